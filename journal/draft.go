@@ -1,0 +1,130 @@
+package journal
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// Draft is what a person wants to write down: an entry without the parts
+// that the log adds (id, source, clocks). Thumbs holds the bytes of every
+// thumbnail that the payload's photos name.
+type Draft struct {
+	Subject Subject
+	By      PersonID
+	Data    Payload
+	Thumbs  [][]byte
+}
+
+// Payload is the typed data of one kind. All payloads are in this package.
+type Payload interface {
+	// Kind returns the kind whose data this is.
+	Kind() Kind
+	// check reports what is wrong beyond missing fields.
+	check(*problems)
+	evidence() *Evidence
+}
+
+// Invalid says everything that is wrong with a payload, a sentence each.
+type Invalid struct {
+	Kind     Kind
+	Problems []string
+}
+
+func (e *Invalid) Error() string {
+	all := strings.Join(e.Problems, "; ")
+	if e.Kind == "" {
+		return all
+	}
+	return fmt.Sprintf("%s: %s", e.Kind, all)
+}
+
+// Valid checks a draft before anything is written. The error is an *[Invalid].
+func (d *Draft) Valid() error {
+	if d.Data == nil {
+		return &Invalid{Problems: []string{"the entry has no data"}}
+	}
+	kind := d.Data.Kind()
+	p := &problems{unread: true}
+	spec, known := kind.spec()
+	if !known {
+		p.add("the kind %q is not known", kind)
+	}
+	if d.By == "" {
+		p.add("the person is missing; say who did it")
+	} else if _, err := ParseName[person](string(d.By)); err != nil {
+		p.add("%w", err)
+	}
+	if err := d.Subject.check(spec.places); err != nil {
+		p.add("%w", err)
+	}
+	inspect(p, d.Data)
+	if len(p.list) > 0 {
+		return &Invalid{Kind: kind, Problems: p.list}
+	}
+	return nil
+}
+
+// problems gathers all that is wrong, so that a person hears it at once.
+type problems struct {
+	list []string
+	// unread says that names and words did not come through the decoder,
+	// which checks them.
+	unread bool
+}
+
+func (p *problems) add(format string, args ...any) {
+	p.list = append(p.list, fmt.Errorf(format, args...).Error())
+}
+
+// inspect checks a payload: fields without omitzero or omitempty must be
+// given, texts and lists stay within their caps, then the kind's own rules.
+func inspect(p *problems, data Payload) {
+	complete(p, "", reflect.ValueOf(data).Elem())
+	if n := len(data.evidence().Photos); n > MaxPhotos {
+		p.add("%d photos are too many for one entry (%d); add the rest as photo.taken entries", n, MaxPhotos)
+	}
+	data.check(p)
+}
+
+// anyDepth is deeper than the decoder goes.
+const anyDepth = math.MaxInt
+
+// ParsePayload reads the data of a known kind strictly and checks it. An
+// unknown kind gives an error that wraps [ErrUnknownKind].
+func ParsePayload(t Type, data []byte) (Payload, error) {
+	spec, ok := t.Kind.spec()
+	if !ok || t.Version != spec.version {
+		return nil, fmt.Errorf("%w: %s", ErrUnknownKind, t)
+	}
+	payload := spec.blank()
+	if err := json.Unmarshal(data, payload, strict()); err != nil {
+		return nil, &Invalid{Kind: t.Kind, Problems: []string{sentence(err)}}
+	}
+	p := &problems{}
+	for _, field := range nulls(data, anyDepth) {
+		p.add("%s is null; leave it out instead", field)
+	}
+	absent(p, "", reflect.ValueOf(payload).Elem(), data)
+	inspect(p, payload)
+	if len(p.list) > 0 {
+		return nil, &Invalid{Kind: t.Kind, Problems: p.list}
+	}
+	return payload, nil
+}
+
+// Payload reads the entry's data; see [ParsePayload].
+func (e *Entry) Payload() (Payload, error) { return ParsePayload(e.Type, e.Data) }
+
+// MarshalPayload writes a payload as the data of an entry.
+func MarshalPayload(data Payload) (jsontext.Value, error) {
+	raw, err := json.Marshal(data, json.Deterministic(true))
+	if err != nil {
+		return nil, fmt.Errorf("encode %s: %w", data.Kind(), err)
+	}
+	return raw, nil
+}

@@ -1,0 +1,103 @@
+package journaltest
+
+import (
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+// Public keys of nobody: their private halves were thrown away.
+const (
+	officeKey  = "fettlebook/k7m2q4xw/office+5701c86c+Ab4poHDRZJ+yyfpS+Ecd1erj+buGTAfLoIpnfINntp9T"
+	hubKey     = "fettlebook/k7m2q4xw/hub+f8c8b3a3+AS2t66Y8jqA6iglM+/cf9SK9to/kWF5ZOKQuzBizIkt0"
+	benchKey   = "fettlebook/k7m2q4xw/t3fz8c1n+c8745710+AbQLu0OZE1Yv6Rz6onUBkJ4EDgS18eFDJcQNWIGsB8Sh"
+	connectKey = "UDQQQTGJBZOCDDZ6V2UHNRMTK2CCYYMLL55WPOUKOKLODYZJON6KRUXO"
+)
+
+// Two checkpoints of benchKey that contradict each other.
+const (
+	heldCheckpoint = `fettlebook/k7m2q4xw/t3fz8c1n
+412
+lqKW0iTyhcZ77pPDD4owkVfw2qNdxbh+QQt4YwoJz8c=
+
+— fettlebook/k7m2q4xw/t3fz8c1n yHRXEIiuezwvoRMTzYZOWoxkw5qra1o1X2q90YOM/oWctrYEr4Y0NyI5EjKUel8pZwcFjf72EGqZF+m0nuJIpW04ZAE=
+`
+	shownCheckpoint = `fettlebook/k7m2q4xw/t3fz8c1n
+412
+tBP0fRPuL+bIRbLuFBr4HehY307FSaWLeXC7lmRbyNI=
+
+— fettlebook/k7m2q4xw/t3fz8c1n yHRXEMgRsK6y7DQxxLNZxIn/ACyCE9n8tRFliYdZ61jZVJP8pLwfFHzhI/AQfk0dlxCsksmLi3KcCu/5IcquTX4OngA=
+`
+)
+
+const routeText = `route: calipers
+edition: 3
+stages:
+  - name: strip
+  - name: mask
+  - name: bake
+`
+
+func registerSamples() []sample {
+	shop := journal.Of("shop", string(Shop))
+	bench := journal.Of("device", string(Bench))
+	io := journal.Of("person", string(Io))
+	expires := stamp("2026-03-02T18:00:00.000+01:00")
+	return []sample{
+		{shop,
+			&journal.Shop{Shop: Shop, Name: "Pin Bore Works", LogKey: officeKey, CosignKey: hubKey, Evidence: seen("the sign over the door", "founded at the office machine")},
+			&journal.Shop{Shop: Shop, Name: "Pin Bore Works", LogKey: officeKey, CosignKey: hubKey}},
+		{shop,
+			&journal.Invitation{Token: digest("a token"), Expires: expires, Name: "bench 2", Evidence: seen("the printed invitation", "for the tablet by the blast cabinet")},
+			&journal.Invitation{Token: digest("a token"), Expires: expires}},
+		{bench,
+			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited), Replaces: "q9hd2w0r", Evidence: seen("the tablet", "the old one fell into the soak tank")},
+			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited)}},
+		{bench,
+			&journal.Revocation{Device: Bench, Reason: "left in a customer's car", Evidence: seen("the empty holder", "missed since Friday")},
+			&journal.Revocation{Device: Bench, Reason: "left in a customer's car"}},
+		{bench,
+			&journal.ForkFound{Device: Bench, Held: heldCheckpoint, Shown: shownCheckpoint, Evidence: seen("the tablet's screen", "restored from an old backup")},
+			&journal.ForkFound{Device: Bench, Held: heldCheckpoint, Shown: shownCheckpoint}},
+		{io,
+			&journal.Person{Person: Io, Initials: "IO", Duties: []journal.Duty{"bench", "second check"}, Card: "c7w1m3e9", Evidence: seen("the stamp", "starts at the blast cabinet")},
+			&journal.Person{Person: Io, Initials: "IO"}},
+		{io,
+			&journal.Retirement{Person: Io, Evidence: seen("the returned stamp", "moved away")},
+			&journal.Retirement{Person: Io}},
+		{journal.Of("route", "calipers"),
+			&journal.RouteCard{Route: "calipers", Edition: 3, Text: routeText, Evidence: seen("the card on the wall", "adds a count of plugs")},
+			&journal.RouteCard{Route: "calipers", Edition: 3, Text: routeText}},
+		{journal.Of("lot", string(Lot)),
+			&journal.PowderLot{
+				Lot: Lot, Chemistry: "polyester/HAA", Colour: "slate blue", Mass: q[unit.Mass]("20 kg"),
+				Schedule: []journal.BakePoint{
+					{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("15 min")},
+					{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("10 min")},
+				},
+				FilmLow: q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("90 µm"),
+				Sheet: "data sheet 0412, revision B", UseBy: "2027-09-30", Evidence: seen("the label on the box", "box was dry"),
+			},
+			&journal.PowderLot{Lot: Lot, Chemistry: "polyester/HAA", Colour: "slate blue"}},
+		{journal.Of("fluid", "bf-31"),
+			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4", Volume: q[unit.Volume]("5 L"), Batch: "B 2231", UseBy: "2027-01-31", Evidence: seen("the seal of the can", "seal was whole")},
+			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4"}},
+		{journal.Of("tool", string(Wrench)),
+			&journal.Tool{
+				Tool: Wrench, What: "torque wrench", Serial: "88-1204", Low: q[unit.Torque]("20 N.m"), High: q[unit.Torque]("100 N.m"),
+				Tolerance: q[unit.Ratio]("4 %"), Evidence: seen("the scale of the wrench", "hangs by the lift"),
+			},
+			&journal.Tool{Tool: Wrench, What: "torque wrench"}},
+		{journal.Of("tool", string(Wrench)),
+			&journal.ToolCheck{Tool: Wrench, Result: "in tolerance", Certificate: "C-2026-017", Due: "2027-03-01", Cycles: 5000, Evidence: seen("the certificate", "checked at three points")},
+			&journal.ToolCheck{Tool: Wrench, Result: "in tolerance"}},
+		{journal.Of("spec", "front-bracket"),
+			&journal.TorqueSpec{
+				Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"),
+				Low: q[unit.Torque]("98 N.m"), High: q[unit.Torque]("118 N.m"), From: "maker's manual", Page: "BR-31", Evidence: seen("the page", "read aloud and checked"),
+			},
+			&journal.TorqueSpec{Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"), From: "maker's manual"}},
+		{bench,
+			&journal.ClockReading{Device: Bench, OffsetMs: -2140, RoundTripMs: 18, Evidence: seen("both clocks", "after the battery was changed")},
+			&journal.ClockReading{Device: Bench, OffsetMs: -2140, RoundTripMs: 18}},
+	}
+}

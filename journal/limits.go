@@ -1,0 +1,55 @@
+package journal
+
+import (
+	"reflect"
+	"time"
+)
+
+// All caps on what an entry may hold stand here, each with its reason.
+const (
+	// MaxEntryBytes caps one encoded entry. A probe trace of four channels
+	// over two hours at one reading a second fits; a segment of one such
+	// entry with MaxPhotos thumbnails still fits one broker message.
+	MaxEntryBytes = 224 << 10
+
+	// MaxPhotos caps the photos of one entry, so that entry and thumbnails
+	// together stay below MaxSegmentBytes. More photos are more entries.
+	MaxPhotos = 8
+
+	// MaxThumbBytes caps one thumbnail, which travels inside a segment.
+	MaxThumbBytes = 64 << 10
+
+	// MaxSegmentBytes caps the entries and thumbnails of one segment. The
+	// broker's default message limit is 1 MiB; the rest is head room for
+	// framing.
+	MaxSegmentBytes = 768 << 10
+
+	// MaxText caps a free text, in characters: a long paragraph, not a file.
+	MaxText = 4000
+
+	// MaxCardText caps the text of a route card, in characters: some forty
+	// stages with their cautions and hold points.
+	MaxCardText = 64000
+
+	// MaxName caps a short name such as a person, a tool or a lot.
+	MaxName = 40
+
+	// MaxParts caps the parts of one run: a full rack of small brackets.
+	MaxParts = 200
+
+	// MaxReadings caps the readings of one channel of a probe trace.
+	MaxReadings = 20000
+
+	// MaxAhead is how far another device's clock may run ahead of this one
+	// before it is no longer followed. Ten minutes is far beyond what two
+	// watches in one shop differ, and near enough that order stays sensible.
+	MaxAhead = 10 * time.Minute
+)
+
+// textCap returns the cap of a text field.
+func textCap(holder reflect.Type, member string) int {
+	if holder == reflect.TypeFor[RouteCard]() && member == "text" {
+		return MaxCardText
+	}
+	return MaxText
+}

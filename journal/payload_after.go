@@ -1,0 +1,150 @@
+package journal
+
+import (
+	"fettlebook/media"
+
+	"fettlebook/journal/trade/unit"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// The payloads of cards, of the time after handover, and of any time.
+type (
+	// CardWriting is the data of card.written: which card, and a commitment
+	// to what is on it. The details themselves are never in the log.
+	CardWriting struct {
+		Card       CardID     `json:"card"`
+		Commitment Commitment `json:"commitment"`
+		Evidence
+	}
+
+	// CardErasing is the data of card.erased.
+	CardErasing struct {
+		Card   CardID `json:"card"`
+		Reason string `json:"reason"`
+		Evidence
+	}
+
+	// Withdrawal is the data of photo.withdrawn: the bytes go, the hash stays.
+	Withdrawal struct {
+		Photo  media.Ref `json:"photo"`
+		Reason string    `json:"reason"`
+		Evidence
+	}
+
+	// Retorque is the data of retorque.done.
+	Retorque struct {
+		Distance unit.Distance `json:"distance,omitzero"` // since handover
+		Torque   unit.Torque   `json:"torque"`
+		Tool     ToolID        `json:"tool"`
+		Moved    bool          `json:"moved"` // a nut turned before the tool clicked
+		Evidence
+	}
+
+	// Contact is the data of contact.made. A try that reached nobody is one too.
+	Contact struct {
+		How     ContactWay `json:"how"`
+		About   string     `json:"about"`
+		Reached bool       `json:"reached"`
+		Answer  string     `json:"answer,omitzero"`
+		Evidence
+	}
+
+	// Claim is the data of claim.opened.
+	Claim struct {
+		Says     string        `json:"says"` // in the customer's words
+		Odometer unit.Distance `json:"odometer,omitzero"`
+		Evidence
+	}
+
+	// ClaimDecision is the data of claim.decided.
+	ClaimDecision struct {
+		Of       EntryID      `json:"of"`
+		Decision ClaimOutcome `json:"decision"`
+		Reason   string       `json:"reason"`
+		Evidence
+	}
+
+	// Snapshot is the data of photo.taken.
+	Snapshot struct{ Evidence }
+
+	// Remark is the data of note.made.
+	Remark struct{ Evidence }
+
+	// Correction is the data of entry.corrected. The entry it names is
+	// struck through; Data, if given, is what should have been written, in
+	// the form of that entry's kind.
+	Correction struct {
+		Of     EntryID        `json:"of"`
+		Reason string         `json:"reason"`
+		Data   jsontext.Value `json:"data,omitempty"`
+		Evidence
+	}
+
+	// Waiver is the data of hold.waived.
+	Waiver struct {
+		Hold   HoldID `json:"hold"`
+		Reason string `json:"reason"`
+		Evidence
+	}
+
+	// SecondCheck is the data of second.checked: another person looked.
+	SecondCheck struct {
+		Of    EntryID    `json:"of"`
+		Finds Concurring `json:"finds"`
+		Evidence
+	}
+)
+
+func (*CardWriting) Kind() Kind   { return CardWritten }
+func (*CardErasing) Kind() Kind   { return CardErased }
+func (*Withdrawal) Kind() Kind    { return PhotoWithdrawn }
+func (*Retorque) Kind() Kind      { return RetorqueDone }
+func (*Contact) Kind() Kind       { return ContactMade }
+func (*Claim) Kind() Kind         { return ClaimOpened }
+func (*ClaimDecision) Kind() Kind { return ClaimDecided }
+func (*Snapshot) Kind() Kind      { return PhotoTaken }
+func (*Remark) Kind() Kind        { return NoteMade }
+func (*Correction) Kind() Kind    { return EntryCorrected }
+func (*Waiver) Kind() Kind        { return HoldWaived }
+func (*SecondCheck) Kind() Kind   { return SecondChecked }
+
+func (s *Snapshot) check(p *problems) {
+	if len(s.Photos) == 0 {
+		p.add("add the photograph")
+	}
+}
+
+func (r *Remark) check(p *problems) {
+	if r.Note == "" {
+		p.add("the field note is missing")
+	}
+}
+
+func (c *Correction) check(p *problems) {
+	if len(c.Data) > 0 && (c.Data.Kind() != '{' || !c.Data.IsValid()) {
+		p.add("data is no JSON object")
+	}
+}
+
+// ContactWay is how a customer was reached, or not.
+type ContactWay = Choice[contactWays]
+
+type contactWays struct{}
+
+func (contactWays) words() []string { return []string{"telephone", "message", "letter", "in person"} }
+
+// ClaimOutcome is how a complaint ended.
+type ClaimOutcome = Choice[claimOutcomes]
+
+type claimOutcomes struct{}
+
+func (claimOutcomes) words() []string {
+	return []string{"put right at our cost", "shared", "refused", "withdrawn by the customer"}
+}
+
+// Concurring is what a second person found.
+type Concurring = Choice[concurrings]
+
+type concurrings struct{}
+
+func (concurrings) words() []string { return []string{"right", "wrong"} }

@@ -1,0 +1,236 @@
+package journal
+
+import (
+	"fettlebook/journal/trade/unit"
+)
+
+// The payloads of the brake bench: rebuild, refit, torque, bleed, hand over.
+type (
+	// Rebuild is the data of part.rebuilt.
+	Rebuild struct {
+		NewParts  []Item `json:"new_parts,omitempty"` // seals, boots …
+		Lubricant string `json:"lubricant,omitzero"`
+		Evidence
+	}
+
+	// SeatProof is the data of seat.proved.
+	SeatProof struct {
+		Seats []string  `json:"seats"` // bolt seats, banjo face, pad lands …
+		State SeatState `json:"state"`
+		Evidence
+	}
+
+	// Refitting is the data of part.refitted.
+	Refitting struct {
+		Bleeder BleederAt `json:"bleeder,omitzero"`
+		Evidence
+	}
+
+	// Washers is the data of washer.replaced.
+	Washers struct {
+		Joint    string         `json:"joint"`
+		Count    int            `json:"count"`
+		Material WasherMaterial `json:"material"`
+		Size     string         `json:"size,omitzero"`
+		Evidence
+	}
+
+	// LineOpening is the data of line.opened. What was bled before is
+	// bled again.
+	LineOpening struct {
+		At string `json:"at"`
+		Evidence
+	}
+
+	// LineConnection is the data of line.connected.
+	LineConnection struct {
+		At string `json:"at"`
+		Evidence
+	}
+
+	// Torque is the data of torque.applied.
+	Torque struct {
+		Joint   string      `json:"joint"`
+		Torque  unit.Torque `json:"torque"` // as set or read, as typed
+		Tool    ToolID      `json:"tool"`
+		Spec    SpecID      `json:"spec,omitzero"`
+		Adapter *Adapter    `json:"adapter,omitzero"`
+		Count   int         `json:"count,omitzero"` // equal bolts of the joint
+		Pattern Pattern     `json:"pattern,omitzero"`
+		Marked  bool        `json:"marked,omitzero"` // a paint line across head and seat
+		Evidence
+	}
+
+	// Adapter is an offset end on a torque wrench, which changes what the
+	// bolt gets.
+	Adapter struct {
+		Wrench unit.Length `json:"wrench"` // drive to the middle of the grip
+		Offset unit.Length `json:"offset"` // drive to the bolt
+		Angle  int         `json:"angle"`  // degrees between them
+	}
+
+	// Reservoir is the data of reservoir.topped. Level is a share of the way
+	// from MIN to MAX.
+	Reservoir struct {
+		Before unit.Ratio  `json:"before"`
+		After  unit.Ratio  `json:"after"`
+		Added  unit.Volume `json:"added,omitzero"`
+		Fluid  FluidID     `json:"fluid,omitzero"`
+		RanDry bool        `json:"ran_dry,omitzero"` // air was drawn in; everything starts over
+		Evidence
+	}
+
+	// Bleed is the data of bleed.done.
+	Bleed struct {
+		Fluid   FluidID     `json:"fluid"`
+		Drawn   unit.Volume `json:"drawn"`
+		Bubbles Bubbles     `json:"bubbles"`
+		Screw   unit.Torque `json:"screw,omitzero"`
+		Tool    ToolID      `json:"tool,omitzero"`
+		Evidence
+	}
+
+	// ParkingBrake is the data of parkbrake.serviced.
+	ParkingBrake struct {
+		State   ParkingBrakeState `json:"state"`
+		Battery unit.Voltage      `json:"battery,omitzero"`
+		LampOff bool              `json:"lamp_off,omitzero"`
+		Evidence
+	}
+
+	// LeakCheck is the data of leak.checked.
+	LeakCheck struct {
+		Held   unit.Duration `json:"held"`
+		Result Tightness     `json:"result"`
+		Evidence
+	}
+
+	// PedalCheck is the data of pedal.checked.
+	PedalCheck struct {
+		Feel PedalFeel `json:"feel"`
+		Evidence
+	}
+
+	// WheelFit is the data of wheel.fitted.
+	WheelFit struct {
+		Step    WheelStep   `json:"step"`
+		Nuts    int         `json:"nuts"`
+		Pattern Pattern     `json:"pattern"`
+		Torque  unit.Torque `json:"torque"`
+		Tool    ToolID      `json:"tool"`
+		Evidence
+	}
+
+	// RoadTest is the data of road.tested.
+	RoadTest struct {
+		Distance unit.Distance `json:"distance"`
+		Result   string        `json:"result"`
+		Evidence
+	}
+
+	// Release is the data of vehicle.released.
+	Release struct {
+		Odometer unit.Distance `json:"odometer,omitzero"`
+		Told     []string      `json:"told,omitempty"` // what the customer was told
+		Evidence
+	}
+
+	// Seal is the data of record.sealed.
+	Seal struct {
+		Root    Digest `json:"root"` // Merkle root over the job's entries
+		Entries int    `json:"entries"`
+		Evidence
+	}
+)
+
+func (*Rebuild) Kind() Kind        { return PartRebuilt }
+func (*SeatProof) Kind() Kind      { return SeatProved }
+func (*Refitting) Kind() Kind      { return PartRefitted }
+func (*Washers) Kind() Kind        { return WasherReplaced }
+func (*LineOpening) Kind() Kind    { return LineOpened }
+func (*LineConnection) Kind() Kind { return LineConnected }
+func (*Torque) Kind() Kind         { return TorqueApplied }
+func (*Reservoir) Kind() Kind      { return ReservoirTopped }
+func (*Bleed) Kind() Kind          { return BleedDone }
+func (*ParkingBrake) Kind() Kind   { return ParkbrakeServiced }
+func (*LeakCheck) Kind() Kind      { return LeakChecked }
+func (*PedalCheck) Kind() Kind     { return PedalChecked }
+func (*WheelFit) Kind() Kind       { return WheelFitted }
+func (*RoadTest) Kind() Kind       { return RoadTested }
+func (*Release) Kind() Kind        { return VehicleReleased }
+func (*Seal) Kind() Kind           { return RecordSealed }
+
+func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
+func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
+func (t *Torque) check(p *problems)   { p.least("count", t.Count, 0) }
+func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
+
+// SeatState is how seats looked before assembly.
+type SeatState = Choice[seatStates]
+
+type seatStates struct{}
+
+func (seatStates) words() []string { return []string{"bare", "film cut away", "film left"} }
+
+// BleederAt is where the bleeder sits on the fitted caliper. Air collects at
+// the top; a bleeder below cannot let it out.
+type BleederAt = Choice[bleederPlaces]
+
+type bleederPlaces struct{}
+
+func (bleederPlaces) words() []string { return []string{"up", "down", "none"} }
+
+// WasherMaterial is what a sealing washer is made of.
+type WasherMaterial = Choice[washerMaterials]
+
+type washerMaterials struct{}
+
+func (washerMaterials) words() []string {
+	return []string{"copper", "aluminium", "bonded seal", "other"}
+}
+
+// Pattern is the order in which equal bolts were tightened.
+type Pattern = Choice[patterns]
+
+type patterns struct{}
+
+func (patterns) words() []string { return []string{"star", "cross", "in turn"} }
+
+// WheelStep is one of the two steps of fitting a wheel.
+type WheelStep = Choice[wheelSteps]
+
+type wheelSteps struct{}
+
+func (wheelSteps) words() []string {
+	return []string{"snug, wheel off the ground", "full, wheel on the ground"}
+}
+
+// Bubbles is what came out of a bleeder at the end.
+type Bubbles = Choice[bubbles]
+
+type bubbles struct{}
+
+func (bubbles) words() []string { return []string{"none", "some", "many"} }
+
+// ParkingBrakeState is a step of servicing an electric parking brake.
+type ParkingBrakeState = Choice[parkingBrakeStates]
+
+type parkingBrakeStates struct{}
+
+func (parkingBrakeStates) words() []string {
+	return []string{"service mode on", "service mode off", "calibrated"}
+}
+
+// Tightness is the result of a leak check.
+type Tightness = Choice[tightnesses]
+
+type tightnesses struct{}
+
+func (tightnesses) words() []string { return []string{"dry", "weeping", "leaking"} }
+
+// PedalFeel is how the pedal felt.
+type PedalFeel = Choice[pedalFeels]
+
+type pedalFeels struct{}
+
+func (pedalFeels) words() []string { return []string{"firm", "soft", "sinking"} }

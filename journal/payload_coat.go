@@ -1,0 +1,245 @@
+package journal
+
+import (
+	"strings"
+
+	"fettlebook/journal/trade/unit"
+)
+
+// The payloads of the coating shop: blast, mask, soak, powder, bake, film.
+type (
+	// Blasting is the data of part.blasted.
+	Blasting struct {
+		Rack
+		Media    string        `json:"media"` // such as "glass bead 90-150 µm"
+		Pressure unit.Pressure `json:"pressure,omitzero"`
+		Took     unit.Duration `json:"took,omitzero"`
+		Evidence
+	}
+
+	// Masking is the data of bore.masked. Plugs counts what must come out
+	// again; a plug left in a bore is a brake fault.
+	Masking struct {
+		Features []Item `json:"features"` // what was covered: bleeder seat, pin bore …
+		Plugs    int    `json:"plugs"`
+		Evidence
+	}
+
+	// Soaking is the data of part.soaked: heat before powder, to drive out
+	// oil, water and gas.
+	Soaking struct {
+		Rack
+		Oven  ToolID           `json:"oven,omitzero"`
+		Set   unit.Temperature `json:"set"`            // of the oven
+		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
+		Held  unit.Duration    `json:"held"`
+		Rag   Rag              `json:"rag,omitzero"` // a wipe after the soak
+		Evidence
+	}
+
+	// Coating is the data of powder.applied.
+	Coating struct {
+		Rack
+		Lot      LotID            `json:"lot"`
+		Coat     int              `json:"coat"`           // 1 is the first on the metal
+		Metal    unit.Temperature `json:"metal,omitzero"` // of the part when sprayed
+		Air      unit.Temperature `json:"air,omitzero"`
+		Humidity unit.Ratio       `json:"humidity,omitzero"`
+		Charge   unit.Voltage     `json:"charge,omitzero"`
+		Earth    unit.Resistance  `json:"earth,omitzero"` // part to earth
+		Evidence
+	}
+
+	// BakeStart is the data of bake.started.
+	BakeStart struct {
+		Rack
+		Oven   ToolID           `json:"oven,omitzero"`
+		Set    unit.Temperature `json:"set"`
+		Load   unit.Mass        `json:"load,omitzero"`
+		Probes []Probe          `json:"probes,omitempty"`
+		Evidence
+	}
+
+	// Probe is a temperature sensor and where it sits.
+	Probe struct {
+		Channel string  `json:"channel"`
+		Place   string  `json:"place"`         // "thick section by the pin bore", "oven air"
+		On      Subject `json:"on,omitzero"`   // the part it touches; empty for air
+		Tool    ToolID  `json:"tool,omitzero"` // the sensor, for its calibration
+	}
+
+	// ProbeTrace is the data of probe.logged: temperatures as a recorder gave
+	// them, in its own unit.
+	ProbeTrace struct {
+		Begun    Stamp           `json:"begun,omitzero"` // when second 0 was, if the recorder knew
+		Unit     TemperatureUnit `json:"unit"`
+		Seconds  Series          `json:"seconds"` // since the first reading
+		Channels []Channel       `json:"channels"`
+		File     Digest          `json:"file,omitzero"` // of the recorder's own file
+		Evidence
+	}
+
+	// Channel is one probe's readings, one for each of the trace's seconds.
+	Channel struct {
+		Channel  string `json:"channel"`
+		Readings Series `json:"readings"`
+	}
+
+	// Cure is the data of cure.completed: what the person read, by which
+	// means. Whether the part is cured is worked out from the probe trace.
+	Cure struct {
+		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
+		Held  unit.Duration    `json:"held"`           // time at that temperature, or of the oven clock
+		By    CureMeans        `json:"means"`
+		Evidence
+	}
+
+	// Cooling is the data of part.cooled.
+	Cooling struct {
+		Rack
+		To  unit.Temperature `json:"to,omitzero"`
+		How string           `json:"how,omitzero"`
+		Evidence
+	}
+
+	// Unmasking is the data of bore.unmasked.
+	Unmasking struct {
+		Plugs int `json:"plugs"` // counted out
+		Evidence
+	}
+
+	// FilmReadings is the data of film.measured.
+	FilmReadings struct {
+		Gauge ToolID      `json:"gauge,omitzero"`
+		Base  unit.Length `json:"base,omitzero"` // mean reading on the bare blasted metal
+		Low   unit.Length `json:"low,omitzero"`  // specified
+		High  unit.Length `json:"high,omitzero"`
+		Spots []Spot      `json:"spots"`
+		Evidence
+	}
+
+	// Spot is the readings within one small circle.
+	Spot struct {
+		Place    string        `json:"place"`
+		Readings []unit.Length `json:"readings"`
+	}
+
+	// AdhesionTest is the data of adhesion.tested. The class never stands
+	// without its scale: 0 is the best of one and the worst of the other.
+	AdhesionTest struct {
+		Rack
+		Scale AdhesionScale `json:"scale"`
+		Class string        `json:"class"`
+		On    TestPiece     `json:"on"`
+		Evidence
+	}
+
+	// SolventRub is the data of solvent.rubbed.
+	SolventRub struct {
+		Rack
+		Solvent    string    `json:"solvent"`
+		DoubleRubs int       `json:"double_rubs"`
+		Result     string    `json:"result"`
+		On         TestPiece `json:"on"`
+		Evidence
+	}
+
+	// Defect is the data of defect.found.
+	Defect struct {
+		Defect DefectName  `json:"defect"`
+		Face   string      `json:"face"` // where on the casting
+		Count  int         `json:"count,omitzero"`
+		Size   unit.Length `json:"size,omitzero"`
+		Seen   DefectStage `json:"seen"`
+		Run    RunID       `json:"run,omitzero"` // the bake it is thought to come from
+		Evidence
+	}
+
+	// Rework is the data of rework.decided.
+	Rework struct {
+		Of       EntryID        `json:"of"` // the defect
+		Decision ReworkDecision `json:"decision"`
+		Reason   string         `json:"reason"`
+		Evidence
+	}
+)
+
+func (*Blasting) Kind() Kind     { return PartBlasted }
+func (*Masking) Kind() Kind      { return BoreMasked }
+func (*Soaking) Kind() Kind      { return PartSoaked }
+func (*Coating) Kind() Kind      { return PowderApplied }
+func (*BakeStart) Kind() Kind    { return BakeStarted }
+func (*ProbeTrace) Kind() Kind   { return ProbeLogged }
+func (*Cure) Kind() Kind         { return CureCompleted }
+func (*Cooling) Kind() Kind      { return PartCooled }
+func (*Unmasking) Kind() Kind    { return BoreUnmasked }
+func (*FilmReadings) Kind() Kind { return FilmMeasured }
+func (*AdhesionTest) Kind() Kind { return AdhesionTested }
+func (*SolventRub) Kind() Kind   { return SolventRubbed }
+func (*Defect) Kind() Kind       { return DefectFound }
+func (*Rework) Kind() Kind       { return ReworkDecided }
+
+func (b *Blasting) check(p *problems) { b.Rack.check(p) }
+func (s *Soaking) check(p *problems)  { s.Rack.check(p) }
+func (c *Cooling) check(p *problems)  { c.Rack.check(p) }
+
+func (m *Masking) check(p *problems) {
+	p.least("plugs", m.Plugs, 0)
+	for _, f := range m.Features {
+		p.least("count of "+f.What, f.Count, 1)
+	}
+}
+
+func (u *Unmasking) check(p *problems) { p.least("plugs", u.Plugs, 0) }
+
+func (c *Coating) check(p *problems) {
+	c.Rack.check(p)
+	p.least("coat", c.Coat, 1)
+}
+
+func (b *BakeStart) check(p *problems) {
+	b.Rack.check(p)
+	if len(b.Parts) == 0 {
+		p.add("name the parts that went into the oven")
+	}
+	var channels []string
+	for _, probe := range b.Probes {
+		channels = append(channels, probe.Channel)
+	}
+	distinct(p, "probes", channels)
+}
+
+func (t *ProbeTrace) check(p *problems) {
+	n := t.Seconds.count()
+	if n > MaxReadings {
+		p.add("%d readings are too many for one entry (%d); log the trace in two entries", n, MaxReadings)
+	}
+	for _, c := range t.Channels {
+		if got := c.Readings.count(); got != n {
+			p.add("channel %s has %d readings for %d times", c.Channel, got, n)
+		}
+	}
+}
+
+func (f *FilmReadings) check(p *problems) {
+	for _, s := range f.Spots {
+		if len(s.Readings) == 0 {
+			p.add("the spot %s has no reading", s.Place)
+		}
+	}
+}
+
+func (a *AdhesionTest) check(p *problems) {
+	a.Rack.check(p)
+	classes := map[AdhesionScale]string{"ISO 2409": "0 1 2 3 4 5", "ASTM D3359 B": "5B 4B 3B 2B 1B 0B"}[a.Scale]
+	if classes != "" && !strings.Contains(" "+classes+" ", " "+a.Class+" ") {
+		p.add("%s has no class %q; its classes, best first, are %s", a.Scale, a.Class, classes)
+	}
+}
+
+func (s *SolventRub) check(p *problems) {
+	s.Rack.check(p)
+	p.least("double_rubs", s.DoubleRubs, 1)
+}
+
+func (d *Defect) check(p *problems) { p.least("count", d.Count, 0) }

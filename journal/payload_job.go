@@ -1,0 +1,171 @@
+package journal
+
+import (
+	"fettlebook/journal/trade/unit"
+)
+
+// The payloads of the job, from the counter to the bench.
+type (
+	// Job is the data of job.opened.
+	Job struct {
+		Vehicle  Vehicle       `json:"vehicle"`
+		Odometer unit.Distance `json:"odometer,omitzero"`
+		Customer *Citation     `json:"customer,omitzero"`
+		Corners  []Corner      `json:"corners,omitempty"`
+		Wish     string        `json:"wish,omitzero"`  // what the customer wants done
+		Terms    Digest        `json:"terms,omitzero"` // of the terms text that the customer saw
+		Route    RouteID       `json:"route,omitzero"`
+		Edition  int           `json:"edition,omitzero"` // of the route card the job is pinned to
+		Evidence
+	}
+
+	// Vehicle names a vehicle by what stands on it. VIN and plate are kept
+	// as typed; at least one is given.
+	Vehicle struct {
+		VIN   string `json:"vin,omitzero"`
+		Plate string `json:"plate,omitzero"`
+		Looks string `json:"looks,omitzero"` // "moss-green estate"
+	}
+
+	// Citation cites a customer card without saying what is on it.
+	Citation struct {
+		Card       CardID     `json:"card"`
+		Commitment Commitment `json:"commitment"`
+	}
+
+	// Arrival is the data of vehicle.received: what was already so.
+	Arrival struct {
+		Odometer unit.Distance `json:"odometer,omitzero"`
+		Found    []string      `json:"found,omitempty"` // damage and faults seen before any work
+		Agreed   bool          `json:"agreed"`          // the customer saw and accepted the list
+		Evidence
+	}
+
+	// Raising is the data of vehicle.raised.
+	Raising struct {
+		Points string `json:"points"` // where the stands bear
+		Stands int    `json:"stands"`
+		Evidence
+	}
+
+	// Removal is the data of part.removed.
+	Removal struct {
+		Condition string `json:"condition,omitzero"`
+		Supplied  bool   `json:"supplied,omitzero"` // the customer brought the part, not the vehicle
+		Evidence
+	}
+
+	// Tagging is the data of part.tagged. A casting keeps its mark over
+	// years and vehicles; the tag is this job's.
+	Tagging struct {
+		Tag   string `json:"tag"`
+		Mark  string `json:"mark,omitzero"` // cast into the metal
+		Metal Metal  `json:"metal"`
+		Evidence
+	}
+
+	// Bagging is the data of hardware.bagged.
+	Bagging struct {
+		Bag   string `json:"bag"`
+		Items []Item `json:"items"`
+		Evidence
+	}
+
+	// Item is a count of equal small things.
+	Item struct {
+		What  string `json:"what"`
+		Count int    `json:"count"`
+	}
+
+	// Stripping is the data of part.stripped.
+	Stripping struct {
+		Removed []string `json:"removed"` // piston, square seal, boot, bleeder …
+		Rubber  Rubber   `json:"rubber"`  // what was left in
+		Evidence
+	}
+
+	// Degreasing is the data of part.degreased.
+	Degreasing struct {
+		Rack
+		Agent       string `json:"agent"`
+		Chlorinated bool   `json:"chlorinated"` // such residue must not meet heat
+		Evidence
+	}
+
+	// Rack names the parts of a run. Empty when the subject is one part.
+	Rack struct {
+		Parts []Subject `json:"parts,omitempty"`
+	}
+)
+
+func (*Job) Kind() Kind        { return JobOpened }
+func (*Arrival) Kind() Kind    { return VehicleReceived }
+func (*Raising) Kind() Kind    { return VehicleRaised }
+func (*Removal) Kind() Kind    { return PartRemoved }
+func (*Tagging) Kind() Kind    { return PartTagged }
+func (*Bagging) Kind() Kind    { return HardwareBagged }
+func (*Stripping) Kind() Kind  { return PartStripped }
+func (*Degreasing) Kind() Kind { return PartDegreased }
+
+// Metal is what a casting is made of.
+type Metal = Choice[metals]
+
+type metals struct{}
+
+func (metals) words() []string {
+	return []string{"iron", "aluminium", "steel", "zinc die casting", "zinc-plated steel", "not known"}
+}
+
+// Rubber says whether anything that cannot stand an oven was left in a part.
+type Rubber = Choice[rubbers]
+
+type rubbers struct{}
+
+func (rubbers) words() []string { return []string{"none left in", "left in"} }
+
+func (j *Job) check(p *problems) {
+	if j.Vehicle.VIN == "" && j.Vehicle.Plate == "" {
+		p.add("give the VIN or the plate, so that the vehicle can be found again")
+	}
+	if j.Customer != nil && (j.Customer.Card == "" || j.Customer.Commitment.IsZero()) {
+		p.add("a customer is cited by card and commitment")
+	}
+	distinct(p, "corners", j.Corners)
+}
+
+func (r *Raising) check(p *problems) { p.least("stands", r.Stands, 1) }
+
+func (b *Bagging) check(p *problems) {
+	for _, item := range b.Items {
+		p.least("count of "+item.What, item.Count, 1)
+	}
+}
+
+func (d *Degreasing) check(p *problems) { d.Rack.check(p) }
+
+// check demands real parts, each once.
+func (r *Rack) check(p *problems) {
+	if len(r.Parts) > MaxParts {
+		p.add("%d parts are too many for one run (%d)", len(r.Parts), MaxParts)
+	}
+	for _, s := range r.Parts {
+		if s.Word() != "job/corner/part" {
+			p.add("%q is no part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", s)
+		}
+	}
+	distinct(p, "parts", r.Parts)
+}
+
+// Hung returns the parts of the run; see [Rack].
+func (r *Rack) Hung() []Subject { return r.Parts }
+
+// distinct refuses a thing that is named twice.
+func distinct[T comparable](p *problems, field string, list []T) {
+	seen := make(map[T]bool, len(list))
+	for _, x := range list {
+		if seen[x] {
+			p.add("the field %s names %v twice", field, x)
+		}
+		seen[x] = true
+	}
+}

@@ -1,0 +1,249 @@
+package journal
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/journal/trade/unit"
+)
+
+// The payloads of the shop's register. Only the hub writes these.
+type (
+	// Shop is the data of shop.founded.
+	Shop struct {
+		Shop ShopID `json:"shop"`
+		Name string `json:"name"`
+		// LogKey verifies the hub's own log, CosignKey its countersignatures;
+		// both in the verifier form of a signed note.
+		LogKey    string `json:"log_key"`
+		CosignKey string `json:"cosign_key"`
+		Evidence
+	}
+
+	// Invitation is the data of device.invited. The token itself is on the
+	// paper or screen that is shown to the tablet, never in the log.
+	Invitation struct {
+		Token   Digest `json:"token"` // SHA-256 of the token
+		Expires Stamp  `json:"expires"`
+		Name    string `json:"name,omitzero"` // what the tablet is to be called
+		Evidence
+	}
+
+	// Device is the data of device.enrolled.
+	Device struct {
+		Device     DeviceID `json:"device"`
+		Name       string   `json:"name"`
+		LogKey     string   `json:"log_key"`     // verifies the device's checkpoints
+		ConnectKey string   `json:"connect_key"` // public nkey of its connection
+		Invitation EntryID  `json:"invitation"`
+		Replaces   DeviceID `json:"replaces,omitzero"` // the log this one follows after a rollback
+		Evidence
+	}
+
+	// Revocation is the data of device.revoked. What the device wrote up to
+	// then stays in the record.
+	Revocation struct {
+		Device DeviceID `json:"device"`
+		Reason string   `json:"reason"`
+		Evidence
+	}
+
+	// ForkFound is the data of device.forked: two signed checkpoints that
+	// cannot both be true. Both are kept, word for word.
+	ForkFound struct {
+		Device DeviceID `json:"device"`
+		Held   string   `json:"held"`
+		Shown  string   `json:"shown"`
+		Evidence
+	}
+
+	// Person is the data of person.added. The person's full name is not in
+	// the log; who wants it kept writes a card.
+	Person struct {
+		Person   PersonID `json:"person"`
+		Initials string   `json:"initials"` // as pressed into a stamp
+		Duties   []Duty   `json:"duties,omitempty"`
+		Card     CardID   `json:"card,omitzero"`
+		Evidence
+	}
+
+	// Retirement is the data of person.retired.
+	Retirement struct {
+		Person PersonID `json:"person"`
+		Evidence
+	}
+
+	// RouteCard is the data of route.published.
+	RouteCard struct {
+		Route   RouteID `json:"route"`
+		Edition int     `json:"edition"` // from 1
+		Text    string  `json:"text"`    // the card as written
+		Evidence
+	}
+
+	// PowderLot is the data of powder.received.
+	PowderLot struct {
+		Lot       LotID       `json:"lot"`
+		Chemistry Chemistry   `json:"chemistry"`
+		Colour    string      `json:"colour"`
+		Mass      unit.Mass   `json:"mass,omitzero"`
+		Schedule  []BakePoint `json:"schedule,omitempty"` // as on the data sheet
+		FilmLow   unit.Length `json:"film_low,omitzero"`
+		FilmHigh  unit.Length `json:"film_high,omitzero"`
+		Sheet     string      `json:"sheet,omitzero"` // name and revision of the data sheet
+		UseBy     Date        `json:"use_by,omitzero"`
+		Evidence
+	}
+
+	// BakePoint is one point of a bake schedule: time at metal temperature.
+	BakePoint struct {
+		Metal unit.Temperature `json:"metal"`
+		Hold  unit.Duration    `json:"hold"`
+	}
+
+	// FluidContainer is the data of fluid.opened.
+	FluidContainer struct {
+		Fluid  FluidID     `json:"fluid"`
+		Grade  FluidGrade  `json:"grade"`
+		Volume unit.Volume `json:"volume,omitzero"`
+		Batch  string      `json:"batch,omitzero"`
+		UseBy  Date        `json:"use_by,omitzero"`
+		Evidence
+	}
+
+	// Tool is the data of tool.registered.
+	Tool struct {
+		Tool      ToolID      `json:"tool"`
+		What      ToolKind    `json:"what"`
+		Serial    string      `json:"serial,omitzero"`
+		Low       unit.Torque `json:"low,omitzero"` // lowest marked value of a torque tool
+		High      unit.Torque `json:"high,omitzero"`
+		Tolerance unit.Ratio  `json:"tolerance,omitzero"` // of reading, such as 4 %
+		Evidence
+	}
+
+	// ToolCheck is the data of tool.checked.
+	ToolCheck struct {
+		Tool        ToolID      `json:"tool"`
+		Result      CheckResult `json:"result"`
+		Certificate string      `json:"certificate,omitzero"`
+		Due         Date        `json:"due,omitzero"`    // when the next check is due
+		Cycles      int         `json:"cycles,omitzero"` // or after this many uses
+		Evidence
+	}
+
+	// TorqueSpec is the data of spec.recorded: a joint's figure as printed,
+	// and where it is printed. A figure without a source is refused.
+	TorqueSpec struct {
+		Spec    SpecID      `json:"spec"`
+		Joint   string      `json:"joint"`
+		Nominal unit.Torque `json:"nominal"`
+		Low     unit.Torque `json:"low,omitzero"`
+		High    unit.Torque `json:"high,omitzero"`
+		From    SpecSource  `json:"from"`
+		Page    string      `json:"page,omitzero"`
+		Evidence
+	}
+
+	// ClockReading is the data of clock.compared. Offset is the device's
+	// clock minus the hub's; RoundTrip bounds the error of the comparison.
+	ClockReading struct {
+		Device      DeviceID `json:"device"`
+		OffsetMs    int64    `json:"offset_ms"`
+		RoundTripMs int64    `json:"round_trip_ms"`
+		Evidence
+	}
+)
+
+func (*Shop) Kind() Kind           { return ShopFounded }
+func (*Invitation) Kind() Kind     { return DeviceInvited }
+func (*Device) Kind() Kind         { return DeviceEnrolled }
+func (*Revocation) Kind() Kind     { return DeviceRevoked }
+func (*ForkFound) Kind() Kind      { return DeviceForked }
+func (*Person) Kind() Kind         { return PersonAdded }
+func (*Retirement) Kind() Kind     { return PersonRetired }
+func (*RouteCard) Kind() Kind      { return RoutePublished }
+func (*PowderLot) Kind() Kind      { return PowderReceived }
+func (*FluidContainer) Kind() Kind { return FluidOpened }
+func (*Tool) Kind() Kind           { return ToolRegistered }
+func (*ToolCheck) Kind() Kind      { return ToolChecked }
+func (*TorqueSpec) Kind() Kind     { return SpecRecorded }
+func (*ClockReading) Kind() Kind   { return ClockCompared }
+
+// Duty is what a person may do in the shop.
+type Duty = Choice[duties]
+
+type duties struct{}
+
+func (duties) words() []string { return []string{"bench", "desk", "second check", "waive", "release"} }
+
+// Chemistry is a powder's binder.
+type Chemistry = Choice[chemistries]
+
+type chemistries struct{}
+
+func (chemistries) words() []string {
+	return []string{"polyester/TGIC", "polyester/HAA", "epoxy", "epoxy-polyester", "polyurethane", "acrylic", "zinc-rich epoxy", "not stated"}
+}
+
+// FluidGrade is a brake fluid's grade as on its container.
+type FluidGrade = Choice[fluidGrades]
+
+type fluidGrades struct{}
+
+func (fluidGrades) words() []string {
+	return []string{"DOT 3", "DOT 4", "DOT 5", "DOT 5.1", "mineral oil"}
+}
+
+// ToolKind is what a tool or gauge is.
+type ToolKind = Choice[toolKinds]
+
+type toolKinds struct{}
+
+func (toolKinds) words() []string {
+	return []string{"torque wrench", "torque screwdriver", "film gauge", "thermocouple", "infrared thermometer", "data recorder", "oven", "blast cabinet", "pressure gauge", "other"}
+}
+
+// CheckResult is what a check of a tool showed.
+type CheckResult = Choice[checkResults]
+
+type checkResults struct{}
+
+func (checkResults) words() []string {
+	return []string{"in tolerance", "out of tolerance", "adjusted, was out", "broken"}
+}
+
+// SpecSource is where a figure is printed.
+type SpecSource = Choice[specSources]
+
+type specSources struct{}
+
+func (specSources) words() []string {
+	return []string{"maker's manual", "label", "supplied by customer"}
+}
+
+// Date is a calendar day, 2026-03-02.
+type Date string
+
+// UnmarshalText checks the day.
+func (d *Date) UnmarshalText(text []byte) error {
+	if _, err := time.Parse(time.DateOnly, string(text)); err != nil {
+		return fmt.Errorf("%.20q is not a day such as 2026-03-02", text)
+	}
+	*d = Date(text)
+	return nil
+}
+
+// IsZero reports whether no day is set.
+func (d Date) IsZero() bool { return d == "" }
+
+func (r *RouteCard) check(p *problems) {
+	p.least("edition", r.Edition, 1)
+}
+
+// least demands a count of at least low.
+func (p *problems) least(field string, n, low int) {
+	if n < low {
+		p.add("the field %s is %d; it must be at least %d", field, n, low)
+	}
+}

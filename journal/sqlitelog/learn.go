@@ -1,0 +1,97 @@
+package sqlitelog
+
+import (
+	"context"
+	"fmt"
+
+	"fettlebook/journal"
+)
+
+// learn applies what an entry says about this database itself, in the
+// transaction that stores it: the keys of devices (from the hub's log only),
+// withdrawn photographs and erased cards.
+func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *journal.Entry) error {
+	if !teaches(e.Type.Kind) {
+		return nil
+	}
+	payload, err := e.Payload()
+	if err != nil {
+		return nil // kept as it is; the record shows it as unreadable
+	}
+	switch p := payload.(type) {
+	case *journal.Device:
+		if from == db.opts.Hub {
+			if err := db.know(ctx, q, p.Device, p.LogKey); err != nil {
+				return err
+			}
+		}
+	case *journal.Withdrawal:
+		return withdraw(ctx, q, p.Photo)
+	case *journal.CardErasing:
+		return eraseCard(ctx, q, p.Card, e.ID)
+	}
+	return nil
+}
+
+// Know sets the key of a device that is not yet in the register here.
+func (db *DB) Know(ctx context.Context, device journal.DeviceID, key string) error {
+	db.writing.Lock()
+	defer db.writing.Unlock()
+	return db.know(ctx, db.write, device, key)
+}
+
+// Key returns the verifier key of a device's log.
+func (db *DB) Key(ctx context.Context, device journal.DeviceID) (string, error) {
+	r, err := findLog(ctx, db.read, device)
+	if err != nil {
+		return "", err
+	}
+	return r.key, nil
+}
+
+// Closed returns why a device's log takes no more entries here, or "".
+func (db *DB) Closed(ctx context.Context, device journal.DeviceID) (string, error) {
+	r, err := findLog(ctx, db.read, device)
+	if err != nil {
+		return "", err
+	}
+	return r.closed, nil
+}
+
+// Quarantine keeps bytes that could not be verified, with the reason.
+func (db *DB) Quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error {
+	return db.exec(ctx, "quarantine", `INSERT INTO quarantine (at, device, reason, bytes)
+		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND bytes = ?)`,
+		db.opts.Now().Unix(), string(device), reason, raw, string(device), raw)
+}
+
+// Quarantined is bytes in quarantine.
+type Quarantined struct {
+	At     int64
+	Device journal.DeviceID
+	Reason string
+	Bytes  int
+}
+
+// Quarantines lists what is in quarantine.
+func (db *DB) Quarantines(ctx context.Context) ([]Quarantined, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT at, device, reason, length(bytes) FROM quarantine ORDER BY id`)
+	if err != nil {
+		return nil, fmt.Errorf("list quarantine: %w", damaged(err))
+	}
+	defer rows.Close()
+	var list []Quarantined
+	for rows.Next() {
+		var q Quarantined
+		if err := rows.Scan(&q.At, &q.Device, &q.Reason, &q.Bytes); err != nil {
+			return nil, fmt.Errorf("list quarantine: %w", damaged(err))
+		}
+		list = append(list, q)
+	}
+	return list, damaged(rows.Err())
+}
+
+// teaches reports whether entries of a kind are anything to [DB.learn].
+func teaches(k journal.Kind) bool {
+	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased
+}

@@ -1,0 +1,122 @@
+package sqlitelog
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/media"
+)
+
+// ErrNoThumb is returned for a thumbnail that is not here.
+var ErrNoThumb = errors.New("this thumbnail is not here")
+
+// storePhotos stores thumbnails and the names of originals, and returns the
+// thumbnails' hashes one after the other.
+func storePhotos(ctx context.Context, q querier, photos []journal.Photo, thumbs [][]byte, own int) ([]byte, error) {
+	for _, t := range thumbs {
+		ref := sha256.Sum256(t)
+		if _, err := q.ExecContext(ctx, `INSERT INTO thumbs (ref, bytes) VALUES (?, ?) ON CONFLICT DO NOTHING`, ref[:], t); err != nil {
+			return nil, fmt.Errorf("store thumbnail: %w", err)
+		}
+	}
+	var refs []byte
+	for _, p := range photos {
+		refs = append(refs, p.Thumb[:]...)
+		if _, err := q.ExecContext(ctx, `INSERT INTO photos (ref, thumb, own) VALUES (?, ?, ?)
+			ON CONFLICT DO UPDATE SET own = max(own, excluded.own)`, p.Ref[:], p.Thumb[:], own); err != nil {
+			return nil, fmt.Errorf("store photo: %w", err)
+		}
+	}
+	return refs, nil
+}
+
+// Thumb returns the bytes of a thumbnail.
+func (db *DB) Thumb(ctx context.Context, ref media.Ref) ([]byte, error) {
+	return thumb(ctx, db.read, ref)
+}
+
+func thumb(ctx context.Context, q querier, ref media.Ref) ([]byte, error) {
+	var b []byte
+	err := q.QueryRowContext(ctx, `SELECT bytes FROM thumbs WHERE ref = ?`, ref[:]).Scan(&b)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("%w: %s", ErrNoThumb, ref)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read thumbnail: %w", damaged(err))
+	}
+	return b, nil
+}
+
+// Unconfirmed lists originals of this device that the hub has not confirmed.
+func (db *DB) Unconfirmed(ctx context.Context) ([]media.Ref, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT ref FROM photos WHERE own = 1 AND confirmed IS NULL AND withdrawn = 0`)
+	if err != nil {
+		return nil, fmt.Errorf("list photos: %w", damaged(err))
+	}
+	defer rows.Close()
+	var list []media.Ref
+	for rows.Next() {
+		var ref []byte
+		if err := rows.Scan(&ref); err != nil {
+			return nil, fmt.Errorf("list photos: %w", damaged(err))
+		}
+		list = append(list, media.Ref(ref))
+	}
+	return list, damaged(rows.Err())
+}
+
+// Confirm notes that the hub has the original.
+func (db *DB) Confirm(ctx context.Context, ref media.Ref, at time.Time) error {
+	return db.exec(ctx, "confirm photo", `UPDATE photos SET confirmed = ? WHERE ref = ? AND confirmed IS NULL`, at.Unix(), ref[:])
+}
+
+// Names reports whether an entry here names the original and it was not
+// withdrawn.
+func (db *DB) Names(ctx context.Context, ref media.Ref) (bool, error) {
+	var n int
+	err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE ref = ? AND withdrawn = 0`, ref[:]).Scan(&n)
+	if err != nil {
+		return false, fmt.Errorf("look up photo: %w", damaged(err))
+	}
+	return n > 0, nil
+}
+
+// Withdrawn reports whether a photo.withdrawn entry here names the original.
+func (db *DB) Withdrawn(ctx context.Context, ref media.Ref) (bool, error) {
+	var n int
+	err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE ref = ? AND withdrawn = 1`, ref[:]).Scan(&n)
+	if err != nil {
+		return false, fmt.Errorf("look up photo: %w", damaged(err))
+	}
+	return n > 0, nil
+}
+
+// withdraw removes a thumbnail's bytes; the hashes stay in the entries.
+func withdraw(ctx context.Context, q querier, ref media.Ref) error {
+	_, err := q.ExecContext(ctx, `INSERT INTO photos (ref, thumb, own, withdrawn) VALUES (?, x'', 0, 1)
+		ON CONFLICT DO UPDATE SET withdrawn = 1`, ref[:])
+	if err != nil {
+		return fmt.Errorf("withdraw photo: %w", err)
+	}
+	_, err = q.ExecContext(ctx, `DELETE FROM thumbs WHERE ref IN (SELECT thumb FROM photos WHERE ref = ?)
+		AND ref NOT IN (SELECT thumb FROM photos WHERE withdrawn = 0)`, ref[:])
+	if err != nil {
+		return fmt.Errorf("withdraw thumbnail: %w", err)
+	}
+	return nil
+}
+
+// exec runs one writing statement.
+func (db *DB) exec(ctx context.Context, what, query string, args ...any) error {
+	db.writing.Lock()
+	defer db.writing.Unlock()
+	if _, err := db.write.ExecContext(ctx, query, args...); err != nil {
+		return fmt.Errorf("%s: %w", what, damaged(err))
+	}
+	return nil
+}

@@ -1,0 +1,128 @@
+package journal
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Corner is where on the vehicle a part sits.
+type Corner = Choice[corners]
+
+type corners struct{}
+
+// LF, RF, LR, RR as seen by the driver; NC for a part that belongs to no
+// corner, such as a cover or an arm on its own.
+func (corners) words() []string { return []string{"LF", "RF", "LR", "RR", "NC"} }
+
+// Subject says what an entry is about: pairs of a word and a name, joined by
+// slashes, from the large to the small.
+//
+//	job/4f7kk2m9
+//	job/4f7kk2m9/corner/LF
+//	job/4f7kk2m9/corner/LF/part/caliper
+//	run/bake-17
+//	tool/tw-1
+type Subject string
+
+// subjectPairs caps the depth; three pairs are used today.
+const subjectPairs = 6
+
+// ParseSubject checks the grammar. Words that this version does not know are
+// allowed, so that a newer fettlebook's entries can be kept.
+func ParseSubject(text string) (Subject, error) {
+	fields := strings.Split(text, "/")
+	if text == "" || len(fields)%2 != 0 || len(fields) > 2*subjectPairs {
+		return "", fmt.Errorf("the subject %.80q is not made of word/name pairs such as job/4f7kk2m9/corner/LF", text)
+	}
+	for _, f := range fields {
+		if _, err := ParseName[part](f); err != nil {
+			return "", fmt.Errorf("the subject %.80q holds the field %.45q, which is no plain name", text, f)
+		}
+	}
+	return Subject(text), nil
+}
+
+// UnmarshalText checks and sets the subject.
+func (s *Subject) UnmarshalText(text []byte) error {
+	got, err := ParseSubject(string(text))
+	if err != nil {
+		return err
+	}
+	*s = got
+	return nil
+}
+
+// get returns the name that follows the word, or "".
+func (s Subject) get(word string) string {
+	fields := strings.Split(string(s), "/")
+	for i := 0; i+1 < len(fields); i += 2 {
+		if fields[i] == word {
+			return fields[i+1]
+		}
+	}
+	return ""
+}
+
+// Job returns the job that the subject lies in, or "".
+func (s Subject) Job() JobID { return JobID(s.get("job")) }
+
+// Corner returns the corner that the subject lies in, or "".
+func (s Subject) Corner() Corner { return Corner(s.get("corner")) }
+
+// Part returns the part, or "".
+func (s Subject) Part() PartID { return PartID(s.get("part")) }
+
+// Run returns the run, or "".
+func (s Subject) Run() RunID { return RunID(s.get("run")) }
+
+// Word returns the words of the pairs joined by slashes: "job/corner/part".
+// It says which kind of thing the subject is.
+func (s Subject) Word() string {
+	fields := strings.Split(string(s), "/")
+	var words []string
+	for i := 0; i < len(fields); i += 2 {
+		words = append(words, fields[i])
+	}
+	return strings.Join(words, "/")
+}
+
+// Last returns the last name: what the subject is called.
+func (s Subject) Last() string { return string(s[strings.LastIndexByte(string(s), '/')+1:]) }
+
+// About builds the subject of a job, one of its corners, or one of its parts;
+// leave corner or part empty for the wider thing.
+func About(job JobID, corner Corner, part PartID) Subject {
+	s := "job/" + string(job)
+	if corner != "" {
+		s += "/corner/" + string(corner)
+	}
+	if part != "" {
+		s += "/part/" + string(part)
+	}
+	return Subject(s)
+}
+
+// Of builds the subject of a named thing: Of("tool", "tw-1").
+func Of(word, name string) Subject { return Subject(word + "/" + name) }
+
+// check says whether a subject fits the places where a kind may stand.
+func (s Subject) check(places []string) error {
+	if s == "" {
+		return errors.New("the subject is missing; say what the entry is about")
+	}
+	if _, err := ParseSubject(string(s)); err != nil {
+		return err
+	}
+	if corner := s.get("corner"); corner != "" {
+		var c Corner
+		if err := c.UnmarshalText([]byte(corner)); err != nil {
+			return fmt.Errorf("the corner %w", err)
+		}
+	}
+	if len(places) > 0 && !slices.Contains(places, s.Word()) {
+		return fmt.Errorf("the subject is a %s; this kind is about: %s", s.Word(), strings.Join(places, ", "))
+	}
+	return nil
+}

@@ -1,0 +1,161 @@
+package unit
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// maxLength is the longest quantity taken, in characters. The longest sensible one is
+// half of it; it also keeps every number far inside the range of a float64.
+const maxLength = 40
+
+// Error says why a text is not a quantity of the wanted dimension.
+type Error struct {
+	Text    string // what was typed
+	Want    string // what the field holds, such as "a torque"
+	Problem string // what is wrong and what to do, as one sentence
+}
+
+// Error returns the problem behind the text it is about.
+func (e *Error) Error() string {
+	text := e.Text
+	if runes := []rune(text); len(runes) > maxLength {
+		text = string(runes[:maxLength]) + "…"
+	}
+	return fmt.Sprintf("%q: %s", text, e.Problem)
+}
+
+// Parse reads a quantity of type Q, as in Parse[Torque]("27 N.m"). Errors are of type
+// *Error.
+func Parse[Q interface{ Of[D] }, D Dimension](text string) (Q, error) {
+	q, err := parse[D](text)
+	return Q(q), err
+}
+
+func parse[D Dimension](typed string) (Of[D], error) {
+	about := dimensionOf[D]()
+	text := strings.TrimSpace(typed)
+	refuse := func(format string, args ...any) (Of[D], error) {
+		return Of[D]{}, &Error{Text: text, Want: about.noun, Problem: fmt.Sprintf(format, args...)}
+	}
+	switch {
+	case text == "":
+		return refuse("nothing was entered: write for example %s", about.example)
+	case utf8.RuneCountInString(text) > maxLength:
+		return refuse("this is longer than %d characters: write only a number and its unit, for example %s", maxLength, about.example)
+	}
+
+	number, spelling := split(text)
+	value, problem := readNumber(number, spelling)
+	switch {
+	case problem != "":
+		return refuse("%s", problem)
+	case number == "":
+		return refuse("the number is missing: write for example %s", about.example)
+	case spelling == "":
+		return refuse("the unit is missing: write for example %s", about.example)
+	}
+
+	index := about.find(spelling)
+	if index == 0 {
+		return refuse("%s", about.explain(spelling))
+	}
+	switch least := about.scales[index].least; {
+	case value >= least:
+		return Of[D]{text: text, value: value, unit: Unit[D](index)}, nil
+	case least < 0:
+		return refuse("this is below absolute zero, %v %s: check the number and the sign", least, spelling)
+	default:
+		return refuse("%s cannot be negative: leave out the minus sign", about.noun)
+	}
+}
+
+// split cuts the text where its number ends. Everything that looks like part of a
+// number goes to the number, so that a wrong one can be quoted whole.
+func split(text string) (number, spelling string) {
+	signed := strings.TrimLeft(text, "+-−")
+	rest := strings.TrimLeft(signed, "0123456789.,")
+	return text[:len(text)-len(rest)], strings.TrimLeft(rest, " \u00a0\u2009\u202f")
+}
+
+// readNumber returns the value, or a sentence that says what is wrong with the number.
+func readNumber(number, spelling string) (value float64, problem string) {
+	if strings.Contains(number, ",") {
+		return 0, explainComma(number)
+	}
+	if number == "" {
+		return 0, ""
+	}
+	switch {
+	case spelling != "" && isDigit(spelling[0]):
+		return 0, "the number is broken by a space: write it in one piece"
+	case len(spelling) > 1 && (spelling[0] == 'e' || spelling[0] == 'E') && strings.IndexByte("+-0123456789", spelling[1]) >= 0:
+		return 0, "an exponent is not taken: write the number in full"
+	}
+	plain := strings.Replace(number, "−", "-", 1)
+	digits := strings.TrimLeft(plain, "+-")
+	whole, fraction, pointed := strings.Cut(digits, ".")
+	switch {
+	case len(plain)-len(digits) > 1:
+		return 0, fmt.Sprintf("%s has more than one sign: write one or none", number)
+	case strings.Contains(fraction, "."):
+		return 0, fmt.Sprintf("%s has more than one decimal point: write one or none", number)
+	case whole == "" || pointed && fraction == "":
+		// A point at the edge is easily overlooked, and then the figure is ten times off.
+		return 0, fmt.Sprintf("%s needs a digit on both sides of the decimal point: write for example 0.5", number)
+	}
+	value, err := strconv.ParseFloat(plain, 64)
+	if err != nil {
+		return 0, fmt.Sprintf("%s is not a number: write digits and at most one decimal point", number)
+	}
+	return value, ""
+}
+
+// explainComma refuses a comma and names what was probably meant. It never guesses
+// between a decimal comma and thousands, since the two differ a thousandfold.
+func explainComma(number string) string {
+	plain := strings.ReplaceAll(number, ",", "")
+	whole, fraction, _ := strings.Cut(number, ",")
+	switch {
+	case strings.ContainsAny(fraction, ",.") || strings.Contains(whole, ".") || fraction == "" || whole == "":
+		return fmt.Sprintf("%s holds a comma: write the number with digits and at most one decimal point", number)
+	case len(fraction) == 3:
+		return fmt.Sprintf("%s can be read in two ways: write %s or %s.%s, without a comma", number, plain, whole, fraction)
+	default:
+		return fmt.Sprintf("write %s.%s, not %s", whole, fraction, number)
+	}
+}
+
+func isDigit(b byte) bool { return '0' <= b && b <= '9' }
+
+// find returns the index of the unit with that spelling, or 0.
+func (d *dimension) find(spelling string) int {
+	return max(0, slices.IndexFunc(d.scales, func(s scale) bool { return slices.Contains(s.spellings, spelling) }))
+}
+
+// explain says why the spelling is no unit of this dimension.
+func (d *dimension) explain(spelling string) string {
+	for _, u := range d.unclear {
+		if u.spelling == spelling {
+			return u.problem
+		}
+	}
+	for _, other := range dimensions {
+		if other.find(spelling) > 0 {
+			return fmt.Sprintf("%s is %s; this field needs %s, for example %s", spelling, other.noun, d.noun, d.example)
+		}
+	}
+	var usual []string
+	for _, s := range d.scales[1:] {
+		usual = append(usual, s.spellings[0])
+		for _, known := range s.spellings {
+			if strings.EqualFold(known, spelling) {
+				return fmt.Sprintf("%s is not a unit known here: capitals matter here, write %s", spelling, known)
+			}
+		}
+	}
+	return fmt.Sprintf("%q is not a unit known here: write %s with one of %s", spelling, d.noun, strings.Join(usual, ", "))
+}

@@ -1,0 +1,7 @@
+package broker
+
+// Options and StreamDeviations open the two pure functions to the tests.
+var (
+	Options          = options
+	StreamDeviations = deviations
+)
