@@ -45,3 +45,9 @@ func (e *Evidence) evidence() *Evidence { return e }
 
 // check is what a kind without rules of its own checks.
 func (e *Evidence) check(*problems) {}
+
+// Attach adds photos to a payload of any kind.
+func Attach(data Payload, photos ...Photo) {
+	e := data.evidence()
+	e.Photos = append(e.Photos, photos...)
+}

@@ -34,6 +34,10 @@ func Sign(s note.Signer, size int64, root tlog.Hash) ([]byte, error) {
 	return signed, nil
 }
 
+// maxSize is more entries than a device writes in its life; sizes up to it
+// fit every place that counts them.
+const maxSize = 1 << 40
+
 // ErrCheckpoint is wrapped when a checkpoint does not verify.
 var ErrCheckpoint = errors.New("this checkpoint is not signed by the device")
 
@@ -49,11 +53,12 @@ func Verifier(text string) (note.Verifier, error) {
 // Open verifies a checkpoint of the log whose key is given. Other
 // signatures on the note, such as the hub's, are left alone.
 func Open(signed []byte, device note.Verifier) (Checkpoint, error) {
-	c, rest, _, err := log.ParseCheckpoint(signed, device.Name(), device)
+	c, _, n, err := log.ParseCheckpoint(signed, device.Name(), device)
 	if err != nil {
 		return Checkpoint{}, fmt.Errorf("%w: %w", ErrCheckpoint, err)
 	}
-	if len(rest) > 0 || len(c.Hash) != tlog.HashSize || c.Size > 1<<40 {
+	// One state has one text: no further lines, no 007.
+	if string(c.Marshal()) != n.Text || len(c.Hash) != tlog.HashSize || c.Size > maxSize {
 		return Checkpoint{}, fmt.Errorf("%w: its text is malformed", ErrCheckpoint)
 	}
 	return Checkpoint{Origin: c.Origin, Size: int64(c.Size), Root: tlog.Hash(c.Hash), Note: signed}, nil

@@ -34,13 +34,15 @@ const (
 // mask; only Secret shows it, for the key file.
 type Key struct {
 	name string
-	seed []byte
+	// A pointer, so that a print of something that holds a key in a private
+	// field, where no mask is asked for, shows an address and not the seed.
+	seed *[ed25519.SeedSize]byte
 }
 
 // NewKey draws a key.
 func NewKey(rand io.Reader, name string) (Key, error) {
-	seed := make([]byte, ed25519.SeedSize)
-	if _, err := io.ReadFull(rand, seed); err != nil {
+	seed := new([ed25519.SeedSize]byte)
+	if _, err := io.ReadFull(rand, seed[:]); err != nil {
 		return Key{}, fmt.Errorf("draw a key: %w", err)
 	}
 	return Key{name: name, seed: seed}, nil
@@ -51,16 +53,17 @@ var errKey = errors.New("this is no signing key of fettlebook; restore the key f
 
 // ParseKey reads what [Key.Secret] wrote.
 func ParseKey(text string) (Key, error) {
-	fields := strings.SplitN(strings.TrimSpace(text), "+", 5)
-	if len(fields) != 5 || fields[0] != "PRIVATE" || fields[1] != "KEY" {
+	text = strings.TrimSpace(text)
+	if _, err := note.NewSigner(text); err != nil {
 		return Key{}, errKey
 	}
+	fields := strings.SplitN(text, "+", 5)
 	raw, err := base64.StdEncoding.DecodeString(fields[4])
-	if err != nil || len(raw) != 1+ed25519.SeedSize || raw[0] != algEd25519 {
+	if err != nil || len(raw) != 1+ed25519.SeedSize {
 		return Key{}, errKey
 	}
-	k := Key{name: fields[2], seed: raw[1:]}
-	if k.Secret() != strings.TrimSpace(text) {
+	k := Key{name: fields[2], seed: (*[ed25519.SeedSize]byte)(raw[1:])}
+	if k.Secret() != text { // another spelling of the same key
 		return Key{}, errKey
 	}
 	return k, nil
@@ -69,7 +72,7 @@ func ParseKey(text string) (Key, error) {
 // Secret returns the key in the form of a note's signer key.
 func (k Key) Secret() string {
 	return fmt.Sprintf("PRIVATE+KEY+%s+%08x+%s", k.name, keyHash(k.name, algEd25519, k.public()),
-		base64.StdEncoding.EncodeToString(append([]byte{algEd25519}, k.seed...)))
+		base64.StdEncoding.EncodeToString(append([]byte{algEd25519}, k.seed[:]...)))
 }
 
 // String returns a mask.
@@ -84,7 +87,7 @@ func (k Key) Name() string { return k.name }
 // IsZero reports whether there is no key.
 func (k Key) IsZero() bool { return k.seed == nil }
 
-func (k Key) private() ed25519.PrivateKey { return ed25519.NewKeyFromSeed(k.seed) }
+func (k Key) private() ed25519.PrivateKey { return ed25519.NewKeyFromSeed(k.seed[:]) }
 
 func (k Key) public() ed25519.PublicKey { return k.private().Public().(ed25519.PublicKey) }
 

@@ -25,6 +25,9 @@ func LoadTree(size int64, stored tlog.HashReader) (*Tree, error) {
 	if size == 0 {
 		return t, nil
 	}
+	if size < 0 || size > maxSize {
+		return nil, fmt.Errorf("%w: no tree has %d leaves", ErrNodes, size)
+	}
 	edge, err := stored.ReadHashes(edgeIndexes(size))
 	if err != nil {
 		return nil, fmt.Errorf("read the edge of a tree of %d: %w", size, err)
@@ -100,9 +103,8 @@ var ErrNodes = errors.New("the stored tree hashes are damaged")
 
 // Node returns the nth of a leaf's packed hashes.
 func Node(packed []byte, nth int) (tlog.Hash, error) {
-	from := nth * tlog.HashSize
-	if from+tlog.HashSize > len(packed) {
+	if nth < 0 || nth >= len(packed)/tlog.HashSize {
 		return tlog.Hash{}, fmt.Errorf("%w: %d bytes hold no hash %d", ErrNodes, len(packed), nth)
 	}
-	return tlog.Hash(packed[from : from+tlog.HashSize]), nil
+	return tlog.Hash(packed[nth*tlog.HashSize:][:tlog.HashSize]), nil
 }

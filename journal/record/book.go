@@ -1,0 +1,191 @@
+package record
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// Book gathers entries, decodes each once, and folds them as often as asked.
+// It is not safe for concurrent use; the shops that it folds are, and stay as
+// they are when the book grows.
+type Book struct {
+	held   []*held
+	known  map[[32]byte]*held // by the hash of the entry's bytes
+	sorted bool               // held is in the order of replay
+}
+
+// held is an entry in the book.
+type held struct {
+	sum      [32]byte
+	at       journal.Position
+	received time.Time
+	raw      []byte         // of bytes that are no entry
+	entry    *journal.Entry // nil for such bytes
+	payload  journal.Payload
+	photos   []journal.Photo
+	flag     Flag // what reading it found, or ""
+}
+
+// NewBook returns an empty book.
+func NewBook() *Book { return &Book{known: make(map[[32]byte]*held)} }
+
+// Fold folds a stream of entries. A broken read is returned and nothing is
+// folded, because half a record looks like a whole one.
+func Fold(entries iter.Seq2[journal.Logged, error]) (*Shop, error) {
+	b := NewBook()
+	for l, err := range entries {
+		if err != nil {
+			return nil, fmt.Errorf("fold entries: %w", err)
+		}
+		b.Add(l)
+	}
+	return b.Shop(), nil
+}
+
+// Add takes an entry in. It refuses nothing: bytes that are no entry are kept
+// as such. An entry that is here already is not taken twice, but of several
+// times of receipt the first holds. The bytes may be reused afterwards.
+func (b *Book) Add(l journal.Logged) {
+	sum := sha256.Sum256(l.Bytes)
+	h, ok := b.known[sum]
+	if !ok {
+		h = read(l)
+		h.sum = sum
+		b.known[sum] = h
+		b.held = append(b.held, h)
+		b.sorted = false
+	}
+	if h.nearer(l.Position) {
+		h.at = l.Position
+		b.sorted = false
+	}
+	if !l.Received.IsZero() && (h.received.IsZero() || l.Received.Before(h.received)) {
+		h.received = l.Received.UTC()
+	}
+}
+
+// Len returns how many different entries the book holds.
+func (b *Book) Len() int { return len(b.held) }
+
+func read(l journal.Logged) *held {
+	h := &held{at: l.Position}
+	e, err := journal.Decode(l.Bytes)
+	if err != nil {
+		h.raw, h.flag = bytes.Clone(l.Bytes), Unreadable
+		return h
+	}
+	h.entry = e
+	h.payload, err = e.Payload()
+	switch {
+	case errors.Is(err, journal.ErrUnknownKind):
+		h.flag = NewerKind
+	case err != nil:
+		h.flag = Unreadable
+	}
+	h.photos, _ = e.Photos() // only a newer kind can fail here, and is flagged
+	return h
+}
+
+// nearer reports whether a place of these bytes beats the one that is known:
+// the log of the device that the entry names first, then the smallest.
+func (h *held) nearer(p journal.Position) bool {
+	return cmp.Or(
+		compareBool(h.strays(p), h.strays(h.at)),
+		cmp.Compare(p.Device, h.at.Device),
+		cmp.Compare(p.Index, h.at.Index),
+	) < 0
+}
+
+// strays reports whether a place is in another log than the entry names.
+func (h *held) strays(p journal.Position) bool {
+	return h.entry != nil && h.entry.Source.Device != p.Device
+}
+
+func compareBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	default:
+		return 1
+	}
+}
+
+// sort brings the book into the order of replay. Entries with one id follow
+// the hash of their bytes. Bytes that are no entry come last, log by log.
+func (b *Book) sort() {
+	if b.sorted {
+		return
+	}
+	slices.SortFunc(b.held, func(x, y *held) int {
+		switch {
+		case x.entry != nil && y.entry != nil:
+			if c := bytes.Compare(x.entry.ID[:], y.entry.ID[:]); c != 0 {
+				return c
+			}
+		case x.entry == nil && y.entry == nil:
+			if c := cmp.Or(cmp.Compare(x.at.Device, y.at.Device), cmp.Compare(x.at.Index, y.at.Index)); c != 0 {
+				return c
+			}
+		default:
+			return compareBool(x.entry == nil, y.entry == nil)
+		}
+		return bytes.Compare(x.sum[:], y.sum[:])
+	})
+	b.sorted = true
+}
+
+// line makes the line of an entry, before anything is known of the others.
+func (h *held) line(l *Line) {
+	l.Device, l.Index = h.at.Device, h.at.Index
+	if !h.received.IsZero() {
+		l.Clocks.Received = journal.Stamp(h.received)
+	}
+	if h.flag != "" {
+		l.flag(h.flag)
+	}
+	if h.strays(h.at) {
+		l.flag(WrongLog)
+	}
+	l.Raw = h.raw
+	e := h.entry
+	if e == nil {
+		return
+	}
+	l.ID, l.Kind, l.Version, l.About = e.ID, e.Type.Kind, e.Type.Version, e.Type.Kind.About()
+	l.Subject, l.Device, l.By, l.Data, l.Payload = e.Subject, e.Source.Device, e.By, e.Data, h.payload
+	l.Clocks.Device, l.Clocks.Boot, l.Clocks.Uptime, l.Clocks.Seen = e.Time, e.Boot, e.Uptime, e.Seen.Size
+	for _, p := range h.photos {
+		l.Photos = append(l.Photos, Photo{Ref: p.Ref, Thumb: p.Thumb, Role: p.Role, Taken: p.Taken})
+	}
+	if !h.received.IsZero() && e.ID.Ahead(h.received) {
+		l.flag(ClockAhead)
+	}
+}
+
+// noteOf returns the remark of an entry's data, whatever its kind.
+func noteOf(data jsontext.Value) string {
+	if !strings.Contains(string(data), `"note"`) {
+		return ""
+	}
+	var d struct {
+		Note string `json:"note"`
+	}
+	if err := json.Unmarshal(data, &d); err != nil {
+		return "" // a newer kind may use the word for something else
+	}
+	return d.Note
+}

@@ -1,0 +1,226 @@
+package record
+
+import (
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/media"
+)
+
+// folding is the state of one fold.
+type folding struct {
+	*Shop
+	devices  map[journal.DeviceID]*Device
+	tools    map[journal.ToolID]*Tool
+	lots     map[journal.LotID]*Lot
+	fluids   map[journal.FluidID]*Fluid
+	specs    map[journal.SpecID]*Spec
+	routes   map[journal.RouteID]*Route
+	cards    map[journal.CardID]*Card
+	castings map[string]*Casting // by squashed mark
+
+	// What lines say about other lines.
+	withdrawn map[media.Ref]journal.EntryID
+	erased    map[journal.CardID]bool
+	forked    map[journal.DeviceID]bool
+	revoked   map[journal.DeviceID]int // place of the revocation in the order of replay
+	offsets   map[journal.DeviceID]*Offset
+}
+
+// Shop folds what the book holds.
+func (b *Book) Shop() *Shop {
+	b.sort()
+	f := &folding{
+		Shop: &Shop{
+			jobs:   make(map[journal.JobID]*Job),
+			runs:   make(map[journal.RunID]*Run),
+			people: make(map[journal.PersonID]*Person),
+		},
+		devices:   make(map[journal.DeviceID]*Device),
+		tools:     make(map[journal.ToolID]*Tool),
+		lots:      make(map[journal.LotID]*Lot),
+		fluids:    make(map[journal.FluidID]*Fluid),
+		specs:     make(map[journal.SpecID]*Spec),
+		routes:    make(map[journal.RouteID]*Route),
+		cards:     make(map[journal.CardID]*Card),
+		castings:  make(map[string]*Casting),
+		withdrawn: make(map[media.Ref]journal.EntryID),
+		erased:    make(map[journal.CardID]bool),
+		forked:    make(map[journal.DeviceID]bool),
+		revoked:   make(map[journal.DeviceID]int),
+		offsets:   make(map[journal.DeviceID]*Offset),
+	}
+	lines := make([]Line, len(b.held))
+	readable := len(lines)
+	for i, h := range b.held {
+		lines[i].seq = i
+		h.line(&lines[i])
+		if h.entry == nil {
+			readable = min(readable, i)
+		}
+	}
+	f.lines = lines[:readable]
+	correct(f.lines)
+	for i := range f.lines {
+		f.hear(&f.lines[i])
+	}
+	for i := range f.lines {
+		f.judge(&f.lines[i])
+		f.place(&f.lines[i])
+	}
+	for i := range lines[readable:] {
+		f.Loose = append(f.Loose, &lines[readable+i])
+	}
+	f.finish()
+	return f.Shop
+}
+
+// hear gathers what a line says about other lines, earlier or later ones.
+func (f *folding) hear(l *Line) {
+	switch p := l.Effect().(type) {
+	case *journal.Withdrawal:
+		if f.withdrawn[p.Photo].IsZero() {
+			f.withdrawn[p.Photo] = l.ID
+		}
+	case *journal.CardErasing:
+		f.erased[p.Card] = true
+	case *journal.ForkFound:
+		f.forked[p.Device] = true
+	case *journal.Revocation:
+		if _, ok := f.revoked[p.Device]; !ok {
+			f.revoked[p.Device] = l.seq
+		}
+	}
+	if l.seq > 0 && f.lines[l.seq-1].ID == l.ID {
+		f.lines[l.seq-1].flag(DoubleID)
+		l.flag(DoubleID)
+	}
+}
+
+// judge says about a line what the others tell of it.
+func (f *folding) judge(l *Line) {
+	if f.forked[l.Device] {
+		l.flag(ForkedDevice)
+	}
+	if at, ok := f.revoked[l.Device]; ok && l.seq > at {
+		l.flag(RevokedDevice)
+	}
+	for i := range l.Photos {
+		photo := &l.Photos[i]
+		if photo.Withdrawn = f.withdrawn[photo.Ref]; !photo.Withdrawn.IsZero() {
+			l.flag(PhotoWithdrawn)
+		}
+	}
+	l.Clocks.Offset = f.offsets[l.Device]
+	if c, ok := l.Effect().(*journal.ClockReading); ok {
+		f.offsets[c.Device] = newOffset(l.ID, c)
+	}
+}
+
+// place puts a line where its subject says.
+func (f *folding) place(l *Line) {
+	word, rest, _ := strings.Cut(string(l.Subject), "/")
+	name, below, _ := strings.Cut(rest, "/")
+	switch word {
+	case "job":
+		f.placeInJob(f.job(journal.JobID(name)), below, l)
+	case "run":
+		f.placeInRun(f.run(journal.RunID(name)), l)
+	case "shop":
+		f.Lines = append(f.Lines, l)
+		if p, ok := l.Effect().(*journal.Shop); ok && f.Founded == nil {
+			f.Founded, f.ID, f.Name = l, p.Shop, p.Name
+		}
+	case "person":
+		p := f.person(journal.PersonID(name))
+		p.add(l)
+		if _, ok := l.Effect().(*journal.Retirement); ok {
+			p.Retired = true
+		} else if _, ok := l.Effect().(*journal.Person); ok {
+			p.Retired = false // taken on again
+		}
+	case "device":
+		f.device(journal.DeviceID(name)).add(l)
+	case "tool":
+		on(f.tools, journal.ToolID(name)).add(l)
+	case "lot":
+		on(f.lots, journal.LotID(name)).add(l)
+	case "fluid":
+		on(f.fluids, journal.FluidID(name)).add(l)
+	case "spec":
+		on(f.specs, journal.SpecID(name)).add(l)
+	case "route":
+		on(f.routes, journal.RouteID(name)).add(l)
+	case "card":
+		on(f.cards, journal.CardID(name)).add(l)
+	default:
+		f.Loose = append(f.Loose, l)
+	}
+}
+
+// add takes a line about the thing in.
+func (r *Registered[ID, P]) add(l *Line) {
+	r.Lines = append(r.Lines, l)
+	if p, ok := any(l.Effect()).(*P); ok {
+		r.Stated = p
+	}
+}
+
+// on finds or begins a thing on the register.
+func on[ID ~string, P any](m map[ID]*Registered[ID, P], id ID) *Registered[ID, P] {
+	r := m[id]
+	if r == nil {
+		r = &Registered[ID, P]{ID: id}
+		m[id] = r
+	}
+	return r
+}
+
+func (f *folding) person(id journal.PersonID) *Person {
+	p := f.people[id]
+	if p == nil {
+		p = new(Person)
+		p.ID = id
+		f.people[id] = p
+	}
+	return p
+}
+
+func (f *folding) device(id journal.DeviceID) *Device {
+	d := f.devices[id]
+	if d == nil {
+		d = new(Device)
+		d.ID = id
+		_, d.Revoked = f.revoked[id]
+		d.Forked = f.forked[id]
+		f.devices[id] = d
+	}
+	return d
+}
+
+// finish does what needs every line in its place.
+func (f *folding) finish() {
+	f.Runs = byName(f.runs)
+	for _, r := range f.Runs {
+		f.settleRun(r)
+	}
+	f.Jobs = byName(f.jobs) // after the runs, which may name jobs that are not opened here
+	for _, j := range f.Jobs {
+		f.settleJob(j)
+	}
+	f.Vehicles = join(f.Jobs)
+	f.Castings = byName(f.castings)
+	for _, c := range f.Castings {
+		c.settle()
+	}
+	f.People = byName(f.people)
+	f.Devices = byName(f.devices)
+	f.Tools = byName(f.tools)
+	f.Lots = byName(f.lots)
+	f.Fluids = byName(f.fluids)
+	f.Specs = byName(f.specs)
+	f.Routes = byName(f.routes)
+	f.Cards = byName(f.cards)
+	slices.SortFunc(f.Loose, replay)
+}

@@ -1,0 +1,130 @@
+package record
+
+import (
+	"fmt"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/media"
+
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// Line is one entry in its place in the record.
+type Line struct {
+	ID      journal.EntryID  `json:"id,omitzero"` // zero for bytes that are no entry
+	Kind    journal.Kind     `json:"kind,omitzero"`
+	Version int              `json:"version,omitzero"`
+	About   string           `json:"about,omitzero"` // what such an entry states, in a few words
+	Subject journal.Subject  `json:"subject,omitzero"`
+	Device  journal.DeviceID `json:"device,omitzero"`
+	Index   int64            `json:"index"` // in the device's log, from 0
+	By      journal.PersonID `json:"by,omitzero"`
+	Clocks  Clocks           `json:"clocks"`
+
+	Data     jsontext.Value  `json:"data,omitzero"`     // as written
+	Withheld int             `json:"withheld,omitzero"` // names of other vehicles' parts left out of a view's data
+	Raw      []byte          `json:"raw,omitempty"`     // bytes that are no entry
+	Photos   []Photo         `json:"photos,omitempty"`
+	Struck   *Strike         `json:"struck,omitzero"`
+	Corrects journal.EntryID `json:"corrects,omitzero"` // of a correction: the entry that it names
+	Flags    []Flag          `json:"flags,omitempty"`
+
+	// Payload is the data as written, decoded; nil for a newer kind and for
+	// what cannot be read. It is shared: do not change it.
+	Payload journal.Payload `json:"-"`
+
+	seq int // place in the order of replay
+}
+
+// Clocks are the clocks of one entry, side by side. None is put right by
+// another. A fourth, the camera's, stands with each photo.
+type Clocks struct {
+	Device journal.Stamp  `json:"device,omitzero"` // the device's wall clock, as written
+	Boot   journal.BootID `json:"boot,omitzero"`   // which start of the device
+	Uptime journal.Uptime `json:"uptime"`          // since that start
+	// Offset is how far the device's clock was from the hub's when the two
+	// were last compared before this entry; nil if never.
+	Offset *Offset `json:"offset,omitzero"`
+	// Received is the hub's time of the first countersignature that covers
+	// the entry; zero while none is known.
+	Received journal.Stamp `json:"received,omitzero"`
+	// Seen is the size of the hub's log that the entry cites: it is younger
+	// than that.
+	Seen int64 `json:"seen,omitzero"`
+}
+
+// Offset is one comparison of a device's clock with the hub's.
+type Offset struct {
+	Clock     string          `json:"clock"`      // device minus hub: "+3.120 s"
+	RoundTrip string          `json:"round_trip"` // bounds the error: "0.045 s"
+	Compared  journal.EntryID `json:"compared"`   // the clock.compared entry
+}
+
+func newOffset(at journal.EntryID, c *journal.ClockReading) *Offset {
+	return &Offset{Clock: signedSeconds(c.OffsetMs), RoundTrip: seconds(c.RoundTripMs), Compared: at}
+}
+
+func seconds(ms int64) string {
+	if ms < 0 {
+		return signedSeconds(ms)
+	}
+	return fmt.Sprintf("%d.%03d s", ms/1000, ms%1000)
+}
+
+func signedSeconds(ms int64) string {
+	sign, size := "+", uint64(ms)
+	if ms < 0 {
+		sign, size = "-", -size
+	}
+	return fmt.Sprintf("%s%d.%03d s", sign, size/1000, size%1000)
+}
+
+// Photo is a photo of an entry.
+type Photo struct {
+	Ref   media.Ref          `json:"ref"`
+	Thumb media.Ref          `json:"thumb,omitzero"`
+	Role  string             `json:"role,omitzero"`
+	Taken journal.CameraTime `json:"taken,omitempty"`
+	// Withdrawn is the photo.withdrawn entry, zero while there is none.
+	Withdrawn journal.EntryID `json:"withdrawn,omitzero"`
+}
+
+// Strike is the correction that holds for an entry: the line through it.
+type Strike struct {
+	At          journal.EntryID  `json:"at"` // the entry.corrected entry
+	By          journal.PersonID `json:"by"`
+	Time        journal.Stamp    `json:"time"`
+	Reason      string           `json:"reason"`
+	Replacement jsontext.Value   `json:"replacement,omitzero"` // as written
+
+	correction *Line
+	now        journal.Payload // of Replacement; nil if nothing counts instead
+}
+
+// Effect returns what counts: the payload as written, the replacement of a
+// struck line, or nil if nothing does. It is shared: do not change it.
+func (l *Line) Effect() journal.Payload {
+	if l.Struck != nil {
+		return l.Struck.now
+	}
+	return l.Payload
+}
+
+// Has reports whether the line bears the flag.
+func (l *Line) Has(f Flag) bool { return slices.Contains(l.Flags, f) }
+
+func (l *Line) flag(f Flag) {
+	if !l.Has(f) {
+		l.Flags = append(l.Flags, f)
+	}
+}
+
+// replay is the order of replay.
+func replay(a, b *Line) int { return a.seq - b.seq }
+
+// merged returns the lines in the order of replay, each once.
+func merged(lines []*Line) []*Line {
+	slices.SortFunc(lines, replay)
+	return slices.Compact(lines)
+}

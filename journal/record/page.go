@@ -1,0 +1,79 @@
+package record
+
+import (
+	"bufio"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// width is the longest line of text, in characters.
+const width = 96
+
+// page writes wrapped lines of text. An error stays in the writer until it is
+// flushed.
+type page struct{ w *bufio.Writer }
+
+// blank leaves a line empty.
+func (p page) blank() { p.w.WriteString("\n") }
+
+// put writes a text with an indent, wrapped at spaces.
+func (p page) put(indent int, text string) { p.hang(indent, "", text) }
+
+// hang writes a text after a label; its further lines stand under its first.
+func (p page) hang(indent int, label, text string) {
+	margin := strings.Repeat(" ", indent)
+	if text == "" {
+		label = strings.TrimRight(label, " ")
+	}
+	p.w.WriteString(margin + label)
+	margin += strings.Repeat(" ", utf8.RuneCountInString(label))
+	at := len(margin)
+	for i, word := range unbroken(plain(text)) {
+		length := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case at+1+length > width:
+			p.w.WriteString("\n" + margin)
+			at = len(margin)
+		default:
+			p.w.WriteString(" ")
+			at++
+		}
+		p.w.WriteString(word)
+		at += length
+	}
+	p.w.WriteString("\n")
+}
+
+// unbroken splits a text where a line may end: at spaces, but not between a
+// number and its unit.
+func unbroken(text string) []string {
+	var words []string
+	number := false
+	for _, word := range strings.Fields(text) {
+		if number {
+			words[len(words)-1] += " " + word
+		} else {
+			words = append(words, word)
+		}
+		last := word[len(word)-1]
+		number = '0' <= last && last <= '9'
+	}
+	return words
+}
+
+// plain takes out of a text what would move the cursor of a terminal or turn
+// the direction of writing; line breaks become spaces.
+func plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == utf8.RuneError:
+			return '·'
+		default:
+			return r
+		}
+	}, text)
+}

@@ -1,0 +1,110 @@
+package record
+
+import (
+	"iter"
+	"maps"
+	"slices"
+
+	"fettlebook/journal"
+)
+
+// Shop is everything that the entries tell. It is never changed after the
+// fold and is safe for concurrent reading.
+type Shop struct {
+	ID      journal.ShopID // "" until shop.founded is here
+	Name    string
+	Founded *Line
+	Lines   []*Line // about the shop itself
+
+	People  []*Person
+	Devices []*Device
+	Tools   []*Tool
+	Lots    []*Lot // those that were received, and those that were only used yet
+	Fluids  []*Fluid
+	Specs   []*Spec
+	Routes  []*Route
+	Cards   []*Card
+
+	Vehicles []*Vehicle // by key
+	Jobs     []*Job     // by id, those too whose opening is not here yet
+	Runs     []*Run     // by id
+	Castings []*Casting // by mark
+
+	// Loose are lines that belong nowhere: bytes that are no entry, and
+	// subjects that only a newer fettlebook knows.
+	Loose []*Line
+
+	lines  []Line // all entries, in the order of replay
+	jobs   map[journal.JobID]*Job
+	runs   map[journal.RunID]*Run
+	people map[journal.PersonID]*Person
+}
+
+// Registered is a thing on the shop's register: what was last stated of it,
+// nil if only others speak of it yet, and every line about it.
+type Registered[ID ~string, P any] struct {
+	ID     ID
+	Stated *P
+	Lines  []*Line
+}
+
+// The things on the register.
+type (
+	Tool  = Registered[journal.ToolID, journal.Tool]
+	Lot   = Registered[journal.LotID, journal.PowderLot]
+	Fluid = Registered[journal.FluidID, journal.FluidContainer]
+	Spec  = Registered[journal.SpecID, journal.TorqueSpec]
+	Route = Registered[journal.RouteID, journal.RouteCard] // Stated is the edition published last
+	Card  = Registered[journal.CardID, journal.CardWriting]
+)
+
+// Person is someone who works or worked here.
+type Person struct {
+	Registered[journal.PersonID, journal.Person]
+	Retired bool
+}
+
+// Device is a tablet, or the hub itself.
+type Device struct {
+	Registered[journal.DeviceID, journal.Device]
+	Revoked bool
+	Forked  bool
+}
+
+// Job returns the job, or nil.
+func (s *Shop) Job(id journal.JobID) *Job { return s.jobs[id] }
+
+// Run returns the run, or nil.
+func (s *Shop) Run(id journal.RunID) *Run { return s.runs[id] }
+
+// Initials returns what is pressed into the stamp of a person: the initials,
+// or the person's name while the register is not here.
+func (s *Shop) Initials(id journal.PersonID) string {
+	if p := s.people[id]; p != nil && p.Stated != nil {
+		return p.Stated.Initials
+	}
+	return string(id)
+}
+
+// Line returns the lines with an id: none, one, or several after a fork.
+func (s *Shop) Line(id journal.EntryID) []*Line { return slices.Collect(named(s.lines, id)) }
+
+// All yields every readable line of the shop in the order of replay.
+func (s *Shop) All() iter.Seq[*Line] {
+	return func(yield func(*Line) bool) {
+		for i := range s.lines {
+			if !yield(&s.lines[i]) {
+				return
+			}
+		}
+	}
+}
+
+// byName returns the values of a register in the order of their names.
+func byName[ID ~string, V any](m map[ID]V) []V {
+	var list []V
+	for _, id := range slices.Sorted(maps.Keys(m)) {
+		list = append(list, m[id])
+	}
+	return list
+}

@@ -1,0 +1,177 @@
+package record
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+)
+
+// WriteText writes the record of the vehicle with all its jobs, to be read on
+// a terminal or a sheet of paper.
+func (v *Vehicle) WriteText(w io.Writer, o Options) error { return writeText(w, v, v.Jobs, o) }
+
+// WriteText writes the record of the job.
+func (j *Job) WriteText(w io.Writer, o Options) error {
+	return writeText(w, j.Vehicle, []*Job{j}, o)
+}
+
+func writeText(w io.Writer, v *Vehicle, jobs []*Job, o Options) error {
+	t := &sheet{page: page{bufio.NewWriter(w)}, viewing: newViewing(jobs, o), shop: jobs[0].shop, told: make(map[Flag]bool)}
+	t.vehicle(v)
+	for _, j := range jobs {
+		t.job(j)
+	}
+	for i, r := range runsOf(jobs) {
+		if i == 0 {
+			t.heading("RUNS that the parts took part in")
+		}
+		t.run(r)
+	}
+	t.castings()
+	t.legend()
+	t.blank()
+	t.put(0, Caution)
+	if err := t.w.Flush(); err != nil {
+		return fmt.Errorf("write the record: %w", err)
+	}
+	return nil
+}
+
+// sheet writes one record as text.
+type sheet struct {
+	page
+	*viewing
+	shop *Shop
+	told map[Flag]bool // flags that the legend explains
+	day  string        // that stands above the lines now being written
+}
+
+func (t *sheet) heading(text string) {
+	t.blank()
+	t.put(0, text)
+}
+
+func (t *sheet) vehicle(v *Vehicle) {
+	if v == nil {
+		t.put(0, "VEHICLE not known here yet")
+		return
+	}
+	t.hang(0, "VEHICLE  ", list(append(slices.Clone(v.Plates), v.Looks...)...))
+	if v.VIN != "" {
+		note := v.VINNote()
+		if note == "" {
+			note = "the check digit fits"
+		}
+		t.hang(0, "VIN      ", v.VIN+" — "+note)
+	}
+	for _, n := range v.Notes {
+		t.hang(0, "mind     ", n)
+	}
+}
+
+func (t *sheet) job(j *Job) {
+	t.heading(fmt.Sprintf("JOB %s — %s", j.ID, j.State))
+	if c := j.Customer; c != nil {
+		t.hang(2, "customer  ", fmt.Sprintf("card %s%s", c.Card, yes(j.Erased, ", erased since")))
+	}
+	if !j.Odometer.IsZero() {
+		t.hang(2, "odometer  ", j.Odometer.String())
+	}
+	if s := j.Stated; s != nil {
+		if s.Wish != "" {
+			t.hang(2, "wish      ", s.Wish)
+		}
+		if s.Route != "" {
+			t.hang(2, "route     ", fmt.Sprintf("%s edition %d", s.Route, s.Edition))
+		}
+	}
+	t.blank()
+	t.lines(2, j.Lines, nil)
+	for _, c := range j.Corners {
+		t.blank()
+		t.put(2, string(c.Corner))
+		t.lines(4, c.Lines, nil)
+		for _, p := range c.Parts {
+			t.put(4, list(string(p.ID), text("tag %s", p.Tag), text("cast mark %s", p.Mark), string(p.Metal)))
+			t.lines(6, p.Timeline(), p)
+		}
+	}
+}
+
+// lines writes lines in the order of replay under the days that their clocks
+// show. On a part, the lines of a run are one reference to it.
+func (t *sheet) lines(indent int, lines []*Line, on *Part) {
+	t.day = ""
+	var referred []journal.RunID
+	for _, l := range t.show(lines) {
+		run := l.Subject.Run()
+		switch {
+		case on == nil || run == "":
+			t.line(indent, l)
+		case !slices.Contains(referred, run):
+			referred = append(referred, run)
+			t.dated(indent, l)
+			t.hang(indent, stamped(l.Clocks.Device, ""), t.reference(t.shop.Run(run), on))
+		}
+	}
+}
+
+// reference says what a part had to do with a run.
+func (t *sheet) reference(r *Run, p *Part) string {
+	if !slices.Contains(r.Parts, p.Subject) {
+		return fmt.Sprintf("~~in run %s~~ named there by mistake; see below", r.ID)
+	}
+	return list(fmt.Sprintf("in run %s", r.ID), strings.Join(r.What, " and "), count(len(r.Parts), "part")+" of "+count(len(r.Jobs), "job")) + "; see below"
+}
+
+func (t *sheet) run(r *Run) {
+	view := t.viewing.run(r)
+	var mine []string
+	for _, s := range view.Parts {
+		mine = append(mine, fmt.Sprintf("%s %s", s.Corner(), s.Part()))
+	}
+	others := yes(view.OtherParts > 0, fmt.Sprintf("%s of %s", count(view.OtherParts, "other part"), count(view.OtherJobs, "other job")))
+	t.put(2, list(string(r.ID), strings.Join(r.What, " and "), text("lot %s", joined(r.Lots)))+text(": %s", list(strings.Join(mine, ", "), others)))
+	t.lines(4, t.linesOf(r), nil)
+}
+
+// castings tells of castings that were here before, or whose mark is doubtful.
+func (t *sheet) castings() {
+	first := true
+	for _, c := range castingsOf(t.jobs) {
+		if len(c.Parts) < 2 {
+			continue
+		}
+		if first {
+			t.heading("CASTINGS that were here more than once")
+			first = false
+		}
+		view := t.viewing.casting(c)
+		var mine []string
+		for _, s := range view.Parts {
+			mine = append(mine, fmt.Sprintf("%s %s in job %s", s.Corner(), s.Part(), s.Job()))
+		}
+		others := yes(view.OtherParts > 0, count(view.OtherParts, "other time")+" on another vehicle")
+		t.put(2, c.Mark+": "+list(strings.Join(mine, ", "), others))
+		for _, n := range c.Notes {
+			t.put(4, n)
+		}
+	}
+}
+
+// legend explains the marks that stood in the record.
+func (t *sheet) legend() {
+	if len(t.told) == 0 {
+		return
+	}
+	t.heading("MARKS")
+	for _, f := range flags() {
+		if t.told[f] {
+			t.hang(2, fmt.Sprintf("[%s] ", f), f.Sentence())
+		}
+	}
+}

@@ -1,0 +1,132 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"fettlebook/journal"
+)
+
+// line writes one line: the device's clock, the stamp, what was stated.
+func (t *sheet) line(indent int, l *Line) {
+	t.dated(indent, l)
+	label := stamped(l.Clocks.Device, plain(t.shop.Initials(l.By)))
+	said := l.Says() + t.cites(l.Payload)
+	if l.Struck != nil {
+		said = "~~" + said + "~~"
+	}
+	t.hang(indent, label, said+" "+photographs(l.Photos)+" "+t.marks(l))
+	under := indent + utf8.RuneCountInString(label)
+	if s := l.Struck; s != nil {
+		t.put(under, fmt.Sprintf("struck out %s %s: %s", t.when(s.Time), t.shop.Initials(s.By), s.Reason))
+		switch now := l.Now(); {
+		case now != "":
+			t.hang(under, "now ", now)
+		case len(s.Replacement) > 0:
+			t.hang(under, "instead, but not readable: ", shortened(string(s.Replacement)))
+		}
+	}
+	if t.o.Clocks {
+		t.hang(under, "clocks: ", t.clocks(l))
+	}
+}
+
+// stamped begins a line with its time of day and the stamp of a person.
+func stamped(s journal.Stamp, initials string) string {
+	return fmt.Sprintf("%s  %-3s  ", clock(s), initials)
+}
+
+// cites says which entry a payload is about, if it is about one.
+func (t *sheet) cites(p journal.Payload) string {
+	var of journal.EntryID
+	switch p := p.(type) {
+	case *journal.Correction:
+		of = p.Of
+	case *journal.SecondCheck:
+		of = p.Of
+	case *journal.Rework:
+		of = p.Of
+	case *journal.ClaimDecision:
+		of = p.Of
+	default:
+		return ""
+	}
+	for _, l := range t.shop.Line(of) {
+		return fmt.Sprintf(" (the entry of %s)", t.when(l.Clocks.Device))
+	}
+	return " (an entry that is not here yet)"
+}
+
+// dated writes the day above a line if it is another than above the last.
+func (t *sheet) dated(indent int, l *Line) {
+	if day := day(l.Clocks.Device); day != t.day {
+		t.day = day
+		t.put(indent, day)
+	}
+}
+
+// marks writes the flags in words.
+func (t *sheet) marks(l *Line) string {
+	var words []string
+	for _, f := range l.Flags {
+		t.told[f] = true
+		words = append(words, "["+string(f)+"]")
+	}
+	return strings.Join(words, " ")
+}
+
+// photographs counts the photos and names what they show.
+func photographs(photos []Photo) string {
+	if len(photos) == 0 {
+		return ""
+	}
+	var roles []string
+	withdrawn := 0
+	for _, p := range photos {
+		roles = append(roles, p.Role)
+		if !p.Withdrawn.IsZero() {
+			withdrawn++
+		}
+	}
+	return "(" + clauses(count(len(photos), "photo")+text(": %s", list(roles...)), yes(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
+}
+
+// clocks writes every clock of a line, none put right by another.
+func (t *sheet) clocks(l *Line) string {
+	c := l.Clocks
+	words := []string{"device " + c.Device.String()}
+	if o := c.Offset; o != nil {
+		words = append(words, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", o.Clock, o.RoundTrip))
+	} else {
+		words = append(words, "never compared with the hub's before")
+	}
+	if up, err := c.Uptime.MarshalText(); err == nil {
+		words = append(words, fmt.Sprintf("running %s s since start %s", up, c.Boot))
+	}
+	if c.Seen > 0 {
+		words = append(words, fmt.Sprintf("written after entry %d of the hub", c.Seen))
+	}
+	if t.o.Receipts {
+		words = append(words, either(c.Received.IsZero(), "not yet received by the hub as far as is known here", "received by the hub "+c.Received.String()))
+	}
+	for _, p := range l.Photos {
+		if p.Taken != "" {
+			words = append(words, "camera "+string(p.Taken))
+		}
+	}
+	return clauses(words...)
+}
+
+// when writes a time of day, with its day if that is not the one above.
+func (t *sheet) when(s journal.Stamp) string {
+	if d := day(s); d != t.day {
+		return d + " " + clock(s)
+	}
+	return clock(s)
+}
+
+func clock(s journal.Stamp) string { return time.Time(s).Format("15:04") }
+
+func day(s journal.Stamp) string { return time.Time(s).Format("2 January 2006") }
