@@ -1,0 +1,169 @@
+package demo
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/media/photodir"
+)
+
+// Result is what the day came to.
+type Result struct {
+	Machines []Standing `json:"machines"`
+	// Same says that the record at the hub is, byte for byte, the record
+	// folded from the logs that each machine wrote itself, the hub's times of
+	// receipt left out.
+	Same   bool  `json:"same"`
+	Bytes  int   `json:"record_bytes"`
+	Photos int   `json:"originals_at_hub"`
+	Took   int64 `json:"took_ms"`
+
+	vehicles []*record.Vehicle
+}
+
+// Standing is how one machine's own log stands.
+type Standing struct {
+	Name          string           `json:"name"`
+	Device        journal.DeviceID `json:"device"`
+	Entries       int64            `json:"entries"`
+	AtHub         int64            `json:"at_hub"`
+	Countersigned int64            `json:"countersigned"`
+	PhotosWaiting int              `json:"photos_waiting"`
+	Dir           string           `json:"folder"`
+}
+
+// Sum folds what lies in the three folders and compares.
+func (d *Day) Sum(ctx context.Context) (*Result, error) {
+	r := &Result{Took: d.cfg.Now().Sub(d.begun).Milliseconds()}
+	hub, err := openShelf(ctx, d.hub.dir)
+	if err != nil {
+		return nil, err
+	}
+	defer hub.Close()
+	atHub, err := record.Fold(hub.All(ctx))
+	if err != nil {
+		return nil, err
+	}
+	own := record.NewBook()
+	for _, m := range []*machine{d.hub, d.benchs["bench 1"], d.benchs["bench 2"]} {
+		if err := d.sumMachine(ctx, r, own, hub, m); err != nil {
+			return nil, fmt.Errorf("sum up %s: %w", m.name, err)
+		}
+	}
+	r.vehicles = atHub.Vehicles
+	if err := r.compare(atHub, own.Shop()); err != nil {
+		return nil, err
+	}
+	photos, err := photodir.Open(folder.PhotosPath(d.hub.dir))
+	if err != nil {
+		return nil, err
+	}
+	for _, err := range photos.All(ctx) {
+		if err != nil {
+			return nil, err
+		}
+		r.Photos++
+	}
+	return r, nil
+}
+
+// sumMachine adds a machine's own log. The hub's own log is read from the
+// copy on bench 1: what the tablets hold is what the hub is measured by.
+func (d *Day) sumMachine(ctx context.Context, r *Result, own *record.Book, hub *shelf, m *machine) error {
+	s, err := openShelf(ctx, m.dir)
+	if err != nil {
+		return err
+	}
+	from := s
+	if m == d.hub {
+		if from, err = openShelf(ctx, d.benchs["bench 1"].dir); err != nil {
+			return err
+		}
+		defer from.Close()
+	}
+	for e, err := range from.Entries(ctx, s.Device, 0) {
+		if err != nil {
+			return err
+		}
+		own.Add(e)
+	}
+	return errors.Join(r.stand(ctx, hub, s, m), s.Close())
+}
+
+func (r *Result) stand(ctx context.Context, hub, s *shelf, m *machine) error {
+	head, err := s.Head(ctx, s.Device)
+	if err != nil {
+		return err
+	}
+	there, err := hub.Head(ctx, s.Device)
+	if err != nil {
+		return err
+	}
+	c, err := hub.LastCountersigned(ctx, s.Device)
+	if err != nil {
+		return err
+	}
+	waiting, err := s.Unconfirmed(ctx)
+	if err != nil {
+		return err
+	}
+	if m.name == "hub" {
+		waiting = nil // its photos are where they belong
+	}
+	r.Machines = append(r.Machines, Standing{Name: m.name, Device: s.Device, Entries: head.Size, AtHub: there.Size,
+		Countersigned: c.Size, PhotosWaiting: len(waiting), Dir: m.dir})
+	return nil
+}
+
+// compare holds the two records against each other.
+func (r *Result) compare(atHub, own *record.Shop) error {
+	r.Same = len(atHub.Vehicles) == len(own.Vehicles) && len(atHub.Vehicles) > 0
+	for i, v := range atHub.Vehicles {
+		a, err := v.JSON(record.Options{})
+		if err != nil {
+			return err
+		}
+		r.Bytes += len(a)
+		if !r.Same {
+			continue
+		}
+		b, err := own.Vehicles[i].JSON(record.Options{})
+		if err != nil {
+			return err
+		}
+		r.Same = bytes.Equal(a, b)
+	}
+	return nil
+}
+
+// WriteRecords writes the records of the day's vehicles as text.
+func (r *Result) WriteRecords(w io.Writer) error {
+	for _, v := range r.vehicles {
+		fmt.Fprintln(w, "\n"+strings.Repeat("=", 78))
+		if err := v.WriteText(w, record.Options{Receipts: true}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// WriteSummary writes how the machines stand.
+func (r *Result) WriteSummary(w io.Writer) {
+	fmt.Fprintf(w, "\n%s\nSYNC\n\n  %-10s %-10s %8s %8s %14s %15s\n", strings.Repeat("=", 78), "machine", "log", "entries", "at hub", "countersigned", "photos waiting")
+	for _, m := range r.Machines {
+		fmt.Fprintf(w, "  %-10s %-10s %8d %8d %14d %15d\n", m.Name, m.Device, m.Entries, m.AtHub, m.Countersigned, m.PhotosWaiting)
+	}
+	verdict := "equal, byte for byte"
+	if !r.Same {
+		verdict = "NOT equal"
+	}
+	fmt.Fprintf(w, "\n  record at the hub against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the day took %.1f s\n",
+		verdict, r.Bytes, r.Photos, float64(r.Took)/1000)
+}

@@ -1,0 +1,203 @@
+package demo
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"fettlebook/cmd/internal/scene"
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
+)
+
+// Config says how the day is played.
+type Config struct {
+	Dir     string // where the three data folders go
+	Program string // this program's own file, started for every machine
+	Photos  Album  // pictures to use instead of drawn ones; may be empty
+	KillHub bool   // kill the hub in the middle and start it again
+	Out     io.Writer
+	Now     func() time.Time
+	Rand    io.Reader
+}
+
+// Day is a day in play.
+type Day struct {
+	cfg    Config
+	hub    *machine
+	benchs map[string]*machine
+	cable  *Cable
+	names  names
+	begun  time.Time
+}
+
+// Play sets the shop up and plays the story to its end. The machines are
+// left running; Close stops them.
+func Play(ctx context.Context, cfg Config) (*Day, error) {
+	steps, err := readStory(story)
+	if err != nil {
+		return nil, err
+	}
+	d := &Day{cfg: cfg, benchs: map[string]*machine{}, names: names{}, begun: cfg.Now()}
+	if err := d.setUp(ctx); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	for i, s := range steps {
+		if err := d.play(ctx, s); err != nil {
+			return nil, errors.Join(fmt.Errorf("step %d of the story: %w", i+1, err), d.Close())
+		}
+	}
+	return d, nil
+}
+
+// Close stops the machines.
+func (d *Day) Close() error {
+	var errs []error
+	for _, m := range d.benchs {
+		errs = append(errs, m.stop())
+	}
+	if d.hub != nil {
+		errs = append(errs, d.hub.stop())
+	}
+	if d.cable != nil {
+		errs = append(errs, d.cable.Close())
+	}
+	return errors.Join(errs...)
+}
+
+func (d *Day) say(format string, args ...any) {
+	fmt.Fprintf(d.cfg.Out, "%6.1f s  %s\n", d.cfg.Now().Sub(d.begun).Seconds(), fmt.Sprintf(format, args...))
+}
+
+func (d *Day) play(ctx context.Context, s step) error {
+	if s.Say != "" {
+		d.say("%s", s.Say)
+	}
+	switch s.Do {
+	case "":
+	case cutOne:
+		d.cable.Cut()
+	case mendOne:
+		d.cable.Mend()
+	case killHub:
+		return d.killHub(ctx)
+	case meet:
+		return d.meet(ctx, "bench 1", "bench 2")
+	case meetTwo:
+		return d.meet(ctx, "bench 2")
+	case sealed:
+		return d.awaitSeal(ctx)
+	case openJob:
+		id, err := journal.NewJobID(d.cfg.Rand)
+		d.names[s.As] = string(id)
+		return err
+	case newCard:
+		return d.writeCard(ctx, s)
+	default:
+		return fmt.Errorf("the story wants %q done, which nobody knows", s.Do)
+	}
+	if s.Kind == "" {
+		return nil
+	}
+	return d.write(ctx, s)
+}
+
+// write snaps a step's pictures and writes its entry.
+func (d *Day) write(ctx context.Context, s step) error {
+	m, err := d.machine(s.On)
+	if err != nil {
+		return err
+	}
+	draft, err := s.draft(d.names)
+	if err != nil {
+		return err
+	}
+	for _, shot := range s.Shots {
+		picture, err := d.picture(shot)
+		if err != nil {
+			return err
+		}
+		photo, _, err := m.door.Snap(ctx, picture, shot.Shows)
+		if err != nil {
+			return fmt.Errorf("photograph %q: %w", shot.Shows, err)
+		}
+		journal.Attach(draft.Data, photo)
+	}
+	e, err := m.door.Append(ctx, draft)
+	if err != nil {
+		return err
+	}
+	if s.As != "" {
+		d.names[s.As] = e.ID.String()
+	}
+	return nil
+}
+
+func (d *Day) machine(name string) (*machine, error) {
+	if name == d.hub.name {
+		return d.hub, nil
+	}
+	if m, ok := d.benchs[name]; ok {
+		return m, nil
+	}
+	return nil, fmt.Errorf("the story writes on %q, and there is no such machine", name)
+}
+
+// picture is the next of the user's own photos, or a drawn one.
+func (d *Day) picture(s shot) (io.Reader, error) {
+	if raw, ok, err := d.cfg.Photos.next(); ok || err != nil {
+		return bytes.NewReader(raw), err
+	}
+	var b bytes.Buffer
+	err := scene.Shot{Stage: s.Stage, Corner: s.Corner, Casting: s.Mark, Plate: s.Plate, Taken: d.cfg.Now(), Seed: s.Seed,
+		Count: s.Count, Reading: s.Reading, Level: s.Level}.JPEG(&b)
+	return &b, err
+}
+
+// writeCard keeps a customer's details beside the log and commits to them.
+func (d *Day) writeCard(ctx context.Context, s step) error {
+	m, err := d.machine(s.On)
+	if err != nil {
+		return err
+	}
+	var details journal.Details
+	if err := json.Unmarshal(s.Data, &details, json.RejectUnknownMembers(true)); err != nil {
+		return fmt.Errorf("customer card: %w", err)
+	}
+	id, err := journal.NewCardID(d.cfg.Rand)
+	if err != nil {
+		return err
+	}
+	card, err := journal.NewCard(id, details, d.cfg.Rand)
+	if err != nil {
+		return err
+	}
+	commitment, err := card.Commitment()
+	if err != nil {
+		return err
+	}
+	e, err := m.door.Append(ctx, journal.Draft{Subject: journal.Of("card", string(id)), By: journal.PersonID(s.By),
+		Data: &journal.CardWriting{Card: id, Commitment: commitment}})
+	if err != nil {
+		return err
+	}
+	card.Written = e.ID
+	d.names[s.As], d.names[s.As+"commitment"] = string(id), commitment.String()
+	return m.door.SaveCard(ctx, journal.CardState{Card: card, Changed: e.ID})
+}
+
+// killHub kills the hub and starts it again, if that was asked for.
+func (d *Day) killHub(ctx context.Context) error {
+	if !d.cfg.KillHub {
+		return nil
+	}
+	d.say("(the hub is killed with no warning, and started again)")
+	if err := d.hub.kill(); err != nil {
+		return err
+	}
+	return d.hub.start(ctx)
+}

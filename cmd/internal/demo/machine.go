@@ -1,0 +1,104 @@
+package demo
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os/exec"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/door"
+)
+
+// machine is a hub or a tablet: a program of its own with its own folder.
+type machine struct {
+	name    string
+	dir     string
+	program string // this program's own file
+	args    []string
+
+	cmd   *exec.Cmd
+	ended chan error
+	words *bytes.Buffer // what it said on standard error
+	door  *door.Guest
+}
+
+// poll is how often the demo looks whether something has happened.
+const poll = 50 * time.Millisecond
+
+// start starts the program and waits until its door opens.
+func (m *machine) start(ctx context.Context) error {
+	m.words = new(bytes.Buffer)
+	m.cmd = exec.Command(m.program, m.args...)
+	m.cmd.Stderr = m.words
+	if err := m.cmd.Start(); err != nil {
+		return fmt.Errorf("start %s: %w", m.name, err)
+	}
+	m.ended = make(chan error, 1)
+	go func(cmd *exec.Cmd, ended chan<- error) { ended <- cmd.Wait() }(m.cmd, m.ended)
+	return m.until(ctx, "open its door", func() (bool, error) {
+		guest, err := door.Knock(m.dir)
+		if err != nil {
+			return false, nil
+		}
+		var any map[string]any
+		if err := guest.Status(ctx, &any); err != nil {
+			return false, nil // a door.json of its last life
+		}
+		m.door = guest
+		return true, nil
+	})
+}
+
+// until waits for something this machine does.
+func (m *machine) until(ctx context.Context, what string, done func() (bool, error)) error {
+	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	defer cancel()
+	tick := time.NewTicker(poll)
+	defer tick.Stop()
+	for {
+		ok, err := done()
+		if ok || err != nil {
+			return err
+		}
+		select {
+		case err := <-m.ended:
+			m.ended <- err
+			return fmt.Errorf("%s ended before it could %s: %s", m.name, what, strings.TrimSpace(m.words.String()))
+		case <-ctx.Done():
+			return fmt.Errorf("%s did not %s in time: %w", m.name, what, ctx.Err())
+		case <-tick.C:
+		}
+	}
+}
+
+// kill ends the program with no warning.
+func (m *machine) kill() error {
+	if err := m.cmd.Process.Kill(); err != nil {
+		return fmt.Errorf("kill %s: %w", m.name, err)
+	}
+	<-m.ended
+	return nil
+}
+
+// stop asks the program to end, and ends it if it does not.
+func (m *machine) stop() error {
+	if m.cmd == nil {
+		return nil
+	}
+	if err := interrupt(m.cmd.Process); err != nil {
+		return m.kill()
+	}
+	select {
+	case err := <-m.ended:
+		var exited *exec.ExitError
+		if errors.As(err, &exited) && exited.ExitCode() < 0 {
+			return nil // ended by the signal itself
+		}
+		return err
+	case <-time.After(15 * time.Second):
+		return m.kill()
+	}
+}

@@ -1,0 +1,85 @@
+package demo
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"net"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// setUp founds the shop, starts the hub, and lets two tablets join.
+func (d *Day) setUp(ctx context.Context) error {
+	ports, err := freePorts(ctx, 2)
+	if err != nil {
+		return err
+	}
+	dir := filepath.Join(d.cfg.Dir, "hub")
+	if _, err := d.command(ctx, "hub", "init", "--data", dir, "--shop", "Tin Lantern Finishing", "--by", "io", "--initials", "IO",
+		"--host", "127.0.0.1", "--desk-port", strconv.Itoa(ports[0]), "--broker-port", strconv.Itoa(ports[1])); err != nil {
+		return err
+	}
+	d.hub = &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir}}
+	if err := d.hub.start(ctx); err != nil {
+		return err
+	}
+	d.say("the shop %q has a hub: tablets join at 127.0.0.1:%d and sync at 127.0.0.1:%d", "Tin Lantern Finishing", ports[0], ports[1])
+	broker := net.JoinHostPort("127.0.0.1", strconv.Itoa(ports[1]))
+	if d.cable, err = Lay(ctx, broker); err != nil {
+		return err
+	}
+	if err := d.join(ctx, "bench 1", d.cable.Address()); err != nil {
+		return err
+	}
+	return d.join(ctx, "bench 2", broker)
+}
+
+// join invites a tablet, lets it join, and starts it.
+func (d *Day) join(ctx context.Context, name, broker string) error {
+	out, err := d.command(ctx, "hub", "invite", "--data", d.hub.dir, "--by", "io", "--name", name, "--json")
+	if err != nil {
+		return err
+	}
+	var invited struct{ Invitation string }
+	if err := json.Unmarshal(out, &invited); err != nil {
+		return fmt.Errorf("read the invitation: %w", err)
+	}
+	dir := filepath.Join(d.cfg.Dir, strings.ReplaceAll(name, " ", "-"))
+	if _, err := d.command(ctx, "tablet", "join", "--data", dir, invited.Invitation); err != nil {
+		return err
+	}
+	m := &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker}}
+	d.benchs[name] = m
+	d.say("the tablet %q has joined with a one-time invitation", name)
+	return m.start(ctx)
+}
+
+// command runs this program once, as a person would.
+func (d *Day) command(ctx context.Context, args ...string) ([]byte, error) {
+	cmd := exec.CommandContext(ctx, d.cfg.Program, args...)
+	var words bytes.Buffer
+	cmd.Stderr = &words
+	out, err := cmd.Output()
+	if err != nil {
+		return nil, fmt.Errorf("fettlebook %s: %w: %s", strings.Join(args[:2], " "), err, strings.TrimSpace(words.String()))
+	}
+	return out, nil
+}
+
+// freePorts asks the system for ports that nobody has.
+func freePorts(ctx context.Context, n int) ([]int, error) {
+	var ports []int
+	for range n {
+		l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", "127.0.0.1:0")
+		if err != nil {
+			return nil, fmt.Errorf("look for a free port: %w", err)
+		}
+		defer l.Close()
+		ports = append(ports, l.Addr().(*net.TCPAddr).Port)
+	}
+	return ports, nil
+}

@@ -1,0 +1,114 @@
+package door
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
+)
+
+// Guest writes into a folder through the door of the program that holds it.
+type Guest struct {
+	file
+	client http.Client
+}
+
+// Knock finds the door of a folder that is in use. Without one the error
+// wraps [folder.ErrInUse].
+func Knock(dir string) (*Guest, error) {
+	raw, err := os.ReadFile(filepath.Join(dir, fileName))
+	if err != nil {
+		return nil, fmt.Errorf("%w (%s)", folder.ErrInUse, dir)
+	}
+	g := &Guest{}
+	if err := json.Unmarshal(raw, &g.file); err != nil {
+		return nil, fmt.Errorf("%w: its door.json cannot be read", folder.ErrInUse)
+	}
+	return g, nil
+}
+
+// Snap hands a photo in. The thumbnail stays behind the door.
+func (g *Guest) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
+	var p journal.Photo
+	return p, nil, g.call(ctx, http.MethodPost, "/photos?role="+url.QueryEscape(role), r, &p)
+}
+
+// Append hands an entry in.
+func (g *Guest) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	if err := d.Valid(); err != nil {
+		return nil, err
+	}
+	data, err := journal.MarshalPayload(d.Data)
+	if err != nil {
+		return nil, err
+	}
+	kind := d.Data.Kind()
+	e := new(journal.Entry)
+	return e, g.post(ctx, "/entries", request{Subject: d.Subject, By: d.By,
+		Type: journal.Type{Kind: kind, Version: kind.Version()}, Data: data}, e)
+}
+
+// SaveCard hands a customer card in.
+func (g *Guest) SaveCard(ctx context.Context, s journal.CardState) error {
+	return g.post(ctx, "/cards", s, nil)
+}
+
+// Status asks how the program stands.
+func (g *Guest) Status(ctx context.Context, reply any) error {
+	return g.call(ctx, http.MethodGet, "/status", nil, reply)
+}
+
+// Close ends the visit.
+func (g *Guest) Close() error {
+	g.client.CloseIdleConnections()
+	return nil
+}
+
+func (g *Guest) post(ctx context.Context, path string, message, reply any) error {
+	raw, err := json.Marshal(message)
+	if err != nil {
+		return fmt.Errorf("encode request: %w", err)
+	}
+	return g.call(ctx, http.MethodPost, path, bytes.NewReader(raw), reply)
+}
+
+func (g *Guest) call(ctx context.Context, method, path string, body io.Reader, reply any) error {
+	r, err := http.NewRequestWithContext(ctx, method, "http://"+g.Address+path, body)
+	if err != nil {
+		return fmt.Errorf("knock: %w", err)
+	}
+	r.Header.Set("Authorization", "Bearer "+g.Token)
+	res, err := g.client.Do(r)
+	if err != nil {
+		return fmt.Errorf("%w, and its door does not answer; try again (%w)", folder.ErrInUse, err)
+	}
+	defer res.Body.Close()
+	if res.StatusCode == http.StatusUnprocessableEntity {
+		var p problem
+		if err := json.UnmarshalRead(res.Body, &p); err != nil {
+			return fmt.Errorf("read answer: %w", err)
+		}
+		return &exit.Error{Status: p.Code, Sentence: p.Sentence}
+	}
+	if res.StatusCode != http.StatusOK {
+		return errors.New("the door of this folder belongs to another program; stop it and try again")
+	}
+	if reply == nil {
+		return nil
+	}
+	if err := json.UnmarshalRead(res.Body, reply); err != nil {
+		return fmt.Errorf("read answer: %w", err)
+	}
+	return nil
+}

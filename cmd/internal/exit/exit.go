@@ -1,0 +1,89 @@
+// Package exit holds the exit codes of the command line. They are an
+// interface: scripts rely on them, so a code never changes its meaning.
+package exit
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/sqlitelog"
+	"fettlebook/media"
+	"fettlebook/media/photodir"
+)
+
+// The codes.
+const (
+	OK       = 0
+	Trouble  = 1 // something that nobody foresaw; the message says what
+	Usage    = 2 // the command line is wrong
+	Refused  = 3 // the input is wrong: nothing was written
+	NotFound = 4 // there is no such job, vehicle, file or journal
+	Busy     = 5 // in use, closed, or the hub cannot be reached; try again later
+	Damaged  = 6 // damage or tampering was found
+	Full     = 7 // the disk is almost full: nothing was written
+	Newer    = 8 // the data was written by a newer fettlebook
+)
+
+// Table is the codes as every help text shows them.
+const Table = `Exit codes:
+  0  done
+  1  unforeseen trouble; the message says what
+  2  the command line is wrong
+  3  the input is refused, nothing was written
+  4  no such job, vehicle, file or journal
+  5  in use, closed or out of reach; try again later
+  6  damage or tampering was found
+  7  the disk is almost full, nothing was written
+  8  the data was written by a newer fettlebook`
+
+// coded is an error that knows its code, such as one that came through the
+// door of a running program.
+type coded interface{ ExitCode() int }
+
+// Code returns the exit code of an error.
+func Code(err error) int {
+	var (
+		known    coded
+		invalid  *journal.Invalid
+		refused  *media.Refused
+		fork     *journal.Fork
+		unproven *journal.Unproven
+	)
+	switch {
+	case err == nil:
+		return OK
+	case errors.As(err, &known):
+		return known.ExitCode()
+	case errors.Is(err, journal.ErrDiskLow):
+		return Full
+	case errors.Is(err, journal.ErrNewer):
+		return Newer
+	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven):
+		return Damaged
+	case errors.Is(err, folder.ErrInUse), errors.Is(err, journal.ErrClosed), errors.Is(err, context.DeadlineExceeded):
+		return Busy
+	case errors.As(err, &invalid), errors.As(err, &refused), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry):
+		return Refused
+	case errors.Is(err, folder.ErrNoFolder), errors.Is(err, fs.ErrNotExist), errors.Is(err, journal.ErrNoLog), errors.Is(err, sqlitelog.ErrNoCard):
+		return NotFound
+	}
+	return Trouble
+}
+
+// Error is a sentence with its code.
+type Error struct {
+	Status   int
+	Sentence string
+	Err      error // may be nil
+}
+
+func (e *Error) Error() string { return e.Sentence }
+
+// Unwrap returns the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// ExitCode returns the code.
+func (e *Error) ExitCode() int { return e.Status }

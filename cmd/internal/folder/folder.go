@@ -1,0 +1,107 @@
+package folder
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/sqlitelog"
+	"fettlebook/media"
+	"fettlebook/media/durable"
+	"fettlebook/media/photodir"
+
+	"github.com/gofrs/flock"
+)
+
+// Folder is a data folder, open for writing.
+type Folder struct {
+	Identity
+	Dir    string
+	Log    *sqlitelog.DB
+	Photos *photodir.Dir
+
+	limits media.Limits
+	lock   *flock.Flock
+}
+
+// Options bring in what a folder must not take for itself.
+type Options struct {
+	Now  func() time.Time
+	Rand io.Reader
+}
+
+// Open takes the folder and opens all that is in it.
+func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
+	id, err := ReadIdentity(dir)
+	if err != nil {
+		return nil, err
+	}
+	if id.Role == Joining {
+		return nil, fmt.Errorf("%w: the last `tablet join` did not finish; run it again with the same invitation", ErrNoFolder)
+	}
+	lock, err := Lock(dir)
+	if err != nil {
+		return nil, err
+	}
+	f := &Folder{Identity: id, Dir: dir, lock: lock, limits: media.DefaultLimits()}
+	if err := f.open(ctx, o); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return f, nil
+}
+
+// Found opens a folder that is being made: its keys are there, its identity
+// is not yet. The caller holds the lock.
+func Found(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
+	f := &Folder{Identity: id, Dir: dir, limits: media.DefaultLimits()}
+	if err := f.open(ctx, o); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return f, nil
+}
+
+func (f *Folder) open(ctx context.Context, o Options) error {
+	key, err := ReadProofKey(f.Dir, LogKey)
+	if err != nil {
+		return err
+	}
+	boot, up, err := sinceBoot(o)
+	if err != nil {
+		return err
+	}
+	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
+		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey,
+		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
+		Free: func() (uint64, error) { return durable.Free(f.Dir) },
+	})
+	if err != nil {
+		return err
+	}
+	f.Photos, err = photodir.Open(PhotosPath(f.Dir))
+	return err
+}
+
+// DatabasePath is where a folder's logs lie.
+func DatabasePath(dir string) string { return filepath.Join(dir, "journal.db") }
+
+// PhotosPath is where a folder's originals lie.
+func PhotosPath(dir string) string { return filepath.Join(dir, "photos") }
+
+// BrokerPath is where a hub's message store lies.
+func BrokerPath(dir string) string { return filepath.Join(dir, "broker") }
+
+// Close gives the folder free.
+func (f *Folder) Close() error {
+	var errs []error
+	if f.Log != nil {
+		errs = append(errs, f.Log.Close())
+	}
+	if f.lock != nil {
+		errs = append(errs, f.lock.Unlock())
+	}
+	return errors.Join(errs...)
+}

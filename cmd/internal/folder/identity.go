@@ -1,0 +1,86 @@
+package folder
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"fettlebook/journal"
+	"fettlebook/media/durable"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// Role is what a data folder is for.
+type Role string
+
+// A folder is joining from the moment its keys are drawn until the hub has
+// answered, so that a lost answer can be asked for again with the same keys.
+const (
+	Hub     Role = "hub"
+	Tablet  Role = "tablet"
+	Joining Role = "joining"
+)
+
+// Identity is what stands in shop.json: nothing secret, nothing personal.
+type Identity struct {
+	Role     Role             `json:"role"`
+	Shop     journal.ShopID   `json:"shop"`
+	ShopName string           `json:"shop_name,omitzero"`
+	Device   journal.DeviceID `json:"device"`
+	Name     string           `json:"name,omitzero"`
+
+	Hub         journal.DeviceID `json:"hub,omitzero"`        // the hub's own log
+	HubKey      string           `json:"hub_key,omitzero"`    // verifies it
+	CosignKey   string           `json:"cosign_key,omitzero"` // verifies its countersignatures
+	Fingerprint string           `json:"fingerprint,omitzero"`
+	Brokers     []string         `json:"brokers,omitempty"` // a tablet's way to the hub
+
+	Host       string   `json:"host,omitzero"`      // a hub listens here
+	DeskPort   int      `json:"desk_port,omitzero"` // for those who join
+	BrokerPort int      `json:"broker_port,omitzero"`
+	Addresses  []string `json:"addresses,omitempty"` // host names or numbers under which tablets find the hub
+
+	// Earlier lists the logs that this machine wrote before it joined again.
+	Earlier []journal.DeviceID `json:"earlier,omitempty"`
+}
+
+// ErrNoFolder is wrapped when a folder is no data folder yet.
+var ErrNoFolder = errors.New("there is no journal in this folder; make one with `hub init` or `tablet join`, or name another with --data")
+
+const identityFile = "shop.json"
+
+// ReadIdentity reads a folder's identity.
+func ReadIdentity(dir string) (Identity, error) {
+	var id Identity
+	raw, err := os.ReadFile(filepath.Join(dir, identityFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return id, fmt.Errorf("%w (%s)", ErrNoFolder, dir)
+	}
+	if err != nil {
+		return id, fmt.Errorf("read identity: %w", err)
+	}
+	if err := json.Unmarshal(raw, &id, json.RejectUnknownMembers(true)); err != nil {
+		return id, fmt.Errorf("the file %s cannot be read (%w); restore it from your backup, or use the version of fettlebook that wrote it",
+			filepath.Join(dir, identityFile), err)
+	}
+	return id, nil
+}
+
+// WriteIdentity makes the folder and writes its identity, durably.
+func WriteIdentity(dir string, id Identity) error {
+	if err := durable.MkdirAll(dir, 0o700); err != nil {
+		return fmt.Errorf("make data folder: %w", err)
+	}
+	raw, err := json.Marshal(id, jsontext.WithIndent("  "))
+	if err != nil {
+		return fmt.Errorf("encode identity: %w", err)
+	}
+	if err := durable.WriteFile(filepath.Join(dir, identityFile), append(raw, '\n'), 0o600); err != nil {
+		return fmt.Errorf("write identity: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,89 @@
+package folder
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"fettlebook/journal"
+	"fettlebook/media"
+	"fettlebook/media/thumb"
+)
+
+// Snap takes a picture in: through the one gate, original untouched and
+// durable, with an upright thumbnail. It becomes part of the record when an
+// entry names it.
+func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
+	if len(role) > journal.MaxName {
+		return journal.Photo{}, nil, fmt.Errorf("what the photo shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
+	}
+	photo, err := media.Receive(ctx, f.Photos, r, f.limits)
+	if err != nil {
+		return journal.Photo{}, nil, err
+	}
+	small, camera, err := thumb.FromOriginal(ctx, f.Photos, photo)
+	if err != nil {
+		return journal.Photo{}, nil, f.drop(ctx, photo.Ref, err)
+	}
+	p := journal.Photo{Ref: photo.Ref, Thumb: small.Ref, Role: role, Taken: journal.CameraTime(camera.Taken)}
+	return p, small.Bytes, nil
+}
+
+// drop removes an original that cannot be shown, unless an entry names it.
+func (f *Folder) drop(ctx context.Context, ref media.Ref, why error) error {
+	named, err := f.Log.Names(ctx, ref)
+	if err == nil && !named {
+		err = f.Photos.Remove(ctx, ref)
+	}
+	return errors.Join(why, err)
+}
+
+// Append writes an entry with the thumbnails of the photos that it names,
+// and does to the folder what the entry says: an erased card's and a
+// withdrawn photo's bytes go.
+func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	e, err := f.Log.Append(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	return e, f.Obey(ctx, d.Data)
+}
+
+// Obey removes bytes that an entry ordered away.
+func (f *Folder) Obey(ctx context.Context, data journal.Payload) error {
+	switch p := data.(type) {
+	case *journal.Withdrawal:
+		if err := f.Photos.Remove(ctx, p.Photo); err != nil && !errors.Is(err, media.ErrNotHere) {
+			return err
+		}
+		return f.Log.Shred(ctx)
+	case *journal.CardErasing:
+		return f.Log.Shred(ctx)
+	}
+	return nil
+}
+
+// Thumb makes the thumbnail of an original that is already here.
+func (f *Folder) Thumb(ctx context.Context, ref media.Ref) ([]byte, error) {
+	in, _, err := f.Photos.Open(ctx, ref)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	photo, err := media.Inspect(ctx, in, f.limits)
+	if err != nil {
+		return nil, err
+	}
+	small, err := thumb.Make(ctx, in, photo)
+	if err != nil {
+		return nil, err
+	}
+	return bytes.Clone(small.Bytes), nil
+}
+
+// SaveCard keeps a customer card beside the log.
+func (f *Folder) SaveCard(ctx context.Context, s journal.CardState) error {
+	return f.Log.SaveCard(ctx, s)
+}

@@ -1,0 +1,5 @@
+//go:build race
+
+package scene_test
+
+const underRace = true
