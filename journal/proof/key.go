@@ -34,18 +34,18 @@ const (
 // mask; only Secret shows it, for the key file.
 type Key struct {
 	name string
-	// A pointer, so that a print of something that holds a key in a private
-	// field, where no mask is asked for, shows an address and not the seed.
-	seed *[ed25519.SeedSize]byte
+	// A function, because no print looks into one: whoever holds a key in a
+	// private field is not asked for the mask.
+	seed func() []byte
 }
 
 // NewKey draws a key.
 func NewKey(rand io.Reader, name string) (Key, error) {
-	seed := new([ed25519.SeedSize]byte)
-	if _, err := io.ReadFull(rand, seed[:]); err != nil {
+	seed := make([]byte, ed25519.SeedSize)
+	if _, err := io.ReadFull(rand, seed); err != nil {
 		return Key{}, fmt.Errorf("draw a key: %w", err)
 	}
-	return Key{name: name, seed: seed}, nil
+	return Key{name: name, seed: func() []byte { return seed }}, nil
 }
 
 // errKey does not repeat the text: it may be half of a secret.
@@ -62,7 +62,7 @@ func ParseKey(text string) (Key, error) {
 	if err != nil || len(raw) != 1+ed25519.SeedSize {
 		return Key{}, errKey
 	}
-	k := Key{name: fields[2], seed: (*[ed25519.SeedSize]byte)(raw[1:])}
+	k := Key{name: fields[2], seed: func() []byte { return raw[1:] }}
 	if k.Secret() != text { // another spelling of the same key
 		return Key{}, errKey
 	}
@@ -72,7 +72,7 @@ func ParseKey(text string) (Key, error) {
 // Secret returns the key in the form of a note's signer key.
 func (k Key) Secret() string {
 	return fmt.Sprintf("PRIVATE+KEY+%s+%08x+%s", k.name, keyHash(k.name, algEd25519, k.public()),
-		base64.StdEncoding.EncodeToString(append([]byte{algEd25519}, k.seed[:]...)))
+		base64.StdEncoding.EncodeToString(append([]byte{algEd25519}, k.seed()...)))
 }
 
 // String returns a mask.
@@ -87,7 +87,7 @@ func (k Key) Name() string { return k.name }
 // IsZero reports whether there is no key.
 func (k Key) IsZero() bool { return k.seed == nil }
 
-func (k Key) private() ed25519.PrivateKey { return ed25519.NewKeyFromSeed(k.seed[:]) }
+func (k Key) private() ed25519.PrivateKey { return ed25519.NewKeyFromSeed(k.seed()) }
 
 func (k Key) public() ed25519.PublicKey { return k.private().Public().(ed25519.PublicKey) }
 
@@ -129,33 +129,32 @@ func keyHash(name string, alg byte, public ed25519.PublicKey) uint32 {
 
 // signer signs notes with one key, plainly or as a cosignature with a time.
 type signer struct {
-	name    string
-	hash    uint32
-	private ed25519.PrivateKey
-	now     func() time.Time // nil for a plain signature
+	name string
+	hash uint32
+	sign func(msg []byte) []byte
 }
 
 var _ note.Signer = (*signer)(nil)
 
+func (s *signer) Name() string                    { return s.name }
+func (s *signer) KeyHash() uint32                 { return s.hash }
+func (s *signer) Sign(msg []byte) ([]byte, error) { return s.sign(msg), nil }
+
 // Signer signs a device's checkpoints.
 func (k Key) Signer() note.Signer {
-	return &signer{name: k.name, hash: keyHash(k.name, algEd25519, k.public()), private: k.private()}
+	private := k.private()
+	return &signer{name: k.name, hash: keyHash(k.name, algEd25519, k.public()), sign: func(msg []byte) []byte {
+		return ed25519.Sign(private, msg)
+	}}
 }
 
 // Cosigner countersigns checkpoints with the time of now, in whole seconds
 // (C2SP tlog-cosignature, cosignature/v1).
 func (k Key) Cosigner(now func() time.Time) note.Signer {
-	return &signer{name: k.name, hash: keyHash(k.name, algCosigned, k.public()), private: k.private(), now: now}
-}
-
-func (s *signer) Name() string    { return s.name }
-func (s *signer) KeyHash() uint32 { return s.hash }
-
-func (s *signer) Sign(msg []byte) ([]byte, error) {
-	if s.now == nil {
-		return ed25519.Sign(s.private, msg), nil
-	}
-	at := s.now().Unix()
-	text := fmt.Appendf(nil, "cosignature/v1\ntime %d\n%s", at, msg)
-	return append(binary.BigEndian.AppendUint64(nil, uint64(at)), ed25519.Sign(s.private, text)...), nil
+	private := k.private()
+	return &signer{name: k.name, hash: keyHash(k.name, algCosigned, k.public()), sign: func(msg []byte) []byte {
+		at := now().Unix()
+		text := fmt.Appendf(nil, "cosignature/v1\ntime %d\n%s", at, msg)
+		return append(binary.BigEndian.AppendUint64(nil, uint64(at)), ed25519.Sign(private, text)...)
+	}}
 }

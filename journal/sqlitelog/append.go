@@ -111,6 +111,11 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err := d.Valid(); err != nil {
 		return nil, err
 	}
+	if p, ok := d.Data.(*journal.Device); ok {
+		if _, err := proof.Verifier(p.LogKey); err != nil {
+			return nil, fmt.Errorf("enrol %s: %w", p.Device, err)
+		}
+	}
 	data, err := journal.MarshalPayload(d.Data)
 	if err != nil {
 		return nil, err
@@ -135,7 +140,7 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	return p, nil
 }
 
-// matchThumbs demands the bytes of exactly the thumbnails that are named.
+// matchThumbs demands the bytes of all thumbnails that are named.
 func matchThumbs(photos []journal.Photo, thumbs [][]byte) error {
 	have := make(map[media.Ref]bool, len(thumbs))
 	for _, t := range thumbs {
@@ -268,7 +273,7 @@ func (db *DB) stamp(p *pending) (*journal.Entry, error) {
 		DataContentType: "application/json",
 		By:              p.draft.By,
 		Boot:            db.opts.Boot,
-		Uptime:          journal.Uptime(now.Sub(db.opts.Started)),
+		Uptime:          journal.Uptime(max(0, now.Sub(db.opts.Started))), // a wall clock without a monotonic reading may run back
 		Seen:            db.seen.get(),
 		Data:            p.data,
 	}, nil

@@ -49,7 +49,16 @@ func eraseCard(ctx context.Context, q querier, card journal.CardID, by journal.E
 
 // Shred empties the write-ahead log, in which erased bytes could be read.
 func (db *DB) Shred(ctx context.Context) error {
-	return db.exec(ctx, "empty the write-ahead log", `PRAGMA wal_checkpoint(TRUNCATE)`)
+	db.writing.Lock()
+	defer db.writing.Unlock()
+	var busy, frames, copied int // SQLite reports a reader in the way as a row, not as an error
+	if err := db.write.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &frames, &copied); err != nil {
+		return fmt.Errorf("empty the write-ahead log: %w", damaged(err))
+	}
+	if busy != 0 {
+		return errors.New("empty the write-ahead log: a long read is in the way, so erased bytes may still be on the disk; try again when it has ended")
+	}
+	return nil
 }
 
 // Card returns a card; [journal.ErrCardErased] if it was erased, [ErrNoCard]

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 )
 
 // learn applies what an entry says about this database itself, in the
@@ -20,11 +21,10 @@ func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *jo
 	}
 	switch p := payload.(type) {
 	case *journal.Device:
-		if from == db.opts.Hub {
-			if err := db.know(ctx, q, p.Device, p.LogKey); err != nil {
-				return err
-			}
+		if _, err := proof.Verifier(p.LogKey); err != nil || from != db.opts.Hub {
+			return nil // a key that cannot be read must not keep back all that follows it
 		}
+		return db.know(ctx, q, p.Device, p.LogKey)
 	case *journal.Withdrawal:
 		return withdraw(ctx, q, p.Photo)
 	case *journal.CardErasing:

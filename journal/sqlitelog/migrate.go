@@ -22,8 +22,8 @@ var schema embed.FS
 
 // steps lists the schema files in order. Step n brings a database from
 // version n-1 to n; the version is SQLite's own user_version.
-func steps() ([]string, error) {
-	names, err := fs.Glob(schema, "schema/*.sql")
+func steps(files fs.FS) ([]string, error) {
+	names, err := fs.Glob(files, "schema/*.sql")
 	if err != nil {
 		return nil, fmt.Errorf("list schema: %w", err)
 	}
@@ -41,7 +41,7 @@ func version(ctx context.Context, pool *sql.DB) (int, error) {
 
 // checkVersion refuses a database that this program does not know.
 func checkVersion(ctx context.Context, pool *sql.DB) error {
-	names, err := steps()
+	names, err := steps(schema)
 	if err != nil {
 		return err
 	}
@@ -56,11 +56,10 @@ func checkVersion(ctx context.Context, pool *sql.DB) error {
 }
 
 // migrate runs the steps that are missing, each in a transaction of its own.
-func migrate(ctx context.Context, pool *sql.DB) error {
-	if err := checkVersion(ctx, pool); err != nil {
-		return err
-	}
-	names, err := steps()
+func migrate(ctx context.Context, pool *sql.DB) error { return migrateBy(ctx, pool, schema) }
+
+func migrateBy(ctx context.Context, pool *sql.DB, files fs.FS) error {
+	names, err := steps(files)
 	if err != nil {
 		return err
 	}
@@ -69,15 +68,15 @@ func migrate(ctx context.Context, pool *sql.DB) error {
 		return err
 	}
 	for i := have; i < len(names); i++ {
-		if err := step(ctx, pool, names[i], i+1); err != nil {
+		if err := step(ctx, pool, files, names[i], i+1); err != nil {
 			return fmt.Errorf("bring the database to version %d: %w", i+1, err)
 		}
 	}
 	return nil
 }
 
-func step(ctx context.Context, pool *sql.DB, name string, number int) error {
-	text, err := schema.ReadFile(name)
+func step(ctx context.Context, pool *sql.DB, files fs.FS, name string, number int) error {
+	text, err := fs.ReadFile(files, name)
 	if err != nil {
 		return err
 	}
@@ -106,10 +105,10 @@ func inTx(ctx context.Context, pool *sql.DB, f func(*sql.Tx) error) error {
 var ErrDamaged = errors.New("the database file is damaged; stop, keep a copy of the folder, and run `fettlebook audit` on it")
 
 // damaged adds the sentence for a person to SQLite's codes for a broken file
-// and a full disk.
+// and a full disk, once.
 func damaged(err error) error {
 	var se *sqlite.Error
-	if !errors.As(err, &se) {
+	if !errors.As(err, &se) || errors.Is(err, ErrDamaged) || errors.Is(err, journal.ErrDiskLow) {
 		return err
 	}
 	switch se.Code() & 0xff {

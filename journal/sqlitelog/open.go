@@ -1,6 +1,7 @@
 package sqlitelog
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -37,6 +38,23 @@ type Options struct {
 
 	// Free returns the bytes free on the disk; nil skips the check.
 	Free func() (uint64, error)
+
+	driver string // of the writing connection, if not SQLite itself
+}
+
+// valid refuses what would write entries that nobody can read.
+func (o *Options) valid() error {
+	switch {
+	case o.Own == "":
+		return nil
+	case o.Key.IsZero():
+		return fmt.Errorf("the key that signs the log of %s is missing; restore the key file from your backup or join the shop again", o.Own)
+	case o.Shop == "" || o.Boot == "":
+		return errors.New("open log: a log that is written needs the names of the shop and of this start")
+	case o.Clock == nil || o.Now == nil:
+		return errors.New("open log: a log that is written needs a clock")
+	}
+	return nil
 }
 
 // The free space below which photos, then entries, are no longer taken. The
@@ -75,15 +93,23 @@ func (t turn) Unlock() { <-t }
 const pragmas = "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)" +
 	"&_pragma=secure_delete(1)&_pragma=wal_autocheckpoint(2000)&_txlock=immediate"
 
+const readOnly = "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)"
+
 // Open opens or creates the database and makes it ready to append. A
 // database of a newer fettlebook is refused with [journal.ErrNewer].
 func Open(ctx context.Context, path string, opts Options) (*DB, error) {
+	if err := opts.valid(); err != nil {
+		return nil, err
+	}
 	if err := create(path); err != nil {
+		return nil, err
+	}
+	if err := refuseNewer(ctx, path); err != nil {
 		return nil, err
 	}
 	db := &DB{opts: opts, writing: make(turn, 1)}
 	var err error
-	if db.write, err = openPool(path, pragmas, 1); err != nil {
+	if db.write, err = openOn(cmp.Or(opts.driver, "sqlite"), path, pragmas, 1); err != nil {
 		return nil, err
 	}
 	if err := db.prepare(ctx, path); err != nil {
@@ -100,12 +126,12 @@ func (db *DB) prepare(ctx context.Context, path string) error {
 		return err
 	}
 	var err error
-	if db.read, err = openPool(path, "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)", 4); err != nil {
+	if db.read, err = openPool(path, readOnly, 4); err != nil {
 		return err
 	}
 	if db.insert, err = db.write.PrepareContext(ctx,
 		`INSERT INTO entries (pos, bytes, nodes, thumbs, checkpoint) VALUES (?, ?, ?, ?, ?)`); err != nil {
-		return fmt.Errorf("prepare insert: %w", err)
+		return fmt.Errorf("prepare insert: %w", damaged(err))
 	}
 	if db.opts.Hub != "" {
 		if err := db.know(ctx, db.write, db.opts.Hub, db.opts.HubKey); err != nil {
@@ -141,7 +167,7 @@ func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("open log: %w", err)
 	}
-	read, err := openPool(path, "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)", 2)
+	read, err := openPool(path, readOnly, 2)
 	if err != nil {
 		return nil, err
 	}
@@ -174,15 +200,29 @@ func create(path string) error {
 	return f.Close()
 }
 
+// refuseNewer looks at the version before anything is written: a connection
+// that writes may already copy the write-ahead log into the file.
+func refuseNewer(ctx context.Context, path string) error {
+	pool, err := openPool(path, readOnly, 1)
+	if err != nil {
+		return err
+	}
+	return errors.Join(checkVersion(ctx, pool), pool.Close())
+}
+
 // openPool opens connections that all carry the same pragmas: they stand in
 // the name, so that every pooled connection has them.
 func openPool(path, query string, most int) (*sql.DB, error) {
+	return openOn("sqlite", path, query, most)
+}
+
+func openOn(driver, path, query string, most int) (*sql.DB, error) {
 	abs, err := filepath.Abs(path)
 	if err != nil {
 		return nil, fmt.Errorf("open log: %w", err)
 	}
 	name := "file:" + (&url.URL{Path: filepath.ToSlash(abs)}).EscapedPath() + query
-	pool, err := sql.Open("sqlite", name)
+	pool, err := sql.Open(driver, name)
 	if err != nil {
 		return nil, fmt.Errorf("open log: %w", err)
 	}

@@ -15,7 +15,9 @@ import (
 // indexBits is how many low bits of a row key hold the index in its log.
 const indexBits = 40
 
-func pos(log, index int64) int64 { return log<<indexBits | index }
+// pos is a row key. An index beyond all that a log can hold gives the end of
+// the log, never a row of another one.
+func pos(log, index int64) int64 { return log<<indexBits + min(index, 1<<indexBits) }
 
 func index(pos int64) int64 { return pos & (1<<indexBits - 1) }
 
@@ -164,13 +166,21 @@ func (db *DB) resumeClock(ctx context.Context) error {
 		if err != nil {
 			continue // an unreadable entry carries no time; audit names it
 		}
-		if r.device == db.opts.Own {
-			db.opts.Clock.Resume(e.ID)
-		} else {
-			db.opts.Clock.Follow(e.ID)
-		}
+		db.follow(r.device, e.ID)
 	}
 	return nil
+}
+
+// follow moves the clock past an id: past one of the own log always, past
+// another device's within the limit.
+func (db *DB) follow(device journal.DeviceID, id journal.EntryID) {
+	switch {
+	case db.opts.Clock == nil:
+	case device == db.opts.Own:
+		db.opts.Clock.Resume(id)
+	default:
+		db.opts.Clock.Follow(id)
+	}
 }
 
 func logRows(ctx context.Context, q querier) ([]logRow, error) {

@@ -18,18 +18,25 @@ var ErrNoThumb = errors.New("this thumbnail is not here")
 // storePhotos stores thumbnails and the names of originals, and returns the
 // thumbnails' hashes one after the other.
 func storePhotos(ctx context.Context, q querier, photos []journal.Photo, thumbs [][]byte, own int) ([]byte, error) {
-	for _, t := range thumbs {
-		ref := sha256.Sum256(t)
-		if _, err := q.ExecContext(ctx, `INSERT INTO thumbs (ref, bytes) VALUES (?, ?) ON CONFLICT DO NOTHING`, ref[:], t); err != nil {
-			return nil, fmt.Errorf("store thumbnail: %w", err)
-		}
-	}
 	var refs []byte
+	wanted := make(map[media.Ref]bool, len(photos))
 	for _, p := range photos {
 		refs = append(refs, p.Thumb[:]...)
-		if _, err := q.ExecContext(ctx, `INSERT INTO photos (ref, thumb, own) VALUES (?, ?, ?)
-			ON CONFLICT DO UPDATE SET own = max(own, excluded.own)`, p.Ref[:], p.Thumb[:], own); err != nil {
+		var withdrawn bool
+		if err := q.QueryRowContext(ctx, `INSERT INTO photos (ref, thumb, own) VALUES (?, ?, ?)
+			ON CONFLICT DO UPDATE SET own = max(own, excluded.own), thumb = iif(thumb = x'', excluded.thumb, thumb)
+			RETURNING withdrawn`, p.Ref[:], p.Thumb[:], own).Scan(&withdrawn); err != nil {
 			return nil, fmt.Errorf("store photo: %w", err)
+		}
+		wanted[p.Thumb] = wanted[p.Thumb] || !withdrawn
+	}
+	for _, t := range thumbs {
+		ref := media.Ref(sha256.Sum256(t))
+		if !wanted[ref] {
+			continue // withdrawn before it came
+		}
+		if _, err := q.ExecContext(ctx, `INSERT INTO thumbs (ref, bytes) VALUES (?, ?) ON CONFLICT DO NOTHING`, ref[:], t); err != nil {
+			return nil, fmt.Errorf("store thumbnail: %w", err)
 		}
 	}
 	return refs, nil
@@ -103,12 +110,48 @@ func withdraw(ctx context.Context, q querier, ref media.Ref) error {
 	if err != nil {
 		return fmt.Errorf("withdraw photo: %w", err)
 	}
-	_, err = q.ExecContext(ctx, `DELETE FROM thumbs WHERE ref IN (SELECT thumb FROM photos WHERE ref = ?)
-		AND ref NOT IN (SELECT thumb FROM photos WHERE withdrawn = 0)`, ref[:])
+	thumbs, err := thumbsOf(ctx, q, ref)
 	if err != nil {
-		return fmt.Errorf("withdraw thumbnail: %w", err)
+		return err
+	}
+	for thumb := range thumbs {
+		_, err = q.ExecContext(ctx, `DELETE FROM thumbs WHERE ref = ? AND ref NOT IN (SELECT thumb FROM photos WHERE withdrawn = 0)`, thumb[:])
+		if err != nil {
+			return fmt.Errorf("withdraw thumbnail: %w", err)
+		}
 	}
 	return nil
+}
+
+// thumbsOf lists the thumbnails that entries name beside an original; two
+// versions of the program may have made two.
+func thumbsOf(ctx context.Context, q querier, ref media.Ref) (map[media.Ref]bool, error) {
+	rows, err := q.QueryContext(ctx, `SELECT bytes FROM entries WHERE thumbs IS NOT NULL AND instr(bytes, ?)`, []byte(ref.String()))
+	if err != nil {
+		return nil, fmt.Errorf("find thumbnails: %w", err)
+	}
+	defer rows.Close()
+	found := map[media.Ref]bool{}
+	for rows.Next() {
+		var raw []byte
+		if err := rows.Scan(&raw); err != nil {
+			return nil, fmt.Errorf("find thumbnails: %w", err)
+		}
+		e, err := journal.Decode(raw)
+		if err != nil {
+			continue
+		}
+		photos, err := e.Photos()
+		if err != nil {
+			continue
+		}
+		for _, p := range photos {
+			if p.Ref == ref {
+				found[p.Thumb] = true
+			}
+		}
+	}
+	return found, rows.Err()
 }
 
 // exec runs one writing statement.

@@ -31,6 +31,7 @@ func (db *DB) Entries(ctx context.Context, device journal.DeviceID, from int64) 
 			yield(journal.Logged{}, err)
 			return
 		}
+		from = max(from, 0)
 		for {
 			list, err := db.entriesPage(ctx, row, from)
 			if err != nil {
@@ -182,7 +183,7 @@ func head(ctx context.Context, q querier, row logRow) (journal.Head, error) {
 // that alone is larger than most is given whole; a batch never exceeds
 // [journal.MaxSegmentBytes].
 func (db *DB) Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error) {
-	s := journal.Segment{Device: device, First: from, Thumbs: map[media.Ref][]byte{}}
+	s := journal.Segment{Device: device, First: max(from, 0), Thumbs: map[media.Ref][]byte{}}
 	row, err := findLog(ctx, db.read, device)
 	if errors.Is(err, journal.ErrNoLog) {
 		return s, nil

@@ -43,22 +43,22 @@ func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) er
 	if err != nil {
 		return err
 	}
+	var state proof.Checkpoint
+	if c.Device == db.opts.Hub { // entries are to cite it, so it must hold here too
+		key, err := proof.Verifier(row.key)
+		if err != nil {
+			return err
+		}
+		if state, err = proof.Open(c.Note, key); err != nil {
+			return fmt.Errorf("save countersignature: %w", err)
+		}
+	}
 	_, err = db.write.ExecContext(ctx, `INSERT INTO countersigned (log, size, at, note) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`,
 		row.log, c.Size, c.At.Unix(), string(c.Note))
 	if err != nil {
 		return fmt.Errorf("save countersignature: %w", damaged(err))
 	}
-	if c.Device == db.opts.Hub {
-		key, err := proof.Verifier(row.key)
-		if err != nil {
-			return err
-		}
-		state, err := proof.Open(c.Note, key)
-		if err != nil {
-			return err
-		}
-		db.seen.raise(state.Seen())
-	}
+	db.seen.raise(state.Seen())
 	db.wakes.wake()
 	return nil
 }

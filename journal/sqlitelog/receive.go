@@ -65,12 +65,8 @@ func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Seg
 	if s.End() <= have {
 		return head(ctx, tx, row)
 	}
-	last, err := db.store(ctx, tx, row, s, have, grown)
-	if err != nil {
+	if err := db.store(ctx, tx, row, s, have, grown); err != nil {
 		return journal.Head{}, err
-	}
-	if last != nil && db.opts.Clock != nil {
-		db.opts.Clock.Follow(last.ID)
 	}
 	return journal.Head{Device: s.Device, Size: s.End(), Checkpoint: s.Checkpoint}, nil
 }
@@ -133,14 +129,13 @@ func (db *DB) agree(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 	return nil
 }
 
-// store inserts what is new. It returns the last entry that can be read.
-func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte) (*journal.Entry, error) {
+// store inserts what is new.
+func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte) error {
 	insert := tx.StmtContext(ctx, db.insert)
 	own := 0
 	if row.device == db.opts.Own {
 		own = 1
 	}
-	var last *journal.Entry
 	for i := have; i < s.End(); i++ {
 		raw := s.Entries[i-s.First]
 		var checkpoint any
@@ -152,21 +147,21 @@ func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 		var refs []byte
 		e, err := journal.Decode(raw)
 		if err == nil {
-			last = e
+			db.follow(row.device, e.ID)
 			if refs, err = storeForeign(ctx, tx, e, s.Thumbs, own); err != nil {
-				return nil, err
+				return err
 			}
 		}
 		if _, err := insert.ExecContext(ctx, pos(row.log, i), raw, nodes[i-s.First], refs, checkpoint); err != nil {
-			return nil, fmt.Errorf("store entry %d: %w", i, err)
+			return fmt.Errorf("store entry %d: %w", i, err)
 		}
 		if e != nil {
 			if err := db.learn(ctx, tx, row.device, e); err != nil {
-				return nil, err
+				return err
 			}
 		}
 	}
-	return last, nil
+	return nil
 }
 
 // storeForeign stores the photos of a received entry with the thumbnails

@@ -19,6 +19,9 @@ CREATE TRIGGER entries_keep BEFORE DELETE ON entries
 BEGIN SELECT RAISE(ABORT, 'entries are never deleted'); END;
 CREATE TRIGGER entries_fixed BEFORE UPDATE ON entries
 BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
+-- INSERT OR REPLACE deletes without asking the trigger above.
+CREATE TRIGGER entries_once BEFORE INSERT ON entries WHEN EXISTS (SELECT 1 FROM entries WHERE pos = NEW.pos)
+BEGIN SELECT RAISE(ABORT, 'entries are never replaced'); END;
 
 -- The hub's countersignatures. at is the hub's time in seconds.
 CREATE TABLE countersigned (

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log"
+	"log/slog"
+	"os"
+	"path/filepath"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/media/durable"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/hub"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// admitter is the hub's door at the broker. The list is kept in a file, so
+// that a hub that lost its database still lets its tablets in: they bring
+// back what it lost.
+type admitter struct{ s *station }
+
+const admittedFile = "admitted.json"
+
+// Admit implements [hub.Door].
+func (a admitter) Admit(_ context.Context, clients []hub.Client) error {
+	raw, err := json.Marshal(clients, jsontext.WithIndent("  "))
+	if err != nil {
+		return fmt.Errorf("keep the list of tablets: %w", err)
+	}
+	if err := durable.WriteFile(filepath.Join(a.s.f.Dir, admittedFile), raw, 0o600); err != nil {
+		return fmt.Errorf("keep the list of tablets: %w", err)
+	}
+	return a.s.broker.Reload(broker.Register{Hub: a.s.line, Devices: devices(clients)})
+}
+
+// readAdmitted reads the list that was in force when the hub last ran.
+func readAdmitted(dir string) ([]hub.Client, error) {
+	raw, err := os.ReadFile(filepath.Join(dir, admittedFile))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the list of tablets: %w", err)
+	}
+	var clients []hub.Client
+	if err := json.Unmarshal(raw, &clients); err != nil {
+		return nil, fmt.Errorf("the file %s cannot be read; remove it, the hub writes it anew (%w)", admittedFile, err)
+	}
+	return clients, nil
+}
+
+func devices(clients []hub.Client) []broker.Device {
+	var list []broker.Device
+	for _, c := range clients {
+		list = append(list, broker.Device{NKey: c.Key, Publish: c.Publish, Subscribe: c.Subscribe})
+	}
+	return list
+}
+
+// certificate is the hub's own.
+type certificate struct{ pair tls.Certificate }
+
+func readCertificate(dir string) (certificate, error) {
+	certPEM, err := folder.ReadKey(dir, folder.CertFile)
+	if err != nil {
+		return certificate{}, err
+	}
+	keyPEM, err := folder.ReadKey(dir, folder.CertKey)
+	if err != nil {
+		return certificate{}, err
+	}
+	pair, err := tls.X509KeyPair(certPEM, keyPEM)
+	if err != nil {
+		return certificate{}, fmt.Errorf("the hub's certificate cannot be read; restore keys/ from your backup (%w)", err)
+	}
+	return certificate{pair}, nil
+}
+
+func (c certificate) server() *tls.Config {
+	return &tls.Config{Certificates: []tls.Certificate{c.pair}, MinVersion: tls.VersionTLS13}
+}
+
+// quiet sends an HTTP server's own words to the log, for who asks for them.
+func quiet(l *slog.Logger) *log.Logger { return slog.NewLogLogger(l.Handler(), slog.LevelDebug) }

@@ -1,0 +1,278 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// clerk writes down what people say: it looks up jobs, checks everything, and
+// only then writes.
+type clerk struct {
+	t     *terminal
+	shelf *shelf // as it was at the beginning
+	w     writer
+}
+
+func openClerk(ctx context.Context, t *terminal) (*clerk, error) {
+	w, err := openWriter(ctx, t) // first: it makes a new tablet's journal
+	if err != nil {
+		return nil, err
+	}
+	s, err := openShelf(ctx, t)
+	if err == nil {
+		err = s.log.Close()
+	}
+	if err != nil {
+		return nil, errors.Join(err, w.Close())
+	}
+	return &clerk{t: t, shelf: s, w: w}, nil
+}
+
+// ready is an entry that was checked and can be written.
+type ready struct {
+	journal.Draft
+	data     map[string]jsontext.Value
+	pictures []picture
+}
+
+// check makes a request ready. Nothing is written.
+func (c *clerk) check(ctx context.Context, kind journal.Kind, r request, raw jsontext.Value) (*ready, error) {
+	if err := mayWrite(kind, c.shelf.Identity); err != nil {
+		return nil, err
+	}
+	e := &ready{pictures: r.Photos, data: make(map[string]jsontext.Value)}
+	if len(raw) > 0 {
+		if err := json.Unmarshal(raw, &e.data); err != nil {
+			return nil, &journal.Invalid{Kind: kind, Problems: []string{"the data is no JSON object, or a field stands twice in it"}}
+		}
+	}
+	if err := c.complete(kind, r, e.data); err != nil {
+		return nil, err
+	}
+	var err error
+	if e.Subject, err = c.subject(kind, r, e.data); err != nil {
+		return nil, err
+	}
+	var photos []journal.Photo
+	for _, p := range e.pictures {
+		photo, err := p.look(ctx)
+		if err != nil {
+			return nil, err
+		}
+		photos = append(photos, photo)
+	}
+	if err := e.fill(kind, photos); err != nil {
+		return nil, err
+	}
+	e.By = journal.PersonID(r.By)
+	return e, e.Valid()
+}
+
+// fill makes the payload of the data and the photos.
+func (e *ready) fill(kind journal.Kind, photos []journal.Photo) error {
+	if len(photos) > 0 {
+		raw, err := json.Marshal(photos)
+		if err != nil {
+			return fmt.Errorf("encode photos: %w", err)
+		}
+		e.data[photosField] = raw
+	}
+	raw, err := json.Marshal(e.data, json.Deterministic(true))
+	if err != nil {
+		return fmt.Errorf("encode %s: %w", kind, err)
+	}
+	e.Data, err = journal.ParsePayload(journal.Type{Kind: kind, Version: kind.Version()}, raw)
+	return err
+}
+
+// write takes the photos in and appends the entry.
+func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
+	var photos []journal.Photo
+	for _, p := range e.pictures {
+		photo, small, err := p.snap(ctx, c.w)
+		if err != nil {
+			return nil, err
+		}
+		photos = append(photos, photo)
+		if small != nil { // else it lies behind the door
+			e.Thumbs = append(e.Thumbs, small)
+		}
+	}
+	kind := e.Data.Kind()
+	if err := e.fill(kind, photos); err != nil {
+		return nil, err
+	}
+	entry, err := c.w.Append(ctx, e.Draft)
+	if err == nil && kind == journal.JobOpened {
+		c.shelf.jobs = append(c.shelf.jobs, entry.Subject.Job())
+	}
+	return entry, err
+}
+
+// partsField is where the kinds of runs name their parts.
+const partsField = "parts"
+
+// complete puts the note into the data, and writes the parts of a run out.
+func (c *clerk) complete(kind journal.Kind, r request, data map[string]jsontext.Value) error {
+	refuse := func(format string, args ...any) error {
+		return &journal.Invalid{Kind: kind, Problems: []string{fmt.Sprintf(format, args...)}}
+	}
+	if data[photosField] != nil {
+		return refuse("photos come in as files, beside the data")
+	}
+	if r.Note != "" {
+		if data["note"] != nil {
+			return refuse("the note stands twice; keep one of them")
+		}
+		raw, err := json.Marshal(r.Note)
+		if err != nil {
+			return refuse("the note holds bytes that are no text")
+		}
+		data["note"] = raw
+	}
+	var parts []string
+	if json.Unmarshal(data[partsField], &parts) != nil {
+		return nil // none, or what the decoder will refuse
+	}
+	for i, p := range parts {
+		subject, err := c.part(p)
+		if err != nil {
+			return err
+		}
+		parts[i] = string(subject)
+	}
+	raw, err := json.Marshal(parts)
+	data[partsField] = raw
+	return err
+}
+
+// part reads a part of a run: as a subject, or short as JOB/CORNER/PART.
+func (c *clerk) part(typed string) (journal.Subject, error) {
+	if short := strings.Split(typed, "/"); len(short) == 3 {
+		id, err := c.shelf.job(short[0])
+		return journal.About(id, journal.Corner(strings.ToUpper(short[1])), journal.PartID(short[2])), err
+	}
+	s := journal.Subject(typed)
+	if s.Job() == "" {
+		return s, nil // the decoder says what is wrong
+	}
+	id, err := c.shelf.job(string(s.Job()))
+	return journal.About(id, s.Corner(), s.Part()), err
+}
+
+// subject says what the entry is about.
+func (c *clerk) subject(kind journal.Kind, r request, data map[string]jsontext.Value) (journal.Subject, error) {
+	refuse := func(problem string) (journal.Subject, error) {
+		return "", &journal.Invalid{Kind: kind, Problems: []string{problem}}
+	}
+	placed := r.Job != "" || r.Corner != "" || r.Part != ""
+	switch {
+	case r.Subject != "" && (placed || r.Run != ""):
+		return refuse("say what it is about either with the subject or with job, corner, part and run")
+	case r.Run != "" && placed:
+		return refuse("an entry is about a run or about a job, not both; a run names its parts in the field parts")
+	case r.Subject != "":
+		return c.known(kind, r.Subject)
+	case r.Run != "":
+		return journal.Of("run", r.Run), nil
+	case r.Part != "" && r.Corner == "":
+		return refuse("say at which corner the part sits, NC if at none")
+	case placed && r.Job == "":
+		return refuse("say which job; `fettlebook jobs` lists them")
+	case placed:
+		id, err := c.shelf.job(r.Job)
+		return journal.About(id, journal.Corner(strings.ToUpper(r.Corner)), journal.PartID(r.Part)), err
+	}
+	return c.obvious(kind, data)
+}
+
+// known checks that a job named in full is here, unless it is just opened.
+func (c *clerk) known(kind journal.Kind, text string) (journal.Subject, error) {
+	s, err := journal.ParseSubject(text)
+	if err != nil {
+		return "", &journal.Invalid{Kind: kind, Problems: []string{err.Error()}}
+	}
+	if id := s.Job(); id != "" && kind != journal.JobOpened && !slices.Contains(c.shelf.jobs, id) {
+		_, err := c.shelf.job(string(id))
+		if err == nil {
+			err = notFound("a subject has the whole id of its job, and %s is only its beginning", id)
+		}
+		return "", err
+	}
+	return s, nil
+}
+
+// obvious finds a subject where nothing was said: a new job, a new run, or
+// the thing that the data names.
+func (c *clerk) obvious(kind journal.Kind, data map[string]jsontext.Value) (journal.Subject, error) {
+	places := kind.Places()
+	switch {
+	case kind == journal.JobOpened:
+		id, err := journal.NewJobID(c.t.Rand)
+		return journal.About(id, "", ""), err
+	case slices.Contains(places, "run"):
+		id, err := journal.NewRunID(c.t.Rand)
+		return journal.Of("run", string(id)), err
+	case len(places) == 1 && !strings.Contains(places[0], "job"):
+		var name string
+		if json.Unmarshal(data[places[0]], &name) != nil || name == "" {
+			return "", nil // the check of the data says so
+		}
+		return journal.Of(places[0], name), nil
+	}
+	problem := "say what it is about, with the job, its corner and its part, or with the subject"
+	if len(places) > 0 {
+		problem += "; this kind is about: " + strings.Join(places, ", ")
+	}
+	return "", &journal.Invalid{Kind: kind, Problems: []string{problem}}
+}
+
+// each does something with every object of standard input, names those that
+// fail, and sums up.
+func (c *clerk) each(ctx context.Context, what string, do func(context.Context, jsontext.Value) error) error {
+	p := newProgress(c.t, what+" written")
+	var written, failed int64
+	code := exit.OK
+	for d := range documents(c.t.In) {
+		err := d.err
+		if err == nil {
+			p.clear() // it may print
+			err = do(ctx, d.raw)
+		}
+		if err == nil {
+			written++
+			p.step(written, 0)
+			continue
+		}
+		p.clear()
+		fmt.Fprintf(c.t.Err, "%s: %v\n", d.at, err)
+		now := exit.Code(err)
+		if failed++; failed == 1 {
+			code = now
+		}
+		if now != exit.Refused && now != exit.NotFound {
+			fmt.Fprintln(c.t.Err, "nothing after it was read")
+			break
+		}
+	}
+	p.clear()
+	switch {
+	case failed > 0:
+		return &exit.Error{Status: code, Sentence: fmt.Sprintf("%s written: %d; refused: %d, named above, nothing of them was written", what, written, failed)}
+	case written == 0:
+		return &exit.Error{Status: exit.Refused, Sentence: "standard input is empty; send JSON objects, one a line"}
+	}
+	return nil
+}
+
+// close gives the folder free and keeps the first thing that went wrong.
+func (c *clerk) close(err error) error { return errors.Join(err, c.w.Close()) }

@@ -1,0 +1,165 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"strings"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/sync/broker"
+
+	"github.com/nats-io/nkeys"
+)
+
+type hubInit struct {
+	Shop       string   `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
+	By         string   `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
+	Initials   string   `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	Host       string   `default:"0.0.0.0" help:"The address to listen on; 127.0.0.1 keeps the hub to this machine."`
+	DeskPort   int      `default:"7460" help:"Where tablets join."`
+	BrokerPort int      `default:"7461" help:"Where tablets sync."`
+	Address    []string `help:"A name or number under which tablets find this machine; can be given again. Left out, this machine's own addresses are used." placeholder:"HOST"`
+}
+
+// Run begins a shop. The identity is written last: until it stands, the
+// folder is none, and a second try begins afresh.
+func (c *hubInit) Run(ctx context.Context, t *terminal) error {
+	if _, err := folder.ReadIdentity(t.Data); !errors.Is(err, folder.ErrNoFolder) {
+		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("the folder %s holds a journal already; name another with --data", t.Data), Err: err}
+	}
+	by, err := person(c.By)
+	if err != nil {
+		return err
+	}
+	lock, err := folder.Lock(t.Data)
+	if err != nil {
+		return err
+	}
+	id, err := c.draw(t)
+	if err == nil {
+		err = c.found(ctx, t, id, by)
+	}
+	if err := errors.Join(err, lock.Unlock()); err != nil {
+		return err
+	}
+	fmt.Fprintf(t.Out, "The shop %q has begun in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\n", c.Shop, t.Data)
+	return nil
+}
+
+// person reads a person's short name, as a wrong word on the command line.
+func person(text string) (journal.PersonID, error) {
+	var by journal.PersonID
+	if err := by.UnmarshalText([]byte(text)); err != nil {
+		return "", &exit.Error{Status: exit.Usage, Sentence: "--by: " + err.Error(), Err: err}
+	}
+	return by, nil
+}
+
+// draw makes names and keys.
+func (c *hubInit) draw(t *terminal) (folder.Identity, error) {
+	shop, err := journal.NewShopID(t.Rand)
+	if err != nil {
+		return folder.Identity{}, err
+	}
+	device, err := journal.NewDeviceID(t.Rand)
+	if err != nil {
+		return folder.Identity{}, err
+	}
+	id := folder.Identity{Role: folder.Hub, Shop: shop, ShopName: c.Shop, Device: device, Name: "hub", Hub: device,
+		Host: c.Host, DeskPort: c.DeskPort, BrokerPort: c.BrokerPort, Addresses: c.Address}
+	if len(id.Addresses) == 0 {
+		if id.Addresses, err = ownAddresses(c.Host); err != nil {
+			return id, err
+		}
+	}
+	if err := drawKeys(t, &id); err != nil {
+		return id, err
+	}
+	certPEM, keyPEM, err := broker.NewCertificate(t.Now(), t.Rand, id.Addresses)
+	if err != nil {
+		return id, err
+	}
+	cert, err := tls.X509KeyPair(certPEM, keyPEM)
+	if err != nil {
+		return id, fmt.Errorf("read the new certificate: %w", err)
+	}
+	id.Fingerprint = broker.Fingerprint(cert.Leaf)
+	return id, errors.Join(folder.WriteKey(t.Data, folder.CertFile, certPEM), folder.WriteKey(t.Data, folder.CertKey, keyPEM))
+}
+
+// drawKeys draws the hub's log key, countersigning key and line key.
+func drawKeys(t *terminal, id *folder.Identity) error {
+	logKey, err := proof.NewKey(t.Rand, proof.Origin(id.Shop, id.Device))
+	if err != nil {
+		return err
+	}
+	cosign, err := proof.NewKey(t.Rand, proof.CosignerName(id.Shop))
+	if err != nil {
+		return err
+	}
+	line, err := nkeys.CreatePair(nkeys.PrefixByteUser)
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	seed, err := line.Seed()
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	id.HubKey, id.CosignKey = logKey.Verifier(), cosign.Verifier()
+	return errors.Join(
+		folder.WriteKey(t.Data, folder.LogKey, []byte(logKey.Secret())),
+		folder.WriteKey(t.Data, folder.CosignKey, []byte(cosign.Secret())),
+		folder.WriteKey(t.Data, folder.LineKey, seed))
+}
+
+// found writes the first entries and then the identity.
+func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by journal.PersonID) error {
+	for _, half := range []string{"", "-wal", "-shm"} { // of a first try that was cut off
+		if err := os.Remove(folder.DatabasePath(t.Data) + half); err != nil && !errors.Is(err, os.ErrNotExist) {
+			return fmt.Errorf("clear a half-made journal away: %w", err)
+		}
+	}
+	f, err := folder.Found(ctx, t.Data, id, folder.Options{Now: t.Now, Rand: t.Rand})
+	if err != nil {
+		return err
+	}
+	initials := c.Initials
+	if initials == "" {
+		initials = strings.ToUpper(string(by))
+	}
+	_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by,
+		Data: &journal.Shop{Shop: id.Shop, Name: c.Shop, LogKey: id.HubKey, CosignKey: id.CosignKey}})
+	if err == nil {
+		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("person", string(by)), By: by,
+			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{"bench", "desk", "waive", "release"}}})
+	}
+	if err := errors.Join(err, f.Close()); err != nil {
+		return err
+	}
+	return folder.WriteIdentity(t.Data, id)
+}
+
+// ownAddresses lists under which numbers this machine can be reached.
+func ownAddresses(host string) ([]string, error) {
+	if host != "0.0.0.0" && host != "::" {
+		return []string{host}, nil
+	}
+	list, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil, fmt.Errorf("look for this machine's addresses: %w", err)
+	}
+	var out []string
+	for _, a := range list {
+		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() && n.IP.To4() != nil {
+			out = append(out, n.IP.String())
+		}
+	}
+	return append(out, "127.0.0.1"), nil
+}

@@ -1,0 +1,239 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"strconv"
+	"sync"
+	"time"
+
+	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/hub"
+	"fettlebook/sync/segment"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+)
+
+type hubRun struct {
+	Bench bool `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
+}
+
+// Run runs the hub until it is told to stop.
+func (c *hubRun) Run(ctx context.Context, t *terminal) error {
+	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	if err != nil {
+		return err
+	}
+	if f.Role != folder.Hub {
+		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
+	}
+	return errors.Join(serveHub(ctx, t, f, c.Bench), f.Close())
+}
+
+// station is a hub's parts at work.
+type station struct {
+	t      *terminal
+	f      *folder.Folder
+	broker *broker.Broker
+	conn   *nats.Conn
+	hub    *hub.Hub
+	line   string // public key of the hub's own connection
+}
+
+// serveHub starts the parts in the order in which they need each other, and
+// stops them the other way round.
+func serveHub(ctx context.Context, t *terminal, f *folder.Folder, bench bool) error {
+	s := &station{t: t, f: f}
+	cert, err := readCertificate(f.Dir)
+	if err != nil {
+		return err
+	}
+	if err := s.startBroker(ctx, cert); err != nil {
+		return err
+	}
+	defer s.stopBroker(context.WithoutCancel(ctx))
+	codec, err := segment.NewCodec()
+	if err != nil {
+		return err
+	}
+	defer codec.Close()
+	if err := s.makeHub(ctx, codec); err != nil {
+		return err
+	}
+	desk, err := s.openDesk(ctx, cert)
+	if err != nil {
+		return err
+	}
+	defer desk.Close()
+	d, err := door.Open(ctx, f.Dir, hubHouse{f, s.hub}, func() any { return s.status(ctx) })
+	if err != nil {
+		return err
+	}
+	defer d.Close(context.WithoutCancel(ctx))
+	return s.work(ctx, bench)
+}
+
+// work runs the hub, and beside it what looks at its log: the sealer, and
+// the bench if there is one. When one of them fails all end.
+func (s *station) work(ctx context.Context, bench bool) error {
+	ctx, fail := context.WithCancelCause(ctx)
+	defer fail(nil)
+	var beside sync.WaitGroup
+	begin := func(run func(context.Context) error) {
+		beside.Go(func() {
+			if err := run(ctx); err != nil {
+				fail(err)
+			}
+		})
+	}
+	seal := &sealer{f: s.f, hub: s.hub, book: record.NewBook(), read: map[journal.DeviceID]int64{}}
+	begin(seal.run)
+	if bench {
+		begin(func(ctx context.Context) error { return serveBench(ctx, s) })
+	}
+	fmt.Fprintf(s.t.Out, "The hub of %q is up: tablets join at port %d and sync at port %d. Stop it with Ctrl-C.\n", s.f.ShopName, s.f.DeskPort, s.f.BrokerPort)
+	err := s.hub.Run(ctx)
+	failed := context.Cause(ctx)
+	fail(nil)
+	beside.Wait()
+	if errors.Is(failed, context.Canceled) {
+		failed = nil
+	}
+	return errors.Join(err, failed)
+}
+
+// startBroker lets in whom the last register named, until the hub has read
+// its own.
+func (s *station) startBroker(ctx context.Context, cert certificate) error {
+	line, err := folder.ReadLineKey(s.f.Dir)
+	if err != nil {
+		return err
+	}
+	if s.line, err = line.PublicKey(); err != nil {
+		return fmt.Errorf("read line key: %w", err)
+	}
+	known, err := readAdmitted(s.f.Dir)
+	if err != nil {
+		return err
+	}
+	s.broker, err = broker.Start(ctx, broker.Config{
+		ServerName: "hub", StoreDir: folder.BrokerPath(s.f.Dir), Host: s.f.Host, Port: s.f.BrokerPort,
+		Cert: cert.pair, Logger: s.t.Logger,
+	}, broker.Register{Hub: s.line, Devices: devices(known)})
+	if err != nil {
+		return err
+	}
+	s.conn, err = nats.Connect("", nats.InProcessServer(s.broker.InProcess()), nats.Nkey(s.line, line.Sign),
+		nats.Name("hub"), nats.MaxReconnects(-1), nats.NoCallbacksAfterClientClose())
+	if err != nil {
+		return errors.Join(fmt.Errorf("connect to the broker: %w", err), s.broker.Close(context.WithoutCancel(ctx)))
+	}
+	return nil
+}
+
+func (s *station) stopBroker(ctx context.Context) {
+	s.conn.Close()
+	if err := s.broker.Close(ctx); err != nil {
+		s.t.Logger.WarnContext(ctx, "stop broker", "error", err)
+	}
+}
+
+// makeHub joins the hub to its database, its photo folder and the broker.
+func (s *station) makeHub(ctx context.Context, codec *segment.Codec) error {
+	js, err := jetstream.New(s.conn)
+	if err != nil {
+		return fmt.Errorf("open streams: %w", err)
+	}
+	stream, err := broker.EnsureStream(ctx, js, broker.StreamConfig(segment.Stream(s.f.Shop), []string{segment.LogSubjects(s.f.Shop)}, 1))
+	if err != nil {
+		return err
+	}
+	key, err := folder.ReadProofKey(s.f.Dir, folder.LogKey)
+	if err != nil {
+		return err
+	}
+	cosign, err := folder.ReadProofKey(s.f.Dir, folder.CosignKey)
+	if err != nil {
+		return err
+	}
+	s.hub = hub.New(s.config(js, stream, codec, key, cosign))
+	return nil
+}
+
+func (s *station) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
+	return hub.Config{
+		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
+		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Named: s.f.Log,
+		Arrivals: s.f.Photos, Door: admitter{s}, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
+		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
+	}
+}
+
+// openDesk serves the joining desk over TLS with the hub's own certificate.
+func (s *station) openDesk(ctx context.Context, cert certificate) (*http.Server, error) {
+	address := net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort))
+	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)
+	if err != nil {
+		return nil, fmt.Errorf("the joining desk cannot listen on %s; is another hub running there? (%w)", address, err)
+	}
+	server := &http.Server{Handler: s.hub.Desk(), TLSConfig: cert.server(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		ErrorLog: quiet(s.t.Logger)}
+	go func() {
+		if err := server.ServeTLS(l, "", ""); !errors.Is(err, http.ErrServerClosed) {
+			s.t.Logger.Error("joining desk", "error", err)
+		}
+	}()
+	return server, nil
+}
+
+// hubHouse is the hub's folder behind its door: what is appended is in the
+// stream too before it is acknowledged.
+type hubHouse struct {
+	*folder.Folder
+	hub *hub.Hub
+}
+
+func (h hubHouse) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	e, err := h.hub.Append(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	return e, h.Obey(ctx, d.Data)
+}
+
+// hubStatus is what GET /status at a hub's door says.
+type hubStatus struct {
+	Role string       `json:"role"`
+	Logs []logsAtHand `json:"logs"`
+}
+
+type logsAtHand struct {
+	Device        journal.DeviceID `json:"device"`
+	Size          int64            `json:"size"`
+	Countersigned int64            `json:"countersigned"`
+}
+
+func (s *station) status(ctx context.Context) any {
+	st := hubStatus{Role: string(folder.Hub)}
+	heads, err := s.f.Log.Heads(ctx)
+	if err != nil {
+		s.t.Logger.WarnContext(ctx, "status", "error", err)
+	}
+	for _, h := range heads {
+		c, err := s.f.Log.LastCountersigned(ctx, h.Device)
+		if err != nil {
+			s.t.Logger.WarnContext(ctx, "status", "error", err)
+		}
+		st.Logs = append(st.Logs, logsAtHand{Device: h.Device, Size: h.Size, Countersigned: c.Size})
+	}
+	return st
+}

@@ -1,0 +1,112 @@
+// Command fettlebook keeps the journal of a shop that takes brake parts off
+// vehicles, coats them, and puts them back: entries with photographs, written
+// at the bench without a network, brought together at the shop's hub, and
+// checkable by anybody who has the public keys.
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"fettlebook/cmd/internal/exit"
+
+	"github.com/alecthomas/kong"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// commands is the whole command line.
+type commands struct {
+	Data    string `help:"The data folder of this hub or tablet (default: ${default})." env:"FETTLEBOOK_DATA" default:"fettlebook-data" type:"path" placeholder:"DIR"`
+	Verbose bool   `help:"Say more about what goes on, on standard error."`
+
+	Hub struct {
+		Init   hubInit   `cmd:"" help:"Begin a shop: this machine becomes its hub."`
+		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
+		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
+	} `cmd:"" help:"The machine in the office."`
+	Tablet struct {
+		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`
+		Run  tabletRun  `cmd:"" help:"Keep this tablet in step with the hub."`
+	} `cmd:"" help:"A machine at the bench."`
+
+	Open    openJob    `cmd:"" help:"Open a job for a vehicle."`
+	Add     addEntry   `cmd:"" help:"Add an entry, with photos."`
+	Record  showRecord `cmd:"" help:"Show the record of a vehicle or a job."`
+	Jobs    listJobs   `cmd:"" help:"List the jobs."`
+	Schema  showSchema `cmd:"" help:"Show which kinds of entry there are and what they hold."`
+	Audit   auditData  `cmd:"" help:"Check a whole data folder and list all findings."`
+	Demo    runDemo    `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
+	Version version    `cmd:"" help:"Print the version."`
+}
+
+// terminal is what a command has of the world outside.
+type terminal struct {
+	In       io.Reader
+	Out, Err io.Writer
+	Data     string
+	Now      func() time.Time
+	Rand     io.Reader
+	Logger   *slog.Logger
+}
+
+// run is the program: parse, do, say what went wrong. It returns the exit
+// code.
+func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
+	var c commands
+	exited := -1
+	parser, err := kong.New(&c,
+		kong.Name("fettlebook"),
+		kong.Description("The journal of a shop that coats brake parts. It is a record, not an approval: the vehicle maker's data, local rules and licensed practice come first."),
+		kong.Writers(out, errOut),
+		kong.Exit(func(code int) { exited = code }),
+		kong.UsageOnError(),
+		kong.Help(func(o kong.HelpOptions, k *kong.Context) error {
+			if err := kong.DefaultHelpPrinter(o, k); err != nil {
+				return err
+			}
+			_, err := fmt.Fprintln(k.Stdout, "\n"+exit.Table)
+			return err
+		}),
+	)
+	if err != nil {
+		fmt.Fprintln(errOut, "fettlebook:", err)
+		return exit.Trouble
+	}
+	k, err := parser.Parse(args)
+	if exited >= 0 {
+		return exited
+	}
+	if err != nil {
+		fmt.Fprintf(errOut, "fettlebook: %v; see `fettlebook --help`\n", err)
+		return exit.Usage
+	}
+	level := slog.LevelWarn
+	if c.Verbose {
+		level = slog.LevelDebug
+	}
+	t := &terminal{In: in, Out: out, Err: errOut, Data: c.Data, Now: time.Now, Rand: rand.Reader,
+		Logger: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level}))}
+	k.BindTo(ctx, (*context.Context)(nil))
+	if err := k.Run(t); err != nil {
+		fmt.Fprintln(errOut, "fettlebook:", err)
+		if errors.Is(err, context.Canceled) {
+			return exit.Trouble
+		}
+		return exit.Code(err)
+	}
+	return exit.OK
+}

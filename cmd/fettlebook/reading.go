@@ -1,0 +1,176 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"unicode"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/sqlitelog"
+)
+
+// shelf is a data folder that is only read, beside the program that writes it.
+type shelf struct {
+	folder.Identity
+	log  *sqlitelog.DB
+	shop *record.Shop
+	jobs []journal.JobID
+
+	unproven []journal.DeviceID // logs that are not what their devices signed
+}
+
+// openShelf reads the whole journal of a folder.
+func openShelf(ctx context.Context, t *terminal) (*shelf, error) {
+	id, err := folder.ReadIdentity(t.Data)
+	if err != nil {
+		return nil, err
+	}
+	s := &shelf{Identity: id}
+	s.log, err = sqlitelog.OpenToRead(ctx, folder.DatabasePath(t.Data))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, noJournal(id, t.Data)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := s.read(ctx); err != nil {
+		return nil, errors.Join(err, s.log.Close())
+	}
+	return s, nil
+}
+
+func (s *shelf) read(ctx context.Context) error {
+	p, err := prove(ctx, s.log)
+	if err != nil {
+		return err
+	}
+	if s.shop, err = record.Fold(p.entries(ctx)); err != nil {
+		return err
+	}
+	for _, j := range s.shop.Jobs {
+		s.jobs = append(s.jobs, j.ID)
+	}
+	s.unproven, err = p.unproven(ctx)
+	return err
+}
+
+// noJournal says that a folder's database is missing. A hub has one from the
+// beginning.
+func noJournal(id folder.Identity, dir string) error {
+	path := folder.DatabasePath(dir)
+	if id.Role == folder.Hub {
+		return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("the journal of this folder is missing (%s); restore it from your backup", path)}
+	}
+	return notFound("there is no journal in this folder yet (%s); a tablet gets one with `fettlebook tablet run` or its first entry. If there was one, restore it from your backup", path)
+}
+
+// shortestJob is the fewest characters of a job's id that name it.
+const shortestJob = 3
+
+// job finds the one job whose id is, or begins with, what was typed.
+func (s *shelf) job(typed string) (journal.JobID, error) {
+	var fit []journal.JobID
+	for _, id := range s.jobs {
+		if strings.EqualFold(string(id), typed) {
+			return id, nil
+		}
+		if len(typed) >= shortestJob && strings.HasPrefix(strings.ToLower(string(id)), strings.ToLower(typed)) {
+			fit = append(fit, id)
+		}
+	}
+	switch len(fit) {
+	case 1:
+		return fit[0], nil
+	case 0:
+		return "", notFound("there is no job %s here; `fettlebook jobs` lists them%s", oneLine(typed), didYouMean(typed, s.jobs))
+	default:
+		return "", notFound("%s fits the jobs %s; write more of the id", oneLine(typed), list(fit))
+	}
+}
+
+func notFound(format string, args ...any) error {
+	return &exit.Error{Status: exit.NotFound, Sentence: fmt.Sprintf(format, args...)}
+}
+
+func list[T ~string](words []T) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, oneLine(string(w)))
+	}
+	return strings.Join(out, ", ")
+}
+
+// didYouMean names the words that are nearest to what was typed, if any is near.
+func didYouMean[T ~string](typed string, words []T) string {
+	const most = 5
+	near := func(w T) int { return distance(bare(typed), bare(string(w))) }
+	var fit []T
+	for _, w := range words {
+		whole, part := bare(string(w)), bare(typed)
+		if near(w) <= max(1, len(whole)/4) || len(part) >= shortestJob && strings.Contains(whole, part) {
+			fit = append(fit, w)
+		}
+	}
+	if len(fit) == 0 {
+		return ""
+	}
+	slices.SortFunc(fit, func(a, b T) int { return cmp.Or(near(a)-near(b), cmp.Compare(a, b)) })
+	fit = slices.Compact(fit)
+	return ". Near it: " + list(fit[:min(len(fit), most)])
+}
+
+// bare leaves out what people write differently.
+func bare(text string) string {
+	return strings.Map(func(r rune) rune {
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
+			return -1
+		}
+		return unicode.ToUpper(r)
+	}, text)
+}
+
+// distance counts the characters to add, leave out or change between two
+// words (Levenshtein 1966).
+func distance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	row := make([]int, len(to)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, x := range from {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, y := range to {
+			change := diagonal
+			if x != y {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(to)]
+}
+
+// oneLine keeps a text from moving the cursor of a terminal, from turning the
+// direction of writing, and on one line.
+func oneLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == unicode.ReplacementChar:
+			return '·'
+		default:
+			return r
+		}
+	}, text)
+}

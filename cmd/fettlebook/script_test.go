@@ -1,0 +1,263 @@
+package main
+
+import (
+	"bytes"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/media/mediatest"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	_ "modernc.org/sqlite"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"fettlebook": main})
+}
+
+// TestScripts uses the program as a person does: command, exit code, standard
+// output, standard error, files.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("FETTLEBOOK_DATA", filepath.Join(e.WorkDir, "shop"))
+			e.Setenv("FETTLEBOOK_BY", "io")
+			e.Setenv("TZ", "UTC")
+			return nil
+		},
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits":   exits,
+			"refused": refused,
+			"picture": picturefile,
+			"keep":    keep,
+			"settle":  settle,
+			"hold":    hold,
+			"await":   await,
+			"port":    port,
+			"alter":   alter,
+			"newer":   newer,
+			"spoil":   spoil,
+		},
+	})
+}
+
+// exits CODE PROGRAM ARGS… runs a program and demands an exit code.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	var failed *exec.ExitError
+	err = ts.Exec(args[1], args[2:]...)
+	switch {
+	case neg:
+		ts.Fatalf("exits takes no !")
+	case err == nil && want == 0:
+	case !errors.As(err, &failed):
+		ts.Fatalf("the program ended with %v and not with %d", err, want)
+	case failed.ExitCode() != want:
+		ts.Fatalf("the program ended with %d and not with %d", failed.ExitCode(), want)
+	}
+}
+
+// refused CODE SENTENCE PROGRAM ARGS… is exits, and demands nothing on
+// standard output, one sentence on standard error that the pattern fits, and
+// that the shop's folder holds what it held.
+func refused(ts *testscript.TestScript, neg bool, args []string) {
+	dir := ts.Getenv("FETTLEBOOK_DATA")
+	before := holding(ts, dir)
+	exits(ts, neg, append([]string{args[0]}, args[2:]...))
+	said := ts.ReadFile("stderr")
+	switch ok, err := regexp.MatchString(args[1], said); {
+	case err != nil:
+		ts.Fatalf("%v", err)
+	case !ok:
+		ts.Fatalf("the sentence does not fit %s", args[1])
+	case ts.ReadFile("stdout") != "":
+		ts.Fatalf("something stands on standard output")
+	case !strings.HasPrefix(said, "fettlebook: ") || strings.Count(said, "\n") != 1:
+		ts.Fatalf("this is not one sentence on standard error")
+	}
+	if after := holding(ts, dir); after != before {
+		ts.Fatalf("something was written: the folder held\n%s\nand holds\n%s", before, after)
+	}
+}
+
+// holding lists what a data folder holds: its entries, cards and photos. A
+// new tablet's folder holds nothing, with or without a database.
+func holding(ts *testscript.TestScript, dir string) string {
+	var b strings.Builder
+	if _, err := os.Stat(folder.DatabasePath(dir)); err == nil {
+		db := openRaw(ts, dir, "?mode=ro")
+		defer db.Close()
+		for _, table := range []string{"entries", "cards", "thumbs", "photos"} {
+			var n int
+			ts.Check(db.QueryRow("SELECT count(*) FROM " + table).Scan(&n))
+			if n > 0 {
+				fmt.Fprintf(&b, "%s: %d\n", table, n)
+			}
+		}
+	}
+	err := filepath.WalkDir(folder.PhotosPath(dir), func(path string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			fmt.Fprintln(&b, "original:", d.Name())
+		}
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		return err
+	})
+	ts.Check(err)
+	return b.String()
+}
+
+func openRaw(ts *testscript.TestScript, dir, query string) *sql.DB {
+	db, err := sql.Open("sqlite", "file:"+(&url.URL{Path: folder.DatabasePath(dir)}).EscapedPath()+query)
+	ts.Check(err)
+	return db
+}
+
+// picture KIND FILE makes a picture, or what is none.
+func picturefile(ts *testscript.TestScript, _ bool, args []string) {
+	photo := mediatest.JPEG(mediatest.Corners(800, 600), 85, nil)
+	file := ts.MkAbs(args[1])
+	var raw []byte
+	switch args[0] {
+	case "photo":
+		raw = photo
+	case "other":
+		raw = mediatest.JPEG(mediatest.Noise(320, 240, 1), 85, nil)
+	case "png":
+		raw = mediatest.PNG(mediatest.Corners(300, 200), nil)
+	case "truncated":
+		raw = photo[:len(photo)/2]
+	case "tiff":
+		raw = append([]byte("II*\x00"), make([]byte, 4096)...)
+	case "huge":
+		raw = mediatest.HeaderJPEG(60000, 60000)
+	case "undecodable":
+		raw = mediatest.HeaderPNG(16, 4000) // has rows for 16 only
+	case "sparse": // as large as 100 MB, of which hardly any is on the disk
+		ts.Check(os.WriteFile(file, photo, 0o600))
+		ts.Check(os.Truncate(file, 100<<20))
+		return
+	default:
+		ts.Fatalf("no picture is called %s", args[0])
+	}
+	ts.Check(os.WriteFile(file, raw, 0o600))
+}
+
+// keep NAME MEMBER sets a variable to a member of the JSON object on standard
+// output.
+func keep(ts *testscript.TestScript, _ bool, args []string) {
+	var o map[string]any
+	ts.Check(json.Unmarshal([]byte(ts.ReadFile("stdout")), &o))
+	text, ok := o[args[1]].(string)
+	if !ok {
+		ts.Fatalf("there is no text %s in %v", args[1], o)
+	}
+	ts.Setenv(args[0], text)
+}
+
+// settle FILE writes standard output to a file, with what differs from run to
+// run (job, run, card and entry names, times) always the same.
+func settle(ts *testscript.TestScript, _ bool, args []string) {
+	text := ts.ReadFile("stdout")
+	for name, fixed := range map[string]string{"JOB": "4f7kk2m9", "RUN": "r0000001", "CARD": "c0000001"} {
+		if drawn := ts.Getenv(name); drawn != "" {
+			text = strings.ReplaceAll(text, drawn, fixed)
+		}
+	}
+	for _, r := range []struct{ pattern, fixed string }{
+		{`\d{4}-\d\d-\d\d \d\d:\d\d`, "2026-03-02 14:18"},
+		{`(?m)^( +)\d\d:\d\d  `, "${1}14:18  "},
+		{`\b\d{1,2} [A-Z][a-z]+ \d{4}\b`, "2 March 2026"},
+		{`[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}`, "0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d"},
+	} {
+		text = regexp.MustCompile(r.pattern).ReplaceAllString(text, r.fixed)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text), 0o600))
+}
+
+// hold takes the lock of the shop's folder until the script ends, as a
+// program does that has no door.
+func hold(ts *testscript.TestScript, _ bool, _ []string) {
+	lock, err := folder.Lock(ts.Getenv("FETTLEBOOK_DATA"))
+	ts.Check(err)
+	ts.Defer(func() { ts.Check(lock.Unlock()) })
+}
+
+// await FILE waits until a file is there.
+func await(ts *testscript.TestScript, _ bool, args []string) {
+	deadline := time.After(30 * time.Second)
+	again := time.NewTicker(20 * time.Millisecond)
+	defer again.Stop()
+	for {
+		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {
+			return
+		}
+		select {
+		case <-deadline:
+			ts.Fatalf("%s did not come", args[0])
+		case <-again.C:
+		}
+	}
+}
+
+// port NAME… sets variables to ports that are free now.
+func port(ts *testscript.TestScript, _ bool, args []string) {
+	for _, name := range args {
+		l, err := net.Listen("tcp", "127.0.0.1:0")
+		ts.Check(err)
+		defer l.Close() // only when all are drawn, so that none is drawn twice
+		_, number, err := net.SplitHostPort(l.Addr().String())
+		ts.Check(err)
+		ts.Setenv(name, number)
+	}
+}
+
+// alter FILE OLD NEW overwrites bytes of a file with as many others.
+func alter(ts *testscript.TestScript, _ bool, args []string) {
+	file, old, changed := ts.MkAbs(args[0]), []byte(args[1]), []byte(args[2])
+	raw, err := os.ReadFile(file)
+	ts.Check(err)
+	if len(old) != len(changed) || !bytes.Contains(raw, old) {
+		ts.Fatalf("%s holds no %q, or the other bytes are not as many", args[0], old)
+	}
+	ts.Check(os.WriteFile(file, bytes.ReplaceAll(raw, old, changed), 0o600))
+}
+
+// newer marks the shop's database as written by a newer fettlebook.
+func newer(ts *testscript.TestScript, _ bool, _ []string) {
+	db := openRaw(ts, ts.Getenv("FETTLEBOOK_DATA"), "")
+	_, err := db.Exec("PRAGMA user_version = 99")
+	ts.Check(errors.Join(err, db.Close()))
+}
+
+// spoil changes one byte of an original in the shop's folder.
+func spoil(ts *testscript.TestScript, _ bool, _ []string) {
+	files, err := filepath.Glob(filepath.Join(folder.PhotosPath(ts.Getenv("FETTLEBOOK_DATA")), "??", "*"))
+	ts.Check(err)
+	if len(files) == 0 {
+		ts.Fatalf("there is no original to spoil")
+	}
+	raw, err := os.ReadFile(files[0])
+	ts.Check(err)
+	raw[len(raw)/2] ^= 1
+	ts.Check(os.WriteFile(files[0], raw, 0o600))
+}

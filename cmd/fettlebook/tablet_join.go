@@ -1,0 +1,161 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/segment"
+	"fettlebook/sync/uplink"
+
+	"github.com/nats-io/nkeys"
+)
+
+type tabletJoin struct {
+	Invitation string `arg:"" help:"The line that \"hub invite\" printed; it begins with FETTLE1."`
+	Name       string `help:"What this tablet is called, such as \"bench 1\"; the invitation may say." placeholder:"NAME"`
+}
+
+// Run joins a shop. Keys and name are kept before the hub is asked, so that
+// a lost answer can be asked for again.
+func (c *tabletJoin) Run(ctx context.Context, t *terminal) error {
+	invitation, err := segment.ParseInvitation(c.Invitation)
+	if err != nil {
+		return &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
+	}
+	if invitation.Expired(t.Now()) {
+		return &exit.Error{Status: exit.Refused, Sentence: "this invitation has expired; ask for a new one with `hub invite`"}
+	}
+	lock, err := folder.Lock(t.Data)
+	if err != nil {
+		return err
+	}
+	id, err := joinShop(ctx, t, t.Data, invitation, c.Name)
+	if err := errors.Join(err, lock.Unlock()); err != nil {
+		return err
+	}
+	fmt.Fprintf(t.Out, "This machine is now the tablet %q of %q.\nKeep it in step with:  fettlebook tablet run --data %s\n", id.Name, id.ShopName, t.Data)
+	return nil
+}
+
+// joinShop turns a folder into a tablet's. The caller holds its lock.
+func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.Invitation, name string) (folder.Identity, error) {
+	id, err := applicant(ctx, t, dir, invitation)
+	if err != nil {
+		return id, err
+	}
+	logKey, err := folder.ReadProofKey(dir, folder.LogKey)
+	if err != nil {
+		return id, err
+	}
+	line, err := folder.ReadLineKey(dir)
+	if err != nil {
+		return id, err
+	}
+	if name == "" {
+		name = invitation.Name
+	}
+	asks := uplink.Applicant{Device: id.Device, Name: name, Log: logKey, Line: line}
+	if n := len(id.Earlier); n > 0 {
+		asks.Replaces = id.Earlier[n-1]
+	}
+	joined, err := uplink.Join(ctx, invitation, asks, broker.ClientTLS(invitation.Fingerprint))
+	var no *uplink.NotJoined
+	if errors.As(err, &no) {
+		return id, &exit.Error{Status: exit.Refused, Sentence: no.Sentence, Err: err}
+	}
+	if err != nil {
+		return id, &exit.Error{Status: exit.Busy, Sentence: err.Error(), Err: err}
+	}
+	if string(joined.Shop) != invitation.Shop {
+		return id, errors.New("the hub that answers is another shop's than the invitation says; ask for a new one")
+	}
+	id.Role, id.ShopName, id.Name = folder.Tablet, joined.ShopName, name
+	id.Hub, id.HubKey, id.CosignKey = joined.Hub, joined.HubKey, joined.CosignKey
+	id.Fingerprint, id.Brokers = invitation.Fingerprint, []string{joined.Broker}
+	if id.Name == "" {
+		id.Name = string(id.Device)
+	}
+	if err := folder.WriteIdentity(dir, id); err != nil {
+		return id, err
+	}
+	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand}) // so that there is a journal to look at
+	if err != nil {
+		return id, err
+	}
+	return id, f.Close()
+}
+
+// applicant prepares the folder: a new name and new keys, or those of the
+// last try that did not finish. A tablet joins again only when its log is
+// closed; its entries stay, and a new log begins.
+func applicant(ctx context.Context, t *terminal, dir string, invitation segment.Invitation) (folder.Identity, error) {
+	id, err := folder.ReadIdentity(dir)
+	switch {
+	case errors.Is(err, folder.ErrNoFolder):
+		id = folder.Identity{}
+	case err != nil:
+		return id, err
+	case id.Role == folder.Joining && string(id.Shop) == invitation.Shop:
+		return id, nil
+	case id.Role == folder.Hub:
+		return id, notA(folder.Tablet, id)
+	case id.Role == folder.Tablet:
+		if err := mayJoinAgain(ctx, t, dir, id, invitation); err != nil {
+			return id, err
+		}
+		if err := folder.PutKeysAway(dir, string(id.Device)); err != nil {
+			return id, err
+		}
+		id.Earlier = append(id.Earlier, id.Device)
+	}
+	id.Role, id.Shop = folder.Joining, journal.ShopID(invitation.Shop)
+	if id.Device, err = journal.NewDeviceID(t.Rand); err != nil {
+		return id, err
+	}
+	if err := drawTabletKeys(t, dir, id); err != nil {
+		return id, err
+	}
+	return id, folder.WriteIdentity(dir, id)
+}
+
+func mayJoinAgain(ctx context.Context, t *terminal, dir string, id folder.Identity, invitation segment.Invitation) error {
+	if string(id.Shop) != invitation.Shop {
+		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this folder belongs to %q; join another shop with another --data folder", id.ShopName)}
+	}
+	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand})
+	if err != nil {
+		return err
+	}
+	closed, err := f.Log.Closed(ctx, id.Device)
+	if err := errors.Join(err, f.Close()); err != nil {
+		return err
+	}
+	if closed == "" {
+		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this machine is already the tablet %q of %q and may write; there is no need to join again", id.Name, id.ShopName)}
+	}
+	return nil
+}
+
+func drawTabletKeys(t *terminal, dir string, id folder.Identity) error {
+	logKey, err := proof.NewKey(t.Rand, proof.Origin(id.Shop, id.Device))
+	if err != nil {
+		return err
+	}
+	line, err := nkeys.CreatePair(nkeys.PrefixByteUser)
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	seed, err := line.Seed()
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	return errors.Join(
+		folder.WriteKey(dir, folder.LogKey, []byte(logKey.Secret())),
+		folder.WriteKey(dir, folder.LineKey, seed))
+}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal/proof"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/segment"
+	"fettlebook/sync/uplink"
+
+	"golang.org/x/mod/sumdb/note"
+)
+
+type tabletRun struct {
+	Hub []string `help:"Where the hub's broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
+}
+
+// Run keeps a tablet in step until it is told to stop.
+func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
+	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	if err != nil {
+		return err
+	}
+	if f.Role != folder.Tablet {
+		return errors.Join(notA(folder.Tablet, f.Identity), f.Close())
+	}
+	if len(c.Hub) > 0 {
+		f.Brokers = c.Hub
+	}
+	fmt.Fprintf(t.Out, "%q is up and keeps in step with %q. Stop it with Ctrl-C.\n", f.Name, f.ShopName)
+	return errors.Join(serveTablet(ctx, t, f), f.Close())
+}
+
+// serveTablet runs a tablet's sync and its door.
+func serveTablet(ctx context.Context, t *terminal, f *folder.Folder) error {
+	line, err := folder.ReadLineKey(f.Dir)
+	if err != nil {
+		return err
+	}
+	seed, err := line.Seed()
+	if err != nil {
+		return fmt.Errorf("read line key: %w", err)
+	}
+	cosigner, err := proof.CosignVerifier(f.CosignKey)
+	if err != nil {
+		return err
+	}
+	codec, err := segment.NewCodec()
+	if err != nil {
+		return err
+	}
+	defer codec.Close()
+	wire, err := uplink.Connect(uplink.LineConfig{Shop: f.Shop, Device: f.Device, Brokers: f.Brokers,
+		TLS: broker.ClientTLS(f.Fingerprint), Seed: seed, Logger: t.Logger})
+	if err != nil {
+		return err
+	}
+	defer wire.Close()
+	up := uplink.New(uplink.Config{
+		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
+		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
+		Codec: codec, Now: t.Now, Logger: t.Logger,
+	})
+	d, err := door.Open(ctx, f.Dir, f, func() any { return tabletStanding(f, up.Status()) })
+	if err != nil {
+		return err
+	}
+	defer d.Close(context.WithoutCancel(ctx))
+	return up.Run(ctx)
+}
+
+// verifyReceipt checks a countersigned checkpoint.
+func verifyReceipt(signed []byte, device string, hub note.Verifier) (int64, time.Time, error) {
+	key, err := proof.Verifier(device)
+	if err != nil {
+		return 0, time.Time{}, err
+	}
+	c, at, err := proof.OpenCountersigned(signed, key, hub)
+	return c.Size, at, err
+}
+
+// tabletStatus is what GET /status at a tablet's door says.
+type tabletStatus struct {
+	Role          string `json:"role"`
+	Name          string `json:"name"`
+	Here          int64  `json:"here"`
+	AtHub         int64  `json:"at_hub"`
+	Countersigned int64  `json:"countersigned"`
+	PhotosWaiting int    `json:"photos_waiting"`
+	CaughtUp      bool   `json:"caught_up"`
+	Connected     string `json:"connected,omitempty"`
+	ClockOffset   string `json:"clock_offset,omitempty"`
+	Problem       string `json:"problem,omitempty"`
+}
+
+func tabletStanding(f *folder.Folder, s uplink.Status) tabletStatus {
+	st := tabletStatus{Role: string(f.Role), Name: f.Name, Here: s.Here, AtHub: s.AtHub, Countersigned: s.Countersigned,
+		PhotosWaiting: s.PhotosWaiting, CaughtUp: s.CaughtUp, Problem: s.Problem}
+	if !s.Connected.IsZero() {
+		st.Connected, st.ClockOffset = s.Connected.Format(time.RFC3339), s.Skew.Round(time.Millisecond).String()
+	}
+	return st
+}

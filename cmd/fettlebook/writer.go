@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/sync/hub"
+)
+
+// writer is what commands write with: the data folder itself, or the door of
+// the program that holds it.
+type writer interface {
+	Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error)
+	Append(ctx context.Context, d journal.Draft) (*journal.Entry, error)
+	SaveCard(ctx context.Context, s journal.CardState) error
+	Close() error
+}
+
+var (
+	_ writer = (*folder.Folder)(nil)
+	_ writer = (*door.Guest)(nil)
+)
+
+// openWriter opens the data folder, or its door when a program runs there.
+func openWriter(ctx context.Context, t *terminal) (writer, error) {
+	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	if errors.Is(err, folder.ErrInUse) {
+		return door.Knock(t.Data)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := whole(ctx, f); err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return f, nil
+}
+
+// whole refuses to write to a hub's log that was lost: it must first come
+// back, or the hub would begin a second history.
+func whole(ctx context.Context, f *folder.Folder) error {
+	if f.Role != folder.Hub {
+		return nil
+	}
+	head, err := f.Log.Head(ctx, f.Device)
+	if err != nil {
+		return err
+	}
+	if head.Size == 0 {
+		return &exit.Error{Status: exit.Busy, Sentence: hub.ErrRecovering.Error(), Err: hub.ErrRecovering}
+	}
+	return nil
+}
+
+// notA says that a command is for the other kind of machine.
+func notA(want folder.Role, got folder.Identity) error {
+	return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this folder belongs to the %s %q, and the command is for a %s", got.Role, got.Name, want)}
+}

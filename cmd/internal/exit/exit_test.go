@@ -1,0 +1,62 @@
+package exit_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/sqlitelog"
+	"fettlebook/media"
+)
+
+// TestCode holds every error that a person can meet against the table. The
+// codes are an interface: a row of this table never changes.
+func TestCode(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		want int
+	}{
+		{nil, 0},
+		{errors.New("who knows"), 1},
+		{&journal.Invalid{Kind: "note.made", Problems: []string{"x"}}, 3},
+		{&media.Refused{}, 3},
+		{journal.ErrUnknownKind, 3},
+		{journal.ErrEntry, 3},
+		{folder.ErrNoFolder, 4},
+		{fs.ErrNotExist, 4},
+		{journal.ErrNoLog, 4},
+		{folder.ErrInUse, 5},
+		{journal.ErrClosed, 5},
+		{context.DeadlineExceeded, 5},
+		{sqlitelog.ErrDamaged, 6},
+		{&journal.Fork{}, 6},
+		{&journal.Unproven{}, 6},
+		{journal.ErrDiskLow, 7},
+		{journal.ErrNewer, 8},
+		{&exit.Error{Status: 4, Sentence: "no such job"}, 4},
+	} {
+		if got := exit.Code(c.err); got != c.want {
+			t.Errorf("%v: code %d, want %d", c.err, got, c.want)
+		}
+		if c.err == nil {
+			continue
+		}
+		if got := exit.Code(fmt.Errorf("open: %w", c.err)); got != c.want {
+			t.Errorf("wrapped %v: code %d, want %d", c.err, got, c.want)
+		}
+	}
+}
+
+func TestTableNamesEveryCode(t *testing.T) {
+	for code := range 9 {
+		if !strings.Contains(exit.Table, fmt.Sprintf("\n  %d  ", code)) {
+			t.Errorf("the table does not explain %d", code)
+		}
+	}
+}

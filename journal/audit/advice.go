@@ -1,0 +1,19 @@
+package audit
+
+// What to do about findings. Each is a sentence of its own.
+const (
+	doRestore  = "Keep a copy of this folder as it is, then take the log back from the hub, another machine or a backup."
+	doDatabase = "Keep a copy of this folder as it is, then restore the database from a backup, or join the shop again so that the hub gives the entries back."
+	doAsk      = "Keep a copy of this folder as it is, and ask who had access to this machine; a disk that fails does not do this."
+	doKeys     = "Compare the keys in shop.json with those that the hub shows; restore shop.json from a backup if they differ."
+	doSync     = "Connect to the hub and let everything come in, then run the audit again."
+	doOriginal = "Fetch the original again from the hub, the tablet that took it, or a backup."
+	doThumb    = "Fetch the log again from another machine; from the original the same thumbnail can be made again."
+	doCard     = "Take the card back from the hub or a backup, or ask the customer again; the entries stay as they are."
+	doErase    = "Erase it again on this machine, so that what a customer asked for is done."
+	doNewer    = "Use the version of fettlebook that wrote it, or a later one, to see it."
+	doReport   = "Keep a copy of this folder and report it; an entry like this should never have been written."
+	doClock    = "Set the clock of that device right; the order of entries does not rest on it."
+	doLook     = "Look at it with the person who had the device."
+	doNothing  = "Nothing needs to be done."
+)
