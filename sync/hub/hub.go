@@ -1,0 +1,289 @@
+package hub
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/media"
+	"fettlebook/sync/segment"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+)
+
+// Log is what the hub needs of its database of logs.
+type Log interface {
+	journal.Appender
+	journal.Receiver
+	journal.Reader
+	Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error)
+}
+
+// History answers what the hub must know of a log's past.
+type History interface {
+	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
+	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	Closed(ctx context.Context, device journal.DeviceID) (string, error)
+	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
+}
+
+// Receipts keeps the hub's countersignatures.
+type Receipts interface {
+	SaveCountersigned(ctx context.Context, c journal.Countersigned) error
+	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
+}
+
+// Cards keeps customer cards.
+type Cards interface {
+	CardsSince(ctx context.Context, rev int64) ([]journal.CardState, error)
+	SaveCard(ctx context.Context, s journal.CardState) error
+}
+
+// Notes keeps marks, and what could not be verified.
+type Notes interface {
+	Mark(ctx context.Context, name string) (string, error)
+	SetMark(ctx context.Context, name, value string) error
+	Quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error
+	Woken() <-chan struct{}
+}
+
+// Named says whether an entry names an original: nothing else is taken in.
+type Named interface {
+	Names(ctx context.Context, ref media.Ref) (bool, error)
+}
+
+// Arrivals takes originals in, piece by piece.
+type Arrivals interface {
+	Has(ctx context.Context, ref media.Ref) (bool, error)
+	Missing(ctx context.Context, ref media.Ref, size int64) ([]int, error)
+	PutChunk(ctx context.Context, ref media.Ref, size int64, index int, data []byte) error
+	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
+}
+
+// Client is one device as the broker lets it in: by its connection key, with
+// what it may publish and hear.
+type Client struct {
+	Device             journal.DeviceID
+	Key                string
+	Publish, Subscribe []string
+}
+
+func (c Client) equal(d Client) bool {
+	return c.Device == d.Device && c.Key == d.Key && slices.Equal(c.Publish, d.Publish) && slices.Equal(c.Subscribe, d.Subscribe)
+}
+
+// Door lets devices in at the broker. Admit replaces the whole list; whoever
+// is no longer on it is cut off at once.
+type Door interface {
+	Admit(ctx context.Context, clients []Client) error
+}
+
+// Config says what a hub works with.
+type Config struct {
+	Shop     journal.ShopID
+	ShopName string
+	Device   journal.DeviceID // the hub's own log
+	By       journal.PersonID // who stands for entries that the hub writes by itself
+	Key      proof.Key        // signs the hub's own log
+	Cosigner proof.Key        // countersigns
+
+	Log      Log
+	History  History
+	Receipts Receipts
+	Cards    Cards
+	Notes    Notes
+	Named    Named
+	Arrivals Arrivals
+	Door     Door
+
+	Conn   *nats.Conn
+	JS     jetstream.JetStream
+	Stream jetstream.Stream
+	Port   int // of the broker, told to those who join
+	// Admitted is whom the broker lets in from its start, as the door kept
+	// it. Where that is what the register says, the door is left alone: the
+	// broker drops devices that are connecting at the moment its list changes.
+	Admitted []Client
+
+	Codec  *segment.Codec
+	Now    func() time.Time
+	Logger *slog.Logger
+
+	// Patience is how long a hub that lost entries of its own log holds back
+	// from writing new ones while devices may still bring the lost ones. Zero
+	// means the default.
+	Patience time.Duration
+}
+
+// DefaultPatience gives every tablet of a shop that is switched on the time to
+// reconnect.
+const DefaultPatience = 2 * time.Minute
+
+// Hub is the hub at work.
+type Hub struct {
+	cfg   Config
+	began int64 // tells one run of the hub from the next
+
+	mu    sync.Mutex // guards what follows, and joining: one device at a time
+	reg   register
+	door  []Client // whom the broker lets in
+	loss  loss
+	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
+
+	ready    chan struct{} // closed when the register is whole and devices may write
+	whole    sync.Once
+	took     uint64        // stream sequence taken in; owned by intake
+	showed   int64         // own entries that the stream has; guarded by showing
+	showing  sync.Mutex    // one publisher of the own log at a time
+	answers  chan func()   // questions under way, bounded
+	counting sync.Mutex    // one countersigner at a time
+	more     chan struct{} // there is news to tell
+}
+
+// New makes a hub.
+func New(cfg Config) *Hub {
+	if cfg.Patience == 0 {
+		cfg.Patience = DefaultPatience
+	}
+	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(), door: cfg.Admitted,
+		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{},
+		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
+}
+
+// answering is how many questions may be under way at once.
+const answering = 16
+
+// Run works until the context ends. It returns an error only if it could not
+// begin.
+func (h *Hub) Run(ctx context.Context) error {
+	if err := h.recover(ctx); err != nil {
+		return fmt.Errorf("start the hub: %w", err)
+	}
+	var all sync.WaitGroup
+	defer all.Wait()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	for range answering {
+		all.Go(func() { h.worker(ctx) })
+	}
+	questions, err := h.cfg.Conn.Subscribe(segment.AskSubjects(h.cfg.Shop), func(m *nats.Msg) { h.queue(ctx, m) })
+	if err != nil {
+		return fmt.Errorf("listen for questions: %w", err)
+	}
+	defer questions.Unsubscribe()
+	all.Go(func() { h.showOwnLoop(ctx) })
+	all.Go(func() { h.newsLoop(ctx) })
+	h.intake(ctx)
+	return nil
+}
+
+// Ready is closed when the hub's register is whole and devices may write. A
+// hub that lost all it had waits here for the first device that knows it.
+func (h *Hub) Ready() <-chan struct{} { return h.ready }
+
+// ErrRecovering is returned while entries of the hub's own log are missing.
+var ErrRecovering = errors.New("a part of the hub's own log is not here; it comes back from the tablets that connect, wait for it")
+
+// Append writes an entry to the hub's own log and returns when the stream
+// has it too.
+func (h *Hub) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	h.mu.Lock()
+	e, err := h.appendHeld(ctx, d)
+	h.mu.Unlock()
+	if err != nil {
+		return nil, err
+	}
+	return e, h.showOwn(ctx)
+}
+
+// appendHeld writes an entry unless older ones may still come back, which it
+// would contradict. mu is held.
+func (h *Hub) appendHeld(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	select {
+	case <-h.ready:
+	default:
+		return nil, ErrRecovering
+	}
+	if err := h.readRegister(ctx); err != nil {
+		return nil, err
+	}
+	if h.waits() {
+		return nil, ErrRecovering
+	}
+	return h.cfg.Log.Append(ctx, d)
+}
+
+// refresh reads the register on from where it stood and does what it says:
+// admits who is on it and closes forked logs. It is called when the stream
+// has the hub's log as far as it is here.
+func (h *Hub) refresh(ctx context.Context) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if err := h.readRegister(ctx); err != nil {
+		return err
+	}
+	// Half a register would lock out those whose entries are still to come.
+	if !h.reg.founded || !h.loss.streamRead || h.claimOpen() {
+		return nil
+	}
+	h.whole.Do(func() { close(h.ready) })
+	if !h.reg.changed {
+		return nil
+	}
+	for device := range h.reg.forked {
+		if err := h.closeLog(ctx, device); err != nil {
+			return err
+		}
+	}
+	clients := h.reg.clients(h.cfg.Shop)
+	if !slices.EqualFunc(clients, h.door, Client.equal) {
+		if err := h.cfg.Door.Admit(ctx, clients); err != nil {
+			return err
+		}
+		h.door = clients
+	}
+	h.reg.changed = false
+	return nil
+}
+
+// readRegister reads the register on without acting on it. mu is held.
+func (h *Hub) readRegister(ctx context.Context) error {
+	if err := h.reg.read(h.cfg.Log.Entries(ctx, h.cfg.Device, h.reg.next)); err != nil {
+		return fmt.Errorf("read register: %w", err)
+	}
+	return nil
+}
+
+// news has every device look again.
+func (h *Hub) news() {
+	select {
+	case h.more <- struct{}{}:
+	default:
+	}
+}
+
+// newsRest is how long the hub says nothing after news, so that a backlog
+// that comes in does not have every device look after each segment.
+const newsRest = 50 * time.Millisecond
+
+func (h *Hub) newsLoop(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-h.more:
+		}
+		if err := h.cfg.Conn.Publish(segment.News(h.cfg.Shop), nil); err != nil {
+			h.cfg.Logger.DebugContext(ctx, "tell news", "error", err) // every device looks by itself too
+		}
+		pause(ctx, newsRest)
+	}
+}

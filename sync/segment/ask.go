@@ -1,0 +1,127 @@
+package segment
+
+import (
+	"time"
+
+	"fettlebook/journal"
+)
+
+// Answer is how the hub answers every question: with a body, or with a
+// sentence that says why not.
+type Answer struct {
+	Refused string `cbor:"1,keyasint,omitempty"`
+	Body    []byte `cbor:"2,keyasint,omitempty"` // CBOR of the question's reply
+}
+
+// Reach is how far a log is held, and how far it is countersigned.
+type Reach struct {
+	Device        journal.DeviceID `cbor:"1,keyasint"`
+	Size          int64            `cbor:"2,keyasint"`
+	Countersigned int64            `cbor:"3,keyasint,omitempty"`
+}
+
+// Greeting is what a tablet says on every connect, and whenever it looks.
+type Greeting struct {
+	Holds []Reach `cbor:"1,keyasint"`
+	// Clock is the last comparison of the clocks, if there was one.
+	Clock *Skew `cbor:"2,keyasint,omitempty"`
+	// Sent is the tablet's wall clock in nanoseconds.
+	Sent int64 `cbor:"3,keyasint"`
+}
+
+// Skew is a tablet's clock minus the hub's, and the round trip over which it
+// was measured, which bounds its error.
+type Skew struct {
+	Offset    time.Duration `cbor:"1,keyasint"`
+	RoundTrip time.Duration `cbor:"2,keyasint"`
+}
+
+// Welcome is the hub's reply.
+type Welcome struct {
+	Hub journal.DeviceID `cbor:"1,keyasint"`
+	// Holds is every log at the hub, the asking device's own among them.
+	Holds []Reach `cbor:"2,keyasint"`
+	// Root is the root of the device's own log as held at the hub.
+	Root [32]byte `cbor:"3,keyasint"`
+	// Wants lists logs of which the device says it holds more than the hub.
+	Wants []Reach `cbor:"4,keyasint,omitempty"`
+	// Received and Answered are the hub's wall clock in nanoseconds.
+	Received int64 `cbor:"5,keyasint"`
+	Answered int64 `cbor:"6,keyasint"`
+	// Closed says why the hub takes no more of this device's log, or nothing.
+	Closed string `cbor:"7,keyasint,omitempty"`
+	// Began tells one run of the hub from the next. A hub may come back with
+	// an older copy of its customer cards, so these travel again then.
+	Began int64 `cbor:"8,keyasint,omitempty"`
+}
+
+// Measure computes the skew from the four times of a greeting, as NTP does
+// (RFC 5905, section 8): received is the tablet's wall clock at the reply.
+func (w *Welcome) Measure(sent, received time.Time) Skew {
+	t1, t4 := sent.UnixNano(), received.UnixNano()
+	return Skew{
+		Offset:    time.Duration(-((w.Received - t1) + (w.Answered - t4)) / 2),
+		RoundTrip: time.Duration((t4 - t1) - (w.Answered - w.Received)),
+	}
+}
+
+// RangeAsk asks for the next segment of a log, and for countersignatures.
+type RangeAsk struct {
+	Device        journal.DeviceID `cbor:"1,keyasint"`
+	From          int64            `cbor:"2,keyasint"`
+	Countersigned int64            `cbor:"3,keyasint,omitempty"` // newest size held
+}
+
+// RangeReply holds a segment in wire form, or none when nothing is new, and
+// countersigned checkpoints, oldest first.
+type RangeReply struct {
+	Segment       []byte   `cbor:"1,keyasint,omitempty"`
+	Countersigned [][]byte `cbor:"2,keyasint,omitempty"`
+}
+
+// ReceiptsPerReply caps the countersignatures of one reply.
+const ReceiptsPerReply = 200
+
+// GiveAsk returns entries to a hub that lost them: a segment in wire form.
+type GiveAsk struct {
+	Segment []byte `cbor:"1,keyasint"`
+}
+
+// CardsAsk brings changed cards to the hub and asks for those changed there
+// since a revision.
+type CardsAsk struct {
+	Since int64  `cbor:"1,keyasint"`
+	Cards []Card `cbor:"2,keyasint,omitempty"`
+}
+
+// CardsReply is the hub's cards; More says to ask again from Rev.
+type CardsReply struct {
+	Rev   int64  `cbor:"1,keyasint"`
+	Cards []Card `cbor:"2,keyasint,omitempty"`
+	More  bool   `cbor:"3,keyasint,omitempty"`
+}
+
+// Card is a customer card on the wire.
+type Card struct {
+	Card    journal.CardID  `cbor:"1,keyasint"`
+	Details journal.Details `cbor:"2,keyasint,omitempty"`
+	Salt    []byte          `cbor:"3,keyasint,omitempty"`
+	Erased  bool            `cbor:"4,keyasint,omitempty"`
+	Changed []byte          `cbor:"5,keyasint"`
+}
+
+// PhotoAsk speaks of an original: for [Offer] and [Confirm] by hash and
+// size, for [Chunk] with one piece.
+type PhotoAsk struct {
+	Ref   []byte `cbor:"1,keyasint"`
+	Size  int64  `cbor:"2,keyasint"`
+	Index int    `cbor:"3,keyasint,omitempty"`
+	Data  []byte `cbor:"4,keyasint,omitempty"`
+}
+
+// PhotoReply says whether the hub has the original whole, or which chunks it
+// still wants.
+type PhotoReply struct {
+	Here    bool  `cbor:"1,keyasint,omitempty"`
+	Missing []int `cbor:"2,keyasint,omitempty"`
+}

@@ -1,0 +1,115 @@
+package uplink
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"fettlebook/media"
+	"fettlebook/sync/segment"
+)
+
+// photoLane brings originals to the hub, one after the other, beside the
+// entries and never before them. It looks again at every nudge.
+func (u *Uplink) photoLane(ctx context.Context, nudge <-chan struct{}) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-nudge:
+		}
+		if err := u.sendPhotos(ctx); err != nil && ctx.Err() == nil {
+			u.cfg.Logger.DebugContext(ctx, "photo lane", "error", err)
+		}
+	}
+}
+
+// sendPhotos tries every waiting original once. One that cannot be sent does
+// not hold up the others.
+func (u *Uplink) sendPhotos(ctx context.Context) error {
+	refs, err := u.cfg.Photos.Unconfirmed(ctx)
+	if err != nil {
+		return err
+	}
+	waiting := len(refs)
+	u.photosWaiting(waiting)
+	var errs []error
+	for _, ref := range refs {
+		if err := u.sendPhoto(ctx, ref); err != nil {
+			errs = append(errs, fmt.Errorf("photo %s: %w", ref, err))
+			if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
+				return errors.Join(errs...) // the next round tries again
+			}
+			continue
+		}
+		waiting--
+		u.photosWaiting(waiting)
+	}
+	return errors.Join(errs...)
+}
+
+func (u *Uplink) photosWaiting(n int) {
+	u.mu.Lock()
+	u.status.PhotosWaiting = n
+	u.mu.Unlock()
+}
+
+// sendPhoto offers an original, sends the chunks that the hub lacks, and has
+// it confirmed. After a cut the next offer says what is still missing.
+func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref) error {
+	f, size, err := u.cfg.Originals.Open(ctx, ref)
+	if err != nil {
+		return errors.Join(err, u.askFor(ctx, ref))
+	}
+	defer f.Close()
+	offer := segment.PhotoAsk{Ref: ref[:], Size: size}
+	var reply segment.PhotoReply
+	if err := u.ask(ctx, segment.Offer, offer, &reply); err != nil {
+		return err
+	}
+	for _, i := range reply.Missing {
+		chunk := offer
+		chunk.Index = i
+		if chunk.Data, err = readChunk(f, size, i); err != nil {
+			return err
+		}
+		if err := u.ask(ctx, segment.Chunk, chunk, nil); err != nil {
+			return err
+		}
+	}
+	if !reply.Here {
+		if err := u.ask(ctx, segment.Confirm, offer, &reply); err != nil {
+			return err
+		}
+	}
+	if !reply.Here {
+		return errors.New("the hub still misses some of it")
+	}
+	return u.cfg.Photos.Confirm(ctx, ref, u.cfg.Now())
+}
+
+// askFor asks whether the hub has an original that is not here, as on a tablet
+// that was restored from an older copy.
+func (u *Uplink) askFor(ctx context.Context, ref media.Ref) error {
+	var reply segment.PhotoReply
+	if err := u.ask(ctx, segment.Offer, segment.PhotoAsk{Ref: ref[:]}, &reply); err != nil || !reply.Here {
+		return err
+	}
+	return u.cfg.Photos.Confirm(ctx, ref, u.cfg.Now())
+}
+
+func readChunk(f io.ReadSeeker, size int64, index int) ([]byte, error) {
+	n := media.ChunkLen(size, index)
+	if n == 0 {
+		return nil, fmt.Errorf("the hub asks for chunk %d, which does not exist", index)
+	}
+	if _, err := f.Seek(int64(index)*media.ChunkSize, io.SeekStart); err != nil {
+		return nil, fmt.Errorf("read chunk %d: %w", index, err)
+	}
+	data := make([]byte, n)
+	if _, err := io.ReadFull(f, data); err != nil {
+		return nil, fmt.Errorf("read chunk %d: %w", index, err)
+	}
+	return data, nil
+}

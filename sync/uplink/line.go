@@ -1,0 +1,209 @@
+package uplink
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/sync/segment"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+	"github.com/nats-io/nkeys"
+)
+
+// LineConfig says how a tablet reaches its hub.
+type LineConfig struct {
+	Shop    journal.ShopID
+	Device  journal.DeviceID
+	Brokers []string    // host:port, tried in turn
+	TLS     *tls.Config // accepts the hub's pinned certificate only
+	// Seed is the secret of the connection key. It is not the key that signs
+	// checkpoints: the broker makes clients sign bytes of its own choosing.
+	Seed   []byte
+	Logger *slog.Logger
+	// Retry is how long to wait between tries to connect. Zero means the
+	// default.
+	Retry time.Duration
+}
+
+// DefaultRetry spares the battery of a tablet that left the shop, and is soon
+// enough for one that came back.
+const DefaultRetry = 500 * time.Millisecond
+
+// Wire is a [Line] over NATS. It reconnects for ever and buffers nothing:
+// the log is the only queue.
+type Wire struct {
+	cfg  LineConfig
+	conn *nats.Conn
+	js   jetstream.JetStream
+	news chan struct{}
+
+	mu   sync.Mutex
+	life context.Context // ends when the connection breaks, then replaced; guarded by mu
+	end  context.CancelFunc
+}
+
+var _ Line = (*Wire)(nil)
+
+// askTimeout bounds one question; on a shop's network an answer takes
+// milliseconds, on bad radio a chunk takes seconds.
+const askTimeout = 10 * time.Second
+
+// Connect starts the connection and returns at once, with or without a
+// network. Close it when done.
+func Connect(cfg LineConfig) (*Wire, error) {
+	if cfg.Retry == 0 {
+		cfg.Retry = DefaultRetry
+	}
+	key, err := nkeys.FromSeed(cfg.Seed)
+	if err != nil {
+		return nil, fmt.Errorf("read connection key: %w", err)
+	}
+	public, err := key.PublicKey()
+	if err != nil {
+		return nil, fmt.Errorf("read connection key: %w", err)
+	}
+	w := &Wire{cfg: cfg, news: make(chan struct{}, 1)}
+	w.life, w.end = context.WithCancel(context.Background())
+	servers := make([]string, len(cfg.Brokers))
+	for i, b := range cfg.Brokers {
+		servers[i] = "tls://" + b
+	}
+	opts := nats.GetDefaultOptions()
+	opts.Servers = servers
+	opts.Name = string(cfg.Device)
+	opts.Nkey, opts.SignatureCB = public, key.Sign
+	opts.Secure, opts.TLSConfig = true, cfg.TLS
+	opts.InboxPrefix = segment.Inbox(cfg.Device)
+	opts.MaxReconnect = -1
+	opts.ReconnectBufSize = -1
+	opts.RetryOnFailedConnect = true
+	opts.IgnoreAuthErrorAbort = true // a reloading hub may refuse for a moment
+	opts.ReconnectWait, opts.ReconnectJitter, opts.ReconnectJitterTLS = cfg.Retry, cfg.Retry, cfg.Retry
+	opts.PingInterval, opts.MaxPingsOut = 20*time.Second, 2
+	opts.IgnoreDiscoveredServers = true
+	opts.ConnectedCB = func(*nats.Conn) { w.look() }
+	opts.ReconnectedCB = func(*nats.Conn) { w.look() }
+	opts.DisconnectedErrCB = func(_ *nats.Conn, err error) {
+		cfg.Logger.Debug("line cut", "error", err)
+		w.broke()
+	}
+	opts.ReconnectErrCB = func(_ *nats.Conn, err error) { cfg.Logger.Debug("reconnect", "error", err) }
+	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) { cfg.Logger.Warn("line", "error", err) }
+	return w, w.open(opts)
+}
+
+func (w *Wire) open(opts nats.Options) error {
+	var err error
+	if w.conn, err = opts.Connect(); err != nil {
+		return fmt.Errorf("connect to the hub: %w", err)
+	}
+	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {
+		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
+	}
+	if w.js, err = jetstream.New(w.conn, jetstream.WithPublishAsyncTimeout(askTimeout)); err != nil {
+		return errors.Join(fmt.Errorf("open stream: %w", err), w.Close())
+	}
+	return nil
+}
+
+// look wakes whoever reads News.
+func (w *Wire) look() {
+	select {
+	case w.news <- struct{}{}:
+	default:
+	}
+}
+
+// broke tells those who wait for an answer that none will come: it would go
+// to an inbox that is gone.
+func (w *Wire) broke() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.end()
+	w.life, w.end = context.WithCancel(context.Background())
+}
+
+// connected returns the life of the connection, or why there is none.
+func (w *Wire) connected() (context.Context, error) {
+	w.mu.Lock()
+	life := w.life
+	w.mu.Unlock()
+	switch {
+	case w.conn.IsConnected():
+		return life, nil
+	case errors.Is(w.conn.LastError(), nats.ErrAuthorization):
+		return nil, fmt.Errorf("%w: %w", ErrNotLetIn, ErrNoNetwork)
+	}
+	return nil, ErrNoNetwork
+}
+
+// News implements [Line].
+func (w *Wire) News() <-chan struct{} { return w.news }
+
+// ErrNoNetwork is wrapped while the hub cannot be reached.
+var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here and go out when it can")
+
+// ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
+// this tablet's connection key.
+var ErrNotLetIn = errors.New("the hub does not let this tablet in; if it was revoked, join again with a new invitation, the entries here are kept")
+
+// Publish implements [Line].
+func (w *Wire) Publish(_ context.Context, id string, data []byte) (func(context.Context) error, error) {
+	life, err := w.connected()
+	if err != nil {
+		return nil, err
+	}
+	msg := &nats.Msg{Subject: segment.LogSubject(w.cfg.Shop, w.cfg.Device), Data: data}
+	future, err := w.js.PublishMsgAsync(msg, jetstream.WithMsgID(id), jetstream.WithExpectStream(segment.Stream(w.cfg.Shop)),
+		jetstream.WithRetryAttempts(0))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoNetwork, err)
+	}
+	return func(ctx context.Context) error {
+		select {
+		case <-future.Ok():
+			return nil
+		case err := <-future.Err(): // at the latest after askTimeout
+			if no := (*jetstream.APIError)(nil); errors.As(err, &no) {
+				return err
+			}
+			return fmt.Errorf("%w: %w", ErrNoNetwork, err)
+		case <-life.Done():
+			return ErrNoNetwork
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}, nil
+}
+
+// Ask implements [Line].
+func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {
+	life, err := w.connected()
+	if err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(ctx, askTimeout)
+	defer cancel()
+	defer context.AfterFunc(life, cancel)()
+	msg, err := w.conn.RequestWithContext(ctx, segment.AskSubject(w.cfg.Shop, w.cfg.Device, what), data)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoNetwork, err)
+	}
+	return msg.Data, nil
+}
+
+// Close ends the connection.
+func (w *Wire) Close() error {
+	w.conn.Close()
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.end()
+	return nil
+}

@@ -1,0 +1,346 @@
+package uplink
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/media"
+	"fettlebook/sync/segment"
+
+	"golang.org/x/mod/sumdb/note"
+)
+
+// Log is what the uplink needs of the tablet's log.
+type Log interface {
+	journal.Receiver
+	Heads(ctx context.Context) ([]journal.Head, error)
+	Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error)
+	// Woken gets a value when something was written.
+	Woken() <-chan struct{}
+}
+
+// History answers what the uplink must know of a log's past.
+type History interface {
+	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
+	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	Closed(ctx context.Context, device journal.DeviceID) (string, error)
+	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
+}
+
+// Receipts keeps the hub's countersignatures.
+type Receipts interface {
+	SaveCountersigned(ctx context.Context, c journal.Countersigned) error
+	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+}
+
+// Cards keeps customer cards.
+type Cards interface {
+	CardsSince(ctx context.Context, rev int64) ([]journal.CardState, error)
+	SaveCard(ctx context.Context, s journal.CardState) error
+	Mark(ctx context.Context, name string) (string, error)
+	SetMark(ctx context.Context, name, value string) error
+}
+
+// Photos says which originals wait, and takes the hub's word for them.
+type Photos interface {
+	Unconfirmed(ctx context.Context) ([]media.Ref, error)
+	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
+}
+
+// Originals opens the originals themselves.
+type Originals interface {
+	Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error)
+}
+
+// Line is the tablet's connection to the hub. Publish hands a message over in
+// order and returns a function that waits until the stream has it; Ask
+// returns when the hub has answered. Both fail when there is no network, and
+// the uplink tries again later.
+type Line interface {
+	Publish(ctx context.Context, id string, data []byte) (stored func(context.Context) error, err error)
+	Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error)
+	// News gets a value when the hub said that it holds more, and when the
+	// connection came back.
+	News() <-chan struct{}
+}
+
+// Verify checks a countersigned checkpoint against the device's key and the
+// hub's, and returns its size and the hub's time.
+type Verify func(signed []byte, device string, hub note.Verifier) (size int64, at time.Time, err error)
+
+// Config says what an uplink works with.
+type Config struct {
+	Shop   journal.ShopID
+	Device journal.DeviceID
+	Line   Line
+
+	Log       Log
+	History   History
+	Receipts  Receipts
+	Cards     Cards
+	Photos    Photos
+	Originals Originals
+
+	HubCosigner note.Verifier
+	Verify      Verify
+
+	Codec  *segment.Codec
+	Now    func() time.Time
+	Logger *slog.Logger
+
+	// Every is how long the loop sleeps when nothing wakes it, Stalled how
+	// long the hub may take to commit what its stream has before the uplink
+	// sends it again. Zero means the defaults.
+	Every   time.Duration
+	Stalled time.Duration
+}
+
+// DefaultEvery bounds how long lost news can delay anything, DefaultStalled
+// how long a lost message can.
+const (
+	DefaultEvery   = 15 * time.Second
+	DefaultStalled = 5 * time.Second
+)
+
+// window is how many segments are under way at once.
+const window = 8
+
+// Uplink is one tablet's sync. Run it; ask its Status at any time.
+type Uplink struct {
+	cfg Config
+
+	mu     sync.Mutex
+	status Status
+
+	// Below: owned by the loop's goroutine.
+	skew  *segment.Skew
+	sent  int64     // own entries that the stream has
+	taken int64     // own entries that the hub held at the last greeting
+	moved time.Time // when either last changed
+	run   int64     // tells a message that is sent anew from a quick repeat
+	woken <-chan struct{}
+}
+
+// Status is where the tablet stands with the hub.
+type Status struct {
+	Here          int64 // entries of the own log here
+	AtHub         int64 // of these, committed at the hub
+	Countersigned int64 // of these, countersigned by the hub
+	PhotosWaiting int   // originals the hub has not confirmed
+	Connected     time.Time
+	Problem       string // why the last round did not do everything, or ""
+	Skew          time.Duration
+	CaughtUp      bool // nothing was left to do after the last round
+}
+
+// New makes an uplink.
+func New(cfg Config) *Uplink {
+	if cfg.Every == 0 {
+		cfg.Every = DefaultEvery
+	}
+	if cfg.Stalled == 0 {
+		cfg.Stalled = DefaultStalled
+	}
+	return &Uplink{cfg: cfg, woken: cfg.Log.Woken()}
+}
+
+// Status returns where the tablet stood after the last round.
+func (u *Uplink) Status() Status {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	return u.status
+}
+
+// Run syncs until the context ends.
+func (u *Uplink) Run(ctx context.Context) error {
+	var lane sync.WaitGroup
+	defer lane.Wait()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	nudge := make(chan struct{}, 1)
+	lane.Go(func() { u.photoLane(ctx, nudge) })
+
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-timer.C:
+		case <-u.woken:
+		case <-u.cfg.Line.News():
+		}
+		wait := u.round(ctx)
+		select {
+		case nudge <- struct{}{}:
+		default:
+		}
+		timer.Reset(wait)
+	}
+}
+
+// offlineWait is how long the loop sleeps while there is no network.
+const offlineWait = 2 * time.Second
+
+// round greets, sends and fetches once, and says how long to wait for the
+// next round if nothing wakes the loop.
+func (u *Uplink) round(ctx context.Context) time.Duration {
+	done, err := u.sync(ctx)
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.status.CaughtUp = done && err == nil
+	u.status.Problem = ""
+	if err != nil && ctx.Err() == nil {
+		u.status.Problem = err.Error()
+		u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
+	}
+	switch {
+	case errors.Is(err, ErrNoNetwork):
+		return min(u.cfg.Every, offlineWait)
+	case done || err != nil:
+		return u.cfg.Every
+	default:
+		return min(u.cfg.Every, u.cfg.Stalled)
+	}
+}
+
+// sync is one round; it reports whether hub and tablet now hold the same.
+// What one step cannot do holds up none of the others, unless it was the
+// network that failed.
+func (u *Uplink) sync(ctx context.Context) (bool, error) {
+	w, own, err := u.greet(ctx)
+	if err != nil {
+		return false, err
+	}
+	all := true
+	var errs []error
+	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
+		u.checkOwn, u.giveAll, u.send, u.fetch, u.cards,
+	} {
+		done, err := step(ctx, w, own)
+		all = all && done && err == nil
+		if err != nil {
+			errs = append(errs, err)
+		}
+		if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
+			break
+		}
+	}
+	return all, errors.Join(errs...)
+}
+
+// greet tells the hub what is held here and notes what it says.
+func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
+	var w segment.Welcome
+	heads, err := u.cfg.Log.Heads(ctx)
+	if err != nil {
+		return w, 0, err
+	}
+	g := segment.Greeting{Clock: u.skew}
+	var own int64
+	for _, h := range heads {
+		g.Holds = append(g.Holds, segment.Reach{Device: h.Device, Size: h.Size})
+		if h.Device == u.cfg.Device {
+			own = h.Size
+		}
+	}
+	sent := u.cfg.Now()
+	g.Sent = sent.UnixNano()
+	if err := u.ask(ctx, segment.Greet, g, &w); err != nil {
+		return w, own, err
+	}
+	back := u.cfg.Now()
+	skew := w.Measure(sent, back)
+	u.skew = &skew
+	held := reach(w.Holds, u.cfg.Device)
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.status.Here, u.status.AtHub, u.status.Countersigned = own, held.Size, held.Countersigned
+	u.status.Connected, u.status.Skew = back, skew.Offset
+	return w, own, nil
+}
+
+func reach(list []segment.Reach, device journal.DeviceID) segment.Reach {
+	for _, r := range list {
+		if r.Device == device {
+			return r
+		}
+	}
+	return segment.Reach{Device: device}
+}
+
+// Reasons for which a log is closed, as a person reads them.
+const (
+	rolledBack = "this tablet was restored from an older copy: the hub holds entries of it that were missing here and are now fetched back"
+	forkedHere = "this tablet and the hub hold different histories of its log; both are kept"
+)
+
+// checkOwn compares the own log with what the hub holds of it. A tablet that
+// was rolled back must not write on, or it would show two histories.
+func (u *Uplink) checkOwn(ctx context.Context, w segment.Welcome, own int64) (bool, error) {
+	held := reach(w.Holds, u.cfg.Device).Size
+	if w.Closed != "" {
+		return true, u.cfg.History.CloseLog(ctx, u.cfg.Device, w.Closed)
+	}
+	if held > own {
+		return true, u.cfg.History.CloseLog(ctx, u.cfg.Device, rolledBack)
+	}
+	if held == 0 {
+		return true, nil
+	}
+	root, err := u.cfg.History.RootAt(ctx, u.cfg.Device, held)
+	if err != nil {
+		return false, err
+	}
+	if root != w.Root {
+		return false, u.showFork(ctx)
+	}
+	return true, nil
+}
+
+// showFork closes the own log and sends all of it, so that the hub has the
+// proof that it contradicts what it holds.
+func (u *Uplink) showFork(ctx context.Context) error {
+	if err := u.cfg.History.CloseLog(ctx, u.cfg.Device, forkedHere); err != nil {
+		return err
+	}
+	u.anew(0)
+	if err := u.sendOn(ctx); err != nil {
+		return err
+	}
+	return errors.New(forkedHere + "; join the shop again with a new invitation")
+}
+
+// ask sends a question and reads the reply.
+func (u *Uplink) ask(ctx context.Context, what segment.What, question, reply any) error {
+	raw, err := u.cfg.Codec.Marshal(question)
+	if err != nil {
+		return err
+	}
+	answer, err := u.cfg.Line.Ask(ctx, what, raw)
+	if err != nil {
+		return fmt.Errorf("ask the hub (%s): %w", what, err)
+	}
+	var a segment.Answer
+	if err := u.cfg.Codec.Unmarshal(answer, &a); err != nil {
+		return err
+	}
+	if a.Refused != "" {
+		return &Refused{What: what, Sentence: a.Refused}
+	}
+	return u.cfg.Codec.UnmarshalBody(a.Body, reply)
+}
+
+// Refused is the hub's no, with its reason in a sentence.
+type Refused struct {
+	What     segment.What
+	Sentence string
+}
+
+func (e *Refused) Error() string { return "the hub says: " + e.Sentence }
