@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/photodir"
+	"fettlebook/sync/hub"
 )
 
 // The codes.
@@ -61,9 +62,9 @@ func Code(err error) int {
 		return Full
 	case errors.Is(err, journal.ErrNewer):
 		return Newer
-	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven):
+	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, folder.ErrIdentity), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven):
 		return Damaged
-	case errors.Is(err, folder.ErrInUse), errors.Is(err, journal.ErrClosed), errors.Is(err, context.DeadlineExceeded):
+	case errors.Is(err, folder.ErrInUse), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded):
 		return Busy
 	case errors.As(err, &invalid), errors.As(err, &refused), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry):
 		return Refused

@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
+	"fettlebook/sync/hub"
 )
 
 // TestCode holds every error that a person can meet against the table. The
@@ -33,8 +34,10 @@ func TestCode(t *testing.T) {
 		{journal.ErrNoLog, 4},
 		{folder.ErrInUse, 5},
 		{journal.ErrClosed, 5},
+		{hub.ErrRecovering, 5},
 		{context.DeadlineExceeded, 5},
 		{sqlitelog.ErrDamaged, 6},
+		{folder.ErrIdentity, 6},
 		{&journal.Fork{}, 6},
 		{&journal.Unproven{}, 6},
 		{journal.ErrDiskLow, 7},

@@ -32,6 +32,9 @@ type Folder struct {
 type Options struct {
 	Now  func() time.Time
 	Rand io.Reader
+	// Free returns the bytes free on the disk that holds the folder; nil asks
+	// the system.
+	Free func() (uint64, error)
 }
 
 // Open takes the folder and opens all that is in it.
@@ -69,6 +72,9 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
+	if o.Free == nil {
+		o.Free = func() (uint64, error) { return durable.Free(f.Dir) }
+	}
 	boot, up, err := sinceBoot(o)
 	if err != nil {
 		return err
@@ -76,7 +82,7 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
 		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey,
 		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
-		Free: func() (uint64, error) { return durable.Free(f.Dir) },
+		Free: o.Free,
 	})
 	if err != nil {
 		return err

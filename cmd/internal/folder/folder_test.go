@@ -14,6 +14,7 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/mediatest"
 
@@ -196,5 +197,39 @@ func TestARefusedPhotoLeavesNothing(t *testing.T) {
 	}
 	for ref, err := range f.Photos.All(t.Context()) {
 		t.Errorf("%v is here (%v)", ref, err)
+	}
+}
+
+// TestAlmostFull: photos are no longer taken before entries are no longer
+// taken, and a refusal leaves nothing behind.
+func TestAlmostFull(t *testing.T) {
+	dir := found(t)
+	free := uint64(sqlitelog.LowForPhotos - 1)
+	f, err := folder.Open(t.Context(), dir, folder.Options{Now: time.Now, Rand: rand.Reader, Free: func() (uint64, error) { return free, nil }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	note := journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Remark{Evidence: journal.Evidence{Note: "still room for words"}}}
+	snap := func() error {
+		_, _, err := f.Snap(t.Context(), bytes.NewReader(mediatest.JPEG(mediatest.Corners(64, 48), 90, nil)), "")
+		return err
+	}
+	if err := snap(); !errors.Is(err, journal.ErrDiskLow) {
+		t.Errorf("a photo with little room: %v", err)
+	}
+	if _, err := f.Append(t.Context(), note); err != nil {
+		t.Errorf("an entry with little room: %v", err)
+	}
+	free = sqlitelog.LowForEntries - 1
+	if _, err := f.Append(t.Context(), note); !errors.Is(err, journal.ErrDiskLow) {
+		t.Errorf("an entry with less room: %v", err)
+	}
+	free = sqlitelog.LowForPhotos
+	if err := snap(); err != nil {
+		t.Errorf("a photo once there is room: %v", err)
+	}
+	if head, err := f.Log.Head(t.Context(), f.Device); err != nil || head.Size != 1 {
+		t.Errorf("the log has %d entries (%v)", head.Size, err)
 	}
 }

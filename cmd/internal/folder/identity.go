@@ -51,6 +51,9 @@ type Identity struct {
 // ErrNoFolder is wrapped when a folder is no data folder yet.
 var ErrNoFolder = errors.New("there is no journal in this folder; make one with `hub init` or `tablet join`, or name another with --data")
 
+// ErrIdentity is wrapped when shop.json cannot be read.
+var ErrIdentity = errors.New("the file shop.json is damaged or newer; restore it from your backup, or use the version of fettlebook that wrote it")
+
 const identityFile = "shop.json"
 
 // ReadIdentity reads a folder's identity.
@@ -64,8 +67,7 @@ func ReadIdentity(dir string) (Identity, error) {
 		return id, fmt.Errorf("read identity: %w", err)
 	}
 	if err := json.Unmarshal(raw, &id, json.RejectUnknownMembers(true)); err != nil {
-		return id, fmt.Errorf("the file %s cannot be read (%w); restore it from your backup, or use the version of fettlebook that wrote it",
-			filepath.Join(dir, identityFile), err)
+		return id, fmt.Errorf("%w (%s: %w)", ErrIdentity, dir, err)
 	}
 	return id, nil
 }

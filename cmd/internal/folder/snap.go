@@ -19,6 +19,9 @@ func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Ph
 	if len(role) > journal.MaxName {
 		return journal.Photo{}, nil, fmt.Errorf("what the photo shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
 	}
+	if err := f.Log.Room(true); err != nil {
+		return journal.Photo{}, nil, err
+	}
 	photo, err := media.Receive(ctx, f.Photos, r, f.limits)
 	if err != nil {
 		return journal.Photo{}, nil, err
