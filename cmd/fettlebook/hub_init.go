@@ -14,8 +14,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
-
-	"github.com/nats-io/nkeys"
 )
 
 type hubInit struct {
@@ -96,7 +94,7 @@ func (c *hubInit) draw(t *terminal) (folder.Identity, error) {
 
 // drawKeys draws the hub's log key, countersigning key and line key.
 func drawKeys(t *terminal, id *folder.Identity) error {
-	logKey, err := proof.NewKey(t.Rand, proof.Origin(id.Shop, id.Device))
+	logKey, err := folder.DrawLogKey(t.Data, *id, t.Rand)
 	if err != nil {
 		return err
 	}
@@ -104,19 +102,8 @@ func drawKeys(t *terminal, id *folder.Identity) error {
 	if err != nil {
 		return err
 	}
-	line, err := nkeys.CreatePair(nkeys.PrefixByteUser)
-	if err != nil {
-		return fmt.Errorf("draw a key: %w", err)
-	}
-	seed, err := line.Seed()
-	if err != nil {
-		return fmt.Errorf("draw a key: %w", err)
-	}
 	id.HubKey, id.CosignKey = logKey.Verifier(), cosign.Verifier()
-	return errors.Join(
-		folder.WriteKey(t.Data, folder.LogKey, []byte(logKey.Secret())),
-		folder.WriteKey(t.Data, folder.CosignKey, []byte(cosign.Secret())),
-		folder.WriteKey(t.Data, folder.LineKey, seed))
+	return errors.Join(folder.WriteKey(t.Data, folder.CosignKey, []byte(cosign.Secret())), folder.DrawLineKey(t.Data))
 }
 
 // found writes the first entries and then the identity.

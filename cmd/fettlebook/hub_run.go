@@ -14,7 +14,6 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
-	"fettlebook/journal/record"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
@@ -33,6 +32,7 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
+	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
 	}
@@ -46,7 +46,8 @@ type station struct {
 	broker *broker.Broker
 	conn   *nats.Conn
 	hub    *hub.Hub
-	line   string // public key of the hub's own connection
+	line   string       // public key of the hub's own connection
+	known  []hub.Client // whom the broker let in when it started
 }
 
 // serveHub starts the parts in the order in which they need each other, and
@@ -95,7 +96,7 @@ func (s *station) work(ctx context.Context, bench bool) error {
 			}
 		})
 	}
-	seal := &sealer{f: s.f, hub: s.hub, book: record.NewBook(), read: map[journal.DeviceID]int64{}}
+	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger, read: map[journal.DeviceID]int64{}}
 	begin(seal.run)
 	if bench {
 		begin(func(ctx context.Context) error { return serveBench(ctx, s) })
@@ -121,14 +122,13 @@ func (s *station) startBroker(ctx context.Context, cert certificate) error {
 	if s.line, err = line.PublicKey(); err != nil {
 		return fmt.Errorf("read line key: %w", err)
 	}
-	known, err := readAdmitted(s.f.Dir)
-	if err != nil {
+	if s.known, err = readAdmitted(s.f.Dir); err != nil {
 		return err
 	}
 	s.broker, err = broker.Start(ctx, broker.Config{
 		ServerName: "hub", StoreDir: folder.BrokerPath(s.f.Dir), Host: s.f.Host, Port: s.f.BrokerPort,
 		Cert: cert.pair, Logger: s.t.Logger,
-	}, broker.Register{Hub: s.line, Devices: devices(known)})
+	}, broker.Register{Hub: s.line, Devices: devices(s.known)})
 	if err != nil {
 		return err
 	}
@@ -173,7 +173,7 @@ func (s *station) config(js jetstream.JetStream, stream jetstream.Stream, codec 
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Named: s.f.Log,
-		Arrivals: s.f.Photos, Door: admitter{s}, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
+		Arrivals: s.f.Photos, Door: admitter{s}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}
 }

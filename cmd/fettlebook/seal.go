@@ -2,7 +2,8 @@ package main
 
 import (
 	"context"
-	"fmt"
+	"log/slog"
+	"time"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -15,39 +16,55 @@ import (
 // root over the job's entries as the hub holds them. What comes later is
 // shown as added after handover.
 type sealer struct {
-	f    *folder.Folder
-	hub  *hub.Hub
-	book *record.Book
-	read map[journal.DeviceID]int64 // entries of each log that are in the book
+	f      *folder.Folder
+	hub    *hub.Hub
+	logger *slog.Logger
+	read   map[journal.DeviceID]int64 // entries of each log that were looked at
 }
 
-// run looks again whenever something was written.
+// sealAgain is how long a seal that could not be written waits for another try.
+const sealAgain = 5 * time.Second
+
+// run looks again whenever something was written. What fails is tried again:
+// a missing seal must not stop the hub.
 func (s *sealer) run(ctx context.Context) error {
 	woken := s.f.Log.Woken()
+	again := time.NewTimer(0)
+	defer again.Stop()
 	select {
 	case <-s.hub.Ready():
 	case <-ctx.Done():
 		return nil
 	}
+	due := true // a first look at everything, for what an earlier run left unsealed
 	for {
-		if err := s.seal(ctx); err != nil && ctx.Err() == nil {
-			return fmt.Errorf("seal records: %w", err)
+		released, err := s.readOn(ctx)
+		due = due || released
+		if err == nil && due {
+			err = s.seal(ctx)
+			due = err != nil
+		}
+		if err != nil && ctx.Err() == nil {
+			s.logger.WarnContext(ctx, "seal records", "error", err)
+			again.Reset(sealAgain)
 		}
 		select {
 		case <-ctx.Done():
 			return nil
 		case <-woken:
+		case <-again.C:
 		}
 	}
 }
 
-// seal reads on and seals what was released.
+// seal folds the shop and seals every job that was released and is not
+// sealed. Releases are rare, so nothing is kept between two of them.
 func (s *sealer) seal(ctx context.Context) error {
-	released, err := s.readOn(ctx)
-	if err != nil || !released {
+	shop, err := record.Fold(s.f.Log.All(ctx))
+	if err != nil {
 		return err
 	}
-	for _, j := range s.book.Shop().Jobs {
+	for _, j := range shop.Jobs {
 		if j.Released == nil || j.Sealed != nil {
 			continue
 		}
@@ -64,20 +81,21 @@ func (s *sealer) seal(ctx context.Context) error {
 	return nil
 }
 
-// readOn adds what is new to the book and reports whether a vehicle was
-// released in it.
+// readOn looks at what is new and reports whether a vehicle was released in it.
 func (s *sealer) readOn(ctx context.Context) (released bool, err error) {
 	heads, err := s.f.Log.Heads(ctx)
 	if err != nil {
 		return false, err
 	}
 	for _, h := range heads {
+		if h.Size <= s.read[h.Device] {
+			continue
+		}
 		for e, err := range s.f.Log.Entries(ctx, h.Device, s.read[h.Device]) {
 			if err != nil {
-				return false, err
+				return released, err
 			}
 			s.read[h.Device] = e.Index + 1
-			s.book.Add(e)
 			if entry, err := journal.Decode(e.Bytes); err == nil && entry.Type.Kind == journal.VehicleReleased {
 				released = true
 			}

@@ -8,12 +8,9 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
-	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/uplink"
-
-	"github.com/nats-io/nkeys"
 )
 
 type tabletJoin struct {
@@ -118,7 +115,10 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 	if id.Device, err = journal.NewDeviceID(t.Rand); err != nil {
 		return id, err
 	}
-	if err := drawTabletKeys(t, dir, id); err != nil {
+	if _, err := folder.DrawLogKey(dir, id, t.Rand); err != nil {
+		return id, err
+	}
+	if err := folder.DrawLineKey(dir); err != nil {
 		return id, err
 	}
 	return id, folder.WriteIdentity(dir, id)
@@ -140,22 +140,4 @@ func mayJoinAgain(ctx context.Context, t *terminal, dir string, id folder.Identi
 		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this machine is already the tablet %q of %q and may write; there is no need to join again", id.Name, id.ShopName)}
 	}
 	return nil
-}
-
-func drawTabletKeys(t *terminal, dir string, id folder.Identity) error {
-	logKey, err := proof.NewKey(t.Rand, proof.Origin(id.Shop, id.Device))
-	if err != nil {
-		return err
-	}
-	line, err := nkeys.CreatePair(nkeys.PrefixByteUser)
-	if err != nil {
-		return fmt.Errorf("draw a key: %w", err)
-	}
-	seed, err := line.Seed()
-	if err != nil {
-		return fmt.Errorf("draw a key: %w", err)
-	}
-	return errors.Join(
-		folder.WriteKey(dir, folder.LogKey, []byte(logKey.Secret())),
-		folder.WriteKey(dir, folder.LineKey, seed))
 }

@@ -26,6 +26,7 @@ func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
+	modest(tabletMemory)
 	if f.Role != folder.Tablet {
 		return errors.Join(notA(folder.Tablet, f.Identity), f.Close())
 	}

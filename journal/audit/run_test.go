@@ -5,7 +5,6 @@ import (
 	"errors"
 	"path/filepath"
 	"slices"
-	"sync"
 	"testing"
 	"time"
 
@@ -57,30 +56,37 @@ func bigFolder(b *testing.B, n int) (*copied, [][]byte) {
 	return c, notes
 }
 
-// An audit may run beside the program that writes the folder.
+// An audit may run beside the program that writes the folder: here at every
+// step of the audit an entry is added and countersigned.
 func TestBesideAWriter(t *testing.T) {
 	s := theShop(t)
 	c := s.lay(t, t.TempDir(), s.tablet)
 	db := c.reopen(t)
 	defer db.Close()
-	ctx, stop := context.WithCancel(t.Context())
-	var writing sync.WaitGroup
-	writing.Go(func() {
-		for ctx.Err() == nil {
-			if _, err := db.Append(ctx, plain()); err != nil && ctx.Err() == nil {
+	const more = 80
+	written := 0
+	b := &builder{shop: s, ctx: t.Context(), watch: journaltest.NewWatch(time.Now())}
+	err := c.with(t, func(src audit.Sources) {
+		r, err := audit.Run(t.Context(), src, func(int, int) {
+			if written == more {
+				return
+			}
+			if _, err := db.Append(t.Context(), plain()); err != nil {
 				t.Error(err)
 			}
+			b.countersign(db, bench)
+			written++
+		})
+		if err != nil || r.Damaged() {
+			t.Errorf("%v\n%s", err, text(t, r))
+		}
+		// What was written while the hub's log was read comes before the own.
+		if n := r.Checked.Entries - size - hubs; n < hubs || n > written {
+			t.Errorf("%d of %d new entries were checked", n, written)
 		}
 	})
-	for range 20 {
-		if r := c.audit(t); r.Damaged() {
-			t.Error(text(t, r))
-		}
-	}
-	stop()
-	writing.Wait()
-	if r := c.audit(t); r.Checked.Entries <= size+hubs {
-		t.Errorf("only %d entries were written meanwhile", r.Checked.Entries)
+	if err := errors.Join(err, b.err); err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -212,8 +212,10 @@ type keeper struct {
 
 func TestKeyPrintsAsAMask(t *testing.T) {
 	k := newKey(t, bench, 'a')
-	if got, want := k.String(), "key "+bench+" (secret)"; got != want {
-		t.Errorf("prints as %q, want %q", got, want)
+	for _, verb := range []string{"%v", "%+v", "%#v", "%s"} {
+		if got, want := fmt.Sprintf(verb, k), "key "+bench+" (secret)"; got != want {
+			t.Errorf("%s prints as %q, want %q", verb, got, want)
+		}
 	}
 	held := keeper{key: k}
 	held.inner.Key = k

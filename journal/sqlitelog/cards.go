@@ -16,7 +16,7 @@ import (
 func (db *DB) SaveCard(ctx context.Context, s journal.CardState) error {
 	db.writing.Lock()
 	defer db.writing.Unlock()
-	return inTx(ctx, db.write, func(tx *sql.Tx) error {
+	err := inTx(ctx, db.write, func(tx *sql.Tx) error {
 		if s.Erased {
 			return eraseCard(ctx, tx, s.Card.Card, s.Changed)
 		}
@@ -31,6 +31,11 @@ func (db *DB) SaveCard(ctx context.Context, s journal.CardState) error {
 			string(s.Card.Card), s.Changed[:], raw)
 		return err
 	})
+	if err != nil {
+		return err
+	}
+	db.wakes.wake()
+	return nil
 }
 
 // eraseCard removes the details and keeps the name, so that no late copy

@@ -5,10 +5,12 @@
 //
 // When [DB.Append] returns, the entry, its thumbnails, the tree hashes and a
 // signed checkpoint over them are on the disk (WAL with synchronous=FULL,
-// one transaction). When it fails, nothing of the entry is there. Entries
-// are never changed or deleted: triggers refuse it, and the signed tree
-// proves it. [DB.Receive] takes in segments of other logs only if their
-// signed checkpoint holds for them and for all that lay here before.
+// one transaction). When it fails, nothing of the entry is there; only a disk
+// that keeps a commit and reports it as failed can leave the entry, whole and
+// proven, and the log goes on behind it. Entries are never changed or
+// deleted: triggers refuse it, and the signed tree proves it. [DB.Receive]
+// takes in segments of other logs only if their signed checkpoint holds for
+// them and for all that lay here before.
 //
 // # Layout
 //

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"sync"
 	"testing"
 	"time"
@@ -120,7 +121,7 @@ func TestGroupCommit(t *testing.T) {
 func TestGroupCommitRunsFree(t *testing.T) {
 	r := newRig(t, journaltest.Bench)
 	db := r.open(t)
-	const writers, each = 16, 25
+	const writers, each = 24, 48 // more than two pages of a walk
 	errs := make([]error, writers)
 	var wg sync.WaitGroup
 	for w := range writers {
@@ -141,8 +142,24 @@ func TestGroupCommitRunsFree(t *testing.T) {
 	if err := errors.Join(errs...); err != nil {
 		t.Fatal(err)
 	}
-	if n := len(r.check(t)); n != writers*each {
-		t.Errorf("%d entries are here, want %d", n, writers*each)
+	const all = writers * each
+	if n := len(r.check(t)); n != all {
+		t.Errorf("%d entries are here, want %d", n, all)
+	}
+	for _, from := range []int64{0, 1, all - 1025, all - 1024, all - 513, all - 512, all - 511, all - 1} {
+		next := from
+		for e, err := range db.Entries(t.Context(), journaltest.Bench, from) {
+			if err != nil {
+				t.Fatal(err)
+			}
+			if e.Index != next {
+				t.Fatalf("from %d: entry %d stands for entry %d", from, e.Index, next)
+			}
+			next++
+		}
+		if next != all {
+			t.Errorf("from %d: the walk ended at %d of %d", from, next, all)
+		}
 	}
 }
 
@@ -170,15 +187,20 @@ func TestSegmentsAreCutAtCheckpoints(t *testing.T) {
 	}
 	all := read(t, db, journaltest.Bench)
 	ends := map[int64]int{} // checkpoints, and the bytes of the batch that each ends
-	for _, b := range batches(t, db, journaltest.Bench) {
+	sizes := []int{0}       // all that batches have together, wherever they begin and end
+	for i, b := range batches(t, db, journaltest.Bench) {
 		ends[b.End()] = b.Size()
+		for _, before := range sizes[len(sizes)-i-1:] {
+			sizes = append(sizes, before+b.Size())
+		}
+		sizes = append(sizes, 0)
 	}
 	if len(ends) != 7 {
 		t.Fatalf("%d batches were written, want 7", len(ends))
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.Int64Range(-2, int64(len(all))+2).Draw(t, "from")
-		most := rapid.IntRange(0, 120_000).Draw(t, "most")
+		most := rapid.SampledFrom(sizes).Draw(t, "size") + rapid.IntRange(-1, 1).Draw(t, "more")
 		s, err := db.Segment(context.Background(), journaltest.Bench, from, most)
 		if err != nil {
 			t.Fatal(err)
@@ -234,6 +256,22 @@ func TestSegmentsAreCutAtCheckpoints(t *testing.T) {
 	})
 }
 
+// A thumbnail that two batches name travels once and counts once.
+func TestSegmentCountsAThumbnailOnce(t *testing.T) {
+	db := newRig(t, journaltest.Bench).open(t)
+	appendTo(t, db, picture("a bore", 9000), note("between"), picture("a bore", 9000))
+	all := segment(t, db, journaltest.Bench, 0)
+	for more, want := range map[int]int{0: 3, -1: 2} {
+		s, err := db.Segment(t.Context(), journaltest.Bench, 0, all.Size()+more)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Entries) != want || len(s.Thumbs) != 1 {
+			t.Errorf("into %d bytes go %d entries and %d thumbnails, want %d and 1", all.Size()+more, len(s.Entries), len(s.Thumbs), want)
+		}
+	}
+}
+
 // A log whose rows lie beside another's gives no row of that other.
 func TestIndexesStayInTheirLog(t *testing.T) {
 	db := newRig(t, journaltest.Bench).open(t)
@@ -245,7 +283,7 @@ func TestIndexesStayInTheirLog(t *testing.T) {
 	}
 	receive(t, db, segment(t, second, "bench2", 0))
 	appendTo(t, db, note("one"), note("two"))
-	for _, from := range []int64{-1 << 62, -1 << 40, -1, 0, 1, 2, 1<<40 - 1, 1 << 40, 1<<40 + 1, 1 << 41, 1 << 62} {
+	for _, from := range []int64{-1 << 62, -1 << 40, -1, 0, 1, 2, 1<<40 - 1, 1 << 40, 1<<40 + 1, 1 << 41, 1 << 62, math.MaxInt64} {
 		for _, device := range []journal.DeviceID{journaltest.Bench, "bench2"} {
 			size := int64(2)
 			if device == "bench2" {
@@ -271,7 +309,7 @@ func TestIndexesStayInTheirLog(t *testing.T) {
 			}
 		}
 	}
-	for _, size := range []int64{-1, 3, 1 << 40, 1<<40 + 1, 1 << 62} {
+	for _, size := range []int64{-1, 3, 1 << 40, 1<<40 + 1, 1 << 62, math.MaxInt64} {
 		if root, err := db.RootAt(t.Context(), journaltest.Bench, size); err == nil {
 			t.Errorf("the root of %d entries of 2 is %x", size, root)
 		}

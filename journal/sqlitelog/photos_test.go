@@ -148,4 +148,8 @@ func TestConfirm(t *testing.T) {
 	waiting("two")
 	appendTo(t, db, picture("theirs", 50), picture("one", 50)) // named here too; confirmed stays confirmed
 	waiting("two", "theirs")
+
+	appendTo(t, office, picture("two", 50)) // the hub names it too; it is still to be sent from here
+	receive(t, db, segment(t, office, journaltest.Office, 1))
+	waiting("two", "theirs")
 }

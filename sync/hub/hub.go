@@ -192,9 +192,18 @@ func (h *Hub) Ready() <-chan struct{} { return h.ready }
 // ErrRecovering is returned while entries of the hub's own log are missing.
 var ErrRecovering = errors.New("a part of the hub's own log is not here; it comes back from the tablets that connect, wait for it")
 
+// starting is how long an append waits for a hub that is just starting.
+const starting = 5 * time.Second
+
 // Append writes an entry to the hub's own log and returns when the stream
 // has it too.
 func (h *Hub) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	select {
+	case <-h.ready:
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	case <-time.After(starting):
+	}
 	h.mu.Lock()
 	e, err := h.appendHeld(ctx, d)
 	h.mu.Unlock()

@@ -27,15 +27,15 @@ type Line struct {
 	mu   sync.Mutex
 	rand *rand.Rand
 	cut  bool
-	held []func() // publishes that are late
-	Seen map[segment.What]int
+	held []func()             // publishes that are late
+	got  map[segment.What]int // questions that were answered
 }
 
 var _ uplink.Line = (*Line)(nil)
 
 // NewLine puts faults on a line.
 func NewLine(inner uplink.Line, f Faults, seed uint64) *Line {
-	return &Line{inner: inner, faults: f, rand: rand.New(rand.NewPCG(seed, seed)), Seen: map[segment.What]int{}}
+	return &Line{inner: inner, faults: f, rand: rand.New(rand.NewPCG(seed, seed)), got: map[segment.What]int{}}
 }
 
 // Cut takes the network away; Mend gives it back.
@@ -48,11 +48,11 @@ func (l *Line) setCut(cut bool) {
 	l.cut = cut
 }
 
-// Asked returns how many questions of a sort got through.
+// Asked returns how many questions of a sort were answered.
 func (l *Line) Asked(what segment.What) int {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.Seen[what]
+	return l.got[what]
 }
 
 // fate is what becomes of one message.
@@ -133,7 +133,7 @@ func (l *Line) Ask(ctx context.Context, what segment.What, data []byte) ([]byte,
 		return nil, err
 	}
 	l.mu.Lock()
-	l.Seen[what]++
+	l.got[what]++
 	l.mu.Unlock()
 	if f.twice {
 		if answer, err = l.inner.Ask(ctx, what, data); err != nil {

@@ -56,7 +56,8 @@ type counter struct {
 	codec   *segment.Codec
 	cutAt   int64 // no chunk after so many; 0: never
 	damage  int64 // which chunk arrives damaged; 0: none
-	chunks  atomic.Int64
+	sent    atomic.Int64
+	chunks  atomic.Int64 // of these, answered
 	refused atomic.Int64
 }
 
@@ -65,7 +66,7 @@ func (l *counter) Ask(ctx context.Context, what segment.What, data []byte) ([]by
 		if l.cutAt > 0 && l.chunks.Load() >= l.cutAt {
 			return nil, uplink.ErrNoNetwork
 		}
-		if l.chunks.Add(1) == l.damage {
+		if l.sent.Add(1) == l.damage {
 			var q segment.PhotoAsk
 			if err := l.codec.Unmarshal(data, &q); err != nil {
 				return nil, err
@@ -78,6 +79,9 @@ func (l *counter) Ask(ctx context.Context, what segment.What, data []byte) ([]by
 		}
 	}
 	raw, err := l.Line.Ask(ctx, what, data)
+	if err == nil && what == segment.Chunk {
+		l.chunks.Add(1)
+	}
 	if err == nil && what == segment.Confirm {
 		var a segment.Answer
 		if err := l.codec.Unmarshal(raw, &a); err != nil {
@@ -105,7 +109,7 @@ func TestPhotosResumeAfterACut(t *testing.T) {
 	line.cutAt = 0
 	tablet.Connect()
 	arrived(t, shop, tablet, photo.Ref, original)
-	if got, want := line.chunks.Load(), int64(media.Chunks(photo.Bytes)); got != want {
+	if got, want := line.sent.Load(), int64(media.Chunks(photo.Bytes)); got != want {
 		t.Errorf("%d chunks were sent for a photo of %d", got, want)
 	}
 }

@@ -1,11 +1,14 @@
 package shoptest_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
+	"sync/atomic"
 	"testing"
 
 	"fettlebook/sync/shoptest"
+	"fettlebook/sync/uplink"
 )
 
 func TestEntriesReachTheHubAndEachOther(t *testing.T) {
@@ -190,4 +193,36 @@ func TestASeriesOfMishaps(t *testing.T) {
 			shop.Settle()
 		})
 	}
+}
+
+// loser loses the first message that is published and nothing else.
+type loser struct {
+	uplink.Line
+	lost atomic.Bool
+}
+
+func (l *loser) Publish(ctx context.Context, id string, data []byte) (func(context.Context) error, error) {
+	if l.lost.CompareAndSwap(false, true) {
+		return func(context.Context) error { return uplink.ErrNoNetwork }, nil
+	}
+	return l.Line.Publish(ctx, id, data)
+}
+
+// The broker drops what it had within two minutes, by its id. Segments that
+// came before the one they follow are of no use to the hub, so they must come
+// again all the same.
+func TestALostSegmentBeforeThoseThatArrived(t *testing.T) {
+	shop := shoptest.Open(t)
+	tablet := shop.Joined("bench 1")
+	drafts, err := shoptest.Drafts(150, 60<<10, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range drafts {
+		tablet.Write(d)
+	}
+	line := &loser{}
+	tablet.Connection.Line = func(l uplink.Line) uplink.Line { line.Line = l; return line }
+	tablet.Connect()
+	shop.Settle()
 }

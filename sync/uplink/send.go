@@ -9,6 +9,9 @@ import (
 	"fettlebook/sync/segment"
 )
 
+// window is how many segments are under way at once.
+const window = 8
+
 // send brings the own log to the stream, from the hub's mark on, and reports
 // whether the hub already holds and countersigned all of it. What the stream
 // has but the hub has not committed is sent again only when the hub makes no

@@ -4,112 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"log/slog"
 	"sync"
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/media"
 	"fettlebook/sync/segment"
-
-	"golang.org/x/mod/sumdb/note"
 )
-
-// Log is what the uplink needs of the tablet's log.
-type Log interface {
-	journal.Receiver
-	Heads(ctx context.Context) ([]journal.Head, error)
-	Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error)
-	// Woken gets a value when something was written.
-	Woken() <-chan struct{}
-}
-
-// History answers what the uplink must know of a log's past.
-type History interface {
-	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
-	Key(ctx context.Context, device journal.DeviceID) (string, error)
-	Closed(ctx context.Context, device journal.DeviceID) (string, error)
-	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
-}
-
-// Receipts keeps the hub's countersignatures.
-type Receipts interface {
-	SaveCountersigned(ctx context.Context, c journal.Countersigned) error
-	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
-}
-
-// Cards keeps customer cards.
-type Cards interface {
-	CardsSince(ctx context.Context, rev int64) ([]journal.CardState, error)
-	SaveCard(ctx context.Context, s journal.CardState) error
-	Mark(ctx context.Context, name string) (string, error)
-	SetMark(ctx context.Context, name, value string) error
-}
-
-// Photos says which originals wait, and takes the hub's word for them.
-type Photos interface {
-	Unconfirmed(ctx context.Context) ([]media.Ref, error)
-	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
-}
-
-// Originals opens the originals themselves.
-type Originals interface {
-	Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error)
-}
-
-// Line is the tablet's connection to the hub. Publish hands a message over in
-// order and returns a function that waits until the stream has it; Ask
-// returns when the hub has answered. Both fail when there is no network, and
-// the uplink tries again later.
-type Line interface {
-	Publish(ctx context.Context, id string, data []byte) (stored func(context.Context) error, err error)
-	Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error)
-	// News gets a value when the hub said that it holds more, and when the
-	// connection came back.
-	News() <-chan struct{}
-}
-
-// Verify checks a countersigned checkpoint against the device's key and the
-// hub's, and returns its size and the hub's time.
-type Verify func(signed []byte, device string, hub note.Verifier) (size int64, at time.Time, err error)
-
-// Config says what an uplink works with.
-type Config struct {
-	Shop   journal.ShopID
-	Device journal.DeviceID
-	Line   Line
-
-	Log       Log
-	History   History
-	Receipts  Receipts
-	Cards     Cards
-	Photos    Photos
-	Originals Originals
-
-	HubCosigner note.Verifier
-	Verify      Verify
-
-	Codec  *segment.Codec
-	Now    func() time.Time
-	Logger *slog.Logger
-
-	// Every is how long the loop sleeps when nothing wakes it, Stalled how
-	// long the hub may take to commit what its stream has before the uplink
-	// sends it again. Zero means the defaults.
-	Every   time.Duration
-	Stalled time.Duration
-}
-
-// DefaultEvery bounds how long lost news can delay anything, DefaultStalled
-// how long a lost message can.
-const (
-	DefaultEvery   = 15 * time.Second
-	DefaultStalled = 5 * time.Second
-)
-
-// window is how many segments are under way at once.
-const window = 8
 
 // Uplink is one tablet's sync. Run it; ask its Status at any time.
 type Uplink struct {
@@ -177,12 +77,20 @@ func (u *Uplink) Run(ctx context.Context) error {
 		case <-u.cfg.Line.News():
 		}
 		wait := u.round(ctx)
-		select {
-		case nudge <- struct{}{}:
-		default:
+		if !u.moving() {
+			select {
+			case nudge <- struct{}{}:
+			default:
+			}
 		}
 		timer.Reset(wait)
 	}
+}
+
+// moving reports whether entries are on their way to the hub and it takes them
+// in: originals wait so long.
+func (u *Uplink) moving() bool {
+	return u.taken < u.sent && u.cfg.Now().Sub(u.moved) < u.cfg.Stalled
 }
 
 // offlineWait is how long the loop sleeps while there is no network.

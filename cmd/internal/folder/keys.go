@@ -3,6 +3,7 @@ package folder
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -35,6 +36,28 @@ func WriteKey(dir, name string, secret []byte) error {
 		return fmt.Errorf("write key: %w", err)
 	}
 	return nil
+}
+
+// DrawLogKey draws and keeps the key that signs a device's log.
+func DrawLogKey(dir string, id Identity, rand io.Reader) (proof.Key, error) {
+	key, err := proof.NewKey(rand, proof.Origin(id.Shop, id.Device))
+	if err != nil {
+		return proof.Key{}, err
+	}
+	return key, WriteKey(dir, LogKey, []byte(key.Secret()))
+}
+
+// DrawLineKey draws and keeps the key of the connection to the broker.
+func DrawLineKey(dir string) error {
+	line, err := nkeys.CreateUser()
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	seed, err := line.Seed()
+	if err != nil {
+		return fmt.Errorf("draw a key: %w", err)
+	}
+	return WriteKey(dir, LineKey, seed)
 }
 
 // ReadKey reads a secret.
