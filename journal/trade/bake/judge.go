@@ -1,0 +1,149 @@
+package bake
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// intervals is how many intervals the recorder's usual interval is the median of. So many
+// samples are held back, and no more.
+const intervals = 100
+
+// ErrOrder is the error of a trace whose times do not rise.
+var ErrOrder = errors.New("the samples are not in order of time, each time once")
+
+// Result is all that came out of a trace, and all that it was held against, so that it
+// can be kept and looked into years later.
+type Result struct {
+	Schedule     []Point   `json:"schedule"`      // coldest first
+	Energy       float64   `json:"energy"`        // J/mol, the effective activation energy
+	Rules        Rules     `json:"rules"`         // as given
+	Interval     float64   `json:"interval"`      // seconds, the recorder's usual interval
+	LongestGap   float64   `json:"longest_gap"`   // seconds, above which a stretch was a gap
+	StrictFrom   float64   `json:"strict_from"`   // °C, from which time counted
+	LenientFrom  float64   `json:"lenient_from"`  // °C
+	OutsideAbove float64   `json:"outside_above"` // °C
+	Samples      int       `json:"samples"`
+	Channels     []Channel `json:"channels"`           // in the trace's order
+	Verdict      Verdict   `json:"verdict"`            // over all probes on any part
+	Warnings     []Warning `json:"warnings,omitempty"` // of the schedule itself
+}
+
+// Judge reads a trace once and judges it. Channels without a probe are taken for air. An
+// error of the trace, a probe on a channel that is not in it, and rules that contradict
+// themselves (ErrRules) are refused.
+func Judge(t Trace, s Schedule, rules Rules, probes []Probe) (Result, error) {
+	if len(s.points) == 0 {
+		return Result{}, &ScheduleError{Rule: RuleNoPoints, Problem: "no schedule is given: take it from the powder's data sheet"}
+	}
+	if err := rules.check(); err != nil {
+		return Result{}, err
+	}
+	j := judge{rules: &rules}
+	if err := j.place(t.Channels(), s, probes); err != nil {
+		return Result{}, err
+	}
+	last := math.Inf(-1)
+	for sample, err := range t.Samples() {
+		switch {
+		case err != nil:
+			return Result{}, fmt.Errorf("judge the trace: %w", err)
+		case !(sample.Second > last) || len(sample.Celsius) != len(j.channels):
+			return Result{}, fmt.Errorf("judge the trace: sample %d at %g s: %w", j.samples+1, sample.Second, ErrOrder)
+		}
+		last = sample.Second
+		j.add(sample)
+	}
+	j.settle()
+
+	r := Result{
+		Schedule: s.Points(), Energy: s.ActivationEnergy(), Rules: rules, Interval: j.interval, LongestGap: j.longestGap(),
+		StrictFrom: s.window(rules.Strict, rules.Above).low + grace, LenientFrom: s.window(rules.Lenient, rules.Above).low + grace,
+		OutsideAbove: s.highest() + rules.Above.Value, Samples: j.samples, Warnings: s.Warnings(),
+	}
+	for _, a := range j.channels {
+		r.Channels = append(r.Channels, a.finish(s, j.interval))
+	}
+	r.Verdict = decide(r, r.Channels)
+	return r, nil
+}
+
+// On returns the verdict over the probes on one part alone.
+func (r Result) On(part string) Verdict {
+	return decide(r, slices.DeleteFunc(slices.Clone(r.Channels), func(c Channel) bool { return c.On != part }))
+}
+
+// judge holds the first samples back until the usual interval is known.
+type judge struct {
+	rules    *Rules
+	channels []*accumulator
+	samples  int
+	interval float64 // seconds
+	settled  bool
+	held     []Sample
+}
+
+func (j *judge) place(channels []string, s Schedule, probes []Probe) error {
+	for i, p := range probes {
+		switch {
+		case !slices.Contains(channels, p.Channel):
+			return fmt.Errorf("the trace has no channel %q, where a probe is said to be: its channels are %q", p.Channel, channels)
+		case slices.ContainsFunc(probes[:i], func(other Probe) bool { return other.Channel == p.Channel }):
+			return fmt.Errorf("channel %q has two probes: say for each channel where its one probe sits", p.Channel)
+		}
+	}
+	for _, name := range channels {
+		probe := Probe{Channel: name}
+		if i := slices.IndexFunc(probes, func(p Probe) bool { return p.Channel == name }); i >= 0 {
+			probe = probes[i]
+		}
+		j.channels = append(j.channels, newAccumulator(s, j.rules, probe))
+	}
+	return nil
+}
+
+func (j *judge) add(s Sample) {
+	j.samples++
+	if j.settled {
+		j.pass(s)
+		return
+	}
+	j.held = append(j.held, Sample{s.Second, slices.Clone(s.Celsius)})
+	if len(j.held) > intervals {
+		j.settle()
+	}
+}
+
+// settle works out the usual interval and lets the held samples go.
+func (j *judge) settle() {
+	if j.settled {
+		return
+	}
+	j.settled = true
+	var steps []float64
+	for i := 1; i < len(j.held); i++ {
+		steps = append(steps, j.held[i].Second-j.held[i-1].Second)
+	}
+	if slices.Sort(steps); len(steps) > 0 {
+		j.interval = (steps[(len(steps)-1)/2] + steps[len(steps)/2]) / 2
+	}
+	for _, a := range j.channels {
+		a.maxGap = j.longestGap()
+	}
+	for _, s := range j.held {
+		j.pass(s)
+	}
+	j.held = nil
+}
+
+func (j *judge) pass(s Sample) {
+	for i, a := range j.channels {
+		a.add(s.Second, s.Celsius[i])
+	}
+}
+
+func (j *judge) longestGap() float64 {
+	return max(60*j.rules.MaxGap.Value, j.rules.GapIntervals.Value*j.interval)
+}

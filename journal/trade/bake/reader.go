@@ -1,0 +1,169 @@
+package bake
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"math"
+)
+
+// Format is what a recorder's file may leave unsaid. What the file does say must not
+// contradict it.
+type Format struct {
+	Scale Scale     // of the readings
+	Time  TimeUnit  // of elapsed times that are plain numbers
+	Dates DateOrder // of dates such as 03/04/2026
+}
+
+// Reader reads a recorder's file of separated values as a Trace.
+//
+// Columns are separated by tabs, semicolons or commas; numbers have a decimal point, or a
+// decimal comma where the comma does not separate. Any number of header lines may stand
+// before the readings; the last of them names the channels. The first column is the time
+// (an index number or a date of its own may stand before it): date and time of day,
+// hh:mm:ss, mm:ss, or a plain number whose unit the header or the Format gives. Columns of
+// words are passed over. An empty cell, dashes, NaN, N/A, OL and open stand for a probe
+// without a reading. A UTF-8 byte-order mark and CRLF are fine, UTF-16 is refused.
+type Reader struct {
+	lines    *lines
+	format   Format
+	times    timeReader
+	columns  columns
+	first    []byte // the first line of readings, and its number
+	firstAt  int
+	begun    string
+	finished bool
+}
+
+// ErrReadTwice is the error of reading a file's samples a second time.
+var ErrReadTwice = errors.New("a recorder's file can be read once only: open it again")
+
+// NewReader reads up to the first line of readings and works out the file's shape. It
+// reads ahead, and keeps no more than a few hundred kilobytes. Errors that the file causes,
+// also those of Samples, are of type *LineError.
+func NewReader(from io.Reader, format Format) (*Reader, error) {
+	r := &Reader{lines: newLines(from), format: format}
+	if format.Time != "" && format.Time.seconds() == 0 {
+		return nil, &LineError{Problem: fmt.Sprintf("%q is no unit of elapsed time: say ms, s, min or h", format.Time)}
+	}
+	if err := r.findReadings(); err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+// Channels returns the channels' names from the header, without their unit, or numbers
+// from 1 where the header has none.
+func (r *Reader) Channels() []string {
+	names := make([]string, len(r.columns.channels))
+	for i, c := range r.columns.channels {
+		names[i] = c.name
+	}
+	return names
+}
+
+// Begun returns the first reading's time as the recorder wrote it.
+func (r *Reader) Begun() string { return r.begun }
+
+// Samples yields the samples, with seconds counted from the first. It needs no memory per
+// sample.
+func (r *Reader) Samples() iter.Seq2[Sample, error] {
+	return func(yield func(Sample, error) bool) {
+		if r.finished {
+			yield(Sample{}, ErrReadTwice)
+			return
+		}
+		r.finished = true
+		sample := Sample{Celsius: make([]float64, len(r.columns.channels))}
+		line, number := r.first, r.firstAt
+		start, last := math.NaN(), math.Inf(-1)
+		for {
+			if len(trim(line)) > 0 {
+				time, problem := r.row(line, sample.Celsius)
+				if math.IsNaN(start) {
+					start = time
+				}
+				if problem == "" && time-start <= last {
+					problem = "this time is not later than the one before it: put the lines in order, each time once; a log past midnight needs dates"
+				}
+				if problem != "" {
+					yield(Sample{}, &LineError{Line: number, Text: headerText(line), Problem: problem})
+					return
+				}
+				last, sample.Second = time-start, time-start
+				if !yield(sample, nil) {
+					return
+				}
+			}
+			var err error
+			line, err = r.lines.next()
+			if err != nil {
+				if !errors.Is(err, io.EOF) {
+					yield(Sample{}, err)
+				}
+				return
+			}
+			number = r.lines.number
+		}
+	}
+}
+
+// row reads one line into readings. It returns its time in seconds, or a sentence that
+// says what is wrong.
+func (r *Reader) row(line []byte, readings []float64) (time float64, problem string) {
+	var day, second float64
+	roles := r.columns.roles
+	column := 0
+	for more := true; more; column++ {
+		var cell []byte
+		cell, line, more = cut(line, r.columns.separator)
+		if column >= len(roles) {
+			if len(cell) > 0 {
+				return 0, fmt.Sprintf("this line has more than the %d columns of the first: look for a decimal comma between commas, or a second log in the file", len(roles))
+			}
+			continue
+		}
+		ok := true
+		switch role := roles[column]; role {
+		case roleNone:
+		case roleDate:
+			day, ok = r.times.date(cell)
+		case roleTime:
+			second, ok = r.times.read(cell)
+		default:
+			readings[role], ok = r.reading(cell, r.columns.channels[role].scale)
+		}
+		if !ok {
+			return 0, r.unreadable(cell, roles[column])
+		}
+	}
+	if column < len(roles) {
+		return 0, fmt.Sprintf("this line has %d columns and the first has %d: it was cut short, or is no line of readings", column, len(roles))
+	}
+	return day*86400 + second, ""
+}
+
+func (r *Reader) reading(cell []byte, scale Scale) (celsius float64, ok bool) {
+	value, ok := parseDecimal(cell)
+	if !ok {
+		return math.NaN(), isMissing(cell)
+	}
+	celsius = scale.celsius(value)
+	return celsius, celsius >= absoluteZero
+}
+
+func (r *Reader) unreadable(cell []byte, role int) string {
+	switch _, number := parseDecimal(cell); {
+	case role < 0 && r.times.ambiguous:
+		return fmt.Sprintf("the date in %.40q can be read day first or month first: say which", cell)
+	case role < 0:
+		return fmt.Sprintf("the time %.40q cannot be read: the lines before have it in another form", cell)
+	case number:
+		return fmt.Sprintf("the reading %.40q is below absolute zero: check the probe and the unit", cell)
+	case bytes.ContainsAny(cell, ".,"):
+		return fmt.Sprintf("the reading %.40q is no number: write it without thousands, with one decimal point or comma", cell)
+	}
+	return fmt.Sprintf("the reading %.40q is no number: leave the cell empty where there is none", cell)
+}

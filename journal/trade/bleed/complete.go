@@ -1,0 +1,210 @@
+package bleed
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+type kind int
+
+const (
+	opened kind = iota + 1
+	closed
+	bled
+	bubbled
+	topped
+	ranDry
+)
+
+// Event is one thing that happened to the brake lines. Make one with Opened, Closed,
+// Bled, Bubbled, Topped or RanDry; events stand in the order in which they happened.
+type Event struct {
+	kind   kind
+	corner Corner // empty for the whole system
+	where  string
+}
+
+// Opened is a line that was opened at a place such as "banjo". With an empty corner it
+// was opened ahead of all corners, as at the master cylinder.
+func Opened(c Corner, where string) Event { return Event{opened, c, where} }
+
+// Closed is a line that was closed again at the place where it was opened.
+func Closed(c Corner, where string) Event { return Event{closed, c, where} }
+
+// Bled is a corner that was bled until no bubble came.
+func Bled(c Corner) Event { return Event{kind: bled, corner: c} }
+
+// Bubbled is a corner that was bled and still gave bubbles at the end.
+func Bubbled(c Corner) Event { return Event{kind: bubbled, corner: c} }
+
+// Topped is a look at the reservoir that left it full enough.
+func Topped() Event { return Event{kind: topped} }
+
+// RanDry is a reservoir that ran empty, so that air was drawn in ahead of all corners.
+func RanDry() Event { return Event{kind: ranDry} }
+
+type (
+	// Opening is a line that is open.
+	Opening struct {
+		Corner Corner // empty for the whole system
+		Where  string
+	}
+
+	// Need is a corner that is still to be bled, and why.
+	Need struct {
+		Corner Corner
+		Why    string
+	}
+
+	// State is where the bleeding of a vehicle stands after its last event.
+	State struct {
+		Complete bool
+		Bled     []Corner // for good, in the order of bleeding
+		Need     []Need   // in the order of bleeding
+		Open     []Opening
+		Source   string
+		Warnings []string
+	}
+)
+
+// Complete works out which corners are still to be bled. The order is the vehicle's, as
+// from OrderOf; a bleeding out of order or without a look at the reservoir is
+// warned of, not refused. Errors are of type *Error.
+func Complete(events []Event, order []Corner) (State, error) {
+	if _, err := fromManual(order); err != nil {
+		return State{}, err
+	}
+	f := fold{order: order, why: map[Corner]string{}, bled: map[Corner]bool{}}
+	for _, e := range events {
+		if err := f.take(e); err != nil {
+			return State{}, err
+		}
+	}
+	s := State{Open: f.open, Warnings: f.warnings, Source: "air enters where a line is opened and leaves by the bleeder after it; common practice, no source"}
+	for _, c := range order {
+		switch why := f.why[c]; {
+		case why != "":
+			s.Need = append(s.Need, Need{c, why})
+		case f.bled[c]:
+			s.Bled = append(s.Bled, c)
+		}
+	}
+	s.Complete = len(s.Need) == 0 && len(s.Open) == 0
+	return s, nil
+}
+
+// fold is what is known between two events.
+type fold struct {
+	order    []Corner
+	why      map[Corner]string // why a corner needs bleeding
+	bled     map[Corner]bool   // since it was last in need
+	open     []Opening
+	warnings []string
+	last     Corner // bled last, since the last look at the reservoir
+}
+
+func (f *fold) take(e Event) error {
+	switch e.kind {
+	case topped:
+		f.last = ""
+		return nil
+	case ranDry:
+		f.need("", "the reservoir ran dry")
+		f.last = ""
+		return nil
+	case opened, closed, bled, bubbled:
+	default:
+		return &Error{"an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped or RanDry"}
+	}
+	if whole := e.corner == "" && (e.kind == opened || e.kind == closed); !whole {
+		if err := e.corner.check(); err != nil {
+			return err
+		}
+	}
+	at := Opening{e.corner, e.where}
+	switch e.kind {
+	case opened:
+		f.need(e.corner, at.name()+" was opened")
+		if !slices.Contains(f.open, at) {
+			f.open = append(f.open, at)
+		}
+	case closed:
+		if !slices.Contains(f.open, at) {
+			// Closed twice, or its opening was not recorded: then air may be in it.
+			f.need(e.corner, at.name()+" was closed and must have been open before")
+		}
+		f.open = slices.DeleteFunc(f.open, func(o Opening) bool { return o == at })
+	case bubbled:
+		f.look(e.corner)
+		f.need(e.corner, "bubbles still came")
+	case bled:
+		f.look(e.corner)
+		f.bleed(e.corner)
+	}
+	return nil
+}
+
+// need sends a corner, or with none all of them, back to bleeding.
+func (f *fold) need(c Corner, why string) {
+	for _, each := range f.order {
+		if c == "" || c == each {
+			f.why[each] = why
+			f.bled[each] = false
+		}
+	}
+}
+
+// look warns when two corners were bled without a look at the reservoir between them.
+func (f *fold) look(c Corner) {
+	if f.last != "" && f.last != c {
+		f.warnings = append(f.warnings, fmt.Sprintf("nobody looked at the reservoir between %s and %s: if it ran dry, everything starts over", f.last, c))
+	}
+	f.last = c
+}
+
+func (f *fold) bleed(c Corner) {
+	for _, o := range f.open {
+		if o.Corner == "" || o.Corner == c {
+			f.need(c, "it was bled while "+o.name()+" was open")
+			return
+		}
+	}
+	for _, earlier := range f.order[:slices.Index(f.order, c)] {
+		if f.why[earlier] != "" {
+			f.warnings = append(f.warnings, fmt.Sprintf("%s was bled while %s still needed it; the order is %s", c, earlier, join(f.order)))
+		}
+	}
+	f.bled[c] = true
+	delete(f.why, c)
+}
+
+// name says where a line is open.
+func (o Opening) name() string {
+	where := o.Where
+	if where == "" {
+		where = "line"
+	}
+	if o.Corner == "" {
+		return "the " + where + " ahead of all corners"
+	}
+	return fmt.Sprintf("the %s at %s", where, o.Corner)
+}
+
+// Say returns the state as one sentence.
+func (s State) Say() string {
+	var parts []string
+	for _, n := range s.Need {
+		parts = append(parts, fmt.Sprintf("%s must be bled: %s", n.Corner, n.Why))
+	}
+	for _, o := range s.Open {
+		parts = append(parts, o.name()+" is still open")
+	}
+	switch {
+	case len(parts) > 0:
+		return strings.Join(parts, "; ")
+	case len(s.Bled) == 0:
+		return "no line was opened, so nothing needs bleeding"
+	}
+	return "bled after the last opening: " + join(s.Bled)
+}

@@ -1,0 +1,323 @@
+package bolt_test
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"fettlebook/journal/trade/bolt"
+	"fettlebook/journal/trade/unit"
+
+	"pgregory.net/rapid"
+)
+
+func parse[Q interface{ unit.Of[D] }, D unit.Dimension](t rapid.TB, text string) Q {
+	t.Helper()
+	q, err := unit.Parse[Q](text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+func thread(t rapid.TB, text string) bolt.Thread {
+	t.Helper()
+	got, err := bolt.ParseThread(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// published reads a table whose citation stands in its comments.
+func published(t *testing.T, name string) (head []string, rows [][]string) {
+	t.Helper()
+	file, err := os.Open("../../../testdata/published/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	table := csv.NewReader(file)
+	table.Comment = '#'
+	all, err := table.ReadAll()
+	if err != nil || len(all) < 2 {
+		t.Fatalf("%s: %d rows, %v", name, len(all), err)
+	}
+	return all[0], all[1:]
+}
+
+// near reports whether got lies within a share of want.
+func near(got, want, share float64) bool { return math.Abs(got-want) <= share*math.Abs(want) }
+
+func TestPublishedAreasAndProofLoads(t *testing.T) {
+	for _, name := range []string{"bolt/iso898_coarse.csv", "bolt/iso898_fine.csv"} {
+		head, rows := published(t, name)
+		for _, row := range rows {
+			th := thread(t, row[0])
+			// Three figures are printed; 14.183 of M5 stands as 14.2.
+			if want := number(t, row[1]); !near(th.StressArea(), want, 0.005) {
+				t.Errorf("%s: area %.3f mm², want %g", row[0], th.StressArea(), want)
+			}
+			for i, class := range head[2:] {
+				if row[i+2] == "" {
+					continue
+				}
+				got, err := bolt.ProofLoad(th, bolt.Class(class))
+				if want := number(t, row[i+2]); err != nil || !near(got, want, 0.01) {
+					t.Errorf("%s of class %s: %g N, %v; want %g", row[0], class, got, err, want)
+				}
+			}
+		}
+	}
+}
+
+func TestClamp(t *testing.T) {
+	for _, test := range []struct {
+		thread string
+		class  bolt.Class
+		torque string
+		k      float64
+		kN     float64
+		share  float64 // percent
+		over   bool
+		source string
+	}{
+		{"M8", bolt.Class8_8, "25 N.m", 0.20, 15.63, 73.7, false, "computed from T = K·d·F and the printed proof load"},
+		{"M8", bolt.Class8_8, "25 N.m", 0.13, 24.04, 113.4, true, "computed: the same torque, lubricated"},
+		{"M12x1.25", bolt.Class10_9, "105 N.m", 0.20, 43.75, 57.3, false, "computed"},
+		{"M12x1.25", bolt.Class10_9, "105 N.m", 0.15, 58.33, 76.4, false, "computed"},
+		{"M12x1.25", bolt.Class10_9, "105 N.m", 0.25, 35.00, 45.8, false, "computed"},
+		{"M14x1.5", bolt.Class10_9, "140 N.m", 0.20, 50.0, 48.1, false, "computed"},
+	} {
+		got, err := bolt.ClampOf(bolt.Bolt{Thread: thread(t, test.thread), Class: test.class}, parse[unit.Torque](t, test.torque), bolt.Exactly(test.k, test.source))
+		if err != nil || math.Abs(got.Most/1000-test.kN) > 0.0051 || got.Most != got.Least || math.Abs(100*got.MostShare-test.share) > 0.051 {
+			t.Errorf("%+v: %+v, %v", test, got, err)
+		}
+		if test.over != (len(got.Warnings) == 1) {
+			t.Errorf("%+v: warnings %q", test, got.Warnings)
+		}
+		if !strings.Contains(got.Source, test.source) || !strings.Contains(got.Source, "ISO 898-1") {
+			t.Errorf("%+v: source %q", test, got.Source)
+		}
+	}
+}
+
+func TestClampSays(t *testing.T) {
+	b := bolt.Bolt{Thread: thread(t, "M12x1.25"), Class: bolt.Class10_9}
+	got, err := bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), bolt.DrySteel())
+	if want := "105 N.m on M12x1.25 of class 10.9 clamps with about 32.4 to 48.6 kN, 42 to 64 % of the proof load"; err != nil || got.Say() != want {
+		t.Errorf("got %q, %v", got.Say(), err)
+	}
+	b.Class = ""
+	got, err = bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), bolt.Exactly(0.25, ""))
+	if want := "105 N.m on M12x1.25 clamps with about 35.0 kN; the property class is not known"; err != nil || got.Say() != want || len(got.Warnings) != 1 {
+		t.Errorf("got %q, %q, %v", got.Say(), got.Warnings, err)
+	}
+	for name, k := range map[string]bolt.Friction{"dry": bolt.DrySteel(), "oiled": bolt.Oiled(), "zinc": bolt.ZincPlated(), "flake": bolt.ZincFlake(), "cadmium": bolt.Cadmium()} {
+		if _, err := bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), k); err != nil || k.Source == "" {
+			t.Errorf("%s: %v, source %q", name, err, k.Source)
+		}
+	}
+}
+
+// A bracket bolt through 25 mm of iron, worked by the embedding loss of VDI 2230 (from
+// memory): 2.187e-6 and 0.3e-6 mm/N.
+func TestCreepLoss(t *testing.T) {
+	given := bolt.Compliance{Bolt: 2.187e-6, Parts: 0.3e-6, Source: "given"}
+	for _, test := range []struct {
+		creep     string
+		kN, share float64
+	}{
+		{"5 µm", 2.01, 4.6}, {"10 µm", 4.02, 9.2}, {"20 µm", 8.04, 18.4}, {"30 µm", 12.06, 27.6},
+	} {
+		got, err := bolt.LossBy(parse[unit.Length](t, test.creep), given, 43750)
+		if err != nil || math.Abs(got.Lost/1000-test.kN) > 0.005 || math.Abs(100*got.Share-test.share) > 0.051 {
+			t.Errorf("%+v: %+v, %v", test, got, err)
+		}
+		if warned := test.share >= 10; warned != (len(got.Warnings) == 1) {
+			t.Errorf("%+v: warnings %q", test, got.Warnings)
+		}
+	}
+	// A film of 70 µm squeezed by a third takes a fifth of the clamp.
+	got, err := bolt.LossBy(parse[unit.Length](t, "23.3 µm"), given, 43750)
+	if err != nil || math.Round(10*got.Share) != 2 {
+		t.Errorf("%+v, %v", got, err)
+	}
+	if want := "creep of 23.3 µm under the head loses 9.4 kN of 43.8 kN, 21 %"; got.Say() != want {
+		t.Errorf("says %q", got.Say())
+	}
+	loose, err := bolt.LossBy(parse[unit.Length](t, "0.2 mm"), given, 43750)
+	if err != nil || loose.Left != 0 || loose.Share != 1 || len(loose.Warnings) != 1 {
+		t.Errorf("%+v, %v", loose, err)
+	}
+}
+
+func TestEstimatedCompliances(t *testing.T) {
+	got, err := bolt.Estimate(thread(t, "M12x1.25"), parse[unit.Length](t, "25 mm"), bolt.DuctileIron)
+	if err != nil || !near(got.Bolt, 2.187e-6, 0.001) || !near(got.Parts, 0.3e-6, 0.05) || !got.Estimated {
+		t.Errorf("%+v, %v", got, err)
+	}
+	soft, err := bolt.Estimate(thread(t, "M12x1.25"), parse[unit.Length](t, "25 mm"), bolt.Aluminium)
+	if err != nil || soft.Bolt != got.Bolt || soft.Parts <= 2*got.Parts {
+		t.Errorf("aluminium gives way more than twice as much: %+v, %v", soft, err)
+	}
+	loss, err := bolt.LossBy(parse[unit.Length](t, "1 mil"), got, 43750)
+	if err != nil || !strings.HasSuffix(loss.Say(), "(estimated)") {
+		t.Errorf("%q, %v", loss.Say(), err)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	m12, torque, film := thread(t, "M12"), parse[unit.Torque](t, "105 N.m"), parse[unit.Length](t, "20 µm")
+	clamp := func(b bolt.Bolt, q unit.Torque, low, high float64) error {
+		got, err := bolt.ClampOf(b, q, bolt.Friction{Low: low, High: high})
+		if got.Most != 0 {
+			t.Errorf("figures beside an error: %+v", got)
+		}
+		return err
+	}
+	estimate := func(th bolt.Thread, grip string, part bolt.Material) error {
+		var q unit.Length
+		if err := q.UnmarshalText([]byte(grip)); err != nil {
+			t.Fatal(err)
+		}
+		_, err := bolt.Estimate(th, q, part)
+		return err
+	}
+	loss := func(creep unit.Length, c bolt.Compliance, n float64) error {
+		_, err := bolt.LossBy(creep, c, n)
+		return err
+	}
+	good := bolt.Compliance{Bolt: 2e-6, Parts: 1e-6}
+	for _, test := range []struct {
+		err  error
+		says string
+	}{
+		{clamp(bolt.Bolt{}, torque, 0.1, 0.2), "the thread, not entered"},
+		{clamp(bolt.Bolt{Thread: bolt.Thread{Diameter: 12, Pitch: 9}}, torque, 0.1, 0.2), "the thread, M12x9"},
+		{clamp(bolt.Bolt{Thread: m12}, unit.Torque{}, 0.1, 0.2), "the torque, not entered"},
+		{clamp(bolt.Bolt{Thread: m12}, parse[unit.Torque](t, "0 N.m"), 0.1, 0.2), "the torque, 0 N.m"},
+		{clamp(bolt.Bolt{Thread: m12}, torque, 0.2, 0.1), "the torque coefficient K, 0.2 to 0.1"},
+		{clamp(bolt.Bolt{Thread: m12}, torque, 0, 0.1), "the torque coefficient K, 0 to 0.1"},
+		{clamp(bolt.Bolt{Thread: m12}, torque, 2, 2), "the torque coefficient K, 2 to 2"},
+		{clamp(bolt.Bolt{Thread: m12}, torque, math.NaN(), 0.2), "the torque coefficient K"},
+		{clamp(bolt.Bolt{Thread: m12, Class: "8,8"}, torque, 0.1, 0.2), "the property class, 8,8"},
+		{clamp(bolt.Bolt{Thread: thread(t, "M20"), Class: bolt.Class9_8}, torque, 0.1, 0.2), "the property class, 9.8"},
+		{estimate(bolt.Thread{}, "25 mm", bolt.Steel), "the thread, not entered"},
+		{estimate(m12, "", bolt.Steel), "the grip, not entered"},
+		{estimate(m12, "25 in", bolt.Steel), "the grip, 25 in"},
+		{estimate(m12, "25 mm", "cheese"), "the material, cheese"},
+		{loss(unit.Length{}, good, 1e4), "the creep, not entered"},
+		{loss(parse[unit.Length](t, "20 mm"), good, 1e4), "the creep, 20 mm"},
+		{loss(film, bolt.Compliance{Bolt: 1e-6}, 1e4), "the compliances, 1e-06 and 0 mm/N"},
+		{loss(film, good, 0), "the clamp, 0 N"},
+		{loss(film, good, math.Inf(1)), "the clamp, +Inf N"},
+	} {
+		var refused *bolt.Error
+		if !errors.As(test.err, &refused) || !strings.HasPrefix(test.err.Error(), test.says) {
+			t.Errorf("want %q, got %v", test.says, test.err)
+		}
+	}
+}
+
+func TestParseThread(t *testing.T) {
+	for text, want := range map[string]bolt.Thread{
+		"M12x1.25":      {Diameter: 12, Pitch: 1.25},
+		"M12×1.25":      {Diameter: 12, Pitch: 1.25},
+		" m 12 X 1.25 ": {Diameter: 12, Pitch: 1.25},
+		"M10":           {Diameter: 10, Pitch: 1.5},
+		"M10x1.50":      {Diameter: 10, Pitch: 1.5},
+		"M3.5":          {Diameter: 3.5, Pitch: 0.6},
+		"M39":           {Diameter: 39, Pitch: 4},
+	} {
+		if got, err := bolt.ParseThread(text); err != nil || got != want {
+			t.Errorf("%q: %v, %v; want %v", text, got, err, want)
+		}
+	}
+	for text, problem := range map[string]string{
+		"":         `the thread, "": write an ISO metric thread such as M12x1.25, or M10 for the coarse pitch`,
+		"12x1.25":  `the thread, "12x1.25": write an ISO metric thread such as M12x1.25, or M10 for the coarse pitch`,
+		"M":        `the thread, "M": the diameter after M is not a number: write for example M12x1.25`,
+		"M1e1":     `the thread, "M1e1": the diameter after M is not a number: write for example M12x1.25`,
+		"M12x":     `the thread, "M12x": the pitch after x is not a number: write for example M12x1.25`,
+		"M12x1,25": `the thread, "M12x1,25": the pitch after x is not a number: write for example M12x1.25`,
+		"M12x125":  `the thread, "M12x125": M12 has a pitch of 1.75, 1.5, 1.25 or 1 mm`,
+		"M13":      `the thread, "M13": there is no thread of this diameter between M3 and M39: measure again across the thread`,
+	} {
+		var refused *bolt.Error
+		if got, err := bolt.ParseThread(text); !errors.As(err, &refused) || err.Error() != problem || !got.IsZero() {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+}
+
+func TestThreadInJSON(t *testing.T) {
+	type payload struct {
+		Thread bolt.Thread `json:"thread,omitzero"`
+	}
+	var p payload
+	if err := json.Unmarshal([]byte(`{"thread":"M10"}`), &p); err != nil || p.Thread.Pitch != 1.5 {
+		t.Errorf("read %v, %v", p.Thread, err)
+	}
+	if text, err := json.Marshal(p); err != nil || string(text) != `{"thread":"M10x1.5"}` {
+		t.Errorf("wrote %s, %v", text, err)
+	}
+	if text, err := json.Marshal(payload{}); err != nil || string(text) != `{}` {
+		t.Errorf("no thread is written as %s, %v", text, err)
+	}
+	var refused *bolt.Error
+	if err := json.Unmarshal([]byte(`{"thread":"M13"}`), &p); !errors.As(err, &refused) || p.Thread.Pitch != 1.5 {
+		t.Errorf("a wrong thread gave %v and left %v", err, p.Thread)
+	}
+}
+
+func TestUnitDoesNotMatter(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		nm := float64(rapid.IntRange(50, 2000).Draw(t, "tenths")) / 10
+		b := bolt.Bolt{Thread: thread(t, "M12x1.25"), Class: bolt.Class10_9}
+		metric, err := bolt.ClampOf(b, parse[unit.Torque](t, unit.Format(nm, unit.NewtonMetre, 1)), bolt.Oiled())
+		if err != nil {
+			t.Fatal(err)
+		}
+		feet := unit.Format(nm/1.3558179483314, unit.PoundForceFoot, 9)
+		again, err := bolt.ClampOf(b, parse[unit.Torque](t, feet), bolt.Oiled())
+		if err != nil || !near(again.Most, metric.Most, 1e-7) || !near(again.Least, metric.Least, 1e-7) {
+			t.Fatalf("%s: %+v, %v; want %+v", feet, again, err, metric)
+		}
+		if metric.Least > metric.Most || (metric.MostShare > 1) != (len(metric.Warnings) == 1) {
+			t.Fatalf("%+v", metric)
+		}
+	})
+}
+
+func FuzzParseThread(f *testing.F) {
+	f.Fuzz(func(t *testing.T, text string) {
+		got, err := bolt.ParseThread(text)
+		if (err == nil) == got.IsZero() {
+			t.Fatalf("%q: %v, %v", text, got, err)
+		}
+		if err != nil {
+			return
+		}
+		if again, err := bolt.ParseThread(got.String()); err != nil || again != got {
+			t.Fatalf("%q is parsed again as %v, %v", got, again, err)
+		}
+		if proof, err := bolt.ProofLoad(got, bolt.Class8_8); err != nil || !(proof > 2000 && proof < 700000) {
+			t.Fatalf("%v: proof load %g, %v", got, proof, err)
+		}
+	})
+}

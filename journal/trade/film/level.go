@@ -1,0 +1,181 @@
+package film
+
+import (
+	"fmt"
+	"strings"
+
+	"fettlebook/journal/trade/unit"
+)
+
+// Level is a restriction level of SSPC-PA 2: how far readings, spots and areas may lie
+// outside the specified range. The zero Level means that none was stated.
+type Level int
+
+// The levels, strictest first.
+const (
+	Level1 Level = iota + 1
+	Level2
+	Level3
+	Level4
+	Level5
+)
+
+// DefaultLevel holds when no level is stated (SSPC-PA 2, from memory).
+const DefaultLevel = Level3
+
+// The spot limits of 80 % and 120 % and five levels with the first as the strictest were
+// read in articles about the standard; the rest of the table was not.
+const levelSource = "SSPC-PA 2 restriction levels; the table of 2012 and later from memory"
+
+// band is what a level allows, as shares of the least and the greatest thickness; 0 is
+// no limit.
+type band struct{ least, most float64 }
+
+func (l Level) bands() (reading, spot, area band) {
+	switch l {
+	case Level1:
+		return band{1, 1}, band{1, 1}, band{1, 1}
+	case Level2:
+		return band{1, 1.2}, band{1, 1}, band{1, 1}
+	case Level4:
+		return band{}, band{0.8, 1.5}, band{1, 1}
+	case Level5:
+		return band{}, band{0.8, 0}, band{1, 0}
+	default:
+		return band{}, band{0.8, 1.2}, band{1, 1}
+	}
+}
+
+// Violation is one clause that is broken, and where.
+type Violation struct {
+	Clause  string  // "reading", "spot" or "area"
+	Place   string  // of the spot; empty for the area
+	Reading int     // from 1; 0 for a spot or the area
+	Value   float64 // µm
+	Limit   float64 // µm
+	Share   float64 // of the specified thickness that the limit is
+	Over    bool    // above a greatest instead of below a least
+}
+
+// sameness is how near a figure may be to its limit and still count as equal to it, so
+// that a verdict does not hang on the unit it was computed in.
+const sameness = 1e-9
+
+func below(value, limit float64) bool { return value < limit*(1-sameness) }
+func above(value, limit float64) bool { return value > limit*(1+sameness) }
+
+func (r *Result) violations() (all []Violation) {
+	low, high := r.Spec.Low.In(unit.Micrometre), r.Spec.High.In(unit.Micrometre)
+	check := func(b band, v Violation) {
+		if v.Limit, v.Share = b.least*low, b.least; b.least > 0 && below(v.Value, v.Limit) {
+			all = append(all, v)
+		}
+		if v.Limit, v.Share, v.Over = b.most*high, b.most, true; b.most > 0 && above(v.Value, v.Limit) {
+			all = append(all, v)
+		}
+	}
+	reading, spot, area := r.Level.bands()
+	for _, s := range r.Spots {
+		for i, value := range s.Readings {
+			check(reading, Violation{Clause: "reading", Place: s.Place, Reading: i + 1, Value: value})
+		}
+		check(spot, Violation{Clause: "spot", Place: s.Place, Value: s.Mean})
+	}
+	check(area, Violation{Clause: "area", Value: r.Area})
+	return all
+}
+
+func (r *Result) warn() {
+	if n := len(r.Spots); n < AreaSpots {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: measure %d, such as flat, edge, recess, back and boss", count(n, "spot"), AreaSpots))
+	}
+	if r.Spec.Source == "" {
+		r.Warnings = append(r.Warnings, "the specified range has no source: name the data sheet")
+	}
+	top := r.Spec.High
+	if top.IsZero() {
+		top = r.Spec.Low
+	}
+	if limit := top.In(unit.Micrometre); r.Max > 10*limit {
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the highest reading, %s, is more than ten times %s: check the unit, a mil is 25.4 µm", r.shown(r.Max), r.shown(limit)))
+	}
+}
+
+// Say returns the verdict as one sentence, in the unit of the specification.
+func (r Result) Say() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "PA 2 style, %s per part, level %d", count(len(r.Spots), "spot"), r.Level)
+	if r.Assumed {
+		b.WriteString(" (none was stated)")
+	}
+	if r.Pass {
+		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.shown(r.Area), r.asked())
+		return b.String()
+	}
+	b.WriteString(": fails: ")
+	for i, v := range r.Broken {
+		if i > 0 {
+			b.WriteString("; ")
+		}
+		b.WriteString(r.Describe(v))
+	}
+	return b.String()
+}
+
+// Describe names a violation of this result, in the unit of the specification.
+func (r Result) Describe(v Violation) string {
+	where := "the mean of all spots"
+	switch v.Clause {
+	case "reading":
+		where = fmt.Sprintf("reading %d at spot %s", v.Reading, v.Place)
+	case "spot":
+		where = "spot " + v.Place
+	}
+	side, end := "below", "the least"
+	if v.Over {
+		side, end = "above", "the greatest"
+	}
+	if v.Share != 1 {
+		end = fmt.Sprintf("%.0f %% of %s", 100*v.Share, end)
+	}
+	return fmt.Sprintf("%s, %s, is %s %s, %s", where, r.shown(v.Value), side, r.shown(v.Limit), end)
+}
+
+func (r Result) asked() string {
+	if r.Spec.High.IsZero() {
+		return "at least " + r.Spec.Low.String()
+	}
+	return r.Spec.Low.String() + " to " + r.Spec.High.String()
+}
+
+func (r Result) shown(micrometres float64) string { return shown(micrometres, r.Spec.Low) }
+
+// shown writes micrometres in the unit of a quantity above nought.
+func shown(micrometres float64, like unit.Length) string {
+	u, digits := like.Unit(), 1
+	switch u {
+	case unit.Mil:
+		digits = 2
+	case unit.Millimetre:
+		digits = 4
+	case unit.Inch:
+		digits = 5
+	}
+	return unit.Format(micrometres*like.Value()/like.In(unit.Micrometre), u, digits)
+}
+
+// entered quotes a quantity as typed.
+func entered(q unit.Length) string {
+	if q.IsZero() {
+		return "not entered"
+	}
+	return q.String()
+}
+
+// count writes a number with its noun: "1 spot", "5 spots".
+func count(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return fmt.Sprintf("%d %s", n, noun)
+}

@@ -1,0 +1,50 @@
+# Reads one case per line and prints the same figures as R computes them.
+#   one k n level
+#   table a b c d level low value high   (the last three are to be certified: "-" for none)
+#   strata level a b c d a b c d ...
+#   search m p p p ...
+options(digits = 17, warn = -1)
+put <- function(...) cat(formatC(c(...), digits = 17, format = "g"), "\n")
+
+# Distribution of the first cell with all margins fixed, at the odds ratio psi.
+given <- function(a, b, c, d, psi) {
+  x <- max(0, a + c - (c + d)):min(a + c, a + b)
+  w <- dhyper(x, a + b, c + d, a + c, log = TRUE) + log(psi) * x
+  w <- exp(w - max(w))
+  list(x = x, w = w / sum(w))
+}
+
+for (line in readLines(file("stdin"))) {
+  word <- strsplit(line, " ")[[1]]
+  kind <- word[1]
+  v <- suppressWarnings(as.numeric(word[-1]))
+  if (kind == "one") {
+    k <- v[1]; n <- v[2]; level <- v[3]
+    # prop.test corrects by less than a half where the tested rate is near the one seen.
+    away <- if (2 * k == n) 0.25 else 0.5
+    put(prop.test(k, n, conf.level = level, correct = FALSE)$conf.int,
+        prop.test(k, n, p = away, conf.level = level, correct = TRUE)$conf.int,
+        binom.test(k, n, conf.level = level)$conf.int,
+        binom.test(k, n, conf.level = level, alternative = "greater")$conf.int[1],
+        binom.test(k, n, conf.level = level, alternative = "less")$conf.int[2])
+  } else if (kind == "table") {
+    a <- v[1]; b <- v[2]; c <- v[3]; d <- v[4]; level <- v[5]
+    m <- matrix(c(a, c, b, d), 2)
+    f <- fisher.test(m, conf.level = level)
+    x <- chisq.test(m, correct = FALSE)
+    tail <- function(psi, pick) if (is.na(psi)) NA else { g <- given(a, b, c, d, psi); pick(g) }
+    put(f$p.value, fisher.test(m, alternative = "less")$p.value, fisher.test(m, alternative = "greater")$p.value,
+        x$statistic, x$p.value, f$conf.int[1], f$estimate, f$conf.int[2],
+        tail(v[6], function(g) sum(g$w[g$x >= a])),
+        tail(v[7], function(g) sum(g$w * (g$x - a))),
+        tail(v[8], function(g) sum(g$w[g$x <= a])))
+  } else if (kind == "strata") {
+    cells <- array(v[-1], c(2, 2, (length(v) - 1) / 4))
+    m <- mantelhaen.test(cells, conf.level = v[1], correct = TRUE)
+    put(m$estimate, m$conf.int, m$statistic, m$p.value)
+  } else if (kind == "search") {
+    put(p.adjust(v[-1], "BH", n = v[1]))
+  } else {
+    stop("unknown kind ", kind)
+  }
+}

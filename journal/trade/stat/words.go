@@ -1,0 +1,79 @@
+package stat
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// percent writes a share with two digits that count. Near 100 % the digits of the
+// remainder count, so that 0.9996 never becomes "100 %".
+func percent(share float64) string { return points(share) + " %" }
+
+// points is percent without the sign.
+func points(share float64) string {
+	decimals := 0
+	if remainder := min(math.Abs(share), math.Abs(1-share)); remainder > 0 {
+		decimals = 1 - int(math.Floor(math.Log10(100*remainder)))
+	}
+	return trim(strconv.FormatFloat(100*share, 'f', min(max(decimals, 0), 8), 64))
+}
+
+// figure writes a number with three digits that count and without an exponent.
+func figure(x float64) string {
+	if x == 0 || math.IsInf(x, 0) {
+		return strconv.FormatFloat(x, 'f', -1, 64)
+	}
+	decimals := 2 - int(math.Floor(math.Log10(math.Abs(x))))
+	return trim(strconv.FormatFloat(x, 'f', min(max(decimals, 0), 12), 64))
+}
+
+func trim(number string) string {
+	if !strings.Contains(number, ".") {
+		return number
+	}
+	return strings.TrimSuffix(strings.TrimRight(number, "0"), ".")
+}
+
+// chance writes a p value.
+func chance(p float64) string {
+	if p < 0.001 {
+		return "p below 0.001"
+	}
+	return "p = " + trim(strconv.FormatFloat(p, 'f', max(3, 1-int(math.Floor(math.Log10(p)))), 64))
+}
+
+// times words a ratio, which may have no end.
+func times(ratio float64) string {
+	if math.IsInf(ratio, 1) {
+		return "beyond measure against"
+	}
+	return figure(ratio) + " times"
+}
+
+// between writes the two ends of a ratio's interval.
+func between(i Interval) string {
+	if math.IsInf(i.High, 1) {
+		return figure(i.Low) + " or more"
+	}
+	return figure(i.Low) + " to " + figure(i.High)
+}
+
+func confidence(level float64) string { return percent(level) + " confidence" }
+
+// list joins words as a sentence does: "a, b and c".
+func list(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

@@ -1,0 +1,179 @@
+// Package torque says whether a bolt was tightened to its specification, and how far
+// that is proven.
+//
+// It promises that "inside with guard band" is said only when the reading, with the
+// tool's whole tolerance to either side, lies inside the specification; that the plain
+// reading is always judged beside it; and that what was not recorded counts as not
+// proven: a tool outside its range or past its date, an adapter without its lengths, a
+// specification without a source.
+//
+//	result, err := torque.Judge(torque.Use{Reading: set, At: when}, spec, tool)
+//	result.Verdict // torque.Inside
+//	result.Say()   // "105 N.m is inside 95.0 N·m to 115.0 N·m with the tool's ±4 % to either side …"
+//
+// Figures in results are in newton metres; sentences are in the unit of the reading.
+package torque
+
+import (
+	"cmp"
+	"fmt"
+	"time"
+
+	"fettlebook/journal/trade/unit"
+)
+
+type (
+	// Use is one tightening.
+	Use struct {
+		Reading unit.Torque // as set on the tool or read from it
+		At      time.Time
+		Adapter *Adapter // nil when the socket sat on the tool's own drive
+		Joint   Joint    // optional, to find typing errors
+	}
+
+	// Result is a verdict with all of its figures, in N·m.
+	Result struct {
+		Use        Use
+		Verdict    Verdict
+		Plain      Verdict // Inside or Outside by the reading alone; zero when unknown
+		AtBolt     float64 // what the bolt got; 0 when the adapter's lengths are unknown
+		Percent    float64 // the tool's tolerance; 0 when unknown
+		From, To   float64 // AtBolt with the tolerance to either side
+		Low, High  float64 // of the specification; 0 when there is none
+		Validity   Validity
+		Reasons    []string // why it is not proven
+		SpecSource string
+		ToolSource string // of the tolerance
+		Warnings   []string
+	}
+)
+
+// Error says why figures cannot be used.
+type Error struct {
+	What    string // what is wrong: "the reading"
+	Value   string // the value: "0 N.m"
+	Problem string // the rule and what to do, as one sentence
+}
+
+// Error returns the problem behind the thing and the value it is about.
+func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
+
+// sameness is how near a torque may be to its limit and still count as equal to it, so
+// that a verdict does not hang on the unit it was computed in.
+const sameness = 1e-9
+
+// Judge compares one tightening with its specification. What is missing makes the
+// verdict NotProven; what contradicts itself is an error of type *Error.
+func Judge(use Use, spec Spec, tool Tool) (Result, error) {
+	r := Result{Use: use, SpecSource: spec.Source}
+	switch {
+	case !(use.Reading.In(unit.NewtonMetre) > 0):
+		return Result{}, &Error{"the reading", entered(use.Reading), "a tightened bolt has a torque above nought: write what was set or read"}
+	case use.At.IsZero():
+		return Result{}, &Error{"the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used"}
+	}
+	if err := cmp.Or(r.findSpec(spec), r.findBolt(), r.findTolerance(tool), r.checkTool(tool)); err != nil {
+		return Result{}, err
+	}
+	r.conclude()
+	r.Warnings = append(r.Warnings, slips(use, spec, r)...)
+	return r, nil
+}
+
+// doubt adds a reason why nothing is proven.
+func (r *Result) doubt(format string, args ...any) {
+	r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...))
+}
+
+func (r *Result) findSpec(spec Spec) error {
+	limits, err := spec.Limits()
+	switch {
+	case missing(err):
+		r.doubt("%s", err)
+	case err != nil:
+		return err
+	default:
+		r.Low, r.High = limits.Low, limits.High
+		if limits.Assumed {
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the specification %s has no tolerance: the shop's own ±%g %% is taken, which is not from its source", spec.Nominal, limits.Percent))
+		}
+	}
+	return nil
+}
+
+func (r *Result) findBolt() error {
+	if r.Use.Adapter == nil {
+		r.AtBolt = r.Use.Reading.In(unit.NewtonMetre)
+		return nil
+	}
+	if r.Use.Adapter.IsZero() {
+		r.doubt("an adapter was used and its lengths were not recorded, so nobody knows what the bolt got")
+		return nil
+	}
+	bolt, err := r.Use.Adapter.AtBolt(r.Use.Reading)
+	if err != nil {
+		return err
+	}
+	r.AtBolt = bolt
+	r.Warnings = append(r.Warnings, "the tool's tolerance does not cover errors in the adapter's lengths: measure them well")
+	return nil
+}
+
+func (r *Result) findTolerance(tool Tool) error {
+	percent, source, err := tool.Permissible()
+	switch {
+	case missing(err):
+		r.doubt("%s", err)
+	case err != nil:
+		return err
+	default:
+		r.Percent, r.ToolSource = percent, source
+		r.From, r.To = r.AtBolt*(1-percent/100), r.AtBolt*(1+percent/100)
+	}
+	return nil
+}
+
+// checkTool looks at the tool's range, which holds for its own reading whatever sits on
+// its drive, and at its calibration.
+func (r *Result) checkTool(tool Tool) error {
+	reading := r.Use.Reading.In(unit.NewtonMetre)
+	low, high := tool.Low.In(unit.NewtonMetre), tool.High.In(unit.NewtonMetre)
+	switch {
+	case tool.Low.IsZero() || tool.High.IsZero():
+		r.doubt("the tool's range is not recorded: write its lowest and highest marked values")
+	case !(low < high):
+		return &Error{"the tool's range", tool.Low.String() + " to " + tool.High.String(), "the lowest marked value must be below the highest: check both and their units"}
+	case below(reading, low):
+		r.doubt("%s is below the tool's lowest marked value, %s, where its tolerance no longer holds", r.Use.Reading, tool.Low)
+	case above(reading, high):
+		r.doubt("%s is above the tool's highest marked value, %s", r.Use.Reading, tool.High)
+	}
+	if r.Validity = tool.Calibration.At(r.Use.At); !r.Validity.OK {
+		r.doubt("%s", r.Validity.Reason)
+	}
+	return nil
+}
+
+func (r *Result) conclude() {
+	guarded := false
+	if r.High > 0 && r.AtBolt > 0 {
+		r.Plain = Outside
+		if !below(r.AtBolt, r.Low) && !above(r.AtBolt, r.High) {
+			r.Plain = Inside
+		}
+		guarded = !below(r.From, r.Low) && !above(r.To, r.High)
+	}
+	switch {
+	case len(r.Reasons) > 0:
+		r.Verdict = NotProven
+	case r.Plain == Outside:
+		r.Verdict = Outside
+	case guarded:
+		r.Verdict = Inside
+	default:
+		r.Verdict = InsidePlain
+	}
+}
+
+func below(value, limit float64) bool { return value < limit*(1-sameness) }
+func above(value, limit float64) bool { return value > limit*(1+sameness) }
