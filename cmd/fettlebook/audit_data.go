@@ -4,10 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"iter"
-	"os"
 	"path/filepath"
 
 	"fettlebook/cmd/internal/exit"
@@ -15,7 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/audit"
 	"fettlebook/journal/sqlitelog"
-	"fettlebook/media"
+	"fettlebook/media/photodir"
 )
 
 type auditData struct {
@@ -39,12 +36,11 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	originals := photosAt(folder.PhotosPath(t.Data))
 	p := newProgress(t, "checking")
 	report, err := audit.Run(ctx, audit.Sources{
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
 		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
-		Store: db, Logs: db, Photos: db, Beside: db, Originals: originals,
+		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(folder.PhotosPath(t.Data)),
 	}, func(done, total int) { p.step(int64(done), int64(total)) })
 	p.clear()
 	if err != nil {
@@ -70,50 +66,4 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 func isFolder(dir string) bool {
 	_, err := folder.ReadIdentity(dir)
 	return err == nil
-}
-
-// photosAt is the originals of a folder, to be read only: nothing that a
-// running program is just taking in is swept away.
-type photosAt string
-
-var _ audit.Originals = photosAt("")
-
-// All gives every original.
-func (p photosAt) All(ctx context.Context) iter.Seq2[media.Ref, error] {
-	return func(yield func(media.Ref, error) bool) {
-		names, err := fs.Glob(os.DirFS(string(p)), "[0-9a-f][0-9a-f]/*")
-		if err != nil {
-			yield(media.Ref{}, err)
-			return
-		}
-		for _, name := range names {
-			ref, err := media.ParseHex(filepath.Base(name))
-			if err != nil || p.path(ref) != filepath.Join(string(p), name) {
-				continue
-			}
-			if err := ctx.Err(); !yield(ref, err) || err != nil {
-				return
-			}
-		}
-	}
-}
-
-// Open opens an original; [media.ErrNotHere] if there is none.
-func (p photosAt) Open(_ context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error) {
-	f, err := os.Open(p.path(ref))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, 0, media.ErrNotHere
-	}
-	if err != nil {
-		return nil, 0, fmt.Errorf("open original: %w", err)
-	}
-	info, err := f.Stat()
-	if err != nil {
-		return nil, 0, errors.Join(err, f.Close())
-	}
-	return f, info.Size(), nil
-}
-
-func (p photosAt) path(ref media.Ref) string {
-	return filepath.Join(string(p), ref.Hex()[:2], ref.Hex())
 }

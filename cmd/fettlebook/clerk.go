@@ -111,6 +111,9 @@ func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
 	if err := e.fill(kind, photos); err != nil {
 		return nil, err
 	}
+	for _, doubt := range c.doubts(e) {
+		fmt.Fprintln(c.t.Err, "mind:", doubt)
+	}
 	entry, err := c.w.Append(ctx, e.Draft)
 	if err == nil && kind == journal.JobOpened {
 		c.shelf.jobs = append(c.shelf.jobs, entry.Subject.Job())

@@ -98,6 +98,10 @@ func (s *station) work(ctx context.Context, bench bool) error {
 	}
 	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger, read: map[journal.DeviceID]int64{}}
 	begin(seal.run)
+	begin(func(ctx context.Context) error {
+		s.f.KeepObeying(ctx, s.t.Logger)
+		return nil
+	})
 	if bench {
 		begin(func(ctx context.Context) error { return serveBench(ctx, s) })
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"fettlebook/cmd/internal/door"
@@ -72,6 +73,11 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder) error {
 		return err
 	}
 	defer d.Close(context.WithoutCancel(ctx))
+	var beside sync.WaitGroup
+	defer beside.Wait()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	beside.Go(func() { f.KeepObeying(ctx, t.Logger) })
 	return up.Run(ctx)
 }
 

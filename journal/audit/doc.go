@@ -2,8 +2,8 @@
 // wrong with it, not only the first thing.
 //
 // It reads what lies on the disk through interfaces of its own ([Sources])
-// and shares no code with what wrote it: hashes, trees and references are
-// computed again from the bytes. It changes nothing.
+// and uses nothing of what writes: trees and references are computed again
+// from the bytes. It changes nothing.
 //
 //	report, err := audit.Run(ctx, sources, nil)
 //	if err != nil {

@@ -52,6 +52,15 @@ func eraseCard(ctx context.Context, q querier, card journal.CardID, by journal.E
 	return nil
 }
 
+// Erasures counts the customer cards whose details were erased here.
+func (db *DB) Erasures(ctx context.Context) (int, error) {
+	var n int
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM cards WHERE json IS NULL`).Scan(&n); err != nil {
+		return 0, fmt.Errorf("count erased cards: %w", damaged(err))
+	}
+	return n, nil
+}
+
 // Shred empties the write-ahead log, in which erased bytes could be read.
 func (db *DB) Shred(ctx context.Context) error {
 	db.writing.Lock()

@@ -15,9 +15,10 @@ type walk[R any] struct {
 	scan             func(rows *sql.Rows, key *int64, r *R) error
 }
 
-// reach is how many keys are tried one by one behind a row that cannot be
-// read. A damaged inner page hides some 300 leaf pages of a few rows each.
-const reach = 8192
+// near is how many keys behind a row that cannot be read are tried one by
+// one: more than the rows of one leaf page. Behind an inner page the steps
+// double, so that thousands of hidden rows cost a few tries.
+const near = 64
 
 // stretch is how many rows one query reads; thumbnails have up to 64 KiB each.
 const stretch = 128
@@ -95,20 +96,33 @@ func (w walk[R]) page(ctx context.Context, from, end int64, most int, emit func(
 	return next, len(list), err, true
 }
 
-// skip returns the first key behind from that can be read, or end.
+// skip returns the first key behind from that can be read, or end. Rows that
+// stand between two damages far behind from may be taken for unreadable too.
 func (w walk[R]) skip(ctx context.Context, from, end, last int64) int64 {
-	quiet := func(int64, R, error) bool { return true }
-	for key := from + 1; key < min(end, from+reach) && ctx.Err() == nil; key++ {
-		switch _, n, broken, _ := w.page(ctx, key, end, 1, quiet); {
-		case broken != nil:
-		case n == 1:
-			return key
-		case key > last:
+	broken, readable := from, from+1
+	for !w.readable(ctx, readable, end, last) {
+		step := int64(1)
+		if broken = readable; broken-from >= near {
+			step = broken - from
+		}
+		if step >= end-broken || ctx.Err() != nil {
 			return end
 		}
+		readable = broken + step
 	}
-	if last > from && ctx.Err() == nil {
-		return last
+	for readable-broken > 1 {
+		if middle := broken + (readable-broken)/2; w.readable(ctx, middle, end, last) {
+			readable = middle
+		} else {
+			broken = middle
+		}
 	}
-	return end
+	return readable
+}
+
+// readable reports whether the first row from a key on can be read, or there
+// is none and none is hidden.
+func (w walk[R]) readable(ctx context.Context, key, end, last int64) bool {
+	_, n, broken, _ := w.page(ctx, key, end, 1, func(int64, R, error) bool { return true })
+	return broken == nil && (n == 1 || key > last)
 }

@@ -61,7 +61,11 @@ func thumb(ctx context.Context, q querier, ref media.Ref) ([]byte, error) {
 
 // Unconfirmed lists originals of this device that the hub has not confirmed.
 func (db *DB) Unconfirmed(ctx context.Context) ([]media.Ref, error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT ref FROM photos WHERE own = 1 AND confirmed IS NULL AND withdrawn = 0`)
+	return db.refs(ctx, `SELECT ref FROM photos WHERE own = 1 AND confirmed IS NULL AND withdrawn = 0`)
+}
+
+func (db *DB) refs(ctx context.Context, query string) ([]media.Ref, error) {
+	rows, err := db.read.QueryContext(ctx, query)
 	if err != nil {
 		return nil, fmt.Errorf("list photos: %w", damaged(err))
 	}
@@ -101,6 +105,11 @@ func (db *DB) Withdrawn(ctx context.Context, ref media.Ref) (bool, error) {
 		return false, fmt.Errorf("look up photo: %w", damaged(err))
 	}
 	return n > 0, nil
+}
+
+// Withdrawals lists the originals that photo.withdrawn entries here name.
+func (db *DB) Withdrawals(ctx context.Context) ([]media.Ref, error) {
+	return db.refs(ctx, `SELECT ref FROM photos WHERE withdrawn = 1`)
 }
 
 // withdraw removes a thumbnail's bytes; the hashes stay in the entries.

@@ -75,6 +75,10 @@ func OpenLimited(root string, lim media.Limits) (*Dir, error) {
 	return d, nil
 }
 
+// OpenToRead looks at a folder that another program may be writing: it makes
+// nothing and clears nothing away. A folder that is not there holds nothing.
+func OpenToRead(root string) *Dir { return &Dir{root: root, limits: media.DefaultLimits()} }
+
 func (d *Dir) path(ref media.Ref) string {
 	name := ref.Hex()
 	return filepath.Join(d.root, name[:2], name)
@@ -182,6 +186,9 @@ func (d *Dir) Verify(ctx context.Context, ref media.Ref) error {
 func (d *Dir) All(ctx context.Context) iter.Seq2[media.Ref, error] {
 	return func(yield func(media.Ref, error) bool) {
 		shelves, err := os.ReadDir(d.root)
+		if errors.Is(err, fs.ErrNotExist) {
+			return
+		}
 		if err != nil {
 			yield(media.Ref{}, err)
 			return

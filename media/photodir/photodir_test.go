@@ -205,3 +205,41 @@ func TestAll(t *testing.T) {
 		t.Errorf("ended with %v, want %v", last, context.Canceled)
 	}
 }
+
+// TestOpenToReadLeavesAll: looking beside a program that is taking photos in
+// sweeps nothing of theirs away, and a folder that is not there is empty.
+func TestOpenToReadLeavesAll(t *testing.T) {
+	root := filepath.Join(t.TempDir(), "photos")
+	for range photodir.OpenToRead(root).All(t.Context()) {
+		t.Error("a folder that is not there holds something")
+	}
+	if _, err := os.Stat(root); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("looking made the folder: %v", err)
+	}
+	dir, err := photodir.Open(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	draft, err := dir.Create(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	original := []byte("half of it, half of it")
+	if _, err := draft.Write(original[:11]); err != nil {
+		t.Fatal(err)
+	}
+	for range photodir.OpenToRead(root).All(t.Context()) {
+		t.Error("what is still arriving is shown")
+	}
+	if _, err := draft.Write(original[11:]); err != nil {
+		t.Fatal(err)
+	}
+	if err := draft.Commit(t.Context(), media.RefOf(original)); err != nil {
+		t.Fatalf("the draft did not survive a look: %v", err)
+	}
+	for ref, err := range photodir.OpenToRead(root).All(t.Context()) {
+		if err != nil || ref != media.RefOf(original) {
+			t.Errorf("%v, %v", ref, err)
+		}
+	}
+}

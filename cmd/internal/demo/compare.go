@@ -61,11 +61,7 @@ func (d *Day) Sum(ctx context.Context) (*Result, error) {
 	if err := r.compare(atHub, own.Shop()); err != nil {
 		return nil, err
 	}
-	photos, err := photodir.Open(folder.PhotosPath(d.hub.dir))
-	if err != nil {
-		return nil, err
-	}
-	for _, err := range photos.All(ctx) {
+	for _, err := range photodir.OpenToRead(folder.PhotosPath(d.hub.dir)).All(ctx) {
 		if err != nil {
 			return nil, err
 		}

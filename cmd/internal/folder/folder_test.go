@@ -2,9 +2,11 @@ package folder_test
 
 import (
 	"bytes"
+	"context"
 	"crypto/rand"
 	"errors"
 	"io/fs"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"strings"
@@ -232,4 +234,47 @@ func TestAlmostFull(t *testing.T) {
 	if head, err := f.Log.Head(t.Context(), f.Device); err != nil || head.Size != 1 {
 		t.Errorf("the log has %d entries (%v)", head.Size, err)
 	}
+}
+
+// TestKeepObeying: a withdrawal that came from another machine takes the
+// original away here too.
+func TestKeepObeying(t *testing.T) {
+	f := open(t, found(t))
+	photo, thumb, err := f.Snap(t.Context(), bytes.NewReader(mediatest.JPEG(mediatest.Noise(320, 240, 9), 90, nil)), "bare seats")
+	if err != nil {
+		t.Fatal(err)
+	}
+	snap := &journal.Snapshot{}
+	journal.Attach(snap, photo)
+	if _, err := f.Log.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: snap, Thumbs: [][]byte{thumb}}); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		f.KeepObeying(ctx, slog.New(slog.DiscardHandler))
+	}()
+	// Written past the folder, as an entry that arrives from the hub is.
+	if _, err := f.Log.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Withdrawal{Photo: photo.Ref, Reason: "a face is in it"}}); err != nil {
+		t.Fatal(err)
+	}
+	gone := func() bool {
+		here, err := f.Photos.Has(t.Context(), photo.Ref)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return !here
+	}
+	limit, tick := time.After(20*time.Second), time.NewTicker(5*time.Millisecond)
+	defer tick.Stop()
+	for !gone() {
+		select {
+		case <-limit:
+			t.Fatal("the original is still here")
+		case <-tick.C:
+		}
+	}
+	cancel()
+	<-done
 }

@@ -2,8 +2,7 @@ package scene
 
 const cardWidth, cardHeight = 480, 290
 
-func ink() rgb   { return hex(0x16233f) }
-func chalk() rgb { return hex(0xf4f2ea) }
+func ink() rgb { return hex(0x16233f) }
 
 func cardStock() material {
 	return material{base: hex(0xf1e8d4), spot: hex(0xebe0c8), spots: 0.3, rough: 0.06}

@@ -24,9 +24,6 @@ func (m material) darker(k float32) material {
 func rusty() material {
 	return material{base: hex(0x5b3d2c), spot: hex(0xa65a2a), spots: 0.52, shine: 0.05, gloss: 3, rough: 1.1}
 }
-func grimy() material {
-	return material{base: hex(0x5d564f), spot: hex(0x8a5430), spots: 0.4, shine: 0.10, gloss: 3, rough: 0.8}
-}
 func bareIron() material {
 	return material{base: hex(0x85817a), spot: hex(0x5f5a54), spots: 0.35, shine: 0.18, gloss: 3, rough: 0.7, metal: 0.25}
 }
