@@ -49,6 +49,7 @@ type commands struct {
 	Jobs    listJobs   `cmd:"" help:"List the jobs."`
 	Schema  showSchema `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData  `cmd:"" help:"Check a whole data folder and list all findings."`
+	Figure  figures    `cmd:"" help:"Work out one of the trade's figures."`
 	Demo    runDemo    `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
 	Version version    `cmd:"" help:"Print the version."`
 }

@@ -2,7 +2,9 @@ package bake
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -116,9 +118,9 @@ func (v Verdict) say(r Result, coldest Channel) string {
 	if coldest.Place != "" {
 		fmt.Fprintf(&b, " (%s)", coldest.Place)
 	}
-	fmt.Fprintf(&b, ", had %.2f of the schedule %s; time counted from %.4g °C, gaps %s.", v.Strict, Schedule{points: r.Schedule}, r.StrictFrom, gapWords(r.Rules.Strict.Gap))
+	fmt.Fprintf(&b, ", had %s of the schedule %s; time counted from %.4g °C, gaps %s.", hundredths(v.Strict), Schedule{points: r.Schedule}, r.StrictFrom, gapWords(r.Rules.Strict.Gap))
 	if v.Lenient > v.Strict {
-		fmt.Fprintf(&b, " The lenient reading, from %.4g °C with gaps %s, gives %.2f.", r.LenientFrom, gapWords(r.Rules.Lenient.Gap), v.Lenient)
+		fmt.Fprintf(&b, " The lenient reading, from %.4g °C with gaps %s, gives %s.", r.LenientFrom, gapWords(r.Rules.Lenient.Gap), hundredths(v.Lenient))
 	}
 	best := coldest.Holds[0]
 	for _, h := range coldest.Holds {
@@ -134,6 +136,12 @@ func (v Verdict) say(r Result, coldest Channel) string {
 		fmt.Fprintf(&b, " Caution, overbaked: channel %s had %.2f schedules, more than %s.", v.Hottest, v.Index, r.Rules.Caution)
 	}
 	return b.String()
+}
+
+// hundredths prints a fraction with two digits and never rounds it up: what
+// falls short of the schedule must not read as 1.00.
+func hundredths(fraction float64) string {
+	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
 }
 
 func gapWords(g GapPolicy) string {

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"strings"
+	"unicode/utf8"
+
+	"fettlebook/cmd/internal/exit"
+)
+
+// figures works the trade's figures out without a journal.
+type figures struct {
+	Bake    figureBake    `cmd:"" help:"Whether a logged bake met the powder's schedule, and the heat that a casting has had."`
+	Film    figureFilm    `cmd:"" help:"Whether a film is as thick as specified."`
+	Torque  figureTorque  `cmd:"" help:"Whether a bolt was tightened to its specification, and how far that is proven."`
+	Bolt    figureBolt    `cmd:"" help:"The clamp that a torque gives, and what creep takes of it."`
+	Bleed   figureBleed   `cmd:"" help:"The order of bleeding, what is still to be bled, the reservoir, and the fluid."`
+	Vin     figureVIN     `cmd:"" help:"Whether a VIN's check digit fits."`
+	Dew     figureDew     `cmd:"" help:"Whether metal is warm enough to be coated."`
+	Rate    figureRate    `cmd:"" help:"How large a rate may really be, from so many defects of so many parts."`
+	Compare figureCompare `cmd:"" help:"Whether two groups differ, also sorted by a third thing, and which of many causes stands."`
+	Chart   figureChart   `cmd:"" help:"Whether the last weeks are worse than chance explains."`
+}
+
+// worksheet is what every figure has in common, on paper and in JSON.
+type worksheet struct {
+	Figure   string   `json:"figure"`   // the subcommand
+	Formula  []string `json:"formula"`  // in plain text, and where it is published
+	Inputs   []input  `json:"inputs"`   // as typed and as taken
+	Limits   []limit  `json:"limits"`   // what the result was held against
+	Warnings []string `json:"warnings"` // one sentence each
+	Verdict  []string `json:"verdict"`  // one sentence for each question that was asked
+
+	results [][]string // a name and what is said of it
+	table   [][]string // a heading and rows of as many cells
+}
+
+type (
+	// input is something that was typed. TakenAs is what it was computed with.
+	input struct {
+		Name    string `json:"name"`
+		Typed   string `json:"typed"`
+		TakenAs string `json:"taken_as,omitzero"`
+	}
+
+	// limit is a figure that a result was held against. ChangeWith is the flag that
+	// changes it, where it is not the person's own already.
+	limit struct {
+		Name       string `json:"name"`
+		Limit      string `json:"limit"`
+		Source     string `json:"source"`
+		ChangeWith string `json:"change_with,omitzero"`
+	}
+)
+
+// figure is a worked-out figure, such as *dewFigure: it can be printed, and its
+// fields are its JSON.
+type figure interface {
+	print(out io.Writer) error
+}
+
+// answer prints what was worked out. What cannot be worked out prints nothing.
+func answer(t *terminal, asJSON bool, f figure, err error) error {
+	switch {
+	case err != nil:
+		return refusal(err)
+	case asJSON:
+		return printJSON(t.Out, f)
+	}
+	return f.print(t.Out)
+}
+
+// refusal gives the error of a calculation the code of wrong input. Trouble with a
+// file is none.
+func refusal(err error) error {
+	var coded *exit.Error
+	var path *fs.PathError
+	switch {
+	case errors.As(err, &coded):
+		return err
+	case errors.As(err, &path) && errors.Is(err, fs.ErrNotExist):
+		return &exit.Error{Status: exit.NotFound, Sentence: fmt.Sprintf("there is no file %s", oneLine(path.Path)), Err: err}
+	case errors.As(err, &path), interrupted(err):
+		return err
+	}
+	return &exit.Error{Status: exit.Refused, Sentence: oneLine(err.Error()), Err: err}
+}
+
+// wrongUse is a command line that asks for nothing that can be worked out.
+func wrongUse(format string, args ...any) error {
+	return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf(format, args...)}
+}
+
+// result adds a line of results.
+func (s *worksheet) result(name, format string, args ...any) {
+	s.results = append(s.results, []string{name, fmt.Sprintf(format, args...)})
+}
+
+// typed adds what was typed where nothing is converted.
+func (s *worksheet) typed(name, text string) {
+	if text != "" {
+		s.Inputs = append(s.Inputs, input{Name: name, Typed: text})
+	}
+}
+
+func (s *worksheet) print(out io.Writer) error {
+	w := bufio.NewWriter(out)
+	column(w, "formula", plain(s.Formula))
+	var inputs, limits [][]string
+	for _, i := range s.Inputs {
+		said := i.Typed
+		if i.TakenAs != "" && i.TakenAs != i.Typed {
+			said += " = " + i.TakenAs
+		}
+		inputs = append(inputs, []string{i.Name, said})
+	}
+	for _, l := range s.Limits {
+		source := l.Source
+		if l.ChangeWith != "" {
+			source += "; change it with " + l.ChangeWith
+		}
+		limits = append(limits, []string{l.Name, fmt.Sprintf("%s (%s)", l.Limit, source)})
+	}
+	column(w, "input", inputs)
+	column(w, "result", s.results)
+	column(w, "table", s.table)
+	column(w, "limit", limits)
+	column(w, "warning", plain(s.Warnings))
+	column(w, "verdict", plain(s.Verdict))
+	return w.Flush()
+}
+
+func plain(texts []string) (rows [][]string) {
+	for _, text := range texts {
+		rows = append(rows, []string{text})
+	}
+	return rows
+}
+
+// column writes rows after the name of what they are, their cells one under the other.
+func column(w io.Writer, name string, rows [][]string) {
+	const margin = 10
+	var widths []int
+	for _, row := range rows {
+		for i, cell := range row {
+			if i == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+		}
+	}
+	for _, row := range rows {
+		line := padded(name, margin)
+		last := len(row) - 1
+		for i, cell := range row[:last] {
+			line += padded(cell, widths[i]+2)
+		}
+		if row[last] == "" {
+			line = strings.TrimRight(line, " ")
+		}
+		wrap(w, "", line, row[last])
+		name = ""
+	}
+}
+
+// padded fills a text with spaces up to a width in characters.
+func padded(text string, width int) string {
+	return text + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(text)))
+}

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"fmt"
+
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
+)
+
+// bakeLimits are the limits of a bake that a data sheet or a shop may set otherwise.
+type bakeLimits struct {
+	Gap       entered `help:"The longest time between readings that is no gap (default: 2 min)." placeholder:"\"2 min\""`
+	CutOff    entered `help:"How far below the schedule's lowest point time still counts (default: 0 K)." placeholder:"\"0 K\""`
+	Lenient   entered `help:"The same on the lenient reading (default: 10 K)." placeholder:"\"10 K\""`
+	Above     entered `help:"How far above its highest point the schedule still holds (default: 10 K)." placeholder:"\"10 K\""`
+	Caution   entered `help:"From how many schedules on to warn of overbake (default: 2)." placeholder:"2"`
+	Overbake  entered `help:"From how many schedules on a coat is overbaked (default: 3)." placeholder:"3"`
+	Suspect   entered `help:"Above which temperature a reading is not believed (default: 260 °C)." placeholder:"\"260 °C\""`
+	HeatAbove entered `help:"From which temperature on heat softens the casting (default: 150 °C)." placeholder:"\"150 °C\""`
+	HeatLimit entered `help:"How long a casting may be above it in its life (default: 120 min)." placeholder:"\"120 min\""`
+}
+
+// rules returns the usual limits, with those that were typed in their place.
+func (c bakeLimits) rules(in *intake) (bake.Rules, bake.HeatLimit) {
+	r, heat := bake.DefaultRules(), bake.DefaultHeatLimit()
+	set := func(l *bake.Limit, text entered, value float64) {
+		if text != "" {
+			l.Value, l.Source = value, asEntered
+		}
+	}
+	set(&r.MaxGap, c.Gap, quantity(in, "gap", c.Gap, unit.Minute, 2).In(unit.Minute))
+	if c.Gap != "" {
+		r.GapIntervals = bake.Limit{Unit: r.GapIntervals.Unit, Source: asEntered} // what was typed decides alone
+	}
+	set(&r.Strict.Below, c.CutOff, quantity(in, "cut-off", c.CutOff, unit.Kelvin, 1).In(unit.Kelvin))
+	set(&r.Lenient.Below, c.Lenient, quantity(in, "lenient cut-off", c.Lenient, unit.Kelvin, 1).In(unit.Kelvin))
+	if c.Lenient == "" {
+		r.Lenient.Below.Value = max(r.Lenient.Below.Value, r.Strict.Below.Value)
+	}
+	set(&r.Above, c.Above, quantity(in, "above", c.Above, unit.Kelvin, 1).In(unit.Kelvin))
+	if c.Caution != "" {
+		set(&r.Caution, c.Caution, in.number("caution", c.Caution))
+	}
+	if c.Overbake != "" {
+		set(&r.Reject, c.Overbake, in.number("overbake", c.Overbake))
+	}
+	if c.Caution == "" {
+		r.Caution.Value = min(r.Caution.Value, r.Reject.Value)
+	}
+	set(&r.Suspect, c.Suspect, quantity(in, "suspect", c.Suspect, unit.Celsius, 1).In(unit.Celsius))
+	set(&heat.Above, c.HeatAbove, quantity(in, "heat above", c.HeatAbove, unit.Celsius, 1).In(unit.Celsius))
+	set(&heat.Minutes, c.HeatLimit, quantity(in, "heat limit", c.HeatLimit, unit.Minute, 1).In(unit.Minute))
+	r.HeatAbove = heat.Above
+	return r, heat
+}
+
+const asEntered = "as entered"
+
+// limits lists what the bakes were held against.
+func (b *bakery) limits() []limit {
+	points := b.schedule.Points()
+	highest := points[len(points)-1].Metal.In(unit.Celsius)
+	one := func(name string, l bake.Limit, flag, format string, args ...any) limit {
+		source := l.Source
+		if source == bake.CommonPractice {
+			source += ", editable default"
+		}
+		return limit{name, fmt.Sprintf(format, args...), source, flag}
+	}
+	r := b.rules
+	gap := fmt.Sprintf("longer than %g min and %g usual intervals", r.MaxGap.Value, r.GapIntervals.Value)
+	if r.GapIntervals.Value == 0 {
+		gap = fmt.Sprintf("longer than %g min", r.MaxGap.Value)
+	}
+	return []limit{
+		{"fraction", "at least 1, on a part", bake.DataSheet, ""},
+		one("strict reading", r.Strict.Below, "--cut-off", "time counts from %.1f °C, a gap: %s", b.strictFrom, r.Strict.Gap),
+		one("lenient reading", r.Lenient.Below, "--lenient", "time counts from %.1f °C, a gap: %s", b.lenientFrom, r.Lenient.Gap),
+		one("schedule holds", r.Above, "--above", "up to %.1f °C", highest+r.Above.Value),
+		one("gap", r.MaxGap, "--gap", "%s", gap),
+		one("caution", r.Caution, "--caution", "more than %g schedules", r.Caution.Value),
+		one("overbaked", r.Reject, "--overbake", "more than %g schedules", r.Reject.Value),
+		one("not believed", r.Suspect, "--suspect", "above %.1f °C", r.Suspect.Value),
+		one("heat", b.heat.Minutes, "--heat-limit and --heat-above", "at most %g min above %.1f °C, all runs together", b.heat.Minutes.Value, b.heat.Above.Value),
+	}
+}
