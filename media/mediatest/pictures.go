@@ -11,6 +11,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math"
 	"math/rand/v2"
 	"slices"
 )
@@ -158,4 +159,30 @@ func HeaderPNG(width, height uint32) []byte {
 	claim := slices.Concat(binary.BigEndian.AppendUint32(nil, width), binary.BigEndian.AppendUint32(nil, height), header[16:21])
 	copy(header, pngChunk("IHDR", claim))
 	return b
+}
+
+// Difference is how far two pictures are apart in grey steps, on average over
+// a grid of 8 by 8 fields.
+func Difference(a, b image.Image) float64 {
+	const grid = 8
+	sum := 0.0
+	for gy := range grid {
+		for gx := range grid {
+			sum += math.Abs(brightness(a, gx, gy, grid) - brightness(b, gx, gy, grid))
+		}
+	}
+	return sum / (grid * grid)
+}
+
+func brightness(img image.Image, gx, gy, grid int) float64 {
+	r := img.Bounds()
+	sum, n := 0.0, 0
+	stepX, stepY := max(1, r.Dx()/grid/40), max(1, r.Dy()/grid/40)
+	for y := r.Dy() * gy / grid; y < max(r.Dy()*(gy+1)/grid, r.Dy()*gy/grid+1); y += stepY {
+		for x := r.Dx() * gx / grid; x < max(r.Dx()*(gx+1)/grid, r.Dx()*gx/grid+1); x += stepX {
+			sum += float64(color.GrayModel.Convert(img.At(r.Min.X+x, r.Min.Y+y)).(color.Gray).Y)
+			n++
+		}
+	}
+	return sum / float64(n)
 }

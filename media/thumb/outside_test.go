@@ -2,20 +2,17 @@ package thumb_test
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
-	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
 	"fettlebook/media"
+	"fettlebook/media/mediatest"
 	"fettlebook/media/thumb"
 )
 
@@ -29,77 +26,6 @@ const (
 	camerasModule = "github.com/rwcarlsen/goexif@v0.0.0-20190401172101-9e8deecbddbd"
 	notesModule   = "github.com/bep/imagemeta@v1.0.1"
 )
-
-// missing skips a test for want of something outside, unless the environment
-// demands that it be there.
-func missing(t *testing.T, format string, args ...any) {
-	t.Helper()
-	if os.Getenv("FETTLEBOOK_REQUIRE_OUTSIDE") == "1" {
-		t.Fatalf(format, args...)
-	}
-	t.Skipf(format, args...)
-}
-
-// module gives the folder of a module, fetched if need be.
-func module(t *testing.T, path string) string {
-	t.Helper()
-	cmd := exec.Command("go", "mod", "download", "-json", path)
-	cmd.Dir = t.TempDir() // apart from this project's own go.mod
-	cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod", "GOWORK=off")
-	out, err := cmd.Output()
-	var got struct{ Dir, Error string }
-	if jsonErr := json.Unmarshal(out, &got); err != nil || jsonErr != nil || got.Dir == "" {
-		missing(t, "photographs for this test are missing: go mod download %s: %v %s", path, err, got.Error)
-	}
-	return got.Dir
-}
-
-// outsideNotes is what exiftool says about one file.
-type outsideNotes struct {
-	SourceFile  string
-	Orientation int    `json:"IFD0:Orientation"`
-	Original    string `json:"ExifIFD:DateTimeOriginal"`
-	OriginalOff string `json:"ExifIFD:OffsetTimeOriginal"`
-	Digitized   string `json:"ExifIFD:CreateDate"`
-	DigitizeOff string `json:"ExifIFD:OffsetTimeDigitized"`
-}
-
-// exiftool asks ExifTool, Debian's package libimage-exiftool-perl.
-func exiftool(t *testing.T, files []string) []outsideNotes {
-	t.Helper()
-	program, err := exec.LookPath("exiftool")
-	if err != nil {
-		missing(t, "exiftool is missing; install it (Debian: apt-get install libimage-exiftool-perl)")
-	}
-	args := []string{"-json", "-G1", "-n", "-q", "-IFD0:Orientation", "-ExifIFD:DateTimeOriginal", "-ExifIFD:OffsetTimeOriginal",
-		"-ExifIFD:CreateDate", "-ExifIFD:OffsetTimeDigitized"}
-	out, err := exec.Command(program, append(args, files...)...).Output()
-	var notes []outsideNotes
-	if jsonErr := json.Unmarshal(out, &notes); jsonErr != nil {
-		t.Fatalf("exiftool: %v, %v", err, jsonErr)
-	}
-	return notes
-}
-
-var (
-	outsideStamp  = regexp.MustCompile(`^(\d{4}):(\d\d):(\d\d) (\d\d:\d\d:\d\d)$`)
-	outsideOffset = regexp.MustCompile(`^[+-]\d\d:\d\d$`)
-)
-
-func (n outsideNotes) taken() string {
-	for _, c := range [][2]string{{n.Original, n.OriginalOff}, {n.Digitized, n.DigitizeOff}} {
-		m := outsideStamp.FindStringSubmatch(c[0])
-		if m == nil || m[1] == "0000" {
-			continue
-		}
-		s := fmt.Sprintf("%s-%s-%sT%s", m[1], m[2], m[3], m[4])
-		if outsideOffset.MatchString(c[1]) {
-			s += c[1]
-		}
-		return s
-	}
-	return ""
-}
 
 // photographs lists the JPEG files below dir that the gate lets in.
 func photographs(t *testing.T, dirs ...string) map[string][]byte {
@@ -128,7 +54,7 @@ func photographs(t *testing.T, dirs ...string) map[string][]byte {
 
 // Each file is one photograph, stored in eight ways; upright they look the same.
 func TestPhotographsComeOutUpright(t *testing.T) {
-	dir := filepath.Join(module(t, turnedModule), "testdata", "exif")
+	dir := filepath.Join(mediatest.Module(t, turnedModule), "testdata", "exif")
 	for name, want := range map[string]image.Point{"Landscape": {480, 360}, "Portrait": {360, 480}} {
 		upright := photographAt(t, filepath.Join(dir, name+"_1.jpg"))
 		for o := 2; o <= 8; o++ {
@@ -144,7 +70,7 @@ func TestPhotographsComeOutUpright(t *testing.T) {
 				if img.Bounds().Size() != want {
 					t.Fatalf("size %v, want %v", img.Bounds().Size(), want)
 				}
-				if d := difference(img, upright); d > sameView {
+				if d := mediatest.Difference(img, upright); d > sameView {
 					t.Errorf("differs from the upright photograph by %.1f of 255", d)
 				}
 			})
@@ -164,13 +90,13 @@ func photographAt(t *testing.T, path string) image.Image {
 // Orientation, time and view of real photographs against an Exif reader and a
 // decoder that this package does not use.
 func TestPhotographsAgainstOutsideReader(t *testing.T) {
-	photos := photographs(t, module(t, turnedModule), module(t, camerasModule), module(t, notesModule))
+	photos := photographs(t, mediatest.Module(t, turnedModule), mediatest.Module(t, camerasModule), mediatest.Module(t, notesModule))
 	var files []string
 	for path := range photos {
 		files = append(files, path)
 	}
 	lying, standing, timed, zoned := 0, 0, 0, 0
-	for _, n := range exiftool(t, files) {
+	for _, n := range mediatest.ReadNotes(t, files) {
 		b := photos[n.SourceFile]
 		t.Run(filepath.Base(n.SourceFile), func(t *testing.T) {
 			info, err := thumb.Camera(bytes.NewReader(b), media.JPEG)
@@ -181,8 +107,8 @@ func TestPhotographsAgainstOutsideReader(t *testing.T) {
 			if o < 1 || o > 8 {
 				o = 1
 			}
-			if int(info.Orientation) != o || info.Taken != n.taken() {
-				t.Errorf("orientation %d, taken %q; exiftool: %d, %q", info.Orientation, info.Taken, o, n.taken())
+			if int(info.Orientation) != o || info.Taken != n.Taken() {
+				t.Errorf("orientation %d, taken %q; exiftool: %d, %q", info.Orientation, info.Taken, o, n.Taken())
 			}
 			if info.Taken != "" {
 				timed++
@@ -195,11 +121,11 @@ func TestPhotographsAgainstOutsideReader(t *testing.T) {
 			if err != nil {
 				return // a kind that the standard library's decoder does not know
 			}
-			if d := difference(img, seen{full, o}); d > sameView {
+			if d := mediatest.Difference(img, seen{full, o}); d > sameView {
 				t.Errorf("differs from the photograph, turned by %d, by %.1f of 255", o, d)
 			}
 			switch size := img.Bounds().Size(); {
-			case n.taken() == "": // perhaps no camera's
+			case n.Taken() == "": // perhaps no camera's
 			case size.X > size.Y:
 				lying++
 			case info.Orientation.Sideways():
@@ -254,29 +180,3 @@ func (s seen) At(x, y int) color.Color {
 // sameView is well above what scaling and JPEG change in a mean over a field, and
 // well below what another way of turning does to a photograph.
 const sameView = 6.0
-
-// difference compares the mean brightness of two pictures in a grid of fields and
-// gives the mean difference, 0 to 255.
-func difference(a, b image.Image) float64 {
-	const grid = 8
-	sum := 0.0
-	for gy := range grid {
-		for gx := range grid {
-			sum += math.Abs(brightness(a, gx, gy, grid) - brightness(b, gx, gy, grid))
-		}
-	}
-	return sum / (grid * grid)
-}
-
-func brightness(img image.Image, gx, gy, grid int) float64 {
-	r := img.Bounds()
-	sum, n := 0.0, 0
-	stepX, stepY := max(1, r.Dx()/grid/40), max(1, r.Dy()/grid/40)
-	for y := r.Dy() * gy / grid; y < max(r.Dy()*(gy+1)/grid, r.Dy()*gy/grid+1); y += stepY {
-		for x := r.Dx() * gx / grid; x < max(r.Dx()*(gx+1)/grid, r.Dx()*gx/grid+1); x += stepX {
-			sum += float64(color.GrayModel.Convert(img.At(r.Min.X+x, r.Min.Y+y)).(color.Gray).Y)
-			n++
-		}
-	}
-	return sum / float64(n)
-}
