@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/route"
 	"fettlebook/sync/broker"
 )
 
@@ -127,10 +128,32 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("person", string(by)), By: by,
 			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{"bench", "desk", "waive", "release"}}})
 	}
+	if err == nil {
+		err = publishSupplied(ctx, f, by)
+	}
 	if err := errors.Join(err, f.Close()); err != nil {
 		return err
 	}
 	return folder.WriteIdentity(t.Data, id)
+}
+
+// publishSupplied publishes the cards that come with the program, so that
+// jobs are pinned to them as they are today.
+func publishSupplied(ctx context.Context, f *folder.Folder, by journal.PersonID) error {
+	for _, name := range route.SuppliedNames() {
+		text, err := route.Supplied(name)
+		if err != nil {
+			return err
+		}
+		card, err := route.Parse(text)
+		if err != nil {
+			return err
+		}
+		if _, err := f.Append(ctx, folder.CardDraft(card, by)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // ownAddresses lists under which numbers this machine can be reached.

@@ -207,6 +207,9 @@ type hubHouse struct {
 }
 
 func (h hubHouse) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	if err := h.MayAppend(ctx, d); err != nil {
+		return nil, err
+	}
 	e, err := h.hub.Append(ctx, d)
 	if err != nil {
 		return nil, err

@@ -45,6 +45,10 @@ type commands struct {
 
 	Open    openJob    `cmd:"" help:"Open a job for a vehicle."`
 	Add     addEntry   `cmd:"" help:"Add an entry, with photos."`
+	Next    showNext   `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
+	Holds   showHolds  `cmd:"" help:"Show how the hold points of a job stand, and why."`
+	Due     listDue    `cmd:"" help:"List what was promised to customers for the time after handover."`
+	Route   routeCards `cmd:"" help:"Route cards: what a job should have, and its hold points."`
 	Record  showRecord `cmd:"" help:"Show the record of a vehicle or a job."`
 	Jobs    listJobs   `cmd:"" help:"List the jobs."`
 	Schema  showSchema `cmd:"" help:"Show which kinds of entry there are and what they hold."`

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
+	"fettlebook/journal/route"
 	"fettlebook/journal/trade/vin"
 
 	"github.com/go-json-experiment/json"
@@ -28,6 +29,7 @@ type opening struct {
 	Looks    string    `json:"looks,omitzero" help:"How the vehicle looks, such as \"moss-green estate\"." placeholder:"TEXT"`
 	Odometer string    `json:"odometer,omitzero" help:"What the odometer shows, with its unit." placeholder:"\"84210 km\""`
 	Corners  []string  `json:"corners,omitempty" name:"corner" sep:"none" help:"A corner to be worked on: LF, RF, LR, RR or NC; can be given again." placeholder:"LF"`
+	Route    string    `json:"route,omitzero" default:"caliper" help:"The route card of the job; \"route list\" lists them (default: ${default})." placeholder:"CARD"`
 	Wish     string    `json:"wish,omitzero" help:"What the customer wants done." placeholder:"TEXT"`
 	Customer string    `json:"customer,omitzero" help:"The customer's name. Name, phone, mail and address go on a card beside the journal, which can be erased." placeholder:"NAME"`
 	Phone    string    `json:"phone,omitzero" help:"The customer's phone." placeholder:"NUMBER"`
@@ -38,7 +40,7 @@ type opening struct {
 	Note     string    `json:"note,omitzero" help:"A remark." placeholder:"TEXT"`
 }
 
-const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, wish, customer, phone, mail, address, by, photos, note"
+const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, route, wish, customer, phone, mail, address, by, photos, note"
 
 // Run opens one job, or those of standard input.
 func (c *openJob) Run(ctx context.Context, t *terminal) error {
@@ -76,7 +78,11 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 	if err != nil {
 		return err
 	}
-	data, err := o.data(card)
+	pin, err := k.pin(o.Route)
+	if err != nil {
+		return err
+	}
+	data, err := o.data(card, pin)
 	if err != nil {
 		return err
 	}
@@ -165,16 +171,21 @@ func (o *opening) card(rand io.Reader) (*journal.Card, error) {
 
 // data is the data of job.opened. The quantities are as typed: reading the
 // data checks them.
-func (o *opening) data(card *journal.Card) (jsontext.Value, error) {
+func (o *opening) data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value, error) {
 	d := struct {
 		Vehicle  journal.Vehicle   `json:"vehicle"`
 		Odometer string            `json:"odometer,omitzero"`
 		Customer *journal.Citation `json:"customer,omitzero"`
 		Corners  []string          `json:"corners,omitempty"`
 		Wish     string            `json:"wish,omitzero"`
+		Route    journal.RouteID   `json:"route,omitzero"`
+		Edition  int               `json:"edition,omitzero"`
 	}{Vehicle: journal.Vehicle{VIN: o.VIN, Plate: o.Plate, Looks: o.Looks}, Odometer: o.Odometer, Wish: o.Wish}
 	for _, corner := range o.Corners {
 		d.Corners = append(d.Corners, strings.ToUpper(corner))
+	}
+	if pin != nil {
+		d.Route, d.Edition = pin.Route, pin.Edition
 	}
 	if card != nil {
 		to, err := card.Commitment()
@@ -188,6 +199,26 @@ func (o *opening) data(card *journal.Card) (jsontext.Value, error) {
 		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []string{"something in it is no text; set the terminal to UTF-8 and type it again"}}
 	}
 	return raw, nil
+}
+
+// pin finds the newest published edition of a route card. A tablet that has
+// not heard of any yet opens the job without one; then the usual card holds.
+func (c *clerk) pin(name string) (*journal.RouteCard, error) {
+	var id journal.RouteID
+	if err := id.UnmarshalText([]byte(name)); err != nil {
+		return nil, &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
+	}
+	if found := newest(c.shelf.shop, id, 0); found != nil {
+		return found, nil
+	}
+	if len(c.shelf.shop.Routes) == 0 && id == route.Usual {
+		return nil, nil
+	}
+	var names []journal.RouteID
+	for _, r := range c.shelf.shop.Routes {
+		names = append(names, r.ID)
+	}
+	return nil, notFound("there is no route card %s here; those that are: %s", oneLine(name), list(names))
 }
 
 // writeCard keeps a card and commits to it. The details are here before the

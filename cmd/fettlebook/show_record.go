@@ -70,6 +70,9 @@ func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found sh
 	if err := found.WriteText(out, o); err != nil {
 		return err
 	}
+	if err := writeHoldsOf(out, jobs, s.shop); err != nil {
+		return err
+	}
 	for _, who := range customers {
 		if _, err := fmt.Fprintf(out, "\nCUSTOMER of job %s\n%s", who.Job, who.text()); err != nil {
 			return err

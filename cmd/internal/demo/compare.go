@@ -11,7 +11,10 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/route"
 	"fettlebook/media/photodir"
+
+	"github.com/go-json-experiment/json"
 )
 
 // Result is what the day came to.
@@ -19,7 +22,7 @@ type Result struct {
 	Machines []Standing `json:"machines"`
 	// Same says that the record at the hub is, byte for byte, the record
 	// folded from the logs that each machine wrote itself, the hub's times of
-	// receipt left out.
+	// receipt left out, and that the hold points stand the same.
 	Same   bool  `json:"same"`
 	Bytes  int   `json:"record_bytes"`
 	Photos int   `json:"originals_at_hub"`
@@ -134,9 +137,36 @@ func (r *Result) compare(atHub, own *record.Shop) error {
 		if err != nil {
 			return err
 		}
-		r.Same = bytes.Equal(a, b)
+		same, err := sameHolds(v, atHub, own.Vehicles[i], own)
+		if err != nil {
+			return err
+		}
+		r.Same = bytes.Equal(a, b) && same
 	}
 	return nil
+}
+
+// sameHolds reports whether the hold points of a vehicle's jobs stand the
+// same on two machines.
+func sameHolds(a *record.Vehicle, atHub *record.Shop, b *record.Vehicle, own *record.Shop) (bool, error) {
+	var verdicts [2][]byte
+	for i, side := range []struct {
+		v    *record.Vehicle
+		shop *record.Shop
+	}{{a, atHub}, {b, own}} {
+		for _, j := range side.v.Jobs {
+			card, err := new(route.Shelf).Pinned(j, side.shop)
+			if err != nil && !errors.Is(err, route.ErrNoCard) {
+				return false, err
+			}
+			raw, err := json.Marshal(route.Check(card, j, side.shop), json.Deterministic(true))
+			if err != nil {
+				return false, fmt.Errorf("encode verdicts: %w", err)
+			}
+			verdicts[i] = append(verdicts[i], raw...)
+		}
+	}
+	return bytes.Equal(verdicts[0], verdicts[1]), nil
 }
 
 // WriteRecords writes the records of the day's vehicles as text.

@@ -91,6 +91,8 @@ func (d *Day) play(ctx context.Context, s step) error {
 		return d.meet(ctx, "bench 2")
 	case sealed:
 		return d.awaitSeal(ctx)
+	case showHold:
+		return d.sayHolds(ctx, s)
 	case openJob:
 		id, err := journal.NewJobID(d.cfg.Rand)
 		d.names[s.As] = string(id)

@@ -57,6 +57,15 @@ func TestTheDay(t *testing.T) {
 			if got := strings.Contains(told.String(), "killed with no warning"); got != c.kill {
 				t.Errorf("the story tells of a kill: %v", got)
 			}
+			for _, want := range []string{
+				"hold broken: Every plug that went in came out (LF caliper): 7 plugs in, 6 counted out",
+				"hold broken: Bled after the last opening (LF)",
+				"0 broken, 4 waived; no safety hold forbids",
+			} {
+				if !strings.Contains(told.String(), want) {
+					t.Errorf("the story does not tell %q", want)
+				}
+			}
 			checkRecord(t, r)
 		})
 	}

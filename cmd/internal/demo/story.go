@@ -52,14 +52,15 @@ type action string
 
 // The actions.
 const (
-	cutOne  action = "cut bench 1"  // its network is gone
-	mendOne action = "mend bench 1" // and back
-	killHub action = "kill hub"     // with no warning, if asked for; then started again
-	meet    action = "meet"         // wait until hub and both tablets hold the same
-	meetTwo action = "meet bench 2" // wait until the hub holds all of bench 2
-	sealed  action = "seal"         // wait until the hub has sealed what was handed back
-	openJob action = "open"         // draw a job's name; As: its $name
-	newCard action = "card"         // write a customer card at On; Data: its details
+	cutOne   action = "cut bench 1"  // its network is gone
+	mendOne  action = "mend bench 1" // and back
+	killHub  action = "kill hub"     // with no warning, if asked for; then started again
+	meet     action = "meet"         // wait until hub and both tablets hold the same
+	meetTwo  action = "meet bench 2" // wait until the hub holds all of bench 2
+	sealed   action = "seal"         // wait until the hub has sealed what was handed back
+	showHold action = "holds"        // say which hold points of the job are broken, as On knows it
+	openJob  action = "open"         // draw a job's name; As: its $name
+	newCard  action = "card"         // write a customer card at On; Data: its details
 )
 
 // readStory reads the script and refuses what it does not know.

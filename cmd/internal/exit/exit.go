@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/route"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/photodir"
@@ -50,6 +51,7 @@ func Code(err error) int {
 		known    coded
 		invalid  *journal.Invalid
 		refused  *media.Refused
+		held     *route.Unreleasable
 		fork     *journal.Fork
 		unproven *journal.Unproven
 	)
@@ -66,7 +68,7 @@ func Code(err error) int {
 		return Damaged
 	case errors.Is(err, folder.ErrInUse), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded):
 		return Busy
-	case errors.As(err, &invalid), errors.As(err, &refused), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry):
+	case errors.As(err, &invalid), errors.As(err, &refused), errors.As(err, &held), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry):
 		return Refused
 	case errors.Is(err, folder.ErrNoFolder), errors.Is(err, fs.ErrNotExist), errors.Is(err, journal.ErrNoLog), errors.Is(err, sqlitelog.ErrNoCard):
 		return NotFound

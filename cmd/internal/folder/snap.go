@@ -47,6 +47,9 @@ func (f *Folder) drop(ctx context.Context, ref media.Ref, why error) error {
 // and does to the folder what the entry says: an erased card's and a
 // withdrawn photo's bytes go.
 func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	if err := f.MayAppend(ctx, d); err != nil {
+		return nil, err
+	}
 	e, err := f.Log.Append(ctx, d)
 	if err != nil {
 		return nil, err

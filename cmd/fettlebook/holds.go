@@ -1,0 +1,261 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// carded is a job with the card it is pinned to, read from a data folder.
+type carded struct {
+	*shelf
+	job  *record.Job
+	card *route.Card // nil while it is not here
+}
+
+// openCarded opens the folder and finds one job.
+func openCarded(ctx context.Context, t *terminal, typed string) (*carded, error) {
+	s, err := openShelf(ctx, t)
+	if err != nil {
+		return nil, err
+	}
+	c := &carded{shelf: s}
+	if err := c.find(typed); err != nil {
+		return nil, errors.Join(err, s.log.Close())
+	}
+	return c, nil
+}
+
+func (c *carded) find(typed string) error {
+	id, err := c.shelf.job(typed)
+	if err != nil {
+		return err
+	}
+	c.job = c.shop.Job(id)
+	if c.job == nil {
+		return notFound("there is no job %s here", id)
+	}
+	c.card, err = pinned(c.job, c.shop)
+	return err
+}
+
+// pinned returns the card of a job, nil while it is not here.
+func pinned(job *record.Job, shop *record.Shop) (*route.Card, error) {
+	card, err := new(route.Shelf).Pinned(job, shop)
+	if errors.Is(err, route.ErrNoCard) {
+		return nil, nil
+	}
+	return card, err
+}
+
+type showHolds struct {
+	Job  string `arg:"" help:"A job's id, or its beginning." placeholder:"JOB"`
+	All  bool   `help:"Show those that are met too."`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// holdsView is what is printed as JSON.
+type holdsView struct {
+	route.Verdicts
+	MayRelease bool              `json:"may_release"`
+	Ignorance  []route.Ignorance `json:"released_in_ignorance,omitempty"`
+}
+
+// Run shows how the hold points of a job stand.
+func (c *showHolds) Run(ctx context.Context, t *terminal) error {
+	s, err := openCarded(ctx, t, c.Job)
+	if err != nil {
+		return err
+	}
+	v := holdsView{Verdicts: route.Check(s.card, s.job, s.shop), Ignorance: route.ReleasedInIgnorance(s.card, s.job, s.shop)}
+	v.MayRelease = v.ReleaseAllowed()
+	if c.JSON {
+		err = printJSON(t.Out, v)
+	} else {
+		err = writeHolds(t.Out, v, c.All)
+	}
+	return errors.Join(err, s.log.Close())
+}
+
+func writeHolds(out io.Writer, v holdsView, all bool) error {
+	counts := v.counts()
+	fmt.Fprintf(out, "JOB %s, %s — %d met, %d open, %d broken, %d waived\n", v.Job, cardName(v.Verdicts), counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
+	for _, one := range v.List {
+		if all || one.State != route.Met {
+			writeHold(out, one)
+		}
+	}
+	for _, i := range v.Ignorance {
+		fmt.Fprintf(out, "\nRELEASED IN IGNORANCE: %s\n", oneLine(i.Say))
+	}
+	sentence := "No safety hold forbids handing the vehicle back. The record approves nothing: the maker's data and the person who signs come first."
+	if !v.MayRelease {
+		sentence = fmt.Sprintf("The vehicle may not be handed back: %s not met.", count(len(v.Unmet()), "safety hold"))
+	}
+	_, err := fmt.Fprintf(out, "\n%s\n", sentence)
+	return err
+}
+
+// writeHoldsOf adds to a record on paper how the hold points of its jobs
+// stand: what is broken, what was waived, and what was not known at handover.
+func writeHoldsOf(out io.Writer, jobs []*record.Job, shop *record.Shop) error {
+	for _, j := range jobs {
+		card, err := pinned(j, shop)
+		if err != nil {
+			return err
+		}
+		v := holdsView{Verdicts: route.Check(card, j, shop), Ignorance: route.ReleasedInIgnorance(card, j, shop)}
+		counts := v.counts()
+		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %d met, %d open, %d broken, %d waived\n", j.ID, cardName(v.Verdicts), counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
+		for _, one := range v.List {
+			if one.State == route.Broken || one.State == route.Waived {
+				why, _, _ := strings.Cut(oneLine(one.Why), " — ") // the reason of the hold is on its card
+				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(why, "waived "))
+			}
+		}
+		for _, i := range v.Ignorance {
+			fmt.Fprintf(out, "  released in ignorance: %s\n", oneLine(i.Say))
+		}
+	}
+	return nil
+}
+
+func (v *holdsView) counts() map[route.State]int {
+	counts := map[route.State]int{}
+	for _, one := range v.List {
+		counts[one.State]++
+	}
+	return counts
+}
+
+func cardName(v route.Verdicts) string {
+	if v.Card == "" {
+		return "no route card"
+	}
+	return fmt.Sprintf("card %s, edition %d", v.Card, v.Edition)
+}
+
+func writeHold(out io.Writer, v route.Verdict) {
+	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), place(v.Subject), v.Title, v.Class, v.Hold)
+	fmt.Fprintf(out, "        %s\n        limit: %s [%s]\n", oneLine(v.Why), oneLine(v.Limit), oneLine(v.Source))
+	for _, n := range v.Notes {
+		fmt.Fprintf(out, "        mind: %s\n", oneLine(n))
+	}
+	if len(v.Entries) > 0 {
+		fmt.Fprintf(out, "        entries relied on: %d\n", len(v.Entries))
+	}
+}
+
+// place says in short what a subject in a job is.
+func place(s journal.Subject) string {
+	switch {
+	case s.Part() != "":
+		return string(s.Corner()) + " " + string(s.Part())
+	case s.Corner() != "":
+		return string(s.Corner())
+	default:
+		return "vehicle"
+	}
+}
+
+type showNext struct {
+	Job  string `arg:"" help:"A job's id, or its beginning." placeholder:"JOB"`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run shows what to do next, the most urgent photograph first.
+func (c *showNext) Run(ctx context.Context, t *terminal) error {
+	s, err := openCarded(ctx, t, c.Job)
+	if err != nil {
+		return err
+	}
+	list := route.Next(s.card, s.job, s.shop)
+	switch {
+	case c.JSON:
+		err = printJSON(t.Out, list)
+	case s.card == nil:
+		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop's register.")
+	case s.job.Released != nil:
+		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists what was promised for the time after.")
+	case len(list) == 0:
+		_, err = fmt.Fprintln(t.Out, "Nothing is left to do on this card.")
+	default:
+		err = writeNext(t.Out, list)
+	}
+	return errors.Join(err, s.log.Close())
+}
+
+func writeNext(out io.Writer, list []route.Todo) error {
+	var task route.Task
+	for _, todo := range list {
+		if todo.Task != task {
+			task = todo.Task
+			fmt.Fprintf(out, "%s\n", strings.ToUpper(string(task)))
+		}
+		mark := " "
+		if todo.Urgent {
+			mark = "!"
+		}
+		if _, err := fmt.Fprintf(out, "  %s %-12s %s\n", mark, place(todo.Subject), oneLine(todo.Say)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type listDue struct {
+	All  bool `help:"Show kept promises too."`
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// dueRow is a promise with its job.
+type dueRow struct {
+	Job   journal.JobID `json:"job"`
+	Plate string        `json:"plate,omitzero"`
+	route.FollowUp
+}
+
+// Run lists what was promised to customers for the time after handover.
+func (c *listDue) Run(ctx context.Context, t *terminal) error {
+	s, err := openShelf(ctx, t)
+	if err != nil {
+		return err
+	}
+	rows, err := dueRows(s.shop, t.Now(), c.All)
+	switch {
+	case err != nil:
+	case c.JSON:
+		err = printJSON(t.Out, rows)
+	case len(rows) == 0:
+		_, err = fmt.Fprintln(t.Out, "No promise is open.")
+	}
+	if err == nil && !c.JSON {
+		for _, r := range rows {
+			fmt.Fprintf(t.Out, "%-5s %s  %s  %s\n", strings.ToUpper(string(r.State)), r.Job, oneLine(r.Plate), oneLine(r.Say))
+		}
+	}
+	return errors.Join(err, s.log.Close())
+}
+
+func dueRows(shop *record.Shop, now time.Time, all bool) ([]dueRow, error) {
+	rows := []dueRow{}
+	for _, j := range shop.Jobs {
+		card, err := pinned(j, shop)
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range route.FollowUps(card, j, now) {
+			if all || f.State != route.Kept {
+				rows = append(rows, dueRow{Job: j.ID, Plate: j.Stated.Vehicle.Plate, FollowUp: f})
+			}
+		}
+	}
+	return rows, nil
+}

@@ -1,0 +1,295 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"slices"
+	"text/tabwriter"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// routeCards are the commands on route cards.
+type routeCards struct {
+	List    routeList    `cmd:"" help:"List the shop's route cards and those that come with the program."`
+	Show    routeShow    `cmd:"" help:"Print a route card, to read or to edit a copy."`
+	Check   routeCheck   `cmd:"" help:"Check a route card in a file: names, kinds, and the type of every rule."`
+	Publish routePublish `cmd:"" help:"Publish a checked route card; jobs opened from then on can be pinned to it."`
+	Diff    routeDiff    `cmd:"" help:"Show what changed from one route card to another."`
+	Schema  routeSchema  `cmd:"" help:"Print the JSON Schema of a route card."`
+}
+
+type routeList struct {
+	JSON bool `name:"json" help:"Print JSON."`
+}
+
+// cardRow is one line of the list.
+type cardRow struct {
+	Card     journal.RouteID `json:"card"`
+	Edition  int             `json:"edition"`
+	Title    string          `json:"title"`
+	Holds    int             `json:"holds"`
+	Where    string          `json:"where"` // "published" or "comes with the program"
+	Unusable string          `json:"unusable,omitzero"`
+}
+
+// Run lists the cards.
+func (c *routeList) Run(ctx context.Context, t *terminal) error {
+	s, err := openShelf(ctx, t)
+	if err != nil {
+		return err
+	}
+	rows := slices.Concat(publishedRows(s.shop), suppliedRows())
+	if err := s.log.Close(); err != nil {
+		return err
+	}
+	if c.JSON {
+		return printJSON(t.Out, rows)
+	}
+	w := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "CARD\tEDITION\tTITLE\tHOLDS\tWHERE")
+	for _, r := range rows {
+		fmt.Fprintf(w, "%s\t%d\t%s\t%d\t%s\n", r.Card, r.Edition, oneLine(r.Title), r.Holds, r.Where)
+	}
+	return w.Flush()
+}
+
+func publishedRows(shop *record.Shop) []cardRow {
+	var rows []cardRow
+	for _, r := range shop.Routes {
+		for _, l := range r.Lines {
+			if c, ok := l.Effect().(*journal.RouteCard); ok {
+				rows = append(rows, rowOf(c.Text, "published", cardRow{Card: c.Route, Edition: c.Edition}))
+			}
+		}
+	}
+	return rows
+}
+
+func suppliedRows() []cardRow {
+	var rows []cardRow
+	for _, name := range route.SuppliedNames() {
+		text, err := route.Supplied(name)
+		if err != nil {
+			continue // it is listed because it is there
+		}
+		rows = append(rows, rowOf(text, "comes with the program", cardRow{Card: name}))
+	}
+	return rows
+}
+
+// rowOf fills a row from the card's text. A card that this version cannot
+// read is listed all the same.
+func rowOf(text, where string, r cardRow) cardRow {
+	r.Where = where
+	card, err := route.Parse(text)
+	if err != nil {
+		r.Title, r.Unusable = "(cannot be read by this version)", err.Error()
+		return r
+	}
+	r.Card, r.Edition, r.Title = card.Name, card.Edition, card.Title
+	for _, s := range card.Stages {
+		r.Holds += len(s.Holds)
+	}
+	return r
+}
+
+type routeShow struct {
+	Card    journal.RouteID `arg:"" help:"The card's name; \"route list\" lists them." placeholder:"CARD"`
+	Edition int             `help:"The edition, if not the newest." placeholder:"N"`
+}
+
+// Run prints the text of a card as it was written.
+func (c *routeShow) Run(ctx context.Context, t *terminal) error {
+	text, err := cardText(ctx, t, c.Card, c.Edition)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprint(t.Out, text)
+	return err
+}
+
+// cardText finds a published card, or one that comes with the program.
+func cardText(ctx context.Context, t *terminal, name journal.RouteID, edition int) (string, error) {
+	s, err := openShelf(ctx, t)
+	switch {
+	case errors.Is(err, folder.ErrNoFolder): // the supplied cards need no shop
+	case err != nil:
+		return "", err
+	default:
+		published := newest(s.shop, name, edition)
+		if err := s.log.Close(); err != nil {
+			return "", err
+		}
+		if published != nil {
+			return published.Text, nil
+		}
+	}
+	text, err := route.Supplied(name)
+	if err != nil || edition > 1 {
+		return "", notFound("there is no route card %s here%s; `fettlebook route list` lists them", name, ofEdition(edition))
+	}
+	return text, nil
+}
+
+func ofEdition(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" of edition %d", n)
+}
+
+// newest returns the published card of a name: the edition asked for, or the
+// highest; nil if there is none.
+func newest(shop *record.Shop, name journal.RouteID, edition int) *journal.RouteCard {
+	var found *journal.RouteCard
+	for _, r := range shop.Routes {
+		if r.ID != name {
+			continue
+		}
+		for _, l := range r.Lines {
+			c, ok := l.Effect().(*journal.RouteCard)
+			if ok && (edition == 0 && (found == nil || c.Edition > found.Edition) || edition != 0 && c.Edition == edition && found == nil) {
+				found = c
+			}
+		}
+	}
+	return found
+}
+
+type routeCheck struct {
+	File string `arg:"" help:"The card, a YAML file." placeholder:"FILE"`
+}
+
+// Run checks a card.
+func (c *routeCheck) Run(t *terminal) error {
+	card, err := readCard(c.File)
+	if err != nil {
+		return err
+	}
+	r := rowOf(card.Text(), "", cardRow{})
+	_, err = fmt.Fprintf(t.Out, "%s: the card %s, edition %d, is in order: %s with %s.\n", c.File, r.Card, r.Edition, count(len(card.Stages), "stage"), count(r.Holds, "hold point"))
+	return err
+}
+
+// readCard reads a card from a file.
+func readCard(file string) (*route.Card, error) {
+	raw, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, notFound("there is no file %s", file)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read route card: %w", err)
+	}
+	card, err := route.Parse(string(raw))
+	if err != nil {
+		return nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is no route card yet:\n%v", file, err), Err: err}
+	}
+	return card, nil
+}
+
+type routePublish struct {
+	File string `arg:"" help:"The card, a YAML file." placeholder:"FILE"`
+	By   string `required:"" env:"FETTLEBOOK_BY" help:"Who publishes it, a short name such as io." placeholder:"PERSON"`
+}
+
+// Run publishes a card. An edition that is published already stays as it is:
+// jobs are pinned to it.
+func (c *routePublish) Run(ctx context.Context, t *terminal) error {
+	card, err := readCard(c.File)
+	if err != nil {
+		return err
+	}
+	by, err := person(c.By)
+	if err != nil {
+		return err
+	}
+	k, err := openClerk(ctx, t)
+	if err != nil {
+		return err
+	}
+	return k.close(publishCard(ctx, k, card, by))
+}
+
+func publishCard(ctx context.Context, k *clerk, card *route.Card, by journal.PersonID) error {
+	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
+		return err
+	}
+	if old := newest(k.shelf.shop, card.Name, card.Edition); old != nil {
+		sentence := fmt.Sprintf("edition %d of the card %s is published already and jobs may be pinned to it; give the new one a higher edition", card.Edition, card.Name)
+		if old.Text == card.Text() {
+			sentence = fmt.Sprintf("this very edition %d of the card %s is published already; nothing was written", card.Edition, card.Name)
+		}
+		return &exit.Error{Status: exit.Refused, Sentence: sentence}
+	}
+	e, err := k.w.Append(ctx, folder.CardDraft(card, by))
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(k.t.Out, "Edition %d of the card %s holds from now on (entry %s). Jobs under way keep theirs.\n", card.Edition, card.Name, e.ID)
+	return err
+}
+
+type routeDiff struct {
+	From string `arg:"" help:"A file, or the name of a card." placeholder:"CARD"`
+	To   string `arg:"" help:"A file, or the name of a card." placeholder:"CARD"`
+	JSON bool   `name:"json" help:"Print JSON."`
+}
+
+// Run compares two cards.
+func (c *routeDiff) Run(ctx context.Context, t *terminal) error {
+	from, err := anyCard(ctx, t, c.From)
+	if err != nil {
+		return err
+	}
+	to, err := anyCard(ctx, t, c.To)
+	if err != nil {
+		return err
+	}
+	changes := route.Diff(from, to)
+	if c.JSON {
+		return printJSON(t.Out, changes)
+	}
+	if len(changes) == 0 {
+		fmt.Fprintln(t.Out, "The two cards say the same.")
+	}
+	for _, change := range changes {
+		fmt.Fprintln(t.Out, oneLine(change.String()))
+	}
+	return nil
+}
+
+// anyCard reads a card by file name, else by its own name.
+func anyCard(ctx context.Context, t *terminal, what string) (*route.Card, error) {
+	if _, err := os.Stat(what); err == nil {
+		return readCard(what)
+	}
+	var name journal.RouteID
+	if err := name.UnmarshalText([]byte(what)); err != nil {
+		return nil, notFound("there is no file and no route card %s", oneLine(what))
+	}
+	text, err := cardText(ctx, t, name, 0)
+	if err != nil {
+		return nil, err
+	}
+	return route.Parse(text)
+}
+
+type routeSchema struct{}
+
+// Run prints the schema.
+func (*routeSchema) Run(t *terminal) error {
+	raw, err := route.Schema()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(t.Out, "%s\n", raw)
+	return err
+}

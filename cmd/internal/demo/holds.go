@@ -1,0 +1,64 @@
+package demo
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// sayHolds says which hold points of the story's job are broken, as one
+// machine knows it from its own disk.
+func (d *Day) sayHolds(ctx context.Context, s step) error {
+	m, err := d.machine(s.On)
+	if err != nil {
+		return err
+	}
+	shelf, err := openShelf(ctx, m.dir)
+	if err != nil {
+		return err
+	}
+	shop, err := record.Fold(shelf.All(ctx))
+	if err := errors.Join(err, shelf.Close()); err != nil {
+		return err
+	}
+	job := shop.Job(journal.JobID(d.names["job"]))
+	if job == nil {
+		return fmt.Errorf("%s does not know the job of the story", m.name)
+	}
+	card, err := new(route.Shelf).Pinned(job, shop)
+	if err != nil {
+		return err
+	}
+	v := route.Check(card, job, shop)
+	counts := map[route.State]int{}
+	for _, one := range v.List {
+		counts[one.State]++
+		if one.State == route.Broken {
+			d.say("  hold broken: %s (%s): %s", one.Title, where(one.Subject), one.Why)
+		}
+	}
+	d.say("  holds at %s: %d met, %d open, %d broken, %d waived; %s", m.name, counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived], may(v))
+	return nil
+}
+
+func may(v route.Verdicts) string {
+	if v.ReleaseAllowed() {
+		return "no safety hold forbids handing the vehicle back"
+	}
+	return fmt.Sprintf("%d safety holds forbid handing the vehicle back", len(v.Unmet()))
+}
+
+// where says in short what a hold is about.
+func where(s journal.Subject) string {
+	switch {
+	case s.Part() != "":
+		return string(s.Corner()) + " " + string(s.Part())
+	case s.Corner() != "":
+		return string(s.Corner())
+	}
+	return "vehicle"
+}

@@ -1,0 +1,85 @@
+package route_test
+
+import (
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// stands returns how a hold stands for a thing; "" if it does not concern it.
+func stands(v route.Verdicts, hold journal.HoldID, about journal.Subject) route.Verdict {
+	for _, one := range v.List {
+		if one.Hold == hold && one.Subject == about {
+			return one
+		}
+	}
+	return route.Verdict{}
+}
+
+func checked(card *route.Card, log []journal.Logged) route.Verdicts {
+	job, shop := fold(log)
+	return route.Check(card, job, shop)
+}
+
+// A job in which everything was done meets every hold, and may be released.
+func TestCompleteJob(t *testing.T) {
+	card := supplied(t, "caliper")
+	w := complete(t).write()
+	v := checked(card, w.log)
+	for _, one := range v.List {
+		if one.State != route.Met {
+			t.Errorf("%s %s: %s: %s", one.Hold, one.Subject, one.State, one.Why)
+		}
+		if len(one.Entries) == 0 && one.Hold != "defects" || one.Limit == "" || one.Source == "" || len(one.Figures) == 0 {
+			t.Errorf("%s %s: says too little: %+v", one.Hold, one.Subject, one)
+		}
+	}
+	job, shop := fold(w.log)
+	if err := route.MayRelease(card, job, shop); err != nil {
+		t.Error(err)
+	}
+	for _, s := range card.Stages {
+		for _, h := range s.Holds {
+			concerned := false
+			for _, one := range v.List {
+				concerned = concerned || one.Hold == h.ID
+			}
+			if !concerned {
+				t.Errorf("the hold %s concerns nobody in the complete job", h.ID)
+			}
+		}
+	}
+}
+
+// For every safety hold: without any one of the entries that it rests on it is
+// no longer met.
+func TestEveryEntryIsNeeded(t *testing.T) {
+	card := supplied(t, "caliper")
+	w := complete(t).write()
+	tried := 0
+	for _, hold := range checked(card, w.log).List {
+		if hold.Class != route.Safety {
+			continue
+		}
+		for _, id := range hold.Entries {
+			tried++
+			now := stands(checked(card, w.without(t, id)), hold.Hold, hold.Subject)
+			if now.State == route.Met {
+				t.Errorf("%s %s is met without the entry %s (%s)", hold.Hold, hold.Subject, id, nameOf(w, id))
+			}
+		}
+	}
+	if tried < 80 {
+		t.Errorf("only %d entries were tried", tried)
+	}
+}
+
+func nameOf(w written, id journal.EntryID) string {
+	for name, is := range w.ids {
+		if is == id {
+			return name
+		}
+	}
+	return "?"
+}

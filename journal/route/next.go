@@ -1,0 +1,224 @@
+package route
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Task is what is to be done.
+type Task string
+
+// The tasks, in the order of their urgency.
+const (
+	Photograph Task = "photograph" // before it goes out of sight
+	PutRight   Task = "put right"  // a hold that is broken
+	WriteDown  Task = "write down" // the next entry
+	TooLate    Task = "too late"   // a photograph that can be taken no more
+)
+
+func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, TooLate} }
+
+// Todo is one thing to be done next.
+type Todo struct {
+	Subject journal.Subject `json:"subject"`
+	Stage   string          `json:"stage"`
+	Task    Task            `json:"task"`
+	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with
+	Shows   string          `json:"shows,omitzero"` // the role of the photograph
+	Hold    journal.HoldID  `json:"hold,omitzero"`
+	// Urgent says that the stage after which it cannot be photographed may
+	// begin at any time. Before is that stage.
+	Urgent bool   `json:"urgent,omitzero"`
+	Before string `json:"before,omitzero"`
+	Say    string `json:"say"` // one sentence
+}
+
+// Next lists what to do next for the vehicle, its corners and parts: first
+// what is about to go out of sight and has not been photographed, then broken
+// holds, then the entries of stages whose turn it is. Photographs that were
+// missed come last. A job without its card has nothing to do.
+func Next(card *Card, job *record.Job, shop *record.Shop) []Todo {
+	if card == nil || job.Opened == nil {
+		return nil
+	}
+	n := &planner{checker: newChecker(newWork(card, job, shop, journal.EntryID{}))}
+	for i := range card.Stages {
+		s := &card.Stages[i]
+		for _, at := range n.sites(s) {
+			n.photographs(i, at)
+			n.holds(s, at)
+			n.entries(i, at)
+		}
+	}
+	slices.SortStableFunc(n.list, func(a, b Todo) int {
+		return cmp.Or(
+			cmp.Compare(slices.Index(tasks(), a.Task), slices.Index(tasks(), b.Task)),
+			-compareBool(a.Urgent, b.Urgent),
+		)
+	})
+	return n.list
+}
+
+func compareBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	default:
+		return -1
+	}
+}
+
+type planner struct {
+	*checker
+	list []Todo
+}
+
+// coats reports whether an entry of that kind is made anew for each coat.
+func coats(k journal.Kind) bool {
+	switch k {
+	case journal.PartDegreased, journal.PartBlasted, journal.BoreMasked, journal.PartSoaked, journal.PowderApplied, journal.BakeStarted,
+		journal.ProbeLogged, journal.CureCompleted, journal.PartCooled, journal.BoreUnmasked, journal.FilmMeasured,
+		journal.SeatProved, journal.PartRebuilt, journal.PartRefitted:
+		return true
+	}
+	return false
+}
+
+// events returns what counts for a thing now: of a part, work on coats that
+// were stripped counts no more.
+func (n *planner) events(at site) []event {
+	switch {
+	case at.part != nil:
+		var list []event
+		for i, e := range at.part.events {
+			if i >= at.part.cycle || !coats(e.data.Kind()) {
+				list = append(list, e)
+			}
+		}
+		return list
+	case at.corner != nil:
+		return at.corner.events
+	default:
+		return n.vehicle
+	}
+}
+
+func (n *planner) has(at site, k journal.Kind) bool {
+	return slices.ContainsFunc(n.events(at), func(e event) bool { return e.data.Kind() == k })
+}
+
+// lacks returns the wanted kinds that are not there yet.
+func (n *planner) lacks(s *Stage, at site) []journal.Kind {
+	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) })
+}
+
+func (n *planner) begun(s *Stage, at site) bool {
+	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return n.has(at, k) })
+}
+
+// related returns what a stage is for in or around a subject.
+func (n *planner) related(s *Stage, subject journal.Subject) []site {
+	return slices.DeleteFunc(slices.Clone(n.sites(s)), func(at site) bool {
+		return !covers(at.subject, subject) && !covers(subject, at.subject)
+	})
+}
+
+// passed reports whether a stage lies behind a subject. One that is not for it
+// is passed when those before it are.
+func (n *planner) passed(name string, subject journal.Subject) bool {
+	i := slices.IndexFunc(n.card.Stages, func(s Stage) bool { return s.Name == name })
+	s := &n.card.Stages[i] // the card was checked
+	sites := n.related(s, subject)
+	if len(sites) == 0 || len(s.Wants) == 0 {
+		return n.free(i, subject)
+	}
+	return !slices.ContainsFunc(sites, func(at site) bool { return len(n.lacks(s, at)) > 0 })
+}
+
+// free reports whether all stages before the i-th are passed.
+func (n *planner) free(i int, subject journal.Subject) bool {
+	return !slices.ContainsFunc(n.card.before(i), func(name string) bool { return !n.passed(name, subject) })
+}
+
+func (n *planner) entries(i int, at site) {
+	s := &n.card.Stages[i]
+	lacks := n.lacks(s, at)
+	if len(lacks) == 0 || !n.free(i, at.subject) {
+		return
+	}
+	for _, k := range lacks {
+		n.list = append(n.list, Todo{
+			Subject: at.subject, Stage: s.Name, Task: WriteDown, Kind: k,
+			Say: fmt.Sprintf("%s: write down that %s", s.Title, k.About()),
+		})
+	}
+}
+
+func (n *planner) holds(s *Stage, at site) {
+	for j := range s.Holds {
+		if v, concerned := n.judge(s, &s.Holds[j], at); concerned && v.State == Broken {
+			n.list = append(n.list, Todo{Subject: at.subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == Safety, Say: v.Title + ": " + v.Why})
+		}
+	}
+}
+
+// photographs lists the pictures of a stage that are still to be taken.
+func (n *planner) photographs(i int, at site) {
+	s := &n.card.Stages[i]
+	if !n.begun(s, at) && !n.free(i, at.subject) {
+		return
+	}
+	for _, p := range s.Photos {
+		if n.taken(at, s, p) {
+			continue
+		}
+		t := Todo{Subject: at.subject, Stage: s.Name, Task: Photograph, Kind: p.On, Shows: p.Shows, Say: fmt.Sprintf("%s: photograph %s", s.Title, p.Shows)}
+		if j := n.hides(i); j >= 0 {
+			t.Before = n.card.Stages[j].Title
+			switch sites := n.related(&n.card.Stages[j], at.subject); {
+			case slices.ContainsFunc(sites, func(o site) bool { return n.begun(&n.card.Stages[j], o) }):
+				t.Task = TooLate
+				t.Say = fmt.Sprintf("%s: no photograph shows %s, and since %q none can", s.Title, p.Shows, t.Before)
+			case n.free(j, at.subject):
+				t.Urgent = true
+				t.Say += fmt.Sprintf(" now; after %q it is out of sight", t.Before)
+			}
+		}
+		n.list = append(n.list, t)
+	}
+}
+
+// hides returns the stage after which pictures of the i-th can be taken no
+// more, or -1.
+func (n *planner) hides(i int) int {
+	for j := i + 1; j < len(n.card.Stages); j++ {
+		if n.card.Stages[j].OutOfSight {
+			return j
+		}
+	}
+	return -1
+}
+
+// taken reports whether a picture is there: by its role, on the entry or on
+// its own. A stage that wants one picture with a kind takes any of that kind.
+func (n *planner) taken(at site, s *Stage, p Picture) bool {
+	alone := 0
+	for _, other := range s.Photos {
+		if other.On == p.On {
+			alone++
+		}
+	}
+	return slices.ContainsFunc(n.events(at), func(e event) bool {
+		k := e.data.Kind()
+		return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.line.Photos, func(photo record.Photo) bool {
+			return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
+		})
+	})
+}

@@ -1,0 +1,215 @@
+package route
+
+import (
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/bake"
+)
+
+func (w *work) powder(p *partWork) (f powderFacts) {
+	f.Received, f.Schedule = true, true
+	for _, e := range p.coat() {
+		c, ok := e.data.(*journal.Coating)
+		if !ok {
+			continue
+		}
+		f.Done = true
+		f.Coats = max(f.Coats, c.Coat)
+		f.rests(e.line)
+		lot, line := w.lot(c.Lot)
+		f.rests(line)
+		switch {
+		case lot == nil:
+			f.Received = false
+			f.say("the receipt of lot %s is not here", c.Lot)
+		case len(lot.Schedule) == 0:
+			f.Schedule = false
+			f.say("lot %s has no bake schedule", c.Lot)
+		default:
+			f.say("coat %d of lot %s, %s", c.Coat, c.Lot, lot.Colour)
+		}
+	}
+	if !f.Done {
+		f.wait("no powder is on yet")
+		f.Received, f.Schedule = false, false
+	}
+	return f
+}
+
+// coatCure is what one coat has seen.
+type coatCure struct {
+	coat, bakes, proven    int
+	strict, lenient, index float64
+	doubt                  string // why nothing can be said
+}
+
+// cure adds up, for each coat that is on, what probes on the part showed of
+// the bakes after it. Only such a probe can show that a coat is cured.
+func (w *work) cure(p *partWork) (f cureFacts) {
+	var coats []coatCure
+	var coatings []*event
+	events := p.coat()
+	for i := range events {
+		if _, ok := events[i].data.(*journal.Coating); ok {
+			coatings = append(coatings, &events[i])
+		}
+	}
+	bakes := bakesIn(events)
+	for _, e := range coatings {
+		coats = append(coats, w.cureOf(&f.ground, p.part.Subject, e, bakes))
+	}
+	if len(coats) == 0 {
+		f.wait("no powder is on yet")
+		return f
+	}
+	f.Baked, f.Proven, f.Lenient = true, true, true
+	worst := -1
+	words := []bake.Word{bake.NotProven, bake.NotCured, bake.CuredLenient, bake.Cured}
+	for _, c := range coats {
+		word := c.word()
+		f.Baked = f.Baked && c.bakes > 0
+		f.Proven = f.Proven && word == bake.Cured
+		f.Lenient = f.Lenient && (word == bake.Cured || word == bake.CuredLenient)
+		f.Index = max(f.Index, c.index)
+		if rank := slices.Index(words, word); worst < 0 || rank < worst {
+			worst, f.Verdict, f.Strict = rank, string(word), c.strict
+		}
+		switch {
+		case c.bakes == 0:
+			f.wait("coat %d was not baked yet", c.coat)
+		case word == bake.NotProven:
+			f.say("coat %d: not proven (%s)", c.coat, c.doubt)
+		default:
+			f.say("coat %d: %s, schedule fraction %.2f strict and %.2f lenient on the part", c.coat, word, c.strict, c.lenient)
+		}
+	}
+	switch rules := bake.DefaultRules(); {
+	case f.Index > rules.Reject.Value:
+		f.Overbake = string(bake.OverbakeReject)
+	case f.Index > rules.Caution.Value:
+		f.Overbake = string(bake.OverbakeCaution)
+	}
+	return f
+}
+
+func (c coatCure) word() bake.Word {
+	switch {
+	case c.proven == 0:
+		return bake.NotProven
+	case c.strict >= 1:
+		return bake.Cured
+	case c.lenient >= 1:
+		return bake.CuredLenient
+	default:
+		return bake.NotCured
+	}
+}
+
+// cureOf adds up one coat's bakes.
+func (w *work) cureOf(g *ground, on journal.Subject, coat *event, bakes []bakeRun) coatCure {
+	d := coat.data.(*journal.Coating)
+	c := coatCure{coat: d.Coat, doubt: "no probe on the part"}
+	g.rests(coat.line)
+	lot, line := w.lot(d.Lot)
+	var schedule bake.Schedule
+	g.rests(line)
+	err := errNoSchedule
+	if lot != nil {
+		schedule, err = scheduleOf(lot)
+	}
+	if err != nil {
+		c.doubt = "lot " + string(d.Lot) + ": " + err.Error()
+	}
+	for _, b := range bakes {
+		if b.start.at < coat.at {
+			continue
+		}
+		c.bakes++
+		g.rests(b.start.line)
+		if err != nil {
+			continue
+		}
+		if v, lines, ok := w.seen(b, on, schedule, d.Lot); ok {
+			c.proven++
+			c.strict += v.Strict
+			c.lenient += v.Lenient
+			c.index += v.Index
+			g.rests(lines...)
+		} else if len(b.traces) == 0 {
+			c.doubt = "no temperatures were logged"
+		}
+	}
+	return c
+}
+
+// bakeRun is one bake with what was logged in it.
+type bakeRun struct {
+	start  event
+	probes []bake.Probe
+	traces []event
+	held   *event // the cure.completed entry
+}
+
+// bakesIn gathers the bakes among the events of one part.
+func bakesIn(events []event) []bakeRun {
+	var bakes []bakeRun
+	find := func(r journal.RunID) *bakeRun {
+		for i := range bakes {
+			if bakes[i].start.line.Subject.Run() == r {
+				return &bakes[i]
+			}
+		}
+		return nil
+	}
+	for _, e := range events {
+		if d, ok := e.data.(*journal.BakeStart); ok {
+			b := find(e.line.Subject.Run())
+			if b == nil {
+				bakes = append(bakes, bakeRun{start: e})
+				b = &bakes[len(bakes)-1]
+			}
+			for _, p := range d.Probes {
+				b.probes = slices.DeleteFunc(b.probes, func(q bake.Probe) bool { return q.Channel == p.Channel })
+				b.probes = append(b.probes, bake.Probe{Channel: p.Channel, Place: p.Place, On: string(p.On)})
+			}
+		}
+	}
+	for _, e := range events {
+		b := find(e.line.Subject.Run())
+		if b == nil {
+			continue
+		}
+		switch d := e.data.(type) {
+		case *journal.ProbeTrace:
+			if !slices.ContainsFunc(b.traces, func(o event) bool { return sameTrace(d, o.data.(*journal.ProbeTrace)) }) {
+				b.traces = append(b.traces, e)
+			}
+		case *journal.Cure:
+			b.held = &e
+		}
+	}
+	return bakes
+}
+
+// sameTrace tells a trace that was logged twice.
+func sameTrace(a, b *journal.ProbeTrace) bool {
+	return !a.File.IsZero() && a.File == b.File || a.Seconds == b.Seconds && slices.Equal(a.Channels, b.Channels)
+}
+
+// seen returns what the probes on a part saw of a bake. Of several traces of
+// one bake the one that shows most decides alone, since two recorders, or one
+// recorder twice, may have logged the same minutes.
+func (w *work) seen(b bakeRun, on journal.Subject, schedule bake.Schedule, lot journal.LotID) (best bake.Verdict, lines []*record.Line, ok bool) {
+	for _, t := range b.traces {
+		result, err := w.judge(t, b.probes, schedule, lot)
+		if err != nil {
+			continue
+		}
+		if v := result.On(string(on)); v.Word != bake.NotProven && (!ok || v.Strict > best.Strict) {
+			best, lines, ok = v, []*record.Line{t.line}, true
+		}
+	}
+	return best, lines, ok
+}

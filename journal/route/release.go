@@ -1,0 +1,100 @@
+package route
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Unmet returns the safety holds that are not met.
+func (v Verdicts) Unmet() []Verdict {
+	var list []Verdict
+	for _, one := range v.List {
+		if one.Class == Safety && one.State != Met {
+			list = append(list, one)
+		}
+	}
+	return list
+}
+
+// ReleaseAllowed reports whether no safety hold is unmet.
+func (v Verdicts) ReleaseAllowed() bool { return len(v.Unmet()) == 0 }
+
+// Unreleasable says which safety holds forbid handing a vehicle back.
+type Unreleasable struct {
+	Job   journal.JobID
+	Unmet []Verdict
+}
+
+// named is how many unmet holds the sentence names.
+const named = 5
+
+// Error names the first holds that are not met.
+func (e *Unreleasable) Error() string {
+	var parts []string
+	for _, v := range e.Unmet[:min(named, len(e.Unmet))] {
+		at := v.Subject.Last()
+		if v.Subject.Part() != "" {
+			at = string(v.Subject.Corner()) + " " + at
+		} else if v.Subject.Corner() == "" {
+			at = "vehicle"
+		}
+		parts = append(parts, fmt.Sprintf("%q (%s) is %s", v.Title, at, v.State))
+	}
+	more := ""
+	if n := len(e.Unmet) - named; n > 0 {
+		more = fmt.Sprintf(", and %d more", n)
+	}
+	return fmt.Sprintf("the vehicle of job %s may not be handed back yet: %s%s; `fettlebook holds %[1]s` says why", e.Job, strings.Join(parts, ", "), more)
+}
+
+// MayRelease returns nil if every safety hold of the job is met, else an
+// *[Unreleasable].
+func MayRelease(card *Card, job *record.Job, shop *record.Shop) error {
+	if unmet := Check(card, job, shop).Unmet(); len(unmet) > 0 {
+		return &Unreleasable{Job: job.ID, Unmet: unmet}
+	}
+	return nil
+}
+
+// Ignorance is a safety hold that is not met although the vehicle was handed
+// back.
+type Ignorance struct {
+	Released journal.EntryID `json:"released"`
+	Now      Verdict         `json:"now"`
+	// Later is whether the hold was met by all that was written up to the
+	// release and an entry after it broke it. If not, what breaks the hold was
+	// written before the release and had not reached who released, or was not
+	// heeded.
+	Later bool   `json:"later"`
+	Say   string `json:"say"` // one sentence
+}
+
+// ReleasedInIgnorance looks, for a job that was handed back, for safety holds
+// that are not met by what is known now: entries of other tablets may have
+// come after the release, or may have been on their way.
+func ReleasedInIgnorance(card *Card, job *record.Job, shop *record.Shop) []Ignorance {
+	if job.Released == nil {
+		return nil
+	}
+	unmet := Check(card, job, shop).Unmet()
+	if len(unmet) == 0 {
+		return nil
+	}
+	then := check(card, job, shop, job.Released.ID)
+	var list []Ignorance
+	for _, now := range unmet {
+		was := slices.IndexFunc(then.List, func(v Verdict) bool { return v.Hold == now.Hold && v.Subject == now.Subject && v.State == Met })
+		i := Ignorance{Released: job.Released.ID, Now: now, Later: was >= 0}
+		if i.Later {
+			i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, job.Released.By, now.State, now.Why)
+		} else {
+			i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", job.Released.By, now.Title, now.State, now.Why)
+		}
+		list = append(list, i)
+	}
+	return list
+}

@@ -1,0 +1,230 @@
+package route
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/trade/unit"
+)
+
+// toolState is what the register says of a tool at the moment of a use.
+type toolState struct {
+	tool     torque.Tool
+	validity torque.Validity
+	doubt    string         // why the tool proves nothing; "" if it does
+	rests    []*record.Line // its registration and the check before the use
+	foundOut *record.Line   // the check after the use that found it out
+}
+
+// use is a use of a torque tool.
+type use struct {
+	at journal.EntryID
+	n  int
+}
+
+// usesOf counts the uses of a tool between two entries, over all jobs.
+func (w *work) usesOf(id journal.ToolID, after, upTo journal.EntryID) (n int) {
+	if w.uses == nil {
+		w.uses = make(map[journal.ToolID][]use)
+		for l := range w.shop.All() {
+			switch d := l.Effect().(type) {
+			case *journal.Torque:
+				w.uses[d.Tool] = append(w.uses[d.Tool], use{l.ID, max(1, d.Count)})
+			case *journal.WheelFit:
+				w.uses[d.Tool] = append(w.uses[d.Tool], use{l.ID, d.Nuts})
+			case *journal.Bleed:
+				w.uses[d.Tool] = append(w.uses[d.Tool], use{l.ID, 1})
+			case *journal.Retorque:
+				w.uses[d.Tool] = append(w.uses[d.Tool], use{l.ID, 1})
+			}
+		}
+	}
+	for _, u := range w.uses[id] {
+		if compareIDs(u.at, after) > 0 && compareIDs(u.at, upTo) <= 0 {
+			n += u.n
+		}
+	}
+	return n
+}
+
+// toolAt looks a tool up at the moment of a use. What the next check found
+// counts too: a tool that is found out of tolerance was so at an unknown time
+// since the check before.
+func (w *work) toolAt(id journal.ToolID, e *event) (s toolState) {
+	t := w.tool(id)
+	if t == nil {
+		s.doubt = fmt.Sprintf("the tool %s is not registered", id)
+		return s
+	}
+	is, line := stated[journal.Tool](w, t.Lines)
+	if is == nil {
+		s.doubt = fmt.Sprintf("the tool %s is not registered", id)
+		return s
+	}
+	s.rests = append(s.rests, line)
+	s.tool = torque.Tool{Low: is.Low, High: is.High, Tolerance: is.Tolerance}
+	var check *journal.ToolCheck
+	var checked *record.Line
+	for _, l := range t.Lines {
+		c, ok := w.effect(l).(*journal.ToolCheck)
+		switch {
+		case !ok:
+		case compareIDs(l.ID, e.line.ID) < 0:
+			check, checked = c, l
+		case s.foundOut == nil && c.Result != "in tolerance":
+			s.foundOut = l
+			s.doubt = fmt.Sprintf("a later check found the tool %s %s", id, c.Result)
+		}
+		if ok && compareIDs(l.ID, e.line.ID) > 0 {
+			break // only the next check tells of this use
+		}
+	}
+	switch {
+	case check == nil:
+		s.doubt = fmt.Sprintf("no check of the tool %s is on record before its use", id)
+		return s
+	case check.Result == "out of tolerance" || check.Result == "broken":
+		s.rests = append(s.rests, checked)
+		s.doubt = fmt.Sprintf("the last check before the use found the tool %s %s", id, check.Result)
+		return s
+	}
+	s.rests = append(s.rests, checked)
+	used := time.Time(e.line.Clocks.Device)
+	on := time.Time(checked.Clocks.Device)
+	if on.After(used) {
+		on = used // the order of entries says that the check came first; two clocks differ
+	}
+	s.tool.Calibration = torque.Calibration{On: on, UsesDue: check.Cycles, Uses: w.usesOf(id, checked.ID, e.line.ID)}
+	if due, err := time.ParseInLocation(time.DateOnly, string(check.Due), used.Location()); err == nil {
+		s.tool.Calibration.Due = due
+	}
+	if s.validity = s.tool.Calibration.At(used); !s.validity.OK && s.doubt == "" {
+		s.doubt = s.validity.Reason
+	}
+	return s
+}
+
+func (w *work) tool(id journal.ToolID) *record.Tool {
+	for _, t := range w.shop.Tools {
+		if t.ID == id {
+			return t
+		}
+	}
+	return nil
+}
+
+// goodTool notes what a tool's word rests on and reports whether it is good.
+func (w *work) goodTool(g *ground, id journal.ToolID, e *event) bool {
+	s := w.toolAt(id, e)
+	g.rests(s.rests...)
+	if s.foundOut != nil {
+		g.undo(s.foundOut, "%s", s.doubt)
+	} else if s.doubt != "" {
+		g.say("%s", s.doubt)
+	}
+	return s.doubt == ""
+}
+
+// tightening is one entry of a joint with its judgement.
+type tightening struct {
+	at    *event
+	is    *journal.Torque
+	bolts int
+	tool  toolState
+	spec  *record.Line
+	word  torque.Verdict
+	says  string
+}
+
+// supersede adds a tightening. One that is right takes the place of wrong ones
+// of at most as many bolts: they were tightened again.
+func supersede(list []tightening, t tightening) []tightening {
+	if t.right() {
+		kept := list[:0]
+		for _, old := range list {
+			if old.right() || old.bolts > t.bolts {
+				kept = append(kept, old)
+			}
+		}
+		list = kept
+	}
+	return append(list, t)
+}
+
+func (t tightening) right() bool { return t.word == torque.Inside || t.word == torque.InsidePlain }
+
+// tell adds a tightening to the facts of its joint.
+func (t tightening) tell(f *jointFacts) {
+	f.rests(t.at.line, t.spec)
+	f.rests(t.tool.rests...)
+	f.say("%s", t.says)
+	f.Bolts += t.bolts
+	f.Photos += len(t.at.line.Photos)
+	f.Marked = f.Marked && t.is.Marked
+	f.Inside = f.Inside && t.right()
+	f.Guarded = f.Guarded && t.word == torque.Inside
+	if worst := t.word.String(); f.Verdict == "" || !t.right() || f.Verdict == torque.Inside.String() {
+		f.Verdict = worst
+	}
+	if t.tool.foundOut != nil {
+		f.undo(t.tool.foundOut, "%s", t.tool.doubt)
+	}
+}
+
+// tighten judges one tightening of the named joint of the card.
+func (w *work) tighten(e *event, t *journal.Torque, name string) tightening {
+	g := tightening{at: e, is: t, bolts: max(1, t.Count), tool: w.toolAt(t.Tool, e), word: torque.NotProven}
+	spec, line := w.spec(t.Spec)
+	g.spec = line
+	of := torque.Spec{}
+	if spec != nil {
+		of = torque.Spec{Nominal: spec.Nominal, Low: spec.Low, High: spec.High, Source: string(spec.From)}
+		if spec.Page != "" {
+			of.Source += ", " + spec.Page
+		}
+	}
+	use := torque.Use{Reading: t.Torque, At: time.Time(e.line.Clocks.Device)}
+	if a := t.Adapter; a != nil {
+		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
+	}
+	result, err := torque.Judge(use, of, g.tool.tool)
+	if err != nil {
+		g.says = fmt.Sprintf("%s on the %s: %s", t.Torque, t.Joint, err)
+		return g
+	}
+	g.word, g.says = result.Verdict, fmt.Sprintf("%s: %s", t.Joint, result.Say())
+	if of.Source != "" {
+		g.says += " (" + of.Source + ")"
+	}
+	doubt := g.tool.doubt
+	if spec != nil {
+		if other := w.card.joint(spec.Joint); other != "" && other != name {
+			doubt = fmt.Sprintf("the figure %s is for another joint, %s", t.Spec, spec.Joint)
+		}
+	}
+	if doubt != "" && g.right() {
+		g.word = torque.NotProven
+		g.says = fmt.Sprintf("%s: %s is not proven: %s", t.Joint, t.Torque, doubt)
+	}
+	return g
+}
+
+func (w *work) spec(id journal.SpecID) (*journal.TorqueSpec, *record.Line) {
+	for _, s := range w.shop.Specs {
+		if s.ID == id {
+			return stated[journal.TorqueSpec](w, s.Lines)
+		}
+	}
+	return nil, nil
+}
+
+func newtonMetres(t unit.Torque) float64 {
+	if t.IsZero() {
+		return 0
+	}
+	return math.Round(t.In(unit.NewtonMetre)*1000) / 1000
+}
