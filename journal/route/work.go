@@ -1,7 +1,6 @@
 package route
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -257,11 +256,4 @@ func heats(e event) bool {
 		return true
 	}
 	return false
-}
-
-// merge brings lists of events into one in the order of replay, each once.
-func merge(lists ...[]event) []event {
-	all := slices.Concat(lists...)
-	slices.SortFunc(all, func(a, b event) int { return cmp.Compare(a.at, b.at) })
-	return slices.CompactFunc(all, func(a, b event) bool { return a.at == b.at })
 }
