@@ -21,6 +21,11 @@ const retry = time.Second
 // the hub takes it that there is no more to be had.
 const silence = 10 * time.Second
 
+// askAnew is how long the hub waits for a message before it asks the stream
+// anew from its own mark: a subscription that fell silent must not hold up
+// what the stream has.
+const askAnew = 5 * time.Second
+
 // pulled is how many messages the broker sends ahead, ahead how many of these
 // are decoded while an earlier one is committed, unsettled how many are
 // committed before the countersignatures are made, even if more are waiting.
@@ -35,8 +40,9 @@ const (
 // the position is the hub's own mark.
 func (h *Hub) intake(ctx context.Context) {
 	for ctx.Err() == nil {
-		h.read(ctx, false)
-		pause(ctx, retry)
+		if !h.read(ctx, false) {
+			pause(ctx, retry)
+		}
 	}
 }
 
@@ -51,11 +57,11 @@ type arrival struct {
 }
 
 // read takes in messages from after the last one taken, until something
-// breaks or, when catching up, until there are no more; it reports whether
-// it came that far.
+// breaks or nothing comes for a while; when catching up, until there are no
+// more. It reports whether it came that far.
 func (h *Hub) read(ctx context.Context, catchUp bool) bool {
 	consumer, err := h.cfg.JS.OrderedConsumer(ctx, h.cfg.Stream.CachedInfo().Config.Name, jetstream.OrderedConsumerConfig{
-		DeliverPolicy: jetstream.DeliverByStartSequencePolicy, OptStartSeq: h.took + 1,
+		DeliverPolicy: jetstream.DeliverByStartSequencePolicy, OptStartSeq: h.took + 1, InactiveThreshold: 2 * askAnew,
 	})
 	if err != nil {
 		h.cfg.Logger.WarnContext(ctx, "read stream", "error", err)
@@ -88,15 +94,15 @@ func (h *Hub) read(ctx context.Context, catchUp bool) bool {
 	return silent
 }
 
-// decode reads messages ahead of their turn until something breaks. When
-// catching up it also ends, and says so, when nothing more comes.
+// decode reads messages ahead of their turn until something breaks, or, which
+// it says, until nothing more comes for a while.
 func (h *Hub) decode(ctx context.Context, messages jetstream.MessagesContext, to chan<- arrival, catchUp bool) (silent bool) {
-	var wait []jetstream.NextOpt
+	wait := jetstream.NextMaxWait(askAnew)
 	if catchUp {
-		wait = append(wait, jetstream.NextMaxWait(silence))
+		wait = jetstream.NextMaxWait(silence)
 	}
 	for {
-		m, err := messages.Next(wait...)
+		m, err := messages.Next(wait)
 		if err != nil {
 			return errors.Is(err, nats.ErrTimeout)
 		}

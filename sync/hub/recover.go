@@ -44,6 +44,11 @@ func (h *Hub) recover(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	// A stream that was begun anew gets the hub's own log before anybody is
+	// told that the hub is up: until then the database alone holds it.
+	if err := h.showOwn(ctx); err != nil {
+		return err
+	}
 	return h.countersignAll(ctx)
 }
 

@@ -1,7 +1,6 @@
 package shoptest
 
 import (
-	"cmp"
 	"context"
 	"crypto/rand"
 	"crypto/tls"
@@ -29,10 +28,6 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nkeys"
 )
-
-// patienceInTests is a hub's patience where a test does not say: a wait for
-// what cannot come must end well before the test's own.
-const patienceInTests = 10 * time.Second
 
 // Settings are what a test may want different at a hub.
 type Settings struct {
@@ -225,7 +220,7 @@ func (m *Machine) openHub(ctx context.Context, set Settings) error {
 		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner,
 		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
 		Conn: m.conn, JS: js, Stream: stream, Port: m.id.BrokerPort, Admitted: m.admitted,
-		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: cmp.Or(set.Patience, patienceInTests),
+		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: set.Patience,
 	})
 	m.Address = net.JoinHostPort("127.0.0.1", fmt.Sprint(m.id.DeskPort))
 	listener, err := (&net.ListenConfig{}).Listen(ctx, "tcp", m.Address)
