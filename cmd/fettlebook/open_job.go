@@ -2,16 +2,15 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
-	"strings"
 
+	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
-	"fettlebook/journal/route"
-	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/record"
 
-	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 )
 
@@ -66,23 +65,33 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 	}))
 }
 
+// words is what was said, for the counter.
+func (o *opening) words() counter.Words {
+	return counter.Words{VIN: o.VIN, VINAsIs: o.VINAsIs, Plate: o.Plate, Looks: o.Looks, Odometer: o.Odometer, Corners: o.Corners,
+		Wish: o.Wish, Route: o.Route, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
+}
+
 // open writes the card, the entry that commits to it, and then the job that
-// cites it. Cut off at any point, this leaves at worst a card that no job
-// cites, never a job whose customer is unknown.
+// cites it.
 func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
-	doubt, err := o.checkVIN()
+	said := o.words()
+	doubt, err := said.CheckVIN()
+	var no *counter.NotAVIN
+	if errors.As(err, &no) {
+		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle's number as it stands", Err: err}
+	}
 	if err != nil {
 		return err
 	}
-	card, err := o.card(k.t.Rand)
+	card, err := said.Card(k.t.Rand)
 	if err != nil {
 		return err
 	}
-	pin, err := k.pin(o.Route)
+	pin, err := pinFor(&said, k.shelf.shop)
 	if err != nil {
 		return err
 	}
-	data, err := o.data(card, pin)
+	data, err := said.Data(card, pin)
 	if err != nil {
 		return err
 	}
@@ -91,7 +100,7 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 		return err
 	}
 	if card != nil {
-		if err := k.writeCard(ctx, *card, job.By); err != nil {
+		if err := counter.WriteCard(ctx, k.w, *card, job.By); err != nil {
 			return err
 		}
 	}
@@ -103,6 +112,20 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 		fmt.Fprintln(k.t.Err, "mind:", doubt)
 	}
 	return c.say(k.t.Out, e, card)
+}
+
+// pinFor finds the job's route card, and says on the command line what is
+// wrong with its name.
+func pinFor(said *counter.Words, shop *record.Shop) (*journal.RouteCard, error) {
+	pin, err := said.Pin(shop)
+	var none *counter.NoSuchCard
+	switch {
+	case errors.As(err, &none):
+		return nil, notFound("%s", err)
+	case err != nil:
+		return nil, &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
+	}
+	return pin, nil
 }
 
 func (c *openJob) say(out io.Writer, e *journal.Entry, card *journal.Card) error {
@@ -123,120 +146,4 @@ type opened struct {
 	Job   journal.JobID  `json:"job"`
 	Card  journal.CardID `json:"card,omitzero"`
 	Entry *journal.Entry `json:"entry"`
-}
-
-// checkVIN refuses what is no VIN, and says what is doubtful in one that is.
-func (o *opening) checkVIN() (doubt string, err error) {
-	if o.VIN == "" || o.VINAsIs {
-		return "", nil
-	}
-	r := vin.Check(o.VIN)
-	var readings []string
-	for _, s := range r.Suggestions {
-		readings = append(readings, fmt.Sprintf("%s (%s)", s.VIN, s))
-	}
-	sentence := fmt.Sprintf("the VIN %s: %s", oneLine(o.VIN), r.Note)
-	if len(readings) > 0 {
-		sentence += ". Perhaps " + strings.Join(readings, ", or ")
-	}
-	switch {
-	case r.VIN == "":
-		return "", &exit.Error{Status: exit.Refused, Sentence: sentence + ". --vin-as-is takes an older vehicle's number as it stands"}
-	case r.Fits || noCheckDigit(r.VIN):
-		return "", nil
-	}
-	return sentence, nil
-}
-
-// noCheckDigit reports whether position 9 cannot be a check digit, as is
-// usual for vehicles not built for North America.
-func noCheckDigit(v vin.VIN) bool { return v[8] >= 'A' && v[8] != 'X' }
-
-// card makes the customer's card, nil without a customer.
-func (o *opening) card(rand io.Reader) (*journal.Card, error) {
-	d := journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}
-	switch {
-	case d == journal.Details{}:
-		return nil, nil
-	case d.Name == "":
-		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []string{"the customer's name is missing; give it with phone, mail and address"}}
-	}
-	id, err := journal.NewCardID(rand)
-	if err != nil {
-		return nil, err
-	}
-	card, err := journal.NewCard(id, d, rand)
-	return &card, err
-}
-
-// data is the data of job.opened. The quantities are as typed: reading the
-// data checks them.
-func (o *opening) data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value, error) {
-	d := struct {
-		Vehicle  journal.Vehicle   `json:"vehicle"`
-		Odometer string            `json:"odometer,omitzero"`
-		Customer *journal.Citation `json:"customer,omitzero"`
-		Corners  []string          `json:"corners,omitempty"`
-		Wish     string            `json:"wish,omitzero"`
-		Route    journal.RouteID   `json:"route,omitzero"`
-		Edition  int               `json:"edition,omitzero"`
-	}{Vehicle: journal.Vehicle{VIN: o.VIN, Plate: o.Plate, Looks: o.Looks}, Odometer: o.Odometer, Wish: o.Wish}
-	for _, corner := range o.Corners {
-		d.Corners = append(d.Corners, strings.ToUpper(corner))
-	}
-	if pin != nil {
-		d.Route, d.Edition = pin.Route, pin.Edition
-	}
-	if card != nil {
-		to, err := card.Commitment()
-		if err != nil {
-			return nil, err
-		}
-		d.Customer = &journal.Citation{Card: card.Card, Commitment: to}
-	}
-	raw, err := json.Marshal(d)
-	if err != nil {
-		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []string{"something in it is no text; set the terminal to UTF-8 and type it again"}}
-	}
-	return raw, nil
-}
-
-// pin finds the newest published edition of a route card. A tablet that has
-// not heard of any yet opens the job without one; then the usual card holds.
-func (c *clerk) pin(name string) (*journal.RouteCard, error) {
-	var id journal.RouteID
-	if err := id.UnmarshalText([]byte(name)); err != nil {
-		return nil, &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
-	}
-	if found := newest(c.shelf.shop, id, 0); found != nil {
-		return found, nil
-	}
-	if len(c.shelf.shop.Routes) == 0 && id == route.Usual {
-		return nil, nil
-	}
-	var names []journal.RouteID
-	for _, r := range c.shelf.shop.Routes {
-		names = append(names, r.ID)
-	}
-	return nil, notFound("there is no route card %s here; those that are: %s", oneLine(name), list(names))
-}
-
-// writeCard keeps a card and commits to it. The details are here before the
-// commitment is, and are then marked with the entry that commits to them.
-func (c *clerk) writeCard(ctx context.Context, card journal.Card, by journal.PersonID) error {
-	to, err := card.Commitment()
-	if err != nil {
-		return err
-	}
-	oldest := journal.EntryID{6: 0x70, 8: 0x80} // smaller than the id of any entry
-	if err := c.w.SaveCard(ctx, journal.CardState{Card: card, Changed: oldest}); err != nil {
-		return err
-	}
-	e, err := c.w.Append(ctx, journal.Draft{Subject: journal.Of("card", string(card.Card)), By: by,
-		Data: &journal.CardWriting{Card: card.Card, Commitment: to}})
-	if err != nil {
-		return err
-	}
-	card.Written = e.ID
-	return c.w.SaveCard(ctx, journal.CardState{Card: card, Changed: e.ID})
 }

@@ -76,6 +76,16 @@ func (b *Book) Add(l journal.Logged) {
 	}
 }
 
+// Suppose folds what the book holds together with one entry more, which it
+// does not take in: what would the record say?
+func (b *Book) Suppose(l journal.Logged) *Shop {
+	b.sort()
+	h := read(l)
+	h.sum = sha256.Sum256(l.Bytes)
+	more := &Book{held: append(slices.Clip(b.held), h)}
+	return more.Shop()
+}
+
 // Len returns how many different entries the book holds.
 func (b *Book) Len() int { return len(b.held) }
 

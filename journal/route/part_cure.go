@@ -41,6 +41,7 @@ func (w *work) powder(p *partWork) (f powderFacts) {
 // coatCure is what one coat has seen.
 type coatCure struct {
 	coat, bakes, proven    int
+	over                   int // bakes that have ended
 	strict, lenient, index float64
 	doubt                  string // why nothing can be said
 }
@@ -69,7 +70,7 @@ func (w *work) cure(p *partWork) (f cureFacts) {
 	words := []bake.Word{bake.NotProven, bake.NotCured, bake.CuredLenient, bake.Cured}
 	for _, c := range coats {
 		word := c.word()
-		f.Baked = f.Baked && c.bakes > 0
+		f.Baked = f.Baked && c.over > 0
 		f.Proven = f.Proven && word == bake.Cured
 		f.Lenient = f.Lenient && (word == bake.Cured || word == bake.CuredLenient)
 		f.Index = max(f.Index, c.index)
@@ -79,6 +80,8 @@ func (w *work) cure(p *partWork) (f cureFacts) {
 		switch {
 		case c.bakes == 0:
 			f.wait("coat %d was not baked yet", c.coat)
+		case c.over == 0:
+			f.wait("coat %d is in the oven", c.coat)
 		case word == bake.NotProven:
 			f.say("coat %d: not proven (%s)", c.coat, c.doubt)
 		default:
@@ -127,6 +130,9 @@ func (w *work) cureOf(g *ground, on journal.Subject, coat *event, bakes []bakeRu
 			continue
 		}
 		c.bakes++
+		if b.over {
+			c.over++
+		}
 		g.rests(b.start.line)
 		if err != nil {
 			continue
@@ -150,6 +156,9 @@ type bakeRun struct {
 	probes []bake.Probe
 	traces []event
 	held   *event // the cure.completed entry
+	// over says that the bake has ended: somebody wrote so, its temperatures
+	// are here, or work on the part went on.
+	over bool
 }
 
 // bakesIn gathers the bakes among the events of one part.
@@ -190,7 +199,17 @@ func bakesIn(events []event) []bakeRun {
 			b.held = &e
 		}
 	}
+	for i := range bakes {
+		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || slices.ContainsFunc(events, bakes[i].followedBy)
+	}
 	return bakes
+}
+
+// followedBy reports whether an event is work on the part after it left the
+// oven.
+func (b *bakeRun) followedBy(e event) bool {
+	k := e.data.Kind()
+	return e.at > b.start.at && coats(k) && k != journal.BakeStarted && k != journal.ProbeLogged
 }
 
 // sameTrace tells a trace that was logged twice.

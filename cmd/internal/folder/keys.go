@@ -64,7 +64,7 @@ func DrawLineKey(dir string) error {
 func ReadKey(dir, name string) ([]byte, error) {
 	raw, err := os.ReadFile(filepath.Join(dir, "keys", name))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("the key file %s is missing; restore it from your backup, or join the shop again", filepath.Join(dir, "keys", name))
+		return nil, fmt.Errorf("the key file %s is missing; restore it from your backup, or join the shop again (%w)", filepath.Join(dir, "keys", name), fs.ErrNotExist)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("read key: %w", err)

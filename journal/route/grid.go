@@ -1,0 +1,96 @@
+package route
+
+import (
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Row is a stage of a card with the squares of a job's vehicle, corners or
+// parts that it is for.
+type Row struct {
+	Stage   *Stage
+	Squares []Square
+	Free    bool // its turn has come for one of them at least
+}
+
+// Square is how one stage stands at one place.
+type Square struct {
+	Subject journal.Subject
+	// State is "" while nothing of the stage is there. A stage is open while
+	// something of it is there and something is missing.
+	State State
+	Last  *record.Line   // the entry whose initials stand in the stamp, nil without
+	Lines []*record.Line // all that was written of the stage here, in the order of replay
+	Lacks []journal.Kind // wanted entries that are not there
+	Blind []string       // wanted photographs that are not there, by what they show
+	Holds []Verdict      // those that concern the place
+	Free  bool           // the stages before it are passed: its turn has come
+}
+
+// Grid lays a job out on its card: stage by stage, and in each the vehicle,
+// its corners, or their parts. A job without its card has no rows.
+func Grid(card *Card, job *record.Job, shop *record.Shop) []Row {
+	if card == nil || job.Opened == nil {
+		return nil
+	}
+	n := &planner{checker: newChecker(newWork(card, job, shop, journal.EntryID{}))}
+	var rows []Row
+	for i := range card.Stages {
+		row := Row{Stage: &card.Stages[i]}
+		for _, at := range n.sites(row.Stage) {
+			s := n.square(i, at)
+			row.Squares = append(row.Squares, s)
+			row.Free = row.Free || s.Free
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (n *planner) square(i int, at site) Square {
+	stage := &n.card.Stages[i]
+	s := Square{Subject: at.subject, Lacks: n.lacks(stage, at), Free: n.free(i, at.subject)}
+	for _, e := range n.events(at) {
+		if k := e.data.Kind(); slices.Contains(stage.Wants, k) || slices.Contains(stage.May, k) {
+			s.Lines = append(s.Lines, e.line)
+			s.Last = e.line
+		}
+	}
+	for _, p := range stage.Photos {
+		if !n.taken(at, stage, p) {
+			s.Blind = append(s.Blind, p.Shows)
+		}
+	}
+	waits := len(s.Lacks) > 0 || len(s.Blind) > 0
+	for j := range stage.Holds {
+		if v, concerned := n.judge(stage, &stage.Holds[j], at); concerned {
+			s.Holds = append(s.Holds, v)
+			// What can only be judged later is no gap in the work of the stage.
+			waits = waits || v.State == Open && stage.Holds[j].Once == ""
+		}
+	}
+	s.State = s.stand(waits)
+	return s
+}
+
+// stand says how the stage stands: what is broken is said first, then what is
+// missing.
+func (s *Square) stand(waits bool) State {
+	in := func(state State) bool {
+		return slices.ContainsFunc(s.Holds, func(v Verdict) bool { return v.State == state })
+	}
+	switch {
+	case in(Broken):
+		return Broken
+	case len(s.Lines) == 0:
+		return ""
+	case waits:
+		return Open
+	case in(Waived):
+		return Waived
+	default:
+		return Met
+	}
+}
