@@ -19,7 +19,7 @@ const benchFolder = "bench"
 
 // serveBench runs a tablet beside the hub, in the same process, with a log
 // of its own. The first time it invites and joins itself.
-func serveBench(ctx context.Context, s *station) error {
+func serveBench(ctx context.Context, s *station, at benchAt) error {
 	dir := filepath.Join(s.f.Dir, benchFolder)
 	select {
 	case <-s.hub.Ready():
@@ -37,7 +37,7 @@ func serveBench(ctx context.Context, s *station) error {
 	}
 	f.Brokers = []string{net.JoinHostPort(loopback(s.f.Host), strconv.Itoa(s.f.BrokerPort))}
 	fmt.Fprintf(s.t.Out, "The bench is up too: write with --data %s\n", dir)
-	return errors.Join(serveTablet(ctx, s.t, f), f.Close())
+	return errors.Join(serveTablet(ctx, s.t, f, at), f.Close())
 }
 
 func joinBench(ctx context.Context, s *station, dir string) error {

@@ -18,18 +18,32 @@ import (
 )
 
 type hubInit struct {
-	Shop       string   `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
-	By         string   `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
-	Initials   string   `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	Shop     string `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
+	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
+	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	hubAt
+}
+
+// hubAt says where in the network a new hub is.
+type hubAt struct {
 	Host       string   `default:"0.0.0.0" help:"The address to listen on; 127.0.0.1 keeps the hub to this machine."`
-	DeskPort   int      `default:"7460" help:"Where tablets join."`
+	DeskPort   int      `default:"7460" help:"Where tablets join and the desk's pages are, over TLS."`
 	BrokerPort int      `default:"7461" help:"Where tablets sync."`
 	Address    []string `help:"A name or number under which tablets find this machine; can be given again. Left out, this machine's own addresses are used." placeholder:"HOST"`
 }
 
-// Run begins a shop. The identity is written last: until it stands, the
-// folder is none, and a second try begins afresh.
+// Run begins a shop.
 func (c *hubInit) Run(ctx context.Context, t *terminal) error {
+	if err := c.begin(ctx, t); err != nil {
+		return err
+	}
+	fmt.Fprintf(t.Out, "The shop %q has begun in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk's pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
+	return nil
+}
+
+// begin founds the shop. The identity is written last: until it stands, the
+// folder is none, and a second try begins afresh.
+func (c *hubInit) begin(ctx context.Context, t *terminal) error {
 	if _, err := folder.ReadIdentity(t.Data); !errors.Is(err, folder.ErrNoFolder) {
 		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("the folder %s holds a journal already; name another with --data", t.Data), Err: err}
 	}
@@ -45,11 +59,7 @@ func (c *hubInit) Run(ctx context.Context, t *terminal) error {
 	if err == nil {
 		err = c.found(ctx, t, id, by)
 	}
-	if err := errors.Join(err, lock.Unlock()); err != nil {
-		return err
-	}
-	fmt.Fprintf(t.Out, "The shop %q has begun in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\n", c.Shop, t.Data)
-	return nil
+	return errors.Join(err, lock.Unlock())
 }
 
 // person reads a person's short name, as a wrong word on the command line.

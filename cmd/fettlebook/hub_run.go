@@ -4,11 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net"
-	"net/http"
-	"strconv"
 	"sync"
-	"time"
 
 	"fettlebook/cmd/internal/door"
 	"fettlebook/cmd/internal/folder"
@@ -23,12 +19,26 @@ import (
 )
 
 type hubRun struct {
-	Bench bool `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
+	Pages string `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Bench bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
+	At    benchAt `embed:"" prefix:"bench-"`
+	New   hubAt   `embed:"" group:"Of a shop that is begun in the browser:"`
 }
 
 // Run runs the hub until it is told to stop.
 func (c *hubRun) Run(ctx context.Context, t *terminal) error {
+	entry, err := openEntrance(ctx, t, c.Pages)
+	if err != nil {
+		return err
+	}
+	defer entry.close(ctx)
 	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	if errors.Is(err, folder.ErrNoFolder) && entry.address != "" {
+		if err := entry.begin(ctx, t, c.New); err != nil || ctx.Err() != nil {
+			return err
+		}
+		f, err = folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	}
 	if err != nil {
 		return err
 	}
@@ -36,7 +46,7 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
 	}
-	return errors.Join(serveHub(ctx, t, f, c.Bench), f.Close())
+	return errors.Join(serveHub(ctx, t, f, c, entry), f.Close())
 }
 
 // station is a hub's parts at work.
@@ -46,14 +56,15 @@ type station struct {
 	broker *broker.Broker
 	conn   *nats.Conn
 	hub    *hub.Hub
+	entry  *entrance
 	line   string       // public key of the hub's own connection
 	known  []hub.Client // whom the broker let in when it started
 }
 
 // serveHub starts the parts in the order in which they need each other, and
 // stops them the other way round.
-func serveHub(ctx context.Context, t *terminal, f *folder.Folder, bench bool) error {
-	s := &station{t: t, f: f}
+func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, entry *entrance) error {
+	s := &station{t: t, f: f, entry: entry}
 	cert, err := readCertificate(f.Dir)
 	if err != nil {
 		return err
@@ -74,18 +85,18 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, bench bool) er
 	if err != nil {
 		return err
 	}
-	defer desk.Close()
+	defer desk.close(ctx)
 	d, err := door.Open(ctx, f.Dir, hubHouse{f, s.hub}, func() any { return s.status(ctx) })
 	if err != nil {
 		return err
 	}
 	defer d.Close(context.WithoutCancel(ctx))
-	return s.work(ctx, bench)
+	return s.work(ctx, c)
 }
 
 // work runs the hub, and beside it what looks at its log: the sealer, and
 // the bench if there is one. When one of them fails all end.
-func (s *station) work(ctx context.Context, bench bool) error {
+func (s *station) work(ctx context.Context, c *hubRun) error {
 	ctx, fail := context.WithCancelCause(ctx)
 	defer fail(nil)
 	var beside sync.WaitGroup
@@ -102,10 +113,13 @@ func (s *station) work(ctx context.Context, bench bool) error {
 		s.f.KeepObeying(ctx, s.t.Logger)
 		return nil
 	})
-	if bench {
-		begin(func(ctx context.Context) error { return serveBench(ctx, s) })
+	if c.Bench {
+		begin(func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}
 	fmt.Fprintf(s.t.Out, "The hub of %q is up: tablets join at port %d and sync at port %d. Stop it with Ctrl-C.\n", s.f.ShopName, s.f.DeskPort, s.f.BrokerPort)
+	if s.entry.address != "" {
+		fmt.Fprintf(s.t.Out, "The desk is open in the browser at %s\n", s.entry.address)
+	}
 	err := s.hub.Run(ctx)
 	failed := context.Cause(ctx)
 	fail(nil)
@@ -182,23 +196,6 @@ func (s *station) config(js jetstream.JetStream, stream jetstream.Stream, codec 
 	}
 }
 
-// openDesk serves the joining desk over TLS with the hub's own certificate.
-func (s *station) openDesk(ctx context.Context, cert certificate) (*http.Server, error) {
-	address := net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort))
-	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)
-	if err != nil {
-		return nil, fmt.Errorf("the joining desk cannot listen on %s; is another hub running there? (%w)", address, err)
-	}
-	server := &http.Server{Handler: s.hub.Desk(), TLSConfig: cert.server(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
-		ErrorLog: quiet(s.t.Logger)}
-	go func() {
-		if err := server.ServeTLS(l, "", ""); !errors.Is(err, http.ErrServerClosed) {
-			s.t.Logger.Error("joining desk", "error", err)
-		}
-	}()
-	return server, nil
-}
-
 // hubHouse is the hub's folder behind its door: what is appended is in the
 // stream too before it is acknowledged.
 type hubHouse struct {
@@ -219,7 +216,8 @@ func (h hubHouse) Append(ctx context.Context, d journal.Draft) (*journal.Entry, 
 
 // hubStatus is what GET /status at a hub's door says.
 type hubStatus struct {
-	Role string       `json:"role"`
+	Role  string       `json:"role"`
+	Pages string       `json:"pages,omitempty"` // where this machine's browser finds the desk
 	Logs []logsAtHand `json:"logs"`
 }
 
@@ -230,7 +228,7 @@ type logsAtHand struct {
 }
 
 func (s *station) status(ctx context.Context) any {
-	st := hubStatus{Role: string(folder.Hub)}
+	st := hubStatus{Role: string(folder.Hub), Pages: s.entry.address}
 	heads, err := s.f.Log.Heads(ctx)
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "status", "error", err)

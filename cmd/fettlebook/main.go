@@ -37,6 +37,8 @@ type commands struct {
 		Init   hubInit   `cmd:"" help:"Begin a shop: this machine becomes its hub."`
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
 		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
+
+		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk's pages."`
 	} `cmd:"" help:"The machine in the office."`
 	Tablet struct {
 		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`

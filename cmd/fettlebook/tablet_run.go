@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/door"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/bench"
 	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
@@ -18,6 +19,7 @@ import (
 )
 
 type tabletRun struct {
+	benchAt
 	Hub []string `help:"Where the hub's broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
 }
 
@@ -35,11 +37,11 @@ func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 		f.Brokers = c.Hub
 	}
 	fmt.Fprintf(t.Out, "%q is up and keeps in step with %q. Stop it with Ctrl-C.\n", f.Name, f.ShopName)
-	return errors.Join(serveTablet(ctx, t, f), f.Close())
+	return errors.Join(serveTablet(ctx, t, f, c.benchAt), f.Close())
 }
 
-// serveTablet runs a tablet's sync and its door.
-func serveTablet(ctx context.Context, t *terminal, f *folder.Folder) error {
+// serveTablet runs a tablet's sync, its pages and its door.
+func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt) error {
 	line, err := folder.ReadLineKey(f.Dir)
 	if err != nil {
 		return err
@@ -68,10 +70,16 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder) error {
 		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
 		Codec: codec, Now: t.Now, Logger: t.Logger,
 	})
-	d, err := door.Open(ctx, f.Dir, f, func() any { return tabletStanding(f, up.Status()) })
+	site, err := openBench(ctx, t, f, at, func() bench.Standing { return benchStanding(up.Status()) })
 	if err != nil {
 		return err
 	}
+	defer site.close(ctx)
+	d, err := door.Open(ctx, f.Dir, f, func() any { return tabletStanding(f, up.Status(), site.address) })
+	if err != nil {
+		return err
+	}
+	site.say(t)
 	defer d.Close(context.WithoutCancel(ctx))
 	var beside sync.WaitGroup
 	defer beside.Wait()
@@ -103,10 +111,15 @@ type tabletStatus struct {
 	Connected     string `json:"connected,omitempty"`
 	ClockOffset   string `json:"clock_offset,omitempty"`
 	Problem       string `json:"problem,omitempty"`
+	Pages         string `json:"pages,omitempty"` // where this machine's browser finds the bench
 }
 
-func tabletStanding(f *folder.Folder, s uplink.Status) tabletStatus {
-	st := tabletStatus{Role: string(f.Role), Name: f.Name, Here: s.Here, AtHub: s.AtHub, Countersigned: s.Countersigned,
+func benchStanding(s uplink.Status) bench.Standing {
+	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Skew: s.Skew, Problem: s.Problem}
+}
+
+func tabletStanding(f *folder.Folder, s uplink.Status, pages string) tabletStatus {
+	st := tabletStatus{Role: string(f.Role), Name: f.Name, Pages: pages, Here: s.Here, AtHub: s.AtHub, Countersigned: s.Countersigned,
 		PhotosWaiting: s.PhotosWaiting, CaughtUp: s.CaughtUp, Problem: s.Problem}
 	if !s.Connected.IsZero() {
 		st.Connected, st.ClockOffset = s.Connected.Format(time.RFC3339), s.Skew.Round(time.Millisecond).String()

@@ -23,7 +23,7 @@ func (d *Day) setUp(ctx context.Context) error {
 		"--host", "127.0.0.1", "--desk-port", strconv.Itoa(ports[0]), "--broker-port", strconv.Itoa(ports[1])); err != nil {
 		return err
 	}
-	d.hub = &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir}}
+	d.hub = &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
 	if err := d.hub.start(ctx); err != nil {
 		return err
 	}
@@ -52,7 +52,7 @@ func (d *Day) join(ctx context.Context, name, broker string) error {
 	if _, err := d.command(ctx, "tablet", "join", "--data", dir, invited.Invitation); err != nil {
 		return err
 	}
-	m := &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker}}
+	m := &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker, "--pages", "127.0.0.1:0"}}
 	d.benchs[name] = m
 	d.say("the tablet %q has joined with a one-time invitation", name)
 	return m.start(ctx)

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"path/filepath"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/gate"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+)
+
+// benchAt says where a bench's pages can be reached.
+type benchAt struct {
+	Pages  string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Phones string `help:"Let telephones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+}
+
+// benchSite is a bench's pages being served.
+type benchSite struct {
+	serving
+	address string // "" while no pages are served
+}
+
+// openBench serves the pages of a tablet's folder. The pages read on from the
+// log until ctx ends.
+func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, standing func() bench.Standing) (*benchSite, error) {
+	s := &benchSite{serving: serving{logger: t.Logger}}
+	if at.Pages == off {
+		return s, nil
+	}
+	inner, err := listenHere(ctx, "pages", at.Pages)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.open(ctx, t, f, at, inner, standing); err != nil {
+		s.close(ctx)
+		return nil, errors.Join(err, inner.Close())
+	}
+	s.address = "http://" + inner.Addr().String()
+	return s, nil
+}
+
+func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, inner net.Listener, standing func() bench.Standing) error {
+	sessions, err := gate.OpenSessions(gate.Keep{Path: filepath.Join(f.Dir, "phones.json"), Scope: gate.Scope(f.Device), Now: t.Now, Rand: t.Rand})
+	if err != nil && !errors.Is(err, gate.ErrSessions) {
+		return err
+	}
+	if err != nil {
+		t.Logger.WarnContext(ctx, "phones must be paired again", "error", err)
+	}
+	scope := gate.Scope(f.Device)
+	l := live.New(f.Log, t.Logger)
+	go l.Run(ctx)
+	c := bench.Config{
+		Device: f.Device, Name: f.Name, Live: l, Log: f.Log, Standing: standing, Book: f,
+		Drafts: func(journal.PersonID) []bench.Unfinished { return nil },
+		By:     func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) },
+		SetBy:  func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		Rand:   t.Rand, Now: t.Now, Logger: t.Logger,
+	}
+	var outer net.Listener
+	if at.Phones != "" {
+		if outer, err = listen(ctx, "phones", at.Phones); err != nil {
+			return err
+		}
+		host, _, _ := net.SplitHostPort(at.Phones)
+		c.Phones = &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, port: outer.Addr().(*net.TCPAddr).Port, host: host}
+	}
+	b := bench.New(c)
+	shell, err := pages.New(pages.Options{Set: "bench", Now: t.Now, Logger: t.Logger, Funcs: b.Funcs()}, b.Templates())
+	if err != nil {
+		return err
+	}
+	b.Show(shell)
+	inside, outside := http.NewServeMux(), http.NewServeMux()
+	b.Routes(inside)
+	b.Welcome(outside)
+	ways := gate.Gate{Sessions: sessions}.Bench(pages.Guard(inside), pages.Guard(outside))
+	if err := s.serve(ctx, inner, ways.Loopback, nil); err != nil {
+		return err
+	}
+	if outer == nil {
+		return nil
+	}
+	secure, err := ownCertificate(t, f.Dir)
+	if err != nil {
+		return errors.Join(err, outer.Close())
+	}
+	return s.serve(ctx, outer, ways.Network, secure)
+}
+
+// say tells where the pages are.
+func (s *benchSite) say(t *terminal) {
+	if s.address != "" {
+		fmt.Fprintf(t.Out, "The bench is open in the browser at %s\n", s.address)
+	}
+}

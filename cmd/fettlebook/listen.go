@@ -1,0 +1,94 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/exit"
+
+	"github.com/klauspost/compress/gzhttp"
+)
+
+// off stands for an address where nothing shall listen.
+const off = "off"
+
+// listenHere listens at an address of this machine alone.
+func listenHere(ctx context.Context, flag, address string) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--%s %s: write an address with a port, such as 127.0.0.1:7462, or off", flag, address), Err: err}
+	}
+	if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--%s %s: these pages stay on this machine; 127.0.0.1 is its address", flag, address)}
+	}
+	return listen(ctx, flag, address)
+}
+
+// listen listens at an address, or says that somebody else does.
+func listen(ctx context.Context, flag, address string) (net.Listener, error) {
+	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)
+	if err != nil {
+		return nil, &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("the pages cannot listen on %s; if another program does, name another address with --%s", address, flag), Err: err}
+	}
+	return l, nil
+}
+
+// How long a browser may take. A photograph from a telephone at the far end
+// of the shop takes its time; streams of events set their own limit.
+const (
+	headTimeout  = 10 * time.Second
+	readTimeout  = 5 * time.Minute
+	writeTimeout = 2 * time.Minute
+	idleTimeout  = 2 * time.Minute
+)
+
+// serving is a set of pages that is being served.
+type serving struct {
+	servers []*http.Server
+	logger  *slog.Logger
+}
+
+// serve serves a handler at a listener, over TLS if a configuration is given.
+// Requests end when ctx does.
+func (s *serving) serve(ctx context.Context, l net.Listener, h http.Handler, secure *tls.Config) error {
+	squeeze, err := gzhttp.NewWrapper(gzhttp.ContentTypeFilter(func(kind string) bool {
+		return strings.HasPrefix(kind, "text/html") || strings.HasPrefix(kind, "text/css") || strings.HasPrefix(kind, "text/javascript")
+	}))
+	if err != nil {
+		return errors.Join(fmt.Errorf("serve pages: %w", err), l.Close())
+	}
+	server := &http.Server{Handler: squeeze(h), TLSConfig: secure, ReadHeaderTimeout: headTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
+		IdleTimeout: idleTimeout, ErrorLog: quiet(s.logger), BaseContext: func(net.Listener) context.Context { return ctx }}
+	s.servers = append(s.servers, server)
+	go func() {
+		run := func() error { return server.Serve(l) }
+		if secure != nil {
+			run = func() error { return server.ServeTLS(l, "", "") }
+		}
+		if err := run(); !errors.Is(err, http.ErrServerClosed) {
+			s.logger.Error("serve pages", "address", l.Addr().String(), "error", err)
+		}
+	}()
+	return nil
+}
+
+// stopTime is how long answers that are on their way may take at the end.
+const stopTime = 3 * time.Second
+
+// close lets answers that are on their way arrive.
+func (s *serving) close(ctx context.Context) {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopTime)
+	defer cancel()
+	for _, server := range s.servers {
+		if err := server.Shutdown(ctx); err != nil {
+			s.logger.WarnContext(ctx, "stop pages", "error", errors.Join(err, server.Close()))
+		}
+	}
+}

@@ -1,0 +1,62 @@
+package pages
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+)
+
+//go:embed assets
+var assetFiles embed.FS
+
+// assets are the style sheet and the script under names that hold the hash
+// of their content, so that a browser may keep them for good.
+type assets struct {
+	style, script string // their paths
+	files         map[string][]byte
+}
+
+const assetRoot = "/assets/"
+
+func newAssets() (*assets, error) {
+	a := &assets{files: make(map[string][]byte)}
+	list, err := fs.Glob(assetFiles, "assets/*")
+	if err != nil {
+		return nil, fmt.Errorf("list assets: %w", err)
+	}
+	for _, file := range list {
+		raw, err := assetFiles.ReadFile(file)
+		if err != nil {
+			return nil, fmt.Errorf("read asset: %w", err)
+		}
+		sum := sha256.Sum256(raw)
+		base, ext, _ := strings.Cut(path.Base(file), ".")
+		name := assetRoot + base + "." + hex.EncodeToString(sum[:6]) + "." + ext
+		a.files[name] = raw
+		switch ext {
+		case "css":
+			a.style = name
+		case "js":
+			a.script = name
+		}
+	}
+	return a, nil
+}
+
+// Assets serves the style sheet and the script, below /assets/.
+func (s *Shell) Assets(w http.ResponseWriter, r *http.Request) {
+	raw, ok := s.assets.files[r.URL.Path]
+	if !ok {
+		http.NotFound(w, r)
+		return
+	}
+	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	http.ServeContent(w, r, path.Base(r.URL.Path), time.Time{}, bytes.NewReader(raw))
+}

@@ -1,0 +1,119 @@
+// Everything here only makes pages quicker; each of them works without it.
+
+const swap = (id, html) => {
+  const old = document.getElementById(id);
+  if (!old) return;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  const fresh = doc.getElementById(id);
+  if (fresh) old.replaceWith(fresh);
+};
+
+// What was written on another tablet appears without a reload, except where
+// somebody is typing.
+const typing = () => document.activeElement?.closest("main input, main select, main textarea") && document.activeElement.value;
+const renew = async () => {
+  const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
+  const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+  if (!answer.ok || answer.redirected) return;
+  const html = await answer.text();
+  const at = document.activeElement?.id;
+  const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
+  if (live) swap("main", html);
+  for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
+  swap("bar", html);
+  if (at && document.activeElement === document.body) document.getElementById(at)?.focus({ preventScroll: true });
+};
+const listen = () => {
+  if (!document.getElementById("bar")?.dataset.events) return;
+  let serial;
+  const events = new EventSource(document.getElementById("bar").dataset.events);
+  events.addEventListener("record", (e) => {
+    if (serial !== undefined && serial !== e.data) renew().catch(() => {});
+    serial = e.data;
+  });
+  addEventListener("pagehide", () => events.close());
+  addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
+};
+
+// Steps: one press on + or −, the figure keeps its decimals and its unit.
+const step = (button) => {
+  const input = document.getElementById(button.dataset.step);
+  const by = Number(button.dataset.by);
+  const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
+  if (!typed) return;
+  const now = Number(typed[1].replace("−", "-")) || 0;
+  const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
+  const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
+  input.value = Math.max(least, now + by).toFixed(places) + typed[2];
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+};
+
+// Drafts: what is typed is kept on the tablet, not in the browser.
+const keep = (form) => {
+  let timer, under = Promise.resolve();
+  const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
+  const post = () => {
+    clearTimeout(timer);
+    const data = new FormData(form);
+    for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
+    data.set("do", "draft");
+    under = under.then(async () => {
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
+      if (!answer.ok) throw new Error();
+      swap("figure", await answer.text());
+      say("Kept on this tablet");
+    }).catch(() => say("Not kept: the tablet does not answer"));
+    return under;
+  };
+  form.addEventListener("input", (e) => {
+    if (e.target.type === "file") return;
+    say("…");
+    clearTimeout(timer);
+    timer = setTimeout(post, 350);
+  });
+  form.addEventListener("change", (e) => { if (e.target.type !== "file") post(); });
+  addEventListener("pagehide", () => {
+    if (!timer) return;
+    const data = new FormData(form);
+    for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
+    data.set("do", "draft");
+    navigator.sendBeacon(form.action, data);
+  });
+};
+
+// The shutter: a photograph is posted the moment it is taken.
+const snap = async (input) => {
+  const form = input.form, out = form.querySelector("[data-kept]");
+  const data = new FormData(form);
+  data.set("do", "photo");
+  if (out) out.textContent = "Keeping the photograph …";
+  input.disabled = true;
+  try {
+    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
+    const html = await answer.text();
+    swap("photos", html);
+    if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
+  } catch {
+    if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
+  }
+  input.disabled = false;
+  input.value = "";
+};
+
+document.addEventListener("click", (e) => {
+  const button = e.target.closest("button[data-step]");
+  if (button) { e.preventDefault(); step(button); }
+  const usual = e.target.closest("button[data-put]");
+  if (usual) {
+    e.preventDefault();
+    const into = document.getElementById(usual.dataset.put);
+    into.value = usual.value.slice(usual.value.indexOf("=") + 1);
+    into.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+});
+document.addEventListener("change", (e) => {
+  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) snap(e.target);
+});
+for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
+for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
+listen();

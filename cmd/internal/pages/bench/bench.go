@@ -1,0 +1,169 @@
+// Package bench is the tablet's pages, made for gloved hands and ten seconds:
+// the jobs on hand, the route card of a job, and from there one tap to a
+// stage. The page that writes an entry is package write's, what is only read
+// is package paper's.
+package bench
+
+import (
+	"context"
+	"embed"
+	"html/template"
+	"io"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/counter"
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/media"
+)
+
+//go:embed html/*.html
+var templates embed.FS
+
+// Log is what the bench tells of its own log.
+type Log interface {
+	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+	Head(ctx context.Context, device journal.DeviceID) (journal.Head, error)
+	Unconfirmed(ctx context.Context) ([]media.Ref, error)
+}
+
+// Standing is how the tablet stands with the hub.
+type Standing struct {
+	AtHub     int64     // entries of the own log that the hub has on its disk
+	Connected time.Time // when the hub last answered; zero if not since the start
+	Skew      time.Duration
+	Problem   string // why the last round did not do everything, or ""
+}
+
+// Unfinished is an entry that was begun and not stamped yet.
+type Unfinished struct {
+	Path  string // of its page
+	Title string
+	When  time.Time
+}
+
+// Phones lets telephones in the same network use this tablet's pages.
+type Phones interface {
+	// Offer makes a pairing code that works once. Without an address of this
+	// machine in the network there is none, and the error says so.
+	Offer() (Offer, error)
+	// Redeem lets the browser in that shows a code, and sets its cookie.
+	Redeem(w http.ResponseWriter, r *http.Request, code, name string) error
+	List() []Phone
+	Forget(id string) error
+}
+
+// Offer is a pairing code.
+type Offer struct {
+	Links []string // one for each address of this machine; the first is drawn
+	Code  string   // to be typed
+	Until time.Time
+}
+
+// Phone is a telephone that was let in.
+type Phone struct {
+	ID, Name string
+	Used     time.Time
+}
+
+// Config joins the bench to the rest of the tablet.
+type Config struct {
+	Device   journal.DeviceID
+	Name     string // of the tablet
+	Live     *live.Live
+	Log      Log
+	Standing func() Standing
+	Book     counter.Book
+	Drafts   func(by journal.PersonID) []Unfinished
+	By       func(r *http.Request) journal.PersonID
+	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	Phones   Phones // nil while the pages stay on this machine
+	Rand     io.Reader
+	Now      func() time.Time
+	Logger   *slog.Logger
+}
+
+// Bench is the tablet's pages.
+type Bench struct {
+	Config
+	shell *pages.Shell
+}
+
+// New makes the bench. Its pages are shown once it has a shell.
+func New(c Config) *Bench { return &Bench{Config: c} }
+
+// Templates are the bench's pages.
+func (b *Bench) Templates() fs.FS { return templates }
+
+// Funcs are the words that the bench's templates use.
+func (b *Bench) Funcs() template.FuncMap {
+	return template.FuncMap{
+		"skew":    skew,
+		"address": func(link string) string { at, _, _ := strings.Cut(link, "/pair/"); return at + "/pair/code" },
+	}
+}
+
+// skew says how far a clock is off.
+func skew(d time.Duration) string {
+	switch d = d.Round(time.Second); {
+	case d == 0:
+		return "right to the second"
+	case d < 0:
+		return (-d).String() + " slow"
+	default:
+		return d.String() + " fast"
+	}
+}
+
+// Show gives the bench the shell that shows its pages.
+func (b *Bench) Show(s *pages.Shell) { b.shell = s }
+
+// Routes puts the bench's pages on their paths.
+func (b *Bench) Routes(mux *http.ServeMux) {
+	mux.HandleFunc("GET /{$}", b.jobs)
+	mux.HandleFunc("GET /job/new", b.asked(b.newJob))
+	mux.HandleFunc("POST /job/new", b.asked(b.openJob))
+	mux.HandleFunc("GET /job/{job}", b.job)
+	mux.HandleFunc("GET /who", b.who)
+	mux.HandleFunc("POST /who", b.setWho)
+	mux.HandleFunc("GET /where", b.where)
+	mux.HandleFunc("GET /pair", b.pair)
+	mux.HandleFunc("POST /pair", b.forget)
+	mux.HandleFunc("GET /live", b.Live.Events)
+	mux.HandleFunc("GET /assets/", b.shell.Assets)
+}
+
+// Welcome puts the pages on their paths that a telephone sees before it is
+// let in.
+func (b *Bench) Welcome(mux *http.ServeMux) {
+	mux.HandleFunc("GET /pair/{code}", b.knock)
+	mux.HandleFunc("POST /pair/in", b.enter)
+	mux.HandleFunc("GET /assets/", b.shell.Assets)
+}
+
+// asked asks who works here before a page on which something is written.
+func (b *Bench) asked(next http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if b.By(r) == "" {
+			http.Redirect(w, r, "/who?back="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
+			return
+		}
+		next(w, r)
+	}
+}
+
+func (b *Bench) show(w http.ResponseWriter, r *http.Request, status int, name string, v pages.View) {
+	v.Frame = b.Frame(r, b.Live.Now())
+	b.shell.Page(w, r, status, name, v)
+}
+
+// missing says that there is no such thing here.
+func (b *Bench) missing(w http.ResponseWriter, r *http.Request, sentence string) {
+	b.show(w, r, http.StatusNotFound, "missing", pages.View{Title: "Not here", Data: sentence})
+}

@@ -1,0 +1,161 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// cardPage is the route card of a job.
+type cardPage struct {
+	*live.Standing
+	Plate, Looks string
+	Now          []needRow // what is about to go out of sight
+	Right        []needRow // what is broken
+	Next         []needRow // what comes next
+	Gone         []needRow // photographs that can be taken no more
+	Corners      []journal.Corner
+	Rows         []rowView
+	Unmet        int // safety holds that forbid handing the vehicle back
+	Key          []pages.Stamp
+}
+
+// needRow is something to be done, with where it is done.
+type needRow struct {
+	route.Todo
+	Path  string
+	Place string // where on the vehicle
+	Head  string // what in a few words
+	Say   string // why, in a sentence
+}
+
+func need(card *route.Card, t route.Todo) needRow {
+	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: card.Stage(t.Stage).Title, Say: pages.First(t.Say)}
+	switch t.Task {
+	case route.Photograph, route.TooLate:
+		n.Head = t.Shows
+		if t.Before != "" && t.Task == route.Photograph {
+			n.Say = fmt.Sprintf("Photograph it before %q; nobody can prove it afterwards.", t.Before)
+		}
+	case route.WriteDown:
+		n.Say = t.Kind.About()
+	case route.PutRight:
+		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
+	}
+	return n
+}
+
+// rowView is a stage with what stands in each column.
+type rowView struct {
+	Stage *route.Stage
+	Free  bool   // its turn has come and something is to be written
+	Cells []cell // one for the whole vehicle, else one a corner
+}
+
+type cell struct{ Squares []squareView }
+
+// squareView is one stamp on the card.
+type squareView struct {
+	Stamp  pages.Stamp
+	Path   string
+	Anchor string
+	Name   string // who it is for, to be read out
+	Part   string // shown above when a corner has several
+}
+
+// nextShown is how many things to be written down next are shown at once.
+const nextShown = 6
+
+func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
+	s := b.Live.Now()
+	st := s.Standing(journal.JobID(r.PathValue("job")))
+	if st == nil {
+		b.missing(w, r, "There is no job "+r.PathValue("job")+" on this tablet. It may still be on another one.")
+		return
+	}
+	b.show(w, r, http.StatusOK, "job", pages.View{Title: plate(st.Job) + " · route card", Data: newCard(st, s), Live: true})
+}
+
+func newCard(st *live.Standing, s *live.Snapshot) cardPage {
+	p := cardPage{Standing: st, Plate: plate(st.Job), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet())}
+	for _, t := range st.Next {
+		n := need(st.Card, t)
+		switch {
+		case t.Task == route.Photograph && t.Urgent:
+			p.Now = append(p.Now, n)
+		case t.Task == route.PutRight:
+			p.Right = append(p.Right, n)
+		case t.Task == route.TooLate:
+			p.Gone = append(p.Gone, n)
+		case t.Task == route.WriteDown && len(p.Next) < nextShown:
+			p.Next = append(p.Next, n)
+		}
+	}
+	p.Corners = columns(st.Rows)
+	for _, row := range st.Rows {
+		p.Rows = append(p.Rows, p.row(row, s.Shop))
+	}
+	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.Waived} {
+		p.Key = append(p.Key, pages.Stamp{State: state})
+	}
+	return p
+}
+
+// columns are the corners that the job touches.
+func columns(rows []route.Row) []journal.Corner {
+	var list []journal.Corner
+	for _, row := range rows {
+		for _, q := range row.Squares {
+			if c := q.Subject.Corner(); c != "" && !slices.Contains(list, c) {
+				list = append(list, c)
+			}
+		}
+	}
+	words := journal.Corner("").Words()
+	slices.SortFunc(list, func(a, b journal.Corner) int { return slices.Index(words, string(a)) - slices.Index(words, string(b)) })
+	return list
+}
+
+func (p *cardPage) row(row route.Row, shop *record.Shop) rowView {
+	v := rowView{Stage: row.Stage, Free: slices.ContainsFunc(row.Squares, func(q route.Square) bool { return q.Free && len(q.Lacks) > 0 })}
+	if row.Stage.Level == route.OnVehicle {
+		v.Cells = []cell{{}}
+	} else {
+		v.Cells = make([]cell, len(p.Corners))
+	}
+	for _, q := range row.Squares {
+		i := 0
+		if row.Stage.Level != route.OnVehicle {
+			i = slices.Index(p.Corners, q.Subject.Corner())
+		}
+		v.Cells[i].Squares = append(v.Cells[i].Squares, squareView{
+			Stamp: pages.Pressed(q, shop), Path: stagePath(row.Stage.Name, q.Subject), Anchor: Anchor(row.Stage.Name, q.Subject),
+			Name: pages.Place(q.Subject) + ", " + row.Stage.Title, Part: part(q.Subject),
+		})
+	}
+	return v
+}
+
+// part is what a square is called on the card: a letter would be a riddle, a
+// long name does not fit.
+func part(s journal.Subject) string {
+	name := string(s.Part())
+	if len(name) > 8 {
+		return name[:7] + "."
+	}
+	return name
+}
+
+func stagePath(stage string, s journal.Subject) string { return "/stage/" + stage + "/" + string(s) }
+
+// Anchor is the name of a square on the card's page.
+func Anchor(stage string, s journal.Subject) string {
+	return "at-" + strings.Trim(strings.Join([]string{stage, string(s.Corner()), string(s.Part())}, "-"), "-")
+}

@@ -1,0 +1,64 @@
+package bench
+
+import (
+	"net/http"
+	"time"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+)
+
+// Frame is what masthead and bar show on every page of the bench.
+type Frame struct {
+	Shop, Bench string
+	By          journal.PersonID
+	Initials    string
+	Home        bool
+	Where
+}
+
+// Where says where this tablet's entries are.
+type Where struct {
+	Here, AtHub, Countersigned int64
+	Wait                       int64 // entries that the hub has not countersigned
+	Photos                     int   // originals that the hub has not confirmed
+	Heard                      time.Time
+	Skew                       time.Duration
+	Problem                    string
+	Shut                       string // why the log takes no more entries, or ""
+}
+
+// Waits is Wait as the number of a noun.
+func (w Where) Waits() int { return int(w.Wait) }
+
+// Frame makes the frame of a page. What cannot be read is told in the log and
+// stands as nought: the page itself matters more.
+func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
+	by := b.By(r)
+	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Home: r.URL.Path == "/", Where: b.whereabouts(r)}
+	if by != "" {
+		f.Initials = s.Shop.Initials(by)
+	}
+	return f
+}
+
+func (b *Bench) whereabouts(r *http.Request) Where {
+	st := b.Standing()
+	w := Where{AtHub: st.AtHub, Heard: st.Connected, Skew: st.Skew, Problem: st.Problem}
+	head, err := b.Log.Head(r.Context(), b.Device)
+	if err != nil {
+		b.Logger.WarnContext(r.Context(), "read the own log's head", "error", err)
+	}
+	c, err := b.Log.LastCountersigned(r.Context(), b.Device)
+	if err != nil {
+		b.Logger.WarnContext(r.Context(), "read countersignatures", "error", err)
+	}
+	photos, err := b.Log.Unconfirmed(r.Context())
+	if err != nil {
+		b.Logger.WarnContext(r.Context(), "read waiting photographs", "error", err)
+	}
+	w.Here, w.Countersigned, w.Photos = head.Size, c.Size, len(photos)
+	w.AtHub = max(w.AtHub, w.Countersigned)
+	w.Wait = w.Here - w.Countersigned
+	return w
+}

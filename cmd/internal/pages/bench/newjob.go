@@ -1,0 +1,201 @@
+package bench
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/counter"
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/vin"
+)
+
+// newJobPage is the sheet at the counter.
+type newJobPage struct {
+	Words   counter.Words
+	Corners []string // that may be ticked
+	Cards   []cardChoice
+	VIN     vinView
+	Terms   bool // accepted
+	Wrong   map[string]string
+	Known   string // the vehicle was here before
+}
+
+type cardChoice struct {
+	Name, Title string
+	On          bool
+}
+
+// vinView is what the VIN's check digit says.
+type vinView struct {
+	Note    string
+	Doubt   bool
+	Suggest []vinOffer
+}
+
+type vinOffer struct{ VIN, Why string }
+
+// usualTerms is what a customer is asked to accept unless the shop writes
+// something else. It is kept with the job, word for word.
+const usualTerms = "The parts are taken off, coated and put back as agreed. Photographs are taken at every stage and kept as evidence of this work. " +
+	"Faults found on the way are told before anything beyond the order is done. Wheel nuts are to be tightened again after the first kilometres, as told at handover. " +
+	"The record shows what was done; it does not replace the vehicle maker's data or an official inspection."
+
+func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {
+	b.counter(w, r, http.StatusOK, newJobPage{Words: counter.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}})
+}
+
+func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
+	shop := b.Live.Now().Shop
+	d.Corners = journal.Corner("").Words()
+	for _, c := range shop.Routes {
+		if c.Stated != nil {
+			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == "caliper"})
+		}
+	}
+	if d.Words.VIN != "" {
+		d.VIN = readVIN(d.Words.VIN)
+	}
+	for _, query := range []string{d.Words.VIN, d.Words.Plate} {
+		if v := before(shop, query); v != nil && d.Known == "" {
+			d.Known = pages.Count(len(v.Jobs), "job") + " of this vehicle are on record"
+		}
+	}
+	b.show(w, r, status, "newjob", pages.View{Title: "Start a job", Data: d})
+}
+
+// title is the title line of a published card.
+func title(c *journal.RouteCard) string {
+	for line := range strings.Lines(c.Text) {
+		if t, ok := strings.CutPrefix(line, "title:"); ok {
+			return strings.Trim(strings.TrimSpace(t), `"'`)
+		}
+	}
+	return string(c.Route)
+}
+
+func readVIN(typed string) vinView {
+	r := vin.Check(typed)
+	v := vinView{Note: r.Note, Doubt: r.VIN == "" || !r.Fits}
+	for _, s := range r.Suggestions {
+		v.Suggest = append(v.Suggest, vinOffer{VIN: s.VIN.String(), Why: s.String()})
+	}
+	return v
+}
+
+// before finds a vehicle that was here before.
+func before(shop *record.Shop, query string) *record.Vehicle {
+	if strings.TrimSpace(query) == "" {
+		return nil
+	}
+	for _, m := range shop.Find(query) {
+		if (m.By == "VIN" || m.By == "plate") && m.Vehicle != nil {
+			return m.Vehicle
+		}
+	}
+	return nil
+}
+
+func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
+	d := newJobPage{Wrong: map[string]string{}, Terms: r.FormValue("accepted") != ""}
+	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
+	d.Words = counter.Words{
+		VIN: text("vin"), VINAsIs: r.FormValue("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(r),
+		Corners: r.Form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
+		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
+	}
+	if take, ok := strings.CutPrefix(r.FormValue("do"), "vin="); ok {
+		d.Words.VIN = take
+		b.counter(w, r, http.StatusOK, d)
+		return
+	}
+	id, ok := b.write(r, &d)
+	if !ok {
+		b.counter(w, r, http.StatusUnprocessableEntity, d)
+		return
+	}
+	http.Redirect(w, r, "/job/"+string(id), http.StatusSeeOther)
+}
+
+// odometer joins the figure with its unit, unless the unit was typed with it.
+func odometer(r *http.Request) string {
+	typed := strings.TrimSpace(r.FormValue("odometer"))
+	if typed == "" || strings.ContainsFunc(typed, func(c rune) bool { return c >= 'a' && c <= 'z' }) {
+		return typed
+	}
+	return typed + " " + r.FormValue("odometer.unit")
+}
+
+// write checks what was said and opens the job. What is wrong stands beside
+// its field afterwards, and nothing is written.
+func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
+	if _, err := d.Words.CheckVIN(); err != nil {
+		d.Wrong["vin"] = err.Error() + ". If it is an older vehicle, tick that the number stands as it is."
+	}
+	if len(d.Words.Corners) == 0 {
+		d.Wrong["corner"] = "Tick the corners that are worked on."
+	}
+	said := d.Words
+	if !d.Terms {
+		said.Terms = ""
+	}
+	card, err := said.Card(b.Rand)
+	if err != nil {
+		d.Wrong["customer"] = err.Error()
+	}
+	pin, err := said.Pin(b.Live.Now().Shop)
+	if err != nil {
+		d.Wrong["route"] = err.Error()
+	}
+	data, err := said.Data(card, pin)
+	if err != nil {
+		d.Wrong[""] = err.Error()
+		return "", false
+	}
+	payload, err := journal.ParsePayload(journal.Type{Kind: journal.JobOpened, Version: journal.JobOpened.Version()}, data)
+	var bad *journal.Invalid
+	if errors.As(err, &bad) {
+		for _, p := range bad.Problems {
+			d.Wrong[fieldOf(p)] = p
+		}
+	} else if err != nil {
+		d.Wrong[""] = err.Error()
+	}
+	if len(d.Wrong) > 0 {
+		return "", false
+	}
+	id, err := journal.NewJobID(b.Rand)
+	if err == nil && card != nil {
+		err = counter.WriteCard(r.Context(), b.Book, *card, b.By(r))
+	}
+	var e *journal.Entry
+	if err == nil {
+		e, err = b.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: b.By(r), Data: payload})
+	}
+	if err == nil {
+		_, err = b.Live.Await(r.Context(), e.ID)
+	}
+	if err != nil {
+		d.Wrong[""] = err.Error()
+	}
+	return id, err == nil
+}
+
+// fieldOf finds the field that a problem is about.
+func fieldOf(problem string) string {
+	for _, f := range []string{"odometer", "corners", "plate", "looks", "wish"} {
+		if strings.Contains(problem, f) {
+			return strings.TrimSuffix(f, "s")
+		}
+	}
+	if strings.Contains(problem, "VIN") {
+		return "plate"
+	}
+	return ""
+}
+
+// Ticked reports whether a corner is ticked.
+func (d newJobPage) Ticked(corner string) bool { return slices.Contains(d.Words.Corners, corner) }

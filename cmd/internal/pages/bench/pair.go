@@ -1,0 +1,70 @@
+package bench
+
+import (
+	"net/http"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+)
+
+// pairPage lets a telephone in.
+type pairPage struct {
+	Closed  bool // the pages stay on this machine
+	Offer   Offer
+	QR      pages.QR
+	Phones  []Phone
+	Problem string
+	Minutes int
+}
+
+func (b *Bench) pair(w http.ResponseWriter, r *http.Request) {
+	d := pairPage{Closed: b.Phones == nil}
+	if !d.Closed {
+		d.Phones = b.Phones.List()
+		var err error
+		if d.Offer, err = b.Phones.Offer(); err == nil && len(d.Offer.Links) > 0 {
+			d.QR, err = pages.DrawQR(d.Offer.Links[0])
+			d.Minutes = int(d.Offer.Until.Sub(b.Now()).Round(time.Minute).Minutes())
+		}
+		if err != nil {
+			d.Problem = err.Error()
+		}
+	}
+	b.show(w, r, http.StatusOK, "pair", pages.View{Title: "Join by phone", Data: d})
+}
+
+func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
+	if b.Phones == nil {
+		b.missing(w, r, "No telephone uses this tablet.")
+		return
+	}
+	if err := b.Phones.Forget(r.FormValue("forget")); err != nil {
+		b.Logger.WarnContext(r.Context(), "forget a phone", "error", err)
+		b.missing(w, r, "This telephone is not known here any more.")
+		return
+	}
+	http.Redirect(w, r, "/pair", http.StatusSeeOther)
+}
+
+// knockPage is what a telephone sees that followed a pairing code.
+type knockPage struct {
+	Code, Name, Problem string
+}
+
+func (b *Bench) knock(w http.ResponseWriter, r *http.Request) {
+	code := r.PathValue("code")
+	if code == "code" { // the page to type the short code into
+		code = ""
+	}
+	b.shell.Page(w, r, http.StatusOK, "knock", pages.View{Title: "Use this telephone", Frame: Frame{}, Data: knockPage{Code: code}})
+}
+
+func (b *Bench) enter(w http.ResponseWriter, r *http.Request) {
+	code, name := r.FormValue("code"), r.FormValue("name")
+	if err := b.Phones.Redeem(w, r, code, name); err != nil {
+		b.shell.Page(w, r, http.StatusUnprocessableEntity, "knock", pages.View{Title: "Use this telephone", Frame: Frame{},
+			Data: knockPage{Code: code, Name: name, Problem: err.Error()}})
+		return
+	}
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}

@@ -1,0 +1,58 @@
+package bench
+
+import (
+	"net/http"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// whoPage asks who works at this browser.
+type whoPage struct {
+	People  []*record.Person
+	By      journal.PersonID
+	Back    string
+	Problem string
+}
+
+func (b *Bench) who(w http.ResponseWriter, r *http.Request) {
+	b.ask(w, r, http.StatusOK, back(r), "")
+}
+
+func (b *Bench) ask(w http.ResponseWriter, r *http.Request, status int, back, problem string) {
+	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: here(b.Live.Now().Shop), By: b.By(r), Back: back, Problem: problem}})
+}
+
+func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
+	by := journal.PersonID(r.FormValue("by"))
+	for _, p := range here(b.Live.Now().Shop) {
+		if p.ID == by {
+			b.SetBy(w, r, by)
+			http.Redirect(w, r, back(r), http.StatusSeeOther)
+			return
+		}
+	}
+	b.ask(w, r, http.StatusUnprocessableEntity, back(r), "Tap one of the names. People are added at the hub's desk.")
+}
+
+// here lists the people who work here now.
+func here(shop *record.Shop) []*record.Person {
+	var list []*record.Person
+	for _, p := range shop.People {
+		if p.Stated != nil && !p.Retired {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// back is the path of this site to return to, never one of another.
+func back(r *http.Request) string {
+	to := r.FormValue("back")
+	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsAny(to, "\\\r\n") {
+		return "/"
+	}
+	return to
+}

@@ -1,0 +1,106 @@
+// Package first is the page that a new hub shows before there is a shop: what
+// the shop is called, who begins it, and the passphrase of its desk. It leads
+// straight on to the invitation of the first tablet.
+package first
+
+import (
+	"context"
+	"embed"
+	"errors"
+	"io/fs"
+	"net/http"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+)
+
+//go:embed html/*.html
+var templates embed.FS
+
+// Templates are the pages of a first start.
+func Templates() fs.FS { return templates }
+
+// Words are what begins a shop.
+type Words struct {
+	Shop       string
+	Person     string // a short name such as io
+	Initials   string
+	Passphrase string
+}
+
+// Begin founds the shop, starts its hub, and signs the browser in at its desk.
+// When it returns the desk is open.
+type Begin func(ctx context.Context, w http.ResponseWriter, r *http.Request, words Words) error
+
+// Start is the page of a first start.
+type Start struct {
+	shell *pages.Shell
+	begin Begin
+}
+
+// New makes the page.
+func New(shell *pages.Shell, begin Begin) *Start { return &Start{shell: shell, begin: begin} }
+
+// Next is where a first start leads: to the invitation of the first tablet.
+const Next = "/people?first=yes"
+
+// Handler serves the page, whatever path is asked for.
+func (s *Start) Handler() http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /assets/", s.shell.Assets)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.ask(w, r, http.StatusOK, sheet{}) })
+	mux.HandleFunc("POST /begin", s.answer)
+	return mux
+}
+
+// sheet is the page with what was typed.
+type sheet struct {
+	Words
+	Wrong map[string]string
+}
+
+func (s *Start) ask(w http.ResponseWriter, r *http.Request, status int, d sheet) {
+	s.shell.Page(w, r, status, "first", pages.View{Title: "Begin a shop", Data: d})
+}
+
+func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
+	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
+	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase")}, Wrong: map[string]string{}}
+	if d.Shop == "" {
+		d.Wrong["shop"] = "Give the shop's name, as on its sign."
+	}
+	if d.Person == "" {
+		d.Wrong["person"] = "Give the first person a short name, such as io."
+	}
+	if again := r.FormValue("again"); again != d.Passphrase {
+		d.Wrong["again"] = "The two passphrases differ; type the same one twice."
+	}
+	if len(d.Wrong) == 0 {
+		err := s.begin(r.Context(), w, r, d.Words)
+		if err == nil {
+			http.Redirect(w, r, Next, http.StatusSeeOther)
+			return
+		}
+		d.Wrong[about(err)] = err.Error()
+	}
+	d.Passphrase = ""
+	s.ask(w, r, http.StatusUnprocessableEntity, d)
+}
+
+// Field is wrapped by errors that are about one field of the sheet.
+type Field struct {
+	Name string
+	Err  error
+}
+
+func (e *Field) Error() string { return e.Err.Error() }
+func (e *Field) Unwrap() error { return e.Err }
+
+// about is the field that an error is about, "" if it is about none.
+func about(err error) string {
+	var f *Field
+	if errors.As(err, &f) {
+		return f.Name
+	}
+	return ""
+}

@@ -1,0 +1,39 @@
+package live
+
+import (
+	"fmt"
+	"net/http"
+	"time"
+)
+
+// breath is how often a silent stream of events says that it is alive, so
+// that proxies and sleeping tablets do not drop it.
+const breath = 25 * time.Second
+
+// Events serves server-sent events: the serial of every new snapshot. It
+// carries no data of the shop; the page asks for what it shows.
+// (Server-sent events: HTML Living Standard, section 9.2.)
+func (l *Live) Events(w http.ResponseWriter, r *http.Request) {
+	out := http.NewResponseController(w)
+	// The stream outlives the write deadline that answers usually have.
+	if err := out.SetWriteDeadline(time.Time{}); err != nil {
+		http.Error(w, "this connection cannot stream", http.StatusNotImplemented)
+		return
+	}
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	alive := time.NewTicker(breath)
+	defer alive.Stop()
+	for {
+		s, changed := l.look()
+		if _, err := fmt.Fprintf(w, "event: record\nid: %d\ndata: %[1]d\n\n", s.Serial); err != nil || out.Flush() != nil {
+			return
+		}
+		select {
+		case <-r.Context().Done():
+			return
+		case <-changed:
+		case <-alive.C:
+		}
+	}
+}

@@ -1,0 +1,103 @@
+package live
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// Listed is how many open jobs a page lists with what is to be done on them.
+const Listed = 40
+
+// Snapshot is the shop as it was folded at one moment. It is never changed
+// and is safe for concurrent use.
+type Snapshot struct {
+	Shop   *record.Shop
+	Serial uint64 // rises with every snapshot; 0 before the first read
+
+	shelf *route.Shelf
+	at    map[journal.JobID]func() *Standing // each worked out once, when first asked for
+}
+
+// Standing is how a job stands on its route card.
+type Standing struct {
+	Job      *record.Job
+	Card     *route.Card // nil while it is not here
+	Rows     []route.Row
+	Next     []route.Todo
+	Verdicts route.Verdicts
+	// Ignorance are the safety holds that turned out unmet after handover.
+	Ignorance []route.Ignorance
+}
+
+// Standing returns how a job stands, or nil if there is no such job.
+func (s *Snapshot) Standing(id journal.JobID) *Standing {
+	if f := s.at[id]; f != nil {
+		return f()
+	}
+	return nil
+}
+
+func (s *Snapshot) stand(j *record.Job) *Standing {
+	// Without its card a job can be looked at all the same.
+	card, err := s.shelf.Pinned(j, s.Shop)
+	st := &Standing{Job: j, Card: card}
+	if err != nil && !errors.Is(err, route.ErrNoCard) {
+		st.Card = nil
+	}
+	st.Rows = route.Grid(st.Card, j, s.Shop)
+	st.Next = route.Next(st.Card, j, s.Shop)
+	st.Verdicts = route.Check(st.Card, j, s.Shop)
+	st.Ignorance = route.ReleasedInIgnorance(st.Card, j, s.Shop)
+	return st
+}
+
+// Open returns the newest jobs that are on hand, at most so many; 0 means all.
+func (s *Snapshot) Open(most int) []*record.Job {
+	var list []*record.Job
+	for _, j := range s.Shop.Jobs {
+		if j.State == record.Open {
+			list = append(list, j)
+		}
+	}
+	slices.SortFunc(list, func(a, b *record.Job) int {
+		return -cmp.Compare(a.Opened.ID.String(), b.Opened.ID.String())
+	})
+	if most > 0 && len(list) > most {
+		list = list[:most]
+	}
+	return list
+}
+
+// Promise is a promise to a customer, with its job.
+type Promise struct {
+	Job *record.Job
+	route.FollowUp
+}
+
+// Promises lists what was promised for the time after handover as it stands at
+// a time, the earliest first; kept ones too if all is set.
+func (s *Snapshot) Promises(at time.Time, all bool) []Promise {
+	var list []Promise
+	for _, j := range s.Shop.Jobs {
+		if j.Released == nil {
+			continue
+		}
+		card, err := s.shelf.Pinned(j, s.Shop)
+		if err != nil {
+			continue // its card is not here, so nothing is known to be promised
+		}
+		for _, f := range route.FollowUps(card, j, at) {
+			if all || f.State != route.Kept {
+				list = append(list, Promise{Job: j, FollowUp: f})
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Promise) int { return a.Due.Compare(b.Due) })
+	return list
+}

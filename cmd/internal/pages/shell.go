@@ -1,0 +1,141 @@
+package pages
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"maps"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+)
+
+//go:embed html/*.html
+var shared embed.FS
+
+// Shell renders the pages of one set.
+type Shell struct {
+	pages  map[string]*template.Template
+	assets *assets
+	logger *slog.Logger
+}
+
+// Options bring in what a shell must not take for itself.
+type Options struct {
+	Set    string // "bench" or "desk": the class of the body
+	Now    func() time.Time
+	Logger *slog.Logger
+	Funcs  template.FuncMap // of the set, beside those of package pages
+}
+
+// View is what a page shows.
+type View struct {
+	Title string // of the window
+	Frame any    // what masthead and bar show
+	Data  any    // what main shows
+	// Live says that the page may be shown anew whenever something was
+	// written; a page on which a person types must not be.
+	Live bool
+
+	Style, Script string // set by the shell
+}
+
+// New reads the templates of a set from the html folders of sites. The file
+// frame.html and files whose names begin with part_ hold what pages share;
+// every other file is a page of its own.
+func New(o Options, sites ...fs.FS) (*Shell, error) {
+	a, err := newAssets()
+	if err != nil {
+		return nil, err
+	}
+	funcs := functions(o.Now)
+	funcs["set"] = func() string { return o.Set }
+	maps.Copy(funcs, o.Funcs)
+	base, err := template.New("").Funcs(funcs).ParseFS(shared, "html/*.html")
+	if err != nil {
+		return nil, fmt.Errorf("read the frame of the pages: %w", err)
+	}
+	files := make(map[string]fs.FS) // of pages
+	for _, site := range sites {
+		list, err := fs.Glob(site, "html/*.html")
+		if err != nil {
+			return nil, fmt.Errorf("list pages: %w", err)
+		}
+		for _, file := range list {
+			if name := path.Base(file); name != "frame.html" && !strings.HasPrefix(name, "part_") {
+				files[file] = site
+			} else if _, err := base.ParseFS(site, file); err != nil {
+				return nil, fmt.Errorf("read %s: %w", name, err)
+			}
+		}
+	}
+	s := &Shell{pages: make(map[string]*template.Template), assets: a, logger: o.Logger}
+	for file, site := range files {
+		name := strings.TrimSuffix(path.Base(file), ".html")
+		page, err := base.Clone()
+		if err == nil {
+			page, err = page.ParseFS(site, file)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("read page %s: %w", name, err)
+		}
+		s.pages[name] = page
+	}
+	return s, nil
+}
+
+// Page writes a page.
+func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
+	v.Style, v.Script = s.assets.style, s.assets.script
+	s.write(w, r, status, name, "page", v)
+}
+
+// Fragment writes one template of a page, for a module that puts it in place.
+func (s *Shell) Fragment(w http.ResponseWriter, r *http.Request, name, part string, data any) {
+	s.write(w, r, http.StatusOK, name, part, data)
+}
+
+// write renders into memory first: half a page must not look like a whole one.
+func (s *Shell) write(w http.ResponseWriter, r *http.Request, status int, name, part string, data any) {
+	var body bytes.Buffer
+	page := s.pages[name]
+	if page == nil {
+		s.trouble(w, r, fmt.Errorf("there is no page %q", name))
+		return
+	}
+	if err := page.ExecuteTemplate(&body, part, data); err != nil {
+		s.trouble(w, r, fmt.Errorf("render page %s: %w", name, err))
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	if _, err := body.WriteTo(w); err != nil {
+		s.logger.DebugContext(r.Context(), "send page", "page", name, "error", err)
+	}
+}
+
+func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
+	s.logger.ErrorContext(r.Context(), "show page", "path", r.URL.Path, "error", err)
+	http.Error(w, "This page cannot be shown; what was written stands. The log on this machine says why.", http.StatusInternalServerError)
+}
+
+// Guard sets the headers that keep every answer to what this program wrote:
+// no script, style, picture or form from or to anywhere else.
+// (Content Security Policy Level 3; HTML Living Standard.)
+func Guard(next http.Handler) http.Handler {
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		next.ServeHTTP(w, r)
+	})
+}

@@ -1,0 +1,121 @@
+package pages
+
+import (
+	"fmt"
+	"hash/fnv"
+	"html/template"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// Stamp is how something stands, as a stamp on a card. Its word says the
+// state to who does not see the shape, and on paper.
+type Stamp struct {
+	State    route.State // "" is to do
+	Initials string
+	Time     string
+	Struck   bool // a line was put through it
+	Seed     string
+}
+
+// Word is the state in a word.
+func (s Stamp) Word() string {
+	switch {
+	case s.Struck:
+		return "corrected"
+	case s.State == "":
+		return "to do"
+	default:
+		return string(s.State)
+	}
+}
+
+// Shape is the class that the style sheet draws the state with.
+func (s Stamp) Shape() string { return strings.ReplaceAll(s.Word(), " ", "-") }
+
+// Turn is the angle at which a hand pressed it: from −8 to 8 degrees, always
+// the same for the same entry.
+func (s Stamp) Turn() int {
+	h := fnv.New32a()
+	h.Write([]byte(s.Seed))
+	return int(h.Sum32()%17) - 8
+}
+
+// Pressed is the stamp of a square on a card.
+func Pressed(s route.Square, shop *record.Shop) Stamp {
+	st := Stamp{State: s.State}
+	if s.Last != nil {
+		at := time.Time(s.Last.Clocks.Device)
+		st.Initials, st.Time, st.Seed = shop.Initials(s.Last.By), at.Format("15:04"), s.Last.ID.String()
+	}
+	return st
+}
+
+func functions(now func() time.Time) template.FuncMap {
+	return template.FuncMap{
+		"clock": func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
+		"when":  func(s journal.Stamp) string { return When(time.Time(s), now()) },
+		"at":    func(t time.Time) string { return When(t, now()) },
+		"place": Place,
+		"count": Count,
+		"lower": strings.ToLower,
+		"first": First,
+		"join":  func(list []string) string { return strings.Join(list, ", ") },
+	}
+}
+
+// When writes a time as a person reads it: the hour of today, else the day,
+// and the year if it is another one.
+func When(t, now time.Time) string {
+	switch {
+	case t.IsZero():
+		return ""
+	case t.Year() != now.Year():
+		return t.Format("2 Jan 2006 15:04")
+	case t.YearDay() != now.In(t.Location()).YearDay():
+		return t.Format("2 Jan 15:04")
+	default:
+		return t.Format("15:04")
+	}
+}
+
+// Place says in short what a subject in a job is: "LF caliper", "RR",
+// "vehicle", "bake bake-17".
+func Place(s journal.Subject) string {
+	switch {
+	case s.Part() != "" && s.Corner() == "NC":
+		return string(s.Part())
+	case s.Part() != "":
+		return string(s.Corner()) + " " + string(s.Part())
+	case s.Corner() != "":
+		return string(s.Corner())
+	case s.Job() != "":
+		return "vehicle"
+	default:
+		word, name, _ := strings.Cut(string(s), "/")
+		return word + " " + name
+	}
+}
+
+// First returns the first sentence of a text, without what explains it.
+func First(text string) string {
+	text, _, _ = strings.Cut(text, " — ")
+	return text
+}
+
+// Count writes a number with its noun: "1 photo", "3 photos", "2 entries".
+func Count(n int, noun string) string {
+	stem, ends := strings.CutSuffix(noun, "y")
+	switch {
+	case n == 1:
+		return "1 " + noun
+	case ends && !strings.HasSuffix(noun, "ay"):
+		return fmt.Sprintf("%d %sies", n, stem)
+	default:
+		return fmt.Sprintf("%d %ss", n, noun)
+	}
+}
