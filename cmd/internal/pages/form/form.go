@@ -1,0 +1,220 @@
+// Package form is every entry that people write, as a form made for gloved
+// hands: which fields it has, what they are called, which answers are usual,
+// and how what was typed becomes an entry's data. It knows no HTTP and no HTML.
+//
+// What a form posts are [Values]: names are paths in the data. A quantity
+// posts its number under the field's name and its unit under NAME.unit, unless
+// the unit was typed with the number. A list posts NAME.0, NAME.1 …, a list of
+// things NAME.0.what, NAME.0.count ….
+//
+//	sheet, err := form.Of(journal.TorqueApplied)
+//	data, problems := sheet.Data(form.Values{"joint": {"banjo bolt"}, "torque": {"27"}, "torque.unit": {"N.m"}, "tool": {"tw-1"}})
+//	// {"joint":"banjo bolt","tool":"tw-1","torque":"27 N.m"}
+package form
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+)
+
+// Control is how a field is answered.
+type Control string
+
+// The controls.
+const (
+	Quantity Control = "quantity" // a number with + and − and a unit
+	Count    Control = "count"    // a whole number with + and −
+	Choice   Control = "choice"   // one of the payload's words
+	Several  Control = "several"  // any of the payload's words
+	YesNo    Control = "yesno"    // must be answered
+	Tick     Control = "tick"     // yes, or nothing is said
+	Pick     Control = "pick"     // a thing of the register
+	Refer    Control = "entry"    // an earlier entry
+	Text     Control = "text"
+	Long     Control = "long"
+	Date     Control = "date"
+	List     Control = "list" // several short texts
+	Rows     Control = "rows" // several things with fields of their own
+	Keep     Control = "keep" // not for hands: it stays as it is
+)
+
+// Field is one thing to be filled in.
+type Field struct {
+	Name    string // path in the data: "torque", "adapter.wrench"
+	Label   string
+	Help    string
+	Control Control
+
+	Units []string // the first is chosen
+	Step  float64  // one press on + or −, in the unit that is chosen
+	Least float64  // + and − do not go below it
+	Most  float64  // in the first unit; 0 is no limit
+
+	Words []string // of Choice and Several
+	Of    string   // what Pick offers, a key of [Known]
+	Usual []string // answers to tap
+	Cells []Field  // of Rows; of a List one without a name
+	Yes   string   // what YesNo and Tick say
+	No    string
+
+	Required bool
+	More     bool // rarely needed
+	Reused   bool // the answer of the last time is offered again
+}
+
+// Sheet is the form of one kind.
+type Sheet struct {
+	Kind   journal.Kind
+	Title  string
+	Act    string // on the button that writes the entry
+	Fields []Field
+}
+
+// NoForm says why a kind has no form.
+type NoForm struct {
+	Kind journal.Kind
+	Why  string
+}
+
+func (e *NoForm) Error() string { return fmt.Sprintf("%s: %s", e.Kind, e.Why) }
+
+// Of returns the form of a kind. The error is a *[NoForm].
+func Of(kind journal.Kind) (Sheet, error) {
+	if why := formless(kind); why != "" {
+		return Sheet{}, &NoForm{kind, why}
+	}
+	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, anySheets} {
+		for _, s := range group() {
+			if s.Kind == kind {
+				if s.Act == "" {
+					s.Act = "Stamp it"
+				}
+				s.Fields = append(s.Fields, remark(kind))
+				return s, nil
+			}
+		}
+	}
+	return Sheet{}, &NoForm{kind, "this was written by a newer fettlebook, which has the form for it"}
+}
+
+// remark is the last field of every form.
+func remark(kind journal.Kind) Field {
+	f := Field{Name: "note", Label: "Remark", Control: Long, More: true}
+	if kind == journal.NoteMade {
+		f.More, f.Required = false, true
+	}
+	return f
+}
+
+// formless says why nobody fills a form in for a kind, "" if people do.
+func formless(kind journal.Kind) string {
+	switch kind {
+	case journal.ShopFounded, journal.DeviceInvited, journal.DeviceEnrolled, journal.DeviceRevoked, journal.DeviceForked, journal.ClockCompared, journal.RecordSealed:
+		return "the program itself writes this when it happens"
+	case journal.RoutePublished:
+		return "a route card is published on its own page"
+	case journal.CardWritten, journal.CardErased:
+		return "customers' cards have pages of their own"
+	case journal.ProbeLogged:
+		return "temperatures come out of a recorder's file"
+	case journal.EntryCorrected:
+		return "a correction is made at the entry that it strikes"
+	}
+	return ""
+}
+
+// Field returns the field of that name, or nil.
+func (s Sheet) Field(name string) *Field {
+	for i := range s.Fields {
+		if s.Fields[i].Name == name {
+			return &s.Fields[i]
+		}
+	}
+	return nil
+}
+
+// Values are what a form posted: see the package.
+type Values map[string][]string
+
+// Get returns the text of a name without the space around it.
+func (v Values) Get(name string) string {
+	if list := v[name]; len(list) > 0 {
+		return strings.TrimSpace(list[0])
+	}
+	return ""
+}
+
+// with returns a copy in which a name has another text.
+func (v Values) with(name, text string) Values {
+	c := maps.Clone(v)
+	if c == nil {
+		c = Values{}
+	}
+	c[name] = []string{text}
+	return c
+}
+
+// rows returns how many rows a field has: one more than the highest number
+// that was posted.
+func (v Values) rows(f *Field) int {
+	n := 0
+	for name := range v {
+		rest, ok := strings.CutPrefix(name, f.Name+".")
+		if !ok {
+			continue
+		}
+		number, _, _ := strings.Cut(rest, ".")
+		if i, ok := row(number); ok {
+			n = max(n, i+1)
+		}
+	}
+	return n
+}
+
+// MaxRows is the most rows a field may have.
+const MaxRows = 64
+
+// row reads the number of a row.
+func row(text string) (int, bool) {
+	if text == "" || len(text) > 2 || text[0] == '0' && len(text) > 1 {
+		return 0, false
+	}
+	n := 0
+	for _, r := range text {
+		if r < '0' || r > '9' {
+			return 0, false
+		}
+		n = 10*n + int(r-'0')
+	}
+	return n, n < MaxRows
+}
+
+// Problems say of fields, by their names, in a sentence what is wrong and what
+// to do. Under "" stands what belongs to no field.
+type Problems map[string]string
+
+// add keeps the first sentence about a field.
+func (p Problems) add(name, sentence string) {
+	if p[name] == "" {
+		p[name] = sentence
+	}
+}
+
+// Reuse returns the answers of the last time that are offered again. What was
+// measured, counted or confirmed never is.
+func (s Sheet) Reuse(last Values) Values {
+	v := Values{}
+	for _, f := range s.Fields {
+		for name, list := range last {
+			within := name == f.Name || strings.HasPrefix(name, f.Name+".")
+			if within && f.Reused || name == f.Name+".unit" {
+				v[name] = slices.Clone(list)
+			}
+		}
+	}
+	return v
+}

@@ -1,0 +1,112 @@
+package form
+
+import "fettlebook/journal"
+
+// fitSheets are the forms of rebuilding and refitting.
+func fitSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.PartRebuilt, Title: "Rebuilt", Fields: []Field{
+			items("new_parts", "New parts", "square seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
+			text("lubricant", "Lubricant", "rubber grease", "fresh brake fluid").again(),
+		}},
+		{Kind: journal.SeatProved, Title: "Seats bare", Fields: []Field{
+			list("seats", "Seats", "bolt seats", "banjo face", "pad lands", "pin bores", "bracket ears").must().again(),
+			choice("state", "They are", journal.SeatState("").Words()).must(),
+		}},
+		{Kind: journal.PartRefitted, Title: "Back on", Fields: []Field{
+			choice("bleeder", "Bleeder points", journal.BleederAt("").Words()).help("Air collects at the top; a bleeder that points down cannot let it out."),
+		}},
+		{Kind: journal.WasherReplaced, Title: "New washers", Fields: []Field{
+			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
+			count("count", "New washers").must().least(1),
+			choice("material", "Of", journal.WasherMaterial("").Words()).must().again(),
+			text("size", "Size").again().more(),
+		}},
+		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
+			text("at", "Where", "banjo, hose plugged", "bleeder", "pipe at the hose").must().help("What was bled before is bled again."),
+		}},
+		{Kind: journal.LineConnected, Title: "Line closed", Fields: []Field{
+			text("at", "Where", "banjo", "bleeder", "pipe at the hose").must(),
+		}},
+		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
+			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
+			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
+			torqueOf("torque", "Set or read").must(),
+			pick("tool", "Tool", "torque tool").must().again(),
+			count("count", "Equal bolts"),
+			tick("marked", "Witness mark", "a paint line across bolt and seat"),
+			choice("pattern", "Order", journal.Pattern("").Words()).more(),
+			quantity("adapter.wrench", "Adapter: drive to grip", 5, "mm", "in").more(),
+			quantity("adapter.offset", "Adapter: drive to bolt", 5, "mm", "in").more(),
+			count("adapter.angle", "Adapter: degrees between").by(15).more().help("0 in line, 90 at a right angle, which needs no sum."),
+		}},
+		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
+			quantity("before", "Level before", 5, "%").must().help("Of the way from MIN to MAX."),
+			quantity("after", "Level after", 5, "%").must(),
+			quantity("added", "Added", 10, "mL", "L"),
+			pick("fluid", "Fluid", "fluid").again(),
+			tick("ran_dry", "Air", "it ran dry and drew air in"),
+		}},
+		{Kind: journal.BleedDone, Title: "Bled", Fields: []Field{
+			pick("fluid", "Fluid", "fluid").must().again(),
+			quantity("drawn", "Drawn", 10, "mL", "L").must(),
+			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
+			torqueOf("screw", "Bleeder closed with"),
+			pick("tool", "Tool", "torque tool").again(),
+		}},
+	}
+}
+
+// roadSheets are the forms from the leak check to handover and after.
+func roadSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.ParkbrakeServiced, Title: "Parking brake", Fields: []Field{
+			choice("state", "State", journal.ParkingBrakeState("").Words()).must(),
+			quantity("battery", "Battery", 0.1, "V").more(),
+			tick("lamp_off", "Lamp", "the warning lamp is off"),
+		}},
+		{Kind: journal.LeakChecked, Title: "Leak check", Fields: []Field{
+			quantity("held", "Pedal held", 10, "s", "min").must(),
+			choice("result", "Every joint is", journal.Tightness("").Words()).must(),
+		}},
+		{Kind: journal.PedalChecked, Title: "Pedal", Fields: []Field{
+			choice("feel", "It is", journal.PedalFeel("").Words()).must(),
+		}},
+		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
+			choice("step", "Step", journal.WheelStep("").Words()).must(),
+			count("nuts", "Nuts or bolts").must().least(1).again(),
+			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
+			torqueOf("torque", "Set to").must(),
+			pick("tool", "Tool", "torque tool").must().again(),
+		}},
+		{Kind: journal.RoadTested, Title: "Road test", Fields: []Field{
+			quantity("distance", "Driven", 1, "km", "mi").must(),
+			text("result", "Result", "straight, no noise", "pulls to the left", "pulls to the right", "noise").must(),
+		}},
+		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
+			quantity("odometer", "Odometer", 1, "km", "mi"),
+			list("told", "The customer was told", "wheel nuts again after 50 to 100 km", "pads need to bed in", "come in at the first drop of fluid", "no salt wash for two weeks"),
+		}},
+		{Kind: journal.RetorqueDone, Title: "Nuts again", Fields: []Field{
+			quantity("distance", "Driven since handover", 10, "km", "mi"),
+			torqueOf("torque", "Set to").must(),
+			pick("tool", "Tool", "torque tool").must().again(),
+			yesno("moved", "A nut turned before the tool clicked", "yes, one moved", "no, none"),
+		}},
+		{Kind: journal.ContactMade, Title: "Spoke with the customer", Fields: []Field{
+			choice("how", "How", journal.ContactWay("").Words()).must(),
+			text("about", "About", "wheel nuts", "first look at the coating", "how it brakes").must(),
+			yesno("reached", "Reached", "reached", "nobody answered"),
+			long("answer", "Answer"),
+		}},
+		{Kind: journal.ClaimOpened, Title: "A complaint", Fields: []Field{
+			long("says", "In the customer's words").must(),
+			quantity("odometer", "Odometer", 1, "km", "mi"),
+		}},
+		{Kind: journal.ClaimDecided, Title: "Complaint settled", Fields: []Field{
+			refer("of", "Complaint"),
+			choice("decision", "Decision", journal.ClaimOutcome("").Words()).must(),
+			long("reason", "Reason").must(),
+		}},
+	}
+}

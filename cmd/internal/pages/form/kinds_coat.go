@@ -1,0 +1,95 @@
+package form
+
+import "fettlebook/journal"
+
+// coatSheets are the forms of soak, powder and bake.
+func coatSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.PartSoaked, Title: "Soaked", Fields: []Field{
+			pick("oven", "Oven", "oven").again(),
+			celsius("set", "Oven set to").must().again(),
+			celsius("metal", "Metal reached"),
+			minutes("held", "Held").must(),
+			choice("rag", "White rag afterwards", journal.Rag("").Words()),
+		}},
+		{Kind: journal.PowderApplied, Title: "Powder on", Fields: []Field{
+			pick("lot", "Powder lot", "lot").must().again(),
+			count("coat", "Coat").must().least(1).help("1 is the first on the metal."),
+			celsius("metal", "Metal").by(1),
+			celsius("air", "Air").by(1),
+			quantity("humidity", "Humidity", 1, "%").most(100),
+			quantity("charge", "Charge", 5, "kV").again().more(),
+			quantity("earth", "Part to earth", 0.1, "MΩ", "kΩ", "Ω").more(),
+		}},
+		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
+			pick("oven", "Oven", "oven").again(),
+			celsius("set", "Oven set to").must().again(),
+			quantity("load", "Load", 1, "kg", "lb").more(),
+			probes().again(),
+		}},
+		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
+			choice("means", "Told by", journal.CureMeans("").Words()).must().again(),
+			celsius("metal", "Metal").help("Measured on the part."),
+			minutes("held", "Held").must().by(1),
+		}},
+		{Kind: journal.PartCooled, Title: "Cooled", Fields: []Field{
+			celsius("to", "Down to"),
+			text("how", "How", "still air", "fan").again(),
+		}},
+		{Kind: journal.BoreUnmasked, Title: "Plugs out", Fields: []Field{
+			count("plugs", "Plugs and caps out").must().help("Counted in the hand, not remembered."),
+		}},
+	}
+}
+
+// probes are where the temperature sensors of a bake sit.
+func probes() Field {
+	on := pick("on", "On the part", "part")
+	return Field{Name: "probes", Label: "Probes", Control: Rows, Help: "Only a probe on the part shows what the part itself had.",
+		Cells: []Field{
+			text("channel", "Channel", "1", "2", "3", "4").must(),
+			text("place", "Where it sits", "thick section by the pin bore", "oven air").must(),
+			on,
+			pick("tool", "Sensor", "thermocouple"),
+		}}
+}
+
+// judgeSheets are the forms of inspection.
+func judgeSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.FilmMeasured, Title: "Film measured", Fields: []Field{
+			pick("gauge", "Gauge", "film gauge").again(),
+			{Name: "spots", Label: "Spots", Control: Rows, Required: true, Help: "Three readings within a small circle make a spot.", Cells: []Field{
+				text("place", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
+				film("readings", "Readings").must().help("82 79 84"),
+			}},
+			film("base", "On bare blasted metal").help("The mean reading there, taken off by the gauge or not."),
+			film("low", "Specified from").again().more(),
+			film("high", "Specified to").again().more(),
+		}},
+		{Kind: journal.AdhesionTested, Title: "Adhesion tested", Fields: []Field{
+			choice("scale", "Scale", journal.AdhesionScale("").Words()).must().again().help("One counts up from 0, the other down from 5B."),
+			text("class", "Class", "0", "1", "2", "5B", "4B", "3B").must(),
+			choice("on", "On", journal.TestPiece("").Words()).must().again(),
+		}},
+		{Kind: journal.SolventRubbed, Title: "Solvent rub", Fields: []Field{
+			text("solvent", "Solvent").must().again(),
+			count("double_rubs", "Double rubs").must().least(1).by(5).again(),
+			text("result", "Result", "no change", "slight dulling", "softened", "colour on the rag").must(),
+			choice("on", "On", journal.TestPiece("").Words()).must().again(),
+		}},
+		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
+			choice("defect", "Defect", journal.DefectName("").Words()).must(),
+			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
+			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
+			count("count", "How many"),
+			quantity("size", "Size", 0.1, "mm", "µm", "mil"),
+			pick("run", "From the bake", "run").more(),
+		}},
+		{Kind: journal.ReworkDecided, Title: "What is done about it", Fields: []Field{
+			refer("of", "Defect"),
+			choice("decision", "Decision", journal.ReworkDecision("").Words()).must(),
+			long("reason", "Reason").must(),
+		}},
+	}
+}

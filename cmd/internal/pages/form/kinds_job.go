@@ -1,0 +1,63 @@
+package form
+
+import "fettlebook/journal"
+
+// counterSheets are the forms from the counter to the stands.
+func counterSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.JobOpened, Title: "Job opened", Fields: []Field{
+			text("vehicle.plate", "Plate"),
+			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
+			text("vehicle.looks", "Looks"),
+			quantity("odometer", "Odometer", 1, "km", "mi"),
+			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words()},
+			long("wish", "Wish"),
+			keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"),
+		}},
+		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
+			quantity("odometer", "Odometer", 1, "km", "mi"),
+			list("found", "Already so", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Damage and faults seen before any work."),
+			yesno("agreed", "The customer has seen the list and agrees", "yes, agreed", "not yet"),
+		}},
+		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
+			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
+			count("stands", "Stands").must().least(1).again(),
+		}},
+	}
+}
+
+// stripSheets are the forms of taking apart.
+func stripSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.PartRemoved, Title: "Part off", Fields: []Field{
+			text("condition", "Condition", "sound", "rusty", "old coating loose", "leaking", "seized"),
+			tick("supplied", "Where it came from", "the customer brought the part").more(),
+		}},
+		{Kind: journal.PartTagged, Title: "Tagged", Fields: []Field{
+			text("tag", "Tag").must().help("What stands on the tag that is tied to it."),
+			text("mark", "Cast mark").help("What is cast into the metal. By it the casting is known again years later."),
+			choice("metal", "Metal", journal.Metal("").Words()).must(),
+		}},
+		{Kind: journal.HardwareBagged, Title: "Small parts bagged", Fields: []Field{
+			text("bag", "Bag").must().help("What is written on the bag."),
+			items("items", "In the bag", "guide pin", "bolt", "clip", "shim", "boot", "banjo bolt").must(),
+		}},
+		{Kind: journal.PartStripped, Title: "Stripped of all rubber", Fields: []Field{
+			list("removed", "Came out", "piston", "square seal", "dust boot", "bleeder", "guide pin", "pin boot").must(),
+			choice("rubber", "Rubber", journal.Rubber("").Words()).must(),
+		}},
+		{Kind: journal.PartDegreased, Title: "Degreased", Fields: []Field{
+			text("agent", "With", "alkaline bath", "hot wash", "water-based cleaner").must().again(),
+			yesno("chlorinated", "Chlorinated", "yes", "no").help("Its residue gives poisonous gas when it is heated."),
+		}},
+		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
+			text("media", "Media", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80", "soda").must().again(),
+			quantity("pressure", "Pressure", 0.5, "bar", "psi", "kPa").again(),
+			minutes("took", "Took").by(1).more(),
+		}},
+		{Kind: journal.BoreMasked, Title: "Masked", Fields: []Field{
+			items("features", "Covered", "piston bore", "pin bore", "bleeder seat", "banjo face", "thread", "pad land", "bolt seat").must(),
+			count("plugs", "Plugs and caps in").must().help("As many must come out again."),
+		}},
+	}
+}

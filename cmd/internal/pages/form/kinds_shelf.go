@@ -1,0 +1,82 @@
+package form
+
+import "fettlebook/journal"
+
+// shelfSheets are the forms of the shop's register, which the hub keeps.
+func shelfSheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.PersonAdded, Title: "A person", Act: "Put on the register", Fields: []Field{
+			text("person", "Short name").must().help("Such as io. It stands in every entry; full names stay out of the journal."),
+			text("initials", "Initials in the stamps").must(),
+			{Name: "duties", Label: "Duties", Control: Several, Words: journal.Duty("").Words()},
+			keep("card"),
+		}},
+		{Kind: journal.PersonRetired, Title: "Works here no more", Act: "Take off the register", Fields: []Field{
+			pick("person", "Person", "person").must(),
+		}},
+		{Kind: journal.PowderReceived, Title: "A powder lot", Act: "Put on the shelf", Fields: []Field{
+			text("lot", "Lot").must().help("As on the box."),
+			text("colour", "Colour").must(),
+			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
+			quantity("mass", "Mass", 1, "kg", "lb"),
+			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
+				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
+			}},
+			film("film_low", "Film from"),
+			film("film_high", "Film to"),
+			text("sheet", "Data sheet").help("Its name and revision."),
+			date("use_by", "Use by"),
+		}},
+		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
+			text("fluid", "Name of the container").must(),
+			choice("grade", "Grade", journal.FluidGrade("").Words()).must(),
+			quantity("volume", "Volume", 0.5, "L", "mL"),
+			text("batch", "Batch"),
+			date("use_by", "Use by"),
+		}},
+		{Kind: journal.ToolRegistered, Title: "A tool or gauge", Act: "Put on the shelf", Fields: []Field{
+			text("tool", "Name").must().help("Short, as marked on it: tw-1."),
+			choice("what", "It is a", journal.ToolKind("").Words()).must(),
+			text("serial", "Serial number"),
+			torqueOf("low", "Lowest marked value").help("Of a torque tool; it proves nothing below."),
+			torqueOf("high", "Highest marked value"),
+			quantity("tolerance", "Tolerance of reading", 1, "%"),
+		}},
+		{Kind: journal.ToolChecked, Title: "Tool checked", Fields: []Field{
+			pick("tool", "Tool", "tool").must(),
+			choice("result", "It was", journal.CheckResult("").Words()).must(),
+			text("certificate", "Certificate"),
+			date("due", "Next check by"),
+			count("cycles", "or after so many uses").by(500),
+		}},
+		{Kind: journal.SpecRecorded, Title: "A joint's figure", Act: "Put on the shelf", Fields: []Field{
+			text("spec", "Name").must().help("Short, such as banjo-front."),
+			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts", "wheel nuts").must(),
+			torqueOf("nominal", "Nominal").must(),
+			torqueOf("low", "From"),
+			torqueOf("high", "To"),
+			choice("from", "Printed in", journal.SpecSource("").Words()).must(),
+			text("page", "Page"),
+		}},
+	}
+}
+
+// anySheets are the forms of what may happen at any time.
+func anySheets() []Sheet {
+	return []Sheet{
+		{Kind: journal.PhotoTaken, Title: "A photograph"},
+		{Kind: journal.NoteMade, Title: "A remark"},
+		{Kind: journal.PhotoWithdrawn, Title: "Withdraw a photograph", Act: "Withdraw it", Fields: []Field{
+			keep("photo").must(),
+			long("reason", "Reason", "it shows a person", "the customer asked for it").must().help("The picture goes for good; that it was here, and why it went, stays in the record."),
+		}},
+		{Kind: journal.HoldWaived, Title: "Waive a hold point", Act: "Waive it", Fields: []Field{
+			pick("hold", "Hold point", "hold").must(),
+			long("reason", "Reason", "the customer was told and agrees").must().help("It is printed in the record."),
+		}},
+		{Kind: journal.SecondChecked, Title: "A second look", Fields: []Field{
+			refer("of", "Looked at"),
+			choice("finds", "It is", journal.Concurring("").Words()).must(),
+		}},
+	}
+}

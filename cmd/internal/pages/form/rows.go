@@ -1,0 +1,84 @@
+package form
+
+import (
+	"fmt"
+	"maps"
+	"strings"
+)
+
+// Grow gives a field one row more.
+func (s Sheet) Grow(v Values, field string) Values {
+	f := s.Field(field)
+	if f == nil || len(f.Cells) == 0 {
+		return v
+	}
+	n := max(v.rows(f), 1) // one empty row is always shown
+	if n >= MaxRows {
+		return v
+	}
+	return v.with(f.cell(n, 0), "")
+}
+
+// cell is the posted name of a cell.
+func (f *Field) cell(row, cell int) string {
+	name := fmt.Sprintf("%s.%d", f.Name, row)
+	if c := f.Cells[cell].Name; c != "" {
+		name += "." + c
+	}
+	return name
+}
+
+// Shrink takes a row out of a field; those below it move up.
+func (s Sheet) Shrink(v Values, field string, gone int) Values {
+	f := s.Field(field)
+	if f == nil || len(f.Cells) == 0 || gone < 0 {
+		return v
+	}
+	c := maps.Clone(v)
+	maps.DeleteFunc(c, func(name string, _ []string) bool { return strings.HasPrefix(name, f.Name+".") })
+	for name, list := range v {
+		rest, ok := strings.CutPrefix(name, f.Name+".")
+		if !ok {
+			continue
+		}
+		number, below, deeper := strings.Cut(rest, ".")
+		i, isRow := row(number)
+		switch {
+		case !isRow || i < gone:
+		case i == gone:
+			continue
+		default:
+			name = fmt.Sprintf("%s.%d", f.Name, i-1)
+			if deeper {
+				name += "." + below
+			}
+		}
+		c[name] = list
+	}
+	return c
+}
+
+// Put puts a usual answer in: into a field, or into the first empty row of a
+// list or of rows.
+func (s Sheet) Put(v Values, field, answer string) Values {
+	f := s.Field(field)
+	switch {
+	case f == nil:
+		if s.at(field) == nil {
+			return v
+		}
+		return v.with(field, answer)
+	case len(f.Cells) == 0:
+		return v.with(field, answer)
+	}
+	n := v.rows(f)
+	for i := range n {
+		if v.Get(f.cell(i, 0)) == "" {
+			return v.with(f.cell(i, 0), answer)
+		}
+	}
+	if n >= MaxRows {
+		return v
+	}
+	return v.with(f.cell(n, 0), answer)
+}

@@ -1,0 +1,112 @@
+package form
+
+import (
+	"fmt"
+	"github.com/go-json-experiment/json/jsontext"
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+)
+
+// Values is the other way round of Data: what would have to be typed for an
+// entry's data, for a correction or for answers that are offered again.
+func (s Sheet) Values(data jsontext.Value) Values {
+	v := Values{}
+	var d object
+	if json.Unmarshal(data, &d) != nil {
+		return v // what is no object has nothing to fill in
+	}
+	for i := range s.Fields {
+		f := &s.Fields[i]
+		if value := get(d, f.Name); value != nil {
+			f.write(v, f.Name, value)
+		}
+	}
+	return v
+}
+
+func get(d object, path string) any {
+	name, rest, deeper := strings.Cut(path, ".")
+	if !deeper {
+		return d[name]
+	}
+	within, _ := d[name].(object)
+	return get(within, rest)
+}
+
+// write puts a JSON value into what would be typed.
+func (f *Field) write(v Values, name string, value any) {
+	switch x := value.(type) {
+	case bool:
+		v[name] = []string{map[bool]string{true: "yes", false: "no"}[x]}
+	case float64:
+		v[name] = []string{fmt.Sprintf("%.0f", x)}
+	case string:
+		if f.Control != Quantity {
+			v[name] = []string{x}
+			return
+		}
+		f.writeQuantity(v, name, x)
+	case []any:
+		f.writeList(v, name, x)
+	}
+}
+
+// writeQuantity parts a quantity into number and unit, if the unit is one that
+// can be chosen.
+func (f *Field) writeQuantity(v Values, name, typed string) {
+	number, unit := splitNumber(typed)
+	if slices.Contains(f.Units, unit) {
+		v[name], v[name+".unit"] = []string{number}, []string{unit}
+		return
+	}
+	v[name] = []string{typed}
+}
+
+func (f *Field) writeList(v Values, name string, list []any) {
+	for i, one := range list[:min(len(list), MaxRows)] {
+		at := fmt.Sprintf("%s.%d", name, i)
+		switch x := one.(type) {
+		case string:
+			switch f.Control {
+			case Several:
+				v[name] = append(v[name], x)
+			default:
+				v[at] = []string{x}
+			}
+		case object:
+			for j := range f.Cells {
+				c := &f.Cells[j]
+				value := x[c.Name]
+				if several, ok := value.([]any); ok {
+					c.writeReadings(v, at+"."+c.Name, several)
+				} else if value != nil {
+					c.write(v, at+"."+c.Name, value)
+				}
+			}
+		}
+	}
+}
+
+// writeReadings joins readings into one text: "82 79 84" and their unit, or
+// each with its own if they differ.
+func (c *Field) writeReadings(v Values, name string, list []any) {
+	var numbers, whole []string
+	common := ""
+	same := true
+	for i, one := range list {
+		typed, _ := one.(string)
+		number, unit := splitNumber(typed)
+		if i == 0 {
+			common = unit
+		}
+		same = same && unit == common && slices.Contains(c.Units, unit)
+		numbers, whole = append(numbers, number), append(whole, typed)
+	}
+	if same && len(list) > 0 {
+		v[name], v[name+".unit"] = []string{strings.Join(numbers, " ")}, []string{common}
+		return
+	}
+	v[name] = []string{strings.Join(whole, " ")}
+}

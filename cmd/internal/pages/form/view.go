@@ -1,0 +1,130 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Known is what the shop and the job offer for fields.
+type Known struct {
+	Pick    map[string][]Option // by Field.Of
+	Entries map[string][]Option // of Refer, by the field's name
+}
+
+// Option is one answer that can be tapped.
+type Option struct {
+	Value, Say string
+	Note       string // "next check 2027-09-30", "past its date"
+	On         bool
+}
+
+// View is a form as it is shown.
+type View struct {
+	Title, Act string
+	Problem    string // of no field
+	Fields     []FieldView
+	More       []FieldView // rarely needed
+	Open       bool        // something stands in More
+}
+
+// FieldView is a field as it is shown.
+type FieldView struct {
+	Field
+	ID       string
+	Text     string // as typed
+	Unit     string // of Quantity: that is chosen
+	Problem  string
+	Describe string   // the ids of what describes it, for a screen reader
+	Options  []Option // of Choice, Several, Pick and Refer
+	Grid     []RowView
+}
+
+// RowView is one row of a list or of rows.
+type RowView struct {
+	Index int
+	Cells []FieldView
+}
+
+// View says how the form is shown.
+func (s Sheet) View(v Values, p Problems, k Known) View {
+	out := View{Title: s.Title, Act: s.Act, Problem: p[""]}
+	for i := range s.Fields {
+		f := s.Fields[i].view(s.Fields[i].Name, v, p, k)
+		if !f.More {
+			out.Fields = append(out.Fields, f)
+			continue
+		}
+		out.More = append(out.More, f)
+		out.Open = out.Open || f.Text != "" || f.Problem != "" || slices.ContainsFunc(f.Options, func(o Option) bool { return o.On })
+	}
+	return out
+}
+
+func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
+	out := FieldView{Field: *f, ID: ID(name), Text: v.Get(name), Problem: p[name]}
+	out.Name = name
+	if out.Help != "" {
+		out.Describe = out.ID + "-help"
+	}
+	if out.Problem != "" {
+		out.Describe = strings.TrimSpace(out.Describe + " " + out.ID + "-wrong")
+	}
+	switch f.Control {
+	case Quantity:
+		out.Unit = v.Get(name + ".unit")
+		if !slices.Contains(f.Units, out.Unit) {
+			out.Unit = f.Units[0]
+		}
+	case Choice, Several:
+		for _, word := range f.Words {
+			out.Options = append(out.Options, Option{Value: word, Say: word, On: slices.Contains(v[name], word)})
+		}
+	case YesNo:
+		out.Options = []Option{{Value: "yes", Say: f.Yes, On: out.Text == "yes"}, {Value: "no", Say: f.No, On: out.Text == "no"}}
+	case Tick:
+		out.Options = []Option{{Value: "yes", Say: f.Yes, On: out.Text != ""}}
+	case Pick:
+		out.Options = chosen(k.Pick[f.Of], out.Text)
+	case Refer:
+		out.Options = chosen(k.Entries[f.Name], out.Text)
+	case List, Rows:
+		out.Grid = f.grid(v, p, k)
+	}
+	return out
+}
+
+// chosen marks the option that was chosen. What was typed and is not offered
+// is offered too: the shelf may not be here yet.
+func chosen(offered []Option, typed string) []Option {
+	var list []Option
+	found := typed == ""
+	for _, o := range offered {
+		o.On = o.Value == typed
+		found = found || o.On
+		list = append(list, o)
+	}
+	if !found {
+		list = append(list, Option{Value: typed, Say: typed, Note: "not on the shelf here", On: true})
+	}
+	return list
+}
+
+// grid is the rows of a field, at least an empty one.
+func (f *Field) grid(v Values, p Problems, k Known) []RowView {
+	var rows []RowView
+	for i := range max(1, v.rows(f)) {
+		r := RowView{Index: i}
+		for j := range f.Cells {
+			c := f.Cells[j].view(f.cell(i, j), v, p, k)
+			c.Label = fmt.Sprintf("%s %s", f.Cells[j].Label, strconv.Itoa(i+1))
+			r.Cells = append(r.Cells, c)
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// Chosen reports whether a unit is the one that is chosen.
+func (f FieldView) Chosen(unit string) bool { return f.Unit == unit }
