@@ -81,8 +81,16 @@ func (s *Shop) DropBoth() {
 	s.without("broker", "log.db", "log.db-wal", "log.db-shm")
 }
 
+// without destroys one copy of what the hub holds. It waits until the hub is
+// whole: a copy that goes while the other is still being made from it takes
+// entries along that no third machine has.
 func (s *Shop) without(names ...string) {
 	s.t.Helper()
+	select {
+	case <-s.Hub.Hub.Ready():
+	case <-s.t.Context().Done():
+		s.t.Fatal("the hub was not whole in time")
+	}
 	s.HubStop()
 	for _, name := range names {
 		if err := os.RemoveAll(filepath.Join(s.dir, name)); err != nil {

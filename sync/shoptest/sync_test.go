@@ -164,8 +164,6 @@ func TestASeriesOfMishaps(t *testing.T) {
 				tablet.Faults, tablet.Seed = shoptest.Faults{Drop: 0.1, Twice: 0.1, Late: 0.1}, seed*3+uint64(i)
 				tablet.Connect()
 			}
-			// What nobody but the hub has yet is not what this test is about.
-			shop.Settle()
 			for range 8 {
 				tablet := shop.Tablets[r.IntN(len(shop.Tablets))]
 				switch r.IntN(7) {
