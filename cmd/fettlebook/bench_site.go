@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
@@ -56,14 +57,16 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		t.Logger.WarnContext(ctx, "phones must be paired again", "error", err)
 	}
 	scope := gate.Scope(f.Device)
-	l := live.New(f.Log, t.Logger)
-	go l.Run(ctx)
+	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
+	var b *bench.Bench
+	set, err := newSite(ctx, t, f, f, own{set: "bench", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) }})
+	if err != nil {
+		return err
+	}
 	c := bench.Config{
-		Device: f.Device, Name: f.Name, Live: l, Log: f.Log, Standing: standing, Book: f,
-		Drafts: func(journal.PersonID) []bench.Unfinished { return nil },
-		By:     func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) },
-		SetBy:  func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Rand:   t.Rand, Now: t.Now, Logger: t.Logger,
+		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: standing, Book: f, Drafts: unfinished(set.drafts),
+		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
 	}
 	var outer net.Listener
 	if at.Phones != "" {
@@ -73,16 +76,17 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		host, _, _ := net.SplitHostPort(at.Phones)
 		c.Phones = &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, port: outer.Addr().(*net.TCPAddr).Port, host: host}
 	}
-	b := bench.New(c)
-	shell, err := pages.New(pages.Options{Set: "bench", Now: t.Now, Logger: t.Logger, Funcs: b.Funcs()}, b.Templates())
+	b = bench.New(c)
+	shell, err := set.show(t, "bench", b.Funcs(), b.Templates())
 	if err != nil {
 		return err
 	}
 	b.Show(shell)
 	inside, outside := http.NewServeMux(), http.NewServeMux()
 	b.Routes(inside)
+	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions}.Bench(pages.Guard(inside), pages.Guard(outside))
+	ways := gate.Gate{Sessions: sessions, Body: set.writer.Limit}.Bench(pages.Guard(inside), pages.Guard(outside))
 	if err := s.serve(ctx, inner, ways.Loopback, nil); err != nil {
 		return err
 	}
@@ -94,6 +98,17 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		return errors.Join(err, outer.Close())
 	}
 	return s.serve(ctx, outer, ways.Network, secure)
+}
+
+// unfinished lists what a person has begun and not stamped.
+func unfinished(drafts *draft.Store) func(journal.PersonID) []bench.Unfinished {
+	return func(by journal.PersonID) []bench.Unfinished {
+		var list []bench.Unfinished
+		for _, d := range drafts.List(by) {
+			list = append(list, bench.Unfinished{Path: d.Path, Title: d.Title, When: d.When})
+		}
+		return list
+	}
 }
 
 // say tells where the pages are.

@@ -2,10 +2,19 @@ package main
 
 import (
 	"context"
+	"errors"
 	"net"
 	"net/http"
+	"path/filepath"
 	"strconv"
+	"time"
 
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/desk"
+	"fettlebook/cmd/internal/pages/gate"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
 )
 
@@ -17,8 +26,130 @@ func (s *station) openDesk(ctx context.Context, cert certificate) (*serving, err
 	if err != nil {
 		return nil, err
 	}
+	ways, watch, err := s.makeDesk(ctx)
+	if err != nil {
+		return nil, errors.Join(err, l.Close())
+	}
 	mux := http.NewServeMux()
 	mux.Handle("POST "+segment.JoinPath, s.hub.Desk())
+	mux.Handle("/", ways.Network)
 	out := &serving{logger: s.t.Logger}
-	return out, out.serve(ctx, l, mux, cert.server())
+	if err := out.serve(ctx, l, mux, cert.server()); err != nil {
+		return nil, err
+	}
+	s.entry.open(ways.Loopback, func(w http.ResponseWriter, r *http.Request) error {
+		_, err := watch.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
+		return err
+	})
+	return out, nil
+}
+
+// makeDesk joins the desk's pages to the hub.
+func (s *station) makeDesk(ctx context.Context) (gate.Ways, *watchman, error) {
+	scope := gate.Scope(s.f.Device)
+	sessions, err := gate.OpenSessions(gate.Keep{Path: filepath.Join(s.f.Dir, "signed-in.json"), Scope: scope, Now: s.t.Now, Rand: s.t.Rand})
+	if err != nil && !errors.Is(err, gate.ErrSessions) {
+		return gate.Ways{}, nil, err
+	}
+	if err != nil {
+		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
+	}
+	watch := &watchman{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
+	house := hubHouse{s.f, s.hub}
+	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
+	var d *desk.Desk
+	set, err := newSite(ctx, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }})
+	if err != nil {
+		return gate.Ways{}, nil, err
+	}
+	d = desk.New(desk.Config{
+		Live: set.live, Hub: office{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
+		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		Now: s.t.Now, Logger: s.t.Logger,
+	})
+	shell, err := set.show(s.t, "desk", nil, desk.Templates())
+	if err != nil {
+		return gate.Ways{}, nil, err
+	}
+	d.Show(shell)
+	inside := http.NewServeMux()
+	d.Routes(inside)
+	set.routes(inside)
+	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.writer.Limit}
+	return g.Desk(pages.Guard(inside), pages.Guard(d.Outside())), watch, nil
+}
+
+// watchman lets browsers in at the desk.
+type watchman struct {
+	sessions   *gate.Sessions
+	passphrase *gate.Passphrase
+}
+
+// SignIn implements [desk.Gate].
+func (m *watchman) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
+	err := m.passphrase.Check(r.Context(), typed, gate.From(r))
+	var slow *gate.Slow
+	if errors.As(err, &slow) {
+		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
+	}
+	if err != nil {
+		return err
+	}
+	_, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
+	return err
+}
+
+// SignOut implements [desk.Gate].
+func (m *watchman) SignOut(w http.ResponseWriter, r *http.Request) error {
+	return m.sessions.SignOut(w, r, gate.Desk)
+}
+
+// office is what the desk asks the hub to do.
+type office struct{ s *station }
+
+// invitationLife is how long an invitation from the desk holds: long enough
+// to walk to the bench and back.
+const invitationLife = time.Hour
+
+// Invite implements [desk.Hub].
+func (o office) Invite(ctx context.Context, by journal.PersonID, name string) (string, time.Time, error) {
+	f := o.s.f
+	expires := o.s.t.Now().Add(invitationLife)
+	token, draft, err := hub.NewInvitation(f.Shop, by, name, expires, o.s.t.Rand)
+	if err != nil {
+		return "", time.Time{}, err
+	}
+	if _, err := o.s.hub.Append(ctx, draft); err != nil {
+		return "", time.Time{}, err
+	}
+	return segment.Invitation{Shop: string(f.Shop), ShopName: f.ShopName, Addresses: deskAddresses(f.Identity),
+		Fingerprint: f.Fingerprint, Token: token, Expires: expires.Unix(), Name: name}.String(), expires, nil
+}
+
+// Revoke implements [desk.Hub].
+func (o office) Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error {
+	_, err := o.s.hub.Append(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: by,
+		Data: &journal.Revocation{Device: device, Reason: reason}})
+	return err
+}
+
+// Tablets implements [desk.Hub].
+func (o office) Tablets(ctx context.Context) ([]desk.Tablet, error) {
+	heads, err := o.s.f.Log.Heads(ctx)
+	if err != nil {
+		return nil, err
+	}
+	heard := o.s.hub.Heard()
+	var list []desk.Tablet
+	for _, h := range heads {
+		if h.Device == o.s.f.Device {
+			continue
+		}
+		c, err := o.s.f.Log.LastCountersigned(ctx, h.Device)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, desk.Tablet{Device: h.Device, Heard: heard[h.Device], Entries: h.Size, Countersigned: c.Size})
+	}
+	return list, nil
 }

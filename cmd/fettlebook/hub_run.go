@@ -19,7 +19,7 @@ import (
 )
 
 type hubRun struct {
-	Pages string `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Pages string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
 	Bench bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
 	At    benchAt `embed:"" prefix:"bench-"`
 	New   hubAt   `embed:"" group:"Of a shop that is begun in the browser:"`
@@ -218,7 +218,7 @@ func (h hubHouse) Append(ctx context.Context, d journal.Draft) (*journal.Entry, 
 type hubStatus struct {
 	Role  string       `json:"role"`
 	Pages string       `json:"pages,omitempty"` // where this machine's browser finds the desk
-	Logs []logsAtHand `json:"logs"`
+	Logs  []logsAtHand `json:"logs"`
 }
 
 type logsAtHand struct {

@@ -138,6 +138,8 @@ type Hub struct {
 	loss  loss
 	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
+	greeted map[journal.DeviceID]time.Time // when each last was, in this run
+
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
 	took     uint64        // stream sequence taken in; owned by intake
@@ -154,7 +156,7 @@ func New(cfg Config) *Hub {
 		cfg.Patience = DefaultPatience
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(), door: cfg.Admitted,
-		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{},
+		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }
 

@@ -28,6 +28,7 @@ func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segmen
 		return err
 	}
 	h.loss.greeted[device] = true
+	h.greeted[device] = h.cfg.Now()
 	for _, r := range holds {
 		if r.Device != h.cfg.Device || r.Size <= h.reg.next {
 			continue

@@ -67,11 +67,10 @@ func items(name, label string, usual ...string) Field {
 	return Field{Name: name, Label: label, Control: Rows, Usual: usual, Cells: []Field{what, n}}
 }
 
-func (f Field) must() Field             { f.Required = true; return f }
-func (f Field) more() Field             { f.More = true; return f }
-func (f Field) again() Field            { f.Reused = true; return f }
-func (f Field) help(text string) Field  { f.Help = text; return f }
-func (f Field) least(n float64) Field   { f.Least = n; return f }
-func (f Field) most(n float64) Field    { f.Most = n; return f }
-func (f Field) by(step float64) Field   { f.Step = step; return f }
-func (f Field) usual(w ...string) Field { f.Usual = w; return f }
+func (f Field) must() Field            { f.Required = true; return f }
+func (f Field) more() Field            { f.More = true; return f }
+func (f Field) again() Field           { f.Reused = true; return f }
+func (f Field) help(text string) Field { f.Help = text; return f }
+func (f Field) least(n float64) Field  { f.Least = n; return f }
+func (f Field) most(n float64) Field   { f.Most = n; return f }
+func (f Field) by(step float64) Field  { f.Step = step; return f }

@@ -1,0 +1,77 @@
+package main
+
+import (
+	"context"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"path/filepath"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
+	pagefigure "fettlebook/cmd/internal/pages/figure"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/write"
+	"fettlebook/journal"
+)
+
+// site is what the bench's pages and the desk's have in common: the record
+// kept up to date, the pages that write entries, and those that are only read.
+type site struct {
+	live   *live.Live
+	drafts *draft.Store
+	writer *write.Writer
+	paper  *paper.Paper
+}
+
+// own is what a set of pages says of itself.
+type own struct {
+	set   string // "bench" or "desk"
+	by    func(r *http.Request) journal.PersonID
+	frame func(r *http.Request, s *live.Snapshot) any
+}
+
+// newSite joins the pages to a data folder. They read on from its log until
+// ctx ends.
+func newSite(ctx context.Context, t *terminal, f *folder.Folder, house write.House, o own) (*site, error) {
+	drafts, err := draft.Open(filepath.Join(f.Dir, "drafts"), draft.Options{Now: t.Now})
+	if err != nil {
+		return nil, err
+	}
+	s := &site{live: live.New(f.Log, t.Logger), drafts: drafts}
+	go s.live.Run(ctx)
+	shows := func(s *live.Snapshot, id journal.EntryID) any {
+		if one := pagefigure.Of(s, id); !one.IsZero() {
+			return one
+		}
+		return nil
+	}
+	s.writer = write.New(write.Config{
+		House: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: o.by, Figure: shows,
+		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
+		Judge: newJudge(f, s.live, t).judge,
+		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
+	})
+	s.paper = paper.New(paper.Config{
+		Live: s.live, Thumbs: f.Log, Originals: f.Photos, Cards: f.Log, Desk: o.set == "desk", Figure: shows, Frame: o.frame, Now: t.Now, Logger: t.Logger,
+	})
+	return s, nil
+}
+
+// show makes the shell of a set and gives it to those who show pages.
+func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs.FS) (*pages.Shell, error) {
+	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs}, append(sites, write.Templates(), paper.Templates(), pagefigure.Templates())...)
+	if err != nil {
+		return nil, err
+	}
+	s.writer.Show(shell)
+	s.paper.Show(shell)
+	return shell, nil
+}
+
+func (s *site) routes(mux *http.ServeMux) {
+	s.writer.Routes(mux)
+	s.paper.Routes(mux)
+}

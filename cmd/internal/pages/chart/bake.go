@@ -1,0 +1,171 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
+)
+
+// Bake is a trace of temperatures to be drawn: the probes on parts thick, the
+// oven's air dashed, with the schedule's temperatures and the line from which
+// time counts.
+type Bake struct {
+	Title  string
+	Trace  bake.Trace
+	Probes []bake.Probe // channels without one are air
+	// Result is what the trace was judged to be, nil without a schedule.
+	Result *bake.Result
+	// Name says what a part is called; nil leaves its name as it is.
+	Name func(part string) string
+}
+
+// Draw draws the bake, and lists what each channel adds up to. Errors are
+// those of the trace.
+func (b Bake) Draw() (Drawing, error) {
+	curves := Curves{Up: "°C"}
+	channels := b.Trace.Channels()
+	for _, channel := range channels {
+		curves.Lines = append(curves.Lines, b.line(channel))
+	}
+	samples := 0
+	for s, err := range b.Trace.Samples() {
+		if err != nil {
+			return Drawing{}, fmt.Errorf("draw the trace: %w", err)
+		}
+		for i, celsius := range s.Celsius {
+			l := &curves.Lines[i]
+			l.Points = append(l.Points, Point{s.Second / 60, celsius})
+		}
+		samples++
+	}
+	if b.Result != nil {
+		curves.Levels = levelsOf(*b.Result)
+		curves.Gap = b.Result.LongestGap / 60
+	}
+	curves.Title = b.title(curves, samples)
+	d := Drawing{SVG: curves.SVG(), Head: []string{"Channel", "Where", "Peak", "at"}}
+	if b.Result != nil {
+		d.Head = append(d.Head, "Strict", "Lenient", "Longest hold", "Gaps")
+	}
+	for i, l := range curves.Lines {
+		d.Rows = append(d.Rows, b.row(channels[i], i, l))
+	}
+	return d, nil
+}
+
+// probe returns where a channel's sensor sits; without a probe it is air.
+func (b Bake) probe(channel string) bake.Probe {
+	for _, p := range b.Probes {
+		if p.Channel == channel {
+			return p
+		}
+	}
+	return bake.Probe{Channel: channel}
+}
+
+func (b Bake) line(channel string) Line {
+	p := b.probe(channel)
+	if p.On == "" {
+		return Line{Label: strings.TrimSpace(channel + " " + or(p.Place, "air")), Stroke: Dashed}
+	}
+	return Line{Label: channel + " " + b.name(p.On), Stroke: Thick}
+}
+
+func (b Bake) name(part string) string {
+	if b.Name == nil {
+		return part
+	}
+	return b.Name(part)
+}
+
+func levelsOf(r bake.Result) (levels []Level) {
+	for _, p := range r.Schedule {
+		levels = append(levels, Level{fmt.Sprintf("%s for %s", p.Metal, p.Hold), p.Metal.In(unit.Celsius)})
+	}
+	return append(levels, Level{fmt.Sprintf("time counts from %.4g °C", r.StrictFrom), r.StrictFrom})
+}
+
+func (b Bake) title(c Curves, samples int) string {
+	_, hottest := peak(nil)
+	for _, l := range c.Lines {
+		if _, most := peak(l.Points); !(hottest >= most) {
+			hottest = most
+		}
+	}
+	text := b.Title + ": temperatures over time"
+	if p, ok := c.extent(); ok {
+		text += fmt.Sprintf(", %d channels, %d readings each over %.0f min, up to %.1f °C", len(c.Lines), samples, p.x1-p.x0, hottest)
+	}
+	return text + ". The table has the figures."
+}
+
+// peak returns the highest reading and when it came first; not a number
+// without any.
+func peak(points []Point) (minute, celsius float64) {
+	minute, celsius = math.NaN(), math.NaN()
+	for _, p := range points {
+		if finite(p.Y) && !(celsius >= p.Y) {
+			minute, celsius = p.X, p.Y
+		}
+	}
+	return minute, celsius
+}
+
+// row is a channel's line in the table.
+func (b Bake) row(channel string, i int, l Line) []string {
+	p := b.probe(channel)
+	where := or(p.Place, "air")
+	if p.On != "" {
+		where = strings.TrimSuffix(b.name(p.On)+", "+p.Place, ", ")
+	}
+	row := []string{channel, where, "no reading", "–"}
+	if minute, most := peak(l.Points); finite(most) {
+		row[2], row[3] = unit.Format(most, unit.Celsius, 1), unit.Format(minute, unit.Minute, 1)
+	}
+	if b.Result == nil || i >= len(b.Result.Channels) {
+		return row
+	}
+	c := b.Result.Channels[i]
+	gaps := "none"
+	if c.Gaps.Count > 0 {
+		gaps = fmt.Sprintf("%d, %s", c.Gaps.Count, unit.Format(c.Gaps.Seconds/60, unit.Minute, 1))
+	}
+	if c.On == "" {
+		// What the air had says nothing about a part.
+		return append(row, "–", "–", "–", gaps)
+	}
+	return append(row, floored(c.Strict), floored(c.Lenient), held(c), gaps)
+}
+
+// held is the plain rule: the longest unbroken time at the point of the
+// schedule that it comes nearest to.
+func held(c bake.Channel) string {
+	if len(c.Holds) == 0 {
+		return "–"
+	}
+	share := func(h bake.Hold) float64 { return h.Longest / h.Point.Hold.In(unit.Minute) }
+	best := c.Holds[0]
+	for _, h := range c.Holds {
+		if share(h) > share(best) {
+			best = h
+		}
+	}
+	return fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), best.Point.Metal, best.Point.Hold)
+}
+
+// floored writes a fraction with two digits and never rounds it up: what falls
+// short of the schedule must not read as 1.00.
+func floored(fraction float64) string {
+	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
+}
+
+func or(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}

@@ -1,0 +1,171 @@
+package chart
+
+import (
+	"html/template"
+	"math"
+	"strings"
+)
+
+// Stroke is how a line is drawn, which says what it is.
+type Stroke int
+
+// The strokes.
+const (
+	Thick  Stroke = iota // what counts
+	Dashed               // what is shown beside it
+)
+
+type (
+	// Line is one curve. Its label stands at its end.
+	Line struct {
+		Label  string
+		Stroke Stroke
+		Points []Point
+	}
+
+	// Level is a horizontal line that curves are held against.
+	Level struct {
+		Label string
+		At    float64
+	}
+
+	// Curves are lines over time in minutes.
+	Curves struct {
+		Title  string // one sentence for who cannot see the picture
+		Up     string // the unit of the readings
+		Lines  []Line
+		Levels []Level
+		Gap    float64 // minutes; where nothing was read for longer, nothing is drawn
+	}
+)
+
+// plot is where readings lie in the picture.
+type plot struct {
+	left, right, top, bottom float64
+	x0, x1, y0, y1           float64 // the readings at its edges
+}
+
+func (p plot) x(v float64) float64 { return p.left + (v-p.x0)/(p.x1-p.x0)*(p.right-p.left) }
+func (p plot) y(v float64) float64 { return p.bottom - (v-p.y0)/(p.y1-p.y0)*(p.bottom-p.top) }
+
+// SVG draws the curves, or nothing when there is no reading.
+func (c Curves) SVG() template.HTML {
+	p, ok := c.extent()
+	if !ok {
+		return ""
+	}
+	var names []string
+	for _, l := range c.Lines {
+		names = append(names, short(l.Label))
+	}
+	for _, l := range c.Levels {
+		names = append(names, short(l.Label))
+	}
+	height := max(380, float64(len(names)+1)*lineSpace+foot)
+	p.left, p.right, p.top, p.bottom = 92, width-wide(names)-30, letter, height-foot
+	var out canvas
+	out.open(height, c.Title)
+	var step float64
+	p.y0, p.y1, step = around(p.y0, p.y1, 6)
+	out.up(p, step, c.Up)
+	out.across(p)
+	labels := c.levels(&out, p)
+	for i, l := range c.Lines {
+		if end, ok := out.curve(p, l, c.Gap); ok {
+			labels = append(labels, label{text: names[i], x: p.x(end.X), y: p.y(end.Y)})
+		}
+	}
+	spread(labels, p.top, p.bottom-letter/2, lineSpace)
+	for _, l := range labels {
+		out.line(l.x+3, l.y, p.right+20, l.at, leader)
+		out.text(p.right+24, l.at+letter/3, "start", l.class, l.text)
+	}
+	return out.close()
+}
+
+// extent finds the range of all readings and levels.
+func (c Curves) extent() (p plot, any bool) {
+	p = plot{x0: math.Inf(1), x1: math.Inf(-1), y0: math.Inf(1), y1: math.Inf(-1)}
+	for _, l := range c.Lines {
+		for _, at := range l.Points {
+			if finite(at.X) && finite(at.Y) {
+				p.x0, p.x1, p.y0, p.y1 = min(p.x0, at.X), max(p.x1, at.X), min(p.y0, at.Y), max(p.y1, at.Y)
+				any = true
+			}
+		}
+	}
+	for _, l := range c.Levels {
+		if finite(l.At) {
+			p.y0, p.y1 = min(p.y0, l.At), max(p.y1, l.At)
+		}
+	}
+	if p.x1 <= p.x0 {
+		p.x1 = p.x0 + 1
+	}
+	return p, any
+}
+
+// up rules the card across and names the readings.
+func (c *canvas) up(p plot, step float64, unit string) {
+	marks := ticks(p.y0, p.y1, step)
+	for i, t := range marks {
+		c.line(p.left, p.y(t), p.right, p.y(t), ruled)
+		text := named(t, step)
+		if i == len(marks)-1 {
+			text += " " + unit
+		}
+		c.text(p.left-8, p.y(t)+letter/3, "end", "n", text)
+	}
+	c.line(p.left, p.top, p.left, p.bottom, axis)
+}
+
+// across names the minutes.
+func (c *canvas) across(p plot) {
+	c.line(p.left, p.bottom, p.right, p.bottom, axis)
+	step := stepOf(p.x1-p.x0, 8, minutes())
+	for _, t := range ticks(p.x0, p.x1, step) {
+		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis)
+		c.text(p.x(t), p.bottom+letter+8, "middle", "n", named(t, step))
+	}
+	c.text(p.right+24, p.bottom+letter+8, "start", "", "min")
+}
+
+// levels draws what the curves are held against. Levels of one height share
+// their line.
+func (c Curves) levels(out *canvas, p plot) (labels []label) {
+	drawn := make(map[float64]bool)
+	for _, l := range c.Levels {
+		if !finite(l.At) {
+			continue
+		}
+		if !drawn[l.At] {
+			out.line(p.left, p.y(l.At), p.right, p.y(l.At), limit)
+		}
+		drawn[l.At] = true
+		labels = append(labels, label{text: short(l.Label), x: p.right, y: p.y(l.At)})
+	}
+	return labels
+}
+
+// curve draws one line and returns its last reading.
+func (c *canvas) curve(p plot, l Line, gap float64) (end Point, any bool) {
+	var d strings.Builder
+	for _, run := range runs(l.Points, gap) {
+		for i, at := range thin(run, p.x0, p.x1, int(p.right-p.left)) {
+			d.WriteString(map[bool]string{true: "M", false: "L"}[i == 0] + num(p.x(at.X)) + " " + num(p.y(at.Y)))
+			end, any = at, true
+		}
+		if len(run) == 1 {
+			d.WriteString("h0") // a reading on its own is a dot
+		}
+	}
+	if !any {
+		return end, false
+	}
+	look := `stroke-width="3.5"`
+	if l.Stroke == Dashed {
+		look = `stroke-width="2" stroke-dasharray="5 5"`
+	}
+	c.WriteString(`<path d="` + d.String() + `" fill="none" stroke="currentColor" stroke-linejoin="round" stroke-linecap="round" ` + look + `><title>` + escaped(l.Label) + `</title></path>`)
+	return end, true
+}

@@ -1,0 +1,138 @@
+package desk_test
+
+import (
+	"context"
+	"errors"
+	"html"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/pages/desk"
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+func TestInvite(t *testing.T) {
+	o := newOffice(t)
+	o.post("/people/invite", url.Values{"name": {"  "}}).well(http.StatusUnprocessableEntity).says("Give the tablet a name", `aria-invalid="true"`)
+	o.post("/people/invite", url.Values{"name": {strings.Repeat("é", 41)}}).well(http.StatusUnprocessableEntity).says("The name has 41 characters", strings.Repeat("é", 41))
+	if o.invited > 0 {
+		t.Error("a bad name made an invitation")
+	}
+	o.post("/people/invite", url.Values{"name": {"bench 1"}}).well(http.StatusOK).says("FETTLE1.io.bench 1", `<svg class="qr"`, "holds until")
+	o.broken = errors.New("the disk is almost full")
+	o.post("/people/invite", url.Values{"name": {"bench 2"}}).well(http.StatusUnprocessableEntity).says("No invitation was made: the disk is almost full.", `value="bench 2"`, "How the tablets stand cannot be told now")
+	o.get("/").well(http.StatusOK)
+}
+
+func TestRevoke(t *testing.T) {
+	o := newOffice(t)
+	o.join("t3fz8c1n", "bench 1")
+	o.tablets = []desk.Tablet{{Device: "t3fz8c1n", Heard: o.Now(), Entries: 12, Countersigned: 9}}
+	o.get("/people").well(http.StatusOK).says("bench 1", "up to 9", "just now", "not compared yet")
+	o.get("/").says("1 tablet, last heard: bench 1, just now; 3 entries here, not countersigned yet")
+	o.Wait(80 * time.Hour)
+	o.get("/").well(http.StatusOK).says("Not heard of for days", "3 days ago")
+	o.Write("device/t3fz8c1n", "hub", &journal.ClockReading{Device: "t3fz8c1n", OffsetMs: -2140, RoundTripMs: 18})
+	o.get("/people").well(http.StatusOK).says("2.1s slow")
+	o.get("/people/revoke/t3fz8c1n").well(http.StatusOK).says("Revoke bench 1")
+	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {" "}}).well(http.StatusUnprocessableEntity).says("Say why")
+	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {"left in a customer's car"}}).leads("/people")
+	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+	defer cancel()
+	if err := o.Live.Ready(ctx); err != nil {
+		t.Fatal(err)
+	}
+	o.get("/people").well(http.StatusOK).says("Revoked: it may write no more.")
+	o.get("/people/revoke/t3fz8c1n").well(http.StatusNotFound).says("Revoked")
+}
+
+func TestForget(t *testing.T) {
+	o := newOffice(t)
+	cited := o.Card(journal.Details{Name: "Wilma Tarn", Phone: "00 555 0147"})
+	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Customer: cited})
+	page := "/forget/" + string(cited.Card)
+	o.get(page).well(http.StatusOK).says("Forget Wilma Tarn")
+	o.post(page, url.Values{}).well(http.StatusUnprocessableEntity).says("Say why")
+	o.post(page, url.Values{"reason": {"the customer asked for it"}}).leads("/job/4f7kk2m9")
+	o.get("/job/4f7kk2m9").well(http.StatusOK).says("This card was erased").hides("Wilma", "0147")
+	o.get("/search?q=wilma").well(http.StatusOK).hides("Tarn")
+	o.get(page).well(http.StatusNotFound).says("This card was erased")
+}
+
+var hidden = regexp.MustCompile(`name="checked" value="([0-9a-f]{64})"`)
+
+func TestPublish(t *testing.T) {
+	o := newOffice(t)
+	text, err := route.Supplied("caliper")
+	if err != nil {
+		t.Fatal(err)
+	}
+	next := strings.Replace(strings.Replace(text, "edition: 1", "edition: 2", 1), "title: At the counter", "title: At the desk", 1)
+	o.get("/routes/caliper/edit").well(http.StatusOK).says("edition: 2")
+	o.get("/routes/caliper").well(http.StatusOK).says("At the counter", "edition <span class=\"n\">1</span>", "Figures of the shop")
+	o.post("/routes/check", url.Values{"text": {""}}).well(http.StatusUnprocessableEntity).says("The text is empty")
+	o.post("/routes/check", url.Values{"text": {text}}).well(http.StatusUnprocessableEntity).says("Edition 1 of caliper is published already", "number 2 or a higher one")
+	o.post("/routes/check", url.Values{"text": {strings.Replace(next, "vehicle.received]", "vehicle.recieved]", 1)}}).well(http.StatusUnprocessableEntity).
+		says("there is no kind of entry of this name", "Line", "vehicle.recieved", html.EscapeString("title: At the desk"))
+	a := o.post("/routes/check", url.Values{"text": {strings.ReplaceAll(next, "\n", "\r\n")}}).well(http.StatusOK)
+	a.says("<del>At the counter</del>", "Publish edition 2")
+	checked := hidden.FindStringSubmatch(a.body)
+	if checked == nil {
+		t.Fatal("nothing says what was checked")
+	}
+	o.post("/routes/publish", url.Values{"text": {next}}).well(http.StatusUnprocessableEntity).says("was not checked yet")
+	o.post("/routes/publish", url.Values{"text": {next + "\n# more"}, "checked": checked[1:2]}).well(http.StatusUnprocessableEntity).says("was changed since")
+	o.post("/routes/publish", url.Values{"text": {next}, "checked": checked[1:2]}).leads("/routes/caliper")
+	o.get("/routes/caliper").well(http.StatusOK).says("At the desk", "edition <span class=\"n\">2</span>")
+	o.get("/routes/caliper?edition=1").well(http.StatusOK).says("At the counter")
+	o.post("/routes/publish", url.Values{"text": {next}, "checked": checked[1:2]}).well(http.StatusUnprocessableEntity).says("number 3 or a higher one")
+}
+
+func TestPromises(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := string(o.Job("job"))
+	o.Wait(400 * 24 * time.Hour)
+	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)
+	o.get("/").well(http.StatusOK).says("Promised, and due today")
+	o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Retorque{Torque: q("120 N.m"), Tool: "tw-1"})
+	if b := o.get("/due").well(http.StatusOK).says("Kept by"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
+		t.Error("a promise that was kept is still due")
+	}
+}
+
+func TestSignInAndWho(t *testing.T) {
+	o := newOffice(t)
+	out := func(r *http.Request) answer { return o.ask(o.outside, r) }
+	out(httptest.NewRequest(http.MethodGet, "/job/4f7kk2m9?all=1", nil)).leads("/signin?back=%2Fjob%2F4f7kk2m9%3Fall%3D1")
+	out(httptest.NewRequest(http.MethodPost, "/people/invite", nil)).leads("/signin")
+	out(httptest.NewRequest(http.MethodGet, "/signin?back=/due", nil)).well(http.StatusOK).says(`value="/due"`).hides("/vehicles", "data-events")
+	o.post("/signin", url.Values{"passphrase": {""}}).well(http.StatusUnprocessableEntity).says("Type the desk’s passphrase.")
+	o.post("/signin", url.Values{"passphrase": {"mistaken"}}).well(http.StatusUnprocessableEntity).says("This is not the desk&#39;s passphrase; try again.").hides("mistaken")
+	o.post("/signin", url.Values{"passphrase": {"a few words"}, "back": {"/due"}}).leads("/due")
+	for _, elsewhere := range []string{"//example.org/", "https://example.org/", `/\example.org`, "due", ""} {
+		o.post("/signin", url.Values{"passphrase": {"a few words"}, "back": {elsewhere}}).leads("/")
+	}
+	o.post("/signout", nil).leads("/signin")
+
+	o.by = ""
+	o.get("/people/revoke/t3fz8c1n").leads("/who?back=%2Fpeople%2Frevoke%2Ft3fz8c1n")
+	o.post("/people/invite", url.Values{"name": {"bench 1"}}).leads("/who?back=%2F")
+	o.Write("person/ab", "io", &journal.Person{Person: "ab", Initials: "AB"})
+	o.Write("person/cd", "io", &journal.Person{Person: "cd", Initials: "CD"})
+	o.Write("person/cd", "io", &journal.Retirement{Person: "cd"})
+	a := o.get("/who?back=/due").well(http.StatusOK).hides(">CD<")
+	if strings.Index(a.body, ">IO<") > strings.Index(a.body, ">AB<") {
+		t.Error("who has the duty desk does not come first")
+	}
+	o.post("/who", url.Values{"by": {"cd"}}).well(http.StatusUnprocessableEntity).says("Choose one of the names")
+	o.post("/who", url.Values{"by": {"io"}, "back": {"/due"}}).leads("/due")
+	o.by = "cd" // as an old cookie may say
+	o.get("/").well(http.StatusOK).says("nobody yet")
+}

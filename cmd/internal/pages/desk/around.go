@@ -1,0 +1,123 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// customer is a customer's card as it may be read at the desk.
+type customer struct {
+	journal.Details
+	Card   journal.CardID
+	Says   string // why there are no details
+	Forget string // page that erases the card
+}
+
+func (d *Desk) customer(ctx context.Context, id journal.CardID) customer {
+	c := customer{Card: id}
+	card, err := d.Cards.Card(ctx, id)
+	switch {
+	case err == nil:
+		c.Details, c.Forget = card.Details, "/forget/"+string(id)
+	case errors.Is(err, journal.ErrCardErased):
+		c.Says = "This card was erased; nobody can tell any more who it was. The record stands without it."
+	default:
+		d.Logger.WarnContext(ctx, "read customer card", "card", id, "error", err)
+		c.Says = "The details of this card are not on this machine; they come with the tablet that wrote them."
+	}
+	return c
+}
+
+func (p *vehiclePage) addCustomer(c customer) {
+	for _, other := range p.Customers {
+		if other.Card == c.Card {
+			return
+		}
+	}
+	p.Customers = append(p.Customers, c)
+}
+
+// claim is a complaint, with how it ended.
+type claim struct {
+	Line    paper.Line
+	Settled []paper.Line
+	Decide  string // page that settles it, while it is not
+}
+
+func claims(j *record.Job, shop *record.Shop) []claim {
+	var list []claim
+	for _, l := range j.Lines {
+		if l.Kind != journal.ClaimOpened {
+			continue
+		}
+		c := claim{Line: paper.Dated(l, shop)}
+		for _, o := range j.Lines {
+			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
+				c.Settled = append(c.Settled, paper.Dated(o, shop))
+			}
+		}
+		if _, stands := l.Effect().(*journal.Claim); stands && len(c.Settled) == 0 {
+			c.Decide = paper.WritePath(journal.ClaimDecided, l.Subject, "of", l.ID.String())
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+// casting is a casting that was here before, or whose mark is doubtful.
+type casting struct {
+	Mark  string
+	Here  string // what it is here
+	Other []paper.Link
+	Notes []string
+}
+
+func castings(jobs []*record.Job) []casting {
+	var list []casting
+	seen := make(map[*record.Casting]bool)
+	mine := make(map[*record.Job]bool)
+	for _, j := range jobs {
+		mine[j] = true
+	}
+	for _, j := range jobs {
+		for _, c := range j.Corners {
+			for _, part := range c.Parts {
+				if k := part.Casting; k != nil && !seen[k] && len(k.Parts) > 1 {
+					seen[k] = true
+					list = append(list, newCasting(k, mine))
+				}
+			}
+		}
+	}
+	return list
+}
+
+func newCasting(k *record.Casting, mine map[*record.Job]bool) casting {
+	v := casting{Mark: k.Mark, Notes: k.Notes}
+	var here []string
+	for _, p := range k.Parts {
+		j := p.Corner.Job
+		says := fmt.Sprintf("%s %s", p.Corner.Corner, p.ID)
+		if mine[j] {
+			here = append(here, fmt.Sprintf("%s in job %s", says, j.ID))
+			continue
+		}
+		when, since := "here before", ""
+		if len(here) > 0 {
+			when = "here again"
+		}
+		if j.Opened != nil {
+			since = ", " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
+		}
+		v.Other = append(v.Other, paper.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, paper.Plate(j), j.ID, since), Path: paper.JobPath(j.ID)})
+	}
+	v.Here = strings.Join(here, ", ")
+	return v
+}

@@ -1,0 +1,170 @@
+package desk
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// board is what is on hand.
+type board struct {
+	paper.Foot
+	Jobs     []jobRow
+	More     int // open jobs beyond those listed
+	Lately   []jobRow
+	Promises []promiseRow
+	Silent   []tabletRow
+	Empty    bool // nothing was ever written about a job
+	Tablets  bool // one has joined
+}
+
+// jobRow is a job in a list.
+type jobRow struct {
+	Path, Plate, Looks, Wish string
+	Since                    string
+	Strip                    strip
+	Next                     string
+	Urgent                   bool
+	Broken                   []string
+	MoreBroken               int
+	Holds                    string
+	Stamp                    pages.Stamp
+}
+
+const (
+	brokenShown = 3
+	latelyShown = 8
+	lately      = 14 * 24 * time.Hour
+)
+
+func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	now := d.Now()
+	open := s.Open(0)
+	b := board{More: max(0, len(open)-live.Listed), Empty: len(s.Shop.Jobs) == 0}
+	for _, j := range open[:min(len(open), live.Listed)] {
+		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
+	}
+	for _, j := range handedBack(s.Shop.Jobs, now) {
+		b.Lately = append(b.Lately, jobRow{Path: paper.JobPath(j.ID), Plate: paper.Plate(j), Looks: paper.Looks(j),
+			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
+	}
+	for _, p := range s.Promises(now, false) {
+		if sameDay(p.Due, now) || p.State == route.Due {
+			b.Promises = append(b.Promises, newPromiseRow(p, s))
+		}
+	}
+	list, err := d.tablets(r.Context(), s)
+	if err != nil {
+		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
+	}
+	b.Tablets = len(list) > 0
+	for _, t := range list {
+		if t.Silent {
+			b.Silent = append(b.Silent, t)
+		}
+	}
+	d.reads(w, r, s, "board", "On hand", b)
+}
+
+func newJobRow(st *live.Standing, now time.Time) jobRow {
+	j := st.Job
+	row := jobRow{Path: paper.JobPath(j.ID), Plate: paper.Plate(j), Looks: paper.Looks(j), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
+		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Holds: "/holds/" + string(j.ID) + "?state=broken", Stamp: pages.Stamp{State: route.Broken}}
+	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
+		first := st.Next[0]
+		row.Next, row.Urgent = paper.Capital(pages.Place(first.Subject))+": "+pages.First(first.Say), first.Urgent
+	}
+	for _, v := range st.Verdicts.List {
+		switch {
+		case v.State != route.Broken:
+		case len(row.Broken) < brokenShown:
+			row.Broken = append(row.Broken, pages.Place(v.Subject)+": "+v.Title)
+		default:
+			row.MoreBroken++
+		}
+	}
+	return row
+}
+
+// handedBack returns the jobs that were handed back lately, the newest first.
+func handedBack(jobs []*record.Job, now time.Time) []*record.Job {
+	var list []*record.Job
+	for _, j := range jobs {
+		if j.Released != nil && j.Opened != nil && now.Sub(time.Time(j.Released.Clocks.Device)) < lately {
+			list = append(list, j)
+		}
+	}
+	slices.SortFunc(list, func(a, b *record.Job) int { return -cmp.Compare(a.Released.ID.String(), b.Released.ID.String()) })
+	return list[:min(len(list), latelyShown)]
+}
+
+func sameDay(a, b time.Time) bool {
+	return a.Format(time.DateOnly) == b.In(a.Location()).Format(time.DateOnly)
+}
+
+// strip is how far a job is: one small shape for each stage of its card, and
+// the same in words.
+type strip struct {
+	Width int
+	Marks []mark
+	Says  string
+}
+
+type mark struct {
+	X     int
+	State string // "met", "broken", "waived", "begun" or "to do"
+}
+
+const pitch = 14 // of the shapes of a strip
+
+func newStrip(rows []route.Row) strip {
+	s := strip{Width: max(1, len(rows)) * pitch}
+	counts := make(map[string]int)
+	for i, row := range rows {
+		state := stageState(row.Squares)
+		counts[state]++
+		s.Marks = append(s.Marks, mark{X: i*pitch + pitch/2, State: state})
+	}
+	if len(rows) == 0 {
+		s.Says = "its route card is not here yet"
+		return s
+	}
+	words := []string{fmt.Sprintf("%d of %s done", counts["met"]+counts["waived"], pages.Count(len(rows), "stage"))}
+	for _, state := range []string{"begun", "broken"} {
+		if counts[state] > 0 {
+			words = append(words, fmt.Sprintf("%d %s", counts[state], state))
+		}
+	}
+	s.Says = strings.Join(words, ", ")
+	return s
+}
+
+// stageState is how a stage stands over all its places.
+func stageState(squares []route.Square) string {
+	counts := make(map[route.State]int)
+	for _, q := range squares {
+		counts[q.State]++
+	}
+	switch n := len(squares); {
+	case counts[route.Broken] > 0:
+		return "broken"
+	case n > 0 && counts[route.Met] == n:
+		return "met"
+	case n > 0 && counts[route.Met]+counts[route.Waived] == n:
+		return "waived"
+	case n == counts[""]:
+		return "to do"
+	default:
+		return "begun"
+	}
+}

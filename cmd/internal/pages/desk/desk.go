@@ -1,0 +1,196 @@
+// Package desk is the hub's pages: what is on hand and what comes next, the
+// record of each vehicle, what stands on the shelf and what it touched, who
+// works here and with which tablets, the shop's route cards, and what was
+// promised to customers. Entries are written on package write's pages; here
+// they are only led to.
+//
+//	d := desk.New(desk.Config{Live: l, Hub: hub, Cards: db, Append: house.Append, …})
+//	shell, err := pages.New(options, desk.Templates(), paper.Templates(), write.Templates(), …)
+//	d.Show(shell)
+//	d.Routes(inside)        // for who is signed in
+//	outside := d.Outside()  // for everybody else
+package desk
+
+import (
+	"context"
+	"embed"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+//go:embed html/*.html
+var templates embed.FS
+
+// Templates are the pages of the desk. They use the templates of package paper.
+func Templates() fs.FS { return templates }
+
+// Tablet is what the hub knows of a tablet beside the record.
+type Tablet struct {
+	Device        journal.DeviceID
+	Heard         time.Time // when it last spoke to the hub; zero if not since the hub was started
+	Entries       int64     // of its log, here
+	Countersigned int64     // of these, under the hub's signature
+}
+
+// Hub is what the desk asks the hub to do.
+type Hub interface {
+	Tablets(ctx context.Context) ([]Tablet, error)
+	// Invite makes an invitation with which one tablet can join. The text is
+	// what is typed or scanned there.
+	Invite(ctx context.Context, by journal.PersonID, name string) (text string, expires time.Time, err error)
+	// Revoke writes that a tablet may write no more, and cuts it off.
+	Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error
+}
+
+// Cards gives a customer's card: journal.ErrCardErased if it was erased.
+type Cards interface {
+	Card(ctx context.Context, card journal.CardID) (journal.Card, error)
+}
+
+// Gate lets a browser in and out again.
+type Gate interface {
+	// SignIn checks the passphrase and sets the cookie of a session. The error
+	// is a sentence for the person.
+	SignIn(w http.ResponseWriter, r *http.Request, passphrase string) error
+	SignOut(w http.ResponseWriter, r *http.Request) error
+}
+
+// Config joins the desk to the rest of the hub.
+type Config struct {
+	Live   *live.Live
+	Hub    Hub
+	Cards  Cards
+	Gate   Gate
+	Append func(ctx context.Context, d journal.Draft) (*journal.Entry, error)
+	By     func(r *http.Request) journal.PersonID // as the browser says; it is checked here
+	SetBy  func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	Now    func() time.Time
+	Logger *slog.Logger
+}
+
+// Desk is the hub's pages.
+type Desk struct {
+	Config
+	shell *pages.Shell
+	uses  usesIndex
+}
+
+// New makes the desk. Its pages are shown once it has a shell.
+func New(c Config) *Desk { return &Desk{Config: c} }
+
+// Show gives the desk the shell that shows its pages.
+func (d *Desk) Show(s *pages.Shell) { d.shell = s }
+
+// Routes puts the pages on their paths that only who is signed in may see.
+func (d *Desk) Routes(mux *http.ServeMux) {
+	mux.HandleFunc("GET /{$}", d.board)
+	mux.HandleFunc("GET /vehicles", d.vehicles)
+	mux.HandleFunc("GET /vehicle/{key...}", d.vehicle)
+	mux.HandleFunc("GET /job/{job}", d.job)
+	mux.HandleFunc("GET /forget/{card}", d.asked(d.askForget))
+	mux.HandleFunc("POST /forget/{card}", d.asked(d.forget))
+	mux.HandleFunc("GET /shelf", d.shelf)
+	mux.HandleFunc("GET /shelf/{what}/{id}", d.thing)
+	mux.HandleFunc("GET /people", d.people)
+	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
+	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
+	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
+	mux.HandleFunc("GET /routes", d.routes)
+	mux.HandleFunc("GET /routes/{name}", d.route)
+	mux.HandleFunc("GET /routes/{name}/edit", d.asked(d.editRoute))
+	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
+	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
+	mux.HandleFunc("GET /due", d.due)
+	mux.HandleFunc("GET /import", d.imports)
+	mux.HandleFunc("GET /who", d.who)
+	mux.HandleFunc("POST /who", d.setWho)
+	mux.HandleFunc("POST /signout", d.signOut)
+	mux.HandleFunc("GET /live", d.Live.Events)
+	d.Welcome(mux)
+}
+
+// asked asks who works here before a page on which something is written.
+func (d *Desk) asked(next http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if d.by(r) != "" {
+			next(w, r)
+			return
+		}
+		to := r.URL.RequestURI()
+		if r.Method == http.MethodPost {
+			to = "/"
+			if from, err := url.Parse(r.Referer()); err == nil && strings.HasPrefix(from.Path, "/") {
+				to = from.RequestURI()
+			}
+		}
+		http.Redirect(w, r, "/who?back="+url.QueryEscape(to), http.StatusSeeOther)
+	}
+}
+
+// by is the person who works at this browser, if that is one of the shop.
+func (d *Desk) by(r *http.Request) journal.PersonID {
+	by := d.By(r)
+	if by == "" || slices.ContainsFunc(here(d.Live.Now().Shop), func(p *record.Person) bool { return p.ID == by }) {
+		return by
+	}
+	return ""
+}
+
+// patience is how long a page waits for the record to hold what was just
+// written. It is written all the same.
+const patience = 5 * time.Second
+
+// write writes an entry and waits until the pages show it.
+func (d *Desk) write(r *http.Request, draft journal.Draft) error {
+	e, err := d.Append(r.Context(), draft)
+	if err != nil {
+		return err
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), patience)
+	defer cancel()
+	if _, err := d.Live.Await(ctx, e.ID); err != nil {
+		d.Logger.WarnContext(r.Context(), "wait for what was written", "entry", e.ID, "error", err)
+	}
+	return nil
+}
+
+// reads shows a page that is renewed whenever something was written.
+func (d *Desk) reads(w http.ResponseWriter, r *http.Request, s *live.Snapshot, name, title string, data any) {
+	d.shell.Page(w, r, http.StatusOK, name, pages.View{Title: title, Frame: d.Frame(r, s), Data: data, Live: true})
+}
+
+// asks shows a page on which something is typed.
+func (d *Desk) asks(w http.ResponseWriter, r *http.Request, status int, name, title string, data any) {
+	d.shell.Page(w, r, status, name, pages.View{Title: title, Frame: d.Frame(r, d.Live.Now()), Data: data})
+}
+
+// notice is a page of one sentence.
+type notice struct {
+	paper.Foot
+	Title, Sentence string
+}
+
+// missing says in a sentence that there is no such thing.
+func (d *Desk) missing(w http.ResponseWriter, r *http.Request, sentence string) {
+	d.asks(w, r, http.StatusNotFound, "notice", "Not here", notice{Title: "Not here", Sentence: sentence})
+}
+
+// back is the path of this site to return to, never one of another.
+func back(r *http.Request) string {
+	to := r.FormValue("back")
+	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsAny(to, "\\\r\n\t") {
+		return "/"
+	}
+	return to
+}

@@ -1,0 +1,93 @@
+package desk
+
+import (
+	"net/http"
+	"slices"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// promiseRow is a promise to a customer.
+type promiseRow struct {
+	Plate, Path, Looks string
+	State              route.Progress
+	Title, Say, Told   string
+	Source             string
+	By                 *paper.Link  // the entry that kept it
+	Tries              []paper.Link // contacts that did not
+	Keep               []paper.Link // pages on which it is kept
+}
+
+func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
+	row := promiseRow{Plate: paper.Plate(p.Job), Path: paper.JobPath(p.Job.ID), Looks: paper.Looks(p.Job), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
+	if !p.By.IsZero() {
+		by := paper.CiteEntry(p.By, s.Shop)
+		row.By = &by
+	}
+	for _, id := range p.Tries {
+		row.Tries = append(row.Tries, paper.CiteEntry(id, s.Shop))
+	}
+	if p.State == route.Kept {
+		return row
+	}
+	about := journal.About(p.Job.ID, "", "")
+	for _, kind := range keeping(p, s) {
+		if kind == journal.ContactMade {
+			row.Keep = append(row.Keep, paper.Link{Say: "Told by telephone", Path: paper.WritePath(kind, about, "how", "telephone", "about", p.Title)})
+			continue
+		}
+		row.Keep = append(row.Keep, paper.Link{Say: paper.Capital(kind.About()), Path: paper.WritePath(kind, about)})
+	}
+	return row
+}
+
+// keeping lists the kinds of entry that keep a promise, what is written at the
+// telephone first.
+func keeping(p live.Promise, s *live.Snapshot) []journal.Kind {
+	card := s.Standing(p.Job.ID).Card
+	if card == nil {
+		return nil
+	}
+	for _, promised := range card.FollowUps {
+		if promised.Name == p.Name {
+			kinds := slices.Clone(promised.Kept)
+			slices.SortStableFunc(kinds, func(a, b journal.Kind) int { return order(a) - order(b) })
+			return kinds
+		}
+	}
+	return nil
+}
+
+func order(k journal.Kind) int {
+	if k == journal.ContactMade {
+		return 0
+	}
+	return 1
+}
+
+// promises is what was promised for the time after handover.
+type promises struct {
+	paper.Foot
+	Due, Open, Kept []promiseRow
+}
+
+func (d *Desk) due(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	var list promises
+	for _, p := range s.Promises(d.Now(), true) {
+		row := newPromiseRow(p, s)
+		switch p.State {
+		case route.Due:
+			list.Due = append(list.Due, row)
+		case route.Kept:
+			list.Kept = append(list.Kept, row)
+		default:
+			list.Open = append(list.Open, row)
+		}
+	}
+	slices.Reverse(list.Kept) // the newest first
+	d.reads(w, r, s, "due", "Promised", list)
+}

@@ -1,0 +1,67 @@
+package desk
+
+import (
+	"net/http"
+
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+)
+
+// forgetting asks whether a customer is to be forgotten, and why.
+type forgetting struct {
+	paper.Foot
+	customer
+	Back            string
+	Reason, Problem string
+}
+
+func (d *Desk) askForget(w http.ResponseWriter, r *http.Request) {
+	if f, ok := d.forgettable(w, r); ok {
+		d.asks(w, r, http.StatusOK, "forget", "Forget a customer", f)
+	}
+}
+
+// forgettable finds the card that a request is about, if there is anything on
+// it still.
+func (d *Desk) forgettable(w http.ResponseWriter, r *http.Request) (forgetting, bool) {
+	s := d.Live.Now()
+	id := journal.CardID(r.PathValue("card"))
+	f := forgetting{Back: "/vehicles"}
+	known := false
+	for _, card := range s.Shop.Cards {
+		known = known || card.ID == id
+	}
+	for _, j := range s.Shop.Jobs {
+		if j.Customer != nil && j.Customer.Card == id {
+			known, f.Back = true, paper.JobPath(j.ID)
+		}
+	}
+	if !known {
+		d.missing(w, r, "There is no customer card of that name here.")
+		return f, false
+	}
+	if f.customer = d.customer(r.Context(), id); f.Forget == "" {
+		d.missing(w, r, f.Says)
+		return f, false
+	}
+	return f, true
+}
+
+func (d *Desk) forget(w http.ResponseWriter, r *http.Request) {
+	f, ok := d.forgettable(w, r)
+	if !ok {
+		return
+	}
+	if f.Reason, f.Problem = reasonOf(r.FormValue("reason")); f.Problem == "" {
+		err := d.write(r, journal.Draft{Subject: journal.Of("card", string(f.Card)), By: d.by(r), Data: &journal.CardErasing{Card: f.Card, Reason: f.Reason}})
+		if err != nil {
+			d.Logger.WarnContext(r.Context(), "erase a customer card", "card", f.Card, "error", err)
+			f.Problem = "The card could not be erased for good: " + err.Error() + "."
+		}
+	}
+	if f.Problem != "" {
+		d.asks(w, r, http.StatusUnprocessableEntity, "forget", "Forget a customer", f)
+		return
+	}
+	http.Redirect(w, r, f.Back, http.StatusSeeOther)
+}

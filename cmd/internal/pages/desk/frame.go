@@ -1,0 +1,115 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+)
+
+// Frame is what masthead and bar show on every page of the desk.
+type Frame struct {
+	Shop     string
+	Tabs     []paper.Choice
+	Query    string
+	Initials string // of who works at this browser
+	Here     string // the path to come back to
+	Outside  bool   // nobody is signed in: nothing of the shop but its name is shown
+	Bar      string // the last word about sync
+}
+
+// Frame makes the frame of a page. It may be given to the packages whose pages
+// stand beside the desk's own.
+func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
+	f := Frame{Shop: s.Shop.Name, Query: r.URL.Query().Get("q"), Here: r.URL.RequestURI(), Bar: d.bar(r, s)}
+	if r.Method != http.MethodGet {
+		f.Here = "/"
+	}
+	for _, t := range tabs() {
+		f.Tabs = append(f.Tabs, paper.Choice{Link: t.Link, On: t.covers(r.URL.Path)})
+	}
+	if by := d.by(r); by != "" {
+		f.Initials = s.Shop.Initials(by)
+	}
+	return f
+}
+
+// tab leads to a page; more are the beginnings of the paths that belong to it.
+type tab struct {
+	paper.Link
+	more []string
+}
+
+func tabs() []tab {
+	return []tab{
+		{paper.Link{Say: "On hand", Path: "/"}, nil},
+		{paper.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/"}},
+		{paper.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
+		{paper.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/"}},
+		{paper.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
+		{paper.Link{Say: "Promised", Path: "/due"}, nil},
+	}
+}
+
+func (t tab) covers(path string) bool {
+	return path == t.Path || slices.ContainsFunc(t.more, func(m string) bool { return strings.HasPrefix(path, m) })
+}
+
+// bar is the last word about sync: how many entries the hub holds under its
+// signature, which tablet was heard last, and which are silent.
+func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
+	list, err := d.tablets(r.Context(), s)
+	if err != nil {
+		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
+		return "How the tablets stand cannot be told now; the log on this machine says why."
+	}
+	var newest tabletRow
+	var waiting int64
+	working, silent := 0, 0
+	for _, t := range list {
+		if t.Gone != "" {
+			continue
+		}
+		working++
+		waiting += t.Entries - t.Countersigned
+		if t.Last.After(newest.Last) {
+			newest = t
+		}
+		if t.Silent {
+			silent++
+		}
+	}
+	if working == 0 {
+		return "No tablet has joined yet."
+	}
+	text := pages.Count(working, "tablet")
+	if !newest.Last.IsZero() {
+		text += fmt.Sprintf(", last heard: %s, %s", newest.Name, ago(newest.Last, d.Now()))
+	}
+	if waiting > 0 {
+		text += fmt.Sprintf("; %s here, not countersigned yet", pages.Count(int(waiting), "entry"))
+	}
+	if silent > 0 {
+		text += fmt.Sprintf("; %d silent for days", silent)
+	}
+	return text
+}
+
+// ago says how long something is past.
+func ago(t, now time.Time) string {
+	switch past := now.Sub(t); {
+	case past < 2*time.Minute:
+		return "just now"
+	case past < 2*time.Hour:
+		return fmt.Sprintf("%d minutes ago", past/time.Minute)
+	case past < 48*time.Hour:
+		return fmt.Sprintf("%d hours ago", past/time.Hour)
+	default:
+		return fmt.Sprintf("%d days ago", past/(24*time.Hour))
+	}
+}

@@ -1,0 +1,171 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// peoplePage is who works here, and with which tablets.
+type peoplePage struct {
+	paper.Foot
+	First   bool // the shop has just begun: the first tablet is to be invited
+	People  []personRow
+	Add     string
+	Tablets []tabletRow
+	Trouble string // why the tablets cannot be told
+	Name    string // as typed for an invitation
+	Problem string
+}
+
+type personRow struct {
+	ID       journal.PersonID
+	Initials string
+	Duties   string
+	Retired  bool
+	Change   string // page that states the duties anew
+	Retire   string // page that retires the person
+}
+
+func (d *Desk) people(w http.ResponseWriter, r *http.Request) {
+	p := d.newPeoplePage(r)
+	d.reads(w, r, d.Live.Now(), "people", "People and tablets", p)
+}
+
+func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
+	s := d.Live.Now()
+	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded)}
+	for _, one := range s.Shop.People {
+		p.People = append(p.People, newPersonRow(one))
+	}
+	var err error
+	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {
+		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
+		p.Trouble = "How the tablets stand cannot be told now; the log on this machine says why."
+	}
+	return p
+}
+
+func newPersonRow(one *record.Person) personRow {
+	row := personRow{ID: one.ID, Initials: string(one.ID), Duties: "not on the register yet: entries name this person", Retired: one.Retired}
+	if one.Stated == nil {
+		return row
+	}
+	about := journal.Of("person", string(one.ID))
+	row.Initials = one.Stated.Initials
+	var duties []string
+	for _, duty := range one.Stated.Duties {
+		duties = append(duties, string(duty))
+	}
+	row.Duties = "no duties stated"
+	if len(duties) > 0 {
+		row.Duties = strings.Join(duties, ", ")
+	}
+	if !one.Retired {
+		row.Change = paper.WritePath(journal.PersonAdded, about, "person", string(one.ID), "initials", row.Initials)
+		row.Retire = paper.WritePath(journal.PersonRetired, about, "person", string(one.ID))
+	}
+	return row
+}
+
+// invitation is a page that one tablet is to read, once.
+type invitation struct {
+	paper.Foot
+	Shop, Name, Text string
+	QR               pages.QR
+	Expires          time.Time
+	NoQR             string
+}
+
+func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
+	name := strings.TrimSpace(r.FormValue("name"))
+	problem := ""
+	switch n := len([]rune(name)); {
+	case n == 0:
+		problem = "Give the tablet a name, such as bench 1; it stands on its entries."
+	case n > journal.MaxName:
+		problem = fmt.Sprintf("The name has %d characters and %d are taken; shorten it.", n, journal.MaxName)
+	}
+	var text string
+	var expires time.Time
+	if problem == "" {
+		var err error
+		if text, expires, err = d.Hub.Invite(r.Context(), d.by(r), name); err != nil {
+			d.Logger.WarnContext(r.Context(), "invite a tablet", "error", err)
+			problem = "No invitation was made: " + err.Error() + "."
+		}
+	}
+	if problem != "" {
+		p := d.newPeoplePage(r)
+		p.Name, p.Problem = name, problem
+		d.asks(w, r, http.StatusUnprocessableEntity, "people", "People and tablets", p)
+		return
+	}
+	i := invitation{Shop: d.Live.Now().Shop.Name, Name: name, Text: text, Expires: expires}
+	var err error
+	if i.QR, err = pages.DrawQR(text); err != nil {
+		d.Logger.WarnContext(r.Context(), "draw an invitation", "error", err)
+		i.NoQR = "This invitation is too long for a QR code; copy the line instead."
+	}
+	d.asks(w, r, http.StatusOK, "invited", "Invitation", i)
+}
+
+// revocation asks whether a tablet is to be cut off, and why.
+type revocation struct {
+	paper.Foot
+	Tablet          tabletRow
+	Reason, Problem string
+}
+
+func (d *Desk) askRevoke(w http.ResponseWriter, r *http.Request) {
+	if t, ok := d.working(w, r); ok {
+		d.asks(w, r, http.StatusOK, "revoke", "Revoke a tablet", revocation{Tablet: t})
+	}
+}
+
+func (d *Desk) revoke(w http.ResponseWriter, r *http.Request) {
+	t, ok := d.working(w, r)
+	if !ok {
+		return
+	}
+	reason, problem := reasonOf(r.FormValue("reason"))
+	if problem == "" {
+		if err := d.Hub.Revoke(r.Context(), d.by(r), t.Device, reason); err != nil {
+			d.Logger.WarnContext(r.Context(), "revoke a tablet", "device", t.Device, "error", err)
+			problem = "The tablet was not revoked: " + err.Error() + "."
+		}
+	}
+	if problem != "" {
+		d.asks(w, r, http.StatusUnprocessableEntity, "revoke", "Revoke a tablet", revocation{Tablet: t, Reason: reason, Problem: problem})
+		return
+	}
+	http.Redirect(w, r, "/people", http.StatusSeeOther)
+}
+
+// working finds the tablet that a request is about, if it may still write.
+func (d *Desk) working(w http.ResponseWriter, r *http.Request) (tabletRow, bool) {
+	list, err := d.tablets(r.Context(), d.Live.Now())
+	if err != nil {
+		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
+		d.missing(w, r, "How the tablets stand cannot be told now; the log on this machine says why.")
+		return tabletRow{}, false
+	}
+	for _, t := range list {
+		if string(t.Device) != r.PathValue("device") {
+			continue
+		}
+		if t.Gone != "" {
+			d.missing(w, r, t.Gone)
+			return t, false
+		}
+		return t, true
+	}
+	d.missing(w, r, "No tablet of that name has joined this shop.")
+	return tabletRow{}, false
+}

@@ -1,0 +1,132 @@
+package desk
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// cardPage is the text of a card being written.
+type cardPage struct {
+	paper.Foot
+	Text     string
+	Mistakes route.Mistakes
+	Problem  string
+	// Card and Checked are set when the text was checked and may be published;
+	// Checked is the hash of the text that was.
+	Card    *route.Card
+	Checked string
+	Against string // the edition that Changes start from
+	Changes []route.Change
+}
+
+// editRoute offers a copy of the newest edition under the number of the next.
+func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
+	name := journal.RouteID(r.PathValue("name"))
+	var text string
+	held := newestEdition(d.Live.Now().Shop, name)
+	if held != nil && r.URL.Query().Get("supplied") == "" {
+		text = held.Text
+	} else if supplied, err := route.Supplied(name); err == nil {
+		text = supplied
+	} else {
+		d.missing(w, r, fmt.Sprintf("There is no route card %s to begin with; look at the list of route cards.", name))
+		return
+	}
+	if held != nil {
+		text = renumber(text, held.Edition+1)
+	}
+	d.asks(w, r, http.StatusOK, "cardtext", "Write a route card", cardPage{Text: text})
+}
+
+// renumber puts another edition into the text of a card.
+func renumber(text string, edition int) string {
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
+		if strings.HasPrefix(line, "edition:") {
+			lines[i] = fmt.Sprintf("edition: %d", edition)
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// newestEdition is the published edition of a card with the highest number.
+func newestEdition(shop *record.Shop, name journal.RouteID) *journal.RouteCard {
+	for _, one := range shop.Routes {
+		if list := published(one); one.ID == name && len(list) > 0 {
+			return list[0].Effect().(*journal.RouteCard)
+		}
+	}
+	return nil
+}
+
+// checked reads what was typed and holds it against what was published.
+func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) {
+	r.Body = http.MaxBytesReader(w, r.Body, 1<<20)
+	p := cardPage{Text: strings.ReplaceAll(r.FormValue("text"), "\r\n", "\n")}
+	if n := len([]rune(p.Text)); n > journal.MaxCardText {
+		p.Problem = fmt.Sprintf("The text has %d characters and a card has at most %d; shorten it.", n, journal.MaxCardText)
+		return p, false
+	}
+	if strings.TrimSpace(p.Text) == "" {
+		p.Problem = "The text is empty; begin with a copy of a card that is there."
+		return p, false
+	}
+	card, err := route.Parse(p.Text)
+	if err != nil {
+		if !errors.As(err, &p.Mistakes) {
+			p.Problem = paper.Capital(err.Error()) + "."
+		}
+		return p, false
+	}
+	if held := newestEdition(d.Live.Now().Shop, card.Name); held != nil {
+		if card.Edition <= held.Edition {
+			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, card.Name, held.Edition+1)
+			return p, false
+		}
+		// An old edition that this version cannot read is no reason to refuse a new one.
+		if was, err := route.Parse(held.Text); err == nil {
+			p.Against, p.Changes = fmt.Sprintf("edition %d", held.Edition), route.Diff(was, card)
+		}
+	}
+	sum := sha256.Sum256([]byte(p.Text))
+	p.Card, p.Checked = card, hex.EncodeToString(sum[:])
+	return p, true
+}
+
+func (d *Desk) checkRoute(w http.ResponseWriter, r *http.Request) {
+	p, ok := d.checked(w, r)
+	status := http.StatusOK
+	if !ok {
+		status = http.StatusUnprocessableEntity
+	}
+	d.asks(w, r, status, "cardtext", "Write a route card", p)
+}
+
+// publishRoute publishes exactly the text whose changes were looked at.
+func (d *Desk) publishRoute(w http.ResponseWriter, r *http.Request) {
+	p, ok := d.checked(w, r)
+	if ok && r.FormValue("checked") != p.Checked {
+		p.Problem, ok = "This text was not checked yet, or was changed since. Look at what changes, then publish it.", false
+	}
+	if ok {
+		err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r),
+			Data: &journal.RouteCard{Route: p.Card.Name, Edition: p.Card.Edition, Text: p.Card.Text()}})
+		if err == nil {
+			http.Redirect(w, r, "/routes/"+url.PathEscape(string(p.Card.Name)), http.StatusSeeOther)
+			return
+		}
+		d.Logger.WarnContext(r.Context(), "publish a route card", "card", p.Card.Name, "error", err)
+		p.Problem = "The card was not published: " + err.Error() + "."
+	}
+	d.asks(w, r, http.StatusUnprocessableEntity, "cardtext", "Write a route card", p)
+}

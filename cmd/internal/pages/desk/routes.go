@@ -1,0 +1,202 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// routesPage is the shop's route cards.
+type routesPage struct {
+	paper.Foot
+	Published []editions
+	Supplied  []cardRow // that come with the program
+}
+
+// editions are the published editions of one card, the newest first.
+type editions struct {
+	Name journal.RouteID
+	Rows []cardRow
+	Edit string
+}
+
+// cardRow is a card in a list.
+type cardRow struct {
+	Path, Edit     string
+	Name           journal.RouteID
+	Edition        int
+	Title, Says    string
+	Since, By, Bad string
+}
+
+func routePath(name journal.RouteID, edition int) string {
+	return "/routes/" + url.PathEscape(string(name)) + "?edition=" + strconv.Itoa(edition)
+}
+
+func editPath(name journal.RouteID) string {
+	return "/routes/" + url.PathEscape(string(name)) + "/edit"
+}
+
+func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	var p routesPage
+	for _, one := range s.Shop.Routes {
+		e := editions{Name: one.ID, Edit: editPath(one.ID)}
+		for _, l := range published(one) {
+			c := l.Effect().(*journal.RouteCard) // published keeps no others
+			row := newCardRow(c.Text)
+			row.Path, row.Name, row.Edition = routePath(c.Route, c.Edition), c.Route, c.Edition
+			row.Since, row.By = time.Time(l.Clocks.Device).Format("2 Jan 2006"), s.Shop.Initials(l.By)
+			e.Rows = append(e.Rows, row)
+		}
+		p.Published = append(p.Published, e)
+	}
+	for _, name := range route.SuppliedNames() {
+		text, err := route.Supplied(name)
+		if err != nil {
+			d.Logger.ErrorContext(r.Context(), "read a card that comes with the program", "card", name, "error", err)
+			continue
+		}
+		row := newCardRow(text)
+		row.Name, row.Edit = name, editPath(name)+"?supplied=yes"
+		p.Supplied = append(p.Supplied, row)
+	}
+	d.reads(w, r, s, "routes", "Route cards", p)
+}
+
+// published lists the entries that published editions of a card, the newest
+// edition first; of one edition only the first counts.
+func published(one *record.Route) []*record.Line {
+	var list []*record.Line
+	seen := make(map[int]bool)
+	for _, l := range one.Lines {
+		if c, ok := l.Effect().(*journal.RouteCard); ok && !seen[c.Edition] {
+			seen[c.Edition] = true
+			list = append(list, l)
+		}
+	}
+	slices.SortFunc(list, func(a, b *record.Line) int {
+		return b.Effect().(*journal.RouteCard).Edition - a.Effect().(*journal.RouteCard).Edition
+	})
+	return list
+}
+
+// newCardRow sums a card up. One that this version cannot read is listed too.
+func newCardRow(text string) cardRow {
+	card, err := route.Parse(text)
+	if err != nil {
+		return cardRow{Title: "a card that this version cannot read", Bad: err.Error()}
+	}
+	holds := 0
+	for _, stage := range card.Stages {
+		holds += len(stage.Holds)
+	}
+	return cardRow{Name: card.Name, Edition: card.Edition, Title: card.Title, Says: pages.Count(len(card.Stages), "stage") + ", " + pages.Count(holds, "hold point")}
+}
+
+// routePage is one edition of a card as a table.
+type routePage struct {
+	paper.Foot
+	Name      journal.RouteID
+	Edition   int
+	Card      *route.Card // nil if this version cannot read it
+	Bad, Text string
+	Since, By string
+	Edit      string
+	Others    []paper.Choice
+	Limits    []paper.Fact
+	Stages    []stageView
+}
+
+// stageView is a stage of a card in words.
+type stageView struct {
+	*route.Stage
+	Holds          []route.Hold // with the figures in their limits
+	For, After     string
+	Asked, Allowed []string // kinds of entry, in words
+}
+
+func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	name := journal.RouteID(r.PathValue("name"))
+	edition, _ := strconv.Atoi(r.URL.Query().Get("edition")) // none or nonsense: the newest
+	for _, one := range s.Shop.Routes {
+		if one.ID != name {
+			continue
+		}
+		p := routePage{Name: name, Edit: editPath(name)}
+		for _, l := range published(one) {
+			c := l.Effect().(*journal.RouteCard)
+			on := p.Text == "" && (edition == 0 || edition == c.Edition)
+			if on {
+				p.Edition, p.Text, p.Since, p.By = c.Edition, c.Text, time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04"), s.Shop.Initials(l.By)
+			}
+			p.Others = append(p.Others, paper.Choice{Link: paper.Link{Say: fmt.Sprintf("edition %d", c.Edition), Path: routePath(name, c.Edition)}, On: on})
+		}
+		if p.Text == "" {
+			break
+		}
+		p.read()
+		d.reads(w, r, s, "route", string(name)+" · route card", p)
+		return
+	}
+	d.missing(w, r, fmt.Sprintf("No edition of a route card %s was published here that fits; look at the list of route cards.", name))
+}
+
+// read lays the card out.
+func (p *routePage) read() {
+	card, err := route.Parse(p.Text)
+	if err != nil {
+		p.Bad = err.Error()
+		return
+	}
+	p.Card = card
+	var named []string
+	for name, l := range card.Limits {
+		named = append(named, "{"+name+"}", l.String())
+		p.Limits = append(p.Limits, paper.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: l.String() + " — " + l.Source})
+	}
+	slices.SortFunc(p.Limits, func(a, b paper.Fact) int { return strings.Compare(a.Name, b.Name) })
+	figures := strings.NewReplacer(named...)
+	for i := range card.Stages {
+		stage := &card.Stages[i]
+		v := stageView{Stage: stage, For: "the vehicle", Asked: abouts(stage.Wants), Allowed: abouts(stage.May), Holds: slices.Clone(stage.Holds)}
+		for i := range v.Holds {
+			v.Holds[i].Limit = figures.Replace(v.Holds[i].Limit)
+		}
+		switch stage.Level {
+		case route.OnCorner:
+			v.For = "each corner"
+		case route.OnPart:
+			v.For = "each part"
+			if len(stage.Parts) > 0 {
+				v.For = "each " + strings.Join(stage.Parts, " and ")
+			}
+		}
+		if stage.After != nil {
+			v.After = "waits for none"
+			if len(*stage.After) > 0 {
+				v.After = "after " + strings.Join(*stage.After, ", ")
+			}
+		}
+		p.Stages = append(p.Stages, v)
+	}
+}
+
+func abouts(kinds []journal.Kind) []string {
+	var list []string
+	for _, k := range kinds {
+		list = append(list, k.About())
+	}
+	return list
+}

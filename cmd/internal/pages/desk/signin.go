@@ -1,0 +1,114 @@
+package desk
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Welcome puts the pages on their paths that are shown before anybody is
+// signed in. To every other path it answers with the way to sign in.
+func (d *Desk) Welcome(mux *http.ServeMux) {
+	mux.HandleFunc("GET /signin", d.askSignIn)
+	mux.HandleFunc("POST /signin", d.signIn)
+	mux.HandleFunc("GET /assets/", d.shell.Assets)
+}
+
+// Outside is the handler for who is not signed in.
+func (d *Desk) Outside() http.Handler {
+	mux := http.NewServeMux()
+	d.Welcome(mux)
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		to := "/signin"
+		if r.Method == http.MethodGet && r.URL.Path != "/live" {
+			to += "?back=" + url.QueryEscape(r.URL.RequestURI())
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+	})
+	return mux
+}
+
+// signInPage asks for the passphrase.
+type signInPage struct {
+	paper.Foot
+	Shop, Back, Problem string
+}
+
+func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
+	d.showSignIn(w, r, http.StatusOK, "")
+}
+
+// showSignIn shows nothing of the shop but its name.
+func (d *Desk) showSignIn(w http.ResponseWriter, r *http.Request, status int, problem string) {
+	shop := d.Live.Now().Shop.Name
+	d.shell.Page(w, r, status, "signin", pages.View{Title: "Sign in", Frame: Frame{Shop: shop, Outside: true},
+		Data: signInPage{Shop: shop, Back: back(r), Problem: problem}})
+}
+
+func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {
+	if r.FormValue("passphrase") == "" {
+		d.showSignIn(w, r, http.StatusUnprocessableEntity, "Type the desk’s passphrase.")
+		return
+	}
+	if err := d.Gate.SignIn(w, r, r.FormValue("passphrase")); err != nil {
+		d.showSignIn(w, r, http.StatusUnprocessableEntity, paper.Capital(err.Error())+".")
+		return
+	}
+	http.Redirect(w, r, back(r), http.StatusSeeOther)
+}
+
+func (d *Desk) signOut(w http.ResponseWriter, r *http.Request) {
+	if err := d.Gate.SignOut(w, r); err != nil {
+		d.Logger.WarnContext(r.Context(), "sign out", "error", err)
+	}
+	http.Redirect(w, r, "/signin", http.StatusSeeOther)
+}
+
+// whoPage asks who works at this browser.
+type whoPage struct {
+	paper.Foot
+	People        []*record.Person
+	By            journal.PersonID
+	Back, Problem string
+}
+
+func (d *Desk) who(w http.ResponseWriter, r *http.Request) { d.askWho(w, r, http.StatusOK, "") }
+
+func (d *Desk) askWho(w http.ResponseWriter, r *http.Request, status int, problem string) {
+	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.Now().Shop), By: d.by(r), Back: back(r), Problem: problem})
+}
+
+func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
+	by := journal.PersonID(r.FormValue("by"))
+	for _, p := range here(d.Live.Now().Shop) {
+		if p.ID == by {
+			d.SetBy(w, r, by)
+			http.Redirect(w, r, back(r), http.StatusSeeOther)
+			return
+		}
+	}
+	d.askWho(w, r, http.StatusUnprocessableEntity, "Choose one of the names; people are added under People and tablets.")
+}
+
+// here lists the people who work here now, those with the duty desk first.
+func here(shop *record.Shop) []*record.Person {
+	var list []*record.Person
+	for _, p := range shop.People {
+		if p.Stated != nil && !p.Retired {
+			list = append(list, p)
+		}
+	}
+	rank := func(p *record.Person) int {
+		if slices.Contains(p.Stated.Duties, "desk") {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(list, func(a, b *record.Person) int { return rank(a) - rank(b) })
+	return list
+}

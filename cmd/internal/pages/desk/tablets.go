@@ -1,0 +1,109 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// silence is how long a tablet may be quiet before the desk speaks of it: a
+// weekend is none.
+const silence = 72 * time.Hour
+
+// tabletRow is a tablet that joined.
+type tabletRow struct {
+	Device                 journal.DeviceID
+	Name                   string
+	Entries, Countersigned int64
+	Last                   time.Time // when it was heard of last; zero if never
+	Heard                  string
+	Clock                  string // how far its clock is off
+	Gone                   string // why it may write no more, or ""
+	Silent                 bool
+	Revoke                 string // path of the page that revokes it
+}
+
+// tablets joins what the record knows of the tablets to what the hub knows.
+func (d *Desk) tablets(ctx context.Context, s *live.Snapshot) ([]tabletRow, error) {
+	known, err := d.Hub.Tablets(ctx)
+	if err != nil {
+		return nil, err
+	}
+	by := make(map[journal.DeviceID]Tablet)
+	for _, t := range known {
+		by[t.Device] = t
+	}
+	var list []tabletRow
+	for _, dev := range s.Shop.Devices {
+		if s.Shop.Founded != nil && s.Shop.Founded.Device == dev.ID {
+			continue // the hub itself
+		}
+		list = append(list, newTabletRow(dev, by[dev.ID], d.Now()))
+	}
+	return list, nil
+}
+
+func newTabletRow(dev *record.Device, t Tablet, now time.Time) tabletRow {
+	row := tabletRow{Device: dev.ID, Name: string(dev.ID), Entries: t.Entries, Countersigned: t.Countersigned, Last: t.Heard, Revoke: "/people/revoke/" + string(dev.ID), Clock: "not compared yet"}
+	if dev.Stated != nil {
+		row.Name = dev.Stated.Name
+	}
+	for _, l := range dev.Lines {
+		switch p := l.Effect().(type) {
+		case *journal.Device: // it was here to join
+			row.hear(time.Time(l.Clocks.Device))
+		case *journal.ClockReading:
+			row.hear(time.Time(l.Clocks.Device))
+			row.Clock = skew(time.Duration(p.OffsetMs) * time.Millisecond)
+		}
+	}
+	row.Heard = "not since the hub was started"
+	if !row.Last.IsZero() {
+		row.Heard = ago(row.Last, now)
+	}
+	switch {
+	case dev.Forked:
+		row.Gone = "It showed two histories, so its log is closed; both are kept. Let it join again with a new invitation."
+	case dev.Revoked:
+		row.Gone = "Revoked: it may write no more. What it wrote before stays."
+	}
+	row.Silent = row.Gone == "" && now.Sub(row.Last) > silence
+	return row
+}
+
+func (t *tabletRow) hear(at time.Time) {
+	if at.After(t.Last) {
+		t.Last = at
+	}
+}
+
+// skew says how far a clock is off the hub's.
+func skew(d time.Duration) string {
+	rounded := d.Round(100 * time.Millisecond)
+	switch {
+	case rounded == 0:
+		return "right to a tenth of a second"
+	case rounded < 0:
+		return (-rounded).String() + " slow"
+	default:
+		return rounded.String() + " fast"
+	}
+}
+
+// reasonOf reads the field of a reason; the problem is for beside it.
+func reasonOf(text string) (reason, problem string) {
+	reason = strings.TrimSpace(text)
+	switch n := len([]rune(reason)); {
+	case n == 0:
+		return "", "Say why; it stands in the journal."
+	case n > journal.MaxText:
+		return reason, fmt.Sprintf("This has %d characters and the journal takes %d; shorten it.", n, journal.MaxText)
+	default:
+		return reason, ""
+	}
+}

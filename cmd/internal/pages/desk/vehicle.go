@@ -1,0 +1,155 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// vehiclePage is the record of a vehicle, or of one of its jobs.
+type vehiclePage struct {
+	paper.Foot
+	Name, Looks, VIN, VINNote string
+	Notes                     []string
+	Jobs                      []jobView    // the newest first
+	Others                    []paper.Link // its other jobs, and the vehicle itself
+	Shares, Alone             []share      // what other vehicles had too, and what they had not
+	Castings                  []casting
+	Customers                 []customer
+	Claims                    []claim
+	Unfold                    string // path of the same with nothing folded, to print
+	Tell, Complain            string // pages that write what the customer was told, or said
+}
+
+// jobView is the record of one job.
+type jobView struct {
+	*live.Standing
+	ID       journal.JobID
+	Folded   bool
+	Since    string
+	Wish     string
+	Facts    []paper.Fact
+	Strip    strip
+	Tally    paper.Tally
+	Of       journal.JobID // the job, if the page shows several
+	Told     []holdRow     // hold points that are broken or were waived
+	Unmet    int           // safety holds that are not met
+	Holds    string
+	Release  string // page that hands the vehicle back, if nothing forbids it
+	Timeline paper.Timeline
+}
+
+func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	key := record.Key(r.PathValue("key"))
+	for _, v := range s.Shop.Vehicles {
+		if v.Key == key {
+			p := d.newVehiclePage(r, s, v, v.Jobs, paper.VehiclePath(v.Key))
+			d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
+			return
+		}
+	}
+	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a cast mark; a plate alone may have become a VIN since.")
+}
+
+func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.Now()
+	j := s.Shop.Job(journal.JobID(r.PathValue("job")))
+	if j == nil {
+		d.missing(w, r, "There is no job "+r.PathValue("job")+" here. It may still be on a tablet that the hub has not heard of.")
+		return
+	}
+	p := d.newVehiclePage(r, s, j.Vehicle, []*record.Job{j}, paper.JobPath(j.ID))
+	d.reads(w, r, s, "vehicle", p.Name+" · job "+string(j.ID), p)
+}
+
+// newVehiclePage lays out some jobs of a vehicle, which is nil for a job that
+// is not opened here yet.
+func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehicle, jobs []*record.Job, base string) vehiclePage {
+	f := paper.FilterOf(r)
+	last := jobs[len(jobs)-1]
+	p := vehiclePage{Name: paper.Plate(last), Looks: paper.Looks(last), Unfold: base + "?all=1"}
+	if v != nil {
+		p.Name, p.Looks, p.VIN, p.VINNote, p.Notes = paper.Name(v), strings.Join(v.Looks, ", "), v.VIN, v.VINNote(), v.Notes
+		if len(jobs) < len(v.Jobs) || len(v.Jobs) == 1 {
+			p.Others = append(p.Others, paper.Link{Say: "the vehicle", Path: paper.VehiclePath(v.Key)})
+		}
+		for _, j := range v.Jobs {
+			if path := paper.JobPath(j.ID); path != base {
+				p.Others = append(p.Others, paper.Link{Say: fmt.Sprintf("job %s, %s", j.ID, j.State), Path: path})
+			}
+		}
+	}
+	for i := len(jobs) - 1; i >= 0; i-- {
+		one := newJobView(s, s.Standing(jobs[i].ID), f, base)
+		one.Folded = i < len(jobs)-1 && !f.Whole
+		if len(jobs) > 1 {
+			one.Of = one.ID
+		}
+		p.Jobs = append(p.Jobs, one)
+		if c := jobs[i].Customer; c != nil {
+			p.addCustomer(d.customer(r.Context(), c.Card))
+		}
+		p.Claims = append(p.Claims, claims(jobs[i], s.Shop)...)
+	}
+	for _, one := range d.shares(s, jobs) {
+		if one.vehicles > 1 {
+			p.Shares = append(p.Shares, one)
+		} else {
+			p.Alone = append(p.Alone, one)
+		}
+	}
+	p.Castings = castings(jobs)
+	about := journal.About(last.ID, "", "")
+	p.Tell, p.Complain = paper.WritePath(journal.ContactMade, about), paper.WritePath(journal.ClaimOpened, about)
+	return p
+}
+
+// holdRow is a hold point in short: why it stands so, without the reason for it.
+type holdRow struct {
+	paper.Verdict
+	Short []paper.Bit
+}
+
+func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string) jobView {
+	j := st.Job
+	v := jobView{Standing: st, ID: j.ID, Strip: newStrip(st.Rows), Tally: paper.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: paper.NewTimeline(s, st, f, base)}
+	if j.Opened != nil {
+		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
+		v.Wish = j.Stated.Wish
+	}
+	if j.Released != nil {
+		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
+	}
+	if !j.Odometer.IsZero() {
+		v.Facts = append(v.Facts, paper.Fact{Name: "Odometer", Says: j.Odometer.String()})
+	}
+	if st.Card != nil {
+		v.Facts = append(v.Facts, paper.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
+	}
+	if j.Sealed != nil {
+		if seal, ok := j.Sealed.Effect().(*journal.Seal); ok {
+			v.Facts = append(v.Facts, paper.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %d entries; root %s", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04"), seal.Entries, seal.Root)})
+		}
+	}
+	v.Unmet = len(st.Verdicts.Unmet())
+	for _, one := range st.Verdicts.List {
+		if one.State == route.Broken || one.State == route.Waived {
+			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s.Shop), paper.Bits(paper.Capital(pages.First(one.Why)))})
+		}
+	}
+	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first
+	if j.State == record.Open && st.Verdicts.ReleaseAllowed() {
+		v.Release = paper.WritePath(journal.VehicleReleased, journal.About(j.ID, "", ""))
+	}
+	return v
+}

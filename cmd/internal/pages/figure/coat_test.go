@@ -1,0 +1,145 @@
+package figure_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+func spot(place string, readings ...string) journal.Spot {
+	s := journal.Spot{Place: place}
+	for _, r := range readings {
+		s.Readings = append(s.Readings, q[unit.Length](r+" µm"))
+	}
+	return s
+}
+
+// The rules of SSPC-PA 2, level 3: each spot, the mean of three, from 80 % of
+// the least to 120 % of the greatest, and the mean of the spots inside. The
+// means are arithmetic.
+func TestFilm(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	read := func(spots ...journal.Spot) *journal.FilmReadings {
+		return &journal.FilmReadings{Low: q[unit.Length]("60 µm"), High: q[unit.Length]("100 µm"), Spots: spots}
+	}
+	f := b.supposed(part, read(spot("flat", "62", "71", "68"), spot("edge", "88", "92", "95"), spot("recess", "58", "55", "61"), spot("back", "101", "96", "99"), spot("boss", "74", "77", "71")))
+	says(t, f, "met Film thickness: PA 2 style, 5 spots per part, level 3: passes: the mean is 77.9 µm", "the mean of 5 spots is 77.9 µm, single readings from 55.0 µm to 101.0 µm", "60 µm to 100 µm. Source: as written with the readings")
+	if f.Table.Rows[2][2] != "58.0 µm" || f.Chart == "" {
+		t.Errorf("the table is %q", f.Table.Rows)
+	}
+	if n := strings.Count(said(f), "passes"); n != 1 {
+		t.Errorf("the verdict is given %d times", n)
+	}
+	thin := read(spot("flat", "50", "44", "47"), spot("edge", "66", "70", "71"), spot("recess", "63", "60", "66"), spot("back", "72", "75", "69"), spot("boss", "64", "58", "67"))
+	says(t, b.supposed(part, thin), "broken Film thickness", "spot flat, 47.0 µm, is below 48.0 µm, 80 % of the least")
+	says(t, b.supposed(part, read(spot("flat", "62", "71"))), "take 1 more within 4 cm")
+}
+
+// 25 °C at 60 % has its dew point at 16.7 °C by the Magnus formula with the
+// constants of Alduchov and Eskridge, J. Appl. Meteor. 35 (1996).
+func TestDew(t *testing.T) {
+	b := newBench(t)
+	parts := []journal.Subject{at("LF", "caliper"), at("RF", "caliper")}
+	b.tagged("iron", parts...)
+	coat := func(metal string) *journal.Coating {
+		return &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 1, Air: q[unit.Temperature]("25 °C"), Humidity: q[unit.Ratio]("60 %"), Metal: q[unit.Temperature](metal)}
+	}
+	f := b.supposed("run/coat-1", coat("18 °C"))
+	says(t, f, "broken LF caliper, RF caliper, metal above the dew point: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
+	if n := strings.Count(said(f), "16.7 °C"); n != 1 {
+		t.Errorf("the dew point is given %d times in\n%s", n, said(f))
+	}
+	says(t, b.supposed("run/coat-2", &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 2, Air: q[unit.Temperature]("25 °C")}), "the dew point cannot be worked out")
+}
+
+func TestPlugs(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	says(t, b.supposed(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7}), "open! Every plug that went in came out: 7 plugs are in", "open! 7 plugs in, 0 out: 7 still in")
+	says(t, b.supposed(part, &journal.Unmasking{Plugs: 6}), "broken! 7 plugs in, 6 out: 1 still in; find it before the part goes on", "broken! Every plug that went in came out: 7 plugs in, 6 counted out")
+	says(t, b.supposed(part, &journal.Unmasking{Plugs: 1}), "met! Every plug that went in came out: 7 plugs in, 7 counted out")
+	says(t, b.supposed(part, &journal.Unmasking{Plugs: 1}), "broken! 7 plugs in, 8 out: 1 more than went in")
+}
+
+// A plain slip is seen at once when it is put right.
+func TestCorrection(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	b.write(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7})
+	out := b.write(part, &journal.Unmasking{Plugs: 1})
+	says(t, b.supposed(part, &journal.Correction{Of: out, Reason: "slipped", Data: []byte(`{"plugs":7}`)}), "met! Every plug that went in came out: 7 plugs in, 7 counted out")
+}
+
+func TestSoak(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("aluminium", part)
+	soak := journal.Soaking{Rack: journal.Rack{Parts: []journal.Subject{part}}, Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("45 min")}
+	f := b.supposed("run/soak-1", &soak)
+	says(t, f, "45 min at 220 °C by the oven; the metal was not measured", "45 min above 150 °C over the life of the casting")
+	soak.Metal = q[unit.Temperature]("212 °C")
+	says(t, b.supposed("run/soak-2", &soak), "the metal was at 212 °C for 45 min, 8.0 K below the oven", "90 min above 150 °C")
+	soak.Held = q[unit.Duration]("60 min")
+	says(t, b.supposed("run/soak-3", &soak), "broken LF caliper, the casting's heat over its life: 150 min above 150 °C")
+}
+
+// held is a trace of two probes and the air at constant temperatures, a
+// reading each minute, in steps of so many minutes at so many degrees.
+func held(steps ...[2]int) *journal.ProbeTrace {
+	var seconds, readings, air []string
+	second := 0
+	for _, s := range steps {
+		for m := 0; m <= s[0]; m++ {
+			seconds, readings, air = append(seconds, fmt.Sprint(second)), append(readings, fmt.Sprint(s[1])), append(air, "205")
+			second += 60
+		}
+		second -= 59 // the next step follows within a second
+	}
+	join := func(list []string) journal.Series { return journal.Series(strings.Join(list, " ")) }
+	return &journal.ProbeTrace{Unit: "°C", Seconds: join(seconds), Channels: []journal.Channel{{Channel: "1", Readings: join(readings)}, {Channel: "2", Readings: join(air)}}}
+}
+
+// The schedule is 20 min at 180 °C or 10 min at 200 °C. By Arrhenius' law
+// through both points, with R of CODATA 2018, 190 °C asks for 14.037 min: 12
+// min of it are a fraction of 0.855. 10 min at 180 °C and 6 min at 200 °C are
+// 0.5 + 0.6.
+func TestBake(t *testing.T) {
+	b := newBench(t)
+	on, bare := at("LF", "caliper"), at("LF", "bracket")
+	b.tagged("iron", on, bare)
+	rack := journal.Rack{Parts: []journal.Subject{on, bare}}
+	b.write("run/coat-1", &journal.Coating{Rack: rack, Lot: "so-118", Coat: 1})
+	f := b.supposed("run/bake-1", &journal.BakeStart{Rack: rack, Set: q[unit.Temperature]("200 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: on}, {Channel: "2", Place: "oven air"}}})
+	says(t, f, "open no probe on LF bracket:", "lot so-118 asks for 20 min @ 180 °C, 10 min @ 200 °C")
+	silent(t, f, "no probe on LF caliper")
+	if f.Chart != "" {
+		t.Error("a bake without a trace is drawn")
+	}
+	f = b.supposed("run/bake-1", held([2]int{12, 190}))
+	says(t, f,
+		"LF caliper: Not cured: the coldest probe on a part, channel 1 (ear), had 0.85 of the schedule",
+		"broken LF caliper, the part reached the powder's schedule: coat 1: not cured, schedule fraction 0.85 strict and",
+		"open no probe on LF bracket: whatever the oven shows, the cure will read as not proven",
+		"Source: data sheet of lot so-118",
+	)
+	want := []string{"1", "LF caliper, ear", "190.0 °C", "0.0 min", "0.85", "0.85", "12.0 min from 180 °C, asked 20 min", "none"}
+	if got := f.Table.Rows[0]; strings.Join(got, "|") != strings.Join(want, "|") {
+		t.Errorf("the table says %q, want %q", got, want)
+	}
+	if !strings.Contains(string(f.Chart), `role="img"`) || !strings.Contains(string(f.Chart), "stroke-dasharray=\"5 5\"") {
+		t.Error("the air is not drawn beside the probe")
+	}
+	again := b.supposed("run/bake-1", held([2]int{10, 180}, [2]int{6, 200}))
+	says(t, again, "had 1.10 of the schedule")
+	cured := b.supposed("run/bake-1", &journal.Cure{Held: q[unit.Duration]("16 min"), By: "probe on the part"})
+	if cured.Chart != again.Chart {
+		t.Error("the end of the bake shows another curve")
+	}
+}

@@ -1,0 +1,134 @@
+package figure
+
+import (
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// holds says how the hold points stand that the entry has a part in. Places of
+// which the same is to be said share a sentence.
+func (w *work) holds() {
+	var said []route.Verdict
+	places := make(map[int][]journal.Subject)
+	for _, j := range w.jobs() {
+		standing := w.snap.Standing(j.ID)
+		if standing == nil {
+			continue
+		}
+		for _, v := range standing.Verdicts.List {
+			if !w.concerns(v) {
+				continue
+			}
+			w.rest = append(w.rest, v)
+			i := slices.IndexFunc(said, func(o route.Verdict) bool {
+				return o.Hold == v.Hold && o.State == v.State && o.Why == v.Why && o.Limit == v.Limit && slices.Equal(o.Notes, v.Notes)
+			})
+			if i < 0 {
+				i = len(said)
+				said = append(said, v)
+			}
+			places[i] = append(places[i], v.Subject)
+		}
+	}
+	for i, v := range said {
+		text := v.Title + ": " + v.Why
+		if at := w.names(places[i]); at != "" {
+			text = at + ", " + lowered(v.Title) + ": " + v.Why
+		}
+		for _, note := range v.Notes {
+			text += ". " + note
+		}
+		w.say(Sentence{Text: text, State: v.State, Safety: v.Class == route.Safety, Rests: rests(v.Limit, v.Source)})
+	}
+}
+
+// jobs returns the jobs that the entry is about.
+func (w *work) jobs() []*record.Job {
+	if j := w.shop.Job(w.line.Subject.Job()); j != nil {
+		return []*record.Job{j}
+	}
+	if r := w.run(); r != nil {
+		return r.Jobs
+	}
+	return nil
+}
+
+func (w *work) run() *record.Run { return w.shop.Run(w.line.Subject.Run()) }
+
+// concerns reports whether a verdict rests on the entry, was undone by it, or
+// was waived by it.
+func (w *work) concerns(v route.Verdict) bool {
+	id := w.line.ID
+	if slices.Contains(v.Entries, id) || v.Undone == id || v.Waiver != nil && v.Waiver.At == id {
+		return true
+	}
+	waiver, ok := w.line.Effect().(*journal.Waiver)
+	return ok && waiver.Hold == v.Hold && (w.line.Subject == v.Subject || strings.HasPrefix(string(v.Subject), string(w.line.Subject)+"/"))
+}
+
+// told reports whether a verdict has said a clause already.
+func (w *work) told(clause string) bool {
+	return slices.ContainsFunc(w.rest, func(v route.Verdict) bool {
+		return slices.ContainsFunc(v.Figures, func(f string) bool { return strings.Contains(f, clause) })
+	})
+}
+
+// judged reports whether a hold point of a corner or part rests on the entry
+// itself, so that its figures were held against their limits there.
+func (w *work) judged() bool {
+	return slices.ContainsFunc(w.rest, func(v route.Verdict) bool {
+		return v.Subject.Corner() != "" && slices.Contains(v.Entries, w.line.ID)
+	})
+}
+
+// names names places other than the entry's own.
+func (w *work) names(places []journal.Subject) string {
+	if len(places) == 1 && places[0] == w.line.Subject {
+		return ""
+	}
+	var list []string
+	for _, p := range places {
+		if p.Corner() == "" && len(w.jobs()) < 2 {
+			continue // the vehicle is the only one
+		}
+		list = append(list, w.name(p))
+	}
+	return strings.Join(list, ", ")
+}
+
+// name names a place, with its vehicle where there are several.
+func (w *work) name(place journal.Subject) string {
+	text := pages.Place(place)
+	if len(w.jobs()) < 2 {
+		return text
+	}
+	vehicle := string(place.Job())
+	if j := w.shop.Job(place.Job()); j != nil && j.Stated != nil && j.Stated.Vehicle.Plate != "" {
+		vehicle = j.Stated.Vehicle.Plate
+	}
+	return text + " of " + vehicle
+}
+
+// rests says what a figure was held against, and where that comes from.
+func rests(limit, source string) string {
+	switch {
+	case limit == "":
+		return source
+	case source == "":
+		return "Asked: " + limit
+	}
+	return "Asked: " + limit + ". Source: " + source
+}
+
+// lowered is a title inside a sentence. Abbreviations stay as they are.
+func lowered(title string) string {
+	if len(title) > 1 && strings.ToUpper(title[:2]) == title[:2] {
+		return title
+	}
+	return strings.ToLower(title[:min(1, len(title))]) + title[min(1, len(title)):]
+}

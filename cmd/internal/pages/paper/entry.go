@@ -1,0 +1,226 @@
+package paper
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// entryPage is one entry; after a fork one id may stand for several.
+type entryPage struct {
+	Foot
+	Title   string
+	Context []Link // what it lies in
+	Entries []entryView
+	Figure  any
+	Struck  bool
+	Correct string // path of the page that strikes it through
+	Second  string // path of the page on which a second person looks
+	Holds   []Link // hold points that rest on it
+}
+
+// entryView is an entry in full.
+type entryView struct {
+	Line
+	Day     string
+	About   string
+	Clocks  []Fact
+	Proof   string
+	Photos  []photoView
+	Speaks  []Day  // corrections and second looks that name it
+	Written string // its data
+	Kind    string
+}
+
+// Fact is something that is named and said.
+type Fact struct{ Name, Says string }
+
+// photoView is a photograph, large.
+type photoView struct {
+	ID, Thumb, Original string
+	Shows, Camera, Hash string
+	Withdrawn           *Link
+	Away                string // why there is no original to open
+	Withdraw            string
+}
+
+func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
+	id, err := journal.ParseEntryID(r.PathValue("id"))
+	if err != nil {
+		p.Missing(w, r, "This is no id of an entry; follow a link of the record to get to one.")
+		return
+	}
+	s := p.Live.Now()
+	lines := s.Shop.Line(id)
+	if len(lines) == 0 {
+		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that is not in reach.")
+		return
+	}
+	d := entryPage{Title: Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
+	for i, l := range lines {
+		d.Entries = append(d.Entries, p.entryView(r, l, s, i))
+	}
+	l := lines[0]
+	if l.Kind.Known() && !byProgram(l.Kind) {
+		d.Correct = path("correct", id.String())
+	}
+	if slices.Contains(journal.SecondChecked.Places(), l.Subject.Word()) && l.Kind != journal.SecondChecked {
+		d.Second = WritePath(journal.SecondChecked, l.Subject, "of", id.String())
+	}
+	if p.Figure != nil {
+		d.Figure = p.Figure(s, id)
+	}
+	if f, ok := d.Figure.(interface{ IsZero() bool }); ok && f.IsZero() {
+		d.Figure = nil
+	}
+	d.Holds = holdsOn(l, s)
+	p.live(w, r, s, "entry", d.Title, d)
+}
+
+// byProgram reports whether entries of a kind are written by the program, so
+// that no person can have made a slip in them.
+func byProgram(k journal.Kind) bool {
+	return slices.Contains([]journal.Kind{
+		journal.ShopFounded, journal.DeviceInvited, journal.DeviceEnrolled, journal.DeviceRevoked, journal.DeviceForked,
+		journal.ClockCompared, journal.RecordSealed, journal.CardWritten, journal.CardErased, journal.PhotoWithdrawn,
+	}, k)
+}
+
+// contextOf says in which vehicles and jobs an entry lies.
+func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
+	jobs := []*record.Job{s.Shop.Job(l.Subject.Job())}
+	var list []Link
+	if run := s.Shop.Run(l.Subject.Run()); run != nil {
+		list = append(list, Link{"run " + string(run.ID), path("run", string(run.ID))})
+		jobs = run.Jobs
+	}
+	if what, name, _ := strings.Cut(string(l.Subject), "/"); p.Desk && slices.Contains([]string{"lot", "fluid", "tool", "spec"}, what) {
+		list = append(list, Link{what + " " + name, ShelfPath(what, name)})
+	}
+	for _, j := range jobs {
+		if j != nil {
+			list = append(list, Link{strings.TrimSpace(Plate(j) + " " + Looks(j)), JobPath(j.ID)})
+		}
+	}
+	return list
+}
+
+func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, side int) entryView {
+	v := entryView{Line: NewLine(l, s.Shop), Day: time.Time(l.Clocks.Device).Format(dayLayout), About: l.About, Clocks: clocks(l, s.Shop), Proof: proof(l, s.Shop),
+		Written: string(l.Data), Kind: fmt.Sprintf("%s, version %d", l.Kind, l.Version)}
+	for i, photo := range l.Photos {
+		id := fmt.Sprintf("photo-%d", i+1)
+		if side > 0 {
+			id = fmt.Sprintf("other-%d-%s", side, id)
+		}
+		v.Photos = append(v.Photos, p.photoView(r, photo, l, s.Shop, id))
+	}
+	var speak []*record.Line
+	for other := range s.Shop.All() { // one walk over all lines
+		if cited(other) == l.ID {
+			speak = append(speak, other)
+		}
+	}
+	v.Speaks = Days(speak, s.Shop)
+	return v
+}
+
+func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, shop *record.Shop, id string) photoView {
+	v := photoView{ID: id, Thumb: path("thumb", photo.Thumb.Hex()), Shows: cmp.Or(photo.Role, "photograph"), Hash: photo.Ref.String(), Camera: "the camera gave no time"}
+	if photo.Taken != "" {
+		v.Camera = "camera: " + strings.Replace(string(photo.Taken), "T", " ", 1)
+	}
+	if !photo.Withdrawn.IsZero() {
+		by := CiteEntry(photo.Withdrawn, shop)
+		v.Withdrawn = &by
+		return v
+	}
+	v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())
+	switch here, err := p.Originals.Has(r.Context(), photo.Ref); {
+	case err != nil:
+		p.Logger.WarnContext(r.Context(), "look for an original", "photo", photo.Ref, "error", err)
+		v.Away = "Whether the original is on this machine cannot be told now."
+	case here:
+		v.Original = path("photo", photo.Ref.Hex())
+	default:
+		v.Away = p.Elsewhere
+	}
+	return v
+}
+
+// clocks are the clocks of an entry side by side, in words.
+func clocks(l *record.Line, shop *record.Shop) []Fact {
+	const second = "2 Jan 2006 15:04:05"
+	device := time.Time(l.Clocks.Device)
+	list := []Fact{{"Clock of " + deviceName(l.Device, shop), device.Format(second + " -07:00")}}
+	off := "never compared with the hub’s before this entry"
+	if o := l.Clocks.Offset; o != nil {
+		how := "ahead of the hub’s"
+		if strings.HasPrefix(o.Clock, "-") {
+			how = "behind the hub’s"
+		}
+		off = fmt.Sprintf("%s %s when the two were last compared (known to %s)", strings.TrimLeft(o.Clock, "+-"), how, o.RoundTrip)
+	}
+	list = append(list, Fact{"That clock was", off})
+	got := "not yet: the hub has not countersigned it"
+	if !l.Clocks.Received.IsZero() {
+		got = local(l.Clocks.Received, l.Clocks.Device).Format(second) + ", by the hub’s own clock: it is no younger than that"
+	}
+	return append(list, Fact{"Received by the hub", got},
+		Fact{"Since the program was started", time.Duration(l.Clocks.Uptime).Round(time.Second).String() + ", by a clock that nobody can set"})
+}
+
+func deviceName(id journal.DeviceID, shop *record.Shop) string {
+	for _, d := range shop.Devices {
+		if d.ID == id && d.Stated != nil {
+			return "tablet " + d.Stated.Name
+		}
+	}
+	if shop.Founded != nil && shop.Founded.Device == id {
+		return "the hub"
+	}
+	return "device " + string(id)
+}
+
+// proof says in short what holds an entry in its place.
+func proof(l *record.Line, shop *record.Shop) string {
+	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, deviceName(l.Device, shop), l.Device)
+	if l.Clocks.Received.IsZero() {
+		return text + " The hub’s own signature over it is still to come."
+	}
+	return text + " The hub has signed over it too, so nobody can take it out or change it unseen."
+}
+
+// holdsOn lists the hold points that rest on an entry.
+func holdsOn(l *record.Line, s *live.Snapshot) []Link {
+	jobs := []*record.Job{s.Shop.Job(l.Subject.Job())}
+	if run := s.Shop.Run(l.Subject.Run()); run != nil {
+		jobs = run.Jobs
+	}
+	var list []Link
+	for _, j := range jobs {
+		if j == nil {
+			continue
+		}
+		for _, v := range s.Standing(j.ID).Verdicts.List {
+			if slices.Contains(v.Entries, l.ID) || v.Undone == l.ID {
+				list = append(list, Link{fmt.Sprintf("%s, %s: %s", Capital(pages.Place(v.Subject)), v.Title, v.State), path("holds", string(j.ID)) + "#" + anchor(v)})
+			}
+		}
+	}
+	return list
+}
+
+// anchor is the name of a hold point on the page of all of a job.
+func anchor(v route.Verdict) string {
+	return strings.Trim(strings.Join([]string{"hold", string(v.Hold), string(v.Subject.Corner()), string(v.Subject.Part())}, "-"), "-")
+}

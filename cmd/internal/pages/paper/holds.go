@@ -1,0 +1,146 @@
+package paper
+
+import (
+	"net/http"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// Verdict is how one hold point stands, with all that it rests on.
+type Verdict struct {
+	route.Verdict
+	ID         string
+	Stamp      pages.Stamp
+	Place      string
+	Why        []Bit
+	Entries    []Link
+	Undone     *Link
+	WaivedBy   string
+	Waive      string // path of the page that waives it; empty if it cannot be
+	StagePath  string // of the page of its stage
+	StageTitle string
+}
+
+// Must reports that the hold point can only be met.
+func (v Verdict) Must() bool { return v.Class == route.Safety && v.State != route.Met }
+
+// NewVerdict makes a hold point ready to be shown.
+func NewVerdict(v route.Verdict, card *route.Card, shop *record.Shop) Verdict {
+	d := Verdict{Verdict: v, ID: anchor(v), Place: Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(Capital(v.Why))}
+	if strings.Contains(v.Why, strings.Join(v.Figures, "; ")) {
+		d.Figures = nil // the sentence says them
+	}
+	for _, id := range v.Entries {
+		d.Entries = append(d.Entries, CiteEntry(id, shop))
+	}
+	if !v.Undone.IsZero() {
+		by := CiteEntry(v.Undone, shop)
+		d.Undone = &by
+	}
+	if v.Waiver != nil {
+		by := CiteEntry(v.Waiver.At, shop)
+		d.Entries = append(d.Entries, by)
+		d.WaivedBy = shop.Initials(v.Waiver.By)
+	}
+	if card != nil && card.Stage(v.Stage) != nil {
+		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Subject), card.Stage(v.Stage).Title
+		if v.Class == route.Quality && (v.State == route.Open || v.State == route.Broken) {
+			d.Waive = WritePath(journal.HoldWaived, v.Subject, "hold", string(v.Hold))
+		}
+	}
+	return d
+}
+
+// stamp is pressed by who wrote the last entry that the hold point rests on.
+func stamp(v route.Verdict, shop *record.Shop) pages.Stamp {
+	st := pages.Stamp{State: v.State, Seed: string(v.Hold) + string(v.Subject)}
+	last := journal.EntryID{}
+	if n := len(v.Entries); n > 0 {
+		last = v.Entries[n-1]
+	}
+	if v.Waiver != nil {
+		last = v.Waiver.At
+	}
+	for _, l := range shop.Line(last) {
+		st.Initials, st.Time = shop.Initials(l.By), time.Time(l.Clocks.Device).Format(minuteLayout)
+	}
+	return st
+}
+
+// Tally is how many hold points stand how.
+type Tally struct{ Met, Waived, Open, Broken int }
+
+// Count counts hold points.
+func Count(list []route.Verdict) Tally {
+	var t Tally
+	for _, v := range list {
+		switch v.State {
+		case route.Met:
+			t.Met++
+		case route.Waived:
+			t.Waived++
+		case route.Broken:
+			t.Broken++
+		default:
+			t.Open++
+		}
+	}
+	return t
+}
+
+// holdsPage is every hold point of a job.
+type holdsPage struct {
+	Foot
+	*live.Standing
+	Plate, Looks string
+	Tally        Tally
+	States       []Choice
+	Forbids      []Verdict // safety holds that are not met
+	Stages       []heldStage
+}
+
+type heldStage struct {
+	Title string
+	Holds []Verdict
+}
+
+func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
+	s := p.Live.Now()
+	st := s.Standing(journal.JobID(r.PathValue("job")))
+	if st == nil {
+		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
+		return
+	}
+	d := holdsPage{Standing: st, Plate: Plate(st.Job), Looks: Looks(st.Job), Tally: Count(st.Verdicts.List)}
+	wanted := route.State(r.URL.Query().Get("state"))
+	base := path("holds", string(st.Job.ID))
+	d.States = []Choice{{Link{"all", base}, wanted == ""}}
+	for _, state := range []route.State{route.Broken, route.Open, route.Waived, route.Met} {
+		d.States = append(d.States, Choice{Link{string(state), base + "?state=" + string(state)}, wanted == state})
+	}
+	for _, v := range st.Verdicts.Unmet() {
+		d.Forbids = append(d.Forbids, NewVerdict(v, st.Card, s.Shop))
+	}
+	for _, v := range st.Verdicts.List {
+		if wanted != "" && v.State != wanted {
+			continue
+		}
+		one := NewVerdict(v, st.Card, s.Shop)
+		title := strings.TrimSpace(one.StageTitle)
+		if title == "" {
+			title = "The route card"
+		}
+		if len(d.Stages) == 0 || d.Stages[len(d.Stages)-1].Title != title {
+			d.Stages = append(d.Stages, heldStage{Title: title})
+		}
+		last := &d.Stages[len(d.Stages)-1]
+		last.Holds = append(last.Holds, one)
+	}
+	p.live(w, r, s, "holds", d.Plate+" · hold points", d)
+}

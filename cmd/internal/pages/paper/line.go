@@ -1,0 +1,134 @@
+package paper
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Line is one entry as a line of what happened.
+type Line struct {
+	Path      string
+	Time, Hub string // "11:31", "hub 17:40"
+	By        string // initials
+	Place     string // "RF caliper"
+	Says      []Bit  // as written
+	Struck    bool
+	Now       []Bit  // what stands instead of a struck line, if anything does
+	Strike    string // who struck it, when and why
+	Cites     *Link  // the entry that it is about
+	Photos    []Snap
+	Flags     []string // a sentence each
+	After     bool     // added after handover
+	day       string
+}
+
+// Snap is a photograph of an entry.
+type Snap struct {
+	Path      string // of its place on the entry's page
+	Thumb     string
+	Shows     string
+	Withdrawn bool
+}
+
+// NewLine makes a line of an entry.
+func NewLine(l *record.Line, shop *record.Shop) Line {
+	at := time.Time(l.Clocks.Device)
+	v := Line{
+		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, shop),
+		By: shop.Initials(l.By), Place: Capital(pages.Place(l.Subject)), Says: Bits(Capital(l.Says())),
+		Cites: cites(l, shop), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
+	}
+	if l.Kind == "" {
+		v.Path, v.Place = "", "Bytes that are no entry"
+	}
+	if l.Struck != nil {
+		v.Struck, v.Now, v.Strike = true, Bits(Capital(l.Now())), strike(l.Struck, at, shop)
+	}
+	return v
+}
+
+// Dated makes a line that stands alone, under no day.
+func Dated(l *record.Line, shop *record.Shop) Line {
+	v := NewLine(l, shop)
+	v.Time = time.Time(l.Clocks.Device).Format("2 Jan 2006")
+	return v
+}
+
+// strike says who struck a line through, when and why.
+func strike(s *record.Strike, entry time.Time, shop *record.Shop) string {
+	at := time.Time(s.Time)
+	layout := minuteLayout
+	if at.Format(time.DateOnly) != entry.Format(time.DateOnly) {
+		layout = "2 Jan 2006 " + minuteLayout
+	}
+	verb := "corrected"
+	if len(s.Replacement) == 0 {
+		verb = "struck out"
+	}
+	return fmt.Sprintf("%s %s by %s: %s", verb, at.Format(layout), shop.Initials(s.By), s.Reason)
+}
+
+// flags says what is odd about a line. That it came after handover is marked
+// on the line itself.
+func flags(l *record.Line) []string {
+	var list []string
+	for _, f := range l.Flags {
+		if f != record.AfterHandover {
+			list = append(list, Capital(f.Sentence())+".")
+		}
+	}
+	return list
+}
+
+// cites is a link to the entry that a line is about, if it is about one.
+func cites(l *record.Line, shop *record.Shop) *Link {
+	of := cited(l)
+	if of.IsZero() {
+		return nil
+	}
+	link := CiteEntry(of, shop)
+	return &link
+}
+
+// cited is the entry that a line is about, or none.
+func cited(l *record.Line) journal.EntryID {
+	switch p := l.Payload.(type) {
+	case *journal.Correction:
+		return p.Of
+	case *journal.SecondCheck:
+		return p.Of
+	case *journal.Rework:
+		return p.Of
+	case *journal.ClaimDecision:
+		return p.Of
+	default:
+		return journal.EntryID{}
+	}
+}
+
+// CiteEntry is a link to an entry: its place, when it was written and by whom.
+func CiteEntry(id journal.EntryID, shop *record.Shop) Link {
+	for _, l := range shop.Line(id) {
+		return Link{
+			Say:  fmt.Sprintf("%s, %s, %s", Capital(pages.Place(l.Subject)), time.Time(l.Clocks.Device).Format("2 Jan "+minuteLayout), shop.Initials(l.By)),
+			Path: EntryPath(id),
+		}
+	}
+	return Link{Say: "an entry that is not here yet", Path: EntryPath(id)}
+}
+
+func snaps(l *record.Line) []Snap {
+	var list []Snap
+	for i, photo := range l.Photos {
+		s := Snap{Path: fmt.Sprintf("%s#photo-%d", EntryPath(l.ID), i+1), Thumb: path("thumb", photo.Thumb.Hex()), Shows: photo.Role, Withdrawn: !photo.Withdrawn.IsZero()}
+		if s.Shows == "" {
+			s.Shows = "photograph"
+		}
+		list = append(list, s)
+	}
+	return list
+}

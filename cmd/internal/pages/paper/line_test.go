@@ -1,0 +1,99 @@
+package paper_test
+
+import (
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+func TestBits(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                               "",
+		"no figure":                      "no figure",
+		"27 N.m on banjo bolt with tw-1": "[27 N.m] on banjo bolt with tw-1",
+		"film: bridge 78 µm, 81 µm":      "film: bridge [78 µm], [81 µm]",
+		"84266 to 84316 km":              "[84266] to [84316 km]",
+		"set to 200 °C; 4 parts":         "set to [200 °C]; [4] parts",
+		"± 4 %":                          "± [4 %]",
+		"-2.140 s, round trip 0.018 s":   "[-2.140 s], round trip [0.018 s]",
+		"due 2027-09-30":                 "due [2027-09-30]",
+		"12 months":                      "[12] months",
+		"VIN 0FTLN4E19T2004471":          "VIN 0FTLN4E19T2004471",
+		"(9 of 12)":                      "([9] of [12])",
+		"5s and 5 s and 5 screws":        "5s and [5 s] and [5] screws",
+		"40 lbf.ft":                      "[40 lbf.ft]",
+	} {
+		var got strings.Builder
+		for _, b := range paper.Bits(text) {
+			if b.Figure {
+				got.WriteString("[" + b.Text + "]")
+			} else {
+				got.WriteString(b.Text)
+			}
+		}
+		if got.String() != want {
+			t.Errorf("%q: got %q, want %q", text, got.String(), want)
+		}
+	}
+}
+
+// The hub's time stands beside the device's, in the zone of the device, and
+// with its day if that is another.
+func TestReceived(t *testing.T) {
+	shop := &record.Shop{Founded: &record.Line{Device: "hub0c1n2"}}
+	zone := time.FixedZone("", 3600)
+	written := journal.Stamp(time.Date(2026, 3, 5, 11, 31, 0, 0, zone))
+	for _, c := range []struct {
+		device   journal.DeviceID
+		received time.Time
+		want     string
+	}{
+		{"t3fz8c1n", time.Date(2026, 3, 5, 16, 40, 0, 0, time.UTC), "hub 17:40"},
+		{"t3fz8c1n", time.Date(2026, 3, 6, 7, 2, 0, 0, time.UTC), "hub 6 Mar 08:02"},
+		{"t3fz8c1n", time.Date(2026, 3, 5, 23, 30, 0, 0, time.UTC), "hub 6 Mar 00:30"},
+		{"t3fz8c1n", time.Time{}, "not at the hub yet"},
+		{"hub0c1n2", time.Time{}, "at the hub"},
+	} {
+		l := &record.Line{Device: c.device, Subject: "job/4f7kk2m9/corner/RF/part/caliper", Kind: journal.NoteMade, Payload: &journal.Remark{},
+			Clocks: record.Clocks{Device: written, Received: journal.Stamp(c.received)}, Flags: []record.Flag{record.AfterHandover, record.ClockAhead}}
+		got := paper.NewLine(l, shop)
+		if got.Hub != c.want || got.Time != "11:31" || got.Place != "RF caliper" {
+			t.Errorf("%v: got %q, %q, %q, want %q", c.received, got.Hub, got.Time, got.Place, c.want)
+		}
+		if !got.After || len(got.Flags) != 1 || !strings.HasPrefix(got.Flags[0], "The device's clock was more than ten minutes ahead") {
+			t.Errorf("flags: %v, after handover: %t", got.Flags, got.After)
+		}
+	}
+}
+
+func TestFilterOf(t *testing.T) {
+	for query, want := range map[string]paper.Filter{
+		"":                                 {},
+		"corner=LF&what=photos&stage=cure": {Corner: "LF", What: "photos", Stage: "cure"},
+		"corner=XX&what=everything&all=1":  {Whole: true},
+		"corner=%3Cscript%3E":              {},
+	} {
+		if got := paper.FilterOf(httptest.NewRequest("GET", "/record/x?"+query, nil)); got != want {
+			t.Errorf("%q: got %+v, want %+v", query, got, want)
+		}
+	}
+}
+
+func TestPaths(t *testing.T) {
+	for got, want := range map[string]string{
+		paper.VehiclePath("plate/A/B?C#D"):                                                 "/vehicle/plate/A%2FB%3FC%23D",
+		paper.WritePath(journal.ContactMade, "job/4f7kk2m9", "about", "wheel nuts & pads"): "/write/contact.made/job/4f7kk2m9?about=wheel+nuts+%26+pads",
+		paper.WritePath(journal.PowderReceived, journal.Of("lot", "new")):                  "/write/powder.received/lot/new",
+		paper.Capital("élan"):           "Élan",
+		paper.Capital("tw-1 is in use"): "tw-1 is in use",
+	} {
+		if got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}

@@ -1,0 +1,159 @@
+package paper_test
+
+import (
+	"context"
+	"errors"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/paper/papertest"
+	"fettlebook/journal"
+	"fettlebook/media"
+)
+
+// frame is the least that a set of pages has.
+var frame = fstest.MapFS{
+	"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
+	"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure">{{.}}</div>{{end}}`)},
+}
+
+// bench serves the pages as a tablet does.
+type bench struct {
+	*papertest.Shop
+	t   testing.TB
+	mux *http.ServeMux
+}
+
+func newBench(t testing.TB, change func(*paper.Config)) *bench {
+	t.Helper()
+	b := &bench{Shop: papertest.New(t), t: t, mux: http.NewServeMux()}
+	c := paper.Config{Live: b.Live, Thumbs: b.Log, Originals: b.Photos, Now: b.Now, Logger: slog.New(slog.DiscardHandler),
+		Frame: func(*http.Request, *live.Snapshot) any { return nil }}
+	if change != nil {
+		change(&c)
+	}
+	p := paper.New(c)
+	shell, err := pages.New(pages.Options{Set: "bench", Now: b.Now, Logger: slog.New(slog.DiscardHandler)}, frame, paper.Templates())
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Show(shell)
+	p.Routes(b.mux)
+	return b
+}
+
+// get asks for a path; a page must be well made.
+func (b *bench) get(path string, status int) string {
+	b.t.Helper()
+	w := httptest.NewRecorder()
+	b.mux.ServeHTTP(w, httptest.NewRequest(http.MethodGet, path, nil))
+	if w.Code != status {
+		b.t.Errorf("%s: status %d, want %d", path, w.Code, status)
+	}
+	if strings.HasPrefix(w.Header().Get("Content-Type"), "text/html") {
+		for _, m := range papertest.Mistakes(w.Body.String()) {
+			b.t.Errorf("%s: %s", path, m)
+		}
+	}
+	return w.Body.String()
+}
+
+func (b *bench) says(path string, status int, texts ...string) {
+	b.t.Helper()
+	body := b.get(path, status)
+	for _, text := range texts {
+		if !strings.Contains(body, text) {
+			b.t.Errorf("%s: %q is missing", path, text)
+		}
+	}
+}
+
+// away holds no originals, as a hub does while a tablet is not in reach.
+type away struct{}
+
+func (away) Has(context.Context, media.Ref) (bool, error) { return false, nil }
+func (away) Open(context.Context, media.Ref) (io.ReadSeekCloser, int64, error) {
+	return nil, 0, media.ErrNotHere
+}
+
+func TestOriginalElsewhere(t *testing.T) {
+	b := newBench(t, func(c *paper.Config) { c.Originals = away{} })
+	id := b.Write("job/4f7kk2m9", "io", &journal.Snapshot{}, "as it came in")
+	photo := b.Live.Now().Shop.Line(id)[0].Photos[0]
+	const sentence = "The original is still on the tablet; the thumbnail came with the entry."
+	b.says("/photo/"+photo.Ref.Hex(), http.StatusNotFound, sentence)
+	b.says("/entry/"+id.String(), http.StatusOK, sentence, "/thumb/"+photo.Thumb.Hex(), photo.Ref.String())
+	b.get("/thumb/"+photo.Thumb.Hex(), http.StatusOK)
+}
+
+// damaged gives bytes that are no picture, or none at all.
+type damaged struct{ raw []byte }
+
+func (d damaged) Thumb(context.Context, media.Ref) ([]byte, error) {
+	if d.raw == nil {
+		return nil, errors.New("the disk is gone")
+	}
+	return d.raw, nil
+}
+
+func TestDamagedThumbnail(t *testing.T) {
+	for _, raw := range []string{"", "<html>no picture</html>", "\x89PN"} {
+		b := newBench(t, func(c *paper.Config) {
+			c.Thumbs = damaged{[]byte(raw)}
+			if raw == "" {
+				c.Thumbs = damaged{}
+			}
+		})
+		id := b.Write("job/4f7kk2m9", "io", &journal.Snapshot{}, "as it came in")
+		b.says("/thumb/"+b.Live.Now().Shop.Line(id)[0].Photos[0].Thumb.Hex(), http.StatusInternalServerError, "cannot be read on this machine")
+	}
+}
+
+// On a tablet nothing leads to pages that only the desk has, and no customer's
+// name is found.
+func TestBenchSet(t *testing.T) {
+	b := newBench(t, nil)
+	b.Play("../../demo/story.jsonl")
+	job := string(b.Job("job"))
+	for _, path := range []string{"/record/" + job, "/record/" + job + "?all=1", "/holds/" + job, "/holds/" + job + "?state=waived", "/search?q=trl", "/search?q=TRL+4471", "/search?q=so-118", "/search?q=tw", "/search?q=tarn"} {
+		body := b.get(path, http.StatusOK)
+		for _, no := range []string{`"/vehicle/`, `"/shelf/`, "Tarn<", "Wilma"} {
+			if strings.Contains(body, no) {
+				t.Errorf("%s: %q is there", path, no)
+			}
+		}
+	}
+	b.says("/search?q=TRL+4471", http.StatusOK, `href="/job/`+job+`"`, "by plate")
+	b.says("/search?q="+url.QueryEscape(job[:5]), http.StatusOK, "by job")
+	b.says("/record/"+job+"?what=holds&corner=LF", http.StatusOK, `aria-current="true">LF</a>`, "LF caliper")
+	b.says("/holds/"+job, http.StatusOK, "No safety hold forbids handing the vehicle back.", "Waived by")
+	other := string(b.Job("other"))
+	b.says("/holds/"+other, http.StatusOK, "These forbid handing the vehicle back", "This can only be met, never waived.",
+		"/write/hold.waived/job/"+other, "/stage/")
+}
+
+func TestFigureOfAnEntry(t *testing.T) {
+	var given any
+	b := newBench(t, func(c *paper.Config) {
+		c.Figure = func(*live.Snapshot, journal.EntryID) any { return given }
+	})
+	id := b.Write("job/4f7kk2m9", "io", &journal.Remark{Evidence: journal.Evidence{Note: "the key is in the glove box"}})
+	if strings.Contains(b.get("/entry/"+id.String(), http.StatusOK), `id="figure"`) {
+		t.Error("no figure is shown as one")
+	}
+	given = journal.EntryID{} // says that it is zero
+	if strings.Contains(b.get("/entry/"+id.String(), http.StatusOK), `id="figure"`) {
+		t.Error("a figure that says nothing is shown")
+	}
+	given = "cured"
+	b.says("/entry/"+id.String(), http.StatusOK, `<div id="figure">cured</div>`)
+}

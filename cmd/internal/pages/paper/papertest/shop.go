@@ -1,0 +1,140 @@
+// Package papertest gives the tests of pages a real shop in a folder, empty or
+// with whole jobs in it, and looks whether a page is well made.
+package papertest
+
+import (
+	"bytes"
+	"context"
+	"crypto/rand"
+	"log/slog"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/journal/route"
+	"fettlebook/media/mediatest"
+
+	"github.com/nats-io/nkeys"
+)
+
+// Shop is a hub's folder, read live.
+type Shop struct {
+	*folder.Folder
+	Live  *live.Live
+	Names map[string]string // what the names of the story became
+	t     testing.TB
+
+	mu  sync.Mutex // guards now
+	now time.Time
+}
+
+// Begin is the time at which the shop begins.
+func Begin() time.Time {
+	return time.Date(2026, 3, 2, 7, 30, 0, 0, time.FixedZone("", 3600))
+}
+
+// Hub is the device of the shop's hub.
+const Hub journal.DeviceID = "hub0c1n2"
+
+// New founds a shop with one person and the cards that come with the program.
+func New(t testing.TB) *Shop {
+	t.Helper()
+	s := &Shop{t: t, now: Begin(), Names: map[string]string{}}
+	dir := filepath.Join(t.TempDir(), "data")
+	key := must(proof.NewKey(rand.Reader, proof.Origin("k7m2q4xw", Hub)))(t)
+	line := must(nkeys.CreateUser())(t)
+	seed := must(line.Seed())(t)
+	id := folder.Identity{Role: folder.Hub, Shop: "k7m2q4xw", ShopName: "Tin Lantern Finishing", Device: Hub, Name: "hub", Hub: Hub, HubKey: key.Verifier()}
+	for _, err := range []error{folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)} {
+		check(t, err)
+	}
+	s.Folder = must(folder.Open(t.Context(), dir, folder.Options{Now: s.Now, Rand: rand.Reader}))(t)
+	s.Live = live.New(s.Log, slog.New(slog.DiscardHandler))
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() { defer close(done); s.Live.Run(ctx) }()
+	t.Cleanup(func() {
+		cancel()
+		<-done
+		check(t, s.Close())
+	})
+	s.Write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: id.HubKey})
+	s.Write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
+	for _, name := range route.SuppliedNames() {
+		card := must(route.Parse(must(route.Supplied(name))(t)))(t)
+		s.Write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
+	}
+	return s
+}
+
+// Now is the shop's clock. It stands still but for [Shop.Wait].
+func (s *Shop) Now() time.Time {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.now
+}
+
+// Wait lets time pass.
+func (s *Shop) Wait(d time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.now = s.now.Add(d)
+}
+
+// Write writes an entry, with photographs that show what is said of them, and
+// waits until the pages show it. A minute passes.
+func (s *Shop) Write(about journal.Subject, by journal.PersonID, data journal.Payload, shows ...string) journal.EntryID {
+	s.t.Helper()
+	s.Wait(time.Minute)
+	draft := journal.Draft{Subject: about, By: by, Data: data}
+	for i, role := range shows {
+		photo, thumb := s.Snap(uint64(s.Now().Unix())+uint64(i), role)
+		journal.Attach(draft.Data, photo)
+		draft.Thumbs = append(draft.Thumbs, thumb)
+	}
+	e := must(s.Append(s.t.Context(), draft))(s.t)
+	ctx, cancel := context.WithTimeout(s.t.Context(), 20*time.Second)
+	defer cancel()
+	must(s.Live.Await(ctx, e.ID))(s.t)
+	return e.ID
+}
+
+// Snap takes a picture that no other seed gives.
+func (s *Shop) Snap(seed uint64, role string) (journal.Photo, []byte) {
+	s.t.Helper()
+	photo, thumb, err := s.Folder.Snap(s.t.Context(), bytes.NewReader(mediatest.JPEG(mediatest.Noise(64, 48, seed), 90, nil)), role)
+	check(s.t, err)
+	return photo, thumb
+}
+
+// Card writes a customer card and returns how entries cite it.
+func (s *Shop) Card(details journal.Details) *journal.Citation {
+	s.t.Helper()
+	id := must(journal.NewCardID(rand.Reader))(s.t)
+	card := must(journal.NewCard(id, details, rand.Reader))(s.t)
+	commitment := must(card.Commitment())(s.t)
+	card.Written = s.Write(journal.Of("card", string(id)), "io", &journal.CardWriting{Card: id, Commitment: commitment})
+	check(s.t, s.SaveCard(s.t.Context(), journal.CardState{Card: card, Changed: card.Written}))
+	return &journal.Citation{Card: id, Commitment: commitment}
+}
+
+func check(t testing.TB, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// must ends the test if there is an error.
+func must[T any](value T, err error) func(testing.TB) T {
+	return func(t testing.TB) T {
+		t.Helper()
+		check(t, err)
+		return value
+	}
+}

@@ -1,0 +1,81 @@
+package papertest
+
+import (
+	"bufio"
+	"bytes"
+	"crypto/rand"
+	"os"
+	"regexp"
+	"strings"
+
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// step is what is needed of a line of the demonstration's story.
+type step struct {
+	Do      string         `json:"do"`
+	Kind    journal.Kind   `json:"kind"`
+	Subject string         `json:"subject"`
+	By      string         `json:"by"`
+	Data    jsontext.Value `json:"data"`
+	As      string         `json:"as"`
+	Shots   []struct {
+		Shows string `json:"shows"`
+	} `json:"shots"`
+}
+
+// Play writes the whole story of the demonstration, read from its file: two
+// jobs of two vehicles with one bake in common, from the counter to handover.
+func (s *Shop) Play(file string) {
+	s.t.Helper()
+	raw := must(os.ReadFile(file))(s.t)
+	lines := bufio.NewScanner(bytes.NewReader(raw))
+	lines.Buffer(nil, 1<<20)
+	for lines.Scan() {
+		if len(bytes.TrimSpace(lines.Bytes())) == 0 {
+			continue
+		}
+		var one step
+		check(s.t, json.Unmarshal(lines.Bytes(), &one))
+		s.do(one)
+	}
+	check(s.t, lines.Err())
+}
+
+func (s *Shop) do(one step) {
+	s.t.Helper()
+	switch {
+	case one.Do == "open":
+		s.Names[one.As] = string(must(journal.NewJobID(rand.Reader))(s.t))
+	case one.Do == "card":
+		var details journal.Details
+		check(s.t, json.Unmarshal(one.Data, &details))
+		cited := s.Card(details)
+		s.Names[one.As], s.Names[one.As+"commitment"] = string(cited.Card), cited.Commitment.String()
+	case one.Kind != "":
+		data := one.Kind.Blank()
+		if len(one.Data) > 0 {
+			check(s.t, json.Unmarshal([]byte(s.fill(string(one.Data))), data))
+		}
+		var shows []string
+		for _, shot := range one.Shots {
+			shows = append(shows, shot.Shows)
+		}
+		id := s.Write(journal.Subject(s.fill(one.Subject)), journal.PersonID(one.By), data, shows...)
+		if one.As != "" {
+			s.Names[one.As] = id.String()
+		}
+	}
+}
+
+var dollar = regexp.MustCompile(`\$[a-z][a-z0-9]*`)
+
+func (s *Shop) fill(text string) string {
+	return dollar.ReplaceAllStringFunc(text, func(name string) string { return s.Names[strings.TrimPrefix(name, "$")] })
+}
+
+// Job is a job of the story by its name there: "job" or "other".
+func (s *Shop) Job(name string) journal.JobID { return journal.JobID(s.Names[name]) }

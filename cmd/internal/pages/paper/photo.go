@@ -1,0 +1,145 @@
+package paper
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/media"
+)
+
+// kept is how long a browser may keep a photograph without asking. Its bytes
+// never change, but a photograph can be withdrawn, and then it is gone from
+// browsers after a day.
+const kept = "private, max-age=86400, immutable"
+
+// photoIndex says which photographs entries name. It is built once for each
+// snapshot that a photograph is asked of: one walk over all lines.
+type photoIndex struct {
+	mu     sync.Mutex
+	serial uint64
+	known  map[media.Ref]standing
+}
+
+// standing is how a Ref stands in the record.
+type standing struct {
+	original  bool // else it is of a thumbnail
+	withdrawn bool
+}
+
+func (x *photoIndex) find(s *live.Snapshot, ref media.Ref) (standing, bool) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.known == nil || x.serial != s.Serial {
+		x.serial, x.known = s.Serial, make(map[media.Ref]standing)
+		for l := range s.Shop.All() {
+			for _, photo := range l.Photos {
+				gone := !photo.Withdrawn.IsZero()
+				x.known[photo.Thumb] = standing{withdrawn: gone}
+				x.known[photo.Ref] = standing{original: true, withdrawn: gone}
+			}
+		}
+	}
+	found, ok := x.known[ref]
+	return found, ok && !ref.IsZero()
+}
+
+// named answers for what is not served: refs that no entry names, and
+// photographs that were withdrawn.
+func (p *Paper) named(w http.ResponseWriter, r *http.Request, original bool) (media.Ref, bool) {
+	ref, err := media.ParseHex(strings.TrimPrefix(r.PathValue("ref"), "sha256:"))
+	if err != nil {
+		p.Missing(w, r, "This is no reference of a photograph: it has 64 digits of 0-9 and a-f.")
+		return ref, false
+	}
+	found, ok := p.photos.find(p.Live.Now(), ref)
+	switch {
+	case !ok || found.original != original:
+		p.Missing(w, r, "No entry on this machine names this photograph.")
+	case found.withdrawn:
+		p.say(w, r, http.StatusGone, "Withdrawn", "This photograph was withdrawn: its bytes are gone, its hash stays in the record.")
+	default:
+		return ref, true
+	}
+	return ref, false
+}
+
+func (p *Paper) thumb(w http.ResponseWriter, r *http.Request) {
+	ref, ok := p.named(w, r, false)
+	if !ok {
+		return
+	}
+	raw, err := p.Thumbs.Thumb(r.Context(), ref)
+	if err != nil {
+		p.unreadable(w, r, fmt.Errorf("read thumbnail: %w", err))
+		return
+	}
+	p.picture(w, r, ref, bytes.NewReader(raw))
+}
+
+func (p *Paper) photo(w http.ResponseWriter, r *http.Request) {
+	ref, ok := p.named(w, r, true)
+	if !ok {
+		return
+	}
+	in, _, err := p.Originals.Open(r.Context(), ref)
+	if errors.Is(err, media.ErrNotHere) {
+		p.Missing(w, r, p.Elsewhere)
+		return
+	}
+	if err != nil {
+		p.unreadable(w, r, fmt.Errorf("open original: %w", err))
+		return
+	}
+	defer in.Close()
+	p.picture(w, r, ref, in)
+}
+
+// picture serves bytes as what they are, never as what somebody called them.
+func (p *Paper) picture(w http.ResponseWriter, r *http.Request, ref media.Ref, in io.ReadSeeker) {
+	head := make([]byte, 8)
+	n, err := io.ReadFull(in, head)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		p.unreadable(w, r, fmt.Errorf("read photograph: %w", err))
+		return
+	}
+	if _, err := in.Seek(0, io.SeekStart); err != nil {
+		p.unreadable(w, r, fmt.Errorf("read photograph: %w", err))
+		return
+	}
+	kind := pictureType(head[:n])
+	if kind == "" {
+		p.unreadable(w, r, errors.New("the bytes are neither JPEG nor PNG"))
+		return
+	}
+	h := w.Header()
+	h.Set("Content-Type", kind)
+	h.Set("Cache-Control", kept)
+	h.Set("ETag", `"`+ref.Hex()+`"`)
+	h.Set("X-Content-Type-Options", "nosniff")
+	http.ServeContent(w, r, "", time.Time{}, in)
+}
+
+// pictureType tells the two formats that are let in by their first bytes
+// (ISO/IEC 10918-1 and the PNG specification).
+func pictureType(head []byte) string {
+	switch {
+	case bytes.HasPrefix(head, []byte("\xff\xd8")):
+		return "image/jpeg"
+	case bytes.HasPrefix(head, []byte("\x89PNG\r\n\x1a\n")):
+		return "image/png"
+	default:
+		return ""
+	}
+}
+
+func (p *Paper) unreadable(w http.ResponseWriter, r *http.Request, err error) {
+	p.Logger.ErrorContext(r.Context(), "show photograph", "path", r.URL.Path, "error", err)
+	p.say(w, r, http.StatusInternalServerError, "Not readable", "This photograph cannot be read on this machine; the record names it all the same. The log on this machine says why.")
+}

@@ -1,0 +1,153 @@
+package paper
+
+import (
+	"cmp"
+	"net/url"
+	"regexp"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Bit is a stretch of a sentence. Figures are set in another face.
+type Bit struct {
+	Text   string
+	Figure bool
+}
+
+// figure is a number with its unit, at the beginning of a word.
+var figure = regexp.MustCompile(`(?:^|[\s(])([-+±]?\d+(?:[.,:/-]\d+)*(?: (?:(?:°C|°F|µm|mil|mm|N[.·]m|lbf\.ft|lbf\.in|min|kg|km|mi|mL|L|bar|psi|kPa|kV|V|Mohm|s|h)\b|%))?)`)
+
+// Bits cuts a sentence into words and figures.
+func Bits(text string) []Bit {
+	var bits []Bit
+	from := 0
+	for _, at := range figure.FindAllStringSubmatchIndex(text, -1) {
+		if next, _ := utf8.DecodeRuneInString(text[at[3]:]); unicode.IsLetter(next) || unicode.IsDigit(next) {
+			continue // the number is the beginning of a name
+		}
+		if at[2] > from {
+			bits = append(bits, Bit{Text: text[from:at[2]]})
+		}
+		bits = append(bits, Bit{Text: text[at[2]:at[3]], Figure: true})
+		from = at[3]
+	}
+	if from < len(text) {
+		bits = append(bits, Bit{Text: text[from:]})
+	}
+	return bits
+}
+
+// Link is a place to go to, with what to call it.
+type Link struct{ Say, Path string }
+
+// path makes a path of names that people typed.
+func path(segments ...string) string {
+	for i, s := range segments {
+		segments[i] = url.PathEscape(s)
+	}
+	return "/" + strings.Join(segments, "/")
+}
+
+// EntryPath is the page of one entry.
+func EntryPath(id journal.EntryID) string { return path("entry", id.String()) }
+
+// JobPath is the page of a job.
+func JobPath(id journal.JobID) string { return path("job", string(id)) }
+
+// VehiclePath is the page of a vehicle at the desk.
+func VehiclePath(key record.Key) string {
+	word, name, _ := strings.Cut(string(key), "/")
+	return path("vehicle", word, name)
+}
+
+// ShelfPath is the page of a lot, fluid, tool or spec at the desk.
+func ShelfPath(what, id string) string { return path("shelf", what, id) }
+
+// WritePath is the page that writes an entry of a kind about a subject; pairs
+// are names of fields and what they are to hold at first.
+func WritePath(kind journal.Kind, about journal.Subject, pairs ...string) string {
+	to := path("write", string(kind)) + "/" + string(about)
+	q := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		q.Set(pairs[i], pairs[i+1])
+	}
+	if len(q) > 0 {
+		to += "?" + q.Encode()
+	}
+	return to
+}
+
+// Plate is what a job is called: the plate, else the VIN, else its id.
+func Plate(j *record.Job) string {
+	if j.Stated == nil {
+		return string(j.ID)
+	}
+	return cmp.Or(j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, string(j.ID))
+}
+
+// Looks is what a job's vehicle looks like, as typed.
+func Looks(j *record.Job) string {
+	if j.Stated == nil {
+		return ""
+	}
+	return j.Stated.Vehicle.Looks
+}
+
+// Name is what a vehicle is called: the plate typed last, else its VIN.
+func Name(v *record.Vehicle) string {
+	if n := len(v.Plates); n > 0 {
+		return v.Plates[n-1]
+	}
+	return cmp.Or(v.VIN, string(v.Key))
+}
+
+// Capital begins a sentence, unless it begins with a name such as tw-1.
+func Capital(text string) string {
+	first, _, _ := strings.Cut(text, " ")
+	r, n := utf8.DecodeRuneInString(text)
+	if n == 0 || strings.ContainsFunc(first, unicode.IsDigit) {
+		return text
+	}
+	return string(unicode.ToUpper(r)) + text[n:]
+}
+
+const (
+	dayLayout    = "Monday, 2 January 2006"
+	minuteLayout = "15:04"
+)
+
+// local puts a time of the hub's into the zone of the device's clock, so that
+// the two can be compared by eye.
+func local(hub, device journal.Stamp) time.Time {
+	return time.Time(hub).In(time.Time(device).Location())
+}
+
+// received says in short when the hub had a line.
+func received(l *record.Line, shop *record.Shop) string {
+	if l.Clocks.Received.IsZero() {
+		if shop.Founded != nil && shop.Founded.Device == l.Device {
+			return "at the hub"
+		}
+		return "not at the hub yet"
+	}
+	at, device := local(l.Clocks.Received, l.Clocks.Device), time.Time(l.Clocks.Device)
+	if at.Format(time.DateOnly) == device.Format(time.DateOnly) {
+		return "hub " + at.Format(minuteLayout)
+	}
+	return "hub " + at.Format("2 Jan "+minuteLayout)
+}
+
+// Squash takes away what people write differently: case, spaces and dashes.
+func Squash(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
+			return -1
+		}
+		return unicode.ToUpper(r)
+	}, text)
+}

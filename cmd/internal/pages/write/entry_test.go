@@ -1,0 +1,137 @@
+package write_test
+
+import (
+	"maps"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+)
+
+const torquePage = "/stage/joints/job/4f7kk2m9/corner/LF?kind=torque.applied"
+
+func tight(reading string) url.Values {
+	return url.Values{"joint": {"banjo bolt"}, "torque": {reading}, "torque.unit": {"N.m"}, "tool": {"tw-1"}, "spec": {"banjo"}}
+}
+
+func with(v url.Values, more url.Values) url.Values {
+	v = maps.Clone(v)
+	maps.Copy(v, more)
+	return v
+}
+
+func TestBadFigures(t *testing.T) {
+	s := newShop(t)
+	for _, c := range []struct {
+		name   string
+		change url.Values
+		says   string
+	}{
+		{"wrong unit", url.Values{"torque": {"27 °C"}}, "torque"},
+		{"no number", url.Values{"torque": {"tight"}}, "tight"},
+		{"a comma", url.Values{"torque": {"27,5"}}, "27,5"},
+		{"less than nothing", url.Values{"torque": {"-3"}}, "-3"},
+		{"no tool", url.Values{"tool": {""}}, ""},
+		{"an unknown word", url.Values{"pattern": {"zigzag"}}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := s.stamp(torquePage, with(tight("27"), with(c.change, url.Values{"sure": {"1"}}))).want(t, http.StatusUnprocessableEntity, "banjo bolt", c.says, `class="problem"`)
+			if !strings.Contains(p.body, "aria-invalid") || !strings.Contains(p.body, "aria-describedby") {
+				t.Error("the problem is not tied to its field")
+			}
+		})
+	}
+	if n := len(s.lines(journal.TorqueApplied)); n > 0 {
+		t.Errorf("written %d times", n)
+	}
+}
+
+func TestFigureAtOnce(t *testing.T) {
+	s := newShop(t)
+	_, action, token := s.open(torquePage)
+	p := s.post(action, with(tight("27"), url.Values{"once": {token}, "do": {"draft"}}), "figure").want(t, http.StatusOK, `id="figure"`, "27 N.m")
+	if strings.Contains(p.body, "<html") {
+		t.Error("the answer is no fragment")
+	}
+	s.post(action, with(tight(""), url.Values{"once": {token}, "do": {"draft"}}), "figure").want(t, http.StatusOK, `id="figure"`)
+	if n := len(s.lines(journal.TorqueApplied)); n > 0 {
+		t.Error("supposing wrote an entry")
+	}
+	// Without a script.
+	s.post(action, with(tight("28"), url.Values{"once": {token}, "do": {"figure"}}), "").want(t, http.StatusOK, "28 N.m", "<h1>")
+	s.post(action, with(tight("x"), url.Values{"once": {token}, "do": {"figure"}}), "").want(t, http.StatusUnprocessableEntity, "banjo bolt")
+}
+
+func TestButtonsWithoutScript(t *testing.T) {
+	s := newShop(t)
+	_, action, token := s.open(torquePage)
+	send := func(v url.Values, do string) page {
+		p := s.post(action, with(v, url.Values{"once": {token}, "do": {do}}), "")
+		if p.status != http.StatusSeeOther || !strings.HasPrefix(p.location, action) {
+			t.Fatalf("%s: %d to %q", do, p.status, p.location)
+		}
+		return s.get(action)
+	}
+	send(tight("27.0"), "step:torque:1").want(t, http.StatusOK, `value="28.0"`)
+	send(tight("27.0"), "put:joint=bracket bolt").want(t, http.StatusOK, `value="bracket bolt"`)
+	send(tight("27.0"), "draft").want(t, http.StatusOK, `value="27.0"`)
+	send(tight("27.0"), "step:torque:x").want(t, http.StatusOK, `value="27.0"`)
+	send(tight("27.0"), "shrink:nothing:9").want(t, http.StatusOK, `value="27.0"`)
+	send(tight("27.0"), "dance").want(t, http.StatusOK, `value="27.0"`)
+
+	_, action, token = s.open(maskPage)
+	send(masked(), "grow:features").want(t, http.StatusOK, `name="features.2.what"`)
+	p := send(masked(), "shrink:features:0").want(t, http.StatusOK, "pin bores")
+	if strings.Contains(p.body, `value="piston bore"`) && !strings.Contains(p.body, "put:") {
+		t.Error("the row is still there")
+	}
+}
+
+func TestKnownThings(t *testing.T) {
+	s := newShop(t)
+	s.write("tool/tw-9", &journal.Tool{Tool: "tw-9", What: "torque wrench"})
+	s.write("tool/tw-9", &journal.ToolCheck{Tool: "tw-9", Result: "in tolerance", Due: "2020-01-01"})
+	s.get(torquePage).want(t, http.StatusOK, "tw-1", "calibration due 2099-09-30", "calibration past its date, 2020-01-01", "banjo bolt · 27 N.m", "maker's manual, 4-112")
+	p := s.stamp(torquePage, with(tight("27"), url.Values{"sure": {"1"}}))
+	if p.status != http.StatusSeeOther {
+		p.want(t, http.StatusSeeOther)
+	}
+	// The tool is offered again, the reading never.
+	again := s.get("/stage/joints/job/8d2mm4rq/corner/RF?kind=torque.applied").want(t, http.StatusOK, "tw-1")
+	if strings.Contains(again.body, `value="27"`) {
+		t.Error("a measured result is filled in")
+	}
+	s.by = "jr"
+	s.get("/write/second.checked/"+string(lf)).want(t, http.StatusOK, "27 N.m", "IO")
+	s.by = "io"
+	if p := s.get("/write/second.checked/" + string(lf)); strings.Contains(p.body, s.lines(journal.TorqueApplied)[0].ID.String()) {
+		t.Error("a person is offered a second look at their own work")
+	}
+}
+
+func TestBeside(t *testing.T) {
+	s := newShop(t)
+	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {"dust boot torn"}}).to(t, "/job/4f7kk2m9")
+	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {""}}).want(t, http.StatusUnprocessableEntity)
+	s.stamp("/write/photo.taken/"+string(lf), url.Values{}).want(t, http.StatusUnprocessableEntity, "There is no photograph yet")
+	s.stamp("/write/photo.taken/"+string(lf), url.Values{"role": {"bag empty"}}, upload{"picture", "a.jpg", photo(5)}).to(t, "/job/4f7kk2m9")
+	if l := s.lines(journal.PhotoTaken); len(l) != 1 || len(l[0].Photos) != 1 || l[0].Photos[0].Role != "bag empty" {
+		t.Errorf("written: %+v", l)
+	}
+	s.stamp("/write/tool.registered/tool/new", url.Values{"tool": {"fg-1"}, "what": {"film gauge"}}).to(t, "/shelf")
+	if l := s.lines(journal.ToolRegistered); l[len(l)-1].Subject != "tool/fg-1" {
+		t.Errorf("written about %s", l[len(l)-1].Subject)
+	}
+	s.stamp("/write/tool.checked/tool/fg-1", url.Values{"tool": {"fg-1"}, "result": {"in tolerance"}, "due": {"2099-01-01"}}).to(t, "/shelf")
+}
+
+func TestUnreleasable(t *testing.T) {
+	s := newShop(t)
+	p := s.stamp("/write/vehicle.released/job/4f7kk2m9", url.Values{"odometer": {"84210"}, "odometer.unit": {"km"}})
+	p.want(t, http.StatusUnprocessableEntity, "may not be handed back yet", "/holds/4f7kk2m9", "All rubber is out before any heat", `value="84210"`)
+	if n := len(s.lines(journal.VehicleReleased)); n > 0 {
+		t.Error("it was handed back")
+	}
+}

@@ -1,0 +1,67 @@
+package write
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/pages/form"
+)
+
+// sheetView is a form as the templates show it.
+type sheetView struct {
+	Title, Act, Problem string
+	Fields, More        []field
+	Open                bool // something stands in More
+}
+
+// field is a field with what its control looks like.
+type field struct {
+	form.FieldView
+	Taps  bool // its options are few enough to be tapped
+	Run   bool // it holds several readings, which nothing steps
+	Lines []fieldLine
+}
+
+// fieldLine is one row of a list.
+type fieldLine struct {
+	Index, Number int // from 0, and as a person counts
+	Cells         []field
+}
+
+// mostTaps is how many things of the shelf are laid out to be tapped; more
+// are a list to choose from.
+const mostTaps = 6
+
+func viewOf(v form.View) *sheetView {
+	return &sheetView{Title: v.Title, Act: v.Act, Problem: v.Problem, Fields: fieldsOf(v.Fields), More: fieldsOf(v.More), Open: v.Open}
+}
+
+func fieldsOf(list []form.FieldView) []field {
+	var out []field
+	for _, f := range list {
+		one := field{FieldView: f, Run: strings.HasSuffix(f.Name, ".readings"), Taps: (f.Control == form.Pick || f.Control == form.Refer) && len(f.Options) > 0 && len(f.Options) <= mostTaps}
+		for _, row := range f.Grid {
+			cells := fieldsOf(row.Cells)
+			for i := range cells {
+				// The usual answers stand below all rows, and a row is no
+				// place for big things to tap.
+				cells[i].Usual, cells[i].Taps = nil, false
+			}
+			one.Lines = append(one.Lines, fieldLine{Index: row.Index, Number: row.Index + 1, Cells: cells})
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// homeless says with the problems of the form those of fields that it does not
+// show: none may stay unsaid.
+func (v *sheetView) homeless(p form.Problems) {
+	for _, name := range slices.Sorted(maps.Keys(p)) {
+		shown := func(f field) bool { return f.Name == name && f.Control != form.Keep }
+		if name != "" && name != partsName && !slices.ContainsFunc(v.Fields, shown) && !slices.ContainsFunc(v.More, shown) {
+			v.Problem = strings.TrimSpace(v.Problem + " " + p[name])
+		}
+	}
+}

@@ -1,0 +1,201 @@
+package write
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"mime/multipart"
+	"net/http"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/journal"
+	"fettlebook/media"
+)
+
+// What a form may hold beside its picture: the biggest real one, a run of two
+// hundred parts with notes, has a tenth of it.
+const (
+	maxFields    = 2000
+	maxField     = 64 << 10
+	maxAllFields = 1 << 20
+	maxTrace     = 5 << 20 // a recorder's file: a week of one reading a second
+)
+
+// The names of a form's parts that are no fields of an entry.
+const (
+	doName    = "do"   // what is to be done
+	onceName  = "once" // the token that lets a press write once
+	sureName  = "sure" // stamp it without a photograph
+	roleName  = "role" // what the picture shows
+	photoName = "picture"
+	traceName = "trace" // a recorder's file
+)
+
+// posted is what a request carried.
+type posted struct {
+	do, token, role string
+	sure            bool
+	values          form.Values
+	shots           []draft.Photo
+	file            *draft.File
+	trouble         string // why the picture was not taken in, or ""
+	cut             bool   // the request broke off, and fields may be missing
+}
+
+// errTooMuch ends the reading of a form that is too large.
+var errTooMuch = errors.New("the form holds more than an entry can")
+
+// take reads a form. Pictures go through the gate as they stream in and never
+// touch the disk elsewhere; their names are not looked at.
+func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Subject) (*posted, error) {
+	in := &posted{values: form.Values{}}
+	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	if err != nil || kind != "multipart/form-data" {
+		r.Body = http.MaxBytesReader(rw, r.Body, maxAllFields)
+		return in, in.plain(r)
+	}
+	r.Body = http.MaxBytesReader(rw, r.Body, w.Body)
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return nil, fmt.Errorf("read the form: %w", err)
+	}
+	room := int64(maxAllFields)
+	for n := 0; ; n++ {
+		part, err := parts.NextPart()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			in.broke(err)
+			break
+		}
+		if n > maxFields {
+			return nil, errTooMuch
+		}
+		switch name := part.FormName(); {
+		case name == photoName:
+			w.shoot(r.Context(), in, part, about)
+		case name == traceName:
+			in.keep(part)
+		default:
+			raw, err := io.ReadAll(io.LimitReader(part, min(room, maxField)+1))
+			if err != nil {
+				in.broke(err)
+				continue
+			}
+			if room -= int64(len(raw)); room < 0 || len(raw) > maxField {
+				return nil, errTooMuch
+			}
+			in.set(name, string(raw))
+		}
+	}
+	for i := range in.shots {
+		in.shots[i].Role = in.role
+	}
+	return in, nil
+}
+
+// plain reads a form without a file.
+func (in *posted) plain(r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return fmt.Errorf("read the form: %w", err)
+	}
+	for name, all := range r.PostForm {
+		for _, v := range all {
+			in.set(name, v)
+		}
+	}
+	return nil
+}
+
+func (in *posted) set(name, text string) {
+	text = strings.ToValidUTF8(strings.ReplaceAll(text, "\r\n", "\n"), "\uFFFD")
+	switch name {
+	case doName:
+		in.do = text
+	case onceName:
+		in.token = text
+	case sureName:
+		in.sure = text != ""
+	case roleName:
+		if len(text) <= journal.MaxName {
+			in.role = text
+		}
+	case "":
+	default:
+		name = strings.ToValidUTF8(name, "\uFFFD")
+		in.values[name] = append(in.values[name], text)
+	}
+}
+
+// broke notes that the request ended early: what came until then counts.
+func (in *posted) broke(err error) {
+	in.cut = true
+	var much *http.MaxBytesError
+	switch {
+	case in.trouble != "":
+	case errors.As(err, &much):
+		in.trouble = fmt.Sprintf("What was sent is bigger than %d MB. Set the camera to a smaller picture, or save it smaller and add that.", much.Limit>>20)
+	default:
+		in.trouble = "The picture did not arrive whole. Take it again."
+	}
+}
+
+// shoot takes a picture in. An empty file field of a form is none.
+func (w *Writer) shoot(ctx context.Context, in *posted, part *multipart.Part, about journal.Subject) {
+	if part.FileName() == "" {
+		return
+	}
+	photo, small, err := w.House.Snap(ctx, part, "")
+	var no *media.Refused
+	var much *http.MaxBytesError
+	switch {
+	case err == nil:
+		shot := draft.Photo{Photo: photo}
+		if w.Judge != nil {
+			shot.Findings = w.Judge(ctx, Shot{Photo: photo, Thumb: small, Subject: about})
+		}
+		in.shots = append(in.shots, shot)
+	case errors.As(err, &no):
+		in.trouble = sentence(no.Error())
+	case errors.As(err, &much), errors.Is(err, io.ErrUnexpectedEOF):
+		in.broke(err)
+	case errors.Is(err, journal.ErrDiskLow):
+		in.trouble = sentence(err.Error())
+	default:
+		w.Logger.WarnContext(ctx, "take a picture in", "error", err)
+		in.trouble = "This picture could not be taken in. Take it again, or choose another file."
+	}
+}
+
+// keep takes a recorder's file in, whatever it is called.
+func (in *posted) keep(part *multipart.Part) {
+	if part.FileName() == "" {
+		return
+	}
+	raw, err := io.ReadAll(io.LimitReader(part, maxTrace+1))
+	switch {
+	case err != nil:
+		in.broke(err)
+	case len(raw) > maxTrace:
+		in.trouble = fmt.Sprintf("This file is bigger than %d MB. Export one bake from the recorder, not all of them.", maxTrace>>20)
+	default:
+		in.file = &draft.File{Name: strings.ToValidUTF8(part.FileName(), "\uFFFD"), Bytes: raw}
+	}
+}
+
+// sentence makes a sentence of an error: a capital in front, a stop behind.
+func sentence(text string) string {
+	first, n := utf8.DecodeRuneInString(text)
+	text = string(unicode.ToUpper(first)) + text[n:]
+	if !strings.ContainsAny(text[len(text)-1:], ".!?…") {
+		text += "."
+	}
+	return text
+}

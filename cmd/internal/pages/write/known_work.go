@@ -1,0 +1,137 @@
+package write
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// runOptions lists the runs of the subject, the newest first.
+func runOptions(t *task) []form.Option {
+	var list []form.Option
+	for _, run := range slices.Backward(runsOf(t.snap, t.subject)) {
+		o := form.Option{Value: string(run.ID), Say: strings.Join(run.What, ", ") + " " + string(run.ID)}
+		if len(run.Lines) > 0 {
+			o.Note = pages.When(time.Time(run.Lines[0].Clocks.Device), time.Time(run.Lines[len(run.Lines)-1].Clocks.Device))
+		}
+		list = append(list, o)
+	}
+	return list
+}
+
+// partOptions lists the parts that a probe can be on: those of the run.
+func partOptions(t *task, v form.Values) []form.Option {
+	var parts []journal.Subject
+	switch {
+	case t.rack:
+		parts = chosen(v)
+		for _, car := range t.cars(v) {
+			for _, h := range car.Turn {
+				if !slices.Contains(parts, h.Subject) {
+					parts = append(parts, h.Subject)
+				}
+			}
+		}
+	case t.parts != nil:
+		parts = *t.parts
+	default:
+		for _, p := range partsOf(t.snap, t.subject) {
+			parts = append(parts, p.Subject)
+		}
+	}
+	var list []form.Option
+	for _, s := range parts {
+		o := form.Option{Value: string(s), Say: pages.Place(s)}
+		if j := t.snap.Shop.Job(s.Job()); j != nil {
+			o.Note = plate(j)
+		}
+		list = append(list, o)
+	}
+	return list
+}
+
+// holdOptions lists the holds of the subject that can be waived.
+func holdOptions(t *task) []form.Option {
+	st := t.snap.Standing(t.subject.Job())
+	if st == nil {
+		return nil
+	}
+	var list []form.Option
+	for _, v := range st.Verdicts.List {
+		if v.Class == route.Quality && v.State != route.Met && v.State != route.Waived && v.Subject == t.subject {
+			list = append(list, form.Option{Value: string(v.Hold), Say: v.Title, Note: string(v.State)})
+		}
+	}
+	return list
+}
+
+// runsOf returns the runs that the parts of a subject took part in, in the
+// order of their first lines.
+func runsOf(s *live.Snapshot, about journal.Subject) []*record.Run {
+	var list []*record.Run
+	for _, p := range partsOf(s, about) {
+		for _, run := range p.Runs {
+			if !slices.Contains(list, run) {
+				list = append(list, run)
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *record.Run) int {
+		return cmp.Compare(a.Lines[0].ID.String(), b.Lines[0].ID.String())
+	})
+	return list
+}
+
+// partsOf returns the parts that a subject is or holds.
+func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
+	var list []*record.Part
+	if job := s.Shop.Job(about.Job()); job != nil {
+		for _, c := range job.Corners {
+			for _, p := range c.Parts {
+				if (about.Corner() == "" || about.Corner() == c.Corner) && (about.Part() == "" || about.Part() == p.ID) {
+					list = append(list, p)
+				}
+			}
+		}
+	}
+	return list
+}
+
+// entries offers what an entry can refer to: the defects that a decision is
+// about, the work that a second person looked at, the complaint that ended.
+// The entry that a link names is among them however old it is.
+func (w *Writer) entries(t *task, k *form.Known, said string) {
+	fits := map[journal.Kind]func(*record.Line) bool{
+		journal.ReworkDecided: func(l *record.Line) bool { return l.Kind == journal.DefectFound },
+		journal.ClaimDecided:  func(l *record.Line) bool { return l.Kind == journal.ClaimOpened },
+		journal.SecondChecked: func(l *record.Line) bool { return l.By != t.by && l.Kind != journal.NoteMade },
+	}[t.kind]
+	job := t.snap.Shop.Job(t.subject.Job())
+	if fits == nil || job == nil {
+		return
+	}
+	var list []form.Option
+	for _, l := range slices.Backward(job.Timeline()) {
+		if len(list) == offered && l.ID.String() != said {
+			continue
+		}
+		if l.Effect() != nil && fits(l) && (t.kind == journal.ClaimDecided || within(l.Subject, t.subject)) {
+			list = append(list, form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
+				Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())})
+		}
+	}
+	k.Entries["of"] = list
+}
+
+// within reports whether a subject is another one or lies in it.
+func within(inner, outer journal.Subject) bool {
+	return inner == outer || strings.HasPrefix(string(inner), string(outer)+"/")
+}

@@ -1,0 +1,218 @@
+package write
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// rack is what a run's page offers: cars with their parts.
+type rack struct {
+	Cars   []car
+	Ticked int
+	Bad    string // why the ticks cannot stand
+}
+
+// car is one job's parts.
+type car struct {
+	Job         journal.JobID
+	Plate, Says string
+	Turn, Other []hook // those whose turn it is, and the others
+}
+
+// OtherOn reports whether a part is ticked whose turn it is not.
+func (c car) OtherOn() bool { return slices.ContainsFunc(c.Other, func(h hook) bool { return h.On }) }
+
+// hook is a part that can be hung.
+type hook struct {
+	Subject journal.Subject
+	Place   string
+	On      bool
+}
+
+// newRun is the page of one entry about many parts of many jobs.
+func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
+	s := w.Live.Now()
+	kind := journal.Kind(r.PathValue("kind"))
+	if !kind.Known() || !takesParts(kind) || !slices.Contains(kind.Places(), "run") {
+		w.missing(rw, r, http.StatusNotFound, "An entry of this kind is about one part or one car, not about a run of several.")
+		return
+	}
+	sheet, err := form.Of(kind)
+	if err != nil {
+		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		return
+	}
+	if err := w.May(kind); err != nil {
+		w.missing(rw, r, http.StatusForbidden, sentence(err.Error()))
+		return
+	}
+	name, err := journal.NewRunID(w.Rand)
+	if err != nil {
+		w.missing(rw, r, http.StatusInternalServerError, "No name could be drawn for the run. Try again.")
+		return
+	}
+	t := &task{kind: kind, subject: journal.Of("run", string(name)), path: "/run/new/" + string(kind), title: sheet.Title + " · several parts",
+		sheet: sheet, snap: s, by: w.By(r), parts: new([]journal.Subject), start: form.Values{}, roles: runRoles(s, kind), rack: true,
+		next: func(_ *live.Snapshot, about journal.Subject) string { return home(about) }}
+	if l := last(s, kind, "", t.by); l != nil {
+		if raw, err := journal.MarshalPayload(l.Effect()); err == nil {
+			t.start = sheet.Reuse(sheet.Values(raw))
+		}
+	}
+	if hung := r.URL.Query()[partsName]; len(hung) > 0 && r.Method != http.MethodPost {
+		// Parts that a link names are hung on what is begun already, too.
+		d, err := w.Drafts.Get(t.key())
+		if err == nil && len(d.Values) > 0 {
+			_, err = w.Drafts.Change(t.key(), func(d *draft.Draft) { d.Values[partsName] = union(d.Values[partsName], hung) })
+			if err == nil {
+				http.Redirect(rw, r, t.path, http.StatusSeeOther)
+				return
+			}
+		}
+		t.start[partsName] = hung
+	}
+	w.serve(rw, r, t)
+}
+
+func union(a, b []string) []string {
+	for _, x := range b {
+		if !slices.Contains(a, x) {
+			a = append(a, x)
+		}
+	}
+	return a
+}
+
+// runRoles are the pictures that the cards of the jobs on hand want with a kind.
+func runRoles(s *live.Snapshot, kind journal.Kind) []string {
+	var list []string
+	for _, j := range s.Open(looked) {
+		st := s.Standing(j.ID)
+		if st == nil || st.Card == nil {
+			continue
+		}
+		for _, stage := range st.Card.Stages {
+			for _, pic := range stage.Photos {
+				if pic.On == kind && !slices.Contains(list, pic.Shows) {
+					list = append(list, pic.Shows)
+				}
+			}
+		}
+	}
+	return list
+}
+
+// cars lists the parts of the jobs on hand that a run can take, those whose
+// turn it is first.
+func (t *task) cars(v form.Values) []car {
+	ticked := chosen(v)
+	var list []car
+	for _, j := range t.snap.Open(live.Listed) {
+		if c := t.car(j, ticked); len(c.Turn)+len(c.Other) > 0 {
+			list = append(list, c)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b car) int { return cmp.Compare(min(len(b.Turn), 1), min(len(a.Turn), 1)) })
+	return list
+}
+
+func (t *task) car(j *record.Job, ticked []journal.Subject) car {
+	c := car{Job: j.ID, Plate: plate(j), Says: looks(j)}
+	turn := make(map[journal.Subject]bool)
+	st := t.snap.Standing(j.ID)
+	for _, row := range st.Rows {
+		if row.Stage.Level != route.OnPart || !slices.Contains(slices.Concat(row.Stage.Wants, row.Stage.May), t.kind) {
+			continue
+		}
+		for _, q := range row.Squares {
+			turn[q.Subject] = turn[q.Subject] || q.Free && slices.Contains(q.Lacks, t.kind)
+		}
+	}
+	for _, corner := range j.Corners {
+		for _, p := range corner.Parts {
+			h := hook{Subject: p.Subject, Place: pages.Place(p.Subject), On: slices.Contains(ticked, p.Subject)}
+			if turn[p.Subject] {
+				c.Turn = append(c.Turn, h)
+			} else {
+				c.Other = append(c.Other, h)
+			}
+		}
+	}
+	return c
+}
+
+// tick ticks all parts of a car whose turn it is, or all if it is none's.
+func (t *task) tick(v form.Values, id journal.JobID) form.Values {
+	j := t.snap.Shop.Job(id)
+	if j == nil || t.snap.Standing(id) == nil {
+		return v
+	}
+	c := t.car(j, nil)
+	hooks := c.Turn
+	if len(hooks) == 0 {
+		hooks = c.Other
+	}
+	for _, h := range hooks {
+		v[partsName] = union(v[partsName], []string{string(h.Subject)})
+	}
+	return v
+}
+
+// hang takes the ticked parts for those of the run.
+func (t *task) hang(v form.Values) form.Problems {
+	*t.parts = chosen(v)
+	switch n := len(*t.parts); {
+	case n == 0:
+		return form.Problems{partsName: "No part is ticked. Tick those that are in it."}
+	case n > journal.MaxParts:
+		return form.Problems{partsName: fmt.Sprintf("%d parts are too many for one run. Take at most %d.", n, journal.MaxParts)}
+	}
+	for _, s := range *t.parts {
+		if j := t.snap.Shop.Job(s.Job()); j == nil || s.Part() == "" {
+			return form.Problems{partsName: "“" + string(s) + "” is no part of a job that is here."}
+		}
+	}
+	return nil
+}
+
+// plate is what a job's car is called.
+func plate(j *record.Job) string {
+	switch {
+	case j.Stated != nil && j.Stated.Vehicle.Plate != "":
+		return j.Stated.Vehicle.Plate
+	case j.Vehicle != nil && len(j.Vehicle.Plates) > 0:
+		return j.Vehicle.Plates[len(j.Vehicle.Plates)-1]
+	case j.Stated != nil && j.Stated.Vehicle.VIN != "":
+		return "… " + j.Stated.Vehicle.VIN[max(0, len(j.Stated.Vehicle.VIN)-6):]
+	default:
+		return "job " + string(j.ID)
+	}
+}
+
+func looks(j *record.Job) string {
+	if j.Stated == nil {
+		return ""
+	}
+	return strings.Join(slices.DeleteFunc([]string{j.Stated.Vehicle.Looks, j.Stated.Wish}, func(s string) bool { return s == "" }), " · ")
+}
+
+// runPath is the page of a new run with parts.
+func runPath(kind journal.Kind, parts []journal.Subject) string {
+	query := url.Values{}
+	for _, p := range parts {
+		query.Add(partsName, string(p))
+	}
+	return "/run/new/" + string(kind) + "?" + query.Encode()
+}

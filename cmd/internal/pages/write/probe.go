@@ -1,0 +1,244 @@
+package write
+
+import (
+	"crypto/sha256"
+	"errors"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/bake"
+)
+
+// The fields of the page that takes a recorder's file.
+const (
+	scaleName = "readings" // the unit of the readings
+	timesName = "times"    // the unit of elapsed times
+	datesName = "dates"    // the order of day and month
+	noteName  = "note"
+	whereName = "channel." // and the number of a channel: where its probe was
+)
+
+// What may be said of where a channel was, beside the name of a bake's probe.
+const (
+	asNamed  = "" // under the file's own name
+	leftOut  = "-"
+	bakeName = "=" // and the name that the bake's entry has for the probe
+)
+
+// probePage is the page that takes a recorder's file.
+type probePage struct {
+	Run      *record.Run
+	Start    *journal.BakeStart // nil while the run has none
+	StartID  journal.EntryID
+	Action   string
+	Token    string
+	File     string
+	Problem  string
+	Notice   string
+	Read     *reading
+	Lasts    string
+	Interval string
+	Channels []channelPart
+	Pieces   int
+	Note     string
+
+	Scales, Times, Dates []role
+	Asks                 bool // the file leaves something unsaid
+}
+
+// channelPart is a channel with where its probe may have been.
+type channelPart struct {
+	channelRead
+	Field string
+	Where []where
+}
+
+type where struct {
+	Value, Say string
+	On         bool
+}
+
+// probe is the page of temperatures out of a recorder's file: what was read of
+// it, and which channel was where.
+func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
+	s := w.Live.Now()
+	run := s.Shop.Run(journal.RunID(r.PathValue("run")))
+	if run == nil {
+		w.missing(rw, r, http.StatusNotFound, "There is no run "+r.PathValue("run")+" here. It may still be on another tablet.")
+		return
+	}
+	if err := w.May(journal.ProbeLogged); err != nil {
+		w.missing(rw, r, http.StatusForbidden, sentence(err.Error()))
+		return
+	}
+	t := &task{kind: journal.ProbeLogged, subject: journal.Of("run", string(run.ID)), snap: s, by: w.By(r), title: "The recorder’s file · run " + string(run.ID)}
+	t.path = "/write/" + string(t.kind) + "/" + string(t.subject)
+	p := &probePage{Run: run, Action: t.path}
+	p.begin()
+	if r.Method != http.MethodPost {
+		d, err := w.Drafts.Get(t.key())
+		if err != nil {
+			w.Logger.WarnContext(r.Context(), "read a draft", "path", t.path, "error", err)
+		}
+		w.showProbe(rw, r, t, p, d, http.StatusOK)
+		return
+	}
+	in, err := w.take(rw, r, t.subject)
+	if err != nil {
+		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is no form of this page, or holds more than an entry can. Nothing was written.")
+		return
+	}
+	d, err := w.keptTrace(t, in)
+	status := http.StatusUnprocessableEntity
+	switch {
+	case errors.Is(err, draft.ErrTooBig):
+		p.Problem = "This file is too big to be kept here. Export one bake from the recorder, not all of them."
+	case err != nil:
+		w.Logger.ErrorContext(r.Context(), "keep a draft", "path", t.path, "error", err)
+		p.Problem, status = "The file could not be kept on this tablet’s disk. Try again.", http.StatusInsufficientStorage
+	case in.trouble != "":
+		p.Problem = in.trouble
+	case in.do == "save":
+		w.saveTrace(rw, r, t, p, in, d)
+		return
+	default:
+		http.Redirect(rw, r, t.path, http.StatusSeeOther)
+		return
+	}
+	w.showProbe(rw, r, t, p, d, status)
+}
+
+// begin finds the bake that the run is.
+func (p *probePage) begin() {
+	for _, l := range p.Run.Lines {
+		if b, ok := l.Effect().(*journal.BakeStart); ok {
+			p.Start, p.StartID = b, l.ID
+		}
+	}
+}
+
+// keptTrace keeps the file and what is said about it.
+func (w *Writer) keptTrace(t *task, in *posted) (draft.Draft, error) {
+	return w.Drafts.Change(t.key(), func(d *draft.Draft) {
+		d.Title, d.Values = t.title, in.values
+		if in.file != nil {
+			// Another file has other channels.
+			for name := range d.Values {
+				if d.File != nil && strings.HasPrefix(name, whereName) {
+					delete(d.Values, name)
+				}
+			}
+			d.File = in.file
+		}
+		if in.do == "away" {
+			d.File = nil
+		}
+	})
+}
+
+// read reads the draft's file; on trouble it says so on the page.
+func (p *probePage) read(d draft.Draft) {
+	pick := func(name string) string { return strings.Join(d.Values[name], "") }
+	f := bake.Format{Scale: bake.Scale(pick(scaleName)), Time: bake.TimeUnit(pick(timesName)), Dates: bake.DateOrder(pick(datesName))}
+	p.Scales = options(pick(scaleName), string(bake.Celsius), string(bake.Fahrenheit))
+	p.Times = options(pick(timesName), string(bake.Milliseconds), string(bake.Seconds), string(bake.Minutes), string(bake.Hours))
+	p.Dates = options(pick(datesName), string(bake.DayFirst), string(bake.MonthFirst))
+	p.Note = pick(noteName)
+	if d.File == nil {
+		return
+	}
+	p.File = d.File.Name
+	read, err := readTrace(d.File.Bytes, f)
+	if err != nil {
+		p.Problem, p.Asks = sentence(err.Error()), true
+		return
+	}
+	p.Read, p.Lasts, p.Interval = read, seconds(read.Lasts), seconds(read.Interval)
+	p.Asks = f != bake.Format{}
+	for i, c := range read.Channels {
+		field := whereName + strconv.Itoa(i)
+		p.Channels = append(p.Channels, channelPart{channelRead: c, Field: field, Where: p.where(c, read.Samples, d.Values[field])})
+	}
+}
+
+// saveTrace writes the trace, in as many entries as it needs.
+func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *probePage, in *posted, d draft.Draft) {
+	refuse := func(say string) {
+		p.Problem = say
+		w.showProbe(rw, r, t, p, d, http.StatusUnprocessableEntity)
+	}
+	if t.by == "" || in.token == "" {
+		http.Redirect(rw, r, t.path, http.StatusSeeOther)
+		return
+	}
+	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
+	if first := (draft.Press{Token: in.token + ".0", Content: in.token}); d.File == nil {
+		// A press that is sent twice finds the file gone.
+		if id, led := w.Drafts.Led(first); led {
+			w.done(rw, r, t, id)
+			return
+		}
+		refuse("Choose the recorder’s file first.")
+		return
+	}
+	p.read(d)
+	if p.Problem != "" {
+		refuse(p.Problem)
+		return
+	}
+	list, no := p.carried()
+	if no != "" {
+		refuse(no)
+		return
+	}
+	traces := p.Read.entries(list, w.Now(), p.Note, sha256.Sum256(d.File.Bytes), bake.DateOrder(strings.Join(d.Values[datesName], "")))
+	if len(traces) == 0 {
+		refuse("There are no two samples in which all these channels have a reading. Leave out the channel that has none.")
+		return
+	}
+	var id journal.EntryID
+	for i, trace := range traces {
+		var err error
+		press := draft.Press{Token: in.token + "." + strconv.Itoa(i), Content: in.token}
+		if id, err = w.write(r.Context(), t, trace, press, nil); err != nil {
+			var invalid *journal.Invalid
+			if errors.As(err, &invalid) {
+				refuse(sentence((&journal.Invalid{Problems: invalid.Problems}).Error()))
+				return
+			}
+			w.Logger.ErrorContext(r.Context(), "write a trace", "run", p.Run.ID, "error", err)
+			p.Notice = "It could not be written. The file is kept; the log on this machine says why."
+			w.showProbe(rw, r, t, p, d, http.StatusInternalServerError)
+			return
+		}
+	}
+	w.done(rw, r, t, id)
+}
+
+func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *probePage, d draft.Draft, status int) {
+	if said := p.Problem; p.Read == nil {
+		p.read(d)
+		if said != "" {
+			p.Problem = said
+		}
+	}
+	if list, no := p.carried(); p.Read != nil && no == "" {
+		p.Pieces = len(p.Read.entries(list, w.Now(), p.Note, journal.Digest{}, ""))
+	}
+	for i, c := range p.Channels {
+		p.Channels[i].Peak = math.Round(c.Peak*10) / 10
+	}
+	var err error
+	if p.Token, err = w.token(); err != nil {
+		w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
+		return
+	}
+	w.page(rw, r, status, "probe", t.snap, pages.View{Title: "The recorder’s file · run " + string(p.Run.ID), Data: p})
+}

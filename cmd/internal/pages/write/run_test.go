@@ -1,0 +1,188 @@
+package write_test
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+func TestRunOverTwoJobs(t *testing.T) {
+	s := newShop(t)
+	s.write(rfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
+	const path = "/run/new/part.blasted"
+	p := s.get(path+"?part="+string(rfCaliper)).want(t, http.StatusOK, "TRL 4471", "HX 41 TRE", "LF caliper", "RF caliper", "<h1>")
+	if !strings.Contains(p.body, `value="`+string(rfCaliper)+`" checked`) || strings.Contains(p.body, `value="`+string(lfCaliper)+`" checked`) {
+		t.Error("the part of the link is not the one that is ticked")
+	}
+	s.stamp(path, url.Values{"media": {"glass bead"}}).want(t, http.StatusUnprocessableEntity, "No part is ticked")
+	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {"job/nowhere1/corner/LF/part/caliper"}}).want(t, http.StatusUnprocessableEntity, "is no part of a job that is here")
+	s.stamp(path, url.Values{"media": {""}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, `value="`+string(lfCaliper)+`" checked`)
+
+	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, "No photograph yet of “bare metal”.")
+
+	_, action, token := s.open(path)
+	all := url.Values{"media": {"glass bead"}, "sure": {"1"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"all:" + string(one)}}
+	s.post(action, all, "").to(t, path+"#part")
+	s.get(path).want(t, http.StatusOK, `value="`+string(lfCaliper)+`" checked`)
+
+	all.Set("do", "save")
+	all["part"] = []string{string(lfCaliper), string(rfCaliper)}
+	p = s.post(action, all, "")
+	if !strings.HasPrefix(p.location, "/run/") {
+		t.Fatalf("got %d to %q\n%s", p.status, p.location, clip(p.body))
+	}
+	s.post(action, all, "").to(t, p.location) // sent twice
+	lines := s.lines(journal.PartBlasted)
+	if len(lines) != 1 || len(lines[0].Payload.(*journal.Blasting).Parts) != 2 || "/"+string(lines[0].Subject) != p.location {
+		t.Fatalf("written: %+v", lines)
+	}
+	s.get(p.location).want(t, http.StatusOK, "blast, 2 parts", "TRL 4471", "HX 41 TRE", "glass bead")
+}
+
+func TestAfterTheBakeBegan(t *testing.T) {
+	s := newShop(t)
+	s.stamp("/run/new/bake.started", url.Values{"set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}, "sure": {"1"}, "part": {string(lfCaliper), string(rfCaliper)}})
+	lines := s.lines(journal.BakeStarted)
+	if len(lines) != 1 {
+		t.Fatalf("written %d times", len(lines))
+	}
+	run := string(lines[0].Subject)
+	s.get("/"+run).want(t, http.StatusOK, "/write/probe.logged/"+run, "/write/cure.completed/"+run, "/write/part.cooled/"+run)
+	s.get("/stage/bake/"+string(lfCaliper)+"?kind=cure.completed").want(t, http.StatusOK, "/write/cure.completed/"+run)
+	s.stamp("/write/part.cooled/"+run, url.Values{"to": {"35"}, "to.unit": {"°C"}}).to(t, "/"+run)
+	if c := s.lines(journal.PartCooled)[0].Payload.(*journal.Cooling); len(c.Parts) != 2 {
+		t.Errorf("cooled: %+v", c)
+	}
+}
+
+// recorder is a file as a recorder writes it: a reading a second over some
+// minutes, the part a little behind the air.
+func recorder(minutes int, every int) []byte {
+	var b strings.Builder
+	b.WriteString("Time [s];Probe 1 [°C];Probe 2 [°C]\n")
+	for s := 0; s <= minutes*60; s += every {
+		part := min(20+float64(s)*0.15, 195)
+		fmt.Fprintf(&b, "%d;%.1f;%.1f\n", s, part, min(part+15, 201))
+	}
+	return []byte(b.String())
+}
+
+func bakeWithProbes(s *shop) string {
+	s.write(lfCaliper, &journal.Coating{Lot: "pw-0412", Coat: 1})
+	s.write("run/b7", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper}}, Set: q[unit.Temperature]("200 °C"),
+		Probes: []journal.Probe{{Channel: "1", Place: "thick section", On: lfCaliper}, {Channel: "2", Place: "oven air"}}})
+	return "/write/probe.logged/run/b7"
+}
+
+func TestProbeFile(t *testing.T) {
+	s := newShop(t)
+	path := bakeWithProbes(s)
+	s.get(path).want(t, http.StatusOK, "Choose the file")
+	_, action, token := s.open(path)
+	s.post(action, url.Values{"once": {token}, "do": {"read"}}, "", upload{"trace", "../../bake.csv", recorder(60, 10)}).to(t, path)
+	p := s.get(path).want(t, http.StatusOK, "361 samples", "10 s", "60 min", "Probe 1", "thick section, on LF caliper", "oven air")
+	for _, want := range []string{`<option value="=1" selected>`, `<option value="=2" selected>`} {
+		if !strings.Contains(p.body, want) {
+			t.Errorf("%s is not in the page", want)
+		}
+	}
+	s.start() // the file is on the disk
+	s.stamp(path, url.Values{"channel.0": {"=1"}, "channel.1": {"=1"}}).want(t, http.StatusUnprocessableEntity, "Two channels are said to be 1")
+	s.stamp(path, url.Values{"channel.0": {"-"}, "channel.1": {"-"}}).want(t, http.StatusUnprocessableEntity, "Every channel is left out")
+	_, action, token = s.open(path)
+	all := url.Values{"once": {token}, "do": {"save"}, "channel.0": {"=1"}, "channel.1": {"=2"}, "note": {"door opened once"}}
+	s.post(action, all, "").to(t, "/run/b7")
+	s.post(action, all, "").to(t, "/run/b7")
+	lines := s.lines(journal.ProbeLogged)
+	if len(lines) != 1 {
+		t.Fatalf("written %d times", len(lines))
+	}
+	trace := lines[0].Payload.(*journal.ProbeTrace)
+	if trace.Unit != "°C" || trace.Channels[0].Channel != "1" || trace.Note != "door opened once" || trace.File.IsZero() || !strings.HasPrefix(string(trace.Channels[0].Readings), "20 21.5 23 ") {
+		t.Errorf("written: %.200s", lines[0].Data)
+	}
+	cured := false
+	for _, v := range s.live.Now().Standing(one).Verdicts.List {
+		cured = cured || v.Hold == "cure" && v.State == "met"
+	}
+	if !cured {
+		t.Error("the record does not take the trace for a cure")
+	}
+}
+
+func TestProbeFileInFahrenheit(t *testing.T) {
+	s := newShop(t)
+	path := bakeWithProbes(s)
+	_, action, token := s.open(path)
+	s.post(action, url.Values{"once": {token}, "do": {"read"}}, "", upload{"trace", "bake.csv", []byte("Time,1\n00:00:00,70\n00:01:00,212\n00:02:00,400.5\n")}).to(t, path)
+	s.get(path).want(t, http.StatusOK, "°F") // it does not say its unit, so it is asked for
+	_, action, token = s.open(path)
+	s.post(action, url.Values{"once": {token}, "do": {"read"}, "readings": {"°F"}}, "").to(t, path)
+	s.stamp(path, url.Values{"readings": {"°F"}, "channel.0": {"=1"}}).to(t, "/run/b7")
+	trace := s.lines(journal.ProbeLogged)[0].Payload.(*journal.ProbeTrace)
+	if trace.Unit != "°F" || trace.Channels[0].Readings != "70 212 400.5" || trace.Seconds != "0 60 120" {
+		t.Errorf("written: %+v", trace)
+	}
+}
+
+// The probes of one part stay in one entry as long as they fit; a bake that is
+// longer than an entry is cut in time.
+func TestLongProbeFile(t *testing.T) {
+	for hours, want := range map[int]int{4: 1, 5: 2, 7: 4} {
+		t.Run(fmt.Sprint(hours, " hours"), func(t *testing.T) {
+			s := newShop(t)
+			path := bakeWithProbes(s)
+			_, action, token := s.open(path)
+			s.post(action, url.Values{"once": {token}, "do": {"read"}}, "", upload{"trace", "bake.csv", recorder(hours*60, 1)}).to(t, path)
+			if want > 1 {
+				s.get(path).want(t, http.StatusOK, fmt.Sprintf("it is written as %d entries", want))
+			}
+			s.stamp(path, url.Values{"channel.0": {"=1"}, "channel.1": {"=2"}}).to(t, "/run/b7")
+			lines := s.lines(journal.ProbeLogged)
+			if len(lines) != want {
+				t.Fatalf("written as %d entries", len(lines))
+			}
+			n := map[string]int{}
+			for i, l := range lines {
+				trace := l.Payload.(*journal.ProbeTrace)
+				for _, c := range trace.Channels {
+					n[c.Channel] += strings.Count(string(c.Readings), " ") + 1
+				}
+				if want > 1 && !strings.Contains(trace.Note, fmt.Sprintf("piece %d of %d", i+1, want)) || trace.File.IsZero() != (i > 0) {
+					t.Errorf("piece %d: %q, %v", i, trace.Note, trace.File)
+				}
+			}
+			if all := hours*3600 + 1; n["1"] != all || n["2"] != all {
+				t.Errorf("%v of %d readings are written", n, all)
+			}
+		})
+	}
+}
+
+func TestBadProbeFiles(t *testing.T) {
+	s := newShop(t)
+	path := bakeWithProbes(s)
+	for name, raw := range map[string][]byte{
+		"a photograph": photo(8), "words": []byte("no readings here\n"), "empty": nil, "too long": make([]byte, 6<<20),
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, action, token := s.open(path)
+			p := s.post(action, url.Values{"once": {token}, "do": {"read"}}, "", upload{"trace", "x.csv", raw})
+			if p.status == http.StatusSeeOther {
+				p = s.get(path)
+			}
+			if !strings.Contains(p.body, `class="problem"`) {
+				t.Errorf("nothing is said:\n%s", clip(p.body))
+			}
+			s.stamp(path, url.Values{}).want(t, http.StatusUnprocessableEntity)
+		})
+	}
+	if n := len(s.lines(journal.ProbeLogged)); n > 0 {
+		t.Errorf("written %d times", n)
+	}
+}

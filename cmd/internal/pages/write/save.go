@@ -1,0 +1,157 @@
+package write
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"net/http"
+	"net/url"
+	"time"
+
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// save writes the entry, or says on the same page why not. Nothing that was
+// typed is lost either way.
+func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *posted, st *state) {
+	if t.by == "" {
+		http.Redirect(rw, r, "/who?back="+url.QueryEscape(t.path), http.StatusSeeOther)
+		return
+	}
+	if in.token == "" {
+		st.status, st.notice = http.StatusConflict, "This form came without its number, so it could be written twice. Nothing was written; press once more."
+		w.show(rw, r, t, st)
+		return
+	}
+	payload, problems := t.asked(in.do, st.draft.Values)
+	if len(problems) > 0 {
+		st.status, st.problems = http.StatusUnprocessableEntity, problems
+		w.show(rw, r, t, st)
+		return
+	}
+	p, err := t.press(in.token, payload)
+	if err != nil {
+		w.refuse(rw, r, t, st, err)
+		return
+	}
+	if id, led := w.Drafts.Led(p); led { // sent twice
+		w.done(rw, r, t, id)
+		return
+	}
+	if t.kind == journal.PhotoTaken && t.of == nil && len(st.draft.Photos) == 0 {
+		st.status, st.trouble = http.StatusUnprocessableEntity, "There is no photograph yet. Take it first."
+		w.show(rw, r, t, st)
+		return
+	}
+	if st.without = t.blind(st.draft); st.without != "" && !in.sure {
+		st.status = http.StatusUnprocessableEntity
+		w.show(rw, r, t, st)
+		return
+	}
+	id, err := w.write(r.Context(), t, payload, p, st.draft.Photos)
+	if err != nil {
+		w.refuse(rw, r, t, st, err)
+		return
+	}
+	w.done(rw, r, t, id)
+}
+
+// asked is what a press asks to be written.
+func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) {
+	switch {
+	case t.of != nil && do == "strike":
+		return t.struck(v, nil), nil
+	case t.of != nil && len(t.sheet.Fields) == 0:
+		return nil, form.Problems{"": "This entry can only be struck through."}
+	default:
+		return t.payload(v)
+	}
+}
+
+// done throws the draft away and goes on to what comes next.
+func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journal.EntryID) {
+	if err := w.Drafts.Drop(t.key()); err != nil {
+		w.Logger.WarnContext(r.Context(), "drop a draft", "path", t.path, "error", err)
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), patience)
+	defer cancel()
+	snap, err := w.Live.Await(ctx, id)
+	if err != nil {
+		w.Logger.WarnContext(r.Context(), "show what was written", "entry", id, "error", err)
+	}
+	about := t.subject
+	if lines := snap.Shop.Line(id); len(lines) > 0 {
+		about = lines[0].Subject
+	}
+	http.Redirect(rw, r, t.next(snap, about), http.StatusSeeOther)
+}
+
+// press is the press of a form's button: its number and what it writes. The
+// photographs are no part of it, since they have left the draft when a press
+// is sent again.
+func (t *task) press(token string, payload journal.Payload) (draft.Press, error) {
+	raw, err := journal.MarshalPayload(payload)
+	if err != nil {
+		return draft.Press{}, err
+	}
+	sum := sha256.Sum256([]byte(t.path + "\n" + string(payload.Kind()) + "\n" + string(raw)))
+	return draft.Press{Token: token, Content: hex.EncodeToString(sum[:])}, nil
+}
+
+// write appends the entry unless this press has done so.
+func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p draft.Press, shots []draft.Photo) (journal.EntryID, error) {
+	photos, thumbs, err := w.thumbs(ctx, shots)
+	if err != nil {
+		return journal.EntryID{}, err
+	}
+	journal.Attach(payload, photos...)
+	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
+	if t.about != nil {
+		if d.Subject, err = t.about(payload); err != nil {
+			return journal.EntryID{}, &journal.Invalid{Problems: []string{err.Error()}}
+		}
+	}
+	if err := d.Valid(); err != nil {
+		return journal.EntryID{}, err
+	}
+	id, err := w.Drafts.Once(p,
+		func(since time.Time) (journal.EntryID, bool) { return t.same(w.Live.Now(), d.Subject, payload, since) },
+		func() (journal.EntryID, error) {
+			e, err := w.House.Append(ctx, d)
+			if e == nil {
+				return journal.EntryID{}, err
+			}
+			return e.ID, err
+		})
+	var spent *draft.Spent
+	if err != nil && !id.IsZero() && !errors.As(err, &spent) { // it is in the log
+		w.Logger.WarnContext(ctx, "after an entry was written", "entry", id, "error", err)
+		return id, nil
+	}
+	return id, err
+}
+
+// refuse shows the page again with what the log said.
+func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *state, err error) {
+	var unmet *route.Unreleasable
+	var invalid *journal.Invalid
+	var spent *draft.Spent
+	switch {
+	case errors.As(err, &unmet):
+		st.status, st.unmet = http.StatusUnprocessableEntity, unmet.Unmet
+	case errors.As(err, &invalid):
+		st.status, st.problems = http.StatusUnprocessableEntity, form.Problems{"": sentence((&journal.Invalid{Problems: invalid.Problems}).Error())}
+	case errors.As(err, &spent):
+		st.status, st.notice = http.StatusConflict, sentence(spent.Error())
+	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):
+		st.status, st.notice = http.StatusInsufficientStorage, sentence(err.Error())
+	default:
+		st.status, st.notice = http.StatusInternalServerError, "It could not be written. What was typed is kept; the log on this machine says why."
+		w.Logger.ErrorContext(r.Context(), "write an entry", "kind", t.kind, "subject", t.subject, "error", err)
+	}
+	w.show(rw, r, t, st)
+}

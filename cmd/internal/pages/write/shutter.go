@@ -1,0 +1,104 @@
+package write
+
+import (
+	"slices"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/journal"
+)
+
+// shutter is the biggest thing on the page: what to photograph, and what was.
+type shutter struct {
+	Say     string // what to photograph now
+	Why     string // what is said beside it
+	Role    string // the picture's role, where there is no choice
+	Roles   []role // where there is
+	Free    bool   // the role is typed
+	Quick   bool   // a script sends the picture by itself
+	Snaps   []snapped
+	Trouble string // why the last one was not taken in
+	Without string // that there is none, said once
+}
+
+type role struct {
+	Shows string
+	On    bool
+}
+
+// snapped is a photograph of the draft.
+type snapped struct {
+	Ref, Role string
+	Findings  []string
+}
+
+func (t *task) shutter(st *state) shutter {
+	s := shutter{Trouble: st.trouble, Without: st.without, Why: t.where(), Say: "Take a photograph"}
+	for _, p := range st.draft.Photos {
+		s.Snaps = append(s.Snaps, snapped{Ref: p.Ref.Hex(), Role: p.Role, Findings: p.Findings})
+	}
+	if len(s.Snaps) > 0 {
+		s.Say = "Take another photograph"
+	}
+	roles, missing := t.pictures(st.draft)
+	s.Free = len(roles) == 0 && t.kind == journal.PhotoTaken
+	if missing != "" {
+		s.Say = "Photograph: " + missing
+		if t.at != nil {
+			if before := t.at.before(); before != "" {
+				s.Why += ". It is out of sight after “" + before + "”"
+			}
+		}
+	}
+	switch len(roles) {
+	case 0:
+	case 1:
+		s.Role = roles[0]
+	default:
+		for _, shows := range roles {
+			s.Roles = append(s.Roles, role{Shows: shows, On: shows == missing})
+		}
+	}
+	return s
+}
+
+// pictures are the roles that a picture may be given, and the first that is
+// wanted and not there, neither in the record nor in the draft.
+func (t *task) pictures(d draft.Draft) (roles []string, missing string) {
+	roles = slices.Clone(t.roles)
+	wanted := roles
+	if t.at != nil {
+		all, lacking := t.at.pictures(t.kind)
+		roles, wanted = append(all, roles...), all[:lacking]
+	}
+	for _, shows := range wanted {
+		if !slices.ContainsFunc(d.Photos, func(p draft.Photo) bool { return p.Role == shows }) {
+			return roles, shows
+		}
+	}
+	return roles, ""
+}
+
+// where is what the entry is about, as a person says it.
+func (t *task) where() string {
+	if t.rack {
+		return "several parts"
+	}
+	return pages.Place(t.subject)
+}
+
+// blind says that the entry would stand without a photograph that the stage
+// wants, or "".
+func (t *task) blind(d draft.Draft) string {
+	_, missing := t.pictures(d)
+	if t.at == nil && !t.rack || missing == "" || len(d.Photos) > 0 {
+		return ""
+	}
+	if t.at == nil {
+		return "No photograph yet of “" + missing + "”."
+	}
+	if before := t.at.before(); before != "" {
+		return "No photograph yet of “" + missing + "”: after “" + before + "” it is out of sight."
+	}
+	return "No photograph yet of “" + missing + "”."
+}

@@ -1,0 +1,62 @@
+package write
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+)
+
+// stage is the page of a stage of a job's card at a place: the form of what is
+// lacking first, what is there, and its hold points.
+func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
+	s := w.Live.Now()
+	about, err := journal.ParseSubject(r.PathValue("subject"))
+	if err != nil {
+		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		return
+	}
+	at := find(s, r.PathValue("stage"), about)
+	switch st := s.Standing(about.Job()); {
+	case at != nil:
+	case st == nil:
+		w.missing(rw, r, http.StatusNotFound, "There is no job "+string(about.Job())+" here. It may still be on another tablet.")
+		return
+	case st.Card == nil:
+		w.missing(rw, r, http.StatusNotFound, "The route card of this job is not here yet, so its stages are not known. It comes when the hub is in reach; a single entry can be written from the job’s page.")
+		return
+	default:
+		w.missing(rw, r, http.StatusNotFound, "The job’s route card has no stage “"+r.PathValue("stage")+"” for "+pages.Place(about)+".")
+		return
+	}
+	kind := journal.Kind(r.URL.Query().Get("kind"))
+	if kind == "" {
+		kind = at.first()
+	}
+	places := kind.Places()
+	if own := append(at.kinds(), journal.PhotoTaken, journal.NoteMade); kind != "" && !slices.Contains(own, kind) {
+		w.missing(rw, r, http.StatusNotFound, "The stage “"+at.Stage.Title+"” has no entry "+string(kind)+".")
+		return
+	}
+	if kind == "" || len(places) > 0 && !slices.Contains(places, about.Word()) {
+		w.show(rw, r, &task{kind: kind, snap: s, subject: about, at: at, by: w.By(r)}, &state{status: http.StatusOK})
+		return
+	}
+	t, no := w.task(r, s, kind, about)
+	if no != nil {
+		w.missing(rw, r, no.status, no.say)
+		return
+	}
+	t.at = at
+	t.path = stagePath(at.Stage.Name, about) + "?kind=" + url.QueryEscape(string(kind))
+	t.next = func(s *live.Snapshot, _ journal.Subject) string {
+		if now := find(s, at.Stage.Name, about); now != nil && len(now.Square.Lacks) > 0 {
+			return stagePath(at.Stage.Name, about)
+		}
+		return home(about) + "#" + anchor(at.Stage.Name, about)
+	}
+	w.serve(rw, r, t)
+}

@@ -1,0 +1,185 @@
+package write
+
+import (
+	"net/http"
+	"slices"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// formPage is a page on which one entry is written.
+type formPage struct {
+	Title    string
+	Place    string
+	Job      journal.JobID
+	Plate    string
+	Cautions []string
+
+	Form    *sheetView // nil where nothing is to be written
+	Kind    journal.Kind
+	Action  string // where the form goes
+	Token   string
+	Shutter *shutter
+	Figure  any
+	Notice  string
+	Unmet   []route.Verdict
+	Run     string // the page that writes the entry for a whole run, where it has no form here
+	Several string // the page of one entry about several parts
+	Parts   int    // of the run that the entry is about
+
+	Rack    *rack // of a run that begins
+	Stage   *stagePart
+	Correct *correctPart
+}
+
+// Blind reports whether the next press stamps without a photograph.
+func (p *formPage) Blind() bool { return p.Shutter != nil && p.Shutter.Without != "" }
+
+// stagePart is what stands around the form on the page of a stage.
+type stagePart struct {
+	Kinds []link // what else belongs to the stage
+	Done  []line
+	Holds []hold
+}
+
+// hold is a hold point of the stage at the place.
+type hold struct {
+	route.Verdict
+	Stamp pages.Stamp
+}
+
+// line is an entry as it stands on a page.
+type line struct {
+	*record.Line
+	Stamp    pages.Stamp
+	Place    string
+	Initials string
+	Correct  string
+	Shots    []record.Photo
+}
+
+// correctPart is what a correction shows beside the form.
+type correctPart struct {
+	Was     line
+	Reasons []role
+	Words   string
+	Bare    bool // there is no form: it can be struck through only
+}
+
+// show writes the page of a task.
+func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
+	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet}
+	if j := t.snap.Shop.Job(t.subject.Job()); j != nil {
+		p.Job, p.Plate = j.ID, plate(j)
+	}
+	if t.at != nil {
+		p.Title, p.Cautions, p.Stage = t.at.Stage.Title, t.at.Stage.Cautions, w.around(t)
+	}
+	if t.path == "" && t.kind != "" {
+		p.Title, p.Run = t.at.Stage.Title, kindPath(t.snap, t.kind, t.subject)
+	}
+	name := "write"
+	if t.path != "" {
+		if err := w.fill(r, p, t, st); err != nil {
+			w.Logger.ErrorContext(r.Context(), "show a form", "path", t.path, "error", err)
+			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
+			return
+		}
+		if t.of != nil {
+			name = "correct"
+		}
+	}
+	w.page(rw, r, st.status, name, t.snap, pages.View{Title: p.Title + " · " + p.Place, Data: p})
+}
+
+// fill puts the form on its page.
+func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err error) {
+	typed := t.typed(st.draft)
+	p.Form = viewOf(t.sheet.View(typed, st.problems, w.known(t, typed)))
+	p.Form.homeless(st.problems)
+	p.Action = t.path
+	if t.kind != journal.PhotoWithdrawn {
+		lens := t.shutter(st)
+		p.Shutter = &lens
+	}
+	p.Figure = w.figure(r.Context(), t, st.draft)
+	switch {
+	case t.rack:
+		p.Rack = &rack{Cars: t.cars(typed), Ticked: len(chosen(typed)), Bad: st.problems[partsName]}
+	case t.parts != nil:
+		p.Parts = len(*t.parts)
+	case t.at != nil && takesParts(t.kind) && slices.Contains(t.kind.Places(), "run"):
+		p.Several = runPath(t.kind, []journal.Subject{t.subject})
+	}
+	if t.of != nil {
+		p.Title = "Correct: " + t.of.About
+		was := w.line(t.snap.Shop, t.of)
+		was.Correct = "" // that is this page
+		c := &correctPart{Was: was, Bare: len(t.sheet.Fields) == 0}
+		if words := typed[wordsName]; len(words) > 0 {
+			c.Words = words[0]
+		}
+		for i, reason := range reasons() {
+			on := i == 0
+			if why := typed[whyName]; len(why) > 0 {
+				on = why[0] == reason
+			}
+			c.Reasons = append(c.Reasons, role{Shows: reason, On: on})
+		}
+		p.Correct = c
+	}
+	p.Token, err = w.token()
+	return err
+}
+
+// around is what is there of a stage at a place, and what else may be written.
+func (w *Writer) around(t *task) *stagePart {
+	s := &stagePart{}
+	for _, k := range append(t.at.kinds(), journal.PhotoTaken, journal.NoteMade) {
+		path := kindPath(t.snap, k, t.subject)
+		if path == "" || w.May(k) != nil {
+			continue
+		}
+		if len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word()) {
+			path = stagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
+		}
+		s.Kinds = append(s.Kinds, link{Path: path, Say: titleOf(k), On: k == t.kind, Main: slices.Contains(t.at.Square.Lacks, k)})
+	}
+	for _, l := range t.at.Square.Lines {
+		s.Done = append(s.Done, w.line(t.snap.Shop, l))
+	}
+	for _, v := range t.at.Square.Holds {
+		s.Holds = append(s.Holds, hold{Verdict: v, Stamp: pages.Stamp{State: v.State}})
+	}
+	return s
+}
+
+// titleOf is what a kind is called on a button.
+func titleOf(k journal.Kind) string {
+	if sheet, err := form.Of(k); err == nil {
+		return sheet.Title
+	}
+	if k == journal.ProbeLogged {
+		return "The recorder’s file"
+	}
+	return k.About()
+}
+
+func (w *Writer) line(shop *record.Shop, l *record.Line) line {
+	o := line{Line: l, Place: pages.Place(l.Subject), Initials: shop.Initials(l.By)}
+	o.Stamp = pages.Stamp{State: route.Met, Initials: o.Initials, Time: time.Time(l.Clocks.Device).Format("15:04"), Struck: l.Struck != nil, Seed: l.ID.String()}
+	if w.May(journal.EntryCorrected) == nil && w.May(l.Kind) == nil {
+		o.Correct = "/correct/" + l.ID.String()
+	}
+	for _, photo := range l.Photos {
+		if photo.Withdrawn.IsZero() {
+			o.Shots = append(o.Shots, photo)
+		}
+	}
+	return o
+}

@@ -1,0 +1,19 @@
+package look
+
+import (
+	"bytes"
+	"testing"
+
+	"github.com/gen2brain/jpegn"
+)
+
+// Grey gives the pixels that are measured.
+func Grey(tb testing.TB, thumb []byte) (pixels []byte, w, h int) {
+	tb.Helper()
+	img, err := jpegn.Decode(bytes.NewReader(thumb))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	g := greyOf(img)
+	return g.Pix, g.Rect.Dx(), g.Rect.Dy()
+}
