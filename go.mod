@@ -6,6 +6,8 @@ require (
 	cel.dev/cel-go v0.33.2
 	github.com/alecthomas/kong v1.17.0
 	github.com/bep/imagemeta v1.0.1
+	github.com/chromedp/cdproto v0.159.0
+	github.com/chromedp/chromedp v0.23.0
 	github.com/cloudevents/sdk-go/v2 v2.16.2
 	github.com/disintegration/imaging v1.6.2
 	github.com/fxamacker/cbor/v2 v2.10.0

@@ -16,11 +16,11 @@ import (
 //go:embed assets
 var assetFiles embed.FS
 
-// assets are the style sheet and the script under names that hold the hash
+// assets are the style sheet, the script and the icon under names that hold the hash
 // of their content, so that a browser may keep them for good.
 type assets struct {
-	style, script string // their paths
-	files         map[string][]byte
+	style, script, icon string // their paths
+	files               map[string][]byte
 }
 
 const assetRoot = "/assets/"
@@ -45,12 +45,14 @@ func newAssets() (*assets, error) {
 			a.style = name
 		case "js":
 			a.script = name
+		case "svg":
+			a.icon = name
 		}
 	}
 	return a, nil
 }
 
-// Assets serves the style sheet and the script, below /assets/.
+// Assets serves the style sheet, the script and the icon, below /assets/.
 func (s *Shell) Assets(w http.ResponseWriter, r *http.Request) {
 	raw, ok := s.assets.files[r.URL.Path]
 	if !ok {

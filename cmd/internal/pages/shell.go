@@ -41,7 +41,7 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
-	Style, Script string // set by the shell
+	Style, Script, Icon string // set by the shell
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -90,7 +90,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
-	v.Style, v.Script = s.assets.style, s.assets.script
+	v.Style, v.Script, v.Icon = s.assets.style, s.assets.script, s.assets.icon
 	s.write(w, r, status, name, "page", v)
 }
 

@@ -1,0 +1,103 @@
+// Package pagestest drives a real browser, Debian's Chromium, against pages
+// that a real program serves. It is imported by tests only.
+//
+//	b := pagestest.Start(t, pagestest.Options{})
+//	p := b.Page(pagestest.Upright)
+//	p.Open("http://127.0.0.1:7462/")
+//	p.Click("Start a job")
+//	p.Fill("Plate", "TRL 4471")
+//	p.Sees("TRL 4471")
+//
+// Nothing sleeps: every action waits for its condition as long as the test
+// has time. What goes wrong is told with the text of the page, a picture of it
+// and its markup, in the folder that FETTLEBOOK_SHOTS names.
+package pagestest
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// Options say how a browser is started.
+type Options struct {
+	Profile string // its folder; "" is a new one
+	// Trusting lets a certificate pass that the browser does not know, as a
+	// person does on the first visit.
+	Trusting bool
+}
+
+// Browser is a running Chromium.
+type Browser struct {
+	t      *testing.T
+	ctx    context.Context
+	cancel context.CancelFunc
+	proc   *os.Process
+}
+
+// limit is how long one action may wait for its condition.
+const limit = 30 * time.Second
+
+// program finds the browser, or skips the test.
+func program(t *testing.T) string {
+	t.Helper()
+	name := os.Getenv("FETTLEBOOK_CHROMIUM")
+	if name == "" {
+		name = "chromium"
+	}
+	path, err := exec.LookPath(name)
+	if err != nil {
+		missing(t, "no browser is here; install Debian's package chromium, or name one in FETTLEBOOK_CHROMIUM")
+	}
+	return path
+}
+
+// missing skips a test for want of something outside, unless the environment
+// demands that it be there.
+func missing(t *testing.T, why string) {
+	t.Helper()
+	if os.Getenv("FETTLEBOOK_REQUIRE_BROWSER") == "1" {
+		t.Fatal(why)
+	}
+	t.Skip(why)
+}
+
+// Start starts a browser. It ends with the test.
+func Start(t *testing.T, o Options) *Browser {
+	t.Helper()
+	if o.Profile == "" {
+		o.Profile = t.TempDir()
+	}
+	flags := []chromedp.ExecAllocatorOption{
+		chromedp.ExecPath(program(t)), chromedp.UserDataDir(o.Profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
+		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
+	}
+	if o.Trusting {
+		flags = append(flags, chromedp.Flag("ignore-certificate-errors", true))
+	}
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
+	ctx, cancel := chromedp.NewContext(alloc)
+	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }}
+	t.Cleanup(b.cancel)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("start the browser: %v", err)
+	}
+	b.proc = chromedp.FromContext(ctx).Browser.Process()
+	return b
+}
+
+// Kill ends the browser with no warning, as a tablet does that needs memory
+// for its camera.
+func (b *Browser) Kill() {
+	b.t.Helper()
+	if err := b.proc.Kill(); err != nil {
+		b.t.Fatal(err)
+	}
+	b.cancel()
+}

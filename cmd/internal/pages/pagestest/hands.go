@@ -1,0 +1,122 @@
+package pagestest
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/chromedp/cdproto/dom"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// find is an expression for the element that a person means: by a CSS
+// selector, which begins with # . or [, else by what it says. Of several the
+// one that says just this wins, then the first.
+func find(what string) string {
+	if strings.HasPrefix(what, "#") || strings.HasPrefix(what, ".") || strings.HasPrefix(what, "[") {
+		return fmt.Sprintf(`document.querySelector(%q)`, what)
+	}
+	return fmt.Sprintf(`(() => {
+		const wanted = %q, say = (e) => (e.innerText || e.value || e.getAttribute("aria-label") || "").replace(/\s+/g, " ").trim();
+		const all = [...document.querySelectorAll("a, button, label, summary, select, input[type=submit]")].filter((e) => e.checkVisibility());
+		return all.find((e) => say(e) === wanted) ?? all.find((e) => say(e).includes(wanted)) ?? null;
+	})()`, what)
+}
+
+// Click clicks on what says a text, or on a CSS selector, as a finger does: in
+// its middle, and only if nothing lies over it.
+func (p *Page) Click(what string) {
+	p.b.t.Helper()
+	p.taps++
+	at := find(what)
+	p.until(fmt.Sprintf("%q is there to be clicked", what), at+` !== null`)
+	p.tell(at + `.scrollIntoView({block: "center"})`)
+	p.until(fmt.Sprintf("nothing covers %q", what), fmt.Sprintf(`(() => { const e = %s; if (!e) return false; const r = e.getBoundingClientRect();
+		const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2); return top !== null && (e.contains(top) || top.contains(e)); })()`, at))
+	at = fmt.Sprintf(`(() => { const r = %s.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, at)
+	middle := eval[[]float64](p, at)
+	do(p, "click "+what, chromedp.MouseClickXY(middle[0], middle[1]))
+}
+
+// Go clicks on what leads to another page and waits for that.
+func (p *Page) Go(what string) {
+	p.b.t.Helper()
+	p.tell(`window.leaving = true`)
+	p.watch.clear()
+	p.Click(what)
+	p.until(fmt.Sprintf("%q has led to another page", what), `window.leaving === undefined && document.readyState === "complete"`)
+}
+
+// Taps is how often something was clicked since it was last asked.
+func (p *Page) Taps() int {
+	n := p.taps
+	p.taps = 0
+	return n
+}
+
+// field is an expression for the field with a label, or of a CSS selector.
+func field(label string) string {
+	if strings.HasPrefix(label, "#") || strings.HasPrefix(label, "[") {
+		return fmt.Sprintf(`document.querySelector(%q)`, label)
+	}
+	return fmt.Sprintf(`(() => {
+		const wanted = %q, say = (e) => e.innerText.replace(/\s+/g, " ").trim();
+		const all = [...document.querySelectorAll("label")].filter((e) => e.control && e.checkVisibility());
+		return (all.find((e) => say(e) === wanted) ?? all.find((e) => say(e).includes(wanted)))?.control ?? null;
+	})()`, label)
+}
+
+// Fill types into a field, over what stands there.
+func (p *Page) Fill(label, text string) {
+	p.b.t.Helper()
+	at := field(label)
+	p.until(fmt.Sprintf("there is a field %q", label), at+` !== null`)
+	p.tell(fmt.Sprintf(`(() => { const e = %s; e.scrollIntoView({block: "center"}); e.focus(); e.select?.(); })()`, at))
+	call(p, "fill "+label, input.InsertText, input.InsertTextParams{Text: text})
+	p.until(fmt.Sprintf("%q holds what was typed", label), fmt.Sprintf(`%s.value === %q`, at, text))
+}
+
+// Holds waits until a field holds a text.
+func (p *Page) Holds(label, text string) {
+	p.b.t.Helper()
+	p.until(fmt.Sprintf("%q holds %q", label, text), fmt.Sprintf(`%s?.value === %q`, field(label), text))
+}
+
+// Upload chooses files in a file field. It works without scripts too.
+func (p *Page) Upload(selector string, files ...string) {
+	p.b.t.Helper()
+	for i, f := range files {
+		if abs, err := filepath.Abs(f); err == nil {
+			files[i] = abs
+		}
+	}
+	p.until("there is a field for files", fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
+	root := call(p, "choose files", dom.GetDocument, dom.GetDocumentParams{})
+	node := call(p, "choose files", dom.QuerySelector, dom.QuerySelectorParams{NodeID: root.Root.NodeID, Selector: selector})
+	call(p, "choose files", dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: files, NodeID: node.NodeID})
+}
+
+// Press presses a key.
+func (p *Page) Press(key string) {
+	p.b.t.Helper()
+	do(p, "press a key", chromedp.KeyEvent(key))
+}
+
+// Walk presses Tab until it comes round, and returns what was reached, each
+// by what it says.
+func (p *Page) Walk() (reached []string) {
+	p.b.t.Helper()
+	p.tell(`document.activeElement?.blur(); window.walked = new Set()`)
+	for range 400 {
+		p.Press(kb.Tab)
+		at := eval[string](p, `(() => { const e = document.activeElement; if (e === null || e === document.body || window.walked.has(e)) return ""; window.walked.add(e);
+			return e.tagName + " " + (e.innerText || e.name || e.getAttribute("aria-label") || e.href || "").replace(/\s+/g, " ").trim().slice(0, 60); })()`)
+		if at == "" {
+			break
+		}
+		reached = append(reached, at)
+	}
+	return reached
+}

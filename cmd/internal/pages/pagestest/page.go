@@ -1,0 +1,223 @@
+package pagestest
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+)
+
+// Size is a screen.
+type Size struct {
+	Name          string
+	Width, Height int64
+	Touch         bool
+}
+
+// The screens that pages are made for.
+var (
+	Landscape = Size{"landscape", 1280, 800, false}
+	Upright   = Size{"upright", 820, 1180, true}
+	Phone     = Size{"phone", 390, 844, true}
+)
+
+// Page is a tab.
+type Page struct {
+	b    *Browser
+	ctx  context.Context
+	Size Size
+	taps int
+	*watch
+}
+
+// Page opens a tab of a size.
+func (b *Browser) Page(s Size) *Page {
+	b.t.Helper()
+	ctx, cancel := chromedp.NewContext(b.ctx)
+	b.t.Cleanup(cancel)
+	p := &Page{b: b, ctx: ctx, Size: s, watch: newWatch()}
+	if err := chromedp.Listen(ctx, p.watch.hear); err != nil {
+		b.t.Fatalf("open a tab: %v", err)
+	}
+	call(p, "hear the network", network.Enable, network.EnableParams{})
+	call(p, "hear errors", log.Enable, cdp.Empty{})
+	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
+	call(p, "choose a screen", emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: s.Touch})
+	return p
+}
+
+// call gives the browser a command and fails the test if it does not obey in
+// time.
+func call[P, R any](p *Page, what string, command cdp.Command[P, R], params P) R {
+	p.b.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, limit)
+	defer cancel()
+	r, err := chromedp.Call(ctx, command, params)
+	if err != nil {
+		p.fail("%s: %v", what, err)
+	}
+	return r
+}
+
+// do runs an action and fails the test if it cannot be done in time.
+func do[T any](p *Page, what string, action chromedp.Action[T]) T {
+	p.b.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, limit)
+	defer cancel()
+	v, err := chromedp.Run(ctx, action)
+	if err != nil {
+		p.fail("%s: %v", what, err)
+	}
+	return v
+}
+
+// eval evaluates an expression in the page.
+func eval[T any](p *Page, expression string) T {
+	p.b.t.Helper()
+	return do(p, "evaluate", chromedp.Evaluate[T](expression))
+}
+
+// tell has the page do something.
+func (p *Page) tell(expression string) {
+	p.b.t.Helper()
+	do(p, "evaluate", chromedp.Evaluate[chromedp.Void](expression))
+}
+
+// Dark chooses the dark theme, or the light one.
+func (p *Page) Dark(on bool) {
+	p.b.t.Helper()
+	scheme := "light"
+	if on {
+		scheme = "dark"
+	}
+	call(p, "choose a theme", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+}
+
+// Still asks for no motion.
+func (p *Page) Still() {
+	call(p, "ask for no motion", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}})
+}
+
+// Paper shows the page as it is printed.
+func (p *Page) Paper() {
+	call(p, "show the page on paper", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+}
+
+// NoScript switches scripts of pages off. What a test evaluates runs all the
+// same: it comes from the debugger and not from the page.
+func (p *Page) NoScript() {
+	call(p, "switch scripts off", emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+}
+
+// Offline cuts this tab off, or lets it back.
+func (p *Page) Offline(off bool) {
+	rule := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}
+	call(p, "cut the line", network.EmulateNetworkConditionsByRule, rule)
+}
+
+// Open goes to an address.
+func (p *Page) Open(url string) {
+	p.b.t.Helper()
+	p.watch.clear()
+	do(p, "open "+url, chromedp.Navigate(url))
+	p.settle()
+}
+
+// settle waits until the page is loaded.
+func (p *Page) settle() {
+	p.b.t.Helper()
+	p.until("the page is loaded", `document.readyState === "complete"`)
+}
+
+// poll is how often a condition is looked at.
+const poll = 30 * time.Millisecond
+
+// until waits until an expression is true. A page that is just being replaced
+// cannot answer and is asked again.
+func (p *Page) until(what, expression string) {
+	p.b.t.Helper()
+	ctx, cancel := context.WithTimeout(p.ctx, limit)
+	defer cancel()
+	tick := time.NewTicker(poll)
+	defer tick.Stop()
+	var err error
+	for {
+		var is bool
+		if is, err = chromedp.Run(ctx, chromedp.Evaluate[bool](expression)); err == nil && is {
+			return
+		}
+		select {
+		case <-ctx.Done():
+			p.fail("waited in vain until %s (%v)", what, err)
+		case <-tick.C:
+		}
+	}
+}
+
+// Sees waits until the page shows a text.
+func (p *Page) Sees(text string) {
+	p.b.t.Helper()
+	p.until(fmt.Sprintf("the page shows %q", text), shows(text))
+}
+
+// Gone waits until the page shows a text no more.
+func (p *Page) Gone(text string) {
+	p.b.t.Helper()
+	p.until(fmt.Sprintf("%q is gone", text), "!("+shows(text)+")")
+}
+
+func shows(text string) string {
+	return fmt.Sprintf(`document.body !== null && document.body.innerText.replace(/\s+/g, " ").includes(%q)`, strings.Join(strings.Fields(text), " "))
+}
+
+// Text is what the page shows.
+func (p *Page) Text() string {
+	p.b.t.Helper()
+	return eval[string](p, `document.body.innerText`)
+}
+
+// URL is where the page is.
+func (p *Page) URL() string {
+	p.b.t.Helper()
+	return eval[string](p, `location.href`)
+}
+
+// Shot writes a picture of the whole page.
+func (p *Page) Shot(file string) {
+	p.b.t.Helper()
+	png := do(p, "take a picture", chromedp.FullScreenshot(100))
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		p.b.t.Fatal(err)
+	}
+	if err := os.WriteFile(file, png, 0o644); err != nil {
+		p.b.t.Fatal(err)
+	}
+}
+
+// fail ends the test and keeps what the page looked like.
+func (p *Page) fail(format string, args ...any) {
+	p.b.t.Helper()
+	dir := os.Getenv("FETTLEBOOK_SHOTS")
+	if dir == "" {
+		dir = os.TempDir()
+	}
+	file := filepath.Join(dir, strings.NewReplacer("/", "-", " ", "-").Replace(p.b.t.Name())+"-failed")
+	ctx, cancel := context.WithTimeout(p.ctx, 5*time.Second)
+	defer cancel()
+	// What cannot be had any more is left out of the account.
+	url, _ := chromedp.Run(ctx, chromedp.Location())
+	text, _ := chromedp.Run(ctx, chromedp.Evaluate[string](`document.body.innerText`))
+	html, _ := chromedp.Run(ctx, chromedp.Evaluate[string](`document.documentElement.outerHTML`))
+	png, _ := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+	_ = os.WriteFile(file+".png", png, 0o644)
+	_ = os.WriteFile(file+".html", []byte(html), 0o644)
+	p.b.t.Fatalf("%s\nat %s, which shows (picture and markup: %s)\n%s", fmt.Sprintf(format, args...), url, file, text)
+}
