@@ -80,6 +80,14 @@ func (c *runDemo) report(ctx context.Context, t *terminal, day *demo.Day) error 
 	for _, m := range r.Machines {
 		fmt.Fprintf(t.Err, "  fettlebook jobs --data %s    (%s)\n", m.Dir, m.Name)
 	}
+	sites, err := day.Sites(ctx)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(t.Err, "\nTheir pages, in the browser; the desk's passphrase is %q:\n", demo.Passphrase)
+	for _, s := range sites {
+		fmt.Fprintf(t.Err, "  %s    (%s)\n", s.Address, s.Name)
+	}
 	fmt.Fprintln(t.Err, "Ctrl-C ends the day.")
 	<-ctx.Done()
 	return nil

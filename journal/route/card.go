@@ -1,6 +1,8 @@
 package route
 
 import (
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -214,4 +216,24 @@ func (c *Card) joint(text string) string {
 		}
 	}
 	return ""
+}
+
+// PartNames are the parts that the card speaks of, in the order in which it
+// does: those that stages are for and those that joints hold.
+func (c *Card) PartNames() []journal.PartID {
+	var names []journal.PartID
+	add := func(name string) {
+		if id := journal.PartID(name); name != "" && !slices.Contains(names, id) {
+			names = append(names, id)
+		}
+	}
+	for _, s := range c.Stages {
+		for _, name := range s.Parts {
+			add(name)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(c.Joints)) {
+		add(c.Joints[name].Of)
+	}
+	return names
 }

@@ -6,12 +6,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"time"
 
 	"fettlebook/cmd/internal/scene"
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // Config says how the day is played.
@@ -52,6 +55,32 @@ func Play(ctx context.Context, cfg Config) (*Day, error) {
 		}
 	}
 	return d, nil
+}
+
+// Passphrase opens the desk of the demonstration.
+const Passphrase = "tin lantern at the desk"
+
+// Site is where the pages of a machine are.
+type Site struct{ Name, Address string }
+
+// Sites lists the pages of the hub and its tablets.
+func (d *Day) Sites(ctx context.Context) ([]Site, error) {
+	machines := []*machine{d.hub}
+	for _, name := range slices.Sorted(maps.Keys(d.benchs)) {
+		machines = append(machines, d.benchs[name])
+	}
+	var list []Site
+	for _, m := range machines {
+		var standing struct {
+			Pages string         `json:"pages"`
+			Rest  jsontext.Value `json:",unknown"`
+		}
+		if err := m.door.Status(ctx, &standing); err != nil {
+			return nil, fmt.Errorf("ask %s for its pages: %w", m.name, err)
+		}
+		list = append(list, Site{m.name, standing.Pages})
+	}
+	return list, nil
 }
 
 // Close stops the machines.

@@ -23,6 +23,9 @@ func (d *Day) setUp(ctx context.Context) error {
 		"--host", "127.0.0.1", "--desk-port", strconv.Itoa(ports[0]), "--broker-port", strconv.Itoa(ports[1])); err != nil {
 		return err
 	}
+	if _, err := d.typed(ctx, Passphrase+"\n", "hub", "passphrase", "--data", dir); err != nil {
+		return err
+	}
 	d.hub = &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
 	if err := d.hub.start(ctx); err != nil {
 		return err
@@ -60,7 +63,13 @@ func (d *Day) join(ctx context.Context, name, broker string) error {
 
 // command runs this program once, as a person would.
 func (d *Day) command(ctx context.Context, args ...string) ([]byte, error) {
+	return d.typed(ctx, "", args...)
+}
+
+// typed runs this program once with something typed into it.
+func (d *Day) typed(ctx context.Context, in string, args ...string) ([]byte, error) {
 	cmd := exec.CommandContext(ctx, d.cfg.Program, args...)
+	cmd.Stdin = strings.NewReader(in)
 	var words bytes.Buffer
 	cmd.Stderr = &words
 	out, err := cmd.Output()

@@ -59,7 +59,17 @@ type rowView struct {
 	Cells []cell // one for the whole vehicle, else one a corner
 }
 
-type cell struct{ Squares []squareView }
+type cell struct {
+	Corner  journal.Corner
+	Squares []squareView
+	Off     []offer // parts that can come off here
+}
+
+// offer is a part that is not in the job yet.
+type offer struct {
+	Part journal.PartID
+	Path string
+}
 
 // squareView is one stamp on the card.
 type squareView struct {
@@ -98,9 +108,13 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 			p.Next = append(p.Next, n)
 		}
 	}
-	p.Corners = columns(st.Rows)
+	p.Corners = columns(st)
 	for _, row := range st.Rows {
-		p.Rows = append(p.Rows, p.row(row, s.Shop))
+		v := p.row(row, s.Shop)
+		if st.Job.State == record.Open && slices.Contains(row.Stage.Wants, journal.PartRemoved) {
+			p.offer(&v)
+		}
+		p.Rows = append(p.Rows, v)
 	}
 	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.Waived} {
 		p.Key = append(p.Key, pages.Stamp{State: state})
@@ -109,17 +123,11 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 }
 
 // columns are the corners that the job touches.
-func columns(rows []route.Row) []journal.Corner {
+func columns(st *live.Standing) []journal.Corner {
 	var list []journal.Corner
-	for _, row := range rows {
-		for _, q := range row.Squares {
-			if c := q.Subject.Corner(); c != "" && !slices.Contains(list, c) {
-				list = append(list, c)
-			}
-		}
+	for _, c := range st.Job.Corners { // in the order of the words
+		list = append(list, c.Corner)
 	}
-	words := journal.Corner("").Words()
-	slices.SortFunc(list, func(a, b journal.Corner) int { return slices.Index(words, string(a)) - slices.Index(words, string(b)) })
 	return list
 }
 
@@ -141,6 +149,21 @@ func (p *cardPage) row(row route.Row, shop *record.Shop) rowView {
 		})
 	}
 	return v
+}
+
+// offer names at each corner the parts of the card that did not come off yet:
+// with the first entry about it a part is in the job.
+func (p *cardPage) offer(v *rowView) {
+	for i := range v.Cells {
+		c := &v.Cells[i]
+		c.Corner = p.Corners[i]
+		for _, name := range p.Card.PartNames() {
+			there := slices.ContainsFunc(c.Squares, func(q squareView) bool { return q.Part == part(journal.About(p.Job.ID, c.Corner, name)) })
+			if !there {
+				c.Off = append(c.Off, offer{name, stagePath(v.Stage.Name, journal.About(p.Job.ID, c.Corner, name))})
+			}
+		}
+	}
 }
 
 // part is what a square is called on the card: a letter would be a riddle, a

@@ -15,7 +15,7 @@ package form
 import (
 	"fmt"
 	"maps"
-	"slices"
+	"strconv"
 	"strings"
 
 	"fettlebook/journal"
@@ -160,10 +160,10 @@ func (v Values) with(name, text string) Values {
 
 // rows returns how many rows a field has: one more than the highest number
 // that was posted.
-func (v Values) rows(f *Field) int {
+func (v Values) rows(field string) int {
 	n := 0
 	for name := range v {
-		rest, ok := strings.CutPrefix(name, f.Name+".")
+		rest, ok := strings.CutPrefix(name, field+".")
 		if !ok {
 			continue
 		}
@@ -175,22 +175,18 @@ func (v Values) rows(f *Field) int {
 	return n
 }
 
-// MaxRows is the most rows a field may have.
-const MaxRows = 64
+// MaxRows is the most rows that a field is given by hand. mostRows is the most
+// that are read: an entry that came from elsewhere may have more, and none of
+// them may get lost when it is corrected.
+const (
+	MaxRows  = 64
+	mostRows = 1000
+)
 
 // row reads the number of a row.
 func row(text string) (int, bool) {
-	if text == "" || len(text) > 2 || text[0] == '0' && len(text) > 1 {
-		return 0, false
-	}
-	n := 0
-	for _, r := range text {
-		if r < '0' || r > '9' {
-			return 0, false
-		}
-		n = 10*n + int(r-'0')
-	}
-	return n, n < MaxRows
+	n, err := strconv.Atoi(text)
+	return n, err == nil && n >= 0 && n < mostRows && strconv.Itoa(n) == text
 }
 
 // Problems say of fields, by their names, in a sentence what is wrong and what
@@ -202,19 +198,4 @@ func (p Problems) add(name, sentence string) {
 	if p[name] == "" {
 		p[name] = sentence
 	}
-}
-
-// Reuse returns the answers of the last time that are offered again. What was
-// measured, counted or confirmed never is.
-func (s Sheet) Reuse(last Values) Values {
-	v := Values{}
-	for _, f := range s.Fields {
-		for name, list := range last {
-			within := name == f.Name || strings.HasPrefix(name, f.Name+".")
-			if within && f.Reused || name == f.Name+".unit" {
-				v[name] = slices.Clone(list)
-			}
-		}
-	}
-	return v
 }

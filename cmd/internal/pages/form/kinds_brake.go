@@ -10,7 +10,7 @@ func fitSheets() []Sheet {
 			text("lubricant", "Lubricant", "rubber grease", "fresh brake fluid").again(),
 		}},
 		{Kind: journal.SeatProved, Title: "Seats bare", Fields: []Field{
-			list("seats", "Seats", "bolt seats", "banjo face", "pad lands", "pin bores", "bracket ears").must().again(),
+			list("seats", "Seats", "bolt seats", "banjo face", "pad lands", "pin bores", "bracket ears").must(),
 			choice("state", "They are", journal.SeatState("").Words()).must(),
 		}},
 		{Kind: journal.PartRefitted, Title: "Back on", Fields: []Field{
@@ -38,11 +38,11 @@ func fitSheets() []Sheet {
 			choice("pattern", "Order", journal.Pattern("").Words()).more(),
 			quantity("adapter.wrench", "Adapter: drive to grip", 5, "mm", "in").more(),
 			quantity("adapter.offset", "Adapter: drive to bolt", 5, "mm", "in").more(),
-			count("adapter.angle", "Adapter: degrees between").by(15).more().help("0 in line, 90 at a right angle, which needs no sum."),
+			count("adapter.angle", "Adapter: degrees between").by(15).most(180).more().help("0 in line, 90 at a right angle, which needs no sum."),
 		}},
 		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
-			quantity("before", "Level before", 5, "%").must().help("Of the way from MIN to MAX."),
-			quantity("after", "Level after", 5, "%").must(),
+			quantity("before", "Level before", 5, "%").must().most(200).help("Of the way from MIN to MAX."),
+			quantity("after", "Level after", 5, "%").must().most(200),
 			quantity("added", "Added", 10, "mL", "L"),
 			pick("fluid", "Fluid", "fluid").again(),
 			tick("ran_dry", "Air", "it ran dry and drew air in"),
@@ -74,7 +74,7 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
 			choice("step", "Step", journal.WheelStep("").Words()).must(),
-			count("nuts", "Nuts or bolts").must().least(1).again(),
+			count("nuts", "Nuts or bolts").must().least(1),
 			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
 			torqueOf("torque", "Set to").must(),
 			pick("tool", "Tool", "torque tool").must().again(),

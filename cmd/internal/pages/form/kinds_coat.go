@@ -25,10 +25,10 @@ func coatSheets() []Sheet {
 			pick("oven", "Oven", "oven").again(),
 			celsius("set", "Oven set to").must().again(),
 			quantity("load", "Load", 1, "kg", "lb").more(),
-			probes().again(),
+			probes(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
-			choice("means", "Told by", journal.CureMeans("").Words()).must().again(),
+			choice("means", "Told by", journal.CureMeans("").Words()).must(),
 			celsius("metal", "Metal").help("Measured on the part."),
 			minutes("held", "Held").must().by(1),
 		}},
@@ -70,13 +70,13 @@ func judgeSheets() []Sheet {
 		{Kind: journal.AdhesionTested, Title: "Adhesion tested", Fields: []Field{
 			choice("scale", "Scale", journal.AdhesionScale("").Words()).must().again().help("One counts up from 0, the other down from 5B."),
 			text("class", "Class", "0", "1", "2", "5B", "4B", "3B").must(),
-			choice("on", "On", journal.TestPiece("").Words()).must().again(),
+			choice("on", "On", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.SolventRubbed, Title: "Solvent rub", Fields: []Field{
 			text("solvent", "Solvent").must().again(),
 			count("double_rubs", "Double rubs").must().least(1).by(5).again(),
 			text("result", "Result", "no change", "slight dulling", "softened", "colour on the rag").must(),
-			choice("on", "On", journal.TestPiece("").Words()).must().again(),
+			choice("on", "On", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
 			choice("defect", "Defect", journal.DefectName("").Words()).must(),

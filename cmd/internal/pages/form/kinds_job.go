@@ -21,7 +21,7 @@ func counterSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
-			count("stands", "Stands").must().least(1).again(),
+			count("stands", "Stands").must().least(1),
 		}},
 	}
 }

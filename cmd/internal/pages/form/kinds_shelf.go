@@ -40,7 +40,7 @@ func shelfSheets() []Sheet {
 			text("serial", "Serial number"),
 			torqueOf("low", "Lowest marked value").help("Of a torque tool; it proves nothing below."),
 			torqueOf("high", "Highest marked value"),
-			quantity("tolerance", "Tolerance of reading", 1, "%"),
+			quantity("tolerance", "Tolerance of reading", 1, "%").most(100),
 		}},
 		{Kind: journal.ToolChecked, Title: "Tool checked", Fields: []Field{
 			pick("tool", "Tool", "tool").must(),

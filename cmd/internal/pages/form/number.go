@@ -8,51 +8,40 @@ import (
 	"unicode"
 )
 
-// splitNumber parts what was typed into its number and the unit after it.
+// splitNumber parts what was typed into its number and the unit after it. All
+// that looks like a piece of a number goes to it, so that a wrong one can be
+// told whole.
 func splitNumber(typed string) (number, rest string) {
-	typed = strings.TrimSpace(strings.ReplaceAll(typed, "−", "-"))
-	end := 0
-	for i, r := range typed {
-		if !(r >= '0' && r <= '9' || r == '.' || r == ',' || (r == '-' || r == '+') && i == 0) {
-			break
-		}
-		end = i + len(string(r))
-	}
-	return typed[:end], strings.TrimSpace(typed[end:])
+	typed = strings.TrimSpace(typed)
+	rest = strings.TrimLeft(strings.TrimLeft(typed, "+-−"), "0123456789.,")
+	return typed[:len(typed)-len(rest)], strings.TrimSpace(rest)
 }
 
-// readQuantity joins a number with its unit. A unit that was typed with the
-// number goes before the one that is chosen beside it.
-func (f *Field) readQuantity(typed, unit, name string, p Problems) any {
-	if typed == "" {
-		return nil
-	}
+// quantity joins a number with its unit. Of a unit that was typed with the
+// number every letter stays, and it goes before the one that is chosen beside.
+func (f *Field) quantity(typed, unit string) (any, string) {
 	number, own := splitNumber(typed)
-	if own != "" {
-		unit = own
+	if !strings.ContainsAny(number, "0123456789") {
+		return nil, fmt.Sprintf("%q does not begin with a number, such as 27 or 27.5.", clip(typed))
 	}
 	if unit == "" && len(f.Units) > 0 {
 		unit = f.Units[0]
 	}
-	value, err := strconv.ParseFloat(number, 64)
-	switch {
-	case strings.Contains(number, ","):
-		p.add(name, fmt.Sprintf("%s has a comma; write the number with a decimal point, such as %s.", typed, strings.Replace(number, ",", ".", 1)))
-	case err != nil || math.IsInf(value, 0):
-		p.add(name, fmt.Sprintf("%q does not begin with a number, such as 27 or 27.5.", typed))
-	case f.Most > 0 && unit == f.Units[0] && value > f.Most:
-		p.add(name, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, unit))
-	default:
-		return number + " " + unit
+	whole := number + " " + unit
+	if own != "" {
+		whole, unit = typed, own
 	}
-	return nil
+	if value, err := strconv.ParseFloat(number, 64); f.Most > 0 && unit == f.Units[0] && err == nil && value > f.Most {
+		return nil, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, unit)
+	}
+	return whole, ""
 }
 
 // step adds to a number as often as by says, keeps its decimals and the unit
 // after it, and stays at or above the field's least.
 func (f *Field) step(typed string, by int) string {
 	number, rest := splitNumber(typed)
-	now, err := strconv.ParseFloat(number, 64)
+	now, err := strconv.ParseFloat(strings.Replace(number, "−", "-", 1), 64)
 	if err != nil || math.Abs(now) > 1e12 {
 		now, number = 0, ""
 	}

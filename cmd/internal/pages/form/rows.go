@@ -12,11 +12,22 @@ func (s Sheet) Grow(v Values, field string) Values {
 	if f == nil || len(f.Cells) == 0 {
 		return v
 	}
-	n := max(v.rows(f), 1) // one empty row is always shown
+	return f.extend(v, max(v.rows(f.Name), 1), "") // one empty row is always shown
+}
+
+// extend adds row n, its first cell answered. Its units are those of the row
+// above: a gauge that reads mil goes on reading mil.
+func (f *Field) extend(v Values, n int, answer string) Values {
 	if n >= MaxRows {
 		return v
 	}
-	return v.with(f.cell(n, 0), "")
+	longer := v.with(f.cell(n, 0), answer)
+	for i := range f.Cells {
+		if unit := v.Get(f.cell(max(n-1, 0), i) + ".unit"); unit != "" {
+			longer[f.cell(n, i)+".unit"] = []string{unit}
+		}
+	}
+	return longer
 }
 
 // cell is the posted name of a cell.
@@ -71,14 +82,11 @@ func (s Sheet) Put(v Values, field, answer string) Values {
 	case len(f.Cells) == 0:
 		return v.with(field, answer)
 	}
-	n := v.rows(f)
+	n := v.rows(f.Name)
 	for i := range n {
 		if v.Get(f.cell(i, 0)) == "" {
 			return v.with(f.cell(i, 0), answer)
 		}
 	}
-	if n >= MaxRows {
-		return v
-	}
-	return v.with(f.cell(n, 0), answer)
+	return f.extend(v, n, answer)
 }

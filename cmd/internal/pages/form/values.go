@@ -2,11 +2,12 @@ package form
 
 import (
 	"fmt"
-	"github.com/go-json-experiment/json/jsontext"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // Values is the other way round of Data: what would have to be typed for an
@@ -39,9 +40,13 @@ func get(d object, path string) any {
 func (f *Field) write(v Values, name string, value any) {
 	switch x := value.(type) {
 	case bool:
-		v[name] = []string{map[bool]string{true: "yes", false: "no"}[x]}
+		if x {
+			v[name] = []string{"yes"}
+		} else if f.Control == YesNo {
+			v[name] = []string{"no"}
+		}
 	case float64:
-		v[name] = []string{fmt.Sprintf("%.0f", x)}
+		v[name] = []string{strconv.FormatFloat(x, 'f', -1, 64)}
 	case string:
 		if f.Control != Quantity {
 			v[name] = []string{x}
@@ -54,18 +59,23 @@ func (f *Field) write(v Values, name string, value any) {
 }
 
 // writeQuantity parts a quantity into number and unit, if the unit is one that
-// can be chosen.
+// can be chosen and the two give back just what was typed.
 func (f *Field) writeQuantity(v Values, name, typed string) {
-	number, unit := splitNumber(typed)
-	if slices.Contains(f.Units, unit) {
+	if number, unit, ok := f.parts(typed); ok {
 		v[name], v[name+".unit"] = []string{number}, []string{unit}
 		return
 	}
 	v[name] = []string{typed}
 }
 
+// parts parts a quantity at the one space between number and unit.
+func (f *Field) parts(typed string) (number, unit string, ok bool) {
+	number, unit = splitNumber(typed)
+	return number, unit, slices.Contains(f.Units, unit) && typed == number+" "+unit
+}
+
 func (f *Field) writeList(v Values, name string, list []any) {
-	for i, one := range list[:min(len(list), MaxRows)] {
+	for i, one := range list {
 		at := fmt.Sprintf("%s.%d", name, i)
 		switch x := one.(type) {
 		case string:
@@ -93,15 +103,14 @@ func (f *Field) writeList(v Values, name string, list []any) {
 // each with its own if they differ.
 func (c *Field) writeReadings(v Values, name string, list []any) {
 	var numbers, whole []string
-	common := ""
-	same := true
+	common, same := "", true
 	for i, one := range list {
 		typed, _ := one.(string)
-		number, unit := splitNumber(typed)
+		number, unit, ok := c.parts(typed)
 		if i == 0 {
 			common = unit
 		}
-		same = same && unit == common && slices.Contains(c.Units, unit)
+		same = same && ok && unit == common
 		numbers, whole = append(numbers, number), append(whole, typed)
 	}
 	if same && len(list) > 0 {

@@ -73,10 +73,7 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	}
 	switch f.Control {
 	case Quantity:
-		out.Unit = v.Get(name + ".unit")
-		if !slices.Contains(f.Units, out.Unit) {
-			out.Unit = f.Units[0]
-		}
+		out.Unit = f.unit(out.Text, v.Get(name+".unit"))
 	case Choice, Several:
 		for _, word := range f.Words {
 			out.Options = append(out.Options, Option{Value: word, Say: word, On: slices.Contains(v[name], word)})
@@ -84,7 +81,7 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	case YesNo:
 		out.Options = []Option{{Value: "yes", Say: f.Yes, On: out.Text == "yes"}, {Value: "no", Say: f.No, On: out.Text == "no"}}
 	case Tick:
-		out.Options = []Option{{Value: "yes", Say: f.Yes, On: out.Text != ""}}
+		out.Options = []Option{{Value: "yes", Say: f.Yes, On: ticked(out.Text)}}
 	case Pick:
 		out.Options = chosen(k.Pick[f.Of], out.Text)
 	case Refer:
@@ -93,6 +90,18 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 		out.Grid = f.grid(v, p, k)
 	}
 	return out
+}
+
+// unit is the unit that is shown as chosen: the one that was typed with the
+// number goes before the one that was chosen beside it.
+func (f *Field) unit(typed, beside string) string {
+	_, own := splitNumber(typed)
+	for _, unit := range []string{own, beside} {
+		if slices.Contains(f.Units, unit) {
+			return unit
+		}
+	}
+	return f.Units[0]
 }
 
 // chosen marks the option that was chosen. What was typed and is not offered
@@ -114,7 +123,7 @@ func chosen(offered []Option, typed string) []Option {
 // grid is the rows of a field, at least an empty one.
 func (f *Field) grid(v Values, p Problems, k Known) []RowView {
 	var rows []RowView
-	for i := range max(1, v.rows(f)) {
+	for i := range max(1, v.rows(f.Name)) {
 		r := RowView{Index: i}
 		for j := range f.Cells {
 			c := f.Cells[j].view(f.cell(i, j), v, p, k)

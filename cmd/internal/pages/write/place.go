@@ -32,8 +32,26 @@ func find(s *live.Snapshot, stage string, about journal.Subject) *place {
 				return &place{Standing: st, Stage: row.Stage, Square: &row.Squares[i]}
 			}
 		}
+		if newPart(row.Stage, about) {
+			return &place{Standing: st, Stage: row.Stage, Square: coming(row.Stage, about)}
+		}
 	}
 	return nil
+}
+
+// newPart reports whether a part may come into the job at the stage: the one
+// at which parts come off.
+func newPart(stage *route.Stage, about journal.Subject) bool {
+	return about.Word() == "job/corner/part" && slices.Contains(about.Corner().Words(), string(about.Corner())) && slices.Contains(stage.Wants, journal.PartRemoved)
+}
+
+// coming is the square of a part that is not in the job yet.
+func coming(stage *route.Stage, about journal.Subject) *route.Square {
+	q := &route.Square{Subject: about, Lacks: stage.Wants, Free: true}
+	for _, p := range stage.Photos {
+		q.Blind = append(q.Blind, p.Shows)
+	}
+	return q
 }
 
 // kinds are those that belong to the stage.

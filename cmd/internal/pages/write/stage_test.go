@@ -35,6 +35,15 @@ func TestStagePage(t *testing.T) {
 	s.get("/stage/bake/"+string(lfCaliper)).want(t, http.StatusOK, "/run/new/bake.started?part=", "written once for all parts")
 }
 
+// TestNewPart: a part comes into the job with the first entry about it.
+func TestNewPart(t *testing.T) {
+	s := newShop(t)
+	drum := journal.About(lfCaliper.Job(), "LF", "drum")
+	s.get("/stage/removed/"+string(drum)).want(t, http.StatusOK, "LF drum", "Off the vehicle")
+	s.get("/stage/removed/"+string(journal.About(lfCaliper.Job(), "XX", "drum"))).want(t, http.StatusNotFound)
+	s.get("/stage/mask/"+string(drum)).want(t, http.StatusNotFound)
+}
+
 func TestNotHere(t *testing.T) {
 	s := newShop(t)
 	for path, says := range map[string]string{

@@ -1,4 +1,4 @@
-package pagestest
+package browsertest
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
@@ -35,6 +36,8 @@ type Page struct {
 	ctx  context.Context
 	Size Size
 	taps int
+
+	media media
 	*watch
 }
 
@@ -94,21 +97,40 @@ func (p *Page) tell(expression string) {
 // Dark chooses the dark theme, or the light one.
 func (p *Page) Dark(on bool) {
 	p.b.t.Helper()
-	scheme := "light"
-	if on {
-		scheme = "dark"
-	}
-	call(p, "choose a theme", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+	p.media.dark = on
+	p.emulate()
 }
 
 // Still asks for no motion.
 func (p *Page) Still() {
-	call(p, "ask for no motion", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}})
+	p.b.t.Helper()
+	p.media.still = true
+	p.emulate()
 }
 
-// Paper shows the page as it is printed.
-func (p *Page) Paper() {
-	call(p, "show the page on paper", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+// Paper shows the page as it is printed, or on the screen again.
+func (p *Page) Paper(on bool) {
+	p.b.t.Helper()
+	p.media.paper = on
+	p.emulate()
+}
+
+// media is what a page is shown on. The browser is always told all of it.
+type media struct{ dark, still, paper bool }
+
+func (p *Page) emulate() {
+	p.b.t.Helper()
+	say := func(on bool, yes, no string) string {
+		if on {
+			return yes
+		}
+		return no
+	}
+	call(p, "choose how it is shown", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Media: say(p.media.paper, "print", "screen"), Features: []*emulation.MediaFeature{
+			{Name: "prefers-color-scheme", Value: say(p.media.dark, "dark", "light")},
+			{Name: "prefers-reduced-motion", Value: say(p.media.still, "reduce", "no-preference")},
+		}})
 }
 
 // NoScript switches scripts of pages off. What a test evaluates runs all the
@@ -121,6 +143,7 @@ func (p *Page) NoScript() {
 func (p *Page) Offline(off bool) {
 	rule := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}
 	call(p, "cut the line", network.EmulateNetworkConditionsByRule, rule)
+	call(p, "say so", network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1})
 }
 
 // Open goes to an address.
@@ -220,4 +243,24 @@ func (p *Page) fail(format string, args ...any) {
 	_ = os.WriteFile(file+".png", png, 0o644)
 	_ = os.WriteFile(file+".html", []byte(html), 0o644)
 	p.b.t.Fatalf("%s\nat %s, which shows (picture and markup: %s)\n%s", fmt.Sprintf(format, args...), url, file, text)
+}
+
+// For lets failures of the page count for another test, such as a subtest.
+func (p *Page) For(t *testing.T) *Page {
+	b := *p.b
+	b.t = t
+	return &Page{b: &b, ctx: p.ctx, Size: p.Size, watch: p.watch}
+}
+
+// Resize gives the tab another screen.
+func (p *Page) Resize(s Size) {
+	p.b.t.Helper()
+	p.Size = s
+	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
+}
+
+// Links are the addresses on this site that the page leads to.
+func (p *Page) Links() []string {
+	p.b.t.Helper()
+	return eval[[]string](p, `[...document.querySelectorAll("a[href]")].map((a) => new URL(a.href)).filter((u) => u.origin === location.origin).map((u) => u.pathname + u.search)`)
 }

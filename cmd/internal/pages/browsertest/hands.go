@@ -1,4 +1,4 @@
-package pagestest
+package browsertest
 
 import (
 	"fmt"
@@ -119,4 +119,32 @@ func (p *Page) Walk() (reached []string) {
 		reached = append(reached, at)
 	}
 	return reached
+}
+
+// Set answers a field by its name: it types, ticks, or chooses, as the field
+// wants it.
+func (p *Page) Set(name, value string) {
+	p.b.t.Helper()
+	all := fmt.Sprintf(`[...document.querySelectorAll("[name=" + CSS.escape(%q) + "]")].filter((e) => e.type !== "hidden")`, name)
+	p.until(fmt.Sprintf("there is a field %s", name), all+`.length > 0`)
+	switch kind := eval[string](p, all+`[0].type`); kind {
+	case "radio", "checkbox":
+		at := fmt.Sprintf(`%s.find((e) => e.value === %q)`, all, value)
+		if eval[bool](p, at+`?.checked === true`) {
+			return
+		}
+		id := eval[string](p, fmt.Sprintf(`(() => { const e = %s; const l = e.closest("label"); l.id ||= "set-" + Math.random().toString(36).slice(2); return l.id; })()`, at))
+		p.Click("#" + id)
+		p.until(fmt.Sprintf("%s is %s", name, value), at+`.checked`)
+	case "select-one":
+		p.tell(fmt.Sprintf(`(() => { const e = %s[0]; e.value = %q; e.dispatchEvent(new Event("input", {bubbles: true})); e.dispatchEvent(new Event("change", {bubbles: true})); })()`, all, value))
+	default:
+		p.Fill(fmt.Sprintf(`[name="%s"]`, name), value)
+	}
+}
+
+// Has reports whether the page has what a CSS selector finds.
+func (p *Page) Has(selector string) bool {
+	p.b.t.Helper()
+	return eval[bool](p, fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
 }

@@ -1,7 +1,6 @@
-package pagestest
+package browsertest
 
 import (
-	"fmt"
 	"net/url"
 	"slices"
 	"strings"
@@ -39,10 +38,18 @@ func (w *watch) hear(event any) {
 			w.complaints = append(w.complaints, e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:
-		w.complaints = append(w.complaints, e.ExceptionDetails.Text)
+		text := e.ExceptionDetails.Text
+		if e.ExceptionDetails.Exception != nil {
+			text += " " + e.ExceptionDetails.Exception.Description
+		}
+		w.complaints = append(w.complaints, text)
 	case *runtime.EventConsoleAPICalled:
 		if e.Type == runtime.ConsoleAPICalledTypeError {
-			w.complaints = append(w.complaints, fmt.Sprint("console: ", e.Args))
+			text := "console:"
+			for _, arg := range e.Args {
+				text += " " + string(arg.Value) + arg.Description
+			}
+			w.complaints = append(w.complaints, text)
 		}
 	}
 }

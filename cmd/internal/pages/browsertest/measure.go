@@ -1,4 +1,4 @@
-package pagestest
+package browsertest
 
 import "fmt"
 
@@ -9,11 +9,15 @@ func (p *Page) Targets(least int) []string {
 	p.b.t.Helper()
 	return eval[[]string](p, fmt.Sprintf(`(() => {
 		const least = %d, seen = [];
-		const inText = (e) => getComputedStyle(e).display === "inline" && e.tagName === "A" && e.closest("p, dd, td, th, li, small, figcaption, .tl");
+		const inText = (e) => e.tagName === "A" && getComputedStyle(e).display === "inline" && e.parentElement.innerText.trim().length > e.innerText.trim().length;
 		for (const e of document.querySelectorAll("a[href], button, input, select, textarea, summary, label:has(input)")) {
 			if (!e.checkVisibility() || e.type === "hidden" || inText(e) || e.closest(".seen, .skip") || e.tabIndex < 0 && e.tagName !== "LABEL") continue;
 			if (e.tagName === "INPUT" && e.closest("label")) continue;
-			const r = e.getBoundingClientRect();
+			let r = e.getBoundingClientRect();
+			if (e.matches("[type=checkbox], [type=radio]") && e.labels.length) {
+				const l = e.labels[0].getBoundingClientRect(), x = Math.min(r.x, l.x), y = Math.min(r.y, l.y);
+				r = {width: Math.max(r.right, l.right) - x, height: Math.max(r.bottom, l.bottom) - y};
+			}
 			if (Math.round(r.width) < least || Math.round(r.height) < least)
 				seen.push(e.tagName + " " + (e.innerText || e.name || e.value || "").replace(/\s+/g, " ").trim().slice(0, 40) + " is " + Math.round(r.width) + " by " + Math.round(r.height));
 		}

@@ -1,4 +1,4 @@
-package pagestest
+package browsertest
 
 import (
 	"archive/tar"

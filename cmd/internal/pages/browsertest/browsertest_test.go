@@ -1,4 +1,4 @@
-package pagestest_test
+package browsertest_test
 
 import (
 	"fmt"
@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/pages/pagestest"
+	"fettlebook/cmd/internal/pages/browsertest"
 )
 
 // serve serves one page, and an echo of what is posted.
@@ -51,9 +51,9 @@ func TestAGoodPage(t *testing.T) {
 	if err := os.WriteFile(file, []byte("x"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	b := pagestest.Start(t, pagestest.Options{})
+	b := browsertest.Start(t, browsertest.Options{})
 	for _, script := range []bool{true, false} {
-		p := b.Page(pagestest.Upright)
+		p := b.Page(browsertest.Upright)
 		if !script {
 			p.NoScript()
 		}
@@ -87,23 +87,24 @@ func TestAGoodPage(t *testing.T) {
 
 // TestFaultsAreFound: each finder finds the fault that was planted for it.
 func TestFaultsAreFound(t *testing.T) {
-	b := pagestest.Start(t, pagestest.Options{})
+	b := browsertest.Start(t, browsertest.Options{})
 	for fault, trial := range map[string]struct {
 		body string
-		find func(p *pagestest.Page) []string
+		find func(p *browsertest.Page) []string
 		says string
 	}{
-		"a field without a label": {`<main><h1>A</h1><input name="x"></main>`, func(p *pagestest.Page) []string { return p.Axe(false) }, "label:"},
-		"pale text":               {`<main><h1>A</h1><p class="pale">pale</p></main>`, func(p *pagestest.Page) []string { return p.Axe(true) }, "color-contrast-enhanced:"},
-		"a small button":          {`<main><h1>A</h1><button class="small">x</button></main>`, func(p *pagestest.Page) []string { return p.Targets(60) }, "BUTTON x is 20 by 20"},
-		"tiny text":               {`<main><h1>A</h1><p class="tiny">tiny</p></main>`, func(p *pagestest.Page) []string { return p.SmallText(18) }, "P 9.0 px: tiny"},
-		"tiny text in a drawing":  {`<main><h1>A</h1><svg viewBox="0 0 200 100" width="100" height="50"><text y="50" font-size="20">drawn</text></svg></main>`, func(p *pagestest.Page) []string { return p.SmallText(18) }, "text 10.0 px: drawn"},
-		"something too wide":      {`<main><h1>A</h1><div class="wide">w</div></main>`, func(p *pagestest.Page) []string { return p.Overflow() }, "DIV.wide reaches 3000"},
-		"a style in the markup":   {`<main><h1 style="color:red">A</h1></main>`, func(p *pagestest.Page) []string { return p.Complaints() }, "Content Security Policy"},
-		"another machine":         {`<main><h1>A</h1><img alt="" src="http://192.0.2.1/x.png"></main>`, func(p *pagestest.Page) []string { return p.Strangers() }, "192.0.2.1"},
+		"a field without a label": {`<main><h1>A</h1><input name="x"></main>`, func(p *browsertest.Page) []string { return p.Axe(false) }, "label:"},
+		"pale text":               {`<main><h1>A</h1><p class="pale">pale</p></main>`, func(p *browsertest.Page) []string { return p.Axe(true) }, "color-contrast-enhanced:"},
+		"a small button":          {`<main><h1>A</h1><button class="small">x</button></main>`, func(p *browsertest.Page) []string { return p.Targets(60) }, "BUTTON x is 20 by 20"},
+		"a small link alone":      {`<main><h1>A</h1><ul><li><a class="small" href="/x">x</a></li></ul></main>`, func(p *browsertest.Page) []string { return p.Targets(60) }, "A x is 20 by 20"},
+		"tiny text":               {`<main><h1>A</h1><p class="tiny">tiny</p></main>`, func(p *browsertest.Page) []string { return p.SmallText(18) }, "P 9.0 px: tiny"},
+		"tiny text in a drawing":  {`<main><h1>A</h1><svg viewBox="0 0 200 100" width="100" height="50"><text y="50" font-size="20">drawn</text></svg></main>`, func(p *browsertest.Page) []string { return p.SmallText(18) }, "text 10.0 px: drawn"},
+		"something too wide":      {`<main><h1>A</h1><div class="wide">w</div></main>`, func(p *browsertest.Page) []string { return p.Overflow() }, "DIV.wide reaches 3000"},
+		"a style in the markup":   {`<main><h1 style="color:red">A</h1></main>`, func(p *browsertest.Page) []string { return p.Complaints() }, "Content Security Policy"},
+		"another machine":         {`<main><h1>A</h1><img alt="" src="http://192.0.2.1/x.png"></main>`, func(p *browsertest.Page) []string { return p.Strangers() }, "192.0.2.1"},
 	} {
 		t.Run(fault, func(t *testing.T) {
-			p := b.Page(pagestest.Upright)
+			p := b.Page(browsertest.Upright)
 			p.Open(serve(t, trial.body))
 			p.Sees("A")
 			if found := strings.Join(trial.find(p), "\n"); !strings.Contains(found, trial.says) {
@@ -118,19 +119,19 @@ func TestFaultsAreFound(t *testing.T) {
 func TestKilled(t *testing.T) {
 	profile := t.TempDir()
 	url := serve(t, good)
-	b := pagestest.Start(t, pagestest.Options{Profile: profile})
-	p := b.Page(pagestest.Phone)
+	b := browsertest.Start(t, browsertest.Options{Profile: profile})
+	p := b.Page(browsertest.Phone)
 	p.Open(url)
 	p.Sees("Some text.")
 	b.Kill()
-	again := pagestest.Start(t, pagestest.Options{Profile: profile}).Page(pagestest.Phone)
+	again := browsertest.Start(t, browsertest.Options{Profile: profile}).Page(browsertest.Phone)
 	again.Open(url)
 	again.Sees("Some text.")
 }
 
 // TestOffline: a tab that was cut off asks in vain until it is let back.
 func TestOffline(t *testing.T) {
-	p := pagestest.Start(t, pagestest.Options{}).Page(pagestest.Landscape)
+	p := browsertest.Start(t, browsertest.Options{}).Page(browsertest.Landscape)
 	p.Open(serve(t, good))
 	p.Offline(true)
 	p.Click("Send it")

@@ -1,8 +1,8 @@
-// Package pagestest drives a real browser, Debian's Chromium, against pages
+// Package browsertest drives a real browser, Debian's Chromium, against pages
 // that a real program serves. It is imported by tests only.
 //
-//	b := pagestest.Start(t, pagestest.Options{})
-//	p := b.Page(pagestest.Upright)
+//	b := browsertest.Start(t, browsertest.Options{})
+//	p := b.Page(browsertest.Upright)
 //	p.Open("http://127.0.0.1:7462/")
 //	p.Click("Start a job")
 //	p.Fill("Plate", "TRL 4471")
@@ -11,7 +11,7 @@
 // Nothing sleeps: every action waits for its condition as long as the test
 // has time. What goes wrong is told with the text of the page, a picture of it
 // and its markup, in the folder that FETTLEBOOK_SHOTS names.
-package pagestest
+package browsertest
 
 import (
 	"context"
@@ -76,7 +76,7 @@ func Start(t *testing.T, o Options) *Browser {
 		chromedp.ExecPath(program(t)), chromedp.UserDataDir(o.Profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true),
-		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
+		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
 	}
 	if o.Trusting {
 		flags = append(flags, chromedp.Flag("ignore-certificate-errors", true))

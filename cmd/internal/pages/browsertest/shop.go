@@ -1,0 +1,215 @@
+package browsertest
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/demo"
+	"fettlebook/cmd/internal/door"
+)
+
+// Passphrase opens the desk of a shop in a test.
+const Passphrase = "a lamp over the bench"
+
+// Shop is a hub and its tablets, each the real program in a process of its
+// own.
+type Shop struct {
+	t       *testing.T
+	program string
+	dir     string
+	broker  string
+	Hub     *Program
+}
+
+// Program is one running hub or tablet.
+type Program struct {
+	t     *testing.T
+	args  []string
+	bin   string
+	Dir   string
+	Pages string // where its pages are; they stay there over a restart
+	// Line is the tablet's way to the hub, to be cut.
+	Line  *demo.Cable
+	cmd   *exec.Cmd
+	words *bytes.Buffer
+}
+
+// Build makes the program, once for each test binary's run at most as often
+// as it changed: the build cache knows.
+func Build(t *testing.T) string {
+	t.Helper()
+	program(t) // no browser, no need of it
+	file := filepath.Join(t.TempDir(), "fettlebook")
+	if out, err := exec.Command("go", "build", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
+		t.Fatalf("build the program: %v\n%s", err, out)
+	}
+	return file
+}
+
+// Open begins a shop with one person, io, and starts its hub.
+func Open(t *testing.T) *Shop {
+	t.Helper()
+	s := &Shop{t: t, program: Build(t), dir: t.TempDir()}
+	desk, broker := port(t), port(t)
+	s.broker = net.JoinHostPort("127.0.0.1", broker)
+	hub := filepath.Join(s.dir, "hub")
+	s.Command("", "hub", "init", "--data", hub, "--shop", "Tin Lantern Finishing", "--by", "io", "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
+	s.Command(Passphrase, "hub", "passphrase", "--data", hub)
+	s.Add("person.added", "--subject", "person/jr", "person=jr", "initials=JR", "duties=bench", "duties=second check")
+	s.Hub = s.start(hub, "hub", "run", "--data", hub, "--pages", "127.0.0.1:"+port(t))
+	return s
+}
+
+// Add adds an entry at the hub.
+func (s *Shop) Add(args ...string) {
+	s.t.Helper()
+	s.Command("", append([]string{"add", "--data", filepath.Join(s.dir, "hub"), "--by", "io"}, args...)...)
+}
+
+// Stock puts on the shelf what a job needs: powder, fluid, tools in date, and
+// the figures of the joints.
+func (s *Shop) Stock() {
+	s.t.Helper()
+	for _, line := range []string{
+		"powder.received|lot=so-118|colour=signal orange|chemistry=polyester/TGIC|schedule={\"metal\":\"180 °C\",\"hold\":\"10 min\"}|film_low=60 µm|film_high=120 µm",
+		"fluid.opened|fluid=bf-31|grade=DOT 4",
+		"tool.registered|tool=tw-1|what=torque wrench|low=40 N.m|high=200 N.m|tolerance=4 %",
+		"tool.registered|tool=tw-2|what=torque wrench|low=5 N.m|high=50 N.m|tolerance=4 %",
+		"tool.registered|tool=fg-1|what=film gauge", "tool.registered|tool=ov-1|what=oven",
+		"tool.checked|tool=tw-1|result=in tolerance|due=2099-01-01", "tool.checked|tool=tw-2|result=in tolerance|due=2099-01-01",
+		"spec.recorded|spec=banjo|joint=banjo bolt|nominal=22 N.m|low=20 N.m|high=24 N.m|from=maker's manual|page=4-112",
+		"spec.recorded|spec=wheel|joint=wheel nuts|nominal=120 N.m|low=110 N.m|high=130 N.m|from=maker's manual|page=4-2",
+	} {
+		s.Add(strings.Split(line, "|")...)
+	}
+}
+
+// Tablet invites a tablet, lets it join, and starts it behind a line of its
+// own.
+func (s *Shop) Tablet(name string, more ...string) *Program {
+	s.t.Helper()
+	var invited struct{ Invitation string }
+	if err := json.Unmarshal(s.Command("", "hub", "invite", "--data", s.Hub.Dir, "--by", "io", "--name", name, "--json"), &invited); err != nil {
+		s.t.Fatal(err)
+	}
+	dir := filepath.Join(s.dir, strings.ReplaceAll(name, " ", "-"))
+	s.Command("", "tablet", "join", "--data", dir, invited.Invitation)
+	line, err := demo.Lay(context.WithoutCancel(s.t.Context()), s.broker)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() { line.Close() })
+	p := s.start(dir, append([]string{"tablet", "run", "--data", dir, "--hub", line.Address(), "--pages", "127.0.0.1:" + port(s.t)}, more...)...)
+	p.Line = line
+	return p
+}
+
+// Command runs the program once, with something typed into it.
+func (s *Shop) Command(typed string, args ...string) []byte {
+	s.t.Helper()
+	cmd := exec.Command(s.program, args...)
+	cmd.Stdin = strings.NewReader(typed)
+	var words bytes.Buffer
+	cmd.Stderr = &words
+	out, err := cmd.Output()
+	if err != nil {
+		s.t.Fatalf("fettlebook %s: %v\n%s", strings.Join(args, " "), err, words.String())
+	}
+	return out
+}
+
+func (s *Shop) start(dir string, args ...string) *Program {
+	s.t.Helper()
+	p := &Program{t: s.t, bin: s.program, args: args, Dir: dir}
+	p.Start()
+	s.t.Cleanup(func() {
+		if p.cmd != nil {
+			p.Kill()
+		}
+	})
+	return p
+}
+
+// Start starts the program and waits until its door and its pages are open.
+func (p *Program) Start() {
+	p.t.Helper()
+	p.words = new(bytes.Buffer)
+	p.cmd = exec.Command(p.bin, p.args...)
+	p.cmd.Stdout, p.cmd.Stderr = p.words, p.words
+	if err := p.cmd.Start(); err != nil {
+		p.t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(p.t.Context(), limit)
+	defer cancel()
+	for tick := time.NewTicker(poll); ; {
+		if p.open(ctx) {
+			tick.Stop()
+			return
+		}
+		select {
+		case <-ctx.Done():
+			p.t.Fatalf("%s did not start: %s", strings.Join(p.args, " "), p.words)
+		case <-tick.C:
+		}
+	}
+}
+
+func (p *Program) open(ctx context.Context) bool {
+	g, err := door.Knock(p.Dir)
+	if err != nil {
+		return false
+	}
+	var standing map[string]any
+	if err := g.Status(ctx, &standing); err != nil {
+		return false // the door of its last life
+	}
+	p.Pages, _ = standing["pages"].(string)
+	return p.Pages != ""
+}
+
+// Kill ends the program with no warning.
+func (p *Program) Kill() {
+	p.t.Helper()
+	if err := p.cmd.Process.Kill(); err != nil {
+		p.t.Error(err)
+	}
+	_ = p.cmd.Wait() // it was killed
+	p.cmd = nil
+}
+
+// port finds a port that nobody has.
+func port(t *testing.T) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	return strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
+}
+
+// Photo writes a photograph into a file.
+func Photo(t *testing.T, name string, write func(f *os.File) error) string {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), name)
+	f, err := os.Create(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := write(f); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return file
+}

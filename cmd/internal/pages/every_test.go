@@ -1,0 +1,156 @@
+package pages_test
+
+import (
+	"context"
+	"crypto/rand"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/demo"
+	"fettlebook/cmd/internal/pages/browsertest"
+)
+
+// What a page must keep to, beside what the checker of accessibility wants.
+const (
+	benchTarget = 60 // px on a side, for gloved hands
+	deskTarget  = 44
+	benchText   = 18       // px
+	deskText    = 14       // px
+	mostWeight  = 60 << 10 // bytes over the line, without photographs
+)
+
+// shape is what addresses have in common that differ in names only: one of
+// each is looked at. Of several answers in a query the first counts; pages
+// with more of them are combinations of what is looked at anyway.
+func shape(path string) string {
+	path, query, _ := strings.Cut(path, "?")
+	parts := strings.Split(strings.Trim(path, "/"), "/")
+	words := map[string]bool{}
+	for _, w := range strings.Fields("job corner part run person lot tool fluid spec device card") {
+		words[w] = true
+	}
+	for i, p := range parts {
+		switch parts[0] {
+		case "write", "stage":
+			if i > 1 && words[parts[i-1]] && p != "new" || i == 1 && parts[0] == "stage" {
+				parts[i] = "x"
+			}
+		default:
+			if i == len(parts)-1 && i > 0 && !slices.Contains([]string{"new", "edit", "check", "publish", "invite"}, p) || i > 1 || i == 1 && parts[0] == "routes" {
+				parts[i] = "x"
+			}
+		}
+	}
+	first, more, _ := strings.Cut(query, "&")
+	key, _, _ := strings.Cut(first, "=")
+	if more != "" && parts[0] != "write" {
+		return "" // a combination
+	}
+	return strings.Join(append(parts, key), "/")
+}
+
+// crawl follows the links of a site and returns one address of each shape.
+func crawl(p *browsertest.Page, from string) (list []string) {
+	seen := map[string]bool{}
+	waiting := []string{"/"}
+	for len(waiting) > 0 {
+		path := waiting[0]
+		waiting = waiting[1:]
+		key := shape(path)
+		if key == "" || seen[key] {
+			continue
+		}
+		seen[key] = true
+		if strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || path == "/live" {
+			continue
+		}
+		p.Open(from + path)
+		list = append(list, path)
+		waiting = append(waiting, p.Links()...)
+	}
+	return list
+}
+
+// TestEveryPage looks at every page of a bench and a desk on which a day was
+// worked: at every size, in light and in dark. FETTLEBOOK_SHOTS names a folder
+// for pictures of all of them.
+func TestEveryPage(t *testing.T) {
+	program := browsertest.Build(t)
+	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: program, Out: io.Discard, Now: time.Now, Rand: rand.Reader})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := day.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	sites, err := day.Sites(context.WithoutCancel(t.Context()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := browsertest.Start(t, browsertest.Options{})
+	t.Run("desk", func(t *testing.T) {
+		p := b.Page(browsertest.Landscape).For(t)
+		p.Open(sites[0].Address + "/")
+		every(t, p, sites[0].Address, "desk", []string{"/signin"}, deskTarget, deskText)
+		p.Open(sites[0].Address + "/signin")
+		p.Fill("Passphrase", demo.Passphrase)
+		p.Go("Sign in")
+		p.Open(sites[0].Address + "/who")
+		p.Go("IO")
+		every(t, p, sites[0].Address, "desk", crawl(p, sites[0].Address), deskTarget, deskText)
+	})
+	t.Run("bench", func(t *testing.T) {
+		p := b.Page(browsertest.Upright).For(t)
+		p.Open(sites[1].Address + "/who")
+		p.Go("JR")
+		every(t, p, sites[1].Address, "bench", crawl(p, sites[1].Address), benchTarget, benchText)
+	})
+}
+
+func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, target int, text float64) {
+	t.Helper()
+	shots := os.Getenv("FETTLEBOOK_SHOTS")
+	t.Logf("%d pages of the %s", len(paths), set)
+	for _, path := range paths {
+		complain := func(what string, found []string) {
+			for _, f := range found {
+				t.Errorf("%s, %s: %s", path, what, f)
+			}
+		}
+		for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
+			p.Resize(size)
+			for _, dark := range []bool{false, true} {
+				p.Dark(dark)
+				if !dark {
+					p.Open(from + path)
+					complain("at "+size.Name, p.Overflow())
+					complain("small target at "+size.Name, p.Targets(target))
+					complain("small text at "+size.Name, p.SmallText(text))
+				}
+				if size == browsertest.Upright {
+					complain(fmt.Sprintf("dark %v", dark), p.Axe(set == "bench"))
+				}
+				if shots != "" {
+					theme := map[bool]string{false: "light", true: "dark"}[dark]
+					p.Shot(filepath.Join(shots, set, strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")+"-"+size.Name+"-"+theme+".png"))
+				}
+			}
+		}
+		if w := p.Weight(); w > mostWeight {
+			t.Errorf("%s weighs %d bytes", path, w)
+		}
+		complain("complaint", p.Complaints())
+	}
+	if s := p.Strangers(); len(s) > 0 {
+		t.Errorf("pages ask other machines: %v", s)
+	}
+}

@@ -1,0 +1,155 @@
+package form
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+
+	"github.com/go-json-experiment/json"
+)
+
+// missing says that a field must be filled in.
+func (f *Field) missing() string {
+	switch f.Control {
+	case Choice, Pick, Refer, YesNo:
+		return "Choose one."
+	case List, Rows:
+		return "Give at least one."
+	case Keep:
+		return "This page has lost what it is about; open it again."
+	default:
+		return "Fill this in."
+	}
+}
+
+// misfit says why a value is not what the kind takes here, whatever the other
+// fields hold.
+func (f *Field) misfit(kind journal.Kind, value any) string {
+	data := object{}
+	put(data, f.Name, value)
+	raw, err := json.Marshal(data)
+	if err != nil {
+		return "This holds something that is no text; type it again."
+	}
+	err = json.Unmarshal(raw, kind.Blank())
+	var amount *unit.Error
+	var other *json.SemanticError
+	switch {
+	case err == nil:
+		return ""
+	case errors.As(err, &amount):
+		return refusal(amount)
+	case errors.As(err, &other) && other.Err != nil:
+		return capital(other.Err.Error())
+	default:
+		return "This is not what belongs here."
+	}
+}
+
+// refusal is the sentence about a quantity. One that begins with the unit that
+// was typed keeps it as it is: of nm and Nm one is right.
+func refusal(amount *unit.Error) string {
+	first, _, _ := strings.Cut(amount.Problem, " ")
+	if _, typed := splitNumber(amount.Text); slices.Contains(strings.Fields(typed), first) {
+		return amount.Problem + "."
+	}
+	return capital(amount.Problem)
+}
+
+// place puts the sentences of a refusal to the fields that they are about.
+// That something is missing is said where nothing else is wrong.
+func (s Sheet) place(err error, p Problems) {
+	var bad *journal.Invalid
+	if !errors.As(err, &bad) {
+		p.add("", capital(err.Error()))
+		return
+	}
+	var missing []*Field
+	for _, problem := range bad.Problems {
+		name, says, named := named(problem)
+		switch {
+		case !named:
+			p.add(s.about(problem), capital(problem))
+		case s.within(name) == nil:
+			p.add("", capital(problem))
+		case says == "is missing":
+			missing = append(missing, s.within(name))
+		default:
+			p.add(s.within(name).Name, capital("this "+strings.TrimPrefix(says, ": ")))
+		}
+	}
+	for _, f := range missing {
+		if !f.Required && strings.Contains(f.Name, ".") {
+			p.add(f.Name, "Fill this in as well, or clear what belongs with it.")
+		}
+		p.add(f.Name, f.missing())
+	}
+}
+
+// named parts "the field spots.0.place is missing" into the field and what is
+// said of it.
+func named(problem string) (name, says string, ok bool) {
+	rest, ok := strings.CutPrefix(problem, "the field ")
+	if !ok {
+		return "", "", false
+	}
+	end := strings.IndexAny(rest, " :[")
+	if end < 0 {
+		return rest, "", true
+	}
+	name, says = rest[:end], rest[end:]
+	if says[0] == '[' {
+		_, says, _ = strings.Cut(says, "]")
+	}
+	return name, strings.TrimSpace(says), true
+}
+
+// within is the field of a path in the data: the path's own, that whose rows
+// it lies in, or the first of a group that it names.
+func (s Sheet) within(path string) *Field {
+	if f := s.Field(path); f != nil {
+		return f
+	}
+	for i := range s.Fields {
+		if f := &s.Fields[i]; strings.HasPrefix(path, f.Name+".") || strings.HasPrefix(f.Name, path+".") {
+			return f
+		}
+	}
+	return nil
+}
+
+// about is the first field of the form that a free sentence speaks of, "" if
+// it speaks of none or of what is no field: the parts of a run, photographs.
+func (s Sheet) about(problem string) string {
+	words := strings.FieldsFunc(strings.ToLower(problem), func(r rune) bool { return !unicode.IsLetter(r) && r != '_' })
+	for _, apart := range []string{"parts", "photos"} {
+		if slices.Contains(words, apart) && s.Field(apart) == nil {
+			return ""
+		}
+	}
+	for _, f := range s.Fields {
+		last := f.Name[strings.LastIndexByte(f.Name, '.')+1:]
+		if slices.Contains(words, last) {
+			return f.Name
+		}
+	}
+	return ""
+}
+
+// capital makes a sentence out of a clause.
+func capital(clause string) string {
+	first, size := utf8.DecodeRuneInString(clause)
+	if size == 0 {
+		return ""
+	}
+	clause = string(unicode.ToUpper(first)) + clause[size:]
+	if strings.HasSuffix(clause, ".") || strings.HasSuffix(clause, "?") {
+		return clause
+	}
+	return clause + "."
+}

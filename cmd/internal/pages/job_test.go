@@ -1,0 +1,167 @@
+package pages_test
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/scene"
+)
+
+// photo draws a photograph of a stage.
+func photo(t *testing.T, stage scene.Stage, seed uint64) string {
+	t.Helper()
+	return browsertest.Photo(t, string(stage)+".jpg", func(f *os.File) error {
+		return scene.Shot{Stage: stage, Corner: "LF", Casting: "K7-204", Plate: "TRL 4471", Taken: time.Now(), Seed: seed, Count: 4}.JPEG(f)
+	})
+}
+
+// answers are what a person puts in, by the kind of entry. A name and its
+// value are parted by =, answers by |.
+var answers = map[string]string{
+	"vehicle.received":   "odometer=84210|found.0=scratched rim|agreed=yes",
+	"vehicle.raised":     "points=sills, front and rear|stands=4",
+	"parkbrake.serviced": "state=calibrated|lamp_off=yes",
+	"part.removed":       "condition=rusty",
+	"part.tagged":        "tag=LF-%s|mark=K7-%s|metal=iron",
+	"hardware.bagged":    "bag=LF|items.0.what=guide pin|items.0.count=2",
+	"line.opened":        "at=banjo, hose plugged",
+	"part.stripped":      "removed.0=piston|removed.1=square seal|rubber=none left in",
+	"part.degreased":     "agent=hot wash|chlorinated=no",
+	"part.blasted":       "media=glass bead 90-150 µm",
+	"bore.masked":        "features.0.what=pin bore|features.0.count=2|plugs=4",
+	"part.soaked":        "set=230|metal=214|held=35|rag=clean",
+	"powder.applied":     "lot=so-118|coat=1|metal=28|air=21|humidity=44",
+	"bore.unmasked":      "plugs=4",
+	"film.measured":      "spots.0.place=outer face|spots.0.readings=82 79 84",
+	"seat.proved":        "seats.0=bolt seats|state=bare",
+	"part.rebuilt":       "new_parts.0.what=square seal|new_parts.0.count=1",
+	"part.refitted":      "bleeder=up",
+	"washer.replaced":    "joint=banjo bolt|count=2|material=copper",
+	"line.connected":     "at=banjo",
+	"reservoir.topped":   "before=60|after=80|added=200|fluid=bf-31",
+	"bleed.done":         "fluid=bf-31|drawn=260|bubbles=none|screw=12|tool=tw-2",
+	"leak.checked":       "held=60|result=dry",
+	"pedal.checked":      "feel=firm",
+	"road.tested":        "distance=6|result=straight, no noise",
+}
+
+// worker is a person at a bench.
+type worker struct {
+	t     *testing.T
+	p     *browsertest.Page
+	pages string
+	job   string
+}
+
+// begins works as a person at a tablet's own screen.
+func begins(t *testing.T, b *browsertest.Browser, size browsertest.Size, pages, initials string) *worker {
+	t.Helper()
+	w := &worker{t: t, p: b.Page(size).For(t), pages: pages}
+	w.p.Open(pages + "/who")
+	w.p.Go(initials)
+	return w
+}
+
+// opens opens a job for a vehicle at the counter.
+func (w *worker) opens(plate string, corners ...string) {
+	w.t.Helper()
+	w.p.Open(w.pages + "/")
+	w.p.Go("Start a job")
+	w.p.Fill("Plate", plate)
+	w.p.Fill("Odometer", "84210")
+	for _, c := range []string{"LF", "RF", "LR", "RR"} {
+		on := fmt.Sprintf(`[name=corner][value=%s]:checked`, c)
+		if want := strings.Contains(strings.Join(corners, " "), c); want != w.p.Has(on) {
+			w.p.Click(c)
+		}
+	}
+	w.p.Fill("Wish", "calipers in signal orange")
+	w.p.Fill("Name", "W. Tarn")
+	w.p.Go("Open the job")
+	w.p.Sees("Route card")
+	w.job = w.p.URL()[strings.LastIndex(w.p.URL(), "/")+1:]
+}
+
+// fills answers a form.
+func (w *worker) fills(kind string, args ...any) {
+	w.t.Helper()
+	if len(args) > 0 {
+		for _, one := range strings.Split(fmt.Sprintf(strings.ReplaceAll(answers[kind], "%s", "%[1]v"), args...), "|") {
+			name, value, _ := strings.Cut(one, "=")
+			w.p.Set(name, value)
+		}
+		return
+	}
+	for _, one := range strings.Split(answers[kind], "|") {
+		name, value, _ := strings.Cut(one, "=")
+		w.p.Set(name, value)
+	}
+}
+
+// at opens a stage of the card at a place.
+func (w *worker) at(stage, place string) {
+	w.t.Helper()
+	w.p.Open(w.pages + "/stage/" + stage + "/job/" + w.job + place)
+}
+
+// stamps writes the entry of the form.
+func (w *worker) stamps() {
+	w.t.Helper()
+	w.p.Go("Stamp it")
+	if w.p.Has("[name=sure]") {
+		w.p.Go("without a photograph")
+	}
+	if w.p.Has(".field.bad, .problem") {
+		w.t.Fatalf("not stamped: %s", w.p.Text())
+	}
+}
+
+// snaps takes a photograph.
+func (w *worker) snaps(file string) {
+	w.t.Helper()
+	w.p.Upload("[data-snap]", file)
+	w.p.Sees("Take away")
+}
+
+// TestTapsFromTheRouteCard counts the taps from the route card to a saved
+// entry with its photograph, the camera's own not among them.
+func TestTapsFromTheRouteCard(t *testing.T) {
+	shop := browsertest.Open(t)
+	shop.Stock()
+	tablet := shop.Tablet("bench 1")
+	b := browsertest.Start(t, browsertest.Options{})
+	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
+	w.opens("TRL 4471", "LF")
+	// A part comes off: its square on the card, the condition, the stamp.
+	w.p.Taps()
+	w.p.Go("+ bracket")
+	w.snaps(photo(t, scene.Removed, 1))
+	w.p.Click("rusty")
+	w.p.Go("Stamp it")
+	w.p.Sees("Tagged")
+	if n := w.p.Taps(); n > 4 {
+		t.Errorf("a part that comes off takes %d taps", n)
+	}
+	w.fills("part.tagged", "bracket")
+	w.snaps(photo(t, scene.Removed, 2))
+	w.stamps()
+	// Seats before the part goes back: state and seats are one tap each.
+	w.p.Open(w.pages + "/job/" + w.job)
+	w.p.Taps()
+	w.p.Go("#at-seats-LF-bracket")
+	w.snaps(photo(t, scene.Seats, 3))
+	w.p.Click("bolt seats")
+	w.p.Click("bare")
+	w.p.Go("Stamp it")
+	w.p.Sees("Route card")
+	if n := w.p.Taps(); n > 4 {
+		t.Errorf("bare seats take %d taps", n)
+	}
+	if found := w.p.Complaints(); len(found) > 0 {
+		t.Error(found)
+	}
+}
