@@ -83,7 +83,11 @@ func (db *DB) refs(ctx context.Context, query string) ([]media.Ref, error) {
 
 // Confirm notes that the hub has the original.
 func (db *DB) Confirm(ctx context.Context, ref media.Ref, at time.Time) error {
-	return db.exec(ctx, "confirm photo", `UPDATE photos SET confirmed = ? WHERE ref = ? AND confirmed IS NULL`, at.Unix(), ref[:])
+	err := db.exec(ctx, "confirm photo", `UPDATE photos SET confirmed = ? WHERE ref = ? AND confirmed IS NULL`, at.Unix(), ref[:])
+	if err == nil {
+		db.wakes.wake()
+	}
+	return err
 }
 
 // Names reports whether an entry here names the original and it was not

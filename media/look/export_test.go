@@ -2,6 +2,7 @@ package look
 
 import (
 	"bytes"
+	"image"
 	"testing"
 
 	"github.com/gen2brain/jpegn"
@@ -16,4 +17,9 @@ func Grey(tb testing.TB, thumb []byte) (pixels []byte, w, h int) {
 	}
 	g := greyOf(img)
 	return g.Pix, g.Rect.Dx(), g.Rect.Dy()
+}
+
+// MeasureGrey measures pixels that need not have been a JPEG.
+func MeasureGrey(pix []byte, w, h int) Picture {
+	return measure(&image.Gray{Pix: pix, Stride: w, Rect: image.Rect(0, 0, w, h)})
 }

@@ -70,7 +70,7 @@ func sentence(err error) string {
 	switch {
 	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &unproven),
 		errors.Is(err, segment.ErrWire), errors.Is(err, journal.ErrDiskLow), errors.Is(err, errQuestion),
-		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed):
+		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
 	return "the hub has a problem of its own and has written it to its log; this is tried again by itself"
@@ -164,28 +164,4 @@ func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveA
 	}
 	h.news()
 	return nil, nil
-}
-
-// cards takes a device's changed cards and gives those changed here.
-func (h *Hub) cards(ctx context.Context, _ journal.DeviceID, q segment.CardsAsk) (any, error) {
-	for _, c := range q.Cards {
-		state, err := c.State()
-		if err != nil {
-			return nil, err
-		}
-		if err := h.cfg.Cards.SaveCard(ctx, state); err != nil {
-			return nil, err
-		}
-	}
-	changed, err := h.cfg.Cards.CardsSince(ctx, q.Since)
-	if err != nil {
-		return nil, err
-	}
-	r := segment.CardsReply{Rev: q.Since}
-	r.Cards, r.Rev = segment.WireCards(changed, q.Since)
-	r.More = len(changed) > 0
-	if len(q.Cards) > 0 {
-		h.news()
-	}
-	return r, nil
 }

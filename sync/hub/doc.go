@@ -16,5 +16,5 @@
 // stream before the hub acts on it, so that a hub whose disk died finds its
 // own word again and never tells two histories. Where stream and database were
 // both lost, the hub writes nothing until the devices had time to bring its own
-// log back.
+// log back, and so long lets in whom it let in before.
 package hub

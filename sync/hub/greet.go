@@ -12,8 +12,14 @@ import (
 // greet answers a greeting with all that the hub holds.
 func (h *Hub) greet(ctx context.Context, device journal.DeviceID, g segment.Greeting) (any, error) {
 	w := segment.Welcome{Hub: h.cfg.Device, Began: h.began, Received: h.cfg.Now().UnixNano()}
-	if err := h.heard(ctx, device, g.Holds); err != nil {
+	last, err := h.heard(ctx, device, g.Holds)
+	if err != nil {
 		return nil, err
+	}
+	if last {
+		if err := h.showOwn(ctx); err != nil {
+			return nil, err
+		}
 	}
 	heads, err := h.cfg.Log.Heads(ctx)
 	if err != nil {

@@ -139,15 +139,17 @@ type Hub struct {
 	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
 	greeted map[journal.DeviceID]time.Time // when each last was, in this run
+	desk    cardDesk
 
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
-	took     uint64        // stream sequence taken in; owned by intake
-	showed   int64         // own entries that the stream has; guarded by showing
-	showing  sync.Mutex    // one publisher of the own log at a time
-	answers  chan func()   // questions under way, bounded
-	counting sync.Mutex    // one countersigner at a time
-	more     chan struct{} // there is news to tell
+	took     uint64                     // stream sequence taken in; owned by intake
+	inStream map[journal.DeviceID]int64 // how far the stream holds each log; nil after recover
+	showed   int64                      // own entries that the stream has; guarded by showing
+	showing  sync.Mutex                 // one publisher of the own log at a time
+	answers  chan func()                // questions under way, bounded
+	counting sync.Mutex                 // one countersigner at a time
+	more     chan struct{}              // there is news to tell
 }
 
 // New makes a hub.
@@ -155,7 +157,7 @@ func New(cfg Config) *Hub {
 	if cfg.Patience == 0 {
 		cfg.Patience = DefaultPatience
 	}
-	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(), door: cfg.Admitted,
+	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(), door: cfg.Admitted, desk: newCardDesk(),
 		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }
@@ -229,6 +231,9 @@ func (h *Hub) appendHeld(ctx context.Context, d journal.Draft) (*journal.Entry, 
 	if h.waits() {
 		return nil, ErrRecovering
 	}
+	if err := h.endLoss(ctx); err != nil {
+		return nil, err
+	}
 	return h.cfg.Log.Append(ctx, d)
 }
 
@@ -246,6 +251,11 @@ func (h *Hub) refresh(ctx context.Context) error {
 		return nil
 	}
 	h.whole.Do(func() { close(h.ready) })
+	if !h.waits() {
+		if err := h.endLoss(ctx); err != nil {
+			return err
+		}
+	}
 	if !h.reg.changed {
 		return nil
 	}
@@ -254,7 +264,7 @@ func (h *Hub) refresh(ctx context.Context) error {
 			return err
 		}
 	}
-	clients := h.reg.clients(h.cfg.Shop)
+	clients := h.letIn()
 	if !slices.EqualFunc(clients, h.door, Client.equal) {
 		if err := h.cfg.Door.Admit(ctx, clients); err != nil {
 			return err

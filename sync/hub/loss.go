@@ -1,7 +1,10 @@
 package hub
 
 import (
+	"cmp"
 	"context"
+	"fmt"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -14,18 +17,81 @@ import (
 // once in a run, since a device may claim what it cannot bring.
 type loss struct {
 	streamRead bool      // all that the stream holds was taken in
-	everything bool      // not even the founding of the shop was here
+	any        bool      // entries are missing, and any device may hold them
 	claimed    int64     // the most entries of the hub's log that a device says it holds
 	until      time.Time // end of patience; zero before it was needed
 	greeted    map[journal.DeviceID]bool
 }
 
-// heard notes what a device says it holds of the hub's own log.
-func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segment.Reach) error {
+// markLoss is set from the start that found a loss until the hub no longer
+// waits: a restart in between must not end the waiting.
+const markLoss = "own log lost"
+
+// findLoss looks, once the stream was read, for signs that entries of the own
+// log are nowhere at the hub: the shop's founding is missing, or somebody is
+// let in whom the register does not name.
+func (h *Hub) findLoss(ctx context.Context) error {
+	known, err := h.cfg.Notes.Mark(ctx, markLoss)
+	if err != nil {
+		return err
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if err := h.readRegister(ctx); err != nil {
 		return err
+	}
+	h.loss.streamRead = true
+	h.loss.any = known != "" || !h.reg.founded || len(h.unnamed()) > 0
+	if !h.loss.any {
+		return nil
+	}
+	if h.reg.founded { // or else patience begins with the first device that knows the shop
+		h.loss.until = h.cfg.Now().Add(h.cfg.Patience)
+	}
+	return h.cfg.Notes.SetMark(ctx, markLoss, "yes")
+}
+
+// endLoss is called when the hub no longer waits: from here on the register
+// alone says who is let in. mu is held.
+func (h *Hub) endLoss(ctx context.Context) error {
+	if !h.loss.any {
+		return nil
+	}
+	for _, c := range h.unnamed() {
+		h.cfg.Logger.WarnContext(ctx, "the entry that let a device in is lost, it must join again", "device", c.Device)
+	}
+	if err := h.cfg.Notes.SetMark(ctx, markLoss, ""); err != nil {
+		return fmt.Errorf("end the wait for lost entries: %w", err)
+	}
+	h.loss.any, h.reg.changed = false, true
+	return nil
+}
+
+// letIn lists who may connect: those whom the register names, and while
+// entries of it may be missing also those who were let in before. The entry
+// that names such a device may be at that device alone. mu is held.
+func (h *Hub) letIn() []Client {
+	list := h.reg.clients(h.cfg.Shop)
+	if !h.loss.any {
+		return list
+	}
+	list = append(list, h.unnamed()...)
+	slices.SortFunc(list, func(a, b Client) int { return cmp.Compare(a.Device, b.Device) })
+	return list
+}
+
+// unnamed lists who is let in and not in the register. mu is held.
+func (h *Hub) unnamed() []Client {
+	return slices.DeleteFunc(slices.Clone(h.door), func(c Client) bool { return h.reg.devices[c.Device] != nil })
+}
+
+// heard notes what a device says it holds of the hub's own log. It reports
+// whether that was the last word that the hub waited for after a loss.
+func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segment.Reach) (last bool, err error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if err := h.readRegister(ctx); err != nil {
+		return false, err
 	}
 	h.loss.greeted[device] = true
 	h.greeted[device] = h.cfg.Now()
@@ -38,7 +104,7 @@ func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segmen
 			h.loss.until = h.cfg.Now().Add(h.cfg.Patience)
 		}
 	}
-	return nil
+	return h.loss.any && h.reg.founded && !h.waits(), nil
 }
 
 // claimOpen reports whether a device said that it holds more of the hub's log
@@ -47,18 +113,18 @@ func (h *Hub) claimOpen() bool {
 	return h.loss.claimed > h.reg.next && h.cfg.Now().Before(h.loss.until)
 }
 
-// waits reports whether entries of the hub's log may still be on their way
-// back. After the loss of everything any device may hold the newest, so all
+// waits reports whether entries of the hub's own log may still be on their way
+// back. After a loss any device may hold the newest, so all that may connect
 // are waited for. mu is held.
 func (h *Hub) waits() bool {
 	if !h.loss.streamRead || h.claimOpen() {
 		return true
 	}
-	if !h.loss.everything || !h.cfg.Now().Before(h.loss.until) {
+	if !h.loss.any || !h.cfg.Now().Before(h.loss.until) {
 		return false
 	}
-	for id, d := range h.reg.devices {
-		if !d.revoked && !h.reg.forked[id] && !h.loss.greeted[id] {
+	for _, c := range h.letIn() {
+		if !h.reg.forked[c.Device] && !h.loss.greeted[c.Device] {
 			return true
 		}
 	}

@@ -104,9 +104,10 @@ func (h *Hub) findShown(ctx context.Context) error {
 	return nil
 }
 
-// refill puts every log that the hub holds into a stream that was lost and
-// begun anew, so that stream and database again stand for each other. The
-// register comes first, as it did: nothing can be verified without it.
+// refill puts what the hub holds and the stream does not into a stream that
+// was read from its start, so that stream and database again stand for each
+// other. The register comes first, as it did: nothing can be verified without
+// it.
 func (h *Hub) refill(ctx context.Context) error {
 	heads, err := h.cfg.Log.Heads(ctx)
 	if err != nil {
@@ -116,7 +117,7 @@ func (h *Hub) refill(ctx context.Context) error {
 		return cmp.Compare(h.rank(a.Device), h.rank(b.Device))
 	})
 	for _, head := range heads {
-		for from := int64(0); from < head.Size; {
+		for from := h.inStream[head.Device]; from < head.Size; {
 			s, err := h.cfg.Log.Segment(ctx, head.Device, from, journal.MaxSegmentBytes)
 			if err != nil {
 				return err

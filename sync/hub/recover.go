@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/journal"
+
 	"github.com/nats-io/nats.go/jetstream"
 )
 
@@ -19,29 +21,29 @@ func (h *Hub) recover(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("look at the stream: %w", err)
 	}
-	fresh, err := h.resume(ctx, info)
+	fromStart, err := h.resume(ctx, info)
 	if err != nil {
 		return err
 	}
+	h.inStream = map[journal.DeviceID]int64{}
 	for info.State.Msgs > 0 && h.took < info.State.LastSeq && !h.read(ctx, true) {
 		if !pause(ctx, retry) {
 			return ctx.Err()
 		}
 	}
-	if fresh {
+	if fromStart {
 		if err := h.refill(ctx); err != nil {
 			return err
 		}
-		h.keepMark(ctx)
 	}
+	h.inStream = nil
+	// Only now: a hub that dies before this reads the stream from its start
+	// again, and sees what it still lacks.
+	h.keepMark(ctx)
 	if err := h.findShown(ctx); err != nil {
 		return err
 	}
-	h.mu.Lock()
-	err = h.readRegister(ctx)
-	h.loss.streamRead, h.loss.everything = true, !h.reg.founded
-	h.mu.Unlock()
-	if err != nil {
+	if err := h.findLoss(ctx); err != nil {
 		return err
 	}
 	// A stream that was begun anew gets the hub's own log before anybody is
@@ -54,7 +56,7 @@ func (h *Hub) recover(ctx context.Context) error {
 
 // resume sets where to read on. Another stream than the one that was read,
 // or a shorter one, is read from its start, and is then given what it lacks.
-func (h *Hub) resume(ctx context.Context, info *jetstream.StreamInfo) (fresh bool, err error) {
+func (h *Hub) resume(ctx context.Context, info *jetstream.StreamInfo) (fromStart bool, err error) {
 	mark, err := h.cfg.Notes.Mark(ctx, markStream)
 	if err != nil {
 		return false, err
@@ -63,7 +65,7 @@ func (h *Hub) resume(ctx context.Context, info *jetstream.StreamInfo) (fresh boo
 	seq, err := strconv.ParseUint(number, 10, 63)
 	if err != nil || name != streamName(info) || seq > info.State.LastSeq {
 		h.took = 0
-		return mark != "" || info.State.Msgs == 0, nil
+		return true, nil
 	}
 	h.took = seq
 	return false, nil

@@ -29,11 +29,20 @@ func (h *Hub) take(ctx context.Context, a arrival, touched map[journal.DeviceID]
 	if err != nil || !grew {
 		return err
 	}
+	h.seen(a.segment)
 	if a.device == h.cfg.Device {
 		return h.refresh(ctx)
 	}
 	touched[a.device] = true
 	return nil
+}
+
+// seen counts how far the stream holds a log without a gap, while the hub
+// reads what was there before it started.
+func (h *Hub) seen(s journal.Segment) {
+	if h.inStream != nil && s.First <= h.inStream[s.Device] {
+		h.inStream[s.Device] = max(h.inStream[s.Device], s.End())
+	}
 }
 
 func (h *Hub) quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error {

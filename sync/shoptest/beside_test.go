@@ -1,6 +1,7 @@
 package shoptest_test
 
 import (
+	"bytes"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/sync/segment"
 	"fettlebook/sync/shoptest"
 )
 
@@ -73,6 +75,75 @@ func TestCardsTravelBothWays(t *testing.T) {
 	waitForCard(t, "the hub", shop.Hub.DB, newer)
 	after := writeCard(t, one, "cu2", "B. Sample")
 	waitForCard(t, "bench 2", two.Bench.DB, after)
+}
+
+// unwritten is smaller than the id of any entry: a card lies under it until
+// its entry is written.
+var unwritten = journal.EntryID{6: 0x70, 8: 0x80}
+
+// A tablet that lies cannot change a card: the hub holds each against the
+// newest entry that commits to it.
+func TestALieAboutACard(t *testing.T) {
+	newest := journal.EntryID(bytes.Repeat([]byte{0xff}, 16))
+	newest[6], newest[8] = 0x7f, 0xbf
+	for _, c := range []struct {
+		name  string
+		under func(honest journal.Card) journal.EntryID
+	}{
+		{"under no entry", func(journal.Card) journal.EntryID { return unwritten }},
+		{"under an entry that never comes", func(journal.Card) journal.EntryID { return newest }},
+		{"under the honest entry", func(honest journal.Card) journal.EntryID { return honest.Written }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			shop := shoptest.Open(t)
+			one, liar := shop.Tablet("bench 1"), shop.Joined("bench 2")
+			honest := writeCard(t, one, "cu1", "A. Example")
+			waitForCard(t, "the hub", shop.Hub.DB, honest)
+			lie, err := journal.NewCard("cu1", journal.Details{Name: "Somebody Else"}, rand.Reader)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := liar.Bench.DB.SaveCard(t.Context(), journal.CardState{Card: lie, Changed: c.under(honest)}); err != nil {
+				t.Fatal(err)
+			}
+			after := writeCard(t, liar, "cu2", "B. Sample") // travels behind the lie
+			liar.Connect()
+			waitForCard(t, "bench 1", one.Bench.DB, after)
+			waitForCard(t, "the hub", shop.Hub.DB, honest)
+			waitForCard(t, "bench 1", one.Bench.DB, honest)
+			// Nor does the lie stand in the way of a newer card.
+			newer := writeCard(t, one, "cu1", "Ann Example")
+			waitForCard(t, "the hub", shop.Hub.DB, newer)
+		})
+	}
+}
+
+// A card is offered once and may come before its entry. It waits at the hub,
+// and comes back under that entry's id.
+func TestACardComesBeforeItsEntry(t *testing.T) {
+	shop := shoptest.Open(t)
+	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	card, err := journal.NewCard("cu1", journal.Details{Name: "A. Example"}, rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	offered := one.Line.Asked(segment.Cards)
+	if err := one.Bench.DB.SaveCard(t.Context(), journal.CardState{Card: card, Changed: unwritten}); err != nil {
+		t.Fatal(err)
+	}
+	// The round under way may have begun before the card was there.
+	shoptest.WaitUntil(t, "the card to be offered", func() bool { return one.Line.Asked(segment.Cards) > offered+2 })
+	if _, err := shop.Hub.DB.Card(t.Context(), "cu1"); !errors.Is(err, sqlitelog.ErrNoCard) {
+		t.Fatalf("a card that no entry commits to: the hub answers %v, want %v", err, sqlitelog.ErrNoCard)
+	}
+	to, err := card.Commitment()
+	if err != nil {
+		t.Fatal(err)
+	}
+	card.Written = one.Write(journal.Draft{Subject: journal.Of("card", "cu1"), By: "io", Data: &journal.CardWriting{Card: "cu1", Commitment: to}}).ID
+	waitForCard(t, "the hub", shop.Hub.DB, card)
+	waitForCard(t, "bench 1", one.Bench.DB, card)
+	waitForCard(t, "bench 2", two.Bench.DB, card)
 }
 
 func TestManyCards(t *testing.T) {

@@ -92,25 +92,52 @@ func (s *Shop) without(names ...string) {
 		s.t.Fatal("the hub was not whole in time")
 	}
 	s.HubStop()
+	s.lose(names)
+	s.HubStart()
+}
+
+func (s *Shop) lose(names []string) {
+	s.t.Helper()
 	for _, name := range names {
 		if err := os.RemoveAll(filepath.Join(s.dir, name)); err != nil {
 			s.t.Fatal(err)
 		}
 	}
-	s.HubStart()
 }
 
 // CopyHubDatabase keeps a copy of the hub's database and returns what brings
-// it back, with a restart.
-func (s *Shop) CopyHubDatabase() (restore func()) {
+// it back, with a restart, and at once destroys what else in the hub's folder
+// is to be lost.
+func (s *Shop) CopyHubDatabase() (restore func(lost ...string)) {
 	s.t.Helper()
 	s.HubStop()
 	files := keep(s.t, s.dir)
 	s.HubStart()
-	return func() {
+	return func(lost ...string) {
 		s.t.Helper()
 		s.HubStop()
 		putBack(s.t, s.dir, files)
+		s.lose(lost)
+		s.HubStart()
+	}
+}
+
+// CopyBrokerStore keeps a copy of the hub's stream and returns what brings it
+// back, with a restart.
+func (s *Shop) CopyBrokerStore() (restore func()) {
+	s.t.Helper()
+	store, kept := filepath.Join(s.dir, "broker"), s.t.TempDir()
+	s.HubStop()
+	if err := os.CopyFS(kept, os.DirFS(store)); err != nil {
+		s.t.Fatal(err)
+	}
+	s.HubStart()
+	return func() {
+		s.t.Helper()
+		s.HubStop()
+		if err := errors.Join(os.RemoveAll(store), os.CopyFS(store, os.DirFS(kept))); err != nil {
+			s.t.Fatal(err)
+		}
 		s.HubStart()
 	}
 }

@@ -146,9 +146,7 @@ func TestTheHubIsRestoredWithoutItsStream(t *testing.T) {
 	two := shop.Tablet("bench 2")
 	two.Append(4)
 	shop.Settle()
-	shop.DropBrokerStore()
-	restore()
-	shop.DropBrokerStore()
+	restore("broker")
 	one.Append(2)
 	shop.Settle()
 }

@@ -5,7 +5,10 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 	"fettlebook/sync/uplink"
+
+	"github.com/nats-io/nkeys"
 )
 
 // Tablet is a tablet of a [Shop].
@@ -90,6 +93,20 @@ func (b *Tablet) Write(d journal.Draft) *journal.Entry {
 		b.t.Fatal(err)
 	}
 	return e
+}
+
+// Applicant returns the tablet as it asked to join, with the keys it has.
+func (b *Tablet) Applicant(name string) uplink.Applicant {
+	b.t.Helper()
+	log, err := proof.ParseKey(b.Bench.ID.Log)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	line, err := nkeys.FromSeed([]byte(b.Bench.ID.Line))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return uplink.Applicant{Device: b.Device(), Name: name, Log: log, Line: line}
 }
 
 // Copy keeps a copy of the tablet's database and returns what brings it back.

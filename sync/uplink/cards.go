@@ -18,8 +18,9 @@ type progress struct {
 	began, up, down int64
 }
 
-// cards exchanges customer cards with the hub, both ways. The newest wins on
-// either side, so a card that travels twice does no harm.
+// cards exchanges customer cards with the hub, both ways. The hub keeps what
+// the newest entry of a card committed to; here the newest wins. So a card that
+// travels twice does no harm.
 func (u *Uplink) cards(ctx context.Context, w segment.Welcome, _ int64) (bool, error) {
 	p, err := u.progress(ctx)
 	if err != nil {

@@ -152,7 +152,7 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
-var ErrNotLetIn = errors.New("the hub does not let this tablet in; if it was revoked, join again with a new invitation, the entries here are kept")
+var ErrNotLetIn = errors.New("the hub does not know this tablet, or it was revoked; if this stays so, join again with a new invitation, the entries here are kept")
 
 // Publish implements [Line].
 func (w *Wire) Publish(_ context.Context, id string, data []byte) (func(context.Context) error, error) {

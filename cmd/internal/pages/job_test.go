@@ -24,6 +24,8 @@ func photo(t *testing.T, stage scene.Stage, seed uint64) string {
 var answers = map[string]string{
 	"vehicle.received":   "odometer=84210|found.0=scratched rim|agreed=yes",
 	"vehicle.raised":     "points=sills, front and rear|stands=4",
+	"bake.started":       "set=200|probes.0.channel=Probe 1|probes.0.place=thick section by the pin bore",
+	"part.cooled":        "to=31",
 	"parkbrake.serviced": "state=calibrated|lamp_off=yes",
 	"part.removed":       "condition=rusty",
 	"part.tagged":        "tag=LF-%s|mark=K7-%s|metal=iron",
@@ -86,26 +88,23 @@ func (w *worker) opens(plate string, corners ...string) {
 	w.job = w.p.URL()[strings.LastIndex(w.p.URL(), "/")+1:]
 }
 
-// fills answers a form.
-func (w *worker) fills(kind string, args ...any) {
+// fills answers a form. A %s in an answer stands for what tells one entry from
+// the next.
+func (w *worker) fills(kind, which string) {
 	w.t.Helper()
-	if len(args) > 0 {
-		for _, one := range strings.Split(fmt.Sprintf(strings.ReplaceAll(answers[kind], "%s", "%[1]v"), args...), "|") {
-			name, value, _ := strings.Cut(one, "=")
-			w.p.Set(name, value)
-		}
-		return
-	}
-	for _, one := range strings.Split(answers[kind], "|") {
-		name, value, _ := strings.Cut(one, "=")
-		w.p.Set(name, value)
-	}
+	w.sets(strings.Split(strings.ReplaceAll(answers[kind], "%s", which), "|")...)
 }
 
-// at opens a stage of the card at a place.
-func (w *worker) at(stage, place string) {
+// sets answers fields; rows that are not there yet are asked for.
+func (w *worker) sets(list ...string) {
 	w.t.Helper()
-	w.p.Open(w.pages + "/stage/" + stage + "/job/" + w.job + place)
+	for _, one := range list {
+		name, value, _ := strings.Cut(one, "=")
+		if field, _, isRow := strings.Cut(name, "."); isRow && !w.p.Has(fmt.Sprintf(`[name="%s"]`, name)) {
+			w.p.Go(fmt.Sprintf(`[value="grow:%s"]`, field))
+		}
+		w.p.Set(name, value)
+	}
 }
 
 // stamps writes the entry of the form.

@@ -145,6 +145,7 @@ func (b *Bench) Welcome(mux *http.ServeMux) {
 	mux.HandleFunc("GET /pair/{code}", b.knock)
 	mux.HandleFunc("POST /pair/in", b.enter)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/pair/code", http.StatusSeeOther) })
 }
 
 // asked asks who works here before a page on which something is written.

@@ -36,6 +36,7 @@ func (p *Page) Click(what string) {
 	p.until(fmt.Sprintf("nothing covers %q", what), fmt.Sprintf(`(() => { const e = %s; if (!e) return false; const r = e.getBoundingClientRect();
 		const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2); return top !== null && (e.contains(top) || top.contains(e)); })()`, at))
 	at = fmt.Sprintf(`(() => { const r = %s.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, at)
+	p.until(fmt.Sprintf("%q stands still", what), fmt.Sprintf(`(() => { const at = String(%s), still = window.stood === at; window.stood = at; return still; })()`, at))
 	middle := eval[[]float64](p, at)
 	do(p, "click "+what, chromedp.MouseClickXY(middle[0], middle[1]))
 }
@@ -127,6 +128,7 @@ func (p *Page) Set(name, value string) {
 	p.b.t.Helper()
 	all := fmt.Sprintf(`[...document.querySelectorAll("[name=" + CSS.escape(%q) + "]")].filter((e) => e.type !== "hidden")`, name)
 	p.until(fmt.Sprintf("there is a field %s", name), all+`.length > 0`)
+	p.tell(fmt.Sprintf(`%s[0].closest("details")?.setAttribute("open", "")`, all))
 	switch kind := eval[string](p, all+`[0].type`); kind {
 	case "radio", "checkbox":
 		at := fmt.Sprintf(`%s.find((e) => e.value === %q)`, all, value)

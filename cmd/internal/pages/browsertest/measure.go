@@ -39,6 +39,8 @@ func (p *Page) SmallText(least float64) []string {
 			if (svg && svg.viewBox.baseVal.width) size *= svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
 			if (size < least - 0.05) seen.add(e.tagName + " " + size.toFixed(1) + " px: " + text.slice(0, 50));
 		}
+		for (const e of document.querySelectorAll("input, select, textarea"))
+			if (e.checkVisibility() && parseFloat(getComputedStyle(e).fontSize) < least - 0.05) seen.add(e.tagName + " " + e.name);
 		return [...seen];
 	})()`, least))
 }

@@ -185,6 +185,12 @@ func (p *Page) until(what, expression string) {
 	}
 }
 
+// Until waits until an expression is true in the page.
+func (p *Page) Until(expression string) {
+	p.b.t.Helper()
+	p.until(expression, "Boolean("+expression+")")
+}
+
 // Sees waits until the page shows a text.
 func (p *Page) Sees(text string) {
 	p.b.t.Helper()
@@ -205,6 +211,12 @@ func shows(text string) string {
 func (p *Page) Text() string {
 	p.b.t.Helper()
 	return eval[string](p, `document.body.innerText`)
+}
+
+// Value is what an expression comes to in the page.
+func (p *Page) Value(expression string) string {
+	p.b.t.Helper()
+	return eval[string](p, expression)
 }
 
 // URL is where the page is.

@@ -69,6 +69,36 @@ func Open(t *testing.T) *Shop {
 	return s
 }
 
+// Unfounded is a machine on which no shop was begun yet: its program shows the
+// page of a first start.
+func Unfounded(t *testing.T) *Shop {
+	t.Helper()
+	s := &Shop{t: t, program: Build(t), dir: t.TempDir()}
+	desk, broker, here := port(t), port(t), port(t)
+	s.broker = net.JoinHostPort("127.0.0.1", broker)
+	s.Hub = &Program{t: t, bin: s.program, Dir: filepath.Join(s.dir, "hub"), Pages: "http://127.0.0.1:" + here, words: new(bytes.Buffer)}
+	s.Hub.cmd = exec.Command(s.program, "hub", "run", "--data", s.Hub.Dir, "--pages", "127.0.0.1:"+here, "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
+	s.Hub.cmd.Stdout, s.Hub.cmd.Stderr = s.Hub.words, s.Hub.words
+	if err := s.Hub.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(s.Hub.Kill)
+	ctx, cancel := context.WithTimeout(t.Context(), limit)
+	defer cancel()
+	for tick := time.NewTicker(poll); ; {
+		if c, err := (&net.Dialer{}).DialContext(ctx, "tcp", "127.0.0.1:"+here); err == nil {
+			c.Close()
+			tick.Stop()
+			return s
+		}
+		select {
+		case <-ctx.Done():
+			t.Fatal("the program did not start")
+		case <-tick.C:
+		}
+	}
+}
+
 // Add adds an entry at the hub.
 func (s *Shop) Add(args ...string) {
 	s.t.Helper()
@@ -87,6 +117,7 @@ func (s *Shop) Stock() {
 		"tool.registered|tool=fg-1|what=film gauge", "tool.registered|tool=ov-1|what=oven",
 		"tool.checked|tool=tw-1|result=in tolerance|due=2099-01-01", "tool.checked|tool=tw-2|result=in tolerance|due=2099-01-01",
 		"spec.recorded|spec=banjo|joint=banjo bolt|nominal=22 N.m|low=20 N.m|high=24 N.m|from=maker's manual|page=4-112",
+		"spec.recorded|spec=bracket|joint=bracket bolt|nominal=105 N.m|low=95 N.m|high=115 N.m|from=maker's manual|page=4-113", "spec.recorded|spec=pin|joint=guide pin bolt|nominal=30 N.m|low=27 N.m|high=33 N.m|from=maker's manual|page=4-114",
 		"spec.recorded|spec=wheel|joint=wheel nuts|nominal=120 N.m|low=110 N.m|high=130 N.m|from=maker's manual|page=4-2",
 	} {
 		s.Add(strings.Split(line, "|")...)
@@ -101,8 +132,14 @@ func (s *Shop) Tablet(name string, more ...string) *Program {
 	if err := json.Unmarshal(s.Command("", "hub", "invite", "--data", s.Hub.Dir, "--by", "io", "--name", name, "--json"), &invited); err != nil {
 		s.t.Fatal(err)
 	}
+	return s.Joined(name, invited.Invitation, more...)
+}
+
+// Joined lets a tablet join with an invitation and starts it.
+func (s *Shop) Joined(name, invitation string, more ...string) *Program {
+	s.t.Helper()
 	dir := filepath.Join(s.dir, strings.ReplaceAll(name, " ", "-"))
-	s.Command("", "tablet", "join", "--data", dir, invited.Invitation)
+	s.Command("", "tablet", "join", "--data", dir, invitation)
 	line, err := demo.Lay(context.WithoutCancel(s.t.Context()), s.broker)
 	if err != nil {
 		s.t.Fatal(err)

@@ -109,7 +109,12 @@ func (l *Live) readOn(ctx context.Context) error {
 	}
 	if grown || l.Now().Serial == 0 {
 		l.publish(l.snapshot(l.book.Shop()))
+		return nil
 	}
+	// Something else was written, such as that the hub has a photograph: the
+	// record is the same, and pages look again.
+	same := *l.Now()
+	l.publish(&same)
 	return nil
 }
 

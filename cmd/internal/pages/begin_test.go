@@ -1,0 +1,108 @@
+package pages_test
+
+import (
+	"net"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/scene"
+)
+
+// TestFirstStart begins a shop in the browser, and with the invitation that it
+// shows a tablet joins; what the tablet writes appears at the desk by itself.
+func TestFirstStart(t *testing.T) {
+	shop := browsertest.Unfounded(t)
+	b := browsertest.Start(t, browsertest.Options{})
+	p := b.Page(browsertest.Landscape).For(t)
+	p.Open(shop.Hub.Pages + "/")
+	p.Sees("Begin a shop")
+	p.Fill("The shop’s name", "Tin Lantern Finishing")
+	p.Fill("First person", "io")
+	p.Fill("Passphrase of the desk", "short")
+	p.Fill("The same again", "short")
+	p.Value(`(document.querySelector("form").noValidate = true, "")`) // as a browser that does not check
+	p.Go("Begin")
+	p.Sees("the passphrase is too short")
+	p.Holds("The shop’s name", "Tin Lantern Finishing")
+	p.Fill("Passphrase of the desk", browsertest.Passphrase)
+	p.Fill("The same again", browsertest.Passphrase)
+	p.Go("Begin")
+	p.Sees("Invite the first tablet")
+	p.Fill("What it is called", "bench 1")
+	p.Go("Make an invitation")
+	if strings.Contains(p.URL(), "/who") {
+		p.Go("IO")
+		p.Fill("What it is called", "bench 1")
+		p.Go("Make an invitation")
+	}
+	p.Until(`document.querySelector("svg.qr") !== null`)
+	text := regexp.MustCompile(`FETTLE1\.[A-Za-z0-9_.-]+`).FindString(p.Text())
+	if text == "" {
+		t.Fatalf("no invitation is shown: %s", p.Text())
+	}
+	w := begins(t, b, browsertest.Upright, shop.Joined("bench 1", text).Pages, "IO")
+	p.Open(shop.Hub.Pages + "/")
+	p.Sees("Begin here")
+	w.opens("TRL 4471", "LF")
+	p.Sees("TRL 4471") // by itself
+	w.does("received", "", "vehicle.received", scene.Received)
+	p.Complaints()
+
+	// Who is not signed in sees nothing of the shop.
+	stranger := browsertest.Start(t, browsertest.Options{}).Page(browsertest.Phone).For(t)
+	stranger.Open(shop.Hub.Pages + "/job/" + w.job)
+	stranger.Sees("Sign in")
+	stranger.Gone("TRL 4471")
+	stranger.Fill("Passphrase", "a wrong one entirely")
+	stranger.Go("Sign in")
+	stranger.Sees("this is not the desk's passphrase")
+}
+
+// TestJoinByPhone: a telephone is let in once with the code that the tablet
+// shows, uses its pages, and is put out again.
+func TestJoinByPhone(t *testing.T) {
+	shop := browsertest.Open(t)
+	tablet := shop.Tablet("bench 1", "--phones", "127.0.0.1:0")
+	b := browsertest.Start(t, browsertest.Options{})
+	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
+	w.opens("TRL 4471", "LF")
+	w.p.Open(w.pages + "/pair")
+	code := w.p.Value(`document.querySelector(".code").textContent`)
+	door := w.p.Value(`document.querySelector(".shoot .n").textContent`)
+	if host, _, err := net.SplitHostPort(strings.TrimPrefix(strings.TrimSuffix(door, "/pair/code"), "https://")); err != nil || host != "127.0.0.1" {
+		t.Fatalf("the code leads to %s", door)
+	}
+	site := strings.TrimSuffix(door, "/pair/code")
+
+	phone := browsertest.Start(t, browsertest.Options{Trusting: true}).Page(browsertest.Phone).For(t)
+	phone.Open(site + "/job/" + w.job)
+	phone.Sees("Use this telephone at the bench")
+	phone.Gone("TRL 4471")
+	phone.Open(door)
+	phone.Fill("Code", "AAAA-AAAA")
+	phone.Fill("Name of this telephone", "blue phone")
+	phone.Go("Join")
+	phone.Sees("pairing code")
+	phone.Fill("Code", code)
+	phone.Go("Join")
+	phone.Sees("TRL 4471")
+	at := &worker{t: t, p: phone, pages: site, job: w.job}
+	phone.Open(site + "/who")
+	phone.Go("IO")
+	at.does("received", "", "vehicle.received", scene.Received)
+
+	// The code was for one, and who was let in can be put out.
+	second := browsertest.Start(t, browsertest.Options{Trusting: true}).Page(browsertest.Phone).For(t)
+	second.Open(door)
+	second.Fill("Code", code)
+	second.Fill("Name of this telephone", "another")
+	second.Go("Join")
+	second.Sees("this pairing code was used")
+	w.p.Open(w.pages + "/pair")
+	w.p.Sees("blue phone")
+	w.p.Go("Forget this phone")
+	phone.Open(site + "/")
+	phone.Sees("Use this telephone at the bench")
+}

@@ -1,0 +1,165 @@
+package pages_test
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/scene"
+)
+
+// does opens a stage, answers its form, and stamps it; with a scene there is a
+// photograph.
+func (w *worker) does(stage, place, kind string, picture scene.Stage, more ...string) {
+	w.t.Helper()
+	at := "/stage/" + stage + "/job/" + w.job + place + "?kind=" + kind
+	w.p.Open(w.pages + at)
+	if picture != "" {
+		w.snaps(photo(w.t, picture, uint64(len(place)+len(kind))))
+	}
+	if len(more) > 0 {
+		w.sets(more...)
+	} else {
+		w.fills(kind, "")
+	}
+	w.stamps()
+}
+
+// runs writes one entry about all parts whose turn it is.
+func (w *worker) runs(kind string, picture scene.Stage) {
+	w.t.Helper()
+	w.p.Open(w.pages + "/run/new/" + kind)
+	w.p.Go("All of this car")
+	w.snaps(photo(w.t, picture, 77))
+	w.fills(kind, "")
+	w.stamps()
+}
+
+// trace is a recorder's file of a bake that does what the schedule asks for.
+func trace(t *testing.T) string {
+	return browsertest.Photo(t, "bake.csv", func(f *os.File) error {
+		fmt.Fprintln(f, "Time (min),Probe 1 (°C),Air (°C)")
+		for minute := range 45 {
+			metal, air := min(196.0, 24+float64(minute)*12), min(203.0, 60+float64(minute)*20)
+			if minute > 38 {
+				metal -= float64(minute-38) * 12
+			}
+			if _, err := fmt.Fprintf(f, "%d,%.1f,%.1f\n", minute, metal, air); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// TestAWholeJob works one corner from opening to release, on the pages alone,
+// and then looks at the desk.
+func TestAWholeJob(t *testing.T) {
+	shop := browsertest.Open(t)
+	shop.Stock()
+	tablet := shop.Tablet("bench 1")
+	b := browsertest.Start(t, browsertest.Options{})
+	w := begins(t, b, browsertest.Landscape, tablet.Pages, "IO")
+	w.opens("TRL 4471", "LF")
+
+	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"
+	w.does("received", "", "vehicle.received", scene.Received)
+	w.does("raised", "", "vehicle.raised", "")
+	for _, part := range []string{caliper, bracket} {
+		w.does("removed", part, "part.removed", scene.Removed)
+		name := part[strings.LastIndex(part, "/")+1:]
+		w.does("removed", part, "part.tagged", scene.Removed, "tag=LF-"+name, "mark=K7-"+name, "metal=iron")
+	}
+	w.does("hardware", corner, "hardware.bagged", scene.Hardware)
+	w.does("opened", corner, "line.opened", "")
+	w.does("strip", caliper, "part.stripped", scene.Stripped)
+	w.runs("part.degreased", scene.Stripped)
+	w.runs("part.blasted", scene.Blasted)
+	for _, part := range []string{caliper, bracket} {
+		w.does("mask", part, "bore.masked", scene.Masked)
+	}
+	w.runs("part.soaked", scene.Soak)
+	w.runs("powder.applied", scene.Powder)
+	w.bakes()
+	for _, part := range []string{caliper, bracket} {
+		w.does("unmask", part, "bore.unmasked", scene.Unmasked)
+		w.does("film", part, "film.measured", scene.Film, "spots.0.place=outer face", "spots.0.readings=82 79 84", "low=60", "high=120")
+		w.does("seats", part, "seat.proved", scene.Seats)
+	}
+	w.does("rebuild", caliper, "part.rebuilt", scene.Stripped)
+	w.does("refit", bracket, "part.refitted", scene.Refitted, "bleeder=none")
+	w.does("refit", caliper, "part.refitted", scene.Refitted)
+
+	w.does("joints", corner, "torque.applied", scene.Torque, "joint=bracket bolt", "torque=105", "tool=tw-1", "spec=bracket", "count=2")
+	w.does("joints", corner, "torque.applied", scene.Torque, "joint=guide pin bolt", "torque=30", "tool=tw-2", "spec=pin", "count=2")
+	w.does("joints", corner, "washer.replaced", scene.Washers)
+	w.does("joints", corner, "line.connected", "")
+	w.does("joints", corner, "torque.applied", scene.Torque, "joint=banjo bolt", "torque=22", "tool=tw-2", "spec=banjo", "marked=yes")
+	w.does("hydraulics", "", "reservoir.topped", scene.Reservoir, "before=60", "after=90", "fluid=bf-31", "added=36")
+	w.does("bleed", corner, "bleed.done", scene.Bleed, "fluid=bf-31", "drawn=60", "bubbles=none", "screw=12", "tool=tw-2")
+	w.does("hydraulics", "", "reservoir.topped", scene.Reservoir, "before=40", "after=80", "fluid=bf-31", "added=48")
+	w.does("hydraulics", "", "leak.checked", "")
+	w.does("hydraulics", "", "pedal.checked", "")
+	for _, step := range []string{"snug, wheel off the ground", "full, wheel on the ground"} {
+		w.does("wheel", corner, "wheel.fitted", scene.Wheel, "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1")
+	}
+	w.does("road", "", "road.tested", "")
+
+	// Not before a second person has looked.
+	w.p.Open(w.pages + "/write/vehicle.released/job/" + w.job)
+	w.p.Go("Hand the vehicle back")
+	w.p.Sees("The vehicle may not be handed back yet")
+	w.p.Sees("A second person looked")
+	w.p.Complaints() // the browser calls the refusal one
+	w.p.Open(w.pages + "/who")
+	w.p.Go("JR")
+	w.does("road", "", "second.checked", "", "of="+w.newest(), "finds=right")
+	w.p.Open(w.pages + "/write/vehicle.released/job/" + w.job)
+	w.p.Set("odometer", "84216")
+	w.p.Go("Hand the vehicle back")
+	if w.p.Has("[name=sure]") {
+		w.p.Go("without a photograph")
+	}
+	w.p.Sees("State handed back")
+
+	// At the desk the record is there, sealed, without a reload.
+	desk := b.Page(browsertest.Landscape).For(t)
+	desk.Open(shop.Hub.Pages + "/signin?back=/job/" + w.job)
+	desk.Fill("Passphrase", browsertest.Passphrase)
+	desk.Go("Sign in")
+	desk.Sees("State sealed")
+	desk.Sees("What happened")
+	for _, p := range []*browsertest.Page{w.p, desk} {
+		if found := append(p.Complaints(), p.Strangers()...); len(found) > 0 {
+			t.Error(found)
+		}
+	}
+}
+
+// newest is the newest entry that a second person can look at.
+func (w *worker) newest() (id string) {
+	w.t.Helper()
+	w.p.Open(w.pages + "/stage/road/job/" + w.job + "?kind=second.checked")
+	return w.p.Value(`document.querySelector("[name=of] option:nth-child(2)")?.value ?? document.querySelector("[name=of][value]:not([value=''])").value`)
+}
+
+// bakes starts a bake with a probe on one part, brings the recorder's file in,
+// and sees the verdict at once.
+func (w *worker) bakes() {
+	w.t.Helper()
+	w.p.Open(w.pages + "/run/new/bake.started")
+	w.p.Go("All of this car")
+	w.snaps(photo(w.t, scene.Probe, 5))
+	w.fills("bake.started", "")
+	w.p.Set("probes.0.on", "job/"+w.job+"/corner/LF/part/caliper")
+	w.stamps()
+	run := w.p.URL()
+	w.p.Open(run[:strings.Index(run, "/run/")] + "/write/probe.logged" + run[strings.Index(run, "/run/"):])
+	w.p.Upload("#trace", trace(w.t))
+	w.p.Go("Read the file")
+	w.p.Sees("45 samples")
+	w.p.Go("Stamp it")
+	w.p.Sees("Cured")
+}

@@ -1,0 +1,170 @@
+package hub
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+
+	"fettlebook/journal"
+	"fettlebook/sync/segment"
+)
+
+// cardDesk takes cards in. A card that arrives is held against the newest card.written
+// entry here that speaks of it, and kept only if it is what that entry
+// committed to. So a device that lies cannot change a card without signing an
+// entry that says so.
+type cardDesk struct {
+	mu      sync.Mutex
+	next    map[journal.DeviceID]int64 // index of the next entry of each log to read
+	newest  map[journal.CardID]commitment
+	waiting map[journal.DeviceID]map[journal.CardID]journal.CardState // for an entry that is not here yet
+}
+
+// commitment is what a card.written entry says.
+type commitment struct {
+	by journal.EntryID
+	to journal.Commitment
+}
+
+// waitingCards is how many cards of one device may wait for their entries.
+// They lie in memory: a hub that starts anew is sent all cards again.
+const waitingCards = 10_000
+
+func newCardDesk() cardDesk {
+	return cardDesk{next: map[journal.DeviceID]int64{}, newest: map[journal.CardID]commitment{},
+		waiting: map[journal.DeviceID]map[journal.CardID]journal.CardState{}}
+}
+
+// cards takes a device's changed cards and gives those changed here.
+func (h *Hub) cards(ctx context.Context, device journal.DeviceID, q segment.CardsAsk) (any, error) {
+	if err := h.hold(device, q.Cards); err != nil {
+		return nil, err
+	}
+	if err := h.takeWaiting(ctx); err != nil {
+		return nil, err
+	}
+	changed, err := h.cfg.Cards.CardsSince(ctx, q.Since)
+	if err != nil {
+		return nil, err
+	}
+	r := segment.CardsReply{Rev: q.Since}
+	r.Cards, r.Rev = segment.WireCards(changed, q.Since)
+	r.More = len(changed) > 0
+	return r, nil
+}
+
+var errCardsWait = errors.New("the hub first needs the entries that wrote these customer cards; they are offered again later")
+
+// hold has a device's cards wait for their entries, the newer of two in the
+// place of the older. That a card was erased the hub reads from the entry
+// alone: the log does it.
+func (h *Hub) hold(device journal.DeviceID, cards []segment.Card) error {
+	h.desk.mu.Lock()
+	defer h.desk.mu.Unlock()
+	held := h.desk.waiting[device]
+	if held == nil {
+		held = map[journal.CardID]journal.CardState{}
+		h.desk.waiting[device] = held
+	}
+	for _, c := range cards {
+		state, err := c.State()
+		if err != nil {
+			return err
+		}
+		if state.Erased {
+			continue
+		}
+		if len(held) >= waitingCards {
+			return errCardsWait
+		}
+		if before, ok := held[c.Card]; !ok || bytes.Compare(before.Changed[:], state.Changed[:]) <= 0 {
+			held[c.Card] = state
+		}
+	}
+	return nil
+}
+
+// takeWaiting keeps the waiting cards whose entries are here by now, of all
+// devices. It is called with each question about cards, which every device
+// asks after news.
+func (h *Hub) takeWaiting(ctx context.Context) error {
+	h.desk.mu.Lock()
+	defer h.desk.mu.Unlock()
+	waits := 0
+	for _, held := range h.desk.waiting {
+		waits += len(held)
+	}
+	if waits == 0 {
+		return nil
+	}
+	if err := h.readCommitments(ctx); err != nil {
+		return err
+	}
+	kept := false
+	for device, held := range h.desk.waiting {
+		for id, state := range held {
+			newest, ok := h.desk.newest[id]
+			switch {
+			case ok && state.Card.Opens(newest.to):
+				// Saved under the entry that holds, whatever the device says.
+				state.Changed, state.Card.Written = newest.by, newest.by
+				if err := h.cfg.Cards.SaveCard(ctx, state); err != nil {
+					return err
+				}
+				kept = true
+			case !ok || bytes.Compare(state.Changed[:], newest.by[:]) > 0:
+				continue // its entry may be on the way
+			case state.Changed == newest.by:
+				h.cfg.Logger.WarnContext(ctx, "a customer card is not what its entry committed to", "device", device, "card", id)
+			}
+			delete(held, id)
+		}
+	}
+	if kept {
+		h.news()
+	}
+	return nil
+}
+
+// readCommitments reads every log on from where it stood. desk.mu is held.
+func (h *Hub) readCommitments(ctx context.Context) error {
+	heads, err := h.cfg.Log.Heads(ctx)
+	if err != nil {
+		return err
+	}
+	for _, head := range heads {
+		for logged, err := range h.cfg.Log.Entries(ctx, head.Device, h.desk.next[head.Device]) {
+			if err != nil {
+				return fmt.Errorf("read what cards were committed to: %w", err)
+			}
+			h.desk.next[head.Device] = logged.Index + 1
+			h.desk.apply(logged.Bytes)
+		}
+	}
+	return nil
+}
+
+// apply notes what an entry commits to. Entries are not decoded if they
+// cannot be of that kind: a shop has many and few of them.
+func (d *cardDesk) apply(raw []byte) {
+	if !bytes.Contains(raw, []byte(journal.CardWritten)) {
+		return
+	}
+	e, err := journal.Decode(raw)
+	if err != nil {
+		return // nothing that this version could hold a card against
+	}
+	payload, err := e.Payload()
+	if err != nil {
+		return
+	}
+	p, ok := payload.(*journal.CardWriting)
+	if !ok {
+		return
+	}
+	if newest := d.newest[p.Card]; bytes.Compare(e.ID[:], newest.by[:]) > 0 {
+		d.newest[p.Card] = commitment{by: e.ID, to: p.Commitment}
+	}
+}
