@@ -104,13 +104,16 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 	}
 	invitation, ok := h.reg.invitations[sha256.Sum256(q.Token)]
 	known := h.reg.devices[q.Device]
+	same := known != nil && known.LogKey == q.LogKey && known.ConnectKey == q.ConnectKey
 	switch {
 	case !ok:
 		return &refusal{"this invitation is not known here; ask for a new one with `hub invite`"}
 	case known != nil && known.revoked:
 		return &refusal{"this tablet was revoked; begin again with an empty data folder and a new invitation"}
-	case known != nil && known.LogKey == q.LogKey && known.ConnectKey == q.ConnectKey && known.Invitation == invitation.id:
+	case same && known.Invitation == invitation.id:
 		return nil // the answer to the first try was lost
+	case same:
+		return &refusal{"this tablet is let in already; there is no need to join again"}
 	case invitation.used:
 		return &refusal{"this invitation was used already; every tablet needs one of its own, made with `hub invite`"}
 	case h.cfg.Now().After(invitation.expires):

@@ -145,6 +145,10 @@ func TestAnEnrolmentThatNobodyHolds(t *testing.T) {
 		t.Fatal(err)
 	}
 	shop.Settle()
+	var no *uplink.NotJoined
+	if _, err := join(t, shop.Invite("bench 2"), two.Applicant("bench 2")); !errors.As(err, &no) || !strings.Contains(no.Sentence, "let in already") {
+		t.Errorf("joining once more gives %v, want that there is no need", err)
+	}
 }
 
 // A tablet that never comes back holds up the hub no longer than its patience.

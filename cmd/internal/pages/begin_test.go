@@ -57,7 +57,7 @@ func TestFirstStart(t *testing.T) {
 	stranger.Gone("TRL 4471")
 	stranger.Fill("Passphrase", "a wrong one entirely")
 	stranger.Go("Sign in")
-	stranger.Sees("this is not the desk's passphrase")
+	stranger.Sees("This is not the desk's passphrase")
 }
 
 // TestJoinByPhone: a telephone is let in once with the code that the tablet

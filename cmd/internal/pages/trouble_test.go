@@ -157,7 +157,7 @@ func TestBadInput(t *testing.T) {
 	w.p.Holds("Condition", "torn boot")
 	w.does("removed", "/corner/LF/part/caliper", "part.removed", "")
 	w.p.Open(w.pages + "/write/torque.applied/job/" + w.job + "/corner/LF")
-	for typed, says := range map[string]string{"27,5": "decimal point", "80 °C": "torque", "-4": "negative", "tight": "does not begin with a number"} {
+	for typed, says := range map[string]string{"27,5": "Write 27.5, not 27,5", "80 °C": "°C", "-4": "negative", "tight": "number"} {
 		w.p.Set("joint", "banjo bolt")
 		w.p.Set("torque", typed)
 		w.p.Go("Stamp it")
