@@ -2,11 +2,13 @@ package bench_test
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -24,7 +26,7 @@ import (
 
 // site is a tablet's pages over a log of its own.
 type site struct {
-	t        *testing.T
+	t        testing.TB
 	db       *sqlitelog.DB
 	live     *live.Live
 	standing bench.Standing
@@ -32,7 +34,7 @@ type site struct {
 	by       string
 }
 
-func newSite(t *testing.T) *site {
+func newSite(t testing.TB) *site {
 	t.Helper()
 	w := journaltest.NewWatch(journaltest.Morning())
 	key, err := proof.NewKey(journaltest.Rand("bench"), proof.Origin(journaltest.Shop, journaltest.Bench))
@@ -268,5 +270,45 @@ func TestWhereEntriesAre(t *testing.T) {
 		if got := strings.Count(body.Body.String(), `<span class="mark">`+state+`</span>`); got != n {
 			t.Errorf("%d entries are %s, not %d", got, state, n)
 		}
+	}
+}
+
+// BenchmarkPages asks for the first page and a route card with two thousand
+// jobs on the tablet, a hundred of them on hand.
+func BenchmarkPages(b *testing.B) {
+	s := newSite(b)
+	var last *journal.Entry
+	put := func(about journal.Subject, p journal.Payload) {
+		e, err := s.db.Append(b.Context(), journal.Draft{Subject: about, By: "io", Data: p})
+		if err != nil {
+			b.Fatal(err)
+		}
+		last = e
+	}
+	for i := range 2000 {
+		job := journal.JobID(fmt.Sprintf("j%07d", i))
+		put(journal.About(job, "", ""), &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("TRL %04d", i)}, Corners: []journal.Corner{"LF", "RF"}, Route: route.Usual, Edition: 1})
+		for _, c := range []journal.Corner{"LF", "RF"} {
+			put(journal.About(job, c, "caliper"), &journal.Removal{})
+			put(journal.About(job, c, "caliper"), &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
+		}
+		if i < 1900 {
+			put(journal.About(job, "", ""), &journal.Release{})
+		}
+	}
+	if _, err := s.live.Await(b.Context(), last.ID); err != nil {
+		b.Fatal(err)
+	}
+	for _, path := range []string{"/", "/job/j0001950", "/where"} {
+		b.Run(path, func(b *testing.B) {
+			var took []time.Duration
+			for b.Loop() {
+				begun := time.Now()
+				s.sees(s.ask(path, nil), http.StatusOK)
+				took = append(took, time.Since(begun))
+			}
+			slices.Sort(took)
+			b.ReportMetric(float64(took[len(took)*95/100])/float64(time.Millisecond), "p95-ms")
+		})
 	}
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"bytes"
 	"cmp"
 	"net/http"
 	"slices"
@@ -114,7 +115,7 @@ func handedBack(jobs []*record.Job) []*record.Job {
 			list = append(list, j)
 		}
 	}
-	slices.SortFunc(list, func(a, b *record.Job) int { return -cmp.Compare(a.Released.ID.String(), b.Released.ID.String()) })
+	slices.SortFunc(list, func(a, b *record.Job) int { return -bytes.Compare(a.Released.ID[:], b.Released.ID[:]) })
 	return list[:min(len(list), lately)]
 }
 

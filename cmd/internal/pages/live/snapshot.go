@@ -1,7 +1,7 @@
 package live
 
 import (
-	"cmp"
+	"bytes"
 	"errors"
 	"slices"
 	"time"
@@ -66,7 +66,7 @@ func (s *Snapshot) Open(most int) []*record.Job {
 		}
 	}
 	slices.SortFunc(list, func(a, b *record.Job) int {
-		return -cmp.Compare(a.Opened.ID.String(), b.Opened.ID.String())
+		return -bytes.Compare(a.Opened.ID[:], b.Opened.ID[:])
 	})
 	if most > 0 && len(list) > most {
 		list = list[:most]

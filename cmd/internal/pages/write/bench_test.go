@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/media/mediatest"
 )
 
 // bigShop has two thousand jobs that were handed back or are nearly done, and
@@ -98,4 +99,31 @@ func BenchmarkFigure(b *testing.B) {
 		took = append(took, time.Since(begun))
 	}
 	b.ReportMetric(p95(took), "p95-ms")
+}
+
+// A photograph of twelve megapixels, taken in and then stamped: the two waits
+// that a person has for one entry.
+func BenchmarkPhotograph(b *testing.B) {
+	s := bigShop(b)
+	s.body = 64 << 20
+	s.start()
+	var shutter, stamp []time.Duration
+	for i := 0; b.Loop(); i++ {
+		b.StopTimer()
+		taken := upload{field: "picture", name: "photo.jpg", bytes: mediatest.JPEG(mediatest.Corners(4000, 3000), 60+i%30, nil)}
+		_, action, token := s.open(maskPage + "?kind=bore.masked")
+		b.StartTimer()
+		begun := time.Now()
+		if p := s.post(action, url.Values{"once": {token}, "do": {"photo"}}, "photos", taken); p.status != http.StatusOK {
+			b.Fatal(p.status, p.body)
+		}
+		shutter = append(shutter, time.Since(begun))
+		begun = time.Now()
+		if p := s.post(action, with(masked(), url.Values{"plugs": {fmt.Sprint(i + 1)}, "once": {token}, "do": {"save"}}), ""); p.status != http.StatusSeeOther {
+			b.Fatal(p.status, p.body)
+		}
+		stamp = append(stamp, time.Since(begun))
+	}
+	b.ReportMetric(p95(shutter), "shutter-p95-ms")
+	b.ReportMetric(p95(stamp), "stamp-p95-ms")
 }
