@@ -89,8 +89,8 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 }
 
 // applicant prepares the folder: a new name and new keys, or those of the
-// last try that did not finish. A tablet joins again only when its log is
-// closed; its entries stay, and a new log begins.
+// last try that did not finish. A tablet whose log is closed joins again with a
+// new one; its entries stay. One whose log is open asks with what it has.
 func applicant(ctx context.Context, t *terminal, dir string, invitation segment.Invitation) (folder.Identity, error) {
 	id, err := folder.ReadIdentity(dir)
 	switch {
@@ -103,7 +103,13 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 	case id.Role == folder.Hub:
 		return id, notA(folder.Tablet, id)
 	case id.Role == folder.Tablet:
-		if err := mayJoinAgain(ctx, t, dir, id, invitation); err != nil {
+		if string(id.Shop) != invitation.Shop {
+			return id, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this folder belongs to %q; join another shop with another --data folder", id.ShopName)}
+		}
+		open, err := logIsOpen(ctx, t, dir, id)
+		if err != nil || open {
+			// With the same keys: a hub that lost the tablet's enrolment takes
+			// it in again, one that knows it says so.
 			return id, err
 		}
 		if err := folder.PutKeysAway(dir, string(id.Device)); err != nil {
@@ -124,20 +130,12 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 	return id, folder.WriteIdentity(dir, id)
 }
 
-func mayJoinAgain(ctx context.Context, t *terminal, dir string, id folder.Identity, invitation segment.Invitation) error {
-	if string(id.Shop) != invitation.Shop {
-		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this folder belongs to %q; join another shop with another --data folder", id.ShopName)}
-	}
+// logIsOpen reports whether a tablet may write on into its log.
+func logIsOpen(ctx context.Context, t *terminal, dir string, id folder.Identity) (bool, error) {
 	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand})
 	if err != nil {
-		return err
+		return false, err
 	}
 	closed, err := f.Log.Closed(ctx, id.Device)
-	if err := errors.Join(err, f.Close()); err != nil {
-		return err
-	}
-	if closed == "" {
-		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this machine is already the tablet %q of %q and may write; there is no need to join again", id.Name, id.ShopName)}
-	}
-	return nil
+	return closed == "", errors.Join(err, f.Close())
 }
