@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
-	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
@@ -64,7 +63,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		return err
 	}
 	c := bench.Config{
-		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: standing, Book: f, Drafts: unfinished(set.drafts),
+		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: standing, Book: f, Drafts: set.drafts,
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
 	}
@@ -98,17 +97,6 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		return errors.Join(err, outer.Close())
 	}
 	return s.serve(ctx, outer, ways.Network, secure)
-}
-
-// unfinished lists what a person has begun and not stamped.
-func unfinished(drafts *draft.Store) func(journal.PersonID) []bench.Unfinished {
-	return func(by journal.PersonID) []bench.Unfinished {
-		var list []bench.Unfinished
-		for _, d := range drafts.List(by) {
-			list = append(list, bench.Unfinished{Path: d.Path, Title: d.Title, When: d.When})
-		}
-		return list
-	}
 }
 
 // say tells where the pages are.

@@ -18,6 +18,7 @@ import (
 
 	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/media"
@@ -39,13 +40,6 @@ type Standing struct {
 	Connected time.Time // when the hub last answered; zero if not since the start
 	Skew      time.Duration
 	Problem   string // why the last round did not do everything, or ""
-}
-
-// Unfinished is an entry that was begun and not stamped yet.
-type Unfinished struct {
-	Path  string // of its page
-	Title string
-	When  time.Time
 }
 
 // Phones lets telephones in the same network use this tablet's pages.
@@ -80,7 +74,7 @@ type Config struct {
 	Log      Log
 	Standing func() Standing
 	Book     counter.Book
-	Drafts   func(by journal.PersonID) []Unfinished
+	Drafts   *draft.Store
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	Phones   Phones // nil while the pages stay on this machine

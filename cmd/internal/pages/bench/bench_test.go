@@ -15,6 +15,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
@@ -55,10 +56,14 @@ func newSite(t testing.TB) *site {
 	go func() { s.live.Run(ctx); close(done) }()
 	t.Cleanup(func() { cancel(); <-done; s.db.Close() })
 
+	drafts, err := draft.Open(t.TempDir(), draft.Options{Now: w.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
 	scope := gate.Scope("test")
 	b := bench.New(bench.Config{
 		Device: journaltest.Bench, Name: "bench 1", Live: s.live, Log: s.db, Standing: func() bench.Standing { return s.standing }, Book: s.db,
-		Drafts: func(journal.PersonID) []bench.Unfinished { return nil },
+		Drafts: drafts,
 		By:     func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) },
 		SetBy:  func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Rand:   journaltest.Rand("ids"), Now: w.Now, Logger: slog.New(slog.DiscardHandler),
@@ -160,6 +165,9 @@ func TestStartAJob(t *testing.T) {
 	if err != nil || card.Details.Name != "W. Tarn" || !card.Opens(j.Customer.Commitment) {
 		t.Errorf("the card is %+v, %v", card, err)
 	}
+	if first := s.ask("/", nil).Body.String(); strings.Contains(first, "Begun and not stamped") {
+		t.Error("the draft of a job that is open is still there")
+	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
 	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange")
 	raw, err := s.live.Now().Shop.Job(j.ID).JSON(struct{ Receipts, Clocks bool }{})
@@ -209,6 +217,9 @@ func TestVIN(t *testing.T) {
 	form.Set("vin", "1M8GDM9AXKP04278B")
 	form.Set("corner", "")
 	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, `value="vin=1M8GDM9AXKP042788"`)
+	// What was typed is kept until the job is open.
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "calipers in signal orange", `value="1M8GDM9AXKP04278B"`)
+	s.sees(s.ask("/", nil), http.StatusOK, "Begun and not stamped", "A job to be opened")
 	form.Set("do", "vin=1M8GDM9AXKP042788")
 	s.sees(s.ask("/job/new", form), http.StatusOK, `value="1M8GDM9AXKP042788"`)
 }

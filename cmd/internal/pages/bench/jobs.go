@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -20,7 +21,7 @@ type onHand struct {
 	More       int // open jobs beyond those listed
 	Lately     []jobRow
 	Runs       []runRow
-	Unfinished []Unfinished
+	Unfinished []draft.Item
 	By         journal.PersonID
 }
 
@@ -53,7 +54,7 @@ const lately = 5
 func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 	s := b.Live.Now()
 	open := s.Open(0)
-	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s), Unfinished: b.Drafts(b.By(r)), More: max(0, len(open)-live.Listed)}
+	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s), Unfinished: b.Drafts.List(b.By(r)), More: max(0, len(open)-live.Listed)}
 	for _, j := range open[:min(len(open), live.Listed)] {
 		d.Jobs = append(d.Jobs, row(s.Standing(j.ID)))
 	}

@@ -3,11 +3,13 @@ package bench
 import (
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/vin"
@@ -45,7 +47,36 @@ const usualTerms = "The parts are taken off, coated and put back as agreed. Phot
 	"The record shows what was done; it does not replace the vehicle maker's data or an official inspection."
 
 func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {
-	b.counter(w, r, http.StatusOK, newJobPage{Words: counter.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}})
+	kept, err := b.Drafts.Get(b.begun(r))
+	if err != nil {
+		b.Logger.WarnContext(r.Context(), "read a draft", "error", err)
+	}
+	d := newJobPage{Words: counter.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}}
+	if kept.Values != nil {
+		d = said(kept.Values)
+	}
+	b.counter(w, r, http.StatusOK, d)
+}
+
+// begun names the draft of a job that is not opened yet.
+func (b *Bench) begun(r *http.Request) draft.Key { return draft.Key{By: b.By(r), Path: "/job/new"} }
+
+// keep keeps what was typed so far.
+func (b *Bench) keep(r *http.Request) error {
+	_, err := b.Drafts.Change(b.begun(r), func(d *draft.Draft) {
+		d.Title, d.Values = "A job to be opened", r.PostForm
+	})
+	return err
+}
+
+// said is the page with what a form holds.
+func said(form url.Values) newJobPage {
+	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
+	return newJobPage{Terms: form.Get("accepted") != "", Words: counter.Words{
+		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
+		Corners: form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
+		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
+	}}
 }
 
 func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
@@ -100,33 +131,49 @@ func before(shop *record.Shop, query string) *record.Vehicle {
 }
 
 func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
-	d := newJobPage{Wrong: map[string]string{}, Terms: r.FormValue("accepted") != ""}
-	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
-	d.Words = counter.Words{
-		VIN: text("vin"), VINAsIs: r.FormValue("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(r),
-		Corners: r.Form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
-		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
+	if err := r.ParseMultipartForm(formMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
+		b.missing(w, r, "What was sent is no form of this page. Nothing was written.")
+		return
 	}
-	if take, ok := strings.CutPrefix(r.FormValue("do"), "vin="); ok {
+	r.PostForm = r.Form
+	if err := b.keep(r); err != nil {
+		b.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
+	}
+	d := said(r.PostForm)
+	do := r.FormValue("do")
+	if r.Header.Get("X-Part") != "" { // a script keeps what is typed
+		w.WriteHeader(http.StatusNoContent)
+		return
+	}
+	if take, ok := strings.CutPrefix(do, "vin="); ok {
 		d.Words.VIN = take
+	}
+	if do != "open" {
 		b.counter(w, r, http.StatusOK, d)
 		return
 	}
+	d.Wrong = map[string]string{}
 	id, ok := b.write(r, &d)
 	if !ok {
 		b.counter(w, r, http.StatusUnprocessableEntity, d)
 		return
 	}
+	if err := b.Drafts.Drop(b.begun(r)); err != nil {
+		b.Logger.WarnContext(r.Context(), "drop a draft", "error", err)
+	}
 	http.Redirect(w, r, "/job/"+string(id), http.StatusSeeOther)
 }
 
+// formMemory is how much of a form is held in memory; there are no files in it.
+const formMemory = 1 << 20
+
 // odometer joins the figure with its unit, unless the unit was typed with it.
-func odometer(r *http.Request) string {
-	typed := strings.TrimSpace(r.FormValue("odometer"))
+func odometer(form url.Values) string {
+	typed := strings.TrimSpace(form.Get("odometer"))
 	if typed == "" || strings.ContainsFunc(typed, func(c rune) bool { return c >= 'a' && c <= 'z' }) {
 		return typed
 	}
-	return typed + " " + r.FormValue("odometer.unit")
+	return typed + " " + form.Get("odometer.unit")
 }
 
 // write checks what was said and opens the job. What is wrong stands beside
