@@ -64,7 +64,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	}
 	c := bench.Config{
 		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: standing, Book: f, Drafts: set.drafts,
-		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
 	}
 	var outer net.Listener

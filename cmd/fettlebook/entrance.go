@@ -49,6 +49,9 @@ func (e *entrance) open(desk http.Handler, signIn func(http.ResponseWriter, *htt
 	close(e.opened)
 }
 
+// errBegun is for who comes second on a first start.
+var errBegun = errors.New("a shop was begun here just now; load this page again and sign in")
+
 // asked is a shop to be begun.
 type asked struct {
 	first.Words
@@ -67,6 +70,8 @@ func (e *entrance) begin(ctx context.Context, t *terminal, at hubAt) error {
 		a := asked{Words: words, answer: make(chan error, 1)}
 		select {
 		case asks <- a:
+		case <-e.opened:
+			return errBegun
 		case <-turn.Done():
 			return turn.Err()
 		}

@@ -60,6 +60,12 @@ func (p *phones) Redeem(w http.ResponseWriter, r *http.Request, code, name strin
 	return err
 }
 
+// Is implements [bench.Phones]. A tablet's own screen needs no session.
+func (p *phones) Is(r *http.Request) bool {
+	_, paired := gate.Of(r.Context())
+	return paired
+}
+
 // List implements [bench.Phones].
 func (p *phones) List() []bench.Phone {
 	var list []bench.Phone

@@ -72,6 +72,9 @@ func mayWrite(kind journal.Kind, id folder.Identity) error {
 	case journal.CardWritten:
 		return &journal.Invalid{Kind: kind, Problems: []string{"the details go with it; `fettlebook open --customer` writes both"}}
 	}
+	if id.Role == folder.Tablet && kind == journal.PhotoWithdrawn {
+		return &journal.Invalid{Kind: kind, Problems: []string{"a photograph goes for good when it is withdrawn; that is done at the hub's desk"}}
+	}
 	if id.Role == folder.Tablet && ofRegister(kind) {
 		return &journal.Invalid{Kind: kind, Problems: []string{"this belongs to the shop's register, which is kept at the hub; add it there"}}
 	}

@@ -15,6 +15,7 @@ import (
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 )
 
 // site is what the bench's pages and the desk's have in common: the record
@@ -24,6 +25,7 @@ type site struct {
 	drafts *draft.Store
 	writer *write.Writer
 	paper  *paper.Paper
+	by     func(r *http.Request) journal.PersonID // who works at a browser
 }
 
 // own is what a set of pages says of itself.
@@ -48,8 +50,10 @@ func newSite(ctx context.Context, t *terminal, f *folder.Folder, house write.Hou
 		}
 		return nil
 	}
+	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.Now().Shop) }
+	s.by = by
 	s.writer = write.New(write.Config{
-		House: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: o.by, Figure: shows,
+		House: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(f, s.live, t).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
@@ -58,6 +62,17 @@ func newSite(ctx context.Context, t *terminal, f *folder.Folder, house write.Hou
 		Live: s.live, Thumbs: f.Log, Originals: f.Photos, Cards: f.Log, Desk: o.set == "desk", Figure: shows, Frame: o.frame, Now: t.Now, Logger: t.Logger,
 	})
 	return s, nil
+}
+
+// here is the person if it is one who works in the shop: a browser can say
+// anything, and may have said it before the person left.
+func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
+	for _, p := range shop.People {
+		if p.ID == id && p.Stated != nil && !p.Retired {
+			return id
+		}
+	}
+	return ""
 }
 
 // show makes the shell of a set and gives it to those who show pages.

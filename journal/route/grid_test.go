@@ -110,3 +110,24 @@ func TestGridWithoutACard(t *testing.T) {
 		t.Errorf("got %d rows", len(rows))
 	}
 }
+
+// TestNothingIsBrokenOnTheWay: of a job that is done right in every step no
+// hold is broken at any moment of it. A hold that is judged before its turn
+// teaches people to look away.
+func TestNothingIsBrokenOnTheWay(t *testing.T) {
+	card := supplied(t, "caliper")
+	whole := complete(t)
+	for i := range whole.steps {
+		s := complete(t)
+		s.steps = s.steps[:i+1]
+		job, shop := fold(s.write().log)
+		if job == nil || job.Opened == nil {
+			continue
+		}
+		for _, v := range route.Check(card, job, shop).List {
+			if v.State == route.Broken {
+				t.Errorf("after %q: %s %s is broken: %s", whole.steps[i].name, v.Hold, v.Subject, v.Why)
+			}
+		}
+	}
+}

@@ -15,21 +15,59 @@ func CardDraft(card *route.Card, by journal.PersonID) journal.Draft {
 		Data: &journal.RouteCard{Route: card.Name, Edition: card.Edition, Text: card.Text()}}
 }
 
-// MayAppend refuses the one entry that hold points can refuse: a vehicle is
-// not handed back while a safety hold of its route card is not met, as far as
-// this machine knows. The error is a *[route.Unreleasable].
+// MayAppend refuses what hold points can refuse: a vehicle is not handed back
+// while a safety hold of its route card is not met, as far as this machine
+// knows. A correction can put a struck release back, and change what the job
+// is measured by; neither is let through. The error is a *[route.Unreleasable]
+// or a *[journal.Invalid].
 func (f *Folder) MayAppend(ctx context.Context, d journal.Draft) error {
-	if _, ok := d.Data.(*journal.Release); !ok {
+	_, releases := d.Data.(*journal.Release)
+	_, corrects := d.Data.(*journal.Correction)
+	if !releases && !corrects {
 		return nil
 	}
-	shop, err := record.Fold(f.Log.All(ctx))
+	book := record.NewBook()
+	for e, err := range f.Log.All(ctx) {
+		if err != nil {
+			return err
+		}
+		book.Add(e)
+	}
+	shop := book.Shop()
+	if releases {
+		if job := shop.Job(d.Subject.Job()); job != nil {
+			return mayRelease(job, shop)
+		}
+		return nil // the log keeps what is said of a job that is not here yet
+	}
+	e, err := f.Log.Suppose(ctx, d)
 	if err != nil {
 		return err
 	}
-	job := shop.Job(d.Subject.Job())
-	if job == nil {
-		return nil // the log keeps what is said of a job that is not here yet
+	return mayCorrect(shop, book.Suppose(e))
+}
+
+// mayCorrect compares the shop before a correction with the one after it. A
+// correction acts on the entry that it names, whatever it is about itself.
+func mayCorrect(was, is *record.Shop) error {
+	for _, job := range is.Jobs {
+		before := was.Job(job.ID)
+		if before != nil && before.Stated != nil && job.Stated != nil &&
+			(before.Stated.Route != job.Stated.Route || before.Stated.Edition != job.Stated.Edition) {
+			return &journal.Invalid{Kind: journal.EntryCorrected, Problems: []string{
+				"a job stays with the route card that it was opened with; if that was the wrong one, open another job for the vehicle"}}
+		}
+		if job.Released == nil || before != nil && before.Released != nil {
+			continue
+		}
+		if err := mayRelease(job, is); err != nil {
+			return err
+		}
 	}
+	return nil
+}
+
+func mayRelease(job *record.Job, shop *record.Shop) error {
 	card, err := new(route.Shelf).Pinned(job, shop)
 	if err != nil && !errors.Is(err, route.ErrNoCard) {
 		return err

@@ -49,6 +49,9 @@ type Phones interface {
 	Offer() (Offer, error)
 	// Redeem lets the browser in that shows a code, and sets its cookie.
 	Redeem(w http.ResponseWriter, r *http.Request, code, name string) error
+	// Is reports whether a request comes from a telephone and not from the
+	// tablet's own screen.
+	Is(r *http.Request) bool
 	List() []Phone
 	Forget(id string) error
 }

@@ -238,7 +238,7 @@ func TestWho(t *testing.T) {
 		t.Error("who works here no more can be chosen")
 	}
 	s.sees(s.ask("/who", url.Values{"by": {"gone"}}), http.StatusUnprocessableEntity, "Tap one of the names")
-	for back, to := range map[string]string{"/job/new": "/job/new", "//elsewhere.example/": "/", "https://elsewhere.example": "/", `/\elsewhere.example`: "/", "": "/"} {
+	for back, to := range map[string]string{"/job/new": "/job/new", "//elsewhere.example/": "/", "https://elsewhere.example": "/", `/\elsewhere.example`: "/", "/\t/elsewhere.example": "/", "": "/"} {
 		w := s.ask("/who", url.Values{"by": {"io"}, "back": {back}})
 		s.sees(w, http.StatusSeeOther)
 		if w.Header().Get("Location") != to || len(w.Result().Cookies()) != 1 {

@@ -18,6 +18,10 @@ type pairPage struct {
 }
 
 func (b *Bench) pair(w http.ResponseWriter, r *http.Request) {
+	if b.Phones != nil && b.Phones.Is(r) {
+		b.notByPhone(w, r)
+		return
+	}
 	d := pairPage{Closed: b.Phones == nil}
 	if !d.Closed {
 		d.Phones = b.Phones.List()
@@ -34,8 +38,12 @@ func (b *Bench) pair(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
-	if b.Phones == nil {
+	switch {
+	case b.Phones == nil:
 		b.missing(w, r, "No telephone uses this tablet.")
+		return
+	case b.Phones.Is(r):
+		b.notByPhone(w, r)
 		return
 	}
 	if err := b.Phones.Forget(r.FormValue("forget")); err != nil {
@@ -44,6 +52,11 @@ func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.Redirect(w, r, "/pair", http.StatusSeeOther)
+}
+
+// notByPhone keeps telephones from letting others in and putting others out.
+func (b *Bench) notByPhone(w http.ResponseWriter, r *http.Request) {
+	b.show(w, r, http.StatusForbidden, "missing", pages.View{Title: "At the tablet only", Data: "Telephones are let in and put out at the tablet itself."})
 }
 
 // knockPage is what a telephone sees that followed a pairing code.

@@ -2,7 +2,6 @@ package bench
 
 import (
 	"net/http"
-	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
@@ -18,7 +17,7 @@ type whoPage struct {
 }
 
 func (b *Bench) who(w http.ResponseWriter, r *http.Request) {
-	b.ask(w, r, http.StatusOK, back(r), "")
+	b.ask(w, r, http.StatusOK, pages.Back(r), "")
 }
 
 func (b *Bench) ask(w http.ResponseWriter, r *http.Request, status int, back, problem string) {
@@ -30,11 +29,11 @@ func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
 	for _, p := range here(b.Live.Now().Shop) {
 		if p.ID == by {
 			b.SetBy(w, r, by)
-			http.Redirect(w, r, back(r), http.StatusSeeOther)
+			http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)
 			return
 		}
 	}
-	b.ask(w, r, http.StatusUnprocessableEntity, back(r), "Tap one of the names. People are added at the hub's desk.")
+	b.ask(w, r, http.StatusUnprocessableEntity, pages.Back(r), "Tap one of the names. People are added at the hub's desk.")
 }
 
 // here lists the people who work here now.
@@ -46,13 +45,4 @@ func here(shop *record.Shop) []*record.Person {
 		}
 	}
 	return list
-}
-
-// back is the path of this site to return to, never one of another.
-func back(r *http.Request) string {
-	to := r.FormValue("back")
-	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsAny(to, "\\\r\n") {
-		return "/"
-	}
-	return to
 }

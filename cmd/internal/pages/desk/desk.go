@@ -185,12 +185,3 @@ type notice struct {
 func (d *Desk) missing(w http.ResponseWriter, r *http.Request, sentence string) {
 	d.asks(w, r, http.StatusNotFound, "notice", "Not here", notice{Title: "Not here", Sentence: sentence})
 }
-
-// back is the path of this site to return to, never one of another.
-func back(r *http.Request) string {
-	to := r.FormValue("back")
-	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsAny(to, "\\\r\n\t") {
-		return "/"
-	}
-	return to
-}

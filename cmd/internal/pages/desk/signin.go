@@ -47,7 +47,7 @@ func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) showSignIn(w http.ResponseWriter, r *http.Request, status int, problem string) {
 	shop := d.Live.Now().Shop.Name
 	d.shell.Page(w, r, status, "signin", pages.View{Title: "Sign in", Frame: Frame{Shop: shop, Outside: true},
-		Data: signInPage{Shop: shop, Back: back(r), Problem: problem}})
+		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem}})
 }
 
 func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {
@@ -59,7 +59,7 @@ func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {
 		d.showSignIn(w, r, http.StatusUnprocessableEntity, paper.Capital(err.Error())+".")
 		return
 	}
-	http.Redirect(w, r, back(r), http.StatusSeeOther)
+	http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)
 }
 
 func (d *Desk) signOut(w http.ResponseWriter, r *http.Request) {
@@ -80,7 +80,7 @@ type whoPage struct {
 func (d *Desk) who(w http.ResponseWriter, r *http.Request) { d.askWho(w, r, http.StatusOK, "") }
 
 func (d *Desk) askWho(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.Now().Shop), By: d.by(r), Back: back(r), Problem: problem})
+	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.Now().Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
 }
 
 func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
@@ -88,7 +88,7 @@ func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
 	for _, p := range here(d.Live.Now().Shop) {
 		if p.ID == by {
 			d.SetBy(w, r, by)
-			http.Redirect(w, r, back(r), http.StatusSeeOther)
+			http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)
 			return
 		}
 	}

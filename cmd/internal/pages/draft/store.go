@@ -20,6 +20,7 @@ import (
 // The caps on what is kept.
 const (
 	MaxDrafts = 400                 // many times what a shop has begun at once; the oldest go first
+	MaxEach   = 60                  // of one person, so that nobody crowds out another
 	MaxBytes  = 8 << 20             // of one draft: a form is a few kilobytes, a recorder's file the rest
 	MaxAll    = 64 << 20            // of all drafts together
 	Life      = 30 * 24 * time.Hour // then nobody comes back to it
@@ -175,10 +176,12 @@ func (s *Store) prune() error {
 	})
 	var all int64
 	var errs []error
+	each := make(map[journal.PersonID]int)
 	for i, f := range files {
 		h := s.heads[f]
 		all += h.size
-		if i >= MaxDrafts || i > 0 && all > MaxAll || s.now().Sub(h.When) > Life {
+		each[h.by]++
+		if i >= MaxDrafts || each[h.by] > MaxEach || i > 0 && all > MaxAll || s.now().Sub(h.When) > Life {
 			errs = append(errs, s.remove(f))
 		}
 	}

@@ -144,7 +144,9 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 		v.Withdrawn = &by
 		return v
 	}
-	v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())
+	if p.Desk { // it goes for good
+		v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())
+	}
 	switch here, err := p.Originals.Has(r.Context(), photo.Ref); {
 	case err != nil:
 		p.Logger.WarnContext(r.Context(), "look for an original", "photo", photo.Ref, "error", err)

@@ -1,0 +1,79 @@
+package folder_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// TestNoWayAroundTheHolds: a vehicle is not handed back while a safety hold is
+// not met, neither by a release nor by a correction that brings one about.
+func TestNoWayAroundTheHolds(t *testing.T) {
+	f := open(t, found(t))
+	defer f.Close()
+	write := func(about journal.Subject, p journal.Payload) *journal.Entry {
+		t.Helper()
+		e, err := f.Log.Append(t.Context(), journal.Draft{Subject: about, By: "io", Data: p}) // as another machine's entry would come
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e
+	}
+	refused := func(what string, p journal.Payload) {
+		t.Helper()
+		_, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: p})
+		var unmet *route.Unreleasable
+		if !errors.As(err, &unmet) {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+	publish(t, f, "caliper")
+	publish(t, f, "arm")
+	opened := write("job/4f7kk2m9", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	refused("a plain release", &journal.Release{})
+
+	released := write("job/4f7kk2m9", &journal.Release{})
+	strike := &journal.Correction{Of: released.ID, Reason: "not yet"}
+	struck, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: strike})
+	if err != nil {
+		t.Fatalf("a release cannot be struck through: %v", err)
+	}
+	refused("a struck release with another in its place", &journal.Correction{Of: released.ID, Reason: "x", Data: []byte(`{"odometer":"84216 km"}`)})
+	refused("striking the strike", &journal.Correction{Of: struck.ID, Reason: "x"})
+
+	for name, data := range map[string]string{
+		"another card":    `{"vehicle":{"plate":"TRL 4471"},"corners":["LF"],"route":"arm","edition":1}`,
+		"no card":         `{"vehicle":{"plate":"TRL 4471"},"corners":["LF"]}`,
+		"another edition": `{"vehicle":{"plate":"TRL 4471"},"corners":["LF"],"route":"caliper","edition":2}`,
+	} {
+		_, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Correction{Of: opened.ID, Reason: "x", Data: []byte(data)}})
+		var invalid *journal.Invalid
+		if !errors.As(err, &invalid) || !strings.Contains(err.Error(), "stays with the route card") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	plate := &journal.Correction{Of: opened.ID, Reason: "slipped", Data: []byte(`{"vehicle":{"plate":"TRL 4472"},"corners":["LF"],"route":"caliper","edition":1}`)}
+	if _, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: plate}); err != nil {
+		t.Errorf("a slip in the plate cannot be corrected: %v", err)
+	}
+}
+
+func publish(t *testing.T, f *folder.Folder, name journal.RouteID) {
+	t.Helper()
+	text, err := route.Supplied(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	card, err := route.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Append(context.Background(), folder.CardDraft(card, "io")); err != nil {
+		t.Fatal(err)
+	}
+}
