@@ -20,6 +20,8 @@ import (
 type benchAt struct {
 	Pages  string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
 	Phones string `help:"Let telephones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+
+	prefix string // of these flags, where they stand among others
 }
 
 // benchSite is a bench's pages being served.
@@ -35,7 +37,7 @@ func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, s
 	if at.Pages == off {
 		return s, nil
 	}
-	inner, err := listenHere(ctx, "pages", at.Pages)
+	inner, err := listenHere(ctx, at.prefix+"pages", at.Pages)
 	if err != nil {
 		return nil, err
 	}
@@ -69,7 +71,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	}
 	var outer net.Listener
 	if at.Phones != "" {
-		if outer, err = listen(ctx, "phones", at.Phones); err != nil {
+		if outer, err = listen(ctx, at.prefix+"phones", at.Phones); err != nil {
 			return err
 		}
 		host, _, _ := net.SplitHostPort(at.Phones)

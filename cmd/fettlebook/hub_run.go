@@ -114,6 +114,7 @@ func (s *station) work(ctx context.Context, c *hubRun) error {
 		return nil
 	})
 	if c.Bench {
+		c.At.prefix = "bench-"
 		begin(func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}
 	fmt.Fprintf(s.t.Out, "The hub of %q is up: tablets join at port %d and sync at port %d. Stop it with Ctrl-C.\n", s.f.ShopName, s.f.DeskPort, s.f.BrokerPort)
