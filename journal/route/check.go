@@ -163,7 +163,7 @@ func (c *checker) judge(s *Stage, h *Hold, at site) (Verdict, bool) {
 	case err != nil:
 		v.State, v.Why = Broken, "the rule of this hold cannot be worked out: "+err.Error()
 	case !begun:
-		v.Why = clauses(rests.pending, "nothing is written down about this yet")
+		v.Why = clauses(strings.Join(join(v.Figures, rests.pending), "; "), "nothing is written down about this yet")
 	case right:
 		v.State, v.Undone = Met, journal.EntryID{}
 		v.Why = clauses(strings.Join(v.Figures, "; "), "as it should be")

@@ -74,7 +74,7 @@ func TestToolOutOfCheck(t *testing.T) {
 func TestBoltsWithoutAFigure(t *testing.T) {
 	b := newBench(t)
 	f := b.supposed(at("LF", ""), &journal.WheelFit{Step: "full, wheel on the ground", Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1"})
-	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool's ±4 %; compare it with the maker's figure", "with this one 5 since", "broken! Wheel tight in two steps: 5 nuts at 105 N.m on the ground")
+	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool's ±4 %; compare it with the maker's figure", "with this one 5 since", "open! Wheel tight in two steps: 5 nuts at 105 N.m on the ground")
 	f = b.supposed(at("LF", ""), &journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("100 mL"), Bubbles: "none", Screw: q[unit.Torque]("12 N.m"), Tool: "tw-1"})
 	says(t, f, "12 N.m lies outside what is marked on tw-1, 40 N.m to 200 N.m")
 	f = b.supposed(at("", ""), &journal.Retorque{Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Moved: true})
