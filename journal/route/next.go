@@ -180,7 +180,7 @@ func (n *planner) photographs(i int, at site) {
 			continue
 		}
 		t := Todo{Subject: at.subject, Stage: s.Name, Task: Photograph, Kind: p.On, Shows: p.Shows, Say: fmt.Sprintf("%s: photograph %s", s.Title, p.Shows)}
-		if j := n.hides(i); j >= 0 {
+		if j := n.hides(i, at); j >= 0 {
 			t.Before = n.card.Stages[j].Title
 			switch sites := n.related(&n.card.Stages[j], at.subject); {
 			case slices.ContainsFunc(sites, func(o site) bool { return n.begun(&n.card.Stages[j], o) }):
@@ -196,10 +196,10 @@ func (n *planner) photographs(i int, at site) {
 }
 
 // hides returns the stage after which pictures of the i-th can be taken no
-// more, or -1.
-func (n *planner) hides(i int) int {
+// more, or -1: the next one that has to do with the same thing.
+func (n *planner) hides(i int, at site) int {
 	for j := i + 1; j < len(n.card.Stages); j++ {
-		if n.card.Stages[j].OutOfSight {
+		if s := &n.card.Stages[j]; s.OutOfSight && len(n.related(s, at.subject)) > 0 {
 			return j
 		}
 	}

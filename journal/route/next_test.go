@@ -55,6 +55,9 @@ func TestNext(t *testing.T) {
 			s.add(plain("photo", bench2, caliper, "mk", journal.Snapshot{Evidence: seen("Masked bores and seats")}))
 		}, route.Photograph, nil, []route.Todo{urgent, photo, late}},
 		{"powder went on over it", func(s *story) { masks(s); s.until("powder") }, "", []route.Todo{late}, []route.Todo{urgent, photo}},
+		{"a bracket is not stripped, so it stays in sight until the powder", func(s *story) {
+			s.until("LF strip")
+		}, "", nil, []route.Todo{{Subject: at("LF", "bracket"), Task: route.Photograph, Kind: journal.PartRemoved, Shows: "as it came off", Urgent: true}}},
 		{"a plug is missing", func(s *story) {
 			edit(s, "unmask LF caliper", func(u *journal.Unmasking) { u.Plugs = 6 })
 		}, "", []route.Todo{{Subject: caliper, Task: route.PutRight, Urgent: true}}, nil},

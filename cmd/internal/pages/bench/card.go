@@ -98,6 +98,10 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 	for _, t := range st.Next {
 		n := need(st.Card, t)
 		switch {
+		case st.Job.State != record.Open: // what was left undone is left so
+			if t.Task == route.Photograph || t.Task == route.TooLate {
+				p.Gone = append(p.Gone, n)
+			}
 		case t.Task == route.Photograph && t.Urgent:
 			p.Now = append(p.Now, n)
 		case t.Task == route.PutRight:
