@@ -34,6 +34,38 @@ func (s *Shop) Find(query string) []Match {
 	return slices.Concat(s.findVehicles(want), s.findJobs(want), s.findParts(want), s.findLots(want))
 }
 
+// FindPieces looks for what holds three characters or more of a query: in
+// plates and VINs, cast marks and tags. It is for people who have only read a
+// piece, and gives what Find would not.
+func (s *Shop) FindPieces(query string) []Match {
+	piece := squash(query)
+	if len(piece) < shortest {
+		return nil
+	}
+	holds := func(text string) bool {
+		whole := squash(text)
+		return whole != piece && strings.Contains(whole, piece)
+	}
+	var found []Match
+	for _, v := range s.Vehicles {
+		switch {
+		case slices.ContainsFunc(v.Plates, holds):
+			found = append(found, Match{By: "plate", Vehicle: v})
+		case holds(v.VIN):
+			found = append(found, Match{By: "VIN", Vehicle: v})
+		}
+	}
+	for p := range s.parts() {
+		switch {
+		case holds(p.Mark):
+			found = append(found, p.match("cast mark"))
+		case holds(p.Tag):
+			found = append(found, p.match("tag"))
+		}
+	}
+	return found
+}
+
 func (s *Shop) findVehicles(want string) []Match {
 	var found []Match
 	for _, v := range s.Vehicles {

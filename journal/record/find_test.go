@@ -44,6 +44,28 @@ func TestFind(t *testing.T) {
 	}
 }
 
+// TestFindPieces: who has read three characters finds what has them, and what
+// Find gives is not given twice.
+func TestFindPieces(t *testing.T) {
+	shop := fold(day(t)...)
+	for query, want := range map[string]string{
+		"b12":     "plate 4f7kk2m9",
+		"ab12cde": "",
+		"229":     "cast mark 4f7kk2m9 LF caliper",
+		"ab":      "",
+		"-":       "",
+		"nowhere": "",
+	} {
+		var got []string
+		for _, m := range shop.FindPieces(query) {
+			got = append(got, described(m))
+		}
+		if joined := strings.Join(got, ", "); joined != want {
+			t.Errorf("%q found %q, want %q", query, joined, want)
+		}
+	}
+}
+
 func described(m record.Match) string {
 	words := []string{m.By}
 	if m.Lot != nil {

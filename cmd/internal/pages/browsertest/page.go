@@ -154,6 +154,17 @@ func (p *Page) Open(url string) {
 	p.settle()
 }
 
+// WeightOf opens an address as on a first visit, with nothing kept from
+// before, and returns how many bytes came over the line without photographs.
+func (p *Page) WeightOf(url string) int {
+	p.b.t.Helper()
+	call(p, "keep nothing", network.SetCacheDisabled, network.SetCacheDisabledParams{CacheDisabled: true})
+	p.Open(url)
+	w := p.Weight()
+	call(p, "keep things", network.SetCacheDisabled, network.SetCacheDisabledParams{})
+	return w
+}
+
 // settle waits until the page is loaded.
 func (p *Page) settle() {
 	p.b.t.Helper()

@@ -132,6 +132,7 @@ func TestBenchSet(t *testing.T) {
 			}
 		}
 	}
+	b.says("/search?q=trl", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q=TRL+4471", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q="+url.QueryEscape(job[:5]), http.StatusOK, "by job")
 	b.says("/record/"+job+"?what=holds&corner=LF", http.StatusOK, `aria-current="true">LF</a>`, "LF caliper")

@@ -41,6 +41,9 @@ func (p *Paper) search(w http.ResponseWriter, r *http.Request) {
 		for _, m := range s.Shop.Find(d.Query) {
 			d.add(p.matched(m))
 		}
+		for _, m := range s.Shop.FindPieces(d.Query) {
+			d.add(p.matched(m))
+		}
 		p.findThings(&d, s.Shop)
 		if err := p.findCustomers(r, &d, s.Shop); err != nil {
 			p.Logger.WarnContext(r.Context(), "search customer cards", "error", err)
