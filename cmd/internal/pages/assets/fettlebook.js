@@ -54,6 +54,7 @@ const keep = (form) => {
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
+    timer = undefined;
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
@@ -72,6 +73,7 @@ const keep = (form) => {
     timer = setTimeout(post, 350);
   });
   form.addEventListener("change", (e) => { if (e.target.type !== "file") post(); });
+  form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; });
   addEventListener("pagehide", () => {
     if (!timer) return;
     const data = new FormData(form);

@@ -176,6 +176,27 @@ func TestStartAJob(t *testing.T) {
 	}
 }
 
+// TestOneJobFromOneForm: a form that is sent twice opens one job, and what its
+// old page still sends is no draft.
+func TestOneJobFromOneForm(t *testing.T) {
+	s := newSite(t)
+	form := job()
+	form.Set("once", "7f2c")
+	first, again := s.ask("/job/new", form), s.ask("/job/new", form)
+	s.sees(first, http.StatusSeeOther)
+	if to := again.Header().Get("Location"); to == "" || to != first.Header().Get("Location") || len(s.live.Now().Open(0)) != 1 {
+		t.Errorf("sent twice it leads to %q and to %q", first.Header().Get("Location"), to)
+	}
+	form.Set("do", "draft")
+	s.ask("/job/new", form)
+	if strings.Contains(s.ask("/", nil).Body.String(), "Begun and not stamped") {
+		t.Error("an old page has made a draft")
+	}
+	form.Set("do", "open")
+	form.Set("plate", "HX 12")
+	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, "This form has opened a job already")
+}
+
 // TestBadInputAtTheCounter: each mistake has its sentence on the page, what
 // was typed stays, and nothing is written.
 func TestBadInputAtTheCounter(t *testing.T) {

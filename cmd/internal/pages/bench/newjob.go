@@ -1,11 +1,15 @@
 package bench
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/pages"
@@ -13,6 +17,8 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/vin"
+
+	"github.com/google/uuid"
 )
 
 // newJobPage is the sheet at the counter.
@@ -24,6 +30,7 @@ type newJobPage struct {
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   string // the vehicle was here before
+	Token   string // of this form: however often it is sent, it opens one job
 }
 
 type cardChoice struct {
@@ -72,7 +79,7 @@ func (b *Bench) keep(r *http.Request) error {
 // said is the page with what a form holds.
 func said(form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
-	return newJobPage{Terms: form.Get("accepted") != "", Words: counter.Words{
+	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: counter.Words{
 		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
 		Corners: form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
@@ -94,6 +101,13 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 		if v := before(shop, query); v != nil && d.Known == "" {
 			d.Known = pages.Count(len(v.Jobs), "job") + " of this vehicle are on record"
 		}
+	}
+	if d.Token == "" {
+		token, err := uuid.NewRandomFromReader(b.Rand)
+		if err != nil {
+			b.Logger.ErrorContext(r.Context(), "draw a token", "error", err)
+		}
+		d.Token = token.String()
 	}
 	b.show(w, r, status, "newjob", pages.View{Title: "Start a job", Data: d})
 }
@@ -136,8 +150,11 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	r.PostForm = r.Form
-	if err := b.keep(r); err != nil {
-		b.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
+	// What an old page still sends after its job was opened is no draft.
+	if !b.Drafts.Spent(r.PostForm.Get("once")) {
+		if err := b.keep(r); err != nil {
+			b.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
+		}
 	}
 	d := said(r.PostForm)
 	do := r.FormValue("do")
@@ -214,21 +231,61 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if len(d.Wrong) > 0 {
 		return "", false
 	}
-	id, err := journal.NewJobID(b.Rand)
-	if err == nil && card != nil {
-		err = counter.WriteCard(r.Context(), b.Book, *card, b.By(r))
-	}
-	var e *journal.Entry
-	if err == nil {
-		e, err = b.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: b.By(r), Data: payload})
-	}
-	if err == nil {
-		_, err = b.Live.Await(r.Context(), e.ID)
-	}
-	if err != nil {
+	id, err := b.open(r, d, card, payload)
+	var spent *draft.Spent
+	switch {
+	case errors.As(err, &spent):
+		d.Token, d.Wrong[""] = "", "This form has opened a job already, with something else in it. Press once more to open another."
+	case err != nil:
 		d.Wrong[""] = err.Error()
 	}
 	return id, err == nil
+}
+
+// open writes the customer's card and the job, unless this form has done so.
+func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload journal.Payload) (journal.JobID, error) {
+	sum := sha256.Sum256([]byte(fmt.Sprint(d.Words, d.Terms)))
+	if d.Token == "" { // not a form of this page, so nothing is known of it
+		d.Token = hex.EncodeToString(sum[:]) + b.Now().Format(time.RFC3339Nano)
+	}
+	press := draft.Press{Token: d.Token, Content: hex.EncodeToString(sum[:])}
+	found := func(since time.Time) (journal.EntryID, bool) { return b.opened(payload.(*journal.Job), since) }
+	entry, err := b.Drafts.Once(press, found, func() (journal.EntryID, error) {
+		id, err := journal.NewJobID(b.Rand)
+		if err == nil && card != nil {
+			err = counter.WriteCard(r.Context(), b.Book, *card, b.By(r))
+		}
+		if err != nil {
+			return journal.EntryID{}, err
+		}
+		e, err := b.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: b.By(r), Data: payload})
+		if err != nil {
+			return journal.EntryID{}, err
+		}
+		return e.ID, nil
+	})
+	if err != nil {
+		return "", err
+	}
+	s, err := b.Live.Await(r.Context(), entry)
+	if err != nil {
+		return "", err
+	}
+	return s.Shop.Line(entry)[0].Subject.Job(), nil
+}
+
+// opened looks for a job of the vehicle that was opened here since a time: a
+// press may have been cut off after it was written.
+func (b *Bench) opened(job *journal.Job, since time.Time) (journal.EntryID, bool) {
+	for l := range b.Live.Now().Shop.Backwards() {
+		if time.Time(l.Clocks.Device).Before(since) {
+			break
+		}
+		if was, ok := l.Payload.(*journal.Job); ok && l.Device == b.Device && was.Vehicle == job.Vehicle {
+			return l.ID, true
+		}
+	}
+	return journal.EntryID{}, false
 }
 
 // fieldOf finds the field that a problem is about.
