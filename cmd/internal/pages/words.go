@@ -97,6 +97,9 @@ func Place(s journal.Subject) string {
 		return "vehicle"
 	default:
 		word, name, _ := strings.Cut(string(s), "/")
+		if name == "new" { // it gets its name from what is typed
+			return "new " + word
+		}
 		return word + " " + name
 	}
 }
