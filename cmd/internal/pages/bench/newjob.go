@@ -1,15 +1,11 @@
 package bench
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
-	"time"
 
 	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/pages"
@@ -191,114 +187,6 @@ func odometer(form url.Values) string {
 		return typed
 	}
 	return typed + " " + form.Get("odometer.unit")
-}
-
-// write checks what was said and opens the job. What is wrong stands beside
-// its field afterwards, and nothing is written.
-func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
-	if _, err := d.Words.CheckVIN(); err != nil {
-		d.Wrong["vin"] = err.Error() + ". If it is an older vehicle, tick that the number stands as it is."
-	}
-	if len(d.Words.Corners) == 0 {
-		d.Wrong["corner"] = "Tick the corners that are worked on."
-	}
-	said := d.Words
-	if !d.Terms {
-		said.Terms = ""
-	}
-	card, err := said.Card(b.Rand)
-	if err != nil {
-		d.Wrong["customer"] = err.Error()
-	}
-	pin, err := said.Pin(b.Live.Now().Shop)
-	if err != nil {
-		d.Wrong["route"] = err.Error()
-	}
-	data, err := said.Data(card, pin)
-	if err != nil {
-		d.Wrong[""] = err.Error()
-		return "", false
-	}
-	payload, err := journal.ParsePayload(journal.Type{Kind: journal.JobOpened, Version: journal.JobOpened.Version()}, data)
-	var bad *journal.Invalid
-	if errors.As(err, &bad) {
-		for _, p := range bad.Problems {
-			d.Wrong[fieldOf(p)] = p
-		}
-	} else if err != nil {
-		d.Wrong[""] = err.Error()
-	}
-	if len(d.Wrong) > 0 {
-		return "", false
-	}
-	id, err := b.open(r, d, card, payload)
-	var spent *draft.Spent
-	switch {
-	case errors.As(err, &spent):
-		d.Token, d.Wrong[""] = "", "This form has opened a job already, with something else in it. Press once more to open another."
-	case err != nil:
-		d.Wrong[""] = err.Error()
-	}
-	return id, err == nil
-}
-
-// open writes the customer's card and the job, unless this form has done so.
-func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload journal.Payload) (journal.JobID, error) {
-	sum := sha256.Sum256([]byte(fmt.Sprint(d.Words, d.Terms)))
-	if d.Token == "" { // not a form of this page, so nothing is known of it
-		d.Token = hex.EncodeToString(sum[:]) + b.Now().Format(time.RFC3339Nano)
-	}
-	press := draft.Press{Token: d.Token, Content: hex.EncodeToString(sum[:])}
-	found := func(since time.Time) (journal.EntryID, bool) { return b.opened(payload.(*journal.Job), since) }
-	entry, err := b.Drafts.Once(press, found, func() (journal.EntryID, error) {
-		id, err := journal.NewJobID(b.Rand)
-		if err == nil && card != nil {
-			err = counter.WriteCard(r.Context(), b.Book, *card, b.By(r))
-		}
-		if err != nil {
-			return journal.EntryID{}, err
-		}
-		e, err := b.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: b.By(r), Data: payload})
-		if err != nil {
-			return journal.EntryID{}, err
-		}
-		return e.ID, nil
-	})
-	if err != nil {
-		return "", err
-	}
-	s, err := b.Live.Await(r.Context(), entry)
-	if err != nil {
-		return "", err
-	}
-	return s.Shop.Line(entry)[0].Subject.Job(), nil
-}
-
-// opened looks for a job of the vehicle that was opened here since a time: a
-// press may have been cut off after it was written.
-func (b *Bench) opened(job *journal.Job, since time.Time) (journal.EntryID, bool) {
-	for l := range b.Live.Now().Shop.Backwards() {
-		if time.Time(l.Clocks.Device).Before(since) {
-			break
-		}
-		if was, ok := l.Payload.(*journal.Job); ok && l.Device == b.Device && was.Vehicle == job.Vehicle {
-			return l.ID, true
-		}
-	}
-	return journal.EntryID{}, false
-}
-
-// fieldOf finds the field that a problem is about.
-func fieldOf(problem string) string {
-	for _, f := range []string{"odometer", "corners", "plate", "looks", "wish"} {
-		if strings.Contains(problem, f) {
-			return strings.TrimSuffix(f, "s")
-		}
-	}
-	if strings.Contains(problem, "VIN") {
-		return "plate"
-	}
-	return ""
 }
 
 // Ticked reports whether a corner is ticked.
