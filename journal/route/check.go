@@ -219,7 +219,7 @@ func clauses(text, otherwise string) string {
 func join(list []string, more ...string) []string {
 	all := slices.Clone(list)
 	for _, m := range more {
-		if m != "" && !slices.Contains(all, m) {
+		if m != "" && !slices.ContainsFunc(all, func(said string) bool { return strings.Contains(said, m) }) {
 			all = append(all, m)
 		}
 	}

@@ -11,13 +11,21 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-// toolState is what the register says of a tool at the moment of a use.
-type toolState struct {
-	tool     torque.Tool
-	validity torque.Validity
-	doubt    string         // why the tool proves nothing; "" if it does
-	rests    []*record.Line // its registration and the check before the use
-	foundOut *record.Line   // the check after the use that found it out
+// ToolState is what the register says of a torque tool at the moment of a use.
+type ToolState struct {
+	Tool     torque.Tool // with its calibration, if there is one
+	Stated   *journal.Tool
+	Checked  *record.Line // the check before the use, nil without one
+	Validity torque.Validity
+	Doubt    string         // why the tool proves nothing; "" if it does
+	Rests    []*record.Line // its registration and the check before the use
+	FoundOut *record.Line   // the check after the use that found it out
+}
+
+// ToolAt looks a torque tool up at the moment of a use of it.
+func ToolAt(shop *record.Shop, id journal.ToolID, use *record.Line) ToolState {
+	w := &work{shop: shop}
+	return w.toolAt(id, &event{line: use})
 }
 
 // use is a use of a torque tool.
@@ -54,19 +62,20 @@ func (w *work) usesOf(id journal.ToolID, after, upTo journal.EntryID) (n int) {
 // toolAt looks a tool up at the moment of a use. What the next check found
 // counts too: a tool that is found out of tolerance was so at an unknown time
 // since the check before.
-func (w *work) toolAt(id journal.ToolID, e *event) (s toolState) {
+func (w *work) toolAt(id journal.ToolID, e *event) (s ToolState) {
 	t := w.tool(id)
 	if t == nil {
-		s.doubt = fmt.Sprintf("the tool %s is not registered", id)
+		s.Doubt = fmt.Sprintf("the tool %s is not registered", id)
 		return s
 	}
 	is, line := stated[journal.Tool](w, t.Lines)
 	if is == nil {
-		s.doubt = fmt.Sprintf("the tool %s is not registered", id)
+		s.Doubt = fmt.Sprintf("the tool %s is not registered", id)
 		return s
 	}
-	s.rests = append(s.rests, line)
-	s.tool = torque.Tool{Low: is.Low, High: is.High, Tolerance: is.Tolerance}
+	s.Rests = append(s.Rests, line)
+	s.Stated = is
+	s.Tool = torque.Tool{Low: is.Low, High: is.High, Tolerance: is.Tolerance}
 	var check *journal.ToolCheck
 	var checked *record.Line
 	for _, l := range t.Lines {
@@ -75,35 +84,36 @@ func (w *work) toolAt(id journal.ToolID, e *event) (s toolState) {
 		case !ok:
 		case compareIDs(l.ID, e.line.ID) < 0:
 			check, checked = c, l
-		case s.foundOut == nil && c.Result != "in tolerance":
-			s.foundOut = l
-			s.doubt = fmt.Sprintf("a later check found the tool %s %s", id, c.Result)
+		case s.FoundOut == nil && c.Result != "in tolerance":
+			s.FoundOut = l
+			s.Doubt = fmt.Sprintf("a later check found the tool %s %s", id, c.Result)
 		}
 		if ok && compareIDs(l.ID, e.line.ID) > 0 {
 			break // only the next check tells of this use
 		}
 	}
+	s.Checked = checked
 	switch {
 	case check == nil:
-		s.doubt = fmt.Sprintf("no check of the tool %s is on record before its use", id)
+		s.Doubt = fmt.Sprintf("no check of the tool %s is on record before its use", id)
 		return s
 	case check.Result == "out of tolerance" || check.Result == "broken":
-		s.rests = append(s.rests, checked)
-		s.doubt = fmt.Sprintf("the last check before the use found the tool %s %s", id, check.Result)
+		s.Rests = append(s.Rests, checked)
+		s.Doubt = fmt.Sprintf("the last check before the use found the tool %s %s", id, check.Result)
 		return s
 	}
-	s.rests = append(s.rests, checked)
+	s.Rests = append(s.Rests, checked)
 	used := time.Time(e.line.Clocks.Device)
 	on := time.Time(checked.Clocks.Device)
 	if on.After(used) {
 		on = used // the order of entries says that the check came first; two clocks differ
 	}
-	s.tool.Calibration = torque.Calibration{On: on, UsesDue: check.Cycles, Uses: w.usesOf(id, checked.ID, e.line.ID)}
+	s.Tool.Calibration = torque.Calibration{On: on, UsesDue: check.Cycles, Uses: w.usesOf(id, checked.ID, e.line.ID)}
 	if due, err := time.ParseInLocation(time.DateOnly, string(check.Due), used.Location()); err == nil {
-		s.tool.Calibration.Due = due
+		s.Tool.Calibration.Due = due
 	}
-	if s.validity = s.tool.Calibration.At(used); !s.validity.OK && s.doubt == "" {
-		s.doubt = s.validity.Reason
+	if s.Validity = s.Tool.Calibration.At(used); !s.Validity.OK && s.Doubt == "" {
+		s.Doubt = s.Validity.Reason
 	}
 	return s
 }
@@ -120,13 +130,13 @@ func (w *work) tool(id journal.ToolID) *record.Tool {
 // goodTool notes what a tool's word rests on and reports whether it is good.
 func (w *work) goodTool(g *ground, id journal.ToolID, e *event) bool {
 	s := w.toolAt(id, e)
-	g.rests(s.rests...)
-	if s.foundOut != nil {
-		g.undo(s.foundOut, "%s", s.doubt)
-	} else if s.doubt != "" {
-		g.say("%s", s.doubt)
+	g.rests(s.Rests...)
+	if s.FoundOut != nil {
+		g.undo(s.FoundOut, "%s", s.Doubt)
+	} else if s.Doubt != "" {
+		g.say("%s", s.Doubt)
 	}
-	return s.doubt == ""
+	return s.Doubt == ""
 }
 
 // tightening is one entry of a joint with its judgement.
@@ -134,7 +144,7 @@ type tightening struct {
 	at    *event
 	is    *journal.Torque
 	bolts int
-	tool  toolState
+	tool  ToolState
 	spec  *record.Line
 	word  torque.Verdict
 	says  string
@@ -160,7 +170,7 @@ func (t tightening) right() bool { return t.word == torque.Inside || t.word == t
 // tell adds a tightening to the facts of its joint.
 func (t tightening) tell(f *jointFacts) {
 	f.rests(t.at.line, t.spec)
-	f.rests(t.tool.rests...)
+	f.rests(t.tool.Rests...)
 	f.say("%s", t.says)
 	f.Bolts += t.bolts
 	f.Photos += len(t.at.line.Photos)
@@ -170,8 +180,8 @@ func (t tightening) tell(f *jointFacts) {
 	if worst := t.word.String(); f.Verdict == "" || !t.right() || f.Verdict == torque.Inside.String() {
 		f.Verdict = worst
 	}
-	if t.tool.foundOut != nil {
-		f.undo(t.tool.foundOut, "%s", t.tool.doubt)
+	if t.tool.FoundOut != nil {
+		f.undo(t.tool.FoundOut, "%s", t.tool.Doubt)
 	}
 }
 
@@ -191,7 +201,7 @@ func (w *work) tighten(e *event, t *journal.Torque, name string) tightening {
 	if a := t.Adapter; a != nil {
 		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
 	}
-	result, err := torque.Judge(use, of, g.tool.tool)
+	result, err := torque.Judge(use, of, g.tool.Tool)
 	if err != nil {
 		g.says = fmt.Sprintf("%s on the %s: %s", t.Torque, t.Joint, err)
 		return g
@@ -200,7 +210,7 @@ func (w *work) tighten(e *event, t *journal.Torque, name string) tightening {
 	if of.Source != "" {
 		g.says += " (" + of.Source + ")"
 	}
-	doubt := g.tool.doubt
+	doubt := g.tool.Doubt
 	if spec != nil {
 		if other := w.card.joint(spec.Joint); other != "" && other != name {
 			doubt = fmt.Sprintf("the figure %s is for another joint, %s", t.Spec, spec.Joint)

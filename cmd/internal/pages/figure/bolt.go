@@ -37,12 +37,12 @@ func (w *work) torque(d *journal.Torque) {
 }
 
 // bolt gives the verdict on a joint that no hold point judged.
-func (w *work) bolt(joint string, r torque.Result, t tool) {
+func (w *work) bolt(joint string, r torque.Result, t route.ToolState) {
 	text, state := joint+": "+r.Say(), route.Broken
 	if r.Verdict == torque.Inside || r.Verdict == torque.InsidePlain {
 		state = route.Met
-		if t.doubt != "" {
-			text, state = fmt.Sprintf("%s: %s is not proven: %s", joint, r.Use.Reading, t.doubt), route.Broken
+		if t.Doubt != "" {
+			text, state = fmt.Sprintf("%s: %s is not proven: %s", joint, r.Use.Reading, t.Doubt), route.Broken
 		}
 	}
 	limit := "the maker's figure comes first"
@@ -122,8 +122,8 @@ func (w *work) unspecified(what string, reading unit.Torque, id journal.ToolID, 
 		text += fmt.Sprintf(" is %s to %s with the tool's ±%g %%", like(r.From, reading), like(r.To, reading), r.Percent)
 	}
 	w.say(Sentence{Text: text + "; compare it with the maker's figure, which is not on record for it", Safety: true, Rests: "The tool's tolerance; the maker's figure comes first"})
-	if nm := reading.In(unit.NewtonMetre); nm < t.Low.In(unit.NewtonMetre) || nm > t.High.In(unit.NewtonMetre) {
-		w.wrong(fmt.Sprintf("%s lies outside what is marked on %s, %s to %s, where its tolerance no longer holds", reading, id, t.Low, t.High), checks)
+	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
+		w.wrong(fmt.Sprintf("%s lies outside what is marked on %s, %s to %s, where its tolerance no longer holds", reading, id, t.Tool.Low, t.Tool.High), checks)
 	}
 	w.slips(r)
 }

@@ -46,7 +46,7 @@ func TestTorqueBesideTheCard(t *testing.T) {
 	says(t, b.supposed(at("LF", ""), inside), "met! stay of the hose: 105 N.m is inside 98.0 N·m to 112.0 N·m", "the maker's figure comes first. Source: maker's manual, 4-17")
 	strange := bracketBolts("105 N.m")
 	strange.Joint, strange.Tool = "stay of the hose", "tw-9"
-	says(t, b.supposed(at("LF", ""), strange), "broken! the tool tw-9 is not on the register", "broken! stay of the hose: 105 N.m is not proven")
+	says(t, b.supposed(at("LF", ""), strange), "broken! the tool tw-9 is not registered", "broken! stay of the hose: 105 N.m is not proven")
 	none := bracketBolts("105 N.m")
 	none.Joint, none.Spec = "stay of the hose", ""
 	says(t, b.supposed(at("LF", ""), none), "there is no specification for the joint")
@@ -65,7 +65,7 @@ func TestToolOutOfCheck(t *testing.T) {
 	b := newBench(t)
 	tight := b.write(at("LF", "bracket"), bracketBolts("105 N.m"))
 	b.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "adjusted, was out", Due: "2027-09-30"})
-	says(t, b.of(tight), "broken!", "a later check found tw-1 adjusted, was out")
+	says(t, b.of(tight), "broken!", "a later check found the tool tw-1 adjusted, was out")
 	b.watch.Advance(2 * 365 * 24 * time.Hour)
 	says(t, b.supposed(at("LF", "bracket"), bracketBolts("105 N.m")), "the tool's calibration ran out on 2027-09-30")
 }
