@@ -32,11 +32,19 @@ func Body(limit func(*http.Request) int64, next http.Handler) http.Handler {
 }
 
 // SameOrigin answers 403 to what a page of another origin sends by a method that
-// may change something. Another port of this machine is another origin.
+// may change something, and to what it loads without leading a person here: a
+// picture or a stream tells when something was written. Another port of this
+// machine is another origin. (Fetch Metadata Request Headers, W3C.)
 func SameOrigin(next http.Handler) http.Handler {
 	p := http.NewCrossOriginProtection()
 	p.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		http.Error(w, "This was sent by a page of another site, so nothing was done; send it from the page here.", http.StatusForbidden)
 	}))
-	return p.Handler(next)
+	return p.Handler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Header.Get("Sec-Fetch-Site") == "cross-site" && r.Header.Get("Sec-Fetch-Mode") != "navigate" {
+			http.Error(w, "Another site may lead here, and load nothing.", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	}))
 }

@@ -17,7 +17,10 @@ func TestSameOrigin(t *testing.T) {
 		header       http.Header
 		want         int
 	}{
-		{"opened by a link elsewhere", "GET", http.Header{"Sec-Fetch-Site": {"cross-site"}}, 200},
+		{"opened by a link elsewhere", "GET", http.Header{"Sec-Fetch-Site": {"cross-site"}, "Sec-Fetch-Mode": {"navigate"}}, 200},
+		{"a picture on a page elsewhere", "GET", http.Header{"Sec-Fetch-Site": {"cross-site"}, "Sec-Fetch-Mode": {"no-cors"}}, 403},
+		{"a stream to a page elsewhere", "GET", http.Header{"Sec-Fetch-Site": {"cross-site"}, "Sec-Fetch-Mode": {"cors"}}, 403},
+		{"a picture on a page here", "GET", http.Header{"Sec-Fetch-Site": {"same-origin"}, "Sec-Fetch-Mode": {"no-cors"}}, 200},
 		{"own form", "POST", http.Header{"Sec-Fetch-Site": {"same-origin"}}, 200},
 		{"own form, older browser", "POST", http.Header{"Origin": {"http://localhost:8080"}}, 200},
 		{"no browser", "POST", nil, 200},
