@@ -55,13 +55,19 @@ func trace(t *testing.T) string {
 }
 
 // TestAWholeJob works one corner from opening to release, on the pages alone,
-// and then looks at the desk.
+// and then looks at the desk: on a tablet held either way, and on a telephone.
 func TestAWholeJob(t *testing.T) {
+	for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
+		t.Run(size.Name, func(t *testing.T) { wholeJob(t, size) })
+	}
+}
+
+func wholeJob(t *testing.T, size browsertest.Size) {
 	shop := browsertest.Open(t)
 	shop.Stock()
 	tablet := shop.Tablet("bench 1")
 	b := browsertest.Start(t, browsertest.Options{})
-	w := begins(t, b, browsertest.Landscape, tablet.Pages, "IO")
+	w := begins(t, b, size, tablet.Pages, "IO")
 	w.opens("TRL 4471", "LF")
 
 	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"
@@ -125,7 +131,7 @@ func TestAWholeJob(t *testing.T) {
 	w.p.Sees("State handed back")
 
 	// At the desk the record is there, sealed, without a reload.
-	desk := b.Page(browsertest.Landscape).For(t)
+	desk := b.Page(size).For(t)
 	desk.Open(shop.Hub.Pages + "/signin?back=/job/" + w.job)
 	desk.Fill("Passphrase", browsertest.Passphrase)
 	desk.Go("Sign in")

@@ -53,8 +53,8 @@ func TestStamp(t *testing.T) {
 	if len(words) != 6 {
 		t.Errorf("six states have the words %v", words)
 	}
-	s := pages.Stamp{Seed: "0195-x"}
-	if s.Turn() != s.Turn() || s.Turn() < -8 || s.Turn() > 8 {
+	s, again := pages.Stamp{Seed: "0195-x"}, pages.Stamp{Seed: "0195-x", Initials: "IO"}
+	if s.Turn() != again.Turn() || s.Turn() < -8 || s.Turn() > 8 {
 		t.Errorf("it is turned by %d degrees", s.Turn())
 	}
 }
