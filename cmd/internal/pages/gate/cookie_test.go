@@ -111,7 +111,7 @@ func TestCookiesRenewed(t *testing.T) {
 			{0, gate.Desk, 0},
 			{0, gate.Phone, 30*24*3600 - 3660},
 		} {
-			time.Sleep(c.after)
+			<-time.After(c.after)
 			got := 0
 			for _, c := range b.do(s.Require(c.role, says("in"), says("out"))).Result().Cookies() {
 				got = c.MaxAge

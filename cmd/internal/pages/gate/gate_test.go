@@ -112,7 +112,7 @@ func TestOf(t *testing.T) {
 func TestRequireEnds(t *testing.T) {
 	for name, end := range map[string]func(*gate.Sessions, gate.Session) error{
 		"forgotten": func(s *gate.Sessions, one gate.Session) error { return s.End(one.ID) },
-		"time up":   func(*gate.Sessions, gate.Session) error { time.Sleep(30 * 24 * time.Hour); return nil },
+		"time up":   func(*gate.Sessions, gate.Session) error { <-time.After(30 * 24 * time.Hour); return nil },
 	} {
 		t.Run(name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
@@ -124,7 +124,7 @@ func TestRequireEnds(t *testing.T) {
 					close(stopped)
 				}), says("out"))
 				go b.do(live)
-				time.Sleep(29 * 24 * time.Hour)
+				<-time.After(29 * 24 * time.Hour)
 				synctest.Wait()
 				select {
 				case <-stopped:

@@ -100,10 +100,10 @@ func TestPairing(t *testing.T) {
 		}
 		third := offer()
 		try("an older one", second.Typed, gate.ErrReplacedCode)
-		time.Sleep(10*time.Minute - 1)
+		<-time.After(10*time.Minute - 1)
 		try("in the last instant", third.Link, nil)
 		fourth := offer()
-		time.Sleep(10 * time.Minute)
+		<-time.After(10 * time.Minute)
 		try("an instant later", fourth.Link, gate.ErrExpiredCode)
 		if _, ok := p.Open(); ok {
 			t.Error("an expired offer is open")

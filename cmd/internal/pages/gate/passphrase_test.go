@@ -184,17 +184,17 @@ func TestSlowEach(t *testing.T) {
 			if want := min(15*time.Minute, 2*time.Second<<min(i, 16)); wait != want {
 				t.Errorf("wait %d is %v, want %v", i, wait, want)
 			}
-			time.Sleep(wait)
+			<-time.After(wait)
 			if isSlow(t, p, "wrong passphrase", sender) != 0 {
 				t.Fatal("slowed down after having waited")
 			}
 		}
-		time.Sleep(15 * time.Minute)
+		<-time.After(15 * time.Minute)
 		if wait := isSlow(t, p, right, sender); wait != 0 {
 			t.Errorf("the right one after the wait: wait %v", wait)
 		}
 		threeFree("after the right one")
-		time.Sleep(25 * time.Hour)
+		<-time.After(25 * time.Hour)
 		threeFree("after a day")
 	})
 }
@@ -232,7 +232,7 @@ func TestSlowAll(t *testing.T) {
 		start, tries := time.Now(), 0
 		for time.Since(start) < 24*time.Hour {
 			from = from.Next()
-			time.Sleep(isSlow(t, p, "wrong passphrase", from))
+			<-time.After(isSlow(t, p, "wrong passphrase", from))
 			tries++
 		}
 		if tries > 2*1500 {
