@@ -77,6 +77,9 @@ func (s *Shop) Job(id journal.JobID) *Job { return s.jobs[id] }
 // Run returns the run, or nil.
 func (s *Shop) Run(id journal.RunID) *Run { return s.runs[id] }
 
+// Person returns who is on the register under a short name, or nil.
+func (s *Shop) Person(id journal.PersonID) *Person { return s.people[id] }
+
 // Initials returns what is pressed into the stamp of a person: the initials,
 // or the person's name while the register is not here.
 func (s *Shop) Initials(id journal.PersonID) string {

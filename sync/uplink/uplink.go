@@ -106,6 +106,9 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	u.status.Problem = ""
 	if err != nil && ctx.Err() == nil {
 		u.status.Problem = err.Error()
+		if errors.Is(err, ErrNoNetwork) {
+			u.status.Problem = ErrNoNetwork.Error() // whatever was to be asked
+		}
 		u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 	}
 	switch {

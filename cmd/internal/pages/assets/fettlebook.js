@@ -48,6 +48,13 @@ const step = (button) => {
   input.dispatchEvent(new Event("input", { bubbles: true }));
 };
 
+// A complaint is about what stood there when the form was sent.
+const answered = (field) => {
+  field?.classList.remove("bad");
+  for (const said of field?.querySelectorAll(".problem") ?? []) said.remove();
+  for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
+};
+
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
   let timer, under = Promise.resolve();
@@ -68,6 +75,7 @@ const keep = (form) => {
   };
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    answered(e.target.closest(".bad"));
     say("…");
     clearTimeout(timer);
     timer = setTimeout(post, 350);
@@ -118,4 +126,5 @@ document.addEventListener("change", (e) => {
 });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
+document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
 listen();

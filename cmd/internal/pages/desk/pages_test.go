@@ -182,7 +182,7 @@ func TestCorrection(t *testing.T) {
 		o.get(path).well(http.StatusOK).says("<del>Raised on <span class=\"n\">22</span> stands at sills</del>", "<ins>Raised on <span class=\"n\">2</span> stands at sills</ins>",
 			"corrected 07:37 by IO: slipped a digit")
 	}
-	o.get("/entry/"+id.String()).says("Said about it since", "/correct/"+id.String(), "/write/second.checked/job/4f7kk2m9?of="+id.String(), "by a clock that nobody can set", `{&#34;points&#34;:&#34;sills&#34;,&#34;stands&#34;:22}`)
+	o.get("/entry/"+id.String()).says("Said about it since", "/correct/"+id.String(), "/write/second.checked/job/4f7kk2m9?of="+id.String(), "nobody can set this one", `{&#34;points&#34;:&#34;sills&#34;,&#34;stands&#34;:22}`)
 }
 
 // What comes after handover is marked; a casting and a customer come again.

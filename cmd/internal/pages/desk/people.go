@@ -68,7 +68,7 @@ func newPersonRow(one *record.Person) personRow {
 		row.Duties = strings.Join(duties, ", ")
 	}
 	if !one.Retired {
-		row.Change = paper.WritePath(journal.PersonAdded, about, "person", string(one.ID), "initials", row.Initials)
+		row.Change = paper.WritePath(journal.PersonAdded, about)
 		row.Retire = paper.WritePath(journal.PersonRetired, about, "person", string(one.ID))
 	}
 	return row

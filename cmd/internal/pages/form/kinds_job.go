@@ -10,7 +10,7 @@ func counterSheets() []Sheet {
 			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
 			text("vehicle.looks", "Looks"),
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words()},
+			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts that belong to no corner."},
 			long("wish", "Wish"),
 			keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"),
 		}},

@@ -83,9 +83,9 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	case Tick:
 		out.Options = []Option{{Value: "yes", Say: f.Yes, On: ticked(out.Text)}}
 	case Pick:
-		out.Options = chosen(k.Pick[f.Of], out.Text)
+		out.Options = chosen(k.Pick[f.Of], out.Text, "not on the shelf here")
 	case Refer:
-		out.Options = chosen(k.Entries[f.Name], out.Text)
+		out.Options = chosen(k.Entries[f.Name], out.Text, "not in this journal yet")
 	case List, Rows:
 		out.Grid = f.grid(v, p, k)
 	}
@@ -105,8 +105,8 @@ func (f *Field) unit(typed, beside string) string {
 }
 
 // chosen marks the option that was chosen. What was typed and is not offered
-// is offered too: the shelf may not be here yet.
-func chosen(offered []Option, typed string) []Option {
+// is offered too, with a word on why: it may not be here yet.
+func chosen(offered []Option, typed, why string) []Option {
 	var list []Option
 	found := typed == ""
 	for _, o := range offered {
@@ -115,7 +115,7 @@ func chosen(offered []Option, typed string) []Option {
 		list = append(list, o)
 	}
 	if !found {
-		list = append(list, Option{Value: typed, Say: typed, Note: "not on the shelf here", On: true})
+		list = append(list, Option{Value: typed, Say: typed, Note: why, On: true})
 	}
 	return list
 }

@@ -178,7 +178,7 @@ func clocks(l *record.Line, shop *record.Shop) []Fact {
 		got = local(l.Clocks.Received, l.Clocks.Device).Format(second) + ", by the hub’s own clock: it is no younger than that"
 	}
 	return append(list, Fact{"Received by the hub", got},
-		Fact{"Since the program was started", time.Duration(l.Clocks.Uptime).Round(time.Second).String() + ", by a clock that nobody can set"})
+		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})
 }
 
 func deviceName(id journal.DeviceID, shop *record.Shop) string {

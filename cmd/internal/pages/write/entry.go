@@ -101,6 +101,12 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 // in the data. The page of one that is not there yet is called new.
 func (t *task) register(word string) {
 	t.start = form.Values{}
+	if p := t.snap.Shop.Person(journal.PersonID(t.subject.Last())); t.kind == journal.PersonAdded && p != nil && p.Stated != nil {
+		// A person is stated as a whole: what is not changed has to stay.
+		if raw, err := journal.MarshalPayload(p.Stated); err == nil {
+			t.start = t.sheet.Values(raw)
+		}
+	}
 	if name := t.subject.Last(); name != "new" {
 		t.start[word] = []string{name}
 	}

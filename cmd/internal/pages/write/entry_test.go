@@ -109,6 +109,25 @@ func TestKnownThings(t *testing.T) {
 	if p := s.get("/write/second.checked/" + string(lf)); strings.Contains(p.body, s.lines(journal.TorqueApplied)[0].ID.String()) {
 		t.Error("a person is offered a second look at their own work")
 	}
+	// A link may lead there all the same: it says what and why not.
+	own := s.lines(journal.TorqueApplied)[0].ID.String()
+	s.get("/write/second.checked/"+string(lf)+"?of="+own).want(t, http.StatusOK, "27 N.m", "your own work, so somebody else has to look", `value="`+own+`" checked`)
+	s.get("/write/second.checked/"+string(lf)+"?of=0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d").want(t, http.StatusOK, "not in this journal yet")
+}
+
+// A person is stated as a whole: who only gets other initials keeps the duties.
+func TestAPersonChanges(t *testing.T) {
+	s := newShop(t)
+	s.desk = true
+	p := s.get("/write/person.added/person/jr").want(t, http.StatusOK, `value="jr"`, `value="JR"`, `value="bench" checked`, `value="second check" checked`)
+	if strings.Contains(p.body, "Take a photograph") || strings.Contains(p.body, `value="release" checked`) {
+		t.Error("a photograph of a person is asked for, or a duty given that nobody stated")
+	}
+	s.get("/write/person.added/person/new").want(t, http.StatusOK, `name="person"`)
+	s.stamp("/write/person.added/person/jr", url.Values{"person": {"jr"}, "initials": {"JRB"}, "duties": {"bench", "second check"}}).to(t, "/people")
+	if is := s.live.Now().Shop.Person("jr").Stated; is.Initials != "JRB" || len(is.Duties) != 2 {
+		t.Errorf("on the register: %+v", is)
+	}
 }
 
 func TestBeside(t *testing.T) {

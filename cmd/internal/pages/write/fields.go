@@ -13,6 +13,14 @@ type sheetView struct {
 	Title, Act, Problem string
 	Fields, More        []field
 	Open                bool // something stands in More
+	Wrong               *wrong
+}
+
+// wrong is what keeps a form from being written, said beside its button: the
+// fields may be out of sight.
+type wrong struct {
+	First string // the id of the first field
+	Names string
 }
 
 // field is a field with what its control looks like.
@@ -34,7 +42,26 @@ type fieldLine struct {
 const mostTaps = 6
 
 func viewOf(v form.View) *sheetView {
-	return &sheetView{Title: v.Title, Act: v.Act, Problem: v.Problem, Fields: fieldsOf(v.Fields), More: fieldsOf(v.More), Open: v.Open}
+	s := &sheetView{Title: v.Title, Act: v.Act, Problem: v.Problem, Fields: fieldsOf(v.Fields), More: fieldsOf(v.More), Open: v.Open}
+	var names []string
+	for _, f := range slices.Concat(s.Fields, s.More) {
+		if !f.wrong() {
+			continue
+		}
+		if s.Wrong == nil {
+			s.Wrong = &wrong{First: f.ID}
+		}
+		names = append(names, f.Label)
+	}
+	if s.Wrong != nil {
+		s.Wrong.Names = strings.Join(names, ", ")
+	}
+	return s
+}
+
+// wrong reports whether something of the field has to be put right.
+func (f field) wrong() bool {
+	return f.Problem != "" || slices.ContainsFunc(f.Lines, func(l fieldLine) bool { return slices.ContainsFunc(l.Cells, field.wrong) })
 }
 
 func fieldsOf(list []form.FieldView) []field {

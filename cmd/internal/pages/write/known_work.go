@@ -107,7 +107,8 @@ func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
 
 // entries offers what an entry can refer to: the defects that a decision is
 // about, the work that a second person looked at, the complaint that ended.
-// The entry that a link names is among them however old it is.
+// The entry that a link names is among them however old it is, and whoever
+// wrote it.
 func (w *Writer) entries(t *task, k *form.Known, said string) {
 	fits := map[journal.Kind]func(*record.Line) bool{
 		journal.ReworkDecided: func(l *record.Line) bool { return l.Kind == journal.DefectFound },
@@ -120,13 +121,16 @@ func (w *Writer) entries(t *task, k *form.Known, said string) {
 	}
 	var list []form.Option
 	for _, l := range slices.Backward(job.Timeline()) {
-		if len(list) == offered && l.ID.String() != said {
+		named := l.ID.String() == said
+		if l.Effect() == nil || !named && (len(list) >= offered || !fits(l) || t.kind != journal.ClaimDecided && !within(l.Subject, t.subject)) {
 			continue
 		}
-		if l.Effect() != nil && fits(l) && (t.kind == journal.ClaimDecided || within(l.Subject, t.subject)) {
-			list = append(list, form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
-				Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())})
+		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
+			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())}
+		if t.kind == journal.SecondChecked && l.By == t.by {
+			o.Note += "; your own work, so somebody else has to look"
 		}
+		list = append(list, o)
 	}
 	k.Entries["of"] = list
 }

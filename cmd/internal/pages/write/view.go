@@ -103,7 +103,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	p.Form = viewOf(t.sheet.View(typed, st.problems, w.known(t, typed)))
 	p.Form.homeless(st.problems)
 	p.Action = t.path
-	if t.kind != journal.PhotoWithdrawn {
+	if t.kind != journal.PhotoWithdrawn && t.subject.Word() != "person" { // people are not photographed
 		lens := t.shutter(st)
 		p.Shutter = &lens
 	}
