@@ -67,15 +67,6 @@ func Kinds() iter.Seq[Kind] {
 	}
 }
 
-// spec is what the program knows of one kind.
-type spec struct {
-	kind    Kind
-	version int
-	about   string
-	places  []string
-	blank   func() Payload
-}
-
 func (k Kind) spec() (spec, bool) {
 	for _, s := range register {
 		if s.kind == k {

@@ -12,8 +12,12 @@ import (
 // can stand in subjects and file names.
 type Name[N noun] string
 
-// noun says in words what a name names, for the sentence of a refusal.
-type noun interface{ noun() string }
+// noun says in words what a name names, for the sentence of a refusal, and by
+// which word subjects speak of it, or "" if none does.
+type noun interface {
+	noun() string
+	word() string
+}
 
 type (
 	shop   struct{}
@@ -46,6 +50,21 @@ func (fluid) noun() string  { return "fluid container" }
 func (sheet) noun() string  { return "specification" }
 func (route) noun() string  { return "route card" }
 func (hold) noun() string   { return "hold point" }
+
+func (shop) word() string   { return "" }
+func (device) word() string { return "device" }
+func (boot) word() string   { return "" }
+func (person) word() string { return "person" }
+func (job) word() string    { return "job" }
+func (run) word() string    { return "run" }
+func (part) word() string   { return "" }
+func (card) word() string   { return "card" }
+func (tool) word() string   { return "tool" }
+func (lot) word() string    { return "lot" }
+func (fluid) word() string  { return "fluid" }
+func (sheet) word() string  { return "spec" }
+func (route) word() string  { return "route" }
+func (hold) word() string   { return "" }
 
 // The names that entries use. Shop, device, boot and job names are made by
 // the program ([NewName]); the others are what the shop calls its things.
@@ -124,4 +143,13 @@ func (c *Choice[L]) UnmarshalText(text []byte) error {
 func (Choice[L]) Words() []string {
 	var l L
 	return l.words()
+}
+
+// written returns the words of choices.
+func written[L list](choices ...Choice[L]) []string {
+	words := make([]string, len(choices))
+	for i, c := range choices {
+		words[i] = string(c)
+	}
+	return words
 }

@@ -131,7 +131,17 @@ type ContactWay = Choice[contactWays]
 
 type contactWays struct{}
 
-func (contactWays) words() []string { return []string{"telephone", "message", "letter", "in person"} }
+func (contactWays) words() []string {
+	return written(ByTelephone, ByMessage, ByLetter, InPerson)
+}
+
+// The words of [ContactWay].
+const (
+	ByTelephone ContactWay = "telephone"
+	ByMessage   ContactWay = "message"
+	ByLetter    ContactWay = "letter"
+	InPerson    ContactWay = "in person"
+)
 
 // ClaimOutcome is how a complaint ended.
 type ClaimOutcome = Choice[claimOutcomes]
@@ -139,12 +149,28 @@ type ClaimOutcome = Choice[claimOutcomes]
 type claimOutcomes struct{}
 
 func (claimOutcomes) words() []string {
-	return []string{"put right at our cost", "shared", "refused", "withdrawn by the customer"}
+	return written(PutRight, CostShared, ClaimRefused, ClaimWithdrawn)
 }
+
+// The words of [ClaimOutcome].
+const (
+	PutRight       ClaimOutcome = "put right at our cost"
+	CostShared     ClaimOutcome = "shared"
+	ClaimRefused   ClaimOutcome = "refused"
+	ClaimWithdrawn ClaimOutcome = "withdrawn by the customer"
+)
 
 // Concurring is what a second person found.
 type Concurring = Choice[concurrings]
 
 type concurrings struct{}
 
-func (concurrings) words() []string { return []string{"right", "wrong"} }
+func (concurrings) words() []string {
+	return written(FoundRight, FoundWrong)
+}
+
+// The words of [Concurring].
+const (
+	FoundRight Concurring = "right"
+	FoundWrong Concurring = "wrong"
+)

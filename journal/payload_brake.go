@@ -170,7 +170,16 @@ type SeatState = Choice[seatStates]
 
 type seatStates struct{}
 
-func (seatStates) words() []string { return []string{"bare", "film cut away", "film left"} }
+func (seatStates) words() []string {
+	return written(SeatBare, FilmCutAway, FilmLeft)
+}
+
+// The words of [SeatState].
+const (
+	SeatBare    SeatState = "bare"
+	FilmCutAway SeatState = "film cut away"
+	FilmLeft    SeatState = "film left"
+)
 
 // BleederAt is where the bleeder sits on the fitted caliper. Air collects at
 // the top; a bleeder below cannot let it out.
@@ -178,7 +187,16 @@ type BleederAt = Choice[bleederPlaces]
 
 type bleederPlaces struct{}
 
-func (bleederPlaces) words() []string { return []string{"up", "down", "none"} }
+func (bleederPlaces) words() []string {
+	return written(BleederUp, BleederDown, NoBleeder)
+}
+
+// The words of [BleederAt].
+const (
+	BleederUp   BleederAt = "up"
+	BleederDown BleederAt = "down"
+	NoBleeder   BleederAt = "none"
+)
 
 // WasherMaterial is what a sealing washer is made of.
 type WasherMaterial = Choice[washerMaterials]
@@ -186,15 +204,32 @@ type WasherMaterial = Choice[washerMaterials]
 type washerMaterials struct{}
 
 func (washerMaterials) words() []string {
-	return []string{"copper", "aluminium", "bonded seal", "other"}
+	return written(CopperWasher, AluminiumWasher, BondedSeal, OtherWasher)
 }
+
+// The words of [WasherMaterial].
+const (
+	CopperWasher    WasherMaterial = "copper"
+	AluminiumWasher WasherMaterial = "aluminium"
+	BondedSeal      WasherMaterial = "bonded seal"
+	OtherWasher     WasherMaterial = "other"
+)
 
 // Pattern is the order in which equal bolts were tightened.
 type Pattern = Choice[patterns]
 
 type patterns struct{}
 
-func (patterns) words() []string { return []string{"star", "cross", "in turn"} }
+func (patterns) words() []string {
+	return written(StarPattern, CrossPattern, InTurn)
+}
+
+// The words of [Pattern].
+const (
+	StarPattern  Pattern = "star"
+	CrossPattern Pattern = "cross"
+	InTurn       Pattern = "in turn"
+)
 
 // WheelStep is one of the two steps of fitting a wheel.
 type WheelStep = Choice[wheelSteps]
@@ -202,15 +237,30 @@ type WheelStep = Choice[wheelSteps]
 type wheelSteps struct{}
 
 func (wheelSteps) words() []string {
-	return []string{"snug, wheel off the ground", "full, wheel on the ground"}
+	return written(WheelSnug, WheelFull)
 }
+
+// The words of [WheelStep].
+const (
+	WheelSnug WheelStep = "snug, wheel off the ground"
+	WheelFull WheelStep = "full, wheel on the ground"
+)
 
 // Bubbles is what came out of a bleeder at the end.
 type Bubbles = Choice[bubbles]
 
 type bubbles struct{}
 
-func (bubbles) words() []string { return []string{"none", "some", "many"} }
+func (bubbles) words() []string {
+	return written(NoBubbles, SomeBubbles, ManyBubbles)
+}
+
+// The words of [Bubbles].
+const (
+	NoBubbles   Bubbles = "none"
+	SomeBubbles Bubbles = "some"
+	ManyBubbles Bubbles = "many"
+)
 
 // ParkingBrakeState is a step of servicing an electric parking brake.
 type ParkingBrakeState = Choice[parkingBrakeStates]
@@ -218,19 +268,44 @@ type ParkingBrakeState = Choice[parkingBrakeStates]
 type parkingBrakeStates struct{}
 
 func (parkingBrakeStates) words() []string {
-	return []string{"service mode on", "service mode off", "calibrated"}
+	return written(ServiceModeOn, ServiceModeOff, Calibrated)
 }
+
+// The words of [ParkingBrakeState].
+const (
+	ServiceModeOn  ParkingBrakeState = "service mode on"
+	ServiceModeOff ParkingBrakeState = "service mode off"
+	Calibrated     ParkingBrakeState = "calibrated"
+)
 
 // Tightness is the result of a leak check.
 type Tightness = Choice[tightnesses]
 
 type tightnesses struct{}
 
-func (tightnesses) words() []string { return []string{"dry", "weeping", "leaking"} }
+func (tightnesses) words() []string {
+	return written(Dry, Weeping, Leaking)
+}
+
+// The words of [Tightness].
+const (
+	Dry     Tightness = "dry"
+	Weeping Tightness = "weeping"
+	Leaking Tightness = "leaking"
+)
 
 // PedalFeel is how the pedal felt.
 type PedalFeel = Choice[pedalFeels]
 
 type pedalFeels struct{}
 
-func (pedalFeels) words() []string { return []string{"firm", "soft", "sinking"} }
+func (pedalFeels) words() []string {
+	return written(PedalFirm, PedalSoft, PedalSinking)
+}
+
+// The words of [PedalFeel].
+const (
+	PedalFirm    PedalFeel = "firm"
+	PedalSoft    PedalFeel = "soft"
+	PedalSinking PedalFeel = "sinking"
+)

@@ -113,15 +113,33 @@ type Metal = Choice[metals]
 type metals struct{}
 
 func (metals) words() []string {
-	return []string{"iron", "aluminium", "steel", "zinc die casting", "zinc-plated steel", "not known"}
+	return written(Iron, Aluminium, Steel, ZincCasting, ZincPlated, MetalNotKnown)
 }
+
+// The words of [Metal].
+const (
+	Iron          Metal = "iron"
+	Aluminium     Metal = "aluminium"
+	Steel         Metal = "steel"
+	ZincCasting   Metal = "zinc die casting"
+	ZincPlated    Metal = "zinc-plated steel"
+	MetalNotKnown Metal = "not known"
+)
 
 // Rubber says whether anything that cannot stand an oven was left in a part.
 type Rubber = Choice[rubbers]
 
 type rubbers struct{}
 
-func (rubbers) words() []string { return []string{"none left in", "left in"} }
+func (rubbers) words() []string {
+	return written(RubberOut, RubberLeft)
+}
+
+// The words of [Rubber].
+const (
+	RubberOut  Rubber = "none left in"
+	RubberLeft Rubber = "left in"
+)
 
 func (j *Job) check(p *problems) {
 	if j.Vehicle.VIN == "" && j.Vehicle.Plate == "" {

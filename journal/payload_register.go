@@ -175,7 +175,18 @@ type Duty = Choice[duties]
 
 type duties struct{}
 
-func (duties) words() []string { return []string{"bench", "desk", "second check", "waive", "release"} }
+func (duties) words() []string {
+	return written(BenchDuty, DeskDuty, SecondCheckDuty, WaiveDuty, ReleaseDuty)
+}
+
+// The words of [Duty].
+const (
+	BenchDuty       Duty = "bench"
+	DeskDuty        Duty = "desk"
+	SecondCheckDuty Duty = "second check"
+	WaiveDuty       Duty = "waive"
+	ReleaseDuty     Duty = "release"
+)
 
 // Chemistry is a powder's binder.
 type Chemistry = Choice[chemistries]
@@ -183,8 +194,20 @@ type Chemistry = Choice[chemistries]
 type chemistries struct{}
 
 func (chemistries) words() []string {
-	return []string{"polyester/TGIC", "polyester/HAA", "epoxy", "epoxy-polyester", "polyurethane", "acrylic", "zinc-rich epoxy", "not stated"}
+	return written(PolyesterTGIC, PolyesterHAA, Epoxy, EpoxyPolyester, Polyurethane, Acrylic, ZincRichEpoxy, ChemistryNotStated)
 }
+
+// The words of [Chemistry].
+const (
+	PolyesterTGIC      Chemistry = "polyester/TGIC"
+	PolyesterHAA       Chemistry = "polyester/HAA"
+	Epoxy              Chemistry = "epoxy"
+	EpoxyPolyester     Chemistry = "epoxy-polyester"
+	Polyurethane       Chemistry = "polyurethane"
+	Acrylic            Chemistry = "acrylic"
+	ZincRichEpoxy      Chemistry = "zinc-rich epoxy"
+	ChemistryNotStated Chemistry = "not stated"
+)
 
 // FluidGrade is a brake fluid's grade as on its container.
 type FluidGrade = Choice[fluidGrades]
@@ -192,8 +215,17 @@ type FluidGrade = Choice[fluidGrades]
 type fluidGrades struct{}
 
 func (fluidGrades) words() []string {
-	return []string{"DOT 3", "DOT 4", "DOT 5", "DOT 5.1", "mineral oil"}
+	return written(DOT3, DOT4, DOT5, DOT51, MineralOil)
 }
+
+// The words of [FluidGrade].
+const (
+	DOT3       FluidGrade = "DOT 3"
+	DOT4       FluidGrade = "DOT 4"
+	DOT5       FluidGrade = "DOT 5"
+	DOT51      FluidGrade = "DOT 5.1"
+	MineralOil FluidGrade = "mineral oil"
+)
 
 // ToolKind is what a tool or gauge is.
 type ToolKind = Choice[toolKinds]
@@ -201,8 +233,22 @@ type ToolKind = Choice[toolKinds]
 type toolKinds struct{}
 
 func (toolKinds) words() []string {
-	return []string{"torque wrench", "torque screwdriver", "film gauge", "thermocouple", "infrared thermometer", "data recorder", "oven", "blast cabinet", "pressure gauge", "other"}
+	return written(TorqueWrench, TorqueScrewdriver, FilmGauge, Thermocouple, InfraredThermometer, DataRecorder, Oven, BlastCabinet, PressureGauge, OtherTool)
 }
+
+// The words of [ToolKind].
+const (
+	TorqueWrench        ToolKind = "torque wrench"
+	TorqueScrewdriver   ToolKind = "torque screwdriver"
+	FilmGauge           ToolKind = "film gauge"
+	Thermocouple        ToolKind = "thermocouple"
+	InfraredThermometer ToolKind = "infrared thermometer"
+	DataRecorder        ToolKind = "data recorder"
+	Oven                ToolKind = "oven"
+	BlastCabinet        ToolKind = "blast cabinet"
+	PressureGauge       ToolKind = "pressure gauge"
+	OtherTool           ToolKind = "other"
+)
 
 // CheckResult is what a check of a tool showed.
 type CheckResult = Choice[checkResults]
@@ -210,8 +256,16 @@ type CheckResult = Choice[checkResults]
 type checkResults struct{}
 
 func (checkResults) words() []string {
-	return []string{"in tolerance", "out of tolerance", "adjusted, was out", "broken"}
+	return written(InTolerance, OutOfTolerance, AdjustedWasOut, BrokenTool)
 }
+
+// The words of [CheckResult].
+const (
+	InTolerance    CheckResult = "in tolerance"
+	OutOfTolerance CheckResult = "out of tolerance"
+	AdjustedWasOut CheckResult = "adjusted, was out"
+	BrokenTool     CheckResult = "broken"
+)
 
 // SpecSource is where a figure is printed.
 type SpecSource = Choice[specSources]
@@ -219,8 +273,15 @@ type SpecSource = Choice[specSources]
 type specSources struct{}
 
 func (specSources) words() []string {
-	return []string{"maker's manual", "label", "supplied by customer"}
+	return written(FromManual, FromLabel, FromCustomer)
 }
+
+// The words of [SpecSource].
+const (
+	FromManual   SpecSource = "maker's manual"
+	FromLabel    SpecSource = "label"
+	FromCustomer SpecSource = "supplied by customer"
+)
 
 // Date is a calendar day, 2026-03-02.
 type Date string

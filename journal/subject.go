@@ -14,7 +14,18 @@ type corners struct{}
 
 // LF, RF, LR, RR as seen by the driver; NC for a part that belongs to no
 // corner, such as a cover or an arm on its own.
-func (corners) words() []string { return []string{"LF", "RF", "LR", "RR", "NC"} }
+func (corners) words() []string {
+	return written(LeftFront, RightFront, LeftRear, RightRear, NoCorner)
+}
+
+// The words of [Corner].
+const (
+	LeftFront  Corner = "LF"
+	RightFront Corner = "RF"
+	LeftRear   Corner = "LR"
+	RightRear  Corner = "RR"
+	NoCorner   Corner = "NC"
+)
 
 // Subject says what an entry is about: pairs of a word and a name, joined by
 // slashes, from the large to the small.

@@ -66,24 +66,17 @@ func mayWrite(kind journal.Kind, id folder.Identity) error {
 		return &exit.Error{Status: exit.Refused, Err: journal.ErrUnknownKind,
 			Sentence: fmt.Sprintf("the kind %s is not known; `fettlebook schema` lists the kinds%s", oneLine(string(kind)), didYouMean(string(kind), slices.Collect(journal.Kinds())))}
 	}
-	switch kind {
-	case journal.ShopFounded, journal.DeviceInvited, journal.DeviceEnrolled, journal.DeviceForked, journal.ClockCompared, journal.RecordSealed:
+	switch {
+	case kind.Hand() == journal.ByProgram:
 		return &journal.Invalid{Kind: kind, Problems: []string{"the program itself writes this when it happens; it is never added by hand"}}
-	case journal.CardWritten:
+	case kind == journal.CardWritten:
 		return &journal.Invalid{Kind: kind, Problems: []string{"the details go with it; `fettlebook open --customer` writes both"}}
 	}
 	if id.Role == folder.Tablet && kind == journal.PhotoWithdrawn {
 		return &journal.Invalid{Kind: kind, Problems: []string{"a photograph goes for good when it is withdrawn; that is done at the hub's desk"}}
 	}
-	if id.Role == folder.Tablet && ofRegister(kind) {
+	if id.Role == folder.Tablet && kind.Writer() == journal.HubOnly {
 		return &journal.Invalid{Kind: kind, Problems: []string{"this belongs to the shop's register, which is kept at the hub; add it there"}}
 	}
 	return nil
-}
-
-// ofRegister reports whether only the hub writes the kind.
-func ofRegister(kind journal.Kind) bool {
-	register := []string{"shop", "device", "person", "route", "lot", "fluid", "tool", "spec"}
-	places := kind.Places()
-	return len(places) == 1 && slices.Contains(register, places[0])
 }

@@ -70,8 +70,8 @@ func (f *folding) placeInRun(r *Run, l *Line) {
 		}
 	}
 	if p := l.Effect(); p != nil {
-		if what := stage(p.Kind()); what != "" && !slices.Contains(r.What, what) {
-			r.What = append(r.What, what)
+		if step := p.Kind().Step(); step != journal.NoStep && !slices.Contains(r.What, string(step)) {
+			r.What = append(r.What, string(step))
 		}
 	}
 	if lot := f.use(l); lot != "" && !slices.Contains(r.Lots, lot) {
@@ -87,28 +87,6 @@ func (f *folding) use(l *Line) journal.LotID {
 		return ""
 	}
 	return on(f.lots, p.Lot).ID
-}
-
-// stage names the work that a kind tells of.
-func stage(k journal.Kind) string {
-	switch k {
-	case journal.PartDegreased:
-		return "degrease"
-	case journal.PartBlasted:
-		return "blast"
-	case journal.PartSoaked:
-		return "soak"
-	case journal.PowderApplied:
-		return "powder"
-	case journal.BakeStarted, journal.ProbeLogged, journal.CureCompleted:
-		return "bake"
-	case journal.PartCooled:
-		return "cool"
-	case journal.AdhesionTested, journal.SolventRubbed:
-		return "test"
-	default:
-		return ""
-	}
 }
 
 // settleRun ties the run and its parts together.

@@ -112,9 +112,10 @@ func remark(kind journal.Kind) Field {
 
 // formless says why nobody fills a form in for a kind, "" if people do.
 func formless(kind journal.Kind) string {
-	switch kind {
-	case journal.ShopFounded, journal.DeviceInvited, journal.DeviceEnrolled, journal.DeviceRevoked, journal.DeviceForked, journal.ClockCompared, journal.RecordSealed:
+	if kind.Hand() == journal.ByProgram || kind == journal.DeviceRevoked {
 		return "the program itself writes this when it happens"
+	}
+	switch kind {
 	case journal.RoutePublished:
 		return "a route card is published on its own page"
 	case journal.CardWritten, journal.CardErased:

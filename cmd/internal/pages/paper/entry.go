@@ -70,7 +70,7 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 		d.Entries = append(d.Entries, p.entryView(r, l, s, i))
 	}
 	l := lines[0]
-	if l.Kind.Known() && !byProgram(l.Kind) {
+	if l.Kind.Known() && l.Kind.Hand() != journal.ByProgram && !l.Kind.Is(journal.Final) {
 		d.Correct = path("correct", id.String())
 	}
 	if slices.Contains(journal.SecondChecked.Places(), l.Subject.Word()) && l.Kind != journal.SecondChecked {
@@ -84,15 +84,6 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	}
 	d.Holds = holdsOn(l, s)
 	p.live(w, r, s, "entry", d.Title, d)
-}
-
-// byProgram reports whether entries of a kind are written by the program, so
-// that no person can have made a slip in them.
-func byProgram(k journal.Kind) bool {
-	return slices.Contains([]journal.Kind{
-		journal.ShopFounded, journal.DeviceInvited, journal.DeviceEnrolled, journal.DeviceRevoked, journal.DeviceForked,
-		journal.ClockCompared, journal.RecordSealed, journal.CardWritten, journal.CardErased, journal.PhotoWithdrawn,
-	}, k)
 }
 
 // contextOf says in which vehicles and jobs an entry lies.
