@@ -96,6 +96,12 @@ var rules = []struct {
 		}
 		return ""
 	}},
+	{"route cards know journals and calculations only", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/card" && f.product() && ours(i, "journal", "media") && i != module+"journal" && !ours(i, "journal/trade")
+	})},
+	{"facts know cards and nothing that is held against them", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/facts" && f.product() && ours(i, "journal/route")
+	})},
 }
 
 func imported(wrong func(f goFile, imported string) bool) func(goFile) string {
@@ -221,6 +227,10 @@ func TestRulesCanFail(t *testing.T) {
 		{9, "sync", "a.go", ``, "lies in sync"},
 		{9, ".", "main.go", ``, "lies in ."},
 		{9, "sync/hub", "a.go", ``, ""},
+		{10, "journal/card", "a.go", `import "fettlebook/journal/record"`, "imports fettlebook/journal/record"},
+		{10, "journal/card", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/trade/unit")`, ""},
+		{11, "journal/facts", "a.go", `import "fettlebook/journal/route"`, "imports fettlebook/journal/route"},
+		{11, "journal/facts", "a.go", `import "fettlebook/journal/card"`, ""},
 	} {
 		t.Run(fmt.Sprintf("%s in %s", rules[c.rule].says, c.dir), func(t *testing.T) {
 			f, err := parse(c.dir, c.name, "package x\n"+c.src)

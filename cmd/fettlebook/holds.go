@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -17,7 +18,7 @@ import (
 type carded struct {
 	*shelf
 	job  *record.Job
-	card *route.Card // nil while it is not here
+	card *card.Card // nil while it is not here
 }
 
 // openCarded opens the folder and finds one job.
@@ -47,12 +48,12 @@ func (c *carded) find(typed string) error {
 }
 
 // pinned returns the card of a job, nil while it is not here.
-func pinned(job *record.Job, shop *record.Shop) (*route.Card, error) {
-	card, err := new(route.Shelf).Pinned(job, shop)
-	if errors.Is(err, route.ErrNoCard) {
+func pinned(job *record.Job, shop *record.Shop) (*card.Card, error) {
+	pinned, err := route.Pinned(new(card.Shelf), job, shop)
+	if errors.Is(err, card.ErrNoCard) {
 		return nil, nil
 	}
-	return card, err
+	return pinned, err
 }
 
 type showHolds struct {
@@ -107,11 +108,11 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 // stand: what is broken, what was waived, and what was not known at handover.
 func writeHoldsOf(out io.Writer, jobs []*record.Job, shop *record.Shop) error {
 	for _, j := range jobs {
-		card, err := pinned(j, shop)
+		pinned, err := pinned(j, shop)
 		if err != nil {
 			return err
 		}
-		v := holdsView{Verdicts: route.Check(card, j, shop), Ignorance: route.ReleasedInIgnorance(card, j, shop)}
+		v := holdsView{Verdicts: route.Check(pinned, j, shop), Ignorance: route.ReleasedInIgnorance(pinned, j, shop)}
 		counts := v.counts()
 		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %d met, %d open, %d broken, %d waived\n", j.ID, cardName(v.Verdicts), counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
 		for _, one := range v.List {
@@ -247,11 +248,11 @@ func (c *listDue) Run(ctx context.Context, t *terminal) error {
 func dueRows(shop *record.Shop, now time.Time, all bool) ([]dueRow, error) {
 	rows := []dueRow{}
 	for _, j := range shop.Jobs {
-		card, err := pinned(j, shop)
+		pinned, err := pinned(j, shop)
 		if err != nil {
 			return nil, err
 		}
-		for _, f := range route.FollowUps(card, j, now) {
+		for _, f := range route.FollowUps(pinned, j, now) {
 			if all || f.State != route.Kept {
 				rows = append(rows, dueRow{Job: j.ID, Plate: j.Stated.Vehicle.Plate, FollowUp: f})
 			}

@@ -12,8 +12,8 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/proof"
-	"fettlebook/journal/route"
 	"fettlebook/sync/broker"
 )
 
@@ -150,16 +150,16 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 // publishSupplied publishes the cards that come with the program, so that
 // jobs are pinned to them as they are today.
 func publishSupplied(ctx context.Context, f *folder.Folder, by journal.PersonID) error {
-	for _, name := range route.SuppliedNames() {
-		text, err := route.Supplied(name)
+	for _, name := range card.SuppliedNames() {
+		text, err := card.Supplied(name)
 		if err != nil {
 			return err
 		}
-		card, err := route.Parse(text)
+		read, err := card.Parse(text)
 		if err != nil {
 			return err
 		}
-		if _, err := f.Append(ctx, folder.CardDraft(card, by)); err != nil {
+		if _, err := f.Append(ctx, folder.CardDraft(read, by)); err != nil {
 			return err
 		}
 	}

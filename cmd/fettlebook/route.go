@@ -12,8 +12,8 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // routeCards are the commands on route cards.
@@ -75,8 +75,8 @@ func publishedRows(shop *record.Shop) []cardRow {
 
 func suppliedRows() []cardRow {
 	var rows []cardRow
-	for _, name := range route.SuppliedNames() {
-		text, err := route.Supplied(name)
+	for _, name := range card.SuppliedNames() {
+		text, err := card.Supplied(name)
 		if err != nil {
 			continue // it is listed because it is there
 		}
@@ -89,13 +89,13 @@ func suppliedRows() []cardRow {
 // read is listed all the same.
 func rowOf(text, where string, r cardRow) cardRow {
 	r.Where = where
-	card, err := route.Parse(text)
+	read, err := card.Parse(text)
 	if err != nil {
 		r.Title, r.Unusable = "(cannot be read by this version)", err.Error()
 		return r
 	}
-	r.Card, r.Edition, r.Title = card.Name, card.Edition, card.Title
-	for _, s := range card.Stages {
+	r.Card, r.Edition, r.Title = read.Name, read.Edition, read.Title
+	for _, s := range read.Stages {
 		r.Holds += len(s.Holds)
 	}
 	return r
@@ -132,7 +132,7 @@ func cardText(ctx context.Context, t *terminal, name journal.RouteID, edition in
 			return published.Text, nil
 		}
 	}
-	text, err := route.Supplied(name)
+	text, err := card.Supplied(name)
 	if err != nil || edition > 1 {
 		return "", notFound("there is no route card %s here%s; `fettlebook route list` lists them", name, ofEdition(edition))
 	}
@@ -170,17 +170,17 @@ type routeCheck struct {
 
 // Run checks a card.
 func (c *routeCheck) Run(t *terminal) error {
-	card, err := readCard(c.File)
+	read, err := readCard(c.File)
 	if err != nil {
 		return err
 	}
-	r := rowOf(card.Text(), "", cardRow{})
-	_, err = fmt.Fprintf(t.Out, "%s: the card %s, edition %d, is in order: %s with %s.\n", c.File, r.Card, r.Edition, count(len(card.Stages), "stage"), count(r.Holds, "hold point"))
+	r := rowOf(read.Text(), "", cardRow{})
+	_, err = fmt.Fprintf(t.Out, "%s: the card %s, edition %d, is in order: %s with %s.\n", c.File, r.Card, r.Edition, count(len(read.Stages), "stage"), count(r.Holds, "hold point"))
 	return err
 }
 
 // readCard reads a card from a file.
-func readCard(file string) (*route.Card, error) {
+func readCard(file string) (*card.Card, error) {
 	raw, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, notFound("there is no file %s", file)
@@ -188,11 +188,11 @@ func readCard(file string) (*route.Card, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read route card: %w", err)
 	}
-	card, err := route.Parse(string(raw))
+	read, err := card.Parse(string(raw))
 	if err != nil {
 		return nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is no route card yet:\n%v", file, err), Err: err}
 	}
-	return card, nil
+	return read, nil
 }
 
 type routePublish struct {
@@ -203,7 +203,7 @@ type routePublish struct {
 // Run publishes a card. An edition that is published already stays as it is:
 // jobs are pinned to it.
 func (c *routePublish) Run(ctx context.Context, t *terminal) error {
-	card, err := readCard(c.File)
+	read, err := readCard(c.File)
 	if err != nil {
 		return err
 	}
@@ -215,25 +215,25 @@ func (c *routePublish) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	return k.close(publishCard(ctx, k, card, by))
+	return k.close(publishCard(ctx, k, read, by))
 }
 
-func publishCard(ctx context.Context, k *clerk, card *route.Card, by journal.PersonID) error {
+func publishCard(ctx context.Context, k *clerk, read *card.Card, by journal.PersonID) error {
 	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
 		return err
 	}
-	if old := newest(k.shelf.shop, card.Name, card.Edition); old != nil {
-		sentence := fmt.Sprintf("edition %d of the card %s is published already and jobs may be pinned to it; give the new one a higher edition", card.Edition, card.Name)
-		if old.Text == card.Text() {
-			sentence = fmt.Sprintf("this very edition %d of the card %s is published already; nothing was written", card.Edition, card.Name)
+	if old := newest(k.shelf.shop, read.Name, read.Edition); old != nil {
+		sentence := fmt.Sprintf("edition %d of the card %s is published already and jobs may be pinned to it; give the new one a higher edition", read.Edition, read.Name)
+		if old.Text == read.Text() {
+			sentence = fmt.Sprintf("this very edition %d of the card %s is published already; nothing was written", read.Edition, read.Name)
 		}
 		return &exit.Error{Status: exit.Refused, Sentence: sentence}
 	}
-	e, err := k.w.Append(ctx, folder.CardDraft(card, by))
+	e, err := k.w.Append(ctx, folder.CardDraft(read, by))
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(k.t.Out, "Edition %d of the card %s holds from now on (entry %s). Jobs under way keep theirs.\n", card.Edition, card.Name, e.ID)
+	_, err = fmt.Fprintf(k.t.Out, "Edition %d of the card %s holds from now on (entry %s). Jobs under way keep theirs.\n", read.Edition, read.Name, e.ID)
 	return err
 }
 
@@ -253,7 +253,7 @@ func (c *routeDiff) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	changes := route.Diff(from, to)
+	changes := card.Diff(from, to)
 	if c.JSON {
 		return printJSON(t.Out, changes)
 	}
@@ -267,7 +267,7 @@ func (c *routeDiff) Run(ctx context.Context, t *terminal) error {
 }
 
 // anyCard reads a card by file name, else by its own name.
-func anyCard(ctx context.Context, t *terminal, what string) (*route.Card, error) {
+func anyCard(ctx context.Context, t *terminal, what string) (*card.Card, error) {
 	if _, err := os.Stat(what); err == nil {
 		return readCard(what)
 	}
@@ -279,14 +279,14 @@ func anyCard(ctx context.Context, t *terminal, what string) (*route.Card, error)
 	if err != nil {
 		return nil, err
 	}
-	return route.Parse(text)
+	return card.Parse(text)
 }
 
 type routeSchema struct{}
 
 // Run prints the schema.
 func (*routeSchema) Run(t *terminal) error {
-	raw, err := route.Schema()
+	raw, err := card.Schema()
 	if err != nil {
 		return err
 	}

@@ -4,19 +4,10 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/unit"
 )
-
-func TestSuppliedNames(t *testing.T) {
-	names := route.SuppliedNames()
-	if len(names) != 2 || names[0] != "arm" || names[1] != route.Usual {
-		t.Errorf("got %v", names)
-	}
-	if _, err := route.Supplied("none"); err == nil {
-		t.Error("a card that there is not was supplied")
-	}
-}
 
 // arms is a job on one suspension arm: nothing in it is a caliper or a line.
 func arms(tb testing.TB) *story {
@@ -52,24 +43,24 @@ func arms(tb testing.TB) *story {
 
 // Nothing in the program is tied to calipers: another card, other parts.
 func TestArms(t *testing.T) {
-	card := supplied(t, "arm")
+	pinned := supplied(t, "arm")
 	w := arms(t).write()
-	for _, v := range checked(card, w.log).List {
+	for _, v := range checked(pinned, w.log).List {
 		if v.State != route.Met {
 			t.Errorf("%s %s: %s: %s", v.Hold, v.Subject, v.State, v.Why)
 		}
-		if v.Class != route.Safety {
+		if v.Class != card.Safety {
 			continue
 		}
 		for _, id := range v.Entries {
-			if now := stands(checked(card, w.without(t, id)), v.Hold, v.Subject); now.State == route.Met {
+			if now := stands(checked(pinned, w.without(t, id)), v.Hold, v.Subject); now.State == route.Met {
 				t.Errorf("%s is met without %s", v.Hold, nameOf(w, id))
 			}
 		}
 	}
 	s := arms(t)
 	s.move("bush", "removed")
-	if v := stands(checked(card, s.write().log), "bush-torque", at("RF", "")); v.State != route.Broken && v.State != route.Open {
+	if v := stands(checked(pinned, s.write().log), "bush-torque", at("RF", "")); v.State != route.Broken && v.State != route.Open {
 		t.Errorf("tightened before the arm was back: %s: %s", v.State, v.Why)
 	}
 	if v := stands(checked(supplied(t, "caliper"), w.log), "washers", at("RF", "")); v.State != "" {

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -25,7 +27,7 @@ type Verdict struct {
 	Hold    journal.HoldID  `json:"hold"`
 	Title   string          `json:"title"`
 	Stage   string          `json:"stage"`
-	Class   Class           `json:"class"`
+	Class   card.Class      `json:"class"`
 	Subject journal.Subject `json:"subject"`
 	State   State           `json:"state"`
 	Figures []string        `json:"figures,omitempty"` // what was found, a clause each
@@ -52,19 +54,19 @@ type Verdicts struct {
 
 // Check holds a job against a card. Without the card nothing can be met, and
 // the one verdict says that it is not here yet.
-func Check(card *Card, job *record.Job, shop *record.Shop) Verdicts {
-	return check(card, job, shop, journal.EntryID{})
+func Check(by *card.Card, job *record.Job, shop *record.Shop) Verdicts {
+	return check(by, job, shop, nil)
 }
 
-// check looks at entries up to one id only, or at all.
-func check(card *Card, job *record.Job, shop *record.Shop, upTo journal.EntryID) Verdicts {
-	if card == nil || job.Opened == nil {
+// check looks at what had been written when an entry was, or at all.
+func check(by *card.Card, job *record.Job, shop *record.Shop, then *record.Line) Verdicts {
+	if by == nil || job.Opened == nil {
 		return missing(job)
 	}
-	c := newChecker(newWork(card, job, shop, upTo))
-	v := Verdicts{Job: job.ID, Card: card.Name, Edition: card.Edition}
-	for i := range card.Stages {
-		s := &card.Stages[i]
+	c := &checker{card: by, job: facts.UpTo(by, job, shop, then)}
+	v := Verdicts{Job: job.ID, Card: by.Name, Edition: by.Edition}
+	for i := range by.Stages {
+		s := &by.Stages[i]
 		for j := range s.Holds {
 			for _, at := range c.sites(s) {
 				if verdict, concerned := c.judge(s, &s.Holds[j], at); concerned {
@@ -80,7 +82,7 @@ func check(card *Card, job *record.Job, shop *record.Shop, upTo journal.EntryID)
 // the card, is not here yet.
 func missing(job *record.Job) Verdicts {
 	v := Verdict{
-		Hold: "card", Title: "The route card", Stage: "", Class: Safety, Subject: journal.About(job.ID, "", ""), State: Open,
+		Hold: "card", Title: "The route card", Stage: "", Class: card.Safety, Subject: journal.About(job.ID, "", ""), State: Open,
 		Limit: "the card and the edition that the job was opened with", Source: "the shop's register",
 		Why: "the route card of this job is not here yet, so no hold point can be judged",
 	}
@@ -96,48 +98,23 @@ func missing(job *record.Job) Verdicts {
 	return out
 }
 
-// checker has the facts of a job.
+// checker holds the facts of a job against a card.
 type checker struct {
-	*work
-	facts   *vehicleFacts
-	corners []site
-	parts   []site
-}
-
-// site is a thing that holds are judged for.
-type site struct {
-	subject journal.Subject
-	scope   scope
-	part    *partWork
-	corner  *cornerWork
-}
-
-func newChecker(w *work) *checker {
-	c := &checker{work: w, facts: w.vehicleFacts()}
-	for _, cw := range w.corners {
-		of := scope{corner: w.cornerFacts(cw), vehicle: c.facts, limits: w.card.figures}
-		if cw.onVehicle() {
-			c.corners = append(c.corners, site{journal.About(w.job.ID, cw.corner.Corner, ""), of, nil, cw})
-		}
-		for _, p := range cw.parts {
-			of.part = w.partFacts(p)
-			c.parts = append(c.parts, site{p.part.Subject, of, p, cw})
-		}
-	}
-	return c
+	card *card.Card
+	job  *facts.Job
 }
 
 // sites returns what a stage is for.
-func (c *checker) sites(s *Stage) []site {
+func (c *checker) sites(s *card.Stage) []*facts.Site {
 	switch s.Level {
-	case OnVehicle:
-		return []site{{subject: journal.About(c.job.ID, "", ""), scope: scope{vehicle: c.facts, limits: c.card.figures}}}
-	case OnCorner:
-		return c.corners
+	case card.OnVehicle:
+		return []*facts.Site{c.job.Vehicle}
+	case card.OnCorner:
+		return c.job.Corners
 	}
-	var list []site
-	for _, p := range c.parts {
-		if s.takes(p.part.base) {
+	var list []*facts.Site
+	for _, p := range c.job.Parts {
+		if s.Takes(p.Scope.Part.Name) {
 			list = append(list, p)
 		}
 	}
@@ -145,65 +122,53 @@ func (c *checker) sites(s *Stage) []site {
 }
 
 // judge judges one hold for one thing, and reports whether it concerns it.
-func (c *checker) judge(s *Stage, h *Hold, at site) (Verdict, bool) {
-	if concerned, err := h.when.holds(&at.scope); err == nil && !concerned {
+func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, bool) {
+	if !h.Concerns(at.Scope) {
 		return Verdict{}, false
 	}
 	v := Verdict{
-		Hold: h.ID, Title: h.Title, Stage: s.Name, Class: h.Class, Subject: at.subject, State: Open,
-		Limit: h.limit, Source: h.Source,
+		Hold: h.ID, Title: h.Title, Stage: s.Name, Class: h.Class, Subject: at.Subject, State: Open,
+		Limit: h.Against(), Source: h.Source,
 	}
-	rests := c.rests(&v, h.rule, &at.scope)
-	begun := len(v.Entries) > 0
-	if h.once != nil {
-		begun, _ = h.once.holds(&at.scope)
+	basis := rests(h, at)
+	v.Figures = basis.Says
+	for _, l := range basis.Lines {
+		v.Entries = append(v.Entries, l.ID)
 	}
-	right, err := h.rule.holds(&at.scope)
+	begun, known := h.Begun(at.Scope)
+	if !known {
+		begun = len(basis.Lines) > 0
+	}
+	right, err := h.Right(at.Scope)
 	switch {
 	case err != nil:
 		v.State, v.Why = Broken, "the rule of this hold cannot be worked out: "+err.Error()
 	case !begun:
-		v.Why = clauses(strings.Join(join(v.Figures, rests.pending), "; "), "nothing is written down about this yet")
+		v.Why = clauses(strings.Join(join(v.Figures, basis.Pending), "; "), "nothing is written down about this yet")
 	case right:
-		v.State, v.Undone = Met, journal.EntryID{}
+		v.State = Met
 		v.Why = clauses(strings.Join(v.Figures, "; "), "as it should be")
 	default:
 		v.State = Broken
-		v.Why = clauses(strings.Join(join(v.Figures, rests.undoing, rests.pending), "; "), "not as it should be") + " — " + h.Reason
+		v.Why = clauses(strings.Join(join(v.Figures, basis.Undoing, basis.Pending), "; "), "not as it should be") + " — " + h.Reason
 	}
-	if v.State != Broken {
-		v.Undone = journal.EntryID{}
+	newest := facts.Last(basis.Lines...)
+	if v.State == Broken && basis.Undone != nil {
+		v.Undone, newest = basis.Undone.ID, facts.Last(newest, basis.Undone)
 	}
 	if v.State != Met {
-		c.waive(&v, h)
+		c.waive(&v, h, newest)
 	}
 	return v, true
 }
 
-// rests gathers what the facts in a rule rest on.
-func (c *checker) rests(v *Verdict, r *rule, s *scope) (all ground) {
-	var seen []*ground
-	for _, path := range r.touches {
-		g := c.card.facts.group(s, path)
-		if g == nil || slices.Contains(seen, g) {
-			continue
+// rests gathers what the groups of facts in a hold's rule rest on.
+func rests(h *card.Hold, at *facts.Site) *facts.Group {
+	all := new(facts.Group)
+	for _, path := range h.Groups() {
+		if g := at.Group(path); g != nil {
+			all.Take(g)
 		}
-		seen = append(seen, g)
-		v.Figures = append(v.Figures, g.says...)
-		for _, id := range g.entries {
-			if !slices.Contains(all.entries, id) {
-				all.entries = append(all.entries, id)
-			}
-		}
-		all.wait("%s", g.pending)
-		if g.undone != nil {
-			all.undo(g.undone, "%s", g.undoing)
-		}
-	}
-	slices.SortFunc(all.entries, compareIDs)
-	v.Entries = all.entries
-	if all.undone != nil {
-		v.Undone = all.undone.ID
 	}
 	return all
 }

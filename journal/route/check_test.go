@@ -4,8 +4,23 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 )
+
+// supplied reads a card that comes with the program.
+func supplied(tb testing.TB, name journal.RouteID) *card.Card {
+	tb.Helper()
+	text, err := card.Supplied(name)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	read, err := card.Parse(text)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return read
+}
 
 // stands returns how a hold stands for a thing; "" if it does not concern it.
 func stands(v route.Verdicts, hold journal.HoldID, about journal.Subject) route.Verdict {
@@ -17,16 +32,16 @@ func stands(v route.Verdicts, hold journal.HoldID, about journal.Subject) route.
 	return route.Verdict{}
 }
 
-func checked(card *route.Card, log []journal.Logged) route.Verdicts {
+func checked(pinned *card.Card, log []journal.Logged) route.Verdicts {
 	job, shop := fold(log)
-	return route.Check(card, job, shop)
+	return route.Check(pinned, job, shop)
 }
 
 // A job in which everything was done meets every hold, and may be released.
 func TestCompleteJob(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	w := complete(t).write()
-	v := checked(card, w.log)
+	v := checked(pinned, w.log)
 	for _, one := range v.List {
 		if one.State != route.Met {
 			t.Errorf("%s %s: %s: %s", one.Hold, one.Subject, one.State, one.Why)
@@ -36,10 +51,10 @@ func TestCompleteJob(t *testing.T) {
 		}
 	}
 	job, shop := fold(w.log)
-	if err := route.MayRelease(card, job, shop); err != nil {
+	if err := route.MayRelease(pinned, job, shop); err != nil {
 		t.Error(err)
 	}
-	for _, s := range card.Stages {
+	for _, s := range pinned.Stages {
 		for _, h := range s.Holds {
 			concerned := false
 			for _, one := range v.List {
@@ -55,16 +70,16 @@ func TestCompleteJob(t *testing.T) {
 // For every safety hold: without any one of the entries that it rests on it is
 // no longer met.
 func TestEveryEntryIsNeeded(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	w := complete(t).write()
 	tried := 0
-	for _, hold := range checked(card, w.log).List {
-		if hold.Class != route.Safety {
+	for _, hold := range checked(pinned, w.log).List {
+		if hold.Class != card.Safety {
 			continue
 		}
 		for _, id := range hold.Entries {
 			tried++
-			now := stands(checked(card, w.without(t, id)), hold.Hold, hold.Subject)
+			now := stands(checked(pinned, w.without(t, id)), hold.Hold, hold.Subject)
 			if now.State == route.Met {
 				t.Errorf("%s %s is met without the entry %s (%s)", hold.Hold, hold.Subject, id, nameOf(w, id))
 			}

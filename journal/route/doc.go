@@ -1,36 +1,9 @@
 // Package route says what should have happened in a job, what is missing,
 // what was done in the wrong order, and whether the vehicle may be handed
-// back.
+// back: a route card held against the facts of a job.
 //
-// A route [Card] is data: the stages of one kind of work, with the entries
-// and photographs that each wants and its hold points. A hold point has a
-// rule of one line in CEL (https://cel.dev) over facts that were worked out
-// from the folded job; [Vocabulary] lists them.
-//
-//	name: caliper
-//	edition: 1
-//	title: Calipers and brackets, powder coated
-//	limits:
-//	  heat_minutes: {is: 120, unit: min, source: "common practice, no source"}
-//	stages:
-//	  - name: cure
-//	    title: Bake
-//	    level: part
-//	    wants: [bake.started, probe.logged]
-//	    holds:
-//	      - id: heat-dose
-//	        title: The casting's heat over its life
-//	        class: quality
-//	        rule: part.tag.metal == "iron" || part.heat.minutes <= limits.heat_minutes
-//	        reason: Heat softens a tempered alloy and does not come back out.
-//	        limit: at most {heat_minutes} above 150 °C
-//	        source: "common practice, no source"
-//
-// [Parse] reads a card strictly and checks the type of every rule. [Check]
-// holds a job against a card:
-//
-//	card, err := shelf.Pinned(job, shop)
-//	verdicts := route.Check(card, job, shop)
+//	pinned, err := route.Pinned(shelf, job, shop)
+//	verdicts := route.Check(pinned, job, shop)
 //	verdicts.ReleaseAllowed()
 //
 // A hold is open, met, broken or waived, and each [Verdict] tells the figures,

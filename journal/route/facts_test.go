@@ -6,14 +6,15 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/unit"
 )
 
 // ruled is a card of one hold on the level of a part, a corner or the vehicle.
-func ruled(tb testing.TB, level route.Level, rule string) *route.Card {
+func ruled(tb testing.TB, level card.Level, rule string) *card.Card {
 	tb.Helper()
-	card, err := route.Parse(`
+	pinned, err := card.Parse(`
 name: one
 edition: 1
 title: One
@@ -30,7 +31,7 @@ stages:
 	if err != nil {
 		tb.Fatal(err)
 	}
-	return card
+	return pinned
 }
 
 // What the facts say of jobs that are not as simple as the complete one.
@@ -51,123 +52,123 @@ func TestFacts(t *testing.T) {
 	}
 	for _, trial := range []struct {
 		what  string
-		level route.Level
+		level card.Level
 		about journal.Subject
 		does  func(*story)
 		rule  string
 		says  string // a part of what the verdict says
 	}{
-		{"a slip that was corrected counts as corrected", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a slip that was corrected counts as corrected", card.OnCorner, at("LF", ""), func(s *story) {
 			torqueAs(s, "LF banjo bolt", "220 N.m")
 			s.add(correct("LF banjo bolt", &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: "tw-2", Spec: "banjo"}))
 		}, "corner.joints.banjo.guarded", "22 N.m is inside"},
-		{"what is struck counts for nothing", route.OnCorner, at("LF", ""), func(s *story) { s.add(correct("LF banjo bolt", nil)) },
+		{"what is struck counts for nothing", card.OnCorner, at("LF", ""), func(s *story) { s.add(correct("LF banjo bolt", nil)) },
 			"!corner.joints.banjo.done", ""},
-		{"a wrong torque is right once it was tightened again", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a wrong torque is right once it was tightened again", card.OnCorner, at("LF", ""), func(s *story) {
 			torqueAs(s, "LF banjo bolt", "29 N.m")
 			s.after("LF banjo bolt", plain("again", bench1, at("LF", ""), "mk", journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: "tw-2", Spec: "banjo"}))
 		}, "corner.joints.banjo.inside && corner.joints.banjo.bolts == 1", ""},
-		{"one bolt tightened again does not make two right", route.OnCorner, at("LF", ""), func(s *story) {
+		{"one bolt tightened again does not make two right", card.OnCorner, at("LF", ""), func(s *story) {
 			torqueAs(s, "LF bracket bolts", "90 N.m")
 			s.after("LF bracket bolts", plain("again", bench1, at("LF", "bracket"), "mk", journal.Torque{Joint: "bracket bolt", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket"}))
 		}, `!corner.joints.bracket.inside && corner.joints.bracket.verdict == "outside"`, "outside 98.0 N·m to 112.0 N·m"},
-		{"a figure for another joint proves nothing", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a figure for another joint proves nothing", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "LF banjo bolt", func(p *journal.Torque) { p.Spec = "bracket"; p.Torque = q[unit.Torque]("105 N.m"); p.Tool = "tw-1" })
 		}, `corner.joints.banjo.verdict == "not proven"`, "for another joint"},
-		{"a tool past its date proves nothing", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a tool past its date proves nothing", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "check tw-2", func(c *journal.ToolCheck) { c.Due = "2026-03-01" })
 		}, `corner.joints.banjo.verdict == "not proven"`, "ran out on 2026-03-01"},
-		{"a tool used more often than its check holds for", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a tool used more often than its check holds for", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "check tw-2", func(c *journal.ToolCheck) { c.Cycles = 1 })
 		}, `!corner.joints.banjo.inside`, "used 3 times since its calibration, and it holds for 1"},
-		{"a check that was good ends the doubt of one after it", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a check that was good ends the doubt of one after it", card.OnCorner, at("LF", ""), func(s *story) {
 			s.add(plain("good", office, "tool/tw-2", "io", journal.ToolCheck{Tool: "tw-2", Result: "in tolerance"}),
 				plain("bad", office, "tool/tw-2", "io", journal.ToolCheck{Tool: "tw-2", Result: "out of tolerance"}))
 		}, `corner.joints.banjo.inside`, ""},
-		{"an adapter changes what the bolt gets", route.OnCorner, at("LF", ""), func(s *story) {
+		{"an adapter changes what the bolt gets", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "LF bracket bolts", func(p *journal.Torque) {
 				p.Adapter = &journal.Adapter{Wrench: q[unit.Length]("400 mm"), Offset: q[unit.Length]("100 mm")}
 			})
 		}, `corner.joints.bracket.verdict == "outside"`, "131.2 N·m at the bolt"},
 
-		{"each coat has the bakes after it", route.OnPart, caliper, func(s *story) { s.after("cured", powder2); s.after("powder 2", bake2); s.after("bake 2", trace2) },
+		{"each coat has the bakes after it", card.OnPart, caliper, func(s *story) { s.after("cured", powder2); s.after("powder 2", bake2); s.after("bake 2", trace2) },
 			`part.cure.proven && part.cure.overbake != "" && part.powder.coats == 2`, "coat 2: cured"},
-		{"a coat without a bake of its own", route.OnPart, caliper, func(s *story) { s.after("cured", powder2) }, "!part.cure.baked", "coat 2 was not baked yet"},
-		{"no probe on the part", route.OnPart, caliper, func(s *story) {
+		{"a coat without a bake of its own", card.OnPart, caliper, func(s *story) { s.after("cured", powder2) }, "!part.cure.baked", "coat 2 was not baked yet"},
+		{"no probe on the part", card.OnPart, caliper, func(s *story) {
 			edit(s, "bake", func(b *journal.BakeStart) { b.Probes = b.Probes[1:] })
 		}, `part.cure.verdict == "not proven" && !part.heat.measured`, "not proven (no probe on the part)"},
-		{"a trace that was logged twice counts once", route.OnPart, caliper, func(s *story) {
+		{"a trace that was logged twice counts once", card.OnPart, caliper, func(s *story) {
 			edit(s, "trace", func(p *journal.ProbeTrace) { short(p) })
 			again := s.steps[s.index("trace")]
 			again.name, again.on = "trace again", bench2
 			s.after("trace", again)
 		}, `part.cure.verdict == "not cured" && part.cure.index < 0.3`, ""},
-		{"a lot without a schedule", route.OnPart, caliper, func(s *story) {
+		{"a lot without a schedule", card.OnPart, caliper, func(s *story) {
 			edit(s, "lot", func(l *journal.PowderLot) { l.Schedule = nil })
 		}, `!part.cure.proven && !part.powder.schedule`, "schedule is not here"},
-		{"a strip and recoat begins a new coat", route.OnPart, caliper, func(s *story) {
+		{"a strip and recoat begins a new coat", card.OnPart, caliper, func(s *story) {
 			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"}))
 			s.after("sag", linked("redo", bench1, caliper, "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Rework{Of: ids["sag"], Decision: "strip and recoat", Reason: "runs"}
 			}))
 		}, "part.defects.redo == 1 && part.defects.rework == 1 && !part.powder.done && part.plugs.put_in == 7", ""},
-		{"a decision that stands on the job is about the part", route.OnPart, caliper, func(s *story) {
+		{"a decision that stands on the job is about the part", card.OnPart, caliper, func(s *story) {
 			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"}))
 			s.after("sag", linked("redo", bench1, at("", ""), "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Rework{Of: ids["sag"], Decision: "strip and recoat", Reason: "runs"}
 			}))
 		}, "part.defects.redo == 1 && !part.powder.done", ""},
-		{"heat of an earlier job of the same casting", route.OnPart, caliper, func(s *story) {
+		{"heat of an earlier job of the same casting", card.OnPart, caliper, func(s *story) {
 			before := journal.About("0ld", "LF", "caliper")
 			s.steps = append([]step{
 				plain("old tag", bench1, before, "mk", journal.Tagging{Tag: "x", Mark: "LFcaliper", Metal: "iron"}),
 				plain("old soak", bench1, before, "mk", journal.Soaking{Set: q[unit.Temperature]("230 °C"), Held: q[unit.Duration]("70 min")}),
 			}, s.steps...)
 		}, "part.heat.runs == 3 && part.heat.minutes > 120.0", "over the life of the casting"},
-		{"heat that nobody measured counts by the clock", route.OnPart, caliper, func(s *story) { s.drop("trace") },
+		{"heat that nobody measured counts by the clock", card.OnPart, caliper, func(s *story) { s.drop("trace") },
 			"part.heat.minutes == 50.0 && !part.heat.measured", "at most"},
 
-		{"the wall clock was set, the running clock counts", route.OnPart, caliper, func(s *story) {
+		{"the wall clock was set, the running clock counts", card.OnPart, caliper, func(s *story) {
 			s.steps[s.index("powder")].jump = 5 * time.Hour
 		}, "part.soak.minutes_to_powder == 1.0", "by the device's running clock"},
-		{"the device was started anew", route.OnPart, caliper, func(s *story) {
+		{"the device was started anew", card.OnPart, caliper, func(s *story) {
 			st := &s.steps[s.index("powder")]
 			st.boot, st.after = "00000001", 7*time.Minute
 		}, "part.soak.minutes_to_powder == 7.0", "started anew"},
-		{"two devices have their times of day", route.OnPart, caliper, func(s *story) { s.steps[s.index("powder")].on = bench2 },
+		{"two devices have their times of day", card.OnPart, caliper, func(s *story) { s.steps[s.index("powder")].on = bench2 },
 			"part.soak.minutes_to_powder == 1.0", "two devices"},
 
-		{"two calipers in one corner", route.OnCorner, at("LF", ""), func(s *story) {
+		{"two calipers in one corner", card.OnCorner, at("LF", ""), func(s *story) {
 			s.add(plain("second caliper", bench1, at("LF", "caliper-2"), "mk", journal.Removal{}))
 		}, `!corner.parts.back && corner.parts.names.size() == 2`, "caliper-2 is not back on"},
-		{"a part of which only a struck entry tells", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a part of which only a struck entry tells", card.OnCorner, at("LF", ""), func(s *story) {
 			s.add(plain("slip", bench1, at("LF", "cover"), "mk", journal.Removal{}), correct("slip", nil))
 		}, `corner.parts.back`, ""},
-		{"a line closed by another word is the one that is open", route.OnCorner, at("LF", ""), func(s *story) {
+		{"a line closed by another word is the one that is open", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "LF connected", func(c *journal.LineConnection) { c.At = "hose" })
 		}, `corner.line.closed && corner.bleed.done`, ""},
-		{"the other of two places is open", route.OnCorner, at("LF", ""), func(s *story) {
+		{"the other of two places is open", card.OnCorner, at("LF", ""), func(s *story) {
 			s.after("LF opened", plain("flare", bench1, at("LF", ""), "mk", journal.LineOpening{At: "flare nut"}))
 		}, `!corner.line.closed && !corner.bleed.done && corner.washers.least == 2`, "flare nut"},
-		{"a line ahead of all corners was opened", route.OnVehicle, at("", ""), func(s *story) {
+		{"a line ahead of all corners was opened", card.OnVehicle, at("", ""), func(s *story) {
 			s.after("look 3", plain("master", bench1, at("", ""), "mk", journal.LineOpening{At: "master cylinder"}))
 		}, `!vehicle.bleed.complete && vehicle.bleed.needs.size() == 4`, ""},
-		{"levels and volumes say it was below MIN", route.OnVehicle, at("", ""), func(s *story) {
+		{"levels and volumes say it was below MIN", card.OnVehicle, at("", ""), func(s *story) {
 			edit(s, "LF bleed", func(b *journal.Bleed) { b.Drawn = q[unit.Volume]("500 mL") })
 		}, `vehicle.reservoir.looked && vehicle.reservoir.below_min`, "below MIN"},
-		{"a leak check after the road test is no work", route.OnVehicle, at("", ""), func(s *story) {
+		{"a leak check after the road test is no work", card.OnVehicle, at("", ""), func(s *story) {
 			s.add(plain("again", bench1, at("", ""), "mk", journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: "dry"}))
 		}, `vehicle.road.done && vehicle.road.checked && vehicle.leak.done`, ""},
-		{"driven before the pedal was tried", route.OnVehicle, at("", ""), func(s *story) {
+		{"driven before the pedal was tried", card.OnVehicle, at("", ""), func(s *story) {
 			s.move("pedal", "road")
 		}, `vehicle.road.done && !vehicle.road.checked && vehicle.pedal.done`, "driven before"},
-		{"nobody else has the duty to look", route.OnVehicle, at("", ""), func(s *story) {
+		{"nobody else has the duty to look", card.OnVehicle, at("", ""), func(s *story) {
 			s.drop("person jr")
 		}, `!vehicle.second.wanted && !vehicle.second.done`, ""},
-		{"one's own work", route.OnVehicle, at("", ""), func(s *story) {
+		{"one's own work", card.OnVehicle, at("", ""), func(s *story) {
 			s.steps[s.index("road")].by = "jr"
 		}, `vehicle.second.wanted && !vehicle.second.done`, "work of their own"},
-		{"the second person found it wrong", route.OnVehicle, at("", ""), func(s *story) {
+		{"the second person found it wrong", card.OnVehicle, at("", ""), func(s *story) {
 			s.add(linked("wrong", bench2, at("", ""), "jr", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.SecondCheck{Of: ids["road"], Finds: "wrong"}
 			}))
@@ -187,20 +188,5 @@ func TestFacts(t *testing.T) {
 				t.Errorf("%q is not told in %q", trial.says, told+not.Why)
 			}
 		})
-	}
-}
-
-func TestVocabulary(t *testing.T) {
-	seen := make(map[string]bool)
-	for _, f := range route.Vocabulary() {
-		if f.Says == "" || f.Type == "" || seen[f.Path] {
-			t.Errorf("the fact %s is not told well: %+v", f.Path, f)
-		}
-		seen[f.Path] = true
-	}
-	for _, path := range []string{"part.mask.covered", "corner.joints.name.inside", "vehicle.bleed.complete"} {
-		if !seen[path] {
-			t.Errorf("the fact %s is missing", path)
-		}
 	}
 }

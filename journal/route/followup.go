@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 )
@@ -40,8 +42,8 @@ type FollowUp struct {
 // hangs on the odometer is due at its time at the latest, since nobody reads
 // the odometer of a vehicle that is away. Work that struck-out entries told of
 // keeps nothing.
-func FollowUps(card *Card, job *record.Job, at time.Time) []FollowUp {
-	if card == nil || job.Released == nil {
+func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
+	if by == nil || job.Released == nil {
 		return nil
 	}
 	release, ok := job.Released.Effect().(*journal.Release)
@@ -49,18 +51,18 @@ func FollowUps(card *Card, job *record.Job, at time.Time) []FollowUp {
 		return nil
 	}
 	var list []FollowUp
-	for _, p := range card.FollowUps {
-		list = append(list, p.follow(job, release, at))
+	for _, p := range by.FollowUps {
+		list = append(list, follow(&p, job, release, at))
 	}
 	slices.SortStableFunc(list, func(a, b FollowUp) int { return a.Due.Compare(b.Due) })
 	return list
 }
 
-func (p *Promise) follow(job *record.Job, release *journal.Release, at time.Time) FollowUp {
+func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.Time) FollowUp {
 	from := time.Time(job.Released.Clocks.Device)
 	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source}
 	for _, told := range release.Told {
-		if p.speaksOf(told) {
+		if speaksOf(p, told) {
 			f.Told = told
 		}
 	}
@@ -68,15 +70,15 @@ func (p *Promise) follow(job *record.Job, release *journal.Release, at time.Time
 	if odometer.IsZero() {
 		odometer = job.Odometer
 	}
-	f.Odometer = p.between(odometer)
+	f.Odometer = between(p, odometer)
 	for _, l := range job.Lines {
 		data := l.Effect()
-		if data == nil || compareIDs(l.ID, job.Released.ID) < 0 || !slices.Contains(p.Kept, data.Kind()) {
+		if data == nil || facts.Before(l, job.Released) || !slices.Contains(p.Kept, data.Kind()) {
 			continue
 		}
 		kept, about := true, true
 		if c, ok := data.(*journal.Contact); ok {
-			about = p.speaksOf(c.About) || !time.Time(l.Clocks.Device).Before(f.Due)
+			about = speaksOf(p, c.About) || !time.Time(l.Clocks.Device).Before(f.Due)
 			kept = c.Reached && about
 		}
 		switch {
@@ -94,13 +96,13 @@ func (p *Promise) follow(job *record.Job, release *journal.Release, at time.Time
 }
 
 // speaksOf reports whether a text is about the promise.
-func (p *Promise) speaksOf(text string) bool {
+func speaksOf(p *card.Promise, text string) bool {
 	return slices.ContainsFunc(p.Words, func(w string) bool { return strings.Contains(strings.ToLower(text), strings.ToLower(w)) })
 }
 
 // between says between which readings the promise is to be kept, in the unit
 // of the odometer.
-func (p *Promise) between(odometer unit.Distance) string {
+func between(p *card.Promise, odometer unit.Distance) string {
 	if p.KilometresTo == 0 || odometer.IsZero() {
 		return ""
 	}

@@ -4,13 +4,15 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
 // Row is a stage of a card with the squares of a job's vehicle, corners or
 // parts that it is for.
 type Row struct {
-	Stage   *Stage
+	Stage   *card.Stage
 	Squares []Square
 	Free    bool // its turn has come for one of them at least
 }
@@ -31,14 +33,14 @@ type Square struct {
 
 // Grid lays a job out on its card: stage by stage, and in each the vehicle,
 // its corners, or their parts. A job without its card has no rows.
-func Grid(card *Card, job *record.Job, shop *record.Shop) []Row {
-	if card == nil || job.Opened == nil {
+func Grid(by *card.Card, job *record.Job, shop *record.Shop) []Row {
+	if by == nil || job.Opened == nil {
 		return nil
 	}
-	n := &planner{checker: newChecker(newWork(card, job, shop, journal.EntryID{}))}
+	n := newPlanner(by, job, shop)
 	var rows []Row
-	for i := range card.Stages {
-		row := Row{Stage: &card.Stages[i]}
+	for i := range by.Stages {
+		row := Row{Stage: &by.Stages[i]}
 		for _, at := range n.sites(row.Stage) {
 			s := n.square(i, at)
 			row.Squares = append(row.Squares, s)
@@ -49,13 +51,13 @@ func Grid(card *Card, job *record.Job, shop *record.Shop) []Row {
 	return rows
 }
 
-func (n *planner) square(i int, at site) Square {
+func (n *planner) square(i int, at *facts.Site) Square {
 	stage := &n.card.Stages[i]
-	s := Square{Subject: at.subject, Lacks: n.lacks(stage, at), Free: n.free(i, at.subject)}
-	for _, e := range n.events(at) {
-		if k := e.data.Kind(); slices.Contains(stage.Wants, k) || slices.Contains(stage.May, k) {
-			s.Lines = append(s.Lines, e.line)
-			s.Last = e.line
+	s := Square{Subject: at.Subject, Lacks: n.lacks(stage, at), Free: n.free(i, at.Subject)}
+	for _, e := range at.Events() {
+		if k := e.Data.Kind(); slices.Contains(stage.Wants, k) || slices.Contains(stage.May, k) {
+			s.Lines = append(s.Lines, e.Line)
+			s.Last = e.Line
 		}
 	}
 	for _, p := range stage.Photos {

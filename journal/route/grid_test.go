@@ -71,10 +71,10 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 	s := complete(t)
 	s.until("film RF bracket")
 	job, shop := fold(s.write().log)
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	var holds []route.Verdict
 	lacks := map[journal.Subject][]journal.Kind{}
-	for _, row := range route.Grid(card, job, shop) {
+	for _, row := range route.Grid(pinned, job, shop) {
 		for _, q := range row.Squares {
 			holds = append(holds, q.Holds...)
 			if q.Free {
@@ -86,7 +86,7 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 	for _, v := range holds {
 		keys = append(keys, string(v.Hold)+" "+string(v.Subject)+" "+string(v.State))
 	}
-	list := route.Check(card, job, shop).List
+	list := route.Check(pinned, job, shop).List
 	if len(keys) != len(list) {
 		t.Fatalf("the grid has %d verdicts, the check has %d", len(keys), len(list))
 	}
@@ -95,7 +95,7 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 			t.Errorf("the grid lacks %s of %s, %s", v.Hold, v.Subject, v.State)
 		}
 	}
-	for _, todo := range route.Next(card, job, shop) {
+	for _, todo := range route.Next(pinned, job, shop) {
 		if todo.Task == route.WriteDown && !slices.Contains(lacks[todo.Subject], todo.Kind) {
 			t.Errorf("the grid does not lack %s of %s", todo.Kind, todo.Subject)
 		}
@@ -115,7 +115,7 @@ func TestGridWithoutACard(t *testing.T) {
 // hold is broken at any moment of it. A hold that is judged before its turn
 // teaches people to look away.
 func TestNothingIsBrokenOnTheWay(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	whole := complete(t)
 	for i := range whole.steps {
 		s := complete(t)
@@ -124,7 +124,7 @@ func TestNothingIsBrokenOnTheWay(t *testing.T) {
 		if job == nil || job.Opened == nil {
 			continue
 		}
-		for _, v := range route.Check(card, job, shop).List {
+		for _, v := range route.Check(pinned, job, shop).List {
 			if v.State == route.Broken {
 				t.Errorf("after %q: %s %s is broken: %s", whole.steps[i].name, v.Hold, v.Subject, v.Why)
 			}

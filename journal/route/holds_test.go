@@ -158,13 +158,13 @@ func retrace(p *journal.ProbeTrace, with journal.ProbeTrace) {
 // Each hold is met by the complete job, is broken by one thing done wrong, by
 // a wrong order alone, and by an entry that comes late from another tablet.
 func TestHolds(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	tried := make(map[journal.HoldID]bool)
 	for _, trial := range trials() {
 		tried[trial.hold] = true
 		t.Run(string(trial.hold), func(t *testing.T) {
 			state := func(s *story) route.Verdict {
-				return stands(checked(card, s.write().log), trial.hold, trial.about)
+				return stands(checked(pinned, s.write().log), trial.hold, trial.about)
 			}
 			if v := state(complete(t)); v.State != route.Met {
 				t.Fatalf("complete job: %s: %s", v.State, v.Why)
@@ -185,16 +185,16 @@ func TestHolds(t *testing.T) {
 				s := complete(t)
 				s.after(trial.behind, trial.late)
 				w := s.write()
-				if v := stands(checked(card, w.without(t, w.ids["late"])), trial.hold, trial.about); v.State != route.Met {
+				if v := stands(checked(pinned, w.without(t, w.ids["late"])), trial.hold, trial.about); v.State != route.Met {
 					t.Fatalf("before the late entry came: %s: %s", v.State, v.Why)
 				}
-				if v := stands(checked(card, w.log), trial.hold, trial.about); v.State == route.Met || v.Why == "" {
+				if v := stands(checked(pinned, w.log), trial.hold, trial.about); v.State == route.Met || v.Why == "" {
 					t.Errorf("after the late entry came: %s: %s", v.State, v.Why)
 				}
 			}
 		})
 	}
-	for _, s := range card.Stages {
+	for _, s := range pinned.Stages {
 		for _, h := range s.Holds {
 			if !tried[h.ID] {
 				t.Errorf("the hold %s is not tried", h.ID)

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -42,13 +44,13 @@ type Todo struct {
 // what is about to go out of sight and has not been photographed, then broken
 // holds, then the entries of stages whose turn it is. Photographs that were
 // missed come last. A job without its card has nothing to do.
-func Next(card *Card, job *record.Job, shop *record.Shop) []Todo {
-	if card == nil || job.Opened == nil {
+func Next(by *card.Card, job *record.Job, shop *record.Shop) []Todo {
+	if by == nil || job.Opened == nil {
 		return nil
 	}
-	n := &planner{checker: newChecker(newWork(card, job, shop, journal.EntryID{}))}
-	for i := range card.Stages {
-		s := &card.Stages[i]
+	n := newPlanner(by, job, shop)
+	for i := range by.Stages {
+		s := &by.Stages[i]
 		for _, at := range n.sites(s) {
 			n.photographs(i, at)
 			n.holds(s, at)
@@ -76,117 +78,91 @@ func compareBool(a, b bool) int {
 }
 
 type planner struct {
-	*checker
+	checker
 	list []Todo
 }
 
-// coats reports whether an entry of that kind is made anew for each coat.
-func coats(k journal.Kind) bool {
-	switch k {
-	case journal.PartDegreased, journal.PartBlasted, journal.BoreMasked, journal.PartSoaked, journal.PowderApplied, journal.BakeStarted,
-		journal.ProbeLogged, journal.CureCompleted, journal.PartCooled, journal.BoreUnmasked, journal.FilmMeasured,
-		journal.SeatProved, journal.PartRebuilt, journal.PartRefitted:
-		return true
-	}
-	return false
+func newPlanner(by *card.Card, job *record.Job, shop *record.Shop) *planner {
+	return &planner{checker: checker{card: by, job: facts.Of(by, job, shop)}}
 }
 
-// events returns what counts for a thing now: of a part, work on coats that
-// were stripped counts no more.
-func (n *planner) events(at site) []event {
-	switch {
-	case at.part != nil:
-		var list []event
-		for i, e := range at.part.events {
-			if i >= at.part.cycle || !coats(e.data.Kind()) {
-				list = append(list, e)
-			}
-		}
-		return list
-	case at.corner != nil:
-		return at.corner.events
-	default:
-		return n.vehicle
-	}
-}
-
-func (n *planner) has(at site, k journal.Kind) bool {
-	return slices.ContainsFunc(n.events(at), func(e event) bool { return e.data.Kind() == k })
+func (n *planner) has(at *facts.Site, k journal.Kind) bool {
+	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
 }
 
 // lacks returns the wanted kinds that are not there yet.
-func (n *planner) lacks(s *Stage, at site) []journal.Kind {
+func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
 	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) })
 }
 
-func (n *planner) begun(s *Stage, at site) bool {
+func (n *planner) begun(s *card.Stage, at *facts.Site) bool {
 	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return n.has(at, k) })
 }
 
 // related returns what a stage is for in or around a subject.
-func (n *planner) related(s *Stage, subject journal.Subject) []site {
-	return slices.DeleteFunc(slices.Clone(n.sites(s)), func(at site) bool {
-		return !covers(at.subject, subject) && !covers(subject, at.subject)
+func (n *planner) related(s *card.Stage, subject journal.Subject) []*facts.Site {
+	return slices.DeleteFunc(slices.Clone(n.sites(s)), func(at *facts.Site) bool {
+		return !facts.Covers(at.Subject, subject) && !facts.Covers(subject, at.Subject)
 	})
 }
 
 // passed reports whether a stage lies behind a subject. One that is not for it
 // is passed when those before it are.
 func (n *planner) passed(name string, subject journal.Subject) bool {
-	i := slices.IndexFunc(n.card.Stages, func(s Stage) bool { return s.Name == name })
+	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Name == name })
 	s := &n.card.Stages[i] // the card was checked
 	sites := n.related(s, subject)
 	if len(sites) == 0 || len(s.Wants) == 0 {
 		return n.free(i, subject)
 	}
-	return !slices.ContainsFunc(sites, func(at site) bool { return len(n.lacks(s, at)) > 0 })
+	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 })
 }
 
 // free reports whether all stages before the i-th are passed.
 func (n *planner) free(i int, subject journal.Subject) bool {
-	return !slices.ContainsFunc(n.card.before(i), func(name string) bool { return !n.passed(name, subject) })
+	return !slices.ContainsFunc(n.card.Before(i), func(name string) bool { return !n.passed(name, subject) })
 }
 
-func (n *planner) entries(i int, at site) {
+func (n *planner) entries(i int, at *facts.Site) {
 	s := &n.card.Stages[i]
 	lacks := n.lacks(s, at)
-	if len(lacks) == 0 || !n.free(i, at.subject) {
+	if len(lacks) == 0 || !n.free(i, at.Subject) {
 		return
 	}
 	for _, k := range lacks {
 		n.list = append(n.list, Todo{
-			Subject: at.subject, Stage: s.Name, Task: WriteDown, Kind: k,
+			Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k,
 			Say: fmt.Sprintf("%s: write down that %s", s.Title, k.About()),
 		})
 	}
 }
 
-func (n *planner) holds(s *Stage, at site) {
+func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
 		if v, concerned := n.judge(s, &s.Holds[j], at); concerned && v.State == Broken {
-			n.list = append(n.list, Todo{Subject: at.subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == Safety, Say: v.Title + ": " + v.Why})
+			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
 		}
 	}
 }
 
 // photographs lists the pictures of a stage that are still to be taken.
-func (n *planner) photographs(i int, at site) {
+func (n *planner) photographs(i int, at *facts.Site) {
 	s := &n.card.Stages[i]
-	if !n.begun(s, at) && !n.free(i, at.subject) {
+	if !n.begun(s, at) && !n.free(i, at.Subject) {
 		return
 	}
 	for _, p := range s.Photos {
 		if n.taken(at, s, p) {
 			continue
 		}
-		t := Todo{Subject: at.subject, Stage: s.Name, Task: Photograph, Kind: p.On, Shows: p.Shows, Say: fmt.Sprintf("%s: photograph %s", s.Title, p.Shows)}
+		t := Todo{Subject: at.Subject, Stage: s.Name, Task: Photograph, Kind: p.On, Shows: p.Shows, Say: fmt.Sprintf("%s: photograph %s", s.Title, p.Shows)}
 		if j := n.hides(i, at); j >= 0 {
 			t.Before = n.card.Stages[j].Title
-			switch sites := n.related(&n.card.Stages[j], at.subject); {
-			case slices.ContainsFunc(sites, func(o site) bool { return n.begun(&n.card.Stages[j], o) }):
+			switch sites := n.related(&n.card.Stages[j], at.Subject); {
+			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return n.begun(&n.card.Stages[j], o) }):
 				t.Task = TooLate
 				t.Say = fmt.Sprintf("%s: no photograph shows %s, and since %q none can", s.Title, p.Shows, t.Before)
-			case n.free(j, at.subject):
+			case n.free(j, at.Subject):
 				t.Urgent = true
 				t.Say += fmt.Sprintf(" now; after %q it is out of sight", t.Before)
 			}
@@ -197,9 +173,9 @@ func (n *planner) photographs(i int, at site) {
 
 // hides returns the stage after which pictures of the i-th can be taken no
 // more, or -1: the next one that has to do with the same thing.
-func (n *planner) hides(i int, at site) int {
+func (n *planner) hides(i int, at *facts.Site) int {
 	for j := i + 1; j < len(n.card.Stages); j++ {
-		if s := &n.card.Stages[j]; s.OutOfSight && len(n.related(s, at.subject)) > 0 {
+		if s := &n.card.Stages[j]; s.OutOfSight && len(n.related(s, at.Subject)) > 0 {
 			return j
 		}
 	}
@@ -208,16 +184,16 @@ func (n *planner) hides(i int, at site) int {
 
 // taken reports whether a picture is there: by its role, on the entry or on
 // its own. A stage that wants one picture with a kind takes any of that kind.
-func (n *planner) taken(at site, s *Stage, p Picture) bool {
+func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 	alone := 0
 	for _, other := range s.Photos {
 		if other.On == p.On {
 			alone++
 		}
 	}
-	return slices.ContainsFunc(n.events(at), func(e event) bool {
-		k := e.data.Kind()
-		return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.line.Photos, func(photo record.Photo) bool {
+	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool {
+		k := e.Data.Kind()
+		return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
 			return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
 		})
 	})

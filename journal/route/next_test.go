@@ -99,7 +99,7 @@ func TestNext(t *testing.T) {
 }
 
 func TestFollowUps(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	handed := func(tb testing.TB, more ...step) *story {
 		s := complete(tb)
 		s.add(released())
@@ -132,7 +132,7 @@ func TestFollowUps(t *testing.T) {
 	} {
 		t.Run(trial.what, func(t *testing.T) {
 			job, _ := fold(handed(t, trial.more...).write().log)
-			list := route.FollowUps(card, job, journaltest.Morning().Add(trial.after))
+			list := route.FollowUps(pinned, job, journaltest.Morning().Add(trial.after))
 			if len(list) != len(trial.want) {
 				t.Fatalf("got %d promises: %+v", len(list), list)
 			}
@@ -153,7 +153,7 @@ func TestFollowUps(t *testing.T) {
 		})
 	}
 	job, _ := fold(complete(t).write().log)
-	if list := route.FollowUps(card, job, journaltest.Morning()); list != nil {
+	if list := route.FollowUps(pinned, job, journaltest.Morning()); list != nil {
 		t.Errorf("promises of a job that is still here: %+v", list)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -31,12 +32,12 @@ func eventful(tb testing.TB) *story {
 }
 
 // told writes down all that a card says of a job.
-func told(tb testing.TB, card *route.Card, log []journal.Logged) string {
+func told(tb testing.TB, pinned *card.Card, log []journal.Logged) string {
 	tb.Helper()
 	job, shop := fold(log)
 	raw, err := json.Marshal([]any{
-		route.Check(card, job, shop), route.Next(card, job, shop), route.ReleasedInIgnorance(card, job, shop),
-		route.FollowUps(card, job, journaltest.Morning().Add(1000*time.Hour)),
+		route.Check(pinned, job, shop), route.Next(pinned, job, shop), route.ReleasedInIgnorance(pinned, job, shop),
+		route.FollowUps(pinned, job, journaltest.Morning().Add(1000*time.Hour)),
 	})
 	if err != nil {
 		tb.Fatal(err)
@@ -46,15 +47,15 @@ func told(tb testing.TB, card *route.Card, log []journal.Logged) string {
 
 // Verdicts hang on what was written and not on when it arrived.
 func TestAnyOrderOfArrival(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	log := eventful(t).write().log
-	want := told(t, card, log)
+	want := told(t, pinned, log)
 	for seed := range uint64(50) {
 		r := rand.New(rand.NewPCG(seed, 1))
 		arrivals := append([]journal.Logged(nil), log...)
 		arrivals = append(arrivals, log[:r.IntN(len(log))]...) // some come twice
 		r.Shuffle(len(arrivals), func(i, j int) { arrivals[i], arrivals[j] = arrivals[j], arrivals[i] })
-		if got := told(t, card, arrivals); got != want {
+		if got := told(t, pinned, arrivals); got != want {
 			t.Fatalf("order %d gives other verdicts:\n%s\nwant\n%s", seed, got, want)
 		}
 	}
@@ -62,10 +63,10 @@ func TestAnyOrderOfArrival(t *testing.T) {
 
 // Entries of a newer kind are kept in the record and count for nothing.
 func TestNewerKind(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	w := complete(t).write()
 	job, shop := fold(w.log)
-	want, err := json.Marshal(route.Check(card, job, shop))
+	want, err := json.Marshal(route.Check(pinned, job, shop))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +84,7 @@ func TestNewerKind(t *testing.T) {
 		w.log = append(w.log, journal.Logged{Position: journal.Position{Device: "bench-9"}, Bytes: raw})
 	}
 	job, shop = fold(w.log)
-	got, err := json.Marshal(route.Check(card, job, shop))
+	got, err := json.Marshal(route.Check(pinned, job, shop))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +105,7 @@ func large(b *testing.B) []journal.Logged {
 }
 
 func BenchmarkCheck(b *testing.B) {
-	card := supplied(b, "caliper")
+	pinned := supplied(b, "caliper")
 	log := large(b)
 	book := record.NewBook()
 	for _, l := range log {
@@ -116,14 +117,14 @@ func BenchmarkCheck(b *testing.B) {
 	b.Run("fold and check", func(b *testing.B) {
 		for b.Loop() {
 			shop := book.Shop()
-			route.Check(card, shop.Job(jobID), shop)
+			route.Check(pinned, shop.Job(jobID), shop)
 		}
 		perOp(b)
 	})
 	b.Run("check", func(b *testing.B) {
 		shop := book.Shop()
 		for b.Loop() {
-			route.Check(card, shop.Job(jobID), shop)
+			route.Check(pinned, shop.Job(jobID), shop)
 		}
 		perOp(b)
 	})
@@ -138,7 +139,7 @@ func BenchmarkCheck(b *testing.B) {
 			b.StartTimer()
 			fresh.Add(log[len(log)-1])
 			shop := fresh.Shop()
-			route.Check(card, shop.Job(jobID), shop)
+			route.Check(pinned, shop.Job(jobID), shop)
 		}
 		perOp(b)
 	})

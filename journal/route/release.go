@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 )
 
@@ -13,7 +14,7 @@ import (
 func (v Verdicts) Unmet() []Verdict {
 	var list []Verdict
 	for _, one := range v.List {
-		if one.Class == Safety && one.State != Met {
+		if one.Class == card.Safety && one.State != Met {
 			list = append(list, one)
 		}
 	}
@@ -53,8 +54,8 @@ func (e *Unreleasable) Error() string {
 
 // MayRelease returns nil if every safety hold of the job is met, else an
 // *[Unreleasable].
-func MayRelease(card *Card, job *record.Job, shop *record.Shop) error {
-	if unmet := Check(card, job, shop).Unmet(); len(unmet) > 0 {
+func MayRelease(by *card.Card, job *record.Job, shop *record.Shop) error {
+	if unmet := Check(by, job, shop).Unmet(); len(unmet) > 0 {
 		return &Unreleasable{Job: job.ID, Unmet: unmet}
 	}
 	return nil
@@ -76,15 +77,15 @@ type Ignorance struct {
 // ReleasedInIgnorance looks, for a job that was handed back, for safety holds
 // that are not met by what is known now: entries of other tablets may have
 // come after the release, or may have been on their way.
-func ReleasedInIgnorance(card *Card, job *record.Job, shop *record.Shop) []Ignorance {
+func ReleasedInIgnorance(by *card.Card, job *record.Job, shop *record.Shop) []Ignorance {
 	if job.Released == nil {
 		return nil
 	}
-	unmet := Check(card, job, shop).Unmet()
+	unmet := Check(by, job, shop).Unmet()
 	if len(unmet) == 0 {
 		return nil
 	}
-	then := check(card, job, shop, job.Released.ID)
+	then := check(by, job, shop, job.Released)
 	var list []Ignorance
 	for _, now := range unmet {
 		was := slices.IndexFunc(then.List, func(v Verdict) bool { return v.Hold == now.Hold && v.Subject == now.Subject && v.State == Met })

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 )
 
@@ -17,7 +18,7 @@ func waiver(name string, about journal.Subject, by journal.PersonID, hold journa
 // A waiver counts for a quality hold, by someone with that duty, as long as
 // nothing that the hold rests on comes after it.
 func TestWaivers(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	thick := func(s *story) {
 		edit(s, "film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") })
 	}
@@ -68,7 +69,7 @@ func TestWaivers(t *testing.T) {
 		t.Run(trial.what, func(t *testing.T) {
 			s := complete(t)
 			trial.does(s)
-			v := stands(checked(card, s.write().log), trial.hold, trial.about)
+			v := stands(checked(pinned, s.write().log), trial.hold, trial.about)
 			if v.State != trial.want {
 				t.Errorf("got %s, want %s: %s %v", v.State, trial.want, v.Why, v.Notes)
 			}
@@ -83,13 +84,13 @@ func TestWaivers(t *testing.T) {
 }
 
 func TestMayRelease(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	s := complete(t)
 	s.drop("leak", "film LF caliper")
 	edit(s, "unmask RF bracket", func(u *journal.Unmasking) { u.Plugs = 6 })
 	job, shop := fold(s.write().log)
 	var not *route.Unreleasable
-	if err := route.MayRelease(card, job, shop); !errors.As(err, &not) {
+	if err := route.MayRelease(pinned, job, shop); !errors.As(err, &not) {
 		t.Fatalf("got %v, want an *Unreleasable", err)
 	}
 	var holds []journal.HoldID
@@ -109,7 +110,7 @@ func TestMayRelease(t *testing.T) {
 // A release is looked at again with all that came after it, and with what had
 // been written before and was on its way.
 func TestReleasedInIgnorance(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	for _, trial := range []struct {
 		what  string
 		does  func(*story)
@@ -137,7 +138,7 @@ func TestReleasedInIgnorance(t *testing.T) {
 			s.add(released())
 			trial.does(s)
 			job, shop := fold(s.write().log)
-			list := route.ReleasedInIgnorance(card, job, shop)
+			list := route.ReleasedInIgnorance(pinned, job, shop)
 			if trial.hold == "" {
 				if len(list) > 0 {
 					t.Errorf("found %+v", list)
@@ -162,43 +163,43 @@ func TestPinned(t *testing.T) {
 		return plain("published", office, "route/caliper", "io", journal.RouteCard{Route: "caliper", Edition: edition, Text: text})
 	}
 	s := complete(t)
-	shelf := new(route.Shelf)
+	shelf := new(card.Shelf)
 	job, shop := fold(s.write().log)
-	card, err := shelf.Pinned(job, shop)
-	if !errors.Is(err, route.ErrNoCard) || card != nil {
-		t.Errorf("unpublished: got %v, %v", card, err)
+	pinned, err := route.Pinned(shelf, job, shop)
+	if !errors.Is(err, card.ErrNoCard) || pinned != nil {
+		t.Errorf("unpublished: got %v, %v", pinned, err)
 	}
-	v := route.Check(card, job, shop)
+	v := route.Check(pinned, job, shop)
 	if !v.Missing || v.ReleaseAllowed() || !strings.Contains(v.List[0].Why, "not here yet") {
 		t.Errorf("without a card: %+v", v)
 	}
 	s.steps = append([]step{publish(strings.Replace(text, "edition: 1", "edition: 2", 1), 2), publish(text, 1), publish(supplied(t, "arm").Text(), 1)}, s.steps...)
 	job, shop = fold(s.write().log)
-	card, err = shelf.Pinned(job, shop)
-	if err != nil || card.Name != "caliper" || card.Edition != 1 {
-		t.Fatalf("got %+v, %v", card, err)
+	pinned, err = route.Pinned(shelf, job, shop)
+	if err != nil || pinned.Name != "caliper" || pinned.Edition != 1 {
+		t.Fatalf("got %+v, %v", pinned, err)
 	}
-	if again, _ := shelf.Pinned(job, shop); again != card {
+	if again, _ := route.Pinned(shelf, job, shop); again != pinned {
 		t.Error("the card was read twice")
 	}
-	if !route.Check(card, job, shop).ReleaseAllowed() {
+	if !route.Check(pinned, job, shop).ReleaseAllowed() {
 		t.Error("the pinned card does not allow the release")
 	}
 	edit(s, "opened", func(j *journal.Job) { j.Route, j.Edition = "", 0 })
 	job, shop = fold(s.write().log)
-	if card, err := shelf.Pinned(job, shop); err != nil || card.Name != route.Usual {
-		t.Errorf("no card named: got %+v, %v", card, err)
+	if pinned, err := route.Pinned(shelf, job, shop); err != nil || pinned.Name != card.Usual {
+		t.Errorf("no card named: got %+v, %v", pinned, err)
 	}
 }
 
 func TestOpeningNotHere(t *testing.T) {
-	card := supplied(t, "caliper")
+	pinned := supplied(t, "caliper")
 	w := complete(t).write()
 	job, shop := fold(w.without(t, w.ids["opened"]))
-	if v := route.Check(card, job, shop); !v.Missing || v.ReleaseAllowed() {
+	if v := route.Check(pinned, job, shop); !v.Missing || v.ReleaseAllowed() {
 		t.Errorf("got %+v", v)
 	}
-	if todo := route.Next(card, job, shop); todo != nil {
+	if todo := route.Next(pinned, job, shop); todo != nil {
 		t.Errorf("something to do: %v", todo)
 	}
 }

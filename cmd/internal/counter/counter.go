@@ -11,8 +11,8 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 	"fettlebook/journal/trade/vin"
 
 	"github.com/go-json-experiment/json"
@@ -152,7 +152,7 @@ func (w *Words) Pin(shop *record.Shop) (*journal.RouteCard, error) {
 		}
 		known = append(known, r.ID)
 	}
-	if len(shop.Routes) == 0 && id == route.Usual {
+	if len(shop.Routes) == 0 && id == card.Usual {
 		return nil, nil
 	}
 	return nil, &NoSuchCard{Name: w.Route, Known: known}

@@ -10,6 +10,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/media/photodir"
@@ -155,11 +156,11 @@ func sameHolds(a *record.Vehicle, atHub *record.Shop, b *record.Vehicle, own *re
 		shop *record.Shop
 	}{{a, atHub}, {b, own}} {
 		for _, j := range side.v.Jobs {
-			card, err := new(route.Shelf).Pinned(j, side.shop)
-			if err != nil && !errors.Is(err, route.ErrNoCard) {
+			pinned, err := route.Pinned(new(card.Shelf), j, side.shop)
+			if err != nil && !errors.Is(err, card.ErrNoCard) {
 				return false, err
 			}
-			raw, err := json.Marshal(route.Check(card, j, side.shop), json.Deterministic(true))
+			raw, err := json.Marshal(route.Check(pinned, j, side.shop), json.Deterministic(true))
 			if err != nil {
 				return false, fmt.Errorf("encode verdicts: %w", err)
 			}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -29,11 +30,11 @@ func (d *Day) sayHolds(ctx context.Context, s step) error {
 	if job == nil {
 		return fmt.Errorf("%s does not know the job of the story", m.name)
 	}
-	card, err := new(route.Shelf).Pinned(job, shop)
+	pinned, err := route.Pinned(new(card.Shelf), job, shop)
 	if err != nil {
 		return err
 	}
-	v := route.Check(card, job, shop)
+	v := route.Check(pinned, job, shop)
 	counts := map[route.State]int{}
 	for _, one := range v.List {
 		counts[one.State]++

@@ -5,14 +5,15 @@ import (
 	"errors"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
 
 // CardDraft is the entry that publishes a route card.
-func CardDraft(card *route.Card, by journal.PersonID) journal.Draft {
-	return journal.Draft{Subject: journal.Of("route", string(card.Name)), By: by,
-		Data: &journal.RouteCard{Route: card.Name, Edition: card.Edition, Text: card.Text()}}
+func CardDraft(pinned *card.Card, by journal.PersonID) journal.Draft {
+	return journal.Draft{Subject: journal.Of("route", string(pinned.Name)), By: by,
+		Data: &journal.RouteCard{Route: pinned.Name, Edition: pinned.Edition, Text: pinned.Text()}}
 }
 
 // MayAppend refuses what hold points can refuse: a vehicle is not handed back
@@ -68,9 +69,9 @@ func mayCorrect(was, is *record.Shop) error {
 }
 
 func mayRelease(job *record.Job, shop *record.Shop) error {
-	card, err := new(route.Shelf).Pinned(job, shop)
-	if err != nil && !errors.Is(err, route.ErrNoCard) {
+	pinned, err := route.Pinned(new(card.Shelf), job, shop)
+	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		return err
 	}
-	return route.MayRelease(card, job, shop)
+	return route.MayRelease(pinned, job, shop)
 }

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 )
 
@@ -65,15 +66,15 @@ func TestNoWayAroundTheHolds(t *testing.T) {
 
 func publish(t *testing.T, f *folder.Folder, name journal.RouteID) {
 	t.Helper()
-	text, err := route.Supplied(name)
+	text, err := card.Supplied(name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	card, err := route.Parse(text)
+	read, err := card.Parse(text)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := f.Append(context.Background(), folder.CardDraft(card, "io")); err != nil {
+	if _, err := f.Append(context.Background(), folder.CardDraft(read, "io")); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -19,9 +19,9 @@ import (
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
-	"fettlebook/journal/route"
 	"fettlebook/journal/sqlitelog"
 )
 
@@ -78,11 +78,11 @@ func newSite(t testing.TB) *site {
 	s.write("person/io", &journal.Person{Person: "io", Initials: "IO"})
 	s.write("person/gone", &journal.Person{Person: "gone", Initials: "GO"})
 	s.write("person/gone", &journal.Retirement{Person: "gone"})
-	text, err := route.Supplied(route.Usual)
+	text, err := card.Supplied(card.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.write("route/caliper", &journal.RouteCard{Route: route.Usual, Edition: 1, Text: text})
+	s.write("route/caliper", &journal.RouteCard{Route: card.Usual, Edition: 1, Text: text})
 	return s
 }
 
@@ -319,7 +319,7 @@ func BenchmarkPages(b *testing.B) {
 	}
 	for i := range 2000 {
 		job := journal.JobID(fmt.Sprintf("j%07d", i))
-		put(journal.About(job, "", ""), &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("TRL %04d", i)}, Corners: []journal.Corner{"LF", "RF"}, Route: route.Usual, Edition: 1})
+		put(journal.About(job, "", ""), &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("TRL %04d", i)}, Corners: []journal.Corner{"LF", "RF"}, Route: card.Usual, Edition: 1})
 		for _, c := range []journal.Corner{"LF", "RF"} {
 			put(journal.About(job, c, "caliper"), &journal.Removal{})
 			put(journal.About(job, c, "caliper"), &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})

@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -36,8 +37,8 @@ type needRow struct {
 	Say   string // why, in a sentence
 }
 
-func need(card *route.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: card.Stage(t.Stage).Title, Say: pages.First(t.Say)}
+func need(pinned *card.Card, t route.Todo) needRow {
+	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: pages.First(t.Say)}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows
@@ -54,7 +55,7 @@ func need(card *route.Card, t route.Todo) needRow {
 
 // rowView is a stage with what stands in each column.
 type rowView struct {
-	Stage *route.Stage
+	Stage *card.Stage
 	Free  bool   // its turn has come and something is to be written
 	Cells []cell // one for the whole vehicle, else one a corner
 }
@@ -137,14 +138,14 @@ func columns(st *live.Standing) []journal.Corner {
 
 func (p *cardPage) row(row route.Row, shop *record.Shop) rowView {
 	v := rowView{Stage: row.Stage, Free: slices.ContainsFunc(row.Squares, func(q route.Square) bool { return q.Free && len(q.Lacks) > 0 })}
-	if row.Stage.Level == route.OnVehicle {
+	if row.Stage.Level == card.OnVehicle {
 		v.Cells = []cell{{}}
 	} else {
 		v.Cells = make([]cell, len(p.Corners))
 	}
 	for _, q := range row.Squares {
 		i := 0
-		if row.Stage.Level != route.OnVehicle {
+		if row.Stage.Level != card.OnVehicle {
 			i = slices.Index(p.Corners, q.Subject.Corner())
 		}
 		v.Cells[i].Squares = append(v.Cells[i].Squares, squareView{

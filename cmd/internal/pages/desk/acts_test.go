@@ -14,7 +14,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/journal"
-	"fettlebook/journal/route"
+	"fettlebook/journal/card"
 )
 
 func TestInvite(t *testing.T) {
@@ -69,7 +69,7 @@ var hidden = regexp.MustCompile(`name="checked" value="([0-9a-f]{64})"`)
 
 func TestPublish(t *testing.T) {
 	o := newOffice(t)
-	text, err := route.Supplied("caliper")
+	text, err := card.Supplied("caliper")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,22 +11,22 @@ import (
 
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // cardPage is the text of a card being written.
 type cardPage struct {
 	paper.Foot
 	Text     string
-	Mistakes route.Mistakes
+	Mistakes card.Mistakes
 	Problem  string
 	// Card and Checked are set when the text was checked and may be published;
 	// Checked is the hash of the text that was.
-	Card    *route.Card
+	Card    *card.Card
 	Checked string
 	Against string // the edition that Changes start from
-	Changes []route.Change
+	Changes []card.Change
 }
 
 // editRoute offers a copy of the newest edition under the number of the next.
@@ -36,7 +36,7 @@ func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
 	held := newestEdition(d.Live.Now().Shop, name)
 	if held != nil && r.URL.Query().Get("supplied") == "" {
 		text = held.Text
-	} else if supplied, err := route.Supplied(name); err == nil {
+	} else if supplied, err := card.Supplied(name); err == nil {
 		text = supplied
 	} else {
 		d.missing(w, r, fmt.Sprintf("There is no route card %s to begin with; look at the list of route cards.", name))
@@ -81,25 +81,25 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 		p.Problem = "The text is empty; begin with a copy of a card that is there."
 		return p, false
 	}
-	card, err := route.Parse(p.Text)
+	read, err := card.Parse(p.Text)
 	if err != nil {
 		if !errors.As(err, &p.Mistakes) {
 			p.Problem = paper.Capital(err.Error()) + "."
 		}
 		return p, false
 	}
-	if held := newestEdition(d.Live.Now().Shop, card.Name); held != nil {
-		if card.Edition <= held.Edition {
-			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, card.Name, held.Edition+1)
+	if held := newestEdition(d.Live.Now().Shop, read.Name); held != nil {
+		if read.Edition <= held.Edition {
+			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, read.Name, held.Edition+1)
 			return p, false
 		}
 		// An old edition that this version cannot read is no reason to refuse a new one.
-		if was, err := route.Parse(held.Text); err == nil {
-			p.Against, p.Changes = fmt.Sprintf("edition %d", held.Edition), route.Diff(was, card)
+		if was, err := card.Parse(held.Text); err == nil {
+			p.Against, p.Changes = fmt.Sprintf("edition %d", held.Edition), card.Diff(was, read)
 		}
 	}
 	sum := sha256.Sum256([]byte(p.Text))
-	p.Card, p.Checked = card, hex.EncodeToString(sum[:])
+	p.Card, p.Checked = read, hex.EncodeToString(sum[:])
 	return p, true
 }
 

@@ -12,8 +12,8 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // routesPage is the shop's route cards.
@@ -61,8 +61,8 @@ func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
 		}
 		p.Published = append(p.Published, e)
 	}
-	for _, name := range route.SuppliedNames() {
-		text, err := route.Supplied(name)
+	for _, name := range card.SuppliedNames() {
+		text, err := card.Supplied(name)
 		if err != nil {
 			d.Logger.ErrorContext(r.Context(), "read a card that comes with the program", "card", name, "error", err)
 			continue
@@ -93,15 +93,15 @@ func published(one *record.Route) []*record.Line {
 
 // newCardRow sums a card up. One that this version cannot read is listed too.
 func newCardRow(text string) cardRow {
-	card, err := route.Parse(text)
+	read, err := card.Parse(text)
 	if err != nil {
 		return cardRow{Title: "a card that this version cannot read", Bad: err.Error()}
 	}
 	holds := 0
-	for _, stage := range card.Stages {
+	for _, stage := range read.Stages {
 		holds += len(stage.Holds)
 	}
-	return cardRow{Name: card.Name, Edition: card.Edition, Title: card.Title, Says: pages.Count(len(card.Stages), "stage") + ", " + pages.Count(holds, "hold point")}
+	return cardRow{Name: read.Name, Edition: read.Edition, Title: read.Title, Says: pages.Count(len(read.Stages), "stage") + ", " + pages.Count(holds, "hold point")}
 }
 
 // routePage is one edition of a card as a table.
@@ -109,7 +109,7 @@ type routePage struct {
 	paper.Foot
 	Name      journal.RouteID
 	Edition   int
-	Card      *route.Card // nil if this version cannot read it
+	Card      *card.Card // nil if this version cannot read it
 	Bad, Text string
 	Since, By string
 	Edit      string
@@ -120,8 +120,8 @@ type routePage struct {
 
 // stageView is a stage of a card in words.
 type stageView struct {
-	*route.Stage
-	Holds          []route.Hold // with the figures in their limits
+	*card.Stage
+	Holds          []card.Hold // with the figures in their limits
 	For, After     string
 	Asked, Allowed []string // kinds of entry, in words
 }
@@ -155,29 +155,29 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 
 // read lays the card out.
 func (p *routePage) read() {
-	card, err := route.Parse(p.Text)
+	read, err := card.Parse(p.Text)
 	if err != nil {
 		p.Bad = err.Error()
 		return
 	}
-	p.Card = card
+	p.Card = read
 	var named []string
-	for name, l := range card.Limits {
+	for name, l := range read.Limits {
 		named = append(named, "{"+name+"}", l.String())
 		p.Limits = append(p.Limits, paper.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: l.String() + " — " + l.Source})
 	}
 	slices.SortFunc(p.Limits, func(a, b paper.Fact) int { return strings.Compare(a.Name, b.Name) })
 	figures := strings.NewReplacer(named...)
-	for i := range card.Stages {
-		stage := &card.Stages[i]
+	for i := range read.Stages {
+		stage := &read.Stages[i]
 		v := stageView{Stage: stage, For: "the vehicle", Asked: abouts(stage.Wants), Allowed: abouts(stage.May), Holds: slices.Clone(stage.Holds)}
 		for i := range v.Holds {
 			v.Holds[i].Limit = figures.Replace(v.Holds[i].Limit)
 		}
 		switch stage.Level {
-		case route.OnCorner:
+		case card.OnCorner:
 			v.For = "each corner"
-		case route.OnPart:
+		case card.OnPart:
 			v.For = "each part"
 			if len(stage.Parts) > 0 {
 				v.For = "each " + strings.Join(stage.Parts, " and ")

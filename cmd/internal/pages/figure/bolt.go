@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/torque"
@@ -37,7 +38,7 @@ func (w *work) torque(d *journal.Torque) {
 }
 
 // bolt gives the verdict on a joint that no hold point judged.
-func (w *work) bolt(joint string, r torque.Result, t route.ToolState) {
+func (w *work) bolt(joint string, r torque.Result, t facts.ToolState) {
 	text, state := joint+": "+r.Say(), route.Broken
 	if r.Verdict == torque.Inside || r.Verdict == torque.InsidePlain {
 		state = route.Met

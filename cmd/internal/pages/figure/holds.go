@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -43,7 +44,7 @@ func (w *work) holds() {
 		for _, note := range v.Notes {
 			text += ". " + note
 		}
-		w.say(Sentence{Text: text, State: v.State, Safety: v.Class == route.Safety, Rests: rests(v.Limit, v.Source)})
+		w.say(Sentence{Text: text, State: v.State, Safety: v.Class == card.Safety, Rests: rests(v.Limit, v.Source)})
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -14,8 +15,8 @@ const checks = "ISO 6789-1 for range and tolerance; the shop's own checks come f
 
 // tool says what is known of a torque tool at the moment of the entry: its
 // range, its last check, when the next is due, and its uses since.
-func (w *work) tool(id journal.ToolID) route.ToolState {
-	t := route.ToolAt(w.shop, id, w.line)
+func (w *work) tool(id journal.ToolID) facts.ToolState {
+	t := facts.ToolAt(w.shop, id, w.line)
 	if t.Stated == nil {
 		w.wrong(t.Doubt+", so nobody knows its range and its checks", checks)
 		return t

@@ -16,8 +16,8 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // Log is what is read. Suppose returns the entry that would be written of a
@@ -36,7 +36,7 @@ const again = 2 * time.Second
 type Live struct {
 	log    Log
 	logger *slog.Logger
-	shelf  *route.Shelf
+	shelf  *card.Shelf
 
 	reading sync.Mutex // guards book, read and signed
 	book    *record.Book
@@ -50,7 +50,7 @@ type Live struct {
 
 // New returns a Live that has read nothing yet.
 func New(log Log, logger *slog.Logger) *Live {
-	l := &Live{log: log, logger: logger, shelf: new(route.Shelf), book: record.NewBook(),
+	l := &Live{log: log, logger: logger, shelf: new(card.Shelf), book: record.NewBook(),
 		read: make(map[journal.DeviceID]int64), signed: make(map[journal.DeviceID]int64), changed: make(chan struct{})}
 	l.newest = &Snapshot{Shop: l.book.Shop(), shelf: l.shelf, at: map[journal.JobID]func() *Standing{}}
 	return l

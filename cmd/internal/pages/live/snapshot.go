@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -20,14 +21,14 @@ type Snapshot struct {
 	Shop   *record.Shop
 	Serial uint64 // rises with every snapshot; 0 before the first read
 
-	shelf *route.Shelf
+	shelf *card.Shelf
 	at    map[journal.JobID]func() *Standing // each worked out once, when first asked for
 }
 
 // Standing is how a job stands on its route card.
 type Standing struct {
 	Job      *record.Job
-	Card     *route.Card // nil while it is not here
+	Card     *card.Card // nil while it is not here
 	Rows     []route.Row
 	Next     []route.Todo
 	Verdicts route.Verdicts
@@ -45,9 +46,9 @@ func (s *Snapshot) Standing(id journal.JobID) *Standing {
 
 func (s *Snapshot) stand(j *record.Job) *Standing {
 	// Without its card a job can be looked at all the same.
-	card, err := s.shelf.Pinned(j, s.Shop)
-	st := &Standing{Job: j, Card: card}
-	if err != nil && !errors.Is(err, route.ErrNoCard) {
+	pinned, err := route.Pinned(s.shelf, j, s.Shop)
+	st := &Standing{Job: j, Card: pinned}
+	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		st.Card = nil
 	}
 	st.Rows = route.Grid(st.Card, j, s.Shop)
@@ -88,11 +89,11 @@ func (s *Snapshot) Promises(at time.Time, all bool) []Promise {
 		if j.Released == nil {
 			continue
 		}
-		card, err := s.shelf.Pinned(j, s.Shop)
+		pinned, err := route.Pinned(s.shelf, j, s.Shop)
 		if err != nil {
-			continue // its card is not here, so nothing is known to be promised
+			continue // its pinned is not here, so nothing is known to be promised
 		}
-		for _, f := range route.FollowUps(card, j, at) {
+		for _, f := range route.FollowUps(pinned, j, at) {
 			if all || f.State != route.Kept {
 				list = append(list, Promise{Job: j, FollowUp: f})
 			}

@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -28,10 +29,10 @@ type Verdict struct {
 }
 
 // Must reports that the hold point can only be met.
-func (v Verdict) Must() bool { return v.Class == route.Safety && v.State != route.Met }
+func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route.Met }
 
 // NewVerdict makes a hold point ready to be shown.
-func NewVerdict(v route.Verdict, card *route.Card, shop *record.Shop) Verdict {
+func NewVerdict(v route.Verdict, pinned *card.Card, shop *record.Shop) Verdict {
 	d := Verdict{Verdict: v, ID: anchor(v), Place: Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(Capital(v.Why))}
 	if strings.Contains(v.Why, strings.Join(v.Figures, "; ")) {
 		d.Figures = nil // the sentence says them
@@ -48,9 +49,9 @@ func NewVerdict(v route.Verdict, card *route.Card, shop *record.Shop) Verdict {
 		d.Entries = append(d.Entries, by)
 		d.WaivedBy = shop.Initials(v.Waiver.By)
 	}
-	if card != nil && card.Stage(v.Stage) != nil {
-		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Subject), card.Stage(v.Stage).Title
-		if v.Class == route.Quality && (v.State == route.Open || v.State == route.Broken) {
+	if pinned != nil && pinned.Stage(v.Stage) != nil {
+		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Subject), pinned.Stage(v.Stage).Title
+		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) {
 			d.Waive = WritePath(journal.HoldWaived, v.Subject, "hold", string(v.Hold))
 		}
 	}

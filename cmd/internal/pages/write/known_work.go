@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -66,7 +67,7 @@ func holdOptions(t *task) []form.Option {
 	}
 	var list []form.Option
 	for _, v := range st.Verdicts.List {
-		if v.Class == route.Quality && v.State != route.Met && v.State != route.Waived && v.Subject == t.subject {
+		if v.Class == card.Quality && v.State != route.Met && v.State != route.Waived && v.Subject == t.subject {
 			list = append(list, form.Option{Value: string(v.Hold), Say: v.Title, Note: string(v.State)})
 		}
 	}

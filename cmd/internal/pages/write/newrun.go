@@ -13,8 +13,8 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // rack is what a run's page offers: cars with their parts.
@@ -133,7 +133,7 @@ func (t *task) car(j *record.Job, ticked []journal.Subject) car {
 	turn := make(map[journal.Subject]bool)
 	st := t.snap.Standing(j.ID)
 	for _, row := range st.Rows {
-		if row.Stage.Level != route.OnPart || !slices.Contains(slices.Concat(row.Stage.Wants, row.Stage.May), t.kind) {
+		if row.Stage.Level != card.OnPart || !slices.Contains(slices.Concat(row.Stage.Wants, row.Stage.May), t.kind) {
 			continue
 		}
 		for _, q := range row.Squares {

@@ -7,13 +7,14 @@ import (
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 )
 
 // place is a stage of a job's card at the vehicle, a corner or a part.
 type place struct {
 	*live.Standing
-	Stage  *route.Stage
+	Stage  *card.Stage
 	Square *route.Square
 }
 
@@ -41,12 +42,12 @@ func find(s *live.Snapshot, stage string, about journal.Subject) *place {
 
 // newPart reports whether a part may come into the job at the stage: the one
 // at which parts come off.
-func newPart(stage *route.Stage, about journal.Subject) bool {
+func newPart(stage *card.Stage, about journal.Subject) bool {
 	return about.Word() == "job/corner/part" && slices.Contains(about.Corner().Words(), string(about.Corner())) && slices.Contains(stage.Wants, journal.PartRemoved)
 }
 
 // coming is the square of a part that is not in the job yet.
-func coming(stage *route.Stage, about journal.Subject) *route.Square {
+func coming(stage *card.Stage, about journal.Subject) *route.Square {
 	q := &route.Square{Subject: about, Lacks: stage.Wants, Free: true}
 	for _, p := range stage.Photos {
 		q.Blind = append(q.Blind, p.Shows)

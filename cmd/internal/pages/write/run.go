@@ -8,8 +8,8 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // runPage is what a run is: its parts, what was written of it, what comes next.
@@ -96,7 +96,7 @@ func (w *Writer) onward(s *live.Snapshot, run *record.Run) []link {
 		}
 		for _, row := range st.Rows {
 			for _, q := range row.Squares {
-				if row.Stage.Level != route.OnPart || !q.Free || !slices.Contains(run.Parts, q.Subject) {
+				if row.Stage.Level != card.OnPart || !q.Free || !slices.Contains(run.Parts, q.Subject) {
 					continue
 				}
 				for _, k := range q.Lacks {

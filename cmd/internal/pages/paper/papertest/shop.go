@@ -15,8 +15,8 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/proof"
-	"fettlebook/journal/route"
 	"fettlebook/media/mediatest"
 
 	"github.com/nats-io/nkeys"
@@ -65,8 +65,8 @@ func New(t testing.TB) *Shop {
 	})
 	s.Write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: id.HubKey})
 	s.Write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
-	for _, name := range route.SuppliedNames() {
-		card := must(route.Parse(must(route.Supplied(name))(t)))(t)
+	for _, name := range card.SuppliedNames() {
+		card := must(card.Parse(must(card.Supplied(name))(t)))(t)
 		s.Write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
 	}
 	return s

@@ -1,0 +1,76 @@
+package card
+
+// Joints are the facts of a corner's joints by their names on the card.
+type Joints map[string]*JointFacts
+
+// CornerFacts are the facts of one corner of the vehicle.
+type CornerFacts struct {
+	Name    string      `fact:"name" says:"LF, RF, LR or RR"`
+	Parts   PartsFacts  `fact:"parts"`
+	Bag     BagFacts    `fact:"bag"`
+	Line    LineFacts   `fact:"line"`
+	Washers WasherFacts `fact:"washers"`
+	Joints  Joints      `fact:"joints"`
+	Bleed   BleedFacts  `fact:"bleed"`
+	Screw   ScrewFacts  `fact:"screw"`
+	Wheel   WheelFacts  `fact:"wheel"`
+}
+
+type (
+	PartsFacts struct {
+		Names []string `fact:"names" says:"what the parts of the corner are called, without their numbers"`
+		Back  bool     `fact:"back" says:"each part was taken off and is back on"`
+	}
+
+	BagFacts struct {
+		Done    bool `fact:"done" says:"small parts are in a labelled bag"`
+		Pieces  int  `fact:"pieces" says:"how many"`
+		Emptied bool `fact:"emptied" says:"a photograph shows the bag empty, after the parts went back on"`
+	}
+
+	LineFacts struct {
+		Touched bool     `fact:"touched" says:"a line of the corner was opened or closed"`
+		Closed  bool     `fact:"closed" says:"it was opened, and each place is closed again"`
+		Open    []string `fact:"open" says:"places that are open"`
+	}
+
+	WasherFacts struct {
+		Needed bool `fact:"needed" says:"a line was opened that seals with washers"`
+		Done   bool `fact:"done" says:"new ones went in after the last opening"`
+		Least  int  `fact:"least" says:"the fewest new washers on any joint"`
+		Photos int  `fact:"photos" says:"photographs of the new ones"`
+	}
+
+	// JointFacts are the facts of one joint of the card in one corner.
+	JointFacts struct {
+		Done     bool   `fact:"done" says:"tightened since it was last loose"`
+		Inside   bool   `fact:"inside" says:"each reading is inside its specification, with a tool in calibration"`
+		Guarded  bool   `fact:"guarded" says:"inside also with the tool's tolerance to either side"`
+		Complete bool   `fact:"complete" says:"all bolts that the card gives the joint"`
+		Bolts    int    `fact:"bolts" says:"how many bolts were tightened"`
+		Marked   bool   `fact:"marked" says:"a paint line was drawn"`
+		Photos   int    `fact:"photos" says:"photographs with it"`
+		Verdict  string `fact:"verdict" says:"of the worst reading: inside with guard band, inside only on the plain reading, outside, not proven"`
+	}
+
+	BleedFacts struct {
+		Begun   bool    `fact:"begun" says:"the corner was bled at least once"`
+		Done    bool    `fact:"done" says:"bled without bubbles after the last opening of its line"`
+		DrawnML float64 `fact:"drawn_ml" says:"fluid drawn by the last bleeding, in mL"`
+	}
+
+	ScrewFacts struct {
+		Done     bool    `fact:"done" says:"a torque of the bleeder screw was written with the last bleeding"`
+		Torque   float64 `fact:"torque" says:"in N·m"`
+		ToolGood bool    `fact:"tool_good" says:"with a registered tool in calibration"`
+	}
+
+	WheelFacts struct {
+		Done      bool    `fact:"done" says:"fitted after the last work behind it"`
+		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
+		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
+		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`
+		Torque    float64 `fact:"torque" says:"of the full step in N·m"`
+		Nuts      int     `fact:"nuts" says:"how many nuts or bolts"`
+	}
+)

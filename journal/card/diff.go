@@ -1,0 +1,113 @@
+package card
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Change is one difference between two cards.
+type Change struct {
+	At  string `json:"at"`           // "hold masked: rule"
+	Was string `json:"was,omitzero"` // empty if it is new
+	Is  string `json:"is,omitzero"`  // empty if it is gone
+}
+
+// String returns the change as one line.
+func (c Change) String() string {
+	switch {
+	case c.Was == "":
+		return fmt.Sprintf("%s: new: %s", c.At, c.Is)
+	case c.Is == "":
+		return fmt.Sprintf("%s: gone: %s", c.At, c.Was)
+	default:
+		return fmt.Sprintf("%s: %s → %s", c.At, c.Was, c.Is)
+	}
+}
+
+// Diff lists what changed from one card to another, in the order of the cards:
+// what is gone or changed where it stood, then what is new.
+func Diff(from, to *Card) []Change {
+	was, is := from.flat(), to.flat()
+	now := make(map[string]string)
+	for _, l := range is {
+		now[l.at] = l.text
+	}
+	var changes []Change
+	before := make(map[string]bool)
+	for _, l := range was {
+		before[l.at] = true
+		if now[l.at] != l.text {
+			changes = append(changes, Change{At: l.at, Was: l.text, Is: now[l.at]})
+		}
+	}
+	for _, l := range is {
+		if !before[l.at] {
+			changes = append(changes, Change{At: l.at, Is: l.text})
+		}
+	}
+	return changes
+}
+
+type line struct{ at, text string }
+
+// flat writes a card as lines that each say one thing.
+func (c *Card) flat() []line {
+	var list []line
+	put := func(at string, text any) {
+		if s := strings.TrimSpace(fmt.Sprint(text)); s != "" && s != "[]" && s != "false" {
+			list = append(list, line{at, s})
+		}
+	}
+	put("name", c.Name)
+	put("edition", c.Edition)
+	put("title", c.Title)
+	put("bleed order", joined(c.BleedOrder))
+	for _, name := range sortedKeys(c.Limits) {
+		put("limit "+name, fmt.Sprintf("%s (%s)", c.Limits[name], c.Limits[name].Source))
+	}
+	for _, name := range sortedKeys(c.Joints) {
+		j := c.Joints[name]
+		put("joint "+name, fmt.Sprintf("%s; of %s; hydraulic %t; %d bolts", strings.Join(j.Names, ", "), j.Of, j.Hydraulic, max(1, j.Bolts)))
+	}
+	for i := range c.Stages {
+		s := &c.Stages[i]
+		at := "stage " + s.Name + ": "
+		put(at+"after", joined(c.Before(i)))
+		put(at+"title", s.Title)
+		put(at+"level", s.Level)
+		put(at+"parts", joined(s.Parts))
+		put(at+"wants", joined(s.Wants))
+		put(at+"may", joined(s.May))
+		for _, p := range s.Photos {
+			put(at+"photo "+p.Shows, p.On)
+		}
+		put(at+"cautions", strings.Join(s.Cautions, " / "))
+		put(at+"out of sight", s.OutOfSight)
+		for _, h := range s.Holds {
+			at := "hold " + string(h.ID) + ": "
+			put(at+"stage", s.Name)
+			put(at+"title", h.Title)
+			put(at+"class", h.Class)
+			put(at+"when", h.When)
+			put(at+"once", h.Once)
+			put(at+"rule", h.Rule)
+			put(at+"reason", h.Reason)
+			put(at+"limit", h.limit)
+			put(at+"source", h.Source)
+		}
+	}
+	for _, p := range c.FollowUps {
+		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; kept by %s; about %s; %s",
+			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, joined(p.Kept), strings.Join(p.Words, ", "), p.Source))
+	}
+	return list
+}
+
+func joined[S ~string](list []S) string {
+	words := make([]string, len(list))
+	for i, s := range list {
+		words[i] = string(s)
+	}
+	return strings.Join(slices.Clip(words), ", ")
+}

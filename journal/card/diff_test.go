@@ -1,0 +1,42 @@
+package card_test
+
+import (
+	"strings"
+	"testing"
+
+	"fettlebook/journal/card"
+)
+
+func TestDiff(t *testing.T) {
+	old := supplied(t, "arm")
+	if changes := card.Diff(old, supplied(t, "arm")); len(changes) > 0 {
+		t.Errorf("a card differs from itself: %v", changes)
+	}
+	text := strings.NewReplacer(
+		"edition: 1", "edition: 2",
+		"heat_minutes: {is: 120,", "heat_minutes: {is: 90,",
+		"rule: part.mask.done && part.mask.covered", "rule: part.mask.covered",
+		"bush:", "bushes:", "corner.joints.bush.", "corner.joints.bushes.",
+		"parts: [arm]\n    wants: [part.removed, part.tagged]", "parts: [arm]\n    wants: [part.removed]",
+	).Replace(old.Text())
+	changed, err := card.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	for _, c := range card.Diff(old, changed) {
+		lines = append(lines, c.String())
+	}
+	got := strings.Join(lines, "\n")
+	want := `edition: 1 → 2
+limit heat_minutes: 120 min (common practice, no source, until the maker of the part says otherwise) → 90 min (common practice, no source, until the maker of the part says otherwise)
+joint bush: gone: bush bolt, bushing bolt; of arm; hydraulic false; 2 bolts
+stage removed: wants: part.removed, part.tagged → part.removed
+hold masked: rule: part.mask.done && part.mask.covered → part.mask.covered
+hold heat-dose: limit: at most 120 min above 150 °C unless the part is of iron or steel, or its maker allows more → at most 90 min above 150 °C unless the part is of iron or steel, or its maker allows more
+hold bush-torque: rule: corner.joints.bush.inside && corner.joints.bush.complete → corner.joints.bushes.inside && corner.joints.bushes.complete
+joint bushes: new: bush bolt, bushing bolt; of arm; hydraulic false; 2 bolts`
+	if got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}

@@ -1,0 +1,133 @@
+package card
+
+// PartFacts are the facts of one part.
+type PartFacts struct {
+	Name     string       `fact:"name" says:"what the part is called, without its number"`
+	Tag      TagFacts     `fact:"tag"`
+	Strip    StripFacts   `fact:"strip"`
+	Degrease WashFacts    `fact:"degrease"`
+	Blast    BlastFacts   `fact:"blast"`
+	Soak     SoakFacts    `fact:"soak"`
+	Order    OrderFacts   `fact:"order"`
+	Mask     MaskFacts    `fact:"mask"`
+	Plugs    PlugFacts    `fact:"plugs"`
+	Powder   PowderFacts  `fact:"powder"`
+	Cure     CureFacts    `fact:"cure"`
+	Heat     HeatFacts    `fact:"heat"`
+	Film     FilmFacts    `fact:"film"`
+	Dew      DewFacts     `fact:"dew"`
+	Defects  DefectFacts  `fact:"defects"`
+	Seats    SeatFacts    `fact:"seats"`
+	Rebuild  RebuildFacts `fact:"rebuild"`
+	Refit    RefitFacts   `fact:"refit"`
+}
+
+type (
+	TagFacts struct {
+		Done  bool   `fact:"done" says:"the part has a tag"`
+		Tag   string `fact:"tag" says:"its tag in this job"`
+		Mark  string `fact:"mark" says:"what is cast into it"`
+		Metal string `fact:"metal" says:"iron, aluminium, steel, zinc die casting, zinc-plated steel or not known"`
+	}
+
+	StripFacts struct {
+		Done   bool `fact:"done" says:"stripped, with no rubber left in"`
+		Heated bool `fact:"heated" says:"the part was in heat since it is being coated"`
+		Cooked bool `fact:"cooked" says:"it was in heat with rubber in it"`
+	}
+
+	WashFacts struct {
+		Done    bool `fact:"done" says:"degreased before this coat"`
+		Residue bool `fact:"residue" says:"it met heat after a chlorinated degreaser"`
+	}
+
+	BlastFacts struct {
+		Done            bool    `fact:"done" says:"blasted before this coat"`
+		MinutesToPowder float64 `fact:"minutes_to_powder" says:"from the last blasting to the powder; 0 until there is powder"`
+	}
+
+	SoakFacts struct {
+		Done            bool    `fact:"done" says:"heated before the powder to drive gas out"`
+		Clean           bool    `fact:"clean" says:"a rag stayed clean after the soak"`
+		MinutesToPowder float64 `fact:"minutes_to_powder" says:"from the last soak to the powder; 0 until there is powder"`
+	}
+
+	OrderFacts struct {
+		Begun bool     `fact:"begun" says:"there is powder on the part"`
+		Wrong []string `fact:"wrong" says:"what was done in the wrong order: degreased, blasted, masked, soaked, coated"`
+	}
+
+	MaskFacts struct {
+		Done     bool `fact:"done" says:"masked for this coat"`
+		Covered  bool `fact:"covered" says:"masking was in at every powder of this coat"`
+		Features int  `fact:"features" says:"how many bores, threads and seats are covered"`
+		Photos   int  `fact:"photos" says:"photographs with the masking"`
+	}
+
+	PlugFacts struct {
+		Counted bool `fact:"counted" says:"plugs were counted out after the last masking"`
+		In      int  `fact:"put_in" says:"plugs put in, over all coats of the job"`
+		Out     int  `fact:"taken_out" says:"plugs counted out, over all coats of the job"`
+	}
+
+	PowderFacts struct {
+		Done     bool `fact:"done" says:"there is powder on the part"`
+		Coats    int  `fact:"coats" says:"coats that are on"`
+		Received bool `fact:"received" says:"each lot's receipt is here"`
+		Schedule bool `fact:"schedule" says:"each lot has a bake schedule"`
+	}
+
+	CureFacts struct {
+		Baked    bool    `fact:"baked" says:"each coat was in a bake"`
+		Verdict  string  `fact:"verdict" says:"of the worst coat: cured, cured only on the lenient reading, not cured, not proven"`
+		Proven   bool    `fact:"proven" says:"each coat is cured on the strict reading of a probe on the part"`
+		Lenient  bool    `fact:"lenient" says:"each coat is cured at least on the lenient reading"`
+		Strict   float64 `fact:"strict" says:"schedule fraction of the worst coat, strict reading"`
+		Index    float64 `fact:"index" says:"the most heat that a coat had, as a schedule fraction"`
+		Overbake string  `fact:"overbake" says:"empty, or how far a coat was baked too much"`
+	}
+
+	HeatFacts struct {
+		Minutes  float64 `fact:"minutes" says:"above 150 °C over the life of the casting"`
+		Runs     int     `fact:"runs" says:"soaks and bakes that count"`
+		Measured bool    `fact:"measured" says:"all of it by probes on the part"`
+	}
+
+	FilmFacts struct {
+		Done  bool    `fact:"done" says:"film thickness was read after the last bake"`
+		Pass  bool    `fact:"pass" says:"inside the specification"`
+		Mean  float64 `fact:"mean" says:"mean of the spots in µm, less the bare metal's reading"`
+		Spots int     `fact:"spots" says:"how many spots"`
+	}
+
+	DewFacts struct {
+		Known  bool    `fact:"known" says:"air, humidity and metal were read at every powder"`
+		Margin float64 `fact:"margin" says:"the least that the metal was above the dew point, in K"`
+	}
+
+	DefectFacts struct {
+		Found  int `fact:"found" says:"defects on the part"`
+		Open   int `fact:"open" says:"defects that nobody decided about"`
+		Redo   int `fact:"redo" says:"defects to be stripped and recoated, which was not done yet"`
+		Scrap  int `fact:"scrap" says:"defects for which the part is scrapped"`
+		Rework int `fact:"rework" says:"how often the part was to be stripped and recoated"`
+	}
+
+	SeatFacts struct {
+		Done   bool `fact:"done" says:"seats were looked at since the last heat"`
+		Bare   bool `fact:"bare" says:"no film is left on any of them"`
+		InTime bool `fact:"in_time" says:"before the part went back on"`
+		Photos int  `fact:"photos" says:"photographs of the seats"`
+	}
+
+	RebuildFacts struct {
+		Done     bool `fact:"done" says:"rebuilt since the last heat"`
+		NewParts int  `fact:"new_parts" says:"new seals, boots and the like"`
+		InTime   bool `fact:"in_time" says:"before the part went back on"`
+	}
+
+	RefitFacts struct {
+		Back    bool   `fact:"back" says:"the part is back on the vehicle"`
+		Bleeder string `fact:"bleeder" says:"up, down or none"`
+	}
+)

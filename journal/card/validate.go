@@ -1,0 +1,288 @@
+package card
+
+import (
+	"fmt"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+)
+
+// checking is one look through a card that was read.
+type checking struct {
+	card   *Card
+	places *places
+	found  Mistakes
+}
+
+func (c *checking) add(path, format string, args ...any) {
+	c.found = append(c.found, c.places.mistake(path, format, args...))
+}
+
+var (
+	holdName    = regexp.MustCompile(`^[a-z][a-z0-9._-]*$`)
+	small       = regexp.MustCompile(`^[a-z][a-z0-9_-]*$`)
+	identifier  = regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
+	placeholder = regexp.MustCompile(`\{[^}]*\}`)
+)
+
+func (c *checking) all() {
+	card := c.card
+	var name journal.RouteID
+	if err := name.UnmarshalText([]byte(card.Name)); err != nil {
+		c.add("name", "%s", err)
+	}
+	if card.Edition < 1 {
+		c.add("edition", "the edition is a whole number from 1")
+	}
+	c.need("title", card.Title)
+	c.limits()
+	c.joints()
+	c.bleedOrder()
+	if len(card.Stages) == 0 {
+		c.add("stages", "a card has at least one stage")
+	}
+	names := make(map[string]bool)
+	for i := range card.Stages {
+		c.stage(i, names)
+	}
+	if len(c.found) == 0 { // what follows needs sound names
+		c.loops()
+		c.holds()
+	}
+	for i, p := range card.FollowUps {
+		c.promise(fmt.Sprintf("follow_ups[%d]", i), p, names)
+	}
+}
+
+// need demands a text.
+func (c *checking) need(path, text string) {
+	if strings.TrimSpace(text) == "" {
+		c.add(path, "the field %s is missing here", path[strings.LastIndex(path, ".")+1:])
+	}
+}
+
+func (c *checking) limits() {
+	for name, l := range c.card.Limits {
+		at := "limits." + name
+		if !identifier.MatchString(name) {
+			c.add(at, "the name of a limit has small letters, digits and underscores only, since rules use it")
+		}
+		c.need(at+".source", l.Source)
+	}
+}
+
+func (c *checking) joints() {
+	owner := make(map[string]string)
+	for _, name := range sortedKeys(c.card.Joints) {
+		at, j := "joints."+name, c.card.Joints[name]
+		if !identifier.MatchString(name) {
+			c.add(at, "the name of a joint has small letters, digits and underscores only, since rules use it")
+		}
+		if len(j.Names) == 0 {
+			c.add(at, "say by which names entries call this joint")
+		}
+		if j.Bolts < 0 {
+			c.add(at+".bolts", "a joint has at least one bolt")
+		}
+		for i, n := range j.Names {
+			if other, ok := owner[JointName(n)]; ok && other != name {
+				c.add(fmt.Sprintf("%s.names[%d]", at, i), "the joint %s has this name already", other)
+			}
+			owner[JointName(n)] = name
+		}
+	}
+}
+
+func (c *checking) bleedOrder() {
+	if o := c.card.BleedOrder; len(o) > 0 {
+		all := slices.Clone(o)
+		slices.Sort(all)
+		if !slices.Equal(all, []journal.Corner{"LF", "LR", "RF", "RR"}) {
+			c.add("bleed_order", "an order of bleeding names LF, RF, LR and RR, each once")
+		}
+	}
+}
+
+func (c *checking) stage(i int, names map[string]bool) {
+	s, at := &c.card.Stages[i], fmt.Sprintf("stages[%d]", i)
+	switch {
+	case !small.MatchString(s.Name):
+		c.add(at+".name", "a stage has a name of small letters, digits, dashes and underscores")
+	case names[s.Name]:
+		c.add(at+".name", "two stages have this name; rename one")
+	}
+	names[s.Name] = true
+	c.need(at+".title", s.Title)
+	if !slices.Contains(levels(), s.Level) {
+		c.add(at+".level", "the level is one of: vehicle, corner, part")
+	}
+	if len(s.Parts) > 0 && s.Level != OnPart {
+		c.add(at+".parts", "only a stage on the level part names parts")
+	}
+	c.kinds(at+".wants", s.Level, s.Wants)
+	c.kinds(at+".may", s.Level, s.May)
+	for j, p := range s.Photos {
+		on := fmt.Sprintf("%s.photos[%d]", at, j)
+		c.need(on+".shows", p.Shows)
+		c.kind(on+".on", s.Level, p.On)
+	}
+	for j := range s.Holds {
+		c.hold(fmt.Sprintf("%s.holds[%d]", at, j), &s.Holds[j])
+	}
+}
+
+func (c *checking) kinds(path string, level Level, kinds []journal.Kind) {
+	for i, k := range kinds {
+		c.kind(fmt.Sprintf("%s[%d]", path, i), level, k)
+	}
+}
+
+// kind refuses kinds that do not exist or never stand on that level.
+func (c *checking) kind(path string, level Level, k journal.Kind) {
+	switch places := k.Places(); {
+	case !k.Known():
+		c.add(path, "there is no kind of entry of this name")
+	case level == "" || len(places) == 0:
+	case !slices.ContainsFunc(places, func(p string) bool { return reaches(p, level) }):
+		c.add(path, "such an entry is about a %s and never about a %s", strings.Join(places, " or a "), level)
+	}
+}
+
+// reaches reports whether a subject of that form is the business of a level.
+func reaches(place string, level Level) bool {
+	switch level {
+	case OnVehicle:
+		return place == "job"
+	case OnCorner:
+		return place == "job/corner" || place == "job/corner/part"
+	default:
+		return place == "job/corner/part" || place == "run"
+	}
+}
+
+func (c *checking) hold(at string, h *Hold) {
+	if !holdName.MatchString(string(h.ID)) || len(h.ID) > journal.MaxName {
+		c.add(at+".id", "a hold has an id of at most %d small letters, digits, dots, dashes and underscores", journal.MaxName)
+	}
+	if !slices.Contains(classes(), h.Class) {
+		c.add(at+".class", "the class is one of: safety, quality")
+	}
+	for _, f := range [][2]string{{"title", h.Title}, {"rule", h.Rule}, {"reason", h.Reason}, {"limit", h.Limit}, {"source", h.Source}} {
+		c.need(at+"."+f[0], f[1])
+	}
+	h.limit = placeholder.ReplaceAllStringFunc(h.Limit, func(name string) string {
+		l, ok := c.card.Limits[strings.Trim(name, "{}")]
+		if !ok {
+			c.add(at+".limit", "the card has no limit %s", name)
+		}
+		return l.String()
+	})
+}
+
+// holds checks that no two have one id, and compiles their rules.
+func (c *checking) holds() {
+	seen := make(map[journal.HoldID]bool)
+	languages := make(map[Level]*language)
+	for i := range c.card.Stages {
+		s := &c.card.Stages[i]
+		if languages[s.Level] == nil {
+			l, err := newLanguage(c.card, s.Level)
+			if err != nil {
+				c.add("", "%s", err)
+				return
+			}
+			languages[s.Level] = l
+		}
+		for j := range s.Holds {
+			h, at := &s.Holds[j], fmt.Sprintf("stages[%d].holds[%d]", i, j)
+			if seen[h.ID] {
+				c.add(at+".id", "two holds have this id; rename one")
+			}
+			seen[h.ID] = true
+			h.rule = c.compile(languages[s.Level], at+".rule", h.Rule)
+			h.once = c.compile(languages[s.Level], at+".once", h.Once)
+			h.when = c.compile(languages[s.Level], at+".when", h.When)
+		}
+	}
+}
+
+func (c *checking) promise(at string, p Promise, names map[string]bool) {
+	switch {
+	case !small.MatchString(p.Name):
+		c.add(at+".name", "a promise has a name of small letters, digits, dashes and underscores")
+	case names["promise "+p.Name]:
+		c.add(at+".name", "two promises have this name; rename one")
+	}
+	names["promise "+p.Name] = true
+	c.need(at+".title", p.Title)
+	c.need(at+".source", p.Source)
+	if p.Hours < 1 {
+		c.add(at+".hours", "say after how many hours the promise is due")
+	}
+	if p.KilometresFrom < 0 || p.KilometresTo < p.KilometresFrom {
+		c.add(at+".kilometres_to", "the distance ends before it begins")
+	}
+	if len(p.Kept) == 0 {
+		c.add(at, "say by which kinds of entry the promise is kept")
+	}
+	c.kinds(at+".kept", "", p.Kept)
+}
+
+// loops refuses stages that wait for themselves, and for what is not there.
+func (c *checking) loops() {
+	index := make(map[string]int)
+	for i, s := range c.card.Stages {
+		index[s.Name] = i
+	}
+	const (
+		walking = 1
+		walked  = 2
+	)
+	state := make([]int, len(c.card.Stages))
+	var walk func(i int, trail []string)
+	walk = func(i int, trail []string) {
+		state[i] = walking
+		trail = append(trail, c.card.Stages[i].Name)
+		for n, name := range c.card.Before(i) {
+			path := fmt.Sprintf("stages[%d].after[%d]", i, n)
+			j, ok := index[name]
+			switch {
+			case !ok:
+				c.add(path, "there is no stage of this name")
+			case state[j] == walking:
+				from := slices.Index(trail, name)
+				c.add(path, "these stages wait for one another: %s; take one of them out of after", strings.Join(append(trail[from:len(trail):len(trail)], name), " after "))
+			case state[j] == 0:
+				walk(j, trail)
+			}
+		}
+		state[i] = walked
+	}
+	for i := range c.card.Stages {
+		if state[i] == 0 {
+			walk(i, nil)
+		}
+	}
+}
+
+// shape says in words what a field of a type is in YAML.
+func shape(t reflect.Type) string {
+	if t == nil {
+		return "what belongs here"
+	}
+	switch t.Kind() {
+	case reflect.Bool:
+		return "true or false"
+	case reflect.Int, reflect.Float64:
+		return "a number"
+	case reflect.Slice:
+		return "a list"
+	case reflect.Struct, reflect.Map:
+		return "a thing with fields of its own"
+	default:
+		return "a text"
+	}
+}

@@ -1,0 +1,83 @@
+package card
+
+// VehicleFacts are the facts of the vehicle as a whole.
+type VehicleFacts struct {
+	Arrival   ArrivalFacts   `fact:"arrival"`
+	Stands    StandFacts     `fact:"stands"`
+	Bleed     OrderingFacts  `fact:"bleed"`
+	Reservoir ReservoirFacts `fact:"reservoir"`
+	Fluid     FluidFacts     `fact:"fluid"`
+	Leak      LeakFacts      `fact:"leak"`
+	Pedal     PedalFacts     `fact:"pedal"`
+	Parking   ParkingFacts   `fact:"parking_brake"`
+	Setting   SettingFacts   `fact:"parking_brake_set"`
+	Defects   DefectFacts    `fact:"defects"`
+	Road      RoadFacts      `fact:"road"`
+	Second    SecondFacts    `fact:"second"`
+}
+
+type (
+	ArrivalFacts struct {
+		Done   bool `fact:"done" says:"the vehicle was looked at as it came in"`
+		Agreed bool `fact:"agreed" says:"the customer accepted the list of what was found"`
+		InTime bool `fact:"in_time" says:"before any part came off"`
+		Photos int  `fact:"photos" says:"photographs of it"`
+	}
+
+	StandFacts struct {
+		Done   bool `fact:"done" says:"the vehicle stands on stands"`
+		Stands int  `fact:"stands" says:"how many"`
+		InTime bool `fact:"in_time" says:"before any part came off"`
+	}
+
+	OrderingFacts struct {
+		Begun    bool     `fact:"begun" says:"a corner was bled"`
+		Complete bool     `fact:"complete" says:"no corner needs bleeding and no line is open"`
+		InOrder  bool     `fact:"in_order" says:"the corners were bled in the order of the card"`
+		Needs    []string `fact:"needs" says:"corners that are to be bled"`
+	}
+
+	ReservoirFacts struct {
+		Looked   bool `fact:"looked" says:"somebody looked before the first bleeding, between every two corners and after the last"`
+		RanDry   bool `fact:"ran_dry" says:"it ran dry since the bleeding that counts was begun"`
+		BelowMin bool `fact:"below_min" says:"levels and volumes say that it was below MIN"`
+	}
+
+	FluidFacts struct {
+		Used  bool `fact:"used" says:"fluid went in"`
+		Known bool `fact:"known" says:"each container is on the register"`
+		Mixes bool `fact:"mixes" says:"all of it may meet in one system"`
+	}
+
+	LeakFacts struct {
+		Done    bool    `fact:"done" says:"held under pressure after the last work on the hydraulics"`
+		Dry     bool    `fact:"dry" says:"nothing wept"`
+		Seconds float64 `fact:"seconds" says:"how long it was held"`
+	}
+
+	PedalFacts struct {
+		Done bool `fact:"done" says:"tried after the last work on the hydraulics"`
+		Firm bool `fact:"firm" says:"it was firm"`
+	}
+
+	ParkingFacts struct {
+		Serviced bool `fact:"serviced" says:"an electric parking brake was put into or out of service mode"`
+		Out      bool `fact:"out" says:"it was put into service mode and out again"`
+	}
+
+	SettingFacts struct {
+		Done bool `fact:"done" says:"calibrated after it was last in service mode"`
+		Lamp bool `fact:"lamp_off" says:"its lamp was off then"`
+	}
+
+	RoadFacts struct {
+		Done    bool    `fact:"done" says:"driven after all other work"`
+		Checked bool    `fact:"checked" says:"held under pressure and the pedal tried before, since the last work on the hydraulics"`
+		Km      float64 `fact:"km" says:"how far"`
+	}
+
+	SecondFacts struct {
+		Wanted bool `fact:"wanted" says:"somebody with the duty second check did not do all the work alone"`
+		Done   bool `fact:"done" says:"such a person found another's work right, after the last work on the brakes"`
+	}
+)

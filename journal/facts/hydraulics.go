@@ -1,0 +1,204 @@
+package facts
+
+import (
+	"fettlebook/journal/card"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/bleed"
+)
+
+// hydraulics is where the brake lines of the vehicle stand.
+type hydraulics struct {
+	state bleed.State
+	err   error
+	order []bleed.Corner
+	last  *Event                  // the last work on the lines: a joint, an opening, a bleeding
+	air   map[bleed.Corner]*Event // what last let air into a corner
+	bled  map[bleed.Corner]*Event // the last bleeding without bubbles
+	open  []opening
+	seen  map[bleed.Corner]bool // corners of which an opening is on record
+}
+
+type opening struct {
+	corner bleed.Corner // "" ahead of all corners
+	place  string
+}
+
+// lines works the brake lines out, once for each look at a job.
+func (w *Job) lines() *hydraulics {
+	if w.hydro != nil {
+		return w.hydro
+	}
+	h := &hydraulics{air: make(map[bleed.Corner]*Event), bled: make(map[bleed.Corner]*Event), seen: make(map[bleed.Corner]bool)}
+	w.hydro = h
+	for _, c := range w.card.BleedOrder {
+		h.order = append(h.order, bleed.Corner(c))
+	}
+	if len(h.order) == 0 {
+		usual, err := bleed.OrderOf(bleed.Vehicle{Driver: bleed.Left, Split: bleed.FrontRear})
+		if h.err = err; err != nil {
+			return h
+		}
+		h.order = usual.Corners
+	}
+	var events []bleed.Event
+	for i := range w.all {
+		e := &w.all[i]
+		corner := bleed.Corner(e.Line.Subject.Corner())
+		if corner != "" && !slices.Contains(h.order, corner) {
+			continue // a part on its own has no lines
+		}
+		switch d := e.Data.(type) {
+		case *journal.LineOpening:
+			events = append(events, bleed.Opened(corner, h.opened(e, corner, d.At)))
+		case *journal.LineConnection:
+			events = append(events, bleed.Closed(corner, h.closed(e, corner, d.At)))
+		case *journal.Bleed:
+			events = append(events, h.bleeding(e, corner, d))
+		case *journal.Reservoir:
+			if d.RanDry {
+				h.let(e, "")
+				events = append(events, bleed.RanDry())
+			} else {
+				events = append(events, bleed.Topped())
+			}
+		case *journal.Torque:
+			if w.card.Joints[w.card.Joint(d.Joint)].Hydraulic {
+				h.last = e
+			}
+		}
+	}
+	h.state, h.err = bleed.Complete(events, h.order)
+	return h
+}
+
+// let notes what let air into a corner, or into all.
+func (h *hydraulics) let(e *Event, corner bleed.Corner) {
+	h.last = e
+	for _, c := range h.order {
+		if corner == "" || c == corner {
+			h.air[c] = e
+		}
+	}
+}
+
+func (h *hydraulics) opened(e *Event, corner bleed.Corner, at string) string {
+	place := placeIn(at)
+	h.let(e, corner)
+	h.seen[corner] = true
+	if o := (opening{corner, place}); !slices.Contains(h.open, o) {
+		h.open = append(h.open, o)
+	}
+	return place
+}
+
+// closed finds which opening a closing is of: the place of that name, or the
+// only one that is open.
+func (h *hydraulics) closed(e *Event, corner bleed.Corner, at string) string {
+	h.last = e
+	place := placeIn(at)
+	var here []opening
+	for _, o := range h.open {
+		if o.corner == corner {
+			here = append(here, o)
+		}
+	}
+	if !slices.Contains(here, opening{corner, place}) {
+		if len(here) == 1 {
+			place = here[0].place
+		} else {
+			h.air[corner] = e // closed without having been open, as far as is known
+		}
+	}
+	h.open = slices.DeleteFunc(h.open, func(o opening) bool { return o == opening{corner, place} })
+	return place
+}
+
+func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed) bleed.Event {
+	h.last = e
+	if d.Bubbles != "none" {
+		h.air[corner] = e
+		return bleed.Bubbled(corner)
+	}
+	h.bled[corner] = e
+	return bleed.Bled(corner)
+}
+
+// placeIn brings the name of a place in a line into the form in which places
+// are compared: "banjo RF, hose plugged" is the banjo.
+func placeIn(text string) string {
+	text, _, _ = strings.Cut(strings.ToLower(text), ",")
+	words := slices.DeleteFunc(strings.Fields(text), func(w string) bool {
+		return slices.Contains([]string{"lf", "rf", "lr", "rr", "the"}, w)
+	})
+	return strings.Join(words, " ")
+}
+
+// line looks at the lines of one corner.
+func (w *Job) line(c *cornerWork, g *Group) (f card.LineFacts) {
+	h, corner := w.lines(), bleed.Corner(c.corner.Corner)
+	opened := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.LineOpening); return ok })
+	closed := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.LineConnection); return ok })
+	f.Touched = opened != nil || closed != nil
+	g.rests(opened.record(), closed.record())
+	for _, o := range h.open {
+		if o.corner == corner {
+			f.Open = append(f.Open, o.place)
+		}
+	}
+	switch {
+	case !f.Touched:
+		g.wait("no line of this corner was opened yet")
+	case opened == nil:
+		g.say("closed, and nobody wrote that it was opened")
+	case len(f.Open) == 0:
+		f.Closed = true
+		g.say("opened and closed again")
+	case opened.after(closed):
+		g.say("open: %s", strings.Join(f.Open, ", "))
+		g.undo(opened.Line, "the line was opened again")
+	default:
+		g.wait("open: %s", strings.Join(f.Open, ", "))
+	}
+	return f
+}
+
+// bleed looks at the bleeding of one corner.
+func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
+	h, corner := w.lines(), bleed.Corner(c.corner.Corner)
+	e, d := last[journal.Bleed](c.events)
+	if d == nil {
+		g.wait("not bled yet")
+		return f
+	}
+	f.Begun, f.DrawnML = true, millilitres(d.Drawn)
+	g.rests(e.Line)
+	g.say("%s drawn, bubbles at the end: %s", d.Drawn, d.Bubbles)
+	for _, n := range h.state.Need {
+		if n.Corner != corner {
+			continue
+		}
+		g.say("%s", n.Why)
+		if air := h.air[corner]; air.after(e) {
+			g.undo(air.Line, "air could get in after the bleeding: %s", n.Why)
+		}
+		return f
+	}
+	f.Done = h.err == nil && h.bled[corner] != nil && slices.Contains(h.state.Bled, corner)
+	return f
+}
+
+func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
+	e, d := last[journal.Bleed](c.events)
+	if d == nil || d.Screw.IsZero() {
+		g.wait("no torque of the bleeder screw is written down yet")
+		return f
+	}
+	f.Done, f.Torque = true, newtonMetres(d.Screw)
+	g.rests(e.Line)
+	g.say("bleeder screw %s with %s", d.Screw, d.Tool)
+	f.ToolGood = w.goodTool(g, d.Tool, e.Line)
+	return f
+}

@@ -1,0 +1,213 @@
+package facts
+
+import (
+	"errors"
+	"fettlebook/journal/card"
+	"math"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
+)
+
+var errNoSchedule = errors.New("its data sheet's schedule is not here")
+
+// lot returns what the register says of a powder lot, and where.
+func (w *Job) lot(id journal.LotID) (*journal.PowderLot, *record.Line) {
+	for _, l := range w.shop.Lots {
+		if l.ID == id {
+			return stated[journal.PowderLot](w, l.Lines)
+		}
+	}
+	return nil, nil
+}
+
+// stated returns what the lines of a thing on the register state last.
+func stated[P any](w *Job, lines []*record.Line) (*P, *record.Line) {
+	for _, l := range slices.Backward(lines) {
+		if p, ok := any(w.effect(l)).(*P); ok {
+			return p, l
+		}
+	}
+	return nil, nil
+}
+
+func scheduleOf(lot *journal.PowderLot) (bake.Schedule, error) {
+	if len(lot.Schedule) == 0 {
+		return bake.Schedule{}, errNoSchedule
+	}
+	var points []bake.Point
+	for _, p := range lot.Schedule {
+		points = append(points, bake.Point{Metal: p.Metal, Hold: p.Hold})
+	}
+	return bake.NewSchedule(points...)
+}
+
+func seriesOf(t *journal.ProbeTrace) (*bake.Series, error) {
+	var channels []bake.ChannelSeries
+	for _, c := range t.Channels {
+		channels = append(channels, bake.ChannelSeries{Channel: c.Channel, Readings: string(c.Readings)})
+	}
+	return bake.NewSeries(string(t.Seconds), bake.Scale(t.Unit), channels...)
+}
+
+// judge judges a trace against a lot's schedule, once for all parts in it.
+func (w *Job) judge(t Event, probes []bake.Probe, schedule bake.Schedule, lot journal.LotID) (*bake.Result, error) {
+	key := judgement{t.Line.ID, lot}
+	if done, ok := w.judged[key]; ok {
+		return done.result, done.err
+	}
+	trace := t.Data.(*journal.ProbeTrace)
+	logged := slices.DeleteFunc(slices.Clone(probes), func(p bake.Probe) bool {
+		return !slices.ContainsFunc(trace.Channels, func(c journal.Channel) bool { return c.Channel == p.Channel })
+	})
+	series, err := seriesOf(trace)
+	var result bake.Result
+	if err == nil {
+		result, err = bake.Judge(series, schedule, bake.DefaultRules(), logged)
+	}
+	if w.judged == nil {
+		w.judged = make(map[judgement]judged)
+	}
+	w.judged[key] = judged{&result, err}
+	return &result, err
+}
+
+type (
+	judgement struct {
+		trace journal.EntryID
+		lot   journal.LotID
+	}
+	judged struct {
+		result *bake.Result
+		err    error
+	}
+)
+
+// heat adds up the heat over the life of the casting. What no probe on the
+// part measured counts as much as it can have been: the hottest channel, or
+// the clock.
+func (w *Job) heat(p *partWork, g *Group) (f card.HeatFacts) {
+	f.Measured = true
+	w.addHeat(&f, g, p.part.Subject, p.events)
+	if c := p.part.Casting; c != nil {
+		for _, other := range c.Parts {
+			if other != p.part {
+				w.addHeat(&f, g, other.Subject, w.eventsOf(other))
+			}
+		}
+	}
+	if f.Runs == 0 {
+		g.wait("the part was in no heat yet")
+		return f
+	}
+	how := "by probes on the part"
+	if !f.Measured {
+		how = "at most, since not all of it was measured on the part"
+	}
+	g.say("%.0f min above %.0f °C over the life of the casting, %s", f.Minutes, heatAbove(), how)
+	return f
+}
+
+func heatAbove() float64 { return bake.DefaultHeatLimit().Above.Value }
+
+// eventsOf returns what counts of a part of any job.
+func (w *Job) eventsOf(p *record.Part) []Event {
+	var events []Event
+	for _, l := range p.Timeline() {
+		data := w.effect(l)
+		if rack := hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
+			continue
+		}
+		events = append(events, Event{l, data})
+	}
+	return events
+}
+
+func (w *Job) addHeat(f *card.HeatFacts, g *Group, on journal.Subject, events []Event) {
+	for _, e := range events {
+		s, ok := e.Data.(*journal.Soaking)
+		if !ok {
+			continue
+		}
+		f.Runs++
+		g.rests(e.Line)
+		metal := s.Set
+		if !s.Metal.IsZero() {
+			metal = s.Metal
+		}
+		if metal.In(unit.Celsius) > heatAbove() {
+			f.Minutes += s.Held.In(unit.Minute)
+			f.Measured = false
+		}
+	}
+	for _, b := range bakesIn(events) {
+		f.Runs++
+		g.rests(b.start.Line)
+		minutes, measured := w.minutes(b, on)
+		f.Minutes += minutes
+		f.Measured = f.Measured && measured
+		for _, t := range b.traces {
+			g.rests(t.Line)
+		}
+	}
+}
+
+// minutes returns how long a part was hot in a bake, and whether a probe on
+// the part showed it.
+func (w *Job) minutes(b bakeRun, on journal.Subject) (minutes float64, measured bool) {
+	any, mine := 0.0, math.NaN()
+	for _, t := range b.traces {
+		trace := t.Data.(*journal.ProbeTrace)
+		all, err := w.above(t)
+		if err != nil {
+			continue
+		}
+		for i, m := range all {
+			any = math.Max(any, m)
+			channel := trace.Channels[i].Channel
+			if slices.ContainsFunc(b.probes, func(p bake.Probe) bool { return p.Channel == channel && p.On == string(on) }) {
+				mine = math.Max(m, zeroIfNaN(mine))
+			}
+		}
+	}
+	switch start := b.start.Data.(*journal.BakeStart); {
+	case !math.IsNaN(mine):
+		return mine, true
+	case len(b.traces) > 0:
+		return any, false
+	case b.held != nil && start.Set.In(unit.Celsius) > heatAbove():
+		return b.held.Data.(*journal.Cure).Held.In(unit.Minute), false
+	default:
+		return 0, start.Set.In(unit.Celsius) <= heatAbove()
+	}
+}
+
+func zeroIfNaN(f float64) float64 {
+	if math.IsNaN(f) {
+		return 0
+	}
+	return f
+}
+
+// above returns the minutes of heat of each channel of a trace.
+func (w *Job) above(t Event) ([]float64, error) {
+	if minutes, ok := w.hot[t.Line.ID]; ok {
+		return minutes, nil
+	}
+	series, err := seriesOf(t.Data.(*journal.ProbeTrace))
+	if err != nil {
+		return nil, err
+	}
+	minutes, err := bake.MinutesAbove(series, heatAbove())
+	if err != nil {
+		return nil, err
+	}
+	if w.hot == nil {
+		w.hot = make(map[journal.EntryID][]float64)
+	}
+	w.hot[t.Line.ID] = minutes
+	return minutes, nil
+}

@@ -1,0 +1,139 @@
+package facts
+
+import (
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/record"
+)
+
+// Site is a thing that rules are about: the vehicle, a corner or a part, with
+// its facts.
+type Site struct {
+	Subject journal.Subject
+	Scope   card.Scope
+
+	groups groups
+	job    *Job
+	part   *partWork
+	corner *cornerWork
+}
+
+// groups are what the groups of facts rest on, by path. What is not about the
+// thing itself is asked of what it lies in.
+type groups struct {
+	of map[string]*Group
+	in *groups
+}
+
+func (g *groups) within() groups { return groups{make(map[string]*Group), g} }
+
+// at makes the group of a path.
+func (g *groups) at(path string) *Group {
+	g.of[path] = new(Group)
+	return g.of[path]
+}
+
+func (g *groups) find(path string) *Group {
+	for ; g != nil; g = g.in {
+		if found := g.of[path]; found != nil {
+			return found
+		}
+	}
+	return nil
+}
+
+// Of returns what the entries of a job amount to by a card.
+func Of(by *card.Card, job *record.Job, shop *record.Shop) *Job { return UpTo(by, job, shop, nil) }
+
+// UpTo is [Of] as it was when an entry was written, with what had been written
+// by then on any device.
+func UpTo(by *card.Card, job *record.Job, shop *record.Shop, then *record.Line) *Job {
+	w := newJob(by, job, shop, then)
+	v := &Site{Subject: journal.About(job.ID, "", ""), job: w}
+	v.groups = v.groups.within()
+	v.groups.in = nil
+	v.Scope.Vehicle = w.vehicleFacts(&v.groups)
+	w.Vehicle = v
+	for _, cw := range w.corners {
+		c := &Site{Subject: journal.About(job.ID, cw.corner.Corner, ""), Scope: v.Scope, groups: v.groups.within(), job: w, corner: cw}
+		c.Scope.Corner = w.cornerFacts(cw, &c.groups)
+		if cw.onVehicle() {
+			w.Corners = append(w.Corners, c)
+		}
+		for _, p := range cw.parts {
+			s := &Site{Subject: p.part.Subject, Scope: c.Scope, groups: c.groups.within(), job: w, corner: cw, part: p}
+			s.Scope.Part = w.partFacts(p, &s.groups)
+			w.Parts = append(w.Parts, s)
+		}
+	}
+	return w
+}
+
+// Group returns what a group of facts rests on, by its path, such as
+// part.mask or corner.joints.banjo; nil if there is none.
+func (s *Site) Group(path string) *Group { return s.groups.find(path) }
+
+// Events returns what counts for a thing now: of a part, work on coats that
+// were stripped counts no more.
+func (s *Site) Events() []Event {
+	switch {
+	case s.part != nil:
+		var list []Event
+		for i, e := range s.part.events {
+			if i >= s.part.cycle || !coats(e.Data.Kind()) {
+				list = append(list, e)
+			}
+		}
+		return list
+	case s.corner != nil:
+		return s.corner.events
+	default:
+		return s.job.vehicle
+	}
+}
+
+// Covers reports whether a subject is the other one or holds it.
+func Covers(wide, narrow journal.Subject) bool {
+	return wide == narrow || strings.HasPrefix(string(narrow), string(wide)+"/")
+}
+
+// vehicleFacts works out the facts of the vehicle.
+func (w *Job) vehicleFacts(g *groups) *card.VehicleFacts {
+	at := func(name string) *Group { return g.at("vehicle." + name) }
+	return &card.VehicleFacts{
+		Arrival: w.arrival(at("arrival")), Stands: w.stands(at("stands")),
+		Bleed: w.bleeding(at("bleed")), Reservoir: w.reservoir(at("reservoir")), Fluid: w.fluid(at("fluid")),
+		Leak: w.leak(at("leak")), Pedal: w.pedal(at("pedal")),
+		Parking: parking(w.all, at("parking_brake")), Setting: setting(w.all, at("parking_brake_set")),
+		Defects: w.defects(w.all, at("defects")), Road: w.road(at("road")), Second: w.second(at("second")),
+	}
+}
+
+// cornerFacts works out the facts of a corner.
+func (w *Job) cornerFacts(c *cornerWork, g *groups) *card.CornerFacts {
+	at := func(name string) *Group { return g.at("corner." + name) }
+	f := &card.CornerFacts{
+		Name: string(c.corner.Corner), Parts: c.partsBack(at("parts")), Bag: c.bag(at("bag")),
+		Line: w.line(c, at("line")), Washers: c.washers(at("washers")), Joints: make(card.Joints),
+		Bleed: w.bleed(c, at("bleed")), Screw: w.screw(c, at("screw")), Wheel: w.wheel(c, at("wheel")),
+	}
+	for name := range w.card.Joints {
+		f.Joints[name] = w.joint(c, name, at("joints."+name))
+	}
+	return f
+}
+
+// partFacts works out the facts of a part.
+func (w *Job) partFacts(p *partWork, g *groups) *card.PartFacts {
+	at := func(name string) *Group { return g.at("part." + name) }
+	return &card.PartFacts{
+		Name: p.base,
+		Tag:  p.tag(at("tag")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
+		Soak: p.soak(at("soak")), Order: p.order(at("order")), Mask: p.mask(at("mask")), Plugs: p.plugs(at("plugs")),
+		Powder: w.powder(p, at("powder")), Cure: w.cure(p, at("cure")), Heat: w.heat(p, at("heat")),
+		Film: w.film(p, at("film")), Dew: p.dew(at("dew")), Defects: w.defects(p.events, at("defects")),
+		Seats: p.seats(at("seats")), Rebuild: p.rebuild(at("rebuild")), Refit: p.refit(at("refit")),
+	}
+}

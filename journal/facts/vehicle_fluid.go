@@ -1,0 +1,192 @@
+package facts
+
+import (
+	"fettlebook/journal/card"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/trade/bleed"
+	"fettlebook/journal/trade/unit"
+)
+
+// bleeding looks at the bleeding of the whole vehicle.
+func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
+	h := w.lines()
+	final := h.final()
+	for _, e := range final {
+		g.rests(e.Line)
+	}
+	f.Begun = len(final) > 0
+	f.Complete = h.err == nil && h.state.Complete && f.Begun
+	for _, n := range h.state.Need {
+		f.Needs = append(f.Needs, string(n.Corner))
+		air, bled := h.air[n.Corner], h.bled[n.Corner]
+		if air.after(bled) {
+			g.undo(air.Line, "%s must be bled again: %s", n.Corner, n.Why)
+		}
+	}
+	f.InOrder = slices.IsSortedFunc(final, func(a, b *Event) int {
+		return slices.Index(h.order, cornerOf(a)) - slices.Index(h.order, cornerOf(b))
+	})
+	if !f.Begun {
+		g.wait("no corner was bled yet")
+	}
+	g.say("%s", h.state.Say())
+	return f
+}
+
+func cornerOf(e *Event) bleed.Corner { return bleed.Corner(e.Line.Subject.Corner()) }
+
+// final returns the last bleeding of each corner that has one, in the order in
+// which they were done.
+func (h *hydraulics) final() []*Event {
+	var list []*Event
+	for _, e := range h.bled {
+		list = append(list, e)
+	}
+	slices.SortFunc(list, func(a, b *Event) int { return Compare(a.Line, b.Line) })
+	return list
+}
+
+// reservoir looks whether somebody looked at the level whenever it mattered,
+// from the first of the bleedings that count to the last.
+func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
+	final := w.lines().final()
+	if len(final) == 0 {
+		g.wait("no corner was bled yet")
+		return f
+	}
+	f.Looked = true
+	from, to := final[0], final[len(final)-1]
+	var look, bled *Event // since the last bleeding; the last bleeding
+	for i := range w.all {
+		e := &w.all[i]
+		switch d := e.Data.(type) {
+		case *journal.Reservoir:
+			look = e
+			if d.RanDry && e.after(from) {
+				f.RanDry = true
+				g.undo(e.Line, "the reservoir ran dry")
+			}
+			if e.after(to) {
+				g.rests(e.Line)
+				g.say("%s of the way from MIN to MAX at the end", d.After)
+			}
+		case *journal.Bleed:
+			if e.before(from) || e.after(to) {
+				continue
+			}
+			if bled == nil || cornerOf(bled) != cornerOf(e) {
+				if look == nil {
+					f.Looked = false
+					g.undo(e.Line, "nobody looked at the reservoir before %s was bled", cornerOf(e))
+				}
+				g.rests(look.record())
+			}
+			bled, look = e, nil
+		}
+	}
+	if look == nil {
+		f.Looked = false
+		g.wait("nobody looked at the reservoir after the last bleeding")
+	}
+	balance(&f, g, w.all, from)
+	return f
+}
+
+// balance follows the volume. How much lies between MIN and MAX is worked out
+// from the first top-up that raised the level.
+func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
+	var r bleed.Reservoir
+	var start bleed.Level
+	var steps []bleed.Step
+	for _, e := range all {
+		switch d := e.Data.(type) {
+		case *journal.Reservoir:
+			rise := d.After.In(unit.Percent) - d.Before.In(unit.Percent)
+			if r.Span.IsZero() && !d.Added.IsZero() && rise > 0 {
+				r.Span, _ = unit.Parse[unit.Volume](unit.Format(millilitres(d.Added)*100/rise, unit.Millilitre, 0))
+			}
+			if e.before(from) {
+				start.Share = d.After
+				continue
+			}
+			steps = append(steps, bleed.Step{Added: d.Added, Seen: bleed.Level{Share: d.After}})
+		case *journal.Bleed:
+			if !e.before(from) {
+				steps = append(steps, bleed.Step{Corner: cornerOf(&e), Drawn: d.Drawn})
+			}
+		}
+	}
+	if start.Share.IsZero() || r.Span.IsZero() {
+		return
+	}
+	b, err := bleed.BalanceOf(r, start, steps)
+	if err != nil {
+		return
+	}
+	if f.BelowMin = b.BelowMin; f.BelowMin {
+		for _, warning := range b.Warnings {
+			g.say("%s", warning)
+		}
+	}
+	g.say("%s", b.Say())
+}
+
+// fluid looks at what went in.
+func (w *Job) fluid(g *Group) (f card.FluidFacts) {
+	f.Known, f.Mixes = true, true
+	var used []journal.FluidID
+	for _, e := range w.all {
+		var id journal.FluidID
+		switch d := e.Data.(type) {
+		case *journal.Bleed:
+			id = d.Fluid
+		case *journal.Reservoir:
+			id = d.Fluid
+		}
+		if id != "" && !slices.Contains(used, id) {
+			used = append(used, id)
+		}
+	}
+	var grades []bleed.Grade
+	for _, id := range used {
+		is, line := w.container(id)
+		if is == nil {
+			f.Known = false
+			g.say("the container %s is not on the register", id)
+			continue
+		}
+		g.rests(line)
+		g.say("%s from %s", is.Grade, id)
+		for _, other := range grades {
+			if m, err := bleed.Mix(other, bleed.Grade(is.Grade)); err != nil || !m.OK {
+				f.Mixes = false
+				g.say("%s and %s may not meet", other, is.Grade)
+			}
+		}
+		grades = append(grades, bleed.Grade(is.Grade))
+	}
+	if f.Used = len(used) > 0; !f.Used {
+		f.Known, f.Mixes = false, false
+		g.wait("no fluid went in yet")
+	}
+	return f
+}
+
+func (w *Job) container(id journal.FluidID) (*journal.FluidContainer, *record.Line) {
+	for _, c := range w.shop.Fluids {
+		if c.ID == id {
+			return stated[journal.FluidContainer](w, c.Lines)
+		}
+	}
+	return nil, nil
+}
+
+func millilitres(v unit.Volume) float64 {
+	if v.IsZero() {
+		return 0
+	}
+	return v.In(unit.Millilitre)
+}

@@ -1,0 +1,36 @@
+package route
+
+import (
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/record"
+)
+
+// Pinned returns the card that a job was opened with: of the published cards
+// with its name and edition the one that was published first, since an edition
+// does not change. A job that names no card has the usual one.
+// [card.ErrNoCard] is returned, with no card, as long as the card or the job's
+// opening is not here; [Check] takes that as it is.
+func Pinned(shelf *card.Shelf, job *record.Job, shop *record.Shop) (*card.Card, error) {
+	if job.Opened == nil {
+		return nil, card.ErrNoCard
+	}
+	if job.Stated.Route == "" {
+		text, err := card.Supplied(card.Usual)
+		if err != nil {
+			return nil, err
+		}
+		return shelf.Take(text)
+	}
+	for _, r := range shop.Routes {
+		if r.ID != job.Stated.Route {
+			continue
+		}
+		for _, l := range r.Lines {
+			if c, ok := l.Effect().(*journal.RouteCard); ok && c.Edition == max(1, job.Stated.Edition) {
+				return shelf.Take(c.Text)
+			}
+		}
+	}
+	return nil, card.ErrNoCard
+}
