@@ -18,15 +18,14 @@ func (d *Day) setUp(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	dir := filepath.Join(d.cfg.Dir, "hub")
-	if _, err := d.command(ctx, "hub", "init", "--data", dir, "--shop", "Tin Lantern Finishing", "--by", "io", "--initials", "IO",
+	d.hub = d.hubIn(filepath.Join(d.cfg.Dir, "hub"))
+	if _, err := d.command(ctx, "hub", "init", "--data", d.hub.dir, "--shop", "Tin Lantern Finishing", "--by", "io", "--initials", "IO",
 		"--host", "127.0.0.1", "--desk-port", strconv.Itoa(ports[0]), "--broker-port", strconv.Itoa(ports[1])); err != nil {
 		return err
 	}
-	if _, err := d.typed(ctx, Passphrase+"\n", "hub", "passphrase", "--data", dir); err != nil {
+	if _, err := d.typed(ctx, Passphrase+"\n", "hub", "passphrase", "--data", d.hub.dir); err != nil {
 		return err
 	}
-	d.hub = &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
 	if err := d.hub.start(ctx); err != nil {
 		return err
 	}
@@ -55,10 +54,18 @@ func (d *Day) join(ctx context.Context, name, broker string) error {
 	if _, err := d.command(ctx, "tablet", "join", "--data", dir, invited.Invitation); err != nil {
 		return err
 	}
-	m := &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker, "--pages", "127.0.0.1:0"}}
+	m := d.tabletIn(dir, name, broker)
 	d.benchs[name] = m
 	d.say("the tablet %q has joined with a one-time invitation", name)
 	return m.start(ctx)
+}
+
+func (d *Day) hubIn(dir string) *machine {
+	return &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
+}
+
+func (d *Day) tabletIn(dir, name, broker string) *machine {
+	return &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker, "--pages", "127.0.0.1:0"}}
 }
 
 // command runs this program once, as a person would.
