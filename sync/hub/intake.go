@@ -72,15 +72,18 @@ func (h *Hub) read(ctx context.Context, catchUp bool) bool {
 		h.cfg.Logger.WarnContext(ctx, "read stream", "error", err)
 		return false
 	}
-	var decoding sync.WaitGroup
-	defer decoding.Wait()
+	var beside sync.WaitGroup
+	defer beside.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	context.AfterFunc(ctx, messages.Stop)
+	beside.Go(func() {
+		<-ctx.Done()
+		messages.Stop()
+	})
 
 	arrivals := make(chan arrival, ahead)
 	silent := false // read when arrivals is closed
-	decoding.Go(func() {
+	beside.Go(func() {
 		defer close(arrivals)
 		silent = h.decode(ctx, messages, arrivals, catchUp)
 	})

@@ -43,6 +43,8 @@ type Wire struct {
 	conn *nats.Conn
 	js   jetstream.JetStream
 	news chan struct{}
+	// closed is closed after the connection's last call into this program.
+	closed chan struct{}
 
 	mu   sync.Mutex
 	life context.Context // ends when the connection breaks, then replaced; guarded by mu
@@ -69,7 +71,7 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read connection key: %w", err)
 	}
-	w := &Wire{cfg: cfg, news: make(chan struct{}, 1)}
+	w := &Wire{cfg: cfg, news: make(chan struct{}, 1), closed: make(chan struct{})}
 	w.life, w.end = context.WithCancel(context.Background())
 	servers := make([]string, len(cfg.Brokers))
 	for i, b := range cfg.Brokers {
@@ -94,6 +96,7 @@ func Connect(cfg LineConfig) (*Wire, error) {
 		cfg.Logger.Debug("line cut", "error", err)
 		w.broke()
 	}
+	opts.ClosedCB = func(*nats.Conn) { close(w.closed) }
 	opts.ReconnectErrCB = func(_ *nats.Conn, err error) { cfg.Logger.Debug("reconnect", "error", err) }
 	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) { cfg.Logger.Warn("line", "error", err) }
 	return w, w.open(opts)
@@ -199,9 +202,10 @@ func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte,
 	return msg.Data, nil
 }
 
-// Close ends the connection.
+// Close ends the connection and waits until nothing of it is at work here.
 func (w *Wire) Close() error {
 	w.conn.Close()
+	<-w.closed
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.end()

@@ -106,8 +106,11 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	u.status.Problem = ""
 	if err != nil && ctx.Err() == nil {
 		u.status.Problem = err.Error()
-		if errors.Is(err, ErrNoNetwork) {
-			u.status.Problem = ErrNoNetwork.Error() // whatever was to be asked
+		for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
+			if errors.Is(err, why) {
+				u.status.Problem = why.Error() // whatever was to be asked
+				break
+			}
 		}
 		u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 	}
