@@ -65,8 +65,8 @@ var (
 // Broker is a running message server. Its methods may be called from any
 // goroutine.
 type Broker struct {
-	cfg    Config
 	server *server.Server
+	guests *guests
 
 	mu      sync.Mutex // held over a reload, so that Close cannot overtake it
 	closing bool       // guarded by mu
@@ -85,7 +85,12 @@ var _ nats.InProcessConnProvider = (*server.Server)(nil)
 // as soon as it can; the caller should then end the process rather than start
 // another broker on the same folder.
 func Start(ctx context.Context, cfg Config, reg Register) (*Broker, error) {
-	opts, err := options(cfg, reg)
+	users, err := reg.users()
+	if err != nil {
+		return nil, err
+	}
+	in := newGuests(users)
+	opts, err := options(cfg, in)
 	if err != nil {
 		return nil, err
 	}
@@ -101,6 +106,8 @@ func Start(ctx context.Context, cfg Config, reg Register) (*Broker, error) {
 	}
 	log := newServerLog(cfg.Logger)
 	srv.SetLogger(log, false, false)
+	in.here = func(id uint64) bool { return srv.GetClient(id) != nil }
+	in.kick = func(id uint64) { _ = srv.DisconnectClientByID(id) } // it fails where the client left by itself
 
 	started := make(chan struct{})
 	go func() {
@@ -111,7 +118,7 @@ func Start(ctx context.Context, cfg Config, reg Register) (*Broker, error) {
 	case <-started:
 	case <-ctx.Done():
 	}
-	b := &Broker{cfg: cfg, server: srv, closed: make(chan struct{})}
+	b := &Broker{server: srv, guests: in, closed: make(chan struct{})}
 	if err := ctx.Err(); err != nil {
 		// A shutdown that overtakes the start leaves goroutines behind, so
 		// it waits its turn.
@@ -150,11 +157,12 @@ func (b *Broker) check(ctx context.Context, log *serverLog) error {
 }
 
 // Reload replaces the register while the broker runs. Devices that stay
-// notice nothing, a new one may connect, one that is gone from the register is
-// cut off at once, and changed subjects count for open connections too. Errors: [ErrRegister], [ErrClosed]; the old register then
-// stays in force.
+// notice nothing, also while they connect; a new one may connect, one that is
+// gone from the register is cut off at once, and one whose subjects changed too,
+// so that it comes back with its new rights. Errors: [ErrRegister],
+// [ErrClosed]; the old register then stays in force.
 func (b *Broker) Reload(reg Register) error {
-	opts, err := options(b.cfg, reg)
+	users, err := reg.users()
 	if err != nil {
 		return err
 	}
@@ -163,9 +171,7 @@ func (b *Broker) Reload(reg Register) error {
 	if b.closing {
 		return ErrClosed
 	}
-	if err := b.server.ReloadOptions(opts); err != nil {
-		return fmt.Errorf("reload the broker's register: %w", err)
-	}
+	b.guests.change(users)
 	return nil
 }
 

@@ -1,7 +1,9 @@
 package broker
 
-// Options and StreamDeviations open the two pure functions to the tests.
+// What is pure is opened to the tests.
 var (
 	Options          = options
+	Users            = Register.users
+	NewGuests        = newGuests
 	StreamDeviations = deviations
 )

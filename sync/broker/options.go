@@ -82,16 +82,10 @@ func (c Config) valid() error {
 	return nil
 }
 
-// options is the only place that builds the server's options, for the start and
-// for every reload. The server refuses a reload as a whole if anything but the
-// users differs, so nothing but cfg and reg may flow in. It also writes into
-// what it is given: each value is passed to it once and never again.
-func options(cfg Config, reg Register) (*server.Options, error) {
+// options is the only place that builds the server's options. The server
+// writes into what it is given: each value is passed to it once and never again.
+func options(cfg Config, in server.Authentication) (*server.Options, error) {
 	if err := cfg.valid(); err != nil {
-		return nil, err
-	}
-	users, err := reg.users()
-	if err != nil {
 		return nil, err
 	}
 	if cfg.MaxStore == 0 {
@@ -106,9 +100,10 @@ func options(cfg Config, reg Register) (*server.Options, error) {
 		// hub has closed its log.
 		NoSigs: true,
 
-		// Who may come in. With at least the hub's nkey in the list the
-		// server demands a signature from everybody.
-		Nkeys:       users,
+		// Who may come in: everybody signs what the server drew.
+		CustomClientAuthentication: in,
+		AlwaysEnableNonce:          true,
+
 		AuthTimeout: authTimeout.Seconds(),
 		TLSTimeout:  tlsTimeout.Seconds(),
 		TLSConfig: &tls.Config{

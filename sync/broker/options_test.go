@@ -18,7 +18,8 @@ func TestOptions(t *testing.T) {
 	s := newShop(t)
 	t1 := newTablet(t, "t1")
 	s.devices = []broker.Device{t1.device(t)}
-	opts, err := broker.Options(s.cfg, s.register(t))
+	users := mustUsers(t, s.register(t))
+	opts, err := broker.Options(s.cfg, broker.NewGuests(users))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,11 +43,12 @@ func TestOptions(t *testing.T) {
 		"protocol lines are bounded":       opts.MaxControlLine > 0 && opts.MaxControlLine <= server.MAX_CONTROL_LINE_SIZE,
 		"a silent device is let go":        opts.PingInterval > 0 && opts.PingInterval < server.DEFAULT_PING_INTERVAL,
 		"sign-in outlasts the handshake":   opts.AuthTimeout > opts.TLSTimeout && opts.TLSTimeout > 0,
-		"the hub may do all, in-process":   opts.Nkeys[0].Nkey == public(t, s.hub) && opts.Nkeys[0].Permissions == nil && onlyVia(opts.Nkeys[0], "IN_PROCESS"),
-		"the device comes by network only": onlyVia(opts.Nkeys[1], "STANDARD"),
-		"its publish list is the device's": slices.Equal(opts.Nkeys[1].Permissions.Publish.Allow, s.devices[0].Publish),
-		"so is its subscribe list":         slices.Equal(opts.Nkeys[1].Permissions.Subscribe.Allow, s.devices[0].Subscribe),
-		"nobody else is let in":            len(opts.Nkeys) == 2,
+		"the hub may do all, in-process":   users[0].Nkey == public(t, s.hub) && users[0].Permissions == nil && onlyVia(users[0], "IN_PROCESS"),
+		"the device comes by network only": onlyVia(users[1], "STANDARD"),
+		"its publish list is the device's": slices.Equal(users[1].Permissions.Publish.Allow, s.devices[0].Publish),
+		"so is its subscribe list":         slices.Equal(users[1].Permissions.Subscribe.Allow, s.devices[0].Subscribe),
+		"everybody signs":                  opts.AlwaysEnableNonce && opts.CustomClientAuthentication != nil,
+		"nobody else is let in":            len(users) == 2 && len(opts.Nkeys) == 0,
 	} {
 		if !ok {
 			t.Errorf("not so: %s", what)
@@ -59,29 +61,27 @@ func onlyVia(u *server.NkeyUser, kind string) bool {
 	return ok && len(u.AllowedConnectionTypes) == 1
 }
 
-// The same input gives the same options, and the server may scribble on one
+func mustUsers(t *testing.T, r broker.Register) []*server.NkeyUser {
+	t.Helper()
+	users, err := broker.Users(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return users
+}
+
+// The same input gives the same lists, and the server may scribble on one
 // value without touching the next.
-func TestOptionsArePure(t *testing.T) {
+func TestUsersArePure(t *testing.T) {
 	s := newShop(t)
 	s.devices = []broker.Device{newTablet(t, "t1").device(t)}
-	first, err := broker.Options(s.cfg, s.register(t))
-	if err != nil {
-		t.Fatal(err)
-	}
-	again, err := broker.Options(s.cfg, s.register(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	first, again := mustUsers(t, s.register(t)), mustUsers(t, s.register(t))
 	if !reflect.DeepEqual(first, again) {
 		t.Error("two calls with the same input differ")
 	}
-	again.Nkeys[1].Permissions.Publish.Allow[0] = "fb.>"
-	again.Nkeys[0].Permissions = &server.Permissions{}
-	third, err := broker.Options(s.cfg, s.register(t))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !reflect.DeepEqual(first, third) {
+	again[1].Permissions.Publish.Allow[0] = "fb.>"
+	again[0].Permissions = &server.Permissions{}
+	if third := mustUsers(t, s.register(t)); !reflect.DeepEqual(first, third) {
 		t.Error("what was done to one value shows in another")
 	}
 }
@@ -102,7 +102,7 @@ func TestOptionsRefuseConfig(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			s := newShop(t)
 			spoil(&s.cfg)
-			if _, err := broker.Options(s.cfg, s.register(t)); !errors.Is(err, broker.ErrConfig) {
+			if _, err := broker.Options(s.cfg, broker.NewGuests(nil)); !errors.Is(err, broker.ErrConfig) {
 				t.Errorf("%v, want ErrConfig", err)
 			}
 			if _, err := broker.Start(t.Context(), s.cfg, s.register(t)); !errors.Is(err, broker.ErrConfig) {
@@ -151,8 +151,11 @@ func TestOptionsRefuseRegister(t *testing.T) {
 			s.devices = []broker.Device{newTablet(t, "t1").device(t)}
 			reg := s.register(t)
 			spoil(&reg)
-			if _, err := broker.Options(s.cfg, reg); !errors.Is(err, broker.ErrRegister) {
+			if _, err := broker.Users(reg); !errors.Is(err, broker.ErrRegister) {
 				t.Errorf("%v, want ErrRegister", err)
+			}
+			if _, err := broker.Start(t.Context(), s.cfg, reg); !errors.Is(err, broker.ErrRegister) {
+				t.Errorf("Start: %v, want ErrRegister", err)
 			}
 		})
 	}
@@ -185,17 +188,17 @@ func TestNobodyButTheHubHasAllRights(t *testing.T) {
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		reg := broker.Register{Hub: hub, Devices: rapid.SliceOfN(device, 0, 3).Draw(t, "devices")}
-		opts, err := broker.Options(s.cfg, reg)
+		users, err := broker.Users(reg)
 		if err != nil {
 			if !errors.Is(err, broker.ErrRegister) {
 				t.Fatalf("refused with %v, want ErrRegister", err)
 			}
 			return
 		}
-		if len(opts.Nkeys) != 1+len(reg.Devices) {
-			t.Fatalf("%d users for %d devices and a hub", len(opts.Nkeys), len(reg.Devices))
+		if len(users) != 1+len(reg.Devices) {
+			t.Fatalf("%d users for %d devices and a hub", len(users), len(reg.Devices))
 		}
-		for _, u := range opts.Nkeys[1:] {
+		for _, u := range users[1:] {
 			let++
 			if u.Nkey == hub || u.Permissions == nil || !fenced(u.Permissions.Publish) || !fenced(u.Permissions.Subscribe) {
 				t.Fatalf("user %+v is not fenced in", u)

@@ -2,6 +2,9 @@ package broker_test
 
 import (
 	"errors"
+	"fmt"
+	"slices"
+	"sync"
 	"testing"
 
 	"github.com/nats-io/nats.go"
@@ -43,12 +46,12 @@ func TestReloadEnrolsAndRevokes(t *testing.T) {
 	}
 }
 
+// A device whose rights change is cut off, and has the new ones when it is back.
 func TestReloadChangesRightsOfOpenConnection(t *testing.T) {
-	t1 := newTablet(t, "t1")
-	s := openShop(t, t1)
-	dev := s.mustDial(t, t1)
-	news, err := dev.SubscribeSync("fb.shop.news")
-	if err != nil {
+	t1, t2 := newTablet(t, "t1"), newTablet(t, "t2")
+	s := openShop(t, t1, t2)
+	dev, other := s.mustDial(t, t1), s.mustDial(t, t2)
+	if _, err := dev.SubscribeSync("fb.shop.news"); err != nil {
 		t.Fatal(err)
 	}
 	dev.steady(t)
@@ -56,8 +59,16 @@ func TestReloadChangesRightsOfOpenConnection(t *testing.T) {
 	narrow := t1.device(t)
 	narrow.Publish = []string{"fb.shop.ask.t1"}
 	narrow.Subscribe = narrow.Subscribe[:1]
-	s.devices = []broker.Device{narrow}
+	s.devices[0] = narrow
 	if err := s.broker.Reload(s.register(t)); err != nil {
+		t.Fatal(err)
+	}
+	wait(t, dev.closed, "the device with old rights to be cut off")
+	other.steady(t)
+
+	dev = s.mustDial(t, t1)
+	news, err := dev.SubscribeSync("fb.shop.news")
+	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := news.NextMsg(patience); !errors.Is(err, nats.ErrPermissionViolation) {
@@ -69,6 +80,67 @@ func TestReloadChangesRightsOfOpenConnection(t *testing.T) {
 	}
 	dev.violation(t)
 	dev.steady(t)
+}
+
+// The register changes while tablets are connecting: whoever is on it all the
+// time comes in and stays in, whoever is not never stays, and under the race
+// detector nothing reads what a connection writes.
+func TestReloadWhileTabletsConnect(t *testing.T) {
+	const tablets, rounds = 3, 12
+	var steady []tablet
+	for i := range tablets {
+		steady = append(steady, newTablet(t, fmt.Sprintf("t%d", i)))
+	}
+	guest := newTablet(t, "guest")
+	s := openShop(t, steady...)
+	listed := s.register(t)
+	with := listed
+	with.Devices = append(slices.Clone(listed.Devices), guest.device(t))
+
+	var dialling sync.WaitGroup
+	for _, tab := range steady {
+		dialling.Go(func() {
+			for range rounds {
+				w, err := s.dial(t, tab)
+				if err != nil {
+					t.Errorf("%s: %v", tab.name, err)
+					return
+				}
+				if err := w.FlushTimeout(patience); err != nil || len(w.dropped) > 0 {
+					t.Errorf("%s: %v, dropped %d times", tab.name, err, len(w.dropped))
+				}
+				w.Close()
+			}
+		})
+	}
+	over := make(chan struct{})
+	go func() { dialling.Wait(); close(over) }()
+	reloads := 0
+	for done := false; !done; reloads++ {
+		if err := s.broker.Reload(with); err != nil {
+			t.Fatal(err)
+		}
+		// In or not, it is out after the next change.
+		w, err := s.dial(t, guest)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.broker.Reload(listed); err != nil {
+			t.Fatal(err)
+		}
+		wait(t, w.closed, "the guest to be cut off")
+		select {
+		case <-over:
+			done = true
+		default:
+		}
+	}
+	if reloads < 2 {
+		t.Errorf("%d changes of the register, too few to have met a tablet that connects", reloads)
+	}
+	if _, err := s.dial(t, guest); !errors.Is(err, nats.ErrAuthorization) {
+		t.Errorf("the guest at the end: %v", err)
+	}
 }
 
 func TestReloadRefusedKeepsTheOldRegister(t *testing.T) {

@@ -109,8 +109,7 @@ type Config struct {
 	Stream jetstream.Stream
 	Port   int // of the broker, told to those who join
 	// Admitted is whom the broker lets in from its start, as the door kept
-	// it. Where that is what the register says, the door is left alone: the
-	// broker drops devices that are connecting at the moment its list changes.
+	// it. Where that is what the register says, the door is left alone.
 	Admitted []Client
 
 	Codec  *segment.Codec

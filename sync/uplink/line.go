@@ -86,7 +86,7 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	opts.MaxReconnect = -1
 	opts.ReconnectBufSize = -1
 	opts.RetryOnFailedConnect = true
-	opts.IgnoreAuthErrorAbort = true // a reloading hub may refuse for a moment
+	opts.IgnoreAuthErrorAbort = true // a hub may learn of this tablet in a moment
 	opts.ReconnectWait, opts.ReconnectJitter, opts.ReconnectJitterTLS = cfg.Retry, cfg.Retry, cfg.Retry
 	opts.PingInterval, opts.MaxPingsOut = 20*time.Second, 2
 	opts.IgnoreDiscoveredServers = true

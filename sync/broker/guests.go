@@ -1,0 +1,112 @@
+package broker
+
+import (
+	"encoding/base64"
+	"reflect"
+	"sync"
+
+	"github.com/nats-io/jwt/v2"
+	"github.com/nats-io/nats-server/v2/server"
+	"github.com/nats-io/nkeys"
+)
+
+// guests is who may come in and who is in. The server asks it about every
+// client that signs in, so the register can change while clients are
+// connecting: the server's own reload (nats-server 2.15.2) drops those, and
+// reads of them what they are just writing.
+type guests struct {
+	kick func(id uint64)      // ends a connection
+	here func(id uint64) bool // whether a connection still is
+
+	mu     sync.Mutex
+	listed map[string]*server.NkeyUser // by key
+	inside map[uint64]string           // the key of each connection that was let in; may name some that ended
+}
+
+var _ server.Authentication = (*guests)(nil)
+
+func newGuests(users []*server.NkeyUser) *guests {
+	return &guests{listed: byKey(users), inside: map[uint64]string{}}
+}
+
+func byKey(users []*server.NkeyUser) map[string]*server.NkeyUser {
+	m := make(map[string]*server.NkeyUser, len(users))
+	for _, u := range users {
+		m[u.Nkey] = u
+	}
+	return m
+}
+
+// Check implements [server.Authentication]: the key is on the list, comes by
+// the way that the list gives it, and has signed what the server drew.
+func (g *guests) Check(c server.ClientAuthentication) bool {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	u := g.listed[c.GetOpts().Nkey]
+	if u == nil || !signed(c) {
+		return false
+	}
+	if _, ok := u.AllowedConnectionTypes[way(c)]; !ok {
+		return false
+	}
+	c.RegisterUser(&server.User{Permissions: u.Permissions})
+	if len(g.inside) > 2*maxConn {
+		g.sweep()
+	}
+	g.inside[c.GetID()] = u.Nkey
+	return true
+}
+
+// sweep forgets connections that ended. mu is held.
+func (g *guests) sweep() {
+	for id := range g.inside {
+		if !g.here(id) {
+			delete(g.inside, id)
+		}
+	}
+}
+
+// change replaces the list and cuts off whoever is no longer on it or has
+// other rights now: a client that asks after the change is judged by the new
+// list, and one that asked before is in inside.
+func (g *guests) change(users []*server.NkeyUser) {
+	g.mu.Lock()
+	old := g.listed
+	g.listed = byKey(users)
+	var out []uint64
+	for id, key := range g.inside {
+		if !reflect.DeepEqual(old[key], g.listed[key]) {
+			out = append(out, id)
+			delete(g.inside, id)
+		}
+	}
+	g.mu.Unlock()
+	for _, id := range out {
+		g.kick(id)
+	}
+}
+
+// signed reports whether the client holds the secret of its key.
+func signed(c server.ClientAuthentication) bool {
+	sig, err := base64.RawURLEncoding.DecodeString(c.GetOpts().Sig)
+	if err != nil || len(sig) == 0 {
+		return false
+	}
+	key, err := nkeys.FromPublicKey(c.GetOpts().Nkey)
+	return err == nil && len(c.GetNonce()) > 0 && key.Verify(c.GetNonce(), sig) == nil
+}
+
+// way tells how a client came: over TLS, or from within this process, where
+// connections are pipes. The listener takes nobody without TLS.
+func way(c server.ClientAuthentication) string {
+	if c.Kind() != server.CLIENT {
+		return ""
+	}
+	if c.GetTLSConnectionState() != nil {
+		return jwt.ConnectionTypeStandard
+	}
+	if at := c.RemoteAddress(); at != nil && at.Network() == "pipe" {
+		return jwt.ConnectionTypeInProcess
+	}
+	return ""
+}
