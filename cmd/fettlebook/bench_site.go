@@ -26,14 +26,13 @@ type benchAt struct {
 
 // benchSite is a bench's pages being served.
 type benchSite struct {
-	serving
+	*serving
 	address string // "" while no pages are served
 }
 
-// openBench serves the pages of a tablet's folder. The pages read on from the
-// log until ctx ends.
+// openBench serves the pages of a tablet's folder, until they are closed.
 func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, standing func() bench.Standing) (*benchSite, error) {
-	s := &benchSite{serving: serving{logger: t.Logger}}
+	s := &benchSite{serving: newServing(ctx, t.Logger)}
 	if at.Pages == off {
 		return s, nil
 	}
@@ -60,7 +59,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	scope := gate.Scope(f.Device)
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var b *bench.Bench
-	set, err := newSite(ctx, t, f, f, own{set: "bench", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) }})
+	set, err := newSite(s.serving, t, f, f, own{set: "bench", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) }})
 	if err != nil {
 		return err
 	}
@@ -88,7 +87,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	set.routes(inside)
 	b.Welcome(outside)
 	ways := gate.Gate{Sessions: sessions, Body: set.writer.Limit}.Bench(pages.Guard(inside), pages.Guard(outside))
-	if err := s.serve(ctx, inner, ways.Loopback, nil); err != nil {
+	if err := s.serve(inner, ways.Loopback, nil); err != nil {
 		return err
 	}
 	if outer == nil {
@@ -98,7 +97,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	if err != nil {
 		return errors.Join(err, outer.Close())
 	}
-	return s.serve(ctx, outer, ways.Network, secure)
+	return s.serve(outer, ways.Network, secure)
 }
 
 // say tells where the pages are.

@@ -26,15 +26,17 @@ func (s *station) openDesk(ctx context.Context, cert certificate) (*serving, err
 	if err != nil {
 		return nil, err
 	}
-	ways, watch, err := s.makeDesk(ctx)
+	out := newServing(ctx, s.t.Logger)
+	ways, watch, err := s.makeDesk(ctx, out)
 	if err != nil {
+		out.close(ctx)
 		return nil, errors.Join(err, l.Close())
 	}
 	mux := http.NewServeMux()
 	mux.Handle("POST "+segment.JoinPath, s.hub.Desk())
 	mux.Handle("/", ways.Network)
-	out := &serving{logger: s.t.Logger}
-	if err := out.serve(ctx, l, mux, cert.server()); err != nil {
+	if err := out.serve(l, mux, cert.server()); err != nil {
+		out.close(ctx)
 		return nil, err
 	}
 	s.entry.open(ways.Loopback, func(w http.ResponseWriter, r *http.Request) error {
@@ -45,7 +47,7 @@ func (s *station) openDesk(ctx context.Context, cert certificate) (*serving, err
 }
 
 // makeDesk joins the desk's pages to the hub.
-func (s *station) makeDesk(ctx context.Context) (gate.Ways, *watchman, error) {
+func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watchman, error) {
 	scope := gate.Scope(s.f.Device)
 	sessions, err := gate.OpenSessions(gate.Keep{Path: filepath.Join(s.f.Dir, "signed-in.json"), Scope: scope, Now: s.t.Now, Rand: s.t.Rand})
 	if err != nil && !errors.Is(err, gate.ErrSessions) {
@@ -58,7 +60,7 @@ func (s *station) makeDesk(ctx context.Context) (gate.Ways, *watchman, error) {
 	house := hubHouse{s.f, s.hub}
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
-	set, err := newSite(ctx, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }})
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}

@@ -16,7 +16,7 @@ import (
 // It opens before there is a shop, so that one can be begun in the browser,
 // and then leads to the desk.
 type entrance struct {
-	serving
+	*serving
 	address string // "" while no pages are served
 	leads   atomic.Pointer[http.Handler]
 
@@ -25,7 +25,7 @@ type entrance struct {
 }
 
 func openEntrance(ctx context.Context, t *terminal, address string) (*entrance, error) {
-	e := &entrance{serving: serving{logger: t.Logger}, opened: make(chan struct{})}
+	e := &entrance{serving: newServing(ctx, t.Logger), opened: make(chan struct{})}
 	if address == off {
 		return e, nil
 	}
@@ -37,7 +37,7 @@ func openEntrance(ctx context.Context, t *terminal, address string) (*entrance, 
 	e.lead(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		http.Error(w, "The hub is starting; look again in a moment.", http.StatusServiceUnavailable)
 	}))
-	return e, e.serve(ctx, l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { (*e.leads.Load()).ServeHTTP(w, r) }), nil)
+	return e, e.serve(l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { (*e.leads.Load()).ServeHTTP(w, r) }), nil)
 }
 
 func (e *entrance) lead(h http.Handler) { e.leads.Store(&h) }

@@ -86,6 +86,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 		return err
 	}
 	defer desk.close(ctx)
+	defer entry.close(ctx) // it leads to the desk by now
 	d, err := door.Open(ctx, f.Dir, hubHouse{f, s.hub}, func() any { return s.status(ctx) })
 	if err != nil {
 		return err

@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"time"
 
 	"fettlebook/cmd/internal/exit"
@@ -49,15 +50,29 @@ const (
 	idleTimeout  = 2 * time.Minute
 )
 
-// serving is a set of pages that is being served.
+// serving is a set of pages that is being served, and owns all that works for
+// it. Close it before what the pages read from.
 type serving struct {
 	servers []*http.Server
 	logger  *slog.Logger
+
+	life context.Context // of requests, and of what works beside them
+	end  context.CancelFunc
+	work sync.WaitGroup
 }
 
+// newServing returns a serving whose requests end when ctx does.
+func newServing(ctx context.Context, logger *slog.Logger) *serving {
+	s := &serving{logger: logger}
+	s.life, s.end = context.WithCancel(ctx)
+	return s
+}
+
+// beside runs what works for the pages until they are closed.
+func (s *serving) beside(run func(context.Context)) { s.work.Go(func() { run(s.life) }) }
+
 // serve serves a handler at a listener, over TLS if a configuration is given.
-// Requests end when ctx does.
-func (s *serving) serve(ctx context.Context, l net.Listener, h http.Handler, secure *tls.Config) error {
+func (s *serving) serve(l net.Listener, h http.Handler, secure *tls.Config) error {
 	squeeze, err := gzhttp.NewWrapper(gzhttp.ContentTypeFilter(func(kind string) bool {
 		return strings.HasPrefix(kind, "text/html") || strings.HasPrefix(kind, "text/css") || strings.HasPrefix(kind, "text/javascript")
 	}))
@@ -65,9 +80,9 @@ func (s *serving) serve(ctx context.Context, l net.Listener, h http.Handler, sec
 		return errors.Join(fmt.Errorf("serve pages: %w", err), l.Close())
 	}
 	server := &http.Server{Handler: squeeze(h), TLSConfig: secure, ReadHeaderTimeout: headTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
-		IdleTimeout: idleTimeout, ErrorLog: quiet(s.logger), BaseContext: func(net.Listener) context.Context { return ctx }}
+		IdleTimeout: idleTimeout, ErrorLog: quiet(s.logger), BaseContext: func(net.Listener) context.Context { return s.life }}
 	s.servers = append(s.servers, server)
-	go func() {
+	s.work.Go(func() {
 		run := func() error { return server.Serve(l) }
 		if secure != nil {
 			run = func() error { return server.ServeTLS(l, "", "") }
@@ -75,14 +90,15 @@ func (s *serving) serve(ctx context.Context, l net.Listener, h http.Handler, sec
 		if err := run(); !errors.Is(err, http.ErrServerClosed) {
 			s.logger.Error("serve pages", "address", l.Addr().String(), "error", err)
 		}
-	}()
+	})
 	return nil
 }
 
 // stopTime is how long answers that are on their way may take at the end.
 const stopTime = 3 * time.Second
 
-// close lets answers that are on their way arrive.
+// close lets answers that are on their way arrive, and waits until nothing is
+// at work any more. It may be called again.
 func (s *serving) close(ctx context.Context) {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopTime)
 	defer cancel()
@@ -91,4 +107,6 @@ func (s *serving) close(ctx context.Context) {
 			s.logger.WarnContext(ctx, "stop pages", "error", errors.Join(err, server.Close()))
 		}
 	}
+	s.end()
+	s.work.Wait()
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"html/template"
 	"io/fs"
 	"net/http"
@@ -36,14 +35,14 @@ type own struct {
 }
 
 // newSite joins the pages to a data folder. They read on from its log until
-// ctx ends.
-func newSite(ctx context.Context, t *terminal, f *folder.Folder, house write.House, o own) (*site, error) {
+// the serving that they belong to is closed.
+func newSite(serving *serving, t *terminal, f *folder.Folder, house write.House, o own) (*site, error) {
 	drafts, err := draft.Open(filepath.Join(f.Dir, "drafts"), draft.Options{Now: t.Now})
 	if err != nil {
 		return nil, err
 	}
 	s := &site{live: live.New(f.Log, t.Logger), drafts: drafts}
-	go s.live.Run(ctx)
+	serving.beside(s.live.Run)
 	shows := func(s *live.Snapshot, id journal.EntryID) any {
 		if one := pagefigure.Of(s, id); !one.IsZero() {
 			return one
