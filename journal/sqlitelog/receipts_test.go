@@ -48,6 +48,17 @@ func TestReceivedIsTheFirstCovering(t *testing.T) {
 			t.Errorf("from %d: read up to %d", from, n)
 		}
 	}
+	at := []journal.Position{{Device: journaltest.Bench, Index: 6}, {Device: journaltest.Bench, Index: 3}, {Device: journaltest.Bench, Index: 0},
+		{Device: journaltest.Bench, Index: 7}, {Device: journaltest.Bench, Index: -1}, {Device: "nobody", Index: 1}}
+	picked, err := db.Pick(t.Context(), at)
+	if err != nil || len(picked) != 3 {
+		t.Fatalf("of positions that are here and others %d entries are picked: %v", len(picked), err)
+	}
+	for _, e := range picked {
+		if !e.Received.Equal(want[e.Index]) || e.Device != journaltest.Bench {
+			t.Errorf("picked: entry %d of %s was received at %v, want %v", e.Index, e.Device, e.Received, want[e.Index])
+		}
+	}
 	last, err := db.LastCountersigned(t.Context(), journaltest.Bench)
 	if err != nil || last.Size != 5 || !last.At.Equal(words[4].At) || string(last.Note) != string(words[4].Note) {
 		t.Errorf("the last is %+v (%v)", last, err)

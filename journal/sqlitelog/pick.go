@@ -1,0 +1,80 @@
+package sqlitelog
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+)
+
+// picked is how many rows one query of Pick asks for: below SQLite's own limit
+// on the length of a statement by far, and few enough round trips.
+const picked = 256
+
+// Pick reads the entries at some positions, of several logs, in no order.
+// Positions at which nothing lies are left out.
+func (db *DB) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error) {
+	if len(at) == 0 {
+		return nil, nil
+	}
+	logs, err := logRows(ctx, db.read)
+	if err != nil {
+		return nil, err
+	}
+	number := make(map[journal.DeviceID]int64, len(logs))
+	device := make(map[int64]journal.DeviceID, len(logs))
+	for _, r := range logs {
+		number[r.device], device[r.log] = r.log, r.device
+	}
+	rows := make([]int64, 0, len(at))
+	for _, p := range at {
+		if log, ok := number[p.Device]; ok && p.Index >= 0 {
+			rows = append(rows, pos(log, p.Index))
+		}
+	}
+	slices.Sort(rows) // in the order in which they lie
+	list := make([]journal.Logged, 0, len(rows))
+	for part := range slices.Chunk(rows, picked) {
+		if list, err = db.pick(ctx, list, part, device); err != nil {
+			return nil, fmt.Errorf("read entries: %w", damaged(err))
+		}
+	}
+	return list, nil
+}
+
+func (db *DB) pick(ctx context.Context, list []journal.Logged, rows []int64, device map[int64]journal.DeviceID) ([]journal.Logged, error) {
+	var query strings.Builder
+	query.WriteString(`SELECT pos, bytes, (SELECT at FROM countersigned
+		WHERE log = pos >> 40 AND size > pos & 0xffffffffff ORDER BY size LIMIT 1) FROM entries WHERE pos IN (`)
+	for i, p := range rows {
+		if i > 0 {
+			query.WriteByte(',')
+		}
+		query.WriteString(strconv.FormatInt(p, 10))
+	}
+	query.WriteByte(')')
+	found, err := db.read.QueryContext(ctx, query.String())
+	if err != nil {
+		return nil, err
+	}
+	defer found.Close()
+	for found.Next() {
+		var p int64
+		var at sql.NullInt64
+		var e journal.Logged
+		if err := found.Scan(&p, &e.Bytes, &at); err != nil {
+			return nil, err
+		}
+		e.Position = journal.Position{Device: device[p>>indexBits], Index: index(p)}
+		if at.Valid {
+			e.Received = time.Unix(at.Int64, 0).UTC()
+		}
+		list = append(list, e)
+	}
+	return list, found.Err()
+}
