@@ -3,7 +3,6 @@ package journal
 import (
 	"bytes"
 	"encoding"
-	"fmt"
 	"reflect"
 	"strings"
 	"unicode/utf8"
@@ -24,7 +23,7 @@ func complete(p *problems, at string, v reflect.Value) {
 		case !empty(f):
 			within(p, at+name, f, textCap(v.Type(), name))
 		case required:
-			p.add("the field %s is missing", at+name)
+			p.missing(at + name)
 		}
 	}
 }
@@ -61,21 +60,21 @@ func within(p *problems, at string, f reflect.Value, limit int) {
 	case isWord:
 		if p.unread && f.Kind() == reflect.String {
 			if err := word.UnmarshalText([]byte(f.String())); err != nil {
-				p.add("the field %s: %w", at, err)
+				p.add(at, NotReadable, "%s", err)
 			}
 		}
 	case f.Kind() == reflect.String:
 		if n := utf8.RuneCountInString(f.String()); n > limit {
-			p.add("the field %s has %d characters, more than %d", at, n, limit)
+			p.add(at, TooLong, "has %d characters, more than %d", n, limit)
 		}
 		if !utf8.ValidString(f.String()) {
-			p.add("the field %s holds bytes that are no text", at)
+			p.add(at, NotText, "holds bytes that are no text")
 		}
 	case f.Kind() == reflect.Slice:
 		for j := range f.Len() {
-			one := fmt.Sprintf("%s[%d]", at, j)
+			one := row(at, j)
 			if empty(f.Index(j)) {
-				p.add("the field %s is missing", one)
+				p.missing(one)
 			} else {
 				within(p, one, f.Index(j), limit)
 			}
@@ -105,7 +104,7 @@ func absent(p *problems, at string, v reflect.Value, data jsontext.Value) {
 		if nested {
 			absent(p, at+name+".", f.Elem(), given[name])
 		} else if value := given[name]; value == nil || value.Kind() == 'n' {
-			p.add("the field %s is missing", at+name)
+			p.missing(at + name)
 		}
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"reflect"
-	"strings"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -29,38 +28,24 @@ type Payload interface {
 	evidence() *Evidence
 }
 
-// Invalid says everything that is wrong with a payload, a sentence each.
-type Invalid struct {
-	Kind     Kind
-	Problems []string
-}
-
-func (e *Invalid) Error() string {
-	all := strings.Join(e.Problems, "; ")
-	if e.Kind == "" {
-		return all
-	}
-	return fmt.Sprintf("%s: %s", e.Kind, all)
-}
-
 // Valid checks a draft before anything is written. The error is an *[Invalid].
 func (d *Draft) Valid() error {
 	if d.Data == nil {
-		return &Invalid{Problems: []string{"the entry has no data"}}
+		return Refuse("", WhatUnknown, "the entry has no data")
 	}
 	kind := d.Data.Kind()
 	p := &problems{unread: true}
 	spec, known := kind.spec()
 	if !known {
-		p.add("the kind %q is not known", kind)
+		p.add("", WhatUnknown, "the kind %q is not known", kind)
 	}
 	if d.By == "" {
-		p.add("the person is missing; say who did it")
+		p.add("", WhoUnknown, "the person is missing; say who did it")
 	} else if _, err := ParseName[person](string(d.By)); err != nil {
-		p.add("%w", err)
+		p.add("", WhoUnknown, "%s", err)
 	}
 	if err := d.Subject.check(spec.places); err != nil {
-		p.add("%w", err)
+		p.add("", WhatUnknown, "%s", err)
 	}
 	inspect(p, d.Data)
 	if len(p.list) > 0 {
@@ -69,24 +54,12 @@ func (d *Draft) Valid() error {
 	return nil
 }
 
-// problems gathers all that is wrong, so that a person hears it at once.
-type problems struct {
-	list []string
-	// unread says that names and words did not come through the decoder,
-	// which checks them.
-	unread bool
-}
-
-func (p *problems) add(format string, args ...any) {
-	p.list = append(p.list, fmt.Errorf(format, args...).Error())
-}
-
 // inspect checks a payload: fields without omitzero or omitempty must be
 // given, texts and lists stay within their caps, then the kind's own rules.
 func inspect(p *problems, data Payload) {
 	complete(p, "", reflect.ValueOf(data).Elem())
 	if n := len(data.evidence().Photos); n > MaxPhotos {
-		p.add("%d photos are too many for one entry (%d); add the rest as photo.taken entries", n, MaxPhotos)
+		p.add("photos", TooMany, "%d photos are too many for one entry (%d); add the rest as photo.taken entries", n, MaxPhotos)
 	}
 	data.check(p)
 }
@@ -103,11 +76,11 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 	}
 	payload := spec.blank()
 	if err := json.Unmarshal(data, payload, strict()); err != nil {
-		return nil, &Invalid{Kind: t.Kind, Problems: []string{sentence(err)}}
+		return nil, &Invalid{Kind: t.Kind, Problems: []Problem{problemOf(err)}}
 	}
 	p := &problems{}
 	for _, field := range nulls(data, anyDepth) {
-		p.add("%s is null; leave it out instead", field)
+		p.add(field, Null, "is null; leave it out instead")
 	}
 	absent(p, "", reflect.ValueOf(payload).Elem(), data)
 	inspect(p, payload)

@@ -19,7 +19,11 @@ func problemsOf(t *testing.T, err error) []string {
 	if !errors.As(err, &invalid) {
 		t.Fatalf("got %v, want *journal.Invalid", err)
 	}
-	return invalid.Problems
+	var all []string
+	for _, p := range invalid.Problems {
+		all = append(all, p.String())
+	}
+	return all
 }
 
 func TestValidNamesEveryProblemAtOnce(t *testing.T) {
@@ -42,9 +46,9 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the field adapter.wrench is missing`,
 		`the field adapter.offset is missing`,
 		`the field pattern: "round" is not one of: star, cross, in turn`,
-		`the field photos[0] is missing`,
-		`the field photos[1].ref is missing`,
-		`the field photos[1].thumb is missing`,
+		`the field photos.0 is missing`,
+		`the field photos.1.ref is missing`,
+		`the field photos.1.thumb is missing`,
 		`the field note has 4002 characters, more than 4000`,
 		`the field note holds bytes that are no text`,
 		`the field count is -1; it must be at least 0`,
@@ -79,7 +83,7 @@ func TestValidRefuses(t *testing.T) {
 		{"no photograph", about("job/j1", &journal.Snapshot{}), "add the photograph"},
 		{"neither VIN nor plate", about("job/j1", &journal.Job{Vehicle: journal.Vehicle{Looks: "red"}}), "give the VIN or the plate"},
 		{"a corner twice", about("job/j1", &journal.Job{Vehicle: vehicle, Corners: []journal.Corner{"LF", "LF"}}), "names LF twice"},
-		{"no such corner", about("job/j1", &journal.Job{Vehicle: vehicle, Corners: []journal.Corner{"LF", "FL"}}), "the field corners[1]"},
+		{"no such corner", about("job/j1", &journal.Job{Vehicle: vehicle, Corners: []journal.Corner{"LF", "FL"}}), "the field corners.1"},
 		{"no parts in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C")}), "name the parts"},
 		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is no part"},
 		{"too many parts", about("run/b1", &journal.Cooling{Rack: journal.Rack{Parts: manyParts(journal.MaxParts + 1)}}), "too many for one run"},
@@ -87,9 +91,9 @@ func TestValidRefuses(t *testing.T) {
 		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs is -1"},
 		{"a class of the other scale", about(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "5B", On: "coupon"}), `ISO 2409 has no class "5B"; its classes, best first, are 0 1 2 3 4 5`},
 		{"fewer readings than times", about("run/b1", &journal.ProbeTrace{Unit: "°C", Seconds: "0 1 2", Channels: []journal.Channel{{Channel: "1", Readings: "20 21"}}}), "channel 1 has 2 readings for 3 times"},
-		{"a correction that is no JSON", about("job/j1", &journal.Correction{Of: journal.EntryID{6: 0x70, 8: 0x80}, Reason: "slip", Data: jsontext.Value(`{"joint":`)}), "data is no JSON object"},
-		{"a spot without readings", about(part, &journal.FilmReadings{Spots: []journal.Spot{{Place: "bridge"}}}), "the field spots[0].readings is missing"},
-		{"an empty word in a list", about("job/j1", &journal.Release{Told: []string{"pads", ""}}), "the field told[1] is missing"},
+		{"a correction that is no JSON", about("job/j1", &journal.Correction{Of: journal.EntryID{6: 0x70, 8: 0x80}, Reason: "slip", Data: jsontext.Value(`{"joint":`)}), "the field data must be a JSON object"},
+		{"a spot without readings", about(part, &journal.FilmReadings{Spots: []journal.Spot{{Place: "bridge"}}}), "the field spots.0.readings is missing"},
+		{"an empty word in a list", about("job/j1", &journal.Release{Told: []string{"pads", ""}}), "the field told.1 is missing"},
 	} {
 		got := problemsOf(t, c.draft.Valid())
 		if !strings.Contains(got[0], c.want) {

@@ -66,7 +66,7 @@ func Decode(raw []byte) (*Entry, error) {
 		return nil, fmt.Errorf("%w: %w", ErrEntry, err)
 	}
 	if fields := nulls(raw, 1); len(fields) > 0 {
-		return nil, fmt.Errorf("%w: %s is null", ErrEntry, fields[0])
+		return nil, fmt.Errorf("%w: the field %s is null", ErrEntry, fields[0])
 	}
 	if err := e.valid(); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrEntry, err)

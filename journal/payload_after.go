@@ -110,19 +110,19 @@ func (*SecondCheck) Kind() Kind   { return SecondChecked }
 
 func (s *Snapshot) check(p *problems) {
 	if len(s.Photos) == 0 {
-		p.add("add the photograph")
+		p.add("photos", Clash, "add the photograph")
 	}
 }
 
 func (r *Remark) check(p *problems) {
 	if r.Note == "" {
-		p.add("the field note is missing")
+		p.missing("note")
 	}
 }
 
 func (c *Correction) check(p *problems) {
 	if len(c.Data) > 0 && (c.Data.Kind() != '{' || !c.Data.IsValid()) {
-		p.add("data is no JSON object")
+		p.add("data", WrongShape, "must be a JSON object")
 	}
 }
 

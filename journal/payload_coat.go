@@ -185,9 +185,7 @@ func (c *Cooling) check(p *problems)  { c.Rack.check(p) }
 
 func (m *Masking) check(p *problems) {
 	p.least("plugs", m.Plugs, 0)
-	for _, f := range m.Features {
-		p.least("count of "+f.What, f.Count, 1)
-	}
+	p.counted("features", m.Features)
 }
 
 func (u *Unmasking) check(p *problems) { p.least("plugs", u.Plugs, 0) }
@@ -200,7 +198,7 @@ func (c *Coating) check(p *problems) {
 func (b *BakeStart) check(p *problems) {
 	b.Rack.check(p)
 	if len(b.Parts) == 0 {
-		p.add("name the parts that went into the oven")
+		p.add("parts", Clash, "name the parts that went into the oven")
 	}
 	var channels []string
 	for _, probe := range b.Probes {
@@ -212,19 +210,19 @@ func (b *BakeStart) check(p *problems) {
 func (t *ProbeTrace) check(p *problems) {
 	n := t.Seconds.count()
 	if n > MaxReadings {
-		p.add("%d readings are too many for one entry (%d); log the trace in two entries", n, MaxReadings)
+		p.add("seconds", TooMany, "%d readings are too many for one entry (%d); log the trace in two entries", n, MaxReadings)
 	}
-	for _, c := range t.Channels {
+	for i, c := range t.Channels {
 		if got := c.Readings.count(); got != n {
-			p.add("channel %s has %d readings for %d times", c.Channel, got, n)
+			p.add(row("channels", i)+".readings", Clash, "channel %s has %d readings for %d times", c.Channel, got, n)
 		}
 	}
 }
 
 func (f *FilmReadings) check(p *problems) {
-	for _, s := range f.Spots {
+	for i, s := range f.Spots {
 		if len(s.Readings) == 0 {
-			p.add("the spot %s has no reading", s.Place)
+			p.add(row("spots", i)+".readings", Clash, "the spot %s has no reading", s.Place)
 		}
 	}
 }
@@ -233,7 +231,7 @@ func (a *AdhesionTest) check(p *problems) {
 	a.Rack.check(p)
 	classes := map[AdhesionScale]string{"ISO 2409": "0 1 2 3 4 5", "ASTM D3359 B": "5B 4B 3B 2B 1B 0B"}[a.Scale]
 	if classes != "" && !strings.Contains(" "+classes+" ", " "+a.Class+" ") {
-		p.add("%s has no class %q; its classes, best first, are %s", a.Scale, a.Class, classes)
+		p.add("class", Clash, "%s has no class %q; its classes, best first, are %s", a.Scale, a.Class, classes)
 	}
 }
 

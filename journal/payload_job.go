@@ -143,10 +143,10 @@ const (
 
 func (j *Job) check(p *problems) {
 	if j.Vehicle.VIN == "" && j.Vehicle.Plate == "" {
-		p.add("give the VIN or the plate, so that the vehicle can be found again")
+		p.add("vehicle", Clash, "give the VIN or the plate, so that the vehicle can be found again")
 	}
 	if j.Customer != nil && (j.Customer.Card == "" || j.Customer.Commitment.IsZero()) {
-		p.add("a customer is cited by card and commitment")
+		p.add("customer", Clash, "a customer is cited by card and commitment")
 	}
 	distinct(p, "corners", j.Corners)
 }
@@ -154,9 +154,7 @@ func (j *Job) check(p *problems) {
 func (r *Raising) check(p *problems) { p.least("stands", r.Stands, 1) }
 
 func (b *Bagging) check(p *problems) {
-	for _, item := range b.Items {
-		p.least("count of "+item.What, item.Count, 1)
-	}
+	p.counted("items", b.Items)
 }
 
 func (d *Degreasing) check(p *problems) { d.Rack.check(p) }
@@ -164,11 +162,11 @@ func (d *Degreasing) check(p *problems) { d.Rack.check(p) }
 // check demands real parts, each once.
 func (r *Rack) check(p *problems) {
 	if len(r.Parts) > MaxParts {
-		p.add("%d parts are too many for one run (%d)", len(r.Parts), MaxParts)
+		p.add("parts", TooMany, "%d parts are too many for one run (%d)", len(r.Parts), MaxParts)
 	}
-	for _, s := range r.Parts {
+	for i, s := range r.Parts {
 		if s.Word() != "job/corner/part" {
-			p.add("%q is no part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", s)
+			p.add(row("parts", i), Clash, "%q is no part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", s)
 		}
 	}
 	distinct(p, "parts", r.Parts)
@@ -176,14 +174,3 @@ func (r *Rack) check(p *problems) {
 
 // Hung returns the parts of the run; see [Rack].
 func (r *Rack) Hung() []Subject { return r.Parts }
-
-// distinct refuses a thing that is named twice.
-func distinct[T comparable](p *problems, field string, list []T) {
-	seen := make(map[T]bool, len(list))
-	for _, x := range list {
-		if seen[x] {
-			p.add("the field %s names %v twice", field, x)
-		}
-		seen[x] = true
-	}
-}

@@ -301,10 +301,3 @@ func (d Date) IsZero() bool { return d == "" }
 func (r *RouteCard) check(p *problems) {
 	p.least("edition", r.Edition, 1)
 }
-
-// least demands a count of at least low.
-func (p *problems) least(field string, n, low int) {
-	if n < low {
-		p.add("the field %s is %d; it must be at least %d", field, n, low)
-	}
-}

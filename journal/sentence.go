@@ -3,7 +3,6 @@ package journal
 import (
 	"encoding"
 	"errors"
-	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
@@ -12,25 +11,27 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 )
 
-// sentence puts the place before the cause and leaves the decoder's Go talk out.
-func sentence(err error) string {
+// problemOf parts the place from the cause and leaves the decoder's Go talk out.
+func problemOf(err error) Problem {
 	var s *json.SemanticError
 	var bad *jsontext.SyntacticError
 	switch {
 	case errors.As(err, &s):
 	case errors.Is(err, jsontext.ErrDuplicateName) && errors.As(err, &bad):
-		return field(bad.JSONPointer) + " stands twice; keep one of them"
+		return Problem{field(bad.JSONPointer), Twice, "stands twice; keep one of them"}
 	default:
-		return "this is no proper JSON: " + strings.TrimPrefix(err.Error(), "jsontext: ")
+		return Problem{Code: NotReadable, Say: "this is no proper JSON: " + strings.TrimPrefix(err.Error(), "jsontext: ")}
 	}
 	at := field(s.JSONPointer)
 	switch {
 	case errors.Is(err, json.ErrUnknownName):
-		return at + " is not known; `fettlebook schema` lists the fields of each kind"
+		return Problem{at, UnknownField, "is not known; `fettlebook schema` lists the fields of each kind"}
+	case misshapen(s) && at == "":
+		return Problem{Code: WrongShape, Say: "the data must be " + shape(s.GoType)}
 	case misshapen(s):
-		return at + " must be " + shape(s.GoType)
+		return Problem{at, WrongShape, "must be " + shape(s.GoType)}
 	default:
-		return fmt.Sprintf("%s: %v", at, s.Err)
+		return Problem{at, NotReadable, s.Err.Error()}
 	}
 }
 
@@ -61,10 +62,7 @@ func shape(t reflect.Type) string {
 	}
 }
 
-// field names a place in JSON as people do: the field spots.0.place.
+// field names a place in JSON as people do: spots.0.place; "" is the whole.
 func field(at jsontext.Pointer) string {
-	if at == "" {
-		return "the data"
-	}
-	return "the field " + strings.ReplaceAll(strings.TrimPrefix(string(at), "/"), "/", ".")
+	return strings.ReplaceAll(strings.TrimPrefix(string(at), "/"), "/", ".")
 }

@@ -52,7 +52,7 @@ func (c *clerk) check(ctx context.Context, kind journal.Kind, r request, raw jso
 	e := &ready{pictures: r.Photos, data: make(map[string]jsontext.Value)}
 	if len(raw) > 0 {
 		if err := json.Unmarshal(raw, &e.data); err != nil {
-			return nil, &journal.Invalid{Kind: kind, Problems: []string{"the data is no JSON object, or a field stands twice in it"}}
+			return nil, journal.Refuse(kind, journal.WrongShape, "the data is not a JSON object, or a field stands twice in it")
 		}
 	}
 	if err := c.complete(kind, r, e.data); err != nil {
@@ -127,7 +127,7 @@ const partsField = "parts"
 // complete puts the note into the data, and writes the parts of a run out.
 func (c *clerk) complete(kind journal.Kind, r request, data map[string]jsontext.Value) error {
 	refuse := func(format string, args ...any) error {
-		return &journal.Invalid{Kind: kind, Problems: []string{fmt.Sprintf(format, args...)}}
+		return journal.Refuse(kind, journal.NotAllowed, format, args...)
 	}
 	if data[photosField] != nil {
 		return refuse("photos come in as files, beside the data")
@@ -175,7 +175,7 @@ func (c *clerk) part(typed string) (journal.Subject, error) {
 // subject says what the entry is about.
 func (c *clerk) subject(kind journal.Kind, r request, data map[string]jsontext.Value) (journal.Subject, error) {
 	refuse := func(problem string) (journal.Subject, error) {
-		return "", &journal.Invalid{Kind: kind, Problems: []string{problem}}
+		return "", journal.Refuse(kind, journal.WhatUnknown, "%s", problem)
 	}
 	placed := r.Job != "" || r.Corner != "" || r.Part != ""
 	switch {
@@ -202,7 +202,7 @@ func (c *clerk) subject(kind journal.Kind, r request, data map[string]jsontext.V
 func (c *clerk) known(kind journal.Kind, text string) (journal.Subject, error) {
 	s, err := journal.ParseSubject(text)
 	if err != nil {
-		return "", &journal.Invalid{Kind: kind, Problems: []string{err.Error()}}
+		return "", journal.Refuse(kind, journal.WhatUnknown, "%s", err)
 	}
 	if id := s.Job(); id != "" && kind != journal.JobOpened && !slices.Contains(c.shelf.jobs, id) {
 		_, err := c.shelf.job(string(id))
@@ -236,7 +236,7 @@ func (c *clerk) obvious(kind journal.Kind, data map[string]jsontext.Value) (jour
 	if len(places) > 0 {
 		problem += "; this kind is about: " + strings.Join(places, ", ")
 	}
-	return "", &journal.Invalid{Kind: kind, Problems: []string{problem}}
+	return "", journal.Refuse(kind, journal.WhatUnknown, "%s", problem)
 }
 
 // each does something with every object of standard input, names those that

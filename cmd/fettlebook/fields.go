@@ -113,12 +113,12 @@ func (f *form) encode() (jsontext.Value, error) {
 func (f *form) set(assignment string) error {
 	path, value, ok := strings.Cut(assignment, "=")
 	if !ok || path == "" {
-		return f.refuse("%q is not of the form FIELD=VALUE; the fields are %s", assignment, f.shape.names())
+		return f.refuse("", journal.WhatUnknown, "%q is not of the form FIELD=VALUE; the fields are %s", assignment, f.shape.names())
 	}
 	path, one := strings.CutSuffix(path, "[]")
 	names := strings.Split(path, ".")
 	if names[0] == photosField {
-		return f.refuse("photos come in as files, with --photo")
+		return f.refuse("", journal.NotAllowed, "photos come in as files, with --photo")
 	}
 	in, at := f.data, f.shape
 	for i, name := range names {
@@ -126,11 +126,11 @@ func (f *form) set(assignment string) error {
 		next := at.find(name)
 		switch {
 		case next == nil:
-			return f.refuse("the field %s is not known; the fields %sare %s", here, within(names[:i]), at.names())
+			return f.refuse(here, journal.UnknownField, "is not known; the fields %sare %s", within(names[:i]), at.names())
 		case i == len(names)-1:
 			return f.fill(in, here, name, next, value, one)
 		case len(next.Properties) == 0:
-			return f.refuse("the field %s has no fields of its own; give it as a whole, %s=…", here, here)
+			return f.refuse(here, journal.WrongShape, "has no fields of its own; give it as a whole, %s=…", here)
 		}
 		deeper, isForm := in[name].(map[string]any)
 		switch {
@@ -156,7 +156,7 @@ func within(path []string) string {
 func (f *form) fill(in map[string]any, path, name string, s *shape, text string, one bool) error {
 	if s.Type != "array" {
 		if one {
-			return f.refuse("the field %s is no list; write %s=%s", path, path, text)
+			return f.refuse(path, journal.WrongShape, "is not a list; write %s=%s", path, text)
 		}
 		if in[name] != nil {
 			return f.twice(path)
@@ -193,15 +193,15 @@ func (f *form) literal(path string, s *shape, text string) (jsontext.Value, erro
 	}
 	quoted, err := jsontext.AppendQuote(nil, text)
 	if err != nil {
-		return nil, f.refuse("the field %s holds bytes that are no text; set the terminal to UTF-8 and type it again", path)
+		return nil, f.refuse(path, journal.NotText, "holds bytes that are no text; set the terminal to UTF-8 and type it again")
 	}
 	return quoted, nil
 }
 
 func (f *form) twice(path string) error {
-	return f.refuse("the field %s stands twice; keep one of them", path)
+	return f.refuse(path, journal.Twice, "stands twice; keep one of them")
 }
 
-func (f *form) refuse(format string, args ...any) error {
-	return &journal.Invalid{Kind: f.kind, Problems: []string{fmt.Sprintf(format, args...)}}
+func (f *form) refuse(path string, code journal.Code, format string, args ...any) error {
+	return &journal.Invalid{Kind: f.kind, Problems: []journal.Problem{{Path: path, Code: code, Say: fmt.Sprintf(format, args...)}}}
 }

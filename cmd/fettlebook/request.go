@@ -68,15 +68,15 @@ func mayWrite(kind journal.Kind, id folder.Identity) error {
 	}
 	switch {
 	case kind.Hand() == journal.ByProgram:
-		return &journal.Invalid{Kind: kind, Problems: []string{"the program itself writes this when it happens; it is never added by hand"}}
+		return journal.Refuse(kind, journal.NotAllowed, "the program itself writes this when it happens; it is never added by hand")
 	case kind == journal.CardWritten:
-		return &journal.Invalid{Kind: kind, Problems: []string{"the details go with it; `fettlebook open --customer` writes both"}}
+		return journal.Refuse(kind, journal.NotAllowed, "the details go with it; `fettlebook open --customer` writes both")
 	}
 	if id.Role == folder.Tablet && kind == journal.PhotoWithdrawn {
-		return &journal.Invalid{Kind: kind, Problems: []string{"a photograph goes for good when it is withdrawn; that is done at the hub's desk"}}
+		return journal.Refuse(kind, journal.NotAllowed, "a photograph goes for good when it is withdrawn; that is done at the hub's desk")
 	}
 	if id.Role == folder.Tablet && kind.Writer() == journal.HubOnly {
-		return &journal.Invalid{Kind: kind, Problems: []string{"this belongs to the shop's register, which is kept at the hub; add it there"}}
+		return journal.Refuse(kind, journal.NotAllowed, "this belongs to the shop's register, which is kept at the hub; add it there")
 	}
 	return nil
 }

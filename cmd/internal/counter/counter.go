@@ -75,7 +75,7 @@ func (w *Words) Card(rand io.Reader) (*journal.Card, error) {
 	case d == journal.Details{}:
 		return nil, nil
 	case d.Name == "":
-		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []string{"the customer's name is missing; give it with phone, mail and address"}}
+		return nil, journal.Refuse(journal.JobOpened, journal.Missing, "the customer's name is missing; give it with phone, mail and address")
 	}
 	id, err := journal.NewCardID(rand)
 	if err != nil {
@@ -117,7 +117,7 @@ func (w *Words) Data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value
 	}
 	raw, err := json.Marshal(d)
 	if err != nil {
-		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []string{"something in it is no text; set the terminal to UTF-8 and type it again"}}
+		return nil, journal.Refuse(journal.JobOpened, journal.NotText, "something in it is no text; set the terminal to UTF-8 and type it again")
 	}
 	return raw, nil
 }

@@ -25,7 +25,7 @@ func TestCode(t *testing.T) {
 	}{
 		{nil, 0},
 		{errors.New("who knows"), 1},
-		{&journal.Invalid{Kind: "note.made", Problems: []string{"x"}}, 3},
+		{journal.Refuse("note.made", journal.Clash, "x"), 3},
 		{&media.Refused{}, 3},
 		{journal.ErrUnknownKind, 3},
 		{journal.ErrEntry, 3},

@@ -55,8 +55,8 @@ func mayCorrect(was, is *record.Shop) error {
 		before := was.Job(job.ID)
 		if before != nil && before.Stated != nil && job.Stated != nil &&
 			(before.Stated.Route != job.Stated.Route || before.Stated.Edition != job.Stated.Edition) {
-			return &journal.Invalid{Kind: journal.EntryCorrected, Problems: []string{
-				"a job stays with the route card that it was opened with; if that was the wrong one, open another job for the vehicle"}}
+			return journal.Refuse(journal.EntryCorrected, journal.NotAllowed,
+				"a job stays with the route card that it was opened with; if that was the wrong one, open another job for the vehicle")
 		}
 		if job.Released == nil || before != nil && before.Released != nil {
 			continue

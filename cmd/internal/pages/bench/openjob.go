@@ -44,7 +44,7 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	var bad *journal.Invalid
 	if errors.As(err, &bad) {
 		for _, p := range bad.Problems {
-			d.Wrong[fieldOf(p)] = p
+			d.Wrong[fieldOf(p.Path)] = p.String()
 		}
 	} else if err != nil {
 		d.Wrong[""] = err.Error()
@@ -109,15 +109,20 @@ func (b *Bench) opened(job *journal.Job, since time.Time) (journal.EntryID, bool
 	return journal.EntryID{}, false
 }
 
-// fieldOf finds the field that a problem is about.
-func fieldOf(problem string) string {
-	for _, f := range []string{"odometer", "corners", "plate", "looks", "wish"} {
-		if strings.Contains(problem, f) {
-			return strings.TrimSuffix(f, "s")
-		}
-	}
-	if strings.Contains(problem, "VIN") {
+// fieldOf is the field of this page that holds a path of the data, "" for what
+// is about none of them.
+func fieldOf(path string) string {
+	name, _, _ := strings.Cut(path, ".")
+	switch {
+	case name == "corners":
+		return "corner"
+	case path == "vehicle": // neither VIN nor plate
 		return "plate"
+	case name == "vehicle":
+		return strings.TrimPrefix(path, "vehicle.")
+	case name == "odometer", name == "wish":
+		return name
+	default:
+		return ""
 	}
-	return ""
 }

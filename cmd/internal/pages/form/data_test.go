@@ -54,7 +54,7 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is no whole number; write it in digits, such as 4.`},
 		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is no whole number; write it in digits, such as 4.`},
 		{journal.TorqueApplied, with(torque, "count", "-1"), "count", "It must be at least 0."},
-		{journal.TorqueApplied, with(torque, "adapter.offset", "45", "adapter.offset.unit", "mm", "adapter.angle", "0"), "adapter.wrench", "Fill this in as well, or clear what belongs with it."},
+		{journal.TorqueApplied, with(torque, "adapter.offset", "45", "adapter.offset.unit", "mm", "adapter.angle", "0"), "adapter.wrench", "Complete this, or clear the fields that go with it."},
 		{journal.TorqueApplied, with(torque, "adapter.wrench", "400", "adapter.offset", "45", "adapter.angle", "900"), "adapter.angle", "It must be at most 180."},
 		{journal.TorqueApplied, with(torque, "joint", "a\xff"), "joint", "This holds something that is no text; type it again."},
 		{journal.TorqueApplied, with(torque, "note", strings.Repeat("µ", journal.MaxText+1)), "note", "This has 4001 characters; shorten it to 4000."},
@@ -104,7 +104,7 @@ func TestBadInput(t *testing.T) {
 // all fields together show.
 func TestAllAtOnce(t *testing.T) {
 	_, got := sheet(t, journal.TorqueApplied).Data(form.Values{"torque": {"27,5"}, "count": {"two"}, "adapter.offset": {"45 mm"}})
-	again := "Fill this in as well, or clear what belongs with it."
+	again := "Complete this, or clear the fields that go with it."
 	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is no whole number; write it in digits, such as 4.`,
 		"joint": "Fill this in.", "tool": "Choose one.", "adapter.wrench": again, "adapter.angle": again}
 	if !maps.Equal(got, want) {

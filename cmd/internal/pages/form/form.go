@@ -200,3 +200,10 @@ func (p Problems) add(name, sentence string) {
 		p[name] = sentence
 	}
 }
+
+// Placed puts what a refusal says to the fields of the form that it is about.
+func (s Sheet) Placed(err error) Problems {
+	p := Problems{}
+	s.place(err, p)
+	return p
+}

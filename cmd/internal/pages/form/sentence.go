@@ -71,47 +71,32 @@ func (s Sheet) place(err error, p Problems) {
 	}
 	var missing []*Field
 	for _, problem := range bad.Problems {
-		name, says, named := named(problem)
+		f := s.within(problem.Path)
 		switch {
-		case !named:
-			p.add(s.about(problem), capital(problem))
-		case s.within(name) == nil:
-			p.add("", capital(problem))
-		case says == "is missing":
-			missing = append(missing, s.within(name))
+		case f == nil:
+			p.add("", capital(problem.String()))
+		case problem.Code == journal.Missing:
+			missing = append(missing, f)
+		case problem.String() == problem.Say: // a sentence of its own
+			p.add(f.Name, capital(problem.Say))
 		default:
-			p.add(s.within(name).Name, capital("this "+strings.TrimPrefix(says, ": ")))
+			p.add(f.Name, capital("this "+problem.Say))
 		}
 	}
 	for _, f := range missing {
 		if !f.Required && strings.Contains(f.Name, ".") {
-			p.add(f.Name, "Fill this in as well, or clear what belongs with it.")
+			p.add(f.Name, "Complete this, or clear the fields that go with it.")
 		}
 		p.add(f.Name, f.missing())
 	}
 }
 
-// named parts "the field spots.0.place is missing" into the field and what is
-// said of it.
-func named(problem string) (name, says string, ok bool) {
-	rest, ok := strings.CutPrefix(problem, "the field ")
-	if !ok {
-		return "", "", false
-	}
-	end := strings.IndexAny(rest, " :[")
-	if end < 0 {
-		return rest, "", true
-	}
-	name, says = rest[:end], rest[end:]
-	if says[0] == '[' {
-		_, says, _ = strings.Cut(says, "]")
-	}
-	return name, strings.TrimSpace(says), true
-}
-
 // within is the field of a path in the data: the path's own, that whose rows
 // it lies in, or the first of a group that it names.
 func (s Sheet) within(path string) *Field {
+	if path == "" {
+		return nil
+	}
 	if f := s.Field(path); f != nil {
 		return f
 	}
@@ -121,24 +106,6 @@ func (s Sheet) within(path string) *Field {
 		}
 	}
 	return nil
-}
-
-// about is the first field of the form that a free sentence speaks of, "" if
-// it speaks of none or of what is no field: the parts of a run, photographs.
-func (s Sheet) about(problem string) string {
-	words := strings.FieldsFunc(strings.ToLower(problem), func(r rune) bool { return !unicode.IsLetter(r) && r != '_' })
-	for _, apart := range []string{"parts", "photos"} {
-		if slices.Contains(words, apart) && s.Field(apart) == nil {
-			return ""
-		}
-	}
-	for _, f := range s.Fields {
-		last := f.Name[strings.LastIndexByte(f.Name, '.')+1:]
-		if slices.Contains(words, last) {
-			return f.Name
-		}
-	}
-	return ""
 }
 
 // capital makes a sentence out of a clause.

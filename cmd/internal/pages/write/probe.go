@@ -210,7 +210,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		if id, err = w.write(r.Context(), t, trace, press, nil); err != nil {
 			var invalid *journal.Invalid
 			if errors.As(err, &invalid) {
-				refuse(sentence((&journal.Invalid{Problems: invalid.Problems}).Error()))
+				refuse(sentence(invalid.Sentences()))
 				return
 			}
 			w.Logger.ErrorContext(r.Context(), "write a trace", "run", p.Run.ID, "error", err)

@@ -112,7 +112,7 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
 	if t.about != nil {
 		if d.Subject, err = t.about(payload); err != nil {
-			return journal.EntryID{}, &journal.Invalid{Problems: []string{err.Error()}}
+			return journal.EntryID{}, journal.Refuse("", journal.WhatUnknown, "%s", err)
 		}
 	}
 	if err := d.Valid(); err != nil {
@@ -144,7 +144,7 @@ func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *st
 	case errors.As(err, &unmet):
 		st.status, st.unmet = http.StatusUnprocessableEntity, unmet.Unmet
 	case errors.As(err, &invalid):
-		st.status, st.problems = http.StatusUnprocessableEntity, form.Problems{"": sentence((&journal.Invalid{Problems: invalid.Problems}).Error())}
+		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
 	case errors.As(err, &spent):
 		st.status, st.notice = http.StatusConflict, sentence(spent.Error())
 	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):

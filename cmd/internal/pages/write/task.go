@@ -64,7 +64,7 @@ func (t *task) parsed(v form.Values) (journal.Payload, form.Problems) {
 	}
 	p, err := journal.ParsePayload(journal.Type{Kind: t.kind, Version: t.kind.Version()}, data)
 	if err != nil {
-		return nil, form.Problems{"": sentence(err.Error())}
+		return nil, t.sheet.Placed(err)
 	}
 	return p, nil
 }
