@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/unit"
 )
@@ -111,7 +112,7 @@ type bakery struct {
 
 	schedule bake.Schedule
 	probes   []bake.Probe
-	format   bake.Format
+	format   recorder.Format
 	rules    bake.Rules
 	heat     bake.HeatLimit
 
@@ -155,7 +156,7 @@ func (b *bakery) read(in *intake, c *figureBake) {
 		}
 		b.probes, b.missing[p.Channel] = append(b.probes, p), true
 	}
-	b.format = bake.Format{Time: bake.TimeUnit(c.Times), Dates: bake.DateOrder(c.Dates)}
+	b.format = recorder.Format{Time: recorder.TimeUnit(c.Times), Dates: recorder.DateOrder(c.Dates)}
 	if c.Readings != "" {
 		in.typed("readings", c.Readings)
 		one, err := unit.Parse[unit.Temperature]("0 " + c.Readings)
@@ -194,12 +195,12 @@ func schedulePoints(text string) ([]bake.Point, error) {
 
 // open reads a recorder's file up to its first readings, and says which of the probes
 // it has.
-func (b *bakery) open(ctx context.Context, file string) (r *bake.Reader, probes []bake.Probe, closed func() error, err error) {
+func (b *bakery) open(ctx context.Context, file string) (r *recorder.Reader, probes []bake.Probe, closed func() error, err error) {
 	in, err := source(ctx, b.t, file)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	if r, err = bake.NewReader(in, b.format); err != nil {
+	if r, err = recorder.NewReader(in, b.format); err != nil {
 		return nil, nil, nil, errors.Join(fmt.Errorf("%s: %w", sourceName(file), err), in.Close())
 	}
 	b.had = r.Channels()

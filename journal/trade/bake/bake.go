@@ -23,8 +23,8 @@
 // lowest point, nothing for gaps in the log, and nothing extra above its highest point
 // plus a margin. The lenient one is more generous in each respect, and never lower.
 //
-//	r, err := bake.NewReader(file, bake.Format{})
-//	result, err := bake.Judge(r, s, bake.DefaultRules(), []bake.Probe{
+//	trace, err := bake.NewSeries("0 60 120", bake.Celsius, bake.ChannelSeries{Channel: "Probe 1", Readings: "20 21.5 23"}, …)
+//	result, err := bake.Judge(trace, s, bake.DefaultRules(), []bake.Probe{
 //		{Channel: "Probe 1", Place: "thick section by the pin bore", On: "left front caliper"},
 //		{Channel: "Probe 2", Place: "oven air"},
 //	})
@@ -39,10 +39,10 @@ import "iter"
 // GasConstant is R in J/(mol·K) (CODATA 2018, exact, rounded to ten digits).
 const GasConstant = 8.314462618
 
-// absoluteZero is 0 K in °C.
-const absoluteZero = -273.15
+// AbsoluteZero is 0 K in °C.
+const AbsoluteZero = -273.15
 
-func kelvin(celsius float64) float64 { return celsius - absoluteZero }
+func kelvin(celsius float64) float64 { return celsius - AbsoluteZero }
 
 // Sample is what all channels showed at one time.
 type Sample struct {

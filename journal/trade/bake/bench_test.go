@@ -9,16 +9,17 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 )
 
-// recorder writes a log of any length, one line for each second, without keeping it.
-type recorder struct {
+// endless writes a log of any length, one line for each second, without keeping it.
+type endless struct {
 	lines, next int
 	rest, line  []byte
 }
 
-func (r *recorder) Read(p []byte) (n int, err error) {
+func (r *endless) Read(p []byte) (n int, err error) {
 	for n < len(p) {
 		if len(r.rest) == 0 {
 			if r.next > r.lines {
@@ -61,7 +62,7 @@ func BenchmarkTenMillionSamples(b *testing.B) {
 	const lines = 10_000_000
 	s := schedule(b, scheduleA)
 	for name, trace := range map[string]func() bake.Trace{
-		"file":   func() bake.Trace { return must(bake.NewReader(&recorder{lines: lines}, bake.Format{})) },
+		"file":   func() bake.Trace { return must(recorder.NewReader(&endless{lines: lines}, recorder.Format{})) },
 		"memory": func() bake.Trace { return steady(lines) },
 	} {
 		b.Run(name, func(b *testing.B) {
@@ -105,12 +106,12 @@ func TestSamplesNeedNoMemory(t *testing.T) {
 	for name, traces := range map[string][2]func() bake.Trace{
 		"memory": {func() bake.Trace { return steady(1000) }, func() bake.Trace { return steady(100_000) }},
 		"file": {
-			func() bake.Trace { return must(bake.NewReader(&recorder{lines: 1000}, bake.Format{})) },
-			func() bake.Trace { return must(bake.NewReader(&recorder{lines: 100_000}, bake.Format{})) },
+			func() bake.Trace { return must(recorder.NewReader(&endless{lines: 1000}, recorder.Format{})) },
+			func() bake.Trace { return must(recorder.NewReader(&endless{lines: 100_000}, recorder.Format{})) },
 		},
 		"dated": {
-			func() bake.Trace { return must(bake.NewReader(strings.NewReader(short), bake.Format{})) },
-			func() bake.Trace { return must(bake.NewReader(strings.NewReader(long), bake.Format{})) },
+			func() bake.Trace { return must(recorder.NewReader(strings.NewReader(short), recorder.Format{})) },
+			func() bake.Trace { return must(recorder.NewReader(strings.NewReader(long), recorder.Format{})) },
 		},
 		"series": {seriesOf(300), seriesOf(30_000)},
 	} {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 )
 
@@ -19,7 +20,7 @@ func ExampleJudge() {
 		fmt.Println(err)
 		return
 	}
-	trace, err := bake.NewReader(strings.NewReader(log.String()), bake.Format{})
+	trace, err := recorder.NewReader(strings.NewReader(log.String()), recorder.Format{})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 )
 
@@ -53,7 +54,7 @@ func TestVerdicts(t *testing.T) {
 	}
 	s := schedule(t, scheduleA)
 	for _, test := range tests {
-		r, err := bake.NewReader(strings.NewReader(test.file), bake.Format{})
+		r, err := recorder.NewReader(strings.NewReader(test.file), recorder.Format{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,7 +85,7 @@ func TestVerdicts(t *testing.T) {
 
 func TestFigures(t *testing.T) {
 	// Figures by hand: the part is at 180 °C one 61st of the third step before its end.
-	r := judge(t, must(bake.NewReader(strings.NewReader(bake20), bake.Format{})), schedule(t, scheduleA), bake.DefaultRules())
+	r := judge(t, must(recorder.NewReader(strings.NewReader(bake20), recorder.Format{})), schedule(t, scheduleA), bake.DefaultRules())
 	c := r.Channels[0]
 	if r.Interval != 60 || r.LongestGap != 180 || r.Samples != 15 || r.StrictFrom != 180 || r.LenientFrom != 170 || r.OutsideAbove != 210 {
 		t.Errorf("got %+v", r)
@@ -111,7 +112,7 @@ func TestFigures(t *testing.T) {
 func TestProbeThatFellOut(t *testing.T) {
 	// Readings a minute apart; three lost ones make a gap of four minutes, above 3 × 60 s.
 	file := "min;1 °C\n0;200\n1;200\n2;200\n3;\n4;\n5;\n6;200\n7;200\n8;\n9;200\n"
-	c := judge(t, must(bake.NewReader(strings.NewReader(file), bake.Format{})), schedule(t, scheduleA), bake.DefaultRules()).Channels[0]
+	c := judge(t, must(recorder.NewReader(strings.NewReader(file), recorder.Format{})), schedule(t, scheduleA), bake.DefaultRules()).Channels[0]
 	near(t, "strict", c.Strict, "0.500000")
 	near(t, "lenient", c.Lenient, "0.900000")
 	if c.Missing != 4 || c.Gaps != (bake.Gaps{Count: 1, Seconds: 240, Longest: 240}) {

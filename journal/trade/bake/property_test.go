@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -161,7 +162,7 @@ func TestFileAndSeriesAgree(t *testing.T) {
 			}
 			file += fmt.Sprintf("%d%s%s%s", i, separator, reading, end)
 		}
-		r, err := bake.NewReader(strings.NewReader(file), bake.Format{})
+		r, err := recorder.NewReader(strings.NewReader(file), recorder.Format{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,7 +5,34 @@ import (
 	"iter"
 	"math"
 	"strings"
+
+	"fettlebook/journal/trade/unit"
 )
+
+// Scale is the unit of a trace's readings.
+type Scale string
+
+// The scales.
+const (
+	Celsius    Scale = "°C"
+	Fahrenheit Scale = "°F"
+)
+
+// Celsius returns a reading of this scale in °C.
+func (s Scale) Celsius(reading float64) float64 {
+	if s == Fahrenheit {
+		return unit.Convert(reading, unit.Fahrenheit, unit.Celsius)
+	}
+	return reading
+}
+
+// Reading returns °C as a reading of this scale.
+func (s Scale) Reading(celsius float64) float64 {
+	if s == Fahrenheit {
+		return unit.Convert(celsius, unit.Celsius, unit.Fahrenheit)
+	}
+	return celsius
+}
 
 // ChannelSeries is one channel's readings as text.
 type ChannelSeries struct {
@@ -86,7 +113,7 @@ func (s *Series) Samples() iter.Seq2[Sample, error] {
 		for number := 1; seconds != ""; number++ {
 			var word string
 			word, seconds, _ = strings.Cut(seconds, " ")
-			second, ok := parseDecimal(word)
+			second, ok := unit.Decimal(word)
 			switch {
 			case !ok:
 				yield(Sample{}, &SeriesError{"seconds", number, word, "this is no plain decimal number"})
@@ -98,12 +125,12 @@ func (s *Series) Samples() iter.Seq2[Sample, error] {
 			sample.Second = second
 			for i := range rest {
 				word, rest[i], _ = strings.Cut(rest[i], " ")
-				reading, ok := parseDecimal(word)
+				reading, ok := unit.Decimal(word)
 				if !ok {
 					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is no plain decimal number"})
 					return
 				}
-				if sample.Celsius[i] = s.scale.celsius(reading); sample.Celsius[i] < absoluteZero {
+				if sample.Celsius[i] = s.scale.Celsius(reading); sample.Celsius[i] < AbsoluteZero {
 					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is below absolute zero: check the probe and the unit"})
 					return
 				}

@@ -3,7 +3,6 @@ package unit
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -48,7 +47,7 @@ func parse[D Dimension](typed string) (Of[D], error) {
 		return refuse("this is longer than %d characters: write only a number and its unit, for example %s", maxLength, about.example)
 	}
 
-	number, spelling := split(text)
+	number, spelling := Split(text)
 	value, problem := readNumber(number, spelling)
 	switch {
 	case problem != "":
@@ -72,64 +71,6 @@ func parse[D Dimension](typed string) (Of[D], error) {
 		return refuse("%s cannot be negative: leave out the minus sign", about.noun)
 	}
 }
-
-// split cuts the text where its number ends. Everything that looks like part of a
-// number goes to the number, so that a wrong one can be quoted whole.
-func split(text string) (number, spelling string) {
-	signed := strings.TrimLeft(text, "+-−")
-	rest := strings.TrimLeft(signed, "0123456789.,")
-	return text[:len(text)-len(rest)], strings.TrimLeft(rest, " \u00a0\u2009\u202f")
-}
-
-// readNumber returns the value, or a sentence that says what is wrong with the number.
-func readNumber(number, spelling string) (value float64, problem string) {
-	if strings.Contains(number, ",") {
-		return 0, explainComma(number)
-	}
-	if number == "" {
-		return 0, ""
-	}
-	switch {
-	case spelling != "" && isDigit(spelling[0]):
-		return 0, "the number is broken by a space: write it in one piece"
-	case len(spelling) > 1 && (spelling[0] == 'e' || spelling[0] == 'E') && strings.IndexByte("+-0123456789", spelling[1]) >= 0:
-		return 0, "an exponent is not taken: write the number in full"
-	}
-	plain := strings.Replace(number, "−", "-", 1)
-	digits := strings.TrimLeft(plain, "+-")
-	whole, fraction, pointed := strings.Cut(digits, ".")
-	switch {
-	case len(plain)-len(digits) > 1:
-		return 0, fmt.Sprintf("%s has more than one sign: write one or none", number)
-	case strings.Contains(fraction, "."):
-		return 0, fmt.Sprintf("%s has more than one decimal point: write one or none", number)
-	case whole == "" || pointed && fraction == "":
-		// A point at the edge is easily overlooked, and then the figure is ten times off.
-		return 0, fmt.Sprintf("%s needs a digit on both sides of the decimal point: write for example 0.5", number)
-	}
-	value, err := strconv.ParseFloat(plain, 64)
-	if err != nil {
-		return 0, fmt.Sprintf("%s is not a number: write digits and at most one decimal point", number)
-	}
-	return value, ""
-}
-
-// explainComma refuses a comma and names what was probably meant. It never guesses
-// between a decimal comma and thousands, since the two differ a thousandfold.
-func explainComma(number string) string {
-	plain := strings.ReplaceAll(number, ",", "")
-	whole, fraction, _ := strings.Cut(number, ",")
-	switch {
-	case strings.ContainsAny(fraction, ",.") || strings.Contains(whole, ".") || fraction == "" || whole == "":
-		return fmt.Sprintf("%s holds a comma: write the number with digits and at most one decimal point", number)
-	case len(fraction) == 3:
-		return fmt.Sprintf("%s can be read in two ways: write %s or %s.%s, without a comma", number, plain, whole, fraction)
-	default:
-		return fmt.Sprintf("write %s.%s, not %s", whole, fraction, number)
-	}
-}
-
-func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
 // find returns the index of the unit with that spelling, or 0.
 func (d *dimension) find(spelling string) int {

@@ -94,15 +94,20 @@ func (q Of[D]) Unit() Unit[D] { return q.unit }
 
 // In returns the quantity in unit u. It is NaN when nothing was entered.
 func (q Of[D]) In(u Unit[D]) float64 {
-	switch {
-	case q.IsZero():
+	if q.IsZero() {
 		return math.NaN()
-	case q.unit == u:
-		return q.value
 	}
-	from, to := q.unit.scale(), u.scale()
-	base := (q.value - from.zero) * from.times / from.over
-	return base*to.over/to.times + to.zero
+	return Convert(q.value, q.unit, u)
+}
+
+// Convert returns a number of one unit in another of the same dimension.
+func Convert[D Dimension](value float64, from, to Unit[D]) float64 {
+	if from == to {
+		return value
+	}
+	a, b := from.scale(), to.scale()
+	base := (value - a.zero) * a.times / a.over
+	return base*b.over/b.times + b.zero
 }
 
 // MarshalText returns the text as typed.

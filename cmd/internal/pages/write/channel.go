@@ -1,11 +1,11 @@
 package write
 
 import (
-	"fmt"
-	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal"
+	"fettlebook/journal/recorder"
 )
 
 // options are a choice whose first is to leave it to the file.
@@ -17,68 +17,63 @@ func options(now string, all ...string) []role {
 	return list
 }
 
+// probes are the bake's probes, as far as its start is here.
+func (p *probePage) probes() []journal.Probe {
+	if p.Start == nil {
+		return nil
+	}
+	return p.Start.Probes
+}
+
 // where lists the places where a channel's probe may have been: those of the
-// bake's probes, the one of the same name first.
-func (p *probePage) where(c channelRead, samples int, said []string) []where {
+// bake's probes first. What is not said, or says nothing that is offered, is
+// guessed.
+func (p *probePage) where(channel int, said []string) []where {
 	var list []where
-	if p.Start != nil {
-		for _, probe := range p.Start.Probes {
-			say := probe.Channel + ": " + probe.Place
-			if probe.On != "" {
-				say += ", on " + pages.Place(probe.On)
+	for _, probe := range p.probes() {
+		say := probe.Channel + ": " + probe.Place
+		if probe.On != "" {
+			say += ", on " + pages.Place(probe.On)
+		}
+		list = append(list, where{Value: bakeName + probe.Channel, Say: say})
+	}
+	list = append(list, where{Value: asNamed, Say: "somewhere else, called " + p.Read.Channels[channel].Name}, where{Value: leftOut, Say: "leave it out"})
+	mark := func(value string) bool {
+		for i := range list {
+			if list[i].Value == value {
+				list[i].On = true
+				return true
 			}
-			list = append(list, where{Value: bakeName + probe.Channel, Say: say, On: len(said) == 0 && sameChannel(probe.Channel, c.Name)})
 		}
+		return false
 	}
-	list = append(list, where{Value: asNamed, Say: "somewhere else, called " + c.Name}, where{Value: leftOut, Say: "leave it out"})
-	now := slices.IndexFunc(list, func(o where) bool {
-		if len(said) > 0 {
-			return o.Value == said[0]
-		}
-		return o.On
-	})
-	if now < 0 {
-		now = len(list) - 2
-		if c.Missing == samples {
-			now = len(list) - 1
-		}
+	if len(said) > 0 && mark(said[0]) {
+		return list
 	}
-	for i := range list {
-		list[i].On = i == now
+	switch guess := p.Read.Guess(channel, p.probes()); {
+	case guess.Out:
+		mark(leftOut)
+	case guess.Probe != "":
+		mark(bakeName + guess.Probe)
+	default:
+		mark(asNamed)
 	}
 	return list
 }
 
-// sameChannel tells the bake's name of a probe in the name that the recorder
-// gives a channel: 1 in “Probe 1”.
-func sameChannel(bake, file string) bool {
-	fields := strings.Fields(file)
-	return strings.EqualFold(bake, file) || len(fields) > 0 && strings.EqualFold(bake, fields[len(fields)-1])
-}
-
-// carried are the channels that are to be written, or why they cannot be.
-func (p *probePage) carried() ([]carried, string) {
-	var list []carried
-	for i, c := range p.Channels {
-		one := carried{column: i, name: c.Name}
-		switch now := c.Where[slices.IndexFunc(c.Where, func(o where) bool { return o.On })].Value; {
-		case now == leftOut:
-			continue
-		case now != asNamed:
-			one.name = strings.TrimPrefix(now, bakeName)
-			for _, probe := range p.Start.Probes {
-				if probe.Channel == one.name {
-					one.on = probe.On
-				}
+// places are where the channels were, as the page has it now.
+func (p *probePage) places() (list []recorder.Place) {
+	for _, c := range p.Channels {
+		for _, o := range c.Where {
+			if !o.On {
+				continue
 			}
+			place := recorder.Place{Out: o.Value == leftOut}
+			if !place.Out {
+				place.Probe = strings.TrimPrefix(o.Value, bakeName)
+			}
+			list = append(list, place)
 		}
-		if slices.ContainsFunc(list, func(o carried) bool { return o.name == one.name }) {
-			return nil, fmt.Sprintf("Two channels are said to be %s. A probe is in one place: change one of them.", one.name)
-		}
-		list = append(list, one)
 	}
-	if len(list) == 0 {
-		return nil, "Every channel is left out. Keep at least one."
-	}
-	return list, ""
+	return list
 }

@@ -1,10 +1,10 @@
 package write
 
 import (
-	"crypto/sha256"
 	"errors"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
 )
 
@@ -42,7 +43,7 @@ type probePage struct {
 	File     string
 	Problem  string
 	Notice   string
-	Read     *reading
+	Read     *recorder.Log
 	Lasts    string
 	Interval string
 	Channels []channelPart
@@ -55,7 +56,9 @@ type probePage struct {
 
 // channelPart is a channel with where its probe may have been.
 type channelPart struct {
-	channelRead
+	Name  string
+	Any   bool    // it has a reading
+	Peak  float64 // °C
 	Field string
 	Where []where
 }
@@ -124,6 +127,16 @@ func (p *probePage) begin() {
 	}
 }
 
+// traces are those that the run has.
+func (p *probePage) traces() (list []*journal.ProbeTrace) {
+	for _, l := range p.Run.Lines {
+		if t, ok := l.Effect().(*journal.ProbeTrace); ok {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
 // keptTrace keeps the file and what is said about it.
 func (w *Writer) keptTrace(t *task, in *posted) (draft.Draft, error) {
 	return w.Drafts.Change(t.key(), func(d *draft.Draft) {
@@ -146,25 +159,25 @@ func (w *Writer) keptTrace(t *task, in *posted) (draft.Draft, error) {
 // read reads the draft's file; on trouble it says so on the page.
 func (p *probePage) read(d draft.Draft) {
 	pick := func(name string) string { return strings.Join(d.Values[name], "") }
-	f := bake.Format{Scale: bake.Scale(pick(scaleName)), Time: bake.TimeUnit(pick(timesName)), Dates: bake.DateOrder(pick(datesName))}
+	f := recorder.Format{Scale: bake.Scale(pick(scaleName)), Time: recorder.TimeUnit(pick(timesName)), Dates: recorder.DateOrder(pick(datesName))}
 	p.Scales = options(pick(scaleName), string(bake.Celsius), string(bake.Fahrenheit))
-	p.Times = options(pick(timesName), string(bake.Milliseconds), string(bake.Seconds), string(bake.Minutes), string(bake.Hours))
-	p.Dates = options(pick(datesName), string(bake.DayFirst), string(bake.MonthFirst))
+	p.Times = options(pick(timesName), string(recorder.Milliseconds), string(recorder.Seconds), string(recorder.Minutes), string(recorder.Hours))
+	p.Dates = options(pick(datesName), string(recorder.DayFirst), string(recorder.MonthFirst))
 	p.Note = pick(noteName)
 	if d.File == nil {
 		return
 	}
 	p.File = d.File.Name
-	read, err := readTrace(d.File.Bytes, f)
+	read, err := recorder.Read(d.File.Bytes, f)
 	if err != nil {
 		p.Problem, p.Asks = sentence(err.Error()), true
 		return
 	}
-	p.Read, p.Lasts, p.Interval = read, seconds(read.Lasts), seconds(read.Interval)
-	p.Asks = f != bake.Format{}
+	p.Read, p.Lasts, p.Interval = read, recorder.Span(read.Lasts), recorder.Span(read.Interval)
+	p.Asks = f != recorder.Format{}
 	for i, c := range read.Channels {
 		field := whereName + strconv.Itoa(i)
-		p.Channels = append(p.Channels, channelPart{channelRead: c, Field: field, Where: p.where(c, read.Samples, d.Values[field])})
+		p.Channels = append(p.Channels, channelPart{Name: c.Name, Any: c.Missing < read.Samples, Peak: math.Round(c.Peak*10) / 10, Field: field, Where: p.where(i, d.Values[field])})
 	}
 }
 
@@ -179,9 +192,10 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		return
 	}
 	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
-	if first := (draft.Press{Token: in.token + ".0", Content: in.token}); d.File == nil {
-		// A press that is sent twice finds the file gone.
-		if id, led := w.Drafts.Led(first); led {
+	// A press that is sent twice finds the file gone, or filed.
+	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
+	if d.File == nil {
+		if led {
 			w.done(rw, r, t, id)
 			return
 		}
@@ -193,19 +207,24 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		refuse(p.Problem)
 		return
 	}
-	list, no := p.carried()
-	if no != "" {
-		refuse(no)
+	filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location())
+	if err != nil {
+		refuse(err.Error())
 		return
 	}
-	traces := p.Read.entries(list, w.Now(), p.Note, sha256.Sum256(d.File.Bytes), bake.DateOrder(strings.Join(d.Values[datesName], "")))
-	if len(traces) == 0 {
-		refuse("There are no two samples in which all these channels have a reading. Leave out the channel that has none.")
+	held := filing.Held(p.traces())
+	if !slices.Contains(held, false) {
+		if led {
+			w.done(rw, r, t, id)
+			return
+		}
+		refuse("The temperatures of this file are in the record of this run already. Nothing was written.")
 		return
 	}
-	var id journal.EntryID
-	for i, trace := range traces {
-		var err error
+	for i, trace := range filing.Traces {
+		if held[i] {
+			continue // from a try that failed half way
+		}
 		press := draft.Press{Token: in.token + "." + strconv.Itoa(i), Content: in.token}
 		if id, err = w.write(r.Context(), t, trace, press, nil); err != nil {
 			var invalid *journal.Invalid
@@ -229,11 +248,10 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 			p.Problem = said
 		}
 	}
-	if list, no := p.carried(); p.Read != nil && no == "" {
-		p.Pieces = len(p.Read.entries(list, w.Now(), p.Note, journal.Digest{}, ""))
-	}
-	for i, c := range p.Channels {
-		p.Channels[i].Peak = math.Round(c.Peak*10) / 10
+	if p.Read != nil {
+		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
+			p.Pieces = len(filing.Traces)
+		}
 	}
 	var err error
 	if p.Token, err = w.token(); err != nil {

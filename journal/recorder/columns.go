@@ -1,9 +1,12 @@
-package bake
+package recorder
 
 import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
 )
 
 // What a column holds: a channel's index, or one of these.
@@ -26,7 +29,7 @@ type columns struct {
 type channelColumn struct {
 	name   string
 	column int
-	scale  Scale
+	scale  bake.Scale
 }
 
 // findColumns takes a line for one of readings if its cells can be, with the header line
@@ -83,7 +86,7 @@ func (c *columns) findChannels(cells [][]byte, names []string) bool {
 		case i == c.time:
 			c.roles[i] = roleTime
 		case i >= start:
-			_, number := parseDecimal(cells[i])
+			_, number := unit.Decimal(cells[i])
 			if number {
 				numbers++
 			}

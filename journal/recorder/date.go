@@ -1,4 +1,4 @@
-package bake
+package recorder
 
 // date reads a date to a number of days. The forms are 2026-03-12, also with points or
 // slashes; 12.03.2026; and 03/12/2026 or 03-12-2026. A year of two digits, after a point or

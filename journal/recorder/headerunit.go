@@ -1,23 +1,25 @@
-package bake
+package recorder
 
 import (
 	"slices"
 	"strings"
+
+	"fettlebook/journal/trade/bake"
 )
 
 // spellings of the two scales in header cells, in lower case, the longer ones first. A
 // bare letter counts only in brackets, since it may as well name a channel.
-func spellings(s Scale) []string {
-	if s == Celsius {
+func spellings(s bake.Scale) []string {
+	if s == bake.Celsius {
 		return []string{"celsius", "[deg c]", "(deg c)", "[degc]", "(degc)", "deg c", "degc", "[°c]", "(°c)", "[ºc]", "(ºc)", "[℃]", "(℃)", "[c]", "(c)", "°c", "ºc", "° c", "℃"}
 	}
 	return []string{"fahrenheit", "[deg f]", "(deg f)", "[degf]", "(degf)", "deg f", "degf", "[°f]", "(°f)", "[ºf]", "(ºf)", "[℉]", "(℉)", "[f]", "(f)", "°f", "ºf", "° f", "℉"}
 }
 
 // scalesIn returns the scales that a header text names.
-func scalesIn(text string) (found []Scale) {
+func scalesIn(text string) (found []bake.Scale) {
 	lower := strings.ToLower(text)
-	for _, s := range []Scale{Celsius, Fahrenheit} {
+	for _, s := range []bake.Scale{bake.Celsius, bake.Fahrenheit} {
 		if slices.ContainsFunc(spellings(s), func(spelling string) bool { return strings.Contains(lower, spelling) }) {
 			found = append(found, s)
 		}
@@ -27,7 +29,7 @@ func scalesIn(text string) (found []Scale) {
 
 // withoutScale cuts the scale off a channel's name: "Probe 1 [°C]" is Probe 1.
 func withoutScale(name string) string {
-	for _, s := range []Scale{Celsius, Fahrenheit} {
+	for _, s := range []bake.Scale{bake.Celsius, bake.Fahrenheit} {
 		for _, spelling := range spellings(s) {
 			if n := len(name) - len(spelling); n >= 0 && strings.EqualFold(name[n:], spelling) {
 				return strings.TrimRight(name[:n], " _-/,:")

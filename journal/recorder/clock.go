@@ -1,8 +1,10 @@
-package bake
+package recorder
 
 import (
 	"bytes"
 	"math"
+
+	"fettlebook/journal/trade/unit"
 )
 
 // TimeUnit is the unit of elapsed times that are plain numbers.
@@ -47,13 +49,15 @@ type timeReader struct {
 	hourFirst bool      // a clock of two parts is hh:mm
 	order     DateOrder // empty until it is known
 	ambiguous bool      // the last date could not be read for want of the order
-	lastDate  [10]byte  // the date read last, as written, and its day
+	zoned     bool      // the last time said its offset from UTC, in seconds
+	offset    float64
+	lastDate  [10]byte // the date read last, as written, and its day
 	lastDay   float64
 }
 
 func kindOf(cell []byte, order DateOrder) timeKind {
 	t := timeReader{order: order}
-	if _, ok := parseDecimal(cell); ok {
+	if _, ok := unit.Decimal(cell); ok {
 		return elapsed
 	}
 	if _, ok := t.clock(cell); ok {
@@ -72,7 +76,7 @@ func kindOf(cell []byte, order DateOrder) timeKind {
 func (t *timeReader) read(cell []byte) (float64, bool) {
 	switch t.kind {
 	case elapsed:
-		value, ok := parseDecimal(cell)
+		value, ok := unit.Decimal(cell)
 		return value * t.factor, ok
 	case clock:
 		return t.clock(cell)
@@ -94,7 +98,7 @@ func (t *timeReader) clock(cell []byte) (float64, bool) {
 		if n == len(parts) || len(part) == 0 || part[0] < '0' || part[0] > '9' || n > 0 && (len(part) < 2 || len(part) > 2 && part[2] != '.' && part[2] != ',') {
 			return 0, false
 		}
-		value, ok := parseDecimal(part)
+		value, ok := unit.Decimal(part)
 		if !ok || n > 0 && value >= 60 || more && value != math.Trunc(value) {
 			return 0, false
 		}
@@ -134,10 +138,12 @@ func (t *timeReader) dated(cell []byte) (float64, bool) {
 	if !ok {
 		return 0, false
 	}
-	daytime, offset, ok := cutOffset(bytes.TrimSpace(cell[i+1:]))
+	whole := bytes.TrimSpace(cell[i+1:])
+	daytime, offset, ok := cutOffset(whole)
 	if !ok {
 		return 0, false
 	}
+	t.zoned, t.offset = len(daytime) < len(whole), offset
 	second, ok := (&timeReader{hourFirst: true}).clock(daytime)
 	return day*86400 + second - offset, ok && second <= 86400
 }

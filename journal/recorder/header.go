@@ -1,4 +1,4 @@
-package bake
+package recorder
 
 import (
 	"bytes"
@@ -9,13 +9,15 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"fettlebook/journal/trade/bake"
 )
 
 // header is what the lines before the readings say.
 type header struct {
 	last, previous string // the two lines nearest to the readings, without blank ones
 	lastAt         int
-	scales         []Scale // all that are named anywhere
+	scales         []bake.Scale // all that are named anywhere
 	order          DateOrder
 }
 
@@ -130,14 +132,14 @@ func (r *Reader) settleTime(title string) error {
 
 // scale picks a channel's scale: from its own header cell, else from the whole header,
 // else from the Format.
-func (r *Reader) scale(channel string, own, all []Scale) (Scale, error) {
+func (r *Reader) scale(channel string, own, all []bake.Scale) (bake.Scale, error) {
 	if len(own) == 0 {
 		own = all
 	}
 	switch {
 	case len(own) > 1:
 		return "", &LineError{Problem: fmt.Sprintf("the header names both °C and °F, and does not say which channel %s is in: export the log with its unit", channel)}
-	case len(own) == 0 && r.format.Scale != Celsius && r.format.Scale != Fahrenheit:
+	case len(own) == 0 && r.format.Scale != bake.Celsius && r.format.Scale != bake.Fahrenheit:
 		return "", &LineError{Problem: "the header does not say whether the readings are in °C or °F: say which"}
 	case len(own) == 0:
 		return r.format.Scale, nil

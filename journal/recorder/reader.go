@@ -1,4 +1,15 @@
-package bake
+// Package recorder turns the file of a temperature recorder into entries of a bake.
+//
+// A Reader reads a file of any length as a trace that bake.Judge takes. Read keeps the
+// whole of a file that is to be filed: where the probe of each channel was is guessed by
+// its name and said by a person, and File makes entries of it, split where one entry
+// cannot hold all. What is odd about a log is listed as data and said in words last.
+//
+//	log, err := recorder.Read(raw, recorder.Format{})
+//	places := []recorder.Place{log.Guess(0, bake.Probes), {Out: true}}
+//	filing, err := log.File(places, bake.Probes, "door opened once", time.Local)
+//	filing.Traces[0] // is the data of a probe.logged
+package recorder
 
 import (
 	"bytes"
@@ -7,17 +18,20 @@ import (
 	"io"
 	"iter"
 	"math"
+
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
 )
 
 // Format is what a recorder's file may leave unsaid. What the file does say must not
 // contradict it.
 type Format struct {
-	Scale Scale     // of the readings
-	Time  TimeUnit  // of elapsed times that are plain numbers
-	Dates DateOrder // of dates such as 03/04/2026
+	Scale bake.Scale // of the readings
+	Time  TimeUnit   // of elapsed times that are plain numbers
+	Dates DateOrder  // of dates such as 03/04/2026
 }
 
-// Reader reads a recorder's file of separated values as a Trace.
+// Reader reads a recorder's file of separated values as a trace (bake.Trace).
 //
 // Columns are separated by tabs, semicolons or commas; numbers have a decimal point, or a
 // decimal comma where the comma does not separate. Any number of header lines may stand
@@ -64,19 +78,16 @@ func (r *Reader) Channels() []string {
 	return names
 }
 
-// Begun returns the first reading's time as the recorder wrote it.
-func (r *Reader) Begun() string { return r.begun }
-
 // Samples yields the samples, with seconds counted from the first. It needs no memory per
 // sample.
-func (r *Reader) Samples() iter.Seq2[Sample, error] {
-	return func(yield func(Sample, error) bool) {
+func (r *Reader) Samples() iter.Seq2[bake.Sample, error] {
+	return func(yield func(bake.Sample, error) bool) {
 		if r.finished {
-			yield(Sample{}, ErrReadTwice)
+			yield(bake.Sample{}, ErrReadTwice)
 			return
 		}
 		r.finished = true
-		sample := Sample{Celsius: make([]float64, len(r.columns.channels))}
+		sample := bake.Sample{Celsius: make([]float64, len(r.columns.channels))}
 		line, number := r.first, r.firstAt
 		start, last := math.NaN(), math.Inf(-1)
 		for {
@@ -89,7 +100,7 @@ func (r *Reader) Samples() iter.Seq2[Sample, error] {
 					problem = "this time is not later than the one before it: put the lines in order, each time once; a log past midnight needs dates"
 				}
 				if problem != "" {
-					yield(Sample{}, &LineError{Line: number, Text: headerText(line), Problem: problem})
+					yield(bake.Sample{}, &LineError{Line: number, Text: headerText(line), Problem: problem})
 					return
 				}
 				last, sample.Second = time-start, time-start
@@ -101,7 +112,7 @@ func (r *Reader) Samples() iter.Seq2[Sample, error] {
 			line, err = r.lines.next()
 			if err != nil {
 				if !errors.Is(err, io.EOF) {
-					yield(Sample{}, err)
+					yield(bake.Sample{}, err)
 				}
 				return
 			}
@@ -145,17 +156,17 @@ func (r *Reader) row(line []byte, readings []float64) (time float64, problem str
 	return day*86400 + second, ""
 }
 
-func (r *Reader) reading(cell []byte, scale Scale) (celsius float64, ok bool) {
-	value, ok := parseDecimal(cell)
+func (r *Reader) reading(cell []byte, scale bake.Scale) (celsius float64, ok bool) {
+	value, ok := unit.Decimal(cell)
 	if !ok {
 		return math.NaN(), isMissing(cell)
 	}
-	celsius = scale.celsius(value)
-	return celsius, celsius >= absoluteZero
+	celsius = scale.Celsius(value)
+	return celsius, celsius >= bake.AbsoluteZero
 }
 
 func (r *Reader) unreadable(cell []byte, role int) string {
-	switch _, number := parseDecimal(cell); {
+	switch _, number := unit.Decimal(cell); {
 	case role < 0 && r.times.ambiguous:
 		return fmt.Sprintf("the date in %.40q can be read day first or month first: say which", cell)
 	case role < 0:

@@ -1,10 +1,11 @@
-package bake
+package recorder
 
 import (
 	"bytes"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 )
 
 // maxLine is the longest line read, far above any recorder's.
@@ -127,4 +128,17 @@ func split(line []byte, separator byte) [][]byte {
 		cells = append(cells, cell)
 	}
 	return cells
+}
+
+// isMissing reports whether a cell says that a probe gave no reading.
+func isMissing(cell []byte) bool {
+	if len(bytes.Trim(cell, "-")) == 0 {
+		return true
+	}
+	for _, word := range [...]string{"nan", "n/a", "null", "ol", "open"} {
+		if len(cell) == len(word) && strings.EqualFold(string(cell), word) {
+			return true
+		}
+	}
+	return false
 }

@@ -1,0 +1,94 @@
+package recorder
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+)
+
+// OddityKind says what is odd about a log.
+type OddityKind string
+
+// The kinds of oddity.
+const (
+	FewSamples    OddityKind = "few samples"    // fewer than two
+	FarApart      OddityKind = "far apart"      // the usual interval is above a minute
+	Gap           OddityKind = "gap"            // a long time without a reading
+	NoReading     OddityKind = "no reading"     // a channel that is empty
+	MissingSample OddityKind = "missing sample" // a channel that is empty in some samples
+	NeverHot      OddityKind = "never hot"      // a channel that was hardly in an oven
+)
+
+// What is odd (common practice, no source): a bake is minutes long, and no powder flows
+// below 80 °C.
+const (
+	slowest = 60  // seconds between readings
+	gap     = 120 // seconds without one
+	cold    = 80  // °C
+)
+
+// Oddity is something that a person should look at before a log is filed. It refuses
+// nothing.
+type Oddity struct {
+	Kind    OddityKind `json:"kind"`
+	Channel string     `json:"channel,omitzero"`
+	Samples int        `json:"samples,omitzero"` // that lack a reading
+	Of      int        `json:"of,omitzero"`      // samples in all
+	Seconds float64    `json:"seconds,omitzero"`
+	Celsius float64    `json:"celsius,omitzero"` // the channel's peak
+}
+
+// Oddities returns what is odd about the log.
+func (l *Log) Oddities() (list []Oddity) {
+	if l.Samples < 2 {
+		return []Oddity{{Kind: FewSamples, Of: l.Samples}}
+	}
+	if l.Interval > slowest {
+		list = append(list, Oddity{Kind: FarApart, Seconds: l.Interval})
+	}
+	if l.Longest > gap && l.Longest > 3*l.Interval {
+		list = append(list, Oddity{Kind: Gap, Seconds: l.Longest})
+	}
+	for _, c := range l.Channels {
+		switch {
+		case c.Missing == l.Samples:
+			list = append(list, Oddity{Kind: NoReading, Channel: c.Name, Samples: c.Missing, Of: l.Samples})
+		case c.Missing > 0:
+			list = append(list, Oddity{Kind: MissingSample, Channel: c.Name, Samples: c.Missing, Of: l.Samples})
+		case c.Peak < cold:
+			list = append(list, Oddity{Kind: NeverHot, Channel: c.Name, Celsius: c.Peak})
+		}
+	}
+	return list
+}
+
+// Say is the oddity as one or two sentences.
+func (o Oddity) Say() string {
+	switch o.Kind {
+	case FewSamples:
+		return "There are fewer than two readings, so nothing can be told from them."
+	case FarApart:
+		return fmt.Sprintf("There is one reading every %s only. Set the recorder to a minute or less.", Span(o.Seconds))
+	case Gap:
+		return fmt.Sprintf("The longest time without a reading is %s; nothing is credited for it.", Span(o.Seconds))
+	case NoReading:
+		return fmt.Sprintf("%s has no reading at all. Leave it out.", o.Channel)
+	case MissingSample:
+		return fmt.Sprintf("%s has no reading in %d of %d samples; these samples are left out.", o.Channel, o.Samples, o.Of)
+	case NeverHot:
+		return fmt.Sprintf("%s never got above %.0f °C. Was it in the oven?", o.Channel, o.Celsius)
+	}
+	return string(o.Kind)
+}
+
+// Span writes seconds as a person says them: 90 s, 49 min, 2.5 h.
+func Span(seconds float64) string {
+	switch {
+	case seconds < 120:
+		return strconv.FormatFloat(seconds, 'f', -1, 64) + " s"
+	case seconds < 7200:
+		return strconv.FormatFloat(math.Round(seconds/6)/10, 'f', -1, 64) + " min"
+	default:
+		return strconv.FormatFloat(math.Round(seconds/360)/10, 'f', -1, 64) + " h"
+	}
+}
