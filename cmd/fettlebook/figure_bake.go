@@ -17,9 +17,7 @@ type figureBake struct {
 	Schedule []entered `required:"" sep:"none" help:"A point of the powder's schedule, at metal temperature; can be given again." placeholder:"\"20 min @ 180 °C\""`
 	Probes   []string  `name:"probe" sep:"none" help:"A channel that is on a part, and where: \"Probe 1=left caliper: pin bore\"; can be given again. All others are air." placeholder:"CHANNEL=PART"`
 
-	Readings string `group:"Recorder" help:"The unit of the readings, where the file does not say: °C or °F." placeholder:"°C"`
-	Times    string `group:"Recorder" help:"The unit of elapsed times, where the file does not say: ms, s, min or h." placeholder:"min"`
-	Dates    string `group:"Recorder" enum:",day first,month first" default:"" help:"How dates such as 03/04/2026 are read: day first or month first." placeholder:"\"day first\""`
+	unsaid `embed:"" group:"Recorder"`
 
 	bakeLimits `embed:"" group:"Limits"`
 
@@ -156,14 +154,9 @@ func (b *bakery) read(in *intake, c *figureBake) {
 		}
 		b.probes, b.missing[p.Channel] = append(b.probes, p), true
 	}
-	b.format = recorder.Format{Time: recorder.TimeUnit(c.Times), Dates: recorder.DateOrder(c.Dates)}
-	if c.Readings != "" {
-		in.typed("readings", c.Readings)
-		one, err := unit.Parse[unit.Temperature]("0 " + c.Readings)
-		if err != nil {
-			in.fail(fmt.Errorf("readings in %q: this is no unit of temperature: write °C or °F", c.Readings))
-		}
-		b.format.Scale = bake.Scale(one.Unit().String())
+	in.typed("readings", c.Readings)
+	if b.format, err = c.format(); err != nil {
+		in.fail(err)
 	}
 	in.typed("times", c.Times)
 	in.typed("dates", c.Dates)

@@ -47,6 +47,7 @@ type commands struct {
 
 	Open    openJob    `cmd:"" help:"Open a job for a vehicle."`
 	Add     addEntry   `cmd:"" help:"Add an entry, with photos."`
+	Log     logTrace   `cmd:"" help:"File a recorder's log of temperatures with a bake."`
 	Next    showNext   `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds   showHolds  `cmd:"" help:"Show how the hold points of a job stand, and why."`
 	Due     listDue    `cmd:"" help:"List what was promised to customers for the time after handover."`

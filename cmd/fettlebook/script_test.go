@@ -53,9 +53,22 @@ func TestScripts(t *testing.T) {
 			"port":    port,
 			"alter":   alter,
 			"newer":   newer,
+			"long":    longLog,
 			"spoil":   spoil,
 		},
 	})
+}
+
+// long FILE N writes a recorder's file of N samples, a second apart.
+func longLog(ts *testscript.TestScript, _ bool, args []string) {
+	n, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	var b strings.Builder
+	b.WriteString("s;thin °C;2 °C\n")
+	for s := range n {
+		fmt.Fprintf(&b, "%d;%d.%02d;%d.%02d\n", s, 20+s%180, s%100, 40+s%180, s%100)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(b.String()), 0o600))
 }
 
 // exits CODE PROGRAM ARGS… runs a program and demands an exit code.
