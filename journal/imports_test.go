@@ -62,7 +62,7 @@ var rules = []struct {
 		return (f.in("sync") || f.in("cmd/internal/pages")) && f.product() && ours(i, "journal/sqlitelog", "media/photodir")
 	})},
 	{"trade calculations stand alone", imported(func(f goFile, i string) bool {
-		return f.in("journal/trade") && f.product() && !std(i) && !within(i, "gonum.org/v1/gonum") && i != module+"journal/trade/unit"
+		return f.in("journal/trade") && f.product() && !std(i) && !within(i, "gonum.org/v1/gonum") && i != module+"journal/trade/unit" && i != module+"journal/trade/sheet"
 	})},
 	{"media itself needs the standard library only", imported(func(f goFile, i string) bool {
 		return f.dir == "media" && f.product() && !std(i)
@@ -211,7 +211,7 @@ func TestRulesCanFail(t *testing.T) {
 		{3, "journal/trade/bake", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
 		{3, "journal/trade/bake", "a.go", `import "fettlebook/journal/trade/film"`, "imports fettlebook/journal/trade/film"},
 		{3, "journal/trade/bake", "a.go", `import "example.org/x"`, "imports example.org/x"},
-		{3, "journal/trade/stat", "a.go", `import ("math"; "gonum.org/v1/gonum/stat"; "fettlebook/journal/trade/unit")`, ""},
+		{3, "journal/trade/stat", "a.go", `import ("math"; "gonum.org/v1/gonum/stat"; "fettlebook/journal/trade/sheet"; "fettlebook/journal/trade/unit")`, ""},
 		{4, "media", "a.go", `import "fettlebook/media/durable"`, "imports fettlebook/media/durable"},
 		{4, "media/photodir", "a.go", `import "fettlebook/media/durable"`, ""},
 		{5, "sync/hub", "a.go", `import "testing/iotest"`, "imports testing/iotest"},

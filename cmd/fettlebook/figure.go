@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +11,10 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/journal/trade/sheet"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // figures works the trade's figures out without a journal.
@@ -40,12 +45,7 @@ type worksheet struct {
 }
 
 type (
-	// input is something that was typed. TakenAs is what it was computed with.
-	input struct {
-		Name    string `json:"name"`
-		Typed   string `json:"typed"`
-		TakenAs string `json:"taken_as,omitzero"`
-	}
+	input = sheet.Input
 
 	// limit is a figure that a result was held against. ChangeWith is the flag that
 	// changes it, where it is not the person's own already.
@@ -72,6 +72,95 @@ func answer(t *terminal, asJSON bool, f figure, err error) error {
 		return printJSON(t.Out, f)
 	}
 	return f.print(t.Out)
+}
+
+// figure works a figure out and shows its sheet. What cannot be worked out shows
+// nothing, and what was typed wrong is said before what that makes of the calculation.
+func (t *terminal) figure(name string, asJSON bool, work func(*intake) (sheet.Sheet, error)) error {
+	var in intake
+	s, err := work(&in)
+	if err := cmp.Or(in.err, err); err != nil {
+		return refusal(err)
+	}
+	s.Inputs = in.inputs
+	for i, l := range s.Limits {
+		s.Limits[i].ChangeWith = flags(l.SetBy)
+	}
+	if !asJSON {
+		return printSheet(t.Out, s)
+	}
+	results, err := json.Marshal(s.Results, json.WithMarshalers(json.MarshalToFunc(writeObject)))
+	if err != nil {
+		return fmt.Errorf("encode figure: %w", err)
+	}
+	return printJSON(t.Out, struct {
+		Figure string `json:"figure"`
+		sheet.Sheet
+		Results jsontext.Value `json:",embed"`
+	}{name, s, results})
+}
+
+// flags lists the flags of inputs as a sentence does: "--low and --high".
+func flags(inputs []string) string {
+	var list string
+	for i, name := range inputs {
+		switch {
+		case i > 0 && i == len(inputs)-1:
+			list += " and "
+		case i > 0:
+			list += ", "
+		}
+		list += "--" + name
+	}
+	return list
+}
+
+// writeObject writes results as an object with their names.
+func writeObject(e *jsontext.Encoder, results []sheet.Result) error {
+	if err := e.WriteToken(jsontext.BeginObject); err != nil {
+		return err
+	}
+	for _, r := range results {
+		if r.Name == "" {
+			continue
+		}
+		if err := cmp.Or(e.WriteToken(jsontext.String(r.Name)), json.MarshalEncode(e, r.Value)); err != nil {
+			return err
+		}
+	}
+	return e.WriteToken(jsontext.EndObject)
+}
+
+// printSheet writes a sheet for people.
+func printSheet(out io.Writer, s sheet.Sheet) error {
+	w := bufio.NewWriter(out)
+	var inputs, results, limits, verdicts [][]string
+	for _, i := range s.Inputs {
+		said := i.Typed
+		if i.TakenAs != "" && i.TakenAs != i.Typed {
+			said += " = " + i.TakenAs
+		}
+		inputs = append(inputs, []string{i.Name, said})
+	}
+	sheet.Read(s.Results, func(r sheet.Result) { results = append(results, []string{r.Label, r.Words}) })
+	for _, l := range s.Limits {
+		source := l.Source
+		if l.ChangeWith != "" {
+			source += "; change it with " + l.ChangeWith
+		}
+		limits = append(limits, []string{l.Name, fmt.Sprintf("%s (%s)", l.Is, source)})
+	}
+	for _, v := range s.Verdicts {
+		verdicts = append(verdicts, []string{v.Sentence})
+	}
+	column(w, "formula", plain(s.Formula))
+	column(w, "input", inputs)
+	column(w, "result", results)
+	column(w, "table", s.Table)
+	column(w, "limit", limits)
+	column(w, "warning", plain(s.Warnings))
+	column(w, "verdict", verdicts)
+	return w.Flush()
 }
 
 // refusal gives the error of a calculation the code of wrong input. Trouble with a

@@ -1,72 +1,125 @@
 package main
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
+	"math"
 	"os"
+	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
-// fieldsOf lists the JSON fields of a type, those of lists with [] behind them.
-func fieldsOf(t reflect.Type, path string, each func(path string, leaf reflect.Type)) {
-	switch {
-	case t.Kind() == reflect.Pointer:
-		fieldsOf(t.Elem(), path, each)
-	case t.Kind() == reflect.Slice:
-		fieldsOf(t.Elem(), path+"[]", each)
-	case t.Kind() == reflect.Struct:
-		for i := range t.NumField() {
-			f := t.Field(i)
-			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-			switch {
-			case f.Type == reflect.TypeFor[worksheet](): // listed once
-			case f.Anonymous && name == "":
-				fieldsOf(f.Type, path, each)
-			case f.IsExported():
-				fieldsOf(f.Type, path+"."+name, each)
-			}
+// fieldsOf lists the members of a JSON value and what they hold, those of lists with []
+// behind them.
+func fieldsOf(value any, path string, fields map[string]string) {
+	switch v := value.(type) {
+	case map[string]any:
+		for name, inner := range v {
+			fieldsOf(inner, path+"."+name, fields)
 		}
-	default:
-		each(path, t)
+	case []any:
+		for _, inner := range v {
+			fieldsOf(inner, path+"[]", fields)
+		}
+	case bool:
+		fields[path] = "true or false"
+	case float64:
+		fields[path] = "number"
+	case string:
+		fields[path] = "text"
+	}
+}
+
+// everything holds, for each figure, command lines that together have every member of its
+// JSON.
+func everything(t *testing.T) map[string][][]string {
+	log := filepath.Join(t.TempDir(), "log.csv")
+	var rows strings.Builder
+	rows.WriteString("Time (min),Part (°C),Air (°C)\n")
+	for i := range 60 {
+		metal := 200 - 180*math.Exp(-float64(i)/11.5)
+		fmt.Fprintf(&rows, "%d,%.3f,200\n", i, metal)
+	}
+	if err := os.WriteFile(log, []byte(rows.String()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return map[string][][]string{
+		"bake": {{log, "--like", log, "--air", "Air", "--oven", "200 °C", "--schedule", "8 min @ 180 °C", "--schedule", "4 min @ 200 °C", "--probe", "Part=bracket: boss"}},
+		"film": {
+			{"flat: 82 µm 79 µm 84 µm", "--low", "60 µm", "--high", "70 µm", "--source", "sheet", "--nominal", "80 µm", "--base", "8 µm"},
+			{"79 µm 84 µm 60 µm", "--nominal", "80 µm"},
+		},
+		"torque": {{
+			"105 N.m", "--nominal", "100 N.m", "--assume", "10 %", "--source", "manual", "--wrench", "400 mm", "--offset", "50 mm",
+			"--tool-class", "II A", "--tool-high", "200 N.m", "--calibrated", "2026-01-10", "--on", "2026-03-02",
+		}},
+		"bolt": {{"M12", "--torque", "105 N.m", "--class", "10.9", "--creep", "20 µm", "--grip", "25 mm"}},
+		"bleed": {{
+			"open RF banjo, open RR banjo, close RR banjo, bleed RR", "--driver", "left", "--split", "rear", "--start", "8 mL", "--step", "RR: out 60 mL, in 50 mL",
+			"--fluid", "DOT 4", "--add", "DOT 3",
+		}},
+		"vin":  {{"1G4AH59H4SG118341"}},
+		"dew":  {{"--air", "20 °C", "--humidity", "70 %", "--metal", "70 °F", "--margin", "2 K"}},
+		"rate": {{"0 of 40"}},
+		"compare": {{
+			"2 of 40 against 9 of 35", "--stratum", "iron: 2 of 40 against 9 of 35", "--factor", "lot 7: 5 of 20 against 3 of 60",
+		}},
+		"chart": {
+			{"--from", "-"}, {"1 of 20", "9 of 20", "3 of 20"}, {"--kind", "g", "120", "80", "300"}, {"--kind", "t", "12", "8.5", "30"}, {"--kind", "sum", "0", "1", "1"},
+			{"--kind", "readings", "5.1", "5.2", "5.3", "5.2", "5.1", "5.2", "9.9"},
+		},
 	}
 }
 
 // TestFigureFields holds the names in the figures' JSON against the list that scripts
 // rely on: a name never changes its meaning, and new ones are added to the list.
 func TestFigureFields(t *testing.T) {
-	snake := regexp.MustCompile(`^[a-z]+(\[\])?(\.[a-z][a-z0-9]*(_[a-z0-9]+)*(\[\])*)+$`)
-	var got strings.Builder
-	for _, f := range []struct {
-		name string
-		json any
-	}{
-		{"all", worksheet{}}, {"bake", bakeFigure{}}, {"film", filmFigure{}}, {"torque", torqueFigure{}}, {"bolt", boltFigure{}}, {"bleed", bleedFigure{}},
-		{"vin", vinFigure{}}, {"dew", dewFigure{}}, {"rate", rateFigure{}}, {"compare", compareFigure{}}, {"chart", chartFigure{}},
-	} {
-		fieldsOf(reflect.TypeOf(f.json), f.name, func(path string, leaf reflect.Type) {
-			if !snake.MatchString(path) {
-				t.Errorf("%s is not in snake case", path)
+	fields := map[string]string{}
+	for name, all := range everything(t) {
+		for _, args := range all {
+			var out, errOut bytes.Buffer
+			if code := run(t.Context(), append([]string{"figure", name, "--json"}, args...), strings.NewReader("5.1\n5.2\n5.1\n"), &out, &errOut); code != 0 {
+				t.Fatalf("%s %q: %s", name, args, &errOut)
 			}
-			kind := "text"
-			switch leaf.Kind() {
-			case reflect.Bool:
-				kind = "true or false"
-			case reflect.Int, reflect.Float64:
-				kind = "number"
+			var got map[string]any
+			if err := json.Unmarshal(out.Bytes(), &got); err != nil {
+				t.Fatal(err)
 			}
-			fmt.Fprintln(&got, path, kind)
-		})
+			for _, common := range []string{"figure", "formula", "inputs", "limits", "warnings", "verdict"} {
+				if got[common] == nil {
+					t.Errorf("%s %q lacks %s", name, args, common)
+				}
+				fieldsOf(got[common], "all."+common, fields)
+				delete(got, common)
+			}
+			fieldsOf(got, name, fields)
+		}
 	}
-	want, err := os.ReadFile("testdata/figure_fields.golden")
+	snake := regexp.MustCompile(`^[a-z]+(\[\])?(\.[a-z][a-z0-9]*(_[a-z0-9]+)*(\[\])*)+$`)
+	var got []string
+	for path, kind := range fields {
+		if !snake.MatchString(path) {
+			t.Errorf("%s is not in snake case", path)
+		}
+		got = append(got, path+" "+kind)
+	}
+	list, err := os.ReadFile("testdata/figure_fields.golden")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.String() != string(want) {
-		t.Errorf("the fields are not those of testdata/figure_fields.golden; they are\n%s", got.String())
+	want := strings.Split(strings.TrimSpace(string(list)), "\n")
+	slices.Sort(got)
+	slices.Sort(want)
+	if diff := gocmp.Diff(want, got); diff != "" {
+		t.Errorf("the fields are not those of testdata/figure_fields.golden (-want +got):\n%s", diff)
 	}
 }
 

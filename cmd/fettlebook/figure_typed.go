@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 
 	"github.com/alecthomas/kong"
@@ -37,7 +38,22 @@ func negative(word string) bool {
 // intake understands what was typed, and keeps the first thing that cannot be understood.
 type intake struct {
 	*worksheet
-	err error
+	inputs []sheet.Input
+	err    error
+}
+
+// typed notes down what was typed where nothing is converted.
+func (in *intake) typed(name, text string) {
+	if text != "" {
+		in.note(sheet.Input{Name: name, Typed: text})
+	}
+}
+
+func (in *intake) note(i sheet.Input) {
+	in.inputs = append(in.inputs, i)
+	if in.worksheet != nil {
+		in.Inputs = append(in.Inputs, i)
+	}
 }
 
 func (in *intake) fail(err error) {
@@ -57,11 +73,11 @@ func quantity[D unit.Dimension](in *intake, name string, text entered, as unit.U
 		in.fail(fmt.Errorf("%s %w", name, err))
 		return q
 	}
-	noted := input{Name: name, Typed: q.String()}
+	noted := sheet.Input{Name: name, Typed: q.String()}
 	if q.Unit() != as {
 		noted.TakenAs = unit.Format(q.In(as), as, digits)
 	}
-	in.Inputs = append(in.Inputs, noted)
+	in.note(noted)
 	return q
 }
 

@@ -24,15 +24,15 @@ type showRecord struct {
 	JSON       bool     `name:"json" help:"Print JSON."`
 }
 
-// sheet is a record that can be shown: a vehicle's or a job's.
-type sheet interface {
+// shown is a record that can be shown: a vehicle's or a job's.
+type shown interface {
 	WriteText(io.Writer, record.Options) error
 	JSON(record.Options) ([]byte, error)
 }
 
 var (
-	_ sheet = (*record.Vehicle)(nil)
-	_ sheet = (*record.Job)(nil)
+	_ shown = (*record.Vehicle)(nil)
+	_ shown = (*record.Job)(nil)
 )
 
 // Run prints the record of one vehicle or one job.
@@ -55,7 +55,7 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) (err error) {
 	return nil
 }
 
-func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found sheet, jobs []*record.Job) error {
+func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found shown, jobs []*record.Job) error {
 	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks}
 	var customers []customer
 	if c.Customer {
@@ -82,7 +82,7 @@ func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found sh
 }
 
 // print writes the record as JSON; with customers, as a member beside them.
-func (c *showRecord) print(out io.Writer, found sheet, o record.Options, customers []customer) error {
+func (c *showRecord) print(out io.Writer, found shown, o record.Options, customers []customer) error {
 	raw, err := found.JSON(o)
 	if err != nil {
 		return err
@@ -98,7 +98,7 @@ func (c *showRecord) print(out io.Writer, found sheet, o record.Options, custome
 }
 
 // find looks for the one vehicle or job that was meant.
-func (s *shelf) find(typed string) (sheet, []*record.Job, error) {
+func (s *shelf) find(typed string) (shown, []*record.Job, error) {
 	var vehicles []*record.Vehicle
 	var jobs []*record.Job
 	for _, m := range s.shop.Find(typed) {

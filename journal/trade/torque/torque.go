@@ -40,6 +40,10 @@ type (
 		Percent    float64 // the tool's tolerance; 0 when unknown
 		From, To   float64 // AtBolt with the tolerance to either side
 		Low, High  float64 // of the specification; 0 when there is none
+		Factor     float64 // reading over torque at the bolt, with an adapter; else 0
+		Nominal    unit.Torque
+		Setting    float64 // of the tool with its adapter, for the nominal torque at the bolt; 0 when unknown
+		Beyond     bool    // the reading lies outside what is marked on the tool
 		Validity   Validity
 		Reasons    []string // why it is not proven
 		SpecSource string
@@ -72,7 +76,7 @@ func Judge(use Use, spec Spec, tool Tool) (Result, error) {
 	case use.At.IsZero():
 		return Result{}, &Error{"the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used"}
 	}
-	if err := cmp.Or(r.findSpec(spec), r.findBolt(), r.findTolerance(tool), r.checkTool(tool)); err != nil {
+	if err := cmp.Or(r.findSpec(spec), r.findBolt(spec.Nominal), r.findTolerance(tool), r.checkTool(tool)); err != nil {
 		return Result{}, err
 	}
 	r.conclude()
@@ -101,20 +105,23 @@ func (r *Result) findSpec(spec Spec) error {
 	return nil
 }
 
-func (r *Result) findBolt() error {
+func (r *Result) findBolt(nominal unit.Torque) (err error) {
+	r.AtBolt = r.Use.Reading.In(unit.NewtonMetre)
 	if r.Use.Adapter == nil {
-		r.AtBolt = r.Use.Reading.In(unit.NewtonMetre)
 		return nil
 	}
 	if r.Use.Adapter.IsZero() {
+		r.AtBolt = 0
 		r.doubt("an adapter was used and its lengths were not recorded, so nobody knows what the bolt got")
 		return nil
 	}
-	bolt, err := r.Use.Adapter.AtBolt(r.Use.Reading)
-	if err != nil {
+	if r.Factor, err = r.Use.Adapter.Factor(); err != nil {
 		return err
 	}
-	r.AtBolt = bolt
+	r.AtBolt /= r.Factor
+	if !nominal.IsZero() {
+		r.Nominal, r.Setting = nominal, nominal.In(unit.NewtonMetre)*r.Factor
+	}
 	r.Warnings = append(r.Warnings, "the tool's tolerance does not cover errors in the adapter's lengths: measure them well")
 	return nil
 }
@@ -138,6 +145,7 @@ func (r *Result) findTolerance(tool Tool) error {
 func (r *Result) checkTool(tool Tool) error {
 	reading := r.Use.Reading.In(unit.NewtonMetre)
 	low, high := tool.Low.In(unit.NewtonMetre), tool.High.In(unit.NewtonMetre)
+	r.Beyond = below(reading, low) || above(reading, high)
 	switch {
 	case tool.Low.IsZero() || tool.High.IsZero():
 		r.doubt("the tool's range is not recorded: write its lowest and highest marked values")

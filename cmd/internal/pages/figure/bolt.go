@@ -33,7 +33,7 @@ func (w *work) torque(d *journal.Torque) {
 	if !w.judged() {
 		w.bolt(d.Joint, r, t)
 	}
-	w.adapter(use.Adapter, d, spec, r)
+	w.adapter(r)
 	w.slips(r)
 }
 
@@ -54,15 +54,13 @@ func (w *work) bolt(joint string, r torque.Result, t facts.ToolState) {
 }
 
 // adapter says what the tool must be set to with an offset end.
-func (w *work) adapter(a *torque.Adapter, d *journal.Torque, spec torque.Spec, r torque.Result) {
-	if a == nil || r.AtBolt == 0 {
+func (w *work) adapter(r torque.Result) {
+	if r.Factor == 0 {
 		return
 	}
-	text := fmt.Sprintf("with this adapter %s at the tool is %s at the bolt", d.Torque, like(r.AtBolt, d.Torque))
-	if !spec.Nominal.IsZero() {
-		if setting, err := a.Setting(spec.Nominal); err == nil {
-			text += fmt.Sprintf("; for %s at the bolt the tool is set to %s", spec.Nominal, like(setting, spec.Nominal))
-		}
+	text := fmt.Sprintf("with this adapter %s at the tool is %s at the bolt", r.Use.Reading, like(r.AtBolt, r.Use.Reading))
+	if r.Setting > 0 {
+		text += fmt.Sprintf("; for %s at the bolt the tool is set to %s", r.Nominal, like(r.Setting, r.Nominal))
 	}
 	w.say(Sentence{Text: text, Safety: true, Rests: "Equal force on both levers: reading to bolt as L to L + E·cos θ"})
 }
@@ -123,7 +121,7 @@ func (w *work) unspecified(what string, reading unit.Torque, id journal.ToolID, 
 		text += fmt.Sprintf(" is %s to %s with the tool's ±%g %%", like(r.From, reading), like(r.To, reading), r.Percent)
 	}
 	w.say(Sentence{Text: text + "; compare it with the maker's figure, which is not on record for it", Safety: true, Rests: "The tool's tolerance; the maker's figure comes first"})
-	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
+	if r.Beyond {
 		w.wrong(fmt.Sprintf("%s lies outside what is marked on %s, %s to %s, where its tolerance no longer holds", reading, id, t.Tool.Low, t.Tool.High), checks)
 	}
 	w.slips(r)
