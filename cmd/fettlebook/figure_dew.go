@@ -2,6 +2,7 @@ package main
 
 import (
 	"fettlebook/journal/trade/dew"
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -13,44 +14,12 @@ type figureDew struct {
 	JSON     bool    `name:"json" help:"Print JSON."`
 }
 
-// dewFigure is the JSON of a dew point.
-type dewFigure struct {
-	worksheet
-	AirC            float64 `json:"air_c"`
-	HumidityPercent float64 `json:"humidity_percent"`
-	MetalC          float64 `json:"metal_c"`
-	DewPointC       float64 `json:"dew_point_c"`
-	MarginK         float64 `json:"margin_k"` // by which the metal is warmer than the dew point
-	WantedK         float64 `json:"wanted_k"`
-	Pass            bool    `json:"pass"`
-}
-
 // Run prints the dew point.
-func (c *figureDew) Run(t *terminal) error {
-	f, err := c.work()
-	return answer(t, c.JSON, f, err)
-}
+func (c *figureDew) Run(t *terminal) error { return t.figure("dew", c.JSON, c.work) }
 
-func (c *figureDew) work() (*dewFigure, error) {
-	f := &dewFigure{worksheet: worksheet{Figure: "dew"}}
-	in := intake{worksheet: &f.worksheet}
-	air := quantity(&in, "air", c.Air, unit.Celsius, 2)
-	humidity := quantity(&in, "humidity", c.Humidity, unit.Percent, 1)
-	metal := quantity(&in, "metal", c.Metal, unit.Celsius, 2)
-	margin := quantity(&in, "margin", c.Margin, unit.Kelvin, 2)
-	if in.err != nil {
-		return nil, in.err
-	}
-	r, err := dew.Judge(air, humidity, metal, margin)
-	if err != nil {
-		return nil, err
-	}
-	f.Formula = []string{"Td = B·γ/(A − γ), γ = ln(RH/100) + A·T/(B + T), A = 17.625, B = 243.04 °C", r.Formula}
-	f.AirC, f.HumidityPercent, f.MetalC = air.In(unit.Celsius), humidity.In(unit.Percent), metal.In(unit.Celsius)
-	f.DewPointC, f.MarginK, f.WantedK, f.Pass = r.DewPoint, r.Margin, r.Wanted, r.Pass
-	f.result("dew point", "%s", unit.Format(r.DewPoint, unit.Celsius, 1))
-	f.result("metal above it", "%s", unit.Format(r.Margin, unit.Kelvin, 1))
-	f.Limits = []limit{{"metal above the dew point", "at least " + unit.Format(r.Wanted, unit.Kelvin, 1), r.WantedSource, "--margin"}}
-	f.Warnings, f.Verdict = r.Warnings, []string{r.Say()}
-	return f, nil
+func (c *figureDew) work(in *intake) (sheet.Sheet, error) {
+	r, err := dew.Judge(
+		quantity(in, "air", c.Air, unit.Celsius, 2), quantity(in, "humidity", c.Humidity, unit.Percent, 1),
+		quantity(in, "metal", c.Metal, unit.Celsius, 2), quantity(in, "margin", c.Margin, unit.Kelvin, 2))
+	return r.Sheet(), err
 }

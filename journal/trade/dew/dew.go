@@ -120,12 +120,9 @@ const sameness = 1e-9
 
 // Say returns the verdict as one sentence, temperatures in the unit of the air.
 func (r Result) Say() string {
-	verdict, side, margin := "warm enough", "above", r.Margin
-	switch {
-	case r.Margin < 0:
-		verdict, side, margin = "wet", "below", -r.Margin
-	case !r.Pass:
-		verdict = "too cold"
+	side, margin := "above", r.Margin
+	if margin < 0 {
+		side, margin = "below", -margin
 	}
 	point := unit.Format(r.DewPoint, unit.Celsius, 1)
 	wanted := unit.Format(r.Wanted, unit.Kelvin, 1)
@@ -135,5 +132,5 @@ func (r Result) Say() string {
 		wanted = unit.Format(r.Wanted*1.8, unit.FahrenheitDegree, 1)
 		far = unit.Format(margin*1.8, unit.FahrenheitDegree, 1)
 	}
-	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", far, side, point, wanted, verdict)
+	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", far, side, point, wanted, r.Word())
 }

@@ -16,6 +16,7 @@ package sheet
 import (
 	"fmt"
 	"reflect"
+	"slices"
 )
 
 type (
@@ -90,9 +91,11 @@ func If(so bool) Standing {
 // MarshalText returns the sentence.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.Sentence), nil }
 
-// Put adds a result for programs.
-func (s *Sheet) Put(name string, value any) {
-	s.Results = append(s.Results, Result{Name: name, Value: value})
+// Put adds results for programs, a name and a value in turn.
+func (s *Sheet) Put(namesAndValues ...any) {
+	for pair := range slices.Chunk(namesAndValues, 2) {
+		s.Results = append(s.Results, Result{Name: pair[0].(string), Value: pair[1]})
+	}
 }
 
 // PutKnown adds a result for programs, unless it is zero, which stands for not known.
@@ -106,6 +109,11 @@ func (s *Sheet) PutKnown(name string, value any) {
 // people.
 func (s *Sheet) Figure(name, label string, value float64, digits int, unit string) {
 	s.Results = append(s.Results, Result{Name: name, Label: label, Value: value, Words: Number(value, digits) + " " + unit})
+}
+
+// Tell adds a value for programs, which people read in words of its own.
+func (s *Sheet) Tell(name, label string, value any, format string, args ...any) {
+	s.Results = append(s.Results, Result{name, label, value, fmt.Sprintf(format, args...)})
 }
 
 // Span adds two numbers for programs, which people read as one range.

@@ -39,14 +39,12 @@ func (r Result) Sheet() sheet.Sheet {
 		s.Limit("tool's tolerance", sheet.Words(fmt.Sprintf("±%g %% of reading", r.Percent)), r.ToolSource, "tool-tolerance")
 	}
 	if r.High > 0 {
-		s.Put("low_nm", r.Low)
-		s.Put("high_nm", r.High)
+		s.Put("low_nm", r.Low, "high_nm", r.High)
 		s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource)
 		s.Say("plain reading", "%s", plain)
 	}
 	r.adapter(&s)
-	s.Put("used_on", r.Use.At.Format(time.DateOnly))
-	s.Put("calibrated", r.Validity.OK)
+	s.Put("used_on", r.Use.At.Format(time.DateOnly), "calibrated", r.Validity.OK)
 	if !r.Validity.Due.IsZero() {
 		due := r.Validity.Due.Format(time.DateOnly)
 		s.Put("calibration_due", due)
@@ -64,10 +62,8 @@ func (r Result) adapter(s *sheet.Sheet) {
 		return
 	}
 	s.Formula = append(s.Formula, "reading/bolt = L/(L + E·cos θ), L the wrench, E the adapter, θ between them: equal force on both levers")
-	s.Put("adapter_factor", r.Factor)
-	s.Say("adapter", "the tool reads %s of the torque at the bolt", sheet.Percent(r.Factor))
+	s.Tell("adapter_factor", "adapter", r.Factor, "the tool reads %s of the torque at the bolt", sheet.Percent(r.Factor))
 	if r.Setting > 0 {
-		s.Put("setting_nm", r.Setting)
-		s.Say("set the tool to", "%s for %s at the bolt", unit.Format(r.Setting, unit.NewtonMetre, 2), r.Nominal)
+		s.Tell("setting_nm", "set the tool to", r.Setting, "%s for %s at the bolt", unit.Format(r.Setting, unit.NewtonMetre, 2), r.Nominal)
 	}
 }

@@ -1,0 +1,39 @@
+package dew
+
+import (
+	"fettlebook/journal/trade/sheet"
+	"fettlebook/journal/trade/unit"
+)
+
+// The words of a verdict.
+const (
+	WarmEnough = "warm enough"
+	TooCold    = "too cold"
+	Wet        = "wet"
+)
+
+// Word says what the verdict is.
+func (r Result) Word() string {
+	switch {
+	case r.Margin < 0:
+		return Wet
+	case !r.Pass:
+		return TooCold
+	}
+	return WarmEnough
+}
+
+// Sheet returns the verdict with all of its figures.
+func (r Result) Sheet() sheet.Sheet {
+	s := sheet.Sheet{
+		Formula:  []string{"Td = B·γ/(A − γ), γ = ln(RH/100) + A·T/(B + T), A = 17.625, B = 243.04 °C", r.Formula},
+		Warnings: r.Warnings,
+	}
+	s.Put("air_c", r.Air.In(unit.Celsius), "humidity_percent", r.Humidity.In(unit.Percent), "metal_c", r.Metal.In(unit.Celsius))
+	s.Figure("dew_point_c", "dew point", r.DewPoint, 1, "°C")
+	s.Figure("margin_k", "metal above it", r.Margin, 1, "K")
+	s.Put("wanted_k", r.Wanted, "pass", r.Pass)
+	s.Limit("metal above the dew point", sheet.AtLeast(r.Wanted, 1, "K"), r.WantedSource, "margin")
+	s.Conclude(r.Word(), sheet.If(r.Pass), r.Say())
+	return s
+}
