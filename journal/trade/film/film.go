@@ -86,6 +86,8 @@ type Error struct {
 // Error returns the problem behind the thing and the value it is about.
 func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
 
+const usualSource = "common practice, no source"
+
 // DefaultSpec is a usual range for a single coat on calipers and brackets. It is common
 // practice without a source, for a shop to change; the powder's data sheet wins.
 func DefaultSpec() (Spec, error) {
@@ -94,7 +96,7 @@ func DefaultSpec() (Spec, error) {
 		return Spec{}, err
 	}
 	high, err := unit.Parse[unit.Length]("100 µm")
-	return Spec{Low: low, High: high, Source: "common practice, no source"}, err
+	return Spec{Low: low, High: high, Source: usualSource}, err
 }
 
 // Judge compares a survey with a specification at a restriction level. Level 0 means
