@@ -100,19 +100,15 @@ func (t *terminal) figure(name string, asJSON bool, work func(*intake) (sheet.Sh
 	}{name, s, results})
 }
 
-// flags lists the flags of inputs as a sentence does: "--low and --high".
-func flags(inputs []string) string {
-	var list string
-	for i, name := range inputs {
-		switch {
-		case i > 0 && i == len(inputs)-1:
-			list += " and "
-		case i > 0:
-			list += ", "
+// flags names the flags of inputs: "--low and --high".
+func flags(inputs string) string {
+	words := strings.Fields(inputs)
+	for i, word := range words {
+		if word != "and" && word != "or" {
+			words[i] = "--" + word
 		}
-		list += "--" + name
 	}
-	return list
+	return strings.Join(words, " ")
 }
 
 // writeObject writes results as an object with their names.

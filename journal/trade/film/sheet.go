@@ -51,11 +51,11 @@ func (r Result) Sheet() sheet.Sheet {
 
 	switch r.Spec.Source {
 	case "":
-		s.Limit("specified", specified.As(r.asked()), "no source was named")
+		s.Limit("specified", specified.As(r.asked()), "no source was named", "")
 	case usualSource:
-		s.Limit("specified", specified.As(r.asked()), usualSource, "low", "high")
+		s.Limit("specified", specified.As(r.asked()), usualSource, "low and high")
 	default:
-		s.Limit("specified", specified.As(r.asked()), r.Spec.Source)
+		s.Limit("specified", specified.As(r.asked()), r.Spec.Source, "")
 	}
 	source := fmt.Sprintf("level %d; %s", r.Level, r.Source)
 	reading, spot, area := r.Level.bands()
@@ -96,8 +96,8 @@ func (r NominalResult) Sheet() sheet.Sheet {
 	s.Put("between_share", r.Portion, "broken", r.Broken, "pass", r.Pass)
 
 	s.Limit("mean of all readings", sheet.AtLeast(nominal.In(unit.Micrometre), 1, "µm").As("at least "+nominal.String()), r.Source, "nominal")
-	s.Limit("each reading", sheet.AtLeast(r.Least, 1, "µm"), "80 % of the nominal; "+r.Source)
-	s.Limit("readings below the nominal", sheet.AtMost(100*nominalPortion, 0, "%"), r.Source)
+	s.Limit("each reading", sheet.AtLeast(r.Least, 1, "µm"), "80 % of the nominal; "+r.Source, "")
+	s.Limit("readings below the nominal", sheet.AtMost(100*nominalPortion, 0, "%"), r.Source, "")
 	if r.Most > 0 {
 		s.Limit("each reading", sheet.AtMost(r.Most, 1, "µm"), "ISO 12944-5, from memory", "most")
 	}

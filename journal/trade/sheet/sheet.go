@@ -6,7 +6,7 @@
 //	var s sheet.Sheet
 //	s.Formula = []string{"F = T/(K·d)"}
 //	s.Figure("clamp_kn", "clamp", 48.6, 1, "kN")
-//	s.Limit("proof load", sheet.AtMost(76.4, 1, "kN"), "ISO 898-1")
+//	s.Limit("proof load", sheet.AtMost(76.4, 1, "kN"), "ISO 898-1", "")
 //	s.Conclude("below proof", sheet.Passed, "the bolt clamps with 48.6 kN")
 //
 // Names are those of members in JSON: snake case, with the unit at the end. They never
@@ -40,14 +40,14 @@ type (
 	}
 
 	// Limit is what a result was held against. SetBy names the inputs with which a person
-	// sets it, where it is a default or the person's own; ChangeWith is how to do that
-	// where the sheet is shown, for whoever shows it to say.
+	// sets it, as in "low and high" or "condition or friction"; ChangeWith is how to do
+	// that where the sheet is shown, for whoever shows it to say.
 	Limit struct {
-		Name       string   `json:"name"`
-		Is         Bound    `json:"limit"`
-		Source     string   `json:"source"`
-		ChangeWith string   `json:"change_with,omitzero"`
-		SetBy      []string `json:"-"`
+		Name       string `json:"name"`
+		Is         Bound  `json:"limit"`
+		Source     string `json:"source"`
+		ChangeWith string `json:"change_with,omitzero"`
+		SetBy      string `json:"-"`
 	}
 
 	// Result is one figure that came out. One without a label is for programs, one
@@ -127,8 +127,8 @@ func (s *Sheet) Say(label, format string, args ...any) {
 	s.Results = append(s.Results, Result{Label: label, Words: fmt.Sprintf(format, args...)})
 }
 
-// Limit adds a limit, with the names of the inputs that set it.
-func (s *Sheet) Limit(name string, is Bound, source string, setBy ...string) {
+// Limit adds a limit, with the names of the inputs that set it, if any do.
+func (s *Sheet) Limit(name string, is Bound, source, setBy string) {
 	s.Limits = append(s.Limits, Limit{Name: name, Is: is, Source: source, SetBy: setBy})
 }
 

@@ -40,7 +40,7 @@ func (r Result) Sheet() sheet.Sheet {
 	}
 	if r.High > 0 {
 		s.Put("low_nm", r.Low, "high_nm", r.High)
-		s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource)
+		s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource, "")
 		s.Say("plain reading", "%s", plain)
 	}
 	r.adapter(&s)
@@ -48,7 +48,7 @@ func (r Result) Sheet() sheet.Sheet {
 	if !r.Validity.Due.IsZero() {
 		due := r.Validity.Due.Format(time.DateOnly)
 		s.Put("calibration_due", due)
-		s.Limit("calibration", sheet.Words(fmt.Sprintf("through %s and %d uses", due, r.Validity.UsesDue)), r.Validity.Source, "due", "uses-due")
+		s.Limit("calibration", sheet.Words(fmt.Sprintf("through %s and %d uses", due, r.Validity.UsesDue)), r.Validity.Source, "due and uses-due")
 	}
 	s.PutKnown("calibration_uses", r.Validity.UsesDue)
 	s.Put("not_proven", r.Reasons)
