@@ -1,0 +1,152 @@
+package index
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"strings"
+)
+
+// batch is one write transaction, with what it looked up so far.
+type batch struct {
+	ctx context.Context
+	db  *DB
+	tx  *sql.Tx
+
+	prepared map[string]*sql.Stmt
+	homes    map[string]int64
+	names    map[string]int64
+	keys     map[key]int64
+	logs     map[string]*log
+	touched  map[int64]bool // homes
+}
+
+func newBatch(ctx context.Context, db *DB, tx *sql.Tx) *batch {
+	return &batch{ctx: ctx, db: db, tx: tx, prepared: map[string]*sql.Stmt{}, homes: map[string]int64{}, names: map[string]int64{},
+		keys: map[key]int64{}, logs: map[string]*log{}, touched: map[int64]bool{}}
+}
+
+func (b *batch) close() error {
+	var errs []error
+	for _, s := range b.prepared {
+		errs = append(errs, s.Close())
+	}
+	return errors.Join(errs...)
+}
+
+func (b *batch) prepare(query string) (*sql.Stmt, error) {
+	if s, ok := b.prepared[query]; ok {
+		return s, nil
+	}
+	s, err := b.tx.PrepareContext(b.ctx, query)
+	if err == nil {
+		b.prepared[query] = s
+	}
+	return s, err
+}
+
+func (b *batch) exec(query string, args ...any) error {
+	s, err := b.prepare(query)
+	if err != nil {
+		return err
+	}
+	_, err = s.ExecContext(b.ctx, args...)
+	return err
+}
+
+// number asks for one number; 0 if there is none.
+func (b *batch) number(query string, args ...any) (int64, error) {
+	s, err := b.prepare(query)
+	if err != nil {
+		return 0, err
+	}
+	var n int64
+	err = s.QueryRowContext(b.ctx, args...).Scan(&n)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, nil
+	}
+	return n, err
+}
+
+// abreast is how many rows one statement inserts when there are many.
+const abreast = 50
+
+// table gathers rows to insert: many in one statement, which is a third of
+// the work of one statement each.
+type table struct {
+	insert string // up to the rows: "INSERT INTO t (a, b) VALUES"
+	width  int
+	args   []any // of all rows, one after the other
+}
+
+func (t *table) add(row ...any) { t.args = append(t.args, row...) }
+
+func (b *batch) fill(t *table) error {
+	row := "(" + strings.Repeat("?,", t.width-1) + "?)"
+	many := t.insert + strings.Repeat(row+",", abreast-1) + row
+	args := t.args
+	for ; len(args) >= abreast*t.width; args = args[abreast*t.width:] {
+		if err := b.exec(many, args[:abreast*t.width]...); err != nil {
+			return err
+		}
+	}
+	for ; len(args) > 0; args = args[t.width:] {
+		if err := b.exec(t.insert+row, args[:t.width]...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// home returns the number of a home, new if need be. Its name is a key too.
+func (b *batch) home(name string) (int64, error) {
+	if n, ok := b.homes[name]; ok {
+		return n, nil
+	}
+	n, err := b.number(`SELECT home FROM homes WHERE name = ?`, name)
+	if err == nil && n == 0 {
+		if n, err = b.number(`INSERT INTO homes (name) VALUES (?) RETURNING home`, name); err == nil {
+			word, last, _ := strings.Cut(name, "/")
+			err = b.key(key{word, Squash(last)}, n, noPos)
+		}
+	}
+	b.homes[name] = n
+	return n, err
+}
+
+// noPos stands where no entry says so.
+const noPos = -1
+
+// name returns the number of a kind or person, new if need be.
+func (b *batch) name(text string) (int64, error) {
+	if n, ok := b.names[text]; ok {
+		return n, nil
+	}
+	n, err := b.number(`SELECT name FROM names WHERE text = ?`, text)
+	if err == nil && n == 0 {
+		n, err = b.number(`INSERT INTO names (text) VALUES (?) RETURNING name`, text)
+	}
+	b.names[text] = n
+	return n, err
+}
+
+// key says that a home has a key.
+func (b *batch) key(k key, home, at int64) error {
+	n, ok := b.keys[k]
+	if !ok {
+		var err error
+		if n, err = b.number(`SELECT key FROM keys WHERE text = ? AND word = ?`, k.text, k.word); err != nil {
+			return err
+		}
+		if n == 0 {
+			if n, err = b.number(`INSERT INTO keys (text, word) VALUES (?, ?) RETURNING key`, k.text, k.word); err != nil {
+				return err
+			}
+			if err := b.exec(`INSERT INTO pieces (rowid, text) VALUES (?, ?)`, n, k.text); err != nil {
+				return err
+			}
+		}
+		b.keys[k] = n
+	}
+	return b.exec(`INSERT OR IGNORE INTO keyed (key, home, pos) VALUES (?, ?, ?)`, n, home, at)
+}

@@ -1,0 +1,119 @@
+package index
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"unicode"
+
+	"fettlebook/journal"
+)
+
+// The words of keys that stand on things. The names of homes are keys too,
+// under the first word of their subject: job, run, lot, tool, card …
+const (
+	VIN      = "VIN"
+	Plate    = "plate"
+	CastMark = "cast mark"
+	Tag      = "tag"
+	Customer = "customer card" // of a job
+)
+
+// key is something by which people find a home, squashed.
+type key struct{ word, text string }
+
+// keysOf returns what a payload says that stands on things.
+func keysOf(p journal.Payload) (list []key) {
+	add := func(word, text string) {
+		if text = Squash(text); text != "" {
+			list = append(list, key{word, text})
+		}
+	}
+	switch p := p.(type) {
+	case *journal.Job:
+		add(VIN, p.Vehicle.VIN)
+		add(Plate, p.Vehicle.Plate)
+		if p.Customer != nil {
+			add(Customer, string(p.Customer.Card))
+		}
+	case *journal.Tagging:
+		add(CastMark, p.Mark)
+		add(Tag, p.Tag)
+	}
+	return list
+}
+
+// Squash makes a text comparable with what people type of it: in capitals,
+// without spaces and dashes.
+func Squash(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
+			return -1
+		}
+		return unicode.ToUpper(r)
+	}, text)
+}
+
+// Match is a key that was found, and a home that has it.
+type Match struct {
+	By   string // the key's word
+	Text string // the key, squashed
+	Home journal.Subject
+	// At is the entry that says so; of a home's own name, the zero position.
+	At journal.Position
+}
+
+const matches = `SELECT k.word, k.text, h.name, coalesce(l.device, ''), d.pos & ((1 << 40) - 1)
+	FROM keys k JOIN keyed d USING (key) JOIN homes h USING (home) LEFT JOIN logs l ON l.log = d.pos >> 40 `
+
+// Find returns what has exactly this key, whatever its word, newest home
+// first.
+func (db *DB) Find(ctx context.Context, text string, limit int) ([]Match, error) {
+	return db.matches(ctx, matches+`WHERE k.text = ? ORDER BY d.home DESC, d.pos DESC LIMIT ?`, Squash(text), limit)
+}
+
+// FindPrefix returns what has a longer key that begins so.
+func (db *DB) FindPrefix(ctx context.Context, text string, limit int) ([]Match, error) {
+	text = Squash(text)
+	if text == "" {
+		return nil, nil
+	}
+	return db.matches(ctx, matches+`WHERE k.text > ? AND k.text < ? ORDER BY k.text, d.home DESC, d.pos DESC LIMIT ?`,
+		text, text+"\U0010ffff", limit)
+}
+
+// shortest is the fewest characters of a piece.
+const shortest = 3
+
+// FindPiece returns what has a key that holds the text anywhere, newest key
+// first; fewer than three characters find nothing.
+func (db *DB) FindPiece(ctx context.Context, text string, limit int) ([]Match, error) {
+	text = Squash(text)
+	if len([]rune(text)) < shortest {
+		return nil, nil
+	}
+	return db.matches(ctx, `WITH found AS (SELECT rowid AS key FROM pieces WHERE pieces MATCH ? ORDER BY rowid DESC LIMIT ?) `+
+		matches+`WHERE k.key IN (SELECT key FROM found) ORDER BY k.key DESC, d.home DESC, d.pos DESC LIMIT ?`, quoted(text), limit, limit)
+}
+
+func quoted(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
+
+func (db *DB) matches(ctx context.Context, query string, args ...any) ([]Match, error) {
+	rows, err := db.read.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, fmt.Errorf("find: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []Match
+	for rows.Next() {
+		var m Match
+		if err := rows.Scan(&m.By, &m.Text, &m.Home, &m.At.Device, &m.At.Index); err != nil {
+			return nil, fmt.Errorf("find: %w", db.judge(err))
+		}
+		if m.At.Device == "" {
+			m.At = journal.Position{}
+		}
+		list = append(list, m)
+	}
+	return list, db.judge(rows.Err())
+}

@@ -1,0 +1,189 @@
+package index
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"slices"
+
+	"fettlebook/journal"
+)
+
+// ErrNoEntry is wrapped when an entry is not in the index.
+var ErrNoEntry = errors.New("the entry is not in the index")
+
+// Row is an entry as the index knows it. Of bytes that are no entry it holds
+// the position only.
+type Row struct {
+	journal.Position
+	ID      journal.EntryID
+	Home    journal.Subject
+	Kind    journal.Kind
+	By      journal.PersonID
+	Place   uint64
+	Past    []byte
+	Waiting bool
+}
+
+// Mark is how far a log is indexed: the number of its entries, and the id of
+// the last of them, which tells this history of the log from another one.
+type Mark struct {
+	Device journal.DeviceID
+	Size   int64
+	Last   journal.EntryID // zero if the last is no entry
+
+	log int64
+}
+
+func (m Mark) last() journal.Position { return journal.Position{Device: m.Device, Index: m.Size - 1} }
+
+// Marks lists the logs that are here.
+func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT log, device, size, last FROM logs ORDER BY device`)
+	if err != nil {
+		return nil, fmt.Errorf("read marks: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []Mark
+	for rows.Next() {
+		var m Mark
+		var last []byte
+		if err := rows.Scan(&m.log, (*string)(&m.Device), &m.Size, &last); err != nil {
+			return nil, fmt.Errorf("read marks: %w", db.judge(err))
+		}
+		copy(m.Last[:], last)
+		list = append(list, m)
+	}
+	return list, db.judge(rows.Err())
+}
+
+// rows reads entries; where names the columns of the table entries.
+func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
+		coalesce(e.place, 0), e.waiting, e.past FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
+		LEFT JOIN homes h ON h.home = e.home LEFT JOIN names k ON k.name = e.kind LEFT JOIN names p ON p.name = e.person`, args...)
+	if err != nil {
+		return nil, fmt.Errorf("read index: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []Row
+	for rows.Next() {
+		var r Row
+		var id []byte
+		var place int64
+		if err := rows.Scan((*string)(&r.Device), &r.Index, &id, &r.Home, &r.Kind, (*string)(&r.By), &place, &r.Waiting, &r.Past); err != nil {
+			return nil, fmt.Errorf("read index: %w", db.judge(err))
+		}
+		if id != nil {
+			copy(r.ID[:], id)
+			r.Place = unsigned(place)
+		}
+		list = append(list, r)
+	}
+	return list, db.judge(rows.Err())
+}
+
+// ordered reads entries in the order of all.
+func (db *DB) ordered(ctx context.Context, where string, args ...any) ([]Row, error) {
+	list, err := db.rows(ctx, where, args...)
+	slices.SortFunc(list, Row.compare)
+	return list, err
+}
+
+// At returns the entry at a position, or an error that wraps [ErrNoEntry].
+func (db *DB) At(ctx context.Context, at journal.Position) (Row, error) {
+	list, err := db.rows(ctx, `WHERE pos = (SELECT (log << 40) + ? FROM logs WHERE device = ? AND size > ?)`, at.Index, string(at.Device), at.Index)
+	if err == nil && len(list) == 0 {
+		err = fmt.Errorf("%w: entry %d of %s", ErrNoEntry, at.Index, at.Device)
+	}
+	if err != nil {
+		return Row{}, err
+	}
+	return list[0], nil
+}
+
+// ByID returns the entry with the id, or several after a fork, or none.
+func (db *DB) ByID(ctx context.Context, id journal.EntryID) ([]Row, error) {
+	return db.ordered(ctx, `WHERE id = ?`, id[:])
+}
+
+// Entries returns the entries of a home in the order of all.
+func (db *DB) Entries(ctx context.Context, home journal.Subject) ([]Row, error) {
+	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)`, string(home))
+}
+
+// Citing returns the entries that cite a thing, in the order of all: also
+// those that cite something within it, if it is a home, and corrections whose
+// replacement does. It is a superset: whoever reads the entries looks
+// whether they do.
+func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, thing(s))
+}
+
+// CitingHomes returns the homes of the entries that cite a thing, by name.
+func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
+	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = ? ORDER BY name`, thing(s))
+}
+
+// Homes lists the homes whose name begins with the word, by name: Homes(ctx,
+// "run").
+func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error) {
+	return db.subjects(ctx, `SELECT name FROM homes WHERE name > ? AND name < ? ORDER BY name`, word+"/", word+"0")
+}
+
+func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journal.Subject, error) {
+	rows, err := db.read.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, fmt.Errorf("read index: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []journal.Subject
+	for rows.Next() {
+		var s journal.Subject
+		if err := rows.Scan(&s); err != nil {
+			return nil, fmt.Errorf("read index: %w", db.judge(err))
+		}
+		list = append(list, s)
+	}
+	return list, db.judge(rows.Err())
+}
+
+// On returns the entries of a day in the order of all; of one kind, if it is
+// given.
+func (db *DB) On(ctx context.Context, date journal.Date, kind journal.Kind) ([]Row, error) {
+	n, err := dayOf(date)
+	if err != nil {
+		return nil, err
+	}
+	if kind == "" {
+		return db.ordered(ctx, `WHERE day = ?`, n)
+	}
+	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND day = ?`, string(kind), n)
+}
+
+// OfKind returns the entries of a kind from the first to the last day, both
+// counted in, in the order of all.
+func (db *DB) OfKind(ctx context.Context, kind journal.Kind, first, last journal.Date) ([]Row, error) {
+	from, err := dayOf(first)
+	if err != nil {
+		return nil, err
+	}
+	to, err := dayOf(last)
+	if err != nil {
+		return nil, err
+	}
+	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND day BETWEEN ? AND ?`, string(kind), from, to)
+}
+
+// Times returns how often a thing was used by entries that stand after one
+// place and not after the other.
+func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) (int, error) {
+	var n sql.NullInt64
+	err := db.read.QueryRowContext(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
+		thing(s), signed(after), signed(upto)).Scan(&n)
+	if err != nil {
+		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
+	}
+	return int(n.Int64), nil
+}

@@ -1,0 +1,109 @@
+-- How many entries of each log are indexed, and the id of the last of them.
+CREATE TABLE logs (
+  log    INTEGER PRIMARY KEY,
+  device TEXT NOT NULL UNIQUE,
+  size   INTEGER NOT NULL,
+  last   BLOB
+) STRICT;
+
+CREATE TABLE homes (
+  home INTEGER PRIMARY KEY,
+  name TEXT NOT NULL UNIQUE
+) STRICT;
+
+-- Names of kinds and persons.
+CREATE TABLE names (
+  name INTEGER PRIMARY KEY,
+  text TEXT NOT NULL UNIQUE
+) STRICT;
+
+-- pos is log<<40 | index. Bytes that are no entry have nothing but a position.
+CREATE TABLE entries (
+  pos     INTEGER PRIMARY KEY,
+  id      BLOB,
+  home    INTEGER,
+  kind    INTEGER,
+  version INTEGER,
+  person  INTEGER,
+  day     INTEGER,                     -- since 1970, where the device was
+  place   INTEGER,                     -- as a signed number of the same order
+  waiting INTEGER NOT NULL,
+  past    BLOB
+) STRICT;
+CREATE INDEX entries_id ON entries (id);
+CREATE INDEX entries_home ON entries (home, place);
+CREATE INDEX entries_kind ON entries (kind, day);
+CREATE INDEX entries_day ON entries (day);
+
+-- Who cites a thing. thing is eight bytes of the SHA-256 of its subject.
+CREATE TABLE citations (
+  thing INTEGER NOT NULL,
+  pos   INTEGER NOT NULL,
+  PRIMARY KEY (thing, pos)
+) STRICT, WITHOUT ROWID;
+
+-- Replacements that corrections bring, by the entry that they are for: it may
+-- come later than they.
+CREATE TABLE replacements (
+  of   BLOB NOT NULL,
+  pos  INTEGER NOT NULL,               -- of the correction
+  data BLOB NOT NULL,
+  PRIMARY KEY (of, pos)
+) STRICT, WITHOUT ROWID;
+
+-- What was used up, in order.
+CREATE TABLE uses (
+  thing INTEGER NOT NULL,
+  place INTEGER NOT NULL,
+  pos   INTEGER NOT NULL,
+  times INTEGER NOT NULL,
+  PRIMARY KEY (thing, place, pos)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX uses_pos ON uses (pos);
+
+-- What stands on vehicles, castings and papers, squashed; and where it does.
+-- pos is -1 where a home's own name is the key.
+CREATE TABLE keys (
+  key  INTEGER PRIMARY KEY,
+  word TEXT NOT NULL,
+  text TEXT NOT NULL,
+  UNIQUE (text, word)
+) STRICT;
+CREATE TABLE keyed (
+  key  INTEGER NOT NULL,
+  home INTEGER NOT NULL,
+  pos  INTEGER NOT NULL,
+  PRIMARY KEY (key, home, pos)
+) STRICT, WITHOUT ROWID;
+CREATE VIRTUAL TABLE pieces USING fts5 (text, content='keys', content_rowid='key', tokenize='trigram', columnsize=0);
+
+-- Words of entries. Entries stay, so no text has to be kept to delete any.
+CREATE VIRTUAL TABLE words USING fts5 (text, content='', columnsize=0, detail=none, prefix='2 3 4', tokenize='unicode61 remove_diacritics 2');
+
+-- Words of customer cards, which may have to go again.
+CREATE TABLE cards (
+  card INTEGER PRIMARY KEY,
+  name TEXT NOT NULL UNIQUE
+) STRICT;
+CREATE VIRTUAL TABLE card_words USING fts5 (text, prefix='2 3 4', tokenize='unicode61 remove_diacritics 2');
+INSERT INTO card_words (card_words, rank) VALUES ('secure-delete', 1);
+
+-- The summary of each home. due is NULL where no promise is open.
+CREATE TABLE summaries (
+  home    INTEGER PRIMARY KEY,
+  edition INTEGER NOT NULL,
+  state   TEXT NOT NULL,
+  sort    INTEGER NOT NULL,
+  due     INTEGER,
+  body    BLOB
+) STRICT;
+CREATE INDEX summaries_state ON summaries (state, sort);
+CREATE INDEX summaries_edition ON summaries (edition);
+CREATE INDEX summaries_due ON summaries (due) WHERE due IS NOT NULL;
+
+-- Homes whose summary is of an older state. The stamp tells this marking from
+-- an earlier one.
+CREATE TABLE dirty (
+  home  INTEGER PRIMARY KEY,
+  stamp INTEGER NOT NULL
+) STRICT;

@@ -1,0 +1,148 @@
+package index
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"fettlebook/journal"
+)
+
+// Summary is what lists show of a home without folding it.
+type Summary struct {
+	Home    journal.Subject
+	Edition int    // of what worked it out
+	State   string // by which lists are made
+	Sort    int64  // the greater is listed first
+	Due     int64  // when the earliest open promise is due; 0 if none is open
+	Body    []byte // what the list shows, in any form
+	// Stamp is that of the marking for which the summary was worked out
+	// ([Dirty.Stamp]); a home that was marked again meanwhile stays dirty.
+	Stamp int64
+}
+
+// Dirty is a home whose summary is missing, or of an older state.
+type Dirty struct {
+	Home  journal.Subject
+	Stamp int64
+}
+
+// MarkDirty says that what the homes' summaries rest on has changed. Homes
+// that have no entry here are left out.
+func (db *DB) MarkDirty(ctx context.Context, homes ...journal.Subject) error {
+	err := db.tx(ctx, func(b *batch) error {
+		for _, h := range homes {
+			n, err := b.number(`SELECT home FROM homes WHERE name = ?`, string(h))
+			if err != nil {
+				return err
+			}
+			if n != 0 {
+				b.touched[n] = true
+			}
+		}
+		return b.markTouched()
+	})
+	if err != nil {
+		return fmt.Errorf("mark homes: %w", err)
+	}
+	return nil
+}
+
+func (b *batch) markTouched() error {
+	b.db.stamp++
+	for home := range b.touched {
+		if err := b.exec(`INSERT OR REPLACE INTO dirty (home, stamp) VALUES (?, ?)`, home, b.db.stamp); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// DirtyHomes lists homes whose summary is missing, older than their entries,
+// or of another edition; the newest homes first.
+func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT name, stamp FROM (
+		SELECT home, stamp FROM (SELECT home, stamp FROM dirty ORDER BY home DESC LIMIT ?1)
+		UNION ALL SELECT home, 0 FROM (SELECT home FROM summaries WHERE (edition < ?2 OR edition > ?2) AND home NOT IN (SELECT home FROM dirty) LIMIT ?1)
+		) JOIN homes USING (home) ORDER BY home DESC LIMIT ?1`, limit, edition)
+	if err != nil {
+		return nil, fmt.Errorf("list dirty homes: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []Dirty
+	for rows.Next() {
+		var d Dirty
+		if err := rows.Scan(&d.Home, &d.Stamp); err != nil {
+			return nil, fmt.Errorf("list dirty homes: %w", db.judge(err))
+		}
+		list = append(list, d)
+	}
+	return list, db.judge(rows.Err())
+}
+
+// PutSummaries keeps summaries, in the place of those that the homes had.
+func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
+	err := db.tx(ctx, func(b *batch) error {
+		for _, s := range list {
+			home, err := b.number(`SELECT home FROM homes WHERE name = ?`, string(s.Home))
+			if err != nil {
+				return err
+			}
+			if home == 0 {
+				return fmt.Errorf("%w: none of %s", ErrNoEntry, s.Home)
+			}
+			due := sql.NullInt64{Int64: s.Due, Valid: s.Due != 0}
+			if err := b.exec(`INSERT OR REPLACE INTO summaries (home, edition, state, sort, due, body) VALUES (?, ?, ?, ?, ?, ?)`,
+				home, s.Edition, s.State, s.Sort, due, s.Body); err != nil {
+				return err
+			}
+			if err := b.exec(`DELETE FROM dirty WHERE home = ? AND stamp = ?`, home, s.Stamp); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("keep summaries: %w", err)
+	}
+	return nil
+}
+
+// Summary returns the summary of a home and whether there is one, however
+// old it is.
+func (db *DB) Summary(ctx context.Context, home journal.Subject) (Summary, bool, error) {
+	list, err := db.summaries(ctx, `JOIN homes USING (home) WHERE name = ?`, string(home))
+	if err != nil || len(list) == 0 {
+		return Summary{}, false, err
+	}
+	return list[0], true, nil
+}
+
+// Summaries lists the homes in a state, the greatest sort first.
+func (db *DB) Summaries(ctx context.Context, state string, limit int) ([]Summary, error) {
+	return db.summaries(ctx, `JOIN homes USING (home) WHERE state = ? ORDER BY sort DESC, home DESC LIMIT ?`, state, limit)
+}
+
+// Promises lists the homes with a promise that is due by then, the earliest
+// first.
+func (db *DB) Promises(ctx context.Context, by int64, limit int) ([]Summary, error) {
+	return db.summaries(ctx, `JOIN homes USING (home) WHERE due <= ? ORDER BY due, home LIMIT ?`, by, limit)
+}
+
+func (db *DB) summaries(ctx context.Context, where string, args ...any) ([]Summary, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT name, edition, state, sort, coalesce(due, 0), body FROM summaries `+where, args...)
+	if err != nil {
+		return nil, fmt.Errorf("read summaries: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []Summary
+	for rows.Next() {
+		var s Summary
+		if err := rows.Scan(&s.Home, &s.Edition, &s.State, &s.Sort, &s.Due, &s.Body); err != nil {
+			return nil, errors.Join(fmt.Errorf("read summaries: %w", db.judge(err)))
+		}
+		list = append(list, s)
+	}
+	return list, db.judge(rows.Err())
+}

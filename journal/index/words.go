@@ -1,0 +1,178 @@
+package index
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// mostWords caps the bytes of words of one entry.
+const mostWords = 8 << 10
+
+// Words gathers from an entry's data what somebody might look for: remarks,
+// texts, names. It knows nothing of kinds, so a newer fettlebook's entries
+// are found too. Series, quantities, hashes, keys, times and subjects are
+// left out by their shape.
+func Words(data jsontext.Value) string {
+	var b strings.Builder
+	d := jsontext.NewDecoder(strings.NewReader(string(data)))
+	for {
+		t, err := d.ReadToken()
+		if err != nil || b.Len() >= mostWords {
+			break // data was checked when the entry was read
+		}
+		if t.Kind() != '"' {
+			continue
+		}
+		if kind, n := d.StackIndex(d.StackDepth()); kind == '{' && n%2 == 1 {
+			continue // a member's name
+		}
+		if text := t.String(); wordy(text) {
+			b.WriteString(text)
+			b.WriteByte('\n')
+		}
+	}
+	return strings.ToValidUTF8(b.String()[:min(b.Len(), mostWords)], "")
+}
+
+// wordy reports whether a text is one that people look for.
+func wordy(text string) bool {
+	first, rest, several := strings.Cut(text, " ")
+	switch {
+	case !several:
+		hashed := len(text) >= 32                                                      // or a key, or an id
+		timed := len(text) > 10 && text[4] == '-' && text[7] == '-' && text[10] == 'T' // of a clock or camera
+		return text != "" && !hashed && !timed && strings.Count(text, "/") < 3         /* a subject */
+	case numeric(text): // a series
+		return false
+	case numeric(first) && !strings.Contains(rest, " "):
+		return !spelling(rest)
+	}
+	return true
+}
+
+func numeric(text string) bool { return strings.Trim(text, "0123456789.,- ") == "" }
+
+// spelling reports whether what stands after a number looks like its unit.
+func spelling(rest string) bool {
+	return len([]rune(rest)) <= 4 || strings.IndexFunc(rest, func(r rune) bool { return !unicode.IsLetter(r) }) >= 0
+}
+
+// Search returns the entries that hold all words of a text, of each the
+// beginning being enough, newest first.
+func (db *DB) Search(ctx context.Context, text string, limit int) ([]Row, error) {
+	query := match(text)
+	if query == "" {
+		return nil, nil
+	}
+	marks, err := db.Marks(ctx)
+	if err != nil {
+		return nil, err
+	}
+	// Inside a log rising positions are rising places, over several they are
+	// not: so the newest of each log, and of those the newest.
+	var list []Row
+	for _, m := range marks {
+		rows, err := db.rows(ctx, `WHERE pos IN (SELECT rowid FROM words WHERE words MATCH ? AND rowid >= ? AND rowid < ?
+			ORDER BY rowid DESC LIMIT ?)`, query, pos(m.log, 0), pos(m.log+1, 0), limit)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, rows...)
+	}
+	slices.SortFunc(list, func(a, b Row) int { return b.compare(a) })
+	return list[:min(len(list), limit)], nil
+}
+
+// match writes a query of FTS5: every word as a beginning, all of them.
+func match(text string) string {
+	var terms []string
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool {
+		return !unicode.In(r, unicode.L, unicode.N, unicode.Co, unicode.Mn)
+	}) {
+		terms = append(terms, quoted(word)+"*")
+	}
+	return strings.Join(terms, " AND ")
+}
+
+// PutCard sets the words of a customer card, in the place of those that it
+// had.
+func (db *DB) PutCard(ctx context.Context, card journal.CardID, words string) error {
+	err := db.tx(ctx, func(b *batch) error {
+		if err := b.dropCard(card); err != nil {
+			return err
+		}
+		if err := b.exec(`INSERT INTO cards (name) VALUES (?)`, string(card)); err != nil {
+			return err
+		}
+		return b.exec(`INSERT INTO card_words (rowid, text) VALUES (last_insert_rowid(), ?)`, words)
+	})
+	if err != nil {
+		return fmt.Errorf("index card %s: %w", card, err)
+	}
+	return nil
+}
+
+// DropCard takes the words of an erased customer card out of the file, so
+// that its bytes hold them no more. While somebody still reads an older state
+// the rest goes at the next write, or when the index is closed.
+func (db *DB) DropCard(ctx context.Context, card journal.CardID) error {
+	if err := db.tx(ctx, func(b *batch) error { return b.dropCard(card) }); err != nil {
+		return fmt.Errorf("drop card %s from the index: %w", card, err)
+	}
+	return nil
+}
+
+func (b *batch) dropCard(card journal.CardID) error {
+	if err := b.exec(`DELETE FROM card_words WHERE rowid IN (SELECT card FROM cards WHERE name = ?)`, string(card)); err != nil {
+		return err
+	}
+	done, err := b.tx.ExecContext(b.ctx, `DELETE FROM cards WHERE name = ?`, string(card))
+	if err != nil {
+		return err
+	}
+	n, err := done.RowsAffected()
+	b.db.unwiped = b.db.unwiped || n > 0
+	return err
+}
+
+// wipe empties the write-ahead log, which holds older states of pages.
+// writing is held.
+func (db *DB) wipe(ctx context.Context) error {
+	var busy, log, done int
+	if err := db.write.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &log, &done); err != nil {
+		return db.judge(err)
+	}
+	db.unwiped = busy != 0
+	return nil
+}
+
+// SearchCards returns the customer cards that hold all words of a text, of
+// each the beginning being enough, the last written first.
+func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journal.CardID, error) {
+	query := match(text)
+	if query == "" {
+		return nil, nil
+	}
+	rows, err := db.read.QueryContext(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
+		WHERE card_words MATCH ? ORDER BY w.rowid DESC LIMIT ?`, query, limit)
+	if err != nil {
+		return nil, fmt.Errorf("search cards: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []journal.CardID
+	for rows.Next() {
+		var card journal.CardID
+		if err := rows.Scan((*string)(&card)); err != nil {
+			return nil, fmt.Errorf("search cards: %w", db.judge(err))
+		}
+		list = append(list, card)
+	}
+	return list, db.judge(rows.Err())
+}

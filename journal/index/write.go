@@ -1,0 +1,360 @@
+package index
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// log is a log as a batch grows it.
+type log struct {
+	row  int64
+	size int64
+	last []byte
+}
+
+// Put takes in entries: all of them, and the marks of their logs, or none.
+// The entries of each log must follow its mark without a gap. Their homes
+// become dirty; what depends on them is for the caller to mark ([DB.MarkDirty]).
+func (db *DB) Put(ctx context.Context, items []Item) error {
+	list := make([]gist, len(items))
+	for i, item := range items {
+		list[i] = digest(item)
+	}
+	return db.put(ctx, list)
+}
+
+func (db *DB) put(ctx context.Context, list []gist) error {
+	err := db.tx(ctx, func(b *batch) error { return b.put(list) })
+	if err != nil {
+		return fmt.Errorf("index entries: %w", err)
+	}
+	return nil
+}
+
+func (b *batch) put(list []gist) error {
+	entries := table{insert: `INSERT INTO entries (pos, id, home, kind, version, person, day, place, waiting, past) VALUES`, width: 10}
+	words := table{insert: `INSERT INTO words (rowid, text) VALUES`, width: 2}
+	var cites, uses rows
+	for i := range list {
+		g := &list[i]
+		at, err := b.grow(g)
+		if err != nil {
+			return err
+		}
+		e := g.item.Entry
+		if e == nil {
+			entries.add(at, nil, nil, nil, nil, nil, nil, nil, 0, nil)
+			continue
+		}
+		home, err := b.home(string(g.home))
+		if err != nil {
+			return err
+		}
+		b.touched[home] = true
+		kind, err := b.name(string(e.Type.Kind))
+		if err != nil {
+			return err
+		}
+		person, err := b.name(string(e.By))
+		if err != nil {
+			return err
+		}
+		place := signed(g.item.Place)
+		entries.add(at, e.ID[:], home, kind, e.Type.Version, person, day(time.Time(e.Time)), place, g.item.Waiting, g.item.Past)
+		if g.words != "" {
+			words.add(at, g.words)
+		}
+		for _, s := range g.cites {
+			cites = append(cites, row{thing(s), at})
+		}
+		for _, u := range g.uses {
+			uses = append(uses, row{thing(u.Of), place, at, int64(u.Times)})
+		}
+		for _, k := range g.keys {
+			if err := b.key(k, home, at); err != nil {
+				return err
+			}
+		}
+	}
+	for _, t := range []*table{&entries, &words,
+		cites.sorted(`INSERT OR IGNORE INTO citations (thing, pos) VALUES`, 2),
+		uses.sorted(`INSERT OR REPLACE INTO uses (thing, place, pos, times) VALUES`, 4)} {
+		if err := b.fill(t); err != nil {
+			return err
+		}
+	}
+	if err := b.correct(list); err != nil {
+		return err
+	}
+	return errors.Join(b.markTouched(), b.saveMarks())
+}
+
+// rows are numbers to be inserted in order of the first columns, so that
+// neighbours in the file are written together.
+type rows []row
+type row [4]int64
+
+func (r rows) sorted(insert string, width int) *table {
+	slices.SortFunc(r, func(a, b row) int { return slices.Compare(a[:], b[:]) })
+	t := &table{insert: insert, width: width}
+	for _, x := range r {
+		for _, n := range x[:width] {
+			t.args = append(t.args, n)
+		}
+	}
+	return t
+}
+
+// grow moves the mark of an item's log past it and returns its row.
+func (b *batch) grow(g *gist) (int64, error) {
+	device := string(g.item.Device)
+	l, ok := b.logs[device]
+	if !ok {
+		l = &log{}
+		b.logs[device] = l
+		if err := b.exec(`INSERT OR IGNORE INTO logs (device, size) VALUES (?, 0)`, device); err != nil {
+			return 0, err
+		}
+		if err := b.tx.QueryRowContext(b.ctx, `SELECT log, size FROM logs WHERE device = ?`, device).Scan(&l.row, &l.size); err != nil {
+			return 0, err
+		}
+	}
+	if g.item.Index != l.size {
+		return 0, &OutOfStep{Device: g.item.Device, Size: l.size, Index: g.item.Index}
+	}
+	at := pos(l.row, l.size)
+	l.size, l.last = l.size+1, nil
+	if e := g.item.Entry; e != nil {
+		l.last = e.ID[:]
+	}
+	return at, nil
+}
+
+func (b *batch) saveMarks() error {
+	for _, l := range b.logs {
+		if err := b.exec(`UPDATE logs SET size = ?, last = ? WHERE log = ?`, l.size, l.last, l.row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// OutOfStep says that an item does not follow what of its log is indexed.
+type OutOfStep struct {
+	Device      journal.DeviceID
+	Size, Index int64
+}
+
+func (e *OutOfStep) Error() string {
+	return fmt.Sprintf("%d entries of log %s are indexed, and entry %d does not follow them", e.Size, e.Device, e.Index)
+}
+
+// correct adds what corrections bring to the entries of the list, and what
+// corrections in the list bring to what is here.
+func (b *batch) correct(list []gist) error {
+	for _, g := range list {
+		if g.item.Entry == nil {
+			continue
+		}
+		if c, ok := g.item.Payload.(*journal.Correction); ok && len(c.Data) > 0 {
+			at := pos(b.logs[string(g.item.Device)].row, g.item.Index)
+			if err := b.replace(c.Of, at, c.Data); err != nil {
+				return err
+			}
+		}
+	}
+	for _, g := range list {
+		if g.item.Entry == nil {
+			continue
+		}
+		waiting, err := b.replacements(g.item.Entry.ID)
+		if err != nil {
+			return err
+		}
+		for _, r := range waiting {
+			if err := b.bring(corrected{b.homes[string(g.home)], g.item.Entry.Type}, r.pos, r.data); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// replacement is data that stands for an entry's, by the correction at pos.
+type replacement struct {
+	pos  int64
+	data []byte
+}
+
+func (b *batch) replacements(of journal.EntryID) ([]replacement, error) {
+	s, err := b.prepare(`SELECT pos, data FROM replacements WHERE of = ?`)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := s.QueryContext(b.ctx, of[:])
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []replacement
+	for rows.Next() {
+		var r replacement
+		if err := rows.Scan(&r.pos, &r.data); err != nil {
+			return nil, err
+		}
+		list = append(list, r)
+	}
+	return list, rows.Err()
+}
+
+// corrected is an entry for which a replacement stands.
+type corrected struct {
+	home int64
+	typ  journal.Type
+}
+
+// replace keeps a replacement and brings it to the entries that it is for, as
+// far as they are here.
+func (b *batch) replace(of journal.EntryID, at int64, data jsontext.Value) error {
+	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, []byte(data)); err != nil {
+		return err
+	}
+	s, err := b.prepare(`SELECT e.home, n.text, e.version FROM entries e JOIN names n ON n.name = e.kind WHERE e.id = ?`)
+	if err != nil {
+		return err
+	}
+	rows, err := s.QueryContext(b.ctx, of[:])
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var list []corrected
+	for rows.Next() {
+		var c corrected
+		if err := rows.Scan(&c.home, &c.typ.Kind, &c.typ.Version); err != nil {
+			return err
+		}
+		list = append(list, c)
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	for _, c := range list {
+		if err := b.bring(c, at, data); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// bring adds what a replacement cites and says of what stands on things. The
+// replacement of a correction holds a replacement in its turn.
+func (b *batch) bring(c corrected, at int64, data []byte) error {
+	p, err := journal.ParsePayload(c.typ, data)
+	if err != nil {
+		return nil // the fold says so of the correction
+	}
+	var g gist
+	for _, s := range journal.Cites(p) {
+		g.cite(s)
+	}
+	for _, s := range g.cites {
+		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, thing(s), at); err != nil {
+			return err
+		}
+	}
+	for _, k := range keysOf(p) {
+		if err := b.key(k, c.home, at); err != nil {
+			return err
+		}
+	}
+	if inner, ok := p.(*journal.Correction); ok && len(inner.Data) > 0 {
+		return b.replace(inner.Of, at, inner.Data)
+	}
+	return nil
+}
+
+// Placing is where an entry stands now.
+type Placing struct {
+	journal.Position
+	Place   uint64
+	Past    []byte
+	Waiting bool
+}
+
+// SetPlaces moves entries in the order of all. An entry that waits no longer,
+// or waits again, gets its uses by [DB.SetUses].
+func (db *DB) SetPlaces(ctx context.Context, list []Placing) error {
+	err := db.tx(ctx, func(b *batch) error {
+		for _, p := range list {
+			at, err := b.at(p.Position)
+			if err != nil {
+				return err
+			}
+			place := signed(p.Place)
+			if err := b.exec(`UPDATE entries SET place = ?, past = ?, waiting = ? WHERE pos = ?`, place, p.Past, p.Waiting, at); err != nil {
+				return err
+			}
+			if err := b.exec(`UPDATE uses SET place = ? WHERE pos = ?`, place, at); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("place entries: %w", err)
+	}
+	return nil
+}
+
+// SetUses says what an entry counts as having used: nothing once it is struck
+// through, something else where its correction says so.
+func (db *DB) SetUses(ctx context.Context, at journal.Position, uses []journal.Use) error {
+	err := db.tx(ctx, func(b *batch) error {
+		pos, err := b.at(at)
+		if err != nil {
+			return err
+		}
+		if err := b.exec(`DELETE FROM uses WHERE pos = ?`, pos); err != nil {
+			return err
+		}
+		for _, u := range uses {
+			if err := b.exec(`INSERT OR REPLACE INTO uses (thing, place, pos, times) SELECT ?, place, pos, ? FROM entries WHERE pos = ?`,
+				thing(u.Of), u.Times, pos); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("set uses of entry %d of %s: %w", at.Index, at.Device, err)
+	}
+	return nil
+}
+
+// at returns the row of an entry that is here.
+func (b *batch) at(p journal.Position) (int64, error) {
+	row, err := b.number(`SELECT log FROM logs WHERE device = ? AND size > ?`, string(p.Device), p.Index)
+	if err != nil {
+		return 0, err
+	}
+	if row == 0 {
+		return 0, fmt.Errorf("%w: entry %d of %s", ErrNoEntry, p.Index, p.Device)
+	}
+	return pos(row, p.Index), nil
+}
+
+// compare puts rows in the order of all.
+func (r Row) compare(o Row) int {
+	return cmp.Or(cmp.Compare(r.Place, o.Place), bytes.Compare(r.ID[:], o.ID[:]),
+		cmp.Compare(r.Device, o.Device), cmp.Compare(r.Index, o.Index))
+}
