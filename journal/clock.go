@@ -10,15 +10,16 @@ import (
 // Clock is a hybrid logical clock (Kulkarni, Demirbas, Madappa, Avva, Leone,
 // "Logical Physical Clocks", 2014): it never runs backwards, stays with the
 // wall clock when that is sane, and moves past every entry it is shown, so
-// that a cause has a smaller id than its effect. It is safe for concurrent
-// use.
+// that a cause mostly has a smaller id than its effect. Nothing rests on that.
+// It is safe for concurrent use.
 type Clock struct {
 	now  func() time.Time
 	rand io.Reader
 
 	mu      sync.Mutex
-	millis  int64 // of the last id made or seen
-	counter int   // of the last id made or seen, 0..4095
+	ahead   time.Duration // how far the wall clock is ahead of the shop's
+	millis  int64         // of the last id made or seen
+	counter int           // of the last id made or seen, 0..4095
 }
 
 // NewClock returns a clock on the given wall clock and source of randomness.
@@ -33,7 +34,7 @@ func (c *Clock) Next() (EntryID, error) {
 		return EntryID{}, fmt.Errorf("draw an entry id: %w", err)
 	}
 	c.mu.Lock()
-	if wall := c.now().UnixMilli(); wall > c.millis {
+	if wall := c.now().Add(-c.ahead).UnixMilli(); wall > c.millis {
 		c.millis, c.counter = wall, 0
 	} else {
 		c.tick()
@@ -60,15 +61,28 @@ func (c *Clock) tick() {
 }
 
 // Follow moves the clock past an id that came from another device and
-// reports whether it did. An id that lies more than [MaxAhead] ahead of the
-// wall clock is not followed: one tablet set to the wrong year must not drag
+// reports whether it did. It is a courtesy to whoever reads times: what was
+// seen decides the order, not ids. An id that lies more than [MaxAhead] ahead of the
+// shop's time is not followed: one tablet set to the wrong year must not drag
 // the whole shop along.
 func (c *Clock) Follow(id EntryID) bool {
-	if id.Ahead(c.now()) {
+	c.mu.Lock()
+	now := c.now().Add(-c.ahead)
+	c.mu.Unlock()
+	if id.Ahead(now) {
 		return false
 	}
 	c.Resume(id)
 	return true
+}
+
+// Compared notes how far the wall clock is ahead of the shop's, as measured
+// when the two were last compared: ids are made by the shop's time. What a
+// person reads as the time of an entry stays the wall clock's.
+func (c *Clock) Compared(ahead time.Duration) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.ahead = ahead
 }
 
 // Resume moves the clock past an id of this device's own log, however far

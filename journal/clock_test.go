@@ -196,3 +196,19 @@ func TestClockWithoutRandomness(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// Ids are made by the shop's time once the clock was compared with it, and
+// what is too far ahead is too far ahead of that.
+func TestIDsAreMadeByTheShopsTime(t *testing.T) {
+	w := journaltest.NewWatch(journaltest.Morning())
+	c := newClock(w)
+	c.Compared(-11 * time.Minute) // the tablet is slow
+	id := next(t, c)
+	if got, want := id.Time(), w.Now().Add(11*time.Minute); !got.Equal(want.UTC().Truncate(time.Millisecond)) {
+		t.Errorf("made at %s, want %s", got, want)
+	}
+	hub := journal.NewClock(func() time.Time { return w.Now().Add(12 * time.Minute) }, journaltest.Rand("hub"))
+	if theirs := next(t, hub); !c.Follow(theirs) || !after(next(t, c), theirs) {
+		t.Error("an id of the shop's time was not followed")
+	}
+}

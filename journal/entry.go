@@ -11,7 +11,7 @@ import (
 )
 
 // Entry is one entry, decoded. Its fields are the CloudEvents attributes and
-// the extensions by, boot, uptime and seen.
+// the extensions by, boot, uptime, seen and after.
 type Entry struct {
 	SpecVersion string  `json:"specversion"` // always "1.0"
 	ID          EntryID `json:"id"`
@@ -31,6 +31,10 @@ type Entry struct {
 	// Seen is the newest state of the hub's own log that the device held:
 	// the entry is certainly younger than that.
 	Seen Seen `json:"seen,omitzero"`
+	// After is how much of every other log of the shop the device held, as far
+	// as all that is cited therein was held too. The order of entries rests on
+	// it; see the package comment.
+	After After `json:"after,omitzero"`
 
 	Data jsontext.Value `json:"data"`
 }

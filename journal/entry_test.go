@@ -2,6 +2,7 @@ package journal_test
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -45,6 +46,15 @@ func TestDecodeReadsTheDocumentedEntry(t *testing.T) {
 	if raw, err := e.Encode(); err != nil || string(raw) != banjo {
 		t.Errorf("encodes as\n%s\n%v", raw, err)
 	}
+}
+
+// prefixes are so many written citations of logs.
+func prefixes(n int) []string {
+	var list []string
+	for i := range n {
+		list = append(list, fmt.Sprintf("pad%02d/%d/lqKW0iTyhcZ77pPDD4owkQ", i, i+1))
+	}
+	return list
 }
 
 // brokenEntries are entries with one thing wrong in each.
@@ -93,6 +103,19 @@ func brokenEntries(t *testing.T) map[string]string {
 		"person with a space":   swap(`"by":"io"`, `"by":"i o"`),
 		"seen without root":     swap(`"by":"io"`, `"by":"io","seen":"412"`),
 		"seen with a sign":      swap(`"by":"io"`, `"by":"io","seen":"+1 lqKW0iTyhcZ77pPDD4owkVfw2qNdxbh+QQt4YwoJz8c="`),
+		"after nothing":         swap(`"by":"io"`, `"by":"io","after":""`),
+		"after no size":         swap(`"by":"io"`, `"by":"io","after":"hub1/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after size nought":     swap(`"by":"io"`, `"by":"io","after":"hub1/0/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after size 07":         swap(`"by":"io"`, `"by":"io","after":"hub1/07/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after a short root":    swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owk"`),
+		"after a padded root":   swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkQ=="`),
+		"after spare bits":      swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkR"`),
+		"after two spaces":      swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkQ  pad1/7/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after a space":         swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkQ "`),
+		"after a log twice":     swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkQ hub1/8/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after out of order":    swap(`"by":"io"`, `"by":"io","after":"pad1/7/lqKW0iTyhcZ77pPDD4owkQ hub1/8/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after more than a log": swap(`"by":"io"`, `"by":"io","after":"hub1/1099511627777/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after 65 logs":         swap(`"by":"io"`, `"by":"io","after":"`+strings.Join(prefixes(65), " ")+`"`),
 		"seen of nothing":       swap(`"by":"io"`, `"by":"io","seen":"0 lqKW0iTyhcZ77pPDD4owkVfw2qNdxbh+QQt4YwoJz8c="`),
 	}
 	for _, member := range []string{
@@ -125,6 +148,7 @@ func TestEntrySchemaIsStrict(t *testing.T) {
 	for _, unseen := range []string{ // of bytes, not of values
 		"nothing", "cut off", "trailing bytes", "a second entry", "invalid UTF-8", "half a surrogate",
 		"doubled member", "doubled member in the data", "too long",
+		"after a log twice", "after out of order", "after more than a log", "after 65 logs", // of one part and another
 	} {
 		delete(entries, unseen)
 	}

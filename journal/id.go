@@ -11,7 +11,7 @@ import (
 
 // EntryID is a UUIDv7 (RFC 9562) made by a [Clock]: 48 bits of milliseconds,
 // 12 bits of logical counter in rand_a (allowed by RFC 9562 section 6.2), 62
-// random bits. The byte order of ids is the order of replay.
+// random bits. It says about when an entry was made, and breaks ties of order.
 type EntryID uuid.UUID
 
 // ParseEntryID reads the usual text form and insists on version 7.
@@ -36,6 +36,9 @@ func (id EntryID) IsZero() bool { return id == EntryID{} }
 func (id EntryID) Millis() int64 {
 	return int64(id[0])<<40 | int64(id[1])<<32 | int64(id[2])<<24 | int64(id[3])<<16 | int64(id[4])<<8 | int64(id[5])
 }
+
+// Bits returns the 60 bits of milliseconds and counter, the higher the later.
+func (id EntryID) Bits() uint64 { return uint64(id.Millis())<<12 | uint64(id.counter()) }
 
 // Time returns the id's milliseconds as a time in UTC.
 func (id EntryID) Time() time.Time { return time.UnixMilli(id.Millis()).UTC() }

@@ -37,6 +37,14 @@ const (
 	// MaxParts caps the parts of one run: a full rack of small brackets.
 	MaxParts = 200
 
+	// MaxAfter caps the other logs that an entry cites: more devices than a
+	// shop has that are not closed.
+	MaxAfter = 64
+
+	// MaxLog is more entries than a device writes in its life; sizes of logs
+	// up to it fit every place that counts them.
+	MaxLog = 1 << 40
+
 	// MaxReadings caps the readings of one channel of a probe trace.
 	MaxReadings = 20000
 

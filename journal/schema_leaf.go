@@ -123,6 +123,15 @@ func (Uptime) schema() *jsonschema.Schema {
 	return text("seconds since the start of the device", `^[0-9]+\.[0-9]{3}$`, "8123.456")
 }
 
+func (After) schema() *jsonschema.Schema {
+	const name = `[A-Za-z0-9][A-Za-z0-9._-]{0,39}`
+	const prefix = name + `/[1-9][0-9]{0,12}/[A-Za-z0-9_-]{21}[AQgw]`
+	s := text("how much of every other log the device held: device, number of entries and the first 16 bytes of the root there",
+		fmt.Sprintf(`^%[1]s( %[1]s)*$`, prefix), "hub1/412/3q2-7wQ1Zg8b0nQ6mS4nRg")
+	s.MaxLength = most(maxAfterText)
+	return s
+}
+
 func (Seen) schema() *jsonschema.Schema {
 	return text("the newest state of the hub's log that the device held: size and root", `^[1-9][0-9]* [A-Za-z0-9+/]{43}=$`,
 		"412 3q2+7wQ1Zg8b0nQ6mS4nRk2p1t4oVwq0S5oYkqj8w2E=")

@@ -15,6 +15,7 @@ type Author struct {
 	Now     func() time.Time
 	Started time.Time
 	Seen    journal.Seen
+	After   journal.After
 }
 
 // NewAuthor returns an author for one device of the sample shop. Equal seeds
@@ -56,6 +57,7 @@ func (a *Author) Write(d journal.Draft) (*journal.Entry, error) {
 		Boot:            a.Boot,
 		Uptime:          journal.Uptime(now.Sub(a.Started)),
 		Seen:            a.Seen,
+		After:           a.After,
 		Data:            data,
 	}, nil
 }

@@ -34,10 +34,6 @@ func Sign(s note.Signer, size int64, root tlog.Hash) ([]byte, error) {
 	return signed, nil
 }
 
-// maxSize is more entries than a device writes in its life; sizes up to it
-// fit every place that counts them.
-const maxSize = 1 << 40
-
 // ErrCheckpoint is wrapped when a checkpoint does not verify.
 var ErrCheckpoint = errors.New("this checkpoint is not signed by the device")
 
@@ -58,7 +54,7 @@ func Open(signed []byte, device note.Verifier) (Checkpoint, error) {
 		return Checkpoint{}, fmt.Errorf("%w: %w", ErrCheckpoint, err)
 	}
 	// One state has one text: no further lines, no 007.
-	if string(c.Marshal()) != n.Text || len(c.Hash) != tlog.HashSize || c.Size > maxSize {
+	if string(c.Marshal()) != n.Text || len(c.Hash) != tlog.HashSize || c.Size > journal.MaxLog {
 		return Checkpoint{}, fmt.Errorf("%w: its text is malformed", ErrCheckpoint)
 	}
 	return Checkpoint{Origin: c.Origin, Size: int64(c.Size), Root: tlog.Hash(c.Hash), Note: signed}, nil

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 
+	"fettlebook/journal"
+
 	"golang.org/x/mod/sumdb/tlog"
 )
 
@@ -25,7 +27,7 @@ func LoadTree(size int64, stored tlog.HashReader) (*Tree, error) {
 	if size == 0 {
 		return t, nil
 	}
-	if size < 0 || size > maxSize {
+	if size < 0 || size > journal.MaxLog {
 		return nil, fmt.Errorf("%w: no tree has %d leaves", ErrNodes, size)
 	}
 	edge, err := stored.ReadHashes(edgeIndexes(size))
