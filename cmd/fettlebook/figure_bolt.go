@@ -70,8 +70,8 @@ func (c *figureBolt) friction(in *intake) bolt.Friction {
 	}
 	k := bolt.Friction{Source: "as entered"}
 	var err error
-	if k.Low, err = decimal(low); err == nil {
-		k.High, err = decimal(high)
+	if k.Low, err = unit.Number(low); err == nil {
+		k.High, err = unit.Number(high)
 	}
 	if err != nil {
 		in.fail(fmt.Errorf("friction %w", err))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/trade/unit"
 )
 
 type figureCompare struct {
@@ -273,7 +274,7 @@ func pairOf(text string) (stat.Pair, error) {
 // chanceOf returns a factor's p value, as typed or by Fisher's exact test.
 func chanceOf(text string) (float64, error) {
 	if p, found := strings.CutPrefix(text, "p "); found {
-		return decimal(p)
+		return unit.Number(p)
 	}
 	groups, err := pairOf(text)
 	if err != nil {

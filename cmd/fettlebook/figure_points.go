@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/trade/unit"
 )
 
 type (
@@ -67,13 +68,13 @@ func pointOf(text string) (p point, f manner, err error) {
 	for word, how := range map[string]manner{" of ": ofParts, " in ": inUnits} {
 		if count, of, found := strings.Cut(value, word); found {
 			f, value = how, count
-			if p.of, err = decimal(of); err != nil {
+			if p.of, err = unit.Number(of); err != nil {
 				return p, f, err
 			}
 		}
 	}
 	p.fraction = strings.Contains(value, ".")
-	if p.value, err = decimal(value); err != nil {
+	if p.value, err = unit.Number(value); err != nil {
 		return p, f, err
 	}
 	if f != alone && p.fraction || f == ofParts && p.of != math.Trunc(p.of) {
@@ -138,7 +139,7 @@ func pointsFrom(ctx context.Context, t *terminal, file, kind string) ([]string, 
 	if slices.ContainsFunc(rows, func(row []string) bool { return strings.Contains(row[last], ".") }) {
 		word = " in "
 	}
-	_, unnamed := decimal(rows[0][0])
+	_, unnamed := unit.Number(rows[0][0])
 	switch pair := kind == "p" || kind == "u"; {
 	case last == 1 && kind == "" && unnamed == nil:
 		return nil, fmt.Errorf("%s: %s and %s can be a name and a reading, or a count and the parts: say which chart with --kind", sourceName(file), rows[0][0], rows[0][1])

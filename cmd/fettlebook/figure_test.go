@@ -14,7 +14,6 @@ import (
 	"testing"
 
 	gocmp "github.com/google/go-cmp/cmp"
-	"pgregory.net/rapid"
 )
 
 // fieldsOf lists the members of a JSON value and what they hold, those of lists with []
@@ -134,22 +133,6 @@ func TestEachReading(t *testing.T) {
 	} {
 		if got := eachReading(text); !reflect.DeepEqual(got, want) {
 			t.Errorf("%q: %q, want %q", text, got, want)
-		}
-	}
-}
-
-// A number comes back as it was written, and nothing but a decimal is one.
-func TestDecimal(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		want := float64(rapid.IntRange(-1e9, 1e9).Draw(t, "thousandths")) / 1000
-		got, err := decimal(fmt.Sprintf("%.3f", want))
-		if err != nil || got != want {
-			t.Fatalf("%v, %v instead of %v", got, err, want)
-		}
-	})
-	for _, text := range []string{"", "NaN", "Inf", "-inf", "1e3", "0x1p4", "1_000", "2,5", "1.2.3", "two", "3 4"} {
-		if v, err := decimal(text); err == nil {
-			t.Errorf("%q is %v", text, v)
 		}
 	}
 }

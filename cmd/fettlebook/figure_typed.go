@@ -83,7 +83,7 @@ func quantity[D unit.Dimension](in *intake, name string, text entered, as unit.U
 
 // number understands a number without a unit.
 func (in *intake) number(name string, text entered) float64 {
-	value, err := decimal(string(text))
+	value, err := unit.Number(string(text))
 	if err != nil {
 		in.fail(fmt.Errorf("%s %w", name, err))
 	}
@@ -107,19 +107,6 @@ func (in *intake) day(name, text string, zone *time.Location) time.Time {
 	}
 	in.typed(name, text)
 	return day
-}
-
-// decimal reads a number with digits and at most one decimal point.
-func decimal(text string) (float64, error) {
-	text = strings.TrimSpace(text)
-	if strings.Contains(text, ",") {
-		return 0, fmt.Errorf("%q: write a decimal point and no comma, such as %s", text, strings.Replace(text, ",", ".", 1))
-	}
-	value, err := strconv.ParseFloat(strings.Replace(text, "−", "-", 1), 64)
-	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) || strings.ContainsAny(text, "xXeEpP_") {
-		return 0, fmt.Errorf("%q is not a number: write digits and at most one decimal point", text)
-	}
-	return value, nil
 }
 
 // countOf reads a count.

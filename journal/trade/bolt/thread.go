@@ -19,6 +19,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/trade/unit"
 )
 
 // Thread is an ISO metric thread, both figures in mm. Make one with ParseThread.
@@ -112,14 +114,10 @@ func ParseThread(text string) (Thread, error) {
 	return Thread{diameter, pitch}, nil
 }
 
-// readNumber takes digits with at most one decimal point, and nothing else that the
-// strconv package would.
+// readNumber takes a number without a sign.
 func readNumber(text string) (float64, bool) {
-	if text == "" || len(text) > 8 || strings.Trim(text, "0123456789.") != "" {
-		return 0, false
-	}
-	value, err := strconv.ParseFloat(text, 64)
-	return value, err == nil
+	value, err := unit.Number(text)
+	return value, err == nil && '0' <= text[0] && text[0] <= '9'
 }
 
 func list(values []float64) string {

@@ -29,8 +29,9 @@ func Number(typed string) (float64, error) {
 
 // Split cuts a text where its number ends: the number, and the spelling of its unit.
 // Everything that looks like part of a number goes to the number, so that a wrong one can
-// be quoted whole. Neither is checked.
+// be quoted whole. Neither is checked, and space around them is left out.
 func Split(text string) (number, spelling string) {
+	text = strings.TrimSpace(text)
 	signed := strings.TrimLeft(text, "+-−")
 	rest := strings.TrimLeft(signed, "0123456789.,")
 	return text[:len(text)-len(rest)], strings.TrimLeft(rest, " \u00a0\u2009\u202f")

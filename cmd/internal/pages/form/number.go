@@ -6,33 +6,26 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
-)
 
-// splitNumber parts what was typed into its number and the unit after it. All
-// that looks like a piece of a number goes to it, so that a wrong one can be
-// told whole.
-func splitNumber(typed string) (number, rest string) {
-	typed = strings.TrimSpace(typed)
-	rest = strings.TrimLeft(strings.TrimLeft(typed, "+-−"), "0123456789.,")
-	return typed[:len(typed)-len(rest)], strings.TrimSpace(rest)
-}
+	"fettlebook/journal/trade/unit"
+)
 
 // quantity joins a number with its unit. Of a unit that was typed with the
 // number every letter stays, and it goes before the one that is chosen beside.
-func (f *Field) quantity(typed, unit string) (any, string) {
-	number, own := splitNumber(typed)
+func (f *Field) quantity(typed, chosen string) (any, string) {
+	number, own := unit.Split(typed)
 	if !strings.ContainsAny(number, "0123456789") {
 		return nil, fmt.Sprintf("%q does not begin with a number, such as 27 or 27.5.", clip(typed))
 	}
-	if unit == "" && len(f.Units) > 0 {
-		unit = f.Units[0]
+	if chosen == "" && len(f.Units) > 0 {
+		chosen = f.Units[0]
 	}
-	whole := number + " " + unit
+	whole := number + " " + chosen
 	if own != "" {
-		whole, unit = typed, own
+		whole, chosen = typed, own
 	}
-	if value, err := strconv.ParseFloat(number, 64); f.Most > 0 && unit == f.Units[0] && err == nil && value > f.Most {
-		return nil, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, unit)
+	if value, err := unit.Number(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
+		return nil, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, chosen)
 	}
 	return whole, ""
 }
@@ -40,8 +33,8 @@ func (f *Field) quantity(typed, unit string) (any, string) {
 // step adds to a number as often as by says, keeps its decimals and the unit
 // after it, and stays at or above the field's least.
 func (f *Field) step(typed string, by int) string {
-	number, rest := splitNumber(typed)
-	now, err := strconv.ParseFloat(strings.Replace(number, "−", "-", 1), 64)
+	number, rest := unit.Split(typed)
+	now, err := unit.Number(number)
 	if err != nil || math.Abs(now) > 1e12 {
 		now, number = 0, ""
 	}

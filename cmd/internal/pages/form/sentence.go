@@ -55,7 +55,7 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 // was typed keeps it as it is: of nm and Nm one is right.
 func refusal(amount *unit.Error) string {
 	first, _, _ := strings.Cut(amount.Problem, " ")
-	if _, typed := splitNumber(amount.Text); slices.Contains(strings.Fields(typed), first) {
+	if _, typed := unit.Split(amount.Text); slices.Contains(strings.Fields(typed), first) {
 		return amount.Problem + "."
 	}
 	return capital(amount.Problem)

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/journal/trade/unit"
+
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -61,17 +63,17 @@ func (f *Field) write(v Values, name string, value any) {
 // writeQuantity parts a quantity into number and unit, if the unit is one that
 // can be chosen and the two give back just what was typed.
 func (f *Field) writeQuantity(v Values, name, typed string) {
-	if number, unit, ok := f.parts(typed); ok {
-		v[name], v[name+".unit"] = []string{number}, []string{unit}
+	if number, own, ok := f.parts(typed); ok {
+		v[name], v[name+".unit"] = []string{number}, []string{own}
 		return
 	}
 	v[name] = []string{typed}
 }
 
 // parts parts a quantity at the one space between number and unit.
-func (f *Field) parts(typed string) (number, unit string, ok bool) {
-	number, unit = splitNumber(typed)
-	return number, unit, slices.Contains(f.Units, unit) && typed == number+" "+unit
+func (f *Field) parts(typed string) (number, own string, ok bool) {
+	number, own = unit.Split(typed)
+	return number, own, slices.Contains(f.Units, own) && typed == number+" "+own
 }
 
 func (f *Field) writeList(v Values, name string, list []any) {

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/trade/unit"
 )
 
 // Known is what the shop and the job offer for fields.
@@ -95,7 +97,7 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 // unit is the unit that is shown as chosen: the one that was typed with the
 // number goes before the one that was chosen beside it.
 func (f *Field) unit(typed, beside string) string {
-	_, own := splitNumber(typed)
+	_, own := unit.Split(typed)
 	for _, unit := range []string{own, beside} {
 		if slices.Contains(f.Units, unit) {
 			return unit

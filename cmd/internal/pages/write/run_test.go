@@ -106,6 +106,13 @@ func TestProbeFile(t *testing.T) {
 	if trace.Unit != "°C" || trace.Channels[0].Channel != "1" || trace.Note != "door opened once" || trace.File.IsZero() || !strings.HasPrefix(string(trace.Channels[0].Readings), "20 21.5 23 ") {
 		t.Errorf("written: %.200s", lines[0].Data)
 	}
+	// The same file again is there already, whatever its channels are called now.
+	_, action, token = s.open(path)
+	s.post(action, url.Values{"once": {token}, "do": {"read"}}, "", upload{"trace", "copy.csv", recorder(60, 10)}).to(t, path)
+	s.stamp(path, url.Values{"channel.0": {"=1"}, "channel.1": {"-"}}).want(t, http.StatusUnprocessableEntity, "in the record of this run already")
+	if n := len(s.lines(journal.ProbeLogged)); n != 1 {
+		t.Errorf("written %d times", n)
+	}
 	cured := false
 	for _, v := range s.live.Now().Standing(one).Verdicts.List {
 		cured = cured || v.Hold == "cure" && v.State == "met"
