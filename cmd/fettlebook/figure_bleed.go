@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/bleed"
+	"fettlebook/journal/trade/sheet"
 )
 
 type figureBleed struct {
@@ -24,76 +25,34 @@ type figureBleed struct {
 	JSON  bool   `name:"json" help:"Print JSON."`
 }
 
-type (
-	// bleedFigure is the JSON of a bleeding. What was not asked for is left out. Corners
-	// are LF, RF, LR and RR.
-	bleedFigure struct {
-		worksheet
-		Order     []bleed.Corner  `json:"order,omitempty"`
-		State     *bleedState     `json:"state,omitzero"`
-		Reservoir *bleedReservoir `json:"reservoir,omitzero"`
-		Boiling   []bleedBoiling  `json:"boiling,omitempty"`
-		Mixing    *bleedMixing    `json:"mixing,omitzero"`
-	}
-
-	// bleedState is where the bleeding stands after the last event.
-	bleedState struct {
-		Complete bool           `json:"complete"`
-		Bled     []bleed.Corner `json:"bled"`
-		Need     []bleedNeed    `json:"need"`
-		Open     []bleedOpening `json:"open"`
-	}
-
-	bleedNeed struct {
-		Corner bleed.Corner `json:"corner"`
-		Why    string       `json:"why"`
-	}
-
-	bleedOpening struct {
-		Corner bleed.Corner `json:"corner,omitzero"` // left out ahead of all corners
-		Where  string       `json:"where,omitzero"`
-	}
-)
-
 // Run prints what was asked of a bleeding.
-func (c *figureBleed) Run(t *terminal) error {
-	f, err := c.work()
-	return answer(t, c.JSON, f, err)
-}
+func (c *figureBleed) Run(t *terminal) error { return t.figure("bleed", c.JSON, c.work) }
 
-func (c *figureBleed) work() (*bleedFigure, error) {
+func (c *figureBleed) work(in *intake) (s sheet.Sheet, err error) {
 	ordered := c.Driver != "" || c.Split != "" || c.Manual != ""
 	reservoir := c.Start != "" || len(c.Steps) > 0
 	switch {
 	case !ordered && len(c.Events) > 0:
-		return nil, wrongUse("say in which order the vehicle is bled: --driver and --split, or --manual")
+		return s, wrongUse("say in which order the vehicle is bled: --driver and --split, or --manual")
 	case !ordered && !reservoir && c.Fluid == "":
-		return nil, wrongUse("say what to work out: an order with --driver and --split, a reservoir with --start and --step, or a fluid with --fluid")
+		return s, wrongUse("say what to work out: an order with --driver and --split, a reservoir with --start and --step, or a fluid with --fluid")
 	case c.Fluid == "" && c.Add != "":
-		return nil, wrongUse("say what the system holds, with --fluid")
+		return s, wrongUse("say what the system holds, with --fluid")
 	}
-	f := &bleedFigure{worksheet: worksheet{Figure: "bleed"}}
-	in := intake{worksheet: &f.worksheet}
 	if ordered {
-		if err := f.bleed(&in, c); err != nil {
-			return nil, err
-		}
+		err = c.bleed(in, &s)
 	}
-	if reservoir {
-		if err := f.balance(&in, c); err != nil {
-			return nil, err
-		}
+	if err == nil && reservoir {
+		err = c.balance(in, &s)
 	}
-	if c.Fluid != "" {
-		if err := f.mix(&in, c); err != nil {
-			return nil, err
-		}
+	if err == nil && c.Fluid != "" {
+		err = c.mix(in, &s)
 	}
-	return f, nil
+	return s, err
 }
 
 // bleed works out the order, and what is still to be bled.
-func (f *bleedFigure) bleed(in *intake, c *figureBleed) error {
+func (c *figureBleed) bleed(in *intake, s *sheet.Sheet) error {
 	vehicle := bleed.Vehicle{Driver: bleed.Side(c.Driver), Split: bleed.Split(c.Split)}
 	if c.Split == "rear" {
 		vehicle.Split = bleed.FrontRear
@@ -108,14 +67,11 @@ func (f *bleedFigure) bleed(in *intake, c *figureBleed) error {
 	if err != nil {
 		return err
 	}
-	f.Order = order.Corners
-	f.result("order", "%s", corners(order.Corners))
-	f.Limits = append(f.Limits, limit{"order", corners(order.Corners), order.Source, "--manual"})
-	f.Warnings = append(f.Warnings, order.Warnings...)
+	s.Join(order.Sheet())
 	if len(c.Events) == 0 {
-		f.Verdict = append(f.Verdict, order.Say())
 		return nil
 	}
+	s.Verdicts = nil // how the bleeding stands says more
 	var events []bleed.Event
 	for _, text := range strings.FieldsFunc(strings.Join(c.Events, ","), func(r rune) bool { return r == ',' || r == ';' }) {
 		in.typed(fmt.Sprintf("event %d", len(events)+1), strings.TrimSpace(text))
@@ -126,11 +82,8 @@ func (f *bleedFigure) bleed(in *intake, c *figureBleed) error {
 		events = append(events, event)
 	}
 	state, err := bleed.Complete(events, order.Corners)
-	if err != nil {
-		return err
-	}
-	f.stand(state)
-	return nil
+	s.Under("state", state.Sheet())
+	return err
 }
 
 // eventOf reads "open RF banjo".
@@ -165,31 +118,4 @@ func eventOf(text string) (bleed.Event, error) {
 		return bleed.RanDry(), nil
 	}
 	return bleed.Event{}, fmt.Errorf("the event %q is not known: write open, close, bleed or bubbles and a corner, such as open RF banjo, or top, or dry", strings.TrimSpace(text))
-}
-
-func (f *bleedFigure) stand(s bleed.State) {
-	g := &bleedState{Complete: s.Complete, Bled: s.Bled}
-	for _, n := range s.Need {
-		g.Need = append(g.Need, bleedNeed{n.Corner, n.Why})
-		f.result("bleed "+string(n.Corner), "%s", n.Why)
-	}
-	for _, o := range s.Open {
-		g.Open = append(g.Open, bleedOpening{o.Corner, o.Where})
-	}
-	f.State = g
-	if len(s.Bled) > 0 {
-		f.result("bled", "%s", corners(s.Bled))
-	}
-	f.Formula = append(f.Formula, "a corner is bled when its last bleeding came after its last opening, without bubbles and with nothing open")
-	f.Limits = append(f.Limits, limit{"corners", "each bled after its last opening", s.Source, ""})
-	f.Warnings = append(f.Warnings, s.Warnings...)
-	f.Verdict = append(f.Verdict, s.Say())
-}
-
-func corners(all []bleed.Corner) string {
-	words := make([]string, len(all))
-	for i, c := range all {
-		words[i] = string(c)
-	}
-	return strings.Join(words, ", ")
 }

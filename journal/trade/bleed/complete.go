@@ -47,14 +47,14 @@ func RanDry() Event { return Event{kind: ranDry} }
 type (
 	// Opening is a line that is open.
 	Opening struct {
-		Corner Corner // empty for the whole system
-		Where  string
+		Corner Corner `json:"corner,omitzero"` // empty for the whole system
+		Where  string `json:"where,omitzero"`
 	}
 
 	// Need is a corner that is still to be bled, and why.
 	Need struct {
-		Corner Corner
-		Why    string
+		Corner Corner `json:"corner"`
+		Why    string `json:"why"`
 	}
 
 	// State is where the bleeding of a vehicle stands after its last event.

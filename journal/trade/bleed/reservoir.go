@@ -156,14 +156,18 @@ func volume(v unit.Volume) float64 {
 	return v.In(unit.Millilitre)
 }
 
+// end is the level after the last step.
+func (b Balance) end() float64 {
+	if n := len(b.Stands); n > 0 {
+		return b.Stands[n-1].After
+	}
+	return b.Start
+}
+
 // Say returns the balance as one sentence.
 func (b Balance) Say() string {
-	end := b.Start
-	if n := len(b.Stands); n > 0 {
-		end = b.Stands[n-1].After
-	}
 	var s strings.Builder
-	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", unit.Format(b.Drawn, unit.Millilitre, 0), unit.Format(b.Added, unit.Millilitre, 0), side(end))
+	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", unit.Format(b.Drawn, unit.Millilitre, 0), unit.Format(b.Added, unit.Millilitre, 0), side(b.end()))
 	switch {
 	case len(b.Again) > 0:
 		fmt.Fprintf(&s, "; bleed again: %s", join(b.Again))

@@ -27,8 +27,8 @@ func (w *work) vin(text string) {
 		return
 	}
 	note := r.Note
-	for i, s := range r.Suggestions {
-		note += map[bool]string{true: ". It may be ", false: ", or "}[i == 0] + fmt.Sprintf("%s (%s)", s.VIN, s)
+	if len(r.Suggestions) > 0 {
+		note += ". It may be " + r.Meant()
 	}
 	w.say(Sentence{Text: note, Rests: source})
 }
