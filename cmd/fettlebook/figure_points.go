@@ -107,6 +107,13 @@ func (p points) values() (all []float64) {
 	return all
 }
 
+// name gives the points of a chart the names that were typed.
+func (p points) name(c stat.Chart) {
+	for i := range c.Points {
+		c.Points[i].Name = p.all[i].name
+	}
+}
+
 // counts returns the values of points that are counts.
 func (p points) counts() (all []int, err error) {
 	for i, one := range p.all {

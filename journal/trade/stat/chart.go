@@ -47,7 +47,7 @@ type Point struct {
 	Value   float64 `json:"value"`
 	Low     float64 `json:"low"`
 	High    float64 `json:"high"`
-	LeftOut bool    `json:"left_out,omitempty"` // did not help to set the limits
+	LeftOut bool    `json:"left_out"` // did not help to set the limits
 }
 
 // Signal is a point, or a run that ends with it, that chance alone hardly explains.

@@ -107,6 +107,27 @@ func NoneFound(parts int, level float64) (Proportion, error) {
 	return result, nil
 }
 
+// Rate is all that is known about the rate of one sample.
+type Rate struct {
+	Wilson Proportion
+	Exact  Proportion // Clopper and Pearson's, both sides
+	None   Proportion // the bound for none found; zero where a defect was found
+}
+
+// RateOf returns every interval of a sample's rate. Errors are of type *Error.
+func RateOf(s Sample, level float64) (r Rate, err error) {
+	if r.Wilson, err = Wilson(s, level); err != nil {
+		return Rate{}, err
+	}
+	if r.Exact, err = ClopperPearson(s, level, BothSides); err != nil {
+		return Rate{}, err
+	}
+	if s.Defects == 0 {
+		r.None, err = NoneFound(s.Parts, level)
+	}
+	return r, err
+}
+
 func newProportion(s Sample, level float64, side Side) (Proportion, error) {
 	if err := s.check(false); err != nil {
 		return Proportion{}, err
