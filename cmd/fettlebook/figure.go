@@ -31,49 +31,6 @@ type figures struct {
 	Chart   figureChart   `cmd:"" help:"Whether the last weeks are worse than chance explains."`
 }
 
-// worksheet is what every figure has in common, on paper and in JSON.
-type worksheet struct {
-	Figure   string   `json:"figure"`   // the subcommand
-	Formula  []string `json:"formula"`  // in plain text, and where it is published
-	Inputs   []input  `json:"inputs"`   // as typed and as taken
-	Limits   []limit  `json:"limits"`   // what the result was held against
-	Warnings []string `json:"warnings"` // one sentence each
-	Verdict  []string `json:"verdict"`  // one sentence for each question that was asked
-
-	results [][]string // a name and what is said of it
-	table   [][]string // a heading and rows of as many cells
-}
-
-type (
-	input = sheet.Input
-
-	// limit is a figure that a result was held against. ChangeWith is the flag that
-	// changes it, where it is not the person's own already.
-	limit struct {
-		Name       string `json:"name"`
-		Limit      string `json:"limit"`
-		Source     string `json:"source"`
-		ChangeWith string `json:"change_with,omitzero"`
-	}
-)
-
-// figure is a worked-out figure, such as *dewFigure: it can be printed, and its
-// fields are its JSON.
-type figure interface {
-	print(out io.Writer) error
-}
-
-// answer prints what was worked out. What cannot be worked out prints nothing.
-func answer(t *terminal, asJSON bool, f figure, err error) error {
-	switch {
-	case err != nil:
-		return refusal(err)
-	case asJSON:
-		return printJSON(t.Out, f)
-	}
-	return f.print(t.Out)
-}
-
 // figure works a figure out and shows its sheet. What cannot be worked out shows
 // nothing, and what was typed wrong is said before what that makes of the calculation.
 func (t *terminal) figure(name string, asJSON bool, work func(*intake) (sheet.Sheet, error)) error {
@@ -178,45 +135,6 @@ func refusal(err error) error {
 // wrongUse is a command line that asks for nothing that can be worked out.
 func wrongUse(format string, args ...any) error {
 	return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf(format, args...)}
-}
-
-// result adds a line of results.
-func (s *worksheet) result(name, format string, args ...any) {
-	s.results = append(s.results, []string{name, fmt.Sprintf(format, args...)})
-}
-
-// typed adds what was typed where nothing is converted.
-func (s *worksheet) typed(name, text string) {
-	if text != "" {
-		s.Inputs = append(s.Inputs, input{Name: name, Typed: text})
-	}
-}
-
-func (s *worksheet) print(out io.Writer) error {
-	w := bufio.NewWriter(out)
-	column(w, "formula", plain(s.Formula))
-	var inputs, limits [][]string
-	for _, i := range s.Inputs {
-		said := i.Typed
-		if i.TakenAs != "" && i.TakenAs != i.Typed {
-			said += " = " + i.TakenAs
-		}
-		inputs = append(inputs, []string{i.Name, said})
-	}
-	for _, l := range s.Limits {
-		source := l.Source
-		if l.ChangeWith != "" {
-			source += "; change it with " + l.ChangeWith
-		}
-		limits = append(limits, []string{l.Name, fmt.Sprintf("%s (%s)", l.Limit, source)})
-	}
-	column(w, "input", inputs)
-	column(w, "result", s.results)
-	column(w, "table", s.table)
-	column(w, "limit", limits)
-	column(w, "warning", plain(s.Warnings))
-	column(w, "verdict", plain(s.Verdict))
-	return w.Flush()
 }
 
 func plain(texts []string) (rows [][]string) {

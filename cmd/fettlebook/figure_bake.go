@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -34,87 +35,63 @@ func (*figureBake) Help() string {
   fettlebook figure bake bake.csv --schedule "20 min @ 180 °C" --schedule "10 min @ 200 °C" --probe "Probe 1=left caliper: pin bore"`
 }
 
-type (
-	// bakeFigure is the JSON of bakes. Fractions are of the schedule, 1 where it was met in
-	// total; they are no degree of cure. Estimate is there when it was asked for.
-	bakeFigure struct {
-		worksheet
-		Schedule []bakePoint   `json:"schedule"` // coldest first
-		EnergyKJ float64       `json:"activation_energy_kj_per_mol"`
-		Runs     []bakeRun     `json:"runs"` // one for each file
-		Heat     []bakeHeat    `json:"heat"` // one for each part, over all runs
-		Estimate *bakeEstimate `json:"estimate,omitzero"`
-	}
-
-	bakePoint struct {
-		MetalC  float64 `json:"metal_c"`
-		HoldMin float64 `json:"hold_min"`
-	}
-)
-
 // Run prints the verdicts on bakes.
 func (c *figureBake) Run(ctx context.Context, t *terminal) error {
-	f, err := c.work(ctx, t)
-	return answer(t, c.JSON, f, err)
+	return t.figure("bake", c.JSON, func(in *intake) (sheet.Sheet, error) { return c.work(ctx, t, in) })
 }
 
-func (c *figureBake) work(ctx context.Context, t *terminal) (*bakeFigure, error) {
+func (c *figureBake) work(ctx context.Context, t *terminal, in *intake) (s sheet.Sheet, err error) {
 	switch {
 	case len(c.Files)+len(c.Like) == 0:
-		return nil, wrongUse("name a recorder's file, or - for standard input")
+		return s, wrongUse("name a recorder's file, or - for standard input")
 	case len(c.Like) == 0 && (c.Oven != "" || c.Air != ""):
-		return nil, wrongUse("--oven and --air are for an estimate: name an earlier run with --like")
+		return s, wrongUse("--oven and --air are for an estimate: name an earlier run with --like")
 	case len(c.Like) > 0 && c.Oven == "":
-		return nil, wrongUse("say how hot the oven's air is for the estimate, with --oven")
+		return s, wrongUse("say how hot the oven's air is for the estimate, with --oven")
 	}
-	f := &bakeFigure{worksheet: worksheet{Figure: "bake"}}
-	in := intake{worksheet: &f.worksheet}
-	b := bakery{t: t, figure: f}
-	b.read(&in, c)
-	if in.err != nil {
-		return nil, in.err
+	b := bakery{t: t}
+	if b.read(in, c); in.err != nil {
+		return s, in.err
 	}
-	f.Formula = []string{
-		"fraction = ∫ dt/t(T), t(T) = t_ref·exp((Ea/R)·(1/T − 1/T_ref)); at 1 the schedule was met in total, which is no degree of cure",
-	}
-	f.EnergyKJ = b.schedule.ActivationEnergy() / 1000
-	for _, p := range b.schedule.Points() {
-		f.Schedule = append(f.Schedule, bakePoint{p.Metal.In(unit.Celsius), p.Hold.In(unit.Minute)})
-	}
-	f.result("activation energy", "%.1f kJ/mol, from the schedule", f.EnergyKJ)
-	for _, w := range b.schedule.Warnings() {
-		f.Warnings = append(f.Warnings, w.Says)
-	}
+	s = b.schedule.Sheet()
+	var runs, heat [][]sheet.Result
 	for _, file := range c.Files {
-		if err := b.run(ctx, file); err != nil {
-			return nil, err
+		run, err := b.run(ctx, file)
+		if err != nil {
+			return s, err
+		}
+		runs, run.Results = append(runs, run.Results), nil
+		s.Join(run)
+	}
+	s.Put("runs", runs)
+	for _, part := range bake.Parts(b.probes) {
+		if doses := b.doses[part]; len(doses) > 0 {
+			dose := bake.SumHeat(b.heat, doses...).Sheet(part)
+			heat, dose.Results = append(heat, dose.Results), nil
+			s.Join(dose)
 		}
 	}
-	b.sum()
+	s.Put("heat", heat)
 	if len(c.Like) > 0 {
-		if err := b.estimate(ctx, &in, c); err != nil {
-			return nil, err
+		estimate, err := b.estimate(ctx, in, c)
+		if err != nil {
+			return s, err
 		}
+		s.Under("estimate", estimate)
 	}
-	if err := b.placed(); err != nil {
-		return nil, err
-	}
-	f.Limits = append(f.Limits, b.limits()...)
-	return f, nil
+	s.Join(b.rules.Sheet(b.schedule, b.heat))
+	return s, b.placed()
 }
 
 // bakery works out bakes.
 type bakery struct {
-	t      *terminal
-	figure *bakeFigure
+	t *terminal
 
 	schedule bake.Schedule
 	probes   []bake.Probe
 	format   recorder.Format
 	rules    bake.Rules
 	heat     bake.HeatLimit
-
-	strictFrom, lenientFrom float64 // °C, from which time counted
 
 	several bool            // files, so that a probe may be missing in one
 	missing map[string]bool // channels of probes, while no file had them
@@ -162,10 +139,6 @@ func (b *bakery) read(in *intake, c *figureBake) {
 	in.typed("dates", c.Dates)
 	b.several = len(c.Files)+len(c.Like) > 1
 	b.rules, b.heat = c.rules(in)
-	if points := b.schedule.Points(); len(points) > 0 {
-		lowest := points[0].Metal.In(unit.Celsius)
-		b.strictFrom, b.lenientFrom = lowest-b.rules.Strict.Below.Value, lowest-b.rules.Lenient.Below.Value
-	}
 }
 
 // schedulePoints reads one point, or several with semicolons or commas between.
@@ -206,21 +179,37 @@ func (b *bakery) open(ctx context.Context, file string) (r *recorder.Reader, pro
 	return r, probes, in.Close, nil
 }
 
-// run judges one file.
-func (b *bakery) run(ctx context.Context, file string) error {
+// run judges one file, and notes down the heat that each part had in it.
+func (b *bakery) run(ctx context.Context, file string) (s sheet.Sheet, err error) {
 	trace, probes, closed, err := b.open(ctx, file)
 	if err != nil {
-		return err
+		return s, err
 	}
 	if err := b.placed(); err != nil && !b.several {
-		return errors.Join(err, closed())
+		return s, errors.Join(err, closed())
 	}
 	r, err := bake.Judge(trace, b.schedule, b.rules, probes)
+	name, parts := sourceName(file), bake.Parts(b.probes)
 	if err = errors.Join(err, closed()); err != nil {
-		return fmt.Errorf("%s: %w", sourceName(file), err)
+		return s, fmt.Errorf("%s: %w", name, err)
 	}
-	b.fill(sourceName(file), trace.Begun(), r)
-	return nil
+	s = r.Sheet(name, trace.Begun(), parts...)
+	if b.several {
+		for i := range s.Warnings {
+			s.Warnings[i] = name + ": " + s.Warnings[i]
+		}
+		for i := range s.Verdicts {
+			s.Verdicts[i].Sentence = name + ": " + s.Verdicts[i].Sentence
+		}
+	}
+	for _, part := range parts {
+		if minutes, measured := r.HeatOn(part); measured {
+			b.doses[part] = append(b.doses[part], bake.HeatRun{Run: name, Minutes: minutes})
+		} else {
+			s.Warn(fmt.Sprintf("%s has no readings on %s, so its heat is not in the sum", name, part))
+		}
+	}
+	return s, nil
 }
 
 // placed refuses a probe on a channel that no file has.

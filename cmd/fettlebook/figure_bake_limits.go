@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/unit"
 )
@@ -55,32 +53,3 @@ func (c bakeLimits) rules(in *intake) (bake.Rules, bake.HeatLimit) {
 }
 
 const asEntered = "as entered"
-
-// limits lists what the bakes were held against.
-func (b *bakery) limits() []limit {
-	points := b.schedule.Points()
-	highest := points[len(points)-1].Metal.In(unit.Celsius)
-	one := func(name string, l bake.Limit, flag, format string, args ...any) limit {
-		source := l.Source
-		if source == bake.CommonPractice {
-			source += ", editable default"
-		}
-		return limit{name, fmt.Sprintf(format, args...), source, flag}
-	}
-	r := b.rules
-	gap := fmt.Sprintf("longer than %g min and %g usual intervals", r.MaxGap.Value, r.GapIntervals.Value)
-	if r.GapIntervals.Value == 0 {
-		gap = fmt.Sprintf("longer than %g min", r.MaxGap.Value)
-	}
-	return []limit{
-		{"fraction", "at least 1, on a part", bake.DataSheet, ""},
-		one("strict reading", r.Strict.Below, "--cut-off", "time counts from %.1f °C, a gap: %s", b.strictFrom, r.Strict.Gap),
-		one("lenient reading", r.Lenient.Below, "--lenient", "time counts from %.1f °C, a gap: %s", b.lenientFrom, r.Lenient.Gap),
-		one("schedule holds", r.Above, "--above", "up to %.1f °C", highest+r.Above.Value),
-		one("gap", r.MaxGap, "--gap", "%s", gap),
-		one("caution", r.Caution, "--caution", "more than %g schedules", r.Caution.Value),
-		one("overbaked", r.Reject, "--overbake", "more than %g schedules", r.Reject.Value),
-		one("not believed", r.Suspect, "--suspect", "above %.1f °C", r.Suspect.Value),
-		one("heat", b.heat.Minutes, "--heat-limit and --heat-above", "at most %g min above %.1f °C, all runs together", b.heat.Minutes.Value, b.heat.Above.Value),
-	}
-}

@@ -8,62 +8,29 @@ import (
 	"slices"
 
 	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
-// bakeEstimate is how long the next bake may take, from earlier ones. It is an estimate
-// and shows nothing of a part that was not measured.
-type bakeEstimate struct {
-	Label    string  `json:"label"`   // always "estimate"
-	TauMin   float64 `json:"tau_min"` // time constant of the part in the oven
-	OvenC    float64 `json:"oven_c"`
-	StartC   float64 `json:"start_c"`
-	Runs     int     `json:"runs"`        // that it rests on
-	LowestC  float64 `json:"lowest_c"`    // the schedule's lowest point
-	ReachMin float64 `json:"reach_min"`   // until the metal is there, from the closing of the door on
-	MetMin   float64 `json:"met_min"`     // until the schedule is met in total
-	MetLow   float64 `json:"met_low_min"` // 95 % of runs are expected between
-	MetHigh  float64 `json:"met_high_min"`
-}
-
-// estimate fits the earlier runs.
-func (b *bakery) estimate(ctx context.Context, in *intake, c *figureBake) error {
+// estimate works out from earlier runs how long the next bake may take.
+func (b *bakery) estimate(ctx context.Context, in *intake, c *figureBake) (s sheet.Sheet, err error) {
 	oven := quantity(in, "oven", c.Oven, unit.Celsius, 1).In(unit.Celsius)
 	start := quantity(in, "start", c.Start, unit.Celsius, 1).In(unit.Celsius)
 	in.typed("air", c.Air)
-	if in.err != nil {
-		return in.err
-	}
 	var runs []bake.Warmup
 	for _, file := range c.Like {
 		run, err := b.warmup(ctx, file, c.Air, oven)
 		if err != nil {
-			return err
+			return s, err
 		}
 		runs = append(runs, run)
 	}
 	learned, err := bake.LearnHeatUp(runs...)
 	if err != nil {
-		return err
+		return s, err
 	}
-	lowest := b.schedule.Points()[0].Metal.In(unit.Celsius)
-	reach, err := learned.TimeTo(lowest, oven, start)
-	if err != nil {
-		return err
-	}
-	met, err := learned.TimeToSchedule(b.schedule, b.rules, oven, start)
-	if err != nil {
-		return err
-	}
-	f := b.figure
-	f.Estimate = &bakeEstimate{
-		Label: met.Label, TauMin: learned.Tau, OvenC: oven, StartC: start, Runs: met.Runs, LowestC: lowest,
-		ReachMin: reach.Minutes, MetMin: met.Minutes, MetLow: met.Low, MetHigh: met.High,
-	}
-	f.Formula = append(f.Formula, "estimate: T(t) = Air − (Air − Start)·exp(−t/Tau), standard lumped-capacity heat transfer")
-	f.result("estimate", "Tau %.2f min (%.2f to %.2f), readings %.1f K about the fit", learned.Tau, learned.Low, learned.High, learned.Residual)
-	f.Verdict = append(f.Verdict, reach.Say, met.Say)
-	return nil
+	forecast, err := learned.Forecast(b.schedule, b.rules, oven, start)
+	return forecast.Sheet(), err
 }
 
 // warmupReadings is how many readings of a run are kept to fit; a longer run is thinned out.

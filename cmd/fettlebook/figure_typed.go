@@ -37,7 +37,6 @@ func negative(word string) bool {
 
 // intake understands what was typed, and keeps the first thing that cannot be understood.
 type intake struct {
-	*worksheet
 	inputs []sheet.Input
 	err    error
 }
@@ -49,12 +48,7 @@ func (in *intake) typed(name, text string) {
 	}
 }
 
-func (in *intake) note(i sheet.Input) {
-	in.inputs = append(in.inputs, i)
-	if in.worksheet != nil {
-		in.Inputs = append(in.Inputs, i)
-	}
-}
+func (in *intake) note(i sheet.Input) { in.inputs = append(in.inputs, i) }
 
 func (in *intake) fail(err error) {
 	if in.err == nil {
@@ -116,19 +110,6 @@ func countOf(text string) (int, error) {
 		return 0, fmt.Errorf("%q is not a count: write a whole number in digits", text)
 	}
 	return n, nil
-}
-
-// digits writes a computed number with four digits that count.
-func digits(x float64) string {
-	if x == 0 || math.IsInf(x, 0) {
-		return strconv.FormatFloat(x, 'f', -1, 64)
-	}
-	places := min(max(3-int(math.Floor(math.Log10(math.Abs(x)))), 0), 9)
-	text := strconv.FormatFloat(x, 'f', places, 64)
-	if strings.Contains(text, ".") {
-		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
-	}
-	return text
 }
 
 func interrupted(err error) bool {

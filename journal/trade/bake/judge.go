@@ -60,7 +60,7 @@ func Judge(t Trace, s Schedule, rules Rules, probes []Probe) (Result, error) {
 
 	r := Result{
 		Schedule: s.Points(), Energy: s.ActivationEnergy(), Rules: rules, Interval: j.interval, LongestGap: j.longestGap(),
-		StrictFrom: s.window(rules.Strict, rules.Above).low + grace, LenientFrom: s.window(rules.Lenient, rules.Above).low + grace,
+		StrictFrom: s.countsFrom(rules.Strict, rules.Above), LenientFrom: s.countsFrom(rules.Lenient, rules.Above),
 		OutsideAbove: s.highest() + rules.Above.Value, Samples: j.samples, Warnings: s.Warnings(),
 	}
 	for _, a := range j.channels {

@@ -1,0 +1,203 @@
+package bake
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettlebook/journal/trade/sheet"
+	"fettlebook/journal/trade/unit"
+)
+
+// Sheet returns the schedule and what follows from it.
+func (s Schedule) Sheet() sheet.Sheet {
+	out := sheet.Sheet{Formula: []string{
+		"fraction = ∫ dt/t(T), t(T) = t_ref·exp((Ea/R)·(1/T − 1/T_ref)); at 1 the schedule was met in total, which is no degree of cure",
+	}}
+	var points [][]sheet.Result
+	for _, p := range s.points {
+		points = append(points, p.results())
+	}
+	energy := s.ActivationEnergy() / 1000
+	out.Put("schedule", points)
+	out.Tell("activation_energy_kj_per_mol", "activation energy", energy, "%.1f kJ/mol, from the schedule", energy)
+	for _, w := range s.warnings {
+		out.Warn(w.Says)
+	}
+	return out
+}
+
+func (p Point) results() []sheet.Result {
+	var s sheet.Sheet
+	s.Put("metal_c", p.Metal.In(unit.Celsius), "hold_min", p.Hold.In(unit.Minute))
+	return s.Results
+}
+
+// Sheet returns what came out of one trace: its name and when it began, as the recorder
+// wrote it, every channel, and the verdict on each part, or one on all of them where no
+// part is named.
+func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
+	var s sheet.Sheet
+	s.Say(name, "%s, one each %s s, begun %s", counted(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
+	s.Put("file", name, "begun", begun, "samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
+	var channels, verdicts [][]sheet.Result
+	for _, c := range r.Channels {
+		channels = append(channels, c.results(r.Rules.HeatAbove))
+		for _, w := range c.Warnings {
+			s.Warn(w.Says)
+		}
+	}
+	whole := len(parts) < 2
+	if len(parts) == 0 {
+		parts = []string{""}
+	}
+	for _, part := range parts {
+		v, who := r.Verdict, ""
+		if !whole {
+			v, who = r.On(part), part+": "
+		}
+		verdicts = append(verdicts, v.results(part))
+		s.Conclude(string(v.Word), v.standing(), who+v.Say)
+	}
+	s.Put("channels", channels, "verdicts", verdicts)
+	return s
+}
+
+// HeatOn returns how many minutes the hottest probe on a part was above Rules.HeatAbove,
+// and whether any measured it.
+func (r Result) HeatOn(part string) (minutes float64, measured bool) {
+	for _, c := range r.Channels {
+		if c.On == part && c.Readings > 1 {
+			minutes, measured = max(minutes, c.HeatMinutes), true
+		}
+	}
+	return minutes, measured
+}
+
+func (c Channel) results(above Limit) []sheet.Result {
+	var s sheet.Sheet
+	where := "air"
+	if c.On != "" {
+		where = strings.TrimSuffix(c.On+", "+c.Place, ", ")
+	}
+	s.Tell("channel", c.Channel, c.Channel, "%s: %.4f of the schedule (lenient %.4f), peak %.1f °C at minute %.1f, %.1f min above %g °C",
+		where, c.Strict, c.Lenient, c.Peak.Celsius, c.Peak.Second/60, c.HeatMinutes, above.Value)
+	s.PutKnown("part", c.On)
+	s.PutKnown("place", c.Place)
+	s.Put("readings", c.Readings, "peak_c", c.Peak.Celsius, "peak_min", c.Peak.Second/60, "strict_fraction", c.Strict, "lenient_fraction", c.Lenient)
+	var holds [][]sheet.Result
+	for _, h := range c.Holds {
+		hold := sheet.Sheet{Results: h.Point.results()}
+		hold.Tell("longest_min", "", h.Longest, "longest at or above %s: %.1f min, asked for %s", h.Point.Metal, h.Longest, h.Point.Hold)
+		hold.Put("met", h.Met)
+		holds = append(holds, hold.Results)
+	}
+	s.Put("holds", holds, "heat_min", c.HeatMinutes, "gaps", c.Gaps.Count, "gaps_min", c.Gaps.Seconds/60)
+	return s.Results
+}
+
+func (v Verdict) results(part string) []sheet.Result {
+	var s sheet.Sheet
+	s.PutKnown("part", part)
+	s.Put("result", string(v.Word))
+	s.PutKnown("overbake", string(v.Overbake))
+	s.PutKnown("coldest", v.Coldest)
+	s.Put("strict_fraction", v.Strict, "lenient_fraction", v.Lenient, "hottest_fraction", v.Index, "sentence", v.Say)
+	return s.Results
+}
+
+func (v Verdict) standing() sheet.Standing {
+	switch {
+	case v.Word == NotProven:
+		return sheet.NotProven
+	case v.Word == NotCured || v.Overbake == OverbakeReject:
+		return sheet.Failed
+	}
+	return sheet.Passed
+}
+
+// The words of a verdict on heat.
+const (
+	HeatWithin = "within the limit"
+	HeatOver   = "over the limit"
+)
+
+// Sheet returns the heat that a part has had.
+func (d HeatDose) Sheet(part string) (s sheet.Sheet) {
+	s.Put("part", part, "heat_min", d.Minutes, "above_c", d.Limit.Above.Value, "limit_min", d.Limit.Minutes.Value, "over", d.Over)
+	word := HeatWithin
+	if d.Over {
+		word = HeatOver
+	}
+	s.Conclude(word, sheet.If(!d.Over), fmt.Sprintf("heat of %s: %s", part, d.Say))
+	return s
+}
+
+// Sheet returns all limits that traces are held against, and no result.
+func (r Rules) Sheet(s Schedule, heat HeatLimit) (out sheet.Sheet) {
+	add := func(name string, l Limit, setBy, format string, args ...any) {
+		source := l.Source
+		if source == CommonPractice {
+			source += ", editable default"
+		}
+		out.Limit(name, sheet.Words(fmt.Sprintf(format, args...)), source, setBy)
+	}
+	gap := fmt.Sprintf("longer than %g min", r.MaxGap.Value)
+	if r.GapIntervals.Value > 0 {
+		gap += fmt.Sprintf(" and %g usual intervals", r.GapIntervals.Value)
+	}
+	out.Limit("fraction", sheet.AtLeast(1, 0, "").As("at least 1, on a part"), DataSheet, "")
+	add("strict reading", r.Strict.Below, "cut-off", "time counts from %.1f °C, a gap: %s", s.countsFrom(r.Strict, r.Above), r.Strict.Gap)
+	add("lenient reading", r.Lenient.Below, "lenient", "time counts from %.1f °C, a gap: %s", s.countsFrom(r.Lenient, r.Above), r.Lenient.Gap)
+	add("schedule holds", r.Above, "above", "up to %.1f °C", s.highest()+r.Above.Value)
+	add("gap", r.MaxGap, "gap", "%s", gap)
+	add("caution", r.Caution, "caution", "more than %g schedules", r.Caution.Value)
+	add("overbaked", r.Reject, "overbake", "more than %g schedules", r.Reject.Value)
+	add("not believed", r.Suspect, "suspect", "above %.1f °C", r.Suspect.Value)
+	add("heat", heat.Minutes, "heat-limit and heat-above", "at most %g min above %.1f °C, all runs together", heat.Minutes.Value, heat.Above.Value)
+	return out
+}
+
+// countsFrom is from how many °C on time counts.
+func (s Schedule) countsFrom(r Reading, above Limit) float64 { return s.window(r, above).low + grace }
+
+// Forecast is how long the next bake may take, from earlier ones. It shows nothing of a
+// part that was not measured.
+type Forecast struct {
+	HeatUp     HeatUp
+	Air, Start float64  // °C
+	Lowest     float64  // °C, the schedule's lowest point
+	Reach, Met Estimate // until the metal is there, and until the schedule is met in total
+}
+
+// Forecast estimates a bake in air of a temperature, of metal that goes in with another,
+// both in °C. ErrNeverReached says that the air is too cold.
+func (h HeatUp) Forecast(s Schedule, rules Rules, air, start float64) (f Forecast, err error) {
+	f = Forecast{HeatUp: h, Air: air, Start: start, Lowest: s.lowest()}
+	if f.Reach, err = h.TimeTo(f.Lowest, air, start); err == nil {
+		f.Met, err = h.TimeToSchedule(s, rules, air, start)
+	}
+	return f, err
+}
+
+// Sheet returns the estimate.
+func (f Forecast) Sheet() sheet.Sheet {
+	s := sheet.Sheet{Formula: []string{"estimate: T(t) = Air − (Air − Start)·exp(−t/Tau), standard lumped-capacity heat transfer"}}
+	h := f.HeatUp
+	s.Tell("label", "estimate", f.Met.Label, "Tau %.2f min (%.2f to %.2f), readings %.1f K about the fit", h.Tau, h.Low, h.High, h.Residual)
+	s.Put("tau_min", h.Tau, "oven_c", f.Air, "start_c", f.Start, "runs", f.Met.Runs, "lowest_c", f.Lowest, "reach_min", f.Reach.Minutes)
+	s.Put("met_min", f.Met.Minutes, "met_low_min", f.Met.Low, "met_high_min", f.Met.High)
+	s.Find(f.Reach.Say)
+	s.Find(f.Met.Say)
+	return s
+}
+
+// Parts returns the parts that probes touch, each once, in the order of the probes.
+func Parts(probes []Probe) (parts []string) {
+	for _, p := range probes {
+		if p.On != "" && !slices.Contains(parts, p.On) {
+			parts = append(parts, p.On)
+		}
+	}
+	return parts
+}
