@@ -11,36 +11,47 @@ import (
 type batch struct {
 	ctx context.Context
 	db  *DB
-	tx  *sql.Tx
 
-	prepared map[string]*sql.Stmt
-	homes    map[string]int64
-	names    map[string]int64
-	keys     map[key]int64
-	logs     map[string]*log
-	touched  map[int64]bool // homes
+	homes   map[string]int64
+	names   map[string]int64
+	keys    map[key]int64
+	logs    map[string]*log
+	touched map[int64]bool // homes
 }
 
-func newBatch(ctx context.Context, db *DB, tx *sql.Tx) *batch {
-	return &batch{ctx: ctx, db: db, tx: tx, prepared: map[string]*sql.Stmt{}, homes: map[string]int64{}, names: map[string]int64{},
-		keys: map[key]int64{}, logs: map[string]*log{}, touched: map[int64]bool{}}
-}
-
-func (b *batch) close() error {
-	var errs []error
-	for _, s := range b.prepared {
-		errs = append(errs, s.Close())
+// tx runs f in a write transaction. The statements of the one connection are
+// prepared once for all transactions, which is half the work of a small one.
+func (db *DB) tx(ctx context.Context, f func(*batch) error) error {
+	if err := db.writing.lock(ctx); err != nil {
+		return err
 	}
-	return errors.Join(errs...)
+	defer db.writing.unlock()
+	b := &batch{ctx: ctx, db: db, homes: map[string]int64{}, names: map[string]int64{}, keys: map[key]int64{}, logs: map[string]*log{}, touched: map[int64]bool{}}
+	if err := b.exec(`BEGIN IMMEDIATE`); err != nil {
+		return db.judge(err)
+	}
+	err := f(b)
+	if err == nil {
+		err = b.exec(`COMMIT`)
+	}
+	if err != nil {
+		b.ctx = context.WithoutCancel(ctx)
+		return db.judge(errors.Join(err, b.exec(`ROLLBACK`)))
+	}
+	if db.unwiped {
+		return db.wipe(ctx)
+	}
+	return nil
 }
 
 func (b *batch) prepare(query string) (*sql.Stmt, error) {
-	if s, ok := b.prepared[query]; ok {
+	s, ok := b.db.prepared[query]
+	if ok {
 		return s, nil
 	}
-	s, err := b.tx.PrepareContext(b.ctx, query)
+	s, err := b.db.conn.PrepareContext(b.ctx, query)
 	if err == nil {
-		b.prepared[query] = s
+		b.db.prepared[query] = s
 	}
 	return s, err
 }

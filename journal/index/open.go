@@ -23,7 +23,7 @@ var schema string
 
 // version is raised whenever the schema or what is put into it changes. An
 // index of any other version is begun anew.
-const version = 1
+const version = 2
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
@@ -36,9 +36,11 @@ type DB struct {
 	write *sql.DB // one connection
 	read  *sql.DB // many, read-only
 
-	writing turn // held over every write; guards what follows
-	stamp   int64
-	unwiped bool // erased words may still lie in the write-ahead log
+	writing  turn // held over every write; guards what follows
+	conn     *sql.Conn
+	prepared map[string]*sql.Stmt
+	stamp    int64
+	unwiped  bool // erased words may still lie in the write-ahead log
 
 	condemned atomic.Bool
 }
@@ -60,7 +62,7 @@ func (t turn) unlock() { <-t }
 // synchronous=NORMAL: what a loss of power takes from the end, the mark loses
 // with it, and the logs still have it. secure_delete serves erased cards.
 const pragmas = "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(NORMAL)" +
-	"&_pragma=secure_delete(1)&_pragma=wal_autocheckpoint(2000)&_pragma=cache_size(-16000)&_txlock=immediate"
+	"&_pragma=secure_delete(1)&_pragma=wal_autocheckpoint(2000)&_pragma=cache_size(-16000)"
 
 const readOnly = "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)&_pragma=cache_size(-4000)"
 
@@ -98,7 +100,7 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 	if err := file.Close(); err != nil {
 		return nil, false, fmt.Errorf("open index: %w", err)
 	}
-	db = &DB{path: path, writing: make(turn, 1), unwiped: true} // a crash may have come between an erasure and its wipe
+	db = &DB{path: path, writing: make(turn, 1), prepared: map[string]*sql.Stmt{}, unwiped: true} // a crash may have come between an erasure and its wipe
 	if db.write, err = pool(path, pragmas, 1); err != nil {
 		return nil, false, err
 	}
@@ -117,19 +119,23 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 // prepare makes the tables of an empty file and refuses those of another
 // version.
 func (db *DB) prepare(ctx context.Context) (begun bool, err error) {
+	if db.conn, err = db.write.Conn(ctx); err != nil {
+		return false, db.judge(err)
+	}
 	err = db.tx(ctx, func(b *batch) error {
 		var have, tables int
-		if err := b.tx.QueryRowContext(ctx, `SELECT user_version, (SELECT count(*) FROM sqlite_schema) FROM pragma_user_version`).Scan(&have, &tables); err != nil {
+		if err := db.conn.QueryRowContext(ctx, `SELECT user_version, (SELECT count(*) FROM sqlite_schema) FROM pragma_user_version`).Scan(&have, &tables); err != nil {
 			return err
 		}
 		switch {
 		case have == version:
-			return b.tx.QueryRowContext(ctx, `SELECT coalesce(max(stamp), 0) FROM dirty`).Scan(&db.stamp)
+			db.stamp, err = b.number(`SELECT coalesce(max(stamp), 0) FROM dirty`)
+			return err
 		case have != 0 || tables != 0:
 			return fmt.Errorf("%w: %d", errVersion, have)
 		}
 		begun = true
-		_, err := b.tx.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version))
+		_, err := db.conn.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version))
 		return err
 	})
 	return begun, err
@@ -168,37 +174,18 @@ func (db *DB) Close() error {
 
 func (db *DB) close() error {
 	var errs []error
+	for _, s := range db.prepared {
+		errs = append(errs, s.Close())
+	}
+	if db.conn != nil {
+		errs = append(errs, db.conn.Close())
+	}
 	for _, pool := range []*sql.DB{db.read, db.write} {
 		if pool != nil {
 			errs = append(errs, pool.Close())
 		}
 	}
 	return errors.Join(errs...)
-}
-
-// tx runs f in a write transaction.
-func (db *DB) tx(ctx context.Context, f func(*batch) error) error {
-	if err := db.writing.lock(ctx); err != nil {
-		return err
-	}
-	defer db.writing.unlock()
-	tx, err := db.write.BeginTx(ctx, nil)
-	if err != nil {
-		return db.judge(err)
-	}
-	defer tx.Rollback()
-	b := newBatch(ctx, db, tx)
-	err = f(b)
-	if err = errors.Join(err, b.close()); err != nil {
-		return db.judge(err)
-	}
-	if err := tx.Commit(); err != nil {
-		return db.judge(err)
-	}
-	if db.unwiped {
-		return db.wipe(ctx)
-	}
-	return nil
 }
 
 // judge marks errors that mean damage, and sees to it that the next Open

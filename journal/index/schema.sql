@@ -79,6 +79,7 @@ CREATE VIRTUAL TABLE pieces USING fts5 (text, content='keys', content_rowid='key
 
 -- Words of entries. Entries stay, so no text has to be kept to delete any.
 CREATE VIRTUAL TABLE words USING fts5 (text, content='', columnsize=0, detail=none, prefix='2 3 4', tokenize='unicode61 remove_diacritics 2');
+CREATE VIRTUAL TABLE vocabulary USING fts5vocab (words, 'instance');
 
 -- Words of customer cards, which may have to go again.
 CREATE TABLE cards (

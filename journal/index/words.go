@@ -2,6 +2,8 @@ package index
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,6 +12,7 @@ import (
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json/jsontext"
+	"golang.org/x/text/unicode/norm"
 )
 
 // mostWords caps the bytes of words of one entry.
@@ -67,9 +70,9 @@ func spelling(rest string) bool {
 // Search returns the entries that hold all words of a text, of each the
 // beginning being enough, newest first.
 func (db *DB) Search(ctx context.Context, text string, limit int) ([]Row, error) {
-	query := match(text)
+	query, err := db.match(ctx, text)
 	if query == "" {
-		return nil, nil
+		return nil, err
 	}
 	marks, err := db.Marks(ctx)
 	if err != nil {
@@ -90,15 +93,67 @@ func (db *DB) Search(ctx context.Context, text string, limit int) ([]Row, error)
 	return list[:min(len(list), limit)], nil
 }
 
-// match writes a query of FTS5: every word as a beginning, all of them.
-func match(text string) string {
+// indexed is the longest beginning that has an index of its own.
+const indexed = 4
+
+// match writes a query of FTS5: every word as a beginning, all of them. It is
+// "" if there is no word. For beginnings longer than the indexed ones FTS5
+// would gather all that is under them before it gives the first; so these are
+// spelled out as the words that begin so.
+func (db *DB) match(ctx context.Context, text string) (string, error) {
 	var terms []string
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool {
-		return !unicode.In(r, unicode.L, unicode.N, unicode.Co, unicode.Mn)
-	}) {
-		terms = append(terms, quoted(word)+"*")
+	for _, word := range split(text) {
+		term := quoted(word) + "*"
+		if word = fold(word); len([]rune(word)) > indexed {
+			full, err := db.begun(ctx, word)
+			if err != nil {
+				return "", err
+			}
+			if len(full) > 0 {
+				term = "(" + strings.Join(full, " OR ") + ")"
+			}
+		}
+		terms = append(terms, term)
 	}
-	return strings.Join(terms, " AND ")
+	return strings.Join(terms, " AND "), nil
+}
+
+// split cuts a text as FTS5 does.
+func split(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return !unicode.In(r, unicode.L, unicode.N, unicode.Co, unicode.Mn) })
+}
+
+// fold writes a word as FTS5 does, as far as one letter stands for another.
+func fold(word string) string {
+	return norm.NFC.String(strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, norm.NFD.String(word)))
+}
+
+// mostBegun is how many words are spelled out; more are rare ones.
+const mostBegun = 16
+
+// begun returns the words of the index that begin so, quoted, or none if they
+// are too many. It leaps from word to word and does not count their entries.
+func (db *DB) begun(ctx context.Context, beginning string) ([]string, error) {
+	var list []string
+	for from := beginning; ; {
+		var word string
+		err := db.read.QueryRowContext(ctx, `SELECT term FROM vocabulary WHERE term >= ? LIMIT 1`, from).Scan(&word)
+		if errors.Is(err, sql.ErrNoRows) || err == nil && !strings.HasPrefix(word, beginning) {
+			return list, nil
+		}
+		if err != nil {
+			return nil, fmt.Errorf("search words: %w", db.judge(err))
+		}
+		if list = append(list, quoted(word)); len(list) > mostBegun {
+			return nil, nil
+		}
+		from = word + "\x01" // no word is between
+	}
 }
 
 // PutCard sets the words of a customer card, in the place of those that it
@@ -133,11 +188,7 @@ func (b *batch) dropCard(card journal.CardID) error {
 	if err := b.exec(`DELETE FROM card_words WHERE rowid IN (SELECT card FROM cards WHERE name = ?)`, string(card)); err != nil {
 		return err
 	}
-	done, err := b.tx.ExecContext(b.ctx, `DELETE FROM cards WHERE name = ?`, string(card))
-	if err != nil {
-		return err
-	}
-	n, err := done.RowsAffected()
+	n, err := b.number(`DELETE FROM cards WHERE name = ? RETURNING 1`, string(card))
 	b.db.unwiped = b.db.unwiped || n > 0
 	return err
 }
@@ -146,7 +197,7 @@ func (b *batch) dropCard(card journal.CardID) error {
 // writing is held.
 func (db *DB) wipe(ctx context.Context) error {
 	var busy, log, done int
-	if err := db.write.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &log, &done); err != nil {
+	if err := db.conn.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &log, &done); err != nil {
 		return db.judge(err)
 	}
 	db.unwiped = busy != 0
@@ -156,9 +207,13 @@ func (db *DB) wipe(ctx context.Context) error {
 // SearchCards returns the customer cards that hold all words of a text, of
 // each the beginning being enough, the last written first.
 func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journal.CardID, error) {
-	query := match(text)
-	if query == "" {
+	words := split(text)
+	if len(words) == 0 {
 		return nil, nil
+	}
+	query := ""
+	for _, w := range words {
+		query += quoted(w) + "* "
 	}
 	rows, err := db.read.QueryContext(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
 		WHERE card_words MATCH ? ORDER BY w.rowid DESC LIMIT ?`, query, limit)

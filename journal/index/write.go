@@ -124,7 +124,11 @@ func (b *batch) grow(g *gist) (int64, error) {
 		if err := b.exec(`INSERT OR IGNORE INTO logs (device, size) VALUES (?, 0)`, device); err != nil {
 			return 0, err
 		}
-		if err := b.tx.QueryRowContext(b.ctx, `SELECT log, size FROM logs WHERE device = ?`, device).Scan(&l.row, &l.size); err != nil {
+		s, err := b.prepare(`SELECT log, size FROM logs WHERE device = ?`)
+		if err != nil {
+			return 0, err
+		}
+		if err := s.QueryRowContext(b.ctx, device).Scan(&l.row, &l.size); err != nil {
 			return 0, err
 		}
 	}
