@@ -359,9 +359,15 @@ func (r *rig) askRaw(device journal.DeviceID, what segment.What, raw []byte, rep
 	answers, err := r.conn.SubscribeSync(inbox)
 	must(r.t, err)
 	defer answers.Unsubscribe()
-	must(r.t, r.conn.PublishRequest(segment.AskSubject(r.shop, device, what), inbox, raw))
-	m, err := answers.NextMsg(patience)
-	must(r.t, err)
+	var m *nats.Msg
+	r.until("the hub to listen", func() bool {
+		must(r.t, r.conn.PublishRequest(segment.AskSubject(r.shop, device, what), inbox, raw))
+		if m, err = answers.NextMsg(patience); errors.Is(err, nats.ErrNoResponders) {
+			return false // it is just starting
+		}
+		must(r.t, err)
+		return true
+	})
 	var a segment.Answer
 	must(r.t, r.codec.Unmarshal(m.Data, &a))
 	if a.Refused != "" {
