@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -53,7 +54,7 @@ type rig struct {
 	line     nkeys.KeyPair
 	cert     tls.Certificate
 	codec    *segment.Codec
-	patience time.Duration
+	ahead    atomic.Int64 // how far the hub's clock was put forward
 
 	db     *sqlitelog.DB
 	photos *photodir.Dir
@@ -69,6 +70,9 @@ type rig struct {
 	letIn   []hub.Client // guarded by mu
 	changes int          // how often the door's list changed; guarded by mu
 }
+
+// now is the hub's clock.
+func (r *rig) now() time.Time { return time.Now().Add(time.Duration(r.ahead.Load())) }
 
 // Admit implements [hub.Door].
 func (r *rig) Admit(_ context.Context, clients []hub.Client) error {
@@ -87,7 +91,8 @@ func (r *rig) admitted() []hub.Client {
 // open founds a shop and runs its hub.
 func open(t *testing.T) *rig {
 	t.Helper()
-	r := &rig{t: t, dir: t.TempDir(), shop: "k7m2q4xw", device: "h3fz8c1n", patience: time.Minute}
+	t.Parallel()
+	r := &rig{t: t, dir: t.TempDir(), shop: "k7m2q4xw", device: "h3fz8c1n"}
 	r.key, r.cosigner = newKey(t, proof.Origin(r.shop, r.device)), newKey(t, proof.CosignerName(r.shop))
 	certPEM, keyPEM, err := broker.NewCertificate(time.Now(), rand.Reader, []string{"127.0.0.1"})
 	must(t, err)
@@ -138,8 +143,8 @@ func (r *rig) run() {
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
 		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Named: r.db, Arrivals: r.photos, Door: r,
-		Conn: r.conn, JS: r.js, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: time.Now,
-		Logger: slog.New(slog.DiscardHandler), Patience: r.patience})
+		Conn: r.conn, JS: r.js, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
+		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
 }
