@@ -102,6 +102,9 @@ var rules = []struct {
 	{"facts know cards and nothing that is held against them", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/facts" && f.product() && ours(i, "journal/route")
 	})},
+	{"the program holds nothing that is there for development", imported(func(f goFile, i string) bool {
+		return f.product() && ours(i, "testdata")
+	})},
 }
 
 func imported(wrong func(f goFile, imported string) bool) func(goFile) string {
@@ -231,6 +234,8 @@ func TestRulesCanFail(t *testing.T) {
 		{10, "journal/card", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/trade/unit")`, ""},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/route"`, "imports fettlebook/journal/route"},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/card"`, ""},
+		{12, "cmd/internal/demo", "a.go", `import "fettlebook/testdata/pictures/scene"`, "imports fettlebook/testdata/pictures/scene"},
+		{12, "cmd/internal/demo", "a_test.go", `import "fettlebook/testdata/pictures/scene"`, ""},
 	} {
 		t.Run(fmt.Sprintf("%s in %s", rules[c.rule].says, c.dir), func(t *testing.T) {
 			f, err := parse(c.dir, c.name, "package x\n"+c.src)

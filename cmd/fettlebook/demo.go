@@ -15,7 +15,7 @@ import (
 
 type runDemo struct {
 	Once    bool   `help:"Play the day to its end, print the record and how the machines stand, and stop."`
-	Photos  string `help:"Use the .jpg and .png files of this folder instead of drawn pictures." type:"existingdir" placeholder:"DIR"`
+	Photos  string `help:"Use the .jpg and .png files of this folder instead of the pictures built in." type:"existingdir" placeholder:"DIR"`
 	Dir     string `help:"Keep the three data folders here; left out, a folder that is removed at the end." type:"path" placeholder:"DIR"`
 	KillHub bool   `help:"Kill the hub with no warning in the middle of the day and start it again."`
 	JSON    bool   `name:"json" help:"Print how the machines stand as JSON; the story goes to standard error."`

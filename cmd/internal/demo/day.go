@@ -10,7 +10,6 @@ import (
 	"slices"
 	"time"
 
-	"fettlebook/cmd/internal/scene"
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
@@ -21,7 +20,7 @@ import (
 type Config struct {
 	Dir     string // where the three data folders go
 	Program string // this program's own file, started for every machine
-	Photos  Album  // pictures to use instead of drawn ones; may be empty
+	Photos  Album  // pictures to use instead of its own; may be empty
 	KillHub bool   // kill the hub in the middle and start it again
 	Out     io.Writer
 	Now     func() time.Time
@@ -152,7 +151,7 @@ func (d *Day) write(ctx context.Context, s step) error {
 		if err != nil {
 			return err
 		}
-		photo, _, err := m.door.Snap(ctx, picture, shot.Shows)
+		photo, _, err := m.door.Snap(ctx, bytes.NewReader(picture), shot.Shows)
 		if err != nil {
 			return fmt.Errorf("photograph %q: %w", shot.Shows, err)
 		}
@@ -178,15 +177,12 @@ func (d *Day) machine(name string) (*machine, error) {
 	return nil, fmt.Errorf("the story writes on %q, and there is no such machine", name)
 }
 
-// picture is the next of the user's own photos, or a drawn one.
-func (d *Day) picture(s shot) (io.Reader, error) {
+// picture is the next of the user's own photos, or the demonstration's.
+func (d *Day) picture(s shot) ([]byte, error) {
 	if raw, ok, err := d.cfg.Photos.next(); ok || err != nil {
-		return bytes.NewReader(raw), err
+		return raw, err
 	}
-	var b bytes.Buffer
-	err := scene.Shot{Stage: s.Stage, Corner: s.Corner, Casting: s.Mark, Plate: s.Plate, Taken: d.cfg.Now(), Seed: s.Seed,
-		Count: s.Count, Reading: s.Reading, Level: s.Level}.JPEG(&b)
-	return &b, err
+	return Picture(s.Picture, d.cfg.Now())
 }
 
 // writeCard keeps a customer's details beside the log and commits to them.

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"regexp"
 
-	"fettlebook/cmd/internal/scene"
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
@@ -34,17 +33,10 @@ type step struct {
 	Shots   []shot         `json:"shots,omitempty"`
 }
 
-// shot is a photograph to be drawn.
+// shot is a photograph to be taken.
 type shot struct {
-	Stage   scene.Stage `json:"stage"`
-	Shows   string      `json:"shows"`
-	Corner  string      `json:"corner,omitzero"`
-	Mark    string      `json:"mark,omitzero"`
-	Plate   string      `json:"plate,omitzero"`
-	Count   int         `json:"count,omitzero"`
-	Reading string      `json:"reading,omitzero"`
-	Level   float64     `json:"level,omitzero"`
-	Seed    uint64      `json:"seed,omitzero"`
+	Picture string `json:"picture"` // its name in this demonstration
+	Shows   string `json:"shows"`
 }
 
 // action is what happens to the network and the machines.

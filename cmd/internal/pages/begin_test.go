@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
-	"fettlebook/cmd/internal/scene"
 )
 
 // TestFirstStart begins a shop in the browser, and with the invitation that it
@@ -47,7 +46,7 @@ func TestFirstStart(t *testing.T) {
 	p.Sees("Begin here")
 	w.opens("TRL 4471", "LF")
 	p.Sees("TRL 4471") // by itself
-	w.does("received", "", "vehicle.received", scene.Received)
+	w.does("received", "", "vehicle.received", "received")
 	p.Complaints()
 
 	// Who is not signed in sees nothing of the shop.
@@ -91,7 +90,7 @@ func TestJoinByPhone(t *testing.T) {
 	at := &worker{t: t, p: phone, pages: site, job: w.job}
 	phone.Open(site + "/who")
 	phone.Go("IO")
-	at.does("received", "", "vehicle.received", scene.Received)
+	at.does("received", "", "vehicle.received", "received")
 
 	// The code was for one, and who was let in can be put out.
 	second := browsertest.Start(t, browsertest.Options{Trusting: true}).Page(browsertest.Phone).For(t)

@@ -7,16 +7,25 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages/browsertest"
-	"fettlebook/cmd/internal/scene"
 )
 
-// photo draws a photograph of a stage.
-func photo(t *testing.T, stage scene.Stage, seed uint64) string {
+// photo takes a photograph of a stage: one of the demonstration's pictures.
+func photo(t *testing.T, stage string, which int) string {
 	t.Helper()
-	return browsertest.Photo(t, string(stage)+".jpg", func(f *os.File) error {
-		return scene.Shot{Stage: stage, Corner: "LF", Casting: "K7-204", Plate: "TRL 4471", Taken: time.Now(), Seed: seed, Count: 4}.JPEG(f)
-	})
+	names := demo.Pictures(stage)
+	return picture(t, names[which%len(names)], time.Now())
+}
+
+// picture is a file with a picture that was taken at a time.
+func picture(t *testing.T, name string, taken time.Time) string {
+	t.Helper()
+	raw, err := demo.Picture(name, taken)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return browsertest.Photo(t, name+".jpg", func(f *os.File) error { _, err := f.Write(raw); return err })
 }
 
 // answers are what a person puts in, by the kind of entry. A name and its
@@ -138,7 +147,7 @@ func TestTapsFromTheRouteCard(t *testing.T) {
 	// A part comes off: its square on the card, the condition, the stamp.
 	w.p.Taps()
 	w.p.Go("+ bracket")
-	w.snaps(photo(t, scene.Removed, 1))
+	w.snaps(photo(t, "removed", 1))
 	w.p.Click("rusty")
 	w.p.Go("Stamp it")
 	w.p.Sees("Tagged")
@@ -146,13 +155,13 @@ func TestTapsFromTheRouteCard(t *testing.T) {
 		t.Errorf("a part that comes off takes %d taps", n)
 	}
 	w.fills("part.tagged", "bracket")
-	w.snaps(photo(t, scene.Removed, 2))
+	w.snaps(photo(t, "removed", 2))
 	w.stamps()
 	// Seats before the part goes back: state and seats are one tap each.
 	w.p.Open(w.pages + "/job/" + w.job)
 	w.p.Taps()
 	w.p.Go("#at-seats-LF-bracket")
-	w.snaps(photo(t, scene.Seats, 3))
+	w.snaps(photo(t, "seats", 3))
 	w.p.Click("bolt seats")
 	w.p.Click("bare")
 	w.p.Go("Stamp it")

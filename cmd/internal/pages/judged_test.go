@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages/browsertest"
-	"fettlebook/cmd/internal/scene"
 
 	"github.com/disintegration/imaging"
 )
@@ -18,27 +18,25 @@ import (
 // same: blurred, too dark, the same as another corner's, the camera's clock.
 func TestAPhotographIsJudged(t *testing.T) {
 	_, _, _, w := newBench(t, browsertest.Upright)
-	var drawn bytes.Buffer
-	if err := (scene.Shot{Stage: scene.Removed, Corner: "LF", Casting: "K7-204", Plate: "TRL 4471", Taken: time.Now(), Seed: 3}).JPEG(&drawn); err != nil {
+	drawn, err := demo.Picture("removed-1", time.Now())
+	if err != nil {
 		t.Fatal(err)
 	}
-	sharp, err := jpeg.Decode(bytes.NewReader(drawn.Bytes()))
+	sharp, err := jpeg.Decode(bytes.NewReader(drawn))
 	if err != nil {
 		t.Fatal(err)
 	}
 	file := func(name string, img image.Image) string {
 		return browsertest.Photo(t, name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: 85}) })
 	}
-	old := browsertest.Photo(t, "old.jpg", func(f *os.File) error {
-		return scene.Shot{Stage: scene.Removed, Corner: "LF", Casting: "K7-204", Plate: "TRL 4471", Taken: time.Now().AddDate(0, 0, -9), Seed: 8}.JPEG(f)
-	})
-	for says, picture := range map[string]string{
+	old := picture(t, "removed-2", time.Now().AddDate(0, 0, -9))
+	for says, shot := range map[string]string{
 		"Blurred":              file("blurred.jpg", imaging.Blur(sharp, 14)),
 		"Too dark":             file("dark.jpg", imaging.AdjustGamma(sharp, 0.2)),
 		"it is an old picture": old,
 	} {
 		w.stage("removed", "/corner/LF/part/caliper")
-		w.snaps(picture)
+		w.snaps(shot)
 		w.p.Sees(says)
 		w.p.Go("Take away")
 		w.p.Gone(says)

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
-	"fettlebook/cmd/internal/scene"
 )
 
 // newBench is a shop with one tablet, a browser at it, and a job.
@@ -35,7 +34,7 @@ func TestWithoutAScript(t *testing.T) {
 	w.p.Open(w.pages + "/who")
 	w.p.Go("IO")
 	w.stage("removed", "/corner/LF/part/caliper")
-	w.p.Upload("[data-snap]", photo(t, scene.Removed, 4))
+	w.p.Upload("[data-snap]", photo(t, "removed", 4))
 	w.p.Go("Keep the photograph")
 	w.p.Sees("Take away")
 	w.p.Go("rusty") // a usual answer
@@ -80,7 +79,7 @@ func TestTheNetworkIsCut(t *testing.T) {
 	w.p.Open(w.pages + "/where")
 	w.p.Sees("nothing waits")
 	tablet.Line.Cut()
-	w.does("received", "", "vehicle.received", scene.Received)
+	w.does("received", "", "vehicle.received", "received")
 	w.p.Open(w.pages + "/where")
 	w.p.Sees("1 entry, 1 photo on the way")
 	w.p.Sees("saved here")
@@ -98,7 +97,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
 	w.opens("TRL 4471", "LF")
 	w.stage("removed", "/corner/LF/part/bracket")
-	w.snaps(photo(t, scene.Removed, 9))
+	w.snaps(photo(t, "removed", 9))
 	w.p.Fill("Condition", "seized, guide pin bent")
 	w.p.Sees("Kept on this tablet")
 	b.Kill()
@@ -124,11 +123,11 @@ func TestTwoTabletsOnOneJob(t *testing.T) {
 	other.p.Sees("TRL 4471")
 	other.job = w.job
 	other.p.Open(other.pages + "/job/" + w.job)
-	w.does("received", "", "vehicle.received", scene.Received)
-	w.does("removed", "/corner/LF/part/caliper", "part.removed", scene.Removed)
+	w.does("received", "", "vehicle.received", "received")
+	w.does("removed", "/corner/LF/part/caliper", "part.removed", "removed")
 	other.p.Until(`document.querySelector("#at-received svg")?.getAttribute("aria-label").startsWith("met")`)
 	w.p.Open(w.pages + "/job/" + w.job)
-	other.does("removed", "/corner/LF/part/bracket", "part.removed", scene.Removed)
+	other.does("removed", "/corner/LF/part/bracket", "part.removed", "removed")
 	w.p.Until(`document.querySelector("#at-removed-LF-bracket svg")?.getAttribute("aria-label").startsWith("open")`)
 }
 

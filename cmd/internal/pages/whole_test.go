@@ -7,17 +7,16 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
-	"fettlebook/cmd/internal/scene"
 )
 
-// does opens a stage, answers its form, and stamps it; with a scene there is a
+// does opens a stage, answers its form, and stamps it; with a picture there is a
 // photograph.
-func (w *worker) does(stage, place, kind string, picture scene.Stage, more ...string) {
+func (w *worker) does(stage, place, kind string, picture string, more ...string) {
 	w.t.Helper()
 	at := "/stage/" + stage + "/job/" + w.job + place + "?kind=" + kind
 	w.p.Open(w.pages + at)
 	if picture != "" {
-		w.snaps(photo(w.t, picture, uint64(len(place)+len(kind))))
+		w.snaps(photo(w.t, picture, len(place)+len(kind)))
 	}
 	if len(more) > 0 {
 		w.sets(more...)
@@ -28,7 +27,7 @@ func (w *worker) does(stage, place, kind string, picture scene.Stage, more ...st
 }
 
 // runs writes one entry about all parts whose turn it is.
-func (w *worker) runs(kind string, picture scene.Stage) {
+func (w *worker) runs(kind string, picture string) {
 	w.t.Helper()
 	w.p.Open(w.pages + "/run/new/" + kind)
 	w.p.Go("All of this car")
@@ -71,45 +70,45 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.opens("TRL 4471", "LF")
 
 	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"
-	w.does("received", "", "vehicle.received", scene.Received)
+	w.does("received", "", "vehicle.received", "received")
 	w.does("raised", "", "vehicle.raised", "")
 	for _, part := range []string{caliper, bracket} {
-		w.does("removed", part, "part.removed", scene.Removed)
+		w.does("removed", part, "part.removed", "removed")
 		name := part[strings.LastIndex(part, "/")+1:]
-		w.does("removed", part, "part.tagged", scene.Removed, "tag=LF-"+name, "mark=K7-"+name, "metal=iron")
+		w.does("removed", part, "part.tagged", "removed", "tag=LF-"+name, "mark=K7-"+name, "metal=iron")
 	}
-	w.does("hardware", corner, "hardware.bagged", scene.Hardware)
+	w.does("hardware", corner, "hardware.bagged", "hardware")
 	w.does("opened", corner, "line.opened", "")
-	w.does("strip", caliper, "part.stripped", scene.Stripped)
-	w.runs("part.degreased", scene.Stripped)
-	w.runs("part.blasted", scene.Blasted)
+	w.does("strip", caliper, "part.stripped", "stripped")
+	w.runs("part.degreased", "stripped")
+	w.runs("part.blasted", "blasted")
 	for _, part := range []string{caliper, bracket} {
-		w.does("mask", part, "bore.masked", scene.Masked)
+		w.does("mask", part, "bore.masked", "masked")
 	}
-	w.runs("part.soaked", scene.Soak)
-	w.runs("powder.applied", scene.Powder)
+	w.runs("part.soaked", "soak")
+	w.runs("powder.applied", "powder")
 	w.bakes()
 	for _, part := range []string{caliper, bracket} {
-		w.does("unmask", part, "bore.unmasked", scene.Unmasked)
-		w.does("film", part, "film.measured", scene.Film, "spots.0.place=outer face", "spots.0.readings=82 79 84", "low=60", "high=120")
-		w.does("seats", part, "seat.proved", scene.Seats)
+		w.does("unmask", part, "bore.unmasked", "unmasked")
+		w.does("film", part, "film.measured", "film", "spots.0.place=outer face", "spots.0.readings=82 79 84", "low=60", "high=120")
+		w.does("seats", part, "seat.proved", "seats")
 	}
-	w.does("rebuild", caliper, "part.rebuilt", scene.Stripped)
-	w.does("refit", bracket, "part.refitted", scene.Refitted, "bleeder=none")
-	w.does("refit", caliper, "part.refitted", scene.Refitted)
+	w.does("rebuild", caliper, "part.rebuilt", "stripped")
+	w.does("refit", bracket, "part.refitted", "refitted", "bleeder=none")
+	w.does("refit", caliper, "part.refitted", "refitted")
 
-	w.does("joints", corner, "torque.applied", scene.Torque, "joint=bracket bolt", "torque=105", "tool=tw-1", "spec=bracket", "count=2")
-	w.does("joints", corner, "torque.applied", scene.Torque, "joint=guide pin bolt", "torque=30", "tool=tw-2", "spec=pin", "count=2")
-	w.does("joints", corner, "washer.replaced", scene.Washers)
+	w.does("joints", corner, "torque.applied", "torque", "joint=bracket bolt", "torque=105", "tool=tw-1", "spec=bracket", "count=2")
+	w.does("joints", corner, "torque.applied", "torque", "joint=guide pin bolt", "torque=30", "tool=tw-2", "spec=pin", "count=2")
+	w.does("joints", corner, "washer.replaced", "washers")
 	w.does("joints", corner, "line.connected", "")
-	w.does("joints", corner, "torque.applied", scene.Torque, "joint=banjo bolt", "torque=22", "tool=tw-2", "spec=banjo", "marked=yes")
-	w.does("hydraulics", "", "reservoir.topped", scene.Reservoir, "before=60", "after=90", "fluid=bf-31", "added=36")
-	w.does("bleed", corner, "bleed.done", scene.Bleed, "fluid=bf-31", "drawn=60", "bubbles=none", "screw=12", "tool=tw-2")
-	w.does("hydraulics", "", "reservoir.topped", scene.Reservoir, "before=40", "after=80", "fluid=bf-31", "added=48")
+	w.does("joints", corner, "torque.applied", "torque", "joint=banjo bolt", "torque=22", "tool=tw-2", "spec=banjo", "marked=yes")
+	w.does("hydraulics", "", "reservoir.topped", "reservoir", "before=60", "after=90", "fluid=bf-31", "added=36")
+	w.does("bleed", corner, "bleed.done", "bleed", "fluid=bf-31", "drawn=60", "bubbles=none", "screw=12", "tool=tw-2")
+	w.does("hydraulics", "", "reservoir.topped", "reservoir", "before=40", "after=80", "fluid=bf-31", "added=48")
 	w.does("hydraulics", "", "leak.checked", "")
 	w.does("hydraulics", "", "pedal.checked", "")
 	for _, step := range []string{"snug, wheel off the ground", "full, wheel on the ground"} {
-		w.does("wheel", corner, "wheel.fitted", scene.Wheel, "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1")
+		w.does("wheel", corner, "wheel.fitted", "wheel", "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1")
 	}
 	w.does("road", "", "road.tested", "")
 
@@ -157,7 +156,7 @@ func (w *worker) bakes() {
 	w.t.Helper()
 	w.p.Open(w.pages + "/run/new/bake.started")
 	w.p.Go("All of this car")
-	w.snaps(photo(w.t, scene.Probe, 5))
+	w.snaps(photo(w.t, "probe", 5))
 	w.fills("bake.started", "")
 	w.p.Set("probes.0.on", "job/"+w.job+"/corner/LF/part/caliper")
 	w.stamps()

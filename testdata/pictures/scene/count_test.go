@@ -9,7 +9,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
-	"fettlebook/cmd/internal/scene"
+	"fettlebook/testdata/pictures/scene"
 )
 
 // islands counts the connected areas of a colour, as an eye counts things on a tray. Areas under least pixels are noise.
@@ -75,7 +75,7 @@ func TestWhatIsCountedIsInThePicture(t *testing.T) {
 				}
 				img := imaging.Resize(upright(t, draw(t, s)), 800, 0, imaging.Box)
 				// The red pencil on the card is no washer: its strokes are far smaller.
-				if got := islands(img, 120, c.is); got != want {
+				if got := islands(img, 300, c.is); got != want {
 					t.Errorf("counted %d in the picture, want %d", got, want)
 				}
 			})

@@ -16,7 +16,7 @@ import (
 	"github.com/disintegration/imaging"
 	"github.com/gen2brain/jpegn"
 
-	"fettlebook/cmd/internal/scene"
+	"fettlebook/testdata/pictures/scene"
 )
 
 func taken() time.Time {
@@ -80,11 +80,11 @@ func TestEveryStage(t *testing.T) {
 			if err != nil {
 				t.Fatalf("image/jpeg does not read it: %v", err)
 			}
-			if size := img.Bounds().Size(); size != image.Pt(1600, 1200) && size != image.Pt(1200, 1600) {
-				t.Errorf("%v pixels, want 1600×1200 or 1200×1600", size)
+			if size := img.Bounds().Size(); size != image.Pt(960, 720) && size != image.Pt(720, 960) {
+				t.Errorf("%v pixels, want 960×720 or 720×960", size)
 			}
-			if kb := len(b) / 1024; kb < 150 || kb > 500 {
-				t.Errorf("%d KiB, want 150 to 500, as of a photograph", kb)
+			if kb := len(b) / 1024; kb < 20 || kb > 120 {
+				t.Errorf("%d KiB, want 20 to 120", kb)
 			}
 			if again := draw(t, shot(stage, uint64(i))); !bytes.Equal(b, again) {
 				t.Error("the same shot gave other bytes")
@@ -133,10 +133,10 @@ func TestExif(t *testing.T) {
 		stored         image.Point
 		original, zone string
 	}{
-		{scene.Masked, 1, taken(), "1", image.Pt(1600, 1200), "2026:05:12 09:14:33", "+02:00"},
-		{scene.Soak, 2, taken(), "1", image.Pt(1200, 1600), "2026:05:12 09:14:33", "+02:00"},
-		{scene.Soak, 3, west, "6", image.Pt(1600, 1200), "2025:12:31 23:59:01", "-09:30"},
-		{scene.Bleed, 5, taken().UTC(), "6", image.Pt(1600, 1200), "2026:05:12 07:14:33", "+00:00"},
+		{scene.Masked, 1, taken(), "1", image.Pt(960, 720), "2026:05:12 09:14:33", "+02:00"},
+		{scene.Soak, 2, taken(), "1", image.Pt(720, 960), "2026:05:12 09:14:33", "+02:00"},
+		{scene.Soak, 3, west, "6", image.Pt(960, 720), "2025:12:31 23:59:01", "-09:30"},
+		{scene.Bleed, 5, taken().UTC(), "6", image.Pt(960, 720), "2026:05:12 07:14:33", "+00:00"},
 	} {
 		t.Run(fmt.Sprintf("%s %d", c.stage, c.seed), func(t *testing.T) {
 			s := shot(c.stage, c.seed)
@@ -166,10 +166,10 @@ func TestSidewaysIsTurnedTheRightWay(t *testing.T) {
 	for _, stage := range []scene.Stage{scene.Soak, scene.Bleed} {
 		for _, seed := range []uint64{10, 11} {
 			img := upright(t, draw(t, shot(stage, seed)))
-			if img.Rect.Size() != image.Pt(1200, 1600) {
+			if img.Rect.Size() != image.Pt(720, 960) {
 				t.Fatalf("%s %d: upright size %v", stage, seed, img.Rect.Size())
 			}
-			card := image.Rect(110, 1330, 460, 1500)
+			card := image.Rect(66, 798, 276, 900)
 			stock := countPixels(img.SubImage(card).(*image.RGBA), func(c color.RGBA) bool {
 				warmth := int(c.R) - int(c.B)
 				return c.G > 140 && warmth > 8 && warmth < 60

@@ -27,7 +27,9 @@ func (p pen) jobCard(s Shot) {
 	mark, w := letters(p.faces.mono, 56, s.Casting)
 	p.move(172, 151).size(min(1, 290/w)).fill(mark, ink(), 1)
 	p.write(p.faces.pen, 24, 216, 42, string(s.Stage), hex(0x8c2f14))
-	p.write(p.faces.mono, 24, 275, 38, s.Taken.Format("2006-01-02 15:04"), ink())
+	if !s.Taken.IsZero() {
+		p.write(p.faces.mono, 24, 275, 38, s.Taken.Format("2006-01-02 15:04"), ink())
+	}
 }
 
 // tag is a part tag on a wire: corner and cast mark.

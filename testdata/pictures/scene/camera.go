@@ -3,6 +3,8 @@ package scene
 import (
 	"image"
 	"math"
+
+	"github.com/disintegration/imaging"
 )
 
 // develop turns the light on the canvas into a photograph: falloff of the lamp, darker corners, the soft shoulder of
@@ -57,10 +59,19 @@ func (c *canvas) develop() *image.RGBA {
 // unit takes ten bits as a number from -1 to 1.
 func unit(bits uint64) float32 { return float32(bits&1023)/511.5 - 1 }
 
+// small is the picture as the camera stores it: fewer pixels, and a little softened by the lens.
+func small(img *image.RGBA) *image.NRGBA {
+	w, h := storedSide, 0
+	if img.Rect.Dy() > img.Rect.Dx() {
+		w, h = 0, storedSide
+	}
+	return imaging.Blur(imaging.Resize(img, w, h, imaging.Gaussian), softness)
+}
+
 // laidOver is the picture as a camera held upright stores it: turned a quarter anticlockwise.
-func laidOver(img *image.RGBA) *image.RGBA {
+func laidOver(img *image.NRGBA) *image.NRGBA {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
-	out := image.NewRGBA(image.Rect(0, 0, h, w))
+	out := image.NewNRGBA(image.Rect(0, 0, h, w))
 	for row := range w {
 		for col := range h {
 			copy(out.Pix[row*out.Stride+col*4:][:4], img.Pix[col*img.Stride+(w-1-row)*4:][:4])

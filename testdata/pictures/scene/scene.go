@@ -55,11 +55,11 @@ const (
 // Shot is one picture to be taken.
 type Shot struct {
 	Stage   Stage
-	Corner  string // as written on card and bags: "LF", "RR"; with an L it is on the left of the car, otherwise on the right
-	Casting string // cast mark, such as "K7-204"
-	Plate   string // also decides the colour of the car
-	Taken   time.Time
-	Seed    uint64 // how the camera is held; a portrait shot with an odd seed is stored sideways, orientation 6
+	Corner  string    // as written on card and bags: "LF", "RR"; with an L it is on the left of the car, otherwise on the right
+	Casting string    // cast mark, such as "K7-204"
+	Plate   string    // also decides the colour of the car
+	Taken   time.Time // with the zero time there is no day on the card
+	Seed    uint64    // how the camera is held; a portrait shot with an odd seed is stored sideways, orientation 6
 
 	Count   int         // plugs, washers or pinholes in the picture, up to 30; 0 takes the usual: a plug for each of 11 bores, 2 washers, 26 pinholes
 	Reading string      // on the display of the meter; empty takes "74 µm" for the film, "21.6 °C" for the probe
@@ -68,25 +68,27 @@ type Shot struct {
 }
 
 const (
-	longSide, shortSide = 1600, 1200 // pixels
-	quality             = 85
+	longSide, shortSide = 1600, 1200 // of the canvas, pixels
+	storedSide          = 960        // the long side of the picture
+	softness            = 0.6        // of the lens, pixels of the picture
+	quality             = 70
 
 	usualPlugs   = 11 // as many as caliper and bracket have bores
 	usualWashers = 2  // one on each side of the banjo
 )
 
-// JPEG draws the shot and writes it as a JPEG of 1600×1200 or, for portrait shots stored upright, 1200×1600 pixels, with
+// JPEG draws the shot and writes it as a JPEG of 960×720 or, for portrait shots stored upright, 720×960 pixels, with
 // orientation, time and zone offset in its EXIF.
 func (s Shot) JPEG(w io.Writer) error {
 	for _, p := range plans() {
 		if p.stage != s.Stage {
 			continue
 		}
-		img, err := s.take(p)
+		drawn, err := s.take(p)
 		if err != nil {
 			return fmt.Errorf("draw %s: %w", s.Stage, err)
 		}
-		orientation := uint16(upright)
+		img, orientation := small(drawn), uint16(upright)
 		if p.portrait && s.Seed%2 == 1 {
 			img, orientation = laidOver(img), sideways
 		}
