@@ -12,8 +12,8 @@ import (
 // TestFirstStart begins a shop in the browser, and with the invitation that it
 // shows a tablet joins; what the tablet writes appears at the desk by itself.
 func TestFirstStart(t *testing.T) {
-	shop := browsertest.Unfounded(t)
-	b := browsertest.Start(t, browsertest.Options{})
+	shop := house.Unfounded(t)
+	b := house.Browser(t)
 	p := b.Page(browsertest.Landscape).For(t)
 	p.Open(shop.Hub.Pages + "/")
 	p.Sees("Begin a shop")
@@ -44,16 +44,16 @@ func TestFirstStart(t *testing.T) {
 	w := begins(t, b, browsertest.Upright, shop.Joined("bench 1", text).Pages, "IO")
 	p.Open(shop.Hub.Pages + "/")
 	p.Sees("Begin here")
-	w.opens("TRL 4471", "LF")
-	p.Sees("TRL 4471") // by itself
+	w.opens("LF")
+	p.Sees(w.plate) // by itself
 	w.does("received", "", "vehicle.received", "received")
 	p.Complaints()
 
 	// Who is not signed in sees nothing of the shop.
-	stranger := browsertest.Start(t, browsertest.Options{}).Page(browsertest.Phone).For(t)
+	stranger := house.Browser(t).Page(browsertest.Phone).For(t)
 	stranger.Open(shop.Hub.Pages + "/job/" + w.job)
 	stranger.Sees("Sign in")
-	stranger.Gone("TRL 4471")
+	stranger.Gone(w.plate)
 	stranger.Fill("Passphrase", "a wrong one entirely")
 	stranger.Go("Sign in")
 	stranger.Sees("This is not the desk's passphrase")
@@ -62,11 +62,11 @@ func TestFirstStart(t *testing.T) {
 // TestJoinByPhone: a telephone is let in once with the code that the tablet
 // shows, uses its pages, and is put out again.
 func TestJoinByPhone(t *testing.T) {
-	shop := browsertest.Open(t)
+	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1", "--phones", "127.0.0.1:0")
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
-	w.opens("TRL 4471", "LF")
+	w.opens("LF")
 	w.p.Open(w.pages + "/pair")
 	code := w.p.Value(`document.querySelector(".code").textContent`)
 	door := w.p.Value(`document.querySelector(".shoot .n").textContent`)
@@ -75,10 +75,11 @@ func TestJoinByPhone(t *testing.T) {
 	}
 	site := strings.TrimSuffix(door, "/pair/code")
 
-	phone := browsertest.Start(t, browsertest.Options{Trusting: true}).Page(browsertest.Phone).For(t)
+	phone := house.Browser(t).Page(browsertest.Phone).For(t)
+	phone.Trust()
 	phone.Open(site + "/job/" + w.job)
 	phone.Sees("Use this telephone at the bench")
-	phone.Gone("TRL 4471")
+	phone.Gone(w.plate)
 	phone.Open(door)
 	phone.Fill("Code", "AAAA-AAAA")
 	phone.Fill("Name of this telephone", "blue phone")
@@ -86,14 +87,15 @@ func TestJoinByPhone(t *testing.T) {
 	phone.Sees("pairing code")
 	phone.Fill("Code", code)
 	phone.Go("Join")
-	phone.Sees("TRL 4471")
+	phone.Sees(w.plate)
 	at := &worker{t: t, p: phone, pages: site, job: w.job}
 	phone.Open(site + "/who")
 	phone.Go("IO")
 	at.does("received", "", "vehicle.received", "received")
 
 	// The code was for one, and who was let in can be put out.
-	second := browsertest.Start(t, browsertest.Options{Trusting: true}).Page(browsertest.Phone).For(t)
+	second := house.Browser(t).Page(browsertest.Phone).For(t)
+	second.Trust()
 	second.Open(door)
 	second.Fill("Code", code)
 	second.Fill("Name of this telephone", "another")

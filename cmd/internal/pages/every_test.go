@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"os"
 	"path/filepath"
@@ -78,11 +79,37 @@ func crawl(p *browsertest.Page, from string) (list []string) {
 	return list
 }
 
+// combination is one way of looking at a page.
+type combination struct {
+	size browsertest.Size
+	dark bool
+}
+
+// everywhere reports whether pages are looked at in every combination.
+func everywhere() bool { return os.Getenv("FETTLEBOOK_PAGES") == "all" }
+
+// combinations are the ways in which a page is looked at: one, which its
+// shape chooses, or all of them.
+func combinations(path string) []combination {
+	var all []combination
+	for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
+		all = append(all, combination{size, false}, combination{size, true})
+	}
+	if everywhere() {
+		return all
+	}
+	h := fnv.New32a()
+	io.WriteString(h, shape(path))
+	n := int(h.Sum32()>>8) % len(all)
+	return all[n : n+1]
+}
+
 // TestEveryPage looks at every page of a bench and a desk on which a day was
-// worked: at every size, in light and in dark. FETTLEBOOK_SHOTS names a folder
-// for pictures of all of them.
+// worked: each at one size, in light or in dark, and if FETTLEBOOK_PAGES is
+// "all" at every size, in light and in dark. FETTLEBOOK_SHOTS names a folder
+// for pictures of all that is looked at.
 func TestEveryPage(t *testing.T) {
-	program := browsertest.Build(t)
+	program := house.Program(t)
 	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: program, Out: io.Discard, Now: time.Now, Rand: rand.Reader})
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +123,7 @@ func TestEveryPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	t.Run("desk", func(t *testing.T) {
 		p := b.Page(browsertest.Landscape).For(t)
 		p.Open(sites[0].Address + "/")
@@ -127,23 +154,21 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, 
 				t.Errorf("%s, %s: %s", path, what, f)
 			}
 		}
-		for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
-			p.Resize(size)
-			for _, dark := range []bool{false, true} {
-				p.Dark(dark)
-				if !dark {
-					p.Open(from + path)
-					complain("at "+size.Name, p.Overflow())
-					complain("small target at "+size.Name, p.Targets(target))
-					complain("small text at "+size.Name, p.SmallText(text))
-				}
-				if size == browsertest.Upright {
-					complain(fmt.Sprintf("dark %v", dark), p.Axe(set == "bench"))
-				}
-				if shots != "" {
-					theme := map[bool]string{false: "light", true: "dark"}[dark]
-					p.Shot(filepath.Join(shots, set, strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")+"-"+size.Name+"-"+theme+".png"))
-				}
+		for i, c := range combinations(path) {
+			p.Resize(c.size)
+			p.Dark(c.dark)
+			if i == 0 || !c.dark {
+				p.Open(from + path)
+				complain("at "+c.size.Name, p.Overflow())
+				complain("small target at "+c.size.Name, p.Targets(target))
+				complain("small text at "+c.size.Name, p.SmallText(text))
+			}
+			if c.size == browsertest.Upright || !everywhere() {
+				complain(fmt.Sprintf("dark %v", c.dark), p.Axe(set == "bench"))
+			}
+			if shots != "" {
+				theme := map[bool]string{false: "light", true: "dark"}[c.dark]
+				p.Shot(filepath.Join(shots, set, strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")+"-"+c.size.Name+"-"+theme+".png"))
 			}
 		}
 		// Opened once more at the last size, with the style sheet and the script

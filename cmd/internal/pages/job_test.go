@@ -11,6 +11,10 @@ import (
 	"fettlebook/cmd/internal/pages/browsertest"
 )
 
+var house browsertest.House
+
+func TestMain(m *testing.M) { os.Exit(house.Run(m)) }
+
 // photo takes a photograph of a stage: one of the demonstration's pictures.
 func photo(t *testing.T, stage string, which int) string {
 	t.Helper()
@@ -65,6 +69,7 @@ type worker struct {
 	t     *testing.T
 	p     *browsertest.Page
 	pages string
+	plate string
 	job   string
 }
 
@@ -77,12 +82,13 @@ func begins(t *testing.T, b *browsertest.Browser, size browsertest.Size, pages, 
 	return w
 }
 
-// opens opens a job for a vehicle at the counter.
-func (w *worker) opens(plate string, corners ...string) {
+// opens opens a job for a vehicle that was never here, at the counter.
+func (w *worker) opens(corners ...string) {
 	w.t.Helper()
+	w.plate = house.Plate()
 	w.p.Open(w.pages + "/")
 	w.p.Go("Start a job")
-	w.p.Fill("Plate", plate)
+	w.p.Fill("Plate", w.plate)
 	w.p.Fill("Odometer", "84210")
 	for _, c := range []string{"LF", "RF", "LR", "RR"} {
 		on := fmt.Sprintf(`[name=corner][value=%s]:checked`, c)
@@ -138,12 +144,11 @@ func (w *worker) snaps(file string) {
 // TestTapsFromTheRouteCard counts the taps from the route card to a saved
 // entry with its photograph, the camera's own not among them.
 func TestTapsFromTheRouteCard(t *testing.T) {
-	shop := browsertest.Open(t)
-	shop.Stock()
+	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
-	w.opens("TRL 4471", "LF")
+	w.opens("LF")
 	// A part comes off: its square on the card, the condition, the stamp.
 	w.p.Taps()
 	w.p.Go("+ bracket")

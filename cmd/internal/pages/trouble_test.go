@@ -12,12 +12,11 @@ import (
 // newBench is a shop with one tablet, a browser at it, and a job.
 func newBench(t *testing.T, size browsertest.Size) (*browsertest.Shop, *browsertest.Program, *browsertest.Browser, *worker) {
 	t.Helper()
-	shop := browsertest.Open(t)
-	shop.Stock()
+	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	w := begins(t, b, size, tablet.Pages, "IO")
-	w.opens("TRL 4471", "LF")
+	w.opens("LF")
 	return shop, tablet, b, w
 }
 
@@ -91,11 +90,11 @@ func TestTheNetworkIsCut(t *testing.T) {
 // TestTheBrowserIsKilled in the middle of a stage: the page comes back as it
 // was, with the photograph, in another browser too.
 func TestTheBrowserIsKilled(t *testing.T) {
-	shop := browsertest.Open(t)
+	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
-	b := browsertest.Start(t, browsertest.Options{})
+	b := browsertest.Start(t, t.TempDir())
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
-	w.opens("TRL 4471", "LF")
+	w.opens("LF")
 	w.stage("removed", "/corner/LF/part/bracket")
 	w.snaps(photo(t, "removed", 9))
 	w.p.Fill("Condition", "seized, guide pin bent")
@@ -103,7 +102,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 	b.Kill()
 	tablet.Kill() // and the tablet's battery
 	tablet.Start()
-	again := begins(t, browsertest.Start(t, browsertest.Options{}), browsertest.Upright, tablet.Pages, "IO")
+	again := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
 	again.p.Open(tablet.Pages + "/")
 	again.p.Sees("Begun and not stamped")
 	again.p.Go("go on")
@@ -120,7 +119,7 @@ func TestTwoTabletsOnOneJob(t *testing.T) {
 	shop, _, b, w := newBench(t, browsertest.Landscape)
 	other := begins(t, b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
 	other.p.Open(other.pages + "/")
-	other.p.Sees("TRL 4471")
+	other.p.Sees(w.plate)
 	other.job = w.job
 	other.p.Open(other.pages + "/job/" + w.job)
 	w.does("received", "", "vehicle.received", "received")

@@ -1,7 +1,7 @@
 // Package browsertest drives a real browser, Debian's Chromium, against pages
 // that a real program serves. It is imported by tests only.
 //
-//	b := browsertest.Start(t, browsertest.Options{})
+//	b := browsertest.Start(t, t.TempDir())
 //	p := b.Page(browsertest.Upright)
 //	p.Open("http://127.0.0.1:7462/")
 //	p.Click("Start a job")
@@ -23,14 +23,6 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// Options say how a browser is started.
-type Options struct {
-	Profile string // its folder; "" is a new one
-	// Trusting lets a certificate pass that the browser does not know, as a
-	// person does on the first visit.
-	Trusting bool
-}
-
 // Browser is a running Chromium.
 type Browser struct {
 	t      *testing.T
@@ -39,8 +31,9 @@ type Browser struct {
 	proc   *os.Process
 }
 
-// limit is how long one action may wait for its condition.
-const limit = 30 * time.Second
+// limit is how long one action may wait for its condition, on a machine that
+// has much else to do.
+const limit = 3 * time.Minute
 
 // program finds the browser, or skips the test.
 func program(t *testing.T) string {
@@ -66,30 +59,42 @@ func missing(t *testing.T, why string) {
 	t.Skip(why)
 }
 
-// Start starts a browser. It ends with the test.
-func Start(t *testing.T, o Options) *Browser {
+// Start starts a browser with a folder for what it keeps. It ends with the
+// test.
+func Start(t *testing.T, profile string) *Browser {
 	t.Helper()
-	if o.Profile == "" {
-		o.Profile = t.TempDir()
-	}
+	return start(t, profile, t.Cleanup)
+}
+
+func start(t *testing.T, profile string, end func(func())) *Browser {
+	t.Helper()
 	flags := []chromedp.ExecAllocatorOption{
-		chromedp.ExecPath(program(t)), chromedp.UserDataDir(o.Profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
+		chromedp.ExecPath(program(t)), chromedp.UserDataDir(profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true),
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
 	}
-	if o.Trusting {
-		flags = append(flags, chromedp.Flag("ignore-certificate-errors", true))
-	}
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
 	ctx, cancel := chromedp.NewContext(alloc)
 	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }}
-	t.Cleanup(b.cancel)
+	end(b.cancel)
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("start the browser: %v", err)
 	}
 	b.proc = chromedp.FromContext(ctx).Browser.Process()
 	return b
+}
+
+// forSomebody is the browser with nothing kept from before: no cookie, no
+// page.
+func (b *Browser) forSomebody(t *testing.T) *Browser {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(b.ctx, chromedp.WithNewBrowserContext())
+	t.Cleanup(cancel)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("take the browser over: %v", err)
+	}
+	return &Browser{t: t, ctx: ctx, cancel: cancel, proc: b.proc}
 }
 
 // Kill ends the browser with no warning, as a tablet does that needs memory

@@ -12,6 +12,10 @@ import (
 	"fettlebook/cmd/internal/pages/browsertest"
 )
 
+var house browsertest.House
+
+func TestMain(m *testing.M) { os.Exit(house.Run(m)) }
+
 // serve serves one page, and an echo of what is posted.
 func serve(t *testing.T, body string) string {
 	t.Helper()
@@ -51,7 +55,7 @@ func TestAGoodPage(t *testing.T) {
 	if err := os.WriteFile(file, []byte("x"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	for _, script := range []bool{true, false} {
 		p := b.Page(browsertest.Upright)
 		if !script {
@@ -87,7 +91,7 @@ func TestAGoodPage(t *testing.T) {
 
 // TestFaultsAreFound: each finder finds the fault that was planted for it.
 func TestFaultsAreFound(t *testing.T) {
-	b := browsertest.Start(t, browsertest.Options{})
+	b := house.Browser(t)
 	for fault, trial := range map[string]struct {
 		body string
 		find func(p *browsertest.Page) []string
@@ -119,19 +123,19 @@ func TestFaultsAreFound(t *testing.T) {
 func TestKilled(t *testing.T) {
 	profile := t.TempDir()
 	url := serve(t, good)
-	b := browsertest.Start(t, browsertest.Options{Profile: profile})
+	b := browsertest.Start(t, profile)
 	p := b.Page(browsertest.Phone)
 	p.Open(url)
 	p.Sees("Some text.")
 	b.Kill()
-	again := browsertest.Start(t, browsertest.Options{Profile: profile}).Page(browsertest.Phone)
+	again := browsertest.Start(t, profile).Page(browsertest.Phone)
 	again.Open(url)
 	again.Sees("Some text.")
 }
 
 // TestOffline: a tab that was cut off asks in vain until it is let back.
 func TestOffline(t *testing.T) {
-	p := browsertest.Start(t, browsertest.Options{}).Page(browsertest.Landscape)
+	p := house.Browser(t).Page(browsertest.Landscape)
 	p.Open(serve(t, good))
 	p.Offline(true)
 	p.Click("Send it")

@@ -1,6 +1,7 @@
 package browsertest
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -94,9 +95,20 @@ func (p *Page) Upload(selector string, files ...string) {
 		}
 	}
 	p.until("there is a field for files", fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
-	root := call(p, "choose files", dom.GetDocument, dom.GetDocumentParams{})
-	node := call(p, "choose files", dom.QuerySelector, dom.QuerySelectorParams{NodeID: root.Root.NodeID, Selector: selector})
-	call(p, "choose files", dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: files, NodeID: node.NodeID})
+	// What the page shows may be replaced between two looks; then it is looked
+	// for once more.
+	p.try("choose files", func(ctx context.Context) error {
+		root, err := chromedp.Call(ctx, dom.GetDocument, dom.GetDocumentParams{})
+		if err != nil {
+			return err
+		}
+		node, err := chromedp.Call(ctx, dom.QuerySelector, dom.QuerySelectorParams{NodeID: root.Root.NodeID, Selector: selector})
+		if err != nil {
+			return err
+		}
+		_, err = chromedp.Call(ctx, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: files, NodeID: node.NodeID})
+		return err
+	})
 }
 
 // Press presses a key.

@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/security"
 	"github.com/chromedp/chromedp"
 )
 
@@ -54,6 +56,7 @@ func (b *Browser) Page(s Size) *Page {
 	call(p, "hear errors", log.Enable, cdp.Empty{})
 	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
 	call(p, "choose a screen", emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: s.Touch})
+	call(p, "be looked at", emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // whatever other tabs there are
 	return p
 }
 
@@ -92,6 +95,13 @@ func eval[T any](p *Page, expression string) T {
 func (p *Page) tell(expression string) {
 	p.b.t.Helper()
 	do(p, "evaluate", chromedp.Evaluate[chromedp.Void](expression))
+}
+
+// Trust lets a certificate pass that the browser does not know, as a person
+// does on the first visit.
+func (p *Page) Trust() {
+	p.b.t.Helper()
+	call(p, "trust the certificate", security.SetIgnoreCertificateErrors, security.SetIgnoreCertificateErrorsParams{Ignore: true})
 }
 
 // Dark chooses the dark theme, or the light one.
@@ -178,19 +188,30 @@ const poll = 30 * time.Millisecond
 // cannot answer and is asked again.
 func (p *Page) until(what, expression string) {
 	p.b.t.Helper()
+	p.try("wait until "+what, func(ctx context.Context) error {
+		is, err := chromedp.Run(ctx, chromedp.Evaluate[bool](expression))
+		if err == nil && !is {
+			err = errors.New("not yet")
+		}
+		return err
+	})
+}
+
+// try does something until it goes well.
+func (p *Page) try(what string, trial func(context.Context) error) {
+	p.b.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, limit)
 	defer cancel()
 	tick := time.NewTicker(poll)
 	defer tick.Stop()
-	var err error
 	for {
-		var is bool
-		if is, err = chromedp.Run(ctx, chromedp.Evaluate[bool](expression)); err == nil && is {
+		err := trial(ctx)
+		if err == nil {
 			return
 		}
 		select {
 		case <-ctx.Done():
-			p.fail("waited in vain until %s (%v)", what, err)
+			p.fail("tried in vain to %s (%v)", what, err)
 		case <-tick.C:
 		}
 	}
@@ -256,7 +277,7 @@ func (p *Page) fail(format string, args ...any) {
 		dir = os.TempDir()
 	}
 	file := filepath.Join(dir, strings.NewReplacer("/", "-", " ", "-").Replace(p.b.t.Name())+"-failed")
-	ctx, cancel := context.WithTimeout(p.ctx, 5*time.Second)
+	ctx, cancel := context.WithTimeout(p.ctx, 30*time.Second)
 	defer cancel()
 	// What cannot be had any more is left out of the account.
 	url, _ := chromedp.Run(ctx, chromedp.Location())

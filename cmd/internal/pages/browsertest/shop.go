@@ -24,8 +24,9 @@ const Passphrase = "a lamp over the bench"
 // own.
 type Shop struct {
 	t       *testing.T
+	end     func(func())
 	program string
-	dir     string
+	dir     string // of the machines that are added
 	broker  string
 	Hub     *Program
 }
@@ -43,27 +44,16 @@ type Program struct {
 	words *bytes.Buffer
 }
 
-// Build makes the program, once for each test binary's run at most as often
-// as it changed: the build cache knows.
-func Build(t *testing.T) string {
+// open begins a shop with one person, io, and starts its hub.
+func open(t *testing.T, program, dir string, end func(func())) *Shop {
 	t.Helper()
-	program(t) // no browser, no need of it
-	file := filepath.Join(t.TempDir(), "fettlebook")
-	if out, err := exec.Command("go", "build", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
-		t.Fatalf("build the program: %v\n%s", err, out)
-	}
-	return file
-}
-
-// Open begins a shop with one person, io, and starts its hub.
-func Open(t *testing.T) *Shop {
-	t.Helper()
-	s := &Shop{t: t, program: Build(t), dir: t.TempDir()}
+	s := &Shop{t: t, end: end, program: program, dir: dir}
 	desk, broker := port(t), port(t)
 	s.broker = net.JoinHostPort("127.0.0.1", broker)
 	hub := filepath.Join(s.dir, "hub")
 	s.Command("", "hub", "init", "--data", hub, "--shop", "Tin Lantern Finishing", "--by", "io", "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
 	s.Command(Passphrase, "hub", "passphrase", "--data", hub)
+	s.Hub = &Program{Dir: hub}
 	s.Add("person.added", "--subject", "person/jr", "person=jr", "initials=JR", "duties=bench", "duties=second check")
 	s.Hub = s.start(hub, "hub", "run", "--data", hub, "--pages", "127.0.0.1:"+port(t))
 	return s
@@ -71,9 +61,9 @@ func Open(t *testing.T) *Shop {
 
 // Unfounded is a machine on which no shop was begun yet: its program shows the
 // page of a first start.
-func Unfounded(t *testing.T) *Shop {
+func (h *House) Unfounded(t *testing.T) *Shop {
 	t.Helper()
-	s := &Shop{t: t, program: Build(t), dir: t.TempDir()}
+	s := &Shop{t: t, end: t.Cleanup, program: h.Program(t), dir: t.TempDir()}
 	desk, broker, here := port(t), port(t), port(t)
 	s.broker = net.JoinHostPort("127.0.0.1", broker)
 	s.Hub = &Program{t: t, bin: s.program, Dir: filepath.Join(s.dir, "hub"), Pages: "http://127.0.0.1:" + here, words: new(bytes.Buffer)}
@@ -82,7 +72,7 @@ func Unfounded(t *testing.T) *Shop {
 	if err := s.Hub.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(s.Hub.Kill)
+	t.Cleanup(s.Hub.stop)
 	ctx, cancel := context.WithTimeout(t.Context(), limit)
 	defer cancel()
 	for tick := time.NewTicker(poll); ; {
@@ -102,12 +92,12 @@ func Unfounded(t *testing.T) *Shop {
 // Add adds an entry at the hub.
 func (s *Shop) Add(args ...string) {
 	s.t.Helper()
-	s.Command("", append([]string{"add", "--data", filepath.Join(s.dir, "hub"), "--by", "io"}, args...)...)
+	s.Command("", append([]string{"add", "--data", s.Hub.Dir, "--by", "io"}, args...)...)
 }
 
-// Stock puts on the shelf what a job needs: powder, fluid, tools in date, and
+// stock puts on the shelf what a job needs: powder, fluid, tools in date, and
 // the figures of the joints.
-func (s *Shop) Stock() {
+func (s *Shop) stock() {
 	s.t.Helper()
 	for _, line := range []string{
 		"powder.received|lot=so-118|colour=signal orange|chemistry=polyester/TGIC|schedule={\"metal\":\"180 °C\",\"hold\":\"10 min\"}|film_low=60 µm|film_high=120 µm",
@@ -144,7 +134,7 @@ func (s *Shop) Joined(name, invitation string, more ...string) *Program {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.t.Cleanup(func() { line.Close() })
+	s.end(func() { line.Close() })
 	p := s.start(dir, append([]string{"tablet", "run", "--data", dir, "--hub", line.Address(), "--pages", "127.0.0.1:" + port(s.t)}, more...)...)
 	p.Line = line
 	return p
@@ -168,11 +158,7 @@ func (s *Shop) start(dir string, args ...string) *Program {
 	s.t.Helper()
 	p := &Program{t: s.t, bin: s.program, args: args, Dir: dir}
 	p.Start()
-	s.t.Cleanup(func() {
-		if p.cmd != nil {
-			p.Kill()
-		}
-	})
+	s.end(p.stop)
 	return p
 }
 
@@ -220,6 +206,16 @@ func (p *Program) Kill() {
 		p.t.Error(err)
 	}
 	_ = p.cmd.Wait() // it was killed
+	p.cmd = nil
+}
+
+// stop ends the program, if it runs, when nobody looks any more.
+func (p *Program) stop() {
+	if p.cmd == nil {
+		return
+	}
+	_ = p.cmd.Process.Kill() // it may have ended by itself
+	_ = p.cmd.Wait()
 	p.cmd = nil
 }
 

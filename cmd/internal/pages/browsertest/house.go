@@ -1,0 +1,87 @@
+package browsertest
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+// House is what the tests of a package share: the program, a browser, and a
+// shop with its hub. Each is there from the first time that a test asks for
+// it until the last test has ended.
+type House struct {
+	dir     string
+	bin     string
+	browser *Browser
+	shop    *Shop
+	plates  int
+	ends    []func()
+}
+
+// Run runs the tests of a package and clears up behind them.
+func (h *House) Run(m *testing.M) int {
+	dir, err := os.MkdirTemp("", "fettlebook-house-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	h.dir = dir
+	code := m.Run()
+	for _, end := range slices.Backward(h.ends) {
+		end()
+	}
+	if err := os.RemoveAll(dir); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	return code
+}
+
+func (h *House) end(f func()) { h.ends = append(h.ends, f) }
+
+// Program is the program's file.
+func (h *House) Program(t *testing.T) string {
+	t.Helper()
+	program(t) // no browser, no need of it
+	if h.bin == "" {
+		file := filepath.Join(h.dir, "fettlebook")
+		if out, err := exec.Command("go", "build", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
+			t.Fatalf("build the program: %v\n%s", err, out)
+		}
+		h.bin = file
+	}
+	return h.bin
+}
+
+// Browser is the house's browser as somebody uses it who was never here
+// before.
+func (h *House) Browser(t *testing.T) *Browser {
+	t.Helper()
+	if h.browser == nil {
+		h.browser = start(t, filepath.Join(h.dir, "profile"), h.end)
+	}
+	return h.browser.forSomebody(t)
+}
+
+// Shop is the house's shop, with its shelf stocked. What a test does in it
+// the tests after it find there.
+func (h *House) Shop(t *testing.T) *Shop {
+	t.Helper()
+	if h.shop == nil {
+		shop := open(t, h.Program(t), filepath.Join(h.dir, "shop"), h.end)
+		shop.stock()
+		h.shop = shop
+	}
+	s := *h.shop
+	s.t, s.end, s.dir = t, t.Cleanup, t.TempDir()
+	return &s
+}
+
+// Plate is the plate of a vehicle that was never here before.
+func (h *House) Plate() string {
+	h.plates++
+	return fmt.Sprintf("TRL %d", 4470+h.plates)
+}
