@@ -217,7 +217,7 @@ func hold(ts *testscript.TestScript, _ bool, _ []string) {
 
 // await FILE waits until a file is there.
 func await(ts *testscript.TestScript, _ bool, args []string) {
-	deadline := time.After(30 * time.Second)
+	deadline := time.After(3 * time.Minute)
 	again := time.NewTicker(20 * time.Millisecond)
 	defer again.Stop()
 	for {

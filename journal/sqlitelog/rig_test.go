@@ -148,4 +148,4 @@ func read(t testing.TB, db *sqlitelog.DB, device journal.DeviceID) (list []journ
 }
 
 // wait is how long a test waits for what must come.
-const wait = 30 * time.Second
+const wait = 3 * time.Minute

@@ -16,7 +16,7 @@ import (
 )
 
 // patience bounds every wait. Nothing takes that long unless it is broken.
-const patience = 20 * time.Second
+const patience = 2 * time.Minute
 
 // shop is a hub's broker and the keys of everybody in a test.
 type shop struct {

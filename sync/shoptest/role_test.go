@@ -106,7 +106,7 @@ func playTablet() error {
 	if err := bench.Connect(ctx, shoptest.Connection{}); err != nil {
 		return err
 	}
-	for limit := time.After(time.Minute); ; {
+	for limit := time.After(5 * time.Minute); ; {
 		c, err := bench.DB.LastCountersigned(ctx, bench.ID.Device)
 		if err != nil {
 			return err

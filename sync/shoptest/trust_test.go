@@ -40,7 +40,7 @@ func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn
 
 func publish(t *testing.T, conn *nats.Conn, tablet *shoptest.Tablet, raw []byte) {
 	t.Helper()
-	if _, err := conn.Request(segment.LogSubject(tablet.Bench.ID.Shop, tablet.Device()), raw, 10*time.Second); err != nil {
+	if _, err := conn.Request(segment.LogSubject(tablet.Bench.ID.Shop, tablet.Device()), raw, 2*time.Minute); err != nil {
 		t.Fatal(err)
 	}
 }

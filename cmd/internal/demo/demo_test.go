@@ -3,6 +3,8 @@ package demo
 import (
 	"bytes"
 	"crypto/rand"
+	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -12,13 +14,35 @@ import (
 	"fettlebook/journal"
 )
 
+// program is the file that the machines run, built once for all tests.
+type program struct{ dir, file string }
+
+var built program
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if err := os.RemoveAll(built.dir); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
 // buildProgram builds the program that the machines run.
 func buildProgram(t *testing.T) string {
 	t.Helper()
-	file := filepath.Join(t.TempDir(), "fettlebook.exe")
+	if built.file != "" {
+		return built.file
+	}
+	var err error
+	if built.dir, err = os.MkdirTemp("", "fettlebook-test-"); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(built.dir, "fettlebook.exe")
 	if out, err := exec.CommandContext(t.Context(), "go", "build", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)
 	}
+	built.file = file
 	return file
 }
 

@@ -28,6 +28,10 @@ type machine struct {
 // poll is how often the demo looks whether something has happened.
 const poll = 50 * time.Millisecond
 
+// patience is how long a machine may take for anything, among much else that
+// goes on.
+const patience = 3 * time.Minute
+
 // start starts the program and waits until its door opens.
 func (m *machine) start(ctx context.Context) error {
 	m.words = new(bytes.Buffer)
@@ -54,7 +58,7 @@ func (m *machine) start(ctx context.Context) error {
 
 // until waits for something this machine does.
 func (m *machine) until(ctx context.Context, what string, done func() (bool, error)) error {
-	ctx, cancel := context.WithTimeout(ctx, time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	tick := time.NewTicker(poll)
 	defer tick.Stop()

@@ -266,7 +266,7 @@ func TestKeepObeying(t *testing.T) {
 		}
 		return !here
 	}
-	limit, tick := time.After(20*time.Second), time.NewTicker(5*time.Millisecond)
+	limit, tick := time.After(2*time.Minute), time.NewTicker(5*time.Millisecond)
 	defer tick.Stop()
 	for !gone() {
 		select {

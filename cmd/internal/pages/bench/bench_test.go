@@ -92,7 +92,7 @@ func (s *site) write(about journal.Subject, p journal.Payload) *journal.Entry {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	within, cancel := context.WithTimeout(s.t.Context(), time.Minute)
+	within, cancel := context.WithTimeout(s.t.Context(), 3*time.Minute)
 	defer cancel()
 	if _, err := s.live.Await(within, e.ID); err != nil {
 		s.t.Fatal(err)

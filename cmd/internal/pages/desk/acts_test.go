@@ -43,7 +43,7 @@ func TestRevoke(t *testing.T) {
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusOK).says("Revoke bench 1")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {" "}}).well(http.StatusUnprocessableEntity).says("Say why")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {"left in a customer's car"}}).leads("/people")
-	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
+	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer cancel()
 	if err := o.Live.Ready(ctx); err != nil {
 		t.Fatal(err)

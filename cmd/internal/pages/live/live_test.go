@@ -39,7 +39,7 @@ func open(t *testing.T) (*sqlitelog.DB, *live.Live) {
 	done := make(chan struct{})
 	go func() { l.Run(ctx); close(done) }()
 	t.Cleanup(func() { cancel(); <-done; db.Close() })
-	within, stop := context.WithTimeout(t.Context(), time.Minute)
+	within, stop := context.WithTimeout(t.Context(), 3*time.Minute)
 	defer stop()
 	if err := l.Ready(within); err != nil {
 		t.Fatal(err)
@@ -116,7 +116,7 @@ func TestTimesOfReceipt(t *testing.T) {
 	if err := db.SaveCountersigned(t.Context(), journal.Countersigned{Device: journaltest.Bench, Size: 1, At: at, Note: head.Checkpoint}); err != nil {
 		t.Fatal(err)
 	}
-	within, stop := context.WithTimeout(t.Context(), time.Minute)
+	within, stop := context.WithTimeout(t.Context(), 3*time.Minute)
 	defer stop()
 	for {
 		line := l.Now().Shop.Line(e.ID)[0]

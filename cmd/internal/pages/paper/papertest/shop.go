@@ -98,7 +98,7 @@ func (s *Shop) Write(about journal.Subject, by journal.PersonID, data journal.Pa
 		draft.Thumbs = append(draft.Thumbs, thumb)
 	}
 	e := must(s.Append(s.t.Context(), draft))(s.t)
-	ctx, cancel := context.WithTimeout(s.t.Context(), 20*time.Second)
+	ctx, cancel := context.WithTimeout(s.t.Context(), 2*time.Minute)
 	defer cancel()
 	must(s.Live.Await(ctx, e.ID))(s.t)
 	return e.ID
