@@ -2,7 +2,6 @@ package facts
 
 import (
 	"fettlebook/journal/card"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -131,75 +130,9 @@ func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
 	return f
 }
 
-// joint judges one joint of the card: what was tightened since it was last
-// loose. A reading outside its specification counts until as many bolts were
-// tightened again.
-func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
-	f := new(card.JointFacts)
-	is := w.card.Joints[name]
-	loose := lastOf(c.events, func(e Event) bool { return loosens(e, is) })
-	var tight []tightening
-	var before *Event
-	for i := range c.events {
-		e := &c.events[i]
-		t, ok := e.Data.(*journal.Torque)
-		if !ok || w.card.Joint(t.Joint) != name {
-			continue
-		}
-		if e.before(loose) {
-			before = e
-			continue
-		}
-		tight = supersede(tight, w.tighten(e, t, name))
-	}
-	f.Done = len(tight) > 0
-	f.Inside, f.Guarded, f.Marked = f.Done, f.Done, f.Done
-	for _, t := range tight {
-		t.tell(f, g)
-	}
-	f.Complete = f.Bolts >= max(1, is.Bolts)
-	switch {
-	case !f.Done && before != nil:
-		g.rests(before.Line)
-		g.undo(loose.Line, "%s", loosening(loose))
-	case !f.Done:
-		g.wait("the %s is not tightened yet", is.Names[0])
-	case !f.Complete:
-		g.wait("%d of %d bolts of the %s are tightened", f.Bolts, is.Bolts, is.Names[0])
-	}
-	return f
-}
-
-func loosens(e Event, is card.Joint) bool {
-	switch e.Data.(type) {
-	case *journal.LineOpening:
-		return is.Hydraulic
-	case *journal.Removal, *journal.Refitting:
-		return is.Of != "" && card.Base(e.Line.Subject.Part()) == is.Of
-	}
-	return false
-}
-
-func loosening(e *Event) string {
-	switch d := e.Data.(type) {
-	case *journal.LineOpening:
-		return fmt.Sprintf("the line was opened at %s after the joint was tightened", d.At)
-	case *journal.Removal:
-		return "the part was taken off after the joint was tightened"
-	default:
-		return "the part was put on after the joint was tightened"
-	}
-}
-
 // wheel looks at the two steps of fitting since the last work behind the wheel.
 func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
-	behind := lastOf(c.events, func(e Event) bool {
-		switch e.Data.(type) {
-		case *journal.Removal, *journal.Refitting, *journal.LineOpening, *journal.LineConnection:
-			return true
-		}
-		return false
-	})
+	behind := lastOf(c.events, doing(journal.BehindWheel))
 	var snug, full, before *Event
 	for i := range c.events {
 		e := &c.events[i]

@@ -17,17 +17,16 @@ type Job struct {
 	Corners []*Site // of those that the job touches: LF, RF, LR and RR
 	Parts   []*Site // corner by corner
 
-	card *card.Card
-	job  *record.Job
-	shop *record.Shop
-	upTo *record.Line // later entries are not looked at; nil looks at all
+	card  *card.Card
+	job   *record.Job
+	shop  *record.Shop
+	stock *Stock
 
 	all     []Event // in the order of replay
 	vehicle []Event // about the job as a whole
 	corners []*cornerWork
 
 	found  map[journal.EntryID]*partWork // the part that a defect is on
-	uses   map[journal.ToolID][]use      // of torque tools in the whole shop; see usesOf
 	judged map[judgement]judged          // traces that were looked at
 	hot    map[journal.EntryID][]float64
 	hydro  *hydraulics // see lines
@@ -63,7 +62,7 @@ type partWork struct {
 }
 
 func newJob(by *card.Card, job *record.Job, shop *record.Shop, upTo *record.Line) *Job {
-	w := &Job{card: by, job: job, shop: shop, upTo: upTo, found: make(map[journal.EntryID]*partWork)}
+	w := &Job{card: by, job: job, shop: shop, stock: &Stock{shop: shop, then: upTo}, found: make(map[journal.EntryID]*partWork)}
 	corners := make(map[journal.Corner]*cornerWork)
 	parts := make(map[journal.Subject]*partWork)
 	for _, c := range job.Corners {
@@ -73,7 +72,7 @@ func newJob(by *card.Card, job *record.Job, shop *record.Shop, upTo *record.Line
 		}
 	}
 	for _, l := range job.Timeline() {
-		data := w.effect(l)
+		data := w.stock.effect(l)
 		if data == nil {
 			continue
 		}
@@ -150,20 +149,6 @@ func hung(p journal.Payload) []journal.Subject {
 	return nil
 }
 
-// effect returns what counts of a line, as far as it was written by then.
-func (w *Job) effect(l *record.Line) journal.Payload {
-	switch {
-	case w.upTo == nil:
-		return l.Effect()
-	case After(l, w.upTo):
-		return nil
-	case struckAfter(l, w.upTo):
-		return l.Payload
-	default:
-		return l.Effect()
-	}
-}
-
 // findCycle finds where the coat begins that is on the part now: after the
 // last decision to strip and recoat, or after the last bake that was followed
 // by blasting.
@@ -190,3 +175,14 @@ func (p *partWork) coat() []Event { return p.events[p.cycle:] }
 
 // Events returns all entries of the job that count, in the order of replay.
 func (w *Job) Events() []Event { return w.all }
+
+// afterBake returns the index of the first event after a bake that does not
+// belong to the bake.
+func afterBake(events []Event, bake int) int {
+	for i := bake + 1; i < len(events); i++ {
+		if !events[i].is(journal.EndsBake) {
+			return i
+		}
+	}
+	return len(events)
+}

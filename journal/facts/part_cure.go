@@ -19,7 +19,7 @@ func (w *Job) powder(p *partWork, g *Group) (f card.PowderFacts) {
 		f.Done = true
 		f.Coats = max(f.Coats, c.Coat)
 		g.rests(e.Line)
-		lot, line := w.lot(c.Lot)
+		lot, line := w.stock.Lot(c.Lot)
 		g.rests(line)
 		switch {
 		case lot == nil:
@@ -116,7 +116,7 @@ func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun)
 	d := coat.Data.(*journal.Coating)
 	c := coatCure{coat: d.Coat, doubt: "no probe on the part"}
 	g.rests(coat.Line)
-	lot, line := w.lot(d.Lot)
+	lot, line := w.stock.Lot(d.Lot)
 	var schedule bake.Schedule
 	g.rests(line)
 	err := errNoSchedule
@@ -210,7 +210,7 @@ func bakesIn(events []Event) []bakeRun {
 // oven.
 func (b *bakeRun) followedBy(e Event) bool {
 	k := e.Data.Kind()
-	return e.after(&b.start) && coats(k) && k != journal.BakeStarted && k != journal.ProbeLogged
+	return e.after(&b.start) && e.is(journal.PerCoat) && k != journal.BakeStarted && k != journal.ProbeLogged
 }
 
 // sameTrace tells a trace that was logged twice.

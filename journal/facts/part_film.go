@@ -19,7 +19,7 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 		return f
 	}
 	g.rests(e.Line)
-	if later := lastOf(p.events, changesFilm); later.after(e) {
+	if later := lastOf(p.events, doing(journal.ChangesFilm)); later.after(e) {
 		g.undo(later.Line, "the part was coated, baked or blasted after the film was measured")
 		return f
 	}
@@ -47,7 +47,7 @@ func (w *Job) filmSpec(p *partWork, r *journal.FilmReadings) (film.Spec, error) 
 		return film.Spec{Low: r.Low, High: r.High, Source: "as written with the readings"}, nil
 	}
 	if _, c := last[journal.Coating](p.coat()); c != nil {
-		if lot, _ := w.lot(c.Lot); lot != nil && !lot.FilmLow.IsZero() && !lot.FilmHigh.IsZero() {
+		if lot, _ := w.stock.Lot(c.Lot); lot != nil && !lot.FilmLow.IsZero() && !lot.FilmHigh.IsZero() {
 			return film.Spec{Low: lot.FilmLow, High: lot.FilmHigh, Source: "data sheet of lot " + string(c.Lot)}, nil
 		}
 	}

@@ -29,7 +29,7 @@ func (p *partWork) refitted() *Event {
 
 // seats looks at what was shown bare since the last heat.
 func (p *partWork) seats(g *Group) (f card.SeatFacts) {
-	spoiled := lastOf(p.events, spoils)
+	spoiled := lastOf(p.events, doing(journal.SoilsSeats))
 	state := make(map[string]journal.SeatState)
 	by := make(map[string]*Event)
 	var proof, late *Event
@@ -81,7 +81,7 @@ func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {
 		return f
 	}
 	g.rests(e.Line)
-	if heat := lastOf(p.events, heats); heat.after(e) {
+	if heat := lastOf(p.events, doing(journal.Heats)); heat.after(e) {
 		g.undo(heat.Line, "the part went into heat after it was rebuilt")
 		return f
 	}

@@ -14,26 +14,6 @@ import (
 
 var errNoSchedule = errors.New("its data sheet's schedule is not here")
 
-// lot returns what the register says of a powder lot, and where.
-func (w *Job) lot(id journal.LotID) (*journal.PowderLot, *record.Line) {
-	for _, l := range w.shop.Lots {
-		if l.ID == id {
-			return stated[journal.PowderLot](w, l.Lines)
-		}
-	}
-	return nil, nil
-}
-
-// stated returns what the lines of a thing on the register state last.
-func stated[P any](w *Job, lines []*record.Line) (*P, *record.Line) {
-	for _, l := range slices.Backward(lines) {
-		if p, ok := any(w.effect(l)).(*P); ok {
-			return p, l
-		}
-	}
-	return nil, nil
-}
-
 func scheduleOf(lot *journal.PowderLot) (bake.Schedule, error) {
 	if len(lot.Schedule) == 0 {
 		return bake.Schedule{}, errNoSchedule
@@ -117,7 +97,7 @@ func heatAbove() float64 { return bake.DefaultHeatLimit().Above.Value }
 func (w *Job) eventsOf(p *record.Part) []Event {
 	var events []Event
 	for _, l := range p.Timeline() {
-		data := w.effect(l)
+		data := w.stock.effect(l)
 		if rack := hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
 			continue
 		}

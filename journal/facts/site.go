@@ -82,7 +82,7 @@ func (s *Site) Events() []Event {
 	case s.part != nil:
 		var list []Event
 		for i, e := range s.part.events {
-			if i >= s.part.cycle || !coats(e.Data.Kind()) {
+			if i >= s.part.cycle || !e.is(journal.PerCoat) {
 				list = append(list, e)
 			}
 		}

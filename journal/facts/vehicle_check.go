@@ -150,7 +150,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	g.rests(e.Line)
 	f.Km = d.Distance.In(unit.Kilometre)
 	g.say("driven %s: %s", d.Distance, d.Result)
-	if later := lastOf(w.all, worksOnBrakes); later.after(e) {
+	if later := lastOf(w.all, doing(journal.WorksOnBrakes)); later.after(e) {
 		g.undo(later.Line, "work came after the road test")
 		return f
 	}
@@ -170,7 +170,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 func (w *Job) second(g *Group) (f card.SecondFacts) {
 	var work []Event
 	for _, e := range w.all {
-		if worksOnBrakes(e) || checksBrakes(e) {
+		if e.is(journal.WorksOnBrakes | journal.ChecksBrakes) {
 			work = append(work, e)
 		}
 	}
@@ -179,13 +179,7 @@ func (w *Job) second(g *Group) (f card.SecondFacts) {
 			f.Wanted = f.Wanted || e.Line.By != p.ID && w.May(p.ID, "second check", nil)
 		}
 	}
-	lastWork := lastOf(w.all, func(e Event) bool {
-		switch e.Data.(type) {
-		case *journal.Torque, *journal.LineOpening, *journal.LineConnection, *journal.Bleed, *journal.Refitting:
-			return true
-		}
-		return false
-	})
+	lastWork := lastOf(w.all, doing(journal.AsksSecondLook))
 	g.wait("no second person looked yet")
 	for i := range w.all {
 		e := &w.all[i]
@@ -233,7 +227,7 @@ func holds(w *Job, p *record.Person, duty journal.Duty, at *record.Line) (has bo
 		if After(l, at) {
 			continue
 		}
-		switch d := w.effect(l).(type) {
+		switch d := w.stock.effect(l).(type) {
 		case *journal.Person:
 			has = false
 			for _, has1 := range d.Duties {

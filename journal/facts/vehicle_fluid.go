@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"fettlebook/journal"
-	"fettlebook/journal/record"
 	"fettlebook/journal/trade/bleed"
 	"fettlebook/journal/trade/unit"
 )
@@ -152,7 +151,7 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 	}
 	var grades []bleed.Grade
 	for _, id := range used {
-		is, line := w.container(id)
+		is, line := w.stock.Fluid(id)
 		if is == nil {
 			f.Known = false
 			g.say("the container %s is not on the register", id)
@@ -173,15 +172,6 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 		g.wait("no fluid went in yet")
 	}
 	return f
-}
-
-func (w *Job) container(id journal.FluidID) (*journal.FluidContainer, *record.Line) {
-	for _, c := range w.shop.Fluids {
-		if c.ID == id {
-			return stated[journal.FluidContainer](w, c.Lines)
-		}
-	}
-	return nil, nil
 }
 
 func millilitres(v unit.Volume) float64 {

@@ -83,7 +83,6 @@ type Config struct {
 type Desk struct {
 	Config
 	shell *pages.Shell
-	uses  usesIndex
 }
 
 // New makes the desk. Its pages are shown once it has a shell.

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -42,24 +43,20 @@ type date struct {
 	rank int // what is past first, then by day, then what has none
 }
 
-// until says how a day stands to today.
-func until(day journal.Date, now time.Time) date {
-	at, err := time.ParseInLocation(time.DateOnly, string(day), now.Location())
-	if err != nil {
-		return date{Says: "no date", rank: 1 << 40}
-	}
-	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
-	days := int(at.Sub(today).Round(24*time.Hour) / (24 * time.Hour))
-	written := at.Format("2 Jan 2006")
+// until says in words how a last day stands.
+func until(d facts.Due) date {
+	written := d.On.Format("2 Jan 2006")
 	switch {
-	case days < 0:
-		return date{Says: fmt.Sprintf("past since %s", written), Past: true, rank: days}
-	case days == 0:
+	case d.IsZero():
+		return date{Says: "no date", rank: 1 << 40}
+	case d.Past():
+		return date{Says: "past since " + written, Past: true, rank: d.Days}
+	case d.Days == 0:
 		return date{Says: "today is the last day", rank: 0}
-	case days == 1:
+	case d.Days == 1:
 		return date{Says: "tomorrow is the last day", rank: 1}
 	default:
-		return date{Says: fmt.Sprintf("%s, in %d days", written, days), rank: days}
+		return date{Says: fmt.Sprintf("%s, in %d days", written, d.Days), rank: d.Days}
 	}
 }
 
@@ -70,7 +67,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 
 // row begins the row of a thing with what it touched.
 func (d *Desk) row(s *live.Snapshot, what, id string) thingRow {
-	u := d.uses.find(s, journal.Of(what, id))
+	u := s.Stock.Used(journal.Of(what, id))
 	uses := "not used yet"
 	if n := len(u.Lines); n > 0 {
 		uses = pages.Count(n, "use") + ", " + pages.Count(u.Vehicles, "vehicle")
@@ -92,8 +89,8 @@ func (d *Desk) lots(s *live.Snapshot) group {
 	g := group{Title: "Powder lots", Column: "Use by", Add: adding(journal.PowderReceived), AddSays: "A lot came in", Hint: "Take in the first lot with its data sheet: the bake is held against its schedule."}
 	for _, lot := range s.Shop.Lots {
 		row := d.row(s, "lot", string(lot.ID))
-		if lot.Stated != nil {
-			row.Says, row.Date = lot.Stated.Colour+", "+string(lot.Stated.Chemistry), until(lot.Stated.UseBy, d.Now())
+		if is := s.Stock.LotAt(lot.ID, d.Now()); is.Stated != nil {
+			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due)
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -104,79 +101,49 @@ func (d *Desk) fluids(s *live.Snapshot) group {
 	g := group{Title: "Opened brake fluid", Column: "Use by", Add: adding(journal.FluidOpened), AddSays: "A container was opened", Hint: "Write down each container when it is opened: fluid draws water from that day on."}
 	for _, f := range s.Shop.Fluids {
 		row := d.row(s, "fluid", string(f.ID))
-		if f.Stated != nil {
-			row.Says, row.Date = string(f.Stated.Grade), until(f.Stated.UseBy, d.Now())
-			if opened := opening(f); opened != "" {
-				row.Says += ", " + opened
-			}
+		if is := s.Stock.FluidAt(f.ID, d.Now()); is.Stated != nil {
+			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due)
 		}
 		g.Rows = append(g.Rows, row)
 	}
 	return g.sorted()
 }
 
-// opening says when a container was opened.
-func opening(f *record.Fluid) string {
-	for _, l := range slices.Backward(f.Lines) {
-		if _, ok := l.Effect().(*journal.FluidContainer); ok {
-			return "opened " + time.Time(l.Clocks.Device).Format("2 Jan 2006")
-		}
-	}
-	return ""
-}
+// day is the day on which a line was written.
+func day(l *record.Line) string { return time.Time(l.Clocks.Device).Format("2 Jan 2006") }
 
 func (d *Desk) tools(s *live.Snapshot) group {
 	g := group{Title: "Tools and gauges", Column: "Next check", Add: adding(journal.ToolRegistered), AddSays: "A tool is in use", Hint: "Register torque tools, gauges, probes and ovens, each with its last check."}
 	for _, t := range s.Shop.Tools {
 		row := d.row(s, "tool", string(t.ID))
-		if t.Stated != nil {
-			row.Says = string(t.Stated.What)
+		is := s.Stock.ToolNow(t.ID, d.Now())
+		if is.Stated != nil {
+			row.Says = string(is.Stated.What)
 		}
-		check, at := lastCheck(t)
-		switch {
-		case check == nil:
-			row.Date.Says = "never checked"
-		case check.Result == "out of tolerance" || check.Result == "broken":
-			row.Date = date{Says: fmt.Sprintf("%s at its check of %s: do not use it", check.Result, time.Time(at.Clocks.Device).Format("2 Jan 2006")), Past: true, rank: -1 << 40}
-		default:
-			row.Date = until(check.Due, d.Now())
-			row.Date.count(d.since(s, t, at), check.Cycles)
-		}
+		row.Date = checked(is)
 		g.Rows = append(g.Rows, row)
 	}
 	return g.sorted()
 }
 
-// count adds how much of the uses between two checks is gone.
-func (t *date) count(used, most int) {
-	if most == 0 {
-		return
+// checked says up to when the last check of a tool holds.
+func checked(t facts.ToolState) date {
+	switch {
+	case t.Check == nil:
+		return date{Says: "never checked", rank: 1 << 40}
+	case t.Doubt == facts.NotRegistered:
+		return date{Says: "checked, but not on the register", rank: 1 << 40}
+	case t.Doubt == facts.FoundBad:
+		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: -1 << 40}
 	}
-	t.Says += fmt.Sprintf("; %d of %d uses since its check", used, most)
-	if used >= most && !t.Past {
-		t.Past, t.rank = true, -1
+	d := until(t.Due)
+	if most := t.Check.Cycles; most > 0 {
+		d.Says += fmt.Sprintf("; %d of %s since its check", t.Uses, pages.Count(most, "use"))
 	}
-}
-
-// lastCheck is the check of a tool that counts.
-func lastCheck(t *record.Tool) (*journal.ToolCheck, *record.Line) {
-	for _, l := range slices.Backward(t.Lines) {
-		if c, ok := l.Effect().(*journal.ToolCheck); ok {
-			return c, l
-		}
+	if t.Doubt != facts.NoDoubt && !d.Past {
+		d.Past, d.rank = true, -1
 	}
-	return nil, nil
-}
-
-// since counts the uses of a tool after one of its checks.
-func (d *Desk) since(s *live.Snapshot, t *record.Tool, check *record.Line) int {
-	n := 0
-	for _, l := range d.uses.find(s, journal.Of("tool", string(t.ID))).Lines {
-		if cmp.Compare(l.ID.String(), check.ID.String()) > 0 {
-			n++
-		}
-	}
-	return n
+	return d
 }
 
 func (d *Desk) specs(s *live.Snapshot) group {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
@@ -71,6 +72,22 @@ func ratio(text string) (r unit.Ratio) {
 		panic(err)
 	}
 	return r
+}
+
+// A check without a date holds for the usual year, and a wrench is used once
+// for each nut.
+func TestToolIsSpent(t *testing.T) {
+	o := newOffice(t)
+	tool := journal.Of("tool", "tw-1")
+	o.Write(tool, "io", &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench})
+	o.Write(tool, "io", &journal.ToolCheck{Tool: "tw-1", Result: journal.InTolerance, Cycles: 8})
+	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("2 Mar 2027, in 365 days; 0 of 8 uses since its check")
+	o.Wait(400 * 24 * time.Hour)
+	o.Write(journal.About("4f7kk2m9", "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
+	for _, c := range []journal.Corner{"LF", "RF"} {
+		o.Write(journal.About("4f7kk2m9", c, ""), "io", &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q("120 N.m"), Tool: "tw-1"})
+	}
+	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("past since 2 Mar 2027; 10 of 8 uses since its check", "mark wrong", "2 uses · 0 parts · 1 job")
 }
 
 // Vehicles come a hundred a page.

@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -47,7 +48,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; look at the shelf for what there is.", thingWord(what), id))
 		return
 	}
-	u := d.uses.find(s, journal.Of(what, id))
+	u := s.Stock.Used(journal.Of(what, id))
 	p := thingPage{What: paper.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: len(u.Lines), Vehicles: jobsTouched(u, s.Shop)}
 	p.Lines = paper.Days(lines, s.Shop)
 	for _, l := range u.Lines {
@@ -88,7 +89,7 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 		}
 	}
 	// What entries name is known even before the register says what it is.
-	return nil, d.row(s, what, id), len(d.uses.find(s, journal.Of(what, id)).Lines) > 0
+	return nil, d.row(s, what, id), len(s.Stock.Used(journal.Of(what, id)).Lines) > 0
 }
 
 func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id string) []*record.Line {
@@ -101,7 +102,7 @@ func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id string) []*
 }
 
 // jobsTouched lists the jobs in which a thing was used, the newest first.
-func jobsTouched(u *use, shop *record.Shop) []touched {
+func jobsTouched(u *facts.Used, shop *record.Shop) []touched {
 	by := make(map[journal.JobID]*touched)
 	for _, j := range u.Jobs {
 		by[j.ID] = &touched{Plate: paper.Plate(j), Path: paper.JobPath(j.ID), Looks: paper.Looks(j)}

@@ -3,7 +3,6 @@ package desk
 import (
 	"cmp"
 	"slices"
-	"sync"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
@@ -11,115 +10,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
-
-// usesIndex says what each thing on the shelf touched. It is built once for
-// each snapshot that is asked, by one walk over all lines of the shop.
-type usesIndex struct {
-	mu     sync.Mutex
-	serial uint64
-	of     map[journal.Subject]*use
-}
-
-// use is what one thing touched, by what counts: struck entries are no use.
-type use struct {
-	Lines    []*record.Line // in the order of replay
-	Parts    []journal.Subject
-	Jobs     []*record.Job
-	Vehicles int
-
-	parts map[journal.Subject]bool
-	jobs  map[journal.JobID]bool
-}
-
-func (x *usesIndex) find(s *live.Snapshot, thing journal.Subject) *use {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	if x.of == nil || x.serial != s.Serial {
-		x.serial, x.of = s.Serial, walk(s.Shop)
-	}
-	if u := x.of[thing]; u != nil {
-		return u
-	}
-	return new(use)
-}
-
-func walk(shop *record.Shop) map[journal.Subject]*use {
-	all := make(map[journal.Subject]*use)
-	for l := range shop.All() {
-		for _, thing := range touches(l.Effect()) {
-			u := all[thing]
-			if u == nil {
-				u = &use{parts: make(map[journal.Subject]bool), jobs: make(map[journal.JobID]bool)}
-				all[thing] = u
-			}
-			u.add(l, shop)
-		}
-	}
-	for _, u := range all {
-		vehicles := make(map[*record.Vehicle]bool)
-		for _, j := range u.Jobs {
-			if j.Vehicle != nil {
-				vehicles[j.Vehicle] = true
-			}
-		}
-		u.Vehicles = len(vehicles)
-	}
-	return all
-}
-
-func (u *use) add(l *record.Line, shop *record.Shop) {
-	u.Lines = append(u.Lines, l)
-	about := []journal.Subject{l.Subject}
-	if run := shop.Run(l.Subject.Run()); run != nil {
-		about = run.Parts
-	}
-	for _, s := range about {
-		if s.Part() != "" && !u.parts[s] {
-			u.parts[s] = true
-			u.Parts = append(u.Parts, s)
-		}
-		if j := shop.Job(s.Job()); j != nil && !u.jobs[j.ID] {
-			u.jobs[j.ID] = true
-			u.Jobs = append(u.Jobs, j)
-		}
-	}
-}
-
-// touches lists the things on the shelf that an entry used.
-func touches(p journal.Payload) []journal.Subject {
-	var list []journal.Subject
-	used := func(what, name string) {
-		if s := journal.Of(what, name); name != "" && !slices.Contains(list, s) {
-			list = append(list, s)
-		}
-	}
-	switch p := p.(type) {
-	case *journal.Soaking:
-		used("tool", string(p.Oven))
-	case *journal.Coating:
-		used("lot", string(p.Lot))
-	case *journal.BakeStart:
-		used("tool", string(p.Oven))
-		for _, probe := range p.Probes {
-			used("tool", string(probe.Tool))
-		}
-	case *journal.FilmReadings:
-		used("tool", string(p.Gauge))
-	case *journal.Torque:
-		used("tool", string(p.Tool))
-		used("spec", string(p.Spec))
-	case *journal.Bleed:
-		used("fluid", string(p.Fluid))
-		used("tool", string(p.Tool))
-	case *journal.Reservoir:
-		used("fluid", string(p.Fluid))
-	case *journal.WheelFit:
-		used("tool", string(p.Tool))
-	case *journal.Retorque:
-		used("tool", string(p.Tool))
-	}
-	return list
-}
 
 // share is something that was used on some jobs, and maybe on other vehicles.
 type share struct {
@@ -137,9 +27,11 @@ func (d *Desk) shares(s *live.Snapshot, jobs []*record.Job) []share {
 			if run := s.Shop.Run(l.Subject.Run()); run != nil && !slices.Contains(runs, run) {
 				runs = append(runs, run)
 			}
-			for _, thing := range touches(l.Effect()) {
-				if !slices.Contains(things, thing) {
-					things = append(things, thing)
+			if data := l.Effect(); data != nil {
+				for _, u := range journal.Uses(data) {
+					if !slices.Contains(things, u.Of) {
+						things = append(things, u.Of)
+					}
 				}
 			}
 		}
@@ -155,7 +47,7 @@ func (d *Desk) shares(s *live.Snapshot, jobs []*record.Job) []share {
 	}
 	slices.SortStableFunc(things, func(a, b journal.Subject) int { return cmp.Compare(a.Word(), b.Word()) })
 	for _, thing := range things {
-		u := d.uses.find(s, thing)
+		u := s.Stock.Used(thing)
 		says := pages.Count(len(u.Lines), "use") + ", " + pages.Count(u.Vehicles, "vehicle")
 		if thing.Word() == "lot" {
 			says = pages.Count(len(u.Parts), "part") + ", " + pages.Count(u.Vehicles, "vehicle")

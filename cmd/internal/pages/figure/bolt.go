@@ -42,8 +42,8 @@ func (w *work) bolt(joint string, r torque.Result, t facts.ToolState) {
 	text, state := joint+": "+r.Say(), route.Broken
 	if r.Verdict == torque.Inside || r.Verdict == torque.InsidePlain {
 		state = route.Met
-		if t.Doubt != "" {
-			text, state = fmt.Sprintf("%s: %s is not proven: %s", joint, r.Use.Reading, t.Doubt), route.Broken
+		if t.Doubt != facts.NoDoubt {
+			text, state = fmt.Sprintf("%s: %s is not proven: %s", joint, r.Use.Reading, t.Say()), route.Broken
 		}
 	}
 	limit := "the maker's figure comes first"

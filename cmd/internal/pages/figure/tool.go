@@ -16,9 +16,9 @@ const checks = "ISO 6789-1 for range and tolerance; the shop's own checks come f
 // tool says what is known of a torque tool at the moment of the entry: its
 // range, its last check, when the next is due, and its uses since.
 func (w *work) tool(id journal.ToolID) facts.ToolState {
-	t := facts.ToolAt(w.shop, id, w.line)
+	t := w.snap.Stock.ToolAt(id, w.line)
 	if t.Stated == nil {
-		w.wrong(t.Doubt+", so nobody knows its range and its checks", checks)
+		w.wrong(t.Say()+", so nobody knows its range and its checks", checks)
 		return t
 	}
 	marked := fmt.Sprintf("%s is marked %s to %s", id, t.Stated.Low, t.Stated.High)
@@ -28,17 +28,17 @@ func (w *work) tool(id journal.ToolID) facts.ToolState {
 	if percent, _, err := t.Tool.Permissible(); err == nil {
 		marked += fmt.Sprintf(", ±%g %%", percent)
 	}
-	if t.Doubt != "" {
+	if t.Doubt != facts.NoDoubt {
 		source := t.Validity.Source
 		if source == "" {
 			source = checks
 		}
-		w.wrong(marked+"; "+t.Doubt, source)
+		w.wrong(marked+"; "+t.Say(), source)
 		return t
 	}
 	w.say(Sentence{
 		Text: fmt.Sprintf("%s; last checked on %s, next due on %s or after %d uses; with this one %d since",
-			marked, day(t.Checked), t.Validity.Due.Format(time.DateOnly), t.Validity.UsesDue, t.Tool.Calibration.Uses),
+			marked, day(t.Checked), t.Validity.Due.Format(time.DateOnly), t.Validity.UsesDue, t.Uses),
 		Safety: true, Rests: rests("", t.Validity.Source),
 	})
 	return t

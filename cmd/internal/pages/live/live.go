@@ -17,6 +17,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -52,7 +53,7 @@ type Live struct {
 func New(log Log, logger *slog.Logger) *Live {
 	l := &Live{log: log, logger: logger, shelf: new(card.Shelf), book: record.NewBook(),
 		read: make(map[journal.DeviceID]int64), signed: make(map[journal.DeviceID]int64), changed: make(chan struct{})}
-	l.newest = &Snapshot{Shop: l.book.Shop(), shelf: l.shelf, at: map[journal.JobID]func() *Standing{}}
+	l.newest = l.snapshot(l.book.Shop())
 	return l
 }
 
@@ -119,7 +120,7 @@ func (l *Live) readOn(ctx context.Context) error {
 }
 
 func (l *Live) snapshot(shop *record.Shop) *Snapshot {
-	s := &Snapshot{Shop: shop, shelf: l.shelf, at: make(map[journal.JobID]func() *Standing, len(shop.Jobs))}
+	s := &Snapshot{Shop: shop, Stock: facts.StockOf(shop), shelf: l.shelf, at: make(map[journal.JobID]func() *Standing, len(shop.Jobs))}
 	for _, j := range shop.Jobs {
 		s.at[j.ID] = sync.OnceValue(func() *Standing { return s.stand(j) })
 	}

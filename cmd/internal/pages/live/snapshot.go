@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -19,7 +20,8 @@ const Listed = 40
 // and is safe for concurrent use.
 type Snapshot struct {
 	Shop   *record.Shop
-	Serial uint64 // rises with every snapshot; 0 before the first read
+	Stock  *facts.Stock // how the things of its register stand
+	Serial uint64       // rises with every snapshot; 0 before the first read
 
 	shelf *card.Shelf
 	at    map[journal.JobID]func() *Standing // each worked out once, when first asked for

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 const torquePage = "/stage/joints/job/4f7kk2m9/corner/LF?kind=torque.applied"
@@ -93,7 +94,12 @@ func TestKnownThings(t *testing.T) {
 	s := newShop(t)
 	s.write("tool/tw-9", &journal.Tool{Tool: "tw-9", What: "torque wrench"})
 	s.write("tool/tw-9", &journal.ToolCheck{Tool: "tw-9", Result: "in tolerance", Due: "2020-01-01"})
-	s.get(torquePage).want(t, http.StatusOK, "tw-1", "calibration due 2099-09-30", "calibration past its date, 2020-01-01", "banjo bolt · 27 N.m", "maker's manual, 4-112")
+	s.write("tool/tw-8", &journal.Tool{Tool: "tw-8", What: journal.TorqueWrench})
+	s.write("tool/tw-8", &journal.ToolCheck{Tool: "tw-8", Result: journal.InTolerance, Cycles: 8})
+	for range 2 { // five nuts each
+		s.write(lf, &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque]("120 N.m"), Tool: "tw-8"})
+	}
+	s.get(torquePage).want(t, http.StatusOK, "tw-1", "10 of 8 uses since its check", "calibration due 2099-09-30", "calibration past its date, 2020-01-01", "banjo bolt · 27 N.m", "maker's manual, 4-112")
 	p := s.stamp(torquePage, with(tight("27"), url.Values{"sure": {"1"}}))
 	if p.status != http.StatusSeeOther {
 		p.want(t, http.StatusSeeOther)

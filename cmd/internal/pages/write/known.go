@@ -2,12 +2,15 @@ package write
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -22,19 +25,19 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 		if tool.Stated == nil {
 			continue
 		}
-		o := toolOption(tool, today)
+		o := toolOption(t.snap.Stock.ToolNow(tool.ID, today))
 		for _, of := range toolNames(tool.Stated.What) {
 			k.Pick[of] = append(k.Pick[of], o)
 		}
 	}
 	for _, lot := range shop.Lots {
 		if lot.Stated != nil {
-			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(lot.Stated.UseBy, today)})
+			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(t.snap.Stock.LotAt(lot.ID, today).Due)})
 		}
 	}
 	for _, fluid := range shop.Fluids {
 		if fluid.Stated != nil {
-			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(fluid.Stated.UseBy, today)})
+			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock.FluidAt(fluid.ID, today).Due)})
 		}
 	}
 	k.Pick["spec"] = specOptions(shop, strings.Join(v["joint"], ""))
@@ -67,45 +70,46 @@ func toolNames(what journal.ToolKind) []string {
 	return names
 }
 
-func toolOption(tool *record.Tool, today time.Time) form.Option {
-	o := form.Option{Value: string(tool.ID), Say: string(tool.ID)}
-	if s := tool.Stated; !s.Low.IsZero() && !s.High.IsZero() {
+func toolOption(t facts.ToolState) form.Option {
+	o := form.Option{Value: string(t.ID), Say: string(t.ID)}
+	if s := t.Stated; !s.Low.IsZero() && !s.High.IsZero() {
 		o.Say += " · " + s.Low.String() + " to " + s.High.String()
 	}
-	for _, l := range slices.Backward(tool.Lines) {
-		check, ok := l.Effect().(*journal.ToolCheck)
-		if !ok {
-			continue
-		}
-		switch {
-		case check.Result == "out of tolerance" || check.Result == "broken":
-			o.Note = string(check.Result) + " at its last check"
-		case past(check.Due, today):
-			o.Note = "calibration past its date, " + string(check.Due)
-		case check.Due != "":
-			o.Note = "calibration due " + string(check.Due)
-		}
-		return o
-	}
-	if tool.Stated.What == "torque wrench" || tool.Stated.What == "film gauge" {
+	what := t.Stated.What
+	switch {
+	case t.Doubt == facts.NeverChecked && (what == journal.TorqueWrench || what == journal.FilmGauge):
 		o.Note = "no calibration on the register"
+	case t.Doubt == facts.NeverChecked:
+	case t.Doubt == facts.FoundBad:
+		o.Note = string(t.Result) + " at its last check"
+	case t.Due.Past():
+		o.Note = "calibration past its date, " + t.Due.On.Format(time.DateOnly)
+	case t.Spent():
+		o.Note = spent(t)
+	case t.Doubt != facts.NoDoubt:
+		o.Note = t.Say()
+	case !t.Due.IsZero():
+		o.Note = "calibration due " + t.Due.On.Format(time.DateOnly)
+	}
+	if t.Spent() && t.Due.Past() {
+		o.Note += "; " + spent(t)
 	}
 	return o
 }
 
-// past reports whether a day lies before today.
-func past(day journal.Date, today time.Time) bool {
-	return day != "" && string(day) < today.Format(time.DateOnly)
+// spent says that a tool was used as often as its check holds for.
+func spent(t facts.ToolState) string {
+	return fmt.Sprintf("%d of %s since its check", t.Uses, pages.Count(t.Validity.UsesDue, "use"))
 }
 
-func useBy(day journal.Date, today time.Time) string {
+func useBy(d facts.Due) string {
 	switch {
-	case past(day, today):
-		return "past its date, " + string(day)
-	case day != "":
-		return "use by " + string(day)
-	default:
+	case d.IsZero():
 		return ""
+	case d.Past():
+		return "past its date, " + d.On.Format(time.DateOnly)
+	default:
+		return "use by " + d.On.Format(time.DateOnly)
 	}
 }
 

@@ -1,0 +1,155 @@
+package facts
+
+import (
+	"slices"
+	"sync"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Stock is how the things of a shop's register stand, its tools, powder lots,
+// fluids and figures of joints, and what they were used for. The shop is
+// walked once, at the first question about uses. A Stock is safe for
+// concurrent use as long as the shop does not change.
+type Stock struct {
+	shop *record.Shop
+	then *record.Line // later entries are not looked at; nil looks at all
+
+	walk sync.Once
+	used map[journal.Subject]*Used
+}
+
+// StockOf returns the stock of a shop.
+func StockOf(shop *record.Shop) *Stock { return &Stock{shop: shop} }
+
+// Used is what one thing was used for, by what counts: struck entries are no
+// use.
+type Used struct {
+	Lines    []*record.Line // in the order of replay
+	Parts    []journal.Subject
+	Jobs     []*record.Job
+	Vehicles int
+
+	times []int // of each line: a wrench once for each bolt
+	parts map[journal.Subject]bool
+	jobs  map[journal.JobID]bool
+}
+
+// Used returns what a thing was used for, such as tool/tw-1; it is empty for
+// what was never used.
+func (s *Stock) Used(thing journal.Subject) *Used {
+	s.walk.Do(func() {
+		s.used = make(map[journal.Subject]*Used)
+		for l := range s.shop.All() {
+			if data := s.effect(l); data != nil {
+				for _, u := range journal.Uses(data) {
+					s.use(u, l)
+				}
+			}
+		}
+		for _, u := range s.used {
+			u.Vehicles = vehicles(u.Jobs)
+		}
+	})
+	if u := s.used[thing]; u != nil {
+		return u
+	}
+	return new(Used)
+}
+
+func (s *Stock) use(of journal.Use, l *record.Line) {
+	u := s.used[of.Of]
+	if u == nil {
+		u = &Used{parts: make(map[journal.Subject]bool), jobs: make(map[journal.JobID]bool)}
+		s.used[of.Of] = u
+	}
+	u.Lines, u.times = append(u.Lines, l), append(u.times, of.Times)
+	about := []journal.Subject{l.Subject}
+	if run := s.shop.Run(l.Subject.Run()); run != nil {
+		about = run.Parts
+	}
+	for _, subject := range about {
+		if subject.Part() != "" && !u.parts[subject] {
+			u.parts[subject] = true
+			u.Parts = append(u.Parts, subject)
+		}
+		if j := s.shop.Job(subject.Job()); j != nil && !u.jobs[j.ID] {
+			u.jobs[j.ID] = true
+			u.Jobs = append(u.Jobs, j)
+		}
+	}
+}
+
+// vehicles counts the vehicles of jobs.
+func vehicles(jobs []*record.Job) int {
+	seen := make(map[*record.Vehicle]bool)
+	for _, j := range jobs {
+		if j.Vehicle != nil {
+			seen[j.Vehicle] = true
+		}
+	}
+	return len(seen)
+}
+
+// times counts the uses after an entry, up to and with another; nil is no
+// bound.
+func (u *Used) since(after, upTo *record.Line) (n int) {
+	for i, l := range u.Lines {
+		if (after == nil || After(l, after)) && (upTo == nil || !After(l, upTo)) {
+			n += u.times[i]
+		}
+	}
+	return n
+}
+
+// effect returns what counts of a line, as far as it was written by then.
+func (s *Stock) effect(l *record.Line) journal.Payload {
+	switch {
+	case s.then == nil:
+		return l.Effect()
+	case After(l, s.then):
+		return nil
+	case struckAfter(l, s.then):
+		return l.Payload
+	default:
+		return l.Effect()
+	}
+}
+
+// stated returns what the lines of a thing of the register state last, and
+// where.
+func stated[P any](s *Stock, lines []*record.Line) (*P, *record.Line) {
+	for _, l := range slices.Backward(lines) {
+		if p, ok := any(s.effect(l)).(*P); ok {
+			return p, l
+		}
+	}
+	return nil, nil
+}
+
+// linesOf returns the lines of a thing of the register.
+func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id ID) []*record.Line {
+	for _, t := range list {
+		if t.ID == id {
+			return t.Lines
+		}
+	}
+	return nil
+}
+
+// Lot returns what the register says of a powder lot, and where; nil if its
+// receipt is not here.
+func (s *Stock) Lot(id journal.LotID) (*journal.PowderLot, *record.Line) {
+	return stated[journal.PowderLot](s, linesOf(s.shop.Lots, id))
+}
+
+// Fluid returns what the register says of a container of fluid, and where.
+func (s *Stock) Fluid(id journal.FluidID) (*journal.FluidContainer, *record.Line) {
+	return stated[journal.FluidContainer](s, linesOf(s.shop.Fluids, id))
+}
+
+// Spec returns a joint's figure as recorded, and where.
+func (s *Stock) Spec(id journal.SpecID) (*journal.TorqueSpec, *record.Line) {
+	return stated[journal.TorqueSpec](s, linesOf(s.shop.Specs, id))
+}

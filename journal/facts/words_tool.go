@@ -1,0 +1,20 @@
+package facts
+
+import "fmt"
+
+// Say says why the tool proves nothing, as a clause; "" if it does.
+func (t ToolState) Say() string {
+	switch t.Doubt {
+	case NotRegistered:
+		return fmt.Sprintf("the tool %s is not registered", t.ID)
+	case NeverChecked:
+		return fmt.Sprintf("no check of the tool %s is on record before its use", t.ID)
+	case FoundBad:
+		return fmt.Sprintf("the last check before the use found the tool %s %s", t.ID, t.Result)
+	case FoundBadLater:
+		return fmt.Sprintf("a later check found the tool %s %s", t.ID, t.Result)
+	case RanOut:
+		return t.Validity.Reason
+	}
+	return ""
+}
