@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fettlebook/journal/card"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -23,19 +24,19 @@ func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 		switch {
 		case off == nil:
 			f.Back = false
-			g.wait("nobody wrote that the %s came off", p.part.ID)
+			g.await(PartsBack, NotOff, string(p.part.ID))
 		case back == nil:
 			f.Back = false
-			g.wait("the %s is not back on", p.part.ID)
+			g.await(PartsBack, PartNotBack, string(p.part.ID))
 			if fit, _ := first[journal.Refitting](p.events, nil); fit.before(off) {
-				g.undo(off.Line, "the %s was taken off again", p.part.ID)
+				g.undo(off.Line, PartsBack, PartOffAgain, string(p.part.ID))
 			}
 		default:
 			g.rests(back.Line)
 		}
 	}
 	if f.Back {
-		g.say("back on: %s", strings.Join(f.Names, ", "))
+		g.state(Statement{Quantity: PartsBack, Value: strings.Join(f.Names, ", "), Met: Yes})
 	}
 	return f
 }
@@ -55,24 +56,23 @@ func (c *cornerWork) bag(g *Group) (f card.BagFacts) {
 		}
 	}
 	if !f.Done {
-		g.wait("no bag is written down yet")
+		g.await(Bagged, NoBag)
 		return f
 	}
-	g.say("%d pieces bagged", f.Pieces)
+	g.state(Statement{Quantity: Bagged, Value: fmt.Sprint(f.Pieces)})
 	fit := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.Refitting); return ok })
 	empty := lastOf(c.events, func(e Event) bool {
 		return slices.ContainsFunc(e.Line.Photos, func(p record.Photo) bool { return strings.EqualFold(p.Role, EmptyBag) })
 	})
 	switch {
 	case empty == nil:
-		g.wait("no photograph shows the bag empty yet")
+		g.await(BagEmpty, NoEmptyBag)
 	case fit == nil || empty.before(fit):
 		g.rests(empty.Line)
-		g.undo(fit.record(), "a part went back on after the bag was shown empty")
+		g.undo(fit.record(), BagEmpty, BackAfterBag)
 	default:
 		f.Emptied = true
-		g.rests(empty.Line)
-		g.say("a photograph shows the bag empty")
+		g.state(Statement{Quantity: BagEmpty, Met: Yes}, empty.Line)
 	}
 	return f
 }
@@ -110,8 +110,7 @@ func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
 		}
 		counts[card.JointName(n.Joint)] += n.Count
 		f.Photos += len(e.Line.Photos)
-		g.rests(e.Line)
-		g.say("%d new %s washers at the %s", n.Count, n.Material, n.Joint)
+		g.state(Statement{Quantity: NewWashers, Of: n.Joint, Value: fmt.Sprint(n.Count), With: []Figure{with("material", string(n.Material))}}, e.Line)
 	}
 	for _, joint := range slices.Sorted(maps.Keys(counts)) {
 		if !f.Done || counts[joint] < f.Least {
@@ -123,9 +122,9 @@ func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
 	case f.Done:
 	case before != nil:
 		g.rests(before.Line)
-		g.undo(opened.Line, "the line was opened after the washers went in")
+		g.undo(opened.Line, NewWashers, OpenedAfterWashers)
 	default:
-		g.wait("no new washer is written down yet")
+		g.await(NewWashers, NoWasher)
 	}
 	return f
 }
@@ -141,7 +140,7 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 		case !ok:
 		case e.before(behind):
 			before = e
-		case d.Step == "snug, wheel off the ground":
+		case d.Step == journal.WheelSnug:
 			snug, full = e, nil
 		default:
 			full = e
@@ -151,22 +150,24 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 	switch {
 	case full == nil && snug == nil && before != nil:
 		g.rests(before.Line)
-		g.undo(behind.Line, "work went on behind the wheel after it was fitted")
+		g.undo(behind.Line, WheelTorque, WorkBehindWheel)
 		return f
 	case full == nil:
-		g.wait("the wheel is not tightened in full on the ground yet")
+		g.await(WheelTorque, NotFull)
 		return f
 	}
 	d := full.Data.(*journal.WheelFit)
 	f.Done, f.Nuts, f.Torque = true, d.Nuts, newtonMetres(d.Torque)
-	f.Crosswise = d.Pattern != "in turn"
-	g.say("%d nuts at %s on the ground, %s pattern", d.Nuts, d.Torque, d.Pattern)
+	f.Crosswise = d.Pattern != journal.InTurn
+	value, unit := split(d.Torque)
+	g.state(Statement{Quantity: WheelTorque, Value: value, Unit: unit, With: []Figure{with("nuts", fmt.Sprint(d.Nuts)), with("pattern", string(d.Pattern))}}, full.Line)
 	if f.TwoSteps = snug != nil; f.TwoSteps {
 		s := snug.Data.(*journal.WheelFit)
-		f.Crosswise = f.Crosswise && s.Pattern != "in turn"
-		g.say("snug at %s in the air first", s.Torque)
+		f.Crosswise = f.Crosswise && s.Pattern != journal.InTurn
+		value, unit := split(s.Torque)
+		g.state(Statement{Quantity: WheelSnug, Value: value, Unit: unit}, snug.Line)
 	} else {
-		g.say("nobody wrote that they were snug in the air first")
+		g.state(Statement{Quantity: WheelSnug, Met: NotKnown, Sure: NotProven, Because: NotSnug}, full.Line)
 	}
 	f.ToolGood = w.goodTool(g, d.Tool, full.Line)
 	return f

@@ -1,19 +1,20 @@
 package facts
 
 import (
-	"fmt"
 	"slices"
 
+	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
 
-// Group is what a group of facts rests on, and what it says in words.
+// Group is what a group of facts rests on, and what it states.
 type Group struct {
-	Lines   []*record.Line // in the order of replay
-	Undone  *record.Line   // the later entry that took away what was there
-	Undoing string         // what that entry did, as a clause
-	Says    []string       // the figures, a clause each
-	Pending string         // what is still to come, as a clause
+	About      journal.Subject
+	Lines      []*record.Line // in the order of replay
+	Statements []Statement
+	Pending    *Statement   // what is still to come
+	Undone     *record.Line // the later entry that took away what was there
+	Undoing    *Statement   // how
 }
 
 // rests adds entries that the facts rest on.
@@ -26,29 +27,80 @@ func (g *Group) rests(lines ...*record.Line) {
 	slices.SortFunc(g.Lines, Compare)
 }
 
-func (g *Group) say(format string, args ...any) {
-	g.Says = append(g.Says, fmt.Sprintf(format, args...))
+// state adds a statement and what it rests on, by default all that the group
+// does. One that does not say how sure it is stands as it was written.
+func (g *Group) state(s Statement, on ...*record.Line) {
+	if s.About == "" {
+		s.About = g.About
+	}
+	if s.Sure == "" {
+		s.Sure = Written
+	}
+	g.rests(on...)
+	if len(on) == 0 && len(s.Entries) == 0 {
+		on = g.Lines
+	}
+	g.Statements = append(g.Statements, s.on(on...))
 }
 
-// wait says what is still to come; the first that was said stands.
-func (g *Group) wait(format string, args ...any) {
-	if g.Pending == "" {
-		g.Pending = fmt.Sprintf(format, args...)
+// await says what is still to come; the first that was said stands.
+func (g *Group) await(q Quantity, because Cause, of ...string) {
+	g.pend(Statement{About: g.About, Quantity: q, Of: first1(of), Met: NotKnown, Sure: NotYet, Because: because})
+}
+
+func (g *Group) pend(s Statement) {
+	if g.Pending == nil {
+		g.Pending = &s
 	}
 }
 
 // undo notes the later entry that took the thing away; the last one stands.
-func (g *Group) undo(by *record.Line, format string, args ...any) {
+func (g *Group) undo(by *record.Line, q Quantity, because Cause, of ...string) {
+	if by != nil {
+		g.lose(by, Statement{About: g.About, Quantity: q, Of: first1(of), Met: No, Sure: Undone, Because: because})
+	}
+}
+
+func (g *Group) lose(by *record.Line, s Statement) {
 	if by == nil || Before(by, g.Undone) {
 		return
 	}
-	g.Undone, g.Undoing = by, fmt.Sprintf(format, args...)
+	s.Undone = by.ID
+	g.Undone, g.Undoing = by, &s
 }
 
-// Take adds what another group rests on and says.
+// keep says that what was taken away is there again.
+func (g *Group) keep() { g.Undone, g.Undoing = nil, nil }
+
+// Take adds what another group rests on and states.
 func (g *Group) Take(o *Group) {
-	g.Says = append(g.Says, o.Says...)
+	g.Statements = append(g.Statements, o.Statements...)
 	g.rests(o.Lines...)
-	g.wait("%s", o.Pending)
-	g.undo(o.Undone, "%s", o.Undoing)
+	if o.Pending != nil {
+		g.pend(*o.Pending)
+	}
+	if o.Undone != nil {
+		g.lose(o.Undone, *o.Undoing)
+	}
+}
+
+// All returns what the group states, how it was undone, and what is still to
+// come. What a statement says of its own undoing is not stated twice.
+func (g *Group) All() []Statement {
+	all := slices.Clone(g.Statements)
+	if u := g.Undoing; u != nil && !slices.ContainsFunc(all, func(s Statement) bool { return s.Undone == u.Undone && s.Because == u.Because }) {
+		all = append(all, *u)
+	}
+	if p := g.Pending; p != nil {
+		all = append(all, *p)
+	}
+	return all
+}
+
+// first1 returns the only element, or "".
+func first1(of []string) string {
+	if len(of) == 0 {
+		return ""
+	}
+	return of[0]
 }

@@ -118,7 +118,7 @@ func (h *hydraulics) closed(e *Event, corner bleed.Corner, at string) string {
 
 func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed) bleed.Event {
 	h.last = e
-	if d.Bubbles != "none" {
+	if d.Bubbles != journal.NoBubbles {
 		h.air[corner] = e
 		return bleed.Bubbled(corner)
 	}
@@ -150,17 +150,17 @@ func (w *Job) line(c *cornerWork, g *Group) (f card.LineFacts) {
 	}
 	switch {
 	case !f.Touched:
-		g.wait("no line of this corner was opened yet")
+		g.await(LineState, NoLine)
 	case opened == nil:
-		g.say("closed, and nobody wrote that it was opened")
+		g.state(Statement{Quantity: LineState, Met: NotKnown, Sure: NotProven, Because: NotOpened})
 	case len(f.Open) == 0:
 		f.Closed = true
-		g.say("opened and closed again")
+		g.state(Statement{Quantity: LineState, Value: "closed", Met: Yes})
 	case opened.after(closed):
-		g.say("open: %s", strings.Join(f.Open, ", "))
-		g.undo(opened.Line, "the line was opened again")
+		g.state(Statement{Quantity: LineState, Value: "open", With: []Figure{with("places", strings.Join(f.Open, ", "))}, Met: No})
+		g.undo(opened.Line, LineState, OpenedAgain)
 	default:
-		g.wait("open: %s", strings.Join(f.Open, ", "))
+		g.pend(Statement{About: g.About, Quantity: LineState, Value: strings.Join(f.Open, ", "), Met: No, Sure: NotYet, Because: NotClosed})
 	}
 	return f
 }
@@ -170,19 +170,19 @@ func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
 	h, corner := w.lines(), bleed.Corner(c.corner.Corner)
 	e, d := last[journal.Bleed](c.events)
 	if d == nil {
-		g.wait("not bled yet")
+		g.await(Bled, NotBled)
 		return f
 	}
 	f.Begun, f.DrawnML = true, millilitres(d.Drawn)
-	g.rests(e.Line)
-	g.say("%s drawn, bubbles at the end: %s", d.Drawn, d.Bubbles)
+	drawn, volume := split(d.Drawn)
+	g.state(Statement{Quantity: Bled, Value: drawn, Unit: volume, With: []Figure{with("bubbles", string(d.Bubbles))}}, e.Line)
 	for _, n := range h.state.Need {
 		if n.Corner != corner {
 			continue
 		}
-		g.say("%s", n.Why)
+		g.state(Statement{Quantity: BleedNeeded, Of: string(corner), Met: No, Sure: Reckoned, Result: words(n.Why)})
 		if air := h.air[corner]; air.after(e) {
-			g.undo(air.Line, "air could get in after the bleeding: %s", n.Why)
+			g.lose(air.Line, Statement{About: g.About, Quantity: Bled, Met: No, Sure: Undone, Because: AirAfter, Result: words(n.Why)})
 		}
 		return f
 	}
@@ -193,12 +193,12 @@ func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
 func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
 	e, d := last[journal.Bleed](c.events)
 	if d == nil || d.Screw.IsZero() {
-		g.wait("no torque of the bleeder screw is written down yet")
+		g.await(ScrewTorque, NoScrewTorque)
 		return f
 	}
 	f.Done, f.Torque = true, newtonMetres(d.Screw)
-	g.rests(e.Line)
-	g.say("bleeder screw %s with %s", d.Screw, d.Tool)
+	value, of := split(d.Screw)
+	g.state(Statement{Quantity: ScrewTorque, Value: value, Unit: of, With: []Figure{with("tool", string(d.Tool))}}, e.Line)
 	f.ToolGood = w.goodTool(g, d.Tool, e.Line)
 	return f
 }

@@ -17,22 +17,22 @@ func (w *Job) goodTool(g *Group, id journal.ToolID, at *record.Line) bool {
 	s := w.stock.ToolAt(id, at)
 	g.rests(s.Rests...)
 	if s.FoundOut != nil {
-		g.undo(s.FoundOut, "%s", s.Say())
+		g.lose(s.FoundOut, s.undoing(g.About))
 	} else if s.Doubt != NoDoubt {
-		g.say("%s", s.Say())
+		g.state(Statement{Quantity: ToolFit, Of: string(id), Met: NotKnown, Sure: NotProven, Because: s.cause(), Tool: &s}, s.Rests...)
 	}
 	return s.Doubt == NoDoubt
 }
 
 // tightening is one entry of a joint with its judgement.
 type tightening struct {
-	at    *Event
-	is    *journal.Torque
+	at    Event
+	of    *journal.Torque
 	bolts int
 	tool  ToolState
 	spec  *record.Line
 	word  torque.Verdict
-	says  string
+	is    Statement
 }
 
 // supersede adds a tightening. One that is right takes the place of wrong ones
@@ -55,26 +55,27 @@ func (t tightening) right() bool { return t.word == torque.Inside || t.word == t
 // tell adds a tightening to the facts of its joint.
 func (t tightening) tell(f *card.JointFacts, g *Group) {
 	g.rests(t.at.Line, t.spec)
-	g.rests(t.tool.Rests...)
-	g.say("%s", t.says)
+	g.state(t.is, append([]*record.Line{t.at.Line, t.spec}, t.tool.Rests...)...)
 	f.Bolts += t.bolts
 	f.Photos += len(t.at.Line.Photos)
-	f.Marked = f.Marked && t.is.Marked
+	f.Marked = f.Marked && t.of.Marked
 	f.Inside = f.Inside && t.right()
 	f.Guarded = f.Guarded && t.word == torque.Inside
 	if worst := t.word.String(); f.Verdict == "" || !t.right() || f.Verdict == torque.Inside.String() {
 		f.Verdict = worst
 	}
 	if t.tool.FoundOut != nil {
-		g.undo(t.tool.FoundOut, "%s", t.tool.Say())
+		g.lose(t.tool.FoundOut, t.tool.undoing(g.About))
 	}
 }
 
-// tighten judges one tightening of the named joint of the card.
-func (w *Job) tighten(e *Event, t *journal.Torque, name string) tightening {
-	g := tightening{at: e, is: t, bolts: max(1, t.Count), tool: w.stock.ToolAt(t.Tool, e.Line), word: torque.NotProven}
-	spec, line := w.stock.Spec(t.Spec)
-	g.spec = line
+// tighten judges one tightening of the named joint of the card; of no joint of
+// the card without a name.
+func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) tightening {
+	tool := s.ToolAt(d.Tool, e.Line)
+	t := tightening{at: e, of: d, bolts: max(1, d.Count), tool: tool, word: torque.NotProven}
+	spec, line := s.Spec(d.Spec)
+	t.spec = line
 	of := torque.Spec{}
 	if spec != nil {
 		of = torque.Spec{Nominal: spec.Nominal, Low: spec.Low, High: spec.High, Source: string(spec.From)}
@@ -82,30 +83,54 @@ func (w *Job) tighten(e *Event, t *journal.Torque, name string) tightening {
 			of.Source += ", " + spec.Page
 		}
 	}
-	use := torque.Use{Reading: t.Torque, At: time.Time(e.Line.Clocks.Device)}
-	if a := t.Adapter; a != nil {
+	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device)}
+	if a := d.Adapter; a != nil {
 		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
 	}
-	result, err := torque.Judge(use, of, g.tool.Tool)
+	value, unit := split(d.Torque)
+	t.is = Statement{
+		Quantity: JointTorque, Of: d.Joint, Value: value, Unit: unit, Source: of.Source, Met: NotKnown, Sure: NotProven,
+		With: []Figure{with("tool", string(d.Tool)), with("bolts", fmt.Sprint(t.bolts))}, Tool: &t.tool,
+	}
+	result, err := torque.Judge(use, of, tool.Tool)
 	if err != nil {
-		g.says = fmt.Sprintf("%s on the %s: %s", t.Torque, t.Joint, err)
-		return g
+		t.is.Because, t.is.Fault = CannotJudge, err
+		return t
 	}
-	g.word, g.says = result.Verdict, fmt.Sprintf("%s: %s", t.Joint, result.Say())
-	if of.Source != "" {
-		g.says += " (" + of.Source + ")"
+	t.word, t.is.Result = result.Verdict, result
+	if result.High > 0 {
+		t.is.Limit = Limit{like(result.Low, d.Torque), like(result.High, d.Torque)}
 	}
-	doubt := g.tool.Say()
-	if spec != nil {
-		if other := w.card.Joint(spec.Joint); other != "" && other != name {
-			doubt = fmt.Sprintf("the figure %s is for another joint, %s", t.Spec, spec.Joint)
+	switch {
+	case t.word == torque.NotProven:
+		t.is.Because = NoVerdict
+	case !t.right():
+		t.is.Met, t.is.Sure = No, Measured
+	case spec != nil && by != nil && by.Joint(spec.Joint) != "" && by.Joint(spec.Joint) != name:
+		t.word, t.is.Because = torque.NotProven, OtherJoint
+		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
+	case tool.Doubt != NoDoubt:
+		t.word, t.is.Because = torque.NotProven, tool.cause()
+		if tool.FoundOut != nil {
+			t.is.Undone = tool.FoundOut.ID
 		}
+	default:
+		t.is.Met, t.is.Sure = Yes, Measured
 	}
-	if doubt != "" && g.right() {
-		g.word = torque.NotProven
-		g.says = fmt.Sprintf("%s: %s is not proven: %s", t.Joint, t.Torque, doubt)
-	}
-	return g
+	return t
+}
+
+// undoing states that a later check found the tool out.
+func (t ToolState) undoing(about journal.Subject) Statement {
+	return Statement{About: about, Quantity: ToolFit, Of: string(t.ID), Met: No, Sure: Undone, Because: t.cause(), Tool: &t}
+}
+
+// cause is a tool's doubt as what keeps a reading from being proven.
+func (t ToolState) cause() Cause { return Cause("tool " + string(t.Doubt)) }
+
+// like writes newton metres in the unit of a torque above zero.
+func like(newtonMetres float64, t unit.Torque) string {
+	return unit.Format(newtonMetres*t.Value()/t.In(unit.NewtonMetre), t.Unit(), 1)
 }
 
 func newtonMetres(t unit.Torque) float64 {
@@ -134,7 +159,7 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 			before = e
 			continue
 		}
-		tight = supersede(tight, w.tighten(e, t, name))
+		tight = supersede(tight, w.stock.tighten(*e, t, w.card, name))
 	}
 	f.Done = len(tight) > 0
 	f.Inside, f.Guarded, f.Marked = f.Done, f.Done, f.Done
@@ -145,11 +170,11 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	switch {
 	case !f.Done && before != nil:
 		g.rests(before.Line)
-		g.undo(loose.Line, "%s", loosening(loose))
+		g.undo(loose.Line, JointTorque, loosening(loose), loosenedAt(loose))
 	case !f.Done:
-		g.wait("the %s is not tightened yet", is.Names[0])
+		g.await(JointTorque, NotTight, is.Names[0])
 	case !f.Complete:
-		g.wait("%d of %d bolts of the %s are tightened", f.Bolts, is.Bolts, is.Names[0])
+		g.pend(Statement{About: g.About, Quantity: JointBolts, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(is.Bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
 	}
 	return f
 }
@@ -162,13 +187,22 @@ func loosens(e Event, is card.Joint) bool {
 	return e.is(journal.Loosens) && is.Of != "" && card.Base(e.Line.Subject.Part()) == is.Of
 }
 
-func loosening(e *Event) string {
-	switch d := e.Data.(type) {
+// loosening says what an event did to a joint that was tight.
+func loosening(e *Event) Cause {
+	switch e.Data.(type) {
 	case *journal.LineOpening:
-		return fmt.Sprintf("the line was opened at %s after the joint was tightened", d.At)
+		return LineOpenedAfter
 	case *journal.Removal:
-		return "the part was taken off after the joint was tightened"
+		return OffAfterTight
 	default:
-		return "the part was put on after the joint was tightened"
+		return OnAfterTight
 	}
+}
+
+// loosenedAt is the place at which a line was opened, or "".
+func loosenedAt(e *Event) string {
+	if d, ok := e.Data.(*journal.LineOpening); ok {
+		return d.At
+	}
+	return ""
 }

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fettlebook/journal/card"
+	"fmt"
 	"slices"
 
 	"fettlebook/journal"
@@ -18,22 +19,22 @@ func (w *Job) powder(p *partWork, g *Group) (f card.PowderFacts) {
 		}
 		f.Done = true
 		f.Coats = max(f.Coats, c.Coat)
-		g.rests(e.Line)
 		lot, line := w.stock.Lot(c.Lot)
-		g.rests(line)
+		s := Statement{Quantity: Powder, Of: fmt.Sprint(c.Coat), Value: string(c.Lot)}
 		switch {
 		case lot == nil:
 			f.Received = false
-			g.say("the receipt of lot %s is not here", c.Lot)
+			s.Sure, s.Because = NotProven, NoReceipt
 		case len(lot.Schedule) == 0:
 			f.Schedule = false
-			g.say("lot %s has no bake schedule", c.Lot)
+			s.Sure, s.Because = NotProven, NoSchedule
 		default:
-			g.say("coat %d of lot %s, %s", c.Coat, c.Lot, lot.Colour)
+			s.With = []Figure{with("colour", lot.Colour)}
 		}
+		g.state(s, e.Line, line)
 	}
 	if !f.Done {
-		g.wait("no powder is on yet")
+		g.await(Powder, NoPowder)
 		f.Received, f.Schedule = false, false
 	}
 	return f
@@ -44,7 +45,7 @@ type coatCure struct {
 	coat, bakes, proven    int
 	over                   int // bakes that have ended
 	strict, lenient, index float64
-	doubt                  string // why nothing can be said
+	doubt                  Statement // why nothing can be said
 }
 
 // cure adds up, for each coat that is on, what probes on the part showed of
@@ -63,7 +64,7 @@ func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
 		coats = append(coats, w.cureOf(g, p.part.Subject, e, bakes))
 	}
 	if len(coats) == 0 {
-		g.wait("no powder is on yet")
+		g.await(Schedule, NoPowder)
 		return f
 	}
 	f.Baked, f.Proven, f.Lenient = true, true, true
@@ -80,13 +81,16 @@ func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
 		}
 		switch {
 		case c.bakes == 0:
-			g.wait("coat %d was not baked yet", c.coat)
+			g.await(Schedule, NotBaked, fmt.Sprint(c.coat))
 		case c.over == 0:
-			g.wait("coat %d is in the oven", c.coat)
+			g.await(Schedule, InOven, fmt.Sprint(c.coat))
 		case word == bake.NotProven:
-			g.say("coat %d: not proven (%s)", c.coat, c.doubt)
+			g.state(c.doubt)
 		default:
-			g.say("coat %d: %s, schedule fraction %.2f strict and %.2f lenient on the part", c.coat, word, c.strict, c.lenient)
+			g.state(Statement{
+				Quantity: Schedule, Of: fmt.Sprint(c.coat), Value: fmt.Sprintf("%.2f", c.strict), Limit: Limit{Low: "1"}, Met: met(word == bake.Cured), Sure: Measured,
+				With: []Figure{with("lenient", fmt.Sprintf("%.2f", c.lenient)), with("verdict", string(word))},
+			})
 		}
 	}
 	switch rules := bake.DefaultRules(); {
@@ -114,7 +118,7 @@ func (c coatCure) word() bake.Word {
 // cureOf adds up one coat's bakes.
 func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun) coatCure {
 	d := coat.Data.(*journal.Coating)
-	c := coatCure{coat: d.Coat, doubt: "no probe on the part"}
+	c := coatCure{coat: d.Coat, doubt: Statement{Quantity: Schedule, Of: fmt.Sprint(d.Coat), With: []Figure{with("lot", string(d.Lot))}, Met: NotKnown, Sure: NotProven, Because: NoProbe}}
 	g.rests(coat.Line)
 	lot, line := w.stock.Lot(d.Lot)
 	var schedule bake.Schedule
@@ -124,7 +128,7 @@ func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun)
 		schedule, err = scheduleOf(lot)
 	}
 	if err != nil {
-		c.doubt = "lot " + string(d.Lot) + ": " + err.Error()
+		c.doubt.Because, c.doubt.Fault = BadSchedule, err
 	}
 	for _, b := range bakes {
 		if b.start.before(coat) {
@@ -145,7 +149,7 @@ func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun)
 			c.index += v.Index
 			g.rests(lines...)
 		} else if len(b.traces) == 0 {
-			c.doubt = "no temperatures were logged"
+			c.doubt.Because = NoTemperatures
 		}
 	}
 	return c

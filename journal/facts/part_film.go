@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fettlebook/journal/card"
+	"fmt"
 	"math"
 
 	"fettlebook/journal"
@@ -15,12 +16,12 @@ import (
 func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 	e, r := last[journal.FilmReadings](p.events)
 	if r == nil {
-		g.wait("the film was not measured yet")
+		g.await(FilmMean, NotMeasured)
 		return f
 	}
 	g.rests(e.Line)
 	if later := lastOf(p.events, doing(journal.ChangesFilm)); later.after(e) {
-		g.undo(later.Line, "the part was coated, baked or blasted after the film was measured")
+		g.undo(later.Line, FilmMean, CoatedAfter)
 		return f
 	}
 	spec, err := w.filmSpec(p, r)
@@ -34,12 +35,21 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 		result, err = film.Judge(survey, spec, film.DefaultLevel)
 	}
 	if err != nil {
-		g.say("the readings cannot be judged: %s", err)
+		g.state(Statement{Quantity: FilmMean, Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err}, e.Line)
 		return f
 	}
 	f.Pass, f.Mean = result.Pass, result.Area
-	g.say("%s", result.Say())
+	g.state(filmStatement(result), e.Line)
 	return f
+}
+
+// filmStatement says what a film came to.
+func filmStatement(r film.Result) Statement {
+	value, unit := split(words(unit.Format(r.Area, unit.Micrometre, 1)))
+	return Statement{
+		Quantity: FilmMean, Value: value, Unit: unit, Limit: Limit{r.Spec.Low.String(), r.Spec.High.String()}, Source: r.Spec.Source,
+		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: met(r.Pass), Sure: Measured, Result: r,
+	}
 }
 
 func (w *Job) filmSpec(p *partWork, r *journal.FilmReadings) (film.Spec, error) {
@@ -65,23 +75,30 @@ func (p *partWork) dew(g *Group) (f card.DewFacts) {
 			continue
 		}
 		powders++
-		g.rests(e.Line)
 		r, err := dew.Judge(c.Air, c.Humidity, c.Metal, unit.TemperatureDifference{})
 		if err != nil {
 			f.Known = false
-			g.say("air, humidity and metal were not all read at coat %d", c.Coat)
+			g.state(Statement{Quantity: DewMargin, Of: fmt.Sprint(c.Coat), Met: NotKnown, Sure: NotProven, Because: NotAllRead, Fault: err}, e.Line)
 			continue
 		}
 		f.Margin = math.Min(f.Margin, r.Margin)
-		g.say("%s", r.Say())
+		g.state(dewStatement(c.Coat, r), e.Line)
 	}
 	if powders == 0 {
-		g.wait("no powder is on yet")
+		g.await(DewMargin, NoPowder)
 	}
 	if f.Known = f.Known && powders > 0; !f.Known {
 		f.Margin = 0
 	}
 	return f
+}
+
+// dewStatement says how far the metal was above the dew point.
+func dewStatement(coat int, r dew.Result) Statement {
+	return Statement{
+		Quantity: DewMargin, Of: fmt.Sprint(coat), Value: fmt.Sprintf("%.1f", r.Margin), Unit: string(unit.Kelvin), Limit: Limit{Low: fmt.Sprintf("%g K", r.Wanted)}, Source: r.WantedSource,
+		Met: met(r.Pass), Sure: Measured, Result: r,
+	}
 }
 
 // defects counts what was found and what was decided about it. Decisions may
@@ -103,24 +120,23 @@ func (w *Job) defects(events []Event, g *Group) (f card.DefectFacts) {
 		how, known := decided[e.Line.ID]
 		if !known {
 			f.Open++
-			g.wait("nobody decided about the %s on %s yet", d.Defect, d.Face)
+			g.pend(Statement{About: g.About, Quantity: DefectFound, Of: string(d.Defect), With: []Figure{with("face", d.Face)}, Met: NotKnown, Sure: NotYet, Because: NotDecided})
 			continue
 		}
-		g.rests(how.Line)
 		decision := how.Data.(*journal.Rework).Decision
-		g.say("%s on %s: %s", d.Defect, d.Face, decision)
+		g.state(Statement{Quantity: DefectFound, Of: string(d.Defect), Value: string(decision), With: []Figure{with("face", d.Face)}}, e.Line, how.Line)
 		switch decision {
-		case "strip and recoat":
+		case journal.StripAndRecoat:
 			f.Rework++
 			if coat, _ := first[journal.Coating](events, &how); coat == nil {
 				f.Redo++
 			}
-		case "scrap the part":
+		case journal.ScrapPart:
 			f.Scrap++
 		}
 	}
 	if f.Found == 0 {
-		g.say("no defect was written down")
+		g.state(Statement{Quantity: DefectFound})
 	}
 	return f
 }

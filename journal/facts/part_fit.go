@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fettlebook/journal/card"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -41,7 +42,7 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 			continue
 		}
 		if e.before(spoiled) {
-			g.undo(spoiled.Line, "the part went into powder or heat after its seats were shown bare")
+			g.undo(spoiled.Line, Seats, SoiledAfter)
 			continue
 		}
 		proof = e
@@ -55,21 +56,18 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 		}
 	}
 	if proof == nil {
-		g.wait("no seat was shown bare yet")
+		g.await(Seats, NoSeats)
 		return f
 	}
-	f.Done, f.Bare, g.Undone = true, true, nil
+	f.Done, f.Bare = true, true
+	g.keep()
 	for _, seat := range slices.Sorted(maps.Keys(state)) {
-		g.rests(by[seat].Line)
-		if state[seat] == "film left" {
-			f.Bare = false
-			g.say("film is left on %s", seat)
-		} else {
-			g.say("%s %s", seat, state[seat])
-		}
+		bare := state[seat] != journal.FilmLeft
+		f.Bare = f.Bare && bare
+		g.state(Statement{Quantity: Seats, Of: seat, Value: string(state[seat]), Met: met(bare)}, by[seat].Line)
 	}
 	if f.InTime = late == nil; !f.InTime {
-		g.undo(late.Line, "the part was back on before its seats were looked at")
+		g.undo(late.Line, Seats, BackBeforeSeats)
 	}
 	return f
 }
@@ -77,25 +75,25 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {
 	e, r := last[journal.Rebuild](p.events)
 	if r == nil {
-		g.wait("not rebuilt yet")
+		g.await(NewParts, NotRebuilt)
 		return f
 	}
 	g.rests(e.Line)
 	if heat := lastOf(p.events, doing(journal.Heats)); heat.after(e) {
-		g.undo(heat.Line, "the part went into heat after it was rebuilt")
+		g.undo(heat.Line, NewParts, HeatedAfterRebuild)
 		return f
 	}
 	f.Done = true
 	for _, item := range r.NewParts {
 		f.NewParts += item.Count
-		g.say("new: %d × %s", item.Count, item.What)
+		g.state(Statement{Quantity: NewParts, Of: item.What, Value: fmt.Sprint(item.Count)}, e.Line)
 	}
 	if f.NewParts == 0 {
-		g.say("nothing new went in")
+		g.state(Statement{Quantity: NewParts, Value: "0"}, e.Line)
 	}
 	back := p.refitted()
 	if f.InTime = back == nil || e.before(back); !f.InTime {
-		g.undo(e.Line, "the part was back on before it was rebuilt")
+		g.undo(e.Line, NewParts, BackBeforeRebuild)
 	}
 	return f
 }
@@ -105,18 +103,13 @@ func (p *partWork) refit(g *Group) (f card.RefitFacts) {
 	off, _ := last[journal.Removal](p.events)
 	switch {
 	case fit == nil:
-		g.wait("not back on the vehicle yet")
+		g.await(Refitted, NotBack)
 	case off.after(fit):
 		g.rests(fit.Line)
-		g.undo(off.Line, "the part was taken off again")
+		g.undo(off.Line, Refitted, OffAgain)
 	default:
-		g.rests(fit.Line)
 		f.Back, f.Bleeder = true, string(r.Bleeder)
-		if f.Bleeder == "" {
-			g.say("back on; nobody wrote where the bleeder sits")
-		} else {
-			g.say("back on, bleeder %s", f.Bleeder)
-		}
+		g.state(Statement{Quantity: Refitted, Value: f.Bleeder}, fit.Line)
 	}
 	return f
 }

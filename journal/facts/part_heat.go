@@ -3,6 +3,7 @@ package facts
 import (
 	"errors"
 	"fettlebook/journal/card"
+	"fmt"
 	"math"
 	"slices"
 
@@ -80,14 +81,14 @@ func (w *Job) heat(p *partWork, g *Group) (f card.HeatFacts) {
 		}
 	}
 	if f.Runs == 0 {
-		g.wait("the part was in no heat yet")
+		g.await(HeatDose, NoHeat)
 		return f
 	}
-	how := "by probes on the part"
+	sure := Measured
 	if !f.Measured {
-		how = "at most, since not all of it was measured on the part"
+		sure = AtMost
 	}
-	g.say("%.0f min above %.0f °C over the life of the casting, %s", f.Minutes, heatAbove(), how)
+	g.state(Statement{Quantity: HeatDose, Value: fmt.Sprintf("%.0f", f.Minutes), Unit: "min", With: []Figure{{"above", fmt.Sprintf("%.0f", heatAbove()), "°C"}}, Sure: sure})
 	return f
 }
 

@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"fmt"
+
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 )
@@ -29,18 +31,18 @@ func (p *partWork) mask(g *Group) (f card.MaskFacts) {
 			powders++
 			if in == nil {
 				f.Covered = false
-				g.undo(e.Line, "powder went on while nothing was masked")
+				g.undo(e.Line, Masked, PowderUnmasked)
 			}
 		}
 	}
 	switch {
 	case powders == 0 && !f.Done:
-		g.wait("nothing is masked yet")
+		g.await(Masked, NotMasked)
 	case powders == 0:
-		g.wait("no powder is on yet")
+		g.await(Masked, NoPowder)
 	}
 	if f.Done {
-		g.say("%d bores, threads and seats masked", f.Features)
+		g.state(Statement{Quantity: Masked, Value: fmt.Sprint(f.Features), With: []Figure{with("photos", fmt.Sprint(f.Photos))}})
 	}
 	f.Covered = f.Covered && powders > 0
 	return f
@@ -63,11 +65,11 @@ func (p *partWork) plugs(g *Group) (f card.PlugFacts) {
 	}
 	switch {
 	case len(g.Lines) == 0:
-		g.wait("no plug is in yet")
+		g.await(Plugs, NoPlug)
 	case !f.Counted:
-		g.wait("%d plugs are in and not counted out yet", f.In-f.Out)
+		g.pend(Statement{About: g.About, Quantity: Plugs, Value: fmt.Sprint(f.In - f.Out), Met: NotKnown, Sure: NotYet, Because: NotCounted})
 	default:
-		g.say("%d plugs in, %d counted out", f.In, f.Out)
+		g.state(Statement{Quantity: Plugs, Value: fmt.Sprint(f.Out), Limit: Limit{Low: fmt.Sprint(f.In), High: fmt.Sprint(f.In)}, With: []Figure{with("in", fmt.Sprint(f.In))}, Met: met(f.In == f.Out)})
 	}
 	return f
 }

@@ -12,12 +12,11 @@ import (
 func (p *partWork) tag(g *Group) (f card.TagFacts) {
 	e, t := last[journal.Tagging](p.events)
 	if t == nil {
-		g.wait("the part has no tag yet")
+		g.await(Tag, NotTagged)
 		return f
 	}
-	g.rests(e.Line)
 	f.Done, f.Tag, f.Mark, f.Metal = true, t.Tag, t.Mark, string(t.Metal)
-	g.say("tag %s, %s", t.Tag, t.Metal)
+	g.state(Statement{Quantity: Tag, Value: t.Tag, With: []Figure{with("metal", string(t.Metal))}}, e.Line)
 	return f
 }
 
@@ -30,23 +29,23 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
 		case *journal.Stripping:
-			if bare = d.Rubber == "none left in"; bare {
+			if bare = d.Rubber == journal.RubberOut; bare {
 				strip = e
 			} else {
 				strip = nil
-				g.undo(e.Line, "rubber was left in at the strip")
+				g.undo(e.Line, Rubber, RubberLeftIn)
 			}
 		case *journal.Rebuild:
 			bare = false
 		case *journal.Rework:
-			if d.Decision == "strip and recoat" {
+			if d.Decision == journal.StripAndRecoat {
 				f.Heated, f.Cooked = false, false
 			}
 		case *journal.Soaking, *journal.BakeStart:
 			f.Heated = true
 			if !bare {
 				f.Cooked = true
-				g.undo(e.Line, "the part went into heat with rubber in it, or before anyone wrote that it was out")
+				g.undo(e.Line, Rubber, HeatedWithRubber)
 			}
 		}
 	}
@@ -54,11 +53,11 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 	f.Done = strip != nil
 	switch {
 	case !f.Done:
-		g.wait("nobody has written yet that all rubber is out")
+		g.await(Rubber, NotStripped)
 	case f.Cooked:
 	default:
-		g.Undone = nil
-		g.say("all rubber out before any heat")
+		g.keep()
+		g.state(Statement{Quantity: Rubber, Value: string(journal.RubberOut)}, strip.record())
 	}
 	return f
 }
@@ -77,60 +76,57 @@ func (p *partWork) degrease(g *Group) (f card.WashFacts) {
 			if chlorine != nil {
 				f.Residue = true
 				g.rests(chlorine.Line)
-				g.undo(e.Line, "the part went into heat after a chlorinated degreaser")
+				g.undo(e.Line, Degreaser, HeatedWithChlorine)
 			}
 		}
 	}
 	e, d := p.before(isDegreasing)
 	if e == nil {
-		g.wait("not degreased yet")
+		g.await(Degreaser, NotDegreased)
 		return f
 	}
 	f.Done = true
-	g.rests(e.Line)
-	g.say("degreased with %s", d.(*journal.Degreasing).Agent)
+	g.state(Statement{Quantity: Degreaser, Value: d.(*journal.Degreasing).Agent}, e.Line)
 	return f
 }
 
 func (p *partWork) blast(g *Group) (f card.BlastFacts) {
 	e, d := p.before(isBlasting)
 	if e == nil {
-		g.wait("not blasted yet")
+		g.await(BlastMedia, NotBlasted)
 		return f
 	}
 	f.Done = true
-	g.rests(e.Line)
-	g.say("blasted with %s", d.(*journal.Blasting).Media)
-	f.MinutesToPowder = p.toPowder(g, e, "blast")
+	g.state(Statement{Quantity: BlastMedia, Value: d.(*journal.Blasting).Media}, e.Line)
+	f.MinutesToPowder = p.toPowder(g, e, BlastToPowder)
 	return f
 }
 
 func (p *partWork) soak(g *Group) (f card.SoakFacts) {
 	e, d := p.before(isSoaking)
 	if e == nil {
-		g.wait("not soaked yet")
+		g.await(Soak, NotSoaked)
 		return f
 	}
 	s := d.(*journal.Soaking)
-	f.Done, f.Clean = true, s.Rag == "clean"
-	g.rests(e.Line)
-	g.say("soaked for %s at %s", s.Held, s.Set)
+	f.Done, f.Clean = true, s.Rag == journal.RagClean
+	value, unit := split(s.Held)
+	g.state(Statement{Quantity: Soak, Value: value, Unit: unit, With: []Figure{typed("set", s.Set)}}, e.Line)
 	if s.Rag != "" {
-		g.say("the rag was %s", s.Rag)
+		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
 	}
-	f.MinutesToPowder = p.toPowder(g, e, "soak")
+	f.MinutesToPowder = p.toPowder(g, e, SoakToPowder)
 	return f
 }
 
 // toPowder returns the minutes from an event to the first powder after it.
-func (p *partWork) toPowder(g *Group, from *Event, what string) float64 {
+func (p *partWork) toPowder(g *Group, from *Event, what Quantity) float64 {
 	powder, _ := first[journal.Coating](p.coat(), from)
 	if powder == nil {
 		return 0
 	}
-	g.rests(powder.Line)
-	d, by := elapsed(from.Line, powder.Line)
-	g.say("%.0f min from %s to powder, %s", d.Minutes(), what, by)
+	d, clock := elapsed(from.Line, powder.Line)
+	g.state(Statement{Quantity: what, Value: fmt.Sprintf("%.0f", d.Minutes()), Unit: "min", With: []Figure{with("clock", string(clock))}, Sure: Reckoned}, powder.Line)
 	return math.Max(0, d.Minutes())
 }
 
@@ -160,7 +156,7 @@ func (p *partWork) before(wanted func(journal.Payload) bool) (found *Event, data
 func (p *partWork) order(g *Group) (f card.OrderFacts) {
 	powder, _ := first[journal.Coating](p.coat(), nil)
 	if powder == nil {
-		g.wait("no powder is on yet")
+		g.await(StepOrder, NoPowder)
 		return f
 	}
 	f.Begun = true
@@ -182,12 +178,12 @@ func (p *partWork) order(g *Group) (f card.OrderFacts) {
 		for _, later := range steps[i+1:] {
 			if later.at.before(s.at) {
 				f.Wrong = append(f.Wrong, fmt.Sprintf("%s before %s", later.name, s.name))
-				g.undo(s.at.Line, "it was %s before it was %s", later.name, s.name)
+				g.lose(s.at.Line, Statement{About: g.About, Quantity: StepOrder, Value: later.name, With: []Figure{with("before", s.name)}, Met: No, Sure: Undone, Because: WrongOrder})
 			}
 		}
 	}
 	if len(f.Wrong) == 0 {
-		g.say("%s", strings.Join(done, ", then "))
+		g.state(Statement{Quantity: StepOrder, Value: strings.Join(done, ", then "), Met: Yes})
 	}
 	return f
 }

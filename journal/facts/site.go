@@ -23,15 +23,19 @@ type Site struct {
 // groups are what the groups of facts rest on, by path. What is not about the
 // thing itself is asked of what it lies in.
 type groups struct {
-	of map[string]*Group
-	in *groups
+	about journal.Subject
+	of    map[string]*Group
+	in    *groups
 }
 
-func (g *groups) within() groups { return groups{make(map[string]*Group), g} }
+// within makes the groups of a thing that lies in another.
+func (g *groups) within(about journal.Subject) groups {
+	return groups{about, make(map[string]*Group), g}
+}
 
 // at makes the group of a path.
 func (g *groups) at(path string) *Group {
-	g.of[path] = new(Group)
+	g.of[path] = &Group{About: g.about}
 	return g.of[path]
 }
 
@@ -51,19 +55,19 @@ func Of(by *card.Card, job *record.Job, shop *record.Shop) *Job { return UpTo(by
 // by then on any device.
 func UpTo(by *card.Card, job *record.Job, shop *record.Shop, then *record.Line) *Job {
 	w := newJob(by, job, shop, then)
-	v := &Site{Subject: journal.About(job.ID, "", ""), job: w}
-	v.groups = v.groups.within()
-	v.groups.in = nil
+	about := journal.About(job.ID, "", "")
+	v := &Site{Subject: about, groups: (*groups)(nil).within(about), job: w}
 	v.Scope.Vehicle = w.vehicleFacts(&v.groups)
 	w.Vehicle = v
 	for _, cw := range w.corners {
-		c := &Site{Subject: journal.About(job.ID, cw.corner.Corner, ""), Scope: v.Scope, groups: v.groups.within(), job: w, corner: cw}
+		about := journal.About(job.ID, cw.corner.Corner, "")
+		c := &Site{Subject: about, Scope: v.Scope, groups: v.groups.within(about), job: w, corner: cw}
 		c.Scope.Corner = w.cornerFacts(cw, &c.groups)
 		if cw.onVehicle() {
 			w.Corners = append(w.Corners, c)
 		}
 		for _, p := range cw.parts {
-			s := &Site{Subject: p.part.Subject, Scope: c.Scope, groups: c.groups.within(), job: w, corner: cw, part: p}
+			s := &Site{Subject: p.part.Subject, Scope: c.Scope, groups: c.groups.within(p.part.Subject), job: w, corner: cw, part: p}
 			s.Scope.Part = w.partFacts(p, &s.groups)
 			w.Parts = append(w.Parts, s)
 		}

@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"fmt"
+
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -11,14 +13,14 @@ import (
 func (w *Job) leak(g *Group) (f card.LeakFacts) {
 	e, d := last[journal.LeakCheck](w.all)
 	if d == nil {
-		g.wait("not held under pressure yet")
+		g.await(LeakHeld, NotHeld)
 		return f
 	}
-	g.rests(e.Line)
-	g.say("held for %s: %s", d.Held, d.Result)
-	f.Dry, f.Seconds = d.Result == "dry", d.Held.In(unit.Second)
+	held, seconds := split(d.Held)
+	g.state(Statement{Quantity: LeakHeld, Value: held, Unit: seconds, With: []Figure{with("result", string(d.Result))}}, e.Line)
+	f.Dry, f.Seconds = d.Result == journal.Dry, d.Held.In(unit.Second)
 	if later := w.lines().last; later.after(e) {
-		g.undo(later.Line, "work on the hydraulics came after the leak check")
+		g.undo(later.Line, LeakHeld, HydraulicsAfterLeak)
 		return f
 	}
 	f.Done = true
@@ -28,14 +30,13 @@ func (w *Job) leak(g *Group) (f card.LeakFacts) {
 func (w *Job) pedal(g *Group) (f card.PedalFacts) {
 	e, d := last[journal.PedalCheck](w.all)
 	if d == nil {
-		g.wait("the pedal was not tried yet")
+		g.await(Pedal, NotTried)
 		return f
 	}
-	g.rests(e.Line)
-	g.say("pedal %s", d.Feel)
-	f.Firm = d.Feel == "firm"
+	f.Firm = d.Feel == journal.PedalFirm
+	g.state(Statement{Quantity: Pedal, Value: string(d.Feel), Met: met(f.Firm)}, e.Line)
 	if later := w.lines().last; later.after(e) {
-		g.undo(later.Line, "work on the hydraulics came after the pedal was tried")
+		g.undo(later.Line, Pedal, HydraulicsAfterPedal)
 		return f
 	}
 	f.Done = true
@@ -45,38 +46,36 @@ func (w *Job) pedal(g *Group) (f card.PedalFacts) {
 func (w *Job) arrival(g *Group) (f card.ArrivalFacts) {
 	e, d := last[journal.Arrival](w.all)
 	if d == nil {
-		g.wait("nobody wrote yet how the vehicle came in")
+		g.await(ArrivalFindings, NoArrival)
 		return f
 	}
 	f.Done, f.Agreed, f.Photos = true, d.Agreed, len(e.Line.Photos)
-	g.rests(e.Line)
-	g.say("%d findings on arrival", len(d.Found))
+	g.state(Statement{Quantity: ArrivalFindings, Value: fmt.Sprint(len(d.Found))}, e.Line)
 	if !d.Agreed {
-		g.say("the customer has not accepted the list")
+		g.state(Statement{Quantity: ArrivalAgreed, Met: No}, e.Line)
 	}
-	f.InTime = w.beforeRemoval(g, e)
+	f.InTime = w.beforeRemoval(g, e, ArrivalFindings)
 	return f
 }
 
 func (w *Job) stands(g *Group) (f card.StandFacts) {
 	e, d := first[journal.Raising](w.all, nil)
 	if d == nil {
-		g.wait("nobody wrote yet that the vehicle is on stands")
+		g.await(Stands, NoStands)
 		return f
 	}
 	f.Done, f.Stands = true, d.Stands
-	g.rests(e.Line)
-	g.say("%d stands: %s", d.Stands, d.Points)
-	f.InTime = w.beforeRemoval(g, e)
+	g.state(Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points)}}, e.Line)
+	f.InTime = w.beforeRemoval(g, e, Stands)
 	return f
 }
 
-func (w *Job) beforeRemoval(g *Group, e *Event) bool {
+func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {
 	off, _ := first[journal.Removal](w.all, nil)
 	if off == nil || e.before(off) {
 		return true
 	}
-	g.undo(off.Line, "a part came off before that")
+	g.undo(off.Line, q, OffBefore)
 	return false
 }
 
@@ -91,26 +90,27 @@ func parking(events []Event, g *Group) (f card.ParkingFacts) {
 		}
 		f.Serviced = true
 		switch d.State {
-		case "service mode on":
+		case journal.ServiceModeOn:
 			if off != nil {
-				g.undo(e.Line, "it was put into service mode again")
+				g.undo(e.Line, ServiceMode, ServiceModeAgain)
 			}
 			on, off = e, nil
-		case "service mode off":
+		case journal.ServiceModeOff:
 			off = e
 		}
 	}
 	g.rests(on.record(), off.record())
 	switch {
 	case !f.Serviced:
-		g.wait("no parking brake was serviced")
+		g.await(ServiceMode, NoParkingBrake)
 	case on == nil:
-		g.say("nobody wrote that it was put into service mode")
+		g.state(Statement{Quantity: ServiceMode, Met: NotKnown, Sure: NotProven, Because: NotInServiceMode})
 	case off == nil:
-		g.say("still in service mode")
+		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOn), Met: No})
 	default:
-		f.Out, g.Undone = true, nil
-		g.say("in service mode and out again")
+		f.Out = true
+		g.keep()
+		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOff), Met: Yes})
 	}
 	return f
 }
@@ -118,23 +118,23 @@ func parking(events []Event, g *Group) (f card.ParkingFacts) {
 func setting(events []Event, g *Group) (f card.SettingFacts) {
 	on := lastOf(events, func(e Event) bool {
 		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == "service mode on"
+		return ok && d.State == journal.ServiceModeOn
 	})
 	set := lastOf(events, func(e Event) bool {
 		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == "calibrated"
+		return ok && d.State == journal.Calibrated
 	})
 	g.rests(set.record())
 	switch {
 	case set == nil:
-		g.wait("not calibrated yet")
+		g.await(Calibration, NotCalibrated)
 	case set.before(on):
-		g.undo(on.Line, "it was put into service mode after it was calibrated")
+		g.undo(on.Line, Calibration, ServiceModeAfter)
 	default:
 		f.Done, f.Lamp = true, set.Data.(*journal.ParkingBrake).LampOff
-		g.say("calibrated")
+		g.state(Statement{Quantity: Calibration, Met: Yes})
 		if !f.Lamp {
-			g.say("nobody wrote that the lamp is off")
+			g.state(Statement{Quantity: Lamp, Met: NotKnown, Sure: NotProven, Because: LampNotSaid})
 		}
 	}
 	return f
@@ -144,14 +144,14 @@ func setting(events []Event, g *Group) (f card.SettingFacts) {
 func (w *Job) road(g *Group) (f card.RoadFacts) {
 	e, d := last[journal.RoadTest](w.all)
 	if d == nil {
-		g.wait("not driven yet")
+		g.await(Driven, NotDriven)
 		return f
 	}
-	g.rests(e.Line)
 	f.Km = d.Distance.In(unit.Kilometre)
-	g.say("driven %s: %s", d.Distance, d.Result)
+	far, distance := split(d.Distance)
+	g.state(Statement{Quantity: Driven, Value: far, Unit: distance, With: []Figure{with("result", d.Result)}}, e.Line)
 	if later := lastOf(w.all, doing(journal.WorksOnBrakes)); later.after(e) {
-		g.undo(later.Line, "work came after the road test")
+		g.undo(later.Line, Driven, WorkAfterRoad)
 		return f
 	}
 	f.Done = true
@@ -160,7 +160,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	tried, _ := first[journal.PedalCheck](w.all, worked)
 	f.Checked = held.before(e) && tried.before(e)
 	if !f.Checked {
-		g.say("driven before the joints were held under pressure and the pedal was tried")
+		g.state(Statement{Quantity: Driven, Met: No, Because: DrivenUnchecked}, e.Line)
 	}
 	return f
 }
@@ -176,11 +176,11 @@ func (w *Job) second(g *Group) (f card.SecondFacts) {
 	}
 	for _, p := range w.shop.People {
 		for _, e := range work {
-			f.Wanted = f.Wanted || e.Line.By != p.ID && w.May(p.ID, "second check", nil)
+			f.Wanted = f.Wanted || e.Line.By != p.ID && w.May(p.ID, journal.SecondCheckDuty, nil)
 		}
 	}
 	lastWork := lastOf(w.all, doing(journal.AsksSecondLook))
-	g.wait("no second person looked yet")
+	g.await(SecondLook, NoSecondLook)
 	for i := range w.all {
 		e := &w.all[i]
 		d, ok := e.Data.(*journal.SecondCheck)
@@ -190,25 +190,29 @@ func (w *Job) second(g *Group) (f card.SecondFacts) {
 		of := lastOf(work, func(x Event) bool { return x.Line.ID == d.Of })
 		switch {
 		case of == nil:
-			g.say("the entry that %s looked at is not work on these brakes, or is not here", e.Line.By)
+			g.state(look(e, NotTheseBrakes))
 		case of.Line.By == e.Line.By:
-			g.say("%s looked at work of their own", e.Line.By)
-		case !w.May(e.Line.By, "second check", e.Line):
-			g.say("%s has not the duty second check", e.Line.By)
-		case d.Finds != "right":
+			g.state(look(e, OwnWork))
+		case !w.May(e.Line.By, journal.SecondCheckDuty, e.Line):
+			g.state(look(e, NotAuthorised))
+		case d.Finds != journal.FoundRight:
 			f.Done = false
 			g.rests(e.Line)
-			g.undo(e.Line, "%s found it wrong", e.Line.By)
+			g.undo(e.Line, SecondLook, FoundWrong, string(e.Line.By))
 		case e.before(lastWork):
 			g.rests(e.Line, of.Line)
-			g.undo(lastWork.Line, "work on the brakes came after the second person looked")
+			g.undo(lastWork.Line, SecondLook, WorkAfterLook)
 		default:
-			f.Done, *g = true, Group{}
-			g.rests(e.Line, of.Line)
-			g.say("%s found it right", e.Line.By)
+			f.Done, *g = true, Group{About: g.About}
+			g.state(Statement{Quantity: SecondLook, Of: string(e.Line.By), Value: string(d.Finds), Met: Yes}, e.Line, of.Line)
 		}
 	}
 	return f
+}
+
+// look states that a second person's look does not count.
+func look(e *Event, because Cause) Statement {
+	return Statement{Quantity: SecondLook, Of: string(e.Line.By), Met: NotKnown, Sure: NotProven, Because: because, Entries: []EntryID{e.Line.ID}}
 }
 
 // May reports whether a person had a duty at the moment of an entry, by what

@@ -2,7 +2,9 @@ package facts
 
 import (
 	"fettlebook/journal/card"
+	"fmt"
 	"slices"
+	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/bleed"
@@ -22,16 +24,16 @@ func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
 		f.Needs = append(f.Needs, string(n.Corner))
 		air, bled := h.air[n.Corner], h.bled[n.Corner]
 		if air.after(bled) {
-			g.undo(air.Line, "%s must be bled again: %s", n.Corner, n.Why)
+			g.lose(air.Line, Statement{About: g.About, Quantity: BleedNeeded, Of: string(n.Corner), Met: No, Sure: Undone, Because: BleedAgain, Result: words(n.Why)})
 		}
 	}
 	f.InOrder = slices.IsSortedFunc(final, func(a, b *Event) int {
 		return slices.Index(h.order, cornerOf(a)) - slices.Index(h.order, cornerOf(b))
 	})
 	if !f.Begun {
-		g.wait("no corner was bled yet")
+		g.await(BleedNeeded, NoneBled)
 	}
-	g.say("%s", h.state.Say())
+	g.state(Statement{Quantity: BleedNeeded, Value: strings.Join(f.Needs, ", "), Met: met(f.Complete), Sure: Reckoned, Result: h.state})
 	return f
 }
 
@@ -53,7 +55,7 @@ func (h *hydraulics) final() []*Event {
 func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 	final := w.lines().final()
 	if len(final) == 0 {
-		g.wait("no corner was bled yet")
+		g.await(Level, NoneBled)
 		return f
 	}
 	f.Looked = true
@@ -66,11 +68,11 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 			look = e
 			if d.RanDry && e.after(from) {
 				f.RanDry = true
-				g.undo(e.Line, "the reservoir ran dry")
+				g.undo(e.Line, Level, RanDry)
 			}
 			if e.after(to) {
-				g.rests(e.Line)
-				g.say("%s of the way from MIN to MAX at the end", d.After)
+				value, share := split(d.After)
+				g.state(Statement{Quantity: Level, Value: value, Unit: share}, e.Line)
 			}
 		case *journal.Bleed:
 			if e.before(from) || e.after(to) {
@@ -79,7 +81,7 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 			if bled == nil || cornerOf(bled) != cornerOf(e) {
 				if look == nil {
 					f.Looked = false
-					g.undo(e.Line, "nobody looked at the reservoir before %s was bled", cornerOf(e))
+					g.undo(e.Line, Level, NoLook, string(cornerOf(e)))
 				}
 				g.rests(look.record())
 			}
@@ -88,7 +90,7 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 	}
 	if look == nil {
 		f.Looked = false
-		g.wait("nobody looked at the reservoir after the last bleeding")
+		g.await(Level, NoLastLook)
 	}
 	balance(&f, g, w.all, from)
 	return f
@@ -127,10 +129,10 @@ func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 	}
 	if f.BelowMin = b.BelowMin; f.BelowMin {
 		for _, warning := range b.Warnings {
-			g.say("%s", warning)
+			g.state(Statement{Quantity: FluidBalance, Met: No, Sure: Reckoned, Because: Warned, Result: words(warning)})
 		}
 	}
-	g.say("%s", b.Say())
+	g.state(Statement{Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: "mL", With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), "mL"}}, Met: met(!b.BelowMin), Sure: Reckoned, Source: b.Source, Result: b})
 }
 
 // fluid looks at what went in.
@@ -154,22 +156,21 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 		is, line := w.stock.Fluid(id)
 		if is == nil {
 			f.Known = false
-			g.say("the container %s is not on the register", id)
+			g.state(Statement{Quantity: Fluid, Of: string(id), Met: NotKnown, Sure: NotProven, Because: NoContainer})
 			continue
 		}
-		g.rests(line)
-		g.say("%s from %s", is.Grade, id)
+		g.state(Statement{Quantity: Fluid, Of: string(id), Value: string(is.Grade)}, line)
 		for _, other := range grades {
 			if m, err := bleed.Mix(other, bleed.Grade(is.Grade)); err != nil || !m.OK {
 				f.Mixes = false
-				g.say("%s and %s may not meet", other, is.Grade)
+				g.state(Statement{Quantity: FluidMix, Of: string(other), Value: string(is.Grade), Met: No}, line)
 			}
 		}
 		grades = append(grades, bleed.Grade(is.Grade))
 	}
 	if f.Used = len(used) > 0; !f.Used {
 		f.Known, f.Mixes = false, false
-		g.wait("no fluid went in yet")
+		g.await(Fluid, NoFluid)
 	}
 	return f
 }

@@ -2,7 +2,6 @@ package route
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -31,8 +30,11 @@ type Verdict struct {
 	Subject journal.Subject `json:"subject"`
 	State   State           `json:"state"`
 	Figures []string        `json:"figures,omitempty"` // what was found, a clause each
-	Limit   string          `json:"limit"`             // what it was held against
-	Source  string          `json:"source"`            // where the limit comes from
+	// Statements are the same before it was put in words, with how it was undone
+	// and what is still to come.
+	Statements []facts.Statement `json:"statements,omitempty"`
+	Limit      string            `json:"limit"`  // what it was held against
+	Source     string            `json:"source"` // where the limit comes from
 	// Entries are those that the facts in the rule rest on, in the order of
 	// replay. Undone is the later entry that took away what was there.
 	Entries []journal.EntryID `json:"entries,omitempty"`
@@ -131,7 +133,6 @@ func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, b
 		Limit: h.Against(), Source: h.Source,
 	}
 	basis := rests(h, at)
-	v.Figures = basis.Says
 	for _, l := range basis.Lines {
 		v.Entries = append(v.Entries, l.ID)
 	}
@@ -140,21 +141,30 @@ func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, b
 		begun = len(basis.Lines) > 0
 	}
 	right, err := h.Right(at.Scope)
+	otherwise := "requirement not met"
 	switch {
 	case err != nil:
-		v.State, v.Why = Broken, "the rule of this hold cannot be worked out: "+err.Error()
+		v.State = Broken
 	case !begun:
-		v.Why = clauses(strings.Join(join(v.Figures, basis.Pending), "; "), "nothing is written down about this yet")
+		basis.Undone, basis.Undoing = nil, nil
+		otherwise = "nothing is written down about this yet"
 	case right:
-		v.State = Met
-		v.Why = clauses(strings.Join(v.Figures, "; "), "as it should be")
+		v.State, otherwise = Met, "requirement met"
+		basis.Undone, basis.Undoing, basis.Pending = nil, nil, nil
 	default:
 		v.State = Broken
-		v.Why = clauses(strings.Join(join(v.Figures, basis.Undoing, basis.Pending), "; "), "not as it should be") + " — " + h.Reason
 	}
-	newest := facts.Last(basis.Lines...)
-	if v.State == Broken && basis.Undone != nil {
-		v.Undone, newest = basis.Undone.ID, facts.Last(newest, basis.Undone)
+	v.Statements, v.Figures = basis.All(), said(basis.Statements)
+	v.Why = clauses(v.Statements, otherwise)
+	switch {
+	case err != nil:
+		v.Why = "the rule of this hold cannot be worked out: " + err.Error()
+	case v.State == Broken:
+		v.Why += " — " + h.Reason
+	}
+	newest := facts.Last(append(basis.Lines, basis.Undone)...)
+	if basis.Undone != nil {
+		v.Undone = basis.Undone.ID
 	}
 	if v.State != Met {
 		c.waive(&v, h, newest)
@@ -173,20 +183,19 @@ func rests(h *card.Hold, at *facts.Site) *facts.Group {
 	return all
 }
 
-// clauses returns the text, or what stands for an empty one.
-func clauses(text, otherwise string) string {
-	if text == "" {
-		return otherwise
+// said puts statements in words, a clause each.
+func said(list []facts.Statement) []string {
+	var clauses []string
+	for _, s := range list {
+		clauses = append(clauses, s.Say())
 	}
-	return text
+	return clauses
 }
 
-func join(list []string, more ...string) []string {
-	all := slices.Clone(list)
-	for _, m := range more {
-		if m != "" && !slices.ContainsFunc(all, func(said string) bool { return strings.Contains(said, m) }) {
-			all = append(all, m)
-		}
+// clauses returns statements as one text, or what stands for none.
+func clauses(list []facts.Statement, otherwise string) string {
+	if len(list) == 0 {
+		return otherwise
 	}
-	return all
+	return strings.Join(said(list), "; ")
 }

@@ -1,0 +1,141 @@
+package facts
+
+import (
+	"fmt"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Statement is one thing that entries amount to. Its words come last: [Say]
+// renders it, and nothing is ever read back out of them.
+type Statement struct {
+	About    journal.Subject `json:"about,omitzero"`
+	Quantity Quantity        `json:"quantity"`
+	Of       string          `json:"of,omitzero"` // which of several: a joint, a coat, a seat, a lot, a person
+	// Value is a figure as it was typed, or one that was worked out and rounded
+	// once, or a word.
+	Value   string    `json:"value,omitzero"`
+	Unit    string    `json:"unit,omitzero"`
+	With    []Figure  `json:"with,omitempty"` // further figures and words of the same thing
+	Limit   Limit     `json:"limit,omitzero"`
+	Source  string    `json:"source,omitzero"` // of the limit
+	Met     Met       `json:"met,omitzero"`
+	Sure    Sure      `json:"sure"`
+	Because Cause     `json:"because,omitzero"` // of what is not proven, still to come or undone
+	Entries []EntryID `json:"entries,omitempty"`
+	Undone  EntryID   `json:"undone,omitzero"` // the later entry that took it away
+
+	Tool   *ToolState `json:"-"` // of a reading with a tool
+	Result Result     `json:"-"` // the calculation behind the value, nil without one
+	Fault  error      `json:"-"` // why a calculation gave nothing
+}
+
+// EntryID names an entry.
+type EntryID = journal.EntryID
+
+// Result is a calculation of the trade, which says its figures in a sentence.
+type Result interface{ Say() string }
+
+// Figure is a named figure or word of a statement.
+type Figure struct {
+	Name  string `json:"name"`
+	Value string `json:"value"`
+	Unit  string `json:"unit,omitzero"`
+}
+
+// Limit is what a value is held against: quantities with their units as they
+// were typed, one of them or both.
+type Limit struct {
+	Low  string `json:"low,omitzero"`
+	High string `json:"high,omitzero"`
+}
+
+// String returns "98 N.m to 112 N.m", "at least 3 K" or "at most 120 min".
+func (l Limit) String() string {
+	switch {
+	case l.Low != "" && l.High != "":
+		return l.Low + " to " + l.High
+	case l.Low != "":
+		return "at least " + l.Low
+	case l.High != "":
+		return "at most " + l.High
+	}
+	return ""
+}
+
+// Met says whether a value keeps its limit.
+type Met string
+
+// Whether a limit is kept.
+const (
+	NotAsked Met = "" // nothing limits it
+	Yes      Met = "yes"
+	No       Met = "no"
+	NotKnown Met = "not known"
+)
+
+// met says whether a limit is kept.
+func met(kept bool) Met {
+	if kept {
+		return Yes
+	}
+	return No
+}
+
+// Sure says how sure a statement is.
+type Sure string
+
+// How sure statements are.
+const (
+	Written   Sure = "as written"           // somebody wrote it
+	Measured  Sure = "measured on the part" // or at the joint, with an instrument that is good
+	Reckoned  Sure = "worked out"           // from what was written
+	AtMost    Sure = "at most"              // it may have been less
+	NotProven Sure = "not proven"
+	NotYet    Sure = "still to come"
+	Undone    Sure = "undone" // it was so until a later entry
+)
+
+// with returns a named word.
+func with(name, value string) Figure { return Figure{Name: name, Value: value} }
+
+// typed returns a named quantity as it was typed.
+func typed(name string, q fmt.Stringer) Figure {
+	value, unit := split(q)
+	return Figure{name, value, unit}
+}
+
+// split cuts a quantity as typed into its figure and its unit.
+func split(q fmt.Stringer) (value, unit string) {
+	value, unit, _ = strings.Cut(q.String(), " ")
+	return value, unit
+}
+
+// String returns the figure with its unit.
+func (f Figure) String() string { return strings.TrimSpace(f.Value + " " + f.Unit) }
+
+// Figure returns the value with its unit.
+func (s Statement) Figure() string { return Figure{Value: s.Value, Unit: s.Unit}.String() }
+
+// Has returns a further figure by its name, with its unit; "" if it is not
+// there.
+func (s Statement) Has(name string) string {
+	for _, f := range s.With {
+		if f.Name == name {
+			return f.String()
+		}
+	}
+	return ""
+}
+
+// on adds what a statement rests on.
+func (s Statement) on(lines ...*record.Line) Statement {
+	for _, l := range lines {
+		if l != nil {
+			s.Entries = append(s.Entries, l.ID)
+		}
+	}
+	return s
+}

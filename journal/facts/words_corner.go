@@ -1,0 +1,60 @@
+package facts
+
+import "fmt"
+
+// cornerWords says how the joints, lines and wheel of a corner stand.
+func (s Statement) cornerWords() string {
+	switch s.Quantity {
+	case PartsBack:
+		return "back on: " + s.Value
+	case Bagged:
+		return count(s.Value, "piece") + " bagged"
+	case BagEmpty:
+		return "a photograph shows the bag empty"
+	case LineState:
+		switch {
+		case s.Because == NotOpened:
+			return "closed, and nobody wrote that it was opened"
+		case s.Met == No:
+			return "open: " + s.Has("places")
+		}
+		return "opened and closed again"
+	case NewWashers:
+		return fmt.Sprintf("%s at the %s", count(s.Value, "new "+s.Has("material")+" washer"), s.Of)
+	case JointTorque:
+		return s.jointWords()
+	case ToolFit:
+		return s.Tool.Say()
+	case Bled:
+		return fmt.Sprintf("%s drawn, bubbles at the end: %s", s.Figure(), s.Has("bubbles"))
+	case BleedNeeded:
+		return s.Result.Say()
+	case ScrewTorque:
+		return fmt.Sprintf("bleeder screw %s with %s", s.Figure(), s.Has("tool"))
+	case WheelTorque:
+		return fmt.Sprintf("%s at %s on the ground, %s pattern", count(s.Has("nuts"), "nut"), s.Figure(), s.Has("pattern"))
+	case WheelSnug:
+		if s.Because == NotSnug {
+			return "nobody wrote that they were snug in the air first"
+		}
+		return fmt.Sprintf("snug at %s in the air first", s.Figure())
+	}
+	return ""
+}
+
+// jointWords says what a joint got.
+func (s Statement) jointWords() string {
+	switch s.Because {
+	case CannotJudge:
+		return fmt.Sprintf("%s on the %s: %s", s.Figure(), s.Of, s.Fault)
+	case OtherJoint:
+		return fmt.Sprintf("%s: %s is not proven: the figure %s is for another joint, %s", s.Of, s.Figure(), s.Has("spec"), s.Has("spec joint"))
+	case "", NoVerdict:
+		text := s.Of + ": " + s.Result.Say()
+		if s.Source != "" {
+			text += " (" + s.Source + ")"
+		}
+		return text
+	}
+	return fmt.Sprintf("%s: %s is not proven: %s", s.Of, s.Figure(), s.Tool.Say())
+}

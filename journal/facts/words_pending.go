@@ -1,0 +1,93 @@
+package facts
+
+import "fmt"
+
+// pending says what is still to come.
+func (s Statement) pending() string {
+	switch s.Because {
+	case NotTagged:
+		return "the part has no tag yet"
+	case NotStripped:
+		return "nobody has written yet that all rubber is out"
+	case NotDegreased:
+		return "not degreased yet"
+	case NotBlasted:
+		return "not blasted yet"
+	case NotSoaked:
+		return "not soaked yet"
+	case NotMasked:
+		return "nothing is masked yet"
+	case NoPowder:
+		return "no powder is on yet"
+	case NoPlug:
+		return "no plug is in yet"
+	case NotCounted:
+		if s.Value == "1" {
+			return "1 plug is in and not counted out yet"
+		}
+		return s.Value + " plugs are in and not counted out yet"
+	case NotBaked:
+		return fmt.Sprintf("coat %s was not baked yet", s.Of)
+	case InOven:
+		return fmt.Sprintf("coat %s is in the oven", s.Of)
+	case NoHeat:
+		return "the part was in no heat yet"
+	case NotMeasured:
+		return "the film was not measured yet"
+	case NotDecided:
+		return fmt.Sprintf("nobody decided about the %s on %s yet", s.Of, s.Has("face"))
+	case NoSeats:
+		return "no seat was shown bare yet"
+	case NotRebuilt:
+		return "not rebuilt yet"
+	case NotBack:
+		return "not back on the vehicle yet"
+	case NotOff:
+		return fmt.Sprintf("nobody wrote that the %s came off", s.Of)
+	case PartNotBack:
+		return fmt.Sprintf("the %s is not back on", s.Of)
+	case NoBag:
+		return "no bag is written down yet"
+	case NoEmptyBag:
+		return "no photograph of the empty bag yet"
+	case NoLine:
+		return "no line of this corner was opened yet"
+	case NotClosed:
+		return "open: " + s.Value
+	case NoWasher:
+		return "no new washer is written down yet"
+	case NotTight:
+		return fmt.Sprintf("the %s is not tightened yet", s.Of)
+	case BoltsMissing:
+		return fmt.Sprintf("%s of %s of the %s tightened", s.Value, count(s.Limit.Low, "bolt"), s.Of)
+	case NotBled:
+		return "not bled yet"
+	case NoneBled:
+		return "no corner was bled yet"
+	case NoScrewTorque:
+		return "no torque of the bleeder screw is written down yet"
+	case NotFull:
+		return "the wheel is not tightened in full on the ground yet"
+	case NoArrival:
+		return "nobody wrote yet how the vehicle came in"
+	case NoStands:
+		return "nobody wrote yet that the vehicle is on stands"
+	case NoLastLook:
+		return "nobody looked at the reservoir after the last bleeding"
+	case NoFluid:
+		return "no fluid went in yet"
+	case NotHeld:
+		return "not held under pressure yet"
+	case NotTried:
+		return "the pedal was not tried yet"
+	case NoParkingBrake:
+		return "no parking brake was serviced"
+	case NotCalibrated:
+		return "not calibrated yet"
+	case NotDriven:
+		return "not driven yet"
+	case NoSecondLook:
+		return "no second person looked yet"
+	}
+	return ""
+}
