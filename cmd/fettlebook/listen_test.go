@@ -38,11 +38,11 @@ func TestClosedPagesLeaveNothingRunning(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { answer.Body.Close() })
 	if got := answer.Header.Get("Content-Type"); got != "text/event-stream" {
 		t.Fatalf("%s: %s, want a stream of events", answer.Status, got)
 	}
-	site.close(t.Context())
+	site.close(t.Context()) // while the browser still listens
+	answer.Body.Close()
 	browser.CloseIdleConnections()
 	goleak.VerifyNone(t, before)
 	if err := f.Close(); err != nil {
