@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -116,7 +117,7 @@ func (c *addEntry) add(ctx context.Context, k *clerk, kind journal.Kind, r reque
 	}
 	with := ""
 	if n := len(ready.pictures); n > 0 {
-		with = fmt.Sprintf(", with %s", count(n, "photo"))
+		with = fmt.Sprintf(", with %s", words.Count(n, "photo"))
 	}
 	_, err = fmt.Fprintf(k.t.Out, "Written: %s about %s%s (entry %s).\n", kind, e.Subject, with, e.ID)
 	return err

@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // carded is a job with the card it is pinned to, read from a data folder.
@@ -98,7 +99,7 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 	}
 	sentence := "No safety hold forbids handing the vehicle back. The record approves nothing: the maker's data and the person who signs come first."
 	if !v.MayRelease {
-		sentence = fmt.Sprintf("The vehicle may not be handed back: %s not met.", count(len(v.Unmet()), "safety hold"))
+		sentence = fmt.Sprintf("The vehicle may not be handed back: %s not met.", words.Count(len(v.Unmet()), "safety hold"))
 	}
 	_, err := fmt.Fprintf(out, "\n%s\n", sentence)
 	return err

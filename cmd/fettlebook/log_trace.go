@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/recorder"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 )
@@ -232,6 +233,6 @@ func (c *logTrace) say(out io.Writer, e *journal.Entry, trace *journal.ProbeTrac
 	for _, channel := range trace.Channels {
 		names = append(names, channel.Channel)
 	}
-	_, err := fmt.Fprintf(out, "Written: %s about %s, %s of %s (entry %s).\n", journal.ProbeLogged, e.Subject, count(strings.Count(string(trace.Seconds), " ")+1, "reading"), list(names), e.ID)
+	_, err := fmt.Fprintf(out, "Written: %s about %s, %s of %s (entry %s).\n", journal.ProbeLogged, e.Subject, words.Count(strings.Count(string(trace.Seconds), " ")+1, "reading"), list(names), e.ID)
 	return err
 }

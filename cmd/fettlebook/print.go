@@ -29,10 +29,3 @@ func printEntry(out io.Writer, e *journal.Entry) error {
 	_, err = fmt.Fprintf(out, "%s\n", raw)
 	return err
 }
-
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}

@@ -15,6 +15,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/journal/words"
 )
 
 // shelf is a data folder that is only read, beside the program that writes it.
@@ -100,20 +101,20 @@ func notFound(format string, args ...any) error {
 	return &exit.Error{Status: exit.NotFound, Sentence: fmt.Sprintf(format, args...)}
 }
 
-func list[T ~string](words []T) string {
+func list[T ~string](names []T) string {
 	var out []string
-	for _, w := range words {
+	for _, w := range names {
 		out = append(out, oneLine(string(w)))
 	}
-	return strings.Join(out, ", ")
+	return words.Commas(out...)
 }
 
-// didYouMean names the words that are nearest to what was typed, if any is near.
-func didYouMean[T ~string](typed string, words []T) string {
+// didYouMean lists the names that are nearest to what was typed, if any is near.
+func didYouMean[T ~string](typed string, names []T) string {
 	const most = 5
 	near := func(w T) int { return distance(bare(typed), bare(string(w))) }
 	var fit []T
-	for _, w := range words {
+	for _, w := range names {
 		whole, part := bare(string(w)), bare(typed)
 		if near(w) <= max(1, len(whole)/4) || len(part) >= shortestJob && strings.Contains(whole, part) {
 			fit = append(fit, w)

@@ -14,6 +14,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // routeCards are the commands on route cards.
@@ -175,7 +176,7 @@ func (c *routeCheck) Run(t *terminal) error {
 		return err
 	}
 	r := rowOf(read.Text(), "", cardRow{})
-	_, err = fmt.Fprintf(t.Out, "%s: the card %s, edition %d, is in order: %s with %s.\n", c.File, r.Card, r.Edition, count(len(read.Stages), "stage"), count(r.Holds, "hold point"))
+	_, err = fmt.Fprintf(t.Out, "%s: the card %s, edition %d, is in order: %s with %s.\n", c.File, r.Card, r.Edition, words.Count(len(read.Stages), "stage"), words.Count(r.Holds, "hold point"))
 	return err
 }
 

@@ -4,6 +4,8 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+
+	"fettlebook/journal/words"
 )
 
 // WriteText writes the report for a person to read: what was checked, each
@@ -12,11 +14,11 @@ func (r *Report) WriteText(w io.Writer) error {
 	b := bufio.NewWriter(w)
 	c := r.Checked
 	fmt.Fprintf(b, "Checked %s with %s, %s, %s, %s, %s (%.1f MiB) and %s.\n",
-		count(c.Logs, "log", "logs"), count(c.Entries, "entry", "entries"),
-		count(c.Checkpoints, "checkpoint", "checkpoints"),
-		count(c.Countersignatures, "countersignature", "countersignatures"),
-		count(c.Thumbnails, "thumbnail", "thumbnails"), count(c.Originals, "original", "originals"),
-		float64(c.OriginalBytes)/(1<<20), count(c.Cards, "customer card", "customer cards"))
+		words.Count(c.Logs, "log"), words.Count(c.Entries, "entry"),
+		words.Count(c.Checkpoints, "checkpoint"),
+		words.Count(c.Countersignatures, "countersignature"),
+		words.Count(c.Thumbnails, "thumbnail"), words.Count(c.Originals, "original"),
+		float64(c.OriginalBytes)/(1<<20), words.Count(c.Cards, "customer card"))
 	for _, f := range r.Findings {
 		label := "Remark"
 		if f.Severity == Damage {
@@ -24,18 +26,11 @@ func (r *Report) WriteText(w io.Writer) error {
 		}
 		fmt.Fprintf(b, "\n%s  %s\n        %s\n        %s\n", label, f.Where, f.What, f.Do)
 	}
-	damages, remarks := r.count(Damage), count(r.count(Remark), "remark", "remarks")
+	damages, remarks := r.count(Damage), words.Count(r.count(Remark), "remark")
 	if damages == 0 {
 		fmt.Fprintf(b, "\nNothing is damaged; %s.\n", remarks)
 	} else {
-		fmt.Fprintf(b, "\nDAMAGED: %s, %s.\n", count(damages, "damage", "damages"), remarks)
+		fmt.Fprintf(b, "\nDAMAGED: %s, %s.\n", words.Count(damages, "damage"), remarks)
 	}
 	return b.Flush()
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

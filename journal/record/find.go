@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // Match is one thing that a search found, with all that it lies in. A casting
@@ -27,7 +28,7 @@ const shortest = 3
 // spaces and dashes. An id given whole wins over ids that only begin with it;
 // a beginning that fits several jobs gives them all.
 func (s *Shop) Find(query string) []Match {
-	want := squash(query)
+	want := words.Squash(query)
 	if want == "" {
 		return nil
 	}
@@ -38,12 +39,12 @@ func (s *Shop) Find(query string) []Match {
 // plates and VINs, cast marks and tags. It is for people who have only read a
 // piece, and gives what Find would not.
 func (s *Shop) FindPieces(query string) []Match {
-	piece := squash(query)
+	piece := words.Squash(query)
 	if len(piece) < shortest {
 		return nil
 	}
 	holds := func(text string) bool {
-		whole := squash(text)
+		whole := words.Squash(text)
 		return whole != piece && strings.Contains(whole, piece)
 	}
 	var found []Match
@@ -72,7 +73,7 @@ func (s *Shop) findVehicles(want string) []Match {
 		switch {
 		case v.VIN == want:
 			found = append(found, Match{By: "VIN", Vehicle: v})
-		case slices.ContainsFunc(v.Plates, func(p string) bool { return squash(p) == want }):
+		case slices.ContainsFunc(v.Plates, func(p string) bool { return words.Squash(p) == want }):
 			found = append(found, Match{By: "plate", Vehicle: v})
 		}
 	}
@@ -83,7 +84,7 @@ func (s *Shop) findJobs(want string) []Match {
 	var whole, begun []Match
 	for _, j := range s.Jobs {
 		m := Match{By: "job", Vehicle: j.Vehicle, Job: j}
-		switch id := squash(string(j.ID)); {
+		switch id := words.Squash(string(j.ID)); {
 		case id == want:
 			whole = append(whole, m)
 		case len(want) >= shortest && strings.HasPrefix(id, want):
@@ -99,14 +100,14 @@ func (s *Shop) findJobs(want string) []Match {
 func (s *Shop) findParts(want string) []Match {
 	var marks, tags []Match
 	for _, c := range s.Castings {
-		if squash(c.Mark) == want {
+		if words.Squash(c.Mark) == want {
 			for _, p := range c.Parts {
 				marks = append(marks, p.match("cast mark"))
 			}
 		}
 	}
 	for p := range s.parts() {
-		if squash(p.Tag) == want {
+		if words.Squash(p.Tag) == want {
 			tags = append(tags, p.match("tag"))
 		}
 	}
@@ -116,7 +117,7 @@ func (s *Shop) findParts(want string) []Match {
 func (s *Shop) findLots(want string) []Match {
 	var found []Match
 	for _, lot := range s.Lots {
-		if squash(string(lot.ID)) != want {
+		if words.Squash(string(lot.ID)) != want {
 			continue
 		}
 		found = append(found, Match{By: "lot", Lot: lot})

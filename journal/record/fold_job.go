@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 func (f *folding) job(id journal.JobID) *Job {
@@ -153,7 +154,7 @@ func (f *folding) settleJob(j *Job) {
 	for _, c := range j.Corners {
 		slices.SortFunc(c.Parts, func(a, b *Part) int { return cmp.Compare(a.ID, b.ID) })
 		for _, p := range c.Parts {
-			if mark := squash(p.Mark); mark != "" {
+			if mark := words.Squash(p.Mark); mark != "" {
 				f.cast(mark, p)
 			}
 		}

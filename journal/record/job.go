@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"slices"
 
 	"fettlebook/journal"
@@ -38,6 +39,22 @@ type Job struct {
 
 	shop     *Shop
 	openings []*Line
+}
+
+// Name is what a job is called: the plate, else the VIN, else its id.
+func (j *Job) Name() string {
+	if j.Stated == nil {
+		return string(j.ID)
+	}
+	return cmp.Or(j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, string(j.ID))
+}
+
+// Looks is what the job's vehicle looks like, as typed.
+func (j *Job) Looks() string {
+	if j.Stated == nil {
+		return ""
+	}
+	return j.Stated.Vehicle.Looks
 }
 
 // Corner is one corner of the vehicle in a job.

@@ -2,7 +2,6 @@ package record
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -62,16 +61,6 @@ func shortened(text string) string {
 	return string(runes[:shown]) + "…"
 }
 
-// list joins what was given with commas.
-func list(parts ...string) string { return strings.Join(present(parts), ", ") }
-
-// clauses joins what was given with semicolons, since a part may hold commas.
-func clauses(parts ...string) string { return strings.Join(present(parts), "; ") }
-
-func present(parts []string) []string {
-	return slices.DeleteFunc(parts, func(p string) bool { return p == "" })
-}
-
 // given puts a value into a phrase, or returns "" if there is none.
 func given[T fmt.Stringer](phrase string, value T) string { return text(phrase, value.String()) }
 
@@ -89,18 +78,6 @@ func yes(so bool, phrase string) string {
 		return phrase
 	}
 	return ""
-}
-
-// count writes a number of things: "1 plug", "4 plugs".
-func count(n int, thing string) string {
-	switch {
-	case n == 1:
-		return "1 " + thing
-	case strings.HasSuffix(thing, "s"):
-		return strconv.Itoa(n) + " " + thing + "es"
-	default:
-		return strconv.Itoa(n) + " " + thing + "s"
-	}
 }
 
 // items writes counted small things: "2 pin bores" is kept as "pin bores ×2".

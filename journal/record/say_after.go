@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // sayHandover states how the vehicle left.
@@ -12,7 +13,7 @@ func sayHandover(p journal.Payload) string {
 	case *journal.RoadTest:
 		return fmt.Sprintf("driven %s: %s", p.Distance, p.Result)
 	case *journal.Release:
-		return clauses("handed back", given("odometer %s", p.Odometer), text("told: %s", joined(p.Told)))
+		return words.Clauses("handed back", given("odometer %s", p.Odometer), text("told: %s", words.Commas(p.Told...)))
 	case *journal.Seal:
 		return fmt.Sprintf("sealed %s, root %s", entries(p.Entries), p.Root)
 	}
@@ -29,11 +30,11 @@ func sayAfter(p journal.Payload) string {
 	case *journal.Withdrawal:
 		return fmt.Sprintf("photograph %.19s… was withdrawn: %s", p.Photo, p.Reason)
 	case *journal.Retorque:
-		return clauses(fmt.Sprintf("wheel nuts again at %s with %s", p.Torque, p.Tool), given("after %s", p.Distance), either(p.Moved, "a nut moved", "no nut moved"))
+		return words.Clauses(fmt.Sprintf("wheel nuts again at %s with %s", p.Torque, p.Tool), given("after %s", p.Distance), either(p.Moved, "a nut moved", "no nut moved"))
 	case *journal.Contact:
-		return clauses(fmt.Sprintf("%s about %s", p.How, p.About), yes(!p.Reached, "nobody reached"), text("answer: %s", p.Answer))
+		return words.Clauses(fmt.Sprintf("%s about %s", p.How, p.About), yes(!p.Reached, "nobody reached"), text("answer: %s", p.Answer))
 	case *journal.Claim:
-		return clauses("complaint: "+p.Says, given("odometer %s", p.Odometer))
+		return words.Clauses("complaint: "+p.Says, given("odometer %s", p.Odometer))
 	case *journal.ClaimDecision:
 		return fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason)
 	case *journal.Snapshot:

@@ -5,42 +5,43 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // sayBake states the work of the oven.
 func sayBake(p journal.Payload) string {
 	switch p := p.(type) {
 	case *journal.Soaking:
-		return clauses(fmt.Sprintf("soaked %s", p.Held), text("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
+		return words.Clauses(fmt.Sprintf("soaked %s", p.Held), text("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
 			given("metal %s", p.Metal), text("rag %s", p.Rag), hungOn(p.Rack))
 	case *journal.BakeStart:
-		return clauses("into the oven"+text(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), given("load %s", p.Load), hungOn(p.Rack), probes(p.Probes))
+		return words.Clauses("into the oven"+text(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), given("load %s", p.Load), hungOn(p.Rack), probes(p.Probes))
 	case *journal.ProbeTrace:
 		return trace(p)
 	case *journal.Cure:
-		return clauses(fmt.Sprintf("out of the oven after %s by %s", p.Held, p.By), given("metal %s", p.Metal))
+		return words.Clauses(fmt.Sprintf("out of the oven after %s by %s", p.Held, p.By), given("metal %s", p.Metal))
 	case *journal.Cooling:
-		return clauses("cooled"+given(" to %s", p.To), p.How, hungOn(p.Rack))
+		return words.Clauses("cooled"+given(" to %s", p.To), p.How, hungOn(p.Rack))
 	}
 	return ""
 }
 
 func probes(list []journal.Probe) string {
-	var words []string
+	var said []string
 	for _, p := range list {
-		words = append(words, fmt.Sprintf("probe %s: %s", p.Channel, p.Place))
+		said = append(said, fmt.Sprintf("probe %s: %s", p.Channel, p.Place))
 	}
-	return clauses(words...)
+	return words.Clauses(said...)
 }
 
 // trace writes how long the probes were read and their last values; the whole
 // trace is in the data.
 func trace(p *journal.ProbeTrace) string {
-	words := []string{fmt.Sprintf("temperatures over %s s, %s", last(p.Seconds), count(len(strings.Fields(string(p.Seconds))), "reading"))}
+	said := []string{fmt.Sprintf("temperatures over %s s, %s", last(p.Seconds), words.Count(len(strings.Fields(string(p.Seconds))), "reading"))}
 	for _, c := range p.Channels {
-		words = append(words, fmt.Sprintf("channel %s ends at %s %s", c.Channel, last(c.Readings), p.Unit))
+		said = append(said, fmt.Sprintf("channel %s ends at %s %s", c.Channel, last(c.Readings), p.Unit))
 	}
-	return clauses(words...)
+	return words.Clauses(said...)
 }
 
 func last(s journal.Series) string { return string(s[strings.LastIndexByte(string(s), ' ')+1:]) }

@@ -5,28 +5,29 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // sayCoat states the work of the coating shop before and after the oven.
 func sayCoat(p journal.Payload) string {
 	switch p := p.(type) {
 	case *journal.Blasting:
-		return clauses("blasted with "+p.Media, given("at %s", p.Pressure), given("for %s", p.Took), hungOn(p.Rack))
+		return words.Clauses("blasted with "+p.Media, given("at %s", p.Pressure), given("for %s", p.Took), hungOn(p.Rack))
 	case *journal.Masking:
-		return clauses("masked: "+items(p.Features), count(p.Plugs, "plug")+" in")
+		return words.Clauses("masked: "+items(p.Features), words.Count(p.Plugs, "plug")+" in")
 	case *journal.Coating:
-		return clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), given("metal %s", p.Metal), given("air %s", p.Air), given("humidity %s", p.Humidity),
+		return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), given("metal %s", p.Metal), given("air %s", p.Air), given("humidity %s", p.Humidity),
 			given("charge %s", p.Charge), given("part to earth %s", p.Earth), hungOn(p.Rack))
 	case *journal.Unmasking:
-		return count(p.Plugs, "plug") + " out"
+		return words.Count(p.Plugs, "plug") + " out"
 	case *journal.FilmReadings:
-		return clauses("film: "+spots(p.Spots), text("wanted %s", span(p.Low, p.High)), given("bare metal reads %s", p.Base), text("gauge %s", p.Gauge))
+		return words.Clauses("film: "+spots(p.Spots), text("wanted %s", span(p.Low, p.High)), given("bare metal reads %s", p.Base), text("gauge %s", p.Gauge))
 	case *journal.AdhesionTest:
-		return clauses(fmt.Sprintf("cross-cut class %s by %s on the %s", p.Class, p.Scale, p.On), hungOn(p.Rack))
+		return words.Clauses(fmt.Sprintf("cross-cut class %s by %s on the %s", p.Class, p.Scale, p.On), hungOn(p.Rack))
 	case *journal.SolventRub:
-		return clauses(fmt.Sprintf("%s with %s on the %s: %s", count(p.DoubleRubs, "double rub"), p.Solvent, p.On, p.Result), hungOn(p.Rack))
+		return words.Clauses(fmt.Sprintf("%s with %s on the %s: %s", words.Count(p.DoubleRubs, "double rub"), p.Solvent, p.On, p.Result), hungOn(p.Rack))
 	case *journal.Defect:
-		return clauses(fmt.Sprintf("defect: %s at %s", p.Defect, p.Face), yes(p.Count > 0, fmt.Sprintf("%d of them", p.Count)),
+		return words.Clauses(fmt.Sprintf("defect: %s at %s", p.Defect, p.Face), yes(p.Count > 0, fmt.Sprintf("%d of them", p.Count)),
 			given("size %s", p.Size), text("seen %s", p.Seen), text("thought to come from run %s", p.Run))
 	case *journal.Rework:
 		return fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason)

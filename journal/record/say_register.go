@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // sayRegister states what the hub keeps on the shop's register.
@@ -15,29 +16,29 @@ func sayRegister(p journal.Payload) string {
 	case *journal.Invitation:
 		return fmt.Sprintf("a tablet%s may join until %s", text(" called %s", p.Name), p.Expires)
 	case *journal.Device:
-		return clauses(fmt.Sprintf("tablet %s joined as %s", p.Device, p.Name), text("in the place of %s", p.Replaces))
+		return words.Clauses(fmt.Sprintf("tablet %s joined as %s", p.Device, p.Name), text("in the place of %s", p.Replaces))
 	case *journal.Revocation:
 		return fmt.Sprintf("tablet %s was revoked: %s", p.Device, p.Reason)
 	case *journal.ForkFound:
 		return fmt.Sprintf("tablet %s showed two histories; both are kept", p.Device)
 	case *journal.Person:
-		return clauses(fmt.Sprintf("%s works here", p.Person), text("stamp %s", p.Initials), text("may do: %s", joined(p.Duties)), text("card %s", p.Card))
+		return words.Clauses(fmt.Sprintf("%s works here", p.Person), text("stamp %s", p.Initials), text("may do: %s", words.Commas(p.Duties...)), text("card %s", p.Card))
 	case *journal.Retirement:
 		return fmt.Sprintf("%s works here no more", p.Person)
 	case *journal.RouteCard:
 		return fmt.Sprintf("route card %s, edition %d, holds from now on", p.Route, p.Edition)
 	case *journal.PowderLot:
-		return clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
+		return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
 			text("film %s", span(p.FilmLow, p.FilmHigh)), text("as on %s", p.Sheet), text("use by %s", p.UseBy))
 	case *journal.FluidContainer:
-		return clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), text("batch %s", p.Batch), text("use by %s", p.UseBy))
+		return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), text("batch %s", p.Batch), text("use by %s", p.UseBy))
 	case *journal.Tool:
-		return clauses(fmt.Sprintf("%s is in use: %s", p.Tool, p.What), text("serial %s", p.Serial), span(p.Low, p.High), given("± %s", p.Tolerance))
+		return words.Clauses(fmt.Sprintf("%s is in use: %s", p.Tool, p.What), text("serial %s", p.Serial), span(p.Low, p.High), given("± %s", p.Tolerance))
 	case *journal.ToolCheck:
-		return clauses(fmt.Sprintf("%s was checked: %s", p.Tool, p.Result), text("certificate %s", p.Certificate),
-			text("next check %s", p.Due), yes(p.Cycles > 0, fmt.Sprintf("or after %s", count(p.Cycles, "use"))))
+		return words.Clauses(fmt.Sprintf("%s was checked: %s", p.Tool, p.Result), text("certificate %s", p.Certificate),
+			text("next check %s", p.Due), yes(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
 	case *journal.TorqueSpec:
-		return clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Nominal), span(p.Low, p.High), string(p.From), text("page %s", p.Page))
+		return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Nominal), span(p.Low, p.High), string(p.From), text("page %s", p.Page))
 	case *journal.ClockReading:
 		return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, signedSeconds(p.OffsetMs), seconds(p.RoundTripMs))
 	}
@@ -51,13 +52,4 @@ func schedule(points []journal.BakePoint) string {
 		words = append(words, fmt.Sprintf("%s at %s", b.Hold, b.Metal))
 	}
 	return text("bake %s metal", strings.Join(words, " or "))
-}
-
-// joined writes words with commas.
-func joined[T ~string](words []T) string {
-	var all []string
-	for _, w := range words {
-		all = append(all, string(w))
-	}
-	return strings.Join(all, ", ")
 }

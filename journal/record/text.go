@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // WriteText writes the record of the vehicle with all its jobs, to be read on
@@ -60,7 +61,7 @@ func (t *sheet) vehicle(v *Vehicle) {
 		t.put(0, "VEHICLE not known here yet")
 		return
 	}
-	t.hang(0, "VEHICLE  ", list(append(slices.Clone(v.Plates), v.Looks...)...))
+	t.hang(0, "VEHICLE  ", words.Commas(append(slices.Clone(v.Plates), v.Looks...)...))
 	if v.VIN != "" {
 		note := v.VINNote()
 		if note == "" {
@@ -96,7 +97,7 @@ func (t *sheet) job(j *Job) {
 		t.put(2, string(c.Corner))
 		t.lines(4, c.Lines, nil)
 		for _, p := range c.Parts {
-			t.put(4, list(string(p.ID), text("tag %s", p.Tag), text("cast mark %s", p.Mark), string(p.Metal)))
+			t.put(4, words.Commas(string(p.ID), text("tag %s", p.Tag), text("cast mark %s", p.Mark), string(p.Metal)))
 			t.lines(6, p.Timeline(), p)
 		}
 	}
@@ -125,7 +126,7 @@ func (t *sheet) reference(r *Run, p *Part) string {
 	if !slices.Contains(r.Parts, p.Subject) {
 		return fmt.Sprintf("~~in run %s~~ named there by mistake; see below", r.ID)
 	}
-	return list(fmt.Sprintf("in run %s", r.ID), strings.Join(r.What, " and "), count(len(r.Parts), "part")+" of "+count(len(r.Jobs), "job")) + "; see below"
+	return words.Commas(fmt.Sprintf("in run %s", r.ID), strings.Join(r.What, " and "), words.Count(len(r.Parts), "part")+" of "+words.Count(len(r.Jobs), "job")) + "; see below"
 }
 
 func (t *sheet) run(r *Run) {
@@ -134,8 +135,8 @@ func (t *sheet) run(r *Run) {
 	for _, s := range view.Parts {
 		mine = append(mine, fmt.Sprintf("%s %s", s.Corner(), s.Part()))
 	}
-	others := yes(view.OtherParts > 0, fmt.Sprintf("%s of %s", count(view.OtherParts, "other part"), count(view.OtherJobs, "other job")))
-	t.put(2, list(string(r.ID), strings.Join(r.What, " and "), text("lot %s", joined(r.Lots)))+text(": %s", list(strings.Join(mine, ", "), others)))
+	others := yes(view.OtherParts > 0, fmt.Sprintf("%s of %s", words.Count(view.OtherParts, "other part"), words.Count(view.OtherJobs, "other job")))
+	t.put(2, words.Commas(string(r.ID), strings.Join(r.What, " and "), text("lot %s", words.Commas(r.Lots...)))+text(": %s", words.Commas(strings.Join(mine, ", "), others)))
 	t.lines(4, t.linesOf(r), nil)
 }
 
@@ -155,8 +156,8 @@ func (t *sheet) castings() {
 		for _, s := range view.Parts {
 			mine = append(mine, fmt.Sprintf("%s %s in job %s", s.Corner(), s.Part(), s.Job()))
 		}
-		others := yes(view.OtherParts > 0, count(view.OtherParts, "other time")+" on another vehicle")
-		t.put(2, c.Mark+": "+list(strings.Join(mine, ", "), others))
+		others := yes(view.OtherParts > 0, words.Count(view.OtherParts, "other time")+" on another vehicle")
+		t.put(2, c.Mark+": "+words.Commas(strings.Join(mine, ", "), others))
 		for _, n := range c.Notes {
 			t.put(4, n)
 		}

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // line writes one line: the device's clock, the stamp, what was stated.
@@ -69,12 +70,12 @@ func (t *sheet) dated(indent int, l *Line) {
 
 // marks writes the flags in words.
 func (t *sheet) marks(l *Line) string {
-	var words []string
+	var said []string
 	for _, f := range l.Flags {
 		t.told[f] = true
-		words = append(words, "["+string(f)+"]")
+		said = append(said, "["+string(f)+"]")
 	}
-	return strings.Join(words, " ")
+	return strings.Join(said, " ")
 }
 
 // photographs counts the photos and names what they show.
@@ -90,33 +91,33 @@ func photographs(photos []Photo) string {
 			withdrawn++
 		}
 	}
-	return "(" + clauses(count(len(photos), "photo")+text(": %s", list(roles...)), yes(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
+	return "(" + words.Clauses(words.Count(len(photos), "photo")+text(": %s", words.Commas(roles...)), yes(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
 }
 
 // clocks writes every clock of a line, none put right by another.
 func (t *sheet) clocks(l *Line) string {
 	c := l.Clocks
-	words := []string{"device " + c.Device.String()}
+	said := []string{"device " + c.Device.String()}
 	if o := c.Offset; o != nil {
-		words = append(words, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", o.Clock, o.RoundTrip))
+		said = append(said, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", o.Clock, o.RoundTrip))
 	} else {
-		words = append(words, "never compared with the hub's before")
+		said = append(said, "never compared with the hub's before")
 	}
 	if up, err := c.Uptime.MarshalText(); err == nil {
-		words = append(words, fmt.Sprintf("running %s s since start %s", up, c.Boot))
+		said = append(said, fmt.Sprintf("running %s s since start %s", up, c.Boot))
 	}
 	if c.Seen > 0 {
-		words = append(words, fmt.Sprintf("written after entry %d of the hub", c.Seen))
+		said = append(said, fmt.Sprintf("written after entry %d of the hub", c.Seen))
 	}
 	if t.o.Receipts {
-		words = append(words, either(c.Received.IsZero(), "not yet received by the hub as far as is known here", "received by the hub "+c.Received.String()))
+		said = append(said, either(c.Received.IsZero(), "not yet received by the hub as far as is known here", "received by the hub "+c.Received.String()))
 	}
 	for _, p := range l.Photos {
 		if p.Taken != "" {
-			words = append(words, "camera "+string(p.Taken))
+			said = append(said, "camera "+string(p.Taken))
 		}
 	}
-	return clauses(words...)
+	return words.Clauses(said...)
 }
 
 // when writes a time of day, with its day if that is not the one above.

@@ -3,10 +3,9 @@ package record
 import (
 	"fmt"
 	"slices"
-	"strings"
-	"unicode"
 
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // Key names a vehicle within one fold: "vin/…", "plate/…", or "job/…" for a
@@ -51,7 +50,7 @@ func join(jobs []*Job) []*Vehicle {
 	}
 	bearers := make(map[string][]*Vehicle) // vehicles with a VIN, by plate
 	for _, j := range opened {
-		number, plate := normalVIN(j.Stated.Vehicle.VIN), squash(j.Stated.Vehicle.Plate)
+		number, plate := normalVIN(j.Stated.Vehicle.VIN), words.Squash(j.Stated.Vehicle.Plate)
 		if number == "" {
 			continue
 		}
@@ -62,7 +61,7 @@ func join(jobs []*Job) []*Vehicle {
 		}
 	}
 	for _, j := range opened {
-		plate := squash(j.Stated.Vehicle.Plate)
+		plate := words.Squash(j.Stated.Vehicle.Plate)
 		switch {
 		case j.Vehicle != nil:
 		case plate == "":
@@ -89,7 +88,7 @@ func (v *Vehicle) settle(bearers map[string][]*Vehicle) {
 		v.Looks = newest(v.Looks, is.Looks)
 	}
 	for _, plate := range v.Plates {
-		switch bear := bearers[squash(plate)]; {
+		switch bear := bearers[words.Squash(plate)]; {
 		case len(bear) < 2:
 		case v.VIN == "":
 			v.Notes = append(v.Notes, fmt.Sprintf("the plate %s stands on %d vehicles with different VINs, and here no VIN is given, so this is kept apart", plate, len(bear)))
@@ -102,10 +101,10 @@ func (v *Vehicle) settle(bearers map[string][]*Vehicle) {
 // newest appends a text as the newest of its kind; one that is there already
 // moves to the end.
 func newest(list []string, text string) []string {
-	if squash(text) == "" {
+	if words.Squash(text) == "" {
 		return list
 	}
-	list = slices.DeleteFunc(list, func(s string) bool { return squash(s) == squash(text) })
+	list = slices.DeleteFunc(list, func(s string) bool { return words.Squash(s) == words.Squash(text) })
 	return append(list, text)
 }
 
@@ -115,15 +114,5 @@ func normalVIN(text string) string {
 	if v, err := vin.Parse(text); err == nil {
 		return v.String()
 	}
-	return squash(text)
-}
-
-// squash takes away what people write differently: case, spaces and dashes.
-func squash(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
-			return -1
-		}
-		return unicode.ToUpper(r)
-	}, text)
+	return words.Squash(text)
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -191,7 +192,7 @@ func castingsOf(jobs []*Job) []*Casting {
 			}
 		}
 	}
-	slices.SortFunc(castings, func(a, b *Casting) int { return cmp.Compare(squash(a.Mark), squash(b.Mark)) })
+	slices.SortFunc(castings, func(a, b *Casting) int { return cmp.Compare(words.Squash(a.Mark), words.Squash(b.Mark)) })
 	return slices.Compact(castings)
 }
 

@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"fmt"
 	"hash/fnv"
 	"html/template"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // Stamp is how something stands, as a stamp on a card. Its word says the
@@ -61,10 +61,10 @@ func functions(now func() time.Time) template.FuncMap {
 		"when":  func(s journal.Stamp) string { return When(time.Time(s), now()) },
 		"at":    func(t time.Time) string { return When(t, now()) },
 		"place": Place,
-		"count": Count,
+		"count": words.Count[int],
 		"lower": strings.ToLower,
 		"first": First,
-		"join":  func(list []string) string { return strings.Join(list, ", ") },
+		"join":  func(list []string) string { return words.Commas(list...) },
 	}
 }
 
@@ -108,17 +108,4 @@ func Place(s journal.Subject) string {
 func First(text string) string {
 	text, _, _ = strings.Cut(text, " — ")
 	return text
-}
-
-// Count writes a number with its noun: "1 photo", "3 photos", "2 entries".
-func Count(n int, noun string) string {
-	stem, ends := strings.CutSuffix(noun, "y")
-	switch {
-	case n == 1:
-		return "1 " + noun
-	case ends && !strings.HasSuffix(noun, "ay"):
-		return fmt.Sprintf("%d %sies", n, stem)
-	default:
-		return fmt.Sprintf("%d %ss", n, noun)
-	}
 }

@@ -26,14 +26,6 @@ func TestPlace(t *testing.T) {
 	}
 }
 
-func TestCount(t *testing.T) {
-	for want, got := range map[string]string{"1 photo": pages.Count(1, "photo"), "0 photos": pages.Count(0, "photo"), "2 entries": pages.Count(2, "entry"), "3 days": pages.Count(3, "day")} {
-		if got != want {
-			t.Errorf("%q instead of %q", got, want)
-		}
-	}
-}
-
 func TestWhen(t *testing.T) {
 	now := time.Date(2026, 3, 2, 14, 0, 0, 0, time.UTC)
 	for want, at := range map[string]time.Time{"": {}, "09:05": now.Add(-295 * time.Minute), "1 Mar 14:00": now.AddDate(0, 0, -1), "2 Mar 2025 14:00": now.AddDate(-1, 0, 0)} {

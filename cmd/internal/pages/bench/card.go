@@ -91,11 +91,11 @@ func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
 		b.missing(w, r, "There is no job "+r.PathValue("job")+" on this tablet. It may still be on another one.")
 		return
 	}
-	b.show(w, r, http.StatusOK, "job", pages.View{Title: plate(st.Job) + " · route card", Data: newCard(st, s), Live: true})
+	b.show(w, r, http.StatusOK, "job", pages.View{Title: st.Job.Name() + " · route card", Data: newCard(st, s), Live: true})
 }
 
 func newCard(st *live.Standing, s *live.Snapshot) cardPage {
-	p := cardPage{Standing: st, Plate: plate(st.Job), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet())}
+	p := cardPage{Standing: st, Plate: st.Job.Name(), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet())}
 	for _, t := range st.Next {
 		n := need(st.Card, t)
 		switch {

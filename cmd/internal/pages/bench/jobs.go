@@ -59,14 +59,14 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 		d.Jobs = append(d.Jobs, row(s.Standing(j.ID)))
 	}
 	for _, j := range handedBack(s.Shop.Jobs) {
-		d.Lately = append(d.Lately, jobRow{Job: j, Plate: plate(j), Looks: looks(j)})
+		d.Lately = append(d.Lately, jobRow{Job: j, Plate: j.Name(), Looks: looks(j)})
 	}
 	b.show(w, r, http.StatusOK, "jobs", pages.View{Title: "Jobs on hand", Data: d, Live: true})
 }
 
 func row(st *live.Standing) jobRow {
 	j := st.Job
-	d := jobRow{Job: j, Plate: plate(j), Looks: looks(j), Wish: j.Stated.Wish, Path: "/job/" + string(j.ID)}
+	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Path: "/job/" + string(j.ID)}
 	for _, t := range st.Next {
 		if t.Task == route.Photograph && t.Urgent {
 			d.Photos++
@@ -93,19 +93,12 @@ func row(st *live.Standing) jobRow {
 	return d
 }
 
-// plate is what a job is called: the plate, else the VIN, else its id.
-func plate(j *record.Job) string {
-	if j.Stated == nil {
-		return string(j.ID)
-	}
-	return cmp.Or(j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, string(j.ID))
-}
-
+// looks is what the vehicle looks like, or why that is not known.
 func looks(j *record.Job) string {
 	if j.Stated == nil {
 		return string(j.State)
 	}
-	return j.Stated.Vehicle.Looks
+	return j.Looks()
 }
 
 // handedBack returns the jobs that were handed back last.
@@ -139,7 +132,7 @@ func running(s *live.Snapshot) []runRow {
 		}
 		row := runRow{Run: run, Since: begun.Clocks.Device, Parts: run.Parts}
 		for _, j := range run.Jobs {
-			row.Jobs = append(row.Jobs, plate(j))
+			row.Jobs = append(row.Jobs, j.Name())
 		}
 		list = append(list, row)
 	}

@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 
 	"github.com/google/uuid"
 )
@@ -95,7 +96,7 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 	}
 	for _, query := range []string{d.Words.VIN, d.Words.Plate} {
 		if v := before(shop, query); v != nil && d.Known == "" {
-			d.Known = pages.Count(len(v.Jobs), "job") + " of this vehicle are on record"
+			d.Known = words.Count(len(v.Jobs), "job") + " of this vehicle are on record"
 		}
 	}
 	if d.Token == "" {

@@ -116,7 +116,7 @@ func newCasting(k *record.Casting, mine map[*record.Job]bool) casting {
 		if j.Opened != nil {
 			since = ", " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		}
-		v.Other = append(v.Other, paper.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, paper.Plate(j), j.ID, since), Path: paper.JobPath(j.ID)})
+		v.Other = append(v.Other, paper.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, j.Name(), j.ID, since), Path: paper.JobPath(j.ID)})
 	}
 	v.Here = strings.Join(here, ", ")
 	return v

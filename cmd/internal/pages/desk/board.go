@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // board is what is on hand.
@@ -55,7 +56,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
 	}
 	for _, j := range handedBack(s.Shop.Jobs, now) {
-		b.Lately = append(b.Lately, jobRow{Path: paper.JobPath(j.ID), Plate: paper.Plate(j), Looks: paper.Looks(j),
+		b.Lately = append(b.Lately, jobRow{Path: paper.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
 	for _, p := range s.Promises(now, false) {
@@ -78,11 +79,11 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
-	row := jobRow{Path: paper.JobPath(j.ID), Plate: paper.Plate(j), Looks: paper.Looks(j), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
+	row := jobRow{Path: paper.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Holds: "/holds/" + string(j.ID) + "?state=broken", Stamp: pages.Stamp{State: route.Broken}}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]
-		row.Next, row.Urgent = paper.Capital(pages.Place(first.Subject))+": "+pages.First(first.Say), first.Urgent
+		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+pages.First(first.Say), first.Urgent
 	}
 	for _, v := range st.Verdicts.List {
 		switch {
@@ -139,7 +140,7 @@ func newStrip(rows []route.Row) strip {
 		s.Says = "its route card is not here yet"
 		return s
 	}
-	words := []string{fmt.Sprintf("%d of %s done", counts["met"]+counts["waived"], pages.Count(len(rows), "stage"))}
+	words := []string{fmt.Sprintf("%d of %s done", counts["met"]+counts["waived"], words.Count(len(rows), "stage"))}
 	for _, state := range []string{"begun", "broken"} {
 		if counts[state] > 0 {
 			words = append(words, fmt.Sprintf("%d %s", counts[state], state))

@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // promiseRow is a promise to a customer.
@@ -22,7 +23,7 @@ type promiseRow struct {
 }
 
 func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
-	row := promiseRow{Plate: paper.Plate(p.Job), Path: paper.JobPath(p.Job.ID), Looks: paper.Looks(p.Job), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
+	row := promiseRow{Plate: p.Job.Name(), Path: paper.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
 	if !p.By.IsZero() {
 		by := paper.CiteEntry(p.By, s.Shop)
 		row.By = &by
@@ -39,7 +40,7 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 			row.Keep = append(row.Keep, paper.Link{Say: "Told by telephone", Path: paper.WritePath(kind, about, "how", "telephone", "about", p.Title)})
 			continue
 		}
-		row.Keep = append(row.Keep, paper.Link{Say: paper.Capital(kind.About()), Path: paper.WritePath(kind, about)})
+		row.Keep = append(row.Keep, paper.Link{Say: words.Capital(kind.About()), Path: paper.WritePath(kind, about)})
 	}
 	return row
 }

@@ -7,9 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/journal/words"
 )
 
 // Frame is what masthead and bar show on every page of the desk.
@@ -87,12 +87,12 @@ func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
 	if working == 0 {
 		return "No tablet has joined yet."
 	}
-	text := pages.Count(working, "tablet")
+	text := words.Count(working, "tablet")
 	if !newest.Last.IsZero() {
 		text += fmt.Sprintf(", last heard: %s, %s", newest.Name, ago(newest.Last, d.Now()))
 	}
 	if waiting > 0 {
-		text += fmt.Sprintf("; %s here, not countersigned yet", pages.Count(int(waiting), "entry"))
+		text += fmt.Sprintf("; %s here, not countersigned yet", words.Count(int(waiting), "entry"))
 	}
 	if silent > 0 {
 		text += fmt.Sprintf("; %d silent for days", silent)

@@ -7,10 +7,10 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // importPage lists the bakes that a recorder's file can belong to.
@@ -67,8 +67,8 @@ func newBakeRow(run *record.Run) (row bakeRow, traced, ok bool) {
 	}
 	var plates []string
 	for _, j := range run.Jobs {
-		plates = append(plates, paper.Plate(j))
+		plates = append(plates, j.Name())
 	}
-	row.Plates = pages.Count(len(run.Parts), "part") + " of " + strings.Join(plates, ", ")
+	row.Plates = words.Count(len(run.Parts), "part") + " of " + strings.Join(plates, ", ")
 	return row, traced, ok
 }

@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // cardPage is the text of a card being written.
@@ -84,7 +85,7 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 	read, err := card.Parse(p.Text)
 	if err != nil {
 		if !errors.As(err, &p.Mistakes) {
-			p.Problem = paper.Capital(err.Error()) + "."
+			p.Problem = words.Sentence(err.Error())
 		}
 		return p, false
 	}

@@ -9,11 +9,11 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // routesPage is the shop's route cards.
@@ -101,7 +101,7 @@ func newCardRow(text string) cardRow {
 	for _, stage := range read.Stages {
 		holds += len(stage.Holds)
 	}
-	return cardRow{Name: read.Name, Edition: read.Edition, Title: read.Title, Says: pages.Count(len(read.Stages), "stage") + ", " + pages.Count(holds, "hold point")}
+	return cardRow{Name: read.Name, Edition: read.Edition, Title: read.Title, Says: words.Count(len(read.Stages), "stage") + ", " + words.Count(holds, "hold point")}
 }
 
 // routePage is one edition of a card as a table.

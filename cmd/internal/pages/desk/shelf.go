@@ -7,12 +7,12 @@ import (
 	"slices"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // shelf is everything that the register holds of things.
@@ -70,7 +70,7 @@ func (d *Desk) row(s *live.Snapshot, what, id string) thingRow {
 	u := s.Stock.Used(journal.Of(what, id))
 	uses := "not used yet"
 	if n := len(u.Lines); n > 0 {
-		uses = pages.Count(n, "use") + ", " + pages.Count(u.Vehicles, "vehicle")
+		uses = words.Count(n, "use") + ", " + words.Count(u.Vehicles, "vehicle")
 	}
 	return thingRow{ID: id, Path: paper.ShelfPath(what, id), Uses: uses, Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
 }
@@ -138,7 +138,7 @@ func checked(t facts.ToolState) date {
 	}
 	d := until(t.Due)
 	if most := t.Check.Cycles; most > 0 {
-		d.Says += fmt.Sprintf("; %d of %s since its check", t.Uses, pages.Count(most, "use"))
+		d.Says += "; " + words.Of(t.Uses, most, "use") + " since its check"
 	}
 	if t.Doubt != facts.NoDoubt && !d.Past {
 		d.Past, d.rank = true, -1

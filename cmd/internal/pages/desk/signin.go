@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Welcome puts the pages on their paths that are shown before anybody is
@@ -56,7 +57,7 @@ func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if err := d.Gate.SignIn(w, r, r.FormValue("passphrase")); err != nil {
-		d.showSignIn(w, r, http.StatusUnprocessableEntity, paper.Capital(err.Error())+".")
+		d.showSignIn(w, r, http.StatusUnprocessableEntity, words.Sentence(err.Error()))
 		return
 	}
 	http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)

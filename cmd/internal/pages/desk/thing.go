@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // thingPage is one thing on the shelf and what it touched.
@@ -49,7 +50,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	u := s.Stock.Used(journal.Of(what, id))
-	p := thingPage{What: paper.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: len(u.Lines), Vehicles: jobsTouched(u, s.Shop)}
+	p := thingPage{What: words.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: len(u.Lines), Vehicles: jobsTouched(u, s.Shop)}
 	p.Lines = paper.Days(lines, s.Shop)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {
@@ -105,7 +106,7 @@ func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id string) []*
 func jobsTouched(u *facts.Used, shop *record.Shop) []touched {
 	by := make(map[journal.JobID]*touched)
 	for _, j := range u.Jobs {
-		by[j.ID] = &touched{Plate: paper.Plate(j), Path: paper.JobPath(j.ID), Looks: paper.Looks(j)}
+		by[j.ID] = &touched{Plate: j.Name(), Path: paper.JobPath(j.ID), Looks: j.Looks()}
 	}
 	for _, s := range u.Parts {
 		if t := by[s.Job()]; t != nil {

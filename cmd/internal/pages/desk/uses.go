@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"slices"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // share is something that was used on some jobs, and maybe on other vehicles.
@@ -42,17 +42,17 @@ func (d *Desk) shares(s *live.Snapshot, jobs []*record.Job) []share {
 		for _, j := range run.Jobs {
 			vehicles[j.Vehicle] = true
 		}
-		list = append(list, share{What: paper.Capital(runWord(run)) + " " + string(run.ID), Path: "/run/" + string(run.ID), vehicles: len(vehicles),
-			Says: pages.Count(len(run.Parts), "part") + ", " + pages.Count(len(vehicles), "vehicle")})
+		list = append(list, share{What: words.Capital(runWord(run)) + " " + string(run.ID), Path: "/run/" + string(run.ID), vehicles: len(vehicles),
+			Says: words.Count(len(run.Parts), "part") + ", " + words.Count(len(vehicles), "vehicle")})
 	}
 	slices.SortStableFunc(things, func(a, b journal.Subject) int { return cmp.Compare(a.Word(), b.Word()) })
 	for _, thing := range things {
 		u := s.Stock.Used(thing)
-		says := pages.Count(len(u.Lines), "use") + ", " + pages.Count(u.Vehicles, "vehicle")
+		says := words.Count(len(u.Lines), "use") + ", " + words.Count(u.Vehicles, "vehicle")
 		if thing.Word() == "lot" {
-			says = pages.Count(len(u.Parts), "part") + ", " + pages.Count(u.Vehicles, "vehicle")
+			says = words.Count(len(u.Parts), "part") + ", " + words.Count(u.Vehicles, "vehicle")
 		}
-		list = append(list, share{What: paper.Capital(thingWord(thing.Word())) + " " + thing.Last(), Path: paper.ShelfPath(thing.Word(), thing.Last()), Says: says, vehicles: u.Vehicles})
+		list = append(list, share{What: words.Capital(thingWord(thing.Word())) + " " + thing.Last(), Path: paper.ShelfPath(thing.Word(), thing.Last()), Says: says, vehicles: u.Vehicles})
 	}
 	return list
 }

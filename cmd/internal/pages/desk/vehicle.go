@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // vehiclePage is the record of a vehicle, or of one of its jobs.
@@ -77,7 +78,7 @@ func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehicle, jobs []*record.Job, base string) vehiclePage {
 	f := paper.FilterOf(r)
 	last := jobs[len(jobs)-1]
-	p := vehiclePage{Name: paper.Plate(last), Looks: paper.Looks(last), Unfold: base + "?all=1"}
+	p := vehiclePage{Name: last.Name(), Looks: last.Looks(), Unfold: base + "?all=1"}
 	if v != nil {
 		p.Name, p.Looks, p.VIN, p.VINNote, p.Notes = paper.Name(v), strings.Join(v.Looks, ", "), v.VIN, v.VINNote(), v.Notes
 		if len(jobs) < len(v.Jobs) || len(v.Jobs) == 1 {
@@ -144,7 +145,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if one.State == route.Broken || one.State == route.Waived {
-			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s.Shop), paper.Bits(paper.Capital(pages.First(one.Why)))})
+			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s.Shop), paper.Bits(words.Capital(pages.First(one.Why)))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first

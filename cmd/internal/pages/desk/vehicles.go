@@ -10,9 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // paged is how many vehicles one page lists.
@@ -71,15 +71,15 @@ func newest(v *record.Vehicle) *record.Job { return v.Jobs[len(v.Jobs)-1] }
 
 func newVehicleRow(v *record.Vehicle) vehicleRow {
 	j := newest(v)
-	return vehicleRow{Path: paper.VehiclePath(v.Key), Name: paper.Name(v), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: pages.Count(len(v.Jobs), "job"),
+	return vehicleRow{Path: paper.VehiclePath(v.Key), Name: paper.Name(v), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(len(v.Jobs), "job"),
 		State: string(j.State), Last: fmt.Sprintf("opened %s", time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006"))}
 }
 
 // fits reports whether what was typed stands anywhere in what a vehicle is
 // known by, without regard to case, spaces and dashes.
 func fits(v *record.Vehicle, typed string) bool {
-	want := paper.Squash(typed)
-	return strings.Contains(paper.Squash(v.VIN), want) || slices.ContainsFunc(slices.Concat(v.Plates, v.Looks), func(text string) bool {
-		return strings.Contains(paper.Squash(text), want)
+	want := words.Squash(typed)
+	return strings.Contains(words.Squash(v.VIN), want) || slices.ContainsFunc(slices.Concat(v.Plates, v.Looks), func(text string) bool {
+		return strings.Contains(words.Squash(text), want)
 	})
 }

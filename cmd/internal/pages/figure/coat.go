@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -13,6 +12,7 @@ import (
 	"fettlebook/journal/trade/dew"
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // film says what was read spot by spot.
@@ -37,7 +37,7 @@ func (w *work) film(d *journal.FilmReadings) {
 		w.say(Sentence{Text: r.Say(), State: verdict(r.Pass), Rests: rests(asked, spec.Source+"; "+r.Source)})
 	}
 	w.say(Sentence{
-		Text:  fmt.Sprintf("the mean of %s is %s, single readings from %s to %s", pages.Count(len(r.Spots), "spot"), micrometres(r.Area), micrometres(r.Min), micrometres(r.Max)),
+		Text:  fmt.Sprintf("the mean of %s is %s, single readings from %s to %s", words.Count(len(r.Spots), "spot"), micrometres(r.Area), micrometres(r.Min), micrometres(r.Max)),
 		Rests: rests(asked, spec.Source),
 	})
 	for _, warning := range r.Warnings {
@@ -55,7 +55,7 @@ func verdict(pass bool) route.State {
 
 func (w *work) drawFilm(r film.Result, asked string) {
 	s := chart.Strip{
-		Title: fmt.Sprintf("Film thickness at %s, asked %s. The table has the figures.", pages.Count(len(r.Spots), "spot"), asked), Unit: "µm",
+		Title: fmt.Sprintf("Film thickness at %s, asked %s. The table has the figures.", words.Count(len(r.Spots), "spot"), asked), Unit: "µm",
 		Low:  &chart.Limit{Name: "least " + micrometres(r.Spec.Low.In(unit.Micrometre)), At: r.Spec.Low.In(unit.Micrometre)},
 		High: &chart.Limit{Name: "greatest " + micrometres(r.Spec.High.In(unit.Micrometre)), At: r.Spec.High.In(unit.Micrometre)},
 	}
@@ -164,7 +164,7 @@ func (w *work) plugs() {
 		}
 	}
 	s := Sentence{Safety: true, Rests: rests("as many plugs out as in, over all coats", "common practice, no source")}
-	counted := pages.Count(in, "plug") + fmt.Sprintf(" in, %d out", out)
+	counted := words.Count(in, "plug") + fmt.Sprintf(" in, %d out", out)
 	switch _, unmasking := w.line.Effect().(*journal.Unmasking); {
 	case in == out && in > 0 && !w.told(fmt.Sprintf("%d plugs in, %d counted out", in, out)):
 		s.Text = counted + ": none is left in"

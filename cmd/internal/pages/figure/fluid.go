@@ -6,13 +6,13 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/bleed"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // vin says whether a VIN's check digit fits, and what may have been meant.
@@ -58,11 +58,11 @@ func (w *work) useBy(what string, last journal.Date, safety bool) {
 	days := int(math.Round(until.Sub(time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, at.Location())).Hours() / 24))
 	switch {
 	case days < 0:
-		s.Text, s.State = fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, last, pages.Count(-days, "day")), route.Broken
+		s.Text, s.State = fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, last, words.Count(-days, "day")), route.Broken
 	case days == 0:
 		s.Text = fmt.Sprintf("%s is to be used by %s, which is today", what, last)
 	default:
-		s.Text = fmt.Sprintf("%s is to be used by %s, in %s", what, last, pages.Count(days, "day"))
+		s.Text = fmt.Sprintf("%s is to be used by %s, in %s", what, last, words.Count(days, "day"))
 	}
 	w.say(s)
 }

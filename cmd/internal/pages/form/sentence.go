@@ -4,11 +4,10 @@ import (
 	"errors"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 )
@@ -45,7 +44,7 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	case errors.As(err, &amount):
 		return refusal(amount)
 	case errors.As(err, &other) && other.Err != nil:
-		return capital(other.Err.Error())
+		return words.Sentence(other.Err.Error())
 	default:
 		return "This is not what belongs here."
 	}
@@ -58,7 +57,7 @@ func refusal(amount *unit.Error) string {
 	if _, typed := unit.Split(amount.Text); slices.Contains(strings.Fields(typed), first) {
 		return amount.Problem + "."
 	}
-	return capital(amount.Problem)
+	return words.Sentence(amount.Problem)
 }
 
 // place puts the sentences of a refusal to the fields that they are about.
@@ -66,7 +65,7 @@ func refusal(amount *unit.Error) string {
 func (s Sheet) place(err error, p Problems) {
 	var bad *journal.Invalid
 	if !errors.As(err, &bad) {
-		p.add("", capital(err.Error()))
+		p.add("", words.Sentence(err.Error()))
 		return
 	}
 	var missing []*Field
@@ -74,13 +73,13 @@ func (s Sheet) place(err error, p Problems) {
 		f := s.within(problem.Path)
 		switch {
 		case f == nil:
-			p.add("", capital(problem.String()))
+			p.add("", words.Sentence(problem.String()))
 		case problem.Code == journal.Missing:
 			missing = append(missing, f)
 		case problem.String() == problem.Say: // a sentence of its own
-			p.add(f.Name, capital(problem.Say))
+			p.add(f.Name, words.Sentence(problem.Say))
 		default:
-			p.add(f.Name, capital("this "+problem.Say))
+			p.add(f.Name, words.Sentence("this "+problem.Say))
 		}
 	}
 	for _, f := range missing {
@@ -106,17 +105,4 @@ func (s Sheet) within(path string) *Field {
 		}
 	}
 	return nil
-}
-
-// capital makes a sentence out of a clause.
-func capital(clause string) string {
-	first, size := utf8.DecodeRuneInString(clause)
-	if size == 0 {
-		return ""
-	}
-	clause = string(unicode.ToUpper(first)) + clause[size:]
-	if strings.HasSuffix(clause, ".") || strings.HasSuffix(clause, "?") {
-		return clause
-	}
-	return clause + "."
 }

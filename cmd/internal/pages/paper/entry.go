@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // entryPage is one entry; after a fork one id may stand for several.
@@ -65,7 +66,7 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that is not in reach.")
 		return
 	}
-	d := entryPage{Title: Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
+	d := entryPage{Title: words.Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
 	for i, l := range lines {
 		d.Entries = append(d.Entries, p.entryView(r, l, s, i))
 	}
@@ -99,7 +100,7 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 	}
 	for _, j := range jobs {
 		if j != nil {
-			list = append(list, Link{strings.TrimSpace(Plate(j) + " " + Looks(j)), JobPath(j.ID)})
+			list = append(list, Link{strings.TrimSpace(j.Name() + " " + j.Looks()), JobPath(j.ID)})
 		}
 	}
 	return list
@@ -206,7 +207,7 @@ func holdsOn(l *record.Line, s *live.Snapshot) []Link {
 		}
 		for _, v := range s.Standing(j.ID).Verdicts.List {
 			if slices.Contains(v.Entries, l.ID) || v.Undone == l.ID {
-				list = append(list, Link{fmt.Sprintf("%s, %s: %s", Capital(pages.Place(v.Subject)), v.Title, v.State), path("holds", string(j.ID)) + "#" + anchor(v)})
+				list = append(list, Link{fmt.Sprintf("%s, %s: %s", words.Capital(pages.Place(v.Subject)), v.Title, v.State), path("holds", string(j.ID)) + "#" + anchor(v)})
 			}
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // Verdict is how one hold point stands, with all that it rests on.
@@ -33,7 +34,7 @@ func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route
 
 // NewVerdict makes a hold point ready to be shown.
 func NewVerdict(v route.Verdict, pinned *card.Card, shop *record.Shop) Verdict {
-	d := Verdict{Verdict: v, ID: anchor(v), Place: Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(Capital(v.Why))}
+	d := Verdict{Verdict: v, ID: anchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(words.Capital(v.Why))}
 	if strings.Contains(v.Why, strings.Join(v.Figures, "; ")) {
 		d.Figures = nil // the sentence says them
 	}
@@ -118,7 +119,7 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
 		return
 	}
-	d := holdsPage{Standing: st, Plate: Plate(st.Job), Looks: Looks(st.Job), Tally: Count(st.Verdicts.List)}
+	d := holdsPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}
 	wanted := route.State(r.URL.Query().Get("state"))
 	base := path("holds", string(st.Job.ID))
 	d.States = []Choice{{Link{"all", base}, wanted == ""}}

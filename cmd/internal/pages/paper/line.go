@@ -7,6 +7,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Line is one entry as a line of what happened.
@@ -39,14 +40,14 @@ func NewLine(l *record.Line, shop *record.Shop) Line {
 	at := time.Time(l.Clocks.Device)
 	v := Line{
 		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, shop),
-		By: shop.Initials(l.By), Place: Capital(pages.Place(l.Subject)), Says: Bits(Capital(l.Says())),
+		By: shop.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: Bits(words.Capital(l.Says())),
 		Cites: cites(l, shop), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
 	}
 	if l.Kind == "" {
 		v.Path, v.Place = "", "Bytes that are no entry"
 	}
 	if l.Struck != nil {
-		v.Struck, v.Now, v.Strike = true, Bits(Capital(l.Now())), strike(l.Struck, at, shop)
+		v.Struck, v.Now, v.Strike = true, Bits(words.Capital(l.Now())), strike(l.Struck, at, shop)
 	}
 	return v
 }
@@ -78,7 +79,7 @@ func flags(l *record.Line) []string {
 	var list []string
 	for _, f := range l.Flags {
 		if f != record.AfterHandover {
-			list = append(list, Capital(f.Sentence())+".")
+			list = append(list, words.Sentence(f.Sentence()))
 		}
 	}
 	return list
@@ -114,7 +115,7 @@ func cited(l *record.Line) journal.EntryID {
 func CiteEntry(id journal.EntryID, shop *record.Shop) Link {
 	for _, l := range shop.Line(id) {
 		return Link{
-			Say:  fmt.Sprintf("%s, %s, %s", Capital(pages.Place(l.Subject)), time.Time(l.Clocks.Device).Format("2 Jan "+minuteLayout), shop.Initials(l.By)),
+			Say:  fmt.Sprintf("%s, %s, %s", words.Capital(pages.Place(l.Subject)), time.Time(l.Clocks.Device).Format("2 Jan "+minuteLayout), shop.Initials(l.By)),
 			Path: EntryPath(id),
 		}
 	}

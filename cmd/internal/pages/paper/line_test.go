@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 func TestBits(t *testing.T) {
@@ -89,8 +90,8 @@ func TestPaths(t *testing.T) {
 		paper.VehiclePath("plate/A/B?C#D"):                                                 "/vehicle/plate/A%2FB%3FC%23D",
 		paper.WritePath(journal.ContactMade, "job/4f7kk2m9", "about", "wheel nuts & pads"): "/write/contact.made/job/4f7kk2m9?about=wheel+nuts+%26+pads",
 		paper.WritePath(journal.PowderReceived, journal.Of("lot", "new")):                  "/write/powder.received/lot/new",
-		paper.Capital("élan"):           "Élan",
-		paper.Capital("tw-1 is in use"): "tw-1 is in use",
+		words.Capital("élan"):           "Élan",
+		words.Capital("tw-1 is in use"): "tw-1 is in use",
 	} {
 		if got != want {
 			t.Errorf("got %q, want %q", got, want)

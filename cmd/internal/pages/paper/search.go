@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // searchPage is what a search found.
@@ -74,10 +75,10 @@ func (p *Paper) matched(m record.Match) hit {
 		if m.Lot != nil {
 			says += ", powder lot " + string(m.Lot.ID)
 		}
-		return hit{By: m.By, Name: Plate(m.Job), Says: says, Path: JobPath(m.Job.ID)}
+		return hit{By: m.By, Name: m.Job.Name(), Says: says, Path: JobPath(m.Job.ID)}
 	case m.Run != nil:
 		return hit{By: m.By, Name: "run " + string(m.Run.ID), Says: fmt.Sprintf("%s with lot %s, %s of %s", strings.Join(m.Run.What, " and "), m.Lot.ID,
-			pages.Count(len(m.Run.Parts), "part"), pages.Count(len(m.Run.Jobs), "job")), Path: path("run", string(m.Run.ID))}
+			words.Count(len(m.Run.Parts), "part"), words.Count(len(m.Run.Jobs), "job")), Path: path("run", string(m.Run.ID))}
 	case m.Lot != nil:
 		h := hit{By: m.By, Name: "powder lot " + string(m.Lot.ID), Says: "not received here yet"}
 		if m.Lot.Stated != nil {
@@ -88,7 +89,7 @@ func (p *Paper) matched(m record.Match) hit {
 		}
 		return h
 	case m.Job != nil:
-		return hit{By: m.By, Name: Plate(m.Job), Says: fmt.Sprintf("job %s, %s", m.Job.ID, m.Job.State), Path: JobPath(m.Job.ID)}
+		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("job %s, %s", m.Job.ID, m.Job.State), Path: JobPath(m.Job.ID)}
 	default:
 		return p.vehicleHit(m.Vehicle, m.By)
 	}
@@ -109,9 +110,9 @@ func (p *Paper) vehicleHit(v *record.Vehicle, by string) hit {
 
 // findThings looks for tools, fluids and figures by name.
 func (p *Paper) findThings(d *searchPage, shop *record.Shop) {
-	want := Squash(d.Query)
+	want := words.Squash(d.Query)
 	thing := func(what, id, says string) {
-		if !strings.HasPrefix(Squash(id), want) {
+		if !strings.HasPrefix(words.Squash(id), want) {
 			return
 		}
 		h := hit{By: what, Name: id, Says: says}

@@ -4,10 +4,10 @@ import (
 	"net/http"
 	"slices"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // longest is how many lines a timeline may have before it is folded by stage.
@@ -98,7 +98,7 @@ func (p *Paper) record(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
 		return
 	}
-	d := jobPage{Standing: st, Plate: Plate(st.Job), Looks: Looks(st.Job), Timeline: NewTimeline(s, st, FilterOf(r), path("record", string(st.Job.ID)))}
-	d.Count = pages.Count(d.Timeline.All, "entry")
+	d := jobPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Timeline: NewTimeline(s, st, FilterOf(r), path("record", string(st.Job.ID)))}
+	d.Count = words.Count(d.Timeline.All, "entry")
 	p.live(w, r, s, "record", d.Plate+" · record", d)
 }

@@ -82,38 +82,12 @@ func WritePath(kind journal.Kind, about journal.Subject, pairs ...string) string
 	return to
 }
 
-// Plate is what a job is called: the plate, else the VIN, else its id.
-func Plate(j *record.Job) string {
-	if j.Stated == nil {
-		return string(j.ID)
-	}
-	return cmp.Or(j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, string(j.ID))
-}
-
-// Looks is what a job's vehicle looks like, as typed.
-func Looks(j *record.Job) string {
-	if j.Stated == nil {
-		return ""
-	}
-	return j.Stated.Vehicle.Looks
-}
-
 // Name is what a vehicle is called: the plate typed last, else its VIN.
 func Name(v *record.Vehicle) string {
 	if n := len(v.Plates); n > 0 {
 		return v.Plates[n-1]
 	}
 	return cmp.Or(v.VIN, string(v.Key))
-}
-
-// Capital begins a sentence, unless it begins with a name such as tw-1.
-func Capital(text string) string {
-	first, _, _ := strings.Cut(text, " ")
-	r, n := utf8.DecodeRuneInString(text)
-	if n == 0 || strings.ContainsFunc(first, unicode.IsDigit) {
-		return text
-	}
-	return string(unicode.ToUpper(r)) + text[n:]
 }
 
 const (
@@ -140,14 +114,4 @@ func received(l *record.Line, shop *record.Shop) string {
 		return "hub " + at.Format(minuteLayout)
 	}
 	return "hub " + at.Format("2 Jan "+minuteLayout)
-}
-
-// Squash takes away what people write differently: case, spaces and dashes.
-func Squash(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
-			return -1
-		}
-		return unicode.ToUpper(r)
-	}, text)
 }

@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -31,7 +32,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	s := w.Live.Now()
 	id, err := journal.ParseEntryID(r.PathValue("id"))
 	if err != nil {
-		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
 		return
 	}
 	lines := s.Shop.Line(id)
@@ -42,7 +43,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	line := lines[0]
 	for _, kind := range []journal.Kind{journal.EntryCorrected, line.Kind} {
 		if err := w.May(kind); err != nil {
-			w.missing(rw, r, http.StatusForbidden, sentence(err.Error()))
+			w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 			return
 		}
 	}
@@ -92,7 +93,7 @@ func (t *task) instead(p journal.Payload, v form.Values) (journal.Payload, form.
 	}
 	raw, err := journal.MarshalPayload(p)
 	if err != nil {
-		return nil, form.Problems{"": sentence(err.Error())}
+		return nil, form.Problems{"": words.Sentence(err.Error())}
 	}
 	if t.of.Effect() != nil && string(raw) == string(standing(t.of)) {
 		return nil, form.Problems{"": "Nothing is changed yet. Change what is wrong, or strike it through with nothing instead."}

@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -29,7 +30,7 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 	s := w.Live.Now()
 	about, err := journal.ParseSubject(r.PathValue("subject"))
 	if err != nil {
-		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
 		return
 	}
 	t, no := w.task(r, s, journal.Kind(r.PathValue("kind")), about)
@@ -65,10 +66,10 @@ func (t *task) said(query url.Values) url.Values {
 func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, about journal.Subject) (*task, *refusal) {
 	sheet, err := form.Of(kind)
 	if err != nil {
-		return nil, &refusal{http.StatusNotFound, sentence(err.Error())}
+		return nil, &refusal{http.StatusNotFound, words.Sentence(err.Error())}
 	}
 	if err := w.May(kind); err != nil {
-		return nil, &refusal{http.StatusForbidden, sentence(err.Error())}
+		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
 	}
 	t := &task{kind: kind, subject: about, sheet: sheet, snap: s, by: w.By(r), title: sheet.Title + " · " + pages.Place(about)}
 	places := kind.Places()

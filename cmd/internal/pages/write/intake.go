@@ -9,12 +9,11 @@ import (
 	"mime/multipart"
 	"net/http"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -163,11 +162,11 @@ func (w *Writer) shoot(ctx context.Context, in *posted, part *multipart.Part, ab
 		}
 		in.shots = append(in.shots, shot)
 	case errors.As(err, &no):
-		in.trouble = sentence(no.Error())
+		in.trouble = words.Sentence(no.Error())
 	case errors.As(err, &much), errors.Is(err, io.ErrUnexpectedEOF):
 		in.broke(err)
 	case errors.Is(err, journal.ErrDiskLow):
-		in.trouble = sentence(err.Error())
+		in.trouble = words.Sentence(err.Error())
 	default:
 		w.Logger.WarnContext(ctx, "take a picture in", "error", err)
 		in.trouble = "This picture could not be taken in. Take it again, or choose another file."
@@ -188,14 +187,4 @@ func (in *posted) keep(part *multipart.Part) {
 	default:
 		in.file = &draft.File{Name: strings.ToValidUTF8(part.FileName(), "\uFFFD"), Bytes: raw}
 	}
-}
-
-// sentence makes a sentence of an error: a capital in front, a stop behind.
-func sentence(text string) string {
-	first, n := utf8.DecodeRuneInString(text)
-	text = string(unicode.ToUpper(first)) + text[n:]
-	if !strings.ContainsAny(text[len(text)-1:], ".!?…") {
-		text += "."
-	}
-	return text
 }

@@ -2,16 +2,15 @@ package write
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // offered is the most earlier entries that a field offers to refer to.
@@ -99,7 +98,7 @@ func toolOption(t facts.ToolState) form.Option {
 
 // spent says that a tool was used as often as its check holds for.
 func spent(t facts.ToolState) string {
-	return fmt.Sprintf("%d of %s since its check", t.Uses, pages.Count(t.Validity.UsesDue, "use"))
+	return words.Of(t.Uses, t.Validity.UsesDue, "use") + " since its check"
 }
 
 func useBy(d facts.Due) string {

@@ -52,7 +52,7 @@ func partOptions(t *task, v form.Values) []form.Option {
 	for _, s := range parts {
 		o := form.Option{Value: string(s), Say: pages.Place(s)}
 		if j := t.snap.Shop.Job(s.Job()); j != nil {
-			o.Note = plate(j)
+			o.Note = j.Name()
 		}
 		list = append(list, o)
 	}

@@ -15,6 +15,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // rack is what a run's page offers: cars with their parts.
@@ -51,11 +52,11 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 	}
 	sheet, err := form.Of(kind)
 	if err != nil {
-		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
 		return
 	}
 	if err := w.May(kind); err != nil {
-		w.missing(rw, r, http.StatusForbidden, sentence(err.Error()))
+		w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 		return
 	}
 	name, err := journal.NewRunID(w.Rand)
@@ -129,7 +130,7 @@ func (t *task) cars(v form.Values) []car {
 }
 
 func (t *task) car(j *record.Job, ticked []journal.Subject) car {
-	c := car{Job: j.ID, Plate: plate(j), Says: looks(j)}
+	c := car{Job: j.ID, Plate: j.Name(), Says: looks(j)}
 	turn := make(map[journal.Subject]bool)
 	st := t.snap.Standing(j.ID)
 	for _, row := range st.Rows {
@@ -185,20 +186,6 @@ func (t *task) hang(v form.Values) form.Problems {
 		}
 	}
 	return nil
-}
-
-// plate is what a job's car is called.
-func plate(j *record.Job) string {
-	switch {
-	case j.Stated != nil && j.Stated.Vehicle.Plate != "":
-		return j.Stated.Vehicle.Plate
-	case j.Vehicle != nil && len(j.Vehicle.Plates) > 0:
-		return j.Vehicle.Plates[len(j.Vehicle.Plates)-1]
-	case j.Stated != nil && j.Stated.Vehicle.VIN != "":
-		return "… " + j.Stated.Vehicle.VIN[max(0, len(j.Stated.Vehicle.VIN)-6):]
-	default:
-		return "job " + string(j.ID)
-	}
 }
 
 func looks(j *record.Job) string {

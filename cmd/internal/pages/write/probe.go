@@ -15,6 +15,7 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/words"
 )
 
 // The fields of the page that takes a recorder's file.
@@ -78,7 +79,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if err := w.May(journal.ProbeLogged); err != nil {
-		w.missing(rw, r, http.StatusForbidden, sentence(err.Error()))
+		w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 		return
 	}
 	t := &task{kind: journal.ProbeLogged, subject: journal.Of("run", string(run.ID)), snap: s, by: w.By(r), title: "The recorder’s file · run " + string(run.ID)}
@@ -170,7 +171,7 @@ func (p *probePage) read(d draft.Draft) {
 	p.File = d.File.Name
 	read, err := recorder.Read(d.File.Bytes, f)
 	if err != nil {
-		p.Problem, p.Asks = sentence(err.Error()), true
+		p.Problem, p.Asks = words.Sentence(err.Error()), true
 		return
 	}
 	p.Read, p.Lasts, p.Interval = read, recorder.Span(read.Lasts), recorder.Span(read.Interval)
@@ -229,7 +230,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		if id, err = w.write(r.Context(), t, trace, press, nil); err != nil {
 			var invalid *journal.Invalid
 			if errors.As(err, &invalid) {
-				refuse(sentence(invalid.Sentences()))
+				refuse(words.Sentence(invalid.Sentences()))
 				return
 			}
 			w.Logger.ErrorContext(r.Context(), "write a trace", "run", p.Run.ID, "error", err)

@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // runPage is what a run is: its parts, what was written of it, what comes next.
@@ -49,7 +50,7 @@ func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
 	for _, part := range run.Parts {
 		one := runPart{Place: pages.Place(part), Path: "/job/" + string(part.Job())}
 		if j := s.Shop.Job(part.Job()); j != nil {
-			one.Plate = plate(j)
+			one.Plate = j.Name()
 		}
 		p.Parts = append(p.Parts, one)
 	}
@@ -113,7 +114,7 @@ func (w *Writer) onward(s *live.Snapshot, run *record.Run) []link {
 	}
 	var list []link
 	for _, k := range order {
-		list = append(list, link{Path: runPath(k, wanted[k]), Say: "Next for " + pages.Count(len(wanted[k]), "part") + ": " + titleOf(k)})
+		list = append(list, link{Path: runPath(k, wanted[k]), Say: "Next for " + words.Count(len(wanted[k]), "part") + ": " + titleOf(k)})
 	}
 	return list
 }

@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // save writes the entry, or says on the same page why not. Nothing that was
@@ -146,9 +147,9 @@ func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *st
 	case errors.As(err, &invalid):
 		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
 	case errors.As(err, &spent):
-		st.status, st.notice = http.StatusConflict, sentence(spent.Error())
+		st.status, st.notice = http.StatusConflict, words.Sentence(spent.Error())
 	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):
-		st.status, st.notice = http.StatusInsufficientStorage, sentence(err.Error())
+		st.status, st.notice = http.StatusInsufficientStorage, words.Sentence(err.Error())
 	default:
 		st.status, st.notice = http.StatusInternalServerError, "It could not be written. What was typed is kept; the log on this machine says why."
 		w.Logger.ErrorContext(r.Context(), "write an entry", "kind", t.kind, "subject", t.subject, "error", err)

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -32,7 +33,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		d, err := w.begun(t)
 		st := &state{status: http.StatusOK, draft: d}
 		if errors.Is(err, draft.ErrDamaged) {
-			st.notice = sentence(draft.ErrDamaged.Error())
+			st.notice = words.Sentence(draft.ErrDamaged.Error())
 		}
 		if err != nil {
 			w.Logger.WarnContext(r.Context(), "read a draft", "path", t.path, "error", err)
@@ -60,7 +61,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 	if st.trouble = in.trouble; err != nil {
 		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this tablet’s disk. Do not leave this page."
 		if errors.Is(err, draft.ErrTooBig) {
-			st.status, st.notice = http.StatusRequestEntityTooLarge, sentence(draft.ErrTooBig.Error())
+			st.status, st.notice = http.StatusRequestEntityTooLarge, words.Sentence(draft.ErrTooBig.Error())
 		}
 		w.Logger.ErrorContext(r.Context(), "keep a draft", "path", t.path, "error", err)
 		w.show(rw, r, t, st)

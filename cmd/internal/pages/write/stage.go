@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // stage is the page of a stage of a job's card at a place: the form of what is
@@ -16,7 +17,7 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 	s := w.Live.Now()
 	about, err := journal.ParseSubject(r.PathValue("subject"))
 	if err != nil {
-		w.missing(rw, r, http.StatusNotFound, sentence(err.Error()))
+		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
 		return
 	}
 	at := find(s, r.PathValue("stage"), about)

@@ -75,7 +75,7 @@ type correctPart struct {
 func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
 	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet}
 	if j := t.snap.Shop.Job(t.subject.Job()); j != nil {
-		p.Job, p.Plate = j.ID, plate(j)
+		p.Job, p.Plate = j.ID, j.Name()
 	}
 	if t.at != nil {
 		p.Title, p.Cautions, p.Stage = t.at.Stage.Title, t.at.Stage.Cautions, w.around(t)

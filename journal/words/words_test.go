@@ -1,0 +1,119 @@
+package words_test
+
+import (
+	"slices"
+	"testing"
+
+	"fettlebook/journal/words"
+
+	"pgregory.net/rapid"
+)
+
+func TestCount(t *testing.T) {
+	for noun, want := range map[string][3]string{
+		"photo":      {"0 photos", "1 photo", "2 photos"},
+		"entry":      {"0 entries", "1 entry", "2 entries"},
+		"day":        {"0 days", "1 day", "2 days"},
+		"key":        {"0 keys", "1 key", "2 keys"},
+		"new washer": {"0 new washers", "1 new washer", "2 new washers"},
+		"wash":       {"0 washes", "1 wash", "2 washes"},
+		"pinch":      {"0 pinches", "1 pinch", "2 pinches"},
+		"gas":        {"0 gases", "1 gas", "2 gases"},
+		"box":        {"0 boxes", "1 box", "2 boxes"},
+		"y":          {"0 ys", "1 y", "2 ys"},
+		"":           {"0 ", "1 ", "2 "},
+	} {
+		for n, w := range want {
+			if got := words.Count(n, noun); got != w {
+				t.Errorf("%d %q reads %q, want %q", n, noun, got, w)
+			}
+		}
+	}
+	if got := words.Count(int64(1000000), "entry"); got != "1000000 entries" {
+		t.Errorf("a million reads %q", got)
+	}
+	if got := words.Count(-1, "day"); got != "-1 days" {
+		t.Errorf("one less than none reads %q", got)
+	}
+}
+
+func TestEither(t *testing.T) {
+	for n, want := range []string{"0 strata", "1 stratum", "2 strata"} {
+		if got := words.Either(n, "stratum", "strata"); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}
+
+func TestOf(t *testing.T) {
+	for _, test := range []struct {
+		n, all int
+		want   string
+	}{{0, 0, "0 of 0 stages"}, {0, 1, "0 of 1 stage"}, {1, 1, "1 of 1 stage"}, {1, 3, "1 of 3 stages"}} {
+		if got := words.Of(test.n, test.all, "stage"); got != test.want {
+			t.Errorf("got %q, want %q", got, test.want)
+		}
+	}
+}
+
+func TestLists(t *testing.T) {
+	for _, test := range []struct {
+		list                     []string
+		commas, clauses, and, or string
+	}{
+		{nil, "", "", "", ""},
+		{[]string{"a"}, "a", "a", "a", "a"},
+		{[]string{"a", "b"}, "a, b", "a; b", "a and b", "a or b"},
+		{[]string{"a", "b", "c"}, "a, b, c", "a; b; c", "a, b and c", "a, b or c"},
+		{[]string{"a", "b", "c", "d"}, "a, b, c, d", "a; b; c; d", "a, b, c and d", "a, b, c or d"},
+		{[]string{"", "a", "", "b", ""}, "a, b", "a; b", "a and b", "a or b"},
+		{[]string{"", ""}, "", "", "", ""},
+	} {
+		got := []string{words.Commas(test.list...), words.Clauses(test.list...), words.And(test.list...), words.Or(test.list...)}
+		if want := []string{test.commas, test.clauses, test.and, test.or}; !slices.Equal(got, want) {
+			t.Errorf("%q reads %q, want %q", test.list, got, want)
+		}
+	}
+	list := []string{"a", "", "b"}
+	if words.And(list...); list[1] != "" || list[2] != "b" {
+		t.Errorf("the list itself was changed: %q", list)
+	}
+}
+
+func TestCapital(t *testing.T) {
+	for text, want := range map[string][2]string{
+		"":                      {"", ""},
+		"a":                     {"A", "A."},
+		"élan vital":            {"Élan vital", "Élan vital."},
+		"ß first":               {"ß first", "ß first."},
+		"Already.":              {"Already.", "Already."},
+		"is it?":                {"Is it?", "Is it?"},
+		"and so on…":            {"And so on…", "And so on…"},
+		"tw-1 is in use":        {"tw-1 is in use", "tw-1 is in use."},
+		"2 parts":               {"2 parts", "2 parts."},
+		"“27” is not a number":  {"“27” is not a number", "“27” is not a number."},
+		" led by a space":       {" led by a space", " led by a space."},
+		"\xffnot of this world": {"\xffnot of this world", "\xffnot of this world."},
+	} {
+		if got := words.Capital(text); got != want[0] {
+			t.Errorf("%q begins %q, want %q", text, got, want[0])
+		}
+		if got := words.Sentence(text); got != want[1] {
+			t.Errorf("%q becomes %q, want %q", text, got, want[1])
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.String().Draw(t, "text")
+		if once := words.Sentence(text); words.Sentence(once) != once {
+			t.Fatalf("%q becomes %q and then %q", text, once, words.Sentence(once))
+		}
+	})
+}
+
+func TestSquash(t *testing.T) {
+	for name, want := range map[string]string{"": "", "trl 4471": "TRL4471", "FB-204": "FB204", "fb\u2013204": "FB204", "k é 7": "KÉ7", "57/2.l": "57/2.L"} {
+		if got := words.Squash(name); got != want {
+			t.Errorf("%q is squashed to %q, want %q", name, got, want)
+		}
+	}
+}
