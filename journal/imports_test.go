@@ -62,7 +62,7 @@ var rules = []struct {
 		return (f.in("sync") || f.in("cmd/internal/pages")) && f.product() && ours(i, "journal/sqlitelog", "media/photodir")
 	})},
 	{"trade calculations stand alone", imported(func(f goFile, i string) bool {
-		return f.in("journal/trade") && f.product() && !std(i) && !within(i, "gonum.org/v1/gonum") && i != module+"journal/trade/unit" && i != module+"journal/trade/sheet"
+		return f.in("journal/trade") && f.product() && !std(i) && !within(i, "gonum.org/v1/gonum") && i != module+"journal/trade/unit" && i != module+"journal/trade/sheet" && i != module+"journal/words"
 	})},
 	{"media itself needs the standard library only", imported(func(f goFile, i string) bool {
 		return f.dir == "media" && f.product() && !std(i)
@@ -97,13 +97,16 @@ var rules = []struct {
 		return ""
 	}},
 	{"route cards know journals and calculations only", imported(func(f goFile, i string) bool {
-		return f.dir == "journal/card" && f.product() && ours(i, "journal", "media") && i != module+"journal" && !ours(i, "journal/trade")
+		return f.dir == "journal/card" && f.product() && ours(i, "journal", "media") && i != module+"journal" && !ours(i, "journal/trade", "journal/words")
 	})},
 	{"facts know cards and nothing that is held against them", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/facts" && f.product() && ours(i, "journal/route")
 	})},
 	{"the program holds nothing that is there for development", imported(func(f goFile, i string) bool {
 		return f.product() && ours(i, "testdata")
+	})},
+	{"words know nothing of what is said", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/words" && f.product() && !std(i)
 	})},
 }
 
@@ -214,7 +217,7 @@ func TestRulesCanFail(t *testing.T) {
 		{3, "journal/trade/bake", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
 		{3, "journal/trade/bake", "a.go", `import "fettlebook/journal/trade/film"`, "imports fettlebook/journal/trade/film"},
 		{3, "journal/trade/bake", "a.go", `import "example.org/x"`, "imports example.org/x"},
-		{3, "journal/trade/stat", "a.go", `import ("math"; "gonum.org/v1/gonum/stat"; "fettlebook/journal/trade/sheet"; "fettlebook/journal/trade/unit")`, ""},
+		{3, "journal/trade/stat", "a.go", `import ("math"; "gonum.org/v1/gonum/stat"; "fettlebook/journal/trade/sheet"; "fettlebook/journal/trade/unit"; "fettlebook/journal/words")`, ""},
 		{4, "media", "a.go", `import "fettlebook/media/durable"`, "imports fettlebook/media/durable"},
 		{4, "media/photodir", "a.go", `import "fettlebook/media/durable"`, ""},
 		{5, "sync/hub", "a.go", `import "testing/iotest"`, "imports testing/iotest"},
@@ -234,6 +237,8 @@ func TestRulesCanFail(t *testing.T) {
 		{10, "journal/card", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/trade/unit")`, ""},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/route"`, "imports fettlebook/journal/route"},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/card"`, ""},
+		{13, "journal/words", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
+		{13, "journal/words", "a.go", `import "strings"`, ""},
 		{12, "cmd/internal/demo", "a.go", `import "fettlebook/testdata/pictures/scene"`, "imports fettlebook/testdata/pictures/scene"},
 		{12, "cmd/internal/demo", "a_test.go", `import "fettlebook/testdata/pictures/scene"`, ""},
 	} {

@@ -2,8 +2,9 @@ package card
 
 import (
 	"fmt"
-	"slices"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // Change is one difference between two cards.
@@ -62,7 +63,7 @@ func (c *Card) flat() []line {
 	put("name", c.Name)
 	put("edition", c.Edition)
 	put("title", c.Title)
-	put("bleed order", joined(c.BleedOrder))
+	put("bleed order", words.Commas(c.BleedOrder...))
 	for _, name := range sortedKeys(c.Limits) {
 		put("limit "+name, fmt.Sprintf("%s (%s)", c.Limits[name], c.Limits[name].Source))
 	}
@@ -73,12 +74,12 @@ func (c *Card) flat() []line {
 	for i := range c.Stages {
 		s := &c.Stages[i]
 		at := "stage " + s.Name + ": "
-		put(at+"after", joined(c.Before(i)))
+		put(at+"after", words.Commas(c.Before(i)...))
 		put(at+"title", s.Title)
 		put(at+"level", s.Level)
-		put(at+"parts", joined(s.Parts))
-		put(at+"wants", joined(s.Wants))
-		put(at+"may", joined(s.May))
+		put(at+"parts", words.Commas(s.Parts...))
+		put(at+"wants", words.Commas(s.Wants...))
+		put(at+"may", words.Commas(s.May...))
 		for _, p := range s.Photos {
 			put(at+"photo "+p.Shows, p.On)
 		}
@@ -99,15 +100,7 @@ func (c *Card) flat() []line {
 	}
 	for _, p := range c.FollowUps {
 		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; kept by %s; about %s; %s",
-			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, joined(p.Kept), strings.Join(p.Words, ", "), p.Source))
+			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), strings.Join(p.Words, ", "), p.Source))
 	}
 	return list
-}
-
-func joined[S ~string](list []S) string {
-	words := make([]string, len(list))
-	for i, s := range list {
-		words[i] = string(s)
-	}
-	return strings.Join(slices.Clip(words), ", ")
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fettlebook/journal/words"
 )
 
 // HeatLimit is how long a casting may be above a temperature over its whole life, since
@@ -40,20 +42,12 @@ func SumHeat(limit HeatLimit, runs ...HeatRun) HeatDose {
 		d.Minutes += r.Minutes
 	}
 	d.Over = d.Minutes > limit.Minutes.Value*(1+rounding)
-	d.Say = fmt.Sprintf("%.1f min above %g %s over %s, within %s.", d.Minutes, limit.Above.Value, limit.Above.Unit, counted(len(runs), "run"), limit.Minutes)
+	d.Say = fmt.Sprintf("%.1f min above %g %s over %s, within %s.", d.Minutes, limit.Above.Value, limit.Above.Unit, words.Count(len(runs), "run"), limit.Minutes)
 	if d.Over {
 		d.Say = fmt.Sprintf("%.1f min above %g %s over %s, more than %s: the alloy may have lost strength, so ask before the casting is used again.",
-			d.Minutes, limit.Above.Value, limit.Above.Unit, counted(len(runs), "run"), limit.Minutes)
+			d.Minutes, limit.Above.Value, limit.Above.Unit, words.Count(len(runs), "run"), limit.Minutes)
 	}
 	return d
-}
-
-// counted says "1 run" or "3 runs".
-func counted(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return fmt.Sprintf("%d %s", n, noun)
 }
 
 // MinutesAbove reads a trace once and returns how long each channel was above a

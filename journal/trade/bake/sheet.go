@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Sheet returns the schedule and what follows from it.
@@ -38,7 +39,7 @@ func (p Point) results() []sheet.Result {
 // part is named.
 func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
 	var s sheet.Sheet
-	s.Say(name, "%s, one each %s s, begun %s", counted(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
+	s.Say(name, "%s, one each %s s, begun %s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
 	s.Put("file", name, "begun", begun, "samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
 	var channels, verdicts [][]sheet.Result
 	for _, c := range r.Channels {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 type kind int
@@ -172,7 +174,7 @@ func (f *fold) bleed(c Corner) {
 	}
 	for _, earlier := range f.order[:slices.Index(f.order, c)] {
 		if f.why[earlier] != "" {
-			f.warnings = append(f.warnings, fmt.Sprintf("%s was bled while %s still needed it; the order is %s", c, earlier, join(f.order)))
+			f.warnings = append(f.warnings, fmt.Sprintf("%s was bled while %s still needed it; the order is %s", c, earlier, words.Commas(f.order...)))
 		}
 	}
 	f.bled[c] = true
@@ -206,5 +208,5 @@ func (s State) Say() string {
 	case len(s.Bled) == 0:
 		return "no line was opened, so nothing needs bleeding"
 	}
-	return "bled after the last opening: " + join(s.Bled)
+	return "bled after the last opening: " + words.Commas(s.Bled...)
 }

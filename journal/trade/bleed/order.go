@@ -17,7 +17,8 @@ package bleed
 import (
 	"fmt"
 	"slices"
-	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // Corner is a wheel's brake as seen by the driver. The zero Corner is none.
@@ -127,12 +128,12 @@ func fromManual(order []Corner) (Order, error) {
 			return Order{}, err
 		}
 		if seen[c] {
-			return Order{}, &Error{"the manual's order", join(order), string(c) + " is named twice: name each corner once"}
+			return Order{}, &Error{"the manual's order", words.Commas(order...), string(c) + " is named twice: name each corner once"}
 		}
 		seen[c] = true
 	}
 	if len(seen) != len(corners()) {
-		return Order{}, &Error{"the manual's order", join(order), "name all four corners"}
+		return Order{}, &Error{"the manual's order", words.Commas(order...), "name all four corners"}
 	}
 	return Order{Corners: slices.Clone(order), Source: "the vehicle's manual"}, nil
 }
@@ -152,12 +153,4 @@ func (c Corner) mirrored() Corner {
 }
 
 // Say returns the order as one sentence.
-func (o Order) Say() string { return "bleed " + join(o.Corners) + ": " + o.Source }
-
-func join(all []Corner) string {
-	words := make([]string, len(all))
-	for i, c := range all {
-		words[i] = string(c)
-	}
-	return strings.Join(words, ", ")
-}
+func (o Order) Say() string { return "bleed " + words.Commas(o.Corners...) + ": " + o.Source }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 type (
@@ -170,7 +171,7 @@ func (b Balance) Say() string {
 	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", unit.Format(b.Drawn, unit.Millilitre, 0), unit.Format(b.Added, unit.Millilitre, 0), side(b.end()))
 	switch {
 	case len(b.Again) > 0:
-		fmt.Fprintf(&s, "; bleed again: %s", join(b.Again))
+		fmt.Fprintf(&s, "; bleed again: %s", words.Commas(b.Again...))
 	case b.BelowMin:
 		s.WriteString("; it was below MIN in between")
 	}

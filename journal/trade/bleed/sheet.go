@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fettlebook/journal/trade/sheet"
+	"fettlebook/journal/words"
 )
 
 // The words of verdicts.
@@ -26,8 +27,8 @@ func word(so bool, yes, no string) string {
 // Sheet returns the order.
 func (o Order) Sheet() sheet.Sheet {
 	s := sheet.Sheet{Warnings: o.Warnings}
-	s.Tell("order", "order", o.Corners, "%s", join(o.Corners))
-	s.Limit("order", sheet.Words(join(o.Corners)), o.Source, "manual")
+	s.Tell("order", "order", o.Corners, "%s", words.Commas(o.Corners...))
+	s.Limit("order", sheet.Words(words.Commas(o.Corners...)), o.Source, "manual")
 	s.Find(o.Say())
 	return s
 }
@@ -42,7 +43,7 @@ func (st State) Sheet() sheet.Sheet {
 		s.Say("bleed "+string(n.Corner), "%s", n.Why)
 	}
 	if len(st.Bled) > 0 {
-		s.Say("bled", "%s", join(st.Bled))
+		s.Say("bled", "%s", words.Commas(st.Bled...))
 	}
 	s.Put("complete", st.Complete, "bled", st.Bled, "need", st.Need, "open", st.Open)
 	s.Limit("corners", sheet.Words("each bled after its last opening"), st.Source, "")

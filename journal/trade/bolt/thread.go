@@ -21,6 +21,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Thread is an ISO metric thread, both figures in mm. Make one with ParseThread.
@@ -121,12 +122,11 @@ func readNumber(text string) (float64, bool) {
 }
 
 func list(values []float64) string {
-	words := make([]string, len(values))
+	texts := make([]string, len(values))
 	for i, v := range values {
-		words[i] = fmt.Sprint(v)
+		texts[i] = fmt.Sprint(v)
 	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
+	return words.Or(texts...)
 }
 
 // String returns the thread with its pitch: "M12x1.25".

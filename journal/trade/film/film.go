@@ -22,6 +22,7 @@ import (
 	"slices"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 const (
@@ -162,7 +163,7 @@ func (r *Result) read(s Survey) error {
 
 func (s Spot) mean(base unit.Length) (SpotMean, error) {
 	if n := len(s.Readings); n < SpotReadings {
-		return SpotMean{}, &Error{"spot " + s.Place, count(n, "reading"), fmt.Sprintf("a spot is the mean of at least %d readings: take %d more within 4 cm", SpotReadings, SpotReadings-n)}
+		return SpotMean{}, &Error{"spot " + s.Place, words.Count(n, "reading"), fmt.Sprintf("a spot is the mean of at least %d readings: take %d more within 4 cm", SpotReadings, SpotReadings-n)}
 	}
 	film, err := subtract(s.Readings, base, "spot "+s.Place)
 	if err != nil {

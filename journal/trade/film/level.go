@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Level is a restriction level of SSPC-PA 2: how far readings, spots and areas may lie
@@ -87,7 +88,7 @@ func (r *Result) violations() (all []Violation) {
 
 func (r *Result) warn() {
 	if n := len(r.Spots); n < AreaSpots {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: measure %d, such as flat, edge, recess, back and boss", count(n, "spot"), AreaSpots))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: measure %d, such as flat, edge, recess, back and boss", words.Count(n, "spot"), AreaSpots))
 	}
 	if r.Spec.Source == "" {
 		r.Warnings = append(r.Warnings, "the specified range has no source: name the data sheet")
@@ -104,7 +105,7 @@ func (r *Result) warn() {
 // Say returns the verdict as one sentence, in the unit of the specification.
 func (r Result) Say() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "PA 2 style, %s per part, level %d", count(len(r.Spots), "spot"), r.Level)
+	fmt.Fprintf(&b, "PA 2 style, %s per part, level %d", words.Count(len(r.Spots), "spot"), r.Level)
 	if r.Assumed {
 		b.WriteString(" (none was stated)")
 	}
@@ -170,12 +171,4 @@ func entered(q unit.Length) string {
 		return "not entered"
 	}
 	return q.String()
-}
-
-// count writes a number with its noun: "1 spot", "5 spots".
-func count(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return fmt.Sprintf("%d %s", n, noun)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 const (
@@ -99,13 +100,13 @@ func (r *NominalResult) judge(nominal float64) {
 		r.Warnings = append(r.Warnings, "exactly 20 % of the values lie below the nominal: some read the rule as less than 20 %")
 	}
 	if r.Readings < nominalReadings {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: take at least %d, even on a small part (from memory)", count(r.Readings, "reading"), nominalReadings))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: take at least %d, even on a small part (from memory)", words.Count(r.Readings, "reading"), nominalReadings))
 	}
 }
 
 // Say returns the verdict as one sentence, in the unit of the nominal thickness.
 func (r NominalResult) Say() string {
-	head := fmt.Sprintf("80/20 rule, nominal %s, %s: ", r.Nominal.Thickness, count(r.Readings, "reading"))
+	head := fmt.Sprintf("80/20 rule, nominal %s, %s: ", r.Nominal.Thickness, words.Count(r.Readings, "reading"))
 	if r.Pass {
 		return head + fmt.Sprintf("passes: the mean is %s, the lowest %s, and %.0f %% lie below the nominal",
 			shown(r.Mean, r.Nominal.Thickness), shown(r.Min, r.Nominal.Thickness), 100*r.Portion)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Plan is how much SSPC-PA 2 measures on a large coated surface.
@@ -52,5 +53,5 @@ func plan(units float64, shown string) (Plan, error) {
 
 // Say returns the plan as one sentence.
 func (p Plan) Say() string {
-	return fmt.Sprintf("%s, %s and at least %s", count(p.Areas, "area"), count(p.Spots, "spot"), count(p.Readings, "reading"))
+	return fmt.Sprintf("%s, %s and at least %s", words.Count(p.Areas, "area"), words.Count(p.Spots, "spot"), words.Count(p.Readings, "reading"))
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // Kind names a chart.
@@ -70,7 +72,7 @@ func (c Chart) Out() []int {
 
 // Say returns what the chart shows as one sentence.
 func (c Chart) Say() string {
-	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, plural(len(c.Points), "point", "points"), figure(c.Centre))
+	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, words.Count(len(c.Points), "point"), figure(c.Centre))
 	if len(c.Signals) == 0 {
 		return opening + "all lie within their limits, so nothing but chance is seen"
 	}
@@ -133,7 +135,7 @@ func (b *Basis) baseline(n int, leaveOut []int) ([]bool, error) {
 	}
 	switch {
 	case count < 2:
-		return nil, refuse(ErrTooFew, "%s", plural(count, "point", "points"))
+		return nil, refuse(ErrTooFew, "%s", words.Count(count, "point"))
 	case count < usualBaseline:
 		b.guard(fmt.Sprintf("the limits rest on only %d points and are provisional; %d are usual", count, usualBaseline))
 	}

@@ -3,6 +3,8 @@ package stat
 import (
 	"fmt"
 	"math"
+
+	"fettlebook/journal/words"
 )
 
 // Factors for moving ranges of two readings (NIST/SEMATECH e-Handbook 6.3.2.2).
@@ -47,7 +49,7 @@ func IndividualsChart(readings []float64, leaveOut ...int) (Readings, error) {
 		return Readings{}, refuse(ErrTooFew, "no two readings side by side")
 	}
 	if rangeSum == 0 {
-		return Readings{}, refuse(ErrFlat, "%s", plural(count, "reading", "readings"))
+		return Readings{}, refuse(ErrFlat, "%s", words.Count(count, "reading"))
 	}
 
 	mean, meanRange := sum/float64(count), rangeSum/float64(rangeCount)

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fettlebook/journal/words"
 )
 
 // Cause is one thing that was tried as an explanation, with its p value.
@@ -95,12 +97,12 @@ func (s Search) Say() string {
 	kept := s.Kept()
 	if len(kept) == 0 {
 		return fmt.Sprintf("of %s none stands out: with so many tries, what looks like a find is what chance gives",
-			plural(s.Tested, "cause tested", "causes tested"))
+			words.Either(s.Tested, "cause tested", "causes tested"))
 	}
 	names := make([]string, len(kept))
 	for i, finding := range kept {
 		names[i] = fmt.Sprintf("%s (adjusted %s)", finding.Name, chance(finding.Adjusted))
 	}
 	return fmt.Sprintf("of %s, %s: %s; about %s of such finds are false",
-		plural(s.Tested, "cause tested", "causes tested"), plural(len(kept), "stands out", "stand out"), list(names), percent(s.Rate))
+		words.Either(s.Tested, "cause tested", "causes tested"), words.Either(len(kept), "stands out", "stand out"), words.And(names...), percent(s.Rate))
 }

@@ -3,6 +3,8 @@ package stat
 import (
 	"fmt"
 	"math"
+
+	"fettlebook/journal/words"
 )
 
 // Stratum is the two groups within one kind of part, such as the iron calipers only.
@@ -51,7 +53,7 @@ func MantelHaenszel(strata []Stratum, level float64) (Pooled, error) {
 		sums.add(p)
 	}
 	if sums.variance == 0 {
-		return Pooled{}, refuse(ErrBothRequired, "%s", plural(len(strata), "stratum", "strata"))
+		return Pooled{}, refuse(ErrBothRequired, "%s", words.Either(len(strata), "stratum", "strata"))
 	}
 	for _, group := range []Sample{all.First, all.Second} {
 		if err := group.check(false); err != nil {
@@ -125,7 +127,7 @@ const moved = 0.10
 // Say returns the result as one sentence.
 func (p Pooled) Say() string {
 	sentence := fmt.Sprintf("sorted into %s the odds ratio is %s, %s with %s, %s",
-		plural(len(p.Strata), "stratum", "strata"), figure(p.OddsRatio.Value), between(p.OddsRatio),
+		words.Either(len(p.Strata), "stratum", "strata"), figure(p.OddsRatio.Value), between(p.OddsRatio),
 		confidence(p.OddsRatio.Level), chance(p.Test.P))
 	if change := p.OddsRatio.Value/p.Crude - 1; math.Abs(change) >= moved {
 		sentence += fmt.Sprintf("; without sorting it looked like %s, which is misleading: go by the sorted figure", figure(p.Crude))

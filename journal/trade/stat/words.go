@@ -1,7 +1,6 @@
 package stat
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -61,19 +60,3 @@ func between(i Interval) string {
 }
 
 func confidence(level float64) string { return percent(level) + " confidence" }
-
-// list joins words as a sentence does: "a, b and c".
-func list(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " and " + words[last]
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
