@@ -187,7 +187,7 @@ func at(cells []string, i int) string {
 	return cells[i]
 }
 
-// words cuts a header cell at everything but letters.
-func words(cell string) []string {
+// letters cuts a header cell at everything but letters.
+func letters(cell string) []string {
 	return strings.FieldsFunc(strings.ToLower(cell), func(r rune) bool { return !unicode.IsLetter(r) })
 }

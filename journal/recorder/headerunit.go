@@ -62,7 +62,7 @@ func timeUnitIn(cell string) (found TimeUnit) {
 		Hours:        {"h", "hr", "hrs", "hour", "hours"},
 	}
 	for unit, spellings := range units {
-		for _, word := range words(cell) {
+		for _, word := range letters(cell) {
 			if !slices.Contains(spellings, word) {
 				continue
 			}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"fettlebook/journal/words"
 )
 
 // OddityKind says what is odd about a log.
@@ -74,7 +76,7 @@ func (o Oddity) Say() string {
 	case NoReading:
 		return fmt.Sprintf("%s has no reading at all. Leave it out.", o.Channel)
 	case MissingSample:
-		return fmt.Sprintf("%s has no reading in %d of %d samples; these samples are left out.", o.Channel, o.Samples, o.Of)
+		return fmt.Sprintf("%s has no reading in %s; these samples are left out.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
 	case NeverHot:
 		return fmt.Sprintf("%s never got above %.0f °C. Was it in the oven?", o.Channel, o.Celsius)
 	}
