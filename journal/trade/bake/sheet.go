@@ -41,7 +41,12 @@ func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
 	var s sheet.Sheet
 	s.Say(name, "%s, one each %s s, begun %s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
 	s.Put("file", name, "begun", begun, "samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
-	var channels, verdicts [][]sheet.Result
+	type on struct {
+		Part string `json:"part,omitzero"`
+		Verdict
+	}
+	var channels [][]sheet.Result
+	var verdicts []on
 	for _, c := range r.Channels {
 		channels = append(channels, c.results(r.Rules.HeatAbove))
 		for _, w := range c.Warnings {
@@ -57,7 +62,7 @@ func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
 		if !whole {
 			v, who = r.On(part), part+": "
 		}
-		verdicts = append(verdicts, v.results(part))
+		verdicts = append(verdicts, on{part, v})
 		s.Conclude(string(v.Word), v.standing(), who+v.Say)
 	}
 	s.Put("channels", channels, "verdicts", verdicts)
@@ -97,16 +102,6 @@ func (c Channel) results(above Limit) []sheet.Result {
 	return s.Results
 }
 
-func (v Verdict) results(part string) []sheet.Result {
-	var s sheet.Sheet
-	s.PutKnown("part", part)
-	s.Put("result", string(v.Word))
-	s.PutKnown("overbake", string(v.Overbake))
-	s.PutKnown("coldest", v.Coldest)
-	s.Put("strict_fraction", v.Strict, "lenient_fraction", v.Lenient, "hottest_fraction", v.Index, "sentence", v.Say)
-	return s.Results
-}
-
 func (v Verdict) standing() sheet.Standing {
 	switch {
 	case v.Word == NotProven:
@@ -117,20 +112,10 @@ func (v Verdict) standing() sheet.Standing {
 	return sheet.Passed
 }
 
-// The words of a verdict on heat.
-const (
-	HeatWithin = "within the limit"
-	HeatOver   = "over the limit"
-)
-
 // Sheet returns the heat that a part has had.
 func (d HeatDose) Sheet(part string) (s sheet.Sheet) {
 	s.Put("part", part, "heat_min", d.Minutes, "above_c", d.Limit.Above.Value, "limit_min", d.Limit.Minutes.Value, "over", d.Over)
-	word := HeatWithin
-	if d.Over {
-		word = HeatOver
-	}
-	s.Conclude(word, sheet.If(!d.Over), fmt.Sprintf("heat of %s: %s", part, d.Say))
+	s.Judge(!d.Over, fmt.Sprintf("heat of %s: %s", part, d.Say))
 	return s
 }
 

@@ -31,16 +31,16 @@ const (
 
 // Verdict is pass or fail of the coldest probe on a part, and overbake of the hottest.
 type Verdict struct {
-	Word     Word      `json:"word"`
+	Word     Word      `json:"result"`
 	Overbake Overbake  `json:"overbake,omitzero"`
 	Coldest  string    `json:"coldest,omitzero"` // the channel that decided
-	Strict   float64   `json:"strict"`           // its schedule fractions
-	Lenient  float64   `json:"lenient"`
-	Needed   Limit     `json:"needed"`           // the fraction it was held against
-	Hottest  string    `json:"hottest,omitzero"` // the channel with the most heat
-	Index    float64   `json:"index"`            // its lenient fraction, held against Rules.Caution and Reject
-	Warnings []Warning `json:"warnings,omitempty"`
-	Say      string    `json:"say"` // one or two sentences
+	Strict   float64   `json:"strict_fraction"`  // its schedule fractions
+	Lenient  float64   `json:"lenient_fraction"`
+	Needed   Limit     `json:"-"`                // the fraction it was held against
+	Hottest  string    `json:"-"`                // the channel with the most heat
+	Index    float64   `json:"hottest_fraction"` // its lenient fraction, held against Rules.Caution and Reject
+	Warnings []Warning `json:"-"`
+	Say      string    `json:"sentence"` // one or two sentences
 }
 
 // decide gives the verdict over channels. Only those on a part count.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/words"
 )
 
@@ -117,7 +118,7 @@ func (f *fold) take(e Event) error {
 		return nil
 	case opened, closed, bled, bubbled:
 	default:
-		return &Error{"an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped or RanDry"}
+		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped or RanDry")
 	}
 	if whole := e.corner == "" && (e.kind == opened || e.kind == closed); !whole {
 		if err := e.corner.check(); err != nil {

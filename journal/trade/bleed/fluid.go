@@ -3,6 +3,8 @@ package bleed
 import (
 	"fmt"
 	"slices"
+
+	"fettlebook/journal/trade/sheet"
 )
 
 // Grade is a brake fluid's grade as on its container. The zero Grade is unknown.
@@ -53,7 +55,7 @@ func BoilingOf(g Grade) (Boiling, error) {
 	case DOT51:
 		b.DryC, b.DryF, b.WetC, b.WetF, b.Base = 260, 500, 180, 356, "not silicone"
 	case MineralOil:
-		return Boiling{}, &Error{"the fluid", string(g), "FMVSS 116 gives no boiling points for it: take them from its data sheet"}
+		return Boiling{}, sheet.Refuse("the fluid", string(g), "FMVSS 116 gives no boiling points for it: take them from its data sheet")
 	default:
 		return Boiling{}, g.unknown()
 	}
@@ -61,7 +63,7 @@ func BoilingOf(g Grade) (Boiling, error) {
 }
 
 func (g Grade) unknown() error {
-	return &Error{"the fluid", fmt.Sprintf("%q", string(g)), "it must be DOT 3, DOT 4, DOT 5, DOT 5.1 or mineral oil: read the cap and the manual"}
+	return sheet.Refuse("the fluid", fmt.Sprintf("%q", string(g)), "it must be DOT 3, DOT 4, DOT 5, DOT 5.1 or mineral oil: read the cap and the manual")
 }
 
 // Say returns the boiling points as one sentence.

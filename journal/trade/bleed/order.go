@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/words"
 )
 
@@ -39,18 +40,11 @@ func (c Corner) check() error {
 	if slices.Contains(corners(), c) {
 		return nil
 	}
-	return &Error{"the corner", fmt.Sprintf("%q", string(c)), "it must be LF, RF, LR or RR, as seen by the driver"}
+	return sheet.Refuse("the corner", fmt.Sprintf("%q", string(c)), "it must be LF, RF, LR or RR, as seen by the driver")
 }
 
 // Error says why something cannot be judged.
-type Error struct {
-	What    string // what is wrong: "the corner"
-	Value   string // the value: "XX"
-	Problem string // the rule and what to do, as one sentence
-}
-
-// Error returns the problem behind the thing and the value it is about.
-func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
+type Error = sheet.Error
 
 // Side is where the driver sits, and with the driver the master cylinder.
 type Side string
@@ -107,7 +101,7 @@ func OrderOf(v Vehicle) (Order, error) {
 		o.Corners = []Corner{RR, LF, LR, RF}
 		o.Source = "circuit by circuit, farthest wheel first, common practice"
 	default:
-		return Order{}, &Error{"the split", fmt.Sprintf("%q", string(v.Split)), "say front and rear, or diagonal, or give the order of the manual"}
+		return Order{}, sheet.Refuse("the split", fmt.Sprintf("%q", string(v.Split)), "say front and rear, or diagonal, or give the order of the manual")
 	}
 	switch v.Driver {
 	case Left:
@@ -116,7 +110,7 @@ func OrderOf(v Vehicle) (Order, error) {
 			o.Corners[i] = c.mirrored()
 		}
 	default:
-		return Order{}, &Error{"the driver's side", fmt.Sprintf("%q", string(v.Driver)), "say left or right, or give the order of the manual"}
+		return Order{}, sheet.Refuse("the driver's side", fmt.Sprintf("%q", string(v.Driver)), "say left or right, or give the order of the manual")
 	}
 	return o, nil
 }
@@ -128,12 +122,12 @@ func fromManual(order []Corner) (Order, error) {
 			return Order{}, err
 		}
 		if seen[c] {
-			return Order{}, &Error{"the manual's order", words.Commas(order...), string(c) + " is named twice: name each corner once"}
+			return Order{}, sheet.Refuse("the manual's order", words.Commas(order...), string(c)+" is named twice: name each corner once")
 		}
 		seen[c] = true
 	}
 	if len(seen) != len(corners()) {
-		return Order{}, &Error{"the manual's order", words.Commas(order...), "name all four corners"}
+		return Order{}, sheet.Refuse("the manual's order", words.Commas(order...), "name all four corners")
 	}
 	return Order{Corners: slices.Clone(order), Source: "the vehicle's manual"}, nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -64,13 +65,13 @@ func (l Level) isZero() bool { return l.Share.IsZero() && l.Volume.IsZero() }
 func (r Reservoir) above(l Level, what string) (float64, error) {
 	switch {
 	case !l.Share.IsZero() && !l.Volume.IsZero():
-		return 0, &Error{what, l.Share.String() + " and " + l.Volume.String(), "write the level as a share or as a volume, not as both"}
+		return 0, sheet.Refuse(what, l.Share.String()+" and "+l.Volume.String(), "write the level as a share or as a volume, not as both")
 	case !l.Volume.IsZero():
 		return l.Volume.In(unit.Millilitre), nil
 	case l.Share.IsZero():
-		return 0, &Error{what, "not entered", "write how full the reservoir is, such as 80 % of the way from MIN to MAX"}
+		return 0, sheet.Refuse(what, "not entered", "write how full the reservoir is, such as 80 % of the way from MIN to MAX")
 	case !(r.Span.In(unit.Millilitre) > 0):
-		return 0, &Error{what, l.Share.String(), "a share needs the reservoir's volume from MIN to MAX: write it, or the level in mL"}
+		return 0, sheet.Refuse(what, l.Share.String(), "a share needs the reservoir's volume from MIN to MAX: write it, or the level in mL")
 	}
 	return l.Share.In(unit.Percent) / 100 * r.Span.In(unit.Millilitre), nil
 }

@@ -7,23 +7,6 @@ import (
 	"fettlebook/journal/words"
 )
 
-// The words of verdicts.
-const (
-	AllBled    = "complete"
-	NotAllBled = "not complete"
-	AirDrawn   = "bleed again"
-	NoAirDrawn = "no air drawn"
-	MayMix     = "may be filled on it"
-	MustNotMix = "must not be filled on it"
-)
-
-func word(so bool, yes, no string) string {
-	if so {
-		return yes
-	}
-	return no
-}
-
 // Sheet returns the order.
 func (o Order) Sheet() sheet.Sheet {
 	s := sheet.Sheet{Warnings: o.Warnings}
@@ -47,7 +30,7 @@ func (st State) Sheet() sheet.Sheet {
 	}
 	s.Put("complete", st.Complete, "bled", st.Bled, "need", st.Need, "open", st.Open)
 	s.Limit("corners", sheet.Words("each bled after its last opening"), st.Source, "")
-	s.Conclude(word(st.Complete, AllBled, NotAllBled), sheet.If(st.Complete), st.Say())
+	s.Judge(st.Complete, st.Say())
 	return s
 }
 
@@ -65,7 +48,7 @@ func (b Balance) Sheet() sheet.Sheet {
 	s.Put("start_ml", b.Start, "drawn_ml", b.Drawn, "added_ml", b.Added, "end_ml", b.end())
 	s.Put("below_min", b.BelowMin, "dry", b.Dry, "bleed_again", b.Again, "steps", steps)
 	s.Limit("level", sheet.Words("not below MIN"), b.Source, "")
-	s.Conclude(word(len(b.Again) == 0, NoAirDrawn, AirDrawn), sheet.If(len(b.Again) == 0), b.Say())
+	s.Judge(len(b.Again) == 0, b.Say())
 	return s
 }
 
@@ -83,6 +66,6 @@ func (m Mixing) Sheet() sheet.Sheet {
 	s.Put("system", m.A, "added", m.B, "may", m.OK, "why", m.Why)
 	s.PutKnown("holds", m.Holds)
 	s.Limit("mixing", sheet.Words(m.Why), m.Source, "")
-	s.Conclude(word(m.OK, MayMix, MustNotMix), sheet.If(m.OK), m.Say())
+	s.Judge(m.OK, m.Say())
 	return s
 }

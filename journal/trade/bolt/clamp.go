@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -48,7 +49,7 @@ func (c Class) proofStress(diameter float64) (megapascals float64, err error) {
 		return 580, nil
 	case Class9_8:
 		if diameter > 16 {
-			return 0, &Error{"the property class", string(c), "it exists up to M16 only: look at the head again"}
+			return 0, sheet.Refuse("the property class", string(c), "it exists up to M16 only: look at the head again")
 		}
 		return 650, nil
 	case Class10_9:
@@ -56,7 +57,7 @@ func (c Class) proofStress(diameter float64) (megapascals float64, err error) {
 	case Class12_9:
 		return 970, nil
 	}
-	return 0, &Error{"the property class", string(c), "ISO 898-1 has 4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 9.8, 10.9 and 12.9: read the stamp on the head"}
+	return 0, sheet.Refuse("the property class", string(c), "ISO 898-1 has 4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 9.8, 10.9 and 12.9: read the stamp on the head")
 }
 
 // ProofLoad returns the load in N that a bolt of the class takes without lasting
@@ -135,9 +136,9 @@ func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {
 	}
 	switch {
 	case !(torque.In(unit.NewtonMetre) > 0):
-		return Clamp{}, &Error{"the torque", entered(torque), "a tightened bolt has a torque above nought"}
+		return Clamp{}, sheet.Refuse("the torque", sheet.Typed(torque), "a tightened bolt has a torque above nought")
 	case !(lowest <= k.Low && k.Low <= k.High && k.High <= highest):
-		return Clamp{}, &Error{"the torque coefficient K", fmt.Sprintf("%g to %g", k.Low, k.High), fmt.Sprintf("it must lie between %g and %g, the low end first: usual is 0.10 to 0.35", lowest, highest)}
+		return Clamp{}, sheet.Refuse("the torque coefficient K", fmt.Sprintf("%g to %g", k.Low, k.High), fmt.Sprintf("it must lie between %g and %g, the low end first: usual is 0.10 to 0.35", lowest, highest))
 	}
 	c := Clamp{Bolt: b, Torque: torque, Friction: k, Source: "T = K·d·F; K: " + sourceOr(k.Source)}
 	arm := b.Thread.Diameter / 1000 // m
@@ -180,15 +181,4 @@ func sourceOr(source string) string {
 		return "no source"
 	}
 	return source
-}
-
-// entered quotes a quantity as typed.
-func entered(q interface {
-	IsZero() bool
-	String() string
-}) string {
-	if q.IsZero() {
-		return "not entered"
-	}
-	return q.String()
 }

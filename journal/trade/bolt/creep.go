@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -72,11 +73,11 @@ func Estimate(t Thread, grip unit.Length, part Material) (Compliance, error) {
 	}
 	switch {
 	case !(length > 0):
-		return Compliance{}, &Error{"the grip", entered(grip), "measure the thickness that the bolt clamps"}
+		return Compliance{}, sheet.Refuse("the grip", sheet.Typed(grip), "measure the thickness that the bolt clamps")
 	case length < t.Diameter/2 || length > 20*t.Diameter:
-		return Compliance{}, &Error{"the grip", grip.String(), fmt.Sprintf("for %s it should be between half a diameter and 20 diameters: check the number and its unit", t)}
+		return Compliance{}, sheet.Refuse("the grip", grip.String(), fmt.Sprintf("for %s it should be between half a diameter and 20 diameters: check the number and its unit", t))
 	case !known:
-		return Compliance{}, &Error{"the material", string(part), "choose ductile iron, grey iron, aluminium or steel"}
+		return Compliance{}, sheet.Refuse("the material", string(part), "choose ductile iron, grey iron, aluminium or steel")
 	}
 	d, shank, root := t.Diameter, circle(t.Diameter), circle(t.rootDiameter())
 	bolt := ((0.5*d+0.33*d)/shank + (length+0.5*d)/root) / steelModulus
@@ -93,13 +94,13 @@ func Estimate(t Thread, grip unit.Length, part Material) (Compliance, error) {
 func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	switch {
 	case creep.IsZero():
-		return Loss{}, &Error{"the creep", entered(creep), "write by how much the film gives way, such as a third of its thickness"}
+		return Loss{}, sheet.Refuse("the creep", sheet.Typed(creep), "write by how much the film gives way, such as a third of its thickness")
 	case creep.In(unit.Millimetre) > 1:
-		return Loss{}, &Error{"the creep", creep.String(), "a film that gives way by more than 1 mm is no film: check the unit"}
+		return Loss{}, sheet.Refuse("the creep", creep.String(), "a film that gives way by more than 1 mm is no film: check the unit")
 	case !(c.Bolt > 0 && c.Parts > 0) || math.IsInf(c.Bolt+c.Parts, 0):
-		return Loss{}, &Error{"the compliances", fmt.Sprintf("%g and %g mm/N", c.Bolt, c.Parts), "both must be above nought: estimate them from thread, grip and material"}
+		return Loss{}, sheet.Refuse("the compliances", fmt.Sprintf("%g and %g mm/N", c.Bolt, c.Parts), "both must be above nought: estimate them from thread, grip and material")
 	case !(clamp > 0) || math.IsInf(clamp, 0):
-		return Loss{}, &Error{"the clamp", fmt.Sprintf("%g N", clamp), "it must be above nought: work it out from the torque first"}
+		return Loss{}, sheet.Refuse("the clamp", fmt.Sprintf("%g N", clamp), "it must be above nought: work it out from the torque first")
 	}
 	lost := creep.In(unit.Millimetre) / (c.Bolt + c.Parts)
 	l := Loss{

@@ -20,6 +20,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -31,14 +32,7 @@ type Thread struct {
 }
 
 // Error says why figures cannot be used.
-type Error struct {
-	What    string // what is wrong: "the thread"
-	Value   string // the value: "M12x125"
-	Problem string // the rule and what to do, as one sentence
-}
-
-// Error returns the problem behind the thing and the value it is about.
-func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
+type Error = sheet.Error
 
 // pitches returns the pitches of a diameter in mm, the coarse one first (ISO 261, from
 // memory), or nothing for a diameter that has none between M3 and M39.
@@ -87,7 +81,7 @@ func ParseThread(text string) (Thread, error) {
 		if runes := []rune(quoted); len(runes) > 20 {
 			quoted = string(runes[:20]) + "…"
 		}
-		return Thread{}, &Error{"the thread", strconv.Quote(quoted), fmt.Sprintf(format, args...)}
+		return Thread{}, sheet.Refuse("the thread", strconv.Quote(quoted), fmt.Sprintf(format, args...))
 	}
 	bare, isMetric := strings.CutPrefix(strings.ToUpper(strings.Join(strings.Fields(text), "")), "M")
 	if !isMetric {
@@ -136,9 +130,9 @@ func (t Thread) String() string { return fmt.Sprintf("M%gx%g", t.Diameter, t.Pit
 func (t Thread) check() error {
 	switch {
 	case t.IsZero():
-		return &Error{"the thread", "not entered", "write for example M12x1.25"}
+		return sheet.Refuse("the thread", "not entered", "write for example M12x1.25")
 	case !slices.Contains(pitches(t.Diameter), t.Pitch):
-		return &Error{"the thread", t.String(), "there is no such thread between M3 and M39: check diameter and pitch"}
+		return sheet.Refuse("the thread", t.String(), "there is no such thread between M3 and M39: check diameter and pitch")
 	}
 	return nil
 }

@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -40,14 +41,7 @@ const (
 )
 
 // Error says why a dew point cannot be given.
-type Error struct {
-	What    string // what is wrong: "the air"
-	Value   string // the value: "70 °C"
-	Problem string // the rule and what to do, as one sentence
-}
-
-// Error returns the problem behind the thing and the value it is about.
-func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
+type Error = sheet.Error
 
 // Result is a verdict with all of its figures, in °C and K.
 type Result struct {
@@ -68,18 +62,18 @@ func Point(air unit.Temperature, humidity unit.Ratio) (celsius float64, err erro
 	t, rh := air.In(unit.Celsius), humidity.In(unit.Percent)
 	switch {
 	case air.IsZero():
-		return 0, &Error{"the air", "not entered", "write the air's temperature where the part hangs"}
+		return 0, sheet.Refuse("the air", "not entered", "write the air's temperature where the part hangs")
 	case humidity.IsZero():
-		return 0, &Error{"the humidity", "not entered", "write the relative humidity where the part hangs"}
+		return 0, sheet.Refuse("the humidity", "not entered", "write the relative humidity where the part hangs")
 	case !(coldest <= t && t <= hottest):
-		return 0, &Error{"the air", air.String(), fmt.Sprintf("the formula holds from %.0f °C to %.0f °C: check the number, and whether it is °C or °F", coldest, hottest)}
+		return 0, sheet.Refuse("the air", air.String(), fmt.Sprintf("the formula holds from %.0f °C to %.0f °C: check the number, and whether it is °C or °F", coldest, hottest))
 	case !(rh > 0 && rh <= 100):
-		return 0, &Error{"the humidity", humidity.String(), "relative humidity is above 0 and at most 100 %: check the sensor"}
+		return 0, sheet.Refuse("the humidity", humidity.String(), "relative humidity is above 0 and at most 100 %: check the sensor")
 	}
 	gamma := math.Log(rh/100) + magnusA*t/(magnusB+t)
 	celsius = magnusB * gamma / (magnusA - gamma)
 	if celsius < coldest {
-		return 0, &Error{"the air and its humidity", air.String() + " and " + humidity.String(), fmt.Sprintf("the dew point is below %.0f °C, where the formula no longer holds: such air is drier than any shop's, check the sensor", coldest)}
+		return 0, sheet.Refuse("the air and its humidity", air.String()+" and "+humidity.String(), fmt.Sprintf("the dew point is below %.0f °C, where the formula no longer holds: such air is drier than any shop's, check the sensor", coldest))
 	}
 	return celsius, nil
 }
@@ -100,12 +94,12 @@ func Judge(air unit.Temperature, humidity unit.Ratio, metal unit.Temperature, ma
 	}
 	switch {
 	case metal.IsZero():
-		return Result{}, &Error{"the metal", "not entered", "measure the part itself: a casting stays colder than the air for hours"}
+		return Result{}, sheet.Refuse("the metal", "not entered", "measure the part itself: a casting stays colder than the air for hours")
 	case !(r.Wanted >= 0):
-		return Result{}, &Error{"the margin", margin.String(), "metal below the dew point is wet: the margin must be nought or more"}
+		return Result{}, sheet.Refuse("the margin", margin.String(), "metal below the dew point is wet: the margin must be nought or more")
 	}
 	r.Margin = metal.In(unit.Celsius) - point
-	r.Pass = r.Margin >= r.Wanted*(1-sameness)
+	r.Pass = !sheet.Below(r.Margin, r.Wanted)
 	if r.Wanted < UsualMargin {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("a margin of %.1f K is less than the usual %.0f K", r.Wanted, UsualMargin))
 	}
@@ -115,14 +109,14 @@ func Judge(air unit.Temperature, humidity unit.Ratio, metal unit.Temperature, ma
 	return r, nil
 }
 
-// sameness is how near a margin may be to the wanted one and still count as equal to it.
-const sameness = 1e-9
-
 // Say returns the verdict as one sentence, temperatures in the unit of the air.
 func (r Result) Say() string {
-	side, margin := "above", r.Margin
-	if margin < 0 {
-		side, margin = "below", -margin
+	verdict, side, margin := "warm enough", "above", r.Margin
+	switch {
+	case r.Margin < 0:
+		verdict, side, margin = "wet", "below", -r.Margin
+	case !r.Pass:
+		verdict = "too cold"
 	}
 	point := unit.Format(r.DewPoint, unit.Celsius, 1)
 	wanted := unit.Format(r.Wanted, unit.Kelvin, 1)
@@ -132,5 +126,5 @@ func (r Result) Say() string {
 		wanted = unit.Format(r.Wanted*1.8, unit.FahrenheitDegree, 1)
 		far = unit.Format(margin*1.8, unit.FahrenheitDegree, 1)
 	}
-	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", far, side, point, wanted, r.Word())
+	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", far, side, point, wanted, verdict)
 }

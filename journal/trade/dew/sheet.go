@@ -5,24 +5,6 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-// The words of a verdict.
-const (
-	WarmEnough = "warm enough"
-	TooCold    = "too cold"
-	Wet        = "wet"
-)
-
-// Word says what the verdict is.
-func (r Result) Word() string {
-	switch {
-	case r.Margin < 0:
-		return Wet
-	case !r.Pass:
-		return TooCold
-	}
-	return WarmEnough
-}
-
 // Sheet returns the verdict with all of its figures.
 func (r Result) Sheet() sheet.Sheet {
 	s := sheet.Sheet{
@@ -34,6 +16,6 @@ func (r Result) Sheet() sheet.Sheet {
 	s.Figure("margin_k", "metal above it", r.Margin, 1, "K")
 	s.Put("wanted_k", r.Wanted, "pass", r.Pass)
 	s.Limit("metal above the dew point", sheet.AtLeast(r.Wanted, 1, "K"), r.WantedSource, "margin")
-	s.Conclude(r.Word(), sheet.If(r.Pass), r.Say())
+	s.Judge(r.Pass, r.Say())
 	return s
 }

@@ -21,6 +21,7 @@ import (
 	"math"
 	"slices"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -78,14 +79,7 @@ type (
 )
 
 // Error says why readings cannot be judged.
-type Error struct {
-	What    string // what is wrong: "spot recess"
-	Value   string // the value: "2 readings"
-	Problem string // the rule and what to do, as one sentence
-}
-
-// Error returns the problem behind the thing and the value it is about.
-func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
+type Error = sheet.Error
 
 const usualSource = "common practice, no source"
 
@@ -125,13 +119,13 @@ func (r *Result) checkSpec() error {
 	needsHigh := reading.most > 0 || spot.most > 0 || area.most > 0
 	switch {
 	case r.Level < Level1 || r.Level > Level5:
-		return &Error{"the restriction level", fmt.Sprint(int(r.Level)), "there are levels 1 to 5; leave it out for level 3"}
+		return sheet.Refuse("the restriction level", fmt.Sprint(int(r.Level)), "there are levels 1 to 5; leave it out for level 3")
 	case !(low.In(unit.Micrometre) > 0):
-		return &Error{"the least thickness", entered(low), "a specification needs a least thickness above nought: take it from the powder's data sheet"}
+		return sheet.Refuse("the least thickness", sheet.Typed(low), "a specification needs a least thickness above nought: take it from the powder's data sheet")
 	case high.IsZero() && needsHigh:
-		return &Error{"the greatest thickness", entered(high), fmt.Sprintf("level %d needs one: take it from the powder's data sheet, or judge at level 5", r.Level)}
+		return sheet.Refuse("the greatest thickness", sheet.Typed(high), fmt.Sprintf("level %d needs one: take it from the powder's data sheet, or judge at level 5", r.Level))
 	case !high.IsZero() && high.In(unit.Micrometre) <= low.In(unit.Micrometre):
-		return &Error{"the greatest thickness", entered(high), "it must be above the least, " + entered(low) + ": check both figures and their units"}
+		return sheet.Refuse("the greatest thickness", sheet.Typed(high), "it must be above the least, "+sheet.Typed(low)+": check both figures and their units")
 	}
 	return nil
 }
@@ -139,7 +133,7 @@ func (r *Result) checkSpec() error {
 // read subtracts the base reading and takes the means.
 func (r *Result) read(s Survey) error {
 	if len(s.Spots) == 0 {
-		return &Error{"the survey", "no spot", fmt.Sprintf("nothing was measured: take %d readings at each of %d spots", SpotReadings, AreaSpots)}
+		return sheet.Refuse("the survey", "no spot", fmt.Sprintf("nothing was measured: take %d readings at each of %d spots", SpotReadings, AreaSpots))
 	}
 	if !s.Base.IsZero() {
 		r.Base = s.Base.In(unit.Micrometre)
@@ -163,7 +157,7 @@ func (r *Result) read(s Survey) error {
 
 func (s Spot) mean(base unit.Length) (SpotMean, error) {
 	if n := len(s.Readings); n < SpotReadings {
-		return SpotMean{}, &Error{"spot " + s.Place, words.Count(n, "reading"), fmt.Sprintf("a spot is the mean of at least %d readings: take %d more within 4 cm", SpotReadings, SpotReadings-n)}
+		return SpotMean{}, sheet.Refuse("spot "+s.Place, words.Count(n, "reading"), fmt.Sprintf("a spot is the mean of at least %d readings: take %d more within 4 cm", SpotReadings, SpotReadings-n))
 	}
 	film, err := subtract(s.Readings, base, "spot "+s.Place)
 	if err != nil {
@@ -184,9 +178,9 @@ func subtract(readings []unit.Length, base unit.Length, where string) ([]float64
 		film[i] = reading.In(unit.Micrometre) - bare
 		switch {
 		case reading.IsZero():
-			return nil, &Error{what, entered(reading), "a reading is missing: write it, or leave its line out"}
+			return nil, sheet.Refuse(what, sheet.Typed(reading), "a reading is missing: write it, or leave its line out")
 		case film[i] < 0:
-			return nil, &Error{what, entered(reading), "it is below the base metal reading " + entered(base) + ": check the probe, its zero and the base reading"}
+			return nil, sheet.Refuse(what, sheet.Typed(reading), "it is below the base metal reading "+sheet.Typed(base)+": check the probe, its zero and the base reading")
 		}
 	}
 	return film, nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -58,20 +59,13 @@ type Violation struct {
 	Over    bool    // above a greatest instead of below a least
 }
 
-// sameness is how near a figure may be to its limit and still count as equal to it, so
-// that a verdict does not hang on the unit it was computed in.
-const sameness = 1e-9
-
-func below(value, limit float64) bool { return value < limit*(1-sameness) }
-func above(value, limit float64) bool { return value > limit*(1+sameness) }
-
 func (r *Result) violations() (all []Violation) {
 	low, high := r.Spec.Low.In(unit.Micrometre), r.Spec.High.In(unit.Micrometre)
 	check := func(b band, v Violation) {
-		if v.Limit, v.Share = b.least*low, b.least; b.least > 0 && below(v.Value, v.Limit) {
+		if v.Limit, v.Share = b.least*low, b.least; b.least > 0 && sheet.Below(v.Value, v.Limit) {
 			all = append(all, v)
 		}
-		if v.Limit, v.Share, v.Over = b.most*high, b.most, true; b.most > 0 && above(v.Value, v.Limit) {
+		if v.Limit, v.Share, v.Over = b.most*high, b.most, true; b.most > 0 && sheet.Above(v.Value, v.Limit) {
 			all = append(all, v)
 		}
 	}
@@ -163,12 +157,4 @@ func shown(micrometres float64, like unit.Length) string {
 		digits = 5
 	}
 	return unit.Format(micrometres*like.Value()/like.In(unit.Micrometre), u, digits)
-}
-
-// entered quotes a quantity as typed.
-func entered(q unit.Length) string {
-	if q.IsZero() {
-		return "not entered"
-	}
-	return q.String()
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -53,13 +54,13 @@ func JudgeNominal(readings []unit.Length, base unit.Length, n Nominal) (NominalR
 	nominal := n.Thickness.In(unit.Micrometre)
 	switch {
 	case len(readings) == 0:
-		return NominalResult{}, &Error{"the survey", "no reading", "nothing was measured: take readings over the whole part"}
+		return NominalResult{}, sheet.Refuse("the survey", "no reading", "nothing was measured: take readings over the whole part")
 	case !(nominal > 0):
-		return NominalResult{}, &Error{"the nominal thickness", entered(n.Thickness), "the rule needs one above nought: take it from the data sheet"}
-	case below(nominal, nominalLeast):
-		return NominalResult{}, &Error{"the nominal thickness", entered(n.Thickness), fmt.Sprintf("ISO 19840 does not apply below %.0f µm: judge by spots instead", nominalLeast)}
+		return NominalResult{}, sheet.Refuse("the nominal thickness", sheet.Typed(n.Thickness), "the rule needs one above nought: take it from the data sheet")
+	case sheet.Below(nominal, nominalLeast):
+		return NominalResult{}, sheet.Refuse("the nominal thickness", sheet.Typed(n.Thickness), fmt.Sprintf("ISO 19840 does not apply below %.0f µm: judge by spots instead", nominalLeast))
 	case n.Most != 0 && !(n.Most > 1):
-		return NominalResult{}, &Error{"the greatest thickness", fmt.Sprintf("%g times the nominal", n.Most), "it must be more than once the nominal; usual is 3 times, and 0 sets no limit"}
+		return NominalResult{}, sheet.Refuse("the greatest thickness", fmt.Sprintf("%g times the nominal", n.Most), "it must be more than once the nominal; usual is 3 times, and 0 sets no limit")
 	}
 	film, err := subtract(readings, base, "the survey")
 	if err != nil {
@@ -71,7 +72,7 @@ func JudgeNominal(readings []unit.Length, base unit.Length, n Nominal) (NominalR
 		Least: nominalShare * nominal, Most: n.Most * nominal,
 	}
 	for _, v := range film {
-		if below(v, nominal) && !below(v, r.Least) {
+		if sheet.Below(v, nominal) && !sheet.Below(v, r.Least) {
 			r.Between++
 		}
 	}
@@ -83,16 +84,16 @@ func JudgeNominal(readings []unit.Length, base unit.Length, n Nominal) (NominalR
 func (r *NominalResult) judge(nominal float64) {
 	shown := func(v float64) string { return shown(v, r.Nominal.Thickness) }
 	fail := func(format string, args ...any) { r.Broken = append(r.Broken, fmt.Sprintf(format, args...)) }
-	if below(r.Mean, nominal) {
+	if sheet.Below(r.Mean, nominal) {
 		fail("the mean, %s, is below the nominal, %s", shown(r.Mean), shown(nominal))
 	}
-	if below(r.Min, r.Least) {
+	if sheet.Below(r.Min, r.Least) {
 		fail("the lowest value, %s, is below %s, 80 %% of the nominal", shown(r.Min), shown(r.Least))
 	}
-	if above(r.Portion, nominalPortion) {
+	if sheet.Above(r.Portion, nominalPortion) {
 		fail("%d of %d values, %.0f %%, lie between 80 %% of the nominal and the nominal, and at most 20 %% may", r.Between, r.Readings, 100*r.Portion)
 	}
-	if r.Most > 0 && above(r.Max, r.Most) {
+	if r.Most > 0 && sheet.Above(r.Max, r.Most) {
 		fail("the highest value, %s, is above %s, %g times the nominal", shown(r.Max), shown(r.Most), r.Nominal.Most)
 	}
 	r.Pass = len(r.Broken) == 0

@@ -7,19 +7,6 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-// The words of a verdict.
-const (
-	Passes = "passes"
-	Fails  = "fails"
-)
-
-func word(pass bool) string {
-	if pass {
-		return Passes
-	}
-	return Fails
-}
-
 func micrometres(v float64) string { return unit.Format(v, unit.Micrometre, 1) }
 
 // Sheet returns the verdict with all of its figures.
@@ -68,7 +55,7 @@ func (r Result) Sheet() sheet.Sheet {
 			s.Limit(name, sheet.AtLeast(b.least*low, 1, "µm"), source, "level")
 		}
 	}
-	s.Conclude(word(r.Pass), sheet.If(r.Pass), r.Say())
+	s.Judge(r.Pass, r.Say())
 	return s
 }
 
@@ -101,6 +88,6 @@ func (r NominalResult) Sheet() sheet.Sheet {
 	if r.Most > 0 {
 		s.Limit("each reading", sheet.AtMost(r.Most, 1, "µm"), "ISO 12944-5, from memory", "most")
 	}
-	s.Conclude(word(r.Pass), sheet.If(r.Pass), r.Say())
+	s.Judge(r.Pass, r.Say())
 	return s
 }

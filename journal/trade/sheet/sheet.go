@@ -7,7 +7,7 @@
 //	s.Formula = []string{"F = T/(K·d)"}
 //	s.Figure("clamp_kn", "clamp", 48.6, 1, "kN")
 //	s.Limit("proof load", sheet.AtMost(76.4, 1, "kN"), "ISO 898-1", "")
-//	s.Conclude("below proof", sheet.Passed, "the bolt clamps with 48.6 kN")
+//	s.Judge(true, "the bolt clamps with 48.6 kN")
 //
 // Names are those of members in JSON: snake case, with the unit at the end. They never
 // change their meaning.
@@ -61,8 +61,8 @@ type (
 		Words string // the value with its unit, as people read it
 	}
 
-	// Verdict is what a calculation comes to. Word is the calculation's own and never
-	// changes; it is empty for a finding that only says how things are.
+	// Verdict is what a calculation comes to. Word is the calculation's own or that of its
+	// standing, and never changes; it is empty for a finding that only says how things are.
 	Verdict struct {
 		Word     string
 		Standing Standing
@@ -79,14 +79,6 @@ const (
 	Failed    Standing = "failed"
 	NotProven Standing = "not proven"
 )
-
-// If returns Passed where what was asked for is so, and Failed where it is not.
-func If(so bool) Standing {
-	if so {
-		return Passed
-	}
-	return Failed
-}
 
 // MarshalText returns the sentence.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.Sentence), nil }
@@ -138,7 +130,16 @@ func (s *Sheet) Warn(sentences ...string) { s.Warnings = append(s.Warnings, sent
 // Find adds a finding that is no verdict.
 func (s *Sheet) Find(sentence string) { s.Conclude("", "", sentence) }
 
-// Conclude adds a verdict.
+// Judge adds a verdict that passes or fails.
+func (s *Sheet) Judge(pass bool, sentence string) {
+	is := Failed
+	if pass {
+		is = Passed
+	}
+	s.Conclude(string(is), is, sentence)
+}
+
+// Conclude adds a verdict with a word of its own.
 func (s *Sheet) Conclude(word string, is Standing, sentence string) {
 	s.Verdicts = append(s.Verdicts, Verdict{word, is, sentence})
 }

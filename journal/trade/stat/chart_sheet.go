@@ -7,12 +7,6 @@ import (
 	"fettlebook/journal/trade/sheet"
 )
 
-// The words of a chart's verdict.
-const (
-	Signalled = "a point stands out"
-	Quiet     = "no point stands out"
-)
-
 // pointFigure is a point with the rule by which it stands out.
 type pointFigure struct {
 	Point
@@ -69,11 +63,7 @@ func (c Chart) sheet(formula, say string) sheet.Sheet {
 		s.Table = append(s.Table, []string{p.Name, sheet.Significant(p.Value), sheet.Significant(p.Low), sheet.Significant(p.High), strings.Join(said, ", ")})
 	}
 	s.Limit("each point", sheet.Words("within its low and high"), c.Source, "")
-	word := Quiet
-	if len(out) > 0 {
-		word = Signalled
-	}
-	s.Conclude(word, "", say)
+	s.Judge(len(out) == 0, say)
 	return s
 }
 

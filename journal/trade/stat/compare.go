@@ -173,15 +173,10 @@ func Compare(p Pair, level float64) (Comparison, error) {
 	return c, err
 }
 
-// differ reports whether the two groups differ by more than chance explains.
-func (c Comparison) differ() bool {
-	return !c.Difference.Size.Contains(0) && c.Fisher.TwoSided < 1-c.Difference.Size.Level
-}
-
 // Say returns the interval of the difference, then the p value, then what that amounts to.
 func (c Comparison) Say() string {
 	verdict := "this does not show that they differ, nor that they are alike"
-	if c.differ() {
+	if !c.Difference.Size.Contains(0) && c.Fisher.TwoSided < 1-c.Difference.Size.Level {
 		verdict = "they differ by more than chance explains"
 	}
 	return fmt.Sprintf("%s; %s: %s", c.Difference.Say(), chance(c.Fisher.TwoSided), verdict)

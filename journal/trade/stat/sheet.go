@@ -7,14 +7,6 @@ import (
 	"fettlebook/journal/trade/sheet"
 )
 
-// The words of verdicts.
-const (
-	Differ    = "the groups differ"
-	NotShown  = "not shown that they differ"
-	StandsOut = "stands out"
-	NoneOut   = "none stands out"
-)
-
 // usualLevel is the source of a level of confidence.
 const usualLevel = "common practice, no source"
 
@@ -70,11 +62,7 @@ func (c Comparison) Sheet() sheet.Sheet {
 	s.Put("chi_squared_p", c.ChiSquared.P)
 	s.Warn(c.Fisher.Guards...)
 	s.Warn(c.ChiSquared.Guards...)
-	word := NotShown
-	if c.differ() {
-		word = Differ
-	}
-	s.Conclude(word, "", c.Say())
+	s.Find(c.Say())
 	return s
 }
 
@@ -110,11 +98,7 @@ func (s Search) Sheet() sheet.Sheet {
 	out.Put("tested", s.Tested, "finds", s.Rate, "causes", causes)
 	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("at most %s of what stands, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
 		usualLevel, "finds and tested")
-	word := NoneOut
-	if len(s.Kept()) > 0 {
-		word = StandsOut
-	}
-	out.Conclude(word, "", s.Say())
+	out.Find(s.Say())
 	return out
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -25,13 +26,13 @@ func (a Adapter) Factor() (float64, error) {
 	wrench, offset := a.Wrench.In(unit.Millimetre), a.Offset.In(unit.Millimetre)
 	switch {
 	case !(wrench > 0):
-		return 0, &Error{"the wrench's length", entered(a.Wrench), "measure from the drive to the middle of the grip"}
+		return 0, sheet.Refuse("the wrench's length", sheet.Typed(a.Wrench), "measure from the drive to the middle of the grip")
 	case a.Offset.IsZero():
-		return 0, &Error{"the adapter's length", entered(a.Offset), "measure from the drive to the middle of the bolt"}
+		return 0, sheet.Refuse("the adapter's length", sheet.Typed(a.Offset), "measure from the drive to the middle of the bolt")
 	case offset >= wrench:
-		return 0, &Error{"the adapter's length", a.Offset.String(), "it must be shorter than the wrench, " + a.Wrench.String() + ": check both lengths and their units"}
+		return 0, sheet.Refuse("the adapter's length", a.Offset.String(), "it must be shorter than the wrench, "+a.Wrench.String()+": check both lengths and their units")
 	case !(math.Abs(a.Angle) <= 180):
-		return 0, &Error{"the adapter's angle", fmt.Sprintf("%g°", a.Angle), "it must be within 180°: 0 is straight on, 90 square, 180 folded back"}
+		return 0, sheet.Refuse("the adapter's angle", fmt.Sprintf("%g°", a.Angle), "it must be within 180°: 0 is straight on, 90 square, 180 folded back")
 	}
 	return wrench / (wrench + offset*math.Cos(a.Angle*math.Pi/180)), nil
 }
@@ -41,7 +42,7 @@ func (a Adapter) Factor() (float64, error) {
 func (a Adapter) Setting(bolt unit.Torque) (newtonMetres float64, err error) {
 	factor, err := a.Factor()
 	if err == nil && bolt.IsZero() {
-		err = &Error{"the torque at the bolt", entered(bolt), "write the figure that is specified"}
+		err = sheet.Refuse("the torque at the bolt", sheet.Typed(bolt), "write the figure that is specified")
 	}
 	if err != nil {
 		return 0, err
@@ -54,7 +55,7 @@ func (a Adapter) Setting(bolt unit.Torque) (newtonMetres float64, err error) {
 func (a Adapter) AtBolt(reading unit.Torque) (newtonMetres float64, err error) {
 	factor, err := a.Factor()
 	if err == nil && reading.IsZero() {
-		err = &Error{"the reading", entered(reading), "write what the tool was set to or read"}
+		err = sheet.Refuse("the reading", sheet.Typed(reading), "write what the tool was set to or read")
 	}
 	if err != nil {
 		return 0, err

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -57,7 +58,7 @@ func (s Spec) Limits() (Limits, error) {
 	case s.Source == "":
 		return Limits{}, ErrNoSource
 	case s.Low.IsZero() != s.High.IsZero():
-		return Limits{}, &Error{"the specified range", entered(s.Low) + " to " + entered(s.High), "it needs both ends: write the low and the high figure"}
+		return Limits{}, sheet.Refuse("the specified range", sheet.Typed(s.Low)+" to "+sheet.Typed(s.High), "it needs both ends: write the low and the high figure")
 	case !s.Low.IsZero():
 		l = Limits{Low: s.Low.In(unit.NewtonMetre), High: s.High.In(unit.NewtonMetre)}
 	case !s.Tolerance.IsZero():
@@ -73,9 +74,9 @@ func (s Spec) Limits() (Limits, error) {
 	}
 	switch shown := s.shown(l); {
 	case !(l.Low > 0 && l.Low < l.High):
-		return Limits{}, &Error{"the specified range", shown, "the low end must be above nought and below the high end: check the figures and their units"}
-	case !s.Nominal.IsZero() && (below(nominal, l.Low) || above(nominal, l.High)):
-		return Limits{}, &Error{"the nominal torque", s.Nominal.String(), "it lies outside its own range, " + shown + ": check the figures and their units"}
+		return Limits{}, sheet.Refuse("the specified range", shown, "the low end must be above nought and below the high end: check the figures and their units")
+	case !s.Nominal.IsZero() && (sheet.Below(nominal, l.Low) || sheet.Above(nominal, l.High)):
+		return Limits{}, sheet.Refuse("the nominal torque", s.Nominal.String(), "it lies outside its own range, "+shown+": check the figures and their units")
 	}
 	return l, nil
 }

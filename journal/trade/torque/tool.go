@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -55,7 +56,7 @@ func (t Tool) Permissible() (percent float64, source string, err error) {
 	if !t.Tolerance.IsZero() {
 		percent = t.Tolerance.In(unit.Percent)
 		if !(percent > 0 && percent <= percentMost) {
-			return 0, "", &Error{"the tool's tolerance", t.Tolerance.String(), fmt.Sprintf("it must be above 0 and at most %.0f %%: usual is 4 or 6 %%", percentMost)}
+			return 0, "", sheet.Refuse("the tool's tolerance", t.Tolerance.String(), fmt.Sprintf("it must be above 0 and at most %.0f %%: usual is 4 or 6 %%", percentMost))
 		}
 		return percent, "as recorded for the tool", nil
 	}
@@ -69,13 +70,13 @@ func (t Tool) Permissible() (percent float64, source string, err error) {
 		switch {
 		case t.High.IsZero():
 			return 0, "", ErrNoTolerance
-		case above(t.High.In(unit.NewtonMetre), smallTool):
+		case sheet.Above(t.High.In(unit.NewtonMetre), smallTool):
 			return percentLarge, source, nil
 		default:
 			return percentSmall, source, nil
 		}
 	}
-	return 0, "", &Error{"the tool's class", string(t.Class), "ISO 6789-1 has I A to I E and II A to II G: take it from the tool's certificate"}
+	return 0, "", sheet.Refuse("the tool's class", string(t.Class), "ISO 6789-1 has I A to I E and II A to II G: take it from the tool's certificate")
 }
 
 type (

@@ -19,6 +19,7 @@ import (
 	"fmt"
 	"time"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -53,18 +54,7 @@ type (
 )
 
 // Error says why figures cannot be used.
-type Error struct {
-	What    string // what is wrong: "the reading"
-	Value   string // the value: "0 N.m"
-	Problem string // the rule and what to do, as one sentence
-}
-
-// Error returns the problem behind the thing and the value it is about.
-func (e *Error) Error() string { return e.What + ", " + e.Value + ": " + e.Problem }
-
-// sameness is how near a torque may be to its limit and still count as equal to it, so
-// that a verdict does not hang on the unit it was computed in.
-const sameness = 1e-9
+type Error = sheet.Error
 
 // Judge compares one tightening with its specification. What is missing makes the
 // verdict NotProven; what contradicts itself is an error of type *Error.
@@ -72,9 +62,9 @@ func Judge(use Use, spec Spec, tool Tool) (Result, error) {
 	r := Result{Use: use, SpecSource: spec.Source}
 	switch {
 	case !(use.Reading.In(unit.NewtonMetre) > 0):
-		return Result{}, &Error{"the reading", entered(use.Reading), "a tightened bolt has a torque above nought: write what was set or read"}
+		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "a tightened bolt has a torque above nought: write what was set or read")
 	case use.At.IsZero():
-		return Result{}, &Error{"the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used"}
+		return Result{}, sheet.Refuse("the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used")
 	}
 	if err := cmp.Or(r.findSpec(spec), r.findBolt(spec.Nominal), r.findTolerance(tool), r.checkTool(tool)); err != nil {
 		return Result{}, err
@@ -145,15 +135,15 @@ func (r *Result) findTolerance(tool Tool) error {
 func (r *Result) checkTool(tool Tool) error {
 	reading := r.Use.Reading.In(unit.NewtonMetre)
 	low, high := tool.Low.In(unit.NewtonMetre), tool.High.In(unit.NewtonMetre)
-	r.Beyond = below(reading, low) || above(reading, high)
+	r.Beyond = sheet.Below(reading, low) || sheet.Above(reading, high)
 	switch {
 	case tool.Low.IsZero() || tool.High.IsZero():
 		r.doubt("the tool's range is not recorded: write its lowest and highest marked values")
 	case !(low < high):
-		return &Error{"the tool's range", tool.Low.String() + " to " + tool.High.String(), "the lowest marked value must be below the highest: check both and their units"}
-	case below(reading, low):
+		return sheet.Refuse("the tool's range", tool.Low.String()+" to "+tool.High.String(), "the lowest marked value must be below the highest: check both and their units")
+	case sheet.Below(reading, low):
 		r.doubt("%s is below the tool's lowest marked value, %s, where its tolerance no longer holds", r.Use.Reading, tool.Low)
-	case above(reading, high):
+	case sheet.Above(reading, high):
 		r.doubt("%s is above the tool's highest marked value, %s", r.Use.Reading, tool.High)
 	}
 	if r.Validity = tool.Calibration.At(r.Use.At); !r.Validity.OK {
@@ -166,10 +156,10 @@ func (r *Result) conclude() {
 	guarded := false
 	if r.High > 0 && r.AtBolt > 0 {
 		r.Plain = Outside
-		if !below(r.AtBolt, r.Low) && !above(r.AtBolt, r.High) {
+		if !sheet.Below(r.AtBolt, r.Low) && !sheet.Above(r.AtBolt, r.High) {
 			r.Plain = Inside
 		}
-		guarded = !below(r.From, r.Low) && !above(r.To, r.High)
+		guarded = !sheet.Below(r.From, r.Low) && !sheet.Above(r.To, r.High)
 	}
 	switch {
 	case len(r.Reasons) > 0:
@@ -182,6 +172,3 @@ func (r *Result) conclude() {
 		r.Verdict = InsidePlain
 	}
 }
-
-func below(value, limit float64) bool { return value < limit*(1-sameness) }
-func above(value, limit float64) bool { return value > limit*(1+sameness) }

@@ -66,14 +66,3 @@ func (r Result) shown(newtonMetres float64) string { return shown(newtonMetres, 
 func shown(newtonMetres float64, like unit.Torque) string {
 	return unit.Format(newtonMetres*like.Value()/like.In(unit.NewtonMetre), like.Unit(), 1)
 }
-
-// entered quotes a quantity as typed.
-func entered(q interface {
-	IsZero() bool
-	String() string
-}) string {
-	if q.IsZero() {
-		return "not entered"
-	}
-	return q.String()
-}

@@ -7,13 +7,6 @@ import (
 	"fettlebook/journal/trade/sheet"
 )
 
-// The words of a verdict.
-const (
-	DigitFits    = "fits"
-	DigitDiffers = "does not fit"
-	NotAVIN      = "not a VIN"
-)
-
 // Meant lists what may have been meant, with the characters that differ.
 func (r Result) Meant() string {
 	var list []string
@@ -31,7 +24,7 @@ func (r Result) Sheet() sheet.Sheet {
 		"49 CFR 565.15; characters and length as in ISO 3779",
 	}}
 	if r.VIN.IsZero() {
-		s.Conclude(NotAVIN, sheet.NotProven, r.Note)
+		s.Find(r.Note)
 		return s
 	}
 	digit := string(r.Digit)
@@ -49,9 +42,9 @@ func (r Result) Sheet() sheet.Sheet {
 	s.Put("suggestions", suggestions)
 	s.Limit("position 9", sheet.Words(digit), "49 CFR 565.15; required for vehicles built for North America only", "")
 	if r.Fits {
-		s.Conclude(DigitFits, sheet.Passed, "the check digit fits")
+		s.Judge(true, "the check digit fits")
 	} else {
-		s.Conclude(DigitDiffers, sheet.NotProven, r.Note)
+		s.Find(r.Note)
 	}
 	return s
 }
