@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -47,51 +48,77 @@ func Home(s journal.Subject) journal.Subject {
 	return journal.Of(word, name)
 }
 
-// gist is what of an entry stands in the index, worked out without it.
+// gist is what of an item stands in the index, worked out without it. It is
+// small, since a load holds thousands of them.
 type gist struct {
-	item  Item
+	journal.Position
+	entry   bool // or bytes that are no entry
+	id      journal.EntryID
+	kind    journal.Type
+	by      journal.PersonID
+	day     int64
+	place   int64
+	past    []byte
+	waiting bool
+
 	home  journal.Subject
-	cites []journal.Subject
+	cites []int64 // things
+	uses  []use
 	keys  []key
-	uses  []journal.Use
 	words string
+	of    journal.EntryID // what data stands in the place of
+	data  []byte
 }
 
+// use is how often a thing was used.
+type use struct{ thing, times int64 }
+
 func digest(item Item) gist {
-	g := gist{item: item}
+	g := gist{Position: item.Position}
 	e := item.Entry
 	if e == nil {
 		return g
 	}
+	g.entry, g.id, g.kind, g.by, g.day = true, e.ID, e.Type, e.By, day(time.Time(e.Time))
+	g.place, g.past, g.waiting = signed(item.Place), item.Past, item.Waiting
 	g.home = Home(e.Subject)
-	g.cite(e.Subject)
-	g.cite(journal.Of("person", string(e.By)))
-	if item.Payload != nil {
-		for _, s := range journal.Cites(item.Payload) {
-			g.cite(s)
+	g.cites = cite(g.cites, g.home, e.Subject, journal.Of("person", string(e.By)))
+	g.words = Words(e.Data)
+	if item.Payload == nil {
+		if photos, err := e.Photos(); err == nil { // a newer kind carries its photographs in the same place
+			for _, p := range photos {
+				g.cites = cite(g.cites, g.home, journal.PhotoSubject(p.Ref))
+			}
 		}
-		g.keys = keysOf(item.Payload)
-		if !item.Waiting {
-			g.uses = journal.Uses(item.Payload)
-		}
-	} else if photos, err := e.Photos(); err == nil { // a newer kind carries its photographs in the same place
-		for _, p := range photos {
-			g.cite(journal.PhotoSubject(p.Ref))
+		return g
+	}
+	g.cites = cite(g.cites, g.home, journal.Cites(item.Payload)...)
+	g.keys = keysOf(item.Payload)
+	if !item.Waiting {
+		for _, u := range journal.Uses(item.Payload) {
+			g.uses = append(g.uses, use{thing(u.Of), int64(u.Times)})
 		}
 	}
-	g.words = Words(e.Data)
+	if c, ok := item.Payload.(*journal.Correction); ok {
+		g.of, g.data = c.Of, c.Data
+	}
 	return g
 }
 
-// cite adds a thing, and the home that it lies in: a run's entry is found by
-// its jobs as well as by its parts. The entry's own home goes without saying.
-func (g *gist) cite(s journal.Subject) {
-	if home := Home(s); home != s && home != g.home {
-		g.cites = append(g.cites, home)
+// cite adds things to a list, each with the home that it lies in: a run's
+// entry is found by its jobs as well as by its parts. The own home of what
+// cites them goes without saying.
+func cite(list []int64, own journal.Subject, things ...journal.Subject) []int64 {
+	for _, s := range things {
+		if home := Home(s); home != s && home != own {
+			list = append(list, thing(home))
+		}
+		if s != own {
+			list = append(list, thing(s))
+		}
 	}
-	if s != g.home {
-		g.cites = append(g.cites, s)
-	}
+	slices.Sort(list)
+	return slices.Compact(list)
 }
 
 // thing returns the number under which a subject's citations stand. Two

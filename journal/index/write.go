@@ -4,14 +4,10 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"fettlebook/journal"
-
-	"github.com/go-json-experiment/json/jsontext"
 )
 
 // log is a log as a batch grows it.
@@ -50,8 +46,7 @@ func (b *batch) put(list []gist) error {
 		if err != nil {
 			return err
 		}
-		e := g.item.Entry
-		if e == nil {
+		if !g.entry {
 			entries.add(at, nil, nil, nil, nil, nil, nil, nil, 0, nil)
 			continue
 		}
@@ -60,24 +55,23 @@ func (b *batch) put(list []gist) error {
 			return err
 		}
 		b.touched[home] = true
-		kind, err := b.name(string(e.Type.Kind))
+		kind, err := b.name(string(g.kind.Kind))
 		if err != nil {
 			return err
 		}
-		person, err := b.name(string(e.By))
+		person, err := b.name(string(g.by))
 		if err != nil {
 			return err
 		}
-		place := signed(g.item.Place)
-		entries.add(at, e.ID[:], home, kind, e.Type.Version, person, day(time.Time(e.Time)), place, g.item.Waiting, g.item.Past)
+		entries.add(at, g.id[:], home, kind, g.kind.Version, person, g.day, g.place, g.waiting, g.past)
 		if g.words != "" {
 			words.add(at, g.words)
 		}
 		for _, s := range g.cites {
-			cites = append(cites, row{thing(s), at})
+			cites = append(cites, row{s, at})
 		}
 		for _, u := range g.uses {
-			uses = append(uses, row{thing(u.Of), place, at, int64(u.Times)})
+			uses = append(uses, row{u.thing, g.place, at, u.times})
 		}
 		for _, k := range g.keys {
 			if err := b.key(k, home, at); err != nil {
@@ -86,8 +80,8 @@ func (b *batch) put(list []gist) error {
 		}
 	}
 	for _, t := range []*table{&entries, &words,
-		cites.sorted(`INSERT OR IGNORE INTO citations (thing, pos) VALUES`, 2),
-		uses.sorted(`INSERT OR REPLACE INTO uses (thing, place, pos, times) VALUES`, 4)} {
+		cites.sorted(`INSERT INTO citations (thing, pos) VALUES`, 2),
+		uses.sorted(`INSERT INTO uses (thing, place, pos, times) VALUES`, 4)} {
 		if err := b.fill(t); err != nil {
 			return err
 		}
@@ -95,7 +89,10 @@ func (b *batch) put(list []gist) error {
 	if err := b.correct(list); err != nil {
 		return err
 	}
-	return errors.Join(b.markTouched(), b.saveMarks())
+	if err := b.markTouched(); err != nil {
+		return err
+	}
+	return b.saveMarks()
 }
 
 // rows are numbers to be inserted in order of the first columns, so that
@@ -116,7 +113,7 @@ func (r rows) sorted(insert string, width int) *table {
 
 // grow moves the mark of an item's log past it and returns its row.
 func (b *batch) grow(g *gist) (int64, error) {
-	device := string(g.item.Device)
+	device := string(g.Device)
 	l, ok := b.logs[device]
 	if !ok {
 		l = &log{}
@@ -132,13 +129,13 @@ func (b *batch) grow(g *gist) (int64, error) {
 			return 0, err
 		}
 	}
-	if g.item.Index != l.size {
-		return 0, &OutOfStep{Device: g.item.Device, Size: l.size, Index: g.item.Index}
+	if g.Index != l.size {
+		return 0, &OutOfStep{Device: g.Device, Size: l.size, Index: g.Index}
 	}
 	at := pos(l.row, l.size)
 	l.size, l.last = l.size+1, nil
-	if e := g.item.Entry; e != nil {
-		l.last = e.ID[:]
+	if g.entry {
+		l.last = g.id[:]
 	}
 	return at, nil
 }
@@ -165,27 +162,24 @@ func (e *OutOfStep) Error() string {
 // correct adds what corrections bring to the entries of the list, and what
 // corrections in the list bring to what is here.
 func (b *batch) correct(list []gist) error {
-	for _, g := range list {
-		if g.item.Entry == nil {
-			continue
-		}
-		if c, ok := g.item.Payload.(*journal.Correction); ok && len(c.Data) > 0 {
-			at := pos(b.logs[string(g.item.Device)].row, g.item.Index)
-			if err := b.replace(c.Of, at, c.Data); err != nil {
+	for i := range list {
+		if g := &list[i]; len(g.data) > 0 {
+			if err := b.replace(g.of, pos(b.logs[string(g.Device)].row, g.Index), g.data); err != nil {
 				return err
 			}
 		}
 	}
-	for _, g := range list {
-		if g.item.Entry == nil {
+	for i := range list {
+		g := &list[i]
+		if !g.entry {
 			continue
 		}
-		waiting, err := b.replacements(g.item.Entry.ID)
+		early, err := b.replacements(g.id)
 		if err != nil {
 			return err
 		}
-		for _, r := range waiting {
-			if err := b.bring(corrected{b.homes[string(g.home)], g.item.Entry.Type}, r.pos, r.data); err != nil {
+		for _, r := range early {
+			if err := b.bring(corrected{b.homes[string(g.home)], g.kind}, r.pos, r.data); err != nil {
 				return err
 			}
 		}
@@ -228,8 +222,8 @@ type corrected struct {
 
 // replace keeps a replacement and brings it to the entries that it is for, as
 // far as they are here.
-func (b *batch) replace(of journal.EntryID, at int64, data jsontext.Value) error {
-	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, []byte(data)); err != nil {
+func (b *batch) replace(of journal.EntryID, at int64, data []byte) error {
+	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, data); err != nil {
 		return err
 	}
 	s, err := b.prepare(`SELECT e.home, n.text, e.version FROM entries e JOIN names n ON n.name = e.kind WHERE e.id = ?`)
@@ -267,12 +261,8 @@ func (b *batch) bring(c corrected, at int64, data []byte) error {
 	if err != nil {
 		return nil // the fold says so of the correction
 	}
-	var g gist
-	for _, s := range journal.Cites(p) {
-		g.cite(s)
-	}
-	for _, s := range g.cites {
-		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, thing(s), at); err != nil {
+	for _, s := range cite(nil, "", journal.Cites(p)...) {
+		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, s, at); err != nil {
 			return err
 		}
 	}
