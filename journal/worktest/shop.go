@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/route"
+	"fettlebook/journal/card"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -82,11 +82,11 @@ func (w *work) found(seed string) error {
 		}})
 		at = at.Add(20 * time.Second)
 	}
-	text, err := route.Supplied(route.Usual)
+	text, err := card.Supplied(card.Usual)
 	if err != nil {
 		return err
 	}
-	say(journal.Of("route", string(route.Usual)), &journal.RouteCard{Route: route.Usual, Edition: 1, Text: text})
+	say(journal.Of("route", string(card.Usual)), &journal.RouteCard{Route: card.Usual, Edition: 1, Text: text})
 	for _, t := range []journal.Tool{
 		{Tool: "tw-1", What: journal.TorqueWrench, Serial: "0418", Low: q[unit.Torque]("40 N.m"), High: q[unit.Torque]("200 N.m"), Tolerance: q[unit.Ratio]("4 %")},
 		{Tool: "tw-2", What: journal.TorqueWrench, Serial: "0562", Low: q[unit.Torque]("5 N.m"), High: q[unit.Torque]("50 N.m"), Tolerance: q[unit.Ratio]("4 %")},

@@ -13,8 +13,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
-
-	"golang.org/x/mod/sumdb/tlog"
 )
 
 // The shop and its devices.
@@ -36,18 +34,11 @@ func Key(seed string, device journal.DeviceID) (proof.Key, error) {
 
 // Options bend a history. The zero value is a plain one.
 type Options struct {
-	// Before is shown every entry before its bytes are made, with how much of
-	// every other log its writer held, and may add to it.
-	Before func(e *journal.Entry, held []Held)
+	// Old leaves out what entries say of other logs, as programs did that did
+	// not know how.
+	Old bool
 	// Card is shown the customer cards, which lie beside the logs.
 	Card func(journal.CardState)
-}
-
-// Held is how much of a log a device holds: its number of entries and their root.
-type Held struct {
-	Device journal.DeviceID
-	Size   int64
-	Root   tlog.Hash
 }
 
 // New yields the entries of a history as they reach the hub, until it was
@@ -182,7 +173,7 @@ func (w *work) do(s *step) error {
 	if !d.offline {
 		w.catchUp(d)
 	}
-	l, e, err := d.write(s.at, journal.Draft{Subject: s.about, By: s.by, Data: data}, w.opts.Before)
+	l, e, err := d.write(s.at, journal.Draft{Subject: s.about, By: s.by, Data: data})
 	if err != nil {
 		return fmt.Errorf("%s at %v: %w", s.on, s.at, err)
 	}
@@ -200,7 +191,7 @@ func (w *work) do(s *step) error {
 func (w *work) catchUp(d *device) {
 	for _, name := range Devices() {
 		if other := w.devices[name]; other != d {
-			d.hold(other)
+			d.hold(other, w.opts.Old)
 		}
 	}
 	d.author.Clock.Follow(w.newest)
@@ -210,7 +201,7 @@ func (w *work) catchUp(d *device) {
 func (w *work) send(d *device) {
 	w.sent = append(w.sent, d.unsent...)
 	d.unsent = d.unsent[:0:0]
-	d.reached = Held{d.name, d.tree.Size(), d.tree.Root()}
+	d.sent, d.root = d.tree.Size(), d.tree.Root()
 	if string(w.newest[:]) < string(d.last[:]) {
 		w.newest = d.last
 	}

@@ -1,6 +1,7 @@
 package worktest_test
 
 import (
+	"context"
 	"crypto/sha256"
 	"fmt"
 	"testing"
@@ -8,8 +9,12 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/order"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/worktest"
+
+	"golang.org/x/mod/sumdb/tlog"
 )
 
 func some(t testing.TB, seed string, n int, o worktest.Options) []journal.Logged {
@@ -93,24 +98,65 @@ func TestMix(t *testing.T) {
 	t.Logf("%d jobs; %v", len(jobs), kinds)
 }
 
-// What was held is never more than what is there, and grows.
-func TestHeld(t *testing.T) {
-	sizes := map[journal.DeviceID]int64{}
-	seen := map[[2]journal.DeviceID]int64{}
-	asked := 0
-	some(t, "held", 4000, worktest.Options{Before: func(e *journal.Entry, held []worktest.Held) {
-		for _, h := range held {
-			pair := [2]journal.DeviceID{e.Source.Device, h.Device}
-			if h.Size < seen[pair] || h.Size > sizes[h.Device] || h.Device == e.Source.Device {
-				t.Fatalf("%s holds %d of %s, which has %d; before it held %d", e.Source.Device, h.Size, h.Device, sizes[h.Device], seen[pair])
-			}
-			seen[pair] = h.Size
-			asked++
+// standings keeps what is worked out, and knows the roots of the logs.
+type standings struct {
+	kept  map[journal.Position]order.Standing
+	trees map[journal.DeviceID]*proof.Tree
+	roots map[journal.DeviceID][]tlog.Hash
+}
+
+func (s standings) Standing(_ context.Context, at journal.Position) (order.Standing, error) {
+	return s.kept[at], nil
+}
+
+func (s standings) Keep(_ context.Context, at journal.Position, st order.Standing) error {
+	s.kept[at] = st
+	return nil
+}
+
+func (s standings) RootAt(_ context.Context, device journal.DeviceID, size int64) ([32]byte, error) {
+	return s.roots[device][size-1], nil
+}
+
+// All that entries cite is here when they come: every entry counts at once,
+// and no place is shared inside what somebody saw.
+func TestNothingWaits(t *testing.T) {
+	s := standings{map[journal.Position]order.Standing{}, map[journal.DeviceID]*proof.Tree{}, map[journal.DeviceID][]tlog.Hash{}}
+	keeper := order.New(s, s)
+	saw := 0
+	for _, l := range some(t, "order", 6000, worktest.Options{}) {
+		e, err := journal.Decode(l.Bytes)
+		if err != nil {
+			t.Fatal(err)
 		}
-		sizes[e.Source.Device]++
-	}})
-	if asked == 0 {
-		t.Error("nobody held anything")
+		if s.trees[l.Device] == nil {
+			s.trees[l.Device] = new(proof.Tree)
+		}
+		s.trees[l.Device].Append(l.Bytes)
+		s.roots[l.Device] = append(s.roots[l.Device], s.trees[l.Device].Root())
+		if err := keeper.Add(order.Of(l.Position, e)); err != nil {
+			t.Fatal(err)
+		}
+		if err := keeper.Grow(t.Context(), l.Device); err != nil {
+			t.Fatal(err)
+		}
+		if keeper.Worked(l.Device) != l.Index+1 {
+			t.Fatalf("entry %d of %s waits", l.Index, l.Device)
+		}
+		for _, p := range e.After {
+			if before := s.kept[journal.Position{Device: p.Device, Index: p.Size - 1}]; before.Place >= s.kept[l.Position].Place {
+				t.Fatalf("entry %d of %s stands before what its writer saw", l.Index, l.Device)
+			}
+			saw++
+		}
+	}
+	if saw < 6000 {
+		t.Errorf("entries cite %d logs", saw)
+	}
+	for _, l := range some(t, "old", 500, worktest.Options{Old: true}) {
+		if e, err := journal.Decode(l.Bytes); err != nil || !e.After.IsZero() {
+			t.Fatalf("an old program's entry cites %v (%v)", e.After, err)
+		}
 	}
 }
 
