@@ -109,7 +109,8 @@ func (b *batch) fill(t *table) error {
 	return nil
 }
 
-// home returns the number of a home, new if need be. Its name is a key too.
+// home returns the number of a home, new if need be. Its name is a key too,
+// also while it is only cited.
 func (b *batch) home(name string) (int64, error) {
 	if n, ok := b.homes[name]; ok {
 		return n, nil
@@ -123,6 +124,15 @@ func (b *batch) home(name string) (int64, error) {
 	}
 	b.homes[name] = n
 	return n, err
+}
+
+// thing returns the number of a thing, with its home new if need be.
+func (b *batch) thing(t thing) (int64, error) {
+	if t.home == "" {
+		return t.number, nil
+	}
+	home, err := b.home(t.home)
+	return t.in(home), err
 }
 
 // noPos stands where no entry says so.

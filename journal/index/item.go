@@ -4,11 +4,13 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/media"
 )
 
 // Item is an entry as the index takes it in.
@@ -62,7 +64,7 @@ type gist struct {
 	waiting bool
 
 	home  journal.Subject
-	cites []int64 // things
+	cites []thing
 	uses  []use
 	keys  []key
 	words string
@@ -71,7 +73,10 @@ type gist struct {
 }
 
 // use is how often a thing was used.
-type use struct{ thing, times int64 }
+type use struct {
+	of    thing
+	times int64
+}
 
 func digest(item Item) gist {
 	g := gist{Position: item.Position}
@@ -96,7 +101,7 @@ func digest(item Item) gist {
 	g.keys = keysOf(item.Payload)
 	if !item.Waiting {
 		for _, u := range journal.Uses(item.Payload) {
-			g.uses = append(g.uses, use{thing(u.Of), int64(u.Times)})
+			g.uses = append(g.uses, use{thingOf(u.Of), int64(u.Times)})
 		}
 	}
 	if c, ok := item.Payload.(*journal.Correction); ok {
@@ -108,26 +113,55 @@ func digest(item Item) gist {
 // cite adds things to a list, each with the home that it lies in: a run's
 // entry is found by its jobs as well as by its parts. The own home of what
 // cites them goes without saying.
-func cite(list []int64, own journal.Subject, things ...journal.Subject) []int64 {
-	for _, s := range things {
-		if home := Home(s); home != s && home != own {
-			list = append(list, thing(home))
-		}
-		if s != own {
-			list = append(list, thing(s))
+func cite(list []thing, own journal.Subject, cited ...journal.Subject) []thing {
+	add := func(s journal.Subject) {
+		if t := thingOf(s); s != own && !slices.Contains(list, t) {
+			list = append(list, t)
 		}
 	}
-	slices.Sort(list)
-	return slices.Compact(list)
+	for _, s := range cited {
+		add(s)
+		add(Home(s))
+	}
+	return list
 }
 
-// thing returns the number under which a subject's citations stand. Two
-// subjects might share one, with a chance of 2^-64; so whoever asks for the
-// entries that cite a thing looks whether they do.
-func thing(s journal.Subject) int64 {
-	sum := sha256.Sum256([]byte(s))
-	return int64(binary.BigEndian.Uint64(sum[:8]))
+// thing is what an entry cites, as a number in three parts: the lowest numbers
+// are entries by their time, then come photographs by their hash, and from 0
+// on what lies in homes. So what is cited at the same time lies together in
+// the file, and one part of many years is written when one is cited.
+//
+// Things that lie deeper in one home may share a number, though hardly ever;
+// so whoever asks for the entries that cite a thing looks whether they do.
+type thing struct {
+	home   string // in which it lies, whose number is still to be found
+	number int64  // in it, or of all
 }
+
+// insideBits is how many bits number the things within a home. The home
+// itself is 0.
+const insideBits = 20
+
+func thingOf(s journal.Subject) thing {
+	home := Home(s)
+	switch word, name, _ := strings.Cut(string(s), "/"); {
+	case home != s:
+		sum := sha256.Sum256([]byte(s))
+		return thing{string(home), 1 + int64(binary.BigEndian.Uint64(sum[:8])%(1<<insideBits-1))}
+	case word == "entry":
+		if id, err := journal.ParseEntryID(name); err == nil {
+			return thing{number: math.MinInt64 + id.Millis()<<14 + int64(binary.BigEndian.Uint16(id[14:])>>2)}
+		}
+	case word == "photo":
+		if ref, err := media.ParseHex(name); err == nil {
+			return thing{number: math.MinInt64>>1 + int64(binary.BigEndian.Uint64(ref[:8])>>2)}
+		}
+	}
+	return thing{home: string(home)}
+}
+
+// in returns the number of a thing in a home that has one.
+func (t thing) in(home int64) int64 { return home<<insideBits + t.number }
 
 // Place numbers are unsigned and SQLite's are signed: flipping the first bit
 // keeps the order.

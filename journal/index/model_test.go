@@ -304,6 +304,10 @@ func compare(t *rapid.T, db *index.DB, m model) {
 		same(item.Entry.ID, rows, err, m.sorted(func(o index.Item) bool { return o.Entry.ID == item.Entry.ID }))
 		for s := range cites[number[item.Position]] {
 			things[s] = true
+			if home := index.Home(s); !strings.HasPrefix(string(home), "entry/") && !strings.HasPrefix(string(home), "photo/") {
+				word, _, _ := strings.Cut(string(home), "/") // what is only cited is found by its name too
+				addKey(index.Match{By: word, Text: index.Squash(home.Last()), Home: home})
+			}
 		}
 		home := index.Home(item.Entry.Subject)
 		homes[home] = true

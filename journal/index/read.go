@@ -113,23 +113,49 @@ func (db *DB) Entries(ctx context.Context, home journal.Subject) ([]Row, error) 
 	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)`, string(home))
 }
 
+// thing returns the number of a thing, and whether anything is known of it.
+func (db *DB) thing(ctx context.Context, s journal.Subject) (int64, bool, error) {
+	t := thingOf(s)
+	if t.home == "" {
+		return t.number, true, nil
+	}
+	var home int64
+	err := db.read.QueryRowContext(ctx, `SELECT home FROM homes WHERE name = ?`, t.home).Scan(&home)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, false, nil
+	}
+	if err != nil {
+		return 0, false, fmt.Errorf("find %s: %w", s, db.judge(err))
+	}
+	return t.in(home), true, nil
+}
+
 // Citing returns the entries that cite a thing, in the order of all: also
 // those that cite something within it, if it is a home, and corrections whose
 // replacement does. It is a superset: whoever reads the entries looks
 // whether they do.
 func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
-	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, thing(s))
+	n, known, err := db.thing(ctx, s)
+	if !known {
+		return nil, err
+	}
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, n)
 }
 
 // CitingHomes returns the homes of the entries that cite a thing, by name.
 func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
-	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = ? ORDER BY name`, thing(s))
+	n, known, err := db.thing(ctx, s)
+	if !known {
+		return nil, err
+	}
+	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = ? ORDER BY name`, n)
 }
 
-// Homes lists the homes whose name begins with the word, by name: Homes(ctx,
+// Homes lists the homes of a word that have entries here, by name: Homes(ctx,
 // "run").
 func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error) {
-	return db.subjects(ctx, `SELECT name FROM homes WHERE name > ? AND name < ? ORDER BY name`, word+"/", word+"0")
+	return db.subjects(ctx, `SELECT name FROM homes h WHERE name > ? AND name < ? AND EXISTS (SELECT 1 FROM entries e WHERE e.home = h.home) ORDER BY name`,
+		word+"/", word+"0")
 }
 
 func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journal.Subject, error) {
@@ -179,9 +205,13 @@ func (db *DB) OfKind(ctx context.Context, kind journal.Kind, first, last journal
 // Times returns how often a thing was used by entries that stand after one
 // place and not after the other.
 func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) (int, error) {
+	thing, known, err := db.thing(ctx, s)
+	if !known {
+		return 0, err
+	}
 	var n sql.NullInt64
-	err := db.read.QueryRowContext(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
-		thing(s), signed(after), signed(upto)).Scan(&n)
+	err = db.read.QueryRowContext(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
+		thing, signed(after), signed(upto)).Scan(&n)
 	if err != nil {
 		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}

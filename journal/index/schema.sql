@@ -6,6 +6,7 @@ CREATE TABLE logs (
   last   BLOB
 ) STRICT;
 
+-- The first pairs of subjects that entries are about or cite.
 CREATE TABLE homes (
   home INTEGER PRIMARY KEY,
   name TEXT NOT NULL UNIQUE
@@ -35,7 +36,7 @@ CREATE INDEX entries_home ON entries (home, place);
 CREATE INDEX entries_kind ON entries (kind, day);
 CREATE INDEX entries_day ON entries (day);
 
--- Who cites a thing. thing is eight bytes of the SHA-256 of its subject.
+-- Who cites a thing.
 CREATE TABLE citations (
   thing INTEGER NOT NULL,
   pos   INTEGER NOT NULL,

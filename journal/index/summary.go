@@ -28,12 +28,15 @@ type Dirty struct {
 	Stamp int64
 }
 
+// withEntries finds a home that is not only cited.
+const withEntries = `SELECT home FROM homes h WHERE name = ? AND EXISTS (SELECT 1 FROM entries e WHERE e.home = h.home)`
+
 // MarkDirty says that what the homes' summaries rest on has changed. Homes
 // that have no entry here are left out.
 func (db *DB) MarkDirty(ctx context.Context, homes ...journal.Subject) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, h := range homes {
-			n, err := b.number(`SELECT home FROM homes WHERE name = ?`, string(h))
+			n, err := b.number(withEntries, string(h))
 			if err != nil {
 				return err
 			}
@@ -85,7 +88,7 @@ func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, erro
 func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, s := range list {
-			home, err := b.number(`SELECT home FROM homes WHERE name = ?`, string(s.Home))
+			home, err := b.number(withEntries, string(s.Home))
 			if err != nil {
 				return err
 			}

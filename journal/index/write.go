@@ -67,11 +67,19 @@ func (b *batch) put(list []gist) error {
 		if g.words != "" {
 			words.add(at, g.words)
 		}
-		for _, s := range g.cites {
-			cites = append(cites, row{s, at})
+		for _, c := range g.cites {
+			n, err := b.thing(c)
+			if err != nil {
+				return err
+			}
+			cites = append(cites, row{n, at})
 		}
 		for _, u := range g.uses {
-			uses = append(uses, row{u.thing, g.place, at, u.times})
+			n, err := b.thing(u.of)
+			if err != nil {
+				return err
+			}
+			uses = append(uses, row{n, g.place, at, u.times})
 		}
 		for _, k := range g.keys {
 			if err := b.key(k, home, at); err != nil {
@@ -80,7 +88,7 @@ func (b *batch) put(list []gist) error {
 		}
 	}
 	for _, t := range []*table{&entries, &words,
-		cites.sorted(`INSERT INTO citations (thing, pos) VALUES`, 2),
+		cites.sorted(`INSERT OR IGNORE INTO citations (thing, pos) VALUES`, 2),
 		uses.sorted(`INSERT INTO uses (thing, place, pos, times) VALUES`, 4)} {
 		if err := b.fill(t); err != nil {
 			return err
@@ -169,16 +177,25 @@ func (b *batch) correct(list []gist) error {
 			}
 		}
 	}
+	ids := map[journal.EntryID][]*gist{}
+	var first, last journal.EntryID
 	for i := range list {
-		g := &list[i]
-		if !g.entry {
-			continue
+		if g := &list[i]; g.entry {
+			if len(ids) == 0 || bytes.Compare(g.id[:], first[:]) < 0 {
+				first = g.id
+			}
+			if bytes.Compare(g.id[:], last[:]) > 0 {
+				last = g.id
+			}
+			ids[g.id] = append(ids[g.id], g)
 		}
-		early, err := b.replacements(g.id)
-		if err != nil {
-			return err
-		}
-		for _, r := range early {
+	}
+	early, err := b.replacements(first, last)
+	if err != nil {
+		return err
+	}
+	for _, r := range early {
+		for _, g := range ids[r.of] {
 			if err := b.bring(corrected{b.homes[string(g.home)], g.kind}, r.pos, r.data); err != nil {
 				return err
 			}
@@ -189,16 +206,18 @@ func (b *batch) correct(list []gist) error {
 
 // replacement is data that stands for an entry's, by the correction at pos.
 type replacement struct {
+	of   journal.EntryID
 	pos  int64
 	data []byte
 }
 
-func (b *batch) replacements(of journal.EntryID) ([]replacement, error) {
-	s, err := b.prepare(`SELECT pos, data FROM replacements WHERE of = ?`)
+// replacements returns those for entries from the first to the last id.
+func (b *batch) replacements(first, last journal.EntryID) ([]replacement, error) {
+	s, err := b.prepare(`SELECT of, pos, data FROM replacements WHERE of BETWEEN ? AND ?`)
 	if err != nil {
 		return nil, err
 	}
-	rows, err := s.QueryContext(b.ctx, of[:])
+	rows, err := s.QueryContext(b.ctx, first[:], last[:])
 	if err != nil {
 		return nil, err
 	}
@@ -206,9 +225,11 @@ func (b *batch) replacements(of journal.EntryID) ([]replacement, error) {
 	var list []replacement
 	for rows.Next() {
 		var r replacement
-		if err := rows.Scan(&r.pos, &r.data); err != nil {
+		var of []byte
+		if err := rows.Scan(&of, &r.pos, &r.data); err != nil {
 			return nil, err
 		}
+		copy(r.of[:], of)
 		list = append(list, r)
 	}
 	return list, rows.Err()
@@ -261,8 +282,12 @@ func (b *batch) bring(c corrected, at int64, data []byte) error {
 	if err != nil {
 		return nil // the fold says so of the correction
 	}
-	for _, s := range cite(nil, "", journal.Cites(p)...) {
-		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, s, at); err != nil {
+	for _, c := range cite(nil, "", journal.Cites(p)...) {
+		n, err := b.thing(c)
+		if err != nil {
+			return err
+		}
+		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, n, at); err != nil {
 			return err
 		}
 	}
@@ -322,8 +347,12 @@ func (db *DB) SetUses(ctx context.Context, at journal.Position, uses []journal.U
 			return err
 		}
 		for _, u := range uses {
+			n, err := b.thing(thingOf(u.Of))
+			if err != nil {
+				return err
+			}
 			if err := b.exec(`INSERT OR REPLACE INTO uses (thing, place, pos, times) SELECT ?, place, pos, ? FROM entries WHERE pos = ?`,
-				thing(u.Of), u.Times, pos); err != nil {
+				n, u.Times, pos); err != nil {
 				return err
 			}
 		}
