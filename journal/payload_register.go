@@ -153,6 +153,23 @@ type (
 		RoundTripMs int64    `json:"round_trip_ms"`
 		Evidence
 	}
+
+	// LogNote is the data of logs.noted: from an entry of the device's log on,
+	// counted from 0, its entries say what their writer had seen.
+	LogNote struct {
+		Device DeviceID `json:"device"`
+		From   int64    `json:"from"`
+		Evidence
+	}
+
+	// LogClosing is the data of logs.closed: of a device that was revoked, or
+	// showed two histories, only so many entries count. Of two histories they
+	// are those that both have.
+	LogClosing struct {
+		Device DeviceID `json:"device"`
+		Counts int64    `json:"counts"`
+		Evidence
+	}
 )
 
 func (*Shop) Kind() Kind           { return ShopFounded }
@@ -169,6 +186,8 @@ func (*Tool) Kind() Kind           { return ToolRegistered }
 func (*ToolCheck) Kind() Kind      { return ToolChecked }
 func (*TorqueSpec) Kind() Kind     { return SpecRecorded }
 func (*ClockReading) Kind() Kind   { return ClockCompared }
+func (*LogNote) Kind() Kind        { return LogsNoted }
+func (*LogClosing) Kind() Kind     { return LogsClosed }
 
 // Duty is what a person may do in the shop.
 type Duty = Choice[duties]

@@ -86,6 +86,10 @@ var register = []spec{
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Plain},
 	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
 	{SecondChecked, 1, "a second person looked", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
+
+	// What the order of entries rests on beside the entries themselves.
+	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
+	{LogsClosed, 1, "only part of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
 }
 
 // The kinds, by their written names.
@@ -158,4 +162,7 @@ const (
 	EntryCorrected Kind = "entry.corrected"
 	HoldWaived     Kind = "hold.waived"
 	SecondChecked  Kind = "second.checked"
+
+	LogsNoted  Kind = "logs.noted"
+	LogsClosed Kind = "logs.closed"
 )

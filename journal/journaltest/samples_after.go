@@ -51,5 +51,11 @@ func afterSamples() []sample {
 		{onCorner(),
 			&journal.SecondCheck{Of: entryID(cited), Finds: "right", Evidence: seen("the marked bolts again", "wrench tried on both")},
 			&journal.SecondCheck{Of: entryID(cited), Finds: "right"}},
+		{journal.Of("device", string(Bench)),
+			&journal.LogNote{Device: Bench, From: 1204, Evidence: seen("the tablet", "after its program was renewed")},
+			&journal.LogNote{Device: Bench, From: 1204}},
+		{journal.Of("device", string(Bench)),
+			&journal.LogClosing{Device: Bench, Counts: 873, Evidence: seen("the tablet's screen", "restored from an old backup")},
+			&journal.LogClosing{Device: Bench, Counts: 873}},
 	}
 }

@@ -41,6 +41,13 @@ func sayRegister(p journal.Payload) string {
 		return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Nominal), span(p.Low, p.High), string(p.From), text("page %s", p.Page))
 	case *journal.ClockReading:
 		return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, signedSeconds(p.OffsetMs), seconds(p.RoundTripMs))
+	case *journal.LogNote:
+		return fmt.Sprintf("from entry %d on, tablet %s says in each entry what it had seen", p.From+1, p.Device)
+	case *journal.LogClosing:
+		if p.Counts == 0 {
+			return fmt.Sprintf("nothing in the log of tablet %s counts", p.Device)
+		}
+		return fmt.Sprintf("the log of tablet %s counts up to its entry %d", p.Device, p.Counts)
 	}
 	return ""
 }

@@ -33,8 +33,13 @@ type pending struct {
 // plain reports whether one row is all that the draft writes.
 func (p *pending) plain() bool { return len(p.photos) == 0 && !teaches(p.draft.Data.Kind()) }
 
-// attributeBytes bounds what the attributes around an entry's data take.
-const attributeBytes = 1024
+// attributeBytes bounds what the attributes around an entry's data take;
+// prefixBytes bounds what each cited log adds.
+const (
+	attributeBytes = 1024
+	prefixBytes    = journal.MaxName + len("/1099511627776/") + 22 + 1
+	maxData        = journal.MaxEntryBytes - attributeBytes - journal.MaxAfter*prefixBytes
+)
 
 // queue holds the drafts that wait for the next transaction.
 type queue struct {
@@ -120,8 +125,8 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > journal.MaxEntryBytes-attributeBytes {
-		return nil, fmt.Errorf("%s: %d bytes are too many for one entry (%d); split it into several", d.Data.Kind(), len(data), journal.MaxEntryBytes-attributeBytes)
+	if len(data) > maxData {
+		return nil, fmt.Errorf("%s: %d bytes are too many for one entry (%d); split it into several", d.Data.Kind(), len(data), maxData)
 	}
 	p := &pending{draft: d, data: data, done: make(chan struct{})}
 	if p.photos, err = (&journal.Entry{Data: data}).Photos(); err != nil {
@@ -133,7 +138,7 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err := db.room(len(p.photos) > 0); err != nil {
 		return nil, err
 	}
-	p.size = len(data) + attributeBytes
+	p.size = len(data) + attributeBytes + len(db.citing.get())*prefixBytes
 	for _, t := range d.Thumbs {
 		p.size += len(t)
 	}
@@ -190,6 +195,11 @@ func (db *DB) writeBatch(ctx context.Context, batch []*pending) error {
 			return err
 		}
 	}
+	if db.citing.front == nil {
+		if err := db.loadCiting(ctx); err != nil {
+			return err
+		}
+	}
 	if db.closed != nil {
 		return db.closed
 	}
@@ -214,7 +224,15 @@ func (db *DB) writeBatch(ctx context.Context, batch []*pending) error {
 		db.tree = nil
 		return fmt.Errorf("append: %w", err)
 	}
+	first := db.tree.Size()
 	db.tree = tree
+	entries := make([]*journal.Entry, len(batch))
+	for i, p := range batch {
+		entries[i] = p.entry
+	}
+	if db.heard(ctx, logRow{log: db.own, device: db.opts.Own}, first, entries) != nil {
+		db.citing.front = nil // it is on the disk all the same; what may be cited is found before the next
+	}
 	return nil
 }
 
@@ -275,6 +293,7 @@ func (db *DB) stamp(p *pending) (*journal.Entry, error) {
 		Boot:            db.opts.Boot,
 		Uptime:          journal.Uptime(max(0, now.Sub(db.opts.Started))), // a wall clock without a monotonic reading may run back
 		Seen:            db.seen.get(),
+		After:           db.citing.get(),
 		Data:            p.data,
 	}, nil
 }

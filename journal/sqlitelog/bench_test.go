@@ -3,6 +3,7 @@ package sqlitelog_test
 import (
 	"crypto/rand"
 	"database/sql"
+	"fmt"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -63,6 +64,57 @@ func BenchmarkAppend(b *testing.B) {
 	b.ReportMetric(plain.Seconds()/ours.Seconds(), "of-raw-rate")
 	b.ReportMetric(ours.Seconds()/together.Seconds(), "eight-to-one")
 	b.ReportMetric(float64(b.N*each)/ours.Seconds(), "entries/s")
+}
+
+// BenchmarkAppendBesideOthers is an append that cites six other logs, against
+// one that cites none.
+func BenchmarkAppendBesideOthers(b *testing.B) {
+	alone, beside := openBench(b), openBench(b)
+	for i := range 6 {
+		device := journal.DeviceID(fmt.Sprintf("bench%d", i))
+		key, err := proof.NewKey(rand.Reader, proof.Origin("k7m2q4xw", device))
+		if err != nil {
+			b.Fatal(err)
+		}
+		other, err := sqlitelog.Open(b.Context(), filepath.Join(b.TempDir(), "log.db"), sqlitelog.Options{
+			Shop: "k7m2q4xw", Own: device, Key: key, Boot: "boot1", Clock: journal.NewClock(time.Now, rand.Reader),
+			Now: time.Now, Started: time.Now(),
+		})
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Cleanup(func() { other.Close() })
+		if _, err := other.Append(b.Context(), benchDraft(b)); err != nil {
+			b.Fatal(err)
+		}
+		s, err := other.Segment(b.Context(), device, 0, journal.MaxSegmentBytes)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := beside.Know(b.Context(), device, key.Verifier()); err != nil {
+			b.Fatal(err)
+		}
+		if _, err := beside.Receive(b.Context(), s); err != nil {
+			b.Fatal(err)
+		}
+	}
+	draft := benchDraft(b)
+	run := func(db *sqlitelog.DB) time.Duration {
+		begin := time.Now()
+		for range 64 {
+			if _, err := db.Append(b.Context(), draft); err != nil {
+				b.Fatal(err)
+			}
+		}
+		return time.Since(begin)
+	}
+	var a, o time.Duration
+	for b.Loop() {
+		a += run(alone)
+		o += run(beside)
+	}
+	b.ReportMetric(o.Seconds()/a.Seconds(), "beside-to-alone")
+	b.ReportMetric(float64(b.N*64)/o.Seconds(), "entries/s")
 }
 
 func benchDraft(b *testing.B) journal.Draft {

@@ -19,6 +19,10 @@
 // needed. The hashes that a leaf completes in its Merkle tree lie beside it
 // in the same row; package proof says which.
 //
+// Own entries cite how much of every other log is here, as far as all that is
+// cited therein is here too (package journal/order); how far that goes is kept
+// in marks, which may be lost, and its roots change only when a segment comes.
+//
 // Appends that come at the same time share one transaction, one signature
 // and one disk sync (group commit).
 package sqlitelog

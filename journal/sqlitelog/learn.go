@@ -10,7 +10,7 @@ import (
 
 // learn applies what an entry says about this database itself, in the
 // transaction that stores it: the keys of devices (from the hub's log only),
-// withdrawn photographs and erased cards.
+// withdrawn photographs, erased cards, and logs that the register closed.
 func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *journal.Entry) error {
 	if !teaches(e.Type.Kind) {
 		return nil
@@ -29,6 +29,23 @@ func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *jo
 		return withdraw(ctx, q, p.Photo)
 	case *journal.CardErasing:
 		return eraseCard(ctx, q, p.Card, e.ID)
+	}
+	if from == db.opts.Hub {
+		return learnEnd(ctx, q, payload)
+	}
+	return nil
+}
+
+// learnEnd applies what the register says of a log that it closed: all of it
+// counts unless a number says otherwise.
+func learnEnd(ctx context.Context, q querier, payload journal.Payload) error {
+	switch p := payload.(type) {
+	case *journal.Revocation:
+		return endLog(ctx, q, p.Device, journal.MaxLog)
+	case *journal.ForkFound:
+		return endLog(ctx, q, p.Device, journal.MaxLog)
+	case *journal.LogClosing:
+		return endLog(ctx, q, p.Device, p.Counts)
 	}
 	return nil
 }
@@ -93,5 +110,5 @@ func (db *DB) Quarantines(ctx context.Context) ([]Quarantined, error) {
 
 // teaches reports whether entries of a kind are anything to [DB.learn].
 func teaches(k journal.Kind) bool {
-	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased
+	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased || closesLog(k)
 }

@@ -80,8 +80,9 @@ type DB struct {
 	closed  error
 	signer  note.Signer
 
-	seen  seenState
-	wakes wakes
+	seen   seenState
+	citing citing
+	wakes  wakes
 }
 
 // turn is a lock that can be waited for beside other things.
@@ -156,6 +157,9 @@ func (db *DB) openOwn(ctx context.Context) error {
 	db.writing.Lock()
 	defer db.writing.Unlock()
 	if err := db.reload(ctx); err != nil {
+		return err
+	}
+	if err := db.loadCiting(ctx); err != nil {
 		return err
 	}
 	return db.loadSeen(ctx)

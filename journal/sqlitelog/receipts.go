@@ -135,8 +135,16 @@ func (db *DB) Mark(ctx context.Context, name string) (string, error) {
 
 // SetMark sets a named mark.
 func (db *DB) SetMark(ctx context.Context, name, value string) error {
-	return db.exec(ctx, "set mark", `INSERT INTO marks (name, value) VALUES (?, ?)
-		ON CONFLICT DO UPDATE SET value = excluded.value`, name, value)
+	return db.exec(ctx, "set mark", saveMark, name, value)
+}
+
+const saveMark = `INSERT INTO marks (name, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value`
+
+func setMark(ctx context.Context, q querier, name, value string) error {
+	if _, err := q.ExecContext(ctx, saveMark, name, value); err != nil {
+		return fmt.Errorf("set mark %s: %w", name, damaged(err))
+	}
+	return nil
 }
 
 // wakes tells those who wait that something was written here.

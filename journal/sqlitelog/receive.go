@@ -33,8 +33,9 @@ func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, err
 		return journal.Head{}, err
 	}
 	var head journal.Head
+	var taken taken
 	err = inTx(ctx, db.write, func(tx *sql.Tx) error {
-		head, err = db.receive(ctx, tx, row, s)
+		head, err = db.receive(ctx, tx, row, s, &taken)
 		return err
 	})
 	if s.Device == db.opts.Own && db.tree != nil && (err != nil || head.Size != db.tree.Size()) {
@@ -43,11 +44,22 @@ func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, err
 	if err != nil {
 		return journal.Head{}, fmt.Errorf("receive: %w", err)
 	}
+	if db.signer != nil && len(taken.entries) > 0 {
+		if err := db.heard(ctx, row, taken.first, taken.entries); err != nil {
+			return journal.Head{}, fmt.Errorf("receive: %w", err)
+		}
+	}
 	db.wakes.wake()
 	return head, nil
 }
 
-func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment) (journal.Head, error) {
+// taken is what is new of a segment; an entry is nil for bytes that are none.
+type taken struct {
+	first   int64
+	entries []*journal.Entry
+}
+
+func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, new *taken) (journal.Head, error) {
 	have, err := size(ctx, tx, row.log)
 	if err != nil {
 		return journal.Head{}, err
@@ -65,7 +77,8 @@ func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Seg
 	if s.End() <= have {
 		return head(ctx, tx, row)
 	}
-	if err := db.store(ctx, tx, row, s, have, grown); err != nil {
+	new.first = have
+	if new.entries, err = db.store(ctx, tx, row, s, have, grown); err != nil {
 		return journal.Head{}, err
 	}
 	return journal.Head{Device: s.Device, Size: s.End(), Checkpoint: s.Checkpoint}, nil
@@ -129,8 +142,8 @@ func (db *DB) agree(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 	return nil
 }
 
-// store inserts what is new.
-func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte) error {
+// store inserts what is new and returns it.
+func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte) (list []*journal.Entry, err error) {
 	insert := tx.StmtContext(ctx, db.insert)
 	own := 0
 	if row.device == db.opts.Own {
@@ -149,19 +162,20 @@ func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 		if err == nil {
 			db.follow(row.device, e.ID)
 			if refs, err = storeForeign(ctx, tx, e, s.Thumbs, own); err != nil {
-				return err
+				return nil, err
 			}
 		}
 		if _, err := insert.ExecContext(ctx, pos(row.log, i), raw, nodes[i-s.First], refs, checkpoint); err != nil {
-			return fmt.Errorf("store entry %d: %w", i, err)
+			return nil, fmt.Errorf("store entry %d: %w", i, err)
 		}
+		list = append(list, e)
 		if e != nil {
 			if err := db.learn(ctx, tx, row.device, e); err != nil {
-				return err
+				return nil, err
 			}
 		}
 	}
-	return nil
+	return list, nil
 }
 
 // storeForeign stores the photos of a received entry with the thumbnails
