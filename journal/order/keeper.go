@@ -2,6 +2,7 @@ package order
 
 import (
 	"context"
+	"errors"
 	"math"
 
 	"fettlebook/journal"
@@ -71,11 +72,42 @@ func (k *Keeper) Grow(ctx context.Context, device journal.DeviceID) error {
 // Worked returns how many entries of a log count: their standings are kept.
 func (k *Keeper) Worked(device journal.DeviceID) int64 { return k.front.Closed(device) }
 
-// place works out the standing of an entry whose past is worked out.
+// place works out the standing of an entry whose past is worked out, and
+// keeps it.
 func (k *Keeper) place(ctx context.Context, e Entry) error {
-	s, err := k.own(ctx, e.Position)
+	s, err := k.stand(ctx, e)
 	if err != nil {
 		return err
+	}
+	if err := k.store.Keep(ctx, e.Position, s); err != nil {
+		return err
+	}
+	k.tops[e.Device] = &s
+	return nil
+}
+
+// Suppose returns how the next entry of a log would stand.
+func (k *Keeper) Suppose(ctx context.Context, e Entry) (Standing, error) {
+	l := k.front.log(e.Device)
+	if e.Index != l.closed || len(l.rest) > 0 {
+		s, err := k.own(ctx, journal.Position{Device: e.Device, Index: l.closed})
+		s.Place, s.Wait = max(s.Place, e.ID.Bits()), &Wait{HeldUp, e.Device, e.Index}
+		return s, err
+	}
+	wait, err := k.front.missing(ctx, l, e)
+	if err == nil && wait == nil {
+		return k.stand(ctx, e)
+	}
+	s, err2 := k.own(ctx, e.Position)
+	s.Place, s.Wait = max(s.Place, e.ID.Bits()), wait
+	return s, errors.Join(err, err2)
+}
+
+// stand works out the standing of an entry whose past is worked out.
+func (k *Keeper) stand(ctx context.Context, e Entry) (Standing, error) {
+	s, err := k.own(ctx, e.Position)
+	if err != nil {
+		return s, err
 	}
 	s.Place = max(s.Place, e.ID.Bits())
 	if must, ok := k.must[e.Device]; len(e.After) > 0 || ok && e.Index >= must {
@@ -88,16 +120,12 @@ func (k *Keeper) place(ctx context.Context, e Entry) error {
 		}
 		cited, err := k.at(ctx, c.Device, size-1)
 		if err != nil {
-			return err
+			return s, err
 		}
 		s.Place = max(s.Place, cited.Place+1)
 		s.Past = join(e.Device, s.Past, cited.Past, Count{c.Device, size})
 	}
-	if err := k.store.Keep(ctx, e.Position, s); err != nil {
-		return err
-	}
-	k.tops[e.Device] = &s
-	return nil
+	return s, nil
 }
 
 // own is how an entry stands by its own log alone, whatever its id.

@@ -58,8 +58,13 @@ func (t *Tree) Clone() *Tree { return &Tree{size: t.size, edge: append([]tlog.Ha
 func (t *Tree) Size() int64 { return t.size }
 
 // Append adds a leaf and returns the hashes to store beside it.
-func (t *Tree) Append(leaf []byte) []tlog.Hash {
-	h := tlog.RecordHash(leaf)
+func (t *Tree) Append(leaf []byte) []tlog.Hash { return t.AppendHash(Leaf(leaf)) }
+
+// Leaf returns the hash of a leaf.
+func Leaf(leaf []byte) tlog.Hash { return tlog.RecordHash(leaf) }
+
+// AppendHash adds the leaf that has this hash; see [Tree.Append].
+func (t *Tree) AppendHash(h tlog.Hash) []tlog.Hash {
 	nodes := []tlog.Hash{h}
 	for n := t.size; n&1 == 1; n >>= 1 {
 		last := len(t.edge) - 1

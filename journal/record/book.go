@@ -12,9 +12,12 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/order"
+	"fettlebook/journal/proof"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
+	"golang.org/x/mod/sumdb/tlog"
 )
 
 // Book gathers entries, decodes each once, and folds them as often as asked.
@@ -24,6 +27,9 @@ type Book struct {
 	held   []*held
 	known  map[[32]byte]*held // by the hash of the entry's bytes
 	sorted bool               // held is in the order of replay
+
+	placing  *placing // nil: to be worked out from the first entry on
+	register []*held  // entries on which the order may rest
 }
 
 // held is an entry in the book.
@@ -36,6 +42,10 @@ type held struct {
 	payload  journal.Payload
 	photos   []journal.Photo
 	flag     Flag // what reading it found, or ""
+
+	leaf   tlog.Hash     // in the tree of its log
+	stands *order.Placed // in the order; never changed, but replaced
+	given  bool          // stands was said by whoever added it
 }
 
 // NewBook returns an empty book.
@@ -58,39 +68,80 @@ func Fold(entries iter.Seq2[journal.Logged, error]) (*Shop, error) {
 // as such. An entry that is here already is not taken twice, but of several
 // times of receipt the first holds. The bytes may be reused afterwards.
 func (b *Book) Add(l journal.Logged) {
+	h, known := b.take(l)
+	switch {
+	case h.given:
+	case !known && b.placing != nil && b.placing.add(h):
+		b.placing = nil
+	case known && h.nearer(l.Position):
+		h.at, b.placing, b.sorted = l.Position, nil, false
+	}
+}
+
+// AddPlaced takes an entry in whose standing was worked out elsewhere, so that
+// a book of a few entries has them in the order of all. It is never worked out
+// again.
+func (b *Book) AddPlaced(l journal.Logged, s order.Standing) {
+	h, _ := b.take(l)
+	h.at, h.given, b.sorted = l.Position, true, false
+	h.stand(s)
+}
+
+// take finds the entry in the book or begins it there.
+func (b *Book) take(l journal.Logged) (h *held, known bool) {
 	sum := sha256.Sum256(l.Bytes)
-	h, ok := b.known[sum]
-	if !ok {
+	h, known = b.known[sum]
+	if !known {
 		h = read(l)
 		h.sum = sum
 		b.known[sum] = h
 		b.held = append(b.held, h)
 		b.sorted = false
-	}
-	if h.nearer(l.Position) {
-		h.at = l.Position
-		b.sorted = false
+		switch h.payload.(type) {
+		case *journal.Shop, *journal.LogClosing, *journal.LogNote:
+			b.register = append(b.register, h)
+		}
 	}
 	if !l.Received.IsZero() && (h.received.IsZero() || l.Received.Before(h.received)) {
 		h.received = l.Received.UTC()
 	}
+	return h, known
 }
 
 // Suppose folds what the book holds together with one entry more, which it
 // does not take in: what would the record say?
 func (b *Book) Suppose(l journal.Logged) *Shop {
 	b.sort()
+	h := supposed(l)
+	h.stand(b.placing.suppose(h))
+	return b.with(h).Shop()
+}
+
+// SupposePlaced is Suppose of an entry whose standing was worked out
+// elsewhere; see [Book.AddPlaced].
+func (b *Book) SupposePlaced(l journal.Logged, s order.Standing) *Shop {
+	h := supposed(l)
+	h.stand(s)
+	return b.with(h).Shop()
+}
+
+func supposed(l journal.Logged) *held {
 	h := read(l)
-	h.sum = sha256.Sum256(l.Bytes)
-	more := &Book{held: append(slices.Clip(b.held), h)}
-	return more.Shop()
+	h.sum, h.given = sha256.Sum256(l.Bytes), true
+	return h
+}
+
+// with is a book that is thrown away.
+func (b *Book) with(h *held) *Book {
+	b.sort()
+	return &Book{held: append(slices.Clip(b.held), h), register: b.register}
 }
 
 // Len returns how many different entries the book holds.
 func (b *Book) Len() int { return len(b.held) }
 
 func read(l journal.Logged) *held {
-	h := &held{at: l.Position}
+	h := &held{at: l.Position, leaf: proof.Leaf(l.Bytes)}
 	e, err := journal.Decode(l.Bytes)
 	if err != nil {
 		h.raw, h.flag = bytes.Clone(l.Bytes), Unreadable
@@ -134,26 +185,24 @@ func compareBool(a, b bool) int {
 	}
 }
 
-// sort brings the book into the order of replay. Entries with one id follow
-// the hash of their bytes. Bytes that are no entry come last, log by log.
+// sort brings the book into the order of replay. Bytes that are no entry come
+// last, log by log.
 func (b *Book) sort() {
+	if b.known != nil {
+		b.place()
+	}
 	if b.sorted {
 		return
 	}
 	slices.SortFunc(b.held, func(x, y *held) int {
 		switch {
 		case x.entry != nil && y.entry != nil:
-			if c := bytes.Compare(x.entry.ID[:], y.entry.ID[:]); c != 0 {
-				return c
-			}
+			return x.stands.Compare(y.stands)
 		case x.entry == nil && y.entry == nil:
-			if c := cmp.Or(cmp.Compare(x.at.Device, y.at.Device), cmp.Compare(x.at.Index, y.at.Index)); c != 0 {
-				return c
-			}
+			return cmp.Or(cmp.Compare(x.at.Device, y.at.Device), cmp.Compare(x.at.Index, y.at.Index), bytes.Compare(x.sum[:], y.sum[:]))
 		default:
 			return compareBool(x.entry == nil, y.entry == nil)
 		}
-		return bytes.Compare(x.sum[:], y.sum[:])
 	})
 	b.sorted = true
 }
@@ -170,7 +219,13 @@ func (h *held) line(l *Line) {
 	if h.strays(h.at) {
 		l.flag(WrongLog)
 	}
-	l.Raw = h.raw
+	l.Raw, l.stands = h.raw, h.stands
+	if w := h.stands.Wait; w != nil {
+		l.Waits = &Wait{Why: w.Why, Device: w.Device, Entries: w.Size}
+		if w.Why != order.Closed {
+			l.flag(Waiting)
+		}
+	}
 	e := h.entry
 	if e == nil {
 		return

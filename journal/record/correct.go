@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"iter"
 	"slices"
@@ -12,11 +13,11 @@ import (
 // correct strikes the lines that corrections name. A correction is settled
 // when all that could strike it are settled, so the outcome does not hang on
 // any order; what goes round in a circle is never settled and stays inert.
-func correct(lines []Line) {
+func correct(lines []Line, by ids) {
 	var corrections []*Line
 	waits := make(map[journal.EntryID]int) // how many unsettled corrections name the id
 	for i := range lines {
-		if c, ok := lines[i].Payload.(*journal.Correction); ok {
+		if c, ok := lines[i].Payload.(*journal.Correction); ok && lines[i].Waits == nil {
 			lines[i].Corrects = c.Of
 			corrections = append(corrections, &lines[i])
 			waits[c.Of]++
@@ -33,7 +34,7 @@ func correct(lines []Line) {
 		ready = ready[1:]
 		c.replace()
 		waits[c.Corrects]--
-		for t := range named(lines, c.Corrects) {
+		for t := range by.named(c.Corrects) {
 			t.strike(c)
 			if waits[t.ID] == 0 && !t.Corrects.IsZero() {
 				ready = append(ready, t)
@@ -44,18 +45,30 @@ func correct(lines []Line) {
 		if waits[c.ID] > 0 {
 			c.flag(Circular)
 		}
-		for t := range named(lines, c.Corrects) {
+		for t := range by.named(c.Corrects) {
 			t.replace()
 		}
 	}
 }
 
+// ids finds lines by their ids.
+type ids []*Line
+
+func newIDs(lines []Line) ids {
+	list := make(ids, len(lines))
+	for i := range lines {
+		list[i] = &lines[i]
+	}
+	slices.SortFunc(list, func(a, b *Line) int { return cmp.Or(bytes.Compare(a.ID[:], b.ID[:]), replay(a, b)) })
+	return list
+}
+
 // named yields the lines with the id: one, or several if a log was forked.
-func named(lines []Line, id journal.EntryID) iter.Seq[*Line] {
+func (list ids) named(id journal.EntryID) iter.Seq[*Line] {
 	return func(yield func(*Line) bool) {
-		i, _ := slices.BinarySearchFunc(lines, id, func(l Line, id journal.EntryID) int { return bytes.Compare(l.ID[:], id[:]) })
-		for ; i < len(lines) && lines[i].ID == id; i++ {
-			if !yield(&lines[i]) {
+		i, _ := slices.BinarySearchFunc(list, id, func(l *Line, id journal.EntryID) int { return bytes.Compare(l.ID[:], id[:]) })
+		for ; i < len(list) && list[i].ID == id; i++ {
+			if !yield(list[i]) {
 				return
 			}
 		}

@@ -2,14 +2,18 @@
 // vehicle.
 //
 // The fold is pure: the same entries give the same record, in whatever order
-// they arrived and however often. Replay goes by the byte order of entry ids
-// over all devices. Nothing that was written is ever left out:
+// they arrived and however often. Replay goes by what writers had seen, as
+// package journal states: by place, then id, then hash ([Line.Compare]).
+// Whether one entry came before another is another question, and may have no
+// answer ([Line.Relation]). Nothing that was written is ever left out:
 //
 //   - an entry of a kind that this version does not know stays where its
 //     subject says, with its data as written;
 //   - bytes that are no entry stay as a line of their own in [Shop.Loose];
 //   - a corrected entry stays, struck through, with who did it and why;
-//   - two entries with one id both stay, and both say so.
+//   - two entries with one id both stay, and both say so;
+//   - an entry whose past is not here stays, says what it waits for
+//     ([Line.Waits]), and counts for nothing yet.
 //
 // What looks odd is said in a [Flag], never put right.
 //
@@ -67,7 +71,8 @@
 //	 "data": {…}, "withheld": 2,
 //	 "photos": [{"ref": "sha256:…", "thumb": "sha256:…", "role": "…", "taken": "…", "withdrawn": "<entry id>"}],
 //	 "struck": {"at": "<entry id>", "by": "io", "time": "…", "reason": "…", "replacement": {…}},
-//	 "corrects": "<entry id>", "flags": ["after handover"]}
+//	 "corrects": "<entry id>", "flags": ["after handover"],
+//	 "waits": {"why": "not here", "device": "t3fz8c1n", "entries": 12}}
 //
 // The data is the entry's own, with one exception: a run is shared, and the
 // names of parts of other vehicles' jobs are nobody's business here. They are

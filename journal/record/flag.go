@@ -19,6 +19,7 @@ const (
 	BadReplacement Flag = "replacement does not count"
 	Circular       Flag = "circular correction"
 	AfterHandover  Flag = "after handover"
+	Waiting        Flag = "waiting" // Line.Waits says for what
 )
 
 // Sentence says in plain words what the flag means.
@@ -37,7 +38,7 @@ func (f Flag) Sentence() string {
 	case RevokedDevice:
 		return "written by a device after it was revoked"
 	case ClockAhead:
-		return "the device's clock was more than ten minutes ahead when the hub received this, so its place in the order is doubtful"
+		return "the device's clock was more than ten minutes ahead when the hub received this, so its time is doubtful"
 	case JobTwice:
 		return "this job was opened twice; the first opening counts"
 	case CustomerErased:
@@ -50,6 +51,8 @@ func (f Flag) Sentence() string {
 		return "these corrections go round in a circle and act on nothing"
 	case AfterHandover:
 		return "added after handover"
+	case Waiting:
+		return "whoever wrote this had seen entries that are not here, or another history of a log; it counts for nothing until they are"
 	default:
 		return string(f)
 	}
@@ -59,6 +62,6 @@ func (f Flag) Sentence() string {
 func flags() []Flag {
 	return []Flag{
 		NewerKind, Unreadable, WrongLog, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
-		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover,
+		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover, Waiting,
 	}
 }

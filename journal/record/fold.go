@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/order"
 	"fettlebook/media"
 )
 
@@ -24,7 +25,8 @@ type folding struct {
 	withdrawn map[media.Ref]journal.EntryID
 	erased    map[journal.CardID]bool
 	forked    map[journal.DeviceID]bool
-	revoked   map[journal.DeviceID]int // place of the revocation in the order of replay
+	ends      map[journal.DeviceID]int64 // so many entries of a closed log count
+	revoked   map[journal.DeviceID]int   // place of the revocation in the order of replay
 	offsets   map[journal.DeviceID]*Offset
 }
 
@@ -48,6 +50,7 @@ func (b *Book) Shop() *Shop {
 		withdrawn: make(map[media.Ref]journal.EntryID),
 		erased:    make(map[journal.CardID]bool),
 		forked:    make(map[journal.DeviceID]bool),
+		ends:      b.rules().ends,
 		revoked:   make(map[journal.DeviceID]int),
 		offsets:   make(map[journal.DeviceID]*Offset),
 	}
@@ -61,7 +64,14 @@ func (b *Book) Shop() *Shop {
 		}
 	}
 	f.lines = lines[:readable]
-	correct(f.lines)
+	f.ids = newIDs(f.lines)
+	correct(f.lines, f.ids)
+	for i, l := range f.ids[:max(0, len(f.ids)-1)] {
+		if next := f.ids[i+1]; next.ID == l.ID {
+			l.flag(DoubleID)
+			next.flag(DoubleID)
+		}
+	}
 	for i := range f.lines {
 		f.hear(&f.lines[i])
 	}
@@ -92,19 +102,21 @@ func (f *folding) hear(l *Line) {
 			f.revoked[p.Device] = l.seq
 		}
 	}
-	if l.seq > 0 && f.lines[l.seq-1].ID == l.ID {
-		f.lines[l.seq-1].flag(DoubleID)
-		l.flag(DoubleID)
-	}
 }
 
 // judge says about a line what the others tell of it.
 func (f *folding) judge(l *Line) {
-	if f.forked[l.Device] {
+	at, revoked := f.revoked[l.Device]
+	beyond := l.Waits != nil && l.Waits.Why == order.Closed
+	_, ended := f.ends[l.Device]
+	if f.forked[l.Device] && (beyond || !ended) {
 		l.flag(ForkedDevice)
 	}
-	if at, ok := f.revoked[l.Device]; ok && l.seq > at {
+	if revoked && (beyond || !ended && l.seq > at) {
 		l.flag(RevokedDevice)
+	}
+	if beyond && !revoked && !f.forked[l.Device] {
+		l.flag(Waiting)
 	}
 	for i := range l.Photos {
 		photo := &l.Photos[i]

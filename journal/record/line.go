@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/order"
 	"fettlebook/media"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -29,13 +30,51 @@ type Line struct {
 	Struck   *Strike         `json:"struck,omitzero"`
 	Corrects journal.EntryID `json:"corrects,omitzero"` // of a correction: the entry that it names
 	Flags    []Flag          `json:"flags,omitempty"`
+	// Waits says what keeps the entry from counting; nil if nothing does.
+	Waits *Wait `json:"waits,omitzero"`
 
 	// Payload is the data as written, decoded; nil for a newer kind and for
 	// what cannot be read. It is shared: do not change it.
 	Payload journal.Payload `json:"-"`
 
-	seq int // place in the order of replay
+	seq    int // place in the order of replay
+	stands *order.Placed
 }
+
+// Wait is what an entry waits for: so many entries of the log of a device are
+// not here, or are others here.
+type Wait struct {
+	Why     order.Why        `json:"why"`
+	Device  journal.DeviceID `json:"device"`
+	Entries int64            `json:"entries"`
+}
+
+// Sentence says in plain words what an entry waits for.
+func (w *Wait) Sentence() string {
+	switch w.Why {
+	case order.NotHere:
+		return fmt.Sprintf("this counts once the first %d entries of the log of %s are here: whoever wrote it had seen them", w.Entries, w.Device)
+	case order.OtherRoot:
+		return fmt.Sprintf("whoever wrote this had seen another history of the log of %s, up to entry %d, than the one that is here; it counts once the register says what they have in common", w.Device, w.Entries)
+	case order.HeldUp:
+		return fmt.Sprintf("this counts once the first %d entries of the log of %s count, which wait themselves", w.Entries, w.Device)
+	default:
+		return fmt.Sprintf("the log of %s was closed; it counts up to entry %d", w.Device, w.Entries)
+	}
+}
+
+// Standing is how the line stands in the order. Its past is shared: do not
+// change it.
+func (l *Line) Standing() order.Standing { return l.stands.Standing }
+
+// Relation says which of two lines came first, as far as can be known from
+// what their writers had seen.
+func (l *Line) Relation(to *Line) order.Relation { return l.stands.Relation(to.stands) }
+
+// Compare is the order of replay of readable lines: it never puts a line
+// before what its writer had seen, and says nothing more about what came
+// first.
+func (l *Line) Compare(to *Line) int { return l.stands.Compare(to.stands) }
 
 // Clocks are the clocks of one entry, side by side. None is put right by
 // another. A fourth, the camera's, stands with each photo.
@@ -103,8 +142,11 @@ type Strike struct {
 }
 
 // Effect returns what counts: the payload as written, the replacement of a
-// struck line, or nil if nothing does. It is shared: do not change it.
+// struck line, or nil if nothing does, as of a line that waits. It is shared: do not change it.
 func (l *Line) Effect() journal.Payload {
+	if l.Waits != nil {
+		return nil
+	}
 	if l.Struck != nil {
 		return l.Struck.now
 	}

@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/media"
 
@@ -126,6 +127,14 @@ func firstDifference(got, want string) string {
 	return fmt.Sprintf("got %d lines, want %d", len(a), len(b))
 }
 
+// nothingYet is the first entry of the log of device c: bytes that are none.
+var nothingYet = []byte("{}")
+
+var rootOfC = func() (half [16]byte) {
+	root := proof.Leaf(nothingYet)
+	return [16]byte(root[:16])
+}()
+
 // anything draws one entry of a small world, so that entries often meet.
 func anything(t *rapid.T) journal.Logged {
 	id := rapid.Custom(smallID)
@@ -146,7 +155,7 @@ func anything(t *rapid.T) journal.Logged {
 	job := journal.Of("job", string(jobs.Draw(t, "whole job")))
 	photo := journal.Evidence{Photos: []journal.Photo{{Ref: media.Ref{1}, Thumb: media.Ref{2}}}}
 	var data journal.Payload
-	switch rapid.IntRange(0, 15).Draw(t, "kind") {
+	switch rapid.IntRange(0, 18).Draw(t, "kind") {
 	case 0:
 		number := rapid.SampledFrom([]string{"", "V1", "V2"}).Draw(t, "VIN")
 		plate := rapid.SampledFrom([]string{"P1", "p-2", "P 2"}).Draw(t, "plate")
@@ -181,10 +190,25 @@ func anything(t *rapid.T) journal.Logged {
 	case 13:
 		e.Type, e.Data = journal.Type{Kind: "hub.polished", Version: 1}, []byte(`{"x":1}`)
 	case 14:
-		l.Bytes = rapid.SampledFrom([][]byte{nil, {0xff}, []byte("{}")}).Draw(t, "no entry")
+		l.Bytes = rapid.SampledFrom([][]byte{nil, {0xff}, nothingYet}).Draw(t, "no entry")
+		if string(l.Bytes) == string(nothingYet) {
+			l.Position = journal.Position{Device: "c"}
+		}
 		return l
+	case 15:
+		e.Subject, data = "device/a", &journal.LogClosing{Device: device, Counts: rapid.Int64Range(0, 2).Draw(t, "counts")}
+	case 16:
+		e.Subject, data = "device/a", &journal.LogNote{Device: device, From: rapid.Int64Range(0, 2).Draw(t, "from")}
+	case 17:
+		e.Subject, data = "shop/s", journaltest.Sample(journal.ShopFounded).Data
 	default:
 		data = note("a remark")
+	}
+	switch rapid.IntRange(0, 9).Draw(t, "after") {
+	case 0:
+		e.After = journal.After{{Device: devices.Draw(t, "cites"), Size: rapid.Int64Range(1, 3).Draw(t, "size"), Root: [16]byte{1}}}
+	case 1, 2:
+		e.After = journal.After{{Device: "c", Size: 1, Root: rootOfC}}
 	}
 	if data != nil {
 		raw, err := journal.MarshalPayload(data)

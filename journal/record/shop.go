@@ -35,6 +35,7 @@ type Shop struct {
 	Loose []*Line
 
 	lines  []Line // all entries, in the order of replay
+	ids    ids
 	jobs   map[journal.JobID]*Job
 	runs   map[journal.RunID]*Run
 	people map[journal.PersonID]*Person
@@ -90,7 +91,7 @@ func (s *Shop) Initials(id journal.PersonID) string {
 }
 
 // Line returns the lines with an id: none, one, or several after a fork.
-func (s *Shop) Line(id journal.EntryID) []*Line { return slices.Collect(named(s.lines, id)) }
+func (s *Shop) Line(id journal.EntryID) []*Line { return slices.Collect(s.ids.named(id)) }
 
 // All yields every readable line of the shop in the order of replay.
 func (s *Shop) All() iter.Seq[*Line] {

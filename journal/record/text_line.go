@@ -75,6 +75,9 @@ func (t *sheet) marks(l *Line) string {
 		t.told[f] = true
 		said = append(said, "["+string(f)+"]")
 	}
+	if l.Waits != nil {
+		said = append(said, l.Waits.Sentence())
+	}
 	return strings.Join(said, " ")
 }
 

@@ -1,0 +1,140 @@
+package record_test
+
+import (
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/order"
+	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
+)
+
+// saw has a tablet cite how much it holds of another's log.
+func (t *tablet) saw(other *tablet, n int) *tablet {
+	var tree proof.Tree
+	for _, l := range other.log[:n] {
+		tree.Append(l.Bytes)
+	}
+	root := tree.Root()
+	t.write.After = journal.After{{Device: other.write.Source.Device, Size: int64(n), Root: [16]byte(root[:16])}}
+	return t
+}
+
+// What was seen comes first, whatever the clocks say; a correction by somebody
+// who had seen the entry strikes it.
+func TestSeenComesFirst(t *testing.T) {
+	lift, pit := newTablet(t, "lift"), newTablet(t, "pit")
+	first := lift.at("14:00").says(one("LF", ""), "io", note("first"))
+	second := pit.at("13:49").saw(lift, 1).says(one("LF", ""), "mo", note("second"))
+	third := pit.says(one("LF", ""), "mo", correct(first, "so", nil))
+	shop := fold(pit.log, lift.log)
+	a, b := only(t, shop, first), only(t, shop, second)
+	if a.Relation(b) != order.Before || a.Compare(b) >= 0 {
+		t.Errorf("what was seen is %d", a.Relation(b))
+	}
+	if a.Struck == nil || a.Struck.At != third {
+		t.Errorf("struck by %+v", a.Struck)
+	}
+	var lines []journal.EntryID
+	for l := range shop.All() {
+		lines = append(lines, l.ID)
+	}
+	if len(lines) != 3 || lines[0] != first || lines[1] != second {
+		t.Errorf("in the order %v", lines)
+	}
+}
+
+// Who cites what is not here, or another history, is shown as waiting, says
+// for what, and counts for nothing: no correction of it acts.
+func TestWaitingCountsForNothing(t *testing.T) {
+	lift, pit := newTablet(t, "lift"), newTablet(t, "pit")
+	struck := lift.says(one("LF", ""), "io", note("a remark"))
+	lift.says(one("LF", ""), "io", note("another"))
+	waiting := pit.saw(lift, 2).says(one("LF", ""), "mo", correct(struck, "so", nil))
+	follows := pit.says(one("LF", ""), "mo", note("after that"))
+
+	shop := fold(lift.log[:1], pit.log)
+	w, f := only(t, shop, waiting), only(t, shop, follows)
+	if !w.Has(record.Waiting) || w.Effect() != nil || w.Waits == nil || *w.Waits != (record.Wait{Why: order.NotHere, Device: "lift", Entries: 2}) {
+		t.Errorf("stands %+v, %v", w.Waits, w.Flags)
+	}
+	if !f.Has(record.Waiting) || f.Effect() != nil || f.Waits.Why != order.HeldUp {
+		t.Errorf("what follows stands %+v, %v", f.Waits, f.Flags)
+	}
+	if l := only(t, shop, struck); l.Struck != nil {
+		t.Error("a correction that waits struck an entry")
+	}
+	shop = fold(lift.log, pit.log)
+	if w, l := only(t, shop, waiting), only(t, shop, struck); w.Waits != nil || w.Has(record.Waiting) || l.Struck == nil {
+		t.Errorf("when all is here: %+v, struck %+v", w.Waits, l.Struck)
+	}
+
+	other := newTablet(t, "lift") // another history of the same log
+	other.says(one("LF", ""), "io", note("another beginning"))
+	other.says(one("LF", ""), "io", note("and on"))
+	if w := only(t, fold(other.log, pit.log), waiting); w.Waits == nil || w.Waits.Why != order.OtherRoot {
+		t.Errorf("of another history %+v", w.Waits)
+	}
+}
+
+// Of a log that the register closed the entries up to the named one count, and
+// who cites more of it counts with those.
+func TestClosedLogCountsUpToTheNamedEntry(t *testing.T) {
+	office, lift, pit := newTablet(t, "office"), newTablet(t, "lift"), newTablet(t, "pit")
+	office.at("07:00").says("shop/s", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "a shop", LogKey: "k", CosignKey: "k"})
+	counts := lift.says(one("LF", ""), "io", note("before it was lost"))
+	lift.says(one("LF", ""), "io", note("on the lost branch"))
+	cites := pit.saw(lift, 2).says(one("LF", ""), "mo", note("having seen the lost branch"))
+	onLift := journal.Of("device", "lift")
+	office.at("17:00").says(onLift, "io", &journal.Revocation{Device: "lift", Reason: "restored from an old copy"})
+	office.says(onLift, "io", &journal.LogClosing{Device: "lift", Counts: 1})
+
+	// The tablet went on behind the common entry.
+	lift.log = lift.log[:1]
+	beyond := lift.at("12:00").says(one("LF", ""), "io", note("on the new branch"))
+	shop := fold(office.log, lift.log, pit.log)
+	if l := only(t, shop, counts); l.Waits != nil || l.Has(record.RevokedDevice) {
+		t.Errorf("before the named entry: %+v, %v", l.Waits, l.Flags)
+	}
+	if l := only(t, shop, cites); l.Waits != nil || l.Relation(only(t, shop, counts)) != order.After {
+		t.Errorf("who cites the lost branch: %+v", l.Waits)
+	}
+	if l := only(t, shop, beyond); l.Waits == nil || !l.Has(record.RevokedDevice) || l.Effect() != nil {
+		t.Errorf("behind the named entry: %+v, %v", l.Waits, l.Flags)
+	}
+}
+
+// A book of some entries has them in the order of all, and supposes as the
+// whole one does.
+func TestPlacedElsewhere(t *testing.T) {
+	lift, pit := newTablet(t, "lift"), newTablet(t, "pit")
+	lift.at("14:00").says(journal.About(jobTwo, "", ""), "io", note("another job"))
+	first := lift.says(one("LF", ""), "io", note("first"))
+	second := pit.at("13:00").saw(lift, 2).says(one("LF", ""), "mo", note("second"))
+	whole := fold(lift.log, pit.log)
+	some := record.NewBook()
+	for _, l := range []journal.Logged{pit.log[0], lift.log[1]} {
+		e, err := journal.Decode(l.Bytes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		some.AddPlaced(l, only(t, whole, e.ID).Standing())
+	}
+	shop := some.Shop()
+	a, b := only(t, shop, first), only(t, shop, second)
+	if a.Relation(b) != order.Before || a.Compare(b) >= 0 || a.Standing().Place != only(t, whole, first).Standing().Place {
+		t.Errorf("%d, %d", a.Relation(b), a.Compare(b))
+	}
+
+	third := pit.says(one("LF", ""), "mo", note("third"))
+	supposed := pit.log[1]
+	book := record.NewBook()
+	for _, l := range append(lift.log, pit.log[0]) {
+		book.Add(l)
+	}
+	want := only(t, book.Suppose(supposed), third)
+	got := only(t, some.SupposePlaced(supposed, want.Standing()), third)
+	if want.Waits != nil || want.Relation(a) != order.After || got.Relation(a) != order.After || got.Relation(b) != order.After {
+		t.Errorf("supposed %+v", want.Standing())
+	}
+}
