@@ -77,7 +77,7 @@ type worker struct {
 func begins(t *testing.T, b *browsertest.Browser, size browsertest.Size, pages, initials string) *worker {
 	t.Helper()
 	w := &worker{t: t, p: b.Page(size).For(t), pages: pages}
-	w.p.Open(pages + "/who")
+	w.p.OpenUntil(pages+"/who", initials)
 	w.p.Go(initials)
 	return w
 }

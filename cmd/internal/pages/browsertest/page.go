@@ -164,6 +164,20 @@ func (p *Page) Open(url string) {
 	p.settle()
 }
 
+// OpenUntil goes to an address, again and again, until the page there shows a
+// text: what it shows comes from another machine.
+func (p *Page) OpenUntil(url, text string) {
+	p.b.t.Helper()
+	p.try(fmt.Sprintf("find %q at %s", text, url), func(ctx context.Context) error {
+		p.Open(url)
+		is, err := chromedp.Run(ctx, chromedp.Evaluate[bool](shows(text)))
+		if err == nil && !is {
+			err = errors.New("not yet")
+		}
+		return err
+	})
+}
+
 // WeightOf opens an address as on a first visit, with nothing kept from
 // before, and returns how many bytes came over the line without photographs.
 func (p *Page) WeightOf(url string) int {
