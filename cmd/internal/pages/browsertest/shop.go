@@ -137,6 +137,7 @@ func (s *Shop) Joined(name, invitation string, more ...string) *Program {
 	s.end(func() { line.Close() })
 	p := s.start(dir, append([]string{"tablet", "run", "--data", dir, "--hub", line.Address(), "--pages", "127.0.0.1:" + port(s.t)}, more...)...)
 	p.Line = line
+	p.until("has what the hub has", func(s standing) bool { return s.CaughtUp })
 	return p
 }
 
@@ -171,32 +172,36 @@ func (p *Program) Start() {
 	if err := p.cmd.Start(); err != nil {
 		p.t.Fatal(err)
 	}
+	p.until("opens its pages", func(s standing) bool {
+		p.Pages = s.Pages
+		return s.Pages != ""
+	})
+}
+
+// standing is what a program says at its door of how it stands.
+type standing struct {
+	Pages    string `json:"pages"`
+	CaughtUp bool   `json:"caught_up"` // of a tablet: it holds what the hub holds
+}
+
+// until waits until the program stands in a way.
+func (p *Program) until(what string, stands func(standing) bool) {
+	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.t.Context(), limit)
 	defer cancel()
-	for tick := time.NewTicker(poll); ; {
-		if p.open(ctx) {
-			tick.Stop()
+	tick := time.NewTicker(poll)
+	defer tick.Stop()
+	for {
+		var s standing
+		if g, err := door.Knock(p.Dir); err == nil && g.Status(ctx, &s) == nil && stands(s) { // else there is no door yet, or that of its last life
 			return
 		}
 		select {
 		case <-ctx.Done():
-			p.t.Fatalf("%s did not start: %s", strings.Join(p.args, " "), p.words)
+			p.t.Fatalf("waited in vain until %s %s: %s", strings.Join(p.args, " "), what, p.words)
 		case <-tick.C:
 		}
 	}
-}
-
-func (p *Program) open(ctx context.Context) bool {
-	g, err := door.Knock(p.Dir)
-	if err != nil {
-		return false
-	}
-	var standing map[string]any
-	if err := g.Status(ctx, &standing); err != nil {
-		return false // the door of its last life
-	}
-	p.Pages, _ = standing["pages"].(string)
-	return p.Pages != ""
 }
 
 // Kill ends the program with no warning.
