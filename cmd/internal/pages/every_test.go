@@ -157,8 +157,19 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, 
 		for i, c := range combinations(path) {
 			p.Resize(c.size)
 			p.Dark(c.dark)
-			if i == 0 || !c.dark {
+			switch {
+			case i == 0: // with the style sheet and the script, as on a first visit
+				weight := p.WeightOf(from + path)
+				if weight > heaviest {
+					heaviest, where = weight, path
+				}
+				if weight > mostWeight {
+					t.Errorf("%s weighs %d bytes", path, weight)
+				}
+			case !c.dark:
 				p.Open(from + path)
+			}
+			if i == 0 || !c.dark {
 				complain("at "+c.size.Name, p.Overflow())
 				complain("small target at "+c.size.Name, p.Targets(target))
 				complain("small text at "+c.size.Name, p.SmallText(text))
@@ -170,15 +181,6 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, 
 				theme := map[bool]string{false: "light", true: "dark"}[c.dark]
 				p.Shot(filepath.Join(shots, set, strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")+"-"+c.size.Name+"-"+theme+".png"))
 			}
-		}
-		// Opened once more at the last size, with the style sheet and the script
-		// as on a first visit.
-		w := p.WeightOf(from + path)
-		if w > heaviest {
-			heaviest, where = w, path
-		}
-		if w > mostWeight {
-			t.Errorf("%s weighs %d bytes", path, w)
 		}
 		complain("complaint", p.Complaints())
 	}
