@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -26,20 +27,34 @@ func find(what string) string {
 	})()`, what)
 }
 
+// spot is where something is to be clicked, or why not yet.
+type spot struct {
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+	Wait string  `json:"wait"`
+}
+
 // Click clicks on what says a text, or on a CSS selector, as a finger does: in
 // its middle, and only if nothing lies over it.
 func (p *Page) Click(what string) {
 	p.b.t.Helper()
 	p.taps++
-	at := find(what)
-	p.until(fmt.Sprintf("%q is there to be clicked", what), at+` !== null`)
-	p.tell(at + `.scrollIntoView({block: "center"})`)
-	p.until(fmt.Sprintf("nothing covers %q", what), fmt.Sprintf(`(() => { const e = %s; if (!e) return false; const r = e.getBoundingClientRect();
-		const top = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2); return top !== null && (e.contains(top) || top.contains(e)); })()`, at))
-	at = fmt.Sprintf(`(() => { const r = %s.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, at)
-	p.until(fmt.Sprintf("%q stands still", what), fmt.Sprintf(`(() => { const at = String(%s), still = window.stood === at; window.stood = at; return still; })()`, at))
-	middle := eval[[]float64](p, at)
-	do(p, "click "+what, chromedp.MouseClickXY(middle[0], middle[1]))
+	var at spot
+	// All of it is asked at once: between two questions the page may be replaced.
+	ask := fmt.Sprintf(`(() => { const e = %s; if (!e) return {wait: "it is not there"};
+		e.scrollIntoView({block: "center"});
+		const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2, top = document.elementFromPoint(x, y), at = x + " " + y;
+		if (top === null || !e.contains(top) && !top.contains(e)) return {wait: "something covers it"};
+		if (window.stood !== at) { window.stood = at; return {wait: "it moves"}; }
+		return {x, y, wait: ""}; })()`, find(what))
+	p.try("click "+what, func(ctx context.Context) (err error) {
+		at, err = chromedp.Run(ctx, chromedp.Evaluate[spot](ask))
+		if err == nil && at.Wait != "" {
+			err = errors.New(at.Wait)
+		}
+		return err
+	})
+	do(p, "click "+what, chromedp.MouseClickXY(at.X, at.Y))
 }
 
 // Go clicks on what leads to another page and waits for that.

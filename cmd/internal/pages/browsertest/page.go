@@ -85,16 +85,21 @@ func do[T any](p *Page, what string, action chromedp.Action[T]) T {
 	return v
 }
 
-// eval evaluates an expression in the page.
-func eval[T any](p *Page, expression string) T {
+// eval evaluates an expression in the page. Where the page was just replaced
+// and what the expression speaks of is not there, it is asked again.
+func eval[T any](p *Page, expression string) (v T) {
 	p.b.t.Helper()
-	return do(p, "evaluate", chromedp.Evaluate[T](expression))
+	p.try("evaluate", func(ctx context.Context) (err error) {
+		v, err = chromedp.Run(ctx, chromedp.Evaluate[T](expression))
+		return err
+	})
+	return v
 }
 
-// tell has the page do something.
+// tell has the page do something that it may as well do twice.
 func (p *Page) tell(expression string) {
 	p.b.t.Helper()
-	do(p, "evaluate", chromedp.Evaluate[chromedp.Void](expression))
+	eval[chromedp.Void](p, expression)
 }
 
 // Trust lets a certificate pass that the browser does not know, as a person
