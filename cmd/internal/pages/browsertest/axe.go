@@ -90,15 +90,7 @@ func unpack(raw []byte, name string) (string, error) {
 func (p *Page) Axe(enhanced bool) []string {
 	p.b.t.Helper()
 	do(p, "bring the checker in", chromedp.Evaluate[bool](axeScript(p.b.t)+";true"))
-	list := p.axe(`{type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}`)
-	if enhanced {
-		list = append(list, p.axe(`{type: "rule", values: ["color-contrast-enhanced"]}`)...)
-	}
-	return list
-}
-
-func (p *Page) axe(rules string) []string {
-	p.b.t.Helper()
-	return do(p, "check the page", chromedp.Evaluate[[]string](`axe.run(document, {resultTypes: ["violations"], runOnly: `+rules+`}).then((r) =>
-		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, chromedp.EvalAwaitPromise))
+	return do(p, "check the page", chromedp.Evaluate[[]string](fmt.Sprintf(`axe.run(document, {resultTypes: ["violations"],
+		runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}, rules: {"color-contrast-enhanced": {enabled: %t}}}).then((r) =>
+		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, enhanced), chromedp.EvalAwaitPromise))
 }
