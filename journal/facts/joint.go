@@ -83,7 +83,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 			of.Source += ", " + spec.Page
 		}
 	}
-	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device)}
+	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device), Joint: jointOf(d.Joint)}
 	if a := d.Adapter; a != nil {
 		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
 	}
@@ -99,7 +99,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	}
 	t.word, t.is.Result = result.Verdict, result
 	if result.High > 0 {
-		t.is.Limit = Limit{like(result.Low, d.Torque), like(result.High, d.Torque)}
+		t.is.Limit = Limit{Low: like(result.Low, d.Torque), High: like(result.High, d.Torque)}
 	}
 	switch {
 	case t.word == torque.NotProven:
@@ -174,7 +174,7 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	case !f.Done:
 		g.await(JointTorque, NotTight, is.Names[0])
 	case !f.Complete:
-		g.pend(Statement{About: g.About, Quantity: JointBolts, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(is.Bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
+		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(is.Bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
 	}
 	return f
 }

@@ -184,10 +184,7 @@ func bakesIn(events []Event) []bakeRun {
 				bakes = append(bakes, bakeRun{start: e})
 				b = &bakes[len(bakes)-1]
 			}
-			for _, p := range d.Probes {
-				b.probes = slices.DeleteFunc(b.probes, func(q bake.Probe) bool { return q.Channel == p.Channel })
-				b.probes = append(b.probes, bake.Probe{Channel: p.Channel, Place: p.Place, On: string(p.On)})
-			}
+			b.probes = placed(b.probes, d.Probes)
 		}
 	}
 	for _, e := range events {

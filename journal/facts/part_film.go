@@ -24,16 +24,12 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 		g.undo(later.Line, FilmMean, CoatedAfter)
 		return f
 	}
-	spec, err := w.filmSpec(p, r)
-	survey := film.Survey{Base: r.Base}
-	for _, s := range r.Spots {
-		survey.Spots = append(survey.Spots, film.Spot{Place: s.Place, Readings: s.Readings})
-	}
 	f.Done, f.Spots = true, len(r.Spots)
-	var result film.Result
-	if err == nil {
-		result, err = film.Judge(survey, spec, film.DefaultLevel)
+	var lot *journal.PowderLot
+	if _, c := last[journal.Coating](p.coat()); c != nil {
+		lot, _ = w.stock.Lot(c.Lot)
 	}
+	result, err := judgeFilm(r, lot)
 	if err != nil {
 		g.state(Statement{Quantity: FilmMean, Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err}, e.Line)
 		return f
@@ -45,23 +41,18 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 
 // filmStatement says what a film came to.
 func filmStatement(r film.Result) Statement {
-	value, unit := split(words(unit.Format(r.Area, unit.Micrometre, 1)))
+	value, unit := split(words(micrometres(r.Area)))
 	return Statement{
-		Quantity: FilmMean, Value: value, Unit: unit, Limit: Limit{r.Spec.Low.String(), r.Spec.High.String()}, Source: r.Spec.Source,
+		Quantity: FilmMean, Value: value, Unit: unit, Limit: Limit{Low: r.Spec.Low.String(), High: r.Spec.High.String()}, Source: r.Spec.Source,
 		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: met(r.Pass), Sure: Measured, Result: r,
 	}
 }
 
-func (w *Job) filmSpec(p *partWork, r *journal.FilmReadings) (film.Spec, error) {
-	if !r.Low.IsZero() && !r.High.IsZero() {
-		return film.Spec{Low: r.Low, High: r.High, Source: "as written with the readings"}, nil
+func micrometres(v float64) string {
+	if math.IsNaN(v) {
+		return "–"
 	}
-	if _, c := last[journal.Coating](p.coat()); c != nil {
-		if lot, _ := w.stock.Lot(c.Lot); lot != nil && !lot.FilmLow.IsZero() && !lot.FilmHigh.IsZero() {
-			return film.Spec{Low: lot.FilmLow, High: lot.FilmHigh, Source: "data sheet of lot " + string(c.Lot)}, nil
-		}
-	}
-	return film.DefaultSpec()
+	return unit.Format(v, unit.Micrometre, 1)
 }
 
 // dew takes the least margin of all powders of this coat.

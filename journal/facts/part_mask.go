@@ -69,7 +69,7 @@ func (p *partWork) plugs(g *Group) (f card.PlugFacts) {
 	case !f.Counted:
 		g.pend(Statement{About: g.About, Quantity: Plugs, Value: fmt.Sprint(f.In - f.Out), Met: NotKnown, Sure: NotYet, Because: NotCounted})
 	default:
-		g.state(Statement{Quantity: Plugs, Value: fmt.Sprint(f.Out), Limit: Limit{Low: fmt.Sprint(f.In), High: fmt.Sprint(f.In)}, With: []Figure{with("in", fmt.Sprint(f.In))}, Met: met(f.In == f.Out)})
+		g.state(plugStatement(f.In, f.Out))
 	}
 	return f
 }

@@ -36,7 +36,6 @@ const (
 	LineState   Quantity = "brake line"
 	NewWashers  Quantity = "new washers"
 	JointTorque Quantity = "torque"
-	JointBolts  Quantity = "bolts tightened"
 	ToolFit     Quantity = "tool"
 	Bled        Quantity = "fluid drawn"
 	BleedNeeded Quantity = "bleeding needed"
@@ -61,6 +60,25 @@ const (
 	Lamp            Quantity = "parking brake lamp"
 	Driven          Quantity = "distance driven"
 	SecondLook      Quantity = "second check"
+)
+
+// The quantities of one entry.
+const (
+	VIN             Quantity = "VIN"
+	ToolUses        Quantity = "tool uses"
+	AtBolt          Quantity = "torque at the bolt"
+	TorqueAlone     Quantity = "torque without a recorded figure"
+	ToolRange       Quantity = "tool range"
+	NutMoved        Quantity = "nut moved"
+	FluidUseBy      Quantity = "days that the fluid may be used"
+	LotUseBy        Quantity = "days that the powder may be used"
+	BoilingPoint    Quantity = "boiling point"
+	FluidSinceFirst Quantity = "fluid balance since the first look"
+	FilmRange       Quantity = "film readings"
+	MetalSoaked     Quantity = "metal soaked"
+	PlugsLeft       Quantity = "plugs left in"
+	ScheduleAsked   Quantity = "schedule asked for"
+	BakeSeen        Quantity = "schedule fraction of a bake"
 )
 
 // Cause says why something is not proven, still to come, or undone. The words
@@ -132,6 +150,8 @@ const (
 	OwnWork          Cause = "own work"
 	NotAuthorised    Cause = "not authorised"
 	Warned           Cause = "warning" // the calculation says what of
+	MetalNotRead     Cause = "metal not read"
+	PlugsMissing     Cause = "plugs missing"
 )
 
 // How a later entry undid something.

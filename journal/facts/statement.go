@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -23,6 +24,7 @@ type Statement struct {
 	Source  string    `json:"source,omitzero"` // of the limit
 	Met     Met       `json:"met,omitzero"`
 	Sure    Sure      `json:"sure"`
+	Safety  bool      `json:"safety,omitzero"`  // somebody could be hurt who takes it for an approval
 	Because Cause     `json:"because,omitzero"` // of what is not proven, still to come or undone
 	Entries []EntryID `json:"entries,omitempty"`
 	Undone  EntryID   `json:"undone,omitzero"` // the later entry that took it away
@@ -48,8 +50,9 @@ type Figure struct {
 // Limit is what a value is held against: quantities with their units as they
 // were typed, one of them or both.
 type Limit struct {
-	Low  string `json:"low,omitzero"`
-	High string `json:"high,omitzero"`
+	Low   string `json:"low,omitzero"`
+	High  string `json:"high,omitzero"`
+	Words string `json:"words,omitzero"` // of a limit that is not a range
 }
 
 // String returns "98 N.m to 112 N.m", "at least 3 K" or "at most 120 min".
@@ -62,7 +65,7 @@ func (l Limit) String() string {
 	case l.High != "":
 		return "at most " + l.High
 	}
-	return ""
+	return l.Words
 }
 
 // Met says whether a value keeps its limit.
@@ -138,4 +141,12 @@ func (s Statement) on(lines ...*record.Line) Statement {
 		}
 	}
 	return s
+}
+
+// Same reports whether two statements state the same of the same thing.
+func (s Statement) Same(o Statement) bool {
+	if s.Because == Warned && o.Because == Warned && s.Quantity == o.Quantity {
+		return s.Result == o.Result
+	}
+	return s.About == o.About && s.Quantity == o.Quantity && s.Of == o.Of && s.Value == o.Value && s.Unit == o.Unit && s.Because == o.Because && slices.Equal(s.With, o.With)
 }

@@ -96,35 +96,10 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 	return f
 }
 
-// balance follows the volume. How much lies between MIN and MAX is worked out
-// from the first top-up that raised the level.
+// balance follows the volume from the first of the bleedings that count on.
 func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
-	var r bleed.Reservoir
-	var start bleed.Level
-	var steps []bleed.Step
-	for _, e := range all {
-		switch d := e.Data.(type) {
-		case *journal.Reservoir:
-			rise := d.After.In(unit.Percent) - d.Before.In(unit.Percent)
-			if r.Span.IsZero() && !d.Added.IsZero() && rise > 0 {
-				r.Span, _ = unit.Parse[unit.Volume](unit.Format(millilitres(d.Added)*100/rise, unit.Millilitre, 0))
-			}
-			if e.before(from) {
-				start.Share = d.After
-				continue
-			}
-			steps = append(steps, bleed.Step{Added: d.Added, Seen: bleed.Level{Share: d.After}})
-		case *journal.Bleed:
-			if !e.before(from) {
-				steps = append(steps, bleed.Step{Corner: cornerOf(&e), Drawn: d.Drawn})
-			}
-		}
-	}
-	if start.Share.IsZero() || r.Span.IsZero() {
-		return
-	}
-	b, err := bleed.BalanceOf(r, start, steps)
-	if err != nil {
+	b, ok := followFluid(all, from)
+	if !ok {
 		return
 	}
 	if f.BelowMin = b.BelowMin; f.BelowMin {
@@ -132,7 +107,49 @@ func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 			g.state(Statement{Quantity: FluidBalance, Met: No, Sure: Reckoned, Because: Warned, Result: words(warning)})
 		}
 	}
-	g.state(Statement{Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: "mL", With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), "mL"}}, Met: met(!b.BelowMin), Sure: Reckoned, Source: b.Source, Result: b})
+	g.state(balanceStatement(b))
+}
+
+// balanceStatement says what was drawn and added.
+func balanceStatement(b Balance) Statement {
+	return Statement{
+		Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: string(unit.Millilitre), With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), string(unit.Millilitre)}},
+		Met: met(!b.BelowMin), Sure: Reckoned, Source: b.Source, Result: b,
+	}
+}
+
+// followFluid follows the reservoir from an entry on, or from the first look
+// at it. How much lies between MIN and MAX is worked out from the first top-up
+// that raised the level.
+func followFluid(all []Event, from *Event) (b Balance, ok bool) {
+	var start bleed.Level
+	var steps []bleed.Step
+	for _, e := range all {
+		begun := from == nil && !start.Share.IsZero() || from != nil && !e.before(from)
+		switch d := e.Data.(type) {
+		case *journal.Reservoir:
+			rise := d.After.In(unit.Percent) - d.Before.In(unit.Percent)
+			if b.Reservoir.Span.IsZero() && !d.Added.IsZero() && rise > 0 {
+				// A quantity is made from its text, in whole millilitres.
+				b.Reservoir.Span, _ = unit.Parse[unit.Volume](unit.Format(millilitres(d.Added)*100/rise, unit.Millilitre, 0))
+			}
+			if begun {
+				steps = append(steps, bleed.Step{Added: d.Added, Seen: bleed.Level{Share: d.After}})
+			} else {
+				start.Share = d.After
+			}
+		case *journal.Bleed:
+			if begun {
+				steps = append(steps, bleed.Step{Corner: cornerOf(&e), Drawn: d.Drawn})
+			}
+		}
+	}
+	if start.Share.IsZero() || b.Reservoir.Span.IsZero() || len(steps) == 0 {
+		return b, false
+	}
+	var err error
+	b.Balance, err = bleed.BalanceOf(b.Reservoir, start, steps)
+	return b, err == nil
 }
 
 // fluid looks at what went in.

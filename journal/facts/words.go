@@ -7,11 +7,13 @@ func (s Statement) Say() string {
 	var text string
 	switch s.Sure {
 	case NotYet:
-		text = s.pending()
+		if text = s.entryWords(); text == "" {
+			text = s.pending()
+		}
 	case Undone:
 		text = s.undone()
 	default:
-		for _, area := range []func() string{s.partWords, s.coatWords, s.cornerWords, s.vehicleWords} {
+		for _, area := range []func() string{s.entryWords, s.partWords, s.coatWords, s.cornerWords, s.vehicleWords} {
 			if text = area(); text != "" {
 				break
 			}

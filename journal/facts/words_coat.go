@@ -30,8 +30,11 @@ func (s Statement) coatWords() string {
 		}
 		return s.Result.Say()
 	case DewMargin:
-		if s.Because == NotAllRead {
+		switch s.Because {
+		case NotAllRead:
 			return "air, humidity and metal were not all read at coat " + s.Of
+		case CannotJudge:
+			return "the dew point cannot be worked out: " + s.Fault.Error()
 		}
 		return s.Result.Say()
 	case DefectFound:

@@ -158,7 +158,7 @@ func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, b
 	v.Why = clauses(v.Statements, otherwise)
 	switch {
 	case err != nil:
-		v.Why = "the rule of this hold cannot be worked out: " + err.Error()
+		v.Why += "; the rule of this hold cannot be worked out: " + err.Error()
 	case v.State == Broken:
 		v.Why += " — " + h.Reason
 	}

@@ -117,7 +117,7 @@ func TestBake(t *testing.T) {
 	rack := journal.Rack{Parts: []journal.Subject{on, bare}}
 	b.write("run/coat-1", &journal.Coating{Rack: rack, Lot: "so-118", Coat: 1})
 	f := b.supposed("run/bake-1", &journal.BakeStart{Rack: rack, Set: q[unit.Temperature]("200 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: on}, {Channel: "2", Place: "oven air"}}})
-	says(t, f, "open no probe on LF bracket:", "lot so-118 asks for 20 min @ 180 °C, 10 min @ 200 °C")
+	says(t, f, "open LF bracket: no probe on the part", "lot so-118 asks for 20 min @ 180 °C, 10 min @ 200 °C")
 	silent(t, f, "no probe on LF caliper")
 	if f.Chart != "" {
 		t.Error("a bake without a trace is drawn")
@@ -126,7 +126,7 @@ func TestBake(t *testing.T) {
 	says(t, f,
 		"LF caliper: Not cured: the coldest probe on a part, channel 1 (ear), had 0.85 of the schedule",
 		"broken LF caliper, the part reached the powder's schedule: coat 1: not cured, schedule fraction 0.85 strict and",
-		"open no probe on LF bracket: whatever the oven shows, the cure will read as not proven",
+		"open LF bracket: no probe on the part, so whatever the oven shows, the cure will read as not proven",
 		"Source: data sheet of lot so-118",
 	)
 	want := []string{"1", "LF caliper, ear", "190.0 °C", "0.0 min", "0.85", "0.85", "12.0 min from 180 °C, asked 20 min", "none"}

@@ -24,10 +24,12 @@ import (
 	"html/template"
 	"io/fs"
 	"slices"
+	"strings"
 
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -90,7 +92,7 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 	}
 	w := &work{snap: s, shop: s.Shop, line: line}
 	w.holds()
-	w.figures(line.Effect())
+	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
 	slices.SortStableFunc(w.Say, func(a, b Sentence) int { return cmp.Compare(a.rank(), b.rank()) })
 	if slices.ContainsFunc(w.Say, func(s Sentence) bool { return s.Safety }) {
@@ -116,44 +118,83 @@ type work struct {
 	rest []route.Verdict
 }
 
-// figures adds what hold points do not say.
-func (w *work) figures(data journal.Payload) {
-	switch d := data.(type) {
-	case *journal.Job:
-		w.vin(d.Vehicle.VIN)
-	case *journal.Torque:
-		w.torque(d)
-	case *journal.WheelFit:
-		w.wheel(d)
-	case *journal.Retorque:
-		w.retorque(d)
-	case *journal.Bleed:
-		w.screw(d)
-		w.container(d.Fluid)
-		w.balance()
-	case *journal.Reservoir:
-		w.container(d.Fluid)
-		w.balance()
-	case *journal.FluidContainer:
-		w.boiling(d)
-		w.container(d.Fluid)
-	case *journal.FilmReadings:
-		w.film(d)
-	case *journal.Coating:
-		w.dew(d)
-		w.lot(d.Lot)
-	case *journal.Soaking:
-		w.soak(d)
-	case *journal.Masking, *journal.Unmasking:
-		w.plugs()
-	case *journal.BakeStart:
-		w.loaded(d)
-		w.bake(nil)
-	case *journal.ProbeTrace:
-		w.bake(d)
-	case *journal.Cure:
-		w.bake(nil)
+// figures adds what the entry comes to by itself, as far as no verdict has
+// said it.
+func (w *work) figures() {
+	e := w.snap.Stock.Entry(w.line)
+	var said []Sentence
+	places := make(map[Sentence][]string) // of which the same is to be said
+	for _, s := range e.Statements {
+		if w.told(s) {
+			continue
+		}
+		text := sentence(s)
+		if !slices.Contains(said, text) {
+			said = append(said, text)
+		}
+		if s.About != w.line.Subject {
+			places[text] = append(places[text], w.name(s.About))
+		}
 	}
+	for _, s := range said {
+		if at := places[s]; len(at) > 0 {
+			s.Text = strings.Join(at, ", ") + ": " + s.Text
+		}
+		w.say(s)
+	}
+	if e.Film != nil {
+		w.drawFilm(*e.Film)
+	}
+	if e.Reservoir != nil {
+		w.drawBalance(*e.Reservoir)
+	}
+	if e.Bake != nil {
+		w.drawBake(*e.Bake)
+	}
+}
+
+// sentence shows a statement.
+func sentence(s facts.Statement) Sentence {
+	limit := s.Limit.String()
+	switch s.Quantity {
+	case facts.JointTorque:
+		if s.Fault == nil && s.Because != facts.Warned {
+			limit = joined("; ", at(limit), "the maker's figure comes first")
+		}
+	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange:
+		limit = "" // the sentence says it
+	}
+	return Sentence{Text: s.Say(), State: state(s), Safety: s.Safety, Rests: rests(limit, s.Source)}
+}
+
+// at says where a limit of a torque holds.
+func at(limit string) string {
+	if limit == "" {
+		return ""
+	}
+	return limit + " at the bolt"
+}
+
+// joined writes what there is of two texts.
+func joined(between, a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + between + b
+}
+
+// state is how a statement stands on a page: what is not known of something
+// that could hurt somebody counts as wrong, unless it is still to come.
+func state(s facts.Statement) route.State {
+	switch {
+	case s.Met == facts.Yes:
+		return route.Met
+	case s.Met == facts.No, s.Met == facts.NotKnown && s.Safety && s.Sure != facts.NotYet:
+		return route.Broken
+	case s.Met == facts.NotKnown:
+		return route.Open
+	}
+	return ""
 }
 
 // rank puts safety before all else, and what is wrong before what is right.

@@ -7,6 +7,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -72,18 +73,17 @@ func (w *work) concerns(v route.Verdict) bool {
 	return ok && waiver.Hold == v.Hold && (w.line.Subject == v.Subject || strings.HasPrefix(string(v.Subject), string(w.line.Subject)+"/"))
 }
 
-// told reports whether a verdict has said a clause already.
-func (w *work) told(clause string) bool {
+// told reports whether a verdict has stated the same already. A joint that a
+// hold point of a corner or part judged is not judged once more.
+func (w *work) told(s facts.Statement) bool {
 	return slices.ContainsFunc(w.rest, func(v route.Verdict) bool {
-		return slices.ContainsFunc(v.Figures, func(f string) bool { return strings.Contains(f, clause) })
-	})
-}
-
-// judged reports whether a hold point of a corner or part rests on the entry
-// itself, so that its figures were held against their limits there.
-func (w *work) judged() bool {
-	return slices.ContainsFunc(w.rest, func(v route.Verdict) bool {
-		return v.Subject.Corner() != "" && slices.Contains(v.Entries, w.line.ID)
+		if s.Quantity == facts.JointTorque && s.Because != facts.Warned {
+			return v.Subject.Corner() != "" && slices.Contains(v.Entries, w.line.ID)
+		}
+		return slices.ContainsFunc(v.Statements, func(o facts.Statement) bool {
+			o.About = s.About // of a rack, each part says it
+			return o.Same(s)
+		})
 	})
 }
 

@@ -35,7 +35,7 @@ func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route
 // NewVerdict makes a hold point ready to be shown.
 func NewVerdict(v route.Verdict, pinned *card.Card, shop *record.Shop) Verdict {
 	d := Verdict{Verdict: v, ID: anchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(words.Capital(v.Why))}
-	if strings.Contains(v.Why, strings.Join(v.Figures, "; ")) {
+	if v.Waiver == nil {
 		d.Figures = nil // the sentence says them
 	}
 	for _, id := range v.Entries {

@@ -1,0 +1,119 @@
+package facts
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/trade/unit"
+)
+
+const checks = "ISO 6789-1 for range and tolerance; the shop's own checks come first"
+
+// at is when the entry was written, by its device's clock.
+func (w *entry) at() time.Time { return time.Time(w.line.Clocks.Device) }
+
+// tool says what is known of a torque tool at the moment of the entry: its
+// range, its last check, when the next is due, and its uses since.
+func (w *entry) tool(id journal.ToolID) ToolState {
+	t := w.ToolAt(id, w.line)
+	s := Statement{Quantity: ToolUses, Of: string(id), Value: fmt.Sprint(t.Uses), Source: t.Validity.Source, Safety: true, Tool: &t}
+	if t.Doubt != NoDoubt {
+		s.Met, s.Sure, s.Because = No, NotProven, t.cause()
+		if s.Source == "" {
+			s.Source = checks
+		}
+	} else {
+		s.Limit.High = fmt.Sprint(t.Validity.UsesDue)
+		s.With = []Figure{with("due", t.Validity.Due.Format(time.DateOnly)), with("checked", time.Time(t.Checked.Clocks.Device).Format(time.DateOnly))}
+	}
+	w.state(s)
+	return t
+}
+
+// torque says what the bolt got.
+func (w *entry) torque(d *journal.Torque) {
+	w.tool(d.Tool)
+	t := w.tighten(Event{w.line, d}, d, nil, "")
+	s := t.is
+	s.Safety = true
+	if s.Fault != nil {
+		s.Limit, s.Source = Limit{}, makers
+	}
+	w.state(s)
+	r, ok := s.Result.(torque.Result)
+	if !ok {
+		return
+	}
+	if r.Factor != 0 {
+		a := Statement{Quantity: AtBolt, Value: like(r.AtBolt, d.Torque), Sure: Reckoned, Safety: true, Source: "Equal force on both levers: reading to bolt as L to L + E·cos θ", With: []Figure{typed("reading", d.Torque)}}
+		if r.Setting > 0 {
+			a.With = append(a.With, typed("wanted", r.Nominal), with("setting", like(r.Setting, r.Nominal)))
+		}
+		w.state(a)
+	}
+	w.warn(JointTorque, r.Warnings, makers, true)
+}
+
+// wheel says what the nuts got. No figure of the maker is written down for
+// them, so there is none to hold it against.
+func (w *entry) wheel(d *journal.WheelFit) {
+	joint := torque.Joint("")
+	if d.Step == journal.WheelFull {
+		joint = torque.WheelNut // snug is less than usual, and meant to be
+	}
+	w.unspecified(fmt.Sprintf("each of %d nuts", d.Nuts), d.Torque, d.Tool, joint)
+}
+
+func (w *entry) retorque(d *journal.Retorque) {
+	w.unspecified("each wheel nut", d.Torque, d.Tool, torque.WheelNut)
+	if d.Moved {
+		w.state(Statement{Quantity: NutMoved, Value: "moved", Safety: true, Source: practice})
+	}
+}
+
+func (w *entry) screw(d *journal.Bleed) {
+	if !d.Screw.IsZero() {
+		w.unspecified("the bleeder screw", d.Screw, d.Tool, torque.Bleeder)
+	}
+}
+
+// unspecified says what a bolt got for which no figure is recorded.
+func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID, joint torque.Joint) {
+	t := w.tool(id)
+	value, of := split(reading)
+	s := Statement{Quantity: TorqueAlone, Of: what, Value: value, Unit: of, Sure: Measured, Safety: true, Source: "The tool's tolerance; the maker's figure comes first"}
+	r, err := torque.Judge(torque.Use{Reading: reading, At: w.at(), Joint: joint}, torque.Spec{}, t.Tool)
+	if err != nil {
+		s.Met, s.Sure, s.Because, s.Fault, s.Source = No, NotProven, CannotJudge, err, makers
+		w.state(s)
+		return
+	}
+	if r.Percent > 0 {
+		s.With = []Figure{with("from", like(r.From, reading)), with("to", like(r.To, reading)), {"tolerance", fmt.Sprintf("±%g", r.Percent), "%"}}
+	}
+	w.state(s)
+	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
+		w.state(Statement{Quantity: ToolRange, Of: string(id), Value: value, Unit: of, Limit: Limit{Low: t.Tool.Low.String(), High: t.Tool.High.String()}, Met: No, Source: checks, Safety: true})
+	}
+	w.warn(TorqueAlone, r.Warnings, makers, true)
+}
+
+// jointOf finds the kind of joint by the words that people use for it.
+func jointOf(name string) torque.Joint {
+	name = strings.ToLower(name)
+	for _, known := range []struct {
+		word  string
+		joint torque.Joint
+	}{
+		{"banjo", torque.Banjo}, {"hose bolt", torque.Banjo}, {"bleed", torque.Bleeder}, {"pin", torque.GuidePin},
+		{"bracket", torque.BracketBolt}, {"wheel", torque.WheelNut},
+	} {
+		if strings.Contains(name, known.word) {
+			return known.joint
+		}
+	}
+	return ""
+}
