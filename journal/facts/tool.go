@@ -71,7 +71,11 @@ func (s *Stock) tool(id journal.ToolID, use *record.Line, at time.Time) (t ToolS
 		t.Doubt, t.Result = FoundBad, t.Check.Result
 		return t
 	}
-	t.calibrate(at, s.Used(journal.Of("tool", string(id))).since(t.Checked, use), use == nil)
+	upTo := use
+	if upTo == nil {
+		upTo = s.then
+	}
+	t.calibrate(at, s.shop.Uses(journal.Of("tool", string(id)), t.Checked, upTo), use == nil)
 	return t
 }
 

@@ -87,26 +87,73 @@ func (b *Book) AddPlaced(l journal.Logged, s order.Standing) {
 	h.stand(s)
 }
 
+// Take takes an entry in that was decoded before, and whose standing was
+// worked out elsewhere; see [Book.AddPlaced].
+func (b *Book) Take(d *Decoded, s order.Standing) {
+	h := b.known[d.held.sum]
+	if h == nil {
+		h = b.begin(d.held)
+	}
+	b.receive(h, d.held.received)
+	h.at, h.given, b.sorted = d.held.at, true, false
+	h.stand(s)
+}
+
 // take finds the entry in the book or begins it there.
 func (b *Book) take(l journal.Logged) (h *held, known bool) {
 	sum := sha256.Sum256(l.Bytes)
-	h, known = b.known[sum]
-	if !known {
-		h = read(l)
-		h.sum = sum
-		b.known[sum] = h
-		b.held = append(b.held, h)
-		b.sorted = false
-		switch h.payload.(type) {
-		case *journal.Shop, *journal.LogClosing, *journal.LogNote:
-			b.register = append(b.register, h)
-		}
+	if h := b.known[sum]; h != nil {
+		b.receive(h, l.Received)
+		return h, true
 	}
-	if !l.Received.IsZero() && (h.received.IsZero() || l.Received.Before(h.received)) {
+	return b.begin(Decode(l).held), false
+}
+
+// begin begins an entry in the book.
+func (b *Book) begin(mine held) *held {
+	h := &mine
+	b.known[h.sum] = h
+	b.held = append(b.held, h)
+	b.sorted = false
+	switch h.payload.(type) {
+	case *journal.Shop, *journal.LogClosing, *journal.LogNote:
+		b.register = append(b.register, h)
+	}
+	return h
+}
+
+// receive notes a time of receipt; of several the first holds.
+func (b *Book) receive(h *held, at time.Time) {
+	if !at.IsZero() && (h.received.IsZero() || at.Before(h.received)) {
+		h.received = at.UTC()
+	}
+}
+
+// Decoded is an entry that was decoded for being taken into books. It is
+// never changed.
+type Decoded struct{ held held }
+
+// Decode decodes an entry once for many books. It refuses nothing: bytes that
+// are no entry are kept as such.
+func Decode(l journal.Logged) *Decoded {
+	h := read(l)
+	h.sum = sha256.Sum256(l.Bytes)
+	if !l.Received.IsZero() {
 		h.received = l.Received.UTC()
 	}
-	return h, known
+	return &Decoded{*h}
 }
+
+// Position is where the entry lies.
+func (d *Decoded) Position() journal.Position { return d.held.at }
+
+// Entry is the entry, nil for bytes that are none. It is shared: do not
+// change it.
+func (d *Decoded) Entry() *journal.Entry { return d.held.entry }
+
+// Payload is the data as written, nil for a newer kind and for what cannot be
+// read. It is shared: do not change it.
+func (d *Decoded) Payload() journal.Payload { return d.held.payload }
 
 // Suppose folds what the book holds together with one entry more, which it
 // does not take in: what would the record say?
@@ -126,9 +173,9 @@ func (b *Book) SupposePlaced(l journal.Logged, s order.Standing) *Shop {
 }
 
 func supposed(l journal.Logged) *held {
-	h := read(l)
-	h.sum, h.given = sha256.Sum256(l.Bytes), true
-	return h
+	h := Decode(l).held
+	h.given = true
+	return &h
 }
 
 // with is a book that is thrown away.

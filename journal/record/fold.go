@@ -12,6 +12,7 @@ import (
 // folding is the state of one fold.
 type folding struct {
 	*Shop
+	register *Shop // another fold that knows the register, or nil
 	devices  map[journal.DeviceID]*Device
 	tools    map[journal.ToolID]*Tool
 	lots     map[journal.LotID]*Lot
@@ -25,19 +26,25 @@ type folding struct {
 	withdrawn map[media.Ref]journal.EntryID
 	erased    map[journal.CardID]bool
 	forked    map[journal.DeviceID]bool
-	ends      map[journal.DeviceID]int64 // so many entries of a closed log count
-	revoked   map[journal.DeviceID]int   // place of the revocation in the order of replay
+	revoked   map[journal.DeviceID]*Line // the revocation
 	offsets   map[journal.DeviceID]*Offset
 }
 
 // Shop folds what the book holds.
-func (b *Book) Shop() *Shop {
+func (b *Book) Shop() *Shop { return b.Within(nil, nil) }
+
+// Within folds the entries of some things of a shop, such as one job and what
+// it rests on. What the register tells of people, devices, tools, lots and the
+// like is another fold's; how often a thing was used in all the shop is asked
+// of uses. Without a register it folds all the shop.
+func (b *Book) Within(register *Shop, uses Uses) *Shop {
 	b.sort()
 	f := &folding{
 		Shop: &Shop{
 			jobs:   make(map[journal.JobID]*Job),
 			runs:   make(map[journal.RunID]*Run),
 			people: make(map[journal.PersonID]*Person),
+			ends:   b.rules().ends,
 		},
 		devices:   make(map[journal.DeviceID]*Device),
 		tools:     make(map[journal.ToolID]*Tool),
@@ -50,8 +57,7 @@ func (b *Book) Shop() *Shop {
 		withdrawn: make(map[media.Ref]journal.EntryID),
 		erased:    make(map[journal.CardID]bool),
 		forked:    make(map[journal.DeviceID]bool),
-		ends:      b.rules().ends,
-		revoked:   make(map[journal.DeviceID]int),
+		revoked:   make(map[journal.DeviceID]*Line),
 		offsets:   make(map[journal.DeviceID]*Offset),
 	}
 	lines := make([]Line, len(b.held))
@@ -64,6 +70,8 @@ func (b *Book) Shop() *Shop {
 		}
 	}
 	f.lines = lines[:readable]
+	f.usedAt = uses
+	f.know(register)
 	f.ids = newIDs(f.lines)
 	correct(f.lines, f.ids)
 	for i, l := range f.ids[:max(0, len(f.ids)-1)] {
@@ -98,21 +106,22 @@ func (f *folding) hear(l *Line) {
 	case *journal.ForkFound:
 		f.forked[p.Device] = true
 	case *journal.Revocation:
-		if _, ok := f.revoked[p.Device]; !ok {
-			f.revoked[p.Device] = l.seq
+		if f.revoked[p.Device] == nil {
+			f.revoked[p.Device] = l
 		}
 	}
 }
 
 // judge says about a line what the others tell of it.
 func (f *folding) judge(l *Line) {
-	at, revoked := f.revoked[l.Device]
+	at := f.revoked[l.Device]
+	revoked := at != nil
 	beyond := l.Waits != nil && l.Waits.Why == order.Closed
 	_, ended := f.ends[l.Device]
 	if f.forked[l.Device] && (beyond || !ended) {
 		l.flag(ForkedDevice)
 	}
-	if revoked && (beyond || !ended && l.seq > at) {
+	if revoked && (beyond || !ended && replay(l, at) > 0) {
 		l.flag(RevokedDevice)
 	}
 	if beyond && !revoked && !f.forked[l.Device] {
@@ -204,7 +213,8 @@ func (f *folding) device(id journal.DeviceID) *Device {
 	if d == nil {
 		d = new(Device)
 		d.ID = id
-		_, d.Revoked = f.revoked[id]
+		d.revocation = f.revoked[id]
+		d.Revoked = d.revocation != nil
 		d.Forked = f.forked[id]
 		f.devices[id] = d
 	}
@@ -235,4 +245,5 @@ func (f *folding) finish() {
 	f.Routes = byName(f.routes)
 	f.Cards = byName(f.cards)
 	slices.SortFunc(f.Loose, replay)
+	f.adopt(f.register)
 }

@@ -162,8 +162,17 @@ func (l *Line) flag(f Flag) {
 	}
 }
 
-// replay is the order of replay.
-func replay(a, b *Line) int { return a.seq - b.seq }
+// replay is the order of replay, also of lines of different folds.
+func replay(a, b *Line) int {
+	if a.ID.IsZero() || b.ID.IsZero() { // bytes that are no entry come last
+		return a.seq - b.seq
+	}
+	return a.Compare(b)
+}
+
+// Place is where the line stands in the order of replay; entries that did not
+// know each other may share it.
+func (l *Line) Place() uint64 { return l.stands.Place }
 
 // merged returns the lines in the order of replay, each once.
 func merged(lines []*Line) []*Line {

@@ -4,6 +4,7 @@ import (
 	"iter"
 	"maps"
 	"slices"
+	"sync"
 
 	"fettlebook/journal"
 )
@@ -39,6 +40,11 @@ type Shop struct {
 	jobs   map[journal.JobID]*Job
 	runs   map[journal.RunID]*Run
 	people map[journal.PersonID]*Person
+
+	ends     map[journal.DeviceID]int64 // so many entries of a closed log count
+	usedAt   Uses                       // of all the shop, where this fold is of a part of it
+	counting sync.Once
+	used     map[journal.Subject][]used
 }
 
 // Registered is a thing on the shop's register: what was last stated of it,
@@ -70,6 +76,8 @@ type Device struct {
 	Registered[journal.DeviceID, journal.Device]
 	Revoked bool
 	Forked  bool
+
+	revocation *Line
 }
 
 // Job returns the job, or nil.

@@ -1,0 +1,101 @@
+package record
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"fettlebook/journal"
+)
+
+// Uses tells how often a thing was used in all the shop by entries that stand
+// after one place in the order of replay and not after another.
+type Uses func(of journal.Subject, after, upTo uint64) int
+
+// Uses tells how often a thing of the register was used after one entry, up to
+// another and with it, over all jobs of the shop; nil is no bound.
+func (s *Shop) Uses(of journal.Subject, after, upTo *Line) int {
+	from, to := uint64(0), uint64(math.MaxUint64)
+	if after != nil {
+		from = after.Place()
+	}
+	if upTo != nil {
+		to = upTo.Place()
+	}
+	if s.usedAt != nil {
+		return s.usedAt(of, from, to)
+	}
+	s.counting.Do(func() { s.used = s.count() })
+	n := 0
+	for _, u := range s.used[of] {
+		if u.place > from && u.place <= to {
+			n += u.times
+		}
+	}
+	return n
+}
+
+// used is one use of a thing.
+type used struct {
+	place uint64
+	times int
+}
+
+func (s *Shop) count() map[journal.Subject][]used {
+	all := make(map[journal.Subject][]used)
+	for i := range s.lines {
+		if p := s.lines[i].Effect(); p != nil {
+			for _, u := range journal.Uses(p) {
+				all[u.Of] = append(all[u.Of], used{s.lines[i].Place(), u.Times})
+			}
+		}
+	}
+	return all
+}
+
+// know takes over what the register says of the writers of entries.
+func (f *folding) know(register *Shop) {
+	if register == nil {
+		return
+	}
+	f.register, f.ends = register, register.ends
+	for _, d := range register.Devices {
+		if d.Forked {
+			f.forked[d.ID] = true
+		}
+		if d.revocation != nil {
+			f.revoked[d.ID] = d.revocation
+		}
+	}
+}
+
+// adopt puts the things of the register into a fold that has only what its
+// own entries say of them, which is no more than their names.
+func (s *Shop) adopt(r *Shop) {
+	if r == nil {
+		return
+	}
+	s.ID, s.Name, s.Founded, s.Lines = r.ID, r.Name, r.Founded, r.Lines
+	s.people, s.People, s.Devices = r.people, r.People, r.Devices
+	s.Tools = with(r.Tools, s.Tools)
+	s.Lots = with(r.Lots, s.Lots)
+	s.Fluids = with(r.Fluids, s.Fluids)
+	s.Specs = with(r.Specs, s.Specs)
+	s.Routes = with(r.Routes, s.Routes)
+}
+
+// with returns the things of a register, and those of others that it does not
+// know, by name.
+func with[ID ~string, P any](register, others []*Registered[ID, P]) []*Registered[ID, P] {
+	byID := func(r *Registered[ID, P], id ID) int { return cmp.Compare(r.ID, id) }
+	all := register
+	for _, o := range others {
+		if _, known := slices.BinarySearchFunc(register, o.ID, byID); !known {
+			all = append(slices.Clip(all), o)
+		}
+	}
+	if len(all) > len(register) {
+		slices.SortFunc(all, func(a, b *Registered[ID, P]) int { return cmp.Compare(a.ID, b.ID) })
+	}
+	return all
+}
