@@ -50,6 +50,24 @@ func Home(s journal.Subject) journal.Subject {
 	return journal.Of(word, name)
 }
 
+// Cites lists what the entry is found by among [DB.Citing]: what it stands on
+// and what it cites, and the homes of that.
+func (i Item) Cites() []journal.Subject {
+	if i.Entry == nil {
+		return nil
+	}
+	cited := []journal.Subject{i.Entry.Subject, journal.Of("person", string(i.Entry.By))}
+	if i.Payload != nil {
+		cited = append(cited, journal.Cites(i.Payload)...)
+	}
+	for _, s := range cited {
+		if home := Home(s); home != s {
+			cited = append(cited, home)
+		}
+	}
+	return cited
+}
+
 // gist is what of an item stands in the index, worked out without it. It is
 // small, since a load holds thousands of them.
 type gist struct {

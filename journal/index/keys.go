@@ -43,6 +43,16 @@ func keysOf(p journal.Payload) (list []key) {
 	return list
 }
 
+// Keys returns the texts, squashed, by which a payload lets vehicles and
+// castings be found.
+func Keys(p journal.Payload) []string {
+	var list []string
+	for _, k := range keysOf(p) {
+		list = append(list, k.text)
+	}
+	return list
+}
+
 // Squash makes a text comparable with what people type of it: in capitals,
 // without spaces and dashes.
 func Squash(text string) string {

@@ -142,6 +142,28 @@ func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, n)
 }
 
+// Astray returns the entries that stand elsewhere and have to do with entries
+// of a home: corrections of them, and others with the same id.
+func (db *DB) Astray(ctx context.Context, home journal.Subject) ([]Row, error) {
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM astray WHERE home = (SELECT home FROM homes WHERE name = ?))`, string(home))
+}
+
+// Spell returns the entries of a kind in a home that stand after one place and
+// not after the other, and the last one before them.
+func (db *DB) Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]Row, error) {
+	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?1) AND kind = (SELECT name FROM names WHERE text = ?2) AND place <= ?4
+		AND place >= coalesce((SELECT place FROM entries WHERE home = (SELECT home FROM homes WHERE name = ?1)
+			AND kind = (SELECT name FROM names WHERE text = ?2) AND place <= ?3 ORDER BY place DESC LIMIT 1), ?3)`,
+		string(home), string(kind), signed(after), signed(upto))
+}
+
+// Under returns the entries of all homes under a word, such as tool, without
+// those of a kind.
+func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, error) {
+	return db.rows(ctx, `WHERE home IN (SELECT home FROM homes WHERE name > ? AND name < ?) AND kind IS NOT (SELECT name FROM names WHERE text = ?)`,
+		word+"/", word+"0", string(but))
+}
+
 // CitingHomes returns the homes of the entries that cite a thing, by name.
 func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
 	n, known, err := db.thing(ctx, s)

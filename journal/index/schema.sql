@@ -43,8 +43,16 @@ CREATE TABLE citations (
   PRIMARY KEY (thing, pos)
 ) STRICT, WITHOUT ROWID;
 
--- Replacements that corrections bring, by the entry that they are for: it may
--- come later than they.
+-- Entries that stand in one home and have to do with the entries of another:
+-- corrections of them, and others with the same id.
+CREATE TABLE astray (
+  home INTEGER NOT NULL,
+  pos  INTEGER NOT NULL,
+  PRIMARY KEY (home, pos)
+) STRICT, WITHOUT ROWID;
+
+-- Corrections, by the entry that they are for, which may come later than they;
+-- data is what stands instead, empty if nothing does.
 CREATE TABLE replacements (
   of   BLOB NOT NULL,
   pos  INTEGER NOT NULL,               -- of the correction

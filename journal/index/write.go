@@ -97,6 +97,9 @@ func (b *batch) put(list []gist) error {
 	if err := b.correct(list); err != nil {
 		return err
 	}
+	if err := b.astray(list); err != nil {
+		return err
+	}
 	if err := b.markTouched(); err != nil {
 		return err
 	}
@@ -171,7 +174,7 @@ func (e *OutOfStep) Error() string {
 // corrections in the list bring to what is here.
 func (b *batch) correct(list []gist) error {
 	for i := range list {
-		if g := &list[i]; len(g.data) > 0 {
+		if g := &list[i]; g.kind.Kind == journal.EntryCorrected && !g.of.IsZero() {
 			if err := b.replace(g.of, pos(b.logs[string(g.Device)].row, g.Index), g.data); err != nil {
 				return err
 			}
