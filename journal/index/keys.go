@@ -3,10 +3,12 @@ package index
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/vin"
 )
 
 // The words of keys that stand on things. The names of homes are keys too,
@@ -25,13 +27,16 @@ type key struct{ word, text string }
 // keysOf returns what a payload says that stands on things.
 func keysOf(p journal.Payload) (list []key) {
 	add := func(word, text string) {
-		if text = Squash(text); text != "" {
-			list = append(list, key{word, text})
+		if k := (key{word, Squash(text)}); k.text != "" && !slices.Contains(list, k) {
+			list = append(list, k)
 		}
 	}
 	switch p := p.(type) {
 	case *journal.Job:
 		add(VIN, p.Vehicle.VIN)
+		if v, err := vin.Parse(p.Vehicle.VIN); err == nil { // one number may be typed in several ways
+			add(VIN, v.String())
+		}
 		add(Plate, p.Vehicle.Plate)
 		if p.Customer != nil {
 			add(Customer, string(p.Customer.Card))
@@ -80,6 +85,11 @@ const matches = `SELECT k.word, k.text, h.name, coalesce(l.device, ''), d.pos & 
 // first.
 func (db *DB) Find(ctx context.Context, text string, limit int) ([]Match, error) {
 	return db.matches(ctx, matches+`WHERE k.text = ? ORDER BY d.home DESC, d.pos DESC LIMIT ?`, Squash(text), limit)
+}
+
+// Keyed returns the entries that say that something has exactly this key.
+func (db *DB) Keyed(ctx context.Context, text string) ([]Row, error) {
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ?)`, Squash(text))
 }
 
 // FindPrefix returns what has a longer key that begins so.

@@ -1,6 +1,7 @@
 package index
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -157,11 +158,12 @@ func (db *DB) Spell(ctx context.Context, home journal.Subject, kind journal.Kind
 		string(home), string(kind), signed(after), signed(upto))
 }
 
-// Under returns the entries of all homes under a word, such as tool, without
-// those of a kind.
+// Under returns the entries of all homes under a word, such as tool, and what
+// stands astray of them, without those of a kind.
 func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, error) {
-	return db.rows(ctx, `WHERE home IN (SELECT home FROM homes WHERE name > ? AND name < ?) AND kind IS NOT (SELECT name FROM names WHERE text = ?)`,
-		word+"/", word+"0", string(but))
+	const under = `SELECT home FROM homes WHERE name > ?1 AND name < ?2`
+	return db.rows(ctx, `WHERE (home IN (`+under+`) OR pos IN (SELECT pos FROM astray WHERE home IN (`+under+`)))
+		AND kind IS NOT (SELECT name FROM names WHERE text = ?3)`, word+"/", word+"0", string(but))
 }
 
 // CitingHomes returns the homes of the entries that cite a thing, by name.
@@ -238,4 +240,12 @@ func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) 
 		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}
 	return int(n.Int64), nil
+}
+
+// Newest returns the newest entries of a log, the newest first.
+func (db *DB) Newest(ctx context.Context, device journal.DeviceID, most int) ([]Row, error) {
+	list, err := db.rows(ctx, `WHERE pos >= (SELECT log << 40 FROM logs WHERE device = ?1) AND pos < (SELECT (log + 1) << 40 FROM logs WHERE device = ?1)
+		ORDER BY pos DESC LIMIT ?2`, string(device), most)
+	slices.SortFunc(list, func(a, b Row) int { return cmp.Compare(b.Index, a.Index) })
+	return list, err
 }

@@ -149,3 +149,12 @@ func (db *DB) summaries(ctx context.Context, where string, args ...any) ([]Summa
 	}
 	return list, db.judge(rows.Err())
 }
+
+// Count returns how many homes are in a state.
+func (db *DB) Count(ctx context.Context, state string) (int, error) {
+	var n int
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM summaries WHERE state = ?`, state).Scan(&n); err != nil {
+		return 0, fmt.Errorf("count summaries: %w", db.judge(err))
+	}
+	return n, nil
+}

@@ -147,6 +147,14 @@ func Decode(l journal.Logged) *Decoded {
 // Position is where the entry lies.
 func (d *Decoded) Position() journal.Position { return d.held.at }
 
+// Place is where the entry stands in the order of replay; see [Line.Place].
+func (d *Decoded) Place() uint64 {
+	if d.held.entry == nil {
+		return 0
+	}
+	return d.held.entry.ID.Bits()
+}
+
 // Entry is the entry, nil for bytes that are none. It is shared: do not
 // change it.
 func (d *Decoded) Entry() *journal.Entry { return d.held.entry }

@@ -116,3 +116,10 @@ func normalVIN(text string) string {
 	}
 	return words.Squash(text)
 }
+
+// Parts returns by what a vehicle is known, "vin", "plate" or "job", and the
+// number itself.
+func (k Key) Parts() (word, text string) {
+	word, text, _ = strings.Cut(string(k), "/")
+	return word, text
+}

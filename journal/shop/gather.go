@@ -9,83 +9,248 @@ import (
 	"fettlebook/journal/record"
 )
 
-// Finder is what is asked of the index.
+// Finder is what is asked of the index while a case is gathered.
 type Finder interface {
-	// Home lists the entries of a job, a run or a thing of the register.
-	Home(ctx context.Context, home journal.Subject) ([]index.Row, error)
-	// Citing lists the entries that cite a thing, that stand on it, or that
-	// cite something in it.
+	// Entries lists the entries of a home, Astray those that stand elsewhere
+	// and have to do with them.
+	Entries(ctx context.Context, home journal.Subject) ([]index.Row, error)
+	Astray(ctx context.Context, home journal.Subject) ([]index.Row, error)
+	// Citing lists the entries that cite a thing, stand on it, or cite
+	// something in it.
 	Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error)
+	// Spell lists the entries of a kind in a home between two places, and the
+	// last one before them.
+	Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error)
 	// Keyed lists the entries that say so of a vehicle or a casting.
-	Keyed(ctx context.Context, key index.Key) ([]index.Row, error)
-	// Named lists the entries with an id: one, or several after a fork.
-	Named(ctx context.Context, id journal.EntryID) ([]index.Row, error)
+	Keyed(ctx context.Context, text string) ([]index.Row, error)
+	ByID(ctx context.Context, id journal.EntryID) ([]index.Row, error)
 }
 
-// gathering collects the entries that the record of one thing rests on, and
-// every question that it asked of the index on the way. What it collects is a
-// superset: the fold decides what counts.
+// gathering collects the entries that the record of one home rests on, and
+// the questions that it asked on the way. It collects too much rather than too
+// little: the fold decides what counts.
 type gathering struct {
-	ctx    context.Context
-	find   Finder
-	read   func(context.Context, []journal.Position) ([]*record.Read, error)
-	asked  questions
-	taken  map[journal.Position]*record.Read
-	homes  map[journal.Subject]bool
-	queue  []journal.Position // found and not read yet
-	fresh  []*record.Read     // read and not looked through yet
-	whole  func(journal.Subject) bool
-	parts  map[journal.Subject]bool
-	ids    map[journal.EntryID]bool
-	strays bool
+	ctx   context.Context
+	find  Finder
+	read  func(context.Context, []index.Row) ([]*record.Decoded, error)
+	asked questions
+
+	here  map[journal.Position]*record.Decoded // nil until it is read
+	queue []index.Row                          // to be read
+	new   []*record.Decoded                    // read and not looked through
+	homes map[journal.Subject]bool
+	names map[journal.EntryID]bool
+	last  uint64 // the last place of an entry that is here
 }
 
-// gather collects what the record of a home rests on. Of a run that is all of
-// its jobs too, since how its parts stand is theirs to say.
-func gather(ctx context.Context, find Finder, read func(context.Context, []journal.Position) ([]*record.Read, error), home journal.Subject) (*gathering, error) {
-	g := &gathering{ctx: ctx, find: find, read: read, asked: make(questions), taken: make(map[journal.Position]*record.Read),
-		homes: make(map[journal.Subject]bool), parts: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]bool)}
+func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
+	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded),
+		homes: make(map[journal.Subject]bool), names: make(map[journal.EntryID]bool)}
+}
+
+// gather collects what a home's record rests on. Of a run that is all its
+// jobs too: how its parts stand is theirs to say.
+func (g *gathering) gather(home journal.Subject) error {
+	var err error
 	switch {
-	case home.Run() != "":
-		if err := g.run(home); err != nil {
-			return nil, err
-		}
 	case home.Job() != "":
-		if err := g.job(home); err != nil {
-			return nil, err
-		}
+		err = g.job(home)
+	case home.Run() != "":
+		err = g.run(home)
 	default:
-		if err := g.home(home); err != nil {
-			return nil, err
-		}
+		err = g.home(home)
 	}
-	return g, g.settle()
-}
-
-// job collects a job with the runs of its parts, the other lives of its
-// castings, and the openings by which its vehicle is known.
-func (g *gathering) job(home journal.Subject) error {
-	if err := g.home(home); err != nil {
-		return err
-	}
-	rows, err := g.citing(home)
 	if err != nil {
 		return err
-	}
-	for _, r := range rows {
-		if r.Home.Run() != "" {
-			err = g.home(r.Home)
-		} else {
-			g.take(r)
-		}
-		if err != nil {
-			return err
-		}
 	}
 	if err := g.load(); err != nil {
 		return err
 	}
-	return g.kin(home)
+	return g.clocks()
+}
+
+// job collects a job: its own entries, those of the runs of its parts, the
+// other lives of its castings, and the openings by which its vehicle is known.
+func (g *gathering) job(home journal.Subject) error {
+	if err := g.home(home); err != nil {
+		return err
+	}
+	if err := g.hung(home); err != nil {
+		return err
+	}
+	if err := g.load(); err != nil {
+		return err
+	}
+	own := g.in(home)
+	for _, d := range own {
+		if t, ok := d.Payload().(*journal.Tagging); ok {
+			if err := g.casting(t, home); err != nil {
+				return err
+			}
+		}
+	}
+	if err := g.vehicle(own); err != nil {
+		return err
+	}
+	return g.load()
+}
+
+// hung collects the runs that a thing took part in, and racks on other parts'
+// entries that name it.
+func (g *gathering) hung(thing journal.Subject) error {
+	rows, err := g.citing(thing)
+	if err != nil {
+		return err
+	}
+	var elsewhere []index.Row
+	for _, r := range rows {
+		switch {
+		case r.Home.Run() != "":
+			if err := g.home(r.Home); err != nil {
+				return err
+			}
+		default:
+			g.take(r)
+			if r.Kind == journal.EntryCorrected {
+				elsewhere = append(elsewhere, r)
+			}
+		}
+	}
+	return g.corrected(elsewhere)
+}
+
+// corrected collects the runs of which corrections speak that do not stand on
+// them.
+func (g *gathering) corrected(rows []index.Row) error {
+	if err := g.load(); err != nil {
+		return err
+	}
+	for _, r := range rows {
+		d := g.here[r.Position]
+		if d == nil {
+			continue
+		}
+		c, ok := d.Payload().(*journal.Correction)
+		if !ok {
+			continue
+		}
+		of, err := g.named(c.Of)
+		if err != nil {
+			return err
+		}
+		for _, t := range of {
+			if t.Home.Run() != "" {
+				if err := g.home(t.Home); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// casting collects the other lives of a casting. A mark that was corrected
+// stands with the replacement, which is looked for too.
+func (g *gathering) casting(t *journal.Tagging, job journal.Subject) error {
+	rows, err := g.keyed(t.Mark)
+	if err != nil {
+		return err
+	}
+	for _, r := range rows {
+		if r.Home == job {
+			continue
+		}
+		g.take(r)
+		if err := g.load(); err != nil {
+			return err
+		}
+		for _, part := range g.tagged(r) {
+			if err := g.hung(part); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// tagged returns the part whose tag an entry states, or corrects.
+func (g *gathering) tagged(r index.Row) []journal.Subject {
+	d := g.here[r.Position]
+	if d == nil || d.Entry() == nil {
+		return nil
+	}
+	c, ok := d.Payload().(*journal.Correction)
+	if !ok {
+		return []journal.Subject{d.Entry().Subject}
+	}
+	var parts []journal.Subject
+	rows, err := g.named(c.Of)
+	if err != nil {
+		return nil // asked again by whoever reads that entry
+	}
+	for _, r := range rows {
+		g.take(r)
+	}
+	if g.load() != nil {
+		return nil
+	}
+	for _, r := range rows {
+		if d := g.here[r.Position]; d != nil && d.Entry() != nil {
+			parts = append(parts, d.Entry().Subject)
+		}
+	}
+	return parts
+}
+
+// vehicle collects the openings of all jobs that VINs and plates tie
+// together.
+func (g *gathering) vehicle(from []*record.Decoded) error {
+	seen := make(map[string]bool)
+	for len(from) > 0 {
+		var found []index.Row
+		for _, d := range from {
+			for _, text := range g.texts(d) {
+				if seen[text] {
+					continue
+				}
+				seen[text] = true
+				rows, err := g.keyed(text)
+				if err != nil {
+					return err
+				}
+				for _, r := range rows {
+					if _, ok := g.here[r.Position]; !ok {
+						found = append(found, r)
+					}
+					g.take(r)
+				}
+			}
+		}
+		if err := g.load(); err != nil {
+			return err
+		}
+		from = from[:0]
+		for _, r := range found {
+			if d := g.here[r.Position]; d != nil {
+				from = append(from, d)
+			}
+		}
+	}
+	return nil
+}
+
+// texts returns the VINs and plates that an entry states, or that stand in its
+// place.
+func (g *gathering) texts(d *record.Decoded) []string {
+	switch p := d.Payload().(type) {
+	case *journal.Job:
+		return index.Keys(p)
+	case *journal.Correction:
+		if now, err := journal.ParsePayload(journal.Type{Kind: journal.JobOpened, Version: journal.JobOpened.Version()}, p.Data); err == nil {
+			return index.Keys(now)
+		}
+	}
+	return nil
 }
 
 // run collects a run with all its jobs.
@@ -96,9 +261,9 @@ func (g *gathering) run(home journal.Subject) error {
 	if err := g.load(); err != nil {
 		return err
 	}
-	for _, e := range g.of(home) {
-		for _, part := range e.Hung() {
-			if job := journal.About(part.Job(), "", ""); !g.homes[job] {
+	for _, d := range g.in(home) {
+		for _, s := range journal.Cites(payload(d)) {
+			if job := index.Home(s); job.Job() != "" && !g.homes[job] {
 				if err := g.job(job); err != nil {
 					return err
 				}
@@ -108,18 +273,31 @@ func (g *gathering) run(home journal.Subject) error {
 	return nil
 }
 
-// home takes all entries of a home.
+// payload is an entry's, or an empty one.
+func payload(d *record.Decoded) journal.Payload {
+	if p := d.Payload(); p != nil {
+		return p
+	}
+	return new(journal.Remark)
+}
+
+// home takes all entries of a home, and those elsewhere that have to do with
+// them. Readings of a clock are many and taken for a spell only.
 func (g *gathering) home(home journal.Subject) error {
 	if g.homes[home] {
 		return nil
 	}
 	g.homes[home] = true
-	g.asked.home(home)
-	rows, err := g.find.Home(g.ctx, home)
+	g.asked.ask(inHome(home), whole)
+	rows, err := g.find.Entries(g.ctx, home)
 	if err != nil {
 		return err
 	}
-	for _, r := range rows {
+	astray, err := g.find.Astray(g.ctx, home)
+	if err != nil {
+		return err
+	}
+	for _, r := range append(rows, astray...) {
 		if r.Kind != journal.ClockCompared {
 			g.take(r)
 		}
@@ -128,18 +306,32 @@ func (g *gathering) home(home journal.Subject) error {
 }
 
 func (g *gathering) citing(thing journal.Subject) ([]index.Row, error) {
-	g.asked.cite(thing)
+	g.asked.ask(citing(thing), whole)
 	return g.find.Citing(g.ctx, thing)
 }
 
+func (g *gathering) keyed(text string) ([]index.Row, error) {
+	if text = index.Squash(text); text == "" {
+		return nil, nil
+	}
+	g.asked.ask(keyed(text), whole)
+	return g.find.Keyed(g.ctx, text)
+}
+
+func (g *gathering) named(id journal.EntryID) ([]index.Row, error) {
+	g.asked.ask(named(id), whole)
+	return g.find.ByID(g.ctx, id)
+}
+
 func (g *gathering) take(r index.Row) {
-	if _, ok := g.taken[r.Position]; !ok {
-		g.taken[r.Position] = nil
-		g.queue = append(g.queue, r.Position)
+	if _, ok := g.here[r.Position]; !ok {
+		g.here[r.Position] = nil
+		g.queue = append(g.queue, r)
+		g.last = max(g.last, r.Place)
 	}
 }
 
-// load reads what was found, and what corrects it, until nothing more is.
+// load reads what was found, until nothing that it cites is missing.
 func (g *gathering) load() error {
 	for len(g.queue) > 0 {
 		list, err := g.read(g.ctx, g.queue)
@@ -147,12 +339,11 @@ func (g *gathering) load() error {
 			return err
 		}
 		g.queue = g.queue[:0]
-		for _, e := range list {
-			g.taken[e.Position()] = e
-			g.fresh = append(g.fresh, e)
+		for _, d := range list {
+			g.here[d.Position()] = d
 		}
-		for _, e := range list {
-			if err := g.corrections(e); err != nil {
+		for _, d := range list {
+			if err := g.cited(d); err != nil {
 				return err
 			}
 		}
@@ -160,32 +351,139 @@ func (g *gathering) load() error {
 	return nil
 }
 
-// corrections takes what strikes an entry, wherever it stands, and other
-// entries with its id.
-func (g *gathering) corrections(e *record.Read) error {
-	id := e.ID()
-	if id.IsZero() || g.ids[id] {
+// cited takes what an entry cites and what its standing hangs on beside its
+// home: entries, customer cards, and whatever says something of the entry
+// itself and stands in a home that was not taken whole.
+func (g *gathering) cited(d *record.Decoded) error {
+	e := d.Entry()
+	if e == nil {
 		return nil
 	}
-	g.ids[id] = true
-	rows, err := g.citing(journal.EntrySubject(id))
+	for _, s := range journal.Cites(payload(d)) {
+		switch s.Word() {
+		case "entry":
+			id, err := journal.ParseEntryID(s.Last())
+			if err != nil || g.names[id] {
+				continue
+			}
+			g.names[id] = true
+			rows, err := g.named(id)
+			if err != nil {
+				return err
+			}
+			for _, r := range rows {
+				g.take(r)
+			}
+		case "card":
+			if err := g.home(s); err != nil {
+				return err
+			}
+		case "photo":
+			if err := g.withdrawn(s); err != nil {
+				return err
+			}
+		}
+	}
+	if home := index.Home(e.Subject); !g.homes[home] {
+		return g.corrections(e.ID)
+	}
+	return nil
+}
+
+// corrections takes what corrects an entry whose home is not here whole.
+func (g *gathering) corrections(id journal.EntryID) error {
+	return g.those(journal.EntrySubject(id), journal.EntryCorrected)
+}
+
+// withdrawn takes what withdraws a photograph.
+func (g *gathering) withdrawn(photo journal.Subject) error {
+	return g.those(photo, journal.PhotoWithdrawn)
+}
+
+// those takes the entries of a kind that cite a thing.
+func (g *gathering) those(thing journal.Subject, kind journal.Kind) error {
+	rows, err := g.citing(thing)
 	if err != nil {
 		return err
 	}
 	for _, r := range rows {
-		if r.Kind == journal.EntryCorrected {
+		if r.Kind == kind {
 			g.take(r)
 		}
 	}
 	return nil
 }
 
-// of returns the entries of a home that were read.
-func (g *gathering) of(home journal.Subject) []*record.Read {
-	var list []*record.Read
-	for _, e := range g.taken {
-		if e != nil && (e.Subject() == home || strings.HasPrefix(string(e.Subject()), string(home)+"/")) {
-			list = append(list, e)
+// in returns the entries of a home that are here.
+func (g *gathering) in(home journal.Subject) []*record.Decoded {
+	var list []*record.Decoded
+	for _, d := range g.here {
+		if d != nil && d.Entry() != nil && (d.Entry().Subject == home || strings.HasPrefix(string(d.Entry().Subject), string(home)+"/")) {
+			list = append(list, d)
+		}
+	}
+	return list
+}
+
+// clocks takes how the clocks of all devices stood while the entries were
+// written.
+func (g *gathering) clocks() error {
+	first := make(map[journal.DeviceID]uint64)
+	for _, d := range g.here {
+		if d == nil || d.Entry() == nil {
+			continue
+		}
+		device, place := d.Entry().Source.Device, d.Place()
+		if at, ok := first[device]; !ok || place < at {
+			first[device] = place
+		}
+	}
+	for device, at := range first {
+		home := journal.Of("device", string(device))
+		g.asked.ask(clockOf(home), g.last)
+		rows, err := g.find.Spell(g.ctx, home, journal.ClockCompared, at, g.last)
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			g.take(r)
+		}
+	}
+	return g.load()
+}
+
+// things notes what of the register the entries rest on.
+func (g *gathering) things() {
+	g.asked.ask(people, whole)
+	for _, d := range g.here {
+		if d == nil || d.Entry() == nil {
+			continue
+		}
+		g.asked.ask(inHome(journal.Of("device", string(d.Entry().Source.Device))), whole)
+		for _, s := range journal.Cites(payload(d)) {
+			if ofRegister(s) {
+				g.asked.ask(inHome(s), whole)
+			}
+		}
+		if c, ok := d.Payload().(*journal.Correction); ok {
+			for _, s := range g.instead(c) {
+				if ofRegister(s) {
+					g.asked.ask(inHome(s), whole)
+				}
+			}
+		}
+	}
+}
+
+// instead returns what the replacement of a correction cites.
+func (g *gathering) instead(c *journal.Correction) []journal.Subject {
+	var list []journal.Subject
+	for _, d := range g.here {
+		if d == nil || d.Entry() == nil || d.Entry().ID != c.Of || len(c.Data) == 0 {
+			continue
+		}
+		if p, err := journal.ParsePayload(d.Entry().Type, c.Data); err == nil {
+			list = append(list, journal.Cites(p)...)
 		}
 	}
 	return list

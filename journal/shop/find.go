@@ -1,0 +1,155 @@
+package shop
+
+import (
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/record"
+)
+
+// Match is one thing that a search found.
+type Match struct {
+	By   string // what fitted: "VIN", "plate", "job", "cast mark", "tag", "customer", a thing's word, or "words"
+	Home journal.Subject
+	Job  *Summary // of a job, and of what is on one
+	Part *PartSummary
+	Line *record.Line // of words
+}
+
+// Find looks for what somebody may have read on a car, a casting or a paper:
+// a VIN, a plate, a job or its beginning, a cast mark, a tag, a lot, tool,
+// fluid or figure, without regard to case, spaces and dashes; what is so named
+// in full comes before what begins so, and that before what holds it.
+func (v *View) Find(query string, most int) []Match {
+	v.settle()
+	var found []Match
+	for _, look := range []func(*View, string, int) ([]index.Match, error){exactly, beginning, piece} {
+		rows, err := look(v, query, most)
+		v.note(err)
+		for _, m := range rows {
+			for _, one := range v.matches(m) {
+				if !slices.ContainsFunc(found, one.same) {
+					found = append(found, one)
+				}
+			}
+		}
+		if len(found) >= most {
+			return found[:most]
+		}
+	}
+	return found
+}
+
+func exactly(v *View, q string, n int) ([]index.Match, error) { return v.shop.index.Find(v.ctx, q, n) }
+
+// beginning finds names by how they begin; plates and marks are found by
+// their pieces.
+func beginning(v *View, q string, n int) ([]index.Match, error) {
+	if len([]rune(index.Squash(q))) < shortest {
+		return nil, nil
+	}
+	return v.shop.index.FindPrefix(v.ctx, q, n)
+}
+
+func piece(v *View, q string, n int) ([]index.Match, error) {
+	return v.shop.index.FindPiece(v.ctx, q, n)
+}
+
+// shortest is the fewest characters of a beginning.
+const shortest = 3
+
+func (m Match) same(o Match) bool {
+	return m.By == o.By && m.Home == o.Home && (m.Part == nil) == (o.Part == nil) && (m.Part == nil || m.Part.Part == o.Part.Part)
+}
+
+// matches makes finds of what the index found. A key that was corrected since
+// finds nothing any more.
+func (v *View) matches(m index.Match) []Match {
+	if m.Home.Job() == "" {
+		return []Match{{By: m.By, Home: m.Home}}
+	}
+	row, ok, err := v.shop.index.Summary(v.ctx, m.Home)
+	v.note(err)
+	if !ok {
+		return nil
+	}
+	s := v.read(row)
+	if s.Job == "" { // it is not summarized yet
+		s = Summary{Job: m.Home.Job()}
+	}
+	switch m.By {
+	case index.CastMark, index.Tag:
+		var list []Match
+		for _, p := range s.Parts {
+			text := p.Tag
+			if m.By == index.CastMark {
+				text = p.Mark
+			}
+			if index.Squash(text) == m.Text {
+				list = append(list, Match{By: m.By, Home: m.Home, Job: &s, Part: &p})
+			}
+		}
+		return list
+	case index.VIN:
+		if index.Squash(s.VIN) != m.Text {
+			return nil
+		}
+	case index.Plate:
+		if index.Squash(s.Plate) != m.Text {
+			return nil
+		}
+	}
+	return []Match{{By: m.By, Home: m.Home, Job: &s}}
+}
+
+// Words looks for entries that hold all words of a text, the newest first.
+func (v *View) Words(text string, most int) []Match {
+	rows, err := v.shop.index.Search(v.ctx, text, most)
+	v.note(err)
+	var list []Match
+	for _, r := range rows {
+		for _, l := range v.in(r).Line(r.ID) {
+			if l.Device == r.Device && l.Index == r.Index {
+				list = append(list, Match{By: "words", Home: r.Home, Line: l})
+			}
+		}
+	}
+	return list
+}
+
+// Vehicle returns the jobs of a vehicle in the order of opening, and how the
+// vehicle is known; nil if no vehicle is known by the key now.
+func (v *View) Vehicle(key record.Key) (*record.Vehicle, []*Standing) {
+	home, ok := v.firstOf(key)
+	if !ok {
+		return nil, nil
+	}
+	j := v.Job(home.Job())
+	if j == nil || j.Vehicle == nil || j.Vehicle.Key != key {
+		return nil, nil
+	}
+	var list []*Standing
+	for _, other := range j.Vehicle.Jobs {
+		if st := v.Standing(other.ID); st != nil {
+			list = append(list, st)
+		}
+	}
+	return j.Vehicle, list
+}
+
+// firstOf returns a job of the vehicle with a key.
+func (v *View) firstOf(key record.Key) (journal.Subject, bool) {
+	word, text := key.Parts()
+	if word == "job" {
+		return journal.About(journal.JobID(text), "", ""), true
+	}
+	rows, err := v.shop.index.Keyed(v.ctx, text)
+	v.note(err)
+	for _, r := range slices.Backward(rows) {
+		if j := v.Job(r.Home.Job()); j != nil && j.Vehicle != nil && j.Vehicle.Key == key {
+			return r.Home, true
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,228 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/index"
+	"fettlebook/journal/record"
+)
+
+// Log is what is read and followed.
+type Log interface {
+	journal.Reader
+	// Pick reads entries at positions of several logs, in no order.
+	Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error)
+	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+	// Suppose returns the entry that would be written of a draft, unwritten.
+	Suppose(ctx context.Context, d journal.Draft) (journal.Logged, error)
+}
+
+// Waker tells when something was written to the log.
+type Waker interface{ Woken() <-chan struct{} }
+
+// again is how long what went wrong waits for another try.
+const again = 2 * time.Second
+
+// Shop is the one folded shop of a process. It is safe for concurrent use.
+type Shop struct {
+	log    Log
+	index  *index.DB
+	logger *slog.Logger
+	shelf  *card.Shelf
+
+	following sync.Mutex // one follows the log at a time; guards signed
+	signed    map[journal.DeviceID]int64
+
+	// grown is held for writing while the index grows and cases are dropped,
+	// and for reading while a case is gathered: no case is of two states.
+	grown sync.RWMutex
+
+	mu      sync.Mutex // guards what follows
+	cases   *cases
+	decoded entries
+	serial  uint64
+	changed chan struct{} // closed when serial rises
+
+	register register
+}
+
+// Open joins a log to its index. What the index does not have yet is taken in
+// by the first [Shop.Follow].
+func Open(log Log, idx *index.DB, logger *slog.Logger) *Shop {
+	return &Shop{log: log, index: idx, logger: logger, shelf: new(card.Shelf), signed: make(map[journal.DeviceID]int64),
+		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister()}
+}
+
+// Run follows the log and keeps summaries up to date until the context ends.
+func (s *Shop) Run(ctx context.Context, w Waker) error {
+	woken := w.Woken()
+	var working sync.WaitGroup
+	defer working.Wait()
+	due := make(chan struct{}, 1)
+	working.Go(func() { s.keepSummaries(ctx, due) })
+	retry := time.NewTimer(0)
+	defer retry.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-woken:
+		case <-retry.C:
+		}
+		if err := s.Follow(ctx); err != nil && ctx.Err() == nil {
+			if errors.Is(err, index.ErrDamaged) {
+				return fmt.Errorf("follow the log: %w", err)
+			}
+			s.logger.WarnContext(ctx, "follow the log", "error", err)
+			retry.Reset(again)
+		}
+		select {
+		case due <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// Now tells how often the shop has changed since it was opened, and what is
+// closed when it changes again.
+func (s *Shop) Now() (serial uint64, changed <-chan struct{}) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.serial, s.changed
+}
+
+func (s *Shop) tell() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.serial++
+	close(s.changed)
+	s.changed = make(chan struct{})
+}
+
+// Ready waits until the log was followed for the first time.
+func (s *Shop) Ready(ctx context.Context) error {
+	return s.until(ctx, func() (bool, error) {
+		serial, _ := s.Now()
+		return serial > 0, nil
+	})
+}
+
+// Await waits until the shop holds the entry.
+func (s *Shop) Await(ctx context.Context, id journal.EntryID) error {
+	return s.until(ctx, func() (bool, error) {
+		rows, err := s.index.ByID(ctx, id)
+		return len(rows) > 0, err
+	})
+}
+
+func (s *Shop) until(ctx context.Context, is func() (bool, error)) error {
+	for {
+		_, changed := s.Now()
+		if yes, err := is(); yes || err != nil {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return fmt.Errorf("wait for the record: %w", ctx.Err())
+		case <-changed:
+		}
+	}
+}
+
+// Case returns the record of a home; nil if nothing is known of it.
+func (s *Shop) Case(ctx context.Context, home journal.Subject) (*Case, error) {
+	s.mu.Lock()
+	c, ok := s.cases.get(home)
+	s.mu.Unlock()
+	if ok {
+		return c, nil
+	}
+	s.grown.RLock()
+	defer s.grown.RUnlock()
+	c, err := s.fold(ctx, home, s.index, s.uses)
+	if err != nil || c == nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	s.cases.keep(c)
+	s.mu.Unlock()
+	return c, nil
+}
+
+// fold gathers and folds a home. grown is held.
+func (s *Shop) fold(ctx context.Context, home journal.Subject, find Finder, uses func(context.Context, *Case) record.Uses) (*Case, error) {
+	reg, err := s.registered(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.foldIn(ctx, home, find, reg, s.read, uses)
+}
+
+func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, reg *record.Shop,
+	read func(context.Context, []index.Row) ([]*record.Decoded, error), uses func(context.Context, *Case) record.Uses) (*Case, error) {
+	g := newGathering(ctx, find, read)
+	if err := g.gather(home); err != nil {
+		return nil, err
+	}
+	if len(g.here) == 0 {
+		return nil, nil
+	}
+	book := record.NewBook()
+	for _, d := range g.here {
+		if d != nil {
+			book.Take(d)
+		}
+	}
+	c := &Case{Home: home, asked: g.asked, size: len(g.here), shelf: s.shelf}
+	c.Shop = book.Within(reg, uses(context.WithoutCancel(ctx), c))
+	g.things()
+	return c, nil
+}
+
+// uses asks the index how often things were used, and notes that a case did.
+func (s *Shop) uses(ctx context.Context, c *Case) record.Uses {
+	return func(of journal.Subject, after, upTo uint64) int {
+		s.mu.Lock()
+		s.cases.ask(c, usedUpTo(of), upTo)
+		s.mu.Unlock()
+		n, err := s.index.Times(ctx, of, after, upTo)
+		if err != nil {
+			s.logger.ErrorContext(ctx, "count uses", "of", string(of), "error", err)
+		}
+		return n
+	}
+}
+
+// read decodes entries, or finds them decoded.
+func (s *Shop) read(ctx context.Context, rows []index.Row) ([]*record.Decoded, error) {
+	list := make([]*record.Decoded, 0, len(rows))
+	var missing []journal.Position
+	s.mu.Lock()
+	for _, r := range rows {
+		if d, ok := s.decoded.get(r.Position); ok {
+			list = append(list, d)
+		} else {
+			missing = append(missing, r.Position)
+		}
+	}
+	s.mu.Unlock()
+	logged, err := s.log.Pick(ctx, missing)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range logged {
+		d := record.Decode(l)
+		list = append(list, d)
+		s.mu.Lock()
+		s.decoded.put(l.Position, d, len(l.Bytes))
+		s.mu.Unlock()
+	}
+	return list, nil
+}

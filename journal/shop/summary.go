@@ -1,0 +1,250 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/index"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+
+	"github.com/go-json-experiment/json"
+)
+
+// edition is raised when summaries are worked out in another way: then all are
+// made anew.
+const edition = 1
+
+// Summary is what lists show of a job without folding it.
+type Summary struct {
+	Job      journal.JobID    `json:"job"`
+	State    record.State     `json:"state"`
+	Vehicle  record.Key       `json:"vehicle,omitzero"`
+	VIN      string           `json:"vin,omitzero"`
+	Plate    string           `json:"plate,omitzero"`
+	Looks    string           `json:"looks,omitzero"`
+	Customer journal.CardID   `json:"customer,omitzero"`
+	Opened   journal.Stamp    `json:"opened,omitzero"`
+	Corners  []journal.Corner `json:"corners,omitempty"`
+	Parts    []PartSummary    `json:"parts,omitempty"`
+	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
+	Entries  int              `json:"entries"`
+	Photos   int              `json:"photos"`
+}
+
+// PartSummary is a part of a job.
+type PartSummary struct {
+	Part journal.Subject `json:"part"`
+	Tag  string          `json:"tag,omitzero"`
+	Mark string          `json:"mark,omitzero"`
+}
+
+// The states of runs in the index, beside those of jobs ([record.State]).
+const (
+	bakeBare   = "a bake without temperatures"
+	bakeTraced = "a bake with temperatures"
+	aside      = "not listed"
+)
+
+// Homes that a listing brings up to date at once, and that the background does
+// between two looks at whether it should end.
+const (
+	settled = 64
+	atOnce  = 100
+)
+
+// settle brings the summaries of the newest homes up to date, so that a list
+// shows what was just written.
+func (v *View) settle() {
+	if v.own != nil {
+		return
+	}
+	_, err := v.shop.summarize(v.ctx, settled)
+	v.note(err)
+}
+
+// keepSummaries brings summaries up to date in the background.
+func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-due:
+		}
+		begun, done := time.Now(), 0
+		for ctx.Err() == nil {
+			n, err := s.summarize(ctx, atOnce)
+			if err != nil && ctx.Err() == nil {
+				s.logger.WarnContext(ctx, "summarize jobs", "error", err)
+			}
+			if done += n; err != nil || n < atOnce {
+				break
+			}
+		}
+		if done > atOnce {
+			s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
+			s.tell()
+		}
+	}
+}
+
+// summarize works out summaries that are missing or old, at most so many, and
+// returns how many it did.
+func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
+	dirty, err := s.index.DirtyHomes(ctx, edition, most)
+	if err != nil || len(dirty) == 0 {
+		return 0, err
+	}
+	var list []index.Summary
+	for _, d := range dirty {
+		one, err := s.summary(ctx, d)
+		if err != nil {
+			return 0, err
+		}
+		list = append(list, one)
+	}
+	return len(dirty), s.index.PutSummaries(ctx, list...)
+}
+
+func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error) {
+	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, State: aside}
+	if d.Home.Job() == "" && d.Home.Run() == "" {
+		return out, nil
+	}
+	c, err := s.glance(ctx, d.Home)
+	if err != nil || c == nil {
+		return out, err
+	}
+	if run := c.Shop.Run(d.Home.Run()); run != nil {
+		summarizeRun(&out, run)
+		return out, nil
+	}
+	j := c.Shop.Job(d.Home.Job())
+	if j == nil {
+		return out, nil
+	}
+	out.State = string(j.State)
+	switch {
+	case j.Released != nil:
+		out.Sort = int64(j.Released.Place())
+	case j.Opened != nil:
+		out.Sort = int64(j.Opened.Place())
+	}
+	by, err := route.Pinned(s.shelf, j, c.Shop)
+	if err != nil && !errors.Is(err, card.ErrNoCard) {
+		by = nil // it cannot be read, so nothing is known to be promised
+	}
+	for _, f := range route.FollowUps(by, j, time.Time{}) {
+		if due := f.Due.UnixMilli(); f.State != route.Kept && (out.Due == 0 || due < out.Due) {
+			out.Due = due
+		}
+	}
+	if out.Body, err = json.Marshal(summaryOf(j), json.Deterministic(true)); err != nil {
+		return out, fmt.Errorf("summarize %s: %w", d.Home, err)
+	}
+	return out, nil
+}
+
+// glance folds a home without keeping it, unless it is kept already: the
+// background must not push out what readers look at.
+func (s *Shop) glance(ctx context.Context, home journal.Subject) (*Case, error) {
+	s.mu.Lock()
+	c, ok := s.cases.get(home)
+	s.mu.Unlock()
+	if ok {
+		return c, nil
+	}
+	s.grown.RLock()
+	defer s.grown.RUnlock()
+	return s.fold(ctx, home, s.index, s.uses)
+}
+
+func summaryOf(j *record.Job) Summary {
+	out := Summary{Job: j.ID, State: j.State}
+	if j.Vehicle != nil {
+		out.Vehicle, out.VIN = j.Vehicle.Key, j.Vehicle.VIN
+	}
+	if j.Customer != nil {
+		out.Customer = j.Customer.Card
+	}
+	if st := j.Stated; st != nil {
+		out.Plate, out.Looks, out.Opened = st.Vehicle.Plate, st.Vehicle.Looks, j.Opened.Clocks.Device
+		if out.VIN == "" {
+			out.VIN = st.Vehicle.VIN
+		}
+	}
+	for _, c := range j.Corners {
+		out.Corners = append(out.Corners, c.Corner)
+		for _, p := range c.Parts {
+			out.Parts = append(out.Parts, PartSummary{Part: p.Subject, Tag: p.Tag, Mark: p.Mark})
+		}
+	}
+	for _, l := range j.Timeline() {
+		out.Entries++
+		out.Photos += len(l.Photos)
+		out.Last = l.Clocks.Device
+	}
+	return out
+}
+
+func summarizeRun(out *index.Summary, run *record.Run) {
+	for _, l := range run.Lines {
+		switch l.Effect().(type) {
+		case *journal.BakeStart:
+			out.Sort = int64(l.Place())
+			if out.State == aside {
+				out.State = bakeBare
+			}
+		case *journal.ProbeTrace:
+			out.State = bakeTraced
+		}
+	}
+	if out.Sort == 0 {
+		out.State = aside
+	}
+}
+
+// Summaries lists the jobs in some states, the newest first.
+func (v *View) Summaries(most int, states ...record.State) []Summary {
+	v.settle()
+	var list []Summary
+	for _, state := range states {
+		rows, err := v.shop.index.Summaries(v.ctx, string(state), most)
+		v.note(err)
+		for _, r := range rows {
+			list = append(list, v.read(r))
+		}
+	}
+	return list
+}
+
+func (v *View) read(r index.Summary) Summary {
+	var s Summary
+	if len(r.Body) > 0 {
+		v.note(json.Unmarshal(r.Body, &s))
+	}
+	return s
+}
+
+// Bakes lists the runs that are bakes, the newest first: those of which no
+// temperatures are here yet, or those of which some are.
+func (v *View) Bakes(most int, traced bool) []*record.Run {
+	v.settle()
+	state := bakeBare
+	if traced {
+		state = bakeTraced
+	}
+	rows, err := v.shop.index.Summaries(v.ctx, state, most)
+	v.note(err)
+	var list []*record.Run
+	for _, r := range rows {
+		if run := v.Run(r.Home.Run()); run != nil {
+			list = append(list, run)
+		}
+	}
+	return list
+}

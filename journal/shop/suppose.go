@@ -1,0 +1,210 @@
+package shop
+
+import (
+	"context"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/record"
+)
+
+// Suppose returns the view in which a draft is written, and the id that the
+// entry has in it. Nothing is written. What the entry does not touch is the
+// same as in other views.
+func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.EntryID, error) {
+	logged, err := s.log.Suppose(ctx, d)
+	if err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	if _, err := journal.Decode(logged.Bytes); err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	v := s.View(ctx)
+	if v.err != nil {
+		return nil, journal.EntryID{}, v.err
+	}
+	own := &supposing{DB: s.index, shop: s, entry: record.Decode(logged), cases: make(map[journal.Subject]*Case)}
+	own.item = itemOf(own.entry)
+	own.row = index.Row{Position: own.item.Position, ID: own.item.Entry.ID, Home: index.Home(own.item.Entry.Subject),
+		Kind: own.item.Entry.Type.Kind, By: own.item.Entry.By, Place: own.item.Place}
+	if own.touched, err = s.answers(ctx, own.item); err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	if err := own.use(ctx); err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	own.register = s.register.with(own.item, own.entry, v.Register)
+	v.Register, v.own = own.register, own
+	return v, own.row.ID, nil
+}
+
+// with is the register with an entry more, if that is about it.
+func (r *register) with(item index.Item, d *record.Decoded, now *record.Shop) *record.Shop {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if !r.concerns(item) {
+		return now
+	}
+	return foldRegister(r.here, d)
+}
+
+// supposing is the index with one entry more.
+type supposing struct {
+	*index.DB
+	shop     *Shop
+	entry    *record.Decoded
+	item     index.Item
+	row      index.Row
+	touched  questions
+	register *record.Shop
+	cases    map[journal.Subject]*Case
+	used     []used
+}
+
+// caseOf returns the case of a home: the shop's own if the entry touches
+// nothing that it asked.
+func (o *supposing) caseOf(ctx context.Context, home journal.Subject) (*Case, error) {
+	if c, ok := o.cases[home]; ok {
+		return c, nil
+	}
+	c, err := o.shop.Case(ctx, home)
+	if err != nil {
+		return nil, err
+	}
+	if c == nil || o.touches(c) {
+		o.shop.grown.RLock()
+		defer o.shop.grown.RUnlock()
+		if c, err = o.shop.foldIn(ctx, home, o, o.register, o.read, o.uses); err != nil {
+			return nil, err
+		}
+	}
+	o.cases[home] = c
+	return c, nil
+}
+
+func (o *supposing) touches(c *Case) bool {
+	o.shop.mu.Lock()
+	defer o.shop.mu.Unlock()
+	for what, place := range o.touched {
+		if c.asked.touches(what, place) {
+			return true
+		}
+	}
+	return false
+}
+
+// more adds the supposed entry to an answer that it changes.
+func (o *supposing) more(rows []index.Row, err error, what question) ([]index.Row, error) {
+	if _, ok := o.touched[what]; !ok || err != nil {
+		return rows, err
+	}
+	return append(slices.Clip(rows), o.row), nil
+}
+
+// Entries implements [Finder]. A correction from elsewhere is listed too: it
+// has to do with entries of the home.
+func (o *supposing) Entries(ctx context.Context, home journal.Subject) ([]index.Row, error) {
+	rows, err := o.DB.Entries(ctx, home)
+	return o.more(rows, err, inHome(home))
+}
+
+// Citing implements [Finder].
+func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error) {
+	rows, err := o.DB.Citing(ctx, thing)
+	return o.more(rows, err, citing(thing))
+}
+
+// Keyed implements [Finder].
+func (o *supposing) Keyed(ctx context.Context, text string) ([]index.Row, error) {
+	rows, err := o.DB.Keyed(ctx, text)
+	return o.more(rows, err, keyed(text))
+}
+
+// ByID implements [Finder].
+func (o *supposing) ByID(ctx context.Context, id journal.EntryID) ([]index.Row, error) {
+	rows, err := o.DB.ByID(ctx, id)
+	if err != nil || id != o.row.ID {
+		return rows, err
+	}
+	return append(rows, o.row), nil
+}
+
+func (o *supposing) read(ctx context.Context, rows []index.Row) ([]*record.Decoded, error) {
+	others := slices.DeleteFunc(slices.Clone(rows), func(r index.Row) bool { return r.Position == o.row.Position })
+	list, err := o.shop.read(ctx, others)
+	if len(others) < len(rows) {
+		list = append(list, o.entry)
+	}
+	return list, err
+}
+
+// used is how much more or less a thing was used at a place.
+type used struct {
+	of    journal.Subject
+	place uint64
+	times int
+}
+
+// use works out what the entry would use, or what its correction would change
+// in what another one used.
+func (o *supposing) use(ctx context.Context) error {
+	c, ok := o.item.Payload.(*journal.Correction)
+	if !ok {
+		if o.item.Payload != nil {
+			o.count(o.item.Place, journal.Uses(o.item.Payload), 1)
+		}
+		return nil
+	}
+	root, err := o.shop.root(ctx, c.Of)
+	if err != nil {
+		return err
+	}
+	was, corrected, err := o.shop.corrected(ctx, root, nil)
+	if err == nil && !corrected {
+		var rows []index.Row
+		if rows, err = o.DB.ByID(ctx, root); err == nil {
+			was, err = o.lines(ctx, rows)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	is, _, err := o.shop.corrected(ctx, root, o.entry)
+	for _, l := range was {
+		o.count(l.Place(), usesOf(l), -1)
+	}
+	for _, l := range is {
+		o.count(l.Place(), usesOf(l), 1)
+	}
+	return err
+}
+
+func (o *supposing) lines(ctx context.Context, rows []index.Row) ([]*record.Line, error) {
+	list, err := o.shop.read(ctx, rows)
+	book := record.NewBook()
+	for _, d := range list {
+		book.Take(d)
+	}
+	return slices.Collect(book.Shop().All()), err
+}
+
+func (o *supposing) count(place uint64, uses []journal.Use, sign int) {
+	for _, u := range uses {
+		o.used = append(o.used, used{u.Of, place, sign * u.Times})
+	}
+}
+
+// uses counts with what is supposed.
+func (o *supposing) uses(ctx context.Context, c *Case) record.Uses {
+	count := o.shop.uses(ctx, c)
+	return func(of journal.Subject, after, upTo uint64) int {
+		n := count(of, after, upTo)
+		for _, u := range o.used {
+			if u.of == of && u.place > after && u.place <= upTo {
+				n += u.times
+			}
+		}
+		return n
+	}
+}

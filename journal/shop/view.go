@@ -1,0 +1,262 @@
+package shop
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+)
+
+// View is how somebody looks at the shop while one request is answered. What
+// could not be read is nil, and [View.Err] says why; so whoever asks looks
+// once, at the end.
+type View struct {
+	// Register is what the shop's register says of people, devices, cards
+	// and things. It has no jobs.
+	Register *record.Shop
+	Serial   uint64 // of the shop when the view was made
+
+	ctx  context.Context
+	shop *Shop
+	own  *supposing // what is only supposed; nil in a view of what is
+	err  error
+}
+
+// View looks at the shop as it is.
+func (s *Shop) View(ctx context.Context) *View {
+	v := &View{ctx: ctx, shop: s}
+	v.Serial, _ = s.Now()
+	s.grown.RLock()
+	defer s.grown.RUnlock()
+	v.Register, v.err = s.registered(ctx)
+	if v.Register == nil {
+		v.Register = record.NewBook().Shop()
+	}
+	return v
+}
+
+// Err returns what went wrong first.
+func (v *View) Err() error { return v.err }
+
+func (v *View) note(err error) {
+	if v.err == nil {
+		v.err = err
+	}
+}
+
+// Case returns the record of a home, nil if nothing is known of it.
+func (v *View) Case(home journal.Subject) *Case {
+	var c *Case
+	var err error
+	if v.own != nil {
+		c, err = v.own.caseOf(v.ctx, home)
+	} else {
+		c, err = v.shop.Case(v.ctx, home)
+	}
+	v.note(err)
+	return c
+}
+
+// Job returns a job, or nil.
+func (v *View) Job(id journal.JobID) *record.Job {
+	if id == "" {
+		return nil
+	}
+	if c := v.Case(journal.About(id, "", "")); c != nil {
+		return c.Shop.Job(id)
+	}
+	return nil
+}
+
+// Run returns a run with its jobs, or nil.
+func (v *View) Run(id journal.RunID) *record.Run {
+	if id == "" {
+		return nil
+	}
+	if c := v.Case(journal.Of("run", string(id))); c != nil {
+		return c.Shop.Run(id)
+	}
+	return nil
+}
+
+// Line returns the lines with an id: none, one, or several after a fork. Each
+// is of the case of its home.
+func (v *View) Line(id journal.EntryID) []*record.Line {
+	rows, err := v.rows(id)
+	v.note(err)
+	var list []*record.Line
+	for _, r := range rows {
+		for _, l := range v.in(r).Line(id) {
+			if l.Device == r.Device && l.Index == r.Index {
+				list = append(list, l)
+			}
+		}
+	}
+	return list
+}
+
+// in returns the fold in which an entry's line stands.
+func (v *View) in(r index.Row) *record.Shop {
+	if ofRegister(r.Home) && r.Kind != journal.ClockCompared {
+		return v.Register
+	}
+	c := v.Case(r.Home)
+	if c == nil {
+		return v.Register
+	}
+	return c.Shop
+}
+
+func (v *View) rows(id journal.EntryID) ([]index.Row, error) {
+	if v.own != nil {
+		return v.own.ByID(v.ctx, id)
+	}
+	return v.shop.index.ByID(v.ctx, id)
+}
+
+// Initials returns what is pressed into the stamp of a person.
+func (v *View) Initials(id journal.PersonID) string { return v.Register.Initials(id) }
+
+// Standing returns how a job stands on its card, or nil if there is no such
+// job.
+func (v *View) Standing(id journal.JobID) *Standing {
+	if id == "" {
+		return nil
+	}
+	if c := v.Case(journal.About(id, "", "")); c != nil {
+		return c.Standing(id)
+	}
+	return nil
+}
+
+// Cites returns the lines of entries that cite a thing, in the order of
+// replay.
+func (v *View) Cites(thing journal.Subject) []*record.Line {
+	rows, err := v.shop.index.Citing(v.ctx, thing)
+	v.note(err)
+	return v.lines(rows)
+}
+
+// Newest returns the newest lines of a device's log, the newest first.
+func (v *View) Newest(device journal.DeviceID, most int) []*record.Line {
+	rows, err := v.shop.index.Newest(v.ctx, device, most)
+	v.note(err)
+	return v.lines(rows)
+}
+
+func (v *View) lines(rows []index.Row) []*record.Line {
+	var list []*record.Line
+	for _, r := range rows {
+		for _, l := range v.in(r).Line(r.ID) {
+			if l.Device == r.Device && l.Index == r.Index {
+				list = append(list, l)
+			}
+		}
+	}
+	return list
+}
+
+// Clock returns how the clock of a device stood when it was compared last, or
+// nil.
+func (v *View) Clock(device journal.DeviceID) *record.Line {
+	home := journal.Of("device", string(device))
+	rows, err := v.shop.index.Spell(v.ctx, home, journal.ClockCompared, whole, whole)
+	v.note(err)
+	list, err := v.shop.read(v.ctx, rows)
+	v.note(err)
+	book := record.NewBook()
+	for _, d := range list {
+		book.Take(d)
+	}
+	for _, d := range book.Shop().Devices {
+		if d.ID == device && len(d.Lines) > 0 {
+			return d.Lines[len(d.Lines)-1]
+		}
+	}
+	return nil
+}
+
+// Open returns the newest jobs that are on hand, at most so many, and how many
+// there are.
+func (v *View) Open(most int) (list []*record.Job, all int) {
+	v.settle()
+	all, err := v.shop.index.Count(v.ctx, string(record.Open))
+	v.note(err)
+	return v.jobs(most, record.Open), all
+}
+
+// HandedBack returns the jobs that were handed back last, at most so many.
+func (v *View) HandedBack(most int) []*record.Job {
+	v.settle()
+	list := v.jobs(most, record.HandedBack, record.Sealed)
+	slices.SortStableFunc(list, func(a, b *record.Job) int { return b.Released.Compare(a.Released) })
+	return list[:min(most, len(list))]
+}
+
+// jobs returns the first jobs in some states.
+func (v *View) jobs(most int, states ...record.State) []*record.Job {
+	var list []*record.Job
+	for _, state := range states {
+		rows, err := v.shop.index.Summaries(v.ctx, string(state), most)
+		v.note(err)
+		for _, r := range rows {
+			if j := v.Job(r.Home.Job()); j != nil && slices.Contains(states, j.State) {
+				list = append(list, j)
+			}
+		}
+	}
+	return list
+}
+
+// Promise is a promise to a customer, with its job.
+type Promise struct {
+	Job *record.Job
+	route.FollowUp
+}
+
+// mostPromises is how many jobs with promises are looked at.
+const mostPromises = 500
+
+// Promises lists what was promised for the time after handover as it stands at
+// a time, the earliest first: those that are open, and with all the kept ones
+// of the jobs that were handed back last.
+func (v *View) Promises(at time.Time, all bool) []Promise {
+	v.settle()
+	rows, err := v.shop.index.Promises(v.ctx, endOfTime, mostPromises)
+	v.note(err)
+	jobs := make(map[journal.JobID]bool)
+	for _, r := range rows {
+		jobs[r.Home.Job()] = true
+	}
+	if all {
+		for _, j := range v.HandedBack(latelyKept) {
+			jobs[j.ID] = true
+		}
+	}
+	var list []Promise
+	for id := range jobs {
+		st := v.Standing(id)
+		if st == nil || st.Card == nil {
+			continue // its card is not here, so nothing is known to be promised
+		}
+		for _, f := range route.FollowUps(st.Card, st.Job, at) {
+			if all || f.State != route.Kept {
+				list = append(list, Promise{Job: st.Job, FollowUp: f})
+			}
+		}
+	}
+	slices.SortFunc(list, func(a, b Promise) int {
+		return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(a.Job.ID, b.Job.ID), cmp.Compare(a.Name, b.Name))
+	})
+	return list
+}
+
+const (
+	endOfTime  = 1<<63 - 1
+	latelyKept = 100 // jobs whose kept promises are listed too
+)
