@@ -31,7 +31,6 @@ type Used struct {
 	Jobs     []*record.Job
 	Vehicles int
 
-	times []int // of each line: a wrench once for each bolt
 	parts map[journal.Subject]bool
 	jobs  map[journal.JobID]bool
 }
@@ -64,7 +63,7 @@ func (s *Stock) use(of journal.Use, l *record.Line) {
 		u = &Used{parts: make(map[journal.Subject]bool), jobs: make(map[journal.JobID]bool)}
 		s.used[of.Of] = u
 	}
-	u.Lines, u.times = append(u.Lines, l), append(u.times, of.Times)
+	u.Lines = append(u.Lines, l)
 	about := []journal.Subject{l.Subject}
 	if run := s.shop.Run(l.Subject.Run()); run != nil {
 		about = run.Parts
@@ -90,17 +89,6 @@ func vehicles(jobs []*record.Job) int {
 		}
 	}
 	return len(seen)
-}
-
-// times counts the uses after an entry, up to and with another; nil is no
-// bound.
-func (u *Used) since(after, upTo *record.Line) (n int) {
-	for i, l := range u.Lines {
-		if (after == nil || After(l, after)) && (upTo == nil || !After(l, upTo)) {
-			n += u.times[i]
-		}
-	}
-	return n
 }
 
 // effect returns what counts of a line, as far as it was written by then.

@@ -92,6 +92,11 @@ func (db *DB) Keyed(ctx context.Context, text string) ([]Row, error) {
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ?)`, Squash(text))
 }
 
+// KeyedHomes returns the homes that have exactly this key, by name.
+func (db *DB) KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error) {
+	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? ORDER BY name`, Squash(text))
+}
+
 // FindPrefix returns what has a longer key that begins so.
 func (db *DB) FindPrefix(ctx context.Context, text string, limit int) ([]Match, error) {
 	text = Squash(text)

@@ -3,6 +3,7 @@ package record
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"fettlebook/journal/trade/vin"
 	"fettlebook/journal/words"

@@ -138,15 +138,18 @@ func (v *View) Vehicle(key record.Key) (*record.Vehicle, []*Standing) {
 	return j.Vehicle, list
 }
 
+// mostOfVehicle bounds the jobs that are looked at to find one of a vehicle.
+const mostOfVehicle = 100
+
 // firstOf returns a job of the vehicle with a key.
 func (v *View) firstOf(key record.Key) (journal.Subject, bool) {
 	word, text := key.Parts()
 	if word == "job" {
 		return journal.About(journal.JobID(text), "", ""), true
 	}
-	rows, err := v.shop.index.Keyed(v.ctx, text)
+	found, err := v.shop.index.Find(v.ctx, text, mostOfVehicle)
 	v.note(err)
-	for _, r := range slices.Backward(rows) {
+	for _, r := range found {
 		if j := v.Job(r.Home.Job()); j != nil && j.Vehicle != nil && j.Vehicle.Key == key {
 			return r.Home, true
 		}

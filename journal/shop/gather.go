@@ -2,7 +2,6 @@ package shop
 
 import (
 	"context"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
@@ -21,8 +20,10 @@ type Finder interface {
 	// Spell lists the entries of a kind in a home between two places, and the
 	// last one before them.
 	Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error)
-	// Keyed lists the entries that say so of a vehicle or a casting.
+	// Keyed lists the entries that say so of a vehicle or a casting, KeyedHomes
+	// the homes of which it is said.
 	Keyed(ctx context.Context, text string) ([]index.Row, error)
+	KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error)
 	ByID(ctx context.Context, id journal.EntryID) ([]index.Row, error)
 }
 
@@ -35,17 +36,18 @@ type gathering struct {
 	read  func(context.Context, []index.Row) ([]*record.Decoded, error)
 	asked questions
 
-	here  map[journal.Position]*record.Decoded // nil until it is read
-	queue []index.Row                          // to be read
-	new   []*record.Decoded                    // read and not looked through
-	homes map[journal.Subject]bool
-	names map[journal.EntryID]bool
-	last  uint64 // the last place of an entry that is here
+	here   map[journal.Position]*record.Decoded // nil until it is read
+	queue  []index.Row                          // to be read
+	new    []*record.Decoded                    // read and not looked through
+	homes  map[journal.Subject]bool             // taken whole
+	opened map[journal.Subject]bool             // of which the openings are taken
+	names  map[journal.EntryID]bool
+	last   uint64 // the last place of an entry that is here
 }
 
 func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
 	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded),
-		homes: make(map[journal.Subject]bool), names: make(map[journal.EntryID]bool)}
+		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), names: make(map[journal.EntryID]bool)}
 }
 
 // gather collects what a home's record rests on. Of a run that is all its
@@ -81,15 +83,16 @@ func (g *gathering) job(home journal.Subject) error {
 	if err := g.load(); err != nil {
 		return err
 	}
-	own := g.in(home)
-	for _, d := range own {
-		if t, ok := d.Payload().(*journal.Tagging); ok {
-			if err := g.casting(t, home); err != nil {
-				return err
+	for _, d := range g.in(home) {
+		for _, p := range says(d.Payload()) {
+			if t, ok := p.(*journal.Tagging); ok {
+				if err := g.casting(t, home); err != nil {
+					return err
+				}
 			}
 		}
 	}
-	if err := g.vehicle(own); err != nil {
+	if err := g.vehicle(home); err != nil {
 		return err
 	}
 	return g.load()
@@ -157,7 +160,7 @@ func (g *gathering) casting(t *journal.Tagging, job journal.Subject) error {
 		return err
 	}
 	for _, r := range rows {
-		if r.Home == job {
+		if r.Home == job && r.Kind == journal.PartTagged {
 			continue
 		}
 		g.take(r)
@@ -204,51 +207,96 @@ func (g *gathering) tagged(r index.Row) []journal.Subject {
 
 // vehicle collects the openings of all jobs that VINs and plates tie
 // together.
-func (g *gathering) vehicle(from []*record.Decoded) error {
+func (g *gathering) vehicle(job journal.Subject) error {
 	seen := make(map[string]bool)
-	for len(from) > 0 {
-		var found []index.Row
-		for _, d := range from {
-			for _, text := range g.texts(d) {
+	for jobs := []journal.Subject{job}; len(jobs) > 0; jobs = jobs[1:] {
+		for _, d := range g.in(jobs[0]) {
+			for _, text := range openingKeys(d) {
 				if seen[text] {
 					continue
 				}
 				seen[text] = true
-				rows, err := g.keyed(text)
+				fresh, err := g.known(text)
 				if err != nil {
 					return err
 				}
-				for _, r := range rows {
-					if _, ok := g.here[r.Position]; !ok {
-						found = append(found, r)
-					}
-					g.take(r)
-				}
-			}
-		}
-		if err := g.load(); err != nil {
-			return err
-		}
-		from = from[:0]
-		for _, r := range found {
-			if d := g.here[r.Position]; d != nil {
-				from = append(from, d)
+				jobs = append(jobs, fresh...)
 			}
 		}
 	}
 	return nil
 }
 
-// texts returns the VINs and plates that an entry states, or that stand in its
-// place.
-func (g *gathering) texts(d *record.Decoded) []string {
-	switch p := d.Payload().(type) {
-	case *journal.Job:
-		return index.Keys(p)
-	case *journal.Correction:
-		if now, err := journal.ParsePayload(journal.Type{Kind: journal.JobOpened, Version: journal.JobOpened.Version()}, p.Data); err == nil {
-			return index.Keys(now)
+// openingKeys are the VINs and plates that an entry states.
+func openingKeys(d *record.Decoded) []string {
+	var list []string
+	for _, p := range says(d.Payload()) {
+		if j, ok := p.(*journal.Job); ok {
+			list = append(list, index.Keys(j)...)
 		}
+	}
+	return list
+}
+
+// known takes the openings of the jobs that bear a key, and returns the jobs
+// of which they were not here.
+func (g *gathering) known(text string) (fresh []journal.Subject, err error) {
+	g.asked.ask(keyed(text), whole)
+	homes, err := g.find.KeyedHomes(g.ctx, text)
+	if err != nil {
+		return nil, err
+	}
+	for _, home := range homes {
+		took, err := g.openings(home)
+		if err != nil {
+			return nil, err
+		}
+		if took {
+			fresh = append(fresh, home)
+		}
+	}
+	return fresh, nil
+}
+
+// openings takes how a job was opened, and what corrects that; of the job
+// itself everything is here.
+func (g *gathering) openings(home journal.Subject) (fresh bool, err error) {
+	if g.homes[home] || g.opened[home] || home.Job() == "" {
+		return false, nil
+	}
+	g.opened[home] = true
+	g.asked.ask(inHome(home), whole)
+	rows, err := g.find.Entries(g.ctx, home)
+	if err != nil {
+		return false, err
+	}
+	astray, err := g.find.Astray(g.ctx, home)
+	if err != nil {
+		return false, err
+	}
+	for _, r := range append(rows, astray...) {
+		if r.Kind == journal.JobOpened || r.Kind == journal.EntryCorrected {
+			g.take(r)
+		}
+	}
+	return true, g.load()
+}
+
+// says returns what an entry states, or what corrections put in the place of
+// that, of openings and tags. What a correction is of may not be here, so its
+// replacement is read as whatever it can be.
+func says(p journal.Payload) []journal.Payload {
+	switch p := p.(type) {
+	case *journal.Job, *journal.Tagging:
+		return []journal.Payload{p}
+	case *journal.Correction:
+		var list []journal.Payload
+		for _, kind := range []journal.Kind{journal.JobOpened, journal.PartTagged, journal.EntryCorrected} {
+			if now, err := journal.ParsePayload(journal.Type{Kind: kind, Version: kind.Version()}, p.Data); err == nil && len(p.Data) > 0 {
+				list = append(list, says(now)...)
+			}
+		}
+		return list
 	}
 	return nil
 }
@@ -414,11 +462,15 @@ func (g *gathering) those(thing journal.Subject, kind journal.Kind) error {
 	return nil
 }
 
-// in returns the entries of a home that are here.
+// in returns the entries of a home that are here, and corrections from
+// elsewhere, which may be of them.
 func (g *gathering) in(home journal.Subject) []*record.Decoded {
 	var list []*record.Decoded
 	for _, d := range g.here {
-		if d != nil && d.Entry() != nil && (d.Entry().Subject == home || strings.HasPrefix(string(d.Entry().Subject), string(home)+"/")) {
+		if d == nil || d.Entry() == nil {
+			continue
+		}
+		if e := d.Entry(); index.Home(e.Subject) == home || e.Type.Kind == journal.EntryCorrected {
 			list = append(list, d)
 		}
 	}

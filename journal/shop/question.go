@@ -1,6 +1,8 @@
 package shop
 
 import (
+	"strings"
+
 	"fettlebook/journal"
 	"fettlebook/journal/index"
 )
@@ -9,7 +11,14 @@ import (
 // an entry arrives that gives the same question.
 type question string
 
-func inHome(home journal.Subject) question    { return question("in " + home) }
+func inHome(home journal.Subject) question { return question("in " + home) }
+
+// home is the home whose entries are asked for, if any's are.
+func (q question) home() (journal.Subject, bool) {
+	name, ok := strings.CutPrefix(string(q), "in ")
+	return journal.Subject(name), ok
+}
+
 func citing(thing journal.Subject) question   { return question("citing " + thing) }
 func keyed(text string) question              { return question("keyed " + text) }
 func named(id journal.EntryID) question       { return question("named " + id.String()) }

@@ -42,12 +42,12 @@ func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
 		}
 	}
 	if r.folded == nil {
-		r.folded = foldRegister(r.here, nil)
+		r.folded = foldRegister(r.here, nil, s.used(context.WithoutCancel(ctx)))
 	}
 	return r.folded, nil
 }
 
-func foldRegister(here map[journal.Position]*record.Decoded, supposed *record.Decoded) *record.Shop {
+func foldRegister(here map[journal.Position]*record.Decoded, supposed *record.Decoded, uses record.Uses) *record.Shop {
 	book := record.NewBook()
 	for _, d := range here {
 		book.Take(d)
@@ -55,7 +55,7 @@ func foldRegister(here map[journal.Position]*record.Decoded, supposed *record.De
 	if supposed != nil {
 		book.Take(supposed)
 	}
-	return book.Shop()
+	return book.Within(nil, uses)
 }
 
 // loadRegister reads the register's entries. register.mu is held.

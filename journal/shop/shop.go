@@ -186,12 +186,20 @@ func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, re
 	return c, nil
 }
 
-// uses asks the index how often things were used, and notes that a case did.
+// uses counts for a case, and notes that it asked.
 func (s *Shop) uses(ctx context.Context, c *Case) record.Uses {
+	count := s.used(ctx)
 	return func(of journal.Subject, after, upTo uint64) int {
 		s.mu.Lock()
 		s.cases.ask(c, usedUpTo(of), upTo)
 		s.mu.Unlock()
+		return count(of, after, upTo)
+	}
+}
+
+// used asks the index how often things were used.
+func (s *Shop) used(ctx context.Context) record.Uses {
+	return func(of journal.Subject, after, upTo uint64) int {
 		n, err := s.index.Times(ctx, of, after, upTo)
 		if err != nil {
 			s.logger.ErrorContext(ctx, "count uses", "of", string(of), "error", err)

@@ -34,19 +34,19 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 	if err := own.use(ctx); err != nil {
 		return nil, journal.EntryID{}, err
 	}
-	own.register = s.register.with(own.item, own.entry, v.Register)
+	own.register = s.register.with(own.item, own.entry, own.counting(s.used(context.WithoutCancel(ctx))))
 	v.Register, v.own = own.register, own
 	return v, own.row.ID, nil
 }
 
-// with is the register with an entry more, if that is about it.
-func (r *register) with(item index.Item, d *record.Decoded, now *record.Shop) *record.Shop {
+// with is the register with what an entry more says of it or used of it.
+func (r *register) with(item index.Item, d *record.Decoded, uses record.Uses) *record.Shop {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if !r.concerns(item) {
-		return now
+		d = nil
 	}
-	return foldRegister(r.here, d)
+	return foldRegister(r.here, d, uses)
 }
 
 // supposing is the index with one entry more.
@@ -119,6 +119,20 @@ func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.
 func (o *supposing) Keyed(ctx context.Context, text string) ([]index.Row, error) {
 	rows, err := o.DB.Keyed(ctx, text)
 	return o.more(rows, err, keyed(text))
+}
+
+// KeyedHomes implements [Finder].
+func (o *supposing) KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error) {
+	homes, err := o.DB.KeyedHomes(ctx, text)
+	if _, ok := o.touched[keyed(index.Squash(text))]; !ok || err != nil {
+		return homes, err
+	}
+	for what := range o.touched {
+		if home, ok := what.home(); ok && !slices.Contains(homes, home) {
+			homes = append(homes, home)
+		}
+	}
+	return homes, nil
 }
 
 // ByID implements [Finder].
@@ -197,7 +211,11 @@ func (o *supposing) count(place uint64, uses []journal.Use, sign int) {
 
 // uses counts with what is supposed.
 func (o *supposing) uses(ctx context.Context, c *Case) record.Uses {
-	count := o.shop.uses(ctx, c)
+	return o.counting(o.shop.uses(ctx, c))
+}
+
+// counting adds what is supposed to a count.
+func (o *supposing) counting(count record.Uses) record.Uses {
 	return func(of journal.Subject, after, upTo uint64) int {
 		n := count(of, after, upTo)
 		for _, u := range o.used {

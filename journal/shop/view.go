@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -132,6 +133,14 @@ func (v *View) Standing(id journal.JobID) *Standing {
 		return c.Standing(id)
 	}
 	return nil
+}
+
+// Stock tells how the things of the register stand, by all of the shop.
+func (v *View) Stock() *facts.Stock {
+	if v.own != nil {
+		return facts.StockOf(v.own.register)
+	}
+	return facts.StockOf(v.Register)
 }
 
 // Cites returns the lines of entries that cite a thing, in the order of

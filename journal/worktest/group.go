@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/card"
+	routecard "fettlebook/journal/card"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
@@ -192,7 +192,7 @@ func (g *group) open(at time.Time) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	customer, err := journal.NewCard(name, journal.Details{
+	card, err := journal.NewCard(name, journal.Details{
 		Name:    pick(g.work, "Wilma", "Odo", "Tessa", "Bran", "Ilse", "Jory") + " " + pick(g.work, "Tarn", "Quill", "Marrow", "Fenn", "Ashby", "Holt"),
 		Phone:   fmt.Sprintf("00 555 %04d", g.dice.IntN(10000)),
 		Address: fmt.Sprintf("%d Candle Row", 1+g.dice.IntN(90)),
@@ -200,14 +200,14 @@ func (g *group) open(at time.Time) (*job, error) {
 	if err != nil {
 		return nil, err
 	}
-	commitment, err := customer.Commitment()
+	commitment, err := card.Commitment()
 	if err != nil {
 		return nil, err
 	}
 	g.add(&step{at: at, on: "counter", by: counter, about: journal.Of("card", string(name)),
 		data: says(&journal.CardWriting{Card: name, Commitment: commitment}), wrote: func(e *journal.Entry, _ []byte) {
-			if customer.Written = e.ID; g.opts.Card != nil {
-				g.opts.Card(journal.CardState{Card: customer, Changed: e.ID})
+			if card.Written = e.ID; g.opts.Card != nil {
+				g.opts.Card(journal.CardState{Card: card, Changed: e.ID})
 			}
 		}})
 	about := journal.About(id, "", "")
@@ -215,7 +215,7 @@ func (g *group) open(at time.Time) (*job, error) {
 	g.line(j, at.Add(time.Minute), about, counter, &journal.Job{
 		Vehicle: journal.Vehicle{VIN: j.car.vin, Plate: j.car.plate, Looks: j.car.looks}, Odometer: km,
 		Customer: &journal.Citation{Card: name, Commitment: commitment}, Corners: j.car.corners,
-		Wish: "Calipers and brackets in " + g.shop.colour + "; pads and discs stay.", Route: card.Usual, Edition: 1})
+		Wish: "Calipers and brackets in " + g.shop.colour + "; pads and discs stay.", Route: routecard.Usual, Edition: 1})
 	g.line(j, at.Add(4*time.Minute), about, counter, &journal.Arrival{Odometer: km, Agreed: true, Evidence: g.shots(2, "as it came in"),
 		Found: []string{pick(g.work, "bleeder rounded off", "boot torn", "wheel arch dented", "pads worn to 3 mm", "hose chafed"), "rust on the outside"}})
 	g.line(j, at.Add(9*time.Minute), about, j.who, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2})

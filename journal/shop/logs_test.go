@@ -1,0 +1,120 @@
+package shop_test
+
+import (
+	"context"
+	"errors"
+	"iter"
+	"log/slog"
+	"path/filepath"
+	"slices"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/shop"
+)
+
+// logs are the logs of some devices in memory.
+type logs struct {
+	mu       sync.Mutex
+	held     map[journal.DeviceID][]journal.Logged
+	signed   map[journal.DeviceID]journal.Countersigned
+	supposed journal.Logged
+}
+
+func newLogs() *logs {
+	return &logs{held: make(map[journal.DeviceID][]journal.Logged), signed: make(map[journal.DeviceID]journal.Countersigned)}
+}
+
+// arrive adds the next entry of a log.
+func (l *logs) arrive(device journal.DeviceID, raw []byte) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.held[device] = append(l.held[device], journal.Logged{Position: journal.Position{Device: device, Index: int64(len(l.held[device]))}, Bytes: raw})
+}
+
+// countersign gives all entries of a log that have none a time of receipt.
+func (l *logs) countersign(device journal.DeviceID, at time.Time) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for i := range l.held[device] {
+		if e := &l.held[device][i]; e.Received.IsZero() {
+			e.Received = at
+		}
+	}
+	l.signed[device] = journal.Countersigned{Device: device, Size: int64(len(l.held[device])), At: at}
+}
+
+func (l *logs) all() []journal.Logged {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var list []journal.Logged
+	for _, one := range l.held {
+		list = append(list, one...)
+	}
+	return list
+}
+
+func (l *logs) Entries(_ context.Context, device journal.DeviceID, from int64) iter.Seq2[journal.Logged, error] {
+	return func(yield func(journal.Logged, error) bool) {
+		l.mu.Lock()
+		list := slices.Clone(l.held[device])
+		l.mu.Unlock()
+		for _, e := range list[min(from, int64(len(list))):] {
+			if !yield(e, nil) {
+				return
+			}
+		}
+	}
+}
+
+func (l *logs) Heads(context.Context) ([]journal.Head, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var list []journal.Head
+	for device, held := range l.held {
+		list = append(list, journal.Head{Device: device, Size: int64(len(held))})
+	}
+	return list, nil
+}
+
+func (l *logs) Pick(_ context.Context, at []journal.Position) ([]journal.Logged, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var list []journal.Logged
+	for _, p := range at {
+		if held := l.held[p.Device]; p.Index < int64(len(held)) {
+			list = append(list, held[p.Index])
+		}
+	}
+	return list, nil
+}
+
+func (l *logs) LastCountersigned(_ context.Context, device journal.DeviceID) (journal.Countersigned, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.signed[device], nil
+}
+
+func (l *logs) Suppose(context.Context, journal.Draft) (journal.Logged, error) {
+	if l.supposed.Bytes == nil {
+		return journal.Logged{}, errors.New("nothing is supposed")
+	}
+	return l.supposed, nil
+}
+
+// fataler is a test or a property.
+type fataler interface {
+	Helper()
+	Fatal(...any)
+}
+
+func open(t fataler, l *logs, dir string) (*shop.Shop, *index.DB) {
+	t.Helper()
+	idx, _, err := index.Open(context.Background(), filepath.Join(dir, "index.db"), slog.New(slog.DiscardHandler))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return shop.Open(l, idx, slog.New(slog.DiscardHandler)), idx
+}
