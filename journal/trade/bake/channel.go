@@ -13,7 +13,7 @@ type Probe struct {
 }
 
 // Channel is what one channel's readings add up to. With fewer than two readings all
-// figures are nought, and none is in a verdict.
+// figures are zero, and none is in a verdict.
 type Channel struct {
 	Probe
 	Readings int     `json:"readings"`

@@ -103,7 +103,7 @@ func (r Rules) check() error {
 		"the longest gap": r.MaxGap, "the number of intervals": r.GapIntervals, "the caution limit": r.Caution, "the reject limit": r.Reject,
 	} {
 		if !(l.Value >= 0) || math.IsInf(l.Value, 0) {
-			return refuse("%s is %g, and must be nought or more", name, l.Value)
+			return refuse("%s is %g, and must be zero or more", name, l.Value)
 		}
 	}
 	for _, c := range []Limit{r.Suspect, r.FahrenheitFrom, r.FahrenheitTo, r.HeatAbove} {

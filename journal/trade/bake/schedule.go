@@ -39,7 +39,7 @@ const (
 	RuleNoPoints     ScheduleRule = "a schedule has at least one point"
 	RuleWritten      ScheduleRule = "a point is written as time @ temperature"
 	RuleMissing      ScheduleRule = "a point has a time and a temperature"
-	RuleTime         ScheduleRule = "a time is more than nought"
+	RuleTime         ScheduleRule = "a time is more than zero"
 	RuleAbsoluteZero ScheduleRule = "a temperature is above absolute zero"
 	RuleTemperatures ScheduleRule = "two points differ in temperature"
 	RuleTimes        ScheduleRule = "two points differ in time"

@@ -150,7 +150,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	b.Dry = b.Dry || s.Dry
 }
 
-// volume returns mL, and nought for what was not entered.
+// volume returns mL, and zero for what was not entered.
 func volume(v unit.Volume) float64 {
 	if v.IsZero() {
 		return 0

@@ -136,7 +136,7 @@ func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {
 	}
 	switch {
 	case !(torque.In(unit.NewtonMetre) > 0):
-		return Clamp{}, sheet.Refuse("the torque", sheet.Typed(torque), "a tightened bolt has a torque above nought")
+		return Clamp{}, sheet.Refuse("the torque", sheet.Typed(torque), "a tightened bolt has a torque above zero")
 	case !(lowest <= k.Low && k.Low <= k.High && k.High <= highest):
 		return Clamp{}, sheet.Refuse("the torque coefficient K", fmt.Sprintf("%g to %g", k.Low, k.High), fmt.Sprintf("it must lie between %g and %g, the low end first: usual is 0.10 to 0.35", lowest, highest))
 	}

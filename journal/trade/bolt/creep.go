@@ -98,9 +98,9 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	case creep.In(unit.Millimetre) > 1:
 		return Loss{}, sheet.Refuse("the creep", creep.String(), "a film that gives way by more than 1 mm is no film: check the unit")
 	case !(c.Bolt > 0 && c.Parts > 0) || math.IsInf(c.Bolt+c.Parts, 0):
-		return Loss{}, sheet.Refuse("the compliances", fmt.Sprintf("%g and %g mm/N", c.Bolt, c.Parts), "both must be above nought: estimate them from thread, grip and material")
+		return Loss{}, sheet.Refuse("the compliances", fmt.Sprintf("%g and %g mm/N", c.Bolt, c.Parts), "both must be above zero: estimate them from thread, grip and material")
 	case !(clamp > 0) || math.IsInf(clamp, 0):
-		return Loss{}, sheet.Refuse("the clamp", fmt.Sprintf("%g N", clamp), "it must be above nought: work it out from the torque first")
+		return Loss{}, sheet.Refuse("the clamp", fmt.Sprintf("%g N", clamp), "it must be above zero: work it out from the torque first")
 	}
 	lost := creep.In(unit.Millimetre) / (c.Bolt + c.Parts)
 	l := Loss{

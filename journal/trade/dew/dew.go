@@ -2,7 +2,7 @@
 // dew point of the air around it.
 //
 // It promises a dew point only where its formula holds, from −40 °C to 50 °C, and a
-// humidity above nought and up to 100 %.
+// humidity above zero and up to 100 %.
 //
 //	result, err := dew.Judge(air, humidity, metal, unit.TemperatureDifference{})
 //	result.Say() // "the metal is 6.6 K above the dew point of 14.4 °C, and 3.0 K above it are wanted: warm enough"
@@ -96,7 +96,7 @@ func Judge(air unit.Temperature, humidity unit.Ratio, metal unit.Temperature, ma
 	case metal.IsZero():
 		return Result{}, sheet.Refuse("the metal", "not entered", "measure the part itself: a casting stays colder than the air for hours")
 	case !(r.Wanted >= 0):
-		return Result{}, sheet.Refuse("the margin", margin.String(), "metal below the dew point is wet: the margin must be nought or more")
+		return Result{}, sheet.Refuse("the margin", margin.String(), "metal below the dew point is wet: the margin must be zero or more")
 	}
 	r.Margin = metal.In(unit.Celsius) - point
 	r.Pass = !sheet.Below(r.Margin, r.Wanted)

@@ -145,7 +145,7 @@ func (r Result) asked() string {
 
 func (r Result) shown(micrometres float64) string { return shown(micrometres, r.Spec.Low) }
 
-// shown writes micrometres in the unit of a quantity above nought.
+// shown writes micrometres in the unit of a quantity above zero.
 func shown(micrometres float64, like unit.Length) string {
 	u, digits := like.Unit(), 1
 	switch u {

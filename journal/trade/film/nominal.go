@@ -56,7 +56,7 @@ func JudgeNominal(readings []unit.Length, base unit.Length, n Nominal) (NominalR
 	case len(readings) == 0:
 		return NominalResult{}, sheet.Refuse("the survey", "no reading", "nothing was measured: take readings over the whole part")
 	case !(nominal > 0):
-		return NominalResult{}, sheet.Refuse("the nominal thickness", sheet.Typed(n.Thickness), "the rule needs one above nought: take it from the data sheet")
+		return NominalResult{}, sheet.Refuse("the nominal thickness", sheet.Typed(n.Thickness), "the rule needs one above zero: take it from the data sheet")
 	case sheet.Below(nominal, nominalLeast):
 		return NominalResult{}, sheet.Refuse("the nominal thickness", sheet.Typed(n.Thickness), fmt.Sprintf("ISO 19840 does not apply below %.0f µm: judge by spots instead", nominalLeast))
 	case n.Most != 0 && !(n.Most > 1):

@@ -43,7 +43,7 @@ func (b Bound) String() string { return b.words }
 // MarshalText returns what String does.
 func (b Bound) MarshalText() ([]byte, error) { return []byte(b.words), nil }
 
-// Number writes a number with so many digits behind the point, and nought without a sign.
+// Number writes a number with so many digits behind the point, and zero without a sign.
 func Number(value float64, digits int) string {
 	text := strconv.FormatFloat(value, 'f', digits, 64)
 	if strings.Trim(text, "-0.") == "" {

@@ -49,7 +49,8 @@ type Point struct {
 	Value   float64 `json:"value"`
 	Low     float64 `json:"low"`
 	High    float64 `json:"high"`
-	LeftOut bool    `json:"left_out"` // did not help to set the limits
+	Out     Rule    `json:"out,omitzero"` // by which it stands out
+	LeftOut bool    `json:"left_out"`     // did not help to set the limits
 }
 
 // Signal is a point, or a run that ends with it, that chance alone hardly explains.

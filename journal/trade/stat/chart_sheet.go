@@ -1,26 +1,20 @@
 package stat
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fettlebook/journal/trade/sheet"
 )
 
-// pointFigure is a point with the rule by which it stands out.
-type pointFigure struct {
-	Point
-	Out Rule `json:"out,omitzero"`
-}
-
-// figures returns the points, those without a name by their number, counted from 1.
-func (c Chart) figures() []pointFigure {
-	all := make([]pointFigure, len(c.Points))
-	for i, p := range c.Points {
-		if p.Name == "" {
-			p.Name = fmt.Sprint(i + 1)
-		}
-		all[i].Point = p
+// figures returns the points with what stands out, those without a name by their number,
+// counted from 1.
+func (c Chart) figures() []Point {
+	all := slices.Clone(c.Points)
+	for i := range all {
+		all[i].Name = cmp.Or(all[i].Name, fmt.Sprint(i+1))
 	}
 	for _, s := range c.Signals {
 		all[s.Point].Out = s.Rule

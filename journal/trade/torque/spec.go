@@ -74,7 +74,7 @@ func (s Spec) Limits() (Limits, error) {
 	}
 	switch shown := s.shown(l); {
 	case !(l.Low > 0 && l.Low < l.High):
-		return Limits{}, sheet.Refuse("the specified range", shown, "the low end must be above nought and below the high end: check the figures and their units")
+		return Limits{}, sheet.Refuse("the specified range", shown, "the low end must be above zero and below the high end: check the figures and their units")
 	case !s.Nominal.IsZero() && (sheet.Below(nominal, l.Low) || sheet.Above(nominal, l.High)):
 		return Limits{}, sheet.Refuse("the nominal torque", s.Nominal.String(), "it lies outside its own range, "+shown+": check the figures and their units")
 	}

@@ -62,7 +62,7 @@ func Judge(use Use, spec Spec, tool Tool) (Result, error) {
 	r := Result{Use: use, SpecSource: spec.Source}
 	switch {
 	case !(use.Reading.In(unit.NewtonMetre) > 0):
-		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "a tightened bolt has a torque above nought: write what was set or read")
+		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "a tightened bolt has a torque above zero: write what was set or read")
 	case use.At.IsZero():
 		return Result{}, sheet.Refuse("the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used")
 	}

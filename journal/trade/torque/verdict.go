@@ -62,7 +62,7 @@ func (r Result) Say() string {
 
 func (r Result) shown(newtonMetres float64) string { return shown(newtonMetres, r.Use.Reading) }
 
-// shown writes newton metres in the unit of a torque above nought.
+// shown writes newton metres in the unit of a torque above zero.
 func shown(newtonMetres float64, like unit.Torque) string {
 	return unit.Format(newtonMetres*like.Value()/like.In(unit.NewtonMetre), like.Unit(), 1)
 }
