@@ -87,32 +87,25 @@ func writeObject(e *jsontext.Encoder, results []sheet.Result) error {
 // printSheet writes a sheet for people.
 func printSheet(out io.Writer, s sheet.Sheet) error {
 	w := bufio.NewWriter(out)
-	var inputs, results, limits, verdicts [][]string
-	for _, i := range s.Inputs {
-		said := i.Typed
+	column(w, "formula", rows(s.Formula, func(text string) []string { return []string{text} }))
+	column(w, "input", rows(s.Inputs, func(i sheet.Input) []string {
 		if i.TakenAs != "" && i.TakenAs != i.Typed {
-			said += " = " + i.TakenAs
+			return []string{i.Name, i.Typed + " = " + i.TakenAs}
 		}
-		inputs = append(inputs, []string{i.Name, said})
-	}
+		return []string{i.Name, i.Typed}
+	}))
+	var results [][]string
 	sheet.Read(s.Results, func(r sheet.Result) { results = append(results, []string{r.Label, r.Words}) })
-	for _, l := range s.Limits {
-		source := l.Source
-		if l.ChangeWith != "" {
-			source += "; change it with " + l.ChangeWith
-		}
-		limits = append(limits, []string{l.Name, fmt.Sprintf("%s (%s)", l.Is, source)})
-	}
-	for _, v := range s.Verdicts {
-		verdicts = append(verdicts, []string{v.Sentence})
-	}
-	column(w, "formula", plain(s.Formula))
-	column(w, "input", inputs)
 	column(w, "result", results)
 	column(w, "table", s.Table)
-	column(w, "limit", limits)
-	column(w, "warning", plain(s.Warnings))
-	column(w, "verdict", verdicts)
+	column(w, "limit", rows(s.Limits, func(l sheet.Limit) []string {
+		if l.ChangeWith != "" {
+			return []string{l.Name, fmt.Sprintf("%s (%s; change it with %s)", l.Is, l.Source, l.ChangeWith)}
+		}
+		return []string{l.Name, fmt.Sprintf("%s (%s)", l.Is, l.Source)}
+	}))
+	column(w, "warning", rows(s.Warnings, func(text string) []string { return []string{text} }))
+	column(w, "verdict", rows(s.Verdicts, func(v sheet.Verdict) []string { return []string{v.Sentence} }))
 	return w.Flush()
 }
 
@@ -137,11 +130,12 @@ func wrongUse(format string, args ...any) error {
 	return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf(format, args...)}
 }
 
-func plain(texts []string) (rows [][]string) {
-	for _, text := range texts {
-		rows = append(rows, []string{text})
+// rows turns a list into rows of cells.
+func rows[T any](list []T, cells func(T) []string) (all [][]string) {
+	for _, one := range list {
+		all = append(all, cells(one))
 	}
-	return rows
+	return all
 }
 
 // column writes rows after the name of what they are, their cells one under the other.

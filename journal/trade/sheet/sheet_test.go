@@ -2,11 +2,13 @@ package sheet_test
 
 import (
 	"encoding/json"
+	"errors"
 	"math"
 	"slices"
 	"testing"
 
 	"fettlebook/journal/trade/sheet"
+	"fettlebook/journal/trade/unit"
 )
 
 func TestBound(t *testing.T) {
@@ -67,5 +69,45 @@ func TestUnder(t *testing.T) {
 	raw, err := json.Marshal(whole)
 	if want := `{"formula":null,"inputs":null,"limits":[{"name":"creep","limit":"none","source":"common practice, no source"}],"warnings":null,"verdict":["the bolt is loose","done"]}`; err != nil || string(raw) != want {
 		t.Errorf("%s, %v, want %s", raw, err, want)
+	}
+}
+
+// A figure that differs from its limit by less than a conversion's rounding equals it.
+func TestLimits(t *testing.T) {
+	third := 1.0 / 3
+	for _, value := range []float64{third * 3, 1 - 1e-12, 1 + 1e-12} {
+		if sheet.Below(value, 1) || sheet.Above(value, 1) {
+			t.Errorf("%v does not equal 1", value)
+		}
+	}
+	if !sheet.Below(0.999, 1) || !sheet.Above(1.001, 1) || sheet.Below(math.NaN(), 1) || sheet.Above(1, math.NaN()) {
+		t.Error("a figure beside its limit is taken for equal, or none for one")
+	}
+}
+
+func TestRefuse(t *testing.T) {
+	err := sheet.Refuse("the reading", sheet.Typed(unit.Torque{}), "write what was set or read")
+	var refused *sheet.Error
+	if want := "the reading, not entered: write what was set or read"; !errors.As(err, &refused) || err.Error() != want {
+		t.Errorf("%v, want %s", err, want)
+	}
+	typed, err := unit.Parse[unit.Torque]("80 lbf.ft")
+	if err != nil || sheet.Typed(typed) != "80 lbf.ft" {
+		t.Errorf("%s, %v", sheet.Typed(typed), err)
+	}
+}
+
+func TestVerdicts(t *testing.T) {
+	var s sheet.Sheet
+	s.Judge(true, "passes")
+	s.Judge(false, "fails")
+	s.Conclude("inside with guard band", sheet.Passed, "is inside")
+	s.Find("there are two")
+	want := []sheet.Verdict{
+		{Word: "passed", Standing: sheet.Passed, Sentence: "passes"}, {Word: "failed", Standing: sheet.Failed, Sentence: "fails"},
+		{Word: "inside with guard band", Standing: sheet.Passed, Sentence: "is inside"}, {Sentence: "there are two"},
+	}
+	if !slices.Equal(s.Verdicts, want) {
+		t.Errorf("%+v, want %+v", s.Verdicts, want)
 	}
 }
