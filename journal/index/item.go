@@ -97,13 +97,12 @@ type use struct {
 }
 
 func digest(item Item) gist {
-	g := gist{Position: item.Position}
+	g := gist{Position: item.Position, place: signed(item.Place), past: item.Past, waiting: item.Waiting}
 	e := item.Entry
 	if e == nil {
 		return g
 	}
 	g.entry, g.id, g.kind, g.by, g.day = true, e.ID, e.Type, e.By, day(time.Time(e.Time))
-	g.place, g.past, g.waiting = signed(item.Place), item.Past, item.Waiting
 	g.home = Home(e.Subject)
 	g.cites = cite(g.cites, g.home, e.Subject, journal.Of("person", string(e.By)))
 	g.words = Words(e.Data)

@@ -23,7 +23,7 @@ var schema string
 
 // version is raised whenever the schema or what is put into it changes. An
 // index of any other version is begun anew.
-const version = 3
+const version = 4
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
@@ -236,4 +236,26 @@ func pool(path, query string, most int) (*sql.DB, error) {
 	pool.SetMaxIdleConns(most)
 	pool.SetConnMaxIdleTime(0)
 	return pool, nil
+}
+
+// Clear empties the index, to be filled again; the words of customer cards,
+// which no log gives back, stay.
+func (db *DB) Clear(ctx context.Context) error {
+	err := db.tx(ctx, func(b *batch) error {
+		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "replacements", "astray", "uses", "keys", "keyed", "summaries", "dirty"} {
+			if err := b.exec(`DELETE FROM ` + table); err != nil {
+				return err
+			}
+		}
+		for _, table := range []string{"words", "pieces"} {
+			if err := b.exec(`INSERT INTO ` + table + ` (` + table + `) VALUES ('delete-all')`); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("clear index: %w", err)
+	}
+	return nil
 }

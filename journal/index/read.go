@@ -76,10 +76,8 @@ func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error
 		if err := rows.Scan((*string)(&r.Device), &r.Index, &id, &r.Home, &r.Kind, (*string)(&r.By), &place, &r.Waiting, &r.Past); err != nil {
 			return nil, fmt.Errorf("read index: %w", db.judge(err))
 		}
-		if id != nil {
-			copy(r.ID[:], id)
-			r.Place = unsigned(place)
-		}
+		copy(r.ID[:], id)
+		r.Place = unsigned(place)
 		list = append(list, r)
 	}
 	return list, db.judge(rows.Err())
@@ -247,5 +245,12 @@ func (db *DB) Newest(ctx context.Context, device journal.DeviceID, most int) ([]
 	list, err := db.rows(ctx, `WHERE pos >= (SELECT log << 40 FROM logs WHERE device = ?1) AND pos < (SELECT (log + 1) << 40 FROM logs WHERE device = ?1)
 		ORDER BY pos DESC LIMIT ?2`, string(device), most)
 	slices.SortFunc(list, func(a, b Row) int { return cmp.Compare(b.Index, a.Index) })
+	return list, err
+}
+
+// Waiting returns the entries that count for nothing yet, log by log.
+func (db *DB) Waiting(ctx context.Context) ([]Row, error) {
+	list, err := db.rows(ctx, `WHERE waiting = 1`)
+	slices.SortFunc(list, func(a, b Row) int { return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.Index, b.Index)) })
 	return list, err
 }

@@ -35,6 +35,7 @@ CREATE INDEX entries_id ON entries (id);
 CREATE INDEX entries_home ON entries (home, place);
 CREATE INDEX entries_kind ON entries (kind, day);
 CREATE INDEX entries_day ON entries (day);
+CREATE INDEX entries_waiting ON entries (pos) WHERE waiting = 1;
 
 -- Who cites a thing.
 CREATE TABLE citations (

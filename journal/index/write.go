@@ -47,7 +47,7 @@ func (b *batch) put(list []gist) error {
 			return err
 		}
 		if !g.entry {
-			entries.add(at, nil, nil, nil, nil, nil, nil, nil, 0, nil)
+			entries.add(at, nil, nil, nil, nil, nil, nil, g.place, g.waiting, g.past)
 			continue
 		}
 		home, err := b.home(string(g.home))
@@ -247,7 +247,7 @@ type corrected struct {
 // replace keeps a replacement and brings it to the entries that it is for, as
 // far as they are here.
 func (b *batch) replace(of journal.EntryID, at int64, data []byte) error {
-	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, data); err != nil {
+	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, append([]byte{}, data...)); err != nil {
 		return err
 	}
 	s, err := b.prepare(`SELECT e.home, n.text, e.version FROM entries e JOIN names n ON n.name = e.kind WHERE e.id = ?`)

@@ -72,6 +72,9 @@ func (k *Keeper) Grow(ctx context.Context, device journal.DeviceID) error {
 // Worked returns how many entries of a log count: their standings are kept.
 func (k *Keeper) Worked(device journal.DeviceID) int64 { return k.front.Closed(device) }
 
+// Devices returns the devices whose logs are here, sorted.
+func (k *Keeper) Devices() []journal.DeviceID { return k.front.Devices() }
+
 // place works out the standing of an entry whose past is worked out, and
 // keeps it.
 func (k *Keeper) place(ctx context.Context, e Entry) error {

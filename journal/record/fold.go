@@ -39,12 +39,14 @@ func (b *Book) Shop() *Shop { return b.Within(nil, nil) }
 // of uses. Without a register it folds all the shop.
 func (b *Book) Within(register *Shop, uses Uses) *Shop {
 	b.sort()
+	rules := b.rules()
 	f := &folding{
 		Shop: &Shop{
 			jobs:   make(map[journal.JobID]*Job),
 			runs:   make(map[journal.RunID]*Run),
 			people: make(map[journal.PersonID]*Person),
-			ends:   b.rules().ends,
+			ends:   rules.ends,
+			notes:  rules.notes,
 		},
 		devices:   make(map[journal.DeviceID]*Device),
 		tools:     make(map[journal.ToolID]*Tool),

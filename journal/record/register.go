@@ -53,6 +53,14 @@ func (s *Shop) count() map[journal.Subject][]used {
 	return all
 }
 
+// Closings returns of how many entries each closed log counts, by the
+// register.
+func (s *Shop) Closings() map[journal.DeviceID]int64 { return s.ends }
+
+// Notes returns from which entry on each log says what its device had seen, by
+// the register.
+func (s *Shop) Notes() map[journal.DeviceID]int64 { return s.notes }
+
 // know takes over what the register says of the writers of entries.
 func (f *folding) know(register *Shop) {
 	if register == nil {

@@ -42,6 +42,7 @@ type Shop struct {
 	people map[journal.PersonID]*Person
 
 	ends     map[journal.DeviceID]int64 // so many entries of a closed log count
+	notes    map[journal.DeviceID]int64 // from this entry on a log cites
 	usedAt   Uses                       // of all the shop, where this fold is of a part of it
 	counting sync.Once
 	used     map[journal.Subject][]used

@@ -1,12 +1,16 @@
 package shop
 
 import (
+	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"iter"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
 
@@ -23,13 +27,22 @@ const (
 func (s *Shop) Follow(ctx context.Context) error {
 	s.following.Lock()
 	defer s.following.Unlock()
+	grown, err := s.follow(ctx)
+	if first, _ := s.Now(); err == nil && (grown || first == 0) {
+		s.tell()
+	}
+	return err
+}
+
+// follow reports whether there was anything to take in. following is held.
+func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	heads, err := s.log.Heads(ctx)
 	if err != nil {
-		return err
+		return false, err
 	}
 	marks, err := s.index.Marks(ctx)
 	if err != nil {
-		return err
+		return false, err
 	}
 	have := make(map[journal.DeviceID]int64)
 	for _, m := range marks {
@@ -39,19 +52,45 @@ func (s *Shop) Follow(ctx context.Context) error {
 	for _, h := range heads {
 		missing += h.Size - have[h.Device]
 	}
+	if s.sequence == nil {
+		if err := s.resume(ctx, s.log); err != nil {
+			return false, err
+		}
+	}
 	if missing >= backlog {
 		err = s.fill(ctx, heads, have)
 	} else {
 		err = s.catchUp(ctx, heads, have)
 	}
 	if err != nil {
+		s.sequence = nil // it may hold what the index does not
+		return false, err
+	}
+	if err := s.reorder(ctx, heads); err != nil {
+		return false, err
+	}
+	received, err := s.receive(ctx, heads)
+	return missing > 0 || received, err
+}
+
+// reorder puts everything in order anew when the register says something else
+// of what the order rests on. That is rare: a log was closed at an earlier
+// entry than was counted.
+func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
+	now := s.said(ctx)
+	if s.sequence.rules.equal(now) {
+		return nil
+	}
+	s.logger.InfoContext(ctx, "the register changed what counts; everything is put in order anew")
+	s.sequence = nil
+	if err := s.index.Clear(ctx); err != nil {
 		return err
 	}
-	if err := s.receive(ctx, heads); err != nil {
+	if err := s.fill(ctx, heads, map[journal.DeviceID]int64{}); err != nil {
 		return err
 	}
-	s.tell()
-	return nil
+	s.sequence.rules = now
+	return s.resume(ctx, s.log)
 }
 
 // catchUp takes in a few entries, and drops what they change.
@@ -93,8 +132,8 @@ func (s *Shop) since(ctx context.Context, h journal.Head, from int64) iter.Seq2[
 	}
 }
 
-// take puts entries into the index and drops the cases that asked what they
-// answer.
+// take puts entries into the index as they stand in the order, and drops the
+// cases that asked what they answer.
 func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 	if len(batch) == 0 {
 		return nil
@@ -105,28 +144,93 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 		decoded[i] = record.Decode(l)
 		items[i] = itemOf(decoded[i])
 	}
+	moved, err := s.sequence.add(ctx, items)
+	if err != nil {
+		return err
+	}
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	if err := s.index.Put(ctx, items); err != nil {
 		return err
 	}
 	for i, item := range items {
-		q, err := s.answers(ctx, item)
-		if err != nil {
-			return err
-		}
-		s.register.take(item, decoded[i])
 		s.mu.Lock()
-		s.cases.answer(q)
 		s.decoded.put(item.Position, decoded[i], len(batch[i].Bytes))
 		s.mu.Unlock()
+		if err := s.changes(ctx, item, decoded[i]); err != nil {
+			return err
+		}
+	}
+	if err := s.move(ctx, moved); err != nil {
+		return err
 	}
 	return s.recount(ctx, items)
 }
 
-// itemOf is a decoded entry as the index takes it.
+// changes drops the cases that an entry changes. grown is held.
+func (s *Shop) changes(ctx context.Context, item index.Item, d *record.Decoded) error {
+	q, err := s.answers(ctx, item)
+	if err != nil {
+		return err
+	}
+	var as order.Standing
+	if err := as.UnmarshalBinary(item.Past); err != nil {
+		return err
+	}
+	if err := s.registerChanges(ctx, item, d, as); err != nil {
+		return err
+	}
+	s.mu.Lock()
+	s.cases.answer(q)
+	s.mu.Unlock()
+	return nil
+}
+
+// move has entries that were here before stand elsewhere. What counts now has
+// used what it used.
+func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
+	if len(moved) == 0 {
+		return nil
+	}
+	if err := s.index.SetPlaces(ctx, moved); err != nil {
+		return err
+	}
+	var items []index.Item
+	for _, m := range moved {
+		row, err := s.index.At(ctx, m.Position)
+		if err != nil {
+			return err
+		}
+		list, err := s.read(ctx, []index.Row{row})
+		if err != nil {
+			return err
+		}
+		for _, d := range list {
+			item := itemOf(d)
+			item.Place, item.Past, item.Waiting = m.Place, m.Past, m.Waiting
+			if item.Payload != nil && !m.Waiting {
+				if err := s.index.SetUses(ctx, m.Position, journal.Uses(item.Payload)); err != nil {
+					return err
+				}
+			}
+			if err := s.changes(ctx, item, d); err != nil {
+				return err
+			}
+			if item.Entry != nil {
+				if err := s.index.MarkDirty(ctx, row.Home); err != nil {
+					return err
+				}
+			}
+			items = append(items, item)
+		}
+	}
+	return s.recount(ctx, items)
+}
+
+// itemOf is a decoded entry as the index takes it; how it stands is to be
+// worked out.
 func itemOf(d *record.Decoded) index.Item {
-	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Place: d.Place()}
+	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload()}
 }
 
 // answers lists the questions that an entry answers anew. A correction answers
@@ -159,8 +263,13 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 		if err != nil {
 			return nil, err
 		}
+		places := make(map[journal.Position]uint64)
+		for _, r := range rows {
+			places[r.Position] = r.Place
+		}
 		for _, d := range of {
 			target := itemOf(d)
+			target.Place = places[d.Position()]
 			q.add(answered(target))
 			if now, err := journal.ParsePayload(target.Entry.Type, c.Data); err == nil && len(c.Data) > 0 {
 				target.Payload = now
@@ -250,7 +359,7 @@ func usesOf(l *record.Line) []journal.Use {
 
 // corrected folds an entry with all that corrects it, and with a correction
 // that is only supposed. It reports whether there is any.
-func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *record.Decoded) ([]*record.Line, bool, error) {
+func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *placed) ([]*record.Line, bool, error) {
 	g := newGathering(ctx, s.index, s.read)
 	rows, err := g.named(id)
 	if err != nil {
@@ -276,12 +385,15 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *reco
 	if err != nil {
 		return nil, false, err
 	}
-	book := record.NewBook()
 	for _, d := range list {
-		book.Take(d)
+		g.here[d.Position()] = d
+	}
+	book, err := g.book()
+	if err != nil {
+		return nil, false, err
 	}
 	if supposed != nil {
-		book.Take(supposed)
+		book.Take(supposed.Decoded, supposed.Standing)
 	}
 	return book.Shop().Line(id), true, nil
 }
@@ -295,21 +407,33 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	s.cases.clear()
 	s.mu.Unlock()
 	s.register.forget()
+	roots := newRoots(s.log)
+	if err := s.resume(ctx, roots); err != nil {
+		return err
+	}
 	var corrections []index.Item
+	var moved []index.Placing
 	items := func(yield func(index.Item, error) bool) {
-		for _, h := range heads {
-			for l, err := range s.since(ctx, h, have[h.Device]) {
-				var item index.Item
-				if err == nil {
-					item = index.Read(l)
-					if item.Entry != nil {
-						item.Place = item.Entry.ID.Bits()
-					}
-					if _, ok := item.Payload.(*journal.Correction); ok {
-						corrections = append(corrections, item)
-					}
+		for batch, err := range chunks(s.merged(ctx, heads, have), bulk) {
+			var list []index.Item
+			for _, l := range batch {
+				roots.grow(l)
+				list = append(list, index.Read(l))
+			}
+			var more []index.Placing
+			if err == nil {
+				more, err = s.sequence.add(ctx, list)
+			}
+			moved = append(moved, more...)
+			if err != nil {
+				yield(index.Item{}, err)
+				return
+			}
+			for _, item := range list {
+				if _, ok := item.Payload.(*journal.Correction); ok {
+					corrections = append(corrections, index.Item{Position: item.Position, Entry: item.Entry, Payload: item.Payload})
 				}
-				if !yield(item, err) {
+				if !yield(item, nil) {
 					return
 				}
 			}
@@ -318,16 +442,140 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	if err := s.index.Load(ctx, items, func(n int) { s.logger.InfoContext(ctx, "index filled", "entries", n) }); err != nil {
 		return err
 	}
+	if err := s.move(ctx, moved); err != nil {
+		return err
+	}
 	return s.recount(ctx, corrections)
+}
+
+// bulk is how many entries are put in order at a time while the index is
+// filled.
+const bulk = 2000
+
+// chunks cuts a sequence into lists.
+func chunks(entries iter.Seq2[journal.Logged, error], n int) iter.Seq2[[]journal.Logged, error] {
+	return func(yield func([]journal.Logged, error) bool) {
+		var list []journal.Logged
+		for l, err := range entries {
+			if err != nil {
+				yield(nil, err)
+				return
+			}
+			if list = append(list, l); len(list) == n {
+				if !yield(list, nil) {
+					return
+				}
+				list = nil
+			}
+		}
+		if len(list) > 0 {
+			yield(list, nil)
+		}
+	}
+}
+
+// merged yields the entries of all logs about as they were written, each log's
+// in their order, so that little waits for what is still to come.
+func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) iter.Seq2[journal.Logged, error] {
+	type source struct {
+		next func() (journal.Logged, error, bool)
+		stop func()
+		head journal.Logged
+		id   journal.EntryID
+	}
+	return func(yield func(journal.Logged, error) bool) {
+		var open []*source
+		defer func() {
+			for _, o := range open {
+				o.stop()
+			}
+		}()
+		advance := func(o *source) (more bool, err error) {
+			l, err, ok := o.next()
+			if !ok || err != nil {
+				return false, err
+			}
+			o.head = l
+			if e, err := journal.Decode(l.Bytes); err == nil {
+				o.id = e.ID
+			}
+			return true, nil
+		}
+		for _, h := range heads {
+			o := new(source)
+			o.next, o.stop = iter.Pull2(s.since(ctx, h, have[h.Device]))
+			more, err := advance(o)
+			if err != nil {
+				o.stop()
+				yield(journal.Logged{}, err)
+				return
+			}
+			if !more {
+				o.stop()
+				continue
+			}
+			open = append(open, o)
+		}
+		for len(open) > 0 {
+			first := 0
+			for i, o := range open {
+				if bytes.Compare(o.id[:], open[first].id[:]) < 0 {
+					first = i
+				}
+			}
+			o := open[first]
+			if !yield(o.head, nil) {
+				return
+			}
+			more, err := advance(o)
+			if err != nil {
+				yield(journal.Logged{}, err)
+				return
+			}
+			if !more {
+				o.stop()
+				open = append(open[:first], open[first+1:]...)
+			}
+		}
+	}
+}
+
+// resume makes ready to work out how entries stand, by what the register says
+// now. following is held.
+func (s *Shop) resume(ctx context.Context, from Roots) error {
+	var err error
+	s.sequence, err = resume(ctx, s.index, from, s.said(ctx), func(rows []index.Row) ([]order.Entry, error) {
+		list, err := s.read(ctx, rows)
+		if err != nil {
+			return nil, err
+		}
+		slices.SortFunc(list, func(a, b *record.Decoded) int { return cmp.Compare(a.Position().Index, b.Position().Index) })
+		var entries []order.Entry
+		for _, d := range list {
+			entries = append(entries, order.Of(d.Position(), d.Entry()))
+		}
+		return entries, nil
+	})
+	return err
+}
+
+// said is what the register says that the order rests on.
+func (s *Shop) said(ctx context.Context) rules {
+	reg, err := s.registered(ctx)
+	if err != nil {
+		s.logger.ErrorContext(ctx, "read the register", "error", err)
+		return rules{}
+	}
+	return rules{reg.Closings(), reg.Notes()}
 }
 
 // receive drops the cases with entries of which the time of receipt became
 // known.
-func (s *Shop) receive(ctx context.Context, heads []journal.Head) error {
+func (s *Shop) receive(ctx context.Context, heads []journal.Head) (any bool, err error) {
 	for _, h := range heads {
 		c, err := s.log.LastCountersigned(ctx, h.Device)
 		if err != nil {
-			return err
+			return any, err
 		}
 		from, ok := s.signed[h.Device]
 		to := min(c.Size, h.Size)
@@ -335,11 +583,12 @@ func (s *Shop) receive(ctx context.Context, heads []journal.Head) error {
 		if !ok || from >= to { // what was folded before this start is not in memory
 			continue
 		}
+		any = true
 		if err := s.received(ctx, h.Device, from, to); err != nil {
-			return err
+			return any, err
 		}
 	}
-	return nil
+	return any, nil
 }
 
 func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to int64) error {
@@ -375,7 +624,13 @@ func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to i
 			return err
 		}
 		for _, d := range list {
-			s.register.take(itemOf(d), d)
+			as, err := standing(row)
+			if err != nil {
+				return err
+			}
+			if err := s.registerChanges(ctx, itemOf(d), d, as); err != nil {
+				return err
+			}
 		}
 	}
 	s.mu.Lock()

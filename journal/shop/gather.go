@@ -37,16 +37,16 @@ type gathering struct {
 	asked questions
 
 	here   map[journal.Position]*record.Decoded // nil until it is read
-	queue  []index.Row                          // to be read
-	new    []*record.Decoded                    // read and not looked through
-	homes  map[journal.Subject]bool             // taken whole
-	opened map[journal.Subject]bool             // of which the openings are taken
+	rows   map[journal.Position]index.Row
+	queue  []index.Row              // to be read
+	homes  map[journal.Subject]bool // taken whole
+	opened map[journal.Subject]bool // of which the openings are taken
 	names  map[journal.EntryID]bool
 	last   uint64 // the last place of an entry that is here
 }
 
 func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
-	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded),
+	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded), rows: make(map[journal.Position]index.Row),
 		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), names: make(map[journal.EntryID]bool)}
 }
 
@@ -310,7 +310,11 @@ func (g *gathering) run(home journal.Subject) error {
 		return err
 	}
 	for _, d := range g.in(home) {
-		for _, s := range journal.Cites(payload(d)) {
+		cited := journal.Cites(payload(d))
+		if c, ok := d.Payload().(*journal.Correction); ok {
+			cited = append(cited, g.instead(c)...)
+		}
+		for _, s := range cited {
 			if job := index.Home(s); job.Job() != "" && !g.homes[job] {
 				if err := g.job(job); err != nil {
 					return err
@@ -373,7 +377,7 @@ func (g *gathering) named(id journal.EntryID) ([]index.Row, error) {
 
 func (g *gathering) take(r index.Row) {
 	if _, ok := g.here[r.Position]; !ok {
-		g.here[r.Position] = nil
+		g.here[r.Position], g.rows[r.Position] = nil, r
 		g.queue = append(g.queue, r)
 		g.last = max(g.last, r.Place)
 	}
@@ -485,7 +489,7 @@ func (g *gathering) clocks() error {
 		if d == nil || d.Entry() == nil {
 			continue
 		}
-		device, place := d.Entry().Source.Device, d.Place()
+		device, place := d.Entry().Source.Device, g.rows[d.Position()].Place
 		if at, ok := first[device]; !ok || place < at {
 			first[device] = place
 		}
@@ -539,4 +543,20 @@ func (g *gathering) instead(c *journal.Correction) []journal.Subject {
 		}
 	}
 	return list
+}
+
+// book puts what was gathered together, each as it stands in the order.
+func (g *gathering) book() (*record.Book, error) {
+	b := record.NewBook()
+	for at, d := range g.here {
+		if d == nil {
+			continue
+		}
+		s, err := standing(g.rows[at])
+		if err != nil {
+			return nil, err
+		}
+		b.Take(d, s)
+	}
+	return b, nil
 }

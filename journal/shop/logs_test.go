@@ -12,6 +12,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/shop"
 )
 
@@ -117,4 +118,14 @@ func open(t fataler, l *logs, dir string) (*shop.Shop, *index.DB) {
 		t.Fatal(err)
 	}
 	return shop.Open(l, idx, slog.New(slog.DiscardHandler)), idx
+}
+
+func (l *logs) RootAt(_ context.Context, device journal.DeviceID, size int64) ([32]byte, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var tree proof.Tree
+	for _, e := range l.held[device][:size] {
+		tree.Append(e.Bytes)
+	}
+	return tree.Root(), nil
 }

@@ -3,6 +3,7 @@ package shop_test
 import (
 	"context"
 	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
@@ -162,7 +164,12 @@ func TestOracle(t *testing.T) {
 		card := journal.Draft{Subject: "route/caliper", By: "io", Data: published(t)}
 		var written []*journal.Entry
 		var waiting [][2]any // device and bytes that are on their way
+		seen := newSeen()
 		write := func(d journal.Draft, device journal.DeviceID) {
+			if rapid.Bool().Draw(t, "in touch") {
+				seen.meet(device, pick(t, few.devices, "with"))
+			}
+			authors[device].After = seen.after(device)
 			watch.Advance(time.Duration(rapid.IntRange(-30, 90).Draw(t, "passed")) * time.Second)
 			e, err := authors[device].Write(d)
 			if err != nil {
@@ -172,6 +179,7 @@ func TestOracle(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			seen.wrote(device, raw)
 			written = append(written, e)
 			waiting = append(waiting, [2]any{device, raw})
 		}
@@ -183,7 +191,9 @@ func TestOracle(t *testing.T) {
 				device := pick(t, few.devices, "device")
 				write(draft(t, written), device)
 				if rapid.IntRange(0, 15).Draw(t, "garbled") == 0 {
-					waiting = append(waiting, [2]any{device, []byte("no entry at all")})
+					garbage := fmt.Appendf(nil, "no entry at all, %d", len(written))
+					seen.wrote(device, garbage)
+					waiting = append(waiting, [2]any{device, garbage})
 				}
 			}
 			// Of each log in order, but any log before another, and some later.
@@ -214,6 +224,45 @@ func TestOracle(t *testing.T) {
 		}
 		compare(t, again, l)
 	})
+}
+
+// seen is how much of each other's logs devices hold.
+type seen struct {
+	trees map[journal.DeviceID][][32]byte // the roots at each size
+	logs  map[journal.DeviceID]*proof.Tree
+	held  map[journal.DeviceID]map[journal.DeviceID]int64
+}
+
+func newSeen() *seen {
+	s := &seen{trees: make(map[journal.DeviceID][][32]byte), logs: make(map[journal.DeviceID]*proof.Tree), held: make(map[journal.DeviceID]map[journal.DeviceID]int64)}
+	for _, d := range few.devices {
+		s.logs[d], s.held[d] = new(proof.Tree), make(map[journal.DeviceID]int64)
+		s.trees[d] = [][32]byte{{}}
+	}
+	return s
+}
+
+func (s *seen) wrote(device journal.DeviceID, raw []byte) {
+	s.logs[device].Append(raw)
+	s.trees[device] = append(s.trees[device], s.logs[device].Root())
+	s.held[device][device]++
+}
+
+// meet has a device fetch all that another one holds.
+func (s *seen) meet(device, other journal.DeviceID) {
+	for d, n := range s.held[other] {
+		s.held[device][d] = max(s.held[device][d], n)
+	}
+}
+
+func (s *seen) after(device journal.DeviceID) (list journal.After) {
+	for _, d := range slices.Sorted(maps.Keys(s.held[device])) {
+		if n := s.held[device][d]; d != device && n > 0 {
+			root := s.trees[d][n]
+			list = append(list, journal.Prefix{Device: d, Size: n, Root: [16]byte(root[:16])})
+		}
+	}
+	return list
 }
 
 func blocked(rest [][2]any, device any) bool {
@@ -321,5 +370,5 @@ func same(t *rapid.T, what, want, got string) {
 		i++
 	}
 	from := max(0, i-300)
-	t.Fatalf("%s: the fold of everything says\n…%s\nand the shop says\n…%s", what, want[from:min(len(want), i+300)], got[from:min(len(got), i+300)])
+	t.Fatalf("%s: the fold of everything says\n…%s\nand the shop says\n…%s", what, want[from:min(len(want), i+900)], got[from:min(len(got), i+900)])
 }

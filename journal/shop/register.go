@@ -2,11 +2,13 @@ package shop
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"sync"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
 
@@ -25,11 +27,17 @@ func ofRegister(home journal.Subject) bool {
 type register struct {
 	mu     sync.Mutex
 	loaded bool
-	here   map[journal.Position]*record.Decoded
+	here   map[journal.Position]placed
 	folded *record.Shop // nil when it has to be folded anew
 }
 
-func newRegister() register { return register{here: make(map[journal.Position]*record.Decoded)} }
+// placed is an entry as it stands in the order.
+type placed struct {
+	*record.Decoded
+	order.Standing
+}
+
+func newRegister() register { return register{here: make(map[journal.Position]placed)} }
 
 // registered returns the folded register.
 func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
@@ -47,48 +55,92 @@ func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
 	return r.folded, nil
 }
 
-func foldRegister(here map[journal.Position]*record.Decoded, supposed *record.Decoded, uses record.Uses) *record.Shop {
+func foldRegister(here map[journal.Position]placed, supposed *placed, uses record.Uses) *record.Shop {
 	book := record.NewBook()
 	for _, d := range here {
-		book.Take(d)
+		book.Take(d.Decoded, d.Standing)
 	}
 	if supposed != nil {
-		book.Take(supposed)
+		book.Take(supposed.Decoded, supposed.Standing)
 	}
 	return book.Within(nil, uses)
 }
 
 // loadRegister reads the register's entries. register.mu is held.
 func (s *Shop) loadRegister(ctx context.Context) error {
-	var at []journal.Position
+	var all []index.Row
 	for _, w := range words() {
 		rows, err := s.index.Under(ctx, w, journal.ClockCompared)
 		if err != nil {
 			return err
 		}
-		for _, r := range rows {
-			at = append(at, r.Position)
-		}
+		all = append(all, rows...)
 	}
-	logged, err := s.log.Pick(ctx, at)
-	if err != nil {
+	if err := s.intoRegister(ctx, all); err != nil {
 		return err
-	}
-	for _, l := range logged {
-		s.register.here[l.Position] = record.Decode(l)
 	}
 	s.register.loaded = true
 	return nil
 }
 
-// take takes in what arrived, if it concerns the register.
-func (r *register) take(item index.Item, d *record.Decoded) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.concerns(item) {
-		r.here[item.Position] = d
-		r.folded = nil
+// intoRegister reads entries into the register, with what corrects those that
+// stand elsewhere. register.mu is held.
+func (s *Shop) intoRegister(ctx context.Context, rows []index.Row) error {
+	for len(rows) > 0 {
+		at := make(map[journal.Position]index.Row)
+		for _, r := range rows {
+			if _, here := s.register.here[r.Position]; !here {
+				at[r.Position] = r
+			}
+		}
+		logged, err := s.log.Pick(ctx, slices.Collect(maps.Keys(at)))
+		if err != nil {
+			return err
+		}
+		for _, l := range logged {
+			as, err := standing(at[l.Position])
+			if err != nil {
+				return err
+			}
+			s.register.here[l.Position] = placed{record.Decode(l), as}
+		}
+		rows = nil
+		for _, r := range at {
+			if ofRegister(r.Home) {
+				continue // its corrections stand on the register, or astray of it
+			}
+			cites, err := s.index.Citing(ctx, journal.EntrySubject(r.ID))
+			if err != nil {
+				return err
+			}
+			for _, c := range cites {
+				if c.Kind == journal.EntryCorrected {
+					rows = append(rows, c)
+				}
+			}
+		}
 	}
+	return nil
+}
+
+// registerChanges takes in an entry that concerns the register, with what
+// corrects it from elsewhere and may have come before it.
+func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.Decoded, as order.Standing) error {
+	s.register.mu.Lock()
+	defer s.register.mu.Unlock()
+	if !s.register.concerns(item) {
+		return nil
+	}
+	s.register.here[item.Position], s.register.folded = placed{d, as}, nil
+	home := index.Home(item.Entry.Subject)
+	if !ofRegister(home) {
+		return nil
+	}
+	rows, err := s.index.Astray(ctx, home)
+	if err != nil {
+		return err
+	}
+	return s.intoRegister(ctx, rows)
 }
 
 // concerns reports whether an entry is about the register, or corrects one

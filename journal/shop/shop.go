@@ -22,6 +22,7 @@ type Log interface {
 	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
 	// Suppose returns the entry that would be written of a draft, unwritten.
 	Suppose(ctx context.Context, d journal.Draft) (journal.Logged, error)
+	Roots
 }
 
 // Waker tells when something was written to the log.
@@ -37,8 +38,9 @@ type Shop struct {
 	logger *slog.Logger
 	shelf  *card.Shelf
 
-	following sync.Mutex // one follows the log at a time; guards signed
+	following sync.Mutex // one follows the log at a time; guards what follows
 	signed    map[journal.DeviceID]int64
+	sequence  *sequence // nil until the log is followed
 
 	// grown is held for writing while the index grows and cases are dropped,
 	// and for reading while a case is gathered: no case is of two states.
@@ -76,12 +78,16 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 		case <-woken:
 		case <-retry.C:
 		}
+		before, _ := s.Now()
 		if err := s.Follow(ctx); err != nil && ctx.Err() == nil {
 			if errors.Is(err, index.ErrDamaged) {
 				return fmt.Errorf("follow the log: %w", err)
 			}
 			s.logger.WarnContext(ctx, "follow the log", "error", err)
 			retry.Reset(again)
+		}
+		if now, _ := s.Now(); now == before && now > 0 {
+			s.tell() // something else was written, such as that the hub has a photograph: pages look again
 		}
 		select {
 		case due <- struct{}{}:
@@ -174,11 +180,9 @@ func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, re
 	if len(g.here) == 0 {
 		return nil, nil
 	}
-	book := record.NewBook()
-	for _, d := range g.here {
-		if d != nil {
-			book.Take(d)
-		}
+	book, err := g.book()
+	if err != nil {
+		return nil, err
 	}
 	c := &Case{Home: home, asked: g.asked, size: len(g.here), shelf: s.shelf}
 	c.Shop = book.Within(reg, uses(context.WithoutCancel(ctx), c))

@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
 
@@ -13,6 +14,9 @@ import (
 // entry has in it. Nothing is written. What the entry does not touch is the
 // same as in other views.
 func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.EntryID, error) {
+	if err := s.Follow(ctx); err != nil { // what is supposed comes after all that is written
+		return nil, journal.EntryID{}, err
+	}
 	logged, err := s.log.Suppose(ctx, d)
 	if err != nil {
 		return nil, journal.EntryID{}, err
@@ -24,23 +28,36 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 	if v.err != nil {
 		return nil, journal.EntryID{}, v.err
 	}
-	own := &supposing{DB: s.index, shop: s, entry: record.Decode(logged), cases: make(map[journal.Subject]*Case)}
-	own.item = itemOf(own.entry)
+	own := &supposing{DB: s.index, shop: s, entry: placed{Decoded: record.Decode(logged)}, cases: make(map[journal.Subject]*Case)}
+	own.item = itemOf(own.entry.Decoded)
+	if own.entry.Standing, err = s.wouldStand(ctx, order.Of(logged.Position, own.item.Entry)); err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	if err := place(&own.item, own.entry.Standing); err != nil {
+		return nil, journal.EntryID{}, err
+	}
 	own.row = index.Row{Position: own.item.Position, ID: own.item.Entry.ID, Home: index.Home(own.item.Entry.Subject),
-		Kind: own.item.Entry.Type.Kind, By: own.item.Entry.By, Place: own.item.Place}
+		Kind: own.item.Entry.Type.Kind, By: own.item.Entry.By, Place: own.item.Place, Past: own.item.Past, Waiting: own.item.Waiting}
 	if own.touched, err = s.answers(ctx, own.item); err != nil {
 		return nil, journal.EntryID{}, err
 	}
 	if err := own.use(ctx); err != nil {
 		return nil, journal.EntryID{}, err
 	}
-	own.register = s.register.with(own.item, own.entry, own.counting(s.used(context.WithoutCancel(ctx))))
+	own.register = s.register.with(own.item, &own.entry, own.counting(s.used(context.WithoutCancel(ctx))))
 	v.Register, v.own = own.register, own
 	return v, own.row.ID, nil
 }
 
+// wouldStand is how the next entry of a log would stand.
+func (s *Shop) wouldStand(ctx context.Context, e order.Entry) (order.Standing, error) {
+	s.following.Lock()
+	defer s.following.Unlock()
+	return s.sequence.keeper.Suppose(ctx, e)
+}
+
 // with is the register with what an entry more says of it or used of it.
-func (r *register) with(item index.Item, d *record.Decoded, uses record.Uses) *record.Shop {
+func (r *register) with(item index.Item, d *placed, uses record.Uses) *record.Shop {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if !r.concerns(item) {
@@ -53,7 +70,7 @@ func (r *register) with(item index.Item, d *record.Decoded, uses record.Uses) *r
 type supposing struct {
 	*index.DB
 	shop     *Shop
-	entry    *record.Decoded
+	entry    placed
 	item     index.Item
 	row      index.Row
 	touched  questions
@@ -148,7 +165,7 @@ func (o *supposing) read(ctx context.Context, rows []index.Row) ([]*record.Decod
 	others := slices.DeleteFunc(slices.Clone(rows), func(r index.Row) bool { return r.Position == o.row.Position })
 	list, err := o.shop.read(ctx, others)
 	if len(others) < len(rows) {
-		list = append(list, o.entry)
+		list = append(list, o.entry.Decoded)
 	}
 	return list, err
 }
@@ -184,7 +201,7 @@ func (o *supposing) use(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	is, _, err := o.shop.corrected(ctx, root, o.entry)
+	is, _, err := o.shop.corrected(ctx, root, &o.entry)
 	for _, l := range was {
 		o.count(l.Place(), usesOf(l), -1)
 	}
@@ -195,12 +212,22 @@ func (o *supposing) use(ctx context.Context) error {
 }
 
 func (o *supposing) lines(ctx context.Context, rows []index.Row) ([]*record.Line, error) {
-	list, err := o.shop.read(ctx, rows)
-	book := record.NewBook()
-	for _, d := range list {
-		book.Take(d)
+	g := newGathering(ctx, o.DB, o.shop.read)
+	for _, r := range rows {
+		g.take(r)
 	}
-	return slices.Collect(book.Shop().All()), err
+	list, err := o.shop.read(ctx, rows)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range list {
+		g.here[d.Position()] = d
+	}
+	book, err := g.book()
+	if err != nil {
+		return nil, err
+	}
+	return slices.Collect(book.Shop().All()), nil
 }
 
 func (o *supposing) count(place uint64, uses []journal.Use, sign int) {

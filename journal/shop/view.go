@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/index"
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -180,7 +181,7 @@ func (v *View) Clock(device journal.DeviceID) *record.Line {
 	v.note(err)
 	book := record.NewBook()
 	for _, d := range list {
-		book.Take(d)
+		book.Take(d, order.Standing{})
 	}
 	for _, d := range book.Shop().Devices {
 		if d.ID == device && len(d.Lines) > 0 {

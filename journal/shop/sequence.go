@@ -1,0 +1,252 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/order"
+	"fettlebook/journal/proof"
+)
+
+// Roots answers what the root of a log's first entries is.
+type Roots interface {
+	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
+}
+
+// sequence works out how entries stand in the order, going on from what the
+// index holds.
+type sequence struct {
+	keeper *order.Keeper
+	index  *index.DB
+	kept   map[journal.Position]order.Standing // worked out, and not in the index yet
+	waits  map[journal.Position]order.Standing // of what counts for nothing yet
+	rules  rules
+}
+
+// rules are the words of the register on which the order rests.
+type rules struct{ closings, notes map[journal.DeviceID]int64 }
+
+func (r rules) equal(o rules) bool {
+	return maps.Equal(r.closings, o.closings) && maps.Equal(r.notes, o.notes)
+}
+
+// resume goes on from the index. What waited there waits again until what it
+// waits for is here.
+func resume(ctx context.Context, idx *index.DB, roots Roots, r rules, read func([]index.Row) ([]order.Entry, error)) (*sequence, error) {
+	q := &sequence{index: idx, kept: make(map[journal.Position]order.Standing), waits: make(map[journal.Position]order.Standing), rules: r}
+	q.keeper = order.New(roots, q)
+	for d, n := range r.closings {
+		q.keeper.Close(d, n)
+	}
+	for d, n := range r.notes {
+		if _, err := q.keeper.Note(ctx, d, n); err != nil {
+			return nil, err
+		}
+	}
+	marks, err := idx.Marks(ctx)
+	if err != nil {
+		return nil, err
+	}
+	waiting, err := idx.Waiting(ctx)
+	if err != nil {
+		return nil, err
+	}
+	first := make(map[journal.DeviceID]int64)
+	for _, w := range slices.Backward(waiting) {
+		first[w.Device] = w.Index
+		if q.waits[w.Position], err = standing(w); err != nil {
+			return nil, err
+		}
+	}
+	for _, m := range marks {
+		worked := m.Size
+		if n, ok := first[m.Device]; ok {
+			worked = n
+		}
+		q.keeper.Resume(m.Device, worked)
+	}
+	entries, err := read(waiting)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if err := q.keeper.Add(e); err != nil {
+			return nil, err
+		}
+	}
+	for d := range first {
+		if err := q.keeper.Grow(ctx, d); err != nil {
+			return nil, err
+		}
+	}
+	return q, nil
+}
+
+// standing is how a row stands in the order.
+func standing(r index.Row) (order.Standing, error) {
+	var s order.Standing
+	if err := s.UnmarshalBinary(r.Past); err != nil {
+		return s, fmt.Errorf("entry %d of %s: %w", r.Index, r.Device, err)
+	}
+	return s, nil
+}
+
+// Standing implements [order.Store].
+func (q *sequence) Standing(ctx context.Context, at journal.Position) (order.Standing, error) {
+	if s, ok := q.kept[at]; ok {
+		return s, nil
+	}
+	r, err := q.index.At(ctx, at)
+	if err != nil {
+		return order.Standing{}, err
+	}
+	return standing(r)
+}
+
+// Keep implements [order.Store].
+func (q *sequence) Keep(_ context.Context, at journal.Position, s order.Standing) error {
+	q.kept[at] = s
+	delete(q.waits, at)
+	return nil
+}
+
+// add takes in the next entries of logs, and works out how they and those that
+// waited stand. It returns how entries stand that were here before.
+func (q *sequence) add(ctx context.Context, items []index.Item) ([]index.Placing, error) {
+	grown := make(map[journal.DeviceID]bool)
+	for _, item := range items {
+		if err := q.keeper.Add(order.Of(item.Position, item.Entry)); err != nil {
+			return nil, err
+		}
+		grown[item.Device] = true
+	}
+	for _, d := range slices.Sorted(maps.Keys(grown)) {
+		if err := q.keeper.Grow(ctx, d); err != nil {
+			return nil, err
+		}
+	}
+	now, err := q.waiting(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range items {
+		s, counts := q.kept[items[i].Position]
+		if !counts {
+			s = now[items[i].Position]
+		}
+		if err := place(&items[i], s); err != nil {
+			return nil, err
+		}
+		delete(q.kept, items[i].Position)
+	}
+	moved, err := q.moved(now, items)
+	q.waits = now
+	clear(q.kept)
+	return moved, err
+}
+
+// waiting is how everything stands that counts for nothing yet.
+func (q *sequence) waiting(ctx context.Context) (map[journal.Position]order.Standing, error) {
+	now := make(map[journal.Position]order.Standing)
+	for _, d := range q.keeper.Devices() {
+		list, err := q.keeper.Waiting(ctx, d)
+		if err != nil {
+			return nil, err
+		}
+		for _, w := range list {
+			now[w.Position] = w.Standing
+		}
+	}
+	return now, nil
+}
+
+// moved lists what was here before and stands elsewhere now: what waits no
+// more, and what waits for something else.
+func (q *sequence) moved(now map[journal.Position]order.Standing, items []index.Item) ([]index.Placing, error) {
+	mine := make(map[journal.Position]bool)
+	for _, item := range items {
+		mine[item.Position] = true
+	}
+	var list []index.Placing
+	add := func(at journal.Position, s order.Standing) error {
+		past, err := s.MarshalBinary()
+		list = append(list, index.Placing{Position: at, Place: s.Place, Past: past, Waiting: s.Wait != nil})
+		return err
+	}
+	for at, s := range q.kept {
+		if err := add(at, s); err != nil {
+			return nil, err
+		}
+	}
+	for at, s := range now {
+		if was, ok := q.waits[at]; !mine[at] && (!ok || was.Wait == nil || *was.Wait != *s.Wait || was.Place != s.Place) {
+			if err := add(at, s); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return list, nil
+}
+
+// place tells the index how an item stands.
+func place(item *index.Item, s order.Standing) error {
+	var err error
+	item.Place, item.Waiting = s.Place, s.Wait != nil
+	item.Past, err = s.MarshalBinary()
+	return err
+}
+
+// roots remembers the roots of logs while they are read from their beginning,
+// and asks the log for others.
+type roots struct {
+	Roots
+	trees map[journal.DeviceID]*proof.Tree
+	known map[rootAt][32]byte
+	order []rootAt
+}
+
+type rootAt struct {
+	device journal.DeviceID
+	size   int64
+}
+
+// remembered is how many roots are at hand.
+const remembered = 1 << 16
+
+func newRoots(of Roots) *roots {
+	return &roots{Roots: of, trees: make(map[journal.DeviceID]*proof.Tree), known: make(map[rootAt][32]byte)}
+}
+
+// grow notes the root behind the next entry of a log.
+func (r *roots) grow(l journal.Logged) {
+	t := r.trees[l.Device]
+	if t == nil {
+		if l.Index != 0 {
+			return
+		}
+		t = new(proof.Tree)
+		r.trees[l.Device] = t
+	}
+	if t.Size() != l.Index {
+		return
+	}
+	t.Append(l.Bytes)
+	at := rootAt{l.Device, t.Size()}
+	r.known[at] = t.Root()
+	if r.order = append(r.order, at); len(r.order) > remembered {
+		delete(r.known, r.order[0])
+		r.order = r.order[1:]
+	}
+}
+
+// RootAt implements [Roots].
+func (r *roots) RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error) {
+	if root, ok := r.known[rootAt{device, size}]; ok {
+		return root, nil
+	}
+	return r.Roots.RootAt(ctx, device, size)
+}
