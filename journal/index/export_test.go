@@ -16,7 +16,8 @@ func (db *DB) Dump(ctx context.Context) (string, error) {
 		`SELECT l.device, e.pos & 1099511627775, hex(e.id), h.name, k.text, e.version, p.text, e.day, e.place, e.waiting, hex(e.past) FROM entries e JOIN logs l ON l.log = e.pos >> 40
 			LEFT JOIN homes h USING (home) LEFT JOIN names k ON k.name = e.kind LEFT JOIN names p ON p.name = e.person ORDER BY 1, 2`,
 		`SELECT CASE WHEN thing < 0 THEN thing ELSE (SELECT name FROM homes WHERE home = thing >> 20) || '#' || (thing & 1048575) END, device, pos & 1099511627775 FROM citations JOIN logs ON log = pos >> 40 ORDER BY 1, 2, 3`,
-		`SELECT hex(of), device, pos & 1099511627775, hex(data) FROM replacements JOIN logs ON log = pos >> 40 ORDER BY 1, 2, 3`,
+		`SELECT hex(of), device, pos & 1099511627775, deep, name, hex(data) FROM corrections JOIN logs ON log = pos >> 40 JOIN homes USING (home) ORDER BY 1, 2, 3, 4`,
+		`SELECT name, device, pos & 1099511627775 FROM astray JOIN homes USING (home) JOIN logs ON log = pos >> 40 ORDER BY 1, 2, 3`,
 		`SELECT CASE WHEN thing < 0 THEN thing ELSE (SELECT name FROM homes WHERE home = thing >> 20) || '#' || (thing & 1048575) END, place, device, pos & 1099511627775, times FROM uses JOIN logs ON log = pos >> 40 ORDER BY 1, 2, 3, 4`,
 		`SELECT word, text, name, coalesce(device, ''), pos & 1099511627775 FROM keyed JOIN keys USING (key) JOIN homes USING (home) LEFT JOIN logs ON log = pos >> 40 ORDER BY 1, 2, 3, 4, 5`,
 		`SELECT word, k.text FROM pieces p JOIN keys k ON k.key = p.rowid ORDER BY 1, 2`,

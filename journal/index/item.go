@@ -56,10 +56,7 @@ func (i Item) Cites() []journal.Subject {
 	if i.Entry == nil {
 		return nil
 	}
-	cited := []journal.Subject{i.Entry.Subject, journal.Of("person", string(i.Entry.By))}
-	if i.Payload != nil {
-		cited = append(cited, journal.Cites(i.Payload)...)
-	}
+	cited := i.named()
 	for _, s := range cited {
 		if home := Home(s); home != s {
 			cited = append(cited, home)
@@ -86,8 +83,8 @@ type gist struct {
 	uses  []use
 	keys  []key
 	words string
-	of    journal.EntryID // what data stands in the place of
-	data  []byte
+	of    journal.EntryID // what it corrects
+	data  []byte          // and what stands instead
 }
 
 // use is how often a thing was used.
@@ -104,17 +101,11 @@ func digest(item Item) gist {
 	}
 	g.entry, g.id, g.kind, g.by, g.day = true, e.ID, e.Type, e.By, day(time.Time(e.Time))
 	g.home = Home(e.Subject)
-	g.cites = cite(g.cites, g.home, e.Subject, journal.Of("person", string(e.By)))
+	g.cites = cite(nil, g.home, item.named()...)
 	g.words = Words(e.Data)
 	if item.Payload == nil {
-		if photos, err := e.Photos(); err == nil { // a newer kind carries its photographs in the same place
-			for _, p := range photos {
-				g.cites = cite(g.cites, g.home, journal.PhotoSubject(p.Ref))
-			}
-		}
 		return g
 	}
-	g.cites = cite(g.cites, g.home, journal.Cites(item.Payload)...)
 	g.keys = keysOf(item.Payload)
 	if !item.Waiting {
 		for _, u := range journal.Uses(item.Payload) {
@@ -125,6 +116,23 @@ func digest(item Item) gist {
 		g.of, g.data = c.Of, c.Data
 	}
 	return g
+}
+
+// named lists what an entry stands on and what it cites. A newer kind carries
+// its photographs in the same place.
+func (i Item) named() []journal.Subject {
+	list := []journal.Subject{i.Entry.Subject, journal.Of("person", string(i.Entry.By))}
+	if i.Payload != nil {
+		return append(list, journal.Cites(i.Payload)...)
+	}
+	photos, err := i.Entry.Photos()
+	if err != nil {
+		return list
+	}
+	for _, p := range photos {
+		list = append(list, journal.PhotoSubject(p.Ref))
+	}
+	return list
 }
 
 // cite adds things to a list, each with the home that it lies in: a run's

@@ -52,13 +52,16 @@ CREATE TABLE astray (
   PRIMARY KEY (home, pos)
 ) STRICT, WITHOUT ROWID;
 
--- Corrections, by the entry that they are for, which may come later than they;
--- data is what stands instead, empty if nothing does.
-CREATE TABLE replacements (
+-- Corrections by the entry that they are for, which may come later than they.
+-- A correction of a correction brings what stands in its place along: it is
+-- for that one's entry too, one step deeper.
+CREATE TABLE corrections (
   of   BLOB NOT NULL,
   pos  INTEGER NOT NULL,               -- of the correction
-  data BLOB NOT NULL,
-  PRIMARY KEY (of, pos)
+  deep INTEGER NOT NULL,
+  home INTEGER NOT NULL,               -- of the correction
+  data BLOB NOT NULL,                  -- what stands instead; empty if nothing does
+  PRIMARY KEY (of, pos, deep)
 ) STRICT, WITHOUT ROWID;
 
 -- What was used up, in order.
@@ -98,6 +101,10 @@ CREATE TABLE cards (
 ) STRICT;
 CREATE VIRTUAL TABLE card_words USING fts5 (text, prefix='2 3 4', tokenize='unicode61 remove_diacritics 2');
 INSERT INTO card_words (card_words, rank) VALUES ('secure-delete', 1);
+CREATE TABLE card_mark (
+  one INTEGER PRIMARY KEY,
+  rev INTEGER NOT NULL
+) STRICT;
 
 -- The summary of each home. due is NULL where no promise is open.
 CREATE TABLE summaries (

@@ -157,10 +157,10 @@ func (db *DB) begun(ctx context.Context, beginning string) ([]string, error) {
 }
 
 // PutCard sets the words of a customer card, in the place of those that it
-// had.
-func (db *DB) PutCard(ctx context.Context, card journal.CardID, words string) error {
+// had, and moves the mark of the cards to the revision of this state.
+func (db *DB) PutCard(ctx context.Context, card journal.CardID, words string, rev int64) error {
 	err := db.tx(ctx, func(b *batch) error {
-		if err := b.dropCard(card); err != nil {
+		if err := b.dropCard(card, rev); err != nil {
 			return err
 		}
 		if err := b.exec(`INSERT INTO cards (name) VALUES (?)`, string(card)); err != nil {
@@ -175,16 +175,29 @@ func (db *DB) PutCard(ctx context.Context, card journal.CardID, words string) er
 }
 
 // DropCard takes the words of an erased customer card out of the file, so
-// that its bytes hold them no more. While somebody still reads an older state
-// the rest goes at the next write, or when the index is closed.
-func (db *DB) DropCard(ctx context.Context, card journal.CardID) error {
-	if err := db.tx(ctx, func(b *batch) error { return b.dropCard(card) }); err != nil {
+// that its bytes hold them no more, and moves the mark of the cards. While
+// somebody still reads an older state the rest goes at the next write, or when
+// the index is closed or opened.
+func (db *DB) DropCard(ctx context.Context, card journal.CardID, rev int64) error {
+	if err := db.tx(ctx, func(b *batch) error { return b.dropCard(card, rev) }); err != nil {
 		return fmt.Errorf("drop card %s from the index: %w", card, err)
 	}
 	return nil
 }
 
-func (b *batch) dropCard(card journal.CardID) error {
+// CardMark returns the greatest revision of a card's state that is indexed:
+// what was written and erased after it is still to come.
+func (db *DB) CardMark(ctx context.Context) (rev int64, err error) {
+	if err := db.read.QueryRowContext(ctx, `SELECT coalesce(max(rev), 0) FROM card_mark`).Scan(&rev); err != nil {
+		return 0, fmt.Errorf("read the mark of cards: %w", db.judge(err))
+	}
+	return rev, nil
+}
+
+func (b *batch) dropCard(card journal.CardID, rev int64) error {
+	if err := b.exec(`INSERT INTO card_mark (one, rev) VALUES (1, ?) ON CONFLICT DO UPDATE SET rev = max(rev, excluded.rev)`, rev); err != nil {
+		return err
+	}
 	if err := b.exec(`DELETE FROM card_words WHERE rowid IN (SELECT card FROM cards WHERE name = ?)`, string(card)); err != nil {
 		return err
 	}

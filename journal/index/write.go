@@ -12,9 +12,10 @@ import (
 
 // log is a log as a batch grows it.
 type log struct {
-	row  int64
-	size int64
-	last []byte
+	row   int64
+	begun int64 // its size before
+	size  int64
+	last  []byte
 }
 
 // Put takes in entries: all of them, and the marks of their logs, or none.
@@ -97,7 +98,7 @@ func (b *batch) put(list []gist) error {
 	if err := b.correct(list); err != nil {
 		return err
 	}
-	if err := b.astray(list); err != nil {
+	if err := b.twins(); err != nil {
 		return err
 	}
 	if err := b.markTouched(); err != nil {
@@ -139,6 +140,7 @@ func (b *batch) grow(g *gist) (int64, error) {
 		if err := s.QueryRowContext(b.ctx, device).Scan(&l.row, &l.size); err != nil {
 			return 0, err
 		}
+		l.begun = l.size
 	}
 	if g.Index != l.size {
 		return 0, &OutOfStep{Device: g.Device, Size: l.size, Index: g.Index}
@@ -168,141 +170,6 @@ type OutOfStep struct {
 
 func (e *OutOfStep) Error() string {
 	return fmt.Sprintf("%d entries of log %s are indexed, and entry %d does not follow them", e.Size, e.Device, e.Index)
-}
-
-// correct adds what corrections bring to the entries of the list, and what
-// corrections in the list bring to what is here.
-func (b *batch) correct(list []gist) error {
-	for i := range list {
-		if g := &list[i]; g.kind.Kind == journal.EntryCorrected && !g.of.IsZero() {
-			if err := b.replace(g.of, pos(b.logs[string(g.Device)].row, g.Index), g.data); err != nil {
-				return err
-			}
-		}
-	}
-	ids := map[journal.EntryID][]*gist{}
-	var first, last journal.EntryID
-	for i := range list {
-		if g := &list[i]; g.entry {
-			if len(ids) == 0 || bytes.Compare(g.id[:], first[:]) < 0 {
-				first = g.id
-			}
-			if bytes.Compare(g.id[:], last[:]) > 0 {
-				last = g.id
-			}
-			ids[g.id] = append(ids[g.id], g)
-		}
-	}
-	early, err := b.replacements(first, last)
-	if err != nil {
-		return err
-	}
-	for _, r := range early {
-		for _, g := range ids[r.of] {
-			if err := b.bring(corrected{b.homes[string(g.home)], g.kind}, r.pos, r.data); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// replacement is data that stands for an entry's, by the correction at pos.
-type replacement struct {
-	of   journal.EntryID
-	pos  int64
-	data []byte
-}
-
-// replacements returns those for entries from the first to the last id.
-func (b *batch) replacements(first, last journal.EntryID) ([]replacement, error) {
-	s, err := b.prepare(`SELECT of, pos, data FROM replacements WHERE of BETWEEN ? AND ?`)
-	if err != nil {
-		return nil, err
-	}
-	rows, err := s.QueryContext(b.ctx, first[:], last[:])
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var list []replacement
-	for rows.Next() {
-		var r replacement
-		var of []byte
-		if err := rows.Scan(&of, &r.pos, &r.data); err != nil {
-			return nil, err
-		}
-		copy(r.of[:], of)
-		list = append(list, r)
-	}
-	return list, rows.Err()
-}
-
-// corrected is an entry for which a replacement stands.
-type corrected struct {
-	home int64
-	typ  journal.Type
-}
-
-// replace keeps a replacement and brings it to the entries that it is for, as
-// far as they are here.
-func (b *batch) replace(of journal.EntryID, at int64, data []byte) error {
-	if err := b.exec(`INSERT OR REPLACE INTO replacements (of, pos, data) VALUES (?, ?, ?)`, of[:], at, append([]byte{}, data...)); err != nil {
-		return err
-	}
-	s, err := b.prepare(`SELECT e.home, n.text, e.version FROM entries e JOIN names n ON n.name = e.kind WHERE e.id = ?`)
-	if err != nil {
-		return err
-	}
-	rows, err := s.QueryContext(b.ctx, of[:])
-	if err != nil {
-		return err
-	}
-	defer rows.Close()
-	var list []corrected
-	for rows.Next() {
-		var c corrected
-		if err := rows.Scan(&c.home, &c.typ.Kind, &c.typ.Version); err != nil {
-			return err
-		}
-		list = append(list, c)
-	}
-	if err := rows.Err(); err != nil {
-		return err
-	}
-	for _, c := range list {
-		if err := b.bring(c, at, data); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// bring adds what a replacement cites and says of what stands on things. The
-// replacement of a correction holds a replacement in its turn.
-func (b *batch) bring(c corrected, at int64, data []byte) error {
-	p, err := journal.ParsePayload(c.typ, data)
-	if err != nil {
-		return nil // the fold says so of the correction
-	}
-	for _, c := range cite(nil, "", journal.Cites(p)...) {
-		n, err := b.thing(c)
-		if err != nil {
-			return err
-		}
-		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, n, at); err != nil {
-			return err
-		}
-	}
-	for _, k := range keysOf(p) {
-		if err := b.key(k, c.home, at); err != nil {
-			return err
-		}
-	}
-	if inner, ok := p.(*journal.Correction); ok && len(inner.Data) > 0 {
-		return b.replace(inner.Of, at, inner.Data)
-	}
-	return nil
 }
 
 // Placing is where an entry stands now.
