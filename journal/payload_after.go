@@ -93,24 +93,41 @@ type (
 		Finds Concurring `json:"finds"`
 		Evidence
 	}
+
+	// OrderStatement is the data of order.stated: of two entries whose writers
+	// knew nothing of each other, somebody who did one of the two says which
+	// was done first, and how they know.
+	OrderStatement struct {
+		First EntryID `json:"first"`
+		Then  EntryID `json:"then"`
+		How   string  `json:"how"`
+		Evidence
+	}
 )
 
-func (*CardWriting) Kind() Kind   { return CardWritten }
-func (*CardErasing) Kind() Kind   { return CardErased }
-func (*Withdrawal) Kind() Kind    { return PhotoWithdrawn }
-func (*Retorque) Kind() Kind      { return RetorqueDone }
-func (*Contact) Kind() Kind       { return ContactMade }
-func (*Claim) Kind() Kind         { return ClaimOpened }
-func (*ClaimDecision) Kind() Kind { return ClaimDecided }
-func (*Snapshot) Kind() Kind      { return PhotoTaken }
-func (*Remark) Kind() Kind        { return NoteMade }
-func (*Correction) Kind() Kind    { return EntryCorrected }
-func (*Waiver) Kind() Kind        { return HoldWaived }
-func (*SecondCheck) Kind() Kind   { return SecondChecked }
+func (*CardWriting) Kind() Kind    { return CardWritten }
+func (*CardErasing) Kind() Kind    { return CardErased }
+func (*OrderStatement) Kind() Kind { return OrderStated }
+func (*Withdrawal) Kind() Kind     { return PhotoWithdrawn }
+func (*Retorque) Kind() Kind       { return RetorqueDone }
+func (*Contact) Kind() Kind        { return ContactMade }
+func (*Claim) Kind() Kind          { return ClaimOpened }
+func (*ClaimDecision) Kind() Kind  { return ClaimDecided }
+func (*Snapshot) Kind() Kind       { return PhotoTaken }
+func (*Remark) Kind() Kind         { return NoteMade }
+func (*Correction) Kind() Kind     { return EntryCorrected }
+func (*Waiver) Kind() Kind         { return HoldWaived }
+func (*SecondCheck) Kind() Kind    { return SecondChecked }
 
 func (s *Snapshot) check(p *problems) {
 	if len(s.Photos) == 0 {
 		p.add("photos", Clash, "add the photograph")
+	}
+}
+
+func (s *OrderStatement) check(p *problems) {
+	if s.First == s.Then {
+		p.add("then", Twice, "is the entry that was done first; name two entries")
 	}
 }
 

@@ -90,6 +90,7 @@ var register = []spec{
 	// What the order of entries rests on beside the entries themselves.
 	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
 	{LogsClosed, 1, "only part of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
+	{OrderStated, 1, "somebody says which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -165,4 +166,6 @@ const (
 
 	LogsNoted  Kind = "logs.noted"
 	LogsClosed Kind = "logs.closed"
+
+	OrderStated Kind = "order.stated"
 )

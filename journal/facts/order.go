@@ -1,18 +1,16 @@
 package facts
 
 import (
-	"bytes"
 	"slices"
 
-	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
 
 // Which of two entries comes first is asked here and nowhere else. An entry
 // that is not there comes neither before nor after another.
 
-// Compare is the order of entries.
-func Compare(a, b *record.Line) int { return compareIDs(a.ID, b.ID) }
+// Compare is the order of entries: by what their writers had seen.
+func Compare(a, b *record.Line) int { return a.Compare(b) }
 
 // Before reports whether a comes before b.
 func Before(a, b *record.Line) bool { return a != nil && b != nil && Compare(a, b) < 0 }
@@ -32,10 +30,8 @@ func Last(lines ...*record.Line) (last *record.Line) {
 
 // struckAfter reports whether a line was struck out after another was written.
 func struckAfter(l, then *record.Line) bool {
-	return l.Struck != nil && compareIDs(l.Struck.At, then.ID) > 0
+	return l.Struck != nil && After(l.Struck.Correction(), then)
 }
-
-func compareIDs(a, b journal.EntryID) int { return bytes.Compare(a[:], b[:]) }
 
 // before and after compare events as their lines.
 func (e *Event) before(o *Event) bool { return Before(e.record(), o.record()) }

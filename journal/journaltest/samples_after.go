@@ -57,5 +57,8 @@ func afterSamples() []sample {
 		{journal.Of("device", string(Bench)),
 			&journal.LogClosing{Device: Bench, Counts: 873, Evidence: seen("the tablet's screen", "restored from an old backup")},
 			&journal.LogClosing{Device: Bench, Counts: 873}},
+		{onJob(),
+			&journal.OrderStatement{First: entryID(cited), Then: entryID("0195a3c1-7e40-7002-8c3a-5d1f0a6b7c8d"), How: "the line was still open when I stamped the arrival", Evidence: seen("the open line", "asked by the office")},
+			&journal.OrderStatement{First: entryID(cited), Then: entryID("0195a3c1-7e40-7002-8c3a-5d1f0a6b7c8d"), How: "the line was still open when I stamped the arrival"}},
 	}
 }

@@ -105,6 +105,8 @@ func (f *folding) hear(l *Line) {
 		}
 	case *journal.CardErasing:
 		f.erased[p.Card] = true
+	case *journal.OrderStatement:
+		f.state(l, p)
 	case *journal.ForkFound:
 		f.forked[p.Device] = true
 	case *journal.Revocation:

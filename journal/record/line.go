@@ -39,6 +39,7 @@ type Line struct {
 
 	seq    int // place in the order of replay
 	stands *order.Placed
+	stated map[*Line]order.Relation // what somebody said, where it is not known
 }
 
 // Wait is what an entry waits for: so many entries of the log of a device are
@@ -68,8 +69,14 @@ func (w *Wait) Sentence() string {
 func (l *Line) Standing() order.Standing { return l.stands.Standing }
 
 // Relation says which of two lines came first, as far as can be known from
-// what their writers had seen.
-func (l *Line) Relation(to *Line) order.Relation { return l.stands.Relation(to.stands) }
+// what their writers had seen, or as somebody who did one of the two has
+// stated.
+func (l *Line) Relation(to *Line) order.Relation {
+	if r := l.stands.Relation(to.stands); r != order.Unknown {
+		return r
+	}
+	return l.stated[to]
+}
 
 // Compare is the order of replay of readable lines: it never puts a line
 // before what its writer had seen, and says nothing more about what came
@@ -140,6 +147,10 @@ type Strike struct {
 	correction *Line
 	now        journal.Payload // of Replacement; nil if nothing counts instead
 }
+
+// Correction returns the line that strikes, or nil of a strike that was read
+// from JSON.
+func (s *Strike) Correction() *Line { return s.correction }
 
 // Effect returns what counts: the payload as written, the replacement of a
 // struck line, or nil if nothing does, as of a line that waits. It is shared: do not change it.

@@ -47,6 +47,8 @@ func sayAfter(p journal.Payload) string {
 		return fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason)
 	case *journal.SecondCheck:
 		return fmt.Sprintf("second person looked: %s", p.Finds)
+	case *journal.OrderStatement:
+		return fmt.Sprintf("said which of two entries was done first: %s", p.How)
 	}
 	return ""
 }

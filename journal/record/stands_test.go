@@ -1,22 +1,30 @@
 package record_test
 
 import (
+	"cmp"
+	"slices"
 	"testing"
 
 	"fettlebook/journal"
 	"fettlebook/journal/order"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 )
 
-// saw has a tablet cite how much it holds of another's log.
+// saw has a tablet cite how much it holds of another's log, beside what it
+// cites already.
 func (t *tablet) saw(other *tablet, n int) *tablet {
 	var tree proof.Tree
 	for _, l := range other.log[:n] {
 		tree.Append(l.Bytes)
 	}
 	root := tree.Root()
-	t.write.After = journal.After{{Device: other.write.Source.Device, Size: int64(n), Root: [16]byte(root[:16])}}
+	device := other.write.Source.Device
+	after := slices.DeleteFunc(slices.Clone(t.write.After), func(p journal.Prefix) bool { return p.Device == device })
+	after = append(after, journal.Prefix{Device: device, Size: int64(n), Root: [16]byte(root[:16])})
+	slices.SortFunc(after, func(a, b journal.Prefix) int { return cmp.Compare(a.Device, b.Device) })
+	t.write.After = after
 	return t
 }
 
@@ -136,5 +144,51 @@ func TestPlacedElsewhere(t *testing.T) {
 	got := only(t, some.SupposePlaced(supposed, want.Standing()), third)
 	if want.Waits != nil || want.Relation(a) != order.After || got.Relation(a) != order.After || got.Relation(b) != order.After {
 		t.Errorf("supposed %+v", want.Standing())
+	}
+}
+
+// Of two entries that do not know each other somebody who did one of them may
+// say which was first, having seen both; of a check of finished brakes nobody
+// may.
+func TestOrderIsStated(t *testing.T) {
+	office := newTablet(t, "office")
+	office.says("shop/s", "mo", note("begun"))
+	lift, pit := newTablet(t, "lift").saw(office, 1), newTablet(t, "pit").saw(office, 1)
+	opened := lift.says(one("LF", ""), "io", note("opened"))
+	bled := pit.says(one("LF", ""), "mo", note("bled"))
+	held := pit.says(one("", ""), "mo", &journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: journal.Dry})
+	state := func(by journal.PersonID, first, then journal.EntryID) func() {
+		office.saw(lift, 1).saw(pit, 2)
+		office.says(one("", ""), by, &journal.OrderStatement{First: first, Then: then, How: "we stood beside each other"})
+		return func() { office.log = office.log[:len(office.log)-1] }
+	}
+	relation := func(a, b journal.EntryID) order.Relation {
+		shop := fold(office.log, lift.log, pit.log)
+		x, y := only(t, shop, a), only(t, shop, b)
+		if x.Relation(y) != -y.Relation(x) {
+			t.Fatalf("%d one way, %d the other", x.Relation(y), y.Relation(x))
+		}
+		return x.Relation(y)
+	}
+	if r := relation(opened, bled); r != order.Unknown {
+		t.Fatalf("before anybody said so: %d", r)
+	}
+	undo := state("jr", opened, bled)
+	if r := relation(opened, bled); r != order.Unknown {
+		t.Errorf("said by somebody who did neither: %d", r)
+	}
+	undo()
+	undo = state("io", opened, held)
+	if r := relation(opened, held); r != order.Unknown {
+		t.Errorf("said of a check: %d", r)
+	}
+	undo()
+	state("io", opened, bled)
+	if r := relation(opened, bled); r != order.Before {
+		t.Errorf("said by who opened it: %d", r)
+	}
+	pit.says(one("", ""), "mo", &journal.OrderStatement{First: bled, Then: opened, How: "I was first"})
+	if r := relation(opened, bled); r != order.Before {
+		t.Errorf("said by somebody who had not seen both: %d", r)
 	}
 }
