@@ -30,6 +30,8 @@ type Book struct {
 
 	placing  *placing // nil: to be worked out from the first entry on
 	register []*held  // entries on which the order may rest
+
+	late map[*held]late // of a book in another order; see Late
 }
 
 // held is an entry in the book.

@@ -67,6 +67,7 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 	for i, h := range b.held {
 		lines[i].seq = i
 		h.line(&lines[i])
+		lines[i].late = b.late[h]
 		if h.entry == nil {
 			readable = min(readable, i)
 		}

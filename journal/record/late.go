@@ -8,35 +8,53 @@ import (
 	"fettlebook/journal/order"
 )
 
-// Late folds what the book holds in another order that is as true: every entry
-// of one device's log comes after everything that had not seen it. Whatever
-// counts only if something came last must count in this order too, for every
-// device, or it is in doubt. It reports false if the order is the same, and
-// then folds nothing.
+// Late is the book in another order that is as true: every entry of one
+// device's log comes after everything that had not seen it. Whatever counts
+// only if something came last must count in this order too, for every device,
+// or it is in doubt. It reports false if the order is the same. The late book
+// is for folding only; nothing can be added to it.
 //
 // Sorted by how many of the log's entries each entry had seen, all that knew
 // nothing of an entry comes before it, and whoever had seen it after it, with
 // whatever they had seen in turn.
-func (b *Book) Late(device journal.DeviceID) (*Shop, bool) {
+func (b *Book) Late(device journal.DeviceID) (*Book, bool) {
 	b.sort()
-	keys := make(map[*held]int64, len(b.held))
+	keys := make(map[*held]late, len(b.held))
 	olds := oldOnes(b.held)
 	for _, h := range b.held {
 		if h.entry != nil {
-			keys[h] = seen(h.stands, device, olds)
+			keys[h] = late{device, seen(h.stands, device, olds)}
 		}
 	}
-	late := slices.Clone(b.held)
-	slices.SortStableFunc(late, func(x, y *held) int {
+	list := slices.Clone(b.held)
+	slices.SortStableFunc(list, func(x, y *held) int {
 		if x.entry == nil || y.entry == nil {
 			return compareBool(x.entry == nil, y.entry == nil)
 		}
-		return cmp.Or(cmp.Compare(keys[x], keys[y]), compareBool(x.stands.Device == device, y.stands.Device == device))
+		return compareLate(x.stands, y.stands, keys[x], keys[y])
 	})
-	if slices.Equal(late, b.held) {
-		return nil, false
+	return &Book{held: list, sorted: true, register: b.register, late: keys}, !slices.Equal(list, b.held)
+}
+
+// late says how many entries of a device's log come before an entry, in the
+// order in which that log comes as late as it can.
+type late struct {
+	of journal.DeviceID
+	n  int64
+}
+
+// compareLate is the late order of a device's log. What has no number of its
+// own, since it was folded elsewhere, has that of what its writer had seen.
+func compareLate(a, b *order.Placed, x, y late) int {
+	switch {
+	case x.of == "" && y.of == "", (x.of == "" || y.of == "") && a.Old && b.Old:
+		return a.Compare(b)
+	case x.of == "":
+		x = late{y.of, seen(a, y.of, nil)}
+	case y.of == "":
+		y = late{x.of, seen(b, x.of, nil)}
 	}
-	return (&Book{held: late, sorted: true, register: b.register}).Shop(), true
+	return cmp.Or(cmp.Compare(x.n, y.n), compareBool(a.Device == x.of, b.Device == x.of), a.Compare(b))
 }
 
 // oldOnes returns of each log the entries that ids decide about, in the log's

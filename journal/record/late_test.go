@@ -42,9 +42,9 @@ func TestLateOrderIsAsTrue(t *testing.T) {
 		usual := book.Shop()
 		for _, w := range tablets {
 			device := w.write.Source.Device
-			shop, differs := book.Late(device)
-			if !differs {
-				shop = usual
+			shop := usual
+			if late, differs := book.Late(device); differs {
+				shop = late.Shop()
 			}
 			for a := range shop.All() {
 				for b := range shop.All() {

@@ -39,6 +39,7 @@ type Line struct {
 
 	seq    int // place in the order of replay
 	stands *order.Placed
+	late   late                     // of a fold in another order
 	stated map[*Line]order.Relation // what somebody said, where it is not known
 }
 
@@ -78,10 +79,10 @@ func (l *Line) Relation(to *Line) order.Relation {
 	return l.stated[to]
 }
 
-// Compare is the order of replay of the lines of one shop: it never puts a
-// line before what its writer had seen, and says nothing more about what came
+// Compare is the order of replay of readable lines: it never puts a line
+// before what its writer had seen, and says nothing more about what came
 // first.
-func (l *Line) Compare(to *Line) int { return replay(l, to) }
+func (l *Line) Compare(to *Line) int { return compareLate(l.stands, to.stands, l.late, to.late) }
 
 // Clocks are the clocks of one entry, side by side. None is put right by
 // another. A fourth, the camera's, stands with each photo.

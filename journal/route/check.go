@@ -39,9 +39,12 @@ type Verdict struct {
 	// replay. Undone is the later entry that took away what was there.
 	Entries []journal.EntryID `json:"entries,omitempty"`
 	Undone  journal.EntryID   `json:"undone,omitzero"`
-	Why     string            `json:"why"` // one sentence
-	Waiver  *Waiver           `json:"waiver,omitzero"`
-	Notes   []string          `json:"notes,omitempty"` // of waivers that do not count
+	// Doubtful are the two entries whose order nobody knows, of a hold that is
+	// in doubt.
+	Doubtful []journal.EntryID `json:"doubtful,omitempty"`
+	Why      string            `json:"why"` // one sentence
+	Waiver   *Waiver           `json:"waiver,omitzero"`
+	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:

@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 )
@@ -23,14 +25,16 @@ type step struct {
 	after time.Duration  // since the step before
 	jump  time.Duration  // by which the wall clock was set before it
 	boot  journal.BootID // of a device that was started anew before it
+	apart bool           // on a tablet that nobody hears of
 	data  func(ids map[string]journal.EntryID) journal.Payload
 }
 
 // story is a job in steps that a test can drop, change and move before they
 // are written.
 type story struct {
-	tb    testing.TB
-	steps []step
+	tb     testing.TB
+	steps  []step
+	citing bool // entries say what their writers had seen
 }
 
 const (
@@ -114,6 +118,7 @@ func (s *story) write() written {
 	authors := make(map[journal.DeviceID]*journaltest.Author)
 	w := written{ids: make(map[string]journal.EntryID)}
 	counts := make(map[journal.DeviceID]int64)
+	trees := make(map[journal.DeviceID]*proof.Tree) // of what all see
 	for _, st := range s.steps {
 		watch.Advance(st.after + st.jump)
 		if authors[st.on] == nil {
@@ -123,6 +128,9 @@ func (s *story) write() written {
 		author.Started = author.Started.Add(st.jump)
 		if st.boot != "" {
 			author.Boot, author.Started = st.boot, watch.Now()
+		}
+		if s.citing {
+			author.After = seenBy(st.on, trees)
 		}
 		e, err := author.Write(journal.Draft{Subject: st.about, By: st.by, Data: st.data(w.ids)})
 		if err != nil {
@@ -135,8 +143,25 @@ func (s *story) write() written {
 		w.ids[st.name] = e.ID
 		w.log = append(w.log, journal.Logged{Position: journal.Position{Device: st.on, Index: counts[st.on]}, Bytes: raw})
 		counts[st.on]++
+		if trees[st.on] == nil {
+			trees[st.on] = new(proof.Tree)
+		}
+		if !st.apart {
+			trees[st.on].Append(raw)
+		}
 	}
 	return w
+}
+
+// seenBy is what a device's entry cites that has seen all of the others.
+func seenBy(device journal.DeviceID, logs map[journal.DeviceID]*proof.Tree) (after journal.After) {
+	for _, d := range slices.Sorted(maps.Keys(logs)) {
+		if n := logs[d].Size(); d != device && n > 0 {
+			root := logs[d].Root()
+			after = append(after, journal.Prefix{Device: d, Size: n, Root: [16]byte(root[:16])})
+		}
+	}
+	return after
 }
 
 // without leaves an entry out, as if it had not arrived.

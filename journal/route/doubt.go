@@ -1,0 +1,98 @@
+package route
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/facts"
+	"fettlebook/journal/order"
+	"fettlebook/journal/record"
+)
+
+// InDoubt is the state of a hold point that is met, or not, by the order of
+// two entries whose writers knew nothing of each other.
+const InDoubt State = "in doubt"
+
+// Doubt returns the verdicts as they stand whatever came first where nobody
+// knows: late are the verdicts on the same job in every other order that is as
+// true (record.Book.Late), one for each device. Shop is where v was judged.
+func (v Verdicts) Doubt(shop *record.Shop, late ...Verdicts) Verdicts {
+	v.List = slices.Clone(v.List)
+	for i := range v.List {
+		one := &v.List[i]
+		if one.State != Met && one.State != Broken {
+			continue
+		}
+		for _, l := range late {
+			j := slices.IndexFunc(l.List, func(o Verdict) bool { return o.Hold == one.Hold && o.Subject == one.Subject })
+			if j >= 0 && one.contradicts(&l.List[j]) {
+				one.doubt(shop, &l.List[j])
+				break
+			}
+		}
+	}
+	return v
+}
+
+// contradicts reports whether a hold is met by one verdict only. What was
+// waived needs no order.
+func (v *Verdict) contradicts(o *Verdict) bool {
+	return v.State == Met && o.State != Met && o.State != Waived || v.State == Broken && o.State == Met
+}
+
+// doubt has a verdict say whose order is not known. The entry that takes
+// away what was there is one of the two, if either verdict names it.
+func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
+	v.State, v.Undone = InDoubt, journal.EntryID{}
+	all := lines(shop, slices.Concat(v.Entries, o.Entries, []journal.EntryID{o.Undone})...)
+	v.Why = "the order of two entries that it rests on is not known; do the later work again"
+	first, then := strangers(all, lines(shop, o.Undone))
+	if job := shop.Job(v.Subject.Job()); first == nil && job != nil { // neither verdict names it
+		rest := slices.SortedFunc(slices.Values(slices.Concat(all, job.Timeline())), facts.Compare)
+		first, then = strangers(slices.Compact(rest), all)
+	}
+	if first == nil {
+		return
+	}
+	v.Doubtful = []journal.EntryID{first.ID, then.ID}
+	settled := "do the later work again"
+	if !first.Kind.Is(journal.ChecksBrakes) && !then.Kind.Is(journal.ChecksBrakes) {
+		settled += ", or let whoever did one of the two say which was first"
+	}
+	v.Why = fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(first), shortly(then), settled)
+}
+
+// lines returns the lines of entries in the order of replay, each once.
+func lines(shop *record.Shop, ids ...journal.EntryID) (list []*record.Line) {
+	for _, id := range ids {
+		if !id.IsZero() {
+			list = append(list, shop.Line(id)...)
+		}
+	}
+	slices.SortFunc(list, facts.Compare)
+	return slices.Compact(list)
+}
+
+// strangers returns the last two lines that do not know each other, one of
+// them among the wanted ones if there are such.
+func strangers(all, wanted []*record.Line) (first, then *record.Line) {
+	for _, b := range slices.Backward(all) {
+		for _, a := range slices.Backward(all) {
+			known := a == b || a.Relation(b) != order.Unknown || facts.Compare(a, b) > 0
+			if !known && (len(wanted) == 0 || slices.Contains(wanted, a) || slices.Contains(wanted, b)) {
+				return a, b
+			}
+		}
+	}
+	if len(wanted) > 0 {
+		return strangers(all, nil)
+	}
+	return nil, nil
+}
+
+// shortly names an entry: "the line was opened (by mk at 14:18, on bench-2)".
+func shortly(l *record.Line) string {
+	return fmt.Sprintf("%s (by %s on %s, on tablet %s)", l.About, l.By, time.Time(l.Clocks.Device).Format("2 January 2006 at 15:04"), l.Device)
+}
