@@ -68,7 +68,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 	up := uplink.New(uplink.Config{
 		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
 		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
-		Codec: codec, Now: t.Now, Logger: t.Logger,
+		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Logger: t.Logger,
 	})
 	site, err := openBench(ctx, t, f, at, func() bench.Standing { return benchStanding(up.Status()) })
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -169,6 +170,14 @@ func (db *DB) resumeClock(ctx context.Context) error {
 		db.follow(r.device, e.ID)
 	}
 	return nil
+}
+
+// Compared notes how far this device's clock is ahead of the hub's, by which
+// the ids of its entries are made right.
+func (db *DB) Compared(ahead time.Duration) {
+	if db.opts.Clock != nil {
+		db.opts.Clock.Compared(ahead)
+	}
 }
 
 // follow moves the clock past an id: past one of the own log always, past

@@ -133,7 +133,7 @@ func (b *Bench) Connect(ctx context.Context, c Connection) error {
 	}
 	b.Uplink = uplink.New(uplink.Config{Shop: b.ID.Shop, Device: b.ID.Device, Line: line,
 		Log: b.DB, History: b.DB, Receipts: b.DB, Cards: b.DB, Photos: b.DB, Originals: b.Photos,
-		HubCosigner: cosigner, Verify: verify, Codec: b.codec, Now: wall(c.Now), Logger: c.Logger,
+		HubCosigner: cosigner, Verify: verify, Codec: b.codec, Now: wall(c.Now), Compared: b.DB.Compared, Logger: c.Logger,
 		Every: c.Every, Stalled: c.Stalled})
 	ctx, b.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	b.work.Go(func() { b.Uplink.Run(ctx) })

@@ -87,9 +87,12 @@ type Config struct {
 	HubCosigner note.Verifier
 	Verify      Verify
 
-	Codec  *segment.Codec
-	Now    func() time.Time
-	Logger *slog.Logger
+	Codec *segment.Codec
+	Now   func() time.Time
+	// Compared, if given, hears at each greeting how far this device's clock is
+	// ahead of the hub's.
+	Compared func(ahead time.Duration)
+	Logger   *slog.Logger
 
 	// Every is how long the loop sleeps when nothing wakes it, Stalled how
 	// long the hub may take to commit what its stream has before the uplink

@@ -172,7 +172,7 @@ func (r *rig) run() {
 	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
 	must(r.t, err)
 	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: r.db, Cards: r.db,
-		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Logger: slog.New(slog.DiscardHandler)})
+		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Logger: slog.New(slog.DiscardHandler)})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
 	r.work.Go(func() {

@@ -172,6 +172,9 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 	back := u.cfg.Now()
 	skew := w.Measure(sent, back)
 	u.skew = &skew
+	if u.cfg.Compared != nil {
+		u.cfg.Compared(skew.Offset)
+	}
 	held := reach(w.Holds, u.cfg.Device)
 	u.mu.Lock()
 	defer u.mu.Unlock()

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"testing/synctest"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/sync/segment"
@@ -379,6 +380,28 @@ func TestSkew(t *testing.T) {
 		synctest.Wait()
 		if got := r.up.Status().Skew; got.Nanoseconds() != ahead {
 			t.Errorf("skew %v, want a minute and a half", got)
+		}
+	})
+}
+
+// Once greeted, a slow tablet makes ids by the hub's time; the time that it
+// writes stays its own.
+func TestIDsAreMadeByTheHubsTime(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t)
+		const slow = 11 * time.Minute
+		r.twist[segment.Greet] = func(reply any) any {
+			w := reply.(segment.Welcome)
+			w.Received, w.Answered = w.Received+int64(slow), w.Answered+int64(slow)
+			return w
+		}
+		r.run()
+		synctest.Wait()
+		e, err := r.db.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Arrival{Agreed: true}})
+		must(t, err)
+		if got := e.ID.Time().Sub(time.Time(e.Time)).Round(time.Second); got != slow {
+			t.Errorf("the id is %v ahead of the time, want %v", got, slow)
 		}
 	})
 }
