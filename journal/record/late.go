@@ -2,6 +2,8 @@ package record
 
 import (
 	"cmp"
+	"iter"
+	"maps"
 	"slices"
 
 	"fettlebook/journal"
@@ -34,6 +36,24 @@ func (b *Book) Late(device journal.DeviceID) (*Book, bool) {
 		return compareLate(x.stands, y.stands, keys[x], keys[y])
 	})
 	return &Book{held: list, sorted: true, register: b.register, late: keys}, !slices.Equal(list, b.held)
+}
+
+// Lates yields the book in every other order that has to be asked: that in
+// which one device's log comes late, for each device of which that is another
+// order than that of replay.
+func (b *Book) Lates() iter.Seq[*Book] {
+	return func(yield func(*Book) bool) {
+		b.sort()
+		devices := make(map[journal.DeviceID]bool)
+		for _, h := range b.held {
+			devices[h.stands.Device] = true
+		}
+		for _, d := range slices.Sorted(maps.Keys(devices)) {
+			if late, differs := b.Late(d); differs && !yield(late) {
+				return
+			}
+		}
+	}
 }
 
 // late says how many entries of a device's log come before an entry, in the

@@ -13,19 +13,15 @@ import (
 // doubted judges a job in every order that is as true.
 func doubted(pinned *card.Card, log []journal.Logged) (plain, sure route.Verdicts) {
 	book := record.NewBook()
-	devices := make(map[journal.DeviceID]bool)
 	for _, l := range log {
 		book.Add(l)
-		devices[l.Device] = true
 	}
 	shop := book.Shop()
 	plain = route.Check(pinned, shop.Job(jobID), shop)
 	var late []route.Verdicts
-	for d := range devices {
-		if b, differs := book.Late(d); differs {
-			other := b.Shop()
-			late = append(late, route.Check(pinned, other.Job(jobID), other))
-		}
+	for b := range book.Lates() {
+		other := b.Shop()
+		late = append(late, route.Check(pinned, other.Job(jobID), other))
 	}
 	return plain, plain.Doubt(shop, late...)
 }
