@@ -61,8 +61,8 @@ type partWork struct {
 	cycle  int     // index in events of the first event of the coat that is on now
 }
 
-func newJob(by *card.Card, job *record.Job, shop *record.Shop, upTo *record.Line) *Job {
-	w := &Job{card: by, job: job, shop: shop, stock: &Stock{shop: shop, then: upTo}, found: make(map[journal.EntryID]*partWork)}
+func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
+	w := &Job{card: by, job: job, shop: stock.shop, stock: stock, found: make(map[journal.EntryID]*partWork)}
 	corners := make(map[journal.Corner]*cornerWork)
 	parts := make(map[journal.Subject]*partWork)
 	for _, c := range job.Corners {

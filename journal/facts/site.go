@@ -48,13 +48,9 @@ func (g *groups) find(path string) *Group {
 	return nil
 }
 
-// Of returns what the entries of a job amount to by a card.
-func Of(by *card.Card, job *record.Job, shop *record.Shop) *Job { return UpTo(by, job, shop, nil) }
-
-// UpTo is [Of] as it was when an entry was written, with what had been written
-// by then on any device.
-func UpTo(by *card.Card, job *record.Job, shop *record.Shop, then *record.Line) *Job {
-	w := newJob(by, job, shop, then)
+// Job returns what the entries of a job amount to by a card.
+func (s *Stock) Job(by *card.Card, job *record.Job) *Job {
+	w := newJob(by, job, s)
 	about := journal.About(job.ID, "", "")
 	v := &Site{Subject: about, groups: (*groups)(nil).within(about), job: w}
 	v.Scope.Vehicle = w.vehicleFacts(&v.groups)

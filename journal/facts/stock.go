@@ -23,6 +23,10 @@ type Stock struct {
 // StockOf returns the stock of a shop.
 func StockOf(shop *record.Shop) *Stock { return &Stock{shop: shop} }
 
+// UpTo returns the stock as it was when an entry was written, with what had
+// been written by then on any device.
+func (s *Stock) UpTo(then *record.Line) *Stock { return &Stock{shop: s.shop, then: then} }
+
 // Used is what one thing was used for, by what counts: struck entries are no
 // use.
 type Used struct {

@@ -60,22 +60,47 @@ type Verdicts struct {
 // Check holds a job against a card. Without the card nothing can be met, and
 // the one verdict says that it is not here yet.
 func Check(by *card.Card, job *record.Job, shop *record.Shop) Verdicts {
-	return check(by, job, shop, nil)
+	return Hold(by, job, facts.StockOf(shop)).Check()
 }
 
-// check looks at what had been written when an entry was, or at all.
-func check(by *card.Card, job *record.Job, shop *record.Shop, then *record.Line) Verdicts {
-	if by == nil || job.Opened == nil {
-		return missing(job)
+// Held is a job held against its card. What its entries amount to, and how its
+// hold points stand, is worked out once for all that is asked of it. A Held is
+// not safe for concurrent use.
+type Held struct {
+	card   *card.Card // nil without one
+	record *record.Job
+	stock  *facts.Stock
+	job    *facts.Job // nil without a card
+	judged map[point]*Verdict
+}
+
+// point is a hold point of one thing.
+type point struct {
+	hold  *card.Hold
+	about journal.Subject
+}
+
+// Hold holds a job against its card, or against none that is here.
+func Hold(by *card.Card, job *record.Job, stock *facts.Stock) *Held {
+	h := &Held{record: job, stock: stock}
+	if by != nil && job.Opened != nil {
+		h.card, h.job, h.judged = by, stock.Job(by, job), make(map[point]*Verdict)
 	}
-	c := &checker{card: by, job: facts.UpTo(by, job, shop, then)}
-	v := Verdicts{Job: job.ID, Card: by.Name, Edition: by.Edition}
-	for i := range by.Stages {
-		s := &by.Stages[i]
+	return h
+}
+
+// Check returns how all hold points stand.
+func (c *Held) Check() Verdicts {
+	if c.card == nil {
+		return missing(c.record)
+	}
+	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
+	for i := range c.card.Stages {
+		s := &c.card.Stages[i]
 		for j := range s.Holds {
 			for _, at := range c.sites(s) {
-				if verdict, concerned := c.judge(s, &s.Holds[j], at); concerned {
-					v.List = append(v.List, verdict)
+				if verdict := c.judge(s, &s.Holds[j], at); verdict != nil {
+					v.List = append(v.List, *verdict)
 				}
 			}
 		}
@@ -103,14 +128,8 @@ func missing(job *record.Job) Verdicts {
 	return out
 }
 
-// checker holds the facts of a job against a card.
-type checker struct {
-	card *card.Card
-	job  *facts.Job
-}
-
 // sites returns what a stage is for.
-func (c *checker) sites(s *card.Stage) []*facts.Site {
+func (c *Held) sites(s *card.Stage) []*facts.Site {
 	switch s.Level {
 	case card.OnVehicle:
 		return []*facts.Site{c.job.Vehicle}
@@ -126,12 +145,22 @@ func (c *checker) sites(s *card.Stage) []*facts.Site {
 	return list
 }
 
-// judge judges one hold for one thing, and reports whether it concerns it.
-func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, bool) {
-	if !h.Concerns(at.Scope) {
-		return Verdict{}, false
+// judge judges one hold for one thing; nil if it does not concern it.
+func (c *Held) judge(s *card.Stage, h *card.Hold, at *facts.Site) *Verdict {
+	key := point{h, at.Subject}
+	v, known := c.judged[key]
+	if !known {
+		if h.Concerns(at.Scope) {
+			v = c.work(s, h, at)
+		}
+		c.judged[key] = v
 	}
-	v := Verdict{
+	return v
+}
+
+// work judges one hold that concerns a thing.
+func (c *Held) work(s *card.Stage, h *card.Hold, at *facts.Site) *Verdict {
+	v := &Verdict{
 		Hold: h.ID, Title: h.Title, Stage: s.Name, Class: h.Class, Subject: at.Subject, State: Open,
 		Limit: h.Against(), Source: h.Source,
 	}
@@ -170,9 +199,9 @@ func (c *checker) judge(s *card.Stage, h *card.Hold, at *facts.Site) (Verdict, b
 		v.Undone = basis.Undone.ID
 	}
 	if v.State != Met {
-		c.waive(&v, h, newest)
+		c.waive(v, h, newest)
 	}
-	return v, true
+	return v
 }
 
 // rests gathers what the groups of facts in a hold's rule rest on.

@@ -34,13 +34,18 @@ type Square struct {
 // Grid lays a job out on its card: stage by stage, and in each the vehicle,
 // its corners, or their parts. A job without its card has no rows.
 func Grid(by *card.Card, job *record.Job, shop *record.Shop) []Row {
-	if by == nil || job.Opened == nil {
+	return Hold(by, job, facts.StockOf(shop)).Grid()
+}
+
+// Grid is [Grid] of a job that is held against its card.
+func (c *Held) Grid() []Row {
+	if c.card == nil {
 		return nil
 	}
-	n := newPlanner(by, job, shop)
+	n := &planner{Held: c}
 	var rows []Row
-	for i := range by.Stages {
-		row := Row{Stage: &by.Stages[i]}
+	for i := range c.card.Stages {
+		row := Row{Stage: &c.card.Stages[i]}
 		for _, at := range n.sites(row.Stage) {
 			s := n.square(i, at)
 			row.Squares = append(row.Squares, s)
@@ -67,8 +72,8 @@ func (n *planner) square(i int, at *facts.Site) Square {
 	}
 	waits := len(s.Lacks) > 0 || len(s.Blind) > 0
 	for j := range stage.Holds {
-		if v, concerned := n.judge(stage, &stage.Holds[j], at); concerned {
-			s.Holds = append(s.Holds, v)
+		if v := n.judge(stage, &stage.Holds[j], at); v != nil {
+			s.Holds = append(s.Holds, *v)
 			// What can only be judged later is no gap in the work of the stage.
 			waits = waits || v.State == Open && stage.Holds[j].Once == ""
 		}

@@ -45,12 +45,17 @@ type Todo struct {
 // holds, then the entries of stages whose turn it is. Photographs that were
 // missed come last. A job without its card has nothing to do.
 func Next(by *card.Card, job *record.Job, shop *record.Shop) []Todo {
-	if by == nil || job.Opened == nil {
+	return Hold(by, job, facts.StockOf(shop)).Next()
+}
+
+// Next is [Next] of a job that is held against its card.
+func (c *Held) Next() []Todo {
+	if c.card == nil {
 		return nil
 	}
-	n := newPlanner(by, job, shop)
-	for i := range by.Stages {
-		s := &by.Stages[i]
+	n := &planner{Held: c}
+	for i := range c.card.Stages {
+		s := &c.card.Stages[i]
 		for _, at := range n.sites(s) {
 			n.photographs(i, at)
 			n.holds(s, at)
@@ -78,12 +83,8 @@ func compareBool(a, b bool) int {
 }
 
 type planner struct {
-	checker
+	*Held
 	list []Todo
-}
-
-func newPlanner(by *card.Card, job *record.Job, shop *record.Shop) *planner {
-	return &planner{checker: checker{card: by, job: facts.Of(by, job, shop)}}
 }
 
 func (n *planner) has(at *facts.Site, k journal.Kind) bool {
@@ -139,7 +140,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
-		if v, concerned := n.judge(s, &s.Holds[j], at); concerned && v.State == Broken {
+		if v := n.judge(s, &s.Holds[j], at); v != nil && v.State == Broken {
 			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -78,14 +79,20 @@ type Ignorance struct {
 // that are not met by what is known now: entries of other tablets may have
 // come after the release, or may have been on their way.
 func ReleasedInIgnorance(by *card.Card, job *record.Job, shop *record.Shop) []Ignorance {
+	return Hold(by, job, facts.StockOf(shop)).Ignorance()
+}
+
+// Ignorance is [ReleasedInIgnorance] of a job that is held against its card.
+func (c *Held) Ignorance() []Ignorance {
+	job := c.record
 	if job.Released == nil {
 		return nil
 	}
-	unmet := Check(by, job, shop).Unmet()
+	unmet := c.Check().Unmet()
 	if len(unmet) == 0 {
 		return nil
 	}
-	then := check(by, job, shop, job.Released)
+	then := Hold(c.card, job, c.stock.UpTo(job.Released)).Check()
 	var list []Ignorance
 	for _, now := range unmet {
 		was := slices.IndexFunc(then.List, func(v Verdict) bool { return v.Hold == now.Hold && v.Subject == now.Subject && v.State == Met })

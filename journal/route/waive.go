@@ -19,7 +19,7 @@ type Waiver struct {
 // waive looks for a waiver of a hold that is not met. One counts if the hold
 // is of class quality, the person has the duty to waive, and nothing that the
 // hold rests on was written after it.
-func (c *checker) waive(v *Verdict, h *card.Hold, newest *record.Line) {
+func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 	for _, e := range c.job.Events() {
 		d, ok := e.Data.(*journal.Waiver)
 		if !ok || d.Hold != h.ID || !facts.Covers(e.Line.Subject, v.Subject) {

@@ -53,10 +53,8 @@ func (s *Snapshot) stand(j *record.Job) *Standing {
 	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		st.Card = nil
 	}
-	st.Rows = route.Grid(st.Card, j, s.Shop)
-	st.Next = route.Next(st.Card, j, s.Shop)
-	st.Verdicts = route.Check(st.Card, j, s.Shop)
-	st.Ignorance = route.ReleasedInIgnorance(st.Card, j, s.Shop)
+	held := route.Hold(st.Card, j, s.Stock)
+	st.Rows, st.Next, st.Verdicts, st.Ignorance = held.Grid(), held.Next(), held.Check(), held.Ignorance()
 	return st
 }
 
