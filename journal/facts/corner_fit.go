@@ -1,13 +1,13 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 )
 

@@ -1,11 +1,11 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"slices"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 )
 

@@ -1,11 +1,11 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/bake"
 )

@@ -1,11 +1,11 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"math"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/trade/dew"
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"

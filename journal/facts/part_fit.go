@@ -1,13 +1,13 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 )
 
 // refitted returns the last time that the part went back on; nil if it is off.

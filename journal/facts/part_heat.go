@@ -2,12 +2,12 @@ package facts
 
 import (
 	"errors"
-	"fettlebook/journal/card"
 	"fmt"
 	"math"
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/unit"

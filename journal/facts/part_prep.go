@@ -1,12 +1,12 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"math"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 )
 
 func (p *partWork) tag(g *Group) (f card.TagFacts) {

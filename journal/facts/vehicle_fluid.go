@@ -1,12 +1,12 @@
 package facts
 
 import (
-	"fettlebook/journal/card"
 	"fmt"
 	"slices"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/trade/bleed"
 	"fettlebook/journal/trade/unit"
 )
