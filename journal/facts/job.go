@@ -163,7 +163,7 @@ func (p *partWork) findCycle() {
 				p.cycle, bake = afterBake(p.events, bake), -1
 			}
 		case *journal.Rework:
-			if d.Decision == "strip and recoat" {
+			if d.Decision == journal.StripAndRecoat {
 				p.cycle, bake = i, -1
 			}
 		}

@@ -120,6 +120,22 @@ func stated[P any](s *Stock, lines []*record.Line) (*P, *record.Line) {
 	return nil, nil
 }
 
+// Lines returns what the register says of a thing, such as tool/tw-1, in the
+// order of replay.
+func (s *Stock) Lines(thing journal.Subject) []*record.Line {
+	switch id := thing.Last(); thing.Word() {
+	case "tool":
+		return linesOf(s.shop.Tools, journal.ToolID(id))
+	case "lot":
+		return linesOf(s.shop.Lots, journal.LotID(id))
+	case "fluid":
+		return linesOf(s.shop.Fluids, journal.FluidID(id))
+	case "spec":
+		return linesOf(s.shop.Specs, journal.SpecID(id))
+	}
+	return nil
+}
+
 // linesOf returns the lines of a thing of the register.
 func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id ID) []*record.Line {
 	for _, t := range list {

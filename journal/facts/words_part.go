@@ -1,6 +1,10 @@
 package facts
 
-import "fmt"
+import (
+	"fmt"
+
+	"fettlebook/journal"
+)
 
 // partWords says how a part was prepared, masked and put back.
 func (s Statement) partWords() string {
@@ -44,7 +48,7 @@ func (s Statement) partWords() string {
 		switch s.Value {
 		case "":
 			return "back on; nobody wrote where the bleeder sits"
-		case "none":
+		case string(journal.NoBleeder):
 			return "back on; this part has no bleeder screw"
 		}
 		return "back on, bleeder " + s.Value

@@ -73,33 +73,23 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 // onShelf finds a thing: the lines about it and its row.
 func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thingRow, bool) {
 	var g group
-	var lines []*record.Line
 	switch what {
 	case "lot":
-		g, lines = d.lots(s), linesOf(s.Shop.Lots, id)
+		g = d.lots(s)
 	case "fluid":
-		g, lines = d.fluids(s), linesOf(s.Shop.Fluids, id)
+		g = d.fluids(s)
 	case "tool":
-		g, lines = d.tools(s), linesOf(s.Shop.Tools, id)
+		g = d.tools(s)
 	case "spec":
-		g, lines = d.specs(s), linesOf(s.Shop.Specs, id)
+		g = d.specs(s)
 	}
 	for _, row := range g.Rows {
 		if row.ID == id {
-			return lines, row, true
+			return s.Stock.Lines(journal.Of(what, id)), row, true
 		}
 	}
 	// What entries name is known even before the register says what it is.
 	return nil, d.row(s, what, id), len(s.Stock.Used(journal.Of(what, id)).Lines) > 0
-}
-
-func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id string) []*record.Line {
-	for _, t := range list {
-		if string(t.ID) == id {
-			return t.Lines
-		}
-	}
-	return nil
 }
 
 // jobsTouched lists the jobs in which a thing was used, the newest first.

@@ -61,9 +61,9 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 func toolNames(what journal.ToolKind) []string {
 	names := []string{"tool", string(what)}
 	switch what {
-	case "torque wrench", "torque screwdriver":
+	case journal.TorqueWrench, journal.TorqueScrewdriver:
 		names = append(names, "torque tool")
-	case "thermocouple", "infrared thermometer":
+	case journal.Thermocouple, journal.InfraredThermometer:
 		names = append(names, "thermometer")
 	}
 	return names
