@@ -105,7 +105,7 @@ func (w *entry) state(s Statement) {
 // warn passes a calculation's warnings on.
 func (w *entry) warn(q Quantity, warnings []string, source string, safety bool) {
 	for _, text := range warnings {
-		w.state(Statement{Quantity: q, Because: Warned, Sure: Reckoned, Source: source, Safety: safety, Result: words(text)})
+		w.state(Statement{Quantity: q, Because: Warned, Sure: Reckoned, Source: source, Safety: safety, Result: clause(text)})
 	}
 }
 
@@ -122,7 +122,7 @@ func (w *entry) vin(text string) {
 		if len(r.Suggestions) > 0 {
 			note += ". It may be " + r.Meant()
 		}
-		s.Because, s.Result = Warned, words(note)
+		s.Because, s.Result = Warned, clause(note)
 	}
 	w.state(s)
 }
@@ -175,7 +175,7 @@ func (w *entry) balance() {
 	s.Quantity, s.Limit, s.Safety, s.Met = FluidSinceFirst, Limit{Words: limit}, true, NotAsked
 	w.state(s)
 	for _, text := range b.Warnings {
-		w.state(Statement{Quantity: FluidBalance, Because: Warned, Sure: Reckoned, Limit: Limit{Words: limit}, Source: b.Source, Safety: true, Result: words(text)})
+		w.state(Statement{Quantity: FluidBalance, Because: Warned, Sure: Reckoned, Limit: Limit{Words: limit}, Source: b.Source, Safety: true, Result: clause(text)})
 	}
 	w.Reservoir = &b
 }

@@ -186,9 +186,9 @@ func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Pr
 func (w *entry) had(part journal.Subject, v bake.Verdict, lot journal.LotID) {
 	w.state(Statement{
 		About: part, Quantity: BakeSeen, Value: fmt.Sprintf("%.2f", v.Strict), Limit: Limit{Words: "a schedule fraction of at least 1 on the strict reading"}, Sure: Measured,
-		With: []Figure{with("verdict", string(v.Word)), with("lenient", fmt.Sprintf("%.2f", v.Lenient))}, Source: "data sheet of lot " + string(lot), Result: words(v.Say),
+		With: []Figure{with("verdict", string(v.Word)), with("lenient", fmt.Sprintf("%.2f", v.Lenient))}, Source: "data sheet of lot " + string(lot), Result: clause(v.Say),
 	})
 	for _, warning := range v.Warnings {
-		w.state(Statement{About: part, Quantity: BakeSeen, Because: Warned, Sure: Reckoned, Result: words(warning.Says)})
+		w.state(Statement{About: part, Quantity: BakeSeen, Because: Warned, Sure: Reckoned, Result: clause(warning.Says)})
 	}
 }

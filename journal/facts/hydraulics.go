@@ -180,9 +180,9 @@ func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
 		if n.Corner != corner {
 			continue
 		}
-		g.state(Statement{Quantity: BleedNeeded, Of: string(corner), Met: No, Sure: Reckoned, Result: words(n.Why)})
+		g.state(Statement{Quantity: BleedNeeded, Of: string(corner), Met: No, Sure: Reckoned, Result: clause(n.Why)})
 		if air := h.air[corner]; air.after(e) {
-			g.lose(air.Line, Statement{About: g.About, Quantity: Bled, Met: No, Sure: Undone, Because: AirAfter, Result: words(n.Why)})
+			g.lose(air.Line, Statement{About: g.About, Quantity: Bled, Met: No, Sure: Undone, Because: AirAfter, Result: clause(n.Why)})
 		}
 		return f
 	}

@@ -41,7 +41,7 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 
 // filmStatement says what a film came to.
 func filmStatement(r film.Result) Statement {
-	value, unit := split(words(micrometres(r.Area)))
+	value, unit := split(clause(micrometres(r.Area)))
 	return Statement{
 		Quantity: FilmMean, Value: value, Unit: unit, Limit: Limit{Low: r.Spec.Low.String(), High: r.Spec.High.String()}, Source: r.Spec.Source,
 		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: met(r.Pass), Sure: Measured, Result: r,

@@ -24,7 +24,7 @@ func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
 		f.Needs = append(f.Needs, string(n.Corner))
 		air, bled := h.air[n.Corner], h.bled[n.Corner]
 		if air.after(bled) {
-			g.lose(air.Line, Statement{About: g.About, Quantity: BleedNeeded, Of: string(n.Corner), Met: No, Sure: Undone, Because: BleedAgain, Result: words(n.Why)})
+			g.lose(air.Line, Statement{About: g.About, Quantity: BleedNeeded, Of: string(n.Corner), Met: No, Sure: Undone, Because: BleedAgain, Result: clause(n.Why)})
 		}
 	}
 	f.InOrder = slices.IsSortedFunc(final, func(a, b *Event) int {
@@ -104,7 +104,7 @@ func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 	}
 	if f.BelowMin = b.BelowMin; f.BelowMin {
 		for _, warning := range b.Warnings {
-			g.state(Statement{Quantity: FluidBalance, Met: No, Sure: Reckoned, Because: Warned, Result: words(warning)})
+			g.state(Statement{Quantity: FluidBalance, Met: No, Sure: Reckoned, Because: Warned, Result: clause(warning)})
 		}
 	}
 	g.state(balanceStatement(b))

@@ -1,6 +1,11 @@
 package facts
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+
+	"fettlebook/journal/words"
+)
 
 // Say returns the statement as a clause.
 func (s Statement) Say() string {
@@ -25,19 +30,20 @@ func (s Statement) Say() string {
 	return text
 }
 
-// words are a calculation's own clause.
-type words string
+// clause is a calculation's own clause.
+type clause string
 
 // Say returns them.
-func (w words) Say() string { return string(w) }
+func (w clause) Say() string { return string(w) }
 
-// count writes a number with its noun.
-func count(n, noun string) string {
-	if n == "1" {
-		return n + " " + noun
+// count writes a number that stands in a statement with its noun.
+func count(number, noun string) string {
+	n, err := strconv.Atoi(number)
+	if err != nil {
+		return number + " " + noun
 	}
-	return n + " " + noun + "s"
+	return words.Count(n, noun)
 }
 
 // String returns them.
-func (w words) String() string { return string(w) }
+func (w clause) String() string { return string(w) }

@@ -45,7 +45,7 @@ func constants(t *testing.T, of string) map[string][]string {
 // full is a statement that has everything that words can ask for.
 func full() Statement {
 	return Statement{
-		Of: "2", Value: "3", Unit: "min", Limit: Limit{Low: "1", High: "4"}, Source: "the manual", Result: words("so it is"), Fault: errors.New("it cannot be"),
+		Of: "2", Value: "3", Unit: "min", Limit: Limit{Low: "1", High: "4"}, Source: "the manual", Result: clause("so it is"), Fault: errors.New("it cannot be"),
 		Tool: &ToolState{ID: "tw-1", Doubt: NeverChecked, Stated: new(journal.Tool)},
 	}
 }

@@ -30,7 +30,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 		case h.Class != card.Quality:
 			v.note("%s waived this with the reason %q; a safety hold can only be met, so that does not count", by, d.Reason)
 		case !c.job.May(by, "waive", e.Line):
-			v.note("%s waived this and has not the duty to waive, so that does not count", by)
+			v.note("%s waived this and is not authorised to waive, so that does not count", by)
 		case facts.After(newest, e.Line):
 			v.note("%s waived this before its last entry was written, so that does not count any more", by)
 		default:
