@@ -175,7 +175,7 @@ func thingOf(s journal.Subject) thing {
 		return thing{string(home), 1 + int64(binary.BigEndian.Uint64(sum[:8])%(1<<insideBits-1))}
 	case word == "entry":
 		if id, err := journal.ParseEntryID(name); err == nil {
-			return thing{number: math.MinInt64 + id.Millis()<<14 + int64(binary.BigEndian.Uint16(id[14:])>>2)}
+			return thing{number: math.MinInt64 + int64(id.Bits()<<2) + int64(id[15]&3)}
 		}
 	case word == "photo":
 		if ref, err := media.ParseHex(name); err == nil {
