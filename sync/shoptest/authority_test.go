@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -128,13 +129,13 @@ const anyJob = journal.JobID("4f7kk2m9")
 
 func opening() journal.Draft {
 	return journal.Draft{Subject: journal.Of("job", string(anyJob)), By: "io",
-		Data: &journal.Job{Vehicle: journal.Vehicle{Plate: "TEST 1"}, Route: route.Usual, Edition: 1}}
+		Data: &journal.Job{Vehicle: journal.Vehicle{Plate: "TEST 1"}, Route: card.Usual, Edition: 1}}
 }
 
 // publishUsual has the hub publish the card that comes with the program.
 func publishUsual(t *testing.T, shop *shoptest.Shop) string {
 	t.Helper()
-	text, err := route.Supplied(route.Usual)
+	text, err := card.Supplied(card.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,8 +146,8 @@ func publishUsual(t *testing.T, shop *shoptest.Shop) string {
 }
 
 func edition(n int, text string) journal.Draft {
-	return journal.Draft{Subject: journal.Of("route", string(route.Usual)), By: "hub",
-		Data: &journal.RouteCard{Route: route.Usual, Edition: n, Text: text}}
+	return journal.Draft{Subject: journal.Of("route", string(card.Usual)), By: "hub",
+		Data: &journal.RouteCard{Route: card.Usual, Edition: n, Text: text}}
 }
 
 // newest is the edition that the next job is pinned to: of those that count
@@ -154,7 +155,7 @@ func edition(n int, text string) journal.Draft {
 func newest(s *record.Shop) (found *journal.RouteCard) {
 	for _, r := range s.Routes {
 		for _, l := range r.Lines {
-			if c, ok := l.Effect().(*journal.RouteCard); ok && r.ID == route.Usual && (found == nil || c.Edition > found.Edition) {
+			if c, ok := l.Effect().(*journal.RouteCard); ok && r.ID == card.Usual && (found == nil || c.Edition > found.Edition) {
 				found = c
 			}
 		}
@@ -194,6 +195,34 @@ func TestATabletWithdrawsNoPhotograph(t *testing.T) {
 	}
 }
 
+// The hub alone erases a customer's card.
+func TestATabletErasesNoCard(t *testing.T) {
+	shop := shoptest.Open(t)
+	honest, in := shop.Tablet("bench 1"), newInsider(t, shop)
+	c, err := journal.NewCard("c7m2q4xw", journal.Details{Name: "A. Customer"}, rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	to, err := c.Commitment()
+	if err != nil {
+		t.Fatal(err)
+	}
+	of := journal.Of("card", string(c.Card))
+	e := honest.Write(journal.Draft{Subject: of, By: "io", Data: &journal.CardWriting{Card: c.Card, Commitment: to}})
+	c.Written = e.ID
+	if err := honest.Bench.DB.SaveCard(t.Context(), journal.CardState{Card: c, Changed: e.ID}); err != nil {
+		t.Fatal(err)
+	}
+	at := map[string]*sqlitelog.DB{"hub": shop.Hub.DB, "tablet": honest.Bench.DB}
+	shoptest.WaitUntil(t, "the card at the hub", func() bool { _, err := shop.Hub.DB.Card(t.Context(), c.Card); return err == nil })
+	in.show(honest, in.entry(journal.Draft{Subject: of, By: "io", Data: &journal.CardErasing{Card: c.Card, Reason: "never came"}}, nil))
+	for name, db := range at {
+		if got, err := db.Card(t.Context(), c.Card); err != nil || got.Details.Name != "A. Customer" {
+			t.Errorf("at the %s the card is %q: %v", name, got.Details.Name, err)
+		}
+	}
+}
+
 // A card without holds, and one that cannot be read, are no editions unless
 // the hub published them.
 func TestATabletPublishesNoRouteCard(t *testing.T) {
@@ -202,7 +231,7 @@ func TestATabletPublishesNoRouteCard(t *testing.T) {
 		"unreadable":    "stages: [",
 	} {
 		t.Run(name, func(t *testing.T) {
-			if _, err := route.Parse(text); (err == nil) != (name == "without holds") {
+			if _, err := card.Parse(text); (err == nil) != (name == "without holds") {
 				t.Fatalf("the card in the test: %v", err)
 			}
 			shop := shoptest.Open(t)
@@ -218,8 +247,8 @@ func TestATabletPublishesNoRouteCard(t *testing.T) {
 				if n := newest(s); n == nil || n.Edition != 1 || n.Text != text1 {
 					t.Errorf("at the %s the next job is pinned to %+v, want the hub's edition 1", at, n)
 				}
-				card, err := new(route.Shelf).Pinned(s.Job(anyJob), s)
-				if err != nil || card.Text() != text1 {
+				pinned, err := route.Pinned(new(card.Shelf), s.Job(anyJob), s)
+				if err != nil || pinned.Text() != text1 {
 					t.Errorf("at the %s the job's card is not the hub's: %v", at, err)
 				}
 			}
