@@ -23,6 +23,9 @@ type Logged struct {
 	// Received is the time of the hub's first countersignature that covers
 	// the entry; zero while none is known here.
 	Received time.Time
+	// Falls says that the id is not greater than all before it in the log, so
+	// that the entry counts for nothing; see [Authority.Voids].
+	Falls bool
 }
 
 // Head is how far a log reaches on this machine: its number of entries and

@@ -204,15 +204,18 @@ func (db *DB) writeBatch(ctx context.Context, batch []*pending) error {
 		return db.closed
 	}
 	tree := db.tree.Clone()
-	var err error
+	rises, err := db.rises(ctx, db.write, logRow{log: db.own, device: db.opts.Own}, tree.Size())
+	if err != nil {
+		return err
+	}
 	if len(batch) == 1 && batch[0].plain() {
 		// One statement is a transaction of its own and saves two round trips.
-		err = damaged(db.writeOne(ctx, db.write, db.insert, tree, batch[0], true))
+		err = damaged(db.writeOne(ctx, db.write, db.insert, tree, &rises, batch[0], true))
 	} else {
 		err = inTx(ctx, db.write, func(tx *sql.Tx) error {
 			insert := tx.StmtContext(ctx, db.insert)
 			for i, p := range batch {
-				if err := db.writeOne(ctx, tx, insert, tree, p, i == len(batch)-1); err != nil {
+				if err := db.writeOne(ctx, tx, insert, tree, &rises, p, i == len(batch)-1); err != nil {
 					return err
 				}
 			}
@@ -233,12 +236,13 @@ func (db *DB) writeBatch(ctx context.Context, batch []*pending) error {
 	if db.heard(ctx, logRow{log: db.own, device: db.opts.Own}, first, entries) != nil {
 		db.citing.front = nil // it is on the disk all the same; what may be cited is found before the next
 	}
+	db.rising.rose(db.own, rises)
 	return nil
 }
 
 // writeOne stamps and stores one entry. The last of a batch carries the
 // signed checkpoint.
-func (db *DB) writeOne(ctx context.Context, q querier, insert *sql.Stmt, tree *proof.Tree, p *pending, last bool) error {
+func (db *DB) writeOne(ctx context.Context, q querier, insert *sql.Stmt, tree *proof.Tree, rises *risen, p *pending, last bool) error {
 	e, err := db.stamp(p)
 	if err != nil {
 		return err
@@ -266,7 +270,7 @@ func (db *DB) writeOne(ctx context.Context, q querier, insert *sql.Stmt, tree *p
 	if _, err := insert.ExecContext(ctx, pos(db.own, at), raw, proof.PackNodes(nodes), refs, checkpoint); err != nil {
 		return err
 	}
-	if err := db.learn(ctx, q, db.opts.Own, e); err != nil {
+	if err := db.learn(ctx, q, db.opts.Own, rises.next(e), e); err != nil {
 		return err
 	}
 	p.entry = e

@@ -95,28 +95,35 @@ func TestCardsSince(t *testing.T) {
 	}
 }
 
-// Erased by an entry of the own log, and by one that came from elsewhere.
+// Erased by an entry of the hub, in its own log and where it comes.
 func TestCardErasedByAnEntry(t *testing.T) {
-	r := newRig(t, journaltest.Bench)
-	db := r.open(t)
+	hub, tablet := newRig(t, journaltest.Office), newRig(t, journaltest.Bench)
+	dbs := map[*rig]*sqlitelog.DB{hub: hub.open(t), tablet: tablet.open(t)}
 	erasing := func(card journal.CardID) journal.Draft {
 		return journal.Draft{Subject: journal.Of("card", string(card)), By: journaltest.Io, Data: &journal.CardErasing{Card: card, Reason: "asked for"}}
 	}
-	for _, card := range []journal.CardID{"c1", "c2", "c3"} {
-		if err := db.SaveCard(t.Context(), cardState(t, card, "name of "+string(card), 1)); err != nil {
-			t.Fatal(err)
+	for _, db := range dbs {
+		for _, card := range []journal.CardID{"c1", "c2", "c3"} {
+			if err := db.SaveCard(t.Context(), cardState(t, card, "name of "+string(card), 1)); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
-	appendTo(t, db, erasing("c1"))
-	office := newRig(t, journaltest.Office).open(t)
-	appendTo(t, office, note("before"), erasing("c2"))
-	receive(t, db, segment(t, office, journaltest.Office, 0))
-	for card, want := range map[journal.CardID]error{"c1": journal.ErrCardErased, "c2": journal.ErrCardErased, "c3": nil} {
-		if _, err := db.Card(t.Context(), card); !errors.Is(err, want) {
-			t.Errorf("card %s: got %v, want %v", card, err, want)
-		}
+	appendTo(t, dbs[hub], note("before"), erasing("c1"))
+	receive(t, dbs[tablet], segment(t, dbs[hub], journaltest.Office, 0))
+	appendTo(t, dbs[tablet], erasing("c2")) // not the tablet's to say
+	if err := dbs[hub].Know(t.Context(), journaltest.Bench, tablet.keys[journaltest.Bench].Verifier()); err != nil {
+		t.Fatal(err)
 	}
-	r.check(t)
+	receive(t, dbs[hub], segment(t, dbs[tablet], journaltest.Bench, 0))
+	for r, db := range dbs {
+		for card, want := range map[journal.CardID]error{"c1": journal.ErrCardErased, "c2": nil, "c3": nil} {
+			if _, err := db.Card(t.Context(), card); !errors.Is(err, want) {
+				t.Errorf("at %s card %s: got %v, want %v", r.own, card, err, want)
+			}
+		}
+		r.check(t)
+	}
 }
 
 // holds lists the files of a database in which a text can be read.
@@ -134,7 +141,7 @@ func holds(t testing.TB, path, text string) (files []string) {
 // Erased details and withdrawn thumbnails cannot be read in any file of the
 // database, also after pages were split, filled again and rewritten.
 func TestErasedBytesAreGone(t *testing.T) {
-	r := newRig(t, journaltest.Bench)
+	r := newRig(t, journaltest.Office)
 	db := r.open(t)
 	const cards, editions = 120, 3
 	name := func(card, edition int) string {

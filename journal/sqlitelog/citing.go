@@ -297,7 +297,11 @@ func (db *DB) findEnds(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		for _, raw := range list {
+		rises, err := db.rises(ctx, db.write, hub, from+int64(len(list)))
+		if err != nil {
+			return err
+		}
+		for i, raw := range list {
 			if !bytes.Contains(raw, []byte(`"type":"device.`)) && !bytes.Contains(raw, []byte(`"type":"logs.`)) {
 				continue
 			}
@@ -305,7 +309,7 @@ func (db *DB) findEnds(ctx context.Context) error {
 			if err != nil || !closesLog(e.Type.Kind) {
 				continue
 			}
-			if err := db.learn(ctx, db.write, db.opts.Hub, e); err != nil {
+			if err := db.learn(ctx, db.write, db.opts.Hub, rises.falling(from+int64(i)), e); err != nil {
 				return err
 			}
 		}

@@ -9,10 +9,11 @@ import (
 )
 
 // learn applies what an entry says about this database itself, in the
-// transaction that stores it: the keys of devices (from the hub's log only),
-// withdrawn photographs, erased cards, and logs that the register closed.
-func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *journal.Entry) error {
-	if !teaches(e.Type.Kind) {
+// transaction that stores it: the keys of devices, withdrawn photographs,
+// erased cards, and logs that the register closed. Only what counts where it
+// lies teaches anything.
+func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, falls bool, e *journal.Entry) error {
+	if !teaches(e.Type.Kind) || db.opts.authority().Voids(e, from, falls) != "" {
 		return nil
 	}
 	payload, err := e.Payload()
@@ -21,7 +22,7 @@ func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *jo
 	}
 	switch p := payload.(type) {
 	case *journal.Device:
-		if _, err := proof.Verifier(p.LogKey); err != nil || from != db.opts.Hub {
+		if _, err := proof.Verifier(p.LogKey); err != nil {
 			return nil // a key that cannot be read must not keep back all that follows it
 		}
 		return db.know(ctx, q, p.Device, p.LogKey)
@@ -29,18 +30,7 @@ func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, e *jo
 		return withdraw(ctx, q, p.Photo)
 	case *journal.CardErasing:
 		return eraseCard(ctx, q, p.Card, e.ID)
-	}
-	if from == db.opts.Hub {
-		return learnEnd(ctx, q, payload)
-	}
-	return nil
-}
-
-// learnEnd applies what the register says of a log that it closed: all of it
-// counts unless a number says otherwise.
-func learnEnd(ctx context.Context, q querier, payload journal.Payload) error {
-	switch p := payload.(type) {
-	case *journal.Revocation:
+	case *journal.Revocation: // all of the log counts unless a number says otherwise
 		return endLog(ctx, q, p.Device, journal.MaxLog)
 	case *journal.ForkFound:
 		return endLog(ctx, q, p.Device, journal.MaxLog)

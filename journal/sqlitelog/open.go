@@ -42,6 +42,11 @@ type Options struct {
 	driver string // of the writing connection, if not SQLite itself
 }
 
+// authority is whose word counts here.
+func (o *Options) authority() journal.Authority {
+	return journal.Authority{Shop: o.Shop, Hub: o.Hub}
+}
+
 // valid refuses what would write entries that nobody can read.
 func (o *Options) valid() error {
 	switch {
@@ -82,6 +87,7 @@ type DB struct {
 
 	seen   seenState
 	citing citing
+	rising rising
 	wakes  wakes
 }
 
@@ -140,6 +146,9 @@ func (db *DB) prepare(ctx context.Context, path string) error {
 		}
 	}
 	if err := db.resumeClock(ctx); err != nil {
+		return err
+	}
+	if err := db.lookThrough(ctx); err != nil {
 		return err
 	}
 	if db.opts.Own == "" {

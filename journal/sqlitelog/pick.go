@@ -26,15 +26,17 @@ func (db *DB) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged
 	if err != nil {
 		return nil, err
 	}
-	number := make(map[journal.DeviceID]int64, len(logs))
+	named := make(map[journal.DeviceID]logRow, len(logs))
 	device := make(map[int64]journal.DeviceID, len(logs))
 	for _, r := range logs {
-		number[r.device], device[r.log] = r.log, r.device
+		named[r.device], device[r.log] = r, r.device
 	}
 	rows := make([]int64, 0, len(at))
+	ends := make(map[journal.DeviceID]int64)
 	for _, p := range at {
-		if log, ok := number[p.Device]; ok && p.Index >= 0 {
-			rows = append(rows, pos(log, p.Index))
+		if r, ok := named[p.Device]; ok && p.Index >= 0 {
+			rows = append(rows, pos(r.log, p.Index))
+			ends[p.Device] = max(ends[p.Device], p.Index+1)
 		}
 	}
 	slices.Sort(rows) // in the order in which they lie
@@ -42,6 +44,17 @@ func (db *DB) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged
 	for part := range slices.Chunk(rows, picked) {
 		if list, err = db.pick(ctx, list, part, device); err != nil {
 			return nil, fmt.Errorf("read entries: %w", damaged(err))
+		}
+	}
+	for d, end := range ends {
+		rises, err := db.rises(ctx, db.read, named[d], end)
+		if err != nil {
+			return nil, err
+		}
+		for i := range list {
+			if list[i].Device == d {
+				list[i].Falls = rises.falling(list[i].Index)
+			}
 		}
 	}
 	return list, nil

@@ -33,13 +33,18 @@ func (db *DB) Entries(ctx context.Context, device journal.DeviceID, from int64) 
 		}
 		from = max(from, 0)
 		for {
-			list, err := db.entriesPage(ctx, row, from)
+			list, err := entriesPage(ctx, db.read, row, from)
+			if err != nil {
+				yield(journal.Logged{}, err)
+				return
+			}
+			rises, err := db.rises(ctx, db.read, row, from+int64(len(list)))
 			if err != nil {
 				yield(journal.Logged{}, err)
 				return
 			}
 			for _, e := range list {
-				e.Received = receipts.of(e.Index)
+				e.Received, e.Falls = receipts.of(e.Index), rises.falling(e.Index)
 				if !yield(e, nil) {
 					return
 				}
@@ -52,8 +57,8 @@ func (db *DB) Entries(ctx context.Context, device journal.DeviceID, from int64) 
 	}
 }
 
-func (db *DB) entriesPage(ctx context.Context, row logRow, from int64) ([]journal.Logged, error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT pos, bytes FROM entries WHERE pos >= ? AND pos < ? ORDER BY pos LIMIT ?`,
+func entriesPage(ctx context.Context, q querier, row logRow, from int64) ([]journal.Logged, error) {
+	rows, err := q.QueryContext(ctx, `SELECT pos, bytes FROM entries WHERE pos >= ? AND pos < ? ORDER BY pos LIMIT ?`,
 		pos(row.log, from), pos(row.log+1, 0), page)
 	if err != nil {
 		return nil, fmt.Errorf("read log of %s: %w", row.device, damaged(err))

@@ -125,8 +125,12 @@ func (db *DB) loadSeen(ctx context.Context) error {
 
 // Mark returns a named mark, or "".
 func (db *DB) Mark(ctx context.Context, name string) (string, error) {
+	return mark(ctx, db.read, name)
+}
+
+func mark(ctx context.Context, q querier, name string) (string, error) {
 	var v string
-	err := db.read.QueryRowContext(ctx, `SELECT value FROM marks WHERE name = ?`, name).Scan(&v)
+	err := q.QueryRowContext(ctx, `SELECT value FROM marks WHERE name = ?`, name).Scan(&v)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return "", fmt.Errorf("read mark %s: %w", name, damaged(err))
 	}

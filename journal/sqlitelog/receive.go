@@ -49,14 +49,17 @@ func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, err
 			return journal.Head{}, fmt.Errorf("receive: %w", err)
 		}
 	}
+	db.rising.rose(row.log, taken.rises)
 	db.wakes.wake()
 	return head, nil
 }
 
 // taken is what is new of a segment; an entry is nil for bytes that are none.
+// rises is what is known of the log with it.
 type taken struct {
 	first   int64
 	entries []*journal.Entry
+	rises   risen
 }
 
 func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, new *taken) (journal.Head, error) {
@@ -78,7 +81,13 @@ func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Seg
 		return head(ctx, tx, row)
 	}
 	new.first = have
-	if new.entries, err = db.store(ctx, tx, row, s, have, grown); err != nil {
+	if new.rises, err = db.rises(ctx, tx, row, have); err != nil {
+		return journal.Head{}, err
+	}
+	if new.entries, err = db.store(ctx, tx, row, s, have, grown, &new.rises); err != nil {
+		return journal.Head{}, err
+	}
+	if err := saveRisen(ctx, tx, row, new.rises); err != nil {
 		return journal.Head{}, err
 	}
 	return journal.Head{Device: s.Device, Size: s.End(), Checkpoint: s.Checkpoint}, nil
@@ -143,7 +152,7 @@ func (db *DB) agree(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 }
 
 // store inserts what is new and returns it.
-func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte) (list []*journal.Entry, err error) {
+func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segment, have int64, nodes [][]byte, rises *risen) (list []*journal.Entry, err error) {
 	insert := tx.StmtContext(ctx, db.insert)
 	own := 0
 	if row.device == db.opts.Own {
@@ -169,8 +178,8 @@ func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 			return nil, fmt.Errorf("store entry %d: %w", i, err)
 		}
 		list = append(list, e)
-		if e != nil {
-			if err := db.learn(ctx, tx, row.device, e); err != nil {
+		if falls := rises.next(e); e != nil {
+			if err := db.learn(ctx, tx, row.device, falls, e); err != nil {
 				return nil, err
 			}
 		}
