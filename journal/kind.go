@@ -68,9 +68,9 @@ func Kinds() iter.Seq[Kind] {
 }
 
 func (k Kind) spec() (spec, bool) {
-	for _, s := range register {
-		if s.kind == k {
-			return s, true
+	for i := range register {
+		if register[i].kind == k {
+			return register[i], true
 		}
 	}
 	return spec{}, false

@@ -53,7 +53,7 @@ func (s *shelf) read(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if s.shop, err = record.Fold(p.entries(ctx)); err != nil {
+	if s.shop, err = record.Fold(s.Authority(), p.entries(ctx)); err != nil {
 		return err
 	}
 	for _, j := range s.shop.Jobs {

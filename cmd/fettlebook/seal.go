@@ -60,7 +60,7 @@ func (s *sealer) run(ctx context.Context) error {
 // seal folds the shop and seals every job that was released and is not
 // sealed. Releases are rare, so nothing is kept between two of them.
 func (s *sealer) seal(ctx context.Context) error {
-	shop, err := record.Fold(s.f.Log.All(ctx))
+	shop, err := record.Fold(s.f.Authority(), s.f.Log.All(ctx))
 	if err != nil {
 		return err
 	}

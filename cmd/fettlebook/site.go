@@ -41,7 +41,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.House,
 	if err != nil {
 		return nil, err
 	}
-	s := &site{live: live.New(f.Log, t.Logger), drafts: drafts}
+	s := &site{live: live.New(f.Authority(), f.Log, t.Logger), drafts: drafts}
 	serving.beside(s.live.Run)
 	shows := func(s *live.Snapshot, id journal.EntryID) any {
 		if one := pagefigure.Of(s, id); !one.IsZero() {

@@ -100,7 +100,7 @@ func (s *Stock) effect(l *record.Line) journal.Payload {
 	switch {
 	case s.then == nil:
 		return l.Effect()
-	case After(l, s.then):
+	case After(l, s.then), !l.Counts():
 		return nil
 	case struckAfter(l, s.then):
 		return l.Payload

@@ -28,7 +28,7 @@ func season(b *testing.B, n int) *record.Book {
 			last = bench.says(journal.About(job, "LF", ""), "io", torque("80 N.m", "banjo bolt"))
 		}
 	}
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, l := range bench.log {
 		book.Add(l)
 	}
@@ -51,7 +51,7 @@ func BenchmarkAdd(b *testing.B) {
 	bench := newTablet(b, "bench-1")
 	bench.says(one("LF", ""), "io", torque("80 N.m", "banjo bolt"))
 	for b.Loop() {
-		record.NewBook().Add(bench.log[0])
+		record.NewBook(officeHub).Add(bench.log[0])
 	}
 }
 

@@ -27,6 +27,7 @@ type Book struct {
 	held   []*held
 	known  map[[32]byte]*held // by the hash of the entry's bytes
 	sorted bool               // held is in the order of replay
+	by     journal.Authority
 
 	placing  *placing // nil: to be worked out from the first entry on
 	register []*held  // entries on which the order may rest
@@ -43,6 +44,7 @@ type held struct {
 	entry    *journal.Entry // nil for such bytes
 	payload  journal.Payload
 	photos   []journal.Photo
+	falls    bool // its id does not rise at its position
 	flag     Flag // what reading it found, or ""
 
 	leaf   tlog.Hash     // in the tree of its log
@@ -50,13 +52,17 @@ type held struct {
 	given  bool          // stands was said by whoever added it
 }
 
-// NewBook returns an empty book.
-func NewBook() *Book { return &Book{known: make(map[[32]byte]*held)} }
+// NewBook returns an empty book of a shop in which the word of by counts.
+// Where that names no hub, the device counts as the hub whose log begins with
+// the shop's founding; whoever knows better should say so.
+func NewBook(by journal.Authority) *Book {
+	return &Book{known: make(map[[32]byte]*held), by: by}
+}
 
-// Fold folds a stream of entries. A broken read is returned and nothing is
-// folded, because half a record looks like a whole one.
-func Fold(entries iter.Seq2[journal.Logged, error]) (*Shop, error) {
-	b := NewBook()
+// Fold folds a stream of entries; see [NewBook]. A broken read is returned and
+// nothing is folded, because half a record looks like a whole one.
+func Fold(by journal.Authority, entries iter.Seq2[journal.Logged, error]) (*Shop, error) {
+	b := NewBook(by)
 	for l, err := range entries {
 		if err != nil {
 			return nil, fmt.Errorf("fold entries: %w", err)
@@ -76,7 +82,7 @@ func (b *Book) Add(l journal.Logged) {
 	case !known && b.placing != nil && b.placing.add(h):
 		b.placing = nil
 	case known && h.nearer(l.Position):
-		h.at, b.placing, b.sorted = l.Position, nil, false
+		h.at, h.falls, b.placing, b.sorted = l.Position, l.Falls, nil, false
 	}
 }
 
@@ -85,7 +91,7 @@ func (b *Book) Add(l journal.Logged) {
 // again.
 func (b *Book) AddPlaced(l journal.Logged, s order.Standing) {
 	h, _ := b.take(l)
-	h.at, h.given, b.sorted = l.Position, true, false
+	h.at, h.falls, h.given, b.sorted = l.Position, l.Falls, true, false
 	h.stand(s)
 }
 
@@ -97,7 +103,7 @@ func (b *Book) Take(d *Decoded, s order.Standing) {
 		h = b.begin(d.held)
 	}
 	b.receive(h, d.held.received)
-	h.at, h.given, b.sorted = d.held.at, true, false
+	h.at, h.falls, h.given, b.sorted = d.held.at, d.held.falls, true, false
 	h.stand(s)
 }
 
@@ -191,14 +197,14 @@ func supposed(l journal.Logged) *held {
 // with is a book that is thrown away.
 func (b *Book) with(h *held) *Book {
 	b.sort()
-	return &Book{held: append(slices.Clip(b.held), h), register: b.register}
+	return &Book{held: append(slices.Clip(b.held), h), register: b.register, by: b.by}
 }
 
 // Len returns how many different entries the book holds.
 func (b *Book) Len() int { return len(b.held) }
 
 func read(l journal.Logged) *held {
-	h := &held{at: l.Position, leaf: proof.Leaf(l.Bytes)}
+	h := &held{at: l.Position, falls: l.Falls, leaf: proof.Leaf(l.Bytes)}
 	e, err := journal.Decode(l.Bytes)
 	if err != nil {
 		h.raw, h.flag = bytes.Clone(l.Bytes), Unreadable
@@ -272,9 +278,6 @@ func (h *held) line(l *Line) {
 	}
 	if h.flag != "" {
 		l.flag(h.flag)
-	}
-	if h.strays(h.at) {
-		l.flag(WrongLog)
 	}
 	l.Raw, l.stands = h.raw, h.stands
 	if w := h.stands.Wait; w != nil {

@@ -14,14 +14,10 @@ import (
 // when all that could strike it are settled, so the outcome does not hang on
 // any order; what goes round in a circle is never settled and stays inert.
 func correct(lines []Line, by ids) {
-	var corrections []*Line
+	corrections := corrections(lines, by)
 	waits := make(map[journal.EntryID]int) // how many unsettled corrections name the id
-	for i := range lines {
-		if c, ok := lines[i].Payload.(*journal.Correction); ok && lines[i].Waits == nil {
-			lines[i].Corrects = c.Of
-			corrections = append(corrections, &lines[i])
-			waits[c.Of]++
-		}
+	for _, c := range corrections {
+		waits[c.Corrects]++
 	}
 	var ready []*Line
 	for _, c := range corrections {
@@ -76,10 +72,10 @@ func (list ids) named(id journal.EntryID) iter.Seq[*Line] {
 }
 
 // strike draws the line of a settled correction through l, unless that acts no
-// more or a later one holds.
+// more, may not, or a later one holds.
 func (l *Line) strike(by *Line) {
 	c, acts := by.Effect().(*journal.Correction)
-	if !acts || l.Struck != nil && replay(l.Struck.correction, by) > 0 {
+	if !acts || !by.mayCorrect(l) || l.Struck != nil && replay(l.Struck.correction, by) > 0 {
 		return
 	}
 	l.Struck = &Strike{

@@ -13,11 +13,14 @@
 //   - a corrected entry stays, struck through, with who did it and why;
 //   - two entries with one id both stay, and both say so;
 //   - an entry whose past is not here stays, says what it waits for
-//     ([Line.Waits]), and counts for nothing yet.
+//     ([Line.Waits]), and counts for nothing yet;
+//   - an entry that may not be said where it lies stays, says so, and counts
+//     for nothing ([Line.Counts]). A correction takes the authority that is
+//     needed for what it corrects.
 //
 // What looks odd is said in a [Flag], never put right.
 //
-//	book := record.NewBook()
+//	book := record.NewBook(journal.Authority{Shop: shop, Hub: hub})
 //	for logged, err := range entries {
 //		if err != nil {
 //			return err

@@ -11,7 +11,7 @@ import (
 
 func Example() {
 	bench := journaltest.NewAuthor("bench-1", journaltest.NewWatch(journaltest.Morning()), "example")
-	book := record.NewBook()
+	book := record.NewBook(journal.Authority{})
 	for i, d := range []journal.Draft{
 		{Subject: "job/4f7kk2m9", By: "io", Data: opening("", "ab 12-cde")},
 		{Subject: "job/4f7kk2m9/corner/LF", By: "io", Data: torque("27 N.m", "banjo bolt")},

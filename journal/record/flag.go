@@ -1,5 +1,7 @@
 package record
 
+import "fettlebook/journal"
+
 // Flag is something odd about a line, as a stable written word. Nothing is
 // refused or put right for it.
 type Flag string
@@ -8,7 +10,9 @@ type Flag string
 const (
 	NewerKind      Flag = "newer kind"
 	Unreadable     Flag = "unreadable"
-	WrongLog       Flag = "wrong log"
+	WrongLog       Flag = Flag(journal.WrongLog)
+	IDFalls        Flag = Flag(journal.IDFalls)
+	NoAuthority    Flag = Flag(journal.NoAuthority)
 	DoubleID       Flag = "double id"
 	ForkedDevice   Flag = "forked device"
 	RevokedDevice  Flag = "revoked device"
@@ -29,8 +33,8 @@ func (f Flag) Sentence() string {
 		return "written by a newer fettlebook; it is kept as written and counts for nothing here"
 	case Unreadable:
 		return "this cannot be read as an entry of its kind; it is kept as written and counts for nothing"
-	case WrongLog:
-		return "this lies in the log of another device than the one it names"
+	case WrongLog, IDFalls, NoAuthority:
+		return journal.Void(f).Sentence()
 	case DoubleID:
 		return "two different entries have this id; both are kept"
 	case ForkedDevice:
@@ -61,7 +65,7 @@ func (f Flag) Sentence() string {
 // flags lists all flags in the order in which a record explains them.
 func flags() []Flag {
 	return []Flag{
-		NewerKind, Unreadable, WrongLog, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
+		NewerKind, Unreadable, WrongLog, IDFalls, NoAuthority, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
 		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover, Waiting,
 	}
 }

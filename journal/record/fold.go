@@ -40,6 +40,7 @@ func (b *Book) Shop() *Shop { return b.Within(nil, nil) }
 func (b *Book) Within(register *Shop, uses Uses) *Shop {
 	b.sort()
 	rules := b.rules()
+	by := b.authority()
 	f := &folding{
 		Shop: &Shop{
 			jobs:   make(map[journal.JobID]*Job),
@@ -68,6 +69,7 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 		lines[i].seq = i
 		h.line(&lines[i])
 		lines[i].late = b.late[h]
+		h.weigh(&lines[i], by)
 		if h.entry == nil {
 			readable = min(readable, i)
 		}

@@ -76,7 +76,7 @@ func TestLateOpening(t *testing.T) {
 	bench.says(one("LF", "caliper"), "io", &journal.Tagging{Tag: "1", Metal: "iron"})
 	bench.says("run/blast-1", "io", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{journal.About(jobTwo, "RR", "arm")}}, Media: "glass bead"})
 
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, l := range bench.log {
 		book.Add(l)
 	}
@@ -119,7 +119,7 @@ func TestNewerKind(t *testing.T) {
 func TestUnreadable(t *testing.T) {
 	bench := newTablet(t, "bench-1")
 	id := bench.says(one("", ""), "io", note("fine"))
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	book.Add(bench.log[0])
 	book.Add(journal.Logged{Position: journal.Position{Device: "bench-1", Index: 1}, Bytes: []byte("\xff no entry")})
 	bad := bench.newer(one("", ""), `{"joint":7}`)
@@ -141,7 +141,7 @@ func TestUnreadable(t *testing.T) {
 func TestFork(t *testing.T) {
 	bench := newTablet(t, "bench-1")
 	id := bench.says(one("", ""), "io", note("the one"))
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	book.Add(bench.log[0])
 	e, err := journal.Decode(bench.log[0].Bytes)
 	if err != nil {
@@ -206,7 +206,7 @@ func TestClocks(t *testing.T) {
 	ahead := bench.at("12:00").says(one("", ""), "io", note("two hours ahead"))
 
 	received := journaltest.Morning().Add(2 * time.Hour)
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, l := range office.log {
 		book.Add(l)
 	}
@@ -369,11 +369,11 @@ func TestFoldStream(t *testing.T) {
 			}
 		}
 	}
-	shop, err := record.Fold(stream(false))
+	shop, err := record.Fold(officeHub, stream(false))
 	if err != nil || len(shop.Jobs) != 2 {
 		t.Errorf("got %d jobs and %v", len(shop.Jobs), err)
 	}
-	if shop, err := record.Fold(stream(true)); !errors.Is(err, broken) || shop != nil {
+	if shop, err := record.Fold(officeHub, stream(true)); !errors.Is(err, broken) || shop != nil {
 		t.Errorf("got %v and %v; half a record looks like a whole one", shop, err)
 	}
 }

@@ -18,7 +18,7 @@ func FuzzAdd(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		book := record.NewBook()
+		book := record.NewBook(officeHub)
 		book.Add(journal.Logged{Position: journal.Position{Device: "a"}, Bytes: raw})
 		shop := book.Shop()
 		for _, j := range shop.Jobs {

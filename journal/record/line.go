@@ -41,6 +41,10 @@ type Line struct {
 	stands *order.Placed
 	late   late                     // of a fold in another order
 	stated map[*Line]order.Relation // what somebody said, where it is not known
+
+	void    bool // it counts for nothing where it lies
+	hub     bool // it lies in the hub's log
+	guarded bool // only the hub may correct it
 }
 
 // Wait is what an entry waits for: so many entries of the log of a device are
@@ -154,9 +158,10 @@ type Strike struct {
 func (s *Strike) Correction() *Line { return s.correction }
 
 // Effect returns what counts: the payload as written, the replacement of a
-// struck line, or nil if nothing does, as of a line that waits. It is shared: do not change it.
+// struck line, or nil if nothing does, as of a line that waits or may not be
+// said where it lies. It is shared: do not change it.
 func (l *Line) Effect() journal.Payload {
-	if l.Waits != nil {
+	if !l.Counts() {
 		return nil
 	}
 	if l.Struck != nil {

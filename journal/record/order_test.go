@@ -78,7 +78,7 @@ func shuffled(logs []journal.Logged, r *rand.Rand) *record.Shop {
 		}
 	}
 	r.Shuffle(len(arrivals), func(i, j int) { arrivals[i], arrivals[j] = arrivals[j], arrivals[i] })
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, l := range arrivals {
 		book.Add(l)
 		if r.IntN(len(arrivals)) < 2 {

@@ -198,27 +198,17 @@ func (b *Book) place() {
 	b.placing.moved = false
 }
 
-// rules gathers what the register says that the order rests on: the log that
-// begins with the shop's founding.
+// rules gathers what the register says that the order rests on.
 func (b *Book) rules() rules {
 	r := rules{ends: make(map[journal.DeviceID]int64), notes: make(map[journal.DeviceID]int64)}
-	var founding *held
-	for _, h := range b.register {
-		if _, ok := h.payload.(*journal.Shop); ok && h.at.Index == 0 && !h.strays(h.at) &&
-			(founding == nil || bytes.Compare(h.entry.ID[:], founding.entry.ID[:]) < 0) {
-			founding = h
-		}
-	}
-	if founding == nil {
-		return r
-	}
 	least := func(m map[journal.DeviceID]int64, d journal.DeviceID, n int64) {
 		if before, ok := m[d]; !ok || n < before {
 			m[d] = n
 		}
 	}
+	by := b.authority()
 	for _, h := range b.register {
-		if h.at.Device != founding.at.Device || h.strays(h.at) {
+		if h.void(by) != "" {
 			continue
 		}
 		switch p := h.payload.(type) {

@@ -72,9 +72,12 @@ func (t *tablet) append(e *journal.Entry) journal.EntryID {
 	return e.ID
 }
 
+// officeHub is whose word counts in the shop of the tests.
+var officeHub = journal.Authority{Shop: journaltest.Shop, Hub: "office"}
+
 // fold folds logs.
 func fold(logs ...[]journal.Logged) *record.Shop {
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, log := range logs {
 		for _, l := range log {
 			book.Add(l)

@@ -120,7 +120,7 @@ func TestPlacedElsewhere(t *testing.T) {
 	first := lift.says(one("LF", ""), "io", note("first"))
 	second := pit.at("13:00").saw(lift, 2).says(one("LF", ""), "mo", note("second"))
 	whole := fold(lift.log, pit.log)
-	some := record.NewBook()
+	some := record.NewBook(officeHub)
 	for _, l := range []journal.Logged{pit.log[0], lift.log[1]} {
 		e, err := journal.Decode(l.Bytes)
 		if err != nil {
@@ -136,7 +136,7 @@ func TestPlacedElsewhere(t *testing.T) {
 
 	third := pit.says(one("LF", ""), "mo", note("third"))
 	supposed := pit.log[1]
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, l := range append(lift.log, pit.log[0]) {
 		book.Add(l)
 	}

@@ -12,7 +12,7 @@ func TestSuppose(t *testing.T) {
 	logs := day(t)
 	last := logs[0][len(logs[0])-1]
 	logs[0] = logs[0][:len(logs[0])-1]
-	book := record.NewBook()
+	book := record.NewBook(officeHub)
 	for _, log := range logs {
 		for _, l := range log {
 			book.Add(l)

@@ -107,7 +107,7 @@ func large(b *testing.B) []journal.Logged {
 func BenchmarkCheck(b *testing.B) {
 	pinned := supplied(b, "caliper")
 	log := large(b)
-	book := record.NewBook()
+	book := record.NewBook(journal.Authority{Hub: office})
 	for _, l := range log {
 		book.Add(l)
 	}
@@ -131,7 +131,7 @@ func BenchmarkCheck(b *testing.B) {
 	b.Run("one entry more", func(b *testing.B) {
 		for b.Loop() {
 			b.StopTimer()
-			fresh := record.NewBook()
+			fresh := record.NewBook(journal.Authority{Hub: office})
 			for _, l := range log[:len(log)-1] {
 				fresh.Add(l)
 			}

@@ -177,7 +177,7 @@ func (w written) without(tb testing.TB, id journal.EntryID) []journal.Logged {
 }
 
 func fold(log []journal.Logged) (*record.Job, *record.Shop) {
-	book := record.NewBook()
+	book := record.NewBook(journal.Authority{Hub: office})
 	for _, l := range log {
 		book.Add(l)
 	}

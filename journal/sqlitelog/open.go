@@ -42,7 +42,6 @@ type Options struct {
 	driver string // of the writing connection, if not SQLite itself
 }
 
-// authority is whose word counts here.
 func (o *Options) authority() journal.Authority {
 	return journal.Authority{Shop: o.Shop, Hub: o.Hub}
 }

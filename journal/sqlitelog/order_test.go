@@ -52,7 +52,7 @@ func TestSlowBenchOpensTheLineAfterTheBleed(t *testing.T) {
 	bring(t, pit, lift, bench2)
 
 	for name, db := range map[string]*sqlitelog.DB{"office": office, "lift": lift, "pit": pit} {
-		shop, err := record.Fold(db.All(t.Context()))
+		shop, err := record.Fold(journal.Authority{Hub: journaltest.Office}, db.All(t.Context()))
 		if err != nil {
 			t.Fatal(err)
 		}

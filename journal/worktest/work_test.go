@@ -162,7 +162,7 @@ func TestNothingWaits(t *testing.T) {
 
 // A fold of the history reads all of it.
 func TestFolds(t *testing.T) {
-	shop, err := record.Fold(func(yield func(journal.Logged, error) bool) {
+	shop, err := record.Fold(journal.Authority{Shop: worktest.Shop, Hub: worktest.Office}, func(yield func(journal.Logged, error) bool) {
 		for _, l := range some(t, "fold", 6000, worktest.Options{}) {
 			if !yield(l, nil) {
 				return

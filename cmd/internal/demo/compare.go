@@ -51,11 +51,11 @@ func (d *Day) Sum(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	defer hub.Close()
-	atHub, err := record.Fold(hub.All(ctx))
+	atHub, err := record.Fold(hub.Authority(), hub.All(ctx))
 	if err != nil {
 		return nil, err
 	}
-	own := record.NewBook()
+	own := record.NewBook(hub.Authority())
 	for _, m := range []*machine{d.hub, d.benchs["bench 1"], d.benchs["bench 2"]} {
 		if err := d.sumMachine(ctx, r, own, hub, m); err != nil {
 			return nil, fmt.Errorf("sum up %s: %w", m.name, err)

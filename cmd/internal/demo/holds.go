@@ -22,7 +22,7 @@ func (d *Day) sayHolds(ctx context.Context, s step) error {
 	if err != nil {
 		return err
 	}
-	shop, err := record.Fold(shelf.All(ctx))
+	shop, err := record.Fold(shelf.Authority(), shelf.All(ctx))
 	if err := errors.Join(err, shelf.Close()); err != nil {
 		return err
 	}

@@ -122,7 +122,11 @@ func fold(t *testing.T, dir string) (*record.Shop, []byte) {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	shop, err := record.Fold(db.All(t.Context()))
+	id, err := folder.ReadIdentity(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	shop, err := record.Fold(id.Authority(), db.All(t.Context()))
 	if err != nil {
 		t.Fatal(err)
 	}

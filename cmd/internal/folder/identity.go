@@ -48,6 +48,11 @@ type Identity struct {
 	Earlier []journal.DeviceID `json:"earlier,omitempty"`
 }
 
+// Authority is whose word counts in the folder's shop.
+func (id Identity) Authority() journal.Authority {
+	return journal.Authority{Shop: id.Shop, Hub: id.Hub}
+}
+
 // ErrNoFolder is wrapped when a folder is no data folder yet.
 var ErrNoFolder = errors.New("there is no journal in this folder; make one with `hub init` or `tablet join`, or name another with --data")
 

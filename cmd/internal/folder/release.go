@@ -27,7 +27,7 @@ func (f *Folder) MayAppend(ctx context.Context, d journal.Draft) error {
 	if !releases && !corrects {
 		return nil
 	}
-	book := record.NewBook()
+	book := record.NewBook(f.Authority())
 	for e, err := range f.Log.All(ctx) {
 		if err != nil {
 			return err

@@ -50,7 +50,7 @@ func newSite(t testing.TB) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.live = live.New(s.db, slog.New(slog.DiscardHandler))
+	s.live = live.New(journal.Authority{Hub: journaltest.Bench}, s.db, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { s.live.Run(ctx); close(done) }()

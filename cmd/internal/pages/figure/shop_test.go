@@ -120,7 +120,7 @@ func (b *bench) Woken() <-chan struct{} { return nil }
 // live folds what is written.
 func (b *bench) live() *live.Live {
 	b.tb.Helper()
-	l := live.New(b, slog.New(slog.DiscardHandler))
+	l := live.New(journal.Authority{Hub: "office"}, b, slog.New(slog.DiscardHandler))
 	ctx, stop := context.WithCancel(b.tb.Context())
 	ran := make(chan struct{})
 	go func() { l.Run(ctx); close(ran) }()

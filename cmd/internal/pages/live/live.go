@@ -3,7 +3,7 @@
 // [Snapshot]; a page reads the newest one and never waits for a fold, and who
 // has just written waits until the snapshot holds the entry.
 //
-//	l := live.New(log, logger)
+//	l := live.New(by, log, logger)
 //	go l.Run(ctx)
 //	snap, err := l.Await(ctx, entry.ID)
 package live
@@ -49,9 +49,10 @@ type Live struct {
 	changed chan struct{} // closed when newest is replaced
 }
 
-// New returns a Live that has read nothing yet.
-func New(log Log, logger *slog.Logger) *Live {
-	l := &Live{log: log, logger: logger, shelf: new(card.Shelf), book: record.NewBook(),
+// New returns a Live of a shop in which the word of by counts, that has read
+// nothing yet.
+func New(by journal.Authority, log Log, logger *slog.Logger) *Live {
+	l := &Live{log: log, logger: logger, shelf: new(card.Shelf), book: record.NewBook(by),
 		read: make(map[journal.DeviceID]int64), signed: make(map[journal.DeviceID]int64), changed: make(chan struct{})}
 	l.newest = l.snapshot(l.book.Shop())
 	return l

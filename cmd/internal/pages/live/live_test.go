@@ -34,7 +34,7 @@ func open(t *testing.T) (*sqlitelog.DB, *live.Live) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := live.New(db, slog.New(slog.DiscardHandler))
+	l := live.New(journal.Authority{Hub: journaltest.Bench}, db, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { l.Run(ctx); close(done) }()

@@ -91,7 +91,7 @@ func bare(t testing.TB) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &shop{t: t, f: f, live: live.New(f.Log, slog.New(slog.DiscardHandler)), drafts: filepath.Join(dir, "drafts"), by: "io"}
+	s := &shop{t: t, f: f, live: live.New(f.Authority(), f.Log, slog.New(slog.DiscardHandler)), drafts: filepath.Join(dir, "drafts"), by: "io"}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); s.live.Run(ctx) }()

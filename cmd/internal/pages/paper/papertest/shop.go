@@ -54,7 +54,7 @@ func New(t testing.TB) *Shop {
 		check(t, err)
 	}
 	s.Folder = must(folder.Open(t.Context(), dir, folder.Options{Now: s.Now, Rand: rand.Reader}))(t)
-	s.Live = live.New(s.Log, slog.New(slog.DiscardHandler))
+	s.Live = live.New(s.Authority(), s.Log, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); s.Live.Run(ctx) }()
