@@ -15,5 +15,6 @@ const (
 	doReport   = "Keep a copy of this folder and report it; an entry like this should never have been written."
 	doClock    = "Set the clock of that device right; the order of entries does not rest on it."
 	doLook     = "Look at it with the person who had the device."
+	doForeign  = "It changes nothing. Ask who had access to that device; no fettlebook writes such an entry."
 	doNothing  = "Nothing needs to be done."
 )

@@ -31,8 +31,8 @@ func TestCleanFolders(t *testing.T) {
 		checked audit.Counts
 		remarks []audit.Where
 	}{
-		// The hub's entries came as one segment with one checkpoint.
-		{"tablet", s.tablet, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: size + 1, Countersignatures: 5,
+		// The hub's entries came as two segments with a checkpoint each.
+		{"tablet", s.tablet, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: size + 2, Countersignatures: 5,
 			Thumbnails: 3, Originals: 3, OriginalBytes: bytes, Cards: 3}, nil},
 		// The tablet's came as four segments; one original and a card have not come.
 		{"hub", s.hub, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: hubs + 4, Countersignatures: 5,

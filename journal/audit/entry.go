@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // entry checks what one entry says. Its bytes may be anything. What it says
@@ -19,11 +20,11 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 		l.noted(row, nil, journal.EntryID{})
 		return
 	}
-	if e.Source.Shop != l.Shop || e.Source.Device != l.device {
-		l.find(Damage, Entry, at, at, e.ID, "It names another shop or device as its source than the log's.", doAsk)
+	counts := l.counts(at, e)
+	if counts {
+		l.clock(at, e)
+		l.seen(at, e)
 	}
-	l.order(at, e)
-	l.seen(at, e)
 	photos, err := e.Photos()
 	l.noted(row, photos, e.ID)
 	if err != nil {
@@ -31,7 +32,26 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 		return
 	}
 	l.picture(at, e.ID, photos)
-	l.payload(at, e, intact)
+	l.payload(at, e, intact, counts)
+}
+
+// counts finds out whether the entry counts where it lies. That it does not is
+// no damage: the device signed it, and a log cannot leave it out.
+func (l *logAudit) counts(at int64, e *journal.Entry) bool {
+	by := journal.Authority{Shop: l.Shop, Hub: l.Hub}
+	if v := by.Voids(e, l.device, l.top.Falls(e.ID)); v != "" {
+		l.find(Remark, Entry, at, at, e.ID, words.Sentence(v.Sentence()), doForeign)
+		l.ids[e.ID] = l.ids[e.ID] // it is here, and claims nothing
+		return false
+	}
+	if l.ids[e.ID] {
+		l.find(Damage, Entry, at, at, e.ID, "Another entry has the same id.", doAsk)
+	}
+	l.ids[e.ID] = true
+	if e.Type.Kind.Writer() == journal.HubOnly {
+		l.guarded[e.ID] = true
+	}
+	return true
 }
 
 // noted compares the hashes of thumbnails stored beside an entry with those
@@ -47,7 +67,7 @@ func (l *logAudit) noted(row RawEntry, photos []journal.Photo, id journal.EntryI
 }
 
 // payload checks the data of a known kind, and learns from it.
-func (l *logAudit) payload(at int64, e *journal.Entry, intact bool) {
+func (l *logAudit) payload(at int64, e *journal.Entry, intact, counts bool) {
 	p, err := e.Payload()
 	switch {
 	case errors.Is(err, journal.ErrUnknownKind):
@@ -66,7 +86,9 @@ func (l *logAudit) payload(at int64, e *journal.Entry, intact bool) {
 	if places := e.Type.Kind.Places(); len(places) > 0 && !slices.Contains(places, e.Subject.Word()) {
 		l.find(Damage, Entry, at, at, e.ID, "An entry of this kind cannot be about a "+e.Subject.Word()+".", doReport)
 	}
-	l.learn(Where{Part: Entry, Log: l.device, Entries: &Span{at, at}, ID: e.ID}, p, intact)
+	if counts {
+		l.learn(Where{Part: Entry, Log: l.device, Entries: &Span{at, at}, ID: e.ID}, p, intact)
+	}
 }
 
 // learn keeps what is needed to check other things: keys, cards, photos,
@@ -103,9 +125,32 @@ type correction struct {
 }
 
 func (a *audit) checkCorrections() {
+	of := make(map[journal.EntryID]journal.EntryID, len(a.corrections))
 	for _, c := range a.corrections {
-		if !a.ids[c.of] {
+		of[c.at.ID] = c.of
+	}
+	for _, c := range a.corrections {
+		if _, here := a.ids[c.of]; !here {
 			a.remark(c.at, "It strikes through the entry "+c.of.String()+", which is not here.", doSync)
 		}
+		if c.at.Log != a.Hub && a.needsHub(c.of, of) {
+			a.remark(c.at, words.Sentence(journal.NoAuthority.Sentence()), doForeign)
+		}
 	}
+}
+
+// needsHub reports whether only the hub may correct an entry: of follows
+// corrections to what they are about in the end.
+func (a *audit) needsHub(id journal.EntryID, of map[journal.EntryID]journal.EntryID) bool {
+	for range len(of) + 1 {
+		if a.guarded[id] {
+			return true
+		}
+		next, corrects := of[id]
+		if !corrects {
+			return false
+		}
+		id = next
+	}
+	return false // round in a circle
 }

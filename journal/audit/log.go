@@ -35,7 +35,7 @@ type logAudit struct {
 	more     bool                  // there is one
 	promised int64                 // the hub countersigned this many
 
-	lastID journal.EntryID
+	top    journal.Top
 	boot   journal.BootID
 	uptime journal.Uptime
 	newer  map[string]Span // entries of kinds that are not known, by type
@@ -166,17 +166,8 @@ func first(f Finding) int64 {
 	return f.Where.Entries.First
 }
 
-// order checks that ids rise within the log and are not used twice, and that
-// the device's own clock ran forward.
-func (l *logAudit) order(at int64, e *journal.Entry) {
-	switch {
-	case l.ids[e.ID]:
-		l.find(Damage, Entry, at, at, e.ID, "Another entry has the same id.", doAsk)
-	case bytes.Compare(e.ID[:], l.lastID[:]) <= 0:
-		l.find(Damage, Entry, at, at, e.ID, "Its id is not greater than that of the entry before it.", doAsk)
-	}
-	l.lastID, l.ids[e.ID] = e.ID, true
-
+// clock checks that the device's own clock ran forward.
+func (l *logAudit) clock(at int64, e *journal.Entry) {
 	if e.Boot == l.boot && e.Uptime < l.uptime {
 		l.find(Remark, Entry, at, at, e.ID, "The device's running time went backwards within one start of it.", doClock)
 	}

@@ -27,6 +27,7 @@ func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report
 		Sources: s, tell: progress,
 		report:   Report{Format: "fettlebook audit 1", Findings: []Finding{}},
 		ids:      map[journal.EntryID]bool{},
+		guarded:  map[journal.EntryID]bool{},
 		enrolled: map[journal.DeviceID]string{},
 		states:   map[int64]state{},
 		photos:   map[media.Ref]*photo{},
@@ -55,7 +56,8 @@ type audit struct {
 	hubSize  int64
 
 	// What entries say.
-	ids         map[journal.EntryID]bool
+	ids         map[journal.EntryID]bool    // those that are here, and whether they count
+	guarded     map[journal.EntryID]bool    // those that only the hub may correct
 	enrolled    map[journal.DeviceID]string // keys by the register
 	states      map[int64]state             // of the hub's log, by size
 	forks       []fork

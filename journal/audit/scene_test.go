@@ -42,9 +42,10 @@ type kept struct {
 // with both logs.
 //
 // The tablet's log: job.opened, then torque.applied, but a photograph at 3,
-// 11, 19 and 27, the withdrawal of the one at 27 at 30, a corrected entry 5 at
-// 31, and a card at 32. The hub's: shop.founded, device.enrolled, person.added,
-// card.written for two cards, card.erased for the second of them.
+// 11, 19 and 27, a corrected entry 5 at 31, and a card at 32. The hub's:
+// shop.founded, device.enrolled, person.added, card.written for two cards,
+// card.erased for the second of them, and the withdrawal of the photograph at
+// 27.
 type shop struct {
 	hub, tablet  kept
 	hubKey       proof.Key
@@ -60,7 +61,7 @@ const (
 	office = journaltest.Office
 	bench  = journaltest.Bench
 	size   = 40 // of the tablet's log
-	hubs   = 6  // of the hub's log
+	hubs   = 7  // of the hub's log
 )
 
 var built = sync.OnceValues(func() (*shop, error) {
@@ -181,7 +182,7 @@ func (b *builder) writeCard(db *sqlitelog.DB, id journal.CardID, name string) {
 func (b *builder) work(tablet *sqlitelog.DB, photos *photodir.Dir, hub *sqlitelog.DB) {
 	var entries []*journal.Entry
 	for i := range int64(size) {
-		entries = append(entries, b.workOne(tablet, photos, i, entries))
+		entries = append(entries, b.workOne(hub, tablet, photos, i, entries))
 		if b.err != nil {
 			return
 		}
@@ -194,7 +195,7 @@ func (b *builder) work(tablet *sqlitelog.DB, photos *photodir.Dir, hub *sqlitelo
 	}
 }
 
-func (b *builder) workOne(tablet *sqlitelog.DB, photos *photodir.Dir, i int64, before []*journal.Entry) *journal.Entry {
+func (b *builder) workOne(hub, tablet *sqlitelog.DB, photos *photodir.Dir, i int64, before []*journal.Entry) *journal.Entry {
 	job := journal.About(journaltest.JobOne, "", "")
 	switch i {
 	case 0:
@@ -206,7 +207,8 @@ func (b *builder) workOne(tablet *sqlitelog.DB, photos *photodir.Dir, i int64, b
 	case 30:
 		ref := b.photos[27].Ref
 		b.do(photos.Remove(b.ctx, ref))
-		return b.append(tablet, job, &journal.Withdrawal{Photo: ref, Reason: "shows a face"})
+		b.append(hub, job, &journal.Withdrawal{Photo: ref, Reason: "shows a face"})
+		b.carry(hub, tablet, office)
 	case 31:
 		return b.append(tablet, job, &journal.Correction{Of: before[5].ID, Reason: "wrong corner"})
 	case 32:

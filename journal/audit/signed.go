@@ -118,7 +118,7 @@ func (l *logAudit) settle(p Part, root tlog.Hash) {
 	}
 	l.oddities(v, list)
 	if l.hub && v != neither {
-		l.states[l.next] = state{root, l.lastID}
+		l.states[l.next] = state{root, journal.EntryID(l.top)}
 	}
 }
 

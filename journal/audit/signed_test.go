@@ -33,13 +33,33 @@ func TestSignedButWrong(t *testing.T) {
 		{"no entry", func(t *testing.T, p *paper) { p.tablet().write(t, []byte(`{"specversion":"1.0"}`)) }, damage, entry(1), "cannot be read"},
 		{"the source of another device", func(t *testing.T, p *paper) {
 			p.tablet().note(t, func(e *journal.Entry) { e.Source.Device = "q9hd2w0r" })
-		}, damage, entry(1), "source"},
+		}, remark, entry(1), "names another device or shop"},
 		{"the source of another shop", func(t *testing.T, p *paper) {
 			p.tablet().note(t, func(e *journal.Entry) { e.Source.Shop = "q9hd2w0r" })
-		}, damage, entry(1), "source"},
+		}, remark, entry(1), "names another device or shop"},
+		{"what only the hub may write", func(t *testing.T, p *paper) {
+			p.tablet().draft(t, tool, minimal(journal.ToolRegistered))
+		}, remark, entry(1), "Only the hub may write this"},
+		{"the same in the hub's name", func(t *testing.T, p *paper) {
+			p.tablet().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.Source.Device = office })
+		}, remark, entry(1), "names another device or shop"},
+		{"a correction of what only the hub may write", func(t *testing.T, p *paper) {
+			id := p.hub().draft(t, tool, minimal(journal.ToolRegistered)).ID
+			p.tablet().draft(t, tool, &journal.Correction{Of: id, Reason: "slip"})
+		}, remark, entry(1), "Only the hub may write this"},
+		{"the hub's correction of that", func(t *testing.T, p *paper) {
+			id := p.hub().draft(t, tool, minimal(journal.ToolRegistered)).ID
+			p.hub().draft(t, tool, &journal.Correction{Of: id, Reason: "slip"})
+		}, "", audit.Where{}, ""},
+		{"a photograph that a tablet withdrew, so it is here still", func(t *testing.T, p *paper) {
+			p.tablet().draft(t, journal.About(journaltest.JobOne, "", ""), &journal.Withdrawal{Photo: media.RefOf([]byte("x")), Reason: "no"})
+		}, remark, entry(1), "Only the hub may write this"},
+		{"a copy of the hub's entry", func(t *testing.T, p *paper) {
+			p.tablet().write(t, p.hub().rows[0].Bytes)
+		}, remark, entry(1), "names another device or shop"},
 		{"an id that does not rise", func(t *testing.T, p *paper) {
 			p.tablet().note(t, func(e *journal.Entry) { e.ID[3]--; e.Time = journal.Stamp(e.ID.Time()) })
-		}, damage, entry(1), "greater"},
+		}, remark, entry(1), "not greater than all ids before it"},
 		{"an id of another log's entry", func(t *testing.T, p *paper) {
 			id := p.hub().draft(t, tool, minimal(journal.ToolRegistered)).ID
 			p.tablet().note(t, func(e *journal.Entry) { e.ID = id })
@@ -51,8 +71,8 @@ func TestSignedButWrong(t *testing.T) {
 			p.tablet().note(t, func(e *journal.Entry) { e.Data = jsontext.Value(`{"note":"x","price":"1"}`) })
 		}, damage, entry(1), "as its kind must be"},
 		{"a kind about the wrong thing", func(t *testing.T, p *paper) {
-			p.tablet().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.Subject = "job/4f7kk2m9" })
-		}, damage, entry(1), "cannot be about"},
+			p.hub().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.Subject = "job/4f7kk2m9" })
+		}, damage, at(audit.Entry, office, 2), "cannot be about"},
 		{"a kind of a newer program", func(t *testing.T, p *paper) {
 			p.tablet().note(t, func(e *journal.Entry) { e.Type.Kind = "rack.turned" })
 		}, remark, entry(1), "newer fettlebook"},
