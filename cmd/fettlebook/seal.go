@@ -109,7 +109,8 @@ func (s *sealer) readOn(ctx context.Context) (released bool, err error) {
 func (s *sealer) entries(ctx context.Context, j *record.Job) ([][]byte, error) {
 	var list [][]byte
 	for _, line := range j.Timeline() {
-		for e, err := range s.f.Log.Entries(ctx, line.Device, line.Index) {
+		at := line.Position()
+		for e, err := range s.f.Log.Entries(ctx, at.Device, at.Index) {
 			if err != nil {
 				return nil, err
 			}

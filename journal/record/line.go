@@ -69,6 +69,9 @@ func (w *Wait) Sentence() string {
 	}
 }
 
+// Position is where the entry lies, whatever device it names.
+func (l *Line) Position() journal.Position { return l.stands.Position }
+
 // Standing is how the line stands in the order. Its past is shared: do not
 // change it.
 func (l *Line) Standing() order.Standing { return l.stands.Standing }

@@ -140,20 +140,20 @@ func (h *Hub) readCommitments(ctx context.Context) error {
 				return fmt.Errorf("read what cards were committed to: %w", err)
 			}
 			h.desk.next[head.Device] = logged.Index + 1
-			h.desk.apply(logged.Bytes)
+			h.desk.apply(h.cfg.authority(), logged)
 		}
 	}
 	return nil
 }
 
-// apply notes what an entry commits to. Entries are not decoded if they
-// cannot be of that kind: a shop has many and few of them.
-func (d *cardDesk) apply(raw []byte) {
-	if !bytes.Contains(raw, []byte(journal.CardWritten)) {
+// apply notes what an entry commits to, if it counts. Entries are not decoded
+// if they cannot be of that kind: a shop has many and few of them.
+func (d *cardDesk) apply(by journal.Authority, l journal.Logged) {
+	if !bytes.Contains(l.Bytes, []byte(journal.CardWritten)) {
 		return
 	}
-	e, err := journal.Decode(raw)
-	if err != nil {
+	e, err := journal.Decode(l.Bytes)
+	if err != nil || by.Voids(e, l.Device, l.Falls) != "" {
 		return // nothing that this version could hold a card against
 	}
 	payload, err := e.Payload()

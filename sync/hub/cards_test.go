@@ -98,3 +98,37 @@ func TestCards(t *testing.T) {
 		t.Errorf("from %d on the hub gives %+v", reply.Rev, again)
 	}
 }
+
+// What commits to a card counts where it lies: not in another's name, and not
+// with an id that falls.
+func TestCommitmentsCountWhereTheyLie(t *testing.T) {
+	r := open(t)
+	one, two := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
+	const id = journal.CardID("c7m2q4xw")
+	right, lie := newCard(t, id, "A. Customer"), newCard(t, id, "A. Stranger")
+	wrote := commit(t, one, right)
+	offerCard(t, one, right, wrote)
+	to, err := lie.Commitment()
+	must(t, err)
+	for name, spoil := range map[string]func(*journal.Entry){
+		"in the name of the other tablet": func(e *journal.Entry) { e.Source.Device = one.device },
+		"in the name of another shop":     func(e *journal.Entry) { e.Source.Shop = "zzzzzzzz" },
+		"with the id of an earlier entry": func(e *journal.Entry) {
+			first, err := journal.Decode(two.log[0])
+			must(t, err)
+			e.ID = first.ID
+		},
+	} {
+		two.write(1)
+		e := two.entry(&journal.CardWriting{Card: id, Commitment: to})
+		e.Subject = journal.Of("card", string(id))
+		spoil(e)
+		two.add(e)
+		r.publish(two.device, r.encode(two.segment(len(two.log)-2, len(two.log))))
+		r.countersigned(two, len(two.log))
+		offerCard(t, two, lie, e.ID)
+		if got := nameOn(t, r, id); got != "A. Customer" {
+			t.Errorf("%s: %q is on the card", name, got)
+		}
+	}
+}

@@ -122,6 +122,11 @@ type Config struct {
 	Patience time.Duration
 }
 
+// authority is whose word counts in the hub's shop.
+func (c *Config) authority() journal.Authority {
+	return journal.Authority{Shop: c.Shop, Hub: c.Device}
+}
+
 // DefaultPatience gives every tablet of a shop that is switched on the time to
 // reconnect.
 const DefaultPatience = 2 * time.Minute
@@ -156,7 +161,7 @@ func New(cfg Config) *Hub {
 	if cfg.Patience == 0 {
 		cfg.Patience = DefaultPatience
 	}
-	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(), door: cfg.Admitted, desk: newCardDesk(),
+	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }

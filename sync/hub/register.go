@@ -13,6 +13,7 @@ import (
 // register is the shop's register as the hub's own log tells it: who may
 // connect, which invitations stand, how the clocks stood.
 type register struct {
+	by          journal.Authority
 	next        int64 // index of the next entry to read
 	founded     bool
 	changed     bool // who may connect is not yet told to the broker
@@ -34,8 +35,8 @@ type invited struct {
 	used    bool
 }
 
-func newRegister() register {
-	return register{devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
+func newRegister(by journal.Authority) register {
+	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
 		clocks: map[journal.DeviceID]time.Duration{}, forked: map[journal.DeviceID]bool{}}
 }
 
@@ -49,6 +50,9 @@ func (r *register) read(entries iter.Seq2[journal.Logged, error]) error {
 		e, err := journal.Decode(logged.Bytes)
 		if err != nil {
 			continue // nothing that this version could act on
+		}
+		if r.by.Voids(e, logged.Device, logged.Falls) != "" {
+			continue
 		}
 		r.apply(e)
 	}
