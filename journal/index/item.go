@@ -24,8 +24,9 @@ type Item struct {
 	// writer had seen, in any form, and comes back as it was given.
 	Place uint64
 	Past  []byte
-	// Waiting says that the entry counts for nothing yet.
-	Waiting bool
+	// Waiting says that the entry counts for nothing yet, Void that it never
+	// does where it lies.
+	Waiting, Void bool
 }
 
 // Read decodes what lies in a log. Place, past and waiting are left to the
@@ -107,7 +108,7 @@ func digest(item Item) gist {
 		return g
 	}
 	g.keys = keysOf(item.Payload)
-	if !item.Waiting {
+	if !item.Waiting && !item.Void {
 		for _, u := range journal.Uses(item.Payload) {
 			g.uses = append(g.uses, use{thingOf(u.Of), int64(u.Times)})
 		}

@@ -163,6 +163,9 @@ func (d *Decoded) Place() uint64 {
 	return d.held.entry.ID.Bits()
 }
 
+// Void is why the entry counts for nothing where it lies, or "".
+func (d *Decoded) Void(by journal.Authority) journal.Void { return d.held.void(by) }
+
 // Entry is the entry, nil for bytes that are none. It is shared: do not
 // change it.
 func (d *Decoded) Entry() *journal.Entry { return d.held.entry }

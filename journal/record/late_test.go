@@ -33,7 +33,7 @@ func TestLateOrderIsAsTrue(t *testing.T) {
 			w.at(rapid.SampledFrom([]string{"08:00", "09:00", "12:00"}).Draw(r, "clock"))
 			w.says(one("LF", ""), "io", note("a remark"))
 		}
-		book := record.NewBook()
+		book := record.NewBook(journal.Authority{})
 		for _, w := range append(tablets, begun) {
 			for _, l := range w.log {
 				book.Add(l)
@@ -69,7 +69,7 @@ func TestLateOrderIsAsTrue(t *testing.T) {
 
 // Where all had seen all, and where ids decide, there is no other order.
 func TestNoOtherOrderWhereAllIsKnown(t *testing.T) {
-	book := record.NewBook()
+	book := record.NewBook(journal.Authority{})
 	for _, log := range day(t) {
 		for _, l := range log {
 			book.Add(l)

@@ -142,7 +142,7 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 	decoded := make([]*record.Decoded, len(batch))
 	for i, l := range batch {
 		decoded[i] = record.Decode(l)
-		items[i] = itemOf(decoded[i])
+		items[i] = s.itemOf(decoded[i])
 	}
 	moved, err := s.sequence.add(ctx, items)
 	if err != nil {
@@ -206,9 +206,9 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 			return err
 		}
 		for _, d := range list {
-			item := itemOf(d)
+			item := s.itemOf(d)
 			item.Place, item.Past, item.Waiting = m.Place, m.Past, m.Waiting
-			if item.Payload != nil && !m.Waiting {
+			if item.Payload != nil && !m.Waiting && !item.Void {
 				if err := s.index.SetUses(ctx, m.Position, journal.Uses(item.Payload)); err != nil {
 					return err
 				}
@@ -229,8 +229,8 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 
 // itemOf is a decoded entry as the index takes it; how it stands is to be
 // worked out.
-func itemOf(d *record.Decoded) index.Item {
-	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload()}
+func (s *Shop) itemOf(d *record.Decoded) index.Item {
+	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Void: d.Void(s.by) != ""}
 }
 
 // answers lists the questions that an entry answers anew. A correction answers
@@ -268,14 +268,14 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 			places[r.Position] = r.Place
 		}
 		for _, d := range of {
-			target := itemOf(d)
+			target := s.itemOf(d)
 			target.Place = places[d.Position()]
 			q.add(answered(target))
 			if now, err := journal.ParsePayload(target.Entry.Type, c.Data); err == nil && len(c.Data) > 0 {
 				target.Payload = now
 				q.add(answered(target))
 			}
-			corrections = append(corrections, itemOf(d))
+			corrections = append(corrections, s.itemOf(d))
 		}
 	}
 	return q, nil
@@ -388,7 +388,7 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *plac
 	for _, d := range list {
 		g.here[d.Position()] = d
 	}
-	book, err := g.book()
+	book, err := g.book(s.by)
 	if err != nil {
 		return nil, false, err
 	}
@@ -418,7 +418,7 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 			var list []index.Item
 			for _, l := range batch {
 				roots.grow(l)
-				list = append(list, index.Read(l))
+				list = append(list, s.itemOf(record.Decode(l)))
 			}
 			var more []index.Placing
 			if err == nil {
@@ -628,7 +628,7 @@ func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to i
 			if err != nil {
 				return err
 			}
-			if err := s.registerChanges(ctx, itemOf(d), d, as); err != nil {
+			if err := s.registerChanges(ctx, s.itemOf(d), d, as); err != nil {
 				return err
 			}
 		}

@@ -546,8 +546,8 @@ func (g *gathering) instead(c *journal.Correction) []journal.Subject {
 }
 
 // book puts what was gathered together, each as it stands in the order.
-func (g *gathering) book() (*record.Book, error) {
-	b := record.NewBook()
+func (g *gathering) book(by journal.Authority) (*record.Book, error) {
+	b := record.NewBook(by)
 	for at, d := range g.here {
 		if d == nil {
 			continue

@@ -12,6 +12,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/shop"
 )
@@ -117,7 +118,7 @@ func open(t fataler, l *logs, dir string) (*shop.Shop, *index.DB) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return shop.Open(l, idx, slog.New(slog.DiscardHandler)), idx
+	return shop.Open(by, l, idx, slog.New(slog.DiscardHandler)), idx
 }
 
 func (l *logs) RootAt(_ context.Context, device journal.DeviceID, size int64) ([32]byte, error) {
@@ -129,3 +130,6 @@ func (l *logs) RootAt(_ context.Context, device journal.DeviceID, size int64) ([
 	}
 	return tree.Root(), nil
 }
+
+// by is whose word counts in these shops.
+var by = journal.Authority{Shop: journaltest.Shop, Hub: "hub"}

@@ -287,7 +287,7 @@ func published(t *rapid.T) journal.Payload {
 
 func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	t.Helper()
-	whole := record.NewBook()
+	whole := record.NewBook(by)
 	for _, e := range l.all() {
 		whole.Add(e)
 	}

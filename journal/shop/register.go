@@ -25,6 +25,7 @@ func ofRegister(home journal.Subject) bool {
 // the only part of the shop that is in memory whole, without the readings of
 // clocks.
 type register struct {
+	by     journal.Authority
 	mu     sync.Mutex
 	loaded bool
 	here   map[journal.Position]placed
@@ -37,7 +38,9 @@ type placed struct {
 	order.Standing
 }
 
-func newRegister() register { return register{here: make(map[journal.Position]placed)} }
+func newRegister(by journal.Authority) register {
+	return register{by: by, here: make(map[journal.Position]placed)}
+}
 
 // registered returns the folded register.
 func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
@@ -50,14 +53,14 @@ func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
 		}
 	}
 	if r.folded == nil {
-		r.folded = foldRegister(r.here, nil, s.used(context.WithoutCancel(ctx)))
+		r.folded = r.fold(nil, s.used(context.WithoutCancel(ctx)))
 	}
 	return r.folded, nil
 }
 
-func foldRegister(here map[journal.Position]placed, supposed *placed, uses record.Uses) *record.Shop {
-	book := record.NewBook()
-	for _, d := range here {
+func (r *register) fold(supposed *placed, uses record.Uses) *record.Shop {
+	book := record.NewBook(r.by)
+	for _, d := range r.here {
 		book.Take(d.Decoded, d.Standing)
 	}
 	if supposed != nil {

@@ -33,6 +33,7 @@ const again = 2 * time.Second
 
 // Shop is the one folded shop of a process. It is safe for concurrent use.
 type Shop struct {
+	by     journal.Authority
 	log    Log
 	index  *index.DB
 	logger *slog.Logger
@@ -55,11 +56,11 @@ type Shop struct {
 	register register
 }
 
-// Open joins a log to its index. What the index does not have yet is taken in
+// Open joins a log to its index. by says whose word counts in the shop. What the index does not have yet is taken in
 // by the first [Shop.Follow].
-func Open(log Log, idx *index.DB, logger *slog.Logger) *Shop {
-	return &Shop{log: log, index: idx, logger: logger, shelf: new(card.Shelf), signed: make(map[journal.DeviceID]int64),
-		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister()}
+func Open(by journal.Authority, log Log, idx *index.DB, logger *slog.Logger) *Shop {
+	return &Shop{by: by, log: log, index: idx, logger: logger, shelf: new(card.Shelf), signed: make(map[journal.DeviceID]int64),
+		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister(by)}
 }
 
 // Run follows the log and keeps summaries up to date until the context ends.
@@ -180,7 +181,7 @@ func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, re
 	if len(g.here) == 0 {
 		return nil, nil
 	}
-	book, err := g.book()
+	book, err := g.book(s.by)
 	if err != nil {
 		return nil, err
 	}

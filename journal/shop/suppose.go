@@ -29,7 +29,7 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 		return nil, journal.EntryID{}, v.err
 	}
 	own := &supposing{DB: s.index, shop: s, entry: placed{Decoded: record.Decode(logged)}, cases: make(map[journal.Subject]*Case)}
-	own.item = itemOf(own.entry.Decoded)
+	own.item = s.itemOf(own.entry.Decoded)
 	if own.entry.Standing, err = s.wouldStand(ctx, order.Of(logged.Position, own.item.Entry)); err != nil {
 		return nil, journal.EntryID{}, err
 	}
@@ -63,7 +63,7 @@ func (r *register) with(item index.Item, d *placed, uses record.Uses) *record.Sh
 	if !r.concerns(item) {
 		d = nil
 	}
-	return foldRegister(r.here, d, uses)
+	return r.fold(d, uses)
 }
 
 // supposing is the index with one entry more.
@@ -182,7 +182,7 @@ type used struct {
 func (o *supposing) use(ctx context.Context) error {
 	c, ok := o.item.Payload.(*journal.Correction)
 	if !ok {
-		if o.item.Payload != nil {
+		if o.item.Payload != nil && !o.item.Void {
 			o.count(o.item.Place, journal.Uses(o.item.Payload), 1)
 		}
 		return nil
@@ -223,7 +223,7 @@ func (o *supposing) lines(ctx context.Context, rows []index.Row) ([]*record.Line
 	for _, d := range list {
 		g.here[d.Position()] = d
 	}
-	book, err := g.book()
+	book, err := g.book(o.shop.by)
 	if err != nil {
 		return nil, err
 	}

@@ -37,7 +37,7 @@ func (s *Shop) View(ctx context.Context) *View {
 	defer s.grown.RUnlock()
 	v.Register, v.err = s.registered(ctx)
 	if v.Register == nil {
-		v.Register = record.NewBook().Shop()
+		v.Register = record.NewBook(v.shop.by).Shop()
 	}
 	return v
 }
@@ -179,7 +179,7 @@ func (v *View) Clock(device journal.DeviceID) *record.Line {
 	v.note(err)
 	list, err := v.shop.read(v.ctx, rows)
 	v.note(err)
-	book := record.NewBook()
+	book := record.NewBook(v.shop.by)
 	for _, d := range list {
 		book.Take(d, order.Standing{})
 	}
