@@ -31,7 +31,7 @@ func serveBench(ctx context.Context, s *station, at benchAt) error {
 			return fmt.Errorf("set up the bench: %w", err)
 		}
 	}
-	f, err := folder.Open(ctx, dir, folder.Options{Now: s.t.Now, Rand: s.t.Rand})
+	f, err := folder.Open(ctx, dir, folder.Options{Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger})
 	if err != nil {
 		return fmt.Errorf("open the bench: %w", err)
 	}

@@ -32,12 +32,12 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	defer entry.close(ctx)
-	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
 	if errors.Is(err, folder.ErrNoFolder) && entry.address != "" {
 		if err := entry.begin(ctx, t, c.New); err != nil || ctx.Err() != nil {
 			return err
 		}
-		f, err = folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand})
+		f, err = folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
 	}
 	if err != nil {
 		return err
@@ -108,7 +108,7 @@ func (s *station) work(ctx context.Context, c *hubRun) error {
 			}
 		})
 	}
-	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger, read: map[journal.DeviceID]int64{}}
+	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger}
 	begin(seal.run)
 	begin(func(ctx context.Context) error {
 		s.f.KeepObeying(ctx, s.t.Logger)

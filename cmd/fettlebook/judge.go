@@ -38,7 +38,7 @@ func (j *judge) judge(ctx context.Context, shot write.Shot) []string {
 		return nil
 	}
 	c := look.Circumstances{Camera: string(shot.Photo.Taken), Now: j.t.Now()}
-	if job := j.live.Now().Shop.Job(shot.Subject.Job()); job != nil && job.Opened != nil {
+	if job := j.live.View(ctx).Job(shot.Subject.Job()); job != nil && job.Opened != nil {
 		c.Began = time.Time(job.Opened.Clocks.Device)
 		c.Others = j.known(ctx, job, shot)
 	}

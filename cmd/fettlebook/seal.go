@@ -19,53 +19,44 @@ type sealer struct {
 	f      *folder.Folder
 	hub    *hub.Hub
 	logger *slog.Logger
-	read   map[journal.DeviceID]int64 // entries of each log that were looked at
 }
 
-// sealAgain is how long a seal that could not be written waits for another try.
-const sealAgain = 5 * time.Second
+const (
+	sealAgain  = 5 * time.Second // how long a seal that could not be written waits for another try
+	sealAtOnce = 1000            // jobs that wait for their seals
+)
 
-// run looks again whenever something was written. What fails is tried again:
-// a missing seal must not stop the hub.
+// run looks again whenever the shop has changed. What fails is tried again: a
+// missing seal must not stop the hub.
 func (s *sealer) run(ctx context.Context) error {
-	woken := s.f.Log.Woken()
-	again := time.NewTimer(0)
-	defer again.Stop()
 	select {
 	case <-s.hub.Ready():
 	case <-ctx.Done():
 		return nil
 	}
-	due := true // a first look at everything, for what an earlier run left unsealed
+	again := time.NewTimer(0)
+	defer again.Stop()
 	for {
-		released, err := s.readOn(ctx)
-		due = due || released
-		if err == nil && due {
-			err = s.seal(ctx)
-			due = err != nil
-		}
-		if err != nil && ctx.Err() == nil {
+		_, changed := s.f.Folded.Now()
+		if err := s.seal(ctx); err != nil && ctx.Err() == nil {
 			s.logger.WarnContext(ctx, "seal records", "error", err)
 			again.Reset(sealAgain)
 		}
 		select {
 		case <-ctx.Done():
 			return nil
-		case <-woken:
+		case <-changed:
 		case <-again.C:
 		}
 	}
 }
 
-// seal folds the shop and seals every job that was released and is not
-// sealed. Releases are rare, so nothing is kept between two of them.
+// seal seals every job that was released and is not sealed.
 func (s *sealer) seal(ctx context.Context) error {
-	shop, err := record.Fold(s.f.Authority(), s.f.Log.All(ctx))
-	if err != nil {
-		return err
-	}
-	for _, j := range shop.Jobs {
-		if j.Released == nil || j.Sealed != nil {
+	view := s.f.Folded.View(ctx)
+	for _, one := range view.Summaries(sealAtOnce, record.HandedBack) {
+		j := view.Job(one.Job)
+		if j == nil || j.Released == nil || j.Sealed != nil {
 			continue
 		}
 		entries, err := s.entries(ctx, j)
@@ -78,30 +69,7 @@ func (s *sealer) seal(ctx context.Context) error {
 			return err
 		}
 	}
-	return nil
-}
-
-// readOn looks at what is new and reports whether a vehicle was released in it.
-func (s *sealer) readOn(ctx context.Context) (released bool, err error) {
-	heads, err := s.f.Log.Heads(ctx)
-	if err != nil {
-		return false, err
-	}
-	for _, h := range heads {
-		if h.Size <= s.read[h.Device] {
-			continue
-		}
-		for e, err := range s.f.Log.Entries(ctx, h.Device, s.read[h.Device]) {
-			if err != nil {
-				return released, err
-			}
-			s.read[h.Device] = e.Index + 1
-			if entry, err := journal.Decode(e.Bytes); err == nil && entry.Type.Kind == journal.VehicleReleased {
-				released = true
-			}
-		}
-	}
-	return released, nil
+	return view.Err()
 }
 
 // entries reads the bytes of a job's entries in the order of replay, those of

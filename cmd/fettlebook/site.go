@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"html/template"
 	"io/fs"
 	"net/http"
@@ -41,15 +42,19 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.House,
 	if err != nil {
 		return nil, err
 	}
-	s := &site{live: live.New(f.Authority(), f.Log, t.Logger), drafts: drafts}
-	serving.beside(s.live.Run)
+	s := &site{live: live.New(f.Folded), drafts: drafts}
+	serving.beside(func(ctx context.Context) {
+		if err := f.Folded.Run(ctx, f.Log); err != nil && ctx.Err() == nil {
+			t.Logger.ErrorContext(ctx, "keep the shop up to date", "error", err)
+		}
+	})
 	shows := func(s *live.Snapshot, id journal.EntryID) any {
 		if one := pagefigure.Of(s, id); !one.IsZero() {
 			return one
 		}
 		return nil
 	}
-	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.Now().Shop) }
+	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.writer = write.New(write.Config{
 		House: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,

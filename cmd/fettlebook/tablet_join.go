@@ -81,7 +81,7 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 	if err := folder.WriteIdentity(dir, id); err != nil {
 		return id, err
 	}
-	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand}) // so that there is a journal to look at
+	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger}) // so that there is a journal to look at
 	if err != nil {
 		return id, err
 	}
@@ -132,7 +132,7 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 
 // logIsOpen reports whether a tablet may write on into its log.
 func logIsOpen(ctx context.Context, t *terminal, dir string, id folder.Identity) (bool, error) {
-	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand})
+	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
 	if err != nil {
 		return false, err
 	}

@@ -242,7 +242,7 @@ func pool(path, query string, most int) (*sql.DB, error) {
 // which no log gives back, stay.
 func (db *DB) Clear(ctx context.Context) error {
 	err := db.tx(ctx, func(b *batch) error {
-		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "replacements", "astray", "uses", "keys", "keyed", "summaries", "dirty"} {
+		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty"} {
 			if err := b.exec(`DELETE FROM ` + table); err != nil {
 				return err
 			}

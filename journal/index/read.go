@@ -254,3 +254,18 @@ func (db *DB) Waiting(ctx context.Context) ([]Row, error) {
 	slices.SortFunc(list, func(a, b Row) int { return cmp.Or(cmp.Compare(a.Device, b.Device), cmp.Compare(a.Index, b.Index)) })
 	return list, err
 }
+
+// Using returns the entries that used a thing last, in the order of all, at
+// most so many, and how many there are.
+func (db *DB) Using(ctx context.Context, s journal.Subject, most int) ([]Row, int, error) {
+	n, known, err := db.thing(ctx, s)
+	if !known {
+		return nil, 0, err
+	}
+	var total int
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM uses WHERE thing = ?`, n).Scan(&total); err != nil {
+		return nil, 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
+	}
+	list, err := db.ordered(ctx, `WHERE pos IN (SELECT pos FROM uses WHERE thing = ? ORDER BY place DESC, pos DESC LIMIT ?)`, n, most)
+	return list, total, err
+}

@@ -124,3 +124,11 @@ func (k Key) Parts() (word, text string) {
 	word, text, _ = strings.Cut(string(k), "/")
 	return word, text
 }
+
+// Add notes by what the vehicle was known in a job more.
+func (v *Vehicle) Add(number, plate, looks string) {
+	if n := normalVIN(number); n != "" {
+		v.VIN = n
+	}
+	v.Plates, v.Looks = newest(v.Plates, plate), newest(v.Looks, looks)
+}

@@ -12,9 +12,12 @@ import (
 type Match struct {
 	By   string // what fitted: "VIN", "plate", "job", "cast mark", "tag", "customer", a thing's word, or "words"
 	Home journal.Subject
-	Job  *Summary // of a job, and of what is on one
-	Part *PartSummary
-	Line *record.Line // of words
+	// Whole says that it is so named in full, and not only begins so or holds
+	// what was asked for.
+	Whole bool
+	Job   *Summary // of a job, and of what is on one
+	Part  *PartSummary
+	Line  *record.Line // of words
 }
 
 // Find looks for what somebody may have read on a car, a casting or a paper:
@@ -24,12 +27,12 @@ type Match struct {
 func (v *View) Find(query string, most int) []Match {
 	v.settle()
 	var found []Match
-	for _, look := range []func(*View, string, int) ([]index.Match, error){exactly, beginning, piece} {
+	for i, look := range []func(*View, string, int) ([]index.Match, error){exactly, beginning, piece} {
 		rows, err := look(v, query, most)
 		v.note(err)
 		for _, m := range rows {
 			for _, one := range v.matches(m) {
-				if !slices.ContainsFunc(found, one.same) {
+				if one.Whole = i == 0; !slices.ContainsFunc(found, one.same) {
 					found = append(found, one)
 				}
 			}
@@ -57,7 +60,7 @@ func piece(v *View, q string, n int) ([]index.Match, error) {
 }
 
 // shortest is the fewest characters of a beginning.
-const shortest = 3
+const shortest = 2
 
 func (m Match) same(o Match) bool {
 	return m.By == o.By && m.Home == o.Home && (m.Part == nil) == (o.Part == nil) && (m.Part == nil || m.Part.Part == o.Part.Part)

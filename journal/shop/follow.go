@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"iter"
+	"maps"
 	"slices"
 
 	"fettlebook/journal"
@@ -70,7 +71,10 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		return false, err
 	}
 	received, err := s.receive(ctx, heads)
-	return missing > 0 || received, err
+	if err != nil {
+		return false, err
+	}
+	return missing > 0 || received, s.keepCards(ctx)
 }
 
 // reorder puts everything in order anew when the register says something else
@@ -164,7 +168,31 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 	if err := s.move(ctx, moved); err != nil {
 		return err
 	}
+	if err := s.tie(ctx, items); err != nil {
+		return err
+	}
 	return s.recount(ctx, items)
+}
+
+// tie has the summaries worked out anew of all jobs that a VIN or a plate ties
+// to those that are opened.
+func (s *Shop) tie(ctx context.Context, opened []index.Item) error {
+	homes := make(map[journal.Subject]bool)
+	for _, item := range opened {
+		for _, text := range openingKeys(item.Payload) {
+			tied, err := s.index.KeyedHomes(ctx, text)
+			if err != nil {
+				return err
+			}
+			for _, home := range tied {
+				homes[home] = true
+			}
+		}
+	}
+	if len(homes) == 0 {
+		return nil
+	}
+	return s.index.MarkDirty(ctx, slices.Collect(maps.Keys(homes))...)
 }
 
 // changes drops the cases that an entry changes. grown is held.
@@ -411,7 +439,7 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	if err := s.resume(ctx, roots); err != nil {
 		return err
 	}
-	var corrections []index.Item
+	var corrections, opened []index.Item
 	var moved []index.Placing
 	items := func(yield func(index.Item, error) bool) {
 		for batch, err := range chunks(s.merged(ctx, heads, have), bulk) {
@@ -430,6 +458,9 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 				return
 			}
 			for _, item := range list {
+				if len(have) > 0 && len(openingKeys(item.Payload)) > 0 {
+					opened = append(opened, index.Item{Payload: item.Payload})
+				}
 				if _, ok := item.Payload.(*journal.Correction); ok {
 					corrections = append(corrections, index.Item{Position: item.Position, Entry: item.Entry, Payload: item.Payload})
 				}
@@ -443,6 +474,9 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 		return err
 	}
 	if err := s.move(ctx, moved); err != nil {
+		return err
+	}
+	if err := s.tie(ctx, opened); err != nil {
 		return err
 	}
 	return s.recount(ctx, corrections)

@@ -211,7 +211,7 @@ func (g *gathering) vehicle(job journal.Subject) error {
 	seen := make(map[string]bool)
 	for jobs := []journal.Subject{job}; len(jobs) > 0; jobs = jobs[1:] {
 		for _, d := range g.in(jobs[0]) {
-			for _, text := range openingKeys(d) {
+			for _, text := range openingKeys(d.Payload()) {
 				if seen[text] {
 					continue
 				}
@@ -228,9 +228,9 @@ func (g *gathering) vehicle(job journal.Subject) error {
 }
 
 // openingKeys are the VINs and plates that an entry states.
-func openingKeys(d *record.Decoded) []string {
+func openingKeys(p journal.Payload) []string {
 	var list []string
-	for _, p := range says(d.Payload()) {
+	for _, p := range says(p) {
 		if j, ok := p.(*journal.Job); ok {
 			list = append(list, index.Keys(j)...)
 		}

@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -34,6 +35,19 @@ type Summary struct {
 	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
+}
+
+// Name is what a job is called: the plate, else the VIN, else its id.
+func (s *Summary) Name() string { return cmp.Or(s.Plate, s.VIN, string(s.Job)) }
+
+// Summary returns the summary of a job, if there is one.
+func (v *View) Summary(id journal.JobID) (Summary, bool) {
+	row, ok, err := v.shop.index.Summary(v.ctx, journal.About(id, "", ""))
+	v.note(err)
+	if !ok || row.State == aside {
+		return Summary{}, false
+	}
+	return v.read(row), true
 }
 
 // PartSummary is a part of a job.
@@ -121,7 +135,7 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error
 	}
 	if run := c.Shop.Run(d.Home.Run()); run != nil {
 		summarizeRun(&out, run)
-		return out, nil
+		return out, s.index.MarkDirty(ctx, homesOf(c.Shop.Jobs)...)
 	}
 	j := c.Shop.Job(d.Home.Job())
 	if j == nil {
@@ -189,6 +203,16 @@ func summaryOf(j *record.Job) Summary {
 		out.Last = l.Clocks.Device
 	}
 	return out
+}
+
+// homesOf are the homes of the jobs that took part in a run. The run's entries
+// are entries of theirs.
+func homesOf(jobs []*record.Job) []journal.Subject {
+	var list []journal.Subject
+	for _, j := range jobs {
+		list = append(list, journal.About(j.ID, "", ""))
+	}
+	return list
 }
 
 func summarizeRun(out *index.Summary, run *record.Run) {

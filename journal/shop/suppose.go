@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
@@ -45,7 +46,7 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 		return nil, journal.EntryID{}, err
 	}
 	own.register = s.register.with(own.item, &own.entry, own.counting(s.used(context.WithoutCancel(ctx))))
-	v.Register, v.own = own.register, own
+	v.Shop, v.Stock, v.own = own.register, facts.StockOf(own.register), own
 	return v, own.row.ID, nil
 }
 

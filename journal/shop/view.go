@@ -18,14 +18,16 @@ import (
 // could not be read is nil, and [View.Err] says why; so whoever asks looks
 // once, at the end.
 type View struct {
-	// Register is what the shop's register says of people, devices, cards
-	// and things. It has no jobs.
-	Register *record.Shop
-	Serial   uint64 // of the shop when the view was made
+	// Shop is what the shop's register says of people, devices, cards and
+	// things. It has no jobs: those are asked for one by one.
+	Shop   *record.Shop
+	Stock  *facts.Stock // how the things of the register stand, by all of the shop
+	Serial uint64       // of the shop when the view was made
 
 	ctx  context.Context
 	shop *Shop
 	own  *supposing // what is only supposed; nil in a view of what is
+	seen []*Case    // that were looked at
 	err  error
 }
 
@@ -35,10 +37,11 @@ func (s *Shop) View(ctx context.Context) *View {
 	v.Serial, _ = s.Now()
 	s.grown.RLock()
 	defer s.grown.RUnlock()
-	v.Register, v.err = s.registered(ctx)
-	if v.Register == nil {
-		v.Register = record.NewBook(v.shop.by).Shop()
+	v.Shop, v.err = s.registered(ctx)
+	if v.Shop == nil {
+		v.Shop = record.NewBook(v.shop.by).Shop()
 	}
+	v.Stock = facts.StockOf(v.Shop)
 	return v
 }
 
@@ -61,6 +64,9 @@ func (v *View) Case(home journal.Subject) *Case {
 		c, err = v.shop.Case(v.ctx, home)
 	}
 	v.note(err)
+	if c != nil && !slices.Contains(v.seen, c) {
+		v.seen = append(v.seen, c)
+	}
 	return c
 }
 
@@ -89,6 +95,11 @@ func (v *View) Run(id journal.RunID) *record.Run {
 // Line returns the lines with an id: none, one, or several after a fork. Each
 // is of the case of its home.
 func (v *View) Line(id journal.EntryID) []*record.Line {
+	for _, c := range v.seen { // most entries that are asked for are of what is looked at
+		if lines := c.Shop.Line(id); len(lines) > 0 && index.Home(lines[0].Subject) == c.Home {
+			return lines
+		}
+	}
 	rows, err := v.rows(id)
 	v.note(err)
 	var list []*record.Line
@@ -102,14 +113,28 @@ func (v *View) Line(id journal.EntryID) []*record.Line {
 	return list
 }
 
+// Cited returns the lines with an id as far as a reference to them needs: from
+// whatever was looked at, if they are in it.
+func (v *View) Cited(id journal.EntryID) []*record.Line {
+	if lines := v.Shop.Line(id); len(lines) > 0 {
+		return lines
+	}
+	for _, c := range v.seen {
+		if lines := c.Shop.Line(id); len(lines) > 0 {
+			return lines
+		}
+	}
+	return v.Line(id)
+}
+
 // in returns the fold in which an entry's line stands.
 func (v *View) in(r index.Row) *record.Shop {
 	if ofRegister(r.Home) && r.Kind != journal.ClockCompared {
-		return v.Register
+		return v.Shop
 	}
 	c := v.Case(r.Home)
 	if c == nil {
-		return v.Register
+		return v.Shop
 	}
 	return c.Shop
 }
@@ -121,8 +146,14 @@ func (v *View) rows(id journal.EntryID) ([]index.Row, error) {
 	return v.shop.index.ByID(v.ctx, id)
 }
 
+// Around returns the fold in which an entry's line stands, such as that of its
+// job or run.
+func (v *View) Around(l *record.Line) *record.Shop {
+	return v.in(index.Row{Home: index.Home(l.Subject), Kind: l.Kind})
+}
+
 // Initials returns what is pressed into the stamp of a person.
-func (v *View) Initials(id journal.PersonID) string { return v.Register.Initials(id) }
+func (v *View) Initials(id journal.PersonID) string { return v.Shop.Initials(id) }
 
 // Standing returns how a job stands on its card, or nil if there is no such
 // job.
@@ -134,14 +165,6 @@ func (v *View) Standing(id journal.JobID) *Standing {
 		return c.Standing(id)
 	}
 	return nil
-}
-
-// Stock tells how the things of the register stand, by all of the shop.
-func (v *View) Stock() *facts.Stock {
-	if v.own != nil {
-		return facts.StockOf(v.own.register)
-	}
-	return facts.StockOf(v.Register)
 }
 
 // Cites returns the lines of entries that cite a thing, in the order of
@@ -191,19 +214,27 @@ func (v *View) Clock(device journal.DeviceID) *record.Line {
 	return nil
 }
 
-// Open returns the newest jobs that are on hand, at most so many, and how many
-// there are.
-func (v *View) Open(most int) (list []*record.Job, all int) {
+// Open returns the newest jobs that are on hand, at most so many.
+func (v *View) Open(most int) []*record.Job {
 	v.settle()
-	all, err := v.shop.index.Count(v.ctx, string(record.Open))
-	v.note(err)
-	return v.jobs(most, record.Open), all
+	return v.jobs(most, record.Open)
+}
+
+// Count returns how many jobs are in some states.
+func (v *View) Count(states ...record.State) (n int) {
+	v.settle()
+	for _, state := range states {
+		some, err := v.shop.index.Count(v.ctx, string(state))
+		v.note(err)
+		n += some
+	}
+	return n
 }
 
 // HandedBack returns the jobs that were handed back last, at most so many.
 func (v *View) HandedBack(most int) []*record.Job {
 	v.settle()
-	list := v.jobs(most, record.HandedBack, record.Sealed)
+	list := slices.DeleteFunc(v.jobs(most, record.HandedBack, record.Sealed), func(j *record.Job) bool { return j.Released == nil || j.Opened == nil })
 	slices.SortStableFunc(list, func(a, b *record.Job) int { return b.Released.Compare(a.Released) })
 	return list[:min(most, len(list))]
 }
@@ -270,3 +301,14 @@ const (
 	endOfTime  = 1<<63 - 1
 	latelyKept = 100 // jobs whose kept promises are listed too
 )
+
+// Written returns the lines of a kind that a person wrote since a time.
+func (v *View) Written(kind journal.Kind, by journal.PersonID, since time.Time) []*record.Line {
+	const day = 24 * time.Hour // wherever the devices' calendars are
+	rows, err := v.shop.index.OfKind(v.ctx, kind, journal.Date(since.Add(-day).UTC().Format(time.DateOnly)), "9999-12-31")
+	v.note(err)
+	rows = slices.DeleteFunc(rows, func(r index.Row) bool {
+		return r.By != by || r.ID.Time().Before(since.Truncate(time.Millisecond))
+	})
+	return v.lines(rows)
+}

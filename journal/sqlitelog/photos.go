@@ -12,8 +12,16 @@ import (
 	"fettlebook/media"
 )
 
-// ErrNoThumb is returned for a thumbnail that is not here.
-var ErrNoThumb = errors.New("this thumbnail is not here")
+// ErrNoThumb is returned for a thumbnail that is not here; it is a
+// media.ErrNotHere.
+var ErrNoThumb error = noThumb{}
+
+type noThumb struct{}
+
+func (noThumb) Error() string { return "this thumbnail is not here" }
+
+// Is makes it one of what is not on this machine.
+func (noThumb) Is(target error) bool { return target == media.ErrNotHere }
 
 // storePhotos stores thumbnails and the names of originals, and returns the
 // thumbnails' hashes one after the other.
@@ -101,10 +109,11 @@ func (db *DB) Names(ctx context.Context, ref media.Ref) (bool, error) {
 	return n > 0, nil
 }
 
-// Withdrawn reports whether a photo.withdrawn entry here names the original.
+// Withdrawn reports whether a photo.withdrawn entry here names the original,
+// or that of the thumbnail.
 func (db *DB) Withdrawn(ctx context.Context, ref media.Ref) (bool, error) {
 	var n int
-	err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE ref = ? AND withdrawn = 1`, ref[:]).Scan(&n)
+	err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE (ref = ?1 OR thumb = ?1) AND withdrawn = 1`, ref[:]).Scan(&n)
 	if err != nil {
 		return false, fmt.Errorf("look up photo: %w", damaged(err))
 	}

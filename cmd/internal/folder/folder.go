@@ -5,10 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"path/filepath"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/durable"
@@ -23,6 +26,9 @@ type Folder struct {
 	Dir    string
 	Log    *sqlitelog.DB
 	Photos *photodir.Dir
+	Folded *shop.Shop // the one folded shop of this process
+
+	index *index.DB
 
 	limits media.Limits
 	lock   *flock.Flock
@@ -34,7 +40,8 @@ type Options struct {
 	Rand io.Reader
 	// Free returns the bytes free on the disk that holds the folder; nil asks
 	// the system.
-	Free func() (uint64, error)
+	Free   func() (uint64, error)
+	Logger *slog.Logger // nil for none
 }
 
 // Open takes the folder and opens all that is in it.
@@ -87,12 +94,47 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	f.Photos, err = photodir.Open(PhotosPath(f.Dir))
-	return err
+	if f.Photos, err = photodir.Open(PhotosPath(f.Dir)); err != nil {
+		return err
+	}
+	if o.Logger == nil {
+		o.Logger = slog.New(slog.DiscardHandler)
+	}
+	if f.index, err = OpenIndex(ctx, f.Dir, f.Log, o.Logger); err != nil {
+		return err
+	}
+	f.Folded = shop.Open(f.Authority(), f.Log, f.index, o.Logger)
+	return nil
+}
+
+// OpenIndex opens the index beside a folder's logs, or begins it. One that is
+// of other logs, such as after a backup was put back, is begun anew. Only who
+// holds the folder may open it so.
+func OpenIndex(ctx context.Context, dir string, log *sqlitelog.DB, logger *slog.Logger) (*index.DB, error) {
+	idx, _, err := index.Open(ctx, IndexPath(dir), logger)
+	if err != nil {
+		return nil, err
+	}
+	same, err := idx.Agrees(ctx, log)
+	if err != nil {
+		return nil, errors.Join(err, idx.Close())
+	}
+	if same {
+		return idx, nil
+	}
+	if err := idx.Discard(); err != nil {
+		return nil, err
+	}
+	idx, _, err = index.Open(ctx, IndexPath(dir), logger)
+	return idx, err
 }
 
 // DatabasePath is where a folder's logs lie.
 func DatabasePath(dir string) string { return filepath.Join(dir, "journal.db") }
+
+// IndexPath is where the index of a folder's logs lies. It may be deleted while
+// no program holds the folder.
+func IndexPath(dir string) string { return filepath.Join(dir, "index.db") }
 
 // PhotosPath is where a folder's originals lie.
 func PhotosPath(dir string) string { return filepath.Join(dir, "photos") }
@@ -103,6 +145,10 @@ func BrokerPath(dir string) string { return filepath.Join(dir, "broker") }
 // Close gives the folder free.
 func (f *Folder) Close() error {
 	var errs []error
+	if f.index != nil {
+		errs = append(errs, f.index.Close())
+		f.index = nil
+	}
 	if f.Log != nil {
 		errs = append(errs, f.Log.Close())
 	}

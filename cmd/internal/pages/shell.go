@@ -1,6 +1,8 @@
 package pages
 
 import (
+	"fettlebook/cmd/internal/pages/live"
+
 	"bytes"
 	"embed"
 	"fmt"
@@ -101,6 +103,10 @@ func (s *Shell) Fragment(w http.ResponseWriter, r *http.Request, name, part stri
 
 // write renders into memory first: half a page must not look like a whole one.
 func (s *Shell) write(w http.ResponseWriter, r *http.Request, status int, name, part string, data any) {
+	if err := live.Trouble(r.Context()); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
 	var body bytes.Buffer
 	page := s.pages[name]
 	if page == nil {
@@ -129,6 +135,7 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
 	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
@@ -136,6 +143,6 @@ func Guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		next.ServeHTTP(w, r)
+		once.ServeHTTP(w, r)
 	})
 }

@@ -157,7 +157,7 @@ func (b *Bench) asked(next http.HandlerFunc) http.HandlerFunc {
 }
 
 func (b *Bench) show(w http.ResponseWriter, r *http.Request, status int, name string, v pages.View) {
-	v.Frame = b.Frame(r, b.Live.Now())
+	v.Frame = b.Frame(r, b.Live.View(r.Context()))
 	b.shell.Page(w, r, status, name, v)
 }
 

@@ -18,6 +18,7 @@ import (
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/live/livetest"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
@@ -50,11 +51,8 @@ func newSite(t testing.TB) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.live = live.New(journal.Authority{Hub: journaltest.Bench}, s.db, slog.New(slog.DiscardHandler))
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan struct{})
-	go func() { s.live.Run(ctx); close(done) }()
-	t.Cleanup(func() { cancel(); <-done; s.db.Close() })
+	t.Cleanup(func() { s.db.Close() })
+	s.live = livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, s.db)
 
 	drafts, err := draft.Open(t.TempDir(), draft.Options{Now: w.Now})
 	if err != nil {
@@ -154,7 +152,7 @@ func TestStartAJob(t *testing.T) {
 	w := s.ask("/job/new", job())
 	s.sees(w, http.StatusSeeOther)
 	at := w.Header().Get("Location")
-	j := s.live.Now().Shop.Job(journal.JobID(strings.TrimPrefix(at, "/job/")))
+	j := s.live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(at, "/job/")))
 	if j == nil || j.Stated.Odometer.String() != "84210 km" || len(j.Stated.Corners) != 2 || j.Stated.Edition != 1 || j.Customer == nil {
 		t.Fatalf("got %+v", j)
 	}
@@ -170,7 +168,7 @@ func TestStartAJob(t *testing.T) {
 	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
 	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange")
-	raw, err := s.live.Now().Shop.Job(j.ID).JSON(struct{ Receipts, Clocks bool }{})
+	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(struct{ Receipts, Clocks bool }{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
 		t.Errorf("the customer's name is in the record: %s, %v", raw, err)
 	}
@@ -184,7 +182,7 @@ func TestOneJobFromOneForm(t *testing.T) {
 	form.Set("once", "7f2c")
 	first, again := s.ask("/job/new", form), s.ask("/job/new", form)
 	s.sees(first, http.StatusSeeOther)
-	if to := again.Header().Get("Location"); to == "" || to != first.Header().Get("Location") || len(s.live.Now().Open(0)) != 1 {
+	if to := again.Header().Get("Location"); to == "" || to != first.Header().Get("Location") || len(s.live.View(t.Context()).Open(10)) != 1 {
 		t.Errorf("sent twice it leads to %q and to %q", first.Header().Get("Location"), to)
 	}
 	form.Set("do", "draft")

@@ -85,7 +85,7 @@ type squareView struct {
 const nextShown = 6
 
 func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
-	s := b.Live.Now()
+	s := b.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
 	if st == nil {
 		b.missing(w, r, "There is no job "+r.PathValue("job")+" on this tablet. It may still be on another one.")

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"bytes"
 	"cmp"
 	"net/http"
 	"slices"
@@ -52,13 +51,13 @@ type runRow struct {
 const lately = 5
 
 func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
-	s := b.Live.Now()
-	open := s.Open(0)
-	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s), Unfinished: b.Drafts.List(b.By(r)), More: max(0, len(open)-live.Listed)}
-	for _, j := range open[:min(len(open), live.Listed)] {
+	s := b.Live.View(r.Context())
+	open := s.Open(live.Listed)
+	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s, open), Unfinished: b.Drafts.List(b.By(r)), More: max(0, s.Count(record.Open)-live.Listed)}
+	for _, j := range open {
 		d.Jobs = append(d.Jobs, row(s.Standing(j.ID)))
 	}
-	for _, j := range handedBack(s.Shop.Jobs) {
+	for _, j := range s.HandedBack(lately) {
 		d.Lately = append(d.Lately, jobRow{Job: j, Plate: j.Name(), Looks: looks(j)})
 	}
 	b.show(w, r, http.StatusOK, "jobs", pages.View{Title: "Jobs on hand", Data: d, Live: true})
@@ -101,41 +100,48 @@ func looks(j *record.Job) string {
 	return j.Looks()
 }
 
-// handedBack returns the jobs that were handed back last.
-func handedBack(jobs []*record.Job) []*record.Job {
-	var list []*record.Job
-	for _, j := range jobs {
-		if j.Released != nil && j.Opened != nil {
-			list = append(list, j)
-		}
-	}
-	slices.SortFunc(list, func(a, b *record.Job) int { return -bytes.Compare(a.Released.ID[:], b.Released.ID[:]) })
-	return list[:min(len(list), lately)]
-}
-
-// running lists the bakes that were started and not ended, the newest first.
-func running(s *live.Snapshot) []runRow {
+// running lists the bakes of open jobs that were started and not ended, the
+// newest first.
+func running(s *live.Snapshot, open []*record.Job) []runRow {
 	var list []runRow
-	for _, run := range s.Shop.Runs {
-		var begun *record.Line
-		ended := false
-		for _, l := range run.Lines {
-			switch l.Effect().(type) {
-			case *journal.BakeStart:
-				begun = l
-			case *journal.Cure, *journal.Cooling:
-				ended = true
+	seen := make(map[journal.RunID]bool)
+	for _, j := range open {
+		for _, c := range j.Corners {
+			for _, p := range c.Parts {
+				for _, run := range p.Runs {
+					if begun := inOven(run); begun != nil && !seen[run.ID] {
+						seen[run.ID] = true
+						list = append(list, newRunRow(s, run, begun))
+					}
+				}
 			}
 		}
-		if begun == nil || ended || !slices.ContainsFunc(run.Jobs, func(j *record.Job) bool { return j.State == record.Open }) {
-			continue
-		}
-		row := runRow{Run: run, Since: begun.Clocks.Device, Parts: run.Parts}
-		for _, j := range run.Jobs {
-			row.Jobs = append(row.Jobs, j.Name())
-		}
-		list = append(list, row)
 	}
 	slices.SortFunc(list, func(a, b runRow) int { return -cmp.Compare(a.Since.String(), b.Since.String()) })
 	return list
+}
+
+// inOven returns the line with which a bake began that goes on; nil of others.
+func inOven(run *record.Run) (begun *record.Line) {
+	for _, l := range run.Lines {
+		switch l.Effect().(type) {
+		case *journal.BakeStart:
+			begun = l
+		case *journal.Cure, *journal.Cooling:
+			return nil
+		}
+	}
+	return begun
+}
+
+func newRunRow(s *live.Snapshot, run *record.Run, begun *record.Line) runRow {
+	row := runRow{Run: run, Since: begun.Clocks.Device, Parts: run.Parts}
+	var jobs []journal.JobID
+	for _, p := range run.Parts {
+		if j := s.Job(p.Job()); j != nil && !slices.Contains(jobs, j.ID) {
+			jobs = append(jobs, j.ID)
+			row.Jobs = append(row.Jobs, j.Name())
+		}
+	}
+	return row
 }

@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/vin"
@@ -84,9 +85,9 @@ func said(form url.Values) newJobPage {
 }
 
 func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
-	shop := b.Live.Now().Shop
+	s := b.Live.View(r.Context())
 	d.Corners = journal.Corner("").Words()
-	for _, c := range shop.Routes {
+	for _, c := range s.Shop.Routes {
 		if c.Stated != nil {
 			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == "caliper"})
 		}
@@ -95,7 +96,7 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 		d.VIN = readVIN(d.Words.VIN)
 	}
 	for _, query := range []string{d.Words.VIN, d.Words.Plate} {
-		if v := before(shop, query); v != nil && d.Known == "" {
+		if v := before(s, query); v != nil && d.Known == "" {
 			d.Known = words.Count(len(v.Jobs), "job") + " of this vehicle are on record"
 		}
 	}
@@ -129,17 +130,20 @@ func readVIN(typed string) vinView {
 }
 
 // before finds a vehicle that was here before.
-func before(shop *record.Shop, query string) *record.Vehicle {
-	if strings.TrimSpace(query) == "" {
-		return nil
-	}
-	for _, m := range shop.Find(query) {
-		if (m.By == "VIN" || m.By == "plate") && m.Vehicle != nil {
-			return m.Vehicle
+func before(s *live.Snapshot, query string) *record.Vehicle {
+	for _, m := range s.Find(query, mostKnown) {
+		if m.By != "VIN" && m.By != "plate" || m.Job == nil || !m.Whole {
+			continue
+		}
+		if j := s.Job(m.Job.Job); j != nil && j.Vehicle != nil {
+			return j.Vehicle
 		}
 	}
 	return nil
 }
+
+// mostKnown bounds what is looked through for a vehicle that was here before.
+const mostKnown = 20
 
 func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 	if err := r.ParseMultipartForm(formMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {

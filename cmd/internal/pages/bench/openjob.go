@@ -31,7 +31,7 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if err != nil {
 		d.Wrong["customer"] = err.Error()
 	}
-	pin, err := said.Pin(b.Live.Now().Shop)
+	pin, err := said.Pin(b.Live.View(r.Context()).Shop)
 	if err != nil {
 		d.Wrong["route"] = err.Error()
 	}
@@ -70,7 +70,7 @@ func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload
 		d.Token = hex.EncodeToString(sum[:]) + b.Now().Format(time.RFC3339Nano)
 	}
 	press := draft.Press{Token: d.Token, Content: hex.EncodeToString(sum[:])}
-	found := func(since time.Time) (journal.EntryID, bool) { return b.opened(payload.(*journal.Job), since) }
+	found := func(since time.Time) (journal.EntryID, bool) { return b.opened(r, payload.(*journal.Job), since) }
 	entry, err := b.Drafts.Once(press, found, func() (journal.EntryID, error) {
 		id, err := journal.NewJobID(b.Rand)
 		if err == nil && card != nil {
@@ -92,22 +92,26 @@ func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload
 	if err != nil {
 		return "", err
 	}
-	return s.Shop.Line(entry)[0].Subject.Job(), nil
+	return s.Line(entry)[0].Subject.Job(), nil
 }
 
 // opened looks for a job of the vehicle that was opened here since a time: a
 // press may have been cut off after it was written.
-func (b *Bench) opened(job *journal.Job, since time.Time) (journal.EntryID, bool) {
-	for l := range b.Live.Now().Shop.Backwards() {
+func (b *Bench) opened(r *http.Request, job *journal.Job, since time.Time) (journal.EntryID, bool) {
+	for _, l := range b.Live.Shop.View(r.Context()).Newest(b.Device, lookedBack) {
 		if time.Time(l.Clocks.Device).Before(since) {
 			break
 		}
-		if was, ok := l.Payload.(*journal.Job); ok && l.Device == b.Device && was.Vehicle == job.Vehicle {
+		if was, ok := l.Payload.(*journal.Job); ok && was.Vehicle == job.Vehicle {
 			return l.ID, true
 		}
 	}
 	return journal.EntryID{}, false
 }
+
+// lookedBack is how many entries of the tablet are looked through for what a
+// press wrote that was cut off.
+const lookedBack = 200
 
 // fieldOf is the field of this page that holds a path of the data, "" for what
 // is about none of them.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal/record"
 	"fettlebook/media"
 )
@@ -36,15 +37,12 @@ func (b *Bench) where(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		b.Logger.WarnContext(r.Context(), "read waiting photographs", "error", err)
 	}
-	d.Entries = b.newest(b.Live.Now().Shop, d.Where, waiting)
+	d.Entries = b.newest(b.Live.View(r.Context()), d.Where, waiting)
 	b.show(w, r, http.StatusOK, "where", pages.View{Title: "Where my entries are", Data: d, Live: true})
 }
 
-func (b *Bench) newest(shop *record.Shop, at Where, waiting []media.Ref) (rows []whereRow) {
-	for l := range shop.Backwards() {
-		if l.Device != b.Device {
-			continue
-		}
+func (b *Bench) newest(s *live.Snapshot, at Where, waiting []media.Ref) (rows []whereRow) {
+	for _, l := range s.Newest(b.Device, whereShown) {
 		row := whereRow{Line: l, Place: pages.Place(l.Subject), State: "saved here"}
 		switch {
 		case l.Index < at.Countersigned:
@@ -59,9 +57,7 @@ func (b *Bench) newest(shop *record.Shop, at Where, waiting []media.Ref) (rows [
 			}
 			row.Photos = append(row.Photos, photoRow{Photo: p, State: state})
 		}
-		if rows = append(rows, row); len(rows) == whereShown {
-			break
-		}
+		rows = append(rows, row)
 	}
 	return rows
 }

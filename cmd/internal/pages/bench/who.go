@@ -21,12 +21,12 @@ func (b *Bench) who(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b *Bench) ask(w http.ResponseWriter, r *http.Request, status int, back, problem string) {
-	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: here(b.Live.Now().Shop), By: b.By(r), Back: back, Problem: problem}})
+	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: here(b.Live.View(r.Context()).Shop), By: b.By(r), Back: back, Problem: problem}})
 }
 
 func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
 	by := journal.PersonID(r.FormValue("by"))
-	for _, p := range here(b.Live.Now().Shop) {
+	for _, p := range here(b.Live.View(r.Context()).Shop) {
 		if p.ID == by {
 			b.SetBy(w, r, by)
 			http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -51,16 +52,16 @@ type claim struct {
 	Decide  string // page that settles it, while it is not
 }
 
-func claims(j *record.Job, shop *record.Shop) []claim {
+func claims(j *record.Job, s *live.Snapshot) []claim {
 	var list []claim
 	for _, l := range j.Lines {
 		if l.Kind != journal.ClaimOpened {
 			continue
 		}
-		c := claim{Line: paper.Dated(l, shop)}
+		c := claim{Line: paper.Dated(l, s)}
 		for _, o := range j.Lines {
 			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
-				c.Settled = append(c.Settled, paper.Dated(o, shop))
+				c.Settled = append(c.Settled, paper.Dated(o, s))
 			}
 		}
 		if _, stands := l.Effect().(*journal.Claim); stands && len(c.Settled) == 0 {
@@ -81,16 +82,18 @@ type casting struct {
 
 func castings(jobs []*record.Job) []casting {
 	var list []casting
-	seen := make(map[*record.Casting]bool)
-	mine := make(map[*record.Job]bool)
+	seen := make(map[journal.Subject]bool) // each job has its own fold, so castings are told apart by their parts
+	mine := make(map[journal.JobID]bool)
 	for _, j := range jobs {
-		mine[j] = true
+		mine[j.ID] = true
 	}
 	for _, j := range jobs {
 		for _, c := range j.Corners {
 			for _, part := range c.Parts {
-				if k := part.Casting; k != nil && !seen[k] && len(k.Parts) > 1 {
-					seen[k] = true
+				if k := part.Casting; k != nil && !seen[part.Subject] && len(k.Parts) > 1 {
+					for _, p := range k.Parts {
+						seen[p.Subject] = true
+					}
 					list = append(list, newCasting(k, mine))
 				}
 			}
@@ -99,13 +102,13 @@ func castings(jobs []*record.Job) []casting {
 	return list
 }
 
-func newCasting(k *record.Casting, mine map[*record.Job]bool) casting {
+func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
 	v := casting{Mark: k.Mark, Notes: k.Notes}
 	var here []string
 	for _, p := range k.Parts {
 		j := p.Corner.Job
 		says := fmt.Sprintf("%s %s", p.Corner.Corner, p.ID)
-		if mine[j] {
+		if mine[j.ID] {
 			here = append(here, fmt.Sprintf("%s in job %s", says, j.ID))
 			continue
 		}

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"cmp"
 	"fmt"
 	"net/http"
 	"slices"
@@ -48,14 +47,14 @@ const (
 )
 
 func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	now := d.Now()
-	open := s.Open(0)
-	b := board{More: max(0, len(open)-live.Listed), Empty: len(s.Shop.Jobs) == 0}
-	for _, j := range open[:min(len(open), live.Listed)] {
+	open := s.Open(live.Listed)
+	b := board{More: max(0, s.Count(record.Open)-live.Listed), Empty: s.Count(record.Open, record.HandedBack, record.Sealed, record.Struck, record.NotHere) == 0}
+	for _, j := range open {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
 	}
-	for _, j := range handedBack(s.Shop.Jobs, now) {
+	for _, j := range handedBack(s.HandedBack(latelyShown), now) {
 		b.Lately = append(b.Lately, jobRow{Path: paper.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
@@ -97,16 +96,9 @@ func newJobRow(st *live.Standing, now time.Time) jobRow {
 	return row
 }
 
-// handedBack returns the jobs that were handed back lately, the newest first.
+// handedBack are those of the jobs that were handed back lately.
 func handedBack(jobs []*record.Job, now time.Time) []*record.Job {
-	var list []*record.Job
-	for _, j := range jobs {
-		if j.Released != nil && j.Opened != nil && now.Sub(time.Time(j.Released.Clocks.Device)) < lately {
-			list = append(list, j)
-		}
-	}
-	slices.SortFunc(list, func(a, b *record.Job) int { return -cmp.Compare(a.Released.ID.String(), b.Released.ID.String()) })
-	return list[:min(len(list), latelyShown)]
+	return slices.DeleteFunc(jobs, func(j *record.Job) bool { return now.Sub(time.Time(j.Released.Clocks.Device)) >= lately })
 }
 
 func sameDay(a, b time.Time) bool {

@@ -140,7 +140,7 @@ func (d *Desk) asked(next http.HandlerFunc) http.HandlerFunc {
 // by is the person who works at this browser, if that is one of the shop.
 func (d *Desk) by(r *http.Request) journal.PersonID {
 	by := d.By(r)
-	if by == "" || slices.ContainsFunc(here(d.Live.Now().Shop), func(p *record.Person) bool { return p.ID == by }) {
+	if by == "" || slices.ContainsFunc(here(d.Live.View(r.Context()).Shop), func(p *record.Person) bool { return p.ID == by }) {
 		return by
 	}
 	return ""
@@ -171,7 +171,7 @@ func (d *Desk) reads(w http.ResponseWriter, r *http.Request, s *live.Snapshot, n
 
 // asks shows a page on which something is typed.
 func (d *Desk) asks(w http.ResponseWriter, r *http.Request, status int, name, title string, data any) {
-	d.shell.Page(w, r, status, name, pages.View{Title: title, Frame: d.Frame(r, d.Live.Now()), Data: data})
+	d.shell.Page(w, r, status, name, pages.View{Title: title, Frame: d.Frame(r, d.Live.View(r.Context())), Data: data})
 }
 
 // notice is a page of one sentence.

@@ -25,11 +25,11 @@ type promiseRow struct {
 func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 	row := promiseRow{Plate: p.Job.Name(), Path: paper.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
 	if !p.By.IsZero() {
-		by := paper.CiteEntry(p.By, s.Shop)
+		by := paper.CiteEntry(p.By, s)
 		row.By = &by
 	}
 	for _, id := range p.Tries {
-		row.Tries = append(row.Tries, paper.CiteEntry(id, s.Shop))
+		row.Tries = append(row.Tries, paper.CiteEntry(id, s))
 	}
 	if p.State == route.Kept {
 		return row
@@ -76,7 +76,7 @@ type promises struct {
 }
 
 func (d *Desk) due(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	var list promises
 	for _, p := range s.Promises(d.Now(), true) {
 		row := newPromiseRow(p, s)

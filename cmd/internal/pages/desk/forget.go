@@ -24,15 +24,12 @@ func (d *Desk) askForget(w http.ResponseWriter, r *http.Request) {
 // forgettable finds the card that a request is about, if there is anything on
 // it still.
 func (d *Desk) forgettable(w http.ResponseWriter, r *http.Request) (forgetting, bool) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	id := journal.CardID(r.PathValue("card"))
 	f := forgetting{Back: "/vehicles"}
-	known := false
-	for _, card := range s.Shop.Cards {
-		known = known || card.ID == id
-	}
-	for _, j := range s.Shop.Jobs {
-		if j.Customer != nil && j.Customer.Card == id {
+	known := s.Case(journal.Of("card", string(id))) != nil
+	for _, l := range s.Cites(journal.Of("card", string(id))) {
+		if j := s.Job(l.Subject.Job()); j != nil && j.Customer != nil && j.Customer.Card == id {
 			known, f.Back = true, paper.JobPath(j.ID)
 		}
 	}

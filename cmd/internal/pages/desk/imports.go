@@ -27,13 +27,16 @@ type bakeRow struct {
 	begun        journal.EntryID
 }
 
+// bakesListed is how many bakes without a trace are listed.
+const bakesListed = 100
+
 // bakesShown is how many bakes with a trace are listed.
 const bakesShown = 20
 
 func (d *Desk) imports(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	var p importPage
-	for _, run := range s.Shop.Runs {
+	for _, run := range append(s.Bakes(bakesListed, false), s.Bakes(bakesShown, true)...) {
 		row, traced, ok := newBakeRow(run)
 		switch {
 		case !ok:

@@ -150,7 +150,7 @@ func TestWithdrawnPhotograph(t *testing.T) {
 	job := journal.About("4f7kk2m9", "", "")
 	o.Write(job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
 	id := o.Write(job, "io", &journal.Snapshot{}, "as it came in")
-	photo := o.Live.Now().Shop.Line(id)[0].Photos[0]
+	photo := o.Live.View(o.t.Context()).Line(id)[0].Photos[0]
 	thumb, original := "/thumb/"+photo.Thumb.Hex(), "/photo/"+photo.Ref.Hex()
 	a := o.get(thumb)
 	if a.status != http.StatusOK || a.header.Get("Content-Type") != "image/jpeg" || !strings.Contains(a.header.Get("Cache-Control"), "immutable") {
@@ -190,7 +190,7 @@ func TestSecondVisit(t *testing.T) {
 	o := newOffice(t)
 	o.Play(story)
 	o.Wait(200 * 24 * time.Hour)
-	cited := o.Live.Now().Shop.Job(o.Job("job")).Customer
+	cited := o.Live.View(o.t.Context()).Job(o.Job("job")).Customer
 	again := journal.About("9q2mm4rt", "", "")
 	o.Write(again, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "trl-4471", VIN: "0FTLN4E19T2004471"}, Customer: cited, Corners: []journal.Corner{"LF"}})
 	o.Write(journal.About("9q2mm4rt", "LF", "caliper"), "io", &journal.Tagging{Tag: "LF-1", Mark: "K7-204", Metal: "iron"})
@@ -201,7 +201,7 @@ func TestSecondVisit(t *testing.T) {
 		t.Errorf("the customer stands there %d times", n)
 	}
 	o.get("/job/"+string(o.Job("job"))+"?all=1").well(http.StatusOK).says("after handover", `class="tl after"`)
-	if got := o.Live.Now().Shop.Job("9q2mm4rt").State; got != record.Open {
+	if got := o.Live.View(o.t.Context()).Job("9q2mm4rt").State; got != record.Open {
 		t.Errorf("the second job is %s", got)
 	}
 }

@@ -35,11 +35,11 @@ type personRow struct {
 
 func (d *Desk) people(w http.ResponseWriter, r *http.Request) {
 	p := d.newPeoplePage(r)
-	d.reads(w, r, d.Live.Now(), "people", "People and tablets", p)
+	d.reads(w, r, d.Live.View(r.Context()), "people", "People and tablets", p)
 }
 
 func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded)}
 	for _, one := range s.Shop.People {
 		p.People = append(p.People, newPersonRow(one))
@@ -107,7 +107,7 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 		d.asks(w, r, http.StatusUnprocessableEntity, "people", "People and tablets", p)
 		return
 	}
-	i := invitation{Shop: d.Live.Now().Shop.Name, Name: name, Text: text, Expires: expires}
+	i := invitation{Shop: d.Live.View(r.Context()).Shop.Name, Name: name, Text: text, Expires: expires}
 	var err error
 	if i.QR, err = pages.DrawQR(text); err != nil {
 		d.Logger.WarnContext(r.Context(), "draw an invitation", "error", err)
@@ -150,7 +150,7 @@ func (d *Desk) revoke(w http.ResponseWriter, r *http.Request) {
 
 // working finds the tablet that a request is about, if it may still write.
 func (d *Desk) working(w http.ResponseWriter, r *http.Request) (tabletRow, bool) {
-	list, err := d.tablets(r.Context(), d.Live.Now())
+	list, err := d.tablets(r.Context(), d.Live.View(r.Context()))
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
 		d.missing(w, r, "How the tablets stand cannot be told now; the log on this machine says why.")

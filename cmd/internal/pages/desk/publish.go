@@ -34,7 +34,7 @@ type cardPage struct {
 func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
 	name := journal.RouteID(r.PathValue("name"))
 	var text string
-	held := newestEdition(d.Live.Now().Shop, name)
+	held := newestEdition(d.Live.View(r.Context()).Shop, name)
 	if held != nil && r.URL.Query().Get("supplied") == "" {
 		text = held.Text
 	} else if supplied, err := card.Supplied(name); err == nil {
@@ -89,7 +89,7 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 		}
 		return p, false
 	}
-	if held := newestEdition(d.Live.Now().Shop, read.Name); held != nil {
+	if held := newestEdition(d.Live.View(r.Context()).Shop, read.Name); held != nil {
 		if read.Edition <= held.Edition {
 			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, read.Name, held.Edition+1)
 			return p, false

@@ -48,7 +48,7 @@ func editPath(name journal.RouteID) string {
 }
 
 func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	var p routesPage
 	for _, one := range s.Shop.Routes {
 		e := editions{Name: one.ID, Edit: editPath(one.ID)}
@@ -127,7 +127,7 @@ type stageView struct {
 }
 
 func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	name := journal.RouteID(r.PathValue("name"))
 	edition, _ := strconv.Atoi(r.URL.Query().Get("edition")) // none or nonsense: the newest
 	for _, one := range s.Shop.Routes {

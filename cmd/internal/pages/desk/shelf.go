@@ -26,6 +26,7 @@ type group struct {
 	Title, Column string // of the last column but one
 	Add, AddSays  string // page that takes another one in
 	Hint          string // what to do while there is none
+	More          int    // things beyond those listed
 	Rows          []thingRow
 }
 
@@ -34,6 +35,8 @@ type thingRow struct {
 	ID, Path, Says string
 	Date           date
 	Uses           string
+
+	thing journal.Subject
 }
 
 // date is a day up to which something holds, in words.
@@ -61,18 +64,27 @@ func until(d facts.Due) date {
 }
 
 func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
-	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: []group{d.lots(s), d.fluids(s), d.tools(s), d.specs(s)}})
+	s := d.Live.View(r.Context())
+	var groups []group
+	for _, g := range []group{d.lots(s), d.fluids(s), d.tools(s), d.specs(s)} {
+		g.More = max(0, len(g.Rows)-rowsShown)
+		g.Rows = g.Rows[:len(g.Rows)-g.More]
+		for i := range g.Rows {
+			row := &g.Rows[i]
+			row.Uses = usedFor(row.thing, s.Used(row.thing, lastUses))
+		}
+		groups = append(groups, g)
+	}
+	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups})
 }
+
+// rowsShown is how many things of a kind the shelf lists; others are searched
+// for by their names.
+const rowsShown = 100
 
 // row begins the row of a thing with what it touched.
 func (d *Desk) row(s *live.Snapshot, what, id string) thingRow {
-	u := s.Stock.Used(journal.Of(what, id))
-	uses := "not used yet"
-	if n := len(u.Lines); n > 0 {
-		uses = words.Count(n, "use") + ", " + words.Count(u.Vehicles, "vehicle")
-	}
-	return thingRow{ID: id, Path: paper.ShelfPath(what, id), Uses: uses, Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
+	return thingRow{ID: id, Path: paper.ShelfPath(what, id), thing: journal.Of(what, id), Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
 }
 
 func (g group) sorted() group {

@@ -91,7 +91,7 @@ func (o *office) join(device journal.DeviceID, name string) {
 	if err != nil {
 		o.t.Fatal(err)
 	}
-	o.Write(journal.Of("device", string(device)), "hub", &journal.Device{Device: device, Name: name, LogKey: key.Verifier(), ConnectKey: "UABC", Invitation: o.Live.Now().Shop.Founded.ID})
+	o.Write(journal.Of("device", string(device)), "hub", &journal.Device{Device: device, Name: name, LogKey: key.Verifier(), ConnectKey: "UABC", Invitation: o.Live.View(o.t.Context()).Shop.Founded.ID})
 }
 
 // answer is what a page answered.

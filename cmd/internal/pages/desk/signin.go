@@ -46,7 +46,7 @@ func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
 
 // showSignIn shows nothing of the shop but its name.
 func (d *Desk) showSignIn(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	shop := d.Live.Now().Shop.Name
+	shop := d.Live.View(r.Context()).Shop.Name
 	d.shell.Page(w, r, status, "signin", pages.View{Title: "Sign in", Frame: Frame{Shop: shop, Outside: true},
 		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem}})
 }
@@ -81,12 +81,12 @@ type whoPage struct {
 func (d *Desk) who(w http.ResponseWriter, r *http.Request) { d.askWho(w, r, http.StatusOK, "") }
 
 func (d *Desk) askWho(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.Now().Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
+	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.View(r.Context()).Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
 }
 
 func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
 	by := journal.PersonID(r.FormValue("by"))
-	for _, p := range here(d.Live.Now().Shop) {
+	for _, p := range here(d.Live.View(r.Context()).Shop) {
 		if p.ID == by {
 			d.SetBy(w, r, by)
 			http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)

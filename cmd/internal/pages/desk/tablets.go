@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,17 +44,21 @@ func (d *Desk) tablets(ctx context.Context, s *live.Snapshot) ([]tabletRow, erro
 		if s.Shop.Founded != nil && s.Shop.Founded.Device == dev.ID {
 			continue // the hub itself
 		}
-		list = append(list, newTabletRow(dev, by[dev.ID], d.Now()))
+		list = append(list, newTabletRow(dev, s.Clock(dev.ID), by[dev.ID], d.Now()))
 	}
 	return list, nil
 }
 
-func newTabletRow(dev *record.Device, t Tablet, now time.Time) tabletRow {
+func newTabletRow(dev *record.Device, clock *record.Line, t Tablet, now time.Time) tabletRow {
 	row := tabletRow{Device: dev.ID, Name: string(dev.ID), Entries: t.Entries, Countersigned: t.Countersigned, Last: t.Heard, Revoke: "/people/revoke/" + string(dev.ID), Clock: "not compared yet"}
 	if dev.Stated != nil {
 		row.Name = dev.Stated.Name
 	}
-	for _, l := range dev.Lines {
+	lines := dev.Lines
+	if clock != nil {
+		lines = append(slices.Clip(lines), clock)
+	}
+	for _, l := range lines {
 		switch p := l.Effect().(type) {
 		case *journal.Device: // it was here to join
 			row.hear(time.Time(l.Clocks.Device))

@@ -10,8 +10,8 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
-	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
 
@@ -38,20 +38,23 @@ type touched struct {
 	From, To           string
 }
 
+// usesLooked is how many uses of a thing its page looks at, the last ones.
+const usesLooked = 200
+
 // usesShown is how many uses of a thing its page lists.
 const usesShown = 50
 
 func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	what, id := r.PathValue("what"), r.PathValue("id")
 	lines, row, known := d.onShelf(s, what, id)
 	if !known {
 		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; look at the shelf for what there is.", thingWord(what), id))
 		return
 	}
-	u := s.Stock.Used(journal.Of(what, id))
-	p := thingPage{What: words.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: len(u.Lines), Vehicles: jobsTouched(u, s.Shop)}
-	p.Lines = paper.Days(lines, s.Shop)
+	u := s.Used(journal.Of(what, id), usesLooked)
+	p := thingPage{What: words.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s)}
+	p.Lines = paper.Days(lines, s)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {
 			link := paper.Link{Say: "run " + string(run), Path: "/run/" + string(run)}
@@ -62,7 +65,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	}
 	newest := slices.Clone(u.Lines[max(0, len(u.Lines)-usesShown):])
 	slices.Reverse(newest)
-	p.Newest, p.Shown = paper.Days(newest, s.Shop), len(newest)
+	p.Newest, p.Shown = paper.Days(newest, s), len(newest)
 	if what == "tool" {
 		p.Actions = append(p.Actions, paper.Link{Say: "It was checked", Path: paper.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)})
 	}
@@ -89,11 +92,11 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 		}
 	}
 	// What entries name is known even before the register says what it is.
-	return nil, d.row(s, what, id), len(s.Stock.Used(journal.Of(what, id)).Lines) > 0
+	return nil, d.row(s, what, id), s.Used(journal.Of(what, id), 1).Total > 0
 }
 
 // jobsTouched lists the jobs in which a thing was used, the newest first.
-func jobsTouched(u *facts.Used, shop *record.Shop) []touched {
+func jobsTouched(u *shop.Used, snap *live.Snapshot) []touched {
 	by := make(map[journal.JobID]*touched)
 	for _, j := range u.Jobs {
 		by[j.ID] = &touched{Plate: j.Name(), Path: paper.JobPath(j.ID), Looks: j.Looks()}
@@ -104,16 +107,19 @@ func jobsTouched(u *facts.Used, shop *record.Shop) []touched {
 		}
 	}
 	for _, l := range u.Lines {
-		jobs := []*record.Job{shop.Job(l.Subject.Job())}
-		if run := shop.Run(l.Subject.Run()); run != nil {
-			jobs = run.Jobs
+		jobs := []journal.JobID{l.Subject.Job()}
+		if run := snap.Run(l.Subject.Run()); run != nil {
+			jobs = nil
+			for _, j := range run.Jobs {
+				jobs = append(jobs, j.ID)
+			}
 		}
 		at := time.Time(l.Clocks.Device).Format("2 Jan 2006")
 		for _, j := range jobs {
-			if j == nil {
+			t := by[j]
+			if t == nil {
 				continue
 			}
-			t := by[j.ID]
 			if t.Uses++; t.Uses == 1 {
 				t.From = at
 			}

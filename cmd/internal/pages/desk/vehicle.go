@@ -50,21 +50,23 @@ type jobView struct {
 }
 
 func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
+	s := d.Live.View(r.Context())
 	key := record.Key(r.PathValue("key"))
-	for _, v := range s.Shop.Vehicles {
-		if v.Key == key {
-			p := d.newVehiclePage(r, s, v, v.Jobs, paper.VehiclePath(v.Key))
-			d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
-			return
+	if v, all := s.Vehicle(key); v != nil {
+		var jobs []*record.Job
+		for _, st := range all {
+			jobs = append(jobs, st.Job)
 		}
+		p := d.newVehiclePage(r, s, v, jobs, paper.VehiclePath(v.Key))
+		d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
+		return
 	}
 	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a cast mark; a plate alone may have become a VIN since.")
 }
 
 func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
-	j := s.Shop.Job(journal.JobID(r.PathValue("job")))
+	s := d.Live.View(r.Context())
+	j := s.Job(journal.JobID(r.PathValue("job")))
 	if j == nil {
 		d.missing(w, r, "There is no job "+r.PathValue("job")+" here. It may still be on a tablet that the hub has not heard of.")
 		return
@@ -86,7 +88,7 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 		}
 		for _, j := range v.Jobs {
 			if path := paper.JobPath(j.ID); path != base {
-				p.Others = append(p.Others, paper.Link{Say: fmt.Sprintf("job %s, %s", j.ID, j.State), Path: path})
+				p.Others = append(p.Others, paper.Link{Say: fmt.Sprintf("job %s, %s", j.ID, stateOf(s, j)), Path: path})
 			}
 		}
 	}
@@ -100,7 +102,7 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 		if c := jobs[i].Customer; c != nil {
 			p.addCustomer(d.customer(r.Context(), c.Card))
 		}
-		p.Claims = append(p.Claims, claims(jobs[i], s.Shop)...)
+		p.Claims = append(p.Claims, claims(jobs[i], s)...)
 	}
 	for _, one := range d.shares(s, jobs) {
 		if one.vehicles > 1 {
@@ -113,6 +115,14 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 	about := journal.About(last.ID, "", "")
 	p.Tell, p.Complain = paper.WritePath(journal.ContactMade, about), paper.WritePath(journal.ClaimOpened, about)
 	return p
+}
+
+// stateOf is how far another job of the vehicle is.
+func stateOf(s *live.Snapshot, j *record.Job) record.State {
+	if of, ok := s.Summary(j.ID); ok {
+		return of.State
+	}
+	return j.State
 }
 
 // holdRow is a hold point in short: why it stands so, without the reason for it.
@@ -145,7 +155,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if one.State == route.Broken || one.State == route.Waived {
-			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s.Shop), paper.Bits(words.Capital(pages.First(one.Why)))})
+			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s), paper.Bits(words.Capital(pages.First(one.Why)))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first

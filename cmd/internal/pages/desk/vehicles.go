@@ -1,17 +1,16 @@
 package desk
 
 import (
-	"cmp"
 	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
 
@@ -34,12 +33,10 @@ type vehicleRow struct {
 }
 
 func (d *Desk) vehicles(w http.ResponseWriter, r *http.Request) {
-	s := d.Live.Now()
-	l := vehicleList{Query: strings.TrimSpace(r.URL.Query().Get("q")), All: len(s.Shop.Vehicles)}
-	fit := slices.DeleteFunc(slices.Clone(s.Shop.Vehicles), func(v *record.Vehicle) bool { return !fits(v, l.Query) })
-	slices.SortStableFunc(fit, func(a, b *record.Vehicle) int {
-		return -cmp.Compare(newest(a).Opened.ID.String(), newest(b).Opened.ID.String())
-	})
+	s := d.Live.View(r.Context())
+	all := s.Vehicles()
+	l := vehicleList{Query: strings.TrimSpace(r.URL.Query().Get("q")), All: len(all)}
+	fit := slices.DeleteFunc(all, func(v *shop.Listed) bool { return !fits(&v.Vehicle, l.Query) })
 	page, err := strconv.Atoi(r.URL.Query().Get("page"))
 	if err != nil || page < 1 || (page-1)*paged >= len(fit) {
 		page = 1
@@ -67,12 +64,9 @@ func (l vehicleList) path(page int) string {
 	return "/vehicles?" + q.Encode()
 }
 
-func newest(v *record.Vehicle) *record.Job { return v.Jobs[len(v.Jobs)-1] }
-
-func newVehicleRow(v *record.Vehicle) vehicleRow {
-	j := newest(v)
-	return vehicleRow{Path: paper.VehiclePath(v.Key), Name: paper.Name(v), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(len(v.Jobs), "job"),
-		State: string(j.State), Last: fmt.Sprintf("opened %s", time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006"))}
+func newVehicleRow(v *shop.Listed) vehicleRow {
+	return vehicleRow{Path: paper.VehiclePath(v.Key), Name: paper.Name(&v.Vehicle), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(v.Count, "job"),
+		State: string(v.State), Last: fmt.Sprintf("opened %s", v.Opened.Format("2 Jan 2006"))}
 }
 
 // fits reports whether what was typed stands anywhere in what a vehicle is

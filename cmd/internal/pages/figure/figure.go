@@ -80,17 +80,18 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 	if s == nil || s.Shop == nil {
 		return Figure{}
 	}
-	line := lineOf(s.Shop, id)
+	line := lineOf(s, id)
 	for range corrections {
 		if line == nil || line.Corrects.IsZero() {
 			break
 		}
-		line = lineOf(s.Shop, line.Corrects)
+		line = lineOf(s, line.Corrects)
 	}
 	if line == nil || line.ID.IsZero() {
 		return Figure{}
 	}
-	w := &work{snap: s, shop: s.Shop, line: line}
+	around := s.Around(line)
+	w := &work{snap: s, shop: around, stock: facts.StockOf(around), line: line}
 	w.holds()
 	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
@@ -101,8 +102,8 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 	return w.Figure
 }
 
-func lineOf(shop *record.Shop, id journal.EntryID) *record.Line {
-	if lines := shop.Line(id); len(lines) > 0 {
+func lineOf(s *live.Snapshot, id journal.EntryID) *record.Line {
+	if lines := s.Line(id); len(lines) > 0 {
 		return lines[0]
 	}
 	return nil
@@ -111,9 +112,10 @@ func lineOf(shop *record.Shop, id journal.EntryID) *record.Line {
 // work is a figure in the making.
 type work struct {
 	Figure
-	snap *live.Snapshot
-	shop *record.Shop
-	line *record.Line
+	snap  *live.Snapshot
+	shop  *record.Shop // in which the line stands
+	stock *facts.Stock
+	line  *record.Line
 	// rest are the verdicts that the entry has a part in.
 	rest []route.Verdict
 }
@@ -121,7 +123,7 @@ type work struct {
 // figures adds what the entry comes to by itself, as far as no verdict has
 // said it.
 func (w *work) figures() {
-	e := w.snap.Stock.Entry(w.line)
+	e := w.stock.Entry(w.line)
 	var said []Sentence
 	places := make(map[Sentence][]string) // of which the same is to be said
 	for _, s := range e.Statements {

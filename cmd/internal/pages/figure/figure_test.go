@@ -24,7 +24,7 @@ func TestEveryKind(t *testing.T) {
 			for _, d := range drafts {
 				ids = append(ids, b.append(d))
 			}
-			snap := b.live().Now()
+			snap := b.live().View(t.Context())
 			for i, id := range ids {
 				whole(t, drafts[i].Data.Kind(), figure.Of(snap, id))
 				alone := newBench(t)
@@ -77,7 +77,7 @@ func TestAnyOrder(t *testing.T) {
 
 func TestNothingThere(t *testing.T) {
 	b := newBench(t)
-	for _, s := range []*live.Snapshot{nil, {}, b.live().Now()} {
+	for _, s := range []*live.Snapshot{nil, b.live().View(t.Context())} {
 		if f := figure.Of(s, journal.EntryID{}); !f.IsZero() {
 			t.Errorf("nothing comes to\n%s", said(f))
 		}

@@ -2,9 +2,11 @@ package figure_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"iter"
 	"log/slog"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -13,7 +15,9 @@ import (
 	"fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -23,6 +27,7 @@ type bench struct {
 	watch  *journaltest.Watch
 	author *journaltest.Author
 	log    []journal.Logged
+	folded *shop.Shop
 }
 
 const job = journal.JobID("4f7kk2m9")
@@ -115,22 +120,32 @@ func (b *bench) Suppose(_ context.Context, d journal.Draft) (journal.Logged, err
 	return journal.Logged{Position: journal.Position{Device: "office", Index: int64(len(b.log))}, Bytes: raw}, err
 }
 
-func (b *bench) Woken() <-chan struct{} { return nil }
+func (b *bench) Pick(_ context.Context, at []journal.Position) (list []journal.Logged, err error) {
+	for _, p := range at {
+		list = append(list, b.log[p.Index])
+	}
+	return list, nil
+}
+
+func (b *bench) RootAt(context.Context, journal.DeviceID, int64) (root [32]byte, err error) {
+	return root, errors.New("there is only one log")
+}
 
 // live folds what is written.
 func (b *bench) live() *live.Live {
 	b.tb.Helper()
-	l := live.New(journal.Authority{Hub: "office"}, b, slog.New(slog.DiscardHandler))
-	ctx, stop := context.WithCancel(b.tb.Context())
-	ran := make(chan struct{})
-	go func() { l.Run(ctx); close(ran) }()
-	err := l.Ready(b.tb.Context())
-	stop()
-	<-ran
-	if err != nil {
+	if b.folded == nil {
+		idx, _, err := index.Open(b.tb.Context(), filepath.Join(b.tb.TempDir(), "index.db"), slog.New(slog.DiscardHandler))
+		if err != nil {
+			b.tb.Fatal(err)
+		}
+		b.tb.Cleanup(func() { idx.Close() })
+		b.folded = shop.Open(journal.Authority{Hub: "office"}, b, idx, slog.New(slog.DiscardHandler))
+	}
+	if err := b.folded.Follow(b.tb.Context()); err != nil {
 		b.tb.Fatal(err)
 	}
-	return l
+	return live.New(b.folded)
 }
 
 // supposed is what an entry comes to before it is stamped. It is written
@@ -159,7 +174,7 @@ func (b *bench) supposed(about journal.Subject, data journal.Payload) figure.Fig
 
 func (b *bench) of(id journal.EntryID) figure.Figure {
 	b.tb.Helper()
-	return figure.Of(b.live().Now(), id)
+	return figure.Of(b.live().View(b.tb.Context()), id)
 }
 
 // said is all that is said, a line for each sentence: "broken! text [rests]",

@@ -10,7 +10,7 @@ import (
 // that proxies and sleeping tablets do not drop it.
 const breath = 25 * time.Second
 
-// Events serves server-sent events: the serial of every new snapshot. It
+// Events serves server-sent events: how often the shop has changed, at every change. It
 // carries no data of the shop; the page asks for what it shows.
 // (Server-sent events: HTML Living Standard, section 9.2.)
 func (l *Live) Events(w http.ResponseWriter, r *http.Request) {
@@ -25,8 +25,8 @@ func (l *Live) Events(w http.ResponseWriter, r *http.Request) {
 	alive := time.NewTicker(breath)
 	defer alive.Stop()
 	for {
-		s, changed := l.look()
-		if _, err := fmt.Fprintf(w, "event: record\nid: %d\ndata: %[1]d\n\n", s.Serial); err != nil || out.Flush() != nil {
+		serial, changed := l.Now()
+		if _, err := fmt.Fprintf(w, "event: record\nid: %d\ndata: %[1]d\n\n", serial); err != nil || out.Flush() != nil {
 			return
 		}
 		select {

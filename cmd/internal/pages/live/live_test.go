@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"context"
 	"fmt"
-	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
@@ -13,6 +12,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/live/livetest"
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
@@ -34,17 +34,8 @@ func open(t *testing.T) (*sqlitelog.DB, *live.Live) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := live.New(journal.Authority{Hub: journaltest.Bench}, db, slog.New(slog.DiscardHandler))
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan struct{})
-	go func() { l.Run(ctx); close(done) }()
-	t.Cleanup(func() { cancel(); <-done; db.Close() })
-	within, stop := context.WithTimeout(t.Context(), 3*time.Minute)
-	defer stop()
-	if err := l.Ready(within); err != nil {
-		t.Fatal(err)
-	}
-	return db, l
+	t.Cleanup(func() { db.Close() })
+	return db, livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, db)
 }
 
 func append1(t *testing.T, db *sqlitelog.DB, s journal.Subject, p journal.Payload) *journal.Entry {
@@ -58,25 +49,20 @@ func append1(t *testing.T, db *sqlitelog.DB, s journal.Subject, p journal.Payloa
 
 func opened(plate string) *journal.Job { return &journal.Job{Vehicle: journal.Vehicle{Plate: plate}} }
 
-// TestWhoWroteSeesIt: after Await the snapshot holds the entry, and the one
-// before stays as it was.
+// TestWhoWroteSeesIt: after Await the view holds the entry.
 func TestWhoWroteSeesIt(t *testing.T) {
 	db, l := open(t)
-	before := l.Now()
 	for i := range 20 {
 		e := append1(t, db, journal.About(journal.JobID(fmt.Sprintf("job%05d", i)), "", ""), opened(fmt.Sprint("AB ", i)))
 		s, err := l.Await(t.Context(), e.ID)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(s.Open(0)) != i+1 || s.Open(1)[0].Opened.ID != e.ID {
-			t.Fatalf("after %d jobs %d are on hand, first %v", i+1, len(s.Open(0)), s.Open(1)[0].Opened.ID)
+		if len(s.Open(100)) != i+1 || s.Open(1)[0].Opened.ID != e.ID {
+			t.Fatalf("after %d jobs %d are on hand, first %v", i+1, len(s.Open(100)), s.Open(1)[0].Opened.ID)
 		}
 	}
-	if len(before.Shop.Jobs) != 0 {
-		t.Error("an old snapshot changed")
-	}
-	if l.Now().Standing("nothere") != nil {
+	if l.View(t.Context()).Standing("nothere") != nil {
 		t.Error("a job that is not here stands somehow")
 	}
 }
@@ -92,11 +78,11 @@ func TestSuppose(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Shop.Line(id)) != 1 || len(s.Shop.Job("4f7kk2m9").Corners) != 1 {
-		t.Error("the supposed entry is not in its snapshot")
+	if len(s.Line(id)) != 1 || len(s.Job("4f7kk2m9").Corners) != 1 {
+		t.Error("the supposed entry is not in its view")
 	}
-	if now := l.Now(); len(now.Shop.Line(id)) != 0 || len(now.Shop.Job("4f7kk2m9").Corners) != 0 {
-		t.Error("the supposed entry is in the newest snapshot")
+	if now := l.View(t.Context()); len(now.Line(id)) != 0 || len(now.Job("4f7kk2m9").Corners) != 0 {
+		t.Error("the supposed entry is in a view of what is")
 	}
 }
 
@@ -119,22 +105,20 @@ func TestTimesOfReceipt(t *testing.T) {
 	within, stop := context.WithTimeout(t.Context(), 3*time.Minute)
 	defer stop()
 	for {
-		line := l.Now().Shop.Line(e.ID)[0]
+		_, changed := l.Now()
+		line := l.View(t.Context()).Line(e.ID)[0]
 		if time.Time(line.Clocks.Received).Equal(at) {
 			return
 		}
-		// A snapshot that holds it is published; waiting for an entry that is
-		// never written wakes at each of them.
-		turn, cancel := context.WithTimeout(within, 20*time.Millisecond)
-		_, _ = l.Await(turn, journal.EntryID{})
-		cancel()
-		if within.Err() != nil {
+		select {
+		case <-changed:
+		case <-within.Done():
 			t.Fatalf("the time of receipt is %v", line.Clocks.Received)
 		}
 	}
 }
 
-// TestEvents: a browser hears the serial of the snapshot now and of the next.
+// TestEvents: a browser hears the serial of the shop now and of what it is next.
 func TestEvents(t *testing.T) {
 	db, l := open(t)
 	events := httptest.NewServer(http.HandlerFunc(l.Events))
@@ -157,7 +141,7 @@ func TestEvents(t *testing.T) {
 	first := next(t, in)
 	append1(t, db, "job/4f7kk2m9", opened("AB 1"))
 	if second := next(t, in); second == first {
-		t.Errorf("two snapshots have the serial %s", first)
+		t.Errorf("the shop changed and has the serial %s", first)
 	}
 	cancel()
 }

@@ -60,8 +60,8 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "This is no id of an entry; follow a link of the record to get to one.")
 		return
 	}
-	s := p.Live.Now()
-	lines := s.Shop.Line(id)
+	s := p.Live.View(r.Context())
+	lines := s.Line(id)
 	if len(lines) == 0 {
 		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that is not in reach.")
 		return
@@ -89,9 +89,9 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 
 // contextOf says in which vehicles and jobs an entry lies.
 func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
-	jobs := []*record.Job{s.Shop.Job(l.Subject.Job())}
+	jobs := []*record.Job{s.Job(l.Subject.Job())}
 	var list []Link
-	if run := s.Shop.Run(l.Subject.Run()); run != nil {
+	if run := s.Run(l.Subject.Run()); run != nil {
 		list = append(list, Link{"run " + string(run.ID), path("run", string(run.ID))})
 		jobs = run.Jobs
 	}
@@ -107,32 +107,32 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 }
 
 func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, side int) entryView {
-	v := entryView{Line: NewLine(l, s.Shop), Day: time.Time(l.Clocks.Device).Format(dayLayout), About: l.About, Clocks: clocks(l, s.Shop), Proof: proof(l, s.Shop),
+	v := entryView{Line: NewLine(l, s), Day: time.Time(l.Clocks.Device).Format(dayLayout), About: l.About, Clocks: clocks(l, s), Proof: proof(l, s),
 		Written: string(l.Data), Kind: fmt.Sprintf("%s, version %d", l.Kind, l.Version)}
 	for i, photo := range l.Photos {
 		id := fmt.Sprintf("photo-%d", i+1)
 		if side > 0 {
 			id = fmt.Sprintf("other-%d-%s", side, id)
 		}
-		v.Photos = append(v.Photos, p.photoView(r, photo, l, s.Shop, id))
+		v.Photos = append(v.Photos, p.photoView(r, photo, l, s, id))
 	}
 	var speak []*record.Line
-	for other := range s.Shop.All() { // one walk over all lines
+	for _, other := range s.Cites(journal.EntrySubject(l.ID)) {
 		if cited(other) == l.ID {
 			speak = append(speak, other)
 		}
 	}
-	v.Speaks = Days(speak, s.Shop)
+	v.Speaks = Days(speak, s)
 	return v
 }
 
-func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, shop *record.Shop, id string) photoView {
+func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, snap *live.Snapshot, id string) photoView {
 	v := photoView{ID: id, Thumb: path("thumb", photo.Thumb.Hex()), Shows: cmp.Or(photo.Role, "photograph"), Hash: photo.Ref.String(), Camera: "the camera gave no time"}
 	if photo.Taken != "" {
 		v.Camera = "camera: " + strings.Replace(string(photo.Taken), "T", " ", 1)
 	}
 	if !photo.Withdrawn.IsZero() {
-		by := CiteEntry(photo.Withdrawn, shop)
+		by := CiteEntry(photo.Withdrawn, snap)
 		v.Withdrawn = &by
 		return v
 	}
@@ -152,10 +152,10 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 }
 
 // clocks are the clocks of an entry side by side, in words.
-func clocks(l *record.Line, shop *record.Shop) []Fact {
+func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	const second = "2 Jan 2006 15:04:05"
 	device := time.Time(l.Clocks.Device)
-	list := []Fact{{"Clock of " + deviceName(l.Device, shop), device.Format(second + " -07:00")}}
+	list := []Fact{{"Clock of " + deviceName(l.Device, snap), device.Format(second + " -07:00")}}
 	off := "never compared with the hub’s before this entry"
 	if o := l.Clocks.Offset; o != nil {
 		how := "ahead of the hub’s"
@@ -173,21 +173,21 @@ func clocks(l *record.Line, shop *record.Shop) []Fact {
 		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})
 }
 
-func deviceName(id journal.DeviceID, shop *record.Shop) string {
-	for _, d := range shop.Devices {
+func deviceName(id journal.DeviceID, snap *live.Snapshot) string {
+	for _, d := range snap.Shop.Devices {
 		if d.ID == id && d.Stated != nil {
 			return "tablet " + d.Stated.Name
 		}
 	}
-	if shop.Founded != nil && shop.Founded.Device == id {
+	if snap.Shop.Founded != nil && snap.Shop.Founded.Device == id {
 		return "the hub"
 	}
 	return "device " + string(id)
 }
 
 // proof says in short what holds an entry in its place.
-func proof(l *record.Line, shop *record.Shop) string {
-	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, deviceName(l.Device, shop), l.Device)
+func proof(l *record.Line, snap *live.Snapshot) string {
+	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, deviceName(l.Device, snap), l.Device)
 	if l.Clocks.Received.IsZero() {
 		return text + " The hub’s own signature over it is still to come."
 	}
@@ -196,8 +196,8 @@ func proof(l *record.Line, shop *record.Shop) string {
 
 // holdsOn lists the hold points that rest on an entry.
 func holdsOn(l *record.Line, s *live.Snapshot) []Link {
-	jobs := []*record.Job{s.Shop.Job(l.Subject.Job())}
-	if run := s.Shop.Run(l.Subject.Run()); run != nil {
+	jobs := []*record.Job{s.Job(l.Subject.Job())}
+	if run := s.Run(l.Subject.Run()); run != nil {
 		jobs = run.Jobs
 	}
 	var list []Link

@@ -36,7 +36,7 @@ func stagesOf(st *live.Standing) map[*record.Line][]string {
 
 // folds groups lines by the first stage of the card that they belong to. What
 // belongs to none comes before, between or after.
-func folds(lines []*record.Line, st *live.Standing, of map[*record.Line][]string, shop *record.Shop) []Fold {
+func folds(lines []*record.Line, st *live.Standing, of map[*record.Line][]string, snap *live.Snapshot) []Fold {
 	const opened, any, after = "opened", "any", "after"
 	groups := make(map[string][]*record.Line)
 	for _, l := range lines {
@@ -61,7 +61,7 @@ func folds(lines []*record.Line, st *live.Standing, of map[*record.Line][]string
 		if in := groups[o.Path]; len(in) > 0 {
 			list = append(list, Fold{
 				ID: fmt.Sprintf("fold-%s-%s", st.Job.ID, o.Path), Title: o.Say, Count: len(in), Span: span(in),
-				Open: slices.Contains(in, lines[len(lines)-1]), Days: Days(in, shop),
+				Open: slices.Contains(in, lines[len(lines)-1]), Days: Days(in, snap),
 			})
 		}
 	}

@@ -9,7 +9,6 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
-	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 )
@@ -33,22 +32,22 @@ type Verdict struct {
 func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route.Met }
 
 // NewVerdict makes a hold point ready to be shown.
-func NewVerdict(v route.Verdict, pinned *card.Card, shop *record.Shop) Verdict {
-	d := Verdict{Verdict: v, ID: anchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, shop), Why: Bits(words.Capital(v.Why))}
+func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict {
+	d := Verdict{Verdict: v, ID: anchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: Bits(words.Capital(v.Why))}
 	if v.Waiver == nil {
 		d.Figures = nil // the sentence says them
 	}
 	for _, id := range v.Entries {
-		d.Entries = append(d.Entries, CiteEntry(id, shop))
+		d.Entries = append(d.Entries, CiteEntry(id, snap))
 	}
 	if !v.Undone.IsZero() {
-		by := CiteEntry(v.Undone, shop)
+		by := CiteEntry(v.Undone, snap)
 		d.Undone = &by
 	}
 	if v.Waiver != nil {
-		by := CiteEntry(v.Waiver.At, shop)
+		by := CiteEntry(v.Waiver.At, snap)
 		d.Entries = append(d.Entries, by)
-		d.WaivedBy = shop.Initials(v.Waiver.By)
+		d.WaivedBy = snap.Initials(v.Waiver.By)
 	}
 	if pinned != nil && pinned.Stage(v.Stage) != nil {
 		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Subject), pinned.Stage(v.Stage).Title
@@ -60,7 +59,7 @@ func NewVerdict(v route.Verdict, pinned *card.Card, shop *record.Shop) Verdict {
 }
 
 // stamp is pressed by who wrote the last entry that the hold point rests on.
-func stamp(v route.Verdict, shop *record.Shop) pages.Stamp {
+func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 	st := pages.Stamp{State: v.State, Seed: string(v.Hold) + string(v.Subject)}
 	last := journal.EntryID{}
 	if n := len(v.Entries); n > 0 {
@@ -69,8 +68,8 @@ func stamp(v route.Verdict, shop *record.Shop) pages.Stamp {
 	if v.Waiver != nil {
 		last = v.Waiver.At
 	}
-	for _, l := range shop.Line(last) {
-		st.Initials, st.Time = shop.Initials(l.By), time.Time(l.Clocks.Device).Format(minuteLayout)
+	for _, l := range snap.Cited(last) {
+		st.Initials, st.Time = snap.Initials(l.By), time.Time(l.Clocks.Device).Format(minuteLayout)
 	}
 	return st
 }
@@ -113,7 +112,7 @@ type heldStage struct {
 }
 
 func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
-	s := p.Live.Now()
+	s := p.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
 	if st == nil {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
@@ -127,13 +126,13 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 		d.States = append(d.States, Choice{Link{string(state), base + "?state=" + string(state)}, wanted == state})
 	}
 	for _, v := range st.Verdicts.Unmet() {
-		d.Forbids = append(d.Forbids, NewVerdict(v, st.Card, s.Shop))
+		d.Forbids = append(d.Forbids, NewVerdict(v, st.Card, s))
 	}
 	for _, v := range st.Verdicts.List {
 		if wanted != "" && v.State != wanted {
 			continue
 		}
-		one := NewVerdict(v, st.Card, s.Shop)
+		one := NewVerdict(v, st.Card, s)
 		title := strings.TrimSpace(one.StageTitle)
 		if title == "" {
 			title = "The route card"

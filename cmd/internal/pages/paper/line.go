@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -36,31 +37,31 @@ type Snap struct {
 }
 
 // NewLine makes a line of an entry.
-func NewLine(l *record.Line, shop *record.Shop) Line {
+func NewLine(l *record.Line, snap *live.Snapshot) Line {
 	at := time.Time(l.Clocks.Device)
 	v := Line{
-		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, shop),
-		By: shop.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: Bits(words.Capital(l.Says())),
-		Cites: cites(l, shop), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
+		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, snap),
+		By: snap.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: Bits(words.Capital(l.Says())),
+		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
 	}
 	if l.Kind == "" {
 		v.Path, v.Place = "", "Bytes that are no entry"
 	}
 	if l.Struck != nil {
-		v.Struck, v.Now, v.Strike = true, Bits(words.Capital(l.Now())), strike(l.Struck, at, shop)
+		v.Struck, v.Now, v.Strike = true, Bits(words.Capital(l.Now())), strike(l.Struck, at, snap)
 	}
 	return v
 }
 
 // Dated makes a line that stands alone, under no day.
-func Dated(l *record.Line, shop *record.Shop) Line {
-	v := NewLine(l, shop)
+func Dated(l *record.Line, snap *live.Snapshot) Line {
+	v := NewLine(l, snap)
 	v.Time = time.Time(l.Clocks.Device).Format("2 Jan 2006")
 	return v
 }
 
 // strike says who struck a line through, when and why.
-func strike(s *record.Strike, entry time.Time, shop *record.Shop) string {
+func strike(s *record.Strike, entry time.Time, snap *live.Snapshot) string {
 	at := time.Time(s.Time)
 	layout := minuteLayout
 	if at.Format(time.DateOnly) != entry.Format(time.DateOnly) {
@@ -70,7 +71,7 @@ func strike(s *record.Strike, entry time.Time, shop *record.Shop) string {
 	if len(s.Replacement) == 0 {
 		verb = "struck out"
 	}
-	return fmt.Sprintf("%s %s by %s: %s", verb, at.Format(layout), shop.Initials(s.By), s.Reason)
+	return fmt.Sprintf("%s %s by %s: %s", verb, at.Format(layout), snap.Initials(s.By), s.Reason)
 }
 
 // flags says what is odd about a line. That it came after handover is marked
@@ -86,12 +87,12 @@ func flags(l *record.Line) []string {
 }
 
 // cites is a link to the entry that a line is about, if it is about one.
-func cites(l *record.Line, shop *record.Shop) *Link {
+func cites(l *record.Line, snap *live.Snapshot) *Link {
 	of := cited(l)
 	if of.IsZero() {
 		return nil
 	}
-	link := CiteEntry(of, shop)
+	link := CiteEntry(of, snap)
 	return &link
 }
 
@@ -112,10 +113,10 @@ func cited(l *record.Line) journal.EntryID {
 }
 
 // CiteEntry is a link to an entry: its place, when it was written and by whom.
-func CiteEntry(id journal.EntryID, shop *record.Shop) Link {
-	for _, l := range shop.Line(id) {
+func CiteEntry(id journal.EntryID, snap *live.Snapshot) Link {
+	for _, l := range snap.Cited(id) {
 		return Link{
-			Say:  fmt.Sprintf("%s, %s, %s", words.Capital(pages.Place(l.Subject)), time.Time(l.Clocks.Device).Format("2 Jan "+minuteLayout), shop.Initials(l.By)),
+			Say:  fmt.Sprintf("%s, %s, %s", words.Capital(pages.Place(l.Subject)), time.Time(l.Clocks.Device).Format("2 Jan "+minuteLayout), snap.Initials(l.By)),
 			Path: EntryPath(id),
 		}
 	}

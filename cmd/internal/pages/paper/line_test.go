@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -46,7 +47,7 @@ func TestBits(t *testing.T) {
 // The hub's time stands beside the device's, in the zone of the device, and
 // with its day if that is another.
 func TestReceived(t *testing.T) {
-	shop := &record.Shop{Founded: &record.Line{Device: "hub0c1n2"}}
+	shop := &live.Snapshot{Shop: &record.Shop{Founded: &record.Line{Device: "hub0c1n2"}}}
 	zone := time.FixedZone("", 3600)
 	written := journal.Stamp(time.Date(2026, 3, 5, 11, 31, 0, 0, zone))
 	for _, c := range []struct {

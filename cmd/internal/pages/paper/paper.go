@@ -28,9 +28,12 @@ import (
 //go:embed html/*.html
 var templates embed.FS
 
-// Thumbs gives the bytes of a thumbnail by its own Ref.
+// Thumbs gives the bytes of a thumbnail by its own Ref; one that no entry
+// names is media.ErrNotHere.
 type Thumbs interface {
 	Thumb(ctx context.Context, ref media.Ref) ([]byte, error)
+	// Withdrawn reports whether the photograph of a thumbnail was withdrawn.
+	Withdrawn(ctx context.Context, ref media.Ref) (bool, error)
 }
 
 // Originals gives the originals that are on this machine; what is missing is
@@ -40,10 +43,9 @@ type Originals interface {
 	Has(ctx context.Context, ref media.Ref) (bool, error)
 }
 
-// Cards lists customer cards that changed after a revision, oldest first, as
-// many as it likes at a time.
+// Cards gives customer cards; one that is not here, or was erased, is an error.
 type Cards interface {
-	CardsSince(ctx context.Context, rev int64) ([]journal.CardState, error)
+	Card(ctx context.Context, id journal.CardID) (journal.Card, error)
 }
 
 // Config joins the pages to the rest of the program.
@@ -69,8 +71,7 @@ type Config struct {
 // Paper is the pages that are only read.
 type Paper struct {
 	Config
-	shell  *pages.Shell
-	photos photoIndex
+	shell *pages.Shell
 }
 
 // New makes the pages. They are shown once they have a shell.
@@ -123,5 +124,5 @@ func (p *Paper) Missing(w http.ResponseWriter, r *http.Request, sentence string)
 }
 
 func (p *Paper) say(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
-	p.shell.Page(w, r, status, "notice", pages.View{Title: title, Frame: p.Frame(r, p.Live.Now()), Data: notice{Title: title, Sentence: sentence}})
+	p.shell.Page(w, r, status, "notice", pages.View{Title: title, Frame: p.Frame(r, p.Live.View(r.Context())), Data: notice{Title: title, Sentence: sentence}})
 }

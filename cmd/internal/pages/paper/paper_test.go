@@ -88,7 +88,7 @@ func (away) Open(context.Context, media.Ref) (io.ReadSeekCloser, int64, error) {
 func TestOriginalElsewhere(t *testing.T) {
 	b := newBench(t, func(c *paper.Config) { c.Originals = away{} })
 	id := b.Write("job/4f7kk2m9", "io", &journal.Snapshot{}, "as it came in")
-	photo := b.Live.Now().Shop.Line(id)[0].Photos[0]
+	photo := b.Live.View(b.t.Context()).Line(id)[0].Photos[0]
 	const sentence = "The original is still on the tablet; the thumbnail came with the entry."
 	b.says("/photo/"+photo.Ref.Hex(), http.StatusNotFound, sentence)
 	b.says("/entry/"+id.String(), http.StatusOK, sentence, "/thumb/"+photo.Thumb.Hex(), photo.Ref.String())
@@ -105,6 +105,8 @@ func (d damaged) Thumb(context.Context, media.Ref) ([]byte, error) {
 	return d.raw, nil
 }
 
+func (damaged) Withdrawn(context.Context, media.Ref) (bool, error) { return false, nil }
+
 func TestDamagedThumbnail(t *testing.T) {
 	for _, raw := range []string{"", "<html>no picture</html>", "\x89PN"} {
 		b := newBench(t, func(c *paper.Config) {
@@ -114,7 +116,7 @@ func TestDamagedThumbnail(t *testing.T) {
 			}
 		})
 		id := b.Write("job/4f7kk2m9", "io", &journal.Snapshot{}, "as it came in")
-		b.says("/thumb/"+b.Live.Now().Shop.Line(id)[0].Photos[0].Thumb.Hex(), http.StatusInternalServerError, "cannot be read on this machine")
+		b.says("/thumb/"+b.Live.View(b.t.Context()).Line(id)[0].Photos[0].Thumb.Hex(), http.StatusInternalServerError, "cannot be read on this machine")
 	}
 }
 

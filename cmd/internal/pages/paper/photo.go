@@ -7,10 +7,8 @@ import (
 	"io"
 	"net/http"
 	"strings"
-	"sync"
 	"time"
 
-	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/media"
 )
 
@@ -19,73 +17,53 @@ import (
 // browsers after a day.
 const kept = "private, max-age=86400, immutable"
 
-// photoIndex says which photographs entries name. It is built once for each
-// snapshot that a photograph is asked of: one walk over all lines.
-type photoIndex struct {
-	mu     sync.Mutex
-	serial uint64
-	known  map[media.Ref]standing
-}
-
-// standing is how a Ref stands in the record.
-type standing struct {
-	original  bool // else it is of a thumbnail
-	withdrawn bool
-}
-
-func (x *photoIndex) find(s *live.Snapshot, ref media.Ref) (standing, bool) {
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	if x.known == nil || x.serial != s.Serial {
-		x.serial, x.known = s.Serial, make(map[media.Ref]standing)
-		for l := range s.Shop.All() {
-			for _, photo := range l.Photos {
-				gone := !photo.Withdrawn.IsZero()
-				x.known[photo.Thumb] = standing{withdrawn: gone}
-				x.known[photo.Ref] = standing{original: true, withdrawn: gone}
-			}
-		}
-	}
-	found, ok := x.known[ref]
-	return found, ok && !ref.IsZero()
-}
-
-// named answers for what is not served: refs that no entry names, and
-// photographs that were withdrawn.
-func (p *Paper) named(w http.ResponseWriter, r *http.Request, original bool) (media.Ref, bool) {
+// refOf reads the reference in a path, or says that it is none.
+func (p *Paper) refOf(w http.ResponseWriter, r *http.Request) (media.Ref, bool) {
 	ref, err := media.ParseHex(strings.TrimPrefix(r.PathValue("ref"), "sha256:"))
 	if err != nil {
 		p.Missing(w, r, "This is no reference of a photograph: it has 64 digits of 0-9 and a-f.")
 		return ref, false
 	}
-	found, ok := p.photos.find(p.Live.Now(), ref)
-	switch {
-	case !ok || found.original != original:
-		p.Missing(w, r, "No entry on this machine names this photograph.")
-	case found.withdrawn:
-		p.say(w, r, http.StatusGone, "Withdrawn", "This photograph was withdrawn: its bytes are gone, its hash stays in the record.")
-	default:
-		return ref, true
-	}
-	return ref, false
+	return ref, true
 }
 
+const (
+	unnamed   = "No entry on this machine names this photograph."
+	withdrawn = "This photograph was withdrawn: its bytes are gone, its hash stays in the record."
+)
+
+// thumb serves a thumbnail. The log holds those that entries name.
 func (p *Paper) thumb(w http.ResponseWriter, r *http.Request) {
-	ref, ok := p.named(w, r, false)
+	ref, ok := p.refOf(w, r)
 	if !ok {
 		return
 	}
 	raw, err := p.Thumbs.Thumb(r.Context(), ref)
-	if err != nil {
-		p.unreadable(w, r, fmt.Errorf("read thumbnail: %w", err))
+	if err == nil {
+		p.picture(w, r, ref, bytes.NewReader(raw))
 		return
 	}
-	p.picture(w, r, ref, bytes.NewReader(raw))
+	switch gone, err2 := p.Thumbs.Withdrawn(r.Context(), ref); {
+	case err2 == nil && gone:
+		p.say(w, r, http.StatusGone, "Withdrawn", withdrawn)
+	case err2 == nil && errors.Is(err, media.ErrNotHere):
+		p.Missing(w, r, unnamed)
+	default:
+		p.unreadable(w, r, fmt.Errorf("read thumbnail: %w", errors.Join(err, err2)))
+	}
 }
 
 func (p *Paper) photo(w http.ResponseWriter, r *http.Request) {
-	ref, ok := p.named(w, r, true)
+	ref, ok := p.refOf(w, r)
 	if !ok {
+		return
+	}
+	switch named, gone := p.Live.View(r.Context()).Photo(ref); {
+	case !named:
+		p.Missing(w, r, unnamed)
+		return
+	case gone:
+		p.say(w, r, http.StatusGone, "Withdrawn", withdrawn)
 		return
 	}
 	in, _, err := p.Originals.Open(r.Context(), ref)

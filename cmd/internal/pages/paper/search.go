@@ -7,8 +7,10 @@ import (
 	"strings"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
 
@@ -33,22 +35,20 @@ type hit struct {
 // mostHits is how many finds a page shows: more say that too little was typed.
 const mostHits = 100
 
-// search looks in the folded shop, and for names on the customer cards, which
-// are read one page of cards after another: their number is the cost.
+// search asks the index: for names in full, for their beginnings and pieces,
+// for customers, and for the words of entries.
 func (p *Paper) search(w http.ResponseWriter, r *http.Request) {
-	s := p.Live.Now()
+	s := p.Live.View(r.Context())
 	d := searchPage{Query: strings.TrimSpace(r.URL.Query().Get("q"))}
 	if d.Query != "" {
-		for _, m := range s.Shop.Find(d.Query) {
-			d.add(p.matched(m))
+		found := s.Find(d.Query, mostHits+1)
+		if p.Cards != nil {
+			found = append(found, s.Customers(d.Query, mostHits)...)
 		}
-		for _, m := range s.Shop.FindPieces(d.Query) {
-			d.add(p.matched(m))
-		}
-		p.findThings(&d, s.Shop)
-		if err := p.findCustomers(r, &d, s.Shop); err != nil {
-			p.Logger.WarnContext(r.Context(), "search customer cards", "error", err)
-			d.Failed = "Customers’ names could not be searched just now; the log on this machine says why."
+		for _, m := range append(found, s.Words(d.Query, mostWords)...) {
+			if h, ok := p.matched(r, m, s); ok {
+				d.add(h)
+			}
 		}
 	}
 	if d.Cut = len(d.Found) > mostHits; d.Cut {
@@ -61,6 +61,9 @@ func (p *Paper) search(w http.ResponseWriter, r *http.Request) {
 	p.live(w, r, s, "found", title, d)
 }
 
+// mostWords is how many entries are shown that hold the words.
+const mostWords = 20
+
 // add takes a find in once.
 func (d *searchPage) add(h hit) {
 	if !slices.ContainsFunc(d.Found, func(o hit) bool { return o.Path == h.Path && o.By == h.By && o.Name == h.Name && o.Says == h.Says }) {
@@ -68,110 +71,83 @@ func (d *searchPage) add(h hit) {
 	}
 }
 
-func (p *Paper) matched(m record.Match) hit {
+func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, bool) {
+	word, name, _ := strings.Cut(string(m.Home), "/")
 	switch {
+	case m.Line != nil:
+		return hit{By: "words", Name: words.Capital(pages.Place(m.Line.Subject)), Says: m.Line.Says(), Path: EntryPath(m.Line.ID)}, true
 	case m.Part != nil:
-		says := fmt.Sprintf("%s in job %s", pages.Place(m.Part.Subject), m.Job.ID)
-		if m.Lot != nil {
-			says += ", powder lot " + string(m.Lot.ID)
-		}
-		return hit{By: m.By, Name: m.Job.Name(), Says: says, Path: JobPath(m.Job.ID)}
-	case m.Run != nil:
-		return hit{By: m.By, Name: "run " + string(m.Run.ID), Says: fmt.Sprintf("%s with lot %s, %s of %s", strings.Join(m.Run.What, " and "), m.Lot.ID,
-			words.Count(len(m.Run.Parts), "part"), words.Count(len(m.Run.Jobs), "job")), Path: path("run", string(m.Run.ID))}
-	case m.Lot != nil:
-		h := hit{By: m.By, Name: "powder lot " + string(m.Lot.ID), Says: "not received here yet"}
-		if m.Lot.Stated != nil {
-			h.Says = m.Lot.Stated.Colour + ", " + string(m.Lot.Stated.Chemistry)
-		}
-		if p.Desk {
-			h.Path = ShelfPath("lot", string(m.Lot.ID))
-		}
-		return h
+		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("%s in job %s", pages.Place(m.Part.Part), m.Job.Job), Path: JobPath(m.Job.Job)}, true
+	case m.Job != nil && m.By == "job":
+		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("job %s, %s", m.Job.Job, m.Job.State), Path: JobPath(m.Job.Job)}, true
 	case m.Job != nil:
-		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("job %s, %s", m.Job.ID, m.Job.State), Path: JobPath(m.Job.ID)}
-	default:
-		return p.vehicleHit(m.Vehicle, m.By)
+		return p.vehicleHit(r, m, s), true
+	case word == "run":
+		h := hit{By: m.By, Name: "run " + name, Path: path("run", name)}
+		if run := s.Run(journal.RunID(name)); run != nil {
+			h.Says = fmt.Sprintf("%s, %s of %s", strings.Join(run.What, " and "), words.Count(len(run.Parts), "part"), words.Count(len(run.Jobs), "job"))
+		}
+		return h, true
 	}
+	return p.thing(word, name, s)
 }
 
 // vehicleHit names a vehicle. Where the set has no page for it, its newest job
 // stands for it.
-func (p *Paper) vehicleHit(v *record.Vehicle, by string) hit {
-	h := hit{By: by, Name: Name(v), Says: strings.Join(v.Looks, ", "), Path: JobPath(v.Jobs[len(v.Jobs)-1].ID)}
-	if p.Desk {
-		h.Path = VehiclePath(v.Key)
+func (p *Paper) vehicleHit(r *http.Request, m shop.Match, s *live.Snapshot) hit {
+	h := hit{By: m.By, Name: m.Job.Name(), Says: m.Job.Looks, Path: JobPath(m.Job.Job)}
+	if j := s.Job(m.Job.Job); j != nil && j.Vehicle != nil {
+		h.Name, h.Says = Name(j.Vehicle), strings.Join(j.Vehicle.Looks, ", ")
+		h.Path = JobPath(j.Vehicle.Jobs[len(j.Vehicle.Jobs)-1].ID)
+		if p.Desk {
+			h.Path = VehiclePath(j.Vehicle.Key)
+		}
+		for _, other := range j.Vehicle.Jobs {
+			state := other.State
+			if of, ok := s.Summary(other.ID); ok {
+				state = of.State
+			}
+			h.Others = append(h.Others, Link{fmt.Sprintf("job %s, %s", other.ID, state), JobPath(other.ID)})
+		}
 	}
-	for _, j := range v.Jobs {
-		h.Others = append(h.Others, Link{fmt.Sprintf("job %s, %s", j.ID, j.State), JobPath(j.ID)})
+	if m.By == "customer" {
+		if card, err := p.Cards.Card(r.Context(), m.Job.Customer); err == nil {
+			h.Says = strings.TrimSuffix(card.Details.Name+", "+h.Says, ", ")
+		}
 	}
 	return h
 }
 
-// findThings looks for tools, fluids and figures by name.
-func (p *Paper) findThings(d *searchPage, shop *record.Shop) {
-	want := words.Squash(d.Query)
-	thing := func(what, id, says string) {
-		if !strings.HasPrefix(words.Squash(id), want) {
-			return
-		}
-		h := hit{By: what, Name: id, Says: says}
-		if p.Desk {
-			h.Path = ShelfPath(what, id)
-		}
-		d.add(h)
+// thing names a thing of the register.
+func (p *Paper) thing(word, name string, s *live.Snapshot) (hit, bool) {
+	h := hit{By: word, Name: name}
+	switch word {
+	case "lot":
+		h.Name = "powder lot " + name
+		h.Says = said(s.Shop.Lots, name, "not received here yet", func(l *journal.PowderLot) string { return l.Colour + ", " + string(l.Chemistry) })
+	case "tool":
+		h.Says = said(s.Shop.Tools, name, unregistered, func(t *journal.Tool) string { return string(t.What) })
+	case "fluid":
+		h.Says = said(s.Shop.Fluids, name, unregistered, func(f *journal.FluidContainer) string { return string(f.Grade) })
+	case "spec":
+		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Nominal.String() })
+	default:
+		return h, false
 	}
-	for _, t := range shop.Tools {
-		thing("tool", string(t.ID), stated(t.Stated, func(t *journal.Tool) string { return string(t.What) }))
+	if p.Desk {
+		h.Path = ShelfPath(word, name)
 	}
-	for _, f := range shop.Fluids {
-		thing("fluid", string(f.ID), stated(f.Stated, func(f *journal.FluidContainer) string { return string(f.Grade) }))
-	}
-	for _, f := range shop.Specs {
-		thing("spec", string(f.ID), stated(f.Stated, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Nominal.String() }))
-	}
+	return h, true
 }
 
-func stated[P any](p *P, say func(*P) string) string {
-	if p == nil {
-		return "not on the register yet"
-	}
-	return say(p)
-}
+const unregistered = "not on the register yet"
 
-// shortestName is the fewest letters of a customer's name that are looked for.
-const shortestName = 2
-
-func (p *Paper) findCustomers(r *http.Request, d *searchPage, shop *record.Shop) error {
-	want := strings.ToLower(d.Query)
-	if p.Cards == nil || len([]rune(want)) < shortestName {
-		return nil
-	}
-	named := make(map[journal.CardID]string)
-	for rev := int64(-1); ; {
-		list, err := p.Cards.CardsSince(r.Context(), rev)
-		if err != nil {
-			return err
-		}
-		if len(list) == 0 {
-			break
-		}
-		for _, c := range list {
-			rev = c.Rev
-			if !c.Erased && strings.Contains(strings.ToLower(c.Card.Details.Name), want) {
-				named[c.Card.Card] = c.Card.Details.Name
-			}
+// said is what the register says of a thing.
+func said[ID ~string, P any](list []*record.Registered[ID, P], name, unknown string, say func(*P) string) string {
+	for _, t := range list {
+		if string(t.ID) == name && t.Stated != nil {
+			return say(t.Stated)
 		}
 	}
-	for _, v := range shop.Vehicles {
-		for _, j := range v.Jobs {
-			if j.Customer == nil || named[j.Customer.Card] == "" {
-				continue
-			}
-			h := p.vehicleHit(v, "customer")
-			h.Says = strings.TrimPrefix(named[j.Customer.Card]+", "+h.Says, ", ")
-			d.add(h)
-		}
-	}
-	return nil
+	return unknown
 }

@@ -60,10 +60,10 @@ func NewTimeline(s *live.Snapshot, st *live.Standing, f Filter, base string) Tim
 	shown := slices.DeleteFunc(slices.Clone(all), func(l *record.Line) bool { return !f.wants(l, st, of) })
 	t.Shown = len(shown)
 	if f.on() || f.Whole || len(shown) <= longest {
-		t.Days = Days(shown, s.Shop)
+		t.Days = Days(shown, s)
 		return t
 	}
-	t.Folds = folds(shown, st, of, s.Shop)
+	t.Folds = folds(shown, st, of, s)
 	f.Whole = true
 	t.Unfold = f.path(base)
 	return t
@@ -71,10 +71,10 @@ func NewTimeline(s *live.Snapshot, st *live.Standing, f Filter, base string) Tim
 
 // Days groups lines by the day of their devices' clocks, in the order in which
 // they are given.
-func Days(lines []*record.Line, shop *record.Shop) []Day {
+func Days(lines []*record.Line, snap *live.Snapshot) []Day {
 	var list []Day
 	for _, l := range lines {
-		v := NewLine(l, shop)
+		v := NewLine(l, snap)
 		if len(list) == 0 || list[len(list)-1].Title != v.day {
 			list = append(list, Day{Title: v.day})
 		}
@@ -92,7 +92,7 @@ type jobPage struct {
 }
 
 func (p *Paper) record(w http.ResponseWriter, r *http.Request) {
-	s := p.Live.Now()
+	s := p.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
 	if st == nil {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -102,9 +103,9 @@ func local(hub, device journal.Stamp) time.Time {
 }
 
 // received says in short when the hub had a line.
-func received(l *record.Line, shop *record.Shop) string {
+func received(l *record.Line, snap *live.Snapshot) string {
 	if l.Clocks.Received.IsZero() {
-		if shop.Founded != nil && shop.Founded.Device == l.Device {
+		if snap.Shop.Founded != nil && snap.Shop.Founded.Device == l.Device {
 			return "at the hub"
 		}
 		return "not at the hub yet"

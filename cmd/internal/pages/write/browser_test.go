@@ -2,6 +2,7 @@ package write_test
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"html"
 	"maps"
@@ -13,6 +14,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -133,15 +135,9 @@ func (p page) to(t testing.TB, location string) {
 	}
 }
 
-// lines are the entries of a kind in the newest snapshot.
+// lines are the entries of a kind that io wrote.
 func (s *shop) lines(kind journal.Kind) []*record.Line {
-	var list []*record.Line
-	for l := range s.live.Now().Shop.All() {
-		if l.Kind == kind {
-			list = append(list, l)
-		}
-	}
-	return list
+	return s.live.View(context.Background()).Written(kind, "io", time.Time{})
 }
 
 // photo is a picture that the gate lets in.

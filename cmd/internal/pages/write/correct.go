@@ -29,13 +29,13 @@ func reasons() []string {
 // correct is the page that strikes an entry through: what was written stays,
 // and something else may stand beside it.
 func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
+	s := w.Live.View(r.Context())
 	id, err := journal.ParseEntryID(r.PathValue("id"))
 	if err != nil {
 		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
 		return
 	}
-	lines := s.Shop.Line(id)
+	lines := s.Line(id)
 	if len(lines) == 0 {
 		w.missing(rw, r, http.StatusNotFound, "There is no entry with this number here. It may still be on another tablet.")
 		return

@@ -41,7 +41,7 @@ func TestStrike(t *testing.T) {
 	id := s.write(lfCaliper, &journal.Masking{Features: []journal.Item{{What: "piston bore", Count: 1}}, Plugs: 1})
 	path := "/correct/" + id.String()
 	s.stamp(path, url.Values{"do": {"strike"}, "because": {"that was the other car"}}).to(t, "/job/4f7kk2m9")
-	l := s.live.Now().Shop.Line(id)[0]
+	l := s.live.View(s.t.Context()).Line(id)[0]
 	if l.Struck == nil || l.Effect() != nil || l.Struck.Reason != "that was the other car" {
 		t.Errorf("got %+v, %v", l.Struck, l.Effect())
 	}
@@ -52,7 +52,7 @@ func TestStrike(t *testing.T) {
 		t.Error("a correction has a form")
 	}
 	s.stamp("/correct/"+c.ID.String(), url.Values{"do": {"strike"}, "why": {"wrong corner"}})
-	if l := s.live.Now().Shop.Line(id)[0]; l.Effect() == nil {
+	if l := s.live.View(s.t.Context()).Line(id)[0]; l.Effect() == nil {
 		t.Error("the entry does not stand again")
 	}
 	s.get("/correct/"+s.lines(journal.PersonAdded)[0].ID.String()).want(t, http.StatusForbidden)
@@ -62,7 +62,7 @@ func TestCorrectRun(t *testing.T) {
 	s := newShop(t)
 	id := s.write("run/b1", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper, rfCaliper}}, Media: "glass bead"})
 	s.stamp("/correct/"+id.String(), url.Values{"media": {"aluminium oxide"}, "why": {"wrong tool"}}).to(t, "/run/b1")
-	b, ok := s.live.Now().Shop.Line(id)[0].Effect().(*journal.Blasting)
+	b, ok := s.live.View(s.t.Context()).Line(id)[0].Effect().(*journal.Blasting)
 	if !ok || b.Media != "aluminium oxide" || len(b.Parts) != 2 {
 		t.Errorf("stands now: %+v", b)
 	}

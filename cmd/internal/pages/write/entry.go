@@ -27,7 +27,7 @@ type refusal struct {
 
 // entry is the page that writes one entry of a kind about a subject.
 func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
+	s := w.Live.View(r.Context())
 	about, err := journal.ParseSubject(r.PathValue("subject"))
 	if err != nil {
 		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
@@ -78,16 +78,16 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 		return nil, &refusal{http.StatusNotFound, "A job is opened on its own page, /job/new."}
 	case len(places) > 0 && !slices.Contains(places, about.Word()):
 		return nil, &refusal{http.StatusNotFound, fmt.Sprintf("“%s” is not written about a %s. It is about: %s.", sheet.Title, about.Word(), strings.Join(places, ", "))}
-	case about.Job() != "" && s.Shop.Job(about.Job()) == nil:
+	case about.Job() != "" && s.Job(about.Job()) == nil:
 		return nil, &refusal{http.StatusNotFound, "There is no job " + string(about.Job()) + " here. It may still be on another tablet."}
-	case about.Run() != "" && s.Shop.Run(about.Run()) == nil:
+	case about.Run() != "" && s.Run(about.Run()) == nil:
 		return nil, &refusal{http.StatusNotFound, "There is no run " + string(about.Run()) + " here. It may still be on another tablet."}
 	}
 	if word := about.Word(); len(places) == 1 && len(about.Job())+len(about.Run()) == 0 && word != "shop" {
 		t.register(word)
 		return t, nil
 	}
-	if run := s.Shop.Run(about.Run()); run != nil && takesParts(kind) {
+	if run := s.Run(about.Run()); run != nil && takesParts(kind) {
 		t.parts = &run.Parts
 	}
 	if l := last(s, kind, about, t.by); l != nil {

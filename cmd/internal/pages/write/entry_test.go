@@ -131,7 +131,7 @@ func TestAPersonChanges(t *testing.T) {
 	}
 	s.get("/write/person.added/person/new").want(t, http.StatusOK, `name="person"`)
 	s.stamp("/write/person.added/person/jr", url.Values{"person": {"jr"}, "initials": {"JRB"}, "duties": {"bench", "second check"}}).to(t, "/people")
-	if is := s.live.Now().Shop.Person("jr").Stated; is.Initials != "JRB" || len(is.Duties) != 2 {
+	if is := s.live.View(s.t.Context()).Shop.Person("jr").Stated; is.Initials != "JRB" || len(is.Duties) != 2 {
 		t.Errorf("on the register: %+v", is)
 	}
 }

@@ -102,7 +102,7 @@ func plain(t *testing.T, m map[string]any) string {
 func TestEveryStage(t *testing.T) {
 	s := newShop(t)
 	bakeWithProbes(s)
-	st := s.live.Now().Standing(one)
+	st := s.live.View(s.t.Context()).Standing(one)
 	for _, row := range st.Rows {
 		for _, q := range row.Squares {
 			path := "/stage/" + row.Stage.Name + "/" + string(q.Subject)

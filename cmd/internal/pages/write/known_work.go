@@ -51,7 +51,7 @@ func partOptions(t *task, v form.Values) []form.Option {
 	var list []form.Option
 	for _, s := range parts {
 		o := form.Option{Value: string(s), Say: pages.Place(s)}
-		if j := t.snap.Shop.Job(s.Job()); j != nil {
+		if j := t.snap.Job(s.Job()); j != nil {
 			o.Note = j.Name()
 		}
 		list = append(list, o)
@@ -94,7 +94,7 @@ func runsOf(s *live.Snapshot, about journal.Subject) []*record.Run {
 // partsOf returns the parts that a subject is or holds.
 func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
 	var list []*record.Part
-	if job := s.Shop.Job(about.Job()); job != nil {
+	if job := s.Job(about.Job()); job != nil {
 		for _, c := range job.Corners {
 			for _, p := range c.Parts {
 				if (about.Corner() == "" || about.Corner() == c.Corner) && (about.Part() == "" || about.Part() == p.ID) {
@@ -116,7 +116,7 @@ func (w *Writer) entries(t *task, k *form.Known, said string) {
 		journal.ClaimDecided:  func(l *record.Line) bool { return l.Kind == journal.ClaimOpened },
 		journal.SecondChecked: func(l *record.Line) bool { return l.By != t.by && l.Kind != journal.NoteMade },
 	}[t.kind]
-	job := t.snap.Shop.Job(t.subject.Job())
+	job := t.snap.Job(t.subject.Job())
 	if fits == nil || job == nil {
 		return
 	}

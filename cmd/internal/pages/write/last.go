@@ -16,8 +16,8 @@ const looked = 12
 // anybody did, in the same job and in the newest open ones.
 func last(s *live.Snapshot, kind journal.Kind, about journal.Subject, by journal.PersonID) *record.Line {
 	jobs := s.Open(looked)
-	if own := s.Shop.Job(about.Job()); own != nil {
-		jobs = append([]*record.Job{own}, slices.DeleteFunc(jobs, func(j *record.Job) bool { return j == own })...)
+	if own := s.Job(about.Job()); own != nil {
+		jobs = append([]*record.Job{own}, slices.DeleteFunc(jobs, func(j *record.Job) bool { return j.ID == own.ID })...)
 	}
 	var mine, anyone *record.Line
 	for _, j := range jobs {

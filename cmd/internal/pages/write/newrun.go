@@ -44,7 +44,7 @@ type hook struct {
 
 // newRun is the page of one entry about many parts of many jobs.
 func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
+	s := w.Live.View(r.Context())
 	kind := journal.Kind(r.PathValue("kind"))
 	if !kind.Known() || !takesParts(kind) || !slices.Contains(kind.Places(), "run") {
 		w.missing(rw, r, http.StatusNotFound, "An entry of this kind is about one part or one car, not about a run of several.")
@@ -156,7 +156,7 @@ func (t *task) car(j *record.Job, ticked []journal.Subject) car {
 
 // tick ticks all parts of a car whose turn it is, or all if it is none's.
 func (t *task) tick(v form.Values, id journal.JobID) form.Values {
-	j := t.snap.Shop.Job(id)
+	j := t.snap.Job(id)
 	if j == nil || t.snap.Standing(id) == nil {
 		return v
 	}
@@ -181,7 +181,7 @@ func (t *task) hang(v form.Values) form.Problems {
 		return form.Problems{partsName: fmt.Sprintf("%d parts are too many for one run. Take at most %d.", n, journal.MaxParts)}
 	}
 	for _, s := range *t.parts {
-		if j := t.snap.Shop.Job(s.Job()); j == nil || s.Part() == "" {
+		if j := t.snap.Job(s.Job()); j == nil || s.Part() == "" {
 			return form.Problems{partsName: "“" + string(s) + "” is no part of a job that is here."}
 		}
 	}

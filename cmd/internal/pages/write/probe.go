@@ -72,8 +72,8 @@ type where struct {
 // probe is the page of temperatures out of a recorder's file: what was read of
 // it, and which channel was where.
 func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
-	run := s.Shop.Run(journal.RunID(r.PathValue("run")))
+	s := w.Live.View(r.Context())
+	run := s.Run(journal.RunID(r.PathValue("run")))
 	if run == nil {
 		w.missing(rw, r, http.StatusNotFound, "There is no run "+r.PathValue("run")+" here. It may still be on another tablet.")
 		return

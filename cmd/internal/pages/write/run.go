@@ -37,8 +37,8 @@ type link struct {
 
 // run shows a run.
 func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
-	run := s.Shop.Run(journal.RunID(r.PathValue("run")))
+	s := w.Live.View(r.Context())
+	run := s.Run(journal.RunID(r.PathValue("run")))
 	if run == nil {
 		w.missing(rw, r, http.StatusNotFound, "There is no run "+r.PathValue("run")+" here. It may still be on another tablet.")
 		return
@@ -49,7 +49,7 @@ func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
 	}
 	for _, part := range run.Parts {
 		one := runPart{Place: pages.Place(part), Path: "/job/" + string(part.Job())}
-		if j := s.Shop.Job(part.Job()); j != nil {
+		if j := s.Job(part.Job()); j != nil {
 			one.Plate = j.Name()
 		}
 		p.Parts = append(p.Parts, one)

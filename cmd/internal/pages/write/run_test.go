@@ -114,7 +114,7 @@ func TestProbeFile(t *testing.T) {
 		t.Errorf("written %d times", n)
 	}
 	cured := false
-	for _, v := range s.live.Now().Standing(one).Verdicts.List {
+	for _, v := range s.live.View(s.t.Context()).Standing(one).Verdicts.List {
 		cured = cured || v.Hold == "cure" && v.State == "met"
 	}
 	if !cured {

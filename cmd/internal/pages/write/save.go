@@ -85,7 +85,7 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journ
 		w.Logger.WarnContext(r.Context(), "show what was written", "entry", id, "error", err)
 	}
 	about := t.subject
-	if lines := snap.Shop.Line(id); len(lines) > 0 {
+	if lines := snap.Line(id); len(lines) > 0 {
 		about = lines[0].Subject
 	}
 	http.Redirect(rw, r, t.next(snap, about), http.StatusSeeOther)
@@ -120,7 +120,12 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 		return journal.EntryID{}, err
 	}
 	id, err := w.Drafts.Once(p,
-		func(since time.Time) (journal.EntryID, bool) { return t.same(w.Live.Now(), d.Subject, payload, since) },
+		func(since time.Time) (journal.EntryID, bool) {
+			if err := w.Live.Follow(ctx); err != nil {
+				w.Logger.WarnContext(ctx, "follow the log", "error", err)
+			}
+			return t.same(w.Live.Shop.View(ctx), d.Subject, payload, since)
+		},
 		func() (journal.EntryID, error) {
 			e, err := w.House.Append(ctx, d)
 			if e == nil {

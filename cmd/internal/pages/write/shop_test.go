@@ -91,10 +91,10 @@ func bare(t testing.TB) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &shop{t: t, f: f, live: live.New(f.Authority(), f.Log, slog.New(slog.DiscardHandler)), drafts: filepath.Join(dir, "drafts"), by: "io"}
+	s := &shop{t: t, f: f, live: live.New(f.Folded), drafts: filepath.Join(dir, "drafts"), by: "io"}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
-	go func() { defer close(done); s.live.Run(ctx) }()
+	go func() { defer close(done); s.live.Run(ctx, f.Log) }()
 	t.Cleanup(func() {
 		cancel()
 		<-done
@@ -149,7 +149,7 @@ func (s *shop) start() {
 // figureOf stands for package figure: what the entry says, and the verdicts
 // that rest on it.
 func figureOf(s *live.Snapshot, id journal.EntryID) any {
-	lines := s.Shop.Line(id)
+	lines := s.Line(id)
 	if len(lines) == 0 {
 		return nil
 	}

@@ -14,7 +14,7 @@ import (
 // stage is the page of a stage of a job's card at a place: the form of what is
 // lacking first, what is there, and its hold points.
 func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.Now()
+	s := w.Live.View(r.Context())
 	about, err := journal.ParseSubject(r.PathValue("subject"))
 	if err != nil {
 		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))

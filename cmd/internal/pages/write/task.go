@@ -97,9 +97,8 @@ func (t *task) same(s *live.Snapshot, subject journal.Subject, data journal.Payl
 	if err != nil {
 		return journal.EntryID{}, false
 	}
-	for l := range s.Shop.All() {
-		if l.Kind == data.Kind() && l.By == t.by && !l.ID.Time().Before(since.Truncate(time.Millisecond)) &&
-			(l.Subject == subject || subject.Word() == "run") && string(l.Data) == string(raw) {
+	for _, l := range s.Written(data.Kind(), t.by, since) {
+		if (l.Subject == subject || subject.Word() == "run") && string(l.Data) == string(raw) {
 			return l.ID, true
 		}
 	}

@@ -74,7 +74,7 @@ type correctPart struct {
 // show writes the page of a task.
 func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
 	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet}
-	if j := t.snap.Shop.Job(t.subject.Job()); j != nil {
+	if j := t.snap.Job(t.subject.Job()); j != nil {
 		p.Job, p.Plate = j.ID, j.Name()
 	}
 	if t.at != nil {

@@ -138,7 +138,7 @@ func (w *Writer) page(rw http.ResponseWriter, r *http.Request, status int, name 
 
 // missing says what is not here.
 func (w *Writer) missing(rw http.ResponseWriter, r *http.Request, status int, sentence string) {
-	w.page(rw, r, status, "unwritable", w.Live.Now(), pages.View{Title: "Not here", Data: sentence})
+	w.page(rw, r, status, "unwritable", w.Live.View(r.Context()), pages.View{Title: "Not here", Data: sentence})
 }
 
 // part answers with one piece of a page, under a status of its own.

@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/rand"
-	"log/slog"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -54,10 +53,15 @@ func New(t testing.TB) *Shop {
 		check(t, err)
 	}
 	s.Folder = must(folder.Open(t.Context(), dir, folder.Options{Now: s.Now, Rand: rand.Reader}))(t)
-	s.Live = live.New(s.Authority(), s.Log, slog.New(slog.DiscardHandler))
+	s.Live = live.New(s.Folded)
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
-	go func() { defer close(done); s.Live.Run(ctx) }()
+	go func() {
+		defer close(done)
+		if err := s.Live.Run(ctx, s.Log); err != nil {
+			t.Error(err)
+		}
+	}()
 	t.Cleanup(func() {
 		cancel()
 		<-done

@@ -1,0 +1,83 @@
+package shop
+
+import (
+	"context"
+
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// MayAppend refuses what hold points can refuse: a vehicle is not handed back
+// while a safety hold of its card is not met by what is known here; and no
+// correction brings such a release about, or has a job measured by another
+// card. The error is a *[route.Unreleasable] or a *[journal.Invalid].
+func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
+	switch data := d.Data.(type) {
+	case *journal.Release:
+		if err := s.Follow(ctx); err != nil {
+			return err
+		}
+		v := s.View(ctx)
+		return v.mayRelease(d.Subject.Job())
+	case *journal.Correction:
+		return s.mayCorrect(ctx, d, data)
+	}
+	return nil
+}
+
+func (v *View) mayRelease(id journal.JobID) error {
+	st := v.Standing(id)
+	if v.err != nil {
+		return v.err
+	}
+	if st == nil {
+		return nil // the log keeps what is said of a job that is not here yet
+	}
+	if unmet := st.Verdicts.Unmet(); len(unmet) > 0 {
+		return &route.Unreleasable{Job: id, Unmet: unmet}
+	}
+	return nil
+}
+
+// mayCorrect compares the job of what is corrected before a correction with
+// the one after it. A correction acts on the entry that it names, whatever it
+// is about itself.
+func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Correction) error {
+	is, _, err := s.Suppose(ctx, d)
+	if err != nil {
+		return err
+	}
+	root, err := s.root(ctx, c.Of)
+	if err != nil {
+		return err
+	}
+	rows, err := s.index.ByID(ctx, root)
+	if err != nil {
+		return err
+	}
+	was := s.View(ctx)
+	for _, r := range rows {
+		if r.Kind != journal.JobOpened && r.Kind != journal.VehicleReleased {
+			continue
+		}
+		before, job := was.Job(r.Home.Job()), is.Job(r.Home.Job())
+		if was.err != nil || is.err != nil {
+			break
+		}
+		if before != nil && before.Stated != nil && job.Stated != nil &&
+			(before.Stated.Route != job.Stated.Route || before.Stated.Edition != job.Stated.Edition) {
+			return journal.Refuse(journal.EntryCorrected, journal.NotAllowed,
+				"a job stays with the route card that it was opened with; if that was the wrong one, open another job for the vehicle")
+		}
+		if job.Released == nil || before != nil && before.Released != nil {
+			continue
+		}
+		if err := is.mayRelease(job.ID); err != nil {
+			return err
+		}
+	}
+	if was.err != nil {
+		return was.err
+	}
+	return is.err
+}
