@@ -21,19 +21,25 @@ import (
 type logs struct {
 	mu       sync.Mutex
 	held     map[journal.DeviceID][]journal.Logged
+	tops     map[journal.DeviceID]*journal.Top
 	signed   map[journal.DeviceID]journal.Countersigned
 	supposed journal.Logged
 }
 
 func newLogs() *logs {
-	return &logs{held: make(map[journal.DeviceID][]journal.Logged), signed: make(map[journal.DeviceID]journal.Countersigned)}
+	return &logs{held: make(map[journal.DeviceID][]journal.Logged), tops: make(map[journal.DeviceID]*journal.Top), signed: make(map[journal.DeviceID]journal.Countersigned)}
 }
 
 // arrive adds the next entry of a log.
 func (l *logs) arrive(device journal.DeviceID, raw []byte) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.held[device] = append(l.held[device], journal.Logged{Position: journal.Position{Device: device, Index: int64(len(l.held[device]))}, Bytes: raw})
+	if l.tops[device] == nil {
+		l.tops[device] = new(journal.Top)
+	}
+	e, err := journal.Decode(raw)
+	falls := err == nil && l.tops[device].Falls(e.ID)
+	l.held[device] = append(l.held[device], journal.Logged{Position: journal.Position{Device: device, Index: int64(len(l.held[device]))}, Bytes: raw, Falls: falls})
 }
 
 // countersign gives all entries of a log that have none a time of receipt.

@@ -1,5 +1,3 @@
-//go:build authority
-
 package shoptest_test
 
 import (
@@ -116,7 +114,7 @@ func everywhere(t *testing.T, shop *shoptest.Shop, tablet *shoptest.Tablet) map[
 	t.Helper()
 	folded := map[string]*record.Shop{}
 	for name, db := range map[string]*sqlitelog.DB{"hub": shop.Hub.DB, "tablet": tablet.Bench.DB} {
-		s, err := record.Fold(journal.Authority{}, db.All(t.Context()))
+		s, err := record.Fold(journal.Authority{Shop: shop.ID(), Hub: shop.HubDevice()}, db.All(t.Context()))
 		if err != nil {
 			t.Fatal(err)
 		}
