@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
 
@@ -159,5 +160,32 @@ func TestCopiesCountAtHome(t *testing.T) {
 		if l := only(t, fold(logs), id); !l.Counts() || len(l.Flags) > 0 {
 			t.Errorf("it bears %q", l.Flags)
 		}
+		placed := record.NewBook(officeHub)
+		for _, l := range logs {
+			placed.AddPlaced(l, order.Standing{})
+		}
+		if l := only(t, placed.Shop(), id); !l.Counts() || l.Position() != bench.log[0].Position {
+			t.Errorf("placed, it bears %q and lies at %v", l.Flags, l.Position())
+		}
+	}
+}
+
+// A book in another order, and one with an entry more, hold to the same word.
+func TestEveryBookHoldsToTheHub(t *testing.T) {
+	office, bench := newTablet(t, "office"), newTablet(t, "bench-1")
+	tool := office.says("tool/tw-1", "mo", &journal.Tool{Tool: "tw-1", What: "torque wrench"})
+	bench.says(one("", ""), "io", note("beside it"))
+	more := bench.says("tool/tw-1", "io", correct(tool, "gone", nil))
+	book := record.NewBook(officeHub)
+	for _, l := range []journal.Logged{office.log[0], bench.log[0]} {
+		book.Add(l)
+	}
+	shop := book.Suppose(bench.log[1])
+	if l := only(t, shop, more); !l.Has(record.NoAuthority) || shop.Tools[0].Stated == nil {
+		t.Errorf("what a tablet supposes to strike is struck: %q", l.Flags)
+	}
+	late, _ := book.Late("bench-1")
+	if !only(t, late.Shop(), tool).Counts() {
+		t.Error("in another order the hub's tool does not count")
 	}
 }

@@ -90,20 +90,29 @@ func (b *Book) Add(l journal.Logged) {
 // a book of a few entries has them in the order of all. It is never worked out
 // again.
 func (b *Book) AddPlaced(l journal.Logged, s order.Standing) {
-	h, _ := b.take(l)
-	h.at, h.falls, h.given, b.sorted = l.Position, l.Falls, true, false
-	h.stand(s)
+	h, known := b.take(l)
+	b.put(h, known, l.Position, l.Falls, s)
 }
 
 // Take takes an entry in that was decoded before, and whose standing was
 // worked out elsewhere; see [Book.AddPlaced].
 func (b *Book) Take(d *Decoded, s order.Standing) {
 	h := b.known[d.held.sum]
-	if h == nil {
+	known := h != nil
+	if !known {
 		h = b.begin(d.held)
 	}
 	b.receive(h, d.held.received)
-	h.at, h.falls, h.given, b.sorted = d.held.at, d.held.falls, true, false
+	b.put(h, known, d.held.at, d.held.falls, s)
+}
+
+// put has an entry lie and stand where somebody said. Of several places of the
+// same bytes the nearest holds.
+func (b *Book) put(h *held, known bool, at journal.Position, falls bool, s order.Standing) {
+	if known && h.given && h.at != at && !h.nearer(at) {
+		return
+	}
+	h.at, h.falls, h.given, b.sorted = at, falls, true, false
 	h.stand(s)
 }
 
@@ -152,6 +161,9 @@ func Decode(l journal.Logged) *Decoded {
 	return &Decoded{*h}
 }
 
+// Void is why the entry counts for nothing where it lies, or "".
+func (d *Decoded) Void(by journal.Authority) journal.Void { return d.held.void(by) }
+
 // Position is where the entry lies.
 func (d *Decoded) Position() journal.Position { return d.held.at }
 
@@ -162,9 +174,6 @@ func (d *Decoded) Place() uint64 {
 	}
 	return d.held.entry.ID.Bits()
 }
-
-// Void is why the entry counts for nothing where it lies, or "".
-func (d *Decoded) Void(by journal.Authority) journal.Void { return d.held.void(by) }
 
 // Entry is the entry, nil for bytes that are none. It is shared: do not
 // change it.

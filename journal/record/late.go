@@ -35,7 +35,7 @@ func (b *Book) Late(device journal.DeviceID) (*Book, bool) {
 		}
 		return compareLate(x.stands, y.stands, keys[x], keys[y])
 	})
-	return &Book{held: list, sorted: true, register: b.register, late: keys}, !slices.Equal(list, b.held)
+	return &Book{held: list, sorted: true, register: b.register, by: b.by, late: keys}, !slices.Equal(list, b.held)
 }
 
 // Lates yields the book in every other order that has to be asked: that in

@@ -12,7 +12,7 @@ import (
 
 // doubted judges a job in every order that is as true.
 func doubted(pinned *card.Card, log []journal.Logged) (plain, sure route.Verdicts) {
-	book := record.NewBook(journal.Authority{})
+	book := record.NewBook(journal.Authority{Hub: office})
 	for _, l := range log {
 		book.Add(l)
 	}

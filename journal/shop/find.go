@@ -113,7 +113,7 @@ func (v *View) Words(text string, most int) []Match {
 	var list []Match
 	for _, r := range rows {
 		for _, l := range v.in(r).Line(r.ID) {
-			if l.Device == r.Device && l.Index == r.Index {
+			if l.Position() == r.Position {
 				list = append(list, Match{By: "words", Home: r.Home, Line: l})
 			}
 		}

@@ -371,7 +371,7 @@ func (s *Shop) recountOne(ctx context.Context, id journal.EntryID) error {
 		return err
 	}
 	for _, l := range lines {
-		if err := s.index.SetUses(ctx, journal.Position{Device: l.Device, Index: l.Index}, usesOf(l)); err != nil {
+		if err := s.index.SetUses(ctx, l.Position(), usesOf(l)); err != nil {
 			return err
 		}
 	}

@@ -105,7 +105,7 @@ func (v *View) Line(id journal.EntryID) []*record.Line {
 	var list []*record.Line
 	for _, r := range rows {
 		for _, l := range v.in(r).Line(id) {
-			if l.Device == r.Device && l.Index == r.Index {
+			if l.Position() == r.Position {
 				list = append(list, l)
 			}
 		}
@@ -186,7 +186,7 @@ func (v *View) lines(rows []index.Row) []*record.Line {
 	var list []*record.Line
 	for _, r := range rows {
 		for _, l := range v.in(r).Line(r.ID) {
-			if l.Device == r.Device && l.Index == r.Index {
+			if l.Position() == r.Position {
 				list = append(list, l)
 			}
 		}
