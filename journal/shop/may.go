@@ -4,13 +4,15 @@ import (
 	"context"
 
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
 
 // MayAppend refuses what hold points can refuse: a vehicle is not handed back
 // while a safety hold of its card is not met by what is known here; and no
 // correction brings such a release about, or has a job measured by another
-// card. The error is a *[route.Unreleasable] or a *[journal.Invalid].
+// card; nor does one correct what only the hub may
+// write. The error is a *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 	switch data := d.Data.(type) {
 	case *journal.Release:
@@ -43,9 +45,15 @@ func (v *View) mayRelease(id journal.JobID) error {
 // the one after it. A correction acts on the entry that it names, whatever it
 // is about itself.
 func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Correction) error {
-	is, _, err := s.Suppose(ctx, d)
+	is, id, err := s.Suppose(ctx, d)
 	if err != nil {
 		return err
+	}
+	for _, l := range is.Line(id) {
+		if l.Has(record.NoAuthority) {
+			return journal.Refuse(journal.EntryCorrected, journal.NotAllowed,
+				"what this corrects belongs to the shop's register, which is kept at the hub; correct it there")
+		}
 	}
 	root, err := s.root(ctx, c.Of)
 	if err != nil {

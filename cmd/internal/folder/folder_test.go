@@ -28,6 +28,12 @@ var opts = folder.Options{Now: time.Now, Rand: rand.Reader}
 // found makes a data folder of a tablet that is its own shop.
 func found(t *testing.T) string {
 	t.Helper()
+	return foundIn(t, "t3fz8c1n")
+}
+
+// foundIn makes a data folder of a tablet in the shop of a hub.
+func foundIn(t *testing.T, hub journal.DeviceID) string {
+	t.Helper()
 	dir := filepath.Join(t.TempDir(), "data")
 	key, err := proof.NewKey(rand.Reader, proof.Origin("k7m2q4xw", "t3fz8c1n"))
 	if err != nil {
@@ -41,7 +47,7 @@ func found(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	id := folder.Identity{Role: folder.Tablet, Shop: "k7m2q4xw", ShopName: "Test", Device: "t3fz8c1n", Name: "bench 1", Hub: "t3fz8c1n", HubKey: key.Verifier()}
+	id := folder.Identity{Role: folder.Tablet, Shop: "k7m2q4xw", ShopName: "Test", Device: "t3fz8c1n", Name: "bench 1", Hub: hub, HubKey: key.Verifier()}
 	if err := errors.Join(folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)); err != nil {
 		t.Fatal(err)
 	}

@@ -13,11 +13,15 @@ func CardDraft(pinned *card.Card, by journal.PersonID) journal.Draft {
 		Data: &journal.RouteCard{Route: pinned.Name, Edition: pinned.Edition, Text: pinned.Text()}}
 }
 
-// MayAppend refuses what hold points can refuse: a vehicle is not handed back
-// while a safety hold of its route card is not met, as far as this machine
-// knows. A correction can put a struck release back, and change what the job
+// MayAppend refuses what would count for nothing here, because only the hub may
+// write it or correct it, and what hold points can refuse: a vehicle is not
+// handed back while a safety hold of its route card is not met, as far as this
+// machine knows. A correction can put a struck release back, and change what the job
 // is measured by; neither is let through. The error is a *[route.Unreleasable]
 // or a *[journal.Invalid].
 func (f *Folder) MayAppend(ctx context.Context, d journal.Draft) error {
+	if !f.Authority().MayWrite(d.Data.Kind(), f.Device) {
+		return journal.Refuse(d.Data.Kind(), journal.NotAllowed, "this belongs to the shop's register, which is kept at the hub; write it there")
+	}
 	return f.Folded.MayAppend(ctx, d)
 }
