@@ -133,6 +133,11 @@ func fold(t *testing.T, dir string) (*record.Shop, []byte) {
 	if len(shop.Jobs) == 0 || len(shop.Loose) > 0 {
 		t.Fatalf("%d jobs, and %d entries that belong nowhere", len(shop.Jobs), len(shop.Loose))
 	}
+	for l := range shop.All() {
+		if !l.Counts() {
+			t.Errorf("%s %s counts for nothing: %v", l.Kind, l.ID, l.Flags)
+		}
+	}
 	var all []byte
 	for _, v := range shop.Vehicles {
 		raw, err := v.JSON(record.Options{})
