@@ -169,7 +169,10 @@ func TestAnErasedCardStaysErased(t *testing.T) {
 	card := writeCard(t, one, "cu1", "A. Example")
 	waitForCard(t, "bench 2", two.Bench.DB, card)
 	two.Disconnect() // it still has the card, and brings it back later
-	one.Write(journal.Draft{Subject: journal.Of("card", "cu1"), By: "io", Data: &journal.CardErasing{Card: "cu1", Reason: "the customer asked for it"}})
+	erasing := journal.Draft{Subject: journal.Of("card", "cu1"), By: "io", Data: &journal.CardErasing{Card: "cu1", Reason: "the customer asked for it"}}
+	if _, err := shop.Hub.Hub.Append(t.Context(), erasing); err != nil {
+		t.Fatal(err)
+	}
 	waitForErased(t, "bench 1", one.Bench.DB, "cu1")
 	waitForErased(t, "the hub", shop.Hub.DB, "cu1")
 	writeCard(t, two, "cu1", "A. Example again")
