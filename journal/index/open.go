@@ -34,7 +34,7 @@ var ErrDamaged = errors.New("the index is damaged; it is made anew from the logs
 type DB struct {
 	path  string
 	write *sql.DB // one connection
-	read  *sql.DB // many, read-only
+	read  *reader
 
 	writing  turn // held over every write; guards what follows
 	conn     *sql.Conn
@@ -105,7 +105,7 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 		return nil, false, err
 	}
 	if begun, err = db.prepare(ctx); err == nil {
-		db.read, err = pool(path, readOnly, readers)
+		db.read, err = openReader(path)
 	}
 	if err == nil {
 		err = db.look(ctx)
@@ -180,10 +180,11 @@ func (db *DB) close() error {
 	if db.conn != nil {
 		errs = append(errs, db.conn.Close())
 	}
-	for _, pool := range []*sql.DB{db.read, db.write} {
-		if pool != nil {
-			errs = append(errs, pool.Close())
-		}
+	if db.read != nil {
+		errs = append(errs, db.read.close())
+	}
+	if db.write != nil {
+		errs = append(errs, db.write.Close())
 	}
 	return errors.Join(errs...)
 }

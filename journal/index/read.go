@@ -1,12 +1,14 @@
 package index
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"database/sql"
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 
 	"fettlebook/journal"
 )
@@ -41,7 +43,7 @@ func (m Mark) last() journal.Position { return journal.Position{Device: m.Device
 
 // Marks lists the logs that are here.
 func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT log, device, size, last FROM logs ORDER BY device`)
+	rows, err := db.read.rows(ctx, `SELECT log, device, size, last FROM logs ORDER BY device`)
 	if err != nil {
 		return nil, fmt.Errorf("read marks: %w", db.judge(err))
 	}
@@ -61,7 +63,7 @@ func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
 
 // rows reads entries; where names the columns of the table entries.
 func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
+	rows, err := db.read.rows(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
 		coalesce(e.place, 0), e.waiting, e.past FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
 		LEFT JOIN homes h ON h.home = e.home LEFT JOIN names k ON k.name = e.kind LEFT JOIN names p ON p.name = e.person`, args...)
 	if err != nil {
@@ -119,7 +121,7 @@ func (db *DB) thing(ctx context.Context, s journal.Subject) (int64, bool, error)
 		return t.number, true, nil
 	}
 	var home int64
-	err := db.read.QueryRowContext(ctx, `SELECT home FROM homes WHERE name = ?`, t.home).Scan(&home)
+	err := db.read.row(ctx, `SELECT home FROM homes WHERE name = ?`, []any{t.home}, &home)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, false, nil
 	}
@@ -139,6 +141,25 @@ func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
 		return nil, err
 	}
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, n)
+}
+
+// CitingAny returns the entries of a kind that cite one of several entries or
+// photographs, in the order of all. It is a superset as [DB.Citing] is.
+func (db *DB) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]Row, error) {
+	numbers := []byte("[")
+	for _, s := range things {
+		n, known, err := db.thing(ctx, s)
+		if err != nil {
+			return nil, err
+		}
+		if known {
+			numbers = append(strconv.AppendInt(numbers, n, 10), ',')
+		}
+	}
+	numbers = append(bytes.TrimSuffix(numbers, []byte(",")), ']')
+	// The kind is no way in: there are many of it.
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing IN (SELECT value FROM json_each(?)))
+		AND +kind = (SELECT name FROM names WHERE text = ?)`, string(numbers), string(kind))
 }
 
 // Astray returns the entries that stand elsewhere and have to do with entries
@@ -181,7 +202,7 @@ func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error)
 }
 
 func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journal.Subject, error) {
-	rows, err := db.read.QueryContext(ctx, query, args...)
+	rows, err := db.read.rows(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("read index: %w", db.judge(err))
 	}
@@ -232,8 +253,8 @@ func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) 
 		return 0, err
 	}
 	var n sql.NullInt64
-	err = db.read.QueryRowContext(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
-		thing, signed(after), signed(upto)).Scan(&n)
+	err = db.read.row(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
+		[]any{thing, signed(after), signed(upto)}, &n)
 	if err != nil {
 		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}

@@ -5,6 +5,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 
@@ -62,9 +63,7 @@ func stand(j *record.Job, in *record.Shop, shelf *card.Shelf) *Standing {
 		by = nil
 	}
 	st := &Standing{Job: j, Card: by}
-	st.Rows = route.Grid(by, j, in)
-	st.Next = route.Next(by, j, in)
-	st.Verdicts = route.Check(by, j, in)
-	st.Ignorance = route.ReleasedInIgnorance(by, j, in)
+	held := route.Hold(by, j, facts.StockOf(in))
+	st.Rows, st.Next, st.Verdicts, st.Ignorance = held.Grid(), held.Next(), held.Check(), held.Ignorance()
 	return st
 }

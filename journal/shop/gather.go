@@ -17,6 +17,9 @@ type Finder interface {
 	// Citing lists the entries that cite a thing, stand on it, or cite
 	// something in it.
 	Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error)
+	// CitingAny lists those of a kind that cite one of several entries or
+	// photographs.
+	CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error)
 	// Spell lists the entries of a kind in a home between two places, and the
 	// last one before them.
 	Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error)
@@ -38,16 +41,16 @@ type gathering struct {
 
 	here   map[journal.Position]*record.Decoded // nil until it is read
 	rows   map[journal.Position]index.Row
-	queue  []index.Row              // to be read
-	homes  map[journal.Subject]bool // taken whole
-	opened map[journal.Subject]bool // of which the openings are taken
-	names  map[journal.EntryID]bool
-	last   uint64 // the last place of an entry that is here
+	queue  []index.Row                         // to be read
+	homes  map[journal.Subject]bool            // taken whole
+	opened map[journal.Subject]bool            // of which the openings are taken
+	ids    map[journal.EntryID]journal.Subject // of what is here, with its home
+	last   uint64                              // the last place of an entry that is here
 }
 
 func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
 	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded), rows: make(map[journal.Position]index.Row),
-		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), names: make(map[journal.EntryID]bool)}
+		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]journal.Subject)}
 }
 
 // gather collects what a home's record rests on. Of a run that is all its
@@ -377,7 +380,7 @@ func (g *gathering) named(id journal.EntryID) ([]index.Row, error) {
 
 func (g *gathering) take(r index.Row) {
 	if _, ok := g.here[r.Position]; !ok {
-		g.here[r.Position], g.rows[r.Position] = nil, r
+		g.here[r.Position], g.rows[r.Position], g.ids[r.ID] = nil, r, r.Home
 		g.queue = append(g.queue, r)
 		g.last = max(g.last, r.Place)
 	}
@@ -394,18 +397,35 @@ func (g *gathering) load() error {
 		for _, d := range list {
 			g.here[d.Position()] = d
 		}
+		var photos, loose []journal.Subject
 		for _, d := range list {
 			if err := g.cited(d); err != nil {
 				return err
 			}
+			e := d.Entry()
+			if e == nil {
+				continue
+			}
+			for _, s := range journal.Cites(payload(d)) {
+				if s.Word() == "photo" {
+					photos = append(photos, s)
+				}
+			}
+			if !g.homes[index.Home(e.Subject)] {
+				loose = append(loose, journal.EntrySubject(e.ID))
+			}
+		}
+		if err := g.those(journal.PhotoWithdrawn, photos); err != nil {
+			return err
+		}
+		if err := g.those(journal.EntryCorrected, loose); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-// cited takes what an entry cites and what its standing hangs on beside its
-// home: entries, customer cards, and whatever says something of the entry
-// itself and stands in a home that was not taken whole.
+// cited takes the entries and customer cards that an entry cites.
 func (g *gathering) cited(d *record.Decoded) error {
 	e := d.Entry()
 	if e == nil {
@@ -415,10 +435,12 @@ func (g *gathering) cited(d *record.Decoded) error {
 		switch s.Word() {
 		case "entry":
 			id, err := journal.ParseEntryID(s.Last())
-			if err != nil || g.names[id] {
+			if err != nil {
 				continue
 			}
-			g.names[id] = true
+			if home, here := g.ids[id]; here && g.homes[home] {
+				continue // with any other of the id, which stands astray of the home
+			}
 			rows, err := g.named(id)
 			if err != nil {
 				return err
@@ -430,40 +452,26 @@ func (g *gathering) cited(d *record.Decoded) error {
 			if err := g.home(s); err != nil {
 				return err
 			}
-		case "photo":
-			if err := g.withdrawn(s); err != nil {
-				return err
-			}
 		}
-	}
-	if home := index.Home(e.Subject); !g.homes[home] {
-		return g.corrections(e.ID)
 	}
 	return nil
 }
 
-// corrections takes what corrects an entry whose home is not here whole.
-func (g *gathering) corrections(id journal.EntryID) error {
-	return g.those(journal.EntrySubject(id), journal.EntryCorrected)
-}
-
-// withdrawn takes what withdraws a photograph.
-func (g *gathering) withdrawn(photo journal.Subject) error {
-	return g.those(photo, journal.PhotoWithdrawn)
-}
-
-// those takes the entries of a kind that cite a thing.
-func (g *gathering) those(thing journal.Subject, kind journal.Kind) error {
-	rows, err := g.citing(thing)
-	if err != nil {
-		return err
+// those takes the entries of a kind that say something of others or of their
+// photographs: what withdraws a photograph, and what corrects an entry whose
+// home is not here whole.
+func (g *gathering) those(kind journal.Kind, of []journal.Subject) error {
+	for _, s := range of {
+		g.asked.ask(citing(s), whole)
 	}
+	if len(of) == 0 {
+		return nil
+	}
+	rows, err := g.find.CitingAny(g.ctx, kind, of)
 	for _, r := range rows {
-		if r.Kind == kind {
-			g.take(r)
-		}
+		g.take(r)
 	}
-	return nil
+	return err
 }
 
 // in returns the entries of a home that are here, and corrections from

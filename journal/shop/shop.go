@@ -193,12 +193,45 @@ func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, re
 
 // uses counts for a case, and notes that it asked.
 func (s *Shop) uses(ctx context.Context, c *Case) record.Uses {
-	count := s.used(ctx)
+	count := onward(s.used(ctx))
 	return func(of journal.Subject, after, upTo uint64) int {
 		s.mu.Lock()
 		s.cases.ask(c, usedUpTo(of), upTo)
 		s.mu.Unlock()
 		return count(of, after, upTo)
+	}
+}
+
+// onward counts on from the last count of a thing after the same place: who
+// asks of one job asks of places that lie close together, and after them lies
+// up to a year.
+func onward(count record.Uses) record.Uses {
+	type start struct {
+		of    journal.Subject
+		after uint64
+	}
+	type total struct {
+		upTo  uint64
+		times int
+	}
+	var mu sync.Mutex
+	last := make(map[start]total)
+	return func(of journal.Subject, after, upTo uint64) int {
+		mu.Lock()
+		defer mu.Unlock()
+		from := start{of, after}
+		t, known := last[from]
+		switch {
+		case !known:
+			t.times = count(of, after, upTo)
+		case upTo > t.upTo:
+			t.times += count(of, max(after, t.upTo), upTo)
+		case upTo < t.upTo:
+			t.times -= count(of, max(after, upTo), t.upTo)
+		}
+		t.upTo = upTo
+		last[from] = t
+		return t.times
 	}
 }
 

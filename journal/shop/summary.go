@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -126,16 +127,20 @@ func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
 
 func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error) {
 	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, State: aside}
-	if d.Home.Job() == "" && d.Home.Run() == "" {
+	switch {
+	case d.Home.Run() != "":
+		run, err := s.alone(ctx, d.Home)
+		if err != nil || run == nil {
+			return out, err
+		}
+		summarizeRun(&out, run)
+		return out, s.index.MarkDirty(ctx, homesOf(run)...)
+	case d.Home.Job() == "":
 		return out, nil
 	}
 	c, err := s.glance(ctx, d.Home)
 	if err != nil || c == nil {
 		return out, err
-	}
-	if run := c.Shop.Run(d.Home.Run()); run != nil {
-		summarizeRun(&out, run)
-		return out, s.index.MarkDirty(ctx, homesOf(c.Shop.Jobs)...)
 	}
 	j := c.Shop.Job(d.Home.Job())
 	if j == nil {
@@ -177,6 +182,28 @@ func (s *Shop) glance(ctx context.Context, home journal.Subject) (*Case, error) 
 	return s.fold(ctx, home, s.index, s.uses)
 }
 
+// alone folds what is written of a run, without its jobs.
+func (s *Shop) alone(ctx context.Context, home journal.Subject) (*record.Run, error) {
+	s.grown.RLock()
+	defer s.grown.RUnlock()
+	reg, err := s.registered(ctx)
+	if err != nil {
+		return nil, err
+	}
+	g := newGathering(ctx, s.index, s.read)
+	if err := g.home(home); err != nil {
+		return nil, err
+	}
+	if err := g.load(); err != nil {
+		return nil, err
+	}
+	book, err := g.book(s.by)
+	if err != nil {
+		return nil, err
+	}
+	return book.Within(reg, s.used(context.WithoutCancel(ctx))).Run(home.Run()), nil
+}
+
 func summaryOf(j *record.Job) Summary {
 	out := Summary{Job: j.ID, State: j.State}
 	if j.Vehicle != nil {
@@ -207,10 +234,12 @@ func summaryOf(j *record.Job) Summary {
 
 // homesOf are the homes of the jobs that took part in a run. The run's entries
 // are entries of theirs.
-func homesOf(jobs []*record.Job) []journal.Subject {
+func homesOf(run *record.Run) []journal.Subject {
 	var list []journal.Subject
-	for _, j := range jobs {
-		list = append(list, journal.About(j.ID, "", ""))
+	for _, part := range run.Parts {
+		if home := index.Home(part); !slices.Contains(list, home) {
+			list = append(list, home)
+		}
 	}
 	return list
 }

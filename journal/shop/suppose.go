@@ -133,6 +133,17 @@ func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.
 	return o.more(rows, err, citing(thing))
 }
 
+// CitingAny implements [Finder].
+func (o *supposing) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error) {
+	rows, err := o.DB.CitingAny(ctx, kind, things)
+	for _, s := range things {
+		if _, ok := o.touched[citing(s)]; ok && o.row.Kind == kind && err == nil {
+			return append(slices.Clip(rows), o.row), nil
+		}
+	}
+	return rows, err
+}
+
 // Keyed implements [Finder].
 func (o *supposing) Keyed(ctx context.Context, text string) ([]index.Row, error) {
 	rows, err := o.DB.Keyed(ctx, text)
