@@ -77,7 +77,9 @@ func plain(text string) *Mistake {
 }
 
 // simple refuses what the card format does not use: anchors, aliases, tags and
-// merged things, by which a small text can stand for a huge one.
+// merged things, by which a small text can stand for a huge one. It takes
+// single words out of their text, since the YAML reader would go through the
+// whole of that for every word that checks itself.
 func simple(n ast.Node, depth int) *Mistake {
 	refuse := func(what string) *Mistake {
 		return atToken(n.GetToken(), what+" have no place in a route card; write the text out")
@@ -89,6 +91,8 @@ func simple(n ast.Node, depth int) *Mistake {
 	switch n := n.(type) {
 	case nil:
 		return nil
+	case *ast.StringNode:
+		n.Token.Prev, n.Token.Next = nil, nil
 	case *ast.AnchorNode:
 		return refuse("anchors")
 	case *ast.AliasNode:
