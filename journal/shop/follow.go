@@ -54,12 +54,12 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		missing += h.Size - have[h.Device]
 	}
 	if s.sequence == nil {
-		if err := s.resume(ctx, s.log); err != nil {
+		if err := s.resume(ctx, s.log, s.said(ctx)); err != nil {
 			return false, err
 		}
 	}
 	if missing >= backlog {
-		err = s.fill(ctx, heads, have)
+		err = s.fill(ctx, heads, have, s.sequence.rules)
 	} else {
 		err = s.catchUp(ctx, heads, have)
 	}
@@ -90,11 +90,7 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
 	if err := s.index.Clear(ctx); err != nil {
 		return err
 	}
-	if err := s.fill(ctx, heads, map[journal.DeviceID]int64{}); err != nil {
-		return err
-	}
-	s.sequence.rules = now
-	return s.resume(ctx, s.log)
+	return s.fill(ctx, heads, map[journal.DeviceID]int64{}, now)
 }
 
 // catchUp takes in a few entries, and drops what they change.
@@ -426,9 +422,9 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *plac
 	return book.Shop().Line(id), true, nil
 }
 
-// fill takes in many entries: the index is filled in bulk, and nothing that
-// was folded is kept.
-func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) error {
+// fill takes in many entries: the index is filled in bulk, in an order that
+// rests on r, and nothing that was folded is kept.
+func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64, r rules) error {
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	s.mu.Lock()
@@ -436,9 +432,10 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	s.mu.Unlock()
 	s.register.forget()
 	roots := newRoots(s.log)
-	if err := s.resume(ctx, roots); err != nil {
+	if err := s.resume(ctx, roots, r); err != nil {
 		return err
 	}
+	s.sequence.onWay = newLately[journal.Position, order.Standing]()
 	var corrections, opened []index.Item
 	var moved []index.Placing
 	items := func(yield func(index.Item, error) bool) {
@@ -479,7 +476,10 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	if err := s.tie(ctx, opened); err != nil {
 		return err
 	}
-	return s.recount(ctx, corrections)
+	if err := s.recount(ctx, corrections); err != nil {
+		return err
+	}
+	return s.resume(ctx, s.log, r) // without what was only at hand for filling
 }
 
 // bulk is how many entries are put in order at a time while the index is
@@ -574,11 +574,11 @@ func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journa
 	}
 }
 
-// resume makes ready to work out how entries stand, by what the register says
-// now. following is held.
-func (s *Shop) resume(ctx context.Context, from Roots) error {
+// resume makes ready to work out how entries stand, in an order that rests on
+// r. following is held.
+func (s *Shop) resume(ctx context.Context, from Roots, r rules) error {
 	var err error
-	s.sequence, err = resume(ctx, s.index, from, s.said(ctx), func(rows []index.Row) ([]order.Entry, error) {
+	s.sequence, err = resume(ctx, s.index, from, r, func(rows []index.Row) ([]order.Entry, error) {
 		list, err := s.read(ctx, rows)
 		if err != nil {
 			return nil, err

@@ -59,7 +59,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	run := journal.Of("run", string(pick(t, few.runs, "run")))
 	job := pick(t, few.jobs, "job")
 	about := journal.About(job, "", "")
-	switch rapid.IntRange(0, 27).Draw(t, "kind") {
+	switch rapid.IntRange(0, 29).Draw(t, "kind") {
 	case 0, 1:
 		return one(about, &journal.Job{Vehicle: journal.Vehicle{VIN: pick(t, few.vins, "vin"), Plate: pick(t, few.plates[:3], "plate"), Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	case 2:
@@ -102,6 +102,12 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 		return one(pick(t, []journal.Subject{about, run, "tool/tw-1"}, "about"), &journal.Snapshot{Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two"}, "picture"))}}})
 	case 22:
 		return one("shop/k7m2q4xw", &journal.Withdrawal{Photo: journaltest.Picture(pick(t, []string{"one", "two"}, "picture")).Ref, Reason: "a face"})
+	case 23:
+		d := pick(t, few.devices[1:], "device")
+		return one(journal.Of("device", string(d)), &journal.LogClosing{Device: d, Counts: rapid.Int64Range(0, 4).Draw(t, "counts")})
+	case 24:
+		d := pick(t, few.devices[1:], "device")
+		return one(journal.Of("device", string(d)), &journal.LogNote{Device: d, From: rapid.Int64Range(0, 4).Draw(t, "from")})
 	default:
 		if len(written) == 0 {
 			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})

@@ -22,8 +22,9 @@ type Roots interface {
 type sequence struct {
 	keeper *order.Keeper
 	index  *index.DB
-	kept   map[journal.Position]order.Standing // worked out, and not in the index yet
-	waits  map[journal.Position]order.Standing // of what counts for nothing yet
+	kept   map[journal.Position]order.Standing       // worked out, and not in the index yet
+	waits  map[journal.Position]order.Standing       // of what counts for nothing yet
+	onWay  *lately[journal.Position, order.Standing] // handed on and perhaps not in the index yet; nil where the index has all
 	rules  rules
 }
 
@@ -100,6 +101,11 @@ func (q *sequence) Standing(ctx context.Context, at journal.Position) (order.Sta
 	if s, ok := q.kept[at]; ok {
 		return s, nil
 	}
+	if q.onWay != nil {
+		if s, ok := q.onWay.at[at]; ok {
+			return s, nil
+		}
+	}
 	r, err := q.index.At(ctx, at)
 	if err != nil {
 		return order.Standing{}, err
@@ -142,6 +148,9 @@ func (q *sequence) add(ctx context.Context, items []index.Item) ([]index.Placing
 			return nil, err
 		}
 		delete(q.kept, items[i].Position)
+		if q.onWay != nil {
+			q.onWay.put(items[i].Position, s)
+		}
 	}
 	moved, err := q.moved(now, items)
 	q.waits = now
@@ -205,8 +214,7 @@ func place(item *index.Item, s order.Standing) error {
 type roots struct {
 	Roots
 	trees map[journal.DeviceID]*proof.Tree
-	known map[rootAt][32]byte
-	order []rootAt
+	known *lately[rootAt, [32]byte]
 }
 
 type rootAt struct {
@@ -214,11 +222,28 @@ type rootAt struct {
 	size   int64
 }
 
-// remembered is how many roots are at hand.
+// remembered is how much is at hand of what was put last: more than a load of
+// the index holds that is not written yet.
 const remembered = 1 << 16
 
+// lately keeps what was put last.
+type lately[K comparable, V any] struct {
+	at    map[K]V
+	order []K
+}
+
+func newLately[K comparable, V any]() *lately[K, V] { return &lately[K, V]{at: make(map[K]V)} }
+
+func (l *lately[K, V]) put(key K, value V) {
+	l.at[key] = value
+	if l.order = append(l.order, key); len(l.order) > remembered {
+		delete(l.at, l.order[0])
+		l.order = l.order[1:]
+	}
+}
+
 func newRoots(of Roots) *roots {
-	return &roots{Roots: of, trees: make(map[journal.DeviceID]*proof.Tree), known: make(map[rootAt][32]byte)}
+	return &roots{Roots: of, trees: make(map[journal.DeviceID]*proof.Tree), known: newLately[rootAt, [32]byte]()}
 }
 
 // grow notes the root behind the next entry of a log.
@@ -235,17 +260,12 @@ func (r *roots) grow(l journal.Logged) {
 		return
 	}
 	t.Append(l.Bytes)
-	at := rootAt{l.Device, t.Size()}
-	r.known[at] = t.Root()
-	if r.order = append(r.order, at); len(r.order) > remembered {
-		delete(r.known, r.order[0])
-		r.order = r.order[1:]
-	}
+	r.known.put(rootAt{l.Device, t.Size()}, t.Root())
 }
 
 // RootAt implements [Roots].
 func (r *roots) RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error) {
-	if root, ok := r.known[rootAt{device, size}]; ok {
+	if root, ok := r.known.at[rootAt{device, size}]; ok {
 		return root, nil
 	}
 	return r.Roots.RootAt(ctx, device, size)
