@@ -20,6 +20,7 @@ type citing struct {
 	roots map[state][32]byte
 	ends  map[journal.DeviceID]int64 // logs that the register closed, and how many entries of them count
 	told  map[journal.DeviceID]int64 // how much of those an own entry has cited
+	saved map[journal.DeviceID]int64 // how much the marks say is closed
 
 	mu    sync.Mutex
 	after journal.After
@@ -107,7 +108,8 @@ func (db *DB) loadCiting(ctx context.Context) error {
 			return err
 		}
 	}
-	if err := saveClosed(ctx, db.write, front, closed); err != nil {
+	c.saved = closed
+	if err := c.saveClosed(ctx, db.write, front); err != nil {
 		return err
 	}
 	c.front = front
@@ -135,15 +137,17 @@ func (db *DB) orderMarks(ctx context.Context, prefix string) (map[journal.Device
 }
 
 // saveClosed marks how far logs are closed, where that is much further than
-// it was known to be: what is not marked is only looked at again.
-func saveClosed(ctx context.Context, q querier, front *order.Front, known map[journal.DeviceID]int64) error {
+// the marks say: what is not marked is only looked at again, at the next start.
+func (c *citing) saveClosed(ctx context.Context, q querier, front *order.Front) error {
 	for _, d := range front.Devices() {
-		if _, ok := known[d]; ok && front.Closed(d) < known[d]+page {
+		n := front.Closed(d)
+		if before, ok := c.saved[d]; ok && n < before+page {
 			continue
 		}
-		if err := setMark(ctx, q, markClosed+string(d), strconv.FormatInt(front.Closed(d), 10)); err != nil {
+		if err := setMark(ctx, q, markClosed+string(d), strconv.FormatInt(n, 10)); err != nil {
 			return err
 		}
+		c.saved[d] = n
 	}
 	return nil
 }

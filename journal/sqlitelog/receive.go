@@ -90,6 +90,11 @@ func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Seg
 	if err := saveRisen(ctx, tx, row, new.rises); err != nil {
 		return journal.Head{}, err
 	}
+	if c := &db.citing; c.front != nil {
+		if err := c.saveClosed(ctx, tx, c.front); err != nil {
+			return journal.Head{}, err
+		}
+	}
 	return journal.Head{Device: s.Device, Size: s.End(), Checkpoint: s.Checkpoint}, nil
 }
 
