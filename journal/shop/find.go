@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"context"
 	"slices"
 
 	"fettlebook/journal"
@@ -107,18 +108,57 @@ func (v *View) matches(m index.Match) []Match {
 }
 
 // Words looks for entries that hold all words of a text, the newest first.
+// Their jobs are not folded for it: a line does not say here what only the
+// whole of its job tells, such as that it came after handover.
 func (v *View) Words(text string, most int) []Match {
 	rows, err := v.shop.index.Search(v.ctx, text, most)
 	v.note(err)
+	loose, err := v.loose(rows)
+	if err != nil {
+		v.note(err)
+		return nil
+	}
 	var list []Match
 	for _, r := range rows {
-		for _, l := range v.in(r).Line(r.ID) {
+		for _, l := range loose.Line(r.ID) {
 			if l.Position() == r.Position {
 				list = append(list, Match{By: "words", Home: r.Home, Line: l})
 			}
 		}
 	}
 	return list
+}
+
+// loose folds entries from anywhere, with others of their ids and what
+// corrects them.
+func (v *View) loose(rows []index.Row) (*record.Shop, error) {
+	v.shop.grown.RLock()
+	defer v.shop.grown.RUnlock()
+	g := newGathering(v.ctx, v.shop.index, v.shop.read)
+	if v.own != nil {
+		g = newGathering(v.ctx, v.own, v.own.read)
+	}
+	for _, r := range rows {
+		g.take(r)
+		twins, err := g.named(r.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, t := range twins {
+			g.take(t)
+		}
+	}
+	if err := g.load(); err != nil {
+		return nil, err
+	}
+	if err := g.clocks(); err != nil {
+		return nil, err
+	}
+	book, err := g.book(v.shop.by)
+	if err != nil {
+		return nil, err
+	}
+	return book.Within(v.Shop, v.shop.used(context.WithoutCancel(v.ctx))), nil
 }
 
 // Vehicle returns the jobs of a vehicle in the order of opening, and how the

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
@@ -489,28 +490,39 @@ func (g *gathering) in(home journal.Subject) []*record.Decoded {
 	return list
 }
 
+// apart is how far two entries of a device stand apart at least, as places,
+// for the readings of its clock between them to be left out: another life of a
+// casting may be years ago.
+const apart = 7 * 24 * 60 * 60 * 1000 << 16
+
 // clocks takes how the clocks of all devices stood while the entries were
 // written.
 func (g *gathering) clocks() error {
-	first := make(map[journal.DeviceID]uint64)
+	places := make(map[journal.DeviceID][]uint64)
 	for _, d := range g.here {
 		if d == nil || d.Entry() == nil {
 			continue
 		}
-		device, place := d.Entry().Source.Device, g.rows[d.Position()].Place
-		if at, ok := first[device]; !ok || place < at {
-			first[device] = place
-		}
+		device := d.Entry().Source.Device
+		places[device] = append(places[device], g.rows[d.Position()].Place)
 	}
-	for device, at := range first {
+	for device, list := range places {
 		home := journal.Of("device", string(device))
 		g.asked.ask(clockOf(home), g.last)
-		rows, err := g.find.Spell(g.ctx, home, journal.ClockCompared, at, g.last)
-		if err != nil {
-			return err
-		}
-		for _, r := range rows {
-			g.take(r)
+		slices.Sort(list)
+		for from := 0; from < len(list); {
+			to := from + 1
+			for to < len(list) && list[to]-list[to-1] < apart {
+				to++
+			}
+			rows, err := g.find.Spell(g.ctx, home, journal.ClockCompared, list[from], list[to-1])
+			if err != nil {
+				return err
+			}
+			for _, r := range rows {
+				g.take(r)
+			}
+			from = to
 		}
 	}
 	return g.load()

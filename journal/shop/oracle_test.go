@@ -177,6 +177,9 @@ func TestOracle(t *testing.T) {
 			}
 			authors[device].After = seen.after(device)
 			watch.Advance(time.Duration(rapid.IntRange(-30, 90).Draw(t, "passed")) * time.Second)
+			if rapid.IntRange(0, 9).Draw(t, "closed for a week") == 0 {
+				watch.Advance(9 * 24 * time.Hour)
+			}
 			e, err := authors[device].Write(d)
 			if err != nil {
 				t.Fatalf("%+v: %v", d, err)
@@ -326,6 +329,15 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 		}
 		same(t, "vehicle "+string(c.Key), fmt.Sprint(c.VIN, c.Plates, c.Looks, c.Notes), fmt.Sprint(got.VIN, got.Plates, got.Looks, got.Notes))
 	}
+	for _, word := range []string{"grey", "banjo", "slip"} {
+		for _, m := range v.Words(word, 20) {
+			for _, l := range want.Line(m.Line.ID) {
+				if l.Position() == m.Line.Position() {
+					same(t, "line "+string(l.About), lineSays(t, l), lineSays(t, m.Line))
+				}
+			}
+		}
+	}
 	now := journaltest.Morning().AddDate(0, 0, 1)
 	for _, tool := range want.Tools {
 		id := tool.ID
@@ -334,6 +346,19 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	if v.Err() != nil {
 		t.Fatal(v.Err())
 	}
+}
+
+// lineSays is what a line says without its job.
+func lineSays(t *rapid.T, line *record.Line) string {
+	l := *line
+	l.Flags = slices.DeleteFunc(slices.Clone(l.Flags), func(f record.Flag) bool {
+		return f == record.JobTwice || f == record.AfterHandover || f == record.CustomerErased
+	})
+	raw, err := json.Marshal(&l, json.Deterministic(true))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
 }
 
 func toolSays(s facts.ToolState) any { return []any{s.ID, s.Uses, s.Doubt, s.Due, s.Result} }
