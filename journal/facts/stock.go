@@ -23,6 +23,9 @@ type Stock struct {
 // StockOf returns the stock of a shop.
 func StockOf(shop *record.Shop) *Stock { return &Stock{shop: shop} }
 
+// Shop is the shop whose stock it is.
+func (s *Stock) Shop() *record.Shop { return s.shop }
+
 // UpTo returns the stock as it was when an entry was written, with what had
 // been written by then on any device.
 func (s *Stock) UpTo(then *record.Line) *Stock { return &Stock{shop: s.shop, then: then} }

@@ -39,6 +39,24 @@ func (b *Book) Shop() *Shop { return b.Within(nil, nil) }
 // of uses. Without a register it folds all the shop.
 func (b *Book) Within(register *Shop, uses Uses) *Shop {
 	b.sort()
+	f := b.lay(b.held, register, uses)
+	if held, differs := f.told.heed(b.held, f.lines); differs {
+		f = b.lay(held, register, uses)
+	}
+	for i := range f.lines {
+		f.hear(&f.lines[i])
+	}
+	for i := range f.lines {
+		f.judge(&f.lines[i])
+		f.place(&f.lines[i])
+	}
+	f.finish()
+	return f.Shop
+}
+
+// lay begins a fold of entries in an order, with what corrections make of
+// them.
+func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	rules := b.rules()
 	by := b.authority()
 	f := &folding{
@@ -63,10 +81,10 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 		revoked:   make(map[journal.DeviceID]*Line),
 		offsets:   make(map[journal.DeviceID]*Offset),
 	}
-	lines := make([]Line, len(b.held))
+	lines := make([]Line, len(held))
 	readable := len(lines)
-	for i, h := range b.held {
-		lines[i].seq = i
+	for i, h := range held {
+		lines[i].seq, lines[i].of = i, f.Shop
 		h.line(&lines[i])
 		lines[i].late = b.late[h]
 		h.weigh(&lines[i], by)
@@ -75,6 +93,9 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 		}
 	}
 	f.lines = lines[:readable]
+	for i := range lines[readable:] {
+		f.Loose = append(f.Loose, &lines[readable+i])
+	}
 	f.usedAt = uses
 	f.know(register)
 	f.ids = newIDs(f.lines)
@@ -85,18 +106,8 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 			next.flag(DoubleID)
 		}
 	}
-	for i := range f.lines {
-		f.hear(&f.lines[i])
-	}
-	for i := range f.lines {
-		f.judge(&f.lines[i])
-		f.place(&f.lines[i])
-	}
-	for i := range lines[readable:] {
-		f.Loose = append(f.Loose, &lines[readable+i])
-	}
-	f.finish()
-	return f.Shop
+	f.told = f.words()
+	return f
 }
 
 // hear gathers what a line says about other lines, earlier or later ones.
@@ -108,8 +119,6 @@ func (f *folding) hear(l *Line) {
 		}
 	case *journal.CardErasing:
 		f.erased[p.Card] = true
-	case *journal.OrderStatement:
-		f.state(l, p)
 	case *journal.ForkFound:
 		f.forked[p.Device] = true
 	case *journal.Revocation:

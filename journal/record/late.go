@@ -35,25 +35,84 @@ func (b *Book) Late(device journal.DeviceID) (*Book, bool) {
 		}
 		return compareLate(x.stands, y.stands, keys[x], keys[y])
 	})
-	return &Book{held: list, sorted: true, register: b.register, by: b.by, late: keys}, !slices.Equal(list, b.held)
+	return &Book{held: list, sorted: true, register: b.register, by: b.by, late: keys}, !slices.Equal(spoken(list), spoken(b.held))
+}
+
+// spoken leaves out what says nothing that hangs on an order: readings of
+// clocks, and what counts for nothing.
+func spoken(list []*held) []*held {
+	var out []*held
+	for _, h := range list {
+		if h.payload == nil || h.stands.Wait != nil {
+			continue
+		}
+		if _, clock := h.payload.(*journal.ClockReading); !clock {
+			out = append(out, h)
+		}
+	}
+	return out
 }
 
 // Lates yields the book in every other order that has to be asked: that in
 // which one device's log comes late, for each device of which that is another
-// order than that of replay.
-func (b *Book) Lates() iter.Seq[*Book] {
+// order than that of replay. Where every writer had seen the entry before,
+// there is none.
+//
+// Of a book that is folded within a register, a device is asked too that
+// checked one of its tools without knowing of a use.
+func (b *Book) Lates(register *Shop) iter.Seq[*Book] {
 	return func(yield func(*Book) bool) {
 		b.sort()
-		devices := make(map[journal.DeviceID]bool)
-		for _, h := range b.held {
+		list := spoken(b.held)
+		checks := checkers(list, register)
+		if len(checks) == 0 && chained(list) {
+			return
+		}
+		devices := maps.Clone(checks)
+		for _, h := range list {
 			devices[h.stands.Device] = true
 		}
 		for _, d := range slices.Sorted(maps.Keys(devices)) {
-			if late, differs := b.Late(d); differs && !yield(late) {
+			if late, differs := b.Late(d); (differs || checks[d]) && !yield(late) {
 				return
 			}
 		}
 	}
+}
+
+// chained reports whether there is only one order: each writer had seen the
+// entry before.
+func chained(list []*held) bool {
+	for i := range list[:max(0, len(list)-1)] {
+		if list[i].stands.Relation(list[i+1].stands) != order.Before {
+			return false
+		}
+	}
+	return true
+}
+
+// checkers returns whose checks of tools, by a register, and uses of these
+// tools do not know each other.
+func checkers(list []*held, register *Shop) map[journal.DeviceID]bool {
+	devices := make(map[journal.DeviceID]bool)
+	if register == nil {
+		return devices
+	}
+	for _, h := range list {
+		for _, u := range journal.Uses(h.payload) {
+			for _, t := range register.Tools {
+				if u.Of != journal.Of("tool", string(t.ID)) {
+					continue
+				}
+				for _, l := range t.Lines {
+					if _, check := l.Effect().(*journal.ToolCheck); check && l.stands.Relation(h.stands) == order.Unknown {
+						devices[l.stands.Device], devices[h.stands.Device] = true, true
+					}
+				}
+			}
+		}
+	}
+	return devices
 }
 
 // late says how many entries of a device's log come before an entry, in the

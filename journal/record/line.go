@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -37,10 +38,10 @@ type Line struct {
 	// what cannot be read. It is shared: do not change it.
 	Payload journal.Payload `json:"-"`
 
-	seq    int // place in the order of replay
+	of     *Shop // the fold
+	seq    int   // place in its order of replay
 	stands *order.Placed
-	late   late                     // of a fold in another order
-	stated map[*Line]order.Relation // what somebody said, where it is not known
+	late   late // of a fold in another order
 
 	void    bool // it counts for nothing where it lies
 	hub     bool // it lies in the hub's log
@@ -80,16 +81,28 @@ func (l *Line) Standing() order.Standing { return l.stands.Standing }
 // what their writers had seen, or as somebody who did one of the two has
 // stated.
 func (l *Line) Relation(to *Line) order.Relation {
-	if r := l.stands.Relation(to.stands); r != order.Unknown {
+	r := l.stands.Relation(to.stands)
+	switch {
+	case r != order.Unknown || l.of != to.of || len(l.of.told) == 0:
+		return r
+	case l.of.told.before(l, to):
+		return order.Before
+	case l.of.told.before(to, l):
+		return order.After
+	default:
 		return r
 	}
-	return l.stated[to]
 }
 
 // Compare is the order of replay of readable lines: it never puts a line
-// before what its writer had seen, and says nothing more about what came
-// first.
-func (l *Line) Compare(to *Line) int { return compareLate(l.stands, to.stands, l.late, to.late) }
+// before what its writer had seen, or against what somebody who did one of the
+// two has stated, and says nothing more about what came first.
+func (l *Line) Compare(to *Line) int {
+	if l.of == to.of {
+		return cmp.Compare(l.seq, to.seq)
+	}
+	return compareLate(l.stands, to.stands, l.late, to.late)
+}
 
 // Clocks are the clocks of one entry, side by side. None is put right by
 // another. A fourth, the camera's, stands with each photo.

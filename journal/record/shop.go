@@ -37,6 +37,7 @@ type Shop struct {
 
 	lines  []Line // all entries, in the order of replay
 	ids    ids
+	told   told // what people stated about the order
 	jobs   map[journal.JobID]*Job
 	runs   map[journal.RunID]*Run
 	people map[journal.PersonID]*Person

@@ -1,32 +1,105 @@
 package record
 
 import (
+	"iter"
+	"slices"
+
 	"fettlebook/journal"
 	"fettlebook/journal/order"
 )
 
-// state takes in what somebody says of the order of two entries: it counts if
-// one of the two is theirs, if they had seen both, and if nothing is known.
-// Of several the last counts. A check of finished brakes is done again rather
-// than talked about.
-func (f *folding) state(l *Line, s *journal.OrderStatement) {
-	for first := range f.ids.named(s.First) {
-		for then := range f.ids.named(s.Then) {
-			switch {
-			case l.By != first.By && l.By != then.By:
-			case first.Kind.Is(journal.ChecksBrakes) || then.Kind.Is(journal.ChecksBrakes):
-			case l.stands.Relation(first.stands) != order.After || l.stands.Relation(then.stands) != order.After:
-			default:
-				first.state(then, order.Before)
-				then.state(first, order.After)
+// stated yields the lines of which a statement says which was first. It counts
+// if one of the two is theirs who says so, if they had seen both, and if
+// nothing is known. A check of finished brakes is done again rather than
+// talked about.
+func (f *folding) stated(l *Line, s *journal.OrderStatement) iter.Seq2[*Line, *Line] {
+	return func(yield func(first, then *Line) bool) {
+		for first := range f.ids.named(s.First) {
+			for then := range f.ids.named(s.Then) {
+				switch {
+				case l.By != first.By && l.By != then.By:
+				case first.Kind.Is(journal.ChecksBrakes) || then.Kind.Is(journal.ChecksBrakes):
+				case l.stands.Relation(first.stands) != order.After || l.stands.Relation(then.stands) != order.After:
+				case first.stands.Relation(then.stands) != order.Unknown:
+				case !yield(first, then):
+					return
+				}
 			}
 		}
 	}
 }
 
-func (l *Line) state(to *Line, r order.Relation) {
-	if l.stated == nil {
-		l.stated = make(map[*Line]order.Relation)
+// word is what somebody stated: which of two lines was first.
+type word struct{ first, then *Line }
+
+// told are the words that count in a fold.
+type told []word
+
+// words gathers the words that count. Of those that contradict each other the
+// last does, in whatever order the book is.
+func (f *folding) words() (words told) {
+	var statements []*Line
+	for i := range f.lines {
+		if _, ok := f.lines[i].Effect().(*journal.OrderStatement); ok {
+			statements = append(statements, &f.lines[i])
+		}
 	}
-	l.stated[to] = r
+	slices.SortFunc(statements, func(a, b *Line) int { return b.stands.Compare(a.stands) })
+	for _, l := range statements {
+		for first, then := range f.stated(l, l.Effect().(*journal.OrderStatement)) {
+			if !words.before(then, first) {
+				words = append(words, word{first, then})
+			}
+		}
+	}
+	return words
+}
+
+// before reports whether a came before b, by what was seen and what was
+// stated.
+func (t told) before(a, b *Line) bool {
+	followed := make([]bool, len(t))
+	for reached := []*Line{a}; len(reached) > 0; {
+		x := reached[len(reached)-1]
+		reached = reached[:len(reached)-1]
+		if x == b || x.stands.Relation(b.stands) == order.Before {
+			return true
+		}
+		for i, w := range t {
+			if !followed[i] && (x == w.first || x.stands.Relation(w.first.stands) == order.Before) {
+				followed[i] = true
+				reached = append(reached, w.then)
+			}
+		}
+	}
+	return false
+}
+
+// heed returns the entries of lines in an order that is true to the words:
+// whatever came before the first of two goes before the second. It reports
+// whether that is another order.
+func (t told) heed(list []*held, lines []Line) (heeded []*held, differs bool) {
+	if len(t) == 0 {
+		return list, false
+	}
+	in := make([]*Line, len(lines))
+	for i := range lines {
+		in[i] = &lines[i]
+	}
+	for _, w := range t {
+		from, to := slices.Index(in, w.then), slices.Index(in, w.first)
+		if to < from {
+			continue
+		}
+		between := slices.Clone(in[from : to+1])
+		earlier := slices.DeleteFunc(slices.Clone(between), func(l *Line) bool { return l != w.first && !t.before(l, w.first) })
+		later := slices.DeleteFunc(between, func(l *Line) bool { return slices.Contains(earlier, l) })
+		copy(in[from:], append(earlier, later...))
+		differs = true
+	}
+	heeded = slices.Clone(list)
+	for i, l := range in {
+		heeded[i] = list[l.seq]
+	}
+	return heeded, differs
 }

@@ -72,6 +72,7 @@ type Held struct {
 	stock  *facts.Stock
 	job    *facts.Job // nil without a card
 	judged map[point]*Verdict
+	late   []*Held // the job in other orders that are as true
 }
 
 // point is a hold point of one thing.
@@ -152,6 +153,7 @@ func (c *Held) judge(s *card.Stage, h *card.Hold, at *facts.Site) *Verdict {
 	if !known {
 		if h.Concerns(at.Scope) {
 			v = c.work(s, h, at)
+			c.doubts(v, s, h)
 		}
 		c.judged[key] = v
 	}

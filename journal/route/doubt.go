@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
@@ -15,25 +16,41 @@ import (
 // two entries whose writers knew nothing of each other.
 const InDoubt State = "in doubt"
 
-// Doubt returns the verdicts as they stand whatever came first where nobody
-// knows: late are the verdicts on the same job in every other order that is as
-// true (record.Book.Late), one for each device. Shop is where v was judged.
-func (v Verdicts) Doubt(shop *record.Shop, late ...Verdicts) Verdicts {
-	v.List = slices.Clone(v.List)
-	for i := range v.List {
-		one := &v.List[i]
-		if one.State != Met && one.State != Broken {
+// Late has the hold points judged in other orders that are as true too
+// (record.Book.Lates), for each the same job held against the same card. What
+// is met, or broken, in one of them only is in doubt.
+func (c *Held) Late(others ...*Held) { c.late = append(c.late, others...) }
+
+// doubts looks whether a hold stands otherwise in another order.
+func (c *Held) doubts(v *Verdict, s *card.Stage, h *card.Hold) {
+	if v.State != Met && v.State != Broken {
+		return
+	}
+	for _, other := range c.late {
+		at := other.site(v.Subject)
+		if at == nil {
 			continue
 		}
-		for _, l := range late {
-			j := slices.IndexFunc(l.List, func(o Verdict) bool { return o.Hold == one.Hold && o.Subject == one.Subject })
-			if j >= 0 && one.contradicts(&l.List[j]) {
-				one.doubt(shop, &l.List[j])
-				break
+		if o := other.judge(s, h, at); o != nil && v.contradicts(o) {
+			v.doubt(c.stock.Shop(), o)
+			return
+		}
+	}
+}
+
+// site returns the facts of a thing of the job; nil if there is no such thing.
+func (c *Held) site(of journal.Subject) *facts.Site {
+	if c.job == nil {
+		return nil
+	}
+	for _, list := range [][]*facts.Site{{c.job.Vehicle}, c.job.Corners, c.job.Parts} {
+		for _, at := range list {
+			if at.Subject == of {
+				return at
 			}
 		}
 	}
-	return v
+	return nil
 }
 
 // contradicts reports whether a hold is met by one verdict only. What was

@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -17,13 +18,12 @@ func doubted(pinned *card.Card, log []journal.Logged) (plain, sure route.Verdict
 		book.Add(l)
 	}
 	shop := book.Shop()
-	plain = route.Check(pinned, shop.Job(jobID), shop)
-	var late []route.Verdicts
-	for b := range book.Lates() {
+	held := route.Hold(pinned, shop.Job(jobID), facts.StockOf(shop))
+	for b := range book.Lates(nil) {
 		other := b.Shop()
-		late = append(late, route.Check(pinned, other.Job(jobID), other))
+		held.Late(route.Hold(pinned, other.Job(jobID), facts.StockOf(other)))
 	}
-	return plain, plain.Doubt(shop, late...)
+	return route.Check(pinned, shop.Job(jobID), shop), held.Check()
 }
 
 // What another tablet did, of which nobody knows when, has every hold in doubt

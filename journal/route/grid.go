@@ -83,7 +83,7 @@ func (n *planner) square(i int, at *facts.Site) Square {
 }
 
 // stand says how the stage stands: what is broken is said first, then what is
-// missing.
+// in doubt, then what is missing.
 func (s *Square) stand(waits bool) State {
 	in := func(state State) bool {
 		return slices.ContainsFunc(s.Holds, func(v Verdict) bool { return v.State == state })
@@ -91,6 +91,8 @@ func (s *Square) stand(waits bool) State {
 	switch {
 	case in(Broken):
 		return Broken
+	case in(InDoubt):
+		return InDoubt
 	case len(s.Lines) == 0:
 		return ""
 	case waits:

@@ -18,7 +18,7 @@ type Task string
 // The tasks, in the order of their urgency.
 const (
 	Photograph Task = "photograph" // before it goes out of sight
-	PutRight   Task = "put right"  // a hold that is broken
+	PutRight   Task = "put right"  // a hold that is broken or in doubt
 	WriteDown  Task = "write down" // the next entry
 	TooLate    Task = "too late"   // a photograph that can be taken no more
 )
@@ -140,7 +140,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
-		if v := n.judge(s, &s.Holds[j], at); v != nil && v.State == Broken {
+		if v := n.judge(s, &s.Holds[j], at); v != nil && (v.State == Broken || v.State == InDoubt) {
 			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
 		}
 	}

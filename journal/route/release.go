@@ -53,13 +53,18 @@ func (e *Unreleasable) Error() string {
 	return fmt.Sprintf("the vehicle of job %s may not be handed back yet: %s%s; `fettlebook holds %[1]s` says why", e.Job, strings.Join(parts, ", "), more)
 }
 
-// MayRelease returns nil if every safety hold of the job is met, else an
-// *[Unreleasable].
-func MayRelease(by *card.Card, job *record.Job, shop *record.Shop) error {
-	if unmet := Check(by, job, shop).Unmet(); len(unmet) > 0 {
-		return &Unreleasable{Job: job.ID, Unmet: unmet}
+// MayRelease returns nil if every safety hold is met, else an *[Unreleasable].
+func (v Verdicts) MayRelease() error {
+	if unmet := v.Unmet(); len(unmet) > 0 {
+		return &Unreleasable{Job: v.Job, Unmet: unmet}
 	}
 	return nil
+}
+
+// MayRelease is [Verdicts.MayRelease] of a job in one order, in which nothing
+// is in doubt.
+func MayRelease(by *card.Card, job *record.Job, shop *record.Shop) error {
+	return Check(by, job, shop).MayRelease()
 }
 
 // Ignorance is a safety hold that is not met although the vehicle was handed
@@ -97,9 +102,12 @@ func (c *Held) Ignorance() []Ignorance {
 	for _, now := range unmet {
 		was := slices.IndexFunc(then.List, func(v Verdict) bool { return v.Hold == now.Hold && v.Subject == now.Subject && v.State == Met })
 		i := Ignorance{Released: job.Released.ID, Now: now, Later: was >= 0}
-		if i.Later {
+		switch {
+		case now.State == InDoubt:
+			i.Say = fmt.Sprintf("%s handed the vehicle back, and whether %s was met is in doubt: %s", job.Released.By, now.Title, now.Why)
+		case i.Later:
 			i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, job.Released.By, now.State, now.Why)
-		} else {
+		default:
 			i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", job.Released.By, now.Title, now.State, now.Why)
 		}
 		list = append(list, i)

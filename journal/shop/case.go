@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"errors"
 	"sync"
 
 	"fettlebook/journal"
@@ -8,8 +9,6 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
-
-	"errors"
 )
 
 // Case is the record of one home: of a job, of a run with all its jobs, or of
@@ -22,6 +21,9 @@ type Case struct {
 	size  int // entries
 
 	shelf *card.Shelf
+	// lates folds its entries in every other order that is as true, once;
+	// there is none where all writers had seen each other's entries.
+	lates func() []*record.Shop
 	mu    sync.Mutex
 	jobs  map[journal.JobID]*Standing
 }
@@ -52,18 +54,32 @@ func (c *Case) Standing(id journal.JobID) *Standing {
 	if c.jobs == nil {
 		c.jobs = make(map[journal.JobID]*Standing)
 	}
-	c.jobs[id] = stand(j, c.Shop, c.shelf)
+	c.jobs[id] = c.stand(j)
 	return c.jobs[id]
 }
 
-func stand(j *record.Job, in *record.Shop, shelf *card.Shelf) *Standing {
+func (c *Case) stand(j *record.Job) *Standing {
 	// Without its card a job can be looked at all the same.
-	by, err := route.Pinned(shelf, j, in)
+	by, err := route.Pinned(c.shelf, j, c.Shop)
 	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		by = nil
 	}
-	st := &Standing{Job: j, Card: by}
-	held := route.Hold(by, j, facts.StockOf(in))
-	st.Rows, st.Next, st.Verdicts, st.Ignorance = held.Grid(), held.Next(), held.Check(), held.Ignorance()
-	return st
+	held := route.Hold(by, j, facts.StockOf(c.Shop))
+	for _, late := range c.lates() {
+		if other := late.Job(j.ID); other != nil {
+			held.Late(route.Hold(by, other, facts.StockOf(late)))
+		}
+	}
+	return &Standing{Job: j, Card: by, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+}
+
+// lates folds books when it is first asked.
+func lates(books []*record.Book, register *record.Shop, uses record.Uses) func() []*record.Shop {
+	return sync.OnceValue(func() []*record.Shop {
+		var list []*record.Shop
+		for _, b := range books {
+			list = append(list, b.Within(register, uses))
+		}
+		return list
+	})
 }

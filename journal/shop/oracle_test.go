@@ -307,6 +307,10 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 		whole.Add(e)
 	}
 	want := whole.Shop()
+	var lates []*record.Shop
+	for late := range whole.Lates(nil) {
+		lates = append(lates, late.Shop())
+	}
 	v := s.View(context.Background())
 	for _, j := range want.Jobs {
 		st := v.Standing(j.ID)
@@ -314,6 +318,7 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 			t.Fatalf("job %s is not in the shop (%v)", j.ID, v.Err())
 		}
 		same(t, "job "+string(j.ID), jobSays(t, j, want), jobSays(t, st.Job, v.Case(journal.About(j.ID, "", "")).Shop))
+		same(t, "job "+string(j.ID)+" where order is not known", standSays(t, stand(j, want, lates)), standSays(t, st))
 	}
 	for _, r := range want.Runs {
 		got := v.Run(r.ID)
@@ -381,6 +386,29 @@ func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
 		t.Fatal(err)
 	}
 	return string(raw) + "\n" + string(said) + "\n" + text.String()
+}
+
+// stand holds a job against its card by the fold of everything in every order.
+func stand(j *record.Job, in *record.Shop, lates []*record.Shop) *shop.Standing {
+	by, err := route.Pinned(new(card.Shelf), j, in)
+	if err != nil {
+		by = nil
+	}
+	held := route.Hold(by, j, facts.StockOf(in))
+	for _, late := range lates {
+		if other := late.Job(j.ID); other != nil {
+			held.Late(route.Hold(by, other, facts.StockOf(late)))
+		}
+	}
+	return &shop.Standing{Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+}
+
+func standSays(t *rapid.T, st *shop.Standing) string {
+	raw, err := json.Marshal([]any{st.Verdicts, st.Next, st.Ignorance}, json.Deterministic(true))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
 }
 
 func runSays(r *record.Run) string {

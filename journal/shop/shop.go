@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
 	"sync"
 	"time"
 
@@ -186,7 +187,9 @@ func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, re
 		return nil, err
 	}
 	c := &Case{Home: home, asked: g.asked, size: len(g.here), shelf: s.shelf}
-	c.Shop = book.Within(reg, uses(context.WithoutCancel(ctx), c))
+	count := uses(context.WithoutCancel(ctx), c)
+	c.Shop = book.Within(reg, count)
+	c.lates = lates(slices.Collect(book.Lates(reg)), reg, count)
 	g.things()
 	return c, nil
 }
