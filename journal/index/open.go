@@ -62,9 +62,9 @@ func (t turn) unlock() { <-t }
 // synchronous=NORMAL: what a loss of power takes from the end, the mark loses
 // with it, and the logs still have it. secure_delete serves erased cards.
 const pragmas = "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=synchronous(NORMAL)" +
-	"&_pragma=secure_delete(1)&_pragma=wal_autocheckpoint(2000)&_pragma=journal_size_limit(8388608)&_pragma=cache_size(-16000)"
+	"&_pragma=secure_delete(1)&_pragma=wal_autocheckpoint(2000)&_pragma=journal_size_limit(8388608)&_pragma=cache_size(-8000)"
 
-const readOnly = "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)&_pragma=cache_size(-4000)"
+const readOnly = "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)&_pragma=cache_size(-2000)"
 
 // readers is how many may read at the same time.
 const readers = 4

@@ -9,8 +9,8 @@ import (
 
 // The most that is kept for the next reader.
 const (
-	mostLines = 12_000  // of all cases together
-	mostBytes = 8 << 20 // of decoded entries, as they lie in the log
+	mostLines = 8_000   // of all cases together
+	mostBytes = 6 << 20 // of decoded entries, as they lie in the log
 )
 
 // recent keeps what was used last, up to a weight.
