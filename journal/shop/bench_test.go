@@ -291,7 +291,7 @@ func (m *measuring) visible(b *testing.B) {
 		shown.since(at)
 		if i%10 == 0 {
 			at = begin()
-			list, _ := v.Open(40)
+			list := v.Open(40)
 			for _, j := range list {
 				v.Standing(j.ID)
 			}
@@ -413,7 +413,7 @@ func (m *measuring) supposed(b *testing.B) {
 		}
 		t.since(at)
 	}
-	list, _ := p.shop.View(b.Context()).Open(40)
+	list := p.shop.View(b.Context()).Open(40)
 	for range 4 {
 		for _, j := range list {
 			lines := slices.DeleteFunc(j.Timeline(), func(l *record.Line) bool { return l.Subject.Job() != j.ID || l.Kind == journal.JobOpened })
@@ -562,7 +562,7 @@ func serve(ctx context.Context, log string, begun time.Time) error {
 	}
 	var said visit
 	v := p.shop.View(ctx)
-	list, _ := v.Open(40)
+	list := v.Open(40)
 	for _, j := range list {
 		v.Standing(j.ID)
 	}

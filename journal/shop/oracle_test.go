@@ -59,7 +59,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	run := journal.Of("run", string(pick(t, few.runs, "run")))
 	job := pick(t, few.jobs, "job")
 	about := journal.About(job, "", "")
-	switch rapid.IntRange(0, 29).Draw(t, "kind") {
+	switch rapid.IntRange(0, 33).Draw(t, "kind") {
 	case 0, 1:
 		return one(about, &journal.Job{Vehicle: journal.Vehicle{VIN: pick(t, few.vins, "vin"), Plate: pick(t, few.plates[:3], "plate"), Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	case 2:
@@ -100,6 +100,17 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 		return one(journal.Of("device", string(d)), &journal.Revocation{Device: d, Reason: "lost"})
 	case 21:
 		return one(pick(t, []journal.Subject{about, run, "tool/tw-1"}, "about"), &journal.Snapshot{Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two"}, "picture"))}}})
+	case 26, 27:
+		return one(about, &journal.Arrival{Agreed: true})
+	case 25:
+		if len(written) < 2 {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})
+		}
+		a, b := pick(t, written, "first"), pick(t, written, "then")
+		if a == b {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "one entry only"}})
+		}
+		return journal.Draft{Subject: about, By: a.By, Data: &journal.OrderStatement{First: a.ID, Then: b.ID, How: "they stood beside each other"}}
 	case 22:
 		return one("shop/k7m2q4xw", &journal.Withdrawal{Photo: journaltest.Picture(pick(t, []string{"one", "two"}, "picture")).Ref, Reason: "a face"})
 	case 23:

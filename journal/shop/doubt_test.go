@@ -1,0 +1,94 @@
+package shop_test
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/journaltest"
+	"fettlebook/journal/route"
+	"fettlebook/journal/shop"
+)
+
+// The office writes down how a car came in while a bench takes a part off, and
+// neither knows of the other: the record cannot say that the list was agreed
+// before the work began. Whoever did one of the two says which was first, and
+// that settles it.
+func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
+	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
+	authors := make(map[journal.DeviceID]*journaltest.Author)
+	for _, d := range few.devices {
+		authors[d] = journaltest.NewAuthor(d, watch, string(d))
+	}
+	s, idx := open(t, l, t.TempDir())
+	defer idx.Close()
+	write := func(on journal.DeviceID, about journal.Subject, by journal.PersonID, data journal.Payload) journal.EntryID {
+		t.Helper()
+		watch.Advance(time.Minute)
+		authors[on].After = seen.after(on)
+		e, err := authors[on].Write(journal.Draft{Subject: about, By: by, Data: data})
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw, err := e.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen.wrote(on, raw)
+		l.arrive(on, raw)
+		return e.ID
+	}
+	stands := func() (*shop.Standing, route.Verdict) {
+		t.Helper()
+		if err := s.Follow(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		st := s.View(t.Context()).Standing("j0b00001")
+		i := slices.IndexFunc(st.Verdicts.List, func(v route.Verdict) bool { return v.Hold == "agreed" })
+		return st, st.Verdicts.List[i]
+	}
+	text, err := card.Supplied("caliper")
+	if err != nil {
+		t.Fatal(err)
+	}
+	job := journal.About("j0b00001", "", "")
+	write("hub", "route/caliper", "io", &journal.RouteCard{Route: "caliper", Edition: 1, Text: text})
+	write("hub", job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	for _, d := range few.devices[1:] {
+		seen.meet(d, "hub")
+	}
+	arrived := write("bench-1", job, "io", &journal.Arrival{Agreed: true})
+	removed := write("bench-2", journal.About("j0b00001", "LF", "caliper"), "mk", &journal.Removal{})
+
+	st, v := stands()
+	if v.State != route.InDoubt || !slices.Equal(v.Doubtful, []journal.EntryID{arrived, removed}) {
+		t.Fatalf("stands %s: %s %v", v.State, v.Why, v.Doubtful)
+	}
+	square := st.Rows[slices.IndexFunc(st.Rows, func(r route.Row) bool { return r.Stage.Name == v.Stage })].Squares[0]
+	if square.State != route.InDoubt {
+		t.Errorf("its square stands %q", square.State)
+	}
+	if !slices.ContainsFunc(st.Next, func(n route.Todo) bool { return n.Hold == v.Hold && n.Task == route.PutRight }) {
+		t.Error("nothing says that it is to be put right")
+	}
+
+	seen.meet("bench-1", "bench-2")
+	write("bench-1", job, "jr", &journal.OrderStatement{First: arrived, Then: removed, How: "somebody told me"})
+	if _, v := stands(); v.State != route.InDoubt {
+		t.Errorf("said by somebody who did neither, it stands %s", v.State)
+	}
+	write("bench-1", job, "io", &journal.OrderStatement{First: removed, Then: arrived, How: "the wheel was off when I came"})
+	if _, v := stands(); v.State != route.Broken {
+		t.Errorf("the part came off first, and it stands %s: %s", v.State, v.Why)
+	}
+	slip := write("bench-1", job, "io", &journal.OrderStatement{First: arrived, Then: removed, How: "the car was still on its wheels"})
+	if _, v := stands(); v.State != route.Met {
+		t.Errorf("the list was first, and it stands %s: %s", v.State, v.Why)
+	}
+	write("bench-1", job, "io", &journal.Correction{Of: slip, Reason: "it was another car"})
+	if _, v := stands(); v.State != route.Broken {
+		t.Errorf("the last word was struck out, and it stands %s: %s", v.State, v.Why)
+	}
+}
