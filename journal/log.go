@@ -120,10 +120,12 @@ func (e *Gap) Error() string {
 }
 
 // Fork says that a device showed two histories. Held and Shown are its two
-// signed checkpoints.
+// signed checkpoints; Common is how many entries both histories have at their
+// beginning.
 type Fork struct {
 	Device      DeviceID
 	Held, Shown []byte
+	Common      int64
 }
 
 func (e *Fork) Error() string {

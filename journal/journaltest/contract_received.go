@@ -220,7 +220,7 @@ func forked(t *testing.T, p Pair, end int64) {
 		t.Fatal(err)
 	}
 	fork := refused[*journal.Fork](t, p.Mine, s)
-	if fork.Device != device || !bytes.Equal(fork.Held, first.Checkpoint) || !bytes.Equal(fork.Shown, s.Checkpoint) {
+	if fork.Device != device || fork.Common != 2 || !bytes.Equal(fork.Held, first.Checkpoint) || !bytes.Equal(fork.Shown, s.Checkpoint) {
 		t.Errorf("the fork of %s holds\n%s\nagainst\n%s", fork.Device, fork.Held, fork.Shown)
 	}
 }

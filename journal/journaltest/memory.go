@@ -107,8 +107,12 @@ func (m *Memory) Receive(ctx context.Context, s journal.Segment) (journal.Head, 
 		return journal.Head{}, &journal.Unproven{Device: s.Device, Reason: reason}
 	}
 	known := min(size, s.End())
-	if contradicts(held, shown) || !slices.EqualFunc(held.entries[s.First:known], s.Entries[:known-s.First], bytes.Equal) {
-		return journal.Head{}, &journal.Fork{Device: s.Device, Held: held.signed[size], Shown: s.Checkpoint}
+	common := s.First
+	for common < known && bytes.Equal(held.entries[common], s.Entries[common-s.First]) {
+		common++
+	}
+	if contradicts(held, shown) || common < known {
+		return journal.Head{}, &journal.Fork{Device: s.Device, Held: held.signed[size], Shown: s.Checkpoint, Common: common}
 	}
 	if s.End() > size {
 		s.Entries, s.First = s.Entries[size-s.First:], size

@@ -2,7 +2,10 @@ package sqlitelog
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
+	"iter"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -70,6 +73,27 @@ func (db *DB) Quarantine(ctx context.Context, device journal.DeviceID, reason st
 	return db.exec(ctx, "quarantine", `INSERT INTO quarantine (at, device, reason, bytes)
 		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND bytes = ?)`,
 		db.opts.Now().Unix(), string(device), reason, raw, string(device), raw)
+}
+
+// Quarantined yields the bytes of a device that could not be taken in, in the
+// order in which they came.
+func (db *DB) Quarantined(ctx context.Context, device journal.DeviceID) iter.Seq2[[]byte, error] {
+	return func(yield func([]byte, error) bool) {
+		for last := int64(0); ; {
+			var raw []byte
+			err := db.read.QueryRowContext(ctx, `SELECT id, bytes FROM quarantine WHERE device = ? AND id > ? ORDER BY id LIMIT 1`, string(device), last).Scan(&last, &raw)
+			if errors.Is(err, sql.ErrNoRows) {
+				return
+			}
+			if err != nil {
+				yield(nil, fmt.Errorf("read quarantine: %w", damaged(err)))
+				return
+			}
+			if !yield(raw, nil) {
+				return
+			}
+		}
+	}
 }
 
 // Quarantined is bytes in quarantine.

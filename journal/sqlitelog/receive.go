@@ -150,7 +150,7 @@ func (db *DB) agree(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 			if err != nil {
 				return err
 			}
-			return &journal.Fork{Device: s.Device, Held: h.Checkpoint, Shown: s.Checkpoint}
+			return &journal.Fork{Device: s.Device, Held: h.Checkpoint, Shown: s.Checkpoint, Common: i}
 		}
 	}
 	return nil

@@ -99,8 +99,7 @@ func (h *Hub) noteClock(ctx context.Context, device journal.DeviceID, skew *segm
 	if _, enrolled := h.reg.devices[device]; !enrolled || known && (skew.Offset-last).Abs() <= skewStep {
 		return false, nil
 	}
-	_, err := h.appendHeld(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: h.cfg.By,
-		Data: &journal.ClockReading{Device: device, OffsetMs: skew.Offset.Milliseconds(), RoundTripMs: skew.RoundTrip.Milliseconds()}})
+	_, err := h.appendHeld(ctx, h.about(device, &journal.ClockReading{Device: device, OffsetMs: skew.Offset.Milliseconds(), RoundTripMs: skew.RoundTrip.Milliseconds()}))
 	if errors.Is(err, ErrRecovering) {
 		return false, nil
 	}

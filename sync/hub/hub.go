@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"iter"
 	"log/slog"
 	"slices"
 	"sync"
@@ -52,6 +53,7 @@ type Notes interface {
 	Mark(ctx context.Context, name string) (string, error)
 	SetMark(ctx context.Context, name, value string) error
 	Quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error
+	Quarantined(ctx context.Context, device journal.DeviceID) iter.Seq2[[]byte, error]
 	Woken() <-chan struct{}
 }
 
@@ -142,6 +144,9 @@ type Hub struct {
 	loss  loss
 	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
+	looked   map[journal.DeviceID]int64 // so many entries of the log cite nothing
+	compared map[journal.DeviceID]bool  // what its histories have in common is in the register, or nobody knows
+
 	greeted map[journal.DeviceID]time.Time // when each last was, in this run
 	desk    cardDesk
 
@@ -163,6 +168,7 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
+		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }
 

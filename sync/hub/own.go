@@ -32,7 +32,7 @@ func (h *Hub) showOwnLoop(ctx context.Context) {
 		case <-timer.C:
 		}
 		wait := lookAgain
-		if err := errors.Join(h.writeForks(ctx), h.showOwn(ctx)); err != nil && ctx.Err() == nil {
+		if err := errors.Join(h.writeForks(ctx), h.writeOrder(ctx), h.showOwn(ctx)); err != nil && ctx.Err() == nil {
 			h.cfg.Logger.WarnContext(ctx, "publish the hub's log", "error", err)
 			wait = retry
 		}

@@ -21,6 +21,8 @@ type register struct {
 	invitations map[journal.Digest]invited
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
 	forked      map[journal.DeviceID]bool
+	noted       map[journal.DeviceID]bool  // it is said from where on the log cites
+	closed      map[journal.DeviceID]int64 // so many entries of the log count
 }
 
 type enrolled struct {
@@ -37,7 +39,8 @@ type invited struct {
 
 func newRegister(by journal.Authority) register {
 	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
-		clocks: map[journal.DeviceID]time.Duration{}, forked: map[journal.DeviceID]bool{}}
+		clocks: map[journal.DeviceID]time.Duration{}, forked: map[journal.DeviceID]bool{},
+		noted: map[journal.DeviceID]bool{}, closed: map[journal.DeviceID]int64{}}
 }
 
 // read applies entries.
@@ -85,6 +88,12 @@ func (r *register) apply(e *journal.Entry) {
 		}
 	case *journal.ForkFound:
 		r.forked[p.Device], r.changed = true, true
+	case *journal.LogNote:
+		r.noted[p.Device] = true
+	case *journal.LogClosing:
+		if n, ok := r.closed[p.Device]; !ok || p.Counts < n {
+			r.closed[p.Device] = p.Counts
+		}
 	case *journal.ClockReading:
 		r.clocks[p.Device] = time.Duration(p.OffsetMs) * time.Millisecond
 	}

@@ -110,8 +110,7 @@ func (h *Hub) writeForks(ctx context.Context) error {
 	wrote := false
 	for device, f := range h.forks {
 		if !h.reg.forked[device] {
-			_, err := h.appendHeld(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: h.cfg.By,
-				Data: &journal.ForkFound{Device: device, Held: string(f.Held), Shown: string(f.Shown)}})
+			_, err := h.appendHeld(ctx, h.about(device, &journal.ForkFound{Device: device, Held: string(f.Held), Shown: string(f.Shown)}))
 			if errors.Is(err, ErrRecovering) {
 				break // the loop that shows the own log tries again
 			}
