@@ -41,7 +41,9 @@ func (l *logAudit) counts(at int64, e *journal.Entry) bool {
 	by := journal.Authority{Shop: l.Shop, Hub: l.Hub}
 	if v := by.Voids(e, l.device, l.top.Falls(e.ID)); v != "" {
 		l.find(Remark, Entry, at, at, e.ID, words.Sentence(v.Sentence()), doForeign)
-		l.ids[e.ID] = l.ids[e.ID] // it is here, and claims nothing
+		if _, here := l.ids[e.ID]; !here {
+			l.ids[e.ID] = false // from here on it is, and claims nothing
+		}
 		return false
 	}
 	if l.ids[e.ID] {
