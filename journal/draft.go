@@ -23,6 +23,9 @@ type Draft struct {
 type Payload interface {
 	// Kind returns the kind whose data this is.
 	Kind() Kind
+	// Say states the data in one short sentence, figures as typed. Photos and
+	// the remark are not in it.
+	Say() string
 	// check reports what is wrong beyond missing fields.
 	check(*problems)
 	evidence() *Evidence

@@ -1,9 +1,12 @@
 package journal
 
 import (
-	"fettlebook/media"
+	"fmt"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
+	"fettlebook/media"
+
 	"github.com/go-json-experiment/json/jsontext"
 )
 
@@ -118,6 +121,46 @@ func (*Remark) Kind() Kind         { return NoteMade }
 func (*Correction) Kind() Kind     { return EntryCorrected }
 func (*Waiver) Kind() Kind         { return HoldWaived }
 func (*SecondCheck) Kind() Kind    { return SecondChecked }
+
+func (p *CardWriting) Say() string { return fmt.Sprintf("customer card %s was written", p.Card) }
+
+func (p *CardErasing) Say() string {
+	return fmt.Sprintf("customer card %s was erased: %s", p.Card, p.Reason)
+}
+
+func (p *Withdrawal) Say() string {
+	return fmt.Sprintf("photograph %.19s… was withdrawn: %s", p.Photo, p.Reason)
+}
+
+func (p *Retorque) Say() string {
+	return words.Clauses(fmt.Sprintf("wheel nuts again at %s with %s", p.Torque, p.Tool), words.Given("after %s", p.Distance), words.Choose(p.Moved, "a nut moved", "no nut moved"))
+}
+
+func (p *Contact) Say() string {
+	return words.Clauses(fmt.Sprintf("%s about %s", p.How, p.About), words.If(!p.Reached, "nobody reached"), words.Fill("answer: %s", p.Answer))
+}
+
+func (p *Claim) Say() string {
+	return words.Clauses("complaint: "+p.Says, words.Given("odometer %s", p.Odometer))
+}
+
+func (p *ClaimDecision) Say() string {
+	return fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason)
+}
+
+func (*Snapshot) Say() string { return "photographed" }
+
+func (p *Remark) Say() string { return p.Note }
+
+func (p *Correction) Say() string { return "corrected: " + p.Reason }
+
+func (p *Waiver) Say() string { return fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason) }
+
+func (p *SecondCheck) Say() string { return fmt.Sprintf("second person looked: %s", p.Finds) }
+
+func (p *OrderStatement) Say() string {
+	return fmt.Sprintf("said which of two entries was done first: %s", p.How)
+}
 
 func (s *Snapshot) check(p *problems) {
 	if len(s.Photos) == 0 {

@@ -1,7 +1,10 @@
 package journal
 
 import (
+	"fmt"
+
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // The payloads of the brake bench: rebuild, refit, torque, bleed, hand over.
@@ -159,6 +162,70 @@ func (*WheelFit) Kind() Kind       { return WheelFitted }
 func (*RoadTest) Kind() Kind       { return RoadTested }
 func (*Release) Kind() Kind        { return VehicleReleased }
 func (*Seal) Kind() Kind           { return RecordSealed }
+
+func (p *Rebuild) Say() string {
+	return words.Clauses("rebuilt", words.Fill("new: %s", items(p.NewParts)), words.Fill("lubricant %s", p.Lubricant))
+}
+
+func (p *SeatProof) Say() string {
+	return fmt.Sprintf("seats %s: %s", p.State, words.Commas(p.Seats...))
+}
+
+func (p *Refitting) Say() string {
+	return words.Clauses("back on the vehicle", words.Fill("bleeder %s", p.Bleeder))
+}
+
+func (p *Washers) Say() string {
+	return words.Clauses(fmt.Sprintf("%s at %s: %s", words.Count(p.Count, "new washer"), p.Joint, p.Material), p.Size)
+}
+
+func (p *LineOpening) Say() string { return "hydraulics opened at " + p.At }
+
+func (p *LineConnection) Say() string { return "hydraulics closed at " + p.At }
+
+// Say reads "27 N.m on banjo bolt with tw-1".
+func (p *Torque) Say() string {
+	offset := ""
+	if a := p.Adapter; a != nil {
+		offset = fmt.Sprintf("offset end %s at %d° on a wrench of %s", a.Offset, a.Angle, a.Wrench)
+	}
+	return words.Clauses(fmt.Sprintf("%s on %s with %s", p.Torque, p.Joint, p.Tool), words.If(p.Count > 1, words.Count(p.Count, "bolt")),
+		words.Fill("pattern %s", p.Pattern), words.Fill("figure %s", p.Spec), offset, words.If(p.Marked, "paint line drawn"))
+}
+
+func (p *Reservoir) Say() string {
+	return words.Clauses(fmt.Sprintf("fluid %s of the way from MIN to MAX, then %s", p.Before, p.After), words.Given("added %s", p.Added), words.Fill("from %s", p.Fluid),
+		words.If(p.RanDry, "ran dry: air was drawn in"))
+}
+
+func (p *Bleed) Say() string {
+	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
+		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool))
+}
+
+func (p *ParkingBrake) Say() string {
+	return words.Clauses(fmt.Sprintf("parking brake: %s", p.State), words.Given("battery %s", p.Battery), words.If(p.LampOff, "lamp off"))
+}
+
+func (p *LeakCheck) Say() string {
+	return fmt.Sprintf("held under pressure for %s: %s", p.Held, p.Result)
+}
+
+func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
+
+func (p *WheelFit) Say() string {
+	return words.Clauses(fmt.Sprintf("wheel on: %s", p.Step), fmt.Sprintf("%s on %s with %s", p.Torque, words.Count(p.Nuts, "nut"), p.Tool), fmt.Sprintf("pattern %s", p.Pattern))
+}
+
+func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
+
+func (p *Release) Say() string {
+	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("told: %s", words.Commas(p.Told...)))
+}
+
+func (p *Seal) Say() string {
+	return fmt.Sprintf("sealed %s, root %s", words.Count(p.Entries, "entry"), p.Root)
+}
 
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }

@@ -1,9 +1,11 @@
 package journal
 
 import (
+	"fmt"
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // The payloads of the coating shop: blast, mask, soak, powder, bake, film.
@@ -178,6 +180,90 @@ func (*AdhesionTest) Kind() Kind { return AdhesionTested }
 func (*SolventRub) Kind() Kind   { return SolventRubbed }
 func (*Defect) Kind() Kind       { return DefectFound }
 func (*Rework) Kind() Kind       { return ReworkDecided }
+
+func (p *Blasting) Say() string {
+	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), p.Rack.hung())
+}
+
+func (p *Masking) Say() string {
+	return words.Clauses("masked: "+items(p.Features), words.Count(p.Plugs, "plug")+" in")
+}
+
+func (p *Coating) Say() string {
+	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
+		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), p.Rack.hung())
+}
+
+func (p *Unmasking) Say() string { return words.Count(p.Plugs, "plug") + " out" }
+
+func (p *FilmReadings) Say() string {
+	return words.Clauses("film: "+spots(p.Spots), words.Fill("wanted %s", words.Span(p.Low, p.High)), words.Given("bare metal reads %s", p.Base), words.Fill("gauge %s", p.Gauge))
+}
+
+func (p *AdhesionTest) Say() string {
+	return words.Clauses(fmt.Sprintf("cross-cut class %s by %s on the %s", p.Class, p.Scale, p.On), p.Rack.hung())
+}
+
+func (p *SolventRub) Say() string {
+	return words.Clauses(fmt.Sprintf("%s with %s on the %s: %s", words.Count(p.DoubleRubs, "double rub"), p.Solvent, p.On, p.Result), p.Rack.hung())
+}
+
+func (p *Defect) Say() string {
+	return words.Clauses(fmt.Sprintf("defect: %s at %s", p.Defect, p.Face), words.If(p.Count > 0, fmt.Sprintf("%d of them", p.Count)),
+		words.Given("size %s", p.Size), words.Fill("seen %s", p.Seen), words.Fill("thought to come from run %s", p.Run))
+}
+
+func (p *Rework) Say() string { return fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason) }
+
+func (p *Soaking) Say() string {
+	return words.Clauses(fmt.Sprintf("soaked %s", p.Held), words.Fill("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
+		words.Given("metal %s", p.Metal), words.Fill("rag %s", p.Rag), p.Rack.hung())
+}
+
+func (p *BakeStart) Say() string {
+	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), p.Rack.hung(), probes(p.Probes))
+}
+
+// Say states how long the probes were read and their last values; the whole
+// trace is in the data.
+func (p *ProbeTrace) Say() string {
+	said := []string{fmt.Sprintf("temperatures over %s s, %s", last(p.Seconds), words.Count(len(strings.Fields(string(p.Seconds))), "reading"))}
+	for _, c := range p.Channels {
+		said = append(said, fmt.Sprintf("channel %s ends at %s %s", c.Channel, last(c.Readings), p.Unit))
+	}
+	return words.Clauses(said...)
+}
+
+func (p *Cure) Say() string {
+	return words.Clauses(fmt.Sprintf("out of the oven after %s by %s", p.Held, p.By), words.Given("metal %s", p.Metal))
+}
+
+func (p *Cooling) Say() string {
+	return words.Clauses("cooled"+words.Given(" to %s", p.To), p.How, p.Rack.hung())
+}
+
+// spots writes the readings, spot by spot.
+func spots(spots []Spot) string {
+	var said []string
+	for _, s := range spots {
+		var readings []string
+		for _, r := range s.Readings {
+			readings = append(readings, r.String())
+		}
+		said = append(said, s.Place+" "+strings.Join(readings, ", "))
+	}
+	return strings.Join(said, "; ")
+}
+
+func probes(list []Probe) string {
+	var said []string
+	for _, p := range list {
+		said = append(said, fmt.Sprintf("probe %s: %s", p.Channel, p.Place))
+	}
+	return words.Clauses(said...)
+}
+
+func last(s Series) string { return string(s[strings.LastIndexByte(string(s), ' ')+1:]) }
 
 func (b *Blasting) check(p *problems) { b.Rack.check(p) }
 func (s *Soaking) check(p *problems)  { s.Rack.check(p) }

@@ -1,7 +1,10 @@
 package journal
 
 import (
+	"fmt"
+
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // The payloads of the job, from the counter to the bench.
@@ -107,6 +110,43 @@ func (*Bagging) Kind() Kind    { return HardwareBagged }
 func (*Stripping) Kind() Kind  { return PartStripped }
 func (*Degreasing) Kind() Kind { return PartDegreased }
 
+func (p *Job) Say() string {
+	return words.Clauses("opened: "+vehicle(p.Vehicle), words.Given("odometer %s", p.Odometer), words.Fill("corners %s", words.Commas(p.Corners...)),
+		words.Fill("wish: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)))
+}
+
+func (p *Arrival) Say() string {
+	return words.Clauses("came in", words.Given("odometer %s", p.Odometer), words.Fill("found: %s", words.Commas(p.Found...)),
+		words.Choose(p.Agreed, "agreed with the customer", "not agreed with the customer"))
+}
+
+func (p *Raising) Say() string {
+	return fmt.Sprintf("raised on %s at %s", words.Count(p.Stands, "stand"), p.Points)
+}
+
+func (p *Removal) Say() string {
+	return words.Clauses(words.Choose(p.Supplied, "brought by the customer", "off the vehicle"), p.Condition)
+}
+
+func (p *Tagging) Say() string {
+	return words.Clauses("tag "+p.Tag, words.Fill("cast mark %s", p.Mark), string(p.Metal))
+}
+
+func (p *Bagging) Say() string { return fmt.Sprintf("bag %s: %s", p.Bag, items(p.Items)) }
+
+func (p *Stripping) Say() string {
+	return fmt.Sprintf("out: %s; rubber: %s", words.Commas(p.Removed...), p.Rubber)
+}
+
+func (p *Degreasing) Say() string {
+	return words.Clauses("degreased with "+p.Agent, words.If(p.Chlorinated, "chlorinated, keep away from heat"), p.Rack.hung())
+}
+
+func vehicle(v Vehicle) string {
+	return words.Commas(words.Fill("plate %s", v.Plate), words.Fill("VIN %s", v.VIN), v.Looks)
+}
+
+// hungOn counts the parts of a run.
 // Metal is what a casting is made of.
 type Metal = Choice[metals]
 

@@ -2,9 +2,11 @@ package journal
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // The payloads of the shop's register. Only the hub writes these.
@@ -188,6 +190,86 @@ func (*TorqueSpec) Kind() Kind     { return SpecRecorded }
 func (*ClockReading) Kind() Kind   { return ClockCompared }
 func (*LogNote) Kind() Kind        { return LogsNoted }
 func (*LogClosing) Kind() Kind     { return LogsClosed }
+
+func (p *Shop) Say() string { return fmt.Sprintf("the journal of %s was begun", p.Name) }
+
+func (p *Invitation) Say() string {
+	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires)
+}
+
+func (p *Device) Say() string {
+	return words.Clauses(fmt.Sprintf("tablet %s joined as %s", p.Device, p.Name), words.Fill("in the place of %s", p.Replaces))
+}
+
+func (p *Revocation) Say() string {
+	return fmt.Sprintf("tablet %s was revoked: %s", p.Device, p.Reason)
+}
+
+func (p *ForkFound) Say() string {
+	return fmt.Sprintf("tablet %s showed two histories; both are kept", p.Device)
+}
+
+func (p *Person) Say() string {
+	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("may do: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
+}
+
+func (p *Retirement) Say() string { return fmt.Sprintf("%s works here no more", p.Person) }
+
+func (p *RouteCard) Say() string {
+	return fmt.Sprintf("route card %s, edition %d, holds from now on", p.Route, p.Edition)
+}
+
+func (p *PowderLot) Say() string {
+	return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
+		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy))
+}
+
+func (p *FluidContainer) Say() string {
+	return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy))
+}
+
+func (p *Tool) Say() string {
+	return words.Clauses(fmt.Sprintf("%s is in use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
+}
+
+func (p *ToolCheck) Say() string {
+	return words.Clauses(fmt.Sprintf("%s was checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
+		words.Fill("next check %s", p.Due), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
+}
+
+func (p *TorqueSpec) Say() string {
+	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Nominal), words.Span(p.Low, p.High), string(p.From), words.Fill("page %s", p.Page))
+}
+
+func (p *ClockReading) Say() string {
+	return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, p.Ahead(), p.Within())
+}
+
+func (p *LogNote) Say() string {
+	return fmt.Sprintf("from entry %d on, tablet %s says in each entry what it had seen", p.From+1, p.Device)
+}
+
+func (p *LogClosing) Say() string {
+	if p.Counts == 0 {
+		return fmt.Sprintf("nothing in the log of tablet %s counts", p.Device)
+	}
+	return fmt.Sprintf("the log of tablet %s counts up to its entry %d", p.Device, p.Counts)
+}
+
+// Ahead is how far the device's clock was before the hub's: "+3.120 s".
+func (c *ClockReading) Ahead() string { return words.If(c.OffsetMs >= 0, "+") + seconds(c.OffsetMs) }
+
+// Within bounds how far off the comparison may be: "0.045 s".
+func (c *ClockReading) Within() string { return seconds(c.RoundTripMs) }
+
+// schedule writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
+func schedule(points []BakePoint) string {
+	var said []string
+	for _, b := range points {
+		said = append(said, fmt.Sprintf("%s at %s", b.Hold, b.Metal))
+	}
+	return words.Fill("bake %s metal", strings.Join(said, " or "))
+}
 
 // Duty is what a person may do in the shop.
 type Duty = Choice[duties]

@@ -129,22 +129,7 @@ type Offset struct {
 }
 
 func newOffset(at journal.EntryID, c *journal.ClockReading) *Offset {
-	return &Offset{Clock: signedSeconds(c.OffsetMs), RoundTrip: seconds(c.RoundTripMs), Compared: at}
-}
-
-func seconds(ms int64) string {
-	if ms < 0 {
-		return signedSeconds(ms)
-	}
-	return fmt.Sprintf("%d.%03d s", ms/1000, ms%1000)
-}
-
-func signedSeconds(ms int64) string {
-	sign, size := "+", uint64(ms)
-	if ms < 0 {
-		sign, size = "-", -size
-	}
-	return fmt.Sprintf("%s%d.%03d s", sign, size/1000, size%1000)
+	return &Offset{Clock: c.Ahead(), RoundTrip: c.Within(), Compared: at}
 }
 
 // Photo is a photo of an entry.

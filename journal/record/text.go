@@ -77,7 +77,7 @@ func (t *sheet) vehicle(v *Vehicle) {
 func (t *sheet) job(j *Job) {
 	t.heading(fmt.Sprintf("JOB %s — %s", j.ID, j.State))
 	if c := j.Customer; c != nil {
-		t.hang(2, "customer  ", fmt.Sprintf("card %s%s", c.Card, yes(j.Erased, ", erased since")))
+		t.hang(2, "customer  ", fmt.Sprintf("card %s%s", c.Card, words.If(j.Erased, ", erased since")))
 	}
 	if !j.Odometer.IsZero() {
 		t.hang(2, "odometer  ", j.Odometer.String())
@@ -97,7 +97,7 @@ func (t *sheet) job(j *Job) {
 		t.put(2, string(c.Corner))
 		t.lines(4, c.Lines, nil)
 		for _, p := range c.Parts {
-			t.put(4, words.Commas(string(p.ID), text("tag %s", p.Tag), text("cast mark %s", p.Mark), string(p.Metal)))
+			t.put(4, words.Commas(string(p.ID), words.Fill("tag %s", p.Tag), words.Fill("cast mark %s", p.Mark), string(p.Metal)))
 			t.lines(6, p.Timeline(), p)
 		}
 	}
@@ -135,8 +135,8 @@ func (t *sheet) run(r *Run) {
 	for _, s := range view.Parts {
 		mine = append(mine, fmt.Sprintf("%s %s", s.Corner(), s.Part()))
 	}
-	others := yes(view.OtherParts > 0, fmt.Sprintf("%s of %s", words.Count(view.OtherParts, "other part"), words.Count(view.OtherJobs, "other job")))
-	t.put(2, words.Commas(string(r.ID), strings.Join(r.What, " and "), text("lot %s", words.Commas(r.Lots...)))+text(": %s", words.Commas(strings.Join(mine, ", "), others)))
+	others := words.If(view.OtherParts > 0, fmt.Sprintf("%s of %s", words.Count(view.OtherParts, "other part"), words.Count(view.OtherJobs, "other job")))
+	t.put(2, words.Commas(string(r.ID), strings.Join(r.What, " and "), words.Fill("lot %s", words.Commas(r.Lots...)))+words.Fill(": %s", words.Commas(strings.Join(mine, ", "), others)))
 	t.lines(4, t.linesOf(r), nil)
 }
 
@@ -156,7 +156,7 @@ func (t *sheet) castings() {
 		for _, s := range view.Parts {
 			mine = append(mine, fmt.Sprintf("%s %s in job %s", s.Corner(), s.Part(), s.Job()))
 		}
-		others := yes(view.OtherParts > 0, words.Count(view.OtherParts, "other time")+" on another vehicle")
+		others := words.If(view.OtherParts > 0, words.Count(view.OtherParts, "other time")+" on another vehicle")
 		t.put(2, c.Mark+": "+words.Commas(strings.Join(mine, ", "), others))
 		for _, n := range c.Notes {
 			t.put(4, n)

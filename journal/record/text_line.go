@@ -94,7 +94,7 @@ func photographs(photos []Photo) string {
 			withdrawn++
 		}
 	}
-	return "(" + words.Clauses(words.Count(len(photos), "photo")+text(": %s", words.Commas(roles...)), yes(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
+	return "(" + words.Clauses(words.Count(len(photos), "photo")+words.Fill(": %s", words.Commas(roles...)), words.If(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
 }
 
 // clocks writes every clock of a line, none put right by another.
@@ -113,7 +113,7 @@ func (t *sheet) clocks(l *Line) string {
 		said = append(said, fmt.Sprintf("written after entry %d of the hub", c.Seen))
 	}
 	if t.o.Receipts {
-		said = append(said, either(c.Received.IsZero(), "not yet received by the hub as far as is known here", "received by the hub "+c.Received.String()))
+		said = append(said, words.Choose(c.Received.IsZero(), "not yet received by the hub as far as is known here", "received by the hub "+c.Received.String()))
 	}
 	for _, p := range l.Photos {
 		if p.Taken != "" {

@@ -4,6 +4,7 @@
 package words
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -102,4 +103,38 @@ func Squash(name string) string {
 		}
 		return unicode.ToUpper(r)
 	}, name)
+}
+
+// Given puts a value into a phrase: "", if the value has no words.
+func Given[T fmt.Stringer](phrase string, value T) string { return Fill(phrase, value.String()) }
+
+// Fill puts a text into a phrase: "", if there is no text.
+func Fill[T ~string](phrase string, text T) string {
+	if text == "" {
+		return ""
+	}
+	return fmt.Sprintf(phrase, string(text))
+}
+
+// If is the phrase where a thing is so, and otherwise "".
+func If(so bool, phrase string) string { return Choose(so, phrase, "") }
+
+// Choose is one phrase or the other.
+func Choose(so bool, then, otherwise string) string {
+	if so {
+		return then
+	}
+	return otherwise
+}
+
+// Span writes the figures between two values, of which either may be missing.
+func Span[T fmt.Stringer](low, high T) string {
+	switch lo, hi := low.String(), high.String(); {
+	case lo == "":
+		return Fill("at most %s", hi)
+	case hi == "":
+		return "at least " + lo
+	default:
+		return lo + " to " + hi
+	}
 }
