@@ -1,15 +1,14 @@
 package bleed_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
 	"fettlebook/journal/trade/bleed"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
@@ -155,28 +154,17 @@ func TestOpeningAfterTheLastBleedIsNeverComplete(t *testing.T) {
 
 // The table is that of the rule; °C and °F are printed side by side and must agree.
 func TestPublishedBoilingPoints(t *testing.T) {
-	file, err := os.Open("../../../testdata/published/bleed/fmvss116.csv")
-	if err != nil {
-		t.Fatal(err)
+	_, table := tradetest.Published(t, "bleed/fmvss116.csv")
+	if len(table) != 4 {
+		t.Fatalf("%d grades", len(table))
 	}
-	defer file.Close()
-	table := csv.NewReader(file)
-	table.Comment = '#'
-	rows, err := table.ReadAll()
-	if err != nil || len(rows) != 5 {
-		t.Fatal(len(rows), err)
-	}
-	for _, row := range rows[1:] {
+	for _, row := range table {
 		got, err := bleed.BoilingOf(bleed.Grade(row[0]))
 		if err != nil || got.Source == "" || got.Base == "" {
 			t.Errorf("%s: %+v, %v", row[0], got, err)
 		}
 		for i, figure := range []int{got.DryC, got.DryF, got.WetC, got.WetF} {
-			want, err := unit.Parse[unit.Temperature](row[i+1])
-			if err != nil {
-				t.Fatal(err)
-			}
-			if float64(figure) != want.Value() {
+			if want := tradetest.Quantity[unit.Temperature](t, row[i+1]); float64(figure) != want.Value() {
 				t.Errorf("%s: %d, want %s", row[0], figure, want)
 			}
 		}

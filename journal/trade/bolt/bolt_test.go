@@ -1,29 +1,18 @@
 package bolt_test
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
 	"fettlebook/journal/trade/bolt"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
 )
-
-func parse[Q interface{ unit.Of[D] }, D unit.Dimension](t rapid.TB, text string) Q {
-	t.Helper()
-	q, err := unit.Parse[Q](text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
 
 func thread(t rapid.TB, text string) bolt.Thread {
 	t.Helper()
@@ -34,42 +23,16 @@ func thread(t rapid.TB, text string) bolt.Thread {
 	return got
 }
 
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-// published reads a table whose citation stands in its comments.
-func published(t *testing.T, name string) (head []string, rows [][]string) {
-	t.Helper()
-	file, err := os.Open("../../../testdata/published/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	table := csv.NewReader(file)
-	table.Comment = '#'
-	all, err := table.ReadAll()
-	if err != nil || len(all) < 2 {
-		t.Fatalf("%s: %d rows, %v", name, len(all), err)
-	}
-	return all[0], all[1:]
-}
-
 // near reports whether got lies within a share of want.
 func near(got, want, share float64) bool { return math.Abs(got-want) <= share*math.Abs(want) }
 
 func TestPublishedAreasAndProofLoads(t *testing.T) {
 	for _, name := range []string{"bolt/iso898_coarse.csv", "bolt/iso898_fine.csv"} {
-		head, rows := published(t, name)
+		head, rows := tradetest.Published(t, name)
 		for _, row := range rows {
 			th := thread(t, row[0])
 			// Three figures are printed; 14.183 of M5 stands as 14.2.
-			if want := number(t, row[1]); !near(th.StressArea(), want, 0.005) {
+			if want := tradetest.Number(t, row[1]); !near(th.StressArea(), want, 0.005) {
 				t.Errorf("%s: area %.3f mm², want %g", row[0], th.StressArea(), want)
 			}
 			for i, class := range head[2:] {
@@ -77,7 +40,7 @@ func TestPublishedAreasAndProofLoads(t *testing.T) {
 					continue
 				}
 				got, err := bolt.ProofLoad(th, bolt.Class(class))
-				if want := number(t, row[i+2]); err != nil || !near(got, want, 0.01) {
+				if want := tradetest.Number(t, row[i+2]); err != nil || !near(got, want, 0.01) {
 					t.Errorf("%s of class %s: %g N, %v; want %g", row[0], class, got, err, want)
 				}
 			}
@@ -103,7 +66,7 @@ func TestClamp(t *testing.T) {
 		{"M12x1.25", bolt.Class10_9, "105 N.m", 0.25, 35.00, 45.8, false, "computed"},
 		{"M14x1.5", bolt.Class10_9, "140 N.m", 0.20, 50.0, 48.1, false, "computed"},
 	} {
-		got, err := bolt.ClampOf(bolt.Bolt{Thread: thread(t, test.thread), Class: test.class}, parse[unit.Torque](t, test.torque), bolt.Exactly(test.k, test.source))
+		got, err := bolt.ClampOf(bolt.Bolt{Thread: thread(t, test.thread), Class: test.class}, tradetest.Quantity[unit.Torque](t, test.torque), bolt.Exactly(test.k, test.source))
 		if err != nil || math.Abs(got.Most/1000-test.kN) > 0.0051 || got.Most != got.Least || math.Abs(100*got.MostShare-test.share) > 0.051 {
 			t.Errorf("%+v: %+v, %v", test, got, err)
 		}
@@ -118,17 +81,17 @@ func TestClamp(t *testing.T) {
 
 func TestClampSays(t *testing.T) {
 	b := bolt.Bolt{Thread: thread(t, "M12x1.25"), Class: bolt.Class10_9}
-	got, err := bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), bolt.DrySteel())
+	got, err := bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, "105 N.m"), bolt.DrySteel())
 	if want := "105 N.m on M12x1.25 of class 10.9 clamps with about 32.4 to 48.6 kN, 42 to 64 % of the proof load"; err != nil || got.Say() != want {
 		t.Errorf("got %q, %v", got.Say(), err)
 	}
 	b.Class = ""
-	got, err = bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), bolt.Exactly(0.25, ""))
+	got, err = bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, "105 N.m"), bolt.Exactly(0.25, ""))
 	if want := "105 N.m on M12x1.25 clamps with about 35.0 kN; the property class is not known"; err != nil || got.Say() != want || len(got.Warnings) != 1 {
 		t.Errorf("got %q, %q, %v", got.Say(), got.Warnings, err)
 	}
 	for name, k := range map[string]bolt.Friction{"dry": bolt.DrySteel(), "oiled": bolt.Oiled(), "zinc": bolt.ZincPlated(), "flake": bolt.ZincFlake(), "cadmium": bolt.Cadmium()} {
-		if _, err := bolt.ClampOf(b, parse[unit.Torque](t, "105 N.m"), k); err != nil || k.Source == "" {
+		if _, err := bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, "105 N.m"), k); err != nil || k.Source == "" {
 			t.Errorf("%s: %v, source %q", name, err, k.Source)
 		}
 	}
@@ -144,7 +107,7 @@ func TestCreepLoss(t *testing.T) {
 	}{
 		{"5 µm", 2.01, 4.6}, {"10 µm", 4.02, 9.2}, {"20 µm", 8.04, 18.4}, {"30 µm", 12.06, 27.6},
 	} {
-		got, err := bolt.LossBy(parse[unit.Length](t, test.creep), given, 43750)
+		got, err := bolt.LossBy(tradetest.Quantity[unit.Length](t, test.creep), given, 43750)
 		if err != nil || math.Abs(got.Lost/1000-test.kN) > 0.005 || math.Abs(100*got.Share-test.share) > 0.051 {
 			t.Errorf("%+v: %+v, %v", test, got, err)
 		}
@@ -153,36 +116,36 @@ func TestCreepLoss(t *testing.T) {
 		}
 	}
 	// A film of 70 µm squeezed by a third takes a fifth of the clamp.
-	got, err := bolt.LossBy(parse[unit.Length](t, "23.3 µm"), given, 43750)
+	got, err := bolt.LossBy(tradetest.Quantity[unit.Length](t, "23.3 µm"), given, 43750)
 	if err != nil || math.Round(10*got.Share) != 2 {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if want := "creep of 23.3 µm under the head loses 9.4 kN of 43.8 kN, 21 %"; got.Say() != want {
 		t.Errorf("says %q", got.Say())
 	}
-	loose, err := bolt.LossBy(parse[unit.Length](t, "0.2 mm"), given, 43750)
+	loose, err := bolt.LossBy(tradetest.Quantity[unit.Length](t, "0.2 mm"), given, 43750)
 	if err != nil || loose.Left != 0 || loose.Share != 1 || len(loose.Warnings) != 1 {
 		t.Errorf("%+v, %v", loose, err)
 	}
 }
 
 func TestEstimatedCompliances(t *testing.T) {
-	got, err := bolt.Estimate(thread(t, "M12x1.25"), parse[unit.Length](t, "25 mm"), bolt.DuctileIron)
+	got, err := bolt.Estimate(thread(t, "M12x1.25"), tradetest.Quantity[unit.Length](t, "25 mm"), bolt.DuctileIron)
 	if err != nil || !near(got.Bolt, 2.187e-6, 0.001) || !near(got.Parts, 0.3e-6, 0.05) || !got.Estimated {
 		t.Errorf("%+v, %v", got, err)
 	}
-	soft, err := bolt.Estimate(thread(t, "M12x1.25"), parse[unit.Length](t, "25 mm"), bolt.Aluminium)
+	soft, err := bolt.Estimate(thread(t, "M12x1.25"), tradetest.Quantity[unit.Length](t, "25 mm"), bolt.Aluminium)
 	if err != nil || soft.Bolt != got.Bolt || soft.Parts <= 2*got.Parts {
 		t.Errorf("aluminium gives way more than twice as much: %+v, %v", soft, err)
 	}
-	loss, err := bolt.LossBy(parse[unit.Length](t, "1 mil"), got, 43750)
+	loss, err := bolt.LossBy(tradetest.Quantity[unit.Length](t, "1 mil"), got, 43750)
 	if err != nil || !strings.HasSuffix(loss.Say(), "(estimated)") {
 		t.Errorf("%q, %v", loss.Say(), err)
 	}
 }
 
 func TestRefusals(t *testing.T) {
-	m12, torque, film := thread(t, "M12"), parse[unit.Torque](t, "105 N.m"), parse[unit.Length](t, "20 µm")
+	m12, torque, film := thread(t, "M12"), tradetest.Quantity[unit.Torque](t, "105 N.m"), tradetest.Quantity[unit.Length](t, "20 µm")
 	clamp := func(b bolt.Bolt, q unit.Torque, low, high float64) error {
 		got, err := bolt.ClampOf(b, q, bolt.Friction{Low: low, High: high})
 		if got.Most != 0 {
@@ -210,7 +173,7 @@ func TestRefusals(t *testing.T) {
 		{clamp(bolt.Bolt{}, torque, 0.1, 0.2), "the thread, not entered"},
 		{clamp(bolt.Bolt{Thread: bolt.Thread{Diameter: 12, Pitch: 9}}, torque, 0.1, 0.2), "the thread, M12x9"},
 		{clamp(bolt.Bolt{Thread: m12}, unit.Torque{}, 0.1, 0.2), "the torque, not entered"},
-		{clamp(bolt.Bolt{Thread: m12}, parse[unit.Torque](t, "0 N.m"), 0.1, 0.2), "the torque, 0 N.m"},
+		{clamp(bolt.Bolt{Thread: m12}, tradetest.Quantity[unit.Torque](t, "0 N.m"), 0.1, 0.2), "the torque, 0 N.m"},
 		{clamp(bolt.Bolt{Thread: m12}, torque, 0.2, 0.1), "the torque coefficient K, 0.2 to 0.1"},
 		{clamp(bolt.Bolt{Thread: m12}, torque, 0, 0.1), "the torque coefficient K, 0 to 0.1"},
 		{clamp(bolt.Bolt{Thread: m12}, torque, 2, 2), "the torque coefficient K, 2 to 2"},
@@ -222,7 +185,7 @@ func TestRefusals(t *testing.T) {
 		{estimate(m12, "25 in", bolt.Steel), "the grip, 25 in"},
 		{estimate(m12, "25 mm", "cheese"), "the material, cheese"},
 		{loss(unit.Length{}, good, 1e4), "the creep, not entered"},
-		{loss(parse[unit.Length](t, "20 mm"), good, 1e4), "the creep, 20 mm"},
+		{loss(tradetest.Quantity[unit.Length](t, "20 mm"), good, 1e4), "the creep, 20 mm"},
 		{loss(film, bolt.Compliance{Bolt: 1e-6}, 1e4), "the compliances, 1e-06 and 0 mm/N"},
 		{loss(film, good, 0), "the clamp, 0 N"},
 		{loss(film, good, math.Inf(1)), "the clamp, +Inf N"},
@@ -289,12 +252,12 @@ func TestUnitDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		nm := float64(rapid.IntRange(50, 2000).Draw(t, "tenths")) / 10
 		b := bolt.Bolt{Thread: thread(t, "M12x1.25"), Class: bolt.Class10_9}
-		metric, err := bolt.ClampOf(b, parse[unit.Torque](t, unit.Format(nm, unit.NewtonMetre, 1)), bolt.Oiled())
+		metric, err := bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, unit.Format(nm, unit.NewtonMetre, 1)), bolt.Oiled())
 		if err != nil {
 			t.Fatal(err)
 		}
 		feet := unit.Format(nm/1.3558179483314, unit.PoundForceFoot, 9)
-		again, err := bolt.ClampOf(b, parse[unit.Torque](t, feet), bolt.Oiled())
+		again, err := bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, feet), bolt.Oiled())
 		if err != nil || !near(again.Most, metric.Most, 1e-7) || !near(again.Least, metric.Least, 1e-7) {
 			t.Fatalf("%s: %+v, %v; want %+v", feet, again, err, metric)
 		}

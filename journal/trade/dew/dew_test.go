@@ -1,57 +1,22 @@
 package dew_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"fettlebook/journal/trade/dew"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
 )
 
-func celsius(t rapid.TB, text string) unit.Temperature {
-	t.Helper()
-	q, err := unit.Parse[unit.Temperature](text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
-
-func percent(t rapid.TB, text string) unit.Ratio {
-	t.Helper()
-	q, err := unit.Parse[unit.Ratio](text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
-
-// published reads a table whose citation stands in its comments.
-func published(t *testing.T, name string) [][]string {
-	t.Helper()
-	file, err := os.Open("../../../testdata/published/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	table := csv.NewReader(file)
-	table.Comment = '#'
-	rows, err := table.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
-	}
-	return rows[1:]
-}
-
 func TestPublishedDewPoints(t *testing.T) {
-	for _, row := range published(t, "dew/points.csv") {
+	_, table := tradetest.Published(t, "dew/points.csv")
+	for _, row := range table {
 		air, humidity, source := row[0], row[1], row[4]
 		want, err := strconv.ParseFloat(row[2], 64)
 		if err != nil {
@@ -62,7 +27,7 @@ func TestPublishedDewPoints(t *testing.T) {
 		if row[3] == "0" {
 			within = 0.5
 		}
-		got, err := dew.Point(celsius(t, air), percent(t, humidity))
+		got, err := dew.Point(tradetest.Quantity[unit.Temperature](t, air), tradetest.Quantity[unit.Ratio](t, humidity))
 		if err != nil || math.Abs(got-want) > within {
 			t.Errorf("air of %s and %s: %.3f °C, %v; want %g (%s)", air, humidity, got, err, want, source)
 		}
@@ -88,7 +53,7 @@ func TestJudge(t *testing.T) {
 		if err := margin.UnmarshalText([]byte(test.margin)); err != nil {
 			t.Fatal(err)
 		}
-		got, err := dew.Judge(celsius(t, test.air), percent(t, test.humidity), celsius(t, test.metal), margin)
+		got, err := dew.Judge(tradetest.Quantity[unit.Temperature](t, test.air), tradetest.Quantity[unit.Ratio](t, test.humidity), tradetest.Quantity[unit.Temperature](t, test.metal), margin)
 		if err != nil || got.Pass != test.pass || got.Say() != test.say {
 			t.Errorf("%+v:\n got %v, %q, %v", test, got.Pass, got.Say(), err)
 		}
@@ -137,7 +102,7 @@ func TestRefusals(t *testing.T) {
 }
 
 func TestFrostIsWarnedOf(t *testing.T) {
-	got, err := dew.Judge(celsius(t, "2 °C"), percent(t, "60 %"), celsius(t, "5 °C"), unit.TemperatureDifference{})
+	got, err := dew.Judge(tradetest.Quantity[unit.Temperature](t, "2 °C"), tradetest.Quantity[unit.Ratio](t, "60 %"), tradetest.Quantity[unit.Temperature](t, "5 °C"), unit.TemperatureDifference{})
 	if err != nil || got.DewPoint >= 0 || len(got.Warnings) != 1 {
 		t.Errorf("%+v, %v", got, err)
 	}
@@ -147,19 +112,19 @@ func TestDewPointIsBelowTheAirAndRisesWithHumidity(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := rapid.IntRange(0, 500).Draw(t, "tenths")
 		rh := rapid.IntRange(5, 99).Draw(t, "percent")
-		air := celsius(t, unit.Format(float64(c)/10, unit.Celsius, 1))
-		dry, err := dew.Point(air, percent(t, strconv.Itoa(rh)+" %"))
+		air := tradetest.Quantity[unit.Temperature](t, unit.Format(float64(c)/10, unit.Celsius, 1))
+		dry, err := dew.Point(air, tradetest.Quantity[unit.Ratio](t, strconv.Itoa(rh)+" %"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		wet, err := dew.Point(air, percent(t, strconv.Itoa(rh+1)+" %"))
+		wet, err := dew.Point(air, tradetest.Quantity[unit.Ratio](t, strconv.Itoa(rh+1)+" %"))
 		if err != nil {
 			t.Fatal(err)
 		}
 		if !(dry < wet && wet <= air.In(unit.Celsius)+1e-9) {
 			t.Fatalf("air of %s: %d %% gives %g, one more gives %g", air, rh, dry, wet)
 		}
-		again, err := dew.Point(celsius(t, unit.Format(float64(c)*0.18+32, unit.Fahrenheit, 6)), percent(t, strconv.Itoa(rh)+" %"))
+		again, err := dew.Point(tradetest.Quantity[unit.Temperature](t, unit.Format(float64(c)*0.18+32, unit.Fahrenheit, 6)), tradetest.Quantity[unit.Ratio](t, strconv.Itoa(rh)+" %"))
 		if err != nil || math.Abs(again-dry) > 1e-5 {
 			t.Fatalf("air of %s typed in °F: %g, %v; want %g", air, again, err, dry)
 		}

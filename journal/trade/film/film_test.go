@@ -1,42 +1,32 @@
 package film_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"fettlebook/journal/trade/film"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
 )
 
-func length(t rapid.TB, text string) unit.Length {
-	t.Helper()
-	q, err := unit.Parse[unit.Length](text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return q
-}
-
 func micrometres(t rapid.TB, values ...float64) (all []unit.Length) {
 	t.Helper()
 	for _, v := range values {
-		all = append(all, length(t, strconv.FormatFloat(v, 'f', -1, 64)+" µm"))
+		all = append(all, tradetest.Quantity[unit.Length](t, strconv.FormatFloat(v, 'f', -1, 64)+" µm"))
 	}
 	return all
 }
 
 func spec(t rapid.TB, low, high string) film.Spec {
 	t.Helper()
-	s := film.Spec{Low: length(t, low), Source: "data sheet"}
+	s := film.Spec{Low: tradetest.Quantity[unit.Length](t, low), Source: "data sheet"}
 	if high != "" {
-		s.High = length(t, high)
+		s.High = tradetest.Quantity[unit.Length](t, high)
 	}
 	return s
 }
@@ -122,9 +112,9 @@ func TestSpotLimitsOfLevelThree(t *testing.T) {
 	for edge, pass := range map[string]bool{"6.4 mil": true, "6.39 mil": false, "14.4 mil": true, "14.41 mil": false} {
 		s := film.Survey{}
 		for range 4 {
-			s.Spots = append(s.Spots, film.Spot{Readings: []unit.Length{length(t, "10 mil"), length(t, "10 mil"), length(t, "10 mil")}})
+			s.Spots = append(s.Spots, film.Spot{Readings: []unit.Length{tradetest.Quantity[unit.Length](t, "10 mil"), tradetest.Quantity[unit.Length](t, "10 mil"), tradetest.Quantity[unit.Length](t, "10 mil")}})
 		}
-		s.Spots = append(s.Spots, film.Spot{Place: "edge", Readings: []unit.Length{length(t, edge), length(t, edge), length(t, edge)}})
+		s.Spots = append(s.Spots, film.Spot{Place: "edge", Readings: []unit.Length{tradetest.Quantity[unit.Length](t, edge), tradetest.Quantity[unit.Length](t, edge), tradetest.Quantity[unit.Length](t, edge)}})
 		got, err := film.Judge(s, spec(t, "8 mil", "12 mil"), film.Level3)
 		if err != nil || got.Pass != pass {
 			t.Errorf("%s: %s, %v", edge, got.Say(), err)
@@ -135,7 +125,7 @@ func TestSpotLimitsOfLevelThree(t *testing.T) {
 // Read 70 µm over bare metal that reads 8 µm: the film is 62 µm (computed).
 func TestBaseReadingIsSubtracted(t *testing.T) {
 	s := survey(t, []float64{70, 70, 70})
-	s.Base = length(t, "8 µm")
+	s.Base = tradetest.Quantity[unit.Length](t, "8 µm")
 	got, err := film.Judge(s, spec(t, "60 µm", "100 µm"), film.Level1)
 	if err != nil || got.Spots[0].Mean != 62 || got.Area != 62 || got.Base != 8 || !got.Pass {
 		t.Errorf("%+v, %v", got, err)
@@ -162,7 +152,7 @@ func TestWarnings(t *testing.T) {
 func TestRefusals(t *testing.T) {
 	good, asked := survey(t, caseA...), spec(t, "60 µm", "100 µm")
 	based := survey(t, []float64{70, 5, 70})
-	based.Base = length(t, "8 µm")
+	based.Base = tradetest.Quantity[unit.Length](t, "8 µm")
 	for _, test := range []struct {
 		survey film.Survey
 		spec   film.Spec
@@ -178,10 +168,10 @@ func TestRefusals(t *testing.T) {
 		{good, asked, 6, "the restriction level, 6: "},
 		{good, asked, -1, "the restriction level, -1: "},
 		{good, film.Spec{High: asked.High}, 3, "the least thickness, not entered: "},
-		{good, film.Spec{Low: length(t, "0 µm"), High: asked.High}, 3, "the least thickness, 0 µm: "},
+		{good, film.Spec{Low: tradetest.Quantity[unit.Length](t, "0 µm"), High: asked.High}, 3, "the least thickness, 0 µm: "},
 		{good, film.Spec{Low: asked.Low}, 3, "the greatest thickness, not entered: level 3 needs one"},
 		{good, film.Spec{Low: asked.High, High: asked.Low}, 3, "the greatest thickness, 60 µm: it must be above the least, 100 µm"},
-		{good, film.Spec{Low: asked.Low, High: length(t, "2 mil")}, 3, "the greatest thickness, 2 mil: "},
+		{good, film.Spec{Low: asked.Low, High: tradetest.Quantity[unit.Length](t, "2 mil")}, 3, "the greatest thickness, 2 mil: "},
 	} {
 		got, err := film.Judge(test.survey, test.spec, test.level)
 		var refused *film.Error
@@ -198,7 +188,7 @@ var (
 )
 
 func TestNominal(t *testing.T) {
-	eighty := film.Nominal{Thickness: length(t, "80 µm"), Most: film.NominalMost}
+	eighty := film.Nominal{Thickness: tradetest.Quantity[unit.Length](t, "80 µm"), Most: film.NominalMost}
 	got, err := film.JudgeNominal(micrometres(t, caseD...), unit.Length{}, eighty)
 	if err != nil || math.Abs(got.Mean-83.70) > 1e-9 || got.Min != 70 || got.Max != 95 || got.Between != 5 || got.Portion != 0.25 || got.Pass {
 		t.Errorf("case D: %+v, %v", got, err)
@@ -228,7 +218,7 @@ func TestNominal(t *testing.T) {
 		{[]float64{80, 80, 80, 80, 241}, 0, "", ""},
 		{[]float64{80}, 0, "", "only 1 reading"},
 	} {
-		got, err := film.JudgeNominal(micrometres(t, test.values...), unit.Length{}, film.Nominal{Thickness: length(t, "80 µm"), Most: test.most})
+		got, err := film.JudgeNominal(micrometres(t, test.values...), unit.Length{}, film.Nominal{Thickness: tradetest.Quantity[unit.Length](t, "80 µm"), Most: test.most})
 		if err != nil || got.Pass != (test.broken == "") || !strings.HasPrefix(strings.Join(got.Broken, "; "), test.broken) {
 			t.Errorf("%v: %s, %v", test.values, got.Say(), err)
 		}
@@ -251,7 +241,7 @@ func TestNominalRefusals(t *testing.T) {
 		{caseD, "80 µm", 0.8, "the greatest thickness, 0.8 times the nominal: "},
 		{caseD, "80 µm", math.NaN(), "the greatest thickness, NaN times the nominal: "},
 	} {
-		_, err := film.JudgeNominal(micrometres(t, test.values...), unit.Length{}, film.Nominal{Thickness: length(t, test.nominal), Most: test.most})
+		_, err := film.JudgeNominal(micrometres(t, test.values...), unit.Length{}, film.Nominal{Thickness: tradetest.Quantity[unit.Length](t, test.nominal), Most: test.most})
 		var refused *film.Error
 		if !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), test.says) {
 			t.Errorf("want %q, got %v", test.says, err)
@@ -260,23 +250,11 @@ func TestNominalRefusals(t *testing.T) {
 }
 
 func TestPublishedCounts(t *testing.T) {
-	file, err := os.Open("../../../testdata/published/film/pa2_counts.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	table := csv.NewReader(file)
-	table.Comment = '#'
-	rows, err := table.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatal(len(rows), err)
-	}
-	for _, row := range rows[1:] {
+	_, table := tradetest.Published(t, "film/pa2_counts.csv")
+	for _, row := range table {
 		var n [4]int
 		for i := range n {
-			if n[i], err = strconv.Atoi(row[i]); err != nil {
-				t.Fatal(err)
-			}
+			n[i] = int(tradetest.Number(t, row[i]))
 		}
 		got, err := film.PlanFeet(float64(n[0]))
 		if err != nil || got.Areas != n[1] || got.Spots != n[2] || got.Readings != n[3] {
@@ -290,11 +268,7 @@ func TestPlanMetric(t *testing.T) {
 		"1000 cm²": 1, "30 m²": 3, "100 m²": 3, "100.1 m²": 4,
 		"1161.288 m²": 14, // 12 500 ft², which need 15 areas when counted in feet
 	} {
-		surface, err := unit.Parse[unit.Area](text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got, err := film.PlanMetric(surface); err != nil || got.Areas != want {
+		if got, err := film.PlanMetric(tradetest.Quantity[unit.Area](t, text)); err != nil || got.Areas != want {
 			t.Errorf("%s: %+v, %v; want %d", text, got, err, want)
 		}
 	}
@@ -346,7 +320,7 @@ func TestUnitDoesNotMatter(t *testing.T) {
 		for _, s := range metric.Spots {
 			spot := film.Spot{Place: s.Place}
 			for _, v := range s.Readings {
-				spot.Readings = append(spot.Readings, length(t, unit.Format(v/25.4, unit.Mil, 14)))
+				spot.Readings = append(spot.Readings, tradetest.Quantity[unit.Length](t, unit.Format(v/25.4, unit.Mil, 14)))
 			}
 			mils.Spots = append(mils.Spots, spot)
 		}
@@ -362,7 +336,7 @@ func TestMilsAndMicrometres(t *testing.T) {
 	for _, pair := range []struct {
 		mil, um float64
 	}{{2.362, 60}, {3.150, 80}, {3.937, 100}, {2.5, 63.5}, {3, 76.2}, {4, 101.6}, {15, 381}} {
-		reading := length(t, unit.Format(pair.mil, unit.Mil, 3))
+		reading := tradetest.Quantity[unit.Length](t, unit.Format(pair.mil, unit.Mil, 3))
 		s := film.Survey{Spots: []film.Spot{{Readings: []unit.Length{reading, reading, reading}}}}
 		got, err := film.Judge(s, spec(t, "60 µm", "400 µm"), film.Level5)
 		if err != nil || math.Abs(got.Area-pair.um) > 0.0127 {

@@ -1,54 +1,28 @@
 package torque_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
 )
 
-// published reads a table whose citation stands in its comments.
-func published(t *testing.T, name string) [][]string {
-	t.Helper()
-	file, err := os.Open("../../../testdata/published/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	table := csv.NewReader(file)
-	table.Comment = '#'
-	rows, err := table.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatalf("%s: %d rows, %v", name, len(rows), err)
-	}
-	return rows[1:]
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
 func TestPublishedAdapters(t *testing.T) {
-	for _, row := range published(t, "torque/adapter.csv") {
-		a := torque.Adapter{Wrench: parse[unit.Length](t, row[0]), Offset: parse[unit.Length](t, row[1]), Angle: number(t, row[2])}
+	_, table := tradetest.Published(t, "torque/adapter.csv")
+	for _, row := range table {
+		a := torque.Adapter{Wrench: tradetest.Quantity[unit.Length](t, row[0]), Offset: tradetest.Quantity[unit.Length](t, row[1]), Angle: tradetest.Number(t, row[2])}
 		bolt := nm(t, row[3])
 		got, err := a.Setting(bolt)
 		got *= bolt.Value() / bolt.In(unit.NewtonMetre)
-		if within := math.Pow(10, -number(t, row[5])) / 2; err != nil || math.Abs(got-number(t, row[4])) > within+1e-9 {
+		if within := math.Pow(10, -tradetest.Number(t, row[5])) / 2; err != nil || math.Abs(got-tradetest.Number(t, row[4])) > within+1e-9 {
 			t.Errorf("%q: set %g, %v", row, got, err)
 		}
 	}
@@ -69,7 +43,7 @@ func TestAdapterRefusals(t *testing.T) {
 		{"400 mm", "50 mm", math.NaN(), "80 N.m", "the adapter's angle, NaN°: "},
 		{"400 mm", "50 mm", 0, "", "the "},
 	} {
-		a := torque.Adapter{Wrench: parse[unit.Length](t, test.wrench), Offset: parse[unit.Length](t, test.offset), Angle: test.angle}
+		a := torque.Adapter{Wrench: tradetest.Quantity[unit.Length](t, test.wrench), Offset: tradetest.Quantity[unit.Length](t, test.offset), Angle: test.angle}
 		for _, f := range []func(unit.Torque) (float64, error){a.Setting, a.AtBolt} {
 			got, err := f(nm(t, test.torque))
 			var refused *torque.Error
@@ -84,8 +58,8 @@ func TestAdapterThereAndBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		wrench := rapid.IntRange(100, 1000).Draw(t, "wrench")
 		a := torque.Adapter{
-			Wrench: parse[unit.Length](t, strconv.Itoa(wrench)+" mm"),
-			Offset: parse[unit.Length](t, strconv.Itoa(rapid.IntRange(0, wrench-1).Draw(t, "offset"))+" mm"),
+			Wrench: tradetest.Quantity[unit.Length](t, strconv.Itoa(wrench)+" mm"),
+			Offset: tradetest.Quantity[unit.Length](t, strconv.Itoa(rapid.IntRange(0, wrench-1).Draw(t, "offset"))+" mm"),
 			Angle:  float64(rapid.IntRange(-180, 180).Draw(t, "angle")),
 		}
 		want := float64(rapid.IntRange(10, 3000).Draw(t, "torque")) / 10
@@ -104,9 +78,10 @@ func TestAdapterThereAndBack(t *testing.T) {
 }
 
 func TestPermissible(t *testing.T) {
-	for _, row := range published(t, "torque/permissible.csv") {
+	_, table := tradetest.Published(t, "torque/permissible.csv")
+	for _, row := range table {
 		tool := torque.Tool{High: nm(t, row[0]), Class: torque.SettingScaled}
-		if got, source, err := tool.Permissible(); err != nil || got != number(t, row[1]) || source == "" {
+		if got, source, err := tool.Permissible(); err != nil || got != tradetest.Number(t, row[1]) || source == "" {
 			t.Errorf("%q: %g, %q, %v", row, got, source, err)
 		}
 	}
@@ -120,7 +95,7 @@ func TestPermissible(t *testing.T) {
 			t.Errorf("class %s: %g, %q, %v", class, got, source, err)
 		}
 	}
-	stated := torque.Tool{High: nm(t, "200 N.m"), Class: torque.SettingScaled, Tolerance: parse[unit.Ratio](t, "3 %")}
+	stated := torque.Tool{High: nm(t, "200 N.m"), Class: torque.SettingScaled, Tolerance: tradetest.Quantity[unit.Ratio](t, "3 %")}
 	if got, source, err := stated.Permissible(); err != nil || got != 3 || source != "as recorded for the tool" {
 		t.Errorf("a stated tolerance wins: %g, %q, %v", got, source, err)
 	}

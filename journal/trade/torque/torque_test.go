@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
@@ -15,19 +16,10 @@ import (
 
 var used = time.Date(2026, 3, 2, 14, 0, 0, 0, time.UTC)
 
-func parse[Q interface{ unit.Of[D] }, D unit.Dimension](t rapid.TB, text string) (q Q) {
+func nm(t rapid.TB, text string) unit.Torque {
 	t.Helper()
-	if text == "" {
-		return q
-	}
-	q, err := unit.Parse[Q](text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return q
+	return tradetest.Quantity[unit.Torque](t, text)
 }
-
-func nm(t rapid.TB, text string) unit.Torque { t.Helper(); return parse[unit.Torque](t, text) }
 
 // wrench is a click wrench of 20 to 200 N·m, within 4 % and in date.
 func wrench(t rapid.TB) torque.Tool {
@@ -61,7 +53,7 @@ func TestVerdicts(t *testing.T) {
 		{"4 %", "90 N.m", "104.9 N.m", torque.Outside, torque.Outside, ""},
 	} {
 		tool := wrench(t)
-		tool.Tolerance = parse[unit.Ratio](t, test.tolerance)
+		tool.Tolerance = tradetest.Quantity[unit.Ratio](t, test.tolerance)
 		got, err := torque.Judge(torque.Use{Reading: nm(t, "105 N.m"), At: used}, between(t, test.low, test.high), tool)
 		if err != nil || got.Verdict != test.want || got.Plain != test.plain || got.Warnings != nil {
 			t.Errorf("%+v: %s, %q, %v", test, got.Verdict, got.Warnings, err)
@@ -112,7 +104,7 @@ func TestNotProven(t *testing.T) {
 }
 
 func TestAdapterChangesWhatTheBoltGets(t *testing.T) {
-	use := torque.Use{Reading: nm(t, "80 N.m"), At: used, Adapter: &torque.Adapter{Wrench: parse[unit.Length](t, "400 mm"), Offset: parse[unit.Length](t, "50 mm")}}
+	use := torque.Use{Reading: nm(t, "80 N.m"), At: used, Adapter: &torque.Adapter{Wrench: tradetest.Quantity[unit.Length](t, "400 mm"), Offset: tradetest.Quantity[unit.Length](t, "50 mm")}}
 	got, err := torque.Judge(use, between(t, "80 N.m", "100 N.m"), wrench(t))
 	if err != nil || got.Verdict != torque.Inside || math.Abs(got.AtBolt-90) > 1e-9 || len(got.Warnings) != 1 {
 		t.Errorf("%+v, %v", got, err)
@@ -161,10 +153,10 @@ func TestRefusals(t *testing.T) {
 	good := torque.Use{Reading: nm(t, "105 N.m"), At: used}
 	spec := between(t, "90 N.m", "120 N.m")
 	adapted := good
-	adapted.Adapter = &torque.Adapter{Offset: parse[unit.Length](t, "50 mm")}
+	adapted.Adapter = &torque.Adapter{Offset: tradetest.Quantity[unit.Length](t, "50 mm")}
 	reversed, wild, odd := wrench(t), wrench(t), wrench(t)
 	reversed.Low, reversed.High = reversed.High, reversed.Low
-	wild.Tolerance = parse[unit.Ratio](t, "40 %")
+	wild.Tolerance = tradetest.Quantity[unit.Ratio](t, "40 %")
 	odd.Class = "III A"
 	for _, test := range []struct {
 		use  torque.Use
@@ -202,9 +194,9 @@ func TestLimits(t *testing.T) {
 		assumed   bool
 	}{
 		{torque.Spec{Nominal: nm(t, "105 N.m"), Tolerance: nm(t, "10 N.m")}, 95, 115, false},
-		{torque.Spec{Nominal: nm(t, "105 N.m"), Percent: parse[unit.Ratio](t, "10 %")}, 94.5, 115.5, false},
-		{torque.Spec{Nominal: nm(t, "105 N.m"), Assume: parse[unit.Ratio](t, "10 %")}, 94.5, 115.5, true},
-		{torque.Spec{Nominal: nm(t, "105 N.m"), Tolerance: nm(t, "10 N.m"), Assume: parse[unit.Ratio](t, "10 %")}, 95, 115, false},
+		{torque.Spec{Nominal: nm(t, "105 N.m"), Percent: tradetest.Quantity[unit.Ratio](t, "10 %")}, 94.5, 115.5, false},
+		{torque.Spec{Nominal: nm(t, "105 N.m"), Assume: tradetest.Quantity[unit.Ratio](t, "10 %")}, 94.5, 115.5, true},
+		{torque.Spec{Nominal: nm(t, "105 N.m"), Tolerance: nm(t, "10 N.m"), Assume: tradetest.Quantity[unit.Ratio](t, "10 %")}, 95, 115, false},
 		{torque.Spec{Nominal: nm(t, "105 N.m"), Low: nm(t, "100 N.m"), High: nm(t, "120 N.m"), Tolerance: nm(t, "1 N.m")}, 100, 120, false},
 		{torque.Spec{Low: nm(t, "80 lbf.ft"), High: nm(t, "129 lbf.ft")}, 108.4654, 174.9005, false},
 	} {
