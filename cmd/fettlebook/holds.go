@@ -5,11 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -57,6 +59,21 @@ func pinned(job *record.Job, shop *record.Shop) (*card.Card, error) {
 	return pinned, err
 }
 
+// hold holds a job against its card, in every order that is as true.
+func (s *shelf) hold(by *card.Card, job *record.Job) *route.Held {
+	held := route.Hold(by, job, facts.StockOf(s.shop))
+	if by == nil || job.InOneOrder() {
+		return held
+	}
+	for late := range s.book.Lates(nil) {
+		shop := late.Shop()
+		if other := shop.Job(job.ID); other != nil {
+			held.Late(route.Hold(by, other, facts.StockOf(shop)))
+		}
+	}
+	return held
+}
+
 type showHolds struct {
 	Job  string `arg:"" help:"A job's id, or its beginning." placeholder:"JOB"`
 	All  bool   `help:"Show those that are met too."`
@@ -76,7 +93,8 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	v := holdsView{Verdicts: route.Check(s.card, s.job, s.shop), Ignorance: route.ReleasedInIgnorance(s.card, s.job, s.shop)}
+	held := s.hold(s.card, s.job)
+	v := holdsView{Verdicts: held.Check(), Ignorance: held.Ignorance()}
 	v.MayRelease = v.ReleaseAllowed()
 	if c.JSON {
 		err = printJSON(t.Out, v)
@@ -87,8 +105,7 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 }
 
 func writeHolds(out io.Writer, v holdsView, all bool) error {
-	counts := v.counts()
-	fmt.Fprintf(out, "JOB %s, %s — %d met, %d open, %d broken, %d waived\n", v.Job, cardName(v.Verdicts), counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
+	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.counted())
 	for _, one := range v.List {
 		if all || one.State != route.Met {
 			writeHold(out, one)
@@ -106,18 +123,19 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 }
 
 // writeHoldsOf adds to a record on paper how the hold points of its jobs
-// stand: what is broken, what was waived, and what was not known at handover.
-func writeHoldsOf(out io.Writer, jobs []*record.Job, shop *record.Shop) error {
+// stand: what is broken or in doubt, what was waived, and what was not known at
+// handover.
+func (s *shelf) writeHoldsOf(out io.Writer, jobs []*record.Job) error {
 	for _, j := range jobs {
-		pinned, err := pinned(j, shop)
+		pinned, err := pinned(j, s.shop)
 		if err != nil {
 			return err
 		}
-		v := holdsView{Verdicts: route.Check(pinned, j, shop), Ignorance: route.ReleasedInIgnorance(pinned, j, shop)}
-		counts := v.counts()
-		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %d met, %d open, %d broken, %d waived\n", j.ID, cardName(v.Verdicts), counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
+		held := s.hold(pinned, j)
+		v := holdsView{Verdicts: held.Check(), Ignorance: held.Ignorance()}
+		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", j.ID, cardName(v.Verdicts), v.counted())
 		for _, one := range v.List {
-			if one.State == route.Broken || one.State == route.Waived {
+			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 				why, _, _ := strings.Cut(oneLine(one.Why), " — ") // the reason of the hold is on its card
 				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(why, "waived "))
 			}
@@ -129,12 +147,18 @@ func writeHoldsOf(out io.Writer, jobs []*record.Job, shop *record.Shop) error {
 	return nil
 }
 
-func (v *holdsView) counts() map[route.State]int {
+// counted says how many holds stand how. Doubt is rare, and said if there is
+// some.
+func (v *holdsView) counted() string {
 	counts := map[route.State]int{}
 	for _, one := range v.List {
 		counts[one.State]++
 	}
-	return counts
+	text := fmt.Sprintf("%d met, %d open, %d broken, %d waived", counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
+	if n := counts[route.InDoubt]; n > 0 {
+		text += fmt.Sprintf(", %d in doubt", n)
+	}
+	return text
 }
 
 func cardName(v route.Verdicts) string {
@@ -178,7 +202,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	list := route.Next(s.card, s.job, s.shop)
+	list := s.hold(s.card, s.job).Next()
 	switch {
 	case c.JSON:
 		err = printJSON(t.Out, list)

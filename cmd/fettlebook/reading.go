@@ -22,6 +22,7 @@ import (
 type shelf struct {
 	folder.Identity
 	log  *sqlitelog.DB
+	book *record.Book
 	shop *record.Shop
 	jobs []journal.JobID
 
@@ -53,9 +54,14 @@ func (s *shelf) read(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if s.shop, err = record.Fold(s.Authority(), p.entries(ctx)); err != nil {
-		return err
+	s.book = record.NewBook(s.Authority())
+	for e, err := range p.entries(ctx) {
+		if err != nil {
+			return fmt.Errorf("fold entries: %w", err)
+		}
+		s.book.Add(e)
 	}
+	s.shop = s.book.Shop()
 	for _, j := range s.shop.Jobs {
 		s.jobs = append(s.jobs, j.ID)
 	}

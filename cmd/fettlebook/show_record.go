@@ -70,7 +70,7 @@ func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found sh
 	if err := found.WriteText(out, o); err != nil {
 		return err
 	}
-	if err := writeHoldsOf(out, jobs, s.shop); err != nil {
+	if err := s.writeHoldsOf(out, jobs); err != nil {
 		return err
 	}
 	for _, who := range customers {
