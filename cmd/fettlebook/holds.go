@@ -9,45 +9,72 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/shop"
+	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/words"
 )
 
-// carded is a job with the card it is pinned to, read from a data folder.
-type carded struct {
-	*shelf
-	job  *record.Job
-	card *card.Card // nil while it is not here
-}
-
-// openCarded opens the folder and finds one job.
-func openCarded(ctx context.Context, t *terminal, typed string) (*carded, error) {
+// standing finds how one job of the folder stands on its card: by the index,
+// if that holds all and the job is clear, else by all of the journal.
+func standing(ctx context.Context, t *terminal, typed string) (*shop.Standing, error) {
+	st, err := glance(ctx, t, typed)
+	if st != nil || err != nil {
+		return st, err
+	}
 	s, err := openShelf(ctx, t)
 	if err != nil {
 		return nil, err
 	}
-	c := &carded{shelf: s}
-	if err := c.find(typed); err != nil {
-		return nil, errors.Join(err, s.log.Close())
-	}
-	return c, nil
+	st, err = s.standing(typed)
+	return st, errors.Join(err, s.log.Close())
 }
 
-func (c *carded) find(typed string) error {
-	id, err := c.shelf.job(typed)
+func (s *shelf) standing(typed string) (*shop.Standing, error) {
+	id, err := s.job(typed)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	c.job = c.shop.Job(id)
-	if c.job == nil {
-		return notFound("there is no job %s here", id)
+	st := &shop.Standing{Job: s.shop.Job(id)}
+	if st.Job == nil {
+		return nil, notFound("there is no job %s here", id)
 	}
-	c.card, err = pinned(c.job, c.shop)
-	return err
+	if st.Card, err = pinned(st.Job, s.shop); err != nil {
+		return nil, err
+	}
+	held := s.hold(st.Card, st.Job)
+	st.Verdicts, st.Ignorance, st.Next = held.Check(), held.Ignorance(), held.Next()
+	return st, nil
+}
+
+// glance looks by the index for the one job that was typed; nil if the whole
+// journal has to be asked.
+func glance(ctx context.Context, t *terminal, typed string) (st *shop.Standing, err error) {
+	id, err := folder.ReadIdentity(t.Data)
+	if err != nil {
+		return nil, err
+	}
+	log, err := sqlitelog.OpenToRead(ctx, folder.DatabasePath(t.Data))
+	if err != nil {
+		return nil, nil
+	}
+	defer func() { err = errors.Join(err, log.Close()) }()
+	folded, idx, err := folder.Glance(ctx, t.Data, id.Authority(), log)
+	if errors.Is(err, folder.ErrBehind) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, idx.Close()) }()
+	view := folded.View(ctx)
+	st = view.Standing(journal.JobID(strings.ToLower(typed)))
+	return st, view.Err()
 }
 
 // pinned returns the card of a job, nil while it is not here.
@@ -89,19 +116,16 @@ type holdsView struct {
 
 // Run shows how the hold points of a job stand.
 func (c *showHolds) Run(ctx context.Context, t *terminal) error {
-	s, err := openCarded(ctx, t, c.Job)
+	st, err := standing(ctx, t, c.Job)
 	if err != nil {
 		return err
 	}
-	held := s.hold(s.card, s.job)
-	v := holdsView{Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
 	v.MayRelease = v.ReleaseAllowed()
 	if c.JSON {
-		err = printJSON(t.Out, v)
-	} else {
-		err = writeHolds(t.Out, v, c.All)
+		return printJSON(t.Out, v)
 	}
-	return errors.Join(err, s.log.Close())
+	return writeHolds(t.Out, v, c.All)
 }
 
 func writeHolds(out io.Writer, v holdsView, all bool) error {
@@ -198,24 +222,23 @@ type showNext struct {
 
 // Run shows what to do next, the most urgent photograph first.
 func (c *showNext) Run(ctx context.Context, t *terminal) error {
-	s, err := openCarded(ctx, t, c.Job)
+	st, err := standing(ctx, t, c.Job)
 	if err != nil {
 		return err
 	}
-	list := s.hold(s.card, s.job).Next()
 	switch {
 	case c.JSON:
-		err = printJSON(t.Out, list)
-	case s.card == nil:
+		err = printJSON(t.Out, st.Next)
+	case st.Card == nil:
 		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop's register.")
-	case s.job.Released != nil:
+	case st.Job.Released != nil:
 		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists what was promised for the time after.")
-	case len(list) == 0:
+	case len(st.Next) == 0:
 		_, err = fmt.Fprintln(t.Out, "Nothing is left to do on this card.")
 	default:
-		err = writeNext(t.Out, list)
+		err = writeNext(t.Out, st.Next)
 	}
-	return errors.Join(err, s.log.Close())
+	return err
 }
 
 func writeNext(out io.Writer, list []route.Todo) error {

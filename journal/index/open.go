@@ -116,6 +116,32 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 	return db, begun, nil
 }
 
+// OpenToRead opens an index that another program may be writing. One that is
+// not there, damaged or of another version is an error that matters little:
+// the logs say the same.
+func OpenToRead(ctx context.Context, path string) (*DB, error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, fmt.Errorf("open index: %w", err)
+	}
+	db := &DB{path: path, writing: make(turn, 1)}
+	var err error
+	if db.read, err = openReader(path); err != nil {
+		return nil, err
+	}
+	var have int
+	err = db.read.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have)
+	if err == nil && have != version {
+		err = fmt.Errorf("%w: %d", errVersion, have)
+	}
+	if err == nil {
+		err = db.look(ctx)
+	}
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("open index: %w", err), db.close())
+	}
+	return db, nil
+}
+
 // prepare makes the tables of an empty file and refuses those of another
 // version.
 func (db *DB) prepare(ctx context.Context) (begun bool, err error) {
