@@ -54,7 +54,7 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		missing += h.Size - have[h.Device]
 	}
 	if s.sequence == nil {
-		if err := s.resume(ctx, s.log, s.said(ctx)); err != nil {
+		if err := s.resume(ctx, newRoots(s.log, otherwise), s.said(ctx)); err != nil {
 			return false, err
 		}
 	}
@@ -431,11 +431,11 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	s.cases.clear()
 	s.mu.Unlock()
 	s.register.forget()
-	roots := newRoots(s.log)
+	roots := newRoots(s.log, whileFilled)
 	if err := s.resume(ctx, roots, r); err != nil {
 		return err
 	}
-	s.sequence.onWay = newLately[journal.Position, order.Standing]()
+	s.sequence.onWay = newLately[journal.Position, order.Standing](whileFilled)
 	var corrections, opened []index.Item
 	var moved []index.Placing
 	items := func(yield func(index.Item, error) bool) {
@@ -479,7 +479,7 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	if err := s.recount(ctx, corrections); err != nil {
 		return err
 	}
-	return s.resume(ctx, s.log, r) // without what was only at hand for filling
+	return s.resume(ctx, newRoots(s.log, otherwise), r) // without what was only at hand for filling
 }
 
 // bulk is how many entries are put in order at a time while the index is

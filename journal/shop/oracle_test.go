@@ -357,7 +357,7 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	now := journaltest.Morning().AddDate(0, 0, 1)
 	for _, tool := range want.Tools {
 		id := tool.ID
-		same(t, "tool "+string(id), fmt.Sprintf("%+v", toolSays(facts.StockOf(want).ToolNow(id, now))), fmt.Sprintf("%+v", toolSays(v.Stock.ToolNow(id, now))))
+		same(t, "tool "+string(id), fmt.Sprintf("%+v", toolSays(facts.StockOf(want).ToolNow(id, now))), fmt.Sprintf("%+v", toolSays(v.Stock().ToolNow(id, now))))
 	}
 	if v.Err() != nil {
 		t.Fatal(v.Err())

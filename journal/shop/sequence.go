@@ -209,8 +209,8 @@ func place(item *index.Item, s order.Standing) error {
 	return err
 }
 
-// roots remembers the roots of logs while they are read from their beginning,
-// and asks the log for others.
+// roots remembers the roots of logs that were asked for, and of logs that are
+// read from their beginning.
 type roots struct {
 	Roots
 	trees map[journal.DeviceID]*proof.Tree
@@ -222,28 +222,34 @@ type rootAt struct {
 	size   int64
 }
 
-// remembered is how much is at hand of what was put last: more than a load of
-// the index holds that is not written yet.
-const remembered = 1 << 16
+// How much is at hand of what was put last: while the index is filled, more
+// than a load of it holds that is not written yet.
+const (
+	whileFilled = 1 << 16
+	otherwise   = 1 << 8
+)
 
 // lately keeps what was put last.
 type lately[K comparable, V any] struct {
+	most  int
 	at    map[K]V
 	order []K
 }
 
-func newLately[K comparable, V any]() *lately[K, V] { return &lately[K, V]{at: make(map[K]V)} }
+func newLately[K comparable, V any](most int) *lately[K, V] {
+	return &lately[K, V]{most: most, at: make(map[K]V)}
+}
 
 func (l *lately[K, V]) put(key K, value V) {
 	l.at[key] = value
-	if l.order = append(l.order, key); len(l.order) > remembered {
+	if l.order = append(l.order, key); len(l.order) > l.most {
 		delete(l.at, l.order[0])
 		l.order = l.order[1:]
 	}
 }
 
-func newRoots(of Roots) *roots {
-	return &roots{Roots: of, trees: make(map[journal.DeviceID]*proof.Tree), known: newLately[rootAt, [32]byte]()}
+func newRoots(of Roots, most int) *roots {
+	return &roots{Roots: of, trees: make(map[journal.DeviceID]*proof.Tree), known: newLately[rootAt, [32]byte](most)}
 }
 
 // grow notes the root behind the next entry of a log.
@@ -268,5 +274,9 @@ func (r *roots) RootAt(ctx context.Context, device journal.DeviceID, size int64)
 	if root, ok := r.known.at[rootAt{device, size}]; ok {
 		return root, nil
 	}
-	return r.Roots.RootAt(ctx, device, size)
+	root, err := r.Roots.RootAt(ctx, device, size)
+	if err == nil {
+		r.known.put(rootAt{device, size}, root)
+	}
+	return root, err
 }

@@ -3,9 +3,9 @@ package shop
 import (
 	"context"
 	"slices"
+	"sync"
 
 	"fettlebook/journal"
-	"fettlebook/journal/facts"
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
@@ -45,8 +45,14 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 	if err := own.use(ctx); err != nil {
 		return nil, journal.EntryID{}, err
 	}
-	own.register = s.register.with(own.item, &own.entry, own.counting(s.used(context.WithoutCancel(ctx))))
-	v.Shop, v.Stock, v.own = own.register, facts.StockOf(own.register), own
+	uses := own.counting(s.used(context.WithoutCancel(ctx)))
+	if own.register = s.register.with(own.item, &own.entry, uses); own.register == nil {
+		own.register = v.Shop
+		if len(own.used) > 0 {
+			own.counted = sync.OnceValue(func() *record.Shop { return s.register.counted(uses) })
+		}
+	}
+	v.Shop, v.own = own.register, own
 	return v, own.row.ID, nil
 }
 
@@ -57,14 +63,22 @@ func (s *Shop) wouldStand(ctx context.Context, e order.Entry) (order.Standing, e
 	return s.sequence.keeper.Suppose(ctx, e)
 }
 
-// with is the register with what an entry more says of it or used of it.
+// with is the register with what an entry more says of it; nil if that is
+// nothing.
 func (r *register) with(item index.Item, d *placed, uses record.Uses) *record.Shop {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if !r.concerns(item) {
-		d = nil
+		return nil
 	}
 	return r.fold(d, uses)
+}
+
+// counted is the register as it is, with other counts.
+func (r *register) counted(uses record.Uses) *record.Shop {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.fold(nil, uses)
 }
 
 // supposing is the index with one entry more.
@@ -76,6 +90,7 @@ type supposing struct {
 	row      index.Row
 	touched  questions
 	register *record.Shop
+	counted  func() *record.Shop // the register with what would be used; nil if nothing would
 	cases    map[journal.Subject]*Case
 	used     []used
 }

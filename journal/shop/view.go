@@ -21,14 +21,14 @@ type View struct {
 	// Shop is what the shop's register says of people, devices, cards and
 	// things. It has no jobs: those are asked for one by one.
 	Shop   *record.Shop
-	Stock  *facts.Stock // how the things of the register stand, by all of the shop
-	Serial uint64       // of the shop when the view was made
+	Serial uint64 // of the shop when the view was made
 
-	ctx  context.Context
-	shop *Shop
-	own  *supposing // what is only supposed; nil in a view of what is
-	seen []*Case    // that were looked at
-	err  error
+	ctx   context.Context
+	shop  *Shop
+	stock *facts.Stock // once it was asked for
+	own   *supposing   // what is only supposed; nil in a view of what is
+	seen  []*Case      // that were looked at
+	err   error
 }
 
 // View looks at the shop as it is.
@@ -41,7 +41,6 @@ func (s *Shop) View(ctx context.Context) *View {
 	if v.Shop == nil {
 		v.Shop = record.NewBook(v.shop.by).Shop()
 	}
-	v.Stock = facts.StockOf(v.Shop)
 	return v
 }
 
@@ -165,6 +164,18 @@ func (v *View) Standing(id journal.JobID) *Standing {
 		return c.Standing(id)
 	}
 	return nil
+}
+
+// Stock tells how the things of the register stand, by all of the shop.
+func (v *View) Stock() *facts.Stock {
+	switch {
+	case v.stock != nil:
+	case v.own != nil && v.own.counted != nil:
+		v.stock = facts.StockOf(v.own.counted())
+	default:
+		v.stock = facts.StockOf(v.Shop)
+	}
+	return v.stock
 }
 
 // Cites returns the lines of entries that cite a thing, in the order of

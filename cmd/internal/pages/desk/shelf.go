@@ -101,7 +101,7 @@ func (d *Desk) lots(s *live.Snapshot) group {
 	g := group{Title: "Powder lots", Column: "Use by", Add: adding(journal.PowderReceived), AddSays: "A lot came in", Hint: "Take in the first lot with its data sheet: the bake is held against its schedule."}
 	for _, lot := range s.Shop.Lots {
 		row := d.row(s, "lot", string(lot.ID))
-		if is := s.Stock.LotAt(lot.ID, d.Now()); is.Stated != nil {
+		if is := s.Stock().LotAt(lot.ID, d.Now()); is.Stated != nil {
 			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due)
 		}
 		g.Rows = append(g.Rows, row)
@@ -113,7 +113,7 @@ func (d *Desk) fluids(s *live.Snapshot) group {
 	g := group{Title: "Opened brake fluid", Column: "Use by", Add: adding(journal.FluidOpened), AddSays: "A container was opened", Hint: "Write down each container when it is opened: fluid draws water from that day on."}
 	for _, f := range s.Shop.Fluids {
 		row := d.row(s, "fluid", string(f.ID))
-		if is := s.Stock.FluidAt(f.ID, d.Now()); is.Stated != nil {
+		if is := s.Stock().FluidAt(f.ID, d.Now()); is.Stated != nil {
 			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due)
 		}
 		g.Rows = append(g.Rows, row)
@@ -128,7 +128,7 @@ func (d *Desk) tools(s *live.Snapshot) group {
 	g := group{Title: "Tools and gauges", Column: "Next check", Add: adding(journal.ToolRegistered), AddSays: "A tool is in use", Hint: "Register torque tools, gauges, probes and ovens, each with its last check."}
 	for _, t := range s.Shop.Tools {
 		row := d.row(s, "tool", string(t.ID))
-		is := s.Stock.ToolNow(t.ID, d.Now())
+		is := s.Stock().ToolNow(t.ID, d.Now())
 		if is.Stated != nil {
 			row.Says = string(is.Stated.What)
 		}

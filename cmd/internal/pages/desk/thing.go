@@ -88,7 +88,7 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 	}
 	for _, row := range g.Rows {
 		if row.ID == id {
-			return s.Stock.Lines(journal.Of(what, id)), row, true
+			return s.Stock().Lines(journal.Of(what, id)), row, true
 		}
 	}
 	// What entries name is known even before the register says what it is.

@@ -24,19 +24,19 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 		if tool.Stated == nil {
 			continue
 		}
-		o := toolOption(t.snap.Stock.ToolNow(tool.ID, today))
+		o := toolOption(t.snap.Stock().ToolNow(tool.ID, today))
 		for _, of := range toolNames(tool.Stated.What) {
 			k.Pick[of] = append(k.Pick[of], o)
 		}
 	}
 	for _, lot := range shop.Lots {
 		if lot.Stated != nil {
-			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(t.snap.Stock.LotAt(lot.ID, today).Due)})
+			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(t.snap.Stock().LotAt(lot.ID, today).Due)})
 		}
 	}
 	for _, fluid := range shop.Fluids {
 		if fluid.Stated != nil {
-			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock.FluidAt(fluid.ID, today).Due)})
+			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock().FluidAt(fluid.ID, today).Due)})
 		}
 	}
 	k.Pick["spec"] = specOptions(shop, strings.Join(v["joint"], ""))
