@@ -111,23 +111,21 @@ func (g *gathering) hung(thing journal.Subject) error {
 	}
 	var elsewhere []index.Row
 	for _, r := range rows {
-		switch {
-		case r.Home.Run() != "":
+		g.take(r)
+		if r.Home.Run() != "" {
 			if err := g.home(r.Home); err != nil {
 				return err
 			}
-		default:
-			g.take(r)
-			if r.Kind == journal.EntryCorrected {
-				elsewhere = append(elsewhere, r)
-			}
+		}
+		if r.Kind == journal.EntryCorrected {
+			elsewhere = append(elsewhere, r)
 		}
 	}
 	return g.corrected(elsewhere)
 }
 
-// corrected collects the runs of which corrections speak that do not stand on
-// them.
+// corrected collects the runs of which corrections speak, which may stand
+// anywhere.
 func (g *gathering) corrected(rows []index.Row) error {
 	if err := g.load(); err != nil {
 		return err

@@ -159,6 +159,15 @@ func (o *supposing) CitingAny(ctx context.Context, kind journal.Kind, things []j
 	return rows, err
 }
 
+// Spell implements [Finder].
+func (o *supposing) Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error) {
+	rows, err := o.DB.Spell(ctx, home, kind, after, upto)
+	if kind != o.row.Kind || o.row.Place > upto {
+		return rows, err
+	}
+	return o.more(rows, err, clockOf(home))
+}
+
 // Keyed implements [Finder].
 func (o *supposing) Keyed(ctx context.Context, text string) ([]index.Row, error) {
 	rows, err := o.DB.Keyed(ctx, text)
