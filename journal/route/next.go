@@ -33,6 +33,7 @@ type Todo struct {
 	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with
 	Shows   string          `json:"shows,omitzero"` // the role of the photograph
 	Hold    journal.HoldID  `json:"hold,omitzero"`
+	State   State           `json:"state,omitzero"` // of that hold
 	// Urgent says that the stage after which it cannot be photographed may
 	// begin at any time. Before is that stage.
 	Urgent bool   `json:"urgent,omitzero"`
@@ -141,7 +142,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
 		if v := n.judge(s, &s.Holds[j], at); v != nil && (v.State == Broken || v.State == InDoubt) {
-			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
+			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
 		}
 	}
 }

@@ -19,7 +19,7 @@ type cardPage struct {
 	*live.Standing
 	Plate, Looks string
 	Now          []needRow // what is about to go out of sight
-	Right        []needRow // what is broken
+	Right        []needRow // what is broken or in doubt
 	Next         []needRow // what comes next
 	Gone         []needRow // photographs that can be taken no more
 	Corners      []journal.Corner
@@ -121,7 +121,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 		}
 		p.Rows = append(p.Rows, v)
 	}
-	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.Waived} {
+	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.InDoubt, route.Waived} {
 		p.Key = append(p.Key, pages.Stamp{State: state})
 	}
 	return p

@@ -26,17 +26,18 @@ type onHand struct {
 
 // jobRow is a job in a list.
 type jobRow struct {
-	Job    *record.Job
-	Plate  string
-	Looks  string
-	Wish   string
-	Next   string // the most urgent thing to do, in a sentence
-	Path   string // where it is done
-	Urgent bool
-	Photos int // photographs that must be taken now
-	Broken int // holds that are broken
-	Met    int // stages stamped
-	All    int // stages
+	Job     *record.Job
+	Plate   string
+	Looks   string
+	Wish    string
+	Next    string // the most urgent thing to do, in a sentence
+	Path    string // where it is done
+	Urgent  bool
+	Photos  int // photographs that must be taken now
+	Broken  int // holds that are broken
+	InDoubt int // holds that hang on an order that nobody knows
+	Met     int // stages stamped
+	All     int // stages
 }
 
 // runRow is a bake or a soak that goes on.
@@ -70,8 +71,11 @@ func row(st *live.Standing) jobRow {
 		if t.Task == route.Photograph && t.Urgent {
 			d.Photos++
 		}
-		if t.Task == route.PutRight {
+		switch t.State {
+		case route.Broken:
 			d.Broken++
+		case route.InDoubt:
+			d.InDoubt++
 		}
 	}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {

@@ -115,7 +115,7 @@ type strip struct {
 
 type mark struct {
 	X     int
-	State string // "met", "broken", "waived", "begun" or "to do"
+	State string // "met", "broken", "in doubt", "waived", "begun" or "to do"
 }
 
 const pitch = 14 // of the shapes of a strip
@@ -133,7 +133,7 @@ func newStrip(rows []route.Row) strip {
 		return s
 	}
 	words := []string{fmt.Sprintf("%d of %s done", counts["met"]+counts["waived"], words.Count(len(rows), "stage"))}
-	for _, state := range []string{"begun", "broken"} {
+	for _, state := range []string{"begun", "broken", "in doubt"} {
 		if counts[state] > 0 {
 			words = append(words, fmt.Sprintf("%d %s", counts[state], state))
 		}
@@ -151,6 +151,8 @@ func stageState(squares []route.Square) string {
 	switch n := len(squares); {
 	case counts[route.Broken] > 0:
 		return "broken"
+	case counts[route.InDoubt] > 0:
+		return "in doubt"
 	case n > 0 && counts[route.Met] == n:
 		return "met"
 	case n > 0 && counts[route.Met]+counts[route.Waived] == n:

@@ -154,7 +154,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
-		if one.State == route.Broken || one.State == route.Waived {
+		if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s), paper.Bits(words.Capital(pages.First(one.Why)))})
 		}
 	}

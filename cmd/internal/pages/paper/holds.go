@@ -22,6 +22,7 @@ type Verdict struct {
 	Why        []Bit
 	Entries    []Link
 	Undone     *Link
+	Doubtful   []Link // the two whose order is not known
 	WaivedBy   string
 	Waive      string // path of the page that waives it; empty if it cannot be
 	StagePath  string // of the page of its stage
@@ -43,6 +44,9 @@ func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict
 	if !v.Undone.IsZero() {
 		by := CiteEntry(v.Undone, snap)
 		d.Undone = &by
+	}
+	for _, id := range v.Doubtful {
+		d.Doubtful = append(d.Doubtful, CiteEntry(id, snap))
 	}
 	if v.Waiver != nil {
 		by := CiteEntry(v.Waiver.At, snap)
@@ -75,7 +79,7 @@ func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 }
 
 // Tally is how many hold points stand how.
-type Tally struct{ Met, Waived, Open, Broken int }
+type Tally struct{ Met, Waived, Open, Broken, InDoubt int }
 
 // Count counts hold points.
 func Count(list []route.Verdict) Tally {
@@ -88,6 +92,8 @@ func Count(list []route.Verdict) Tally {
 			t.Waived++
 		case route.Broken:
 			t.Broken++
+		case route.InDoubt:
+			t.InDoubt++
 		default:
 			t.Open++
 		}
@@ -122,7 +128,7 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 	wanted := route.State(r.URL.Query().Get("state"))
 	base := path("holds", string(st.Job.ID))
 	d.States = []Choice{{Link{"all", base}, wanted == ""}}
-	for _, state := range []route.State{route.Broken, route.Open, route.Waived, route.Met} {
+	for _, state := range []route.State{route.Broken, route.InDoubt, route.Open, route.Waived, route.Met} {
 		d.States = append(d.States, Choice{Link{string(state), base + "?state=" + string(state)}, wanted == state})
 	}
 	for _, v := range st.Verdicts.Unmet() {

@@ -67,7 +67,7 @@ func holdOptions(t *task) []form.Option {
 	}
 	var list []form.Option
 	for _, v := range st.Verdicts.List {
-		if v.Class == card.Quality && v.State != route.Met && v.State != route.Waived && v.Subject == t.subject {
+		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) && v.Subject == t.subject {
 			list = append(list, form.Option{Value: string(v.Hold), Say: v.Title, Note: string(v.State)})
 		}
 	}

@@ -77,7 +77,7 @@ func (p *place) first() journal.Kind {
 // judged later is no gap in the work of the stage.
 func (p *place) waits(v route.Verdict) bool {
 	_, hold := p.Card.Hold(v.Hold)
-	return v.State == route.Broken || v.State == route.Open && hold != nil && hold.Once == ""
+	return v.State == route.Broken || v.State == route.InDoubt || v.State == route.Open && hold != nil && hold.Once == ""
 }
 
 // pictures are the roles that the stage wants with a kind, those that are not
