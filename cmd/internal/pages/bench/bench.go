@@ -7,6 +7,7 @@ package bench
 import (
 	"context"
 	"embed"
+	"fmt"
 	"html/template"
 	"io"
 	"io/fs"
@@ -115,6 +116,27 @@ func skew(d time.Duration) string {
 		return (-d).String() + " slow"
 	default:
 		return d.String() + " fast"
+	}
+}
+
+// offTooFar is how far a clock may be off before people are asked to set it.
+const offTooFar = time.Minute
+
+// off says how far a clock is off that people have to set.
+func off(d time.Duration) string {
+	way := "fast"
+	if d < 0 {
+		way, d = "slow", -d
+	}
+	d = d.Round(time.Minute)
+	hours, minutes := int(d.Hours()), int(d.Minutes())%60
+	switch {
+	case hours >= 48:
+		return fmt.Sprintf("%d days %s", hours/24, way)
+	case hours > 0:
+		return fmt.Sprintf("%d h %d min %s", hours, minutes, way)
+	default:
+		return fmt.Sprintf("%d min %s", minutes, way)
 	}
 }
 

@@ -303,6 +303,31 @@ func TestWhereEntriesAre(t *testing.T) {
 	}
 }
 
+// A clock that is off by more than a minute is said on the first page, once the
+// hub was heard; which entry came first does not hang on it.
+func TestTheFirstPageSaysThatTheClockIsOff(t *testing.T) {
+	s := newSite(t)
+	const says = "This tablet’s clock is"
+	for _, c := range []struct {
+		skew time.Duration
+		want string
+	}{
+		{-11 * time.Minute, "11 min slow. Set it."}, {90 * time.Minute, "1 h 30 min fast. Set it."}, {365 * 24 * time.Hour, "365 days fast. Set it."},
+		{-61 * time.Second, "1 min slow. Set it."}, {time.Minute, ""}, {-3 * time.Second, ""},
+	} {
+		s.standing = bench.Standing{Connected: journaltest.Morning(), Skew: c.skew}
+		body := s.ask("/", nil)
+		s.sees(body, http.StatusOK, c.want)
+		if got := strings.Contains(body.Body.String(), says); got != (c.want != "") {
+			t.Errorf("off by %v, it is said: %t", c.skew, got)
+		}
+	}
+	s.standing = bench.Standing{Skew: time.Hour}
+	if strings.Contains(s.ask("/", nil).Body.String(), says) {
+		t.Error("the hub was never heard, and the clock is said to be off")
+	}
+}
+
 // BenchmarkPages asks for the first page and a route card with two thousand
 // jobs on the tablet, a hundred of them on hand.
 func BenchmarkPages(b *testing.B) {

@@ -22,6 +22,7 @@ type onHand struct {
 	Runs       []runRow
 	Unfinished []draft.Item
 	By         journal.PersonID
+	Clock      string // how far the tablet's clock is off, if people have to set it
 }
 
 // jobRow is a job in a list.
@@ -55,6 +56,9 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 	s := b.Live.View(r.Context())
 	open := s.Open(live.Listed)
 	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s, open), Unfinished: b.Drafts.List(b.By(r)), More: max(0, s.Count(record.Open)-live.Listed)}
+	if st := b.Standing(); !st.Connected.IsZero() && st.Skew.Abs() > offTooFar {
+		d.Clock = off(st.Skew)
+	}
 	for _, j := range open {
 		d.Jobs = append(d.Jobs, row(s.Standing(j.ID)))
 	}
