@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"net"
 	"os"
 	"os/exec"
@@ -222,6 +223,11 @@ func (p *Program) stop() {
 	_ = p.cmd.Process.Kill() // it may have ended by itself
 	_ = p.cmd.Wait()
 	p.cmd = nil
+	for line := range strings.Lines(p.words.String()) {
+		if strings.Contains(line, "show page") { // a page that could not be shown is why a test waits in vain
+			fmt.Fprint(os.Stderr, p.Dir, ": ", line)
+		}
+	}
 }
 
 // port finds a port that nobody has.
