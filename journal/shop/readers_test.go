@@ -21,7 +21,9 @@ import (
 func TestReadersWhileItGrows(t *testing.T) {
 	const readers, jobs, entries = 4, 6, 90
 	s, db := running(t)
-	about := func(i int) journal.Subject { return journal.About(journal.JobID(fmt.Sprintf("j0b%05d", i%jobs)), "", "") }
+	about := func(i int) journal.Subject {
+		return journal.About(journal.JobID(fmt.Sprintf("j0b%05d", i%jobs)), "", "")
+	}
 
 	written := make(chan struct{})
 	var looking sync.WaitGroup
