@@ -325,9 +325,15 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	for late := range whole.Lates(nil) {
 		lates = append(lates, late.Shop())
 	}
+	ids := slices.ContainsFunc(l.all(), byID)
 	v := s.View(context.Background())
 	for _, j := range want.Jobs {
-		same(t, "job "+string(j.ID)+" where order is not known", standSays(t, stand(j, want, lates)), standSays(t, v.Standing(j.ID)))
+		whole, own := stand(j, want, lates), v.Standing(j.ID)
+		if ids && standSays(t, whole) != standSays(t, own) {
+			cautious(t, j.ID, whole, own)
+			continue
+		}
+		same(t, "job "+string(j.ID)+" where order is not known", standSays(t, whole), standSays(t, own))
 	}
 	alike(t, want, v)
 	for _, c := range want.Vehicles {
@@ -348,6 +354,29 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	}
 	if v.Err() != nil {
 		t.Fatal(v.Err())
+	}
+}
+
+// byID reports whether an entry says nothing of what its writer had seen, as
+// those of earlier programs.
+func byID(l journal.Logged) bool {
+	e, err := journal.Decode(l.Bytes)
+	return err == nil && len(e.After) == 0
+}
+
+// cautious allows a job that is folded alone to be in doubt where the fold of
+// everything is not: where ids decide, an entry of another job can stand between
+// two that know nothing of each other. It is never the other way round.
+func cautious(t *rapid.T, id journal.JobID, whole, own *shop.Standing) {
+	t.Helper()
+	states := make(map[string]route.State)
+	for _, v := range whole.Verdicts.List {
+		states[string(v.Hold)+" "+string(v.Subject)] = v.State
+	}
+	for _, v := range own.Verdicts.List {
+		if want := states[string(v.Hold)+" "+string(v.Subject)]; v.State != want && v.State != route.InDoubt {
+			t.Fatalf("hold %s of job %s, %s: %s by the fold of everything, %s by the shop", v.Hold, id, v.Subject, want, v.State)
+		}
 	}
 }
 

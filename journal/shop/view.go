@@ -31,8 +31,11 @@ type View struct {
 	err   error
 }
 
-// View looks at the shop as it is.
+// View looks at the shop as it is. Its questions are short and are asked to the
+// end, even if whoever wanted to know is gone: to break one off could hit
+// another one on the same connection.
 func (s *Shop) View(ctx context.Context) *View {
+	ctx = context.WithoutCancel(ctx)
 	v := &View{ctx: ctx, shop: s}
 	v.Serial, _ = s.Now()
 	s.grown.RLock()
