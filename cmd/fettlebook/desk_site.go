@@ -78,7 +78,7 @@ func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watch
 	d.Routes(inside)
 	set.routes(inside)
 	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.writer.Limit}
-	return g.Desk(pages.Guard(inside), pages.Guard(d.Outside())), watch, nil
+	return g.Desk(pages.Guard(set.live.WhenRead(inside)), pages.Guard(set.live.WhenRead(d.Outside()))), watch, nil
 }
 
 // watchman lets browsers in at the desk.

@@ -1,0 +1,34 @@
+package live_test
+
+import (
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"testing"
+	"testing/synctest"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+	"fettlebook/journal/shop"
+)
+
+// Whoever asks before the journal was read is told to come again; nobody
+// is shown an empty shop.
+func TestBeforeTheJournalIsRead(t *testing.T) {
+	idx, _, err := index.Open(t.Context(), filepath.Join(t.TempDir(), "index.db"), slog.New(slog.DiscardHandler))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer idx.Close()
+	synctest.Test(t, func(t *testing.T) {
+		l := live.New(shop.Open(journal.Authority{Hub: "hub0c1n2"}, nil, idx, slog.New(slog.DiscardHandler)))
+		h := l.WhenRead(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("a page was shown") }))
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/", nil))
+		if w.Code != http.StatusServiceUnavailable || w.Header().Get("Refresh") == "" {
+			t.Errorf("answered %d, Refresh %q", w.Code, w.Header().Get("Refresh"))
+		}
+	})
+}
