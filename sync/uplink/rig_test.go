@@ -189,9 +189,10 @@ func (r *rig) stop() {
 	}
 }
 
-// rounds lets the tablet's loop come round by its own timers.
+// rounds lets the tablet's loop come round by its own timers, on the clock of
+// testing/synctest.
 func (r *rig) rounds() {
-	time.Sleep(2 * uplink.DefaultEvery)
+	<-time.After(2 * uplink.DefaultEvery)
 	synctest.Wait()
 }
 

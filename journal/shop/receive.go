@@ -1,0 +1,79 @@
+package shop
+
+import (
+	"context"
+	"errors"
+
+	"fettlebook/journal"
+	"fettlebook/journal/index"
+)
+
+// receive drops the cases with entries of which the time of receipt became
+// known.
+func (s *Shop) receive(ctx context.Context, heads []journal.Head) (any bool, err error) {
+	for _, h := range heads {
+		c, err := s.log.LastCountersigned(ctx, h.Device)
+		if err != nil {
+			return any, err
+		}
+		from, ok := s.signed[h.Device]
+		to := min(c.Size, h.Size)
+		s.signed[h.Device] = max(from, to)
+		if !ok || from >= to { // what was folded before this start is not in memory
+			continue
+		}
+		any = true
+		if err := s.received(ctx, h.Device, from, to); err != nil {
+			return any, err
+		}
+	}
+	return any, nil
+}
+
+func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to int64) error {
+	s.grown.Lock()
+	defer s.grown.Unlock()
+	if to-from > backlog {
+		s.mu.Lock()
+		s.cases.clear()
+		s.decoded.clear()
+		s.mu.Unlock()
+		s.register.forget()
+		return nil
+	}
+	q := make(questions)
+	for i := from; i < to; i++ {
+		at := journal.Position{Device: device, Index: i}
+		row, err := s.index.At(ctx, at)
+		if errors.Is(err, index.ErrNoEntry) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		s.mu.Lock()
+		s.decoded.drop(at)
+		s.mu.Unlock()
+		q[inHome(row.Home)] = always
+		if !ofRegister(row.Home) || row.Kind == journal.ClockCompared {
+			continue
+		}
+		list, err := s.read(ctx, []index.Row{row})
+		if err != nil {
+			return err
+		}
+		for _, d := range list {
+			as, err := standing(row)
+			if err != nil {
+				return err
+			}
+			if err := s.registerChanges(ctx, s.itemOf(d), d, as); err != nil {
+				return err
+			}
+		}
+	}
+	s.mu.Lock()
+	s.cases.answer(q)
+	s.mu.Unlock()
+	return nil
+}
