@@ -50,7 +50,7 @@ func TestCommitmentOpens(t *testing.T) {
 	moved := card
 	moved.Written = journal.EntryID{1}
 	if !moved.Opens(to) {
-		t.Error("the entry that committed is no part of the commitment")
+		t.Error("the entry that committed is not a part of the commitment")
 	}
 }
 

@@ -68,7 +68,7 @@ func within(p *problems, at string, f reflect.Value, limit int) {
 			p.add(at, TooLong, "has %d characters, more than %d", n, limit)
 		}
 		if !utf8.ValidString(f.String()) {
-			p.add(at, NotText, "holds bytes that are no text")
+			p.add(at, NotText, "holds bytes that are not text")
 		}
 	case f.Kind() == reflect.Slice:
 		for j := range f.Len() {

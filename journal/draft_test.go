@@ -50,7 +50,7 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the field photos.1.ref is missing`,
 		`the field photos.1.thumb is missing`,
 		`the field note has 4002 characters, more than 4000`,
-		`the field note holds bytes that are no text`,
+		`the field note holds bytes that are not text`,
 		`the field count is -1; it must be at least 0`,
 	}
 	err := d.Valid()
@@ -85,7 +85,7 @@ func TestValidRefuses(t *testing.T) {
 		{"a corner twice", about("job/j1", &journal.Job{Vehicle: vehicle, Corners: []journal.Corner{"LF", "LF"}}), "names LF twice"},
 		{"no such corner", about("job/j1", &journal.Job{Vehicle: vehicle, Corners: []journal.Corner{"LF", "FL"}}), "the field corners.1"},
 		{"no parts in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C")}), "name the parts"},
-		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is no part"},
+		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is not a part"},
 		{"too many parts", about("run/b1", &journal.Cooling{Rack: journal.Rack{Parts: manyParts(journal.MaxParts + 1)}}), "too many for one run"},
 		{"coat nought", about(part, &journal.Coating{Lot: "l1"}), "the field coat is 0; it must be at least 1"},
 		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs is -1"},
@@ -154,7 +154,7 @@ func TestPayloadRefusalsNameTheField(t *testing.T) {
 		{journal.TorqueApplied, `{"joint":"banjo bolt","joint":"bleeder","torque":"27 N.m","tool":"tw-1"}`,
 			`torque.applied: the field joint stands twice; keep one of them`},
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torque":"27 N.m","tool":"tw-1"`,
-			`torque.applied: this is no proper JSON: unexpected EOF after offset 53`},
+			`torque.applied: this is not proper JSON: unexpected EOF after offset 53`},
 		{journal.TorqueApplied, `{"joint":null,"torque":"27 N.m","tool":"tw-1","count":null}`,
 			`torque.applied: the field joint is null; leave it out instead; the field count is null; leave it out instead; the field joint is missing`},
 		{journal.TorqueApplied, `{"joint":"bracket","torque":"27 N.m","tool":"tw-1","adapter":{"wrench":"380 mm","offset":"50 mm"}}`,

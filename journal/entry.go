@@ -40,7 +40,7 @@ type Entry struct {
 }
 
 // ErrEntry is wrapped by every refusal of an entry's bytes.
-var ErrEntry = errors.New("these bytes are no entry")
+var ErrEntry = errors.New("these bytes are not an entry")
 
 // strict refuses what the format does not know. Duplicate names, invalid
 // UTF-8 and trailing bytes are refused by the decoder anyway.

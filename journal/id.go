@@ -21,7 +21,7 @@ func ParseEntryID(text string) (EntryID, error) {
 		return EntryID{}, fmt.Errorf("%q is not an entry id; an id looks like 0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d", text)
 	}
 	if u.Version() != 7 || u.Variant() != uuid.RFC4122 {
-		return EntryID{}, fmt.Errorf("%q is no version 7 UUID, so it is not an entry id", text)
+		return EntryID{}, fmt.Errorf("%q is not a version 7 UUID, so it is not an entry id", text)
 	}
 	return EntryID(u), nil
 }

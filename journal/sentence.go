@@ -20,7 +20,7 @@ func problemOf(err error) Problem {
 	case errors.Is(err, jsontext.ErrDuplicateName) && errors.As(err, &bad):
 		return Problem{field(bad.JSONPointer), Twice, "stands twice; keep one of them"}
 	default:
-		return Problem{Code: NotReadable, Say: "this is no proper JSON: " + strings.TrimPrefix(err.Error(), "jsontext: ")}
+		return Problem{Code: NotReadable, Say: "this is not proper JSON: " + strings.TrimPrefix(err.Error(), "jsontext: ")}
 	}
 	at := field(s.JSONPointer)
 	switch {

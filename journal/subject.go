@@ -49,7 +49,7 @@ func ParseSubject(text string) (Subject, error) {
 	}
 	for _, f := range fields {
 		if _, err := ParseName[part](f); err != nil {
-			return "", fmt.Errorf("the subject %.80q holds the field %.45q, which is no plain name", text, f)
+			return "", fmt.Errorf("the subject %.80q holds the field %.45q, which is not a plain name", text, f)
 		}
 	}
 	return Subject(text), nil

@@ -157,7 +157,7 @@ type Series string
 func (s *Series) UnmarshalText(text []byte) error {
 	for i, word := range strings.Split(string(text), " ") {
 		if !decimal(word) {
-			return fmt.Errorf("number %d of the series, %.20q, is no plain decimal number", i+1, word)
+			return fmt.Errorf("number %d of the series, %.20q, is not a plain decimal number", i+1, word)
 		}
 	}
 	*s = Series(text)

@@ -55,7 +55,7 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 		return err
 	}
 	if bench := filepath.Join(t.Data, benchFolder); isFolder(bench) {
-		fmt.Fprintf(t.Err, "mind: the bench has a folder of its own, which was not checked; check it with --data %s\n", bench)
+		fmt.Fprintf(t.Err, "note: the bench has a folder of its own, which was not checked; check it with --data %s\n", bench)
 	}
 	if report.Damaged() {
 		return &exit.Error{Status: exit.Damaged, Sentence: "damage was found, as listed; keep a copy of the folder before you change anything"}

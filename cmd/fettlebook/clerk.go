@@ -112,7 +112,7 @@ func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
 		return nil, err
 	}
 	for _, doubt := range c.doubts(e) {
-		fmt.Fprintln(c.t.Err, "mind:", doubt)
+		fmt.Fprintln(c.t.Err, "note:", doubt)
 	}
 	entry, err := c.w.Append(ctx, e.Draft)
 	if err == nil && kind == journal.JobOpened {
@@ -138,7 +138,7 @@ func (c *clerk) complete(kind journal.Kind, r request, data map[string]jsontext.
 		}
 		raw, err := json.Marshal(r.Note)
 		if err != nil {
-			return refuse("the note holds bytes that are no text")
+			return refuse("the note holds bytes that are not text")
 		}
 		data["note"] = raw
 	}

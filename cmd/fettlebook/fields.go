@@ -193,7 +193,7 @@ func (f *form) literal(path string, s *shape, text string) (jsontext.Value, erro
 	}
 	quoted, err := jsontext.AppendQuote(nil, text)
 	if err != nil {
-		return nil, f.refuse(path, journal.NotText, "holds bytes that are no text; set the terminal to UTF-8 and type it again")
+		return nil, f.refuse(path, journal.NotText, "holds bytes that are not text; set the terminal to UTF-8 and type it again")
 	}
 	return quoted, nil
 }

@@ -109,7 +109,7 @@ func FuzzSet(f *testing.F) {
 		for _, typed := range []string{one, two} {
 			var invalid *journal.Invalid
 			if err := form.set(typed); err != nil && (!errors.As(err, &invalid) || invalid.Kind != journal.TorqueApplied) {
-				t.Errorf("%q: %v is no refusal of the kind", typed, err)
+				t.Errorf("%q: %v is not a refusal of the kind", typed, err)
 			}
 		}
 		if raw, err := form.encode(); err != nil || !raw.IsValid() {

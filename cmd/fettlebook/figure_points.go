@@ -118,7 +118,7 @@ func (p points) name(c stat.Chart) {
 func (p points) counts() (all []int, err error) {
 	for i, one := range p.all {
 		if one.fraction || math.Abs(one.value) > stat.MaxCount {
-			return nil, fmt.Errorf("point %d, %q, is no count: write a whole number, at most %d", i+1, one.text, stat.MaxCount)
+			return nil, fmt.Errorf("point %d, %q, is not a count: write a whole number, at most %d", i+1, one.text, stat.MaxCount)
 		}
 		all = append(all, int(one.value))
 	}

@@ -196,7 +196,7 @@ func writeHold(out io.Writer, v route.Verdict) {
 	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), place(v.Subject), v.Title, v.Class, v.Hold)
 	fmt.Fprintf(out, "        %s\n        limit: %s [%s]\n", oneLine(v.Why), oneLine(v.Limit), oneLine(v.Source))
 	for _, n := range v.Notes {
-		fmt.Fprintf(out, "        mind: %s\n", oneLine(n))
+		fmt.Fprintf(out, "        note: %s\n", oneLine(n))
 	}
 	if len(v.Entries) > 0 {
 		fmt.Fprintf(out, "        entries relied on: %d\n", len(v.Entries))

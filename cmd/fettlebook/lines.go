@@ -63,7 +63,7 @@ func items(r io.Reader) iter.Seq[document] {
 			}
 			d := document{at: at, raw: raw.Clone()}
 			if raw.Kind() != '{' {
-				d.err = badJSON(errors.New("it is no object in curly brackets"))
+				d.err = badJSON(errors.New("it is not an object in curly brackets"))
 			}
 			if !yield(d) {
 				return

@@ -82,7 +82,7 @@ func FuzzDocuments(f *testing.F) {
 	f.Fuzz(func(t *testing.T, in []byte) {
 		for d := range documents(strings.NewReader(string(in))) {
 			if d.err == nil && (d.raw.Kind() != '{' || stateOf(d.raw) != complete) {
-				t.Errorf("%s is %q, which is no object", d.at, d.raw)
+				t.Errorf("%s is %q, which is not an object", d.at, d.raw)
 			}
 		}
 	})

@@ -109,7 +109,7 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 		return err
 	}
 	if doubt != "" {
-		fmt.Fprintln(k.t.Err, "mind:", doubt)
+		fmt.Fprintln(k.t.Err, "note:", doubt)
 	}
 	return c.say(k.t.Out, e, card)
 }

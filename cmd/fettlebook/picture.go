@@ -47,7 +47,7 @@ func (p picture) open() (*os.File, error) {
 	}
 	info, err := f.Stat()
 	if err == nil && !info.Mode().IsRegular() {
-		err = &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is no file with a photo in it", p.file)}
+		err = &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a file with a photo in it", p.file)}
 	}
 	if err != nil {
 		return nil, errors.Join(err, f.Close())

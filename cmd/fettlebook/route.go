@@ -191,7 +191,7 @@ func readCard(file string) (*card.Card, error) {
 	}
 	read, err := card.Parse(string(raw))
 	if err != nil {
-		return nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is no route card yet:\n%v", file, err), Err: err}
+		return nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a route card yet:\n%v", file, err), Err: err}
 	}
 	return read, nil
 }

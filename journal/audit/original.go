@@ -68,7 +68,7 @@ func (a *audit) checkOriginal(ctx context.Context, ref media.Ref) error {
 	case got != ref:
 		a.damage(at, "Its bytes are not those that its name stands for.", doOriginal)
 	case refused != nil:
-		a.damage(at, fmt.Sprintf("Its bytes are those of its name, but they are no photo: %s.", refused.What), doAsk)
+		a.damage(at, fmt.Sprintf("Its bytes are those of its name, but it is not a photo: %s.", refused.What), doAsk)
 	}
 	switch {
 	case p == nil:

@@ -57,7 +57,7 @@ func plain(text string) *Mistake {
 	case len(text) > utf8.UTFMax*journal.MaxCardText || utf8.RuneCountInString(text) > journal.MaxCardText:
 		return &Mistake{Line: 1, Column: 1, Problem: fmt.Sprintf("the card is longer than %d characters; shorten it", journal.MaxCardText)}
 	case !utf8.ValidString(text):
-		return &Mistake{Line: 1, Column: 1, Problem: "the card holds bytes that are no text; save it as UTF-8"}
+		return &Mistake{Line: 1, Column: 1, Problem: "the card holds bytes that are not text; save it as UTF-8"}
 	}
 	line, depth := 1, 0
 	for _, r := range text {

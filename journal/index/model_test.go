@@ -333,7 +333,7 @@ func compare(t *rapid.T, db *index.DB, m model) {
 		}
 		if item.Entry == nil {
 			if !row.ID.IsZero() || row.Home != "" {
-				t.Fatalf("what is no entry is indexed as %+v", row)
+				t.Fatalf("what is not an entry is indexed as %+v", row)
 			}
 			continue
 		}

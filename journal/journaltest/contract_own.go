@@ -66,12 +66,12 @@ func refusedDrafts(t *testing.T, p Pair) {
 	noThumb := Sample(journal.PhotoTaken)
 	noThumb.Thumbs = nil
 	for name, d := range map[string]journal.Draft{
-		"empty":                     {},
-		"no person":                 {Subject: onJob(), Data: &journal.Remark{Evidence: journal.Evidence{Note: "x"}}},
-		"a field is missing":        {Subject: onJob(), By: Io, Data: &journal.RoadTest{}},
-		"the thumbnail is missing":  noThumb,
-		"larger than an entry":      bulky(),
-		"the subject is no subject": {Subject: "job", By: Io, Data: &journal.Remark{Evidence: journal.Evidence{Note: "x"}}},
+		"empty":                        {},
+		"no person":                    {Subject: onJob(), Data: &journal.Remark{Evidence: journal.Evidence{Note: "x"}}},
+		"a field is missing":           {Subject: onJob(), By: Io, Data: &journal.RoadTest{}},
+		"the thumbnail is missing":     noThumb,
+		"larger than an entry":         bulky(),
+		"the subject is not a subject": {Subject: "job", By: Io, Data: &journal.Remark{Evidence: journal.Evidence{Note: "x"}}},
 	} {
 		if e, err := p.Mine.Append(t.Context(), d); err == nil {
 			t.Errorf("%s: was taken as %s", name, e.ID)

@@ -49,7 +49,7 @@ func NewKey(rand io.Reader, name string) (Key, error) {
 }
 
 // errKey does not repeat the text: it may be half of a secret.
-var errKey = errors.New("this is no signing key of fettlebook; restore the key file from your backup or join the shop again")
+var errKey = errors.New("this is not a signing key of fettlebook; restore the key file from your backup or join the shop again")
 
 // ParseKey reads what [Key.Secret] wrote.
 func ParseKey(text string) (Key, error) {

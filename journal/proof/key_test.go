@@ -140,7 +140,7 @@ func TestKeyRoundTrip(t *testing.T) {
 		}
 	}
 	if _, err := note.NewSigner(k.Secret()); err != nil {
-		t.Errorf("the key file is no signer key of a note: %v", err)
+		t.Errorf("the key file is not a signer key of a note: %v", err)
 	}
 	if _, err := proof.NewKey(iotest.ErrReader(iotest.ErrTimeout), bench); err == nil {
 		t.Error("a key was drawn without randomness")

@@ -17,7 +17,7 @@ func (l *Line) Says() string {
 	case l.Kind != "":
 		return fmt.Sprintf("%s/%d %s", l.Kind, l.Version, shortened(string(l.Data)))
 	default:
-		return fmt.Sprintf("%d bytes that are no entry: %s", len(l.Raw), shortened(string(l.Raw)))
+		return fmt.Sprintf("%d bytes that are not an entry: %s", len(l.Raw), shortened(string(l.Raw)))
 	}
 }
 

@@ -70,7 +70,7 @@ func (t *sheet) vehicle(v *Vehicle) {
 		t.hang(0, "VIN      ", v.VIN+" — "+note)
 	}
 	for _, n := range v.Notes {
-		t.hang(0, "mind     ", n)
+		t.hang(0, "note     ", n)
 	}
 }
 

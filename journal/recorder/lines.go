@@ -57,7 +57,7 @@ func (l *lines) next() ([]byte, error) {
 			return l.give(l.end, l.end), nil
 		case l.end-l.start > maxLine:
 			return nil, &LineError{Line: l.number + 1, Text: string(l.buffer[l.start : l.start+100]),
-				Problem: fmt.Sprintf("this line is longer than %d characters: the file is no recorder's log", maxLine)}
+				Problem: fmt.Sprintf("this line is longer than %d characters: the file is not a recorder's log", maxLine)}
 		}
 		if l.end == len(l.buffer) {
 			searched -= l.start

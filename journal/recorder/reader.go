@@ -60,7 +60,7 @@ var ErrReadTwice = errors.New("a recorder's file can be read once only: open it 
 func NewReader(from io.Reader, format Format) (*Reader, error) {
 	r := &Reader{lines: newLines(from), format: format}
 	if format.Time != "" && format.Time.seconds() == 0 {
-		return nil, &LineError{Problem: fmt.Sprintf("%q is no unit of elapsed time: say ms, s, min or h", format.Time)}
+		return nil, &LineError{Problem: fmt.Sprintf("%q is not a unit of elapsed time: say ms, s, min or h", format.Time)}
 	}
 	if err := r.findReadings(); err != nil {
 		return nil, err
@@ -151,7 +151,7 @@ func (r *Reader) row(line []byte, readings []float64) (time float64, problem str
 		}
 	}
 	if column < len(roles) {
-		return 0, fmt.Sprintf("this line has %d columns and the first has %d: it was cut short, or is no line of readings", column, len(roles))
+		return 0, fmt.Sprintf("this line has %d columns and the first has %d: it was cut short, or is not a line of readings", column, len(roles))
 	}
 	return day*86400 + second, ""
 }
@@ -174,7 +174,7 @@ func (r *Reader) unreadable(cell []byte, role int) string {
 	case number:
 		return fmt.Sprintf("the reading %.40q is below absolute zero: check the probe and the unit", cell)
 	case bytes.ContainsAny(cell, ".,"):
-		return fmt.Sprintf("the reading %.40q is no number: write it without thousands, with one decimal point or comma", cell)
+		return fmt.Sprintf("the reading %.40q is not a number: write it without thousands, with one decimal point or comma", cell)
 	}
-	return fmt.Sprintf("the reading %.40q is no number: leave the cell empty where there is none", cell)
+	return fmt.Sprintf("the reading %.40q is not a number: leave the cell empty where there is none", cell)
 }

@@ -108,7 +108,7 @@ func TestReaderRefuses(t *testing.T) {
 		{"header only", "s;T °C\n", recorder.Format{}, 0, "", "no line with a time"},
 		{"UTF-16", "\xFF\xFEs\x00;\x00", recorder.Format{}, 1, "", "UTF-16"},
 		{"UTF-16 without a mark", "s\x00;\x00T\x00", recorder.Format{}, 1, "", "UTF-16"},
-		{"bad reading", "s;T °C\n0;1\n1;2x\n", recorder.Format{}, 3, "1;2x", `"2x" is no number`},
+		{"bad reading", "s;T °C\n0;1\n1;2x\n", recorder.Format{}, 3, "1;2x", `"2x" is not a number`},
 		{"thousands", "s;T °C\n0;1\n1;1.234,5\n", recorder.Format{}, 3, "1;1.234,5", "thousands"},
 		{"bad first reading", "s;T °C\n0;1x\n1;2\n", recorder.Format{}, 2, "0;1x", "begins like a line of readings"},
 		{"bad time", "s;T °C\n0;1\nx;2\n", recorder.Format{}, 3, "x;2", "time"},

@@ -97,7 +97,7 @@ func (db *DB) checkStrays(ctx context.Context) ([]string, error) {
 			SELECT (SELECT min(pos) FROM entries) >> 40
 			UNION ALL
 			SELECT (SELECT min(pos) FROM entries WHERE pos >= (held.log + 1) << 40) >> 40 FROM held WHERE held.log IS NOT NULL)
-		SELECT 'entries lie under the number ' || log || ', which is no log' FROM held
+		SELECT 'entries lie under the number ' || log || ', which is not a log' FROM held
 		WHERE log IS NOT NULL AND log NOT IN (SELECT log FROM logs)`)
 }
 

@@ -57,7 +57,7 @@ const (
 )
 
 // ErrPicture is wrapped when the bytes are no picture that can be judged.
-var ErrPicture = errors.New("this is no thumbnail that can be judged")
+var ErrPicture = errors.New("this is not a thumbnail that can be judged")
 
 // Measure measures a JPEG thumbnail. Blur follows Crete, Dolmiere, Ladret and
 // Nicolas, "The Blur Effect: Perception and Estimation with a New No-Reference

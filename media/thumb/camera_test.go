@@ -52,7 +52,7 @@ func TestCamera(t *testing.T) {
 		{"fraction left out", tags{DateTimeOriginal: stamp, SubSecOriginal: "05"}, thumb.CameraInfo{1, "2026-03-02T08:12:44"}},
 		{"digitized for want of original", tags{DateTimeDigitized: stamp, OffsetDigitized: "+02:00"}, thumb.CameraInfo{1, "2026-03-02T08:12:44+02:00"}},
 		{"original before digitized", tags{DateTimeOriginal: stamp, DateTimeDigitized: "2027:01:01 00:00:00"}, thumb.CameraInfo{1, "2026-03-02T08:12:44"}},
-		{"time of change is no time of taking", tags{DateTime: stamp}, thumb.CameraInfo{Orientation: 1}},
+		{"time of change is not a time of taking", tags{DateTime: stamp}, thumb.CameraInfo{Orientation: 1}},
 		{"clock never set", tags{DateTimeOriginal: "0000:00:00 00:00:00"}, thumb.CameraInfo{Orientation: 1}},
 		{"clock blank", tags{DateTimeOriginal: "    :  :     :  :  "}, thumb.CameraInfo{Orientation: 1}},
 		{"no such day", tags{DateTimeOriginal: "2026:02:30 08:12:44"}, thumb.CameraInfo{Orientation: 1}},

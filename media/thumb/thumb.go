@@ -117,7 +117,7 @@ func decode(r io.Reader, p media.Photo) (image.Image, error) {
 	case media.PNG:
 		img, err = png.Decode(r)
 	default:
-		return nil, fmt.Errorf("%v is no format of a photo", p.Format)
+		return nil, fmt.Errorf("%v is not a format of a photo", p.Format)
 	}
 	if err != nil {
 		return nil, err

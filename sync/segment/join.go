@@ -27,7 +27,7 @@ type Invitation struct {
 const invitationPrefix = "FETTLE1."
 
 // ErrInvitation is wrapped when a text is no invitation.
-var ErrInvitation = errors.New("this is no invitation; copy the whole line that `hub invite` printed, beginning with FETTLE1")
+var ErrInvitation = errors.New("this is not an invitation; copy the whole line that `hub invite` printed, beginning with FETTLE1")
 
 // String returns the text form.
 func (i Invitation) String() string {

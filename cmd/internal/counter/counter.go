@@ -117,7 +117,7 @@ func (w *Words) Data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value
 	}
 	raw, err := json.Marshal(d)
 	if err != nil {
-		return nil, journal.Refuse(journal.JobOpened, journal.NotText, "something in it is no text; set the terminal to UTF-8 and type it again")
+		return nil, journal.Refuse(journal.JobOpened, journal.NotText, "something in it is not text; set the terminal to UTF-8 and type it again")
 	}
 	return raw, nil
 }

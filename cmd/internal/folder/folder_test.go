@@ -111,7 +111,7 @@ func TestHalfJoined(t *testing.T) {
 func TestMissingAndDamagedKeys(t *testing.T) {
 	for _, c := range []struct{ name, file, text, says string }{
 		{"missing", folder.LogKey, "", "is missing; restore it"},
-		{"damaged", folder.LogKey, "PRIVATE+KEY+fettlebook/x+00000000+AAAA", "no signing key of fettlebook"},
+		{"damaged", folder.LogKey, "PRIVATE+KEY+fettlebook/x+00000000+AAAA", "not a signing key of fettlebook"},
 		{"damaged line key", folder.LineKey, "SUANOKEY", "is damaged; restore it"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -197,7 +197,7 @@ func TestSnapAndWithdraw(t *testing.T) {
 func TestARefusedPhotoLeavesNothing(t *testing.T) {
 	f := open(t, found(t))
 	var refused *media.Refused
-	if _, _, err := f.Snap(t.Context(), strings.NewReader("this is no picture"), ""); !errors.As(err, &refused) {
+	if _, _, err := f.Snap(t.Context(), strings.NewReader("this is not a picture"), ""); !errors.As(err, &refused) {
 		t.Errorf("got %v", err)
 	}
 	if _, _, err := f.Snap(t.Context(), bytes.NewReader(mediatest.JPEG(mediatest.Corners(64, 48), 90, nil)), strings.Repeat("x", 41)); err == nil {

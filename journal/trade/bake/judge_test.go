@@ -45,7 +45,7 @@ func TestVerdicts(t *testing.T) {
 		{"cured to the minute", lines("180", "200", 20), []bake.Probe{part("1"), air}, bake.Cured, "", "1", "for 20.0 min without a break; the sheet asks for 20 min"},
 		{"lenient only", lines("179", "200", 40), []bake.Probe{part("1"), air}, bake.CuredLenient, "", "1", "Cured only on the lenient reading: the coldest probe on a part, channel 1 (thick section), had 0.00"},
 		{"the colder of two", lines("200", "185", 15), []bake.Probe{part("1"), part("2")}, bake.NotCured, "", "2", "channel 2"},
-		{"hot air is no overbake", lines("180", "210", 45), []bake.Probe{part("1"), air}, bake.Cured, bake.OverbakeCaution, "1", "2 schedules (common practice)"},
+		{"hot air is not an overbake", lines("180", "210", 45), []bake.Probe{part("1"), air}, bake.Cured, bake.OverbakeCaution, "1", "2 schedules (common practice)"},
 		{"rejected", lines("180", "210", 45), []bake.Probe{part("1"), part("2")}, bake.Cured, bake.OverbakeReject, "1", "Overbaked: channel 2 had 6.23 schedules, more than 3 schedules (common practice)"},
 		{"Fahrenheit in a °C column", lines("392", "20", 15), []bake.Probe{part("1")}, bake.NotProven, "", "1", "almost surely °F"},
 		{"hotter than any bake", lines("300", "20", 15), []bake.Probe{part("1")}, bake.NotProven, "", "1", "above the 260 °C (common practice)"},

@@ -108,12 +108,12 @@ func (r Rules) check() error {
 	}
 	for _, c := range []Limit{r.Suspect, r.FahrenheitFrom, r.FahrenheitTo, r.HeatAbove} {
 		if !(kelvin(c.Value) > 0) || math.IsInf(c.Value, 0) {
-			return refuse("%g °C is no temperature", c.Value)
+			return refuse("%g °C is not a temperature", c.Value)
 		}
 	}
 	for _, g := range []GapPolicy{r.Strict.Gap, r.Lenient.Gap} {
 		if g.rank() < 0 {
-			return refuse("%q is no way to read a gap: take %s, %s or %s", g, NoCredit, LowerEndpoint, Interpolated)
+			return refuse("%q is not a way to read a gap: take %s, %s or %s", g, NoCredit, LowerEndpoint, Interpolated)
 		}
 	}
 	switch {

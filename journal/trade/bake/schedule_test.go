@@ -31,7 +31,7 @@ func TestScheduleRefuses(t *testing.T) {
 		{"-20 min @ 180 °C", bake.RuleWritten, "negative"},
 		{"20 min @ -300 °C", bake.RuleWritten, "absolute zero"},
 		{"20 min @ -273.15 °C", bake.RuleAbsoluteZero, "-273.15 °C is not above absolute zero"},
-		{"0 min @ 180 °C, 10 min @ 200 °C", bake.RuleTime, "0 min is no time"},
+		{"0 min @ 180 °C, 10 min @ 200 °C", bake.RuleTime, "0 min is not a time"},
 		{"20 min @ 200 °C, 10 min @ 200 °C", bake.RuleTemperatures, "two points are at 200 °C"},
 		{"20 min @ 200 °C, 10 min @ 392 °F", bake.RuleTemperatures, "two points are at 392 °F"},
 		{"10 min @ 180 °C, 10 min @ 200 °C", bake.RuleTimes, "10 min is asked for at both"},

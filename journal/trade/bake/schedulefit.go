@@ -30,7 +30,7 @@ func (p Point) check() error {
 	case !(k > 0) || math.IsInf(k, 0):
 		return refuse(RuleAbsoluteZero, p.Metal.String()+" is not above absolute zero: check the temperature")
 	case !(t > 0) || math.IsInf(t, 0):
-		return refuse(RuleTime, p.Hold.String()+" is no time to bake: it must be more than zero")
+		return refuse(RuleTime, p.Hold.String()+" is not a time to bake: it must be more than zero")
 	}
 	return nil
 }

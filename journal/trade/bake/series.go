@@ -69,7 +69,7 @@ type Series struct {
 func NewSeries(seconds string, scale Scale, channels ...ChannelSeries) (*Series, error) {
 	s := &Series{seconds: seconds, channels: channels, scale: scale}
 	if scale != Celsius && scale != Fahrenheit {
-		return nil, &SeriesError{Series: "readings", Problem: fmt.Sprintf("%q is no unit of a reading: say °C or °F", scale)}
+		return nil, &SeriesError{Series: "readings", Problem: fmt.Sprintf("%q is not a unit of a reading: say °C or °F", scale)}
 	}
 	if len(channels) == 0 {
 		return nil, &SeriesError{Series: "readings", Problem: "there is no channel: a trace needs at least one"}
@@ -116,7 +116,7 @@ func (s *Series) Samples() iter.Seq2[Sample, error] {
 			second, ok := unit.Decimal(word)
 			switch {
 			case !ok:
-				yield(Sample{}, &SeriesError{"seconds", number, word, "this is no plain decimal number"})
+				yield(Sample{}, &SeriesError{"seconds", number, word, "this is not a plain decimal number"})
 				return
 			case second <= sample.Second:
 				yield(Sample{}, &SeriesError{"seconds", number, word, "this time is not later than the one before it: put the readings in order, each time once"})
@@ -127,7 +127,7 @@ func (s *Series) Samples() iter.Seq2[Sample, error] {
 				word, rest[i], _ = strings.Cut(rest[i], " ")
 				reading, ok := unit.Decimal(word)
 				if !ok {
-					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is no plain decimal number"})
+					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is not a plain decimal number"})
 					return
 				}
 				if sample.Celsius[i] = s.scale.Celsius(reading); sample.Celsius[i] < AbsoluteZero {

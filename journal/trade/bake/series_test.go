@@ -19,9 +19,9 @@ func TestSeriesRefuses(t *testing.T) {
 		{"", "", bake.Celsius, 0, "no times"},
 		{"0 1", "20", bake.Celsius, 0, "1 readings for 2 times"},
 		{"0 1 1", "20 21 22", bake.Celsius, 3, "not later"},
-		{"0 x", "20 21", bake.Celsius, 2, "no plain decimal"},
-		{"0 1", "20 ", bake.Celsius, 2, "no plain decimal"},
-		{"0 1", "20 NaN", bake.Celsius, 2, "no plain decimal"},
+		{"0 x", "20 21", bake.Celsius, 2, "not a plain decimal"},
+		{"0 1", "20 ", bake.Celsius, 2, "not a plain decimal"},
+		{"0 1", "20 NaN", bake.Celsius, 2, "not a plain decimal"},
 		{"0 1", "20 -500", bake.Fahrenheit, 2, "below absolute zero"},
 	}
 	for _, test := range tests {

@@ -13,7 +13,7 @@ import (
 // Sheet returns the schedule and what follows from it.
 func (s Schedule) Sheet() sheet.Sheet {
 	out := sheet.Sheet{Formula: []string{
-		"fraction = ∫ dt/t(T), t(T) = t_ref·exp((Ea/R)·(1/T − 1/T_ref)); at 1 the schedule was met in total, which is no degree of cure",
+		"fraction = ∫ dt/t(T), t(T) = t_ref·exp((Ea/R)·(1/T − 1/T_ref)); at 1 the schedule was met in total, which is not a degree of cure",
 	}}
 	var points [][]sheet.Result
 	for _, p := range s.points {

@@ -96,7 +96,7 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	case creep.IsZero():
 		return Loss{}, sheet.Refuse("the creep", sheet.Typed(creep), "write by how much the film gives way, such as a third of its thickness")
 	case creep.In(unit.Millimetre) > 1:
-		return Loss{}, sheet.Refuse("the creep", creep.String(), "a film that gives way by more than 1 mm is no film: check the unit")
+		return Loss{}, sheet.Refuse("the creep", creep.String(), "a film that gives way by more than 1 mm is not a film: check the unit")
 	case !(c.Bolt > 0 && c.Parts > 0) || math.IsInf(c.Bolt+c.Parts, 0):
 		return Loss{}, sheet.Refuse("the compliances", fmt.Sprintf("%g and %g mm/N", c.Bolt, c.Parts), "both must be above zero: estimate them from thread, grip and material")
 	case !(clamp > 0) || math.IsInf(clamp, 0):

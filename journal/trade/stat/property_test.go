@@ -50,7 +50,7 @@ func TestProportionProperties(t *testing.T) {
 			level := rapid.Float64Range(0.5, 0.999).Draw(t, "level")
 			rate := must[stat.Proportion](t)(method.compute(s, level)).Rate
 			if !(0 <= rate.Low && rate.High <= 1 && rate.Contains(s.Rate())) {
-				t.Fatalf("%v leaves out %v or is no share", rate, s.Rate())
+				t.Fatalf("%v leaves out %v or is not a share", rate, s.Rate())
 			}
 			mirrored := must[stat.Proportion](t)(method.compute(stat.Sample{Defects: s.Parts - s.Defects, Parts: s.Parts}, level)).Rate
 			if math.Abs(rate.Low-(1-mirrored.High)) > 1e-9 || math.Abs(rate.High-(1-mirrored.Low)) > 1e-9 {
@@ -120,7 +120,7 @@ func TestFisherProperties(t *testing.T) {
 		f := must[stat.Fisher](t)(stat.FisherExact(drawPair(t)))
 		for _, p := range []float64{f.TwoSided, f.Less, f.Greater} {
 			if !(p > 0 && p <= 1) {
-				t.Fatalf("%+v: a p value is no chance", f)
+				t.Fatalf("%+v: a p value is not a chance", f)
 			}
 		}
 		if f.TwoSided < min(f.Less, f.Greater)*(1-1e-9) {

@@ -61,7 +61,7 @@ func Check(text string) Result {
 	case fits:
 		return result
 	case got >= 'A' && got != 'X':
-		result.Note = fmt.Sprintf("position 9 is %c, which is no check digit: usual for vehicles not built for North America, so nothing can be checked", got)
+		result.Note = fmt.Sprintf("position 9 is %c, which is not a check digit: usual for vehicles not built for North America, so nothing can be checked", got)
 	default:
 		result.Note = fmt.Sprintf("position 9 is %c, but the other characters give %c: compare every character with the plate, unless the vehicle was not built for North America", got, want)
 	}

@@ -42,7 +42,7 @@ func TestNotes(t *testing.T) {
 	for text, want := range map[string]string{
 		sample:              "",
 		"1G4AH59H45G118331": "position 9 is 4, but the other characters give 1: compare every character with the plate, unless the vehicle was not built for North America",
-		"WVWZZZ1KZAW000001": "position 9 is Z, which is no check digit: usual for vehicles not built for North America, so nothing can be checked",
+		"WVWZZZ1KZAW000001": "position 9 is Z, which is not a check digit: usual for vehicles not built for North America, so nothing can be checked",
 		"1G4AH59H45GI18341": "position 12 is I, and a VIN has no I, O or Q: look again, it is probably 1",
 		"1G4":               "a VIN has 17 characters and this has 3: count them again on the plate",
 	} {

@@ -147,7 +147,7 @@ const mostKnown = 20
 
 func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 	if err := r.ParseMultipartForm(formMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		b.missing(w, r, "What was sent is no form of this page. Nothing was written.")
+		b.missing(w, r, "What was sent is not a form of this page. Nothing was written.")
 		return
 	}
 	r.PostForm = r.Form

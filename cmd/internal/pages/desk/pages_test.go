@@ -110,10 +110,10 @@ func TestUnknownThings(t *testing.T) {
 		"/routes/none/edit":                  "There is no route card none to begin with",
 		"/forget/none":                       "There is no customer card of that name here.",
 		"/people/revoke/none":                "No tablet of that name has joined this shop.",
-		"/entry/none":                        "This is no id of an entry",
+		"/entry/none":                        "This is not an id of an entry",
 		"/holds/none":                        "There is no job none on this machine.",
 		"/record/none":                       "There is no job none on this machine.",
-		"/thumb/none":                        "This is no reference of a photograph",
+		"/thumb/none":                        "This is not a reference of a photograph",
 		"/photo/" + strings.Repeat("0a", 32): "No entry on this machine names this photograph.",
 	} {
 		o.get(path).well(http.StatusNotFound).says(says)

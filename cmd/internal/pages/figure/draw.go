@@ -69,7 +69,7 @@ func (w *work) drawBake(b facts.Baked) {
 	}
 	title := "Thick: a probe on a part. Dashed: air. Nothing is drawn where nothing was logged."
 	if b.Result != nil {
-		title += " Strict and lenient are fractions of the schedule, which is met in total at 1; that is no degree of cure."
+		title += " Strict and lenient are fractions of the schedule, which is met in total at 1; that is not a degree of cure."
 	}
 	w.draw(title, d)
 }

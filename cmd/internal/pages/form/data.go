@@ -32,7 +32,7 @@ func (s Sheet) Data(v Values) (jsontext.Value, Problems) {
 	}
 	raw, err := json.Marshal(data, json.Deterministic(true))
 	if err != nil {
-		return nil, Problems{"": "Something in it is no text; type it again."}
+		return nil, Problems{"": "Something in it is not text; type it again."}
 	}
 	// What is right so far is checked too, so that one mistake does not hide
 	// another; what is told at a field already is not told again.

@@ -51,12 +51,12 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "tool", ""), "tool", "Choose one."},
 		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name "tw/1" may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit.`},
 		{journal.TorqueApplied, with(torque, "pattern", "zigzag"), "pattern", `"zigzag" is none of the answers; choose one of: star, cross, in turn.`},
-		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is no whole number; write it in digits, such as 4.`},
-		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is no whole number; write it in digits, such as 4.`},
+		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is not a whole number; write it in digits, such as 4.`},
+		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is not a whole number; write it in digits, such as 4.`},
 		{journal.TorqueApplied, with(torque, "count", "-1"), "count", "It must be at least 0."},
 		{journal.TorqueApplied, with(torque, "adapter.offset", "45", "adapter.offset.unit", "mm", "adapter.angle", "0"), "adapter.wrench", "Complete this, or clear the fields that go with it."},
 		{journal.TorqueApplied, with(torque, "adapter.wrench", "400", "adapter.offset", "45", "adapter.angle", "900"), "adapter.angle", "It must be at most 180."},
-		{journal.TorqueApplied, with(torque, "joint", "a\xff"), "joint", "This holds something that is no text; type it again."},
+		{journal.TorqueApplied, with(torque, "joint", "a\xff"), "joint", "This holds something that is not text; type it again."},
 		{journal.TorqueApplied, with(torque, "note", strings.Repeat("µ", journal.MaxText+1)), "note", "This has 4001 characters; shorten it to 4000."},
 		{journal.PartSoaked, with(soak, "set", "−300"), "set", "This is below absolute zero, -273.15 °C: check the number and the sign."},
 		{journal.PartSoaked, with(soak, "set", "-500", "set.unit", "°F"), "set", "This is below absolute zero, -459.67 °F: check the number and the sign."},
@@ -71,7 +71,7 @@ func TestBadInput(t *testing.T) {
 		{journal.BoreMasked, with(masked, "features.0.count", "2"), "features", "Row 1: What is missing."},
 		{journal.BoreMasked, with(masked, "features.0.what", "pin bore", "features.0.count", "0"), "features", "Row 1: It must be at least 1."},
 		{journal.BoreMasked, with(masked, "features.1000.what", "pin bore", "features.1000.count", "1"), "features", "A form holds 1000 rows; write the rest in another entry."},
-		{journal.SeatProved, form.Values{"seats.0": {"banjo face"}, "seats.1": {"a\xff"}, "state": {"bare"}}, "seats", "Row 2: This holds something that is no text; type it again."},
+		{journal.SeatProved, form.Values{"seats.0": {"banjo face"}, "seats.1": {"a\xff"}, "state": {"bare"}}, "seats", "Row 2: This holds something that is not text; type it again."},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82 7,9 84", "spots.0.readings.unit", "µm"), "spots", comma},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82"), "", ""},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82", "spots.3.place", "ear", "spots.3.readings", "82 °C"), "spots", "Row 4: °C is a temperature; this field needs a length, for example 80 µm."},
@@ -105,7 +105,7 @@ func TestBadInput(t *testing.T) {
 func TestAllAtOnce(t *testing.T) {
 	_, got := sheet(t, journal.TorqueApplied).Data(form.Values{"torque": {"27,5"}, "count": {"two"}, "adapter.offset": {"45 mm"}})
 	again := "Complete this, or clear the fields that go with it."
-	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is no whole number; write it in digits, such as 4.`,
+	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is not a whole number; write it in digits, such as 4.`,
 		"joint": "Fill this in.", "tool": "Choose one.", "adapter.wrench": again, "adapter.angle": again}
 	if !maps.Equal(got, want) {
 		t.Errorf("got %q\nwant %q", got, want)

@@ -33,7 +33,7 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	put(data, f.Name, value)
 	raw, err := json.Marshal(data)
 	if err != nil {
-		return "This holds something that is no text; type it again."
+		return "This holds something that is not text; type it again."
 	}
 	err = json.Unmarshal(raw, kind.Blank())
 	var amount *unit.Error

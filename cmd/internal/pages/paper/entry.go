@@ -57,7 +57,7 @@ type photoView struct {
 func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	id, err := journal.ParseEntryID(r.PathValue("id"))
 	if err != nil {
-		p.Missing(w, r, "This is no id of an entry; follow a link of the record to get to one.")
+		p.Missing(w, r, "This is not an id of an entry; follow a link of the record to get to one.")
 		return
 	}
 	s := p.Live.View(r.Context())
@@ -167,7 +167,7 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	list = append(list, Fact{"That clock was", off})
 	got := "not yet: the hub has not countersigned it"
 	if !l.Clocks.Received.IsZero() {
-		got = local(l.Clocks.Received, l.Clocks.Device).Format(second) + ", by the hub’s own clock: it is no younger than that"
+		got = local(l.Clocks.Received, l.Clocks.Device).Format(second) + ", by the hub’s own clock: it is not younger than that"
 	}
 	return append(list, Fact{"Received by the hub", got},
 		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})

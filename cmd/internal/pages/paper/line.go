@@ -45,7 +45,7 @@ func NewLine(l *record.Line, snap *live.Snapshot) Line {
 		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
 	}
 	if l.Kind == "" {
-		v.Path, v.Place = "", "Bytes that are no entry"
+		v.Path, v.Place = "", "Bytes that are not an entry"
 	}
 	if l.Struck != nil {
 		v.Struck, v.Now, v.Strike = true, Bits(words.Capital(l.Now())), strike(l.Struck, at, snap)

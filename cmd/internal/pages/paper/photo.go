@@ -21,7 +21,7 @@ const kept = "private, max-age=86400, immutable"
 func (p *Paper) refOf(w http.ResponseWriter, r *http.Request) (media.Ref, bool) {
 	ref, err := media.ParseHex(strings.TrimPrefix(r.PathValue("ref"), "sha256:"))
 	if err != nil {
-		p.Missing(w, r, "This is no reference of a photograph: it has 64 digits of 0-9 and a-f.")
+		p.Missing(w, r, "This is not a reference of a photograph: it has 64 digits of 0-9 and a-f.")
 		return ref, false
 	}
 	return ref, true

@@ -54,7 +54,7 @@ func TestFigureAtOnce(t *testing.T) {
 	_, action, token := s.open(torquePage)
 	p := s.post(action, with(tight("27"), url.Values{"once": {token}, "do": {"draft"}}), "figure").want(t, http.StatusOK, `id="figure"`, "27 N.m")
 	if strings.Contains(p.body, "<html") {
-		t.Error("the answer is no fragment")
+		t.Error("the answer is not a fragment")
 	}
 	s.post(action, with(tight(""), url.Values{"once": {token}, "do": {"draft"}}), "figure").want(t, http.StatusOK, `id="figure"`)
 	if n := len(s.lines(journal.TorqueApplied)); n > 0 {

@@ -182,7 +182,7 @@ func (t *task) hang(v form.Values) form.Problems {
 	}
 	for _, s := range *t.parts {
 		if j := t.snap.Job(s.Job()); j == nil || s.Part() == "" {
-			return form.Problems{partsName: "“" + string(s) + "” is no part of a job that is here."}
+			return form.Problems{partsName: "“" + string(s) + "” is not a part of a job that is here."}
 		}
 	}
 	return nil

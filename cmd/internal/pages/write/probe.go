@@ -96,7 +96,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 	}
 	in, err := w.take(rw, r, t.subject)
 	if err != nil {
-		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is no form of this page, or holds more than an entry can. Nothing was written.")
+		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is not a form of this page, or holds more than an entry can. Nothing was written.")
 		return
 	}
 	d, err := w.keptTrace(t, in)

@@ -20,7 +20,7 @@ func TestRunOverTwoJobs(t *testing.T) {
 		t.Error("the part of the link is not the one that is ticked")
 	}
 	s.stamp(path, url.Values{"media": {"glass bead"}}).want(t, http.StatusUnprocessableEntity, "No part is ticked")
-	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {"job/nowhere1/corner/LF/part/caliper"}}).want(t, http.StatusUnprocessableEntity, "is no part of a job that is here")
+	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {"job/nowhere1/corner/LF/part/caliper"}}).want(t, http.StatusUnprocessableEntity, "is not a part of a job that is here")
 	s.stamp(path, url.Values{"media": {""}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, `value="`+string(lfCaliper)+`" checked`)
 
 	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, "No photograph yet of “bare metal”.")

@@ -43,7 +43,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 	}
 	in, err := w.take(rw, r, t.subject)
 	if err != nil {
-		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is no form of this page, or holds more than an entry can. Nothing was written.")
+		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is not a form of this page, or holds more than an entry can. Nothing was written.")
 		return
 	}
 	if in.do != "save" && in.do != "strike" && w.Drafts.Spent(in.token) {

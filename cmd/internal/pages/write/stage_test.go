@@ -124,7 +124,7 @@ func TestStampWithPhotograph(t *testing.T) {
 	kept.Set("role", "masked bores and seats")
 	p := s.post(action, kept, "photos", upload{"picture", "../../../x.jpg", photo(1)}).want(t, http.StatusOK, `id="photos"`, "masked bores and seats", "Take another photograph", "Take away")
 	if strings.Contains(p.body, "<html") || strings.Contains(p.body, "../") {
-		t.Error("the answer is no fragment, or repeats the file's name")
+		t.Error("the answer is not a fragment, or repeats the file's name")
 	}
 	ref := snapOf(t, p.body)
 	if img := s.get("/snap/" + ref); img.status != http.StatusOK || !strings.HasPrefix(img.body, "\xff\xd8") {
