@@ -5,13 +5,13 @@ import (
 	"runtime/debug"
 )
 
-// What a running program should get along with. These are no hard limits:
-// beyond them the collector works harder before memory grows further. The
-// pages keep the whole record in memory, some 200 MiB for 90 000 entries; a
-// limit below what is in use would have the collector run all the time.
+// What a running program should get along with. These are not hard limits:
+// beyond them the collector works harder before memory grows further. What is
+// kept for the next reader is bounded, however large the shop is; the database
+// keeps its pages beside this.
 const (
-	hubMemory    = 480 << 20
-	tabletMemory = 320 << 20
+	hubMemory    = 256 << 20
+	tabletMemory = 112 << 20
 )
 
 // modest keeps a long-running program small: a tablet has little memory and

@@ -1,6 +1,8 @@
 package route
 
 import (
+	"slices"
+
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -33,4 +35,18 @@ func Pinned(shelf *card.Shelf, job *record.Job, shop *record.Shop) (*card.Card, 
 		}
 	}
 	return nil, card.ErrNoCard
+}
+
+// Read reads the newest edition of each card of a register ahead, so that who
+// asks first does not wait for it. A card that cannot be read is told to those
+// who ask for it ([Pinned]).
+func Read(shelf *card.Shelf, shop *record.Shop) {
+	for _, r := range shop.Routes {
+		for _, l := range slices.Backward(r.Lines) {
+			if c, ok := l.Effect().(*journal.RouteCard); ok {
+				_, _ = shelf.Take(c.Text)
+				break
+			}
+		}
+	}
 }

@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
+	"fettlebook/journal/route"
 )
 
 // step is how many entries are taken in at once while others read; backlog is
@@ -27,8 +28,26 @@ func (s *Shop) Follow(ctx context.Context) error {
 	s.following.Lock()
 	defer s.following.Unlock()
 	grown, err := s.follow(ctx)
-	if first, _ := s.Now(); err == nil && (grown || first == 0) {
+	if err != nil {
+		return err
+	}
+	before, _ := s.Now()
+	if before == 0 {
+		if err := s.readAhead(ctx); err != nil {
+			return err
+		}
+	}
+	if grown || before == 0 {
 		s.tell()
+	}
+	return nil
+}
+
+// readAhead reads the cards that jobs are opened with now.
+func (s *Shop) readAhead(ctx context.Context) error {
+	reg, err := s.registered(ctx)
+	if err == nil {
+		route.Read(s.shelf, reg)
 	}
 	return err
 }
