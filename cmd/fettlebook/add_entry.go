@@ -43,7 +43,7 @@ func (c *addEntry) Run(ctx context.Context, t *terminal) error {
 	case !c.Stdin && c.By == "":
 		return nobody()
 	}
-	k, err := openClerk(ctx, t)
+	k, err := openEntryWriter(ctx, t)
 	if err != nil {
 		return err
 	}
@@ -58,7 +58,7 @@ func nobody() error {
 }
 
 // one adds the entry of the command line.
-func (c *addEntry) one(ctx context.Context, k *clerk) error {
+func (c *addEntry) one(ctx context.Context, k *entryWriter) error {
 	kind := journal.Kind(c.Kind)
 	if err := mayWrite(kind, k.shelf.Identity); err != nil {
 		return err
@@ -80,7 +80,7 @@ func (c *addEntry) one(ctx context.Context, k *clerk) error {
 }
 
 // all adds the entries of standard input.
-func (c *addEntry) all(ctx context.Context, k *clerk) error {
+func (c *addEntry) all(ctx context.Context, k *entryWriter) error {
 	n := 0
 	err := k.each(ctx, "entries", func(ctx context.Context, raw jsontext.Value) error {
 		o := entryObject{request: c.request}
@@ -100,7 +100,7 @@ func (c *addEntry) all(ctx context.Context, k *clerk) error {
 	return err
 }
 
-func (c *addEntry) add(ctx context.Context, k *clerk, kind journal.Kind, r request, data jsontext.Value) error {
+func (c *addEntry) add(ctx context.Context, k *entryWriter, kind journal.Kind, r request, data jsontext.Value) error {
 	ready, err := k.check(ctx, kind, r, data)
 	if err != nil {
 		return err

@@ -23,7 +23,7 @@ import (
 // admitter is the hub's door at the broker. The list is kept in a file, so
 // that a hub that lost its database still lets its tablets in: they bring
 // back what it lost.
-type admitter struct{ s *station }
+type admitter struct{ s *hubProcess }
 
 const admittedFile = "admitted.json"
 

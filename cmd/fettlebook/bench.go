@@ -19,7 +19,7 @@ const benchFolder = "bench"
 
 // serveBench runs a tablet beside the hub, in the same process, with a log
 // of its own. The first time it invites and joins itself.
-func serveBench(ctx context.Context, s *station, at benchAt) error {
+func serveBench(ctx context.Context, s *hubProcess, at benchAt) error {
 	dir := filepath.Join(s.f.Dir, benchFolder)
 	select {
 	case <-s.hub.Ready():
@@ -40,7 +40,7 @@ func serveBench(ctx context.Context, s *station, at benchAt) error {
 	return errors.Join(serveTablet(ctx, s.t, f, at), f.Close())
 }
 
-func joinBench(ctx context.Context, s *station, dir string) error {
+func joinBench(ctx context.Context, s *hubProcess, dir string) error {
 	expires := s.t.Now().Add(time.Minute)
 	token, draft, err := hub.NewInvitation(s.f.Shop, "hub", "bench", expires, s.t.Rand)
 	if err != nil {

@@ -18,10 +18,10 @@ import (
 	"fettlebook/sync/segment"
 )
 
-// openDesk opens the hub's pages: to this machine's browser at the entrance,
+// openDesk opens the hub's pages: to this machine's browser at the frontPage,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
-func (s *station) openDesk(ctx context.Context, cert certificate) (*serving, error) {
+func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {
 	l, err := listen(ctx, "desk-port", net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort)))
 	if err != nil {
 		return nil, err
@@ -47,7 +47,7 @@ func (s *station) openDesk(ctx context.Context, cert certificate) (*serving, err
 }
 
 // makeDesk joins the desk's pages to the hub.
-func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watchman, error) {
+func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *deskAccess, error) {
 	scope := gate.Scope(s.f.Device)
 	sessions, err := gate.OpenSessions(gate.Keep{Path: filepath.Join(s.f.Dir, "signed-in.json"), Scope: scope, Now: s.t.Now, Rand: s.t.Rand})
 	if err != nil && !errors.Is(err, gate.ErrSessions) {
@@ -56,8 +56,8 @@ func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watch
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &watchman{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
-	house := hubHouse{s.f, s.hub}
+	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
+	house := hubStore{s.f, s.hub}
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
 	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }})
@@ -65,7 +65,7 @@ func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watch
 		return gate.Ways{}, nil, err
 	}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: office{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
+		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Now: s.t.Now, Logger: s.t.Logger,
 	})
@@ -81,14 +81,14 @@ func (s *station) makeDesk(ctx context.Context, out *serving) (gate.Ways, *watch
 	return g.Desk(pages.Guard(set.live.WhenRead(inside)), pages.Guard(set.live.WhenRead(d.Outside()))), watch, nil
 }
 
-// watchman lets browsers in at the desk.
-type watchman struct {
+// deskAccess lets browsers in at the desk.
+type deskAccess struct {
 	sessions   *gate.Sessions
 	passphrase *gate.Passphrase
 }
 
 // SignIn implements [desk.Gate].
-func (m *watchman) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
+func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
 	err := m.passphrase.Check(r.Context(), typed, gate.From(r))
 	var slow *gate.Slow
 	if errors.As(err, &slow) {
@@ -102,19 +102,19 @@ func (m *watchman) SignIn(w http.ResponseWriter, r *http.Request, typed string) 
 }
 
 // SignOut implements [desk.Gate].
-func (m *watchman) SignOut(w http.ResponseWriter, r *http.Request) error {
+func (m *deskAccess) SignOut(w http.ResponseWriter, r *http.Request) error {
 	return m.sessions.SignOut(w, r, gate.Desk)
 }
 
-// office is what the desk asks the hub to do.
-type office struct{ s *station }
+// deskHub is what the desk asks the hub to do.
+type deskHub struct{ s *hubProcess }
 
 // invitationLife is how long an invitation from the desk holds: long enough
 // to walk to the bench and back.
 const invitationLife = time.Hour
 
 // Invite implements [desk.Hub].
-func (o office) Invite(ctx context.Context, by journal.PersonID, name string) (string, time.Time, error) {
+func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (string, time.Time, error) {
 	f := o.s.f
 	expires := o.s.t.Now().Add(invitationLife)
 	token, draft, err := hub.NewInvitation(f.Shop, by, name, expires, o.s.t.Rand)
@@ -129,14 +129,14 @@ func (o office) Invite(ctx context.Context, by journal.PersonID, name string) (s
 }
 
 // Revoke implements [desk.Hub].
-func (o office) Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error {
+func (o deskHub) Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error {
 	_, err := o.s.hub.Append(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: by,
 		Data: &journal.Revocation{Device: device, Reason: reason}})
 	return err
 }
 
 // Tablets implements [desk.Hub].
-func (o office) Tablets(ctx context.Context) ([]desk.Tablet, error) {
+func (o deskHub) Tablets(ctx context.Context) ([]desk.Tablet, error) {
 	heads, err := o.s.f.Log.Heads(ctx)
 	if err != nil {
 		return nil, err

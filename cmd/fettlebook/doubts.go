@@ -24,7 +24,7 @@ func stated[ID ~string, P any](list []*record.Registered[ID, P]) map[string]bool
 // doubts says which names of an entry the shop's register does not know: a
 // slip of the finger, or something that is still to be entered at the hub.
 // An empty register knows nothing and says nothing.
-func (c *clerk) doubts(e *ready) []string {
+func (c *entryWriter) doubts(e *ready) []string {
 	var list []string
 	shop := c.shelf.shop
 	people := map[journal.PersonID]bool{}

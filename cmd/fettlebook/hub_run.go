@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"sync"
 
-	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -27,7 +27,7 @@ type hubRun struct {
 
 // Run runs the hub until it is told to stop.
 func (c *hubRun) Run(ctx context.Context, t *terminal) error {
-	entry, err := openEntrance(ctx, t, c.Pages)
+	entry, err := openFrontPage(ctx, t, c.Pages)
 	if err != nil {
 		return err
 	}
@@ -49,22 +49,22 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 	return errors.Join(serveHub(ctx, t, f, c, entry), f.Close())
 }
 
-// station is a hub's parts at work.
-type station struct {
+// hubProcess is a hub's parts at work.
+type hubProcess struct {
 	t      *terminal
 	f      *folder.Folder
 	broker *broker.Broker
 	conn   *nats.Conn
 	hub    *hub.Hub
-	entry  *entrance
+	entry  *frontPage
 	line   string       // public key of the hub's own connection
 	known  []hub.Client // whom the broker let in when it started
 }
 
 // serveHub starts the parts in the order in which they need each other, and
 // stops them the other way round.
-func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, entry *entrance) error {
-	s := &station{t: t, f: f, entry: entry}
+func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, entry *frontPage) error {
+	s := &hubProcess{t: t, f: f, entry: entry}
 	cert, err := readCertificate(f.Dir)
 	if err != nil {
 		return err
@@ -87,7 +87,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	}
 	defer desk.close(ctx)
 	defer entry.close(ctx) // it leads to the desk by now
-	d, err := door.Open(ctx, f.Dir, hubHouse{f, s.hub}, func() any { return s.status(ctx) })
+	d, err := control.Open(ctx, f.Dir, hubStore{f, s.hub}, func() any { return s.status(ctx) })
 	if err != nil {
 		return err
 	}
@@ -97,7 +97,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 
 // work runs the hub, and beside it what looks at its log: the sealer, and
 // the bench if there is one. When one of them fails all end.
-func (s *station) work(ctx context.Context, c *hubRun) error {
+func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 	ctx, fail := context.WithCancelCause(ctx)
 	defer fail(nil)
 	var beside sync.WaitGroup
@@ -134,7 +134,7 @@ func (s *station) work(ctx context.Context, c *hubRun) error {
 
 // startBroker lets in whom the last register named, until the hub has read
 // its own.
-func (s *station) startBroker(ctx context.Context, cert certificate) error {
+func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	line, err := folder.ReadLineKey(s.f.Dir)
 	if err != nil {
 		return err
@@ -160,7 +160,7 @@ func (s *station) startBroker(ctx context.Context, cert certificate) error {
 	return nil
 }
 
-func (s *station) stopBroker(ctx context.Context) {
+func (s *hubProcess) stopBroker(ctx context.Context) {
 	s.conn.Close()
 	if err := s.broker.Close(ctx); err != nil {
 		s.t.Logger.WarnContext(ctx, "stop broker", "error", err)
@@ -168,7 +168,7 @@ func (s *station) stopBroker(ctx context.Context) {
 }
 
 // makeHub joins the hub to its database, its photo folder and the broker.
-func (s *station) makeHub(ctx context.Context, codec *segment.Codec) error {
+func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec) error {
 	js, err := jetstream.New(s.conn)
 	if err != nil {
 		return fmt.Errorf("open streams: %w", err)
@@ -189,7 +189,7 @@ func (s *station) makeHub(ctx context.Context, codec *segment.Codec) error {
 	return nil
 }
 
-func (s *station) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
+func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Named: s.f.Log,
@@ -198,14 +198,14 @@ func (s *station) config(js jetstream.JetStream, stream jetstream.Stream, codec 
 	}
 }
 
-// hubHouse is the hub's folder behind its door: what is appended is in the
+// hubStore is the hub's folder behind its door: what is appended is in the
 // stream too before it is acknowledged.
-type hubHouse struct {
+type hubStore struct {
 	*folder.Folder
 	hub *hub.Hub
 }
 
-func (h hubHouse) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+func (h hubStore) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
 	if err := h.MayAppend(ctx, d); err != nil {
 		return nil, err
 	}
@@ -229,7 +229,7 @@ type logsAtHand struct {
 	Countersigned int64            `json:"countersigned"`
 }
 
-func (s *station) status(ctx context.Context) any {
+func (s *hubProcess) status(ctx context.Context) any {
 	st := hubStatus{Role: string(folder.Hub), Pages: s.entry.address}
 	heads, err := s.f.Log.Heads(ctx)
 	if err != nil {

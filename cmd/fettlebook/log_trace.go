@@ -57,7 +57,7 @@ func (c *logTrace) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return refusedFile(c.File, err)
 	}
-	k, err := openClerk(ctx, t)
+	k, err := openEntryWriter(ctx, t)
 	if err != nil {
 		return err
 	}
@@ -81,7 +81,7 @@ func refusedFile(file string, err error) error {
 }
 
 // file writes the log, after every piece of it was checked.
-func (c *logTrace) file(ctx context.Context, k *clerk, log *recorder.Log) error {
+func (c *logTrace) file(ctx context.Context, k *entryWriter, log *recorder.Log) error {
 	run, bake, err := bakeOf(k.shelf.shop, c.Bake)
 	if err != nil {
 		return err

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"io"
 
-	"fettlebook/cmd/internal/counter"
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 
@@ -49,7 +49,7 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 	case c.Stdin && len(c.Photos) > 0:
 		return &exit.Error{Status: exit.Usage, Sentence: "with standard input, each job names its own photos there"}
 	}
-	k, err := openClerk(ctx, t)
+	k, err := openEntryWriter(ctx, t)
 	if err != nil {
 		return err
 	}
@@ -66,17 +66,17 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 }
 
 // words is what was said, for the counter.
-func (o *opening) words() counter.Words {
-	return counter.Words{VIN: o.VIN, VINAsIs: o.VINAsIs, Plate: o.Plate, Looks: o.Looks, Odometer: o.Odometer, Corners: o.Corners,
+func (o *opening) words() newjob.Words {
+	return newjob.Words{VIN: o.VIN, VINAsIs: o.VINAsIs, Plate: o.Plate, Looks: o.Looks, Odometer: o.Odometer, Corners: o.Corners,
 		Wish: o.Wish, Route: o.Route, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
 }
 
 // open writes the card, the entry that commits to it, and then the job that
 // cites it.
-func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
+func (c *openJob) open(ctx context.Context, k *entryWriter, o opening) error {
 	said := o.words()
 	doubt, err := said.CheckVIN()
-	var no *counter.NotAVIN
+	var no *newjob.NotAVIN
 	if errors.As(err, &no) {
 		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle's number as it stands", Err: err}
 	}
@@ -100,7 +100,7 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 		return err
 	}
 	if card != nil {
-		if err := counter.WriteCard(ctx, k.w, *card, job.By); err != nil {
+		if err := newjob.WriteCard(ctx, k.w, *card, job.By); err != nil {
 			return err
 		}
 	}
@@ -116,9 +116,9 @@ func (c *openJob) open(ctx context.Context, k *clerk, o opening) error {
 
 // pinFor finds the job's route card, and says on the command line what is
 // wrong with its name.
-func pinFor(said *counter.Words, shop *record.Shop) (*journal.RouteCard, error) {
+func pinFor(said *newjob.Words, shop *record.Shop) (*journal.RouteCard, error) {
 	pin, err := said.Pin(shop)
-	var none *counter.NoSuchCard
+	var none *newjob.NoSuchCard
 	switch {
 	case errors.As(err, &none):
 		return nil, notFound("%s", err)

@@ -212,14 +212,14 @@ func (c *routePublish) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	k, err := openClerk(ctx, t)
+	k, err := openEntryWriter(ctx, t)
 	if err != nil {
 		return err
 	}
 	return k.close(publishCard(ctx, k, read, by))
 }
 
-func publishCard(ctx context.Context, k *clerk, read *card.Card, by journal.PersonID) error {
+func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID) error {
 	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
 		return err
 	}

@@ -12,7 +12,7 @@ import (
 	"fettlebook/cmd/internal/pages/draft"
 	pagefigure "fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -24,7 +24,7 @@ type site struct {
 	live   *live.Live
 	drafts *draft.Store
 	writer *write.Writer
-	paper  *paper.Paper
+	paper  *readonly.Paper
 	by     func(r *http.Request) journal.PersonID // who works at a browser
 }
 
@@ -37,7 +37,7 @@ type own struct {
 
 // newSite joins the pages to a data folder. They read on from its log until
 // the serving that they belong to is closed.
-func newSite(serving *serving, t *terminal, f *folder.Folder, house write.House, o own) (*site, error) {
+func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store, o own) (*site, error) {
 	drafts, err := draft.Open(filepath.Join(f.Dir, "drafts"), draft.Options{Now: t.Now})
 	if err != nil {
 		return nil, err
@@ -57,12 +57,12 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.House,
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.writer = write.New(write.Config{
-		House: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,
+		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(f, s.live, t).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
 	})
-	s.paper = paper.New(paper.Config{
+	s.paper = readonly.New(readonly.Config{
 		Live: s.live, Thumbs: f.Log, Originals: f.Photos, Cards: f.Log, Desk: o.set == "desk", Figure: shows, Frame: o.frame, Now: t.Now, Logger: t.Logger,
 	})
 	return s, nil
@@ -81,7 +81,7 @@ func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
 
 // show makes the shell of a set and gives it to those who show pages.
 func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs.FS) (*pages.Shell, error) {
-	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs}, append(sites, write.Templates(), paper.Templates(), pagefigure.Templates())...)
+	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs}, append(sites, write.Templates(), readonly.Templates(), pagefigure.Templates())...)
 	if err != nil {
 		return nil, err
 	}

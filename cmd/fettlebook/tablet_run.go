@@ -7,7 +7,7 @@ import (
 	"sync"
 	"time"
 
-	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages/bench"
 	"fettlebook/journal/proof"
@@ -75,7 +75,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 		return err
 	}
 	defer site.close(ctx)
-	d, err := door.Open(ctx, f.Dir, f, func() any { return tabletStanding(f, up.Status(), site.address) })
+	d, err := control.Open(ctx, f.Dir, f, func() any { return tabletStanding(f, up.Status(), site.address) })
 	if err != nil {
 		return err
 	}

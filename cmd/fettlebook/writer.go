@@ -6,15 +6,15 @@ import (
 	"fmt"
 	"io"
 
-	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/sync/hub"
 )
 
-// writer is what commands write with: the data folder itself, or the door of
-// the program that holds it.
+// writer is what commands write with: the data folder itself, or, through its
+// control address, the program that holds it.
 type writer interface {
 	Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error)
 	Append(ctx context.Context, d journal.Draft) (*journal.Entry, error)
@@ -24,14 +24,14 @@ type writer interface {
 
 var (
 	_ writer = (*folder.Folder)(nil)
-	_ writer = (*door.Guest)(nil)
+	_ writer = (*control.Client)(nil)
 )
 
 // openWriter opens the data folder, or its door when a program runs there.
 func openWriter(ctx context.Context, t *terminal) (writer, error) {
 	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
 	if errors.Is(err, folder.ErrInUse) {
-		return door.Knock(t.Data)
+		return control.Dial(t.Data)
 	}
 	if err != nil {
 		return nil, err

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/control"
 )
 
 // machine is a hub or a tablet: a program of its own with its own folder.
@@ -22,7 +22,7 @@ type machine struct {
 	cmd   *exec.Cmd
 	ended chan error
 	words *bytes.Buffer // what it said on standard error
-	door  *door.Guest
+	door  *control.Client
 }
 
 // poll is how often the demo looks whether something has happened.
@@ -43,7 +43,7 @@ func (m *machine) start(ctx context.Context) error {
 	m.ended = make(chan error, 1)
 	go func(cmd *exec.Cmd, ended chan<- error) { ended <- cmd.Wait() }(m.cmd, m.ended)
 	return m.until(ctx, "open its door", func() (bool, error) {
-		guest, err := door.Knock(m.dir)
+		guest, err := control.Dial(m.dir)
 		if err != nil {
 			return false, nil
 		}

@@ -1,7 +1,7 @@
 // Package bench is the tablet's pages, made for gloved hands and ten seconds:
 // the jobs on hand, the route card of a job, and from there one tap to a
 // stage. The page that writes an entry is package write's, what is only read
-// is package paper's.
+// is package readonly's.
 package bench
 
 import (
@@ -17,7 +17,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/counter"
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
@@ -77,7 +77,7 @@ type Config struct {
 	Live     *live.Live
 	Log      Log
 	Standing func() Standing
-	Book     counter.Book
+	Book     newjob.Book
 	Drafts   *draft.Store
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"fettlebook/cmd/internal/counter"
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
@@ -21,7 +21,7 @@ import (
 
 // newJobPage is the sheet at the counter.
 type newJobPage struct {
-	Words   counter.Words
+	Words   newjob.Words
 	Corners []string // that may be ticked
 	Cards   []cardChoice
 	VIN     vinView
@@ -56,7 +56,7 @@ func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		b.Logger.WarnContext(r.Context(), "read a draft", "error", err)
 	}
-	d := newJobPage{Words: counter.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}}
+	d := newJobPage{Words: newjob.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}}
 	if kept.Values != nil {
 		d = said(kept.Values)
 	}
@@ -77,7 +77,7 @@ func (b *Bench) keep(r *http.Request) error {
 // said is the page with what a form holds.
 func said(form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
-	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: counter.Words{
+	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: newjob.Words{
 		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
 		Corners: form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},

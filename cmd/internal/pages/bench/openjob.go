@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/counter"
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/journal"
 )
@@ -74,7 +74,7 @@ func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload
 	entry, err := b.Drafts.Once(press, found, func() (journal.EntryID, error) {
 		id, err := journal.NewJobID(b.Rand)
 		if err == nil && card != nil {
-			err = counter.WriteCard(r.Context(), b.Book, *card, b.By(r))
+			err = newjob.WriteCard(r.Context(), b.Book, *card, b.By(r))
 		}
 		if err != nil {
 			return journal.EntryID{}, err

@@ -14,8 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/demo"
-	"fettlebook/cmd/internal/door"
 )
 
 // Passphrase opens the desk of a shop in a test.
@@ -194,7 +194,7 @@ func (p *Program) until(what string, stands func(standing) bool) {
 	defer tick.Stop()
 	for {
 		var s standing
-		if g, err := door.Knock(p.Dir); err == nil && g.Status(ctx, &s) == nil && stands(s) { // else there is no door yet, or that of its last life
+		if g, err := control.Dial(p.Dir); err == nil && g.Status(ctx, &s) == nil && stands(s) { // else there is no door yet, or that of its last life
 			return
 		}
 		select {

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -47,8 +47,8 @@ func (p *vehiclePage) addCustomer(c customer) {
 
 // claim is a complaint, with how it ended.
 type claim struct {
-	Line    paper.Line
-	Settled []paper.Line
+	Line    readonly.Line
+	Settled []readonly.Line
 	Decide  string // page that settles it, while it is not
 }
 
@@ -58,14 +58,14 @@ func claims(j *record.Job, s *live.Snapshot) []claim {
 		if l.Kind != journal.ClaimOpened {
 			continue
 		}
-		c := claim{Line: paper.Dated(l, s)}
+		c := claim{Line: readonly.Dated(l, s)}
 		for _, o := range j.Lines {
 			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
-				c.Settled = append(c.Settled, paper.Dated(o, s))
+				c.Settled = append(c.Settled, readonly.Dated(o, s))
 			}
 		}
 		if _, stands := l.Effect().(*journal.Claim); stands && len(c.Settled) == 0 {
-			c.Decide = paper.WritePath(journal.ClaimDecided, l.Subject, "of", l.ID.String())
+			c.Decide = readonly.WritePath(journal.ClaimDecided, l.Subject, "of", l.ID.String())
 		}
 		list = append(list, c)
 	}
@@ -76,7 +76,7 @@ func claims(j *record.Job, s *live.Snapshot) []claim {
 type casting struct {
 	Mark  string
 	Here  string // what it is here
-	Other []paper.Link
+	Other []readonly.Link
 	Notes []string
 }
 
@@ -119,7 +119,7 @@ func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
 		if j.Opened != nil {
 			since = ", " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		}
-		v.Other = append(v.Other, paper.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, j.Name(), j.ID, since), Path: paper.JobPath(j.ID)})
+		v.Other = append(v.Other, readonly.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, j.Name(), j.ID, since), Path: readonly.JobPath(j.ID)})
 	}
 	v.Here = strings.Join(here, ", ")
 	return v

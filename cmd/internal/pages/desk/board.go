@@ -9,7 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -17,7 +17,7 @@ import (
 
 // board is what is on hand.
 type board struct {
-	paper.Foot
+	readonly.Foot
 	Jobs     []jobRow
 	More     int // open jobs beyond those listed
 	Lately   []jobRow
@@ -55,7 +55,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
 	}
 	for _, j := range handedBack(s.HandedBack(latelyShown), now) {
-		b.Lately = append(b.Lately, jobRow{Path: paper.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
+		b.Lately = append(b.Lately, jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
 	for _, p := range s.Promises(now, false) {
@@ -78,7 +78,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
-	row := jobRow{Path: paper.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
+	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Holds: "/holds/" + string(j.ID) + "?state=broken", Stamp: pages.Stamp{State: route.Broken}}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]

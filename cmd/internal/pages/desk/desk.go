@@ -5,7 +5,7 @@
 // they are only led to.
 //
 //	d := desk.New(desk.Config{Live: l, Hub: hub, Cards: db, Append: house.Append, …})
-//	shell, err := pages.New(options, desk.Templates(), paper.Templates(), write.Templates(), …)
+//	shell, err := pages.New(options, desk.Templates(), readonly.Templates(), write.Templates(), …)
 //	d.Show(shell)
 //	d.Routes(inside)        // for who is signed in
 //	outside := d.Outside()  // for everybody else
@@ -24,7 +24,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -32,7 +32,7 @@ import (
 //go:embed html/*.html
 var templates embed.FS
 
-// Templates are the pages of the desk. They use the templates of package paper.
+// Templates are the pages of the desk. They use the templates of package readonly.
 func Templates() fs.FS { return templates }
 
 // Tablet is what the hub knows of a tablet beside the record.
@@ -176,7 +176,7 @@ func (d *Desk) asks(w http.ResponseWriter, r *http.Request, status int, name, ti
 
 // notice is a page of one sentence.
 type notice struct {
-	paper.Foot
+	readonly.Foot
 	Title, Sentence string
 }
 

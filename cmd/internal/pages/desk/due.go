@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -17,19 +17,19 @@ type promiseRow struct {
 	State              route.Progress
 	Title, Say, Told   string
 	Source             string
-	By                 *paper.Link  // the entry that kept it
-	Tries              []paper.Link // contacts that did not
-	Keep               []paper.Link // pages on which it is kept
+	By                 *readonly.Link  // the entry that kept it
+	Tries              []readonly.Link // contacts that did not
+	Keep               []readonly.Link // pages on which it is kept
 }
 
 func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
-	row := promiseRow{Plate: p.Job.Name(), Path: paper.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
+	row := promiseRow{Plate: p.Job.Name(), Path: readonly.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
 	if !p.By.IsZero() {
-		by := paper.CiteEntry(p.By, s)
+		by := readonly.CiteEntry(p.By, s)
 		row.By = &by
 	}
 	for _, id := range p.Tries {
-		row.Tries = append(row.Tries, paper.CiteEntry(id, s))
+		row.Tries = append(row.Tries, readonly.CiteEntry(id, s))
 	}
 	if p.State == route.Kept {
 		return row
@@ -37,10 +37,10 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 	about := journal.About(p.Job.ID, "", "")
 	for _, kind := range keeping(p, s) {
 		if kind == journal.ContactMade {
-			row.Keep = append(row.Keep, paper.Link{Say: "Told by telephone", Path: paper.WritePath(kind, about, "how", "telephone", "about", p.Title)})
+			row.Keep = append(row.Keep, readonly.Link{Say: "Told by telephone", Path: readonly.WritePath(kind, about, "how", "telephone", "about", p.Title)})
 			continue
 		}
-		row.Keep = append(row.Keep, paper.Link{Say: words.Capital(kind.About()), Path: paper.WritePath(kind, about)})
+		row.Keep = append(row.Keep, readonly.Link{Say: words.Capital(kind.About()), Path: readonly.WritePath(kind, about)})
 	}
 	return row
 }
@@ -71,7 +71,7 @@ func order(k journal.Kind) int {
 
 // promises is what was promised for the time after handover.
 type promises struct {
-	paper.Foot
+	readonly.Foot
 	Due, Open, Kept []promiseRow
 }
 

@@ -3,13 +3,13 @@ package desk
 import (
 	"net/http"
 
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 )
 
 // forgetting asks whether a customer is to be forgotten, and why.
 type forgetting struct {
-	paper.Foot
+	readonly.Foot
 	customer
 	Back            string
 	Reason, Problem string
@@ -30,7 +30,7 @@ func (d *Desk) forgettable(w http.ResponseWriter, r *http.Request) (forgetting, 
 	known := s.Case(journal.Of("card", string(id))) != nil
 	for _, l := range s.Cites(journal.Of("card", string(id))) {
 		if j := s.Job(l.Subject.Job()); j != nil && j.Customer != nil && j.Customer.Card == id {
-			known, f.Back = true, paper.JobPath(j.ID)
+			known, f.Back = true, readonly.JobPath(j.ID)
 		}
 	}
 	if !known {

@@ -8,14 +8,14 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal/words"
 )
 
 // Frame is what masthead and bar show on every page of the desk.
 type Frame struct {
 	Shop     string
-	Tabs     []paper.Choice
+	Tabs     []readonly.Choice
 	Query    string
 	Initials string // of who works at this browser
 	Here     string // the path to come back to
@@ -31,7 +31,7 @@ func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
 		f.Here = "/"
 	}
 	for _, t := range tabs() {
-		f.Tabs = append(f.Tabs, paper.Choice{Link: t.Link, On: t.covers(r.URL.Path)})
+		f.Tabs = append(f.Tabs, readonly.Choice{Link: t.Link, On: t.covers(r.URL.Path)})
 	}
 	if by := d.by(r); by != "" {
 		f.Initials = s.Shop.Initials(by)
@@ -41,18 +41,18 @@ func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
 
 // tab leads to a page; more are the beginnings of the paths that belong to it.
 type tab struct {
-	paper.Link
+	readonly.Link
 	more []string
 }
 
 func tabs() []tab {
 	return []tab{
-		{paper.Link{Say: "On hand", Path: "/"}, nil},
-		{paper.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/"}},
-		{paper.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
-		{paper.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/"}},
-		{paper.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
-		{paper.Link{Say: "Promised", Path: "/due"}, nil},
+		{readonly.Link{Say: "On hand", Path: "/"}, nil},
+		{readonly.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/"}},
+		{readonly.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
+		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/"}},
+		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
+		{readonly.Link{Say: "Promised", Path: "/due"}, nil},
 	}
 }
 

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -15,7 +15,7 @@ import (
 
 // importPage lists the bakes that a recorder's file can belong to.
 type importPage struct {
-	paper.Foot
+	readonly.Foot
 	Bare   []bakeRow // without a trace
 	Traced []bakeRow
 }
@@ -55,7 +55,7 @@ func (d *Desk) imports(w http.ResponseWriter, r *http.Request) {
 
 // newBakeRow makes a row of a run, if it is a bake that counts.
 func newBakeRow(run *record.Run) (row bakeRow, traced, ok bool) {
-	row = bakeRow{ID: run.ID, Path: paper.WritePath(journal.ProbeLogged, journal.Of("run", string(run.ID)))}
+	row = bakeRow{ID: run.ID, Path: readonly.WritePath(journal.ProbeLogged, journal.Of("run", string(run.ID)))}
 	for _, l := range run.Lines {
 		switch l.Effect().(type) {
 		case *journal.BakeStart:

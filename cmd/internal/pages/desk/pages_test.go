@@ -9,7 +9,7 @@ import (
 	"testing"
 	"time"
 
-	"fettlebook/cmd/internal/pages/paper/papertest"
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -69,7 +69,7 @@ func TestWholeJob(t *testing.T) {
 // linked lists where a page leads, but for the one link that each page has of
 // its own, and for filters on filters.
 func linked(body string) []string {
-	return slices.DeleteFunc(papertest.Links(body), func(path string) bool {
+	return slices.DeleteFunc(readonlytest.Links(body), func(path string) bool {
 		return strings.HasPrefix(path, "/who?back=") || strings.Contains(path, "&")
 	})
 }

@@ -7,14 +7,14 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
 
 // peoplePage is who works here, and with which tablets.
 type peoplePage struct {
-	paper.Foot
+	readonly.Foot
 	First   bool // the shop has just begun: the first tablet is to be invited
 	People  []personRow
 	Add     string
@@ -68,15 +68,15 @@ func newPersonRow(one *record.Person) personRow {
 		row.Duties = strings.Join(duties, ", ")
 	}
 	if !one.Retired {
-		row.Change = paper.WritePath(journal.PersonAdded, about)
-		row.Retire = paper.WritePath(journal.PersonRetired, about, "person", string(one.ID))
+		row.Change = readonly.WritePath(journal.PersonAdded, about)
+		row.Retire = readonly.WritePath(journal.PersonRetired, about, "person", string(one.ID))
 	}
 	return row
 }
 
 // invitation is a page that one tablet is to read, once.
 type invitation struct {
-	paper.Foot
+	readonly.Foot
 	Shop, Name, Text string
 	QR               pages.QR
 	Expires          time.Time
@@ -118,7 +118,7 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 
 // revocation asks whether a tablet is to be cut off, and why.
 type revocation struct {
-	paper.Foot
+	readonly.Foot
 	Tablet          tabletRow
 	Reason, Problem string
 }

@@ -9,7 +9,7 @@ import (
 	"net/url"
 	"strings"
 
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -18,7 +18,7 @@ import (
 
 // cardPage is the text of a card being written.
 type cardPage struct {
-	paper.Foot
+	readonly.Foot
 	Text     string
 	Mistakes card.Mistakes
 	Problem  string

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -18,7 +18,7 @@ import (
 
 // routesPage is the shop's route cards.
 type routesPage struct {
-	paper.Foot
+	readonly.Foot
 	Published []editions
 	Supplied  []cardRow // that come with the program
 }
@@ -106,15 +106,15 @@ func newCardRow(text string) cardRow {
 
 // routePage is one edition of a card as a table.
 type routePage struct {
-	paper.Foot
+	readonly.Foot
 	Name      journal.RouteID
 	Edition   int
 	Card      *card.Card // nil if this version cannot read it
 	Bad, Text string
 	Since, By string
 	Edit      string
-	Others    []paper.Choice
-	Limits    []paper.Fact
+	Others    []readonly.Choice
+	Limits    []readonly.Fact
 	Stages    []stageView
 }
 
@@ -141,7 +141,7 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 			if on {
 				p.Edition, p.Text, p.Since, p.By = c.Edition, c.Text, time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04"), s.Shop.Initials(l.By)
 			}
-			p.Others = append(p.Others, paper.Choice{Link: paper.Link{Say: fmt.Sprintf("edition %d", c.Edition), Path: routePath(name, c.Edition)}, On: on})
+			p.Others = append(p.Others, readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("edition %d", c.Edition), Path: routePath(name, c.Edition)}, On: on})
 		}
 		if p.Text == "" {
 			break
@@ -164,9 +164,9 @@ func (p *routePage) read() {
 	var named []string
 	for name, l := range read.Limits {
 		named = append(named, "{"+name+"}", l.String())
-		p.Limits = append(p.Limits, paper.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: l.String() + " — " + l.Source})
+		p.Limits = append(p.Limits, readonly.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: l.String() + " — " + l.Source})
 	}
-	slices.SortFunc(p.Limits, func(a, b paper.Fact) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortFunc(p.Limits, func(a, b readonly.Fact) int { return strings.Compare(a.Name, b.Name) })
 	figures := strings.NewReplacer(named...)
 	for i := range read.Stages {
 		stage := &read.Stages[i]

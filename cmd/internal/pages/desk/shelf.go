@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
@@ -17,7 +17,7 @@ import (
 
 // shelf is everything that the register holds of things.
 type shelf struct {
-	paper.Foot
+	readonly.Foot
 	Groups []group
 }
 
@@ -84,7 +84,7 @@ const rowsShown = 100
 
 // row begins the row of a thing with what it touched.
 func (d *Desk) row(s *live.Snapshot, what, id string) thingRow {
-	return thingRow{ID: id, Path: paper.ShelfPath(what, id), thing: journal.Of(what, id), Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
+	return thingRow{ID: id, Path: readonly.ShelfPath(what, id), thing: journal.Of(what, id), Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
 }
 
 func (g group) sorted() group {
@@ -94,7 +94,7 @@ func (g group) sorted() group {
 
 // adding is the page that takes in a thing which has no name yet.
 func adding(kind journal.Kind) string {
-	return paper.WritePath(kind, journal.Of(kind.Places()[0], "new"))
+	return readonly.WritePath(kind, journal.Of(kind.Places()[0], "new"))
 }
 
 func (d *Desk) lots(s *live.Snapshot) group {

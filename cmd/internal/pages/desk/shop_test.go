@@ -18,8 +18,8 @@ import (
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
-	"fettlebook/cmd/internal/pages/paper/papertest"
+	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 )
@@ -29,7 +29,7 @@ const story = "../../demo/story.jsonl"
 // office is a desk over a real shop. The hub and the gate behind it are kept
 // in memory.
 type office struct {
-	*papertest.Shop
+	*readonlytest.Shop
 	t       testing.TB
 	inside  http.Handler
 	outside http.Handler
@@ -41,13 +41,13 @@ type office struct {
 
 func newOffice(t testing.TB) *office {
 	t.Helper()
-	o := &office{Shop: papertest.New(t), t: t, by: "io"}
+	o := &office{Shop: readonlytest.New(t), t: t, by: "io"}
 	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Append: o.Append, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		By:    func(*http.Request) journal.PersonID { return o.by },
 		SetBy: func(_ http.ResponseWriter, _ *http.Request, by journal.PersonID) { o.by = by }})
-	p := paper.New(paper.Config{Live: o.Live, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log, Desk: true, Frame: d.Frame, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+	p := readonly.New(readonly.Config{Live: o.Live, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log, Desk: true, Frame: d.Frame, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Figure: func(s *live.Snapshot, id journal.EntryID) any { return figure.Of(s, id) }})
-	shell, err := pages.New(pages.Options{Set: "desk", Now: o.Now, Logger: slog.New(slog.DiscardHandler)}, desk.Templates(), paper.Templates(), figure.Templates())
+	shell, err := pages.New(pages.Options{Set: "desk", Now: o.Now, Logger: slog.New(slog.DiscardHandler)}, desk.Templates(), readonly.Templates(), figure.Templates())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,7 +130,7 @@ func (a answer) well(status int) answer {
 	if a.status != status {
 		a.t.Errorf("%s: status %d, want %d: %.300s", a.path, a.status, status, a.body)
 	}
-	for _, m := range papertest.Mistakes(a.body) {
+	for _, m := range readonlytest.Mistakes(a.body) {
 		a.t.Errorf("%s: %s", a.path, m)
 	}
 	if !strings.Contains(a.body, "This is a record, not an approval.") {

@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -36,7 +36,7 @@ func (d *Desk) Outside() http.Handler {
 
 // signInPage asks for the passphrase.
 type signInPage struct {
-	paper.Foot
+	readonly.Foot
 	Shop, Back, Problem string
 }
 
@@ -72,7 +72,7 @@ func (d *Desk) signOut(w http.ResponseWriter, r *http.Request) {
 
 // whoPage asks who works at this browser.
 type whoPage struct {
-	paper.Foot
+	readonly.Foot
 	People        []*record.Person
 	By            journal.PersonID
 	Back, Problem string

@@ -8,7 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
@@ -17,17 +17,17 @@ import (
 
 // thingPage is one thing on the shelf and what it touched.
 type thingPage struct {
-	paper.Foot
+	readonly.Foot
 	What, ID string
 	Row      thingRow
-	Lines    []paper.Day // what the register says of it
+	Lines    []readonly.Day // what the register says of it
 	Vehicles []touched
-	Runs     []paper.Link
+	Runs     []readonly.Link
 	Parts    int
 	Uses     int
-	Actions  []paper.Link
+	Actions  []readonly.Link
 	Shown    int // of its uses
-	Newest   []paper.Day
+	Newest   []readonly.Day
 }
 
 // touched is a job in which the thing was used.
@@ -54,10 +54,10 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	}
 	u := s.Used(journal.Of(what, id), usesLooked)
 	p := thingPage{What: words.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s)}
-	p.Lines = paper.Days(lines, s)
+	p.Lines = readonly.Days(lines, s)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {
-			link := paper.Link{Say: "run " + string(run), Path: "/run/" + string(run)}
+			link := readonly.Link{Say: "run " + string(run), Path: "/run/" + string(run)}
 			if !slices.Contains(p.Runs, link) {
 				p.Runs = append(p.Runs, link)
 			}
@@ -65,11 +65,11 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	}
 	newest := slices.Clone(u.Lines[max(0, len(u.Lines)-usesShown):])
 	slices.Reverse(newest)
-	p.Newest, p.Shown = paper.Days(newest, s), len(newest)
+	p.Newest, p.Shown = readonly.Days(newest, s), len(newest)
 	if what == "tool" {
-		p.Actions = append(p.Actions, paper.Link{Say: "It was checked", Path: paper.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)})
+		p.Actions = append(p.Actions, readonly.Link{Say: "It was checked", Path: readonly.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)})
 	}
-	p.Actions = append(p.Actions, paper.Link{Say: "A remark", Path: paper.WritePath(journal.NoteMade, journal.Of(what, id))})
+	p.Actions = append(p.Actions, readonly.Link{Say: "A remark", Path: readonly.WritePath(journal.NoteMade, journal.Of(what, id))})
 	d.reads(w, r, s, "thing", fmt.Sprintf("%s %s", p.What, id), p)
 }
 
@@ -99,7 +99,7 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 func jobsTouched(u *shop.Used, snap *live.Snapshot) []touched {
 	by := make(map[journal.JobID]*touched)
 	for _, j := range u.Jobs {
-		by[j.ID] = &touched{Plate: j.Name(), Path: paper.JobPath(j.ID), Looks: j.Looks()}
+		by[j.ID] = &touched{Plate: j.Name(), Path: readonly.JobPath(j.ID), Looks: j.Looks()}
 	}
 	for _, s := range u.Parts {
 		if t := by[s.Job()]; t != nil {

@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
@@ -54,7 +54,7 @@ func (d *Desk) shares(s *live.Snapshot, jobs []*record.Job) []share {
 	slices.SortStableFunc(things, func(a, b journal.Subject) int { return cmp.Compare(a.Word(), b.Word()) })
 	for _, thing := range things {
 		u := s.Used(thing, lastUses)
-		list = append(list, share{What: words.Capital(thingWord(thing.Word())) + " " + thing.Last(), Path: paper.ShelfPath(thing.Word(), thing.Last()),
+		list = append(list, share{What: words.Capital(thingWord(thing.Word())) + " " + thing.Last(), Path: readonly.ShelfPath(thing.Word(), thing.Last()),
 			Says: usedFor(thing, u), vehicles: u.Vehicles})
 	}
 	return list

@@ -9,7 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -18,12 +18,12 @@ import (
 
 // vehiclePage is the record of a vehicle, or of one of its jobs.
 type vehiclePage struct {
-	paper.Foot
+	readonly.Foot
 	Name, Looks, VIN, VINNote string
 	Notes                     []string
-	Jobs                      []jobView    // the newest first
-	Others                    []paper.Link // its other jobs, and the vehicle itself
-	Shares, Alone             []share      // what other vehicles had too, and what they had not
+	Jobs                      []jobView       // the newest first
+	Others                    []readonly.Link // its other jobs, and the vehicle itself
+	Shares, Alone             []share         // what other vehicles had too, and what they had not
 	Castings                  []casting
 	Customers                 []customer
 	Claims                    []claim
@@ -38,15 +38,15 @@ type jobView struct {
 	Folded   bool
 	Since    string
 	Wish     string
-	Facts    []paper.Fact
+	Facts    []readonly.Fact
 	Strip    strip
-	Tally    paper.Tally
+	Tally    readonly.Tally
 	Of       journal.JobID // the job, if the page shows several
 	Told     []holdRow     // hold points that are broken or were waived
 	Unmet    int           // safety holds that are not met
 	Holds    string
 	Release  string // page that hands the vehicle back, if nothing forbids it
-	Timeline paper.Timeline
+	Timeline readonly.Timeline
 }
 
 func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
@@ -57,7 +57,7 @@ func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
 		for _, st := range all {
 			jobs = append(jobs, st.Job)
 		}
-		p := d.newVehiclePage(r, s, v, jobs, paper.VehiclePath(v.Key))
+		p := d.newVehiclePage(r, s, v, jobs, readonly.VehiclePath(v.Key))
 		d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
 		return
 	}
@@ -71,24 +71,24 @@ func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
 		d.missing(w, r, "There is no job "+r.PathValue("job")+" here. It may still be on a tablet that the hub has not heard of.")
 		return
 	}
-	p := d.newVehiclePage(r, s, j.Vehicle, []*record.Job{j}, paper.JobPath(j.ID))
+	p := d.newVehiclePage(r, s, j.Vehicle, []*record.Job{j}, readonly.JobPath(j.ID))
 	d.reads(w, r, s, "vehicle", p.Name+" · job "+string(j.ID), p)
 }
 
 // newVehiclePage lays out some jobs of a vehicle, which is nil for a job that
 // is not opened here yet.
 func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehicle, jobs []*record.Job, base string) vehiclePage {
-	f := paper.FilterOf(r)
+	f := readonly.FilterOf(r)
 	last := jobs[len(jobs)-1]
 	p := vehiclePage{Name: last.Name(), Looks: last.Looks(), Unfold: base + "?all=1"}
 	if v != nil {
-		p.Name, p.Looks, p.VIN, p.VINNote, p.Notes = paper.Name(v), strings.Join(v.Looks, ", "), v.VIN, v.VINNote(), v.Notes
+		p.Name, p.Looks, p.VIN, p.VINNote, p.Notes = readonly.Name(v), strings.Join(v.Looks, ", "), v.VIN, v.VINNote(), v.Notes
 		if len(jobs) < len(v.Jobs) || len(v.Jobs) == 1 {
-			p.Others = append(p.Others, paper.Link{Say: "the vehicle", Path: paper.VehiclePath(v.Key)})
+			p.Others = append(p.Others, readonly.Link{Say: "the vehicle", Path: readonly.VehiclePath(v.Key)})
 		}
 		for _, j := range v.Jobs {
-			if path := paper.JobPath(j.ID); path != base {
-				p.Others = append(p.Others, paper.Link{Say: fmt.Sprintf("job %s, %s", j.ID, stateOf(s, j)), Path: path})
+			if path := readonly.JobPath(j.ID); path != base {
+				p.Others = append(p.Others, readonly.Link{Say: fmt.Sprintf("job %s, %s", j.ID, stateOf(s, j)), Path: path})
 			}
 		}
 	}
@@ -113,7 +113,7 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 	}
 	p.Castings = castings(jobs)
 	about := journal.About(last.ID, "", "")
-	p.Tell, p.Complain = paper.WritePath(journal.ContactMade, about), paper.WritePath(journal.ClaimOpened, about)
+	p.Tell, p.Complain = readonly.WritePath(journal.ContactMade, about), readonly.WritePath(journal.ClaimOpened, about)
 	return p
 }
 
@@ -127,13 +127,13 @@ func stateOf(s *live.Snapshot, j *record.Job) record.State {
 
 // holdRow is a hold point in short: why it stands so, without the reason for it.
 type holdRow struct {
-	paper.Verdict
-	Short []paper.Bit
+	readonly.Verdict
+	Short []readonly.Bit
 }
 
-func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string) jobView {
+func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
 	j := st.Job
-	v := jobView{Standing: st, ID: j.ID, Strip: newStrip(st.Rows), Tally: paper.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: paper.NewTimeline(s, st, f, base)}
+	v := jobView{Standing: st, ID: j.ID, Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
 	if j.Opened != nil {
 		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		v.Wish = j.Stated.Wish
@@ -142,25 +142,25 @@ func newJobView(s *live.Snapshot, st *live.Standing, f paper.Filter, base string
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
 	}
 	if !j.Odometer.IsZero() {
-		v.Facts = append(v.Facts, paper.Fact{Name: "Odometer", Says: j.Odometer.String()})
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Odometer", Says: j.Odometer.String()})
 	}
 	if st.Card != nil {
-		v.Facts = append(v.Facts, paper.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
 	}
 	if j.Sealed != nil {
 		if seal, ok := j.Sealed.Effect().(*journal.Seal); ok {
-			v.Facts = append(v.Facts, paper.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %d entries; root %s", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04"), seal.Entries, seal.Root)})
+			v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %d entries; root %s", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04"), seal.Entries, seal.Root)})
 		}
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
-			v.Told = append(v.Told, holdRow{paper.NewVerdict(one, st.Card, s), paper.Bits(words.Capital(pages.First(one.Why)))})
+			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), readonly.Bits(words.Capital(pages.First(one.Why)))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first
 	if j.State == record.Open && st.Verdicts.ReleaseAllowed() {
-		v.Release = paper.WritePath(journal.VehicleReleased, journal.About(j.ID, "", ""))
+		v.Release = readonly.WritePath(journal.VehicleReleased, journal.About(j.ID, "", ""))
 	}
 	return v
 }

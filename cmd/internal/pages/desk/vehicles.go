@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
@@ -19,7 +19,7 @@ const paged = 100
 
 // vehicleList is a table of vehicles, the one that was here last first.
 type vehicleList struct {
-	paper.Foot
+	readonly.Foot
 	Query            string
 	Rows             []vehicleRow
 	All, Fit         int
@@ -65,7 +65,7 @@ func (l vehicleList) path(page int) string {
 }
 
 func newVehicleRow(v *shop.Listed) vehicleRow {
-	return vehicleRow{Path: paper.VehiclePath(v.Key), Name: paper.Name(&v.Vehicle), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(v.Count, "job"),
+	return vehicleRow{Path: readonly.VehiclePath(v.Key), Name: readonly.Name(&v.Vehicle), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(v.Count, "job"),
 		State: string(v.State), Last: fmt.Sprintf("opened %s", v.Opened.Format("2 Jan 2006"))}
 }
 

@@ -15,7 +15,7 @@
 // then does what was asked for. A picture is taken in the moment it comes. A
 // press that is sent twice writes once.
 //
-//	w := write.New(write.Config{House: folder, Live: l, Drafts: store, …})
+//	w := write.New(write.Config{Store: folder, Live: l, Drafts: store, …})
 //	shell, err := pages.New(options, write.Templates(), figure.Templates(), …)
 //	w.Show(shell)
 //	w.Routes(mux)

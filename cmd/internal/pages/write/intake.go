@@ -151,7 +151,7 @@ func (w *Writer) shoot(ctx context.Context, in *posted, part *multipart.Part, ab
 	if part.FileName() == "" {
 		return
 	}
-	photo, small, err := w.House.Snap(ctx, part, "")
+	photo, small, err := w.Store.Snap(ctx, part, "")
 	var no *media.Refused
 	var much *http.MaxBytesError
 	switch {

@@ -127,7 +127,7 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			return t.same(w.Live.Shop.View(ctx), d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
-			e, err := w.House.Append(ctx, d)
+			e, err := w.Store.Append(ctx, d)
 			if e == nil {
 				return journal.EntryID{}, err
 			}

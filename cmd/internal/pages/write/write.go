@@ -25,8 +25,8 @@ var templates embed.FS
 // Templates are the pages of this package.
 func Templates() fs.FS { return templates }
 
-// House takes pictures in and entries down.
-type House interface {
+// Store takes pictures in and entries down.
+type Store interface {
 	// Snap takes a picture in and returns it with its thumbnail. What is no
 	// photograph gives a *media.Refused.
 	Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error)
@@ -46,7 +46,7 @@ type Shot struct {
 
 // Config joins the pages to the rest of the program.
 type Config struct {
-	House  House
+	Store  Store
 	Live   *live.Live
 	Drafts *draft.Store
 	// Frame is what masthead and bar show.
@@ -161,7 +161,7 @@ func (w *Writer) snap(rw http.ResponseWriter, r *http.Request) {
 		http.NotFound(rw, r)
 		return
 	}
-	small, err := w.House.Thumb(r.Context(), ref)
+	small, err := w.Store.Thumb(r.Context(), ref)
 	if err != nil {
 		http.NotFound(rw, r)
 		return
@@ -179,7 +179,7 @@ func (w *Writer) thumbs(ctx context.Context, photos []draft.Photo) ([]journal.Ph
 	var list []journal.Photo
 	var small [][]byte
 	for _, p := range photos {
-		one, err := w.House.Thumb(ctx, p.Ref)
+		one, err := w.Store.Thumb(ctx, p.Ref)
 		if err != nil {
 			return nil, nil, err
 		}

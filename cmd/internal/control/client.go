@@ -1,4 +1,4 @@
-package door
+package control
 
 import (
 	"bytes"
@@ -18,34 +18,34 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// Guest writes into a folder through the door of the program that holds it.
-type Guest struct {
+// Client writes into a folder through the program that holds it.
+type Client struct {
 	file
 	client http.Client
 }
 
-// Knock finds the door of a folder that is in use. Without one the error
+// Dial finds the program that holds a folder. Without one the error
 // wraps [folder.ErrInUse].
-func Knock(dir string) (*Guest, error) {
+func Dial(dir string) (*Client, error) {
 	raw, err := os.ReadFile(filepath.Join(dir, fileName))
 	if err != nil {
 		return nil, fmt.Errorf("%w (%s)", folder.ErrInUse, dir)
 	}
-	g := &Guest{}
+	g := &Client{}
 	if err := json.Unmarshal(raw, &g.file); err != nil {
 		return nil, fmt.Errorf("%w: its door.json cannot be read", folder.ErrInUse)
 	}
 	return g, nil
 }
 
-// Snap hands a photo in. The thumbnail stays behind the door.
-func (g *Guest) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
+// Snap hands a photo in. The thumbnail stays with the program.
+func (g *Client) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
 	var p journal.Photo
 	return p, nil, g.call(ctx, http.MethodPost, "/photos?role="+url.QueryEscape(role), r, &p)
 }
 
 // Append hands an entry in.
-func (g *Guest) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+func (g *Client) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
 	if err := d.Valid(); err != nil {
 		return nil, err
 	}
@@ -60,22 +60,22 @@ func (g *Guest) Append(ctx context.Context, d journal.Draft) (*journal.Entry, er
 }
 
 // SaveCard hands a customer card in.
-func (g *Guest) SaveCard(ctx context.Context, s journal.CardState) error {
+func (g *Client) SaveCard(ctx context.Context, s journal.CardState) error {
 	return g.post(ctx, "/cards", s, nil)
 }
 
 // Status asks how the program stands.
-func (g *Guest) Status(ctx context.Context, reply any) error {
+func (g *Client) Status(ctx context.Context, reply any) error {
 	return g.call(ctx, http.MethodGet, "/status", nil, reply)
 }
 
 // Close ends the visit.
-func (g *Guest) Close() error {
+func (g *Client) Close() error {
 	g.client.CloseIdleConnections()
 	return nil
 }
 
-func (g *Guest) post(ctx context.Context, path string, message, reply any) error {
+func (g *Client) post(ctx context.Context, path string, message, reply any) error {
 	raw, err := json.Marshal(message)
 	if err != nil {
 		return fmt.Errorf("encode request: %w", err)
@@ -83,7 +83,7 @@ func (g *Guest) post(ctx context.Context, path string, message, reply any) error
 	return g.call(ctx, http.MethodPost, path, bytes.NewReader(raw), reply)
 }
 
-func (g *Guest) call(ctx context.Context, method, path string, body io.Reader, reply any) error {
+func (g *Client) call(ctx context.Context, method, path string, body io.Reader, reply any) error {
 	r, err := http.NewRequestWithContext(ctx, method, "http://"+g.Address+path, body)
 	if err != nil {
 		return fmt.Errorf("knock: %w", err)
@@ -102,7 +102,7 @@ func (g *Guest) call(ctx context.Context, method, path string, body io.Reader, r
 		return &exit.Error{Status: p.Code, Sentence: p.Sentence}
 	}
 	if res.StatusCode != http.StatusOK {
-		return errors.New("the door of this folder belongs to another program; stop it and try again")
+		return errors.New("another program listens for the commands of this folder; stop it and try again")
 	}
 	if reply == nil {
 		return nil

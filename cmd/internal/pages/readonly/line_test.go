@@ -1,4 +1,4 @@
-package paper_test
+package readonly_test
 
 import (
 	"net/http/httptest"
@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
+	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -31,7 +31,7 @@ func TestBits(t *testing.T) {
 		"40 lbf.ft":                      "[40 lbf.ft]",
 	} {
 		var got strings.Builder
-		for _, b := range paper.Bits(text) {
+		for _, b := range readonly.Bits(text) {
 			if b.Figure {
 				got.WriteString("[" + b.Text + "]")
 			} else {
@@ -63,7 +63,7 @@ func TestReceived(t *testing.T) {
 	} {
 		l := &record.Line{Device: c.device, Subject: "job/4f7kk2m9/corner/RF/part/caliper", Kind: journal.NoteMade, Payload: &journal.Remark{},
 			Clocks: record.Clocks{Device: written, Received: journal.Stamp(c.received)}, Flags: []record.Flag{record.AfterHandover, record.ClockAhead}}
-		got := paper.NewLine(l, shop)
+		got := readonly.NewLine(l, shop)
 		if got.Hub != c.want || got.Time != "11:31" || got.Place != "RF caliper" {
 			t.Errorf("%v: got %q, %q, %q, want %q", c.received, got.Hub, got.Time, got.Place, c.want)
 		}
@@ -74,13 +74,13 @@ func TestReceived(t *testing.T) {
 }
 
 func TestFilterOf(t *testing.T) {
-	for query, want := range map[string]paper.Filter{
+	for query, want := range map[string]readonly.Filter{
 		"":                                 {},
 		"corner=LF&what=photos&stage=cure": {Corner: "LF", What: "photos", Stage: "cure"},
 		"corner=XX&what=everything&all=1":  {Whole: true},
 		"corner=%3Cscript%3E":              {},
 	} {
-		if got := paper.FilterOf(httptest.NewRequest("GET", "/record/x?"+query, nil)); got != want {
+		if got := readonly.FilterOf(httptest.NewRequest("GET", "/record/x?"+query, nil)); got != want {
 			t.Errorf("%q: got %+v, want %+v", query, got, want)
 		}
 	}
@@ -88,9 +88,9 @@ func TestFilterOf(t *testing.T) {
 
 func TestPaths(t *testing.T) {
 	for got, want := range map[string]string{
-		paper.VehiclePath("plate/A/B?C#D"):                                                 "/vehicle/plate/A%2FB%3FC%23D",
-		paper.WritePath(journal.ContactMade, "job/4f7kk2m9", "about", "wheel nuts & pads"): "/write/contact.made/job/4f7kk2m9?about=wheel+nuts+%26+pads",
-		paper.WritePath(journal.PowderReceived, journal.Of("lot", "new")):                  "/write/powder.received/lot/new",
+		readonly.VehiclePath("plate/A/B?C#D"):                                                 "/vehicle/plate/A%2FB%3FC%23D",
+		readonly.WritePath(journal.ContactMade, "job/4f7kk2m9", "about", "wheel nuts & pads"): "/write/contact.made/job/4f7kk2m9?about=wheel+nuts+%26+pads",
+		readonly.WritePath(journal.PowderReceived, journal.Of("lot", "new")):                  "/write/powder.received/lot/new",
 		words.Capital("élan"):           "Élan",
 		words.Capital("tw-1 is in use"): "tw-1 is in use",
 	} {

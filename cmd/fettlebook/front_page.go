@@ -8,14 +8,14 @@ import (
 	"sync/atomic"
 
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/first"
+	"fettlebook/cmd/internal/pages/founding"
 	"fettlebook/cmd/internal/pages/gate"
 )
 
-// entrance is where this machine's own browser comes in to the hub's pages.
+// frontPage is where this machine's own browser comes in to the hub's pages.
 // It opens before there is a shop, so that one can be begun in the browser,
 // and then leads to the desk.
-type entrance struct {
+type frontPage struct {
 	*serving
 	address string // "" while no pages are served
 	leads   atomic.Pointer[http.Handler]
@@ -24,8 +24,8 @@ type entrance struct {
 	signIn func(w http.ResponseWriter, r *http.Request) error // set before
 }
 
-func openEntrance(ctx context.Context, t *terminal, address string) (*entrance, error) {
-	e := &entrance{serving: newServing(ctx, t.Logger), opened: make(chan struct{})}
+func openFrontPage(ctx context.Context, t *terminal, address string) (*frontPage, error) {
+	e := &frontPage{serving: newServing(ctx, t.Logger), opened: make(chan struct{})}
 	if address == off {
 		return e, nil
 	}
@@ -40,10 +40,10 @@ func openEntrance(ctx context.Context, t *terminal, address string) (*entrance, 
 	return e, e.serve(l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { (*e.leads.Load()).ServeHTTP(w, r) }), nil)
 }
 
-func (e *entrance) lead(h http.Handler) { e.leads.Store(&h) }
+func (e *frontPage) lead(h http.Handler) { e.leads.Store(&h) }
 
 // open leads to the desk from now on.
-func (e *entrance) open(desk http.Handler, signIn func(http.ResponseWriter, *http.Request) error) {
+func (e *frontPage) open(desk http.Handler, signIn func(http.ResponseWriter, *http.Request) error) {
 	e.signIn = signIn
 	e.lead(desk)
 	close(e.opened)
@@ -54,19 +54,19 @@ var errBegun = errors.New("a shop was begun here just now; load this page again 
 
 // asked is a shop to be begun.
 type asked struct {
-	first.Words
+	founding.Words
 	answer chan error
 }
 
 // begin shows the page of a first start until somebody has begun a shop on it,
 // or ctx ends.
-func (e *entrance) begin(ctx context.Context, t *terminal, at hubAt) error {
-	shell, err := pages.New(pages.Options{Set: "bench", Now: t.Now, Logger: t.Logger}, first.Templates())
+func (e *frontPage) begin(ctx context.Context, t *terminal, at hubAt) error {
+	shell, err := pages.New(pages.Options{Set: "bench", Now: t.Now, Logger: t.Logger}, founding.Templates())
 	if err != nil {
 		return err
 	}
 	asks := make(chan asked)
-	start := first.New(shell, func(turn context.Context, w http.ResponseWriter, r *http.Request, words first.Words) error {
+	start := founding.New(shell, func(turn context.Context, w http.ResponseWriter, r *http.Request, words founding.Words) error {
 		a := asked{Words: words, answer: make(chan error, 1)}
 		select {
 		case asks <- a:
@@ -104,12 +104,12 @@ func (e *entrance) begin(ctx context.Context, t *terminal, at hubAt) error {
 
 // foundShop begins a shop. The passphrase is checked first and kept last,
 // since its file lies in the folder that the shop makes.
-func foundShop(ctx context.Context, t *terminal, w first.Words, at hubAt) error {
+func foundShop(ctx context.Context, t *terminal, w founding.Words, at hubAt) error {
 	if err := gate.Acceptable(w.Passphrase); err != nil {
-		return &first.Field{Name: "passphrase", Err: err}
+		return &founding.Field{Name: "passphrase", Err: err}
 	}
 	if _, err := person(w.Person); err != nil {
-		return &first.Field{Name: "person", Err: errors.Unwrap(err)}
+		return &founding.Field{Name: "person", Err: errors.Unwrap(err)}
 	}
 	c := hubInit{Shop: w.Shop, By: w.Person, Initials: w.Initials, hubAt: at}
 	if err := c.begin(ctx, t); err != nil {

@@ -1,7 +1,7 @@
-// Package counter is what happens at the counter when a vehicle comes in: the
+// Package newjob is what happens at the counter when a vehicle comes in: the
 // VIN is checked, the customer gets a card beside the journal, and the job is
 // opened, pinned to the newest edition of its route card.
-package counter
+package newjob
 
 import (
 	"context"

@@ -1,4 +1,4 @@
-package paper_test
+package readonly_test
 
 import (
 	"context"
@@ -14,8 +14,8 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/paper"
-	"fettlebook/cmd/internal/pages/paper/papertest"
+	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 	"fettlebook/journal"
 	"fettlebook/media"
 )
@@ -28,21 +28,21 @@ var frame = fstest.MapFS{
 
 // bench serves the pages as a tablet does.
 type bench struct {
-	*papertest.Shop
+	*readonlytest.Shop
 	t   testing.TB
 	mux *http.ServeMux
 }
 
-func newBench(t testing.TB, change func(*paper.Config)) *bench {
+func newBench(t testing.TB, change func(*readonly.Config)) *bench {
 	t.Helper()
-	b := &bench{Shop: papertest.New(t), t: t, mux: http.NewServeMux()}
-	c := paper.Config{Live: b.Live, Thumbs: b.Log, Originals: b.Photos, Now: b.Now, Logger: slog.New(slog.DiscardHandler),
+	b := &bench{Shop: readonlytest.New(t), t: t, mux: http.NewServeMux()}
+	c := readonly.Config{Live: b.Live, Thumbs: b.Log, Originals: b.Photos, Now: b.Now, Logger: slog.New(slog.DiscardHandler),
 		Frame: func(*http.Request, *live.Snapshot) any { return nil }}
 	if change != nil {
 		change(&c)
 	}
-	p := paper.New(c)
-	shell, err := pages.New(pages.Options{Set: "bench", Now: b.Now, Logger: slog.New(slog.DiscardHandler)}, frame, paper.Templates())
+	p := readonly.New(c)
+	shell, err := pages.New(pages.Options{Set: "bench", Now: b.Now, Logger: slog.New(slog.DiscardHandler)}, frame, readonly.Templates())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,7 +60,7 @@ func (b *bench) get(path string, status int) string {
 		b.t.Errorf("%s: status %d, want %d", path, w.Code, status)
 	}
 	if strings.HasPrefix(w.Header().Get("Content-Type"), "text/html") {
-		for _, m := range papertest.Mistakes(w.Body.String()) {
+		for _, m := range readonlytest.Mistakes(w.Body.String()) {
 			b.t.Errorf("%s: %s", path, m)
 		}
 	}
@@ -86,7 +86,7 @@ func (away) Open(context.Context, media.Ref) (io.ReadSeekCloser, int64, error) {
 }
 
 func TestOriginalElsewhere(t *testing.T) {
-	b := newBench(t, func(c *paper.Config) { c.Originals = away{} })
+	b := newBench(t, func(c *readonly.Config) { c.Originals = away{} })
 	id := b.Write("job/4f7kk2m9", "io", &journal.Snapshot{}, "as it came in")
 	photo := b.Live.View(b.t.Context()).Line(id)[0].Photos[0]
 	const sentence = "The original is still on the tablet; the thumbnail came with the entry."
@@ -109,7 +109,7 @@ func (damaged) Withdrawn(context.Context, media.Ref) (bool, error) { return fals
 
 func TestDamagedThumbnail(t *testing.T) {
 	for _, raw := range []string{"", "<html>no picture</html>", "\x89PN"} {
-		b := newBench(t, func(c *paper.Config) {
+		b := newBench(t, func(c *readonly.Config) {
 			c.Thumbs = damaged{[]byte(raw)}
 			if raw == "" {
 				c.Thumbs = damaged{}
@@ -146,7 +146,7 @@ func TestBenchSet(t *testing.T) {
 
 func TestFigureOfAnEntry(t *testing.T) {
 	var given any
-	b := newBench(t, func(c *paper.Config) {
+	b := newBench(t, func(c *readonly.Config) {
 		c.Figure = func(*live.Snapshot, journal.EntryID) any { return given }
 	})
 	id := b.Write("job/4f7kk2m9", "io", &journal.Remark{Evidence: journal.Evidence{Note: "the key is in the glove box"}})

@@ -1,13 +1,13 @@
-// Package paper is what bench and desk show alike and nobody can change: one
+// Package readonly is what bench and desk show alike and nobody can change: one
 // entry with its photographs and clocks, the record of a job line by line, how
 // its hold points stand, a search, and the photographs themselves. On every
 // page a struck line stays readable under its line, with who struck it and why.
 //
-//	p := paper.New(paper.Config{Live: l, Thumbs: db, Originals: photos, Frame: frame, Now: time.Now, Logger: logger})
-//	shell, err := pages.New(options, frameTemplates, paper.Templates())
+//	p := paper.New(readonly.Config{Live: l, Thumbs: db, Originals: photos, Frame: frame, Now: time.Now, Logger: logger})
+//	shell, err := pages.New(options, frameTemplates, readonly.Templates())
 //	p.Show(shell)
 //	p.Routes(mux)
-package paper
+package readonly
 
 import (
 	"context"

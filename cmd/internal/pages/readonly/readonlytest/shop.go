@@ -1,6 +1,6 @@
-// Package papertest gives the tests of pages a real shop in a folder, empty or
+// Package readonlytest gives the tests of pages a real shop in a folder, empty or
 // with whole jobs in it, and looks whether a page is well made.
-package papertest
+package readonlytest
 
 import (
 	"bytes"

@@ -1,4 +1,4 @@
-package papertest
+package readonlytest
 
 import (
 	"bufio"

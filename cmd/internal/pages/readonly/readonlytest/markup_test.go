@@ -1,10 +1,10 @@
-package papertest_test
+package readonlytest_test
 
 import (
 	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/pages/paper/papertest"
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 )
 
 const well = `<!doctype html>
@@ -13,7 +13,7 @@ const well = `<!doctype html>
 <svg viewBox="0 0 1 1"><circle r="1"/></svg></main></body></html>`
 
 func TestMistakes(t *testing.T) {
-	if got := papertest.Mistakes(well); len(got) > 0 {
+	if got := readonlytest.Mistakes(well); len(got) > 0 {
 		t.Errorf("a good page: %q", got)
 	}
 	for _, c := range []struct{ from, to, says string }{
@@ -31,7 +31,7 @@ func TestMistakes(t *testing.T) {
 		{"#main", "http://example.org/", "a link to"},
 	} {
 		bad := strings.Replace(well, c.from, c.to, 1)
-		if got := strings.Join(papertest.Mistakes(bad), "; "); !strings.Contains(got, c.says) {
+		if got := strings.Join(readonlytest.Mistakes(bad), "; "); !strings.Contains(got, c.says) {
 			t.Errorf("%q for %q: got %q, want %q", c.to, c.from, got, c.says)
 		}
 	}

@@ -1,4 +1,4 @@
-// Package door lets commands on the same machine write into a data folder
+// Package control lets commands on the same machine write into a data folder
 // that a running program holds. The program listens on a loopback address of
 // the system's choosing and leaves the address with a token in door.json,
 // which only its owner can read.
@@ -7,7 +7,7 @@
 //	POST /entries        subject, by, type, data → the entry as written
 //	POST /cards          a customer card
 //	GET  /status         how the program stands
-package door
+package control
 
 import (
 	"context"
@@ -31,8 +31,8 @@ import (
 	"github.com/google/uuid"
 )
 
-// House is what lies behind the door.
-type House interface {
+// Store is what the commands write into.
+type Store interface {
 	Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error)
 	Append(ctx context.Context, d journal.Draft) (*journal.Entry, error)
 	Thumb(ctx context.Context, ref media.Ref) ([]byte, error)
@@ -47,9 +47,9 @@ type file struct {
 
 const fileName = "door.json"
 
-// Door is an open door.
-type Door struct {
-	house  House
+// Server answers the commands of one folder.
+type Server struct {
+	store  Store
 	status func() any
 	token  string
 	path   string
@@ -57,31 +57,31 @@ type Door struct {
 	done   chan error
 }
 
-// Open opens the door of a data folder. status is asked for GET /status.
-func Open(ctx context.Context, dir string, house House, status func() any) (*Door, error) {
+// Open listens for the commands of a data folder. status is asked for GET /status.
+func Open(ctx context.Context, dir string, store Store, status func() any) (*Server, error) {
 	token, err := uuid.NewRandom()
 	if err != nil {
 		return nil, fmt.Errorf("draw a token: %w", err)
 	}
 	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", "127.0.0.1:0")
 	if err != nil {
-		return nil, fmt.Errorf("open the door: %w", err)
+		return nil, fmt.Errorf("listen for commands: %w", err)
 	}
-	d := &Door{house: house, status: status, token: token.String(), path: filepath.Join(dir, fileName), done: make(chan error, 1)}
+	d := &Server{store: store, status: status, token: token.String(), path: filepath.Join(dir, fileName), done: make(chan error, 1)}
 	d.server = &http.Server{Handler: d.handler(), ReadHeaderTimeout: 5 * time.Second}
 	raw, err := json.Marshal(file{Address: l.Addr().String(), Token: d.token})
 	if err == nil {
 		err = durable.WriteFile(d.path, raw, 0o600)
 	}
 	if err != nil {
-		return nil, errors.Join(fmt.Errorf("leave word of the door: %w", err), l.Close())
+		return nil, errors.Join(fmt.Errorf("write door.json: %w", err), l.Close())
 	}
 	go func() { d.done <- d.server.Serve(l) }()
 	return d, nil
 }
 
-// Close lets those inside finish and takes the word of the door away.
-func (d *Door) Close(ctx context.Context) error {
+// Close lets those inside finish and takes door.json away.
+func (d *Server) Close(ctx context.Context) error {
 	err := errors.Join(d.server.Shutdown(ctx), durable.Remove(d.path))
 	if served := <-d.done; !errors.Is(served, http.ErrServerClosed) {
 		err = errors.Join(err, served)
@@ -89,7 +89,7 @@ func (d *Door) Close(ctx context.Context) error {
 	return err
 }
 
-func (d *Door) handler() http.Handler {
+func (d *Server) handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("POST /photos", answer(d.photo))
 	mux.HandleFunc("POST /entries", answer(d.entry))
@@ -105,7 +105,7 @@ func (d *Door) handler() http.Handler {
 	})
 }
 
-// problem is an error on its way through the door.
+// problem is an error on its way between the two.
 type problem struct {
 	Sentence string `json:"sentence"`
 	Code     int    `json:"code"`
@@ -125,12 +125,12 @@ func answer(f func(*http.Request) (any, error)) http.HandlerFunc {
 	}
 }
 
-func (d *Door) photo(r *http.Request) (any, error) {
-	p, _, err := d.house.Snap(r.Context(), r.Body, r.URL.Query().Get("role"))
+func (d *Server) photo(r *http.Request) (any, error) {
+	p, _, err := d.store.Snap(r.Context(), r.Body, r.URL.Query().Get("role"))
 	return p, err
 }
 
-// request is an entry on its way through the door.
+// request is an entry on its way between the two.
 type request struct {
 	Subject journal.Subject  `json:"subject"`
 	By      journal.PersonID `json:"by"`
@@ -138,7 +138,7 @@ type request struct {
 	Data    jsontext.Value   `json:"data"`
 }
 
-func (d *Door) entry(r *http.Request) (any, error) {
+func (d *Server) entry(r *http.Request) (any, error) {
 	var q request
 	if err := json.UnmarshalRead(io.LimitReader(r.Body, 2*journal.MaxEntryBytes), &q); err != nil {
 		return nil, fmt.Errorf("%w: %w", journal.ErrEntry, err)
@@ -153,19 +153,19 @@ func (d *Door) entry(r *http.Request) (any, error) {
 		return nil, err
 	}
 	for _, p := range photos {
-		t, err := d.house.Thumb(r.Context(), p.Ref)
+		t, err := d.store.Thumb(r.Context(), p.Ref)
 		if err != nil {
 			return nil, err
 		}
 		draft.Thumbs = append(draft.Thumbs, t)
 	}
-	return d.house.Append(r.Context(), draft)
+	return d.store.Append(r.Context(), draft)
 }
 
-func (d *Door) card(r *http.Request) (any, error) {
+func (d *Server) card(r *http.Request) (any, error) {
 	var s journal.CardState
 	if err := json.UnmarshalRead(io.LimitReader(r.Body, 64<<10), &s); err != nil {
 		return nil, fmt.Errorf("%w: %w", journal.ErrEntry, err)
 	}
-	return struct{}{}, d.house.SaveCard(r.Context(), s)
+	return struct{}{}, d.store.SaveCard(r.Context(), s)
 }

@@ -1,7 +1,7 @@
-// Package first is the page that a new hub shows before there is a shop: what
+// Package founding is the page that a new hub shows before there is a shop: what
 // the shop is called, who begins it, and the passphrase of its desk. It leads
 // straight on to the invitation of the first tablet.
-package first
+package founding
 
 import (
 	"context"

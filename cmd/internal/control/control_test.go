@@ -1,4 +1,4 @@
-package door_test
+package control_test
 
 import (
 	"bytes"
@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/door"
+	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -20,8 +20,8 @@ import (
 	"fettlebook/media"
 )
 
-// house keeps what came through the door.
-type house struct {
+// store keeps what came in.
+type store struct {
 	photos [][]byte
 	roles  []string
 	drafts []journal.Draft
@@ -31,7 +31,7 @@ type house struct {
 
 var thumb = []byte("a thumbnail")
 
-func (h *house) Snap(_ context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
+func (h *store) Snap(_ context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
 	if h.refuse != nil {
 		return journal.Photo{}, nil, h.refuse
 	}
@@ -40,7 +40,7 @@ func (h *house) Snap(_ context.Context, r io.Reader, role string) (journal.Photo
 	return journal.Photo{Ref: media.RefOf(b), Thumb: media.RefOf(thumb), Role: role}, thumb, err
 }
 
-func (h *house) Append(_ context.Context, d journal.Draft) (*journal.Entry, error) {
+func (h *store) Append(_ context.Context, d journal.Draft) (*journal.Entry, error) {
 	if h.refuse != nil {
 		return nil, h.refuse
 	}
@@ -48,17 +48,17 @@ func (h *house) Append(_ context.Context, d journal.Draft) (*journal.Entry, erro
 	return journaltest.NewAuthor(journaltest.Bench, journaltest.NewWatch(journaltest.Morning()), "door").Write(d)
 }
 
-func (h *house) Thumb(context.Context, media.Ref) ([]byte, error) { return thumb, nil }
+func (h *store) Thumb(context.Context, media.Ref) ([]byte, error) { return thumb, nil }
 
-func (h *house) SaveCard(_ context.Context, s journal.CardState) error {
+func (h *store) SaveCard(_ context.Context, s journal.CardState) error {
 	h.cards = append(h.cards, s)
 	return nil
 }
 
-func open(t *testing.T) (*house, string) {
+func open(t *testing.T) (*store, string) {
 	t.Helper()
-	h, dir := &house{}, t.TempDir()
-	d, err := door.Open(t.Context(), dir, h, func() any { return map[string]int{"here": 7} })
+	h, dir := &store{}, t.TempDir()
+	d, err := control.Open(t.Context(), dir, h, func() any { return map[string]int{"here": 7} })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +75,7 @@ func open(t *testing.T) (*house, string) {
 
 func TestThroughTheDoor(t *testing.T) {
 	h, dir := open(t)
-	g, err := door.Knock(dir)
+	g, err := control.Dial(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,11 +102,11 @@ func TestThroughTheDoor(t *testing.T) {
 	}
 }
 
-// TestErrorsKeepTheirCode: what is refused behind the door is told in front
+// TestErrorsKeepTheirCode: what is refused by the program is told by the command
 // of it with the same sentence and the same exit code.
 func TestErrorsKeepTheirCode(t *testing.T) {
 	h, dir := open(t)
-	g, err := door.Knock(dir)
+	g, err := control.Dial(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,14 +152,14 @@ func TestOnlyTheTokenOpens(t *testing.T) {
 }
 
 func TestNobodyIsIn(t *testing.T) {
-	if _, err := door.Knock(t.TempDir()); !errors.Is(err, folder.ErrInUse) {
+	if _, err := control.Dial(t.TempDir()); !errors.Is(err, folder.ErrInUse) {
 		t.Errorf("got %v", err)
 	}
 	dir := t.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "door.json"), []byte(`{"address":"127.0.0.1:1","token":"x"}`), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	g, err := door.Knock(dir)
+	g, err := control.Dial(dir)
 	if err != nil {
 		t.Fatal(err)
 	}

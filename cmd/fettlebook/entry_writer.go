@@ -14,15 +14,15 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 )
 
-// clerk writes down what people say: it looks up jobs, checks everything, and
+// entryWriter writes down what people say: it looks up jobs, checks everything, and
 // only then writes.
-type clerk struct {
+type entryWriter struct {
 	t     *terminal
 	shelf *shelf // as it was at the beginning
 	w     writer
 }
 
-func openClerk(ctx context.Context, t *terminal) (*clerk, error) {
+func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	w, err := openWriter(ctx, t) // first: it makes a new tablet's journal
 	if err != nil {
 		return nil, err
@@ -34,7 +34,7 @@ func openClerk(ctx context.Context, t *terminal) (*clerk, error) {
 	if err != nil {
 		return nil, errors.Join(err, w.Close())
 	}
-	return &clerk{t: t, shelf: s, w: w}, nil
+	return &entryWriter{t: t, shelf: s, w: w}, nil
 }
 
 // ready is an entry that was checked and can be written.
@@ -45,7 +45,7 @@ type ready struct {
 }
 
 // check makes a request ready. Nothing is written.
-func (c *clerk) check(ctx context.Context, kind journal.Kind, r request, raw jsontext.Value) (*ready, error) {
+func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, raw jsontext.Value) (*ready, error) {
 	if err := mayWrite(kind, c.shelf.Identity); err != nil {
 		return nil, err
 	}
@@ -95,7 +95,7 @@ func (e *ready) fill(kind journal.Kind, photos []journal.Photo) error {
 }
 
 // write takes the photos in and appends the entry.
-func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
+func (c *entryWriter) write(ctx context.Context, e *ready) (*journal.Entry, error) {
 	var photos []journal.Photo
 	for _, p := range e.pictures {
 		photo, small, err := p.snap(ctx, c.w)
@@ -103,7 +103,7 @@ func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
 			return nil, err
 		}
 		photos = append(photos, photo)
-		if small != nil { // else it lies behind the door
+		if small != nil { // else the program that holds the folder keeps it
 			e.Thumbs = append(e.Thumbs, small)
 		}
 	}
@@ -125,7 +125,7 @@ func (c *clerk) write(ctx context.Context, e *ready) (*journal.Entry, error) {
 const partsField = "parts"
 
 // complete puts the note into the data, and writes the parts of a run out.
-func (c *clerk) complete(kind journal.Kind, r request, data map[string]jsontext.Value) error {
+func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jsontext.Value) error {
 	refuse := func(format string, args ...any) error {
 		return journal.Refuse(kind, journal.NotAllowed, format, args...)
 	}
@@ -159,7 +159,7 @@ func (c *clerk) complete(kind journal.Kind, r request, data map[string]jsontext.
 }
 
 // part reads a part of a run: as a subject, or short as JOB/CORNER/PART.
-func (c *clerk) part(typed string) (journal.Subject, error) {
+func (c *entryWriter) part(typed string) (journal.Subject, error) {
 	if short := strings.Split(typed, "/"); len(short) == 3 {
 		id, err := c.shelf.job(short[0])
 		return journal.About(id, journal.Corner(strings.ToUpper(short[1])), journal.PartID(short[2])), err
@@ -173,7 +173,7 @@ func (c *clerk) part(typed string) (journal.Subject, error) {
 }
 
 // subject says what the entry is about.
-func (c *clerk) subject(kind journal.Kind, r request, data map[string]jsontext.Value) (journal.Subject, error) {
+func (c *entryWriter) subject(kind journal.Kind, r request, data map[string]jsontext.Value) (journal.Subject, error) {
 	refuse := func(problem string) (journal.Subject, error) {
 		return "", journal.Refuse(kind, journal.WhatUnknown, "%s", problem)
 	}
@@ -199,7 +199,7 @@ func (c *clerk) subject(kind journal.Kind, r request, data map[string]jsontext.V
 }
 
 // known checks that a job named in full is here, unless it is just opened.
-func (c *clerk) known(kind journal.Kind, text string) (journal.Subject, error) {
+func (c *entryWriter) known(kind journal.Kind, text string) (journal.Subject, error) {
 	s, err := journal.ParseSubject(text)
 	if err != nil {
 		return "", journal.Refuse(kind, journal.WhatUnknown, "%s", err)
@@ -216,7 +216,7 @@ func (c *clerk) known(kind journal.Kind, text string) (journal.Subject, error) {
 
 // obvious finds a subject where nothing was said: a new job, a new run, or
 // the thing that the data names.
-func (c *clerk) obvious(kind journal.Kind, data map[string]jsontext.Value) (journal.Subject, error) {
+func (c *entryWriter) obvious(kind journal.Kind, data map[string]jsontext.Value) (journal.Subject, error) {
 	places := kind.Places()
 	switch {
 	case kind == journal.JobOpened:
@@ -241,7 +241,7 @@ func (c *clerk) obvious(kind journal.Kind, data map[string]jsontext.Value) (jour
 
 // each does something with every object of standard input, names those that
 // fail, and sums up.
-func (c *clerk) each(ctx context.Context, what string, do func(context.Context, jsontext.Value) error) error {
+func (c *entryWriter) each(ctx context.Context, what string, do func(context.Context, jsontext.Value) error) error {
 	p := newProgress(c.t, what+" written")
 	var written, failed int64
 	code := exit.OK
@@ -278,4 +278,4 @@ func (c *clerk) each(ctx context.Context, what string, do func(context.Context, 
 }
 
 // close gives the folder free and keeps the first thing that went wrong.
-func (c *clerk) close(err error) error { return errors.Join(err, c.w.Close()) }
+func (c *entryWriter) close(err error) error { return errors.Join(err, c.w.Close()) }
