@@ -276,7 +276,7 @@ func (s *Shop) itemOf(d *record.Decoded) index.Item {
 
 // answers lists the questions that an entry answers anew. A correction answers
 // those of what it corrects, with what was written and with what stands
-// instead.
+// instead; and what was corrected before it came, those of its corrections.
 func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) {
 	q := answered(item)
 	if item.Entry == nil {
@@ -289,37 +289,63 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 	for _, t := range twins {
 		q[inHome(t.Home)] = always
 	}
-	corrections := []index.Item{item}
-	for seen := map[journal.EntryID]bool{}; len(corrections) > 0; corrections = corrections[1:] {
-		c, ok := corrections[0].Payload.(*journal.Correction)
-		if !ok || seen[c.Of] {
+	before, err := s.index.CitingAny(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(item.Entry.ID)})
+	if err != nil {
+		return nil, err
+	}
+	work, err := s.itemsOf(ctx, before)
+	if err != nil {
+		return nil, err
+	}
+	type correction struct {
+		of   journal.EntryID
+		data string
+	}
+	seen := make(map[correction]bool)
+	for work = append(work, item); len(work) > 0; work = work[1:] {
+		c, ok := work[0].Payload.(*journal.Correction)
+		if !ok || seen[correction{c.Of, string(c.Data)}] {
 			continue
 		}
-		seen[c.Of] = true
+		seen[correction{c.Of, string(c.Data)}] = true
 		rows, err := s.index.ByID(ctx, c.Of)
 		if err != nil {
 			return nil, err
 		}
-		of, err := s.read(ctx, rows)
+		of, err := s.itemsOf(ctx, rows)
 		if err != nil {
 			return nil, err
 		}
-		places := make(map[journal.Position]uint64)
-		for _, r := range rows {
-			places[r.Position] = r.Place
-		}
-		for _, d := range of {
-			target := s.itemOf(d)
-			target.Place = places[d.Position()]
+		for _, target := range of {
+			work = append(work, target)
 			q.add(answered(target))
 			if now, err := journal.ParsePayload(target.Entry.Type, c.Data); err == nil && len(c.Data) > 0 {
 				target.Payload = now
+				work = append(work, target)
 				q.add(answered(target))
 			}
-			corrections = append(corrections, s.itemOf(d))
 		}
 	}
 	return q, nil
+}
+
+// itemsOf returns entries of the index as it takes them, with their places.
+func (s *Shop) itemsOf(ctx context.Context, rows []index.Row) ([]index.Item, error) {
+	list, err := s.read(ctx, rows)
+	if err != nil {
+		return nil, err
+	}
+	places := make(map[journal.Position]uint64)
+	for _, r := range rows {
+		places[r.Position] = r.Place
+	}
+	var items []index.Item
+	for _, d := range list {
+		item := s.itemOf(d)
+		item.Place = places[item.Position]
+		items = append(items, item)
+	}
+	return items, nil
 }
 
 // add takes over questions. Of two places the earlier matters to more.

@@ -21,6 +21,7 @@ import (
 type logs struct {
 	mu       sync.Mutex
 	held     map[journal.DeviceID][]journal.Logged
+	grew     []journal.DeviceID // that which grew last is the last
 	tops     map[journal.DeviceID]*journal.Top
 	signed   map[journal.DeviceID]journal.Countersigned
 	supposed journal.Logged
@@ -39,6 +40,7 @@ func (l *logs) arrive(device journal.DeviceID, raw []byte) {
 	}
 	e, err := journal.Decode(raw)
 	falls := err == nil && l.tops[device].Falls(e.ID)
+	l.grew = append(slices.DeleteFunc(l.grew, func(d journal.DeviceID) bool { return d == device }), device)
 	l.held[device] = append(l.held[device], journal.Logged{Position: journal.Position{Device: device, Index: int64(len(l.held[device]))}, Bytes: raw, Falls: falls})
 }
 
@@ -81,8 +83,8 @@ func (l *logs) Heads(context.Context) ([]journal.Head, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	var list []journal.Head
-	for device, held := range l.held {
-		list = append(list, journal.Head{Device: device, Size: int64(len(held))})
+	for _, device := range l.grew {
+		list = append(list, journal.Head{Device: device, Size: int64(len(l.held[device]))})
 	}
 	return list, nil
 }
