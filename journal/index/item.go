@@ -165,7 +165,7 @@ type thing struct {
 }
 
 // insideBits is how many bits number the things within a home. The home
-// itself is 0.
+// itself is 0. The queries that use [asked] know it.
 const insideBits = 20
 
 func thingOf(s journal.Subject) thing {

@@ -114,33 +114,18 @@ func (db *DB) Entries(ctx context.Context, home journal.Subject) ([]Row, error) 
 	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)`, string(home))
 }
 
-// thing returns the number of a thing, and whether anything is known of it.
-func (db *DB) thing(ctx context.Context, s journal.Subject) (int64, bool, error) {
-	t := thingOf(s)
-	if t.home == "" {
-		return t.number, true, nil
-	}
-	var home int64
-	err := db.read.row(ctx, `SELECT home FROM homes WHERE name = ?`, []any{t.home}, &home)
-	if errors.Is(err, sql.ErrNoRows) {
-		return 0, false, nil
-	}
-	if err != nil {
-		return 0, false, fmt.Errorf("find %s: %w", s, db.judge(err))
-	}
-	return t.in(home), true, nil
-}
+// asked is the number of the thing whose home is ?1 and whose number in it is
+// ?2 ([thing]), found on the way: NULL, and so nothing, if nothing is known of
+// the home.
+const asked = `(?2 + iif(?1 = '', 0, (SELECT home FROM homes WHERE name = ?1) << 20))`
 
 // Citing returns the entries that cite a thing, in the order of all: also
 // those that cite something within it, if it is a home, and corrections whose
 // replacement does. It is a superset: whoever reads the entries looks
 // whether they do.
 func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
-	n, known, err := db.thing(ctx, s)
-	if !known {
-		return nil, err
-	}
-	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = ?)`, n)
+	t := thingOf(s)
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = `+asked+`)`, t.home, t.number)
 }
 
 // CitingAny returns the entries of a kind that cite one of several entries or
@@ -148,12 +133,8 @@ func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
 func (db *DB) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]Row, error) {
 	numbers := []byte("[")
 	for _, s := range things {
-		n, known, err := db.thing(ctx, s)
-		if err != nil {
-			return nil, err
-		}
-		if known {
-			numbers = append(strconv.AppendInt(numbers, n, 10), ',')
+		if t := thingOf(s); t.home == "" {
+			numbers = append(strconv.AppendInt(numbers, t.number, 10), ',')
 		}
 	}
 	numbers = append(bytes.TrimSuffix(numbers, []byte(",")), ']')
@@ -187,11 +168,8 @@ func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, 
 
 // CitingHomes returns the homes of the entries that cite a thing, by name.
 func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
-	n, known, err := db.thing(ctx, s)
-	if !known {
-		return nil, err
-	}
-	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = ? ORDER BY name`, n)
+	t := thingOf(s)
+	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = `+asked+` ORDER BY name`, t.home, t.number)
 }
 
 // Homes lists the homes of a word that have entries here, by name: Homes(ctx,
@@ -248,13 +226,10 @@ func (db *DB) OfKind(ctx context.Context, kind journal.Kind, first, last journal
 // Times returns how often a thing was used by entries that stand after one
 // place and not after the other.
 func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) (int, error) {
-	thing, known, err := db.thing(ctx, s)
-	if !known {
-		return 0, err
-	}
+	t := thingOf(s)
 	var n sql.NullInt64
-	err = db.read.row(ctx, `SELECT sum(times) FROM uses WHERE thing = ? AND place > ? AND place <= ?`,
-		[]any{thing, signed(after), signed(upto)}, &n)
+	err := db.read.row(ctx, `SELECT sum(times) FROM uses WHERE thing = `+asked+` AND place > ?3 AND place <= ?4`,
+		[]any{t.home, t.number, signed(after), signed(upto)}, &n)
 	if err != nil {
 		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}
@@ -279,14 +254,11 @@ func (db *DB) Waiting(ctx context.Context) ([]Row, error) {
 // Using returns the entries that used a thing last, in the order of all, at
 // most so many, and how many there are.
 func (db *DB) Using(ctx context.Context, s journal.Subject, most int) ([]Row, int, error) {
-	n, known, err := db.thing(ctx, s)
-	if !known {
-		return nil, 0, err
-	}
+	t := thingOf(s)
 	var total int
-	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM uses WHERE thing = ?`, n).Scan(&total); err != nil {
+	if err := db.read.row(ctx, `SELECT count(*) FROM uses WHERE thing = `+asked, []any{t.home, t.number}, &total); err != nil {
 		return nil, 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}
-	list, err := db.ordered(ctx, `WHERE pos IN (SELECT pos FROM uses WHERE thing = ? ORDER BY place DESC, pos DESC LIMIT ?)`, n, most)
+	list, err := db.ordered(ctx, `WHERE pos IN (SELECT pos FROM uses WHERE thing = `+asked+` ORDER BY place DESC, pos DESC LIMIT ?3)`, t.home, t.number, most)
 	return list, total, err
 }

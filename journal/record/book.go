@@ -9,6 +9,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"fettlebook/journal"
@@ -148,7 +149,12 @@ func (b *Book) receive(h *held, at time.Time) {
 
 // Decoded is an entry that was decoded for being taken into books. It is
 // never changed.
-type Decoded struct{ held held }
+type Decoded struct {
+	held held
+
+	once  sync.Once
+	cites []journal.Subject
+}
 
 // Decode decodes an entry once for many books. It refuses nothing: bytes that
 // are no entry are kept as such.
@@ -158,7 +164,7 @@ func Decode(l journal.Logged) *Decoded {
 	if !l.Received.IsZero() {
 		h.received = l.Received.UTC()
 	}
-	return &Decoded{*h}
+	return &Decoded{held: *h}
 }
 
 // Void is why the entry counts for nothing where it lies, or "".
@@ -182,6 +188,17 @@ func (d *Decoded) Entry() *journal.Entry { return d.held.entry }
 // Payload is the data as written, nil for a newer kind and for what cannot be
 // read. It is shared: do not change it.
 func (d *Decoded) Payload() journal.Payload { return d.held.payload }
+
+// Cites is [journal.Cites] of the data, worked out once: whoever gathers what
+// belongs together asks again and again. It is shared: do not change it.
+func (d *Decoded) Cites() []journal.Subject {
+	d.once.Do(func() {
+		if d.held.payload != nil {
+			d.cites = slices.Clip(journal.Cites(d.held.payload))
+		}
+	})
+	return d.cites
+}
 
 // Suppose folds what the book holds together with one entry more, which it
 // does not take in: what would the record say?

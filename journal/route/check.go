@@ -2,6 +2,7 @@ package route
 
 import (
 	"fmt"
+	"iter"
 	"strings"
 
 	"fettlebook/journal"
@@ -77,6 +78,7 @@ type Held struct {
 
 // point is a hold point of one thing.
 type point struct {
+	stage *card.Stage
 	hold  *card.Hold
 	about journal.Subject
 }
@@ -96,17 +98,27 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	for i := range c.card.Stages {
-		s := &c.card.Stages[i]
-		for j := range s.Holds {
-			for _, at := range c.sites(s) {
-				if verdict := c.judge(s, &s.Holds[j], at); verdict != nil {
-					v.List = append(v.List, *verdict)
+	for _, verdict := range c.verdicts() {
+		v.List = append(v.List, *verdict)
+	}
+	return v
+}
+
+// verdicts yields how all hold points of the card stand, each with its point.
+func (c *Held) verdicts() iter.Seq2[point, *Verdict] {
+	return func(yield func(point, *Verdict) bool) {
+		for i := range c.card.Stages {
+			s := &c.card.Stages[i]
+			for j := range s.Holds {
+				for _, at := range c.sites(s) {
+					p := point{s, &s.Holds[j], at.Subject}
+					if v := c.judge(p, at); v != nil && !yield(p, v) {
+						return
+					}
 				}
 			}
 		}
 	}
-	return v
 }
 
 // missing is the verdict on a job whose card, or whose opening, which names
@@ -147,23 +159,23 @@ func (c *Held) sites(s *card.Stage) []*facts.Site {
 }
 
 // judge judges one hold for one thing; nil if it does not concern it.
-func (c *Held) judge(s *card.Stage, h *card.Hold, at *facts.Site) *Verdict {
-	key := point{h, at.Subject}
-	v, known := c.judged[key]
+func (c *Held) judge(p point, at *facts.Site) *Verdict {
+	v, known := c.judged[p]
 	if !known {
-		if h.Concerns(at.Scope) {
-			v = c.work(s, h, at)
-			c.doubts(v, s, h)
+		if p.hold.Concerns(at.Scope) {
+			v = c.work(p, at)
+			c.doubts(v, p)
 		}
-		c.judged[key] = v
+		c.judged[p] = v
 	}
 	return v
 }
 
 // work judges one hold that concerns a thing.
-func (c *Held) work(s *card.Stage, h *card.Hold, at *facts.Site) *Verdict {
+func (c *Held) work(p point, at *facts.Site) *Verdict {
+	h := p.hold
 	v := &Verdict{
-		Hold: h.ID, Title: h.Title, Stage: s.Name, Class: h.Class, Subject: at.Subject, State: Open,
+		Hold: h.ID, Title: h.Title, Stage: p.stage.Name, Class: h.Class, Subject: at.Subject, State: Open,
 		Limit: h.Against(), Source: h.Source,
 	}
 	basis := rests(h, at)

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
@@ -22,20 +21,25 @@ const InDoubt State = "in doubt"
 func (c *Held) Late(others ...*Held) { c.late = append(c.late, others...) }
 
 // doubts looks whether a hold stands otherwise in another order.
-func (c *Held) doubts(v *Verdict, s *card.Stage, h *card.Hold) {
+func (c *Held) doubts(v *Verdict, p point) {
 	if v.State != Met && v.State != Broken {
 		return
 	}
 	for _, other := range c.late {
-		at := other.site(v.Subject)
-		if at == nil {
-			continue
-		}
-		if o := other.judge(s, h, at); o != nil && v.contradicts(o) {
+		if o := other.verdict(p); o != nil && v.contradicts(o) {
 			v.doubt(c.stock.Shop(), o)
 			return
 		}
 	}
+}
+
+// verdict returns how a hold point stands, nil if it does not concern what it
+// is about or there is no such thing.
+func (c *Held) verdict(p point) *Verdict {
+	if at := c.site(p.about); at != nil {
+		return c.judge(p, at)
+	}
+	return nil
 }
 
 // site returns the facts of a thing of the job; nil if there is no such thing.

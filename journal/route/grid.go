@@ -72,7 +72,7 @@ func (n *planner) square(i int, at *facts.Site) Square {
 	}
 	waits := len(s.Lacks) > 0 || len(s.Blind) > 0
 	for j := range stage.Holds {
-		if v := n.judge(stage, &stage.Holds[j], at); v != nil {
+		if v := n.judge(point{stage, &stage.Holds[j], at.Subject}, at); v != nil {
 			s.Holds = append(s.Holds, *v)
 			// What can only be judged later is no gap in the work of the stage.
 			waits = waits || v.State == Open && stage.Holds[j].Once == ""

@@ -141,7 +141,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
-		if v := n.judge(s, &s.Holds[j], at); v != nil && (v.State == Broken || v.State == InDoubt) {
+		if v := n.judge(point{s, &s.Holds[j], at.Subject}, at); v != nil && (v.State == Broken || v.State == InDoubt) {
 			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
 		}
 	}

@@ -2,7 +2,6 @@ package route
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -15,12 +14,15 @@ import (
 func (v Verdicts) Unmet() []Verdict {
 	var list []Verdict
 	for _, one := range v.List {
-		if one.Class == card.Safety && one.State != Met {
+		if one.unmet() {
 			list = append(list, one)
 		}
 	}
 	return list
 }
+
+// unmet reports whether it is a safety hold that is not met.
+func (v *Verdict) unmet() bool { return v.Class == card.Safety && v.State != Met }
 
 // ReleaseAllowed reports whether no safety hold is unmet.
 func (v Verdicts) ReleaseAllowed() bool { return len(v.Unmet()) == 0 }
@@ -90,27 +92,38 @@ func ReleasedInIgnorance(by *card.Card, job *record.Job, shop *record.Shop) []Ig
 // Ignorance is [ReleasedInIgnorance] of a job that is held against its card.
 func (c *Held) Ignorance() []Ignorance {
 	job := c.record
-	if job.Released == nil {
+	switch {
+	case job.Released == nil:
 		return nil
+	case c.card == nil:
+		return []Ignorance{ignorance(job.Released, missing(job).List[0], false)}
 	}
-	unmet := c.Check().Unmet()
-	if len(unmet) == 0 {
-		return nil
-	}
-	then := Hold(c.card, job, c.stock.UpTo(job.Released)).Check()
 	var list []Ignorance
-	for _, now := range unmet {
-		was := slices.IndexFunc(then.List, func(v Verdict) bool { return v.Hold == now.Hold && v.Subject == now.Subject && v.State == Met })
-		i := Ignorance{Released: job.Released.ID, Now: now, Later: was >= 0}
-		switch {
-		case now.State == InDoubt:
-			i.Say = fmt.Sprintf("%s handed the vehicle back, and whether %s was met is in doubt: %s", job.Released.By, now.Title, now.Why)
-		case i.Later:
-			i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, job.Released.By, now.State, now.Why)
-		default:
-			i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", job.Released.By, now.Title, now.State, now.Why)
+	var then *Held // at the release; what is met now needs no look back
+	for p, now := range c.verdicts() {
+		if !now.unmet() {
+			continue
 		}
-		list = append(list, i)
+		if then == nil {
+			then = Hold(c.card, job, c.stock.UpTo(job.Released))
+		}
+		was := then.verdict(p)
+		list = append(list, ignorance(job.Released, *now, was != nil && was.State == Met))
 	}
 	return list
+}
+
+// ignorance says what came of a hold after a release. Later is whether it was
+// met then.
+func ignorance(released *record.Line, now Verdict, later bool) Ignorance {
+	i := Ignorance{Released: released.ID, Now: now, Later: later}
+	switch {
+	case now.State == InDoubt:
+		i.Say = fmt.Sprintf("%s handed the vehicle back, and whether %s was met is in doubt: %s", released.By, now.Title, now.Why)
+	case later:
+		i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, released.By, now.State, now.Why)
+	default:
+		i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", released.By, now.Title, now.State, now.Why)
+	}
+	return i
 }

@@ -312,7 +312,7 @@ func (g *gathering) run(home journal.Subject) error {
 		return err
 	}
 	for _, d := range g.in(home) {
-		cited := journal.Cites(payload(d))
+		cited := d.Cites()
 		if c, ok := d.Payload().(*journal.Correction); ok {
 			cited = append(cited, g.instead(c)...)
 		}
@@ -325,14 +325,6 @@ func (g *gathering) run(home journal.Subject) error {
 		}
 	}
 	return nil
-}
-
-// payload is an entry's, or an empty one.
-func payload(d *record.Decoded) journal.Payload {
-	if p := d.Payload(); p != nil {
-		return p
-	}
-	return new(journal.Remark)
 }
 
 // home takes all entries of a home, and those elsewhere that have to do with
@@ -405,7 +397,7 @@ func (g *gathering) load() error {
 			if e == nil {
 				continue
 			}
-			for _, s := range journal.Cites(payload(d)) {
+			for _, s := range d.Cites() {
 				if s.Word() == "photo" {
 					photos = append(photos, s)
 				}
@@ -430,7 +422,7 @@ func (g *gathering) cited(d *record.Decoded) error {
 	if e == nil {
 		return nil
 	}
-	for _, s := range journal.Cites(payload(d)) {
+	for _, s := range d.Cites() {
 		switch s.Word() {
 		case "entry":
 			id, err := journal.ParseEntryID(s.Last())
@@ -534,7 +526,7 @@ func (g *gathering) things() {
 			continue
 		}
 		g.asked.ask(inHome(journal.Of("device", string(d.Entry().Source.Device))), whole)
-		for _, s := range journal.Cites(payload(d)) {
+		for _, s := range d.Cites() {
 			if ofRegister(s) {
 				g.asked.ask(inHome(s), whole)
 			}

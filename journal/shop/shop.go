@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"runtime"
 	"slices"
 	"sync"
 	"time"
@@ -266,12 +267,32 @@ func (s *Shop) read(ctx context.Context, rows []index.Row) ([]*record.Decoded, e
 	if err != nil {
 		return nil, err
 	}
-	for _, l := range logged {
-		d := record.Decode(l)
-		list = append(list, d)
-		s.mu.Lock()
-		s.decoded.put(l.Position, d, len(l.Bytes))
-		s.mu.Unlock()
+	decoded := decode(logged)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for i, d := range decoded {
+		s.decoded.put(d.Position(), d, len(logged[i].Bytes))
 	}
-	return list, nil
+	return append(list, decoded...), nil
+}
+
+// few is how many entries are not worth another processor.
+const few = 16
+
+// decode decodes entries on all processors, since who waits for a job that is
+// not in memory waits for that.
+func decode(logged []journal.Logged) []*record.Decoded {
+	list := make([]*record.Decoded, len(logged))
+	share := max(few, (len(logged)+runtime.GOMAXPROCS(0)-1)/runtime.GOMAXPROCS(0))
+	var working sync.WaitGroup
+	for from := 0; from < len(logged); from += share {
+		some := logged[from:min(from+share, len(logged))]
+		working.Go(func() {
+			for i, l := range some {
+				list[from+i] = record.Decode(l)
+			}
+		})
+	}
+	working.Wait()
+	return list
 }
