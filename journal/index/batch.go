@@ -1,9 +1,11 @@
 package index
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
+	"slices"
 	"strings"
 )
 
@@ -57,12 +59,22 @@ func (b *batch) prepare(query string) (*sql.Stmt, error) {
 }
 
 func (b *batch) exec(query string, args ...any) error {
+	_, err := b.insert(query, args...)
+	return err
+}
+
+// insert returns the number of the new row. RETURNING would too, at the price
+// that SQLite takes it for a statement of several rows; see [batch.say].
+func (b *batch) insert(query string, args ...any) (int64, error) {
 	s, err := b.prepare(query)
 	if err != nil {
-		return err
+		return 0, err
 	}
-	_, err = s.ExecContext(b.ctx, args...)
-	return err
+	r, err := s.ExecContext(b.ctx, args...)
+	if err != nil {
+		return 0, err
+	}
+	return r.LastInsertId()
 }
 
 // number asks for one number; 0 if there is none.
@@ -92,6 +104,14 @@ type table struct {
 
 func (t *table) add(row ...any) { t.args = append(t.args, row...) }
 
+// sort puts the rows in order of their first column, a number, so that
+// neighbours in the file are written together.
+func (t *table) sort() {
+	rows := slices.Collect(slices.Chunk(t.args, t.width))
+	slices.SortFunc(rows, func(a, b []any) int { return cmp.Compare(a[0].(int64), b[0].(int64)) })
+	t.args = slices.Concat(rows...)
+}
+
 func (b *batch) fill(t *table) error {
 	row := "(" + strings.Repeat("?,", t.width-1) + "?)"
 	many := t.insert + strings.Repeat(row+",", abreast-1) + row
@@ -117,7 +137,7 @@ func (b *batch) home(name string) (int64, error) {
 	}
 	n, err := b.number(`SELECT home FROM homes WHERE name = ?`, name)
 	if err == nil && n == 0 {
-		if n, err = b.number(`INSERT INTO homes (name) VALUES (?) RETURNING home`, name); err == nil {
+		if n, err = b.insert(`INSERT INTO homes (name) VALUES (?)`, name); err == nil {
 			word, last, _ := strings.Cut(name, "/")
 			err = b.key(key{word, Squash(last)}, n, noPos)
 		}
@@ -145,7 +165,7 @@ func (b *batch) name(text string) (int64, error) {
 	}
 	n, err := b.number(`SELECT name FROM names WHERE text = ?`, text)
 	if err == nil && n == 0 {
-		n, err = b.number(`INSERT INTO names (text) VALUES (?) RETURNING name`, text)
+		n, err = b.insert(`INSERT INTO names (text) VALUES (?)`, text)
 	}
 	b.names[text] = n
 	return n, err
@@ -160,7 +180,7 @@ func (b *batch) key(k key, home, at int64) error {
 			return err
 		}
 		if n == 0 {
-			if n, err = b.number(`INSERT INTO keys (text, word) VALUES (?, ?) RETURNING key`, k.text, k.word); err != nil {
+			if n, err = b.insert(`INSERT INTO keys (text, word) VALUES (?, ?)`, k.text, k.word); err != nil {
 				return err
 			}
 			if err := b.exec(`INSERT INTO pieces (rowid, text) VALUES (?, ?)`, n, k.text); err != nil {

@@ -88,7 +88,8 @@ func (b *batch) put(list []gist) error {
 			}
 		}
 	}
-	for _, t := range []*table{&entries, &words,
+	entries.sort()
+	for _, t := range []*table{&entries,
 		cites.sorted(`INSERT OR IGNORE INTO citations (thing, pos) VALUES`, 2),
 		uses.sorted(`INSERT INTO uses (thing, place, pos, times) VALUES`, 4)} {
 		if err := b.fill(t); err != nil {
@@ -104,11 +105,27 @@ func (b *batch) put(list []gist) error {
 	if err := b.markTouched(); err != nil {
 		return err
 	}
-	return b.saveMarks()
+	if err := b.saveMarks(); err != nil {
+		return err
+	}
+	return b.say(&words)
 }
 
-// rows are numbers to be inserted in order of the first columns, so that
-// neighbours in the file are written together.
+// say puts in words. FTS5 writes out what it gathered whenever a row comes
+// before the last one, and before any statement of several rows, as a part of
+// its own that is merged later: so they come in order, one a statement, and
+// last.
+func (b *batch) say(words *table) error {
+	words.sort()
+	for args := words.args; len(args) > 0; args = args[words.width:] {
+		if err := b.exec(words.insert+`(?, ?)`, args[:words.width]...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// rows are numbers to be inserted in order of the first columns.
 type rows []row
 type row [4]int64
 
