@@ -51,6 +51,9 @@ func (b *batch) correct(list []gist) error {
 	}
 	for _, c := range early {
 		for _, g := range ids[c.of] {
+			if err := b.unsettled(pos(b.logs[string(g.Device)].row, g.Index)); err != nil {
+				return err
+			}
 			if err := b.bring(c, corrected{b.homes[string(g.home)], g.kind}); err != nil {
 				return err
 			}

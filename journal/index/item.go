@@ -84,6 +84,7 @@ type gist struct {
 	uses  []use
 	keys  []key
 	words string
+	opens bool            // a job
 	of    journal.EntryID // what it corrects
 	data  []byte          // and what stands instead
 }
@@ -113,8 +114,11 @@ func digest(item Item) gist {
 			g.uses = append(g.uses, use{thingOf(u.Of), int64(u.Times)})
 		}
 	}
-	if c, ok := item.Payload.(*journal.Correction); ok {
-		g.of, g.data = c.Of, c.Data
+	switch p := item.Payload.(type) {
+	case *journal.Job:
+		g.opens = true
+	case *journal.Correction:
+		g.of, g.data = p.Of, p.Data
 	}
 	return g
 }

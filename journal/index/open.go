@@ -23,7 +23,7 @@ var schema string
 
 // version is raised whenever the schema or what is put into it changes. An
 // index of any other version is begun anew.
-const version = 4
+const version = 5
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
@@ -269,7 +269,7 @@ func pool(path, query string, most int) (*sql.DB, error) {
 // which no log gives back, stay.
 func (db *DB) Clear(ctx context.Context) error {
 	err := db.tx(ctx, func(b *batch) error {
-		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty"} {
+		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty", "unsettled"} {
 			if err := b.exec(`DELETE FROM ` + table); err != nil {
 				return err
 			}

@@ -119,6 +119,12 @@ CREATE INDEX summaries_state ON summaries (state, sort);
 CREATE INDEX summaries_edition ON summaries (edition);
 CREATE INDEX summaries_due ON summaries (due) WHERE due IS NOT NULL;
 
+-- Entries of which it is not worked out yet what they change, or what changes
+-- them.
+CREATE TABLE unsettled (
+  pos INTEGER PRIMARY KEY
+) STRICT;
+
 -- Homes whose summary is of an older state. The stamp tells this marking from
 -- an earlier one.
 CREATE TABLE dirty (

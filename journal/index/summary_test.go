@@ -133,7 +133,7 @@ func TestUsesAreReplaced(t *testing.T) {
 		{[]journal.Use{{Of: "tool/tw-1", Times: 5}}, 3},
 		{[]journal.Use{{Of: "tool/tw-9", Times: 1}}, -2},
 	} {
-		if err := db.SetUses(t.Context(), items[i].Position, c.uses); err != nil {
+		if err := db.SetUses(t.Context(), index.Used{Position: items[i].Position, Uses: c.uses}); err != nil {
 			t.Fatal(err)
 		}
 		if got := times("tool/tw-1"); got != before+c.change {
@@ -143,7 +143,7 @@ func TestUsesAreReplaced(t *testing.T) {
 	if got := times("tool/tw-9"); got != 1 {
 		t.Errorf("the other tool was used %d times", got)
 	}
-	if err := db.SetUses(t.Context(), journal.Position{Device: "nobody"}, nil); !errors.Is(err, index.ErrNoEntry) {
+	if err := db.SetUses(t.Context(), index.Used{Position: journal.Position{Device: "nobody"}}); !errors.Is(err, index.ErrNoEntry) {
 		t.Errorf("uses of nothing gave %v", err)
 	}
 }

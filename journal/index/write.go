@@ -99,6 +99,9 @@ func (b *batch) put(list []gist) error {
 	if err := b.correct(list); err != nil {
 		return err
 	}
+	if err := b.unsettle(list); err != nil {
+		return err
+	}
 	if err := b.twins(); err != nil {
 		return err
 	}
@@ -197,8 +200,8 @@ type Placing struct {
 	Waiting bool
 }
 
-// SetPlaces moves entries in the order of all. An entry that waits no longer,
-// or waits again, gets its uses by [DB.SetUses].
+// SetPlaces moves entries in the order of all, and notes them as unsettled. An
+// entry that waits no longer, or waits again, gets its uses by [DB.SetUses].
 func (db *DB) SetPlaces(ctx context.Context, list []Placing) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, p := range list {
@@ -213,6 +216,9 @@ func (db *DB) SetPlaces(ctx context.Context, list []Placing) error {
 			if err := b.exec(`UPDATE uses SET place = ? WHERE pos = ?`, place, at); err != nil {
 				return err
 			}
+			if err := b.unsettled(at); err != nil {
+				return err
+			}
 		}
 		return nil
 	})
@@ -222,31 +228,49 @@ func (db *DB) SetPlaces(ctx context.Context, list []Placing) error {
 	return nil
 }
 
-// SetUses says what an entry counts as having used: nothing once it is struck
-// through, something else where its correction says so.
-func (db *DB) SetUses(ctx context.Context, at journal.Position, uses []journal.Use) error {
+// Used is what an entry counts as having used.
+type Used struct {
+	journal.Position
+	Uses []journal.Use
+}
+
+// SetUses says what entries count as having used: nothing once they are struck
+// through, something else where their corrections say so.
+func (db *DB) SetUses(ctx context.Context, list ...Used) error {
+	if len(list) == 0 {
+		return nil
+	}
 	err := db.tx(ctx, func(b *batch) error {
-		pos, err := b.at(at)
-		if err != nil {
-			return err
-		}
-		if err := b.exec(`DELETE FROM uses WHERE pos = ?`, pos); err != nil {
-			return err
-		}
-		for _, u := range uses {
-			n, err := b.thing(thingOf(u.Of))
-			if err != nil {
-				return err
-			}
-			if err := b.exec(`INSERT OR REPLACE INTO uses (thing, place, pos, times) SELECT ?, place, pos, ? FROM entries WHERE pos = ?`,
-				n, u.Times, pos); err != nil {
-				return err
+		for _, u := range list {
+			if err := b.use(u); err != nil {
+				return fmt.Errorf("entry %d of %s: %w", u.Index, u.Device, err)
 			}
 		}
 		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("set uses of entry %d of %s: %w", at.Index, at.Device, err)
+		return fmt.Errorf("set uses: %w", err)
+	}
+	return nil
+}
+
+func (b *batch) use(u Used) error {
+	pos, err := b.at(u.Position)
+	if err != nil {
+		return err
+	}
+	if err := b.exec(`DELETE FROM uses WHERE pos = ?`, pos); err != nil {
+		return err
+	}
+	for _, one := range u.Uses {
+		n, err := b.thing(thingOf(one.Of))
+		if err != nil {
+			return err
+		}
+		if err := b.exec(`INSERT OR REPLACE INTO uses (thing, place, pos, times) SELECT ?, place, pos, ? FROM entries WHERE pos = ?`,
+			n, one.Times, pos); err != nil {
+			return err
+		}
 	}
 	return nil
 }

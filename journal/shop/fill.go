@@ -25,14 +25,12 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 		return err
 	}
 	s.sequence.onWay = newLately[journal.Position, order.Standing](whileFilled)
-	var corrections, opened []index.Item
 	var moved []index.Placing
 	items := func(yield func(index.Item, error) bool) {
-		for batch, err := range chunks(s.merged(ctx, heads, have), bulk) {
+		for batch, err := range chunks(s.merged(ctx, roots, heads, have), bulk) {
 			var list []index.Item
-			for _, l := range batch {
-				roots.grow(l)
-				list = append(list, s.itemOf(record.Decode(l)))
+			for _, d := range batch {
+				list = append(list, s.itemOf(d))
 			}
 			var more []index.Placing
 			if err == nil {
@@ -44,12 +42,6 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 				return
 			}
 			for _, item := range list {
-				if len(have) > 0 && len(openingKeys(item.Payload)) > 0 {
-					opened = append(opened, index.Item{Payload: item.Payload})
-				}
-				if _, ok := item.Payload.(*journal.Correction); ok {
-					corrections = append(corrections, index.Item{Position: item.Position, Entry: item.Entry, Payload: item.Payload})
-				}
 				if !yield(item, nil) {
 					return
 				}
@@ -62,10 +54,7 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 	if err := s.move(ctx, moved); err != nil {
 		return err
 	}
-	if err := s.tie(ctx, opened); err != nil {
-		return err
-	}
-	if err := s.recount(ctx, corrections); err != nil {
+	if err := s.consequences(ctx); err != nil {
 		return err
 	}
 	return s.resume(ctx, newRoots(s.log, otherwise), r) // without what was only at hand for filling
@@ -73,18 +62,18 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 
 // bulk is how many entries are put in order at a time while the index is
 // filled.
-const bulk = 2000
+const bulk = 500
 
 // chunks cuts a sequence into lists.
-func chunks(entries iter.Seq2[journal.Logged, error], n int) iter.Seq2[[]journal.Logged, error] {
-	return func(yield func([]journal.Logged, error) bool) {
-		var list []journal.Logged
-		for l, err := range entries {
+func chunks(entries iter.Seq2[*record.Decoded, error], n int) iter.Seq2[[]*record.Decoded, error] {
+	return func(yield func([]*record.Decoded, error) bool) {
+		var list []*record.Decoded
+		for d, err := range entries {
 			if err != nil {
 				yield(nil, err)
 				return
 			}
-			if list = append(list, l); len(list) == n {
+			if list = append(list, d); len(list) == n {
 				if !yield(list, nil) {
 					return
 				}
@@ -98,15 +87,16 @@ func chunks(entries iter.Seq2[journal.Logged, error], n int) iter.Seq2[[]journal
 }
 
 // merged yields the entries of all logs about as they were written, each log's
-// in their order, so that little waits for what is still to come.
-func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) iter.Seq2[journal.Logged, error] {
+// in their order, so that little waits for what is still to come. What it
+// yields the roots have grown by.
+func (s *Shop) merged(ctx context.Context, roots *roots, heads []journal.Head, have map[journal.DeviceID]int64) iter.Seq2[*record.Decoded, error] {
 	type source struct {
 		next func() (journal.Logged, error, bool)
 		stop func()
-		head journal.Logged
+		head *record.Decoded
 		id   journal.EntryID
 	}
-	return func(yield func(journal.Logged, error) bool) {
+	return func(yield func(*record.Decoded, error) bool) {
 		var open []*source
 		defer func() {
 			for _, o := range open {
@@ -118,8 +108,9 @@ func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journa
 			if !ok || err != nil {
 				return false, err
 			}
-			o.head = l
-			if e, err := journal.Decode(l.Bytes); err == nil {
+			roots.grow(l)
+			o.head = record.Decode(l)
+			if e := o.head.Entry(); e != nil {
 				o.id = e.ID
 			}
 			return true, nil
@@ -130,7 +121,7 @@ func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journa
 			more, err := advance(o)
 			if err != nil {
 				o.stop()
-				yield(journal.Logged{}, err)
+				yield(nil, err)
 				return
 			}
 			if !more {
@@ -152,7 +143,7 @@ func (s *Shop) merged(ctx context.Context, heads []journal.Head, have map[journa
 			}
 			more, err := advance(o)
 			if err != nil {
-				yield(journal.Logged{}, err)
+				yield(nil, err)
 				return
 			}
 			if !more {

@@ -2,6 +2,7 @@ package shop_test
 
 import (
 	"context"
+	"errors"
 	"testing"
 	"time"
 
@@ -10,27 +11,59 @@ import (
 	"fettlebook/journal/proof"
 )
 
+// history is written by several devices, one entry a second.
+type history struct {
+	*testing.T
+	logs    *logs
+	watch   *journaltest.Watch
+	authors map[journal.DeviceID]*journaltest.Author
+}
+
+func newHistory(t *testing.T) *history {
+	return &history{t, newLogs(), journaltest.NewWatch(journaltest.Morning()), make(map[journal.DeviceID]*journaltest.Author)}
+}
+
+func (h *history) author(device journal.DeviceID) *journaltest.Author {
+	if h.authors[device] == nil {
+		h.authors[device] = journaltest.NewAuthor(device, h.watch, string(device))
+	}
+	return h.authors[device]
+}
+
+func (h *history) write(device journal.DeviceID, about journal.Subject, data journal.Payload) *journal.Entry {
+	h.Helper()
+	h.watch.Advance(time.Second)
+	e, err := h.author(device).Write(journal.Draft{Subject: about, By: "mk", Data: data})
+	if err != nil {
+		h.Fatal(err)
+	}
+	raw, err := e.Encode()
+	if err != nil {
+		h.Fatal(err)
+	}
+	h.logs.arrive(device, raw)
+	return e
+}
+
+const job journal.Subject = "job/j0b00001"
+
+func (h *history) remark(device journal.DeviceID) *journal.Entry {
+	h.Helper()
+	return h.write(device, job, &journal.Remark{Evidence: journal.Evidence{Note: "a remark"}})
+}
+
+func (h *history) torque(device journal.DeviceID) *journal.Entry {
+	h.Helper()
+	return h.write(device, job+"/corner/LF", &journal.Torque{Joint: "banjo bolt", Torque: quantity[unitTorque]("27 N.m"), Tool: journaltest.Wrench, Count: 1})
+}
+
 // While many entries are taken in at once, one that cites what is not in the
 // index yet stands where it does otherwise.
 func TestFillLooksBack(t *testing.T) {
-	l := newLogs()
-	watch := journaltest.NewWatch(journaltest.Morning())
-	first, second := journaltest.NewAuthor("bench-1", watch, "one"), journaltest.NewAuthor("bench-2", watch, "two")
-	remark := func(by *journaltest.Author) *journal.Entry {
-		watch.Advance(time.Second)
-		e, err := by.Write(journal.Draft{Subject: "job/j0b00001", By: "mk", Data: &journal.Remark{Evidence: journal.Evidence{Note: "a remark"}}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive(e.Source.Device, raw)
-		return e
-	}
+	h := newHistory(t)
+	l, second := h.logs, h.author("bench-2")
 	for range 6000 {
-		remark(first)
+		h.remark("bench-1")
 	}
 	tree := new(proof.Tree)
 	for _, e := range l.held["bench-1"][:3000] {
@@ -38,7 +71,7 @@ func TestFillLooksBack(t *testing.T) {
 	}
 	root := tree.Root()
 	second.After = journal.After{{Device: "bench-1", Size: 3000, Root: [16]byte(root[:16])}}
-	citing := remark(second)
+	citing := h.remark("bench-2")
 	s, idx := open(t, l, t.TempDir())
 	defer idx.Close()
 	if err := s.Follow(context.Background()); err != nil {
@@ -48,5 +81,57 @@ func TestFillLooksBack(t *testing.T) {
 	lines := v.Line(citing.ID)
 	if len(lines) != 1 || lines[0].Waits != nil || v.Err() != nil {
 		t.Fatalf("the entry that cites 3000 of bench-1 is %+v (%v)", lines, v.Err())
+	}
+}
+
+var errCut = errors.New("cut off")
+
+// A fill that is cut off goes on where it was, in the next process too, and
+// with what was not worked out yet of what it had taken in: an entry that is
+// struck through has used nothing.
+func TestFillGoesOn(t *testing.T) {
+	h := newHistory(t)
+	struck := h.torque("bench-1")
+	h.torque("bench-1")
+	h.write("bench-1", job, &journal.Correction{Of: struck.ID, Reason: "a slip"})
+	for range 9000 {
+		h.remark("bench-1")
+	}
+	h.torque("bench-1")
+	h.logs.reading = func(at journal.Position) error {
+		if at.Index == 8500 {
+			return errCut
+		}
+		return nil
+	}
+	dir := t.TempDir()
+	s, idx := open(t, h.logs, dir)
+	if err := s.Follow(t.Context()); !errors.Is(err, errCut) {
+		t.Fatalf("the fill that is cut off gives %v", err)
+	}
+	if err := idx.Close(); err != nil {
+		t.Fatal(err)
+	}
+	first := int64(-1)
+	h.logs.reading = func(at journal.Position) error {
+		if first < 0 {
+			first = at.Index
+		}
+		return nil
+	}
+	s, idx = open(t, h.logs, dir)
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if first != 8000 {
+		t.Errorf("it goes on with entry %d, and 8000 were taken in", first)
+	}
+	n, err := idx.Times(t.Context(), journal.Of("tool", string(journaltest.Wrench)), 0, 1<<64-1)
+	if n != 2 || err != nil {
+		t.Errorf("the wrench was used %d times (%v), and twice by what is not struck through", n, err)
+	}
+	if rows, err := idx.Unsettled(t.Context(), 1); len(rows) > 0 || err != nil {
+		t.Errorf("not worked out is %v (%v)", rows, err)
 	}
 }

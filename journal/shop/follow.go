@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"iter"
-	"maps"
 	"slices"
 
 	"fettlebook/journal"
@@ -74,6 +73,9 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		if err := s.resume(ctx, newRoots(s.log, otherwise), s.said(ctx)); err != nil {
 			return false, err
 		}
+		if err := s.goOn(ctx); err != nil {
+			return false, err
+		}
 	}
 	if missing >= backlog {
 		err = s.fill(ctx, heads, have, s.sequence.rules)
@@ -92,6 +94,21 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		return false, err
 	}
 	return missing > 0 || received, s.keepCards(ctx)
+}
+
+// goOn ends what was cut off after entries were taken in: what waited and need
+// not wait any more, and what others change.
+func (s *Shop) goOn(ctx context.Context) error {
+	moved, err := s.sequence.add(ctx, nil)
+	if err != nil {
+		return err
+	}
+	s.grown.Lock()
+	defer s.grown.Unlock()
+	if err := s.move(ctx, moved); err != nil {
+		return err
+	}
+	return s.consequences(ctx)
 }
 
 // reorder puts everything in order anew when the register says something else
@@ -181,31 +198,7 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 	if err := s.move(ctx, moved); err != nil {
 		return err
 	}
-	if err := s.tie(ctx, items); err != nil {
-		return err
-	}
-	return s.recount(ctx, items)
-}
-
-// tie has the summaries worked out anew of all jobs that a VIN or a plate ties
-// to those that are opened.
-func (s *Shop) tie(ctx context.Context, opened []index.Item) error {
-	homes := make(map[journal.Subject]bool)
-	for _, item := range opened {
-		for _, text := range openingKeys(item.Payload) {
-			tied, err := s.index.KeyedHomes(ctx, text)
-			if err != nil {
-				return err
-			}
-			for _, home := range tied {
-				homes[home] = true
-			}
-		}
-	}
-	if len(homes) == 0 {
-		return nil
-	}
-	return s.index.MarkDirty(ctx, slices.Collect(maps.Keys(homes))...)
+	return s.consequences(ctx)
 }
 
 // changes drops the cases that an entry changes. grown is held.
@@ -228,15 +221,16 @@ func (s *Shop) changes(ctx context.Context, item index.Item, d *record.Decoded) 
 }
 
 // move has entries that were here before stand elsewhere. What counts now has
-// used what it used.
+// used what it used; what it corrects is to be settled. Until the places are
+// set, a start after a crash finds the entries where they were.
 func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 	if len(moved) == 0 {
 		return nil
 	}
-	if err := s.index.SetPlaces(ctx, moved); err != nil {
-		return err
-	}
 	var items []index.Item
+	var decoded []*record.Decoded
+	var used []index.Used
+	var homes []journal.Subject
 	for _, m := range moved {
 		row, err := s.index.At(ctx, m.Position)
 		if err != nil {
@@ -250,22 +244,29 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 			item := s.itemOf(d)
 			item.Place, item.Past, item.Waiting = m.Place, m.Past, m.Waiting
 			if item.Payload != nil && !m.Waiting && !item.Void {
-				if err := s.index.SetUses(ctx, m.Position, journal.Uses(item.Payload)); err != nil {
-					return err
-				}
-			}
-			if err := s.changes(ctx, item, d); err != nil {
-				return err
+				used = append(used, index.Used{Position: m.Position, Uses: journal.Uses(item.Payload)})
 			}
 			if item.Entry != nil {
-				if err := s.index.MarkDirty(ctx, row.Home); err != nil {
-					return err
-				}
+				homes = append(homes, row.Home)
 			}
-			items = append(items, item)
+			items, decoded = append(items, item), append(decoded, d)
 		}
 	}
-	return s.recount(ctx, items)
+	if err := s.index.SetUses(ctx, used...); err != nil {
+		return err
+	}
+	if err := s.index.MarkDirty(ctx, homes...); err != nil {
+		return err
+	}
+	if err := s.index.SetPlaces(ctx, moved); err != nil {
+		return err
+	}
+	for i, item := range items {
+		if err := s.changes(ctx, item, decoded[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // itemOf is a decoded entry as the index takes it; how it stands is to be

@@ -25,6 +25,7 @@ type logs struct {
 	tops     map[journal.DeviceID]*journal.Top
 	signed   map[journal.DeviceID]journal.Countersigned
 	supposed journal.Logged
+	reading  func(journal.Position) error // is asked before each entry of [logs.Entries], if given
 }
 
 func newLogs() *logs {
@@ -72,6 +73,12 @@ func (l *logs) Entries(_ context.Context, device journal.DeviceID, from int64) i
 		list := slices.Clone(l.held[device])
 		l.mu.Unlock()
 		for _, e := range list[min(from, int64(len(list))):] {
+			if l.reading != nil {
+				if err := l.reading(e.Position); err != nil {
+					yield(journal.Logged{}, err)
+					return
+				}
+			}
 			if !yield(e, nil) {
 				return
 			}

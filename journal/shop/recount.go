@@ -10,7 +10,11 @@ import (
 
 // recount sets how often things were used by entries that are corrected.
 func (s *Shop) recount(ctx context.Context, items []index.Item) error {
+	if err := s.readCorrected(ctx, items); err != nil {
+		return err
+	}
 	done := make(map[journal.EntryID]bool)
+	var list []index.Used
 	for _, item := range items {
 		if item.Entry == nil {
 			continue
@@ -26,11 +30,30 @@ func (s *Shop) recount(ctx context.Context, items []index.Item) error {
 			continue
 		}
 		done[id] = true
-		if err := s.recountOne(ctx, id); err != nil {
+		more, err := s.usesNow(ctx, id)
+		if err != nil {
 			return err
 		}
+		list = append(list, more...)
 	}
-	return nil
+	return s.index.SetUses(ctx, list...)
+}
+
+// readCorrected reads what is corrected at once, for those who ask of it one by
+// one.
+func (s *Shop) readCorrected(ctx context.Context, items []index.Item) error {
+	var all []index.Row
+	for _, item := range items {
+		if c, ok := item.Payload.(*journal.Correction); ok {
+			rows, err := s.index.ByID(ctx, c.Of)
+			if err != nil {
+				return err
+			}
+			all = append(all, rows...)
+		}
+	}
+	_, err := s.read(ctx, all)
+	return err
 }
 
 // root follows corrections of corrections to what they are about in the end.
@@ -54,18 +77,18 @@ func (s *Shop) root(ctx context.Context, id journal.EntryID) (journal.EntryID, e
 	return id, nil
 }
 
-// recountOne sets how often things were used by one entry, if it is corrected.
-func (s *Shop) recountOne(ctx context.Context, id journal.EntryID) error {
+// usesNow is what an entry used, also if its id is that of several, if it is
+// corrected.
+func (s *Shop) usesNow(ctx context.Context, id journal.EntryID) ([]index.Used, error) {
 	lines, corrected, err := s.corrected(ctx, id, nil)
 	if err != nil || !corrected {
-		return err
+		return nil, err
 	}
+	var list []index.Used
 	for _, l := range lines {
-		if err := s.index.SetUses(ctx, l.Position(), usesOf(l)); err != nil {
-			return err
-		}
+		list = append(list, index.Used{Position: l.Position(), Uses: usesOf(l)})
 	}
-	return nil
+	return list, nil
 }
 
 func usesOf(l *record.Line) []journal.Use {
