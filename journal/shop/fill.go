@@ -11,6 +11,41 @@ import (
 	"fettlebook/journal/record"
 )
 
+// fillUp takes in many entries in the order that is known to hold, or, by an
+// empty index, in the one that the hub's log foretells.
+func (s *Shop) fillUp(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) error {
+	r := s.sequence.rules
+	if len(have) == 0 {
+		var err error
+		if r, err = s.foretold(ctx, heads); err != nil {
+			return err
+		}
+	}
+	return s.fill(ctx, heads, have, r)
+}
+
+// foretold is what the hub's log says that the order rests on, before anything
+// of it is indexed: otherwise a shop that ever closed a log would be filled by
+// one order, and then all over again by another.
+func (s *Shop) foretold(ctx context.Context, heads []journal.Head) (rules, error) {
+	book := record.NewBook(s.by)
+	for _, h := range heads {
+		if h.Device != s.by.Hub {
+			continue
+		}
+		for l, err := range s.since(ctx, h, 0) {
+			if err != nil {
+				return rules{}, err
+			}
+			if e, err := journal.Decode(l.Bytes); err == nil && (e.Type.Kind == journal.LogsClosed || e.Type.Kind == journal.LogsNoted) {
+				book.Take(record.Decode(l), order.Standing{})
+			}
+		}
+	}
+	reg := book.Shop()
+	return rules{reg.Closings(), reg.Notes()}, nil
+}
+
 // fill takes in many entries: the index is filled in bulk, in an order that
 // rests on r, and nothing that was folded is kept.
 func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64, r rules) error {

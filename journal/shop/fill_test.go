@@ -135,3 +135,30 @@ func TestFillGoesOn(t *testing.T) {
 		t.Errorf("not worked out is %v (%v)", rows, err)
 	}
 }
+
+// A shop that closed a log is filled once, in the order that holds.
+func TestFillKnowsClosings(t *testing.T) {
+	h := newHistory(t)
+	for range 6000 {
+		h.remark("bench-1")
+	}
+	h.write("hub", journal.Of("device", "bench-1"), &journal.LogClosing{Device: "bench-1", Counts: 5999})
+	times := 0
+	h.logs.reading = func(at journal.Position) error {
+		if at.Device == "bench-1" && at.Index == 5999 {
+			times++
+		}
+		return nil
+	}
+	s, idx := open(t, h.logs, t.TempDir())
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if times != 1 {
+		t.Errorf("the log was read %d times", times)
+	}
+	if rows, err := idx.Waiting(t.Context()); len(rows) != 1 || err != nil {
+		t.Errorf("beyond the closing are %v (%v)", rows, err)
+	}
+}

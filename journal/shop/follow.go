@@ -78,7 +78,7 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 		}
 	}
 	if missing >= backlog {
-		err = s.fill(ctx, heads, have, s.sequence.rules)
+		err = s.fillUp(ctx, heads, have)
 	} else {
 		err = s.catchUp(ctx, heads, have)
 	}
