@@ -33,14 +33,14 @@ func TestErasedCard(t *testing.T) {
 	db, _ := open(t, path)
 	ctx := t.Context()
 	for i := range 300 {
-		if err := db.PutCard(ctx, journal.CardID(fmt.Sprintf("c%d", i)), fmt.Sprintf("Wilma Tarn%d 00 555 %04d 4 Candle Row", i, i), int64(i+1)); err != nil {
+		if err := db.KeepCards(ctx, index.CardWords{Card: journal.CardID(fmt.Sprintf("c%d", i)), Words: fmt.Sprintf("Wilma Tarn%d 00 555 %04d 4 Candle Row", i, i), Rev: int64(i + 1)}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := db.PutCard(ctx, "gone", "Quibblethorpe Vexworth 00 777 31313 9 Zigzagging Lane", 301); err != nil {
+	if err := db.KeepCards(ctx, index.CardWords{Card: "gone", Words: "Quibblethorpe Vexworth 00 777 31313 9 Zigzagging Lane", Rev: 301}); err != nil {
 		t.Fatal(err)
 	}
-	if err := db.PutCard(ctx, "moved", "Ilse Fenn 1 Hexagonal Yard", 302); err != nil {
+	if err := db.KeepCards(ctx, index.CardWords{Card: "moved", Words: "Ilse Fenn 1 Hexagonal Yard", Rev: 302}); err != nil {
 		t.Fatal(err)
 	}
 	for query, want := range map[string][]journal.CardID{"vexworth": {"gone"}, "quib zigz": {"gone"}, "tarn12": {"c129", "c128", "c127", "c126", "c125", "c124", "c123", "c122", "c121", "c120", "c12"}, "hexa": {"moved"}, "nobody": nil} {
@@ -51,10 +51,10 @@ func TestErasedCard(t *testing.T) {
 	if raw := bytesOf(t, path); !bytes.Contains(raw, []byte("quibblethorpe")) || !bytes.Contains(raw, []byte("hexagonal")) {
 		t.Fatal("the words are not in the file before they are erased, so nothing would be shown")
 	}
-	if err := db.DropCard(ctx, "gone", 303); err != nil {
+	if err := db.KeepCards(ctx, index.CardWords{Card: "gone", Erased: true, Rev: 303}); err != nil {
 		t.Fatal(err)
 	}
-	if err := db.PutCard(ctx, "moved", "Ilse Fenn 2 Octagon Yard", 304); err != nil {
+	if err := db.KeepCards(ctx, index.CardWords{Card: "moved", Words: "Ilse Fenn 2 Octagon Yard", Rev: 304}); err != nil {
 		t.Fatal(err)
 	}
 	gone := func(when string) {
@@ -77,7 +77,7 @@ func TestErasedCard(t *testing.T) {
 	if got, err := db.SearchCards(ctx, "octagon", 10); err != nil || len(got) != 1 {
 		t.Errorf("the card that moved is not found (%v)", err)
 	}
-	if err := db.DropCard(ctx, "never written", 299); err != nil {
+	if err := db.KeepCards(ctx, index.CardWords{Card: "never written", Erased: true, Rev: 299}); err != nil {
 		t.Error(err)
 	}
 	if rev, err := db.CardMark(ctx); err != nil || rev != 304 {

@@ -156,33 +156,44 @@ func (db *DB) begun(ctx context.Context, beginning string) ([]string, error) {
 	}
 }
 
-// PutCard sets the words of a customer card, in the place of those that it
-// had, and moves the mark of the cards to the revision of this state.
-func (db *DB) PutCard(ctx context.Context, card journal.CardID, words string, rev int64) error {
+// CardWords are the words of a customer card as a revision of it has them; of
+// one that was erased there are none.
+type CardWords struct {
+	Card   journal.CardID
+	Words  string
+	Erased bool
+	Rev    int64
+}
+
+// KeepCards sets the words of customer cards, in the place of those that they
+// had, and moves the mark of the cards to these revisions. Those of an erased
+// card are taken out of the file, so that its bytes hold them no more. While
+// somebody still reads an older state the rest goes at the next write, or when
+// the index is closed or opened.
+func (db *DB) KeepCards(ctx context.Context, list ...CardWords) error {
 	err := db.tx(ctx, func(b *batch) error {
-		if err := b.dropCard(card, rev); err != nil {
-			return err
+		for _, c := range list {
+			if err := b.card(c); err != nil {
+				return fmt.Errorf("card %s: %w", c.Card, err)
+			}
 		}
-		if err := b.exec(`INSERT INTO cards (name) VALUES (?)`, string(card)); err != nil {
-			return err
-		}
-		return b.exec(`INSERT INTO card_words (rowid, text) VALUES (last_insert_rowid(), ?)`, words)
+		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("index card %s: %w", card, err)
+		return fmt.Errorf("index cards: %w", err)
 	}
 	return nil
 }
 
-// DropCard takes the words of an erased customer card out of the file, so
-// that its bytes hold them no more, and moves the mark of the cards. While
-// somebody still reads an older state the rest goes at the next write, or when
-// the index is closed or opened.
-func (db *DB) DropCard(ctx context.Context, card journal.CardID, rev int64) error {
-	if err := db.tx(ctx, func(b *batch) error { return b.dropCard(card, rev) }); err != nil {
-		return fmt.Errorf("drop card %s from the index: %w", card, err)
+func (b *batch) card(c CardWords) error {
+	if err := b.dropCard(c.Card, c.Rev); err != nil || c.Erased {
+		return err
 	}
-	return nil
+	n, err := b.insert(`INSERT INTO cards (name) VALUES (?)`, string(c.Card))
+	if err != nil {
+		return err
+	}
+	return b.exec(`INSERT INTO card_words (rowid, text) VALUES (?, ?)`, n, c.Words)
 }
 
 // CardMark returns the greatest revision of a card's state that is indexed:

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 )
 
 // Cards lists customer cards that changed after a revision, oldest first, as
@@ -29,16 +30,14 @@ func (s *Shop) keepCards(ctx context.Context) error {
 		if err != nil || len(list) == 0 {
 			return err
 		}
+		var words []index.CardWords
 		for _, c := range list {
-			if c.Erased {
-				err = s.index.DropCard(ctx, c.Card.Card, c.Rev)
-			} else {
-				d := c.Card.Details
-				err = s.index.PutCard(ctx, c.Card.Card, strings.Join([]string{d.Name, d.Phone, d.Mail, d.Address}, "\n"), c.Rev)
-			}
-			if err != nil {
-				return err
-			}
+			d := c.Card.Details
+			words = append(words, index.CardWords{Card: c.Card.Card, Erased: c.Erased, Rev: c.Rev,
+				Words: strings.Join([]string{d.Name, d.Phone, d.Mail, d.Address}, "\n")})
+		}
+		if err := s.index.KeepCards(ctx, words...); err != nil {
+			return err
 		}
 	}
 }
