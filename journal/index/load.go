@@ -7,7 +7,7 @@ import (
 
 // chunk is how many entries one transaction of a load takes in. Their rows
 // are sorted in memory.
-const chunk = 8_000
+const chunk = 5_000
 
 // Load fills the index with many entries, as [DB.Put] does with a few. What
 // was committed before an error stays, with its mark: a load that was cut off

@@ -83,7 +83,13 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 			}
 		}
 	}
-	if err := s.index.Load(ctx, items, func(n int) { s.logger.InfoContext(ctx, "index filled", "entries", n) }); err != nil {
+	now := before(heads, have)
+	s.filled(now)
+	if err := s.index.Load(ctx, items, func(n int) {
+		f := Filling{now.Held + int64(n), now.Of}
+		s.logger.InfoContext(ctx, "index filled", "entries", f.Held, "of", f.Of)
+		s.filled(f)
+	}); err != nil {
 		return err
 	}
 	if err := s.move(ctx, moved); err != nil {
@@ -93,6 +99,14 @@ func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.
 		return err
 	}
 	return s.resume(ctx, newRoots(s.log, otherwise), r) // without what was only at hand for filling
+}
+
+// before is how far the index is filled when a fill begins.
+func before(heads []journal.Head, have map[journal.DeviceID]int64) (f Filling) {
+	for _, h := range heads {
+		f.Held, f.Of = f.Held+have[h.Device], f.Of+h.Size
+	}
+	return f
 }
 
 // bulk is how many entries are put in order at a time while the index is

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/shop"
 )
 
 // history is written by several devices, one entry a second.
@@ -94,7 +95,7 @@ func TestFillGoesOn(t *testing.T) {
 	struck := h.torque("bench-1")
 	h.torque("bench-1")
 	h.write("bench-1", job, &journal.Correction{Of: struck.ID, Reason: "a slip"})
-	for range 9000 {
+	for range 11000 {
 		h.remark("bench-1")
 	}
 	h.torque("bench-1")
@@ -112,20 +113,26 @@ func TestFillGoesOn(t *testing.T) {
 	if err := idx.Close(); err != nil {
 		t.Fatal(err)
 	}
+	s, idx = open(t, h.logs, dir)
+	defer idx.Close()
 	first := int64(-1)
 	h.logs.reading = func(at journal.Position) error {
 		if first < 0 {
 			first = at.Index
+			if f := s.Filling(); f != (shop.Filling{Held: first, Of: 11004}) {
+				t.Errorf("when it goes on, %+v are in", f)
+			}
 		}
 		return nil
 	}
-	s, idx = open(t, h.logs, dir)
-	defer idx.Close()
 	if err := s.Follow(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	if first != 8000 {
-		t.Errorf("it goes on with entry %d, and 8000 were taken in", first)
+	if first != 5000 {
+		t.Errorf("it goes on with entry %d, and 5000 were taken in", first)
+	}
+	if f := s.Filling(); f != (shop.Filling{Held: 11004, Of: 11004}) {
+		t.Errorf("in the end %+v are in", f)
 	}
 	n, err := idx.Times(t.Context(), journal.Of("tool", string(journaltest.Wrench)), 0, 1<<64-1)
 	if n != 2 || err != nil {

@@ -225,7 +225,7 @@ type rootAt struct {
 // How much is at hand of what was put last: while the index is filled, more
 // than a load of it holds that is not written yet.
 const (
-	whileFilled = 1 << 15
+	whileFilled = 1 << 14
 	otherwise   = 1 << 8
 )
 

@@ -54,6 +54,7 @@ type Shop struct {
 	decoded entries
 	serial  uint64
 	changed chan struct{} // closed when serial rises
+	filling Filling
 
 	register register
 }
@@ -113,6 +114,23 @@ func (s *Shop) tell() {
 	s.serial++
 	close(s.changed)
 	s.changed = make(chan struct{})
+}
+
+// Filling is how far the index is filled: so many entries of all.
+type Filling struct{ Held, Of int64 }
+
+// Filling tells how far the index is filled, or was filled last; zero before
+// that.
+func (s *Shop) Filling() Filling {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.filling
+}
+
+func (s *Shop) filled(f Filling) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.filling = f
 }
 
 // Ready waits until the log was followed for the first time.

@@ -2,15 +2,20 @@ package live
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"time"
+
+	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
 )
 
 // patience is how long an answer waits for a shop that is being read.
 const patience = 3 * time.Second
 
 // WhenRead has whoever asks before the shop was read once wait, and after a
-// while come again: making a lost index anew takes minutes in a large shop.
+// while come again: making a
+// lost index anew takes a minute for every million entries or so.
 func (l *Live) WhenRead(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		ctx, cancel := context.WithTimeout(r.Context(), patience)
@@ -23,6 +28,15 @@ func (l *Live) WhenRead(next http.Handler) http.Handler {
 		w.Header().Set("Retry-After", "3")
 		w.Header().Set("Refresh", "3") // so that nobody has to ask again
 		w.Header().Set("Cache-Control", "no-store")
-		http.Error(w, "The journal is being read, which takes minutes once its index was lost. Nothing is missing: this page comes by itself when that is done, and the program's log says how far it is.", http.StatusServiceUnavailable)
+		http.Error(w, reading(l.Filling()), http.StatusServiceUnavailable)
 	})
+}
+
+// reading says how far the journal was read.
+func reading(f shop.Filling) string {
+	how := "."
+	if f.Of > 0 {
+		how = fmt.Sprintf(" to make its index anew: %d of %s so far.", f.Held, words.Count(f.Of, "entry"))
+	}
+	return "The journal is being read" + how + " Nothing is lost. This page appears by itself when that is done."
 }
