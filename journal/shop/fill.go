@@ -11,9 +11,9 @@ import (
 	"fettlebook/journal/record"
 )
 
-// fillUp takes in many entries in the order that is known to hold, or, by an
+// fill takes in many entries in the order that is known to hold, or, by an
 // empty index, in the one that the hub's log foretells.
-func (s *Shop) fillUp(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) error {
+func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64) error {
 	r := s.sequence.rules
 	if len(have) == 0 {
 		var err error
@@ -21,7 +21,9 @@ func (s *Shop) fillUp(ctx context.Context, heads []journal.Head, have map[journa
 			return err
 		}
 	}
-	return s.fill(ctx, heads, have, r)
+	s.grown.Lock()
+	defer s.grown.Unlock()
+	return s.load(ctx, heads, have, r)
 }
 
 // foretold is what the hub's log says that the order rests on, before anything
@@ -46,11 +48,9 @@ func (s *Shop) foretold(ctx context.Context, heads []journal.Head) (rules, error
 	return rules{reg.Closings(), reg.Notes()}, nil
 }
 
-// fill takes in many entries: the index is filled in bulk, in an order that
-// rests on r, and nothing that was folded is kept.
-func (s *Shop) fill(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64, r rules) error {
-	s.grown.Lock()
-	defer s.grown.Unlock()
+// load takes in many entries: the index is filled in bulk, in an order that
+// rests on r, and nothing that was folded is kept. grown is held.
+func (s *Shop) load(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64, r rules) error {
 	s.mu.Lock()
 	s.cases.clear()
 	s.mu.Unlock()

@@ -169,3 +169,54 @@ func TestFillKnowsClosings(t *testing.T) {
 		t.Errorf("beyond the closing are %v (%v)", rows, err)
 	}
 }
+
+// While a shop is put in order anew it is not shown, also not when that is cut
+// off after a part; and then it goes on.
+func TestOrderedAnewIsNotShownInPart(t *testing.T) {
+	h := newHistory(t)
+	for range 6000 {
+		h.remark("bench-1")
+	}
+	s, idx := open(t, h.logs, t.TempDir())
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	h.write("hub", journal.Of("device", "bench-1"), &journal.LogClosing{Device: "bench-1", Counts: 10})
+	now, stop := context.WithCancel(t.Context())
+	stop()
+	if err := s.Ready(now); err != nil {
+		t.Fatal(err)
+	}
+	h.logs.reading = func(at journal.Position) error {
+		if at == (journal.Position{Device: "bench-1", Index: 5500}) {
+			if s.Ready(now) == nil {
+				t.Error("it is shown while it is put in order")
+			}
+			return errCut
+		}
+		return nil
+	}
+	if err := s.Follow(t.Context()); !errors.Is(err, errCut) {
+		t.Fatalf("the order that is cut off gives %v", err)
+	}
+	if s.Ready(now) == nil || s.View(t.Context()).Err() == nil {
+		t.Error("a part of it is shown")
+	}
+	h.logs.reading = nil
+	_, changed := s.Now()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(s.Ready(now), s.View(t.Context()).Err()); err != nil {
+		t.Errorf("when all is in order: %v", err)
+	}
+	select {
+	case <-changed:
+	default:
+		t.Error("whoever waits does not hear of it")
+	}
+	if rows, err := idx.Waiting(t.Context()); len(rows) != 5990 || err != nil {
+		t.Errorf("%d entries are beyond the closing (%v)", len(rows), err)
+	}
+}

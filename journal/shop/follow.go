@@ -28,6 +28,7 @@ func (s *Shop) Follow(ctx context.Context) error {
 	defer s.following.Unlock()
 	grown, err := s.follow(ctx)
 	if err != nil {
+		s.sequence = nil // it may hold what the index does not
 		return err
 	}
 	before, _ := s.Now()
@@ -36,7 +37,7 @@ func (s *Shop) Follow(ctx context.Context) error {
 			return err
 		}
 	}
-	if grown || before == 0 {
+	if s.begunAnew(false) || grown || before == 0 {
 		s.tell()
 	}
 	return nil
@@ -69,21 +70,15 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	for _, h := range heads {
 		missing += h.Size - have[h.Device]
 	}
-	if s.sequence == nil {
-		if err := s.resume(ctx, newRoots(s.log, otherwise), s.said(ctx)); err != nil {
-			return false, err
-		}
-		if err := s.goOn(ctx); err != nil {
-			return false, err
-		}
+	if err := s.goOn(ctx); err != nil {
+		return false, err
 	}
 	if missing >= backlog {
-		err = s.fillUp(ctx, heads, have)
+		err = s.fill(ctx, heads, have)
 	} else {
 		err = s.catchUp(ctx, heads, have)
 	}
 	if err != nil {
-		s.sequence = nil // it may hold what the index does not
 		return false, err
 	}
 	if err := s.reorder(ctx, heads); err != nil {
@@ -96,9 +91,21 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	return missing > 0 || received, s.keepCards(ctx)
 }
 
-// goOn ends what was cut off after entries were taken in: what waited and need
-// not wait any more, and what others change.
-func (s *Shop) goOn(ctx context.Context) error {
+// goOn goes on from what the index holds, if that is to be found out, and ends
+// what was cut off after entries were taken in: what waited and need not wait
+// any more, and what others change. following is held.
+func (s *Shop) goOn(ctx context.Context) (err error) {
+	if s.sequence != nil {
+		return nil
+	}
+	defer func() {
+		if err != nil {
+			s.sequence = nil // it is ahead of the index
+		}
+	}()
+	if err := s.resume(ctx, newRoots(s.log, otherwise), s.said(ctx)); err != nil {
+		return err
+	}
 	moved, err := s.sequence.add(ctx, nil)
 	if err != nil {
 		return err
@@ -120,11 +127,13 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
 		return nil
 	}
 	s.logger.InfoContext(ctx, "the register changed what counts; everything is put in order anew")
-	s.sequence = nil
+	s.grown.Lock()
+	defer s.grown.Unlock()
+	s.begunAnew(true)
 	if err := s.index.Clear(ctx); err != nil {
 		return err
 	}
-	return s.fill(ctx, heads, map[journal.DeviceID]int64{}, now)
+	return s.load(ctx, heads, map[journal.DeviceID]int64{}, now)
 }
 
 // catchUp takes in a few entries, and drops what they change.

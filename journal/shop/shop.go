@@ -55,6 +55,7 @@ type Shop struct {
 	serial  uint64
 	changed chan struct{} // closed when serial rises
 	filling Filling
+	anew    bool // the index was emptied and does not hold again what it held
 
 	register register
 }
@@ -133,12 +134,31 @@ func (s *Shop) filled(f Filling) {
 	s.filling = f
 }
 
-// Ready waits until the log was followed for the first time.
+// Ready waits until the log was followed for the first time, and while the
+// index is emptied and filled anew: nobody is to take a part of the shop for
+// all of it.
 func (s *Shop) Ready(ctx context.Context) error {
 	return s.until(ctx, func() (bool, error) {
-		serial, _ := s.Now()
-		return serial > 0, nil
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		return s.serial > 0 && !s.anew, nil
 	})
+}
+
+// inPart reports whether the index holds a part of what it held.
+func (s *Shop) inPart() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.anew
+}
+
+// begunAnew says whether the index is being filled anew, and returns whether it
+// was.
+func (s *Shop) begunAnew(now bool) (was bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	was, s.anew = s.anew, now
+	return was
 }
 
 // Await waits until the shop holds the entry.

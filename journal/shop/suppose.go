@@ -60,6 +60,9 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 func (s *Shop) wouldStand(ctx context.Context, e order.Entry) (order.Standing, error) {
 	s.following.Lock()
 	defer s.following.Unlock()
+	if err := s.goOn(ctx); err != nil { // another one may have failed to follow meanwhile
+		return order.Standing{}, err
+	}
 	return s.sequence.keeper.Suppose(ctx, e)
 }
 

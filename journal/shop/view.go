@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"context"
+	"errors"
 	"slices"
 	"time"
 
@@ -40,12 +41,21 @@ func (s *Shop) View(ctx context.Context) *View {
 	v.Serial, _ = s.Now()
 	s.grown.RLock()
 	defer s.grown.RUnlock()
-	v.Shop, v.err = s.registered(ctx)
+	if s.inPart() {
+		v.note(errInPart)
+	}
+	var err error
+	v.Shop, err = s.registered(ctx)
+	v.note(err)
 	if v.Shop == nil {
 		v.Shop = record.NewBook(v.shop.by).Shop()
 	}
 	return v
 }
+
+// errInPart is why nothing is said of a shop that was to be put in order anew,
+// as long as that was cut off.
+var errInPart = errors.New("the journal is being put in order anew and is not read to its end; ask again")
 
 // Err returns what went wrong first.
 func (v *View) Err() error { return v.err }
