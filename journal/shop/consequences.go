@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/record"
 )
 
 // atATime is how many entries are worked out at once.
@@ -42,6 +43,55 @@ func (s *Shop) consequences(ctx context.Context) error {
 			return err
 		}
 	}
+}
+
+// move has entries that were here before stand elsewhere. What counts now has
+// used what it used; what it corrects is to be settled. Until the places are
+// set, a start after a crash finds the entries where they were.
+func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
+	if len(moved) == 0 {
+		return nil
+	}
+	var items []index.Item
+	var decoded []*record.Decoded
+	var used []index.Used
+	var homes []journal.Subject
+	for _, m := range moved {
+		row, err := s.index.At(ctx, m.Position)
+		if err != nil {
+			return err
+		}
+		list, err := s.read(ctx, []index.Row{row})
+		if err != nil {
+			return err
+		}
+		for _, d := range list {
+			item := s.itemOf(d)
+			item.Place, item.Past, item.Waiting = m.Place, m.Past, m.Waiting
+			if item.Payload != nil && !m.Waiting && !item.Void {
+				used = append(used, index.Used{Position: m.Position, Uses: journal.Uses(item.Payload)})
+			}
+			if item.Entry != nil {
+				homes = append(homes, row.Home)
+			}
+			items, decoded = append(items, item), append(decoded, d)
+		}
+	}
+	if err := s.index.SetUses(ctx, used...); err != nil {
+		return err
+	}
+	if err := s.index.MarkDirty(ctx, homes...); err != nil {
+		return err
+	}
+	if err := s.index.SetPlaces(ctx, moved); err != nil {
+		return err
+	}
+	for i, item := range items {
+		if err := s.changes(ctx, item, decoded[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // tie has the summaries worked out anew of all jobs that a VIN or a plate ties

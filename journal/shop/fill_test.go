@@ -7,7 +7,9 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/order"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/shop"
 )
@@ -218,5 +220,50 @@ func TestOrderedAnewIsNotShownInPart(t *testing.T) {
 	}
 	if rows, err := idx.Waiting(t.Context()); len(rows) != 5990 || err != nil {
 		t.Errorf("%d entries are beyond the closing (%v)", len(rows), err)
+	}
+}
+
+// A program that was killed after it took in what others waited for, and
+// before it said so of them, says so at the next start.
+func TestWhatWaitedCountsAfterAKill(t *testing.T) {
+	h := newHistory(t)
+	first := h.remark("bench-1")
+	come := h.logs.held["bench-1"]
+	tree := new(proof.Tree)
+	tree.Append(come[0].Bytes)
+	root := tree.Root()
+	delete(h.logs.held, "bench-1")
+	h.author("bench-2").After = journal.After{{Device: "bench-1", Size: 1, Root: [16]byte(root[:16])}}
+	h.torque("bench-2")
+	dir := t.TempDir()
+	s, idx := open(t, h.logs, dir)
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if rows, err := idx.Waiting(t.Context()); len(rows) != 1 || err != nil {
+		t.Fatalf("the entry that cites what is not here does not wait: %v (%v)", rows, err)
+	}
+	h.logs.held["bench-1"] = come
+	item := index.Read(come[0])
+	as := order.Standing{Place: first.ID.Bits(), Old: true}
+	past, err := as.MarshalBinary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	item.Place, item.Past = as.Place, past
+	if err := errors.Join(idx.Put(t.Context(), []index.Item{item}), idx.Close()); err != nil {
+		t.Fatal(err)
+	}
+	s, idx = open(t, h.logs, dir)
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if rows, err := idx.Waiting(t.Context()); len(rows) != 0 || err != nil {
+		t.Errorf("it still waits: %v (%v)", rows, err)
+	}
+	n, err := idx.Times(t.Context(), journal.Of("tool", string(journaltest.Wrench)), 0, 1<<64-1)
+	if n != 1 || err != nil {
+		t.Errorf("the wrench was used %d times (%v)", n, err)
 	}
 }
