@@ -8,19 +8,60 @@ import (
 	"fettlebook/journal/order"
 )
 
+// Obstacle is why somebody's word on which of two entries was done first counts
+// for nothing, as a stable written word.
+type Obstacle string
+
+// The obstacles. The first that holds is given.
+const (
+	CountsNot  Obstacle = "counts not"
+	KnownOrder Obstacle = "order known"
+	DoneAgain  Obstacle = "done again" // it settles a check of finished brakes, which nobody's word does
+	OthersWork Obstacle = "others' work"
+)
+
+// Sentence says in plain words what the obstacle means.
+func (o Obstacle) Sentence() string {
+	switch o {
+	case CountsNot:
+		return "one of the two entries counts for nothing here, so there is no order to be stated"
+	case KnownOrder:
+		return "the record knows already which of the two was done first"
+	case DoneAgain:
+		return "a check of finished brakes is done again; nobody's word takes its place"
+	case OthersWork:
+		return "only somebody who did one of the two can say which was done first"
+	default:
+		return string(o)
+	}
+}
+
+// Telling returns what stands against a person's word on which of two lines
+// was done first; "" if it counts once they have seen both.
+func Telling(by journal.PersonID, one, other *Line) Obstacle {
+	switch {
+	case !one.Counts() || !other.Counts():
+		return CountsNot
+	case one.stands.Relation(other.stands) != order.Unknown:
+		return KnownOrder
+	case one.Kind.Is(journal.ChecksBrakes) || other.Kind.Is(journal.ChecksBrakes):
+		return DoneAgain
+	case by != one.By && by != other.By:
+		return OthersWork
+	default:
+		return ""
+	}
+}
+
 // stated yields the lines of which a statement says which was first. It counts
-// if one of the two is theirs who says so, if they had seen both, and if
-// nothing is known. A check of finished brakes is done again rather than
-// talked about.
+// if nothing stands against it, and if who says so had seen both.
 func (f *folding) stated(l *Line, s *journal.OrderStatement) iter.Seq2[*Line, *Line] {
 	return func(yield func(first, then *Line) bool) {
 		for first := range f.ids.named(s.First) {
 			for then := range f.ids.named(s.Then) {
 				switch {
-				case l.By != first.By && l.By != then.By:
-				case first.Kind.Is(journal.ChecksBrakes) || then.Kind.Is(journal.ChecksBrakes):
+				case Telling(l.By, first, then) != "":
 				case l.stands.Relation(first.stands) != order.After || l.stands.Relation(then.stands) != order.After:
-				case first.stands.Relation(then.stands) != order.Unknown:
 				case !yield(first, then):
 					return
 				}

@@ -41,8 +41,10 @@ type Verdict struct {
 	Entries []journal.EntryID `json:"entries,omitempty"`
 	Undone  journal.EntryID   `json:"undone,omitzero"`
 	// Doubtful are the two entries whose order nobody knows, of a hold that is
-	// in doubt.
+	// in doubt. Again is the one of them that has to be done again, if nobody's
+	// word on the order counts.
 	Doubtful []journal.EntryID `json:"doubtful,omitempty"`
+	Again    journal.EntryID   `json:"again,omitzero"`
 	Why      string            `json:"why"` // one sentence
 	Waiver   *Waiver           `json:"waiver,omitzero"`
 	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count

@@ -78,9 +78,11 @@ func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
 		return
 	}
 	v.Doubtful = []journal.EntryID{first.ID, then.ID}
-	settled := "do the later work again"
-	if !first.Kind.Is(journal.ChecksBrakes) && !then.Kind.Is(journal.ChecksBrakes) {
-		settled += ", or let whoever did one of the two say which was first"
+	settled := "do the later work again, or let whoever did one of the two say which was first"
+	for _, l := range []*record.Line{first, then} {
+		if l.Kind.Is(journal.ChecksBrakes) {
+			v.Again, settled = l.ID, "do the check again"
+		}
 	}
 	v.Why = fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(first), shortly(then), settled)
 }

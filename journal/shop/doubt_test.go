@@ -2,6 +2,7 @@ package shop_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -55,7 +56,7 @@ func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
 	}
 	job := journal.About("j0b00001", "", "")
 	write("hub", "route/caliper", "io", &journal.RouteCard{Route: "caliper", Edition: 1, Text: text})
-	write("hub", job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	opened := write("hub", job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	for _, d := range few.devices[1:] {
 		seen.meet(d, "hub")
 	}
@@ -72,6 +73,21 @@ func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
 	}
 	if !slices.ContainsFunc(st.Next, func(n route.Todo) bool { return n.Hold == v.Hold && n.Task == route.PutRight }) {
 		t.Error("nothing says that it is to be put right")
+	}
+
+	for by, says := range map[journal.PersonID]string{"io": "", "mk": "", "jr": "did one of the two"} {
+		err := s.MayAppend(t.Context(), journal.Draft{Subject: job, By: by, Data: &journal.OrderStatement{First: arrived, Then: removed, How: "the car was still on its wheels"}})
+		if (err == nil) != (says == "") || err != nil && !strings.Contains(err.Error(), says) {
+			t.Errorf("%s may say so: %v", by, err)
+		}
+	}
+	elsewhere := journal.Draft{Subject: journal.About("j0b00002", "", ""), By: "io", Data: &journal.OrderStatement{First: arrived, Then: removed, How: "it was so"}}
+	if err := s.MayAppend(t.Context(), elsewhere); err == nil {
+		t.Error("the order of two entries may be stated on a job that they are not in")
+	}
+	known := journal.Draft{Subject: job, By: "io", Data: &journal.OrderStatement{First: opened, Then: arrived, How: "it was so"}}
+	if err := s.MayAppend(t.Context(), known); err == nil {
+		t.Error("an order may be stated that is known")
 	}
 
 	seen.meet("bench-1", "bench-2")

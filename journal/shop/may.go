@@ -12,7 +12,7 @@ import (
 // while a safety hold of its card is not met by what is known here; and no
 // correction brings such a release about, or has a job measured by another
 // card; nor does one correct what only the hub may
-// write. The error is a *[route.Unreleasable] or a *[journal.Invalid].
+// write; and nobody states an order on which their word counts for nothing. The error is a *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 	switch data := d.Data.(type) {
 	case *journal.Release:
@@ -23,6 +23,27 @@ func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 		return v.mayRelease(d.Subject.Job())
 	case *journal.Correction:
 		return s.mayCorrect(ctx, d, data)
+	case *journal.OrderStatement:
+		if err := s.Follow(ctx); err != nil {
+			return err
+		}
+		v := s.View(ctx)
+		return v.mayState(d, data)
+	}
+	return nil
+}
+
+// mayState refuses a word on the order of two entries that counts for nothing.
+func (v *View) mayState(d journal.Draft, s *journal.OrderStatement) error {
+	one, other := v.Within(d.Subject, s.First), v.Within(d.Subject, s.Then)
+	switch {
+	case v.err != nil:
+		return v.err
+	case one == nil || other == nil:
+		return journal.Refuse(journal.OrderStated, journal.NotAllowed, "one of the two entries is not in the record of this job here")
+	}
+	if no := record.Telling(d.By, one, other); no != "" {
+		return journal.Refuse(journal.OrderStated, journal.NotAllowed, "%s", no.Sentence())
 	}
 	return nil
 }

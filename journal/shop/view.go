@@ -125,6 +125,20 @@ func (v *View) Line(id journal.EntryID) []*record.Line {
 	return list
 }
 
+// Within returns the line with an id as it stands in the record of a job, nil
+// if it is not in it, or if there are several.
+func (v *View) Within(job journal.Subject, id journal.EntryID) *record.Line {
+	c := v.Case(index.Home(job))
+	if c == nil {
+		return nil
+	}
+	lines := c.Shop.Line(id)
+	if len(lines) != 1 {
+		return nil
+	}
+	return lines[0]
+}
+
 // Cited returns the lines with an id as far as a reference to them needs: from
 // whatever was looked at, if they are in it.
 func (v *View) Cited(id journal.EntryID) []*record.Line {
