@@ -35,6 +35,7 @@ type needRow struct {
 	Place string // where on the vehicle
 	Head  string // what in a few words
 	Say   string // why, in a sentence
+	Order *pages.Order
 }
 
 func need(pinned *card.Card, t route.Todo) needRow {
@@ -106,6 +107,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 		case t.Task == route.Photograph && t.Urgent:
 			p.Now = append(p.Now, n)
 		case t.Task == route.PutRight:
+			n.Order = order(st, t)
 			p.Right = append(p.Right, n)
 		case t.Task == route.TooLate:
 			p.Gone = append(p.Gone, n)
@@ -125,6 +127,17 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 		p.Key = append(p.Key, pages.Stamp{State: state})
 	}
 	return p
+}
+
+// order is where the order is settled that a hold point hangs on which is to be
+// put right, nil if it hangs on none.
+func order(st *live.Standing, t route.Todo) *pages.Order {
+	for _, v := range st.Verdicts.List {
+		if v.Hold == t.Hold && v.Subject == t.Subject {
+			return pages.OrderOf(v)
+		}
+	}
+	return nil
 }
 
 // columns are the corners that the job touches.

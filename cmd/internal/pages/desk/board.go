@@ -3,6 +3,7 @@ package desk
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"time"
@@ -34,14 +35,20 @@ type jobRow struct {
 	Strip                    strip
 	Next                     string
 	Urgent                   bool
-	Broken                   []string
-	MoreBroken               int
-	Holds                    string
-	Stamp                    pages.Stamp
+	Held                     []heldRow
+}
+
+// heldRow is what of a job is broken, or hangs on an order that nobody knows.
+type heldRow struct {
+	Stamp pages.Stamp
+	Path  string // of all of them
+	Lead  string // said before them
+	Says  []string
+	More  int
 }
 
 const (
-	brokenShown = 3
+	heldShown   = 3
 	latelyShown = 8
 	lately      = 14 * 24 * time.Hour
 )
@@ -79,18 +86,31 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
 	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
-		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Holds: "/holds/" + string(j.ID) + "?state=broken", Stamp: pages.Stamp{State: route.Broken}}
+		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now)}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]
 		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+pages.First(first.Say), first.Urgent
 	}
+	doubt := heldIn(st, route.InDoubt)
+	doubt.Lead = "order in doubt: "
+	for _, held := range []heldRow{heldIn(st, route.Broken), doubt} {
+		if len(held.Says) > 0 {
+			row.Held = append(row.Held, held)
+		}
+	}
+	return row
+}
+
+// heldIn lists the hold points of a job that stand in a way.
+func heldIn(st *live.Standing, state route.State) heldRow {
+	row := heldRow{Stamp: pages.Stamp{State: state}, Path: "/holds/" + string(st.Job.ID) + "?" + url.Values{"state": {string(state)}}.Encode()}
 	for _, v := range st.Verdicts.List {
 		switch {
-		case v.State != route.Broken:
-		case len(row.Broken) < brokenShown:
-			row.Broken = append(row.Broken, pages.Place(v.Subject)+": "+v.Title)
+		case v.State != state:
+		case len(row.Says) < heldShown:
+			row.Says = append(row.Says, pages.Place(v.Subject)+": "+v.Title)
 		default:
-			row.MoreBroken++
+			row.More++
 		}
 	}
 	return row

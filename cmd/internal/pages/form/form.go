@@ -122,8 +122,6 @@ func formless(kind journal.Kind) string {
 		return "customers' cards have pages of their own"
 	case journal.ProbeLogged:
 		return "temperatures come out of a recorder's file"
-	case journal.OrderStated:
-		return "which of two entries was done first is said where their order is in doubt"
 	case journal.EntryCorrected:
 		return "a correction is made at the entry that it strikes"
 	}

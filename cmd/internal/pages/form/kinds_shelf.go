@@ -78,5 +78,10 @@ func anySheets() []Sheet {
 			refer("of", "Looked at"),
 			choice("finds", "It is", journal.Concurring("").Words()).must(),
 		}},
+		{Kind: journal.OrderStated, Title: "Which was done first?", Act: "Stamp the order", Fields: []Field{
+			refer("first", "This was done first"),
+			keep("then").must(), // the other of the two
+			long("how", "How you know", "I was there when the other was done", "the photographs show it").must().help("It is printed, with your initials, on every paper of this job."),
+		}},
 	}
 }

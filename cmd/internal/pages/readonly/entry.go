@@ -12,7 +12,6 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 )
 
@@ -155,7 +154,7 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	const second = "2 Jan 2006 15:04:05"
 	device := time.Time(l.Clocks.Device)
-	list := []Fact{{"Clock of " + deviceName(l.Device, snap), device.Format(second + " -07:00")}}
+	list := []Fact{{"Clock of " + pages.Device(l.Device, snap.Shop), device.Format(second + " -07:00")}}
 	off := "never compared with the hub’s before this entry"
 	if o := l.Clocks.Offset; o != nil {
 		how := "ahead of the hub’s"
@@ -173,21 +172,9 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})
 }
 
-func deviceName(id journal.DeviceID, snap *live.Snapshot) string {
-	for _, d := range snap.Shop.Devices {
-		if d.ID == id && d.Stated != nil {
-			return "tablet " + d.Stated.Name
-		}
-	}
-	if snap.Shop.Founded != nil && snap.Shop.Founded.Device == id {
-		return "the hub"
-	}
-	return "device " + string(id)
-}
-
 // proof says in short what holds an entry in its place.
 func proof(l *record.Line, snap *live.Snapshot) string {
-	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, deviceName(l.Device, snap), l.Device)
+	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, pages.Device(l.Device, snap.Shop), l.Device)
 	if l.Clocks.Received.IsZero() {
 		return text + " The hub’s own signature over it is still to come."
 	}
@@ -207,14 +194,9 @@ func holdsOn(l *record.Line, s *live.Snapshot) []Link {
 		}
 		for _, v := range s.Standing(j.ID).Verdicts.List {
 			if slices.Contains(v.Entries, l.ID) || v.Undone == l.ID {
-				list = append(list, Link{fmt.Sprintf("%s, %s: %s", words.Capital(pages.Place(v.Subject)), v.Title, v.State), path("holds", string(j.ID)) + "#" + anchor(v)})
+				list = append(list, Link{fmt.Sprintf("%s, %s: %s", words.Capital(pages.Place(v.Subject)), v.Title, v.State), path("holds", string(j.ID)) + "#" + pages.HoldAnchor(v)})
 			}
 		}
 	}
 	return list
-}
-
-// anchor is the name of a hold point on the page of all of a job.
-func anchor(v route.Verdict) string {
-	return strings.Trim(strings.Join([]string{"hold", string(v.Hold), string(v.Subject.Corner()), string(v.Subject.Part())}, "-"), "-")
 }

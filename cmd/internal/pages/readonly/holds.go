@@ -2,6 +2,7 @@ package readonly
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -23,6 +24,7 @@ type Verdict struct {
 	Entries    []Link
 	Undone     *Link
 	Doubtful   []Link // the two whose order is not known
+	Order      *pages.Order
 	WaivedBy   string
 	Waive      string // path of the page that waives it; empty if it cannot be
 	StagePath  string // of the page of its stage
@@ -34,7 +36,7 @@ func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route
 
 // NewVerdict makes a hold point ready to be shown.
 func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict {
-	d := Verdict{Verdict: v, ID: anchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: Bits(words.Capital(v.Why))}
+	d := Verdict{Verdict: v, ID: pages.HoldAnchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: Bits(words.Capital(v.Why)), Order: pages.OrderOf(v)}
 	if v.Waiver == nil {
 		d.Figures = nil // the sentence says them
 	}
@@ -108,6 +110,7 @@ type holdsPage struct {
 	Plate, Looks string
 	Tally        Tally
 	States       []Choice
+	Settled      []Verdict // that hung on an order which was just stated
 	Forbids      []Verdict // safety holds that are not met
 	Stages       []heldStage
 }
@@ -134,7 +137,11 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 	for _, v := range st.Verdicts.Unmet() {
 		d.Forbids = append(d.Forbids, NewVerdict(v, st.Card, s))
 	}
+	settled := r.URL.Query()[pages.SettledName]
 	for _, v := range st.Verdicts.List {
+		if slices.Contains(settled, pages.HoldAnchor(v)) {
+			d.Settled = append(d.Settled, NewVerdict(v, st.Card, s))
+		}
 		if wanted != "" && v.State != wanted {
 			continue
 		}

@@ -39,10 +39,22 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	t.path = "/write/" + string(t.kind) + "/" + string(about)
-	if said := t.said(r.URL.Query()); len(said) > 0 {
+	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
+	said := t.said(r.URL.Query())
+	if t.kind == journal.OrderStated {
+		if t.pair, no = w.pair(t, r.URL.Query()); no != nil {
+			w.missing(rw, r, no.status, no.say)
+			return
+		}
+		if !t.pair.again.IsZero() {
+			w.doAgain(rw, r, t)
+			return
+		}
+		said, t.next = t.pair.query(), t.settled
+	}
+	if len(said) > 0 {
 		t.path += "?" + said.Encode()
 	}
-	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
 	w.serve(rw, r, t)
 }
 

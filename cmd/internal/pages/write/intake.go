@@ -28,10 +28,11 @@ const (
 
 // The names of a form's parts that are no fields of an entry.
 const (
-	doName    = "do"   // what is to be done
-	onceName  = "once" // the token that lets a press write once
-	sureName  = "sure" // stamp it without a photograph
-	roleName  = "role" // what the picture shows
+	doName    = "do"    // what is to be done
+	onceName  = "once"  // the token that lets a press write once
+	drawnName = "shown" // what the page was drawn from
+	sureName  = "sure"  // stamp it without a photograph
+	roleName  = "role"  // what the picture shows
 	photoName = "picture"
 	traceName = "trace" // a recorder's file
 )
@@ -40,6 +41,7 @@ const (
 type posted struct {
 	do, token, role string
 	sure            bool
+	drawn           *extent // nil if the page is of a program that did not say so
 	values          form.Values
 	shots           []draft.Photo
 	file            *draft.File
@@ -120,6 +122,9 @@ func (in *posted) set(name, text string) {
 		in.do = text
 	case onceName:
 		in.token = text
+	case drawnName:
+		d := parseDrawn(text)
+		in.drawn = &d
 	case sureName:
 		in.sure = text != ""
 	case roleName:

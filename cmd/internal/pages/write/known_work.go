@@ -111,6 +111,10 @@ func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
 // The entry that a link names is among them however old it is, and whoever
 // wrote it.
 func (w *Writer) entries(t *task, k *form.Known, said string) {
+	if t.pair != nil {
+		k.Entries[firstName] = t.pair.options(t.snap, w.Now())
+		return
+	}
 	fits := map[journal.Kind]func(*record.Line) bool{
 		journal.ReworkDecided: func(l *record.Line) bool { return l.Kind == journal.DefectFound },
 		journal.ClaimDecided:  func(l *record.Line) bool { return l.Kind == journal.ClaimOpened },

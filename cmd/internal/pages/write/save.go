@@ -43,6 +43,13 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.done(rw, r, t, id)
 		return
 	}
+	if in.drawn != nil {
+		if st.since = t.since(*in.drawn, chosen(st.draft.Values)); len(st.since) > 0 {
+			st.status = http.StatusConflict
+			w.show(rw, r, t, st)
+			return
+		}
+	}
 	if t.kind == journal.PhotoTaken && t.of == nil && len(st.draft.Photos) == 0 {
 		st.status, st.trouble = http.StatusUnprocessableEntity, "There is no photograph yet. Take it first."
 		w.show(rw, r, t, st)

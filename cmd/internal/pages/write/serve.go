@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 	"fettlebook/media"
@@ -23,6 +24,7 @@ type state struct {
 	trouble  string          // about the picture that was sent last
 	without  string          // that there is no photograph, said once
 	notice   string          // about the form as a whole
+	since    []*record.Line  // that came after the page was drawn
 	unmet    []route.Verdict // what forbids handing the vehicle back
 }
 

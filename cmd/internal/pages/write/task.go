@@ -29,6 +29,7 @@ type task struct {
 	of    *record.Line       // what a correction strikes through
 	parts *[]journal.Subject // of a run, nil for a kind or subject that names none
 	rack  bool               // of a run that begins: its parts are ticked on the page
+	pair  *pair              // of a word on their order
 	start form.Values        // what the form holds before anything is typed
 	roles []string           // of pictures, beside those that the stage wants
 
@@ -111,6 +112,9 @@ func (t *task) data(v form.Values) (jsontext.Value, form.Problems) {
 		if problems := t.hang(v); len(problems) > 0 {
 			return nil, problems
 		}
+	}
+	if t.pair != nil {
+		v = t.pair.both(v)
 	}
 	if t.parts == nil {
 		return t.sheet.Data(v)

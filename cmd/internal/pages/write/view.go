@@ -24,6 +24,8 @@ type formPage struct {
 	Kind    journal.Kind
 	Action  string // where the form goes
 	Token   string
+	Drawn   string // what the page is drawn from
+	Since   *sincePart
 	Shutter *shutter
 	Figure  any
 	Notice  string
@@ -35,6 +37,7 @@ type formPage struct {
 	Rack    *rack // of a run that begins
 	Stage   *stagePart
 	Correct *correctPart
+	Pair    *pairPart // of which somebody says which was first
 }
 
 // Blind reports whether the next press stamps without a photograph.
@@ -51,6 +54,11 @@ type stagePart struct {
 type hold struct {
 	route.Verdict
 	Stamp pages.Stamp
+	Order *pages.Order // where it is settled, if it is in doubt
+}
+
+func newHold(v route.Verdict) hold {
+	return hold{Verdict: v, Stamp: pages.Stamp{State: v.State}, Order: pages.OrderOf(v)}
 }
 
 // line is an entry as it stands on a page.
@@ -102,8 +110,11 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	typed := t.typed(st.draft)
 	p.Form = viewOf(t.sheet.View(typed, st.problems, w.known(t, typed)))
 	p.Form.homeless(st.problems)
-	p.Action = t.path
-	if t.kind != journal.PhotoWithdrawn && t.subject.Word() != "person" { // people are not photographed
+	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
+	if t.pair != nil {
+		p.Pair = t.pair.part(t.snap, w.Now())
+	}
+	if t.kind != journal.PhotoWithdrawn && t.pair == nil && t.subject.Word() != "person" { // neither words nor people are photographed
 		lens := t.shutter(st)
 		p.Shutter = &lens
 	}
@@ -154,7 +165,7 @@ func (w *Writer) around(t *task) *stagePart {
 		s.Done = append(s.Done, w.line(t.snap.Shop, l))
 	}
 	for _, v := range t.at.Square.Holds {
-		s.Holds = append(s.Holds, hold{Verdict: v, Stamp: pages.Stamp{State: v.State}})
+		s.Holds = append(s.Holds, newHold(v))
 	}
 	return s
 }
