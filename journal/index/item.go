@@ -78,6 +78,7 @@ type gist struct {
 	place   int64
 	past    []byte
 	waiting bool
+	void    bool
 
 	home  journal.Subject
 	cites []thing
@@ -96,7 +97,7 @@ type use struct {
 }
 
 func digest(item Item) gist {
-	g := gist{Position: item.Position, place: signed(item.Place), past: item.Past, waiting: item.Waiting}
+	g := gist{Position: item.Position, place: signed(item.Place), past: item.Past, waiting: item.Waiting, void: item.Void}
 	e := item.Entry
 	if e == nil {
 		return g

@@ -206,6 +206,7 @@ func random(t *rapid.T) model {
 		i := rapid.SampledFrom(open).Draw(t, "arrives")
 		item := index.Read(journal.Logged{Position: journal.Position{Device: devices[i], Index: int64(next[i])}, Bytes: logs[i][next[i]]})
 		next[i]++
+		item.Void = item.Payload == nil || rapid.IntRange(0, 9).Draw(t, "void") == 0
 		if item.Entry != nil {
 			item.Place = rapid.Uint64Range(1<<63-20, 1<<63+20).Draw(t, "place")
 			item.Past = []byte(item.Device)
@@ -365,6 +366,23 @@ func compare(t *rapid.T, db *index.DB, m model) {
 			return o.Entry.Type.Kind == item.Entry.Type.Kind && time.Time(o.Entry.Time).Format(time.DateOnly) == string(date)
 		}))
 	}
+	uncounted := map[journal.DeviceID][]journal.Position{}
+	for _, item := range m { // each log in its order
+		if item.Waiting || item.Void {
+			uncounted[item.Device] = append(uncounted[item.Device], item.Position)
+		}
+	}
+	many, err := db.Uncounted(ctx)
+	if err != nil || len(many) != len(uncounted) {
+		t.Fatalf("%v count for nothing (%v), want %v", many, err, uncounted)
+	}
+	for device, want := range uncounted {
+		if many[device] != len(want) {
+			t.Fatalf("%d of %s count for nothing, want %d", many[device], device, len(want))
+		}
+		rows, err := db.UncountedOf(ctx, device, 2)
+		same("uncounted of "+device, rows, err, want[:min(2, len(want))])
+	}
 	for s := range things {
 		rows, err := db.Citing(ctx, s)
 		rows = slices.DeleteFunc(rows, func(r index.Row) bool { return mistakable(s, cites[number[r.Position]]) })
@@ -372,7 +390,7 @@ func compare(t *rapid.T, db *index.DB, m model) {
 		for _, span := range [][2]uint64{{0, 1<<64 - 1}, {1<<63 - 5, 1<<63 + 3}} {
 			want := 0
 			for _, item := range m {
-				if item.Payload == nil || item.Waiting || item.Place <= span[0] || item.Place > span[1] {
+				if item.Payload == nil || item.Waiting || item.Void || item.Place <= span[0] || item.Place > span[1] {
 					continue
 				}
 				for _, u := range journal.Uses(item.Payload) {

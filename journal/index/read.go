@@ -251,6 +251,39 @@ func (db *DB) Waiting(ctx context.Context) ([]Row, error) {
 	return list, err
 }
 
+// Uncounted returns how many entries of each log count for nothing, now or
+// ever; logs of which all count are left out.
+func (db *DB) Uncounted(ctx context.Context) (map[journal.DeviceID]int, error) {
+	rows, err := db.read.rows(ctx, `SELECT device, (SELECT count(*) FROM entries WHERE waiting = 1 AND pos >= log << 40 AND pos < (log + 1) << 40)
+		+ (SELECT count(*) FROM entries WHERE void = 1 AND waiting = 0 AND pos >= log << 40 AND pos < (log + 1) << 40) FROM logs`)
+	if err != nil {
+		return nil, fmt.Errorf("count entries: %w", db.judge(err))
+	}
+	defer rows.Close()
+	many := make(map[journal.DeviceID]int)
+	for rows.Next() {
+		var device journal.DeviceID
+		var n int
+		if err := rows.Scan((*string)(&device), &n); err != nil {
+			return nil, fmt.Errorf("count entries: %w", db.judge(err))
+		}
+		if n > 0 {
+			many[device] = n
+		}
+	}
+	return many, db.judge(rows.Err())
+}
+
+// UncountedOf returns the first entries of a log that count for nothing, at
+// most so many.
+func (db *DB) UncountedOf(ctx context.Context, device journal.DeviceID, most int) ([]Row, error) {
+	const within = `AND pos >= (SELECT log << 40 FROM logs WHERE device = ?1) AND pos < (SELECT (log + 1) << 40 FROM logs WHERE device = ?1)`
+	list, err := db.rows(ctx, `WHERE pos IN (SELECT pos FROM entries WHERE waiting = 1 `+within+`
+		UNION ALL SELECT pos FROM entries WHERE void = 1 AND waiting = 0 `+within+` ORDER BY pos LIMIT ?2)`, string(device), most)
+	slices.SortFunc(list, func(a, b Row) int { return cmp.Compare(a.Index, b.Index) })
+	return list, err
+}
+
 // Using returns the entries that used a thing last, in the order of all, at
 // most so many, and how many there are.
 func (db *DB) Using(ctx context.Context, s journal.Subject, most int) ([]Row, int, error) {

@@ -29,6 +29,7 @@ CREATE TABLE entries (
   day     INTEGER,                     -- since 1970, where the device was
   place   INTEGER,                     -- as a signed number of the same order
   waiting INTEGER NOT NULL,
+  void    INTEGER NOT NULL,            -- it counts for nothing where it lies
   past    BLOB
 ) STRICT;
 CREATE INDEX entries_id ON entries (id);
@@ -36,6 +37,7 @@ CREATE INDEX entries_home ON entries (home, place);
 CREATE INDEX entries_kind ON entries (kind, day);
 CREATE INDEX entries_day ON entries (day);
 CREATE INDEX entries_waiting ON entries (pos) WHERE waiting = 1;
+CREATE INDEX entries_void ON entries (waiting, pos) WHERE void = 1;
 
 -- Who cites a thing.
 CREATE TABLE citations (

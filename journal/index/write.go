@@ -38,7 +38,7 @@ func (db *DB) put(ctx context.Context, list []gist) error {
 }
 
 func (b *batch) put(list []gist) error {
-	entries := table{insert: `INSERT INTO entries (pos, id, home, kind, version, person, day, place, waiting, past) VALUES`, width: 10}
+	entries := table{insert: `INSERT INTO entries (pos, id, home, kind, version, person, day, place, waiting, void, past) VALUES`, width: 11}
 	words := table{insert: `INSERT INTO words (rowid, text) VALUES`, width: 2}
 	var cites, uses rows
 	for i := range list {
@@ -48,7 +48,7 @@ func (b *batch) put(list []gist) error {
 			return err
 		}
 		if !g.entry {
-			entries.add(at, nil, nil, nil, nil, nil, nil, g.place, g.waiting, g.past)
+			entries.add(at, nil, nil, nil, nil, nil, nil, g.place, g.waiting, g.void, g.past)
 			continue
 		}
 		home, err := b.home(string(g.home))
@@ -64,7 +64,7 @@ func (b *batch) put(list []gist) error {
 		if err != nil {
 			return err
 		}
-		entries.add(at, g.id[:], home, kind, g.kind.Version, person, g.day, g.place, g.waiting, g.past)
+		entries.add(at, g.id[:], home, kind, g.kind.Version, person, g.day, g.place, g.waiting, g.void, g.past)
 		if g.words != "" {
 			words.add(at, g.words)
 		}

@@ -170,6 +170,19 @@ func Decode(l journal.Logged) *Decoded {
 // Void is why the entry counts for nothing where it lies, or "".
 func (d *Decoded) Void(by journal.Authority) journal.Void { return d.held.void(by) }
 
+// Uncounted is why the entry counts for nothing where it lies, whatever it
+// waits for, as a flag of its line has it; "" if it may count.
+func (d *Decoded) Uncounted(by journal.Authority) Flag {
+	if v := d.Void(by); v != "" {
+		return Flag(v)
+	}
+	return d.held.flag
+}
+
+// Received is when the hub had the entry, by its clock; zero if it has not
+// signed over it.
+func (d *Decoded) Received() time.Time { return d.held.received }
+
 // Position is where the entry lies.
 func (d *Decoded) Position() journal.Position { return d.held.at }
 

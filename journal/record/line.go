@@ -57,16 +57,23 @@ type Wait struct {
 }
 
 // Sentence says in plain words what an entry waits for.
-func (w *Wait) Sentence() string {
+func (w *Wait) Sentence() string { return w.In("the log of " + string(w.Device)) }
+
+// Comes reports whether what it waits for can still come. Beyond the end of a
+// log that was closed nothing counts any more.
+func (w *Wait) Comes() bool { return w.Why != order.Closed }
+
+// In is the sentence in which the log is called something.
+func (w *Wait) In(log string) string {
 	switch w.Why {
 	case order.NotHere:
-		return fmt.Sprintf("this counts once the first %d entries of the log of %s are here: whoever wrote it had seen them", w.Entries, w.Device)
+		return fmt.Sprintf("this counts once the first %d entries of %s are here: whoever wrote it had seen them", w.Entries, log)
 	case order.OtherRoot:
-		return fmt.Sprintf("whoever wrote this had seen another history of the log of %s, up to entry %d, than the one that is here; it counts once the register says what they have in common", w.Device, w.Entries)
+		return fmt.Sprintf("whoever wrote this had seen another history of %s, up to entry %d, than the one that is here; it counts once the register says what they have in common", log, w.Entries)
 	case order.HeldUp:
-		return fmt.Sprintf("this counts once the first %d entries of the log of %s count, which wait themselves", w.Entries, w.Device)
+		return fmt.Sprintf("this counts once the first %d entries of %s count, which wait themselves", w.Entries, log)
 	default:
-		return fmt.Sprintf("the log of %s was closed; it counts up to entry %d", w.Device, w.Entries)
+		return fmt.Sprintf("%s was closed; it counts up to entry %d", log, w.Entries)
 	}
 }
 

@@ -232,7 +232,7 @@ func (s *Shop) changes(ctx context.Context, item index.Item, d *record.Decoded) 
 // itemOf is a decoded entry as the index takes it; how it stands is to be
 // worked out.
 func (s *Shop) itemOf(d *record.Decoded) index.Item {
-	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Void: d.Void(s.by) != ""}
+	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Void: d.Uncounted(s.by) != ""}
 }
 
 // answers lists the questions that an entry answers anew. A correction answers

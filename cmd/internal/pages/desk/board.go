@@ -24,8 +24,9 @@ type board struct {
 	Lately   []jobRow
 	Promises []promiseRow
 	Silent   []tabletRow
-	Empty    bool // nothing was ever written about a job
-	Tablets  bool // one has joined
+	Idle     string // of which logs something counts for nothing
+	Empty    bool   // nothing was ever written about a job
+	Tablets  bool   // one has joined
 }
 
 // jobRow is a job in a list.
@@ -70,6 +71,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 			b.Promises = append(b.Promises, newPromiseRow(p, s))
 		}
 	}
+	b.Idle = idleSum(s)
 	list, err := d.tablets(r.Context(), s)
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)

@@ -105,6 +105,7 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
 	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
+	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)
 	mux.HandleFunc("GET /routes/{name}/edit", d.asked(d.editRoute))

@@ -50,7 +50,7 @@ func tabs() []tab {
 		{readonly.Link{Say: "On hand", Path: "/"}, nil},
 		{readonly.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/"}},
 		{readonly.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
-		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/"}},
+		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/", "/uncounted"}},
 		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
 		{readonly.Link{Say: "Promised", Path: "/due"}, nil},
 	}

@@ -19,6 +19,7 @@ type peoplePage struct {
 	People  []personRow
 	Add     string
 	Tablets []tabletRow
+	Idle    string // of which logs something counts for nothing
 	Trouble string // why the tablets cannot be told
 	Name    string // as typed for an invitation
 	Problem string
@@ -40,7 +41,7 @@ func (d *Desk) people(w http.ResponseWriter, r *http.Request) {
 
 func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	s := d.Live.View(r.Context())
-	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded)}
+	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s)}
 	for _, one := range s.Shop.People {
 		p.People = append(p.People, newPersonRow(one))
 	}

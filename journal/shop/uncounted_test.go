@@ -1,0 +1,106 @@
+package shop_test
+
+import (
+	"testing"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
+	"fettlebook/journal/order"
+	"fettlebook/journal/record"
+)
+
+// What counts for nothing is listed log by log, with the reason and since when
+// it is here: somebody with the keys of one tablet who writes much of it hides
+// nothing of another, and what waits stands there until it waits no more.
+func TestWhatCountsForNothingIsListed(t *testing.T) {
+	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
+	s, idx := open(t, l, t.TempDir())
+	defer idx.Close()
+	authors := make(map[journal.DeviceID]*journaltest.Author)
+	for _, d := range few.devices {
+		authors[d] = journaltest.NewAuthor(d, watch, string(d))
+	}
+	encoded := func(by *journaltest.Author, about journal.Subject, data journal.Payload) []byte {
+		t.Helper()
+		watch.Advance(time.Second)
+		raw, err := by.Encoded(journal.Draft{Subject: about, By: "io", Data: data})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return raw
+	}
+	arrive := func(on journal.DeviceID, raw []byte) {
+		seen.wrote(on, raw)
+		l.arrive(on, raw)
+	}
+	list := func(most int) map[journal.DeviceID][]any {
+		t.Helper()
+		if err := s.Follow(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		v := s.View(t.Context())
+		found := make(map[journal.DeviceID][]any)
+		for _, of := range v.Idle(most) {
+			found[of.Device] = append(found[of.Device], of.Entries)
+			for _, i := range of.First {
+				why := any(i.Never)
+				if i.Waits != nil {
+					why = i.Waits.Why
+				}
+				if i.Never == "" && i.Waits == nil {
+					t.Errorf("entry %d of %s is listed for no reason", i.Index, of.Device)
+				}
+				found[of.Device] = append(found[of.Device], i.Index, why, !i.Received.IsZero())
+			}
+		}
+		if v.Err() != nil {
+			t.Fatal(v.Err())
+		}
+		return found
+	}
+	want := func(got map[journal.DeviceID][]any, device journal.DeviceID, all ...any) {
+		t.Helper()
+		same := len(got[device]) == len(all)
+		for i := 0; same && i < len(all); i++ {
+			same = got[device][i] == all[i]
+		}
+		if !same {
+			t.Errorf("%s: %v, want %v", device, got[device], all)
+		}
+	}
+	remark := &journal.Remark{Evidence: journal.Evidence{Note: "cold today"}}
+	job := journal.About("j0b00001", "", "")
+
+	arrive("hub", encoded(authors["hub"], "person/io", &journal.Person{Person: "io", Initials: "IO"}))
+	early := encoded(authors["bench-1"], job, remark) // its id is not greater than that of what lies before it
+	arrive("bench-1", encoded(authors["bench-1"], job, remark))
+	if found := list(100); len(found) > 0 {
+		t.Errorf("all counts, and there is %v", found)
+	}
+	arrive("bench-1", encoded(authors["bench-1"], "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
+	arrive("bench-1", early)
+	arrive("bench-1", encoded(authors["bench-2"], job, remark)) // another tablet's, under this one's keys
+	arrive("bench-1", []byte("nothing at all"))
+	l.countersign("bench-1", watch.Now())
+	for range 150 {
+		arrive("bench-2", encoded(authors["bench-2"], "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
+	}
+	got := list(4)
+	want(got, "bench-1", 4, int64(1), record.NoAuthority, true, int64(2), record.IDFalls, true)
+	want(got, "bench-2", 150, int64(0), record.NoAuthority, false, int64(1), record.NoAuthority, false)
+	want(list(100), "bench-1", 4, int64(1), record.NoAuthority, true, int64(2), record.IDFalls, true, int64(3), record.WrongLog, true, int64(4), record.Unreadable, true)
+
+	// Who cites what is not here waits, until it is.
+	hub := encoded(authors["hub"], "person/mk", &journal.Person{Person: "mk", Initials: "MK"})
+	seen.wrote("hub", hub)
+	seen.meet("bench-1", "hub")
+	authors["bench-1"].After = seen.after("bench-1")
+	waiting := encoded(authors["bench-1"], job, remark)
+	l.arrive("bench-1", waiting)
+	if got := list(1000)["bench-1"]; got[0] != 5 || got[len(got)-2] != order.NotHere {
+		t.Errorf("who waits is listed as %v", got)
+	}
+	l.arrive("hub", hub)
+	want(list(2), "bench-1", 4, int64(1), record.NoAuthority, true)
+}
