@@ -100,6 +100,20 @@ func (s *Shop) Initials(id journal.PersonID) string {
 	return string(id)
 }
 
+// DeviceName returns what a tablet or the hub is called in a sentence: by the
+// name that the register has for it, else by its id.
+func (s *Shop) DeviceName(id journal.DeviceID) string {
+	for _, d := range s.Devices {
+		if d.ID == id && d.Stated != nil {
+			return "tablet " + d.Stated.Name
+		}
+	}
+	if s.Founded != nil && s.Founded.Device == id {
+		return "the hub"
+	}
+	return "device " + string(id)
+}
+
 // Line returns the lines with an id: none, one, or several after a fork.
 func (s *Shop) Line(id journal.EntryID) []*Line { return slices.Collect(s.ids.named(id)) }
 

@@ -84,7 +84,7 @@ func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
 			v.Again, settled = l.ID, "do the check again"
 		}
 	}
-	v.Why = fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(first), shortly(then), settled)
+	v.Why = fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(shop, first), shortly(shop, then), settled)
 }
 
 // lines returns the lines of entries in the order of replay, each once.
@@ -115,7 +115,7 @@ func strangers(all, wanted []*record.Line) (first, then *record.Line) {
 	return nil, nil
 }
 
-// shortly names an entry: "the line was opened (by mk at 14:18, on bench-2)".
-func shortly(l *record.Line) string {
-	return fmt.Sprintf("%s (by %s on %s, on tablet %s)", l.About, l.By, time.Time(l.Clocks.Device).Format("2 January 2006 at 15:04"), l.Device)
+// shortly names an entry: "the line was opened (by MK at 14:18, on tablet bench 2)".
+func shortly(shop *record.Shop, l *record.Line) string {
+	return fmt.Sprintf("%s (by %s on %s, on %s)", l.About, shop.Initials(l.By), time.Time(l.Clocks.Device).Format("2 January 2006 at 15:04"), shop.DeviceName(l.Device))
 }

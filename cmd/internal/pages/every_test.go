@@ -149,7 +149,12 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, 
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
 	heaviest, where := 0, ""
 	defer func() { t.Logf("%d pages of the %s; the heaviest, %s, has %d bytes", len(paths), set, where, heaviest) }()
+	taken := map[string]int{} // pictures of pages with addresses of one shape
 	for _, path := range paths {
+		name := strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")
+		if taken[name]++; taken[name] > 1 {
+			name += fmt.Sprintf("-%d", taken[name])
+		}
 		complain := func(what string, found []string) {
 			for _, f := range found {
 				t.Errorf("%s, %s: %s", path, what, f)
@@ -180,7 +185,7 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, 
 			}
 			if shots != "" {
 				theme := map[bool]string{false: "light", true: "dark"}[c.dark]
-				p.Shot(filepath.Join(shots, set, strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")+"-"+c.size.Name+"-"+theme+".png"))
+				p.Shot(filepath.Join(shots, set, name+"-"+c.size.Name+"-"+theme+".png"))
 			}
 		}
 		complain("complaint", p.Complaints())

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"fettlebook/journal"
-	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
 
@@ -53,17 +52,4 @@ func SettledPath(job journal.JobID, holds []route.Verdict) string {
 // HoldAnchor is the name of a hold point on the page of all of a job.
 func HoldAnchor(v route.Verdict) string {
 	return strings.Trim(strings.Join([]string{"hold", string(v.Hold), string(v.Subject.Corner()), string(v.Subject.Part())}, "-"), "-")
-}
-
-// Device is what a tablet or the hub is called in a sentence.
-func Device(id journal.DeviceID, shop *record.Shop) string {
-	for _, d := range shop.Devices {
-		if d.ID == id && d.Stated != nil {
-			return "tablet " + d.Stated.Name
-		}
-	}
-	if shop.Founded != nil && shop.Founded.Device == id {
-		return "the hub"
-	}
-	return "device " + string(id)
 }

@@ -47,7 +47,7 @@ func (d *Desk) uncounted(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	var p uncountedPage
 	for _, of := range s.Idle(mostIdle) {
-		l := idleLog{Name: words.Capital(pages.Device(of.Device, s.Shop)), Entries: of.Entries, More: of.Entries - len(of.First)}
+		l := idleLog{Name: words.Capital(s.Shop.DeviceName(of.Device)), Entries: of.Entries, More: of.Entries - len(of.First)}
 		for _, one := range of.First {
 			l.Rows = append(l.Rows, newIdleRow(one, s, d.Now().Location()))
 		}
@@ -71,7 +71,7 @@ func newIdleRow(i shop.Idle, s *live.Snapshot, zone *time.Location) idleRow {
 	case i.Never != "":
 		row.Why = i.Never.Sentence()
 	case i.Waits != nil:
-		row.Why = i.Waits.In("the log of " + pages.Device(i.Waits.Device, s.Shop))
+		row.Why = i.Waits.In("the log of " + s.Shop.DeviceName(i.Waits.Device))
 		if i.Waits.Comes() {
 			row.State = waits
 		}
@@ -92,10 +92,10 @@ func idleSum(s *live.Snapshot) string {
 	var names []string
 	for _, of := range s.Uncounted() {
 		n += of.Entries
-		names = append(names, fmt.Sprintf("%s: %d", pages.Device(of.Device, s.Shop), of.Entries))
+		names = append(names, fmt.Sprintf("%s: %d", s.Shop.DeviceName(of.Device), of.Entries))
 	}
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s %s for nothing (%s)", words.Count(n, "entry"), words.Either(n, "counts", "count"), words.Commas(names...))
+	return fmt.Sprintf("%s for nothing (%s)", words.Either(n, "entry counts", "entries count"), words.Commas(names...))
 }

@@ -154,7 +154,7 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	const second = "2 Jan 2006 15:04:05"
 	device := time.Time(l.Clocks.Device)
-	list := []Fact{{"Clock of " + pages.Device(l.Device, snap.Shop), device.Format(second + " -07:00")}}
+	list := []Fact{{"Clock of " + snap.Shop.DeviceName(l.Device), device.Format(second + " -07:00")}}
 	off := "never compared with the hub’s before this entry"
 	if o := l.Clocks.Offset; o != nil {
 		how := "ahead of the hub’s"
@@ -174,7 +174,7 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 
 // proof says in short what holds an entry in its place.
 func proof(l *record.Line, snap *live.Snapshot) string {
-	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, pages.Device(l.Device, snap.Shop), l.Device)
+	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, snap.Shop.DeviceName(l.Device), l.Device)
 	if l.Clocks.Received.IsZero() {
 		return text + " The hub’s own signature over it is still to come."
 	}

@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // formPage is a page on which one entry is written.
@@ -54,11 +55,12 @@ type stagePart struct {
 type hold struct {
 	route.Verdict
 	Stamp pages.Stamp
+	Place string
 	Order *pages.Order // where it is settled, if it is in doubt
 }
 
 func newHold(v route.Verdict) hold {
-	return hold{Verdict: v, Stamp: pages.Stamp{State: v.State}, Order: pages.OrderOf(v)}
+	return hold{Verdict: v, Stamp: pages.Stamp{State: v.State}, Place: words.Capital(pages.Place(v.Subject)), Order: pages.OrderOf(v)}
 }
 
 // line is an entry as it stands on a page.

@@ -1,0 +1,142 @@
+package pages_test
+
+import (
+	"crypto/rand"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/journal"
+)
+
+// signedIn is the desk of a shop as somebody sees it who works there.
+func signedIn(t *testing.T, shop *browsertest.Shop, b *browsertest.Browser, back string) *browsertest.Page {
+	t.Helper()
+	desk := b.Page(browsertest.Landscape).For(t)
+	desk.Open(shop.Hub.Pages + "/signin?back=" + back)
+	desk.Fill("Passphrase", browsertest.Passphrase)
+	desk.Go("Sign in")
+	return desk
+}
+
+// leads is where the link with a text leads to.
+func leads(p *browsertest.Page, text string) string {
+	return p.Value(`(([...document.querySelectorAll("a")].find((a) => a.innerText.includes("` + text + `"))) ?? {getAttribute: () => ""}).getAttribute("href")`)
+}
+
+// TestAnOrderInDoubt: two tablets that are cut off work on one job, and the
+// pages say that nobody knows what came first. Who did neither cannot say it;
+// who did one of the two does, and the pages say how the hold point stands then. The
+// pedal is tried again instead.
+func TestAnOrderInDoubt(t *testing.T) {
+	shop := house.Shop(t)
+	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	b := house.Browser(t)
+	w := begins(t, b, browsertest.Upright, one.Pages, "IO")
+	w.opens("LF")
+	other := begins(t, b, browsertest.Upright, two.Pages, "IO")
+	other.p.Open(two.Pages + "/")
+	other.p.Sees(w.plate)
+	one.Line.Cut()
+	two.Line.Cut()
+	add := func(on *browsertest.Program, more ...string) {
+		shop.Command("", append([]string{"add", "--data", on.Dir, "--by", "io", "--job", w.job}, more...)...)
+	}
+	add(one, "vehicle.received", "agreed=true")
+	add(one, "pedal.checked", "feel=firm")
+	add(two, "part.removed", "--corner", "LF", "--part", "caliper", "condition=rusty")
+	add(two, "line.opened", "--corner", "LF", "at=banjo")
+	one.Line.Mend()
+	two.Line.Mend()
+
+	w.p.Open(w.pages + "/job/" + w.job)
+	w.p.Sees("Say which was first") // by itself, when the line is mended
+	w.p.Open(w.pages + "/")
+	w.p.Sees("order in doubt: 2")
+	desk := signedIn(t, shop, b, "/")
+	desk.Sees("order in doubt: vehicle")
+	desk.Open(shop.Hub.Pages + "/job/" + w.job)
+	desk.Sees("Say which was first")
+
+	w.p.Open(w.pages + "/who")
+	w.p.Go("JR")
+	w.p.Open(w.pages + "/job/" + w.job)
+	order, again := leads(w.p, "Say which was first"), leads(w.p, "Do the check again")
+	w.p.Go("Say which was first")
+	w.p.Sees("Only somebody who did one of the two can say which was done first.")
+	w.p.Complaints() // the browser calls the refusal one
+	w.p.Open(w.pages + again)
+	w.p.Sees("This check has to be done again.")
+	w.p.Sees("on tablet bench 2")
+	if w.p.Has("[name=first]") {
+		t.Error("a word on a check of brakes is asked for")
+	}
+
+	w.p.Open(w.pages + "/who")
+	w.p.Go("IO")
+	every(t, w.p, w.pages, "bench", []string{order, again}, benchTarget, benchText)
+	plain := &worker{t: t, p: b.Page(browsertest.Upright).For(t), pages: w.pages, job: w.job}
+	plain.p.NoScript()
+	plain.p.Open(w.pages + "/who")
+	plain.p.Go("IO")
+	plain.p.Open(w.pages + "/stage/received/job/" + w.job)
+	plain.p.Go("Say which was first")
+	plain.p.Sees("tablet bench 1")
+	plain.p.Sees("tablet bench 2")
+	plain.p.Set("how", "the car was still on its wheels")
+	plain.p.Go("Stamp the order")
+	plain.p.Sees("Choose one.")
+	plain.p.Complaints()
+	plain.p.Click("on tablet bench 1")
+	plain.p.Go("Stamp the order")
+	plain.p.Sees("How it stands now")
+	if at := plain.p.Value(`document.activeElement.innerText.replace(/\s+/g, " ")`); !strings.Contains(at, ": met") {
+		t.Errorf("the page begins to be read at %q", at)
+	}
+	settled := strings.TrimPrefix(plain.p.URL(), w.pages)
+	every(t, w.p, w.pages, "bench", []string{strings.TrimSuffix(settled, "#settled")}, benchTarget, benchText)
+	w.p.Open(w.pages + "/")
+	w.p.Sees("order in doubt: 1") // the pedal
+	desk.Open(shop.Hub.Pages + again)
+	desk.Go("IO") // nobody said who works at the desk
+	every(t, desk, shop.Hub.Pages, "desk", []string{again}, deskTarget, deskText)
+}
+
+// TestWhatCountsForNothing: what somebody with a tablet's keys writes that only
+// the hub may write stands at the desk, with the reason.
+func TestWhatCountsForNothing(t *testing.T) {
+	shop := house.Shop(t)
+	tablet := shop.Tablet("bench 1")
+	b := house.Browser(t)
+	desk := signedIn(t, shop, b, "/uncounted")
+	desk.Sees("Every entry that is here counts.")
+	tablet.Kill()
+	f, err := folder.Open(t.Context(), tablet.Dir, folder.Options{Now: time.Now, Rand: rand.Reader})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Past all that refuses it.
+	_, err = f.Log.Append(t.Context(), journal.Draft{Subject: "person/zz", By: "io", Data: &journal.Person{Person: "zz", Initials: "ZZ", Duties: []journal.Duty{"release"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	tablet.Start()
+	desk.Sees("Only the hub may write this") // by itself
+	desk.Sees("Tablet bench 1")
+	desk.Sees("here since")
+	every(t, desk, shop.Hub.Pages, "desk", []string{"/uncounted"}, deskTarget, deskText)
+	desk.Open(shop.Hub.Pages + "/")
+	desk.Go("1 entry counts for nothing")
+	desk.Go("a person works here")
+	desk.Sees("so it counts for nothing")
+	desk.Open(shop.Hub.Pages + "/people")
+	desk.Sees("1 entry counts for nothing")
+	if desk.Has("[href*=zz]") {
+		t.Error("the person is on the register")
+	}
+}
