@@ -59,6 +59,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 	desk.Sees("order in doubt: vehicle")
 	desk.Open(shop.Hub.Pages + "/job/" + w.job)
 	desk.Sees("Say which was first")
+	every(t, desk, shop.Hub.Pages, "desk", []string{"/", "/job/" + w.job}, deskTarget, deskText)
 
 	w.p.Open(w.pages + "/who")
 	w.p.Go("JR")
@@ -76,7 +77,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 
 	w.p.Open(w.pages + "/who")
 	w.p.Go("IO")
-	every(t, w.p, w.pages, "bench", []string{order, again}, benchTarget, benchText)
+	every(t, w.p, w.pages, "bench", []string{"/", "/job/" + w.job, "/stage/received/job/" + w.job, order, again}, benchTarget, benchText)
 	plain := &worker{t: t, p: b.Page(browsertest.Upright).For(t), pages: w.pages, job: w.job}
 	plain.p.NoScript()
 	plain.p.Open(w.pages + "/who")

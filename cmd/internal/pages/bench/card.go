@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // cardPage is the route card of a job.
@@ -50,6 +51,7 @@ func need(pinned *card.Card, t route.Todo) needRow {
 		n.Say = t.Kind.About()
 	case route.PutRight:
 		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
+		n.Say = words.Capital(n.Say)
 	}
 	return n
 }

@@ -60,6 +60,7 @@ type hold struct {
 }
 
 func newHold(v route.Verdict) hold {
+	v.Why = words.Capital(v.Why)
 	return hold{Verdict: v, Stamp: pages.Stamp{State: v.State}, Place: words.Capital(pages.Place(v.Subject)), Order: pages.OrderOf(v)}
 }
 
