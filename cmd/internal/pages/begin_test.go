@@ -12,6 +12,7 @@ import (
 // TestFirstStart begins a shop in the browser, and with the invitation that it
 // shows a tablet joins; what the tablet writes appears at the desk by itself.
 func TestFirstStart(t *testing.T) {
+	t.Parallel()
 	shop := house.Unfounded(t)
 	b := house.Browser(t)
 	p := b.Page(browsertest.Landscape).For(t)
@@ -62,6 +63,7 @@ func TestFirstStart(t *testing.T) {
 // TestJoinByPhone: a telephone is let in once with the code that the tablet
 // shows, uses its pages, and is put out again.
 func TestJoinByPhone(t *testing.T) {
+	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1", "--phones", "127.0.0.1:0")
 	b := house.Browser(t)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io"
+	"iter"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -57,26 +58,29 @@ func shape(path string) string {
 	return strings.Join(append(parts, key), "/")
 }
 
-// crawl follows the links of a site and returns one address of each shape.
-func crawl(p *browsertest.Page, from string) (list []string) {
-	seen := map[string]bool{}
-	waiting := []string{"/"}
-	for len(waiting) > 0 {
-		path := waiting[0]
-		waiting = waiting[1:]
-		key := shape(path)
-		if key == "" || seen[key] {
-			continue
+// crawl follows the links of a site and yields one address of each shape.
+// Whoever takes it opens it; where that leads to is asked of the page then.
+func crawl(p *browsertest.Page) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		seen := map[string]bool{}
+		waiting := []string{"/"}
+		for len(waiting) > 0 {
+			path := waiting[0]
+			waiting = waiting[1:]
+			key := shape(path)
+			if key == "" || seen[key] {
+				continue
+			}
+			seen[key] = true
+			if strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || path == "/live" {
+				continue
+			}
+			if !yield(path) {
+				return
+			}
+			waiting = append(waiting, p.Links()...)
 		}
-		seen[key] = true
-		if strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || path == "/live" {
-			continue
-		}
-		p.Open(from + path)
-		list = append(list, path)
-		waiting = append(waiting, p.Links()...)
 	}
-	return list
 }
 
 // combination is one way of looking at a page.
@@ -110,6 +114,7 @@ func combinations(path string) []combination {
 // at those that stand upright. FETTLEBOOK_SHOTS names a folder
 // for pictures of all that is looked at.
 func TestEveryPage(t *testing.T) {
+	t.Parallel()
 	program := house.Program(t)
 	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: program, Out: io.Discard, Now: time.Now, Rand: rand.Reader})
 	if err != nil {
@@ -128,29 +133,30 @@ func TestEveryPage(t *testing.T) {
 	t.Run("desk", func(t *testing.T) {
 		p := b.Page(browsertest.Landscape).For(t)
 		p.Open(sites[0].Address + "/")
-		every(t, p, sites[0].Address, "desk", []string{"/signin"}, deskTarget, deskText)
+		every(t, p, sites[0].Address, "desk", slices.Values([]string{"/signin"}), deskTarget, deskText)
 		p.Open(sites[0].Address + "/signin")
 		p.Fill("Passphrase", demo.Passphrase)
 		p.Go("Sign in")
 		p.Open(sites[0].Address + "/who")
 		p.Go("IO")
-		every(t, p, sites[0].Address, "desk", crawl(p, sites[0].Address), deskTarget, deskText)
+		every(t, p, sites[0].Address, "desk", crawl(p), deskTarget, deskText)
 	})
 	t.Run("bench", func(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)
 		p.Open(sites[1].Address + "/who")
 		p.Go("JR")
-		every(t, p, sites[1].Address, "bench", crawl(p, sites[1].Address), benchTarget, benchText)
+		every(t, p, sites[1].Address, "bench", crawl(p), benchTarget, benchText)
 	})
 }
 
-func every(t *testing.T, p *browsertest.Page, from, set string, paths []string, target int, text float64) {
+func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[string], target int, text float64) {
 	t.Helper()
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
-	heaviest, where := 0, ""
-	defer func() { t.Logf("%d pages of the %s; the heaviest, %s, has %d bytes", len(paths), set, where, heaviest) }()
+	heaviest, where, looked := 0, "", 0
+	defer func() { t.Logf("%d pages of the %s; the heaviest, %s, has %d bytes", looked, set, where, heaviest) }()
 	taken := map[string]int{} // pictures of pages with addresses of one shape
-	for _, path := range paths {
+	for path := range paths {
+		looked++
 		name := strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")
 		if taken[name]++; taken[name] > 1 {
 			name += fmt.Sprintf("-%d", taken[name])

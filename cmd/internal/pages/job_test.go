@@ -144,6 +144,7 @@ func (w *worker) snaps(file string) {
 // TestTapsFromTheRouteCard counts the taps from the route card to a saved
 // entry with its photograph, the camera's own not among them.
 func TestTapsFromTheRouteCard(t *testing.T) {
+	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
 	b := house.Browser(t)

@@ -17,6 +17,7 @@ import (
 // TestAPhotographIsJudged while it can be taken again, and is kept all the
 // same: blurred, too dark, the same as another corner's, the camera's clock.
 func TestAPhotographIsJudged(t *testing.T) {
+	t.Parallel()
 	_, _, _, w := newBench(t, browsertest.Upright)
 	drawn, err := demo.Picture("removed-1", time.Now())
 	if err != nil {

@@ -27,6 +27,7 @@ func (w *worker) stage(stage, place string) {
 
 // TestWithoutAScript: every step of an entry works with plain forms.
 func TestWithoutAScript(t *testing.T) {
+	t.Parallel()
 	_, tablet, b, begun := newBench(t, browsertest.Upright)
 	w := &worker{t: t, p: b.Page(browsertest.Phone).For(t), pages: tablet.Pages, job: begun.job}
 	w.p.NoScript()
@@ -74,6 +75,7 @@ func TestWithoutAScript(t *testing.T) {
 // TestTheNetworkIsCut: work goes on, the page says what waits, and when the
 // line is mended it goes by itself.
 func TestTheNetworkIsCut(t *testing.T) {
+	t.Parallel()
 	_, tablet, _, w := newBench(t, browsertest.Upright)
 	w.p.Open(w.pages + "/where")
 	w.p.Sees("nothing waits")
@@ -90,6 +92,7 @@ func TestTheNetworkIsCut(t *testing.T) {
 // TestTheBrowserIsKilled in the middle of a stage: the page comes back as it
 // was, with the photograph, in another browser too.
 func TestTheBrowserIsKilled(t *testing.T) {
+	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
 	b := browsertest.Start(t, t.TempDir())
@@ -116,6 +119,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 // TestTwoTabletsOnOneJob: what one stamps stands on the other's card without a
 // reload, and neither is in the other's way.
 func TestTwoTabletsOnOneJob(t *testing.T) {
+	t.Parallel()
 	shop, _, b, w := newBench(t, browsertest.Landscape)
 	other := begins(t, b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
 	other.p.Open(other.pages + "/")
@@ -133,6 +137,7 @@ func TestTwoTabletsOnOneJob(t *testing.T) {
 // TestBadInput: each mistake has a sentence beside its field, what was typed
 // stays, and nothing is written.
 func TestBadInput(t *testing.T) {
+	t.Parallel()
 	_, _, _, w := newBench(t, browsertest.Upright)
 	w.stage("removed", "/corner/LF/part/caliper")
 	saved := w.p.Value(`document.querySelector(".where b").textContent`)
@@ -178,7 +183,9 @@ func next(n string) string {
 // TestKeyboardPaperAndMotion: the card can be worked without a finger, prints
 // without what is only for the screen, and keeps still if asked.
 func TestKeyboardPaperAndMotion(t *testing.T) {
+	t.Parallel()
 	_, _, _, w := newBench(t, browsertest.Landscape)
+	w.p.Rests() // what is drawn anew would be reached anew
 	w.p.Open(w.pages + "/job/" + w.job)
 	reached := len(w.p.Walk())
 	if all := w.p.Value(`String([...document.querySelectorAll("a[href], button, input, select, textarea, summary")].filter((e) => e.checkVisibility() && e.tabIndex >= 0).length)`); all != w.p.Value(`String(window.walked.size)`) {

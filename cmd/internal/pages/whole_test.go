@@ -57,6 +57,7 @@ func trace(t *testing.T) string {
 // and then looks at the desk: on a tablet held upright, and if FETTLEBOOK_PAGES
 // is "all" on one held the other way too and on a telephone.
 func TestAWholeJob(t *testing.T) {
+	t.Parallel()
 	sizes := []browsertest.Size{browsertest.Upright}
 	if everywhere() {
 		sizes = append(sizes, browsertest.Landscape, browsertest.Phone)

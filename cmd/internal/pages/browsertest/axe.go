@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -25,7 +26,23 @@ const (
 	axeIntegrity = "sha512-FHfa+lmNjQZfJz1q8wKqIDwC6DExcHt/pkjNQb09a3NPjCKg2rhu5qb2S4r76ASyFNNtuFooJpZe37OgudVGtQ=="
 )
 
-// axeScript fetches the checker once, or skips the test.
+// checker is the script of the checker, once it was asked for.
+type checker struct {
+	mu     sync.Mutex
+	script string
+}
+
+// text fetches the checker once, or skips the test.
+func (c *checker) text(t *testing.T) string {
+	t.Helper()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.script == "" {
+		c.script = axeScript(t)
+	}
+	return c.script
+}
+
 func axeScript(t *testing.T) string {
 	t.Helper()
 	cache, err := os.UserCacheDir()
@@ -89,7 +106,7 @@ func unpack(raw []byte, name string) (string, error) {
 // demanded too. The checker is a script and needs a page on which scripts run.
 func (p *Page) Axe(enhanced bool) []string {
 	p.b.t.Helper()
-	do(p, "bring the checker in", chromedp.Evaluate[bool](axeScript(p.b.t)+";true"))
+	do(p, "bring the checker in", chromedp.Evaluate[bool](p.b.checker.text(p.b.t)+";true"))
 	return do(p, "check the page", chromedp.Evaluate[[]string](fmt.Sprintf(`axe.run(document, {resultTypes: ["violations"],
 		runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}, rules: {"color-contrast-enhanced": {enabled: %t}}}).then((r) =>
 		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, enhanced), chromedp.EvalAwaitPromise))

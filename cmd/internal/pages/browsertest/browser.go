@@ -29,6 +29,8 @@ type Browser struct {
 	ctx    context.Context
 	cancel context.CancelFunc
 	proc   *os.Process
+
+	checker *checker // of accessibility
 }
 
 // limit is how long one action may wait for its condition, on a machine that
@@ -72,11 +74,12 @@ func start(t *testing.T, profile string, end func(func())) *Browser {
 		chromedp.ExecPath(program(t)), chromedp.UserDataDir(profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("disable-background-timer-throttling", true), chromedp.Flag("disable-backgrounding-occluded-windows", true), chromedp.Flag("disable-renderer-backgrounding", true), // tests look at several pages at once
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
 	}
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
 	ctx, cancel := chromedp.NewContext(alloc)
-	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }}
+	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }, checker: new(checker)}
 	end(b.cancel)
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("start the browser: %v", err)
@@ -94,7 +97,7 @@ func (b *Browser) forSomebody(t *testing.T) *Browser {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("take the browser over: %v", err)
 	}
-	return &Browser{t: t, ctx: ctx, cancel: cancel, proc: b.proc}
+	return &Browser{t: t, ctx: ctx, cancel: cancel, proc: b.proc, checker: b.checker}
 }
 
 // Kill ends the browser with no warning, as a tablet does that needs memory

@@ -6,14 +6,16 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"sync"
 	"testing"
 )
 
 // House is what the tests of a package share: the program, a browser, and a
 // shop with its hub. Each is there from the first time that a test asks for
-// it until the last test has ended.
+// it until the last test has ended. Tests may ask at the same time.
 type House struct {
-	dir     string
+	dir     string     // is there before any test
+	mu      sync.Mutex // guards what follows
 	bin     string
 	browser *Browser
 	shop    *Shop
@@ -45,10 +47,19 @@ func (h *House) end(f func()) { h.ends = append(h.ends, f) }
 // Program is the program's file.
 func (h *House) Program(t *testing.T) string {
 	t.Helper()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.build(t)
+}
+
+// build builds the program. What only serves to look into it is left out,
+// which halves the work.
+func (h *House) build(t *testing.T) string {
+	t.Helper()
 	program(t) // no browser, no need of it
 	if h.bin == "" {
 		file := filepath.Join(h.dir, "fettlebook")
-		if out, err := exec.Command("go", "build", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
+		if out, err := exec.Command("go", "build", "-ldflags", "-s -w", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
 			t.Fatalf("build the program: %v\n%s", err, out)
 		}
 		h.bin = file
@@ -60,6 +71,8 @@ func (h *House) Program(t *testing.T) string {
 // before.
 func (h *House) Browser(t *testing.T) *Browser {
 	t.Helper()
+	h.mu.Lock()
+	defer h.mu.Unlock()
 	if h.browser == nil {
 		h.browser = start(t, filepath.Join(h.dir, "profile"), h.end)
 	}
@@ -70,8 +83,10 @@ func (h *House) Browser(t *testing.T) *Browser {
 // the tests after it find there.
 func (h *House) Shop(t *testing.T) *Shop {
 	t.Helper()
+	h.mu.Lock()
+	defer h.mu.Unlock()
 	if h.shop == nil {
-		shop := open(t, h.Program(t), filepath.Join(h.dir, "shop"), h.end)
+		shop := open(t, h.build(t), filepath.Join(h.dir, "shop"), h.end)
 		shop.stock()
 		h.shop = shop
 	}
@@ -82,6 +97,8 @@ func (h *House) Shop(t *testing.T) *Shop {
 
 // Plate is the plate of a vehicle that was never here before.
 func (h *House) Plate() string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
 	h.plates++
 	return fmt.Sprintf("TRL %d", 4470+h.plates)
 }

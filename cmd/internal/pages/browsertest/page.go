@@ -161,6 +161,13 @@ func (p *Page) Offline(off bool) {
 	call(p, "say so", network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1})
 }
 
+// Rests has the page hear of nothing that happens elsewhere, so that it stays
+// as it is.
+func (p *Page) Rests() {
+	p.b.t.Helper()
+	call(p, "hear no events", network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: []*network.BlockPattern{{URLPattern: "*://*:*/live", Block: true}}})
+}
+
 // Open goes to an address.
 func (p *Page) Open(url string) {
 	p.b.t.Helper()

@@ -22,6 +22,7 @@ func TestEmptyShop(t *testing.T) {
 	o.get("/shelf").well(http.StatusOK).says("Take in the first lot", "/write/powder.received/lot/new", "/write/tool.registered/tool/new")
 	o.get("/people").well(http.StatusOK).says("Invite the first one above", "/write/person.added/person/new")
 	o.get("/people?first=yes").well(http.StatusOK).says("The shop has begun.")
+	o.get("/uncounted").well(http.StatusOK).says("Every entry that is here counts.")
 	o.get("/routes").well(http.StatusOK).says("caliper", "1 edition published")
 	o.get("/due").well(http.StatusOK).says("No promise is open.")
 	o.get("/import").well(http.StatusOK).says("No bake was started yet.")
