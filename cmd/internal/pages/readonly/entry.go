@@ -117,7 +117,7 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 	}
 	var speak []*record.Line
 	for _, other := range s.Cites(journal.EntrySubject(l.ID)) {
-		if cited(other) == l.ID {
+		if slices.Contains(cited(other), l.ID) {
 			speak = append(speak, other)
 		}
 	}

@@ -21,7 +21,7 @@ type Line struct {
 	Struck    bool
 	Now       []Bit  // what stands instead of a struck line, if anything does
 	Strike    string // who struck it, when and why
-	Cites     *Link  // the entry that it is about
+	Cites     []Link // the entries that it is about
 	Photos    []Snap
 	Flags     []string // a sentence each
 	After     bool     // added after handover
@@ -86,29 +86,35 @@ func flags(l *record.Line) []string {
 	return list
 }
 
-// cites is a link to the entry that a line is about, if it is about one.
-func cites(l *record.Line, snap *live.Snapshot) *Link {
+// cites are links to the entries that a line is about. Of a word on an order
+// the one that was done first comes first.
+func cites(l *record.Line, snap *live.Snapshot) (list []Link) {
 	of := cited(l)
-	if of.IsZero() {
-		return nil
+	for i, id := range of {
+		link := CiteEntry(id, snap)
+		if len(of) > 1 {
+			link.Say = []string{"first: ", "then: "}[i] + link.Say
+		}
+		list = append(list, link)
 	}
-	link := CiteEntry(of, snap)
-	return &link
+	return list
 }
 
-// cited is the entry that a line is about, or none.
-func cited(l *record.Line) journal.EntryID {
+// cited are the entries that a line is about.
+func cited(l *record.Line) []journal.EntryID {
 	switch p := l.Payload.(type) {
 	case *journal.Correction:
-		return p.Of
+		return []journal.EntryID{p.Of}
 	case *journal.SecondCheck:
-		return p.Of
+		return []journal.EntryID{p.Of}
 	case *journal.Rework:
-		return p.Of
+		return []journal.EntryID{p.Of}
 	case *journal.ClaimDecision:
-		return p.Of
+		return []journal.EntryID{p.Of}
+	case *journal.OrderStatement:
+		return []journal.EntryID{p.First, p.Then}
 	default:
-		return journal.EntryID{}
+		return nil
 	}
 }
 

@@ -60,6 +60,9 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 		t.start = form.Values{}
 	}
 	t.parts = racked(line)
+	if word, ok := line.Payload.(*journal.OrderStatement); ok {
+		t.pair = t.paired(word.First, word.Then)
+	}
 	t.wrap = t.instead
 	w.serve(rw, r, t)
 }

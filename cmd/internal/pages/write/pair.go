@@ -33,19 +33,21 @@ const (
 // pair finds the two entries that a link names, or says why this person cannot
 // say which was first.
 func (w *Writer) pair(t *task, query url.Values) (*pair, *refusal) {
-	p := new(pair)
 	named := query[pages.PairName]
-	if len(named) != len(p.lines) {
+	if len(named) != 2 {
 		return nil, &refusal{http.StatusNotFound, "Which two entries are meant? Come here from the hold point that is in doubt."}
 	}
+	var ids [2]journal.EntryID
 	for i, text := range named {
 		id, err := journal.ParseEntryID(text)
 		if err != nil {
 			return nil, &refusal{http.StatusNotFound, words.Sentence(err.Error())}
 		}
-		if p.lines[i] = t.snap.Within(t.subject, id); p.lines[i] == nil {
-			return nil, &refusal{http.StatusNotFound, "One of the two entries is not in the record of this job here. It may still be on another tablet."}
-		}
+		ids[i] = id
+	}
+	p := t.paired(ids[0], ids[1])
+	if p == nil {
+		return nil, &refusal{http.StatusNotFound, "One of the two entries is not in the record of this job here. It may still be on another tablet."}
 	}
 	if st := t.snap.Standing(t.subject.Job()); st != nil {
 		for _, v := range st.Verdicts.List {
@@ -69,6 +71,16 @@ func (w *Writer) pair(t *task, query url.Values) (*pair, *refusal) {
 		return nil, &refusal{http.StatusConflict, words.Sentence(no.Sentence())}
 	}
 	return p, nil
+}
+
+// paired finds two entries in the record of the task's job; nil if one of them
+// is not in it.
+func (t *task) paired(one, other journal.EntryID) *pair {
+	p := &pair{lines: [2]*record.Line{t.snap.Within(t.subject, one), t.snap.Within(t.subject, other)}}
+	if p.lines[0] == nil || p.lines[1] == nil {
+		return nil
+	}
+	return p
 }
 
 // is reports whether two entries are those of the pair.
