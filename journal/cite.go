@@ -42,6 +42,9 @@ func PhotoSubject(ref media.Ref) Subject { return Of("photo", ref.Hex()) }
 // the fields, so no kind can forget one. Of a correction, what stands in its
 // place is cited too.
 func Cites(p Payload) []Subject {
+	if p == nil { // of a newer kind, or bytes that are no entry
+		return nil
+	}
 	var list []Subject
 	add := func(s Subject) {
 		if s != "" && !slices.Contains(list, s) {
@@ -84,6 +87,18 @@ func gather(v reflect.Value, add func(Subject)) {
 			gather(v.Elem(), add)
 		}
 	}
+}
+
+// CitedEntries returns the entries that a payload speaks of, each once: what it
+// corrects, looked at, decides.
+func CitedEntries(p Payload) []EntryID {
+	var list []EntryID
+	for _, s := range Cites(p) {
+		if id, err := ParseEntryID(s.Last()); err == nil && s.Word() == "entry" {
+			list = append(list, id)
+		}
+	}
+	return list
 }
 
 // Use is something that an entry used up: a tool's cycles, a lot, a container.

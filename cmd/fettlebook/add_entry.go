@@ -48,9 +48,9 @@ func (c *addEntry) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.Stdin {
-		return k.close(c.all(ctx, k))
+		return k.close(ctx, c.all(ctx, k))
 	}
-	return k.close(c.one(ctx, k))
+	return k.close(ctx, c.one(ctx, k))
 }
 
 func nobody() error {

@@ -26,7 +26,7 @@ func stated[ID ~string, P any](list []*record.Registered[ID, P]) map[string]bool
 // An empty register knows nothing and says nothing.
 func (c *entryWriter) doubts(e *ready) []string {
 	var list []string
-	shop := c.shelf.shop
+	shop := c.shelf.view.Shop
 	people := map[journal.PersonID]bool{}
 	for _, p := range shop.People {
 		if p.Stated != nil {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
@@ -20,6 +21,7 @@ type entryWriter struct {
 	t     *terminal
 	shelf *shelf // as it was at the beginning
 	w     writer
+	own   *folder.Folder // that is written to, unless a program holds it
 }
 
 func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
@@ -27,14 +29,17 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := openShelf(ctx, t)
-	if err == nil {
-		err = s.log.Close()
+	c := &entryWriter{t: t, w: w}
+	var own bool
+	if c.own, own = w.(*folder.Folder); own {
+		c.shelf, err = shelfOf(ctx, c.own)
+	} else {
+		c.shelf, err = openShelf(ctx, t)
 	}
 	if err != nil {
 		return nil, errors.Join(err, w.Close())
 	}
-	return &entryWriter{t: t, shelf: s, w: w}, nil
+	return c, nil
 }
 
 // ready is an entry that was checked and can be written.
@@ -277,5 +282,14 @@ func (c *entryWriter) each(ctx context.Context, what string, do func(context.Con
 	return nil
 }
 
-// close gives the folder free and keeps the first thing that went wrong.
-func (c *entryWriter) close(err error) error { return errors.Join(err, c.w.Close()) }
+// close gives the folder free and keeps the first thing that went wrong. It
+// leaves the index whole for whoever reads next; what was written is written
+// without that too.
+func (c *entryWriter) close(ctx context.Context, err error) error {
+	if c.own != nil {
+		if behind := c.own.Folded.CatchUp(ctx); behind != nil && ctx.Err() == nil {
+			c.t.Logger.WarnContext(ctx, "bring the index up to date", "error", behind)
+		}
+	}
+	return errors.Join(err, c.shelf.Close(), c.w.Close())
+}

@@ -2,103 +2,30 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
-	"time"
 
-	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
-	"fettlebook/journal/card"
-	"fettlebook/journal/facts"
-	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
-	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/words"
 )
 
-// standing finds how one job of the folder stands on its card: by the index,
-// if that holds all and the job is clear, else by all of the journal.
-func standing(ctx context.Context, t *terminal, typed string) (*shop.Standing, error) {
-	st, err := glance(ctx, t, typed)
-	if st != nil || err != nil {
-		return st, err
-	}
-	s, err := openShelf(ctx, t)
-	if err != nil {
-		return nil, err
-	}
-	st, err = s.standing(typed)
-	return st, errors.Join(err, s.log.Close())
-}
-
-func (s *shelf) standing(typed string) (*shop.Standing, error) {
-	id, err := s.job(typed)
-	if err != nil {
-		return nil, err
-	}
-	st := &shop.Standing{Job: s.shop.Job(id)}
-	if st.Job == nil {
-		return nil, notFound("there is no job %s here", id)
-	}
-	if st.Card, err = pinned(st.Job, s.shop); err != nil {
-		return nil, err
-	}
-	held := s.hold(st.Card, st.Job)
-	st.Verdicts, st.Ignorance, st.Next = held.Check(), held.Ignorance(), held.Next()
-	return st, nil
-}
-
-// glance looks by the index for the one job that was typed; nil if the whole
-// journal has to be asked.
-func glance(ctx context.Context, t *terminal, typed string) (st *shop.Standing, err error) {
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
-		return nil, err
-	}
-	log, err := sqlitelog.OpenToRead(ctx, folder.DatabasePath(t.Data))
-	if err != nil {
-		return nil, nil
-	}
-	defer func() { err = errors.Join(err, log.Close()) }()
-	folded, idx, err := folder.Glance(ctx, t.Data, id.Authority(), log)
-	if errors.Is(err, folder.ErrBehind) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, idx.Close()) }()
-	view := folded.View(ctx)
-	st = view.Standing(journal.JobID(strings.ToLower(typed)))
-	return st, view.Err()
-}
-
-// pinned returns the card of a job, nil while it is not here.
-func pinned(job *record.Job, shop *record.Shop) (*card.Card, error) {
-	pinned, err := route.Pinned(new(card.Shelf), job, shop)
-	if errors.Is(err, card.ErrNoCard) {
-		return nil, nil
-	}
-	return pinned, err
-}
-
-// hold holds a job against its card, in every order that is as true.
-func (s *shelf) hold(by *card.Card, job *record.Job) *route.Held {
-	held := route.Hold(by, job, facts.StockOf(s.shop))
-	if by == nil || job.InOneOrder() {
-		return held
-	}
-	for late := range s.book.Lates(nil) {
-		shop := late.Shop()
-		if other := shop.Job(job.ID); other != nil {
-			held.Late(route.Hold(by, other, facts.StockOf(shop)))
+// standing finds how one job of the folder stands on its card.
+func standing(ctx context.Context, t *terminal, typed string) (st *shop.Standing, err error) {
+	err = onShelf(ctx, t, func(s *shelf) error {
+		id, err := s.job(typed)
+		if err != nil {
+			return err
 		}
-	}
-	return held
+		if st = s.view.Standing(id); st == nil {
+			return notFound("there is no job %s here", id)
+		}
+		return nil
+	})
+	return st, err
 }
 
 type showHolds struct {
@@ -149,15 +76,10 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 // writeHoldsOf adds to a record on paper how the hold points of its jobs
 // stand: what is broken or in doubt, what was waived, and what was not known at
 // handover.
-func (s *shelf) writeHoldsOf(out io.Writer, jobs []*record.Job) error {
-	for _, j := range jobs {
-		pinned, err := pinned(j, s.shop)
-		if err != nil {
-			return err
-		}
-		held := s.hold(pinned, j)
-		v := holdsView{Verdicts: held.Check(), Ignorance: held.Ignorance()}
-		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", j.ID, cardName(v.Verdicts), v.counted())
+func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
+	for _, st := range jobs {
+		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
+		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 				why, _, _ := strings.Cut(oneLine(one.Why), " — ") // the reason of the hold is on its card
@@ -168,7 +90,6 @@ func (s *shelf) writeHoldsOf(out io.Writer, jobs []*record.Job) error {
 			fmt.Fprintf(out, "  released in ignorance: %s\n", oneLine(i.Say))
 		}
 	}
-	return nil
 }
 
 // counted says how many holds stand how. Doubt is rare, and said if there is
@@ -260,7 +181,7 @@ func writeNext(out io.Writer, list []route.Todo) error {
 }
 
 type listDue struct {
-	All  bool `help:"Show kept promises too."`
+	All  bool `help:"Show kept promises too, of the jobs that were handed back last."`
 	JSON bool `name:"json" help:"Print JSON."`
 }
 
@@ -273,38 +194,28 @@ type dueRow struct {
 
 // Run lists what was promised to customers for the time after handover.
 func (c *listDue) Run(ctx context.Context, t *terminal) error {
-	s, err := openShelf(ctx, t)
+	rows, jobs := []dueRow{}, make(map[journal.JobID]bool)
+	err := onShelf(ctx, t, func(s *shelf) error {
+		for _, p := range s.view.Promises(t.Now(), c.All) {
+			rows = append(rows, dueRow{Job: p.Job.ID, Plate: p.Job.Stated.Vehicle.Plate, FollowUp: p.FollowUp})
+			jobs[p.Job.ID] = true
+		}
+		return nil
+	})
 	if err != nil {
 		return err
 	}
-	rows, err := dueRows(s.shop, t.Now(), c.All)
+	if len(jobs) >= shop.MostPromised {
+		fmt.Fprintf(t.Err, "note: there may be more: only the %d jobs are listed whose promises were due first\n", shop.MostPromised)
+	}
 	switch {
-	case err != nil:
 	case c.JSON:
-		err = printJSON(t.Out, rows)
+		return printJSON(t.Out, rows)
 	case len(rows) == 0:
 		_, err = fmt.Fprintln(t.Out, "No promise is open.")
 	}
-	if err == nil && !c.JSON {
-		for _, r := range rows {
-			fmt.Fprintf(t.Out, "%-5s %s  %s  %s\n", strings.ToUpper(string(r.State)), r.Job, oneLine(r.Plate), oneLine(r.Say))
-		}
+	for _, r := range rows {
+		_, err = fmt.Fprintf(t.Out, "%-5s %s  %s  %s\n", strings.ToUpper(string(r.State)), r.Job, oneLine(r.Plate), oneLine(r.Say))
 	}
-	return errors.Join(err, s.log.Close())
-}
-
-func dueRows(shop *record.Shop, now time.Time, all bool) ([]dueRow, error) {
-	rows := []dueRow{}
-	for _, j := range shop.Jobs {
-		pinned, err := pinned(j, shop)
-		if err != nil {
-			return nil, err
-		}
-		for _, f := range route.FollowUps(pinned, j, now) {
-			if all || f.State != route.Kept {
-				rows = append(rows, dueRow{Job: j.ID, Plate: j.Stated.Vehicle.Plate, FollowUp: f})
-			}
-		}
-	}
-	return rows, nil
+	return err
 }

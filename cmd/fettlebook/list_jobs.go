@@ -1,8 +1,8 @@
 package main
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -35,42 +35,28 @@ type jobRow struct {
 
 // Run lists the jobs; the one that was worked on last stands at the end.
 func (c *listJobs) Run(ctx context.Context, t *terminal) error {
-	s, err := openShelf(ctx, t)
+	states := []record.State{record.Open, record.NotHere}
+	if c.All {
+		states = append(states, record.HandedBack, record.Sealed, record.Struck)
+	}
+	rows := []jobRow{}
+	err := onShelf(ctx, t, func(s *shelf) error {
+		for _, j := range s.view.Summaries(len(s.jobs), states...) {
+			rows = append(rows, jobRow{Job: j.Job, Plate: j.Plate, VIN: j.VIN, Looks: j.Looks, State: j.State,
+				Corners: j.Corners, Last: j.Last, Entries: j.Entries, Photos: j.Photos})
+		}
+		return nil
+	})
 	if err != nil {
 		return err
 	}
-	rows := []jobRow{}
-	for _, j := range s.shop.Jobs {
-		if done := j.State == record.HandedBack || j.State == record.Sealed || j.State == record.Struck; c.All || !done {
-			rows = append(rows, newJobRow(j))
-		}
-	}
-	slices.SortStableFunc(rows, func(a, b jobRow) int { return time.Time(a.Last).Compare(time.Time(b.Last)) })
+	slices.SortStableFunc(rows, func(a, b jobRow) int {
+		return cmp.Or(time.Time(a.Last).Compare(time.Time(b.Last)), cmp.Compare(a.Job, b.Job))
+	})
 	if c.JSON {
-		err = printJSON(t.Out, rows)
-	} else {
-		err = writeJobs(t.Out, rows)
+		return printJSON(t.Out, rows)
 	}
-	return errors.Join(err, s.log.Close())
-}
-
-func newJobRow(j *record.Job) jobRow {
-	r := jobRow{Job: j.ID, State: j.State}
-	if j.Stated != nil {
-		r.Plate, r.VIN, r.Looks = j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, j.Stated.Vehicle.Looks
-		r.Corners = slices.Clone(j.Stated.Corners)
-	}
-	for _, c := range j.Corners {
-		if !slices.Contains(r.Corners, c.Corner) {
-			r.Corners = append(r.Corners, c.Corner)
-		}
-	}
-	for _, l := range j.Timeline() {
-		r.Entries++
-		r.Photos += len(l.Photos)
-		r.Last = l.Clocks.Device
-	}
-	return r
+	return writeJobs(t.Out, rows)
 }
 
 func writeJobs(out io.Writer, rows []jobRow) error {

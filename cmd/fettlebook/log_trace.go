@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/recorder"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
@@ -61,7 +62,7 @@ func (c *logTrace) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	return k.close(c.file(ctx, k, log))
+	return k.close(ctx, c.file(ctx, k, log))
 }
 
 func (c *logTrace) read(ctx context.Context, t *terminal) ([]byte, error) {
@@ -82,7 +83,7 @@ func refusedFile(file string, err error) error {
 
 // file writes the log, after every piece of it was checked.
 func (c *logTrace) file(ctx context.Context, k *entryWriter, log *recorder.Log) error {
-	run, bake, err := bakeOf(k.shelf.shop, c.Bake)
+	run, bake, err := bakeOf(k.shelf.view, c.Bake)
 	if err != nil {
 		return err
 	}
@@ -131,14 +132,13 @@ func (c *logTrace) file(ctx context.Context, k *entryWriter, log *recorder.Log) 
 }
 
 // bakeOf finds a bake by its name, and what it started with.
-func bakeOf(shop *record.Shop, typed string) (*record.Run, *journal.BakeStart, error) {
-	run := shop.Run(journal.RunID(typed))
+func bakeOf(view *shop.View, typed string) (*record.Run, *journal.BakeStart, error) {
+	run := view.Run(journal.RunID(typed))
+	if err := view.Err(); err != nil {
+		return nil, nil, err
+	}
 	if run == nil {
-		var ids []journal.RunID
-		for _, r := range shop.Runs {
-			ids = append(ids, r.ID)
-		}
-		return nil, nil, notFound("there is no run %s here; it may still be on another tablet%s", oneLine(typed), didYouMean(typed, ids))
+		return nil, nil, notFound("there is no run %s here; it may still be on another tablet%s", oneLine(typed), didYouMean(typed, view.Names("run")))
 	}
 	for _, l := range slices.Backward(run.Lines) {
 		if b, ok := l.Effect().(*journal.BakeStart); ok {

@@ -54,9 +54,9 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if !c.Stdin {
-		return k.close(c.open(ctx, k, c.opening))
+		return k.close(ctx, c.open(ctx, k, c.opening))
 	}
-	return k.close(k.each(ctx, "jobs", func(ctx context.Context, raw jsontext.Value) error {
+	return k.close(ctx, k.each(ctx, "jobs", func(ctx context.Context, raw jsontext.Value) error {
 		o := c.opening
 		if err := readObject(raw, &o, openingMembers); err != nil {
 			return err
@@ -87,7 +87,7 @@ func (c *openJob) open(ctx context.Context, k *entryWriter, o opening) error {
 	if err != nil {
 		return err
 	}
-	pin, err := pinFor(&said, k.shelf.shop)
+	pin, err := pinFor(&said, k.shelf.view.Shop)
 	if err != nil {
 		return err
 	}

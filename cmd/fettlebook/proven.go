@@ -2,7 +2,7 @@ package main
 
 import (
 	"context"
-	"iter"
+	"maps"
 	"slices"
 
 	"fettlebook/journal"
@@ -10,69 +10,67 @@ import (
 	"fettlebook/journal/sqlitelog"
 )
 
-// proving checks, while a journal is read, that each log is what its device
-// signed last.
-type proving struct {
-	log   *sqlitelog.DB
-	heads []journal.Head // as they were before reading began
-	trees map[journal.DeviceID]*proof.Tree
-}
-
-func prove(ctx context.Context, log *sqlitelog.DB) (*proving, error) {
-	heads, err := log.Heads(ctx)
+// unproven lists the logs of which some of the entries at these positions are
+// not those that their device signed last.
+func unproven(ctx context.Context, log *sqlitelog.DB, at []journal.Position) ([]journal.DeviceID, error) {
+	entries, err := log.Pick(ctx, at)
 	if err != nil {
 		return nil, err
 	}
-	p := &proving{log: log, heads: heads, trees: make(map[journal.DeviceID]*proof.Tree)}
-	for _, h := range heads {
-		p.trees[h.Device] = new(proof.Tree)
+	asked, here := make(map[journal.DeviceID]int), make(map[journal.DeviceID][]journal.Logged)
+	for _, p := range at {
+		asked[p.Device]++
 	}
-	return p, nil
-}
-
-// entries yields all entries, and hashes them into the tree of their log up
-// to its head.
-func (p *proving) entries(ctx context.Context) iter.Seq2[journal.Logged, error] {
-	return func(yield func(journal.Logged, error) bool) {
-		for e, err := range p.log.All(ctx) {
-			if tree := p.trees[e.Device]; err == nil && tree != nil && tree.Size() < p.size(e.Device) {
-				tree.Append(e.Bytes)
-			}
-			if !yield(e, err) {
-				return
-			}
-		}
+	for _, e := range entries {
+		here[e.Device] = append(here[e.Device], e)
 	}
-}
-
-func (p *proving) size(device journal.DeviceID) int64 {
-	i := slices.IndexFunc(p.heads, func(h journal.Head) bool { return h.Device == device })
-	return p.heads[i].Size
-}
-
-// unproven lists the logs that are not what their devices signed.
-func (p *proving) unproven(ctx context.Context) ([]journal.DeviceID, error) {
 	var list []journal.DeviceID
-	for _, h := range p.heads {
-		if h.Size == 0 {
-			continue
-		}
-		text, err := p.log.Key(ctx, h.Device)
+	for _, device := range slices.Sorted(maps.Keys(asked)) {
+		signed, err := signs(ctx, log, device, here[device])
 		if err != nil {
 			return nil, err
 		}
-		if !signs(text, h, p.trees[h.Device]) {
-			list = append(list, h.Device)
+		if !signed || len(here[device]) < asked[device] {
+			list = append(list, device)
 		}
 	}
 	return list, nil
 }
 
-func signs(key string, h journal.Head, tree *proof.Tree) bool {
+// signs reports whether the last checkpoint of a device signs all of the
+// entries.
+func signs(ctx context.Context, log *sqlitelog.DB, device journal.DeviceID, entries []journal.Logged) (bool, error) {
+	head, err := log.Head(ctx, device)
+	if err != nil {
+		return false, err
+	}
+	key, err := log.Key(ctx, device)
+	if err != nil {
+		return false, err
+	}
 	verifier, err := proof.Verifier(key)
 	if err != nil {
-		return false
+		return false, nil
 	}
-	c, err := proof.Open(h.Checkpoint, verifier)
-	return err == nil && c.Size == tree.Size() && c.Root == tree.Root()
+	c, err := proof.Open(head.Checkpoint, verifier)
+	if err != nil {
+		return false, nil
+	}
+	var at []int64
+	for _, e := range entries {
+		if e.Index >= c.Size {
+			return false, nil
+		}
+		at = append(at, e.Index)
+	}
+	proofs, err := log.Prove(ctx, device, c.Size, at)
+	if err != nil {
+		return false, err
+	}
+	for i, e := range entries {
+		if proof.CheckEntry(proofs[i], c, e.Index, e.Bytes) != nil {
+			return false, nil
+		}
+	}
+	return true, nil
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"slices"
 	"strings"
@@ -13,23 +14,23 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
-	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/words"
 )
 
-// shelf is a data folder that is only read, beside the program that writes it.
+// shelf is what is looked at of a data folder, beside the program that writes
+// it.
 type shelf struct {
 	folder.Identity
-	log  *sqlitelog.DB
-	book *record.Book
-	shop *record.Shop
-	jobs []journal.JobID
+	view *shop.View
+	jobs []journal.JobID // of which entries are here
 
-	unproven []journal.DeviceID // logs that are not what their devices signed
+	log    *sqlitelog.DB
+	folded io.Closer
 }
 
-// openShelf reads the whole journal of a folder.
+// openShelf looks into a folder.
 func openShelf(ctx context.Context, t *terminal) (*shelf, error) {
 	id, err := folder.ReadIdentity(t.Data)
 	if err != nil {
@@ -43,30 +44,52 @@ func openShelf(ctx context.Context, t *terminal) (*shelf, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.read(ctx); err != nil {
+	folded, closer, err := folder.Look(ctx, t.Data, s.Authority(), s.log)
+	if err != nil {
 		return nil, errors.Join(err, s.log.Close())
 	}
+	s.folded = closer
+	s.look(ctx, folded)
 	return s, nil
 }
 
-func (s *shelf) read(ctx context.Context) error {
-	p, err := prove(ctx, s.log)
+// shelfOf looks into a folder that this very command holds.
+func shelfOf(ctx context.Context, f *folder.Folder) (*shelf, error) {
+	if err := f.Folded.Follow(ctx); err != nil {
+		return nil, err
+	}
+	s := &shelf{Identity: f.Identity}
+	s.look(ctx, f.Folded)
+	return s, s.view.Err()
+}
+
+func (s *shelf) look(ctx context.Context, folded *shop.Shop) {
+	s.view = folded.View(ctx)
+	for _, id := range s.view.Names("job") {
+		s.jobs = append(s.jobs, journal.JobID(id))
+	}
+}
+
+// Close ends the look. What could not be read is an error of whoever asked.
+func (s *shelf) Close() error {
+	if s.log == nil { // the folder's own
+		return nil
+	}
+	return errors.Join(s.folded.Close(), s.log.Close())
+}
+
+// onShelf looks into a folder and asks what is to be known. Who prints it does so
+// afterwards: what could be read in part only is an error.
+func onShelf(ctx context.Context, t *terminal, ask func(*shelf) error) error {
+	s, err := openShelf(ctx, t)
 	if err != nil {
 		return err
 	}
-	s.book = record.NewBook(s.Authority())
-	for e, err := range p.entries(ctx) {
-		if err != nil {
-			return fmt.Errorf("fold entries: %w", err)
-		}
-		s.book.Add(e)
+	err = ask(s)
+	if broken := s.view.Err(); broken != nil {
+		err = broken
 	}
-	s.shop = s.book.Shop()
-	for _, j := range s.shop.Jobs {
-		s.jobs = append(s.jobs, j.ID)
-	}
-	s.unproven, err = p.unproven(ctx)
-	return err
+	return errors.Join(err, s.Close())
 }
 
 // noJournal says that a folder's database is missing. A hub has one from the
@@ -84,16 +107,7 @@ const shortestJob = 3
 
 // job finds the one job whose id is, or begins with, what was typed.
 func (s *shelf) job(typed string) (journal.JobID, error) {
-	var fit []journal.JobID
-	for _, id := range s.jobs {
-		if strings.EqualFold(string(id), typed) {
-			return id, nil
-		}
-		if len(typed) >= shortestJob && strings.HasPrefix(strings.ToLower(string(id)), strings.ToLower(typed)) {
-			fit = append(fit, id)
-		}
-	}
-	switch len(fit) {
+	switch fit := s.fitting(typed); len(fit) {
 	case 1:
 		return fit[0], nil
 	case 0:
@@ -101,6 +115,22 @@ func (s *shelf) job(typed string) (journal.JobID, error) {
 	default:
 		return "", notFound("%s fits the jobs %s; write more of the id", oneLine(typed), list(fit))
 	}
+}
+
+// fitting lists the job with an id, else those whose ids begin so.
+func (s *shelf) fitting(typed string) (fit []journal.JobID) {
+	for _, id := range s.jobs {
+		switch {
+		case strings.EqualFold(string(id), typed):
+			return []journal.JobID{id}
+		case len(typed) >= shortestJob && strings.HasPrefix(strings.ToLower(string(id)), strings.ToLower(typed)):
+			fit = append(fit, id)
+		}
+	}
+	if len(fit) == 0 && s.view.Job(journal.JobID(typed)) != nil { // only runs know of it yet
+		fit = append(fit, journal.JobID(typed))
+	}
+	return fit
 }
 
 func notFound(format string, args ...any) error {

@@ -43,12 +43,12 @@ type cardRow struct {
 
 // Run lists the cards.
 func (c *routeList) Run(ctx context.Context, t *terminal) error {
-	s, err := openShelf(ctx, t)
+	var rows []cardRow
+	err := onShelf(ctx, t, func(s *shelf) error {
+		rows = slices.Concat(publishedRows(s.view.Shop), suppliedRows())
+		return nil
+	})
 	if err != nil {
-		return err
-	}
-	rows := slices.Concat(publishedRows(s.shop), suppliedRows())
-	if err := s.log.Close(); err != nil {
 		return err
 	}
 	if c.JSON {
@@ -119,19 +119,17 @@ func (c *routeShow) Run(ctx context.Context, t *terminal) error {
 
 // cardText finds a published card, or one that comes with the program.
 func cardText(ctx context.Context, t *terminal, name journal.RouteID, edition int) (string, error) {
-	s, err := openShelf(ctx, t)
+	var published *journal.RouteCard
+	err := onShelf(ctx, t, func(s *shelf) error {
+		published = newest(s.view.Shop, name, edition)
+		return nil
+	})
 	switch {
 	case errors.Is(err, folder.ErrNoFolder): // the supplied cards need no shop
 	case err != nil:
 		return "", err
-	default:
-		published := newest(s.shop, name, edition)
-		if err := s.log.Close(); err != nil {
-			return "", err
-		}
-		if published != nil {
-			return published.Text, nil
-		}
+	case published != nil:
+		return published.Text, nil
 	}
 	text, err := card.Supplied(name)
 	if err != nil || edition > 1 {
@@ -216,14 +214,14 @@ func (c *routePublish) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	return k.close(publishCard(ctx, k, read, by))
+	return k.close(ctx, publishCard(ctx, k, read, by))
 }
 
 func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID) error {
 	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
 		return err
 	}
-	if old := newest(k.shelf.shop, read.Name, read.Edition); old != nil {
+	if old := newest(k.shelf.view.Shop, read.Name, read.Edition); old != nil {
 		sentence := fmt.Sprintf("edition %d of the card %s is published already and jobs may be pinned to it; give the new one a higher edition", read.Edition, read.Name)
 		if old.Text == read.Text() {
 			sentence = fmt.Sprintf("this very edition %d of the card %s is published already; nothing was written", read.Edition, read.Name)

@@ -10,7 +10,9 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -35,44 +37,50 @@ var (
 	_ shown = (*record.Job)(nil)
 )
 
+// found is the record that was asked for, with its jobs.
+type found struct {
+	shown
+	jobs []*shop.Standing
+}
+
 // Run prints the record of one vehicle or one job.
-func (c *showRecord) Run(ctx context.Context, t *terminal) (err error) {
-	s, err := openShelf(ctx, t)
+func (c *showRecord) Run(ctx context.Context, t *terminal) error {
+	var record found
+	var customers []customer
+	var damaged []journal.DeviceID
+	err := onShelf(ctx, t, func(s *shelf) (err error) {
+		if record, err = s.find(strings.Join(c.What, " ")); err != nil {
+			return err
+		}
+		if c.Customer {
+			if customers, err = s.customers(ctx, record.jobs); err != nil {
+				return err
+			}
+		}
+		damaged, err = unproven(ctx, s.log, s.view.Rests())
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.log.Close()) }()
-	found, jobs, err := s.find(strings.Join(c.What, " "))
-	if err != nil {
+	if err := c.show(t.Out, record, customers); err != nil {
 		return err
 	}
-	if err := c.show(ctx, t.Out, s, found, jobs); err != nil {
-		return err
-	}
-	if len(s.unproven) > 0 {
-		return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("what is shown rests on entries that are not those which the devices signed (log %s); find them with `fettlebook audit`", list(s.unproven))}
+	if len(damaged) > 0 {
+		return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("what is shown rests on entries that are not those which the devices signed (log %s); find them with `fettlebook audit`", list(damaged))}
 	}
 	return nil
 }
 
-func (c *showRecord) show(ctx context.Context, out io.Writer, s *shelf, found shown, jobs []*record.Job) error {
+func (c *showRecord) show(out io.Writer, is found, customers []customer) error {
 	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks}
-	var customers []customer
-	if c.Customer {
-		var err error
-		if customers, err = s.customers(ctx, jobs); err != nil {
-			return err
-		}
-	}
 	if c.JSON {
-		return c.print(out, found, o, customers)
+		return c.print(out, is, o, customers)
 	}
-	if err := found.WriteText(out, o); err != nil {
+	if err := is.WriteText(out, o); err != nil {
 		return err
 	}
-	if err := s.writeHoldsOf(out, jobs); err != nil {
-		return err
-	}
+	writeHoldsOf(out, is.jobs)
 	for _, who := range customers {
 		if _, err := fmt.Fprintf(out, "\nCUSTOMER of job %s\n%s", who.Job, who.text()); err != nil {
 			return err
@@ -97,39 +105,58 @@ func (c *showRecord) print(out io.Writer, found shown, o record.Options, custome
 	}{raw, customers})
 }
 
-// find looks for the one vehicle or job that was meant.
-func (s *shelf) find(typed string) (shown, []*record.Job, error) {
-	var vehicles []*record.Vehicle
-	var jobs []*record.Job
-	for _, m := range s.shop.Find(typed) {
+// mostFound is how many finds are looked at: more than one is too many.
+const mostFound = 50
+
+// find looks for the one vehicle or job that was meant: what is so named in
+// full, else a job whose id begins so.
+func (s *shelf) find(typed string) (found, error) {
+	var vehicles []record.Key
+	var jobs []journal.JobID
+	for _, m := range s.view.Find(typed, mostFound) {
 		switch {
-		case m.By == "VIN" || m.By == "plate":
-			vehicles = append(vehicles, m.Vehicle)
-		case m.Job != nil && !slices.Contains(jobs, m.Job):
-			jobs = append(jobs, m.Job)
+		case m.Job == nil || !m.Whole:
+		case m.By != index.VIN && m.By != index.Plate:
+			jobs = append(jobs, m.Job.Job)
+		case !slices.Contains(vehicles, m.Job.Vehicle):
+			vehicles = append(vehicles, m.Job.Vehicle)
 		}
 	}
+	slices.Sort(jobs)
+	jobs = slices.Compact(jobs)
 	switch {
 	case len(vehicles) == 1:
-		return vehicles[0], vehicles[0].Jobs, nil
+		v, jobs := s.view.Vehicle(vehicles[0])
+		if v == nil {
+			return found{}, notFound("no vehicle is known by %s any more", oneLine(typed))
+		}
+		return found{v, jobs}, nil
 	case len(vehicles) > 1:
 		var names []string
-		for _, v := range vehicles {
-			names = append(names, strings.Join(jobIDs(v.Jobs), " and "))
+		for _, key := range vehicles {
+			if v, _ := s.view.Vehicle(key); v != nil {
+				names = append(names, strings.Join(jobIDs(v.Jobs), " and "))
+			}
 		}
-		return nil, nil, notFound("%s fits several vehicles; name one of their jobs: %s", oneLine(typed), list(names))
-	case len(jobs) == 1:
-		return jobs[0], jobs, nil
-	case len(jobs) > 1:
-		return nil, nil, notFound("%s fits several jobs; name one: %s", oneLine(typed), list(jobIDs(jobs)))
+		return found{}, notFound("%s fits several vehicles; name one of their jobs: %s", oneLine(typed), list(names))
+	case len(jobs) == 0:
+		jobs = s.fitting(typed)
 	}
-	return nil, nil, notFound("there is no vehicle and no job %s here; `fettlebook jobs --all` lists all%s", oneLine(typed), didYouMean(typed, s.names()))
+	if len(jobs) > 1 {
+		return found{}, notFound("%s fits several jobs; name one: %s", oneLine(typed), list(jobs))
+	}
+	for _, id := range jobs {
+		if st := s.view.Standing(id); st != nil {
+			return found{st.Job, []*shop.Standing{st}}, nil
+		}
+	}
+	return found{}, notFound("there is no vehicle and no job %s here; `fettlebook jobs --all` lists all%s", oneLine(typed), didYouMean(typed, s.names()))
 }
 
 // names lists all that a record can be asked for by.
 func (s *shelf) names() []string {
-	names := jobIDs(s.shop.Jobs)
-	for _, v := range s.shop.Vehicles {
+	names := s.view.Names("job")
+	for _, v := range s.view.Vehicles() {
 		names = append(names, v.Plates...)
 		if v.VIN != "" {
 			names = append(names, v.VIN)
@@ -165,9 +192,10 @@ const (
 )
 
 // customers reads the cards that jobs cite.
-func (s *shelf) customers(ctx context.Context, jobs []*record.Job) ([]customer, error) {
+func (s *shelf) customers(ctx context.Context, jobs []*shop.Standing) ([]customer, error) {
 	var all []customer
-	for _, j := range jobs {
+	for _, st := range jobs {
+		j := st.Job
 		if j.Customer == nil {
 			continue
 		}

@@ -28,10 +28,8 @@
 //		book.Add(logged)
 //	}
 //	shop := book.Shop()
-//	for _, m := range shop.Find("ab 12-cde") {
-//		if m.Vehicle != nil { // nil for a job that is not opened here yet
-//			err = m.Vehicle.WriteText(os.Stdout, record.Options{})
-//		}
+//	for _, v := range shop.Vehicles {
+//		err = v.WriteText(os.Stdout, record.Options{})
 //	}
 //
 // # Corrections

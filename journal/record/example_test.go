@@ -23,8 +23,8 @@ func Example() {
 		}
 		book.Add(journal.Logged{Position: journal.Position{Device: "bench-1", Index: int64(i)}, Bytes: raw})
 	}
-	for _, m := range book.Shop().Find("AB12 CDE") {
-		if err := m.Vehicle.WriteText(os.Stdout, record.Options{}); err != nil {
+	for _, v := range book.Shop().Vehicles {
+		if err := v.WriteText(os.Stdout, record.Options{}); err != nil {
 			fmt.Println(err)
 		}
 	}

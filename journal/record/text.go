@@ -21,7 +21,7 @@ func (j *Job) WriteText(w io.Writer, o Options) error {
 }
 
 func writeText(w io.Writer, v *Vehicle, jobs []*Job, o Options) error {
-	t := &sheet{page: page{bufio.NewWriter(w)}, viewing: newViewing(jobs, o), shop: jobs[0].shop, told: make(map[Flag]bool)}
+	t := &sheet{page: page{bufio.NewWriter(w)}, viewing: newViewing(jobs, o), told: make(map[Flag]bool)}
 	t.vehicle(v)
 	for _, j := range jobs {
 		t.job(j)
@@ -46,7 +46,6 @@ func writeText(w io.Writer, v *Vehicle, jobs []*Job, o Options) error {
 type sheet struct {
 	page
 	*viewing
-	shop *Shop
 	told map[Flag]bool // flags that the legend explains
 	day  string        // that stands above the lines now being written
 }
@@ -116,7 +115,7 @@ func (t *sheet) lines(indent int, lines []*Line, on *Part) {
 		case !slices.Contains(referred, run):
 			referred = append(referred, run)
 			t.dated(indent, l)
-			t.hang(indent, stamped(l.Clocks.Device, ""), t.reference(t.shop.Run(run), on))
+			t.hang(indent, stamped(l.Clocks.Device, ""), t.reference(on.Corner.Job.shop.Run(run), on))
 		}
 	}
 }

@@ -13,7 +13,7 @@ import (
 // line writes one line: the device's clock, the stamp, what was stated.
 func (t *sheet) line(indent int, l *Line) {
 	t.dated(indent, l)
-	label := stamped(l.Clocks.Device, plain(t.shop.Initials(l.By)))
+	label := stamped(l.Clocks.Device, plain(t.initials(l.By)))
 	said := l.Says() + t.cites(l.Payload)
 	if l.Struck != nil {
 		said = "~~" + said + "~~"
@@ -21,7 +21,7 @@ func (t *sheet) line(indent int, l *Line) {
 	t.hang(indent, label, said+" "+photographs(l.Photos)+" "+t.marks(l))
 	under := indent + utf8.RuneCountInString(label)
 	if s := l.Struck; s != nil {
-		t.put(under, fmt.Sprintf("struck out %s %s: %s", t.when(s.Time), t.shop.Initials(s.By), s.Reason))
+		t.put(under, fmt.Sprintf("struck out %s %s: %s", t.when(s.Time), t.initials(s.By), s.Reason))
 		switch now := l.Now(); {
 		case now != "":
 			t.hang(under, "now ", now)
@@ -39,26 +39,38 @@ func stamped(s journal.Stamp, initials string) string {
 	return fmt.Sprintf("%s  %-3s  ", clock(s), initials)
 }
 
-// cites says which entry a payload is about, if it is about one.
+// cites says of which entries a payload speaks, if it speaks of any.
 func (t *sheet) cites(p journal.Payload) string {
-	var of journal.EntryID
-	switch p := p.(type) {
-	case *journal.Correction:
-		of = p.Of
-	case *journal.SecondCheck:
-		of = p.Of
-	case *journal.Rework:
-		of = p.Of
-	case *journal.ClaimDecision:
-		of = p.Of
-	default:
+	var times []string
+	of := journal.CitedEntries(p)
+	for _, id := range of {
+		if l := t.find(id); l != nil {
+			times = append(times, t.when(l.Clocks.Device))
+		}
+	}
+	switch {
+	case len(of) == 0:
 		return ""
+	case len(times) < len(of):
+		return " (an entry that is not here yet)"
+	case len(times) == 1:
+		return fmt.Sprintf(" (the entry of %s)", times[0])
+	default:
+		return fmt.Sprintf(" (the entries of %s)", words.And(times...))
 	}
-	for _, l := range t.shop.Line(of) {
-		return fmt.Sprintf(" (the entry of %s)", t.when(l.Clocks.Device))
-	}
-	return " (an entry that is not here yet)"
 }
+
+// find returns a line with an id; of several, the first.
+func (t *sheet) find(id journal.EntryID) *Line {
+	for _, j := range t.jobs {
+		for _, l := range j.shop.Line(id) {
+			return l
+		}
+	}
+	return nil
+}
+
+func (t *sheet) initials(id journal.PersonID) string { return t.jobs[0].shop.Initials(id) }
 
 // dated writes the day above a line if it is another than above the last.
 func (t *sheet) dated(indent int, l *Line) {

@@ -35,7 +35,7 @@ func golden(t *testing.T, name, got string) {
 func TestText(t *testing.T) {
 	shop := fold(day(t)...)
 	var b strings.Builder
-	if err := shop.Find("AB 12-cde")[0].Vehicle.WriteText(&b, record.Options{}); err != nil {
+	if err := shop.Job(jobOne).Vehicle.WriteText(&b, record.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "vehicle.txt", b.String())

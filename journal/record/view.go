@@ -91,7 +91,7 @@ func (w *viewing) run(r *Run) RunView {
 	out := RunView{Run: r.ID, What: r.What, Lots: r.Lots, Lines: w.show(w.linesOf(r))}
 	out.Parts, out.OtherParts = w.split(r.Parts)
 	for _, j := range r.Jobs {
-		if !slices.Contains(w.jobs, j) {
+		if !w.mine(journal.About(j.ID, "", "")) {
 			out.OtherJobs++
 		}
 	}
@@ -166,7 +166,8 @@ func (w *viewing) show(lines []*Line) []*Line {
 	return out
 }
 
-// runsOf returns the runs that name a part of the jobs, by id.
+// runsOf returns the runs that name a part of the jobs, by id, each once: jobs
+// that were folded apart have a run of their own of what they share.
 func runsOf(jobs []*Job) []*Run {
 	var runs []*Run
 	for _, j := range jobs {
@@ -177,10 +178,10 @@ func runsOf(jobs []*Job) []*Run {
 		}
 	}
 	slices.SortFunc(runs, func(a, b *Run) int { return cmp.Compare(a.ID, b.ID) })
-	return slices.Compact(runs)
+	return slices.CompactFunc(runs, func(a, b *Run) bool { return a.ID == b.ID })
 }
 
-// castingsOf returns the castings of the jobs' parts, by mark.
+// castingsOf returns the castings of the jobs' parts, by mark, each once.
 func castingsOf(jobs []*Job) []*Casting {
 	var castings []*Casting
 	for _, j := range jobs {
@@ -192,8 +193,9 @@ func castingsOf(jobs []*Job) []*Casting {
 			}
 		}
 	}
-	slices.SortFunc(castings, func(a, b *Casting) int { return cmp.Compare(words.Squash(a.Mark), words.Squash(b.Mark)) })
-	return slices.Compact(castings)
+	byMark := func(a, b *Casting) int { return cmp.Compare(words.Squash(a.Mark), words.Squash(b.Mark)) }
+	slices.SortFunc(castings, byMark)
+	return slices.CompactFunc(castings, func(a, b *Casting) bool { return byMark(a, b) == 0 })
 }
 
 func idOf(l *Line) journal.EntryID {

@@ -161,8 +161,9 @@ func (v *View) loose(rows []index.Row) (*record.Shop, error) {
 	return book.Within(v.Shop, v.shop.used(context.WithoutCancel(v.ctx))), nil
 }
 
-// Vehicle returns the jobs of a vehicle in the order of opening, and how the
-// vehicle is known; nil if no vehicle is known by the key now.
+// Vehicle returns a vehicle with its jobs in the order of opening, each as its
+// own case has it, and how they stand; nil if no vehicle is known by the key
+// now.
 func (v *View) Vehicle(key record.Key) (*record.Vehicle, []*Standing) {
 	home, ok := v.firstOf(key)
 	if !ok {
@@ -172,13 +173,15 @@ func (v *View) Vehicle(key record.Key) (*record.Vehicle, []*Standing) {
 	if j == nil || j.Vehicle == nil || j.Vehicle.Key != key {
 		return nil, nil
 	}
+	whole := *j.Vehicle
+	whole.Jobs = nil
 	var list []*Standing
 	for _, other := range j.Vehicle.Jobs {
 		if st := v.Standing(other.ID); st != nil {
-			list = append(list, st)
+			list, whole.Jobs = append(list, st), append(whole.Jobs, st.Job)
 		}
 	}
-	return j.Vehicle, list
+	return &whole, list
 }
 
 // mostOfVehicle bounds the jobs that are looked at to find one of a vehicle.

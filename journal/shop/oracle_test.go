@@ -3,6 +3,7 @@ package shop_test
 import (
 	"context"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"slices"
@@ -341,7 +342,7 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 		if got == nil || len(jobs) != len(c.Jobs) {
 			t.Fatalf("vehicle %s has %d jobs, not %d (%v)", c.Key, len(jobs), len(c.Jobs), v.Err())
 		}
-		same(t, "vehicle "+string(c.Key), fmt.Sprint(c.VIN, c.Plates, c.Looks, c.Notes), fmt.Sprint(got.VIN, got.Plates, got.Looks, got.Notes))
+		same(t, "vehicle "+string(c.Key), recordSays(t, c), recordSays(t, got))
 	}
 	for _, word := range []string{"grey", "banjo", "slip"} {
 		for _, m := range v.Words(word, 20) {
@@ -450,10 +451,6 @@ func lineSays(t *rapid.T, line *record.Line) string {
 func toolSays(s facts.ToolState) any { return []any{s.ID, s.Uses, s.Doubt, s.Due, s.Result} }
 
 func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
-	raw, err := j.JSON(record.Options{Receipts: true, Clocks: true})
-	if err != nil {
-		t.Fatal(err)
-	}
 	by, err := route.Pinned(new(card.Shelf), j, in)
 	if err != nil {
 		by = nil
@@ -462,11 +459,24 @@ func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var text strings.Builder
-	if err := j.WriteText(&text, record.Options{Receipts: true, Clocks: true}); err != nil {
+	return string(said) + "\n" + recordSays(t, j)
+}
+
+// recordSays is the record of a job or of a vehicle with all its jobs.
+func recordSays(t *rapid.T, of interface {
+	JSON(record.Options) ([]byte, error)
+	WriteText(io.Writer, record.Options) error
+}) string {
+	o := record.Options{Receipts: true, Clocks: true}
+	raw, err := of.JSON(o)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return string(raw) + "\n" + string(said) + "\n" + text.String()
+	var text strings.Builder
+	if err := of.WriteText(&text, o); err != nil {
+		t.Fatal(err)
+	}
+	return string(raw) + "\n" + text.String()
 }
 
 // stand holds a job against its card by the fold of everything in every order.

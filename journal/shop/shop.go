@@ -30,6 +30,10 @@ type Log interface {
 // Waker tells when something was written to the log.
 type Waker interface{ Woken() <-chan struct{} }
 
+// ErrGone is wrapped when entries that the index knows are not in the logs any
+// more: a record without them would look whole.
+var ErrGone = errors.New("entries that were written are not in the journal any more; find them with `fettlebook audit`")
+
 // again is how long what went wrong waits for another try.
 const again = 2 * time.Second
 
@@ -40,6 +44,7 @@ type Shop struct {
 	index  *index.DB
 	logger *slog.Logger
 	shelf  *card.Shelf
+	reads  bool // only: another program may be writing the index
 
 	following sync.Mutex // one follows the log at a time; guards what follows
 	signed    map[journal.DeviceID]int64
@@ -302,6 +307,9 @@ func (s *Shop) read(ctx context.Context, rows []index.Row) ([]*record.Decoded, e
 	}
 	s.mu.Unlock()
 	logged, err := s.log.Pick(ctx, missing)
+	if err == nil && len(logged) < len(missing) {
+		err = fmt.Errorf("%w: %d of %d", ErrGone, len(missing)-len(logged), len(missing))
+	}
 	if err != nil {
 		return nil, err
 	}

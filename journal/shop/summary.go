@@ -75,7 +75,7 @@ const (
 // settle brings the summaries of the newest homes up to date, so that a list
 // shows what was just written.
 func (v *View) settle() {
-	if v.own != nil {
+	if v.own != nil || v.shop.reads {
 		return
 	}
 	_, err := v.shop.summarize(v.ctx, settled)

@@ -98,7 +98,7 @@ func (h hashes) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
 			return nil, fmt.Errorf("read tree hash of entry %d: %w", leaf, damaged(err))
 		}
 		if out[i], err = proof.Node(packed, nth); err != nil {
-			return nil, fmt.Errorf("entry %d: %w", leaf, err)
+			return nil, fmt.Errorf("%w: entry %d: %w", ErrDamaged, leaf, err)
 		}
 	}
 	return out, nil

@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/photodir"
@@ -64,7 +65,7 @@ func Code(err error) int {
 		return Full
 	case errors.Is(err, journal.ErrNewer):
 		return Newer
-	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, folder.ErrIdentity), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven):
+	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, shop.ErrGone), errors.Is(err, folder.ErrIdentity), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven):
 		return Damaged
 	case errors.Is(err, folder.ErrInUse), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded):
 		return Busy

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/sync/hub"
@@ -37,6 +38,7 @@ func TestCode(t *testing.T) {
 		{hub.ErrRecovering, 5},
 		{context.DeadlineExceeded, 5},
 		{sqlitelog.ErrDamaged, 6},
+		{shop.ErrGone, 6},
 		{folder.ErrIdentity, 6},
 		{&journal.Fork{}, 6},
 		{&journal.Unproven{}, 6},
