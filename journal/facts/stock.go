@@ -2,22 +2,17 @@ package facts
 
 import (
 	"slices"
-	"sync"
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
 
-// Stock is how the things of a shop's register stand, its tools, powder lots,
-// fluids and figures of joints, and what they were used for. The shop is
-// walked once, at the first question about uses. A Stock is safe for
-// concurrent use as long as the shop does not change.
+// Stock is how the things of a shop's register stand: its tools, powder lots,
+// fluids and figures of joints. A Stock is safe for concurrent use as long as
+// the shop does not change.
 type Stock struct {
 	shop *record.Shop
 	then *record.Line // later entries are not looked at; nil looks at all
-
-	walk sync.Once
-	used map[journal.Subject]*Used
 }
 
 // StockOf returns the stock of a shop.
@@ -29,74 +24,6 @@ func (s *Stock) Shop() *record.Shop { return s.shop }
 // UpTo returns the stock as it was when an entry was written, with what had
 // been written by then on any device.
 func (s *Stock) UpTo(then *record.Line) *Stock { return &Stock{shop: s.shop, then: then} }
-
-// Used is what one thing was used for, by what counts: struck entries are no
-// use.
-type Used struct {
-	Lines    []*record.Line // in the order of replay
-	Parts    []journal.Subject
-	Jobs     []*record.Job
-	Vehicles int
-
-	parts map[journal.Subject]bool
-	jobs  map[journal.JobID]bool
-}
-
-// Used returns what a thing was used for, such as tool/tw-1; it is empty for
-// what was never used.
-func (s *Stock) Used(thing journal.Subject) *Used {
-	s.walk.Do(func() {
-		s.used = make(map[journal.Subject]*Used)
-		for l := range s.shop.All() {
-			if data := s.effect(l); data != nil {
-				for _, u := range journal.Uses(data) {
-					s.use(u, l)
-				}
-			}
-		}
-		for _, u := range s.used {
-			u.Vehicles = vehicles(u.Jobs)
-		}
-	})
-	if u := s.used[thing]; u != nil {
-		return u
-	}
-	return new(Used)
-}
-
-func (s *Stock) use(of journal.Use, l *record.Line) {
-	u := s.used[of.Of]
-	if u == nil {
-		u = &Used{parts: make(map[journal.Subject]bool), jobs: make(map[journal.JobID]bool)}
-		s.used[of.Of] = u
-	}
-	u.Lines = append(u.Lines, l)
-	about := []journal.Subject{l.Subject}
-	if run := s.shop.Run(l.Subject.Run()); run != nil {
-		about = run.Parts
-	}
-	for _, subject := range about {
-		if subject.Part() != "" && !u.parts[subject] {
-			u.parts[subject] = true
-			u.Parts = append(u.Parts, subject)
-		}
-		if j := s.shop.Job(subject.Job()); j != nil && !u.jobs[j.ID] {
-			u.jobs[j.ID] = true
-			u.Jobs = append(u.Jobs, j)
-		}
-	}
-}
-
-// vehicles counts the vehicles of jobs.
-func vehicles(jobs []*record.Job) int {
-	seen := make(map[*record.Vehicle]bool)
-	for _, j := range jobs {
-		if j.Vehicle != nil {
-			seen[j.Vehicle] = true
-		}
-	}
-	return len(seen)
-}
 
 // effect returns what counts of a line, as far as it was written by then.
 func (s *Stock) effect(l *record.Line) journal.Payload {

@@ -87,16 +87,9 @@ func (b *Book) Add(l journal.Logged) {
 	}
 }
 
-// AddPlaced takes an entry in whose standing was worked out elsewhere, so that
-// a book of a few entries has them in the order of all. It is never worked out
-// again.
-func (b *Book) AddPlaced(l journal.Logged, s order.Standing) {
-	h, known := b.take(l)
-	b.put(h, known, l.Position, l.Falls, s)
-}
-
-// Take takes an entry in that was decoded before, and whose standing was
-// worked out elsewhere; see [Book.AddPlaced].
+// Take takes an entry in that was decoded before and whose standing was worked
+// out elsewhere, so that a book of a few entries has them in the order of all.
+// It is never worked out again.
 func (b *Book) Take(d *Decoded, s order.Standing) {
 	h := b.known[d.held.sum]
 	known := h != nil
@@ -205,41 +198,8 @@ func (d *Decoded) Payload() journal.Payload { return d.held.payload }
 // Cites is [journal.Cites] of the data, worked out once: whoever gathers what
 // belongs together asks again and again. It is shared: do not change it.
 func (d *Decoded) Cites() []journal.Subject {
-	d.once.Do(func() {
-		if d.held.payload != nil {
-			d.cites = slices.Clip(journal.Cites(d.held.payload))
-		}
-	})
+	d.once.Do(func() { d.cites = slices.Clip(journal.Cites(d.held.payload)) })
 	return d.cites
-}
-
-// Suppose folds what the book holds together with one entry more, which it
-// does not take in: what would the record say?
-func (b *Book) Suppose(l journal.Logged) *Shop {
-	b.sort()
-	h := supposed(l)
-	h.stand(b.placing.suppose(h))
-	return b.with(h).Shop()
-}
-
-// SupposePlaced is Suppose of an entry whose standing was worked out
-// elsewhere; see [Book.AddPlaced].
-func (b *Book) SupposePlaced(l journal.Logged, s order.Standing) *Shop {
-	h := supposed(l)
-	h.stand(s)
-	return b.with(h).Shop()
-}
-
-func supposed(l journal.Logged) *held {
-	h := Decode(l).held
-	h.given = true
-	return &h
-}
-
-// with is a book that is thrown away.
-func (b *Book) with(h *held) *Book {
-	b.sort()
-	return &Book{held: append(slices.Clip(b.held), h), register: b.register, by: b.by}
 }
 
 // Len returns how many different entries the book holds.

@@ -80,19 +80,6 @@ func (b *Book) Lates(register *Shop) iter.Seq[*Book] {
 	}
 }
 
-// InOneOrder reports whether the lines of a job can only have come in one
-// order: whoever wrote one of them had seen the one before, or somebody who
-// did one of the two says so.
-func (j *Job) InOneOrder() bool {
-	lines := j.Timeline()
-	for i := range lines[:max(0, len(lines)-1)] {
-		if lines[i].Relation(lines[i+1]) != order.Before {
-			return false
-		}
-	}
-	return true
-}
-
 // chained reports whether there is only one order: each writer had seen the
 // entry before.
 func chained(list []*held) bool {

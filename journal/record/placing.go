@@ -172,16 +172,6 @@ func apart(h *held) order.Standing {
 	return s
 }
 
-// suppose is how an entry would stand that is not in the book.
-func (p *placing) suppose(h *held) order.Standing {
-	if h.at.Index != int64(len(p.log(h.at.Device).held)) {
-		return apart(h)
-	}
-	s, err := p.keeper.Suppose(context.Background(), order.Of(h.at, h.entry))
-	must(err)
-	return s
-}
-
 // place has every entry of the book stand where the rule says.
 func (b *Book) place() {
 	now := b.rules()

@@ -128,17 +128,6 @@ func (s *Shop) All() iter.Seq[*Line] {
 	}
 }
 
-// Backwards yields every readable line of the shop, the newest first.
-func (s *Shop) Backwards() iter.Seq[*Line] {
-	return func(yield func(*Line) bool) {
-		for i := len(s.lines) - 1; i >= 0; i-- {
-			if !yield(&s.lines[i]) {
-				return
-			}
-		}
-	}
-}
-
 // byName returns the values of a register in the order of their names.
 func byName[ID ~string, V any](m map[ID]V) []V {
 	var list []V

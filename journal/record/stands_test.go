@@ -112,8 +112,8 @@ func TestClosedLogCountsUpToTheNamedEntry(t *testing.T) {
 	}
 }
 
-// A book of some entries has them in the order of all, and supposes as the
-// whole one does.
+// A book of some entries has them in the order of all, also one that is taken
+// in later.
 func TestPlacedElsewhere(t *testing.T) {
 	lift, pit := newTablet(t, "lift"), newTablet(t, "pit")
 	lift.at("14:00").says(journal.About(jobTwo, "", ""), "io", note("another job"))
@@ -126,7 +126,7 @@ func TestPlacedElsewhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		some.AddPlaced(l, only(t, whole, e.ID).Standing())
+		some.Take(record.Decode(l), only(t, whole, e.ID).Standing())
 	}
 	shop := some.Shop()
 	a, b := only(t, shop, first), only(t, shop, second)
@@ -135,15 +135,11 @@ func TestPlacedElsewhere(t *testing.T) {
 	}
 
 	third := pit.says(one("LF", ""), "mo", note("third"))
-	supposed := pit.log[1]
-	book := record.NewBook(officeHub)
-	for _, l := range append(lift.log, pit.log[0]) {
-		book.Add(l)
-	}
-	want := only(t, book.Suppose(supposed), third)
-	got := only(t, some.SupposePlaced(supposed, want.Standing()), third)
-	if want.Waits != nil || want.Relation(a) != order.After || got.Relation(a) != order.After || got.Relation(b) != order.After {
-		t.Errorf("supposed %+v", want.Standing())
+	whole = fold(lift.log, pit.log)
+	some.Take(record.Decode(pit.log[1]), only(t, whole, third).Standing())
+	got := only(t, some.Shop(), third)
+	if got.Waits != nil || got.Relation(a) != order.After || got.Relation(b) != order.After {
+		t.Errorf("the third stands as %+v", got.Standing())
 	}
 }
 

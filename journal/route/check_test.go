@@ -5,6 +5,8 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
 
@@ -37,6 +39,11 @@ func checked(pinned *card.Card, log []journal.Logged) route.Verdicts {
 	return route.Check(pinned, job, shop)
 }
 
+// held is a job held against a card, in the order of replay.
+func held(by *card.Card, job *record.Job, shop *record.Shop) *route.Held {
+	return route.Hold(by, job, facts.StockOf(shop))
+}
+
 // A job in which everything was done meets every hold, and may be released.
 func TestCompleteJob(t *testing.T) {
 	pinned := supplied(t, "caliper")
@@ -51,7 +58,7 @@ func TestCompleteJob(t *testing.T) {
 		}
 	}
 	job, shop := fold(w.log)
-	if err := route.MayRelease(pinned, job, shop); err != nil {
+	if err := held(pinned, job, shop).Check().MayRelease(); err != nil {
 		t.Error(err)
 	}
 	for _, s := range pinned.Stages {

@@ -33,11 +33,6 @@ type Square struct {
 
 // Grid lays a job out on its card: stage by stage, and in each the vehicle,
 // its corners, or their parts. A job without its card has no rows.
-func Grid(by *card.Card, job *record.Job, shop *record.Shop) []Row {
-	return Hold(by, job, facts.StockOf(shop)).Grid()
-}
-
-// Grid is [Grid] of a job that is held against its card.
 func (c *Held) Grid() []Row {
 	if c.card == nil {
 		return nil

@@ -25,7 +25,7 @@ func square(tb testing.TB, rows []route.Row, stage string, s journal.Subject) ro
 func grid(tb testing.TB, s *story) []route.Row {
 	tb.Helper()
 	job, shop := fold(s.write().log)
-	return route.Grid(supplied(tb, "caliper"), job, shop)
+	return held(supplied(tb, "caliper"), job, shop).Grid()
 }
 
 // TestGrid follows one square from empty to broken.
@@ -74,7 +74,7 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 	pinned := supplied(t, "caliper")
 	var holds []route.Verdict
 	lacks := map[journal.Subject][]journal.Kind{}
-	for _, row := range route.Grid(pinned, job, shop) {
+	for _, row := range held(pinned, job, shop).Grid() {
 		for _, q := range row.Squares {
 			holds = append(holds, q.Holds...)
 			if q.Free {
@@ -95,7 +95,7 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 			t.Errorf("the grid lacks %s of %s, %s", v.Hold, v.Subject, v.State)
 		}
 	}
-	for _, todo := range route.Next(pinned, job, shop) {
+	for _, todo := range held(pinned, job, shop).Next() {
 		if todo.Task == route.WriteDown && !slices.Contains(lacks[todo.Subject], todo.Kind) {
 			t.Errorf("the grid does not lack %s of %s", todo.Kind, todo.Subject)
 		}
@@ -106,7 +106,7 @@ func TestGridAgreesWithTheChecks(t *testing.T) {
 func TestGridWithoutACard(t *testing.T) {
 	s := complete(t)
 	job, shop := fold(s.write().log)
-	if rows := route.Grid(nil, job, shop); rows != nil {
+	if rows := held(nil, job, shop).Grid(); rows != nil {
 		t.Errorf("got %d rows", len(rows))
 	}
 }

@@ -45,11 +45,6 @@ type Todo struct {
 // what is about to go out of sight and has not been photographed, then broken
 // holds, then the entries of stages whose turn it is. Photographs that were
 // missed come last. A job without its card has nothing to do.
-func Next(by *card.Card, job *record.Job, shop *record.Shop) []Todo {
-	return Hold(by, job, facts.StockOf(shop)).Next()
-}
-
-// Next is [Next] of a job that is held against its card.
 func (c *Held) Next() []Todo {
 	if c.card == nil {
 		return nil

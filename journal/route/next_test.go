@@ -14,7 +14,7 @@ import (
 func todo(tb testing.TB, s *story) []route.Todo {
 	tb.Helper()
 	job, shop := fold(s.write().log)
-	return route.Next(supplied(tb, "caliper"), job, shop)
+	return held(supplied(tb, "caliper"), job, shop).Next()
 }
 
 // has reports whether a task is among those to be done.

@@ -36,7 +36,7 @@ func told(tb testing.TB, pinned *card.Card, log []journal.Logged) string {
 	tb.Helper()
 	job, shop := fold(log)
 	raw, err := json.Marshal([]any{
-		route.Check(pinned, job, shop), route.Next(pinned, job, shop), route.ReleasedInIgnorance(pinned, job, shop),
+		held(pinned, job, shop).Check(), held(pinned, job, shop).Next(), held(pinned, job, shop).Ignorance(),
 		route.FollowUps(pinned, job, journaltest.Morning().Add(1000*time.Hour)),
 	})
 	if err != nil {

@@ -6,7 +6,6 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
-	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -63,12 +62,6 @@ func (v Verdicts) MayRelease() error {
 	return nil
 }
 
-// MayRelease is [Verdicts.MayRelease] of a job in one order, in which nothing
-// is in doubt.
-func MayRelease(by *card.Card, job *record.Job, shop *record.Shop) error {
-	return Check(by, job, shop).MayRelease()
-}
-
 // Ignorance is a safety hold that is not met although the vehicle was handed
 // back.
 type Ignorance struct {
@@ -82,14 +75,9 @@ type Ignorance struct {
 	Say   string `json:"say"` // one sentence
 }
 
-// ReleasedInIgnorance looks, for a job that was handed back, for safety holds
-// that are not met by what is known now: entries of other tablets may have
-// come after the release, or may have been on their way.
-func ReleasedInIgnorance(by *card.Card, job *record.Job, shop *record.Shop) []Ignorance {
-	return Hold(by, job, facts.StockOf(shop)).Ignorance()
-}
-
-// Ignorance is [ReleasedInIgnorance] of a job that is held against its card.
+// Ignorance looks, for a job that was handed back, for safety holds that are
+// not met by what is known now: entries of other tablets may have come after
+// the release, or may have been on their way.
 func (c *Held) Ignorance() []Ignorance {
 	job := c.record
 	switch {

@@ -90,7 +90,7 @@ func TestMayRelease(t *testing.T) {
 	edit(s, "unmask RF bracket", func(u *journal.Unmasking) { u.Plugs = 6 })
 	job, shop := fold(s.write().log)
 	var not *route.Unreleasable
-	if err := route.MayRelease(pinned, job, shop); !errors.As(err, &not) {
+	if err := held(pinned, job, shop).Check().MayRelease(); !errors.As(err, &not) {
 		t.Fatalf("got %v, want an *Unreleasable", err)
 	}
 	var holds []journal.HoldID
@@ -138,7 +138,7 @@ func TestReleasedInIgnorance(t *testing.T) {
 			s.add(released())
 			trial.does(s)
 			job, shop := fold(s.write().log)
-			list := route.ReleasedInIgnorance(pinned, job, shop)
+			list := held(pinned, job, shop).Ignorance()
 			if trial.hold == "" {
 				if len(list) > 0 {
 					t.Errorf("found %+v", list)
@@ -199,7 +199,7 @@ func TestOpeningNotHere(t *testing.T) {
 	if v := route.Check(pinned, job, shop); !v.Missing || v.ReleaseAllowed() {
 		t.Errorf("got %+v", v)
 	}
-	if todo := route.Next(pinned, job, shop); todo != nil {
+	if todo := held(pinned, job, shop).Next(); todo != nil {
 		t.Errorf("something to do: %v", todo)
 	}
 }

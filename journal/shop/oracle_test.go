@@ -455,7 +455,8 @@ func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
 	if err != nil {
 		by = nil
 	}
-	said, err := json.Marshal([]any{route.Check(by, j, in), route.Next(by, j, in), route.ReleasedInIgnorance(by, j, in), route.FollowUps(by, j, journaltest.Morning())}, json.Deterministic(true))
+	held := route.Hold(by, j, facts.StockOf(in))
+	said, err := json.Marshal([]any{held.Check(), held.Next(), held.Ignorance(), route.FollowUps(by, j, journaltest.Morning())}, json.Deterministic(true))
 	if err != nil {
 		t.Fatal(err)
 	}

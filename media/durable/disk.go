@@ -71,7 +71,7 @@ func (d disk) create(dir string, perm fs.FileMode) (*File, error) {
 	return &File{disk: d, f: f}, nil
 }
 
-func (d disk) writeFile(path string, data []byte, perm fs.FileMode, commit func(*File, string) error) error {
+func (d disk) writeFile(path string, data []byte, perm fs.FileMode) error {
 	f, err := d.create(filepath.Dir(path), perm)
 	if err != nil {
 		return err
@@ -79,7 +79,7 @@ func (d disk) writeFile(path string, data []byte, perm fs.FileMode, commit func(
 	if _, err := f.Write(data); err != nil {
 		return errors.Join(fmt.Errorf("write %s: %w", path, err), f.Abort())
 	}
-	return commit(f, path)
+	return f.Commit(path)
 }
 
 // linkOrSame gives the file from the name to, or finds the same bytes there, and

@@ -40,14 +40,7 @@ func IsTemp(path string) bool { return strings.HasPrefix(filepath.Base(path), te
 //	rename                        .new-* to path
 //	fsync                         path's folder
 func WriteFile(path string, data []byte, perm fs.FileMode) error {
-	return disk{}.writeFile(path, data, perm, (*File).Commit)
-}
-
-// CreateIdentical puts data under path unless the name is taken. If what is
-// there is the same, that is success; if it differs, nothing is changed and the
-// error is [ErrDiffers]. The calls are those of [File.CommitIdentical].
-func CreateIdentical(path string, data []byte, perm fs.FileMode) error {
-	return disk{}.writeFile(path, data, perm, (*File).CommitIdentical)
+	return disk{}.writeFile(path, data, perm)
 }
 
 // Remove takes the file, or empty folder, at path away.

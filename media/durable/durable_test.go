@@ -159,12 +159,12 @@ func TestWriteFileFaults(t *testing.T) {
 	}
 }
 
-func TestCreateIdenticalFaults(t *testing.T) {
+func TestCommitIdenticalFaults(t *testing.T) {
 	for name, had := range map[string]string{"free": "", "same": newContent, "other": oldContent} {
 		t.Run(name, func(t *testing.T) {
 			path := func(dir string) string { return filepath.Join(dir, "entry") }
 			op := func(d durable.Disk, dir string) error {
-				err := d.CreateIdentical(path(dir), []byte(newContent), 0o600)
+				err := d.CommitIdentical(path(dir), []byte(newContent), 0o600)
 				if name == "other" && errors.Is(err, durable.ErrDiffers) {
 					return nil // what a run without a fault must give
 				}
@@ -191,7 +191,7 @@ func TestCreateIdenticalFaults(t *testing.T) {
 	}
 }
 
-func TestCreateIdentical(t *testing.T) {
+func TestCommitIdentical(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "entry")
 	for _, tt := range []struct {
 		content string
@@ -204,7 +204,7 @@ func TestCreateIdentical(t *testing.T) {
 		{newContent + "N", durable.ErrDiffers},
 		{"", durable.ErrDiffers},
 	} {
-		if err := durable.CreateIdentical(path, []byte(tt.content), 0o600); !errors.Is(err, tt.want) {
+		if err := (durable.Disk{}).CommitIdentical(path, []byte(tt.content), 0o600); !errors.Is(err, tt.want) {
 			t.Errorf("%d bytes: %v, want %v", len(tt.content), err, tt.want)
 		}
 		if read(t, path) != newContent {
@@ -280,8 +280,8 @@ func TestOrderOfCalls(t *testing.T) {
 		{"WriteFile, other permissions", func(d durable.Disk, dir string) error {
 			return d.WriteFile(filepath.Join(dir, "f"), []byte("x"), 0o644)
 		}, append([]string{"create", "chmod", "write", "fsync", "close", "rename"}, folder...)},
-		{"CreateIdentical", func(d durable.Disk, dir string) error {
-			return d.CreateIdentical(filepath.Join(dir, "f"), []byte("x"), 0o600)
+		{"CommitIdentical", func(d durable.Disk, dir string) error {
+			return d.CommitIdentical(filepath.Join(dir, "f"), []byte("x"), 0o600)
 		}, append([]string{"create", "write", "fsync", "close", "link", "unlink"}, folder...)},
 		{"Remove", func(d durable.Disk, dir string) error {
 			return d.Remove(filepath.Join(dir, "there"))
@@ -317,7 +317,7 @@ func TestDiskWithoutLinks(t *testing.T) {
 		return call()
 	})
 	path := filepath.Join(t.TempDir(), "entry")
-	if err := d.CreateIdentical(path, []byte("x"), 0o600); err != nil {
+	if err := d.CommitIdentical(path, []byte("x"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if got := read(t, path); got != "x" {

@@ -1,6 +1,10 @@
 package durable
 
-import "io/fs"
+import (
+	"errors"
+	"io/fs"
+	"path/filepath"
+)
 
 // Disk opens the seam to tests: a disk whose calls go through fault.
 type Disk struct{ disk }
@@ -8,11 +12,19 @@ type Disk struct{ disk }
 func FaultyDisk(fault func(op string, call func() error) error) Disk { return Disk{disk{fault}} }
 
 func (d Disk) WriteFile(path string, data []byte, perm fs.FileMode) error {
-	return d.writeFile(path, data, perm, (*File).Commit)
+	return d.writeFile(path, data, perm)
 }
 
-func (d Disk) CreateIdentical(path string, data []byte, perm fs.FileMode) error {
-	return d.writeFile(path, data, perm, (*File).CommitIdentical)
+// CommitIdentical writes a file that ends with [File.CommitIdentical].
+func (d Disk) CommitIdentical(path string, data []byte, perm fs.FileMode) error {
+	f, err := d.create(filepath.Dir(path), perm)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Write(data); err != nil {
+		return errors.Join(err, f.Abort())
+	}
+	return f.CommitIdentical(path)
 }
 
 func (d Disk) Remove(path string) error { return d.remove(path) }

@@ -19,9 +19,6 @@ type Orientation int
 // Upright is a picture that is stored as it should be seen.
 const Upright Orientation = 1
 
-// Sideways reports whether width and height change places.
-func (o Orientation) Sideways() bool { return o >= 5 && o <= 8 }
-
 // CameraInfo is what the camera noted in the photo's Exif part. It is the
 // camera's word: clocks are wrong, and any program can write these notes.
 type CameraInfo struct {

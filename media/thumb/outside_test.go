@@ -128,7 +128,7 @@ func TestPhotographsAgainstOutsideReader(t *testing.T) {
 			case n.Taken() == "": // perhaps no camera's
 			case size.X > size.Y:
 				lying++
-			case info.Orientation.Sideways():
+			case info.Orientation >= 5: // width and height change places
 				standing++
 			}
 		})
