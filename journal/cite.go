@@ -101,6 +101,28 @@ func CitedEntries(p Payload) []EntryID {
 	return list
 }
 
+// Answers returns the kind of entry that an entry of this kind answers, as the
+// decision about a defect does; "" if it answers none, or may speak of any.
+func (k Kind) Answers() Kind {
+	if a, ok := k.Blank().(interface{ answers() Kind }); ok {
+		return a.answers()
+	}
+	return ""
+}
+
+func (*Rework) answers() Kind        { return DefectFound }
+func (*ClaimDecision) answers() Kind { return ClaimOpened }
+
+// OnShelf reports whether subjects of a word are things that entries use: tools,
+// lots and containers, and figures of joints.
+func OnShelf(word string) bool {
+	switch word {
+	case "tool", "lot", "fluid", "spec":
+		return true
+	}
+	return false
+}
+
 // Use is something that an entry used up: a tool's cycles, a lot, a container.
 type Use struct {
 	Of    Subject
@@ -113,12 +135,7 @@ type Use struct {
 func Uses(p Payload) []Use {
 	var list []Use
 	for _, s := range Cites(p) {
-		switch s.Word() {
-		case "tool", "lot", "fluid", "spec":
-		default:
-			continue
-		}
-		if p.Kind().registers() {
+		if !OnShelf(s.Word()) || p.Kind().registers() {
 			continue
 		}
 		u := Use{Of: s, Times: 1}
@@ -136,7 +153,7 @@ func Uses(p Payload) []Use {
 // register itself.
 func (k Kind) registers() bool {
 	places := k.Places()
-	return len(places) == 1 && slices.Contains([]string{"tool", "lot", "fluid", "spec"}, places[0])
+	return len(places) == 1 && OnShelf(places[0])
 }
 
 func (t *Torque) cycles() (ToolID, int)   { return t.Tool, max(1, t.Count) }

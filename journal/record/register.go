@@ -53,6 +53,39 @@ func (s *Shop) count() map[journal.Subject][]used {
 	return all
 }
 
+// Stated lists what the register states under a word: people, and the things
+// that entries use, those left out that are only named yet.
+func (s *Shop) Stated(word string) []journal.Subject {
+	switch word {
+	case "person":
+		var list []journal.Subject
+		for _, p := range s.People {
+			if p.Stated != nil {
+				list = append(list, journal.Of(word, string(p.ID)))
+			}
+		}
+		return list
+	case "tool":
+		return stated(word, s.Tools)
+	case "lot":
+		return stated(word, s.Lots)
+	case "fluid":
+		return stated(word, s.Fluids)
+	case "spec":
+		return stated(word, s.Specs)
+	}
+	return nil
+}
+
+func stated[ID ~string, P any](word string, things []*Registered[ID, P]) (list []journal.Subject) {
+	for _, r := range things {
+		if r.Stated != nil {
+			list = append(list, journal.Of(word, string(r.ID)))
+		}
+	}
+	return list
+}
+
 // Closings returns of how many entries each closed log counts, by the
 // register.
 func (s *Shop) Closings() map[journal.DeviceID]int64 { return s.ends }

@@ -94,7 +94,7 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 		list = append(list, Link{"run " + string(run.ID), path("run", string(run.ID))})
 		jobs = run.Jobs
 	}
-	if what, name, _ := strings.Cut(string(l.Subject), "/"); p.Desk && slices.Contains([]string{"lot", "fluid", "tool", "spec"}, what) {
+	if what, name, _ := strings.Cut(string(l.Subject), "/"); p.Desk && journal.OnShelf(what) {
 		list = append(list, Link{what + " " + name, ShelfPath(what, name)})
 	}
 	for _, j := range jobs {
@@ -117,7 +117,7 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 	}
 	var speak []*record.Line
 	for _, other := range s.Cites(journal.EntrySubject(l.ID)) {
-		if slices.Contains(cited(other), l.ID) {
+		if slices.Contains(journal.CitedEntries(other.Payload), l.ID) {
 			speak = append(speak, other)
 		}
 	}

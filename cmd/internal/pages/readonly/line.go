@@ -89,33 +89,15 @@ func flags(l *record.Line) []string {
 // cites are links to the entries that a line is about. Of a word on an order
 // the one that was done first comes first.
 func cites(l *record.Line, snap *live.Snapshot) (list []Link) {
-	of := cited(l)
-	for i, id := range of {
+	_, ordered := l.Payload.(*journal.OrderStatement)
+	for i, id := range journal.CitedEntries(l.Payload) {
 		link := CiteEntry(id, snap)
-		if len(of) > 1 {
+		if ordered {
 			link.Say = []string{"first: ", "then: "}[i] + link.Say
 		}
 		list = append(list, link)
 	}
 	return list
-}
-
-// cited are the entries that a line is about.
-func cited(l *record.Line) []journal.EntryID {
-	switch p := l.Payload.(type) {
-	case *journal.Correction:
-		return []journal.EntryID{p.Of}
-	case *journal.SecondCheck:
-		return []journal.EntryID{p.Of}
-	case *journal.Rework:
-		return []journal.EntryID{p.Of}
-	case *journal.ClaimDecision:
-		return []journal.EntryID{p.Of}
-	case *journal.OrderStatement:
-		return []journal.EntryID{p.First, p.Then}
-	default:
-		return nil
-	}
 }
 
 // CiteEntry is a link to an entry: its place, when it was written and by whom.

@@ -53,7 +53,7 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 	k.Pick["run"] = runOptions(t)
 	k.Pick["hold"] = holdOptions(t)
 	k.Pick["part"] = partOptions(t, v)
-	w.entries(t, &k, strings.Join(v["of"], ""))
+	w.entries(t, &k, v)
 	return k
 }
 

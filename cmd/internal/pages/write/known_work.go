@@ -106,38 +106,45 @@ func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
 	return list
 }
 
-// entries offers what an entry can refer to: the defects that a decision is
-// about, the work that a second person looked at, the complaint that ended.
-// The entry that a link names is among them however old it is, and whoever
-// wrote it.
-func (w *Writer) entries(t *task, k *form.Known, said string) {
+// entries offers what an entry can refer to: what it answers, or the work of
+// others that somebody looked at. The entry that a link names is among them
+// however old it is, and whoever wrote it.
+func (w *Writer) entries(t *task, k *form.Known, v form.Values) {
 	if t.pair != nil {
 		k.Entries[firstName] = t.pair.options(t.snap, w.Now())
 		return
 	}
-	fits := map[journal.Kind]func(*record.Line) bool{
-		journal.ReworkDecided: func(l *record.Line) bool { return l.Kind == journal.DefectFound },
-		journal.ClaimDecided:  func(l *record.Line) bool { return l.Kind == journal.ClaimOpened },
-		journal.SecondChecked: func(l *record.Line) bool { return l.By != t.by && l.Kind != journal.NoteMade },
-	}[t.kind]
-	job := t.snap.Job(t.subject.Job())
-	if fits == nil || job == nil {
-		return
+	for _, f := range t.sheet.Fields {
+		if f.Control == form.Refer {
+			k.Entries[f.Name] = w.referable(t, strings.Join(v[f.Name], ""))
+		}
 	}
+}
+
+func (w *Writer) referable(t *task, said string) []form.Option {
+	job := t.snap.Job(t.subject.Job())
+	if job == nil {
+		return nil
+	}
+	answered := t.kind.Answers()
 	var list []form.Option
 	for _, l := range slices.Backward(job.Timeline()) {
+		fits := l.Kind == answered
+		if answered == "" {
+			fits = l.By != t.by && l.Kind != journal.NoteMade
+		}
 		named := l.ID.String() == said
-		if l.Effect() == nil || !named && (len(list) >= offered || !fits(l) || t.kind != journal.ClaimDecided && !within(l.Subject, t.subject)) {
+		if l.Effect() == nil || !named && (len(list) >= offered || !fits || !within(l.Subject, t.subject)) {
 			continue
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
 			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())}
-		if t.kind == journal.SecondChecked && l.By == t.by {
+		if answered == "" && l.By == t.by {
 			o.Note += "; your own work, so somebody else has to look"
 		}
 		list = append(list, o)
 	}
-	k.Entries["of"] = list
+	return list
 }
 
 // within reports whether a subject is another one or lies in it.

@@ -151,13 +151,13 @@ func home(about journal.Subject) string {
 		return "/job/" + string(about.Job())
 	case "run":
 		return "/run/" + name
-	case "tool", "lot", "fluid", "spec":
-		return "/shelf"
 	case "person", "device":
 		return "/people"
 	case "route":
 		return "/routes"
-	default:
-		return "/"
 	}
+	if journal.OnShelf(word) {
+		return "/shelf"
+	}
+	return "/"
 }
