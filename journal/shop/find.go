@@ -151,7 +151,7 @@ func (v *View) loose(rows []index.Row) (*record.Shop, error) {
 	if err := g.load(); err != nil {
 		return nil, err
 	}
-	if err := g.clocks(); err != nil {
+	if err := g.clocks(v.shop.by); err != nil {
 		return nil, err
 	}
 	book, err := g.book(v.shop.by)

@@ -46,17 +46,18 @@ type gathering struct {
 	homes  map[journal.Subject]bool            // taken whole
 	opened map[journal.Subject]bool            // of which the openings are taken
 	ids    map[journal.EntryID]journal.Subject // of what is here, with its home
+	struck map[journal.EntryID]bool            // that a correction which is here names
 	last   uint64                              // the last place of an entry that is here
 }
 
 func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
 	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded), rows: make(map[journal.Position]index.Row),
-		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]journal.Subject)}
+		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]journal.Subject), struck: make(map[journal.EntryID]bool)}
 }
 
 // gather collects what a home's record rests on. Of a run that is all its
 // jobs too: how its parts stand is theirs to say.
-func (g *gathering) gather(home journal.Subject) error {
+func (g *gathering) gather(home journal.Subject, by journal.Authority) error {
 	var err error
 	switch {
 	case home.Job() != "":
@@ -72,7 +73,7 @@ func (g *gathering) gather(home journal.Subject) error {
 	if err := g.load(); err != nil {
 		return err
 	}
-	return g.clocks()
+	return g.clocks(by)
 }
 
 // job collects a job: its own entries, those of the runs of its parts, the
@@ -387,6 +388,9 @@ func (g *gathering) load() error {
 		g.queue = g.queue[:0]
 		for _, d := range list {
 			g.here[d.Position()] = d
+			if c, ok := d.Payload().(*journal.Correction); ok {
+				g.struck[c.Of] = true
+			}
 		}
 		var photos, loose []journal.Subject
 		for _, d := range list {
@@ -487,7 +491,7 @@ const apart = 7 * 24 * 60 * 60 * 1000 << 16
 
 // clocks takes how the clocks of all devices stood while the entries were
 // written.
-func (g *gathering) clocks() error {
+func (g *gathering) clocks(by journal.Authority) error {
 	places := make(map[journal.DeviceID][]uint64)
 	for _, d := range g.here {
 		if d == nil || d.Entry() == nil {
@@ -505,17 +509,43 @@ func (g *gathering) clocks() error {
 			for to < len(list) && list[to]-list[to-1] < apart {
 				to++
 			}
-			rows, err := g.find.Spell(g.ctx, home, journal.ClockCompared, list[from], list[to-1])
-			if err != nil {
+			if err := g.clock(home, list[from], list[to-1], by); err != nil {
 				return err
-			}
-			for _, r := range rows {
-				g.take(r)
 			}
 			from = to
 		}
 	}
-	return g.load()
+	return nil
+}
+
+// clock takes the readings of a clock between two places and back to one before
+// them that counts.
+func (g *gathering) clock(of journal.Subject, after, upto uint64, by journal.Authority) error {
+	for {
+		rows, err := g.find.Spell(g.ctx, of, journal.ClockCompared, after, upto)
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			g.take(r)
+		}
+		if err := g.load(); err != nil {
+			return err
+		}
+		before := slices.DeleteFunc(rows, func(r index.Row) bool { return r.Place > after })
+		if len(before) == 0 || before[0].Place == 0 || slices.ContainsFunc(before, func(r index.Row) bool { return g.counts(r, by) }) {
+			return nil
+		}
+		upto = before[0].Place - 1
+		after = upto
+	}
+}
+
+// counts reports whether an entry counts for certain: what a correction names
+// may be struck.
+func (g *gathering) counts(r index.Row, by journal.Authority) bool {
+	d := g.here[r.Position]
+	return d != nil && !r.Waiting && d.Void(by) == "" && !g.struck[r.ID]
 }
 
 // things notes what of the register the entries rest on.

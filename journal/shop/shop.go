@@ -220,7 +220,7 @@ func (s *Shop) fold(ctx context.Context, home journal.Subject, find Finder, uses
 func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, reg *record.Shop,
 	read func(context.Context, []index.Row) ([]*record.Decoded, error), uses func(context.Context, *Case) record.Uses) (*Case, error) {
 	g := newGathering(ctx, find, read)
-	if err := g.gather(home); err != nil {
+	if err := g.gather(home, s.by); err != nil {
 		return nil, err
 	}
 	if len(g.here) == 0 {
