@@ -3,22 +3,17 @@
 package shop_test
 
 import (
-	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io/fs"
 	"log/slog"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 	"strconv"
-	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -62,86 +57,6 @@ func BenchmarkShop(b *testing.B) {
 				})
 			}
 		})
-	}
-}
-
-// sizes are the histories that are measured: FETTLEBOOK_BENCH_SIZES, or a
-// small one.
-func sizes(b *testing.B) (list []int) {
-	for _, word := range strings.Fields(cmp.Or(os.Getenv("FETTLEBOOK_BENCH_SIZES"), "10000")) {
-		n, err := strconv.Atoi(word)
-		if err != nil {
-			b.Fatal(err)
-		}
-		list = append(list, n)
-	}
-	return list
-}
-
-// measuring is what rows of one size share.
-type measuring struct {
-	entries int
-	first   map[string]float64 // metrics of the first size
-	path    string             // of the log; its index lies beside it
-}
-
-// took are the times of many tries, by the wall and on the processors, which
-// other work on the machine does not lengthen.
-type took struct{ wall, spent []time.Duration }
-
-// moment is when a try began.
-type moment struct {
-	at    time.Time
-	spent time.Duration
-}
-
-func begin() moment { return moment{time.Now(), spent()} }
-
-// spent is the time on processors that the process took.
-func spent() time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		return 0
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
-}
-
-func (t *took) since(m moment) { t.add(time.Since(m.at), spent()-m.spent) }
-
-func (t *took) add(wall, spent time.Duration) {
-	t.wall, t.spent = append(t.wall, wall), append(t.spent, spent)
-}
-
-// percentile is of a list that has any.
-func percentile(list []time.Duration, p int) time.Duration {
-	sorted := slices.Sorted(slices.Values(list))
-	return sorted[min(len(sorted)*p/100, len(sorted)-1)]
-}
-
-// report reports the middle and the slow end of times; of the slow end also
-// how it grows with the size.
-func (m *measuring) report(b *testing.B, name string, t took) {
-	slow := milliseconds(percentile(t.wall, 95))
-	b.ReportMetric(milliseconds(percentile(t.wall, 50)), name+"-p50-ms")
-	b.ReportMetric(slow, name+"-p95-ms")
-	b.ReportMetric(milliseconds(percentile(t.spent, 95)), name+"-p95-cpu-ms")
-	if first, ok := m.first[name]; ok {
-		b.ReportMetric(slow/first, name+"-p95-of-first")
-	} else {
-		m.first[name] = slow
-	}
-}
-
-func milliseconds(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
-
-// must passes a value on.
-func must[T any](v T, err error) func(testing.TB) T {
-	return func(tb testing.TB) T {
-		tb.Helper()
-		if err != nil {
-			tb.Fatal(err)
-		}
-		return v
 	}
 }
 
@@ -273,133 +188,6 @@ func tail(b *testing.B, log *sqlitelog.DB, device journal.DeviceID, most int64) 
 	return list
 }
 
-// visible appends to a log what was written on its last day once more, and
-// looks at the job: without the disk's sync, which is measured beside it.
-func (m *measuring) visible(b *testing.B) {
-	p := served(b, copied(b, m.folder(b)))
-	var appended, shown, listed, synced took
-	drafts := again(b, p.log)
-	racks := racked(drafts)
-	for i, d := range drafts {
-		synced.since(writePages(b))
-		at := begin()
-		e := must(p.log.Append(b.Context(), d))(b)
-		appended.since(at)
-		at = begin()
-		if err := p.shop.Follow(b.Context()); err != nil {
-			b.Fatal(err)
-		}
-		v := p.shop.View(b.Context())
-		racks.shows(b, v, e)
-		shown.since(at)
-		if i%10 == 0 {
-			at = begin()
-			list := v.Open(40)
-			for _, j := range list {
-				v.Standing(j.ID)
-			}
-			listed.since(at)
-		}
-	}
-	sync := percentile(synced.wall, 50)
-	var beyond took
-	for i := range appended.wall {
-		beyond.add(max(0, appended.wall[i]-sync)+shown.wall[i], appended.spent[i]+shown.spent[i])
-	}
-	m.report(b, "beyond-sync", beyond)
-	m.report(b, "follow-and-show", shown)
-	m.report(b, "list-of-40", listed)
-	b.ReportMetric(milliseconds(sync), "sync-ms")
-}
-
-// shows demands that the entry stands in its job, or in the first that its
-// run is about.
-func (r *racks) shows(b *testing.B, v *shop.View, e *journal.Entry) {
-	job := e.Subject.Job()
-	if run := e.Subject.Run(); run != "" {
-		job = r.jobs[run]
-	}
-	if job != "" {
-		v.Standing(job)
-		if len(v.Case(journal.About(job, "", "")).Shop.Line(e.ID)) == 0 {
-			b.Fatalf("%s about %s is not in job %s", e.Type, e.Subject, job)
-		}
-	}
-	if len(v.Line(e.ID)) == 0 && job == "" || v.Err() != nil {
-		b.Fatalf("%s about %s is not to be seen: %v", e.Type, e.Subject, v.Err())
-	}
-}
-
-// racks are the jobs of which parts were first in runs.
-type racks struct {
-	jobs map[journal.RunID]journal.JobID
-}
-
-func racked(drafts []journal.Draft) *racks {
-	r := &racks{make(map[journal.RunID]journal.JobID)}
-	for _, d := range drafts {
-		run := d.Subject.Run()
-		for _, s := range journal.Cites(d.Data) {
-			if run != "" && s.Job() != "" && r.jobs[run] == "" {
-				r.jobs[run] = s.Job()
-			}
-		}
-	}
-	return r
-}
-
-// copied copies a folder so that it can be written.
-func copied(b *testing.B, log string) string {
-	to := worktest.Copy(b, log)
-	if err := os.Rename(worktest.Copy(b, indexOf(log)), indexOf(to)); err != nil {
-		b.Fatal(err)
-	}
-	return to
-}
-
-// writePages writes and syncs as many pages as an entry takes, and returns when it
-// began.
-func writePages(b *testing.B) moment {
-	file := must(os.OpenFile(filepath.Join(os.TempDir(), "fettlebook-bench-sync"), os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600))(b)
-	defer os.Remove(file.Name())
-	at := begin()
-	_, err := file.Write(make([]byte, 4*4096))
-	if err := errors.Join(err, file.Sync(), file.Close()); err != nil {
-		b.Fatal(err)
-	}
-	return at
-}
-
-// again makes drafts of what was written last, in the order of writing; the
-// bytes of photographs are nowhere, so they are left out.
-func again(b *testing.B, log *sqlitelog.DB) (list []journal.Draft) {
-	var last []*journal.Entry
-	for _, device := range worktest.Tablets() {
-		last = append(last, tail(b, log, device, 150)...)
-	}
-	slices.SortFunc(last, func(x, y *journal.Entry) int { return strings.Compare(string(x.ID[:]), string(y.ID[:])) })
-	for _, e := range last[len(last)-200:] {
-		p, err := journal.ParsePayload(e.Type, withoutPhotos(b, e.Data))
-		if err != nil {
-			b.Fatal(err)
-		}
-		list = append(list, journal.Draft{Subject: e.Subject, By: e.By, Data: p})
-	}
-	return list
-}
-
-func withoutPhotos(b *testing.B, data []byte) []byte {
-	var members map[string]json.RawMessage
-	if err := json.Unmarshal(data, &members); err != nil {
-		b.Fatal(err)
-	}
-	delete(members, "photos")
-	if instead, ok := members["data"]; ok {
-		members["data"] = withoutPhotos(b, instead)
-	}
-	return must(json.Marshal(members))(b)
-}
-
 // supposed asks what corrections and a release of jobs on hand would change.
 func (m *measuring) supposed(b *testing.B) {
 	p := served(b, m.folder(b))
@@ -525,76 +313,4 @@ func (m *measuring) search(b *testing.B) {
 	m.report(b, "name", whole)
 	m.report(b, "part-of-name", part)
 	m.report(b, "words", words)
-}
-
-// serveFolder tells this program to be a process that serves a folder.
-const serveFolder = "FETTLEBOOK_BENCH_SERVE"
-
-func TestMain(m *testing.M) {
-	begun := time.Now()
-	if log := os.Getenv(serveFolder); log != "" {
-		if err := serve(context.Background(), log, begun); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		return
-	}
-	os.Exit(m.Run())
-}
-
-// visit is what a process that serves says of itself.
-type visit struct {
-	FirstPage time.Duration
-	Spent     time.Duration // of it on processors
-	Resident  int           // KiB
-}
-
-// serve serves a folder until somebody looked at the first page and at two
-// hundred jobs.
-func serve(ctx context.Context, log string, begun time.Time) error {
-	debug.SetMemoryLimit(112 << 20) // as a tablet's program has it
-	p, err := openProcess(ctx, log)
-	if err != nil {
-		return err
-	}
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
-	ended := make(chan error, 1)
-	go func() { ended <- p.shop.Run(ctx, p.log) }()
-	if err := p.shop.Ready(ctx); err != nil {
-		return err
-	}
-	var said visit
-	v := p.shop.View(ctx)
-	list := v.Open(40)
-	for _, j := range list {
-		v.Standing(j.ID)
-	}
-	said.FirstPage, said.Spent = time.Since(begun), spent()
-	for _, s := range v.Summaries(200, record.Sealed) {
-		v.Standing(s.Job)
-	}
-	if said.Resident, err = resident(); err != nil {
-		return err
-	}
-	stop()
-	if err := errors.Join(v.Err(), <-ended, p.Close()); err != nil {
-		return err
-	}
-	return json.NewEncoder(os.Stdout).Encode(said)
-}
-
-// resident is how much memory this process has, in KiB.
-func resident() (n int, err error) {
-	raw, err := os.ReadFile("/proc/self/status")
-	if err != nil {
-		return 0, err
-	}
-	for line := range strings.Lines(string(raw)) {
-		if text, ok := strings.CutPrefix(line, "VmRSS:"); ok {
-			_, err = fmt.Sscanf(text, "%d kB", &n)
-			return n, err
-		}
-	}
-	return 0, errors.New("the kernel does not say how much memory this process has")
 }

@@ -1,0 +1,147 @@
+package shop_test
+
+import (
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
+
+	"github.com/go-json-experiment/json/jsontext"
+	"pgregory.net/rapid"
+)
+
+// words are few, so that histories meet in them.
+type words struct {
+	jobs    []journal.JobID
+	runs    []journal.RunID
+	marks   []string
+	plates  []string
+	vins    []string
+	tools   []journal.ToolID
+	lots    []journal.LotID
+	devices []journal.DeviceID
+	people  []journal.PersonID
+}
+
+var few = words{
+	jobs: []journal.JobID{"j0b00001", "j0b00002", "j0b00003"}, runs: []journal.RunID{"bake-1", "bake-2"},
+	marks: []string{"4R-17", "4r 17", "8K", ""}, plates: []string{"AB 1", "ab-1", "CD 2", ""}, vins: []string{"", "", "ZZZ11AAA0A0000001", "ZZZ11AAA0A0000002"},
+	tools: []journal.ToolID{"tw-1", "tw-2"}, lots: []journal.LotID{"pw-1"}, devices: []journal.DeviceID{"hub", "bench-1", "bench-2"},
+	people: []journal.PersonID{"io", "mk"},
+}
+
+func pick[T any](t *rapid.T, list []T, of string) T { return rapid.SampledFrom(list).Draw(t, of) }
+
+func part(t *rapid.T) journal.Subject {
+	return journal.About(pick(t, few.jobs, "job"), pick(t, []journal.Corner{"LF", "RR"}, "corner"), pick(t, []journal.PartID{"caliper", "bracket"}, "part"))
+}
+
+// draft draws an entry of the shop.
+func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
+	one := func(about journal.Subject, data journal.Payload) journal.Draft {
+		return journal.Draft{Subject: about, By: pick(t, few.people, "by"), Data: data}
+	}
+	rack := journal.Rack{Parts: slices.Compact(slices.Sorted(slices.Values([]journal.Subject{part(t), part(t)})))}
+	run := journal.Of("run", string(pick(t, few.runs, "run")))
+	job := pick(t, few.jobs, "job")
+	about := journal.About(job, "", "")
+	switch rapid.IntRange(0, 33).Draw(t, "kind") {
+	case 0, 1:
+		return one(about, &journal.Job{Vehicle: journal.Vehicle{VIN: pick(t, few.vins, "vin"), Plate: pick(t, few.plates[:3], "plate"), Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	case 2:
+		return one(part(t), &journal.Removal{})
+	case 3, 4:
+		return one(part(t), &journal.Tagging{Tag: pick(t, []string{"A1", "A2"}, "tag"), Mark: pick(t, few.marks, "mark"), Metal: journal.Iron})
+	case 5:
+		return one(part(t), &journal.Masking{Features: []journal.Item{{What: "bore", Count: 1}}, Plugs: rapid.IntRange(0, 3).Draw(t, "plugs")})
+	case 6:
+		return one(run, &journal.Coating{Rack: rack, Lot: pick(t, few.lots, "lot"), Coat: 1})
+	case 7:
+		return one(run, &journal.BakeStart{Rack: rack, Set: quantity[unitTemperature]("190 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: rack.Parts[0], Tool: pick(t, few.tools, "tool")}}})
+	case 8:
+		return one(run, &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: "0 600 1200 1800", Channels: []journal.Channel{{Channel: "1", Readings: "20 190 190 100"}}})
+	case 9, 10, 11:
+		return one(journal.About(job, "LF", ""), &journal.Torque{Joint: "banjo bolt", Torque: quantity[unitTorque]("27 N.m"), Tool: pick(t, few.tools, "tool"), Count: rapid.IntRange(0, 3).Draw(t, "count")})
+	case 12:
+		return one(journal.Of("tool", string(pick(t, few.tools, "tool"))), &journal.ToolCheck{Tool: pick(t, few.tools, "tool"), Result: pick(t, []journal.CheckResult{journal.InTolerance, journal.OutOfTolerance}, "result"), Cycles: 5})
+	case 13:
+		tool := pick(t, few.tools, "tool")
+		return one(journal.Of("tool", string(tool)), &journal.Tool{Tool: tool, What: journal.TorqueWrench, Low: quantity[unitTorque]("5 N.m"), High: quantity[unitTorque]("60 N.m")})
+	case 14:
+		lot := pick(t, few.lots, "lot")
+		return one(journal.Of("lot", string(lot)), &journal.PowderLot{Lot: lot, Chemistry: journal.Epoxy, Colour: "black", Schedule: []journal.BakePoint{{Metal: quantity[unitTemperature]("180 °C"), Hold: quantity[unitDuration]("10 min")}}})
+	case 15:
+		return one(journal.Of("person", "io"), &journal.Person{Person: "io", Initials: pick(t, []string{"IO", "I"}, "initials"), Duties: []journal.Duty{journal.WaiveDuty, journal.SecondCheckDuty}})
+	case 16:
+		return one(journal.About(job, "LF", ""), &journal.LineOpening{At: "banjo"})
+	case 17:
+		return one(about, &journal.Release{})
+	case 18:
+		return one(about, &journal.Contact{How: journal.ByTelephone, About: "look for fluid", Reached: true, Answer: "dry"})
+	case 19:
+		d := pick(t, few.devices[1:], "device")
+		return one(journal.Of("device", string(d)), &journal.ClockReading{Device: d, OffsetMs: int64(rapid.IntRange(-9, 9).Draw(t, "offset")) * 1000})
+	case 20:
+		d := pick(t, few.devices[2:], "device")
+		return one(journal.Of("device", string(d)), &journal.Revocation{Device: d, Reason: "lost"})
+	case 21:
+		return one(pick(t, []journal.Subject{about, run, "tool/tw-1"}, "about"), &journal.Snapshot{Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two"}, "picture"))}}})
+	case 26, 27:
+		return one(about, &journal.Arrival{Agreed: true})
+	case 25:
+		if len(written) < 2 {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})
+		}
+		a, b := pick(t, written, "first"), pick(t, written, "then")
+		if a == b {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "one entry only"}})
+		}
+		return journal.Draft{Subject: about, By: a.By, Data: &journal.OrderStatement{First: a.ID, Then: b.ID, How: "they stood beside each other"}}
+	case 22:
+		return one("shop/k7m2q4xw", &journal.Withdrawal{Photo: journaltest.Picture(pick(t, []string{"one", "two"}, "picture")).Ref, Reason: "a face"})
+	case 23:
+		d := pick(t, few.devices[1:], "device")
+		return one(journal.Of("device", string(d)), &journal.LogClosing{Device: d, Counts: rapid.Int64Range(0, 4).Draw(t, "counts")})
+	case 24:
+		d := pick(t, few.devices[1:], "device")
+		return one(journal.Of("device", string(d)), &journal.LogNote{Device: d, From: rapid.Int64Range(0, 4).Draw(t, "from")})
+	default:
+		if len(written) == 0 {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})
+		}
+		of := pick(t, written, "of")
+		c := &journal.Correction{Of: of.ID, Reason: "slip"}
+		if rapid.Bool().Draw(t, "replaced") {
+			c.Data = replacement(t, of)
+		}
+		return one(pick(t, []journal.Subject{of.Subject, of.Subject, about, run}, "about"), c)
+	}
+}
+
+// replacement is data of the kind of an entry, such as its own.
+func replacement(t *rapid.T, of *journal.Entry) jsontext.Value {
+	p, err := of.Payload()
+	if err != nil {
+		return jsontext.Value(`{"nonsense":1}`)
+	}
+	switch p := p.(type) {
+	case *journal.Job:
+		p.Vehicle.Plate, p.Vehicle.VIN = pick(t, few.plates[:3], "plate"), pick(t, few.vins, "vin")
+	case *journal.Tagging:
+		p.Mark = pick(t, few.marks, "mark")
+	case *journal.Torque:
+		p.Tool, p.Count = pick(t, few.tools, "tool"), 4
+	case *journal.Coating:
+		p.Parts = []journal.Subject{part(t)}
+	case *journal.BakeStart:
+		p.Parts = []journal.Subject{part(t)}
+		p.Probes = nil
+	case *journal.Correction:
+		p.Reason = "slipped again"
+	}
+	raw, err := journal.MarshalPayload(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return raw
+}
