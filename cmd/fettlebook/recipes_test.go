@@ -43,6 +43,8 @@ func TestRecipes(t *testing.T) {
 	job := strings.Fields(c.use("open", "--plate", "FB 204", "--corner", "LF", "--route", "bubbles"))[1]
 	c.use("add", "disc.measured", "--job", job, "--corner", "LF", "thickness=24.2 mm", "runout=0.04 mm")
 	c.says("disc 24.2 mm thick; runout 0.04 mm", "record", "FB 204")
+	c.use("add", "tool.registered", "tool=mm-1", "what=other")
+	c.says("no tool mm-2 is in the shop's register", "add", "disc.measured", "--job", job, "--corner", "LF", "thickness=24 mm", "gauge=mm-2")
 	c.says("thickness  a number as typed and its unit", "schema", "disc.measured")
 
 	// A rule asks for the fact.
@@ -145,7 +147,7 @@ func (c copyOf) run(program string, args ...string) string {
 	if err := cmd.Run(); err != nil {
 		c.Fatalf("%s %q: %v\n%s%s", program, args, err, &out, &complaint)
 	}
-	return out.String()
+	return out.String() + complaint.String()
 }
 
 // use runs the program of the copy.
