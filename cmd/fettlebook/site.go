@@ -71,8 +71,8 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 // here is the person if it is one who works in the shop: a browser can say
 // anything, and may have said it before the person left.
 func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
-	for _, p := range shop.People {
-		if p.ID == id && p.Stated != nil && !p.Retired {
+	for _, p := range shop.Staff() {
+		if p.ID == id {
 			return id
 		}
 	}

@@ -53,6 +53,11 @@ func (s *Shop) count() map[journal.Subject][]used {
 	return all
 }
 
+// Staff lists the people who work here now.
+func (s *Shop) Staff() []*Person {
+	return slices.DeleteFunc(slices.Clone(s.People), func(p *Person) bool { return p.Stated == nil || p.Retired })
+}
+
 // Stated lists what the register states under a word: people, and the things
 // that entries use, those left out that are only named yet.
 func (s *Shop) Stated(word string) []journal.Subject {

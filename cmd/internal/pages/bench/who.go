@@ -21,12 +21,12 @@ func (b *Bench) who(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b *Bench) ask(w http.ResponseWriter, r *http.Request, status int, back, problem string) {
-	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: here(b.Live.View(r.Context()).Shop), By: b.By(r), Back: back, Problem: problem}})
+	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: b.Live.View(r.Context()).Shop.Staff(), By: b.By(r), Back: back, Problem: problem}})
 }
 
 func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
 	by := journal.PersonID(r.FormValue("by"))
-	for _, p := range here(b.Live.View(r.Context()).Shop) {
+	for _, p := range b.Live.View(r.Context()).Shop.Staff() {
 		if p.ID == by {
 			b.SetBy(w, r, by)
 			http.Redirect(w, r, pages.Back(r), http.StatusSeeOther)
@@ -34,15 +34,4 @@ func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	b.ask(w, r, http.StatusUnprocessableEntity, pages.Back(r), "Tap one of the names. People are added at the hub's desk.")
-}
-
-// here lists the people who work here now.
-func here(shop *record.Shop) []*record.Person {
-	var list []*record.Person
-	for _, p := range shop.People {
-		if p.Stated != nil && !p.Retired {
-			list = append(list, p)
-		}
-	}
-	return list
 }

@@ -98,12 +98,7 @@ func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
 
 // here lists the people who work here now, those with the duty desk first.
 func here(shop *record.Shop) []*record.Person {
-	var list []*record.Person
-	for _, p := range shop.People {
-		if p.Stated != nil && !p.Retired {
-			list = append(list, p)
-		}
-	}
+	list := shop.Staff()
 	rank := func(p *record.Person) int {
 		if slices.Contains(p.Stated.Duties, "desk") {
 			return 0

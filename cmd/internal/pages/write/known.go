@@ -40,10 +40,7 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 		}
 	}
 	k.Pick["spec"] = specOptions(shop, strings.Join(v["joint"], ""))
-	for _, p := range shop.People {
-		if p.Stated == nil || p.Retired {
-			continue
-		}
+	for _, p := range shop.Staff() {
 		o := form.Option{Value: string(p.ID), Say: p.Stated.Initials, Note: string(p.ID)}
 		k.Pick["person"] = append(k.Pick["person"], o)
 		if p.ID != t.by {
