@@ -111,6 +111,9 @@ const mostFound = 50
 // find looks for the one vehicle or job that was meant: what is so named in
 // full, else a job whose id begins so.
 func (s *shelf) find(typed string) (found, error) {
+	if st := s.view.Standing(journal.JobID(typed)); st != nil { // needs no list
+		return found{st.Job, []*shop.Standing{st}}, nil
+	}
 	var vehicles []record.Key
 	var jobs []journal.JobID
 	for _, m := range s.view.Find(typed, mostFound) {

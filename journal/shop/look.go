@@ -29,6 +29,14 @@ func OpenToRead(ctx context.Context, by journal.Authority, log Log, idx *index.D
 	return s, err
 }
 
+// OpenOnce fills an empty index with all that the logs hold, for one look.
+// Summaries are worked out when a list is asked for, but then all of them.
+func OpenOnce(ctx context.Context, by journal.Authority, log Log, idx *index.DB, logger *slog.Logger) (*Shop, error) {
+	s := Open(by, log, idx, logger)
+	s.once = true
+	return s, s.Follow(ctx)
+}
+
 // whole reports whether the index holds all that the logs hold, and a summary
 // of every home.
 func (s *Shop) whole(ctx context.Context) (bool, error) {
@@ -62,11 +70,7 @@ func (s *Shop) CatchUp(ctx context.Context) error {
 	if err := s.Follow(ctx); err != nil {
 		return err
 	}
-	for {
-		if n, err := s.summarize(ctx, atOnce); err != nil || n == 0 {
-			return err
-		}
-	}
+	return s.summarizeAll(ctx)
 }
 
 // Names lists the names of all things of a word that have entries, such as

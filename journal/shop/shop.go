@@ -45,6 +45,7 @@ type Shop struct {
 	logger *slog.Logger
 	shelf  *card.Shelf
 	reads  bool // only: another program may be writing the index
+	once   bool // its index is made for one look
 
 	following sync.Mutex // one follows the log at a time; guards what follows
 	signed    map[journal.DeviceID]int64

@@ -75,11 +75,14 @@ const (
 // settle brings the summaries of the newest homes up to date, so that a list
 // shows what was just written.
 func (v *View) settle() {
-	if v.own != nil || v.shop.reads {
-		return
+	switch {
+	case v.own != nil, v.shop.reads:
+	case v.shop.once:
+		v.note(v.shop.summarizeAll(v.ctx))
+	default:
+		_, err := v.shop.summarize(v.ctx, settled)
+		v.note(err)
 	}
-	_, err := v.shop.summarize(v.ctx, settled)
-	v.note(err)
 }
 
 // keepSummaries brings summaries up to date in the background.
@@ -103,6 +106,15 @@ func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
 		if done > atOnce {
 			s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
 			s.tell()
+		}
+	}
+}
+
+// summarizeAll works out every summary that is missing or old.
+func (s *Shop) summarizeAll(ctx context.Context) error {
+	for {
+		if n, err := s.summarize(ctx, atOnce); err != nil || n == 0 {
+			return err
 		}
 	}
 }

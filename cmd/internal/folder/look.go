@@ -67,8 +67,8 @@ func made(ctx context.Context, by journal.Authority, log *sqlitelog.DB) (*shop.S
 	if passing.index, _, err = index.Open(ctx, IndexPath(dir), slog.New(slog.DiscardHandler)); err != nil {
 		return nil, nil, errors.Join(err, passing.Close())
 	}
-	folded := shop.Open(by, cardless{log}, passing.index, slog.New(slog.DiscardHandler))
-	if err := folded.CatchUp(ctx); err != nil {
+	folded, err := shop.OpenOnce(ctx, by, cardless{log}, passing.index, slog.New(slog.DiscardHandler))
+	if err != nil {
 		return nil, nil, errors.Join(err, passing.Close())
 	}
 	return folded, passing, nil
