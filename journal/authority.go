@@ -20,6 +20,11 @@ const (
 	WrongLog    Void = "wrong log"
 	IDFalls     Void = "id does not rise"
 	NoAuthority Void = "no authority"
+
+	// Of an entry that quotes another one.
+	NotQuotable   Void = "not quotable"
+	NotProven     Void = "not proven"
+	CountsAlready Void = "counts already"
 )
 
 // Sentence says in plain words what the reason means.
@@ -31,6 +36,12 @@ func (v Void) Sentence() string {
 		return "the id of this is not greater than all ids before it in its log, so it counts for nothing"
 	case NoAuthority:
 		return "only the hub may write this, and it lies in the log of another device, so it counts for nothing"
+	case NotQuotable:
+		return "this quotes another shop's entry, another quote, what only the hub may write, or something else than it says, so it counts for nothing"
+	case NotProven:
+		return "the register knows no key that proves what this quotes, so it counts for nothing"
+	case CountsAlready:
+		return "what this quotes counts already, from its own log or from another quote, so it counts no second time"
 	default:
 		return string(v)
 	}
@@ -52,6 +63,22 @@ func (a Authority) Voids(e *Entry, in DeviceID, falls bool) Void {
 	default:
 		return ""
 	}
+}
+
+// VoidsQuote says whether an entry quotes something that may count: e quotes,
+// q is what it quotes. Nobody gains by a quote what could not be written into
+// the quoted log: what only the hub may write is not quotable, not even from
+// the hub's log, and neither is another quote.
+//
+// That the quoted log's device signed q is for whoever has the register's keys
+// to find out ([NotProven]), and that it counts once for whoever has all
+// entries ([CountsAlready]).
+func (a Authority) VoidsQuote(e, q *Entry) Void {
+	same := q.Source.Shop == e.Source.Shop && q.Subject == e.Subject && q.By == e.By
+	if !same || a.Shop != "" && q.Source.Shop != a.Shop || q.Type.Kind.Writer() == HubOnly || q.Type.Kind == EntryTakenOver {
+		return NotQuotable
+	}
+	return ""
 }
 
 // MayWrite reports whether entries of a kind count in the log of a device. Of

@@ -52,8 +52,8 @@ func (e *Entry) Encode() ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("encode entry %s: %w", e.ID, err)
 	}
-	if len(raw) > MaxEntryBytes {
-		return nil, fmt.Errorf("this entry has %d bytes and an entry may have %d; split it into several", len(raw), MaxEntryBytes)
+	if most := e.Type.Kind.maxBytes(); len(raw) > most {
+		return nil, fmt.Errorf("this entry has %d bytes and an entry may have %d; split it into several", len(raw), most)
 	}
 	return raw, nil
 }
@@ -62,8 +62,8 @@ func (e *Entry) Encode() ([]byte, error) {
 // and malformed names are errors that wrap [ErrEntry]. The payload is only
 // checked to be one JSON object; [Entry.Payload] reads it.
 func Decode(raw []byte) (*Entry, error) {
-	if len(raw) > MaxEntryBytes {
-		return nil, fmt.Errorf("%w: %d bytes, more than %d", ErrEntry, len(raw), MaxEntryBytes)
+	if len(raw) > MaxQuotingBytes {
+		return nil, fmt.Errorf("%w: %d bytes, more than %d", ErrEntry, len(raw), MaxQuotingBytes)
 	}
 	e := &Entry{Uptime: -1} // tells a missing uptime from a start this instant
 	if err := json.Unmarshal(raw, e, strict()); err != nil {
@@ -71,6 +71,9 @@ func Decode(raw []byte) (*Entry, error) {
 	}
 	if fields := nulls(raw, 1); len(fields) > 0 {
 		return nil, fmt.Errorf("%w: the field %s is null", ErrEntry, fields[0])
+	}
+	if most := e.Type.Kind.maxBytes(); len(raw) > most {
+		return nil, fmt.Errorf("%w: %d bytes, more than %d", ErrEntry, len(raw), most)
 	}
 	if err := e.valid(); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrEntry, err)

@@ -47,6 +47,14 @@ func (k Kind) About() string { s, _ := k.spec(); return s.about }
 // "job/corner/part"; empty means any.
 func (k Kind) Places() []string { s, _ := k.spec(); return s.places }
 
+// maxBytes caps an encoded entry of the kind.
+func (k Kind) maxBytes() int {
+	if k == EntryTakenOver {
+		return MaxQuotingBytes
+	}
+	return MaxEntryBytes
+}
+
 // Blank returns an empty payload to decode into, or nil for an unknown kind.
 func (k Kind) Blank() Payload {
 	s, ok := k.spec()

@@ -12,6 +12,16 @@ const (
 	// entry with MaxPhotos thumbnails still fits one broker message.
 	MaxEntryBytes = 224 << 10
 
+	// MaxQuotingBytes caps an entry that quotes another one whole, so that
+	// whatever could be written can be taken over: the quoted entry, its
+	// escapes, a proof and a checkpoint. It fits a segment with MaxPhotos
+	// thumbnails too.
+	MaxQuotingBytes = MaxEntryBytes + 16<<10
+
+	// MaxProof caps the hashes of an inclusion proof: one for each level of a
+	// log of MaxLog entries.
+	MaxProof = 40
+
 	// MaxPhotos caps the photos of one entry, so that entry and thumbnails
 	// together stay below MaxSegmentBytes. More photos are more entries.
 	MaxPhotos = 8
@@ -56,8 +66,12 @@ const (
 
 // textCap returns the cap of a text field.
 func textCap(holder reflect.Type, member string) int {
-	if holder == reflect.TypeFor[RouteCard]() && member == "text" {
+	switch {
+	case holder == reflect.TypeFor[RouteCard]() && member == "text":
 		return MaxCardText
+	case holder == reflect.TypeFor[TakenOver]() && member == "entry":
+		return MaxEntryBytes
+	default:
+		return MaxText
 	}
-	return MaxText
 }

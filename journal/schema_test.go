@@ -168,7 +168,7 @@ func broken(t *testing.T, good []byte, s *jsonschema.Schema) map[string]map[stri
 			}
 		})
 		if _, ok := value.(string); ok {
-			change(field+" is too long", func(c map[string]any) { c[field] = strings.Repeat("x", journal.MaxCardText+1) })
+			change(field+" is too long", func(c map[string]any) { c[field] = strings.Repeat("x", journal.MaxEntryBytes+1) })
 		}
 		if list, ok := value.([]any); ok {
 			change(field+" holds a number", func(c map[string]any) { c[field] = append(slices.Clip(list), 7) })

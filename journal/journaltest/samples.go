@@ -50,7 +50,7 @@ type sample struct {
 }
 
 func inOrder(pick func(sample) journal.Payload) []journal.Draft {
-	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples())
+	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples())
 	drafts := make([]journal.Draft, len(all))
 	for i, s := range all {
 		drafts[i] = journal.Draft{Subject: s.about, By: Io, Data: pick(s)}

@@ -27,6 +27,9 @@ type Placed struct {
 	journal.Position
 	ID   journal.EntryID
 	Hash [32]byte // the SHA-256 of the entry's bytes
+	// Quoted says that what stands here was only quoted at this place, and
+	// written elsewhere: all that is known is that it came before.
+	Quoted bool
 	Standing
 }
 
@@ -42,8 +45,12 @@ func (a *Placed) Compare(b *Placed) int {
 	return bytes.Compare(a.Hash[:], b.Hash[:])
 }
 
-// Saw reports whether an entry is in the past of a.
+// Saw reports whether an entry is in the past of a. What was quoted had
+// certainly seen nothing: the past is that of whoever quoted it.
 func (a *Placed) Saw(at journal.Position) bool {
+	if a.Quoted {
+		return false
+	}
 	if at.Device == a.Device {
 		return at.Index < a.Index
 	}
