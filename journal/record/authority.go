@@ -27,19 +27,26 @@ func (b *Book) authority() journal.Authority {
 	return by
 }
 
-// void is why the entry counts for nothing where it lies, or "".
+// void is why the entry counts for nothing where it lies, or "". Whether a
+// quote is proven is not known here.
 func (h *held) void(by journal.Authority) journal.Void {
 	if h.entry == nil {
 		return "" // it says nothing
 	}
-	return by.Voids(h.entry, h.at.Device, h.falls)
+	if v := by.Voids(h.wrote(), h.at.Device, h.falls); v != "" {
+		return v
+	}
+	if _, quotes := h.payload.(*journal.TakenOver); quotes {
+		return journal.NotQuotable // or it would be read as what it quotes
+	}
+	return ""
 }
 
 // weigh notes on the line whether its entry counts where it lies, and what its
-// writer may correct.
-func (h *held) weigh(l *Line, by journal.Authority) {
-	l.hub, l.guarded = by.Hub != "" && h.at.Device == by.Hub, l.Kind.Writer() == journal.HubOnly
-	if v := h.void(by); v != "" {
+// writer may correct: what is quoted never has the hub's authority.
+func (h *held) weigh(l *Line, by journal.Authority, v journal.Void) {
+	l.hub, l.guarded = by.Hub != "" && h.at.Device == by.Hub && h.quote == nil, h.wrote() != nil && h.wrote().Type.Kind.Writer() == journal.HubOnly
+	if v != "" {
 		l.annul(v)
 	}
 }

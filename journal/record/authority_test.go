@@ -30,6 +30,15 @@ func TestLinesWithoutAuthority(t *testing.T) {
 		} {
 			writer := newTablet(t, c.as)
 			id := writer.says(d.Subject, d.By, d.Data)
+			if q, quotes := d.Data.(*journal.TakenOver); quotes { // nobody is enrolled who could have signed it
+				e, err := q.Quoted()
+				if err != nil {
+					t.Fatal(err)
+				}
+				if id = e.ID; c.want == "" {
+					c.want = record.NotProven
+				}
+			}
 			writer.log[0].Device, writer.log[0].Falls = c.in, c.falls
 			shop := fold(writer.log)
 			l := only(t, shop, id)
@@ -42,7 +51,7 @@ func TestLinesWithoutAuthority(t *testing.T) {
 			}
 		}
 	}
-	for _, f := range []record.Flag{record.WrongLog, record.IDFalls, record.NoAuthority} {
+	for _, f := range []record.Flag{record.WrongLog, record.IDFalls, record.NoAuthority, record.NotQuotable, record.NotProven, record.CountsAlready} {
 		if f.Sentence() == string(f) {
 			t.Errorf("%q has no sentence", f)
 		}

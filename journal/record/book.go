@@ -38,11 +38,12 @@ type Book struct {
 
 // held is an entry in the book.
 type held struct {
-	sum      [32]byte
+	sum      [32]byte // of the bytes as they lie in the log
 	at       journal.Position
 	received time.Time
 	raw      []byte         // of bytes that are no entry
-	entry    *journal.Entry // nil for such bytes
+	entry    *journal.Entry // nil for such bytes; what is quoted, of a quote
+	quote    *quote         // nil of an entry that was written here
 	payload  journal.Payload
 	photos   []journal.Photo
 	falls    bool // its id does not rise at its position
@@ -127,7 +128,7 @@ func (b *Book) begin(mine held) *held {
 	b.held = append(b.held, h)
 	b.sorted = false
 	switch h.payload.(type) {
-	case *journal.Shop, *journal.LogClosing, *journal.LogNote:
+	case *journal.Shop, *journal.LogClosing, *journal.LogNote, *journal.Device: // which nobody can quote
 		b.register = append(b.register, h)
 	}
 	return h
@@ -160,7 +161,9 @@ func Decode(l journal.Logged) *Decoded {
 	return &Decoded{held: *h}
 }
 
-// Void is why the entry counts for nothing where it lies, or "".
+// Void is why the entry counts for nothing where it lies, or "". Of a quote
+// that is not all: whether it counts hangs on the register's keys and on what
+// else is here.
 func (d *Decoded) Void(by journal.Authority) journal.Void { return d.held.void(by) }
 
 // Uncounted is why the entry counts for nothing where it lies, whatever it
@@ -184,12 +187,16 @@ func (d *Decoded) Place() uint64 {
 	if d.held.entry == nil {
 		return 0
 	}
-	return d.held.entry.ID.Bits()
+	return d.held.wrote().ID.Bits()
 }
 
-// Entry is the entry, nil for bytes that are none. It is shared: do not
-// change it.
+// Entry is the entry that counts, nil for bytes that are none: of a quote what
+// is quoted. It is shared: do not change it.
 func (d *Decoded) Entry() *journal.Entry { return d.held.entry }
+
+// Wrote is the entry as it lies in its log, and is [Decoded.Entry] but for a
+// quote. It is shared: do not change it.
+func (d *Decoded) Wrote() *journal.Entry { return d.held.wrote() }
 
 // Payload is the data as written, nil for a newer kind and for what cannot be
 // read. It is shared: do not change it.
@@ -214,6 +221,13 @@ func read(l journal.Logged) *held {
 	}
 	h.entry = e
 	h.payload, err = e.Payload()
+	if t, ok := h.payload.(*journal.TakenOver); ok {
+		if q, quoted := readQuote(e, t); q != nil {
+			e = quoted
+			h.quote, h.entry = q, e
+			h.payload, err = e.Payload()
+		}
+	}
 	switch {
 	case errors.Is(err, journal.ErrUnknownKind):
 		h.flag = NewerKind
@@ -236,7 +250,7 @@ func (h *held) nearer(p journal.Position) bool {
 
 // strays reports whether a place is in another log than the entry names.
 func (h *held) strays(p journal.Position) bool {
-	return h.entry != nil && h.entry.Source.Device != p.Device
+	return h.entry != nil && h.wrote().Source.Device != p.Device
 }
 
 func compareBool(a, b bool) int {
@@ -300,6 +314,9 @@ func (h *held) line(l *Line) {
 	}
 	if !h.received.IsZero() && e.ID.Ahead(h.received) {
 		l.flag(ClockAhead)
+	}
+	if l.says = h.sum; h.quote != nil {
+		h.take(l)
 	}
 }
 

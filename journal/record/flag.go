@@ -13,6 +13,9 @@ const (
 	WrongLog       Flag = Flag(journal.WrongLog)
 	IDFalls        Flag = Flag(journal.IDFalls)
 	NoAuthority    Flag = Flag(journal.NoAuthority)
+	NotQuotable    Flag = Flag(journal.NotQuotable)
+	NotProven      Flag = Flag(journal.NotProven)
+	CountsAlready  Flag = Flag(journal.CountsAlready)
 	DoubleID       Flag = "double id"
 	ForkedDevice   Flag = "forked device"
 	RevokedDevice  Flag = "revoked device"
@@ -23,7 +26,8 @@ const (
 	BadReplacement Flag = "replacement does not count"
 	Circular       Flag = "circular correction"
 	AfterHandover  Flag = "after handover"
-	Waiting        Flag = "waiting" // Line.Waits says for what
+	Waiting        Flag = "waiting"    // Line.Waits says for what
+	TakenOver      Flag = "taken over" // Line.Taken says how
 )
 
 // Sentence says in plain words what the flag means.
@@ -33,7 +37,7 @@ func (f Flag) Sentence() string {
 		return "written by a newer fettlebook; it is kept as written and counts for nothing here"
 	case Unreadable:
 		return "this cannot be read as an entry of its kind; it is kept as written and counts for nothing"
-	case WrongLog, IDFalls, NoAuthority:
+	case WrongLog, IDFalls, NoAuthority, NotQuotable, NotProven, CountsAlready:
 		return journal.Void(f).Sentence()
 	case DoubleID:
 		return "two different entries have this id; both are kept"
@@ -57,6 +61,8 @@ func (f Flag) Sentence() string {
 		return "added after handover"
 	case Waiting:
 		return "whoever wrote this had seen entries that are not here, or another history of a log; it counts for nothing until they are"
+	case TakenOver:
+		return "taken over from the log of a tablet that was restored or revoked, and proven by that tablet's signature; whatever had to come before it is in doubt"
 	default:
 		return string(f)
 	}
@@ -65,7 +71,7 @@ func (f Flag) Sentence() string {
 // flags lists all flags in the order in which a record explains them.
 func flags() []Flag {
 	return []Flag{
-		NewerKind, Unreadable, WrongLog, IDFalls, NoAuthority, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
-		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover, Waiting,
+		NewerKind, Unreadable, WrongLog, IDFalls, NoAuthority, NotQuotable, NotProven, CountsAlready, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
+		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover, Waiting, TakenOver,
 	}
 }

@@ -59,6 +59,10 @@ func (b *Book) Within(register *Shop, uses Uses) *Shop {
 func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	rules := b.rules()
 	by := b.authority()
+	keys := b.keys()
+	if register != nil {
+		keys = register.keys
+	}
 	f := &folding{
 		Shop: &Shop{
 			jobs:   make(map[journal.JobID]*Job),
@@ -66,6 +70,7 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 			people: make(map[journal.PersonID]*Person),
 			ends:   rules.ends,
 			notes:  rules.notes,
+			keys:   keys,
 		},
 		devices:   make(map[journal.DeviceID]*Device),
 		tools:     make(map[journal.ToolID]*Tool),
@@ -85,9 +90,9 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	readable := len(lines)
 	for i, h := range held {
 		lines[i].seq, lines[i].of = i, f.Shop
+		h.weigh(&lines[i], by, h.voidWith(by, keys))
 		h.line(&lines[i])
 		lines[i].late = b.late[h]
-		h.weigh(&lines[i], by)
 		if h.entry == nil {
 			readable = min(readable, i)
 		}
@@ -99,9 +104,10 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	f.usedAt = uses
 	f.know(register)
 	f.ids = newIDs(f.lines)
+	f.once()
 	correct(f.lines, f.ids)
 	for i, l := range f.ids[:max(0, len(f.ids)-1)] {
-		if next := f.ids[i+1]; next.ID == l.ID {
+		if next := f.ids[i+1]; next.ID == l.ID && next.says != l.says {
 			l.flag(DoubleID)
 			next.flag(DoubleID)
 		}
@@ -131,10 +137,10 @@ func (f *folding) hear(l *Line) {
 // judge says about a line what the others tell of it.
 func (f *folding) judge(l *Line) {
 	at := f.revoked[l.Device]
-	revoked := at != nil
+	revoked := at != nil && l.Taken == nil
 	beyond := l.Waits != nil && l.Waits.Why == order.Closed
 	_, ended := f.ends[l.Device]
-	if f.forked[l.Device] && (beyond || !ended) {
+	if f.forked[l.Device] && (beyond || !ended) && l.Taken == nil {
 		l.flag(ForkedDevice)
 	}
 	if revoked && (beyond || !ended && replay(l, at) > 0) {

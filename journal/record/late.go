@@ -19,13 +19,18 @@ import (
 // Sorted by how many of the log's entries each entry had seen, all that knew
 // nothing of an entry comes before it, and whoever had seen it after it, with
 // whatever they had seen in turn.
-func (b *Book) Late(device journal.DeviceID) (*Book, bool) {
+//
+// What was taken over has seen nothing: it comes before all else, the last of
+// it first. In an order of its own it comes as late as it can.
+func (b *Book) Late(device journal.DeviceID) (*Book, bool) { return b.lateLane(lane{of: device}) }
+
+func (b *Book) lateLane(in lane) (*Book, bool) {
 	b.sort()
 	keys := make(map[*held]late, len(b.held))
 	olds := oldOnes(b.held)
 	for _, h := range b.held {
 		if h.entry != nil {
-			keys[h] = late{device, seen(h.stands, device, olds)}
+			keys[h] = lateIn(h.stands, in, olds)
 		}
 	}
 	list := slices.Clone(b.held)
@@ -68,12 +73,13 @@ func (b *Book) Lates(register *Shop) iter.Seq[*Book] {
 		if len(checks) == 0 && chained(list) {
 			return
 		}
-		devices := maps.Clone(checks)
+		lanes := maps.Clone(checks)
 		for _, h := range list {
-			devices[h.stands.Device] = true
+			lanes[laneOf(h.stands)] = true
+			lanes[lane{of: h.stands.Device}] = true // in which what was taken over comes first
 		}
-		for _, d := range slices.Sorted(maps.Keys(devices)) {
-			if late, differs := b.Late(d); (differs || checks[d]) && !yield(late) {
+		for _, in := range slices.SortedFunc(maps.Keys(lanes), lane.compare) {
+			if late, differs := b.lateLane(in); (differs || checks[in]) && !yield(late) {
 				return
 			}
 		}
@@ -93,10 +99,10 @@ func chained(list []*held) bool {
 
 // checkers returns whose checks of tools, by a register, and uses of these
 // tools do not know each other.
-func checkers(list []*held, register *Shop) map[journal.DeviceID]bool {
-	devices := make(map[journal.DeviceID]bool)
+func checkers(list []*held, register *Shop) map[lane]bool {
+	lanes := make(map[lane]bool)
 	if register == nil {
-		return devices
+		return lanes
 	}
 	for _, h := range list {
 		for _, u := range journal.Uses(h.payload) {
@@ -106,20 +112,30 @@ func checkers(list []*held, register *Shop) map[journal.DeviceID]bool {
 				}
 				for _, l := range t.Lines {
 					if _, check := l.Effect().(*journal.ToolCheck); check && l.stands.Relation(h.stands) == order.Unknown {
-						devices[l.stands.Device], devices[h.stands.Device] = true, true
+						lanes[laneOf(l.stands)], lanes[laneOf(h.stands)] = true, true
 					}
 				}
 			}
 		}
 	}
-	return devices
+	return lanes
 }
 
 // late says how many entries of a device's log come before an entry, in the
-// order in which that log comes as late as it can.
+// order in which that log comes as late as it can; foremost is before all.
 type late struct {
-	of journal.DeviceID
-	n  int64
+	lane
+	n int64
+}
+
+const foremost = -1
+
+// lateIn is where an entry comes in the order in which a lane comes late.
+func lateIn(p *order.Placed, in lane, olds map[journal.DeviceID][]*order.Placed) late {
+	if p.Quoted && laneOf(p) != in {
+		return late{in, foremost}
+	}
+	return late{in, seen(p, in.of, olds)}
 }
 
 // compareLate is the late order of a device's log. What has no number of its
@@ -129,11 +145,14 @@ func compareLate(a, b *order.Placed, x, y late) int {
 	case x.of == "" && y.of == "", (x.of == "" || y.of == "") && a.Old && b.Old:
 		return a.Compare(b)
 	case x.of == "":
-		x = late{y.of, seen(a, y.of, nil)}
+		x = lateIn(a, y.lane, nil)
 	case y.of == "":
-		y = late{x.of, seen(b, x.of, nil)}
+		y = lateIn(b, x.lane, nil)
 	}
-	return cmp.Or(cmp.Compare(x.n, y.n), compareBool(a.Device == x.of, b.Device == x.of), a.Compare(b))
+	if x.n == foremost && y.n == foremost {
+		return b.Compare(a)
+	}
+	return cmp.Or(cmp.Compare(x.n, y.n), compareBool(laneOf(a) == x.lane, laneOf(b) == x.lane), a.Compare(b))
 }
 
 // oldOnes returns of each log the entries that ids decide about, in the log's

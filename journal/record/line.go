@@ -31,6 +31,9 @@ type Line struct {
 	Struck   *Strike         `json:"struck,omitzero"`
 	Corrects journal.EntryID `json:"corrects,omitzero"` // of a correction: the entry that it names
 	Flags    []Flag          `json:"flags,omitempty"`
+	// Taken says how the entry came here if it was taken over from a log that
+	// counts no more; nil of an entry that was written where it lies.
+	Taken *Taken `json:"taken,omitzero"`
 	// Waits says what keeps the entry from counting; nil if nothing does.
 	Waits *Wait `json:"waits,omitzero"`
 
@@ -43,9 +46,10 @@ type Line struct {
 	stands *order.Placed
 	late   late // of a fold in another order
 
-	void    bool // it counts for nothing where it lies
-	hub     bool // it lies in the hub's log
-	guarded bool // only the hub may correct it
+	says    [32]byte // the hash of the entry's own bytes, wherever they are quoted
+	void    bool     // it counts for nothing where it lies
+	hub     bool     // it lies in the hub's log
+	guarded bool     // only the hub may correct it
 }
 
 // Wait is what an entry waits for: so many entries of the log of a device are
@@ -77,7 +81,8 @@ func (w *Wait) In(log string) string {
 	}
 }
 
-// Position is where the entry lies, whatever device it names.
+// Position is where the entry lies, whatever device it names; of one that was
+// taken over, where the quote does.
 func (l *Line) Position() journal.Position { return l.stands.Position }
 
 // Standing is how the line stands in the order. Its past is shared: do not

@@ -105,9 +105,9 @@ func (p *placing) move(h *held, s order.Standing) {
 }
 
 func (h *held) stand(s order.Standing) {
-	h.stands = &order.Placed{Position: h.at, Hash: h.sum, Standing: s}
-	if h.entry != nil {
-		h.stands.ID = h.entry.ID
+	h.stands = &order.Placed{Position: h.at, Hash: h.sum, Quoted: h.quote != nil, Standing: s}
+	if e := h.wrote(); e != nil {
+		h.stands.ID = e.ID
 	}
 }
 
@@ -139,7 +139,7 @@ func (p *placing) grow() {
 			delete(p.early, at)
 			g.nodes = append(g.nodes, g.tree.AppendHash(h.leaf))
 			g.held = append(g.held, h)
-			must(p.keeper.Add(order.Of(at, h.entry)))
+			must(p.keeper.Add(order.Of(at, h.wrote())))
 		}
 		if len(g.held) > before {
 			must(p.keeper.Grow(context.Background(), d))
@@ -165,8 +165,8 @@ func apart(h *held) order.Standing {
 	if h.entry == nil {
 		return order.Standing{Old: true}
 	}
-	s := order.Standing{Place: h.entry.ID.Bits(), Old: true}
-	if len(h.entry.After) > 0 {
+	s := order.Standing{Place: h.wrote().ID.Bits(), Old: true}
+	if len(h.wrote().After) > 0 {
 		s.Old, s.Wait = false, &order.Wait{Why: order.NotHere, Device: h.at.Device, Size: h.at.Index}
 	}
 	return s

@@ -42,9 +42,10 @@ type Shop struct {
 	runs   map[journal.RunID]*Run
 	people map[journal.PersonID]*Person
 
-	ends     map[journal.DeviceID]int64 // so many entries of a closed log count
-	notes    map[journal.DeviceID]int64 // from this entry on a log cites
-	usedAt   Uses                       // of all the shop, where this fold is of a part of it
+	ends     map[journal.DeviceID]int64    // so many entries of a closed log count
+	notes    map[journal.DeviceID]int64    // from this entry on a log cites
+	keys     map[journal.DeviceID][]string // with which the register enrolled devices
+	usedAt   Uses                          // of all the shop, where this fold is of a part of it
 	counting sync.Once
 	used     map[journal.Subject][]used
 }

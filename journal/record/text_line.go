@@ -20,6 +20,9 @@ func (t *sheet) line(indent int, l *Line) {
 	}
 	t.hang(indent, label, said+" "+photographs(l.Photos)+" "+t.marks(l))
 	under := indent + utf8.RuneCountInString(label)
+	if came := t.jobs[0].shop.Came(l); came != "" {
+		t.hang(under, "", plain(came))
+	}
 	if s := l.Struck; s != nil {
 		t.put(under, fmt.Sprintf("struck out %s %s: %s", t.when(s.Time), t.initials(s.By), s.Reason))
 		switch now := l.Now(); {

@@ -150,6 +150,9 @@ func (w *viewing) show(lines []*Line) []*Line {
 			shown.Flags = slices.DeleteFunc(slices.Clone(l.Flags), func(f Flag) bool { return f == ClockAhead })
 		}
 		shown.Data, shown.Withheld = withhold(l.Data, w.mine)
+		if _, quotes := l.Payload.(*journal.TakenOver); quotes { // as one text, of which nothing can be left out
+			shown.Data, shown.Withheld = nil, 1
+		}
 		if l.Subject.Job() != "" && !w.mine(l.Subject) {
 			shown.Subject = ""
 			shown.Withheld++

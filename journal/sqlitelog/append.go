@@ -38,8 +38,17 @@ func (p *pending) plain() bool { return len(p.photos) == 0 && !teaches(p.draft.D
 const (
 	attributeBytes = 1024
 	prefixBytes    = journal.MaxName + len("/1099511627776/") + 22 + 1
-	maxData        = journal.MaxEntryBytes - attributeBytes - journal.MaxAfter*prefixBytes
+	around         = attributeBytes + journal.MaxAfter*prefixBytes
 )
+
+// maxData caps the data of an entry. One that quotes another entry whole has
+// room for it.
+func maxData(k journal.Kind) int {
+	if k == journal.EntryTakenOver {
+		return journal.MaxQuotingBytes - around
+	}
+	return journal.MaxEntryBytes - around
+}
 
 // queue holds the drafts that wait for the next transaction.
 type queue struct {
@@ -125,14 +134,14 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > maxData {
-		return nil, fmt.Errorf("%s: %d bytes are too many for one entry (%d); split it into several", d.Data.Kind(), len(data), maxData)
+	if most := maxData(d.Data.Kind()); len(data) > most {
+		return nil, fmt.Errorf("%s: %d bytes are too many for one entry (%d); split it into several", d.Data.Kind(), len(data), most)
 	}
 	p := &pending{draft: d, data: data, done: make(chan struct{})}
 	if p.photos, err = (&journal.Entry{Data: data}).Photos(); err != nil {
 		return nil, err
 	}
-	if err := matchThumbs(p.photos, d.Thumbs); err != nil {
+	if err := matchThumbs(p.photos, d); err != nil {
 		return nil, err
 	}
 	if err := db.room(len(p.photos) > 0); err != nil {
@@ -145,17 +154,18 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	return p, nil
 }
 
-// matchThumbs demands the bytes of all thumbnails that are named.
-func matchThumbs(photos []journal.Photo, thumbs [][]byte) error {
-	have := make(map[media.Ref]bool, len(thumbs))
-	for _, t := range thumbs {
+// matchThumbs demands the bytes of all thumbnails that are named. Of what is
+// quoted a photograph may have been withdrawn since.
+func matchThumbs(photos []journal.Photo, d journal.Draft) error {
+	have := make(map[media.Ref]bool, len(d.Thumbs))
+	for _, t := range d.Thumbs {
 		if len(t) == 0 || len(t) > journal.MaxThumbBytes {
 			return fmt.Errorf("a thumbnail has %d bytes; it may have 1 to %d", len(t), journal.MaxThumbBytes)
 		}
 		have[media.Ref(sha256.Sum256(t))] = true
 	}
 	for _, p := range photos {
-		if !have[p.Thumb] {
+		if !have[p.Thumb] && d.Data.Kind() != journal.EntryTakenOver {
 			return fmt.Errorf("the thumbnail of photo %s is missing", p.Ref)
 		}
 	}

@@ -121,7 +121,7 @@ func (db *DB) verify(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segm
 	}
 	nodes := make([][]byte, len(s.Entries))
 	for i, raw := range s.Entries {
-		if len(raw) == 0 || len(raw) > journal.MaxEntryBytes {
+		if len(raw) == 0 || len(raw) > journal.MaxQuotingBytes {
 			return nil, unproven("entry %d has %d bytes", s.First+int64(i), len(raw))
 		}
 		nodes[i] = proof.PackNodes(tree.Append(raw))
