@@ -35,6 +35,25 @@ func (t *TakenOver) Say() string {
 	return fmt.Sprintf("entry %d of the log of tablet %s, quoted", t.Index+1, t.Device)
 }
 
+// Quotes returns what an entry quotes, and how, if that is something that may
+// count ([Authority.VoidsQuote]); else nil. Such an entry is read, found and
+// folded as the one that it quotes.
+func (e *Entry) Quotes() (*TakenOver, *Entry) {
+	if e.Type.Kind != EntryTakenOver {
+		return nil, nil
+	}
+	p, err := e.Payload()
+	t, ok := p.(*TakenOver)
+	if err != nil || !ok {
+		return nil, nil
+	}
+	q, err := t.Quoted()
+	if err != nil || (Authority{}).VoidsQuote(e, q) != "" {
+		return nil, nil
+	}
+	return t, q
+}
+
 // Quoted reads the entry that is quoted.
 func (t *TakenOver) Quoted() (*Entry, error) { return Decode([]byte(t.Entry)) }
 

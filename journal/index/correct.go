@@ -189,6 +189,9 @@ func (b *batch) twins() error {
 		}
 	}
 	for _, t := range list {
+		if err := b.unsettled(t.pos); err != nil { // one of them may count for both
+			return err
+		}
 		if err := b.stray(t.elsewhere, t.pos, t.home); err != nil {
 			return err
 		}

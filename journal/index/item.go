@@ -18,6 +18,10 @@ type Item struct {
 	journal.Position
 	// Entry is nil for bytes that are no entry; they only take up their position.
 	Entry *journal.Entry
+	// Wrote is the entry as it lies in its log, where Entry is one that it
+	// quotes; nil otherwise. An entry that is quoted is found like any other,
+	// and by the device in whose log it lay.
+	Wrote *journal.Entry
 	// Payload is nil where this version cannot read the entry's data.
 	Payload journal.Payload
 	// Place is where the entry stands in the order of all; Past is what its
@@ -30,12 +34,15 @@ type Item struct {
 }
 
 // Read decodes what lies in a log. Place, past and waiting are left to the
-// caller. It never fails: what cannot be read is indexed as that.
+// caller, and so is whether what is quoted counts. It never fails: what cannot be read is indexed as that.
 func Read(l journal.Logged) Item {
 	item := Item{Position: l.Position}
 	e, err := journal.Decode(l.Bytes)
 	if err != nil {
 		return item
+	}
+	if t, quoted := e.Quotes(); t != nil {
+		item.Wrote, e = e, quoted
 	}
 	item.Entry = e
 	if p, err := e.Payload(); err == nil {
@@ -85,9 +92,11 @@ type gist struct {
 	uses  []use
 	keys  []key
 	words string
-	opens bool            // a job
-	of    journal.EntryID // what it corrects
-	data  []byte          // and what stands instead
+	opens bool // a job
+	// quotes says that it is quoted, proves that it brings a key.
+	quotes, proves bool
+	of             journal.EntryID // what it corrects
+	data           []byte          // and what stands instead
 }
 
 // use is how often a thing was used.
@@ -110,14 +119,17 @@ func digest(item Item) gist {
 		return g
 	}
 	g.keys = keysOf(item.Payload)
-	if !item.Waiting && !item.Void {
+	if !item.Waiting && !item.Void && item.Wrote == nil { // else it is counted when it is settled
 		for _, u := range journal.Uses(item.Payload) {
 			g.uses = append(g.uses, use{thingOf(u.Of), int64(u.Times)})
 		}
 	}
+	g.quotes = item.Wrote != nil
 	switch p := item.Payload.(type) {
 	case *journal.Job:
 		g.opens = true
+	case *journal.Device, *journal.Shop:
+		g.proves = true
 	case *journal.Correction:
 		g.of, g.data = p.Of, p.Data
 	}
@@ -128,6 +140,9 @@ func digest(item Item) gist {
 // its photographs in the same place.
 func (i Item) named() []journal.Subject {
 	list := []journal.Subject{i.Entry.Subject, journal.Of("person", string(i.Entry.By))}
+	if i.Wrote != nil {
+		list = append(list, journal.Of("device", string(i.Entry.Source.Device)))
+	}
 	if i.Payload != nil {
 		return append(list, journal.Cites(i.Payload)...)
 	}

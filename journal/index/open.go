@@ -23,7 +23,7 @@ var schema string
 
 // version is raised whenever the schema or what is put into it changes. An
 // index of any other version is begun anew.
-const version = 6
+const version = 7
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.

@@ -194,6 +194,9 @@ func (d *Decoded) Place() uint64 {
 // is quoted. It is shared: do not change it.
 func (d *Decoded) Entry() *journal.Entry { return d.held.entry }
 
+// Quotes reports whether the entry is one that is only quoted here.
+func (d *Decoded) Quotes() bool { return d.held.quote != nil }
+
 // Wrote is the entry as it lies in its log, and is [Decoded.Entry] but for a
 // quote. It is shared: do not change it.
 func (d *Decoded) Wrote() *journal.Entry { return d.held.wrote() }
@@ -219,15 +222,12 @@ func read(l journal.Logged) *held {
 		h.raw, h.flag = bytes.Clone(l.Bytes), Unreadable
 		return h
 	}
+	if t, quoted := e.Quotes(); t != nil {
+		h.quote = &quote{TakenOver: t, by: e, sum: sha256.Sum256([]byte(t.Entry))}
+		e = quoted
+	}
 	h.entry = e
 	h.payload, err = e.Payload()
-	if t, ok := h.payload.(*journal.TakenOver); ok {
-		if q, quoted := readQuote(e, t); q != nil {
-			e = quoted
-			h.quote, h.entry = q, e
-			h.payload, err = e.Payload()
-		}
-	}
 	switch {
 	case errors.Is(err, journal.ErrUnknownKind):
 		h.flag = NewerKind

@@ -2,7 +2,6 @@ package record
 
 import (
 	"cmp"
-	"crypto/sha256"
 	"fmt"
 	"slices"
 	"sync"
@@ -30,16 +29,6 @@ type quote struct {
 
 	mu     sync.Mutex
 	proven map[string]bool // by the keys that were asked
-}
-
-// readQuote reads what an entry quotes; nil if it is nothing that may be
-// quoted.
-func readQuote(by *journal.Entry, t *journal.TakenOver) (*quote, *journal.Entry) {
-	e, err := t.Quoted()
-	if err != nil || (journal.Authority{}).VoidsQuote(by, e) != "" {
-		return nil, nil
-	}
-	return &quote{TakenOver: t, by: by, sum: sha256.Sum256([]byte(t.Entry))}, e
 }
 
 // isProven reports whether the quoted log's device signed the entry, by one of

@@ -36,6 +36,9 @@ func (s *Shop) consequences(ctx context.Context) error {
 		if err := s.tie(ctx, items); err != nil {
 			return err
 		}
+		if err := s.prove(ctx, items); err != nil {
+			return err
+		}
 		if err := s.recount(ctx, items); err != nil {
 			return err
 		}
@@ -68,7 +71,7 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 		for _, d := range list {
 			item := s.itemOf(d)
 			item.Place, item.Past, item.Waiting = m.Place, m.Past, m.Waiting
-			if item.Payload != nil && !m.Waiting && !item.Void {
+			if item.Payload != nil && !m.Waiting && !item.Void && item.Wrote == nil { // a quote is recounted
 				used = append(used, index.Used{Position: m.Position, Uses: journal.Uses(item.Payload)})
 			}
 			if item.Entry != nil {

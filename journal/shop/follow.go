@@ -232,7 +232,11 @@ func (s *Shop) changes(ctx context.Context, item index.Item, d *record.Decoded) 
 // itemOf is a decoded entry as the index takes it; how it stands is to be
 // worked out.
 func (s *Shop) itemOf(d *record.Decoded) index.Item {
-	return index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Void: d.Uncounted(s.by) != ""}
+	item := index.Item{Position: d.Position(), Entry: d.Entry(), Payload: d.Payload(), Void: d.Uncounted(s.by) != ""}
+	if d.Quotes() {
+		item.Wrote = d.Wrote()
+	}
+	return item
 }
 
 // answers lists the questions that an entry answers anew. A correction answers
@@ -330,7 +334,7 @@ func (s *Shop) resume(ctx context.Context, from Roots, r rules) error {
 		slices.SortFunc(list, func(a, b *record.Decoded) int { return cmp.Compare(a.Position().Index, b.Position().Index) })
 		var entries []order.Entry
 		for _, d := range list {
-			entries = append(entries, order.Of(d.Position(), d.Entry()))
+			entries = append(entries, order.Of(d.Position(), d.Wrote()))
 		}
 		return entries, nil
 	})

@@ -245,8 +245,9 @@ func (g *gathering) clocks(by journal.Authority) error {
 		if d == nil || d.Entry() == nil {
 			continue
 		}
-		device := d.Entry().Source.Device
-		places[device] = append(places[device], g.rows[d.Position()].Place)
+		for _, device := range writers(d) {
+			places[device] = append(places[device], g.rows[d.Position()].Place)
+		}
 	}
 	for device, list := range places {
 		home := journal.Of("device", string(device))
@@ -296,6 +297,16 @@ func (g *gathering) counts(r index.Row, by journal.Authority) bool {
 	return d != nil && !r.Waiting && d.Void(by) == "" && !g.struck[r.ID]
 }
 
+// writers returns whose entry it is: of one that is quoted, the device that
+// wrote it, and the one that quotes it, whose the line is if it does not count.
+func writers(d *record.Decoded) []journal.DeviceID {
+	of, by := d.Entry().Source.Device, d.Wrote().Source.Device
+	if of == by {
+		return []journal.DeviceID{of}
+	}
+	return []journal.DeviceID{of, by}
+}
+
 // things notes what of the register the entries rest on.
 func (g *gathering) things() {
 	g.asked.ask(people, whole)
@@ -303,7 +314,12 @@ func (g *gathering) things() {
 		if d == nil || d.Entry() == nil {
 			continue
 		}
-		g.asked.ask(inHome(journal.Of("device", string(d.Entry().Source.Device))), whole)
+		for _, device := range writers(d) {
+			g.asked.ask(inHome(journal.Of("device", string(device))), whole)
+		}
+		if d.Quotes() { // perhaps from the hub's log, whose key the founding has
+			g.asked.ask(inHome(journal.Of("shop", string(d.Entry().Source.Shop))), whole)
+		}
 		for _, s := range d.Cites() {
 			if ofRegister(s) {
 				g.asked.ask(inHome(s), whole)

@@ -44,6 +44,8 @@ func TestOracle(t *testing.T) {
 		var written []*journal.Entry
 		var waiting [][2]any // device and bytes that are on their way
 		seen := newSeen()
+		lost := newBranches()
+		authors["lost"] = journaltest.NewAuthor("lost", watch, "lost"+fmt.Sprint(n))
 		write := func(d journal.Draft, device journal.DeviceID) {
 			if rapid.Bool().Draw(t, "in touch") {
 				seen.meet(device, pick(t, few.devices, "with"))
@@ -70,6 +72,18 @@ func TestOracle(t *testing.T) {
 			seen.wrote(device, raw)
 			written = append(written, e)
 			waiting = append(waiting, [2]any{device, raw})
+			lost.wrote(device, raw)
+			if rapid.IntRange(0, 5).Draw(t, "on a lost tablet") == 0 {
+				e, err := authors["lost"].Write(draft(t, written))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if raw, err = e.Encode(); err != nil {
+					t.Fatal(err)
+				}
+				written = append(written, e)
+				lost.wrote("lost", raw)
+			}
 		}
 		s, idx := open(t, l, at)
 		defer idx.Close()
@@ -77,7 +91,14 @@ func TestOracle(t *testing.T) {
 		for range rapid.IntRange(1, 3).Draw(t, "batches") {
 			for range rapid.IntRange(1, 12).Draw(t, "entries") {
 				device := pick(t, few.devices, "device")
-				write(draft(t, written), device)
+				d := draft(t, written)
+				switch rapid.IntRange(0, 9).Draw(t, "takes over") {
+				case 0, 1:
+					d = lost.takeOver(t, d)
+				case 2:
+					d = lost.enrol(t, written)
+				}
+				write(d, device)
 				if rapid.IntRange(0, 15).Draw(t, "garbled") == 0 {
 					garbage := fmt.Appendf(nil, "no entry at all, %d", len(written))
 					seen.wrote(device, garbage)
@@ -275,15 +296,23 @@ func alike(t *rapid.T, want *record.Shop, v *shop.View) {
 func suppose(t *rapid.T, s *shop.Shop, l *logs, device journal.DeviceID, raw []byte) {
 	t.Helper()
 	e, err := journal.Decode(raw)
-	if err != nil || e.Type.Kind == journal.LogsClosed || e.Type.Kind == journal.LogsNoted { // which put others in order anew
+	if err != nil || slices.Contains([]journal.Kind{journal.LogsClosed, journal.LogsNoted, journal.DeviceEnrolled}, e.Type.Kind) { // which put others in order anew, or prove them
 		return
 	}
 	whole := record.NewBook(by)
 	for _, e := range l.all() {
 		whole.Add(e)
 	}
+	id := e.ID
+	if p, _ := e.Payload(); p != nil {
+		if q, quotes := p.(*journal.TakenOver); quotes {
+			if e, err := q.Quoted(); err == nil {
+				id = e.ID // by which it is known from then on
+			}
+		}
+	}
 	for line := range whole.Shop().All() {
-		if line.Waits != nil || strings.Contains(string(line.Data), e.ID.String()) {
+		if line.Waits != nil || strings.Contains(string(line.Data), id.String()) {
 			return // perhaps for this: nobody has seen an entry that is only supposed
 		}
 	}

@@ -2,13 +2,15 @@ package shop
 
 import (
 	"context"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 )
 
-// recount sets how often things were used by entries that are corrected.
+// recount sets how often things were used by entries that are corrected, or
+// that were taken over, or of which there are several.
 func (s *Shop) recount(ctx context.Context, items []index.Item) error {
 	if err := s.readCorrected(ctx, items); err != nil {
 		return err
@@ -30,7 +32,7 @@ func (s *Shop) recount(ctx context.Context, items []index.Item) error {
 			continue
 		}
 		done[id] = true
-		more, err := s.usesNow(ctx, id)
+		more, err := s.usesNow(ctx, id, item.Wrote != nil)
 		if err != nil {
 			return err
 		}
@@ -78,9 +80,9 @@ func (s *Shop) root(ctx context.Context, id journal.EntryID) (journal.EntryID, e
 }
 
 // usesNow is what an entry used, also if its id is that of several, if it is
-// corrected.
-func (s *Shop) usesNow(ctx context.Context, id journal.EntryID) ([]index.Used, error) {
-	lines, corrected, err := s.corrected(ctx, id, nil)
+// corrected, quoted or here twice.
+func (s *Shop) usesNow(ctx context.Context, id journal.EntryID, quoted bool) ([]index.Used, error) {
+	lines, corrected, err := s.corrected(ctx, id, nil, quoted)
 	if err != nil || !corrected {
 		return nil, err
 	}
@@ -99,8 +101,9 @@ func usesOf(l *record.Line) []journal.Use {
 }
 
 // corrected folds an entry with all that corrects it, and with a correction
-// that is only supposed. It reports whether there is any.
-func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *placed) ([]*record.Line, bool, error) {
+// that is only supposed. It reports whether there is any, or it had to be
+// folded because several have its id.
+func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *placed, always bool) ([]*record.Line, bool, error) {
 	g := newGathering(ctx, s.index, s.read)
 	rows, err := g.named(id)
 	if err != nil {
@@ -119,7 +122,7 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *plac
 			}
 		}
 	}
-	if len(rows) == own && supposed == nil {
+	if len(rows) == own && own < 2 && supposed == nil && !always {
 		return nil, false, nil
 	}
 	list, err := s.read(ctx, g.queue)
@@ -136,5 +139,52 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *plac
 	if supposed != nil {
 		book.Take(supposed.Decoded, supposed.Standing)
 	}
-	return book.Shop().Line(id), true, nil
+	var reg *record.Shop
+	if slices.ContainsFunc(list, (*record.Decoded).Quotes) || supposed != nil && supposed.Quotes() { // which the register proves
+		if reg, err = s.registered(ctx); err != nil {
+			return nil, false, err
+		}
+	}
+	return book.Within(reg, nil).Line(id), true, nil
+}
+
+// prove has everything counted anew that was taken over from the logs of
+// devices whose keys the register has now: they prove it.
+func (s *Shop) prove(ctx context.Context, items []index.Item) error {
+	for _, item := range items {
+		var device journal.DeviceID
+		switch p := item.Payload.(type) {
+		case *journal.Device:
+			device = p.Device
+		case *journal.Shop:
+			device = item.Device
+		}
+		if device == "" || item.Void {
+			continue
+		}
+		rows, err := s.index.Citing(ctx, journal.Of("device", string(device)))
+		if err != nil {
+			return err
+		}
+		list, err := s.read(ctx, rows)
+		if err != nil {
+			return err
+		}
+		for _, d := range list {
+			if !d.Quotes() || d.Entry().Source.Device != device {
+				continue
+			}
+			if err := s.index.MarkDirty(ctx, index.Home(d.Entry().Subject)); err != nil {
+				return err
+			}
+			used, err := s.usesNow(ctx, d.Entry().ID, true)
+			if err != nil {
+				return err
+			}
+			if err := s.index.SetUses(ctx, used...); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }

@@ -125,7 +125,7 @@ func (q *sequence) Keep(_ context.Context, at journal.Position, s order.Standing
 func (q *sequence) add(ctx context.Context, items []index.Item) ([]index.Placing, error) {
 	grown := make(map[journal.DeviceID]bool)
 	for _, item := range items {
-		if err := q.keeper.Add(order.Of(item.Position, item.Entry)); err != nil {
+		if err := q.keeper.Add(order.Of(item.Position, wrote(item))); err != nil {
 			return nil, err
 		}
 		grown[item.Device] = true
@@ -156,6 +156,14 @@ func (q *sequence) add(ctx context.Context, items []index.Item) ([]index.Placing
 	q.waits = now
 	clear(q.kept)
 	return moved, err
+}
+
+// wrote is an item's entry as it lies in its log.
+func wrote(item index.Item) *journal.Entry {
+	if item.Wrote != nil {
+		return item.Wrote
+	}
+	return item.Entry
 }
 
 // waiting is how everything stands that counts for nothing yet.

@@ -31,7 +31,7 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 	}
 	own := &supposing{DB: s.index, shop: s, entry: placed{Decoded: record.Decode(logged)}, cases: make(map[journal.Subject]*Case)}
 	own.item = s.itemOf(own.entry.Decoded)
-	if own.entry.Standing, err = s.wouldStand(ctx, order.Of(logged.Position, own.item.Entry)); err != nil {
+	if own.entry.Standing, err = s.wouldStand(ctx, order.Of(logged.Position, wrote(own.item))); err != nil {
 		return nil, journal.EntryID{}, err
 	}
 	if err := place(&own.item, own.entry.Standing); err != nil {
@@ -216,31 +216,29 @@ type used struct {
 	times int
 }
 
-// use works out what the entry would use, or what its correction would change
-// in what another one used.
+// use works out what the entry would use, or what it would change in what
+// others used: those that it corrects, or that have its id.
 func (o *supposing) use(ctx context.Context) error {
-	c, ok := o.item.Payload.(*journal.Correction)
-	if !ok {
-		if o.item.Payload != nil && !o.item.Void {
-			o.count(o.item.Place, journal.Uses(o.item.Payload), 1)
-		}
+	if o.item.Entry == nil || o.item.Payload == nil {
 		return nil
 	}
-	root, err := o.shop.root(ctx, c.Of)
-	if err != nil {
-		return err
-	}
-	was, corrected, err := o.shop.corrected(ctx, root, nil)
-	if err == nil && !corrected {
-		var rows []index.Row
-		if rows, err = o.DB.ByID(ctx, root); err == nil {
-			was, err = o.lines(ctx, rows)
+	root := o.item.Entry.ID
+	if c, ok := o.item.Payload.(*journal.Correction); ok {
+		var err error
+		if root, err = o.shop.root(ctx, c.Of); err != nil {
+			return err
 		}
+	} else if twins, err := o.DB.ByID(ctx, root); err != nil || len(twins) == 0 && o.item.Wrote == nil {
+		if err == nil && !o.item.Void {
+			o.count(o.item.Place, journal.Uses(o.item.Payload), 1)
+		}
+		return err
 	}
+	was, _, err := o.shop.corrected(ctx, root, nil, true)
 	if err != nil {
 		return err
 	}
-	is, _, err := o.shop.corrected(ctx, root, &o.entry)
+	is, _, err := o.shop.corrected(ctx, root, &o.entry, true)
 	for _, l := range was {
 		o.count(l.Place(), usesOf(l), -1)
 	}
@@ -248,25 +246,6 @@ func (o *supposing) use(ctx context.Context) error {
 		o.count(l.Place(), usesOf(l), 1)
 	}
 	return err
-}
-
-func (o *supposing) lines(ctx context.Context, rows []index.Row) ([]*record.Line, error) {
-	g := newGathering(ctx, o.DB, o.shop.read)
-	for _, r := range rows {
-		g.take(r)
-	}
-	list, err := o.shop.read(ctx, rows)
-	if err != nil {
-		return nil, err
-	}
-	for _, d := range list {
-		g.here[d.Position()] = d
-	}
-	book, err := g.book(o.shop.by)
-	if err != nil {
-		return nil, err
-	}
-	return slices.Collect(book.Shop().All()), nil
 }
 
 func (o *supposing) count(place uint64, uses []journal.Use, sign int) {
