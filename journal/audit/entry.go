@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/words"
 )
 
@@ -24,6 +25,7 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 	if counts {
 		l.clock(at, e)
 		l.seen(at, e)
+		counts = l.quote(at, e)
 	}
 	photos, err := e.Photos()
 	l.noted(row, photos, e.ID)
@@ -31,7 +33,7 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 		l.find(Damage, Entry, at, at, e.ID, fmt.Sprintf("Its photos cannot be made out: %v.", err), doReport)
 		return
 	}
-	l.picture(at, e.ID, photos)
+	l.picture(at, e.ID, photos, e.Type.Kind == journal.EntryTakenOver)
 	l.payload(at, e, intact, counts)
 }
 
@@ -88,9 +90,50 @@ func (l *logAudit) payload(at int64, e *journal.Entry, intact, counts bool) {
 	if places := e.Type.Kind.Places(); len(places) > 0 && !slices.Contains(places, e.Subject.Word()) {
 		l.find(Damage, Entry, at, at, e.ID, "An entry of this kind cannot be about a "+e.Subject.Word()+".", doReport)
 	}
-	if counts {
-		l.learn(Where{Part: Entry, Log: l.device, Entries: &Span{at, at}, ID: e.ID}, p, intact)
+	if !counts {
+		return
 	}
+	where := Where{Part: Entry, Log: l.device, Entries: &Span{at, at}, ID: e.ID}
+	if t, quoted := e.Quotes(); t != nil {
+		if p, err = quoted.Payload(); err != nil {
+			return // it says nothing that this version could check
+		}
+		where.ID = quoted.ID
+	}
+	l.learn(where, p, intact)
+}
+
+// quote verifies what an entry quotes, and reports whether the entry may count.
+// That it does not is no damage: the device signed it so.
+func (l *logAudit) quote(at int64, e *journal.Entry) bool {
+	if e.Type.Kind != journal.EntryTakenOver {
+		return true
+	}
+	void := journal.NotQuotable
+	t, quoted := e.Quotes()
+	if t != nil {
+		if _, here := l.ids[quoted.ID]; !here {
+			l.ids[quoted.ID] = false // it may be corrected, and lies in no log that counts
+		}
+		if proof.CheckQuote(t, l.Shop, l.keysOf(t.Device)) == nil {
+			return true
+		}
+		void = journal.NotProven
+	}
+	l.find(Remark, Entry, at, at, e.ID, words.Sentence(void.Sentence()), doForeign)
+	return false
+}
+
+// keysOf returns the key with which the register enrolled a device, and the
+// hub's own.
+func (l *logAudit) keysOf(device journal.DeviceID) []string {
+	if device == l.Hub {
+		return []string{l.HubKey}
+	}
+	if key := l.enrolled[device]; key != "" {
+		return []string{key}
+	}
+	return nil
 }
 
 // learn keeps what is needed to check other things: keys, cards, photos,

@@ -42,13 +42,13 @@ func (a *audit) photo(ref media.Ref) *photo {
 }
 
 // picture notes the photos that an entry names.
-func (l *logAudit) picture(at int64, id journal.EntryID, photos []journal.Photo) {
+func (l *logAudit) picture(at int64, id journal.EntryID, photos []journal.Photo, quoted bool) {
 	for _, named := range photos {
 		p := l.photo(named.Ref)
 		if p.at.Part == "" {
 			p.at = Where{Log: l.device, Entries: &Span{at, at}, ID: id, Part: Entry}
 		}
-		p.own = p.own || l.own
+		p.own = p.own || l.own && !quoted // another machine took those that are quoted
 		if slices.Contains(p.thumbs, named.Thumb) {
 			continue
 		}

@@ -14,7 +14,8 @@ import (
 // learn applies what an entry says about this database itself, in the
 // transaction that stores it: the keys of devices, withdrawn photographs,
 // erased cards, and logs that the register closed. Only what counts where it
-// lies teaches anything.
+// lies teaches anything; what is quoted teaches nothing, since all that does is
+// the hub's and not quotable.
 func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, falls bool, e *journal.Entry) error {
 	if !teaches(e.Type.Kind) || db.opts.authority().Voids(e, from, falls) != "" {
 		return nil
