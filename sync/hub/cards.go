@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 	"fettlebook/sync/segment"
 )
 
@@ -139,23 +140,42 @@ func (h *Hub) readCommitments(ctx context.Context) error {
 			if err != nil {
 				return fmt.Errorf("read what cards were committed to: %w", err)
 			}
+			if err := h.commits(ctx, logged); err != nil {
+				return err
+			}
 			h.desk.next[head.Device] = logged.Index + 1
-			h.desk.apply(h.cfg.authority(), logged)
 		}
 	}
 	return nil
 }
 
-// apply notes what an entry commits to, if it counts. Entries are not decoded
-// if they cannot be of that kind: a shop has many and few of them.
-func (d *cardDesk) apply(by journal.Authority, l journal.Logged) {
+// commits notes what an entry commits to, if it counts, also one that was taken
+// over. Entries are not decoded if they cannot be of that kind: a shop has many
+// and few of them. desk.mu is held.
+func (h *Hub) commits(ctx context.Context, l journal.Logged) error {
 	if !bytes.Contains(l.Bytes, []byte(journal.CardWritten)) {
-		return
+		return nil
 	}
 	e, err := journal.Decode(l.Bytes)
-	if err != nil || by.Voids(e, l.Device, l.Falls) != "" {
-		return // nothing that this version could hold a card against
+	if err != nil || h.cfg.authority().Voids(e, l.Device, l.Falls) != "" {
+		return nil // nothing that this version could hold a card against
 	}
+	if t, quoted := e.Quotes(); t != nil {
+		key, err := h.cfg.History.Key(ctx, t.Device)
+		if err != nil && !errors.Is(err, journal.ErrNoLog) {
+			return err
+		}
+		if proof.CheckQuote(t, h.cfg.Shop, []string{key}) != nil {
+			return nil
+		}
+		e = quoted
+	}
+	h.desk.apply(e)
+	return nil
+}
+
+// apply notes what an entry commits to that counts.
+func (d *cardDesk) apply(e *journal.Entry) {
 	payload, err := e.Payload()
 	if err != nil {
 		return

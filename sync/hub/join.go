@@ -46,7 +46,7 @@ func (h *Hub) serveJoin(w http.ResponseWriter, r *http.Request) {
 	status := http.StatusOK
 	err := json.UnmarshalRead(http.MaxBytesReader(w, r.Body, 16<<10), &q, json.RejectUnknownMembers(true))
 	if err != nil {
-		err = &refusal{"the request to join cannot be read; update fettlebook on the tablet or at the hub"}
+		err = &refusal{sentence: "the request to join cannot be read; update fettlebook on the tablet or at the hub"}
 	} else {
 		reply, err = h.join(r.Context(), q)
 	}
@@ -54,7 +54,7 @@ func (h *Hub) serveJoin(w http.ResponseWriter, r *http.Request) {
 		status = http.StatusForbidden
 		var no *refusal
 		if errors.As(err, &no) {
-			reply = segment.JoinReply{Refused: no.sentence}
+			reply = segment.JoinReply{Refused: no.sentence, Revoked: no.revoked}
 		} else {
 			status = http.StatusInternalServerError
 			reply = segment.JoinReply{Refused: "the hub has a problem of its own and has written it to its log; try again in a minute"}
@@ -69,7 +69,10 @@ func (h *Hub) serveJoin(w http.ResponseWriter, r *http.Request) {
 }
 
 // refusal is a no that the tablet's person may read.
-type refusal struct{ sentence string }
+type refusal struct {
+	sentence string
+	revoked  bool // the device was, and may join again as another
+}
 
 func (e *refusal) Error() string { return e.sentence }
 
@@ -77,7 +80,7 @@ func (e *refusal) Error() string { return e.sentence }
 // and the register says so before the broker knows the key.
 func (h *Hub) join(ctx context.Context, q segment.JoinRequest) (segment.JoinReply, error) {
 	if q.Device == h.cfg.Device {
-		return segment.JoinReply{}, &refusal{"a tablet cannot take the hub's own name; try again"}
+		return segment.JoinReply{}, &refusal{sentence: "a tablet cannot take the hub's own name; try again"}
 	}
 	if err := provesKeys(h.cfg.Shop, q); err != nil {
 		return segment.JoinReply{}, err
@@ -88,10 +91,37 @@ func (h *Hub) join(ctx context.Context, q segment.JoinRequest) (segment.JoinRepl
 	if err := h.showOwn(ctx); err != nil {
 		return segment.JoinReply{}, err
 	}
+	replaced, err := h.replaced(ctx, q.Replaces)
+	if err != nil {
+		return segment.JoinReply{}, err
+	}
 	return segment.JoinReply{
 		Shop: h.cfg.Shop, ShopName: h.cfg.ShopName, Hub: h.cfg.Device,
 		HubKey: h.cfg.Key.Verifier(), CosignKey: h.cfg.Cosigner.Verifier(), Port: h.cfg.Port,
+		Replaced: replaced,
 	}, nil
+}
+
+// replaced tells how much of a log counts that was closed; nil of one that was
+// not, or not yet.
+func (h *Hub) replaced(ctx context.Context, device journal.DeviceID) (*segment.Replaced, error) {
+	if device == "" {
+		return nil, nil
+	}
+	if err := h.writeOrder(ctx); err != nil { // it may have been revoked a moment ago
+		return nil, err
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	counts, closed := h.reg.closed[device]
+	if !closed {
+		return nil, nil
+	}
+	branch := journal.RestoredBranch
+	if d := h.reg.devices[device]; d != nil && d.revoked && !h.reg.forked[device] {
+		branch = journal.RevokedBranch
+	}
+	return &segment.Replaced{Counts: counts, Branch: branch}, nil
 }
 
 // enrol checks the invitation and writes the entry, one device at a time, so
@@ -107,19 +137,19 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 	same := known != nil && known.LogKey == q.LogKey && known.ConnectKey == q.ConnectKey
 	switch {
 	case !ok:
-		return &refusal{"this invitation is not known here; ask for a new one with `hub invite`"}
+		return &refusal{sentence: "this invitation is not known here; ask for a new one with `hub invite`"}
 	case known != nil && known.revoked:
-		return &refusal{"this tablet was revoked; begin again with an empty data folder and a new invitation"}
+		return &refusal{"this tablet was revoked; begin again with an empty data folder and a new invitation", true}
 	case same && known.Invitation == invitation.id:
 		return nil // the answer to the first try was lost
 	case same:
-		return &refusal{"this tablet is let in already; there is no need to join again"}
+		return &refusal{sentence: "this tablet is let in already; there is no need to join again"}
 	case invitation.used:
-		return &refusal{"this invitation was used already; every tablet needs one of its own, made with `hub invite`"}
+		return &refusal{sentence: "this invitation was used already; every tablet needs one of its own, made with `hub invite`"}
 	case h.cfg.Now().After(invitation.expires):
-		return &refusal{"this invitation has expired; ask for a new one with `hub invite`"}
+		return &refusal{sentence: "this invitation has expired; ask for a new one with `hub invite`"}
 	case known != nil:
-		return &refusal{"a tablet of this name is here already; try again"}
+		return &refusal{sentence: "a tablet of this name is here already; try again"}
 	}
 	name := q.Name
 	if invitation.name != "" {
@@ -132,7 +162,7 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 		Data: &journal.Device{Device: q.Device, Name: name, LogKey: q.LogKey, ConnectKey: q.ConnectKey,
 			Invitation: invitation.id, Replaces: q.Replaces}})
 	if errors.Is(err, ErrRecovering) {
-		return &refusal{ErrRecovering.Error()}
+		return &refusal{sentence: ErrRecovering.Error()}
 	}
 	return err
 }
@@ -140,7 +170,7 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 // provesKeys demands that both keys are the device's own: each signed the
 // request. The log key must carry the name of the log it is to sign.
 func provesKeys(shop journal.ShopID, q segment.JoinRequest) error {
-	wrong := &refusal{"the tablet's keys do not prove themselves; start the join again"}
+	wrong := &refusal{sentence: "the tablet's keys do not prove themselves; start the join again"}
 	var d journal.DeviceID
 	// A dot would make the name two words of a subject, and open other
 	// devices' inboxes.

@@ -94,6 +94,19 @@ type JoinReply struct {
 	HubKey    string           `json:"hub_key,omitzero"`    // of the hub's log
 	CosignKey string           `json:"cosign_key,omitzero"` // of its countersignatures
 	Port      int              `json:"port,omitzero"`       // of the broker, on the same host
+
+	// Revoked says with a refusal that the device was revoked: under another
+	// name and with other keys it may join again, and take its work along.
+	Revoked bool `json:"revoked,omitzero"`
+	// Replaced is how much of the log counts that this one follows; nil while
+	// the register does not say.
+	Replaced *Replaced `json:"replaced,omitzero"`
+}
+
+// Replaced is how much of a log counts that was closed, and why it was.
+type Replaced struct {
+	Counts int64          `json:"counts"`
+	Branch journal.Branch `json:"branch"`
 }
 
 // JoinPath is where requests to join are posted.

@@ -63,15 +63,20 @@ func Applicant(shop journal.ShopID, name string) (uplink.Applicant, error) {
 
 // Join lets a new tablet into a shop and makes its folder.
 func Join(ctx context.Context, dir string, i segment.Invitation, a uplink.Applicant) error {
+	_, err := join(ctx, dir, i, a)
+	return err
+}
+
+func join(ctx context.Context, dir string, i segment.Invitation, a uplink.Applicant) (uplink.Joined, error) {
 	joined, err := uplink.Join(ctx, i, a, broker.ClientTLS(i.Fingerprint))
 	if err != nil {
-		return err
+		return joined, err
 	}
 	seed, err := a.Line.Seed()
 	if err != nil {
-		return err
+		return joined, err
 	}
-	return writeJSON(filepath.Join(dir, "tablet.json"), BenchIdentity{Shop: joined.Shop, Device: a.Device, Hub: joined.Hub,
+	return joined, writeJSON(filepath.Join(dir, "tablet.json"), BenchIdentity{Shop: joined.Shop, Device: a.Device, Hub: joined.Hub,
 		Log: a.Log.Secret(), Line: string(seed), HubKey: joined.HubKey, CosignKey: joined.CosignKey,
 		Brokers: []string{joined.Broker}, Pin: i.Fingerprint})
 }

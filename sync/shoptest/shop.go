@@ -227,6 +227,30 @@ func (s *Shop) JoinedAt(name string, now func() time.Time) *Tablet {
 	return tablet
 }
 
+// JoinAnew lets a tablet whose log is closed in again, with the folder that it
+// has, and returns how much of the earlier log counts. It is left without a
+// connection.
+func (s *Shop) JoinAnew(tablet *Tablet, name string) (earlier journal.DeviceID, counts segment.Replaced) {
+	s.t.Helper()
+	a, err := Applicant(s.Hub.id.Shop, name)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	earlier = tablet.Device()
+	a.Replaces = earlier
+	i := s.Invite(name)
+	tablet.close()
+	joined, err := join(s.t.Context(), tablet.dir, i, a)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	tablet.open()
+	if joined.Replaced == nil {
+		s.t.Fatalf("the hub does not say how much counts of the log of %s", earlier)
+	}
+	return earlier, *joined.Replaced
+}
+
 // Settle waits until every tablet's log is countersigned at the hub and lies at
 // every other tablet, and fails unless all copies are the same byte for byte.
 func (s *Shop) Settle() {

@@ -40,7 +40,10 @@ type Joined struct {
 }
 
 // NotJoined is the hub's no to a request to join, with its reason in a sentence.
-type NotJoined struct{ Sentence string }
+type NotJoined struct {
+	Sentence string
+	Revoked  bool // the tablet was, and may join again under another name
+}
 
 func (e *NotJoined) Error() string { return "the hub says: " + e.Sentence }
 
@@ -123,7 +126,7 @@ func post(ctx context.Context, client *http.Client, url string, body []byte) (se
 		return reply, fmt.Errorf("ask to join: %s answered with something else (%s): %w", url, answer.Status, err)
 	}
 	if reply.Refused != "" {
-		return reply, &NotJoined{reply.Refused}
+		return reply, &NotJoined{reply.Refused, reply.Revoked}
 	}
 	if answer.StatusCode != http.StatusOK {
 		return reply, fmt.Errorf("ask to join: %s answered %s", url, answer.Status)
@@ -134,7 +137,7 @@ func post(ctx context.Context, client *http.Client, url string, body []byte) (se
 // check refuses an answer that a tablet could not work with.
 func check(reply segment.JoinReply, i segment.Invitation) error {
 	if string(reply.Shop) != i.Shop || reply.Hub == "" || reply.Port <= 0 {
-		return &NotJoined{"its answer is not for the shop of the invitation; ask for a new invitation"}
+		return &NotJoined{Sentence: "its answer is not for the shop of the invitation; ask for a new invitation"}
 	}
 	if _, err := proof.Verifier(reply.HubKey); err != nil {
 		return err
