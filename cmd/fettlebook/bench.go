@@ -55,7 +55,7 @@ func joinBench(ctx context.Context, s *hubProcess, dir string) error {
 	if err != nil {
 		return err
 	}
-	_, err = joinShop(ctx, s.t, dir, invitation, "bench")
+	_, _, err = joinShop(ctx, s.t, dir, invitation, "bench")
 	return errors.Join(err, lock.Unlock())
 }
 

@@ -38,6 +38,7 @@ type commands struct {
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
 		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
 
+		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that counts no more."`
 		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk's pages."`
 	} `cmd:"" help:"The machine in the office."`
 	Tablet struct {

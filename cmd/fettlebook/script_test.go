@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"crypto/rand"
 	"database/sql"
 	"encoding/json"
 	"errors"
@@ -19,6 +21,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
 	"fettlebook/media/mediatest"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -53,6 +56,7 @@ func TestScripts(t *testing.T) {
 			"port":    port,
 			"alter":   alter,
 			"newer":   newer,
+			"revoke":  revoke,
 			"long":    longLog,
 			"spoil":   spoil,
 		},
@@ -253,6 +257,21 @@ func alter(ts *testscript.TestScript, _ bool, args []string) {
 		ts.Fatalf("%s holds no %q, or the other bytes are not as many", args[0], old)
 	}
 	ts.Check(os.WriteFile(file, bytes.ReplaceAll(raw, old, changed), 0o600))
+}
+
+// revoke NAME throws a tablet out, as the desk does.
+func revoke(ts *testscript.TestScript, _ bool, args []string) {
+	f, err := folder.Open(context.Background(), ts.Getenv("FETTLEBOOK_DATA"), folder.Options{Now: time.Now, Rand: rand.Reader})
+	ts.Check(err)
+	ts.Check(f.Folded.Follow(context.Background()))
+	for _, d := range f.Folded.View(context.Background()).Shop.Devices {
+		if d.Stated != nil && d.Stated.Name == args[0] {
+			_, err = f.Append(context.Background(), journal.Draft{Subject: journal.Of("device", string(d.ID)), By: "io",
+				Data: &journal.Revocation{Device: d.ID, Reason: "left on a car roof"}})
+			ts.Check(err)
+		}
+	}
+	ts.Check(f.Close())
 }
 
 // newer marks the shop's database as written by a newer fettlebook.

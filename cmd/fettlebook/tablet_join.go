@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/sqlitelog"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/uplink"
@@ -32,45 +33,45 @@ func (c *tabletJoin) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	id, err := joinShop(ctx, t, t.Data, invitation, c.Name)
+	id, took, err := joinShop(ctx, t, t.Data, invitation, c.Name)
 	if err := errors.Join(err, lock.Unlock()); err != nil {
 		return err
 	}
+	say(t.Out, took)
 	fmt.Fprintf(t.Out, "This machine is now the tablet %q of %q.\nKeep it in step with:  fettlebook tablet run --data %s\n", id.Name, id.ShopName, t.Data)
 	return nil
 }
 
-// joinShop turns a folder into a tablet's. The caller holds its lock.
-func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.Invitation, name string) (folder.Identity, error) {
-	id, err := applicant(ctx, t, dir, invitation)
-	if err != nil {
-		return id, err
-	}
-	logKey, err := folder.ReadProofKey(dir, folder.LogKey)
-	if err != nil {
-		return id, err
-	}
-	line, err := folder.ReadLineKey(dir)
-	if err != nil {
-		return id, err
-	}
+// joinShop turns a folder into a tablet's, and takes over what an earlier log
+// of it holds that counts no more. The caller holds its lock.
+func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.Invitation, name string) (id folder.Identity, took sqlitelog.Haul, err error) {
 	if name == "" {
 		name = invitation.Name
 	}
-	asks := uplink.Applicant{Device: id.Device, Name: name, Log: logKey, Line: line}
-	if n := len(id.Earlier); n > 0 {
-		asks.Replaces = id.Earlier[n-1]
-	}
-	joined, err := uplink.Join(ctx, invitation, asks, broker.ClientTLS(invitation.Fingerprint))
+	id, joined, err := askToJoin(ctx, t, dir, invitation, name)
 	var no *uplink.NotJoined
+	if errors.As(err, &no) && no.Revoked && id.Role == folder.Tablet {
+		// The machine was let in once and may be again, as another tablet.
+		if err := closeLog(ctx, t, dir, id, no.Sentence); err != nil {
+			return id, took, err
+		}
+		id, joined, err = askToJoin(ctx, t, dir, invitation, name)
+	}
 	if errors.As(err, &no) {
-		return id, &exit.Error{Status: exit.Refused, Sentence: no.Sentence, Err: err}
+		return id, took, &exit.Error{Status: exit.Refused, Sentence: no.Sentence, Err: err}
 	}
 	if err != nil {
-		return id, &exit.Error{Status: exit.Busy, Sentence: err.Error(), Err: err}
+		return id, took, err
 	}
 	if string(joined.Shop) != invitation.Shop {
-		return id, errors.New("the hub that answers is another shop's than the invitation says; ask for a new one")
+		return id, took, errors.New("the hub that answers is another shop's than the invitation says; ask for a new one")
+	}
+	if r := joined.Replaced; r != nil {
+		for i := range id.Owed {
+			if id.Owed[i].Device == id.Earlier[len(id.Earlier)-1] {
+				id.Owed[i].Counts, id.Owed[i].Branch = &r.Counts, r.Branch
+			}
+		}
 	}
 	id.Role, id.ShopName, id.Name = folder.Tablet, joined.ShopName, name
 	id.Hub, id.HubKey, id.CosignKey = joined.Hub, joined.HubKey, joined.CosignKey
@@ -79,13 +80,38 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 		id.Name = string(id.Device)
 	}
 	if err := folder.WriteIdentity(dir, id); err != nil {
-		return id, err
+		return id, took, err
 	}
 	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger}) // so that there is a journal to look at
 	if err != nil {
-		return id, err
+		return id, took, err
 	}
-	return id, f.Close()
+	return f.Identity, f.Took, f.Close()
+}
+
+// askToJoin asks the hub with the folder's name and keys.
+func askToJoin(ctx context.Context, t *terminal, dir string, invitation segment.Invitation, name string) (folder.Identity, uplink.Joined, error) {
+	id, err := applicant(ctx, t, dir, invitation)
+	if err != nil {
+		return id, uplink.Joined{}, err
+	}
+	logKey, err := folder.ReadProofKey(dir, folder.LogKey)
+	if err != nil {
+		return id, uplink.Joined{}, err
+	}
+	line, err := folder.ReadLineKey(dir)
+	if err != nil {
+		return id, uplink.Joined{}, err
+	}
+	asks := uplink.Applicant{Device: id.Device, Name: name, Log: logKey, Line: line}
+	if n := len(id.Earlier); n > 0 {
+		asks.Replaces = id.Earlier[n-1]
+	}
+	joined, err := uplink.Join(ctx, invitation, asks, broker.ClientTLS(invitation.Fingerprint))
+	if no := (*uplink.NotJoined)(nil); err != nil && !errors.As(err, &no) {
+		err = &exit.Error{Status: exit.Busy, Sentence: err.Error(), Err: err}
+	}
+	return id, joined, err
 }
 
 // applicant prepares the folder: a new name and new keys, or those of the
@@ -116,6 +142,7 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 			return id, err
 		}
 		id.Earlier = append(id.Earlier, id.Device)
+		id.Owed = append(id.Owed, folder.Owed{Device: id.Device})
 	}
 	id.Role, id.Shop = folder.Joining, journal.ShopID(invitation.Shop)
 	if id.Device, err = journal.NewDeviceID(t.Rand); err != nil {
@@ -128,6 +155,15 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 		return id, err
 	}
 	return id, folder.WriteIdentity(dir, id)
+}
+
+// closeLog has a log take no more entries, since the hub takes none of it.
+func closeLog(ctx context.Context, t *terminal, dir string, id folder.Identity, reason string) error {
+	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Log.CloseLog(ctx, id.Device, reason), f.Close())
 }
 
 // logIsOpen reports whether a tablet may write on into its log.

@@ -7,6 +7,7 @@ import (
 	"io"
 	"log/slog"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"fettlebook/journal"
@@ -28,7 +29,12 @@ type Folder struct {
 	Photos *photodir.Dir
 	Folded *shop.Shop // the one folded shop of this process
 
+	// Took is what was taken over from earlier logs of this machine since the
+	// folder was opened.
+	Took sqlitelog.Haul
+
 	index *index.DB
+	owing sync.Mutex // held while work is taken over
 
 	limits media.Limits
 	lock   *flock.Flock
@@ -99,6 +105,12 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	}
 	if o.Logger == nil {
 		o.Logger = slog.New(slog.DiscardHandler)
+	}
+	if f.Role == Tablet {
+		// Before anything is written here. What cannot be done now stays owed.
+		if err := f.settle(ctx); err != nil {
+			o.Logger.WarnContext(ctx, "take over the work of an earlier log", "error", err)
+		}
 	}
 	if f.index, err = OpenIndex(ctx, f.Dir, f.Log, o.Logger); err != nil {
 		return err

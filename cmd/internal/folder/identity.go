@@ -46,6 +46,16 @@ type Identity struct {
 
 	// Earlier lists the logs that this machine wrote before it joined again.
 	Earlier []journal.DeviceID `json:"earlier,omitempty"`
+	// Owed lists those of them of which work is still to be taken over.
+	Owed []Owed `json:"owed,omitempty"`
+}
+
+// Owed is a log of which nobody has taken over yet what counts no more: its
+// entries from Counts on. Counts is missing while the register does not say.
+type Owed struct {
+	Device journal.DeviceID `json:"device"`
+	Counts *int64           `json:"counts,omitempty"`
+	Branch journal.Branch   `json:"branch,omitzero"`
 }
 
 // Authority is whose word counts in the folder's shop.

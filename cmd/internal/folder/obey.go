@@ -10,7 +10,8 @@ import (
 const obeyAgain = 10 * time.Second
 
 // KeepObeying carries out what entries of other machines order: originals of
-// withdrawn photos go, and the bytes of erased cards are shredded. It looks
+// withdrawn photos go, the bytes of erased cards are shredded, and of an earlier
+// log is taken over what the register no longer counts. It looks
 // whenever something was written, until the context ends.
 func (f *Folder) KeepObeying(ctx context.Context, logger *slog.Logger) {
 	woken := f.Log.Woken()
@@ -23,6 +24,12 @@ func (f *Folder) KeepObeying(ctx context.Context, logger *slog.Logger) {
 			return
 		case <-woken:
 		case <-again.C:
+		}
+		if f.Role == Tablet {
+			if err := f.settle(ctx); err != nil && ctx.Err() == nil {
+				logger.WarnContext(ctx, "take over the work of an earlier log", "error", err)
+				again.Reset(obeyAgain)
+			}
 		}
 		n, err := f.obeyAll(ctx, shredded)
 		if err != nil && ctx.Err() == nil {

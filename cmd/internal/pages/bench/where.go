@@ -45,9 +45,9 @@ func (b *Bench) newest(s *live.Snapshot, at Where, waiting []media.Ref) (rows []
 	for _, l := range s.Newest(b.Device, whereShown) {
 		row := whereRow{Line: l, Place: pages.Place(l.Subject), State: "saved here"}
 		switch {
-		case l.Index < at.Countersigned:
+		case l.Position().Index < at.Countersigned:
 			row.State = "countersigned"
-		case l.Index < at.AtHub:
+		case l.Position().Index < at.AtHub:
 			row.State = "at the hub"
 		}
 		for _, p := range l.Photos {

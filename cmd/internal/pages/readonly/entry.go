@@ -17,6 +17,7 @@ import (
 
 // entryPage is one entry; after a fork one id may stand for several.
 type entryPage struct {
+	Double bool // different entries have this id
 	Foot
 	Title   string
 	Context []Link // what it lies in
@@ -65,7 +66,17 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that is not in reach.")
 		return
 	}
-	d := entryPage{Title: words.Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
+	slices.SortStableFunc(lines, func(a, b *record.Line) int { // what counts stands first
+		switch {
+		case a.Counts() == b.Counts():
+			return 0
+		case a.Counts():
+			return -1
+		default:
+			return 1
+		}
+	})
+	d := entryPage{Double: slices.ContainsFunc(lines, func(l *record.Line) bool { return l.Has(record.DoubleID) }), Title: words.Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
 	for i, l := range lines {
 		d.Entries = append(d.Entries, p.entryView(r, l, s, i))
 	}
@@ -175,6 +186,9 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 // proof says in short what holds an entry in its place.
 func proof(l *record.Line, snap *live.Snapshot) string {
 	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, snap.Shop.DeviceName(l.Device), l.Device)
+	if t := l.Taken; t != nil {
+		text += fmt.Sprintf(" That part of the log counts no more; it was taken over as entry %d of the log of %s (%s).", t.Index+1, snap.Shop.DeviceName(t.Device), t.Device)
+	}
 	if l.Clocks.Received.IsZero() {
 		return text + " The hub’s own signature over it is still to come."
 	}

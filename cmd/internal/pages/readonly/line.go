@@ -42,7 +42,7 @@ func NewLine(l *record.Line, snap *live.Snapshot) Line {
 	v := Line{
 		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, snap),
 		By: snap.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: Bits(words.Capital(l.Says())),
-		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l), After: l.Has(record.AfterHandover),
+		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l, snap), After: l.Has(record.AfterHandover),
 	}
 	if l.Kind == "" {
 		v.Path, v.Place = "", "Bytes that are not an entry"
@@ -74,10 +74,13 @@ func strike(s *record.Strike, entry time.Time, snap *live.Snapshot) string {
 	return fmt.Sprintf("%s %s by %s: %s", verb, at.Format(layout), snap.Initials(s.By), s.Reason)
 }
 
-// flags says what is odd about a line. That it came after handover is marked
-// on the line itself.
-func flags(l *record.Line) []string {
+// flags says what is odd about a line, and first where it was taken over from.
+// That it came after handover is marked on the line itself.
+func flags(l *record.Line, snap *live.Snapshot) []string {
 	var list []string
+	if came := snap.Shop.Came(l); came != "" {
+		list = append(list, words.Sentence(came))
+	}
 	for _, f := range l.Flags {
 		if f != record.AfterHandover {
 			list = append(list, words.Sentence(f.Sentence()))

@@ -105,7 +105,7 @@ func local(hub, device journal.Stamp) time.Time {
 // received says in short when the hub had a line.
 func received(l *record.Line, snap *live.Snapshot) string {
 	if l.Clocks.Received.IsZero() {
-		if snap.Shop.Founded != nil && snap.Shop.Founded.Device == l.Device {
+		if snap.Shop.Founded != nil && snap.Shop.Founded.Device == l.Position().Device {
 			return "at the hub"
 		}
 		return "not at the hub yet"
