@@ -57,6 +57,29 @@ func TestSignedButWrong(t *testing.T) {
 		{"a copy of the hub's entry", func(t *testing.T, p *paper) {
 			p.tablet().write(t, p.hub().rows[0].Bytes)
 		}, remark, entry(1), "names another device or shop"},
+		{"a quote", func(t *testing.T, p *paper) { p.quote(t, tool, minimal(journal.NoteMade), nil) }, "", audit.Where{}, ""},
+		{"a quoted entry that is corrected", func(t *testing.T, p *paper) {
+			id := p.quote(t, tool, minimal(journal.NoteMade), nil)
+			p.tablet().draft(t, tool, &journal.Correction{Of: id, Reason: "slip"})
+		}, "", audit.Where{}, ""},
+		{"a quote of other bytes", func(t *testing.T, p *paper) {
+			p.quote(t, tool, minimal(journal.NoteMade), func(q *journal.TakenOver) {
+				q.Entry = strings.Replace(q.Entry, `"boot":"5c0e1d7a"`, `"boot":"5c0e1d7b"`, 1)
+			})
+		}, remark, entry(1), "knows no key that proves what this quotes"},
+		{"a quote from another place in the log", func(t *testing.T, p *paper) {
+			p.quote(t, tool, minimal(journal.NoteMade), func(q *journal.TakenOver) { q.Index = 1 })
+		}, remark, entry(1), "knows no key that proves what this quotes"},
+		{"a quote that somebody else signed", func(t *testing.T, p *paper) {
+			p.quote(t, tool, minimal(journal.NoteMade), func(q *journal.TakenOver) {
+				var tree proof.Tree
+				tree.Append([]byte(q.Entry))
+				q.Checkpoint = string(sign(t, p.hub().key, &tree))
+			})
+		}, remark, entry(1), "knows no key that proves what this quotes"},
+		{"a quote of what only the hub may write", func(t *testing.T, p *paper) {
+			p.quote(t, tool, minimal(journal.ToolRegistered), nil)
+		}, remark, entry(1), "what only the hub may write"},
 		{"an id that does not rise", func(t *testing.T, p *paper) {
 			p.tablet().note(t, func(e *journal.Entry) { e.ID[3]--; e.Time = journal.Stamp(e.ID.Time()) })
 		}, remark, entry(1), "not greater than all ids before it"},
@@ -206,6 +229,28 @@ func (p *paper) enrol(t *testing.T, device journal.DeviceID, key string) {
 
 func (p *paper) fork(t *testing.T, held, shown []byte) {
 	p.hub().draft(t, journal.Of("device", string(bench)), &journal.ForkFound{Device: bench, Held: string(held), Shown: string(shown)})
+}
+
+// quote has the tablet quote an entry of a branch that it signed, and returns
+// that entry's id.
+func (p *paper) quote(t *testing.T, about journal.Subject, data journal.Payload, change func(*journal.TakenOver)) journal.EntryID {
+	lost := journaltest.NewAuthor(bench, p.watch, "lost")
+	e, err := lost.Write(journal.Draft{Subject: about, By: journaltest.Io, Data: data})
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := e.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tree proof.Tree
+	tree.Append(raw)
+	q := &journal.TakenOver{Entry: string(raw), Device: bench, Checkpoint: string(sign(t, p.tablet().key, &tree)), Branch: journal.RestoredBranch}
+	if change != nil {
+		change(q)
+	}
+	p.tablet().draft(t, about, q)
+	return e.ID
 }
 
 // otherHistory is a checkpoint that the device signed over other entries.
