@@ -93,6 +93,9 @@ func (m model) cites(item index.Item) map[journal.Subject]bool {
 	}
 	add(item.Entry.Subject)
 	add(journal.Of("person", string(item.Entry.By)))
+	if item.Wrote != nil { // it is quoted: found by whose log it lay in
+		add(journal.Of("device", string(item.Entry.Source.Device)))
+	}
 	payloads, _, _ := m.payloads(item)
 	for _, p := range payloads {
 		for _, s := range journal.Cites(p) {
