@@ -233,7 +233,7 @@ func TestLongProbeTraceFits(t *testing.T) {
 	if _, err := e.Payload(); err != nil {
 		t.Error(err)
 	}
-	if most := journal.MaxEntryBytes + journal.MaxPhotos*journal.MaxThumbBytes; most > journal.MaxSegmentBytes {
+	if most := journal.MaxQuotingBytes + journal.MaxPhotos*journal.MaxThumbBytes; most > journal.MaxSegmentBytes {
 		t.Errorf("an entry with its thumbnails can have %d bytes, more than a segment", most)
 	}
 }

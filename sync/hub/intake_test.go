@@ -26,7 +26,7 @@ func TestIntakeRefuses(t *testing.T) {
 		change(&s)
 		return r.encode(s)
 	}
-	big := bytes.Repeat([]byte("x"), journal.MaxEntryBytes+1)
+	big := bytes.Repeat([]byte("x"), journal.MaxQuotingBytes+1)
 	for _, v := range []struct {
 		name, reason string
 		raw          []byte

@@ -105,7 +105,11 @@ func local(hub, device journal.Stamp) time.Time {
 // received says in short when the hub had a line.
 func received(l *record.Line, snap *live.Snapshot) string {
 	if l.Clocks.Received.IsZero() {
-		if snap.Shop.Founded != nil && snap.Shop.Founded.Device == l.Position().Device {
+		in := l.Device
+		if l.Taken != nil {
+			in = l.Taken.Device
+		}
+		if snap.Shop.Founded != nil && snap.Shop.Founded.Device == in {
 			return "at the hub"
 		}
 		return "not at the hub yet"
