@@ -90,7 +90,9 @@ func corrections(lines []Line, by ids) []*Line {
 	})
 }
 
-func (l *Line) onlyHubs() bool { return l.guarded }
+// onlyHubs reports whether only the hub may say so; what counts for nothing takes
+// no authority.
+func (l *Line) onlyHubs() bool { return l.guarded && !l.void }
 
 // mayCorrect reports whether a correction has the authority that its target
 // needs.

@@ -119,6 +119,32 @@ func TestACircleTakesAuthority(t *testing.T) {
 	}
 }
 
+// What counts for nothing takes no authority: with the id of a tablet's entry,
+// another tablet writes what only the hub may, and the first one's corrections
+// act all the same.
+func TestNobodyMakesAnEntryTheHubs(t *testing.T) {
+	office, bench, insider := newTablet(t, "office"), newTablet(t, "bench-1"), newTablet(t, "bench-2")
+	office.says(one("", ""), "mo", opening("", "AB 1"))
+	tightened := bench.at("09:00").says(one("LF", ""), "io", torque("27 N.m", "banjo bolt"))
+	slip := bench.says(one("LF", ""), "io", correct(tightened, "on another car", nil))
+	none := bench.says(one("LF", ""), "io", correct(slip, "it was this car", nil))
+	e, err := insider.write.Write(journal.Draft{Subject: "device/bench-2", By: "mk", Data: &journal.ClockReading{Device: "bench-2"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.ID = tightened
+	insider.append(e)
+	shop := fold(office.log, bench.log, insider.log)
+	if l := only(t, shop, none); !l.Counts() || l.Has(record.NoAuthority) {
+		t.Errorf("the correction of the correction bears %q", l.Flags)
+	}
+	for _, l := range shop.Line(tightened) {
+		if l.Device == "bench-1" && l.Effect() == nil {
+			t.Error("the torque is struck out, though that was corrected")
+		}
+	}
+}
+
 // Where nobody says which device is the hub, it is the one whose log begins
 // with the founding; without one nobody has the hub's word.
 func TestWhoIsTheHub(t *testing.T) {
