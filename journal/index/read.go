@@ -27,6 +27,9 @@ type Row struct {
 	Place   uint64
 	Past    []byte
 	Waiting bool
+	// Twin says that another entry here has the same id, in whatever log or
+	// home: after a fork, or since somebody wrote it so.
+	Twin bool
 }
 
 // Mark is how far a log is indexed: the number of its entries, and the id of
@@ -64,7 +67,7 @@ func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
 // rows reads entries; where names the columns of the table entries.
 func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error) {
 	rows, err := db.read.rows(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
-		coalesce(e.place, 0), e.waiting, e.past FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
+		coalesce(e.place, 0), e.waiting, e.past, EXISTS (SELECT 1 FROM entries t WHERE t.id = e.id AND t.pos <> e.pos) FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
 		LEFT JOIN homes h ON h.home = e.home LEFT JOIN names k ON k.name = e.kind LEFT JOIN names p ON p.name = e.person`, args...)
 	if err != nil {
 		return nil, fmt.Errorf("read index: %w", db.judge(err))
@@ -75,7 +78,7 @@ func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error
 		var r Row
 		var id []byte
 		var place int64
-		if err := rows.Scan((*string)(&r.Device), &r.Index, &id, &r.Home, &r.Kind, (*string)(&r.By), &place, &r.Waiting, &r.Past); err != nil {
+		if err := rows.Scan((*string)(&r.Device), &r.Index, &id, &r.Home, &r.Kind, (*string)(&r.By), &place, &r.Waiting, &r.Past, &r.Twin); err != nil {
 			return nil, fmt.Errorf("read index: %w", db.judge(err))
 		}
 		copy(r.ID[:], id)

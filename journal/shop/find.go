@@ -140,13 +140,6 @@ func (v *View) loose(rows []index.Row) (*record.Shop, error) {
 	}
 	for _, r := range rows {
 		g.take(r)
-		twins, err := g.named(r.ID)
-		if err != nil {
-			return nil, err
-		}
-		for _, t := range twins {
-			g.take(t)
-		}
 	}
 	if err := g.load(); err != nil {
 		return nil, err

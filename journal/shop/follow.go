@@ -251,8 +251,13 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 	if err != nil {
 		return nil, err
 	}
-	for _, t := range twins {
-		q[inHome(t.Home)] = always
+	others := slices.DeleteFunc(twins, func(r index.Row) bool { return r.Position == item.Position })
+	list, err := s.read(ctx, others)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range list {
+		q.add(answered(s.itemOf(d))) // wherever it stands
 	}
 	before, err := s.index.CitingAny(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(item.Entry.ID)})
 	if err != nil {

@@ -47,6 +47,7 @@ type gathering struct {
 	opened map[journal.Subject]bool            // of which the openings are taken
 	ids    map[journal.EntryID]journal.Subject // of what is here, with its home
 	struck map[journal.EntryID]bool            // that a correction which is here names
+	twins  []journal.EntryID                   // of what is here and is not the only one of its id
 	last   uint64                              // the last place of an entry that is here
 }
 
@@ -123,12 +124,36 @@ func (g *gathering) take(r index.Row) {
 		g.here[r.Position], g.rows[r.Position], g.ids[r.ID] = nil, r, r.Home
 		g.queue = append(g.queue, r)
 		g.last = max(g.last, r.Place)
+		if r.Twin {
+			g.twins = append(g.twins, r.ID)
+		}
 	}
+}
+
+// alike takes whatever has the id of an entry that is here: who speaks of one
+// of them speaks of all, in whatever home they stand and of whatever kind they
+// are.
+func (g *gathering) alike() error {
+	for len(g.twins) > 0 {
+		id := g.twins[0]
+		g.twins = g.twins[1:]
+		rows, err := g.named(id)
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			g.take(r)
+		}
+	}
+	return nil
 }
 
 // load reads what was found, until nothing that it cites is missing.
 func (g *gathering) load() error {
 	for len(g.queue) > 0 {
+		if err := g.alike(); err != nil {
+			return err
+		}
 		list, err := g.read(g.ctx, g.queue)
 		if err != nil {
 			return err
@@ -182,7 +207,7 @@ func (g *gathering) cited(d *record.Decoded) error {
 				continue
 			}
 			if home, here := g.ids[id]; here && g.homes[home] {
-				continue // with any other of the id, which stands astray of the home
+				continue // with any other of the id
 			}
 			rows, err := g.named(id)
 			if err != nil {

@@ -93,7 +93,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})
 		}
 		a, b := pick(t, written, "first"), pick(t, written, "then")
-		if a == b {
+		if a.ID == b.ID {
 			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "one entry only"}})
 		}
 		return journal.Draft{Subject: about, By: a.By, Data: &journal.OrderStatement{First: a.ID, Then: b.ID, How: "they stood beside each other"}}

@@ -19,7 +19,7 @@ import (
 )
 
 // lineSays is what a line says without its job.
-func lineSays(t *rapid.T, line *record.Line) string {
+func lineSays(t fataler, line *record.Line) string {
 	l := *line
 	l.Flags = slices.DeleteFunc(slices.Clone(l.Flags), func(f record.Flag) bool {
 		return f == record.JobTwice || f == record.AfterHandover || f == record.CustomerErased
@@ -33,7 +33,7 @@ func lineSays(t *rapid.T, line *record.Line) string {
 
 func toolSays(s facts.ToolState) any { return []any{s.ID, s.Uses, s.Doubt, s.Due, s.Result} }
 
-func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
+func jobSays(t fataler, j *record.Job, in *record.Shop) string {
 	by, err := route.Pinned(new(card.Shelf), j, in)
 	if err != nil {
 		by = nil
@@ -47,7 +47,7 @@ func jobSays(t *rapid.T, j *record.Job, in *record.Shop) string {
 }
 
 // recordSays is the record of a job or of a vehicle with all its jobs.
-func recordSays(t *rapid.T, of interface {
+func recordSays(t fataler, of interface {
 	JSON(record.Options) ([]byte, error)
 	WriteText(io.Writer, record.Options) error
 }) string {
@@ -100,7 +100,7 @@ func runSays(r *record.Run) string {
 }
 
 // same compares and shows where two texts part.
-func same(t *rapid.T, what, want, got string) {
+func same(t fataler, what, want, got string) {
 	t.Helper()
 	if want == got {
 		return
@@ -110,5 +110,5 @@ func same(t *rapid.T, what, want, got string) {
 		i++
 	}
 	from := max(0, i-300)
-	t.Fatalf("%s: the fold of everything says\n…%s\nand the shop says\n…%s", what, want[from:min(len(want), i+900)], got[from:min(len(got), i+900)])
+	t.Fatal(fmt.Sprintf("%s: the fold of everything says\n…%s\nand the shop says\n…%s", what, want[from:min(len(want), i+900)], got[from:min(len(got), i+900)]))
 }

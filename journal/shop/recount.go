@@ -121,6 +121,18 @@ func (s *Shop) corrected(ctx context.Context, id journal.EntryID, supposed *plac
 				rows = append(rows, c)
 			}
 		}
+		if i < own || !rows[i].Twin {
+			continue // all of the own id are here
+		}
+		twins, err := g.named(rows[i].ID)
+		if err != nil {
+			return nil, false, err
+		}
+		for _, t := range twins {
+			if _, here := g.here[t.Position]; !here {
+				rows = append(rows, t)
+			}
+		}
 	}
 	if len(rows) == own && own < 2 && supposed == nil && !always {
 		return nil, false, nil

@@ -29,7 +29,8 @@ type register struct {
 	mu     sync.Mutex
 	loaded bool
 	here   map[journal.Position]placed
-	folded *record.Shop // nil when it has to be folded anew
+	ids    map[journal.EntryID]bool // of what is here
+	folded *record.Shop             // nil when it has to be folded anew
 }
 
 // placed is an entry as it stands in the order.
@@ -39,7 +40,15 @@ type placed struct {
 }
 
 func newRegister(by journal.Authority) register {
-	return register{by: by, here: make(map[journal.Position]placed)}
+	return register{by: by, here: make(map[journal.Position]placed), ids: make(map[journal.EntryID]bool)}
+}
+
+// put takes an entry in. mu is held.
+func (r *register) put(d placed) {
+	r.here[d.Position()] = d
+	if e := d.Entry(); e != nil {
+		r.ids[e.ID] = true
+	}
 }
 
 // registered returns the folded register.
@@ -105,10 +114,17 @@ func (s *Shop) intoRegister(ctx context.Context, rows []index.Row) error {
 			if err != nil {
 				return err
 			}
-			s.register.here[l.Position] = placed{record.Decode(l), as}
+			s.register.put(placed{record.Decode(l), as})
 		}
 		rows = nil
 		for _, r := range at {
+			if r.Twin {
+				twins, err := s.index.ByID(ctx, r.ID)
+				if err != nil {
+					return err
+				}
+				rows = append(rows, twins...)
+			}
 			if ofRegister(r.Home) {
 				continue // its corrections stand on the register, or astray of it
 			}
@@ -134,7 +150,8 @@ func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.D
 	if !s.register.concerns(item) {
 		return nil
 	}
-	s.register.here[item.Position], s.register.folded = placed{d, as}, nil
+	s.register.put(placed{d, as})
+	s.register.folded = nil
 	home := index.Home(item.Entry.Subject)
 	if !ofRegister(home) {
 		return nil
@@ -143,28 +160,26 @@ func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.D
 	if err != nil {
 		return err
 	}
-	return s.intoRegister(ctx, rows)
+	twins, err := s.index.ByID(ctx, item.Entry.ID)
+	if err != nil {
+		return err
+	}
+	return s.intoRegister(ctx, append(rows, twins...))
 }
 
-// concerns reports whether an entry is about the register, or corrects one
-// that is. What is not loaded yet concerns nobody. mu is held.
+// concerns reports whether an entry is about the register, corrects one that
+// is, or has its id. What is not loaded yet concerns nobody. mu is held.
 func (r *register) concerns(item index.Item) bool {
-	if !r.loaded || item.Entry == nil || item.Entry.Type.Kind == journal.ClockCompared {
+	if !r.loaded || item.Entry == nil {
 		return false
 	}
-	if ofRegister(index.Home(item.Entry.Subject)) {
+	if r.ids[item.Entry.ID] {
 		return true
 	}
-	c, ok := item.Payload.(*journal.Correction)
-	if !ok {
-		return false
+	if c, ok := item.Payload.(*journal.Correction); ok && r.ids[c.Of] {
+		return true
 	}
-	for _, d := range r.here {
-		if d.Entry() != nil && d.Entry().ID == c.Of {
-			return true
-		}
-	}
-	return false
+	return ofRegister(index.Home(item.Entry.Subject)) && item.Entry.Type.Kind != journal.ClockCompared
 }
 
 // forget drops everything; the register is read anew.
@@ -173,4 +188,5 @@ func (r *register) forget() {
 	defer r.mu.Unlock()
 	r.loaded, r.folded = false, nil
 	clear(r.here)
+	clear(r.ids)
 }

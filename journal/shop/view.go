@@ -108,7 +108,7 @@ func (v *View) Run(id journal.RunID) *record.Run {
 // is of the case of its home.
 func (v *View) Line(id journal.EntryID) []*record.Line {
 	for _, c := range v.seen { // most entries that are asked for are of what is looked at
-		if lines := c.Shop.Line(id); len(lines) > 0 && index.Home(lines[0].Subject) == c.Home {
+		if lines := c.Shop.Line(id); len(lines) == 1 && index.Home(lines[0].Subject) == c.Home {
 			return lines
 		}
 	}
