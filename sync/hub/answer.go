@@ -89,6 +89,8 @@ func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.W
 		return question(ctx, h, device, raw, h.rangeOf)
 	case segment.Give:
 		return question(ctx, h, device, raw, h.give)
+	case segment.Compare:
+		return question(ctx, h, device, raw, h.compare)
 	case segment.Cards:
 		return question(ctx, h, device, raw, h.cards)
 	case segment.Offer:
@@ -134,9 +136,10 @@ func (h *Hub) rangeOf(ctx context.Context, _ journal.DeviceID, q segment.RangeAs
 }
 
 // give takes back entries that the hub lost, from a device that holds them,
-// and puts them into the stream too, which lost them as well. They are of
-// other devices' logs: its own log a device sends through the stream, where
-// a closed one is stopped.
+// and puts them into the stream too, which lost them as well. Or it is shown
+// another history than it holds: that is a fork. They are of other devices'
+// logs: its own log a device sends through the stream, where a closed one is
+// stopped.
 func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
 	s, err := h.cfg.Codec.Decode(q.Segment)
 	if err != nil {

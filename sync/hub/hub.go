@@ -167,7 +167,7 @@ func New(cfg Config) *Hub {
 		cfg.Patience = DefaultPatience
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
-		loss: loss{greeted: map[journal.DeviceID]bool{}}, forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
+		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }

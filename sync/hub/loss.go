@@ -16,11 +16,16 @@ import (
 // show two histories. So it holds back, but never longer than its patience
 // once in a run, since a device may claim what it cannot bring.
 type loss struct {
-	streamRead bool      // all that the stream holds was taken in
-	any        bool      // entries are missing, and any device may hold them
-	claimed    int64     // the most entries of the hub's log that a device says it holds
-	until      time.Time // end of patience; zero before it was needed
+	streamRead bool                       // all that the stream holds was taken in
+	any        bool                       // entries are missing, and any device may hold them
+	claims     map[journal.DeviceID]int64 // how many entries of the hub's log devices say they hold
+	apart      map[journal.DeviceID]bool  // who holds another history of it, so that nothing is to be had
+	until      time.Time                  // end of patience; zero before it was needed
 	greeted    map[journal.DeviceID]bool
+}
+
+func newLoss() loss {
+	return loss{claims: map[journal.DeviceID]int64{}, apart: map[journal.DeviceID]bool{}, greeted: map[journal.DeviceID]bool{}}
 }
 
 // markLoss is set from the start that found a loss until the hub no longer
@@ -96,10 +101,10 @@ func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segmen
 	h.loss.greeted[device] = true
 	h.greeted[device] = h.cfg.Now()
 	for _, r := range holds {
-		if r.Device != h.cfg.Device || r.Size <= h.reg.next {
+		if r.Device != h.cfg.Device || r.Size <= h.reg.next || h.loss.apart[device] {
 			continue
 		}
-		h.loss.claimed = max(h.loss.claimed, r.Size)
+		h.loss.claims[device] = r.Size
 		if h.loss.until.IsZero() {
 			h.loss.until = h.cfg.Now().Add(h.cfg.Patience)
 		}
@@ -110,7 +115,12 @@ func (h *Hub) heard(ctx context.Context, device journal.DeviceID, holds []segmen
 // claimOpen reports whether a device said that it holds more of the hub's log
 // than is here, and still has time to bring it. mu is held.
 func (h *Hub) claimOpen() bool {
-	return h.loss.claimed > h.reg.next && h.cfg.Now().Before(h.loss.until)
+	for _, n := range h.loss.claims {
+		if n > h.reg.next {
+			return h.cfg.Now().Before(h.loss.until)
+		}
+	}
+	return false
 }
 
 // waits reports whether entries of the hub's own log may still be on their way

@@ -86,6 +86,7 @@ func (h *Hub) forked(ctx context.Context, f *journal.Fork, raw []byte) error {
 		return err
 	}
 	h.mu.Lock()
+	delete(h.compared, f.Device) // of three histories the least is common
 	if !h.reg.forked[f.Device] && h.forks[f.Device] == nil {
 		h.forks[f.Device] = f
 	}

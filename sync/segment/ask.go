@@ -65,6 +65,25 @@ func (w *Welcome) Measure(sent, received time.Time) Skew {
 	}
 }
 
+// CompareAsk says which history of logs a tablet holds, by their roots at sizes
+// that the hub holds too.
+type CompareAsk struct {
+	Logs []Root `cbor:"1,keyasint"`
+}
+
+// Root is the root of the beginning of a log (RFC 6962).
+type Root struct {
+	Device journal.DeviceID `cbor:"1,keyasint"`
+	Size   int64            `cbor:"2,keyasint"`
+	Root   [32]byte         `cbor:"3,keyasint"`
+}
+
+// CompareReply lists the logs of which the hub holds another history. It is to
+// be given the tablet's, from the first entry on.
+type CompareReply struct {
+	Apart []journal.DeviceID `cbor:"1,keyasint,omitempty"`
+}
+
 // RangeAsk asks for the next segment of a log, and for countersignatures.
 type RangeAsk struct {
 	Device        journal.DeviceID `cbor:"1,keyasint"`
@@ -82,7 +101,8 @@ type RangeReply struct {
 // ReceiptsPerReply caps the countersignatures of one reply.
 const ReceiptsPerReply = 200
 
-// GiveAsk returns entries to a hub that lost them: a segment in wire form.
+// GiveAsk returns entries to a hub that lost them, or shows it another history
+// of a log than it holds: a segment in wire form.
 type GiveAsk struct {
 	Segment []byte `cbor:"1,keyasint"`
 }

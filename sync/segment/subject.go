@@ -24,7 +24,8 @@ type What string
 const (
 	Greet   What = "greet"   // where do you stand with my log, and with all others?
 	Range   What = "range"   // give me the next entries of that log
-	Give    What = "give"    // here are entries that you lost
+	Give    What = "give"    // here are entries that you lost, or never saw
+	Compare What = "compare" // do we hold the same history of these logs?
 	Cards   What = "cards"   // customer cards, both ways
 	Offer   What = "offer"   // do you have this original; what of it is missing?
 	Chunk   What = "chunk"   // here is a piece of it

@@ -122,6 +122,26 @@ func (s *Shop) CopyHubDatabase() (restore func(lost ...string)) {
 	}
 }
 
+// CopyHub keeps a copy of all that the hub keeps, as a backup of its folder
+// does, and returns what brings it back, with a restart.
+func (s *Shop) CopyHub() (restore func()) {
+	s.t.Helper()
+	kept := s.t.TempDir()
+	s.HubStop()
+	if err := os.CopyFS(kept, os.DirFS(s.dir)); err != nil {
+		s.t.Fatal(err)
+	}
+	s.HubStart()
+	return func() {
+		s.t.Helper()
+		s.HubStop()
+		if err := errors.Join(os.RemoveAll(s.dir), os.CopyFS(s.dir, os.DirFS(kept))); err != nil {
+			s.t.Fatal(err)
+		}
+		s.HubStart()
+	}
+}
+
 // CopyBrokerStore keeps a copy of the hub's stream and returns what brings it
 // back, with a restart.
 func (s *Shop) CopyBrokerStore() (restore func()) {

@@ -19,6 +19,9 @@ func (u *Uplink) fetch(ctx context.Context, w segment.Welcome, _ int64) (bool, e
 		if w.Closed != "" && r.Device == u.cfg.Device {
 			continue // the hub may hold the other one of two histories
 		}
+		if u.agreed.apart[r.Device] {
+			continue
+		}
 		done, err := u.fetchLog(ctx, r)
 		all = all && done && err == nil
 		if unproven := (*journal.Unproven)(nil); r.Device == u.cfg.Device && errors.As(err, &unproven) {

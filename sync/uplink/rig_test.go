@@ -65,6 +65,7 @@ type rig struct {
 	asked     map[segment.What]int                        // questions that arrived
 	pieces    map[int][]byte                              // of the one original
 	cards     []journal.CardState                         // that came up, in order
+	given     []journal.Segment                           // that the hub lost or never saw
 	cut       func(what segment.What) error               // nil: the line holds
 	deaf      func(n int) bool                            // the nth message gets lost behind the stream
 	twist     map[segment.What]func(reply any) any        // what the hub says instead
@@ -291,9 +292,17 @@ func (r *rig) answer(ctx context.Context, what segment.What, data []byte) (any, 
 		read(&q)
 		s, err := r.codec.Decode(q.Segment)
 		if err == nil {
+			r.given = append(r.given, s)
 			_, err = r.hub.Receive(ctx, s)
 		}
+		if fork := (*journal.Fork)(nil); errors.As(err, &fork) {
+			err = nil // it keeps what it was given, and says so in the register
+		}
 		return nil, err
+	case segment.Compare:
+		var q segment.CompareAsk
+		read(&q)
+		return r.compare(ctx, q)
 	case segment.Cards:
 		var q segment.CardsAsk
 		read(&q)
@@ -347,6 +356,20 @@ func (r *rig) welcome(ctx context.Context, g segment.Greeting) (any, error) {
 	}
 	w.Answered = time.Now().UnixNano()
 	return w, err
+}
+
+func (r *rig) compare(ctx context.Context, q segment.CompareAsk) (any, error) {
+	var reply segment.CompareReply
+	for _, l := range q.Logs {
+		root, err := r.hub.RootAt(ctx, l.Device, l.Size)
+		if err != nil {
+			return nil, err
+		}
+		if root != l.Root {
+			reply.Apart = append(reply.Apart, l.Device)
+		}
+	}
+	return reply, nil
 }
 
 func (r *rig) give(ctx context.Context, q segment.RangeAsk) (any, error) {

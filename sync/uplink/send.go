@@ -96,8 +96,13 @@ func (u *Uplink) publish(ctx context.Context, s journal.Segment) (func(context.C
 // giveAll returns entries that the hub lost, log by log in the order in which
 // it wants them.
 func (u *Uplink) giveAll(ctx context.Context, w segment.Welcome, _ int64) (bool, error) {
+	all := true
 	var errs []error
 	for _, want := range w.Wants {
+		if u.agreed.apart[want.Device] {
+			continue // it goes on from another history
+		}
+		all = false
 		if err := u.give(ctx, want); err != nil {
 			errs = append(errs, fmt.Errorf("give log of %s back: %w", want.Device, err))
 			if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
@@ -105,7 +110,7 @@ func (u *Uplink) giveAll(ctx context.Context, w segment.Welcome, _ int64) (bool,
 			}
 		}
 	}
-	return len(w.Wants) == 0, errors.Join(errs...)
+	return all, errors.Join(errs...)
 }
 
 func (u *Uplink) give(ctx context.Context, want segment.Reach) error {

@@ -19,12 +19,13 @@ type Uplink struct {
 	status Status
 
 	// Below: owned by the loop's goroutine.
-	skew  *segment.Skew
-	sent  int64     // own entries that the stream has
-	taken int64     // own entries that the hub held at the last greeting
-	moved time.Time // when either last changed
-	run   int64     // tells a message that is sent anew from a quick repeat
-	woken <-chan struct{}
+	skew   *segment.Skew
+	sent   int64     // own entries that the stream has
+	taken  int64     // own entries that the hub held at the last greeting
+	moved  time.Time // when either last changed
+	run    int64     // tells a message that is sent anew from a quick repeat
+	agreed agreed
+	woken  <-chan struct{}
 }
 
 // Status is where the tablet stands with the hub.
@@ -135,7 +136,7 @@ func (u *Uplink) sync(ctx context.Context) (bool, error) {
 	all := true
 	var errs []error
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.giveAll, u.send, u.fetch, u.cards,
+		u.checkOwn, u.compare, u.giveAll, u.send, u.fetch, u.cards,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil
