@@ -172,6 +172,15 @@ type (
 		Counts int64    `json:"counts"`
 		Evidence
 	}
+
+	// LogParting is the data of logs.parted: the hub was brought back from an
+	// older copy and wrote on, so its log has two histories. So many entries
+	// are common to both. This one goes on.
+	LogParting struct {
+		Device DeviceID `json:"device"`
+		Common int64    `json:"common"`
+		Evidence
+	}
 )
 
 func (*Shop) Kind() Kind           { return ShopFounded }
@@ -190,6 +199,7 @@ func (*TorqueSpec) Kind() Kind     { return SpecRecorded }
 func (*ClockReading) Kind() Kind   { return ClockCompared }
 func (*LogNote) Kind() Kind        { return LogsNoted }
 func (*LogClosing) Kind() Kind     { return LogsClosed }
+func (*LogParting) Kind() Kind     { return LogsParted }
 
 func (p *Shop) Say() string { return fmt.Sprintf("the journal of %s was begun", p.Name) }
 
@@ -206,7 +216,7 @@ func (p *Revocation) Say() string {
 }
 
 func (p *ForkFound) Say() string {
-	return fmt.Sprintf("tablet %s showed two histories; both are kept", p.Device)
+	return fmt.Sprintf("the log of %s has two histories; both are kept", p.Device)
 }
 
 func (p *Person) Say() string {
@@ -254,6 +264,10 @@ func (p *LogClosing) Say() string {
 		return fmt.Sprintf("nothing in the log of tablet %s counts", p.Device)
 	}
 	return fmt.Sprintf("the log of tablet %s counts up to its entry %d", p.Device, p.Counts)
+}
+
+func (p *LogParting) Say() string {
+	return fmt.Sprintf("the hub's log %s has two histories with their first %s in common; this one goes on", p.Device, words.Count(int(p.Common), "entry"))
 }
 
 // Ahead is how far the device's clock was before the hub's: "+3.120 s".

@@ -94,6 +94,9 @@ var register = []spec{
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that counts no more was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
+
+	// Of the order again.
+	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 }
 
 // The kinds, by their written names.
@@ -173,4 +176,6 @@ const (
 	OrderStated Kind = "order.stated"
 
 	EntryTakenOver Kind = "entry.takenover"
+
+	LogsParted Kind = "logs.parted"
 )

@@ -29,6 +29,7 @@ type log struct {
 	rest   []Entry       // held behind them
 	last   journal.After // cited by the last closed one, if known
 	counts int64         // so many entries count at most
+	parts  int64         // so many entries are common to all histories of it
 	wait   *Wait         // of rest[0]
 	blocks []journal.DeviceID
 }
@@ -43,7 +44,7 @@ func NewFront(roots Roots) *Front {
 func (f *Front) log(device journal.DeviceID) *log {
 	l := f.logs[device]
 	if l == nil {
-		l = &log{counts: math.MaxInt64}
+		l = &log{counts: math.MaxInt64, parts: math.MaxInt64}
 		f.logs[device] = l
 	}
 	return l
@@ -85,12 +86,27 @@ func (f *Front) Devices() []journal.DeviceID {
 func (f *Front) Close(device journal.DeviceID, counts int64) (anew bool) {
 	l := f.log(device)
 	l.counts = min(l.counts, counts)
+	f.lookAgain()
+	return l.closed > l.counts
+}
+
+// Part says that the register knows another history of a log, which parts from
+// the one that is here behind so many entries, and that the log goes on here.
+// Who had seen more of the other one counts as having seen so many. Of several
+// such words the smallest number holds.
+func (f *Front) Part(device journal.DeviceID, common int64) {
+	l := f.log(device)
+	l.parts = min(l.parts, common)
+	f.lookAgain()
+}
+
+// lookAgain has everything looked at that waits.
+func (f *Front) lookAgain() {
 	for d, l := range f.logs {
 		if len(l.rest) > 0 {
 			f.again = append(f.again, d)
 		}
 	}
-	return l.closed > l.counts
 }
 
 // Add takes in the next entry of a log. [Front.Grow] finds out what is closed
@@ -163,29 +179,43 @@ func (f *Front) missing(ctx context.Context, l *log, e Entry) (*Wait, error) {
 		}
 		of := f.log(c.Device)
 		size := min(c.Size, of.counts)
-		wait := &Wait{Device: c.Device, Size: size}
 		if size > of.held() {
-			wait.Why = NotHere
 			of.block(e.Device)
-			return wait, nil
+			return &Wait{NotHere, c.Device, size}, nil
 		}
-		if c.Size == size { // beyond what counts nobody knows which branch it was
-			root, err := f.roots.RootAt(ctx, c.Device, size)
-			if err != nil {
-				return nil, err
-			}
-			if !c.Fits(root) {
-				wait.Why = OtherRoot
-				return wait, nil
-			}
+		size, here, err := f.seen(ctx, c)
+		if err != nil {
+			return nil, err
+		}
+		if !here {
+			return &Wait{OtherRoot, c.Device, size}, nil
 		}
 		if size > of.closed {
-			wait.Why = HeldUp
 			of.block(e.Device)
-			return wait, nil
+			return &Wait{HeldUp, c.Device, size}, nil
 		}
 	}
 	return nil, nil
+}
+
+// seen is how many entries of a log count as seen by who cites it, and whether
+// they are those that are here. So many are held.
+func (f *Front) seen(ctx context.Context, c journal.Prefix) (size int64, here bool, err error) {
+	of := f.log(c.Device)
+	if size = min(c.Size, of.counts); size < c.Size {
+		return size, true, nil // beyond what counts nobody knows which branch it was
+	}
+	root, err := f.roots.RootAt(ctx, c.Device, size)
+	switch {
+	case err != nil:
+		return size, false, err
+	case c.Fits(root):
+		return size, true, nil
+	case size > of.parts:
+		return of.parts, true, nil
+	default:
+		return size, false, nil
+	}
 }
 
 // block notes that the next entry of a device's log waits for this one.

@@ -44,6 +44,10 @@ func (k *Keeper) Close(device journal.DeviceID, counts int64) (anew bool) {
 	return k.front.Close(device, counts)
 }
 
+// Part says that the register knows another history of a log, which goes on
+// here behind what both have; see [Front.Part]. What is worked out stays so.
+func (k *Keeper) Part(device journal.DeviceID, common int64) { k.front.Part(device, common) }
+
 // Note says that by the register a log carries after from an entry on, so
 // that ids decide nothing there. It reports whether standings that are worked
 // out are others now, so that all must be worked out anew, with this said
@@ -120,6 +124,14 @@ func (k *Keeper) stand(ctx context.Context, e Entry) (Standing, error) {
 		size := min(c.Size, k.front.log(c.Device).counts)
 		if c.Device == e.Device || s.Past.Of(c.Device) >= size {
 			continue // it is in the past already, with its own past
+		}
+		if k.front.log(c.Device).parts < size { // or else what was cited is here, or it would wait
+			if size, _, err = k.front.seen(ctx, c); err != nil {
+				return s, err
+			}
+			if s.Past.Of(c.Device) >= size {
+				continue
+			}
 		}
 		cited, err := k.at(ctx, c.Device, size-1)
 		if err != nil {

@@ -148,6 +148,46 @@ func TestForkIsCountedUpToTheLastCommonEntry(t *testing.T) {
 	}
 }
 
+// A log that has another history goes on where it parts from that. Who cites
+// the other one waits until the register names the last common entry, and then
+// counts with as much of it; who cites this one counts with all.
+func TestALogThatGoesOnBesideAnotherHistory(t *testing.T) {
+	b := newBench(t)
+	b.hears("hub", 1)
+	b.hears("hub", 2)
+	lost := b.hears("b", 3, journal.Prefix{Device: "hub", Size: 2, Root: [16]byte{9}})
+	more := b.hears("c", 3, journal.Prefix{Device: "hub", Size: 3, Root: [16]byte{9}})
+	here := b.hears("d", 3, cited("hub", 2))
+	if lost.Wait == nil || more.Wait == nil || here.Wait != nil {
+		t.Fatalf("waiting: %+v, %+v, %+v", lost.Wait, more.Wait, here.Wait)
+	}
+	b.Part("hub", 1)
+	if err := b.Grow(t.Context(), "hub"); err != nil {
+		t.Fatal(err)
+	}
+	if lost = b.now(lost.Position, lost.ID); lost.Wait != nil || lost.Past.Of("hub") != 1 {
+		t.Errorf("who had seen another second entry: %+v", lost.Standing)
+	}
+	if here = b.now(here.Position, here.ID); here.Wait != nil || here.Past.Of("hub") != 2 {
+		t.Errorf("who had seen this one: %+v", here.Standing)
+	}
+	// Which history it is that is longer than what is here, nobody knows yet.
+	if more = b.now(more.Position, more.ID); more.Wait == nil || *more.Wait != (order.Wait{Why: order.NotHere, Device: "hub", Size: 3}) {
+		t.Errorf("who had seen more than is here: %+v", more.Standing)
+	}
+	b.hears("hub", 4)
+	if more = b.now(more.Position, more.ID); more.Wait != nil || more.Past.Of("hub") != 1 {
+		t.Errorf("who had seen more of another one: %+v", more.Standing)
+	}
+	liar := b.hears("d", 5, journal.Prefix{Device: "hub", Size: 1, Root: [16]byte{9}})
+	if liar.Wait == nil || liar.Wait.Why != order.OtherRoot {
+		t.Errorf("who names another beginning: %+v", liar.Standing)
+	}
+	if after := b.hears("b", 6, cited("hub", 3)); after.Wait != nil || after.Past.Of("hub") != 3 {
+		t.Errorf("who has come back to this one: %+v", after.Standing)
+	}
+}
+
 // Ids decide between entries of logs that carry no after yet, and no others.
 func TestIDsDecideBetweenOldLogs(t *testing.T) {
 	b := newBench(t)

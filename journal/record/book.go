@@ -128,7 +128,7 @@ func (b *Book) begin(mine held) *held {
 	b.held = append(b.held, h)
 	b.sorted = false
 	switch h.payload.(type) {
-	case *journal.Shop, *journal.LogClosing, *journal.LogNote, *journal.Device: // which nobody can quote
+	case *journal.Shop, *journal.LogClosing, *journal.LogParting, *journal.LogNote, *journal.Device: // which nobody can quote
 		b.register = append(b.register, h)
 	}
 	return h

@@ -71,6 +71,7 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 			ends:   rules.ends,
 			notes:  rules.notes,
 			keys:   keys,
+			parted: rules.parts,
 		},
 		devices:   make(map[journal.DeviceID]*Device),
 		tools:     make(map[journal.ToolID]*Tool),
@@ -140,6 +141,9 @@ func (f *folding) judge(l *Line) {
 	revoked := at != nil && l.Taken == nil
 	beyond := l.Waits != nil && l.Waits.Why == order.Closed
 	_, ended := f.ends[l.Device]
+	if _, goesOn := f.parted[l.Device]; goesOn {
+		ended = true // what is here is the history that counts
+	}
 	if f.forked[l.Device] && (beyond || !ended) && l.Taken == nil {
 		l.flag(ForkedDevice)
 	}

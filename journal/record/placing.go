@@ -34,6 +34,7 @@ type grown struct {
 type rules struct {
 	ends  map[journal.DeviceID]int64 // so many entries of a closed log count
 	notes map[journal.DeviceID]int64 // from this entry on a log cites
+	parts map[journal.DeviceID]int64 // so many entries all histories of a log have
 }
 
 func newPlacing(r rules) *placing {
@@ -41,6 +42,9 @@ func newPlacing(r rules) *placing {
 	p.keeper = order.New(p, p)
 	for d, n := range r.ends {
 		p.keeper.Close(d, n)
+	}
+	for d, n := range r.parts {
+		p.keeper.Part(d, n)
 	}
 	for d, n := range r.notes {
 		_, err := p.keeper.Note(context.Background(), d, n)
@@ -175,7 +179,7 @@ func apart(h *held) order.Standing {
 // place has every entry of the book stand where the rule says.
 func (b *Book) place() {
 	now := b.rules()
-	if p := b.placing; p == nil || !maps.Equal(now.ends, p.rules.ends) || !maps.Equal(now.notes, p.rules.notes) {
+	if p := b.placing; p == nil || !maps.Equal(now.ends, p.rules.ends) || !maps.Equal(now.notes, p.rules.notes) || !maps.Equal(now.parts, p.rules.parts) {
 		b.placing = newPlacing(now)
 		for _, h := range b.held {
 			if !h.given {
@@ -190,7 +194,7 @@ func (b *Book) place() {
 
 // rules gathers what the register says that the order rests on.
 func (b *Book) rules() rules {
-	r := rules{ends: make(map[journal.DeviceID]int64), notes: make(map[journal.DeviceID]int64)}
+	r := rules{ends: make(map[journal.DeviceID]int64), notes: make(map[journal.DeviceID]int64), parts: make(map[journal.DeviceID]int64)}
 	least := func(m map[journal.DeviceID]int64, d journal.DeviceID, n int64) {
 		if before, ok := m[d]; !ok || n < before {
 			m[d] = n
@@ -206,6 +210,8 @@ func (b *Book) rules() rules {
 			least(r.ends, p.Device, p.Counts)
 		case *journal.LogNote:
 			least(r.notes, p.Device, p.From)
+		case *journal.LogParting:
+			least(r.parts, p.Device, p.Common)
 		}
 	}
 	return r

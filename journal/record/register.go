@@ -99,12 +99,16 @@ func (s *Shop) Closings() map[journal.DeviceID]int64 { return s.ends }
 // the register.
 func (s *Shop) Notes() map[journal.DeviceID]int64 { return s.notes }
 
+// Partings returns how many entries all histories have in common of each log
+// that has several and goes on, by the register.
+func (s *Shop) Partings() map[journal.DeviceID]int64 { return s.parted }
+
 // know takes over what the register says of the writers of entries.
 func (f *folding) know(register *Shop) {
 	if register == nil {
 		return
 	}
-	f.register, f.ends = register, register.ends
+	f.register, f.ends, f.parted = register, register.ends, register.parted
 	for _, d := range register.Devices {
 		if d.Forked {
 			f.forked[d.ID] = true

@@ -44,6 +44,7 @@ type Shop struct {
 
 	ends     map[journal.DeviceID]int64    // so many entries of a closed log count
 	notes    map[journal.DeviceID]int64    // from this entry on a log cites
+	parted   map[journal.DeviceID]int64    // so many entries all histories of a log have
 	keys     map[journal.DeviceID][]string // with which the register enrolled devices
 	usedAt   Uses                          // of all the shop, where this fold is of a part of it
 	counting sync.Once

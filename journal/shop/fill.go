@@ -39,13 +39,17 @@ func (s *Shop) foretold(ctx context.Context, heads []journal.Head) (rules, error
 			if err != nil {
 				return rules{}, err
 			}
-			if e, err := journal.Decode(l.Bytes); err == nil && (e.Type.Kind == journal.LogsClosed || e.Type.Kind == journal.LogsNoted) {
+			if e, err := journal.Decode(l.Bytes); err == nil && foretells(e.Type.Kind) {
 				book.Take(record.Decode(l), order.Standing{})
 			}
 		}
 	}
-	reg := book.Shop()
-	return rules{reg.Closings(), reg.Notes()}, nil
+	return rulesOf(book.Shop()), nil
+}
+
+// foretells reports whether entries of a kind say what the order rests on.
+func foretells(k journal.Kind) bool {
+	return k == journal.LogsClosed || k == journal.LogsParted || k == journal.LogsNoted
 }
 
 // load takes in many entries: the index is filled in bulk, in an order that

@@ -353,5 +353,5 @@ func (s *Shop) said(ctx context.Context) rules {
 		s.logger.ErrorContext(ctx, "read the register", "error", err)
 		return rules{}
 	}
-	return rules{reg.Closings(), reg.Notes()}
+	return rulesOf(reg)
 }

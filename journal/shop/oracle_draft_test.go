@@ -101,6 +101,9 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 		return one("shop/k7m2q4xw", &journal.Withdrawal{Photo: journaltest.Picture(pick(t, []string{"one", "two"}, "picture")).Ref, Reason: "a face"})
 	case 23:
 		d := pick(t, few.devices[1:], "device")
+		if rapid.Bool().Draw(t, "goes on") {
+			return one(journal.Of("device", string(d)), &journal.LogParting{Device: d, Common: rapid.Int64Range(0, 4).Draw(t, "common")})
+		}
 		return one(journal.Of("device", string(d)), &journal.LogClosing{Device: d, Counts: rapid.Int64Range(0, 4).Draw(t, "counts")})
 	case 24:
 		d := pick(t, few.devices[1:], "device")

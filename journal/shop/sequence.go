@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
 )
 
 // Roots answers what the root of a log's first entries is.
@@ -29,10 +30,12 @@ type sequence struct {
 }
 
 // rules are the words of the register on which the order rests.
-type rules struct{ closings, notes map[journal.DeviceID]int64 }
+type rules struct{ closings, partings, notes map[journal.DeviceID]int64 }
+
+func rulesOf(reg *record.Shop) rules { return rules{reg.Closings(), reg.Partings(), reg.Notes()} }
 
 func (r rules) equal(o rules) bool {
-	return maps.Equal(r.closings, o.closings) && maps.Equal(r.notes, o.notes)
+	return maps.Equal(r.closings, o.closings) && maps.Equal(r.partings, o.partings) && maps.Equal(r.notes, o.notes)
 }
 
 // resume goes on from the index. What waited there waits again until what it
@@ -42,6 +45,9 @@ func resume(ctx context.Context, idx *index.DB, roots Roots, r rules, read func(
 	q.keeper = order.New(roots, q)
 	for d, n := range r.closings {
 		q.keeper.Close(d, n)
+	}
+	for d, n := range r.partings {
+		q.keeper.Part(d, n)
 	}
 	for d, n := range r.notes {
 		if _, err := q.keeper.Note(ctx, d, n); err != nil {

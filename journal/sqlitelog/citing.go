@@ -64,12 +64,14 @@ func (c *citing) remember(device journal.DeviceID, size int64, root [32]byte) {
 	c.roots[state{device, size}] = root
 }
 
-// The marks of what was found: how many entries of a log are closed, and how
-// many count of a log that the register closed. Where the first are lost, all
-// is found again from the first entry on.
+// The marks of what was found: how many entries of a log are closed, how many
+// count of a log that the register closed, and how many are common to all
+// histories of one that goes on. Where the first are lost, all is found again
+// from the first entry on.
 const (
 	markClosed = "order/closed/"
 	markEnd    = "order/end/"
+	markPart   = "order/part/"
 )
 
 // loadCiting finds what may be cited, from where the marks say. writing is
@@ -94,6 +96,13 @@ func (db *DB) loadCiting(ctx context.Context) error {
 		if closed[d] > n {
 			clear(closed) // others may have cited what counts no more
 		}
+	}
+	parts, err := db.orderMarks(ctx, markPart)
+	if err != nil {
+		return err
+	}
+	for d, n := range parts {
+		front.Part(d, n)
 	}
 	c.roots, c.told = make(map[state][32]byte), make(map[journal.DeviceID]int64)
 	logs, err := logRows(ctx, db.write)
@@ -273,19 +282,28 @@ func (db *DB) cite(ctx context.Context) error {
 	return nil
 }
 
-// closesLog reports whether an entry of the kind may close a log.
+// closesLog reports whether an entry of the kind may close a log, or part its
+// histories.
 func closesLog(k journal.Kind) bool {
-	return k == journal.DeviceRevoked || k == journal.DeviceForked || k == journal.LogsClosed
+	return k == journal.DeviceRevoked || k == journal.DeviceForked || k == journal.LogsClosed || k == journal.LogsParted
 }
 
-// endLog notes that the register closed a log; of several such words the
-// smallest number of entries holds.
-func endLog(ctx context.Context, q querier, device journal.DeviceID, counts int64) error {
+// endLog notes that the register closed a log. The hub's own goes on whatever
+// happened to it: it is the register.
+func (db *DB) endLog(ctx context.Context, q querier, device journal.DeviceID, counts int64) error {
+	if device == db.opts.Hub {
+		return nil
+	}
+	return leastMark(ctx, q, markEnd+string(device), counts)
+}
+
+// leastMark sets a mark to a number, unless it is smaller already.
+func leastMark(ctx context.Context, q querier, name string, n int64) error {
 	_, err := q.ExecContext(ctx, `INSERT INTO marks (name, value) VALUES (?, ?)
 		ON CONFLICT DO UPDATE SET value = min(CAST(value AS INTEGER), CAST(excluded.value AS INTEGER))`,
-		markEnd+string(device), strconv.FormatInt(counts, 10))
+		name, strconv.FormatInt(n, 10))
 	if err != nil {
-		return fmt.Errorf("close log of %s: %w", device, damaged(err))
+		return fmt.Errorf("mark %s: %w", name, damaged(err))
 	}
 	return nil
 }

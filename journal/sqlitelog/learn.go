@@ -35,11 +35,13 @@ func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, falls
 	case *journal.CardErasing:
 		return eraseCard(ctx, q, p.Card, e.ID)
 	case *journal.Revocation: // all of the log counts unless a number says otherwise
-		return endLog(ctx, q, p.Device, journal.MaxLog)
+		return db.endLog(ctx, q, p.Device, journal.MaxLog)
 	case *journal.ForkFound:
-		return endLog(ctx, q, p.Device, journal.MaxLog)
+		return db.endLog(ctx, q, p.Device, journal.MaxLog)
 	case *journal.LogClosing:
-		return endLog(ctx, q, p.Device, p.Counts)
+		return db.endLog(ctx, q, p.Device, p.Counts)
+	case *journal.LogParting:
+		return leastMark(ctx, q, markPart+string(p.Device), p.Common)
 	}
 	return nil
 }

@@ -70,16 +70,15 @@ func (h *Hub) notes(ctx context.Context, heads []journal.Head) (list []journal.D
 
 // closings drafts how much counts of each log that was closed: of one that was
 // revoked what is here now, of one that has two histories what both have. The
-// hub's own log goes on whatever happened to it. mu is held.
+// hub's own log goes on, and what all its histories have is said. mu is held.
 func (h *Hub) closings(ctx context.Context, heads []journal.Head) (list []journal.Draft, err error) {
 	held := make(map[journal.DeviceID]int64)
 	for _, head := range heads {
 		held[head.Device] = head.Size
 	}
-	for _, device := range slices.Sorted(maps.Keys(h.reg.devices)) {
+	for _, device := range append(slices.Sorted(maps.Keys(h.reg.devices)), h.cfg.Device) {
 		counts, closed := h.reg.closed[device]
 		switch {
-		case device == h.cfg.Device:
 		case h.reg.forked[device] && !h.compared[device]:
 			common, known, err := h.common(ctx, device, held[device])
 			if err != nil {
@@ -89,12 +88,21 @@ func (h *Hub) closings(ctx context.Context, heads []journal.Head) (list []journa
 				h.compared[device] = true
 				continue
 			}
-			list = append(list, h.about(device, &journal.LogClosing{Device: device, Counts: common}))
+			list = append(list, h.about(device, h.upTo(device, common)))
+		case device == h.cfg.Device:
 		case h.reg.devices[device].revoked && !closed:
 			list = append(list, h.about(device, &journal.LogClosing{Device: device, Counts: held[device]}))
 		}
 	}
 	return list, nil
+}
+
+// upTo says how many entries all histories of a log have.
+func (h *Hub) upTo(device journal.DeviceID, common int64) journal.Payload {
+	if device == h.cfg.Device {
+		return &journal.LogParting{Device: device, Common: common}
+	}
+	return &journal.LogClosing{Device: device, Counts: common}
 }
 
 // common returns how many entries all histories have at their beginning that a

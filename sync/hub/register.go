@@ -22,7 +22,7 @@ type register struct {
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
 	forked      map[journal.DeviceID]bool
 	noted       map[journal.DeviceID]bool  // it is said from where on the log cites
-	closed      map[journal.DeviceID]int64 // so many entries of the log count
+	closed      map[journal.DeviceID]int64 // so many entries of the log count, of the hub's own all histories have
 }
 
 type enrolled struct {
@@ -91,11 +91,17 @@ func (r *register) apply(e *journal.Entry) {
 	case *journal.LogNote:
 		r.noted[p.Device] = true
 	case *journal.LogClosing:
-		if n, ok := r.closed[p.Device]; !ok || p.Counts < n {
-			r.closed[p.Device] = p.Counts
-		}
+		r.close(p.Device, p.Counts)
+	case *journal.LogParting:
+		r.close(p.Device, p.Common)
 	case *journal.ClockReading:
 		r.clocks[p.Device] = time.Duration(p.OffsetMs) * time.Millisecond
+	}
+}
+
+func (r *register) close(device journal.DeviceID, counts int64) {
+	if n, ok := r.closed[device]; !ok || counts < n {
+		r.closed[device] = counts
 	}
 }
 

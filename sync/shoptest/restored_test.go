@@ -2,6 +2,7 @@ package shoptest_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -130,6 +131,83 @@ func TestARestoredHubHearsOfAFork(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A hub that was brought back from a backup writes on before a tablet that
+// holds more of the hub's own log is heard. Then that log has two histories,
+// and the hub goes on with its own. The register says so, and what was written
+// by who had seen the other one counts. That tablet joins the shop anew.
+func TestARestoredHubHasAnotherRegister(t *testing.T) {
+	shop := shoptest.Open(t)
+	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	begin(t, shop, "LF")
+	openLine(t, one, "io", "LF")
+	two.Write(bleedLine(t, "mk", "LF"))
+	noted(t, shop, one, two)
+	one.Disconnect()
+	restore := shop.CopyHub()
+	common := int64(len(shoptest.Log(t, shop.Hub.DB, shop.HubDevice())))
+	works := func(initials string) {
+		t.Helper()
+		if _, err := shop.Hub.Hub.Append(t.Context(), journal.Draft{Subject: "person/jr", By: "hub", Data: &journal.Person{Person: "jr", Initials: initials}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	whole(t, shop)
+	for _, initials := range []string{"JR", "JJ", "JX"} {
+		works(initials)
+	}
+	informed(t, shop, two)
+	two.Disconnect()
+	lost := shoptest.Log(t, two.Bench.DB, shop.HubDevice())
+
+	restore()
+	whole(t, shop)
+	works("RJ")
+	one.Connect()
+	informed(t, shop, one)
+	openLine(t, two, "mk", "LF")
+	if n := cited(t, two, shop.HubDevice()); n != common+3 {
+		t.Fatalf("bench 2 cites %d entries of the register, want the %d that are lost", n, common+3)
+	}
+	two.Connect()
+	shoptest.WaitUntil(t, "the other history in the register", func() bool { return len(said[*journal.LogParting](shop)) > 0 })
+	if f := forks(shop); len(f) != 1 || f[0].Device != shop.HubDevice() {
+		t.Errorf("the register names %d forks", len(f))
+	}
+	if got := said[*journal.LogParting](shop); len(got) != 1 || got[0].Device != shop.HubDevice() || got[0].Common != common {
+		t.Errorf("they part %+v, want after entry %d", *got[0], common)
+	}
+	shoptest.WaitUntil(t, "bench 2 to say so", func() bool {
+		return strings.Contains(two.Bench.Uplink.Status().Problem, "restored from an older copy")
+	})
+	if now := shoptest.Log(t, two.Bench.DB, shop.HubDevice()); !slices.EqualFunc(now, lost, slices.Equal) {
+		t.Error("bench 2 no longer holds what the hub countersigned before")
+	}
+	works("RX") // it is not held up by what bench 2 holds
+	anew := shop.Tablet("bench 2 anew")
+	shop.SettleLog(two)
+	two.Disconnect() // its register does not name the new one
+	shop.SettleLog(one)
+	informed(t, shop, one, anew)
+	after := anew.Write(bleedLine(t, "mk", "LF"))
+	shop.SettleLog(anew)
+	noted(t, shop, one, anew)
+	at := map[string]*sqlitelog.DB{"the hub": shop.Hub.DB, "bench 1": one.Bench.DB, "bench 2 anew": anew.Bench.DB}
+	agree(t, at, shop, "", 0)
+	for name, db := range at {
+		if v := bled(t, db, "LF"); v.State != route.Met || !slices.Contains(v.Entries, after.ID) {
+			t.Errorf("at %s it stands %s by %v: %s", name, v.State, v.Entries, v.Why)
+		}
+	}
+	// It is said once, however often the hub starts.
+	shop.DropHubDatabase()
+	whole(t, shop)
+	one.Append(1)
+	shop.SettleLog(one)
+	if n, m := len(forks(shop)), len(said[*journal.LogParting](shop)); n != 1 || m != 1 {
+		t.Errorf("the register names %d forks and %d partings", n, m)
 	}
 }
 
