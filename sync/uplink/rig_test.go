@@ -65,6 +65,7 @@ type rig struct {
 	asked     map[segment.What]int                        // questions that arrived
 	pieces    map[int][]byte                              // of the one original
 	cards     []journal.CardState                         // that came up, in order
+	saving    func()                                      // hears that a receipt is about to be kept
 	given     []journal.Segment                           // that the hub lost or never saw
 	cut       func(what segment.What) error               // nil: the line holds
 	deaf      func(n int) bool                            // the nth message gets lost behind the stream
@@ -172,7 +173,7 @@ func (r *rig) run() {
 	r.t.Helper()
 	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
 	must(r.t, err)
-	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: r.db, Cards: r.db,
+	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
 		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Logger: slog.New(slog.DiscardHandler)})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
@@ -181,6 +182,20 @@ func (r *rig) run() {
 			r.t.Error(err)
 		}
 	})
+}
+
+// receipts tells of each that is kept.
+type receipts struct{ r *rig }
+
+func (k receipts) SaveCountersigned(ctx context.Context, c journal.Countersigned) error {
+	if k.r.saving != nil {
+		k.r.saving()
+	}
+	return k.r.db.SaveCountersigned(ctx, c)
+}
+
+func (k receipts) LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error) {
+	return k.r.db.LastCountersigned(ctx, device)
 }
 
 func (r *rig) stop() {

@@ -15,8 +15,9 @@ import (
 type Uplink struct {
 	cfg Config
 
-	mu     sync.Mutex
+	mu     sync.Mutex // guards what follows
 	status Status
+	away   bool // the last round ended since there was no network
 
 	// Below: owned by the loop's goroutine.
 	skew   *segment.Skew
@@ -105,6 +106,7 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	defer u.mu.Unlock()
 	u.status.CaughtUp = done && err == nil
 	u.status.Problem = ""
+	u.away = errors.Is(err, ErrNoNetwork)
 	if err != nil && ctx.Err() == nil {
 		u.status.Problem = err.Error()
 		for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
@@ -116,7 +118,7 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 		u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 	}
 	switch {
-	case errors.Is(err, ErrNoNetwork):
+	case u.away:
 		return min(u.cfg.Every, offlineWait)
 	case done || err != nil:
 		return u.cfg.Every
@@ -181,6 +183,9 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 	defer u.mu.Unlock()
 	u.status.Here, u.status.AtHub, u.status.Countersigned = own, held.Size, held.Countersigned
 	u.status.Connected, u.status.Skew = back, skew.Offset
+	if u.away {
+		u.away, u.status.Problem = false, "" // whoever looks in the middle of the round sees that too
+	}
 	return w, own, nil
 }
 

@@ -297,6 +297,36 @@ func TestWrongRanges(t *testing.T) {
 	}
 }
 
+// Whoever is woken by what a round wrote looks in the middle of it: the hub is
+// in reach then, and no page may say that it is not.
+func TestInReachBeforeTheRoundEnds(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t)
+		r.cut = func(segment.What) error { return fmt.Errorf("%w: the line is cut", uplink.ErrNoNetwork) }
+		r.write(r.db, 1)
+		r.run()
+		r.rounds()
+		if st := r.up.Status(); st.Problem != uplink.ErrNoNetwork.Error() {
+			t.Fatalf("status %+v, want that the hub cannot be reached", st)
+		}
+		kept := 0
+		r.mu.Lock()
+		r.saving = func() {
+			kept++
+			if st := r.up.Status(); st.Problem != "" || st.Connected.IsZero() {
+				t.Errorf("while a receipt is kept: %+v", st)
+			}
+		}
+		r.cut = nil
+		r.mu.Unlock()
+		r.rounds()
+		r.settled()
+		if kept == 0 {
+			t.Error("no receipt was kept, so this test shows nothing")
+		}
+	})
+}
+
 // A receipt counts only if device and hub signed it over what is here.
 func TestWrongReceipts(t *testing.T) {
 	for name, wrong := range map[string]func([]byte) []byte{
