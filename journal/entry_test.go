@@ -115,6 +115,9 @@ func brokenEntries(t *testing.T) map[string]string {
 		"after a log twice":     swap(`"by":"io"`, `"by":"io","after":"hub1/7/lqKW0iTyhcZ77pPDD4owkQ hub1/8/lqKW0iTyhcZ77pPDD4owkQ"`),
 		"after out of order":    swap(`"by":"io"`, `"by":"io","after":"pad1/7/lqKW0iTyhcZ77pPDD4owkQ hub1/8/lqKW0iTyhcZ77pPDD4owkQ"`),
 		"after more than a log": swap(`"by":"io"`, `"by":"io","after":"hub1/1099511627777/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after size 2^63":       swap(`"by":"io"`, `"by":"io","after":"hub1/9223372036854775808/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after size 2^64":       swap(`"by":"io"`, `"by":"io","after":"hub1/18446744073709551616/lqKW0iTyhcZ77pPDD4owkQ"`),
+		"after size -1":         swap(`"by":"io"`, `"by":"io","after":"hub1/-1/lqKW0iTyhcZ77pPDD4owkQ"`),
 		"after 65 logs":         swap(`"by":"io"`, `"by":"io","after":"`+strings.Join(prefixes(65), " ")+`"`),
 		"seen of nothing":       swap(`"by":"io"`, `"by":"io","seen":"0 lqKW0iTyhcZ77pPDD4owkVfw2qNdxbh+QQt4YwoJz8c="`),
 	}

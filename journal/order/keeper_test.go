@@ -107,6 +107,53 @@ func TestOtherRootOfTheSameSizeWaits(t *testing.T) {
 	}
 }
 
+// Whatever somebody claims to have seen, only his own log waits for it, and
+// what he truly saw lifts nobody else's place.
+func TestOnlyTheLiarsLogWaits(t *testing.T) {
+	wrong := func(device journal.DeviceID, size int64) journal.Prefix {
+		return journal.Prefix{Device: device, Size: size, Root: [16]byte{9}}
+	}
+	for name, c := range map[string]struct {
+		cites journal.After
+		wait  *order.Wait
+	}{
+		"all there is":                 {journal.After{cited("a", 2)}, nil},
+		"less than before":             {journal.After{cited("a", 1)}, nil},
+		"less, by another root":        {journal.After{wrong("a", 1)}, &order.Wait{Why: order.OtherRoot, Device: "a", Size: 1}},
+		"more than there is":           {journal.After{cited("a", 3)}, &order.Wait{Why: order.NotHere, Device: "a", Size: 3}},
+		"as much as a log may have":    {journal.After{cited("a", journal.MaxLog)}, &order.Wait{Why: order.NotHere, Device: "a", Size: journal.MaxLog}},
+		"a log of nobody":              {journal.After{cited("nobody", 1)}, &order.Wait{Why: order.NotHere, Device: "nobody", Size: 1}},
+		"its own":                      {journal.After{cited("liar", 1)}, nil},
+		"its own, by another root":     {journal.After{wrong("liar", 1)}, &order.Wait{Why: order.OtherRoot, Device: "liar", Size: 1}},
+		"itself":                       {journal.After{cited("liar", 2)}, &order.Wait{Why: order.HeldUp, Device: "liar", Size: 2}},
+		"its own future":               {journal.After{cited("liar", 3)}, &order.Wait{Why: order.NotHere, Device: "liar", Size: 3}},
+		"something true, then a lie":   {journal.After{cited("a", 2), cited("nobody", 1)}, &order.Wait{Why: order.NotHere, Device: "nobody", Size: 1}},
+		"one log, and another's other": {journal.After{cited("a", 2), wrong("b", 1)}, &order.Wait{Why: order.OtherRoot, Device: "b", Size: 1}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := newBench(t)
+			b.hears("a", 1)
+			b.hears("a", 2)
+			b.hears("b", 2)
+			b.hears("liar", 3, cited("a", 2))
+			lie := b.hears("liar", 4, c.cites...)
+			if c.wait == nil != (lie.Wait == nil) || c.wait != nil && *lie.Wait != *c.wait {
+				t.Errorf("waits for %+v, want %+v", lie.Wait, c.wait)
+			}
+			if lie.Past.Of("a") != 2 || lie.Past.Of("liar") != 0 {
+				t.Errorf("its past is %v", lie.Past)
+			}
+			next := b.hears("liar", 5)
+			if (next.Wait == nil) != (c.wait == nil) {
+				t.Errorf("what follows waits for %+v", next.Wait)
+			}
+			if honest := b.hears("b", 6, cited("a", 2), cited("liar", 1)); honest.Wait != nil {
+				t.Errorf("who cites what counts of it waits for %+v", honest.Wait)
+			}
+		})
+	}
+}
+
 // Two logs that cite each other count as soon as both are here.
 func TestLogsThatCiteEachOther(t *testing.T) {
 	b := newBench(t)

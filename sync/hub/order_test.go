@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 )
 
 // of returns the entries of the register with data of that type.
@@ -104,12 +105,26 @@ func TestClosedLogsCountUpToAnEntry(t *testing.T) {
 	if got := r.closings(2); got[lost.device] != 2 {
 		t.Errorf("closed at %v, two entries were here", got)
 	}
+	r.publish(lost.device, r.encode(lost.write(2))) // was on its way
+	r.countersigned(lost, 4)
 	r.restart()
 	r.ready()
 	honest := r.joined("t3cccccc")
 	r.publish(honest.device, r.encode(honest.write(1)))
 	r.countersigned(honest, 1)
-	r.closings(2)
+	if got := r.closings(2); got[lost.device] != 2 || got[torn.device] != 1 {
+		t.Errorf("closed at %v after a restart", got)
+	}
+	s, err := record.Fold(journal.Authority{Shop: r.shop, Hub: r.device}, r.db.All(t.Context()))
+	must(t, err)
+	for l := range s.All() {
+		if l.Device != lost.device {
+			continue
+		}
+		if counts := l.Index < 2; l.Counts() != counts || l.Has(record.RevokedDevice) == counts {
+			t.Errorf("entry %d of the revoked tablet counts: %t, bears %q", l.Index, l.Counts(), l.Flags)
+		}
+	}
 }
 
 // A fork that was found before the hub could say what counts, or that it had

@@ -134,6 +134,54 @@ func TestARestoredHubHearsOfAFork(t *testing.T) {
 	}
 }
 
+// works has the hub say under which initials somebody works.
+func works(t *testing.T, shop *shoptest.Shop, initials ...string) {
+	t.Helper()
+	for _, i := range initials {
+		if _, err := shop.Hub.Hub.Append(t.Context(), journal.Draft{Subject: "person/jr", By: "hub", Data: &journal.Person{Person: "jr", Initials: i}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// A hub that was brought back from a backup, and writes nothing before a tablet
+// that holds more is heard, gets all back: its own log too, and nothing twice.
+func TestARestoredHubGetsAllBack(t *testing.T) {
+	shop := shoptest.Open(t)
+	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	one.Append(3)
+	two.Append(2)
+	noted(t, shop, one, two)
+	restore := shop.CopyHub()
+	whole(t, shop)
+	works(t, shop, "JR", "JJ")
+	one.Append(4)
+	two.Append(5)
+	shop.Settle()
+	informed(t, shop, one, two)
+	want := shoptest.Log(t, shop.Hub.DB, shop.HubDevice())
+	one.Disconnect()
+	two.Disconnect()
+	restore()
+	two.Append(1)
+	one.Connect()
+	two.Connect()
+	shop.Settle()
+	if got := shoptest.Log(t, shop.Hub.DB, shop.HubDevice()); !slices.EqualFunc(got, want, slices.Equal) {
+		t.Errorf("the register has %d entries, want the %d from before", len(got), len(want))
+	}
+	works(t, shop, "RJ")
+	informed(t, shop, one, two)
+	for _, tablet := range shop.Tablets {
+		if q := quarantined(t, shop, tablet.Device()); len(q) > 0 {
+			t.Errorf("in quarantine: %q", q)
+		}
+	}
+	if f := forks(shop); len(f) > 0 {
+		t.Errorf("the register names forks: %+v", f[0])
+	}
+}
+
 // A hub that was brought back from a backup writes on before a tablet that
 // holds more of the hub's own log is heard. Then that log has two histories,
 // and the hub goes on with its own. The register says so, and what was written
@@ -148,23 +196,15 @@ func TestARestoredHubHasAnotherRegister(t *testing.T) {
 	one.Disconnect()
 	restore := shop.CopyHub()
 	common := int64(len(shoptest.Log(t, shop.Hub.DB, shop.HubDevice())))
-	works := func(initials string) {
-		t.Helper()
-		if _, err := shop.Hub.Hub.Append(t.Context(), journal.Draft{Subject: "person/jr", By: "hub", Data: &journal.Person{Person: "jr", Initials: initials}}); err != nil {
-			t.Fatal(err)
-		}
-	}
 	whole(t, shop)
-	for _, initials := range []string{"JR", "JJ", "JX"} {
-		works(initials)
-	}
+	works(t, shop, "JR", "JJ", "JX")
 	informed(t, shop, two)
 	two.Disconnect()
 	lost := shoptest.Log(t, two.Bench.DB, shop.HubDevice())
 
 	restore()
 	whole(t, shop)
-	works("RJ")
+	works(t, shop, "RJ")
 	one.Connect()
 	informed(t, shop, one)
 	openLine(t, two, "mk", "LF")
@@ -185,7 +225,7 @@ func TestARestoredHubHasAnotherRegister(t *testing.T) {
 	if now := shoptest.Log(t, two.Bench.DB, shop.HubDevice()); !slices.EqualFunc(now, lost, slices.Equal) {
 		t.Error("bench 2 no longer holds what the hub countersigned before")
 	}
-	works("RX") // it is not held up by what bench 2 holds
+	works(t, shop, "RX") // it is not held up by what bench 2 holds
 	anew := shop.Tablet("bench 2 anew")
 	shop.SettleLog(two)
 	two.Disconnect() // its register does not name the new one
