@@ -70,7 +70,8 @@ func (s *Shop) CatchUp(ctx context.Context) error {
 	if err := s.Follow(ctx); err != nil {
 		return err
 	}
-	return s.summarizeAll(ctx)
+	_, err := s.summarizeAll(ctx)
+	return err
 }
 
 // Names lists the names of all things of a word that have entries, such as

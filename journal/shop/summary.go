@@ -78,7 +78,8 @@ func (v *View) settle() {
 	switch {
 	case v.own != nil, v.shop.reads:
 	case v.shop.once:
-		v.note(v.shop.summarizeAll(v.ctx))
+		_, err := v.shop.summarizeAll(v.ctx)
+		v.note(err)
 	default:
 		_, err := v.shop.summarize(v.ctx, settled)
 		v.note(err)
@@ -93,15 +94,10 @@ func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
 			return
 		case <-due:
 		}
-		begun, done := time.Now(), 0
-		for ctx.Err() == nil {
-			n, err := s.summarize(ctx, atOnce)
-			if err != nil && ctx.Err() == nil {
-				s.logger.WarnContext(ctx, "summarize jobs", "error", err)
-			}
-			if done += n; err != nil || n < atOnce {
-				break
-			}
+		begun := time.Now()
+		done, err := s.summarizeAll(ctx)
+		if err != nil && ctx.Err() == nil {
+			s.logger.WarnContext(ctx, "summarize jobs", "error", err)
 		}
 		if done > atOnce {
 			s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
@@ -110,13 +106,16 @@ func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
 	}
 }
 
-// summarizeAll works out every summary that is missing or old.
-func (s *Shop) summarizeAll(ctx context.Context) error {
-	for {
-		if n, err := s.summarize(ctx, atOnce); err != nil || n == 0 {
-			return err
+// summarizeAll works out summaries until none is missing or old: those that
+// were done last may have made others old, as a run makes its jobs.
+func (s *Shop) summarizeAll(ctx context.Context) (done int, err error) {
+	for ctx.Err() == nil {
+		n, err := s.summarize(ctx, atOnce)
+		if done += n; n == 0 || err != nil {
+			return done, err
 		}
 	}
+	return done, ctx.Err()
 }
 
 // summarize works out summaries that are missing or old, at most so many, and
