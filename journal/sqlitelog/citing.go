@@ -245,7 +245,11 @@ func (db *DB) heard(ctx context.Context, l logRow, first int64, list []*journal.
 	if !others {
 		return nil
 	}
-	return db.cite(ctx)
+	if err := db.cite(ctx); err != nil {
+		c.front = nil // or the next entry would cite less than is here
+		return err
+	}
+	return nil
 }
 
 // tell notes what own entries cite of logs that are closed: it need not be

@@ -1,6 +1,9 @@
 package sqlitelog_test
 
 import (
+	"context"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"fettlebook/journal"
@@ -62,6 +65,65 @@ func cites(t *testing.T, db *sqlitelog.DB, logs map[journal.DeviceID]*sqlitelog.
 				t.Fatalf("of %s %+v is cited, want %d entries with root %x", device, p, size, root)
 			}
 		}
+	}
+}
+
+// spent is a context that ends after it was asked so often whether it did.
+type spent struct {
+	context.Context
+	left atomic.Int64
+	over chan struct{}
+	once sync.Once
+}
+
+func newSpent(ctx context.Context, after int64) *spent {
+	s := &spent{Context: ctx, over: make(chan struct{})}
+	s.left.Store(after)
+	return s
+}
+
+func (s *spent) Done() <-chan struct{} {
+	if s.left.Add(-1) < 0 {
+		s.once.Do(func() { close(s.over) })
+	}
+	return s.over
+}
+
+func (s *spent) Err() error {
+	select {
+	case <-s.Done():
+		return context.Canceled
+	default:
+		return nil
+	}
+}
+
+// Wherever whoever receives a segment is stopped, the next entry cites all that
+// is here: what lies on the disk was seen, and citing less is doubt.
+func TestCitingAfterAReceiveThatWasStopped(t *testing.T) {
+	_, lift := knowing(t, journaltest.Bench)
+	_, pit := knowing(t, bench2)
+	logs := map[journal.DeviceID]*sqlitelog.DB{journaltest.Bench: lift}
+	stopped := 0
+	for after := int64(0); ; after++ {
+		have := int64(len(read(t, pit, journaltest.Bench)))
+		if have == int64(len(read(t, lift, journaltest.Bench))) {
+			appendTo(t, lift, note("seen"))
+		}
+		_, err := pit.Receive(newSpent(t.Context(), after), segment(t, lift, journaltest.Bench, have))
+		here := int64(len(read(t, pit, journaltest.Bench)))
+		want := make(map[journal.DeviceID]int64)
+		if here > 0 {
+			want[journaltest.Bench] = here
+		}
+		cites(t, pit, logs, want)
+		if err == nil && here > have {
+			break
+		}
+		stopped++
+	}
+	if stopped == 0 {
+		t.Error("nothing was stopped, so this test shows nothing")
 	}
 }
 

@@ -45,7 +45,8 @@ func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, err
 		return journal.Head{}, fmt.Errorf("receive: %w", err)
 	}
 	if db.signer != nil && len(taken.entries) > 0 {
-		if err := db.heard(ctx, row, taken.first, taken.entries); err != nil {
+		// What is on the disk was seen, whoever is stopped now.
+		if err := db.heard(context.WithoutCancel(ctx), row, taken.first, taken.entries); err != nil {
 			return journal.Head{}, fmt.Errorf("receive: %w", err)
 		}
 	}
