@@ -1,6 +1,7 @@
 package shoptest_test
 
 import (
+	"slices"
 	"testing"
 
 	"fettlebook/journal"
@@ -83,7 +84,7 @@ func TestARestoredTabletTakesItsWorkOver(t *testing.T) {
 
 	takeOver(t, shop.Hub.DB, shop.Hub.DB, lost, 1, 0)
 	for _, to := range []*shoptest.Tablet{tablet, other} {
-		shoptest.WaitUntil(t, "what the hub took over", func() bool { return len(lines(t, to.Bench.DB, sent.ID)) > 0 })
+		shoptest.WaitUntil(t, "what the hub took over", func() bool { return slices.ContainsFunc(lines(t, to.Bench.DB, sent.ID), (*record.Line).Counts) })
 	}
 	countsTaken(t, map[string]*sqlitelog.DB{"the hub": shop.Hub.DB, "bench 2": other.Bench.DB}, sent.ID, shop.HubDevice())
 
