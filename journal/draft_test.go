@@ -142,9 +142,9 @@ func TestPayloadRefusalsNameTheField(t *testing.T) {
 		data, want string
 	}{
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torque":"27","tool":"tw-1"}`,
-			`torque.applied: the field torque: "27": the unit is missing: write for example 27 N.m`},
+			`torque.applied: the field torque: "27": the unit is missing: write for example 27 N·m`},
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torque":"27 °C","tool":"tw-1"}`,
-			`torque.applied: the field torque: "27 °C": °C is a temperature; this field needs a torque, for example 27 N.m`},
+			`torque.applied: the field torque: "27 °C": °C is a temperature; this field needs a torque, for example 27 N·m`},
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torque":"27,5 N.m","tool":"tw-1"}`,
 			`torque.applied: the field torque: "27,5 N.m": write 27.5, not 27,5`},
 		{journal.FilmMeasured, `{"spots":[{"place":"bridge","readings":["78 µm","81"]}]}`,

@@ -17,7 +17,7 @@ type scalar interface{ schema() *jsonschema.Schema }
 
 // A quantity is a number with its unit; see package journal/trade/unit.
 type quantity interface {
-	JSONSchemaHint() (example string, units []string)
+	JSONSchemaHint() (example string, units []string, grouped bool)
 }
 
 // leaf returns the schema of a type that is no struct or list to look into.
@@ -45,13 +45,18 @@ func text(description, pattern, example string) *jsonschema.Schema {
 }
 
 func amount(q quantity) *jsonschema.Schema {
-	example, units := q.JSONSchemaHint()
+	example, units, grouped := q.JSONSchemaHint()
 	quoted := make([]string, len(units))
 	for i, u := range units {
 		quoted[i] = regexp.QuoteMeta(u)
 	}
+	const space = "[ \u00a0\u2009\u202f]"
+	whole := `[0-9]+`
+	if grouped {
+		whole = `([0-9]+|[1-9][0-9]{0,2}(` + space + `[0-9]{3})+)`
+	}
 	s := text("a number as typed and its unit, one of: "+strings.Join(units, ", "),
-		`^[-+−]?[0-9]+(\.[0-9]+)?[ `+"\u00a0\u2009\u202f"+`]*(`+strings.Join(quoted, "|")+`)$`, example)
+		`^[-+−]?`+whole+`(\.[0-9]+)?`+space+`*(`+strings.Join(quoted, "|")+`)$`, example)
 	s.MaxLength = most(40)
 	return s
 }

@@ -190,13 +190,14 @@ func TestSchemaAndDecoderAgreeOnValues(t *testing.T) {
 		good  []any
 	}{
 		{journal.TorqueApplied, "torque",
-			[]any{"27", "27,5 N.m", "27 °C", "N.m", "27 nm", "1e2 N.m", ".5 N.m", "27 N.m or so"},
-			[]any{"27N.m", "27 N.m", "27\u00a0N·m", "19.9 lbf·ft", "+27 Nm"}},
+			[]any{"27", "27,5 N.m", "27 °C", "N.m", "27 nm", "1e2 N.m", ".5 N.m", "27 N.m or so", "105 110 N.m"},
+			[]any{"27N.m", "27 N.m", "27\u00a0N·m", "19.9 lbf·ft", "+27 Nm", "20 ft-lbs", "2.7 daN·m", "3 kgf·m"}},
 		{journal.TorqueApplied, "tool", []any{"", "a b", "-x", "a/b", "ä", strings.Repeat("x", 41)}, []any{"tw-1", "8.B_c", strings.Repeat("x", 40)}},
 		{journal.TorqueApplied, "pattern", []any{"", "Star", "round"}, []any{"star", "in turn"}},
 		{journal.TorqueApplied, "joint", []any{"", strings.Repeat("ö", 4001)}, []any{strings.Repeat("ö", 4000)}},
 		{journal.TorqueApplied, "count", []any{"2", 2.5}, []any{6}},
-		{journal.VehicleReceived, "odometer", []any{"84 210 km", "84,210 km", "84210"}, []any{"52300 mi"}},
+		{journal.VehicleReceived, "odometer", []any{"84 21 km", "084 210 km", "84  210 km", "84,210 km", "84210"},
+			[]any{"52300 mi", "84 210 km", "84\u202f210\u00a0km", "1 284 210.5 km", "39 000 miles"}},
 		{journal.BakeStarted, "set", []any{"200", "200°", "200 deg", "200 K"}, []any{"392 °F", "200 degC"}},
 		{journal.BakeStarted, "parts", []any{[]any{"job/x/part"}, []any{""}}, []any{[]any{"job/x/corner/NC/part/cover"}}},
 		{journal.ProbeLogged, "seconds", []any{"", "0  60 120 180 240 300", "0 60 120 180 240 x", "0 60 120 180 240 1e2", "0 60 120 180 240 .5"}, []any{"-1 0 1 2.25 3 4"}},

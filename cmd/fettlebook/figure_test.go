@@ -68,11 +68,12 @@ func everything(t *testing.T) map[string][][]string {
 		"vin":  {{"1G4AH59H4SG118341"}},
 		"dew":  {{"--air", "20 °C", "--humidity", "70 %", "--metal", "70 °F", "--margin", "2 K"}},
 		"rate": {{"0 of 40"}},
-		"compare": {{
-			"2 of 40 against 9 of 35", "--stratum", "iron: 2 of 40 against 9 of 35", "--factor", "lot 7: 5 of 20 against 3 of 60",
-		}},
+		"compare": {
+			{"2 of 40 against 9 of 35", "--stratum", "iron: 2 of 40 against 9 of 35", "--stratum", "aluminium: 3 of 40 against 4 of 35", "--factor", "lot 7: 5 of 20 against 3 of 60"},
+			{"3 of 40 against 2 of 40"},
+		},
 		"chart": {
-			{"--from", "-"}, {"1 of 20", "9 of 20", "3 of 20"}, {"--kind", "g", "120", "80", "300"}, {"--kind", "t", "12", "8.5", "30"}, {"--kind", "sum", "0", "1", "1"},
+			{"--from", "-"}, {"1 of 20", "9 of 20", "3 of 20"}, {"3 of 50", "2 of 50"}, {"--kind", "sum", "0", "0"}, {"--kind", "g", "120", "80", "300"}, {"--kind", "t", "12", "8.5", "30"}, {"--kind", "sum", "0", "1", "1"},
 			{"--kind", "readings", "5.1", "5.2", "5.3", "5.2", "5.1", "5.2", "9.9"},
 		},
 	}

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -182,21 +183,12 @@ func (s *shape) words() string {
 	return s.Description + ", such as " + s.Examples[0]
 }
 
-// different leaves out the spellings of a unit that differ from an earlier
-// one only in what stands between its letters: N·m, N.m, Nm.
+// different leaves out the further spellings of a unit: N.m, Nm; ft-lbs.
 func different(units string) string {
-	letters := func(unit string) string {
-		return strings.Map(func(r rune) rune {
-			if strings.ContainsRune("·⋅.- ", r) {
-				return -1
-			}
-			return r
-		}, unit)
-	}
-	var kept, seen []string
-	for _, unit := range strings.Split(units, ", ") {
-		if !slices.Contains(seen, letters(unit)) {
-			kept, seen = append(kept, unit), append(seen, letters(unit))
+	var kept []string
+	for _, spelling := range strings.Split(units, ", ") {
+		if !slices.ContainsFunc(kept, func(usual string) bool { return unit.Alike(usual, spelling) }) {
+			kept = append(kept, spelling)
 		}
 	}
 	return strings.Join(kept, ", ")

@@ -87,7 +87,7 @@ func (p *partWork) dew(g *Group) (f card.DewFacts) {
 // dewStatement says how far the metal was above the dew point.
 func dewStatement(coat int, r dew.Result) Statement {
 	return Statement{
-		Quantity: DewMargin, Of: fmt.Sprint(coat), Value: fmt.Sprintf("%.1f", r.Margin), Unit: string(unit.Kelvin), Limit: Limit{Low: fmt.Sprintf("%g K", r.Wanted)}, Source: r.WantedSource,
+		Quantity: DewMargin, Of: fmt.Sprint(coat), Value: fmt.Sprintf("%.1f", r.Margin), Unit: unit.Kelvin.String(), Limit: Limit{Low: fmt.Sprintf("%g K", r.Wanted)}, Source: r.WantedSource,
 		Met: met(r.Pass), Sure: Measured, Result: r,
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 )
 
 // Statement is one thing that entries amount to. Its words come last: [Say]
@@ -110,10 +111,13 @@ func typed(name string, q fmt.Stringer) Figure {
 	return Figure{name, value, unit}
 }
 
-// split cuts a quantity as typed into its figure and its unit.
-func split(q fmt.Stringer) (value, unit string) {
-	value, unit, _ = strings.Cut(q.String(), " ")
-	return value, unit
+// split cuts a quantity as typed into its figure and its unit. What has no figure, such as
+// a dash for one that is not known, stays whole.
+func split(q fmt.Stringer) (value, spelling string) {
+	if value, spelling = unit.Split(q.String()); value == "" {
+		return q.String(), ""
+	}
+	return value, spelling
 }
 
 // String returns the figure with its unit.

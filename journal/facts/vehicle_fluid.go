@@ -113,7 +113,7 @@ func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 // balanceStatement says what was drawn and added.
 func balanceStatement(b Balance) Statement {
 	return Statement{
-		Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: string(unit.Millilitre), With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), string(unit.Millilitre)}},
+		Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: unit.Millilitre.String(), With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), unit.Millilitre.String()}},
 		Met: met(!b.BelowMin), Sure: Reckoned, Source: b.Source, Result: b,
 	}
 }

@@ -103,3 +103,16 @@ func TestCount(t *testing.T) {
 		}
 	}
 }
+
+// A quantity is cut where its number ends, with or without a space, and however its
+// thousands are set apart.
+func TestSplit(t *testing.T) {
+	for typed, want := range map[string][2]string{
+		"27 N.m": {"27", "N.m"}, "27N.m": {"27", "N.m"}, "63 120 km": {"63 120", "km"}, "63\u202f120\u00a0km": {"63\u202f120", "km"},
+		"4 US fl oz": {"4", "US fl oz"}, "80.5   µm": {"80.5", "µm"}, "–": {"–", ""}, "": {"", ""},
+	} {
+		if value, unit := split(clause(typed)); value != want[0] || unit != want[1] {
+			t.Errorf("%q parts into %q and %q, want %q", typed, value, unit, want)
+		}
+	}
+}

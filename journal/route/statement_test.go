@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/route"
+	"fettlebook/journal/trade/unit"
 
 	"pgregory.net/rapid"
 )
@@ -57,6 +58,26 @@ func hold(t *rapid.T, v route.Verdict) {
 	}
 	if slices.IsSortedFunc(v.Entries, func(a, b journal.EntryID) int { return strings.Compare(a.String(), b.String()) }) == false {
 		t.Errorf("%s %s: its entries are not in order", v.Hold, v.Subject)
+	}
+}
+
+// What a statement gives beside a value is a unit, and not part of a number.
+func TestStatementsHaveUnits(t *testing.T) {
+	seen := map[string]bool{}
+	for _, v := range checked(supplied(t, "caliper"), complete(t).write().log).List {
+		for _, s := range v.Statements {
+			for _, f := range append(slices.Clone(s.With), facts.Figure{Name: string(s.Quantity), Value: s.Value, Unit: s.Unit}) {
+				if f.Unit != "" && !unit.Alike(f.Unit, f.Unit) {
+					t.Errorf("%s: %s, %q of %q", v.Hold, f.Name, f.Unit, f.Value)
+				}
+				seen[f.Unit] = true
+			}
+		}
+	}
+	for _, spelled := range []string{"K", "mL", "N.m", "km"} {
+		if !seen[spelled] {
+			t.Errorf("nothing is stated in %s, but in %v", spelled, seen)
+		}
 	}
 }
 

@@ -2,7 +2,6 @@ package bolt
 
 import (
 	"fmt"
-	"math"
 
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
@@ -25,61 +24,6 @@ const (
 	Class12_9 Class = "12.9"
 )
 
-const proofSource = "proof stress of ISO 898-1 as quoted in tables of others, times the stress area; lower for hot-dip galvanised M8 and M10"
-
-// proofStress returns the stress under proof load in MPa. Those of 8.8 and 10.9 were read
-// as such in tables that quote ISO 898-1; the others are from memory, and give the loads
-// that those tables print.
-func (c Class) proofStress(diameter float64) (megapascals float64, err error) {
-	switch c {
-	case Class4_6:
-		return 225, nil
-	case Class4_8:
-		return 310, nil
-	case Class5_6:
-		return 280, nil
-	case Class5_8:
-		return 380, nil
-	case Class6_8:
-		return 440, nil
-	case Class8_8:
-		if diameter > 16 {
-			return 600, nil
-		}
-		return 580, nil
-	case Class9_8:
-		if diameter > 16 {
-			return 0, sheet.Refuse("the property class", string(c), "it exists up to M16 only: look at the head again")
-		}
-		return 650, nil
-	case Class10_9:
-		return 830, nil
-	case Class12_9:
-		return 970, nil
-	}
-	return 0, sheet.Refuse("the property class", string(c), "ISO 898-1 has 4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 9.8, 10.9 and 12.9: read the stamp on the head")
-}
-
-// ProofLoad returns the load in N that a bolt of the class takes without lasting
-// stretch: stress area times proof stress, both area and load rounded to three figures,
-// as ISO 898-1 prints them. It lies within 1 % of the printed tables, which round a few
-// rows otherwise. Errors are of type *Error.
-func ProofLoad(t Thread, c Class) (newtons float64, err error) {
-	if err := t.check(); err != nil {
-		return 0, err
-	}
-	stress, err := c.proofStress(t.Diameter)
-	if err != nil {
-		return 0, err
-	}
-	return threeFigures(threeFigures(t.StressArea()) * stress), nil
-}
-
-func threeFigures(v float64) float64 {
-	scale := math.Pow(10, math.Floor(math.Log10(v))-2)
-	return math.Round(v/scale) * scale
-}
-
 type (
 	// Friction is a range of the torque coefficient K in T = K·d·F.
 	Friction struct {
@@ -99,7 +43,7 @@ type (
 		Torque                unit.Torque
 		Friction              Friction
 		Least, Most           float64 // at the highest and at the lowest K
-		Proof                 float64 // 0 when the class is unknown
+		Proof                 Proof   // zero when the class is unknown
 		LeastShare, MostShare float64
 		Source                string
 		Warnings              []string
@@ -152,11 +96,11 @@ func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {
 	if err != nil {
 		return Clamp{}, err
 	}
-	c.Proof, c.LeastShare, c.MostShare = proof, c.Least/proof, c.Most/proof
-	c.Source += "; " + proofSource
+	c.Proof, c.LeastShare, c.MostShare = proof, c.Least/proof.Load, c.Most/proof.Load
+	c.Source += "; " + proof.Source
 	if c.MostShare > 1 {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("with K %g the clamp of %s is %.0f %% of the proof load, %s: the bolt may stretch for good; lubricate only if the maker's book says so",
-			k.Low, kilonewtons(c.Most), 100*c.MostShare, kilonewtons(proof)))
+			k.Low, kilonewtons(c.Most), 100*c.MostShare, kilonewtons(proof.Load)))
 	}
 	return c, nil
 }
@@ -168,7 +112,7 @@ func (c Clamp) Say() string {
 		loads = fmt.Sprintf("%.1f to %s", c.Least/1000, kilonewtons(c.Most))
 		shares = fmt.Sprintf("%.0f to %.0f %%", 100*c.LeastShare, 100*c.MostShare)
 	}
-	if c.Proof == 0 {
+	if c.Proof.Load == 0 {
 		return fmt.Sprintf("%s on %s clamps with about %s; the property class is not known", c.Torque, c.Bolt.Thread, loads)
 	}
 	return fmt.Sprintf("%s on %s of class %s clamps with about %s, %s of the proof load", c.Torque, c.Bolt.Thread, c.Bolt.Class, loads, shares)

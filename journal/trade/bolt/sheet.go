@@ -19,11 +19,11 @@ func (c Clamp) Sheet() sheet.Sheet {
 	s.PutKnown("class", string(c.Bolt.Class))
 	s.Put("torque_nm", c.Torque.In(unit.NewtonMetre), "friction_low", k.Low, "friction_high", k.High, "clamp_least_kn", least, "clamp_most_kn", most)
 	s.Limit("K", sheet.Between(k.Low, k.High, 2, "").As(fmt.Sprintf("%g to %g", k.Low, k.High)), k.Source, "condition or friction")
-	if c.Proof > 0 {
-		s.Formula = append(s.Formula, "stress area = π/4·((d2 + d3)/2)², ISO 898-1; proof load = stress area times proof stress")
-		s.Put("proof_load_kn", c.Proof/kilo, "share_least", c.LeastShare)
+	if load := c.Proof.Load; load > 0 {
+		s.Formula = append(s.Formula, "stress area = π/4·((d2 + d3)/2)², ISO 898-1; proof load: "+c.Proof.Source)
+		s.Put("proof_load_kn", load/kilo, "share_least", c.LeastShare)
 		s.Tell("share_most", "share of proof", c.MostShare, "%.0f to %.0f %%", 100*c.LeastShare, 100*c.MostShare)
-		s.Limit("proof load", sheet.AtMost(c.Proof/kilo, 1, "kN").As(kilonewtons(c.Proof)), proofSource, "")
+		s.Limit("proof load", sheet.AtMost(load/kilo, 1, "kN").As(kilonewtons(load)), c.Proof.Source, "")
 	}
 	s.Find(c.Say())
 	return s

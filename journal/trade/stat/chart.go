@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -41,6 +42,19 @@ type Chart struct {
 	Centre  float64  `json:"centre"`
 	Points  []Point  `json:"points"`
 	Signals []Signal `json:"signals"` // what stands out, in the order of the points
+	// Quiet says what would have stood out, where nothing did.
+	Quiet Quiet `json:"quiet"`
+}
+
+// Quiet is how much a chart on which no point stands out may still hide: what would show
+// four times in five, or so many parts later on average.
+type Quiet struct {
+	Defects int     `json:"defects,omitempty"` // on the chart; 0 for readings
+	Fold    float64 `json:"fold,omitempty"`    // this many times the usual rate
+	Shift   float64 `json:"shift,omitempty"`   // of readings, a change by this
+	In      string  `json:"in,omitempty"`      // where, if not in a single point: "the next 3 gaps"
+	Parts   float64 `json:"parts,omitempty"`   // of a running sum, parts until it calls, on average
+	Blind   bool    `json:"blind,omitempty"`   // no point can ever lie outside
 }
 
 // Point is one figure with its own limits.
@@ -74,14 +88,43 @@ func (c Chart) Out() []int {
 // Say returns what the chart shows as one sentence.
 func (c Chart) Say() string {
 	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, words.Count(len(c.Points), "point"), figure(c.Centre))
-	if len(c.Signals) == 0 {
-		return opening + "all lie within their limits, so nothing but chance is seen"
+	if c.Kind == RunningSum {
+		opening = fmt.Sprintf("running sum over %s: ", words.Count(len(c.Points), "part"))
+	}
+	switch {
+	case len(c.Signals) == 0 && c.Kind == RunningSum:
+		return opening + "no alarm" + c.Quiet.say()
+	case len(c.Signals) == 0:
+		return opening + "no point lies outside its limits" + c.Quiet.say()
 	}
 	words := make([]string, len(c.Signals))
 	for i, signal := range c.Signals {
 		words[i] = signal.Words
 	}
 	return opening + strings.Join(words, "; ")
+}
+
+// say is the clause on what would have shown. A chart of single points is a coarse net, and
+// must not pass for a proof that nothing changed.
+func (q Quiet) say() string {
+	where := cmp.Or(q.In, "a single point")
+	switch {
+	case q.Blind:
+		return "; with so few parts to a point none ever can"
+	case q.Parts > 0:
+		return fmt.Sprintf("; %s times the usual rate calls after about %s parts on average", figure(q.Fold), about(q.Parts))
+	case q.Shift > 0:
+		return fmt.Sprintf("; only a change by %s would show in %s (%s)", figure(q.Shift), where, usually)
+	case q.Fold > 0:
+		return fmt.Sprintf("; with %s only a %s-fold change would show in %s (%s)", words.Count(q.Defects, "defect"), fold(q.Fold), where, usually)
+	}
+	return ""
+}
+
+// fold writes a ratio with two digits that count, rounded up: what is said to show does.
+func fold(ratio float64) string {
+	unit := math.Pow(10, math.Floor(math.Log10(ratio))-1)
+	return figure(math.Ceil(ratio/unit-rounding) * unit)
 }
 
 // name is what a sentence calls the point: its own name, or its number counted from 1.

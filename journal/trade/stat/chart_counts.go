@@ -69,7 +69,30 @@ func PChart(samples []Sample, leaveOut ...int) (Chart, error) {
 	}
 	chart.exactLimits(exact, "binomial")
 	chart.mark()
+	last := samples[len(samples)-1].Parts
+	chart.quiet(total(samples), func(rate float64, above int) float64 {
+		return distuv.Binomial{N: float64(last), P: rate}.Survival(float64(above))
+	}, float64(last), 1)
 	return chart, nil
+}
+
+func total(samples []Sample) (defects int) {
+	for _, s := range samples {
+		defects += s.Defects
+	}
+	return defects
+}
+
+// quiet finds the multiple of the usual rate at which a point of the size of the last one
+// lies above its upper limit four times in five, if any rate up to most does.
+func (c *Chart) quiet(defects int, above func(rate float64, count int) float64, size, most float64) {
+	c.Quiet.Defects = defects
+	limit := int(math.Floor(c.Points[len(c.Points)-1].High*size*(1+rounding) + rounding))
+	short := func(rate float64) float64 { return above(rate, limit) - wantedPower }
+	if c.Quiet.Blind = short(most) < 0; c.Quiet.Blind {
+		return
+	}
+	c.Quiet.Fold = bisect(short, c.Centre, most) / c.Centre
 }
 
 // binomialLimits returns the lowest and highest count of n that are in: beyond each lies
@@ -164,5 +187,13 @@ func countChart(kind Kind, source string, inspected []Inspection, leaveOut []int
 	}
 	chart.exactLimits(exact, "Poisson")
 	chart.mark()
+	all := 0
+	for _, in := range inspected {
+		all += in.Defects
+	}
+	last := inspected[len(inspected)-1].Units
+	chart.quiet(all, func(rate float64, above int) float64 {
+		return distuv.Poisson{Lambda: rate * last}.Survival(float64(above))
+	}, last, 1000*u)
 	return chart, nil
 }

@@ -62,6 +62,7 @@ func GChart(gaps []int, leaveOut ...int) (Gaps, error) {
 	for i, gap := range gaps {
 		chart.Points = append(chart.Points, Point{Value: float64(gap), High: high, LeftOut: !helps[i]})
 	}
+	chart.Quiet = chart.Run.quiet(len(gaps), 1-good)
 	chart.guard("a gap cannot be short enough for a lower alarm: a run of short gaps takes its place")
 	chart.judge(gaps, good)
 	return chart, nil
@@ -85,6 +86,19 @@ func shortGap(good float64) ShortGap {
 	return ShortGap{AtMost: -1}
 }
 
+// quiet finds the multiple of the usual rate at which such a run of short gaps comes four
+// times in five.
+func (r ShortGap) quiet(gaps int, rate float64) Quiet {
+	q := Quiet{Defects: gaps}
+	if r.AtMost < 0 {
+		return q
+	}
+	each := math.Pow(wantedPower, 1/float64(r.Length))
+	q.Fold = -math.Expm1(math.Log1p(-each)/float64(r.AtMost+1)) / rate
+	q.In = fmt.Sprintf("the next %d gaps", r.Length)
+	return q
+}
+
 func (g *Gaps) judge(gaps []int, good float64) {
 	if g.Run.AtMost < 0 {
 		g.guard("the defect is so common that no run of short gaps is rare: count defects per period instead")
@@ -103,7 +117,7 @@ func (g *Gaps) judge(gaps []int, good float64) {
 		}
 		if short++; short >= g.Run.Length {
 			g.Signals = append(g.Signals, Signal{Point: i, Rule: ShortRun, Chance: g.Run.Chance, Words: fmt.Sprintf(
-				"%s: %d gaps in a row of %d good parts or fewer (by chance %s of the time): look for a cause now",
+				"%s: %d gaps in a row of %d good parts or fewer (by chance %s of the time). Look for a cause now",
 				g.name(i), g.Run.Length, g.Run.AtMost, percent(g.Run.Chance))})
 		}
 	}
@@ -168,6 +182,7 @@ func TChart(times []float64, leaveOut ...int) (Times, error) {
 	for i, time := range times {
 		chart.Points = append(chart.Points, Point{Value: time, Low: low, High: high, LeftOut: !helps[i]})
 	}
+	chart.Quiet = Quiet{Defects: len(times), Fold: -chart.MeanTime * math.Log1p(-wantedPower) / low}
 	chart.mark()
 	return chart, nil
 }

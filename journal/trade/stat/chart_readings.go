@@ -72,6 +72,7 @@ func IndividualsChart(readings []float64, leaveOut ...int) (Readings, error) {
 			LeftOut: !helps[i] || !helps[i-1],
 		})
 	}
+	result.Individuals.Quiet.Shift = (3 + usualPower()) * result.Sigma
 	result.Individuals.mark()
 	result.MovingRanges.mark()
 	return result, nil

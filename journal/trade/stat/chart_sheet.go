@@ -46,6 +46,11 @@ func (c Chart) sheet(formula, say string) sheet.Sheet {
 		out[i]++ // counted from 1
 	}
 	s.Put("points", points, "out", out)
+	if len(out) == 0 {
+		s.PutKnown("shows_fold", c.Quiet.Fold)
+		s.PutKnown("shows_change", c.Quiet.Shift)
+		s.PutKnown("shows_after_parts", c.Quiet.Parts)
+	}
 	for _, p := range points {
 		var said []string
 		if p.Out != "" {

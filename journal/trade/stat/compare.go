@@ -109,7 +109,7 @@ func logNormal(e Effect) (Effect, error) {
 func (e Effect) Say() string {
 	switch e.Measure {
 	case RateDifference:
-		return fmt.Sprintf("%v: %s, between %s and %s points with %s", e.Pair, apart(e.Size.Value),
+		return fmt.Sprintf("%v: %s, between %s and %s percentage points with %s", e.Pair, apart(e.Size.Value),
 			signed(e.Size.Low), signed(e.Size.High), confidence(e.Size.Level))
 	case RateRatio:
 		return fmt.Sprintf("%v: the rate is %s that of the second group, %s with %s", e.Pair,
@@ -124,11 +124,11 @@ func (e Effect) Say() string {
 func apart(d float64) string {
 	switch {
 	case d > 0:
-		return points(d) + " points more in the first group"
+		return percentagePoints(d) + " more in the first group"
 	case d < 0:
-		return points(-d) + " points fewer in the first group"
+		return percentagePoints(-d) + " fewer in the first group"
 	default:
-		return "no difference"
+		return "no difference seen"
 	}
 }
 
@@ -140,14 +140,16 @@ func signed(d float64) string {
 }
 
 // Comparison is all that is known about two groups. The interval comes before the p value:
-// it says how much it may matter, not only whether.
+// it says how much it may matter, not only whether. Where no part or every part of both
+// groups has the defect there is no ratio and no chi-squared: these are zero.
 type Comparison struct {
-	Difference Effect    `json:"difference"`
-	RiskRatio  Effect    `json:"risk_ratio"`
-	OddsRatio  Effect    `json:"odds_ratio"`
-	Exact      Effect    `json:"exact"` // conditional odds ratio with exact interval
-	Fisher     Fisher    `json:"fisher"`
-	ChiSquared ChiSquare `json:"chi_squared"` // at the side only
+	Difference Effect     `json:"difference"`
+	RiskRatio  Effect     `json:"risk_ratio"`
+	OddsRatio  Effect     `json:"odds_ratio"`
+	Exact      Effect     `json:"exact"` // conditional odds ratio with exact interval
+	Fisher     Fisher     `json:"fisher"`
+	ChiSquared ChiSquare  `json:"chi_squared"` // at the side only
+	Detectable Detectable `json:"detectable"`  // what would have shown
 }
 
 // Compare returns every figure about the two groups. Errors are of type *Error.
@@ -156,6 +158,15 @@ func Compare(p Pair, level float64) (Comparison, error) {
 	var err error
 	if c.Difference, err = Difference(p, level); err != nil {
 		return Comparison{}, err
+	}
+	if c.Fisher, err = FisherExact(p); err != nil {
+		return Comparison{}, err
+	}
+	if c.Detectable, err = Detect(p, level); err != nil {
+		return Comparison{}, err
+	}
+	if !p.hasContrast() {
+		return c, nil
 	}
 	if c.RiskRatio, err = RiskRatio(p, level); err != nil {
 		return Comparison{}, err
@@ -166,18 +177,22 @@ func Compare(p Pair, level float64) (Comparison, error) {
 	if c.Exact, err = ConditionalOddsRatio(p, level); err != nil {
 		return Comparison{}, err
 	}
-	if c.Fisher, err = FisherExact(p); err != nil {
-		return Comparison{}, err
-	}
 	c.ChiSquared, err = ChiSquared(p)
 	return c, err
 }
 
-// Say returns the interval of the difference, then the p value, then what that amounts to.
+// Differ reports whether the groups differ by more than would often arise by chance: by
+// their interval and by the exact test.
+func (c Comparison) Differ() bool {
+	return !c.Difference.Size.Contains(0) && c.Fisher.TwoSided < 1-c.Difference.Size.Level
+}
+
+// Say returns the interval of the difference, then what that amounts to with the p value,
+// and where nothing was found what would have been.
 func (c Comparison) Say() string {
-	verdict := "this does not show that they differ, nor that they are alike"
-	if !c.Difference.Size.Contains(0) && c.Fisher.TwoSided < 1-c.Difference.Size.Level {
-		verdict = "they differ by more than chance explains"
+	if c.Differ() {
+		return fmt.Sprintf("%s; a difference this large would seldom arise by chance (%s)", c.Difference.Say(), chance(c.Fisher.TwoSided))
 	}
-	return fmt.Sprintf("%s; %s: %s", c.Difference.Say(), chance(c.Fisher.TwoSided), verdict)
+	return fmt.Sprintf("%s; %s: this does not show that they differ, nor that they are alike; %s",
+		c.Difference.Say(), chance(c.Fisher.TwoSided), c.Detectable.Say())
 }

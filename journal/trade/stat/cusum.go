@@ -12,6 +12,8 @@ import (
 type CUSUM struct {
 	Reference int `json:"reference"` // m: parts per defect at the balance point, 1/k
 	Alarm     int `json:"alarm"`     // H
+	// Usual is the rate at which alarms are false ones; 0 where it is not known.
+	Usual float64 `json:"usual,omitempty"`
 }
 
 // The bounds keep the exact computation short. A rate below one in a thousand shows too
@@ -62,7 +64,7 @@ func NewCUSUM(usual, worse float64, partsBetween int) (CUSUM, error) {
 	if alarm > largestAlarm {
 		return CUSUM{}, refuse(ErrTooLarge, "%d parts between false alarms", partsBetween)
 	}
-	return CUSUM{Reference: m, Alarm: alarm}, nil
+	return CUSUM{Reference: m, Alarm: alarm, Usual: usual}, nil
 }
 
 func (c CUSUM) check() error {
@@ -168,11 +170,28 @@ func (c CUSUM) Watch(defective []bool) (Chart, error) {
 		chart.Points = append(chart.Points, Point{Value: float64(sum), High: float64(c.Alarm - 1)})
 		if sum >= c.Alarm {
 			chart.Signals = append(chart.Signals, Signal{Point: i, Rule: AboveLimit, Words: fmt.Sprintf(
-				"at part %d the sum reached %d, the alarm is at %d: the defect is more frequent than 1 in %d, look for a cause now",
-				i+1, sum, c.Alarm, c.Reference)})
+				"at part %d the sum reached %d, the alarm is at %d. Look for a cause now%s", i+1, sum, c.Alarm, c.falseAlarms())})
 		}
 	}
+	chart.Quiet = c.quiet()
 	return chart, nil
+}
+
+// quiet says how long the rate that the scheme is best at takes to be found.
+func (c CUSUM) quiet() Quiet {
+	worse, err := c.WorseRate(c.Usual)
+	if err != nil { // no usual rate is known
+		return Quiet{}
+	}
+	return Quiet{Fold: worse / c.Usual, Parts: c.partsToSignal(worse)}
+}
+
+// falseAlarms is the clause on how often the sum calls without a cause.
+func (c CUSUM) falseAlarms() string {
+	if c.Usual == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; at the usual rate such an alarm comes once in about %s parts", about(c.partsToSignal(c.Usual)))
 }
 
 // Say returns how to keep the sum, as one sentence.

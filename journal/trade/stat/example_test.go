@@ -44,9 +44,11 @@ func ExampleCompare() {
 		Second: stat.Sample{Name: "without", Defects: 9, Parts: 35},
 	}, 0.95))
 	say(stat.Compare(stat.Cells(1, 9, 2, 8), 0.95))
+	say(stat.Compare(stat.Cells(0, 10, 0, 20), 0.95))
 	// Output:
-	// 2 of 40 with prebake against 9 of 35 without: 21 points fewer in the first group, between -37 and -4.4 points with 95 % confidence; p = 0.019: they differ by more than chance explains
-	// 1 of 10 against 2 of 10: 10 points fewer in the first group, between -42 and +24 points with 95 % confidence; p = 1: this does not show that they differ, nor that they are alike
+	// 2 of 40 with prebake against 9 of 35 without: 21 percentage points fewer in the first group, between -37 and -4.4 percentage points with 95 % confidence; a difference this large would seldom arise by chance (p = 0.019)
+	// 1 of 10 against 2 of 10: 10 percentage points fewer in the first group, between -42 and +24 percentage points with 95 % confidence; p = 1: this does not show that they differ, nor that they are alike; so few parts cannot show an improvement: even if the first group never had the defect, that would show less often than four times in five
+	// 0 of 10 against 0 of 20: no difference seen, between -16 and +28 percentage points with 95 % confidence; p = 1: this does not show that they differ, nor that they are alike; with 10 and 20 parts only a difference of about 38 percentage points or more would show (four times in five), such as 38 % in the first group against 0 %
 }
 
 func ExampleConditionalOddsRatio() {
@@ -68,8 +70,13 @@ func ExampleMantelHaenszel() {
 		{Name: "iron", Pair: stat.Cells(18, 42, 6, 14)},
 		{Name: "aluminium", Pair: stat.Cells(1, 19, 3, 57)},
 	}, 0.95))
+	say(stat.MantelHaenszel([]stat.Stratum{
+		{Name: "iron", Pair: stat.Cells(18, 42, 6, 54)},
+		{Name: "aluminium", Pair: stat.Cells(5, 55, 16, 44)},
+	}, 0.95))
 	// Output:
-	// sorted into 2 strata the odds ratio is 1, 0.369 to 2.71 with 95 % confidence, p = 1; without sorting it looked like 2.46, which is misleading: go by the sorted figure
+	// sorted into 2 strata the odds ratio is 1, 0.369 to 2.71 with 95 % confidence, p = 1; without sorting it is 2.46; with these parts only an odds ratio of about 4.16 or more, or 0.24 or less, would show (four times in five)
+	// the strata disagree (p below 0.001): judge each by itself; the odds ratios are iron 3.86 (1.41 to 10.6) and aluminium 0.25 (0.0849 to 0.736); pooled over 2 strata it is 1.05, 0.561 to 1.98 with 95 % confidence, p = 1, which hides that
 }
 
 func ExampleBenjaminiHochberg() {
@@ -77,8 +84,8 @@ func ExampleBenjaminiHochberg() {
 	say(stat.BenjaminiHochberg(causes, 12, 0.05))
 	say(stat.BenjaminiHochberg(causes[1:], 12, 0.05))
 	// Output:
-	// of 12 causes tested, 1 stands out: powder lot (adjusted p = 0.012); about 5 % of such finds are false
-	// of 12 causes tested none stands out: with so many tries, what looks like a find is what chance gives
+	// of 12 causes tested, 1 stands out: powder lot (adjusted p = 0.012); on average at most 5 % of finds made this way are false
+	// of 12 causes tested none stands out: in so many tries chance alone gives p values as small as these
 }
 
 func ExampleSampleSize() {
@@ -94,7 +101,7 @@ func ExampleGChart() {
 		fmt.Println(guard)
 	}
 	// Output:
-	// g-chart of 13 points around 28.5: point 13: 3 gaps in a row of 3 good parts or fewer (by chance 0.21 % of the time): look for a cause now
+	// g-chart of 13 points around 28.5: point 13: 3 gaps in a row of 3 good parts or fewer (by chance 0.21 % of the time). Look for a cause now
 	// the limits rest on only 10 points and are provisional; 20 are usual
 	// a gap cannot be short enough for a lower alarm: a run of short gaps takes its place
 }
@@ -112,7 +119,7 @@ func ExamplePChart() {
 	// p-chart of 3 points around 0.0714: July (0.429) lies above its upper limit 0.286
 	// the limits rest on only 2 points and are provisional; 20 are usual
 	// on 3 of 3 points fewer than 5 are expected: three-sigma limits would mislead, so exact binomial limits with the same chance stand in
-	// c-chart of 4 points around 18.5: all lie within their limits, so nothing but chance is seen
+	// c-chart of 4 points around 18.5: no point lies outside its limits; with 74 defects only a 2-fold change would show in a single point (four times in five)
 }
 
 func ExampleIndividualsChart() {
@@ -124,11 +131,14 @@ func ExampleIndividualsChart() {
 func ExampleNewCUSUM() {
 	scheme, err := stat.NewCUSUM(0.02, 0.06, 2000)
 	say(scheme, err)
-	chart, err := stat.CUSUM{Reference: 4, Alarm: 6}.Watch([]bool{false, true, false, true, true})
-	say(chart, err)
+	say(scheme.Watch(make([]bool, 61)))
+	say(stat.CUSUM{Reference: 28, Alarm: 84, Usual: 0.02}.Watch([]bool{true, false, true, true, true}))
+	say(stat.CUSUM{Reference: 4, Alarm: 6}.Watch([]bool{false, true, false, true, true}))
 	// Output:
 	// start at 0, add 26 for each part with the defect, take 1 away for each good one, never go below 0, and look for a cause at 79 or more
-	// Bernoulli CUSUM chart of 5 points around 0: at part 5 the sum reached 8, the alarm is at 6: the defect is more frequent than 1 in 4, look for a cause now
+	// running sum over 61 parts: no alarm; 3.07 times the usual rate calls after about 101 parts on average
+	// running sum over 5 parts: at part 5 the sum reached 107, the alarm is at 84. Look for a cause now; at the usual rate such an alarm comes once in about 1980 parts
+	// running sum over 5 parts: at part 5 the sum reached 8, the alarm is at 6. Look for a cause now
 }
 
 func ExampleChooseChart() {

@@ -121,6 +121,12 @@ func TestAgainstR(t *testing.T) {
 		askOne(t, ask, p.First, level(i))
 		askTable(t, ask, p, level(i))
 	}
+	for _, p := range []stat.Pair{
+		stat.Cells(4, 36, 4, 36), stat.Cells(2, 8, 1, 9), stat.Cells(2, 38, 0, 20), stat.Cells(30, 70, 40, 60), stat.Cells(20, 20, 20, 60),
+		stat.Cells(6, 144, 5, 145), stat.Cells(0, 10, 0, 20), stat.Cells(12, 3, 28, 2), stat.Cells(15, 0, 25, 0),
+	} {
+		askPower(t, ask, p, 0.95)
+	}
 	for i := 0; i+3 <= len(tables); i += 3 {
 		askStrata(t, ask, tables[i:i+3], level(i))
 	}
@@ -195,6 +201,29 @@ func askStrata(t *testing.T, ask func(string, func([]float64)), tables []stat.Pa
 		}
 		agree(t, line, "chi-squared", pooled.Test.Statistic+1, want[3]+1, 1e-8)
 		agree(t, line, "p", pooled.Test.P, want[4], 1e-7)
+		if (pooled.Agreement == nil) != math.IsNaN(want[5]) {
+			t.Errorf("%s: agreement %+v, R has %v", line, pooled.Agreement, want[5])
+		} else if pooled.Agreement != nil {
+			agree(t, line, "agreement", pooled.Agreement.Statistic+1, want[5]+1, 1e-6)
+			agree(t, line, "p of agreement", pooled.Agreement.P, want[6], 1e-5)
+		}
+	})
+}
+
+// askPower holds what is said to show four times in five against the exact power of the
+// test that decides.
+func askPower(t *testing.T, ask func(string, func([]float64)), p stat.Pair, level float64) {
+	d := ok[stat.Detectable](t)(stat.Detect(p, level))
+	if !d.Possible() {
+		t.Fatalf("%v: nothing would have shown", p)
+	}
+	line := fmt.Sprintf("power %d %d %v %v %v", p.First.Parts, p.Second.Parts, d.To, d.From, level)
+	ask(line, func(want []float64) {
+		if slack := 0.04; p.First.Parts*p.Second.Parts <= 10_000 {
+			agree(t, line, "power", want[0], d.Power, 1e-6)
+		} else if math.Abs(want[0]-d.Power) > slack {
+			t.Errorf("%s: R finds a power of %v, want about %v", line, want[0], d.Power)
+		}
 	})
 }
 

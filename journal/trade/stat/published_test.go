@@ -190,6 +190,8 @@ func TestBerkeleyAdmissions(t *testing.T) {
 		Pooled     [3]float64
 		ChiSquared float64 `json:"chi_squared"`
 		P          float64
+		Agreement  float64
+		AgreementP float64 `json:"agreement_p"`
 	}](t, "berkeley-admissions.json")
 	var strata []stat.Stratum
 	for _, d := range published.Departments {
@@ -198,12 +200,43 @@ func TestBerkeleyAdmissions(t *testing.T) {
 		near(t, "department "+d.Name, own.Size.Value, d.OddsRatio, 4)
 	}
 	pooled := ok[stat.Pooled](t)(stat.MantelHaenszel(strata, published.Level))
-	near(t, "crude", pooled.Crude, published.Crude, 4)
+	near(t, "crude", pooled.Crude.Value, published.Crude, 4)
 	near(t, "pooled", pooled.OddsRatio.Value, published.Pooled[0], 4)
 	near(t, "pooled low", pooled.OddsRatio.Low, published.Pooled[1], 4)
 	near(t, "pooled high", pooled.OddsRatio.High, published.Pooled[2], 4)
 	near(t, "chi-squared", pooled.Test.Statistic, published.ChiSquared, 4)
 	near(t, "p", pooled.Test.P, published.P, 4)
+	near(t, "agreement", pooled.Agreement.Statistic, published.Agreement, 4)
+	near(t, "p of agreement", pooled.Agreement.P, published.AgreementP, 6)
+	if pooled.Agreement.Freedom != 5 || !pooled.Disagree() {
+		t.Errorf("agreement is %+v, want the departments to disagree", pooled.Agreement)
+	}
+}
+
+func TestOesophagealCancer(t *testing.T) {
+	published := read[struct {
+		Citation string
+		Level    float64
+		Ages     []struct {
+			Name  string
+			Table [4]int
+		}
+		Pooled, Uncorrected, Corrected, P float64
+	}](t, "breslow-day-1980.json")
+	var strata []stat.Stratum
+	for _, age := range published.Ages {
+		strata = append(strata, stat.Stratum{Name: age.Name, Pair: pairOf(age.Table)})
+	}
+	pooled := ok[stat.Pooled](t)(stat.MantelHaenszel(strata, published.Level))
+	near(t, "pooled", pooled.OddsRatio.Value, published.Pooled, 3)
+	near(t, "agreement", pooled.Agreement.Statistic, published.Corrected, 6)
+	near(t, "p of agreement", pooled.Agreement.P, published.P, 6)
+	if less := published.Uncorrected - pooled.Agreement.Statistic; less < 0 || less > 0.05 {
+		t.Errorf("Tarone's correction takes %v, want a little", less)
+	}
+	if pooled.Disagree() || len(pooled.Guards) != 1 {
+		t.Errorf("disagree %v with guards %q, want neither, but a word on the small cells", pooled.Disagree(), pooled.Guards)
+	}
 }
 
 func TestBenjaminiHochberg1995(t *testing.T) {

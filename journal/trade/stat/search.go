@@ -96,13 +96,13 @@ func (s Search) Kept() []Finding {
 func (s Search) Say() string {
 	kept := s.Kept()
 	if len(kept) == 0 {
-		return fmt.Sprintf("of %s none stands out: with so many tries, what looks like a find is what chance gives",
+		return fmt.Sprintf("of %s none stands out: in so many tries chance alone gives p values as small as these",
 			words.Either(s.Tested, "cause tested", "causes tested"))
 	}
 	names := make([]string, len(kept))
 	for i, finding := range kept {
 		names[i] = fmt.Sprintf("%s (adjusted %s)", finding.Name, chance(finding.Adjusted))
 	}
-	return fmt.Sprintf("of %s, %s: %s; about %s of such finds are false",
+	return fmt.Sprintf("of %s, %s: %s; on average at most %s of finds made this way are false",
 		words.Either(s.Tested, "cause tested", "causes tested"), words.Either(len(kept), "stands out", "stand out"), words.And(names...), percent(s.Rate))
 }

@@ -52,16 +52,30 @@ func (c Comparison) Sheet() sheet.Sheet {
 		e.Size.put(&s, name, label, span(e.Size, scale, unit)+" ("+e.Method+")")
 		s.Warn(e.Guards...)
 	}
-	put("difference", "difference", c.Difference, 100, " points")
-	put("risk_ratio", "risk ratio", c.RiskRatio, 1, "")
-	put("odds_ratio", "odds ratio", c.OddsRatio, 1, "")
-	put("exact_odds_ratio", "exact odds ratio", c.Exact, 1, "")
+	put("difference", "difference", c.Difference, 100, " percentage points")
+	contrast := c.Fisher.Pair.hasContrast()
+	if contrast {
+		put("risk_ratio", "risk ratio", c.RiskRatio, 1, "")
+		put("odds_ratio", "odds ratio", c.OddsRatio, 1, "")
+		put("exact_odds_ratio", "exact odds ratio", c.Exact, 1, "")
+	} else {
+		s.Warn("no part or every part has the defect, so there is no ratio of the two groups, only a difference")
+	}
 	s.Tell("fisher_p", "exact test", c.Fisher.TwoSided, "%s", c.Fisher.Say())
 	s.Put("fisher_p_less", c.Fisher.Less, "fisher_p_greater", c.Fisher.Greater)
-	s.Tell("chi_squared", "at the side", c.ChiSquared.Statistic, "%s", c.ChiSquared.Say())
-	s.Put("chi_squared_p", c.ChiSquared.P)
 	s.Warn(c.Fisher.Guards...)
-	s.Warn(c.ChiSquared.Guards...)
+	if contrast {
+		s.Tell("chi_squared", "at the side", c.ChiSquared.Statistic, "%s", c.ChiSquared.Say())
+		s.Put("chi_squared_p", c.ChiSquared.P)
+		s.Warn(c.ChiSquared.Guards...)
+	}
+	if d := c.Detectable; !c.Differ() {
+		s.Formula = append(s.Formula, d.Method+"; "+d.Source)
+		s.Limit("power", sheet.AtLeast(100*d.Power, 0, "%").As(sheet.Percent(d.Power)), usualLevel, "")
+		if d.Possible() {
+			s.Put("detectable_first_rate", d.To, "detectable_difference", d.To-d.From)
+		}
+	}
 	s.Find(c.Say())
 	return s
 }
@@ -70,9 +84,22 @@ func (c Comparison) Sheet() sheet.Sheet {
 func (p Pooled) Sheet() sheet.Sheet {
 	s := sheet.Sheet{Formula: []string{p.Method + "; " + p.Source}, Warnings: p.Guards}
 	p.OddsRatio.put(&s, "odds_ratio", "pooled odds ratio", span(p.OddsRatio, 1, ""))
-	s.Tell("unsorted_odds_ratio", "without sorting", p.Crude, "%s", sheet.Significant(p.Crude))
+	p.Crude.put(&s, "unsorted_odds_ratio", "without sorting", span(p.Crude, 1, ""))
 	s.Tell("chi_squared", "test", p.Test.Statistic, "%s", p.Test.Say())
 	s.Put("chi_squared_p", p.Test.P)
+	var strata [][]sheet.Result
+	for _, one := range p.Alone {
+		var stratum sheet.Sheet
+		stratum.Put("name", one.Name)
+		one.OddsRatio.put(&stratum, "odds_ratio", one.Name, span(one.OddsRatio, 1, ""))
+		strata = append(strata, stratum.Results)
+	}
+	s.Put("strata", strata)
+	if a := p.Agreement; a != nil {
+		s.Formula = append(s.Formula, a.Method+"; "+a.Source)
+		s.Tell("agreement_chi_squared", "agreement", a.Statistic, "%s", a.Say())
+		s.Put("agreement_freedom", a.Freedom, "agreement_p", a.P, "disagree", p.Disagree())
+	}
 	s.Find(p.Say())
 	return s
 }
@@ -96,7 +123,7 @@ func (s Search) Sheet() sheet.Sheet {
 		out.Table = append(out.Table, []string{f.Name, sheet.Significant(f.P), sheet.Significant(f.Threshold), sheet.Significant(f.Adjusted), stands})
 	}
 	out.Put("tested", s.Tested, "finds", s.Rate, "causes", causes)
-	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("at most %s of what stands, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
+	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("on average at most %s of what stands, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
 		usualLevel, "finds and tested")
 	out.Find(s.Say())
 	return out

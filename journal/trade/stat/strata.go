@@ -19,15 +19,25 @@ type Pooled struct {
 	Basis
 	Strata        []Stratum `json:"strata"`
 	OddsRatio     Interval  `json:"odds_ratio"`     // pooled over the strata
-	Crude         float64   `json:"crude"`          // odds ratio without sorting; half a part added to each cell where one is empty
+	Crude         Interval  `json:"crude"`          // odds ratio without sorting; half a part added to each cell where one is empty
 	StandardError float64   `json:"standard_error"` // of the logarithm; 0 where there is none
 	Test          ChiSquare `json:"test"`
+	// Alone holds the odds ratio of each stratum that tells something, and Agreement the
+	// test whether they may be one; it is nil where nothing can be tested.
+	Alone     []Alone    `json:"alone"`
+	Agreement *Agreement `json:"agreement,omitempty"`
+}
+
+// Alone is the odds ratio of one stratum by itself.
+type Alone struct {
+	Name      string   `json:"name"`
+	OddsRatio Interval `json:"odds_ratio"`
 }
 
 // MantelHaenszel pools the odds ratios of the strata, with the interval of Robins, Breslow
-// and Greenland, and tests with continuity correction whether it is 1. A stratum with an
-// empty row or column tells nothing and is left out, with a guard that names it. Errors
-// are of type *Error.
+// and Greenland, tests with continuity correction whether it is 1, and whether the strata
+// agree on it. A stratum with an empty row or column tells nothing and is left out, with a
+// guard that names it. Errors are of type *Error.
 func MantelHaenszel(strata []Stratum, level float64) (Pooled, error) {
 	if err := checkLevel(level); err != nil {
 		return Pooled{}, err
@@ -38,6 +48,7 @@ func MantelHaenszel(strata []Stratum, level float64) (Pooled, error) {
 
 	var sums mantelHaenszel
 	var all Pair
+	var telling []Pair
 	for _, stratum := range strata {
 		p := stratum.Pair
 		for _, group := range []Sample{p.First, p.Second} {
@@ -51,6 +62,12 @@ func MantelHaenszel(strata []Stratum, level float64) (Pooled, error) {
 			continue
 		}
 		sums.add(p)
+		telling = append(telling, p)
+		alone, err := OddsRatio(p, level)
+		if err != nil {
+			return Pooled{}, fmt.Errorf("stratum %q: %w", stratum.Name, err)
+		}
+		pooled.Alone = append(pooled.Alone, Alone{stratum.Name, alone.Size})
 	}
 	if sums.variance == 0 {
 		return Pooled{}, refuse(ErrBothRequired, "%s", words.Either(len(strata), "stratum", "strata"))
@@ -61,10 +78,16 @@ func MantelHaenszel(strata []Stratum, level float64) (Pooled, error) {
 		}
 	}
 
-	a, b, c, d := all.cells()
-	pooled.Crude = (a / b) / (c / d)
+	crude, err := OddsRatio(all, level)
+	if err != nil {
+		return Pooled{}, fmt.Errorf("all strata together: %w", err)
+	}
+	pooled.Crude = crude.Size
 	pooled.Test = sums.test()
 	pooled.OddsRatio.Value = sums.r / sums.s
+	if pooled.Agreement = agreement(telling, pooled.OddsRatio.Value); pooled.Agreement != nil {
+		pooled.Guards = append(pooled.Guards, pooled.Agreement.Guards...)
+	}
 	if sums.r == 0 || sums.s == 0 {
 		pooled.guard("in every stratum the same cell is empty: the pooled odds ratio has no interval")
 		return pooled, nil
@@ -124,13 +147,51 @@ func (m *mantelHaenszel) test() ChiSquare {
 // common practice, no source.
 const moved = 0.10
 
+// Disagree reports whether the strata differ by more than would often arise by chance, so
+// that no single figure stands for all of them.
+func (p Pooled) Disagree() bool {
+	return p.Agreement != nil && p.Agreement.P < 1-p.OddsRatio.Level
+}
+
 // Say returns the result as one sentence.
 func (p Pooled) Say() string {
-	sentence := fmt.Sprintf("sorted into %s the odds ratio is %s, %s with %s, %s",
-		words.Either(len(p.Strata), "stratum", "strata"), figure(p.OddsRatio.Value), between(p.OddsRatio),
-		confidence(p.OddsRatio.Level), chance(p.Test.P))
-	if change := p.OddsRatio.Value/p.Crude - 1; math.Abs(change) >= moved {
-		sentence += fmt.Sprintf("; without sorting it looked like %s, which is misleading: go by the sorted figure", figure(p.Crude))
+	strata := words.Either(len(p.Strata), "stratum", "strata")
+	pooled := fmt.Sprintf("%s, %s with %s, %s", figure(p.OddsRatio.Value), between(p.OddsRatio), confidence(p.OddsRatio.Level), chance(p.Test.P))
+	if p.Disagree() {
+		return fmt.Sprintf("the strata disagree (%s): judge each by itself; the odds ratios are %s; pooled over %s it is %s, which hides that%s",
+			chance(p.Agreement.P), words.And(p.each()...), strata, pooled, p.unsorted(""))
+	}
+	sentence := fmt.Sprintf("sorted into %s the odds ratio is %s%s", strata, pooled, p.unsorted(": go by the sorted figure"))
+	if p.Test.P >= 1-p.OddsRatio.Level && p.StandardError > 0 {
+		sentence += "; " + p.power()
 	}
 	return sentence
+}
+
+// each writes the odds ratios of the strata.
+func (p Pooled) each() []string {
+	all := make([]string, len(p.Alone))
+	for i, one := range p.Alone {
+		all[i] = fmt.Sprintf("%s %s (%s)", one.Name, figure(one.OddsRatio.Value), between(one.OddsRatio))
+	}
+	return all
+}
+
+// unsorted is the clause on the figure without sorting, where sorting moves it. It is
+// called misleading, with the advice, only where the two intervals have nothing in common.
+func (p Pooled) unsorted(advice string) string {
+	if change := p.OddsRatio.Value/p.Crude.Value - 1; math.Abs(change) < moved {
+		return ""
+	}
+	clause := "; without sorting it is " + figure(p.Crude.Value)
+	if p.OddsRatio.Low > p.Crude.High || p.OddsRatio.High < p.Crude.Low {
+		clause += " (" + between(p.Crude) + "), which is misleading" + advice
+	}
+	return clause
+}
+
+// power says how large an odds ratio would have to be to show in as many parts.
+func (p Pooled) power() string {
+	least := math.Exp((twoSided(p.OddsRatio.Level) + usualPower()) * p.StandardError)
+	return fmt.Sprintf("with these parts only an odds ratio of about %s or more, or %s or less, would show (%s)", figure(least), figure(1/least), usually)
 }

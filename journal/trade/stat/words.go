@@ -19,6 +19,14 @@ func points(share float64) string {
 	return trim(strconv.FormatFloat(100*share, 'f', min(max(decimals, 0), 8), 64))
 }
 
+// percentagePoints writes a difference of shares.
+func percentagePoints(difference float64) string {
+	if points(difference) == "1" {
+		return "1 percentage point"
+	}
+	return points(difference) + " percentage points"
+}
+
 // figure writes a number with three digits that count and without an exponent.
 func figure(x float64) string {
 	if x == 0 || math.IsInf(x, 0) {
@@ -33,6 +41,15 @@ func trim(number string) string {
 		return number
 	}
 	return strings.TrimSuffix(strings.TrimRight(number, "0"), ".")
+}
+
+// about writes a large number with three digits that count, as in "about 1980 parts".
+func about(x float64) string {
+	if magnitude := math.Floor(math.Log10(x)) - 2; magnitude > 0 && !math.IsInf(x, 0) {
+		unit := math.Pow(10, magnitude)
+		x = math.Round(x/unit) * unit
+	}
+	return figure(x)
 }
 
 // chance writes a p value.

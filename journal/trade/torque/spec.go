@@ -125,7 +125,7 @@ func (j Joint) usual() (low, high float64, ok bool) {
 }
 
 // slips finds figures that would fit if they were ten or twelve times smaller or
-// larger: a digit too many, or lbf·in written for lbf·ft.
+// larger: a digit too many, or lb·in written for lb·ft.
 func slips(use Use, spec Spec, r Result) (warnings []string) {
 	if r.Plain == Outside {
 		if by := slip(use.Reading, r.AtBolt, r.Low, r.High); by != "" {
@@ -155,9 +155,9 @@ func slip(typed unit.Torque, value, low, high float64) string {
 	case in(value):
 		return ""
 	case pounds && in(value/12):
-		return "12 times smaller, as when lbf·in is written for lbf·ft"
+		return "12 times smaller, as when lb·in is written for lb·ft"
 	case pounds && in(value*12):
-		return "12 times larger, as when lbf·ft is written for lbf·in"
+		return "12 times larger, as when lb·ft is written for lb·in"
 	case in(value / 10):
 		return "10 times smaller"
 	case in(value * 10):

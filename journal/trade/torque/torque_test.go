@@ -128,7 +128,7 @@ func TestSlipsOfThePen(t *testing.T) {
 	}{
 		{"220 N.m", between(t, "20 N.m", "24 N.m"), "", "220 N.m would be inside the specification if it were 10 times smaller: check"},
 		{"2.2 N.m", between(t, "20 N.m", "24 N.m"), "", "10 times larger"},
-		{"120 lbf.ft", between(t, "100 lbf.in", "130 lbf.in"), "", "12 times smaller, as when lbf·in is written for lbf·ft"},
+		{"120 lbf.ft", between(t, "100 lbf.in", "130 lbf.in"), "", "12 times smaller, as when lb·in is written for lb·ft"},
 		{"10 lbf.in", between(t, "9 lbf.ft", "11 lbf.ft"), "", "12 times larger"},
 		{"30 N.m", between(t, "20 N.m", "24 N.m"), "", ""},
 		{"264 N.m", between(t, "20 N.m", "24 N.m"), "", ""},

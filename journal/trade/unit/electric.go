@@ -9,6 +9,7 @@ const (
 
 var voltages = dimension{
 	noun:    "a voltage",
+	grouped: true,
 	example: "12.6 V",
 	scales: []scale{
 		Volt:      {spellings: []string{"V"}, times: 1, over: 1, least: anySign},
@@ -43,7 +44,8 @@ const (
 
 var resistances = dimension{
 	noun:    "a resistance",
-	example: "1 Mohm",
+	grouped: true,
+	example: "1 MΩ",
 	scales: []scale{
 		// The Greek letter and the ohm sign look alike and are both in use.
 		Ohm:    {spellings: []string{"\u03a9", "\u2126", "ohm"}, times: 1, over: 1},
@@ -71,6 +73,7 @@ const (
 
 var areas = dimension{
 	noun:    "an area",
+	grouped: true,
 	example: "450 cm2",
 	scales: []scale{
 		SquareMetre:      {spellings: []string{"m²", "m2"}, times: 10000, over: 1},

@@ -11,10 +11,16 @@ import (
 // Number reads a number that stands without a unit, by the rules of Parse: digits, at most
 // one sign and one decimal point with a digit on both sides of it. Errors are of type
 // *Error.
-func Number(typed string) (float64, error) {
+func Number(typed string) (float64, error) { return bare(typed, false) }
+
+// Grouped does what Number does, and takes a space between thousands, as in "63 120".
+// Errors are of type *Error.
+func Grouped(typed string) (float64, error) { return bare(typed, true) }
+
+func bare(typed string, grouped bool) (float64, error) {
 	text := strings.TrimSpace(typed)
 	number, rest := Split(text)
-	value, problem := readNumber(number, rest)
+	value, problem := readNumber(number, rest, grouped)
 	switch {
 	case utf8.RuneCountInString(text) > maxLength:
 		problem = fmt.Sprintf("this is longer than %d characters: write only a number", maxLength)
@@ -27,31 +33,72 @@ func Number(typed string) (float64, error) {
 	return value, nil
 }
 
+// spaces are what people and programs put between thousands, and before a unit: the
+// common one, and those that do not break a line.
+const spaces = " \u00a0\u2009\u202f"
+
+// figures are the characters of a number behind its sign, right or wrong.
+const figures = "0123456789.,"
+
 // Split cuts a text where its number ends: the number, and the spelling of its unit.
 // Everything that looks like part of a number goes to the number, so that a wrong one can
-// be quoted whole. Neither is checked, and space around them is left out.
+// be quoted whole, and so do groups of three digits behind a space, as in "63 120 km".
+// Neither is checked, and space around them is left out.
 func Split(text string) (number, spelling string) {
 	text = strings.TrimSpace(text)
-	signed := strings.TrimLeft(text, "+-−")
-	rest := strings.TrimLeft(signed, "0123456789.,")
-	return text[:len(text)-len(rest)], strings.TrimLeft(rest, " \u00a0\u2009\u202f")
+	unsigned := strings.TrimLeft(text, "+-−")
+	end := len(text) - len(strings.TrimLeft(unsigned, figures))
+	first := text[len(text)-len(unsigned) : end]
+	if _, err := strconv.ParseUint(first, 10, 16); err == nil && len(first) <= 3 && first[0] != '0' {
+		for n := thousand(text[end:]); n > 0; n = thousand(text[end:]) {
+			end += n
+		}
+		end = len(text) - len(strings.TrimLeft(text[end:], figures))
+	}
+	return text[:end], strings.TrimLeft(text[end:], spaces)
+}
+
+// thousand returns the length of a space and just three digits at the beginning of a text,
+// or 0 where something else stands there.
+func thousand(text string) int {
+	r, size := utf8.DecodeRuneInString(text)
+	group := text[size:]
+	if !strings.ContainsRune(spaces, r) || len(group) < 3 || strings.Trim(group[:3], "0123456789") != "" {
+		return 0
+	}
+	if len(group) > 3 && isDigit(group[3]) {
+		return 0
+	}
+	return size + 3
+}
+
+// together takes the spaces between thousands out of a number.
+func together(number string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune(spaces, r) {
+			return -1
+		}
+		return r
+	}, number)
 }
 
 // readNumber returns the value, or a sentence that says what is wrong with the number.
-func readNumber(number, spelling string) (value float64, problem string) {
+// Grouped allows spaces between thousands.
+func readNumber(number, spelling string, grouped bool) (value float64, problem string) {
 	if strings.Contains(number, ",") {
 		return 0, explainComma(number)
 	}
 	if number == "" {
 		return 0, ""
 	}
+	one := together(number)
 	switch {
-	case spelling != "" && isDigit(spelling[0]):
+	case one != number && !grouped, spelling != "" && isDigit(spelling[0]):
 		return 0, "the number is broken by a space: write it in one piece"
 	case len(spelling) > 1 && (spelling[0] == 'e' || spelling[0] == 'E') && strings.IndexByte("+-0123456789", spelling[1]) >= 0:
 		return 0, "an exponent is not taken: write the number in full"
 	}
-	plain := strings.Replace(number, "−", "-", 1)
+	plain := strings.Replace(one, "−", "-", 1)
 	digits := strings.TrimLeft(plain, "+-")
 	whole, fraction, pointed := strings.Cut(digits, ".")
 	switch {
@@ -73,8 +120,9 @@ func readNumber(number, spelling string) (value float64, problem string) {
 // explainComma refuses a comma and names what was probably meant. It never guesses
 // between a decimal comma and thousands, since the two differ a thousandfold.
 func explainComma(number string) string {
-	plain := strings.ReplaceAll(number, ",", "")
-	whole, fraction, _ := strings.Cut(number, ",")
+	one := together(number)
+	plain := strings.ReplaceAll(one, ",", "")
+	whole, fraction, _ := strings.Cut(one, ",")
 	switch {
 	case strings.ContainsAny(fraction, ",.") || strings.Contains(whole, ".") || fraction == "" || whole == "":
 		return fmt.Sprintf("%s holds a comma: write the number with digits and at most one decimal point", number)

@@ -56,7 +56,8 @@ func TestDecimal(t *testing.T) {
 func TestSplit(t *testing.T) {
 	for text, want := range map[string][2]string{
 		"": {"", ""}, "27": {"27", ""}, " 27 N.m ": {"27", "N.m"}, "27N.m": {"27", "N.m"}, "−5\u00a0°C": {"−5", "°C"},
-		"1.2.3 mm": {"1.2.3", "mm"}, "1,5 mm": {"1,5", "mm"}, "mm": {"", "mm"}, "4 US fl oz": {"4", "US fl oz"},
+		"1.2.3 mm": {"1.2.3", "mm"}, "1,5 mm": {"1,5", "mm"}, "mm": {"", "mm"}, "4 US fl oz": {"4", "US fl oz"}, "63 120 km": {"63 120", "km"}, "63\u202f120 km": {"63\u202f120", "km"}, "63 12 km": {"63", "12 km"}, "1 000.5 mL": {"1 000.5", "mL"},
+		"105 110": {"105 110", ""},
 	} {
 		if number, spelling := unit.Split(text); number != want[0] || spelling != want[1] {
 			t.Errorf("%q parts into %q and %q, want %q", text, number, spelling, want)

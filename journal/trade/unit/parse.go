@@ -48,7 +48,7 @@ func parse[D Dimension](typed string) (Of[D], error) {
 	}
 
 	number, spelling := Split(text)
-	value, problem := readNumber(number, spelling)
+	value, problem := readNumber(number, spelling, about.grouped)
 	switch {
 	case problem != "":
 		return refuse("%s", problem)
@@ -75,6 +75,14 @@ func parse[D Dimension](typed string) (Of[D], error) {
 // find returns the index of the unit with that spelling, or 0.
 func (d *dimension) find(spelling string) int {
 	return max(0, slices.IndexFunc(d.scales, func(s scale) bool { return slices.Contains(s.spellings, spelling) }))
+}
+
+// Alike reports whether two spellings are of one unit, as "lbf.ft" and "lb·ft" are.
+func Alike(one, other string) bool {
+	return slices.ContainsFunc(dimensions, func(d *dimension) bool {
+		i := d.find(one)
+		return i > 0 && i == d.find(other)
+	})
 }
 
 // explain says why the spelling is no unit of this dimension.

@@ -24,30 +24,30 @@ func TestRefusals(t *testing.T) {
 		text    string
 		problem string
 	}{
-		{torque, "", "nothing was entered: write for example 27 N.m"},
-		{torque, " \t", "nothing was entered: write for example 27 N.m"},
-		{torque, "27", "the unit is missing: write for example 27 N.m"},
-		{torque, "N.m", "the number is missing: write for example 27 N.m"},
-		{torque, "NaN N.m", "the number is missing: write for example 27 N.m"},
-		{torque, "Inf N.m", "the number is missing: write for example 27 N.m"},
+		{torque, "", "nothing was entered: write for example 27 N·m"},
+		{torque, " \t", "nothing was entered: write for example 27 N·m"},
+		{torque, "27", "the unit is missing: write for example 27 N·m"},
+		{torque, "N.m", "the number is missing: write for example 27 N·m"},
+		{torque, "NaN N.m", "the number is missing: write for example 27 N·m"},
+		{torque, "Inf N.m", "the number is missing: write for example 27 N·m"},
 		{torque, "27,5 N.m", "write 27.5, not 27,5"},
 		{torque, "27,5", "write 27.5, not 27,5"},
 		{distance, "84,210 km", "84,210 can be read in two ways: write 84210 or 84.210, without a comma"},
 		{distance, "1,084,210 km", "1,084,210 holds a comma: write the number with digits and at most one decimal point"},
 		{distance, "1.084,2 km", "1.084,2 holds a comma: write the number with digits and at most one decimal point"},
-		{distance, "84 210 km", "the number is broken by a space: write it in one piece"},
+		{distance, "84 21 km", "the number is broken by a space: write it in one piece"},
 		{torque, "2e1 N.m", "an exponent is not taken: write the number in full"},
 		{torque, "2E+1 N.m", "an exponent is not taken: write the number in full"},
 		{length, ".5 mil", ".5 needs a digit on both sides of the decimal point: write for example 0.5"},
 		{length, "5. mil", "5. needs a digit on both sides of the decimal point: write for example 0.5"},
 		{length, "1.2.3 mil", "1.2.3 has more than one decimal point: write one or none"},
 		{temperature, "--5 °C", "--5 has more than one sign: write one or none"},
-		{torque, "0x1F N.m", `"x1F N.m" is not a unit known here: write a torque with one of N·m, lbf·ft, lbf·in`},
-		{torque, "27 °C", "°C is a temperature; this field needs a torque, for example 27 N.m"},
-		{torque, "27 lb", "lb is a mass; this field needs a torque, for example 27 N.m"},
+		{torque, "0x1F N.m", `"x1F N.m" is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
+		{torque, "27 °C", "°C is a temperature; this field needs a torque, for example 27 N·m"},
+		{torque, "27 lb", "lb is a mass; this field needs a torque, for example 27 N·m"},
 		{temperature, "10 K", "K is a temperature difference; this field needs a temperature, for example 200 °C"},
 		{length, "3 km", "km is a distance; this field needs a length, for example 80 µm"},
-		{torque, "27 foo", `"foo" is not a unit known here: write a torque with one of N·m, lbf·ft, lbf·in`},
+		{torque, "27 foo", `"foo" is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
 		{torque, "27 nm", "nm is not a unit known here: capitals matter here, write Nm"},
 		{pressure, "4 mpa", "mpa is not a unit known here: capitals matter here, write MPa"},
 		{volume, "12 fl oz", "fl oz is 29.57 mL in the US and 28.41 mL in the UK: write US fl oz, or the volume in mL"},
@@ -61,7 +61,7 @@ func TestRefusals(t *testing.T) {
 		{length, "−0.1 mil", "a length cannot be negative: leave out the minus sign"},
 		{torque, "-27 N.m", "a torque cannot be negative: leave out the minus sign"},
 		{ratio, "-5 %", "a percentage cannot be negative: leave out the minus sign"},
-		{torque, strings.Repeat("9", 37) + " N.m", "this is longer than 40 characters: write only a number and its unit, for example 27 N.m"},
+		{torque, strings.Repeat("9", 37) + " N.m", "this is longer than 40 characters: write only a number and its unit, for example 27 N·m"},
 	}
 	for _, test := range tests {
 		err := test.parse(test.text)
@@ -129,7 +129,7 @@ func TestHints(t *testing.T) {
 }
 
 func hints[Q interface{ unit.Of[D] }, D unit.Dimension](t *testing.T) {
-	example, units := unit.Of[D]{}.JSONSchemaHint()
+	example, units, _ := unit.Of[D]{}.JSONSchemaHint()
 	if _, err := unit.Parse[Q](example); err != nil {
 		t.Error(err)
 	}
@@ -158,8 +158,10 @@ func hints[Q interface{ unit.Of[D] }, D unit.Dimension](t *testing.T) {
 func TestSpellings(t *testing.T) {
 	for _, test := range []struct{ same []string }{
 		{[]string{"N.m", "N·m", "Nm"}},
-		{[]string{"lbf.ft", "lbf·ft", "ft.lbf", "ft·lbf", "ft-lb", "lb-ft"}},
-		{[]string{"lbf.in", "lbf·in", "in.lbf", "in·lbf", "in-lb"}},
+		{[]string{"lbf.ft", "lbf·ft", "ft.lbf", "ft·lbf", "ft-lb", "lb-ft", "ft-lbs", "ft·lbs", "ft.lbs", "ft lbs", "lb·ft", "lbs-ft", "lb ft"}},
+		{[]string{"lbf.in", "lbf·in", "in.lbf", "in·lbf", "in-lb", "in-lbs", "in·lbs", "lb·in", "lb-in"}},
+		{[]string{"daN·m", "daN.m", "daNm", "daN m"}},
+		{[]string{"kgf·m", "kgf.m", "kgf-m", "m·kgf", "kg·m", "m-kg", "kg m"}},
 	} {
 		for _, spelling := range test.same {
 			q, err := unit.Parse[unit.Torque]("1 " + spelling)
@@ -172,11 +174,75 @@ func TestSpellings(t *testing.T) {
 	}
 }
 
+// One unit has one spelling in whatever is worked out.
+func TestUsualSpellings(t *testing.T) {
+	for typed, want := range map[string]string{
+		"1 ft-lbs": "lb·ft", "1 in-lbs": "lb·in", "1 Nm": "N·m", "1 daN.m": "daN·m", "1 m-kg": "kgf·m",
+	} {
+		if q, err := unit.Parse[unit.Torque](typed); err != nil || q.Unit().String() != want || q.String() != typed {
+			t.Errorf("%s is %s in %s, %v; want %s", typed, q, q.Unit(), err, want)
+		}
+	}
+	for typed, want := range map[string]string{"3 mils": "mil", "3 mil": "mil", "80 microns": "µm", "80 micron": "µm", "80 um": "µm"} {
+		if q, err := unit.Parse[unit.Length](typed); err != nil || q.Unit().String() != want {
+			t.Errorf("%s is in %s, %v; want %s", typed, q.Unit(), err, want)
+		}
+	}
+	if q, err := unit.Parse[unit.Distance]("39 000 miles"); err != nil || q.Unit() != unit.Mile || q.Value() != 39000 {
+		t.Errorf("39 000 miles are %v %s, %v", q.Value(), q.Unit(), err)
+	}
+}
+
+// A space between thousands is taken where figures run into thousands, whichever space it
+// is; where two readings are as likely it is refused as before.
+func TestThousands(t *testing.T) {
+	for typed, want := range map[string]float64{
+		"63 120 km": 63120, "63\u202f120 km": 63120, "63\u00a0120\u202fkm": 63120, "63\u2009120km": 63120, "1 263 120.5 km": 1263120.5, "120 km": 120, "999 999 mi": 999999,
+	} {
+		if q, err := unit.Parse[unit.Distance](typed); err != nil || q.Value() != want || q.String() != typed {
+			t.Errorf("%q is %v and kept as %q, %v; want %v", typed, q.Value(), q, err, want)
+		}
+	}
+	for typed, want := range map[string]string{
+		"63 12 km": "broken by a space", "63 1200 km": "broken by a space", "6312 000 km": "broken by a space", "063 120 km": "broken by a space",
+		"63  120 km": "broken by a space", "63 120 12 km": "broken by a space", "63 120,5 km": "write 63120.5, not 63 120,5",
+		"63 120,500 km": "write 63120500 or 63120.500, without a comma",
+	} {
+		if err := distance(typed); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %s", typed, err, want)
+		}
+	}
+	for typed, parse := range map[string]func(string) error{"105 110 N·m": torque, "180 200 °C": temperature, "100 120 µm": length, "50 100 %": ratio} {
+		if err := parse(typed); err == nil || !strings.Contains(err.Error(), "broken by a space") {
+			t.Errorf("%q, two readings, is taken for one: %v", typed, err)
+		}
+	}
+	for typed, want := range map[string]float64{"12 500": 12500, "-1 000.5": -1000.5, "7": 7} {
+		if v, err := unit.Grouped(typed); err != nil || v != want {
+			t.Errorf("%q is %v, %v", typed, v, err)
+		}
+	}
+}
+
+func TestAlike(t *testing.T) {
+	for _, pair := range [][2]string{{"lbf.ft", "lb·ft"}, {"N.m", "N·m"}, {"Mohm", "MΩ"}, {"µm", "um"}} {
+		if !unit.Alike(pair[0], pair[1]) {
+			t.Errorf("%q are two units", pair)
+		}
+	}
+	for _, pair := range [][2]string{{"lbf.ft", "lb·in"}, {"lb", "lb·ft"}, {"furlong", "furlong"}, {"", ""}} {
+		if unit.Alike(pair[0], pair[1]) {
+			t.Errorf("%q are one unit", pair)
+		}
+	}
+}
+
 func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		check[unit.Torque](t, text)
 		check[unit.Temperature](t, text)
 		check[unit.Volume](t, text)
+		check[unit.Distance](t, text)
 	})
 }
 

@@ -8,8 +8,12 @@ type Dimension interface {
 }
 
 type dimension struct {
-	noun    string  // with its article, to stand in a sentence
-	example string  // one quantity that Parse takes
+	noun    string // with its article, to stand in a sentence
+	example string // one quantity that Parse takes
+	// grouped says that figures of this kind run into thousands, so that a space between
+	// three digits and three is taken for their mark. Elsewhere "105 110 N·m" is rather two
+	// readings than one.
+	grouped bool
 	scales  []scale // by Unit; the first is empty, for the zero Unit
 	unclear []unclear
 }
@@ -20,7 +24,7 @@ type dimension struct {
 type scale struct {
 	spellings   []string // the usual one first
 	times, over float64
-	zero        float64 // the number in this unit at the base's nought
+	zero        float64 // the number in this unit at the base's zero
 	least       float64 // the smallest number that can be meant
 }
 
@@ -81,6 +85,7 @@ const (
 	mile       = 1.609344        // km
 	fluidOunce = 29.5735295625   // mL, United States
 	gallon     = 3785.411784     // mL, United States
+	kilopond   = 9.80665         // N in one kgf
 )
 
 // anySign is the least number of a unit that may be negative without a bound.
@@ -91,23 +96,45 @@ const (
 	NewtonMetre Unit[torque] = iota + 1
 	PoundForceFoot
 	PoundForceInch
+	DecanewtonMetre
+	KilogramForceMetre
 )
 
 var torques = dimension{
 	noun:    "a torque",
-	example: "27 N.m",
+	example: "27 N·m",
 	scales: []scale{
-		NewtonMetre:    {spellings: []string{"N·m", "N.m", "N⋅m", "N m", "N-m", "Nm"}, times: 1, over: 1},
-		PoundForceFoot: {spellings: product("ft"), times: poundForce * 12 * inch, over: 1},
-		PoundForceInch: {spellings: product("in"), times: poundForce * inch, over: 1},
+		NewtonMetre:        {spellings: times([]string{"N"}, "m"), times: 1, over: 1},
+		PoundForceFoot:     {spellings: eitherWay(pounds, "ft"), times: poundForce * 12 * inch, over: 1},
+		PoundForceInch:     {spellings: eitherWay(pounds, "in"), times: poundForce * inch, over: 1},
+		DecanewtonMetre:    {spellings: times([]string{"daN"}, "m"), times: 10, over: 1},
+		KilogramForceMetre: {spellings: eitherWay(kilograms, "m"), times: kilopond, over: 1},
 	},
 }
 
-// product spells pound-force times an arm in the ways found on wrenches and in books;
-// "lb" in a torque can only be the force.
-func product(arm string) []string {
+// Pounds and kilograms in a torque can only be the force.
+var (
+	pounds    = []string{"lb", "lbf", "lbs"}
+	kilograms = []string{"kgf", "kg"}
+)
+
+// times spells a force times an arm in the ways found on wrenches and in books, the usual
+// one first.
+func times(forces []string, arm string) []string {
 	var all []string
-	for _, force := range []string{"lbf", "lb"} {
+	for _, force := range forces {
+		for _, sign := range []string{"·", ".", "⋅", " ", "-", ""} {
+			all = append(all, force+sign+arm)
+		}
+	}
+	return all
+}
+
+// eitherWay spells it with the arm first too: "ft-lbs". Without a sign between them the
+// letters could be anything.
+func eitherWay(forces []string, arm string) []string {
+	var all []string
+	for _, force := range forces {
 		for _, sign := range []string{"·", ".", "⋅", "-", " "} {
 			all = append(all, force+sign+arm, arm+sign+force)
 		}
@@ -167,6 +194,7 @@ const (
 
 var durations = dimension{
 	noun:    "a duration",
+	grouped: true,
 	example: "20 min",
 	scales: []scale{
 		Minute: {spellings: []string{"min"}, times: 60, over: 1},
@@ -189,8 +217,8 @@ var lengths = dimension{
 	example: "80 µm",
 	scales: []scale{
 		// The micro sign and the Greek letter look alike and are both in use.
-		Micrometre: {spellings: []string{"\u00b5m", "\u03bcm", "um"}, times: 1, over: 1},
-		Mil:        {spellings: []string{"mil"}, times: 1000 * inch, over: 1},
+		Micrometre: {spellings: []string{"\u00b5m", "\u03bcm", "um", "micron", "microns"}, times: 1, over: 1},
+		Mil:        {spellings: []string{"mil", "mils"}, times: 1000 * inch, over: 1},
 		Millimetre: {spellings: []string{"mm"}, times: 1000, over: 1},
 		Inch:       {spellings: []string{"in"}, times: 1e6 * inch, over: 1},
 	},
@@ -204,10 +232,11 @@ const (
 
 var distances = dimension{
 	noun:    "a distance",
+	grouped: true,
 	example: "84210 km",
 	scales: []scale{
 		Kilometre: {spellings: []string{"km"}, times: 1, over: 1},
-		Mile:      {spellings: []string{"mi"}, times: mile, over: 1},
+		Mile:      {spellings: []string{"mi", "mile", "miles"}, times: mile, over: 1},
 	},
 }
 
@@ -226,6 +255,7 @@ const (
 
 var volumes = dimension{
 	noun:    "a volume",
+	grouped: true,
 	example: "350 mL",
 	scales: []scale{
 		Millilitre:   {spellings: []string{"mL", "ml"}, times: 1, over: 1},
@@ -246,6 +276,7 @@ const (
 
 var pressures = dimension{
 	noun:    "a pressure",
+	grouped: true,
 	example: "60 psi",
 	scales: []scale{
 		Kilopascal: {spellings: []string{"kPa"}, times: 1, over: 1, least: anySign},
@@ -264,6 +295,7 @@ const (
 
 var masses = dimension{
 	noun:    "a mass",
+	grouped: true,
 	example: "20 kg",
 	scales: []scale{
 		Kilogram: {spellings: []string{"kg"}, times: 1, over: 1},

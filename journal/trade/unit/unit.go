@@ -8,9 +8,10 @@
 //
 // A quantity is written as a number and a unit, with or without a space between:
 //
-//	27 N.m    80 lbf·ft    200 °C    2.5mil    4 US fl oz
+//	27 N.m    80 lb·ft    200 °C    2.5mil    4 US fl oz
 //
-// The number has a decimal point, never a comma or an exponent. In JSON a quantity is
+// The number has a decimal point, never a comma or an exponent. Where figures run into
+// thousands, as on an odometer, a space may stand between them: "63 120 km". In JSON a quantity is
 // a string of that form, and one that was not entered is left out with omitzero:
 //
 //	type Applied struct {
@@ -42,7 +43,7 @@ type Of[D Dimension] struct {
 
 // The quantities that a journal holds.
 type (
-	// Torque is in N·m, lbf·ft or lbf·in, and never negative.
+	// Torque is in N·m, lb·ft, lb·in, daN·m or kgf·m, and never negative.
 	Torque = Of[torque]
 	// Temperature is a point on a scale, in °C or °F, not below absolute zero.
 	Temperature = Of[temperature]
@@ -81,7 +82,7 @@ func (q Of[D]) String() string { return q.text }
 func (q Of[D]) IsZero() bool { return q.text == "" }
 
 // Value returns the number as typed, in the unit as typed. It is NaN when nothing was
-// entered, so that a missing figure cannot pass for a measured nought.
+// entered, so that a missing figure cannot pass for a measured zero.
 func (q Of[D]) Value() float64 {
 	if q.IsZero() {
 		return math.NaN()
@@ -130,13 +131,14 @@ func (q *Of[D]) UnmarshalText(text []byte) error {
 }
 
 // JSONSchemaHint returns what a schema made by reflection can say of the type: one
-// example, and every accepted spelling of its units, the usual one of each unit first.
-func (Of[D]) JSONSchemaHint() (example string, units []string) {
+// example, every accepted spelling of its units, the usual one of each unit first, and
+// whether a space may stand between thousands.
+func (Of[D]) JSONSchemaHint() (example string, units []string, grouped bool) {
 	about := dimensionOf[D]()
 	for _, s := range about.scales {
 		units = append(units, s.spellings...)
 	}
-	return about.example, units
+	return about.example, units, about.grouped
 }
 
 // Unit is a unit of dimension D, one of this package's constants. The zero Unit is no

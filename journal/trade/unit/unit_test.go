@@ -30,6 +30,9 @@ func TestConversions(t *testing.T) {
 	}{
 		{in(t, "1 lbf.ft", unit.NewtonMetre), 1.355818, 6, "NIST SP 811 B.8: pound-force foot 1.355 818 E+00"},
 		{in(t, "1 lbf.in", unit.NewtonMetre), 0.1129848, 7, "NIST SP 811 B.8: pound-force inch 1.129 848 E-01"},
+		{in(t, "1 kgf·m", unit.NewtonMetre), 9.80665, 5, "NIST SP 811 B.8: kilogram-force meter 9.806 65 E+00 N·m, exact"},
+		{in(t, "1 daN·m", unit.NewtonMetre), 10, 10, "SI prefix"},
+		{in(t, "20 ft-lbs", unit.NewtonMetre), 27.1164, 4, "20 × 1.3558179483314"},
 		{in(t, "1 psi", unit.Kilopascal), 6.894757, 6, "NIST SP 811 B.8: psi 6.894 757 E+00 kPa"},
 		{in(t, "1 US fl oz", unit.Millilitre), 29.57353, 5, "NIST SP 811 B.8: ounce [U.S. fluid] 2.957 353 E+01 mL"},
 		{in(t, "1 US gal", unit.Litre), 3.785412, 6, "NIST SP 811 B.8: gallon [U.S.] 3.785 412 E+00 L"},
@@ -182,7 +185,7 @@ func TestUnitsHaveTheTypeOfTheirDimension(t *testing.T) {
 }
 
 func TestThereAndBack(t *testing.T) {
-	t.Run("torque", back(unit.NewtonMetre, unit.PoundForceFoot, unit.PoundForceInch))
+	t.Run("torque", back(unit.NewtonMetre, unit.PoundForceFoot, unit.PoundForceInch, unit.DecanewtonMetre, unit.KilogramForceMetre))
 	t.Run("temperature", back(unit.Celsius, unit.Fahrenheit))
 	t.Run("temperature difference", back(unit.Kelvin, unit.CelsiusDegree, unit.FahrenheitDegree))
 	t.Run("duration", back(unit.Minute, unit.Second, unit.Hour))

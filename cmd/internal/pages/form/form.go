@@ -8,8 +8,8 @@
 // things NAME.0.what, NAME.0.count ….
 //
 //	sheet, err := form.Of(journal.TorqueApplied)
-//	data, problems := sheet.Data(form.Values{"joint": {"banjo bolt"}, "torque": {"27"}, "torque.unit": {"N.m"}, "tool": {"tw-1"}})
-//	// {"joint":"banjo bolt","tool":"tw-1","torque":"27 N.m"}
+//	data, problems := sheet.Data(form.Values{"joint": {"banjo bolt"}, "torque": {"27"}, "torque.unit": {"N·m"}, "tool": {"tw-1"}})
+//	// {"joint":"banjo bolt","tool":"tw-1","torque":"27 N·m"}
 package form
 
 import (

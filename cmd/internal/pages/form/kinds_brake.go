@@ -43,13 +43,13 @@ func fitSheets() []Sheet {
 		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
 			quantity("before", "Level before", 5, "%").must().most(200).help("Of the way from MIN to MAX."),
 			quantity("after", "Level after", 5, "%").must().most(200),
-			quantity("added", "Added", 10, "mL", "L"),
+			quantity("added", "Added", 10, "mL", "L", "US fl oz"),
 			pick("fluid", "Fluid", "fluid").again(),
 			tick("ran_dry", "Air", "it ran dry and drew air in"),
 		}},
 		{Kind: journal.BleedDone, Title: "Bled", Fields: []Field{
 			pick("fluid", "Fluid", "fluid").must().again(),
-			quantity("drawn", "Drawn", 10, "mL", "L").must(),
+			quantity("drawn", "Drawn", 10, "mL", "L", "US fl oz").must(),
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
 			torqueOf("screw", "Bleeder closed with"),
 			pick("tool", "Tool", "torque tool").again(),

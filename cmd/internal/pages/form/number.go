@@ -24,7 +24,7 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 	if own != "" {
 		whole, chosen = typed, own
 	}
-	if value, err := unit.Number(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
+	if value, err := unit.Grouped(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
 		return nil, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, chosen)
 	}
 	return whole, ""
@@ -34,7 +34,7 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 // after it, and stays at or above the field's least.
 func (f *Field) step(typed string, by int) string {
 	number, rest := unit.Split(typed)
-	now, err := unit.Number(number)
+	now, err := unit.Grouped(number)
 	if err != nil || math.Abs(now) > 1e12 {
 		now, number = 0, ""
 	}

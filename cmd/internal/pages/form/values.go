@@ -61,7 +61,7 @@ func (f *Field) write(v Values, name string, value any) {
 }
 
 // writeQuantity parts a quantity into number and unit, if the unit is one that
-// can be chosen and the two give back just what was typed.
+// can be chosen, in any spelling, and the two give back just what was typed.
 func (f *Field) writeQuantity(v Values, name, typed string) {
 	if number, own, ok := f.parts(typed); ok {
 		v[name], v[name+".unit"] = []string{number}, []string{own}
@@ -73,7 +73,8 @@ func (f *Field) writeQuantity(v Values, name, typed string) {
 // parts parts a quantity at the one space between number and unit.
 func (f *Field) parts(typed string) (number, own string, ok bool) {
 	number, own = unit.Split(typed)
-	return number, own, slices.Contains(f.Units, own) && typed == number+" "+own
+	offered := slices.ContainsFunc(f.Units, func(usual string) bool { return own == usual || unit.Alike(own, usual) })
+	return number, own, offered && typed == number+" "+own
 }
 
 func (f *Field) writeList(v Values, name string, list []any) {

@@ -75,7 +75,7 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	}
 	switch f.Control {
 	case Quantity:
-		out.Unit = f.unit(out.Text, v.Get(name+".unit"))
+		out.Unit, out.Units = f.unit(out.Text, v.Get(name+".unit"))
 	case Choice, Several:
 		for _, word := range f.Words {
 			out.Options = append(out.Options, Option{Value: word, Say: word, On: slices.Contains(v[name], word)})
@@ -94,16 +94,21 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	return out
 }
 
-// unit is the unit that is shown as chosen: the one that was typed with the
-// number goes before the one that was chosen beside it.
-func (f *Field) unit(typed, beside string) string {
+// unit is the unit that is shown as chosen, and those that are offered: the one
+// that was typed with the number goes before the one that was chosen beside it.
+// It keeps its spelling, and takes the place of the usual one.
+func (f *Field) unit(typed, beside string) (shown string, offered []string) {
 	_, own := unit.Split(typed)
-	for _, unit := range []string{own, beside} {
-		if slices.Contains(f.Units, unit) {
-			return unit
+	for _, spelled := range []string{own, beside} {
+		for i, usual := range f.Units {
+			if spelled == usual || unit.Alike(spelled, usual) {
+				offered = slices.Clone(f.Units)
+				offered[i] = spelled
+				return spelled, offered
+			}
 		}
 	}
-	return f.Units[0]
+	return f.Units[0], f.Units
 }
 
 // chosen marks the option that was chosen. What was typed and is not offered

@@ -14,7 +14,7 @@ func celsius(name, label string) Field {
 
 func minutes(name, label string) Field { return quantity(name, label, 5, "min", "h", "s") }
 
-func torqueOf(name, label string) Field { return quantity(name, label, 1, "N.m", "lbf.ft", "lbf.in") }
+func torqueOf(name, label string) Field { return quantity(name, label, 1, "N·m", "lb·ft", "lb·in") }
 
 func film(name, label string) Field { return quantity(name, label, 1, "µm", "mil") }
 

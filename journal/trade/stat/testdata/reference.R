@@ -3,6 +3,7 @@
 #   table a b c d level low value high   (the last three are to be certified: "-" for none)
 #   strata level a b c d a b c d ...
 #   search m p p p ...
+#   power n1 n2 rate1 rate2 level   (exact power of Fisher's test)
 options(digits = 17, warn = -1)
 put <- function(...) cat(formatC(c(...), digits = 17, format = "g"), "\n")
 
@@ -12,6 +13,34 @@ given <- function(a, b, c, d, psi) {
   w <- dhyper(x, a + b, c + d, a + c, log = TRUE) + log(psi) * x
   w <- exp(w - max(w))
   list(x = x, w = w / sum(w))
+}
+
+# Breslow-Day test with Tarone's correction: statistic and p.
+agreement <- function(cells, odds) {
+  if (!is.finite(odds) || odds <= 0) return(c(NA, NA))
+  k <- dim(cells)[3]
+  sums <- c(0, 0, 0)
+  for (j in 1:k) {
+    n1 <- sum(cells[, 1, j]); n2 <- sum(cells[, 2, j]); m <- sum(cells[1, , j]); seen <- cells[1, 1, j]
+    f <- function(a) a * (n2 - m + a) - odds * (n1 - a) * (m - a)
+    a <- uniroot(f, c(max(0, m - n2), min(n1, m)), tol = 1e-14 * n1, maxiter = 10000)$root
+    v <- 1 / (1 / a + 1 / (n1 - a) + 1 / (m - a) + 1 / (n2 - m + a))
+    sums <- sums + c((seen - a)^2 / v, seen - a, v)
+  }
+  x <- max(0, sums[1] - sums[2]^2 / sums[3])
+  c(x, pchisq(x, k - 1, lower.tail = FALSE))
+}
+
+# Chance that Fisher's exact test finds two rates to differ.
+power <- function(n1, n2, rate1, rate2, alpha) {
+  found <- 0
+  for (m in 0:(n1 + n2)) {
+    x <- max(0, m - n2):min(n1, m)
+    h <- dhyper(x, n1, n2, m)
+    p <- sapply(h, function(one) sum(h[h <= one * (1 + 1e-7)]))
+    found <- found + sum((dbinom(x, n1, rate1) * dbinom(m - x, n2, rate2))[p < alpha])
+  }
+  found
 }
 
 for (line in readLines(file("stdin"))) {
@@ -41,7 +70,9 @@ for (line in readLines(file("stdin"))) {
   } else if (kind == "strata") {
     cells <- array(v[-1], c(2, 2, (length(v) - 1) / 4))
     m <- mantelhaen.test(cells, conf.level = v[1], correct = TRUE)
-    put(m$estimate, m$conf.int, m$statistic, m$p.value)
+    put(m$estimate, m$conf.int, m$statistic, m$p.value, agreement(cells, m$estimate))
+  } else if (kind == "power") {
+    put(power(v[1], v[2], v[3], v[4], 1 - v[5]))
   } else if (kind == "search") {
     put(p.adjust(v[-1], "BH", n = v[1]))
   } else {
