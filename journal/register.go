@@ -91,12 +91,10 @@ var register = []spec{
 	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
 	{LogsClosed, 1, "only part of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
 	{OrderStated, 1, "somebody says which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
+	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that counts no more was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
-
-	// Of the order again.
-	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 }
 
 // The kinds, by their written names.
@@ -174,8 +172,7 @@ const (
 	LogsClosed Kind = "logs.closed"
 
 	OrderStated Kind = "order.stated"
+	LogsParted  Kind = "logs.parted"
 
 	EntryTakenOver Kind = "entry.takenover"
-
-	LogsParted Kind = "logs.parted"
 )
