@@ -71,13 +71,18 @@ func inspect(p *problems, data Payload) {
 const anyDepth = math.MaxInt
 
 // ParsePayload reads the data of a known kind strictly and checks it. An
-// unknown kind gives an error that wraps [ErrUnknownKind].
+// unknown kind gives an error that wraps [ErrUnknownKind]. What an earlier
+// version said comes back as the present one would say it.
 func ParsePayload(t Type, data []byte) (Payload, error) {
 	spec, ok := t.Kind.spec()
-	if !ok || t.Version != spec.version {
+	blank := spec.blank
+	if ok && t.Version != spec.version {
+		blank = t.earlier()
+	}
+	if blank == nil {
 		return nil, fmt.Errorf("%w: %s", ErrUnknownKind, t)
 	}
-	payload := spec.blank()
+	payload := blank()
 	if err := json.Unmarshal(data, payload, strict()); err != nil {
 		return nil, &Invalid{Kind: t.Kind, Problems: []Problem{problemOf(err)}}
 	}
@@ -89,6 +94,9 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 	inspect(p, payload)
 	if len(p.list) > 0 {
 		return nil, &Invalid{Kind: t.Kind, Problems: p.list}
+	}
+	if then, ok := payload.(dated); ok {
+		return then.present(), nil
 	}
 	return payload, nil
 }

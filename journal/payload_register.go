@@ -90,6 +90,7 @@ type (
 		Colour    string      `json:"colour"`
 		Mass      unit.Mass   `json:"mass,omitzero"`
 		Schedule  []BakePoint `json:"schedule,omitempty"` // as on the data sheet
+		Most      []BakePoint `json:"most,omitempty"`     // the longest that the sheet allows
 		FilmLow   unit.Length `json:"film_low,omitzero"`
 		FilmHigh  unit.Length `json:"film_high,omitzero"`
 		Sheet     string      `json:"sheet,omitzero"` // name and revision of the data sheet
@@ -230,7 +231,7 @@ func (p *RouteCard) Say() string {
 }
 
 func (p *PowderLot) Say() string {
-	return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
+	return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("bake %s metal", points(p.Schedule)), words.Fill("at most %s metal", points(p.Most)),
 		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy))
 }
 
@@ -277,12 +278,12 @@ func (c *ClockReading) Ahead() string { return words.If(c.OffsetMs >= 0, "+") + 
 func (c *ClockReading) Within() string { return seconds(c.RoundTripMs) }
 
 // schedule writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
-func schedule(points []BakePoint) string {
+func points(list []BakePoint) string {
 	var said []string
-	for _, b := range points {
+	for _, b := range list {
 		said = append(said, fmt.Sprintf("%s at %s", b.Hold, b.Metal))
 	}
-	return words.Fill("bake %s metal", strings.Join(said, " or "))
+	return strings.Join(said, " or ")
 }
 
 // Duty is what a person may do in the shop.

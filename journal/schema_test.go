@@ -224,7 +224,7 @@ func TestSchemaAndDecoderAgreeOnValues(t *testing.T) {
 			if raw, err = json.Marshal(data); err != nil {
 				t.Fatal(err)
 			}
-			_, err = journal.ParsePayload(journal.Type{Kind: c.kind, Version: 1}, raw)
+			_, err = journal.ParsePayload(journal.Type{Kind: c.kind, Version: c.kind.Version()}, raw)
 			return schema.Validate(decoded(t, raw)), err
 		}
 		for _, value := range c.bad {

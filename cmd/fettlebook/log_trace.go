@@ -220,8 +220,8 @@ func (c *logTrace) remark(out io.Writer, log *recorder.Log, filing recorder.Fili
 			fmt.Fprintf(out, "note: %s is not a probe of this bake, so it says nothing of a part.\n", oneLine(log.Channels[i].Name))
 		}
 	}
-	if filing.LeftOut > 0 {
-		fmt.Fprintf(out, "note: Left out, because a channel has no reading there: %s.\n", words.Of(filing.LeftOut, log.Samples, "sample"))
+	if filing.Lost > 0 {
+		fmt.Fprintf(out, "note: A channel has no reading in %s. They are kept as lost.\n", words.Of(filing.Lost, log.Samples, "sample"))
 	}
 	if n := len(filing.Traces); n > 1 {
 		fmt.Fprintf(out, "note: This is more than one entry holds, so it is written as %d entries, and each is judged for itself. A longer interval at the recorder keeps a bake in one.\n", n)

@@ -171,5 +171,5 @@ func (w *worker) bakes() {
 	w.p.Go("Read the file")
 	w.p.Sees("45 samples")
 	w.p.Go("Stamp it")
-	w.p.Sees("Cured")
+	w.p.Sees("Schedule met")
 }

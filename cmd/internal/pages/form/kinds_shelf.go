@@ -22,6 +22,9 @@ func shelfSheets() []Sheet {
 			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
 				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
 			}},
+			{Name: "most", Label: "Longest bake allowed", Control: Rows, Help: "Only if the data sheet gives one: metal temperature and the longest time at it.", Cells: []Field{
+				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
+			}},
 			film("film_low", "Film from"),
 			film("film_high", "Film to"),
 			text("sheet", "Data sheet").help("Its name and revision."),
