@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"fettlebook/journal/trade/unit"
@@ -227,15 +228,15 @@ func (p *BakeStart) Say() string {
 // Say states how long the probes were read and their last values; the whole
 // trace is in the data.
 func (p *ProbeTrace) Say() string {
-	said := []string{fmt.Sprintf("temperatures over %s s, %s", last(p.Seconds), words.Count(len(strings.Fields(string(p.Seconds))), "reading"))}
+	said := []string{fmt.Sprintf("temperatures recorded for %s, %s", lasting(last(p.Seconds)), words.Count(len(strings.Fields(string(p.Seconds))), "reading"))}
 	for _, c := range p.Channels {
-		said = append(said, fmt.Sprintf("channel %s ends at %s %s", c.Channel, last(c.Readings), p.Unit))
+		said = append(said, fmt.Sprintf("channel %s: %s %s at the end", c.Channel, last(c.Readings), p.Unit))
 	}
 	return words.Clauses(said...)
 }
 
 func (p *Cure) Say() string {
-	return words.Clauses(fmt.Sprintf("out of the oven after %s by %s", p.Held, p.By), words.Given("metal %s", p.Metal))
+	return words.Clauses(fmt.Sprintf("out of the oven after %s%s", p.Held, judgedBy(p.By)), words.Given("metal %s", p.Metal))
 }
 
 func (p *Cooling) Say() string {
@@ -261,6 +262,29 @@ func probes(list []Probe) string {
 		said = append(said, fmt.Sprintf("probe %s: %s", p.Channel, p.Place))
 	}
 	return words.Clauses(said...)
+}
+
+// judgedBy says what told that a bake was done.
+func judgedBy(by CureMeans) string {
+	switch by {
+	case "":
+		return ""
+	case OvenClock:
+		return ", judged by the oven's clock"
+	case ByInfrared:
+		return ", judged by an infrared thermometer"
+	default:
+		return ", judged by a " + string(by)
+	}
+}
+
+// lasting writes seconds as people say them: "90 s", "49 min".
+func lasting(seconds string) string {
+	n, err := strconv.ParseFloat(seconds, 64)
+	if err != nil || n < 120 {
+		return seconds + " s"
+	}
+	return strconv.FormatFloat(n/60, 'f', 0, 64) + " min"
 }
 
 func last(s Series) string { return string(s[strings.LastIndexByte(string(s), ' ')+1:]) }

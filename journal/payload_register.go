@@ -220,30 +220,30 @@ func (p *ForkFound) Say() string {
 }
 
 func (p *Person) Say() string {
-	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("may do: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
+	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("authorised for: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
 }
 
-func (p *Retirement) Say() string { return fmt.Sprintf("%s works here no more", p.Person) }
+func (p *Retirement) Say() string { return fmt.Sprintf("%s no longer works here", p.Person) }
 
 func (p *RouteCard) Say() string {
-	return fmt.Sprintf("route card %s, edition %d, holds from now on", p.Route, p.Edition)
+	return fmt.Sprintf("route card %s, edition %d, is in force from now on", p.Route, p.Edition)
 }
 
 func (p *PowderLot) Say() string {
-	return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
+	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
 		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy))
 }
 
 func (p *FluidContainer) Say() string {
-	return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy))
+	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy))
 }
 
 func (p *Tool) Say() string {
-	return words.Clauses(fmt.Sprintf("%s is in use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
+	return words.Clauses(fmt.Sprintf("%s put into use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
 }
 
 func (p *ToolCheck) Say() string {
-	return words.Clauses(fmt.Sprintf("%s was checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
+	return words.Clauses(fmt.Sprintf("%s checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
 		words.Fill("next check %s", p.Due), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
 }
 
@@ -276,13 +276,14 @@ func (c *ClockReading) Ahead() string { return words.If(c.OffsetMs >= 0, "+") + 
 // Within bounds how far off the comparison may be: "0.045 s".
 func (c *ClockReading) Within() string { return seconds(c.RoundTripMs) }
 
-// schedule writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
+// schedule writes the points of a bake: "schedule 10 min at 200 °C or 15 min at
+// 190 °C, metal temperature".
 func schedule(points []BakePoint) string {
 	var said []string
 	for _, b := range points {
 		said = append(said, fmt.Sprintf("%s at %s", b.Hold, b.Metal))
 	}
-	return words.Fill("bake %s metal", strings.Join(said, " or "))
+	return words.Fill("schedule %s, metal temperature", strings.Join(said, " or "))
 }
 
 // Duty is what a person may do in the shop.
