@@ -240,7 +240,7 @@ func (p *BakeStart) Say() string {
 // trace is in the data, and what it comes to of the powder's schedule is
 // stated beside it.
 func (p *ProbeTrace) Say() string {
-	said := []string{fmt.Sprintf("recorded for %s, %s", words.Lasting(p.Seconds.Last()-p.Seconds.First()), words.Count(p.Seconds.count(), "reading"))}
+	said := []string{fmt.Sprintf("temperatures recorded for %s, %s", words.Lasting(p.Seconds.Last()-p.Seconds.First()), words.Count(p.Seconds.count(), "reading"))}
 	for _, c := range p.Channels {
 		clause := fmt.Sprintf("channel %s: no readings", c.Channel)
 		if peak, any := c.Readings.Peak(); any {
@@ -252,20 +252,7 @@ func (p *ProbeTrace) Say() string {
 }
 
 func (p *Cure) Say() string {
-	return words.Clauses(fmt.Sprintf("out of the oven after %s, judged by %s", p.Held, told(p.By)), words.Given("metal %s", p.Metal))
-}
-
-// told says by what the end of a bake was told.
-func told(by CureMeans) string {
-	switch by {
-	case ProbeOnPart:
-		return "a probe on the part"
-	case ByInfrared:
-		return "an infrared thermometer"
-	case OvenClock:
-		return "the oven clock"
-	}
-	return string(by)
+	return words.Clauses(fmt.Sprintf("out of the oven after %s%s", p.Held, judgedBy(p.By)), words.Given("metal %s", p.Metal))
 }
 
 func (p *Cooling) Say() string {
@@ -300,6 +287,20 @@ func standIns(list []StandIn) string {
 		said = append(said, fmt.Sprintf("probe %s also stands for the %s %s, which is %s", s.Probe, s.Part.Corner(), s.Part.Part(), s.Is))
 	}
 	return words.Clauses(said...)
+}
+
+// judgedBy says what told that a bake was done.
+func judgedBy(by CureMeans) string {
+	switch by {
+	case "":
+		return ""
+	case OvenClock:
+		return ", judged by the oven's clock"
+	case ByInfrared:
+		return ", judged by an infrared thermometer"
+	default:
+		return ", judged by a " + string(by)
+	}
 }
 
 func (b *Blasting) check(p *problems) { b.Rack.check(p) }

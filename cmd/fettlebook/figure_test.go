@@ -65,7 +65,7 @@ func everything(t *testing.T) map[string][][]string {
 			"open RF banjo, open RR banjo, close RR banjo, bleed RR", "--driver", "left", "--split", "rear", "--start", "8 mL", "--step", "RR: out 60 mL, in 50 mL",
 			"--fluid", "DOT 4", "--add", "DOT 3",
 		}},
-		"vin":  {{"1G4AH59H4SG118341"}},
+		"vin":  {{"00FAH59H3SG118341"}},
 		"dew":  {{"--air", "20 °C", "--humidity", "70 %", "--metal", "70 °F", "--margin", "2 K"}},
 		"rate": {{"0 of 40"}},
 		"compare": {

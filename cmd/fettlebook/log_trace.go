@@ -176,7 +176,7 @@ func (c *logTrace) places(log *recorder.Log, probes []journal.Probe) ([]recorder
 		case at < 0:
 			problem = fmt.Sprintf("%s has no channel %s; its channels are %s", sourceName(c.File), oneLine(channel), list(names))
 		case said[channel]:
-			problem = fmt.Sprintf("the channel %s stands twice; keep one of them", oneLine(channel))
+			problem = fmt.Sprintf("the channel %s is given twice; keep one of them", oneLine(channel))
 		case place.Probe != "" && !slices.Contains(known, place.Probe):
 			problem = fmt.Sprintf("this bake has no probe %s; its probes are %s", oneLine(place.Probe), cmp.Or(list(known), "none"))
 		}

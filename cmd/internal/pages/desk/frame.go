@@ -53,7 +53,7 @@ func tabs() []tab {
 		{readonly.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
 		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/", "/uncounted"}},
 		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
-		{readonly.Link{Say: "Promised", Path: "/due"}, nil},
+		{readonly.Link{Say: "Follow-ups", Path: "/due"}, nil},
 	}
 }
 

@@ -50,7 +50,7 @@ func TestDew(t *testing.T) {
 		return &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 1, Air: q[unit.Temperature]("25 °C"), Humidity: q[unit.Ratio]("60 %"), Metal: q[unit.Temperature](metal)}
 	}
 	f := b.supposed("run/coat-1", coat("18 °C"))
-	says(t, f, "broken LF caliper, RF caliper, metal above the dew point: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
+	says(t, f, "broken LF caliper, RF caliper, the metal was above the dew point: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
 	if n := strings.Count(said(f), "16.7 °C"); n != 1 {
 		t.Errorf("the dew point is given %d times in\n%s", n, said(f))
 	}
@@ -61,9 +61,9 @@ func TestPlugs(t *testing.T) {
 	b := newBench(t)
 	part := at("LF", "caliper")
 	b.tagged("iron", part)
-	says(t, b.supposed(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7}), "open! Every plug that went in came out: 7 plugs are in", "open! 7 plugs in, 0 out: 7 still in")
-	says(t, b.supposed(part, &journal.Unmasking{Plugs: 6}), "broken! 7 plugs in, 6 out: 1 still in; find it before the part goes on", "broken! Every plug that went in came out: 7 plugs in, 6 counted out")
-	says(t, b.supposed(part, &journal.Unmasking{Plugs: 1}), "met! Every plug that went in came out: 7 plugs in, 7 counted out")
+	says(t, b.supposed(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7}), "open! Every plug that went in is out again: 7 plugs are in", "open! 7 plugs in, 0 out: 7 still in")
+	says(t, b.supposed(part, &journal.Unmasking{Plugs: 6}), "broken! 7 plugs in, 6 out: 1 still in; find it before the part goes on", "broken! Every plug that went in is out again: 7 plugs in, 6 counted out")
+	says(t, b.supposed(part, &journal.Unmasking{Plugs: 1}), "met! Every plug that went in is out again: 7 plugs in, 7 counted out")
 	says(t, b.supposed(part, &journal.Unmasking{Plugs: 1}), "broken! 7 plugs in, 8 out: 1 more than went in")
 }
 
@@ -74,7 +74,7 @@ func TestCorrection(t *testing.T) {
 	b.tagged("iron", part)
 	b.write(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7})
 	out := b.write(part, &journal.Unmasking{Plugs: 1})
-	says(t, b.supposed(part, &journal.Correction{Of: out, Reason: "slipped", Data: []byte(`{"plugs":7}`)}), "met! Every plug that went in came out: 7 plugs in, 7 counted out")
+	says(t, b.supposed(part, &journal.Correction{Of: out, Reason: "slipped", Data: []byte(`{"plugs":7}`)}), "met! Every plug that went in is out again: 7 plugs in, 7 counted out")
 }
 
 func TestSoak(t *testing.T) {

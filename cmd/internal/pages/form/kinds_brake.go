@@ -19,7 +19,7 @@ func fitSheets() []Sheet {
 		{Kind: journal.WasherReplaced, Title: "New washers", Fields: []Field{
 			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
 			count("count", "New washers").must().least(1),
-			choice("material", "Of", journal.WasherMaterial("").Words()).must().again(),
+			choice("material", "Material", journal.WasherMaterial("").Words()).must().again(),
 			text("size", "Size").again().more(),
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
@@ -31,9 +31,9 @@ func fitSheets() []Sheet {
 		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
 			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
-			torqueOf("torque", "Set or read").must(),
+			torqueOf("torque", "Torque").must(),
 			pick("tool", "Tool", "torque tool").must().again(),
-			count("count", "Equal bolts"),
+			count("count", "How many bolts"),
 			tick("marked", "Witness mark", "a paint line across bolt and seat"),
 			choice("pattern", "Order", journal.Pattern("").Words()).more(),
 			quantity("adapter.wrench", "Adapter: drive to grip", 5, "mm", "in").more(),
@@ -85,9 +85,9 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			list("told", "The customer was told", "wheel nuts again after 50 to 100 km", "pads need to bed in", "come in at the first drop of fluid", "no salt wash for two weeks"),
+			list("told", "The customer was told", "have the wheel nuts tightened again after 50 to 100 km", "pads need to bed in", "come back at the first drop of fluid", "no salt wash for two weeks"),
 		}},
-		{Kind: journal.RetorqueDone, Title: "Nuts again", Fields: []Field{
+		{Kind: journal.RetorqueDone, Title: "Wheel nuts tightened again", Fields: []Field{
 			quantity("distance", "Driven since handover", 10, "km", "mi"),
 			torqueOf("torque", "Set to").must(),
 			pick("tool", "Tool", "torque tool").must().again(),

@@ -29,7 +29,7 @@ func coatSheets() []Sheet {
 			standIns(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
-			choice("means", "Told by", journal.CureMeans("").Words()).must(),
+			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
 			celsius("metal", "Metal").help("Measured on the part."),
 			minutes("held", "Held").must().by(1),
 		}},
