@@ -84,7 +84,7 @@ func TestEarlierVersionsAreRead(t *testing.T) {
 	for _, d := range journaltest.Samples() {
 		now[d.Data.Kind()] = d.Data
 	}
-	for _, kind := range []journal.Kind{journal.PowderReceived, journal.BakeStarted, journal.ProbeLogged} {
+	for _, kind := range []journal.Kind{journal.PowderReceived, journal.BakeStarted, journal.ProbeLogged, journal.PartStripped, journal.BoreUnmasked, journal.SeatProved} {
 		raw, err := os.ReadFile(filepath.Join("..", "testdata", "entries", fmt.Sprintf("%s.v1.json", kind)))
 		if err != nil {
 			t.Fatal(err)

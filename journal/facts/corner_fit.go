@@ -90,7 +90,7 @@ func sealsWithWashers(place string) bool {
 }
 
 // washers counts, joint by joint, the new washers since the last opening.
-func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
+func (c *cornerWork) washers(by *card.Card, g *Group) (f card.WasherFacts) {
 	opened := lastOf(c.events, func(e Event) bool {
 		o, ok := e.Data.(*journal.LineOpening)
 		return ok && sealsWithWashers(o.At)
@@ -117,6 +117,20 @@ func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
 			f.Least = counts[joint]
 		}
 		f.Done = true
+	}
+	if banjos := c.banjos(by); len(banjos) > 0 { // and washers elsewhere do not stand for them
+		f.Done = len(counts) > 0
+		for i, joint := range slices.Sorted(maps.Keys(banjos)) {
+			each := 0
+			for name, n := range counts {
+				if by.Joint(name) == joint {
+					each += n
+				}
+			}
+			if each /= banjos[joint]; i == 0 || each < f.Least {
+				f.Least = each
+			}
+		}
 	}
 	switch {
 	case f.Done:

@@ -146,6 +146,7 @@ func newtonMetres(t unit.Torque) float64 {
 func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	f := new(card.JointFacts)
 	is := w.card.Joints[name]
+	bolts, stated := c.bolts(w.card, name)
 	loose := lastOf(c.events, func(e Event) bool { return loosens(e, is) })
 	var tight []tightening
 	var before *Event
@@ -166,7 +167,7 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	for _, t := range tight {
 		t.tell(f, g)
 	}
-	f.Complete = f.Bolts >= max(1, is.Bolts)
+	f.Needed, f.Stated, f.Complete = bolts > 0, stated, f.Bolts >= max(1, bolts)
 	switch {
 	case !f.Done && before != nil:
 		g.rests(before.Line)
@@ -174,7 +175,7 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	case !f.Done:
 		g.await(JointTorque, NotTight, is.Names[0])
 	case !f.Complete:
-		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(is.Bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
+		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
 	}
 	return f
 }

@@ -42,6 +42,7 @@ func TestMinimalLeavesOutWhatMay(t *testing.T) {
 		journal.NoteMade:    "note",
 		journal.BakeStarted: "parts",
 		journal.JobOpened:   "plate",
+		journal.SeatProved:  "shown",
 	}
 	for _, d := range journaltest.Minimal() {
 		kind := d.Data.Kind()

@@ -140,7 +140,7 @@ func (h hand) draw(s form.Sheet, is schema) {
 				continue
 			}
 		}
-		if f.Required || required || f.Name == "vehicle.plate" || rapid.Bool().Draw(h.T, f.Name+"?") {
+		if f.Required || required || f.Name == "vehicle.plate" || f.Name == "shown" || rapid.Bool().Draw(h.T, f.Name+"?") {
 			h.field(f, f.Name, about)
 		}
 	}
@@ -191,6 +191,8 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 			h.typed[at] = []string{h.text(at, schema{})}
 		case f.Name == "probes" && c.Name == "channel": // no two are the same
 			h.typed[at+".channel"] = []string{fmt.Sprint(i)}
+		case c.Name == "what", c.Name == "joint": // no two are the same
+			h.typed[at+"."+c.Name] = []string{fmt.Sprintf("%s, %s %d", h.text(at, schema{}), f.Name, i)}
 		case c.Name == "readings":
 			h.readings(c, at+".readings")
 		case c.Required || rapid.Bool().Draw(h.T, at+"?"):
