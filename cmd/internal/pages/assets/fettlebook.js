@@ -10,7 +10,8 @@ const swap = (id, html) => {
 
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
-const typing = () => document.activeElement?.closest("main input, main select, main textarea") && document.activeElement.value;
+const typing = () => [...document.querySelectorAll("main input, main textarea")].some((f) => f.value !== f.defaultValue || f.checked !== f.defaultChecked) ||
+  document.activeElement?.closest("main input, main select, main textarea") && document.activeElement.value;
 const renew = async () => {
   const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
