@@ -243,6 +243,9 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 	}
 	for _, word := range []string{"grey", "banjo", "slip"} {
 		for _, m := range v.Words(word, 20) {
+			if m.Line.Kind == journal.EntryCorrected {
+				continue // a list of lines may lack the mark that its replacement does not count
+			}
 			for _, l := range want.Line(m.Line.ID) {
 				if l.Position() == m.Line.Position() {
 					same(t, "line "+string(l.About), lineSays(t, l), lineSays(t, m.Line))
