@@ -42,7 +42,7 @@ func PhotoSubject(ref media.Ref) Subject { return Of("photo", ref.Hex()) }
 // the fields, so no kind can forget one. Of a correction, what stands in its
 // place is cited too.
 func Cites(p Payload) []Subject {
-	if p == nil { // of a newer kind, or bytes that are no entry
+	if p == nil { // of a newer kind, or bytes that are not an entry
 		return nil
 	}
 	var list []Subject

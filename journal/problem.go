@@ -30,7 +30,7 @@ const (
 	TooMany      Code = "too many"
 	TooSmall     Code = "too small"
 	Clash        Code = "clash"       // fields that hang together do not fit
-	NotText      Code = "not text"    // bytes that are no text
+	NotText      Code = "not text"    // bytes that are not text
 	NotAllowed   Code = "not allowed" // here, or by hand
 	WhoUnknown   Code = "who"         // the person is missing or is none
 	WhatUnknown  Code = "what"        // the kind or the subject is missing or does not fit

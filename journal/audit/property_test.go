@@ -108,7 +108,7 @@ func forge(l *paperLog, at int) {
 }
 
 // Whatever stands in a database, the audit comes to its end, and bytes that
-// are no entry are listed.
+// are not an entry are listed.
 func TestArbitraryRows(t *testing.T) {
 	some := rapid.SliceOfN(rapid.Byte(), 0, 70)
 	rapid.Check(t, func(rt *rapid.T) {

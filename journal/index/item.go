@@ -16,7 +16,7 @@ import (
 // Item is an entry as the index takes it in.
 type Item struct {
 	journal.Position
-	// Entry is nil for bytes that are no entry; they only take up their position.
+	// Entry is nil for bytes that are not an entry; they only take up their position.
 	Entry *journal.Entry
 	// Wrote is the entry as it lies in its log, where Entry is one that it
 	// quotes; nil otherwise. An entry that is quoted is found like any other,
@@ -77,7 +77,7 @@ func (i Item) Cites() []journal.Subject {
 // small, since a load holds thousands of them.
 type gist struct {
 	journal.Position
-	entry   bool // or bytes that are no entry
+	entry   bool // or bytes that are not an entry
 	id      journal.EntryID
 	kind    journal.Type
 	by      journal.PersonID

@@ -16,7 +16,7 @@ import (
 // ErrNoEntry is wrapped when an entry is not in the index.
 var ErrNoEntry = errors.New("the entry is not in the index")
 
-// Row is an entry as the index knows it. Of bytes that are no entry it holds
+// Row is an entry as the index knows it. Of bytes that are not an entry it holds
 // the position only.
 type Row struct {
 	journal.Position
@@ -37,7 +37,7 @@ type Row struct {
 type Mark struct {
 	Device journal.DeviceID
 	Size   int64
-	Last   journal.EntryID // zero if the last is no entry
+	Last   journal.EntryID // zero if the last is not an entry
 
 	log int64
 }

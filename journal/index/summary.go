@@ -84,7 +84,8 @@ func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, erro
 	return list, db.judge(rows.Err())
 }
 
-// PutSummaries keeps summaries, in the place of those that the homes had.
+// PutSummaries keeps summaries, in the place of those that the homes had. Homes
+// that have no entry here are left out.
 func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, s := range list {
@@ -93,7 +94,7 @@ func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 				return err
 			}
 			if home == 0 {
-				return fmt.Errorf("%w: none of %s", ErrNoEntry, s.Home)
+				continue // the index was begun anew meanwhile, and will ask for it again
 			}
 			due := sql.NullInt64{Int64: s.Due, Valid: s.Due != 0}
 			if err := b.exec(`INSERT OR REPLACE INTO summaries (home, edition, state, sort, due, body) VALUES (?, ?, ?, ?, ?, ?)`,

@@ -106,12 +106,12 @@ const (
 // Entry is an entry as far as its standing rests on it.
 type Entry struct {
 	journal.Position
-	ID    journal.EntryID // zero for bytes that are no entry
+	ID    journal.EntryID // zero for bytes that are not an entry
 	After journal.After
 }
 
 // Of returns what the standing of an entry rests on; e is nil for bytes that
-// are no entry, which have their place in their log all the same.
+// are not an entry, which have their place in their log all the same.
 func Of(at journal.Position, e *journal.Entry) Entry {
 	if e == nil {
 		return Entry{Position: at}

@@ -41,7 +41,7 @@ type held struct {
 	sum      [32]byte // of the bytes as they lie in the log
 	at       journal.Position
 	received time.Time
-	raw      []byte         // of bytes that are no entry
+	raw      []byte         // of bytes that are not an entry
 	entry    *journal.Entry // nil for such bytes; what is quoted, of a quote
 	quote    *quote         // nil of an entry that was written here
 	payload  journal.Payload
@@ -74,7 +74,7 @@ func Fold(by journal.Authority, entries iter.Seq2[journal.Logged, error]) (*Shop
 	return b.Shop(), nil
 }
 
-// Add takes an entry in. It refuses nothing: bytes that are no entry are kept
+// Add takes an entry in. It refuses nothing: bytes that are not an entry are kept
 // as such. An entry that is here already is not taken twice, but of several
 // times of receipt the first holds. The bytes may be reused afterwards.
 func (b *Book) Add(l journal.Logged) {
@@ -151,7 +151,7 @@ type Decoded struct {
 }
 
 // Decode decodes an entry once for many books. It refuses nothing: bytes that
-// are no entry are kept as such.
+// are not an entry are kept as such.
 func Decode(l journal.Logged) *Decoded {
 	h := read(l)
 	h.sum = sha256.Sum256(l.Bytes)
@@ -264,7 +264,7 @@ func compareBool(a, b bool) int {
 	}
 }
 
-// sort brings the book into the order of replay. Bytes that are no entry come
+// sort brings the book into the order of replay. Bytes that are not an entry come
 // last, log by log.
 func (b *Book) sort() {
 	if b.known != nil {

@@ -9,7 +9,7 @@
 //
 //   - an entry of a kind that this version does not know stays where its
 //     subject says, with its data as written;
-//   - bytes that are no entry stay as a line of their own in [Shop.Loose];
+//   - bytes that are not an entry stay as a line of their own in [Shop.Loose];
 //   - a corrected entry stays, struck through, with who did it and why;
 //   - two entries with one id both stay, and both say so;
 //   - an entry whose past is not here stays, says what it waits for

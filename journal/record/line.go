@@ -14,7 +14,7 @@ import (
 
 // Line is one entry in its place in the record.
 type Line struct {
-	ID      journal.EntryID  `json:"id,omitzero"` // zero for bytes that are no entry
+	ID      journal.EntryID  `json:"id,omitzero"` // zero for bytes that are not an entry
 	Kind    journal.Kind     `json:"kind,omitzero"`
 	Version int              `json:"version,omitzero"`
 	About   string           `json:"about,omitzero"` // what such an entry states, in a few words
@@ -26,7 +26,7 @@ type Line struct {
 
 	Data     jsontext.Value  `json:"data,omitzero"`     // as written
 	Withheld int             `json:"withheld,omitzero"` // names of other vehicles' parts left out of a view's data
-	Raw      []byte          `json:"raw,omitempty"`     // bytes that are no entry
+	Raw      []byte          `json:"raw,omitempty"`     // bytes that are not an entry
 	Photos   []Photo         `json:"photos,omitempty"`
 	Struck   *Strike         `json:"struck,omitzero"`
 	Corrects journal.EntryID `json:"corrects,omitzero"` // of a correction: the entry that it names
@@ -196,7 +196,7 @@ func (l *Line) flag(f Flag) {
 
 // replay is the order of replay, also of lines of different folds.
 func replay(a, b *Line) int {
-	if a.ID.IsZero() || b.ID.IsZero() { // bytes that are no entry come last
+	if a.ID.IsZero() || b.ID.IsZero() { // bytes that are not an entry come last
 		return a.seq - b.seq
 	}
 	return a.Compare(b)

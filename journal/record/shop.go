@@ -31,7 +31,7 @@ type Shop struct {
 	Runs     []*Run     // by id
 	Castings []*Casting // by mark
 
-	// Loose are lines that belong nowhere: bytes that are no entry, and
+	// Loose are lines that belong nowhere: bytes that are not an entry, and
 	// subjects that only a newer fettlebook knows.
 	Loose []*Line
 

@@ -172,7 +172,7 @@ func (db *DB) catchUp(ctx context.Context, front *order.Front, l logRow) error {
 		for i, raw := range list {
 			var e *journal.Entry
 			if bytes.Contains(raw, []byte(`"after":"`)) {
-				e, _ = journal.Decode(raw) // what is no entry cites nothing
+				e, _ = journal.Decode(raw) // what is not an entry cites nothing
 			}
 			if err := front.Add(order.Of(journal.Position{Device: l.device, Index: held + int64(i)}, e)); err != nil {
 				return err

@@ -170,7 +170,7 @@ func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 		if i == s.End()-1 {
 			checkpoint = string(s.Checkpoint)
 		}
-		// Bytes that are no entry to this version are the device's signed
+		// Bytes that are not an entry to this version are the device's signed
 		// word all the same: they are kept, and the record shows them.
 		var refs []byte
 		e, err := journal.Decode(raw)

@@ -31,7 +31,7 @@ type risen struct {
 type span struct{ first, last int64 }
 
 // next takes the entry at the end in and reports whether its id falls.
-// Bytes that are no entry have none.
+// Bytes that are not an entry have none.
 func (r *risen) next(e *journal.Entry) bool {
 	at := r.size
 	r.size++

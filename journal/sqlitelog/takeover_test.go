@@ -113,7 +113,7 @@ func largest() journal.Draft {
 }
 
 // What cannot be quoted is left and named: quotes, what only the hub may write,
-// bytes that are no entry, and a log that another key signed.
+// bytes that are not an entry, and a log that another key signed.
 func TestTakingOverLeavesWhatNobodyMayQuote(t *testing.T) {
 	r := newRig(t, journaltest.Bench)
 	db := r.open(t)

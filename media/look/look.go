@@ -68,7 +68,7 @@ var ErrPicture = errors.New("this is not a thumbnail that can be judged")
 // Of a blur wider than a dozen pixels of the thumbnail, little more is left than
 // stairs one grey step high, and those count as sharp: Blur falls again.
 //
-// Bytes that are no thumbnail give [ErrPicture]; the other errors are those of
+// Bytes that are not a thumbnail give [ErrPicture]; the other errors are those of
 // ctx.
 func Measure(ctx context.Context, thumb []byte) (Picture, error) {
 	// The gate first: it also bounds the passes that the decoder makes.

@@ -127,7 +127,7 @@ func (s *Sheet) Limit(name string, is Bound, source, setBy string) {
 // Warn adds warnings.
 func (s *Sheet) Warn(sentences ...string) { s.Warnings = append(s.Warnings, sentences...) }
 
-// Find adds a finding that is no verdict.
+// Find adds a finding that is not a verdict.
 func (s *Sheet) Find(sentence string) { s.Conclude("", "", sentence) }
 
 // Judge adds a verdict that passes or fails.

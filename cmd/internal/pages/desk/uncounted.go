@@ -28,7 +28,7 @@ type idleLog struct {
 
 // idleRow is an entry that counts for nothing.
 type idleRow struct {
-	Path  string // of its page, "" for bytes that are no entry
+	Path  string // of its page, "" for bytes that are not an entry
 	What  string
 	Why   string
 	State string // "waits" or "never counts"

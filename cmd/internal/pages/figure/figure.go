@@ -48,7 +48,7 @@ type (
 	// Sentence is one thing that is said.
 	Sentence struct {
 		Text   string
-		State  route.State // how it stands; "" for a figure that is no verdict
+		State  route.State // how it stands; "" for a figure that is not a verdict
 		Safety bool
 		Rests  string // the limit and its source, or ""
 	}
