@@ -70,11 +70,12 @@ func inspect(p *problems, data Payload) {
 // anyDepth is deeper than the decoder goes.
 const anyDepth = math.MaxInt
 
-// ParsePayload reads the data of a known kind strictly and checks it. An
-// unknown kind gives an error that wraps [ErrUnknownKind].
+// ParsePayload reads the data of a known kind strictly and checks it; of an
+// older version, with what that version had. An unknown kind, or a version
+// that is newer than this program, gives an error that wraps [ErrUnknownKind].
 func ParsePayload(t Type, data []byte) (Payload, error) {
 	spec, ok := t.Kind.spec()
-	if !ok || t.Version != spec.version {
+	if !ok || t.Version < 1 || t.Version > spec.version {
 		return nil, fmt.Errorf("%w: %s", ErrUnknownKind, t)
 	}
 	payload := spec.blank()
@@ -86,6 +87,7 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 		p.add(field, Null, "is null; leave it out instead")
 	}
 	absent(p, "", reflect.ValueOf(payload).Elem(), data)
+	premature(p, reflect.ValueOf(payload).Elem(), t.Version, data)
 	inspect(p, payload)
 	if len(p.list) > 0 {
 		return nil, &Invalid{Kind: t.Kind, Problems: p.list}

@@ -51,16 +51,23 @@ type (
 		Evidence
 	}
 
-	// Torque is the data of torque.applied.
+	// Torque is the data of torque.applied: a torque, a torque and then an
+	// angle, or an angle alone, on one bolt or on several at once.
 	Torque struct {
 		Joint   string      `json:"joint"`
-		Torque  unit.Torque `json:"torque"` // as set or read, as typed
-		Tool    ToolID      `json:"tool"`
+		Torque  unit.Torque `json:"torque,omitzero"` // as set or read, as typed
+		Tool    ToolID      `json:"tool,omitzero"`   // of the torque
 		Spec    SpecID      `json:"spec,omitzero"`
 		Adapter *Adapter    `json:"adapter,omitzero"`
 		Count   int         `json:"count,omitzero"` // equal bolts of the joint
 		Pattern Pattern     `json:"pattern,omitzero"`
 		Marked  bool        `json:"marked,omitzero"` // a paint line across head and seat
+
+		Turned   int         `json:"turned,omitzero" since:"2"`    // degrees after that torque, or from snug
+		TurnedBy AngleBy     `json:"turned_by,omitzero" since:"2"` // how the angle was known
+		Bolt     string      `json:"bolt,omitzero" since:"2"`      // which one, of an entry for one
+		NewBolts bool        `json:"new_bolts,omitzero" since:"2"` // not used before
+		Thread   ThreadState `json:"thread,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -121,6 +128,7 @@ type (
 		Pattern Pattern     `json:"pattern"`
 		Torque  unit.Torque `json:"torque"`
 		Tool    ToolID      `json:"tool"`
+		Spec    SpecID      `json:"spec,omitzero" since:"2"` // the vehicle's figure
 		Evidence
 	}
 
@@ -183,13 +191,18 @@ func (p *LineOpening) Say() string { return "hydraulics opened at " + p.At }
 
 func (p *LineConnection) Say() string { return "hydraulics closed at " + p.At }
 
-// Say reads "27 N.m on banjo bolt with tw-1".
+// Say reads "27 N.m on banjo bolt with tw-1", or "30 N.m and 90° …".
 func (p *Torque) Say() string {
+	got := p.Torque.String()
+	if p.Turned > 0 {
+		got = words.Fill("%s and ", got) + fmt.Sprintf("%d°", p.Turned)
+	}
 	offset := ""
 	if a := p.Adapter; a != nil {
 		offset = fmt.Sprintf("offset end %s at %d° on a wrench of %s", a.Offset, a.Angle, a.Wrench)
 	}
-	return words.Clauses(fmt.Sprintf("%s on %s with %s", p.Torque, p.Joint, p.Tool), words.If(p.Count > 1, words.Count(p.Count, "bolt")),
+	return words.Clauses(fmt.Sprintf("%s on %s", got, p.Joint)+words.Fill(" with %s", p.Tool), words.If(p.Count > 1, words.Count(p.Count, "bolt")),
+		words.Fill("%s bolt", p.Bolt), words.Fill("angle by %s", p.TurnedBy), words.If(p.NewBolts, "bolts new"), words.Fill("threads %s", p.Thread),
 		words.Fill("pattern %s", p.Pattern), words.Fill("figure %s", p.Spec), offset, words.If(p.Marked, "paint line drawn"))
 }
 
@@ -214,7 +227,7 @@ func (p *LeakCheck) Say() string {
 func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
 
 func (p *WheelFit) Say() string {
-	return words.Clauses(fmt.Sprintf("wheel on: %s", p.Step), fmt.Sprintf("%s on %s with %s", p.Torque, words.Count(p.Nuts, "nut"), p.Tool), fmt.Sprintf("pattern %s", p.Pattern))
+	return words.Clauses(fmt.Sprintf("wheel on: %s", p.Step), fmt.Sprintf("%s on %s with %s", p.Torque, words.Count(p.Nuts, "nut"), p.Tool), fmt.Sprintf("pattern %s", p.Pattern), words.Fill("figure %s", p.Spec))
 }
 
 func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
@@ -229,8 +242,59 @@ func (p *Seal) Say() string {
 
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
-func (t *Torque) check(p *problems)   { p.least("count", t.Count, 0) }
 func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
+
+// MostTurned is the largest angle in degrees that a bolt is turned by.
+const MostTurned = 720
+
+func (t *Torque) check(p *problems) {
+	p.least("count", t.Count, 0)
+	p.turn("turned", t.Turned)
+	switch {
+	case t.Torque.IsZero() && t.Turned == 0:
+		p.missing("torque")
+	case !t.Torque.IsZero() && t.Tool == "":
+		p.missing("tool")
+	}
+	if t.Bolt != "" && t.Count > 1 {
+		p.add("bolt", Clash, "one bolt is named and %d are counted; write an entry for each bolt, or leave its name out", t.Count)
+	}
+}
+
+// turn checks an angle in degrees.
+func (p *problems) turn(path string, degrees int) {
+	if p.least(path, degrees, 0); degrees > MostTurned {
+		p.add(path, TooMany, "%d° is more than a bolt is turned by, which is at most %d°", degrees, MostTurned)
+	}
+}
+
+// AngleBy is how the angle is known by which a bolt was turned.
+type AngleBy = Choice[anglesBy]
+
+type anglesBy struct{}
+
+func (anglesBy) words() []string { return written(AngleGauge, AngleMarks) }
+
+// The words of [AngleBy].
+const (
+	AngleGauge AngleBy = "angle gauge"
+	AngleMarks AngleBy = "marks"
+)
+
+// ThreadState is how threads were when a bolt was tightened: the same torque
+// pulls an oiled bolt tighter than a dry one.
+type ThreadState = Choice[threadStates]
+
+type threadStates struct{}
+
+func (threadStates) words() []string { return written(ThreadDry, ThreadOiled, ThreadLocked) }
+
+// The words of [ThreadState].
+const (
+	ThreadDry    ThreadState = "clean and dry"
+	ThreadOiled  ThreadState = "oiled"
+	ThreadLocked ThreadState = "with thread lock"
+)
 
 // SeatState is how seats looked before assembly.
 type SeatState = Choice[seatStates]

@@ -44,13 +44,13 @@ type (
 	// JointFacts are the facts of one joint of the card in one corner.
 	JointFacts struct {
 		Done     bool   `fact:"done" says:"tightened since it was last loose"`
-		Inside   bool   `fact:"inside" says:"each reading is inside its specification, with a tool in calibration"`
+		Inside   bool   `fact:"inside" says:"each reading is inside its specification, or as printed where that has no limits, with a tool in calibration"`
 		Guarded  bool   `fact:"guarded" says:"inside also with the tool's tolerance to either side"`
-		Complete bool   `fact:"complete" says:"all bolts that the card gives the joint"`
+		Complete bool   `fact:"complete" says:"all bolts that the figure, or else the card, gives the joint"`
 		Bolts    int    `fact:"bolts" says:"how many bolts were tightened"`
 		Marked   bool   `fact:"marked" says:"a paint line was drawn"`
 		Photos   int    `fact:"photos" says:"photographs with it"`
-		Verdict  string `fact:"verdict" says:"of the worst reading: inside with guard band, inside only on the plain reading, outside, not proven"`
+		Verdict  string `fact:"verdict" says:"of the worst reading: inside with guard band, inside only on the plain reading, as printed, by convention, outside, not proven"`
 	}
 
 	BleedFacts struct {
@@ -70,6 +70,7 @@ type (
 		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
 		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`
+		Inside    bool    `fact:"inside" says:"the full step is inside the vehicle's figure, on as many nuts as that says"`
 		Torque    float64 `fact:"torque" says:"of the full step in N·m"`
 		Nuts      int     `fact:"nuts" says:"how many nuts or bolts"`
 	}

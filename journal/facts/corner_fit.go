@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/torque"
 )
 
 // partsBack looks whether every part of the corner went off and on again.
@@ -170,5 +171,30 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 		g.state(Statement{Quantity: WheelSnug, Met: NotKnown, Sure: NotProven, Because: NotSnug}, full.Line)
 	}
 	f.ToolGood = w.goodTool(g, d.Tool, full.Line)
+	f.Inside = w.nuts(g, full, d)
 	return f
+}
+
+// nuts holds what the wheel got against the vehicle's figure.
+func (w *Job) nuts(g *Group, e *Event, d *journal.WheelFit) bool {
+	t := w.stock.wheelNuts(*e, d)
+	g.state(t.is, append([]*record.Line{e.Line, t.spec}, t.tool.Rests...)...)
+	if !t.right() {
+		return false
+	}
+	if t.asked.Bolts > d.Nuts {
+		g.state(Statement{Quantity: JointTorque, Of: "wheel nuts", Value: fmt.Sprint(d.Nuts), Limit: Limit{Low: fmt.Sprint(t.asked.Bolts)}, Met: No, Because: BoltsMissing}, e.Line, t.spec)
+		return false
+	}
+	return true
+}
+
+// wheelNuts judges the nuts or bolts of a wheel by the figure that is cited.
+func (s *Stock) wheelNuts(e Event, d *journal.WheelFit) tightening {
+	t := s.tighten(e, &journal.Torque{Joint: "wheel nuts", Torque: d.Torque, Tool: d.Tool, Spec: d.Spec, Count: d.Nuts, NewBolts: true}, nil, "")
+	if t.right() && jointOf(t.asked.Joint) != torque.WheelNut {
+		t.word, t.is.Met, t.is.Sure, t.is.Because = torque.NotProven, NotKnown, NotProven, OtherJoint
+		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", t.asked.Joint))
+	}
+	return t
 }

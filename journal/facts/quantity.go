@@ -140,6 +140,8 @@ const (
 	NotAllRead       Cause = "not all read"
 	NoVerdict        Cause = "no verdict" // the calculation says why
 	OtherJoint       Cause = "figure for another joint"
+	BoltsNotNew      Cause = "single-use bolts not said to be new"
+	OtherThread      Cause = "threads not as the figure asks"
 	NotOpened        Cause = "opening not written down"
 	NotSnug          Cause = "snug not written down"
 	NoContainer      Cause = "container not on the register"

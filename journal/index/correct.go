@@ -127,7 +127,7 @@ func (b *batch) bring(c correction, to corrected) error {
 	if err := b.stray(to.home, c.pos, c.home); err != nil {
 		return err
 	}
-	p, err := journal.ParsePayload(to.kind, c.data)
+	p, err := journal.ParseReplacement(to.kind, c.data)
 	if err != nil {
 		return nil // nothing stands instead; or the fold says so of the correction
 	}

@@ -30,7 +30,8 @@ func brakeSamples() []sample {
 			&journal.Torque{
 				Joint: bracket, Torque: q[unit.Torque]("80 lbf.ft"), Tool: Wrench, Spec: "front-bracket",
 				Adapter: &journal.Adapter{Wrench: q[unit.Length]("380 mm"), Offset: q[unit.Length]("50 mm"), Angle: 90},
-				Count:   2, Pattern: "in turn", Marked: true, Evidence: seen("the marked bolts", "threads clean and dry"),
+				Count:   1, Pattern: "in turn", Marked: true, Turned: 90, TurnedBy: "angle gauge", Bolt: "upper", NewBolts: true, Thread: "clean and dry",
+				Evidence: seen("the marked bolts", "threads clean and dry"),
 			},
 			&journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Tool: Wrench}},
 		{onJob(),
@@ -49,7 +50,7 @@ func brakeSamples() []sample {
 			&journal.PedalCheck{Feel: "firm", Evidence: seen("the pedal", "engine running")},
 			&journal.PedalCheck{Feel: "firm"}},
 		{onCorner(),
-			&journal.WheelFit{Step: full, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("110 N.m"), Tool: Wrench, Evidence: seen("the wheel", "seats wiped clean")},
+			&journal.WheelFit{Step: full, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("110 N.m"), Tool: Wrench, Spec: "wheel", Evidence: seen("the wheel", "seats wiped clean")},
 			&journal.WheelFit{Step: full, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("110 N.m"), Tool: Wrench}},
 		{onJob(),
 			&journal.RoadTest{Distance: q[unit.Distance]("6 km"), Result: "stops straight, no noise", Evidence: seen("the odometer", "ten gentle stops")},

@@ -91,7 +91,7 @@ func (l *Line) replace() {
 	if l.Struck == nil || len(l.Struck.Replacement) == 0 || l.Struck.now != nil {
 		return
 	}
-	now, err := journal.ParsePayload(journal.Type{Kind: l.Kind, Version: l.Version}, l.Struck.Replacement)
+	now, err := journal.ParseReplacement(journal.Type{Kind: l.Kind, Version: l.Version}, l.Struck.Replacement)
 	if c, ok := now.(*journal.Correction); ok && c.Of != l.Corrects {
 		err = errors.New("the replacement corrects another entry")
 	}

@@ -251,6 +251,7 @@ func (s *story) register() {
 		{"banjo", "banjo bolt", "22 N.m", "20 N.m", "24 N.m"},
 		{"bracket", "bracket bolts", "105 N.m", "98 N.m", "112 N.m"},
 		{"pin", "guide pin bolts", "30 N.m", "27 N.m", "33 N.m"},
+		{"wheel", "wheel nuts", "120 N.m", "110 N.m", "130 N.m"},
 	} {
 		s.add(plain("spec "+f.id, office, journal.Of("spec", f.id), "io", journal.TorqueSpec{
 			Spec: journal.SpecID(f.id), Joint: f.joint, Nominal: q[unit.Torque](f.nominal), Low: q[unit.Torque](f.low), High: q[unit.Torque](f.high), From: "maker's manual", Page: "4-17",
@@ -377,7 +378,7 @@ func (s *story) finish() {
 	for _, step := range []journal.WheelStep{"snug, wheel off the ground", "full, wheel on the ground"} {
 		for _, c := range []journal.Corner{"LF", "RF"} {
 			torque := map[bool]string{true: "50 N.m", false: "120 N.m"}[strings.HasPrefix(string(step), "snug")]
-			s.add(plain(fmt.Sprintf("%s %.4s", c, step), bench1, at(c, ""), "mk", journal.WheelFit{Step: step, Nuts: 5, Pattern: "star", Torque: q[unit.Torque](torque), Tool: "tw-3"}))
+			s.add(plain(fmt.Sprintf("%s %.4s", c, step), bench1, at(c, ""), "mk", journal.WheelFit{Step: step, Nuts: 5, Pattern: "star", Torque: q[unit.Torque](torque), Tool: "tw-3", Spec: "wheel"}))
 		}
 	}
 	s.add(

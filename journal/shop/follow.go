@@ -289,7 +289,7 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 		for _, target := range of {
 			work = append(work, target)
 			q.add(answered(target))
-			if now, err := journal.ParsePayload(target.Entry.Type, c.Data); err == nil && len(c.Data) > 0 {
+			if now, err := journal.ParseReplacement(target.Entry.Type, c.Data); err == nil && len(c.Data) > 0 {
 				target.Payload = now
 				work = append(work, target)
 				q.add(answered(target))

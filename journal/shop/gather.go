@@ -367,7 +367,7 @@ func (g *gathering) instead(c *journal.Correction) []journal.Subject {
 		if d == nil || d.Entry() == nil || d.Entry().ID != c.Of || len(c.Data) == 0 {
 			continue
 		}
-		if p, err := journal.ParsePayload(d.Entry().Type, c.Data); err == nil {
+		if p, err := journal.ParseReplacement(d.Entry().Type, c.Data); err == nil {
 			list = append(list, journal.Cites(p)...)
 		}
 	}

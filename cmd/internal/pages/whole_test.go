@@ -113,7 +113,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.does("hydraulics", "", "leak.checked", "")
 	w.does("hydraulics", "", "pedal.checked", "")
 	for _, step := range []string{"snug, wheel off the ground", "full, wheel on the ground"} {
-		w.does("wheel", corner, "wheel.fitted", "wheel", "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1")
+		w.does("wheel", corner, "wheel.fitted", "wheel", "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1", "spec=wheel")
 	}
 	w.does("road", "", "road.tested", "")
 

@@ -129,6 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -140,9 +141,12 @@ func (h hand) draw(s form.Sheet, is schema) {
 				continue
 			}
 		}
-		if f.Required || required || f.Name == "vehicle.plate" || rapid.Bool().Draw(h.T, f.Name+"?") {
+		if f.Required || required || slices.Contains(needed, f.Name) || rapid.Bool().Draw(h.T, f.Name+"?") {
 			h.field(f, f.Name, about)
 		}
+	}
+	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
+		delete(h.typed, "count") // one bolt that is named is one
 	}
 	if scale := h.typed.Get("scale"); s.Kind == journal.AdhesionTested {
 		classes := map[string][]string{"ISO 2409": {"0", "5"}, "ASTM D3359 B": {"5B", "0B"}}
