@@ -41,7 +41,8 @@ type (
 	// LineOpening is the data of line.opened. What was bled before is
 	// bled again.
 	LineOpening struct {
-		At string `json:"at"`
+		At    string    `json:"at"`
+		Joins LineJoint `json:"joins,omitzero" since:"2"` // how the line joins there
 		Evidence
 	}
 
@@ -97,6 +98,8 @@ type (
 		Bubbles Bubbles     `json:"bubbles"`
 		Screw   unit.Torque `json:"screw,omitzero"`
 		Tool    ToolID      `json:"tool,omitzero"`
+		ByHand  bool        `json:"by_hand,omitzero" since:"2"` // the screw was closed by hand feel; the maker gives no figure
+		Whole   bool        `json:"whole,omitzero" since:"2"`   // the fluid of the whole system is being changed
 		Evidence
 	}
 
@@ -187,7 +190,9 @@ func (p *Washers) Say() string {
 	return words.Clauses(fmt.Sprintf("%s at %s: %s", words.Count(p.Count, "new washer"), p.Joint, p.Material), p.Size)
 }
 
-func (p *LineOpening) Say() string { return "hydraulics opened at " + p.At }
+func (p *LineOpening) Say() string {
+	return words.Clauses("hydraulics opened at "+p.At, words.Fill("joins by %s", p.Joins))
+}
 
 func (p *LineConnection) Say() string { return "hydraulics closed at " + p.At }
 
@@ -213,8 +218,23 @@ func (p *Reservoir) Say() string {
 
 func (p *Bleed) Say() string {
 	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
-		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool))
+		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool), words.If(p.ByHand, "screw closed by hand, the maker gives no figure"),
+		words.If(p.Whole, "the fluid of the whole system is being changed"))
 }
+
+// LineJoint is how a brake line joins where it was opened.
+type LineJoint = Choice[lineJoints]
+
+type lineJoints struct{}
+
+func (lineJoints) words() []string { return written(JoinsByBanjo, JoinsByFlare, JoinsByBleeder) }
+
+// The words of [LineJoint].
+const (
+	JoinsByBanjo   LineJoint = "banjo with washers"
+	JoinsByFlare   LineJoint = "flare nut"
+	JoinsByBleeder LineJoint = "bleeder screw"
+)
 
 func (p *ParkingBrake) Say() string {
 	return words.Clauses(fmt.Sprintf("parking brake: %s", p.State), words.Given("battery %s", p.Battery), words.If(p.LampOff, "lamp off"))

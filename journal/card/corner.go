@@ -32,10 +32,12 @@ type (
 		Touched bool     `fact:"touched" says:"a line of the corner was opened or closed"`
 		Closed  bool     `fact:"closed" says:"it was opened, and each place is closed again"`
 		Open    []string `fact:"open" says:"places that are open"`
+		Banjo   bool     `fact:"banjo" says:"it joins by a banjo where it was opened, or nobody wrote yet where it was"`
+		Flare   bool     `fact:"flare" says:"it joins by a flare nut where it was opened"`
 	}
 
 	WasherFacts struct {
-		Needed bool `fact:"needed" says:"a line was opened that seals with washers"`
+		Needed bool `fact:"needed" says:"a line was opened that seals with washers, or nobody wrote yet where it was opened"`
 		Done   bool `fact:"done" says:"new ones went in after the last opening"`
 		Least  int  `fact:"least" says:"the fewest new washers on any joint"`
 		Photos int  `fact:"photos" says:"photographs of the new ones"`
@@ -63,9 +65,11 @@ type (
 		Done     bool    `fact:"done" says:"a torque of the bleeder screw was written with the last bleeding"`
 		Torque   float64 `fact:"torque" says:"in N·m"`
 		ToolGood bool    `fact:"tool_good" says:"with a registered tool in calibration"`
+		ByHand   bool    `fact:"by_hand" says:"closed by hand feel, and the maker gives no figure"`
 	}
 
 	WheelFacts struct {
+		Off       bool    `fact:"off" says:"work went on behind the wheel, or it was fitted"`
 		Done      bool    `fact:"done" says:"fitted after the last work behind it"`
 		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`

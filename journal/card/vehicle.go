@@ -31,6 +31,7 @@ type (
 	}
 
 	OrderingFacts struct {
+		Asked    bool     `fact:"asked" says:"a line was opened or closed, a part that a line leads to came off, a corner was bled, or the reservoir ran dry"`
 		Begun    bool     `fact:"begun" says:"a corner was bled"`
 		Complete bool     `fact:"complete" says:"no corner needs bleeding and no line is open"`
 		InOrder  bool     `fact:"in_order" says:"the corners were bled in the order of the card"`

@@ -78,25 +78,13 @@ func (c *cornerWork) bag(g *Group) (f card.BagFacts) {
 	return f
 }
 
-// sealsWithWashers reports whether opening a line at that place asks for new
-// washers: everywhere but where its name says that metal seals on metal.
-func sealsWithWashers(place string) bool {
-	place = strings.ToLower(place)
-	for _, word := range []string{"flare", "pipe", "hard line", "reservoir", "master"} {
-		if strings.Contains(place, word) {
-			return false
-		}
-	}
-	return true
-}
-
 // washers counts, joint by joint, the new washers since the last opening.
-func (c *cornerWork) washers(g *Group) (f card.WasherFacts) {
+func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 	opened := lastOf(c.events, func(e Event) bool {
 		o, ok := e.Data.(*journal.LineOpening)
-		return ok && sealsWithWashers(o.At)
+		return ok && joins(o) == journal.JoinsByBanjo
 	})
-	f.Needed = opened != nil
+	f.Needed = opened != nil || w.onLine(c) && !slices.ContainsFunc(c.events, is[journal.LineOpening])
 	counts := make(map[string]int)
 	var before *Event
 	for i := range c.events {
@@ -147,6 +135,7 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 			full = e
 		}
 	}
+	f.Off = behind != nil || snug != nil || full != nil || before != nil
 	g.rests(snug.record(), full.record())
 	switch {
 	case full == nil && snug == nil && before != nil:

@@ -116,7 +116,7 @@ func (w *Job) cornerFacts(c *cornerWork, g *groups) *card.CornerFacts {
 	at := func(name string) *Group { return g.at("corner." + name) }
 	f := &card.CornerFacts{
 		Name: string(c.corner.Corner), Parts: c.partsBack(at("parts")), Bag: c.bag(at("bag")),
-		Line: w.line(c, at("line")), Washers: c.washers(at("washers")), Joints: make(card.Joints),
+		Line: w.line(c, at("line")), Washers: w.washers(c, at("washers")), Joints: make(card.Joints),
 		Bleed: w.bleed(c, at("bleed")), Screw: w.screw(c, at("screw")), Wheel: w.wheel(c, at("wheel")),
 	}
 	for name := range w.card.Joints {

@@ -158,7 +158,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	worked := w.lines().last
 	held, _ := first[journal.LeakCheck](w.all, worked)
 	tried, _ := first[journal.PedalCheck](w.all, worked)
-	f.Checked = held.before(e) && tried.before(e)
+	f.Checked = tried.before(e) && (held.before(e) || !w.bleedAsked())
 	if !f.Checked {
 		g.state(Statement{Quantity: Driven, Met: No, Because: DrivenUnchecked}, e.Line)
 	}

@@ -18,7 +18,7 @@ func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
 	for _, e := range final {
 		g.rests(e.Line)
 	}
-	f.Begun = len(final) > 0
+	f.Begun, f.Asked = len(final) > 0, w.bleedAsked()
 	f.Complete = h.err == nil && h.state.Complete && f.Begun
 	for _, n := range h.state.Need {
 		f.Needs = append(f.Needs, string(n.Corner))

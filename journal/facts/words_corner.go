@@ -30,6 +30,9 @@ func (s Statement) cornerWords() string {
 	case BleedNeeded:
 		return s.Result.Say()
 	case ScrewTorque:
+		if s.Value == "by hand" {
+			return "bleeder screw closed by hand; the maker gives no figure"
+		}
 		return fmt.Sprintf("bleeder screw %s with %s", s.Figure(), s.Has("tool"))
 	case WheelTorque:
 		return fmt.Sprintf("%s at %s on the ground, %s pattern", count(s.Has("nuts"), "nut"), s.Figure(), s.Has("pattern"))

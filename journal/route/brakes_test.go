@@ -19,6 +19,31 @@ type work struct {
 	says  string // a part of what the verdict says
 }
 
+// unasked is a job in which a hold point concerns nothing that was done.
+type unasked struct {
+	what  string
+	about journal.Subject
+	does  func(*story)
+	holds []journal.HoldID
+}
+
+// notAsked holds each job against the supplied card.
+func notAsked(t *testing.T, jobs []unasked) {
+	pinned := supplied(t, "caliper")
+	for _, job := range jobs {
+		t.Run(job.what, func(t *testing.T) {
+			s := complete(t)
+			job.does(s)
+			verdicts := checked(pinned, s.write().log)
+			for _, hold := range job.holds {
+				if v := stands(verdicts, hold, job.about); v.State != "" {
+					t.Errorf("%s is asked: %s", hold, v.Why)
+				}
+			}
+		})
+	}
+}
+
 // judged holds each job against the supplied card.
 func judged(t *testing.T, jobs []work) {
 	pinned := supplied(t, "caliper")
@@ -119,5 +144,79 @@ func TestTorques(t *testing.T) {
 		{"one number for the wheel nuts", "wheel", lf, func(s *story) {
 			edit(s, "spec wheel", func(f *journal.TorqueSpec) { f.Low, f.High = unit.Torque{}, unit.Torque{} })
 		}, true, "by convention"},
+	})
+}
+
+// flared changes the line of the left front corner to one that joins by a
+// flare nut.
+func flared(s *story) {
+	s.after("spec banjo", plain("spec flare", office, "spec/flare", "io", journal.TorqueSpec{Spec: "flare", Joint: "flare nut", Low: q[unit.Torque]("14 N.m"), High: q[unit.Torque]("18 N.m"), From: "maker's manual"}))
+	edit(s, "LF opened", func(o *journal.LineOpening) { o.At, o.Joins = "hose at the caliper", journal.JoinsByFlare })
+	edit(s, "LF connected", func(c *journal.LineConnection) { c.At = "hose at the caliper" })
+	s.drop("LF washers")
+	edit(s, "LF banjo bolt", func(d *journal.Torque) { d.Joint, d.Spec, d.Torque = "flare nut", "flare", q[unit.Torque]("16 N.m") })
+}
+
+// brackets is a job on the brackets alone: the calipers hang aside, their
+// lines closed.
+func brackets(s *story) {
+	for _, st := range append([]step(nil), s.steps...) {
+		for _, word := range []string{"caliper", "LF opened", "RF opened", "strip", "washers", "connected", "banjo bolt", "rebuilt", "bleed", "look", "leak", "epb", "wash", "blast", "soak", "powder", "bake", "trace", "cured", "second"} {
+			if strings.Contains(st.name, word) && !strings.HasPrefix(st.name, "spec") {
+				s.drop(st.name)
+				break
+			}
+		}
+	}
+}
+
+// bledAlone is a corner that was bled and nothing else.
+func bledAlone(s *story) {
+	s.after("LF bleed", plain("LR bleed", bench1, at("LR", ""), "mk", journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("60 mL"), Bubbles: "none", ByHand: true}))
+	s.after("LF bleed", plain("look 4", bench1, at("", ""), "mk", journal.Reservoir{Before: q[unit.Ratio]("60 %"), After: q[unit.Ratio]("90 %"), Added: q[unit.Volume]("90 mL"), Fluid: "bf-31"}))
+}
+
+// What the job touched bounds what is asked.
+func TestLinesAndBleeding(t *testing.T) {
+	lf, lr, vehicle := at("LF", ""), at("LR", ""), at("", "")
+	whole := func(s *story) { edit(s, "RF bleed", func(b *journal.Bleed) { b.Whole = true }) }
+	notAsked(t, []unasked{
+		{"a flare nut", lf, flared, []journal.HoldID{"washers", "banjo-torque", "torque-shown"}},
+		{"a banjo", lf, func(*story) {}, []journal.HoldID{"flare-torque"}},
+		{"a corner bled where nothing came off", lr, bledAlone, []journal.HoldID{"all-back", "washers", "line-closed", "banjo-torque", "flare-torque", "bracket-torque", "caliper-torque", "wheel", "bagged", "bag-empty"}},
+		{"brackets alone, the lines closed", vehicle, brackets, []journal.HoldID{"bled-complete", "bleed-order", "reservoir", "fluid", "leak"}},
+		{"a bracket alone", lf, brackets, []journal.HoldID{"bled", "washers", "line-closed", "banjo-torque", "screw-torque"}},
+	})
+	judged(t, []work{
+		{"a flare nut at its figure", "flare-torque", lf, flared, true, "inside 14.0 N·m to 18.0 N·m"},
+		{"a flare nut outside it", "flare-torque", lf, func(s *story) { flared(s); torqueAs(s, "LF banjo bolt", "25 N.m") }, false, "outside"},
+		{"a flare nut that nobody tightened", "flare-torque", lf, func(s *story) { flared(s); s.drop("LF banjo bolt") }, false, "not tightened"},
+		{"a flare nut opened again", "flare-torque", lf, func(s *story) {
+			flared(s)
+			s.after("LF bleed", late(lf, journal.LineOpening{At: "hose at the caliper"}))
+		}, false, "opened at hose at the caliper after"},
+		{"a banjo called so, without washers", "washers", lf, func(s *story) {
+			edit(s, "LF opened", func(o *journal.LineOpening) { o.At, o.Joins = "pipe at the caliper", journal.JoinsByBanjo })
+			s.drop("LF washers")
+		}, false, ""},
+		{"washers where nobody wrote that the line was opened", "washers", lf, func(s *story) { s.drop("LF opened", "LF washers") }, false, ""},
+		{"a corner bled alone", "bled", lr, bledAlone, false, ""},
+		{"its screw by hand", "screw-torque", lr, bledAlone, true, "closed by hand; the maker gives no figure"},
+		{"a screw that nobody wrote of", "screw-torque", lf, func(s *story) {
+			edit(s, "LF bleed", func(b *journal.Bleed) { b.Screw, b.Tool = unit.Torque{}, "" })
+		}, false, ""},
+		{"a screw by hand and with a wrench that is not registered", "screw-torque", lf, func(s *story) {
+			edit(s, "LF bleed", func(b *journal.Bleed) { b.ByHand, b.Tool = true, "tw-9" })
+		}, false, "tw-9"},
+		{"driven with the lines closed", "road", vehicle, brackets, true, ""},
+		{"driven with the lines closed, the pedal untried", "road", vehicle, func(s *story) { brackets(s); s.drop("pedal") }, false, ""},
+		{"a bracket back, the caliper's bolts not tightened", "caliper-torque", lf, func(s *story) { brackets(s); s.drop("LF pin bolts") }, false, ""},
+		{"the whole system, two corners of four", "bled-complete", vehicle, whole, false, "the fluid of the whole system is being changed"},
+		{"the whole system, all corners", "bled-complete", vehicle, func(s *story) {
+			whole(s)
+			for _, c := range []journal.Corner{"LR", "RR"} {
+				s.after("LF bleed", plain(string(c)+" bleed", bench1, at(c, ""), "mk", journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("100 mL"), Bubbles: "none", Whole: true}))
+			}
+		}, true, ""},
 	})
 }

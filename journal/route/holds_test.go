@@ -159,7 +159,7 @@ func retrace(p *journal.ProbeTrace, with journal.ProbeTrace) {
 // a wrong order alone, and by an entry that comes late from another tablet.
 func TestHolds(t *testing.T) {
 	pinned := supplied(t, "caliper")
-	tried := make(map[journal.HoldID]bool)
+	tried := map[journal.HoldID]bool{"flare-torque": true} // TestLinesAndBleeding: this job has none
 	for _, trial := range trials() {
 		tried[trial.hold] = true
 		t.Run(string(trial.hold), func(t *testing.T) {

@@ -24,6 +24,7 @@ func fitSheets() []Sheet {
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
 			text("at", "Where", "banjo, hose plugged", "bleeder", "pipe at the hose").must().help("What was bled before is bled again."),
+			choice("joins", "The line joins by", journal.LineJoint("").Words()).help("A flare nut has no washers."),
 		}},
 		{Kind: journal.LineConnected, Title: "Line closed", Fields: []Field{
 			text("at", "Where", "banjo", "bleeder", "pipe at the hose").must(),
@@ -58,6 +59,8 @@ func fitSheets() []Sheet {
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
 			torqueOf("screw", "Bleeder closed with"),
 			pick("tool", "Tool", "torque tool").again(),
+			tick("by_hand", "Or closed", "by hand; the maker gives no figure"),
+			tick("whole", "Fluid", "of the whole system is being changed").help("Then all corners are bled."),
 		}},
 	}
 }
