@@ -87,7 +87,8 @@ type (
 		After  unit.Ratio  `json:"after"`
 		Added  unit.Volume `json:"added,omitzero"`
 		Fluid  FluidID     `json:"fluid,omitzero"`
-		RanDry bool        `json:"ran_dry,omitzero"` // air was drawn in; everything starts over
+		RanDry bool        `json:"ran_dry,omitzero"`        // air was drawn in; everything starts over
+		Span   unit.Volume `json:"span,omitzero" since:"2"` // from MIN to MAX, measured or printed
 		Evidence
 	}
 
@@ -213,7 +214,7 @@ func (p *Torque) Say() string {
 
 func (p *Reservoir) Say() string {
 	return words.Clauses(fmt.Sprintf("fluid %s of the way from MIN to MAX, then %s", p.Before, p.After), words.Given("added %s", p.Added), words.Fill("from %s", p.Fluid),
-		words.If(p.RanDry, "ran dry: air was drawn in"))
+		words.If(p.RanDry, "ran dry: air was drawn in"), words.Given("%s from MIN to MAX", p.Span))
 }
 
 func (p *Bleed) Say() string {

@@ -110,6 +110,7 @@ type (
 		Volume unit.Volume `json:"volume,omitzero"`
 		Batch  string      `json:"batch,omitzero"`
 		UseBy  Date        `json:"use_by,omitzero"`
+		Opened Date        `json:"opened,omitzero" since:"2"` // if not on the day of the entry
 		Evidence
 	}
 
@@ -244,7 +245,7 @@ func (p *PowderLot) Say() string {
 }
 
 func (p *FluidContainer) Say() string {
-	return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy))
+	return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy), words.Fill("open since %s", p.Opened))
 }
 
 func (p *Tool) Say() string {

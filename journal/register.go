@@ -23,7 +23,7 @@ var register = []spec{
 	{PersonRetired, 1, "a person works here no more", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
 	{RoutePublished, 1, "a route card holds from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
 	{PowderReceived, 1, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
-	{FluidOpened, 1, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
+	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Plain},
 	{SpecRecorded, 2, "a joint's figure, with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
@@ -59,7 +59,7 @@ var register = []spec{
 	{LineOpened, 2, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{LineConnected, 1, "the hydraulic system was closed", onWork, as[LineConnection](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel},
 	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
-	{ReservoirTopped, 1, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
+	{ReservoirTopped, 2, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
 	{BleedDone, 2, "a corner was bled", onCorner, as[Bleed](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
 	{ParkbrakeServiced, 1, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LeakChecked, 1, "the system was held under pressure", onWork, as[LeakCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
@@ -97,6 +97,9 @@ var register = []spec{
 
 	// Of the order again.
 	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
+
+	// Of the vehicle.
+	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -178,4 +181,6 @@ const (
 	EntryTakenOver Kind = "entry.takenover"
 
 	LogsParted Kind = "logs.parted"
+
+	ManualRead Kind = "manual.read"
 )

@@ -2,18 +2,19 @@ package card
 
 // VehicleFacts are the facts of the vehicle as a whole.
 type VehicleFacts struct {
-	Arrival   ArrivalFacts   `fact:"arrival"`
-	Stands    StandFacts     `fact:"stands"`
-	Bleed     OrderingFacts  `fact:"bleed"`
-	Reservoir ReservoirFacts `fact:"reservoir"`
-	Fluid     FluidFacts     `fact:"fluid"`
-	Leak      LeakFacts      `fact:"leak"`
-	Pedal     PedalFacts     `fact:"pedal"`
-	Parking   ParkingFacts   `fact:"parking_brake"`
-	Setting   SettingFacts   `fact:"parking_brake_set"`
-	Defects   DefectFacts    `fact:"defects"`
-	Road      RoadFacts      `fact:"road"`
-	Second    SecondFacts    `fact:"second"`
+	Arrival   ArrivalFacts    `fact:"arrival"`
+	Stands    StandFacts      `fact:"stands"`
+	Bleed     OrderingFacts   `fact:"bleed"`
+	Order     BleedOrderFacts `fact:"bleed_order"`
+	Reservoir ReservoirFacts  `fact:"reservoir"`
+	Fluid     FluidFacts      `fact:"fluid"`
+	Leak      LeakFacts       `fact:"leak"`
+	Pedal     PedalFacts      `fact:"pedal"`
+	Parking   ParkingFacts    `fact:"parking_brake"`
+	Setting   SettingFacts    `fact:"parking_brake_set"`
+	Defects   DefectFacts     `fact:"defects"`
+	Road      RoadFacts       `fact:"road"`
+	Second    SecondFacts     `fact:"second"`
 }
 
 type (
@@ -34,8 +35,13 @@ type (
 		Asked    bool     `fact:"asked" says:"a line was opened or closed, a part that a line leads to came off, a corner was bled, or the reservoir ran dry"`
 		Begun    bool     `fact:"begun" says:"a corner was bled"`
 		Complete bool     `fact:"complete" says:"no corner needs bleeding and no line is open"`
-		InOrder  bool     `fact:"in_order" says:"the corners were bled in the order of the card"`
+		InOrder  bool     `fact:"in_order" says:"the corners were bled in the vehicle's order, or else the card's, or else the farthest from the master cylinder first"`
 		Needs    []string `fact:"needs" says:"corners that are to be bled"`
+	}
+
+	BleedOrderFacts struct {
+		Known bool `fact:"known" says:"the vehicle's own order of bleeding is on record, or the card has one"`
+		Kept  bool `fact:"kept" says:"the corners were bled in it"`
 	}
 
 	ReservoirFacts struct {
@@ -48,6 +54,12 @@ type (
 		Used  bool `fact:"used" says:"fluid went in"`
 		Known bool `fact:"known" says:"each container is on the register"`
 		Mixes bool `fact:"mixes" says:"all of it may meet in one system"`
+
+		Stated   bool    `fact:"stated" says:"the grade that the vehicle itself asks for is on record"`
+		Meets    bool    `fact:"meets" says:"nothing went in that must not meet the vehicle's grade, as far as that is on record"`
+		AtLeast  bool    `fact:"at_least" says:"nothing went in that boils lower than the vehicle's grade"`
+		Expired  bool    `fact:"expired" says:"fluid went in after the last day on its container"`
+		OpenDays float64 `fact:"open_days" says:"the most days that a container was open when fluid of it went in"`
 	}
 
 	LeakFacts struct {

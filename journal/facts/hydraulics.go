@@ -34,10 +34,8 @@ func (w *Job) lines() *hydraulics {
 	}
 	h := &hydraulics{air: make(map[bleed.Corner]*Event), bled: make(map[bleed.Corner]*Event), seen: make(map[bleed.Corner]bool)}
 	w.hydro = h
-	for _, c := range w.card.BleedOrder {
-		h.order = append(h.order, bleed.Corner(c))
-	}
-	if len(h.order) == 0 {
+	known := false
+	if h.order, _, known = w.bleedOrder(); !known {
 		usual, err := bleed.OrderOf(bleed.Vehicle{Driver: bleed.Left, Split: bleed.FrontRear})
 		if h.err = err; err != nil {
 			return h

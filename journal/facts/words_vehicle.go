@@ -14,7 +14,29 @@ func (s Statement) vehicleWords() string {
 	case Level:
 		return s.Figure() + " of the way from MIN to MAX at the end"
 	case FluidBalance:
+		if s.Because == SpanNotKnown {
+			return "how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is"
+		}
 		return s.Result.Say()
+	case LevelAtMin:
+		return "the level was read at MIN, and how far below it was before cannot be known"
+	case BleedOrder:
+		if s.Limit.Words == "" {
+			return fmt.Sprintf("bled in the order %s; the vehicle's own order is not on record", s.Value)
+		}
+		return fmt.Sprintf("bled in the order %s; %s asks for %s", s.Value, s.Source, s.Limit.Words)
+	case VehicleFluid:
+		switch {
+		case s.Because == NotStated:
+			return "nobody wrote which fluid the vehicle itself asks for"
+		case s.Because == BoilsLower:
+			return fmt.Sprintf("%s boils lower than %s, which the vehicle asks for (%s)", s.Of, s.Value, s.Source)
+		case s.Met == No:
+			return fmt.Sprintf("%s must not go into a vehicle that asks for %s (%s)", s.Of, s.Value, s.Source)
+		}
+		return fmt.Sprintf("%s suits a vehicle that asks for %s (%s)", s.Of, s.Value, s.Source)
+	case FluidOpenDays:
+		return fmt.Sprintf("%s was open for %s", s.Of, count(s.Value, "day"))
 	case Fluid:
 		if s.Because == NoContainer {
 			return fmt.Sprintf("the container %s is not on the register", s.Of)

@@ -50,7 +50,7 @@ type sample struct {
 }
 
 func inOrder(pick func(sample) journal.Payload) []journal.Draft {
-	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples())
+	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples(), lastSamples())
 	drafts := make([]journal.Draft, len(all))
 	for i, s := range all {
 		drafts[i] = journal.Draft{Subject: s.about, By: Io, Data: pick(s)}

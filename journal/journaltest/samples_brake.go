@@ -35,7 +35,7 @@ func brakeSamples() []sample {
 			},
 			&journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Tool: Wrench}},
 		{onJob(),
-			&journal.Reservoir{Before: q[unit.Ratio]("70 %"), After: q[unit.Ratio]("95 %"), Added: q[unit.Volume]("40 mL"), Fluid: "bf-31", RanDry: true, Evidence: seen("the level", "cap back on")},
+			&journal.Reservoir{Before: q[unit.Ratio]("70 %"), After: q[unit.Ratio]("95 %"), Added: q[unit.Volume]("40 mL"), Fluid: "bf-31", RanDry: true, Span: q[unit.Volume]("160 mL"), Evidence: seen("the level", "cap back on")},
 			&journal.Reservoir{Before: q[unit.Ratio]("70 %"), After: q[unit.Ratio]("70 %")}},
 		{onCorner(),
 			&journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("120 mL"), Bubbles: "none", Screw: q[unit.Torque]("8 N.m"), Tool: Wrench, ByHand: true, Whole: true, Evidence: seen("the clear hose", "pumped slowly")},

@@ -79,7 +79,7 @@ func registerSamples() []sample {
 			},
 			&journal.PowderLot{Lot: Lot, Chemistry: "polyester/HAA", Colour: "slate blue"}},
 		{journal.Of("fluid", "bf-31"),
-			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4", Volume: q[unit.Volume]("5 L"), Batch: "B 2231", UseBy: "2027-01-31", Evidence: seen("the seal of the can", "seal was whole")},
+			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4", Volume: q[unit.Volume]("5 L"), Batch: "B 2231", UseBy: "2027-01-31", Opened: "2026-02-27", Evidence: seen("the seal of the can", "seal was whole")},
 			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4"}},
 		{journal.Of("tool", string(Wrench)),
 			&journal.Tool{

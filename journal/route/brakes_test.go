@@ -220,3 +220,73 @@ func TestLinesAndBleeding(t *testing.T) {
 		}, true, ""},
 	})
 }
+
+// The fluid is the vehicle's own, fresh, and never below MIN; the order is the
+// vehicle's.
+func TestFluidAndOrder(t *testing.T) {
+	vehicle := at("", "")
+	asks := func(grade journal.FluidGrade) func(*story) {
+		return func(s *story) { edit(s, "manual", func(m *journal.Manual) { m.Fluid = grade }) }
+	}
+	filled := func(asks, with journal.FluidGrade) func(*story) {
+		return func(s *story) {
+			edit(s, "manual", func(m *journal.Manual) { m.Fluid, m.From = asks, journal.ReadOnCap })
+			edit(s, "fluid", func(f *journal.FluidContainer) { f.Grade = with })
+		}
+	}
+	opened := func(day journal.Date) func(*story) {
+		return func(s *story) { edit(s, "fluid", func(f *journal.FluidContainer) { f.Opened = day }) }
+	}
+	span := func(s *story, volume string) {
+		edit(s, "look 1", func(r *journal.Reservoir) { r.Span = q[unit.Volume](volume) })
+	}
+	order := func(corners ...journal.Corner) func(*story) {
+		return func(s *story) { edit(s, "manual", func(m *journal.Manual) { m.Order = corners }) }
+	}
+	cups := func(s *story) { // two cups at RF, with a look and a top-up between them
+		s.after("RF bleed", plain("RF cup 2", bench1, at("RF", ""), "mk", journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("120 mL"), Bubbles: "none", ByHand: true}))
+		s.after("RF bleed", plain("top", bench1, vehicle, "mk", journal.Reservoir{Before: q[unit.Ratio]("50 %"), After: q[unit.Ratio]("95 %"), Fluid: "bf-31"}))
+		edit(s, "RF bleed", func(b *journal.Bleed) { b.Bubbles = journal.SomeBubbles })
+	}
+	judged(t, []work{
+		{"the vehicle's own grade", "fluid", vehicle, func(*story) {}, true, "DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+		{"a higher grade of the same kind", "fluid", vehicle, asks(journal.DOT3), true, ""},
+		{"brake fluid into mineral oil", "fluid", vehicle, asks(journal.MineralOil), false, "DOT 4 must not go into a vehicle that asks for mineral oil"},
+		{"mineral oil where it belongs", "fluid", vehicle, filled(journal.MineralOil, journal.MineralOil), true, ""},
+		{"mineral oil into brake fluid", "fluid", vehicle, filled(journal.DOT4, journal.MineralOil), false, "(the vehicle's reservoir cap, 4-20)"},
+		{"silicone into glycol", "fluid", vehicle, filled(journal.DOT4, journal.DOT5), false, "must not go"},
+		{"nobody read the cap", "fluid", vehicle, func(s *story) { s.drop("manual") }, false, "nobody wrote which fluid the vehicle itself asks for"},
+		{"a grade that boils lower", "fluid-grade", vehicle, asks(journal.DOT51), false, "DOT 4 boils lower than DOT 5.1"},
+		{"opened this morning", "fluid-fresh", vehicle, func(*story) {}, true, ""},
+		{"opened last week", "fluid-fresh", vehicle, opened("2026-02-24"), true, "was open for 6 days"},
+		{"opened in winter", "fluid-fresh", vehicle, opened("2026-01-10"), false, "was open for 51 days"},
+		{"past the date on the container", "fluid-fresh", vehicle, func(s *story) {
+			edit(s, "fluid", func(f *journal.FluidContainer) { f.UseBy = "2026-02-28" })
+		}, false, "was to be used by 2026-02-28, 2 days ago"},
+
+		{"levels and no volume", "reservoir", vehicle, func(*story) {}, true, "the levels that were read are the evidence, and no balance is"},
+		{"two cups and a top-up between them", "reservoir", vehicle, cups, true, ""},
+		{"two cups and the corner is bled", "bled", at("RF", ""), cups, true, ""},
+		{"a volume that is on record", "reservoir", vehicle, func(s *story) { span(s, "300 mL") }, true, "200 mL drawn"},
+		{"more drawn than was in it", "reservoir", vehicle, func(s *story) {
+			span(s, "150 mL")
+			edit(s, "LF bleed", func(b *journal.Bleed) { b.Drawn = q[unit.Volume]("400 mL") })
+		}, false, "below MIN"},
+		{"read at MIN", "reservoir", vehicle, func(s *story) {
+			edit(s, "look 3", func(r *journal.Reservoir) { r.Before = q[unit.Ratio]("0 %") })
+		}, true, "the level was read at MIN"},
+		{"no look between two corners", "reservoir", vehicle, func(s *story) { s.drop("look 2") }, false, "nobody looked"},
+
+		{"the vehicle's order", "bleed-order", vehicle, func(*story) {}, true, "bled in the order RF, LF; the vehicle's manual, 4-20 asks for RR, LR, RF, LF"},
+		{"a diagonal split by its manual", "bleed-order", vehicle, order("RR", "LF", "LR", "RF"), false, "asks for RR, LF, LR, RF"},
+		{"the same, in that order", "bleed-order", vehicle, func(s *story) {
+			order("LR", "RF", "RR", "LF")(s)
+		}, true, ""},
+		{"the nearest first, as this manual has it", "bleed-order", vehicle, order("RF", "LF", "RR", "LR"), true, ""},
+	})
+	notAsked(t, []unasked{
+		{"an order that is not on record", vehicle, func(s *story) {
+			edit(s, "manual", func(m *journal.Manual) { m.Order = nil })
+		}, []journal.HoldID{"bleed-order"}},
+	})
+}

@@ -125,6 +125,13 @@ func trials() []trial {
 			s.after("fluid", plain("silicone", office, "fluid/bf-99", "io", journal.FluidContainer{Fluid: "bf-99", Grade: "DOT 5"}))
 			edit(s, "LF bleed", func(b *journal.Bleed) { b.Fluid = "bf-99" })
 		}, nil, "look 3", late(vehicle, journal.Reservoir{Before: q[unit.Ratio]("80 %"), After: q[unit.Ratio]("90 %"), Fluid: "bf-77"})},
+		{"fluid-grade", vehicle, func(s *story) {
+			edit(s, "manual", func(m *journal.Manual) { m.Fluid = journal.DOT51 })
+		}, nil,
+			"manual", late(vehicle, journal.Manual{Fluid: journal.DOT51, From: journal.ReadInManual})},
+		{"fluid-fresh", vehicle, func(s *story) {
+			edit(s, "fluid", func(f *journal.FluidContainer) { f.Opened = "2026-02-01" })
+		}, nil, "", step{}},
 		{"leak", vehicle, func(s *story) { edit(s, "leak", func(l *journal.LeakCheck) { l.Held = q[unit.Duration]("10 s") }) },
 			func(s *story) { s.move("leak", "RF bleed") }, "leak", reopened},
 		{"pedal", vehicle, func(s *story) { edit(s, "pedal", func(p *journal.PedalCheck) { p.Feel = "sinking" }) },

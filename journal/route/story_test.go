@@ -204,6 +204,7 @@ func complete(tb testing.TB) *story {
 			Route: "caliper", Edition: 1,
 		}),
 		plain("received", bench1, at("", ""), "io", journal.Arrival{Found: []string{"dent"}, Agreed: true, Evidence: seen("as it came in")}),
+		plain("manual", bench1, at("", ""), "io", journal.Manual{Fluid: journal.DOT4, Order: []journal.Corner{"RR", "LR", "RF", "LF"}, From: journal.ReadInManual, Page: "4-20"}),
 		plain("raised", bench1, at("", ""), "io", journal.Raising{Points: "sills", Stands: 2}),
 		plain("epb on", bench1, at("", ""), "io", journal.ParkingBrake{State: "service mode on"}),
 	)

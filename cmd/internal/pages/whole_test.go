@@ -76,6 +76,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 
 	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"
 	w.does("received", "", "vehicle.received", "received")
+	w.does("received", "", "manual.read", "", "fluid=DOT 4", "from=manual")
 	w.does("raised", "", "vehicle.raised", "")
 	for _, part := range []string{caliper, bracket} {
 		w.does("removed", part, "part.removed", "removed")

@@ -50,6 +50,7 @@ func fitSheets() []Sheet {
 			quantity("before", "Level before", 5, "%").must().most(200).help("Of the way from MIN to MAX."),
 			quantity("after", "Level after", 5, "%").must().most(200),
 			quantity("added", "Added", 10, "mL", "L", "US fl oz"),
+			quantity("span", "From MIN to MAX", 10, "mL", "L", "US fl oz").more().help("Only if it was measured or is printed; without it the levels are the evidence."),
 			pick("fluid", "Fluid", "fluid").again(),
 			tick("ran_dry", "Air", "it ran dry and drew air in"),
 		}},

@@ -33,6 +33,7 @@ func shelfSheets() []Sheet {
 			quantity("volume", "Volume", 0.5, "L", "mL"),
 			text("batch", "Batch"),
 			date("use_by", "Use by"),
+			date("opened", "Open since").help("If it was not opened today."),
 		}},
 		{Kind: journal.ToolRegistered, Title: "A tool or gauge", Act: "Put on the shelf", Fields: []Field{
 			text("tool", "Name").must().help("Short, as marked on it: tw-1."),

@@ -129,7 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
-	needed := []string{"vehicle.plate", "torque", "tool", "nominal"} // by their kinds' own rules
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -147,6 +147,11 @@ func (h hand) draw(s form.Sheet, is schema) {
 	}
 	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
 		delete(h.typed, "count") // one bolt that is named is one
+	}
+	if s.Kind == journal.ManualRead { // an order names all four
+		for i, c := range rapid.Permutation([]string{"LF", "RF", "LR", "RR"}).Draw(h.T, "corners") {
+			h.typed[fmt.Sprintf("order.%d", i)] = []string{c}
+		}
 	}
 	if scale := h.typed.Get("scale"); s.Kind == journal.AdhesionTested {
 		classes := map[string][]string{"ISO 2409": {"0", "5"}, "ASTM D3359 B": {"5B", "0B"}}
