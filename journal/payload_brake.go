@@ -414,13 +414,13 @@ const (
 	ManyBubbles Bubbles = "many"
 )
 
-// ParkingBrakeState is a step of servicing an electric parking brake.
+// ParkingBrakeState is a step of servicing a parking brake.
 type ParkingBrakeState = Choice[parkingBrakeStates]
 
 type parkingBrakeStates struct{}
 
 func (parkingBrakeStates) words() []string {
-	return written(ServiceModeOn, ServiceModeOff, Calibrated)
+	return written(ServiceModeOn, ServiceModeOff, Calibrated, Adjusted)
 }
 
 // The words of [ParkingBrakeState].
@@ -428,6 +428,7 @@ const (
 	ServiceModeOn  ParkingBrakeState = "service mode on"
 	ServiceModeOff ParkingBrakeState = "service mode off"
 	Calibrated     ParkingBrakeState = "calibrated"
+	Adjusted       ParkingBrakeState = "adjusted" // of a cable or a drum
 )
 
 // Tightness is the result of a leak check.

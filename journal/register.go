@@ -61,7 +61,7 @@ var register = []spec{
 	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
 	{ReservoirTopped, 2, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
 	{BleedDone, 2, "a corner was bled", onCorner, as[Bleed](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
-	{ParkbrakeServiced, 1, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{ParkbrakeServiced, 2, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LeakChecked, 1, "the system was held under pressure", onWork, as[LeakCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
@@ -100,6 +100,7 @@ var register = []spec{
 
 	// Of the vehicle.
 	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
+	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 }
 
 // The kinds, by their written names.
@@ -182,5 +183,6 @@ const (
 
 	LogsParted Kind = "logs.parted"
 
-	ManualRead Kind = "manual.read"
+	ManualRead     Kind = "manual.read"
+	ParkbrakeTried Kind = "parkbrake.tried"
 )

@@ -12,6 +12,7 @@ type VehicleFacts struct {
 	Pedal     PedalFacts      `fact:"pedal"`
 	Parking   ParkingFacts    `fact:"parking_brake"`
 	Setting   SettingFacts    `fact:"parking_brake_set"`
+	Holding   HoldingFacts    `fact:"parking_brake_hold"`
 	Defects   DefectFacts     `fact:"defects"`
 	Road      RoadFacts       `fact:"road"`
 	Second    SecondFacts     `fact:"second"`
@@ -74,13 +75,24 @@ type (
 	}
 
 	ParkingFacts struct {
-		Serviced bool `fact:"serviced" says:"an electric parking brake was put into or out of service mode"`
-		Out      bool `fact:"out" says:"it was put into service mode and out again"`
+		Serviced bool `fact:"serviced" says:"the parking brake was serviced"`
+
+		Known     bool `fact:"known" says:"what kind it is is on record"`
+		Electric  bool `fact:"electric" says:"it has a motor on the caliper"`
+		Touched   bool `fact:"touched" says:"it was serviced, or a rear caliper that it acts on came off"`
+		InTime    bool `fact:"in_time" says:"in service mode before the first rear caliper came off, if one did"`
+		LeftAfter bool `fact:"left_after" says:"out of service mode after the last rear caliper was back, if one came off"`
+		Out       bool `fact:"out" says:"it was put into service mode and out again"`
 	}
 
 	SettingFacts struct {
-		Done bool `fact:"done" says:"calibrated after it was last in service mode"`
+		Done bool `fact:"done" says:"calibrated or adjusted after it was last in service mode and the last rear caliper was back"`
 		Lamp bool `fact:"lamp_off" says:"its lamp was off then"`
+	}
+
+	HoldingFacts struct {
+		Done  bool `fact:"done" says:"tried after the last work on it"`
+		Holds bool `fact:"holds" says:"it held the vehicle"`
 	}
 
 	RoadFacts struct {

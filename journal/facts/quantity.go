@@ -61,6 +61,8 @@ const (
 	Pedal           Quantity = "pedal"
 	ServiceMode     Quantity = "parking brake service mode"
 	Calibration     Quantity = "parking brake calibration"
+	ParkingIs       Quantity = "kind of parking brake"
+	ParkingHolds    Quantity = "parking brake tried"
 	Lamp            Quantity = "parking brake lamp"
 	Driven          Quantity = "distance driven"
 	SecondLook      Quantity = "second check"
@@ -130,7 +132,9 @@ const (
 	NoParkingBrake Cause = "no parking brake serviced"
 	NotCalibrated  Cause = "not calibrated"
 	NotDriven      Cause = "not driven"
-	NoSecondLook   Cause = "no second person looked"
+
+	NotTriedParking Cause = "parking brake not tried"
+	NoSecondLook    Cause = "no second person looked"
 )
 
 // Why something is not proven.
@@ -193,6 +197,10 @@ const (
 	HydraulicsAfterPedal Cause = "hydraulics after the pedal"
 	ServiceModeAgain     Cause = "service mode again"
 	ServiceModeAfter     Cause = "service mode after calibration"
+	OffBeforeService     Cause = "off before service mode"
+	OnAfterService       Cause = "on after service mode was left"
+	OnAfterSetting       Cause = "on after the parking brake was set"
+	WorkAfterTrial       Cause = "work after the parking brake was tried"
 	WorkAfterRoad        Cause = "work after the road test"
 	FoundWrong           Cause = "found wrong"
 	WorkAfterLook        Cause = "work after the second check"

@@ -106,7 +106,7 @@ func (w *Job) vehicleFacts(g *groups) *card.VehicleFacts {
 		Arrival: w.arrival(at("arrival")), Stands: w.stands(at("stands")),
 		Bleed: w.bleeding(at("bleed")), Order: w.inOrder(at("bleed_order")), Reservoir: w.reservoir(at("reservoir")), Fluid: w.fluid(at("fluid")),
 		Leak: w.leak(at("leak")), Pedal: w.pedal(at("pedal")),
-		Parking: parking(w.all, at("parking_brake")), Setting: setting(w.all, at("parking_brake_set")),
+		Parking: w.parking(at("parking_brake")), Setting: w.setting(at("parking_brake_set")), Holding: w.holding(at("parking_brake_hold")),
 		Defects: w.defects(w.all, at("defects")), Road: w.road(at("road")), Second: w.second(at("second")),
 	}
 }

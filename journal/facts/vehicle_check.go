@@ -79,67 +79,6 @@ func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {
 	return false
 }
 
-// parking follows the service mode of an electric parking brake.
-func parking(events []Event, g *Group) (f card.ParkingFacts) {
-	var on, off *Event
-	for i := range events {
-		e := &events[i]
-		d, ok := e.Data.(*journal.ParkingBrake)
-		if !ok {
-			continue
-		}
-		f.Serviced = true
-		switch d.State {
-		case journal.ServiceModeOn:
-			if off != nil {
-				g.undo(e.Line, ServiceMode, ServiceModeAgain)
-			}
-			on, off = e, nil
-		case journal.ServiceModeOff:
-			off = e
-		}
-	}
-	g.rests(on.record(), off.record())
-	switch {
-	case !f.Serviced:
-		g.await(ServiceMode, NoParkingBrake)
-	case on == nil:
-		g.state(Statement{Quantity: ServiceMode, Met: NotKnown, Sure: NotProven, Because: NotInServiceMode})
-	case off == nil:
-		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOn), Met: No})
-	default:
-		f.Out = true
-		g.keep()
-		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOff), Met: Yes})
-	}
-	return f
-}
-
-func setting(events []Event, g *Group) (f card.SettingFacts) {
-	on := lastOf(events, func(e Event) bool {
-		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == journal.ServiceModeOn
-	})
-	set := lastOf(events, func(e Event) bool {
-		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == journal.Calibrated
-	})
-	g.rests(set.record())
-	switch {
-	case set == nil:
-		g.await(Calibration, NotCalibrated)
-	case set.before(on):
-		g.undo(on.Line, Calibration, ServiceModeAfter)
-	default:
-		f.Done, f.Lamp = true, set.Data.(*journal.ParkingBrake).LampOff
-		g.state(Statement{Quantity: Calibration, Met: Yes})
-		if !f.Lamp {
-			g.state(Statement{Quantity: Lamp, Met: NotKnown, Sure: NotProven, Because: LampNotSaid})
-		}
-	}
-	return f
-}
-
 // road takes the last road test, if no other work came after it.
 func (w *Job) road(g *Group) (f card.RoadFacts) {
 	e, d := last[journal.RoadTest](w.all)

@@ -57,7 +57,20 @@ func (s Statement) vehicleWords() string {
 		}
 		return "in service mode and out again"
 	case Calibration:
+		if s.Value == "adjusted" {
+			return "adjusted"
+		}
 		return "calibrated"
+	case ParkingIs:
+		if s.Because == NotStated {
+			return "a rear caliper came off, and nobody wrote what kind of parking brake the vehicle has"
+		}
+		return "parking brake: " + s.Value
+	case ParkingHolds:
+		if s.Met == No {
+			return fmt.Sprintf("the parking brake was tried %s and does not hold", s.Value)
+		}
+		return fmt.Sprintf("the parking brake was tried %s and holds", s.Value)
 	case Lamp:
 		return "nobody wrote that the lamp is off"
 	case Driven:

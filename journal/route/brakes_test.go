@@ -290,3 +290,70 @@ func TestFluidAndOrder(t *testing.T) {
 		}, []journal.HoldID{"bleed-order"}},
 	})
 }
+
+// backAxle adds a rear caliper that comes off and goes back on.
+func backAxle(s *story) {
+	s.after("epb on", plain("LR off", bench1, at("LR", "caliper"), "mk", journal.Removal{}))
+	s.after("LF bag empty", plain("LR on", bench1, at("LR", "caliper"), "mk", journal.Refitting{Bleeder: journal.BleederUp}))
+}
+
+// noService leaves out that the parking brake was electric.
+func noService(s *story) { s.drop("epb on", "epb off", "epb set") }
+
+// having says what kind of parking brake the vehicle has.
+func having(kind journal.ParkingKind) func(*story) {
+	return func(s *story) { edit(s, "manual", func(m *journal.Manual) { m.Parking = kind }) }
+}
+
+func does(all ...func(*story)) func(*story) {
+	return func(s *story) {
+		for _, one := range all {
+			one(s)
+		}
+	}
+}
+
+// A parking brake is in service mode while its caliper is off, and is tried.
+func TestParkingBrakes(t *testing.T) {
+	vehicle := at("", "")
+	adjusted := func(s *story) {
+		s.after("look 3", plain("adjusted", bench1, vehicle, "mk", journal.ParkingBrake{State: journal.Adjusted}))
+	}
+	early := func(s *story) {
+		s.after("LR off", plain("adjusted", bench1, vehicle, "mk", journal.ParkingBrake{State: journal.Adjusted}))
+	}
+	judged(t, []work{
+		{"electric, all four steps", "parking-brake", vehicle, does(backAxle, having(journal.ParkingElectric)), true, "in service mode and out again"},
+		{"its kind shows by the service mode", "parking-brake", vehicle, backAxle, true, ""},
+		{"service mode after the caliper came off", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR off") }, false, "came off before the parking brake was put into service mode"},
+		{"service mode after the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR on") }, false, "came off before"},
+		{"out of service mode before the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb off", "LR off") }, false, "went back on after service mode was left"},
+		{"still in service mode", "parking-brake", vehicle, func(s *story) { backAxle(s); s.drop("epb off") }, false, ""},
+		{"electric, and no word of service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ParkingElectric)), false, "nobody wrote that it was put into service mode"},
+		{"nobody wrote what kind it is", "parking-brake", vehicle, does(backAxle, noService), false, "nobody wrote what kind of parking brake"},
+		{"a cable, adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.ParkingCable), adjusted), true, "adjusted"},
+		{"a cable needs no service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ParkingCable)), true, "cable, lever on the caliper"},
+		{"a cable that nobody adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.ParkingCable)), false, ""},
+		{"a cable adjusted before the caliper was on", "parking-brake-set", vehicle, func(s *story) {
+			does(backAxle, having(journal.ParkingCable), early)(s)
+			noService(s)
+		}, false, "went back on after the parking brake was set"},
+		{"it holds on a slope", "parking-brake-held", vehicle, backAxle, true, "tried on a slope and holds"},
+		{"it does not hold", "parking-brake-held", vehicle, func(s *story) {
+			backAxle(s)
+			edit(s, "epb hold", func(p *journal.ParkingTrial) { p.Holds = false })
+		}, false, "does not hold"},
+		{"nobody tried it", "parking-brake-held", vehicle, does(backAxle, func(s *story) { s.drop("epb hold") }), false, ""},
+		{"tried before the caliper was on", "parking-brake-held", vehicle, func(s *story) { backAxle(s); s.move("epb hold", "LR off") }, false, "after it was tried"},
+		{"tried on the road test", "parking-brake-held", vehicle, func(s *story) {
+			s.move("epb hold", "road")
+			edit(s, "epb hold", func(p *journal.ParkingTrial) { p.How = journal.TriedOnRoad })
+		}, true, "tried on the road test and holds"},
+		{"driven, and tried after that", "road", vehicle, func(s *story) { s.move("epb hold", "road") }, true, ""},
+	})
+	notAsked(t, []unasked{
+		{"the front axle alone", vehicle, func(s *story) { noService(s) }, []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
+		{"a rear caliper without a parking brake", vehicle, does(backAxle, noService, having(journal.ParkingNotHere)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
+		{"a drum that nobody touched", vehicle, does(backAxle, noService, having(journal.ParkingDrum)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
+	})
+}

@@ -140,6 +140,8 @@ func trials() []trial {
 			func(s *story) { s.move("epb off", "received") }, "road", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
 		{"parking-brake-set", vehicle, func(s *story) { s.drop("epb set") },
 			func(s *story) { s.move("epb set", "received") }, "epb set", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
+		{"parking-brake-held", vehicle, func(s *story) { s.drop("epb hold") },
+			func(s *story) { s.move("epb hold", "received") }, "epb hold", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
 		{"wheel", lf, func(s *story) { edit(s, "LF full", func(f *journal.WheelFit) { f.Pattern = "in turn" }) },
 			func(s *story) { s.move("LF snug", "LF full") }, "LF full", off},
 		{"road", vehicle, func(s *story) { s.drop("road"); s.drop("second") },

@@ -373,6 +373,7 @@ func (s *story) finish() {
 		look("look 1", "60 %", "90 %"), bleed("RF"), look("look 2", "57 %", "87 %"), bleed("LF"), look("look 3", "55 %", "85 %"),
 		plain("epb off", bench1, at("", ""), "mk", journal.ParkingBrake{State: "service mode off"}),
 		plain("epb set", bench1, at("", ""), "mk", journal.ParkingBrake{State: "calibrated", LampOff: true}),
+		plain("epb hold", bench1, at("", ""), "mk", journal.ParkingTrial{How: journal.TriedOnSlope, Holds: true}),
 		plain("leak", bench1, at("", ""), "mk", journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: "dry"}),
 		plain("pedal", bench1, at("", ""), "mk", journal.PedalCheck{Feel: "firm"}),
 	)

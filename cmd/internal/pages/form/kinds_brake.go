@@ -74,6 +74,10 @@ func roadSheets() []Sheet {
 			quantity("battery", "Battery", 0.1, "V").more(),
 			tick("lamp_off", "Lamp", "the warning lamp is off"),
 		}},
+		{Kind: journal.ParkbrakeTried, Title: "Parking brake tried", Fields: []Field{
+			choice("how", "How", journal.TriedHow("").Words()).must(),
+			yesno("holds", "The vehicle", "stands still", "moves"),
+		}},
 		{Kind: journal.LeakChecked, Title: "Leak check", Fields: []Field{
 			quantity("held", "Pedal held", 10, "s", "min").must(),
 			choice("result", "Every joint is", journal.Tightness("").Words()).must(),

@@ -22,6 +22,7 @@ func counterSheets() []Sheet {
 		{Kind: journal.ManualRead, Title: "What the vehicle asks for", Fields: []Field{
 			choice("fluid", "Fluid", journal.FluidGrade("").Words()),
 			list("order", "Bled in this order", "LF", "RF", "LR", "RR").help("All four corners, by the vehicle's manual."),
+			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()),
 			choice("from", "Read on or in the", journal.ReadFrom("").Words()).must(),
 			text("page", "Page"),
 		}},
