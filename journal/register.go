@@ -32,7 +32,7 @@ var register = []spec{
 	// The job, from the counter to handover.
 	{JobOpened, 1, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleReceived, 1, "the vehicle as it came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
-	{VehicleRaised, 1, "the vehicle stands on stands", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleRaised, 2, "the vehicle stands on stands", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
 	{PartTagged, 1, "a casting got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},

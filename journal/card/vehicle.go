@@ -29,7 +29,10 @@ type (
 	StandFacts struct {
 		Done   bool `fact:"done" says:"the vehicle stands on stands"`
 		Stands int  `fact:"stands" says:"how many"`
-		InTime bool `fact:"in_time" says:"before any part came off"`
+
+		Lift    bool    `fact:"lift" says:"it hung on a lift whenever it was raised"`
+		PerAxle float64 `fact:"per_axle" says:"the fewest stands for each axle that was worked on at a time"`
+		InTime  bool    `fact:"in_time" says:"before any part came off"`
 	}
 
 	OrderingFacts struct {

@@ -65,9 +65,48 @@ func (w *Job) stands(g *Group) (f card.StandFacts) {
 		return f
 	}
 	f.Done, f.Stands = true, d.Stands
-	g.state(Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points)}}, e.Line)
+	w.perAxle(&f, g)
 	f.InTime = w.beforeRemoval(g, e, Stands)
 	return f
+}
+
+// perAxle finds the fewest stands for each axle that was worked on while the
+// vehicle stood on them. Who works on one axle after the other raises it twice.
+func (w *Job) perAxle(f *card.StandFacts, g *Group) {
+	f.Lift = true
+	for i := range w.all {
+		e := &w.all[i]
+		d, ok := e.Data.(*journal.Raising)
+		if !ok {
+			continue
+		}
+		axles := max(1, len(w.axles(i+1)))
+		s := Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points), with("axles", fmt.Sprint(axles))}}
+		if d.Lift {
+			s.Of = "lift"
+		} else if each := float64(d.Stands) / float64(axles); f.Lift || each < f.PerAxle {
+			f.Lift, f.PerAxle = false, each
+		}
+		g.state(s, e.Line)
+	}
+}
+
+// axles returns the axles, F and R, from which parts came off until the
+// vehicle was raised anew.
+func (w *Job) axles(from int) map[byte]bool {
+	found := make(map[byte]bool)
+	for _, e := range w.all[from:] {
+		corner := e.Line.Subject.Corner()
+		switch e.Data.(type) {
+		case *journal.Raising:
+			return found
+		case *journal.Removal:
+			if len(corner) == 2 && (corner[1] == 'F' || corner[1] == 'R') {
+				found[corner[1]] = true
+			}
+		}
+	}
+	return found
 }
 
 func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {

@@ -10,6 +10,12 @@ func (s Statement) vehicleWords() string {
 	case ArrivalAgreed:
 		return "the customer has not accepted the list"
 	case Stands:
+		switch {
+		case s.Of == "lift":
+			return "on a lift: " + s.Has("points")
+		case s.Has("axles") == "2":
+			return fmt.Sprintf("%s for two axles: %s", count(s.Value, "stand"), s.Has("points"))
+		}
 		return fmt.Sprintf("%s: %s", count(s.Value, "stand"), s.Has("points"))
 	case Level:
 		return s.Figure() + " of the way from MIN to MAX at the end"

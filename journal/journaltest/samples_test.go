@@ -44,6 +44,7 @@ func TestMinimalLeavesOutWhatMay(t *testing.T) {
 		journal.JobOpened:     {"plate"},
 		journal.TorqueApplied: {"torque", "tool"},
 		journal.SpecRecorded:  {"nominal"},
+		journal.VehicleRaised: {"stands"},
 		journal.ManualRead:    {"fluid"},
 	}
 	for _, d := range journaltest.Minimal() {

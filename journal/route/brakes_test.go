@@ -357,3 +357,26 @@ func TestParkingBrakes(t *testing.T) {
 		{"a drum that nobody touched", vehicle, does(backAxle, noService, having(journal.ParkingDrum)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
 	})
 }
+
+// Stands for each axle that is worked on, or a lift.
+func TestStands(t *testing.T) {
+	vehicle := at("", "")
+	raised := func(change func(*journal.Raising)) func(*story) {
+		return func(s *story) { edit(s, "raised", change) }
+	}
+	judged(t, []work{
+		{"two stands for one axle", "stands", vehicle, func(*story) {}, true, ""},
+		{"one stand", "stands", vehicle, raised(func(r *journal.Raising) { r.Stands = 1 }), false, ""},
+		{"a lift", "stands", vehicle, raised(func(r *journal.Raising) { r.Stands, r.Lift = 0, true }), true, "on a lift"},
+		{"a lift after a part came off", "stands", vehicle, func(s *story) {
+			raised(func(r *journal.Raising) { r.Stands, r.Lift = 0, true })(s)
+			s.move("raised", "LF removed caliper")
+		}, false, ""},
+		{"four corners on four stands", "stands", vehicle, does(backAxle, raised(func(r *journal.Raising) { r.Stands = 4 })), true, "4 stands for two axles"},
+		{"four corners on two stands", "stands", vehicle, backAxle, false, "2 stands for two axles"},
+		{"one axle after the other on two stands", "stands", vehicle, func(s *story) {
+			backAxle(s)
+			s.after("LR off", plain("raised again", bench1, vehicle, "mk", journal.Raising{Points: "subframe", Stands: 2}))
+		}, true, ""},
+	})
+}

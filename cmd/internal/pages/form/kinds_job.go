@@ -28,7 +28,8 @@ func counterSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
-			count("stands", "Stands").must().least(1),
+			count("stands", "Stands").least(1),
+			tick("lift", "Or", "on a lift"),
 		}},
 	}
 }
