@@ -62,18 +62,3 @@ func afterSamples() []sample {
 			&journal.OrderStatement{First: entryID(cited), Then: entryID("0195a3c1-7e40-7002-8c3a-5d1f0a6b7c8d"), How: "the line was still open when I stamped the arrival"}},
 	}
 }
-
-// lastSamples are of kinds that came after taking over.
-func lastSamples() []sample {
-	return []sample{
-		{journal.Of("device", "office"),
-			&journal.LogParting{Device: "office", Common: 412, Evidence: seen("the office machine", "restored from last week's backup")},
-			&journal.LogParting{Device: "office", Common: 412}},
-		{onJob(),
-			&journal.Manual{Fluid: "DOT 4", Order: []journal.Corner{"RR", "LF", "LR", "RF"}, Parking: "electric, motor on the caliper", From: "manual", Page: "BR-12", Evidence: seen("the cap", "cap and manual agree")},
-			&journal.Manual{Fluid: "DOT 4", From: "reservoir cap"}},
-		{onJob(),
-			&journal.ParkingTrial{How: "on a slope", Holds: true, Evidence: seen("the car on the ramp", "both directions")},
-			&journal.ParkingTrial{How: "on a slope", Holds: false}},
-	}
-}
