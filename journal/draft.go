@@ -70,15 +70,19 @@ func inspect(p *problems, data Payload) {
 // anyDepth is deeper than the decoder goes.
 const anyDepth = math.MaxInt
 
-// ParsePayload reads the data of a known kind strictly and checks it; of an
-// older version, with what that version had. An unknown kind, or a version
-// that is newer than this program, gives an error that wraps [ErrUnknownKind].
+// ParsePayload reads the data of a known kind strictly and checks it. An
+// unknown kind gives an error that wraps [ErrUnknownKind]. What an earlier
+// version said comes back as the present one would say it.
 func ParsePayload(t Type, data []byte) (Payload, error) {
 	spec, ok := t.Kind.spec()
-	if !ok || t.Version < 1 || t.Version > spec.version {
+	blank := spec.blank
+	if ok && t.Version != spec.version {
+		blank = t.earlier()
+	}
+	if blank == nil {
 		return nil, fmt.Errorf("%w: %s", ErrUnknownKind, t)
 	}
-	payload := spec.blank()
+	payload := blank()
 	if err := json.Unmarshal(data, payload, strict()); err != nil {
 		return nil, &Invalid{Kind: t.Kind, Problems: []Problem{problemOf(err)}}
 	}
@@ -91,6 +95,9 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 	inspect(p, payload)
 	if len(p.list) > 0 {
 		return nil, &Invalid{Kind: t.Kind, Problems: p.list}
+	}
+	if then, ok := payload.(dated); ok {
+		return then.present(), nil
 	}
 	return payload, nil
 }

@@ -152,7 +152,7 @@ func TestPayloadRefusalsNameTheField(t *testing.T) {
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torgue":"27 N.m","tool":"tw-1"}`,
 			"torque.applied: the field torgue is not known; `fettlebook schema` lists the fields of each kind"},
 		{journal.TorqueApplied, `{"joint":"banjo bolt","joint":"bleeder","torque":"27 N.m","tool":"tw-1"}`,
-			`torque.applied: the field joint stands twice; keep one of them`},
+			`torque.applied: the field joint is given twice; keep one of them`},
 		{journal.TorqueApplied, `{"joint":"banjo bolt","torque":"27 N.m","tool":"tw-1"`,
 			`torque.applied: this is not proper JSON: unexpected EOF after offset 53`},
 		{journal.TorqueApplied, `{"joint":null,"torque":"27 N.m","tool":"tw-1","count":null}`,

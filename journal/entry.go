@@ -104,7 +104,7 @@ func (e *Entry) valid() error {
 	case e.Uptime < 0:
 		return errors.New("the uptime is missing")
 	case e.Data.Kind() != '{':
-		return errors.New("data is no JSON object")
+		return errors.New("data is not a JSON object")
 	}
 	return nil
 }

@@ -218,7 +218,7 @@ func TestLongProbeTraceFits(t *testing.T) {
 	for i := range 2 * 60 * 60 {
 		seconds = append(seconds, strconv.Itoa(i))
 	}
-	readings := journal.Series(strings.TrimSpace(strings.Repeat("187.5 ", len(seconds))))
+	readings := journal.Readings(strings.TrimSpace(strings.Repeat("187.5 ", len(seconds))))
 	trace := &journal.ProbeTrace{Unit: "°C", Seconds: journal.Series(strings.Join(seconds, " "))}
 	for _, channel := range []string{"1", "2", "3", "4"} {
 		trace.Channels = append(trace.Channels, journal.Channel{Channel: channel, Readings: readings})

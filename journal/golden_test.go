@@ -77,3 +77,45 @@ func TestGoldenEntriesAreAllOfKnownKinds(t *testing.T) {
 		}
 	}
 }
+
+// changed are the kinds whose versions differ in more than new fields.
+func changed() []journal.Kind {
+	return []journal.Kind{journal.PowderReceived, journal.BakeStarted, journal.ProbeLogged}
+}
+
+// What earlier programs wrote is read as what it would be today.
+func TestEarlierVersionsAreRead(t *testing.T) {
+	now := map[journal.Kind]journal.Payload{}
+	for _, d := range journaltest.Samples() {
+		now[d.Data.Kind()] = d.Data
+	}
+	for _, kind := range changed() {
+		raw, err := os.ReadFile(filepath.Join("..", "testdata", "entries", fmt.Sprintf("%s.v1.json", kind)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := journal.Decode(raw)
+		if err != nil {
+			t.Fatal(err)
+		}
+		then, err := e.Payload()
+		if err != nil {
+			t.Fatalf("%s: %v", e.Type, err)
+		}
+		if reflect.TypeOf(then) != reflect.TypeOf(now[kind]) || then.Say() == "" {
+			t.Errorf("%s is read as %T", e.Type, then)
+		}
+		// A field that came later stays unknown to the version that had none, and a
+		// correction may say in the present form what an earlier one said.
+		data, err := journal.MarshalPayload(now[kind])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := journal.ParsePayload(e.Type, data); err == nil {
+			t.Errorf("%s takes what came later", e.Type)
+		}
+		if got, err := journal.ParseReplacement(e.Type, data); err != nil || !reflect.DeepEqual(got, now[kind]) {
+			t.Errorf("%s is corrected to %+v, %v", e.Type, got, err)
+		}
+	}
+}

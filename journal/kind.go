@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"strings"
 )
 
 // Kind is the stable written name of a kind of entry: a noun, a dot and what
@@ -42,6 +43,18 @@ func (k Kind) Version() int { s, _ := k.spec(); return s.version }
 
 // About says in a few words what an entry of this kind states.
 func (k Kind) About() string { s, _ := k.spec(); return s.about }
+
+// Told is what an entry of this kind states as what is written down: "that the vehicle was
+// driven", "how the vehicle came in".
+func (k Kind) Told() string {
+	about := k.About()
+	for _, asks := range []string{"how ", "what ", "which "} {
+		if strings.HasPrefix(about, asks) {
+			return about
+		}
+	}
+	return "that " + about
+}
 
 // Places returns the forms of subject that the kind may have, such as
 // "job/corner/part"; empty means any.

@@ -133,11 +133,11 @@ func (p *Withdrawal) Say() string {
 }
 
 func (p *Retorque) Say() string {
-	return words.Clauses(fmt.Sprintf("wheel nuts again at %s with %s", p.Torque, p.Tool), words.Given("after %s", p.Distance), words.Choose(p.Moved, "a nut moved", "no nut moved"))
+	return words.Clauses(fmt.Sprintf("wheel nuts tightened again to %s with %s", p.Torque, p.Tool), words.Given("after %s", p.Distance), words.Choose(p.Moved, "a nut moved", "no nut moved"))
 }
 
 func (p *Contact) Say() string {
-	return words.Clauses(fmt.Sprintf("%s about %s", p.How, p.About), words.If(!p.Reached, "nobody reached"), words.Fill("answer: %s", p.Answer))
+	return words.Clauses(words.Choose(p.How == InPerson, "spoken to in person", fmt.Sprintf("asked by %s", p.How))+" about "+p.About, words.If(!p.Reached, "nobody reached"), words.Fill("answer: “%s”", p.Answer))
 }
 
 func (p *Claim) Say() string {
@@ -156,10 +156,12 @@ func (p *Correction) Say() string { return "corrected: " + p.Reason }
 
 func (p *Waiver) Say() string { return fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason) }
 
-func (p *SecondCheck) Say() string { return fmt.Sprintf("second person looked: %s", p.Finds) }
+func (p *SecondCheck) Say() string {
+	return words.Choose(p.Finds == FoundWrong, "second check: not in order", "second check: in order")
+}
 
 func (p *OrderStatement) Say() string {
-	return fmt.Sprintf("said which of two entries was done first: %s", p.How)
+	return fmt.Sprintf("stated which of two entries was done first: %s", p.How)
 }
 
 func (s *Snapshot) check(p *problems) {

@@ -184,7 +184,7 @@ func (p *SeatProof) Say() string {
 }
 
 func (p *Refitting) Say() string {
-	return words.Clauses("back on the vehicle", words.Fill("bleeder %s", p.Bleeder))
+	return "refitted" + words.Choose(p.Bleeder == NoBleeder, " (this part has no bleeder screw)", words.Fill("; bleeder screw %s", p.Bleeder))
 }
 
 func (p *Washers) Say() string {
@@ -242,7 +242,7 @@ func (p *ParkingBrake) Say() string {
 }
 
 func (p *LeakCheck) Say() string {
-	return fmt.Sprintf("held under pressure for %s: %s", p.Held, p.Result)
+	return words.Clauses(fmt.Sprintf("brake pedal held down for %s", p.Held), words.Choose(p.Result == Dry, "all joints dry", words.Fill("a joint is %s", p.Result)))
 }
 
 func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
@@ -254,11 +254,11 @@ func (p *WheelFit) Say() string {
 func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
 
 func (p *Release) Say() string {
-	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("told: %s", words.Commas(p.Told...)))
+	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("customer told: %s", words.Commas(p.Told...)))
 }
 
 func (p *Seal) Say() string {
-	return fmt.Sprintf("sealed %s, root %s", words.Count(p.Entries, "entry"), p.Root)
+	return fmt.Sprintf("sealed, %s, hash %s", words.Count(p.Entries, "entry"), p.Root)
 }
 
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }

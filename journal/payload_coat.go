@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fettlebook/journal/trade/unit"
@@ -59,7 +60,18 @@ type (
 		Set    unit.Temperature `json:"set"`
 		Load   unit.Mass        `json:"load,omitzero"`
 		Probes []Probe          `json:"probes,omitempty"`
+		// StandIns are parts without a probe of their own for which one stands.
+		StandIns []StandIn `json:"stand_ins,omitempty"`
 		Evidence
+	}
+
+	// StandIn is what the person at the oven says of two parts of the rack: of
+	// the same kind, and as heavy or lighter, so that the probe on the one
+	// shows the least that the other had.
+	StandIn struct {
+		Part  Subject `json:"part"`  // has no probe
+		Probe string  `json:"probe"` // the channel that stands for it
+		Is    Weight  `json:"is"`    // beside the part with the probe
 	}
 
 	// Probe is a temperature sensor and where it sits.
@@ -83,12 +95,12 @@ type (
 
 	// Channel is one probe's readings, one for each of the trace's seconds.
 	Channel struct {
-		Channel  string `json:"channel"`
-		Readings Series `json:"readings"`
+		Channel  string   `json:"channel"`
+		Readings Readings `json:"readings"`
 	}
 
 	// Cure is the data of cure.completed: what the person read, by which
-	// means. Whether the part is cured is worked out from the probe trace.
+	// means. Whether the schedule was met is worked out from the probe trace.
 	Cure struct {
 		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
 		Held  unit.Duration    `json:"held"`           // time at that temperature, or of the oven clock
@@ -221,21 +233,26 @@ func (p *Soaking) Say() string {
 }
 
 func (p *BakeStart) Say() string {
-	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), p.Rack.hung(), probes(p.Probes))
+	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), p.Rack.hung(), probes(p.Probes), standIns(p.StandIns))
 }
 
-// Say states how long the probes were read and their last values; the whole
-// trace is in the data.
+// Say states how long the probes were read, and the peak of each; the whole
+// trace is in the data, and what it comes to of the powder's schedule is
+// stated beside it.
 func (p *ProbeTrace) Say() string {
-	said := []string{fmt.Sprintf("temperatures over %s s, %s", last(p.Seconds), words.Count(len(strings.Fields(string(p.Seconds))), "reading"))}
+	said := []string{fmt.Sprintf("temperatures recorded for %s, %s", words.Lasting(p.Seconds.Last()-p.Seconds.First()), words.Count(p.Seconds.count(), "reading"))}
 	for _, c := range p.Channels {
-		said = append(said, fmt.Sprintf("channel %s ends at %s %s", c.Channel, last(c.Readings), p.Unit))
+		clause := fmt.Sprintf("channel %s: no readings", c.Channel)
+		if peak, any := c.Readings.Peak(); any {
+			clause = fmt.Sprintf("channel %s: peak %s %s", c.Channel, peak, p.Unit)
+		}
+		said = append(said, clause+words.Fill(" (%s)", words.If(c.Readings.Lost() > 0, words.Count(c.Readings.Lost(), "reading")+" lost")))
 	}
 	return words.Clauses(said...)
 }
 
 func (p *Cure) Say() string {
-	return words.Clauses(fmt.Sprintf("out of the oven after %s by %s", p.Held, p.By), words.Given("metal %s", p.Metal))
+	return words.Clauses(fmt.Sprintf("out of the oven after %s%s", p.Held, judgedBy(p.By)), words.Given("metal %s", p.Metal))
 }
 
 func (p *Cooling) Say() string {
@@ -263,7 +280,28 @@ func probes(list []Probe) string {
 	return words.Clauses(said...)
 }
 
-func last(s Series) string { return string(s[strings.LastIndexByte(string(s), ' ')+1:]) }
+// standIns says which probe stands for which part.
+func standIns(list []StandIn) string {
+	var said []string
+	for _, s := range list {
+		said = append(said, fmt.Sprintf("probe %s also stands for the %s %s, which is %s", s.Probe, s.Part.Corner(), s.Part.Part(), s.Is))
+	}
+	return words.Clauses(said...)
+}
+
+// judgedBy says what told that a bake was done.
+func judgedBy(by CureMeans) string {
+	switch by {
+	case "":
+		return ""
+	case OvenClock:
+		return ", judged by the oven's clock"
+	case ByInfrared:
+		return ", judged by an infrared thermometer"
+	default:
+		return ", judged by a " + string(by)
+	}
+}
 
 func (b *Blasting) check(p *problems) { b.Rack.check(p) }
 func (s *Soaking) check(p *problems)  { s.Rack.check(p) }
@@ -291,6 +329,11 @@ func (b *BakeStart) check(p *problems) {
 		channels = append(channels, probe.Channel)
 	}
 	distinct(p, "probes", channels)
+	for i, s := range b.StandIns {
+		if slices.ContainsFunc(b.Probes, func(probe Probe) bool { return probe.On == s.Part }) {
+			p.add(row("stand_ins", i)+".part", Clash, "this part has a probe of its own; leave it out here")
+		}
+	}
 }
 
 func (t *ProbeTrace) check(p *problems) {

@@ -113,12 +113,12 @@ func (*Degreasing) Kind() Kind { return PartDegreased }
 
 func (p *Job) Say() string {
 	return words.Clauses("opened: "+vehicle(p.Vehicle), words.Given("odometer %s", p.Odometer), words.Fill("corners %s", words.Commas(p.Corners...)),
-		words.Fill("wish: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)))
+		words.Fill("wanted: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)))
 }
 
 func (p *Arrival) Say() string {
-	return words.Clauses("came in", words.Given("odometer %s", p.Odometer), words.Fill("found: %s", words.Commas(p.Found...)),
-		words.Choose(p.Agreed, "agreed with the customer", "not agreed with the customer"))
+	return words.Clauses("received", words.Given("odometer %s", p.Odometer), words.Fill("found: %s", words.Commas(p.Found...)),
+		words.Choose(p.Agreed, "the customer accepted this list", "the customer has not accepted this list"))
 }
 
 func (p *Raising) Say() string {
@@ -127,7 +127,7 @@ func (p *Raising) Say() string {
 }
 
 func (p *Removal) Say() string {
-	return words.Clauses(words.Choose(p.Supplied, "brought by the customer", "off the vehicle"), p.Condition)
+	return words.Clauses(words.Choose(p.Supplied, "brought by the customer", "taken off the vehicle"), p.Condition)
 }
 
 func (p *Tagging) Say() string {
@@ -137,18 +137,17 @@ func (p *Tagging) Say() string {
 func (p *Bagging) Say() string { return fmt.Sprintf("bag %s: %s", p.Bag, items(p.Items)) }
 
 func (p *Stripping) Say() string {
-	return fmt.Sprintf("out: %s; rubber: %s", words.Commas(p.Removed...), p.Rubber)
+	return words.Clauses(words.Fill("removed: %s", words.Commas(p.Removed...)), words.Choose(p.Rubber == RubberLeft, "rubber left in the part", "no rubber left in the part"))
 }
 
 func (p *Degreasing) Say() string {
-	return words.Clauses("degreased with "+p.Agent, words.If(p.Chlorinated, "chlorinated, keep away from heat"), p.Rack.hung())
+	return words.Clauses("degreased with "+p.Agent, words.If(p.Chlorinated, "chlorinated: keep the part away from heat"), p.Rack.hung())
 }
 
 func vehicle(v Vehicle) string {
 	return words.Commas(words.Fill("plate %s", v.Plate), words.Fill("VIN %s", v.VIN), v.Looks)
 }
 
-// hungOn counts the parts of a run.
 // Metal is what a casting is made of.
 type Metal = Choice[metals]
 

@@ -90,6 +90,7 @@ type (
 		Colour    string      `json:"colour"`
 		Mass      unit.Mass   `json:"mass,omitzero"`
 		Schedule  []BakePoint `json:"schedule,omitempty"` // as on the data sheet
+		Most      []BakePoint `json:"most,omitempty"`     // the longest that the sheet allows
 		FilmLow   unit.Length `json:"film_low,omitzero"`
 		FilmHigh  unit.Length `json:"film_high,omitzero"`
 		Sheet     string      `json:"sheet,omitzero"` // name and revision of the data sheet
@@ -230,30 +231,30 @@ func (p *ForkFound) Say() string {
 }
 
 func (p *Person) Say() string {
-	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("may do: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
+	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("authorised for: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
 }
 
-func (p *Retirement) Say() string { return fmt.Sprintf("%s works here no more", p.Person) }
+func (p *Retirement) Say() string { return fmt.Sprintf("%s no longer works here", p.Person) }
 
 func (p *RouteCard) Say() string {
-	return fmt.Sprintf("route card %s, edition %d, holds from now on", p.Route, p.Edition)
+	return fmt.Sprintf("route card %s, edition %d, is in force from now on", p.Route, p.Edition)
 }
 
 func (p *PowderLot) Say() string {
-	return words.Clauses(fmt.Sprintf("lot %s came in: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), schedule(p.Schedule),
+	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("schedule %s, metal temperature", points(p.Schedule)), words.Fill("at most %s, metal temperature", points(p.Most)),
 		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy))
 }
 
 func (p *FluidContainer) Say() string {
-	return words.Clauses(fmt.Sprintf("container %s was opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy), words.Fill("open since %s", p.Opened))
+	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy), words.Fill("open since %s", p.Opened))
 }
 
 func (p *Tool) Say() string {
-	return words.Clauses(fmt.Sprintf("%s is in use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
+	return words.Clauses(fmt.Sprintf("%s put into use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
 }
 
 func (p *ToolCheck) Say() string {
-	return words.Clauses(fmt.Sprintf("%s was checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
+	return words.Clauses(fmt.Sprintf("%s checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
 		words.Fill("next check %s", p.Due), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
 }
 
@@ -313,12 +314,12 @@ func (c *ClockReading) Ahead() string { return words.If(c.OffsetMs >= 0, "+") + 
 func (c *ClockReading) Within() string { return seconds(c.RoundTripMs) }
 
 // schedule writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
-func schedule(points []BakePoint) string {
+func points(list []BakePoint) string {
 	var said []string
-	for _, b := range points {
+	for _, b := range list {
 		said = append(said, fmt.Sprintf("%s at %s", b.Hold, b.Metal))
 	}
-	return words.Fill("bake %s metal", strings.Join(said, " or "))
+	return strings.Join(said, " or ")
 }
 
 // Duty is what a person may do in the shop.

@@ -17,12 +17,12 @@ var register = []spec{
 	{ShopFounded, 1, "the shop's journal was begun", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceInvited, 1, "a tablet may join once with this token", []string{"shop"}, as[Invitation](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceEnrolled, 1, "a tablet joined with its keys", []string{"device"}, as[Device](), HubOnly, ByProgram, NoStep, Plain},
-	{DeviceRevoked, 1, "a tablet may write no more", []string{"device"}, as[Revocation](), HubOnly, ByCommand, NoStep, Final},
+	{DeviceRevoked, 1, "a tablet may no longer write", []string{"device"}, as[Revocation](), HubOnly, ByCommand, NoStep, Final},
 	{DeviceForked, 1, "a tablet showed two histories", []string{"device"}, as[ForkFound](), HubOnly, ByProgram, NoStep, Plain},
 	{PersonAdded, 1, "a person works here", []string{"person"}, as[Person](), HubOnly, ByForm, NoStep, Plain},
-	{PersonRetired, 1, "a person works here no more", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
-	{RoutePublished, 1, "a route card holds from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
-	{PowderReceived, 1, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
+	{PersonRetired, 1, "a person no longer works here", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
+	{RoutePublished, 1, "a route card is in force from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
+	{PowderReceived, 2, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Plain},
@@ -31,19 +31,19 @@ var register = []spec{
 
 	// The job, from the counter to handover.
 	{JobOpened, 1, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
-	{VehicleReceived, 1, "the vehicle as it came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
-	{VehicleRaised, 2, "the vehicle stands on stands", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleReceived, 1, "how the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleRaised, 2, "the vehicle was put on stands or on a lift", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
-	{PartTagged, 1, "a casting got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
+	{PartTagged, 1, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
-	{PartStripped, 1, "everything that cannot stand heat came out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
+	{PartStripped, 1, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
 	{PartDegreased, 1, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
 	{PartBlasted, 1, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
 	{BoreMasked, 1, "bores, threads and seats were masked", onPart, as[Masking](), AnyDevice, ByForm, NoStep, PerCoat},
-	{PartSoaked, 1, "parts were heated to drive gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
-	{PowderApplied, 1, "powder was put on", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
-	{BakeStarted, 1, "parts went into the oven", onRun, as[BakeStart](), AnyDevice, ByForm, StepBake, PerCoat | Heats | ChangesFilm | SoilsSeats},
-	{ProbeLogged, 1, "temperatures over time", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
+	{PartSoaked, 1, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
+	{PowderApplied, 1, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
+	{BakeStarted, 2, "parts went into the oven", onRun, as[BakeStart](), AnyDevice, ByForm, StepBake, PerCoat | Heats | ChangesFilm | SoilsSeats},
+	{ProbeLogged, 2, "which temperatures the probes read", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
 	{CureCompleted, 1, "a bake ended", onRun, as[Cure](), AnyDevice, ByForm, StepBake, PerCoat | EndsBake},
 	{PartCooled, 1, "parts cooled down", onRack, as[Cooling](), AnyDevice, ByForm, StepCool, PerCoat | EndsBake},
 	{BoreUnmasked, 1, "plugs came out and were counted", onPart, as[Unmasking](), AnyDevice, ByForm, NoStep, PerCoat | EndsBake},
@@ -52,10 +52,10 @@ var register = []spec{
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
 	{DefectFound, 1, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
 	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
-	{PartRebuilt, 1, "pistons, seals and boots went back in", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
+	{PartRebuilt, 1, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
 	{SeatProved, 1, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
-	{PartRefitted, 1, "a part is back on the vehicle", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
-	{WasherReplaced, 1, "new sealing washers went in", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{PartRefitted, 1, "a part was fitted to the vehicle again", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
+	{WasherReplaced, 1, "new washers were fitted", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LineOpened, 2, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{LineConnected, 1, "the hydraulic system was closed", onWork, as[LineConnection](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel},
 	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
@@ -85,18 +85,16 @@ var register = []spec{
 	{NoteMade, 1, "a remark", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Plain},
 	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
-	{SecondChecked, 1, "a second person looked", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
+	{SecondChecked, 1, "a second person checked the work", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
 	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
 	{LogsClosed, 1, "only part of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
 	{OrderStated, 1, "somebody says which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
+	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that counts no more was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
-
-	// Of the order again.
-	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 
 	// Of the vehicle.
 	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
@@ -178,10 +176,9 @@ const (
 	LogsClosed Kind = "logs.closed"
 
 	OrderStated Kind = "order.stated"
+	LogsParted  Kind = "logs.parted"
 
 	EntryTakenOver Kind = "entry.takenover"
-
-	LogsParted Kind = "logs.parted"
 
 	ManualRead     Kind = "manual.read"
 	ParkbrakeTried Kind = "parkbrake.tried"

@@ -109,6 +109,10 @@ func (Series) schema() *jsonschema.Schema {
 	return text("decimal numbers, one space between", `^-?[0-9]+(\.[0-9]+)?( -?[0-9]+(\.[0-9]+)?)*$`, "21.5 22.0 24.5")
 }
 
+func (Readings) schema() *jsonschema.Schema {
+	return text("decimal numbers, one space between; a dash for a reading that was lost", `^(-|-?[0-9]+(\.[0-9]+)?)( (-|-?[0-9]+(\.[0-9]+)?))*$`, "21.5 - 24.5")
+}
+
 func (Subject) schema() *jsonschema.Schema {
 	const name = `[A-Za-z0-9][A-Za-z0-9._-]{0,39}`
 	return text("what the entry is about: pairs of a word and a name",

@@ -18,7 +18,7 @@ func problemOf(err error) Problem {
 	switch {
 	case errors.As(err, &s):
 	case errors.Is(err, jsontext.ErrDuplicateName) && errors.As(err, &bad):
-		return Problem{field(bad.JSONPointer), Twice, "stands twice; keep one of them"}
+		return Problem{field(bad.JSONPointer), Twice, "is given twice; keep one of them"}
 	default:
 		return Problem{Code: NotReadable, Say: "this is not proper JSON: " + strings.TrimPrefix(err.Error(), "jsontext: ")}
 	}

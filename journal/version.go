@@ -8,11 +8,11 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 )
 
-// A kind's next version says more than the one before and nothing else than
-// that: fields come along, each marked with the version that it came with
+// A kind's next version often says more than the one before and nothing else
+// than that: fields come along, each marked with the version that it came with
 // (since:"2"), and what had to be given may be left out where a new field
-// takes its place. So entries of every version are read into one type, and
-// what was written before means what it meant.
+// takes its place. Then entries of both are read into one type, and what was
+// written before means what it meant. What changed otherwise is in earlier.go.
 
 // premature finds what the version of an entry did not have yet. v is what
 // data was decoded into.
@@ -38,11 +38,4 @@ func since(field reflect.StructField) int {
 		return n
 	}
 	return 1
-}
-
-// ParseReplacement reads what a correction puts in the place of an entry of a
-// type. It may say what a newer version says.
-func ParseReplacement(t Type, data []byte) (Payload, error) {
-	t.Version = max(t.Version, t.Kind.Version())
-	return ParsePayload(t, data)
 }

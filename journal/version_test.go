@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -31,8 +32,8 @@ func TestOlderVersions(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		if e.Type.Version == e.Type.Kind.Version() {
-			continue // TestGoldenEntries
+		if e.Type.Version == e.Type.Kind.Version() || slices.Contains(changed(), e.Type.Kind) {
+			continue // TestGoldenEntries, TestEarlierVersionsAreRead
 		}
 		older++
 		data, err := e.Payload()

@@ -2,7 +2,10 @@ package journal
 
 import (
 	"fmt"
+	"math"
 	"strings"
+
+	"fettlebook/journal/trade/unit"
 )
 
 // Rag is what a white rag showed after a soak: a soak is done when the rag
@@ -34,6 +37,20 @@ func (temperatureUnits) words() []string {
 const (
 	UnitCelsius    TemperatureUnit = "°C"
 	UnitFahrenheit TemperatureUnit = "°F"
+)
+
+// Weight is how heavy one part is beside another.
+type Weight = Choice[weights]
+
+type weights struct{}
+
+func (weights) words() []string { return written(Alike, Lighter, Heavier) }
+
+// The words of [Weight].
+const (
+	Alike   Weight = "alike"
+	Lighter Weight = "lighter"
+	Heavier Weight = "heavier"
 )
 
 // CureMeans is how a cure was observed. Only a probe on the part shows what
@@ -165,6 +182,60 @@ func (s *Series) UnmarshalText(text []byte) error {
 }
 
 func (s Series) count() int { return strings.Count(string(s), " ") + 1 }
+
+// First returns the first number.
+func (s Series) First() float64 {
+	word, _, _ := strings.Cut(string(s), " ")
+	x, _ := unit.Decimal(word)
+	return x
+}
+
+// Last returns the last number.
+func (s Series) Last() float64 {
+	x, _ := unit.Decimal(string(s[strings.LastIndexByte(string(s), ' ')+1:]))
+	return x
+}
+
+// LostReading stands in [Readings] for one that the recorder did not get.
+const LostReading = "-"
+
+// Readings is a [Series] in which readings may be lost.
+type Readings string
+
+// UnmarshalText checks every reading.
+func (r *Readings) UnmarshalText(text []byte) error {
+	for i, word := range strings.Split(string(text), " ") {
+		if word != LostReading && !decimal(word) {
+			return fmt.Errorf("reading %d of the series, %.20q, is not a plain decimal number or a dash where it was lost", i+1, word)
+		}
+	}
+	*r = Readings(text)
+	return nil
+}
+
+// Lost returns how many readings were lost.
+func (r Readings) Lost() int {
+	lost := 0
+	for word := range strings.SplitSeq(string(r), " ") {
+		if word == LostReading {
+			lost++
+		}
+	}
+	return lost
+}
+
+// Peak returns the greatest reading as it was written, if there is any.
+func (r Readings) Peak() (peak string, any bool) {
+	most := math.Inf(-1)
+	for word := range strings.SplitSeq(string(r), " ") {
+		if x, ok := unit.Decimal(word); ok && x > most {
+			peak, most, any = word, x, true
+		}
+	}
+	return peak, any
+}
+
+func (r Readings) count() int { return strings.Count(string(r), " ") + 1 }
 
 // decimal reports whether a word is digits with an optional sign and point.
 func decimal(word string) bool {

@@ -139,7 +139,7 @@ func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jso
 	}
 	if r.Note != "" {
 		if data["note"] != nil {
-			return refuse("the note stands twice; keep one of them")
+			return refuse("the note is given twice; keep one of them")
 		}
 		raw, err := json.Marshal(r.Note)
 		if err != nil {

@@ -199,7 +199,7 @@ func (f *form) literal(path string, s *shape, text string) (jsontext.Value, erro
 }
 
 func (f *form) twice(path string) error {
-	return f.refuse(path, journal.Twice, "stands twice; keep one of them")
+	return f.refuse(path, journal.Twice, "is given twice; keep one of them")
 }
 
 func (f *form) refuse(path string, code journal.Code, format string, args ...any) error {

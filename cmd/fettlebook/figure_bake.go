@@ -127,7 +127,7 @@ func (b *bakery) read(in *intake, c *figureBake) {
 			in.fail(fmt.Errorf("probe %q: write the channel and the part that it touches, such as Probe 1=left caliper: pin bore", text))
 		}
 		if b.missing[p.Channel] {
-			in.fail(fmt.Errorf("probe %q: the channel stands twice; keep one of them", text))
+			in.fail(fmt.Errorf("probe %q: the channel is given twice; keep one of them", text))
 		}
 		b.probes, b.missing[p.Channel] = append(b.probes, p), true
 	}

@@ -51,7 +51,7 @@ func everything(t *testing.T) map[string][][]string {
 		t.Fatal(err)
 	}
 	return map[string][][]string{
-		"bake": {{log, "--like", log, "--air", "Air", "--oven", "200 °C", "--schedule", "8 min @ 180 °C", "--schedule", "4 min @ 200 °C", "--probe", "Part=bracket: boss"}},
+		"bake": {{log, "--like", log, "--air", "Air", "--oven", "200 °C", "--schedule", "8 min @ 180 °C", "--schedule", "4 min @ 200 °C", "--overbake", "0.1", "--probe", "Part=bracket: boss"}},
 		"film": {
 			{"flat: 82 µm 79 µm 84 µm", "--low", "60 µm", "--high", "70 µm", "--source", "sheet", "--nominal", "80 µm", "--base", "8 µm"},
 			{"79 µm 84 µm 60 µm", "--nominal", "80 µm"},
@@ -65,7 +65,7 @@ func everything(t *testing.T) map[string][][]string {
 			"open RF banjo, open RR banjo, close RR banjo, bleed RR", "--driver", "left", "--split", "rear", "--start", "8 mL", "--step", "RR: out 60 mL, in 50 mL",
 			"--fluid", "DOT 4", "--add", "DOT 3",
 		}},
-		"vin":  {{"1G4AH59H4SG118341"}},
+		"vin":  {{"00FAH59H3SG118341"}},
 		"dew":  {{"--air", "20 °C", "--humidity", "70 %", "--metal", "70 °F", "--margin", "2 K"}},
 		"rate": {{"0 of 40"}},
 		"compare": {

@@ -11,17 +11,17 @@ import (
 )
 
 type figureTorque struct {
-	Reading string `arg:"" help:"What the tool was set to or read, such as \"105 N.m\"."`
+	Reading string `arg:"" help:"What the tool was set to or read, such as \"105 N·m\"."`
 
-	Low       entered `group:"Specification" help:"The least torque specified." placeholder:"\"95 N.m\""`
-	High      entered `group:"Specification" help:"The greatest torque specified." placeholder:"\"115 N.m\""`
-	Nominal   entered `group:"Specification" help:"The torque specified, instead of a least and a greatest." placeholder:"\"105 N.m\""`
+	Low       entered `group:"Specification" help:"The least torque specified." placeholder:"\"95 N·m\""`
+	High      entered `group:"Specification" help:"The greatest torque specified." placeholder:"\"115 N·m\""`
+	Nominal   entered `group:"Specification" help:"The torque specified, instead of a least and a greatest." placeholder:"\"105 N·m\""`
 	Tolerance entered `group:"Specification" help:"Its tolerance to either side, in torque or in percent." placeholder:"\"10 %\""`
 	Assume    entered `group:"Specification" help:"The shop's own tolerance for a torque that is printed without one." placeholder:"\"10 %\""`
 	Source    string  `group:"Specification" help:"Where the specification is printed." placeholder:"\"manual, page 31-12\""`
 
-	ToolLow       entered `group:"Tool" help:"The lowest value marked on the tool." placeholder:"\"40 N.m\""`
-	ToolHigh      entered `group:"Tool" help:"The highest value marked on it." placeholder:"\"200 N.m\""`
+	ToolLow       entered `group:"Tool" help:"The lowest value marked on the tool." placeholder:"\"40 N·m\""`
+	ToolHigh      entered `group:"Tool" help:"The highest value marked on it." placeholder:"\"200 N·m\""`
 	ToolTolerance entered `group:"Tool" help:"The tolerance on its certificate." placeholder:"\"4 %\""`
 	ToolClass     string  `group:"Tool" help:"Its type and class of ISO 6789-1, which tells its tolerance too." placeholder:"\"II A\""`
 	Calibrated    string  `group:"Tool" help:"When it was last found good." placeholder:"2026-01-10"`

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
@@ -63,8 +64,9 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 		}
 	}
 	for _, i := range v.Ignorance {
-		fmt.Fprintf(out, "\nRELEASED IN IGNORANCE: %s\n", oneLine(i.Say))
+		fmt.Fprintf(out, "\nUNMET SINCE RELEASE: %s\n", oneLine(i.Say))
 	}
+	fmt.Fprintf(out, "\nSOURCES: %s\n", card.Sources)
 	sentence := "No safety hold forbids handing the vehicle back. The record approves nothing: the maker's data and the person who signs come first."
 	if !v.MayRelease {
 		sentence = fmt.Sprintf("The vehicle may not be handed back: %s not met.", words.Count(len(v.Unmet()), "safety hold"))
@@ -80,6 +82,9 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 	for _, st := range jobs {
 		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
 		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
+		if text := v.BackWith(); text != "" && st.Job.Released != nil {
+			fmt.Fprintf(out, "  %s\n", oneLine(text))
+		}
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 				why, _, _ := strings.Cut(oneLine(one.Why), " — ") // the reason of the hold is on its card
@@ -87,7 +92,7 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 			}
 		}
 		for _, i := range v.Ignorance {
-			fmt.Fprintf(out, "  released in ignorance: %s\n", oneLine(i.Say))
+			fmt.Fprintf(out, "  unmet since release: %s\n", oneLine(i.Say))
 		}
 	}
 }
@@ -147,13 +152,18 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
+	if !c.JSON {
+		for _, claim := range route.OpenClaims(st.Job) {
+			fmt.Fprintf(t.Out, "COMPLAINT\n  ! %s\n", oneLine(claim.Say()))
+		}
+	}
 	switch {
 	case c.JSON:
 		err = printJSON(t.Out, st.Next)
 	case st.Card == nil:
 		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop's register.")
 	case st.Job.Released != nil:
-		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists what was promised for the time after.")
+		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists the follow-ups.")
 	case len(st.Next) == 0:
 		_, err = fmt.Fprintln(t.Out, "Nothing is left to do on this card.")
 	default:
@@ -181,7 +191,7 @@ func writeNext(out io.Writer, list []route.Todo) error {
 }
 
 type listDue struct {
-	All  bool `help:"Show kept promises too, of the jobs that were handed back last."`
+	All  bool `help:"Show those that are done too, of the jobs that were handed back last."`
 	JSON bool `name:"json" help:"Print JSON."`
 }
 
@@ -192,7 +202,8 @@ type dueRow struct {
 	route.FollowUp
 }
 
-// Run lists what was promised to customers for the time after handover.
+// Run lists what is owed to customers: what was promised for the time after
+// handover, and complaints that have to be decided.
 func (c *listDue) Run(ctx context.Context, t *terminal) error {
 	rows, jobs := []dueRow{}, make(map[journal.JobID]bool)
 	err := onShelf(ctx, t, func(s *shelf) error {
@@ -206,13 +217,13 @@ func (c *listDue) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if len(jobs) >= shop.MostPromised {
-		fmt.Fprintf(t.Err, "note: there may be more: only the %d jobs are listed whose promises were due first\n", shop.MostPromised)
+		fmt.Fprintf(t.Err, "note: there may be more: only the %d jobs are listed whose follow-ups were due first\n", shop.MostPromised)
 	}
 	switch {
 	case c.JSON:
 		return printJSON(t.Out, rows)
 	case len(rows) == 0:
-		_, err = fmt.Fprintln(t.Out, "No promise is open.")
+		_, err = fmt.Fprintln(t.Out, "No follow-up is open.")
 	}
 	for _, r := range rows {
 		_, err = fmt.Fprintf(t.Out, "%-5s %s  %s  %s\n", strings.ToUpper(string(r.State)), r.Job, oneLine(r.Plate), oneLine(r.Say))

@@ -104,7 +104,7 @@ func lines(r io.Reader, n int) iter.Seq[document] {
 			case complete:
 				d.raw = bytes.Clone(whole)
 			case broken:
-				d.err = badJSON(errors.New("it is no JSON object"))
+				d.err = badJSON(errors.New("it is not a JSON object"))
 			}
 			held = nil
 			if !yield(d) {

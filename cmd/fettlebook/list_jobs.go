@@ -13,6 +13,8 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
 )
 
 type listJobs struct {
@@ -31,9 +33,11 @@ type jobRow struct {
 	Last    journal.Stamp    `json:"last,omitzero"` // time of the last entry, by the clock of its device
 	Entries int              `json:"entries"`
 	Photos  int              `json:"photos"`
+	Claims  int              `json:"claims,omitzero"` // complaints that wait for a decision
 }
 
-// Run lists the jobs; the one that was worked on last stands at the end.
+// Run lists the jobs that are open or have a complaint to be decided; the one
+// that was worked on last stands at the end.
 func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 	states := []record.State{record.Open, record.NotHere}
 	if c.All {
@@ -41,9 +45,19 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 	}
 	rows := []jobRow{}
 	err := onShelf(ctx, t, func(s *shelf) error {
-		for _, j := range s.view.Summaries(len(s.jobs), states...) {
+		listed := make(map[journal.JobID]bool)
+		list := func(j shop.Summary) {
+			listed[j.Job] = true
 			rows = append(rows, jobRow{Job: j.Job, Plate: j.Plate, VIN: j.VIN, Looks: j.Looks, State: j.State,
-				Corners: j.Corners, Last: j.Last, Entries: j.Entries, Photos: j.Photos})
+				Corners: j.Corners, Last: j.Last, Entries: j.Entries, Photos: j.Photos, Claims: j.Claims})
+		}
+		for _, j := range s.view.Summaries(len(s.jobs), states...) {
+			list(j)
+		}
+		for _, p := range s.view.Promises(t.Now(), false) { // a complaint brings a job back
+			if j, ok := s.view.Summary(p.Job.ID); ok && !p.Claim.IsZero() && !listed[j.Job] {
+				list(j)
+			}
 		}
 		return nil
 	})
@@ -75,7 +89,8 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 		for _, c := range r.Corners {
 			corners = append(corners, string(c))
 		}
-		cells := []string{string(r.Job), vehicle, string(r.State), strings.Join(corners, " "),
+		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint"))
+		cells := []string{string(r.Job), vehicle, state, strings.Join(corners, " "),
 			time.Time(r.Last).Format("2006-01-02 15:04"), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
 		for i, cell := range cells {
 			if cell == "" {

@@ -176,7 +176,7 @@ func (c *logTrace) places(log *recorder.Log, probes []journal.Probe) ([]recorder
 		case at < 0:
 			problem = fmt.Sprintf("%s has no channel %s; its channels are %s", sourceName(c.File), oneLine(channel), list(names))
 		case said[channel]:
-			problem = fmt.Sprintf("the channel %s stands twice; keep one of them", oneLine(channel))
+			problem = fmt.Sprintf("the channel %s is given twice; keep one of them", oneLine(channel))
 		case place.Probe != "" && !slices.Contains(known, place.Probe):
 			problem = fmt.Sprintf("this bake has no probe %s; its probes are %s", oneLine(place.Probe), cmp.Or(list(known), "none"))
 		}
@@ -220,8 +220,8 @@ func (c *logTrace) remark(out io.Writer, log *recorder.Log, filing recorder.Fili
 			fmt.Fprintf(out, "note: %s is not a probe of this bake, so it says nothing of a part.\n", oneLine(log.Channels[i].Name))
 		}
 	}
-	if filing.LeftOut > 0 {
-		fmt.Fprintf(out, "note: Left out, because a channel has no reading there: %s.\n", words.Of(filing.LeftOut, log.Samples, "sample"))
+	if filing.Lost > 0 {
+		fmt.Fprintf(out, "note: A channel has no reading in %s. They are kept as lost.\n", words.Of(filing.Lost, log.Samples, "sample"))
 	}
 	if n := len(filing.Traces); n > 1 {
 		fmt.Fprintf(out, "note: This is more than one entry holds, so it is written as %d entries, and each is judged for itself. A longer interval at the recorder keeps a bake in one.\n", n)

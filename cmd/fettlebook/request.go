@@ -47,7 +47,7 @@ func readObject(raw jsontext.Value, into any, known string) error {
 	case errors.Is(err, json.ErrUnknownName) && errors.As(err, &wrong):
 		sentence = fmt.Sprintf("%s is not known; the object may have %s", memberName(wrong.JSONPointer), known)
 	case errors.Is(err, jsontext.ErrDuplicateName) && errors.As(err, &twice):
-		sentence = memberName(twice.JSONPointer) + " stands twice; keep one of them"
+		sentence = memberName(twice.JSONPointer) + " is given twice; keep one of them"
 	case errors.As(err, &wrong) && wrong.Err != nil && wrong.JSONKind == '"':
 		sentence = fmt.Sprintf("%s: %v", memberName(wrong.JSONPointer), wrong.Err)
 	case errors.As(err, &wrong):

@@ -232,7 +232,7 @@ func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journa
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(k.t.Out, "Edition %d of the card %s holds from now on (entry %s). Jobs under way keep theirs.\n", read.Edition, read.Name, e.ID)
+	_, err = fmt.Fprintf(k.t.Out, "Edition %d of the card %s is in force from now on (entry %s). Jobs under way keep theirs.\n", read.Edition, read.Name, e.ID)
 	return err
 }
 

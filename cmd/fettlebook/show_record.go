@@ -73,7 +73,7 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 }
 
 func (c *showRecord) show(out io.Writer, is found, customers []customer) error {
-	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks}
+	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks, Beside: shop.Beside(is.jobs)}
 	if c.JSON {
 		return c.print(out, is, o, customers)
 	}

@@ -106,7 +106,7 @@ func (a *audit) checkCard(raw RawCard) {
 	if details.Card != id || details.Written != changed && !details.Written.IsZero() {
 		a.damage(Where{Part: Card, Card: id}, "Its details name another card or another entry than it lies under.", doCard)
 	} else if again, err := json.Marshal(details, json.Deterministic(true)); err != nil || !bytes.Equal(again, raw.JSON) {
-		a.damage(Where{Part: Card, Card: id}, "Its details are written in another form than details are.", doCard)
+		a.damage(Where{Part: Card, Card: id}, "Its details are not in the expected format.", doCard)
 	}
 	a.checkWritten(id, c, changed, details)
 }

@@ -31,7 +31,7 @@ func (l *logAudit) checkpoint(row RawEntry) {
 		return
 	}
 	if !canonical(row.Checkpoint, 1) {
-		say("Its signature is written in another form than signatures are.")
+		say("Its signature is not in the expected format.")
 	}
 	if c.Size != l.next {
 		say("It is signed for another number of entries than lie before it.")
@@ -76,7 +76,7 @@ func (l *logAudit) countersignature(c journal.Countersigned) {
 		say("The time noted beside it is not the one that the hub signed.")
 	}
 	if !canonical(c.Note, 2) {
-		say("Its signatures are written in another form than signatures are.")
+		say("Its signatures are not in the expected format.")
 	}
 	l.promised = max(l.promised, c.Size)
 	if c.Size == l.next {

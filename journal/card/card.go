@@ -26,6 +26,9 @@ type Card struct {
 	text string
 }
 
+// Sources explains what a source may be that is no page.
+const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
+
 // Limit is a figure of the shop and where it comes from.
 type Limit struct {
 	Is     float64 `yaml:"is"`
@@ -135,11 +138,13 @@ type Promise struct {
 	KilometresFrom int `yaml:"kilometres_from,omitempty" jsonschema:"minimum=1"`
 	KilometresTo   int `yaml:"kilometres_to,omitempty" jsonschema:"minimum=1"`
 	// Kept names the kinds of entry that keep the promise. A contact keeps it
-	// if it reached the customer and is about one of the words, or was made
-	// when the promise was due.
-	Kept   []journal.Kind `yaml:"kept" jsonschema:"minItems=1"`
-	Words  []string       `yaml:"words,omitempty"`
-	Source string         `yaml:"source"`
+	// if it reached the customer, is about one of the words, and says what was
+	// answered.
+	Kept  []journal.Kind `yaml:"kept" jsonschema:"minItems=1"`
+	Words []string       `yaml:"words,omitempty"`
+	// Answers are what a customer who is asked usually says, to be tapped.
+	Answers []string `yaml:"answers,omitempty"`
+	Source  string   `yaml:"source"`
 }
 
 // Text returns the card as it was written.

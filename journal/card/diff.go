@@ -99,8 +99,8 @@ func (c *Card) flat() []line {
 		}
 	}
 	for _, p := range c.FollowUps {
-		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; kept by %s; about %s; %s",
-			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), strings.Join(p.Words, ", "), p.Source))
+		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; kept by %s; about %s; %s%s",
+			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), strings.Join(p.Words, ", "), words.Fill("answers %s; ", strings.Join(p.Answers, ", ")), p.Source))
 	}
 	return list
 }

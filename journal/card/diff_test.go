@@ -29,7 +29,7 @@ func TestDiff(t *testing.T) {
 	}
 	got := strings.Join(lines, "\n")
 	want := `edition: 1 → 2
-limit heat_minutes: 120 min (common practice, no source, until the maker of the part says otherwise) → 90 min (common practice, no source, until the maker of the part says otherwise)
+limit heat_minutes: 120 min (shop default; the maker of the part comes first) → 90 min (shop default; the maker of the part comes first)
 joint bush: gone: bush bolt, bushing bolt; of arm; hydraulic false; 2 bolts
 stage removed: wants: part.removed, part.tagged → part.removed
 hold masked: rule: part.mask.done && part.mask.covered → part.mask.covered

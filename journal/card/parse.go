@@ -134,7 +134,7 @@ func mistaken(err error) *Mistake {
 	case errors.As(err, &unknown):
 		problem = "a card has no such field here; look at the card's schema for what there is"
 	case errors.As(err, &twice):
-		problem = "this stands twice; keep one of them"
+		problem = "this is given twice; keep one of them"
 	case errors.As(err, &typed):
 		problem = fmt.Sprintf("this is not %s", shape(typed.DstType))
 	default:

@@ -49,6 +49,8 @@ type (
 	SoakFacts struct {
 		Done            bool    `fact:"done" says:"heated before the powder to drive gas out"`
 		Clean           bool    `fact:"clean" says:"a rag stayed clean after the soak"`
+		Hot             bool    `fact:"hot" says:"the metal was measured, and as hot as the bake makes it"`
+		Minutes         float64 `fact:"minutes" says:"how long the metal was so hot, over all soaks of this coat"`
 		MinutesToPowder float64 `fact:"minutes_to_powder" says:"from the last soak to the powder; 0 until there is powder"`
 	}
 
@@ -79,12 +81,12 @@ type (
 
 	CureFacts struct {
 		Baked    bool    `fact:"baked" says:"each coat was in a bake"`
-		Verdict  string  `fact:"verdict" says:"of the worst coat: cured, cured only on the lenient reading, not cured, not proven"`
-		Proven   bool    `fact:"proven" says:"each coat is cured on the strict reading of a probe on the part"`
-		Lenient  bool    `fact:"lenient" says:"each coat is cured at least on the lenient reading"`
+		Verdict  string  `fact:"verdict" says:"of the worst coat: schedule met, schedule met only on the lenient reading, schedule not met, not proven"`
+		Proven   bool    `fact:"proven" says:"each coat met its schedule, by a probe on the part or on one that stands for it"`
+		Lenient  bool    `fact:"lenient" says:"each coat met its schedule at least on the lenient reading"`
 		Strict   float64 `fact:"strict" says:"schedule fraction of the worst coat, strict reading"`
 		Index    float64 `fact:"index" says:"the most heat that a coat had, as a schedule fraction"`
-		Overbake string  `fact:"overbake" says:"empty, or how far a coat was baked too much"`
+		Overbake string  `fact:"overbake" says:"empty, or what speaks of too much heat: the powder's sheet, or a colour shift"`
 	}
 
 	HeatFacts struct {

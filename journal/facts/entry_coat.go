@@ -110,10 +110,12 @@ func (w *entry) bake(trace *journal.ProbeTrace) {
 	if run == nil {
 		return
 	}
-	probes, longest := w.logged(run)
+	probes, stands, longest := w.logged(run)
+	by := make(map[journal.Subject]shownBy)
 	for _, part := range run.Parts {
-		if !slices.ContainsFunc(probes, func(p bake.Probe) bool { return p.On == string(part) }) {
-			w.state(Statement{About: part, Quantity: BakeSeen, Met: NotKnown, Sure: NotProven, Because: NoProbe, Limit: Limit{Words: "a probe on the heaviest section of each part"}, Source: practice})
+		by[part] = w.shownBy(part, probes, stands)
+		if by[part].Because != "" {
+			w.state(Statement{About: part, Quantity: BakeSeen, Value: string(by[part].On), Met: NotKnown, Sure: NotProven, Because: by[part].Because, Limit: Limit{Words: "a probe on the part, or on one of its kind that is as heavy or heavier"}, Source: practice})
 		}
 	}
 	if trace == nil {
@@ -127,23 +129,24 @@ func (w *entry) bake(trace *journal.ProbeTrace) {
 		w.state(Statement{Quantity: BakeSeen, Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err})
 		return
 	}
-	w.Bake = &Baked{Series: series, Probes: slices.DeleteFunc(probes, func(p bake.Probe) bool { return !slices.Contains(series.Channels(), p.Channel) })}
-	w.Bake.Result = w.judgeBake(run, series, w.Bake.Probes)
+	w.Bake = &Baked{Series: series, Probes: logged(probes, trace)}
+	w.Bake.Result = w.judgeBake(run, series, w.Bake.Probes, by)
 }
 
-// logged gathers the probes that count in a run, and its longest trace.
-func (w *entry) logged(run *record.Run) (probes []bake.Probe, trace *journal.ProbeTrace) {
+// logged gathers the probes that count in a run, for which parts they stand,
+// and its longest trace.
+func (w *entry) logged(run *record.Run) (probes []bake.Probe, stands []journal.StandIn, trace *journal.ProbeTrace) {
 	for _, e := range w.events(run.Lines) {
 		switch d := e.Data.(type) {
 		case *journal.BakeStart:
-			probes = placed(probes, d.Probes)
+			probes, stands = placed(probes, d.Probes), append(stands, d.StandIns...)
 		case *journal.ProbeTrace:
 			if trace == nil || strings.Count(string(d.Seconds), " ") > strings.Count(string(trace.Seconds), " ") {
 				trace = d
 			}
 		}
 	}
-	return probes, trace
+	return probes, stands, trace
 }
 
 // placed adds probes; one that is named again is where it was put last.
@@ -155,18 +158,19 @@ func placed(list []bake.Probe, more []journal.Probe) []bake.Probe {
 	return list
 }
 
-// judgeBake says what each part with a probe had of the schedule of its
-// powder. It returns what a table and a chart show: each channel by the
-// schedule of its own part, the rest and the levels by the first.
-func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Probe) (shown *bake.Result) {
+// judgeBake says what each part had of the schedule of its powder, as far as a
+// probe shows it. It returns what a table and a chart show: each channel by
+// the schedule of its own part, the rest and the levels by the first.
+func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Probe, by map[journal.Subject]shownBy) (shown *bake.Result) {
 	for _, b := range w.batches(run.Parts) {
-		r, err := bake.Judge(series, b.schedule, bake.DefaultRules(), probes)
+		lot, _ := w.Lot(b.lot)
+		r, err := bake.Judge(series, b.schedule, rulesOf(lot, b.schedule), probes)
 		if err != nil {
 			continue // without a schedule nothing can be said; the hold point says why
 		}
 		for _, part := range b.parts {
-			if slices.ContainsFunc(probes, func(p bake.Probe) bool { return p.On == string(part) }) {
-				w.had(part, r.On(string(part)), b.lot)
+			if s := by[part]; s.Because == "" && slices.ContainsFunc(probes, func(p bake.Probe) bool { return p.On == string(s.On) }) {
+				w.had(part, s, r.On(string(s.On)), b.lot)
 			}
 		}
 		if shown == nil {
@@ -182,12 +186,17 @@ func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Pr
 	return shown
 }
 
-// had says what the probes on one part showed.
-func (w *entry) had(part journal.Subject, v bake.Verdict, lot journal.LotID) {
-	w.state(Statement{
-		About: part, Quantity: BakeSeen, Value: fmt.Sprintf("%.2f", v.Strict), Limit: Limit{Words: "a schedule fraction of at least 1 on the strict reading"}, Sure: Measured,
-		With: []Figure{with("verdict", string(v.Word)), with("lenient", fmt.Sprintf("%.2f", v.Lenient))}, Source: "data sheet of lot " + string(lot), Result: clause(v.Say),
-	})
+// had says what the probes on one part showed, or those on the one that stands
+// for it.
+func (w *entry) had(part journal.Subject, by shownBy, v bake.Verdict, lot journal.LotID) {
+	s := Statement{
+		About: part, Quantity: BakeSeen, Value: hundredths(v.Strict), Limit: Limit{Words: "a schedule fraction of at least 1 on the strict reading"}, Sure: Measured,
+		With: append([]Figure{with("verdict", string(v.Word)), with("lenient", hundredths(v.Lenient))}, by.figures(v)...), Source: "data sheet of lot " + string(lot), Result: clause(v.Say),
+	}
+	w.state(s)
+	if by.Stands {
+		return // its warnings stand at its own part
+	}
 	for _, warning := range v.Warnings {
 		w.state(Statement{About: part, Quantity: BakeSeen, Because: Warned, Sure: Reckoned, Result: clause(warning.Says)})
 	}

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"fettlebook/journal"
@@ -42,43 +43,42 @@ func (w *Job) powder(p *partWork, g *Group) (f card.PowderFacts) {
 
 // coatCure is what one coat has seen.
 type coatCure struct {
-	coat, bakes, proven    int
+	coat, bakes            int
 	over                   int // bakes that have ended
+	unproven               int // of these, the ones of which nothing can be said
 	strict, lenient, index float64
-	doubt                  Statement // why nothing can be said
+	most                   bake.Limit // that the sheet allows
+	by                     []Figure   // whose probe decided
+	doubt                  Statement  // why nothing can be said
 }
 
 // cure adds up, for each coat that is on, what probes on the part showed of
-// the bakes after it. Only such a probe can show that a coat is cured.
+// the bakes after it, or those on the part that stands for it. Only such a
+// probe can show that a coat met its schedule.
 func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
-	var coats []coatCure
-	var coatings []*Event
 	events := p.coat()
+	bakes := bakesIn(events)
+	var coats []coatCure
 	for i := range events {
 		if _, ok := events[i].Data.(*journal.Coating); ok {
-			coatings = append(coatings, &events[i])
+			coats = append(coats, w.cureOf(g, p.part.Subject, &events[i], bakes))
 		}
-	}
-	bakes := bakesIn(events)
-	for _, e := range coatings {
-		coats = append(coats, w.cureOf(g, p.part.Subject, e, bakes))
 	}
 	if len(coats) == 0 {
 		g.await(Schedule, NoPowder)
 		return f
 	}
 	f.Baked, f.Proven, f.Lenient = true, true, true
-	worst := -1
-	words := []bake.Word{bake.NotProven, bake.NotCured, bake.CuredLenient, bake.Cured}
+	worst := bake.Met
+	f.Strict = math.Inf(1)
 	for _, c := range coats {
 		word := c.word()
 		f.Baked = f.Baked && c.over > 0
-		f.Proven = f.Proven && word == bake.Cured
-		f.Lenient = f.Lenient && (word == bake.Cured || word == bake.CuredLenient)
-		f.Index = max(f.Index, c.index)
-		if rank := slices.Index(words, word); worst < 0 || rank < worst {
-			worst, f.Verdict, f.Strict = rank, string(word), c.strict
-		}
+		f.Proven = f.Proven && word == bake.Met
+		f.Lenient = f.Lenient && (word == bake.Met || word == bake.MetLenient)
+		f.Index = math.Max(f.Index, c.index)
+		f.Strict = math.Min(f.Strict, c.strict)
+		worst = bake.Worse(worst, word)
 		switch {
 		case c.bakes == 0:
 			g.await(Schedule, NotBaked, fmt.Sprint(c.coat))
@@ -88,30 +88,55 @@ func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
 			g.state(c.doubt)
 		default:
 			g.state(Statement{
-				Quantity: Schedule, Of: fmt.Sprint(c.coat), Value: fmt.Sprintf("%.2f", c.strict), Limit: Limit{Low: "1"}, Met: met(word == bake.Cured), Sure: Measured,
-				With: []Figure{with("lenient", fmt.Sprintf("%.2f", c.lenient)), with("verdict", string(word))},
+				Quantity: Schedule, Of: fmt.Sprint(c.coat), Value: hundredths(c.strict), Limit: Limit{Low: "1"}, Met: met(word == bake.Met), Sure: Measured,
+				With: append([]Figure{with("lenient", hundredths(c.lenient)), with("verdict", string(word))}, c.by...),
 			})
 		}
+		if w.overbaked(g, c) {
+			f.Overbake = string(bake.OverSheet)
+		}
 	}
-	switch rules := bake.DefaultRules(); {
-	case f.Index > rules.Reject.Value:
-		f.Overbake = string(bake.OverbakeReject)
-	case f.Index > rules.Caution.Value:
-		f.Overbake = string(bake.OverbakeCaution)
+	f.Verdict = string(worst)
+	if shift := colourShift(events); shift != nil {
+		d := shift.Data.(*journal.Defect)
+		f.Overbake = string(d.Defect)
+		g.state(Statement{Quantity: Overbake, Of: string(d.Defect), With: []Figure{with("face", d.Face)}, Met: No}, shift.Line)
 	}
 	return f
 }
 
+// overbaked says whether a coat had more than its powder's sheet allows. No
+// other number says that it was too much.
+func (w *Job) overbaked(g *Group, c coatCure) bool {
+	if c.most.Source == "" || c.index == 0 {
+		return false
+	}
+	over := c.index > c.most.Value
+	g.state(Statement{
+		Quantity: Overbake, Of: fmt.Sprint(c.coat), Value: fmt.Sprintf("%.2f", c.index), Limit: Limit{High: fmt.Sprintf("%.2f", c.most.Value)},
+		Source: c.most.Source, Met: met(!over), Sure: Measured,
+	})
+	return over
+}
+
+// colourShift finds what somebody saw of a film that was baked too much.
+func colourShift(events []Event) *Event {
+	return lastOf(events, func(e Event) bool {
+		d, ok := e.Data.(*journal.Defect)
+		return ok && d.Defect == journal.Overbaked
+	})
+}
+
 func (c coatCure) word() bake.Word {
 	switch {
-	case c.proven == 0:
-		return bake.NotProven
 	case c.strict >= 1:
-		return bake.Cured
+		return bake.Met
+	case c.over == 0 || c.unproven > 0:
+		return bake.NotProven
 	case c.lenient >= 1:
-		return bake.CuredLenient
+		return bake.MetLenient
 	default:
-		return bake.NotCured
+		return bake.NotMet
 	}
 }
 
@@ -121,14 +146,13 @@ func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun)
 	c := coatCure{coat: d.Coat, doubt: Statement{Quantity: Schedule, Of: fmt.Sprint(d.Coat), With: []Figure{with("lot", string(d.Lot))}, Met: NotKnown, Sure: NotProven, Because: NoProbe}}
 	g.rests(coat.Line)
 	lot, line := w.stock.Lot(d.Lot)
-	var schedule bake.Schedule
 	g.rests(line)
-	err := errNoSchedule
+	schedule, err := bake.Schedule{}, errNoSchedule
 	if lot != nil {
 		schedule, err = scheduleOf(lot)
 	}
-	if err != nil {
-		c.doubt.Because, c.doubt.Fault = BadSchedule, err
+	if err == nil {
+		c.most = schedule.Most(pointsOf(lot.Most)...)
 	}
 	for _, b := range bakes {
 		if b.start.before(coat) {
@@ -140,26 +164,50 @@ func (w *Job) cureOf(g *Group, on journal.Subject, coat *Event, bakes []bakeRun)
 		}
 		g.rests(b.start.Line)
 		if err != nil {
+			c.unproven++
+			c.doubt.Because, c.doubt.Fault = BadSchedule, err
 			continue
 		}
-		if v, lines, ok := w.seen(b, on, schedule, d.Lot); ok {
-			c.proven++
-			c.strict += v.Strict
-			c.lenient += v.Lenient
-			c.index += v.Index
-			g.rests(lines...)
-		} else if len(b.traces) == 0 {
-			c.doubt.Because = NoTemperatures
-		}
+		w.add(&c, g, b, on, schedule, d.Lot)
 	}
 	return c
+}
+
+// add adds what one bake showed of a part to what its coat has seen.
+func (w *Job) add(c *coatCure, g *Group, b bakeRun, on journal.Subject, schedule bake.Schedule, lot journal.LotID) {
+	shown := w.stock.shownBy(on, b.probes, b.stands)
+	v, lines := w.seen(b, shown.On, schedule, lot)
+	switch {
+	case !b.over:
+		return
+	case shown.Because != "":
+		c.doubt.Because, c.doubt.Value = shown.Because, string(shown.On)
+	case len(b.logs) == 0:
+		c.doubt.Because = NoTemperatures
+	case len(lines) == 0:
+		c.doubt.Because = NoProbe
+	case v.Word == bake.NotProven:
+		c.doubt.Because, c.doubt.Result = NotShown, clause(v.Doubt)
+	}
+	if shown.Because != "" || v.Word == bake.NotProven {
+		c.unproven++
+	}
+	if shown.Because == "" {
+		c.strict += v.Strict
+		c.lenient += v.Lenient
+		c.index += v.Index
+		c.by = shown.figures(v)
+		g.rests(lines...)
+	}
 }
 
 // bakeRun is one bake with what was logged in it.
 type bakeRun struct {
 	start  Event
 	probes []bake.Probe
+	stands []journal.StandIn
 	traces []Event
+	logs   []recording
 	held   *Event // the cure.completed entry
 	// over says that the bake has ended: somebody wrote so, its temperatures
 	// are here, or work on the part went on.
@@ -185,6 +233,7 @@ func bakesIn(events []Event) []bakeRun {
 				b = &bakes[len(bakes)-1]
 			}
 			b.probes = placed(b.probes, d.Probes)
+			b.stands = append(b.stands, d.StandIns...)
 		}
 	}
 	for _, e := range events {
@@ -202,6 +251,7 @@ func bakesIn(events []Event) []bakeRun {
 		}
 	}
 	for i := range bakes {
+		bakes[i].logs = recordings(bakes[i].traces)
 		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || slices.ContainsFunc(events, bakes[i].followedBy)
 	}
 	return bakes
@@ -219,18 +269,28 @@ func sameTrace(a, b *journal.ProbeTrace) bool {
 	return !a.File.IsZero() && a.File == b.File || a.Seconds == b.Seconds && slices.Equal(a.Channels, b.Channels)
 }
 
-// seen returns what the probes on a part saw of a bake. Of several traces of
-// one bake the one that shows most decides alone, since two recorders, or one
-// recorder twice, may have logged the same minutes.
-func (w *Job) seen(b bakeRun, on journal.Subject, schedule bake.Schedule, lot journal.LotID) (best bake.Verdict, lines []*record.Line, ok bool) {
-	for _, t := range b.traces {
-		result, err := w.judge(t, b.probes, schedule, lot)
-		if err != nil {
+// seen returns what the probes on a part saw of a bake: of several recorders
+// the one that shows the least.
+func (w *Job) seen(b bakeRun, on journal.Subject, schedule bake.Schedule, lot journal.LotID) (bake.Verdict, []*record.Line) {
+	var verdicts []bake.Verdict
+	var lines []*record.Line
+	for _, l := range b.logs {
+		if !l.touches(on, b.probes) {
 			continue
 		}
-		if v := result.On(string(on)); v.Word != bake.NotProven && (!ok || v.Strict > best.Strict) {
-			best, lines, ok = v, []*record.Line{t.Line}, true
+		if result, err := w.judge(l, b.probes, schedule, lot); err == nil {
+			verdicts = append(verdicts, result.On(string(on)))
+			lines = append(lines, l.lines...)
 		}
 	}
-	return best, lines, ok
+	if len(verdicts) == 0 {
+		return bake.Verdict{Word: bake.NotProven}, nil
+	}
+	return bake.Least(verdicts...), lines
+}
+
+// hundredths writes a fraction and never rounds it up: what falls short of a
+// schedule must not read as 1.00.
+func hundredths(fraction float64) string {
+	return fmt.Sprintf("%.2f", math.Floor(fraction*100+1e-9)/100)
 }

@@ -19,11 +19,24 @@ func scheduleOf(lot *journal.PowderLot) (bake.Schedule, error) {
 	if len(lot.Schedule) == 0 {
 		return bake.Schedule{}, errNoSchedule
 	}
-	var points []bake.Point
-	for _, p := range lot.Schedule {
+	return bake.NewSchedule(pointsOf(lot.Schedule)...)
+}
+
+func pointsOf(list []journal.BakePoint) (points []bake.Point) {
+	for _, p := range list {
 		points = append(points, bake.Point{Metal: p.Metal, Hold: p.Hold})
 	}
-	return bake.NewSchedule(points...)
+	return points
+}
+
+// rulesOf returns the limits of a bake with a powder: the shop's, and what its
+// sheet says.
+func rulesOf(lot *journal.PowderLot, schedule bake.Schedule) bake.Rules {
+	rules := bake.DefaultRules()
+	if lot != nil && len(schedule.Points()) > 0 {
+		rules.Most = schedule.Most(pointsOf(lot.Most)...)
+	}
+	return rules
 }
 
 func seriesOf(t *journal.ProbeTrace) (*bake.Series, error) {
@@ -34,20 +47,17 @@ func seriesOf(t *journal.ProbeTrace) (*bake.Series, error) {
 	return bake.NewSeries(string(t.Seconds), bake.Scale(t.Unit), channels...)
 }
 
-// judge judges a trace against a lot's schedule, once for all parts in it.
-func (w *Job) judge(t Event, probes []bake.Probe, schedule bake.Schedule, lot journal.LotID) (*bake.Result, error) {
-	key := judgement{t.Line.ID, lot}
+// judge judges a recording against a lot's schedule, once for all parts in it.
+func (w *Job) judge(l recording, probes []bake.Probe, schedule bake.Schedule, of journal.LotID) (*bake.Result, error) {
+	key := judgement{l.lines[0].ID, of}
 	if done, ok := w.judged[key]; ok {
 		return done.result, done.err
 	}
-	trace := t.Data.(*journal.ProbeTrace)
-	logged := slices.DeleteFunc(slices.Clone(probes), func(p bake.Probe) bool {
-		return !slices.ContainsFunc(trace.Channels, func(c journal.Channel) bool { return c.Channel == p.Channel })
-	})
-	series, err := seriesOf(trace)
+	lot, _ := w.stock.Lot(of)
+	series, err := seriesOf(l.trace)
 	var result bake.Result
 	if err == nil {
-		result, err = bake.Judge(series, schedule, bake.DefaultRules(), logged)
+		result, err = bake.Judge(series, schedule, rulesOf(lot, schedule), logged(probes, l.trace))
 	}
 	if w.judged == nil {
 		w.judged = make(map[judgement]judged)

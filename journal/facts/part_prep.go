@@ -102,23 +102,6 @@ func (p *partWork) blast(g *Group) (f card.BlastFacts) {
 	return f
 }
 
-func (p *partWork) soak(g *Group) (f card.SoakFacts) {
-	e, d := p.before(isSoaking)
-	if e == nil {
-		g.await(Soak, NotSoaked)
-		return f
-	}
-	s := d.(*journal.Soaking)
-	f.Done, f.Clean = true, s.Rag == journal.RagClean
-	value, unit := split(s.Held)
-	g.state(Statement{Quantity: Soak, Value: value, Unit: unit, With: []Figure{typed("set", s.Set)}}, e.Line)
-	if s.Rag != "" {
-		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
-	}
-	f.MinutesToPowder = p.toPowder(g, e, SoakToPowder)
-	return f
-}
-
 // toPowder returns the minutes from an event to the first powder after it.
 func (p *partWork) toPowder(g *Group, from *Event, what Quantity) float64 {
 	powder, _ := first[journal.Coating](p.coat(), from)

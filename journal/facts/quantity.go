@@ -19,6 +19,7 @@ const (
 	Plugs         Quantity = "plugs out" // held against those that went in
 	Powder        Quantity = "powder lot"
 	Schedule      Quantity = "schedule fraction"
+	Overbake      Quantity = "overbake"
 	HeatDose      Quantity = "minutes of heat"
 	FilmMean      Quantity = "film mean"
 	DewMargin     Quantity = "margin above the dew point"
@@ -144,6 +145,11 @@ const (
 	BadSchedule      Cause = "bake schedule not usable"
 	NoProbe          Cause = "no probe on the part"
 	NoTemperatures   Cause = "no temperatures logged"
+	NotShown         Cause = "not shown by the probe" // the calculation says why
+	HeavierPart      Cause = "heavier than the part with the probe"
+	OtherKind        Cause = "another kind of part than the one with the probe"
+	OtherMetal       Cause = "another metal than the part with the probe"
+	CoolerThanBake   Cause = "cooler than the bake"
 	CannotJudge      Cause = "cannot be judged"
 	NotAllRead       Cause = "not all read"
 	NoVerdict        Cause = "no verdict" // the calculation says why

@@ -1,6 +1,12 @@
 package facts
 
-import "fmt"
+import (
+	"fmt"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/words"
+)
 
 // coatWords says what is known of powder, cure, heat, film and defects.
 func (s Statement) coatWords() string {
@@ -15,9 +21,11 @@ func (s Statement) coatWords() string {
 		return fmt.Sprintf("coat %s of lot %s, %s", s.Of, s.Value, s.Has("colour"))
 	case Schedule:
 		if s.Sure == NotProven {
-			return fmt.Sprintf("coat %s: not proven (%s)", s.Of, s.noCure())
+			return fmt.Sprintf("coat %s: not proven: %s", s.Of, s.noCure())
 		}
-		return fmt.Sprintf("coat %s: %s, schedule fraction %s strict and %s lenient on the part", s.Of, s.Has("verdict"), s.Value, s.Has("lenient"))
+		return fmt.Sprintf("coat %s: %s", s.Of, s.cureWords())
+	case Overbake:
+		return s.overbakeWords()
 	case HeatDose:
 		how := "by probes on the part"
 		if s.Sure == AtMost {
@@ -46,14 +54,51 @@ func (s Statement) coatWords() string {
 	return ""
 }
 
-// noCure says why nothing can be said of a coat's cure.
+// cureWords says what the coldest probe showed of a coat, on the part or on
+// the one that stands for it.
+func (s Statement) cureWords() string {
+	by := "by the coldest probe that gave readings: " + s.Has("probe") + words.Fill(" (%s)", s.Has("place"))
+	if on := journal.Subject(s.Has("on")); on != "" {
+		by += fmt.Sprintf(" on the %s %s, which stands for this part", on.Corner(), on.Part())
+	}
+	switch bake.Word(s.Has("verdict")) {
+	case bake.Met:
+		return fmt.Sprintf("schedule met %s times, %s", s.Value, by)
+	case bake.MetLenient:
+		return fmt.Sprintf("schedule met %s times, but only on the lenient reading; %s times on the strict one, %s", s.Has("lenient"), s.Value, by)
+	}
+	return fmt.Sprintf("schedule not met: %s of it, %s on the lenient reading, %s", s.Value, s.Has("lenient"), by)
+}
+
+// overbakeWords says what speaks of too much heat: the powder's sheet, or what
+// somebody saw of the colour.
+func (s Statement) overbakeWords() string {
+	switch {
+	case s.Value == "":
+		return fmt.Sprintf("the film shows it: %s at %s", s.Of, s.Has("face"))
+	case s.Met == No:
+		return fmt.Sprintf("coat %s had up to %s schedules, more than the %s that the sheet allows", s.Of, s.Value, s.Limit.High)
+	}
+	return fmt.Sprintf("coat %s had up to %s schedules, and the sheet allows %s", s.Of, s.Value, s.Limit.High)
+}
+
+// noCure says why nothing can be said of a coat's bake.
 func (s Statement) noCure() string {
+	of := journal.Subject(s.Value)
 	switch s.Because {
 	case BadSchedule:
 		return fmt.Sprintf("lot %s: %s", s.Has("lot"), s.Fault)
 	case NoTemperatures:
 		return "no temperatures were logged"
+	case NotShown:
+		return s.Result.Say()
+	case HeavierPart:
+		return fmt.Sprintf("the probe on the %s %s cannot stand for this part, which is heavier", of.Corner(), of.Part())
+	case OtherKind:
+		return fmt.Sprintf("the probe on the %s %s cannot stand for another kind of part", of.Corner(), of.Part())
+	case OtherMetal:
+		return fmt.Sprintf("the probe on the %s %s cannot stand for a part of another metal", of.Corner(), of.Part())
 	default:
-		return "no probe on the part"
+		return "no probe was on the part"
 	}
 }

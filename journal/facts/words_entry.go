@@ -3,6 +3,8 @@ package facts
 import (
 	"fmt"
 	"strings"
+
+	"fettlebook/journal"
 )
 
 // entryWords says what an entry comes to by itself.
@@ -46,9 +48,14 @@ func (s Statement) entryWords() string {
 	case BakeSeen:
 		switch s.Because {
 		case NoProbe:
-			return "no probe on the part, so whatever the oven shows, the cure will read as not proven"
+			return "no probe on the part and none that stands for it, so whatever the oven shows, the bake will read as not proven"
+		case HeavierPart, OtherKind, OtherMetal:
+			return s.noCure() + ", so the bake will read as not proven"
 		case CannotJudge:
 			return "the trace cannot be read: " + s.Fault.Error()
+		}
+		if on := journal.Subject(s.Has("on")); on != "" {
+			return fmt.Sprintf("by the probe on the %s %s, which stands for this part: %s", on.Corner(), on.Part(), s.Result.Say())
 		}
 		return s.Result.Say()
 	}

@@ -20,7 +20,7 @@ func (s Statement) partWords() string {
 	case BlastToPowder:
 		return fmt.Sprintf("%s from blast to powder, by %s", s.Figure(), s.Has("clock"))
 	case Soak:
-		return fmt.Sprintf("soaked for %s at %s", s.Figure(), s.Has("set"))
+		return s.soakedWords()
 	case Rag:
 		return "the rag was " + s.Value
 	case SoakToPowder:

@@ -50,9 +50,9 @@ func idsRise(t *testing.T, p Pair) {
 // bulky is a valid draft that is larger than an entry may be.
 func bulky() journal.Draft {
 	d := Sample(journal.ProbeLogged)
-	numbers := journal.Series(strings.TrimSpace(strings.Repeat("100.000000 ", journal.MaxReadings)))
+	numbers := journal.Readings(strings.TrimSpace(strings.Repeat("100.000000 ", journal.MaxReadings)))
 	d.Data = &journal.ProbeTrace{
-		Unit: "°C", Seconds: numbers,
+		Unit: "°C", Seconds: journal.Series(numbers),
 		Channels: []journal.Channel{{Channel: "1", Readings: numbers}},
 	}
 	d.Thumbs = nil

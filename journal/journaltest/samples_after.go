@@ -60,5 +60,8 @@ func afterSamples() []sample {
 		{onJob(),
 			&journal.OrderStatement{First: entryID(cited), Then: entryID("0195a3c1-7e40-7002-8c3a-5d1f0a6b7c8d"), How: "the line was still open when I stamped the arrival", Evidence: seen("the open line", "asked by the office")},
 			&journal.OrderStatement{First: entryID(cited), Then: entryID("0195a3c1-7e40-7002-8c3a-5d1f0a6b7c8d"), How: "the line was still open when I stamped the arrival"}},
+		{journal.Of("device", "office"),
+			&journal.LogParting{Device: "office", Common: 412, Evidence: seen("the office machine", "restored from last week's backup")},
+			&journal.LogParting{Device: "office", Common: 412}},
 	}
 }

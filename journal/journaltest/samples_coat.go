@@ -33,6 +33,7 @@ func coatSamples() []sample {
 					{Channel: "1", Place: "thick section by the pin bore", On: onPart(), Tool: "tc-3"},
 					{Channel: "2", Place: "oven air", On: journal.About(JobOne, "RF", "caliper"), Tool: "tc-4"},
 				},
+				StandIns: []journal.StandIn{{Part: journal.About(JobOne, "RR", "caliper"), Probe: "1", Is: "lighter"}},
 				Evidence: seen("the rack in the oven", "heaviest casting at the door"),
 			},
 			&journal.BakeStart{Rack: journal.Rack{Parts: calipers()[:1]}, Set: q[unit.Temperature]("200 °C")}},
@@ -41,7 +42,7 @@ func coatSamples() []sample {
 				Begun: stamp("2026-03-02T10:04:00.000+01:00"), Unit: "°C", Seconds: "0 60 120 180 240 300",
 				Channels: []journal.Channel{
 					{Channel: "1", Readings: "21.5 64.0 118.5 161.0 187.5 199.0"},
-					{Channel: "2", Readings: "184.0 176.5 189.0 197.5 200.5 201.0"},
+					{Channel: "2", Readings: "184.0 176.5 - 197.5 200.5 201.0"},
 				},
 				File: digest("the recorder's file"), Evidence: seen("the recorder", "one reading a minute"),
 			},

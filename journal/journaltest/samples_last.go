@@ -5,9 +5,6 @@ import "fettlebook/journal"
 // lastSamples are of kinds that came after taking over.
 func lastSamples() []sample {
 	return []sample{
-		{journal.Of("device", "office"),
-			&journal.LogParting{Device: "office", Common: 412, Evidence: seen("the office machine", "restored from last week's backup")},
-			&journal.LogParting{Device: "office", Common: 412}},
 		{onJob(),
 			&journal.Manual{Fluid: "DOT 4", Order: []journal.Corner{"RR", "LF", "LR", "RF"}, Parking: "electric, motor on the caliper", From: "manual", Page: "BR-12", Evidence: seen("the cap", "cap and manual agree")},
 			&journal.Manual{Fluid: "DOT 4", From: "reservoir cap"}},

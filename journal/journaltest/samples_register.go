@@ -74,6 +74,7 @@ func registerSamples() []sample {
 					{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("15 min")},
 					{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("10 min")},
 				},
+				Most:    []journal.BakePoint{{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("30 min")}},
 				FilmLow: q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("90 µm"),
 				Sheet: "data sheet 0412, revision B", UseBy: "2027-09-30", Evidence: seen("the label on the box", "box was dry"),
 			},

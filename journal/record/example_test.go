@@ -33,11 +33,11 @@ func Example() {
 	//
 	// JOB 4f7kk2m9 — open
 	//
-	//   2 March 2026
+	//   2 March 2026, UTC+01:00
 	//   08:00  io   opened: plate ab 12-cde
 	//
 	//   LF
-	//     2 March 2026
+	//     2 March 2026, UTC+01:00
 	//     08:00  io   27 N.m on banjo bolt with tw-1
 	//
 	// This is a record, not an approval. The vehicle maker's data, local rules and licensed practice

@@ -34,6 +34,8 @@ type Line struct {
 	// Taken says how the entry came here if it was taken over from a log that
 	// counts no more; nil of an entry that was written where it lies.
 	Taken *Taken `json:"taken,omitzero"`
+	// Beside is what the entry rests on and amounts to, of a view that shows it.
+	Beside *Beside `json:"beside,omitzero"`
 	// Waits says what keeps the entry from counting; nil if nothing does.
 	Waits *Wait `json:"waits,omitzero"`
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/order"
@@ -141,7 +142,8 @@ func (s *Shop) Came(l *Line) string {
 	return fmt.Sprintf("taken over from %s, written %s, by %s", s.DeviceName(l.Device), stampOf(l.Clocks.Device), s.Initials(l.By))
 }
 
-func stampOf(s journal.Stamp) string { return day(s) + " " + clock(s) }
+// stampOf is a time that stands alone.
+func stampOf(s journal.Stamp) string { return time.Time(s).Format("2 January 2006 15:04 UTC-07:00") }
 
 // lane is what comes late in an order that is as true as that of replay: a
 // device's own entries, or what was taken over in its log.

@@ -82,7 +82,7 @@ func TestWhatIsTakenOverCounts(t *testing.T) {
 	if p := shop.Job(jobOne).Corners[0].Parts[0]; p.Tag != "7" {
 		t.Errorf("the part's tag is %q", p.Tag)
 	}
-	if want := "taken over from tablet bench 2, written 2 March 2026 09:02, by ms"; shop.Came(l) != want {
+	if want := "taken over from tablet bench 2, written 2 March 2026 09:02 UTC+01:00, by ms"; shop.Came(l) != want {
 		t.Errorf("it came so: %q, want %q", shop.Came(l), want)
 	}
 	var text strings.Builder

@@ -83,7 +83,7 @@ func (t *sheet) job(j *Job) {
 	}
 	if s := j.Stated; s != nil {
 		if s.Wish != "" {
-			t.hang(2, "wish      ", s.Wish)
+			t.hang(2, "wanted    ", s.Wish)
 		}
 		if s.Route != "" {
 			t.hang(2, "route     ", fmt.Sprintf("%s edition %d", s.Route, s.Edition))

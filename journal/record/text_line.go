@@ -20,6 +20,11 @@ func (t *sheet) line(indent int, l *Line) {
 	}
 	t.hang(indent, label, said+" "+photographs(l.Photos)+" "+t.marks(l))
 	under := indent + utf8.RuneCountInString(label)
+	if l.Beside != nil {
+		for _, clause := range l.Beside.Says {
+			t.hang(under, "– ", clause)
+		}
+	}
 	if came := t.jobs[0].shop.Came(l); came != "" {
 		t.hang(under, "", plain(came))
 	}
@@ -140,12 +145,13 @@ func (t *sheet) clocks(l *Line) string {
 
 // when writes a time of day, with its day if that is not the one above.
 func (t *sheet) when(s journal.Stamp) string {
-	if d := day(s); d != t.day {
-		return d + " " + clock(s)
+	if day(s) != t.day {
+		return stampOf(s)
 	}
 	return clock(s)
 }
 
 func clock(s journal.Stamp) string { return time.Time(s).Format("15:04") }
 
-func day(s journal.Stamp) string { return time.Time(s).Format("2 January 2006") }
+// day is the day with the zone of the clock: the paper may leave the shop.
+func day(s journal.Stamp) string { return time.Time(s).Format("2 January 2006, UTC-07:00") }

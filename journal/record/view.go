@@ -153,6 +153,13 @@ func (w *viewing) show(lines []*Line) []*Line {
 		if _, quotes := l.Payload.(*journal.TakenOver); quotes { // as one text, of which nothing can be left out
 			shown.Data, shown.Withheld = nil, 1
 		}
+		if w.o.Beside != nil {
+			if b := w.o.Beside(l); b != nil {
+				facts, n := withhold(b.Facts, w.mine)
+				shown.Beside = &Beside{Says: b.Says, Facts: facts}
+				shown.Withheld += n
+			}
+		}
 		if l.Subject.Job() != "" && !w.mine(l.Subject) {
 			shown.Subject = ""
 			shown.Withheld++

@@ -3,6 +3,8 @@ package record
 import (
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // Caution stands at the end of every record.
@@ -15,6 +17,15 @@ type Options struct {
 	Receipts bool
 	// Clocks shows every clock of every line in the text. JSON always has them.
 	Clocks bool
+	// Beside says what stands beside a line: what its entry amounts to is not
+	// the fold's to say. Nil shows the entries alone.
+	Beside func(*Line) *Beside
+}
+
+// Beside is what an entry rests on and amounts to, beside its line.
+type Beside struct {
+	Says  []string       `json:"says,omitempty"` // one clause each
+	Facts jsontext.Value `json:"facts,omitzero"` // the same as data
 }
 
 // The record as JSON; the package comment shows it whole.

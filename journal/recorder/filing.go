@@ -11,10 +11,10 @@ import (
 	"fettlebook/journal"
 )
 
-// Filing is a log as entries, and what of it is in none.
+// Filing is a log as entries. Readings that the recorder lost stand there as lost.
 type Filing struct {
-	Traces  []*journal.ProbeTrace
-	LeftOut int // samples in which a channel had no reading
+	Traces []*journal.ProbeTrace
+	Lost   int // samples in which a channel has no reading
 }
 
 // entryRoom is what one trace may take of an entry, beside all else in it.
@@ -29,22 +29,14 @@ func (l *Log) File(places []Place, probes []journal.Probe, note string, zone *ti
 	if err != nil {
 		return Filing{}, err
 	}
-	var f Filing
-	whole := make([]bool, l.Samples)
-	for _, g := range l.groups(list) {
-		rows := l.rows(g)
-		if len(rows) < 2 {
-			return Filing{}, &PlaceError{Problem: "There are no two samples in which all these channels have a reading. Leave out the channel that has none."}
+	f := Filing{Lost: l.lost(list)}
+	for _, c := range list {
+		if l.Samples-l.Channels[c.column].Missing < 2 {
+			return Filing{}, &PlaceError{Channel: l.Channels[c.column].Name, Problem: fmt.Sprintf("%s has fewer than two readings. Leave it out.", l.Channels[c.column].Name)}
 		}
-		for _, row := range rows {
-			whole[row] = true
-		}
-		f.Traces = append(f.Traces, l.pieces(g, rows)...)
 	}
-	for _, w := range whole {
-		if !w {
-			f.LeftOut++
-		}
+	for _, g := range l.groups(list) {
+		f.Traces = append(f.Traces, l.pieces(g)...)
 	}
 	l.head(f.Traces, note, zone)
 	return f, nil
@@ -52,7 +44,7 @@ func (l *Log) File(places []Place, probes []journal.Probe, note string, zone *ti
 
 // groups returns the channels of each part, or all together if they fit.
 func (l *Log) groups(list []placed) (groups [][]placed) {
-	if fits(l.trace(list, l.rows(list))) {
+	if fits(l.trace(list, l.celsius, l.seconds)) {
 		return [][]placed{list}
 	}
 	for _, c := range list {
@@ -66,14 +58,16 @@ func (l *Log) groups(list []placed) (groups [][]placed) {
 	return groups
 }
 
-// pieces cuts samples of some channels in time until every piece fits.
-func (l *Log) pieces(list []placed, rows []int) (traces []*journal.ProbeTrace) {
-	n := 1
-	for !fits(l.trace(list, rows[:(len(rows)+n-1)/n])) {
+// pieces cuts the samples of some channels in time until every piece fits.
+func (l *Log) pieces(list []placed) (traces []*journal.ProbeTrace) {
+	n, size := 1, l.Samples
+	for !fits(l.trace(list, l.celsius[:size], l.seconds[:size])) {
 		n++
+		size = (l.Samples + n - 1) / n
 	}
-	for piece := range slices.Chunk(rows, (len(rows)+n-1)/n) {
-		traces = append(traces, l.trace(list, piece))
+	for from := 0; from < l.Samples; from += size {
+		to := min(from+size, l.Samples)
+		traces = append(traces, l.trace(list, l.celsius[from:to], l.seconds[from:to]))
 	}
 	return traces
 }
@@ -96,38 +90,43 @@ func (l *Log) head(traces []*journal.ProbeTrace, note string, zone *time.Locatio
 	}
 }
 
-// rows returns the samples in which all the channels have a reading.
-func (l *Log) rows(list []placed) (rows []int) {
-	for i, row := range l.celsius {
-		if !slices.ContainsFunc(list, func(c placed) bool { return math.IsNaN(row[c.column]) }) {
-			rows = append(rows, i)
+// lost counts the samples in which one of the channels has no reading.
+func (l *Log) lost(list []placed) (n int) {
+	for _, row := range l.celsius {
+		if slices.ContainsFunc(list, func(c placed) bool { return math.IsNaN(row[c.column]) }) {
+			n++
 		}
 	}
-	return rows
+	return n
 }
 
 // trace writes samples of some channels.
-func (l *Log) trace(list []placed, rows []int) *journal.ProbeTrace {
+func (l *Log) trace(list []placed, celsius [][]float64, seconds []float64) *journal.ProbeTrace {
 	scale := l.reader.Scale()
 	p := &journal.ProbeTrace{Unit: journal.TemperatureUnit(scale)}
-	p.Seconds = series(rows, func(row int) float64 { return math.Round(l.seconds[row]*1000) / 1000 })
+	p.Seconds = journal.Series(series(len(seconds), func(i int) float64 { return math.Round(seconds[i]*1000) / 1000 }))
 	for _, c := range list {
-		p.Channels = append(p.Channels, journal.Channel{Channel: c.name, Readings: series(rows, func(row int) float64 {
-			return math.Round(scale.Reading(l.celsius[row][c.column])*100) / 100
-		})})
+		p.Channels = append(p.Channels, journal.Channel{Channel: c.name, Readings: journal.Readings(series(len(celsius), func(i int) float64 {
+			return math.Round(scale.Reading(celsius[i][c.column])*100) / 100
+		}))})
 	}
 	return p
 }
 
-func series(rows []int, of func(row int) float64) journal.Series {
+// series writes numbers, and what is none as lost.
+func series(n int, of func(i int) float64) string {
 	var b []byte
-	for i, row := range rows {
+	for i := range n {
 		if i > 0 {
 			b = append(b, ' ')
 		}
-		b = strconv.AppendFloat(b, of(row)+0, 'f', -1, 64) // +0 takes the sign off nought
+		if x := of(i); math.IsNaN(x) {
+			b = append(b, journal.LostReading...)
+		} else {
+			b = strconv.AppendFloat(b, x+0, 'f', -1, 64) // +0 takes the sign off nought
+		}
 	}
-	return journal.Series(b)
+	return string(b)
 }
 
 func fits(p *journal.ProbeTrace) bool {

@@ -45,12 +45,12 @@ func TestLog(t *testing.T) {
 		t.Fatal(err)
 	}
 	trace := &journal.ProbeTrace{
-		Begun: journal.Stamp(time.Date(2026, 3, 2, 10, 0, 0, 0, zone)), Unit: "°C", Seconds: "0 20", File: sha256.Sum256([]byte(file)),
-		Channels: []journal.Channel{{Channel: "thin", Readings: "20 23"}, {Channel: "air", Readings: "180 200"}},
+		Begun: journal.Stamp(time.Date(2026, 3, 2, 10, 0, 0, 0, zone)), Unit: "°C", Seconds: "0 10 20", File: sha256.Sum256([]byte(file)),
+		Channels: []journal.Channel{{Channel: "thin", Readings: "20 21.5 23"}, {Channel: "air", Readings: "180 - 200"}},
 		Evidence: journal.Evidence{Note: "door opened once"},
 	}
-	if f.LeftOut != 1 || len(f.Traces) != 1 || !reflect.DeepEqual(f.Traces[0], trace) {
-		t.Errorf("left out %d, traces %+v", f.LeftOut, f.Traces)
+	if f.Lost != 1 || len(f.Traces) != 1 || !reflect.DeepEqual(f.Traces[0], trace) {
+		t.Errorf("lost %d, traces %+v", f.Lost, f.Traces)
 	}
 	if _, err := recorder.Read([]byte("s;T °C\n0;1\n1;x\n"), recorder.Format{}); !errors.As(err, new(*recorder.LineError)) {
 		t.Errorf("a broken file gives %v", err)
@@ -125,14 +125,6 @@ func TestOddities(t *testing.T) {
 	}
 }
 
-func TestSpan(t *testing.T) {
-	for seconds, want := range map[float64]string{0: "0 s", 0.5: "0.5 s", 119: "119 s", 120: "2 min", 2940: "49 min", 150: "2.5 min", 7199: "120 min", 7200: "2 h", 9000: "2.5 h"} {
-		if got := recorder.Span(seconds); got != want {
-			t.Errorf("%v s reads %q, want %q", seconds, got, want)
-		}
-	}
-}
-
 func TestGuess(t *testing.T) {
 	l := read(t, "s;Probe 2 °C;THIN °C;spare °C;thin 3 °C\n0;1;2;;4\n1;1;2;;4\n", recorder.Format{})
 	want := []recorder.Place{{Probe: "2"}, {Probe: "thin"}, {Out: true}, {}}
@@ -146,10 +138,10 @@ func TestGuess(t *testing.T) {
 func TestPlacesThatAreRefused(t *testing.T) {
 	l := read(t, "s;A °C;B °C\n0;100;\n60;101;99\n", recorder.Format{})
 	for says, places := range map[string][]recorder.Place{
-		"has no probe thick":             {{Probe: "thick"}, {}},
-		"Two channels are said to be 2":  {{Probe: "2"}, {Probe: "2"}},
-		"Every channel is left out":      {{Out: true}, {Out: true}},
-		"There are no two samples in wh": {{}, {}},
+		"has no probe thick":            {{Probe: "thick"}, {}},
+		"Two channels are said to be 2": {{Probe: "2"}, {Probe: "2"}},
+		"Every channel is left out":     {{Out: true}, {Out: true}},
+		"B has fewer than two readings": {{}, {}},
 	} {
 		var refused *recorder.PlaceError
 		if _, err := l.File(places, probes, "", time.UTC); !errors.As(err, &refused) || !strings.Contains(refused.Problem, says) {

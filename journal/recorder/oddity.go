@@ -2,8 +2,6 @@ package recorder
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
 	"fettlebook/journal/words"
 )
@@ -70,27 +68,15 @@ func (o Oddity) Say() string {
 	case FewSamples:
 		return "There are fewer than two readings, so nothing can be told from them."
 	case FarApart:
-		return fmt.Sprintf("There is one reading every %s only. Set the recorder to a minute or less.", Span(o.Seconds))
+		return fmt.Sprintf("There is one reading every %s only. Set the recorder to a minute or less.", words.Lasting(o.Seconds))
 	case Gap:
-		return fmt.Sprintf("The longest time without a reading is %s; nothing is credited for it.", Span(o.Seconds))
+		return fmt.Sprintf("The longest time without a reading is %s; nothing is credited for it.", words.Lasting(o.Seconds))
 	case NoReading:
 		return fmt.Sprintf("%s has no reading at all. Leave it out.", o.Channel)
 	case MissingSample:
-		return fmt.Sprintf("%s has no reading in %s; these samples are left out.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
+		return fmt.Sprintf("%s has no reading in %s; nothing is credited there.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
 	case NeverHot:
 		return fmt.Sprintf("%s never got above %.0f °C. Was it in the oven?", o.Channel, o.Celsius)
 	}
 	return string(o.Kind)
-}
-
-// Span writes seconds as a person says them: 90 s, 49 min, 2.5 h.
-func Span(seconds float64) string {
-	switch {
-	case seconds < 120:
-		return strconv.FormatFloat(seconds, 'f', -1, 64) + " s"
-	case seconds < 7200:
-		return strconv.FormatFloat(math.Round(seconds/6)/10, 'f', -1, 64) + " min"
-	default:
-		return strconv.FormatFloat(math.Round(seconds/360)/10, 'f', -1, 64) + " h"
-	}
 }

@@ -39,7 +39,7 @@ type Format struct {
 // (an index number or a date of its own may stand before it): date and time of day,
 // hh:mm:ss, mm:ss, or a plain number whose unit the header or the Format gives. Columns of
 // words are passed over. An empty cell, dashes, NaN, N/A, OL and open stand for a probe
-// without a reading. A UTF-8 byte-order mark and CRLF are fine, UTF-16 is refused.
+// without a reading; a number that no probe can read is kept, for bake.Judge to doubt. A UTF-8 byte-order mark and CRLF are fine, UTF-16 is refused.
 type Reader struct {
 	lines    *lines
 	format   Format
@@ -161,18 +161,15 @@ func (r *Reader) reading(cell []byte, scale bake.Scale) (celsius float64, ok boo
 	if !ok {
 		return math.NaN(), isMissing(cell)
 	}
-	celsius = scale.Celsius(value)
-	return celsius, celsius >= bake.AbsoluteZero
+	return scale.Celsius(value), true
 }
 
 func (r *Reader) unreadable(cell []byte, role int) string {
-	switch _, number := unit.Decimal(cell); {
+	switch {
 	case role < 0 && r.times.ambiguous:
 		return fmt.Sprintf("the date in %.40q can be read day first or month first: say which", cell)
 	case role < 0:
 		return fmt.Sprintf("the time %.40q cannot be read: the lines before have it in another form", cell)
-	case number:
-		return fmt.Sprintf("the reading %.40q is below absolute zero: check the probe and the unit", cell)
 	case bytes.ContainsAny(cell, ".,"):
 		return fmt.Sprintf("the reading %.40q is not a number: write it without thousands, with one decimal point or comma", cell)
 	}

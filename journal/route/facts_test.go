@@ -92,17 +92,17 @@ func TestFacts(t *testing.T) {
 		}, `corner.joints.bracket.verdict == "outside"`, "131.2 N·m at the bolt"},
 
 		{"each coat has the bakes after it", card.OnPart, caliper, func(s *story) { s.after("cured", powder2); s.after("powder 2", bake2); s.after("bake 2", trace2) },
-			`part.cure.proven && part.cure.overbake != "" && part.powder.coats == 2`, "coat 2: cured"},
+			`part.cure.proven && part.cure.overbake == "" && part.powder.coats == 2`, "coat 2: schedule met 1.16 times"},
 		{"a coat without a bake of its own", card.OnPart, caliper, func(s *story) { s.after("cured", powder2) }, "!part.cure.baked", "coat 2 was not baked yet"},
 		{"no probe on the part", card.OnPart, caliper, func(s *story) {
 			edit(s, "bake", func(b *journal.BakeStart) { b.Probes = b.Probes[1:] })
-		}, `part.cure.verdict == "not proven" && !part.heat.measured`, "not proven (no probe on the part)"},
+		}, `part.cure.verdict == "not proven" && !part.heat.measured`, "coat 1: not proven: no probe was on the part"},
 		{"a trace that was logged twice counts once", card.OnPart, caliper, func(s *story) {
 			edit(s, "trace", func(p *journal.ProbeTrace) { short(p) })
 			again := s.steps[s.index("trace")]
 			again.name, again.on = "trace again", bench2
 			s.after("trace", again)
-		}, `part.cure.verdict == "not cured" && part.cure.index < 0.3`, ""},
+		}, `part.cure.verdict == "schedule not met" && part.cure.index < 0.3`, ""},
 		{"a lot without a schedule", card.OnPart, caliper, func(s *story) {
 			edit(s, "lot", func(l *journal.PowderLot) { l.Schedule = nil })
 		}, `!part.cure.proven && !part.powder.schedule`, "schedule is not here"},

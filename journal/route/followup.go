@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Progress says how a promise stands.
@@ -30,29 +31,34 @@ type FollowUp struct {
 	Due      time.Time         `json:"due"`               // by the clock of the device that released
 	Odometer string            `json:"odometer,omitzero"` // between which readings, such as "84266 to 84316 km"
 	Told     string            `json:"told,omitzero"`     // what the customer was told about it
+	Answers  []string          `json:"answers,omitempty"` // that the customer usually gives
 	State    Progress          `json:"state"`
 	By       journal.EntryID   `json:"by,omitzero"`     // the entry that kept it
 	Tries    []journal.EntryID `json:"tries,omitempty"` // contacts that did not keep it
 	Source   string            `json:"source"`
-	Say      string            `json:"say"` // one sentence
+	Say      string            `json:"say"`            // one sentence
+	Claim    journal.EntryID   `json:"claim,omitzero"` // of a complaint that has to be decided
 }
 
-// FollowUps lists the promises of the card for a job that was handed back, in
-// the order in which they are due, as they stand at a time. A promise that
+// FollowUps lists what is owed to the customer, in the order in which it is due,
+// as it stands at a time: complaints that came in, and the promises of the card
+// for a job that was handed back. A promise that
 // hangs on the odometer is due at its time at the latest, since nobody reads
 // the odometer of a vehicle that is away. Work that struck-out entries told of
 // keeps nothing.
 func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
-	if by == nil || job.Released == nil {
-		return nil
-	}
-	release, ok := job.Released.Effect().(*journal.Release)
-	if !ok {
-		return nil
-	}
 	var list []FollowUp
-	for _, p := range by.FollowUps {
-		list = append(list, follow(&p, job, release, at))
+	for _, c := range Claims(job) {
+		if c.stands != nil {
+			list = append(list, c.demand())
+		}
+	}
+	if by != nil && job.Released != nil {
+		if release, ok := job.Released.Effect().(*journal.Release); ok {
+			for _, p := range by.FollowUps {
+				list = append(list, follow(&p, job, release, at))
+			}
+		}
 	}
 	slices.SortStableFunc(list, func(a, b FollowUp) int { return a.Due.Compare(b.Due) })
 	return list
@@ -60,7 +66,7 @@ func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
 
 func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.Time) FollowUp {
 	from := time.Time(job.Released.Clocks.Device)
-	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source}
+	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source, Answers: p.Answers}
 	for _, told := range release.Told {
 		if speaksOf(p, told) {
 			f.Told = told
@@ -71,27 +77,28 @@ func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.
 		odometer = job.Odometer
 	}
 	f.Odometer = between(p, odometer)
+	var kept *record.Line
 	for _, l := range job.Lines {
 		data := l.Effect()
 		if data == nil || facts.Before(l, job.Released) || !slices.Contains(p.Kept, data.Kind()) {
 			continue
 		}
-		kept, about := true, true
+		does, about := true, true
 		if c, ok := data.(*journal.Contact); ok {
-			about = speaksOf(p, c.About) || !time.Time(l.Clocks.Device).Before(f.Due)
-			kept = c.Reached && about
+			about = speaksOf(p, c.About)
+			does = c.Reached && c.Answer != "" && about
 		}
 		switch {
-		case kept && f.By.IsZero():
-			f.State, f.By = Kept, l.ID
-		case !kept && about:
+		case does && kept == nil:
+			f.State, f.By, kept = Kept, l.ID, l
+		case !does && about:
 			f.Tries = append(f.Tries, l.ID)
 		}
 	}
 	if f.State == Pending && !at.Before(f.Due) {
 		f.State = Due
 	}
-	f.Say = f.say()
+	f.Say = f.say(kept)
 	return f
 }
 
@@ -114,21 +121,24 @@ func between(p *card.Promise, odometer unit.Distance) string {
 	return fmt.Sprintf("%.0f to %s", reading(p.KilometresFrom), unit.Format(reading(p.KilometresTo), odometer.Unit(), 0))
 }
 
-func (f FollowUp) say() string {
+// say says how the promise stands. What was done is said in the words of the
+// entry that did it: a telephone call tells what was answered and no more.
+func (f FollowUp) say(kept *record.Line) string {
+	const layout = "2 January 2006 15:04 UTC-07:00"
 	text := f.Title + ": "
 	switch f.State {
 	case Kept:
-		return text + "done"
+		return text + kept.Effect().Say() + ", " + whenever(kept)
 	case Due:
-		text += "due since " + f.Due.Format("2006-01-02 15:04")
+		text += "due since " + f.Due.Format(layout)
 	default:
-		text += "due on " + f.Due.Format("2006-01-02 15:04")
+		text += "due on " + f.Due.Format(layout)
 	}
 	if f.Odometer != "" {
 		text += ", at " + f.Odometer
 	}
 	if n := len(f.Tries); n > 0 {
-		text += fmt.Sprintf("; tried %d times without reaching anyone or an answer", n)
+		text += fmt.Sprintf("; tried %s, nobody reached or no answer noted", words.Count(n, "time"))
 	}
 	return text
 }

@@ -73,7 +73,12 @@ func trials() []trial {
 			"powder", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
 		{"cure", caliper, func(s *story) { edit(s, "trace", func(p *journal.ProbeTrace) { short(p) }) },
 			func(s *story) { s.move("powder", "cured") }, "cured", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
-		{"overbake", caliper, func(s *story) { edit(s, "trace", func(p *journal.ProbeTrace) { long(p) }) }, nil, "", step{}},
+		{"overbake", caliper, func(s *story) {
+			edit(s, "lot", func(l *journal.PowderLot) {
+				l.Most = []journal.BakePoint{{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("30 min")}}
+			})
+			edit(s, "trace", func(p *journal.ProbeTrace) { long(p) })
+		}, nil, "film LF caliper", late(caliper, journal.Defect{Defect: "overbake", Face: "edge", Seen: "after bake"})},
 		{"heat-dose", caliper, func(s *story) {
 			edit(s, "LF tagged caliper", func(t *journal.Tagging) { t.Metal = "aluminium" })
 			edit(s, "soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("100 min") })

@@ -129,7 +129,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 	for _, k := range lacks {
 		n.list = append(n.list, Todo{
 			Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k,
-			Say: fmt.Sprintf("%s: write down that %s", s.Title, k.About()),
+			Say: fmt.Sprintf("%s: write down %s", s.Title, k.Told()),
 		})
 	}
 }
@@ -158,7 +158,7 @@ func (n *planner) photographs(i int, at *facts.Site) {
 			switch sites := n.related(&n.card.Stages[j], at.Subject); {
 			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return n.begun(&n.card.Stages[j], o) }):
 				t.Task = TooLate
-				t.Say = fmt.Sprintf("%s: no photograph shows %s, and since %q none can", s.Title, p.Shows, t.Before)
+				t.Say = fmt.Sprintf("%s: there is no photograph of %s, and since %q none can be taken", s.Title, p.Shows, t.Before)
 			case n.free(j, at.Subject):
 				t.Urgent = true
 				t.Say += fmt.Sprintf(" now; after %q it is out of sight", t.Before)

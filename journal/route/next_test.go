@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 func todo(tb testing.TB, s *story) []route.Todo {
@@ -107,7 +108,7 @@ func TestFollowUps(t *testing.T) {
 		return s
 	}
 	contact := func(about string, reached bool, after time.Duration) step {
-		st := plain("contact", office, at("", ""), "io", journal.Contact{How: "telephone", About: about, Reached: reached})
+		st := plain("contact", office, at("", ""), "io", journal.Contact{How: "telephone", About: about, Reached: reached, Answer: words.If(reached, "all is well")})
 		st.after = after
 		return st
 	}
@@ -128,7 +129,9 @@ func TestFollowUps(t *testing.T) {
 		{"nobody answered", []step{contact("any drop of fluid?", false, time.Hour)}, 60 * day,
 			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}},
 		{"asked how all is when the film was due", []step{contact("how is it going", true, 31*day)}, 60 * day,
-			map[string]route.Progress{"weep": route.Kept, "retorque": route.Due, "film": route.Kept}},
+			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}}, // that is about neither
+		{"asked, and no answer noted", []step{plain("contact", office, at("", ""), "io", journal.Contact{How: "telephone", About: "fluid", Reached: true})}, 60 * day,
+			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}},
 	} {
 		t.Run(trial.what, func(t *testing.T) {
 			job, _ := fold(handed(t, trial.more...).write().log)
@@ -155,5 +158,39 @@ func TestFollowUps(t *testing.T) {
 	job, _ := fold(complete(t).write().log)
 	if list := route.FollowUps(pinned, job, journaltest.Morning()); list != nil {
 		t.Errorf("promises of a job that is still here: %+v", list)
+	}
+}
+
+// A complaint is due from the moment it comes in, on any job, until somebody
+// decides it; a decision about another one, or a struck complaint, is none.
+func TestClaims(t *testing.T) {
+	pinned := supplied(t, "caliper")
+	s := complete(t)
+	s.add(released(),
+		plain("claim", office, at("", ""), "io", journal.Claim{Says: "a bubble in the paint"}),
+		plain("other", office, at("", ""), "io", journal.Claim{Says: "it squeals"}),
+		linked("decided", office, at("", ""), "io", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.ClaimDecision{Of: ids["claim"], Decision: "shared", Reason: "the film was thin"}
+		}))
+	owed := func() (open []string) {
+		job, _ := fold(s.write().log)
+		for _, f := range route.FollowUps(pinned, job, journaltest.Morning()) {
+			if !f.Claim.IsZero() && f.State == route.Due {
+				open = append(open, f.Say)
+			}
+		}
+		if n := len(route.OpenClaims(job)); n != len(open) {
+			t.Errorf("%d complaints are open and %d are due", n, len(open))
+		}
+		return open
+	}
+	if open := owed(); len(open) != 1 || !strings.HasPrefix(open[0], "Decide the complaint of ") || !strings.HasSuffix(open[0], "“it squeals”") {
+		t.Errorf("due: %q", open)
+	}
+	s.add(linked("struck", office, at("", ""), "io", func(ids map[string]journal.EntryID) journal.Payload {
+		return &journal.Correction{Of: ids["other"], Reason: "was another vehicle"}
+	}))
+	if open := owed(); open != nil {
+		t.Errorf("still due: %q", open)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Unmet returns the safety holds that are not met.
@@ -26,6 +27,39 @@ func (v *Verdict) unmet() bool { return v.Class == card.Safety && v.State != Met
 // ReleaseAllowed reports whether no safety hold is unmet.
 func (v Verdicts) ReleaseAllowed() bool { return len(v.Unmet()) == 0 }
 
+// Broken returns the holds that are broken and not waived.
+func (v Verdicts) Broken() []Verdict {
+	var list []Verdict
+	for _, one := range v.List {
+		if one.State == Broken {
+			list = append(list, one)
+		}
+	}
+	return list
+}
+
+// BackWith says with which broken holds a vehicle is handed back, as a clause;
+// "" if there are none. No paper of the job keeps it to itself.
+func (v Verdicts) BackWith() string {
+	var named []string
+	for _, one := range v.Broken() {
+		named = append(named, fmt.Sprintf("“%s” (%s)", one.Title, one.at()))
+	}
+	return words.Fill("handed back with %s not met and not waived", words.And(named...))
+}
+
+// at says in short what a hold is about: "LF caliper", "RR", "vehicle".
+func (v *Verdict) at() string {
+	switch {
+	case v.Subject.Part() != "":
+		return string(v.Subject.Corner()) + " " + v.Subject.Last()
+	case v.Subject.Corner() != "":
+		return v.Subject.Last()
+	default:
+		return "vehicle"
+	}
+}
+
 // Unreleasable says which safety holds forbid handing a vehicle back.
 type Unreleasable struct {
 	Job   journal.JobID
@@ -39,13 +73,7 @@ const named = 5
 func (e *Unreleasable) Error() string {
 	var parts []string
 	for _, v := range e.Unmet[:min(named, len(e.Unmet))] {
-		at := v.Subject.Last()
-		if v.Subject.Part() != "" {
-			at = string(v.Subject.Corner()) + " " + at
-		} else if v.Subject.Corner() == "" {
-			at = "vehicle"
-		}
-		parts = append(parts, fmt.Sprintf("%q (%s) is %s", v.Title, at, v.State))
+		parts = append(parts, fmt.Sprintf("%q (%s) is %s", v.Title, v.at(), v.State))
 	}
 	more := ""
 	if n := len(e.Unmet) - named; n > 0 {

@@ -338,7 +338,7 @@ func warming(minutes int, to float64) journal.ProbeTrace {
 	}
 	return journal.ProbeTrace{
 		Unit: "°C", Seconds: journal.Series(strings.Join(seconds, " ")),
-		Channels: []journal.Channel{{Channel: "0", Readings: journal.Series(strings.Join(readings, " "))}},
+		Channels: []journal.Channel{{Channel: "0", Readings: journal.Readings(strings.Join(readings, " "))}},
 	}
 }
 

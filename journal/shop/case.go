@@ -35,6 +35,7 @@ type Standing struct {
 	Rows     []route.Row
 	Next     []route.Todo
 	Verdicts route.Verdicts
+	Stock    *facts.Stock // the register, for what its entries used
 	// Ignorance are the safety holds that turned out unmet after handover.
 	Ignorance []route.Ignorance
 }
@@ -64,13 +65,14 @@ func (c *Case) stand(j *record.Job) *Standing {
 	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		by = nil
 	}
-	held := route.Hold(by, j, facts.StockOf(c.Shop))
+	stock := facts.StockOf(c.Shop)
+	held := route.Hold(by, j, stock)
 	for _, late := range c.lates() {
 		if other := late.Job(j.ID); other != nil {
 			held.Late(route.Hold(by, other, facts.StockOf(late)))
 		}
 	}
-	return &Standing{Job: j, Card: by, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	return &Standing{Job: j, Card: by, Stock: stock, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
 }
 
 // lates folds books when it is first asked.

@@ -19,7 +19,7 @@ import (
 
 // edition is raised when summaries are worked out in another way: then all are
 // made anew.
-const edition = 1
+const edition = 2
 
 // Summary is what lists show of a job without folding it.
 type Summary struct {
@@ -36,6 +36,7 @@ type Summary struct {
 	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
+	Claims   int              `json:"claims,omitzero"` // complaints that wait for a decision
 }
 
 // Name is what a job is called: the plate, else the VIN, else its id.
@@ -216,7 +217,7 @@ func (s *Shop) alone(ctx context.Context, home journal.Subject) (*record.Run, er
 }
 
 func summaryOf(j *record.Job) Summary {
-	out := Summary{Job: j.ID, State: j.State}
+	out := Summary{Job: j.ID, State: j.State, Claims: len(route.OpenClaims(j))}
 	if j.Vehicle != nil {
 		out.Vehicle, out.VIN = j.Vehicle.Key, j.Vehicle.VIN
 	}

@@ -320,8 +320,8 @@ func (v *View) Promises(at time.Time, all bool) []Promise {
 	var list []Promise
 	for id := range jobs {
 		st := v.Standing(id)
-		if st == nil || st.Card == nil {
-			continue // its card is not here, so nothing is known to be promised
+		if st == nil {
+			continue
 		}
 		for _, f := range route.FollowUps(st.Card, st.Job, at) {
 			if all || f.State != route.Kept {

@@ -107,7 +107,7 @@ func largest() journal.Draft {
 	}
 	trace.Seconds = journal.Series(strings.TrimSpace(seconds.String()))
 	for i := range 4 {
-		trace.Channels = append(trace.Channels, journal.Channel{Channel: fmt.Sprint(i), Readings: journal.Series(strings.TrimSpace(readings.String()))})
+		trace.Channels = append(trace.Channels, journal.Channel{Channel: fmt.Sprint(i), Readings: journal.Readings(strings.TrimSpace(readings.String()))})
 	}
 	return journal.Draft{Subject: journal.Of("run", string(journaltest.Bake)), By: journaltest.Io, Data: trace}
 }

@@ -5,6 +5,7 @@ package words
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -137,4 +138,16 @@ func Span[T fmt.Stringer](low, high T) string {
 	default:
 		return lo + " to " + hi
 	}
+}
+
+// Lasting writes seconds as a person says them: 90 s, 49 min, 2.5 h.
+func Lasting(seconds float64) string {
+	tenths := func(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+	switch {
+	case seconds < 120:
+		return strconv.FormatFloat(seconds, 'f', -1, 64) + " s"
+	case seconds < 7200:
+		return tenths(seconds/60) + " min"
+	}
+	return tenths(seconds/3600) + " h"
 }

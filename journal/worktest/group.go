@@ -332,7 +332,7 @@ func (g *group) trace() *journal.ProbeTrace {
 		metal += (hot - metal) * 30 / 600
 	}
 	return &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: journal.Series(seconds.String()), Channels: []journal.Channel{
-		{Channel: "1", Readings: journal.Series(part.String())}, {Channel: "2", Readings: journal.Series(air.String())}}}
+		{Channel: "1", Readings: journal.Readings(part.String())}, {Channel: "2", Readings: journal.Readings(air.String())}}}
 }
 
 func (g *group) film() *journal.FilmReadings {

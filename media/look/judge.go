@@ -103,7 +103,7 @@ func Judge(p Picture, c Circumstances, l Limits) []Finding {
 		say(BlownOut, "Blown out: turn it out of the light, or step back from the lamp, and take it again.")
 	}
 	if k, ok := nearest(p.Print, c.Others, l.Same); ok && p.Edges >= l.Edges { // plain pictures all look the same
-		say(SameAgain, "This looks like the picture of %s: look whether it is the right part.", k.Where)
+		say(SameAgain, "Looks like the picture already taken of %s. Check that this is the right part.", k.Where)
 	}
 	return append(list, clocks(c, l)...)
 }
@@ -130,8 +130,8 @@ func clocks(c Circumstances, l Limits) []Finding {
 	stamp := func(t time.Time) string { return t.In(zone).Format("2 January 2006 15:04") }
 	if early := c.Began.Sub(taken); !c.Began.IsZero() && early > l.Clock {
 		return []Finding{{BeforeJob, fmt.Sprintf(
-			"The camera says %s; this job was opened at %s, %s later: it is an old picture, and then take a new one, or the camera's clock is wrong, and then set it.",
-			stamp(taken), stamp(c.Began), plain(early))}}
+			"Taken before this job began, by the camera's clock: at %s; the job was opened %s later, at %s. Take a new one, or set the camera's clock.",
+			stamp(taken), plain(early), stamp(c.Began))}}
 	}
 	off := taken.Sub(c.Now)
 	if off.Abs() <= l.Clock {
@@ -142,7 +142,7 @@ func clocks(c Circumstances, l Limits) []Finding {
 		which = "ahead"
 	}
 	return []Finding{{CameraClock, fmt.Sprintf(
-		"The camera says %s and this device %s, so the camera is %s %s: if you took the picture just now, set the camera's clock.",
+		"The camera says %s and this device %s, so the camera's clock is %s %s. If the picture was taken just now, set the camera's clock.",
 		stamp(taken), stamp(c.Now), plain(off.Abs()), which)}}
 }
 

@@ -91,7 +91,7 @@ func (g *Client) call(ctx context.Context, method, path string, body io.Reader, 
 	r.Header.Set("Authorization", "Bearer "+g.Token)
 	res, err := g.client.Do(r)
 	if err != nil {
-		return fmt.Errorf("%w, and its door does not answer; try again (%w)", folder.ErrInUse, err)
+		return fmt.Errorf("%w, and it does not answer; try again (%w)", folder.ErrInUse, err)
 	}
 	defer res.Body.Close()
 	if res.StatusCode == http.StatusUnprocessableEntity {

@@ -98,7 +98,7 @@ func (d *Server) handler() http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		got := strings.TrimPrefix(r.Header.Get("Authorization"), "Bearer ")
 		if subtle.ConstantTimeCompare([]byte(got), []byte(d.token)) != 1 {
-			http.Error(w, "this door opens only to who can read door.json", http.StatusForbidden)
+			http.Error(w, "commands are taken only from someone who can read door.json", http.StatusForbidden)
 			return
 		}
 		mux.ServeHTTP(w, r)

@@ -82,7 +82,7 @@ func TestTheDay(t *testing.T) {
 				t.Errorf("the story tells of a kill: %v", got)
 			}
 			for _, want := range []string{
-				"hold broken: Every plug that went in came out (LF caliper): 7 plugs in, 6 counted out",
+				"hold broken: Every plug that went in is out again (LF caliper): 7 plugs in, 6 counted out",
 				"hold broken: Bled after the last opening (LF)",
 				"0 broken, 4 waived; no safety hold forbids",
 			} {
@@ -103,7 +103,7 @@ func checkRecord(t *testing.T, r *Result) {
 	if err := r.WriteRecords(&text); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"TRL 4471", "22 N.m", "220 N.m", "slip of the finger", "sealed", "bake-2", "2 new washers", "This is a record, not an approval"} {
+	for _, want := range []string{"TRL 4471", "22 N·m", "220 N·m", "slip of the finger", "sealed", "bake-2", "2 new washers", "This is a record, not an approval"} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the record does not say %q", want)
 		}

@@ -98,7 +98,7 @@ func (w *worker) opens(corners ...string) {
 			w.p.Click(c)
 		}
 	}
-	w.p.Fill("Wish", "calipers in signal orange")
+	w.p.Fill("Wanted", "calipers in signal orange")
 	w.p.Fill("Name", "W. Tarn")
 	w.p.Go("Open the job")
 	w.p.Sees("Route card")

@@ -32,9 +32,9 @@ func TestAPhotographIsJudged(t *testing.T) {
 	}
 	old := picture(t, "removed-2", time.Now().AddDate(0, 0, -9))
 	for says, shot := range map[string]string{
-		"Blurred":              file("blurred.jpg", imaging.Blur(sharp, 14)),
-		"Too dark":             file("dark.jpg", imaging.AdjustGamma(sharp, 0.2)),
-		"it is an old picture": old,
+		"Blurred":                     file("blurred.jpg", imaging.Blur(sharp, 14)),
+		"Too dark":                    file("dark.jpg", imaging.AdjustGamma(sharp, 0.2)),
+		"Taken before this job began": old,
 	} {
 		w.stage("removed", "/corner/LF/part/caliper")
 		w.snaps(shot)

@@ -4,7 +4,7 @@
 // It promises that a trace is read once, in a stream, and that no verdict rests on a
 // number alone: a Result holds every figure, the limit it was held against, where that
 // limit comes from, and all rules that were in force. Only a probe on the part can show
-// that the part is cured; oven air and estimates never do.
+// that the part met the schedule; oven air and estimates never do.
 //
 // A data sheet gives a schedule, minutes at metal temperature, in one or more points:
 //
@@ -20,8 +20,13 @@
 // carry a margin, so Ea is an effective figure, lower than a laboratory finds.
 //
 // Two readings are always given. The strict one credits nothing below the schedule's
-// lowest point, nothing for gaps in the log, and nothing extra above its highest point
-// plus a margin. The lenient one is more generous in each respect, and never lower.
+// lowest point, and nothing extra above its highest point plus a margin. The lenient one
+// is more generous in both respects, and never lower.
+//
+// What was not measured counts in neither. A stretch between two readings counts if they
+// are close enough, a tenth of the schedule's shortest hold apart; else it is a gap, and
+// so is one in which a reading was lost. A probe that falls silent, changes faster than
+// metal can, or reads what cannot be proves nothing from there on (Suspicion).
 //
 //	trace, err := bake.NewSeries("0 60 120", bake.Celsius, bake.ChannelSeries{Channel: "Probe 1", Readings: "20 21.5 23"}, …)
 //	result, err := bake.Judge(trace, s, bake.DefaultRules(), []bake.Probe{
@@ -71,6 +76,9 @@ const (
 	WarnGaps        WarningKind = "gaps"              // times without a reading
 	WarnSlow        WarningKind = "slow recorder"     // readings far apart
 	WarnFewReadings WarningKind = "few readings"      // a probe with less than two readings
+	WarnSilent      WarningKind = "silent"            // a probe that ended before the trace
+	WarnJump        WarningKind = "jump"              // faster than metal
+	WarnImpossible  WarningKind = "impossible"        // no probe reads that
 )
 
 // Warning is something that a person should look at. It refuses nothing.

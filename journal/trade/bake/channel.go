@@ -3,6 +3,8 @@ package bake
 import (
 	"fmt"
 	"math"
+
+	"fettlebook/journal/words"
 )
 
 // Probe is a channel and where its sensor sits.
@@ -16,7 +18,7 @@ type Probe struct {
 // figures are zero, and none is in a verdict.
 type Channel struct {
 	Probe
-	Readings int     `json:"readings"`
+	Readings int     `json:"readings"`         // that count
 	Missing  int     `json:"missing,omitzero"` // samples without a reading
 	From     float64 `json:"from"`             // seconds, the first reading
 	To       float64 `json:"to"`               // seconds, the last reading
@@ -32,6 +34,7 @@ type Channel struct {
 	// line between their ends, because heat that was not logged was still there.
 	HeatMinutes float64   `json:"heat_minutes"`
 	Gaps        Gaps      `json:"gaps,omitzero"`
+	Suspect     Suspicion `json:"suspect,omitzero"`
 	Warnings    []Warning `json:"warnings,omitempty"`
 }
 
@@ -49,11 +52,16 @@ type Hold struct {
 	Met     bool    `json:"met"`
 }
 
-// Gaps are the stretches between two readings that are longer than the longest allowed.
+// Gaps are the stretches between two readings that are longer than the longest allowed, or
+// in which a reading was lost. They count for nothing.
 type Gaps struct {
 	Count   int     `json:"count"`
 	Seconds float64 `json:"seconds"` // together
 	Longest float64 `json:"longest"` // seconds
+	// What they would have come to on the straight line between their ends. It tells a
+	// schedule that was not met from one that may have been, and bounds an overbake.
+	Strict  float64 `json:"strict,omitzero"`
+	Lenient float64 `json:"lenient,omitzero"`
 }
 
 // rounding is by how much a sum of many small parts may fall short of the whole.
@@ -70,9 +78,10 @@ type accumulator struct {
 	holding  []holding
 	second   float64
 	celsius  float64
-	suspect  bool
+	lost     bool // a reading since the last one
+	envelope envelope
 	likelyF  bool
-	firstHot Peak // the first reading that is not believed
+	firstHot Peak // the first reading that is hotter than any bake
 }
 
 // holding is an unbroken time at or above a temperature, in seconds.
@@ -86,6 +95,7 @@ func newAccumulator(s Schedule, rules *Rules, p Probe) *accumulator {
 		rules:    rules,
 		strict:   s.window(rules.Strict, rules.Above),
 		lenient:  s.window(rules.Lenient, rules.Above),
+		maxGap:   rules.longestGap(s),
 		channel:  Channel{Probe: p, Peak: Peak{Celsius: math.Inf(-1)}},
 	}
 	for _, point := range s.points {
@@ -99,13 +109,17 @@ func (a *accumulator) add(second, celsius float64) {
 	c := &a.channel
 	if math.IsNaN(celsius) {
 		c.Missing++
+		a.lost = true
+		return
+	}
+	if a.suspect(second, celsius) {
 		return
 	}
 	if celsius > c.Peak.Celsius {
 		c.Peak = Peak{celsius, second}
 	}
-	if celsius > a.rules.Suspect.Value && !a.suspect {
-		a.suspect, a.firstHot = true, Peak{celsius, second}
+	if celsius > a.rules.Suspect.Value && a.firstHot == (Peak{}) {
+		a.firstHot = Peak{celsius, second}
 	}
 	a.likelyF = a.likelyF || a.rules.looksFahrenheit(celsius)
 	if c.Readings == 0 {
@@ -114,7 +128,7 @@ func (a *accumulator) add(second, celsius float64) {
 		a.stretch(a.celsius, celsius, second-a.second)
 	}
 	c.Readings++
-	c.To, a.second, a.celsius = second, second, celsius
+	c.To, a.second, a.celsius, a.lost = second, second, celsius, false
 }
 
 // stretch takes the time between two readings.
@@ -125,12 +139,12 @@ func (a *accumulator) stretch(c0, c1, seconds float64) {
 	if outside := a.strict.high; high > outside {
 		c.Outside += secondsAbove(outside, c0, c1, seconds)
 	}
-	if seconds > a.maxGap {
+	if a.lost || seconds > a.maxGap*(1+rounding) {
 		c.Gaps.Count++
 		c.Gaps.Seconds += seconds
 		c.Gaps.Longest = max(c.Gaps.Longest, seconds)
-		c.Strict += a.gap(c0, c1, seconds, a.strict, a.rules.Strict.Gap)
-		c.Lenient += a.gap(c0, c1, seconds, a.lenient, a.rules.Lenient.Gap)
+		c.Gaps.Strict += a.over(c0, c1, seconds, a.strict)
+		c.Gaps.Lenient += a.over(c0, c1, seconds, a.lenient)
 		for i := range a.holding {
 			a.holding[i].now = 0
 		}
@@ -151,17 +165,6 @@ func (a *accumulator) stretch(c0, c1, seconds float64) {
 	}
 }
 
-// gap returns what a gap is worth under a policy.
-func (a *accumulator) gap(c0, c1, seconds float64, w window, policy GapPolicy) float64 {
-	switch policy {
-	case Interpolated:
-		return a.over(c0, c1, seconds, w)
-	case LowerEndpoint:
-		return a.over(min(c0, c1), min(c0, c1), seconds, w)
-	}
-	return 0
-}
-
 func (h *holding) stretch(c0, c1, seconds float64) {
 	switch above := secondsAbove(h.celsius, c0, c1, seconds); {
 	case c0 >= h.celsius:
@@ -176,8 +179,9 @@ func (h *holding) stretch(c0, c1, seconds float64) {
 	}
 }
 
-// finish returns the channel with all that is known at the end.
-func (a *accumulator) finish(s Schedule, interval float64) Channel {
+// finish returns the channel with all that is known at the end of the trace.
+func (a *accumulator) finish(s Schedule, interval, end float64) Channel {
+	a.silent(end)
 	c := a.channel
 	warn := func(kind WarningKind, format string, args ...any) {
 		c.Warnings = append(c.Warnings, Warning{Kind: kind, Says: fmt.Sprintf("channel %s ", c.Channel) + fmt.Sprintf(format, args...)})
@@ -191,21 +195,24 @@ func (a *accumulator) finish(s Schedule, interval float64) Channel {
 		c.Peak = Peak{}
 	}
 	if c.Readings < 2 {
-		warn(WarnFewReadings, "has %d readings: nothing can be said of it", c.Readings)
+		warn(WarnFewReadings, "has %s: nothing can be said of it", words.Count(c.Readings, "reading"))
 	}
 	switch {
-	case a.suspect && a.likelyF:
+	case a.firstHot != (Peak{}) && a.likelyF:
 		warn(WarnFahrenheit, "reads %.1f °C at minute %.1f, which is almost surely °F: check the recorder's unit", a.firstHot.Celsius, a.firstHot.Second/60)
-	case a.suspect:
+	case a.firstHot != (Peak{}):
 		warn(WarnSuspect, "reads %.1f °C at minute %.1f, above the %s that a powder bake reaches: check the probe and the unit", a.firstHot.Celsius, a.firstHot.Second/60, a.rules.Suspect)
 	case c.Outside > 0:
 		warn(WarnOutside, "was hotter than the schedule covers for %.1f min", c.Outside/60)
 	}
-	if c.Gaps.Count > 0 {
-		warn(WarnGaps, "has %d gaps, together %.1f min, the longest %.1f min", c.Gaps.Count, c.Gaps.Seconds/60, c.Gaps.Longest/60)
+	if !c.Suspect.IsZero() {
+		warn(c.Suspect.Kind, "%s: it proves nothing from minute %.1f on", c.Suspect.Says, c.Suspect.Second/60)
 	}
-	if interval > 60*a.rules.MaxGap.Value {
-		warn(WarnSlow, "was read only every %.1f min: what lay between is not known", interval/60)
+	if c.Gaps.Count > 0 {
+		warn(WarnGaps, "has %s, together %.1f min, the longest %.1f min, which do not count", words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, c.Gaps.Longest/60)
+	}
+	if interval > a.maxGap*(1+rounding) {
+		warn(WarnSlow, "was read only every %.1f min, and readings more than %.1f min apart do not count: set the recorder to less", interval/60, a.maxGap/60)
 	}
 	return c
 }

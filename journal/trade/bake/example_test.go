@@ -37,9 +37,10 @@ func ExampleJudge() {
 		fmt.Println(strings.TrimSpace(sentence))
 	}
 	// Output:
-	// Cured: the coldest probe on a part, channel Probe 1 (thick section by the pin bore), had 1.01 of the schedule 20 min @ 180 °C, 10 min @ 200 °C; time counted from 180 °C, gaps not counted.
-	// The lenient reading, from 170 °C with gaps counted on a straight line, gives 1.20.
-	// It stayed at or above 180 °C for 14.7 min without a break; the sheet asks for 20 min.
+	// Schedule met 1.01 times, by the coldest probe that gave readings: Probe 1 (thick section by the pin bore).
+	// Time counts from 180 °C, gaps do not.
+	// The lenient reading, from 170 °C, gives 1.20.
+	// It was at or above 180 °C for 14.7 min without a break; the sheet asks for 20 min.
 }
 
 func ExampleHeatUp_TimeToSchedule() {

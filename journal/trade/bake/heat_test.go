@@ -137,7 +137,7 @@ func TestNextRunIsLessCertain(t *testing.T) {
 	if _, err := h.TimeToSchedule(s, rules, 180, 20); !errors.Is(err, bake.ErrNeverReached) {
 		t.Errorf("got %v", err)
 	}
-	rules.Strict.Gap = ""
+	rules.Jump.Value = -1
 	if _, err := h.TimeToSchedule(s, rules, 200, 20); !errors.Is(err, bake.ErrRules) {
 		t.Errorf("got %v", err)
 	}
@@ -209,7 +209,7 @@ func TestHeatDose(t *testing.T) {
 	near(t, "above 150 °C", minutes[0], "45.000000") // 10 rising, 30 flat, 5 of the 10 falling
 	limit := bake.DefaultHeatLimit()
 	d := bake.SumHeat(limit, bake.HeatRun{Run: "soak", Minutes: 75}, bake.HeatRun{Run: "bake", Minutes: minutes[0]})
-	if d.Minutes != 120 || d.Over || !strings.Contains(d.Say, "120.0 min above 150 °C over 2 runs, within 120 min (common practice)") {
+	if d.Minutes != 120 || d.Over || !strings.Contains(d.Say, "120.0 min above 150 °C over 2 runs, within 120 min (shop default)") {
 		t.Errorf("got %+v", d)
 	}
 	d = bake.SumHeat(limit, append(d.Runs, bake.HeatRun{Run: "second bake", Minutes: 0.5})...)

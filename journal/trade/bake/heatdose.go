@@ -17,7 +17,7 @@ type HeatLimit struct {
 
 // DefaultHeatLimit returns the limit for aluminium.
 func DefaultHeatLimit() HeatLimit {
-	return HeatLimit{Above: Limit{150, "°C", CommonPractice}, Minutes: Limit{120, "min", CommonPractice}}
+	return HeatLimit{Above: Limit{150, "°C", ShopDefault}, Minutes: Limit{120, "min", ShopDefault}}
 }
 
 // HeatRun is how long a casting was above the limit's temperature in one run.

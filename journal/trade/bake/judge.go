@@ -7,8 +7,7 @@ import (
 	"slices"
 )
 
-// intervals is how many intervals the recorder's usual interval is the median of. So many
-// samples are held back, and no more.
+// intervals is how many intervals the recorder's usual interval is the median of.
 const intervals = 100
 
 // ErrOrder is the error of a trace whose times do not rise.
@@ -41,30 +40,27 @@ func Judge(t Trace, s Schedule, rules Rules, probes []Probe) (Result, error) {
 	if err := rules.check(); err != nil {
 		return Result{}, err
 	}
-	j := judge{rules: &rules}
+	j := judge{rules: &rules, last: math.Inf(-1)}
 	if err := j.place(t.Channels(), s, probes); err != nil {
 		return Result{}, err
 	}
-	last := math.Inf(-1)
 	for sample, err := range t.Samples() {
 		switch {
 		case err != nil:
 			return Result{}, fmt.Errorf("judge the trace: %w", err)
-		case !(sample.Second > last) || len(sample.Celsius) != len(j.channels):
+		case !(sample.Second > j.last) || len(sample.Celsius) != len(j.channels):
 			return Result{}, fmt.Errorf("judge the trace: sample %d at %g s: %w", j.samples+1, sample.Second, ErrOrder)
 		}
-		last = sample.Second
 		j.add(sample)
 	}
-	j.settle()
-
+	interval := j.interval()
 	r := Result{
-		Schedule: s.Points(), Energy: s.ActivationEnergy(), Rules: rules, Interval: j.interval, LongestGap: j.longestGap(),
+		Schedule: s.Points(), Energy: s.ActivationEnergy(), Rules: rules, Interval: interval, LongestGap: rules.longestGap(s),
 		StrictFrom: s.countsFrom(rules.Strict, rules.Above), LenientFrom: s.countsFrom(rules.Lenient, rules.Above),
 		OutsideAbove: s.highest() + rules.Above.Value, Samples: j.samples, Warnings: s.Warnings(),
 	}
 	for _, a := range j.channels {
-		r.Channels = append(r.Channels, a.finish(s, j.interval))
+		r.Channels = append(r.Channels, a.finish(s, interval, j.last))
 	}
 	r.Verdict = decide(r, r.Channels)
 	return r, nil
@@ -75,14 +71,13 @@ func (r Result) On(part string) Verdict {
 	return decide(r, slices.DeleteFunc(slices.Clone(r.Channels), func(c Channel) bool { return c.On != part }))
 }
 
-// judge holds the first samples back until the usual interval is known.
+// judge adds up all channels.
 type judge struct {
 	rules    *Rules
 	channels []*accumulator
 	samples  int
-	interval float64 // seconds
-	settled  bool
-	held     []Sample
+	last     float64   // seconds, the sample before
+	steps    []float64 // seconds, the first intervals
 }
 
 func (j *judge) place(channels []string, s Schedule, probes []Probe) error {
@@ -105,45 +100,20 @@ func (j *judge) place(channels []string, s Schedule, probes []Probe) error {
 }
 
 func (j *judge) add(s Sample) {
-	j.samples++
-	if j.settled {
-		j.pass(s)
-		return
+	if j.samples++; j.samples > 1 && len(j.steps) < intervals {
+		j.steps = append(j.steps, s.Second-j.last)
 	}
-	j.held = append(j.held, Sample{s.Second, slices.Clone(s.Celsius)})
-	if len(j.held) > intervals {
-		j.settle()
-	}
-}
-
-// settle works out the usual interval and lets the held samples go.
-func (j *judge) settle() {
-	if j.settled {
-		return
-	}
-	j.settled = true
-	var steps []float64
-	for i := 1; i < len(j.held); i++ {
-		steps = append(steps, j.held[i].Second-j.held[i-1].Second)
-	}
-	if slices.Sort(steps); len(steps) > 0 {
-		j.interval = (steps[(len(steps)-1)/2] + steps[len(steps)/2]) / 2
-	}
-	for _, a := range j.channels {
-		a.maxGap = j.longestGap()
-	}
-	for _, s := range j.held {
-		j.pass(s)
-	}
-	j.held = nil
-}
-
-func (j *judge) pass(s Sample) {
+	j.last = s.Second
 	for i, a := range j.channels {
 		a.add(s.Second, s.Celsius[i])
 	}
 }
 
-func (j *judge) longestGap() float64 {
-	return max(60*j.rules.MaxGap.Value, j.rules.GapIntervals.Value*j.interval)
+// interval returns the recorder's usual interval in seconds.
+func (j *judge) interval() float64 {
+	if len(j.steps) == 0 {
+		return 0
+	}
+	slices.Sort(j.steps)
+	return (j.steps[(len(j.steps)-1)/2] + j.steps[len(j.steps)/2]) / 2
 }

@@ -48,13 +48,6 @@ func drawTrace(t *rapid.T, below int) samples {
 	return trace
 }
 
-// fixedGap are the usual rules, except that the recorder's interval plays no part.
-func fixedGap() bake.Rules {
-	r := bake.DefaultRules()
-	r.GapIntervals.Value = 0
-	return r
-}
-
 func fractions(t *rapid.T, trace samples, s bake.Schedule, rules bake.Rules) (strict, lenient float64) {
 	c := judge(t, trace, s, rules).Channels[0]
 	return c.Strict, c.Lenient
@@ -64,11 +57,7 @@ const slack = 1e-6 // relative, what the integration is allowed
 
 func TestStrictIsNeverAboveLenient(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rules := bake.DefaultRules()
-		policies := []bake.GapPolicy{bake.NoCredit, bake.LowerEndpoint, bake.Interpolated}
-		lenient := rapid.IntRange(0, 2).Draw(t, "lenient policy")
-		rules.Lenient.Gap = policies[lenient]
-		rules.Strict.Gap = policies[rapid.IntRange(0, lenient).Draw(t, "strict policy")]
+		rules := loose()
 		rules.Lenient.Below.Value = rapid.Float64Range(0, 60).Draw(t, "lenient margin")
 		rules.Strict.Below.Value = rapid.Float64Range(0, rules.Lenient.Below.Value).Draw(t, "strict margin")
 		strict, more := fractions(t, drawTrace(t, 260), drawSchedule(t), rules)
@@ -82,8 +71,8 @@ func TestLongerNeverEarnsLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		trace, s := drawTrace(t, 260), drawSchedule(t)
 		n := rapid.IntRange(1, len(trace)).Draw(t, "shorter")
-		strict, lenient := fractions(t, trace, s, fixedGap())
-		lessStrict, lessLenient := fractions(t, trace[:n], s, fixedGap())
+		strict, lenient := fractions(t, trace, s, loose())
+		lessStrict, lessLenient := fractions(t, trace[:n], s, loose())
 		if strict < lessStrict || lenient < lessLenient {
 			t.Fatalf("after %d samples %v and %v, at the end %v and %v", n, lessStrict, lessLenient, strict, lenient)
 		}
@@ -98,8 +87,8 @@ func TestHotterNeverEarnsLess(t *testing.T) {
 		for _, sample := range trace {
 			hotter = append(hotter, bake.Sample{Second: sample.Second, Celsius: []float64{sample.Celsius[0] + rise}})
 		}
-		strict, lenient := fractions(t, trace, s, bake.DefaultRules())
-		moreStrict, moreLenient := fractions(t, hotter, s, bake.DefaultRules())
+		strict, lenient := fractions(t, trace, s, loose())
+		moreStrict, moreLenient := fractions(t, hotter, s, loose())
 		if moreStrict < strict*(1-slack) || moreLenient < lenient*(1-slack) {
 			t.Fatalf("%v and %v, and %g K hotter %v and %v", strict, lenient, rise, moreStrict, moreLenient)
 		}
@@ -111,9 +100,9 @@ func TestPartsAddUp(t *testing.T) {
 		trace, s := drawTrace(t, 260), drawSchedule(t)
 		at := rapid.IntRange(0, len(trace)-1).Draw(t, "cut")
 		trace[at].Celsius[0] = 201.25 // both parts hold the sample at the cut
-		strict, lenient := fractions(t, trace, s, fixedGap())
-		strict1, lenient1 := fractions(t, trace[:at+1], s, fixedGap())
-		strict2, lenient2 := fractions(t, trace[at:], s, fixedGap())
+		strict, lenient := fractions(t, trace, s, loose())
+		strict1, lenient1 := fractions(t, trace[:at+1], s, loose())
+		strict2, lenient2 := fractions(t, trace[at:], s, loose())
 		if math.Abs(strict1+strict2-strict) > 1e-12*(1+strict) || math.Abs(lenient1+lenient2-lenient) > 1e-12*(1+lenient) {
 			t.Fatalf("%v + %v is not %v, or %v + %v not %v", strict1, strict2, strict, lenient1, lenient2, lenient)
 		}
@@ -132,8 +121,8 @@ func TestFahrenheitAndCelsiusAgree(t *testing.T) {
 			return
 		}
 		s, text := drawSchedule(t), strings.Join(pairs, " ")
-		a := judge(t, memory(t, text, bake.Celsius), s, bake.DefaultRules())
-		b := judge(t, memory(t, text, bake.Fahrenheit), s, bake.DefaultRules())
+		a := judge(t, memory(t, text, bake.Celsius), s, loose())
+		b := judge(t, memory(t, text, bake.Fahrenheit), s, loose())
 		x, y := a.Channels[0], b.Channels[0]
 		for _, pair := range [][2]float64{{x.Strict, y.Strict}, {x.Lenient, y.Lenient}, {x.HeatMinutes, y.HeatMinutes}, {x.Holds[0].Longest, y.Holds[0].Longest}} {
 			if math.Abs(pair[0]-pair[1]) > 1e-9*(1+pair[0]) {
@@ -167,10 +156,85 @@ func TestFileAndSeriesAgree(t *testing.T) {
 			t.Fatal(err)
 		}
 		s := drawSchedule(t)
-		a := judge(t, r, s, bake.DefaultRules())
-		b := judge(t, memory(t, strings.Join(pairs, " "), bake.Celsius), s, bake.DefaultRules())
+		a := judge(t, r, s, loose())
+		b := judge(t, memory(t, strings.Join(pairs, " "), bake.Celsius), s, loose())
 		if fmt.Sprint(a) != fmt.Sprint(b) {
 			t.Fatalf("the file gives %+v\nthe series gives %+v", a, b)
+		}
+	})
+}
+
+// What was not read is never worth more than what was: whatever readings are lost, and
+// wherever a log ends or begins, it comes to no more.
+func TestLosingReadingsNeverEarnsMore(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		trace, s := drawTrace(t, 260), drawSchedule(t)
+		whole := judge(t, trace, s, loose())
+		var less samples
+		for _, sample := range trace {
+			if rapid.IntRange(0, 3).Draw(t, "lost") == 0 {
+				sample = bake.Sample{Second: sample.Second, Celsius: []float64{math.NaN()}}
+			}
+			less = append(less, sample)
+		}
+		from := rapid.IntRange(0, len(less)-1).Draw(t, "from")
+		less = less[from:rapid.IntRange(from+1, len(less)).Draw(t, "to")]
+		lost := judge(t, less, s, loose())
+		a, b := whole.Channels[0], lost.Channels[0]
+		if b.Strict > a.Strict*(1+slack) || b.Lenient > a.Lenient*(1+slack) {
+			t.Fatalf("whole %v and %v, with readings lost %v and %v", a.Strict, a.Lenient, b.Strict, b.Lenient)
+		}
+		for i := range a.Holds {
+			if b.Holds[i].Longest > a.Holds[i].Longest*(1+slack) {
+				t.Fatalf("held for %v, with readings lost for %v", a.Holds[i].Longest, b.Holds[i].Longest)
+			}
+		}
+		if lost.Verdict.Word == bake.Met && whole.Verdict.Word != bake.Met {
+			t.Fatalf("whole: %s; with readings lost: %s", whole.Verdict.Say, lost.Verdict.Say)
+		}
+	})
+}
+
+// A log with a gap is worth what its two ends are worth as logs of their own.
+func TestSplitAtAGap(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		one, two, s := drawTrace(t, 260), drawTrace(t, 260), drawSchedule(t)
+		shift := one[len(one)-1].Second + 601 // longer than a tenth of any hold
+		joined := append(samples{}, one...)
+		for _, sample := range two {
+			joined = append(joined, bake.Sample{Second: sample.Second + shift, Celsius: sample.Celsius})
+		}
+		rules := loose()
+		rules.MaxGap = bake.Limit{Value: 10, Unit: "min", Source: "test"}
+		a, b, both := judge(t, one, s, rules).Channels[0], judge(t, two, s, rules).Channels[0], judge(t, joined, s, rules).Channels[0]
+		if math.Abs(a.Strict+b.Strict-both.Strict) > 1e-9*(1+both.Strict) || math.Abs(a.Lenient+b.Lenient-both.Lenient) > 1e-9*(1+both.Lenient) {
+			t.Fatalf("%v + %v is not %v", a.Strict, b.Strict, both.Strict)
+		}
+		for i := range both.Holds {
+			if both.Holds[i].Longest != max(a.Holds[i].Longest, b.Holds[i].Longest) {
+				t.Fatalf("held for %v, apart for %v and %v", both.Holds[i].Longest, a.Holds[i].Longest, b.Holds[i].Longest)
+			}
+		}
+	})
+}
+
+// From where a probe is not believed on, nothing that it reads changes what it shows.
+func TestWhatFollowsASuspicionIsWorthNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawSchedule(t)
+		at := rapid.IntRange(2, 60).Draw(t, "at")
+		var good, odd samples
+		for i := range at {
+			good = append(good, bake.Sample{Second: float64(30 * i), Celsius: []float64{190 + float64(i%3)}})
+		}
+		odd = append(odd, good...)
+		odd = append(odd, bake.Sample{Second: float64(30 * at), Celsius: []float64{rapid.SampledFrom([]float64{-51, -273.15, -999, 1372, 9999, 20, 250}).Draw(t, "reading")}})
+		for _, sample := range drawTrace(t, 260) {
+			odd = append(odd, bake.Sample{Second: float64(30*at+1) + sample.Second, Celsius: sample.Celsius})
+		}
+		a, b := judge(t, good, s, bake.DefaultRules()).Channels[0], judge(t, odd, s, bake.DefaultRules()).Channels[0]
+		if a.Strict != b.Strict || a.Lenient != b.Lenient || a.To != b.To || b.Suspect.Second != a.To || !a.Suspect.IsZero() {
+			t.Fatalf("good %+v\nodd %+v", a, b)
 		}
 	})
 }
@@ -190,7 +254,7 @@ func TestIntegralOfAnyRamp(t *testing.T) {
 			want = quad.Fixed(func(celsius float64) float64 { return 1 / s.Required(celsius) }, a, b, 100, quad.Legendre{}, 0)
 			want *= minutes / math.Abs(to-from)
 		}
-		got, _ := fractions(t, samples{{0, []float64{from}}, {minutes * 60, []float64{to}}}, s, bounds(margin, 1000, bake.NoCredit))
+		got, _ := fractions(t, samples{{0, []float64{from}}, {minutes * 60, []float64{to}}}, s, bounds(margin, 1000))
 		// A millionth of a kelvin below the bound still counts.
 		edge := minutes / s.Required(low-margin) * min(1, 2e-6/math.Abs(to-from))
 		if math.Abs(got-want) > 1e-6*want+edge {

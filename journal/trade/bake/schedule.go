@@ -157,5 +157,18 @@ func (s Schedule) Required(celsius float64) float64 {
 	return s.refMin * math.Exp(s.slope*(1/kelvin(celsius)-1/s.refK))
 }
 
+// Most returns the schedule fraction that a data sheet allows at most, which says so as
+// the longest times at metal temperatures.
+func (s Schedule) Most(longest ...Point) Limit {
+	most := Limit{Value: math.Inf(1), Unit: "schedules", Source: DataSheet}
+	for _, p := range longest {
+		most.Value = min(most.Value, p.minutes()/s.Required(p.celsius()))
+	}
+	if len(longest) == 0 {
+		return Limit{}
+	}
+	return most
+}
+
 func (s Schedule) lowest() float64  { return s.points[0].celsius() }
 func (s Schedule) highest() float64 { return s.points[len(s.points)-1].celsius() }

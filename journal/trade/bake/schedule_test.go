@@ -126,12 +126,12 @@ func TestScheduleOfMorePoints(t *testing.T) {
 
 func TestScheduleOfOnePoint(t *testing.T) {
 	s := schedule(t, "10 min @ 200 °C")
-	r := judge(t, memory(t, "0:199.9 30:199.9 40:199.9", bake.Celsius), s, bounds(50, 1000, bake.NoCredit))
+	r := judge(t, memory(t, "0:199.9 30:199.9 40:199.9", bake.Celsius), s, bounds(50, 1000))
 	if c := r.Channels[0]; c.Strict != 0 || c.Lenient != 0 {
 		t.Errorf("below the only point: %v and %v", c.Strict, c.Lenient)
 	}
-	r = judge(t, memory(t, "0:205 5:205 10:205", bake.Celsius), s, bounds(50, 1000, bake.NoCredit))
-	if near(t, "hotter", r.Channels[0].Strict, "1.000000000"); r.Verdict.Word != bake.Cured {
+	r = judge(t, memory(t, "0:205 5:205 10:205", bake.Celsius), s, bounds(50, 1000))
+	if near(t, "hotter", r.Channels[0].Strict, "1.000000000"); r.Verdict.Word != bake.Met {
 		t.Errorf("got %s", r.Verdict.Say)
 	}
 }

@@ -37,8 +37,11 @@ func (s Scale) Reading(celsius float64) float64 {
 // ChannelSeries is one channel's readings as text.
 type ChannelSeries struct {
 	Channel  string
-	Readings string // decimals with one space between, one for each time
+	Readings string // decimals or Lost with one space between, one for each time
 }
+
+// Lost stands for a reading that the recorder did not get.
+const Lost = "-"
 
 // SeriesError says which number of a series cannot be used.
 type SeriesError struct {
@@ -64,7 +67,7 @@ type Series struct {
 }
 
 // NewSeries returns the trace of seconds and readings in °C or °F, each a text of
-// decimals with one space between, as a journal holds them. Errors, also those of
+// decimals with one space between, as a journal holds them; a reading may be Lost. Errors, also those of
 // Samples, are of type *SeriesError.
 func NewSeries(seconds string, scale Scale, channels ...ChannelSeries) (*Series, error) {
 	s := &Series{seconds: seconds, channels: channels, scale: scale}
@@ -125,15 +128,16 @@ func (s *Series) Samples() iter.Seq2[Sample, error] {
 			sample.Second = second
 			for i := range rest {
 				word, rest[i], _ = strings.Cut(rest[i], " ")
+				if word == Lost {
+					sample.Celsius[i] = math.NaN()
+					continue
+				}
 				reading, ok := unit.Decimal(word)
 				if !ok {
 					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is not a plain decimal number"})
 					return
 				}
-				if sample.Celsius[i] = s.scale.Celsius(reading); sample.Celsius[i] < AbsoluteZero {
-					yield(Sample{}, &SeriesError{s.channels[i].Channel, number, word, "this is below absolute zero: check the probe and the unit"})
-					return
-				}
+				sample.Celsius[i] = s.scale.Celsius(reading)
 			}
 			if !yield(sample, nil) {
 				return

@@ -2,6 +2,7 @@ package bake_test
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -22,7 +23,6 @@ func TestSeriesRefuses(t *testing.T) {
 		{"0 x", "20 21", bake.Celsius, 2, "not a plain decimal"},
 		{"0 1", "20 ", bake.Celsius, 2, "not a plain decimal"},
 		{"0 1", "20 NaN", bake.Celsius, 2, "not a plain decimal"},
-		{"0 1", "20 -500", bake.Fahrenheit, 2, "below absolute zero"},
 	}
 	for _, test := range tests {
 		s, err := bake.NewSeries(test.seconds, test.scale, bake.ChannelSeries{Channel: "1", Readings: test.readings})
@@ -36,5 +36,22 @@ func TestSeriesRefuses(t *testing.T) {
 	}
 	if _, err := bake.NewSeries("0 1", bake.Celsius); err == nil {
 		t.Error("a trace without channels is taken")
+	}
+}
+
+func TestSeriesKeepsWhatWasLost(t *testing.T) {
+	s, err := bake.NewSeries("0 60 120", bake.Fahrenheit, bake.ChannelSeries{Channel: "1", Readings: "392 - -500"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []float64
+	for sample, err := range s.Samples() {
+		if err != nil {
+			t.Fatal(err)
+		}
+		got = append(got, sample.Celsius[0])
+	}
+	if len(got) != 3 || math.Abs(got[0]-200) > 1e-9 || !math.IsNaN(got[1]) || got[2] > bake.AbsoluteZero {
+		t.Errorf("got %v", got)
 	}
 }

@@ -106,7 +106,7 @@ func (v Verdict) standing() sheet.Standing {
 	switch {
 	case v.Word == NotProven:
 		return sheet.NotProven
-	case v.Word == NotCured || v.Overbake == OverbakeReject:
+	case v.Word == NotMet || v.Overbake == OverSheet:
 		return sheet.Failed
 	}
 	return sheet.Passed
@@ -122,23 +122,22 @@ func (d HeatDose) Sheet(part string) (s sheet.Sheet) {
 // Sheet returns all limits that traces are held against, and no result.
 func (r Rules) Sheet(s Schedule, heat HeatLimit) (out sheet.Sheet) {
 	add := func(name string, l Limit, setBy, format string, args ...any) {
-		source := l.Source
-		if source == CommonPractice {
-			source += ", editable default"
-		}
-		out.Limit(name, sheet.Words(fmt.Sprintf(format, args...)), source, setBy)
-	}
-	gap := fmt.Sprintf("longer than %g min", r.MaxGap.Value)
-	if r.GapIntervals.Value > 0 {
-		gap += fmt.Sprintf(" and %g usual intervals", r.GapIntervals.Value)
+		out.Limit(name, sheet.Words(fmt.Sprintf(format, args...)), l.Source, setBy)
 	}
 	out.Limit("fraction", sheet.AtLeast(1, 0, "").As("at least 1, on a part"), DataSheet, "")
-	add("strict reading", r.Strict.Below, "cut-off", "time counts from %.1f °C, a gap: %s", s.countsFrom(r.Strict, r.Above), r.Strict.Gap)
-	add("lenient reading", r.Lenient.Below, "lenient", "time counts from %.1f °C, a gap: %s", s.countsFrom(r.Lenient, r.Above), r.Lenient.Gap)
+	add("strict reading", r.Strict.Below, "cut-off", "time counts from %.1f °C", s.countsFrom(r.Strict, r.Above))
+	add("lenient reading", r.Lenient.Below, "lenient", "time counts from %.1f °C", s.countsFrom(r.Lenient, r.Above))
 	add("schedule holds", r.Above, "above", "up to %.1f °C", s.highest()+r.Above.Value)
-	add("gap", r.MaxGap, "gap", "%s", gap)
-	add("caution", r.Caution, "caution", "more than %g schedules", r.Caution.Value)
-	add("overbaked", r.Reject, "overbake", "more than %g schedules", r.Reject.Value)
+	gap := r.MaxGap
+	if gap.Source == "" {
+		gap = r.GapShare
+	}
+	add("gap", gap, "gap", "more than %g min between two readings, which does not count", r.longestGap(s)/60)
+	if r.Most.Source != "" {
+		add("overbaked", r.Most, "overbake", "more than %g schedules", r.Most.Value)
+	}
+	add("jump", r.Jump, "", "faster than %g K/min, beside %g K at once, is not metal", r.Jump.Value, r.JumpGrace.Value)
+	add("impossible", r.Hottest, "", "below %g °C or above %g °C no probe reads", r.Coldest.Value, r.Hottest.Value)
 	add("not believed", r.Suspect, "suspect", "above %.1f °C", r.Suspect.Value)
 	add("heat", heat.Minutes, "heat-limit and heat-above", "at most %g min above %.1f °C, all runs together", heat.Minutes.Value, heat.Above.Value)
 	return out

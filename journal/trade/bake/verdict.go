@@ -1,11 +1,14 @@
 package bake
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // Word is what a verdict comes to.
@@ -13,20 +16,19 @@ type Word string
 
 // The words, which are stored and never change.
 const (
-	Cured        Word = "cured"
-	CuredLenient Word = "cured only on the lenient reading"
-	NotCured     Word = "not cured"
-	NotProven    Word = "not proven"
+	Met        Word = "schedule met"
+	MetLenient Word = "schedule met only on the lenient reading"
+	NotMet     Word = "schedule not met"
+	NotProven  Word = "not proven"
 )
 
-// Overbake says how far beyond its schedule the hottest probe went.
+// Overbake says whether the hottest probe went beyond what the data sheet allows.
 type Overbake string
 
-// The degrees of overbake.
+// What can be said of it.
 const (
-	OverbakeNone    Overbake = ""
-	OverbakeCaution Overbake = "caution: overbaked"
-	OverbakeReject  Overbake = "overbaked" // reject, or prove it on a coupon
+	OverbakeNone Overbake = "" // also where the sheet gives no limit
+	OverSheet    Overbake = "overbaked"
 )
 
 // Verdict is pass or fail of the coldest probe on a part, and overbake of the hottest.
@@ -34,24 +36,28 @@ type Verdict struct {
 	Word     Word      `json:"result"`
 	Overbake Overbake  `json:"overbake,omitzero"`
 	Coldest  string    `json:"coldest,omitzero"` // the channel that decided
+	Place    string    `json:"-"`                // where it sat
 	Strict   float64   `json:"strict_fraction"`  // its schedule fractions
 	Lenient  float64   `json:"lenient_fraction"`
 	Needed   Limit     `json:"-"`                // the fraction it was held against
 	Hottest  string    `json:"-"`                // the channel with the most heat
-	Index    float64   `json:"hottest_fraction"` // its lenient fraction, held against Rules.Caution and Reject
+	Index    float64   `json:"hottest_fraction"` // its lenient fraction with gaps, held against Rules.Most
 	Warnings []Warning `json:"-"`
-	Say      string    `json:"sentence"` // one or two sentences
+	Doubt    string    `json:"-"`        // of what is not proven: why, as a clause
+	Say      string    `json:"sentence"` // one or more sentences
 }
 
-// decide gives the verdict over channels. Only those on a part count.
+// decide gives the verdict over channels. Only those on a part count, and of these the
+// one that shows the least.
 func decide(r Result, channels []Channel) Verdict {
 	v := Verdict{Word: NotProven, Needed: Limit{1, "schedules", DataSheet}, Warnings: slices.Clone(r.Warnings)}
 	var metal []Channel
-	doubted := ""
+	on, doubted := false, ""
 	for _, c := range channels {
 		if c.On == "" {
 			continue
 		}
+		on = true
 		v.Warnings = append(v.Warnings, c.Warnings...)
 		if c.Readings > 1 {
 			metal = append(metal, c)
@@ -62,90 +68,143 @@ func decide(r Result, channels []Channel) Verdict {
 			}
 		}
 	}
-	if len(metal) == 0 {
-		v.Say = "Not proven (no probe on the part): oven air does not show what the metal had."
-		if slices.ContainsFunc(channels, func(c Channel) bool { return c.On != "" }) {
-			v.Say = "Not proven (no probe on the part): the probe on the part gave no readings."
-		}
-		return v
+	switch {
+	case !on:
+		return v.doubted("no probe was on the part, and oven air does not show what the metal had")
+	case len(metal) == 0:
+		return v.doubted("the probe on the part gave fewer than two readings")
 	}
 
-	strict := slices.MinFunc(metal, by(func(c Channel) float64 { return c.Strict }))
-	lenient := slices.MinFunc(metal, by(func(c Channel) float64 { return c.Lenient }))
-	hottest := slices.MaxFunc(metal, by(func(c Channel) float64 { return c.Lenient }))
-	coldest := strict
-	enough := v.Needed.Value * (1 - rounding)
-	switch {
-	case doubted != "":
-	case strict.Strict >= enough:
-		v.Word = Cured
-	case lenient.Lenient >= enough:
-		v.Word = CuredLenient
-	default:
-		v.Word, coldest = NotCured, lenient
-	}
-	v.Coldest, v.Strict, v.Lenient = coldest.Channel, coldest.Strict, coldest.Lenient
-	v.Hottest, v.Index = hottest.Channel, hottest.Lenient
+	coldest := slices.MinFunc(metal, v.byWord)
+	hottest := slices.MaxFunc(metal, func(a, b Channel) int { return cmp.Compare(a.most(), b.most()) })
+	v.Coldest, v.Place, v.Hottest = coldest.Channel, coldest.Place, hottest.Channel
 	if doubted != "" {
-		v.Say = "Not proven: " + doubted + "."
-		return v
+		return v.doubted(doubted)
 	}
-	switch {
-	case v.Index > r.Rules.Reject.Value:
-		v.Overbake = OverbakeReject
-	case v.Index > r.Rules.Caution.Value:
-		v.Overbake = OverbakeCaution
+	v.Strict, v.Lenient, v.Index = coldest.Strict, coldest.Lenient, hottest.most()
+	v.Word = v.word(coldest)
+	if most := r.Rules.Most; most.Source != "" && v.Index > most.Value*(1+rounding) {
+		v.Overbake = OverSheet
 	}
-	v.Say = v.say(r, coldest)
+	if v.Word == NotProven {
+		v = v.doubted(coldest.doubt(r.LongestGap))
+	} else {
+		v.Say = v.say(r, coldest)
+	}
+	if v.Overbake == OverSheet {
+		v.Say += fmt.Sprintf(" Overbaked: channel %s had %.2f schedules, and the sheet allows at most %.2f.", v.Hottest, v.Index, r.Rules.Most.Value)
+	}
 	return v
 }
 
-func by(figure func(Channel) float64) func(a, b Channel) int {
-	return func(a, b Channel) int {
-		switch x, y := figure(a), figure(b); {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
+func (v Verdict) doubted(why string) Verdict {
+	v.Doubt, v.Say = why, "Not proven: "+why+"."
+	return v
+}
+
+// order is of words, from what shows the least.
+func (w Word) order() int { return slices.Index([]Word{NotMet, NotProven, MetLenient, Met}, w) }
+
+// Worse returns the one of two words that shows less.
+func Worse(a, b Word) Word {
+	if b.order() < a.order() {
+		return b
 	}
+	return a
+}
+
+// Least returns the verdict that shows the least, of several recorders in one bake. One
+// whose probes gave no readings is passed over if another's did.
+func Least(list ...Verdict) (least Verdict) {
+	for i, v := range list {
+		switch {
+		case i == 0, least.Coldest == "":
+			least = v
+		case v.Coldest == "":
+		case cmp.Or(cmp.Compare(v.Word.order(), least.Word.order()), cmp.Compare(v.Strict, least.Strict)) < 0:
+			least = v
+		}
+	}
+	return least
+}
+
+// word says what one channel shows. One that may have met the schedule where it was not
+// read, or was not believed, proves neither that it did nor that it did not.
+func (v Verdict) word(c Channel) Word {
+	switch enough := v.Needed.Value * (1 - rounding); {
+	case c.Strict >= enough:
+		return Met
+	case !c.Suspect.IsZero(), c.Strict+c.Gaps.Strict >= enough:
+		return NotProven
+	case c.Lenient >= enough:
+		return MetLenient
+	}
+	return NotMet
+}
+
+// byWord sorts what shows the least first.
+func (v Verdict) byWord(a, b Channel) int {
+	return cmp.Or(cmp.Compare(v.word(a).order(), v.word(b).order()), cmp.Compare(a.Strict, b.Strict), cmp.Compare(a.Lenient, b.Lenient))
+}
+
+// most is the most that a channel may have had, gaps and all.
+func (c Channel) most() float64 { return c.Lenient + c.Gaps.Lenient }
+
+// name says which probe a channel is, and where it sat.
+func (c Channel) name() string {
+	if c.Place == "" {
+		return c.Channel
+	}
+	return fmt.Sprintf("%s (%s)", c.Channel, c.Place)
 }
 
 func (v Verdict) say(r Result, coldest Channel) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s%s: the coldest probe on a part, channel %s", strings.ToUpper(string(v.Word[:1])), v.Word[1:], coldest.Channel)
-	if coldest.Place != "" {
-		fmt.Fprintf(&b, " (%s)", coldest.Place)
+	switch by := ", by the coldest probe that gave readings: " + coldest.name(); v.Word {
+	case Met:
+		fmt.Fprintf(&b, "Schedule met %s times%s.", hundredths(v.Strict), by)
+	case MetLenient:
+		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %.4g °C; %s times from %.4g °C%s.", hundredths(v.Lenient), r.LenientFrom, hundredths(v.Strict), r.StrictFrom, by)
+	case NotMet:
+		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", hundredths(v.Strict), by)
 	}
-	fmt.Fprintf(&b, ", had %s of the schedule %s; time counted from %.4g °C, gaps %s.", hundredths(v.Strict), Schedule{points: r.Schedule}, r.StrictFrom, gapWords(r.Rules.Strict.Gap))
-	if v.Lenient > v.Strict {
-		fmt.Fprintf(&b, " The lenient reading, from %.4g °C with gaps %s, gives %s.", r.LenientFrom, gapWords(r.Rules.Lenient.Gap), hundredths(v.Lenient))
-	}
-	best := coldest.Holds[0]
-	for _, h := range coldest.Holds {
-		if h.Longest/h.Point.minutes() > best.Longest/best.Point.minutes() {
-			best = h
+	if v.Word == Met || v.Word == NotMet {
+		fmt.Fprintf(&b, " Time counts from %.4g °C, gaps do not.", r.StrictFrom)
+		if v.Lenient > v.Strict {
+			fmt.Fprintf(&b, " The lenient reading, from %.4g °C, gives %s.", r.LenientFrom, hundredths(v.Lenient))
 		}
 	}
-	fmt.Fprintf(&b, " It stayed at or above %s for %.1f min without a break; the sheet asks for %s.", best.Point.Metal, best.Longest, best.Point.Hold)
-	switch v.Overbake {
-	case OverbakeReject:
-		fmt.Fprintf(&b, " Overbaked: channel %s had %.2f schedules, more than %s: reject, or prove it on a coupon.", v.Hottest, v.Index, r.Rules.Reject)
-	case OverbakeCaution:
-		fmt.Fprintf(&b, " Caution, overbaked: channel %s had %.2f schedules, more than %s.", v.Hottest, v.Index, r.Rules.Caution)
+	best := coldest.Best()
+	fmt.Fprintf(&b, " It was at or above %s for %.1f min without a break; the sheet asks for %s.", best.Point.Metal, best.Longest, best.Point.Hold)
+	if v.Word == Met {
+		for _, c := range r.Channels {
+			if c.On == coldest.On && !c.Suspect.IsZero() {
+				fmt.Fprintf(&b, " Channel %s %s; from there on it proves nothing.", c.Channel, c.Suspect.Says)
+			}
+		}
 	}
 	return b.String()
+}
+
+// doubt says why a channel that gave readings proves nothing.
+func (c Channel) doubt(longestGap float64) string {
+	if !c.Suspect.IsZero() {
+		return fmt.Sprintf("probe %s %s; from there on it proves nothing, and until then it had %s of the schedule", c.name(), c.Suspect.Says, hundredths(c.Strict))
+	}
+	return fmt.Sprintf("probe %s had %s of the schedule where its readings are at most %.4g s apart; %s without readings, together %.1f min, %s not count",
+		c.name(), hundredths(c.Strict), longestGap, words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, words.Choose(c.Gaps.Count == 1, "does", "do"))
+}
+
+// Best returns the hold of the schedule that the metal came nearest to.
+func (c Channel) Best() Hold {
+	share := func(h Hold) float64 { return h.Longest / h.Point.minutes() }
+	return slices.MaxFunc(c.Holds, func(a, b Hold) int { return cmp.Compare(share(a), share(b)) })
 }
 
 // hundredths prints a fraction with two digits and never rounds it up: what
 // falls short of the schedule must not read as 1.00.
 func hundredths(fraction float64) string {
 	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
-}
-
-func gapWords(g GapPolicy) string {
-	return map[GapPolicy]string{NoCredit: "not counted", LowerEndpoint: "counted at their lower end", Interpolated: "counted on a straight line"}[g]
 }
 
 // Coats adds up what each coat of a part has seen. It takes the fraction of the bake after

@@ -16,13 +16,13 @@ func TestSuggestions(t *testing.T) {
 		text  string
 		swaps string // "" where the sample is too far away to be suggested
 	}{
-		{"1G4AH59H4SG118341", "position 10: 5 instead of S"},
-		{"1G4AHS9H4SG118341", "position 6: 5 instead of S, position 10: 5 instead of S"},
-		{"IG4AH59H45G118341", "position 1: 1 instead of I"},
-		{"1G4AH59H45GI1B341", "position 12: 1 instead of I, position 14: 8 instead of B"},
-		{"1g4ah59h45gi18341", "position 12: 1 instead of I"},
-		{"IG4AHS9H4SG1IB341", ""},
-		{"1G4AH59H45G118331", ""},
+		{"00FAH59H3SG118341", "position 10: 5 instead of S"},
+		{"00FAHS9H3SG118341", "position 6: 5 instead of S, position 10: 5 instead of S"},
+		{"O0FAH59H35G118341", "position 1: 0 instead of O"},
+		{"00FAH59H35GI1B341", "position 12: 1 instead of I, position 14: 8 instead of B"},
+		{"00fah59h35gi18341", "position 12: 1 instead of I"},
+		{"O0FAHS9H3SG1IB341", ""},
+		{"00FAH59H35G118331", ""},
 	}
 	for _, test := range tests {
 		got := vin.Check(test.text)
@@ -41,10 +41,10 @@ func TestSuggestions(t *testing.T) {
 func TestNotes(t *testing.T) {
 	for text, want := range map[string]string{
 		sample:              "",
-		"1G4AH59H45G118331": "position 9 is 4, but the other characters give 1: compare every character with the plate, unless the vehicle was not built for North America",
-		"WVWZZZ1KZAW000001": "position 9 is Z, which is not a check digit: usual for vehicles not built for North America, so nothing can be checked",
-		"1G4AH59H45GI18341": "position 12 is I, and a VIN has no I, O or Q: look again, it is probably 1",
-		"1G4":               "a VIN has 17 characters and this has 3: count them again on the plate",
+		"00FAH59H35G118331": "position 9 is 3, but the other characters give 0: compare every character with the plate, unless the vehicle was not built for North America",
+		"00FZZZ1KZAW000001": "position 9 is Z, which is not a check digit: usual for vehicles not built for North America, so nothing can be checked",
+		"00FAH59H35GI18341": "position 12 is I, and a VIN has no I, O or Q: look again, it is probably 1",
+		"00F":               "a VIN has 17 characters and this has 3: count them again on the plate",
 	} {
 		if got := vin.Check(text).Note; got != want {
 			t.Errorf("%s:\n got %s\nwant %s", text, got, want)
@@ -54,8 +54,8 @@ func TestNotes(t *testing.T) {
 
 // A European VIN may hold O misread for 0, and then no check digit can confirm it.
 func TestReplacementAloneIsSuggestedWhenNoDigitFits(t *testing.T) {
-	got := vin.Check("WVWNNN1KNAWO0O001")
-	if len(got.Suggestions) != 1 || got.Suggestions[0].VIN != "WVWNNN1KNAW000001" {
+	got := vin.Check("00FNNN1KNAWO0O001")
+	if len(got.Suggestions) != 1 || got.Suggestions[0].VIN != "00FNNN1KNAW000001" {
 		t.Fatalf("got %v", got.Suggestions)
 	}
 	if want := "position 12: 0 instead of O, position 14: 0 instead of O"; got.Suggestions[0].String() != want {

@@ -6,10 +6,10 @@
 // and elsewhere position 9 may hold any character. Misreadings are suggested, never
 // put right unasked.
 //
-//	v, err := vin.Parse("1g4ah59h4 5g 118341") // "1G4AH59H45G118341"
+//	v, err := vin.Parse("00fah59h3 5g 118341") // "00FAH59H35G118341"
 //	want, ok := v.CheckDigit()                 // '4', true
 //
-//	vin.Check("1G4AH59H4SG118341").Suggestions // 1G4AH59H45G118341: position 10: 5 instead of S
+//	vin.Check("00FAH59H3SG118341").Suggestions // 00FAH59H35G118341: position 10: 5 instead of S
 package vin
 
 import (

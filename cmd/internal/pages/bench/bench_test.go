@@ -23,6 +23,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
 )
 
@@ -168,7 +169,7 @@ func TestStartAJob(t *testing.T) {
 	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
 	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange")
-	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(struct{ Receipts, Clocks bool }{})
+	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(record.Options{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
 		t.Errorf("the customer's name is in the record: %s, %v", raw, err)
 	}
@@ -204,7 +205,7 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		says   string
 	}{
 		"no vehicle":              {url.Values{"plate": {""}}, "give the VIN or the plate"},
-		"a VIN too short":         {url.Values{"vin": {"1G4AH59H4SG11834"}}, "this has 16"},
+		"a VIN too short":         {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
 		"an odometer in words":    {url.Values{"odometer": {"many"}}, "odometer"},
 		"an odometer in weight":   {url.Values{"odometer": {"84210 kg"}}, "odometer"},
 		"no corner":               {url.Values{"corner": nil}, "Tick the corners"},

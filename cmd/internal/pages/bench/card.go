@@ -26,6 +26,7 @@ type cardPage struct {
 	Corners      []journal.Corner
 	Rows         []rowView
 	Unmet        int // safety holds that forbid handing the vehicle back
+	Complaints   []route.Claim
 	Key          []pages.Stamp
 }
 
@@ -45,10 +46,10 @@ func need(pinned *card.Card, t route.Todo) needRow {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows
 		if t.Before != "" && t.Task == route.Photograph {
-			n.Say = fmt.Sprintf("Photograph it before %q; nobody can prove it afterwards.", t.Before)
+			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
-		n.Say = t.Kind.About()
+		n.Say = words.Sentence("write down " + t.Kind.Told())
 	case route.PutRight:
 		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
 		n.Say = words.Capital(n.Say)
@@ -98,7 +99,7 @@ func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
 }
 
 func newCard(st *live.Standing, s *live.Snapshot) cardPage {
-	p := cardPage{Standing: st, Plate: st.Job.Name(), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet())}
+	p := cardPage{Standing: st, Plate: st.Job.Name(), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet()), Complaints: route.OpenClaims(st.Job)}
 	for _, t := range st.Next {
 		n := need(st.Card, t)
 		switch {

@@ -21,7 +21,7 @@ func (b *Bench) who(w http.ResponseWriter, r *http.Request) {
 }
 
 func (b *Bench) ask(w http.ResponseWriter, r *http.Request, status int, back, problem string) {
-	b.show(w, r, status, "who", pages.View{Title: "Who works here?", Data: whoPage{People: b.Live.View(r.Context()).Shop.Staff(), By: b.By(r), Back: back, Problem: problem}})
+	b.show(w, r, status, "who", pages.View{Title: "Tap your name", Data: whoPage{People: b.Live.View(r.Context()).Shop.Staff(), By: b.By(r), Back: back, Problem: problem}})
 }
 
 func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {

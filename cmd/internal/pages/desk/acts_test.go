@@ -48,7 +48,7 @@ func TestRevoke(t *testing.T) {
 	if err := o.Live.Ready(ctx); err != nil {
 		t.Fatal(err)
 	}
-	o.get("/people").well(http.StatusOK).says("Revoked: it may write no more.")
+	o.get("/people").well(http.StatusOK).says("Revoked: it can no longer write.")
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusNotFound).says("Revoked")
 }
 
@@ -100,9 +100,9 @@ func TestPromises(t *testing.T) {
 	job := string(o.Job("job"))
 	o.Wait(400 * 24 * time.Hour)
 	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)
-	o.get("/").well(http.StatusOK).says("Promised, and due today")
+	o.get("/").well(http.StatusOK).says("Follow-ups due today")
 	o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Retorque{Torque: q("120 N.m"), Tool: "tw-1"})
-	if b := o.get("/due").well(http.StatusOK).says("Kept by"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
+	if b := o.get("/due").well(http.StatusOK).says("Done:"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
 		t.Error("a promise that was kept is still due")
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/route"
 )
 
 // customer is a customer's card as it may be read at the desk.
@@ -54,18 +55,13 @@ type claim struct {
 
 func claims(j *record.Job, s *live.Snapshot) []claim {
 	var list []claim
-	for _, l := range j.Lines {
-		if l.Kind != journal.ClaimOpened {
-			continue
+	for _, is := range route.Claims(j) {
+		c := claim{Line: readonly.Dated(is.Opened, s)}
+		for _, l := range is.Settled {
+			c.Settled = append(c.Settled, readonly.Dated(l, s))
 		}
-		c := claim{Line: readonly.Dated(l, s)}
-		for _, o := range j.Lines {
-			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
-				c.Settled = append(c.Settled, readonly.Dated(o, s))
-			}
-		}
-		if _, stands := l.Effect().(*journal.Claim); stands && len(c.Settled) == 0 {
-			c.Decide = readonly.WritePath(journal.ClaimDecided, l.Subject, "of", l.ID.String())
+		if is.Open() {
+			c.Decide = readonly.WritePath(journal.ClaimDecided, is.Opened.Subject, "of", is.Opened.ID.String())
 		}
 		list = append(list, c)
 	}

@@ -35,9 +35,22 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 		return row
 	}
 	about := journal.About(p.Job.ID, "", "")
+	if !p.Claim.IsZero() {
+		row.Keep = []readonly.Link{{Say: "Decide it", Path: readonly.WritePath(journal.ClaimDecided, about, "of", p.Claim.String())}}
+		return row
+	}
 	for _, kind := range keeping(p, s) {
 		if kind == journal.ContactMade {
-			row.Keep = append(row.Keep, readonly.Link{Say: "Told by telephone", Path: readonly.WritePath(kind, about, "how", "telephone", "about", p.Title)})
+			rang := func(say string, pairs ...string) readonly.Link {
+				return readonly.Link{Say: say, Path: readonly.WritePath(kind, about, append([]string{"how", string(journal.ByTelephone), "about", p.Title}, pairs...)...)}
+			}
+			for _, answer := range p.Answers {
+				row.Keep = append(row.Keep, rang("Rang: "+answer, "reached", "yes", "answer", answer))
+			}
+			if len(p.Answers) == 0 {
+				row.Keep = append(row.Keep, rang("Rang", "reached", "yes"))
+			}
+			row.Keep = append(row.Keep, rang("No answer", "reached", "no"))
 			continue
 		}
 		row.Keep = append(row.Keep, readonly.Link{Say: words.Capital(kind.About()), Path: readonly.WritePath(kind, about)})
@@ -90,5 +103,5 @@ func (d *Desk) due(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	slices.Reverse(list.Kept) // the newest first
-	d.reads(w, r, s, "due", "Promised", list)
+	d.reads(w, r, s, "due", "Follow-ups", list)
 }

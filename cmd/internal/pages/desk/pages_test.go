@@ -24,7 +24,7 @@ func TestEmptyShop(t *testing.T) {
 	o.get("/people?first=yes").well(http.StatusOK).says("The shop has begun.")
 	o.get("/uncounted").well(http.StatusOK).says("Every entry that is here counts.")
 	o.get("/routes").well(http.StatusOK).says("caliper", "1 edition published")
-	o.get("/due").well(http.StatusOK).says("No promise is open.")
+	o.get("/due").well(http.StatusOK).says("No follow-up is open.")
 	o.get("/import").well(http.StatusOK).says("No bake was started yet.")
 	o.get("/search").well(http.StatusOK)
 	o.get("/who").well(http.StatusOK).says(">IO<")
@@ -111,7 +111,7 @@ func TestUnknownThings(t *testing.T) {
 		"/routes/none/edit":                  "There is no route card none to begin with",
 		"/forget/none":                       "There is no customer card of that name here.",
 		"/people/revoke/none":                "No tablet of that name has joined this shop.",
-		"/entry/none":                        "This is not an id of an entry",
+		"/entry/none":                        "That is not an entry ID.",
 		"/holds/none":                        "There is no job none on this machine.",
 		"/record/none":                       "There is no job none on this machine.",
 		"/thumb/none":                        "This is not a reference of a photograph",

@@ -81,7 +81,7 @@ type whoPage struct {
 func (d *Desk) who(w http.ResponseWriter, r *http.Request) { d.askWho(w, r, http.StatusOK, "") }
 
 func (d *Desk) askWho(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	d.asks(w, r, status, "who", "Who works here?", whoPage{People: here(d.Live.View(r.Context()).Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
+	d.asks(w, r, status, "who", "Tap your name", whoPage{People: here(d.Live.View(r.Context()).Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
 }
 
 func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {

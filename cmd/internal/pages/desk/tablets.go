@@ -75,7 +75,7 @@ func newTabletRow(dev *record.Device, clock *record.Line, t Tablet, now time.Tim
 	case dev.Forked:
 		row.Gone = "It showed two histories, so its log is closed; both are kept. Let it join again with a new invitation."
 	case dev.Revoked:
-		row.Gone = "Revoked: it may write no more. What it wrote before stays."
+		row.Gone = "Revoked: it can no longer write. What it wrote before stays."
 	}
 	row.Silent = row.Gone == "" && now.Sub(row.Last) > silence
 	return row

@@ -149,7 +149,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	}
 	if j.Sealed != nil {
 		if seal, ok := j.Sealed.Effect().(*journal.Seal); ok {
-			v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %d entries; root %s", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04"), seal.Entries, seal.Root)})
+			v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), words.Count(seal.Entries, "entry"), seal.Root)})
 		}
 	}
 	v.Unmet = len(st.Verdicts.Unmet())

@@ -21,7 +21,7 @@ func TestTorqueOnTheCard(t *testing.T) {
 	b.write(at("LF", "bracket"), &journal.Refitting{Bleeder: "none"})
 	f := b.supposed(at("LF", "bracket"), bracketBolts("105 N.m"))
 	says(t, f,
-		"met! LF, bracket bolts tight: bracket bolts: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)",
+		"met! LF, bracket bolt torque: bracket bolts: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)",
 		"[Asked: inside the recorded figure, with a registered tool in calibration on that day. Source: the figure's own source; ISO 6789 for the tool]",
 		"tw-1 is marked 40 N.m to 200 N.m, ±4 %; last checked on 2026-03-02, next due on 2027-09-30 or after 800 uses; with this one 2 since",
 	)
@@ -32,7 +32,7 @@ func TestTorqueOnTheCard(t *testing.T) {
 		t.Error("it does not say whose figures come first")
 	}
 	f = b.supposed(at("LF", "bracket"), bracketBolts("60 N.m"))
-	says(t, f, "broken! LF, bracket bolts tight:", "60 N.m is outside 98.0 N·m to 112.0 N·m", "with this one 4 since")
+	says(t, f, "broken! LF, bracket bolt torque:", "60 N.m is outside 98.0 N·m to 112.0 N·m", "with this one 4 since")
 	if f.Say[0].State != "broken" || !f.Say[0].Safety {
 		t.Errorf("first comes %+v", f.Say[0])
 	}
@@ -74,7 +74,7 @@ func TestToolOutOfCheck(t *testing.T) {
 func TestBoltsWithoutAFigure(t *testing.T) {
 	b := newBench(t)
 	f := b.supposed(at("LF", ""), &journal.WheelFit{Step: "full, wheel on the ground", Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1"})
-	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool's ±4 %; compare it with the maker's figure", "with this one 5 since", "open! Wheel tight in two steps: 5 nuts at 105 N.m on the ground")
+	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool's ±4 %; compare it with the maker's figure", "with this one 5 since", "open! Wheel tightened in two steps: 5 nuts at 105 N.m on the ground")
 	f = b.supposed(at("LF", ""), &journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("100 mL"), Bubbles: "none", Screw: q[unit.Torque]("12 N.m"), Tool: "tw-1"})
 	says(t, f, "12 N.m lies outside what is marked on tw-1, 40 N.m to 200 N.m")
 	f = b.supposed(at("", ""), &journal.Retorque{Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Moved: true})
@@ -126,12 +126,12 @@ func TestFluid(t *testing.T) {
 		"230", "155", "broken! DOT 4 from bf-77 was to be used by 2026-02-20, 10 days ago")
 }
 
-// 1G4AH59H45G118341 is the sample of 49 CFR 565; its check digit is 4.
+// 00FAH59H35G118341 is invented: no region has the code 0. Its check digit is 3.
 func TestVIN(t *testing.T) {
 	b := newBench(t)
 	open := func(vin string) *journal.Job { return &journal.Job{Vehicle: journal.Vehicle{VIN: vin, Plate: "HX 41"}} }
-	says(t, b.supposed("job/2222kk2m", open("1G4AH59H45G118341")), "the VIN's check digit 4 fits")
-	says(t, b.supposed("job/3333kk2m", open("1G4AH59H4SG118341")), "compare every character with the plate", "It may be 1G4AH59H45G118341 (position 10: 5 instead of S)")
+	says(t, b.supposed("job/2222kk2m", open("00FAH59H35G118341")), "the VIN's check digit 3 fits")
+	says(t, b.supposed("job/3333kk2m", open("00FAH59H3SG118341")), "compare every character with the plate", "It may be 00FAH59H35G118341 (position 10: 5 instead of S)")
 	if f := b.supposed("job/4444kk2m", open("")); !f.IsZero() {
 		t.Errorf("without a VIN it says\n%s", said(f))
 	}

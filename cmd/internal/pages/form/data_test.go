@@ -51,8 +51,8 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "tool", ""), "tool", "Choose one."},
 		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name "tw/1" may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit.`},
 		{journal.TorqueApplied, with(torque, "pattern", "zigzag"), "pattern", `"zigzag" is none of the answers; choose one of: star, cross, in turn.`},
-		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is not a whole number; write it in digits, such as 4.`},
-		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is not a whole number; write it in digits, such as 4.`},
+		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is not a whole number. Use digits.`},
+		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is not a whole number. Use digits.`},
 		{journal.TorqueApplied, with(torque, "count", "-1"), "count", "It must be at least 0."},
 		{journal.TorqueApplied, with(torque, "adapter.offset", "45", "adapter.offset.unit", "mm", "adapter.angle", "0"), "adapter.wrench", "Complete this, or clear the fields that go with it."},
 		{journal.TorqueApplied, with(torque, "adapter.wrench", "400", "adapter.offset", "45", "adapter.angle", "900"), "adapter.angle", "It must be at most 180."},
@@ -67,8 +67,8 @@ func TestBadInput(t *testing.T) {
 		{journal.PowderApplied, form.Values{"lot": {"pw-1"}, "coat": {"1"}, "humidity": {"200"}, "humidity.unit": {"%"}}, "humidity", "200 is more than 100 %; look again."},
 		{journal.ReservoirTopped, form.Values{"before": {"50"}, "after": {"1000 %"}}, "after", "1000 is more than 200 %; look again."},
 		{journal.BoreMasked, masked, "features", "Give at least one."},
-		{journal.BoreMasked, with(masked, "features.0.what", "pin bore"), "features", "Row 1: How many is missing."},
-		{journal.BoreMasked, with(masked, "features.0.count", "2"), "features", "Row 1: What is missing."},
+		{journal.BoreMasked, with(masked, "features.0.what", "pin bore"), "features", "Row 1: How many: pin bore?"},
+		{journal.BoreMasked, with(masked, "features.0.count", "2"), "features", "Row 1: Fill in “What” too."},
 		{journal.BoreMasked, with(masked, "features.0.what", "pin bore", "features.0.count", "0"), "features", "Row 1: It must be at least 1."},
 		{journal.BoreMasked, with(masked, "features.1000.what", "pin bore", "features.1000.count", "1"), "features", "A form holds 1000 rows; write the rest in another entry."},
 		{journal.SeatProved, form.Values{"seats.0": {"banjo face"}, "seats.1": {"a\xff"}, "state": {"bare"}}, "seats", "Row 2: This holds something that is not text; type it again."},
@@ -86,7 +86,7 @@ func TestBadInput(t *testing.T) {
 		{journal.JobOpened, form.Values{"vehicle.plate": {"TRL 4471"}, "corners": {"LF", "LF"}}, "corners", "This names LF twice."},
 		{journal.BakeStarted, form.Values{"set": {"200"}}, "", "Name the parts that went into the oven."},
 		{journal.PhotoTaken, form.Values{}, "", "Add the photograph."},
-		{journal.PhotoWithdrawn, form.Values{"reason": {"the customer asked for it"}}, "photo", "This page has lost what it is about; open it again."},
+		{journal.PhotoWithdrawn, form.Values{"reason": {"the customer asked for it"}}, "photo", "This page no longer knows what it is about. Open it again."},
 		{journal.SecondChecked, form.Values{"finds": {"right"}}, "of", "Choose one."},
 	} {
 		data, problems := sheet(t, trial.kind).Data(trial.v)
@@ -105,7 +105,7 @@ func TestBadInput(t *testing.T) {
 func TestAllAtOnce(t *testing.T) {
 	_, got := sheet(t, journal.TorqueApplied).Data(form.Values{"torque": {"27,5"}, "count": {"two"}, "adapter.offset": {"45 mm"}})
 	again := "Complete this, or clear the fields that go with it."
-	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is not a whole number; write it in digits, such as 4.`,
+	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is not a whole number. Use digits.`,
 		"joint": "Fill this in.", "adapter.wrench": again, "adapter.angle": again}
 	if !maps.Equal(got, want) {
 		t.Errorf("got %q\nwant %q", got, want)

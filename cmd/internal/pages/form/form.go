@@ -58,6 +58,7 @@ type Field struct {
 	Of    string   // what Pick offers, a key of [Known]
 	Usual []string // answers to tap
 	Cells []Field  // of Rows; of a List one without a name
+	None  string   // what Refer says where there is nothing to choose
 	Yes   string   // what YesNo and Tick say
 	No    string
 

@@ -19,7 +19,7 @@ func fitSheets() []Sheet {
 		{Kind: journal.WasherReplaced, Title: "New washers", Fields: []Field{
 			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
 			count("count", "New washers").must().least(1),
-			choice("material", "Of", journal.WasherMaterial("").Words()).must().again(),
+			choice("material", "Material", journal.WasherMaterial("").Words()).must().again(),
 			text("size", "Size").again().more(),
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
@@ -32,10 +32,10 @@ func fitSheets() []Sheet {
 		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
 			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
-			torqueOf("torque", "Set or read").help("Leave it out where only an angle is asked for."),
+			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for."),
 			pick("tool", "Tool", "torque tool").again(),
 			count("turned", "Then turned on by, in degrees").by(15).most(720).help("Where the figure asks for an angle."),
-			count("count", "Equal bolts"),
+			count("count", "How many bolts"),
 			text("bolt", "Which bolt", "upper", "lower", "front", "rear").help("Of an entry for one bolt."),
 			tick("new_bolts", "Bolts", "new ones").help("Many of these bolts are used once only."),
 			choice("thread", "Threads", journal.ThreadState("").Words()).more(),
@@ -99,9 +99,9 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			list("told", "The customer was told", "wheel nuts again after 50 to 100 km", "pads need to bed in", "come in at the first drop of fluid", "no salt wash for two weeks"),
+			list("told", "The customer was told", "have the wheel nuts tightened again after 50 to 100 km", "pads need to bed in", "come back at the first drop of fluid", "no salt wash for two weeks"),
 		}},
-		{Kind: journal.RetorqueDone, Title: "Nuts again", Fields: []Field{
+		{Kind: journal.RetorqueDone, Title: "Wheel nuts tightened again", Fields: []Field{
 			quantity("distance", "Driven since handover", 10, "km", "mi"),
 			torqueOf("torque", "Set to").must(),
 			pick("tool", "Tool", "torque tool").must().again(),

@@ -26,9 +26,10 @@ func coatSheets() []Sheet {
 			celsius("set", "Oven set to").must().again(),
 			quantity("load", "Load", 1, "kg", "lb").more(),
 			probes(),
+			standIns(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
-			choice("means", "Told by", journal.CureMeans("").Words()).must(),
+			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
 			celsius("metal", "Metal").help("Measured on the part."),
 			minutes("held", "Held").must().by(1),
 		}},
@@ -51,6 +52,16 @@ func probes() Field {
 			text("place", "Where it sits", "thick section by the pin bore", "oven air").must(),
 			on,
 			pick("tool", "Sensor", "thermocouple"),
+		}}
+}
+
+// standIns are parts without a probe for which one stands.
+func standIns() Field {
+	return Field{Name: "stand_ins", Label: "Parts without a probe", Control: Rows, Help: "A probe may stand for a part of the same kind that is no heavier than its own.",
+		Cells: []Field{
+			pick("part", "The part", "part").must(),
+			text("probe", "Channel that stands for it", "1", "2", "3", "4").must(),
+			choice("is", "Beside the part with the probe it is", journal.Weight("").Words()).must(),
 		}}
 }
 

@@ -8,16 +8,16 @@ func counterSheets() []Sheet {
 		{Kind: journal.JobOpened, Title: "Job opened", Fields: []Field{
 			text("vehicle.plate", "Plate"),
 			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
-			text("vehicle.looks", "Looks"),
+			text("vehicle.looks", "What the car looks like"),
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts that belong to no corner."},
-			long("wish", "Wish"),
+			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
+			long("wish", "Wanted"),
 			keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"),
 		}},
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			list("found", "Already so", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Damage and faults seen before any work."),
-			yesno("agreed", "The customer has seen the list and agrees", "yes, agreed", "not yet"),
+			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
+			yesno("agreed", "The customer has seen the list", "accepted", "not accepted yet"),
 		}},
 		{Kind: journal.ManualRead, Title: "What the vehicle asks for", Fields: []Field{
 			choice("fluid", "Fluid", journal.FluidGrade("").Words()),

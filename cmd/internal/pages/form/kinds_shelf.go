@@ -8,10 +8,10 @@ func shelfSheets() []Sheet {
 		{Kind: journal.PersonAdded, Title: "A person", Act: "Put on the register", Fields: []Field{
 			text("person", "Short name").must().help("Such as io. It stands in every entry; full names stay out of the journal."),
 			text("initials", "Initials in the stamps").must(),
-			{Name: "duties", Label: "Duties", Control: Several, Words: journal.Duty("").Words()},
+			{Name: "duties", Label: "Authorised for", Control: Several, Words: journal.Duty("").Words()},
 			keep("card"),
 		}},
-		{Kind: journal.PersonRetired, Title: "Works here no more", Act: "Take off the register", Fields: []Field{
+		{Kind: journal.PersonRetired, Title: "No longer works here", Act: "Take off the register", Fields: []Field{
 			pick("person", "Person", "person").must(),
 		}},
 		{Kind: journal.PowderReceived, Title: "A powder lot", Act: "Put on the shelf", Fields: []Field{
@@ -20,6 +20,9 @@ func shelfSheets() []Sheet {
 			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
 			quantity("mass", "Mass", 1, "kg", "lb"),
 			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
+				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
+			}},
+			{Name: "most", Label: "Longest bake allowed", Control: Rows, Help: "Only if the data sheet gives one: metal temperature and the longest time at it.", Cells: []Field{
 				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
 			}},
 			film("film_low", "Film from"),
@@ -81,9 +84,9 @@ func anySheets() []Sheet {
 			pick("hold", "Hold point", "hold").must(),
 			long("reason", "Reason", "the customer was told and agrees").must().help("It is printed in the record."),
 		}},
-		{Kind: journal.SecondChecked, Title: "A second look", Fields: []Field{
-			refer("of", "Looked at"),
-			choice("finds", "It is", journal.Concurring("").Words()).must(),
+		{Kind: journal.SecondChecked, Title: "Second check", Fields: []Field{
+			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look."),
+			choice("finds", "The work is", journal.Concurring("").Words()).must(),
 		}},
 		{Kind: journal.OrderStated, Title: "Which was done first?", Act: "Stamp the order", Fields: []Field{
 			refer("first", "This was done first"),

@@ -80,7 +80,7 @@ func (f *Field) count(typed string) (any, string) {
 	n, err := strconv.Atoi(typed)
 	switch {
 	case err != nil:
-		return nil, fmt.Sprintf("%q is not a whole number; write it in digits, such as 4.", clip(typed))
+		return nil, fmt.Sprintf("%q is not a whole number. Use digits.", clip(typed))
 	case float64(n) < f.Least:
 		return nil, fmt.Sprintf("It must be at least %g.", f.Least)
 	case f.Most > 0 && float64(n) > f.Most:
@@ -191,7 +191,7 @@ func (f *Field) cells(v Values, at string) (row object, wrong string) {
 	}
 	for _, c := range f.Cells {
 		if c.Required && row[c.Name] == nil {
-			return row, c.Label + " is missing."
+			return row, c.lacking(row)
 		}
 	}
 	return row, ""

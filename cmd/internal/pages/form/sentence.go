@@ -2,6 +2,7 @@ package form
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -20,10 +21,18 @@ func (f *Field) missing() string {
 	case List, Rows:
 		return "Give at least one."
 	case Keep:
-		return "This page has lost what it is about; open it again."
+		return "This page no longer knows what it is about. Open it again."
 	default:
 		return "Fill this in."
 	}
+}
+
+// lacking asks for a cell of a row, of which another says what it is.
+func (f *Field) lacking(row object) string {
+	if what, ok := row["what"].(string); ok && f.Control == Count {
+		return fmt.Sprintf("%s: %s?", f.Label, what)
+	}
+	return fmt.Sprintf("Fill in “%s” too.", f.Label)
 }
 
 // misfit says why a value is not what the kind takes here, whatever the other
@@ -46,7 +55,7 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	case errors.As(err, &other) && other.Err != nil:
 		return words.Sentence(other.Err.Error())
 	default:
-		return "This is not what belongs here."
+		return "This is not in the expected format."
 	}
 }
 

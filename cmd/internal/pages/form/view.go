@@ -1,7 +1,6 @@
 package form
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -134,7 +133,9 @@ func (f *Field) grid(v Values, p Problems, k Known) []RowView {
 		r := RowView{Index: i}
 		for j := range f.Cells {
 			c := f.Cells[j].view(f.cell(i, j), v, p, k)
-			c.Label = fmt.Sprintf("%s %s", f.Cells[j].Label, strconv.Itoa(i+1))
+			if c.Label = f.Cells[j].Label; i > 0 {
+				c.Label += " " + strconv.Itoa(i+1)
+			}
 			r.Cells = append(r.Cells, c)
 		}
 		rows = append(rows, r)

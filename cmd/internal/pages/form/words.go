@@ -43,7 +43,7 @@ func pick(name, label, of string) Field {
 }
 
 func refer(name, label string) Field {
-	return Field{Name: name, Label: label, Control: Refer, Required: true}
+	return Field{Name: name, Label: label, Control: Refer, Required: true, None: "The entry that this answers is not here yet."}
 }
 
 func yesno(name, label, yes, no string) Field {
@@ -66,6 +66,8 @@ func items(name, label string, usual ...string) Field {
 	n.Required, n.Least = true, 1
 	return Field{Name: name, Label: label, Control: Rows, Usual: usual, Cells: []Field{what, n}}
 }
+
+func (f Field) none(text string) Field { f.None = text; return f }
 
 func (f Field) must() Field            { f.Required = true; return f }
 func (f Field) more() Field            { f.More = true; return f }

@@ -57,7 +57,7 @@ type photoView struct {
 func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	id, err := journal.ParseEntryID(r.PathValue("id"))
 	if err != nil {
-		p.Missing(w, r, "This is not an id of an entry; follow a link of the record to get to one.")
+		p.Missing(w, r, "That is not an entry ID. Open the entry from the record.")
 		return
 	}
 	s := p.Live.View(r.Context())

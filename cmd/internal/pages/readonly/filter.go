@@ -34,7 +34,7 @@ func FilterOf(r *http.Request) Filter {
 
 // whats are the words by which lines are filtered, with what they are called.
 func whats() []Link {
-	return []Link{{"with photographs", "photos"}, {"that hold points rest on", "holds"}, {"corrections", "corrections"}}
+	return []Link{{"with photographs", "photos"}, {"proof for hold points", "holds"}, {"corrections", "corrections"}}
 }
 
 func (f Filter) on() bool { return f.Corner != "" || f.Stage != "" || f.What != "" }

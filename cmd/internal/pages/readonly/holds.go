@@ -113,6 +113,7 @@ type holdsPage struct {
 	Settled      []Verdict // that hung on an order which was just stated
 	Forbids      []Verdict // safety holds that are not met
 	Stages       []heldStage
+	Sources      string // explains where limits come from
 }
 
 type heldStage struct {
@@ -127,7 +128,7 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
 		return
 	}
-	d := holdsPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}
+	d := holdsPage{Sources: card.Sources, Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}
 	wanted := route.State(r.URL.Query().Get("state"))
 	base := path("holds", string(st.Job.ID))
 	d.States = []Choice{{Link{"all", base}, wanted == ""}}

@@ -92,7 +92,7 @@ func Name(v *record.Vehicle) string {
 }
 
 const (
-	dayLayout    = "Monday, 2 January 2006"
+	dayLayout    = "Monday, 2 January 2006, UTC-07:00" // the paper may leave the shop
 	minuteLayout = "15:04"
 )
 

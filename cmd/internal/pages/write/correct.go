@@ -99,7 +99,7 @@ func (t *task) instead(p journal.Payload, v form.Values) (journal.Payload, form.
 		return nil, form.Problems{"": words.Sentence(err.Error())}
 	}
 	if t.of.Effect() != nil && string(raw) == string(standing(t.of)) {
-		return nil, form.Problems{"": "Nothing is changed yet. Change what is wrong, or strike it through with nothing instead."}
+		return nil, form.Problems{"": "Nothing is changed yet. Change what is wrong, or strike the entry out without replacement."}
 	}
 	return t.struck(v, raw), nil
 }

@@ -15,7 +15,7 @@ func TestCorrect(t *testing.T) {
 	old := s.lines(journal.TorqueApplied)[0]
 	path := "/correct/" + old.ID.String()
 	p := s.get(path).want(t, http.StatusOK, "<del>", "72 N.m", `value="72"`, "slipped a digit", "wrong corner", "wrong tool", "entered twice",
-		"Strike it through and put this instead", "Strike it through, nothing instead")
+		"Strike it through and put this instead", "Strike out without replacement")
 	if n := strings.Count(p.body, "<h1"); n != 1 {
 		t.Errorf("%d headings of the first rank", n)
 	}
@@ -47,7 +47,7 @@ func TestStrike(t *testing.T) {
 	}
 	// What the program wrote by itself, and a correction, can be struck only.
 	c := s.lines(journal.EntryCorrected)[0]
-	p := s.get("/correct/"+c.ID.String()).want(t, http.StatusOK, "Strike it through, nothing instead")
+	p := s.get("/correct/"+c.ID.String()).want(t, http.StatusOK, "Strike out without replacement")
 	if strings.Contains(p.body, "put this instead") {
 		t.Error("a correction has a form")
 	}

@@ -174,7 +174,7 @@ func (p *probePage) read(d draft.Draft) {
 		p.Problem, p.Asks = words.Sentence(err.Error()), true
 		return
 	}
-	p.Read, p.Lasts, p.Interval = read, recorder.Span(read.Lasts), recorder.Span(read.Interval)
+	p.Read, p.Lasts, p.Interval = read, words.Lasting(read.Lasts), words.Lasting(read.Interval)
 	p.Asks = f != recorder.Format{}
 	for i, c := range read.Channels {
 		field := whereName + strconv.Itoa(i)

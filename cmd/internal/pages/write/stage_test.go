@@ -31,7 +31,7 @@ func TestStagePage(t *testing.T) {
 	if strings.Contains(p.body, "style=") || strings.Contains(p.body, "onclick") {
 		t.Error("inline style or script")
 	}
-	s.get("/stage/powder/"+string(lfCaliper)).want(t, http.StatusOK, "Powder in air explodes", "several parts at once")
+	s.get("/stage/powder/"+string(lfCaliper)).want(t, http.StatusOK, "A cloud of powder in air can explode", "several parts at once")
 	s.get("/stage/bake/"+string(lfCaliper)).want(t, http.StatusOK, "/run/new/bake.started?part=", "written once for all parts")
 }
 

@@ -91,6 +91,11 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	if t.at != nil {
 		p.Title, p.Cautions, p.Stage = t.at.Stage.Title, t.at.Stage.Cautions, w.around(t)
 	}
+	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
+		if text := standing.Verdicts.BackWith(); text != "" {
+			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
+		}
+	}
 	if t.path == "" && t.kind != "" {
 		p.Title, p.Run = t.at.Stage.Title, kindPath(t.snap, t.kind, t.subject)
 	}

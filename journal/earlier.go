@@ -1,0 +1,106 @@
+package journal
+
+import "fettlebook/journal/trade/unit"
+
+// earlier returns an empty payload of a type that an earlier program wrote, or
+// nil if there is none. Once read it is turned into what the same would be
+// today (present), so nothing else has to know that there were others.
+func (t Type) earlier() func() Payload {
+	switch t {
+	case Type{PowderReceived, 1}:
+		return as[powderLot1]()
+	case Type{BakeStarted, 1}:
+		return as[bakeStart1]()
+	case Type{ProbeLogged, 1}:
+		return as[probeTrace1]()
+	}
+	if s, ok := t.Kind.spec(); ok && t.Version >= 1 && t.Version < s.version {
+		return s.blank // it only said less; see premature
+	}
+	return nil
+}
+
+// dated is a payload of an earlier version.
+type dated interface{ present() Payload }
+
+// ParseReplacement reads what a correction puts in the place of an entry: of
+// the entry's own version, or of the present one.
+func ParseReplacement(t Type, data []byte) (Payload, error) {
+	p, err := ParsePayload(t, data)
+	if now := t.Kind.Version(); err != nil && t.Version < now {
+		if p, again := ParsePayload(Type{t.Kind, now}, data); again == nil {
+			return p, nil
+		}
+	}
+	return p, err
+}
+
+type (
+	// powderLot1 did not know how long the sheet allows a bake to be.
+	powderLot1 struct {
+		Lot       LotID       `json:"lot"`
+		Chemistry Chemistry   `json:"chemistry"`
+		Colour    string      `json:"colour"`
+		Mass      unit.Mass   `json:"mass,omitzero"`
+		Schedule  []BakePoint `json:"schedule,omitempty"`
+		FilmLow   unit.Length `json:"film_low,omitzero"`
+		FilmHigh  unit.Length `json:"film_high,omitzero"`
+		Sheet     string      `json:"sheet,omitzero"`
+		UseBy     Date        `json:"use_by,omitzero"`
+		Evidence
+	}
+
+	// bakeStart1 did not know that one probe may stand for several parts.
+	bakeStart1 struct {
+		Rack
+		Oven   ToolID           `json:"oven,omitzero"`
+		Set    unit.Temperature `json:"set"`
+		Load   unit.Mass        `json:"load,omitzero"`
+		Probes []Probe          `json:"probes,omitempty"`
+		Evidence
+	}
+
+	// probeTrace1 had no place for a reading that was lost: samples that
+	// lacked one were left out.
+	probeTrace1 struct {
+		Begun    Stamp           `json:"begun,omitzero"`
+		Unit     TemperatureUnit `json:"unit"`
+		Seconds  Series          `json:"seconds"`
+		Channels []channel1      `json:"channels"`
+		File     Digest          `json:"file,omitzero"`
+		Evidence
+	}
+
+	channel1 struct {
+		Channel  string `json:"channel"`
+		Readings Series `json:"readings"`
+	}
+)
+
+func (p *powderLot1) present() Payload {
+	return &PowderLot{Lot: p.Lot, Chemistry: p.Chemistry, Colour: p.Colour, Mass: p.Mass, Schedule: p.Schedule, FilmLow: p.FilmLow, FilmHigh: p.FilmHigh, Sheet: p.Sheet, UseBy: p.UseBy, Evidence: p.Evidence}
+}
+
+func (p *bakeStart1) present() Payload {
+	return &BakeStart{Rack: p.Rack, Oven: p.Oven, Set: p.Set, Load: p.Load, Probes: p.Probes, Evidence: p.Evidence}
+}
+
+func (p *probeTrace1) present() Payload {
+	now := &ProbeTrace{Begun: p.Begun, Unit: p.Unit, Seconds: p.Seconds, File: p.File, Evidence: p.Evidence}
+	for _, c := range p.Channels {
+		now.Channels = append(now.Channels, Channel{c.Channel, Readings(c.Readings)})
+	}
+	return now
+}
+
+func (*powderLot1) Kind() Kind  { return PowderReceived }
+func (*bakeStart1) Kind() Kind  { return BakeStarted }
+func (*probeTrace1) Kind() Kind { return ProbeLogged }
+
+func (p *powderLot1) Say() string  { return p.present().Say() }
+func (p *bakeStart1) Say() string  { return p.present().Say() }
+func (p *probeTrace1) Say() string { return p.present().Say() }
+
+func (p *powderLot1) check(to *problems)  { p.present().check(to) }
+func (p *bakeStart1) check(to *problems)  { p.present().check(to) }
+func (p *probeTrace1) check(to *problems) { p.present().check(to) }

@@ -1,0 +1,142 @@
+package facts
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/words"
+)
+
+// Thing is a thing of the register that an entry used, as the register had it
+// at that moment: what makes the entry proof is written there.
+type Thing struct {
+	Thing journal.Subject `json:"thing"`
+	What  string          `json:"what,omitzero"` // a torque wrench, DOT 4, a powder's colour, a joint
+
+	Serial      string    `json:"serial,omitzero"`
+	Certificate string    `json:"certificate,omitzero"`
+	ValidTo     string    `json:"valid_to,omitzero"` // the last day of the check
+	Doubt       ToolDoubt `json:"doubt,omitzero"`    // why the tool proves nothing
+
+	Figure string `json:"figure,omitzero"` // of a joint, or a bake schedule, as printed
+	Low    string `json:"low,omitzero"`
+	High   string `json:"high,omitzero"`
+	From   string `json:"from,omitzero"` // where it is printed
+	Page   string `json:"page,omitzero"`
+
+	Opened journal.Stamp `json:"opened,omitzero"`
+	Batch  string        `json:"batch,omitzero"`
+	UseBy  journal.Date  `json:"use_by,omitzero"`
+	Past   bool          `json:"past,omitzero"` // the entry is later than that
+	Say    string        `json:"say"`           // one clause
+}
+
+// Verdict reports whether a statement about an entry of a kind belongs beside
+// its line in a record: what it comes to, and not what helps who fills it in.
+func (s Statement) Verdict(kind journal.Kind) bool {
+	switch s.Quantity {
+	case ToolUses, FluidUseBy, LotUseBy: // they stand with the thing
+		return false
+	case VIN, BoilingPoint, ScheduleAsked, FluidBalance, FluidSinceFirst:
+		return false
+	case BakeSeen: // once, with the temperatures
+		return kind == journal.ProbeLogged
+	}
+	return s.Because != Warned
+}
+
+// Things lists what an entry used of the register's things, in the order in
+// which it names them.
+func (s *Stock) Things(l *record.Line) []Thing {
+	data := l.Effect()
+	if data == nil {
+		return nil
+	}
+	var list []Thing
+	for _, u := range journal.Uses(data) {
+		t := Thing{Thing: u.Of}
+		switch id := u.Of.Last(); u.Of.Word() {
+		case "tool":
+			t.tool(s.ToolAt(journal.ToolID(id), l))
+		case "spec":
+			t.spec(s, journal.SpecID(id))
+		case "fluid":
+			t.fluid(s, journal.FluidID(id), l)
+		case "lot":
+			t.lot(s, journal.LotID(id), l)
+		}
+		list = append(list, t)
+	}
+	return list
+}
+
+// unknown says that the register has no such thing.
+func (t *Thing) unknown(what string) {
+	t.Say = fmt.Sprintf("%s %s is not on the register", what, t.Thing.Last())
+}
+
+func (t *Thing) tool(is ToolState) {
+	if is.Stated == nil {
+		t.Doubt = is.Doubt
+		t.unknown("the tool")
+		return
+	}
+	t.What, t.Serial, t.Doubt = string(is.Stated.What), is.Stated.Serial, is.Doubt
+	if is.Check != nil {
+		t.Certificate = is.Check.Certificate
+	}
+	if !is.Due.IsZero() {
+		t.ValidTo = is.Due.On.Format(time.DateOnly)
+	}
+	t.Say = words.Commas(fmt.Sprintf("%s %s", t.What, t.Thing.Last()), words.Fill("serial %s", t.Serial), words.Fill("certificate %s", t.Certificate), words.Fill("valid to %s", t.ValidTo)) +
+		words.Fill(": %s", is.Say())
+}
+
+func (t *Thing) spec(s *Stock, id journal.SpecID) {
+	is, _ := s.Spec(id)
+	if is == nil {
+		t.unknown("the figure")
+		return
+	}
+	t.What, t.Figure, t.Low, t.High, t.From, t.Page = is.Joint, is.Nominal.String(), is.Low.String(), is.High.String(), string(is.From), is.Page
+	t.Say = words.Commas(fmt.Sprintf("%s %s", is.Joint, words.Choose(t.Low+t.High == "", t.Figure, words.Span(is.Low, is.High))), t.From, words.Fill("page %s", t.Page))
+}
+
+func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
+	is, at := s.Fluid(id)
+	if is == nil {
+		t.unknown("the fluid container")
+		return
+	}
+	t.What, t.Opened, t.Batch = string(is.Grade), at.Clocks.Device, is.Batch
+	t.dated(is.UseBy, l)
+	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+time.Time(t.Opened).Format(time.DateOnly), words.Fill("batch %s", t.Batch)) + t.until()
+}
+
+func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
+	is, _ := s.Lot(id)
+	if is == nil {
+		t.unknown("the powder lot")
+		return
+	}
+	t.What, t.From = is.Colour, is.Sheet
+	for _, b := range is.Schedule {
+		t.Figure += words.If(t.Figure != "", " or ") + fmt.Sprintf("%s at %s", b.Hold, b.Metal)
+	}
+	t.dated(is.UseBy, l)
+	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From) + t.until()
+}
+
+// dated notes a use-by day and whether the entry is later.
+func (t *Thing) dated(by journal.Date, l *record.Line) {
+	t.UseBy = by
+	if !by.IsZero() {
+		t.Past = DueOn(by, time.Time(l.Clocks.Device)).Past()
+	}
+}
+
+func (t *Thing) until() string {
+	return words.Fill(", use by %s", t.UseBy) + words.If(t.Past, ", which was past")
+}

@@ -1,0 +1,68 @@
+package route
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// Claim is a complaint of a customer, with how it was settled.
+type Claim struct {
+	Opened  *record.Line
+	Settled []*record.Line // decisions that count
+	stands  *journal.Claim // nil if it was struck out
+}
+
+// Open reports whether the complaint waits for a decision.
+func (c Claim) Open() bool { return c.stands != nil && len(c.Settled) == 0 }
+
+// Say is the complaint as something that has to be decided.
+func (c Claim) Say() string {
+	return fmt.Sprintf("Decide the complaint of %s: “%s”", whenever(c.Opened), c.stands.Says)
+}
+
+// Claims lists the complaints of a job, those that were struck out too.
+func Claims(job *record.Job) []Claim {
+	var list []Claim
+	for _, l := range job.Lines {
+		if l.Kind != journal.ClaimOpened {
+			continue
+		}
+		c := Claim{Opened: l}
+		c.stands, _ = l.Effect().(*journal.Claim)
+		for _, o := range job.Lines {
+			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
+				c.Settled = append(c.Settled, o)
+			}
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+// OpenClaims lists the complaints of a job that wait for a decision.
+func OpenClaims(job *record.Job) []Claim {
+	var list []Claim
+	for _, c := range Claims(job) {
+		if c.Open() {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// demand is a complaint as a follow-up: it is due from the moment it comes in.
+func (c Claim) demand() FollowUp {
+	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer's complaint", Say: c.Say()}
+	if !c.Open() {
+		f.State, f.By, f.Say = Kept, c.Settled[0].ID, fmt.Sprintf("Complaint of %s: %s", whenever(c.Opened), c.Settled[0].Says())
+	}
+	return f
+}
+
+// whenever is when a line was written, for a sentence that stands alone.
+func whenever(l *record.Line) string {
+	return time.Time(l.Clocks.Device).Format("2 January 2006 15:04 UTC-07:00")
+}
