@@ -13,6 +13,12 @@ func (t Type) earlier() func() Payload {
 		return as[bakeStart1]()
 	case Type{ProbeLogged, 1}:
 		return as[probeTrace1]()
+	case Type{PartStripped, 1}:
+		return as[stripping1]()
+	case Type{BoreUnmasked, 1}:
+		return as[unmasking1]()
+	case Type{SeatProved, 1}:
+		return as[seatProof1]()
 	}
 	if s, ok := t.Kind.spec(); ok && t.Version >= 1 && t.Version < s.version {
 		return s.blank // it only said less; see premature
@@ -75,6 +81,26 @@ type (
 		Channel  string `json:"channel"`
 		Readings Series `json:"readings"`
 	}
+
+	// stripping1 named what came out and did not count it.
+	stripping1 struct {
+		Removed []string `json:"removed"`
+		Rubber  Rubber   `json:"rubber"`
+		Evidence
+	}
+
+	// unmasking1 counted plugs and did not say where they came out of.
+	unmasking1 struct {
+		Plugs int `json:"plugs"`
+		Evidence
+	}
+
+	// seatProof1 named seats and did not count them.
+	seatProof1 struct {
+		Seats []string  `json:"seats"`
+		State SeatState `json:"state"`
+		Evidence
+	}
 )
 
 func (p *powderLot1) present() Payload {
@@ -104,3 +130,25 @@ func (p *probeTrace1) Say() string { return p.present().Say() }
 func (p *powderLot1) check(to *problems)  { p.present().check(to) }
 func (p *bakeStart1) check(to *problems)  { p.present().check(to) }
 func (p *probeTrace1) check(to *problems) { p.present().check(to) }
+
+func (p *stripping1) present() Payload {
+	return &Stripping{Removed: p.Removed, Rubber: p.Rubber, Evidence: p.Evidence}
+}
+
+func (p *unmasking1) present() Payload { return &Unmasking{Plugs: p.Plugs, Evidence: p.Evidence} }
+
+func (p *seatProof1) present() Payload {
+	return &SeatProof{Seats: p.Seats, State: p.State, Evidence: p.Evidence}
+}
+
+func (*stripping1) Kind() Kind { return PartStripped }
+func (*unmasking1) Kind() Kind { return BoreUnmasked }
+func (*seatProof1) Kind() Kind { return SeatProved }
+
+func (p *stripping1) Say() string { return p.present().Say() }
+func (p *unmasking1) Say() string { return p.present().Say() }
+func (p *seatProof1) Say() string { return p.present().Say() }
+
+func (p *stripping1) check(to *problems) { p.present().check(to) }
+func (p *unmasking1) check(to *problems) { p.present().check(to) }
+func (p *seatProof1) check(to *problems) { p.present().check(to) }

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
@@ -16,9 +17,11 @@ type (
 		Evidence
 	}
 
-	// SeatProof is the data of seat.proved.
+	// SeatProof is the data of seat.proved. Seats are named, or counted since
+	// version 2: of two bolt seats one may be bare and the other not.
 	SeatProof struct {
-		Seats []string  `json:"seats"` // bolt seats, banjo face, pad lands …
+		Seats []string  `json:"seats,omitempty"` // bolt seats, banjo face, pad lands …
+		Shown []Item    `json:"shown,omitempty"` // the same, counted
 		State SeatState `json:"state"`
 		Evidence
 	}
@@ -180,7 +183,7 @@ func (p *Rebuild) Say() string {
 }
 
 func (p *SeatProof) Say() string {
-	return fmt.Sprintf("seats %s: %s", p.State, words.Commas(p.Seats...))
+	return fmt.Sprintf("seats %s: %s", p.State, items(p.Counted()))
 }
 
 func (p *Refitting) Say() string {
@@ -259,6 +262,24 @@ func (p *Release) Say() string {
 
 func (p *Seal) Say() string {
 	return fmt.Sprintf("sealed, %s, hash %s", words.Count(p.Entries, "entry"), p.Root)
+}
+
+// Counted returns the seats with their numbers: one of each that is only named.
+func (s *SeatProof) Counted() []Item {
+	list := slices.Clone(s.Shown)
+	for _, name := range s.Seats {
+		if !slices.ContainsFunc(s.Shown, func(i Item) bool { return Called(i.What) == Called(name) }) {
+			list = append(list, Item{What: name, Count: 1})
+		}
+	}
+	return list
+}
+
+func (s *SeatProof) check(p *problems) {
+	p.counted("shown", s.Shown)
+	if len(s.Seats)+len(s.Shown) == 0 {
+		p.missing("shown")
+	}
 }
 
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }

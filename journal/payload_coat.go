@@ -118,7 +118,8 @@ type (
 
 	// Unmasking is the data of bore.unmasked.
 	Unmasking struct {
-		Plugs int `json:"plugs"` // counted out
+		Plugs    int    `json:"plugs"`              // counted out
+		Features []Item `json:"features,omitempty"` // the bores and threads that they came out of
 		Evidence
 	}
 
@@ -206,7 +207,9 @@ func (p *Coating) Say() string {
 		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), p.Rack.hung())
 }
 
-func (p *Unmasking) Say() string { return words.Count(p.Plugs, "plug") + " out" }
+func (p *Unmasking) Say() string {
+	return words.Count(p.Plugs, "plug") + " out" + words.Fill(" of %s", items(p.Features))
+}
 
 func (p *FilmReadings) Say() string {
 	return words.Clauses("film: "+spots(p.Spots), words.Fill("wanted %s", words.Span(p.Low, p.High)), words.Given("bare metal reads %s", p.Base), words.Fill("gauge %s", p.Gauge))
@@ -312,7 +315,10 @@ func (m *Masking) check(p *problems) {
 	p.counted("features", m.Features)
 }
 
-func (u *Unmasking) check(p *problems) { p.least("plugs", u.Plugs, 0) }
+func (u *Unmasking) check(p *problems) {
+	p.least("plugs", u.Plugs, 0)
+	p.counted("features", u.Features)
+}
 
 func (c *Coating) check(p *problems) {
 	c.Rack.check(p)

@@ -83,8 +83,9 @@ type (
 
 	// Stripping is the data of part.stripped.
 	Stripping struct {
-		Removed []string `json:"removed"` // piston, square seal, boot, bleeder …
-		Rubber  Rubber   `json:"rubber"`  // what was left in
+		Removed []string `json:"removed"`       // piston, square seal, boot, bleeder …
+		Rubber  Rubber   `json:"rubber"`        // what was left in
+		Out     []Item   `json:"out,omitempty"` // the rubber that came out, counted
 		Evidence
 	}
 
@@ -137,7 +138,7 @@ func (p *Tagging) Say() string {
 func (p *Bagging) Say() string { return fmt.Sprintf("bag %s: %s", p.Bag, items(p.Items)) }
 
 func (p *Stripping) Say() string {
-	return words.Clauses(words.Fill("removed: %s", words.Commas(p.Removed...)), words.Choose(p.Rubber == RubberLeft, "rubber left in the part", "no rubber left in the part"))
+	return words.Clauses(words.Fill("removed: %s", words.Commas(p.Removed...)), words.Choose(p.Rubber == RubberLeft, "rubber left in the part", "no rubber left in the part"), words.Fill("rubber counted: %s", items(p.Out)))
 }
 
 func (p *Degreasing) Say() string {
@@ -201,6 +202,8 @@ func (r *Raising) check(p *problems) {
 func (b *Bagging) check(p *problems) {
 	p.counted("items", b.Items)
 }
+
+func (s *Stripping) check(p *problems) { p.counted("out", s.Out) }
 
 func (d *Degreasing) check(p *problems) { d.Rack.check(p) }
 

@@ -37,23 +37,6 @@ func (p *Manual) check(found *problems) {
 	}
 }
 
-// ParkingKind is the kind of a vehicle's parking brake.
-type ParkingKind = Choice[parkingKinds]
-
-type parkingKinds struct{}
-
-func (parkingKinds) words() []string {
-	return written(ParkingNotHere, ParkingElectric, ParkingCable, ParkingDrum)
-}
-
-// The words of [ParkingKind].
-const (
-	ParkingNotHere  ParkingKind = "none at these wheels"
-	ParkingElectric ParkingKind = "electric, motor on the caliper"
-	ParkingCable    ParkingKind = "cable, lever on the caliper"
-	ParkingDrum     ParkingKind = "drum in the disc"
-)
-
 // ParkingTrial is the data of parkbrake.tried: whether it holds the vehicle.
 type ParkingTrial struct {
 	How   TriedHow `json:"how"`

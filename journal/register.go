@@ -36,7 +36,7 @@ var register = []spec{
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
 	{PartTagged, 1, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
-	{PartStripped, 1, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
+	{PartStripped, 2, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
 	{PartDegreased, 1, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
 	{PartBlasted, 1, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
 	{BoreMasked, 1, "bores, threads and seats were masked", onPart, as[Masking](), AnyDevice, ByForm, NoStep, PerCoat},
@@ -46,14 +46,14 @@ var register = []spec{
 	{ProbeLogged, 2, "which temperatures the probes read", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
 	{CureCompleted, 1, "a bake ended", onRun, as[Cure](), AnyDevice, ByForm, StepBake, PerCoat | EndsBake},
 	{PartCooled, 1, "parts cooled down", onRack, as[Cooling](), AnyDevice, ByForm, StepCool, PerCoat | EndsBake},
-	{BoreUnmasked, 1, "plugs came out and were counted", onPart, as[Unmasking](), AnyDevice, ByForm, NoStep, PerCoat | EndsBake},
+	{BoreUnmasked, 2, "plugs came out and were counted", onPart, as[Unmasking](), AnyDevice, ByForm, NoStep, PerCoat | EndsBake},
 	{FilmMeasured, 1, "film thickness was read", onPart, as[FilmReadings](), AnyDevice, ByForm, NoStep, PerCoat},
 	{AdhesionTested, 1, "adhesion was tested", onRack, as[AdhesionTest](), AnyDevice, ByForm, StepTest, Plain},
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
 	{DefectFound, 1, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
 	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRebuilt, 1, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
-	{SeatProved, 1, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
+	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartRefitted, 1, "a part was fitted to the vehicle again", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{WasherReplaced, 1, "new washers were fitted", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LineOpened, 2, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
@@ -95,6 +95,9 @@ var register = []spec{
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that counts no more was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
+
+	// What a part has.
+	{PartDescribed, 1, "what a part has was counted", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
 
 	// Of the vehicle.
 	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
@@ -179,6 +182,8 @@ const (
 	LogsParted  Kind = "logs.parted"
 
 	EntryTakenOver Kind = "entry.takenover"
+
+	PartDescribed Kind = "part.described"
 
 	ManualRead     Kind = "manual.read"
 	ParkbrakeTried Kind = "parkbrake.tried"

@@ -15,8 +15,9 @@ type Card struct {
 	Name    journal.RouteID  `yaml:"name" jsonschema:"pattern=^[A-Za-z0-9][A-Za-z0-9._-]*$,maxLength=40"`
 	Edition int              `yaml:"edition" jsonschema:"minimum=1"`
 	Title   string           `yaml:"title"`
-	Limits  map[string]Limit `yaml:"limits,omitempty"` // figures that rules may use as limits.name
-	Joints  map[string]Joint `yaml:"joints,omitempty"` // joints that rules may use as corner.joints.name
+	Limits  map[string]Limit `yaml:"limits,omitempty"`  // figures that rules may use as limits.name
+	Joints  map[string]Joint `yaml:"joints,omitempty"`  // joints that rules may use as corner.joints.name
+	Presets []Preset         `yaml:"presets,omitempty"` // what parts have as a rule
 	// BleedOrder is the order of bleeding by the maker's data. Without it the
 	// corner farthest from the master cylinder comes first.
 	BleedOrder []journal.Corner `yaml:"bleed_order,omitempty" jsonschema:"enum=LF,enum=RF,enum=LR,enum=RR"`
@@ -72,6 +73,9 @@ type Stage struct {
 	// Parts names the parts that the stage is for; empty means all. The name
 	// caliper stands for caliper-2 and caliper.inner too.
 	Parts []string `yaml:"parts,omitempty"`
+	// When says which of these the stage is for, by their facts; without it, all
+	// of them.
+	When string `yaml:"when,omitempty"`
 	// After names the stages that come before. Without it that is the stage
 	// written above; an empty list says that the stage waits for none.
 	After    *[]string      `yaml:"after,omitempty"`
@@ -83,6 +87,8 @@ type Stage struct {
 	// photographed can be photographed no more.
 	OutOfSight bool   `yaml:"out_of_sight,omitempty"`
 	Holds      []Hold `yaml:"holds,omitempty"`
+
+	when *rule
 }
 
 // Picture is a photograph that a stage wants.
@@ -202,7 +208,7 @@ func Base(part journal.PartID) string {
 // JointName brings the name of a joint into the form in which names are
 // compared.
 func JointName(text string) string {
-	return strings.TrimSuffix(strings.ToLower(strings.Join(strings.Fields(text), " ")), "s")
+	return journal.Called(text)
 }
 
 // Joint returns which of the card's joints a name means, or "".

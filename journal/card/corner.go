@@ -7,6 +7,7 @@ type Joints map[string]*JointFacts
 type CornerFacts struct {
 	Name    string      `fact:"name" says:"LF, RF, LR or RR"`
 	Parts   PartsFacts  `fact:"parts"`
+	MakeUp  JoinFacts   `fact:"makeup"`
 	Bag     BagFacts    `fact:"bag"`
 	Line    LineFacts   `fact:"line"`
 	Washers WasherFacts `fact:"washers"`
@@ -20,6 +21,12 @@ type (
 	PartsFacts struct {
 		Names []string `fact:"names" says:"what the parts of the corner are called, without their numbers"`
 		Back  bool     `fact:"back" says:"each part was taken off and is back on"`
+	}
+
+	// JoinFacts are what the parts of a corner were stated to have together.
+	JoinFacts struct {
+		Line     string `fact:"line" says:"how the brake line joins: banjo, flare nut or none; empty if nothing was stated"`
+		Bleeders int    `fact:"bleeders" says:"how many bleeder screws"`
 	}
 
 	BagFacts struct {
@@ -48,7 +55,9 @@ type (
 		Done     bool   `fact:"done" says:"tightened since it was last loose"`
 		Inside   bool   `fact:"inside" says:"each reading is inside its specification, or as printed where that has no limits, with a tool in calibration"`
 		Guarded  bool   `fact:"guarded" says:"inside also with the tool's tolerance to either side"`
-		Complete bool   `fact:"complete" says:"all bolts that the figure, or else the card, gives the joint"`
+		Needed   bool   `fact:"needed" says:"a part of the corner has the joint, or nobody stated what it has"`
+		Stated   bool   `fact:"stated" says:"a part of the corner was stated to have it"`
+		Complete bool   `fact:"complete" says:"all bolts that the parts have there, or that the figure, or else the card, gives the joint"`
 		Bolts    int    `fact:"bolts" says:"how many bolts were tightened"`
 		Marked   bool   `fact:"marked" says:"a paint line was drawn"`
 		Photos   int    `fact:"photos" says:"photographs with it"`

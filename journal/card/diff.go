@@ -71,6 +71,9 @@ func (c *Card) flat() []line {
 		j := c.Joints[name]
 		put("joint "+name, fmt.Sprintf("%s; of %s; hydraulic %t; %d bolts", strings.Join(j.Names, ", "), j.Of, j.Hydraulic, max(1, j.Bolts)))
 	}
+	for _, p := range c.Presets {
+		put("preset "+p.Name, fmt.Sprintf("for %s; %s", words.Commas(p.Parts...), p.MakeUp().Say()))
+	}
 	for i := range c.Stages {
 		s := &c.Stages[i]
 		at := "stage " + s.Name + ": "
@@ -78,6 +81,7 @@ func (c *Card) flat() []line {
 		put(at+"title", s.Title)
 		put(at+"level", s.Level)
 		put(at+"parts", words.Commas(s.Parts...))
+		put(at+"when", s.When)
 		put(at+"wants", words.Commas(s.Wants...))
 		put(at+"may", words.Commas(s.May...))
 		for _, p := range s.Photos {

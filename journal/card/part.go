@@ -4,6 +4,7 @@ package card
 type PartFacts struct {
 	Name     string       `fact:"name" says:"what the part is called, without its number"`
 	Tag      TagFacts     `fact:"tag"`
+	MakeUp   MakeUpFacts  `fact:"makeup"`
 	Strip    StripFacts   `fact:"strip"`
 	Degrease WashFacts    `fact:"degrease"`
 	Blast    BlastFacts   `fact:"blast"`
@@ -30,8 +31,21 @@ type (
 		Metal string `fact:"metal" says:"iron, aluminium, steel, zinc die casting, zinc-plated steel or not known"`
 	}
 
+	// MakeUpFacts are what the part was stated to have.
+	MakeUpFacts struct {
+		Stated   bool   `fact:"stated" says:"what the part has was stated"`
+		Bores    int    `fact:"bores" says:"how many bores"`
+		Threads  int    `fact:"threads" says:"how many threads"`
+		Seats    int    `fact:"seats" says:"how many seats"`
+		Lands    int    `fact:"lands" says:"how many lands"`
+		Rubber   int    `fact:"rubber" says:"how many rubber parts"`
+		Bleeders int    `fact:"bleeders" says:"how many bleeder screws"`
+		Line     string `fact:"line" says:"banjo, flare nut or none; empty if nothing was stated"`
+		Parking  string `fact:"parking_brake" says:"none, electric, cable or drum in the hat; empty if nothing was stated"`
+	}
+
 	StripFacts struct {
-		Done   bool `fact:"done" says:"stripped, with no rubber left in"`
+		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count"`
 		Heated bool `fact:"heated" says:"the part was in heat since it is being coated"`
 		Cooked bool `fact:"cooked" says:"it was in heat with rubber in it"`
 	}
@@ -61,13 +75,15 @@ type (
 
 	MaskFacts struct {
 		Done     bool `fact:"done" says:"masked for this coat"`
-		Covered  bool `fact:"covered" says:"masking was in at every powder of this coat"`
+		Covered  bool `fact:"covered" says:"masking was in at every powder of this coat; all that the part has, by name and count"`
 		Features int  `fact:"features" says:"how many bores, threads and seats are covered"`
 		Photos   int  `fact:"photos" says:"photographs with the masking"`
 	}
 
 	PlugFacts struct {
 		Counted bool `fact:"counted" says:"plugs were counted out after the last masking"`
+		Named   bool `fact:"named" says:"out of each bore and thread that the part has, by name and count"`
+		InTime  bool `fact:"in_time" says:"the last were counted out before the part went back on"`
 		In      int  `fact:"put_in" says:"plugs put in, over all coats of the job"`
 		Out     int  `fact:"taken_out" says:"plugs counted out, over all coats of the job"`
 	}
@@ -116,14 +132,14 @@ type (
 	}
 
 	SeatFacts struct {
-		Done   bool `fact:"done" says:"seats were looked at since the last heat"`
+		Done   bool `fact:"done" says:"seats were looked at since the last heat; all that the part has, by name and count, before it went back on"`
 		Bare   bool `fact:"bare" says:"no film is left on any of them"`
 		InTime bool `fact:"in_time" says:"before the part went back on"`
 		Photos int  `fact:"photos" says:"photographs of the seats"`
 	}
 
 	RebuildFacts struct {
-		Done     bool `fact:"done" says:"rebuilt since the last heat"`
+		Done     bool `fact:"done" says:"rebuilt since the last heat; with all rubber that the part has, by name and count"`
 		NewParts int  `fact:"new_parts" says:"new seals, boots and the like"`
 		InTime   bool `fact:"in_time" says:"before the part went back on"`
 	}

@@ -168,6 +168,12 @@ func (r *rule) holds(s Scope) (bool, error) {
 	return out == types.True, nil
 }
 
+// Concerns reports whether the stage is for a thing with those facts.
+func (s *Stage) Concerns(at Scope) bool {
+	concerned, err := s.when.holds(at)
+	return concerned || err != nil
+}
+
 // Concerns reports whether the hold is for a thing with those facts.
 func (h *Hold) Concerns(s Scope) bool {
 	concerned, err := h.when.holds(s)

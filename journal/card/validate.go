@@ -40,6 +40,7 @@ func (c *checking) all() {
 	c.need("title", card.Title)
 	c.limits()
 	c.joints()
+	c.presets()
 	c.bleedOrder()
 	if len(card.Stages) == 0 {
 		c.add("stages", "a card has at least one stage")
@@ -196,6 +197,7 @@ func (c *checking) holds() {
 			}
 			languages[s.Level] = l
 		}
+		s.when = c.compile(languages[s.Level], fmt.Sprintf("stages[%d].when", i), s.When)
 		for j := range s.Holds {
 			h, at := &s.Holds[j], fmt.Sprintf("stages[%d].holds[%d]", i, j)
 			if seen[h.ID] {

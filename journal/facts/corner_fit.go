@@ -107,6 +107,20 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 		}
 		f.Done = true
 	}
+	if banjos := c.banjos(w.card); len(banjos) > 0 { // and washers elsewhere do not stand for them
+		f.Done = len(counts) > 0
+		for i, joint := range slices.Sorted(maps.Keys(banjos)) {
+			each := 0
+			for name, n := range counts {
+				if w.card.Joint(name) == joint {
+					each += n
+				}
+			}
+			if each /= banjos[joint]; i == 0 || each < f.Least {
+				f.Least = each
+			}
+		}
+	}
 	switch {
 	case f.Done:
 	case before != nil:

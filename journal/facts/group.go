@@ -12,6 +12,7 @@ type Group struct {
 	About      journal.Subject
 	Lines      []*record.Line // in the order of replay
 	Statements []Statement
+	Lacking    []Statement  // what is missing by name and count, of several things
 	Pending    *Statement   // what is still to come
 	Undone     *record.Line // the later entry that took away what was there
 	Undoing    *Statement   // how
@@ -26,6 +27,19 @@ func (g *Group) rests(lines ...*record.Line) {
 	}
 	slices.SortFunc(g.Lines, Compare)
 }
+
+// lack says what is missing: still to come, or too late since an entry.
+func (g *Group) lack(s Statement, since *record.Line) {
+	s.About, s.Met, s.Sure = g.About, NotKnown, NotYet
+	if since != nil {
+		s.Met, s.Sure, s.Undone = No, Undone, since.ID
+		g.lose(since, s)
+	}
+	g.Lacking = append(g.Lacking, s)
+}
+
+// Done leaves out what was missing or lost on the way to what is there now.
+func (g *Group) Done() { g.Lacking, g.Pending, g.Undone, g.Undoing = nil, nil, nil, nil }
 
 // state adds a statement and what it rests on, by default all that the group
 // does. One that does not say how sure it is stands as it was written.
@@ -75,6 +89,7 @@ func (g *Group) keep() { g.Undone, g.Undoing = nil, nil }
 // Take adds what another group rests on and states.
 func (g *Group) Take(o *Group) {
 	g.Statements = append(g.Statements, o.Statements...)
+	g.Lacking = append(g.Lacking, o.Lacking...)
 	g.rests(o.Lines...)
 	if o.Pending != nil {
 		g.pend(*o.Pending)
@@ -87,7 +102,7 @@ func (g *Group) Take(o *Group) {
 // All returns what the group states, how it was undone, and what is still to
 // come. What a statement says of its own undoing is not stated twice.
 func (g *Group) All() []Statement {
-	all := slices.Clone(g.Statements)
+	all := slices.Concat(g.Statements, g.Lacking)
 	if u := g.Undoing; u != nil && !slices.ContainsFunc(all, func(s Statement) bool { return s.Undone == u.Undone && s.Because == u.Because }) {
 		all = append(all, *u)
 	}

@@ -59,6 +59,9 @@ type partWork struct {
 	corner *cornerWork
 	events []Event // with those of its runs
 	cycle  int     // index in events of the first event of the coat that is on now
+
+	described *Event          // the last entry that states what the part has
+	has       *journal.MakeUp // what it states, nil without one
 }
 
 func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
@@ -85,6 +88,7 @@ func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
 		for _, p := range c.Parts {
 			if pw := parts[p.Subject]; slices.ContainsFunc(pw.events, worked) {
 				pw.findCycle()
+				pw.described, pw.has = last[journal.MakeUp](pw.events)
 				cw.parts = append(cw.parts, pw)
 			}
 		}

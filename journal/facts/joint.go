@@ -170,6 +170,7 @@ func newtonMetres(t unit.Torque) float64 {
 func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	f := new(card.JointFacts)
 	is := w.card.Joints[name]
+	bolts, stated := c.bolts(w.card, name)
 	loose := lastOf(c.events, func(e Event) bool { return loosens(e, is) })
 	var tight []tightening
 	var before *Event
@@ -190,7 +191,11 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	for _, t := range tight {
 		t.tell(f, g)
 	}
-	bolts := boltsOf(tight, is)
+	f.Needed, f.Stated = bolts > 0, stated
+	if bolts == 0 {
+		bolts = max(1, is.Bolts)
+	}
+	bolts = boltsOf(tight, bolts, stated)
 	f.Complete = f.Bolts >= bolts
 	switch {
 	case !f.Done && before != nil:
@@ -204,18 +209,19 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	return f
 }
 
-// boltsOf is how many bolts a joint has: by its figure, else by the card.
-func boltsOf(tight []tightening, is card.Joint) int {
-	bolts := 0
+// boltsOf is how many bolts a joint has: by its figure, if that says more than
+// what was counted on the parts, or if nobody counted.
+func boltsOf(tight []tightening, bolts int, counted bool) int {
+	figure := 0
 	for _, t := range tight {
 		if t.asked != nil {
-			bolts = max(bolts, t.asked.Bolts)
+			figure = max(figure, t.asked.Bolts)
 		}
 	}
-	if bolts > 0 {
-		return bolts
+	if figure > 0 && !counted {
+		return figure
 	}
-	return max(1, is.Bolts)
+	return max(figure, bolts)
 }
 
 // loosens reports whether an event undoes what was tightened at a joint.

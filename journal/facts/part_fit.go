@@ -33,6 +33,7 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	spoiled := lastOf(p.events, doing(journal.SoilsSeats))
 	state := make(map[string]journal.SeatState)
 	by := make(map[string]*Event)
+	bare := tally{} // shown before the part went back on
 	var proof, late *Event
 	back := p.refitted()
 	for i := range p.events {
@@ -47,12 +48,15 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 		}
 		proof = e
 		f.Photos += len(e.Line.Photos)
-		for _, seat := range s.Seats {
-			key := strings.ToLower(seat)
+		for _, seat := range s.Counted() {
+			key := strings.ToLower(seat.What)
 			if by[key] == nil && e.after(back) {
 				late = e // never shown while it could be seen
 			}
 			state[key], by[key] = s.State, e
+		}
+		if s.State != journal.FilmLeft && !e.after(back) {
+			bare.add(s.Counted())
 		}
 	}
 	if proof == nil {
@@ -61,11 +65,15 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	}
 	f.Done, f.Bare = true, true
 	g.keep()
+	if p.has != nil {
+		f.Done = p.named(g, Seats, SeatNotShown, BackBeforeSeat, bare.lacks(p.has.Bare()))
+	}
 	for _, seat := range slices.Sorted(maps.Keys(state)) {
 		bare := state[seat] != journal.FilmLeft
 		f.Bare = f.Bare && bare
 		g.state(Statement{Quantity: Seats, Of: seat, Value: string(state[seat]), Met: met(bare)}, by[seat].Line)
 	}
+	p.unstated(g)
 	if f.InTime = late == nil; !f.InTime {
 		g.undo(late.Line, Seats, BackBeforeSeats)
 	}
@@ -73,13 +81,21 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 }
 
 func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {
+	heat, back := lastOf(p.events, doing(journal.Heats)), p.refitted()
+	fresh := tally{} // since the last heat, and before the part went back on
+	for i := range p.events {
+		e := &p.events[i]
+		if r, ok := e.Data.(*journal.Rebuild); ok && !e.before(heat) && !e.after(back) {
+			fresh.add(r.NewParts)
+		}
+	}
 	e, r := last[journal.Rebuild](p.events)
 	if r == nil {
 		g.await(NewParts, NotRebuilt)
 		return f
 	}
 	g.rests(e.Line)
-	if heat := lastOf(p.events, doing(journal.Heats)); heat.after(e) {
+	if heat.after(e) {
 		g.undo(heat.Line, NewParts, HeatedAfterRebuild)
 		return f
 	}
@@ -91,10 +107,13 @@ func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {
 	if f.NewParts == 0 {
 		g.state(Statement{Quantity: NewParts, Value: "0"}, e.Line)
 	}
-	back := p.refitted()
 	if f.InTime = back == nil || e.before(back); !f.InTime {
 		g.undo(e.Line, NewParts, BackBeforeRebuild)
 	}
+	if p.has != nil {
+		f.Done = p.named(g, NewParts, RubberNotNew, BackBeforeRubber, fresh.lacks(p.has.Rubber))
+	}
+	p.unstated(g)
 	return f
 }
 

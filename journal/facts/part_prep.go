@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/record"
 )
 
 func (p *partWork) tag(g *Group) (f card.TagFacts) {
@@ -25,10 +26,19 @@ func (p *partWork) tag(g *Group) (f card.TagFacts) {
 func (p *partWork) strip(g *Group) (f card.StripFacts) {
 	bare := false
 	var strip *Event
+	var has []journal.Item
+	if p.has != nil {
+		has = p.has.Rubber
+	}
+	out := tally{} // since it was last in
+	var left, cooked []lack
+	var heat *record.Line
 	for i := range p.events {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
 		case *journal.Stripping:
+			out.add(d.Out)
+			left = out.lacks(has)
 			if bare = d.Rubber == journal.RubberOut; bare {
 				strip = e
 			} else {
@@ -37,15 +47,19 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 			}
 		case *journal.Rebuild:
 			bare = false
+			clear(out)
 		case *journal.Rework:
 			if d.Decision == journal.StripAndRecoat {
-				f.Heated, f.Cooked = false, false
+				f.Heated, f.Cooked, cooked = false, false, nil
 			}
 		case *journal.Soaking, *journal.BakeStart:
 			f.Heated = true
-			if !bare {
+			switch {
+			case !bare:
 				f.Cooked = true
 				g.undo(e.Line, Rubber, HeatedWithRubber)
+			case len(left) > 0 && !f.Cooked:
+				f.Cooked, cooked, heat = true, left, e.Line
 			}
 		}
 	}
@@ -55,9 +69,14 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 	case !f.Done:
 		g.await(Rubber, NotStripped)
 	case f.Cooked:
+		g.lacking(Rubber, HeatedWithPart, cooked, heat)
+	case len(left) > 0:
+		f.Done = false
+		g.lacking(Rubber, RubberNotOut, left, nil)
 	default:
 		g.keep()
 		g.state(Statement{Quantity: Rubber, Value: string(journal.RubberOut)}, strip.record())
+		p.unstated(g)
 	}
 	return f
 }

@@ -115,7 +115,7 @@ func (w *Job) vehicleFacts(g *groups) *card.VehicleFacts {
 func (w *Job) cornerFacts(c *cornerWork, g *groups) *card.CornerFacts {
 	at := func(name string) *Group { return g.at("corner." + name) }
 	f := &card.CornerFacts{
-		Name: string(c.corner.Corner), Parts: c.partsBack(at("parts")), Bag: c.bag(at("bag")),
+		Name: string(c.corner.Corner), Parts: c.partsBack(at("parts")), MakeUp: c.makeUp(at("makeup")), Bag: c.bag(at("bag")),
 		Line: w.line(c, at("line")), Washers: w.washers(c, at("washers")), Joints: make(card.Joints),
 		Bleed: w.bleed(c, at("bleed")), Screw: w.screw(c, at("screw")), Wheel: w.wheel(c, at("wheel")),
 	}
@@ -130,7 +130,7 @@ func (w *Job) partFacts(p *partWork, g *groups) *card.PartFacts {
 	at := func(name string) *Group { return g.at("part." + name) }
 	return &card.PartFacts{
 		Name: p.base,
-		Tag:  p.tag(at("tag")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
+		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
 		Soak: p.soak(at("soak")), Order: p.order(at("order")), Mask: p.mask(at("mask")), Plugs: p.plugs(at("plugs")),
 		Powder: w.powder(p, at("powder")), Cure: w.cure(p, at("cure")), Heat: w.heat(p, at("heat")),
 		Film: w.film(p, at("film")), Dew: p.dew(at("dew")), Defects: w.defects(p.events, at("defects")),

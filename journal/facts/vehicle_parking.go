@@ -44,10 +44,27 @@ func end(list []Event, first bool) *Event {
 	return &list[len(list)-1]
 }
 
+// parkingKind returns what kind of parking brake the vehicle has, and which
+// entry says so: by its manual, or else by what was counted on a rear part.
+func (w *Job) parkingKind() (kind journal.ParkingKind, by *Event) {
+	if e, m := w.manual(func(m *journal.Manual) bool { return m.Parking != "" }); m != nil {
+		return m.Parking, e
+	}
+	for _, c := range w.corners {
+		for _, p := range c.parts {
+			onRear := strings.HasSuffix(string(c.corner.Corner), "R") && w.onLine(c)
+			if p.has != nil && onRear && (kind == "" || kind == journal.NoParkingBrake) && p.has.Line != journal.NoLine {
+				kind, by = p.has.Parking, p.described
+			}
+		}
+	}
+	return kind, by
+}
+
 // parking follows the parking brake: what kind it is, and for an electric one
 // whether it was in service mode while its caliper was off.
 func (w *Job) parking(g *Group) (f card.ParkingFacts) {
-	kind, m := w.manual(func(m *journal.Manual) bool { return m.Parking != "" })
+	kind, by := w.parkingKind()
 	var on, off *Event
 	for i := range w.all {
 		e := &w.all[i]
@@ -69,10 +86,10 @@ func (w *Job) parking(g *Group) (f card.ParkingFacts) {
 	removed, back := end(rear[journal.Removal](w), true), end(rear[journal.Refitting](w), false)
 	f.Touched, f.Electric = f.Serviced, on != nil || off != nil
 	f.Known = f.Electric
-	if m != nil {
-		f.Known, f.Electric = true, m.Parking == journal.ParkingElectric
-		f.Touched = f.Serviced || removed != nil && (f.Electric || m.Parking == journal.ParkingCable)
-		g.state(Statement{Quantity: ParkingIs, Value: string(m.Parking)}, kind.Line)
+	if kind != "" {
+		f.Known, f.Electric = true, kind == journal.ElectricParking
+		f.Touched = f.Serviced || removed != nil && (f.Electric || kind == journal.CableParking)
+		g.state(Statement{Quantity: ParkingIs, Value: string(kind)}, by.Line)
 	} else if removed != nil {
 		f.Touched = true
 		if !f.Electric {

@@ -15,6 +15,18 @@ func (s Statement) pending() string {
 		return "not blasted yet"
 	case NotSoaked:
 		return "not soaked yet"
+	case NotDescribed:
+		return "nobody has stated yet what this part has"
+	case PlaceUnmasked:
+		return s.part("is", "are") + " not masked yet"
+	case PlugNotCounted:
+		return s.part("is", "are") + " not counted out yet"
+	case SeatNotShown:
+		return s.part("is", "are") + " not shown bare yet"
+	case RubberNotOut:
+		return s.part("is", "are") + " not counted out yet"
+	case RubberNotNew:
+		return s.part("is", "are") + " not new yet"
 	case NotMasked:
 		return "nothing is masked yet"
 	case NoPowder:

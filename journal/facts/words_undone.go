@@ -15,6 +15,18 @@ func (s Statement) undone() string {
 		return fmt.Sprintf("it was %s before it was %s", s.Value, s.Has("before"))
 	case PowderUnmasked:
 		return "powder went on while nothing was masked"
+	case PowderOnPlace:
+		return "powder went on while " + s.part("was", "were") + " not masked"
+	case HeatedWithPart:
+		return "the part went into heat before " + s.part("was", "were") + " counted out"
+	case BackBeforePlug:
+		return "the part was back on before " + s.part("was", "were") + " counted out"
+	case BackBeforeSeat:
+		return "the part was back on before " + s.part("was", "were") + " shown bare"
+	case BackBeforeRubber:
+		return "the part was back on before " + s.part("was", "were") + " new"
+	case BackBeforePlugs:
+		return "the part was back on before its plugs were counted out"
 	case CoatedAfter:
 		return "the part was coated, baked or blasted after the film was measured"
 	case SoiledAfter:

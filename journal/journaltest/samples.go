@@ -1,6 +1,7 @@
 package journaltest
 
 import (
+	"cmp"
 	"slices"
 
 	"fettlebook/journal"
@@ -50,7 +51,11 @@ type sample struct {
 }
 
 func inOrder(pick func(sample) journal.Payload) []journal.Draft {
-	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples(), lastSamples())
+	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples(), makeUpSamples(), lastSamples())
+	kinds := slices.Collect(journal.Kinds())
+	slices.SortStableFunc(all, func(a, b sample) int {
+		return cmp.Compare(slices.Index(kinds, a.full.Kind()), slices.Index(kinds, b.full.Kind()))
+	})
 	drafts := make([]journal.Draft, len(all))
 	for i, s := range all {
 		drafts[i] = journal.Draft{Subject: s.about, By: Io, Data: pick(s)}

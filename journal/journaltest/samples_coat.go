@@ -54,7 +54,7 @@ func coatSamples() []sample {
 			&journal.Cooling{Rack: rack, To: q[unit.Temperature]("35 °C"), How: "in still air on the rack", Evidence: seen("the cooling rack", "not quenched")},
 			&journal.Cooling{}},
 		{onPart(),
-			&journal.Unmasking{Plugs: 4, Evidence: seen("the plugs on the bench", "all four counted aloud")},
+			&journal.Unmasking{Plugs: 4, Features: []journal.Item{{What: "piston bore", Count: 1}, {What: "guide pin bore", Count: 2}}, Evidence: seen("the plugs on the bench", "all four counted aloud")},
 			&journal.Unmasking{Plugs: 0}},
 		{onPart(),
 			&journal.FilmReadings{

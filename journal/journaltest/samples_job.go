@@ -32,7 +32,7 @@ func jobSamples() []sample {
 			&journal.Bagging{Bag: "LF-1", Items: []journal.Item{{What: "slide pins", Count: 2}, {What: "bracket bolts", Count: 2}}, Evidence: seen("the bag", "one pin is the longer one")},
 			&journal.Bagging{Bag: "LF-1", Items: []journal.Item{{What: "slide pins", Count: 2}}}},
 		{onPart(),
-			&journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder"}, Rubber: "none left in", Evidence: seen("the bare bore", "bore is smooth")},
+			&journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder"}, Rubber: "none left in", Out: []journal.Item{{What: "square-section seal", Count: 1}, {What: "dust boot", Count: 1}}, Evidence: seen("the bare bore", "bore is smooth")},
 			&journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder"}, Rubber: "none left in"}},
 		{onRun(),
 			&journal.Degreasing{Rack: journal.Rack{Parts: calipers()}, Agent: "alkaline bath, 60 °C", Chlorinated: true, Evidence: seen("the bath", "rinsed twice")},

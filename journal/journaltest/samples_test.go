@@ -42,6 +42,7 @@ func TestMinimalLeavesOutWhatMay(t *testing.T) {
 		journal.NoteMade:      {"note"},
 		journal.BakeStarted:   {"parts"},
 		journal.JobOpened:     {"plate"},
+		journal.SeatProved:    {"shown"},
 		journal.TorqueApplied: {"torque", "tool"},
 		journal.SpecRecorded:  {"nominal"},
 		journal.VehicleRaised: {"stands"},

@@ -14,7 +14,7 @@ func arms(tb testing.TB) *story {
 	arm := at("RF", "arm")
 	rack := journal.Rack{Parts: []journal.Subject{arm}}
 	trace := warming(35, 205)
-	s := &story{tb: tb}
+	s, is := &story{tb: tb}, preset(tb, "arm with ball joint and two bushes")
 	s.register()
 	s.add(
 		plain("spec ball", office, "spec/ball", "io", journal.TorqueSpec{Spec: "ball", Joint: "ball joint nut", Nominal: q[unit.Torque]("60 N.m"), Low: q[unit.Torque]("55 N.m"), High: q[unit.Torque]("65 N.m"), From: "maker's manual"}),
@@ -24,18 +24,21 @@ func arms(tb testing.TB) *story {
 		plain("raised", bench1, at("", ""), "io", journal.Raising{Points: "sills", Stands: 2}),
 		plain("removed", bench1, arm, "mk", journal.Removal{}),
 		plain("tagged", bench1, arm, "mk", journal.Tagging{Tag: "A1", Metal: "steel"}),
-		plain("strip", bench1, arm, "mk", journal.Stripping{Removed: []string{"bush", "ball joint"}, Rubber: "none left in"}),
+		plain("described", bench1, arm, "mk", *is),
+		plain("strip", bench1, arm, "mk", journal.Stripping{Removed: []string{"ball joint"}, Rubber: "none left in", Out: is.Rubber}),
 		plain("blast", bench1, "run/b", "mk", journal.Blasting{Rack: rack, Media: "glass bead"}),
-		plain("mask", bench1, arm, "mk", journal.Masking{Features: []journal.Item{{What: "taper", Count: 1}}, Plugs: 1}),
+		plain("mask", bench1, arm, "mk", journal.Masking{Features: is.Covered(), Plugs: 3}),
 		plain("powder", bench1, "run/p", "mk", journal.Coating{Rack: rack, Lot: "so-118", Coat: 1}),
 		plain("bake", bench1, "run/p", "mk", journal.BakeStart{Rack: rack, Set: q[unit.Temperature]("205 °C"), Probes: []journal.Probe{{Channel: "0", Place: "web", On: arm}}}),
 		plain("trace", bench1, "run/p", "mk", trace),
-		plain("unmask", bench1, arm, "mk", journal.Unmasking{Plugs: 1}),
-		plain("seats", bench1, arm, "mk", journal.SeatProof{Seats: []string{"taper", "bolt seats"}, State: "bare"}),
-		plain("rebuilt", bench1, arm, "mk", journal.Rebuild{NewParts: []journal.Item{{What: "bush", Count: 2}}}),
+		plain("unmask", bench1, arm, "mk", journal.Unmasking{Plugs: 3, Features: is.Plugged()}),
+		plain("seats", bench1, arm, "mk", journal.SeatProof{Shown: is.Bare(), State: "bare"}),
+		plain("rebuilt", bench1, arm, "mk", journal.Rebuild{NewParts: is.Rubber}),
 		plain("refitted", bench1, arm, "mk", journal.Refitting{}),
 		plain("ball", bench1, arm, "mk", journal.Torque{Joint: "ball joint nut", Torque: q[unit.Torque]("60 N.m"), Tool: "tw-1", Spec: "ball"}),
 		plain("bush", bench1, arm, "mk", journal.Torque{Joint: "bush bolts", Torque: q[unit.Torque]("90 N.m"), Tool: "tw-1", Spec: "bush", Count: 2}),
+		plain("snug", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelSnug, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("50 N.m"), Tool: "tw-3"}),
+		plain("full", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("120 N.m"), Tool: "tw-3"}),
 		plain("road", bench1, at("", ""), "io", journal.RoadTest{Distance: q[unit.Distance]("4 mi"), Result: "straight"}),
 	)
 	return s

@@ -125,10 +125,10 @@ func TestTorques(t *testing.T) {
 		{"three bolts by the figure", "bracket-torque", lf, func(s *story) {
 			edit(s, "spec bracket", func(f *journal.TorqueSpec) { f.Bolts = 3 })
 		}, false, "2 of 3 bolts"},
-		{"one bolt by the figure", "bracket-torque", lf, func(s *story) {
+		{"one bolt by the figure, and two counted", "bracket-torque", lf, func(s *story) {
 			edit(s, "spec bracket", func(f *journal.TorqueSpec) { f.Bolts = 1 })
 			edit(s, "LF bracket bolts", func(d *journal.Torque) { d.Count = 1 })
-		}, true, ""},
+		}, false, "1 of 2 bolts"},
 		{"one guide pin bolt of two", "caliper-torque", lf, func(s *story) {
 			edit(s, "LF pin bolts", func(d *journal.Torque) { d.Count = 1 })
 		}, false, "1 of 2 bolts"},
@@ -323,19 +323,22 @@ func TestParkingBrakes(t *testing.T) {
 		s.after("LR off", plain("adjusted", bench1, vehicle, "mk", journal.ParkingBrake{State: journal.Adjusted}))
 	}
 	judged(t, []work{
-		{"electric, all four steps", "parking-brake", vehicle, does(backAxle, having(journal.ParkingElectric)), true, "in service mode and out again"},
+		{"electric, all four steps", "parking-brake", vehicle, does(backAxle, having(journal.ElectricParking)), true, "in service mode and out again"},
 		{"its kind shows by the service mode", "parking-brake", vehicle, backAxle, true, ""},
 		{"service mode after the caliper came off", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR off") }, false, "came off before the parking brake was put into service mode"},
 		{"service mode after the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR on") }, false, "came off before"},
 		{"out of service mode before the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb off", "LR off") }, false, "went back on after service mode was left"},
 		{"still in service mode", "parking-brake", vehicle, func(s *story) { backAxle(s); s.drop("epb off") }, false, ""},
-		{"electric, and no word of service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ParkingElectric)), false, "nobody wrote that it was put into service mode"},
+		{"electric, and no word of service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ElectricParking)), false, "nobody wrote that it was put into service mode"},
 		{"nobody wrote what kind it is", "parking-brake", vehicle, does(backAxle, noService), false, "nobody wrote what kind of parking brake"},
-		{"a cable, adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.ParkingCable), adjusted), true, "adjusted"},
-		{"a cable needs no service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ParkingCable)), true, "cable, lever on the caliper"},
-		{"a cable that nobody adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.ParkingCable)), false, ""},
+		{"electric by what was counted on the part", "parking-brake", vehicle, does(backAxle, noService, func(s *story) {
+			s.after("LR off", plain("LR has", bench1, at("LR", "caliper"), "mk", journal.MakeUp{Bleeders: 1, Line: journal.ByBanjo, Parking: journal.ElectricParking}))
+		}), false, "nobody wrote that it was put into service mode"},
+		{"a cable, adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.CableParking), adjusted), true, "adjusted"},
+		{"a cable needs no service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.CableParking)), true, "parking brake: cable"},
+		{"a cable that nobody adjusted", "parking-brake-set", vehicle, does(backAxle, noService, having(journal.CableParking)), false, ""},
 		{"a cable adjusted before the caliper was on", "parking-brake-set", vehicle, func(s *story) {
-			does(backAxle, having(journal.ParkingCable), early)(s)
+			does(backAxle, having(journal.CableParking), early)(s)
 			noService(s)
 		}, false, "went back on after the parking brake was set"},
 		{"it holds on a slope", "parking-brake-held", vehicle, backAxle, true, "tried on a slope and holds"},
@@ -353,8 +356,8 @@ func TestParkingBrakes(t *testing.T) {
 	})
 	notAsked(t, []unasked{
 		{"the front axle alone", vehicle, func(s *story) { noService(s) }, []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
-		{"a rear caliper without a parking brake", vehicle, does(backAxle, noService, having(journal.ParkingNotHere)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
-		{"a drum that nobody touched", vehicle, does(backAxle, noService, having(journal.ParkingDrum)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
+		{"a rear caliper without a parking brake", vehicle, does(backAxle, noService, having(journal.NoParkingBrake)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
+		{"a drum that nobody touched", vehicle, does(backAxle, noService, having(journal.DrumParking)), []journal.HoldID{"parking-brake", "parking-brake-set", "parking-brake-held"}},
 	})
 }
 

@@ -145,16 +145,17 @@ func missing(job *record.Job) Verdicts {
 
 // sites returns what a stage is for.
 func (c *Held) sites(s *card.Stage) []*facts.Site {
+	all := c.job.Parts
 	switch s.Level {
 	case card.OnVehicle:
-		return []*facts.Site{c.job.Vehicle}
+		all = []*facts.Site{c.job.Vehicle}
 	case card.OnCorner:
-		return c.job.Corners
+		all = c.job.Corners
 	}
 	var list []*facts.Site
-	for _, p := range c.job.Parts {
-		if s.Takes(p.Scope.Part.Name) {
-			list = append(list, p)
+	for _, at := range all {
+		if (s.Level != card.OnPart || s.Takes(at.Scope.Part.Name)) && s.Concerns(at.Scope) {
+			list = append(list, at)
 		}
 	}
 	return list
@@ -198,7 +199,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		otherwise = "nothing is written down about this yet"
 	case right:
 		v.State, otherwise = Met, "requirement met"
-		basis.Undone, basis.Undoing, basis.Pending = nil, nil, nil
+		basis.Done()
 	default:
 		v.State = Broken
 	}

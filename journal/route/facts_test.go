@@ -80,7 +80,7 @@ func TestFacts(t *testing.T) {
 		}, `corner.joints.banjo.verdict == "not proven"`, "ran out on 2026-03-01"},
 		{"a tool used more often than its check holds for", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "check tw-2", func(c *journal.ToolCheck) { c.Cycles = 1 })
-		}, `!corner.joints.banjo.inside`, "used 3 times since its calibration, and it holds for 1"},
+		}, `!corner.joints.banjo.inside`, "used 5 times since its calibration, and it holds for 1"},
 		{"a check that was good ends the doubt of one after it", card.OnCorner, at("LF", ""), func(s *story) {
 			s.add(plain("good", office, "tool/tw-2", "io", journal.ToolCheck{Tool: "tw-2", Result: "in tolerance"}),
 				plain("bad", office, "tool/tw-2", "io", journal.ToolCheck{Tool: "tw-2", Result: "out of tolerance"}))

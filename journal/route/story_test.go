@@ -6,10 +6,12 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
@@ -253,6 +255,7 @@ func (s *story) register() {
 		{"bracket", "bracket bolts", "105 N.m", "98 N.m", "112 N.m"},
 		{"pin", "guide pin bolts", "30 N.m", "27 N.m", "33 N.m"},
 		{"wheel", "wheel nuts", "120 N.m", "110 N.m", "130 N.m"},
+		{"actuator", "actuator screws", "9 N.m", "8 N.m", "10 N.m"},
 	} {
 		s.add(plain("spec "+f.id, office, journal.Of("spec", f.id), "io", journal.TorqueSpec{
 			Spec: journal.SpecID(f.id), Joint: f.joint, Nominal: q[unit.Torque](f.nominal), Low: q[unit.Torque](f.low), High: q[unit.Torque](f.high), From: "maker's manual", Page: "4-17",
@@ -267,14 +270,50 @@ func (s *story) apart(c journal.Corner) {
 		s.add(
 			plain(p+"removed "+string(part), bench1, at(c, part), "mk", journal.Removal{}),
 			plain(p+"tagged "+string(part), bench1, at(c, part), "mk", journal.Tagging{Tag: p + string(part), Mark: string(c) + string(part), Metal: "iron"}),
+			plain(p+"described "+string(part), bench1, at(c, part), "mk", *preset(s.tb, presetOf(part))),
 		)
 	}
 	s.add(
 		plain(p+"bag", bench1, at(c, ""), "mk", journal.Bagging{Bag: string(c), Items: []journal.Item{{What: "guide pin", Count: 2}}}),
 		plain(p+"opened", bench1, at(c, ""), "mk", journal.LineOpening{At: fmt.Sprintf("banjo %s, hose plugged", c)}),
-		plain(p+"strip", bench1, at(c, "caliper"), "mk", journal.Stripping{Removed: []string{"piston", "square seal"}, Rubber: "none left in"}),
+		plain(p+"strip", bench1, at(c, "caliper"), "mk", journal.Stripping{Removed: []string{"piston", "actuator"}, Rubber: "none left in", Out: preset(s.tb, electric).Rubber}),
 	)
 }
+
+// The presets of the complete job.
+const (
+	electric = "floating rear caliper, electric parking brake"
+	bootless = "bracket that carries no boots"
+)
+
+func presetOf(part journal.PartID) string {
+	return map[string]string{"caliper": electric, "bracket": bootless}[card.Base(part)]
+}
+
+// preset is what a part has by a preset of a supplied card.
+func preset(tb testing.TB, named string) *journal.MakeUp {
+	tb.Helper()
+	p, ok := presets()[named]
+	if !ok {
+		tb.Fatalf("no card has a preset %q", named)
+	}
+	return p.MakeUp()
+}
+
+// presets are those of the supplied cards by name, which take long to read.
+var presets = sync.OnceValue(func() map[string]card.Preset {
+	list := make(map[string]card.Preset)
+	for _, name := range card.SuppliedNames() {
+		if text, err := card.Supplied(name); err == nil {
+			if read, err := card.Parse(text); err == nil {
+				for _, p := range read.Presets {
+					list[p.Name] = p
+				}
+			}
+		}
+	}
+	return list
+})
 
 func castings(corners []journal.Corner) []journal.Subject {
 	var parts []journal.Subject
@@ -292,7 +331,7 @@ func (s *story) coat(corners []journal.Corner) {
 		plain("blast", bench1, "run/blast-1", "mk", journal.Blasting{Rack: rack, Media: "glass bead"}),
 	)
 	for _, part := range rack.Parts {
-		s.add(plain("mask "+name(part), bench1, part, "mk", journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7, Evidence: seen("masked bores and seats")}))
+		s.add(plain("mask "+name(part), bench1, part, "mk", journal.Masking{Features: preset(s.tb, presetOf(part.Part())).Covered(), Plugs: 7, Evidence: seen("masked bores and seats")}))
 	}
 	start := journal.BakeStart{Rack: rack, Set: q[unit.Temperature]("210 °C")}
 	trace := warming(35, 205)
@@ -311,7 +350,7 @@ func (s *story) coat(corners []journal.Corner) {
 	)
 	for _, part := range rack.Parts {
 		s.add(
-			plain("unmask "+name(part), bench1, part, "mk", journal.Unmasking{Plugs: 7}),
+			plain("unmask "+name(part), bench1, part, "mk", journal.Unmasking{Plugs: 7, Features: preset(s.tb, presetOf(part.Part())).Plugged()}),
 			plain("film "+name(part), bench1, part, "mk", journal.FilmReadings{Low: q[unit.Length]("60 µm"), High: q[unit.Length]("100 µm"), Spots: spots("80 µm")}),
 		)
 	}
@@ -346,14 +385,15 @@ func warming(minutes int, to float64) journal.ProbeTrace {
 func (s *story) together(c journal.Corner) {
 	p := string(c) + " "
 	for _, part := range []journal.PartID{"bracket", "caliper"} {
-		s.add(plain(p+"seats "+string(part), bench1, at(c, part), "mk", journal.SeatProof{Seats: []string{"bolt seats"}, State: "bare", Evidence: seen("bare seats and faces")}))
+		s.add(plain(p+"seats "+string(part), bench1, at(c, part), "mk", journal.SeatProof{Shown: preset(s.tb, presetOf(part)).Bare(), State: "bare", Evidence: seen("bare seats and faces")}))
 	}
 	s.add(
-		plain(p+"rebuilt", bench1, at(c, "caliper"), "mk", journal.Rebuild{NewParts: []journal.Item{{What: "square seal", Count: 1}}}),
+		plain(p+"rebuilt", bench1, at(c, "caliper"), "mk", journal.Rebuild{NewParts: preset(s.tb, electric).Rubber}),
 		plain(p+"refitted bracket", bench1, at(c, "bracket"), "mk", journal.Refitting{Bleeder: "none"}),
 		plain(p+"bracket bolts", bench1, at(c, "bracket"), "mk", journal.Torque{Joint: "bracket bolts", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket", Count: 2}),
 		plain(p+"refitted caliper", bench1, at(c, "caliper"), "mk", journal.Refitting{Bleeder: "up"}),
 		plain(p+"pin bolts", bench1, at(c, "caliper"), "mk", journal.Torque{Joint: "guide pin bolts", Torque: q[unit.Torque]("30 N.m"), Tool: "tw-2", Spec: "pin", Count: 2}),
+		plain(p+"actuator", bench1, at(c, "caliper"), "mk", journal.Torque{Joint: "actuator screws", Torque: q[unit.Torque]("9 N.m"), Tool: "tw-2", Spec: "actuator", Count: 2}),
 		plain(p+"washers", bench1, at(c, ""), "mk", journal.Washers{Joint: "banjo bolt", Count: 2, Material: "copper"}),
 		plain(p+"connected", bench1, at(c, ""), "mk", journal.LineConnection{At: "banjo " + string(c)}),
 		plain(p+"banjo bolt", bench1, at(c, ""), "mk", journal.Torque{Joint: "Banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: "tw-2", Spec: "banjo", Marked: true}),

@@ -34,6 +34,24 @@ func Noun[N ~int | ~int64 | ~uint64](n N, noun string) string {
 	}
 }
 
+// Singular is the other way round: a noun as it is for one of it, if it has the
+// form for many.
+func Singular(noun string) string {
+	for _, end := range []string{"sses", "xes", "ches", "shes"} {
+		if strings.HasSuffix(noun, end) {
+			return strings.TrimSuffix(noun, "es")
+		}
+	}
+	switch {
+	case strings.HasSuffix(noun, "ies") && len(noun) > len("ties"):
+		return strings.TrimSuffix(noun, "ies") + "y"
+	case strings.HasSuffix(noun, "ss"), strings.HasSuffix(noun, "us"):
+		return noun
+	default:
+		return strings.TrimSuffix(noun, "s")
+	}
+}
+
 // Either writes a number with a word that has a form of its own for many: "1 stratum",
 // "2 strata"; "1 stands out", "2 stand out".
 func Either[N ~int | ~int64 | ~uint64](n N, one, many string) string {

@@ -71,7 +71,7 @@ func TestBadInput(t *testing.T) {
 		{journal.BoreMasked, with(masked, "features.0.count", "2"), "features", "Row 1: Fill in “What” too."},
 		{journal.BoreMasked, with(masked, "features.0.what", "pin bore", "features.0.count", "0"), "features", "Row 1: It must be at least 1."},
 		{journal.BoreMasked, with(masked, "features.1000.what", "pin bore", "features.1000.count", "1"), "features", "A form holds 1000 rows; write the rest in another entry."},
-		{journal.SeatProved, form.Values{"seats.0": {"banjo face"}, "seats.1": {"a\xff"}, "state": {"bare"}}, "seats", "Row 2: This holds something that is not text; type it again."},
+		{journal.VehicleReceived, form.Values{"found.0": {"torn boot"}, "found.1": {"a\xff"}, "agreed": {"yes"}}, "found", "Row 2: This holds something that is not text; type it again."},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82 7,9 84", "spots.0.readings.unit", "µm"), "spots", comma},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82"), "", ""},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82", "spots.3.place", "ear", "spots.3.readings", "82 °C"), "spots", "Row 4: °C is a temperature; this field needs a length, for example 80 µm."},

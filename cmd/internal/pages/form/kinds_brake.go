@@ -6,12 +6,13 @@ import "fettlebook/journal"
 func fitSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PartRebuilt, Title: "Rebuilt", Fields: []Field{
-			items("new_parts", "New parts", "square seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
+			items("new_parts", "New parts", "square-section seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
 			text("lubricant", "Lubricant", "rubber grease", "fresh brake fluid").again(),
 		}},
 		{Kind: journal.SeatProved, Title: "Seats bare", Fields: []Field{
-			list("seats", "Seats", "bolt seats", "banjo face", "pad lands", "pin bores", "bracket ears").must(),
+			items("shown", "Seats and lands", "bolt seat", "banjo face", "bleeder seat", "pad land", "mating face"),
 			choice("state", "They are", journal.SeatState("").Words()).must(),
+			list("seats", "Seats that are named only").more(),
 		}},
 		{Kind: journal.PartRefitted, Title: "Back on", Fields: []Field{
 			choice("bleeder", "Bleeder points", journal.BleederAt("").Words()).help("Air collects at the top; a bleeder that points down cannot let it out."),

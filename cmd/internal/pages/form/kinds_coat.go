@@ -39,6 +39,7 @@ func coatSheets() []Sheet {
 		}},
 		{Kind: journal.BoreUnmasked, Title: "Plugs out", Fields: []Field{
 			count("plugs", "Plugs and caps out").must().help("Counted in the hand, not remembered."),
+			items("features", "Out of", "piston bore", "guide pin bore", "bleeder thread", "banjo thread"),
 		}},
 	}
 }

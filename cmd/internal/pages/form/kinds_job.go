@@ -46,12 +46,29 @@ func stripSheets() []Sheet {
 			text("mark", "Cast mark").help("What is cast into the metal. By it the casting is known again years later."),
 			choice("metal", "Metal", journal.Metal("").Words()).must(),
 		}},
+		{Kind: journal.PartDescribed, Title: "What it has", Fields: []Field{
+			text("preset", "Begun with").more(),
+			items("bores", "Bores", "piston bore", "guide pin bore", "mounting hole", "bush bore").help("What is plugged before powder, counted on the part."),
+			items("threads", "Threads", "bleeder thread", "banjo thread", "mounting thread"),
+			items("seats", "Seats", "bleeder seat", "banjo face", "bolt seat", "mating face").help("What has to be bare when the part goes back on."),
+			items("lands", "Lands", "pad land", "pad abutment", "O-ring land"),
+			items("rubber", "Rubber", "square-section seal", "dust boot", "pin boot", "bush"),
+			count("bleeders", "Bleeder screws").must(),
+			choice("line", "The brake line joins by", journal.LineJoin("").Words()).must(),
+			{Name: "joints", Label: "Bolts", Control: Rows, Usual: []string{"banjo bolt", "guide pin bolt", "mounting bolt", "bracket bolt"}, Cells: []Field{
+				text("joint", "Joint").must(),
+				count("bolts", "How many").must().least(1),
+				tick("single_use", "Fitted once only", "single-use"),
+			}},
+			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()).must(),
+		}},
 		{Kind: journal.HardwareBagged, Title: "Small parts bagged", Fields: []Field{
 			text("bag", "Bag").must().help("What is written on the bag."),
 			items("items", "In the bag", "guide pin", "bolt", "clip", "shim", "boot", "banjo bolt").must(),
 		}},
 		{Kind: journal.PartStripped, Title: "Stripped of all rubber", Fields: []Field{
-			list("removed", "Came out", "piston", "square seal", "dust boot", "bleeder", "guide pin", "pin boot").must(),
+			list("removed", "Came out", "piston", "square-section seal", "dust boot", "bleeder screw", "guide pin", "pin boot").must(),
+			items("out", "Rubber that came out", "square-section seal", "dust boot", "pin boot", "bush"),
 			choice("rubber", "Rubber", journal.Rubber("").Words()).must(),
 		}},
 		{Kind: journal.PartDegreased, Title: "Degreased", Fields: []Field{

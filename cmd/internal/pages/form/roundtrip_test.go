@@ -129,7 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
-	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands"} // by their kinds' own rules
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -200,6 +200,8 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 			h.typed[at] = []string{h.text(at, schema{})}
 		case f.Name == "probes" && c.Name == "channel": // no two are the same
 			h.typed[at+".channel"] = []string{fmt.Sprint(i)}
+		case c.Name == "what", c.Name == "joint": // no two are the same
+			h.typed[at+"."+c.Name] = []string{fmt.Sprintf("%s, %s %d", h.text(at, schema{}), f.Name, i)}
 		case c.Name == "readings":
 			h.readings(c, at+".readings")
 		case c.Required || rapid.Bool().Draw(h.T, at+"?"):

@@ -3,6 +3,7 @@ package form
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 )
 
@@ -13,6 +14,16 @@ func (s Sheet) Grow(v Values, field string) Values {
 		return v
 	}
 	return f.extend(v, max(v.rows(f.Name), 1), "") // one empty row is always shown
+}
+
+// Named returns the form with a help at a field that is counted by name, and
+// without the usual answers there.
+func (s Sheet) Named(field, help string) Sheet {
+	s.Fields = slices.Clone(s.Fields)
+	if f := s.Field(field); f != nil {
+		f.Help, f.Usual = help, nil
+	}
+	return s
 }
 
 // extend adds row n, its first cell answered. Its units are those of the row

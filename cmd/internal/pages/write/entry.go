@@ -107,6 +107,8 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 			t.start = sheet.Reuse(sheet.Values(raw))
 		}
 	}
+	t.begin(s)
+	t.named(s)
 	return t, nil
 }
 

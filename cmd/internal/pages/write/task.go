@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -32,6 +33,8 @@ type task struct {
 	pair  *pair              // of a word on their order
 	start form.Values        // what the form holds before anything is typed
 	roles []string           // of pictures, beside those that the stage wants
+	// presets are with what the form of what a part has can be begun.
+	presets []card.Preset
 
 	// wrap makes the entry of the sheet's payload; nil if that is it already.
 	wrap func(journal.Payload, form.Values) (journal.Payload, form.Problems)

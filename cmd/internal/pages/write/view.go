@@ -34,6 +34,7 @@ type formPage struct {
 	Run     string // the page that writes the entry for a whole run, where it has no form here
 	Several string // the page of one entry about several parts
 	Parts   int    // of the run that the entry is about
+	Presets []role // with which it can be begun
 
 	Rack    *rack // of a run that begins
 	Stage   *stagePart
@@ -134,6 +135,9 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 		p.Parts = len(*t.parts)
 	case t.at != nil && takesParts(t.kind) && slices.Contains(t.kind.Places(), "run"):
 		p.Several = runPath(t.kind, []journal.Subject{t.subject})
+	}
+	for _, preset := range t.presets {
+		p.Presets = append(p.Presets, role{Shows: preset.Name, On: slices.Contains(typed["preset"], preset.Name)})
 	}
 	if t.of != nil {
 		p.Title = "Correct: " + t.of.About

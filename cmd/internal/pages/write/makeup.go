@@ -1,0 +1,81 @@
+package write
+
+import (
+	"fmt"
+	"slices"
+
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
+	"fettlebook/journal/words"
+)
+
+// begin gives the form of what a part has the presets of the job's card.
+func (t *task) begin(s *live.Snapshot) {
+	if st := s.Standing(t.subject.Job()); t.kind == journal.PartDescribed && st != nil && st.Card != nil {
+		t.presets = st.Card.PresetsOf(t.subject.Part())
+	}
+}
+
+// preset fills the form with a preset, to be corrected by hand.
+func (t *task) preset(v form.Values, name string) form.Values {
+	i := slices.IndexFunc(t.presets, func(p card.Preset) bool { return p.Name == name })
+	if i < 0 {
+		return v
+	}
+	raw, err := journal.MarshalPayload(t.presets[i].MakeUp())
+	if err != nil {
+		return v
+	}
+	filled := t.sheet.Values(raw)
+	if note, ok := v[noteName]; ok {
+		filled[noteName] = note
+	}
+	return filled
+}
+
+// named lays out for a form what the part has: a row for each name, whose
+// number is counted at the bench, and the numbers in the help above.
+func (t *task) named(s *live.Snapshot) {
+	var has *journal.MakeUp
+	for _, p := range partsOf(s, t.subject) {
+		if p.Subject == t.subject {
+			has = facts.MakeUp(p)
+		}
+	}
+	if has == nil {
+		return
+	}
+	for _, of := range []struct {
+		kind  journal.Kind
+		field string
+		items []journal.Item
+	}{
+		{journal.BoreMasked, "features", has.Covered()},
+		{journal.BoreUnmasked, "features", has.Plugged()},
+		{journal.SeatProved, "shown", has.Bare()},
+		{journal.PartStripped, "out", has.Rubber},
+		{journal.PartRebuilt, "new_parts", has.Rubber},
+	} {
+		if of.kind != t.kind || len(of.items) == 0 {
+			continue
+		}
+		t.sheet = t.sheet.Named(of.field, "The part has "+words.And(said(of.items)...)+".")
+		if t.start == nil {
+			t.start = form.Values{}
+		}
+		for i, item := range of.items {
+			t.start[fmt.Sprintf("%s.%d.what", of.field, i)] = []string{item.What}
+		}
+	}
+}
+
+func said(items []journal.Item) []string {
+	var list []string
+	for _, i := range items {
+		list = append(list, words.Count(i.Count, i.What))
+	}
+	return list
+}

@@ -1,0 +1,46 @@
+package write_test
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+)
+
+const describePage = "/stage/makeup/" + "job/4f7kk2m9/corner/LF/part/caliper"
+
+// A preset fills the form in by one tap, is corrected, and the entry holds the
+// whole of what was stated.
+func TestAPresetIsCorrected(t *testing.T) {
+	s := newShop(t)
+	p, action, token := s.open(describePage)
+	if p.want(t, http.StatusOK, "What it has", "floating caliper, one piston", "fixed caliper, four pistons"); strings.Contains(p.body, "bracket that carries") {
+		t.Error("a caliper is offered the presets of brackets")
+	}
+	press := func(do string) page {
+		if p := s.post(action, url.Values{"once": {token}, "do": {do}, "note": {"counted twice"}}, ""); p.status != http.StatusSeeOther {
+			t.Fatalf("%s: %d", do, p.status)
+		}
+		return s.get(action)
+	}
+	press("preset:no such preset").want(t, http.StatusOK, "counted twice")
+	press("preset:fixed caliper, four pistons").want(t, http.StatusOK, `value="piston bore"`, `value="mounting bolt"`, "counted twice", `aria-pressed="true"`)
+	typed := url.Values{"preset": {"floating caliper, one piston"}, "bores.0.what": {"piston bore"}, "bores.0.count": {"1"}, "rubber.0.what": {"dust boot"}, "rubber.0.count": {"1"},
+		"bleeders": {"1"}, "line": {"flare nut"}, "joints.0.joint": {"guide pin bolt"}, "joints.0.bolts": {"2"}, "parking_brake": {"none"}, "sure": {"1"}}
+	if p := s.stamp(action, typed); p.status != http.StatusSeeOther {
+		p.want(t, http.StatusSeeOther)
+	}
+	is := s.lines(journal.PartDescribed)[0].Effect().(*journal.MakeUp)
+	if is.Line != journal.ByFlareNut || len(is.Bores) != 1 || is.Joints[0].Bolts != 2 || is.Preset != "floating caliper, one piston" {
+		t.Errorf("stated %+v", is)
+	}
+
+	// What the part has is asked for by name; the number is counted.
+	p = s.get("/write/bore.masked/"+string(lfCaliper)).want(t, http.StatusOK, "The part has 1 piston bore.", `value="piston bore"`)
+	if strings.Contains(p.body, `name="features.0.count" value="1"`) {
+		t.Error("the number is filled in before anybody counted")
+	}
+	s.get("/write/part.rebuilt/"+string(lfCaliper)).want(t, http.StatusOK, "The part has 1 dust boot.")
+}
