@@ -91,6 +91,7 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 		p.add(field, Null, "is null; leave it out instead")
 	}
 	absent(p, "", reflect.ValueOf(payload).Elem(), data)
+	premature(p, reflect.ValueOf(payload).Elem(), t.Version, data)
 	inspect(p, payload)
 	if len(p.list) > 0 {
 		return nil, &Invalid{Kind: t.Kind, Problems: p.list}

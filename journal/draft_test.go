@@ -41,7 +41,6 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the person is missing; say who did it`,
 		`the corner "XX" is not one of: LF, RF, LR, RR, NC`,
 		`the field joint is missing`,
-		`the field torque is missing`,
 		`the field tool: the tool name "no name" may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit`,
 		`the field adapter.wrench is missing`,
 		`the field adapter.offset is missing`,
@@ -52,6 +51,7 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the field note has 4002 characters, more than 4000`,
 		`the field note holds bytes that are not text`,
 		`the field count is -1; it must be at least 0`,
+		`the field torque is missing`,
 	}
 	err := d.Valid()
 	if got := problemsOf(t, err); !slices.Equal(got, want) {

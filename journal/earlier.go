@@ -20,6 +20,9 @@ func (t Type) earlier() func() Payload {
 	case Type{SeatProved, 1}:
 		return as[seatProof1]()
 	}
+	if s, ok := t.Kind.spec(); ok && t.Version >= 1 && t.Version < s.version {
+		return s.blank // it only said less; see premature
+	}
 	return nil
 }
 

@@ -44,7 +44,8 @@ type (
 	// LineOpening is the data of line.opened. What was bled before is
 	// bled again.
 	LineOpening struct {
-		At string `json:"at"`
+		At    string    `json:"at"`
+		Joins LineJoint `json:"joins,omitzero" since:"2"` // how the line joins there
 		Evidence
 	}
 
@@ -54,16 +55,23 @@ type (
 		Evidence
 	}
 
-	// Torque is the data of torque.applied.
+	// Torque is the data of torque.applied: a torque, a torque and then an
+	// angle, or an angle alone, on one bolt or on several at once.
 	Torque struct {
 		Joint   string      `json:"joint"`
-		Torque  unit.Torque `json:"torque"` // as set or read, as typed
-		Tool    ToolID      `json:"tool"`
+		Torque  unit.Torque `json:"torque,omitzero"` // as set or read, as typed
+		Tool    ToolID      `json:"tool,omitzero"`   // of the torque
 		Spec    SpecID      `json:"spec,omitzero"`
 		Adapter *Adapter    `json:"adapter,omitzero"`
 		Count   int         `json:"count,omitzero"` // equal bolts of the joint
 		Pattern Pattern     `json:"pattern,omitzero"`
 		Marked  bool        `json:"marked,omitzero"` // a paint line across head and seat
+
+		Turned   int         `json:"turned,omitzero" since:"2"`    // degrees after that torque, or from snug
+		TurnedBy AngleBy     `json:"turned_by,omitzero" since:"2"` // how the angle was known
+		Bolt     string      `json:"bolt,omitzero" since:"2"`      // which one, of an entry for one
+		NewBolts bool        `json:"new_bolts,omitzero" since:"2"` // not used before
+		Thread   ThreadState `json:"thread,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -82,7 +90,8 @@ type (
 		After  unit.Ratio  `json:"after"`
 		Added  unit.Volume `json:"added,omitzero"`
 		Fluid  FluidID     `json:"fluid,omitzero"`
-		RanDry bool        `json:"ran_dry,omitzero"` // air was drawn in; everything starts over
+		RanDry bool        `json:"ran_dry,omitzero"`        // air was drawn in; everything starts over
+		Span   unit.Volume `json:"span,omitzero" since:"2"` // from MIN to MAX, measured or printed
 		Evidence
 	}
 
@@ -93,6 +102,8 @@ type (
 		Bubbles Bubbles     `json:"bubbles"`
 		Screw   unit.Torque `json:"screw,omitzero"`
 		Tool    ToolID      `json:"tool,omitzero"`
+		ByHand  bool        `json:"by_hand,omitzero" since:"2"` // the screw was closed by hand feel; the maker gives no figure
+		Whole   bool        `json:"whole,omitzero" since:"2"`   // the fluid of the whole system is being changed
 		Evidence
 	}
 
@@ -124,6 +135,7 @@ type (
 		Pattern Pattern     `json:"pattern"`
 		Torque  unit.Torque `json:"torque"`
 		Tool    ToolID      `json:"tool"`
+		Spec    SpecID      `json:"spec,omitzero" since:"2"` // the vehicle's figure
 		Evidence
 	}
 
@@ -182,29 +194,51 @@ func (p *Washers) Say() string {
 	return words.Clauses(fmt.Sprintf("%s at %s: %s", words.Count(p.Count, "new washer"), p.Joint, p.Material), p.Size)
 }
 
-func (p *LineOpening) Say() string { return "hydraulics opened at " + p.At }
+func (p *LineOpening) Say() string {
+	return words.Clauses("hydraulics opened at "+p.At, words.Fill("joins by %s", p.Joins))
+}
 
 func (p *LineConnection) Say() string { return "hydraulics closed at " + p.At }
 
-// Say reads "27 N.m on banjo bolt with tw-1".
+// Say reads "27 N.m on banjo bolt with tw-1", or "30 N.m and 90° …".
 func (p *Torque) Say() string {
+	got := p.Torque.String()
+	if p.Turned > 0 {
+		got = words.Fill("%s and ", got) + fmt.Sprintf("%d°", p.Turned)
+	}
 	offset := ""
 	if a := p.Adapter; a != nil {
 		offset = fmt.Sprintf("offset end %s at %d° on a wrench of %s", a.Offset, a.Angle, a.Wrench)
 	}
-	return words.Clauses(fmt.Sprintf("%s on %s with %s", p.Torque, p.Joint, p.Tool), words.If(p.Count > 1, words.Count(p.Count, "bolt")),
+	return words.Clauses(fmt.Sprintf("%s on %s", got, p.Joint)+words.Fill(" with %s", p.Tool), words.If(p.Count > 1, words.Count(p.Count, "bolt")),
+		words.Fill("%s bolt", p.Bolt), words.Fill("angle by %s", p.TurnedBy), words.If(p.NewBolts, "bolts new"), words.Fill("threads %s", p.Thread),
 		words.Fill("pattern %s", p.Pattern), words.Fill("figure %s", p.Spec), offset, words.If(p.Marked, "paint line drawn"))
 }
 
 func (p *Reservoir) Say() string {
 	return words.Clauses(fmt.Sprintf("fluid %s of the way from MIN to MAX, then %s", p.Before, p.After), words.Given("added %s", p.Added), words.Fill("from %s", p.Fluid),
-		words.If(p.RanDry, "ran dry: air was drawn in"))
+		words.If(p.RanDry, "ran dry: air was drawn in"), words.Given("%s from MIN to MAX", p.Span))
 }
 
 func (p *Bleed) Say() string {
 	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
-		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool))
+		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool), words.If(p.ByHand, "screw closed by hand, the maker gives no figure"),
+		words.If(p.Whole, "the fluid of the whole system is being changed"))
 }
+
+// LineJoint is how a brake line joins where it was opened.
+type LineJoint = Choice[lineJoints]
+
+type lineJoints struct{}
+
+func (lineJoints) words() []string { return written(JoinsByBanjo, JoinsByFlare, JoinsByBleeder) }
+
+// The words of [LineJoint].
+const (
+	JoinsByBanjo   LineJoint = "banjo with washers"
+	JoinsByFlare   LineJoint = "flare nut"
+	JoinsByBleeder LineJoint = "bleeder screw"
+)
 
 func (p *ParkingBrake) Say() string {
 	return words.Clauses(fmt.Sprintf("parking brake: %s", p.State), words.Given("battery %s", p.Battery), words.If(p.LampOff, "lamp off"))
@@ -217,7 +251,7 @@ func (p *LeakCheck) Say() string {
 func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
 
 func (p *WheelFit) Say() string {
-	return words.Clauses(fmt.Sprintf("wheel on: %s", p.Step), fmt.Sprintf("%s on %s with %s", p.Torque, words.Count(p.Nuts, "nut"), p.Tool), fmt.Sprintf("pattern %s", p.Pattern))
+	return words.Clauses(fmt.Sprintf("wheel on: %s", p.Step), fmt.Sprintf("%s on %s with %s", p.Torque, words.Count(p.Nuts, "nut"), p.Tool), fmt.Sprintf("pattern %s", p.Pattern), words.Fill("figure %s", p.Spec))
 }
 
 func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
@@ -250,8 +284,59 @@ func (s *SeatProof) check(p *problems) {
 
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
-func (t *Torque) check(p *problems)   { p.least("count", t.Count, 0) }
 func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
+
+// MostTurned is the largest angle in degrees that a bolt is turned by.
+const MostTurned = 720
+
+func (t *Torque) check(p *problems) {
+	p.least("count", t.Count, 0)
+	p.turn("turned", t.Turned)
+	switch {
+	case t.Torque.IsZero() && t.Turned == 0:
+		p.missing("torque")
+	case !t.Torque.IsZero() && t.Tool == "":
+		p.missing("tool")
+	}
+	if t.Bolt != "" && t.Count > 1 {
+		p.add("bolt", Clash, "one bolt is named and %d are counted; write an entry for each bolt, or leave its name out", t.Count)
+	}
+}
+
+// turn checks an angle in degrees.
+func (p *problems) turn(path string, degrees int) {
+	if p.least(path, degrees, 0); degrees > MostTurned {
+		p.add(path, TooMany, "%d° is more than a bolt is turned by, which is at most %d°", degrees, MostTurned)
+	}
+}
+
+// AngleBy is how the angle is known by which a bolt was turned.
+type AngleBy = Choice[anglesBy]
+
+type anglesBy struct{}
+
+func (anglesBy) words() []string { return written(AngleGauge, AngleMarks) }
+
+// The words of [AngleBy].
+const (
+	AngleGauge AngleBy = "angle gauge"
+	AngleMarks AngleBy = "marks"
+)
+
+// ThreadState is how threads were when a bolt was tightened: the same torque
+// pulls an oiled bolt tighter than a dry one.
+type ThreadState = Choice[threadStates]
+
+type threadStates struct{}
+
+func (threadStates) words() []string { return written(ThreadDry, ThreadOiled, ThreadLocked) }
+
+// The words of [ThreadState].
+const (
+	ThreadDry    ThreadState = "clean and dry"
+	ThreadOiled  ThreadState = "oiled"
+	ThreadLocked ThreadState = "with thread lock"
+)
 
 // SeatState is how seats looked before assembly.
 type SeatState = Choice[seatStates]
@@ -350,13 +435,13 @@ const (
 	ManyBubbles Bubbles = "many"
 )
 
-// ParkingBrakeState is a step of servicing an electric parking brake.
+// ParkingBrakeState is a step of servicing a parking brake.
 type ParkingBrakeState = Choice[parkingBrakeStates]
 
 type parkingBrakeStates struct{}
 
 func (parkingBrakeStates) words() []string {
-	return written(ServiceModeOn, ServiceModeOff, Calibrated)
+	return written(ServiceModeOn, ServiceModeOff, Calibrated, Adjusted)
 }
 
 // The words of [ParkingBrakeState].
@@ -364,6 +449,7 @@ const (
 	ServiceModeOn  ParkingBrakeState = "service mode on"
 	ServiceModeOff ParkingBrakeState = "service mode off"
 	Calibrated     ParkingBrakeState = "calibrated"
+	Adjusted       ParkingBrakeState = "adjusted" // of a cable or a drum
 )
 
 // Tightness is the result of a leak check.

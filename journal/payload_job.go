@@ -46,8 +46,9 @@ type (
 
 	// Raising is the data of vehicle.raised.
 	Raising struct {
-		Points string `json:"points"` // where the stands bear
-		Stands int    `json:"stands"`
+		Points string `json:"points"` // where stands or lift bear
+		Stands int    `json:"stands,omitzero"`
+		Lift   bool   `json:"lift,omitzero" since:"2"` // it hangs on a lift
 		Evidence
 	}
 
@@ -122,7 +123,8 @@ func (p *Arrival) Say() string {
 }
 
 func (p *Raising) Say() string {
-	return fmt.Sprintf("raised on %s at %s", words.Count(p.Stands, "stand"), p.Points)
+	on := words.And(words.If(p.Lift, "a lift"), words.If(p.Stands > 0 || !p.Lift, words.Count(p.Stands, "stand")))
+	return fmt.Sprintf("raised on %s at %s", on, p.Points)
 }
 
 func (p *Removal) Say() string {
@@ -191,7 +193,11 @@ func (j *Job) check(p *problems) {
 	distinct(p, "corners", j.Corners)
 }
 
-func (r *Raising) check(p *problems) { p.least("stands", r.Stands, 1) }
+func (r *Raising) check(p *problems) {
+	if !r.Lift {
+		p.least("stands", r.Stands, 1)
+	}
+}
 
 func (b *Bagging) check(p *problems) {
 	p.counted("items", b.Items)

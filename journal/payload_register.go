@@ -111,6 +111,7 @@ type (
 		Volume unit.Volume `json:"volume,omitzero"`
 		Batch  string      `json:"batch,omitzero"`
 		UseBy  Date        `json:"use_by,omitzero"`
+		Opened Date        `json:"opened,omitzero" since:"2"` // if not on the day of the entry
 		Evidence
 	}
 
@@ -135,16 +136,25 @@ type (
 		Evidence
 	}
 
-	// TorqueSpec is the data of spec.recorded: a joint's figure as printed,
-	// and where it is printed. A figure without a source is refused.
+	// TorqueSpec is the data of spec.recorded: a joint's figure as printed for
+	// one bolt, and where it is printed: a nominal figure with or without a
+	// tolerance, a range, an angle after either, or an angle from snug. A
+	// figure without a source is refused.
 	TorqueSpec struct {
 		Spec    SpecID      `json:"spec"`
 		Joint   string      `json:"joint"`
-		Nominal unit.Torque `json:"nominal"`
+		Nominal unit.Torque `json:"nominal,omitzero"`
 		Low     unit.Torque `json:"low,omitzero"`
 		High    unit.Torque `json:"high,omitzero"`
 		From    SpecSource  `json:"from"`
 		Page    string      `json:"page,omitzero"`
+
+		Tolerance unit.Torque `json:"tolerance,omitzero" since:"2"`  // printed with the nominal figure
+		General   unit.Ratio  `json:"general,omitzero" since:"2"`    // the manual's for all figures without one of their own
+		Angle     int         `json:"angle,omitzero" since:"2"`      // degrees to turn on by
+		Bolts     int         `json:"bolts,omitzero" since:"2"`      // how many the joint has
+		SingleUse bool        `json:"single_use,omitzero" since:"2"` // its bolts are used once only
+		Thread    ThreadState `json:"thread,omitzero" since:"2"`     // for which the figure holds
 		Evidence
 	}
 
@@ -236,7 +246,7 @@ func (p *PowderLot) Say() string {
 }
 
 func (p *FluidContainer) Say() string {
-	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy))
+	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy), words.Fill("open since %s", p.Opened))
 }
 
 func (p *Tool) Say() string {
@@ -249,7 +259,33 @@ func (p *ToolCheck) Say() string {
 }
 
 func (p *TorqueSpec) Say() string {
-	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Nominal), words.Span(p.Low, p.High), string(p.From), words.Fill("page %s", p.Page))
+	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Printed()), words.If(!p.Nominal.IsZero(), words.Span(p.Low, p.High)),
+		words.Given("± %s", p.Tolerance), words.Given("± %s by the manual's general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
+		words.If(p.SingleUse, "bolts used once only"), words.Fill("threads %s", p.Thread), string(p.From), words.Fill("page %s", p.Page))
+}
+
+// Printed writes the figure as it is printed: "30 N.m and 90°", "20 N.m to 24
+// N.m".
+func (p *TorqueSpec) Printed() string {
+	printed := p.Nominal.String()
+	if printed == "" {
+		printed = words.Span(p.Low, p.High)
+	}
+	if p.Angle > 0 {
+		printed = words.Fill("%s and ", printed) + fmt.Sprintf("%d°", p.Angle)
+	}
+	return printed
+}
+
+func (p *TorqueSpec) check(found *problems) {
+	if p.Nominal.IsZero() && (p.Low.IsZero() || p.High.IsZero()) && p.Angle == 0 {
+		found.missing("nominal")
+	}
+	if p.Nominal.IsZero() && (!p.Tolerance.IsZero() || !p.General.IsZero()) {
+		found.add("nominal", Clash, "a tolerance is one of a nominal figure; write that too")
+	}
+	found.turn("angle", p.Angle)
+	found.least("bolts", p.Bolts, 0)
 }
 
 func (p *ClockReading) Say() string {

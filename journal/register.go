@@ -23,16 +23,16 @@ var register = []spec{
 	{PersonRetired, 1, "a person no longer works here", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
 	{RoutePublished, 1, "a route card is in force from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
 	{PowderReceived, 2, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
-	{FluidOpened, 1, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
+	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Plain},
-	{SpecRecorded, 1, "a joint's figure, with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
+	{SpecRecorded, 2, "a joint's figure, with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
 	{ClockCompared, 1, "a tablet's clock against the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
 	{JobOpened, 1, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleReceived, 1, "how the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
-	{VehicleRaised, 1, "the vehicle was put on stands", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleRaised, 2, "the vehicle was put on stands or on a lift", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
 	{PartTagged, 1, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
@@ -56,15 +56,15 @@ var register = []spec{
 	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartRefitted, 1, "a part was fitted to the vehicle again", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{WasherReplaced, 1, "new washers were fitted", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
-	{LineOpened, 1, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
+	{LineOpened, 2, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{LineConnected, 1, "the hydraulic system was closed", onWork, as[LineConnection](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel},
-	{TorqueApplied, 1, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
-	{ReservoirTopped, 1, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
-	{BleedDone, 1, "a corner was bled", onCorner, as[Bleed](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
-	{ParkbrakeServiced, 1, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
+	{ReservoirTopped, 2, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
+	{BleedDone, 2, "a corner was bled", onCorner, as[Bleed](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
+	{ParkbrakeServiced, 2, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LeakChecked, 1, "the system was held under pressure", onWork, as[LeakCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{WheelFitted, 1, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{VehicleReleased, 1, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
 	{RecordSealed, 1, "the record as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
@@ -98,6 +98,10 @@ var register = []spec{
 
 	// What a part has.
 	{PartDescribed, 1, "what a part has was counted", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
+
+	// Of the vehicle.
+	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
+	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 }
 
 // The kinds, by their written names.
@@ -180,4 +184,7 @@ const (
 	EntryTakenOver Kind = "entry.takenover"
 
 	PartDescribed Kind = "part.described"
+
+	ManualRead     Kind = "manual.read"
+	ParkbrakeTried Kind = "parkbrake.tried"
 )

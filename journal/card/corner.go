@@ -39,10 +39,12 @@ type (
 		Touched bool     `fact:"touched" says:"a line of the corner was opened or closed"`
 		Closed  bool     `fact:"closed" says:"it was opened, and each place is closed again"`
 		Open    []string `fact:"open" says:"places that are open"`
+		Banjo   bool     `fact:"banjo" says:"it joins by a banjo where it was opened, or nobody wrote yet where it was"`
+		Flare   bool     `fact:"flare" says:"it joins by a flare nut where it was opened"`
 	}
 
 	WasherFacts struct {
-		Needed bool `fact:"needed" says:"a line was opened that seals with washers"`
+		Needed bool `fact:"needed" says:"a line was opened that seals with washers, or nobody wrote yet where it was opened"`
 		Done   bool `fact:"done" says:"new ones went in after the last opening"`
 		Least  int  `fact:"least" says:"the fewest new washers on any joint"`
 		Photos int  `fact:"photos" says:"photographs of the new ones"`
@@ -51,15 +53,15 @@ type (
 	// JointFacts are the facts of one joint of the card in one corner.
 	JointFacts struct {
 		Done     bool   `fact:"done" says:"tightened since it was last loose"`
-		Inside   bool   `fact:"inside" says:"each reading is inside its specification, with a tool in calibration"`
+		Inside   bool   `fact:"inside" says:"each reading is inside its specification, or as printed where that has no limits, with a tool in calibration"`
 		Guarded  bool   `fact:"guarded" says:"inside also with the tool's tolerance to either side"`
 		Needed   bool   `fact:"needed" says:"a part of the corner has the joint, or nobody stated what it has"`
 		Stated   bool   `fact:"stated" says:"a part of the corner was stated to have it"`
-		Complete bool   `fact:"complete" says:"all bolts that the parts have there, or that the card gives the joint"`
+		Complete bool   `fact:"complete" says:"all bolts that the parts have there, or that the figure, or else the card, gives the joint"`
 		Bolts    int    `fact:"bolts" says:"how many bolts were tightened"`
 		Marked   bool   `fact:"marked" says:"a paint line was drawn"`
 		Photos   int    `fact:"photos" says:"photographs with it"`
-		Verdict  string `fact:"verdict" says:"of the worst reading: inside with guard band, inside only on the plain reading, outside, not proven"`
+		Verdict  string `fact:"verdict" says:"of the worst reading: inside with guard band, inside only on the plain reading, as printed, by convention, outside, not proven"`
 	}
 
 	BleedFacts struct {
@@ -72,13 +74,16 @@ type (
 		Done     bool    `fact:"done" says:"a torque of the bleeder screw was written with the last bleeding"`
 		Torque   float64 `fact:"torque" says:"in N·m"`
 		ToolGood bool    `fact:"tool_good" says:"with a registered tool in calibration"`
+		ByHand   bool    `fact:"by_hand" says:"closed by hand feel, and the maker gives no figure"`
 	}
 
 	WheelFacts struct {
+		Off       bool    `fact:"off" says:"work went on behind the wheel, or it was fitted"`
 		Done      bool    `fact:"done" says:"fitted after the last work behind it"`
 		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
 		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`
+		Inside    bool    `fact:"inside" says:"the full step is inside the vehicle's figure, on as many nuts as that says"`
 		Torque    float64 `fact:"torque" says:"of the full step in N·m"`
 		Nuts      int     `fact:"nuts" says:"how many nuts or bolts"`
 	}

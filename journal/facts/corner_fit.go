@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/torque"
 )
 
 // partsBack looks whether every part of the corner went off and on again.
@@ -77,25 +78,13 @@ func (c *cornerWork) bag(g *Group) (f card.BagFacts) {
 	return f
 }
 
-// sealsWithWashers reports whether opening a line at that place asks for new
-// washers: everywhere but where its name says that metal seals on metal.
-func sealsWithWashers(place string) bool {
-	place = strings.ToLower(place)
-	for _, word := range []string{"flare", "pipe", "hard line", "reservoir", "master"} {
-		if strings.Contains(place, word) {
-			return false
-		}
-	}
-	return true
-}
-
 // washers counts, joint by joint, the new washers since the last opening.
-func (c *cornerWork) washers(by *card.Card, g *Group) (f card.WasherFacts) {
+func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 	opened := lastOf(c.events, func(e Event) bool {
 		o, ok := e.Data.(*journal.LineOpening)
-		return ok && sealsWithWashers(o.At)
+		return ok && joins(o) == journal.JoinsByBanjo
 	})
-	f.Needed = opened != nil
+	f.Needed = opened != nil || w.onLine(c) && !slices.ContainsFunc(c.events, is[journal.LineOpening])
 	counts := make(map[string]int)
 	var before *Event
 	for i := range c.events {
@@ -118,12 +107,12 @@ func (c *cornerWork) washers(by *card.Card, g *Group) (f card.WasherFacts) {
 		}
 		f.Done = true
 	}
-	if banjos := c.banjos(by); len(banjos) > 0 { // and washers elsewhere do not stand for them
+	if banjos := c.banjos(w.card); len(banjos) > 0 { // and washers elsewhere do not stand for them
 		f.Done = len(counts) > 0
 		for i, joint := range slices.Sorted(maps.Keys(banjos)) {
 			each := 0
 			for name, n := range counts {
-				if by.Joint(name) == joint {
+				if w.card.Joint(name) == joint {
 					each += n
 				}
 			}
@@ -160,6 +149,7 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 			full = e
 		}
 	}
+	f.Off = behind != nil || snug != nil || full != nil || before != nil
 	g.rests(snug.record(), full.record())
 	switch {
 	case full == nil && snug == nil && before != nil:
@@ -184,5 +174,30 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 		g.state(Statement{Quantity: WheelSnug, Met: NotKnown, Sure: NotProven, Because: NotSnug}, full.Line)
 	}
 	f.ToolGood = w.goodTool(g, d.Tool, full.Line)
+	f.Inside = w.nuts(g, full, d)
 	return f
+}
+
+// nuts holds what the wheel got against the vehicle's figure.
+func (w *Job) nuts(g *Group, e *Event, d *journal.WheelFit) bool {
+	t := w.stock.wheelNuts(*e, d)
+	g.state(t.is, append([]*record.Line{e.Line, t.spec}, t.tool.Rests...)...)
+	if !t.right() {
+		return false
+	}
+	if t.asked.Bolts > d.Nuts {
+		g.state(Statement{Quantity: JointTorque, Of: "wheel nuts", Value: fmt.Sprint(d.Nuts), Limit: Limit{Low: fmt.Sprint(t.asked.Bolts)}, Met: No, Because: BoltsMissing}, e.Line, t.spec)
+		return false
+	}
+	return true
+}
+
+// wheelNuts judges the nuts or bolts of a wheel by the figure that is cited.
+func (s *Stock) wheelNuts(e Event, d *journal.WheelFit) tightening {
+	t := s.tighten(e, &journal.Torque{Joint: "wheel nuts", Torque: d.Torque, Tool: d.Tool, Spec: d.Spec, Count: d.Nuts, NewBolts: true}, nil, "")
+	if t.right() && jointOf(t.asked.Joint) != torque.WheelNut {
+		t.word, t.is.Met, t.is.Sure, t.is.Because = torque.NotProven, NotKnown, NotProven, OtherJoint
+		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", t.asked.Joint))
+	}
+	return t
 }

@@ -35,7 +35,9 @@ func (w *entry) tool(id journal.ToolID) ToolState {
 
 // torque says what the bolt got.
 func (w *entry) torque(d *journal.Torque) {
-	w.tool(d.Tool)
+	if d.Tool != "" {
+		w.tool(d.Tool)
+	}
 	t := w.tighten(Event{w.line, d}, d, nil, "")
 	s := t.is
 	s.Safety = true
@@ -57,9 +59,16 @@ func (w *entry) torque(d *journal.Torque) {
 	w.warn(JointTorque, r.Warnings, makers, true)
 }
 
-// wheel says what the nuts got. No figure of the maker is written down for
-// them, so there is none to hold it against.
+// wheel says what the nuts got, in the full step held against the figure that
+// is cited.
 func (w *entry) wheel(d *journal.WheelFit) {
+	if d.Step == journal.WheelFull && d.Spec != "" {
+		w.tool(d.Tool)
+		s := w.wheelNuts(Event{w.line, d}, d).is
+		s.Safety = true
+		w.state(s)
+		return
+	}
 	joint := torque.Joint("")
 	if d.Step == journal.WheelFull {
 		joint = torque.WheelNut // snug is less than usual, and meant to be

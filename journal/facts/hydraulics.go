@@ -19,6 +19,7 @@ type hydraulics struct {
 	bled  map[bleed.Corner]*Event // the last bleeding without bubbles
 	open  []opening
 	seen  map[bleed.Corner]bool // corners of which an opening is on record
+	whole bool                  // the fluid of the whole system is being changed
 }
 
 type opening struct {
@@ -33,10 +34,8 @@ func (w *Job) lines() *hydraulics {
 	}
 	h := &hydraulics{air: make(map[bleed.Corner]*Event), bled: make(map[bleed.Corner]*Event), seen: make(map[bleed.Corner]bool)}
 	w.hydro = h
-	for _, c := range w.card.BleedOrder {
-		h.order = append(h.order, bleed.Corner(c))
-	}
-	if len(h.order) == 0 {
+	known := false
+	if h.order, _, known = w.bleedOrder(); !known {
 		usual, err := bleed.OrderOf(bleed.Vehicle{Driver: bleed.Left, Split: bleed.FrontRear})
 		if h.err = err; err != nil {
 			return h
@@ -56,6 +55,10 @@ func (w *Job) lines() *hydraulics {
 		case *journal.LineConnection:
 			events = append(events, bleed.Closed(corner, h.closed(e, corner, d.At)))
 		case *journal.Bleed:
+			if d.Whole && !h.whole {
+				h.whole = true
+				events = append(events, bleed.Changing())
+			}
 			events = append(events, h.bleeding(e, corner, d))
 		case *journal.Reservoir:
 			if d.RanDry {
@@ -136,12 +139,66 @@ func placeIn(text string) string {
 	return strings.Join(words, " ")
 }
 
+// joins says how a line joins where it was opened: as somebody wrote, else by
+// the words for the place; "" where it joins by none of these.
+func joins(o *journal.LineOpening) journal.LineJoint {
+	if o.Joins != "" {
+		return o.Joins
+	}
+	for _, known := range []struct {
+		word  string
+		joint journal.LineJoint
+	}{
+		{"flare", journal.JoinsByFlare}, {"pipe", journal.JoinsByFlare}, {"hard line", journal.JoinsByFlare}, {"union", journal.JoinsByFlare},
+		{"bleed", journal.JoinsByBleeder}, {"reservoir", ""}, {"master", ""},
+	} {
+		if strings.Contains(strings.ToLower(o.At), known.word) {
+			return known.joint
+		}
+	}
+	return journal.JoinsByBanjo
+}
+
+// onLine reports whether a part of the corner came off that a line leads to.
+func (w *Job) onLine(c *cornerWork) bool {
+	for _, p := range c.parts {
+		for _, j := range w.card.Joints {
+			if j.Hydraulic && j.Of != "" && j.Of == p.base {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// bleedAsked reports whether anything was done that makes bleeding necessary.
+func (w *Job) bleedAsked() bool {
+	for _, e := range w.all {
+		switch d := e.Data.(type) {
+		case *journal.LineOpening, *journal.LineConnection, *journal.Bleed:
+			return true
+		case *journal.Reservoir:
+			if d.RanDry {
+				return true
+			}
+		}
+	}
+	return slices.ContainsFunc(w.corners, w.onLine)
+}
+
 // line looks at the lines of one corner.
 func (w *Job) line(c *cornerWork, g *Group) (f card.LineFacts) {
 	h, corner := w.lines(), bleed.Corner(c.corner.Corner)
 	opened := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.LineOpening); return ok })
 	closed := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.LineConnection); return ok })
 	f.Touched = opened != nil || closed != nil
+	f.Banjo = opened == nil && w.onLine(c)
+	for _, e := range c.events {
+		if o, ok := e.Data.(*journal.LineOpening); ok {
+			f.Banjo = f.Banjo || joins(o) == journal.JoinsByBanjo
+			f.Flare = f.Flare || joins(o) == journal.JoinsByFlare
+		}
+	}
 	g.rests(opened.record(), closed.record())
 	for _, o := range h.open {
 		if o.corner == corner {
@@ -192,6 +249,11 @@ func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
 
 func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
 	e, d := last[journal.Bleed](c.events)
+	if d != nil && d.ByHand && d.Screw.IsZero() {
+		f.ByHand = true
+		g.state(Statement{Quantity: ScrewTorque, Value: "by hand"}, e.Line)
+		return f
+	}
 	if d == nil || d.Screw.IsZero() {
 		g.await(ScrewTorque, NoScrewTorque)
 		return f

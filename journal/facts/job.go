@@ -86,7 +86,7 @@ func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
 	for _, c := range job.Corners {
 		cw := corners[c.Corner]
 		for _, p := range c.Parts {
-			if pw := parts[p.Subject]; len(pw.events) > 0 {
+			if pw := parts[p.Subject]; slices.ContainsFunc(pw.events, worked) {
 				pw.findCycle()
 				pw.described, pw.has = last[journal.MakeUp](pw.events)
 				cw.parts = append(cw.parts, pw)
@@ -97,6 +97,17 @@ func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
 		}
 	}
 	return w
+}
+
+// worked reports whether an event says that a part was worked on. A bolt that
+// was tightened at it, or a picture of it, does not: to get a bracket off, the
+// caliper hangs aside and comes back.
+func worked(e Event) bool {
+	switch e.Data.(type) {
+	case *journal.Torque, *journal.Snapshot, *journal.Remark, *journal.SecondCheck:
+		return false
+	}
+	return true
 }
 
 // opened reports whether the job was opened for the corner.

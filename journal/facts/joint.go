@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -31,14 +32,18 @@ type tightening struct {
 	bolts int
 	tool  ToolState
 	spec  *record.Line
+	asked *journal.TorqueSpec // nil without a figure on the register
 	word  torque.Verdict
 	is    Statement
 }
 
-// supersede adds a tightening. One that is right takes the place of wrong ones
+// supersede adds a tightening. One of a bolt that is named takes the place of
+// what that bolt got before. One that is right takes the place of wrong ones
 // of at most as many bolts: they were tightened again.
 func supersede(list []tightening, t tightening) []tightening {
-	if t.right() {
+	if name := card.JointName(t.of.Bolt); name != "" {
+		list = slices.DeleteFunc(list, func(old tightening) bool { return card.JointName(old.of.Bolt) == name })
+	} else if t.right() {
 		kept := list[:0]
 		for _, old := range list {
 			if old.right() || old.bolts > t.bolts {
@@ -50,7 +55,9 @@ func supersede(list []tightening, t tightening) []tightening {
 	return append(list, t)
 }
 
-func (t tightening) right() bool { return t.word == torque.Inside || t.word == torque.InsidePlain }
+func (t tightening) right() bool {
+	return t.word == torque.Inside || t.word == torque.InsidePlain || t.word == torque.AsPrinted
+}
 
 // tell adds a tightening to the facts of its joint.
 func (t tightening) tell(f *card.JointFacts, g *Group) {
@@ -72,25 +79,37 @@ func (t tightening) tell(f *card.JointFacts, g *Group) {
 // tighten judges one tightening of the named joint of the card; of no joint of
 // the card without a name.
 func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) tightening {
-	tool := s.ToolAt(d.Tool, e.Line)
+	tool := ToolState{}
+	if d.Tool != "" { // an angle alone is turned with any
+		tool = s.ToolAt(d.Tool, e.Line)
+	}
 	t := tightening{at: e, of: d, bolts: max(1, d.Count), tool: tool, word: torque.NotProven}
 	spec, line := s.Spec(d.Spec)
-	t.spec = line
+	t.spec, t.asked = line, spec
 	of := torque.Spec{}
 	if spec != nil {
-		of = torque.Spec{Nominal: spec.Nominal, Low: spec.Low, High: spec.High, Source: string(spec.From)}
+		of = torque.Spec{
+			Nominal: spec.Nominal, Low: spec.Low, High: spec.High, Tolerance: spec.Tolerance, Percent: spec.General,
+			Angle: float64(spec.Angle), Source: string(spec.From),
+		}
 		if spec.Page != "" {
 			of.Source += ", " + spec.Page
 		}
 	}
-	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device), Joint: jointOf(d.Joint)}
+	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device), Joint: jointOf(d.Joint), Turned: float64(d.Turned)}
 	if a := d.Adapter; a != nil {
 		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
 	}
 	value, unit := split(d.Torque)
+	if d.Torque.IsZero() {
+		value, unit = fmt.Sprint(d.Turned), "°"
+	}
 	t.is = Statement{
 		Quantity: JointTorque, Of: d.Joint, Value: value, Unit: unit, Source: of.Source, Met: NotKnown, Sure: NotProven,
 		With: []Figure{with("tool", string(d.Tool)), with("bolts", fmt.Sprint(t.bolts))}, Tool: &t.tool,
+	}
+	if d.Turned > 0 && !d.Torque.IsZero() {
+		t.is.With = append(t.is.With, Figure{"turned", fmt.Sprint(d.Turned), "°"})
 	}
 	result, err := torque.Judge(use, of, tool.Tool)
 	if err != nil {
@@ -109,6 +128,11 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	case spec != nil && by != nil && by.Joint(spec.Joint) != "" && by.Joint(spec.Joint) != name:
 		t.word, t.is.Because = torque.NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
+	case spec.SingleUse && !d.NewBolts:
+		t.word, t.is.Because = torque.NotProven, BoltsNotNew
+	case spec.Thread != "" && d.Thread != spec.Thread:
+		t.word, t.is.Because = torque.NotProven, OtherThread
+		t.is.With = append(t.is.With, with("thread", string(d.Thread)), with("asked thread", string(spec.Thread)))
 	case tool.Doubt != NoDoubt:
 		t.word, t.is.Because = torque.NotProven, tool.cause()
 		if tool.FoundOut != nil {
@@ -167,7 +191,12 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	for _, t := range tight {
 		t.tell(f, g)
 	}
-	f.Needed, f.Stated, f.Complete = bolts > 0, stated, f.Bolts >= max(1, bolts)
+	f.Needed, f.Stated = bolts > 0, stated
+	if bolts == 0 {
+		bolts = max(1, is.Bolts)
+	}
+	bolts = boltsOf(tight, bolts, stated)
+	f.Complete = f.Bolts >= bolts
 	switch {
 	case !f.Done && before != nil:
 		g.rests(before.Line)
@@ -178,6 +207,21 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
 	}
 	return f
+}
+
+// boltsOf is how many bolts a joint has: by its figure, if that says more than
+// what was counted on the parts, or if nobody counted.
+func boltsOf(tight []tightening, bolts int, counted bool) int {
+	figure := 0
+	for _, t := range tight {
+		if t.asked != nil {
+			figure = max(figure, t.asked.Bolts)
+		}
+	}
+	if figure > 0 && !counted {
+		return figure
+	}
+	return max(figure, bolts)
 }
 
 // loosens reports whether an event undoes what was tightened at a joint.

@@ -104,9 +104,9 @@ func (w *Job) vehicleFacts(g *groups) *card.VehicleFacts {
 	at := func(name string) *Group { return g.at("vehicle." + name) }
 	return &card.VehicleFacts{
 		Arrival: w.arrival(at("arrival")), Stands: w.stands(at("stands")),
-		Bleed: w.bleeding(at("bleed")), Reservoir: w.reservoir(at("reservoir")), Fluid: w.fluid(at("fluid")),
+		Bleed: w.bleeding(at("bleed")), Order: w.inOrder(at("bleed_order")), Reservoir: w.reservoir(at("reservoir")), Fluid: w.fluid(at("fluid")),
 		Leak: w.leak(at("leak")), Pedal: w.pedal(at("pedal")),
-		Parking: parking(w.all, at("parking_brake")), Setting: setting(w.all, at("parking_brake_set")),
+		Parking: w.parking(at("parking_brake")), Setting: w.setting(at("parking_brake_set")), Holding: w.holding(at("parking_brake_hold")),
 		Defects: w.defects(w.all, at("defects")), Road: w.road(at("road")), Second: w.second(at("second")),
 	}
 }
@@ -116,7 +116,7 @@ func (w *Job) cornerFacts(c *cornerWork, g *groups) *card.CornerFacts {
 	at := func(name string) *Group { return g.at("corner." + name) }
 	f := &card.CornerFacts{
 		Name: string(c.corner.Corner), Parts: c.partsBack(at("parts")), MakeUp: c.makeUp(at("makeup")), Bag: c.bag(at("bag")),
-		Line: w.line(c, at("line")), Washers: c.washers(w.card, at("washers")), Joints: make(card.Joints),
+		Line: w.line(c, at("line")), Washers: w.washers(c, at("washers")), Joints: make(card.Joints),
 		Bleed: w.bleed(c, at("bleed")), Screw: w.screw(c, at("screw")), Wheel: w.wheel(c, at("wheel")),
 	}
 	for name := range w.card.Joints {

@@ -65,9 +65,48 @@ func (w *Job) stands(g *Group) (f card.StandFacts) {
 		return f
 	}
 	f.Done, f.Stands = true, d.Stands
-	g.state(Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points)}}, e.Line)
+	w.perAxle(&f, g)
 	f.InTime = w.beforeRemoval(g, e, Stands)
 	return f
+}
+
+// perAxle finds the fewest stands for each axle that was worked on while the
+// vehicle stood on them. Who works on one axle after the other raises it twice.
+func (w *Job) perAxle(f *card.StandFacts, g *Group) {
+	f.Lift = true
+	for i := range w.all {
+		e := &w.all[i]
+		d, ok := e.Data.(*journal.Raising)
+		if !ok {
+			continue
+		}
+		axles := max(1, len(w.axles(i+1)))
+		s := Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points), with("axles", fmt.Sprint(axles))}}
+		if d.Lift {
+			s.Of = "lift"
+		} else if each := float64(d.Stands) / float64(axles); f.Lift || each < f.PerAxle {
+			f.Lift, f.PerAxle = false, each
+		}
+		g.state(s, e.Line)
+	}
+}
+
+// axles returns the axles, F and R, from which parts came off until the
+// vehicle was raised anew.
+func (w *Job) axles(from int) map[byte]bool {
+	found := make(map[byte]bool)
+	for _, e := range w.all[from:] {
+		corner := e.Line.Subject.Corner()
+		switch e.Data.(type) {
+		case *journal.Raising:
+			return found
+		case *journal.Removal:
+			if len(corner) == 2 && (corner[1] == 'F' || corner[1] == 'R') {
+				found[corner[1]] = true
+			}
+		}
+	}
+	return found
 }
 
 func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {
@@ -77,67 +116,6 @@ func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {
 	}
 	g.undo(off.Line, q, OffBefore)
 	return false
-}
-
-// parking follows the service mode of an electric parking brake.
-func parking(events []Event, g *Group) (f card.ParkingFacts) {
-	var on, off *Event
-	for i := range events {
-		e := &events[i]
-		d, ok := e.Data.(*journal.ParkingBrake)
-		if !ok {
-			continue
-		}
-		f.Serviced = true
-		switch d.State {
-		case journal.ServiceModeOn:
-			if off != nil {
-				g.undo(e.Line, ServiceMode, ServiceModeAgain)
-			}
-			on, off = e, nil
-		case journal.ServiceModeOff:
-			off = e
-		}
-	}
-	g.rests(on.record(), off.record())
-	switch {
-	case !f.Serviced:
-		g.await(ServiceMode, NoParkingBrake)
-	case on == nil:
-		g.state(Statement{Quantity: ServiceMode, Met: NotKnown, Sure: NotProven, Because: NotInServiceMode})
-	case off == nil:
-		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOn), Met: No})
-	default:
-		f.Out = true
-		g.keep()
-		g.state(Statement{Quantity: ServiceMode, Value: string(journal.ServiceModeOff), Met: Yes})
-	}
-	return f
-}
-
-func setting(events []Event, g *Group) (f card.SettingFacts) {
-	on := lastOf(events, func(e Event) bool {
-		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == journal.ServiceModeOn
-	})
-	set := lastOf(events, func(e Event) bool {
-		d, ok := e.Data.(*journal.ParkingBrake)
-		return ok && d.State == journal.Calibrated
-	})
-	g.rests(set.record())
-	switch {
-	case set == nil:
-		g.await(Calibration, NotCalibrated)
-	case set.before(on):
-		g.undo(on.Line, Calibration, ServiceModeAfter)
-	default:
-		f.Done, f.Lamp = true, set.Data.(*journal.ParkingBrake).LampOff
-		g.state(Statement{Quantity: Calibration, Met: Yes})
-		if !f.Lamp {
-			g.state(Statement{Quantity: Lamp, Met: NotKnown, Sure: NotProven, Because: LampNotSaid})
-		}
-	}
-	return f
 }
 
 // road takes the last road test, if no other work came after it.
@@ -158,7 +136,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	worked := w.lines().last
 	held, _ := first[journal.LeakCheck](w.all, worked)
 	tried, _ := first[journal.PedalCheck](w.all, worked)
-	f.Checked = held.before(e) && tried.before(e)
+	f.Checked = tried.before(e) && (held.before(e) || !w.bleedAsked())
 	if !f.Checked {
 		g.state(Statement{Quantity: Driven, Met: No, Because: DrivenUnchecked}, e.Line)
 	}

@@ -18,7 +18,7 @@ func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
 	for _, e := range final {
 		g.rests(e.Line)
 	}
-	f.Begun = len(final) > 0
+	f.Begun, f.Asked = len(final) > 0, w.bleedAsked()
 	f.Complete = h.err == nil && h.state.Complete && f.Begun
 	for _, n := range h.state.Need {
 		f.Needs = append(f.Needs, string(n.Corner))
@@ -27,9 +27,7 @@ func (w *Job) bleeding(g *Group) (f card.OrderingFacts) {
 			g.lose(air.Line, Statement{About: g.About, Quantity: BleedNeeded, Of: string(n.Corner), Met: No, Sure: Undone, Because: BleedAgain, Result: clause(n.Why)})
 		}
 	}
-	f.InOrder = slices.IsSortedFunc(final, func(a, b *Event) int {
-		return slices.Index(h.order, cornerOf(a)) - slices.Index(h.order, cornerOf(b))
-	})
+	f.InOrder = h.inOrder()
 	if !f.Begun {
 		g.await(BleedNeeded, NoneBled)
 	}
@@ -66,6 +64,9 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 		switch d := e.Data.(type) {
 		case *journal.Reservoir:
 			look = e
+			if e.after(from) && !d.RanDry && d.Before.In(unit.Percent) == 0 {
+				g.state(Statement{Quantity: LevelAtMin, Value: d.Before.String()}, e.Line)
+			}
 			if d.RanDry && e.after(from) {
 				f.RanDry = true
 				g.undo(e.Line, Level, RanDry)
@@ -100,9 +101,12 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 	b, ok := followFluid(all, from)
 	if !ok {
+		if b.Reservoir.Span.IsZero() {
+			g.state(Statement{Quantity: FluidBalance, Met: NotAsked, Sure: NotProven, Because: SpanNotKnown})
+		}
 		return
 	}
-	if f.BelowMin = b.BelowMin; f.BelowMin {
+	if f.BelowMin = f.BelowMin || b.BelowMin; b.BelowMin {
 		for _, warning := range b.Warnings {
 			g.state(Statement{Quantity: FluidBalance, Met: No, Sure: Reckoned, Because: Warned, Result: clause(warning)})
 		}
@@ -119,8 +123,8 @@ func balanceStatement(b Balance) Statement {
 }
 
 // followFluid follows the reservoir from an entry on, or from the first look
-// at it. How much lies between MIN and MAX is worked out from the first top-up
-// that raised the level.
+// at it, if somebody wrote how much it holds between MIN and MAX. One top-up
+// does not tell that: levels are read by eye.
 func followFluid(all []Event, from *Event) (b Balance, ok bool) {
 	var start bleed.Level
 	var steps []bleed.Step
@@ -128,10 +132,8 @@ func followFluid(all []Event, from *Event) (b Balance, ok bool) {
 		begun := from == nil && !start.Share.IsZero() || from != nil && !e.before(from)
 		switch d := e.Data.(type) {
 		case *journal.Reservoir:
-			rise := d.After.In(unit.Percent) - d.Before.In(unit.Percent)
-			if b.Reservoir.Span.IsZero() && !d.Added.IsZero() && rise > 0 {
-				// A quantity is made from its text, in whole millilitres.
-				b.Reservoir.Span, _ = unit.Parse[unit.Volume](unit.Format(millilitres(d.Added)*100/rise, unit.Millilitre, 0))
+			if !d.Span.IsZero() {
+				b.Reservoir.Span = d.Span
 			}
 			if begun {
 				steps = append(steps, bleed.Step{Added: d.Added, Seen: bleed.Level{Share: d.After}})
@@ -154,7 +156,9 @@ func followFluid(all []Event, from *Event) (b Balance, ok bool) {
 
 // fluid looks at what went in.
 func (w *Job) fluid(g *Group) (f card.FluidFacts) {
-	f.Known, f.Mixes = true, true
+	f.Known, f.Mixes, f.Meets, f.AtLeast = true, true, true, true
+	_, asked := w.manual(func(m *journal.Manual) bool { return m.Fluid != "" })
+	f.Stated = asked != nil
 	var used []journal.FluidID
 	for _, e := range w.all {
 		var id journal.FluidID
@@ -164,7 +168,11 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 		case *journal.Reservoir:
 			id = d.Fluid
 		}
-		if id != "" && !slices.Contains(used, id) {
+		if id == "" {
+			continue
+		}
+		w.fresh(&f, g, id, e.Line)
+		if !slices.Contains(used, id) {
 			used = append(used, id)
 		}
 	}
@@ -177,6 +185,7 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 			continue
 		}
 		g.state(Statement{Quantity: Fluid, Of: string(id), Value: string(is.Grade)}, line)
+		w.meets(&f, g, is.Grade, line)
 		for _, other := range grades {
 			if m, err := bleed.Mix(other, bleed.Grade(is.Grade)); err != nil || !m.OK {
 				f.Mixes = false
@@ -184,6 +193,9 @@ func (w *Job) fluid(g *Group) (f card.FluidFacts) {
 			}
 		}
 		grades = append(grades, bleed.Grade(is.Grade))
+	}
+	if !f.Stated && len(used) > 0 {
+		g.state(Statement{Quantity: VehicleFluid, Met: NotKnown, Sure: NotProven, Because: NotStated})
 	}
 	if f.Used = len(used) > 0; !f.Used {
 		f.Known, f.Mixes = false, false

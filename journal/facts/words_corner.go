@@ -30,6 +30,9 @@ func (s Statement) cornerWords() string {
 	case BleedNeeded:
 		return s.Result.Say()
 	case ScrewTorque:
+		if s.Value == "by hand" {
+			return "bleeder screw closed by hand; the maker gives no figure"
+		}
 		return fmt.Sprintf("bleeder screw %s with %s", s.Figure(), s.Has("tool"))
 	case WheelTorque:
 		return fmt.Sprintf("%s at %s on the ground, %s pattern", count(s.Has("nuts"), "nut"), s.Figure(), s.Has("pattern"))
@@ -49,6 +52,16 @@ func (s Statement) jointWords() string {
 		return fmt.Sprintf("%s on the %s: %s", s.Figure(), s.Of, s.Fault)
 	case OtherJoint:
 		return fmt.Sprintf("%s: %s is not proven: the figure %s is for another joint, %s", s.Of, s.Figure(), s.Has("spec"), s.Has("spec joint"))
+	case BoltsMissing:
+		return fmt.Sprintf("%s of %s of the wheel tightened", s.Value, count(s.Limit.Low, "nut"))
+	case BoltsNotNew:
+		return fmt.Sprintf("%s: %s is not proven: these bolts are used once only, and nobody wrote that they are new", s.Of, s.Figure())
+	case OtherThread:
+		threads := s.Has("thread")
+		if threads == "" {
+			threads = "not on record"
+		}
+		return fmt.Sprintf("%s: %s is not proven: the figure holds for threads %s, and they are %s", s.Of, s.Figure(), s.Has("asked thread"), threads)
 	case "", NoVerdict:
 		text := s.Of + ": " + s.Result.Say()
 		if s.Source != "" {

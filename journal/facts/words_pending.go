@@ -96,6 +96,8 @@ func (s Statement) pending() string {
 		return "no parking brake was serviced"
 	case NotCalibrated:
 		return "not calibrated yet"
+	case NotTriedParking:
+		return "nobody wrote yet that the parking brake was tried"
 	case NotDriven:
 		return "not driven yet"
 	case NoSecondLook:

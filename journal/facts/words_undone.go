@@ -73,6 +73,14 @@ func (s Statement) undone() string {
 		return "it was put into service mode again"
 	case ServiceModeAfter:
 		return "it was put into service mode after it was calibrated"
+	case OffBeforeService:
+		return "the rear caliper came off before the parking brake was put into service mode"
+	case OnAfterService:
+		return "the rear caliper went back on after service mode was left"
+	case OnAfterSetting:
+		return "the rear caliper went back on after the parking brake was set"
+	case WorkAfterTrial:
+		return "work on the parking brake came after it was tried"
 	case WorkAfterRoad:
 		return "work came after the road test"
 	case FoundWrong:

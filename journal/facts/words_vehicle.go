@@ -10,11 +10,39 @@ func (s Statement) vehicleWords() string {
 	case ArrivalAgreed:
 		return "the customer has not accepted the list"
 	case Stands:
+		switch {
+		case s.Of == "lift":
+			return "on a lift: " + s.Has("points")
+		case s.Has("axles") == "2":
+			return fmt.Sprintf("%s for two axles: %s", count(s.Value, "stand"), s.Has("points"))
+		}
 		return fmt.Sprintf("%s: %s", count(s.Value, "stand"), s.Has("points"))
 	case Level:
 		return s.Figure() + " of the way from MIN to MAX at the end"
 	case FluidBalance:
+		if s.Because == SpanNotKnown {
+			return "how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is"
+		}
 		return s.Result.Say()
+	case LevelAtMin:
+		return "the level was read at MIN, and how far below it was before cannot be known"
+	case BleedOrder:
+		if s.Limit.Words == "" {
+			return fmt.Sprintf("bled in the order %s; the vehicle's own order is not on record", s.Value)
+		}
+		return fmt.Sprintf("bled in the order %s; %s asks for %s", s.Value, s.Source, s.Limit.Words)
+	case VehicleFluid:
+		switch {
+		case s.Because == NotStated:
+			return "nobody wrote which fluid the vehicle itself asks for"
+		case s.Because == BoilsLower:
+			return fmt.Sprintf("%s boils lower than %s, which the vehicle asks for (%s)", s.Of, s.Value, s.Source)
+		case s.Met == No:
+			return fmt.Sprintf("%s must not go into a vehicle that asks for %s (%s)", s.Of, s.Value, s.Source)
+		}
+		return fmt.Sprintf("%s suits a vehicle that asks for %s (%s)", s.Of, s.Value, s.Source)
+	case FluidOpenDays:
+		return fmt.Sprintf("%s was open for %s", s.Of, count(s.Value, "day"))
 	case Fluid:
 		if s.Because == NoContainer {
 			return fmt.Sprintf("the container %s is not on the register", s.Of)
@@ -35,7 +63,20 @@ func (s Statement) vehicleWords() string {
 		}
 		return "in service mode and out again"
 	case Calibration:
+		if s.Value == "adjusted" {
+			return "adjusted"
+		}
 		return "calibrated"
+	case ParkingIs:
+		if s.Because == NotStated {
+			return "a rear caliper came off, and nobody wrote what kind of parking brake the vehicle has"
+		}
+		return "parking brake: " + s.Value
+	case ParkingHolds:
+		if s.Met == No {
+			return fmt.Sprintf("the parking brake was tried %s and does not hold", s.Value)
+		}
+		return fmt.Sprintf("the parking brake was tried %s and holds", s.Value)
 	case Lamp:
 		return "nobody wrote that the lamp is off"
 	case Driven:

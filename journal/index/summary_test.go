@@ -132,9 +132,9 @@ func TestUsesAreReplaced(t *testing.T) {
 		uses   []journal.Use
 		change int
 	}{
-		{nil, -2}, // the sample tightens two bolts
-		{[]journal.Use{{Of: "tool/tw-1", Times: 5}}, 3},
-		{[]journal.Use{{Of: "tool/tw-9", Times: 1}}, -2},
+		{nil, -1}, // the sample tightens one bolt
+		{[]journal.Use{{Of: "tool/tw-1", Times: 5}}, 4},
+		{[]journal.Use{{Of: "tool/tw-9", Times: 1}}, -1},
 	} {
 		if err := db.SetUses(t.Context(), index.Used{Position: items[i].Position, Uses: c.uses}); err != nil {
 			t.Fatal(err)

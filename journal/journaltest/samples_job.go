@@ -20,7 +20,7 @@ func jobSamples() []sample {
 			&journal.Arrival{Odometer: q[unit.Distance]("84210 km"), Found: []string{"dust boot torn, right front"}, Agreed: true, Evidence: seen("the torn boot", "shown to the customer")},
 			&journal.Arrival{Agreed: false}},
 		{onJob(),
-			&journal.Raising{Points: "front jacking points", Stands: 2, Evidence: seen("the stands", "rocked, sits firm")},
+			&journal.Raising{Points: "front jacking points", Stands: 2, Lift: true, Evidence: seen("the stands", "rocked, sits firm")},
 			&journal.Raising{Points: "front jacking points", Stands: 2}},
 		{onPart(),
 			&journal.Removal{Condition: "old paint flaking, no leak", Supplied: true, Evidence: seen("the caliper as it came off", "hose plugged")},

@@ -80,7 +80,7 @@ func registerSamples() []sample {
 			},
 			&journal.PowderLot{Lot: Lot, Chemistry: "polyester/HAA", Colour: "slate blue"}},
 		{journal.Of("fluid", "bf-31"),
-			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4", Volume: q[unit.Volume]("5 L"), Batch: "B 2231", UseBy: "2027-01-31", Evidence: seen("the seal of the can", "seal was whole")},
+			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4", Volume: q[unit.Volume]("5 L"), Batch: "B 2231", UseBy: "2027-01-31", Opened: "2026-02-27", Evidence: seen("the seal of the can", "seal was whole")},
 			&journal.FluidContainer{Fluid: "bf-31", Grade: "DOT 4"}},
 		{journal.Of("tool", string(Wrench)),
 			&journal.Tool{
@@ -94,7 +94,8 @@ func registerSamples() []sample {
 		{journal.Of("spec", "front-bracket"),
 			&journal.TorqueSpec{
 				Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"),
-				Low: q[unit.Torque]("98 N.m"), High: q[unit.Torque]("118 N.m"), From: "maker's manual", Page: "BR-31", Evidence: seen("the page", "read aloud and checked"),
+				Low: q[unit.Torque]("98 N.m"), High: q[unit.Torque]("118 N.m"), From: "maker's manual", Page: "BR-31",
+				Tolerance: q[unit.Torque]("10 N.m"), General: q[unit.Ratio]("10 %"), Angle: 90, Bolts: 2, SingleUse: true, Thread: "clean and dry", Evidence: seen("the page", "read aloud and checked"),
 			},
 			&journal.TorqueSpec{Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"), From: "maker's manual"}},
 		{bench,

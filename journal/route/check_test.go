@@ -63,7 +63,7 @@ func TestCompleteJob(t *testing.T) {
 	}
 	for _, s := range pinned.Stages {
 		for _, h := range s.Holds {
-			concerned := false
+			concerned := h.ID == "flare-torque" // the lines of this job join by banjos
 			for _, one := range v.List {
 				concerned = concerned || one.Hold == h.ID
 			}

@@ -154,6 +154,7 @@ func TestFacts(t *testing.T) {
 			s.after("look 3", plain("master", bench1, at("", ""), "mk", journal.LineOpening{At: "master cylinder"}))
 		}, `!vehicle.bleed.complete && vehicle.bleed.needs.size() == 4`, ""},
 		{"levels and volumes say it was below MIN", card.OnVehicle, at("", ""), func(s *story) {
+			edit(s, "look 1", func(r *journal.Reservoir) { r.Span = q[unit.Volume]("300 mL") })
 			edit(s, "LF bleed", func(b *journal.Bleed) { b.Drawn = q[unit.Volume]("500 mL") })
 		}, `vehicle.reservoir.looked && vehicle.reservoir.below_min`, "below MIN"},
 		{"a leak check after the road test is no work", card.OnVehicle, at("", ""), func(s *story) {

@@ -133,6 +133,13 @@ func trials() []trial {
 			s.after("fluid", plain("silicone", office, "fluid/bf-99", "io", journal.FluidContainer{Fluid: "bf-99", Grade: "DOT 5"}))
 			edit(s, "LF bleed", func(b *journal.Bleed) { b.Fluid = "bf-99" })
 		}, nil, "look 3", late(vehicle, journal.Reservoir{Before: q[unit.Ratio]("80 %"), After: q[unit.Ratio]("90 %"), Fluid: "bf-77"})},
+		{"fluid-grade", vehicle, func(s *story) {
+			edit(s, "manual", func(m *journal.Manual) { m.Fluid = journal.DOT51 })
+		}, nil,
+			"manual", late(vehicle, journal.Manual{Fluid: journal.DOT51, From: journal.ReadInManual})},
+		{"fluid-fresh", vehicle, func(s *story) {
+			edit(s, "fluid", func(f *journal.FluidContainer) { f.Opened = "2026-02-01" })
+		}, nil, "", step{}},
 		{"leak", vehicle, func(s *story) { edit(s, "leak", func(l *journal.LeakCheck) { l.Held = q[unit.Duration]("10 s") }) },
 			func(s *story) { s.move("leak", "RF bleed") }, "leak", reopened},
 		{"pedal", vehicle, func(s *story) { edit(s, "pedal", func(p *journal.PedalCheck) { p.Feel = "sinking" }) },
@@ -141,6 +148,8 @@ func trials() []trial {
 			func(s *story) { s.move("epb off", "received") }, "road", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
 		{"parking-brake-set", vehicle, func(s *story) { s.drop("epb set") },
 			func(s *story) { s.move("epb set", "received") }, "epb set", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
+		{"parking-brake-held", vehicle, func(s *story) { s.drop("epb hold") },
+			func(s *story) { s.move("epb hold", "received") }, "epb hold", late(vehicle, journal.ParkingBrake{State: "service mode on"})},
 		{"wheel", lf, func(s *story) { edit(s, "LF full", func(f *journal.WheelFit) { f.Pattern = "in turn" }) },
 			func(s *story) { s.move("LF snug", "LF full") }, "LF full", off},
 		{"road", vehicle, func(s *story) { s.drop("road"); s.drop("second") },
@@ -167,7 +176,7 @@ func retrace(p *journal.ProbeTrace, with journal.ProbeTrace) {
 // a wrong order alone, and by an entry that comes late from another tablet.
 func TestHolds(t *testing.T) {
 	pinned := supplied(t, "caliper")
-	tried := make(map[journal.HoldID]bool)
+	tried := map[journal.HoldID]bool{"flare-torque": true} // TestLinesAndBleeding: this job has none
 	for _, trial := range trials() {
 		tried[trial.hold] = true
 		t.Run(string(trial.hold), func(t *testing.T) {

@@ -206,6 +206,7 @@ func complete(tb testing.TB) *story {
 			Route: "caliper", Edition: 1,
 		}),
 		plain("received", bench1, at("", ""), "io", journal.Arrival{Found: []string{"dent"}, Agreed: true, Evidence: seen("as it came in")}),
+		plain("manual", bench1, at("", ""), "io", journal.Manual{Fluid: journal.DOT4, Order: []journal.Corner{"RR", "LR", "RF", "LF"}, From: journal.ReadInManual, Page: "4-20"}),
 		plain("raised", bench1, at("", ""), "io", journal.Raising{Points: "sills", Stands: 2}),
 		plain("epb on", bench1, at("", ""), "io", journal.ParkingBrake{State: "service mode on"}),
 	)
@@ -253,6 +254,7 @@ func (s *story) register() {
 		{"banjo", "banjo bolt", "22 N.m", "20 N.m", "24 N.m"},
 		{"bracket", "bracket bolts", "105 N.m", "98 N.m", "112 N.m"},
 		{"pin", "guide pin bolts", "30 N.m", "27 N.m", "33 N.m"},
+		{"wheel", "wheel nuts", "120 N.m", "110 N.m", "130 N.m"},
 		{"actuator", "actuator screws", "9 N.m", "8 N.m", "10 N.m"},
 	} {
 		s.add(plain("spec "+f.id, office, journal.Of("spec", f.id), "io", journal.TorqueSpec{
@@ -411,13 +413,14 @@ func (s *story) finish() {
 		look("look 1", "60 %", "90 %"), bleed("RF"), look("look 2", "57 %", "87 %"), bleed("LF"), look("look 3", "55 %", "85 %"),
 		plain("epb off", bench1, at("", ""), "mk", journal.ParkingBrake{State: "service mode off"}),
 		plain("epb set", bench1, at("", ""), "mk", journal.ParkingBrake{State: "calibrated", LampOff: true}),
+		plain("epb hold", bench1, at("", ""), "mk", journal.ParkingTrial{How: journal.TriedOnSlope, Holds: true}),
 		plain("leak", bench1, at("", ""), "mk", journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: "dry"}),
 		plain("pedal", bench1, at("", ""), "mk", journal.PedalCheck{Feel: "firm"}),
 	)
 	for _, step := range []journal.WheelStep{"snug, wheel off the ground", "full, wheel on the ground"} {
 		for _, c := range []journal.Corner{"LF", "RF"} {
 			torque := map[bool]string{true: "50 N.m", false: "120 N.m"}[strings.HasPrefix(string(step), "snug")]
-			s.add(plain(fmt.Sprintf("%s %.4s", c, step), bench1, at(c, ""), "mk", journal.WheelFit{Step: step, Nuts: 5, Pattern: "star", Torque: q[unit.Torque](torque), Tool: "tw-3"}))
+			s.add(plain(fmt.Sprintf("%s %.4s", c, step), bench1, at(c, ""), "mk", journal.WheelFit{Step: step, Nuts: 5, Pattern: "star", Torque: q[unit.Torque](torque), Tool: "tw-3", Spec: "wheel"}))
 		}
 	}
 	s.add(

@@ -384,7 +384,7 @@ func (g *group) putBack(j *job, at time.Time) {
 		torque string
 	}{{journal.WheelSnug, "50 N.m"}, {journal.WheelFull, "120 N.m"}} {
 		for _, corner := range j.car.corners {
-			then(journal.About(j.id, corner, ""), &journal.WheelFit{Step: s.step, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque](s.torque), Tool: "tw-1"})
+			then(journal.About(j.id, corner, ""), &journal.WheelFit{Step: s.step, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque](s.torque), Tool: "tw-1", Spec: "wheel"})
 		}
 	}
 	if g.dice.IntN(4) == 0 {

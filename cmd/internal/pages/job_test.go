@@ -37,6 +37,8 @@ func picture(t *testing.T, name string, taken time.Time) string {
 var answers = map[string]string{
 	"vehicle.received":   "odometer=84210|found.0=scratched rim|agreed=yes",
 	"vehicle.raised":     "points=sills, front and rear|stands=4",
+	"manual.read":        "fluid=DOT 4|from=manual",
+	"parkbrake.tried":    "how=on a slope|holds=yes",
 	"bake.started":       "set=200|probes.0.channel=Probe 1|probes.0.place=thick section by the pin bore",
 	"part.cooled":        "to=31",
 	"parkbrake.serviced": "state=calibrated|lamp_off=yes",

@@ -76,6 +76,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 
 	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"
 	w.does("received", "", "vehicle.received", "received")
+	w.does("received", "", "manual.read", "", "fluid=DOT 4", "from=manual")
 	w.does("raised", "", "vehicle.raised", "")
 	for _, part := range []string{caliper, bracket} {
 		w.does("removed", part, "part.removed", "removed")
@@ -113,7 +114,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.does("hydraulics", "", "leak.checked", "")
 	w.does("hydraulics", "", "pedal.checked", "")
 	for _, step := range []string{"snug, wheel off the ground", "full, wheel on the ground"} {
-		w.does("wheel", corner, "wheel.fitted", "wheel", "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1")
+		w.does("wheel", corner, "wheel.fitted", "wheel", "step="+step, "nuts=5", "pattern=star", "torque=120", "tool=tw-1", "spec=wheel")
 	}
 	w.does("road", "", "road.tested", "")
 

@@ -18,10 +18,11 @@ const (
 	bubbled
 	topped
 	ranDry
+	changing
 )
 
 // Event is one thing that happened to the brake lines. Make one with Opened, Closed,
-// Bled, Bubbled, Topped or RanDry; events stand in the order in which they happened.
+// Bled, Bubbled, Topped, RanDry or Changing; events stand in the order in which they happened.
 type Event struct {
 	kind   kind
 	corner Corner // empty for the whole system
@@ -46,6 +47,9 @@ func Topped() Event { return Event{kind: topped} }
 
 // RanDry is a reservoir that ran empty, so that air was drawn in ahead of all corners.
 func RanDry() Event { return Event{kind: ranDry} }
+
+// Changing is the fluid of the whole system that is to be changed from here on.
+func Changing() Event { return Event{kind: changing} }
 
 type (
 	// Opening is a line that is open.
@@ -116,9 +120,12 @@ func (f *fold) take(e Event) error {
 		f.need("", "the reservoir ran dry")
 		f.last = ""
 		return nil
+	case changing:
+		f.need("", "the fluid of the whole system is being changed")
+		return nil
 	case opened, closed, bled, bubbled:
 	default:
-		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped or RanDry")
+		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped, RanDry or Changing")
 	}
 	if whole := e.corner == "" && (e.kind == opened || e.kind == closed); !whole {
 		if err := e.corner.check(); err != nil {

@@ -11,7 +11,7 @@ import (
 // standing says what a verdict comes to.
 func (v Verdict) standing() sheet.Standing {
 	switch v {
-	case Inside, InsidePlain:
+	case Inside, InsidePlain, AsPrinted:
 		return sheet.Passed
 	case Outside:
 		return sheet.Failed
@@ -40,7 +40,11 @@ func (r Result) Sheet() sheet.Sheet {
 	}
 	if r.High > 0 {
 		s.Put("low_nm", r.Low, "high_nm", r.High)
-		s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource, "")
+		if r.Nearest {
+			s.Limit("near "+r.Nominal.String(), sheet.Between(r.Low, r.High, 2, nm), "by convention the tool's own tolerance, since "+r.SpecSource+" prints none", "")
+		} else {
+			s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource, "")
+		}
 		s.Say("plain reading", "%s", plain)
 	}
 	r.adapter(&s)

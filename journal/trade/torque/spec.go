@@ -35,7 +35,8 @@ type (
 		Percent   unit.Ratio
 		Low, High unit.Torque
 		Assume    unit.Ratio
-		Source    string // "manual, page 31-12"; without it the figure is refused
+		Angle     float64 // degrees that the bolt is turned on by after the torque, or from snug
+		Source    string  // "manual, page 31-12"; without it the figure is refused
 	}
 
 	// Limits is a specification as a range, in N·m.
@@ -79,6 +80,11 @@ func (s Spec) Limits() (Limits, error) {
 		return Limits{}, sheet.Refuse("the nominal torque", s.Nominal.String(), "it lies outside its own range, "+shown+": check the figures and their units")
 	}
 	return l, nil
+}
+
+// angleAlone reports whether nothing is printed but an angle from snug.
+func (s Spec) angleAlone() bool {
+	return s.Angle > 0 && s.Nominal.IsZero() && s.Low.IsZero() && s.High.IsZero()
 }
 
 func percent(nominal, wide float64) Limits {

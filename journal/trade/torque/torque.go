@@ -3,7 +3,9 @@
 //
 // It promises that "inside with guard band" is said only when the reading, with the
 // tool's whole tolerance to either side, lies inside the specification; that the plain
-// reading is always judged beside it; and that what was not recorded counts as not
+// reading is always judged beside it; that a figure which is printed without limits, or
+// with an angle, is judged by a convention that the sentence names, and never said to be
+// inside the maker's limits; and that what was not recorded counts as not
 // proven: a tool outside its range or past its date, an adapter without its lengths, a
 // specification without a source.
 //
@@ -16,7 +18,9 @@ package torque
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"fettlebook/journal/trade/sheet"
@@ -30,6 +34,7 @@ type (
 		At      time.Time
 		Adapter *Adapter // nil when the socket sat on the tool's own drive
 		Joint   Joint    // optional, to find typing errors
+		Turned  float64  // degrees that the bolt was turned on by after that
 	}
 
 	// Result is a verdict with all of its figures, in N·m.
@@ -41,6 +46,8 @@ type (
 		Percent    float64 // the tool's tolerance; 0 when unknown
 		From, To   float64 // AtBolt with the tolerance to either side
 		Low, High  float64 // of the specification; 0 when there is none
+		Nearest    bool    // low and high are the tool's own tolerance about a figure that is printed without limits
+		Angle      float64 // degrees that are printed; 0 when none are
 		Factor     float64 // reading over torque at the bolt, with an adapter; else 0
 		Nominal    unit.Torque
 		Setting    float64 // of the tool with its adapter, for the nominal torque at the bolt; 0 when unknown
@@ -59,15 +66,24 @@ type Error = sheet.Error
 // Judge compares one tightening with its specification. What is missing makes the
 // verdict NotProven; what contradicts itself is an error of type *Error.
 func Judge(use Use, spec Spec, tool Tool) (Result, error) {
-	r := Result{Use: use, SpecSource: spec.Source}
+	r := Result{Use: use, SpecSource: spec.Source, Angle: spec.Angle}
 	switch {
+	case spec.angleAlone() && use.Turned > 0:
 	case !(use.Reading.In(unit.NewtonMetre) > 0):
 		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "a tightened bolt has a torque above zero: write what was set or read")
 	case use.At.IsZero():
 		return Result{}, sheet.Refuse("the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used")
 	}
-	if err := cmp.Or(r.findSpec(spec), r.findBolt(spec.Nominal), r.findTolerance(tool), r.checkTool(tool)); err != nil {
+	if spec.angleAlone() {
+		if spec.Source == "" {
+			r.doubt("%s", ErrNoSource)
+		}
+	} else if err := cmp.Or(r.findSpec(spec), r.findBolt(spec.Nominal), r.findTolerance(tool), r.checkTool(tool)); err != nil {
 		return Result{}, err
+	}
+	r.findNearest(spec)
+	if r.Angle > 0 && !(use.Turned > 0) {
+		r.doubt("the figure asks for a further %g°, and no angle is on record", r.Angle)
 	}
 	r.conclude()
 	r.Warnings = append(r.Warnings, slips(use, spec, r)...)
@@ -82,6 +98,7 @@ func (r *Result) doubt(format string, args ...any) {
 func (r *Result) findSpec(spec Spec) error {
 	limits, err := spec.Limits()
 	switch {
+	case errors.Is(err, ErrNoLimits): // see findNearest
 	case missing(err):
 		r.doubt("%s", err)
 	case err != nil:
@@ -93,6 +110,20 @@ func (r *Result) findSpec(spec Spec) error {
 		}
 	}
 	return nil
+}
+
+// findNearest sets the range of a figure that is printed without limits: as near to it as
+// the tool can be set.
+func (r *Result) findNearest(spec Spec) {
+	if _, err := spec.Limits(); !errors.Is(err, ErrNoLimits) {
+		return
+	}
+	if r.Percent == 0 {
+		r.doubt("%s", ErrNoLimits)
+		return
+	}
+	near := percent(spec.Nominal.In(unit.NewtonMetre), r.Percent)
+	r.Low, r.High, r.Nearest, r.Nominal = near.Low, near.High, true, spec.Nominal
 }
 
 func (r *Result) findBolt(nominal unit.Torque) (err error) {
@@ -152,6 +183,19 @@ func (r *Result) checkTool(tool Tool) error {
 	return nil
 }
 
+// angleWithin is how far in degrees an angle may be off by convention: by a gauge or by
+// marks nobody turns a bolt more exactly.
+const angleWithin = 5.0
+
+// turnedAsPrinted reports whether the bolt was turned on by what is printed, which is
+// nothing where no angle is.
+func (r *Result) turnedAsPrinted() bool {
+	if r.Angle > 0 {
+		return math.Abs(r.Use.Turned-r.Angle) <= angleWithin
+	}
+	return r.Use.Turned == 0
+}
+
 func (r *Result) conclude() {
 	guarded := false
 	if r.High > 0 && r.AtBolt > 0 {
@@ -164,8 +208,10 @@ func (r *Result) conclude() {
 	switch {
 	case len(r.Reasons) > 0:
 		r.Verdict = NotProven
-	case r.Plain == Outside:
+	case r.Plain == Outside || !r.turnedAsPrinted():
 		r.Verdict = Outside
+	case r.Nearest || r.Angle > 0:
+		r.Verdict = AsPrinted
 	case guarded:
 		r.Verdict = Inside
 	default:

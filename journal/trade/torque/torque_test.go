@@ -84,9 +84,12 @@ func TestNotProven(t *testing.T) {
 			"105 N.m is not proven: there is no specification for the joint: record the figure and where it is printed", 0},
 		"no source": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) { s.Source = "" },
 			"105 N.m is not proven: the specification has no source: name the manual's page, the label, or the customer who supplied it", 0},
-		"no tolerance in the specification": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) {
-			*s = torque.Spec{Nominal: nm(t, "105 N.m"), Source: "label"}
-		}, "105 N.m is not proven: the specification has a nominal figure and no tolerance: write the tolerance, or the low and high figures, from its source", 0},
+		"no tolerance in the specification, nor of the tool": {func(_ *torque.Use, s *torque.Spec, tool *torque.Tool) {
+			*s, tool.Class = torque.Spec{Nominal: nm(t, "105 N.m"), Source: "label"}, ""
+		}, "105 N.m is not proven: the tool's tolerance is not recorded: write the one on its certificate, or its class; the specification has a nominal figure and no tolerance: write the tolerance, or the low and high figures, from its source", 0},
+		"an angle that was not turned": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) {
+			*s = torque.Spec{Nominal: nm(t, "105 N.m"), Angle: 90, Source: "label"}
+		}, "105 N.m is not proven: the figure asks for a further 90°, and no angle is on record", torque.Inside},
 		"adapter without lengths": {func(u *torque.Use, _ *torque.Spec, _ *torque.Tool) { u.Adapter = new(torque.Adapter) },
 			"105 N.m is not proven: an adapter was used and its lengths were not recorded, so nobody knows what the bolt got", 0},
 		"past its date, and outside": {func(u *torque.Use, s *torque.Spec, tool *torque.Tool) {

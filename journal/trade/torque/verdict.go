@@ -14,6 +14,7 @@ type Verdict int
 const (
 	Inside      Verdict = iota + 1 // with the tool's tolerance to either side
 	InsidePlain                    // on the plain reading, but not with the tolerance
+	AsPrinted                      // set and turned as printed, by convention: the maker prints no limits of that
 	Outside
 	NotProven
 )
@@ -25,6 +26,8 @@ func (v Verdict) String() string {
 		return "inside with guard band"
 	case InsidePlain:
 		return "inside only on the plain reading"
+	case AsPrinted:
+		return "as printed, by convention"
 	case Outside:
 		return "outside"
 	case NotProven:
@@ -35,6 +38,9 @@ func (v Verdict) String() string {
 
 // Say returns the verdict as one sentence, in the unit of the reading.
 func (r Result) Say() string {
+	if r.Angle > 0 || r.Nearest || r.Use.Turned > 0 {
+		return r.sayPrinted()
+	}
 	var b strings.Builder
 	b.WriteString(r.Use.Reading.String())
 	if r.Use.Adapter != nil && r.AtBolt > 0 {
@@ -58,6 +64,48 @@ func (r Result) Say() string {
 		}
 	}
 	return b.String()
+}
+
+// sayPrinted says what came of a figure that is printed without limits or with an angle.
+func (r Result) sayPrinted() string {
+	var parts []string
+	if r.AtBolt > 0 {
+		parts = append(parts, r.saySet())
+	}
+	switch {
+	case r.Angle == 0 && r.Use.Turned > 0:
+		parts = append(parts, fmt.Sprintf("turned on by %g°, and the figure asks for no angle", r.Use.Turned))
+	case r.Use.Turned > 0 && r.turnedAsPrinted():
+		parts = append(parts, fmt.Sprintf("turned on by %g°, as the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+	case r.Use.Turned > 0:
+		parts = append(parts, fmt.Sprintf("turned on by %g° and not by the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+	}
+	text := strings.Join(parts, ", then ")
+	if r.Verdict == NotProven {
+		return fmt.Sprintf("%s is not proven: %s", text, strings.Join(r.Reasons, "; "))
+	}
+	return text
+}
+
+// saySet says how the reading stands to the figure.
+func (r Result) saySet() string {
+	text := r.Use.Reading.String()
+	if r.Use.Adapter != nil {
+		text += fmt.Sprintf(" at the tool, %s at the bolt,", r.shown(r.AtBolt))
+	}
+	span := r.shown(r.Low) + " to " + r.shown(r.High)
+	switch {
+	case r.High == 0 || r.Verdict == NotProven:
+		return text
+	case r.Nearest && r.Plain == Inside:
+		return fmt.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.Nominal, r.Percent, span)
+	case r.Nearest:
+		return fmt.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.Nominal, r.Percent, span)
+	case r.Plain == Inside:
+		return fmt.Sprintf("%s is inside %s", text, span)
+	default:
+		return fmt.Sprintf("%s is outside %s", text, span)
+	}
 }
 
 func (r Result) shown(newtonMetres float64) string { return shown(newtonMetres, r.Use.Reading) }

@@ -163,7 +163,7 @@ func (d *Desk) specs(s *live.Snapshot) group {
 	for _, f := range s.Shop.Specs {
 		row := d.row(s, "spec", string(f.ID))
 		if f.Stated != nil {
-			row.Says = f.Stated.Joint + ", " + f.Stated.Nominal.String()
+			row.Says = f.Stated.Joint + ", " + f.Stated.Printed()
 			row.Date.Says = string(f.Stated.From)
 			if f.Stated.Page != "" {
 				row.Date.Says += ", page " + f.Stated.Page

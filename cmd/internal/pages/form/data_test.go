@@ -106,7 +106,7 @@ func TestAllAtOnce(t *testing.T) {
 	_, got := sheet(t, journal.TorqueApplied).Data(form.Values{"torque": {"27,5"}, "count": {"two"}, "adapter.offset": {"45 mm"}})
 	again := "Complete this, or clear the fields that go with it."
 	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is not a whole number. Use digits.`,
-		"joint": "Fill this in.", "tool": "Choose one.", "adapter.wrench": again, "adapter.angle": again}
+		"joint": "Fill this in.", "adapter.wrench": again, "adapter.angle": again}
 	if !maps.Equal(got, want) {
 		t.Errorf("got %q\nwant %q", got, want)
 	}

@@ -25,6 +25,7 @@ func fitSheets() []Sheet {
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
 			text("at", "Where", "banjo, hose plugged", "bleeder", "pipe at the hose").must().help("What was bled before is bled again."),
+			choice("joins", "The line joins by", journal.LineJoint("").Words()).help("A flare nut has no washers."),
 		}},
 		{Kind: journal.LineConnected, Title: "Line closed", Fields: []Field{
 			text("at", "Where", "banjo", "bleeder", "pipe at the hose").must(),
@@ -32,9 +33,14 @@ func fitSheets() []Sheet {
 		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
 			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
-			torqueOf("torque", "Torque").must(),
-			pick("tool", "Tool", "torque tool").must().again(),
+			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for."),
+			pick("tool", "Tool", "torque tool").again(),
+			count("turned", "Then turned on by, in degrees").by(15).most(720).help("Where the figure asks for an angle."),
 			count("count", "How many bolts"),
+			text("bolt", "Which bolt", "upper", "lower", "front", "rear").help("Of an entry for one bolt."),
+			tick("new_bolts", "Bolts", "new ones").help("Many of these bolts are used once only."),
+			choice("thread", "Threads", journal.ThreadState("").Words()).more(),
+			choice("turned_by", "Angle by", journal.AngleBy("").Words()).more(),
 			tick("marked", "Witness mark", "a paint line across bolt and seat"),
 			choice("pattern", "Order", journal.Pattern("").Words()).more(),
 			quantity("adapter.wrench", "Adapter: drive to grip", 5, "mm", "in").more(),
@@ -45,6 +51,7 @@ func fitSheets() []Sheet {
 			quantity("before", "Level before", 5, "%").must().most(200).help("Of the way from MIN to MAX."),
 			quantity("after", "Level after", 5, "%").must().most(200),
 			quantity("added", "Added", 10, "mL", "L", "US fl oz"),
+			quantity("span", "From MIN to MAX", 10, "mL", "L", "US fl oz").more().help("Only if it was measured or is printed; without it the levels are the evidence."),
 			pick("fluid", "Fluid", "fluid").again(),
 			tick("ran_dry", "Air", "it ran dry and drew air in"),
 		}},
@@ -54,6 +61,8 @@ func fitSheets() []Sheet {
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
 			torqueOf("screw", "Bleeder closed with"),
 			pick("tool", "Tool", "torque tool").again(),
+			tick("by_hand", "Or closed", "by hand; the maker gives no figure"),
+			tick("whole", "Fluid", "of the whole system is being changed").help("Then all corners are bled."),
 		}},
 	}
 }
@@ -66,6 +75,10 @@ func roadSheets() []Sheet {
 			quantity("battery", "Battery", 0.1, "V").more(),
 			tick("lamp_off", "Lamp", "the warning lamp is off"),
 		}},
+		{Kind: journal.ParkbrakeTried, Title: "Parking brake tried", Fields: []Field{
+			choice("how", "How", journal.TriedHow("").Words()).must(),
+			yesno("holds", "The vehicle", "stands still", "moves"),
+		}},
 		{Kind: journal.LeakChecked, Title: "Leak check", Fields: []Field{
 			quantity("held", "Pedal held", 10, "s", "min").must(),
 			choice("result", "Every joint is", journal.Tightness("").Words()).must(),
@@ -75,6 +88,7 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
 			choice("step", "Step", journal.WheelStep("").Words()).must(),
+			pick("spec", "Figure", "spec").again().help("The vehicle's figure for its wheels, as printed."),
 			count("nuts", "Nuts or bolts").must().least(1),
 			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
 			torqueOf("torque", "Set to").must(),

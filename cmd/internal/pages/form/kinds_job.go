@@ -19,9 +19,17 @@ func counterSheets() []Sheet {
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
 			yesno("agreed", "The customer has seen the list", "accepted", "not accepted yet"),
 		}},
+		{Kind: journal.ManualRead, Title: "What the vehicle asks for", Fields: []Field{
+			choice("fluid", "Fluid", journal.FluidGrade("").Words()),
+			list("order", "Bled in this order", "LF", "RF", "LR", "RR").help("All four corners, by the vehicle's manual."),
+			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()),
+			choice("from", "Read on or in the", journal.ReadFrom("").Words()).must(),
+			text("page", "Page"),
+		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
-			count("stands", "Stands").must().least(1),
+			count("stands", "Stands").least(1),
+			tick("lift", "Or", "on a lift"),
 		}},
 	}
 }

@@ -86,7 +86,7 @@ func TestReuse(t *testing.T) {
 		journal.PartSoaked: "oven set", journal.PowderApplied: "lot charge", journal.BakeStarted: "oven set", journal.PartCooled: "how",
 		journal.FilmMeasured: "gauge low high", journal.AdhesionTested: "scale", journal.SolventRubbed: "solvent double_rubs",
 		journal.PartRebuilt: "lubricant", journal.WasherReplaced: "joint material size", journal.TorqueApplied: "tool",
-		journal.ReservoirTopped: "fluid", journal.BleedDone: "fluid tool", journal.WheelFitted: "pattern tool", journal.RetorqueDone: "tool",
+		journal.ReservoirTopped: "fluid", journal.BleedDone: "fluid tool", journal.WheelFitted: "spec pattern tool", journal.RetorqueDone: "tool",
 	}
 	for kind := range journal.Kinds() {
 		s, err := form.Of(kind)

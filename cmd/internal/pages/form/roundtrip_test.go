@@ -129,6 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -140,8 +141,16 @@ func (h hand) draw(s form.Sheet, is schema) {
 				continue
 			}
 		}
-		if f.Required || required || f.Name == "vehicle.plate" || f.Name == "shown" || rapid.Bool().Draw(h.T, f.Name+"?") {
+		if f.Required || required || slices.Contains(needed, f.Name) || rapid.Bool().Draw(h.T, f.Name+"?") {
 			h.field(f, f.Name, about)
+		}
+	}
+	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
+		delete(h.typed, "count") // one bolt that is named is one
+	}
+	if s.Kind == journal.ManualRead { // an order names all four
+		for i, c := range rapid.Permutation([]string{"LF", "RF", "LR", "RR"}).Draw(h.T, "corners") {
+			h.typed[fmt.Sprintf("order.%d", i)] = []string{c}
 		}
 	}
 	if scale := h.typed.Get("scale"); s.Kind == journal.AdhesionTested {

@@ -130,7 +130,7 @@ func (p *Paper) thing(word, name string, s *live.Snapshot) (hit, bool) {
 	case "fluid":
 		h.Says = said(s.Shop.Fluids, name, unregistered, func(f *journal.FluidContainer) string { return string(f.Grade) })
 	case "spec":
-		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Nominal.String() })
+		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Printed() })
 	default:
 		return h, false
 	}

@@ -121,7 +121,7 @@ func specOptions(shop *record.Shop, joint string) []form.Option {
 	slices.SortStableFunc(specs, func(a, b *record.Spec) int { return cmp.Compare(fits(a), fits(b)) })
 	var list []form.Option
 	for _, s := range specs {
-		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.Nominal.String(), Note: string(s.Stated.From)}
+		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.Printed(), Note: string(s.Stated.From)}
 		if s.Stated.Page != "" {
 			o.Note += ", " + s.Stated.Page
 		}
