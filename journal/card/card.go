@@ -48,6 +48,9 @@ type Joint struct {
 	Names []string `yaml:"names" jsonschema:"minItems=1"`
 	// Of is the part whose removing or refitting loosens the joint.
 	Of string `yaml:"of,omitempty"`
+	// Beside names the parts to which that part is held there: nobody gets them
+	// off or on without loosening the joint.
+	Beside []string `yaml:"beside,omitempty"`
 	// Hydraulic joints are loosened when the line of their corner is opened.
 	Hydraulic bool `yaml:"hydraulic,omitempty"`
 	Bolts     int  `yaml:"bolts,omitempty" jsonschema:"minimum=1"` // how many it has; 1 if not given

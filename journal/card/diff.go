@@ -69,7 +69,7 @@ func (c *Card) flat() []line {
 	}
 	for _, name := range sortedKeys(c.Joints) {
 		j := c.Joints[name]
-		put("joint "+name, fmt.Sprintf("%s; of %s; hydraulic %t; %d bolts", strings.Join(j.Names, ", "), j.Of, j.Hydraulic, max(1, j.Bolts)))
+		put("joint "+name, fmt.Sprintf("%s; of %s%s; hydraulic %t; %d bolts", strings.Join(j.Names, ", "), j.Of, words.Fill("; beside %s", words.Commas(j.Beside...)), j.Hydraulic, max(1, j.Bolts)))
 	}
 	for _, p := range c.Presets {
 		put("preset "+p.Name, fmt.Sprintf("for %s; %s", words.Commas(p.Parts...), p.MakeUp().Say()))

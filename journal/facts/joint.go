@@ -229,7 +229,8 @@ func loosens(e Event, is card.Joint) bool {
 	if _, line := e.Data.(*journal.LineOpening); line {
 		return is.Hydraulic
 	}
-	return e.is(journal.Loosens) && is.Of != "" && card.Base(e.Line.Subject.Part()) == is.Of
+	part := card.Base(e.Line.Subject.Part())
+	return e.is(journal.Loosens) && part != "" && (part == is.Of || slices.Contains(is.Beside, part))
 }
 
 // loosening says what an event did to a joint that was tight.

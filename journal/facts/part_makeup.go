@@ -18,6 +18,14 @@ func (t tally) add(items []journal.Item) {
 	}
 }
 
+// pieces is how many things were counted in all.
+func (t tally) pieces() (n int) {
+	for _, count := range t {
+		n += count
+	}
+	return n
+}
+
 // lack is what a part has and entries do not name in full.
 type lack struct {
 	what        string

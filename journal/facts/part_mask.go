@@ -23,8 +23,8 @@ func (p *partWork) mask(g *Group) (f card.MaskFacts) {
 		switch d := e.Data.(type) {
 		case *journal.Masking:
 			masked, f.Done = true, true
-			f.Features = pieces(d.Features)
 			in.add(d.Features)
+			f.Features = in.pieces()
 			f.Photos += len(e.Line.Photos)
 			g.rests(e.Line)
 		case *journal.Unmasking:

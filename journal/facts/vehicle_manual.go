@@ -113,7 +113,7 @@ func (w *Job) fresh(f *card.FluidFacts, g *Group, id journal.FluidID, use *recor
 	if is.Stated == nil {
 		return
 	}
-	if is.Due.Past() {
+	if is.Due.Past() && !slices.ContainsFunc(g.Statements, func(s Statement) bool { return s.Quantity == FluidUseBy && s.Of == string(id) }) {
 		f.Expired = true
 		g.state(Statement{
 			Quantity: FluidUseBy, Of: string(id), Value: fmt.Sprint(is.Due.Days), Unit: "d", Limit: Limit{High: string(is.Stated.UseBy)}, Met: No,

@@ -35,6 +35,7 @@ type step struct {
 // are written.
 type story struct {
 	tb     testing.TB
+	job    journal.JobID // of a plan; the complete job is called jobID
 	steps  []step
 	citing bool // entries say what their writers had seen
 }
@@ -116,40 +117,57 @@ type written struct {
 
 func (s *story) write() written {
 	s.tb.Helper()
-	watch := journaltest.NewWatch(journaltest.Morning())
-	authors := make(map[journal.DeviceID]*journaltest.Author)
+	return newPens().write(s.tb, s.steps, s.citing)
+}
+
+// pens are what the devices of a shop write with: whoever goes on with them
+// writes what comes later.
+type pens struct {
+	watch   *journaltest.Watch
+	authors map[journal.DeviceID]*journaltest.Author
+	counts  map[journal.DeviceID]int64
+	trees   map[journal.DeviceID]*proof.Tree // of what all see
+}
+
+func newPens() *pens {
+	return &pens{
+		watch: journaltest.NewWatch(journaltest.Morning()), authors: make(map[journal.DeviceID]*journaltest.Author),
+		counts: make(map[journal.DeviceID]int64), trees: make(map[journal.DeviceID]*proof.Tree),
+	}
+}
+
+func (p *pens) write(tb testing.TB, steps []step, citing bool) written {
+	tb.Helper()
 	w := written{ids: make(map[string]journal.EntryID)}
-	counts := make(map[journal.DeviceID]int64)
-	trees := make(map[journal.DeviceID]*proof.Tree) // of what all see
-	for _, st := range s.steps {
-		watch.Advance(st.after + st.jump)
-		if authors[st.on] == nil {
-			authors[st.on] = journaltest.NewAuthor(st.on, watch, string(st.on))
+	for _, st := range steps {
+		p.watch.Advance(st.after + st.jump)
+		if p.authors[st.on] == nil {
+			p.authors[st.on] = journaltest.NewAuthor(st.on, p.watch, string(st.on))
 		}
-		author := authors[st.on]
+		author := p.authors[st.on]
 		author.Started = author.Started.Add(st.jump)
 		if st.boot != "" {
-			author.Boot, author.Started = st.boot, watch.Now()
+			author.Boot, author.Started = st.boot, p.watch.Now()
 		}
-		if s.citing {
-			author.After = seenBy(st.on, trees)
+		if citing {
+			author.After = seenBy(st.on, p.trees)
 		}
 		e, err := author.Write(journal.Draft{Subject: st.about, By: st.by, Data: st.data(w.ids)})
 		if err != nil {
-			s.tb.Fatalf("step %s: %v", st.name, err)
+			tb.Fatalf("step %s: %v", st.name, err)
 		}
 		raw, err := e.Encode()
 		if err != nil {
-			s.tb.Fatal(err)
+			tb.Fatal(err)
 		}
 		w.ids[st.name] = e.ID
-		w.log = append(w.log, journal.Logged{Position: journal.Position{Device: st.on, Index: counts[st.on]}, Bytes: raw})
-		counts[st.on]++
-		if trees[st.on] == nil {
-			trees[st.on] = new(proof.Tree)
+		w.log = append(w.log, journal.Logged{Position: journal.Position{Device: st.on, Index: p.counts[st.on]}, Bytes: raw})
+		p.counts[st.on]++
+		if p.trees[st.on] == nil {
+			p.trees[st.on] = new(proof.Tree)
 		}
 		if !st.apart {
-			trees[st.on].Append(raw)
+			p.trees[st.on].Append(raw)
 		}
 	}
 	return w

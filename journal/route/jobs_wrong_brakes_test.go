@@ -1,0 +1,88 @@
+package route_test
+
+import (
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+func wrongBrakes() []jobCase {
+	return []jobCase{
+		{"bubbles at the end", front, with("LF bleed", func(b *journal.Bleed) { b.Bubbles = journal.SomeBubbles }),
+			"bled", "LF", "100 mL drawn, bubbles at the end: some; bubbles still came"},
+		{"a corner not bled", front, without("LF bleed"),
+			"bled-complete", "vehicle", "LF must be bled: the hose at caliper at LF was opened"},
+		{"bled on the other side", front, func(s *story) { s.steps[s.index("LF bleed")].about = s.on("RF", "") },
+			"bled", "LF", "not bled yet"},
+		{"bled before the line was closed", front, moved("LF connected", "LF bleed"),
+			"bled", "LF", "100 mL drawn, bubbles at the end: none; it was bled while the hose at caliper at LF was open"},
+		{"all fluid changed, and three corners bled", flushed, without("RF bleed"),
+			"bled-complete", "vehicle", "RF must be bled: the fluid of the whole system is being changed"},
+		{"a corner bled with bubbles, nothing else", onlyBled, with("LR bleed", func(b *journal.Bleed) { b.Bubbles = journal.ManyBubbles }),
+			"bled-complete", "vehicle", "LR must be bled: bubbles still came; no corner was bled yet"},
+		{"the reservoir ran dry", front, with("look 1", func(r *journal.Reservoir) { r.RanDry = true }),
+			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is; the reservoir ran dry"},
+		{"nobody looked between two corners", front, without("look 1"),
+			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is; nobody looked at the reservoir before LF was bled"},
+		{"more drawn than was in it", front, does(with("look 0", func(r *journal.Reservoir) { r.Span = q[unit.Volume]("150 mL") }), with("RF bleed", func(b *journal.Bleed) { b.Drawn = q[unit.Volume]("400 mL") })),
+			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; bleeding RF took the reservoir 265 mL below MIN, and how much is left there is not known: air may have been drawn in; topping up took the reservoir 265 mL below MIN, and how much is left there is not known: air may have been drawn in; after topping up the level read is 310 mL from the one that the volumes give: a volume or a level is wrong, or fluid was lost; 500 mL drawn, 180 mL added, at the end 135 mL above MIN; bleed again: RF, LR, RR"},
+		{"brake fluid where the cap asks for mineral oil", mineral, with("can", func(c *journal.FluidContainer) { c.Grade = journal.DOT4 }),
+			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 must not go into a vehicle that asks for mineral oil (the vehicle's reservoir cap)"},
+		{"silicone where the manual asks for DOT 4", front, with("can", func(c *journal.FluidContainer) { c.Grade = journal.DOT5 }),
+			"fluid", "vehicle", "DOT 5 from bf-31; DOT 5 must not go into a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+		{"nobody read the cap", front, without("manual"),
+			"fluid", "vehicle", "DOT 4 from bf-31; nobody wrote which fluid the vehicle itself asks for"},
+		{"a container that nobody registered", front, without("can"),
+			"fluid", "vehicle", "the container bf-31 is not on the register"},
+		{"no leak check", front, without("leak"),
+			"leak", "vehicle", "not held under pressure yet"},
+		{"held for ten seconds", front, with("leak", func(l *journal.LeakCheck) { l.Held = q[unit.Duration]("10 s") }),
+			"leak", "vehicle", "held for 10 s: dry"},
+		{"a joint weeps", front, with("leak", func(l *journal.LeakCheck) { l.Result = journal.Weeping }),
+			"leak", "vehicle", "held for 60 s: weeping"},
+		{"a leak check before the last bleeding", front, moved("leak", "RF bleed"),
+			"leak", "vehicle", "held for 60 s: dry; work on the hydraulics came after the leak check"},
+		{"a soft pedal", front, with("pedal", func(p *journal.PedalCheck) { p.Feel = journal.PedalSoft }),
+			"pedal", "vehicle", "pedal soft"},
+		{"a pedal tried before the work", front, moved("pedal", "raised"),
+			"pedal", "vehicle", "pedal firm; work on the hydraulics came after the pedal was tried"},
+		{"not driven", front, without("road", "second"),
+			"road", "vehicle", "not driven yet"},
+		{"driven 200 metres", front, with("road", func(r *journal.RoadTest) { r.Distance = q[unit.Distance]("0.2 km") }),
+			"road", "vehicle", "driven 0.2 km: straight"},
+		{"driven before the pedal was tried", front, moved("pedal", "road"),
+			"road", "vehicle", "driven 6 km: straight; driven before the joints were held under pressure and the pedal was tried"},
+		{"an arm, driven before the wheel was on", oneArm, func(s *story) { s.move("RF full", "road") },
+			"road", "vehicle", "driven 6 km: straight; work came after the road test"},
+		{"no second look", front, without("second"),
+			"second-person", "vehicle", "no second person looked yet"},
+		{"a look at one's own work", front, func(s *story) { s.steps[s.index("road")].by = "jr" },
+			"second-person", "vehicle", "jr looked at work of their own; no second person looked yet"},
+		{"the second person found it wrong", front, with("second", func(c *journal.SecondCheck) { c.Finds = journal.FoundWrong }),
+			"second-person", "vehicle", "jr found it wrong; no second person looked yet"},
+		{"a look before the last torque", front, moved("LF full", "second"),
+			"road", "vehicle", "driven 6 km: straight; work came after the road test"},
+		{"a second look by somebody who is not authorised", front, func(s *story) { s.steps[s.index("second")].by = "mk" },
+			"second-person", "vehicle", "mk is not authorised for second checks; no second person looked yet"},
+	}
+}
+
+func wrongParking() []jobCase {
+	return []jobCase{
+		{"service mode after the caliper came off", rearElectric, moved("service on", "RR removed caliper"),
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode"},
+		{"service mode after the caliper was on", rearElectric, moved("service on", "LR actuator screw"),
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode"},
+		{"still in service mode", rearElectric, without("service off"),
+			"parking-brake", "vehicle", "parking brake: electric; still in service mode"},
+		{"out of service mode while the caliper was off", rearElectric, moved("service off", "blast"),
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper went back on after service mode was left"},
+		{"a motor, and no word of service mode", rearElectric, without("service on", "service off"),
+			"parking-brake", "vehicle", "parking brake: electric; nobody wrote that it was put into service mode; the rear caliper came off before the parking brake was put into service mode"},
+		{"nobody tried the parking brake", rearElectric, without("parking tried"),
+			"parking-brake-held", "vehicle", "nobody wrote yet that the parking brake was tried"},
+		{"it does not hold", rearCable, with("parking tried", func(p *journal.ParkingTrial) { p.Holds = false }),
+			"parking-brake-held", "vehicle", "the parking brake was tried on a slope and does not hold"},
+		{"tried before the calipers were on", rearCable, moved("parking tried", "blast"),
+			"parking-brake-held", "vehicle", "the parking brake was tried on a slope and holds; work on the parking brake came after it was tried"},
+	}
+}
