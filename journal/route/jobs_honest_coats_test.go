@@ -16,7 +16,7 @@ func honestCoats() []jobCase {
 		{"blasted again, and soaked once", front, does(moved("soak", "blast"), again("blast", "soak", asIs[journal.Blasting])),
 			"order", "LF caliper", "degreased, then soaked, then blasted, then masked, then coated"},
 		{"wiped again after the blast", front, again("wash", "blast", func(d *journal.Degreasing) { d.Agent = "wipe" }),
-			"order", "LF caliper", "degreased, then blasted, then masked, then soaked, then coated"},
+			"order", "LF caliper", "blasted, then degreased, then masked, then soaked, then coated"},
 		{"soaked twice, the rag clean the second time", front, does(again("soak", "soak", asIs[journal.Soaking]), with("soak", func(p *journal.Soaking) { p.Rag = journal.RagStained })),
 			"soaked", "LF caliper", "soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device's running clock"},
 		{"one probe of each kind on a rack of four", front, alikeProbes,
