@@ -68,6 +68,18 @@ const (
 
 func levels() []Level { return []Level{OnVehicle, OnCorner, OnPart} }
 
+// Around returns what a thing of the job lies in on the level: itself where
+// that is no wider.
+func (l Level) Around(s journal.Subject) journal.Subject {
+	switch l {
+	case OnVehicle:
+		return journal.About(s.Job(), "", "")
+	case OnCorner:
+		return journal.About(s.Job(), s.Corner(), "")
+	}
+	return s
+}
+
 // Stage is one stage of the work.
 type Stage struct {
 	Name  string `yaml:"name" jsonschema:"pattern=^[a-z][a-z0-9_-]*$"`
@@ -98,6 +110,9 @@ type Stage struct {
 type Picture struct {
 	Shows string       `yaml:"shows"` // the role that the photograph is given
 	On    journal.Kind `yaml:"on"`    // the kind of entry that it belongs to
+	// For says that one photograph shows all parts of a corner, or all of the
+	// vehicle; without it each thing of the stage has its own.
+	For Level `yaml:"for,omitempty" jsonschema:"enum=vehicle,enum=corner"`
 }
 
 // Class says what may be done about a hold that is not met.
@@ -117,6 +132,9 @@ type Hold struct {
 	ID    journal.HoldID `yaml:"id" jsonschema:"pattern=^[a-z][a-z0-9._-]*$,maxLength=40"`
 	Title string         `yaml:"title"`
 	Class Class          `yaml:"class" jsonschema:"enum=safety,enum=quality"`
+	// For says that the hold is asked once for all parts of a corner, or for all
+	// of the vehicle. It is judged for each, and stands as the worst of them.
+	For Level `yaml:"for,omitempty" jsonschema:"enum=vehicle,enum=corner"`
 	// When says whom the hold concerns; without it, all of the stage.
 	When string `yaml:"when,omitempty"`
 	// Once says from when on the rule can be judged; until then the hold is

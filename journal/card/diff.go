@@ -85,7 +85,7 @@ func (c *Card) flat() []line {
 		put(at+"wants", words.Commas(s.Wants...))
 		put(at+"may", words.Commas(s.May...))
 		for _, p := range s.Photos {
-			put(at+"photo "+p.Shows, p.On)
+			put(at+"photo "+p.Shows, string(p.On)+words.Fill(", one for the %s", p.For))
 		}
 		put(at+"cautions", strings.Join(s.Cautions, " / "))
 		put(at+"out of sight", s.OutOfSight)
@@ -94,6 +94,7 @@ func (c *Card) flat() []line {
 			put(at+"stage", s.Name)
 			put(at+"title", h.Title)
 			put(at+"class", h.Class)
+			put(at+"for", h.For)
 			put(at+"when", h.When)
 			put(at+"once", h.Once)
 			put(at+"rule", h.Rule)

@@ -77,7 +77,7 @@ type (
 		Done     bool `fact:"done" says:"masked for this coat"`
 		Covered  bool `fact:"covered" says:"masking was in at every powder of this coat; all that the part has, by name and count"`
 		Features int  `fact:"features" says:"how many bores, threads and seats are covered"`
-		Photos   int  `fact:"photos" says:"photographs with the masking"`
+		Photos   int  `fact:"photos" says:"photographs with the masking, of any part of its corner"`
 	}
 
 	PlugFacts struct {
@@ -135,7 +135,7 @@ type (
 		Done   bool `fact:"done" says:"seats were looked at since the last heat; all that the part has, by name and count, before it went back on"`
 		Bare   bool `fact:"bare" says:"no film is left on any of them"`
 		InTime bool `fact:"in_time" says:"before the part went back on"`
-		Photos int  `fact:"photos" says:"photographs of the seats"`
+		Photos int  `fact:"photos" says:"photographs of the seats, of any part of its corner"`
 	}
 
 	RebuildFacts struct {

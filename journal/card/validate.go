@@ -129,9 +129,19 @@ func (c *checking) stage(i int, names map[string]bool) {
 		on := fmt.Sprintf("%s.photos[%d]", at, j)
 		c.need(on+".shows", p.Shows)
 		c.kind(on+".on", s.Level, p.On)
+		c.wider(on+".for", s.Level, p.For)
 	}
 	for j := range s.Holds {
-		c.hold(fmt.Sprintf("%s.holds[%d]", at, j), &s.Holds[j])
+		on := fmt.Sprintf("%s.holds[%d]", at, j)
+		c.hold(on, &s.Holds[j])
+		c.wider(on+".for", s.Level, s.Holds[j].For)
+	}
+}
+
+// wider demands that what several things of a stage share is wider than they.
+func (c *checking) wider(path string, of, level Level) {
+	if i := slices.Index(levels(), level); level != "" && (i < 0 || i >= slices.Index(levels(), of)) {
+		c.add(path, "this is where several things are that one is asked for, and is not wider than a %s", of)
 	}
 }
 

@@ -42,10 +42,6 @@ func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 	return f
 }
 
-// EmptyBag is the role of the photograph that stands for small parts counted
-// back in: the journal has no entry of its own for that.
-const EmptyBag = "bag empty"
-
 func (c *cornerWork) bag(g *Group) (f card.BagFacts) {
 	for _, e := range c.events {
 		if b, ok := e.Data.(*journal.Bagging); ok {
@@ -62,9 +58,7 @@ func (c *cornerWork) bag(g *Group) (f card.BagFacts) {
 	}
 	g.state(Statement{Quantity: Bagged, Value: fmt.Sprint(f.Pieces)})
 	fit := lastOf(c.events, func(e Event) bool { _, ok := e.Data.(*journal.Refitting); return ok })
-	empty := lastOf(c.events, func(e Event) bool {
-		return slices.ContainsFunc(e.Line.Photos, func(p record.Photo) bool { return strings.EqualFold(p.Role, EmptyBag) })
-	})
+	empty := lastOf(c.events, func(e Event) bool { return e.shows(EmptyBag) })
 	switch {
 	case empty == nil:
 		g.await(BagEmpty, NoEmptyBag)

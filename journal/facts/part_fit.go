@@ -47,7 +47,6 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 			continue
 		}
 		proof = e
-		f.Photos += len(e.Line.Photos)
 		for _, seat := range s.Counted() {
 			key := strings.ToLower(seat.What)
 			if by[key] == nil && e.after(back) {
@@ -77,7 +76,18 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	if f.InTime = late == nil; !f.InTime {
 		g.undo(late.Line, Seats, BackBeforeSeats)
 	}
+	f.Photos = p.photos(SeatsShown, (*partWork).sinceSoiled, is[journal.SeatProof])
+	if f.Photos == 0 {
+		g.lack(Statement{Quantity: Seats, Because: NoPhotograph}, nil)
+	}
 	return f
+}
+
+// sinceSoiled returns what was done to a part since powder or heat could reach
+// its seats.
+func (p *partWork) sinceSoiled() []Event {
+	spoiled := lastOf(p.events, doing(journal.SoilsSeats))
+	return slices.DeleteFunc(slices.Clone(p.events), func(e Event) bool { return e.before(spoiled) })
 }
 
 func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {

@@ -25,7 +25,6 @@ func (p *partWork) mask(g *Group) (f card.MaskFacts) {
 			masked, f.Done = true, true
 			in.add(d.Features)
 			f.Features = in.pieces()
-			f.Photos += len(e.Line.Photos)
 			g.rests(e.Line)
 		case *journal.Unmasking:
 			masked = false
@@ -40,6 +39,10 @@ func (p *partWork) mask(g *Group) (f card.MaskFacts) {
 				g.lacking(Masked, PowderOnPlace, lacks, e.Line)
 			}
 		}
+	}
+	f.Photos = p.photos(MaskingShown, (*partWork).coat, is[journal.Masking])
+	if f.Done && f.Photos == 0 {
+		g.lack(Statement{Quantity: Masked, Because: NoPhotograph}, nil)
 	}
 	switch {
 	case powders == 0 && !f.Done:

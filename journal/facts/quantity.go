@@ -102,6 +102,7 @@ const (
 	NotSoaked      Cause = "not soaked"
 	NotDescribed   Cause = "what the part has was not stated"
 	NotMasked      Cause = "not masked"
+	NoPhotograph   Cause = "not photographed"
 	PlaceUnmasked  Cause = "place not masked"
 	PlugNotCounted Cause = "plug not counted out by its place"
 	SeatNotShown   Cause = "place not shown bare"

@@ -29,6 +29,8 @@ func (s Statement) pending() string {
 		return s.part("is", "are") + " not new yet"
 	case NotMasked:
 		return "nothing is masked yet"
+	case NoPhotograph:
+		return "no photograph shows that yet"
 	case NoPowder:
 		return "no powder is on yet"
 	case NoPlug:

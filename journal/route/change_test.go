@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"fmt"
+	"reflect"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
@@ -84,3 +85,20 @@ func torqued(name string, change func(*journal.Torque)) func(*story) { return wi
 
 // nm is a torque.
 func nm(value float64) unit.Torque { return q[unit.Torque](fmt.Sprintf("%g N.m", value)) }
+
+// unseen leaves the photographs of steps out.
+func unseen(names ...string) func(*story) {
+	return func(s *story) {
+		for _, name := range names {
+			st := &s.steps[s.index(name)]
+			old := st.data
+			st.data = func(ids map[string]journal.EntryID) journal.Payload {
+				p := old(ids)
+				if photos := reflect.ValueOf(p).Elem().FieldByName("Photos"); photos.IsValid() {
+					photos.SetZero()
+				}
+				return p
+			}
+		}
+	}
+}

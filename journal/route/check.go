@@ -29,8 +29,12 @@ type Verdict struct {
 	Stage   string          `json:"stage"`
 	Class   card.Class      `json:"class"`
 	Subject journal.Subject `json:"subject"`
-	State   State           `json:"state"`
-	Figures []string        `json:"figures,omitempty"` // what was found, a clause each
+	// Of are the things that it is on, of a hold that is asked once for several:
+	// At those of them at which it stands so.
+	Of      []journal.Subject `json:"of,omitempty"`
+	At      []journal.Subject `json:"at,omitempty"`
+	State   State             `json:"state"`
+	Figures []string          `json:"figures,omitempty"` // what was found, a clause each
 	// Statements are the same before it was put in words, with how it was undone
 	// and what is still to come.
 	Statements []facts.Statement `json:"statements,omitempty"`
@@ -48,6 +52,8 @@ type Verdict struct {
 	Why      string            `json:"why"` // one sentence
 	Waiver   *Waiver           `json:"waiver,omitzero"`
 	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count
+
+	told, reason string // what Why is made of
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:
@@ -100,13 +106,12 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	for _, verdict := range c.verdicts() {
-		v.List = append(v.List, *verdict)
-	}
+	v.List = c.joined(c.verdicts())
 	return v
 }
 
-// verdicts yields how all hold points of the card stand, each with its point.
+// verdicts yields how all hold points of the card stand, for each thing by
+// itself, with its point.
 func (c *Held) verdicts() iter.Seq2[point, *Verdict] {
 	return func(yield func(point, *Verdict) bool) {
 		for i := range c.card.Stages {
@@ -204,12 +209,13 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		v.State = Broken
 	}
 	v.Statements, v.Figures = basis.All(), said(basis.Statements)
-	v.Why = clauses(v.Statements, otherwise)
-	switch {
+	switch told := clauses(v.Statements, otherwise); {
 	case err != nil:
-		v.Why += "; the rule of this hold cannot be worked out: " + err.Error()
+		v.say(told+"; the rule of this hold cannot be worked out: "+err.Error(), "")
 	case v.State == Broken:
-		v.Why += " — " + h.Reason
+		v.say(told, h.Reason)
+	default:
+		v.say(told, "")
 	}
 	newest := facts.Last(append(basis.Lines, basis.Undone)...)
 	if basis.Undone != nil {

@@ -1,6 +1,7 @@
 package route_test
 
 import (
+	"slices"
 	"testing"
 
 	"fettlebook/journal"
@@ -34,9 +35,13 @@ func stands(v route.Verdicts, hold journal.HoldID, about journal.Subject) route.
 	return route.Verdict{}
 }
 
+// checked is how all hold points stand, for each thing by itself.
 func checked(pinned *card.Card, log []journal.Logged) route.Verdicts {
 	job, shop := fold(log)
-	return route.Check(pinned, job, shop)
+	h := held(pinned, job, shop)
+	v := h.Check()
+	v.List = slices.Collect(route.Each(h.Grid()))
+	return v
 }
 
 // held is a job held against a card, in the order of replay.
@@ -63,7 +68,7 @@ func TestCompleteJob(t *testing.T) {
 	}
 	for _, s := range pinned.Stages {
 		for _, h := range s.Holds {
-			concerned := h.ID == "flare-torque" // the lines of this job join by banjos
+			concerned := h.ID == "flare-torque" || h.ID == "heat-dose" // the lines of this job join by banjos, and its parts are of iron
 			for _, one := range v.List {
 				concerned = concerned || one.Hold == h.ID
 			}

@@ -12,6 +12,10 @@
 // the bleeding before it, and a torque tool that a later check finds out of
 // tolerance undoes what was tightened with it since the check before.
 //
+// A hold is judged for each thing by itself. What the card asks for once for
+// the parts of a corner, or for the vehicle, [Verdicts] lists as one verdict,
+// which stands as the worst of them; the squares of a [Row] have each its own.
+//
 // Everything follows from the fold, so the same entries give the same
 // verdicts in whatever order they arrived. Entries of kinds that this version
 // does not know count for nothing here. The verdicts are about a record; they

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"log/slog"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -179,9 +178,10 @@ func (s *story) named(place string) journal.Subject {
 
 // of finds how a hold stands for a thing.
 func (h handedBack) of(hold journal.HoldID, about journal.Subject) route.Verdict {
-	i := slices.IndexFunc(h.standing.Verdicts.List, func(v route.Verdict) bool { return v.Hold == hold && v.Subject == about })
-	if i < 0 {
-		return route.Verdict{}
+	for v := range route.Each(h.standing.Rows) {
+		if v.Hold == hold && v.Subject == about {
+			return v
+		}
 	}
-	return h.standing.Verdicts.List[i]
+	return route.Verdict{}
 }

@@ -60,7 +60,7 @@ func (n *planner) square(i int, at *facts.Site) Square {
 			s.Last = e.Line
 		}
 	}
-	for _, p := range stage.Photos {
+	for _, p := range n.pictures(stage, at) {
 		if !n.taken(at, stage, p) {
 			s.Blind = append(s.Blind, p.Shows)
 		}

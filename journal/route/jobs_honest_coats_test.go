@@ -39,7 +39,7 @@ func honestCoats() []jobCase {
 		}), with("trace", func(p *journal.ProbeTrace) { p.Unit = journal.UnitFahrenheit })),
 			"cure", "LF caliper", "coat 1: schedule met 2.21 times, by the coldest probe that gave readings: 1 (thick section)"},
 		{"aluminium calipers", front, does(with("LF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium }), with("RF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium })),
-			"heat-dose", "LF caliper", "53 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part; tag LF caliper, aluminium"},
+			"heat-dose", "LF caliper", "53 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part"},
 		{"masked in two goes", front, func(s *story) {
 			all := preset(s.tb, floating)
 			edit(s, "mask LF caliper", func(m *journal.Masking) { m.Features, m.Plugs = all.Plugged(), 5 })

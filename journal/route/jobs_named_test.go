@@ -39,7 +39,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"never washed before the blast", front, moved("wash", "soak"),
 			"order", "LF caliper", "it was soaked before it was degreased"},
 		{"five hours from blast to powder", front, func(s *story) { slowly(s, "soak", 5*60*60e9) },
-			"blast-to-powder", "LF caliper", "blasted with glass bead; 305 min from blast to powder, by the device's running clock"},
+			"delays", "LF caliper", "blasted with glass bead; 305 min from blast to powder, by the device's running clock; soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device's running clock"},
 		{"powder on cold metal", front, with("powder", func(c *journal.Coating) { c.Metal, c.Humidity = q[unit.Temperature]("12 °C"), q[unit.Ratio]("80 %") }),
 			"dew-point", "LF caliper", "the metal is 5.4 K below the dew point of 17.4 °C, and 3.0 K above it are wanted: wet"},
 		{"a thin film", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("40 µm") }),
@@ -51,7 +51,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		}),
 			"defects", "LF caliper", "nobody decided about the sag on edge yet"},
 		{"aluminium in heat for two hours and a half", front, does(with("LF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium }), with("soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("150 min") })),
-			"heat-dose", "LF caliper", "173 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part; tag LF caliper, aluminium"},
+			"heat-dose", "LF caliper", "173 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part"},
 		{"fluid that was opened in winter", front, with("can", func(c *journal.FluidContainer) { c.Opened = "2026-01-10" }),
 			"fluid-fresh", "vehicle", "bf-31 was open for 52 days; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
 		{"fluid past its day", front, with("can", func(c *journal.FluidContainer) { c.UseBy = "2026-02-28" }),
@@ -74,7 +74,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 			"parking-brake-set", "vehicle", "not calibrated yet"},
 		{"a bag that nobody emptied", front, without("LF bag empty"),
 			"bag-empty", "LF", "2 pieces bagged; no photograph of the empty bag yet"},
-		{"no photograph of the bare seats", front, with("LF seats caliper", func(p *journal.SeatProof) { p.Photos = nil }),
-			"seats-photo", "LF caliper", "banjo face bare; bleeder seat bare; pad land bare"},
+		{"no photograph of the bare seats", front, unseen("LF seats caliper", "LF seats bracket"),
+			"seats-photo", "LF caliper", "banjo face bare; bleeder seat bare; pad land bare; no photograph shows that yet"},
 	}, func(jobCase) end { return named })
 }

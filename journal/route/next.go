@@ -148,7 +148,7 @@ func (n *planner) photographs(i int, at *facts.Site) {
 	if !n.begun(s, at) && !n.free(i, at.Subject) {
 		return
 	}
-	for _, p := range s.Photos {
+	for _, p := range n.pictures(s, at) {
 		if n.taken(at, s, p) {
 			continue
 		}
@@ -179,8 +179,21 @@ func (n *planner) hides(i int, at *facts.Site) int {
 	return -1
 }
 
+// pictures returns the pictures of a stage that are asked for at a thing. One
+// that shows several is asked for at the first of them.
+func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
+	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool { return n.shown(s, at, p)[0] != at })
+}
+
+// shown returns the things of a stage that one picture shows beside another.
+func (n *planner) shown(s *card.Stage, at *facts.Site, p card.Picture) []*facts.Site {
+	around := p.For.Around(at.Subject)
+	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool { return p.For.Around(o.Subject) != around })
+}
+
 // taken reports whether a picture is there: by its role, on the entry or on
-// its own. A stage that wants one picture with a kind takes any of that kind.
+// its own, of the thing or of what it is shown with. A stage that wants one
+// picture with a kind takes any of that kind.
 func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 	alone := 0
 	for _, other := range s.Photos {
@@ -188,10 +201,13 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 			alone++
 		}
 	}
-	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool {
-		k := e.Data.Kind()
-		return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
-			return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
+	has := func(o *facts.Site) bool {
+		return o != nil && slices.ContainsFunc(o.Events(), func(e facts.Event) bool {
+			k := e.Data.Kind()
+			return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
+				return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
+			})
 		})
-	})
+	}
+	return slices.ContainsFunc(n.shown(s, at, p), has) || has(n.site(p.For.Around(at.Subject)))
 }

@@ -29,11 +29,9 @@ func has(list []route.Todo, want route.Todo) bool {
 }
 
 func TestNext(t *testing.T) {
-	caliper := at("LF", "caliper")
-	masks := func(s *story) {
-		edit(s, "mask LF caliper", func(m *journal.Masking) { m.Photos = nil })
-	}
-	photo := route.Todo{Subject: caliper, Task: route.Photograph, Kind: journal.BoreMasked, Shows: "masked bores and seats"}
+	caliper, bracket := at("LF", "caliper"), at("LF", "bracket")
+	masks := unseen("mask LF caliper", "mask LF bracket")
+	photo := route.Todo{Subject: bracket, Task: route.Photograph, Kind: journal.BoreMasked, Shows: "masked bores and seats"}
 	urgent, late := photo, photo
 	urgent.Urgent, late.Task = true, route.TooLate
 	for _, trial := range []struct {

@@ -48,16 +48,16 @@ func (v Verdicts) BackWith() string {
 	return words.Fill("handed back with %s not met and not waived", words.And(named...))
 }
 
-// at says in short what a hold is about: "LF caliper", "RR", "vehicle".
+// at says in short what a hold stands so at: "LF caliper", "RR", "vehicle".
 func (v *Verdict) at() string {
-	switch {
-	case v.Subject.Part() != "":
-		return string(v.Subject.Corner()) + " " + v.Subject.Last()
-	case v.Subject.Corner() != "":
-		return v.Subject.Last()
-	default:
-		return "vehicle"
+	if len(v.At) == 0 || len(v.At) == len(v.Of) {
+		return place(v.Subject)
 	}
+	var names []string
+	for _, s := range v.At {
+		names = append(names, place(s))
+	}
+	return words.And(names...)
 }
 
 // Unreleasable says which safety holds forbid handing a vehicle back.

@@ -37,7 +37,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 			v.State = Waived
 			v.Waiver = &Waiver{At: e.Line.ID, By: by, Reason: d.Reason}
 			v.Undone = journal.EntryID{}
-			v.Why = fmt.Sprintf("waived by %s: %s", by, d.Reason)
+			v.say(fmt.Sprintf("waived by %s: %s", by, d.Reason), "")
 		}
 	}
 }

@@ -2,6 +2,8 @@ package shop
 
 import (
 	"errors"
+	"iter"
+	"slices"
 	"sync"
 
 	"fettlebook/journal"
@@ -38,6 +40,15 @@ type Standing struct {
 	Stock    *facts.Stock // the register, for what its entries used
 	// Ignorance are the safety holds that turned out unmet after handover.
 	Ignorance []route.Ignorance
+}
+
+// Each yields how the hold points stand for each thing by itself. Without the
+// card that is the one verdict which says so.
+func (st *Standing) Each() iter.Seq[route.Verdict] {
+	if st.Card == nil {
+		return slices.Values(st.Verdicts.List)
+	}
+	return route.Each(st.Rows)
 }
 
 // Standing returns how a job of the case stands, or nil if it is not in it.

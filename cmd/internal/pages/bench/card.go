@@ -135,7 +135,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 // order is where the order is settled that a hold point hangs on which is to be
 // put right, nil if it hangs on none.
 func order(st *live.Standing, t route.Todo) *pages.Order {
-	for _, v := range st.Verdicts.List {
+	for v := range st.Each() {
 		if v.Hold == t.Hold && v.Subject == t.Subject {
 			return pages.OrderOf(v)
 		}

@@ -22,7 +22,7 @@ func (w *work) holds() {
 		if standing == nil {
 			continue
 		}
-		for _, v := range standing.Verdicts.List {
+		for v := range standing.Each() {
 			if !w.concerns(v) {
 				continue
 			}

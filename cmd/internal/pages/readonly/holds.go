@@ -56,7 +56,7 @@ func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict
 		d.WaivedBy = snap.Initials(v.Waiver.By)
 	}
 	if pinned != nil && pinned.Stage(v.Stage) != nil {
-		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Subject), pinned.Stage(v.Stage).Title
+		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Thing()), pinned.Stage(v.Stage).Title
 		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) {
 			d.Waive = WritePath(journal.HoldWaived, v.Subject, "hold", string(v.Hold))
 		}

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -67,7 +68,8 @@ func holdOptions(t *task) []form.Option {
 	}
 	var list []form.Option
 	for _, v := range st.Verdicts.List {
-		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) && v.Subject == t.subject {
+		here := v.Subject == t.subject || slices.ContainsFunc(v.At, func(at journal.Subject) bool { return facts.Covers(t.subject, at) })
+		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) && here {
 			list = append(list, form.Option{Value: string(v.Hold), Say: v.Title, Note: string(v.State)})
 		}
 	}

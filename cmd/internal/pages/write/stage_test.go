@@ -21,7 +21,7 @@ func masked() url.Values {
 func TestStagePage(t *testing.T) {
 	s := newShop(t)
 	p := s.get(maskPage).want(t, http.StatusOK, "TRL 4471", "<h1>Masked</h1>", "LF caliper", "Photograph: masked bores and seats",
-		"out of sight after", `accept="image/jpeg,image/png" capture="environment"`, "data-kept", "A photograph shows the masking", "at least one photograph for each part")
+		"out of sight after", `accept="image/jpeg,image/png" capture="environment"`, "data-kept", "A photograph shows the masking", "at least one photograph for the parts of each corner")
 	if n := strings.Count(p.body, "<h1"); n != 1 {
 		t.Errorf("%d headings of the first rank", n)
 	}

@@ -1,0 +1,163 @@
+package route
+
+import (
+	"iter"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/words"
+)
+
+// joined puts the verdicts on several things together that the card asks for
+// once: those on the parts of a corner, or on all of a vehicle. Verdicts on one
+// hold follow each other.
+func (c *Held) joined(verdicts iter.Seq2[point, *Verdict]) (list []Verdict) {
+	var about journal.Subject
+	var of []*Verdict
+	flush := func() {
+		if len(of) > 0 {
+			list = append(list, c.join(about, of))
+		}
+		of = nil
+	}
+	for p, v := range verdicts {
+		around := p.hold.For.Around(v.Subject)
+		if len(of) > 0 && (of[0].Hold != v.Hold || about != around) {
+			flush()
+		}
+		about, of = around, append(of, v)
+	}
+	flush()
+	return list
+}
+
+// join makes one verdict of those on several things: it stands as the worst of
+// them, and says which those are.
+func (c *Held) join(about journal.Subject, of []*Verdict) Verdict {
+	if len(of) == 1 {
+		return *of[0]
+	}
+	worst := slices.MinFunc(of, func(a, b *Verdict) int { return slices.Index(worse(), a.State) - slices.Index(worse(), b.State) })
+	v := *worst
+	v.Subject, v.Undone = about, journal.EntryID{}
+	v.Statements, v.Entries, v.Notes = nil, nil, nil
+	var bad []*Verdict
+	for _, one := range of {
+		v.Of = append(v.Of, one.Subject)
+		v.Statements = append(v.Statements, one.Statements...)
+		v.Entries = append(v.Entries, one.Entries...)
+		for _, note := range one.Notes {
+			if !slices.Contains(v.Notes, note) {
+				v.Notes = append(v.Notes, note)
+			}
+		}
+		if one.State == v.State {
+			bad = append(bad, one)
+			v.At = append(v.At, one.Subject)
+		}
+		if !one.Undone.IsZero() && (v.Undone.IsZero() || one.State == v.State) {
+			v.Undone = one.Undone
+		}
+	}
+	v.Entries = c.inOrder(v.Entries)
+	v.Figures = together(about, of, func(one *Verdict) string { return strings.Join(one.Figures, "; ") })
+	told := together(about, bad, func(one *Verdict) string { return one.told })
+	if len(bad) == len(of) && len(told) == 1 {
+		told = []string{worst.told} // the same of all
+	}
+	v.say(strings.Join(told, "; "), worst.reason)
+	return v
+}
+
+// worse are the states, the worst first.
+func worse() []State { return []State{Broken, InDoubt, Open, Waived, Met} }
+
+// inOrder puts entries into the order of replay, each once.
+func (c *Held) inOrder(ids []journal.EntryID) (sorted []journal.EntryID) {
+	for _, l := range lines(c.stock.Shop(), ids...) {
+		if !slices.Contains(sorted, l.ID) {
+			sorted = append(sorted, l.ID)
+		}
+	}
+	return sorted
+}
+
+// together says something of several things, those of which the same is to be
+// said in one clause: "caliper and bracket: …".
+func together(about journal.Subject, of []*Verdict, says func(*Verdict) string) (list []string) {
+	var texts []string
+	places := make(map[string][]string)
+	for _, one := range of {
+		text := says(one)
+		if text == "" {
+			continue
+		}
+		if places[text] == nil {
+			texts = append(texts, text)
+		}
+		places[text] = append(places[text], within(about, one.Subject))
+	}
+	for _, text := range texts {
+		list = append(list, words.And(places[text]...)+": "+text)
+	}
+	return list
+}
+
+// within says what a thing is called inside another: "bracket" of a corner,
+// "LF bracket" of a vehicle.
+func within(about, s journal.Subject) string {
+	if s.Part() != "" && about.Corner() != "" {
+		return s.Last()
+	}
+	return place(s)
+}
+
+// place says in short what a hold is about: "LF caliper", "RR", "vehicle".
+func place(s journal.Subject) string {
+	switch {
+	case s.Part() != "":
+		return string(s.Corner()) + " " + s.Last()
+	case s.Corner() != "":
+		return s.Last()
+	default:
+		return "vehicle"
+	}
+}
+
+// say puts in words how a hold stands, and why it is asked if that is to be
+// told.
+func (v *Verdict) say(told, reason string) {
+	v.told, v.reason, v.Why = told, reason, told
+	if reason != "" {
+		v.Why += " — " + reason
+	}
+}
+
+// Thing is what the hold stands so at: of several things the first.
+func (v *Verdict) Thing() journal.Subject {
+	if len(v.At) > 0 {
+		return v.At[0]
+	}
+	return v.Subject
+}
+
+// Is reports whether the verdict is on a thing, alone or with others.
+func (v *Verdict) Is(on journal.Subject) bool {
+	return v.Subject == on || slices.Contains(v.Of, on)
+}
+
+// Each yields the verdicts of squares, on each thing one.
+func Each(rows []Row) iter.Seq[Verdict] {
+	return func(yield func(Verdict) bool) {
+		for _, row := range rows {
+			for _, q := range row.Squares {
+				for _, v := range q.Holds {
+					if !yield(v) {
+						return
+					}
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,61 @@
+package route_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/route"
+)
+
+// A hold that is asked once for several things stands as the worst of them and
+// says which that is; a waiver for one thing is for that one.
+func TestHoldsAskedOnce(t *testing.T) {
+	vehicle, lf := at("", ""), at("LF", "")
+	thin := func(part string) func(*story) {
+		return with("film "+part, func(f *journal.FilmReadings) { f.Spots = spots("40 µm") })
+	}
+	for _, test := range []struct {
+		what  string
+		does  func(*story)
+		hold  journal.HoldID
+		about journal.Subject
+		is    route.State
+		at    []journal.Subject
+		says  string // how the sentence begins
+	}{
+		{"all alike", func(*story) {}, "dew-point", vehicle, route.Met, nil, "the metal is"},
+		{"all met, each in its way", func(*story) {}, "masked", lf, route.Met, nil, "bracket: 9 bores, threads and seats masked; caliper: 14 bores"},
+		{"one part of a corner", without("mask LF caliper"), "masked", lf, route.Broken, []journal.Subject{at("LF", "caliper")}, "caliper: powder went on while nothing was masked — Film in a bore"},
+		{"the other corner is another question", without("mask RF caliper"), "masked", lf, route.Met, nil, "bracket: "},
+		{"two parts of a vehicle", does(thin("LF caliper"), thin("RF bracket")), "film", vehicle, route.Broken, []journal.Subject{at("LF", "caliper"), at("RF", "bracket")}, "LF caliper and RF bracket: PA 2 style"},
+		{"one of the two waived", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", at("LF", "caliper"), "io", "film")) }), "film", vehicle, route.Broken, []journal.Subject{at("RF", "bracket")}, "RF bracket: PA 2 style"},
+		{"both waived at once", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", vehicle, "io", "film")) }), "film", vehicle, route.Waived, []journal.Subject{at("LF", "caliper"), at("RF", "bracket")}, "LF caliper and RF bracket: waived by io"},
+		{"one not there yet", without("film RF bracket"), "film", vehicle, route.Open, []journal.Subject{at("RF", "bracket")}, "RF bracket: the film was not measured yet"},
+		{"corners together", with("RF bleed", func(b *journal.Bleed) { b.Screw = nm(25) }), "screw-torque", vehicle, route.Broken, []journal.Subject{at("RF", "")}, "RF: bleeder screw 25 N.m with tw-2"},
+	} {
+		t.Run(test.what, func(t *testing.T) {
+			s := complete(t)
+			test.does(s)
+			w := s.write()
+			job, shop := fold(w.log)
+			all := route.Check(supplied(t, "caliper"), job, shop)
+			v := stands(all, test.hold, test.about)
+			if v.State != test.is || !strings.HasPrefix(v.Why, test.says) {
+				t.Errorf("%s: %s", v.State, v.Why)
+			}
+			if test.at != nil && !slices.Equal(v.At, test.at) {
+				t.Errorf("it stands so at %v", v.At)
+			}
+			for i, id := range v.Entries {
+				if i > 0 && shop.Line(v.Entries[i-1])[0].Compare(shop.Line(id)[0]) >= 0 {
+					t.Errorf("its entries are not in the order of replay: %v", v.Entries)
+				}
+			}
+			if named := all.BackWith(); test.is == route.Broken && !strings.Contains(named, v.Title) {
+				t.Errorf("handed back with %q", named)
+			}
+		})
+	}
+}
