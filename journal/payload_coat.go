@@ -158,25 +158,6 @@ type (
 		On         TestPiece `json:"on"`
 		Evidence
 	}
-
-	// Defect is the data of defect.found.
-	Defect struct {
-		Defect DefectName  `json:"defect"`
-		Face   string      `json:"face"` // where on the casting
-		Count  int         `json:"count,omitzero"`
-		Size   unit.Length `json:"size,omitzero"`
-		Seen   DefectStage `json:"seen"`
-		Run    RunID       `json:"run,omitzero"` // the bake it is thought to come from
-		Evidence
-	}
-
-	// Rework is the data of rework.decided.
-	Rework struct {
-		Of       EntryID        `json:"of"` // the defect
-		Decision ReworkDecision `json:"decision"`
-		Reason   string         `json:"reason"`
-		Evidence
-	}
 )
 
 func (*Blasting) Kind() Kind     { return PartBlasted }
@@ -191,8 +172,6 @@ func (*Unmasking) Kind() Kind    { return BoreUnmasked }
 func (*FilmReadings) Kind() Kind { return FilmMeasured }
 func (*AdhesionTest) Kind() Kind { return AdhesionTested }
 func (*SolventRub) Kind() Kind   { return SolventRubbed }
-func (*Defect) Kind() Kind       { return DefectFound }
-func (*Rework) Kind() Kind       { return ReworkDecided }
 
 func (p *Blasting) Say() string {
 	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), p.Rack.hung())
@@ -222,13 +201,6 @@ func (p *AdhesionTest) Say() string {
 func (p *SolventRub) Say() string {
 	return words.Clauses(fmt.Sprintf("%s with %s on the %s: %s", words.Count(p.DoubleRubs, "double rub"), p.Solvent, p.On, p.Result), p.Rack.hung())
 }
-
-func (p *Defect) Say() string {
-	return words.Clauses(fmt.Sprintf("defect: %s at %s", p.Defect, p.Face), words.If(p.Count > 0, fmt.Sprintf("%d of them", p.Count)),
-		words.Given("size %s", p.Size), words.Fill("seen %s", p.Seen), words.Fill("thought to come from run %s", p.Run))
-}
-
-func (p *Rework) Say() string { return fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason) }
 
 func (p *Soaking) Say() string {
 	return words.Clauses(fmt.Sprintf("soaked %s", p.Held), words.Fill("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
@@ -374,5 +346,3 @@ func (s *SolventRub) check(p *problems) {
 	s.Rack.check(p)
 	p.least("double_rubs", s.DoubleRubs, 1)
 }
-
-func (d *Defect) check(p *problems) { p.least("count", d.Count, 0) }

@@ -50,7 +50,7 @@ var register = []spec{
 	{FilmMeasured, 1, "film thickness was read", onPart, as[FilmReadings](), AnyDevice, ByForm, NoStep, PerCoat},
 	{AdhesionTested, 1, "adhesion was tested", onRack, as[AdhesionTest](), AnyDevice, ByForm, StepTest, Plain},
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
-	{DefectFound, 1, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
+	{DefectFound, 2, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
 	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRebuilt, 1, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
 	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},

@@ -91,11 +91,26 @@ func judgeSheets() []Sheet {
 			choice("on", "On", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
-			choice("defect", "Defect", journal.DefectName("").Words()).must(),
+			choice("looks", "What is seen", journal.Look("").Words()).must().help("What it looks like, whatever it comes from."),
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
 			quantity("size", "Size", 0.1, "mm", "µm", "mil"),
+			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what is seen.", Cells: []Field{
+				choice("cause", "Cause", journal.Cause("").Words()).must(),
+				choice("sure", "It was", journal.HowSure("").Words()).must(),
+				text("how", "By what"),
+			}},
+			choice("named", "Its name in the trade", journal.DefectName("").Words()).more(),
+			choice("outline", "On the drawing", journal.Outline("").Words()).more(),
+			share("x", "From the left").more(),
+			share("y", "From the top").more(),
+			{Name: "marks", Label: "Marks on photographs", Control: Rows, More: true, Help: "Shares of the picture, from its left edge and from its top; the radius of its width.", Cells: []Field{
+				pick("photo", "Photograph", "photo").must(),
+				share("x", "From the left").must(),
+				share("y", "From the top").must(),
+				share("radius", "Radius"),
+			}},
 			pick("run", "From the bake", "run").more(),
 		}},
 		{Kind: journal.ReworkDecided, Title: "What is done about it", Fields: []Field{

@@ -129,7 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
-	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown"} // by their kinds' own rules
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown", "outline", "x", "y"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
