@@ -70,7 +70,7 @@ type (
 
 	OrderFacts struct {
 		Begun bool     `fact:"begun" says:"there is powder on the part"`
-		Wrong []string `fact:"wrong" says:"what was done in the wrong order: degreased, blasted, masked, soaked, coated"`
+		Wrong []string `fact:"wrong" says:"what was done in the wrong order: degreased, blasted, masked, coated; soaked between the first and the last of these"`
 	}
 
 	MaskFacts struct {

@@ -3,7 +3,6 @@ package facts
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -151,41 +150,4 @@ func (p *partWork) before(wanted func(journal.Payload) bool) (found *Event, data
 		}
 	}
 	return found, data
-}
-
-// order finds steps of this coat that were done in another order than
-// degreased, blasted, masked, soaked, coated. A missing step is no wrong order.
-func (p *partWork) order(g *Group) (f card.OrderFacts) {
-	powder, _ := first[journal.Coating](p.coat(), nil)
-	if powder == nil {
-		g.await(StepOrder, NoPowder)
-		return f
-	}
-	f.Begun = true
-	type step struct {
-		name string
-		at   *Event
-	}
-	steps := []step{{name: "degreased"}, {name: "blasted"}, {name: "masked"}, {name: "soaked"}, {"coated", powder}}
-	for i, wanted := range []func(journal.Payload) bool{isDegreasing, isBlasting, isMasking, isSoaking} {
-		steps[i].at, _ = p.before(wanted)
-	}
-	var done []string
-	for i, s := range steps {
-		if s.at == nil {
-			continue
-		}
-		g.rests(s.at.Line)
-		done = append(done, s.name)
-		for _, later := range steps[i+1:] {
-			if later.at.before(s.at) {
-				f.Wrong = append(f.Wrong, fmt.Sprintf("%s before %s", later.name, s.name))
-				g.lose(s.at.Line, Statement{About: g.About, Quantity: StepOrder, Value: later.name, With: []Figure{with("before", s.name)}, Met: No, Sure: Undone, Because: WrongOrder})
-			}
-		}
-	}
-	if len(f.Wrong) == 0 {
-		g.state(Statement{Quantity: StepOrder, Value: strings.Join(done, ", then "), Met: Yes})
-	}
-	return f
 }
