@@ -37,6 +37,8 @@ type (
 		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
 		Held  unit.Duration    `json:"held"`
 		Rag   Rag              `json:"rag,omitzero"` // a wipe after the soak
+
+		Dry bool `json:"dry,omitzero" since:"2"` // looked at before they went in
 		Evidence
 	}
 
@@ -62,6 +64,7 @@ type (
 		Probes []Probe          `json:"probes,omitempty"`
 		// StandIns are parts without a probe of their own for which one stands.
 		StandIns []StandIn `json:"stand_ins,omitempty"`
+		Dry      bool      `json:"dry,omitzero"` // looked at before they went in
 		Evidence
 	}
 
@@ -204,12 +207,15 @@ func (p *SolventRub) Say() string {
 
 func (p *Soaking) Say() string {
 	return words.Clauses(fmt.Sprintf("soaked %s", p.Held), words.Fill("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
-		words.Given("metal %s", p.Metal), words.Fill("rag %s", p.Rag), p.Rack.hung())
+		words.Given("metal %s", p.Metal), words.Fill("rag %s", p.Rag), words.If(p.Dry, dryParts), p.Rack.hung())
 }
 
 func (p *BakeStart) Say() string {
-	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), p.Rack.hung(), probes(p.Probes), standIns(p.StandIns))
+	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), probes(p.Probes), standIns(p.StandIns))
 }
+
+// dryParts says that somebody looked before parts went into heat.
+const dryParts = "parts looked at before: dry"
 
 // Say states how long the probes were read, and the peak of each; the whole
 // trace is in the data, and what it comes to of the powder's schedule is

@@ -24,6 +24,20 @@ const (
 	RagStained Rag = "stained"
 )
 
+// Wetness is how washing left a part.
+type Wetness = Choice[wetnesses]
+
+type wetnesses struct{}
+
+func (wetnesses) words() []string { return written(LeftDry, WetWithWater, WetWithSolvent) }
+
+// The words of [Wetness].
+const (
+	LeftDry        Wetness = "dry"
+	WetWithWater   Wetness = "wet with water"
+	WetWithSolvent Wetness = "wet with solvent"
+)
+
 // TemperatureUnit is the unit of a recorder's readings.
 type TemperatureUnit = Choice[temperatureUnits]
 

@@ -66,6 +66,8 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.fluid(d.Fluid)
 	case *journal.FilmReadings:
 		w.film(d)
+	case *journal.AdhesionTest:
+		w.state(adhesionStatement(d))
 	case *journal.Coating:
 		w.dew(d)
 		w.lot(d.Lot)

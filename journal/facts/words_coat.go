@@ -45,6 +45,8 @@ func (s Statement) coatWords() string {
 			return "the dew point cannot be worked out: " + s.Fault.Error()
 		}
 		return s.Result.Say()
+	case Adhesion:
+		return s.adhesionWords()
 	case DefectFound:
 		if s.Of == "" {
 			return "no defect was written down"

@@ -17,7 +17,7 @@ func coatSamples() []sample {
 		{onRun(),
 			&journal.Soaking{
 				Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Metal: q[unit.Temperature]("215 °C"),
-				Held: q[unit.Duration]("45 min"), Rag: "clean", Evidence: seen("the white rag", "second soak"),
+				Held: q[unit.Duration]("45 min"), Rag: "clean", Dry: true, Evidence: seen("the white rag", "second soak"),
 			},
 			&journal.Soaking{Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("45 min")}},
 		{onRun(),
@@ -34,6 +34,7 @@ func coatSamples() []sample {
 					{Channel: "2", Place: "oven air", On: journal.About(JobOne, "RF", "caliper"), Tool: "tc-4"},
 				},
 				StandIns: []journal.StandIn{{Part: journal.About(JobOne, "RR", "caliper"), Probe: "1", Is: "lighter"}},
+				Dry:      true,
 				Evidence: seen("the rack in the oven", "heaviest casting at the door"),
 			},
 			&journal.BakeStart{Rack: journal.Rack{Parts: calipers()[:1]}, Set: q[unit.Temperature]("200 °C")}},

@@ -28,7 +28,7 @@ func TestFilm(t *testing.T) {
 		return &journal.FilmReadings{Low: q[unit.Length]("60 µm"), High: q[unit.Length]("100 µm"), Spots: spots}
 	}
 	f := b.supposed(part, read(spot("flat", "62", "71", "68"), spot("edge", "88", "92", "95"), spot("recess", "58", "55", "61"), spot("back", "101", "96", "99"), spot("boss", "74", "77", "71")))
-	says(t, f, "met Film thickness: PA 2 style, 5 spots per part, level 3: passes: the mean is 77.9 µm", "the mean of 5 spots is 77.9 µm, single readings from 55.0 µm to 101.0 µm", "60 µm to 100 µm. Source: as written with the readings")
+	says(t, f, "met Film thickness and adhesion: PA 2 style, 5 spots per part, level 3: passes: the mean is 77.9 µm", "the mean of 5 spots is 77.9 µm, single readings from 55.0 µm to 101.0 µm", "60 µm to 100 µm. Source: as written with the readings")
 	if f.Table.Rows[2][2] != "58.0 µm" || f.Chart == "" {
 		t.Errorf("the table is %q", f.Table.Rows)
 	}
@@ -55,6 +55,15 @@ func TestDew(t *testing.T) {
 		t.Errorf("the dew point is given %d times in\n%s", n, said(f))
 	}
 	says(t, b.supposed("run/coat-2", &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 2, Air: q[unit.Temperature]("25 °C")}), "the dew point cannot be worked out")
+}
+
+// Each class with its scale: ISO 2409 counts up from 0, ASTM D3359 down from 5B.
+func TestAdhesion(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	says(t, b.supposed(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "3", On: "coupon"}), "broken Film thickness and adhesion", "cross-cut class 3 by ISO 2409 on the coupon, 15 to 35 % came off: fails")
+	says(t, b.supposed(part, &journal.AdhesionTest{Scale: "ASTM D3359 B", Class: "5B", On: "part"}), "cross-cut class 5B by ASTM D3359 B on the part, nothing came off: passes")
 }
 
 func TestPlugs(t *testing.T) {

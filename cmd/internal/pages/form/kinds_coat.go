@@ -11,6 +11,7 @@ func coatSheets() []Sheet {
 			celsius("metal", "Metal reached"),
 			minutes("held", "Held").must(),
 			choice("rag", "White rag afterwards", journal.Rag("").Words()),
+			dry(),
 		}},
 		{Kind: journal.PowderApplied, Title: "Powder on", Fields: []Field{
 			pick("lot", "Powder lot", "lot").must().again(),
@@ -27,6 +28,7 @@ func coatSheets() []Sheet {
 			quantity("load", "Load", 1, "kg", "lb").more(),
 			probes(),
 			standIns(),
+			dry().more(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
 			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
@@ -43,6 +45,9 @@ func coatSheets() []Sheet {
 		}},
 	}
 }
+
+// dry is the last look at parts before heat.
+func dry() Field { return tick("dry", "Before they went in", "the parts were dry, no solvent left") }
 
 // probes are where the temperature sensors of a bake sit.
 func probes() Field {

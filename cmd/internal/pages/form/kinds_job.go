@@ -74,6 +74,7 @@ func stripSheets() []Sheet {
 		{Kind: journal.PartDegreased, Title: "Degreased", Fields: []Field{
 			text("agent", "With", "alkaline bath", "hot wash", "water-based cleaner").must().again(),
 			yesno("chlorinated", "Chlorinated", "yes", "no").help("Its residue gives poisonous gas when it is heated."),
+			choice("left", "It was left", journal.Wetness("").Words()).help("Nothing that is wet with solvent goes into the oven."),
 		}},
 		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
 			text("media", "Media", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80", "soda").must().again(),
