@@ -52,6 +52,10 @@ type (
 		Humidity unit.Ratio       `json:"humidity,omitzero"`
 		Charge   unit.Voltage     `json:"charge,omitzero"`
 		Earth    unit.Resistance  `json:"earth,omitzero"` // part to earth
+
+		Reclaimed    unit.Ratio `json:"reclaimed,omitzero" since:"2"`     // share of powder that was sprayed before
+		BoothCleaned Date       `json:"booth_cleaned,omitzero" since:"2"` // last
+		LastColour   string     `json:"last_colour,omitzero" since:"2"`   // sprayed in the booth before this one
 		Evidence
 	}
 
@@ -186,7 +190,8 @@ func (p *Masking) Say() string {
 
 func (p *Coating) Say() string {
 	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
-		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), p.Rack.hung())
+		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), words.Given("reclaimed powder %s", p.Reclaimed),
+		words.Fill("booth cleaned on %s", p.BoothCleaned), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung())
 }
 
 func (p *Unmasking) Say() string {
@@ -301,6 +306,7 @@ func (u *Unmasking) check(p *problems) {
 func (c *Coating) check(p *problems) {
 	c.Rack.check(p)
 	p.least("coat", c.Coat, 1)
+	p.share("reclaimed", c.Reclaimed)
 }
 
 func (b *BakeStart) check(p *problems) {

@@ -41,7 +41,7 @@ var register = []spec{
 	{PartBlasted, 1, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
 	{BoreMasked, 1, "bores, threads and seats were masked", onPart, as[Masking](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartSoaked, 2, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
-	{PowderApplied, 1, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
+	{PowderApplied, 2, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
 	{BakeStarted, 2, "parts went into the oven", onRun, as[BakeStart](), AnyDevice, ByForm, StepBake, PerCoat | Heats | ChangesFilm | SoilsSeats},
 	{ProbeLogged, 2, "which temperatures the probes read", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
 	{CureCompleted, 1, "a bake ended", onRun, as[Cure](), AnyDevice, ByForm, StepBake, PerCoat | EndsBake},

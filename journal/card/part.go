@@ -95,6 +95,7 @@ type (
 		Coats    int  `fact:"coats" says:"coats that are on"`
 		Received bool `fact:"received" says:"each lot's receipt is here"`
 		Schedule bool `fact:"schedule" says:"each lot has a bake schedule"`
+		Expired  bool `fact:"expired" says:"a lot was past the date on its box when it went on"`
 	}
 
 	CureFacts struct {

@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // Entry is what one entry comes to by itself, with the state of the things
@@ -69,7 +70,8 @@ func (s *Stock) Entry(l *record.Line) Entry {
 	case *journal.AdhesionTest:
 		w.state(adhesionStatement(d))
 	case *journal.Coating:
-		w.dew(d)
+		w.coating(d)
+	case *journal.PowderLot:
 		w.lot(d.Lot)
 	case *journal.Soaking:
 		w.soak(d)
@@ -147,7 +149,7 @@ func (w *entry) useBy(s Statement, d Due) {
 	if d.IsZero() {
 		return
 	}
-	s.Value, s.Unit, s.Source = fmt.Sprint(d.Days), "d", "The date on the container"
+	s.Value, s.Unit, s.Source = fmt.Sprint(d.Days), "d", words.Capital(onTheBox)
 	s.Limit.High = d.On.Format("2006-01-02")
 	if d.Past() {
 		s.Met = No

@@ -18,6 +18,7 @@ const (
 	Masked        Quantity = "masked features"
 	Plugs         Quantity = "plugs out" // held against those that went in
 	Powder        Quantity = "powder lot"
+	PowderFresh   Quantity = "days from powder to its last day"
 	Schedule      Quantity = "schedule fraction"
 	Overbake      Quantity = "overbake"
 	HeatDose      Quantity = "minutes of heat"
@@ -81,6 +82,9 @@ const (
 	NutMoved        Quantity = "nut moved"
 	FluidUseBy      Quantity = "days that the fluid may be used"
 	LotUseBy        Quantity = "days that the powder may be used"
+	Earth           Quantity = "part to earth"
+	Reclaimed       Quantity = "reclaimed powder"
+	Booth           Quantity = "booth cleaned"
 	BoilingPoint    Quantity = "boiling point"
 	FluidSinceFirst Quantity = "fluid balance since the first look"
 	FilmRange       Quantity = "film readings"

@@ -45,6 +45,8 @@ func (s Statement) coatWords() string {
 			return "the dew point cannot be worked out: " + s.Fault.Error()
 		}
 		return s.Result.Say()
+	case PowderFresh, Earth, Reclaimed, Booth:
+		return s.sprayedWords()
 	case Adhesion:
 		return s.adhesionWords()
 	case DefectFound:

@@ -23,7 +23,8 @@ func coatSamples() []sample {
 		{onRun(),
 			&journal.Coating{
 				Rack: rack, Lot: Lot, Coat: 1, Metal: q[unit.Temperature]("60 °C"), Air: q[unit.Temperature]("21 °C"), Humidity: q[unit.Ratio]("48 %"),
-				Charge: q[unit.Voltage]("60 kV"), Earth: q[unit.Resistance]("0.3 Mohm"), Evidence: seen("the powdered rack", "thin on the inner bridge"),
+				Charge: q[unit.Voltage]("60 kV"), Earth: q[unit.Resistance]("0.3 Mohm"),
+				Reclaimed: q[unit.Ratio]("20 %"), BoothCleaned: "2026-03-01", LastColour: "black", Evidence: seen("the powdered rack", "thin on the inner bridge"),
 			},
 			&journal.Coating{Lot: Lot, Coat: 1}},
 		{onRun(),

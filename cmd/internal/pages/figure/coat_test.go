@@ -50,11 +50,34 @@ func TestDew(t *testing.T) {
 		return &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 1, Air: q[unit.Temperature]("25 °C"), Humidity: q[unit.Ratio]("60 %"), Metal: q[unit.Temperature](metal)}
 	}
 	f := b.supposed("run/coat-1", coat("18 °C"))
-	says(t, f, "broken LF caliper, RF caliper, the metal was above the dew point: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
+	says(t, f, "broken LF caliper, RF caliper, the metal was above the dew point, and the powder within its date: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
 	if n := strings.Count(said(f), "16.7 °C"); n != 1 {
 		t.Errorf("the dew point is given %d times in\n%s", n, said(f))
 	}
 	says(t, b.supposed("run/coat-2", &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 2, Air: q[unit.Temperature]("25 °C")}), "the dew point cannot be worked out")
+}
+
+// At most 1 MΩ from the part to earth (EN 50177, NFPA 33); the rest is the
+// shop's to set.
+func TestPowder(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	coat := func(change func(*journal.Coating)) *journal.Coating {
+		c := &journal.Coating{Rack: journal.Rack{Parts: []journal.Subject{part}}, Lot: "so-118", Coat: 1}
+		change(c)
+		return c
+	}
+	earth := func(typed string) *journal.Coating {
+		return coat(func(c *journal.Coating) { c.Earth = q[unit.Resistance](typed) })
+	}
+	says(t, b.supposed("run/coat-1", earth("0.3 MΩ")), "met! part to earth 0.3 MΩ; at most 1 MΩ is allowed: passes", "Source: EN 50177 and NFPA 33")
+	says(t, b.supposed("run/coat-2", earth("1000 kΩ")), "met! part to earth 1000 kΩ")
+	says(t, b.supposed("run/coat-3", earth("1.1 MΩ")), "broken! part to earth 1.1 MΩ; at most 1 MΩ is allowed: fails")
+	says(t, b.supposed("run/coat-4", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("33 %") })), "met 33 % of the powder was reclaimed; at most a third is usual: passes")
+	says(t, b.supposed("run/coat-5", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("50 %") })), "broken 50 % of the powder was reclaimed")
+	says(t, b.supposed("run/coat-6", coat(func(c *journal.Coating) { c.LastColour = "matt black" })), "broken matt black was sprayed before, and nobody wrote that the booth was cleaned after it")
+	says(t, b.supposed("run/coat-7", coat(func(c *journal.Coating) { c.LastColour, c.BoothCleaned = "matt black", "2026-03-01" })), "the booth was cleaned on 2026-03-01, after matt black")
 }
 
 // Each class with its scale: ISO 2409 counts up from 0, ASTM D3359 down from 5B.

@@ -21,6 +21,9 @@ func coatSheets() []Sheet {
 			quantity("humidity", "Humidity", 1, "%").most(100),
 			quantity("charge", "Charge", 5, "kV").again().more(),
 			quantity("earth", "Part to earth", 0.1, "MΩ", "kΩ", "Ω").more(),
+			share("reclaimed", "Reclaimed powder").by(5).more(),
+			date("booth_cleaned", "Booth cleaned on").more(),
+			text("last_colour", "Colour sprayed before").more(),
 		}},
 		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),

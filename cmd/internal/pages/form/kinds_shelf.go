@@ -29,6 +29,8 @@ func shelfSheets() []Sheet {
 			film("film_high", "Film to"),
 			text("sheet", "Data sheet").help("Its name and revision."),
 			date("use_by", "Use by"),
+			date("opened", "Opened on"),
+			text("storage", "How it is stored", "dry cabinet, below 25 °C", "closed box beside the booth"),
 		}},
 		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
 			text("fluid", "Name of the container").must(),
