@@ -13,6 +13,7 @@ type PartFacts struct {
 	Mask     MaskFacts     `fact:"mask"`
 	Plugs    PlugFacts     `fact:"plugs"`
 	Powder   PowderFacts   `fact:"powder"`
+	Lot      LotFacts      `fact:"lot"`
 	Cure     CureFacts     `fact:"cure"`
 	Heat     HeatFacts     `fact:"heat"`
 	Film     FilmFacts     `fact:"film"`
@@ -95,7 +96,11 @@ type (
 		Coats    int  `fact:"coats" says:"coats that are on"`
 		Received bool `fact:"received" says:"each lot's receipt is here"`
 		Schedule bool `fact:"schedule" says:"each lot has a bake schedule"`
-		Expired  bool `fact:"expired" says:"a lot was past the date on its box when it went on"`
+	}
+
+	// LotFacts are of the powder lots that are on.
+	LotFacts struct {
+		Expired bool `fact:"expired" says:"a lot was past the date on its box when it went on"`
 	}
 
 	CureFacts struct {

@@ -71,6 +71,8 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.state(adhesionStatement(d))
 	case *journal.Coating:
 		w.coating(d)
+	case *journal.ColourApproval:
+		w.approval(d)
 	case *journal.PowderLot:
 		w.lot(d.Lot)
 	case *journal.Soaking:

@@ -33,7 +33,6 @@ func (w *Job) powder(p *partWork, g *Group) (f card.PowderFacts) {
 			s.With = []Figure{with("colour", lot.Colour)}
 		}
 		g.state(s, e.Line, line)
-		f.Expired = w.inDate(g, &e, c) == No || f.Expired
 	}
 	if !f.Done {
 		g.await(Powder, NoPowder)

@@ -6,22 +6,30 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
-// inDate says whether a lot was within its date on the day that it went on.
-func (w *Job) inDate(g *Group, e *Event, c *journal.Coating) Met {
-	is := w.stock.LotAt(c.Lot, time.Time(e.Line.Clocks.Device))
-	if is.Due.IsZero() {
-		return NotAsked
+// lots says of each lot on the part whether it was within its date on the day
+// that it went on.
+func (w *Job) lots(p *partWork, g *Group) (f card.LotFacts) {
+	for _, e := range p.coat() {
+		c, ok := e.Data.(*journal.Coating)
+		if !ok {
+			continue
+		}
+		is := w.stock.LotAt(c.Lot, time.Time(e.Line.Clocks.Device))
+		if is.Due.IsZero() {
+			continue
+		}
+		f.Expired = f.Expired || is.Due.Past()
+		g.state(Statement{
+			Quantity: PowderFresh, Of: fmt.Sprint(c.Coat), Value: fmt.Sprint(is.Due.Days), Unit: "d", Limit: Limit{High: is.Due.On.Format(time.DateOnly)}, Source: onTheBox,
+			With: []Figure{with("lot", string(c.Lot))}, Met: met(!is.Due.Past()),
+		}, e.Line, is.Received)
 	}
-	within := met(!is.Due.Past())
-	g.state(Statement{
-		Quantity: PowderFresh, Of: fmt.Sprint(c.Coat), Value: fmt.Sprint(is.Due.Days), Unit: "d", Limit: Limit{High: is.Due.On.Format(time.DateOnly)}, Source: onTheBox,
-		With: []Figure{with("lot", string(c.Lot))}, Met: within,
-	}, e.Line, is.Received)
-	return within
+	return f
 }
 
 // onTheBox is where the last day of powder and fluid is printed.
@@ -37,6 +45,7 @@ const (
 func (w *entry) coating(d *journal.Coating) {
 	w.dew(d)
 	w.lot(d.Lot)
+	w.approved(d)
 	if !d.Earth.IsZero() {
 		value, of := split(d.Earth)
 		w.state(Statement{

@@ -82,6 +82,7 @@ const (
 	NutMoved        Quantity = "nut moved"
 	FluidUseBy      Quantity = "days that the fluid may be used"
 	LotUseBy        Quantity = "days that the powder may be used"
+	ApprovedColour  Quantity = "approved colour"
 	Earth           Quantity = "part to earth"
 	Reclaimed       Quantity = "reclaimed powder"
 	Booth           Quantity = "booth cleaned"
@@ -182,6 +183,7 @@ const (
 	NotAuthorised    Cause = "not authorised"
 	Warned           Cause = "warning" // the calculation says what of
 	MetalNotRead     Cause = "metal not read"
+	NoPhotograph     Cause = "no photograph"
 	PlugsMissing     Cause = "plugs missing"
 )
 

@@ -47,6 +47,8 @@ func (s Statement) coatWords() string {
 		return s.Result.Say()
 	case PowderFresh, Earth, Reclaimed, Booth:
 		return s.sprayedWords()
+	case ApprovedColour:
+		return s.approvedWords()
 	case Adhesion:
 		return s.adhesionWords()
 	case DefectFound:

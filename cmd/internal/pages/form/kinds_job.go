@@ -26,6 +26,13 @@ func counterSheets() []Sheet {
 			choice("from", "Read on or in the", journal.ReadFrom("").Words()).must(),
 			text("page", "Page"),
 		}},
+		{Kind: journal.ColourApproved, Title: "Colour approved", Fields: []Field{
+			text("sample", "Sample").must().help("Which one the customer held and approved, as it is marked."),
+			text("code", "Code").help("As the customer or the maker of the powder calls it."),
+			text("gloss", "Gloss", "matt", "satin", "glossy"),
+			text("texture", "Texture", "smooth", "fine texture", "coarse texture"),
+			pick("lot", "The sample was coated from", "lot"),
+		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
 			count("stands", "Stands").least(1),
