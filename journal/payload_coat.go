@@ -17,6 +17,7 @@ type (
 		Media    string        `json:"media"` // such as "glass bead 90-150 µm"
 		Pressure unit.Pressure `json:"pressure,omitzero"`
 		Took     unit.Duration `json:"took,omitzero"`
+		Cabinet  ToolID        `json:"cabinet,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -181,7 +182,7 @@ func (*AdhesionTest) Kind() Kind { return AdhesionTested }
 func (*SolventRub) Kind() Kind   { return SolventRubbed }
 
 func (p *Blasting) Say() string {
-	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), p.Rack.hung())
+	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), words.Fill("in %s", p.Cabinet), p.Rack.hung())
 }
 
 func (p *Masking) Say() string {

@@ -387,7 +387,7 @@ type ToolKind = Choice[toolKinds]
 type toolKinds struct{}
 
 func (toolKinds) words() []string {
-	return written(TorqueWrench, TorqueScrewdriver, FilmGauge, Thermocouple, InfraredThermometer, DataRecorder, Oven, BlastCabinet, PressureGauge, OtherTool)
+	return written(TorqueWrench, TorqueScrewdriver, FilmGauge, Thermocouple, InfraredThermometer, DataRecorder, Oven, BlastCabinet, PressureGauge, OtherTool, AirDryer, AirFilter, PowderBooth)
 }
 
 // The words of [ToolKind].
@@ -402,6 +402,9 @@ const (
 	BlastCabinet        ToolKind = "blast cabinet"
 	PressureGauge       ToolKind = "pressure gauge"
 	OtherTool           ToolKind = "other"
+	AirDryer            ToolKind = "air dryer"
+	AirFilter           ToolKind = "air filter"
+	PowderBooth         ToolKind = "powder booth"
 )
 
 // CheckResult is what a check of a tool showed.

@@ -38,7 +38,7 @@ var register = []spec{
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
 	{PartStripped, 2, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
 	{PartDegreased, 2, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
-	{PartBlasted, 1, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
+	{PartBlasted, 2, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
 	{BoreMasked, 1, "bores, threads and seats were masked", onPart, as[Masking](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartSoaked, 2, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
 	{PowderApplied, 2, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
@@ -105,6 +105,7 @@ var register = []spec{
 
 	// Of the coating.
 	{ColourApproved, 1, "the customer approved a colour", onJob, as[ColourApproval](), AnyDevice, ByForm, NoStep, Plain},
+	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -191,5 +192,6 @@ const (
 	ManualRead     Kind = "manual.read"
 	ParkbrakeTried Kind = "parkbrake.tried"
 
-	ColourApproved Kind = "colour.approved"
+	ColourApproved    Kind = "colour.approved"
+	EquipmentServiced Kind = "equipment.serviced"
 )

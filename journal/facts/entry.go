@@ -75,12 +75,17 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.approval(d)
 	case *journal.PowderLot:
 		w.lot(d.Lot)
+	case *journal.Blasting:
+		w.serviced(d.Cabinet)
 	case *journal.Soaking:
 		w.soak(d)
+		w.serviced(d.Oven)
 	case *journal.Masking, *journal.Unmasking:
 		w.plugs()
 	case *journal.BakeStart:
 		w.loaded(d)
+		w.serviced(d.Oven)
+		w.sensors(d.Probes)
 		w.bake(nil)
 	case *journal.ProbeTrace:
 		w.bake(d)

@@ -61,6 +61,7 @@ func (w *entry) coating(d *journal.Coating) {
 		})
 	}
 	w.booth(d)
+	w.air()
 }
 
 // booth says whether another colour may still be in the booth.

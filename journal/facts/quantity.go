@@ -83,6 +83,8 @@ const (
 	FluidUseBy      Quantity = "days that the fluid may be used"
 	LotUseBy        Quantity = "days that the powder may be used"
 	ApprovedColour  Quantity = "approved colour"
+	Equipment       Quantity = "service of equipment"
+	SensorCheck     Quantity = "check of a probe"
 	Earth           Quantity = "part to earth"
 	Reclaimed       Quantity = "reclaimed powder"
 	Booth           Quantity = "booth cleaned"
@@ -184,6 +186,8 @@ const (
 	Warned           Cause = "warning" // the calculation says what of
 	MetalNotRead     Cause = "metal not read"
 	NoPhotograph     Cause = "no photograph"
+	NeverServiced    Cause = "never serviced"
+	RepairedSince    Cause = "repaired since"
 	PlugsMissing     Cause = "plugs missing"
 )
 

@@ -37,7 +37,7 @@ type Thing struct {
 // its line in a record: what it comes to, and not what helps who fills it in.
 func (s Statement) Verdict(kind journal.Kind) bool {
 	switch s.Quantity {
-	case ToolUses, FluidUseBy, LotUseBy: // they stand with the thing
+	case ToolUses, FluidUseBy, LotUseBy, SensorCheck: // they stand with the thing
 		return false
 	case VIN, BoilingPoint, ScheduleAsked, FluidBalance, FluidSinceFirst:
 		return false

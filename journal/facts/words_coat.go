@@ -47,6 +47,10 @@ func (s Statement) coatWords() string {
 		return s.Result.Say()
 	case PowderFresh, Earth, Reclaimed, Booth:
 		return s.sprayedWords()
+	case Equipment:
+		return s.equipmentWords()
+	case SensorCheck:
+		return fmt.Sprintf("probe %s: %s", s.Of, s.Tool.Say())
 	case ApprovedColour:
 		return s.approvedWords()
 	case Adhesion:

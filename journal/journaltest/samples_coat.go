@@ -9,7 +9,7 @@ func coatSamples() []sample {
 	rack := journal.Rack{Parts: calipers()}
 	return []sample{
 		{onRun(),
-			&journal.Blasting{Rack: rack, Media: "glass bead 90-150 µm", Pressure: q[unit.Pressure]("60 psi"), Took: q[unit.Duration]("12 min"), Evidence: seen("the blasted castings", "even grey all over")},
+			&journal.Blasting{Rack: rack, Media: "glass bead 90-150 µm", Pressure: q[unit.Pressure]("60 psi"), Took: q[unit.Duration]("12 min"), Cabinet: "cabinet-1", Evidence: seen("the blasted castings", "even grey all over")},
 			&journal.Blasting{Media: "glass bead 90-150 µm"}},
 		{onPart(),
 			&journal.Masking{Features: []journal.Item{{What: "piston bore", Count: 1}, {What: "bleeder seat", Count: 1}, {What: "pin bores", Count: 2}}, Plugs: 4, Evidence: seen("masked bores", "silicone plugs")},

@@ -57,6 +57,41 @@ func TestDew(t *testing.T) {
 	says(t, b.supposed("run/coat-2", &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 2, Air: q[unit.Temperature]("25 °C")}), "the dew point cannot be worked out")
 }
 
+// Machines stand beside the work that goes through them, and hold for as long
+// as it is written, or an oven for a year and until a repair.
+func TestEquipment(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	rack := journal.Rack{Parts: []journal.Subject{part}}
+	for id, what := range map[journal.ToolID]journal.ToolKind{"oven-1": journal.Oven, "cabinet-1": journal.BlastCabinet, "dryer-1": journal.AirDryer, "tc-1": journal.Thermocouple} {
+		b.write(journal.Of("tool", string(id)), &journal.Tool{Tool: id, What: what})
+	}
+	served := func(d *journal.Service) { b.write(journal.Of("tool", string(d.Tool)), d) }
+	bake := &journal.BakeStart{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("200 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: part, Tool: "tc-1"}}}
+	blast := &journal.Blasting{Rack: rack, Media: "glass bead", Cabinet: "cabinet-1"}
+	coat := &journal.Coating{Rack: rack, Lot: "so-118", Coat: 1}
+
+	says(t, b.supposed("run/bake-1", bake), `open oven-1: “oven surveyed” is not on record`, "open probe 1: no check of the tool tc-1 is on record before its use")
+	says(t, b.supposed("run/blast-1", blast), `open cabinet-1: “blast media changed” is not on record`)
+	says(t, b.supposed("run/coat-1", coat), `open dryer-1: “dryer serviced” is not on record`)
+
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2025-06-01", Set: q[unit.Temperature]("200 °C"), Loaded: true, Places: []journal.SurveyedPlace{{Place: "middle", Reads: q[unit.Temperature]("201 °C")}, {Place: "by the door", Reads: q[unit.Temperature]("193 °C")}}})
+	served(&journal.Service{Tool: "cabinet-1", Done: journal.MediaChanged, On: "2026-02-01", Media: "glass bead 90-150 µm", Due: "2026-08-01"})
+	served(&journal.Service{Tool: "dryer-1", Done: journal.DryerServiced, On: "2025-02-01", Due: "2026-02-01"})
+	b.write("tool/tc-1", &journal.ToolCheck{Tool: "tc-1", Result: journal.InTolerance})
+	f := b.supposed("run/bake-2", bake)
+	says(t, f, "met oven-1: oven surveyed on 2025-06-01, 8 K apart with the oven loaded and set to 200 °C, the coldest place by the door; due again on 2026-06-01")
+	silent(t, f, "probe 1:")
+	says(t, b.supposed("run/blast-2", blast), "met cabinet-1: blast media changed on 2026-02-01, glass bead 90-150 µm; due again on 2026-08-01")
+	says(t, b.supposed("run/coat-2", coat), "broken dryer-1: dryer serviced on 2025-02-01; it was due again on 2026-02-01")
+
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
+	says(t, b.supposed("run/bake-3", bake), "broken oven-1: oven surveyed on 2025-06-01", "the oven was repaired since, so it has to be surveyed again")
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2024-06-01", Set: q[unit.Temperature]("200 °C"), Places: []journal.SurveyedPlace{{Place: "a", Reads: q[unit.Temperature]("392 °F")}, {Place: "b", Reads: q[unit.Temperature]("198 °C")}}})
+	says(t, b.supposed("run/soak-1", &journal.Soaking{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("30 min")}), "broken oven-1: oven surveyed on 2024-06-01, 2 K apart with the oven empty", "it was due again on 2025-06-01")
+}
+
 // What the customer approved stands beside the powder.
 func TestColour(t *testing.T) {
 	b := newBench(t)

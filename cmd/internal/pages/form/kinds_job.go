@@ -87,6 +87,7 @@ func stripSheets() []Sheet {
 			text("media", "Media", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80", "soda").must().again(),
 			quantity("pressure", "Pressure", 0.5, "bar", "psi", "kPa").again(),
 			minutes("took", "Took").by(1).more(),
+			pick("cabinet", "Cabinet", "blast cabinet").again().more(),
 		}},
 		{Kind: journal.BoreMasked, Title: "Masked", Fields: []Field{
 			items("features", "Covered", "piston bore", "pin bore", "bleeder seat", "banjo face", "thread", "pad land", "bolt seat").must(),

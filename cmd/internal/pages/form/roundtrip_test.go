@@ -148,6 +148,9 @@ func (h hand) draw(s form.Sheet, is schema) {
 	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
 		delete(h.typed, "count") // one bolt that is named is one
 	}
+	if s.Kind == journal.EquipmentServiced { // the others ask for more
+		h.typed["done"] = []string{string(journal.FilterChanged)}
+	}
 	if s.Kind == journal.ManualRead { // an order names all four
 		for i, c := range rapid.Permutation([]string{"LF", "RF", "LR", "RR"}).Draw(h.T, "corners") {
 			h.typed[fmt.Sprintf("order.%d", i)] = []string{c}
