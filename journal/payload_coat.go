@@ -57,6 +57,7 @@ type (
 		Reclaimed    unit.Ratio `json:"reclaimed,omitzero" since:"2"`     // share of powder that was sprayed before
 		BoothCleaned Date       `json:"booth_cleaned,omitzero" since:"2"` // last
 		LastColour   string     `json:"last_colour,omitzero" since:"2"`   // sprayed in the booth before this one
+		Positions    []HungAt   `json:"positions,omitempty" since:"2"`
 		Evidence
 	}
 
@@ -70,6 +71,8 @@ type (
 		// StandIns are parts without a probe of their own for which one stands.
 		StandIns []StandIn `json:"stand_ins,omitempty"`
 		Dry      bool      `json:"dry,omitzero"` // looked at before they went in
+
+		Positions []HungAt `json:"positions,omitempty"`
 		Evidence
 	}
 
@@ -192,7 +195,7 @@ func (p *Masking) Say() string {
 func (p *Coating) Say() string {
 	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
 		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), words.Given("reclaimed powder %s", p.Reclaimed),
-		words.Fill("booth cleaned on %s", p.BoothCleaned), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung())
+		words.Fill("booth cleaned on %s", p.BoothCleaned), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
 }
 
 func (p *Unmasking) Say() string {
@@ -217,7 +220,7 @@ func (p *Soaking) Say() string {
 }
 
 func (p *BakeStart) Say() string {
-	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), probes(p.Probes), standIns(p.StandIns))
+	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), hanging(p.Positions), probes(p.Probes), standIns(p.StandIns))
 }
 
 // dryParts says that somebody looked before parts went into heat.
@@ -308,6 +311,7 @@ func (c *Coating) check(p *problems) {
 	c.Rack.check(p)
 	p.least("coat", c.Coat, 1)
 	p.share("reclaimed", c.Reclaimed)
+	p.hung(c.Positions)
 }
 
 func (b *BakeStart) check(p *problems) {
@@ -315,6 +319,7 @@ func (b *BakeStart) check(p *problems) {
 	if len(b.Parts) == 0 {
 		p.add("parts", Clash, "name the parts that went into the oven")
 	}
+	p.hung(b.Positions)
 	var channels []string
 	for _, probe := range b.Probes {
 		channels = append(channels, probe.Channel)

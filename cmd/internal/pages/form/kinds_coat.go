@@ -24,6 +24,7 @@ func coatSheets() []Sheet {
 			share("reclaimed", "Reclaimed powder").by(5).more(),
 			date("booth_cleaned", "Booth cleaned on").more(),
 			text("last_colour", "Colour sprayed before").more(),
+			positions(),
 		}},
 		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),
@@ -31,6 +32,7 @@ func coatSheets() []Sheet {
 			quantity("load", "Load", 1, "kg", "lb").more(),
 			probes(),
 			standIns(),
+			positions(),
 			dry().more(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
@@ -47,6 +49,17 @@ func coatSheets() []Sheet {
 			items("features", "Out of", "piston bore", "guide pin bore", "bleeder thread", "banjo thread"),
 		}},
 	}
+}
+
+// positions are where parts hang.
+func positions() Field {
+	return Field{Name: "positions", Label: "Where parts hang", Control: Rows, More: true, Help: "A defect of one hook, or of one place in the oven, shows only if it is known who hung there.",
+		Cells: []Field{
+			pick("part", "The part", "part").must(),
+			text("rack", "Rack"),
+			text("hook", "Hook"),
+			text("place", "Place", "by the door", "middle", "back, high"),
+		}}
 }
 
 // dry is the last look at parts before heat.

@@ -205,6 +205,8 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 			h.typed[at+".channel"] = []string{fmt.Sprint(i)}
 		case c.Name == "what", c.Name == "joint": // no two are the same
 			h.typed[at+"."+c.Name] = []string{fmt.Sprintf("%s, %s %d", h.text(at, schema{}), f.Name, i)}
+		case f.Name == "positions": // at least one is said, of a part of the rack
+			h.typed[at+"."+c.Name] = []string{"job/4f7kk2m9/corner/LF/part/caliper"}
 		case c.Name == "readings":
 			h.readings(c, at+".readings")
 		case c.Required || rapid.Bool().Draw(h.T, at+"?"):
