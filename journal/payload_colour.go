@@ -17,7 +17,7 @@ type ColourApproval struct {
 // Kind returns colour.approved.
 func (*ColourApproval) Kind() Kind { return ColourApproved }
 
-// Say reads "the customer approved sample panel 3; code …".
+// Say reads "the customer accepted sample panel 3; code …".
 func (p *ColourApproval) Say() string {
-	return words.Clauses("the customer approved sample "+p.Sample, words.Fill("code %s", p.Code), words.Fill("gloss: %s", p.Gloss), words.Fill("texture: %s", p.Texture), words.Fill("coated from lot %s", p.Lot))
+	return words.Clauses("the customer accepted sample "+p.Sample, words.Fill("code %s", p.Code), words.Fill("gloss: %s", p.Gloss), words.Fill("texture: %s", p.Texture), words.Fill("coated from lot %s", p.Lot))
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // Rag is what a white rag showed after a soak: a soak is done when the rag
-// stays clean, not when the clock says so (common practice, no source).
+// stays clean, not when the clock says so (shop default).
 type Rag = Choice[rags]
 
 type rags struct{}

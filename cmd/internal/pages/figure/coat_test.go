@@ -100,13 +100,13 @@ func TestColour(t *testing.T) {
 	coat := func() *journal.Coating {
 		return &journal.Coating{Rack: journal.Rack{Parts: []journal.Subject{part}}, Lot: "so-118", Coat: 1}
 	}
-	silent(t, b.supposed("run/coat-1", coat()), "the customer approved")
-	says(t, b.supposed(job, &journal.ColourApproval{Sample: "panel 3"}), "open no photograph shows the sample panel 3 that the customer approved")
-	says(t, b.supposed("run/coat-2", coat()), "the customer approved sample panel 3")
+	silent(t, b.supposed("run/coat-1", coat()), "the customer accepted")
+	says(t, b.supposed(job, &journal.ColourApproval{Sample: "panel 3"}), "open no photograph shows the sample panel 3 that the customer accepted")
+	says(t, b.supposed("run/coat-2", coat()), "the customer accepted sample panel 3")
 	b.write(job, &journal.ColourApproval{Sample: "panel 4", Code: "orange 9", Gloss: "satin", Texture: "smooth", Lot: "so-118"})
-	says(t, b.supposed("run/coat-3", coat()), "met vehicle: the customer approved sample panel 4, code orange 9, gloss satin, texture smooth, coated from this lot")
+	says(t, b.supposed("run/coat-3", coat()), "met vehicle: the customer accepted sample panel 4, code orange 9, gloss satin, texture smooth, coated from this lot")
 	b.write(job, &journal.ColourApproval{Sample: "panel 5", Lot: "so-117"})
-	says(t, b.supposed("run/coat-4", coat()), "the customer approved sample panel 5, coated from lot so-117; this coat is of lot so-118")
+	says(t, b.supposed("run/coat-4", coat()), "the customer accepted sample panel 5, coated from lot so-117; this coat is of lot so-118")
 }
 
 // At most 1 MΩ from the part to earth (EN 50177, NFPA 33); the rest is the

@@ -27,7 +27,7 @@ func counterSheets() []Sheet {
 			text("page", "Page"),
 		}},
 		{Kind: journal.ColourApproved, Title: "Colour approved", Fields: []Field{
-			text("sample", "Sample").must().help("Which one the customer held and approved, as it is marked."),
+			text("sample", "Sample").must().help("Which one the customer held and accepted, as it is marked."),
 			text("code", "Code").help("As the customer or the maker of the powder calls it."),
 			text("gloss", "Gloss", "matt", "satin", "glossy"),
 			text("texture", "Texture", "smooth", "fine texture", "coarse texture"),
