@@ -78,7 +78,7 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	}
 	f.Photos = p.photos(SeatsShown, (*partWork).sinceSoiled, is[journal.SeatProof])
 	if f.Photos == 0 {
-		g.lack(Statement{Quantity: Seats, Because: NoPhotograph}, nil)
+		g.lack(Statement{Quantity: Seats, Because: NotPhotographed}, nil)
 	}
 	return f
 }

@@ -42,7 +42,7 @@ func (p *partWork) mask(g *Group) (f card.MaskFacts) {
 	}
 	f.Photos = p.photos(MaskingShown, (*partWork).coat, is[journal.Masking])
 	if f.Done && f.Photos == 0 {
-		g.lack(Statement{Quantity: Masked, Because: NoPhotograph}, nil)
+		g.lack(Statement{Quantity: Masked, Because: NotPhotographed}, nil)
 	}
 	switch {
 	case powders == 0 && !f.Done:

@@ -80,22 +80,41 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 	return f
 }
 
-// degrease looks for the washing of this coat and for chlorine that met heat.
+// degrease looks for the washing of this coat, and for chlorine or solvent that
+// met heat. A part that was left wet with solvent is dry again once somebody
+// wrote so, and blasting shows it.
 func (p *partWork) degrease(g *Group) (f card.WashFacts) {
-	var chlorine *Event
+	var chlorine, wet *Event
+	heat := func(e *Event, dry bool) {
+		if chlorine != nil {
+			f.Residue = true
+			g.rests(chlorine.Line)
+			g.undo(e.Line, Degreaser, HeatedWithChlorine)
+		}
+		if wet != nil && !dry {
+			f.Wet = true
+			g.rests(wet.Line)
+			g.undo(e.Line, Degreaser, HeatedWet)
+		}
+		wet = nil
+	}
 	for i := range p.events {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
 		case *journal.Degreasing:
-			if chlorine = nil; d.Chlorinated {
+			chlorine, wet = nil, nil
+			if d.Chlorinated {
 				chlorine = e
 			}
-		case *journal.Soaking, *journal.BakeStart:
-			if chlorine != nil {
-				f.Residue = true
-				g.rests(chlorine.Line)
-				g.undo(e.Line, Degreaser, HeatedWithChlorine)
+			if d.Left == journal.WetWithSolvent {
+				wet = e
 			}
+		case *journal.Blasting:
+			wet = nil
+		case *journal.Soaking:
+			heat(e, d.Dry)
+		case *journal.BakeStart:
+			heat(e, d.Dry)
 		}
 	}
 	e, d := p.before(isDegreasing)

@@ -29,7 +29,7 @@ func (s Statement) pending() string {
 		return s.part("is", "are") + " not new yet"
 	case NotMasked:
 		return "nothing is masked yet"
-	case NoPhotograph:
+	case NotPhotographed:
 		return "no photograph shows that yet"
 	case NoPowder:
 		return "no powder is on yet"

@@ -67,7 +67,7 @@ func recoated(s *story) {
 	about := s.on("LF", "caliper")
 	more := &story{tb: s.tb, job: s.job}
 	more.add(
-		plain("pinhole", bench1, about, "mk", journal.Defect{Defect: journal.OutgassingPinhole, Face: "back", Seen: journal.AfterBake}),
+		plain("pinhole", bench1, about, "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: journal.AfterBake}),
 		linked("decided", bench1, about, "io", func(ids map[string]journal.EntryID) journal.Payload {
 			return &journal.Rework{Of: ids["pinhole"], Decision: journal.StripAndRecoat, Reason: "it can be seen"}
 		}),

@@ -76,7 +76,7 @@ func trials() []trial {
 				l.Most = []journal.BakePoint{{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("30 min")}}
 			})
 			edit(s, "trace", func(p *journal.ProbeTrace) { long(p) })
-		}, nil, "film LF caliper", late(caliper, journal.Defect{Defect: "overbake", Face: "edge", Seen: "after bake"})},
+		}, nil, "film LF caliper", late(caliper, journal.Defect{Looks: "off colour", Face: "edge", Seen: "after bake"})},
 		{"plugs-out", caliper, func(s *story) { edit(s, "unmask LF caliper", func(u *journal.Unmasking) { u.Plugs = 6 }) },
 			func(s *story) { s.move("mask LF caliper", "unmask LF caliper") }, "mask LF caliper", late(caliper, journal.Masking{Features: []journal.Item{{What: "thread", Count: 1}}, Plugs: 1})},
 		{"film", caliper, func(s *story) {
@@ -84,8 +84,8 @@ func trials() []trial {
 		},
 			func(s *story) { s.move("film LF caliper", "soak") }, "film RF bracket", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
 		{"defects", caliper, func(s *story) {
-			s.after("film LF caliper", plain("pinhole", bench1, caliper, "mk", journal.Defect{Defect: "outgassing pinhole", Face: "back", Seen: "after bake"}))
-		}, nil, "film LF caliper", late(caliper, journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"})},
+			s.after("film LF caliper", plain("pinhole", bench1, caliper, "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: "after bake"}))
+		}, nil, "film LF caliper", late(caliper, journal.Defect{Looks: "run", Face: "edge", Seen: "after bake"})},
 		{"seats-bare", caliper, func(s *story) { edit(s, "LF seats caliper", func(p *journal.SeatProof) { p.State = "film left" }) },
 			func(s *story) { s.move("LF seats caliper", "LF refitted caliper") }, "LF seats caliper", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
 		{"seats-photo", caliper, unseen("LF seats caliper", "LF seats bracket"), nil, "", step{}},

@@ -64,7 +64,7 @@ func honestCoats() []jobCase {
 		},
 			"seats-bare", "LF caliper", "banjo face film cut away; bleeder seat film cut away; pad land film cut away"},
 		{"a pinhole that may stay", front, func(s *story) {
-			s.after("film LF caliper", plain("pinhole", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Defect: journal.OutgassingPinhole, Face: "back", Seen: journal.AfterBake}))
+			s.after("film LF caliper", plain("pinhole", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: journal.AfterBake}))
 			s.after("pinhole", linked("decided", bench1, s.on("LF", "caliper"), "io", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Rework{Of: ids["pinhole"], Decision: journal.AcceptAsIs, Reason: "out of sight"}
 			}))

@@ -34,6 +34,16 @@ func TestJobsNamedOnPapers(t *testing.T) {
 			"cure", "RF caliper", "coat 1: not proven: the probe on the LF caliper cannot stand for this part, which is heavier"},
 		{"a chlorinated cleaner before the oven", front, with("wash", func(d *journal.Degreasing) { d.Chlorinated = true }),
 			"no-chlorine", "LF caliper", "degreased with alkaline bath; the part went into heat after a chlorinated degreaser"},
+		{"wet with solvent into the oven", front, with("wash", func(d *journal.Degreasing) { d.Left = journal.WetWithSolvent }),
+			"no-chlorine", "LF caliper", ""},
+		{"powder past the date on its box", front, does(first(plain("old lot", office, "lot/so-99", "io", journal.PowderLot{
+			Lot: "so-99", Chemistry: journal.PolyesterHAA, Colour: "orange", UseBy: "2026-01-31", Schedule: []journal.BakePoint{{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("15 min")}},
+		})), with("powder", func(c *journal.Coating) { c.Lot = "so-99" })),
+			"dew-point", "LF caliper", ""},
+		{"a film that did not adhere", front, then("film LF caliper", func(s *story) step {
+			return plain("cross-cut", bench1, s.on("LF", "caliper"), "mk", journal.AdhesionTest{Scale: journal.ISO2409, Class: "3", On: journal.OnPart})
+		}),
+			"film", "LF caliper", ""},
 		{"blasted after it was masked", front, moved("blast", "mask LF caliper"),
 			"order", "LF caliper", "it was masked before it was blasted"},
 		{"never washed before the blast", front, moved("wash", "soak"),
@@ -47,7 +57,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"a film read at two spots", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = f.Spots[:2] }),
 			"film", "LF caliper", "PA 2 style, 2 spots per part, level 3: passes: the mean is 80.0 µm, specified is 60 µm to 100 µm"},
 		{"a run that nobody decided about", front, then("film LF caliper", func(s *story) step {
-			return plain("sag", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Defect: journal.Sag, Face: "edge", Seen: journal.AfterBake})
+			return plain("sag", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Looks: "run", Face: "edge", Seen: journal.AfterBake})
 		}),
 			"defects", "LF caliper", "nobody decided about the sag on edge yet"},
 		{"aluminium in heat for two hours and a half", front, does(with("LF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium }), with("soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("150 min") })),

@@ -5,7 +5,7 @@
 // humidity above zero and up to 100 %.
 //
 //	result, err := dew.Judge(air, humidity, metal, unit.TemperatureDifference{})
-//	result.Say() // "the metal is 6.6 K above the dew point of 14.4 °C, and 3.0 K above it are wanted: warm enough"
+//	result.Say() // "the metal is 6.6 K above the dew point of 14.4 °C; at least 3.0 K is required: passes"
 //
 // The dew point is that of the Magnus formula, Td = B·γ/(A − γ) with γ = ln(RH/100) +
 // A·T/(B + T), A = 17.625 and B = 243.04 °C. The constants are those of Alduchov and
@@ -36,7 +36,7 @@ const (
 
 const (
 	formulaSource = "Magnus formula with the constants of Alduchov and Eskridge 1996, −40 to 50 °C"
-	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276, from memory"
+	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276"
 	enteredSource = "as entered"
 )
 
@@ -111,12 +111,9 @@ func Judge(air unit.Temperature, humidity unit.Ratio, metal unit.Temperature, ma
 
 // Say returns the verdict as one sentence, temperatures in the unit of the air.
 func (r Result) Say() string {
-	verdict, side, margin := "warm enough", "above", r.Margin
-	switch {
-	case r.Margin < 0:
-		verdict, side, margin = "wet", "below", -r.Margin
-	case !r.Pass:
-		verdict = "too cold"
+	verdict, margin := "passes", math.Abs(r.Margin)
+	if !r.Pass {
+		verdict = "fails"
 	}
 	point := unit.Format(r.DewPoint, unit.Celsius, 1)
 	wanted := unit.Format(r.Wanted, unit.Kelvin, 1)
@@ -126,5 +123,8 @@ func (r Result) Say() string {
 		wanted = unit.Format(r.Wanted*1.8, unit.FahrenheitDegree, 1)
 		far = unit.Format(margin*1.8, unit.FahrenheitDegree, 1)
 	}
-	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", far, side, point, wanted, verdict)
+	if r.Margin < 0 {
+		return fmt.Sprintf("the metal is %s below the dew point of %s, so it is wet; at least %s above it is required: %s", far, point, wanted, verdict)
+	}
+	return fmt.Sprintf("the metal is %s above the dew point of %s; at least %s is required: %s", far, point, wanted, verdict)
 }

@@ -18,6 +18,9 @@ func torqueOf(name, label string) Field { return quantity(name, label, 1, "N·m"
 
 func film(name, label string) Field { return quantity(name, label, 1, "µm", "mil") }
 
+// share is how much of a whole.
+func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
+
 func count(name, label string) Field {
 	return Field{Name: name, Label: label, Control: Count, Step: 1}
 }
