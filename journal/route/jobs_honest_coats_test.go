@@ -69,7 +69,7 @@ func honestCoats() []jobCase {
 				return &journal.Rework{Of: ids["pinhole"], Decision: journal.AcceptAsIs, Reason: "out of sight"}
 			}))
 		},
-			"defects", "LF caliper", "outgassing pinhole on back: accept as is"},
+			"defects", "LF caliper", "pinhole on back: accept as is"},
 		{"stripped and coated again", front, recoated,
 			"cure", "LF caliper", "coat 1: schedule met 1.16 times, by the coldest probe that gave readings: 1 (thick section)"},
 		{"two coats under one masking", front, twoCoats,

@@ -34,16 +34,16 @@ func TestJobsNamedOnPapers(t *testing.T) {
 			"cure", "RF caliper", "coat 1: not proven: the probe on the LF caliper cannot stand for this part, which is heavier"},
 		{"a chlorinated cleaner before the oven", front, with("wash", func(d *journal.Degreasing) { d.Chlorinated = true }),
 			"no-chlorine", "LF caliper", "degreased with alkaline bath; the part went into heat after a chlorinated degreaser"},
-		{"wet with solvent into the oven", front, with("wash", func(d *journal.Degreasing) { d.Left = journal.WetWithSolvent }),
-			"no-chlorine", "LF caliper", ""},
+		{"wet with solvent into the oven", front, again("wash", "mask RF bracket", func(d *journal.Degreasing) { d.Agent, d.Left = "spirit", journal.WetWithSolvent }),
+			"no-chlorine", "LF caliper", "degreased with spirit; the part went into heat while it was wet with solvent"},
 		{"powder past the date on its box", front, does(first(plain("old lot", office, "lot/so-99", "io", journal.PowderLot{
 			Lot: "so-99", Chemistry: journal.PolyesterHAA, Colour: "orange", UseBy: "2026-01-31", Schedule: []journal.BakePoint{{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("15 min")}},
 		})), with("powder", func(c *journal.Coating) { c.Lot = "so-99" })),
-			"dew-point", "LF caliper", ""},
+			"dew-point", "LF caliper", "the metal is 19.7 K above the dew point of 8.3 °C; at least 3.0 K is required: passes; coat 1: lot so-99 was 31 days past its date, 2026-01-31"},
 		{"a film that did not adhere", front, then("film LF caliper", func(s *story) step {
 			return plain("cross-cut", bench1, s.on("LF", "caliper"), "mk", journal.AdhesionTest{Scale: journal.ISO2409, Class: "3", On: journal.OnPart})
 		}),
-			"film", "LF caliper", ""},
+			"film", "LF caliper", "cross-cut class 3 by ISO 2409 on the part, 15 to 35 % came off: fails; PA 2 style, 5 spots per part, level 3: passes: the mean is 80.0 µm, specified is 60 µm to 100 µm"},
 		{"blasted after it was masked", front, moved("blast", "mask LF caliper"),
 			"order", "LF caliper", "it was masked before it was blasted"},
 		{"never washed before the blast", front, moved("wash", "soak"),
@@ -51,7 +51,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"five hours from blast to powder", front, func(s *story) { slowly(s, "soak", 5*60*60e9) },
 			"delays", "LF caliper", "blasted with glass bead; 305 min from blast to powder, by the device's running clock; soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device's running clock"},
 		{"powder on cold metal", front, with("powder", func(c *journal.Coating) { c.Metal, c.Humidity = q[unit.Temperature]("12 °C"), q[unit.Ratio]("80 %") }),
-			"dew-point", "LF caliper", "the metal is 5.4 K below the dew point of 17.4 °C, and 3.0 K above it are wanted: wet"},
+			"dew-point", "LF caliper", "the metal is 5.4 K below the dew point of 17.4 °C, so it is wet; at least 3.0 K above it is required: fails"},
 		{"a thin film", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("40 µm") }),
 			"film", "LF caliper", "PA 2 style, 5 spots per part, level 3: fails: spot flat, 40.0 µm, is below 48.0 µm, 80 % of the least; spot edge, 40.0 µm, is below 48.0 µm, 80 % of the least; spot recess, 40.0 µm, is below 48.0 µm, 80 % of the least; spot back, 40.0 µm, is below 48.0 µm, 80 % of the least; spot boss, 40.0 µm, is below 48.0 µm, 80 % of the least; the mean of all spots, 40.0 µm, is below 60.0 µm, the least"},
 		{"a film read at two spots", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = f.Spots[:2] }),
@@ -59,7 +59,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"a run that nobody decided about", front, then("film LF caliper", func(s *story) step {
 			return plain("sag", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Looks: "run", Face: "edge", Seen: journal.AfterBake})
 		}),
-			"defects", "LF caliper", "nobody decided about the sag on edge yet"},
+			"defects", "LF caliper", "nobody decided about the run on edge yet"},
 		{"aluminium in heat for two hours and a half", front, does(with("LF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium }), with("soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("150 min") })),
 			"heat-dose", "LF caliper", "173 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part"},
 		{"fluid that was opened in winter", front, with("can", func(c *journal.FluidContainer) { c.Opened = "2026-01-10" }),
