@@ -54,7 +54,7 @@ var answers = map[string]string{
 	"powder.applied":     "lot=so-118|coat=1|metal=28|air=21|humidity=44",
 	"bore.unmasked":      "plugs=4",
 	"film.measured":      "spots.0.place=outer face|spots.0.readings=82 79 84",
-	"seat.proved":        "seats.0.what=bolt seat|seats.0.count=2|state=bare",
+	"seat.proved":        "shown.0.what=bolt seat|shown.0.count=2|state=bare",
 	"part.rebuilt":       "new_parts.0.what=square seal|new_parts.0.count=1",
 	"part.refitted":      "bleeder=up",
 	"washer.replaced":    "joint=banjo bolt|count=2|material=copper",
@@ -174,7 +174,7 @@ func TestTapsFromTheRouteCard(t *testing.T) {
 	w.p.Taps()
 	w.p.Go("#at-seats-LF-bracket")
 	w.snaps(photo(t, "seats", 3))
-	w.sets("seats.0.count=1", "seats.1.count=2", "seats.2.count=4")
+	w.sets("shown.0.count=1", "shown.1.count=2", "shown.2.count=4")
 	w.p.Click("bare")
 	w.p.Go("Stamp it")
 	w.p.Sees("Route card")
