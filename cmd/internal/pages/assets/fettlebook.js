@@ -14,7 +14,8 @@ const typing = () => document.activeElement?.closest("main input, main select, m
 const renew = async () => {
   const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-  if (!answer.ok || answer.redirected) return;
+  if (answer.redirected) return;
+  if (!answer.ok) throw new Error(answer.statusText);
   const html = await answer.text();
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
@@ -24,12 +25,26 @@ const renew = async () => {
   if (at && document.activeElement === document.body) document.getElementById(at)?.focus({ preventScroll: true });
 };
 const listen = () => {
-  if (!document.getElementById("bar")?.dataset.events) return;
-  let serial;
-  const events = new EventSource(document.getElementById("bar").dataset.events);
+  const bar = document.getElementById("bar");
+  if (!bar?.dataset.events) return;
+  // What changed before the stream of events began is missed otherwise, and of
+  // two answers under way the older one could come last.
+  let shown = bar.dataset.serial, told = shown, busy = false;
+  const follow = async () => {
+    if (busy) return;
+    busy = true;
+    try {
+      for (let next = told; next !== shown; next = told) {
+        await renew();
+        shown = next;
+      }
+    } catch {} // the stream says it again
+    busy = false;
+  };
+  const events = new EventSource(bar.dataset.events);
   events.addEventListener("record", (e) => {
-    if (serial !== undefined && serial !== e.data) renew().catch(() => {});
-    serial = e.data;
+    told = e.data;
+    follow();
   });
   addEventListener("pagehide", () => events.close());
   addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });

@@ -14,6 +14,7 @@ type Frame struct {
 	By          journal.PersonID
 	Initials    string
 	Home        bool
+	Serial      uint64 // of the shop that the page shows
 	Where
 }
 
@@ -35,7 +36,7 @@ func (w Where) Waits() int { return int(w.Wait) }
 // stands as nought: the page itself matters more.
 func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 	by := b.By(r)
-	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Home: r.URL.Path == "/", Where: b.whereabouts(r)}
+	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Where: b.whereabouts(r)}
 	if by != "" {
 		f.Initials = s.Shop.Initials(by)
 	}

@@ -21,12 +21,13 @@ type Frame struct {
 	Here     string // the path to come back to
 	Outside  bool   // nobody is signed in: nothing of the shop but its name is shown
 	Bar      string // the last word about sync
+	Serial   uint64 // of the shop that the page shows
 }
 
 // Frame makes the frame of a page. It may be given to the packages whose pages
 // stand beside the desk's own.
 func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
-	f := Frame{Shop: s.Shop.Name, Query: r.URL.Query().Get("q"), Here: r.URL.RequestURI(), Bar: d.bar(r, s)}
+	f := Frame{Shop: s.Shop.Name, Query: r.URL.Query().Get("q"), Here: r.URL.RequestURI(), Bar: d.bar(r, s), Serial: s.Serial}
 	if r.Method != http.MethodGet {
 		f.Here = "/"
 	}
