@@ -152,7 +152,7 @@ func (p *partWork) before(wanted func(journal.Payload) bool) (found *Event, data
 }
 
 // order finds steps of this coat that were done in another order than
-// degreased, blasted, masked, soaked, coated. A missing step is no wrong order.
+// degreased, blasted, masked, soaked, coated. A missing step is not a wrong order.
 func (p *partWork) order(g *Group) (f card.OrderFacts) {
 	powder, _ := first[journal.Coating](p.coat(), nil)
 	if powder == nil {
