@@ -40,7 +40,7 @@ func TestCites(t *testing.T) {
 	}
 }
 
-// A wheel uses a wrench once for each nut; a check of a wrench is no use.
+// A wheel uses a wrench once for each nut; a check of a wrench is not a use.
 func TestUses(t *testing.T) {
 	uses := func(p journal.Payload) map[journal.Subject]int {
 		m := make(map[journal.Subject]int)

@@ -54,7 +54,7 @@ type Invalid struct {
 	Problems []Problem
 }
 
-// Refuse returns an *[Invalid] of one problem that is no field's.
+// Refuse returns an *[Invalid] of one problem that is not a field's.
 func Refuse(kind Kind, code Code, format string, args ...any) error {
 	return &Invalid{Kind: kind, Problems: []Problem{{Code: code, Say: fmt.Sprintf(format, args...)}}}
 }

@@ -20,7 +20,7 @@ type quantity interface {
 	JSONSchemaHint() (example string, units []string, grouped bool)
 }
 
-// leaf returns the schema of a type that is no struct or list to look into.
+// leaf returns the schema of a type that is not a struct or list to look into.
 func leaf(t reflect.Type) *jsonschema.Schema {
 	switch t {
 	case reflect.TypeFor[media.Ref]():

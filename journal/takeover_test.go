@@ -15,14 +15,14 @@ func TestQuotesAreWhole(t *testing.T) {
 		change func(*journal.TakenOver)
 		path   string
 	}{
-		"bytes that are no entry":  {func(q *journal.TakenOver) { q.Entry = "{}" }, "entry"},
-		"another device":           {func(q *journal.TakenOver) { q.Device = "other" }, "device"},
-		"no photographs":           {func(q *journal.TakenOver) { q.Photos = nil }, "photos"},
-		"another thumbnail":        {func(q *journal.TakenOver) { q.Photos[0].Thumb[0]++ }, "photos"},
-		"before the log":           {func(q *journal.TakenOver) { q.Index = -1 }, "index"},
-		"a proof that is too long": {func(q *journal.TakenOver) { q.Proof = make([]journal.Digest, journal.MaxProof+1) }, "proof"},
-		"no checkpoint":            {func(q *journal.TakenOver) { q.Checkpoint = "" }, "checkpoint"},
-		"no reason":                {func(q *journal.TakenOver) { q.Branch = "" }, "branch"},
+		"bytes that are not an entry": {func(q *journal.TakenOver) { q.Entry = "{}" }, "entry"},
+		"another device":              {func(q *journal.TakenOver) { q.Device = "other" }, "device"},
+		"no photographs":              {func(q *journal.TakenOver) { q.Photos = nil }, "photos"},
+		"another thumbnail":           {func(q *journal.TakenOver) { q.Photos[0].Thumb[0]++ }, "photos"},
+		"before the log":              {func(q *journal.TakenOver) { q.Index = -1 }, "index"},
+		"a proof that is too long":    {func(q *journal.TakenOver) { q.Proof = make([]journal.Digest, journal.MaxProof+1) }, "proof"},
+		"no checkpoint":               {func(q *journal.TakenOver) { q.Checkpoint = "" }, "checkpoint"},
+		"no reason":                   {func(q *journal.TakenOver) { q.Branch = "" }, "branch"},
 	} {
 		d := journaltest.Sample(journal.EntryTakenOver)
 		c.change(d.Data.(*journal.TakenOver))

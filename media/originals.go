@@ -35,7 +35,7 @@ type Draft interface {
 
 	// Commit makes what was written so far findable under ref, and returns only
 	// when it would survive a power cut. If ref is already there, the store
-	// keeps one copy and that is no error. After an error the original may or
+	// keeps one copy and that is not an error. After an error the original may or
 	// may not be there; it is never there in part, and Commit of the same bytes
 	// in a new draft puts it right.
 	Commit(ctx context.Context, ref Ref) error

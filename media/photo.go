@@ -26,7 +26,7 @@ package media
 
 import "fmt"
 
-// Format is how a picture is written. The zero value is no format. The numbers
+// Format is how a picture is written. The zero value is not a format. The numbers
 // may be stored: never change their order.
 type Format uint8
 

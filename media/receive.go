@@ -21,7 +21,7 @@ const readBuffer = 64 << 10
 // picture that is not let in gives a [*Refused]; an error of r, of store or of
 // ctx comes back wrapped. After any error nothing half-written is left in store.
 //
-// A photo that store already holds is stored once and is no error.
+// A photo that store already holds is stored once and is not an error.
 func Receive(ctx context.Context, store Originals, r io.Reader, lim Limits) (Photo, error) {
 	in := bufio.NewReaderSize(&source{ctx: ctx, r: r}, sniffLen)
 	format, err := sniffAhead(in)

@@ -19,7 +19,7 @@ import (
 type document struct {
 	at  string
 	raw jsontext.Value
-	err error // if it is no whole JSON object
+	err error // if it is not a whole JSON object
 }
 
 // maxDocument is room for the largest entry with every character escaped.

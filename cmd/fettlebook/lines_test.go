@@ -11,7 +11,7 @@ import (
 func TestDocuments(t *testing.T) {
 	for name, c := range map[string]struct {
 		in   string
-		want string // where each stood, with ! where it was no object
+		want string // where each stood, with ! where it was not an object
 	}{
 		"nothing":               {"", ""},
 		"blank lines":           {"\n \n\t\r\n", ""},

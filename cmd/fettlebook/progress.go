@@ -11,7 +11,7 @@ import (
 )
 
 // progress is a line on a terminal that says how far a long work is. Where
-// standard error is no terminal it says nothing.
+// standard error is not a terminal it says nothing.
 type progress struct {
 	out  io.Writer // nil to say nothing
 	what string

@@ -7,7 +7,7 @@
 //
 //	report, err := audit.Run(ctx, sources, nil)
 //	if err != nil {
-//		return err // ctx ended; damage is no error but a finding
+//		return err // ctx ended; damage is not an error but a finding
 //	}
 //	report.WriteText(os.Stdout)
 //	if report.Damaged() { … }

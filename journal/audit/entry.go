@@ -104,7 +104,7 @@ func (l *logAudit) payload(at int64, e *journal.Entry, intact, counts bool) {
 }
 
 // quote verifies what an entry quotes, and reports whether the entry may count.
-// That it does not is no damage: the device signed it so.
+// That it does not is not damage: the device signed it so.
 func (l *logAudit) quote(at int64, e *journal.Entry) bool {
 	if e.Type.Kind != journal.EntryTakenOver {
 		return true

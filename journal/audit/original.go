@@ -79,7 +79,7 @@ func (a *audit) checkOriginal(ctx context.Context, ref media.Ref) error {
 	return nil
 }
 
-// inspect returns the hash of an original and why it is no whole picture.
+// inspect returns the hash of an original and why it is not a whole picture.
 func (a *audit) inspect(ctx context.Context, ref media.Ref) (media.Ref, error) {
 	f, size, err := a.Originals.Open(ctx, ref)
 	if err != nil {

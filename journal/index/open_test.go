@@ -108,7 +108,7 @@ func TestMarksHaveNoGaps(t *testing.T) {
 	}
 }
 
-// What is no index of this version is begun anew, what is one is kept.
+// What is not an index of this version is begun anew, what is one is kept.
 func TestOpenBeginsAnew(t *testing.T) {
 	items := samples(t)
 	for name, bend := range map[string]func(path string) error{

@@ -141,7 +141,7 @@ func (db *DB) CitingAny(ctx context.Context, kind journal.Kind, things []journal
 		}
 	}
 	numbers = append(bytes.TrimSuffix(numbers, []byte(",")), ']')
-	// The kind is no way in: there are many of it.
+	// The kind is not a way in: there are many of it.
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing IN (SELECT value FROM json_each(?)))
 		AND +kind = (SELECT name FROM names WHERE text = ?)`, string(numbers), string(kind))
 }

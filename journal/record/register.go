@@ -13,7 +13,7 @@ import (
 type Uses func(of journal.Subject, after, upTo uint64) int
 
 // Uses tells how often a thing of the register was used after one entry, up to
-// another and with it, over all jobs of the shop; nil is no bound.
+// another and with it, over all jobs of the shop; nil is not a bound.
 func (s *Shop) Uses(of journal.Subject, after, upTo *Line) int {
 	from, to := uint64(0), uint64(math.MaxUint64)
 	if after != nil {

@@ -157,7 +157,7 @@ func TestFacts(t *testing.T) {
 			edit(s, "look 1", func(r *journal.Reservoir) { r.Span = q[unit.Volume]("300 mL") })
 			edit(s, "LF bleed", func(b *journal.Bleed) { b.Drawn = q[unit.Volume]("500 mL") })
 		}, `vehicle.reservoir.looked && vehicle.reservoir.below_min`, "below MIN"},
-		{"a leak check after the road test is no work", card.OnVehicle, at("", ""), func(s *story) {
+		{"a leak check after the road test is not work", card.OnVehicle, at("", ""), func(s *story) {
 			s.add(plain("again", bench1, at("", ""), "mk", journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: "dry"}))
 		}, `vehicle.road.done && vehicle.road.checked && vehicle.leak.done`, ""},
 		{"driven before the pedal was tried", card.OnVehicle, at("", ""), func(s *story) {

@@ -69,7 +69,7 @@ func (n *planner) square(i int, at *facts.Site) Square {
 	for j := range stage.Holds {
 		if v := n.judge(point{stage, &stage.Holds[j], at.Subject}, at); v != nil {
 			s.Holds = append(s.Holds, *v)
-			// What can only be judged later is no gap in the work of the stage.
+			// What can only be judged later is not a gap in the work of the stage.
 			waits = waits || v.State == Open && stage.Holds[j].Once == ""
 		}
 	}

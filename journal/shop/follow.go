@@ -259,7 +259,7 @@ func (s *Shop) answers(ctx context.Context, item index.Item) (questions, error) 
 	for _, d := range list {
 		q.add(answered(s.itemOf(d))) // wherever it stands
 	}
-	before, err := s.index.CitingAny(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(item.Entry.ID)})
+	before, err := s.corrections(ctx, item.Entry.ID)
 	if err != nil {
 		return nil, err
 	}

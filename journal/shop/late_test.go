@@ -67,3 +67,42 @@ func TestACorrectionComesFirst(t *testing.T) {
 		}
 	}
 }
+
+// A correction stands on a thing of the register and names an entry of a job,
+// with data that only a thing of the register has. Its line says that the
+// replacement does not count, whichever of the two comes first.
+func TestACorrectionStandsOnTheRegister(t *testing.T) {
+	watch := journaltest.NewWatch(journaltest.Morning())
+	write := func(on journal.DeviceID, d journal.Draft) *journal.Entry {
+		watch.Advance(time.Minute)
+		e, err := journaltest.NewAuthor(on, watch, string(on)).Write(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e
+	}
+	tool := write("hub", journal.Draft{Subject: "tool/tw-1", By: "io", Data: &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench}})
+	removed := write("bench-1", journal.Draft{Subject: "job/j0b00001/corner/LF/part/caliper", By: "mk", Data: &journal.Removal{}})
+	slip := write("bench-2", journal.Draft{Subject: "tool/tw-1", By: "mk", Data: &journal.Correction{Of: removed.ID, Reason: "a slip", Data: tool.Data}})
+	for name, order := range map[string][]*journal.Entry{"after it": {tool, removed, slip}, "before it": {tool, slip, removed}} {
+		t.Run(name, func(t *testing.T) {
+			l := newLogs()
+			s, idx := open(t, l, t.TempDir())
+			defer idx.Close()
+			for _, e := range order {
+				raw, err := e.Encode()
+				if err != nil {
+					t.Fatal(err)
+				}
+				l.arrive(e.Source.Device, raw)
+				if err := s.Follow(t.Context()); err != nil {
+					t.Fatal(err)
+				}
+				wholly(t, l, s.View(t.Context()))
+			}
+			if lines := s.View(t.Context()).Line(slip.ID); len(lines) != 1 || !lines[0].Has(record.BadReplacement) {
+				t.Errorf("the correction does not say that its replacement does not count: %+v", lines)
+			}
+		})
+	}
+}

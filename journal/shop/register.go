@@ -154,14 +154,15 @@ func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.D
 	}
 	s.register.put(placed{d, as})
 	s.register.folded = nil
-	rows, err := s.corrections(ctx, item.Entry.ID)
+	var rows []index.Row
+	var err error
+	if home := index.Home(item.Entry.Subject); ofRegister(home) {
+		rows, err = s.index.Astray(ctx, home)
+	} else {
+		rows, err = s.corrections(ctx, item.Entry.ID)
+	}
 	if err != nil {
 		return err
-	}
-	if home := index.Home(item.Entry.Subject); ofRegister(home) {
-		if rows, err = s.index.Astray(ctx, home); err != nil {
-			return err
-		}
 	}
 	twins, err := s.index.ByID(ctx, item.Entry.ID)
 	if err != nil {

@@ -9,7 +9,7 @@ import (
 )
 
 // Used is what a thing of the register was used for last, by what counts:
-// struck entries are no use.
+// struck entries are not uses.
 type Used struct {
 	Total    int            // uses in all the shop
 	Lines    []*record.Line // the last of them, in the order of replay

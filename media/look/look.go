@@ -50,13 +50,13 @@ const (
 )
 
 // A thumbnail is a few dozen kilobytes with 480 pixels on its long side. Twice
-// that and more is no thumbnail, and would cost more than milliseconds.
+// that and more is not a thumbnail, and would cost more than milliseconds.
 const (
 	maxSide  = 1024
 	maxBytes = 1 << 20
 )
 
-// ErrPicture is wrapped when the bytes are no picture that can be judged.
+// ErrPicture is wrapped when the bytes are not a picture that can be judged.
 var ErrPicture = errors.New("this is not a thumbnail that can be judged")
 
 // Measure measures a JPEG thumbnail. Blur follows Crete, Dolmiere, Ladret and

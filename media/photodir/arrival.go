@@ -159,7 +159,7 @@ func (d *Dir) discard(ref media.Ref) error {
 		if !strings.HasPrefix(e.Name(), ref.Hex()+"-") {
 			continue
 		}
-		// Pieces are no evidence: a crash may leave some of them, and the next
+		// Pieces are not evidence: a crash may leave some of them, and the next
 		// Discard or Finish takes those.
 		if err := os.RemoveAll(filepath.Join(d.root, pieces, e.Name())); err != nil {
 			return fmt.Errorf("throw away pieces of photo %s: %w", ref, err)

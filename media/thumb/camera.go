@@ -58,7 +58,7 @@ const (
 )
 
 // Camera reads the camera's notes from an original of the given format. A photo
-// without them, or with broken ones, is no error: what could be read counts. The
+// without them, or with broken ones, is not an error: what could be read counts. The
 // error is one of r.
 //
 // Fractions of a second are left out: the Exif reader in use gives "05" and "5"

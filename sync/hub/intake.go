@@ -53,7 +53,7 @@ type arrival struct {
 	pending uint64 // how many more the stream has
 	raw     []byte
 	segment journal.Segment
-	unread  error // why raw is no segment
+	unread  error // why raw is not a segment
 }
 
 // read takes in messages from after the last one taken, until something

@@ -26,7 +26,7 @@ type Invitation struct {
 
 const invitationPrefix = "FETTLE1."
 
-// ErrInvitation is wrapped when a text is no invitation.
+// ErrInvitation is wrapped when a text is not an invitation.
 var ErrInvitation = errors.New("this is not an invitation; copy the whole line that `hub invite` printed, beginning with FETTLE1")
 
 // String returns the text form.

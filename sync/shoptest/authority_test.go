@@ -221,7 +221,7 @@ func TestATabletErasesNoCard(t *testing.T) {
 	}
 }
 
-// A card without holds, and one that cannot be read, are no editions unless
+// A card without holds, and one that cannot be read, are not editions unless
 // the hub published them.
 func TestATabletPublishesNoRouteCard(t *testing.T) {
 	for name, text := range map[string]string{

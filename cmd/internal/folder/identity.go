@@ -63,7 +63,7 @@ func (id Identity) Authority() journal.Authority {
 	return journal.Authority{Shop: id.Shop, Hub: id.Hub}
 }
 
-// ErrNoFolder is wrapped when a folder is no data folder yet.
+// ErrNoFolder is wrapped when a folder is not a data folder yet.
 var ErrNoFolder = errors.New("there is no journal in this folder; make one with `hub init` or `tablet join`, or name another with --data")
 
 // ErrIdentity is wrapped when shop.json cannot be read.

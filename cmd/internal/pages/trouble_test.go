@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -132,6 +133,23 @@ func TestTwoTabletsOnOneJob(t *testing.T) {
 	w.p.Open(w.pages + "/job/" + w.job)
 	other.does("removed", "/corner/LF/part/bracket", "part.removed", "removed")
 	w.p.Until(`document.querySelector("#at-removed-LF-bracket svg")?.getAttribute("aria-label").startsWith("open")`)
+}
+
+// TestNothingTypedIsLost: what is typed stays when another tablet writes, also
+// in a field that was left for the next.
+func TestNothingTypedIsLost(t *testing.T) {
+	t.Parallel()
+	shop, _, b, w := newBench(t, browsertest.Landscape)
+	other := begins(t, b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
+	desk := signedIn(t, shop, b, "/people")
+	desk.Fill("What it is called", "bench 3")
+	desk.Value(`(document.activeElement.blur(), "")`)
+	serial := desk.Value(`document.getElementById("bar").dataset.serial`)
+	other.p.OpenUntil(other.pages+"/", w.plate)
+	other.job = w.job
+	other.does("received", "", "vehicle.received", "received")
+	desk.Until(fmt.Sprintf(`document.getElementById("bar").dataset.serial !== %q`, serial))
+	desk.Holds("What it is called", "bench 3")
 }
 
 // TestBadInput: each mistake has a sentence beside its field, what was typed

@@ -35,7 +35,7 @@ func (h Heating) At(minutes float64) float64 {
 }
 
 // MinutesTo returns when the metal reaches a temperature, 0 if it starts hotter.
-// ErrNeverReached says that the air is no hotter.
+// ErrNeverReached says that the air is not hotter.
 func (h Heating) MinutesTo(celsius float64) (float64, error) {
 	switch {
 	case celsius <= h.Start:
@@ -77,7 +77,7 @@ func (h Heating) march(s Schedule, rules Rules, until, enough float64) (minutes,
 		return 60 * (to - from) / 18 * (5*rate(m-node*d) + 8*rate(m) + 5*rate(m+node*d))
 	}
 	begin, err := h.MinutesTo(w.low)
-	if err != nil || !(h.Tau > 0) || !(begin < until) { // also where anything is no number
+	if err != nil || !(h.Tau > 0) || !(begin < until) { // also where one of them is not a number
 		return until, 0
 	}
 	capped, err := h.MinutesTo(w.high)

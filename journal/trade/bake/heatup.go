@@ -122,7 +122,7 @@ func (w Warmup) air(i int) float64 {
 	return w.Air[i]
 }
 
-// Estimate is a time worked out from earlier runs. It is no measurement, and nothing in
+// Estimate is a time worked out from earlier runs. It is not a measurement, and nothing in
 // this package makes a verdict of it.
 type Estimate struct {
 	Label   string  `json:"label"`   // always "estimate"
@@ -134,7 +134,7 @@ type Estimate struct {
 }
 
 // TimeTo estimates when the metal reaches a temperature in °C. ErrNeverReached says that
-// the air is no hotter.
+// the air is not hotter.
 func (h HeatUp) TimeTo(celsius, air, start float64) (Estimate, error) {
 	return h.estimate(fmt.Sprintf("the metal reaches %g °C", celsius), air, start, func(part Heating) (float64, error) { return part.MinutesTo(celsius) })
 }

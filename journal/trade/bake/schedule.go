@@ -22,7 +22,7 @@ func (p Point) celsius() float64 { return p.Metal.In(unit.Celsius) }
 func (p Point) minutes() float64 { return p.Hold.In(unit.Minute) }
 
 // Schedule is a data sheet's bake schedule with the line fitted through its points. Make
-// it with NewSchedule or ParseSchedule; the zero value is no schedule.
+// it with NewSchedule or ParseSchedule; the zero value is not a schedule.
 type Schedule struct {
 	points   []Point // coldest first
 	slope    float64 // Ea/R in K

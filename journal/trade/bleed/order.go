@@ -35,7 +35,7 @@ const (
 
 func corners() []Corner { return []Corner{LF, RF, LR, RR} }
 
-// check refuses what is no corner.
+// check refuses what is not a corner.
 func (c Corner) check() error {
 	if slices.Contains(corners(), c) {
 		return nil

@@ -145,7 +145,7 @@ func (c CUSUM) partsToSignal(rate float64) float64 {
 
 // Watch runs over the parts in the order in which they were inspected, true for one with
 // the defect. After an alarm the sum starts again from 0. Each point's High is the largest
-// sum that is no alarm. Errors are of type *Error.
+// sum that is not an alarm. Errors are of type *Error.
 func (c CUSUM) Watch(defective []bool) (Chart, error) {
 	if err := c.check(); err != nil {
 		return Chart{}, err

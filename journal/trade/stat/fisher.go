@@ -19,7 +19,7 @@ type Fisher struct {
 const tie = 1e-7
 
 // FisherExact tests the pair with all margins fixed; two-sided it sums the probabilities
-// of the tables that are no likelier. Where no part or every part has the defect there is
+// of the tables that are not likelier. Where no part or every part has the defect there is
 // only one table, whose chance is 1. A p value too small to write is the smallest number
 // above 0. Errors are of type *Error.
 func FisherExact(p Pair) (Fisher, error) {

@@ -38,10 +38,10 @@ const (
 )
 
 const (
-	smallTool      = 10.0 // N·m; tools whose highest value is no higher have 6 %
+	smallTool      = 10.0 // N·m; tools whose highest value is not higher have 6 %
 	percentLarge   = 4.0
 	percentSmall   = 6.0
-	percentMost    = 25.0 // what deviates more is no torque tool
+	percentMost    = 25.0 // what deviates more is not a torque tool
 	defaultMonths  = 12
 	defaultCycles  = 5000
 	defaultSource  = "12 months or 5000 cycles, the default where the owner has no procedure (ISO 6789, as described by others)"

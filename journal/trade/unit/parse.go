@@ -85,7 +85,7 @@ func Alike(one, other string) bool {
 	})
 }
 
-// explain says why the spelling is no unit of this dimension.
+// explain says why the spelling is not a unit of this dimension.
 func (d *dimension) explain(spelling string) string {
 	for _, u := range d.unclear {
 		if u.spelling == spelling {

@@ -13,11 +13,17 @@ const swap = (id, html) => {
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
   : f.type === "checkbox" || f.type === "radio" ? f.checked !== f.defaultChecked : f.type !== "hidden" && f.value !== f.defaultValue;
 const typing = () => [...document.querySelectorAll("main input, main select, main textarea")].some((f) => changed(f) || f === document.activeElement && f.value);
+// Nothing is drawn anew under a finger: what it presses would be gone when it lifts.
+let lifted = Promise.resolve();
+addEventListener("pointerdown", () => {
+  lifted = new Promise((done) => ["pointerup", "pointercancel"].forEach((e) => addEventListener(e, () => setTimeout(done), { once: true, capture: true })));
+}, true);
 const renew = async () => {
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
   if (answer.redirected) return;
   if (!answer.ok) throw new Error(answer.statusText);
   const html = await answer.text();
+  await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
   const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
   const at = document.activeElement?.id;

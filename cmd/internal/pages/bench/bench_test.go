@@ -176,7 +176,7 @@ func TestStartAJob(t *testing.T) {
 }
 
 // TestOneJobFromOneForm: a form that is sent twice opens one job, and what its
-// old page still sends is no draft.
+// old page still sends is not a draft.
 func TestOneJobFromOneForm(t *testing.T) {
 	s := newSite(t)
 	form := job()

@@ -151,7 +151,7 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	r.PostForm = r.Form
-	// What an old page still sends after its job was opened is no draft.
+	// What an old page still sends after its job was opened is not a draft.
 	if !b.Drafts.Spent(r.PostForm.Get("once")) {
 		if err := b.keep(r); err != nil {
 			b.Logger.WarnContext(r.Context(), "keep a draft", "error", err)

@@ -19,7 +19,7 @@ import (
 )
 
 // The checker of accessibility, from npm. It is fetched when a test needs it
-// and is no part of the project.
+// and is not part of the project.
 const (
 	axePackage   = "axe-core@4.14.1"
 	axeFile      = "axe-core-4.14.1.tgz"

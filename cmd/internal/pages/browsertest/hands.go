@@ -41,11 +41,13 @@ func (p *Page) Click(what string) {
 	p.taps++
 	var at spot
 	// All of it is asked at once: between two questions the page may be replaced.
-	ask := fmt.Sprintf(`(() => { const e = %s; if (!e) return {wait: "it is not there"};
+	ask := fmt.Sprintf(`(() => { const find = () => %s, e = find(); if (!e) return {wait: "it is not there"};
 		e.scrollIntoView({block: "center"});
 		const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2, top = document.elementFromPoint(x, y), at = x + " " + y;
 		if (top === null || !e.contains(top) && !top.contains(e)) return {wait: "something covers it"};
 		if (window.stood !== at) { window.stood = at; return {wait: "it moves"}; }
+		window.missed = false;
+		addEventListener("click", (c) => { const e = find(); window.missed = !(e && (e.contains(c.target) || c.target.closest("label, button, a, summary")?.contains(e))); }, {capture: true, once: true});
 		return {x, y, wait: ""}; })()`, find(what))
 	p.try("click "+what, func(ctx context.Context) (err error) {
 		at, err = chromedp.Run(ctx, chromedp.Evaluate[spot](ask))
@@ -57,13 +59,27 @@ func (p *Page) Click(what string) {
 	do(p, "click "+what, chromedp.MouseClickXY(at.X, at.Y))
 }
 
-// Go clicks on what leads to another page and waits for that.
+// Go clicks on what leads to another page and waits for that. Where a list grew
+// above it meanwhile, so that something else was hit, it clicks again.
 func (p *Page) Go(what string) {
 	p.b.t.Helper()
 	p.tell(`window.leaving = true`)
 	p.watch.clear()
 	p.Click(what)
-	p.until(fmt.Sprintf("%q has led to another page", what), `window.leaving === undefined && document.readyState === "complete"`)
+	p.try(fmt.Sprintf("wait until %q has led to another page", what), func(ctx context.Context) error {
+		stands, err := chromedp.Run(ctx, chromedp.Evaluate[string](`window.leaving === undefined && document.readyState === "complete" ? "" : window.missed ? "missed" : "not yet"`))
+		switch {
+		case err != nil:
+			return err
+		case stands == "missed":
+			p.taps--
+			p.Click(what)
+		}
+		if stands != "" {
+			return errors.New(stands)
+		}
+		return nil
+	})
 }
 
 // Taps is how often something was clicked since it was last asked.

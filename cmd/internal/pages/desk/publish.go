@@ -94,7 +94,7 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, read.Name, held.Edition+1)
 			return p, false
 		}
-		// An old edition that this version cannot read is no reason to refuse a new one.
+		// An old edition that this version cannot read is not a reason to refuse a new one.
 		if was, err := card.Parse(held.Text); err == nil {
 			p.Against, p.Changes = fmt.Sprintf("edition %d", held.Edition), card.Diff(was, read)
 		}

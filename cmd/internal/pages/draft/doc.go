@@ -1,6 +1,6 @@
 // Package draft keeps on the tablet's disk what was typed and photographed and
 // is not stamped yet. A browser that opens the camera may be killed meanwhile,
-// and a battery may die; the page then comes back as it was. Drafts are no part
+// and a battery may die; the page then comes back as it was. Drafts are not part
 // of the record.
 //
 //	store, err := draft.Open(dir, draft.Options{Now: time.Now})

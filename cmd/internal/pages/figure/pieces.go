@@ -38,7 +38,7 @@ func (s Sentence) Pieces() (list []Piece) {
 }
 
 // figureIn returns how many bytes the figure has that begins at a place, 0 if
-// none does. Digits in a name, as in tw-1, are no figure.
+// none does. Digits in a name, as in tw-1, are not a figure.
 func figureIn(text string, at int) int {
 	before, _ := utf8.DecodeLastRuneInString(text[:at])
 	if at > 0 && (unicode.IsLetter(before) || unicode.IsDigit(before) || strings.ContainsRune("-_./:", before)) {

@@ -52,7 +52,7 @@ type Field struct {
 	Units []string // the first is chosen
 	Step  float64  // one press on + or −, in the unit that is chosen
 	Least float64  // + and − do not go below it
-	Most  float64  // in the first unit; 0 is no limit
+	Most  float64  // in the first unit; 0 is not a limit
 
 	Words []string // of Choice and Several
 	Of    string   // what Pick offers, a key of [Known]

@@ -45,7 +45,7 @@ func (s schema) find(path string) (found schema, required, ok bool) {
 	return p, slices.Contains(s.Required, name), ok
 }
 
-// leaves lists the paths of all members that are no objects.
+// leaves lists the paths of all members that are not objects.
 func (s schema) leaves(at string) (paths []string) {
 	for name, p := range s.Properties {
 		if p.Type == "object" && len(p.Properties) > 0 {

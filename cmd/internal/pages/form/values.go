@@ -18,7 +18,7 @@ func (s Sheet) Values(data jsontext.Value) Values {
 	v := Values{}
 	var d object
 	if json.Unmarshal(data, &d) != nil {
-		return v // what is no object has nothing to fill in
+		return v // what is not an object has nothing to fill in
 	}
 	for i := range s.Fields {
 		f := &s.Fields[i]

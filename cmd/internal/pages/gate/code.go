@@ -9,7 +9,7 @@ import (
 	"strings"
 )
 
-// ErrCode says that a text is no pairing code at all.
+// ErrCode says that a text is not a pairing code at all.
 var ErrCode = errors.New("a pairing code has eight letters and digits, such as 7KQ2-M4XB; type it as the tablet shows it")
 
 // A code is in lower case and without dashes: 8 characters to be typed, 40 bits,

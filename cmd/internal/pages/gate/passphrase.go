@@ -100,7 +100,7 @@ func (p *Passphrase) Check(ctx context.Context, passphrase string, from netip.Ad
 	if slow := p.turnstile.enter(from, p.now()); slow != nil {
 		return slow
 	}
-	// Refused without working out a hash: that it cannot be right is no secret.
+	// Refused without working out a hash: that it cannot be right is not a secret.
 	text, err := prepare(passphrase)
 	if err != nil {
 		return ErrWrongPassphrase

@@ -208,7 +208,7 @@ func (s *Sessions) use(token string, role Role) (found held, renewed, ok bool) {
 	}
 	if now.Sub(one.Used) >= useStep {
 		one.Used, renewed = now, true
-		// A disk that does not take this is no reason to send people away: after
+		// A disk that does not take this is not a reason to send people away: after
 		// a restart the session only ends the earlier for it.
 		_ = s.save()
 	}

@@ -95,7 +95,7 @@ func TestOriginalElsewhere(t *testing.T) {
 	b.get("/thumb/"+photo.Thumb.Hex(), http.StatusOK)
 }
 
-// damaged gives bytes that are no picture, or none at all.
+// damaged gives bytes that are not a picture, or none at all.
 type damaged struct{ raw []byte }
 
 func (d damaged) Thumb(context.Context, media.Ref) ([]byte, error) {

@@ -26,7 +26,7 @@ const (
 	maxTrace     = 5 << 20 // a recorder's file: a week of one reading a second
 )
 
-// The names of a form's parts that are no fields of an entry.
+// The names of a form's parts that are not fields of an entry.
 const (
 	doName    = "do"    // what is to be done
 	onceName  = "once"  // the token that lets a press write once

@@ -74,7 +74,7 @@ func (p *place) first() journal.Kind {
 }
 
 // waits reports whether a hold wants something written. What can only be
-// judged later is no gap in the work of the stage.
+// judged later is not a gap in the work of the stage.
 func (p *place) waits(v route.Verdict) bool {
 	_, hold := p.Card.Hold(v.Hold)
 	return v.State == route.Broken || v.State == route.InDoubt || v.State == route.Open && hold != nil && hold.Once == ""

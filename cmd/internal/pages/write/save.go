@@ -99,7 +99,7 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journ
 }
 
 // press is the press of a form's button: its number and what it writes. The
-// photographs are no part of it, since they have left the draft when a press
+// photographs are not part of it, since they have left the draft when a press
 // is sent again.
 func (t *task) press(token string, payload journal.Payload) (draft.Press, error) {
 	raw, err := journal.MarshalPayload(payload)
