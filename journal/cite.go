@@ -114,10 +114,10 @@ func (*Rework) answers() Kind        { return DefectFound }
 func (*ClaimDecision) answers() Kind { return ClaimOpened }
 
 // OnShelf reports whether subjects of a word are things that entries use: tools,
-// lots and containers, and figures of joints.
+// lots, containers and kits, and figures of joints.
 func OnShelf(word string) bool {
 	switch word {
-	case "tool", "lot", "fluid", "spec":
+	case "tool", "lot", "fluid", "spec", "kit":
 		return true
 	}
 	return false

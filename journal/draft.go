@@ -51,6 +51,9 @@ func (d *Draft) Valid() error {
 		p.add("", WhatUnknown, "%s", err)
 	}
 	inspect(p, d.Data)
+	if kind.Is(ByPhotograph) && len(d.Data.evidence().Photos) == 0 {
+		p.add("photos", Clash, "add the photograph that shows it")
+	}
 	if len(p.list) > 0 {
 		return &Invalid{Kind: kind, Problems: p.list}
 	}

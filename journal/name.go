@@ -31,6 +31,7 @@ type (
 	tool   struct{}
 	lot    struct{}
 	fluid  struct{}
+	kit    struct{}
 	sheet  struct{}
 	route  struct{}
 	hold   struct{}
@@ -47,6 +48,7 @@ func (card) noun() string   { return "customer card" }
 func (tool) noun() string   { return "tool" }
 func (lot) noun() string    { return "powder lot" }
 func (fluid) noun() string  { return "fluid container" }
+func (kit) noun() string    { return "kit" }
 func (sheet) noun() string  { return "specification" }
 func (route) noun() string  { return "route card" }
 func (hold) noun() string   { return "hold point" }
@@ -62,6 +64,7 @@ func (card) word() string   { return "card" }
 func (tool) word() string   { return "tool" }
 func (lot) word() string    { return "lot" }
 func (fluid) word() string  { return "fluid" }
+func (kit) word() string    { return "kit" }
 func (sheet) word() string  { return "spec" }
 func (route) word() string  { return "route" }
 func (hold) word() string   { return "" }
@@ -80,6 +83,7 @@ type (
 	ToolID   = Name[tool]
 	LotID    = Name[lot]
 	FluidID  = Name[fluid]
+	KitID    = Name[kit]
 	SpecID   = Name[sheet]
 	RouteID  = Name[route]
 	HoldID   = Name[hold]

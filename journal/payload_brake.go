@@ -12,8 +12,10 @@ import (
 type (
 	// Rebuild is the data of part.rebuilt.
 	Rebuild struct {
-		NewParts  []Item `json:"new_parts,omitempty"` // seals, boots …
-		Lubricant string `json:"lubricant,omitzero"`
+		NewParts  []Item   `json:"new_parts,omitempty"` // seals, boots …
+		Lubricant string   `json:"lubricant,omitzero"`
+		Kits      []KitID  `json:"kits,omitempty" since:"2"`   // out of which they came
+		Fitted    []Fitted `json:"fitted,omitempty" since:"2"` // those that came out of none
 		Evidence
 	}
 
@@ -38,6 +40,7 @@ type (
 		Count    int            `json:"count"`
 		Material WasherMaterial `json:"material"`
 		Size     string         `json:"size,omitzero"`
+		Kit      KitID          `json:"kit,omitzero" since:"2"` // out of which they came
 		Evidence
 	}
 
@@ -149,7 +152,9 @@ type (
 	// Release is the data of vehicle.released.
 	Release struct {
 		Odometer unit.Distance `json:"odometer,omitzero"`
-		Told     []string      `json:"told,omitempty"` // what the customer was told
+		Told     []string      `json:"told,omitempty"`              // what the customer was told
+		Advised  []Advice      `json:"advised,omitempty" since:"2"` // of what everybody is told
+		Sheet    string        `json:"sheet,omitzero" since:"2"`    // that was handed over, with its edition
 		Evidence
 	}
 
@@ -179,7 +184,7 @@ func (*Release) Kind() Kind        { return VehicleReleased }
 func (*Seal) Kind() Kind           { return RecordSealed }
 
 func (p *Rebuild) Say() string {
-	return words.Clauses("rebuilt", words.Fill("new: %s", items(p.NewParts)), words.Fill("lubricant %s", p.Lubricant))
+	return words.Clauses("rebuilt", words.Fill("new: %s", items(p.NewParts)), words.Fill("lubricant %s", p.Lubricant), words.Fill("out of kit %s", words.And(p.Kits...)), words.Fill("fitted: %s", fitted(p.Fitted)))
 }
 
 func (p *SeatProof) Say() string {
@@ -191,7 +196,7 @@ func (p *Refitting) Say() string {
 }
 
 func (p *Washers) Say() string {
-	return words.Clauses(fmt.Sprintf("%s at %s: %s", words.Count(p.Count, "new washer"), p.Joint, p.Material), p.Size)
+	return words.Clauses(fmt.Sprintf("%s at %s: %s", words.Count(p.Count, "new washer"), p.Joint, p.Material), p.Size, words.Fill("out of kit %s", p.Kit))
 }
 
 func (p *LineOpening) Say() string {
@@ -257,7 +262,7 @@ func (p *WheelFit) Say() string {
 func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
 
 func (p *Release) Say() string {
-	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("customer told: %s", words.Commas(p.Told...)))
+	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("advice given: %s", words.Commas(p.Advised...)), words.Fill("customer told: %s", words.Commas(p.Told...)), words.Fill("sheet handed over: %s", p.Sheet))
 }
 
 func (p *Seal) Say() string {
@@ -282,8 +287,10 @@ func (s *SeatProof) check(p *problems) {
 	}
 }
 
+func (r *Rebuild) check(p *problems)  { distinct(p, "kits", r.Kits) }
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
+func (r *Release) check(p *problems)  { distinct(p, "advised", r.Advised) }
 func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
 
 // MostTurned is the largest angle in degrees that a bolt is turned by.
@@ -482,4 +489,23 @@ const (
 	PedalFirm    PedalFeel = "firm"
 	PedalSoft    PedalFeel = "soft"
 	PedalSinking PedalFeel = "sinking"
+)
+
+// Advice is what a customer is told at handover, whoever it is.
+type Advice = Choice[advices]
+
+type advices struct{}
+
+func (advices) words() []string {
+	return written(FilmCare, FirstDays, NutsAgain, PadsBedIn, FirstDrop, PedalChange)
+}
+
+// The words of [Advice].
+const (
+	FilmCare    Advice = "care of the film: no acid or alkaline wheel cleaner, no pressure washer close to it"
+	FirstDays   Advice = "first days: no wax, no car wash and no road salt on the film"
+	NutsAgain   Advice = "have the wheel nuts tightened again after 50 to 100 km"
+	PadsBedIn   Advice = "brake gently until the pads have bedded in"
+	FirstDrop   Advice = "come back at the first drop of fluid"
+	PedalChange Advice = "stop and call if the pedal travels longer than today"
 )

@@ -18,7 +18,9 @@ type (
 		Wish     string        `json:"wish,omitzero"`  // what the customer wants done
 		Terms    Digest        `json:"terms,omitzero"` // of the terms text that the customer saw
 		Route    RouteID       `json:"route,omitzero"`
-		Edition  int           `json:"edition,omitzero"` // of the route card the job is pinned to
+		Edition  int           `json:"edition,omitzero"`         // of the route card the job is pinned to
+		Ready    Date          `json:"ready,omitzero" since:"2"` // the day by which it is promised
+		Warranty *Warranty     `json:"warranty,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -59,12 +61,15 @@ type (
 		Evidence
 	}
 
-	// Tagging is the data of part.tagged. A casting keeps its mark over
-	// years and vehicles; the tag is this job's.
+	// Tagging is the data of part.tagged. A casting keeps its number over years
+	// and vehicles; the tag is this job's. Many castings bear one pattern. Until
+	// version 2 there was only the mark, which may be either.
 	Tagging struct {
-		Tag   string `json:"tag"`
-		Mark  string `json:"mark,omitzero"` // cast into the metal
-		Metal Metal  `json:"metal"`
+		Tag     string `json:"tag"`
+		Mark    string `json:"mark,omitzero"` // read on the metal
+		Metal   Metal  `json:"metal"`
+		Number  string `json:"number,omitzero" since:"2"`  // the shop's own, punched or etched in
+		Pattern string `json:"pattern,omitzero" since:"2"` // the foundry's, cast in
 		Evidence
 	}
 
@@ -116,7 +121,8 @@ func (*Degreasing) Kind() Kind { return PartDegreased }
 
 func (p *Job) Say() string {
 	return words.Clauses("opened: "+vehicle(p.Vehicle), words.Given("odometer %s", p.Odometer), words.Fill("corners %s", words.Commas(p.Corners...)),
-		words.Fill("wanted: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)))
+		words.Fill("wanted: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)),
+		words.Fill("promised for %s", p.Ready), p.Warranty.say())
 }
 
 func (p *Arrival) Say() string {
@@ -134,7 +140,7 @@ func (p *Removal) Say() string {
 }
 
 func (p *Tagging) Say() string {
-	return words.Clauses("tag "+p.Tag, words.Fill("cast mark %s", p.Mark), string(p.Metal))
+	return words.Clauses("tag "+p.Tag, words.Fill("casting number %s", p.Number), words.Fill("pattern %s", p.Pattern), words.Fill("cast mark %s", p.Mark), string(p.Metal))
 }
 
 func (p *Bagging) Say() string { return fmt.Sprintf("bag %s: %s", p.Bag, items(p.Items)) }
@@ -193,6 +199,7 @@ func (j *Job) check(p *problems) {
 		p.add("customer", Clash, "a customer is cited by card and commitment")
 	}
 	distinct(p, "corners", j.Corners)
+	j.Warranty.check(p)
 }
 
 func (r *Raising) check(p *problems) {

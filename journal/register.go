@@ -30,11 +30,11 @@ var register = []spec{
 	{ClockCompared, 1, "a tablet's clock against the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
-	{JobOpened, 1, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
+	{JobOpened, 2, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleReceived, 1, "how the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleRaised, 2, "the vehicle was put on stands or on a lift", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
-	{PartTagged, 1, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
+	{PartTagged, 2, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
 	{PartStripped, 2, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
 	{PartDegreased, 2, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
@@ -52,10 +52,10 @@ var register = []spec{
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
 	{DefectFound, 2, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
 	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
-	{PartRebuilt, 1, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
+	{PartRebuilt, 2, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
 	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartRefitted, 1, "a part was fitted to the vehicle again", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
-	{WasherReplaced, 1, "new washers were fitted", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{WasherReplaced, 2, "new washers were fitted", onCorner, as[Washers](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LineOpened, 2, "the hydraulic system was opened", onWork, as[LineOpening](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
 	{LineConnected, 1, "the hydraulic system was closed", onWork, as[LineConnection](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook | BehindWheel},
 	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
@@ -66,7 +66,7 @@ var register = []spec{
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{VehicleReleased, 1, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
 	{RecordSealed, 1, "the record as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
 
 	// Customer cards and withdrawn photographs.
@@ -76,7 +76,7 @@ var register = []spec{
 
 	// After handover.
 	{RetorqueDone, 1, "wheel nuts were tightened again", onJob, as[Retorque](), AnyDevice, ByForm, NoStep, Plain},
-	{ContactMade, 1, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
+	{ContactMade, 2, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimOpened, 1, "a complaint came in", onJob, as[Claim](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimDecided, 1, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
 
@@ -106,6 +106,15 @@ var register = []spec{
 	// Of the coating.
 	{ColourApproved, 1, "the customer approved a colour", onJob, as[ColourApproval](), AnyDevice, ByForm, NoStep, Plain},
 	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Plain},
+
+	// What a part is, and how it is.
+	{CastingMatched, 1, "a part is a casting that was here before", onPart, as[CastingMatch](), AnyDevice, ByForm, NoStep, ByPhotograph},
+	{ConditionFound, 1, "how a part or a line was found", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
+	{ConditionDecided, 1, "what is done about how a part or a line was found", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
+	{JobPromised, 1, "what the customer was promised", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
+	{InvestigationMade, 1, "what was looked into, and what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
+	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
+	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -194,4 +203,13 @@ const (
 
 	ColourApproved    Kind = "colour.approved"
 	EquipmentServiced Kind = "equipment.serviced"
+
+	CastingMatched   Kind = "casting.matched"
+	ConditionFound   Kind = "condition.found"
+	ConditionDecided Kind = "condition.decided"
+	JobPromised      Kind = "job.promised"
+	KitReceived      Kind = "kit.received"
+
+	InvestigationMade Kind = "investigation.made"
+	RecallMade        Kind = "recall.made"
 )

@@ -66,6 +66,7 @@ const (
 	SoilsSeats                       // seats that were bare before may not be after it
 	EndsBake                         // belongs to the bake before it
 	Final                            // what it did cannot be taken back by a correction
+	ByPhotograph                     // counts by its photograph only
 	Plain                            // none of these
 )
 

@@ -156,6 +156,12 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 		for _, claim := range route.OpenClaims(st.Job) {
 			fmt.Fprintf(t.Out, "COMPLAINT\n  ! %s\n", oneLine(claim.Say()))
 		}
+		for _, recall := range route.OpenRecalls(st.Job) {
+			fmt.Fprintf(t.Out, "RECALL\n  ! %s\n", oneLine(recall.Say))
+		}
+		if st.Job.Released == nil && st.Job.Ready != "" {
+			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready)
+		}
 	}
 	switch {
 	case c.JSON:

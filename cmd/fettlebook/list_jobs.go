@@ -29,11 +29,13 @@ type jobRow struct {
 	VIN     string           `json:"vin,omitzero"`
 	Looks   string           `json:"looks,omitzero"`
 	State   record.State     `json:"state"`
+	Ready   journal.Date     `json:"ready,omitzero"` // the day by which it is promised
 	Corners []journal.Corner `json:"corners,omitempty"`
 	Last    journal.Stamp    `json:"last,omitzero"` // time of the last entry, by the clock of its device
 	Entries int              `json:"entries"`
 	Photos  int              `json:"photos"`
-	Claims  int              `json:"claims,omitzero"` // complaints that wait for a decision
+	Claims  int              `json:"claims,omitzero"`  // complaints that wait for a decision
+	Recalls int              `json:"recalls,omitzero"` // of which the customer was not told yet
 }
 
 // Run lists the jobs that are open or have a complaint to be decided; the one
@@ -48,14 +50,14 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 		listed := make(map[journal.JobID]bool)
 		list := func(j shop.Summary) {
 			listed[j.Job] = true
-			rows = append(rows, jobRow{Job: j.Job, Plate: j.Plate, VIN: j.VIN, Looks: j.Looks, State: j.State,
-				Corners: j.Corners, Last: j.Last, Entries: j.Entries, Photos: j.Photos, Claims: j.Claims})
+			rows = append(rows, jobRow{Job: j.Job, Plate: j.Plate, VIN: j.VIN, Looks: j.Looks, State: j.State, Ready: j.Ready,
+				Corners: j.Corners, Last: j.Last, Entries: j.Entries, Photos: j.Photos, Claims: j.Claims, Recalls: j.Recalls})
 		}
 		for _, j := range s.view.Summaries(len(s.jobs), states...) {
 			list(j)
 		}
-		for _, p := range s.view.Promises(t.Now(), false) { // a complaint brings a job back
-			if j, ok := s.view.Summary(p.Job.ID); ok && !p.Claim.IsZero() && !listed[j.Job] {
+		for _, p := range s.view.Promises(t.Now(), false) { // a complaint or a recall brings a job back
+			if j, ok := s.view.Summary(p.Job.ID); ok && !(p.Claim.IsZero() && p.Recall.IsZero()) && !listed[j.Job] {
 				list(j)
 			}
 		}
@@ -79,7 +81,7 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 		return err
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "JOB\tVEHICLE\tSTATE\tCORNERS\tLAST ENTRY\tENTRIES\tPHOTOS")
+	fmt.Fprintln(w, "JOB\tVEHICLE\tSTATE\tPROMISED\tCORNERS\tLAST ENTRY\tENTRIES\tPHOTOS")
 	for _, r := range rows {
 		vehicle := r.Plate
 		if vehicle == "" {
@@ -89,8 +91,8 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 		for _, c := range r.Corners {
 			corners = append(corners, string(c))
 		}
-		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint"))
-		cells := []string{string(r.Job), vehicle, state, strings.Join(corners, " "),
+		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint")) + words.If(r.Recalls > 0, ", "+words.Count(r.Recalls, "open recall"))
+		cells := []string{string(r.Job), vehicle, state, string(r.Ready), strings.Join(corners, " "),
 			time.Time(r.Last).Format("2006-01-02 15:04"), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
 		for i, cell := range cells {
 			if cell == "" {

@@ -30,6 +30,10 @@ type opening struct {
 	Corners  []string  `json:"corners,omitempty" name:"corner" sep:"none" help:"A corner to be worked on: LF, RF, LR, RR or NC; can be given again." placeholder:"LF"`
 	Route    string    `json:"route,omitzero" default:"caliper" help:"The route card of the job; \"route list\" lists them (default: ${default})." placeholder:"CARD"`
 	Wish     string    `json:"wish,omitzero" help:"What the customer wants done." placeholder:"TEXT"`
+	Ready    string    `json:"ready,omitzero" help:"The day by which the vehicle is promised, such as 2026-03-06." placeholder:"DAY"`
+	Months   int       `json:"warranty_months,omitzero" name:"warranty-months" help:"For how many months the shop stands for its work." placeholder:"N"`
+	Distance string    `json:"warranty_distance,omitzero" name:"warranty-distance" help:"Or until so far was driven, with its unit." placeholder:"\"20000 km\""`
+	Warranty string    `json:"warranty,omitzero" help:"What the warranty is for, and what ends it." placeholder:"TEXT"`
 	Customer string    `json:"customer,omitzero" help:"The customer's name. Name, phone, mail and address go on a card beside the journal, which can be erased." placeholder:"NAME"`
 	Phone    string    `json:"phone,omitzero" help:"The customer's phone." placeholder:"NUMBER"`
 	Mail     string    `json:"mail,omitzero" help:"The customer's mail address." placeholder:"MAIL"`
@@ -39,7 +43,7 @@ type opening struct {
 	Note     string    `json:"note,omitzero" help:"A remark." placeholder:"TEXT"`
 }
 
-const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, route, wish, customer, phone, mail, address, by, photos, note"
+const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, route, wish, ready, warranty_months, warranty_distance, warranty, customer, phone, mail, address, by, photos, note"
 
 // Run opens one job, or those of standard input.
 func (c *openJob) Run(ctx context.Context, t *terminal) error {
@@ -68,7 +72,7 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 // words is what was said, for the counter.
 func (o *opening) words() newjob.Words {
 	return newjob.Words{VIN: o.VIN, VINAsIs: o.VINAsIs, Plate: o.Plate, Looks: o.Looks, Odometer: o.Odometer, Corners: o.Corners,
-		Wish: o.Wish, Route: o.Route, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
+		Wish: o.Wish, Route: o.Route, Ready: o.Ready, Warranty: newjob.Warranty{Months: o.Months, Distance: o.Distance, Words: o.Warranty}, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
 }
 
 // open writes the card, the entry that commits to it, and then the job that

@@ -23,14 +23,18 @@ type PartFacts struct {
 	Seats    SeatFacts     `fact:"seats"`
 	Rebuild  RebuildFacts  `fact:"rebuild"`
 	Refit    RefitFacts    `fact:"refit"`
+
+	Conditions ConditionFacts `fact:"conditions"`
 }
 
 type (
 	TagFacts struct {
-		Done  bool   `fact:"done" says:"the part has a tag"`
-		Tag   string `fact:"tag" says:"its tag in this job"`
-		Mark  string `fact:"mark" says:"what is cast into it"`
-		Metal string `fact:"metal" says:"iron, aluminium, steel, zinc die casting, zinc-plated steel or not known"`
+		Done    bool   `fact:"done" says:"the part has a tag"`
+		Tag     string `fact:"tag" says:"its tag in this job"`
+		Number  string `fact:"number" says:"the shop's own number in its metal"`
+		Pattern string `fact:"pattern" says:"the foundry's pattern, which many castings share"`
+		Mark    string `fact:"mark" says:"what was read on it before number and pattern were told apart"`
+		Metal   string `fact:"metal" says:"iron, aluminium, steel, zinc die casting, zinc-plated steel or not known"`
 	}
 
 	// MakeUpFacts are what the part was stated to have.
@@ -143,6 +147,14 @@ type (
 		Redo   int `fact:"redo" says:"defects to be stripped and recoated, which was not done yet"`
 		Scrap  int `fact:"scrap" says:"defects for which the part is scrapped"`
 		Rework int `fact:"rework" says:"how often the part was to be stripped and recoated"`
+	}
+
+	// ConditionFacts are how the part, and the line of its corner, were found.
+	ConditionFacts struct {
+		Found   int `fact:"found" says:"conditions that were found"`
+		Open    int `fact:"open" says:"conditions that nobody decided about"`
+		Grave   int `fact:"grave" says:"of those, what can fail on the road: cracks, stripped threads, hoses and lines"`
+		Refused int `fact:"refused" says:"the part was not to go back on, and it is back"`
 	}
 
 	SeatFacts struct {

@@ -16,6 +16,8 @@ type VehicleFacts struct {
 	Defects   DefectFacts     `fact:"defects"`
 	Road      RoadFacts       `fact:"road"`
 	Second    SecondFacts     `fact:"second"`
+
+	Conditions ConditionFacts `fact:"conditions"`
 }
 
 type (

@@ -61,3 +61,13 @@ func (s *Stock) FluidAt(id journal.FluidID, at time.Time) (f FluidState) {
 	}
 	return f
 }
+
+// KitAt returns what the register says of a kit, nil if its receipt is not here,
+// and how its last day stands at a time.
+func (s *Stock) KitAt(id journal.KitID, at time.Time) (*journal.Kit, Due) {
+	is, _ := s.Kit(id)
+	if is == nil {
+		return nil, Due{}
+	}
+	return is, DueOn(is.UseBy, at)
+}

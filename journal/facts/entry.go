@@ -91,6 +91,16 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.bake(d)
 	case *journal.Cure:
 		w.bake(nil)
+	case *journal.Rebuild:
+		w.kits(d.Kits...)
+	case *journal.Washers:
+		w.kits(d.Kit)
+	case *journal.Refitting:
+		w.refit()
+	case *journal.Condition:
+		w.condition(d, d.Decision)
+	case *journal.ConditionRuling:
+		w.condition(w.ruled(d.Of), d.Decision)
 	}
 	return w.Entry
 }
@@ -149,6 +159,15 @@ func (w *entry) fluid(id journal.FluidID) {
 func (w *entry) lot(id journal.LotID) {
 	if is := w.LotAt(id, w.at()); is.Stated != nil {
 		w.useBy(Statement{Quantity: LotUseBy, Of: string(id)}, is.Due)
+	}
+}
+
+// kits says whether what is in kits may still be used.
+func (w *entry) kits(ids ...journal.KitID) {
+	for _, id := range ids {
+		if is, due := w.KitAt(id, w.at()); is != nil {
+			w.useBy(Statement{Quantity: KitUseBy, Of: string(id), Safety: true}, due)
+		}
 	}
 }
 

@@ -39,7 +39,7 @@ func (s *Stock) ServicedNow(id journal.ToolID, at time.Time) ServiceState {
 // serviced takes the service that the work of a machine hangs on. A survey of
 // an oven holds for a year and until a repair.
 func (s *Stock) serviced(id journal.ToolID, use *record.Line, at time.Time) (t ServiceState) {
-	lines := linesOf(s.shop.Tools, id)
+	lines := s.Lines(journal.Of("tool", string(id)))
 	if t.Tool, _ = stated[journal.Tool](s, lines); t.Tool == nil {
 		return t
 	}

@@ -15,7 +15,7 @@ func (p *partWork) tag(g *Group) (f card.TagFacts) {
 		g.await(Tag, NotTagged)
 		return f
 	}
-	f.Done, f.Tag, f.Mark, f.Metal = true, t.Tag, t.Mark, string(t.Metal)
+	f.Done, f.Tag, f.Number, f.Pattern, f.Mark, f.Metal = true, t.Tag, t.Number, t.Pattern, t.Mark, string(t.Metal)
 	g.state(Statement{Quantity: Tag, Value: t.Tag, With: []Figure{with("metal", string(t.Metal))}}, e.Line)
 	return f
 }

@@ -30,6 +30,7 @@ const (
 	NewParts      Quantity = "new parts"
 	Refitted      Quantity = "refitted"
 	PartHas       Quantity = "what the part has"
+	ConditionIs   Quantity = "condition"
 )
 
 // The quantities of a corner.
@@ -82,6 +83,7 @@ const (
 	NutMoved        Quantity = "nut moved"
 	FluidUseBy      Quantity = "days that the fluid may be used"
 	LotUseBy        Quantity = "days that the powder may be used"
+	KitUseBy        Quantity = "days that the kit may be used"
 	ApprovedColour  Quantity = "approved colour"
 	Equipment       Quantity = "service of equipment"
 	SensorCheck     Quantity = "check of a probe"
@@ -95,6 +97,8 @@ const (
 	PlugsLeft       Quantity = "plugs left in"
 	ScheduleAsked   Quantity = "schedule asked for"
 	BakeSeen        Quantity = "schedule fraction of a bake"
+	ConditionOpen   Quantity = "condition without a decision"
+	ConditionUsed   Quantity = "condition used as is"
 )
 
 // Cause says why something is not proven, still to come, or undone. The words
@@ -151,7 +155,9 @@ const (
 	NotDriven       Cause = "not driven"
 
 	NotTriedParking Cause = "parking brake not tried"
-	NoSecondLook    Cause = "no second person looked"
+
+	ConditionUndecided Cause = "condition not decided"
+	NoSecondLook       Cause = "no second person looked"
 )
 
 // Why something is not proven.

@@ -107,7 +107,7 @@ func (w *Job) vehicleFacts(g *groups) *card.VehicleFacts {
 		Bleed: w.bleeding(at("bleed")), Order: w.inOrder(at("bleed_order")), Reservoir: w.reservoir(at("reservoir")), Fluid: w.fluid(at("fluid")),
 		Leak: w.leak(at("leak")), Pedal: w.pedal(at("pedal")),
 		Parking: w.parking(at("parking_brake")), Setting: w.setting(at("parking_brake_set")), Holding: w.holding(at("parking_brake_hold")),
-		Defects: w.defects(w.all, at("defects")), Road: w.road(at("road")), Second: w.second(at("second")),
+		Defects: w.defects(w.all, at("defects")), Conditions: w.conditions(journal.About(w.job.ID, "", ""), nil, at("conditions")), Road: w.road(at("road")), Second: w.second(at("second")),
 	}
 }
 
@@ -133,7 +133,7 @@ func (w *Job) partFacts(p *partWork, g *groups) *card.PartFacts {
 		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
 		Soak: p.soak(at("soak")), Order: p.order(at("order")), Mask: p.mask(at("mask")), Plugs: p.plugs(at("plugs")),
 		Powder: w.powder(p, at("powder")), Lot: w.lots(p, at("lot")), Cure: w.cure(p, at("cure")), Heat: w.heat(p, at("heat")),
-		Film: w.film(p, at("film")), Adhesion: p.adhesion(at("adhesion")), Dew: p.dew(at("dew")), Defects: w.defects(p.events, at("defects")),
+		Film: w.film(p, at("film")), Adhesion: p.adhesion(at("adhesion")), Dew: p.dew(at("dew")), Defects: w.defects(p.events, at("defects")), Conditions: w.conditions(p.part.Subject, p.refitted(), at("conditions")),
 		Seats: p.seats(at("seats")), Rebuild: p.rebuild(at("rebuild")), Refit: p.refit(at("refit")),
 	}
 }

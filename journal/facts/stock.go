@@ -53,41 +53,26 @@ func stated[P any](s *Stock, lines []*record.Line) (*P, *record.Line) {
 // Lines returns what the register says of a thing, such as tool/tw-1, in the
 // order of replay.
 func (s *Stock) Lines(thing journal.Subject) []*record.Line {
-	switch id := thing.Last(); thing.Word() {
-	case "tool":
-		return linesOf(s.shop.Tools, journal.ToolID(id))
-	case "lot":
-		return linesOf(s.shop.Lots, journal.LotID(id))
-	case "fluid":
-		return linesOf(s.shop.Fluids, journal.FluidID(id))
-	case "spec":
-		return linesOf(s.shop.Specs, journal.SpecID(id))
-	}
-	return nil
-}
-
-// linesOf returns the lines of a thing of the register.
-func linesOf[ID ~string, P any](list []*record.Registered[ID, P], id ID) []*record.Line {
-	for _, t := range list {
-		if t.ID == id {
-			return t.Lines
-		}
-	}
-	return nil
+	return s.shop.Registered(thing)
 }
 
 // Lot returns what the register says of a powder lot, and where; nil if its
 // receipt is not here.
 func (s *Stock) Lot(id journal.LotID) (*journal.PowderLot, *record.Line) {
-	return stated[journal.PowderLot](s, linesOf(s.shop.Lots, id))
+	return stated[journal.PowderLot](s, s.Lines(journal.Of("lot", string(id))))
 }
 
 // Fluid returns what the register says of a container of fluid, and where.
 func (s *Stock) Fluid(id journal.FluidID) (*journal.FluidContainer, *record.Line) {
-	return stated[journal.FluidContainer](s, linesOf(s.shop.Fluids, id))
+	return stated[journal.FluidContainer](s, s.Lines(journal.Of("fluid", string(id))))
+}
+
+// Kit returns what the register says of a kit of parts, and where.
+func (s *Stock) Kit(id journal.KitID) (*journal.Kit, *record.Line) {
+	return stated[journal.Kit](s, s.Lines(journal.Of("kit", string(id))))
 }
 
 // Spec returns a joint's figure as recorded, and where.
 func (s *Stock) Spec(id journal.SpecID) (*journal.TorqueSpec, *record.Line) {
-	return stated[journal.TorqueSpec](s, linesOf(s.shop.Specs, id))
+	return stated[journal.TorqueSpec](s, s.Lines(journal.Of("spec", string(id))))
 }

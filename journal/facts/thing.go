@@ -26,6 +26,10 @@ type Thing struct {
 	From   string `json:"from,omitzero"` // where it is printed
 	Page   string `json:"page,omitzero"`
 
+	Maker    string `json:"maker,omitzero"` // of a kit
+	Number   string `json:"number,omitzero"`
+	Supplier string `json:"supplier,omitzero"`
+
 	Opened journal.Stamp `json:"opened,omitzero"`
 	Batch  string        `json:"batch,omitzero"`
 	UseBy  journal.Date  `json:"use_by,omitzero"`
@@ -37,7 +41,7 @@ type Thing struct {
 // its line in a record: what it comes to, and not what helps who fills it in.
 func (s Statement) Verdict(kind journal.Kind) bool {
 	switch s.Quantity {
-	case ToolUses, FluidUseBy, LotUseBy, SensorCheck: // they stand with the thing
+	case ToolUses, FluidUseBy, LotUseBy, KitUseBy, SensorCheck: // they stand with the thing
 		return false
 	case VIN, BoilingPoint, ScheduleAsked, FluidBalance, FluidSinceFirst:
 		return false
@@ -66,6 +70,8 @@ func (s *Stock) Things(l *record.Line) []Thing {
 			t.fluid(s, journal.FluidID(id), l)
 		case "lot":
 			t.lot(s, journal.LotID(id), l)
+		case "kit":
+			t.kit(s, journal.KitID(id), l)
 		}
 		list = append(list, t)
 	}
@@ -127,6 +133,17 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 	}
 	t.dated(is.UseBy, l)
 	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened), words.Fill("stored: %s", is.Storage)) + t.until()
+}
+
+func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
+	is, _ := s.Kit(id)
+	if is == nil {
+		t.unknown("the kit")
+		return
+	}
+	t.Maker, t.Number, t.Supplier, t.Batch = is.Maker, is.Number, is.Supplier, is.Batch
+	t.dated(is.UseBy, l)
+	t.Say = words.Commas(fmt.Sprintf("kit %s", id), words.Fill("made by %s", t.Maker), words.Fill("number %s", t.Number), words.Fill("from %s", t.Supplier), words.Fill("batch %s", t.Batch)) + t.until()
 }
 
 // dated notes a use-by day and whether the entry is later.

@@ -53,7 +53,7 @@ func (s *Stock) ToolNow(id journal.ToolID, at time.Time) ToolState { return s.to
 
 func (s *Stock) tool(id journal.ToolID, use *record.Line, at time.Time) (t ToolState) {
 	t.ID = id
-	lines := linesOf(s.shop.Tools, id)
+	lines := s.Lines(journal.Of("tool", string(id)))
 	s.findChecks(&t, lines, use)
 	is, line := stated[journal.Tool](s, lines)
 	if is == nil {

@@ -33,6 +33,8 @@ func (s Statement) entryWords() string {
 		return s.useByWords(fmt.Sprintf("%s from %s", s.Has("grade"), s.Of))
 	case LotUseBy:
 		return s.useByWords("powder lot " + s.Of)
+	case KitUseBy:
+		return s.useByWords("kit " + s.Of)
 	case BoilingPoint:
 		return s.Result.Say()
 	case FluidSinceFirst:
@@ -43,6 +45,10 @@ func (s Statement) entryWords() string {
 		return s.soakWords()
 	case PlugsLeft:
 		return s.plugWords()
+	case ConditionOpen:
+		return fmt.Sprintf("nobody decided about the %s at %s; decide before the part goes back on", s.Of, s.Has("where"))
+	case ConditionUsed:
+		return fmt.Sprintf("%s at %s: it can fail on the road, so use it as it is only if the maker's data allow that", s.Of, s.Has("where"))
 	case ScheduleAsked:
 		return fmt.Sprintf("lot %s asks for %s, counted from when the metal is there, not the oven", s.Of, s.Value)
 	case BakeSeen:

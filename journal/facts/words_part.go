@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // partWords says how a part was prepared, masked and put back.
@@ -44,6 +45,8 @@ func (s Statement) partWords() string {
 			return "nothing new went in"
 		}
 		return fmt.Sprintf("new: %s × %s", s.Value, s.Of)
+	case ConditionIs:
+		return fmt.Sprintf("%s at %s: %s", s.Of, s.Has("where"), s.Value) + words.If(s.Met == No, ", and the part is back on")
 	case Refitted:
 		switch s.Value {
 		case "":

@@ -50,6 +50,8 @@ func (s Statement) pending() string {
 		return "the film was not measured yet"
 	case NotDecided:
 		return fmt.Sprintf("nobody decided about the %s on %s yet", s.Of, s.Has("face"))
+	case ConditionUndecided:
+		return fmt.Sprintf("nobody decided about the %s at %s yet", s.Of, s.Has("where"))
 	case NoSeats:
 		return "no seat was shown bare yet"
 	case NotRebuilt:

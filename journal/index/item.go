@@ -95,6 +95,7 @@ type gist struct {
 	opens bool // a job
 	// quotes says that it is quoted, proves that it brings a key.
 	quotes, proves bool
+	recalls        bool            // a thing that jobs used
 	of             journal.EntryID // what it corrects
 	data           []byte          // and what stands instead
 }
@@ -130,6 +131,8 @@ func digest(item Item) gist {
 		g.opens = true
 	case *journal.Device, *journal.Shop:
 		g.proves = true
+	case *journal.Recall:
+		g.recalls = true
 	case *journal.Correction:
 		g.of, g.data = p.Of, p.Data
 	}

@@ -17,6 +17,8 @@ const (
 	VIN      = "VIN"
 	Plate    = "plate"
 	CastMark = "cast mark"
+	Number   = "casting number"
+	Pattern  = "pattern" // that many castings share
 	Tag      = "tag"
 	Customer = "customer card" // of a job
 )
@@ -43,17 +45,22 @@ func keysOf(p journal.Payload) (list []key) {
 		}
 	case *journal.Tagging:
 		add(CastMark, p.Mark)
+		add(Number, p.Number)
+		add(Pattern, p.Pattern)
 		add(Tag, p.Tag)
 	}
 	return list
 }
 
 // Keys returns the texts, squashed, by which a payload lets vehicles and
-// castings be found.
+// castings be known again. A pattern is found and tells no casting from
+// another.
 func Keys(p journal.Payload) []string {
 	var list []string
 	for _, k := range keysOf(p) {
-		list = append(list, k.text)
+		if k.word != Pattern {
+			list = append(list, k.text)
+		}
 	}
 	return list
 }
@@ -87,14 +94,15 @@ func (db *DB) Find(ctx context.Context, text string, limit int) ([]Match, error)
 	return db.matches(ctx, matches+`WHERE k.text = ? ORDER BY d.home DESC, d.pos DESC LIMIT ?`, Squash(text), limit)
 }
 
-// Keyed returns the entries that say that something has exactly this key.
+// Keyed returns the entries that say that something has exactly this key, by
+// which it is known again.
 func (db *DB) Keyed(ctx context.Context, text string) ([]Row, error) {
-	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ?)`, Squash(text))
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ? AND word <> ?)`, Squash(text), Pattern)
 }
 
 // KeyedHomes returns the homes that have exactly this key, by name.
 func (db *DB) KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error) {
-	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? ORDER BY name`, Squash(text))
+	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? AND word <> ? ORDER BY name`, Squash(text), Pattern)
 }
 
 // FindPrefix returns what has a longer key that begins so.

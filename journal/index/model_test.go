@@ -123,6 +123,8 @@ func (m model) keys(item index.Item) (found []index.Match) {
 			}
 		case *journal.Tagging:
 			add(index.CastMark, p.Mark)
+			add(index.Number, p.Number)
+			add(index.Pattern, p.Pattern)
 			add(index.Tag, p.Tag)
 		}
 	}

@@ -9,7 +9,7 @@ func brakeSamples() []sample {
 	const bracket, full = "caliper bracket to knuckle", "full, wheel on the ground"
 	return []sample{
 		{onPart(),
-			&journal.Rebuild{NewParts: []journal.Item{{What: "square seal", Count: 1}, {What: "dust boot", Count: 1}}, Lubricant: "brake assembly paste", Evidence: seen("the piston going in", "slides by hand")},
+			&journal.Rebuild{NewParts: []journal.Item{{What: "square seal", Count: 1}, {What: "dust boot", Count: 1}}, Lubricant: "brake assembly paste", Kits: []journal.KitID{"ks-7"}, Fitted: []journal.Fitted{{What: "bleeder screw", Maker: "Hollow Pin", Number: "B-10", Supplier: "the parts counter", Batch: "2611"}}, Evidence: seen("the piston going in", "slides by hand")},
 			&journal.Rebuild{}},
 		{onPart(),
 			&journal.SeatProof{Seats: []string{"bolt seats", "banjo face", "pad lands"}, Shown: []journal.Item{{What: "bolt seat", Count: 2}, {What: "banjo face", Count: 1}}, State: "bare", Evidence: seen("the bare seats", "film cut with a spot face")},
@@ -18,7 +18,7 @@ func brakeSamples() []sample {
 			&journal.Refitting{Bleeder: "up", Evidence: seen("the fitted caliper", "hose not twisted")},
 			&journal.Refitting{}},
 		{onCorner(),
-			&journal.Washers{Joint: "banjo bolt", Count: 2, Material: "copper", Size: "10 mm", Evidence: seen("the new washers", "old ones thrown away")},
+			&journal.Washers{Joint: "banjo bolt", Count: 2, Material: "copper", Size: "10 mm", Kit: "cw-3", Evidence: seen("the new washers", "old ones thrown away")},
 			&journal.Washers{Joint: "banjo bolt", Count: 2, Material: "copper"}},
 		{onCorner(),
 			&journal.LineOpening{At: "banjo bolt", Joins: "banjo with washers", Evidence: seen("the plugged hose", "line pinched off")},
@@ -56,7 +56,7 @@ func brakeSamples() []sample {
 			&journal.RoadTest{Distance: q[unit.Distance]("6 km"), Result: "stops straight, no noise", Evidence: seen("the odometer", "ten gentle stops")},
 			&journal.RoadTest{Distance: q[unit.Distance]("6 km"), Result: "stops straight, no noise"}},
 		{onJob(),
-			&journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 km", "pads need bedding in"}, Evidence: seen("the keys", "receipt handed over")},
+			&journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 km", "pads need bedding in"}, Advised: []journal.Advice{journal.FilmCare, journal.FirstDays}, Sheet: "care sheet 3", Evidence: seen("the keys", "receipt handed over")},
 			&journal.Release{}},
 		{onJob(),
 			&journal.Seal{Root: digest("the record"), Entries: 57, Evidence: seen("the receipt", "sealed at handover")},

@@ -47,6 +47,9 @@ func TestMinimalLeavesOutWhatMay(t *testing.T) {
 		journal.SpecRecorded:  {"nominal"},
 		journal.VehicleRaised: {"stands"},
 		journal.ManualRead:    {"fluid"},
+
+		journal.CastingMatched: {"photos"},
+		journal.JobPromised:    {"ready"},
 	}
 	for _, d := range journaltest.Minimal() {
 		kind := d.Data.Kind()

@@ -17,10 +17,10 @@ type folding struct {
 	tools    map[journal.ToolID]*Tool
 	lots     map[journal.LotID]*Lot
 	fluids   map[journal.FluidID]*Fluid
+	kits     map[journal.KitID]*Kit
 	specs    map[journal.SpecID]*Spec
 	routes   map[journal.RouteID]*Route
 	cards    map[journal.CardID]*Card
-	castings map[string]*Casting // by squashed mark
 
 	// What lines say about other lines.
 	withdrawn map[media.Ref]journal.EntryID
@@ -77,10 +77,10 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 		tools:     make(map[journal.ToolID]*Tool),
 		lots:      make(map[journal.LotID]*Lot),
 		fluids:    make(map[journal.FluidID]*Fluid),
+		kits:      make(map[journal.KitID]*Kit),
 		specs:     make(map[journal.SpecID]*Spec),
 		routes:    make(map[journal.RouteID]*Route),
 		cards:     make(map[journal.CardID]*Card),
-		castings:  make(map[string]*Casting),
 		withdrawn: make(map[media.Ref]journal.EntryID),
 		erased:    make(map[journal.CardID]bool),
 		forked:    make(map[journal.DeviceID]bool),
@@ -195,6 +195,8 @@ func (f *folding) place(l *Line) {
 		on(f.lots, journal.LotID(name)).add(l)
 	case "fluid":
 		on(f.fluids, journal.FluidID(name)).add(l)
+	case "kit":
+		on(f.kits, journal.KitID(name)).add(l)
 	case "spec":
 		on(f.specs, journal.SpecID(name)).add(l)
 	case "route":
@@ -258,15 +260,13 @@ func (f *folding) finish() {
 		f.settleJob(j)
 	}
 	f.Vehicles = join(f.Jobs)
-	f.Castings = byName(f.castings)
-	for _, c := range f.Castings {
-		c.settle()
-	}
+	f.Castings = f.castings()
 	f.People = byName(f.people)
 	f.Devices = byName(f.devices)
 	f.Tools = byName(f.tools)
 	f.Lots = byName(f.lots)
 	f.Fluids = byName(f.fluids)
+	f.Kits = byName(f.kits)
 	f.Specs = byName(f.specs)
 	f.Routes = byName(f.routes)
 	f.Cards = byName(f.cards)

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"fettlebook/journal"
-	"fettlebook/journal/words"
 )
 
 func (f *folding) job(id journal.JobID) *Job {
@@ -72,6 +71,9 @@ func (j *Job) absorb(l *Line) {
 		for _, c := range p.Corners {
 			j.corner(c)
 		}
+		j.promise(l, p.Ready, p.Warranty)
+	case *journal.Promise:
+		j.promise(l, p.Ready, p.Warranty)
 	case *journal.Arrival:
 		if !p.Odometer.IsZero() {
 			j.Odometer = p.Odometer
@@ -87,10 +89,25 @@ func (j *Job) absorb(l *Line) {
 	}
 }
 
+// promise takes in what was promised; what an entry leaves out stays.
+func (j *Job) promise(l *Line, ready journal.Date, warranty *journal.Warranty) {
+	if !ready.IsZero() {
+		j.Ready, j.Promised = ready, l
+	}
+	if warranty != nil {
+		j.Warranty = warranty
+	}
+}
+
 // absorb takes in what an entry states of the part.
 func (p *Part) absorb(l *Line) {
-	if t, ok := l.Effect().(*journal.Tagging); ok {
-		p.Tag, p.Mark, p.Metal, p.tagged = t.Tag, t.Mark, t.Metal, l
+	switch t := l.Effect().(type) {
+	case *journal.Tagging:
+		p.Tag, p.Number, p.Pattern, p.Mark, p.Metal, p.tagged = t.Tag, t.Number, t.Pattern, t.Mark, t.Metal, l
+	case *journal.CastingMatch:
+		if len(l.Photos)+len(t.Photos) > 0 {
+			p.matched = append(p.matched, t)
+		}
 	}
 }
 
@@ -153,11 +170,6 @@ func (f *folding) settleJob(j *Job) {
 	}
 	for _, c := range j.Corners {
 		slices.SortFunc(c.Parts, func(a, b *Part) int { return cmp.Compare(a.ID, b.ID) })
-		for _, p := range c.Parts {
-			if mark := words.Squash(p.Mark); mark != "" {
-				f.cast(mark, p)
-			}
-		}
 	}
 }
 

@@ -2,7 +2,9 @@ package record_test
 
 import (
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -337,8 +339,73 @@ func TestCastingOverJobs(t *testing.T) {
 		t.Fatalf("got %+v", shop.Castings)
 	}
 	bench.says(one("RF", "caliper"), "io", &journal.Tagging{Tag: "2", Mark: "K7 2291", Metal: "iron"})
-	if c := fold(bench.log).Castings[0]; len(c.Parts) != 3 || len(c.Notes) != 1 {
-		t.Errorf("got %+v; a mark on two parts of one job is doubtful", c)
+	shop = fold(bench.log)
+	if len(shop.Castings) != 3 {
+		t.Fatalf("got %+v; a mark on two parts of one job is a pattern", shop.Castings)
+	}
+	for _, c := range shop.Castings {
+		if len(c.Parts) != 1 || len(c.Notes) != 1 {
+			t.Errorf("got %+v", c)
+		}
+	}
+}
+
+// The shop's own number is the casting, its pattern is not; and a photograph
+// can show that two lives are one, as long as it stands.
+func TestNumberIsTheCasting(t *testing.T) {
+	const first, second = journal.JobID("j0b00003"), journal.JobID("j0b00004")
+	here, before, later := one("LF", "caliper"), journal.About(first, "RF", "caliper"), journal.About(second, "LF", "caliper")
+	shown := journal.Evidence{Photos: []journal.Photo{journaltest.Picture("the repair")}}
+	lives := func(log ...any) string {
+		t.Helper()
+		bench := newTablet(t, "bench-1")
+		for i := 0; i < len(log); i += 2 {
+			bench.says(log[i].(journal.Subject), "io", log[i+1].(journal.Payload))
+		}
+		var said []string
+		for _, c := range fold(bench.log).Castings {
+			text := c.Name()
+			for _, p := range c.Parts {
+				text += fmt.Sprintf(" %s/%s", p.Subject.Job(), p.Subject.Corner())
+			}
+			said = append(said, fmt.Sprintf("%s (%d)", text, len(c.Notes)))
+		}
+		return strings.Join(said, "; ")
+	}
+	tag := func(number, pattern, mark string) *journal.Tagging {
+		return &journal.Tagging{Tag: "1", Metal: "iron", Number: number, Pattern: pattern, Mark: mark}
+	}
+	match := func(as journal.Subject, e journal.Evidence) *journal.CastingMatch {
+		return &journal.CastingMatch{As: as, How: "the repair", Evidence: e}
+	}
+	for name, trial := range map[string]struct {
+		log  []any
+		want string
+	}{
+		"one number":                      {[]any{here, tag("117", "", ""), before, tag("1 17", "", "")}, "117 4f7kk2m9/LF j0b00003/RF (0)"},
+		"one pattern":                     {[]any{here, tag("117", "K7", ""), before, tag("118", "K7", "")}, "117 4f7kk2m9/LF (0); 118 j0b00003/RF (0)"},
+		"a pattern alone":                 {[]any{here, tag("", "K7", ""), before, tag("", "K7", "")}, ""},
+		"the mark was the number":         {[]any{before, tag("", "", "117"), here, tag("117", "K7", "")}, "117 j0b00003/RF 4f7kk2m9/LF (0)"},
+		"the mark was a pattern":          {[]any{before, tag("", "", "K7"), here, tag("117", "K7", "")}, "117 4f7kk2m9/LF (0); K7 j0b00003/RF (0)"},
+		"shown to be the same":            {[]any{before, tag("", "K7", ""), here, tag("117", "K7", ""), here, match(before, shown)}, "117 j0b00003/RF 4f7kk2m9/LF (0)"},
+		"over a third":                    {[]any{before, tag("", "K7", ""), later, tag("117", "", ""), here, tag("117", "K7", ""), here, match(before, shown)}, "117 j0b00003/RF j0b00004/LF 4f7kk2m9/LF (0)"},
+		"the same, with another number":   {[]any{before, tag("118", "", ""), here, tag("117", "", ""), here, match(before, shown)}, "118 j0b00003/RF 4f7kk2m9/LF (1)"},
+		"the same, with another pattern":  {[]any{before, tag("117", "K8", ""), here, tag("117", "K7", "")}, "117 j0b00003/RF 4f7kk2m9/LF (1)"},
+		"a number on two parts of one":    {[]any{here, tag("117", "", ""), one("RF", "caliper"), tag("117", "", "")}, "117 4f7kk2m9/LF 4f7kk2m9/RF (1)"},
+		"the same as nothing known":       {[]any{here, tag("117", "", ""), here, match(later, shown)}, "117 4f7kk2m9/LF (0)"},
+		"tagged anew with another number": {[]any{here, tag("117", "", ""), here, tag("119", "", ""), before, tag("117", "", "")}, "117 j0b00003/RF (0); 119 4f7kk2m9/LF (0)"},
+	} {
+		if got := lives(trial.log...); got != trial.want {
+			t.Errorf("%s: got %s, want %s", name, got, trial.want)
+		}
+	}
+	bench := newTablet(t, "bench-1")
+	bench.says(before, "io", tag("", "K7", ""))
+	bench.says(here, "io", tag("117", "K7", ""))
+	wrong := bench.says(here, "io", match(before, shown))
+	bench.says(here, "io", &journal.Correction{Of: wrong, Reason: "another repair"})
+	if list := fold(bench.log).Castings; len(list) != 1 || len(list[0].Parts) != 1 {
+		t.Errorf("what was struck out still joins: %+v", list)
 	}
 }
 

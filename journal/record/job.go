@@ -31,6 +31,9 @@ type Job struct {
 	Customer *journal.Citation
 	Erased   bool // the customer's card was erased
 	Odometer unit.Distance
+	Ready    journal.Date // the day by which it is promised, as promised last
+	Warranty *journal.Warranty
+	Promised *Line // that promised the day
 	Released *Line // the first handover that counts
 	Sealed   *Line // the first seal that counts
 
@@ -71,15 +74,18 @@ type Part struct {
 	Subject journal.Subject
 	Corner  *Corner
 	Tag     string
-	Mark    string
+	Number  string // the shop's own, in the metal
+	Pattern string // the foundry's
+	Mark    string // either of them, as earlier programs had it
 	Metal   journal.Metal
-	Casting *Casting // nil without a mark
+	Casting *Casting // nil of what nobody could know again
 
 	Lines  []*Line // about the part; see Timeline
 	Runs   []*Run  // that it took part in
 	Unhung []*Run  // whose naming of it was struck out
 
-	tagged *Line
+	tagged  *Line
+	matched []*journal.CastingMatch // with lives of it
 }
 
 // Timeline returns the lines of the job with those of its corners, parts and

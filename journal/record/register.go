@@ -76,6 +76,8 @@ func (s *Shop) Stated(word string) []journal.Subject {
 		return stated(word, s.Lots)
 	case "fluid":
 		return stated(word, s.Fluids)
+	case "kit":
+		return stated(word, s.Kits)
 	case "spec":
 		return stated(word, s.Specs)
 	}
@@ -130,6 +132,7 @@ func (s *Shop) adopt(r *Shop) {
 	s.Tools = with(r.Tools, s.Tools)
 	s.Lots = with(r.Lots, s.Lots)
 	s.Fluids = with(r.Fluids, s.Fluids)
+	s.Kits = with(r.Kits, s.Kits)
 	s.Specs = with(r.Specs, s.Specs)
 	s.Routes = with(r.Routes, s.Routes)
 }

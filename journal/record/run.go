@@ -1,8 +1,6 @@
 package record
 
 import (
-	"cmp"
-	"fmt"
 	"slices"
 
 	"fettlebook/journal"
@@ -18,23 +16,6 @@ type Run struct {
 	Lines []*Line
 
 	unhung []journal.Subject // named by struck lines only
-}
-
-// Casting is a piece of metal with its own life over jobs and years, told by
-// the mark that is cast into it.
-type Casting struct {
-	Mark  string // as first written
-	Parts []*Part
-	Notes []string
-}
-
-// Timeline returns the lines of the casting over all jobs.
-func (c *Casting) Timeline() []*Line {
-	var lines []*Line
-	for _, p := range c.Parts {
-		lines = append(lines, p.Timeline()...)
-	}
-	return merged(lines)
 }
 
 // hung returns the parts that a payload names.
@@ -102,31 +83,6 @@ func (f *folding) settleRun(r *Run) {
 		if !slices.Contains(r.Parts, s) {
 			p := f.part(s)
 			p.Unhung = append(p.Unhung, r)
-		}
-	}
-}
-
-// cast adds a part to the casting with its mark.
-func (f *folding) cast(mark string, p *Part) {
-	c := f.castings[mark]
-	if c == nil {
-		c = new(Casting)
-		f.castings[mark] = c
-	}
-	c.Parts = append(c.Parts, p)
-	p.Casting = c
-}
-
-// settle orders the casting's parts by when they were tagged, and doubts a
-// mark that stands on two parts at once.
-func (c *Casting) settle() {
-	slices.SortFunc(c.Parts, func(a, b *Part) int {
-		return cmp.Or(replay(a.tagged, b.tagged), cmp.Compare(a.Subject, b.Subject))
-	})
-	c.Mark = c.Parts[0].Mark
-	for i, p := range c.Parts {
-		if slices.ContainsFunc(c.Parts[:i], func(q *Part) bool { return q.Corner.Job == p.Corner.Job }) {
-			c.Notes = []string{fmt.Sprintf("two parts of one job bear the mark %s, so it may not tell one casting from another", c.Mark)}
 		}
 	}
 }

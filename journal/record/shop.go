@@ -22,6 +22,7 @@ type Shop struct {
 	Tools   []*Tool
 	Lots    []*Lot // those that were received, and those that were only used yet
 	Fluids  []*Fluid
+	Kits    []*Kit
 	Specs   []*Spec
 	Routes  []*Route
 	Cards   []*Card
@@ -29,7 +30,7 @@ type Shop struct {
 	Vehicles []*Vehicle // by key
 	Jobs     []*Job     // by id, those too whose opening is not here yet
 	Runs     []*Run     // by id
-	Castings []*Casting // by mark
+	Castings []*Casting // by name
 
 	// Loose are lines that belong nowhere: bytes that are not an entry, and
 	// subjects that only a newer fettlebook knows.
@@ -64,6 +65,7 @@ type (
 	Tool  = Registered[journal.ToolID, journal.Tool]
 	Lot   = Registered[journal.LotID, journal.PowderLot]
 	Fluid = Registered[journal.FluidID, journal.FluidContainer]
+	Kit   = Registered[journal.KitID, journal.Kit]
 	Spec  = Registered[journal.SpecID, journal.TorqueSpec]
 	Route = Registered[journal.RouteID, journal.RouteCard] // Stated is the edition published last
 	Card  = Registered[journal.CardID, journal.CardWriting]

@@ -81,6 +81,12 @@ func (t *sheet) job(j *Job) {
 	if !j.Odometer.IsZero() {
 		t.hang(2, "odometer  ", j.Odometer.String())
 	}
+	if j.Ready != "" {
+		t.hang(2, "promised  ", "for "+string(j.Ready))
+	}
+	if j.Warranty != nil {
+		t.hang(2, "warranty  ", j.Warranty.String())
+	}
 	if s := j.Stated; s != nil {
 		if s.Wish != "" {
 			t.hang(2, "wanted    ", s.Wish)
@@ -96,7 +102,12 @@ func (t *sheet) job(j *Job) {
 		t.put(2, string(c.Corner))
 		t.lines(4, c.Lines, nil)
 		for _, p := range c.Parts {
-			t.put(4, words.Commas(string(p.ID), words.Fill("tag %s", p.Tag), words.Fill("cast mark %s", p.Mark), string(p.Metal)))
+			t.put(4, words.Commas(string(p.ID), words.Fill("tag %s", p.Tag), words.Fill("casting number %s", p.Number), words.Fill("pattern %s", p.Pattern), words.Fill("cast mark %s", p.Mark), string(p.Metal)))
+			if p.Casting != nil && len(p.Casting.Parts) == 1 {
+				for _, n := range p.Casting.Notes {
+					t.put(6, n)
+				}
+			}
 			t.lines(6, p.Timeline(), p)
 		}
 	}
@@ -139,7 +150,8 @@ func (t *sheet) run(r *Run) {
 	t.lines(4, t.linesOf(r), nil)
 }
 
-// castings tells of castings that were here before, or whose mark is doubtful.
+// castings tells of castings that were here before. What is doubtful of others
+// stands with their parts.
 func (t *sheet) castings() {
 	first := true
 	for _, c := range castingsOf(t.jobs) {
@@ -156,7 +168,7 @@ func (t *sheet) castings() {
 			mine = append(mine, fmt.Sprintf("%s %s in job %s", s.Corner(), s.Part(), s.Job()))
 		}
 		others := words.If(view.OtherParts > 0, words.Count(view.OtherParts, "other time")+" on another vehicle")
-		t.put(2, c.Mark+": "+words.Commas(strings.Join(mine, ", "), others))
+		t.put(2, c.Name()+": "+words.Commas(strings.Join(mine, ", "), others))
 		for _, n := range c.Notes {
 			t.put(4, n)
 		}

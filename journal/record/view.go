@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"fettlebook/journal"
-	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -66,7 +65,7 @@ func newView(v *Vehicle, jobs []*Job, o Options) *View {
 }
 
 func (w *viewing) job(j *Job) JobView {
-	out := JobView{Job: j.ID, State: j.State, Odometer: j.Odometer, Lines: w.show(j.Lines)}
+	out := JobView{Job: j.ID, State: j.State, Odometer: j.Odometer, Ready: j.Ready, Warranty: j.Warranty, Lines: w.show(j.Lines)}
 	out.Opened, out.Released, out.Sealed = idOf(j.Opened), idOf(j.Released), idOf(j.Sealed)
 	if s := j.Stated; s != nil {
 		out.Wish, out.Route, out.Edition = s.Wish, s.Route, s.Edition
@@ -78,7 +77,7 @@ func (w *viewing) job(j *Job) JobView {
 		corner := CornerView{Corner: c.Corner, Lines: w.show(c.Lines)}
 		for _, p := range c.Parts {
 			corner.Parts = append(corner.Parts, PartView{
-				Part: p.ID, Tag: p.Tag, Mark: p.Mark, Metal: p.Metal,
+				Part: p.ID, Tag: p.Tag, Number: p.Number, Pattern: p.Pattern, Mark: p.Mark, Metal: p.Metal,
 				Runs: runIDs(p.Runs), Unhung: runIDs(p.Unhung), Lines: w.show(p.Lines),
 			})
 		}
@@ -122,7 +121,7 @@ func (w *viewing) linesOf(r *Run) []*Line {
 }
 
 func (w *viewing) casting(c *Casting) CastingView {
-	out := CastingView{Mark: c.Mark, Notes: c.Notes}
+	out := CastingView{Number: c.Number, Mark: c.Mark, Notes: c.Notes}
 	var all []journal.Subject
 	for _, p := range c.Parts {
 		all = append(all, p.Subject)
@@ -191,7 +190,8 @@ func runsOf(jobs []*Job) []*Run {
 	return slices.CompactFunc(runs, func(a, b *Run) bool { return a.ID == b.ID })
 }
 
-// castingsOf returns the castings of the jobs' parts, by mark, each once.
+// castingsOf returns the castings of the jobs' parts, by name, each once: jobs
+// that were folded apart have each its own of a casting that they share.
 func castingsOf(jobs []*Job) []*Casting {
 	var castings []*Casting
 	for _, j := range jobs {
@@ -203,9 +203,8 @@ func castingsOf(jobs []*Job) []*Casting {
 			}
 		}
 	}
-	byMark := func(a, b *Casting) int { return cmp.Compare(words.Squash(a.Mark), words.Squash(b.Mark)) }
-	slices.SortFunc(castings, byMark)
-	return slices.CompactFunc(castings, func(a, b *Casting) bool { return byMark(a, b) == 0 })
+	slices.SortFunc(castings, (*Casting).compare)
+	return slices.CompactFunc(castings, func(a, b *Casting) bool { return a.compare(b) == 0 })
 }
 
 func idOf(l *Line) journal.EntryID {

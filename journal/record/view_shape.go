@@ -53,18 +53,20 @@ type (
 
 	// JobView is one job.
 	JobView struct {
-		Job      journal.JobID   `json:"job"`
-		State    State           `json:"state"`
-		Opened   journal.EntryID `json:"opened,omitzero"`
-		Released journal.EntryID `json:"released,omitzero"`
-		Sealed   journal.EntryID `json:"sealed,omitzero"`
-		Customer *CustomerView   `json:"customer,omitzero"`
-		Odometer unit.Distance   `json:"odometer,omitzero"`
-		Wish     string          `json:"wish,omitzero"`
-		Route    journal.RouteID `json:"route,omitzero"`
-		Edition  int             `json:"edition,omitzero"`
-		Lines    []*Line         `json:"lines,omitempty"`
-		Corners  []CornerView    `json:"corners,omitempty"`
+		Job      journal.JobID     `json:"job"`
+		State    State             `json:"state"`
+		Opened   journal.EntryID   `json:"opened,omitzero"`
+		Released journal.EntryID   `json:"released,omitzero"`
+		Sealed   journal.EntryID   `json:"sealed,omitzero"`
+		Customer *CustomerView     `json:"customer,omitzero"`
+		Odometer unit.Distance     `json:"odometer,omitzero"`
+		Wish     string            `json:"wish,omitzero"`
+		Ready    journal.Date      `json:"ready,omitzero"`
+		Warranty *journal.Warranty `json:"warranty,omitzero"`
+		Route    journal.RouteID   `json:"route,omitzero"`
+		Edition  int               `json:"edition,omitzero"`
+		Lines    []*Line           `json:"lines,omitempty"`
+		Corners  []CornerView      `json:"corners,omitempty"`
 	}
 
 	// CustomerView cites the customer's card.
@@ -82,13 +84,15 @@ type (
 
 	// PartView is one part; the lines of its runs stand with the runs.
 	PartView struct {
-		Part   journal.PartID  `json:"part"`
-		Tag    string          `json:"tag,omitzero"`
-		Mark   string          `json:"mark,omitzero"`
-		Metal  journal.Metal   `json:"metal,omitzero"`
-		Runs   []journal.RunID `json:"runs,omitempty"`
-		Unhung []journal.RunID `json:"unhung,omitempty"`
-		Lines  []*Line         `json:"lines,omitempty"`
+		Part    journal.PartID  `json:"part"`
+		Tag     string          `json:"tag,omitzero"`
+		Number  string          `json:"number,omitzero"`
+		Pattern string          `json:"pattern,omitzero"`
+		Mark    string          `json:"mark,omitzero"`
+		Metal   journal.Metal   `json:"metal,omitzero"`
+		Runs    []journal.RunID `json:"runs,omitempty"`
+		Unhung  []journal.RunID `json:"unhung,omitempty"`
+		Lines   []*Line         `json:"lines,omitempty"`
 	}
 
 	// RunView is a run as far as it concerns the parts of this record.
@@ -104,6 +108,7 @@ type (
 
 	// CastingView is a casting; OtherParts counts its lives in other records.
 	CastingView struct {
+		Number     string            `json:"number,omitzero"`
 		Mark       string            `json:"mark"`
 		Parts      []journal.Subject `json:"parts"`
 		OtherParts int               `json:"other_parts,omitzero"`

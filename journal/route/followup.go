@@ -36,13 +36,14 @@ type FollowUp struct {
 	By       journal.EntryID   `json:"by,omitzero"`     // the entry that kept it
 	Tries    []journal.EntryID `json:"tries,omitempty"` // contacts that did not keep it
 	Source   string            `json:"source"`
-	Say      string            `json:"say"`            // one sentence
-	Claim    journal.EntryID   `json:"claim,omitzero"` // of a complaint that has to be decided
+	Say      string            `json:"say"`             // one sentence
+	Claim    journal.EntryID   `json:"claim,omitzero"`  // of a complaint that has to be decided
+	Recall   journal.EntryID   `json:"recall,omitzero"` // of which the customer has to be told
 }
 
 // FollowUps lists what is owed to the customer, in the order in which it is due,
-// as it stands at a time: complaints that came in, and the promises of the card
-// for a job that was handed back. A promise that
+// as it stands at a time: complaints that came in, recalls of what
+// was used, the day that was promised, and the promises of the card for a job that was handed back. A promise that
 // hangs on the odometer is due at its time at the latest, since nobody reads
 // the odometer of a vehicle that is away. Work that struck-out entries told of
 // keeps nothing.
@@ -52,6 +53,10 @@ func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
 		if c.stands != nil {
 			list = append(list, c.demand())
 		}
+	}
+	list = append(list, Recalls(job)...)
+	if f, ok := ready(job, at); ok {
+		list = append(list, f)
 	}
 	if by != nil && job.Released != nil {
 		if release, ok := job.Released.Effect().(*journal.Release); ok {
@@ -67,6 +72,11 @@ func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
 func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.Time) FollowUp {
 	from := time.Time(job.Released.Clocks.Device)
 	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source, Answers: p.Answers}
+	for _, advice := range release.Advised {
+		if f.Told == "" && speaksOf(p, string(advice)) {
+			f.Told = string(advice)
+		}
+	}
 	for _, told := range release.Told {
 		if speaksOf(p, told) {
 			f.Told = told

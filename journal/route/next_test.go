@@ -1,6 +1,7 @@
 package route_test
 
 import (
+	"maps"
 	"strings"
 	"testing"
 	"time"
@@ -156,6 +157,20 @@ func TestFollowUps(t *testing.T) {
 	job, _ := fold(complete(t).write().log)
 	if list := route.FollowUps(pinned, job, journaltest.Morning()); list != nil {
 		t.Errorf("promises of a job that is still here: %+v", list)
+	}
+}
+
+// What everybody is told is told of each follow-up that it is about.
+func TestAdviceOfFollowUps(t *testing.T) {
+	s := complete(t)
+	s.add(plain("released", office, at("", ""), "io", journal.Release{Advised: []journal.Advice{journal.FilmCare, journal.FirstDays, journal.NutsAgain, journal.FirstDrop, journal.PedalChange}, Sheet: "care sheet 3"}))
+	job, _ := fold(s.write().log)
+	told := make(map[string]string)
+	for _, f := range route.FollowUps(supplied(t, "caliper"), job, journaltest.Morning()) {
+		told[f.Name] = f.Told
+	}
+	if want := map[string]string{"weep": string(journal.FirstDrop), "retorque": string(journal.NutsAgain), "film": string(journal.FilmCare)}; !maps.Equal(told, want) {
+		t.Errorf("told %q", told)
 	}
 }
 

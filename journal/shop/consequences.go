@@ -36,6 +36,9 @@ func (s *Shop) consequences(ctx context.Context) error {
 		if err := s.tie(ctx, items); err != nil {
 			return err
 		}
+		if err := s.recall(ctx, items); err != nil {
+			return err
+		}
 		if err := s.prove(ctx, items); err != nil {
 			return err
 		}
@@ -114,6 +117,53 @@ func (s *Shop) tie(ctx context.Context, opened []index.Item) error {
 	}
 	if len(homes) == 0 {
 		return nil
+	}
+	return s.index.MarkDirty(ctx, slices.Collect(maps.Keys(homes))...)
+}
+
+// recall has the summaries worked out anew of all jobs that used what is
+// recalled, or is not any more.
+func (s *Shop) recall(ctx context.Context, items []index.Item) error {
+	for _, item := range items {
+		of := []*record.Decoded(nil)
+		switch p := item.Payload.(type) {
+		case *journal.Recall:
+			if err := s.recalled(ctx, index.Home(item.Entry.Subject)); err != nil {
+				return err
+			}
+		case *journal.Correction:
+			id, err := s.root(ctx, p.Of)
+			if err != nil {
+				return err
+			}
+			rows, err := s.index.ByID(ctx, id)
+			if err != nil {
+				return err
+			}
+			if of, err = s.read(ctx, rows); err != nil {
+				return err
+			}
+		}
+		for _, d := range of {
+			if _, ok := d.Payload().(*journal.Recall); ok {
+				if err := s.recalled(ctx, index.Home(d.Entry().Subject)); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// recalled marks what used a thing: a run marks its jobs.
+func (s *Shop) recalled(ctx context.Context, thing journal.Subject) error {
+	rows, err := s.index.Citing(ctx, thing)
+	if err != nil {
+		return err
+	}
+	homes := make(map[journal.Subject]bool)
+	for _, r := range rows {
+		homes[r.Home] = true
 	}
 	return s.index.MarkDirty(ctx, slices.Collect(maps.Keys(homes))...)
 }

@@ -11,7 +11,7 @@ import (
 
 // Match is one thing that a search found.
 type Match struct {
-	By   string // what fitted: "VIN", "plate", "job", "cast mark", "tag", "customer", a thing's word, or "words"
+	By   string // what fitted: "VIN", "plate", "job", "casting number", "pattern", "cast mark", "tag", "customer", a thing's word, or "words"
 	Home journal.Subject
 	// Whole says that it is so named in full, and not only begins so or holds
 	// what was asked for.
@@ -22,7 +22,8 @@ type Match struct {
 }
 
 // Find looks for what somebody may have read on a car, a casting or a paper:
-// a VIN, a plate, a job or its beginning, a cast mark, a tag, a lot, tool,
+// a VIN, a plate, a job or its beginning, a casting's number, pattern or mark, a
+// tag, a lot, tool,
 // fluid or figure, without regard to case, spaces and dashes; what is so named
 // in full comes before what begins so, and that before what holds it.
 func (v *View) Find(query string, most int) []Match {
@@ -83,14 +84,10 @@ func (v *View) matches(m index.Match) []Match {
 		s = Summary{Job: m.Home.Job()}
 	}
 	switch m.By {
-	case index.CastMark, index.Tag:
+	case index.Number, index.Pattern, index.CastMark, index.Tag:
 		var list []Match
 		for _, p := range s.Parts {
-			text := p.Tag
-			if m.By == index.CastMark {
-				text = p.Mark
-			}
-			if index.Squash(text) == m.Text {
+			if index.Squash(p.says(m.By)) == m.Text {
 				list = append(list, Match{By: m.By, Home: m.Home, Job: &s, Part: &p})
 			}
 		}

@@ -17,14 +17,8 @@ func (g *gathering) job(home journal.Subject) error {
 	if err := g.load(); err != nil {
 		return err
 	}
-	for _, d := range g.in(home) {
-		for _, p := range says(d.Payload()) {
-			if t, ok := p.(*journal.Tagging); ok {
-				if err := g.casting(t, home); err != nil {
-					return err
-				}
-			}
-		}
+	if err := g.lives(home); err != nil {
+		return err
 	}
 	if err := g.vehicle(home); err != nil {
 		return err
@@ -82,59 +76,6 @@ func (g *gathering) corrected(rows []index.Row) error {
 		}
 	}
 	return nil
-}
-
-// casting collects the other lives of a casting. A mark that was corrected
-// stands with the replacement, which is looked for too.
-func (g *gathering) casting(t *journal.Tagging, job journal.Subject) error {
-	rows, err := g.keyed(t.Mark)
-	if err != nil {
-		return err
-	}
-	for _, r := range rows {
-		if r.Home == job && r.Kind == journal.PartTagged {
-			continue
-		}
-		g.take(r)
-		if err := g.load(); err != nil {
-			return err
-		}
-		for _, part := range g.tagged(r) {
-			if err := g.hung(part); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// tagged returns the part whose tag an entry states, or corrects.
-func (g *gathering) tagged(r index.Row) []journal.Subject {
-	d := g.here[r.Position]
-	if d == nil || d.Entry() == nil {
-		return nil
-	}
-	c, ok := d.Payload().(*journal.Correction)
-	if !ok {
-		return []journal.Subject{d.Entry().Subject}
-	}
-	var parts []journal.Subject
-	rows, err := g.named(c.Of)
-	if err != nil {
-		return nil // asked again by whoever reads that entry
-	}
-	for _, r := range rows {
-		g.take(r)
-	}
-	if g.load() != nil {
-		return nil
-	}
-	for _, r := range rows {
-		if d := g.here[r.Position]; d != nil && d.Entry() != nil {
-			parts = append(parts, d.Entry().Subject)
-		}
-	}
-	return parts
 }
 
 // run collects a run with all its jobs.

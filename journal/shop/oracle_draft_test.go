@@ -15,18 +15,20 @@ type words struct {
 	jobs    []journal.JobID
 	runs    []journal.RunID
 	marks   []string
+	numbers []string
 	plates  []string
 	vins    []string
 	tools   []journal.ToolID
 	lots    []journal.LotID
+	kits    []journal.KitID
 	devices []journal.DeviceID
 	people  []journal.PersonID
 }
 
 var few = words{
 	jobs: []journal.JobID{"j0b00001", "j0b00002", "j0b00003"}, runs: []journal.RunID{"bake-1", "bake-2"},
-	marks: []string{"4R-17", "4r 17", "8K", ""}, plates: []string{"AB 1", "ab-1", "CD 2", ""}, vins: []string{"", "", "ZZZ11AAA0A0000001", "ZZZ11AAA0A0000002"},
-	tools: []journal.ToolID{"tw-1", "tw-2"}, lots: []journal.LotID{"pw-1"}, devices: []journal.DeviceID{"hub", "bench-1", "bench-2"},
+	marks: []string{"4R-17", "4r 17", "8K", ""}, numbers: []string{"", "", "8k", "117"}, plates: []string{"AB 1", "ab-1", "CD 2", ""}, vins: []string{"", "", "ZZZ11AAA0A0000001", "ZZZ11AAA0A0000002"},
+	tools: []journal.ToolID{"tw-1", "tw-2"}, lots: []journal.LotID{"pw-1"}, kits: []journal.KitID{"ks-1", "ks-2"}, devices: []journal.DeviceID{"hub", "bench-1", "bench-2"},
 	people: []journal.PersonID{"io", "mk"},
 }
 
@@ -45,13 +47,22 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	run := journal.Of("run", string(pick(t, few.runs, "run")))
 	job := pick(t, few.jobs, "job")
 	about := journal.About(job, "", "")
-	switch rapid.IntRange(0, 33).Draw(t, "kind") {
+	switch rapid.IntRange(0, 38).Draw(t, "kind") {
 	case 0, 1:
 		return one(about, &journal.Job{Vehicle: journal.Vehicle{VIN: pick(t, few.vins, "vin"), Plate: pick(t, few.plates[:3], "plate"), Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	case 2:
 		return one(part(t), &journal.Removal{})
 	case 3, 4:
-		return one(part(t), &journal.Tagging{Tag: pick(t, []string{"A1", "A2"}, "tag"), Mark: pick(t, few.marks, "mark"), Metal: journal.Iron})
+		return one(part(t), &journal.Tagging{Tag: pick(t, []string{"A1", "A2"}, "tag"), Mark: pick(t, few.marks, "mark"), Number: pick(t, few.numbers, "number"), Pattern: pick(t, few.marks, "pattern"), Metal: journal.Iron})
+	case 30:
+		kit := pick(t, few.kits, "kit")
+		return one(journal.Of("kit", string(kit)), &journal.Kit{Kit: kit, Contents: []journal.Item{{What: "boot", Count: 1}}, Batch: pick(t, []string{"1", "2"}, "batch")})
+	case 31:
+		return one(part(t), &journal.Rebuild{Kits: []journal.KitID{pick(t, few.kits, "kit")}})
+	case 32:
+		return one(journal.Of("kit", string(pick(t, few.kits, "kit"))), &journal.Recall{Why: "it cracks", Remedy: "replace it"})
+	case 28, 29:
+		return one(part(t), &journal.CastingMatch{As: part(t), How: "the repair", Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture("repair")}}})
 	case 5:
 		return one(part(t), &journal.Masking{Features: []journal.Item{{What: "bore", Count: 1}}, Plugs: rapid.IntRange(0, 3).Draw(t, "plugs")})
 	case 6:
@@ -131,7 +142,11 @@ func replacement(t *rapid.T, of *journal.Entry) jsontext.Value {
 	case *journal.Job:
 		p.Vehicle.Plate, p.Vehicle.VIN = pick(t, few.plates[:3], "plate"), pick(t, few.vins, "vin")
 	case *journal.Tagging:
-		p.Mark = pick(t, few.marks, "mark")
+		p.Mark, p.Number = pick(t, few.marks, "mark"), pick(t, few.numbers, "number")
+	case *journal.CastingMatch:
+		p.As = part(t)
+	case *journal.Rebuild:
+		p.Kits = []journal.KitID{pick(t, few.kits, "kit")}
 	case *journal.Torque:
 		p.Tool, p.Count = pick(t, few.tools, "tool"), 4
 	case *journal.Coating:

@@ -14,7 +14,7 @@ import (
 
 // words of the homes that the register is made of.
 func words() []string {
-	return []string{"shop", "device", "person", "route", "lot", "fluid", "tool", "spec"}
+	return []string{"shop", "device", "person", "route", "lot", "fluid", "tool", "spec", "kit"}
 }
 
 func ofRegister(home journal.Subject) bool {

@@ -19,7 +19,7 @@ import (
 
 // edition is raised when summaries are worked out in another way: then all are
 // made anew.
-const edition = 2
+const edition = 3
 
 // Summary is what lists show of a job without folding it.
 type Summary struct {
@@ -31,12 +31,14 @@ type Summary struct {
 	Looks    string           `json:"looks,omitzero"`
 	Customer journal.CardID   `json:"customer,omitzero"`
 	Opened   journal.Stamp    `json:"opened,omitzero"`
+	Ready    journal.Date     `json:"ready,omitzero"` // the day by which it is promised
 	Corners  []journal.Corner `json:"corners,omitempty"`
 	Parts    []PartSummary    `json:"parts,omitempty"`
 	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
-	Claims   int              `json:"claims,omitzero"` // complaints that wait for a decision
+	Claims   int              `json:"claims,omitzero"`  // complaints that wait for a decision
+	Recalls  int              `json:"recalls,omitzero"` // of which the customer was not told yet
 }
 
 // Name is what a job is called: the plate, else the VIN, else its id.
@@ -54,9 +56,25 @@ func (v *View) Summary(id journal.JobID) (Summary, bool) {
 
 // PartSummary is a part of a job.
 type PartSummary struct {
-	Part journal.Subject `json:"part"`
-	Tag  string          `json:"tag,omitzero"`
-	Mark string          `json:"mark,omitzero"`
+	Part    journal.Subject `json:"part"`
+	Tag     string          `json:"tag,omitzero"`
+	Number  string          `json:"number,omitzero"`
+	Pattern string          `json:"pattern,omitzero"`
+	Mark    string          `json:"mark,omitzero"`
+}
+
+// says is what stands on the part under the word of a key.
+func (p PartSummary) says(word string) string {
+	switch word {
+	case index.Number:
+		return p.Number
+	case index.Pattern:
+		return p.Pattern
+	case index.CastMark:
+		return p.Mark
+	default:
+		return p.Tag
+	}
 }
 
 // The states of runs in the index, beside those of jobs ([record.State]).
@@ -217,7 +235,7 @@ func (s *Shop) alone(ctx context.Context, home journal.Subject) (*record.Run, er
 }
 
 func summaryOf(j *record.Job) Summary {
-	out := Summary{Job: j.ID, State: j.State, Claims: len(route.OpenClaims(j))}
+	out := Summary{Job: j.ID, State: j.State, Ready: j.Ready, Claims: len(route.OpenClaims(j)), Recalls: len(route.OpenRecalls(j))}
 	if j.Vehicle != nil {
 		out.Vehicle, out.VIN = j.Vehicle.Key, j.Vehicle.VIN
 	}
@@ -233,7 +251,7 @@ func summaryOf(j *record.Job) Summary {
 	for _, c := range j.Corners {
 		out.Corners = append(out.Corners, c.Corner)
 		for _, p := range c.Parts {
-			out.Parts = append(out.Parts, PartSummary{Part: p.Subject, Tag: p.Tag, Mark: p.Mark})
+			out.Parts = append(out.Parts, PartSummary{Part: p.Subject, Tag: p.Tag, Number: p.Number, Pattern: p.Pattern, Mark: p.Mark})
 		}
 	}
 	for _, l := range j.Timeline() {

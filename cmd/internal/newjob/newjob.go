@@ -30,9 +30,18 @@ type Words struct {
 	Corners  []string
 	Wish     string
 	Terms    string // the text that the customer saw and accepted
+	Ready    string // the day by which the vehicle is promised
+	Warranty Warranty
 	Route    string
 
 	Customer journal.Details
+}
+
+// Warranty is what is promised for afterwards, as typed.
+type Warranty struct {
+	Months   int    `json:"months,omitzero"`
+	Distance string `json:"distance,omitzero"`
+	Words    string `json:"words,omitzero"`
 }
 
 // NotAVIN says that a VIN cannot be one. Readings are those that it may be
@@ -98,7 +107,9 @@ func (w *Words) Data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value
 		Route    journal.RouteID   `json:"route,omitzero"`
 		Edition  int               `json:"edition,omitzero"`
 		Note     string            `json:"note,omitzero"`
-	}{Vehicle: journal.Vehicle{VIN: w.VIN, Plate: w.Plate, Looks: w.Looks}, Odometer: w.Odometer, Wish: w.Wish}
+		Ready    string            `json:"ready,omitzero"`
+		Warranty Warranty          `json:"warranty,omitzero"`
+	}{Vehicle: journal.Vehicle{VIN: w.VIN, Plate: w.Plate, Looks: w.Looks}, Odometer: w.Odometer, Wish: w.Wish, Ready: w.Ready, Warranty: w.Warranty}
 	for _, corner := range w.Corners {
 		d.Corners = append(d.Corners, strings.ToUpper(corner))
 	}

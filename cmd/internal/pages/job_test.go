@@ -43,7 +43,7 @@ var answers = map[string]string{
 	"part.cooled":        "to=31",
 	"parkbrake.serviced": "state=calibrated|lamp_off=yes",
 	"part.removed":       "condition=rusty",
-	"part.tagged":        "tag=LF-%s|mark=K7-%s|metal=iron",
+	"part.tagged":        "tag=LF-%s|number=K7-%s|metal=iron",
 	"hardware.bagged":    "bag=LF|items.0.what=guide pin|items.0.count=2",
 	"line.opened":        "at=banjo, hose plugged",
 	"part.stripped":      "removed.0=piston|removed.1=square seal|rubber=none left in",

@@ -81,7 +81,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	for _, part := range []string{caliper, bracket} {
 		w.does("removed", part, "part.removed", "removed")
 		name := part[strings.LastIndex(part, "/")+1:]
-		w.does("removed", part, "part.tagged", "removed", "tag=LF-"+name, "mark=K7-"+name, "metal=iron")
+		w.does("removed", part, "part.tagged", "removed", "tag=LF-"+name, "number=K7-"+name, "metal=iron")
 	}
 	w.does("hardware", corner, "hardware.bagged", "hardware")
 	w.does("opened", corner, "line.opened", "")

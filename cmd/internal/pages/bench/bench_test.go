@@ -143,7 +143,8 @@ func (s *site) sees(w *httptest.ResponseRecorder, status int, texts ...string) {
 
 func job() url.Values {
 	return url.Values{"plate": {"TRL 4471"}, "odometer": {"84210"}, "odometer.unit": {"km"}, "corner": {"LF", "RF"}, "route": {"caliper"},
-		"wish": {"calipers in signal orange"}, "customer": {"W. Tarn"}, "phone": {"555 0143"}, "terms": {"As agreed."}, "accepted": {"yes"}, "do": {"open"}}
+		"wish": {"calipers in signal orange"}, "customer": {"W. Tarn"}, "phone": {"555 0143"}, "terms": {"As agreed."}, "accepted": {"yes"}, "do": {"open"},
+		"ready": {"2026-03-06"}, "months": {"24"}, "warranty": {"on film and refitting"}}
 }
 
 func TestStartAJob(t *testing.T) {
@@ -160,6 +161,9 @@ func TestStartAJob(t *testing.T) {
 	if j.Stated.Note != "As agreed." || j.Stated.Terms.IsZero() {
 		t.Errorf("the terms are not kept: %+v", j.Stated)
 	}
+	if j.Ready != "2026-03-06" || j.Warranty == nil || j.Warranty.String() != "24 months; on film and refitting" {
+		t.Errorf("promised for %s, warranty %v", j.Ready, j.Warranty)
+	}
 	card, err := s.db.Card(t.Context(), j.Customer.Card)
 	if err != nil || card.Details.Name != "W. Tarn" || !card.Opens(j.Customer.Commitment) {
 		t.Errorf("the card is %+v, %v", card, err)
@@ -168,7 +172,7 @@ func TestStartAJob(t *testing.T) {
 		t.Error("the draft of a job that is open is still there")
 	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
-	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange")
+	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange", "promised for 2026-03-06")
 	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(record.Options{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
 		t.Errorf("the customer's name is in the record: %s, %v", raw, err)
@@ -211,6 +215,7 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		"no corner":               {url.Values{"corner": nil}, "Tick the corners"},
 		"a phone without a name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
 		"a card that is not here": {url.Values{"route": {"nothere"}}, "there is no route card nothere"},
+		"a day that is none":      {url.Values{"ready": {"soon"}}, "is not a day"},
 		"a corner that is none":   {url.Values{"corner": {"XX"}}, "XX"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -31,8 +31,9 @@ type jobRow struct {
 	Plate   string
 	Looks   string
 	Wish    string
-	Next    string // the most urgent thing to do, in a sentence
-	Path    string // where it is done
+	Ready   journal.Date // the day by which it is promised
+	Next    string       // the most urgent thing to do, in a sentence
+	Path    string       // where it is done
 	Urgent  bool
 	Photos  int // photographs that must be taken now
 	Broken  int // holds that are broken
@@ -70,7 +71,7 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 
 func row(st *live.Standing) jobRow {
 	j := st.Job
-	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Path: "/job/" + string(j.ID)}
+	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Ready: j.Ready, Path: "/job/" + string(j.ID)}
 	for _, t := range st.Next {
 		if t.Task == route.Photograph && t.Urgent {
 			d.Photos++

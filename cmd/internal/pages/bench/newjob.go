@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fettlebook/cmd/internal/newjob"
@@ -79,7 +80,7 @@ func said(form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: newjob.Words{
 		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
-		Corners: form["corner"], Wish: text("wish"), Terms: text("terms"), Route: text("route"),
+		Corners: form["corner"], Wish: text("wish"), Ready: text("ready"), Warranty: newjob.Warranty{Months: months(text("months")), Words: text("warranty")}, Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
 	}}
 }
@@ -184,6 +185,23 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 
 // formMemory is how much of a form is held in memory; there are no files in it.
 const formMemory = 1 << 20
+
+// offeredMonths are how long a warranty can be chosen to be; another one is
+// stated on the job's page.
+func offeredMonths() []int { return []int{6, 12, 24, 36} }
+
+// months reads which of those was chosen.
+func months(chosen string) int {
+	for _, n := range offeredMonths() {
+		if chosen == strconv.Itoa(n) {
+			return n
+		}
+	}
+	return 0
+}
+
+// Months are how long a warranty can be chosen to be.
+func (d newJobPage) Months() []int { return offeredMonths() }
 
 // odometer joins the figure with its unit, unless the unit was typed with it.
 func odometer(form url.Values) string {

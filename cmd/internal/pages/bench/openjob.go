@@ -124,7 +124,7 @@ func fieldOf(path string) string {
 		return "plate"
 	case name == "vehicle":
 		return strings.TrimPrefix(path, "vehicle.")
-	case name == "odometer", name == "wish":
+	case name == "odometer", name == "wish", name == "ready", name == "warranty":
 		return name
 	default:
 		return ""

@@ -68,9 +68,9 @@ func claims(j *record.Job, s *live.Snapshot) []claim {
 	return list
 }
 
-// casting is a casting that was here before, or whose mark is doubtful.
+// casting is a casting that was here before, or of which something is doubtful.
 type casting struct {
-	Mark  string
+	Name  string
 	Here  string // what it is here
 	Other []readonly.Link
 	Notes []string
@@ -86,7 +86,7 @@ func castings(jobs []*record.Job) []casting {
 	for _, j := range jobs {
 		for _, c := range j.Corners {
 			for _, part := range c.Parts {
-				if k := part.Casting; k != nil && !seen[part.Subject] && len(k.Parts) > 1 {
+				if k := part.Casting; k != nil && !seen[part.Subject] && len(k.Parts)+len(k.Notes) > 1 {
 					for _, p := range k.Parts {
 						seen[p.Subject] = true
 					}
@@ -99,7 +99,7 @@ func castings(jobs []*record.Job) []casting {
 }
 
 func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
-	v := casting{Mark: k.Mark, Notes: k.Notes}
+	v := casting{Name: k.Name(), Notes: k.Notes}
 	var here []string
 	for _, p := range k.Parts {
 		j := p.Corner.Job

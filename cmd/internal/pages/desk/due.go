@@ -39,6 +39,13 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 		row.Keep = []readonly.Link{{Say: "Decide it", Path: readonly.WritePath(journal.ClaimDecided, about, "of", p.Claim.String())}}
 		return row
 	}
+	if !p.Recall.IsZero() {
+		told := func(say, reached string) readonly.Link {
+			return readonly.Link{Say: say, Path: readonly.WritePath(journal.ContactMade, about, "how", string(journal.ByTelephone), "about", p.Title, "reached", reached, "of", p.Recall.String())}
+		}
+		row.Keep = []readonly.Link{told("Rang: reached", "yes"), told("No answer", "no")}
+		return row
+	}
 	for _, kind := range keeping(p, s) {
 		if kind == journal.ContactMade {
 			rang := func(say string, pairs ...string) readonly.Link {

@@ -66,7 +66,7 @@ func until(d facts.Due) date {
 func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	var groups []group
-	for _, g := range []group{d.lots(s), d.fluids(s), d.tools(s), d.specs(s)} {
+	for _, g := range []group{d.lots(s), d.fluids(s), d.kits(s), d.tools(s), d.specs(s)} {
 		g.More = max(0, len(g.Rows)-rowsShown)
 		g.Rows = g.Rows[:len(g.Rows)-g.More]
 		for i := range g.Rows {
@@ -115,6 +115,18 @@ func (d *Desk) fluids(s *live.Snapshot) group {
 		row := d.row(s, "fluid", string(f.ID))
 		if is := s.Stock().FluidAt(f.ID, d.Now()); is.Stated != nil {
 			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due)
+		}
+		g.Rows = append(g.Rows, row)
+	}
+	return g.sorted()
+}
+
+func (d *Desk) kits(s *live.Snapshot) group {
+	g := group{Title: "Kits of parts", Column: "Use by", Add: adding(journal.KitReceived), AddSays: "A kit came in", Hint: "Write down each kit with its batch when it comes in: then every vehicle is found that got parts of a bad one."}
+	for _, k := range s.Shop.Kits {
+		row := d.row(s, "kit", string(k.ID))
+		if is, due := s.Stock().KitAt(k.ID, d.Now()); is != nil {
+			row.Says, row.Date = words.Commas(is.Maker, words.Fill("number %s", is.Number), words.Fill("batch %s", is.Batch)), until(due)
 		}
 		g.Rows = append(g.Rows, row)
 	}

@@ -73,6 +73,10 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 		p.Actions = append(p.Actions, readonly.Link{Say: "It was checked", Path: readonly.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)},
 			readonly.Link{Say: "It was serviced", Path: readonly.WritePath(journal.EquipmentServiced, journal.Of(what, id), "tool", id)})
 	}
+	if slices.Contains(journal.RecallMade.Places(), what) {
+		p.Actions = append(p.Actions, readonly.Link{Say: "Recall it", Path: readonly.WritePath(journal.RecallMade, journal.Of(what, id))})
+	}
+	p.Actions = append(p.Actions, readonly.Link{Say: "An investigation", Path: readonly.WritePath(journal.InvestigationMade, journal.Of(what, id))})
 	p.Actions = append(p.Actions, readonly.Link{Say: "A remark", Path: readonly.WritePath(journal.NoteMade, journal.Of(what, id))})
 	d.reads(w, r, s, "thing", fmt.Sprintf("%s %s", p.What, id), p)
 }
@@ -85,6 +89,8 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 		g = d.lots(s)
 	case "fluid":
 		g = d.fluids(s)
+	case "kit":
+		g = d.kits(s)
 	case "tool":
 		g = d.tools(s)
 	case "spec":

@@ -29,6 +29,7 @@ type vehiclePage struct {
 	Claims                    []claim
 	Unfold                    string // path of the same with nothing folded, to print
 	Tell, Complain            string // pages that write what the customer was told, or said
+	Promise, Investigate      string // and what was promised, or looked into
 }
 
 // jobView is the record of one job.
@@ -61,7 +62,7 @@ func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
 		d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
 		return
 	}
-	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a cast mark; a plate alone may have become a VIN since.")
+	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a casting number; a plate alone may have become a VIN since.")
 }
 
 func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
@@ -114,6 +115,7 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 	p.Castings = castings(jobs)
 	about := journal.About(last.ID, "", "")
 	p.Tell, p.Complain = readonly.WritePath(journal.ContactMade, about), readonly.WritePath(journal.ClaimOpened, about)
+	p.Promise, p.Investigate = readonly.WritePath(journal.JobPromised, about), readonly.WritePath(journal.InvestigationMade, about)
 	return p
 }
 
@@ -140,6 +142,12 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	}
 	if j.Released != nil {
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
+	}
+	if j.Ready != "" {
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: string(j.Ready)})
+	}
+	if j.Warranty != nil {
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Warranty", Says: j.Warranty.String()})
 	}
 	if !j.Odometer.IsZero() {
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Odometer", Says: j.Odometer.String()})

@@ -7,6 +7,10 @@ func fitSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PartRebuilt, Title: "Rebuilt", Fields: []Field{
 			items("new_parts", "New parts", "square-section seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
+			{Name: "kits", Label: "Out of kits", Control: List, Cells: []Field{pick("", "Kit", "kit")}, Help: "So that a bad batch can be found again."},
+			{Name: "fitted", Label: "Parts out of no kit", Control: Rows, More: true, Cells: []Field{
+				text("what", "What").must(), text("maker", "Made by"), text("number", "Maker’s number"), text("supplier", "From"), text("batch", "Batch"),
+			}},
 			text("lubricant", "Lubricant", "rubber grease", "fresh brake fluid").again(),
 		}},
 		{Kind: journal.SeatProved, Title: "Seats bare", Fields: []Field{
@@ -21,6 +25,7 @@ func fitSheets() []Sheet {
 			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
 			count("count", "New washers").must().least(1),
 			choice("material", "Material", journal.WasherMaterial("").Words()).must().again(),
+			pick("kit", "Out of kit", "kit").more(),
 			text("size", "Size").again().more(),
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
@@ -100,7 +105,9 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
 			quantity("odometer", "Odometer", 1, "km", "mi"),
-			list("told", "The customer was told", "have the wheel nuts tightened again after 50 to 100 km", "pads need to bed in", "come back at the first drop of fluid", "no salt wash for two weeks"),
+			{Name: "advised", Label: "The customer was told", Control: Several, Words: journal.Advice("").Words()},
+			list("told", "And", "no salt wash for two weeks", "the pads squeal when cold", "one caliper is not coated inside"),
+			text("sheet", "Sheet handed over", "care sheet").help("With its edition."),
 		}},
 		{Kind: journal.RetorqueDone, Title: "Wheel nuts tightened again", Fields: []Field{
 			quantity("distance", "Driven since handover", 10, "km", "mi"),
@@ -113,6 +120,21 @@ func roadSheets() []Sheet {
 			text("about", "About", "wheel nuts", "first look at the coating", "how it brakes").must(),
 			yesno("reached", "Reached", "reached", "nobody answered"),
 			long("answer", "Answer"),
+			optional(refer("of", "About the recall").none("Nothing that this job used was recalled.")),
+		}},
+		{Kind: journal.InvestigationMade, Title: "An investigation", Fields: []Field{
+			text("matter", "What was looked into").must(),
+			list("looked_at", "Looked at", "the part", "the photographs", "the bake", "the torque entries", "the bag of old parts").must(),
+			long("found", "Found").must(),
+			long("concluded", "Concluded").must(),
+			choice("certainty", "How sure", journal.Certainty("").Words()).must(),
+			{Name: "rests", Label: "Entries that it rests on", Control: List, More: true, Cells: []Field{optional(refer("", "Entry").none("No entry is here."))}},
+		}},
+		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Fields: []Field{
+			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),
+			long("remedy", "What to do about each vehicle", "call it in and look", "replace it").must(),
+			date("since", "Used since").help("Left out, all uses are meant."),
+			date("until", "Used until"),
 		}},
 		{Kind: journal.ClaimOpened, Title: "A complaint", Fields: []Field{
 			long("says", "In the customer's words").must(),

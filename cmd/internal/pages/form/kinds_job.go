@@ -5,15 +5,19 @@ import "fettlebook/journal"
 // counterSheets are the forms from the counter to the stands.
 func counterSheets() []Sheet {
 	return []Sheet{
-		{Kind: journal.JobOpened, Title: "Job opened", Fields: []Field{
+		{Kind: journal.JobOpened, Title: "Job opened", Fields: append([]Field{
 			text("vehicle.plate", "Plate"),
 			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
 			text("vehicle.looks", "What the car looks like"),
 			quantity("odometer", "Odometer", 1, "km", "mi"),
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
 			long("wish", "Wanted"),
-			keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"),
-		}},
+			date("ready", "Promised for"),
+		}, append(warranty(), keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"))...)},
+		{Kind: journal.JobPromised, Title: "What was promised", Fields: append([]Field{
+			date("ready", "Ready by"),
+			long("reason", "Why another day", "a part comes late", "the customer asked for it"),
+		}, warranty()...)},
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
 			quantity("odometer", "Odometer", 1, "km", "mi"),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
@@ -41,6 +45,25 @@ func counterSheets() []Sheet {
 	}
 }
 
+// warranty is for how long the shop stands for its work.
+func warranty() []Field {
+	return []Field{
+		count("warranty.months", "Warranty, in months").by(6).more(),
+		quantity("warranty.distance", "Or until this was driven", 1000, "km", "mi").more(),
+		long("warranty.words", "For what, and what ends it").more(),
+		keep("warranty.terms"),
+	}
+}
+
+// told is how the customer was told of something.
+func told() []Field {
+	return []Field{
+		choice("told.how", "Customer told by", journal.ContactWay("").Words()),
+		date("told.on", "Told on").more().help("If it was not today."),
+		text("told.answer", "The customer said", "go on", "replace it", "wait").more(),
+	}
+}
+
 // stripSheets are the forms of taking apart.
 func stripSheets() []Sheet {
 	return []Sheet{
@@ -50,9 +73,27 @@ func stripSheets() []Sheet {
 		}},
 		{Kind: journal.PartTagged, Title: "Tagged", Fields: []Field{
 			text("tag", "Tag").must().help("What stands on the tag that is tied to it."),
-			text("mark", "Cast mark").help("What is cast into the metal. By it the casting is known again years later."),
+			text("number", "Casting number").help("The shop’s own, punched or etched into the metal. By it this casting is known again years later."),
+			text("pattern", "Pattern").help("The foundry’s mark. Many castings bear the same one."),
+			keep("mark"), // of entries that did not tell the two apart
 			choice("metal", "Metal", journal.Metal("").Words()).must(),
 		}},
+		{Kind: journal.CastingMatched, Title: "The same casting as", Fields: []Field{
+			pick("as", "The same casting as", "other life").must().help("A part of an earlier job. Parts with the same number, pattern or mark are offered."),
+			text("how", "Known by", "the number in the metal", "the same damage", "the same repair", "old coating of ours").must(),
+		}},
+		{Kind: journal.ConditionFound, Title: "How it was found", Fields: append([]Field{
+			choice("condition", "Found", journal.ConditionName("").Words()).must(),
+			text("where", "Where", "piston bore", "upper ear", "lower ear", "guide pin bore", "bleeder thread", "pad land", "hose", "pipe").must(),
+			quantity("measure", "How deep, long or bent", 0.1, "mm", "µm", "in"),
+			choice("decision", "Decision", journal.ConditionDecision("").Words()).help("It may be made later, in an entry of its own."),
+			long("reason", "Reason"),
+		}, told()...)},
+		{Kind: journal.ConditionDecided, Title: "What is done about it", Fields: append([]Field{
+			refer("of", "What was found"),
+			choice("decision", "Decision", journal.ConditionDecision("").Words()).must(),
+			long("reason", "Reason").must(),
+		}, told()...)},
 		{Kind: journal.PartDescribed, Title: "What it has", Fields: []Field{
 			text("preset", "Begun with").more(),
 			items("bores", "Bores", "piston bore", "guide pin bore", "mounting hole", "bush bore").help("What is plugged before powder, counted on the part."),

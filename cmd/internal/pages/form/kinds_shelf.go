@@ -40,6 +40,15 @@ func shelfSheets() []Sheet {
 			date("use_by", "Use by"),
 			date("opened", "Open since").help("If it was not opened today."),
 		}},
+		{Kind: journal.KitReceived, Title: "A kit of parts", Act: "Put on the shelf", Fields: []Field{
+			text("kit", "Name of the kit").must().help("Short, to be written on the bag: ks-7."),
+			items("contents", "What is in it", "square-section seal", "dust boot", "pin boot", "copper washer", "bleeder screw", "guide pin").must(),
+			text("maker", "Made by"),
+			text("number", "Maker’s number"),
+			text("supplier", "From"),
+			text("batch", "Batch"),
+			date("use_by", "Use by"),
+		}},
 		{Kind: journal.ToolRegistered, Title: "A tool or gauge", Act: "Put on the shelf", Fields: []Field{
 			text("tool", "Name").must().help("Short, as marked on it: tw-1."),
 			choice("what", "It is a", journal.ToolKind("").Words()).must(),

@@ -129,7 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true}
-	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown", "outline", "x", "y"} // by their kinds' own rules
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown", "outline", "x", "y", "ready", "warranty.words"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -147,6 +147,12 @@ func (h hand) draw(s form.Sheet, is schema) {
 	}
 	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
 		delete(h.typed, "count") // one bolt that is named is one
+	}
+	if s.Kind == journal.ConditionFound && h.typed.Get("decision") == "" {
+		delete(h.typed, "reason") // which is one of a decision
+	}
+	if s.Kind == journal.RecallMade {
+		delete(h.typed, "until") // which is not before the first day
 	}
 	if s.Kind == journal.EquipmentServiced { // the others ask for more
 		h.typed["done"] = []string{string(journal.FilterChanged)}
@@ -200,7 +206,11 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 		c := &f.Cells[j]
 		switch {
 		case f.Control == form.List:
-			h.typed[at] = []string{h.text(at, schema{})}
+			of := schema{}
+			if f.Cells[0].Control == form.Pick || f.Cells[0].Control == form.Refer {
+				of = *about.Items
+			}
+			h.typed[at] = []string{h.text(at, of)}
 		case f.Name == "probes" && c.Name == "channel": // no two are the same
 			h.typed[at+".channel"] = []string{fmt.Sprint(i)}
 		case c.Name == "what", c.Name == "joint": // no two are the same
@@ -247,7 +257,7 @@ func (h hand) text(name string, about schema) string {
 	case about.Format == "date":
 		day := rapid.IntRange(0, 30000).Draw(h.T, name)
 		return time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).AddDate(0, 0, day).Format(time.DateOnly)
-	case regexp.MustCompile(`probes\.\d+\.on`).MatchString(name):
+	case regexp.MustCompile(`probes\.\d+\.on|^as$`).MatchString(name):
 		return "job/4f7kk2m9/corner/LF/part/caliper"
 	case about.Most == journal.MaxName:
 		return rapid.StringMatching(`[A-Za-z0-9][A-Za-z0-9._-]{0,39}`).Draw(h.T, name)

@@ -72,6 +72,9 @@ func items(name, label string, usual ...string) Field {
 
 func (f Field) none(text string) Field { f.None = text; return f }
 
+// optional lets a field be left empty.
+func optional(f Field) Field { f.Required = false; return f }
+
 func (f Field) must() Field            { f.Required = true; return f }
 func (f Field) more() Field            { f.More = true; return f }
 func (f Field) again() Field           { f.Reused = true; return f }

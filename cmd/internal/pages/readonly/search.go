@@ -129,6 +129,8 @@ func (p *Paper) thing(word, name string, s *live.Snapshot) (hit, bool) {
 		h.Says = said(s.Shop.Tools, name, unregistered, func(t *journal.Tool) string { return string(t.What) })
 	case "fluid":
 		h.Says = said(s.Shop.Fluids, name, unregistered, func(f *journal.FluidContainer) string { return string(f.Grade) })
+	case "kit":
+		h.Says = said(s.Shop.Kits, name, unregistered, func(k *journal.Kit) string { return words.Commas(k.Maker, k.Number, k.Batch) })
 	case "spec":
 		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Printed() })
 	default:

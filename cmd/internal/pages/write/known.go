@@ -39,6 +39,11 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock().FluidAt(fluid.ID, today).Due)})
 		}
 	}
+	for _, kit := range shop.Kits {
+		if is, due := t.snap.Stock().KitAt(kit.ID, today); is != nil {
+			k.Pick["kit"] = append(k.Pick["kit"], form.Option{Value: string(kit.ID), Say: string(kit.ID) + " · " + inKit(is), Note: useBy(due)})
+		}
+	}
 	k.Pick["spec"] = specOptions(shop, strings.Join(v["joint"], ""))
 	for _, p := range shop.Staff() {
 		o := form.Option{Value: string(p.ID), Say: p.Stated.Initials, Note: string(p.ID)}
@@ -50,8 +55,20 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 	k.Pick["run"] = runOptions(t)
 	k.Pick["hold"] = holdOptions(t)
 	k.Pick["part"] = partOptions(t, v)
+	if t.kind == journal.CastingMatched {
+		k.Pick["other life"] = lifeOptions(t)
+	}
 	w.entries(t, &k, v)
 	return k
+}
+
+// inKit names what is in a kit.
+func inKit(k *journal.Kit) string {
+	var list []string
+	for _, i := range k.Contents {
+		list = append(list, i.What)
+	}
+	return words.Commas(list...)
 }
 
 // toolNames are the words under which fields ask for a tool of a kind.

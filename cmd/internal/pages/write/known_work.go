@@ -14,6 +14,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/media"
@@ -59,6 +60,28 @@ func partOptions(t *task, v form.Values) []form.Option {
 			o.Note = j.Name()
 		}
 		list = append(list, o)
+	}
+	return list
+}
+
+// lifeOptions lists parts of other jobs on which stands what stands on the part.
+func lifeOptions(t *task) []form.Option {
+	var list []form.Option
+	for _, p := range partsOf(t.snap, t.subject) {
+		for _, text := range []string{p.Number, p.Pattern, p.Mark} {
+			if text == "" {
+				continue
+			}
+			for _, m := range t.snap.Find(text, offered) {
+				if m.Part == nil || !m.Whole || m.By == index.Tag || m.Job.Job == t.subject.Job() {
+					continue
+				}
+				o := form.Option{Value: string(m.Part.Part), Say: m.Job.Name() + ": " + pages.Place(m.Part.Part), Note: m.By + " " + text}
+				if !slices.ContainsFunc(list, func(other form.Option) bool { return other.Value == o.Value }) {
+					list = append(list, o)
+				}
+			}
+		}
 	}
 	return list
 }
@@ -140,10 +163,26 @@ func (w *Writer) entries(t *task, k *form.Known, v form.Values) {
 		return
 	}
 	for _, f := range t.sheet.Fields {
-		if f.Control == form.Refer {
+		switch {
+		case f.Control == form.Refer && t.kind == journal.ContactMade:
+			k.Entries[f.Name] = recalls(t)
+		case f.Control == form.Refer:
 			k.Entries[f.Name] = w.referable(t, strings.Join(v[f.Name], ""))
+		case f.Control == form.List && f.Cells[0].Control == form.Refer:
+			k.Entries[f.Cells[0].Name] = w.referable(t, "")
 		}
 	}
+}
+
+// recalls are those of which the customer has to be told.
+func recalls(t *task) []form.Option {
+	var list []form.Option
+	if job := t.snap.Job(t.subject.Job()); job != nil {
+		for _, r := range route.OpenRecalls(job) {
+			list = append(list, form.Option{Value: r.Recall.String(), Say: r.Title, Note: r.Say})
+		}
+	}
+	return list
 }
 
 func (w *Writer) referable(t *task, said string) []form.Option {
@@ -155,7 +194,10 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 	var list []form.Option
 	for _, l := range slices.Backward(job.Timeline()) {
 		fits := l.Kind == answered
-		if answered == "" {
+		switch {
+		case t.kind == journal.InvestigationMade:
+			fits = true
+		case answered == "":
 			fits = l.By != t.by && l.Kind != journal.NoteMade
 		}
 		named := l.ID.String() == said
@@ -164,7 +206,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
 			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())}
-		if answered == "" && l.By == t.by {
+		if t.kind == journal.SecondChecked && l.By == t.by {
 			o.Note += "; your own work, so somebody else has to look"
 		}
 		list = append(list, o)

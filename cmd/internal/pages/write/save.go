@@ -50,7 +50,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 			return
 		}
 	}
-	if t.kind == journal.PhotoTaken && t.of == nil && len(st.draft.Photos) == 0 {
+	if (t.kind == journal.PhotoTaken || t.kind.Is(journal.ByPhotograph)) && t.of == nil && len(st.draft.Photos) == 0 {
 		st.status, st.trouble = http.StatusUnprocessableEntity, "There is no photograph yet. Take it first."
 		w.show(rw, r, t, st)
 		return

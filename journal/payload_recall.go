@@ -1,0 +1,70 @@
+package journal
+
+import (
+	"fmt"
+
+	"fettlebook/journal/words"
+)
+
+type (
+	// Investigation is the data of investigation.made: what was looked into
+	// after something went wrong, and what came of it.
+	Investigation struct {
+		Matter    string    `json:"matter"`
+		LookedAt  []string  `json:"looked_at"`
+		Found     string    `json:"found"`
+		Concluded string    `json:"concluded"`
+		Sure      Certainty `json:"certainty"`
+		Rests     []EntryID `json:"rests,omitempty"` // entries that it rests on
+		Evidence
+	}
+
+	// Recall is the data of recall.made. It is about a thing of the register,
+	// and about every job in which that was used within some days.
+	Recall struct {
+		Why    string `json:"why"`
+		Remedy string `json:"remedy"`         // what is done about each vehicle
+		Since  Date   `json:"since,omitzero"` // of the uses that are meant; all of them without
+		Until  Date   `json:"until,omitzero"`
+		Evidence
+	}
+)
+
+func (*Investigation) Kind() Kind { return InvestigationMade }
+func (*Recall) Kind() Kind        { return RecallMade }
+
+func (p *Investigation) Say() string {
+	return words.Clauses("investigated: "+p.Matter, words.Fill("looked at %s", words.And(p.LookedAt...)), "found: "+p.Found, fmt.Sprintf("concluded: %s (%s)", p.Concluded, p.Sure))
+}
+
+func (p *Recall) Say() string {
+	return words.Clauses("recalled: "+p.Why, words.Fill("used since %s", p.Since), words.Fill("used until %s", p.Until), "what to do: "+p.Remedy)
+}
+
+// Meant reports whether a use on a day is one of those that are recalled.
+func (p *Recall) Meant(day Date) bool {
+	return (p.Since == "" || day >= p.Since) && (p.Until == "" || day <= p.Until)
+}
+
+func (p *Investigation) check(found *problems) { distinct(found, "rests", p.Rests) }
+
+func (p *Recall) check(found *problems) {
+	if p.Since != "" && p.Until != "" && p.Until < p.Since {
+		found.add("until", Clash, "is before the day on which it begins")
+	}
+}
+
+// Certainty is how sure a conclusion is.
+type Certainty = Choice[certainties]
+
+type certainties struct{}
+
+func (certainties) words() []string { return written(Certain, Probable, Possible, NotFound) }
+
+// The words of [Certainty].
+const (
+	Certain  Certainty = "certain"
+	Probable Certainty = "probable"
+	Possible Certainty = "possible"
+	NotFound Certainty = "cause not found"
+)
