@@ -102,6 +102,9 @@ var register = []spec{
 	// Of the vehicle.
 	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
 	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
+
+	// Of the shop.
+	{UnitsChosen, 1, "the units in which the shop works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -187,4 +190,6 @@ const (
 
 	ManualRead     Kind = "manual.read"
 	ParkbrakeTried Kind = "parkbrake.tried"
+
+	UnitsChosen Kind = "units.chosen"
 )

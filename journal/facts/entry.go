@@ -156,6 +156,7 @@ func (w *entry) useBy(s Statement, d Due) {
 // boiling says what boiling points the grade must have.
 func (w *entry) boiling(d *journal.FluidContainer) {
 	if b, err := bleed.BoilingOf(bleed.Grade(d.Grade)); err == nil {
+		b.In = w.Units().Temperature
 		w.state(Statement{Quantity: BoilingPoint, Of: string(d.Grade), Sure: Reckoned, Safety: true, Source: b.Source + "; the grade that the maker names comes first", Result: b})
 	}
 }
@@ -166,7 +167,7 @@ func (w *entry) balance() {
 	if j == nil {
 		return
 	}
-	b, ok := followFluid(w.events(j.Timeline()), nil)
+	b, ok := w.followFluid(w.events(j.Timeline()), nil)
 	if !ok {
 		return // a part on its own has no reservoir
 	}
@@ -226,9 +227,9 @@ func (w *entry) soak(d *journal.Soaking) {
 	if d.Metal.IsZero() {
 		s.Sure, s.Because = NotProven, MetalNotRead
 	} else {
-		s.Sure, s.With = Measured, append(s.With, typed("metal", d.Metal), Figure{"below the oven", fmt.Sprintf("%.1f", d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius)), "K"})
+		s.Sure, s.With = Measured, append(s.With, typed("metal", d.Metal), shown("below the oven", unit.Show(d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius), unit.Kelvin, w.Units().Difference, 1)))
 		if d.Metal.In(unit.Celsius) > heatAbove() {
-			s.With = append(s.With, Figure{"counts above", fmt.Sprintf("%.0f", heatAbove()), "°C"})
+			s.With = append(s.With, shown("counts above", w.heatFrom()))
 		}
 	}
 	w.state(s)

@@ -14,7 +14,7 @@ import (
 // soak follows the heat before the powder. Gas that a soak did not drive out
 // comes out in the bake if that is hotter, so a soak counts only with the metal
 // measured, and as hot as the bake makes it.
-func (p *partWork) soak(g *Group) (f card.SoakFacts) {
+func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 	e, d := p.before(isSoaking)
 	if e == nil {
 		g.await(Soak, NotSoaked)
@@ -29,7 +29,7 @@ func (p *partWork) soak(g *Group) (f card.SoakFacts) {
 		}
 	}
 	f.Hot = hotAs(s, reach)
-	g.state(soakStatement(s, f.Hot, reach, source), e.Line)
+	g.state(soakStatement(s, f.Hot, reach, source, units.Temperature), e.Line)
 	if s.Rag != "" {
 		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
 	}
@@ -38,11 +38,11 @@ func (p *partWork) soak(g *Group) (f card.SoakFacts) {
 }
 
 // soakStatement says how hot the metal was beside the bake.
-func soakStatement(s *journal.Soaking, hot bool, reach float64, source string) Statement {
+func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, in unit.TemperatureUnit) Statement {
 	value, of := split(s.Held)
 	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{typed("set", s.Set)}, Met: met(hot)}
 	if !math.IsInf(reach, -1) {
-		stated.Limit, stated.Source = Limit{Low: unit.Format(reach, unit.Celsius, 0)}, source
+		stated.Limit, stated.Source = Limit{Low: unit.Show(reach, unit.Celsius, in, 0)}, source
 	}
 	switch {
 	case s.Metal.IsZero():

@@ -179,7 +179,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	h := p.hold
 	v := &Verdict{
 		Hold: h.ID, Title: h.Title, Stage: p.stage.Name, Class: h.Class, Subject: at.Subject, State: Open,
-		Limit: h.Against(), Source: h.Source,
+		Limit: c.card.Say(h.Limit, c.stock.Units()), Source: c.card.Say(h.Source, c.stock.Units()),
 	}
 	basis := rests(h, at)
 	for _, l := range basis.Lines {
@@ -209,7 +209,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	case err != nil:
 		v.Why += "; the rule of this hold cannot be worked out: " + err.Error()
 	case v.State == Broken:
-		v.Why += " — " + h.Reason
+		v.Why += " — " + c.card.Say(h.Reason, c.stock.Units())
 	}
 	newest := facts.Last(append(basis.Lines, basis.Undone)...)
 	if basis.Undone != nil {

@@ -24,7 +24,7 @@ func coatSheets() []Sheet {
 		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),
 			celsius("set", "Oven set to").must().again(),
-			quantity("load", "Load", 1, "kg", "lb").more(),
+			kilograms("load", "Load").more(),
 			probes(),
 			standIns(),
 		}},
@@ -95,7 +95,7 @@ func judgeSheets() []Sheet {
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
-			quantity("size", "Size", 0.1, "mm", "µm", "mil"),
+			length("size", "Size", 0.1, "µm", "mil"),
 			pick("run", "From the bake", "run").more(),
 		}},
 		{Kind: journal.ReworkDecided, Title: "What is done about it", Fields: []Field{

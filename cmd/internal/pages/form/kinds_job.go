@@ -9,13 +9,13 @@ func counterSheets() []Sheet {
 			text("vehicle.plate", "Plate"),
 			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
 			text("vehicle.looks", "What the car looks like"),
-			quantity("odometer", "Odometer", 1, "km", "mi"),
+			distance("odometer", "Odometer", 1),
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
 			long("wish", "Wanted"),
 			keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"),
 		}},
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
-			quantity("odometer", "Odometer", 1, "km", "mi"),
+			distance("odometer", "Odometer", 1),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
 			yesno("agreed", "The customer has seen the list", "accepted", "not accepted yet"),
 		}},
@@ -76,8 +76,8 @@ func stripSheets() []Sheet {
 			yesno("chlorinated", "Chlorinated", "yes", "no").help("Its residue gives poisonous gas when it is heated."),
 		}},
 		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
-			text("media", "Media", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80", "soda").must().again(),
-			quantity("pressure", "Pressure", 0.5, "bar", "psi", "kPa").again(),
+			text("media", "Media").inUnits(media).must().again(),
+			pressure("pressure", "Pressure").again(),
 			minutes("took", "Took").by(1).more(),
 		}},
 		{Kind: journal.BoreMasked, Title: "Masked", Fields: []Field{

@@ -18,7 +18,7 @@ func shelfSheets() []Sheet {
 			text("lot", "Lot").must().help("As on the box."),
 			text("colour", "Colour").must(),
 			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
-			quantity("mass", "Mass", 1, "kg", "lb"),
+			kilograms("mass", "Mass"),
 			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
 				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
 			}},
@@ -33,7 +33,7 @@ func shelfSheets() []Sheet {
 		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
 			text("fluid", "Name of the container").must(),
 			choice("grade", "Grade", journal.FluidGrade("").Words()).must(),
-			quantity("volume", "Volume", 0.5, "L", "mL"),
+			litres("volume", "Volume"),
 			text("batch", "Batch"),
 			date("use_by", "Use by"),
 			date("opened", "Open since").help("If it was not opened today."),
