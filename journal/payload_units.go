@@ -17,14 +17,11 @@ type Units struct {
 func (*Units) Kind() Kind { return UnitsChosen }
 
 func (p *Units) Say() string {
-	name := "units of its own"
-	switch p.Units {
-	case unit.Metric():
-		name = "metric units"
-	case unit.USCustomary():
-		name = "US customary units"
-	}
 	u := p.Units
+	name := "units of its own"
+	if named := u.Name(); named != "" {
+		name = named + " units"
+	}
 	return fmt.Sprintf("the shop works in %s: torque %s, small joints %s, temperature %s, its differences %s, pressure %s, film %s, other lengths %s, volume %s, distance %s, mass %s",
 		name, u.Torque, u.SmallTorque, u.Temperature, u.Difference, u.Pressure, u.Film, u.Length, u.Volume, u.Distance, u.Mass)
 }

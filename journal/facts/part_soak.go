@@ -40,7 +40,7 @@ func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 // soakStatement says how hot the metal was beside the bake.
 func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, in unit.TemperatureUnit) Statement {
 	value, of := split(s.Held)
-	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{typed("set", s.Set)}, Met: met(hot)}
+	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{beside("set", s.Set, in)}, Met: met(hot)}
 	if !math.IsInf(reach, -1) {
 		stated.Limit, stated.Source = Limit{Low: unit.Show(reach, unit.Celsius, in, 0)}, source
 	}
@@ -48,9 +48,9 @@ func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, i
 	case s.Metal.IsZero():
 		stated.Because, stated.Met, stated.Sure = MetalNotRead, NotKnown, NotProven
 	case !hot:
-		stated.With, stated.Because = append(stated.With, typed("metal", s.Metal)), CoolerThanBake
+		stated.With, stated.Because = append(stated.With, beside("metal", s.Metal, in)), CoolerThanBake
 	default:
-		stated.With, stated.Sure = append(stated.With, typed("metal", s.Metal)), Measured
+		stated.With, stated.Sure = append(stated.With, beside("metal", s.Metal, in)), Measured
 	}
 	return stated
 }

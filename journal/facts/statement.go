@@ -116,6 +116,15 @@ func typed(name string, q fmt.Stringer) Figure {
 	return Figure{name, value, unit}
 }
 
+// beside returns a named quantity as it was typed, with the shop's unit beside
+// it where that is another.
+func beside[D unit.Dimension](name string, q unit.Of[D], in unit.Unit[D]) Figure {
+	if unit.Foreign(q, in) {
+		return with(name, unit.Typed(q, in, 0))
+	}
+	return typed(name, q)
+}
+
 // shown returns a named figure that was worked out, as it is written with its unit.
 func shown(name, text string) Figure {
 	value, unit := unit.Split(text)

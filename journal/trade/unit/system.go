@@ -40,6 +40,34 @@ func USCustomary() System {
 	}
 }
 
+// The names of the systems that a shop may begin with.
+const (
+	MetricName      = "metric"
+	USCustomaryName = "US customary"
+)
+
+// Named returns the system of a name.
+func Named(name string) (s System, ok bool) {
+	switch name {
+	case MetricName:
+		return Metric(), true
+	case USCustomaryName:
+		return USCustomary(), true
+	}
+	return System{}, false
+}
+
+// Name is what a system is called, or "" of one that a shop made up of both.
+func (s System) Name() string {
+	switch s {
+	case Metric():
+		return MetricName
+	case USCustomary():
+		return USCustomaryName
+	}
+	return ""
+}
+
 // TorqueFor is the unit for a joint whose figures go up to so many N·m.
 func (s System) TorqueFor(newtonMetres float64) TorqueUnit {
 	if newtonMetres < SmallBelow {
