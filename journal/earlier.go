@@ -19,6 +19,8 @@ func (t Type) earlier() func() Payload {
 		return as[unmasking1]()
 	case Type{SeatProved, 1}:
 		return as[seatProof1]()
+	case Type{DefectFound, 1}:
+		return as[defect1]()
 	}
 	if s, ok := t.Kind.spec(); ok && t.Version >= 1 && t.Version < s.version {
 		return s.blank // it only said less; see premature
@@ -101,6 +103,17 @@ type (
 		State SeatState `json:"state"`
 		Evidence
 	}
+
+	// defect1 had one word for what is seen and for where it comes from.
+	defect1 struct {
+		Defect DefectName  `json:"defect"`
+		Face   string      `json:"face"`
+		Count  int         `json:"count,omitzero"`
+		Size   unit.Length `json:"size,omitzero"`
+		Seen   DefectStage `json:"seen"`
+		Run    RunID       `json:"run,omitzero"`
+		Evidence
+	}
 )
 
 func (p *powderLot1) present() Payload {
@@ -152,3 +165,14 @@ func (p *seatProof1) Say() string { return p.present().Say() }
 func (p *stripping1) check(to *problems) { p.present().check(to) }
 func (p *unmasking1) check(to *problems) { p.present().check(to) }
 func (p *seatProof1) check(to *problems) { p.present().check(to) }
+
+// present keeps the name: nobody wrote then how sure the cause in it was.
+func (p *defect1) present() Payload {
+	return &Defect{Looks: lookOf(p.Defect), Named: p.Defect, Face: p.Face, Count: p.Count, Size: p.Size, Seen: p.Seen, Run: p.Run, Evidence: p.Evidence}
+}
+
+func (*defect1) Kind() Kind { return DefectFound }
+
+func (p *defect1) Say() string { return p.present().Say() }
+
+func (p *defect1) check(to *problems) { p.present().check(to) }

@@ -80,7 +80,7 @@ func TestGoldenEntriesAreAllOfKnownKinds(t *testing.T) {
 
 // changed are the kinds whose versions differ in more than new fields.
 func changed() []journal.Kind {
-	return []journal.Kind{journal.PowderReceived, journal.BakeStarted, journal.ProbeLogged, journal.PartStripped, journal.BoreUnmasked, journal.SeatProved}
+	return []journal.Kind{journal.PowderReceived, journal.BakeStarted, journal.ProbeLogged, journal.PartStripped, journal.BoreUnmasked, journal.SeatProved, journal.DefectFound}
 }
 
 // What earlier programs wrote is read as what it would be today.

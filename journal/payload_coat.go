@@ -17,6 +17,7 @@ type (
 		Media    string        `json:"media"` // such as "glass bead 90-150 µm"
 		Pressure unit.Pressure `json:"pressure,omitzero"`
 		Took     unit.Duration `json:"took,omitzero"`
+		Cabinet  ToolID        `json:"cabinet,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -37,6 +38,8 @@ type (
 		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
 		Held  unit.Duration    `json:"held"`
 		Rag   Rag              `json:"rag,omitzero"` // a wipe after the soak
+
+		Dry bool `json:"dry,omitzero" since:"2"` // looked at before they went in
 		Evidence
 	}
 
@@ -50,6 +53,11 @@ type (
 		Humidity unit.Ratio       `json:"humidity,omitzero"`
 		Charge   unit.Voltage     `json:"charge,omitzero"`
 		Earth    unit.Resistance  `json:"earth,omitzero"` // part to earth
+
+		Reclaimed    unit.Ratio `json:"reclaimed,omitzero" since:"2"`     // share of powder that was sprayed before
+		BoothCleaned Date       `json:"booth_cleaned,omitzero" since:"2"` // last
+		LastColour   string     `json:"last_colour,omitzero" since:"2"`   // sprayed in the booth before this one
+		Positions    []HungAt   `json:"positions,omitempty" since:"2"`
 		Evidence
 	}
 
@@ -62,6 +70,9 @@ type (
 		Probes []Probe          `json:"probes,omitempty"`
 		// StandIns are parts without a probe of their own for which one stands.
 		StandIns []StandIn `json:"stand_ins,omitempty"`
+		Dry      bool      `json:"dry,omitzero"` // looked at before they went in
+
+		Positions []HungAt `json:"positions,omitempty"`
 		Evidence
 	}
 
@@ -158,25 +169,6 @@ type (
 		On         TestPiece `json:"on"`
 		Evidence
 	}
-
-	// Defect is the data of defect.found.
-	Defect struct {
-		Defect DefectName  `json:"defect"`
-		Face   string      `json:"face"` // where on the casting
-		Count  int         `json:"count,omitzero"`
-		Size   unit.Length `json:"size,omitzero"`
-		Seen   DefectStage `json:"seen"`
-		Run    RunID       `json:"run,omitzero"` // the bake it is thought to come from
-		Evidence
-	}
-
-	// Rework is the data of rework.decided.
-	Rework struct {
-		Of       EntryID        `json:"of"` // the defect
-		Decision ReworkDecision `json:"decision"`
-		Reason   string         `json:"reason"`
-		Evidence
-	}
 )
 
 func (*Blasting) Kind() Kind     { return PartBlasted }
@@ -191,11 +183,9 @@ func (*Unmasking) Kind() Kind    { return BoreUnmasked }
 func (*FilmReadings) Kind() Kind { return FilmMeasured }
 func (*AdhesionTest) Kind() Kind { return AdhesionTested }
 func (*SolventRub) Kind() Kind   { return SolventRubbed }
-func (*Defect) Kind() Kind       { return DefectFound }
-func (*Rework) Kind() Kind       { return ReworkDecided }
 
 func (p *Blasting) Say() string {
-	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), p.Rack.hung())
+	return words.Clauses("blasted with "+p.Media, words.Given("at %s", p.Pressure), words.Given("for %s", p.Took), words.Fill("in %s", p.Cabinet), p.Rack.hung())
 }
 
 func (p *Masking) Say() string {
@@ -204,7 +194,8 @@ func (p *Masking) Say() string {
 
 func (p *Coating) Say() string {
 	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
-		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), p.Rack.hung())
+		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), words.Given("reclaimed powder %s", p.Reclaimed),
+		words.Fill("booth cleaned on %s", p.BoothCleaned), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
 }
 
 func (p *Unmasking) Say() string {
@@ -223,21 +214,17 @@ func (p *SolventRub) Say() string {
 	return words.Clauses(fmt.Sprintf("%s with %s on the %s: %s", words.Count(p.DoubleRubs, "double rub"), p.Solvent, p.On, p.Result), p.Rack.hung())
 }
 
-func (p *Defect) Say() string {
-	return words.Clauses(fmt.Sprintf("defect: %s at %s", p.Defect, p.Face), words.If(p.Count > 0, fmt.Sprintf("%d of them", p.Count)),
-		words.Given("size %s", p.Size), words.Fill("seen %s", p.Seen), words.Fill("thought to come from run %s", p.Run))
-}
-
-func (p *Rework) Say() string { return fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason) }
-
 func (p *Soaking) Say() string {
 	return words.Clauses(fmt.Sprintf("soaked %s", p.Held), words.Fill("in %s", p.Oven), fmt.Sprintf("oven set to %s", p.Set),
-		words.Given("metal %s", p.Metal), words.Fill("rag %s", p.Rag), p.Rack.hung())
+		words.Given("metal %s", p.Metal), words.Fill("rag %s", p.Rag), words.If(p.Dry, dryParts), p.Rack.hung())
 }
 
 func (p *BakeStart) Say() string {
-	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), p.Rack.hung(), probes(p.Probes), standIns(p.StandIns))
+	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), hanging(p.Positions), probes(p.Probes), standIns(p.StandIns))
 }
+
+// dryParts says that somebody looked before parts went into heat.
+const dryParts = "parts looked at before: dry"
 
 // Say states how long the probes were read, and the peak of each; the whole
 // trace is in the data, and what it comes to of the powder's schedule is
@@ -323,6 +310,8 @@ func (u *Unmasking) check(p *problems) {
 func (c *Coating) check(p *problems) {
 	c.Rack.check(p)
 	p.least("coat", c.Coat, 1)
+	p.share("reclaimed", c.Reclaimed)
+	p.hung(c.Positions)
 }
 
 func (b *BakeStart) check(p *problems) {
@@ -330,6 +319,7 @@ func (b *BakeStart) check(p *problems) {
 	if len(b.Parts) == 0 {
 		p.add("parts", Clash, "name the parts that went into the oven")
 	}
+	p.hung(b.Positions)
 	var channels []string
 	for _, probe := range b.Probes {
 		channels = append(channels, probe.Channel)
@@ -374,5 +364,3 @@ func (s *SolventRub) check(p *problems) {
 	s.Rack.check(p)
 	p.least("double_rubs", s.DoubleRubs, 1)
 }
-
-func (d *Defect) check(p *problems) { p.least("count", d.Count, 0) }

@@ -94,6 +94,8 @@ type (
 		Rack
 		Agent       string `json:"agent"`
 		Chlorinated bool   `json:"chlorinated"` // such residue must not meet heat
+
+		Left Wetness `json:"left,omitzero" since:"2"` // when the entry was written
 		Evidence
 	}
 
@@ -142,7 +144,7 @@ func (p *Stripping) Say() string {
 }
 
 func (p *Degreasing) Say() string {
-	return words.Clauses("degreased with "+p.Agent, words.If(p.Chlorinated, "chlorinated: keep the part away from heat"), p.Rack.hung())
+	return words.Clauses("degreased with "+p.Agent, words.If(p.Chlorinated, "chlorinated: keep the part away from heat"), words.Fill("left %s", p.Left), p.Rack.hung())
 }
 
 func vehicle(v Vehicle) string {

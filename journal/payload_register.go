@@ -95,6 +95,8 @@ type (
 		FilmHigh  unit.Length `json:"film_high,omitzero"`
 		Sheet     string      `json:"sheet,omitzero"` // name and revision of the data sheet
 		UseBy     Date        `json:"use_by,omitzero"`
+		Opened    Date        `json:"opened,omitzero"`  // the box
+		Storage   string      `json:"storage,omitzero"` // how it is kept: "dry cabinet, below 25 °C"
 		Evidence
 	}
 
@@ -242,7 +244,7 @@ func (p *RouteCard) Say() string {
 
 func (p *PowderLot) Say() string {
 	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("schedule %s, metal temperature", points(p.Schedule)), words.Fill("at most %s, metal temperature", points(p.Most)),
-		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy))
+		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy), words.Fill("opened on %s", p.Opened), words.Fill("stored: %s", p.Storage))
 }
 
 func (p *FluidContainer) Say() string {
@@ -385,7 +387,7 @@ type ToolKind = Choice[toolKinds]
 type toolKinds struct{}
 
 func (toolKinds) words() []string {
-	return written(TorqueWrench, TorqueScrewdriver, FilmGauge, Thermocouple, InfraredThermometer, DataRecorder, Oven, BlastCabinet, PressureGauge, OtherTool)
+	return written(TorqueWrench, TorqueScrewdriver, FilmGauge, Thermocouple, InfraredThermometer, DataRecorder, Oven, BlastCabinet, PressureGauge, OtherTool, AirDryer, AirFilter, PowderBooth)
 }
 
 // The words of [ToolKind].
@@ -400,6 +402,9 @@ const (
 	BlastCabinet        ToolKind = "blast cabinet"
 	PressureGauge       ToolKind = "pressure gauge"
 	OtherTool           ToolKind = "other"
+	AirDryer            ToolKind = "air dryer"
+	AirFilter           ToolKind = "air filter"
+	PowderBooth         ToolKind = "powder booth"
 )
 
 // CheckResult is what a check of a tool showed.

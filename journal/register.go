@@ -37,11 +37,11 @@ var register = []spec{
 	{PartTagged, 1, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
 	{HardwareBagged, 1, "small parts went into a labelled bag", onCorner, as[Bagging](), AnyDevice, ByForm, NoStep, Plain},
 	{PartStripped, 2, "everything that heat would harm was taken out", onPart, as[Stripping](), AnyDevice, ByForm, NoStep, Plain},
-	{PartDegreased, 1, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
-	{PartBlasted, 1, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
+	{PartDegreased, 2, "a part was degreased", onRack, as[Degreasing](), AnyDevice, ByForm, StepDegrease, PerCoat},
+	{PartBlasted, 2, "parts were blasted", onRack, as[Blasting](), AnyDevice, ByForm, StepBlast, PerCoat | ChangesFilm},
 	{BoreMasked, 1, "bores, threads and seats were masked", onPart, as[Masking](), AnyDevice, ByForm, NoStep, PerCoat},
-	{PartSoaked, 1, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
-	{PowderApplied, 1, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
+	{PartSoaked, 2, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
+	{PowderApplied, 2, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
 	{BakeStarted, 2, "parts went into the oven", onRun, as[BakeStart](), AnyDevice, ByForm, StepBake, PerCoat | Heats | ChangesFilm | SoilsSeats},
 	{ProbeLogged, 2, "which temperatures the probes read", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
 	{CureCompleted, 1, "a bake ended", onRun, as[Cure](), AnyDevice, ByForm, StepBake, PerCoat | EndsBake},
@@ -50,7 +50,7 @@ var register = []spec{
 	{FilmMeasured, 1, "film thickness was read", onPart, as[FilmReadings](), AnyDevice, ByForm, NoStep, PerCoat},
 	{AdhesionTested, 1, "adhesion was tested", onRack, as[AdhesionTest](), AnyDevice, ByForm, StepTest, Plain},
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
-	{DefectFound, 1, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
+	{DefectFound, 2, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
 	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRebuilt, 1, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
 	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
@@ -102,6 +102,10 @@ var register = []spec{
 	// Of the vehicle.
 	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
 	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
+
+	// Of the coating.
+	{ColourApproved, 1, "the customer approved a colour", onJob, as[ColourApproval](), AnyDevice, ByForm, NoStep, Plain},
+	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Plain},
 
 	// Of the shop.
 	{UnitsChosen, 1, "the units in which the shop works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
@@ -190,6 +194,9 @@ const (
 
 	ManualRead     Kind = "manual.read"
 	ParkbrakeTried Kind = "parkbrake.tried"
+
+	ColourApproved    Kind = "colour.approved"
+	EquipmentServiced Kind = "equipment.serviced"
 
 	UnitsChosen Kind = "units.chosen"
 )

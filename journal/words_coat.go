@@ -9,7 +9,7 @@ import (
 )
 
 // Rag is what a white rag showed after a soak: a soak is done when the rag
-// stays clean, not when the clock says so (common practice, no source).
+// stays clean, not when the clock says so (shop default).
 type Rag = Choice[rags]
 
 type rags struct{}
@@ -22,6 +22,20 @@ func (rags) words() []string {
 const (
 	RagClean   Rag = "clean"
 	RagStained Rag = "stained"
+)
+
+// Wetness is how washing left a part.
+type Wetness = Choice[wetnesses]
+
+type wetnesses struct{}
+
+func (wetnesses) words() []string { return written(LeftDry, WetWithWater, WetWithSolvent) }
+
+// The words of [Wetness].
+const (
+	LeftDry        Wetness = "dry"
+	WetWithWater   Wetness = "wet with water"
+	WetWithSolvent Wetness = "wet with solvent"
 )
 
 // TemperatureUnit is the unit of a recorder's readings.
@@ -98,73 +112,6 @@ func (testPieces) words() []string {
 const (
 	OnCoupon TestPiece = "coupon"
 	OnPart   TestPiece = "part"
-)
-
-// DefectName is a defect by the trade's name.
-type DefectName = Choice[defects]
-
-type defects struct{}
-
-func (defects) words() []string {
-	return written(OutgassingPinhole, MoisturePop, ThickFilmGassing, Fisheye, BackIonisation, OrangePeel, ThinRecess, Sag, Undercure, Overbaked, AdhesionLoss, FlashRust, MaskBridging, Inclusion, SeatChip, FluidAttack, CorrosionCreep, Scratch, OtherDefect)
-}
-
-// The words of [DefectName].
-const (
-	OutgassingPinhole DefectName = "outgassing pinhole"
-	MoisturePop       DefectName = "moisture pop"
-	ThickFilmGassing  DefectName = "thick-film gassing"
-	Fisheye           DefectName = "fisheye"
-	BackIonisation    DefectName = "back-ionisation"
-	OrangePeel        DefectName = "orange peel"
-	ThinRecess        DefectName = "thin recess"
-	Sag               DefectName = "sag"
-	Undercure         DefectName = "undercure"
-	Overbaked         DefectName = "overbake"
-	AdhesionLoss      DefectName = "adhesion loss"
-	FlashRust         DefectName = "flash rust under film"
-	MaskBridging      DefectName = "bridging at mask"
-	Inclusion         DefectName = "inclusion"
-	SeatChip          DefectName = "chip at bolt seat"
-	FluidAttack       DefectName = "brake fluid attack"
-	CorrosionCreep    DefectName = "corrosion creep"
-	Scratch           DefectName = "scratch"
-	OtherDefect       DefectName = "other"
-)
-
-// DefectStage is when a defect was first seen.
-type DefectStage = Choice[defectStages]
-
-type defectStages struct{}
-
-func (defectStages) words() []string {
-	return written(BeforeCoating, BeforeBake, AfterBake, AtAssembly, AfterHandover)
-}
-
-// The words of [DefectStage].
-const (
-	BeforeCoating DefectStage = "before coating"
-	BeforeBake    DefectStage = "before bake"
-	AfterBake     DefectStage = "after bake"
-	AtAssembly    DefectStage = "at assembly"
-	AfterHandover DefectStage = "after handover"
-)
-
-// ReworkDecision is what is done about a defect.
-type ReworkDecision = Choice[reworkDecisions]
-
-type reworkDecisions struct{}
-
-func (reworkDecisions) words() []string {
-	return written(StripAndRecoat, TouchIn, AcceptAsIs, ScrapPart)
-}
-
-// The words of [ReworkDecision].
-const (
-	StripAndRecoat ReworkDecision = "strip and recoat"
-	TouchIn        ReworkDecision = "touch in"
-	AcceptAsIs     ReworkDecision = "accept as is"
-	ScrapPart      ReworkDecision = "scrap the part"
 )
 
 // Series is decimal numbers as a recorder wrote them, one space between.

@@ -11,8 +11,8 @@ import (
 
 type figureFilm struct {
 	Spots   []string   `arg:"" name:"spot" help:"A spot and its readings, such as \"flat: 82 µm 79 µm 84 µm\"."`
-	Low     entered    `help:"The least thickness specified (default: 60 µm, common practice)." placeholder:"\"60 µm\""`
-	High    entered    `help:"The greatest thickness specified (default: 100 µm, common practice)." placeholder:"\"100 µm\""`
+	Low     entered    `help:"The least thickness specified (default: 60 µm, shop default)." placeholder:"\"60 µm\""`
+	High    entered    `help:"The greatest thickness specified (default: 100 µm, shop default)." placeholder:"\"100 µm\""`
 	Source  string     `help:"Where the specification is printed." placeholder:"\"data sheet\""`
 	Level   film.Level `help:"The restriction level of SSPC-PA 2, 1 to 5 (default: 3)." placeholder:"3"`
 	Base    entered    `help:"The mean reading on the bare blasted metal, subtracted from each reading." placeholder:"\"8 µm\""`

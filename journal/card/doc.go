@@ -9,7 +9,7 @@
 //	edition: 1
 //	title: Calipers and brackets, powder coated
 //	limits:
-//	  heat_minutes: {is: 120, unit: min, source: "common practice, no source"}
+//	  heat_minutes: {is: 120, unit: min, source: "shop default"}
 //	stages:
 //	  - name: cure
 //	    title: Bake
@@ -22,7 +22,7 @@
 //	        rule: part.tag.metal == "iron" || part.heat.minutes <= limits.heat_minutes
 //	        reason: Heat softens a tempered alloy and does not come back out.
 //	        limit: at most {heat_minutes} above 150 °C
-//	        source: "common practice, no source"
+//	        source: "shop default"
 //
 // [Parse] reads a card strictly, tells every mistake with its line and column,
 // and checks the type of every rule. A [Shelf] keeps cards that were read.

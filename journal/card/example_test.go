@@ -23,7 +23,7 @@ stages:
         rule: part.plugs.put_in == part.plugs.left_out
         reason: A plug that is left in a bore is a brake fault.
         limit: as many out as in
-        source: "common practice, no source"
+        source: "shop default"
 `)
 	fmt.Println(err)
 	// Output: line 14, column 47: "left_out": the rule cannot be read: undefined field 'left_out'

@@ -2,25 +2,27 @@ package card
 
 // PartFacts are the facts of one part.
 type PartFacts struct {
-	Name     string       `fact:"name" says:"what the part is called, without its number"`
-	Tag      TagFacts     `fact:"tag"`
-	MakeUp   MakeUpFacts  `fact:"makeup"`
-	Strip    StripFacts   `fact:"strip"`
-	Degrease WashFacts    `fact:"degrease"`
-	Blast    BlastFacts   `fact:"blast"`
-	Soak     SoakFacts    `fact:"soak"`
-	Order    OrderFacts   `fact:"order"`
-	Mask     MaskFacts    `fact:"mask"`
-	Plugs    PlugFacts    `fact:"plugs"`
-	Powder   PowderFacts  `fact:"powder"`
-	Cure     CureFacts    `fact:"cure"`
-	Heat     HeatFacts    `fact:"heat"`
-	Film     FilmFacts    `fact:"film"`
-	Dew      DewFacts     `fact:"dew"`
-	Defects  DefectFacts  `fact:"defects"`
-	Seats    SeatFacts    `fact:"seats"`
-	Rebuild  RebuildFacts `fact:"rebuild"`
-	Refit    RefitFacts   `fact:"refit"`
+	Name     string        `fact:"name" says:"what the part is called, without its number"`
+	Tag      TagFacts      `fact:"tag"`
+	MakeUp   MakeUpFacts   `fact:"makeup"`
+	Strip    StripFacts    `fact:"strip"`
+	Degrease WashFacts     `fact:"degrease"`
+	Blast    BlastFacts    `fact:"blast"`
+	Soak     SoakFacts     `fact:"soak"`
+	Order    OrderFacts    `fact:"order"`
+	Mask     MaskFacts     `fact:"mask"`
+	Plugs    PlugFacts     `fact:"plugs"`
+	Powder   PowderFacts   `fact:"powder"`
+	Lot      LotFacts      `fact:"lot"`
+	Cure     CureFacts     `fact:"cure"`
+	Heat     HeatFacts     `fact:"heat"`
+	Film     FilmFacts     `fact:"film"`
+	Adhesion AdhesionFacts `fact:"adhesion"`
+	Dew      DewFacts      `fact:"dew"`
+	Defects  DefectFacts   `fact:"defects"`
+	Seats    SeatFacts     `fact:"seats"`
+	Rebuild  RebuildFacts  `fact:"rebuild"`
+	Refit    RefitFacts    `fact:"refit"`
 }
 
 type (
@@ -53,6 +55,7 @@ type (
 	WashFacts struct {
 		Done    bool `fact:"done" says:"degreased before this coat"`
 		Residue bool `fact:"residue" says:"it met heat after a chlorinated degreaser"`
+		Wet     bool `fact:"wet" says:"it met heat while it was wet with solvent"`
 	}
 
 	BlastFacts struct {
@@ -70,7 +73,7 @@ type (
 
 	OrderFacts struct {
 		Begun bool     `fact:"begun" says:"there is powder on the part"`
-		Wrong []string `fact:"wrong" says:"what was done in the wrong order: degreased, blasted, masked, soaked, coated"`
+		Wrong []string `fact:"wrong" says:"what was done in the wrong order: degreased, blasted, masked, coated; soaked between the first and the last of these"`
 	}
 
 	MaskFacts struct {
@@ -95,6 +98,11 @@ type (
 		Schedule bool `fact:"schedule" says:"each lot has a bake schedule"`
 	}
 
+	// LotFacts are of the powder lots that are on.
+	LotFacts struct {
+		Expired bool `fact:"expired" says:"a lot was past the date on its box when it went on"`
+	}
+
 	CureFacts struct {
 		Baked    bool    `fact:"baked" says:"each coat was in a bake"`
 		Verdict  string  `fact:"verdict" says:"of the worst coat: schedule met, schedule met only on the lenient reading, schedule not met, not proven"`
@@ -116,6 +124,12 @@ type (
 		Pass  bool    `fact:"pass" says:"inside the specification"`
 		Mean  float64 `fact:"mean" says:"mean of the spots in µm, less the bare metal's reading"`
 		Spots int     `fact:"spots" says:"how many spots"`
+	}
+
+	// AdhesionFacts are of the film that is on now.
+	AdhesionFacts struct {
+		Done  bool `fact:"done" says:"a cross-cut test was made"`
+		Worst int  `fact:"worst" says:"the worst class of these tests on the scale of ISO 2409, from 0 to 5; 0 without any"`
 	}
 
 	DewFacts struct {

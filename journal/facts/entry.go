@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // Entry is what one entry comes to by itself, with the state of the things
@@ -38,7 +39,7 @@ type Baked struct {
 // where limits of entries come from.
 const (
 	makers   = "orientation only; the maker's figure comes first"
-	practice = "common practice, no source"
+	practice = "shop default"
 )
 
 // Entry works out what an entry comes to. One that is supposed is no other
@@ -66,15 +67,25 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.fluid(d.Fluid)
 	case *journal.FilmReadings:
 		w.film(d)
+	case *journal.AdhesionTest:
+		w.state(adhesionStatement(d))
 	case *journal.Coating:
-		w.dew(d)
+		w.coating(d)
+	case *journal.ColourApproval:
+		w.approval(d)
+	case *journal.PowderLot:
 		w.lot(d.Lot)
+	case *journal.Blasting:
+		w.serviced(d.Cabinet)
 	case *journal.Soaking:
 		w.soak(d)
+		w.serviced(d.Oven)
 	case *journal.Masking, *journal.Unmasking:
 		w.plugs()
 	case *journal.BakeStart:
 		w.loaded(d)
+		w.serviced(d.Oven)
+		w.sensors(d.Probes)
 		w.bake(nil)
 	case *journal.ProbeTrace:
 		w.bake(d)
@@ -145,7 +156,7 @@ func (w *entry) useBy(s Statement, d Due) {
 	if d.IsZero() {
 		return
 	}
-	s.Value, s.Unit, s.Source = fmt.Sprint(d.Days), "d", "The date on the container"
+	s.Value, s.Unit, s.Source = fmt.Sprint(d.Days), "d", words.Capital(onTheBox)
 	s.Limit.High = d.On.Format("2006-01-02")
 	if d.Past() {
 		s.Met = No

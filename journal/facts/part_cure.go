@@ -99,8 +99,8 @@ func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
 	f.Verdict = string(worst)
 	if shift := colourShift(events); shift != nil {
 		d := shift.Data.(*journal.Defect)
-		f.Overbake = string(d.Defect)
-		g.state(Statement{Quantity: Overbake, Of: string(d.Defect), With: []Figure{with("face", d.Face)}, Met: No}, shift.Line)
+		f.Overbake = d.Called()
+		g.state(Statement{Quantity: Overbake, Of: d.Called(), With: []Figure{with("face", d.Face)}, Met: No}, shift.Line)
 	}
 	return f
 }
@@ -119,11 +119,12 @@ func (w *Job) overbaked(g *Group, c coatCure) bool {
 	return over
 }
 
-// colourShift finds what somebody saw of a film that was baked too much.
+// colourShift finds what somebody saw of a film that was baked too much. Off
+// colour of which nobody names another cause counts as that.
 func colourShift(events []Event) *Event {
 	return lastOf(events, func(e Event) bool {
 		d, ok := e.Data.(*journal.Defect)
-		return ok && d.Defect == journal.Overbaked
+		return ok && d.Looks == journal.OffColour && d.MayComeFrom(journal.TooMuchHeat)
 	})
 }
 

@@ -104,11 +104,11 @@ func (w *Job) defects(events []Event, g *Group) (f card.DefectFacts) {
 		how, known := decided[e.Line.ID]
 		if !known {
 			f.Open++
-			g.pend(Statement{About: g.About, Quantity: DefectFound, Of: string(d.Defect), With: []Figure{with("face", d.Face)}, Met: NotKnown, Sure: NotYet, Because: NotDecided})
+			g.pend(Statement{About: g.About, Quantity: DefectFound, Of: d.Called(), With: []Figure{with("face", d.Face)}, Met: NotKnown, Sure: NotYet, Because: NotDecided})
 			continue
 		}
 		decision := how.Data.(*journal.Rework).Decision
-		g.state(Statement{Quantity: DefectFound, Of: string(d.Defect), Value: string(decision), With: []Figure{with("face", d.Face)}}, e.Line, how.Line)
+		g.state(Statement{Quantity: DefectFound, Of: d.Called(), Value: string(decision), With: []Figure{with("face", d.Face)}}, e.Line, how.Line)
 		switch decision {
 		case journal.StripAndRecoat:
 			f.Rework++

@@ -3,7 +3,6 @@ package facts
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -81,22 +80,41 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 	return f
 }
 
-// degrease looks for the washing of this coat and for chlorine that met heat.
+// degrease looks for the washing of this coat, and for chlorine or solvent that
+// met heat. A part that was left wet with solvent is dry again once somebody
+// wrote so, and blasting shows it.
 func (p *partWork) degrease(g *Group) (f card.WashFacts) {
-	var chlorine *Event
+	var chlorine, wet *Event
+	heat := func(e *Event, dry bool) {
+		if chlorine != nil {
+			f.Residue = true
+			g.rests(chlorine.Line)
+			g.undo(e.Line, Degreaser, HeatedWithChlorine)
+		}
+		if wet != nil && !dry {
+			f.Wet = true
+			g.rests(wet.Line)
+			g.undo(e.Line, Degreaser, HeatedWet)
+		}
+		wet = nil
+	}
 	for i := range p.events {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
 		case *journal.Degreasing:
-			if chlorine = nil; d.Chlorinated {
+			chlorine, wet = nil, nil
+			if d.Chlorinated {
 				chlorine = e
 			}
-		case *journal.Soaking, *journal.BakeStart:
-			if chlorine != nil {
-				f.Residue = true
-				g.rests(chlorine.Line)
-				g.undo(e.Line, Degreaser, HeatedWithChlorine)
+			if d.Left == journal.WetWithSolvent {
+				wet = e
 			}
+		case *journal.Blasting:
+			wet = nil
+		case *journal.Soaking:
+			heat(e, d.Dry)
+		case *journal.BakeStart:
+			heat(e, d.Dry)
 		}
 	}
 	e, d := p.before(isDegreasing)
@@ -151,41 +169,4 @@ func (p *partWork) before(wanted func(journal.Payload) bool) (found *Event, data
 		}
 	}
 	return found, data
-}
-
-// order finds steps of this coat that were done in another order than
-// degreased, blasted, masked, soaked, coated. A missing step is no wrong order.
-func (p *partWork) order(g *Group) (f card.OrderFacts) {
-	powder, _ := first[journal.Coating](p.coat(), nil)
-	if powder == nil {
-		g.await(StepOrder, NoPowder)
-		return f
-	}
-	f.Begun = true
-	type step struct {
-		name string
-		at   *Event
-	}
-	steps := []step{{name: "degreased"}, {name: "blasted"}, {name: "masked"}, {name: "soaked"}, {"coated", powder}}
-	for i, wanted := range []func(journal.Payload) bool{isDegreasing, isBlasting, isMasking, isSoaking} {
-		steps[i].at, _ = p.before(wanted)
-	}
-	var done []string
-	for i, s := range steps {
-		if s.at == nil {
-			continue
-		}
-		g.rests(s.at.Line)
-		done = append(done, s.name)
-		for _, later := range steps[i+1:] {
-			if later.at.before(s.at) {
-				f.Wrong = append(f.Wrong, fmt.Sprintf("%s before %s", later.name, s.name))
-				g.lose(s.at.Line, Statement{About: g.About, Quantity: StepOrder, Value: later.name, With: []Figure{with("before", s.name)}, Met: No, Sure: Undone, Because: WrongOrder})
-			}
-		}
-	}
-	if len(f.Wrong) == 0 {
-		g.state(Statement{Quantity: StepOrder, Value: strings.Join(done, ", then "), Met: Yes})
-	}
-	return f
 }

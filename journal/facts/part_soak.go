@@ -20,9 +20,12 @@ func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 		g.await(Soak, NotSoaked)
 		return f
 	}
-	s := d.(*journal.Soaking)
-	f.Done, f.Clean = true, s.Rag == journal.RagClean
+	last, s := e, d.(*journal.Soaking)
 	reach, source := p.reach()
+	if hot, d := p.before(func(d journal.Payload) bool { s, ok := d.(*journal.Soaking); return ok && hotAs(s, reach) }); hot != nil && s.Rag != journal.RagStained {
+		e, s = hot, d.(*journal.Soaking) // to warm the part once more takes nothing from it
+	}
+	f.Done, f.Clean = true, s.Rag == journal.RagClean
 	for _, o := range p.coat() {
 		if soak, ok := o.Data.(*journal.Soaking); ok && hotAs(soak, reach) && !e.before(&o) {
 			f.Minutes += soak.Held.In(unit.Minute)
@@ -33,7 +36,7 @@ func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 	if s.Rag != "" {
 		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
 	}
-	f.MinutesToPowder = p.toPowder(g, e, SoakToPowder)
+	f.MinutesToPowder = p.toPowder(g, last, SoakToPowder)
 	return f
 }
 

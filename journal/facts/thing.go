@@ -37,7 +37,7 @@ type Thing struct {
 // its line in a record: what it comes to, and not what helps who fills it in.
 func (s Statement) Verdict(kind journal.Kind) bool {
 	switch s.Quantity {
-	case ToolUses, FluidUseBy, LotUseBy: // they stand with the thing
+	case ToolUses, FluidUseBy, LotUseBy, SensorCheck: // they stand with the thing
 		return false
 	case VIN, BoilingPoint, ScheduleAsked, FluidBalance, FluidSinceFirst:
 		return false
@@ -126,7 +126,7 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 		t.Figure += words.If(t.Figure != "", " or ") + fmt.Sprintf("%s at %s", b.Hold, b.Metal)
 	}
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From) + t.until()
+	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened), words.Fill("stored: %s", is.Storage)) + t.until()
 }
 
 // dated notes a use-by day and whether the entry is later.

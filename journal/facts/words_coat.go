@@ -45,6 +45,16 @@ func (s Statement) coatWords() string {
 			return "the dew point cannot be worked out: " + s.Fault.Error()
 		}
 		return s.Result.Say()
+	case PowderFresh, Earth, Reclaimed, Booth:
+		return s.sprayedWords()
+	case Equipment:
+		return s.equipmentWords()
+	case SensorCheck:
+		return fmt.Sprintf("probe %s: %s", s.Of, s.Tool.Say())
+	case ApprovedColour:
+		return s.approvedWords()
+	case Adhesion:
+		return s.adhesionWords()
 	case DefectFound:
 		if s.Of == "" {
 			return "no defect was written down"

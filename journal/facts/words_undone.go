@@ -11,6 +11,8 @@ func (s Statement) undone() string {
 		return "the part went into heat with rubber in it, or before anyone wrote that it was out"
 	case HeatedWithChlorine:
 		return "the part went into heat after a chlorinated degreaser"
+	case HeatedWet:
+		return "the part went into heat while it was wet with solvent"
 	case WrongOrder:
 		return fmt.Sprintf("it was %s before it was %s", s.Value, s.Has("before"))
 	case PowderUnmasked:

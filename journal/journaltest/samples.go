@@ -51,7 +51,7 @@ type sample struct {
 }
 
 func inOrder(pick func(sample) journal.Payload) []journal.Draft {
-	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples(), makeUpSamples(), lastSamples())
+	all := slices.Concat(registerSamples(), jobSamples(), coatSamples(), brakeSamples(), afterSamples(), takeoverSamples(), makeUpSamples(), lastSamples(), shopSamples())
 	kinds := slices.Collect(journal.Kinds())
 	slices.SortStableFunc(all, func(a, b sample) int {
 		return cmp.Compare(slices.Index(kinds, a.full.Kind()), slices.Index(kinds, b.full.Kind()))

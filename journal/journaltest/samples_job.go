@@ -35,7 +35,7 @@ func jobSamples() []sample {
 			&journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder"}, Rubber: "none left in", Out: []journal.Item{{What: "square-section seal", Count: 1}, {What: "dust boot", Count: 1}}, Evidence: seen("the bare bore", "bore is smooth")},
 			&journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder"}, Rubber: "none left in"}},
 		{onRun(),
-			&journal.Degreasing{Rack: journal.Rack{Parts: calipers()}, Agent: "alkaline bath, 60 °C", Chlorinated: true, Evidence: seen("the bath", "rinsed twice")},
+			&journal.Degreasing{Rack: journal.Rack{Parts: calipers()}, Agent: "alkaline bath, 60 °C", Chlorinated: true, Left: "wet with water", Evidence: seen("the bath", "rinsed twice")},
 			&journal.Degreasing{Agent: "alkaline bath, 60 °C", Chlorinated: false}},
 	}
 }

@@ -79,7 +79,7 @@ func registerSamples() []sample {
 				},
 				Most:    []journal.BakePoint{{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("30 min")}},
 				FilmLow: q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("90 µm"),
-				Sheet: "data sheet 0412, revision B", UseBy: "2027-09-30", Evidence: seen("the label on the box", "box was dry"),
+				Sheet: "data sheet 0412, revision B", UseBy: "2027-09-30", Opened: "2026-02-20", Storage: "dry cabinet, below 25 °C", Evidence: seen("the label on the box", "box was dry"),
 			},
 			&journal.PowderLot{Lot: Lot, Chemistry: "polyester/HAA", Colour: "slate blue"}},
 		{journal.Of("fluid", "bf-31"),

@@ -42,7 +42,12 @@ func quote(a *Author, key proof.Key, branch journal.Branch, drafts ...journal.Dr
 	})
 	var last []byte
 	for _, d := range drafts {
-		raw, err := a.Encoded(d)
+		e, err := a.Write(d)
+		if err != nil {
+			panic(err)
+		}
+		e.Type.Version = 1 // kinds go on, what was quoted stays
+		raw, err := e.Encode()
 		if err != nil {
 			panic(err)
 		}

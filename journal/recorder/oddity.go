@@ -20,7 +20,7 @@ const (
 	NeverHot      OddityKind = "never hot"      // a channel that was hardly in an oven
 )
 
-// What is odd (common practice, no source): a bake is minutes long, and no powder flows
+// What is odd (shop default): a bake is minutes long, and no powder flows
 // below 80 °C.
 const (
 	slowest = 60  // seconds between readings

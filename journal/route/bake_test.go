@@ -115,6 +115,10 @@ func TestBakes(t *testing.T) {
 			s.after("soak", plain("soak again", bench1, "run/soak-2", "mk", again))
 		}, "soaked", lf, true, "as hot as the bake"},
 
+		{"off colour that came of another powder", func(s *story) {
+			s.after("cured", plain("specks", bench1, lf, "mk", journal.Defect{Looks: "off colour", Face: "outer face", Seen: "after bake", Causes: []journal.Suspicion{{Cause: "dirt or another powder", Sure: "seen"}}}))
+		}, "overbake", lf, true, ""},
+
 		{"nobody said that it stands for the other", func(s *story) { alike(s) }, "cure", rf, false, "not proven: no probe was on the part"},
 		{"it stands for a heavier one", func(s *story) { alike(s, journal.StandIn{Part: rf, Probe: "1", Is: "heavier"}) }, "cure", rf, false,
 			"not proven: the probe on the LF caliper cannot stand for this part, which is heavier"},
@@ -176,8 +180,11 @@ func TestBakes(t *testing.T) {
 			logged(s, 45, 30, one(casting(5)))
 		}, "overbake", lf, false, "more than the 3.00 that the sheet allows"},
 		{"a colour shift", func(s *story) {
-			s.after("cured", plain("yellow", bench1, lf, "mk", journal.Defect{Defect: "overbake", Face: "outer face", Seen: "after bake"}))
-		}, "overbake", lf, false, "the film shows it: overbake at outer face"},
+			s.after("cured", plain("yellow", bench1, lf, "mk", journal.Defect{Looks: "off colour", Face: "outer face", Seen: "after bake"}))
+		}, "overbake", lf, false, "the film shows it: off colour at outer face"},
+		{"off colour that came of too much heat", func(s *story) {
+			s.after("cured", plain("yellow", bench1, lf, "mk", journal.Defect{Looks: "off colour", Face: "outer face", Seen: "after bake", Causes: []journal.Suspicion{{Cause: "too much heat", Sure: "suspected"}}}))
+		}, "overbake", lf, false, "the film shows it: off colour at outer face"},
 		{"soaked for a minute at 60 °C", func(s *story) {
 			edit(s, "soak", func(p *journal.Soaking) {
 				p.Set, p.Metal, p.Held = q[unit.Temperature]("60 °C"), q[unit.Temperature]("60 °C"), q[unit.Duration]("1 min")

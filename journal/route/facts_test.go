@@ -107,13 +107,13 @@ func TestFacts(t *testing.T) {
 			edit(s, "lot", func(l *journal.PowderLot) { l.Schedule = nil })
 		}, `!part.cure.proven && !part.powder.schedule`, "schedule is not here"},
 		{"a strip and recoat begins a new coat", card.OnPart, caliper, func(s *story) {
-			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"}))
+			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Looks: "run", Face: "edge", Seen: "after bake"}))
 			s.after("sag", linked("redo", bench1, caliper, "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Rework{Of: ids["sag"], Decision: "strip and recoat", Reason: "runs"}
 			}))
 		}, "part.defects.redo == 1 && part.defects.rework == 1 && !part.powder.done && part.plugs.put_in == 7", ""},
 		{"a decision that stands on the job is about the part", card.OnPart, caliper, func(s *story) {
-			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"}))
+			s.after("film LF caliper", plain("sag", bench1, caliper, "mk", journal.Defect{Looks: "run", Face: "edge", Seen: "after bake"}))
 			s.after("sag", linked("redo", bench1, at("", ""), "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Rework{Of: ids["sag"], Decision: "strip and recoat", Reason: "runs"}
 			}))

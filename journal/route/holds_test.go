@@ -79,7 +79,7 @@ func trials() []trial {
 				l.Most = []journal.BakePoint{{Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("30 min")}}
 			})
 			edit(s, "trace", func(p *journal.ProbeTrace) { long(p) })
-		}, nil, "film LF caliper", late(caliper, journal.Defect{Defect: "overbake", Face: "edge", Seen: "after bake"})},
+		}, nil, "film LF caliper", late(caliper, journal.Defect{Looks: "off colour", Face: "edge", Seen: "after bake"})},
 		{"heat-dose", caliper, func(s *story) {
 			edit(s, "LF tagged caliper", func(t *journal.Tagging) { t.Metal = "aluminium" })
 			edit(s, "soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("100 min") })
@@ -91,8 +91,8 @@ func trials() []trial {
 		},
 			func(s *story) { s.move("film LF caliper", "soak") }, "film RF bracket", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
 		{"defects", caliper, func(s *story) {
-			s.after("film LF caliper", plain("pinhole", bench1, caliper, "mk", journal.Defect{Defect: "outgassing pinhole", Face: "back", Seen: "after bake"}))
-		}, nil, "film LF caliper", late(caliper, journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"})},
+			s.after("film LF caliper", plain("pinhole", bench1, caliper, "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: "after bake"}))
+		}, nil, "film LF caliper", late(caliper, journal.Defect{Looks: "run", Face: "edge", Seen: "after bake"})},
 		{"seats-bare", caliper, func(s *story) { edit(s, "LF seats caliper", func(p *journal.SeatProof) { p.State = "film left" }) },
 			func(s *story) { s.move("LF seats caliper", "LF refitted caliper") }, "LF seats caliper", late("run/coat-9", journal.Coating{Rack: rack, Lot: "so-118", Coat: 2})},
 		{"seats-photo", caliper, func(s *story) { edit(s, "LF seats caliper", func(p *journal.SeatProof) { p.Photos = nil }) }, nil, "", step{}},

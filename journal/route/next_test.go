@@ -65,7 +65,7 @@ func TestNext(t *testing.T) {
 		{"to be stripped and recoated", func(s *story) {
 			s.until("film RF bracket")
 			s.add(
-				plain("sag", bench1, caliper, "mk", journal.Defect{Defect: "sag", Face: "edge", Seen: "after bake"}),
+				plain("sag", bench1, caliper, "mk", journal.Defect{Looks: "run", Face: "edge", Seen: "after bake"}),
 				linked("redo", bench1, caliper, "mk", func(ids map[string]journal.EntryID) journal.Payload {
 					return &journal.Rework{Of: ids["sag"], Decision: "strip and recoat", Reason: "runs"}
 				}),

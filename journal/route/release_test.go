@@ -215,7 +215,7 @@ func TestBackWith(t *testing.T) {
 		{"all is in order", func(*story) {}, ""},
 		{"the film is too thick", func(s *story) {
 			edit(s, "film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") })
-		}, "handed back with “Film thickness” (LF caliper) not met and not waived"},
+		}, "handed back with “Film thickness and adhesion” (LF caliper) not met and not waived"},
 		{"the film is too thick, and that was waived", func(s *story) {
 			edit(s, "film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") })
 			s.add(waiver("waived", at("LF", "caliper"), "io", "film"))

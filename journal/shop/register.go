@@ -29,7 +29,7 @@ type register struct {
 	mu     sync.Mutex
 	loaded bool
 	here   map[journal.Position]placed
-	ids    map[journal.EntryID]bool // of what is here
+	ids    map[journal.EntryID]bool // of what is here and of what is corrected here
 	folded *record.Shop             // nil when it has to be folded anew
 }
 
@@ -48,6 +48,9 @@ func (r *register) put(d placed) {
 	r.here[d.Position()] = d
 	if e := d.Entry(); e != nil {
 		r.ids[e.ID] = true
+	}
+	if c, ok := d.Payload().(*journal.Correction); ok {
+		r.ids[c.Of] = true // which may stand anywhere
 	}
 }
 
@@ -95,8 +98,8 @@ func (s *Shop) loadRegister(ctx context.Context) error {
 	return nil
 }
 
-// intoRegister reads entries into the register, with what corrects those that
-// stand elsewhere. register.mu is held.
+// intoRegister reads entries into the register, with what has to do with them
+// and stands elsewhere. register.mu is held.
 func (s *Shop) intoRegister(ctx context.Context, rows []index.Row) error {
 	for len(rows) > 0 {
 		at := make(map[journal.Position]index.Row)
@@ -109,41 +112,40 @@ func (s *Shop) intoRegister(ctx context.Context, rows []index.Row) error {
 		if err != nil {
 			return err
 		}
+		rows = nil
 		for _, l := range logged {
-			as, err := standing(at[l.Position])
+			r := at[l.Position]
+			as, err := standing(r)
 			if err != nil {
 				return err
 			}
-			s.register.put(placed{record.Decode(l), as})
-		}
-		rows = nil
-		for _, r := range at {
+			d := placed{record.Decode(l), as}
+			s.register.put(d)
+			more, err := s.targets(ctx, d.Payload())
+			if err != nil {
+				return err
+			}
+			rows = append(rows, more...)
 			if r.Twin {
-				twins, err := s.index.ByID(ctx, r.ID)
-				if err != nil {
+				if more, err = s.index.ByID(ctx, r.ID); err != nil {
 					return err
 				}
-				rows = append(rows, twins...)
+				rows = append(rows, more...)
 			}
 			if ofRegister(r.Home) {
 				continue // its corrections stand on the register, or astray of it
 			}
-			cites, err := s.index.Citing(ctx, journal.EntrySubject(r.ID))
-			if err != nil {
+			if more, err = s.corrections(ctx, r.ID); err != nil {
 				return err
 			}
-			for _, c := range cites {
-				if c.Kind == journal.EntryCorrected {
-					rows = append(rows, c)
-				}
-			}
+			rows = append(rows, more...)
 		}
 	}
 	return nil
 }
 
-// registerChanges takes in an entry that concerns the register, with what
-// corrects it from elsewhere and may have come before it.
+// registerChanges takes in an entry that concerns the register, with what has
+// to do with it, stands elsewhere and may have come before it.
 func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.Decoded, as order.Standing) error {
 	s.register.mu.Lock()
 	defer s.register.mu.Unlock()
@@ -152,19 +154,37 @@ func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.D
 	}
 	s.register.put(placed{d, as})
 	s.register.folded = nil
-	home := index.Home(item.Entry.Subject)
-	if !ofRegister(home) {
-		return nil
-	}
-	rows, err := s.index.Astray(ctx, home)
+	rows, err := s.corrections(ctx, item.Entry.ID)
 	if err != nil {
 		return err
+	}
+	if home := index.Home(item.Entry.Subject); ofRegister(home) {
+		if rows, err = s.index.Astray(ctx, home); err != nil {
+			return err
+		}
 	}
 	twins, err := s.index.ByID(ctx, item.Entry.ID)
 	if err != nil {
 		return err
 	}
-	return s.intoRegister(ctx, append(rows, twins...))
+	of, err := s.targets(ctx, item.Payload)
+	if err != nil {
+		return err
+	}
+	return s.intoRegister(ctx, slices.Concat(rows, twins, of))
+}
+
+// corrections lists what corrects an entry.
+func (s *Shop) corrections(ctx context.Context, id journal.EntryID) ([]index.Row, error) {
+	return s.index.CitingAny(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(id)})
+}
+
+// targets lists what a correction corrects, wherever it stands.
+func (s *Shop) targets(ctx context.Context, p journal.Payload) ([]index.Row, error) {
+	if c, ok := p.(*journal.Correction); ok {
+		return s.index.ByID(ctx, c.Of)
+	}
+	return nil, nil
 }
 
 // concerns reports whether an entry is about the register, corrects one that

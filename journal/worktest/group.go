@@ -306,7 +306,7 @@ func (g *group) bake(morning time.Time) {
 // defect plans a defect and what is done about it.
 func (g *group) defect(j *job, at time.Time, about journal.Subject) {
 	of := new(journal.EntryID)
-	g.step(j, at, about, j.who, says(&journal.Defect{Defect: pick(g.work, journal.OutgassingPinhole, journal.Inclusion, journal.ThinRecess, journal.OrangePeel),
+	g.step(j, at, about, j.who, says(&journal.Defect{Looks: pick(g.work, journal.Pinhole, journal.InclusionLook, journal.ThinSpot, journal.OrangePeelLook),
 		Face: pick(g.work, "back, by the upper boss", "outer face by the bridge", "inner face"), Count: 1 + g.dice.IntN(3), Size: q[unit.Length]("0.3 mm"),
 		Seen: journal.AfterBake, Run: journal.RunID(fmt.Sprintf("bake-%d", g.number)), Evidence: g.shots(1, "the defect, scale beside")}), of)
 	g.step(j, at.Add(2*time.Minute), about, j.who, func() (journal.Payload, error) {

@@ -54,7 +54,7 @@ var answers = map[string]string{
 	"powder.applied":     "lot=so-118|coat=1|metal=28|air=21|humidity=44",
 	"bore.unmasked":      "plugs=4",
 	"film.measured":      "spots.0.place=outer face|spots.0.readings=82 79 84",
-	"seat.proved":        "seats.0=bolt seats|state=bare",
+	"seat.proved":        "seats.0.what=bolt seat|seats.0.count=2|state=bare",
 	"part.rebuilt":       "new_parts.0.what=square seal|new_parts.0.count=1",
 	"part.refitted":      "bleeder=up",
 	"washer.replaced":    "joint=banjo bolt|count=2|material=copper",
@@ -165,12 +165,16 @@ func TestTapsFromTheRouteCard(t *testing.T) {
 	w.fills("part.tagged", "bracket")
 	w.snaps(photo(t, "removed", 2))
 	w.stamps()
-	// Seats before the part goes back: state and seats are one tap each.
+	// What the part has, by a preset; the forms then ask for it by name.
+	w.p.Open(w.pages + "/write/part.described/job/" + w.job + "/corner/LF/part/bracket")
+	w.p.Go("bracket that carries no boots")
+	w.stamps()
+	// Seats before the part goes back: their numbers, and one tap for their state.
 	w.p.Open(w.pages + "/job/" + w.job)
 	w.p.Taps()
 	w.p.Go("#at-seats-LF-bracket")
 	w.snaps(photo(t, "seats", 3))
-	w.p.Click("bolt seats")
+	w.sets("seats.0.count=1", "seats.1.count=2", "seats.2.count=4")
 	w.p.Click("bare")
 	w.p.Go("Stamp it")
 	w.p.Sees("Route card")

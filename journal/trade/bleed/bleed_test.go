@@ -21,10 +21,10 @@ func TestOrder(t *testing.T) {
 		vehicle bleed.Vehicle
 		say     string // common practice but where a manual is given
 	}{
-		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.FrontRear}, "bleed RR, LR, RF, LF: farthest from the master cylinder first, common practice"},
-		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.FrontRear}, "bleed LR, RR, LF, RF: farthest from the master cylinder first, common practice"},
-		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal}, "bleed RR, LF, LR, RF: circuit by circuit, farthest wheel first, common practice"},
-		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.Diagonal}, "bleed LR, RF, RR, LF: circuit by circuit, farthest wheel first, common practice"},
+		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.FrontRear}, "bleed RR, LR, RF, LF: farthest from the master cylinder first, shop default"},
+		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.FrontRear}, "bleed LR, RR, LF, RF: farthest from the master cylinder first, shop default"},
+		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal}, "bleed RR, LF, LR, RF: circuit by circuit, farthest wheel first, shop default"},
+		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.Diagonal}, "bleed LR, RF, RR, LF: circuit by circuit, farthest wheel first, shop default"},
 		{bleed.Vehicle{Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle's manual"},
 		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal, Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle's manual"},
 	} {

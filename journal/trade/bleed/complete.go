@@ -88,7 +88,7 @@ func Complete(events []Event, order []Corner) (State, error) {
 			return State{}, err
 		}
 	}
-	s := State{Open: f.open, Warnings: f.warnings, Source: "air enters where a line is opened and leaves by the bleeder after it; common practice, no source"}
+	s := State{Open: f.open, Warnings: f.warnings, Source: "air enters where a line is opened and leaves by the bleeder after it; shop default"}
 	for _, c := range order {
 		switch why := f.why[c]; {
 		case why != "":

@@ -89,7 +89,7 @@ func OrderOf(v Vehicle) (Order, error) {
 		return fromManual(v.Manual)
 	}
 	o := Order{
-		Corners: []Corner{RR, LR, RF, LF}, Source: "farthest from the master cylinder first, common practice",
+		Corners: []Corner{RR, LR, RF, LF}, Source: "farthest from the master cylinder first, shop default",
 		Warnings: []string{
 			"makers differ, and some begin with the nearest wheel: look the order up in the vehicle's manual",
 			"ABS may need a cycle by scan tool: see the vehicle's manual",
@@ -99,7 +99,7 @@ func OrderOf(v Vehicle) (Order, error) {
 	case FrontRear:
 	case Diagonal:
 		o.Corners = []Corner{RR, LF, LR, RF}
-		o.Source = "circuit by circuit, farthest wheel first, common practice"
+		o.Source = "circuit by circuit, farthest wheel first, shop default"
 	default:
 		return Order{}, sheet.Refuse("the split", fmt.Sprintf("%q", string(v.Split)), "say front and rear, or diagonal, or give the order of the manual")
 	}

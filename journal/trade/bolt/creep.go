@@ -85,7 +85,7 @@ func Estimate(t Thread, grip unit.Length, part Material) (Compliance, error) {
 	cone := 2 * length * math.Tan(math.Pi/6) // by how much the cone widens
 	stiffness := math.Pi * modulus * d * math.Tan(math.Pi/6) /
 		math.Log((cone+head-d)*(head+d)/((cone+head+d)*(head-d)))
-	return Compliance{Bolt: bolt, Parts: 1 / stiffness, Estimated: true, Source: "estimated, VDI 2230 and a 30° cone, from memory"}, nil
+	return Compliance{Bolt: bolt, Parts: 1 / stiffness, Estimated: true, Source: "estimated, VDI 2230 and a 30° cone"}, nil
 }
 
 // LossBy returns the clamp that is lost when film, paint or roughness gives way by
@@ -106,7 +106,7 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	l := Loss{
 		Creep: creep, Compliance: c, Clamp: clamp, Lost: lost,
 		Left: max(0, clamp-lost), Share: min(1, lost/clamp),
-		Source: "ΔF = f/(δS + δP), VDI 2230, from memory; compliances " + sourceOr(c.Source),
+		Source: "ΔF = f/(δS + δP), VDI 2230; compliances " + sourceOr(c.Source),
 	}
 	switch {
 	case l.Left == 0:
@@ -117,7 +117,7 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	return l, nil
 }
 
-// loseMost is the share of clamp whose loss is warned of: common practice, no source.
+// loseMost is the share of clamp whose loss is warned of: shop default.
 const loseMost = 0.1
 
 // Say returns the loss as one sentence.

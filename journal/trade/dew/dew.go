@@ -5,7 +5,7 @@
 // humidity above zero and up to 100 %.
 //
 //	result, err := dew.Judge(dew.Reading{Air: air, Humidity: humidity, Metal: metal})
-//	result.Say() // "the metal is 6.6 K above the dew point of 14.4 °C, and 3.0 K above it are wanted: warm enough"
+//	result.Say() // "the metal is 6.6 K above the dew point of 14.4 °C; at least 3.0 K is required: passes"
 //
 // The dew point is that of the Magnus formula, Td = B·γ/(A − γ) with γ = ln(RH/100) +
 // A·T/(B + T), A = 17.625 and B = 243.04 °C. The constants are those of Alduchov and
@@ -36,7 +36,7 @@ const (
 
 const (
 	formulaSource = "Magnus formula with the constants of Alduchov and Eskridge 1996, −40 to 50 °C"
-	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276, from memory"
+	usualSource   = "usual rule of ISO 12944-7 and ASTM D3276"
 	enteredSource = "as entered"
 )
 
@@ -140,13 +140,14 @@ func (r Result) Difference(kelvin float64) string { return unit.Show(kelvin, uni
 
 // Say returns the verdict as one sentence.
 func (r Result) Say() string {
-	verdict, side, margin := "warm enough", "above", r.Margin
-	switch {
-	case r.Margin < 0:
-		verdict, side, margin = "wet", "below", -r.Margin
-	case !r.Pass:
-		verdict = "too cold"
+	verdict, margin := "passes", math.Abs(r.Margin)
+	if !r.Pass {
+		verdict = "fails"
 	}
 	point := unit.Show(r.DewPoint, unit.Celsius, unit.Like(r.Read.Air, r.Read.Units.Temperature), 1)
-	return fmt.Sprintf("the metal is %s %s the dew point of %s, and %s above it are wanted: %s", r.Difference(margin), side, point, r.Difference(r.Wanted), verdict)
+	wanted, far := r.Difference(r.Wanted), r.Difference(margin)
+	if r.Margin < 0 {
+		return fmt.Sprintf("the metal is %s below the dew point of %s, so it is wet; at least %s above it is required: %s", far, point, wanted, verdict)
+	}
+	return fmt.Sprintf("the metal is %s above the dew point of %s; at least %s is required: %s", far, point, wanted, verdict)
 }

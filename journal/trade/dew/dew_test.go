@@ -41,13 +41,13 @@ func TestJudge(t *testing.T) {
 		say                          string
 	}{
 		// 14.4 + 3 = 17.4 °C is the least metal temperature of the paint maker's example.
-		{"20 °C", "70 %", "17.4 °C", "", true, "the metal is 3.0 K above the dew point of 14.4 °C, and 3.0 K above it are wanted: warm enough"},
-		{"20 °C", "70 %", "17.3 °C", "", false, "the metal is 2.9 K above the dew point of 14.4 °C, and 3.0 K above it are wanted: too cold"},
-		{"20 °C", "70 %", "17.3 °C", "2 K", true, "the metal is 2.9 K above the dew point of 14.4 °C, and 2.0 K above it are wanted: warm enough"},
-		{"20 °C", "70 %", "10 °C", "", false, "the metal is 4.4 K below the dew point of 14.4 °C, and 3.0 K above it are wanted: wet"},
+		{"20 °C", "70 %", "17.4 °C", "", true, "the metal is 3.0 K above the dew point of 14.4 °C; at least 3.0 K is required: passes"},
+		{"20 °C", "70 %", "17.3 °C", "", false, "the metal is 2.9 K above the dew point of 14.4 °C; at least 3.0 K is required: fails"},
+		{"20 °C", "70 %", "17.3 °C", "2 K", true, "the metal is 2.9 K above the dew point of 14.4 °C; at least 2.0 K is required: passes"},
+		{"20 °C", "70 %", "10 °C", "", false, "the metal is 4.4 K below the dew point of 14.4 °C, so it is wet; at least 3.0 K above it is required: fails"},
 		// 16 °C and 71 % give 11 °C by a contractor's chart, and metal of 13 °C is too cold.
-		{"16 °C", "71 %", "13 °C", "", false, "the metal is 2.3 K above the dew point of 10.7 °C, and 3.0 K above it are wanted: too cold"},
-		{"68 °F", "70 %", "70 °F", "5 °F", true, "the metal is 12.1 °F above the dew point of 57.9 °F, and 5.0 °F above it are wanted: warm enough"},
+		{"16 °C", "71 %", "13 °C", "", false, "the metal is 2.3 K above the dew point of 10.7 °C; at least 3.0 K is required: fails"},
+		{"68 °F", "70 %", "70 °F", "5 °F", true, "the metal is 12.1 °F above the dew point of 57.9 °F; at least 5.0 °F is required: passes"},
 	} {
 		var margin unit.TemperatureDifference
 		if err := margin.UnmarshalText([]byte(test.margin)); err != nil {

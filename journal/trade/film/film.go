@@ -82,7 +82,7 @@ type (
 // Error says why readings cannot be judged.
 type Error = sheet.Error
 
-const usualSource = "common practice, no source"
+const usualSource = "shop default"
 
 // DefaultSpec is a usual range for a single coat on calipers and brackets. It is common
 // practice without a source, for a shop to change; the powder's data sheet wins.

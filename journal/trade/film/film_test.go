@@ -144,7 +144,7 @@ func TestWarnings(t *testing.T) {
 		t.Errorf("%q, %v", got.Warnings, err)
 	}
 	usual, err := film.DefaultSpec()
-	if err != nil || usual.Low.In(unit.Micrometre) != 60 || usual.High.In(unit.Micrometre) != 100 || usual.Source != "common practice, no source" {
+	if err != nil || usual.Low.In(unit.Micrometre) != 60 || usual.High.In(unit.Micrometre) != 100 || usual.Source != "shop default" {
 		t.Errorf("%+v, %v", usual, err)
 	}
 }

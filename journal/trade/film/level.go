@@ -27,7 +27,7 @@ const DefaultLevel = Level3
 
 // The spot limits of 80 % and 120 % and five levels with the first as the strictest were
 // read in articles about the standard; the rest of the table was not.
-const levelSource = "SSPC-PA 2 restriction levels; the table of 2012 and later from memory"
+const levelSource = "SSPC-PA 2 restriction levels, the table of 2012 and later"
 
 // band is what a level allows, as shares of the least and the greatest thickness; 0 is
 // no limit.

@@ -101,7 +101,7 @@ func (r *NominalResult) judge(nominal float64) {
 		r.Warnings = append(r.Warnings, "exactly 20 % of the values lie below the nominal: some read the rule as less than 20 %")
 	}
 	if r.Readings < nominalReadings {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: take at least %d, even on a small part (from memory)", words.Count(r.Readings, "reading"), nominalReadings))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: take at least %d, even on a small part", words.Count(r.Readings, "reading"), nominalReadings))
 	}
 }
 

@@ -86,7 +86,7 @@ func (r NominalResult) Sheet() sheet.Sheet {
 	s.Limit("each reading", sheet.AtLeast(r.Least, 1, "µm"), "80 % of the nominal; "+r.Source, "")
 	s.Limit("readings below the nominal", sheet.AtMost(100*nominalPortion, 0, "%"), r.Source, "")
 	if r.Most > 0 {
-		s.Limit("each reading", sheet.AtMost(r.Most, 1, "µm"), "ISO 12944-5, from memory", "most")
+		s.Limit("each reading", sheet.AtMost(r.Most, 1, "µm"), "ISO 12944-5", "most")
 	}
 	s.Judge(r.Pass, r.Say())
 	return s

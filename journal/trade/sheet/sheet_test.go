@@ -46,7 +46,7 @@ func TestNumbers(t *testing.T) {
 func TestUnder(t *testing.T) {
 	var part, whole sheet.Sheet
 	part.Figure("lost_kn", "lost to creep", 8.14, 1, "kN")
-	part.Limit("creep", sheet.Words("none"), "common practice, no source", "creep")
+	part.Limit("creep", sheet.Words("none"), "shop default", "creep")
 	part.Conclude("loose", sheet.Failed, "the bolt is loose")
 	whole.Span("least_kn", "most_kn", "clamp", 32.4, 48.6, 1, "kN")
 	whole.PutKnown("class", "")
@@ -67,7 +67,7 @@ func TestUnder(t *testing.T) {
 		t.Errorf("%q, want %q", names, want)
 	}
 	raw, err := json.Marshal(whole)
-	if want := `{"formula":null,"inputs":null,"limits":[{"name":"creep","limit":"none","source":"common practice, no source"}],"warnings":null,"verdict":["the bolt is loose","done"]}`; err != nil || string(raw) != want {
+	if want := `{"formula":null,"inputs":null,"limits":[{"name":"creep","limit":"none","source":"shop default"}],"warnings":null,"verdict":["the bolt is loose","done"]}`; err != nil || string(raw) != want {
 		t.Errorf("%s, %v, want %s", raw, err, want)
 	}
 }

@@ -142,7 +142,7 @@ type Inspection struct {
 // the indexes leaveOut do not help to set the limits. Where one expects fewer than five
 // defects its limits are exact Poisson ones. Errors are of type *Error.
 func UChart(inspected []Inspection, leaveOut ...int) (Chart, error) {
-	return countChart(U, "Montgomery, Introduction to Statistical Quality Control, section 7.3 (from memory)", inspected, leaveOut)
+	return countChart(U, "Montgomery, Introduction to Statistical Quality Control, section 7.3", inspected, leaveOut)
 }
 
 func countChart(kind Kind, source string, inspected []Inspection, leaveOut []int) (Chart, error) {

@@ -144,7 +144,7 @@ const nelson = 1 / 3.6
 func TChart(times []float64, leaveOut ...int) (Times, error) {
 	chart := Times{Chart: Chart{Kind: T, Basis: Basis{
 		Method: "t-chart: power 1/3.6, then individuals chart; exponential probability limits",
-		Source: "Nelson, J. Qual. Technol. 26 (1994) 239-243; Montgomery, Introduction to Statistical Quality Control, section 7.3.5 (from memory)",
+		Source: "Nelson, J. Qual. Technol. 26 (1994) 239-243; Montgomery, Introduction to Statistical Quality Control, section 7.3.5",
 	}}}
 	helps, err := chart.baseline(len(times), leaveOut)
 	if err != nil {

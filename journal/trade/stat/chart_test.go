@@ -163,7 +163,7 @@ func TestReadingsLeftOutDoNotMoveLimits(t *testing.T) {
 }
 
 // Quarterly counts suit p and u; a defect per month or rarer suits g, t or a running sum:
-// common practice, no source.
+// shop default.
 func TestChooseChart(t *testing.T) {
 	for _, c := range []struct {
 		watched stat.Watched

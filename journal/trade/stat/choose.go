@@ -35,7 +35,7 @@ func ChooseChart(watched Watched, defectsPerPeriod float64) (Choice, error) {
 	if watched < PartsJudged || watched > ReadingsTaken {
 		return Choice{}, refuse(ErrWatched, "what is watched, %d", watched)
 	}
-	choice := Choice{Basis: Basis{Method: "choice by defects per period", Source: "common practice, no source"}}
+	choice := Choice{Basis: Basis{Method: "choice by defects per period", Source: "shop default"}}
 	if watched == ReadingsTaken {
 		choice.Kind, choice.Also = Individuals, []Kind{MovingRanges}
 		choice.Why = "single readings are charted one by one, with limits from the steps between neighbours"

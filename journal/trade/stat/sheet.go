@@ -8,7 +8,7 @@ import (
 )
 
 // usualLevel is the source of a level of confidence.
-const usualLevel = "common practice, no source"
+const usualLevel = "shop default"
 
 // Sheet returns the rate with its intervals.
 func (r Rate) Sheet() sheet.Sheet {

@@ -42,7 +42,7 @@ func SampleSize(from, to, alpha, power float64) (Trial, error) {
 	return Trial{
 		Basis: Basis{
 			Method: "sample size for two proportions without continuity correction",
-			Source: "Fleiss, Statistical Methods for Rates and Proportions, chapter 3 (from memory)",
+			Source: "Fleiss, Statistical Methods for Rates and Proportions, chapter 3",
 		},
 		From: from, To: to, Alpha: alpha, Power: power, PartsEach: int(parts),
 	}, nil

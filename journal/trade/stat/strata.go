@@ -144,7 +144,7 @@ func (m *mantelHaenszel) test() ChiSquare {
 }
 
 // moved is the relative change of an odds ratio from which sorting is said to matter:
-// common practice, no source.
+// shop default.
 const moved = 0.10
 
 // Disagree reports whether the strata differ by more than would often arise by chance, so

@@ -60,7 +60,7 @@ func (t Tool) Permissible() (percent float64, source string, err error) {
 		}
 		return percent, "as recorded for the tool", nil
 	}
-	source = "ISO 6789-1:2017, class " + string(t.Class) + ", from memory"
+	source = "ISO 6789-1:2017, class " + string(t.Class)
 	switch t.Class {
 	case "":
 		return 0, "", ErrNoTolerance

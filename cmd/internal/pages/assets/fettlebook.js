@@ -10,14 +10,16 @@ const swap = (id, html) => {
 
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
-const typing = () => [...document.querySelectorAll("main input, main textarea")].some((f) => f.value !== f.defaultValue || f.checked !== f.defaultChecked) ||
-  document.activeElement?.closest("main input, main select, main textarea") && document.activeElement.value;
+const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
+  : f.type === "checkbox" || f.type === "radio" ? f.checked !== f.defaultChecked : f.type !== "hidden" && f.value !== f.defaultValue;
+const typing = () => [...document.querySelectorAll("main input, main select, main textarea")].some((f) => changed(f) || f === document.activeElement && f.value);
 const renew = async () => {
-  const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
   if (answer.redirected) return;
   if (!answer.ok) throw new Error(answer.statusText);
   const html = await answer.text();
+  // Asked only now: somebody may have begun to type while the answer was under way.
+  const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
   if (live) swap("main", html);

@@ -159,6 +159,9 @@ func (d *Desk) tools(s *live.Snapshot) group {
 			row.Says = string(is.Stated.What)
 		}
 		row.Date = checked(is)
+		if of := s.Stock().ServicedNow(t.ID, d.Now()); is.Check == nil && of.Kind != "" {
+			row.Date = serviced(of)
+		}
 		g.Rows = append(g.Rows, row)
 	}
 	return g.sorted()
@@ -182,6 +185,19 @@ func checked(t facts.ToolState) date {
 		d.Past, d.rank = true, -1
 	}
 	return d
+}
+
+// serviced says up to when the last service of a machine holds.
+func serviced(t facts.ServiceState) date {
+	switch {
+	case t.Done == nil:
+		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: 1 << 40}
+	case t.Changed:
+		return date{Says: "repaired since it was surveyed", Past: true, rank: -1}
+	}
+	due := until(t.Due)
+	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On, due.Says)
+	return due
 }
 
 func (d *Desk) specs(s *live.Snapshot) group {

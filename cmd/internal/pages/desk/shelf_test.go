@@ -74,6 +74,26 @@ func ratio(text string) (r unit.Ratio) {
 	return r
 }
 
+// A machine is not checked but serviced.
+func TestMachines(t *testing.T) {
+	o := newOffice(t)
+	oven := journal.Of("tool", "oven-1")
+	o.Write(oven, "io", &journal.Tool{Tool: "oven-1", What: journal.Oven})
+	o.get("/shelf").well(http.StatusOK).says("“oven surveyed” is not on record")
+	survey := journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2026-02-01", Set: celsius("200 °C"), Places: []journal.SurveyedPlace{{Place: "middle", Reads: celsius("201 °C")}, {Place: "door", Reads: celsius("194 °C")}}}
+	o.Write(oven, "io", &survey)
+	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 2026-02-01; due: 1 Feb 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
+	o.Write(oven, "io", &journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
+	o.get("/shelf").well(http.StatusOK).says("repaired since it was surveyed", "mark wrong")
+}
+
+func celsius(text string) (t unit.Temperature) {
+	if err := t.UnmarshalText([]byte(text)); err != nil {
+		panic(err)
+	}
+	return t
+}
+
 // A check without a date holds for the usual year, and a wrench is used once
 // for each nut.
 func TestToolIsSpent(t *testing.T) {

@@ -66,8 +66,12 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	newest := slices.Clone(u.Lines[max(0, len(u.Lines)-usesShown):])
 	slices.Reverse(newest)
 	p.Newest, p.Shown = readonly.Days(newest, s), len(newest)
+	if what == "lot" {
+		p.Actions = append(p.Actions, readonly.Link{Say: "It was opened, or its label corrected", Path: readonly.WritePath(journal.PowderReceived, journal.Of(what, id))})
+	}
 	if what == "tool" {
-		p.Actions = append(p.Actions, readonly.Link{Say: "It was checked", Path: readonly.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)})
+		p.Actions = append(p.Actions, readonly.Link{Say: "It was checked", Path: readonly.WritePath(journal.ToolChecked, journal.Of(what, id), "tool", id)},
+			readonly.Link{Say: "It was serviced", Path: readonly.WritePath(journal.EquipmentServiced, journal.Of(what, id), "tool", id)})
 	}
 	p.Actions = append(p.Actions, readonly.Link{Say: "A remark", Path: readonly.WritePath(journal.NoteMade, journal.Of(what, id))})
 	d.reads(w, r, s, "thing", fmt.Sprintf("%s %s", p.What, id), p)

@@ -28,7 +28,7 @@ func TestFilm(t *testing.T) {
 		return &journal.FilmReadings{Low: q[unit.Length]("60 µm"), High: q[unit.Length]("100 µm"), Spots: spots}
 	}
 	f := b.supposed(part, read(spot("flat", "62", "71", "68"), spot("edge", "88", "92", "95"), spot("recess", "58", "55", "61"), spot("back", "101", "96", "99"), spot("boss", "74", "77", "71")))
-	says(t, f, "met Film thickness: PA 2 style, 5 spots per part, level 3: passes: the mean is 77.9 µm", "the mean of 5 spots is 77.9 µm, single readings from 55.0 µm to 101.0 µm", "60 µm to 100 µm. Source: as written with the readings")
+	says(t, f, "met Film thickness and adhesion: PA 2 style, 5 spots per part, level 3: passes: the mean is 77.9 µm", "the mean of 5 spots is 77.9 µm, single readings from 55.0 µm to 101.0 µm", "60 µm to 100 µm. Source: as written with the readings")
 	if f.Table.Rows[2][2] != "58.0 µm" || f.Chart == "" {
 		t.Errorf("the table is %q", f.Table.Rows)
 	}
@@ -50,11 +50,95 @@ func TestDew(t *testing.T) {
 		return &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 1, Air: q[unit.Temperature]("25 °C"), Humidity: q[unit.Ratio]("60 %"), Metal: q[unit.Temperature](metal)}
 	}
 	f := b.supposed("run/coat-1", coat("18 °C"))
-	says(t, f, "broken LF caliper, RF caliper, the metal was above the dew point: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
+	says(t, f, "broken LF caliper, RF caliper, the metal was above the dew point, and the powder within its date: the metal is 1.3 K above the dew point of 16.7 °C", "broken! LF caliper, RF caliper, bores, threads and seats were masked")
 	if n := strings.Count(said(f), "16.7 °C"); n != 1 {
 		t.Errorf("the dew point is given %d times in\n%s", n, said(f))
 	}
 	says(t, b.supposed("run/coat-2", &journal.Coating{Rack: journal.Rack{Parts: parts}, Lot: "so-118", Coat: 2, Air: q[unit.Temperature]("25 °C")}), "the dew point cannot be worked out")
+}
+
+// Machines stand beside the work that goes through them, and hold for as long
+// as it is written, or an oven for a year and until a repair.
+func TestEquipment(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	rack := journal.Rack{Parts: []journal.Subject{part}}
+	for id, what := range map[journal.ToolID]journal.ToolKind{"oven-1": journal.Oven, "cabinet-1": journal.BlastCabinet, "dryer-1": journal.AirDryer, "tc-1": journal.Thermocouple} {
+		b.write(journal.Of("tool", string(id)), &journal.Tool{Tool: id, What: what})
+	}
+	served := func(d *journal.Service) { b.write(journal.Of("tool", string(d.Tool)), d) }
+	bake := &journal.BakeStart{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("200 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: part, Tool: "tc-1"}}}
+	blast := &journal.Blasting{Rack: rack, Media: "glass bead", Cabinet: "cabinet-1"}
+	coat := &journal.Coating{Rack: rack, Lot: "so-118", Coat: 1}
+
+	says(t, b.supposed("run/bake-1", bake), `open oven-1: “oven surveyed” is not on record`, "open probe 1: no check of the tool tc-1 is on record before its use")
+	says(t, b.supposed("run/blast-1", blast), `open cabinet-1: “blast media changed” is not on record`)
+	says(t, b.supposed("run/coat-1", coat), `open dryer-1: “dryer serviced” is not on record`)
+
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2025-06-01", Set: q[unit.Temperature]("200 °C"), Loaded: true, Places: []journal.SurveyedPlace{{Place: "middle", Reads: q[unit.Temperature]("201 °C")}, {Place: "by the door", Reads: q[unit.Temperature]("193 °C")}}})
+	served(&journal.Service{Tool: "cabinet-1", Done: journal.MediaChanged, On: "2026-02-01", Media: "glass bead 90-150 µm", Due: "2026-08-01"})
+	served(&journal.Service{Tool: "dryer-1", Done: journal.DryerServiced, On: "2025-02-01", Due: "2026-02-01"})
+	b.write("tool/tc-1", &journal.ToolCheck{Tool: "tc-1", Result: journal.InTolerance})
+	f := b.supposed("run/bake-2", bake)
+	says(t, f, "met oven-1: oven surveyed on 2025-06-01, 8 K apart with the oven loaded and set to 200 °C, the coldest place by the door; due again on 2026-06-01")
+	silent(t, f, "probe 1:")
+	says(t, b.supposed("run/blast-2", blast), "met cabinet-1: blast media changed on 2026-02-01, glass bead 90-150 µm; due again on 2026-08-01")
+	says(t, b.supposed("run/coat-2", coat), "broken dryer-1: dryer serviced on 2025-02-01; it was due again on 2026-02-01")
+
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
+	says(t, b.supposed("run/bake-3", bake), "broken oven-1: oven surveyed on 2025-06-01", "the oven was repaired since, so it has to be surveyed again")
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2024-06-01", Set: q[unit.Temperature]("200 °C"), Places: []journal.SurveyedPlace{{Place: "a", Reads: q[unit.Temperature]("392 °F")}, {Place: "b", Reads: q[unit.Temperature]("198 °C")}}})
+	says(t, b.supposed("run/soak-1", &journal.Soaking{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("30 min")}), "broken oven-1: oven surveyed on 2024-06-01, 2 K apart with the oven empty", "it was due again on 2025-06-01")
+}
+
+// What the customer approved stands beside the powder.
+func TestColour(t *testing.T) {
+	b := newBench(t)
+	part, job := at("LF", "caliper"), at("", "")
+	b.tagged("iron", part)
+	coat := func() *journal.Coating {
+		return &journal.Coating{Rack: journal.Rack{Parts: []journal.Subject{part}}, Lot: "so-118", Coat: 1}
+	}
+	silent(t, b.supposed("run/coat-1", coat()), "the customer accepted")
+	says(t, b.supposed(job, &journal.ColourApproval{Sample: "panel 3"}), "open no photograph shows the sample panel 3 that the customer accepted")
+	says(t, b.supposed("run/coat-2", coat()), "the customer accepted sample panel 3")
+	b.write(job, &journal.ColourApproval{Sample: "panel 4", Code: "orange 9", Gloss: "satin", Texture: "smooth", Lot: "so-118"})
+	says(t, b.supposed("run/coat-3", coat()), "met vehicle: the customer accepted sample panel 4, code orange 9, gloss satin, texture smooth, coated from this lot")
+	b.write(job, &journal.ColourApproval{Sample: "panel 5", Lot: "so-117"})
+	says(t, b.supposed("run/coat-4", coat()), "the customer accepted sample panel 5, coated from lot so-117; this coat is of lot so-118")
+}
+
+// At most 1 MΩ from the part to earth (EN 50177, NFPA 33); the rest is the
+// shop's to set.
+func TestPowder(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	coat := func(change func(*journal.Coating)) *journal.Coating {
+		c := &journal.Coating{Rack: journal.Rack{Parts: []journal.Subject{part}}, Lot: "so-118", Coat: 1}
+		change(c)
+		return c
+	}
+	earth := func(typed string) *journal.Coating {
+		return coat(func(c *journal.Coating) { c.Earth = q[unit.Resistance](typed) })
+	}
+	says(t, b.supposed("run/coat-1", earth("0.3 MΩ")), "met! part to earth 0.3 MΩ; at most 1 MΩ is allowed: passes", "Source: EN 50177 and NFPA 33")
+	says(t, b.supposed("run/coat-2", earth("1000 kΩ")), "met! part to earth 1000 kΩ")
+	says(t, b.supposed("run/coat-3", earth("1.1 MΩ")), "broken! part to earth 1.1 MΩ; at most 1 MΩ is allowed: fails")
+	says(t, b.supposed("run/coat-4", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("33 %") })), "met 33 % of the powder was reclaimed; at most a third is usual: passes")
+	says(t, b.supposed("run/coat-5", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("50 %") })), "broken 50 % of the powder was reclaimed")
+	says(t, b.supposed("run/coat-6", coat(func(c *journal.Coating) { c.LastColour = "matt black" })), "broken matt black was sprayed before, and nobody wrote that the booth was cleaned after it")
+	says(t, b.supposed("run/coat-7", coat(func(c *journal.Coating) { c.LastColour, c.BoothCleaned = "matt black", "2026-03-01" })), "the booth was cleaned on 2026-03-01, after matt black")
+}
+
+// Each class with its scale: ISO 2409 counts up from 0, ASTM D3359 down from 5B.
+func TestAdhesion(t *testing.T) {
+	b := newBench(t)
+	part := at("LF", "caliper")
+	b.tagged("iron", part)
+	says(t, b.supposed(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "3", On: "coupon"}), "broken Film thickness and adhesion", "cross-cut class 3 by ISO 2409 on the coupon, 15 to 35 % came off: fails")
+	says(t, b.supposed(part, &journal.AdhesionTest{Scale: "ASTM D3359 B", Class: "5B", On: "part"}), "cross-cut class 5B by ASTM D3359 B on the part, nothing came off: passes")
 }
 
 func TestPlugs(t *testing.T) {

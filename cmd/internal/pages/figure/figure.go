@@ -29,6 +29,7 @@ import (
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -43,6 +44,8 @@ type (
 		// Caution says whose figures come first. It is there when a sentence
 		// could hurt someone who takes it for an approval.
 		Caution string
+		// Sources explains once where limits come from, if any is named.
+		Sources string
 	}
 
 	// Sentence is one thing that is said.
@@ -96,6 +99,9 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
 	slices.SortStableFunc(w.Say, func(a, b Sentence) int { return cmp.Compare(a.rank(), b.rank()) })
+	if slices.ContainsFunc(w.Say, func(s Sentence) bool { return s.Rests != "" }) {
+		w.Sources = card.Sources
+	}
 	if slices.ContainsFunc(w.Say, func(s Sentence) bool { return s.Safety }) {
 		w.Caution = record.Caution
 	}

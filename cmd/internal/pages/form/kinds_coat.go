@@ -11,6 +11,7 @@ func coatSheets() []Sheet {
 			celsius("metal", "Metal reached"),
 			minutes("held", "Held").must(),
 			choice("rag", "White rag afterwards", journal.Rag("").Words()),
+			dry(),
 		}},
 		{Kind: journal.PowderApplied, Title: "Powder on", Fields: []Field{
 			pick("lot", "Powder lot", "lot").must().again(),
@@ -20,6 +21,10 @@ func coatSheets() []Sheet {
 			quantity("humidity", "Humidity", 1, "%").most(100),
 			quantity("charge", "Charge", 5, "kV").again().more(),
 			quantity("earth", "Part to earth", 0.1, "MΩ", "kΩ", "Ω").more(),
+			share("reclaimed", "Reclaimed powder").by(5).more(),
+			date("booth_cleaned", "Booth cleaned on").more(),
+			text("last_colour", "Colour sprayed before").more(),
+			positions(),
 		}},
 		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),
@@ -27,6 +32,8 @@ func coatSheets() []Sheet {
 			kilograms("load", "Load").more(),
 			probes(),
 			standIns(),
+			positions(),
+			dry().more(),
 		}},
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
 			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
@@ -43,6 +50,20 @@ func coatSheets() []Sheet {
 		}},
 	}
 }
+
+// positions are where parts hang.
+func positions() Field {
+	return Field{Name: "positions", Label: "Where parts hang", Control: Rows, More: true, Help: "A defect of one hook, or of one place in the oven, shows only if it is known who hung there.",
+		Cells: []Field{
+			pick("part", "The part", "part").must(),
+			text("rack", "Rack"),
+			text("hook", "Hook"),
+			text("place", "Place", "by the door", "middle", "back, high"),
+		}}
+}
+
+// dry is the last look at parts before heat.
+func dry() Field { return tick("dry", "Before they went in", "the parts were dry, no solvent left") }
 
 // probes are where the temperature sensors of a bake sit.
 func probes() Field {
@@ -91,11 +112,26 @@ func judgeSheets() []Sheet {
 			choice("on", "On", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
-			choice("defect", "Defect", journal.DefectName("").Words()).must(),
+			choice("looks", "What is seen", journal.Look("").Words()).must().help("What it looks like, whatever it comes from."),
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
 			length("size", "Size", 0.1, "µm", "mil"),
+			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what is seen.", Cells: []Field{
+				choice("cause", "Cause", journal.Cause("").Words()).must(),
+				choice("sure", "It was", journal.HowSure("").Words()).must(),
+				text("how", "By what"),
+			}},
+			choice("named", "Its name in the trade", journal.DefectName("").Words()).more(),
+			choice("outline", "On the drawing", journal.Outline("").Words()).more(),
+			share("x", "From the left").more(),
+			share("y", "From the top").more(),
+			{Name: "marks", Label: "Marks on photographs", Control: Rows, More: true, Help: "Shares of the picture, from its left edge and from its top; the radius of its width.", Cells: []Field{
+				pick("photo", "Photograph", "photo").must(),
+				share("x", "From the left").must(),
+				share("y", "From the top").must(),
+				share("radius", "Radius"),
+			}},
 			pick("run", "From the bake", "run").more(),
 		}},
 		{Kind: journal.ReworkDecided, Title: "What is done about it", Fields: []Field{

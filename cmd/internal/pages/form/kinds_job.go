@@ -26,6 +26,13 @@ func counterSheets() []Sheet {
 			choice("from", "Read on or in the", journal.ReadFrom("").Words()).must(),
 			text("page", "Page"),
 		}},
+		{Kind: journal.ColourApproved, Title: "Colour approved", Fields: []Field{
+			text("sample", "Sample").must().help("Which one the customer held and accepted, as it is marked."),
+			text("code", "Code").help("As the customer or the maker of the powder calls it."),
+			text("gloss", "Gloss", "matt", "satin", "glossy"),
+			text("texture", "Texture", "smooth", "fine texture", "coarse texture"),
+			pick("lot", "The sample was coated from", "lot"),
+		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
 			count("stands", "Stands").least(1),
@@ -74,11 +81,13 @@ func stripSheets() []Sheet {
 		{Kind: journal.PartDegreased, Title: "Degreased", Fields: []Field{
 			text("agent", "With", "alkaline bath", "hot wash", "water-based cleaner").must().again(),
 			yesno("chlorinated", "Chlorinated", "yes", "no").help("Its residue gives poisonous gas when it is heated."),
+			choice("left", "It was left", journal.Wetness("").Words()).help("Nothing that is wet with solvent goes into the oven."),
 		}},
 		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
 			text("media", "Media").inUnits(media).must().again(),
 			pressure("pressure", "Pressure").again(),
 			minutes("took", "Took").by(1).more(),
+			pick("cabinet", "Cabinet", "blast cabinet").again().more(),
 		}},
 		{Kind: journal.BoreMasked, Title: "Masked", Fields: []Field{
 			items("features", "Covered", "piston bore", "pin bore", "bleeder seat", "banjo face", "thread", "pad land", "bolt seat").must(),

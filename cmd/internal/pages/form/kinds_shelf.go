@@ -29,6 +29,8 @@ func shelfSheets() []Sheet {
 			film("film_high", "Film to"),
 			text("sheet", "Data sheet").help("Its name and revision."),
 			date("use_by", "Use by"),
+			date("opened", "Opened on"),
+			text("storage", "How it is stored").inUnits(storage),
 		}},
 		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
 			text("fluid", "Name of the container").must(),
@@ -52,6 +54,19 @@ func shelfSheets() []Sheet {
 			text("certificate", "Certificate"),
 			date("due", "Next check by"),
 			count("cycles", "or after so many uses").by(500),
+		}},
+		{Kind: journal.EquipmentServiced, Title: "Equipment serviced", Fields: []Field{
+			pick("tool", "Machine", "tool").must(),
+			choice("done", "What was done", journal.ServiceKind("").Words()).must(),
+			date("on", "On").help("If it was not done today."),
+			date("due", "Due again on"),
+			celsius("set", "Oven set to").help("Of a survey of an oven."),
+			tick("loaded", "The oven was", "loaded as usual"),
+			{Name: "places", Label: "Places in the oven", Control: Rows, Help: "What a probe read at each place, once it was steady.", Cells: []Field{
+				text("place", "Where", "by the door, low", "middle", "back, high").must(),
+				celsius("reads", "It read").must(),
+			}},
+			text("media", "Filled with").inUnits(media),
 		}},
 		{Kind: journal.SpecRecorded, Title: "A joint's figure", Act: "Put on the shelf", Fields: []Field{
 			text("spec", "Name").must().help("Short, such as banjo-front."),

@@ -82,7 +82,7 @@ func TestUnitsStay(t *testing.T) {
 // counted or confirmed is not on it; a new line here wants a second thought.
 func TestReuse(t *testing.T) {
 	want := map[journal.Kind]string{
-		journal.VehicleRaised: "points", journal.PartDegreased: "agent", journal.PartBlasted: "media pressure",
+		journal.VehicleRaised: "points", journal.PartDegreased: "agent", journal.PartBlasted: "media pressure cabinet",
 		journal.PartSoaked: "oven set", journal.PowderApplied: "lot charge", journal.BakeStarted: "oven set", journal.PartCooled: "how",
 		journal.FilmMeasured: "gauge low high", journal.AdhesionTested: "scale", journal.SolventRubbed: "solvent double_rubs",
 		journal.PartRebuilt: "lubricant", journal.WasherReplaced: "joint material size", journal.TorqueApplied: "tool",

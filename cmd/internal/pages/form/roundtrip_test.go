@@ -129,7 +129,7 @@ type hand struct {
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
 	groups := map[string]bool{"vehicle": true, "units": true}
-	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown"} // by their kinds' own rules
+	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown", "outline", "x", "y"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]
 		about, required, _ := is.find(f.Name)
@@ -147,6 +147,9 @@ func (h hand) draw(s form.Sheet, is schema) {
 	}
 	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
 		delete(h.typed, "count") // one bolt that is named is one
+	}
+	if s.Kind == journal.EquipmentServiced { // the others ask for more
+		h.typed["done"] = []string{string(journal.FilterChanged)}
 	}
 	if s.Kind == journal.ManualRead { // an order names all four
 		for i, c := range rapid.Permutation([]string{"LF", "RF", "LR", "RR"}).Draw(h.T, "corners") {
@@ -202,6 +205,8 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 			h.typed[at+".channel"] = []string{fmt.Sprint(i)}
 		case c.Name == "what", c.Name == "joint": // no two are the same
 			h.typed[at+"."+c.Name] = []string{fmt.Sprintf("%s, %s %d", h.text(at, schema{}), f.Name, i)}
+		case f.Name == "positions": // at least one is said, of a part of the rack
+			h.typed[at+"."+c.Name] = []string{"job/4f7kk2m9/corner/LF/part/caliper"}
 		case c.Name == "readings":
 			h.readings(c, at+".readings")
 		case c.Required || rapid.Bool().Draw(h.T, at+"?"):

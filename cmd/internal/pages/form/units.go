@@ -83,6 +83,11 @@ func media(in unit.System) []string {
 	return []string{bead, "aluminium oxide 120", "garnet 80", "soda"}
 }
 
+// storage is how powder is kept.
+func storage(in unit.System) []string {
+	return []string{"dry cabinet, below " + unit.Show(25, unit.Celsius, in.Temperature, 0), "closed box beside the booth"}
+}
+
 // unitSheets is the form of the units in which the shop works.
 func unitSheets() []Sheet {
 	return []Sheet{{Kind: journal.UnitsChosen, Title: "The shop’s units", Act: "Work in these", Fields: []Field{

@@ -63,6 +63,9 @@ func distance(name, label string, step float64) Field {
 	})
 }
 
+// share is how much of a whole.
+func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
+
 func count(name, label string) Field {
 	return Field{Name: name, Label: label, Control: Count, Step: 1}
 }

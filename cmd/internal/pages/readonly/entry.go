@@ -3,6 +3,7 @@ package readonly
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"net/http"
 	"slices"
 	"strings"
@@ -10,8 +11,10 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -37,8 +40,9 @@ type entryView struct {
 	Clocks  []Fact
 	Proof   string
 	Photos  []photoView
-	Speaks  []Day  // corrections and second looks that name it
-	Written string // its data
+	Drawing template.HTML // of the part, with the place of a defect
+	Speaks  []Day         // corrections and second looks that name it
+	Written string        // its data
 	Kind    string
 }
 
@@ -50,7 +54,8 @@ type photoView struct {
 	ID, Thumb, Original string
 	Shows, Camera, Hash string
 	Withdrawn           *Link
-	Away                string // why there is no original to open
+	Marked              template.HTML // with the marks of a defect
+	Away                string        // why there is no original to open
 	Withdraw            string
 }
 
@@ -126,6 +131,9 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 		}
 		v.Photos = append(v.Photos, p.photoView(r, photo, l, s, id))
 	}
+	if d, ok := l.Effect().(*journal.Defect); ok && d.Outline != "" {
+		v.Drawing = outline.Shown(d.Outline, d.X.In(unit.Percent), d.Y.In(unit.Percent))
+	}
 	var speak []*record.Line
 	for _, other := range s.Cites(journal.EntrySubject(l.ID)) {
 		if slices.Contains(journal.CitedEntries(other.Payload), l.ID) {
@@ -146,6 +154,7 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 		v.Withdrawn = &by
 		return v
 	}
+	v.Marked = p.marked(r, photo, l)
 	if p.Desk { // it goes for good
 		v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())
 	}

@@ -118,9 +118,8 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 // in the data. The page of one that is not there yet is called new.
 func (t *task) register(word string) {
 	t.start = form.Values{}
-	if p := t.snap.Shop.Person(journal.PersonID(t.subject.Last())); t.kind == journal.PersonAdded && p != nil && p.Stated != nil {
-		// A person is stated as a whole: what is not changed has to stay.
-		t.start = filled(t.sheet, p.Stated)
+	if stated := t.stated(); stated != nil {
+		t.start = filled(t.sheet, stated)
 	}
 	if name := t.subject.Last(); name != "new" {
 		t.start[word] = []string{name}
@@ -141,6 +140,23 @@ func filled(sheet form.Sheet, p journal.Payload) form.Values {
 		return form.Values{}
 	}
 	return sheet.Values(raw)
+}
+
+// stated is what the register says of a person or a powder lot that is stated
+// anew, such as once its box is opened: each is stated as a whole, and what is
+// not changed has to stay.
+func (t *task) stated() journal.Payload {
+	switch t.kind {
+	case journal.PersonAdded:
+		if p := t.snap.Shop.Person(journal.PersonID(t.subject.Last())); p != nil && p.Stated != nil {
+			return p.Stated
+		}
+	case journal.PowderReceived:
+		if lot, _ := t.snap.Stock().Lot(journal.LotID(t.subject.Last())); lot != nil {
+			return lot
+		}
+	}
+	return nil
 }
 
 // member returns a text out of an entry's data.

@@ -136,6 +136,20 @@ func TestAPersonChanges(t *testing.T) {
 	}
 }
 
+// So is a powder lot: who opens its box keeps what its label said.
+func TestALotIsOpened(t *testing.T) {
+	s := newShop(t)
+	s.get("/write/powder.received/lot/pw-0412").want(t, http.StatusOK, `value="pw-0412"`, `value="signal orange"`, `value="polyester/HAA" checked`, "How it is stored")
+	s.stamp("/write/powder.received/lot/pw-0412", url.Values{"lot": {"pw-0412"}, "colour": {"signal orange"}, "chemistry": {"polyester/HAA"}, "opened": {"2026-03-02"}, "storage": {"dry cabinet"}, "sure": {"1"}}).to(t, "/shelf")
+	lots := s.lines(journal.PowderReceived)
+	if is := lots[len(lots)-1].Effect().(*journal.PowderLot); is.Opened != "2026-03-02" || is.Storage != "dry cabinet" {
+		t.Errorf("on the register: %+v", is)
+	}
+	if p := s.get("/write/powder.received/lot/new"); strings.Contains(p.body, "signal orange") {
+		t.Error("a new lot begins with the label of another")
+	}
+}
+
 func TestBeside(t *testing.T) {
 	s := newShop(t)
 	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {"dust boot torn"}}).to(t, "/job/4f7kk2m9")

@@ -45,8 +45,9 @@ type posted struct {
 	values          form.Values
 	shots           []draft.Photo
 	file            *draft.File
-	trouble         string // why the picture was not taken in, or ""
-	cut             bool   // the request broke off, and fields may be missing
+	trouble         string            // why the picture was not taken in, or ""
+	cut             bool              // the request broke off, and fields may be missing
+	tap             map[string]string // where a drawing was tapped
 }
 
 // errTooMuch ends the reading of a form that is too large.
@@ -55,7 +56,7 @@ var errTooMuch = errors.New("the form holds more than an entry can")
 // take reads a form. Pictures go through the gate as they stream in and never
 // touch the disk elsewhere; their names are not looked at.
 func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Subject) (*posted, error) {
-	in := &posted{values: form.Values{}}
+	in := &posted{values: form.Values{}, tap: make(map[string]string)}
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || kind != "multipart/form-data" {
 		r.Body = http.MaxBytesReader(rw, r.Body, maxAllFields)
@@ -133,6 +134,9 @@ func (in *posted) set(name, text string) {
 		}
 	case "":
 	default:
+		if in.tapped(name, text) {
+			return
+		}
 		name = strings.ToValidUTF8(name, "\uFFFD")
 		in.values[name] = append(in.values[name], text)
 	}

@@ -2,17 +2,20 @@ package write
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/media"
 )
 
 // runOptions lists the runs of the subject, the newest first.
@@ -55,6 +58,26 @@ func partOptions(t *task, v form.Values) []form.Option {
 			o.Note = j.Name()
 		}
 		list = append(list, o)
+	}
+	return list
+}
+
+// photoOptions lists the photographs on which something can be marked: those
+// of the entry that is corrected, and those taken with the form.
+func (t *task) photoOptions(d draft.Draft) []form.Option {
+	var list []form.Option
+	add := func(ref media.Ref, shows string) {
+		list = append(list, form.Option{Value: ref.String(), Say: fmt.Sprintf("photograph %d", len(list)+1), Note: shows})
+	}
+	if t.of != nil {
+		for _, p := range t.of.Photos {
+			if p.Withdrawn.IsZero() {
+				add(p.Ref, p.Role)
+			}
+		}
+	}
+	for _, p := range d.Photos {
+		add(p.Ref, p.Role)
 	}
 	return list
 }

@@ -123,7 +123,7 @@ func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		at := ""
 		if strings.HasPrefix(in.do, "all:") {
 			at = "#" + partsName
-		} else if verb, rest, ok := strings.Cut(in.do, ":"); ok && verb != "drop" && verb != "preset" {
+		} else if verb, rest, ok := strings.Cut(in.do, ":"); ok && verb != "drop" && verb != "preset" && verb != "tap" {
 			field, _, _ := strings.Cut(rest, ":")
 			field, _, _ = strings.Cut(field, "=")
 			at = "#" + form.ID(field)
@@ -161,7 +161,7 @@ func (w *Writer) kept(t *task, in *posted) (draft.Draft, error) {
 
 // pressed does what a button asks for: "step:torque:-1", "grow:spots",
 // "shrink:spots:2", "put:joint=banjo bolt", "preset:<name>", "drop:<ref>",
-// "all:<job>".
+// "all:<job>", "tap:<left>:<top>:<drawing>".
 func (t *task) pressed(d *draft.Draft, do string) {
 	verb, rest, _ := strings.Cut(do, ":")
 	v := form.Values(d.Values)
@@ -184,6 +184,8 @@ func (t *task) pressed(d *draft.Draft, do string) {
 		}
 	case "preset":
 		v = t.preset(v, rest)
+	case "tap":
+		v = t.tap(v, rest)
 	case "drop":
 		ref, err := media.ParseHex(rest)
 		if err == nil {

@@ -36,6 +36,8 @@ type formPage struct {
 	Parts   int    // of the run that the entry is about
 	Presets []role // with which it can be begun
 
+	Drawings []drawing // on which the place of a defect is tapped
+
 	Rack    *rack // of a run that begins
 	Stage   *stagePart
 	Correct *correctPart
@@ -120,8 +122,11 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 // fill puts the form on its page.
 func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err error) {
 	typed := t.typed(st.draft)
-	p.Form = viewOf(t.sheet.View(typed, st.problems, w.known(t, typed)))
+	known := w.known(t, typed)
+	known.Pick["photo"] = t.photoOptions(st.draft)
+	p.Form = viewOf(t.sheet.View(typed, st.problems, known))
 	p.Form.homeless(st.problems)
+	p.Drawings = t.drawings(typed)
 	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
 	if t.pair != nil {
 		p.Pair = t.pair.part(t.snap, w.Now())

@@ -106,6 +106,7 @@ func (w *Writer) Routes(mux *http.ServeMux) {
 	both("/run/new/{kind}", w.newRun)
 	mux.HandleFunc("GET /run/{run}", w.run)
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
+	mux.HandleFunc("GET /outline/{name}", w.outline)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if

@@ -1,0 +1,118 @@
+// Package outline draws parts in plain lines, so that a place on them can be
+// shown: on the form of a defect, to be tapped, and beside its entry. They are
+// like no maker's part.
+//
+//	outline.SVG(journal.BracketBack)             // the drawing, to be tapped
+//	outline.Shown(journal.BracketBack, 43, 27.5) // with a ring about a place
+package outline
+
+import (
+	"fmt"
+	"html/template"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+)
+
+// The size of a drawing, and of its picture on a form.
+const (
+	Width  = 320
+	Height = 240
+)
+
+// Of returns the drawings on which a place of a part can be shown; all of them
+// for a part of which there is none.
+func Of(part string) []journal.Outline {
+	var all, fit []journal.Outline
+	for _, word := range journal.Outline("").Words() {
+		all = append(all, journal.Outline(word))
+		if strings.Contains(word, part) {
+			fit = append(fit, journal.Outline(word))
+		}
+	}
+	if part == "" || len(fit) == 0 {
+		return all
+	}
+	return fit
+}
+
+// Path is where the picture of a drawing lies.
+func Path(o journal.Outline) string { return "/outline/" + slug(o) }
+
+// Find returns the drawing whose picture lies under a name.
+func Find(name string) (journal.Outline, bool) {
+	words := journal.Outline("").Words()
+	i := slices.IndexFunc(words, func(w string) bool { return slug(journal.Outline(w)) == name })
+	if i < 0 {
+		return "", false
+	}
+	return journal.Outline(words[i]), true
+}
+
+func slug(o journal.Outline) string {
+	return strings.ReplaceAll(strings.ReplaceAll(string(o), ",", ""), " ", "-") + ".svg"
+}
+
+// SVG returns a drawing as a picture of its own, dark on paper in any light.
+func SVG(o journal.Outline) string {
+	return fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%[1]d" height="%[2]d">%s</svg>`, Width, Height, lines(o))
+}
+
+// Shown returns a drawing with a ring about a place, whose shares are in
+// percent from the left and from the top.
+func Shown(o journal.Outline, left, top float64) template.HTML {
+	x, y := left/100*Width, top/100*Height
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="The place on the drawing: %s">%s<g fill="none" stroke-width="3"><circle cx="%.1f" cy="%.1f" r="11" stroke="#a3281f"/><path d="M%.1[5]f %.1[6]fm-18 0h12m12 0h12m-18 -18v12m0 12v12" stroke="#a3281f"/></g></svg>`,
+		Width, Height, template.HTMLEscapeString(string(o)), lines(o), x, y))
+}
+
+// Place is a place on a picture: shares in percent from its left edge and from
+// its top, and a radius in percent of its width, 0 for a point.
+type Place struct{ Left, Top, Radius float64 }
+
+// Marked returns a photograph with its marks on it. The picture lies at a path
+// and is so many pixels wide and high.
+func Marked(path, shows string, width, height int, places []Place) template.HTML {
+	var rings strings.Builder
+	w, h := float64(width), float64(height)
+	for _, p := range places {
+		r := max(p.Radius/100*w, w/60)
+		fmt.Fprintf(&rings, `<circle cx="%.1f" cy="%.1f" r="%.1f" stroke="#f4efe2" stroke-width="%.1[4]f"/><circle cx="%.1[1]f" cy="%.1[2]f" r="%.1[3]f" stroke="#a3281f" stroke-width="%.1[5]f"/>`, p.Left/100*w, p.Top/100*h, r, w/60, w/120)
+	}
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="Marked: %s"><image href="%s" width="%[1]d" height="%[2]d"/><g fill="none">%[5]s</g></svg>`,
+		width, height, template.HTMLEscapeString(shows), template.HTMLEscapeString(path), rings.String()))
+}
+
+func lines(o journal.Outline) string {
+	return fmt.Sprintf(`<rect width="%d" height="%d" fill="#f4efe2"/><g fill="none" stroke="#1f2d4d" stroke-width="3" stroke-linejoin="round">%s</g>`, Width, Height, shape(o))
+}
+
+// shape is the lines of a drawing.
+func shape(o journal.Outline) string {
+	const (
+		floating = `<path d="M60 70Q160 30 260 70L282 150Q270 186 236 190H84Q50 186 38 150Z"/><circle cx="36" cy="120" r="13"/><circle cx="284" cy="120" r="13"/>`
+		fixed    = `<path d="M40 80Q160 34 280 80L292 160Q280 192 250 194H70Q40 192 28 160Z"/><circle cx="56" cy="172" r="9"/><circle cx="264" cy="172" r="9"/>`
+		bracket  = `<path d="M30 70H90V110H230V70H290V180H240V150H80V180H30Z"/><circle cx="60" cy="132" r="10"/><circle cx="260" cy="132" r="10"/>`
+		arm      = `<path d="M40 60L150 100Q200 116 280 116V144Q200 148 150 150L48 192L36 172L112 126L28 82Z"/><circle cx="46" cy="72" r="12"/><circle cx="50" cy="180" r="12"/>`
+	)
+	switch o {
+	case journal.FloatingOuter:
+		return floating + `<path d="M112 82V176M160 76V178M208 82V176"/>`
+	case journal.FloatingInner:
+		return floating + `<circle cx="160" cy="126" r="42"/><circle cx="160" cy="126" r="30"/><path d="M226 66l14 -22"/>`
+	case journal.FixedOuter:
+		return fixed + `<path d="M92 102H228M92 124H228M160 56V190"/>`
+	case journal.FixedInner:
+		return fixed + `<circle cx="106" cy="130" r="30"/><circle cx="214" cy="130" r="30"/>`
+	case journal.BracketFront:
+		return bracket + `<path d="M104 118H216M104 138H216"/>`
+	case journal.BracketBack:
+		return bracket + `<circle cx="110" cy="130" r="12"/><circle cx="210" cy="130" r="12"/>`
+	case journal.ArmTop:
+		return arm + `<circle cx="262" cy="130" r="10"/>`
+	case journal.ArmBottom:
+		return arm + `<rect x="248" y="118" width="24" height="24"/>`
+	}
+	return ""
+}
