@@ -504,7 +504,7 @@ func (advices) words() []string {
 const (
 	FilmCare    Advice = "care of the film: no acid or alkaline wheel cleaner, no pressure washer close to it"
 	FirstDays   Advice = "first days: no wax, no car wash and no road salt on the film"
-	NutsAgain   Advice = "have the wheel nuts tightened again after 50 to 100 km"
+	NutsAgain   Advice = "have the wheel nuts tightened again after the distance that the sheet says"
 	PadsBedIn   Advice = "brake gently until the pads have bedded in"
 	FirstDrop   Advice = "come back at the first drop of fluid"
 	PedalChange Advice = "stop and call if the pedal travels longer than today"

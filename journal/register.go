@@ -115,6 +115,8 @@ var register = []spec{
 	{InvestigationMade, 1, "what was looked into, and what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
 	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
+	// Of the shop.
+	{UnitsChosen, 1, "the units in which the shop works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -212,4 +214,5 @@ const (
 
 	InvestigationMade Kind = "investigation.made"
 	RecallMade        Kind = "recall.made"
+	UnitsChosen       Kind = "units.chosen"
 )

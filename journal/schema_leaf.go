@@ -33,6 +33,8 @@ func leaf(t reflect.Type) *jsonschema.Schema {
 		return zero.schema()
 	case quantity:
 		return amount(zero)
+	case interface{ Words() []string }:
+		return oneOf(zero.Words())
 	default:
 		return nil
 	}
@@ -70,8 +72,12 @@ func (Name[N]) schema() *jsonschema.Schema {
 
 func (Choice[L]) schema() *jsonschema.Schema {
 	var l L
+	return oneOf(l.words())
+}
+
+func oneOf(words []string) *jsonschema.Schema {
 	s := &jsonschema.Schema{Type: "string"}
-	for _, word := range l.words() {
+	for _, word := range words {
 		s.Enum = append(s.Enum, word)
 	}
 	return s

@@ -18,8 +18,8 @@ type figureDew struct {
 func (c *figureDew) Run(t *terminal) error { return t.figure("dew", c.JSON, c.work) }
 
 func (c *figureDew) work(in *intake) (sheet.Sheet, error) {
-	r, err := dew.Judge(
-		quantity(in, "air", c.Air, unit.Celsius, 2), quantity(in, "humidity", c.Humidity, unit.Percent, 1),
-		quantity(in, "metal", c.Metal, unit.Celsius, 2), quantity(in, "margin", c.Margin, unit.Kelvin, 2))
+	r, err := dew.Judge(dew.Reading{
+		Air: quantity(in, "air", c.Air, unit.Celsius, 2), Humidity: quantity(in, "humidity", c.Humidity, unit.Percent, 1),
+		Metal: quantity(in, "metal", c.Metal, unit.Celsius, 2), Margin: quantity(in, "margin", c.Margin, unit.Kelvin, 2)})
 	return r.Sheet(), err
 }

@@ -111,7 +111,7 @@ func foundShop(ctx context.Context, t *terminal, w founding.Words, at hubAt) err
 	if _, err := person(w.Person); err != nil {
 		return &founding.Field{Name: "person", Err: errors.Unwrap(err)}
 	}
-	c := hubInit{Shop: w.Shop, By: w.Person, Initials: w.Initials, hubAt: at}
+	c := hubInit{Shop: w.Shop, By: w.Person, Initials: w.Initials, Units: w.Units, hubAt: at}
 	if err := c.begin(ctx, t); err != nil {
 		return err
 	}

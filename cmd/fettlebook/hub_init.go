@@ -14,6 +14,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/sync/broker"
 )
 
@@ -21,6 +22,7 @@ type hubInit struct {
 	Shop     string `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
 	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
 	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	Units    string `enum:"metric,US customary" default:"metric" help:"The units in which the shop works: metric or \"US customary\". The desk can change each later." placeholder:"UNITS"`
 	hubAt
 }
 
@@ -137,6 +139,9 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 	if err == nil {
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("person", string(by)), By: by,
 			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{"bench", "desk", "waive", "release"}}})
+	}
+	if units, ok := unit.Named(c.Units); ok && units != unit.Metric() && err == nil { // a shop that chose nothing is metric
+		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by, Data: &journal.Units{Units: units}})
 	}
 	if err == nil {
 		err = publishSupplied(ctx, f, by)

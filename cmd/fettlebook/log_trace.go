@@ -209,7 +209,7 @@ func (c *logTrace) remark(out io.Writer, log *recorder.Log, filing recorder.Fili
 	for _, o := range log.Oddities() {
 		i := slices.IndexFunc(log.Channels, func(c recorder.Channel) bool { return c.Name == o.Channel })
 		if i < 0 || !places[i].Out {
-			fmt.Fprintln(out, "note:", oneLine(o.Say()))
+			fmt.Fprintln(out, "note:", oneLine(o.Say(0)))
 		}
 	}
 	for i, p := range places {

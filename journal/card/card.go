@@ -143,17 +143,12 @@ type Hold struct {
 	Rule   string `yaml:"rule"`
 	Reason string `yaml:"reason"`
 	// Limit is what the figures are held against. {name} stands for the
-	// figure of that name in the card's limits.
+	// figure of that name in the card's limits; see [Card.Say].
 	Limit  string `yaml:"limit"`
 	Source string `yaml:"source"`
 
 	when, once, rule *rule
-	limit            string // with its figures
 }
-
-// Against returns what the figures are held against, with the card's figures
-// in it.
-func (h *Hold) Against() string { return h.limit }
 
 // Promise is something that was promised for the time after handover.
 type Promise struct {

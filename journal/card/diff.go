@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -99,7 +100,7 @@ func (c *Card) flat() []line {
 			put(at+"once", h.Once)
 			put(at+"rule", h.Rule)
 			put(at+"reason", h.Reason)
-			put(at+"limit", h.limit)
+			put(at+"limit", c.Say(h.Limit, unit.System{}))
 			put(at+"source", h.Source)
 		}
 	}

@@ -184,13 +184,11 @@ func (c *checking) hold(at string, h *Hold) {
 	for _, f := range [][2]string{{"title", h.Title}, {"rule", h.Rule}, {"reason", h.Reason}, {"limit", h.Limit}, {"source", h.Source}} {
 		c.need(at+"."+f[0], f[1])
 	}
-	h.limit = placeholder.ReplaceAllStringFunc(h.Limit, func(name string) string {
-		l, ok := c.card.Limits[strings.Trim(name, "{}")]
-		if !ok {
-			c.add(at+".limit", "the card has no limit %s", name)
+	for _, braced := range placeholder.FindAllString(h.Limit, -1) {
+		if _, ok := c.card.figure(braced); !ok {
+			c.add(at+".limit", "the card has no limit %s", braced)
 		}
-		return l.String()
-	})
+	}
 }
 
 // holds checks that no two have one id, and compiles their rules.

@@ -186,6 +186,7 @@ func (w *entry) useBy(s Statement, d Due) {
 // boiling says what boiling points the grade must have.
 func (w *entry) boiling(d *journal.FluidContainer) {
 	if b, err := bleed.BoilingOf(bleed.Grade(d.Grade)); err == nil {
+		b.In = w.Units().Temperature
 		w.state(Statement{Quantity: BoilingPoint, Of: string(d.Grade), Sure: Reckoned, Safety: true, Source: b.Source + "; the grade that the maker names comes first", Result: b})
 	}
 }
@@ -196,7 +197,7 @@ func (w *entry) balance() {
 	if j == nil {
 		return
 	}
-	b, ok := followFluid(w.events(j.Timeline()), nil)
+	b, ok := w.followFluid(w.events(j.Timeline()), nil)
 	if !ok {
 		return // a part on its own has no reservoir
 	}
@@ -252,13 +253,13 @@ func (w *entry) lotOn(part journal.Subject) *journal.PowderLot {
 // soak says how hot the metal was, which the oven alone does not show.
 func (w *entry) soak(d *journal.Soaking) {
 	held, of := split(d.Held)
-	s := Statement{Quantity: MetalSoaked, Value: held, Unit: of, With: []Figure{typed("set", d.Set)}, Source: practice}
+	s := Statement{Quantity: MetalSoaked, Value: held, Unit: of, With: []Figure{beside("set", d.Set, w.Units().Temperature)}, Source: practice}
 	if d.Metal.IsZero() {
 		s.Sure, s.Because = NotProven, MetalNotRead
 	} else {
-		s.Sure, s.With = Measured, append(s.With, typed("metal", d.Metal), Figure{"below the oven", fmt.Sprintf("%.1f", d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius)), "K"})
+		s.Sure, s.With = Measured, append(s.With, beside("metal", d.Metal, w.Units().Temperature), shown("below the oven", unit.Show(d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius), unit.Kelvin, w.Units().Difference, 1)))
 		if d.Metal.In(unit.Celsius) > heatAbove() {
-			s.With = append(s.With, Figure{"counts above", fmt.Sprintf("%.0f", heatAbove()), "°C"})
+			s.With = append(s.With, shown("counts above", w.heatFrom()))
 		}
 	}
 	w.state(s)

@@ -10,12 +10,11 @@ import (
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/dew"
 	"fettlebook/journal/trade/film"
-	"fettlebook/journal/trade/unit"
 )
 
 // film says what was read spot by spot.
 func (w *entry) film(d *journal.FilmReadings) {
-	r, err := judgeFilm(d, w.lotOn(w.line.Subject))
+	r, err := w.judgeFilm(d, w.lotOn(w.line.Subject))
 	if err != nil {
 		w.state(Statement{Quantity: FilmMean, Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err, Source: "SSPC-PA 2"})
 		return
@@ -26,7 +25,7 @@ func (w *entry) film(d *journal.FilmReadings) {
 	w.state(s)
 	w.state(Statement{
 		Quantity: FilmRange, Value: s.Value, Unit: s.Unit, Limit: asked, Source: r.Spec.Source, Sure: Measured,
-		With: []Figure{with("spots", fmt.Sprint(len(r.Spots))), with("least", micrometres(r.Min)), with("greatest", micrometres(r.Max))},
+		With: []Figure{with("spots", fmt.Sprint(len(r.Spots))), shown("least", r.Shown(r.Min)), shown("greatest", r.Shown(r.Max))},
 	})
 	w.warn(FilmRange, r.Warnings, r.Source, false)
 	w.Film = &r
@@ -34,7 +33,7 @@ func (w *entry) film(d *journal.FilmReadings) {
 
 // judgeFilm holds readings against the range that was written with them, else
 // the powder's, else the usual one.
-func judgeFilm(d *journal.FilmReadings, lot *journal.PowderLot) (film.Result, error) {
+func (s *Stock) judgeFilm(d *journal.FilmReadings, lot *journal.PowderLot) (film.Result, error) {
 	spec, err := film.DefaultSpec()
 	switch {
 	case !d.Low.IsZero() && !d.High.IsZero():
@@ -45,9 +44,10 @@ func judgeFilm(d *journal.FilmReadings, lot *journal.PowderLot) (film.Result, er
 	if err != nil {
 		return film.Result{}, err
 	}
+	spec.In = s.Units().Film
 	survey := film.Survey{Base: d.Base}
-	for _, s := range d.Spots {
-		survey.Spots = append(survey.Spots, film.Spot{Place: s.Place, Readings: s.Readings})
+	for _, at := range d.Spots {
+		survey.Spots = append(survey.Spots, film.Spot{Place: at.Place, Readings: at.Readings})
 	}
 	return film.Judge(survey, spec, film.DefaultLevel)
 }
@@ -57,7 +57,7 @@ func (w *entry) dew(d *journal.Coating) {
 	if d.Air.IsZero() && d.Humidity.IsZero() && d.Metal.IsZero() {
 		return // the hold point says that nothing was read
 	}
-	r, err := dew.Judge(d.Air, d.Humidity, d.Metal, unit.TemperatureDifference{})
+	r, err := dew.Judge(dew.Reading{Air: d.Air, Humidity: d.Humidity, Metal: d.Metal, Units: w.Units()})
 	if err != nil {
 		w.state(Statement{Quantity: DewMargin, Of: fmt.Sprint(d.Coat), Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err, Source: "Magnus formula, Alduchov and Eskridge 1996"})
 		return
@@ -70,7 +70,7 @@ func (w *entry) dew(d *journal.Coating) {
 func (w *entry) loaded(d *journal.BakeStart) {
 	for _, b := range w.batches(d.Parts) {
 		if len(b.schedule.Points()) > 0 {
-			w.state(Statement{Quantity: ScheduleAsked, Of: string(b.lot), Value: b.schedule.String(), Source: "Data sheet of the powder lot"})
+			w.state(Statement{Quantity: ScheduleAsked, Of: string(b.lot), Value: b.schedule.Say(w.Units().Temperature), Source: "Data sheet of the powder lot"})
 		}
 	}
 }
@@ -164,7 +164,7 @@ func placed(list []bake.Probe, more []journal.Probe) []bake.Probe {
 func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Probe, by map[journal.Subject]shownBy) (shown *bake.Result) {
 	for _, b := range w.batches(run.Parts) {
 		lot, _ := w.Lot(b.lot)
-		r, err := bake.Judge(series, b.schedule, rulesOf(lot, b.schedule), probes)
+		r, err := bake.Judge(series, b.schedule, w.rulesOf(lot, b.schedule), probes)
 		if err != nil {
 			continue // without a schedule nothing can be said; the hold point says why
 		}

@@ -50,9 +50,9 @@ func (w *entry) torque(d *journal.Torque) {
 		return
 	}
 	if r.Factor != 0 {
-		a := Statement{Quantity: AtBolt, Value: like(r.AtBolt, d.Torque), Sure: Reckoned, Safety: true, Source: "Equal force on both levers: reading to bolt as L to L + E·cos θ", With: []Figure{typed("reading", d.Torque)}}
+		a := Statement{Quantity: AtBolt, Sure: Reckoned, Safety: true, Source: "Equal force on both levers: reading to bolt as L to L + E·cos θ", With: []Figure{typed("reading", d.Torque)}}.valued(r.Shown(r.AtBolt))
 		if r.Setting > 0 {
-			a.With = append(a.With, typed("wanted", r.Nominal), with("setting", like(r.Setting, r.Nominal)))
+			a.With = append(a.With, typed("wanted", r.Nominal), shown("setting", r.Shown(r.Setting)))
 		}
 		w.state(a)
 	}
@@ -94,14 +94,14 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 	t := w.tool(id)
 	value, of := split(reading)
 	s := Statement{Quantity: TorqueAlone, Of: what, Value: value, Unit: of, Sure: Measured, Safety: true, Source: "The tool's tolerance; the maker's figure comes first"}
-	r, err := torque.Judge(torque.Use{Reading: reading, At: w.at(), Joint: joint}, torque.Spec{}, t.Tool)
+	r, err := torque.Judge(torque.Use{Reading: reading, At: w.at(), Joint: joint, Units: w.Units()}, torque.Spec{}, t.Tool)
 	if err != nil {
 		s.Met, s.Sure, s.Because, s.Fault, s.Source = No, NotProven, CannotJudge, err, makers
 		w.state(s)
 		return
 	}
 	if r.Percent > 0 {
-		s.With = []Figure{with("from", like(r.From, reading)), with("to", like(r.To, reading)), {"tolerance", fmt.Sprintf("±%g", r.Percent), "%"}}
+		s.With = []Figure{shown("from", r.Shown(r.From)), shown("to", r.Shown(r.To)), {"tolerance", fmt.Sprintf("±%g", r.Percent), "%"}}
 	}
 	w.state(s)
 	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {

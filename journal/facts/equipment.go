@@ -117,7 +117,7 @@ func (w *entry) serviced(id journal.ToolID) {
 	s.With = []Figure{with("on", string(is.On)), with("media", is.Done.Media)}
 	if is.Kind == journal.OvenSurveyed {
 		spread, coldest := Spread(is.Done)
-		s.With = append(s.With, Figure{"spread", fmt.Sprintf("%.0f", spread), unit.Kelvin.String()}, typed("set", is.Done.Set), with("coldest", coldest), with("load", words.Choose(is.Done.Loaded, "loaded", "empty")))
+		s.With = append(s.With, shown("spread", unit.Show(spread, unit.Kelvin, w.Units().Difference, 0)), beside("set", is.Done.Set, w.Units().Temperature), with("coldest", coldest), with("load", words.Choose(is.Done.Loaded, "loaded", "empty")))
 	}
 	switch {
 	case is.Changed:

@@ -96,7 +96,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 			of.Source += ", " + spec.Page
 		}
 	}
-	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device), Joint: jointOf(d.Joint), Turned: float64(d.Turned)}
+	use := torque.Use{Reading: d.Torque, At: time.Time(e.Line.Clocks.Device), Joint: jointOf(d.Joint), Turned: float64(d.Turned), Units: s.Units()}
 	if a := d.Adapter; a != nil {
 		use.Adapter = &torque.Adapter{Wrench: a.Wrench, Offset: a.Offset, Angle: float64(a.Angle)}
 	}
@@ -118,7 +118,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	}
 	t.word, t.is.Result = result.Verdict, result
 	if result.High > 0 {
-		t.is.Limit = Limit{Low: like(result.Low, d.Torque), High: like(result.High, d.Torque)}
+		t.is.Limit = Limit{Low: result.Shown(result.Low), High: result.Shown(result.High), Printed: result.Printed()}
 	}
 	switch {
 	case t.word == torque.NotProven:
@@ -151,11 +151,6 @@ func (t ToolState) undoing(about journal.Subject) Statement {
 
 // cause is a tool's doubt as what keeps a reading from being proven.
 func (t ToolState) cause() Cause { return Cause("tool " + string(t.Doubt)) }
-
-// like writes newton metres in the unit of a torque above zero.
-func like(newtonMetres float64, t unit.Torque) string {
-	return unit.Format(newtonMetres*t.Value()/t.In(unit.NewtonMetre), t.Unit(), 1)
-}
 
 func newtonMetres(t unit.Torque) float64 {
 	if t.IsZero() {

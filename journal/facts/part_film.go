@@ -29,7 +29,7 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 	if _, c := last[journal.Coating](p.coat()); c != nil {
 		lot, _ = w.stock.Lot(c.Lot)
 	}
-	result, err := judgeFilm(r, lot)
+	result, err := w.stock.judgeFilm(r, lot)
 	if err != nil {
 		g.state(Statement{Quantity: FilmMean, Met: NotKnown, Sure: NotProven, Because: CannotJudge, Fault: err}, e.Line)
 		return f
@@ -41,22 +41,15 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 
 // filmStatement says what a film came to.
 func filmStatement(r film.Result) Statement {
-	value, unit := split(clause(micrometres(r.Area)))
+	low, high := r.Asked()
 	return Statement{
-		Quantity: FilmMean, Value: value, Unit: unit, Limit: Limit{Low: r.Spec.Low.String(), High: r.Spec.High.String()}, Source: r.Spec.Source,
+		Quantity: FilmMean, Limit: Limit{Low: low, High: high, Printed: r.Printed()}, Source: r.Spec.Source,
 		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: met(r.Pass), Sure: Measured, Result: r,
-	}
-}
-
-func micrometres(v float64) string {
-	if math.IsNaN(v) {
-		return "–"
-	}
-	return unit.Format(v, unit.Micrometre, 1)
+	}.valued(r.Shown(r.Area))
 }
 
 // dew takes the least margin of all powders of this coat.
-func (p *partWork) dew(g *Group) (f card.DewFacts) {
+func (p *partWork) dew(g *Group, units unit.System) (f card.DewFacts) {
 	f.Margin = math.Inf(1)
 	f.Known = true
 	powders := 0
@@ -66,7 +59,7 @@ func (p *partWork) dew(g *Group) (f card.DewFacts) {
 			continue
 		}
 		powders++
-		r, err := dew.Judge(c.Air, c.Humidity, c.Metal, unit.TemperatureDifference{})
+		r, err := dew.Judge(dew.Reading{Air: c.Air, Humidity: c.Humidity, Metal: c.Metal, Units: units})
 		if err != nil {
 			f.Known = false
 			g.state(Statement{Quantity: DewMargin, Of: fmt.Sprint(c.Coat), Met: NotKnown, Sure: NotProven, Because: NotAllRead, Fault: err}, e.Line)
@@ -87,9 +80,9 @@ func (p *partWork) dew(g *Group) (f card.DewFacts) {
 // dewStatement says how far the metal was above the dew point.
 func dewStatement(coat int, r dew.Result) Statement {
 	return Statement{
-		Quantity: DewMargin, Of: fmt.Sprint(coat), Value: fmt.Sprintf("%.1f", r.Margin), Unit: unit.Kelvin.String(), Limit: Limit{Low: fmt.Sprintf("%g K", r.Wanted)}, Source: r.WantedSource,
+		Quantity: DewMargin, Of: fmt.Sprint(coat), Limit: Limit{Low: r.Difference(r.Wanted)}, Source: r.WantedSource,
 		Met: met(r.Pass), Sure: Measured, Result: r,
-	}
+	}.valued(r.Difference(r.Margin))
 }
 
 // defects counts what was found and what was decided about it. Decisions may

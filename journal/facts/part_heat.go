@@ -31,8 +31,9 @@ func pointsOf(list []journal.BakePoint) (points []bake.Point) {
 
 // rulesOf returns the limits of a bake with a powder: the shop's, and what its
 // sheet says.
-func rulesOf(lot *journal.PowderLot, schedule bake.Schedule) bake.Rules {
+func (s *Stock) rulesOf(lot *journal.PowderLot, schedule bake.Schedule) bake.Rules {
 	rules := bake.DefaultRules()
+	rules.Units = s.Units()
 	if lot != nil && len(schedule.Points()) > 0 {
 		rules.Most = schedule.Most(pointsOf(lot.Most)...)
 	}
@@ -57,7 +58,7 @@ func (w *Job) judge(l recording, probes []bake.Probe, schedule bake.Schedule, of
 	series, err := seriesOf(l.trace)
 	var result bake.Result
 	if err == nil {
-		result, err = bake.Judge(series, schedule, rulesOf(lot, schedule), logged(probes, l.trace))
+		result, err = bake.Judge(series, schedule, w.stock.rulesOf(lot, schedule), logged(probes, l.trace))
 	}
 	if w.judged == nil {
 		w.judged = make(map[judgement]judged)
@@ -98,11 +99,14 @@ func (w *Job) heat(p *partWork, g *Group) (f card.HeatFacts) {
 	if !f.Measured {
 		sure = AtMost
 	}
-	g.state(Statement{Quantity: HeatDose, Value: fmt.Sprintf("%.0f", f.Minutes), Unit: "min", With: []Figure{{"above", fmt.Sprintf("%.0f", heatAbove()), "°C"}}, Sure: sure})
+	g.state(Statement{Quantity: HeatDose, Value: fmt.Sprintf("%.0f", f.Minutes), Unit: "min", With: []Figure{shown("above", w.stock.heatFrom())}, Sure: sure})
 	return f
 }
 
 func heatAbove() float64 { return bake.DefaultHeatLimit().Above.Value }
+
+// heatFrom is the temperature above which heat counts, in the shop's unit.
+func (s *Stock) heatFrom() string { return bake.DefaultHeatLimit().Above.Figure(s.Units()) }
 
 // eventsOf returns what counts of a part of any job.
 func (w *Job) eventsOf(p *record.Part) []Event {

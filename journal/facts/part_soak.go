@@ -14,7 +14,7 @@ import (
 // soak follows the heat before the powder. Gas that a soak did not drive out
 // comes out in the bake if that is hotter, so a soak counts only with the metal
 // measured, and as hot as the bake makes it.
-func (p *partWork) soak(g *Group) (f card.SoakFacts) {
+func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 	e, d := p.before(isSoaking)
 	if e == nil {
 		g.await(Soak, NotSoaked)
@@ -32,7 +32,7 @@ func (p *partWork) soak(g *Group) (f card.SoakFacts) {
 		}
 	}
 	f.Hot = hotAs(s, reach)
-	g.state(soakStatement(s, f.Hot, reach, source), e.Line)
+	g.state(soakStatement(s, f.Hot, reach, source, units.Temperature), e.Line)
 	if s.Rag != "" {
 		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
 	}
@@ -41,19 +41,19 @@ func (p *partWork) soak(g *Group) (f card.SoakFacts) {
 }
 
 // soakStatement says how hot the metal was beside the bake.
-func soakStatement(s *journal.Soaking, hot bool, reach float64, source string) Statement {
+func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, in unit.TemperatureUnit) Statement {
 	value, of := split(s.Held)
-	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{typed("set", s.Set)}, Met: met(hot)}
+	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{beside("set", s.Set, in)}, Met: met(hot)}
 	if !math.IsInf(reach, -1) {
-		stated.Limit, stated.Source = Limit{Low: unit.Format(reach, unit.Celsius, 0)}, source
+		stated.Limit, stated.Source = Limit{Low: unit.Show(reach, unit.Celsius, in, 0)}, source
 	}
 	switch {
 	case s.Metal.IsZero():
 		stated.Because, stated.Met, stated.Sure = MetalNotRead, NotKnown, NotProven
 	case !hot:
-		stated.With, stated.Because = append(stated.With, typed("metal", s.Metal)), CoolerThanBake
+		stated.With, stated.Because = append(stated.With, beside("metal", s.Metal, in)), CoolerThanBake
 	default:
-		stated.With, stated.Sure = append(stated.With, typed("metal", s.Metal)), Measured
+		stated.With, stated.Sure = append(stated.With, beside("metal", s.Metal, in)), Measured
 	}
 	return stated
 }

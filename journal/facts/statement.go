@@ -8,6 +8,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Statement is one thing that entries amount to. Its words come last: [Say]
@@ -48,23 +49,27 @@ type Figure struct {
 	Unit  string `json:"unit,omitzero"`
 }
 
-// Limit is what a value is held against: quantities with their units as they
-// were typed, one of them or both.
+// Limit is what a value is held against: quantities in the shop's units, one of
+// them or both.
 type Limit struct {
 	Low   string `json:"low,omitzero"`
 	High  string `json:"high,omitzero"`
 	Words string `json:"words,omitzero"` // of a limit that is not a range
+	// Printed is how the limit is printed, where that is in another unit than the
+	// shop works in.
+	Printed string `json:"printed,omitzero"`
 }
 
-// String returns "98 N.m to 112 N.m", "at least 3 K" or "at most 120 min".
+// String returns "98 N.m to 112 N.m", "at least 3 K" or "at most 120 min", with
+// how it is printed where that is in another unit.
 func (l Limit) String() string {
-	switch {
+	switch text := words.Fill(" (%s)", l.Printed); {
 	case l.Low != "" && l.High != "":
-		return l.Low + " to " + l.High
+		return l.Low + " to " + l.High + text
 	case l.Low != "":
-		return "at least " + l.Low
+		return "at least " + l.Low + text
 	case l.High != "":
-		return "at most " + l.High
+		return "at most " + l.High + text
 	}
 	return l.Words
 }
@@ -109,6 +114,28 @@ func with(name, value string) Figure { return Figure{Name: name, Value: value} }
 func typed(name string, q fmt.Stringer) Figure {
 	value, unit := split(q)
 	return Figure{name, value, unit}
+}
+
+// beside returns a named quantity as it was typed, with the shop's unit beside
+// it where that is another.
+func beside[D unit.Dimension](name string, q unit.Of[D], in unit.Unit[D]) Figure {
+	if unit.Foreign(q, in) {
+		return with(name, unit.Typed(q, in, 0))
+	}
+	return typed(name, q)
+}
+
+// shown returns a named figure that was worked out, as it is written with its unit.
+func shown(name, text string) Figure {
+	value, unit := unit.Split(text)
+	return Figure{name, value, unit}
+}
+
+// valued gives a statement a value that was worked out, as it is written with
+// its unit.
+func (s Statement) valued(text string) Statement {
+	s.Value, s.Unit = unit.Split(text)
+	return s
 }
 
 // split cuts a quantity as typed into its figure and its unit. What has no figure, such as

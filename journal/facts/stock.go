@@ -5,6 +5,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 )
 
 // Stock is how the things of a shop's register stand: its tools, powder lots,
@@ -17,6 +18,9 @@ type Stock struct {
 
 // StockOf returns the stock of a shop.
 func StockOf(shop *record.Shop) *Stock { return &Stock{shop: shop} }
+
+// Units are those in which the shop works.
+func (s *Stock) Units() unit.System { return s.shop.Units }
 
 // Shop is the shop whose stock it is.
 func (s *Stock) Shop() *record.Shop { return s.shop }

@@ -1,7 +1,6 @@
 package facts
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -93,13 +92,13 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 		f.Looked = false
 		g.await(Level, NoLastLook)
 	}
-	balance(&f, g, w.all, from)
+	w.balance(&f, g, from)
 	return f
 }
 
 // balance follows the volume from the first of the bleedings that count on.
-func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
-	b, ok := followFluid(all, from)
+func (w *Job) balance(f *card.ReservoirFacts, g *Group, from *Event) {
+	b, ok := w.stock.followFluid(w.all, from)
 	if !ok {
 		if b.Reservoir.Span.IsZero() {
 			g.state(Statement{Quantity: FluidBalance, Met: NotAsked, Sure: NotProven, Because: SpanNotKnown})
@@ -117,15 +116,16 @@ func balance(f *card.ReservoirFacts, g *Group, all []Event, from *Event) {
 // balanceStatement says what was drawn and added.
 func balanceStatement(b Balance) Statement {
 	return Statement{
-		Quantity: FluidBalance, Value: fmt.Sprintf("%.0f", b.Drawn), Unit: unit.Millilitre.String(), With: []Figure{{"added", fmt.Sprintf("%.0f", b.Added), unit.Millilitre.String()}},
+		Quantity: FluidBalance, With: []Figure{shown("added", b.Shown(b.Added))},
 		Met: met(!b.BelowMin), Sure: Reckoned, Source: b.Source, Result: b,
-	}
+	}.valued(b.Shown(b.Drawn))
 }
 
 // followFluid follows the reservoir from an entry on, or from the first look
 // at it, if somebody wrote how much it holds between MIN and MAX. One top-up
 // does not tell that: levels are read by eye.
-func followFluid(all []Event, from *Event) (b Balance, ok bool) {
+func (s *Stock) followFluid(all []Event, from *Event) (b Balance, ok bool) {
+	b.Reservoir.In = s.Units().Volume
 	var start bleed.Level
 	var steps []bleed.Step
 	for _, e := range all {

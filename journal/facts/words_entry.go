@@ -117,7 +117,7 @@ func (s Statement) soakWords() string {
 	}
 	text := fmt.Sprintf("the metal was at %s for %s", metal, s.Figure())
 	switch under := s.Has("below the oven"); {
-	case under == "0.0 K" || under == "-0.0 K":
+	case strings.HasPrefix(under, "0.0 "):
 	case strings.HasPrefix(under, "-"):
 		text += fmt.Sprintf(", %s above what the oven was set to: check both", under[1:])
 	default:

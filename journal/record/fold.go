@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/order"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/media"
 )
 
@@ -65,6 +66,7 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	}
 	f := &folding{
 		Shop: &Shop{
+			Units:  unit.Metric(),
 			jobs:   make(map[journal.JobID]*Job),
 			runs:   make(map[journal.RunID]*Run),
 			people: make(map[journal.PersonID]*Person),
@@ -176,8 +178,13 @@ func (f *folding) place(l *Line) {
 		f.placeInRun(f.run(journal.RunID(name)), l)
 	case "shop":
 		f.Lines = append(f.Lines, l)
-		if p, ok := l.Effect().(*journal.Shop); ok && f.Founded == nil {
-			f.Founded, f.ID, f.Name = l, p.Shop, p.Name
+		switch p := l.Effect().(type) {
+		case *journal.Shop:
+			if f.Founded == nil {
+				f.Founded, f.ID, f.Name = l, p.Shop, p.Name
+			}
+		case *journal.Units:
+			f.Units = p.Units
 		}
 	case "person":
 		p := f.person(journal.PersonID(name))

@@ -52,6 +52,9 @@ func (j *Job) Name() string {
 	return cmp.Or(j.Stated.Vehicle.Plate, j.Stated.Vehicle.VIN, string(j.ID))
 }
 
+// Units are those in which the shop works.
+func (j *Job) Units() unit.System { return j.shop.Units }
+
 // Looks is what the job's vehicle looks like, as typed.
 func (j *Job) Looks() string {
 	if j.Stated == nil {

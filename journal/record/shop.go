@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 // Shop is everything that the entries tell. It is never changed after the
@@ -15,7 +16,8 @@ type Shop struct {
 	ID      journal.ShopID // "" until shop.founded is here
 	Name    string
 	Founded *Line
-	Lines   []*Line // about the shop itself
+	Units   unit.System // in which it works: metric until another choice is here
+	Lines   []*Line     // about the shop itself
 
 	People  []*Person
 	Devices []*Device

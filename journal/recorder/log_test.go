@@ -119,7 +119,7 @@ func TestOddities(t *testing.T) {
 		{"s;A °C\n0;20\n60;79.4\n", []recorder.Oddity{{Kind: recorder.NeverHot, Channel: "A", Celsius: 79.4}}, "A never got above 79 °C"},
 	} {
 		got := read(t, test.file, recorder.Format{}).Oddities()
-		if !slices.Equal(got, test.want) || len(got) > 0 && !strings.Contains(got[0].Say(), test.says) {
+		if !slices.Equal(got, test.want) || len(got) > 0 && !strings.Contains(got[0].Say(0), test.says) {
 			t.Errorf("%q: %+v", test.file, got)
 		}
 	}

@@ -3,6 +3,7 @@ package recorder
 import (
 	"fmt"
 
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -62,8 +63,8 @@ func (l *Log) Oddities() (list []Oddity) {
 	return list
 }
 
-// Say is the oddity as one or two sentences.
-func (o Oddity) Say() string {
+// Say is the oddity as one or two sentences, in the unit of a shop or in °C.
+func (o Oddity) Say(in unit.TemperatureUnit) string {
 	switch o.Kind {
 	case FewSamples:
 		return "There are fewer than two readings, so nothing can be told from them."
@@ -76,7 +77,7 @@ func (o Oddity) Say() string {
 	case MissingSample:
 		return fmt.Sprintf("%s has no reading in %s; nothing is credited there.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
 	case NeverHot:
-		return fmt.Sprintf("%s never got above %.0f °C. Was it in the oven?", o.Channel, o.Celsius)
+		return fmt.Sprintf("%s never got above %s. Was it in the oven?", o.Channel, unit.Show(o.Celsius, unit.Celsius, in, 0))
 	}
 	return string(o.Kind)
 }

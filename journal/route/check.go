@@ -184,7 +184,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	h := p.hold
 	v := &Verdict{
 		Hold: h.ID, Title: h.Title, Stage: p.stage.Name, Class: h.Class, Subject: at.Subject, State: Open,
-		Limit: h.Against(), Source: h.Source,
+		Limit: c.card.Say(h.Limit, c.stock.Units()), Source: c.card.Say(h.Source, c.stock.Units()),
 	}
 	basis := rests(h, at)
 	for _, l := range basis.Lines {
@@ -213,7 +213,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	case err != nil:
 		v.say(told+"; the rule of this hold cannot be worked out: "+err.Error(), "")
 	case v.State == Broken:
-		v.say(told, h.Reason)
+		v.say(told, c.card.Say(h.Reason, c.stock.Units()))
 	default:
 		v.say(told, "")
 	}

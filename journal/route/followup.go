@@ -86,7 +86,7 @@ func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.
 	if odometer.IsZero() {
 		odometer = job.Odometer
 	}
-	f.Odometer = between(p, odometer)
+	f.Odometer = between(p, odometer, job.Units().Distance)
 	var kept *record.Line
 	for _, l := range job.Lines {
 		data := l.Effect()
@@ -117,18 +117,21 @@ func speaksOf(p *card.Promise, text string) bool {
 	return slices.ContainsFunc(p.Words, func(w string) bool { return strings.Contains(strings.ToLower(text), strings.ToLower(w)) })
 }
 
-// between says between which readings the promise is to be kept, in the unit
-// of the odometer.
-func between(p *card.Promise, odometer unit.Distance) string {
-	if p.KilometresTo == 0 || odometer.IsZero() {
+// between says between which readings the promise is to be kept, in the unit in
+// which the shop works and, where that is another, as the odometer shows it.
+func between(p *card.Promise, odometer unit.Distance, in unit.DistanceUnit) string {
+	now := odometer.In(unit.Kilometre)
+	if p.KilometresTo == 0 || !(now > 0) {
 		return ""
 	}
-	perKilometre := odometer.Value() / odometer.In(unit.Kilometre)
-	if !(odometer.In(unit.Kilometre) > 0) {
-		return ""
+	readings := func(in unit.DistanceUnit) string {
+		from, to := now+float64(p.KilometresFrom), now+float64(p.KilometresTo)
+		return fmt.Sprintf("%.0f to %s", unit.Convert(from, unit.Kilometre, in), unit.Show(to, unit.Kilometre, in, 0))
 	}
-	reading := func(km int) float64 { return odometer.Value() + float64(km)*perKilometre }
-	return fmt.Sprintf("%.0f to %s", reading(p.KilometresFrom), unit.Format(reading(p.KilometresTo), odometer.Unit(), 0))
+	if unit.Foreign(odometer, in) {
+		return readings(in) + " (" + readings(odometer.Unit()) + " on the odometer)"
+	}
+	return readings(odometer.Unit())
 }
 
 // say says how the promise stands. What was done is said in the words of the

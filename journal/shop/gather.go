@@ -335,6 +335,7 @@ func writers(d *record.Decoded) []journal.DeviceID {
 // things notes what of the register the entries rest on.
 func (g *gathering) things() {
 	g.asked.ask(people, whole)
+	g.asked.ask(units, whole)
 	for _, d := range g.here {
 		if d == nil || d.Entry() == nil {
 			continue

@@ -28,6 +28,9 @@ func clockOf(home journal.Subject) question   { return question("clock " + home)
 // people is who works here, all of them.
 const people question = "people"
 
+// units is in which units the shop works.
+const units question = "units"
+
 // always is the place of an entry that changes the answer wherever it stands.
 const always = 0
 
@@ -56,6 +59,9 @@ func answered(item index.Item) questions {
 	}
 	if home.Word() == "person" {
 		q[people] = always
+	}
+	if home.Word() == "shop" && e.Type.Kind != journal.DeviceInvited {
+		q[units] = always
 	}
 	q[named(e.ID)] = always
 	for _, s := range item.Cites() {

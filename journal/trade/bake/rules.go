@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"fettlebook/journal/trade/unit"
 )
 
 // Where a limit comes from.
@@ -20,11 +22,24 @@ type Limit struct {
 }
 
 // String returns "2 min (shop default)".
-func (l Limit) String() string {
-	if l.Unit == "" {
-		return fmt.Sprintf("%g (%s)", l.Value, l.Source)
+func (l Limit) String() string { return l.Say(unit.System{}) }
+
+// Say is the limit in the units of a shop, with its source.
+func (l Limit) Say(in unit.System) string { return fmt.Sprintf("%s (%s)", l.Figure(in), l.Source) }
+
+// Figure is the limit in the units of a shop.
+func (l Limit) Figure(in unit.System) string {
+	switch l.Unit {
+	case "":
+		return fmt.Sprintf("%g", l.Value)
+	case "°C":
+		return unit.Short(l.Value, unit.Celsius, in.Temperature, 1)
+	case "K":
+		return unit.Short(l.Value, unit.Kelvin, in.Difference, 1)
+	case "K/min":
+		return unit.Short(l.Value, unit.Kelvin, in.Difference, 1) + "/min"
 	}
-	return fmt.Sprintf("%g %s (%s)", l.Value, l.Unit, l.Source)
+	return fmt.Sprintf("%g %s", l.Value, l.Unit)
 }
 
 // Reading is how generously a trace is read.
@@ -62,6 +77,18 @@ type Rules struct {
 	JumpGrace Limit `json:"jump_grace"`
 	// HeatAbove is the temperature in °C above which minutes of heat are counted.
 	HeatAbove Limit `json:"heat_above"`
+	// Units are those of the sentences; without any they are metric.
+	Units unit.System `json:"-"`
+}
+
+// temperature writes °C in the unit of the sentences.
+func (r Rules) temperature(celsius float64) string {
+	return unit.Show(celsius, unit.Celsius, r.Units.Temperature, 1)
+}
+
+// from is a temperature from which time counts, without a zero behind its point.
+func (r Rules) from(celsius float64) string {
+	return unit.Short(celsius, unit.Celsius, r.Units.Temperature, 1)
 }
 
 // DefaultRules returns what a shop starts from. A data sheet's own figures replace them.

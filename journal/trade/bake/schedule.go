@@ -139,10 +139,14 @@ func (s Schedule) Points() []Point { return slices.Clone(s.points) }
 func (s Schedule) Warnings() []Warning { return slices.Clone(s.warnings) }
 
 // String lists the points, coldest first, in the form that ParseSchedule reads.
-func (s Schedule) String() string {
+func (s Schedule) String() string { return s.Say(0) }
+
+// Say lists the points with their temperatures in a unit, and as they are printed beside
+// it where that is another.
+func (s Schedule) Say(in unit.TemperatureUnit) string {
 	texts := make([]string, len(s.points))
 	for i, p := range s.points {
-		texts[i] = p.String()
+		texts[i] = p.Hold.String() + " @ " + unit.Printed(p.Metal, in, 1)
 	}
 	return strings.Join(texts, ", ")
 }

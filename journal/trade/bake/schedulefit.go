@@ -88,7 +88,7 @@ func (s *Schedule) warn() {
 		case p.Metal.Unit() == unit.Celsius && rules.looksFahrenheit(c):
 			add(WarnFahrenheit, "the schedule's %s looks like °F written as °C: check the unit on the data sheet", p.Metal)
 		case c > rules.Suspect.Value:
-			add(WarnSuspect, "the schedule's %s is above %g °C, hotter than powder is baked: check the data sheet", p.Metal, rules.Suspect.Value)
+			add(WarnSuspect, "the schedule's %s is above %s, hotter than powder is baked: check the data sheet", p.Metal, unit.Short(rules.Suspect.Value, unit.Celsius, p.Metal.Unit(), 1))
 		}
 	}
 	switch ea := s.ActivationEnergy(); {

@@ -40,11 +40,11 @@ func (a *accumulator) suspect(second, celsius float64) bool {
 	switch {
 	case !c.Suspect.IsZero():
 	case celsius < a.rules.Coldest.Value || celsius > a.rules.Hottest.Value:
-		c.Suspect = Suspicion{WarnImpossible, a.second, fmt.Sprintf("reads %.1f °C at minute %.1f, which no probe in an oven can", celsius, second/60)}
+		c.Suspect = Suspicion{WarnImpossible, a.second, fmt.Sprintf("reads %s at minute %.1f, which no probe in an oven can", a.rules.temperature(celsius), second/60)}
 	case c.Readings == 0:
 		a.envelope.begin(celsius, a.rules)
 	case !a.envelope.holds(celsius, second-a.second, a.rules):
-		c.Suspect = Suspicion{WarnJump, a.second, fmt.Sprintf("changes from %.1f °C to %.1f °C up to minute %.1f, faster than metal can (%s)", a.celsius, celsius, second/60, a.rules.Jump)}
+		c.Suspect = Suspicion{WarnJump, a.second, fmt.Sprintf("changes from %s to %s up to minute %.1f, faster than metal can (%s)", a.rules.temperature(a.celsius), a.rules.temperature(celsius), second/60, a.rules.Jump.Say(a.rules.Units))}
 	}
 	return !c.Suspect.IsZero()
 }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -164,18 +165,18 @@ func (v Verdict) say(r Result, coldest Channel) string {
 	case Met:
 		fmt.Fprintf(&b, "Schedule met %s times%s.", hundredths(v.Strict), by)
 	case MetLenient:
-		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %.4g °C; %s times from %.4g °C%s.", hundredths(v.Lenient), r.LenientFrom, hundredths(v.Strict), r.StrictFrom, by)
+		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %s; %s times from %s%s.", hundredths(v.Lenient), r.Rules.from(r.LenientFrom), hundredths(v.Strict), r.Rules.from(r.StrictFrom), by)
 	case NotMet:
 		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", hundredths(v.Strict), by)
 	}
 	if v.Word == Met || v.Word == NotMet {
-		fmt.Fprintf(&b, " Time counts from %.4g °C, gaps do not.", r.StrictFrom)
+		fmt.Fprintf(&b, " Time counts from %s, gaps do not.", r.Rules.from(r.StrictFrom))
 		if v.Lenient > v.Strict {
-			fmt.Fprintf(&b, " The lenient reading, from %.4g °C, gives %s.", r.LenientFrom, hundredths(v.Lenient))
+			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), hundredths(v.Lenient))
 		}
 	}
 	best := coldest.Best()
-	fmt.Fprintf(&b, " It was at or above %s for %.1f min without a break; the sheet asks for %s.", best.Point.Metal, best.Longest, best.Point.Hold)
+	fmt.Fprintf(&b, " It was at or above %s for %.1f min without a break; the sheet asks for %s.", unit.Printed(best.Point.Metal, r.Rules.Units.Temperature, 1), best.Longest, best.Point.Hold)
 	if v.Word == Met {
 		for _, c := range r.Channels {
 			if c.On == coldest.On && !c.Suspect.IsZero() {

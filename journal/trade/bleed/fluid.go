@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fettlebook/journal/trade/sheet"
+	"fettlebook/journal/trade/unit"
 )
 
 // Grade is a brake fluid's grade as on its container. The zero Grade is unknown.
@@ -26,6 +27,7 @@ type (
 		DryC, DryF, WetC, WetF int
 		Base                   string // what the fluid is made of
 		Source                 string
+		In                     unit.TemperatureUnit // that stands first; °C without
 	}
 
 	// Mixing says whether two fluids may meet in one system.
@@ -68,6 +70,9 @@ func (g Grade) unknown() error {
 
 // Say returns the boiling points as one sentence.
 func (b Boiling) Say() string {
+	if b.In == unit.Fahrenheit {
+		return fmt.Sprintf("%s boils at no less than %d °F (%d °C) dry and %d °F (%d °C) wet", b.Grade, b.DryF, b.DryC, b.WetF, b.WetC)
+	}
 	return fmt.Sprintf("%s boils at no less than %d °C (%d °F) dry and %d °C (%d °F) wet", b.Grade, b.DryC, b.DryF, b.WetC, b.WetF)
 }
 

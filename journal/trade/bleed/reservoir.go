@@ -20,8 +20,9 @@ type (
 
 	// Reservoir is a vehicle's brake fluid reservoir.
 	Reservoir struct {
-		Span unit.Volume // from MIN to MAX; needed when a level is a share
-		Rest unit.Volume // below MIN, before air is drawn in; empty when unknown
+		Span unit.Volume     // from MIN to MAX; needed when a level is a share
+		Rest unit.Volume     // below MIN, before air is drawn in; empty when unknown
+		In   unit.VolumeUnit // of the sentences; mL without
 	}
 
 	// Step is one bleeding or topping up: first Drawn was taken out by a bleeder, then
@@ -52,7 +53,8 @@ type (
 		Added    float64 // mL
 		BelowMin bool
 		Dry      bool
-		Again    []Corner // to be bled after the reservoir ran dry
+		Again    []Corner        // to be bled after the reservoir ran dry
+		In       unit.VolumeUnit // of the sentences
 		Source   string
 		Warnings []string
 	}
@@ -71,7 +73,7 @@ func (r Reservoir) above(l Level, what string) (float64, error) {
 	case l.Share.IsZero():
 		return 0, sheet.Refuse(what, "not entered", "write how full the reservoir is, such as 80 % of the way from MIN to MAX")
 	case !(r.Span.In(unit.Millilitre) > 0):
-		return 0, sheet.Refuse(what, l.Share.String(), "a share needs the reservoir's volume from MIN to MAX: write it, or the level in mL")
+		return 0, sheet.Refuse(what, l.Share.String(), "a share needs the reservoir's volume from MIN to MAX: write it, or the level as a volume")
 	}
 	return l.Share.In(unit.Percent) / 100 * r.Span.In(unit.Millilitre), nil
 }
@@ -84,7 +86,7 @@ func BalanceOf(r Reservoir, start Level, steps []Step) (Balance, error) {
 	if err != nil {
 		return Balance{}, err
 	}
-	b := Balance{Start: level, Source: "volume balance; that a dry reservoir sends all corners back is shop default"}
+	b := Balance{Start: level, In: r.In, Source: "volume balance; that a dry reservoir sends all corners back is shop default"}
 	for i, step := range steps {
 		stand, err := r.follow(level, step, fmt.Sprintf("step %d", i+1))
 		if err != nil {
@@ -127,7 +129,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	if s.Step.Corner != "" {
 		name = "bleeding " + string(s.Step.Corner)
 	}
-	low := unit.Format(-s.Lowest, unit.Millilitre, 0)
+	low := b.Shown(-s.Lowest)
 	switch {
 	case s.Dry && r.Rest.IsZero():
 		b.Warnings = append(b.Warnings, fmt.Sprintf("%s took the reservoir %s below MIN, and how much is left there is not known: air may have been drawn in", name, low))
@@ -138,7 +140,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	}
 	sum := s.Lowest + volume(s.Step.Added)
 	if span := volume(r.Span); span > 0 && max(sum-s.After, s.After-sum) > span/4 {
-		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the level read is %s from the one that the volumes give: a volume or a level is wrong, or fluid was lost", name, unit.Format(max(sum-s.After, s.After-sum), unit.Millilitre, 0)))
+		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the level read is %s from the one that the volumes give: a volume or a level is wrong, or fluid was lost", name, b.Shown(max(sum-s.After, s.After-sum))))
 	}
 	if span := volume(r.Span); span > 0 && s.After > span*(1+1e-9) {
 		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the reservoir is above MAX", name))
@@ -169,7 +171,7 @@ func (b Balance) end() float64 {
 // Say returns the balance as one sentence.
 func (b Balance) Say() string {
 	var s strings.Builder
-	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", unit.Format(b.Drawn, unit.Millilitre, 0), unit.Format(b.Added, unit.Millilitre, 0), side(b.end()))
+	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", b.Shown(b.Drawn), b.Shown(b.Added), b.side(b.end()))
 	switch {
 	case len(b.Again) > 0:
 		fmt.Fprintf(&s, "; bleed again: %s", words.Commas(b.Again...))
@@ -179,9 +181,14 @@ func (b Balance) Say() string {
 	return s.String()
 }
 
-func side(millilitres float64) string {
+// Shown writes millilitres in the unit of the sentences.
+func (b Balance) Shown(millilitres float64) string {
+	return unit.Show(millilitres, unit.Millilitre, b.In, 0)
+}
+
+func (b Balance) side(millilitres float64) string {
 	if millilitres < 0 {
-		return unit.Format(-millilitres, unit.Millilitre, 0) + " below"
+		return b.Shown(-millilitres) + " below"
 	}
-	return unit.Format(millilitres, unit.Millilitre, 0) + " above"
+	return b.Shown(millilitres) + " above"
 }

@@ -53,7 +53,7 @@ func TestJudge(t *testing.T) {
 		if err := margin.UnmarshalText([]byte(test.margin)); err != nil {
 			t.Fatal(err)
 		}
-		got, err := dew.Judge(tradetest.Quantity[unit.Temperature](t, test.air), tradetest.Quantity[unit.Ratio](t, test.humidity), tradetest.Quantity[unit.Temperature](t, test.metal), margin)
+		got, err := dew.Judge(dew.Reading{Air: tradetest.Quantity[unit.Temperature](t, test.air), Humidity: tradetest.Quantity[unit.Ratio](t, test.humidity), Metal: tradetest.Quantity[unit.Temperature](t, test.metal), Margin: margin})
 		if err != nil || got.Pass != test.pass || got.Say() != test.say {
 			t.Errorf("%+v:\n got %v, %q, %v", test, got.Pass, got.Say(), err)
 		}
@@ -90,7 +90,7 @@ func TestRefusals(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := dew.Judge(air, humidity, metal, margin)
+		got, err := dew.Judge(dew.Reading{Air: air, Humidity: humidity, Metal: metal, Margin: margin})
 		var refused *dew.Error
 		if !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), test.problem) {
 			t.Errorf("%+v: %v", test, err)
@@ -102,7 +102,7 @@ func TestRefusals(t *testing.T) {
 }
 
 func TestFrostIsWarnedOf(t *testing.T) {
-	got, err := dew.Judge(tradetest.Quantity[unit.Temperature](t, "2 °C"), tradetest.Quantity[unit.Ratio](t, "60 %"), tradetest.Quantity[unit.Temperature](t, "5 °C"), unit.TemperatureDifference{})
+	got, err := dew.Judge(dew.Reading{Air: tradetest.Quantity[unit.Temperature](t, "2 °C"), Humidity: tradetest.Quantity[unit.Ratio](t, "60 %"), Metal: tradetest.Quantity[unit.Temperature](t, "5 °C")})
 	if err != nil || got.DewPoint >= 0 || len(got.Warnings) != 1 {
 		t.Errorf("%+v, %v", got, err)
 	}

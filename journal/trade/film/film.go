@@ -12,8 +12,8 @@
 //	}, film.Spec{Low: low, High: high, Source: "data sheet"}, film.Level3)
 //	result.Say() // "PA 2 style, 5 spots per part, level 3: fails: spot …"
 //
-// Figures in results are in micrometres; sentences are in the unit of the
-// specification. A figure that equals its limit is inside.
+// Figures in results are in micrometres; sentences are in the unit that the
+// specification names for them, or in its own. A figure that equals its limit is inside.
 package film
 
 import (
@@ -51,7 +51,8 @@ type (
 	// Spec is the range that was asked for. High may be left empty at level 5.
 	Spec struct {
 		Low, High unit.Length
-		Source    string // where it is printed, such as "data sheet"
+		Source    string          // where it is printed, such as "data sheet"
+		In        unit.LengthUnit // of the sentences
 	}
 
 	// SpotMean is one spot after the base reading was subtracted, in µm.

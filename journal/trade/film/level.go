@@ -92,11 +92,11 @@ func (r *Result) warn() {
 		top = r.Spec.Low
 	}
 	if limit := top.In(unit.Micrometre); r.Max > 10*limit {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the highest reading, %s, is more than ten times %s: check the unit, a mil is 25.4 µm", r.shown(r.Max), r.shown(limit)))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the highest reading, %s, is more than ten times %s: check the unit, a mil is 25.4 µm", r.Shown(r.Max), r.Shown(limit)))
 	}
 }
 
-// Say returns the verdict as one sentence, in the unit of the specification.
+// Say returns the verdict as one sentence.
 func (r Result) Say() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "PA 2 style, %s per part, level %d", words.Count(len(r.Spots), "spot"), r.Level)
@@ -104,7 +104,7 @@ func (r Result) Say() string {
 		b.WriteString(" (none was stated)")
 	}
 	if r.Pass {
-		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.shown(r.Area), r.asked())
+		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.Shown(r.Area), r.asked())
 		return b.String()
 	}
 	b.WriteString(": fails: ")
@@ -117,7 +117,7 @@ func (r Result) Say() string {
 	return b.String()
 }
 
-// Describe names a violation of this result, in the unit of the specification.
+// Describe names a violation of this result.
 func (r Result) Describe(v Violation) string {
 	where := "the mean of all spots"
 	switch v.Clause {
@@ -133,28 +133,49 @@ func (r Result) Describe(v Violation) string {
 	if v.Share != 1 {
 		end = fmt.Sprintf("%.0f %% of %s", 100*v.Share, end)
 	}
-	return fmt.Sprintf("%s, %s, is %s %s, %s", where, r.shown(v.Value), side, r.shown(v.Limit), end)
+	return fmt.Sprintf("%s, %s, is %s %s, %s", where, r.Shown(v.Value), side, r.Shown(v.Limit), end)
 }
 
+// asked is the specification, with what is printed beside it where the sentences are in
+// another unit.
 func (r Result) asked() string {
-	if r.Spec.High.IsZero() {
-		return "at least " + r.Spec.Low.String()
-	}
-	return r.Spec.Low.String() + " to " + r.Spec.High.String()
+	low, high := r.Asked()
+	return words.Choose(high == "", "at least "+low, low+" to "+high) + words.Fill(" (%s)", r.Printed())
 }
 
-func (r Result) shown(micrometres float64) string { return shown(micrometres, r.Spec.Low) }
-
-// shown writes micrometres in the unit of a quantity above zero.
-func shown(micrometres float64, like unit.Length) string {
-	u, digits := like.Unit(), 1
-	switch u {
-	case unit.Mil:
-		digits = 2
-	case unit.Millimetre:
-		digits = 4
-	case unit.Inch:
-		digits = 5
+// Asked is the specification in the unit of the sentences. High is empty where it has
+// none.
+func (r Result) Asked() (low, high string) {
+	show := func(q unit.Length) string {
+		if !unit.Foreign(q, r.Spec.In) {
+			return q.String()
+		}
+		return r.Shown(q.In(unit.Micrometre))
 	}
-	return unit.Format(micrometres*like.Value()/like.In(unit.Micrometre), u, digits)
+	return show(r.Spec.Low), show(r.Spec.High)
+}
+
+// Printed is the specification as it is printed, where the sentences are in another unit;
+// else "". The usual range is printed nowhere.
+func (r Result) Printed() string {
+	if r.Spec.Source == usualSource || !unit.Foreign(r.Spec.Low, r.Spec.In) && !unit.Foreign(r.Spec.High, r.Spec.In) {
+		return ""
+	}
+	if r.Spec.High.IsZero() {
+		return "printed " + r.Spec.Low.String()
+	}
+	return "printed " + r.Spec.Low.String() + " to " + r.Spec.High.String()
+}
+
+// Unit is the unit of the sentences.
+func (r Result) Unit() unit.LengthUnit { return unit.Like(r.Spec.Low, r.Spec.In) }
+
+// Shown writes micrometres in the unit of the sentences.
+func (r Result) Shown(micrometres float64) string {
+	return unit.Show(micrometres, unit.Micrometre, r.Unit(), 1)
+}
+
+// shown writes micrometres in the unit of a quantity.
+func shown(micrometres float64, like unit.Length) string {
+	return unit.Show(micrometres, unit.Micrometre, like.Unit(), 1)
 }

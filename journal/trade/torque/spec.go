@@ -95,7 +95,7 @@ func (s Spec) shown(l Limits) string {
 	if !s.Low.IsZero() {
 		return s.Low.String() + " to " + s.High.String()
 	}
-	return unit.Format(l.Low, unit.NewtonMetre, 1) + " to " + unit.Format(l.High, unit.NewtonMetre, 1)
+	return shown(l.Low, s.Nominal) + " to " + shown(l.High, s.Nominal)
 }
 
 // Joint is a kind of joint on a brake, for which torques of a known order are usual. The

@@ -13,7 +13,8 @@
 //	result.Verdict // torque.Inside
 //	result.Say()   // "105 N.m is inside 95.0 N·m to 115.0 N·m with the tool's ±4 % to either side …"
 //
-// Figures in results are in newton metres; sentences are in the unit of the reading.
+// Figures in results are in newton metres; sentences are in the units of the use, or in
+// the unit of the reading where it names none.
 package torque
 
 import (
@@ -35,6 +36,7 @@ type (
 		Adapter *Adapter // nil when the socket sat on the tool's own drive
 		Joint   Joint    // optional, to find typing errors
 		Turned  float64  // degrees that the bolt was turned on by after that
+		Units   unit.System
 	}
 
 	// Result is a verdict with all of its figures, in N·m.
@@ -54,6 +56,7 @@ type (
 		Beyond     bool    // the reading lies outside what is marked on the tool
 		Validity   Validity
 		Reasons    []string // why it is not proven
+		Spec       Spec
 		SpecSource string
 		ToolSource string // of the tolerance
 		Warnings   []string
@@ -66,7 +69,7 @@ type Error = sheet.Error
 // Judge compares one tightening with its specification. What is missing makes the
 // verdict NotProven; what contradicts itself is an error of type *Error.
 func Judge(use Use, spec Spec, tool Tool) (Result, error) {
-	r := Result{Use: use, SpecSource: spec.Source, Angle: spec.Angle}
+	r := Result{Use: use, Spec: spec, SpecSource: spec.Source, Angle: spec.Angle}
 	switch {
 	case spec.angleAlone() && use.Turned > 0:
 	case !(use.Reading.In(unit.NewtonMetre) > 0):
@@ -173,9 +176,9 @@ func (r *Result) checkTool(tool Tool) error {
 	case !(low < high):
 		return sheet.Refuse("the tool's range", tool.Low.String()+" to "+tool.High.String(), "the lowest marked value must be below the highest: check both and their units")
 	case sheet.Below(reading, low):
-		r.doubt("%s is below the tool's lowest marked value, %s, where its tolerance no longer holds", r.Use.Reading, tool.Low)
+		r.doubt("%s is below the tool's lowest marked value, %s, where its tolerance no longer holds", r.reading(), r.printed(tool.Low))
 	case sheet.Above(reading, high):
-		r.doubt("%s is above the tool's highest marked value, %s", r.Use.Reading, tool.High)
+		r.doubt("%s is above the tool's highest marked value, %s", r.reading(), r.printed(tool.High))
 	}
 	if r.Validity = tool.Calibration.At(r.Use.At); !r.Validity.OK {
 		r.doubt("%s", r.Validity.Reason)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Verdict is what can be said of a tightened bolt. The zero Verdict is none.
@@ -36,22 +37,22 @@ func (v Verdict) String() string {
 	return "no verdict"
 }
 
-// Say returns the verdict as one sentence, in the unit of the reading.
+// Say returns the verdict as one sentence.
 func (r Result) Say() string {
 	if r.Angle > 0 || r.Nearest || r.Use.Turned > 0 {
 		return r.sayPrinted()
 	}
 	var b strings.Builder
-	b.WriteString(r.Use.Reading.String())
+	b.WriteString(r.reading())
 	if r.Use.Adapter != nil && r.AtBolt > 0 {
-		fmt.Fprintf(&b, " at the tool is %s at the bolt and", r.shown(r.AtBolt))
+		fmt.Fprintf(&b, " at the tool is %s at the bolt and", r.Shown(r.AtBolt))
 	}
-	asked := r.shown(r.Low) + " to " + r.shown(r.High)
+	asked := r.Shown(r.Low) + " to " + r.Shown(r.High) + words.Fill(" (%s)", r.Printed())
 	switch r.Verdict {
 	case Inside:
-		fmt.Fprintf(&b, " is inside %s with the tool's ±%g %% to either side, %s to %s", asked, r.Percent, r.shown(r.From), r.shown(r.To))
+		fmt.Fprintf(&b, " is inside %s with the tool's ±%g %% to either side, %s to %s", asked, r.Percent, r.Shown(r.From), r.Shown(r.To))
 	case InsidePlain:
-		fmt.Fprintf(&b, " is inside %s only on the plain reading: with the tool's ±%g %% it may be anything from %s to %s", asked, r.Percent, r.shown(r.From), r.shown(r.To))
+		fmt.Fprintf(&b, " is inside %s only on the plain reading: with the tool's ±%g %% it may be anything from %s to %s", asked, r.Percent, r.Shown(r.From), r.Shown(r.To))
 	case Outside:
 		fmt.Fprintf(&b, " is outside %s", asked)
 	default:
@@ -89,28 +90,63 @@ func (r Result) sayPrinted() string {
 
 // saySet says how the reading stands to the figure.
 func (r Result) saySet() string {
-	text := r.Use.Reading.String()
+	text := r.reading()
 	if r.Use.Adapter != nil {
-		text += fmt.Sprintf(" at the tool, %s at the bolt,", r.shown(r.AtBolt))
+		text += fmt.Sprintf(" at the tool, %s at the bolt,", r.Shown(r.AtBolt))
 	}
-	span := r.shown(r.Low) + " to " + r.shown(r.High)
+	span := r.Shown(r.Low) + " to " + r.Shown(r.High)
 	switch {
 	case r.High == 0 || r.Verdict == NotProven:
 		return text
 	case r.Nearest && r.Plain == Inside:
-		return fmt.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.Nominal, r.Percent, span)
+		return fmt.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Nearest:
-		return fmt.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.Nominal, r.Percent, span)
+		return fmt.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Plain == Inside:
-		return fmt.Sprintf("%s is inside %s", text, span)
+		return fmt.Sprintf("%s is inside %s%s", text, span, words.Fill(" (%s)", r.Printed()))
 	default:
-		return fmt.Sprintf("%s is outside %s", text, span)
+		return fmt.Sprintf("%s is outside %s%s", text, span, words.Fill(" (%s)", r.Printed()))
 	}
 }
 
-func (r Result) shown(newtonMetres float64) string { return shown(newtonMetres, r.Use.Reading) }
+// in is the unit of the sentences: the shop's for a joint of this size, or the reading's.
+func (r Result) in() unit.TorqueUnit {
+	size := r.High
+	if size == 0 {
+		size = r.Use.Reading.In(unit.NewtonMetre)
+	}
+	return unit.Like(r.Use.Reading, r.Use.Units.TorqueFor(size))
+}
+
+// Shown writes newton metres in the unit of the sentences.
+func (r Result) Shown(newtonMetres float64) string {
+	return unit.Show(newtonMetres, unit.NewtonMetre, r.in(), 1)
+}
+
+// reading is what was typed, with the unit of the sentences beside it where it is another.
+func (r Result) reading() string { return unit.Typed(r.Use.Reading, r.in(), 1) }
+
+func (r Result) printed(q unit.Torque) string { return unit.Printed(q, r.in(), 1) }
+
+// Printed is the figure as it is printed, where the sentences are in another unit; else "".
+func (r Result) Printed() string {
+	s := r.Spec
+	switch {
+	case r.Use.Units.Torque == 0: // nobody chose
+		return ""
+	case unit.Foreign(s.Low, r.in()) || unit.Foreign(s.High, r.in()):
+		return "printed " + s.Low.String() + " to " + s.High.String()
+	case !s.Low.IsZero() || !unit.Foreign(s.Nominal, r.in()):
+		return ""
+	case !s.Tolerance.IsZero():
+		return "printed " + s.Nominal.String() + " ± " + s.Tolerance.String()
+	case !s.Percent.IsZero():
+		return "printed " + s.Nominal.String() + " ± " + s.Percent.String()
+	}
+	return "printed " + s.Nominal.String()
+}
 
 // shown writes newton metres in the unit of a torque above zero.
 func shown(newtonMetres float64, like unit.Torque) string {
-	return unit.Format(newtonMetres*like.Value()/like.In(unit.NewtonMetre), like.Unit(), 1)
+	return unit.Show(newtonMetres, unit.NewtonMetre, like.Unit(), 1)
 }

@@ -29,7 +29,9 @@ package unit
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 )
 
 // Of is a quantity of dimension D as a person entered it. Use it under the name of its
@@ -72,6 +74,18 @@ type (
 	Ratio = Of[ratio]
 	// Area is in m² or cm², and never negative.
 	Area = Of[area]
+)
+
+// The units that people choose between, by quantity.
+type (
+	TorqueUnit                = Unit[torque]
+	TemperatureUnit           = Unit[temperature]
+	TemperatureDifferenceUnit = Unit[temperatureDifference]
+	PressureUnit              = Unit[pressure]
+	LengthUnit                = Unit[length]
+	VolumeUnit                = Unit[volume]
+	DistanceUnit              = Unit[distance]
+	MassUnit                  = Unit[mass]
 )
 
 // String returns the text exactly as it was typed, without the space around it, or ""
@@ -151,6 +165,31 @@ func (u Unit[D]) String() string {
 		return ""
 	}
 	return u.scale().spellings[0]
+}
+
+// MarshalText returns the usual spelling.
+func (u Unit[D]) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
+
+// UnmarshalText takes the usual spelling, and no text for the zero Unit. Errors are of
+// type *Error.
+func (u *Unit[D]) UnmarshalText(text []byte) error {
+	i := 0
+	if len(text) > 0 {
+		if i = slices.Index(u.Words(), string(text)) + 1; i == 0 {
+			about := dimensionOf[D]()
+			return &Error{Text: string(text), Want: "a unit of " + about.noun, Problem: "this must be one of " + strings.Join(u.Words(), ", ")}
+		}
+	}
+	*u = Unit[D](i)
+	return nil
+}
+
+// Words lists the usual spellings of all units of the dimension.
+func (Unit[D]) Words() (usual []string) {
+	for _, s := range dimensionOf[D]().scales[1:] {
+		usual = append(usual, s.spellings[0])
+	}
+	return usual
 }
 
 func (u Unit[D]) scale() scale { return dimensionOf[D]().scales[u] }

@@ -21,12 +21,24 @@ type Bake struct {
 	Result *bake.Result
 	// Name says what a part is called; nil leaves its name as it is.
 	Name func(part string) string
+	// In is the unit of temperatures; without it they are in °C.
+	In unit.TemperatureUnit
+}
+
+// at is °C on the chart's axis.
+func (b Bake) at(celsius float64) float64 { return unit.Convert(celsius, unit.Celsius, b.unit()) }
+
+func (b Bake) unit() unit.TemperatureUnit {
+	if b.In == 0 {
+		return unit.Celsius
+	}
+	return b.In
 }
 
 // Draw draws the bake, and lists what each channel adds up to. Errors are
 // those of the trace.
 func (b Bake) Draw() (Drawing, error) {
-	curves := Curves{Up: "°C"}
+	curves := Curves{Up: b.unit().String()}
 	channels := b.Trace.Channels()
 	for _, channel := range channels {
 		curves.Lines = append(curves.Lines, b.line(channel))
@@ -38,12 +50,12 @@ func (b Bake) Draw() (Drawing, error) {
 		}
 		for i, celsius := range s.Celsius {
 			l := &curves.Lines[i]
-			l.Points = append(l.Points, Point{s.Second / 60, celsius})
+			l.Points = append(l.Points, Point{s.Second / 60, b.at(celsius)})
 		}
 		samples++
 	}
 	if b.Result != nil {
-		curves.Levels = levelsOf(*b.Result)
+		curves.Levels = b.levels(*b.Result)
 		curves.Gap = b.Result.LongestGap / 60
 	}
 	curves.Title = b.title(curves, samples)
@@ -82,11 +94,13 @@ func (b Bake) name(part string) string {
 	return b.Name(part)
 }
 
-func levelsOf(r bake.Result) (levels []Level) {
+func (b Bake) levels(r bake.Result) (levels []Level) {
+	short := func(celsius float64) string { return unit.Short(celsius, unit.Celsius, b.unit(), 1) }
 	for _, p := range r.Schedule {
-		levels = append(levels, Level{fmt.Sprintf("%s for %s", p.Metal, p.Hold), p.Metal.In(unit.Celsius)})
+		metal := p.Metal.In(unit.Celsius)
+		levels = append(levels, Level{fmt.Sprintf("%s for %s", short(metal), p.Hold), b.at(metal)})
 	}
-	return append(levels, Level{fmt.Sprintf("time counts from %.4g °C", r.StrictFrom), r.StrictFrom})
+	return append(levels, Level{"time counts from " + short(r.StrictFrom), b.at(r.StrictFrom)})
 }
 
 func (b Bake) title(c Curves, samples int) string {
@@ -98,21 +112,21 @@ func (b Bake) title(c Curves, samples int) string {
 	}
 	text := b.Title + ": temperatures over time"
 	if p, ok := c.extent(); ok {
-		text += fmt.Sprintf(", %d channels, %d readings each over %.0f min, up to %.1f °C", len(c.Lines), samples, p.x1-p.x0, hottest)
+		text += fmt.Sprintf(", %d channels, %d readings each over %.0f min, up to %s", len(c.Lines), samples, p.x1-p.x0, unit.Format(hottest, b.unit(), 1))
 	}
 	return text + ". The table has the figures."
 }
 
 // peak returns the highest reading and when it came first; not a number
 // without any.
-func peak(points []Point) (minute, celsius float64) {
-	minute, celsius = math.NaN(), math.NaN()
+func peak(points []Point) (minute, highest float64) {
+	minute, highest = math.NaN(), math.NaN()
 	for _, p := range points {
-		if finite(p.Y) && !(celsius >= p.Y) {
-			minute, celsius = p.X, p.Y
+		if finite(p.Y) && !(highest >= p.Y) {
+			minute, highest = p.X, p.Y
 		}
 	}
-	return minute, celsius
+	return minute, highest
 }
 
 // row is a channel's line in the table.
@@ -124,7 +138,7 @@ func (b Bake) row(channel string, i int, l Line) []string {
 	}
 	row := []string{channel, where, "no reading", "–"}
 	if minute, most := peak(l.Points); finite(most) {
-		row[2], row[3] = unit.Format(most, unit.Celsius, 1), unit.Format(minute, unit.Minute, 1)
+		row[2], row[3] = unit.Format(most, b.unit(), 1), unit.Format(minute, unit.Minute, 1)
 	}
 	if b.Result == nil || i >= len(b.Result.Channels) {
 		return row
@@ -138,12 +152,12 @@ func (b Bake) row(channel string, i int, l Line) []string {
 		// What the air had says nothing about a part.
 		return append(row, "–", "–", "–", gaps)
 	}
-	return append(row, floored(c.Strict), floored(c.Lenient), held(c), gaps)
+	return append(row, floored(c.Strict), floored(c.Lenient), b.held(c), gaps)
 }
 
 // held is the plain rule: the longest unbroken time at the point of the
 // schedule that it comes nearest to.
-func held(c bake.Channel) string {
+func (b Bake) held(c bake.Channel) string {
 	if len(c.Holds) == 0 {
 		return "–"
 	}
@@ -154,7 +168,7 @@ func held(c bake.Channel) string {
 			best = h
 		}
 	}
-	return fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), best.Point.Metal, best.Point.Hold)
+	return fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), unit.Printed(best.Point.Metal, b.In, 1), best.Point.Hold)
 }
 
 // floored writes a fraction with two digits and never rounds it up: what falls

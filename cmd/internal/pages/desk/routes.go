@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -115,13 +116,15 @@ type routePage struct {
 	Edit      string
 	Others    []readonly.Choice
 	Limits    []readonly.Fact
+	FollowUps []readonly.Fact
 	Stages    []stageView
 }
 
 // stageView is a stage of a card in words.
 type stageView struct {
 	*card.Stage
-	Holds          []card.Hold // with the figures in their limits
+	Holds          []card.Hold // with the figures in their texts, as are the cautions
+	Cautions       []string
 	For, After     string
 	Asked, Allowed []string // kinds of entry, in words
 }
@@ -146,33 +149,39 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 		if p.Text == "" {
 			break
 		}
-		p.read()
+		p.read(s.Shop.Units)
 		d.reads(w, r, s, "route", string(name)+" · route card", p)
 		return
 	}
 	d.missing(w, r, fmt.Sprintf("No edition of a route card %s was published here that fits; look at the list of route cards.", name))
 }
 
-// read lays the card out.
-func (p *routePage) read() {
+// read lays the card out, with its figures in the units of the shop.
+func (p *routePage) read(in unit.System) {
 	read, err := card.Parse(p.Text)
 	if err != nil {
 		p.Bad = err.Error()
 		return
 	}
 	p.Card = read
-	var named []string
+	say := func(text string) string { return read.Say(text, in) }
 	for name, l := range read.Limits {
-		named = append(named, "{"+name+"}", l.String())
-		p.Limits = append(p.Limits, readonly.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: l.String() + " — " + l.Source})
+		p.Limits = append(p.Limits, readonly.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: say("{"+name+"}") + " — " + l.Source})
 	}
 	slices.SortFunc(p.Limits, func(a, b readonly.Fact) int { return strings.Compare(a.Name, b.Name) })
-	figures := strings.NewReplacer(named...)
+	for _, f := range read.FollowUps {
+		p.FollowUps = append(p.FollowUps, readonly.Fact{Name: f.Title, Says: words.Commas("after "+words.Count(f.Hours, "hour"), words.If(f.KilometresTo > 0,
+			say(fmt.Sprintf("between {%d km} and {%d km}", f.KilometresFrom, f.KilometresTo)))) + "; " + say(f.Source)})
+	}
 	for i := range read.Stages {
 		stage := &read.Stages[i]
 		v := stageView{Stage: stage, For: "the vehicle", Asked: abouts(stage.Wants), Allowed: abouts(stage.May), Holds: slices.Clone(stage.Holds)}
 		for i := range v.Holds {
-			v.Holds[i].Limit = figures.Replace(v.Holds[i].Limit)
+			h := &v.Holds[i]
+			h.Limit, h.Source, h.Reason = say(h.Limit), say(h.Source), say(h.Reason)
+		}
+		for _, caution := range stage.Cautions {
+			v.Cautions = append(v.Cautions, say(caution))
 		}
 		switch stage.Level {
 		case card.OnCorner:

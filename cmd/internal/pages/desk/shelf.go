@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -19,6 +20,31 @@ import (
 type shelf struct {
 	readonly.Foot
 	Groups []group
+	Units  units
+}
+
+// units is in which units the shop works, with the pages that change it.
+type units struct {
+	Say     string
+	Change  string // each by itself
+	Systems []system
+}
+
+type system struct{ Name, Path string }
+
+func newUnits(s *live.Snapshot) units {
+	about := journal.Of("shop", string(s.Shop.ID))
+	u := units{Say: words.Sentence((&journal.Units{Units: s.Shop.Units}).Say()), Change: readonly.WritePath(journal.UnitsChosen, about)}
+	for _, name := range []string{unit.MetricName, unit.USCustomaryName} {
+		is, _ := unit.Named(name)
+		if is != s.Shop.Units {
+			u.Systems = append(u.Systems, system{name, readonly.WritePath(journal.UnitsChosen, about,
+				"units.torque", is.Torque.String(), "units.small_torque", is.SmallTorque.String(), "units.temperature", is.Temperature.String(), "units.difference", is.Difference.String(),
+				"units.pressure", is.Pressure.String(), "units.film", is.Film.String(), "units.length", is.Length.String(), "units.volume", is.Volume.String(),
+				"units.distance", is.Distance.String(), "units.mass", is.Mass.String())})
+		}
+	}
+	return u
 }
 
 // group is the things of one kind, what is past its date first.
@@ -75,7 +101,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		}
 		groups = append(groups, g)
 	}
-	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups})
+	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups, Units: newUnits(s)})
 }
 
 // rowsShown is how many things of a kind the shelf lists; others are searched

@@ -122,3 +122,16 @@ func TestManyVehicles(t *testing.T) {
 	o.get("/vehicles?q=trl-10&page=1").well(http.StatusOK).says("1 to 4 of 4") // TRL 10, 100, 101, 102
 	o.get("/").well(http.StatusOK).says("And 63 that were opened earlier")
 }
+
+// The desk says in which units the shop works, and leads to the page that chooses others.
+func TestUnits(t *testing.T) {
+	o := newOffice(t)
+	o.get("/shelf").well(http.StatusOK).says("The shop works in metric units: torque N·m, small joints N·m", "Work in US customary units", "units.temperature=%C2%B0F").hides("Work in metric units")
+	about := journal.Subject("shop/k7m2q4xw")
+	o.Write(about, "io", &journal.Units{Units: unit.USCustomary()})
+	o.get("/shelf").well(http.StatusOK).says("The shop works in US customary units: torque lb·ft, small joints lb·in", "Work in metric units").hides("Work in US customary units")
+	mixed := unit.Metric()
+	mixed.Torque = unit.PoundForceFoot
+	o.Write(about, "io", &journal.Units{Units: mixed})
+	o.get("/shelf").well(http.StatusOK).says("The shop works in units of its own: torque lb·ft, small joints N·m", "Work in metric units", "Work in US customary units")
+}

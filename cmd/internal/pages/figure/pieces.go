@@ -57,7 +57,7 @@ func figureIn(text string, at int) int {
 	}
 	n := len(number)
 	if after, ok := strings.CutPrefix(text[at+n:], " "); ok {
-		for _, unit := range []string{"N·m", "N.m", "lb·ft", "lb·in", "lbf·ft", "lbf.ft", "lbf·in", "lbf.in", "daN·m", "kgf·m", "°C", "°F", "µm", "mil", "mm", "mL", "min", "km", "K", "%", "s", "h", "L"} {
+		for _, unit := range []string{"N·m", "N.m", "lb·ft", "lb·in", "lbf·ft", "lbf.ft", "lbf·in", "lbf.in", "daN·m", "kgf·m", "°C", "°F", "µm", "mil", "mm", "mL", "min", "km", "mi", "US fl oz", "psi", "bar", "lb", "K", "%", "s", "h", "L"} {
 			if next, found := strings.CutPrefix(after, unit); found && !startsWithLetter(next) {
 				return n + 1 + len(unit)
 			}

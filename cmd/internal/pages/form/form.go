@@ -19,6 +19,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 // Control is how a field is answered.
@@ -57,10 +58,13 @@ type Field struct {
 	Words []string // of Choice and Several
 	Of    string   // what Pick offers, a key of [Known]
 	Usual []string // answers to tap
-	Cells []Field  // of Rows; of a List one without a name
-	None  string   // what Refer says where there is nothing to choose
-	Yes   string   // what YesNo and Tick say
-	No    string
+	first first    // of Quantity: in which unit a shop is asked; nil if all are asked in one
+	// usualIn makes the answers to tap in the units of a shop.
+	usualIn func(unit.System) []string
+	Cells   []Field // of Rows; of a List one without a name
+	None    string  // what Refer says where there is nothing to choose
+	Yes     string  // what YesNo and Tick say
+	No      string
 
 	Required bool
 	More     bool // rarely needed
@@ -88,7 +92,7 @@ func Of(kind journal.Kind) (Sheet, error) {
 	if why := formless(kind); why != "" {
 		return Sheet{}, &NoForm{kind, why}
 	}
-	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, anySheets} {
+	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, unitSheets, anySheets} {
 		for _, s := range group() {
 			if s.Kind == kind {
 				if s.Act == "" {

@@ -29,7 +29,7 @@ func coatSheets() []Sheet {
 		{Kind: journal.BakeStarted, Title: "Into the oven", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),
 			celsius("set", "Oven set to").must().again(),
-			quantity("load", "Load", 1, "kg", "lb").more(),
+			kilograms("load", "Load").more(),
 			probes(),
 			standIns(),
 			positions(),
@@ -116,7 +116,7 @@ func judgeSheets() []Sheet {
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
-			quantity("size", "Size", 0.1, "mm", "µm", "mil"),
+			length("size", "Size", 0.1, "µm", "mil"),
 			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what is seen.", Cells: []Field{
 				choice("cause", "Cause", journal.Cause("").Words()).must(),
 				choice("sure", "It was", journal.HowSure("").Words()).must(),

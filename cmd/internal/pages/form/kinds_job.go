@@ -9,7 +9,7 @@ func counterSheets() []Sheet {
 			text("vehicle.plate", "Plate"),
 			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
 			text("vehicle.looks", "What the car looks like"),
-			quantity("odometer", "Odometer", 1, "km", "mi"),
+			distance("odometer", "Odometer", 1),
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
 			long("wish", "Wanted"),
 			date("ready", "Promised for"),
@@ -19,7 +19,7 @@ func counterSheets() []Sheet {
 			long("reason", "Why another day", "a part comes late", "the customer asked for it"),
 		}, warranty()...)},
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
-			quantity("odometer", "Odometer", 1, "km", "mi"),
+			distance("odometer", "Odometer", 1),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
 			yesno("agreed", "The customer has seen the list", "accepted", "not accepted yet"),
 		}},
@@ -125,8 +125,8 @@ func stripSheets() []Sheet {
 			choice("left", "It was left", journal.Wetness("").Words()).help("Nothing that is wet with solvent goes into the oven."),
 		}},
 		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
-			text("media", "Media", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80", "soda").must().again(),
-			quantity("pressure", "Pressure", 0.5, "bar", "psi", "kPa").again(),
+			text("media", "Media").inUnits(media).must().again(),
+			pressure("pressure", "Pressure").again(),
 			minutes("took", "Took").by(1).more(),
 			pick("cabinet", "Cabinet", "blast cabinet").again().more(),
 		}},

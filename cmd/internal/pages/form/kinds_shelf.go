@@ -18,7 +18,7 @@ func shelfSheets() []Sheet {
 			text("lot", "Lot").must().help("As on the box."),
 			text("colour", "Colour").must(),
 			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
-			quantity("mass", "Mass", 1, "kg", "lb"),
+			kilograms("mass", "Mass"),
 			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
 				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
 			}},
@@ -30,12 +30,12 @@ func shelfSheets() []Sheet {
 			text("sheet", "Data sheet").help("Its name and revision."),
 			date("use_by", "Use by"),
 			date("opened", "Opened on"),
-			text("storage", "How it is stored", "dry cabinet, below 25 °C", "closed box beside the booth"),
+			text("storage", "How it is stored").inUnits(storage),
 		}},
 		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
 			text("fluid", "Name of the container").must(),
 			choice("grade", "Grade", journal.FluidGrade("").Words()).must(),
-			quantity("volume", "Volume", 0.5, "L", "mL"),
+			litres("volume", "Volume"),
 			text("batch", "Batch"),
 			date("use_by", "Use by"),
 			date("opened", "Open since").help("If it was not opened today."),
@@ -75,7 +75,7 @@ func shelfSheets() []Sheet {
 				text("place", "Where", "by the door, low", "middle", "back, high").must(),
 				celsius("reads", "It read").must(),
 			}},
-			text("media", "Filled with", "glass bead 90-150 µm", "aluminium oxide 120", "garnet 80"),
+			text("media", "Filled with").inUnits(media),
 		}},
 		{Kind: journal.SpecRecorded, Title: "A joint's figure", Act: "Put on the shelf", Fields: []Field{
 			text("spec", "Name").must().help("Short, such as banjo-front."),

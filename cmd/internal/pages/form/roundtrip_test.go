@@ -128,7 +128,7 @@ type hand struct {
 // draw fills a form in so that its kind takes it, in the form in which Values
 // gives it back.
 func (h hand) draw(s form.Sheet, is schema) {
-	groups := map[string]bool{"vehicle": true}
+	groups := map[string]bool{"vehicle": true, "units": true}
 	needed := []string{"vehicle.plate", "torque", "tool", "nominal", "fluid", "stands", "shown", "outline", "x", "y", "ready", "warranty.words"} // by their kinds' own rules
 	for i := range s.Fields {
 		f := &s.Fields[i]

@@ -1,5 +1,7 @@
 package form
 
+import "fettlebook/journal/trade/unit"
+
 // The fields that many forms share.
 
 func quantity(name, label string, step float64, units ...string) Field {
@@ -7,16 +9,59 @@ func quantity(name, label string, step float64, units ...string) Field {
 }
 
 func celsius(name, label string) Field {
-	f := quantity(name, label, 5, "°C", "°F")
+	f := quantity(name, label, 5, "°C", "°F").asked(inUnit(unit.Celsius, func(in unit.System) unit.TemperatureUnit { return in.Temperature }))
 	f.Least = -40
 	return f
 }
 
 func minutes(name, label string) Field { return quantity(name, label, 5, "min", "h", "s") }
 
-func torqueOf(name, label string) Field { return quantity(name, label, 1, "N·m", "lb·ft", "lb·in") }
+func torqueOf(name, label string) Field {
+	return quantity(name, label, 1, "N·m", "lb·ft", "lb·in").asked(inUnit(unit.NewtonMetre, func(in unit.System) unit.TorqueUnit { return in.Torque }))
+}
 
-func film(name, label string) Field { return quantity(name, label, 1, "µm", "mil") }
+func smallTorque(name, label string) Field {
+	return quantity(name, label, 1, "N·m", "lb·ft", "lb·in").asked(inUnit(unit.NewtonMetre, func(in unit.System) unit.TorqueUnit { return in.SmallTorque }))
+}
+
+func film(name, label string) Field {
+	return quantity(name, label, 1, "µm", "mil").asked(inUnit(unit.Micrometre, func(in unit.System) unit.LengthUnit { return in.Film }))
+}
+
+func length(name, label string, step float64, more ...string) Field {
+	return quantity(name, label, step, append([]string{"mm", "in"}, more...)...).asked(inUnit(unit.Millimetre, func(in unit.System) unit.LengthUnit { return in.Length }))
+}
+
+func volume(name, label string) Field {
+	return quantity(name, label, 10, "mL", "L", "US fl oz").asked(inUnit(unit.Millilitre, func(in unit.System) unit.VolumeUnit { return in.Volume }))
+}
+
+func litres(name, label string) Field {
+	return quantity(name, label, 0.5, "L", "mL", "US fl oz").asked(inUnit(unit.Litre, func(in unit.System) unit.VolumeUnit {
+		if in.Volume == unit.Millilitre {
+			return unit.Litre
+		}
+		return in.Volume
+	}))
+}
+
+func pressure(name, label string) Field {
+	return quantity(name, label, 0.5, "bar", "psi", "kPa").asked(inUnit(unit.Bar, func(in unit.System) unit.PressureUnit { return in.Pressure }))
+}
+
+func kilograms(name, label string) Field {
+	return quantity(name, label, 1, "kg", "lb").asked(inUnit(unit.Kilogram, func(in unit.System) unit.MassUnit { return in.Mass }))
+}
+
+// distance is asked in whole steps in any unit.
+func distance(name, label string, step float64) Field {
+	return quantity(name, label, step, "km", "mi").asked(func(in unit.System) (string, float64) {
+		if in.Distance == 0 {
+			return "km", 1
+		}
+		return in.Distance.String(), 1
+	})
+}
 
 // share is how much of a whole.
 func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
@@ -68,6 +113,14 @@ func items(name, label string, usual ...string) Field {
 	n := count("count", "How many")
 	n.Required, n.Least = true, 1
 	return Field{Name: name, Label: label, Control: Rows, Usual: usual, Cells: []Field{what, n}}
+}
+
+func (f Field) asked(in first) Field { f.first = in; return f }
+
+// inUnits gives a field answers to tap that depend on the units of the shop.
+func (f Field) inUnits(usual func(unit.System) []string) Field {
+	f.usualIn, f.Usual = usual, usual(unit.Metric())
+	return f
 }
 
 func (f Field) none(text string) Field { f.None = text; return f }

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal/trade/unit"
 )
 
 //go:embed html/*.html
@@ -26,6 +27,7 @@ type Words struct {
 	Person     string // a short name such as io
 	Initials   string
 	Passphrase string
+	Units      string // "metric" or "US customary"
 }
 
 // Begin founds the shop, starts its hub, and signs the browser in at its desk.
@@ -48,7 +50,9 @@ const Next = "/people?first=yes"
 func (s *Start) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /assets/", s.shell.Assets)
-	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { s.ask(w, r, http.StatusOK, sheet{}) })
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) {
+		s.ask(w, r, http.StatusOK, sheet{Words: Words{Units: unit.MetricName}})
+	})
 	mux.HandleFunc("POST /begin", s.answer)
 	return mux
 }
@@ -59,18 +63,24 @@ type sheet struct {
 	Wrong map[string]string
 }
 
+// Systems are the units that a shop may begin with.
+func (sheet) Systems() []string { return []string{unit.MetricName, unit.USCustomaryName} }
+
 func (s *Start) ask(w http.ResponseWriter, r *http.Request, status int, d sheet) {
 	s.shell.Page(w, r, status, "first", pages.View{Title: "Begin a shop", Data: d})
 }
 
 func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
 	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
-	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase")}, Wrong: map[string]string{}}
+	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase"), Units: r.FormValue("units")}, Wrong: map[string]string{}}
 	if d.Shop == "" {
 		d.Wrong["shop"] = "Give the shop's name, as on its sign."
 	}
 	if d.Person == "" {
 		d.Wrong["person"] = "Give the first person a short name, such as io."
+	}
+	if _, ok := unit.Named(d.Units); !ok {
+		d.Wrong["units"] = "Choose the units in which the shop works."
 	}
 	if again := r.FormValue("again"); again != d.Passphrase {
 		d.Wrong["again"] = "The two passphrases differ; type the same one twice."

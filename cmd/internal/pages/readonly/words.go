@@ -21,7 +21,7 @@ type Bit struct {
 }
 
 // figure is a number with its unit, at the beginning of a word.
-var figure = regexp.MustCompile(`(?:^|[\s(])([-+±]?\d+(?:[.,:/-]\d+)*(?: (?:(?:°C|°F|µm|mil|mm|(?:da)?N[.·]m|kgf[.·]m|lbf?[.·]ft|lbf?[.·]in|min|kg|km|mi|mL|L|bar|psi|kPa|kV|V|MΩ|Mohm|s|h)\b|%))?)`)
+var figure = regexp.MustCompile(`(?:^|[\s(])([-+±]?\d+(?:[.,:/-]\d+)*(?: (?:(?:°C|°F|µm|mil|mm|(?:da)?N[.·]m|kgf[.·]m|lbf?[.·]ft|lbf?[.·]in|min|kg|km|mi|mL|L|US fl oz|K|bar|psi|kPa|kV|V|MΩ|Mohm|s|h)\b|%))?)`)
 
 // Bits cuts a sentence into words and figures.
 func Bits(text string) []Bit {

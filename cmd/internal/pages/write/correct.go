@@ -53,7 +53,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	// A kind that the program writes by itself has no sheet, and can be struck
 	// through only.
 	if sheet, err := form.Of(line.Kind); err == nil {
-		t.sheet = sheet
+		t.sheet = sheet.In(s.Shop.Units)
 		t.start = sheet.Values(standing(line))
 	} else {
 		t.sheet = form.Sheet{Kind: line.Kind, Title: line.About}

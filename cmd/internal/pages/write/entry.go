@@ -83,6 +83,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	if err := w.May(kind); err != nil {
 		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
 	}
+	sheet = sheet.In(s.Shop.Units)
 	t := &task{kind: kind, subject: about, sheet: sheet, snap: s, by: w.By(r), title: sheet.Title + " · " + pages.Place(about)}
 	places := kind.Places()
 	switch {
@@ -103,9 +104,10 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 		t.parts = &run.Parts
 	}
 	if l := last(s, kind, about, t.by); l != nil {
-		if raw, err := journal.MarshalPayload(l.Effect()); err == nil {
-			t.start = sheet.Reuse(sheet.Values(raw))
-		}
+		t.start = sheet.Reuse(filled(sheet, l.Effect()))
+	}
+	if kind == journal.UnitsChosen {
+		t.start = filled(sheet, &journal.Units{Units: s.Shop.Units})
 	}
 	t.begin(s)
 	t.named(s)
@@ -117,9 +119,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 func (t *task) register(word string) {
 	t.start = form.Values{}
 	if stated := t.stated(); stated != nil {
-		if raw, err := journal.MarshalPayload(stated); err == nil {
-			t.start = t.sheet.Values(raw)
-		}
+		t.start = filled(t.sheet, stated)
 	}
 	if name := t.subject.Last(); name != "new" {
 		t.start[word] = []string{name}
@@ -131,6 +131,15 @@ func (t *task) register(word string) {
 		}
 		return journal.ParseSubject(word + "/" + member(raw, word))
 	}
+}
+
+// filled is a form as it would have to be filled in for a payload.
+func filled(sheet form.Sheet, p journal.Payload) form.Values {
+	raw, err := journal.MarshalPayload(p)
+	if err != nil {
+		return form.Values{}
+	}
+	return sheet.Values(raw)
 }
 
 // stated is what the register says of a person or a powder lot that is stated

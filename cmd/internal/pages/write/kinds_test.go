@@ -12,6 +12,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -33,6 +34,8 @@ func where(s *shop, kind journal.Kind) journal.Subject {
 			}
 		case "tool", "lot", "fluid", "spec", "kit":
 			return journal.Of(place, "new")
+		case "shop":
+			return journal.Of(place, string(journaltest.Shop))
 		}
 	}
 	return lfCaliper
@@ -114,7 +117,7 @@ func TestEveryStage(t *testing.T) {
 				p := s.get(full).want(t, http.StatusOK, row.Stage.Title)
 				wellFormed(t, p.body)
 				for _, caution := range row.Stage.Cautions {
-					p.want(t, http.StatusOK, caution)
+					p.want(t, http.StatusOK, st.Card.Say(caution, unit.Metric()))
 				}
 				if actionOf.MatchString(p.body) {
 					if p := s.stamp(full, url.Values{"torque": {"x"}, "count": {"-1"}, "plugs": {"many"}, "features.0.count": {"0"}, "sure": {"1"}}); p.status != http.StatusSeeOther {

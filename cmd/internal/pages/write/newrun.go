@@ -59,6 +59,7 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 		w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 		return
 	}
+	sheet = sheet.In(s.Shop.Units)
 	name, err := journal.NewRunID(w.Rand)
 	if err != nil {
 		w.missing(rw, r, http.StatusInternalServerError, "No name could be drawn for the run. Try again.")

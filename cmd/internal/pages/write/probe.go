@@ -2,7 +2,6 @@ package write
 
 import (
 	"errors"
-	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -15,6 +14,7 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/journal/recorder"
 	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -44,6 +44,7 @@ type probePage struct {
 	File     string
 	Problem  string
 	Notice   string
+	In       unit.TemperatureUnit // of what is shown
 	Read     *recorder.Log
 	Lasts    string
 	Interval string
@@ -58,8 +59,8 @@ type probePage struct {
 // channelPart is a channel with where its probe may have been.
 type channelPart struct {
 	Name  string
-	Any   bool    // it has a reading
-	Peak  float64 // °C
+	Any   bool   // it has a reading
+	Peak  string // in the unit of the shop
 	Field string
 	Where []where
 }
@@ -84,7 +85,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 	}
 	t := &task{kind: journal.ProbeLogged, subject: journal.Of("run", string(run.ID)), snap: s, by: w.By(r), title: "The recorder’s file · run " + string(run.ID)}
 	t.path = "/write/" + string(t.kind) + "/" + string(t.subject)
-	p := &probePage{Run: run, Action: t.path}
+	p := &probePage{Run: run, Action: t.path, In: s.Shop.Units.Temperature}
 	p.begin()
 	if r.Method != http.MethodPost {
 		d, err := w.Drafts.Get(t.key())
@@ -178,7 +179,7 @@ func (p *probePage) read(d draft.Draft) {
 	p.Asks = f != recorder.Format{}
 	for i, c := range read.Channels {
 		field := whereName + strconv.Itoa(i)
-		p.Channels = append(p.Channels, channelPart{Name: c.Name, Any: c.Missing < read.Samples, Peak: math.Round(c.Peak*10) / 10, Field: field, Where: p.where(i, d.Values[field])})
+		p.Channels = append(p.Channels, channelPart{Name: c.Name, Any: c.Missing < read.Samples, Peak: unit.Show(c.Peak, unit.Celsius, p.In, 1), Field: field, Where: p.where(i, d.Values[field])})
 	}
 }
 

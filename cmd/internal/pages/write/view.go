@@ -92,11 +92,14 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		p.Job, p.Plate = j.ID, j.Name()
 	}
 	if t.at != nil {
-		p.Title, p.Cautions, p.Stage = t.at.Stage.Title, t.at.Stage.Cautions, w.around(t)
+		p.Title, p.Stage = t.at.Stage.Title, w.around(t)
+		for _, caution := range t.at.Stage.Cautions {
+			p.Cautions = append(p.Cautions, t.at.Card.Say(caution, t.snap.Shop.Units))
+		}
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		if text := standing.Verdicts.BackWith(); text != "" {
-			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
+			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
 		}
 	}
 	if t.path == "" && t.kind != "" {

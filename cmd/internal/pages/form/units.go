@@ -1,0 +1,105 @@
+package form
+
+import (
+	"math"
+	"slices"
+
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+// first says in which unit a shop is asked, and how many of the field's own
+// first unit that is.
+type first func(unit.System) (spelling string, size float64)
+
+// inUnit asks in the unit that a shop has for a quantity. Own is the field's.
+func inUnit[D unit.Dimension](own unit.Unit[D], of func(unit.System) unit.Unit[D]) first {
+	return func(in unit.System) (string, float64) {
+		u := of(in)
+		if u == 0 || u == own {
+			return own.String(), 1
+		}
+		return u.String(), unit.Convert(1, u, own) - unit.Convert(0, u, own)
+	}
+}
+
+// In returns the form as a shop has it that works in some units: they are
+// offered first, + and − step as far as before, and answers to tap are in
+// them. What is typed stays as it is typed.
+func (s Sheet) In(in unit.System) Sheet {
+	s.Fields = fieldsIn(s.Fields, in)
+	return s
+}
+
+func fieldsIn(fields []Field, in unit.System) []Field {
+	list := slices.Clone(fields)
+	for i := range list {
+		f := &list[i]
+		f.Cells = fieldsIn(f.Cells, in)
+		if f.usualIn != nil {
+			f.Usual = f.usualIn(in)
+		}
+		if f.first == nil {
+			continue
+		}
+		spelling, size := f.first(in)
+		if f.Units[0] == spelling {
+			continue
+		}
+		others := slices.DeleteFunc(slices.Clone(f.Units), func(u string) bool { return u == spelling })
+		f.Units, f.Step = append([]string{spelling}, others...), handy(f.Step/size)
+	}
+	return list
+}
+
+// handy is the nearest 1, 2 or 5 times a power of ten.
+func handy(step float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(step)))
+	best := power
+	for _, times := range []float64{2, 5, 10} {
+		if math.Abs(math.Log(times*power/step)) < math.Abs(math.Log(best/step)) {
+			best = times * power
+		}
+	}
+	return best
+}
+
+// besides is what a customer may be told beside what everybody is told.
+func besides(in unit.System) []string {
+	far := "50 to 100 km"
+	if in.Distance == unit.Mile {
+		far = "30 to 60 mi"
+	}
+	return []string{"wheel nuts again after " + far, "no salt wash for two weeks", "the pads squeal when cold", "one caliper is not coated inside"}
+}
+
+// media are what cabinets are filled with. Glass bead goes by the size of its
+// grain or by the sieve that it passes.
+func media(in unit.System) []string {
+	bead := "glass bead 90-150 µm"
+	if in.Film == unit.Mil {
+		bead = "glass bead, mesh 100-170"
+	}
+	return []string{bead, "aluminium oxide 120", "garnet 80", "soda"}
+}
+
+// storage is how powder is kept.
+func storage(in unit.System) []string {
+	return []string{"dry cabinet, below " + unit.Show(25, unit.Celsius, in.Temperature, 0), "closed box beside the booth"}
+}
+
+// unitSheets is the form of the units in which the shop works.
+func unitSheets() []Sheet {
+	return []Sheet{{Kind: journal.UnitsChosen, Title: "The shop’s units", Act: "Work in these", Fields: []Field{
+		choice("units.torque", "Torque", unit.TorqueUnit(0).Words()).must(),
+		choice("units.small_torque", "Torque of small joints", unit.TorqueUnit(0).Words()).must().help("Of bleeder screws and whatever is tightened with less than 20 N·m, which is 177 lb·in."),
+		choice("units.temperature", "Temperature", unit.TemperatureUnit(0).Words()).must(),
+		choice("units.difference", "Difference of temperatures", unit.TemperatureDifferenceUnit(0).Words()).must(),
+		choice("units.pressure", "Pressure", unit.PressureUnit(0).Words()).must(),
+		choice("units.film", "Film", unit.LengthUnit(0).Words()).must(),
+		choice("units.length", "Other lengths", unit.LengthUnit(0).Words()).must(),
+		choice("units.volume", "Volume of fluid", unit.VolumeUnit(0).Words()).must(),
+		choice("units.distance", "Distance", unit.DistanceUnit(0).Words()).must(),
+		choice("units.mass", "Mass", unit.MassUnit(0).Words()).must(),
+	}}}
+}
