@@ -91,10 +91,12 @@ type (
 		Evidence
 	}
 
-	// SecondCheck is the data of second.checked: another person looked.
+	// SecondCheck is the data of second.checked: another person looked, or in
+	// a shop of one the same person looked again.
 	SecondCheck struct {
 		Of    EntryID    `json:"of"`
 		Finds Concurring `json:"finds"`
+		Tried []string   `json:"tried,omitempty" since:"2"` // by hand: which bolts, joints, pins …
 		Evidence
 	}
 
@@ -157,8 +159,12 @@ func (p *Correction) Say() string { return "corrected: " + p.Reason }
 
 func (p *Waiver) Say() string { return fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason) }
 
-func (p *SecondCheck) Say() string {
-	return words.Choose(p.Finds == FoundWrong, "second check: not in order", "second check: in order")
+func (p *SecondCheck) Say() string { return p.Checked("second check") }
+
+// Checked says how something was found that was looked at: "checked the road
+// test: in order".
+func (p *SecondCheck) Checked(what string) string {
+	return words.Clauses(what+": "+words.Choose(p.Finds == FoundWrong, "not in order", "in order"), words.Fill("tried by hand: %s", words.Commas(p.Tried...)))
 }
 
 func (p *OrderStatement) Say() string {

@@ -85,7 +85,7 @@ var register = []spec{
 	{NoteMade, 1, "a remark", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Plain},
 	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
-	{SecondChecked, 1, "a second person checked the work", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
+	{SecondChecked, 2, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
 	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},

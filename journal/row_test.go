@@ -21,3 +21,12 @@ func TestEveryRowAnswers(t *testing.T) {
 		seen[s.kind] = true
 	}
 }
+
+// Whatever works on brakes or checks them has a name, and nothing else.
+func TestWorkHasAName(t *testing.T) {
+	for _, s := range register {
+		if named := s.kind.Work() != ""; named != (s.traits&(WorksOnBrakes|ChecksBrakes) != 0) {
+			t.Errorf("%s has a name: %t", s.kind, named)
+		}
+	}
+}

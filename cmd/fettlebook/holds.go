@@ -82,8 +82,10 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 	for _, st := range jobs {
 		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
 		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
-		if text := v.BackWith(); text != "" && st.Job.Released != nil {
-			fmt.Fprintf(out, "  %s\n", oneLine(text))
+		if st.Job.Released != nil {
+			for _, text := range st.HandedBack().Says() {
+				fmt.Fprintf(out, "  %s\n", oneLine(text))
+			}
 		}
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {

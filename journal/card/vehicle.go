@@ -109,5 +109,9 @@ type (
 	SecondFacts struct {
 		Wanted bool `fact:"wanted" says:"somebody with the duty second check did not do all the work alone"`
 		Done   bool `fact:"done" says:"such a person found another's work right, after the last work on the brakes"`
+
+		Alone   bool    `fact:"alone" says:"the shop had one person when the last work on the brakes was done, or has one when the vehicle is handed back"`
+		Again   bool    `fact:"again" says:"that person looked again after it, by hand, with a photograph that no other entry has, and nobody else was on the register meanwhile"`
+		Minutes float64 `fact:"minutes" says:"how long after it at least, by a clock that nobody can set"`
 	}
 )

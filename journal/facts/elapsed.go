@@ -24,9 +24,18 @@ func elapsed(from, to *record.Line) (time.Duration, Clock) {
 	if from.Device == to.Device && a.Boot == b.Boot {
 		return time.Duration(b.Uptime) - time.Duration(a.Uptime), RunningClock
 	}
-	between := time.Time(b.Device).Sub(time.Time(a.Device))
 	if from.Device == to.Device {
-		return between, TimeOfDay
+		return between(from, to), TimeOfDay
 	}
-	return between, TwoTimes
+	return between(from, to), TwoTimes
+}
+
+// between returns the time between two entries by their times of day.
+func between(from, to *record.Line) time.Duration {
+	return time.Time(to.Clocks.Device).Sub(time.Time(from.Clocks.Device))
+}
+
+// whenever writes when a line was written, for a sentence that stands alone.
+func whenever(l *record.Line) string {
+	return time.Time(l.Clocks.Device).Format("2 January 2006 15:04 UTC-07:00")
 }

@@ -39,6 +39,9 @@ func (w *entry) torque(d *journal.Torque) {
 		w.tool(d.Tool)
 	}
 	t := w.tighten(Event{w.line, d}, d, nil, "")
+	if w.usedOnce(d.Joint) {
+		t.askNew()
+	}
 	s := t.is
 	s.Safety = true
 	if s.Fault != nil {

@@ -128,8 +128,6 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	case spec != nil && by != nil && by.Joint(spec.Joint) != "" && by.Joint(spec.Joint) != name:
 		t.word, t.is.Because = torque.NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
-	case spec.SingleUse && !d.NewBolts:
-		t.word, t.is.Because = torque.NotProven, BoltsNotNew
 	case spec.Thread != "" && d.Thread != spec.Thread:
 		t.word, t.is.Because = torque.NotProven, OtherThread
 		t.is.With = append(t.is.With, with("thread", string(d.Thread)), with("asked thread", string(spec.Thread)))
@@ -141,7 +139,20 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	default:
 		t.is.Met, t.is.Sure = Yes, Measured
 	}
+	if spec != nil && spec.SingleUse {
+		t.askNew()
+	}
 	return t
+}
+
+// askNew takes a tightening as not proven whose bolts are used once only,
+// unless somebody wrote that they are new. It reports whether it did.
+func (t *tightening) askNew() bool {
+	if !t.right() || t.of.NewBolts {
+		return false
+	}
+	t.word, t.is.Met, t.is.Sure, t.is.Because = torque.NotProven, NotKnown, NotProven, BoltsNotNew
+	return true
 }
 
 // undoing states that a later check found the tool out.
@@ -166,6 +177,7 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 	f := new(card.JointFacts)
 	is := w.card.Joints[name]
 	bolts, stated := c.bolts(w.card, name)
+	once := c.singleUse(w.card, name)
 	loose := lastOf(c.events, func(e Event) bool { return loosens(e, is) })
 	var tight []tightening
 	var before *Event
@@ -179,7 +191,11 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 			before = e
 			continue
 		}
-		tight = supersede(tight, w.stock.tighten(*e, t, w.card, name))
+		got := w.stock.tighten(*e, t, w.card, name)
+		if once != nil && got.askNew() {
+			g.rests(once)
+		}
+		tight = supersede(tight, got)
 	}
 	f.Done = len(tight) > 0
 	f.Inside, f.Guarded, f.Marked = f.Done, f.Done, f.Done

@@ -3,6 +3,7 @@ package facts
 import (
 	"slices"
 
+	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
 
@@ -28,9 +29,9 @@ func Last(lines ...*record.Line) (last *record.Line) {
 	return last
 }
 
-// struckAfter reports whether a line was struck out after another was written.
-func struckAfter(l, then *record.Line) bool {
-	return l.Struck != nil && After(l.Struck.Correction(), then)
+// knownAfter reports whether a is known to come after b, in whatever order.
+func knownAfter(a, b *record.Line) bool {
+	return a != nil && b != nil && a != b && a.Relation(b) == order.After
 }
 
 // before and after compare events as their lines.

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -158,4 +159,43 @@ func (c *cornerWork) bolts(by *card.Card, name string) (n int, stated bool) {
 		return max(1, is.Bolts), false
 	}
 	return n, n > 0
+}
+
+// singleUse returns where a part of the corner was stated to have bolts at a
+// joint of the card that are used once only; nil where nobody stated it.
+func (c *cornerWork) singleUse(by *card.Card, name string) *record.Line {
+	for _, p := range c.parts {
+		if p.has == nil {
+			continue
+		}
+		for _, j := range p.has.Joints {
+			if j.SingleUse && by.Joint(j.Joint) == name {
+				return p.described.Line
+			}
+		}
+	}
+	return nil
+}
+
+// usedOnce reports whether a joint of the entry's corner was stated to have
+// bolts that are used once only, by the very name of the joint.
+func (w *entry) usedOnce(joint string) bool {
+	j := w.shop.Job(w.line.Subject.Job())
+	if j == nil {
+		return false
+	}
+	for _, c := range j.Corners {
+		if c.Corner != w.line.Subject.Corner() {
+			continue
+		}
+		for _, p := range c.Parts {
+			has := MakeUp(p)
+			if has != nil && slices.ContainsFunc(has.Joints, func(b journal.Bolting) bool {
+				return b.SingleUse && journal.Called(b.Joint) == journal.Called(joint)
+			}) {
+				return true
+			}
+		}
+	}
+	return false
 }

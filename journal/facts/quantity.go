@@ -71,6 +71,7 @@ const (
 	Lamp            Quantity = "parking brake lamp"
 	Driven          Quantity = "distance driven"
 	SecondLook      Quantity = "second check"
+	OwnLook         Quantity = "second check by the same person"
 )
 
 // The quantities of one entry.
@@ -155,9 +156,10 @@ const (
 	NotDriven       Cause = "not driven"
 
 	NotTriedParking Cause = "parking brake not tried"
+	NoSecondLook    Cause = "no second person looked"
+	NoOwnLook       Cause = "the one person did not look again"
 
 	ConditionUndecided Cause = "condition not decided"
-	NoSecondLook       Cause = "no second person looked"
 )
 
 // Why something is not proven.
@@ -189,6 +191,9 @@ const (
 	DrivenUnchecked  Cause = "driven unchecked"
 	NotTheseBrakes   Cause = "not work on these brakes"
 	OwnWork          Cause = "own work"
+	NotAlone         Cause = "another person on the register"
+	PhotoOfAnother   Cause = "no photograph of its own"
+	NothingTried     Cause = "nothing tried by hand"
 	NotAuthorised    Cause = "not authorised"
 	Warned           Cause = "warning" // the calculation says what of
 	MetalNotRead     Cause = "metal not read"

@@ -12,8 +12,9 @@ import (
 // fluids and figures of joints. A Stock is safe for concurrent use as long as
 // the shop does not change.
 type Stock struct {
-	shop *record.Shop
-	then *record.Line // later entries are not looked at; nil looks at all
+	shop    *record.Shop
+	then    *record.Line // later entries are not looked at; nil looks at all
+	unheard bool         // those of which nobody knows whether they are later are
 }
 
 // StockOf returns the stock of a shop.
@@ -29,18 +30,32 @@ func (s *Stock) Shop() *record.Shop { return s.shop }
 // been written by then on any device.
 func (s *Stock) UpTo(then *record.Line) *Stock { return &Stock{shop: s.shop, then: then} }
 
+// UpToUnheard returns the stock as it may have been when an entry was written:
+// also with what nobody knows to have been written before or after it.
+func (s *Stock) UpToUnheard(then *record.Line) *Stock {
+	return &Stock{shop: s.shop, then: then, unheard: true}
+}
+
 // effect returns what counts of a line, as far as it was written by then.
 func (s *Stock) effect(l *record.Line) journal.Payload {
 	switch {
 	case s.then == nil:
 		return l.Effect()
-	case After(l, s.then), !l.Counts():
+	case s.later(l), !l.Counts():
 		return nil
-	case struckAfter(l, s.then):
+	case l.Struck != nil && s.later(l.Struck.Correction()):
 		return l.Payload
 	default:
 		return l.Effect()
 	}
+}
+
+// later reports whether a line was written after then.
+func (s *Stock) later(l *record.Line) bool {
+	if s.unheard {
+		return knownAfter(l, s.then)
+	}
+	return After(l, s.then)
 }
 
 // stated returns what the lines of a thing of the register state last, and

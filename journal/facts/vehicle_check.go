@@ -143,56 +143,6 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	return f
 }
 
-// second looks for another person who looked at the work on the brakes after
-// it was done.
-func (w *Job) second(g *Group) (f card.SecondFacts) {
-	var work []Event
-	for _, e := range w.all {
-		if e.is(journal.WorksOnBrakes | journal.ChecksBrakes) {
-			work = append(work, e)
-		}
-	}
-	for _, p := range w.shop.People {
-		for _, e := range work {
-			f.Wanted = f.Wanted || e.Line.By != p.ID && w.May(p.ID, journal.SecondCheckDuty, nil)
-		}
-	}
-	lastWork := lastOf(w.all, doing(journal.AsksSecondLook))
-	g.await(SecondLook, NoSecondLook)
-	for i := range w.all {
-		e := &w.all[i]
-		d, ok := e.Data.(*journal.SecondCheck)
-		if !ok {
-			continue
-		}
-		of := lastOf(work, func(x Event) bool { return x.Line.ID == d.Of })
-		switch {
-		case of == nil:
-			g.state(look(e, NotTheseBrakes))
-		case of.Line.By == e.Line.By:
-			g.state(look(e, OwnWork))
-		case !w.May(e.Line.By, journal.SecondCheckDuty, e.Line):
-			g.state(look(e, NotAuthorised))
-		case d.Finds != journal.FoundRight:
-			f.Done = false
-			g.rests(e.Line)
-			g.undo(e.Line, SecondLook, FoundWrong, string(e.Line.By))
-		case e.before(lastWork):
-			g.rests(e.Line, of.Line)
-			g.undo(lastWork.Line, SecondLook, WorkAfterLook)
-		default:
-			f.Done, *g = true, Group{About: g.About}
-			g.state(Statement{Quantity: SecondLook, Of: string(e.Line.By), Value: string(d.Finds), Met: Yes}, e.Line, of.Line)
-		}
-	}
-	return f
-}
-
-// look states that a second person's look does not count.
-func look(e *Event, because Cause) Statement {
-	return Statement{Quantity: SecondLook, Of: string(e.Line.By), Met: NotKnown, Sure: NotProven, Because: because, Entries: []EntryID{e.Line.ID}}
-}
-
 // May reports whether a person had a duty at the moment of an entry, by what
 // the register had said by then; no entry asks for what it says last.
 func (w *Job) May(id journal.PersonID, duty journal.Duty, at *record.Line) bool {

@@ -106,6 +106,8 @@ func (s Statement) pending() string {
 		return "not driven yet"
 	case NoSecondLook:
 		return "no second person looked yet"
+	case NoOwnLook:
+		return "the shop has one person, who has not looked again yet, with a new photograph"
 	}
 	return ""
 }

@@ -84,16 +84,8 @@ func (s Statement) vehicleWords() string {
 			return "driven before the joints were held under pressure and the pedal was tried"
 		}
 		return fmt.Sprintf("driven %s: %s", s.Figure(), s.Has("result"))
-	case SecondLook:
-		switch s.Because {
-		case NotTheseBrakes:
-			return fmt.Sprintf("the entry that %s looked at is not work on these brakes, or is not here", s.Of)
-		case OwnWork:
-			return s.Of + " looked at work of their own"
-		case NotAuthorised:
-			return s.Of + " is not authorised for second checks"
-		}
-		return s.Of + " found it right"
+	case SecondLook, OwnLook:
+		return s.lookWords()
 	}
 	return ""
 }

@@ -49,7 +49,7 @@ func afterSamples() []sample {
 			&journal.Waiver{Hold: "film-within-limits", Reason: "hidden face, agreed with the customer", Evidence: seen("the hidden face", "told on the telephone")},
 			&journal.Waiver{Hold: "film-within-limits", Reason: "hidden face, agreed with the customer"}},
 		{onCorner(),
-			&journal.SecondCheck{Of: entryID(cited), Finds: "right", Evidence: seen("the marked bolts again", "wrench tried on both")},
+			&journal.SecondCheck{Of: entryID(cited), Finds: "right", Tried: []string{"bracket bolts", "banjo bolt"}, Evidence: seen("the marked bolts again", "wrench tried on both")},
 			&journal.SecondCheck{Of: entryID(cited), Finds: "right"}},
 		{journal.Of("device", string(Bench)),
 			&journal.LogNote{Device: Bench, From: 1204, Evidence: seen("the tablet", "after its program was renewed")},

@@ -64,22 +64,23 @@ func spoken(list []*held) []*held {
 // there is none.
 //
 // Of a book that is folded within a register, a device is asked too that
-// checked one of its tools without knowing of a use.
+// checked one of its tools without knowing of a use, or that put a person on it
+// without knowing of a second look: a shop of one may be one of two.
 func (b *Book) Lates(register *Shop) iter.Seq[*Book] {
 	return func(yield func(*Book) bool) {
 		b.sort()
 		list := spoken(b.held)
-		checks := checkers(list, register)
-		if len(checks) == 0 && chained(list) {
+		asked := unheard(list, register)
+		if len(asked) == 0 && chained(list) {
 			return
 		}
-		lanes := maps.Clone(checks)
+		lanes := maps.Clone(asked)
 		for _, h := range list {
 			lanes[laneOf(h.stands)] = true
 			lanes[lane{of: h.stands.Device}] = true // in which what was taken over comes first
 		}
 		for _, in := range slices.SortedFunc(maps.Keys(lanes), lane.compare) {
-			if late, differs := b.lateLane(in); (differs || checks[in]) && !yield(late) {
+			if late, differs := b.lateLane(in); (differs || asked[in]) && !yield(late) {
 				return
 			}
 		}
@@ -97,29 +98,39 @@ func chained(list []*held) bool {
 	return true
 }
 
-// checkers returns whose checks of tools, by a register, and uses of these
-// tools do not know each other.
-func checkers(list []*held, register *Shop) map[lane]bool {
+// unheard returns who wrote of a register, and who of what rests on it, without
+// knowing of each other: checks of tools and uses of them, people and second
+// looks.
+func unheard(list []*held, register *Shop) map[lane]bool {
 	lanes := make(map[lane]bool)
 	if register == nil {
 		return lanes
 	}
+	ask := func(h *held, lines []*Line, says func(journal.Payload) bool) {
+		for _, l := range lines {
+			if says(l.Effect()) && l.stands.Relation(h.stands) == order.Unknown {
+				lanes[laneOf(l.stands)], lanes[laneOf(h.stands)] = true, true
+			}
+		}
+	}
 	for _, h := range list {
 		for _, u := range journal.Uses(h.payload) {
 			for _, t := range register.Tools {
-				if u.Of != journal.Of("tool", string(t.ID)) {
-					continue
+				if u.Of == journal.Of("tool", string(t.ID)) {
+					ask(h, t.Lines, is[*journal.ToolCheck])
 				}
-				for _, l := range t.Lines {
-					if _, check := l.Effect().(*journal.ToolCheck); check && l.stands.Relation(h.stands) == order.Unknown {
-						lanes[laneOf(l.stands)], lanes[laneOf(h.stands)] = true, true
-					}
-				}
+			}
+		}
+		if is[*journal.SecondCheck](h.payload) {
+			for _, p := range register.People {
+				ask(h, p.Lines, func(d journal.Payload) bool { return is[*journal.Person](d) || is[*journal.Retirement](d) })
 			}
 		}
 	}
 	return lanes
 }
+
+func is[P journal.Payload](d journal.Payload) bool { _, ok := d.(P); return ok }
 
 // late says how many entries of a device's log come before an entry, in the
 // order in which that log comes as late as it can; foremost is before all.

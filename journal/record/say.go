@@ -30,11 +30,18 @@ func (l *Line) Now() string {
 }
 
 func remarked(p journal.Payload, data jsontext.Value) string {
-	said, note := p.Say(), noteOf(data)
-	if note == "" || p.Kind() == journal.NoteMade {
-		return said
+	if p.Kind() == journal.NoteMade {
+		return p.Say()
 	}
-	return said + " — " + note
+	return withNote(p.Say(), data)
+}
+
+// withNote adds the remark to what an entry says.
+func withNote(said string, data jsontext.Value) string {
+	if note := noteOf(data); note != "" {
+		return said + " — " + note
+	}
+	return said
 }
 
 // shown is how much of raw data a line of text shows; the JSON has it whole.

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/media"
 )
 
 // Shop is everything that the entries tell. It is never changed after the
@@ -122,6 +123,16 @@ func (s *Shop) DeviceName(id journal.DeviceID) string {
 
 // Line returns the lines with an id: none, one, or several after a fork.
 func (s *Shop) Line(id journal.EntryID) []*Line { return slices.Collect(s.ids.named(id)) }
+
+// Showing lists the lines that have a photograph, in the order of replay.
+func (s *Shop) Showing(photo media.Ref) (list []*Line) {
+	for l := range s.All() {
+		if slices.ContainsFunc(l.Photos, func(p Photo) bool { return p.Ref == photo }) {
+			list = append(list, l)
+		}
+	}
+	return list
+}
 
 // All yields every readable line of the shop in the order of replay.
 func (s *Shop) All() iter.Seq[*Line] {

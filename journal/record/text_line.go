@@ -14,7 +14,7 @@ import (
 func (t *sheet) line(indent int, l *Line) {
 	t.dated(indent, l)
 	label := stamped(l.Clocks.Device, plain(t.initials(l.By)))
-	said := l.Says() + t.cites(l.Payload)
+	said := t.says(l)
 	if l.Struck != nil {
 		said = "~~" + said + "~~"
 	}
@@ -40,6 +40,18 @@ func (t *sheet) line(indent int, l *Line) {
 	if t.o.Clocks {
 		t.hang(under, "clocks: ", t.clocks(l))
 	}
+}
+
+// says is what a line states, with the entries of which it speaks. Of a second
+// look that is which work was looked at.
+func (t *sheet) says(l *Line) string {
+	if d, ok := l.Payload.(*journal.SecondCheck); ok {
+		if of := t.find(d.Of); of != nil && of.Kind.Work() != "" {
+			what := fmt.Sprintf("checked the %s of %s (entry %d)", of.Kind.Work(), t.when(of.Clocks.Device), of.Index+1)
+			return withNote(d.Checked(what), l.Data)
+		}
+	}
+	return l.Says() + t.cites(l.Payload)
 }
 
 // stamped begins a line with its time of day and the stamp of a person.

@@ -92,7 +92,7 @@ func TestTorques(t *testing.T) {
 		return func(s *story) {
 			edit(s, "LF bracket bolts", func(d *journal.Torque) { d.Count, d.Bolt = 1, "upper" })
 			s.after("LF bracket bolts", plain("second bolt", bench1, at("LF", "bracket"), "mk", journal.Torque{
-				Joint: "bracket bolts", Torque: q[unit.Torque](torque), Tool: "tw-1", Spec: "bracket", Bolt: second,
+				Joint: "bracket bolts", Torque: q[unit.Torque](torque), Tool: "tw-1", Spec: "bracket", Bolt: second, NewBolts: true,
 			}))
 		}
 	}
@@ -115,7 +115,7 @@ func TestTorques(t *testing.T) {
 		{"a smaller angle from snug", "bracket-torque", lf, printed(onlyAngle, func(d *journal.Torque) { d.Torque, d.Tool, d.Turned = unit.Torque{}, "", 60 }), false, "not by the 90° printed"},
 		{"an angle with a wrench that is not in calibration", "bracket-torque", lf, printed(angled, func(d *journal.Torque) { d.Tool, d.Turned = "tw-9", 90 }), false, "never found good in a calibration"},
 		{"new single-use bolts", "bracket-torque", lf, printed(single, func(d *journal.Torque) { d.NewBolts = true }), true, ""},
-		{"single-use bolts used again", "bracket-torque", lf, printed(single, asIs), false, "nobody wrote that they are new"},
+		{"single-use bolts used again", "bracket-torque", lf, printed(single, func(d *journal.Torque) { d.NewBolts = false }), false, "nobody wrote that they are new"},
 		{"oiled as the figure asks", "bracket-torque", lf, printed(oiled, func(d *journal.Torque) { d.Thread = journal.ThreadOiled }), true, ""},
 		{"dry where the figure is for oiled", "bracket-torque", lf, printed(oiled, func(d *journal.Torque) { d.Thread = journal.ThreadDry }), false, "holds for threads oiled, and they are clean and dry"},
 		{"each bolt for itself", "bracket-torque", lf, each("lower", "105 N.m"), true, ""},

@@ -53,7 +53,8 @@ type Verdict struct {
 	Waiver   *Waiver           `json:"waiver,omitzero"`
 	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count
 
-	told, reason string // what Why is made of
+	told, reason string  // what Why is made of
+	each         []State // how it stands at each of Of
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:

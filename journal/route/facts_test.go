@@ -70,7 +70,7 @@ func TestFacts(t *testing.T) {
 		}, "corner.joints.banjo.inside && corner.joints.banjo.bolts == 1", ""},
 		{"one bolt tightened again does not make two right", card.OnCorner, at("LF", ""), func(s *story) {
 			torqueAs(s, "LF bracket bolts", "90 N.m")
-			s.after("LF bracket bolts", plain("again", bench1, at("LF", "bracket"), "mk", journal.Torque{Joint: "bracket bolt", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket"}))
+			s.after("LF bracket bolts", plain("again", bench1, at("LF", "bracket"), "mk", journal.Torque{Joint: "bracket bolt", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket", NewBolts: true}))
 		}, `!corner.joints.bracket.inside && corner.joints.bracket.verdict == "outside"`, "outside 98.0 N·m to 112.0 N·m"},
 		{"a figure for another joint proves nothing", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "LF banjo bolt", func(p *journal.Torque) { p.Spec = "bracket"; p.Torque = q[unit.Torque]("105 N.m"); p.Tool = "tw-1" })

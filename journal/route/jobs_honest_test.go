@@ -91,7 +91,7 @@ func honestBolts() []jobCase {
 		}),
 			"bracket-torque", "LF", "bracket bolt: 105 N.m at the tool is 105.0 N·m at the bolt and is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)"},
 		{"figures in foot-pounds", front, does(first(spec("feet", journal.TorqueSpec{Joint: "bracket bolts", Low: q[unit.Torque]("72 lbf.ft"), High: q[unit.Torque]("83 lbf.ft")})), by("LF bracket bolt", "feet", "77 lbf.ft")),
-			"bracket-torque", "LF", "bracket bolt: 77 lbf.ft is inside 72.0 lb·ft to 83.0 lb·ft with the tool's ±4 % to either side, 73.9 lb·ft to 80.1 lb·ft (maker's manual, 4-17)"},
+			"bracket-torque", "LF", "bracket bolt: 77 lbf.ft (104.4 N·m) is inside 97.6 N·m to 112.5 N·m (printed 72 lbf.ft to 83 lbf.ft) with the tool's ±4 % to either side, 100.2 N·m to 108.6 N·m (maker's manual, 4-17)"},
 		{"a bolt that was too tight, loosened and tightened again", front, does(torqued("LF banjo bolt", func(t *journal.Torque) { t.Torque = nm(29) }),
 			again("LF banjo bolt", "LF banjo bolt", func(t *journal.Torque) { t.Torque = nm(22) })),
 			"banjo-torque", "LF", "banjo bolt: 22 N.m is inside 20.0 N·m to 24.0 N·m with the tool's ±4 % to either side, 21.1 N·m to 22.9 N·m (maker's manual, 4-17)"},

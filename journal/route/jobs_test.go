@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -49,7 +50,7 @@ func playCases(t *testing.T, cases []jobCase, want func(jobCase) end) {
 				f.right(s, h)
 			case is == refused && (h.refused == nil || v.State == route.Met || v.State == ""):
 				t.Errorf("the vehicle was handed back: %s is %s", c.hold, v.State)
-			case is == named && (h.refused != nil || v.State != route.Broken || !strings.Contains(h.standing.Verdicts.BackWith(), v.Title)):
+			case is == named && (h.refused != nil || v.State != route.Broken || !strings.Contains(h.standing.Verdicts.Handover().Say(), v.Title)):
 				t.Errorf("%s is %s and not named, or the vehicle was not handed back: %v", c.hold, v.State, h.refused)
 			}
 		})
@@ -57,12 +58,13 @@ func playCases(t *testing.T, cases []jobCase, want func(jobCase) end) {
 }
 
 // says is a hold's sentence without the card's reason. The container of fluid is
-// called as in any other job.
+// called as in any other job, and entries are not told apart.
 func (h handedBack) says(s *story, v route.Verdict) string {
 	says := v.Why
 	if _, hold := h.standing.Card.Hold(v.Hold); hold != nil {
 		says = strings.TrimSuffix(says, " — "+hold.Reason)
 	}
+	says = regexp.MustCompile(`\(entry \w+\)`).ReplaceAllString(says, "(entry)")
 	return strings.ReplaceAll(says, string(s.can()), "bf-31")
 }
 

@@ -56,13 +56,13 @@ func wrongBrakes() []jobCase {
 		{"no second look", front, without("second"),
 			"second-person", "vehicle", "no second person looked yet"},
 		{"a look at one's own work", front, func(s *story) { s.steps[s.index("road")].by = "jr" },
-			"second-person", "vehicle", "jr looked at work of their own; no second person looked yet"},
+			"second-person", "vehicle", "JR looked at work of their own; no second person looked yet"},
 		{"the second person found it wrong", front, with("second", func(c *journal.SecondCheck) { c.Finds = journal.FoundWrong }),
-			"second-person", "vehicle", "jr found it wrong; no second person looked yet"},
+			"second-person", "vehicle", "JR found it wrong; no second person looked yet"},
 		{"a look before the last torque", front, moved("LF full", "second"),
 			"road", "vehicle", "driven 6 km: straight; work came after the road test"},
 		{"a second look by somebody who is not authorised", front, func(s *story) { s.steps[s.index("second")].by = "mk" },
-			"second-person", "vehicle", "mk is not authorised for second checks; no second person looked yet"},
+			"second-person", "vehicle", "MK is not authorised for second checks; no second person looked yet"},
 	}
 }
 

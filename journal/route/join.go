@@ -44,7 +44,7 @@ func (c *Held) join(about journal.Subject, of []*Verdict) Verdict {
 	v.Statements, v.Entries, v.Notes = nil, nil, nil
 	var bad []*Verdict
 	for _, one := range of {
-		v.Of = append(v.Of, one.Subject)
+		v.Of, v.each = append(v.Of, one.Subject), append(v.each, one.State)
 		v.Statements = append(v.Statements, one.Statements...)
 		v.Entries = append(v.Entries, one.Entries...)
 		for _, note := range one.Notes {
@@ -68,6 +68,25 @@ func (c *Held) join(about journal.Subject, of []*Verdict) Verdict {
 	}
 	v.say(strings.Join(told, "; "), worst.reason)
 	return v
+}
+
+// standing is a verdict on those of its things at which it stands in a state,
+// or nil if there are none.
+func (v *Verdict) standing(as State) *Verdict {
+	if v.State == as {
+		return v
+	}
+	other := *v
+	other.State, other.At = as, nil
+	for i, s := range v.Of {
+		if v.each[i] == as {
+			other.At = append(other.At, s)
+		}
+	}
+	if len(other.At) == 0 {
+		return nil
+	}
+	return &other
 }
 
 // worse are the states, the worst first.

@@ -53,7 +53,7 @@ func TestHoldsAskedOnce(t *testing.T) {
 					t.Errorf("its entries are not in the order of replay: %v", v.Entries)
 				}
 			}
-			if named := all.BackWith(); test.is == route.Broken && !strings.Contains(named, v.Title) {
+			if named := all.Handover().Say(); test.is == route.Broken && !strings.Contains(named, v.Title) {
 				t.Errorf("handed back with %q", named)
 			}
 		})

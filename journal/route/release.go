@@ -27,27 +27,6 @@ func (v *Verdict) unmet() bool { return v.Class == card.Safety && v.State != Met
 // ReleaseAllowed reports whether no safety hold is unmet.
 func (v Verdicts) ReleaseAllowed() bool { return len(v.Unmet()) == 0 }
 
-// Broken returns the holds that are broken and not waived.
-func (v Verdicts) Broken() []Verdict {
-	var list []Verdict
-	for _, one := range v.List {
-		if one.State == Broken {
-			list = append(list, one)
-		}
-	}
-	return list
-}
-
-// BackWith says with which broken holds a vehicle is handed back, as a clause;
-// "" if there are none. No paper of the job keeps it to itself.
-func (v Verdicts) BackWith() string {
-	var named []string
-	for _, one := range v.Broken() {
-		named = append(named, fmt.Sprintf("“%s” (%s)", one.Title, one.at()))
-	}
-	return words.Fill("handed back with %s not met and not waived", words.And(named...))
-}
-
 // at says in short what a hold stands so at: "LF caliper", "RR", "vehicle".
 func (v *Verdict) at() string {
 	if len(v.At) == 0 || len(v.At) == len(v.Of) {
@@ -66,17 +45,17 @@ type Unreleasable struct {
 	Unmet []Verdict
 }
 
-// named is how many unmet holds the sentence names.
-const named = 5
+// mostNamed is how many unmet holds the sentence names.
+const mostNamed = 5
 
 // Error names the first holds that are not met.
 func (e *Unreleasable) Error() string {
 	var parts []string
-	for _, v := range e.Unmet[:min(named, len(e.Unmet))] {
+	for _, v := range e.Unmet[:min(mostNamed, len(e.Unmet))] {
 		parts = append(parts, fmt.Sprintf("%q (%s) is %s", v.Title, v.at(), v.State))
 	}
 	more := ""
-	if n := len(e.Unmet) - named; n > 0 {
+	if n := len(e.Unmet) - mostNamed; n > 0 {
 		more = fmt.Sprintf(", and %d more", n)
 	}
 	return fmt.Sprintf("the vehicle of job %s may not be handed back yet: %s%s; `fettlebook holds %[1]s` says why", e.Job, strings.Join(parts, ", "), more)

@@ -203,31 +203,3 @@ func TestOpeningNotHere(t *testing.T) {
 		t.Errorf("something to do: %v", todo)
 	}
 }
-
-// What is broken and not waived is named wherever the handover is told.
-func TestBackWith(t *testing.T) {
-	pinned := supplied(t, "caliper")
-	for _, trial := range []struct {
-		what string
-		does func(*story)
-		want string
-	}{
-		{"all is in order", func(*story) {}, ""},
-		{"the film is too thick", func(s *story) {
-			edit(s, "film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") })
-		}, "handed back with “Film thickness and adhesion” (LF caliper) not met and not waived"},
-		{"the film is too thick, and that was waived", func(s *story) {
-			edit(s, "film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") })
-			s.add(waiver("waived", at("LF", "caliper"), "io", "film"))
-		}, ""},
-	} {
-		t.Run(trial.what, func(t *testing.T) {
-			s := complete(t)
-			trial.does(s)
-			job, shop := fold(s.write().log)
-			if got := held(pinned, job, shop).Check().BackWith(); got != trial.want {
-				t.Errorf("got %q, want %q", got, trial.want)
-			}
-		})
-	}
-}

@@ -408,7 +408,7 @@ func (s *story) together(c journal.Corner) {
 	s.add(
 		plain(p+"rebuilt", bench1, at(c, "caliper"), "mk", journal.Rebuild{NewParts: preset(s.tb, electric).Rubber}),
 		plain(p+"refitted bracket", bench1, at(c, "bracket"), "mk", journal.Refitting{Bleeder: "none"}),
-		plain(p+"bracket bolts", bench1, at(c, "bracket"), "mk", journal.Torque{Joint: "bracket bolts", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket", Count: 2}),
+		plain(p+"bracket bolts", bench1, at(c, "bracket"), "mk", journal.Torque{Joint: "bracket bolts", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket", Count: 2, NewBolts: true}),
 		plain(p+"refitted caliper", bench1, at(c, "caliper"), "mk", journal.Refitting{Bleeder: "up"}),
 		plain(p+"pin bolts", bench1, at(c, "caliper"), "mk", journal.Torque{Joint: "guide pin bolts", Torque: q[unit.Torque]("30 N.m"), Tool: "tw-2", Spec: "pin", Count: 2}),
 		plain(p+"actuator", bench1, at(c, "caliper"), "mk", journal.Torque{Joint: "actuator screws", Torque: q[unit.Torque]("9 N.m"), Tool: "tw-2", Spec: "actuator", Count: 2}),

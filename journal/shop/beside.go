@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/route"
 
 	"github.com/go-json-experiment/json"
 )
@@ -16,12 +17,15 @@ import (
 type evidence struct {
 	Things     []facts.Thing     `json:"things,omitempty"`
 	Statements []facts.Statement `json:"statements,omitempty"`
-	BackWith   []journal.HoldID  `json:"handed_back_with,omitempty"`
+	BackWith   []journal.HoldID  `json:"handed_back_with,omitempty"` // broken and not waived
+	InDoubt    []journal.HoldID  `json:"handed_back_in_doubt,omitempty"`
+	Open       []journal.HoldID  `json:"handed_back_open,omitempty"`
 }
 
 // Beside says what stands beside a line in the records of some jobs, so that a
 // line proves by itself: figures with their limits, tools with their
-// certificates, and with which broken holds a vehicle was handed back.
+// certificates, whose work somebody checked, and with which holds unmet a vehicle
+// was handed back.
 func Beside(jobs []*Standing) func(*record.Line) *record.Beside {
 	return func(l *record.Line) *record.Beside {
 		for _, st := range jobs {
@@ -46,15 +50,17 @@ func (st *Standing) beside(l *record.Line) *record.Beside {
 			says = append(says, s.Say())
 		}
 	}
-	if l == st.Job.Released || l == st.Job.Sealed {
-		for _, v := range st.Verdicts.Broken() {
-			is.BackWith = append(is.BackWith, v.Hold)
-		}
-		if text := st.Verdicts.BackWith(); text != "" {
-			says = append(says, text)
+	if l.Kind == journal.SecondChecked {
+		for _, s := range st.looks(l) {
+			is.Statements, says = append(is.Statements, s), append(says, s.Say())
 		}
 	}
-	if len(is.Things)+len(is.Statements)+len(is.BackWith) == 0 {
+	if l == st.Job.Released || l == st.Job.Sealed {
+		back := st.HandedBack()
+		is.BackWith, is.InDoubt, is.Open = holds(back.Broken), holds(back.InDoubt), holds(back.Open)
+		is.Statements, says = append(is.Statements, back.OwnLook...), append(says, back.Says()...)
+	}
+	if len(is.Things)+len(is.Statements)+len(is.BackWith)+len(is.InDoubt)+len(is.Open) == 0 {
 		return nil
 	}
 	raw, err := json.Marshal(is, json.Deterministic(true))
@@ -62,4 +68,23 @@ func (st *Standing) beside(l *record.Line) *record.Beside {
 		says = append(says, fmt.Sprintf("what this amounts to cannot be written: %v", err))
 	}
 	return &record.Beside{Says: says, Facts: raw}
+}
+
+// looks returns what the job's holds say of a second look.
+func (st *Standing) looks(l *record.Line) (list []facts.Statement) {
+	for _, v := range st.Verdicts.List {
+		for _, s := range v.Statements {
+			if (s.Quantity == facts.SecondLook || s.Quantity == facts.OwnLook) && slices.Contains(s.Entries, l.ID) {
+				list = append(list, s)
+			}
+		}
+	}
+	return list
+}
+
+func holds(list []route.Verdict) (ids []journal.HoldID) {
+	for _, v := range list {
+		ids = append(ids, v.Hold)
+	}
+	return ids
 }

@@ -40,6 +40,8 @@ type Standing struct {
 	Stock    *facts.Stock // the register, for what its entries used
 	// Ignorance are the safety holds that turned out unmet after handover.
 	Ignorance []route.Ignorance
+
+	back func() route.Handover // worked out when it is first asked
 }
 
 // Each yields how the hold points stand for each thing by itself. Without the
@@ -50,6 +52,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 	}
 	return route.Each(st.Rows)
 }
+
+// HandedBack says with what the vehicle was handed back, or would be now.
+func (st *Standing) HandedBack() route.Handover { return st.back() }
 
 // Standing returns how a job of the case stands, or nil if it is not in it.
 // It is worked out once.
@@ -83,7 +88,7 @@ func (c *Case) stand(j *record.Job) *Standing {
 			held.Late(route.Hold(by, other, facts.StockOf(late)))
 		}
 	}
-	return &Standing{Job: j, Card: by, Stock: stock, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	return &Standing{Job: j, Card: by, Stock: stock, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance(), back: sync.OnceValue(held.HandedBack)}
 }
 
 // lates folds books when it is first asked.

@@ -6,7 +6,7 @@ import (
 )
 
 // job collects a job: its own entries, those of the runs of its parts, the
-// other lives of its castings, and the openings by which its vehicle is known.
+// other lives of its castings, what has the photographs of its second looks, and the openings by which its vehicle is known.
 func (g *gathering) job(home journal.Subject) error {
 	if err := g.home(home); err != nil {
 		return err
@@ -16,6 +16,13 @@ func (g *gathering) job(home journal.Subject) error {
 	}
 	if err := g.load(); err != nil {
 		return err
+	}
+	for _, d := range g.in(home) {
+		if look, ok := d.Payload().(*journal.SecondCheck); ok {
+			if err := g.pictured(look); err != nil {
+				return err
+			}
+		}
 	}
 	if err := g.lives(home); err != nil {
 		return err
@@ -76,6 +83,21 @@ func (g *gathering) corrected(rows []index.Row) error {
 		}
 	}
 	return nil
+}
+
+// pictured collects whatever has a photograph of a second look too: in a shop
+// of one a look has a photograph of its own.
+func (g *gathering) pictured(look *journal.SecondCheck) error {
+	for _, p := range look.Photos {
+		rows, err := g.citing(journal.PhotoSubject(p.Ref))
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			g.take(r)
+		}
+	}
+	return g.load()
 }
 
 // run collects a run with all its jobs.

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 )
@@ -12,7 +13,9 @@ import (
 // while a safety hold of its card is not met by what is known here; and no
 // correction brings such a release about, or has a job measured by another
 // card; nor does one correct what only the hub may
-// write; and nobody states an order on which their word counts for nothing. The error is a *[route.Unreleasable] or a *[journal.Invalid].
+// write; nobody states an order on which their word counts for nothing, or
+// checks as work on the brakes what is not. The error is a
+// *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 	switch data := d.Data.(type) {
 	case *journal.Release:
@@ -29,6 +32,27 @@ func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 		}
 		v := s.View(ctx)
 		return v.mayState(d, data)
+	case *journal.SecondCheck:
+		if err := s.Follow(ctx); err != nil {
+			return err
+		}
+		v := s.View(ctx)
+		return v.mayLook(d, data)
+	}
+	return nil
+}
+
+// mayLook refuses a second look at what is not work on the brakes of its job,
+// which would meet nothing.
+func (v *View) mayLook(d journal.Draft, look *journal.SecondCheck) error {
+	of := v.Within(d.Subject, look.Of)
+	switch {
+	case v.err != nil:
+		return v.err
+	case of == nil || index.Home(of.Subject) != index.Home(d.Subject):
+		return journal.Refuse(journal.SecondChecked, journal.NotAllowed, "the entry that was looked at is not in the record of this job here")
+	case of.Effect() == nil || of.Kind.Work() == "":
+		return journal.Refuse(journal.SecondChecked, journal.NotAllowed, "%s looked at “%s”. Choose the last work on the brakes.", v.Initials(d.By), of.Says())
 	}
 	return nil
 }

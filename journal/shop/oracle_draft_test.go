@@ -99,6 +99,19 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 		return one(pick(t, []journal.Subject{about, run, "tool/tw-1"}, "about"), &journal.Snapshot{Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two"}, "picture"))}}})
 	case 26, 27:
 		return one(about, &journal.Arrival{Agreed: true})
+	case 34, 35: // of the newest work as a rule, so that some count
+		if len(written) == 0 {
+			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})
+		}
+		of := written[len(written)-1-rapid.IntRange(0, min(5, len(written)-1)).Draw(t, "ago")]
+		return journal.Draft{Subject: about, By: of.By, Data: &journal.SecondCheck{Of: of.ID, Finds: journal.FoundRight, Tried: []string{"bolts"},
+			Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two", "three", "four"}, "picture"))}}}}
+	case 36:
+		return one(about, &journal.RoadTest{Distance: quantity[unitDistance]("5 km"), Result: "straight"})
+	case 37:
+		return one("person/mk", &journal.Person{Person: "mk", Initials: "MK"})
+	case 38:
+		return one("person/mk", &journal.Retirement{Person: "mk"})
 	case 25:
 		if len(written) < 2 {
 			return one(about, &journal.Remark{Evidence: journal.Evidence{Note: "first"}})

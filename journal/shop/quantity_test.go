@@ -7,6 +7,7 @@ import (
 type (
 	unitTemperature = unit.Temperature
 	unitTorque      = unit.Torque
+	unitDistance    = unit.Distance
 	unitDuration    = unit.Duration
 )
 

@@ -103,7 +103,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.does("refit", bracket, "part.refitted", "refitted", "bleeder=none")
 	w.does("refit", caliper, "part.refitted", "refitted")
 
-	w.does("joints", corner, "torque.applied", "torque", "joint=bracket bolt", "torque=105", "tool=tw-1", "spec=bracket", "count=2")
+	w.does("joints", corner, "torque.applied", "torque", "joint=bracket bolt", "torque=105", "tool=tw-1", "spec=bracket", "count=2", "new_bolts=yes")
 	w.does("joints", corner, "torque.applied", "torque", "joint=guide pin bolt", "torque=30", "tool=tw-2", "spec=pin", "count=2")
 	w.does("joints", corner, "washer.replaced", "washers")
 	w.does("joints", corner, "line.connected", "")

@@ -49,7 +49,7 @@ func counterSheets() []Sheet {
 func warranty() []Field {
 	return []Field{
 		count("warranty.months", "Warranty, in months").by(6).more(),
-		quantity("warranty.distance", "Or until this was driven", 1000, "km", "mi").more(),
+		distance("warranty.distance", "Or until this was driven", 1000).more(),
 		long("warranty.words", "For what, and what ends it").more(),
 		keep("warranty.terms"),
 	}
@@ -85,7 +85,7 @@ func stripSheets() []Sheet {
 		{Kind: journal.ConditionFound, Title: "How it was found", Fields: append([]Field{
 			choice("condition", "Found", journal.ConditionName("").Words()).must(),
 			text("where", "Where", "piston bore", "upper ear", "lower ear", "guide pin bore", "bleeder thread", "pad land", "hose", "pipe").must(),
-			quantity("measure", "How deep, long or bent", 0.1, "mm", "µm", "in"),
+			length("measure", "How deep, long or bent", 0.1, "µm"),
 			choice("decision", "Decision", journal.ConditionDecision("").Words()).help("It may be made later, in an entry of its own."),
 			long("reason", "Reason"),
 		}, told()...)},

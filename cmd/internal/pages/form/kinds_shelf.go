@@ -109,8 +109,9 @@ func anySheets() []Sheet {
 			long("reason", "Reason", "the customer was told and agrees").must().help("It is printed in the record."),
 		}},
 		{Kind: journal.SecondChecked, Title: "Second check", Fields: []Field{
-			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look."),
+			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look. (In a shop of one: Look again in 30 minutes, with a new photograph.)"),
 			choice("finds", "The work is", journal.Concurring("").Words()).must(),
+			list("tried", "Tried by hand", "bracket bolts", "guide pin bolts", "banjo bolt", "bleeder screws", "wheel nuts").help("In a shop of one it must be said what you tried by hand when you looked again."),
 		}},
 		{Kind: journal.OrderStated, Title: "Which was done first?", Act: "Stamp the order", Fields: []Field{
 			refer("first", "This was done first"),

@@ -119,6 +119,9 @@ func TestKnownThings(t *testing.T) {
 	own := s.lines(journal.TorqueApplied)[0].ID.String()
 	s.get("/write/second.checked/"+string(lf)+"?of="+own).want(t, http.StatusOK, "27 N.m", "your own work, so somebody else has to look", `value="`+own+`" checked`)
 	s.get("/write/second.checked/"+string(lf)+"?of=0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d").want(t, http.StatusOK, "not in this journal yet")
+	// As soon as nobody else is there, own work is offered, and how it counts.
+	s.write("person/jr", &journal.Retirement{Person: "jr"})
+	s.get("/write/second.checked/"+string(lf)).want(t, http.StatusOK, own, "your own work: look again in 30 minutes, with a new photograph")
 }
 
 // A person is stated as a whole: who only gets other initials keeps the duties.

@@ -53,6 +53,10 @@ func TestEveryKind(t *testing.T) {
 		}
 		t.Run(string(kind), func(t *testing.T) {
 			sample := journaltest.Sample(kind)
+			if look, ok := sample.Data.(*journal.SecondCheck); ok { // which is of work on these brakes
+				of := *look
+				of.Of, sample.Data = s.write(lf, &journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: journal.Dry}), &of
+			}
 			raw, err := journal.MarshalPayload(sample.Data)
 			if err != nil {
 				t.Fatal(err)

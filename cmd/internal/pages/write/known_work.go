@@ -155,8 +155,8 @@ func partsOf(s *live.Snapshot, about journal.Subject) []*record.Part {
 }
 
 // entries offers what an entry can refer to: what it answers, or the work of
-// others that somebody looked at. The entry that a link names is among them
-// however old it is, and whoever wrote it.
+// others that somebody looked at, in a shop of one also their own. The entry
+// that a link names is among them however old it is, and whoever wrote it.
 func (w *Writer) entries(t *task, k *form.Known, v form.Values) {
 	if t.pair != nil {
 		k.Entries[firstName] = t.pair.options(t.snap, w.Now())
@@ -191,6 +191,8 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		return nil
 	}
 	answered := t.kind.Answers()
+	crew := t.snap.Stock().Crew(nil)
+	ofOne := len(crew) == 1 && crew[0] == t.by
 	var list []form.Option
 	for _, l := range slices.Backward(job.Timeline()) {
 		fits := l.Kind == answered
@@ -198,7 +200,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		case t.kind == journal.InvestigationMade:
 			fits = true
 		case answered == "":
-			fits = l.By != t.by && l.Kind != journal.NoteMade
+			fits = (l.By != t.by || ofOne) && l.Kind.Work() != ""
 		}
 		named := l.ID.String() == said
 		if l.Effect() == nil || !named && (len(list) >= offered || !fits || !within(l.Subject, t.subject)) {
@@ -206,7 +208,11 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
 			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())}
-		if t.kind == journal.SecondChecked && l.By == t.by {
+		switch {
+		case t.kind != journal.SecondChecked || l.By != t.by:
+		case ofOne:
+			o.Note += "; your own work: look again in 30 minutes, with a new photograph"
+		default:
 			o.Note += "; your own work, so somebody else has to look"
 		}
 		list = append(list, o)

@@ -98,8 +98,8 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		}
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
-		if text := standing.Verdicts.BackWith(); text != "" {
-			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
+		for _, text := range standing.Verdicts.Handover().Says() {
+			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
 		}
 	}
 	if t.path == "" && t.kind != "" {
