@@ -31,7 +31,7 @@ func serveBench(ctx context.Context, s *hubProcess, at benchAt) error {
 			return fmt.Errorf("set up the bench: %w", err)
 		}
 	}
-	f, err := folder.Open(ctx, dir, folder.Options{Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger})
+	f, err := folder.Open(ctx, dir, s.t.folder())
 	if err != nil {
 		return fmt.Errorf("open the bench: %w", err)
 	}

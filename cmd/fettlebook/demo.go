@@ -65,7 +65,7 @@ func (c *runDemo) report(ctx context.Context, t *terminal, day *demo.Day) error 
 		}
 		fmt.Fprintln(t.Out)
 	} else {
-		if err := r.WriteRecords(t.Out); err != nil {
+		if err := day.WriteRecords(ctx, r, t.Out); err != nil {
 			return err
 		}
 		r.WriteSummary(t.Out)
@@ -80,6 +80,7 @@ func (c *runDemo) report(ctx context.Context, t *terminal, day *demo.Day) error 
 	for _, m := range r.Machines {
 		fmt.Fprintf(t.Err, "  fettlebook jobs --data %s    (%s)\n", m.Dir, m.Name)
 	}
+	fmt.Fprintf(t.Err, "They go by the clock of this machine; by that of the demo after\n  export %s=%s\n", demo.ClockVariable, day.ClockFile())
 	sites, err := day.Sites(ctx)
 	if err != nil {
 		return err

@@ -11,15 +11,11 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/cmd/internal/exit"
-	"fettlebook/journal/card"
 	"fettlebook/journal/trade/sheet"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 )
-
-// Help explains once where the limits of figures come from.
-func (*figures) Help() string { return card.Sources }
 
 // figures works the trade's figures out without a journal.
 type figures struct {

@@ -29,12 +29,6 @@ type figureBake struct {
 	JSON  bool     `name:"json" help:"Print JSON."`
 }
 
-// Help says how a bake looks.
-func (*figureBake) Help() string {
-	return `For example:
-  fettlebook figure bake bake.csv --schedule "20 min @ 180 °C" --schedule "10 min @ 200 °C" --probe "Probe 1=left caliper: pin bore"`
-}
-
 // Run prints the verdicts on bakes.
 func (c *figureBake) Run(ctx context.Context, t *terminal) error {
 	return t.figure("bake", c.JSON, func(in *intake) (sheet.Sheet, error) { return c.work(ctx, t, in) })

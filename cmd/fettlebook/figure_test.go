@@ -123,6 +123,50 @@ func TestFigureFields(t *testing.T) {
 	}
 }
 
+// TestFigureHelp: the help of each figure has its formula, sources, units and
+// examples, and names all that scripts rely on.
+func TestFigureHelp(t *testing.T) {
+	list, err := os.ReadFile("testdata/figure_fields.golden")
+	if err != nil {
+		t.Fatal(err)
+	}
+	helped := map[string]string{}
+	for field := range strings.Lines(string(list)) {
+		path, _, _ := strings.Cut(field, " ")
+		name, path, _ := strings.Cut(path, ".")
+		if helped[name] == "" {
+			args := []string{"figure", "--help"}
+			if name != "all" {
+				args = []string{"figure", name, "--help"}
+			}
+			var out, errOut bytes.Buffer
+			if code := run(t.Context(), args, nil, &out, &errOut); code != 0 {
+				t.Fatalf("%q: %s", args, &errOut)
+			}
+			helped[name] = out.String()
+			for _, part := range []string{"Formula:", "Source:", "Units:", "For example:", "Names in --json"} {
+				if name != "all" && !strings.Contains(helped[name], part) {
+					t.Errorf("the help of %s has no %q", name, part)
+				}
+			}
+			_, names, _ := strings.Cut(helped[name], "Names in --json")
+			helped[name], _, _ = strings.Cut(names, "Flags:")
+		}
+		within := ""
+		if dot := strings.LastIndex(path, "."); dot >= 0 {
+			within, path = path[:dot+1], path[dot+1:]
+		}
+		// A row begins with what its names stand in, and goes on in lines that are indented by more.
+		row := regexp.MustCompile(`(?m)^    ` + regexp.QuoteMeta(within) + `( \S+)*(\n     +\S.*)*`)
+		if within == "" {
+			row = regexp.MustCompile(`(?m)^    \S.*$`)
+		}
+		if !slices.ContainsFunc(row.FindAllString(helped[name], -1), func(row string) bool { return slices.Contains(strings.Fields(row), path) }) {
+			t.Errorf("the help of %s does not name %s%s", name, within, path)
+		}
+	}
+}
+
 func TestEachReading(t *testing.T) {
 	for text, want := range map[string][]string{
 		"82 µm 79 µm 84 µm":      {"82 µm", "79 µm", "84 µm"},

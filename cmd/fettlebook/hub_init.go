@@ -126,7 +126,7 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 			return fmt.Errorf("clear a half-made journal away: %w", err)
 		}
 	}
-	f, err := folder.Found(ctx, t.Data, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Found(ctx, t.Data, id, t.folder())
 	if err != nil {
 		return err
 	}

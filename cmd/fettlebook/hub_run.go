@@ -32,12 +32,12 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	defer entry.close(ctx)
-	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Open(ctx, t.Data, t.folder())
 	if errors.Is(err, folder.ErrNoFolder) && entry.address != "" {
 		if err := entry.begin(ctx, t, c.New); err != nil || ctx.Err() != nil {
 			return err
 		}
-		f, err = folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+		f, err = folder.Open(ctx, t.Data, t.folder())
 	}
 	if err != nil {
 		return err

@@ -37,7 +37,7 @@ func (c *hubTakeOver) Run(ctx context.Context, t *terminal) (err error) {
 	if id.Role != folder.Hub {
 		return notA(folder.Hub, id)
 	}
-	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return err
 	}

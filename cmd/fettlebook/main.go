@@ -16,7 +16,9 @@ import (
 	"syscall"
 	"time"
 
+	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/folder"
 
 	"github.com/alecthomas/kong"
 )
@@ -32,6 +34,7 @@ func main() {
 type commands struct {
 	Data    string `help:"The data folder of this hub or tablet (default: ${default})." env:"FETTLEBOOK_DATA" default:"fettlebook-data" type:"path" placeholder:"DIR"`
 	Verbose bool   `help:"Say more about what goes on, on standard error."`
+	Clock   string `name:"demo-clock" hidden:"" env:"FETTLEBOOK_DEMO_CLOCK" type:"path" help:"The clock of a demonstration, instead of the machine's own."`
 
 	Hub struct {
 		Init   hubInit   `cmd:"" help:"Begin a shop: this machine becomes its hub."`
@@ -68,8 +71,14 @@ type terminal struct {
 	Out, Err io.Writer
 	Data     string
 	Now      func() time.Time
+	SetClock bool // Now is not the machine's own clock
 	Rand     io.Reader
 	Logger   *slog.Logger
+}
+
+// folder is what a data folder needs of the world outside.
+func (t *terminal) folder() folder.Options {
+	return folder.Options{Now: t.Now, SetClock: t.SetClock, Rand: t.Rand, Logger: t.Logger}
 }
 
 // run is the program: parse, do, say what went wrong. It returns the exit
@@ -109,6 +118,15 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	}
 	t := &terminal{In: in, Out: out, Err: errOut, Data: c.Data, Now: time.Now, Rand: rand.Reader,
 		Logger: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level}))}
+	if c.Clock != "" {
+		clock, err := demo.ReadClock(c.Clock, time.Now)
+		if err != nil {
+			fmt.Fprintln(errOut, "fettlebook:", err)
+			return exit.NotFound
+		}
+		defer clock.Close()
+		t.Now, t.SetClock = clock.Now, true
+	}
 	k.BindTo(ctx, (*context.Context)(nil))
 	if err := k.Run(t); err != nil {
 		fmt.Fprintln(errOut, "fettlebook:", err)

@@ -82,7 +82,7 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 	if err := folder.WriteIdentity(dir, id); err != nil {
 		return id, took, err
 	}
-	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger}) // so that there is a journal to look at
+	f, err := folder.Found(ctx, dir, id, t.folder()) // so that there is a journal to look at
 	if err != nil {
 		return id, took, err
 	}
@@ -159,7 +159,7 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 
 // closeLog has a log take no more entries, since the hub takes none of it.
 func closeLog(ctx context.Context, t *terminal, dir string, id folder.Identity, reason string) error {
-	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Found(ctx, dir, id, t.folder())
 	if err != nil {
 		return err
 	}
@@ -168,7 +168,7 @@ func closeLog(ctx context.Context, t *terminal, dir string, id folder.Identity, 
 
 // logIsOpen reports whether a tablet may write on into its log.
 func logIsOpen(ctx context.Context, t *terminal, dir string, id folder.Identity) (bool, error) {
-	f, err := folder.Found(ctx, dir, id, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Found(ctx, dir, id, t.folder())
 	if err != nil {
 		return false, err
 	}

@@ -25,7 +25,7 @@ type tabletRun struct {
 
 // Run keeps a tablet in step until it is told to stop.
 func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
-	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return err
 	}

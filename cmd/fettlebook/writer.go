@@ -29,7 +29,7 @@ var (
 
 // openWriter opens the data folder, or its door when a program runs there.
 func openWriter(ctx context.Context, t *terminal) (writer, error) {
-	f, err := folder.Open(ctx, t.Data, folder.Options{Now: t.Now, Rand: t.Rand, Logger: t.Logger})
+	f, err := folder.Open(ctx, t.Data, t.folder())
 	if errors.Is(err, folder.ErrInUse) {
 		return control.Dial(t.Data)
 	}

@@ -265,14 +265,19 @@ func (w *entry) soak(d *journal.Soaking) {
 	w.state(s)
 }
 
-// plugs counts what went in, came out and is still in, over all coats.
+// plugs counts what went in, came out and is still in, over all coats; where
+// plugs are counted out, as it was when that was written.
 func (w *entry) plugs() {
 	p := w.part(w.line.Subject)
 	if p == nil {
 		return
 	}
+	_, unmasking := w.line.Effect().(*journal.Unmasking)
 	in, out := 0, 0
 	for _, e := range w.events(p.Timeline()) {
+		if unmasking && e.after(&Event{Line: w.line}) {
+			continue
+		}
 		switch d := e.Data.(type) {
 		case *journal.Masking:
 			in += d.Plugs
@@ -285,7 +290,7 @@ func (w *entry) plugs() {
 	}
 	s := plugStatement(in, out)
 	s.Quantity, s.Limit, s.Source, s.Safety = PlugsLeft, Limit{Words: "as many plugs out as in, over all coats"}, practice, true
-	switch _, unmasking := w.line.Effect().(*journal.Unmasking); {
+	switch {
 	case in == out:
 		s.Met = NotAsked
 	case in > out && !unmasking:

@@ -72,11 +72,12 @@ func (w *entry) wheel(d *journal.WheelFit) {
 		w.state(s)
 		return
 	}
-	joint := torque.Joint("")
-	if d.Step == journal.WheelFull {
-		joint = torque.WheelNut // snug is less than usual, and meant to be
+	nuts := fmt.Sprintf("each of %d nuts", d.Nuts)
+	if d.Step == journal.WheelSnug { // less than usual, and meant to be
+		w.unspecified(nuts, d.Torque, d.Tool, "", with("step", string(d.Step)))
+		return
 	}
-	w.unspecified(fmt.Sprintf("each of %d nuts", d.Nuts), d.Torque, d.Tool, joint)
+	w.unspecified(nuts, d.Torque, d.Tool, torque.WheelNut)
 }
 
 func (w *entry) retorque(d *journal.Retorque) {
@@ -93,7 +94,7 @@ func (w *entry) screw(d *journal.Bleed) {
 }
 
 // unspecified says what a bolt got for which no figure is recorded.
-func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID, joint torque.Joint) {
+func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID, joint torque.Joint, more ...Figure) {
 	t := w.tool(id)
 	value, of := split(reading)
 	s := Statement{Quantity: TorqueAlone, Of: what, Value: value, Unit: of, Sure: Measured, Safety: true, Source: "The tool's tolerance; the maker's figure comes first"}
@@ -106,6 +107,7 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 	if r.Percent > 0 {
 		s.With = []Figure{shown("from", r.Shown(r.From)), shown("to", r.Shown(r.To)), {"tolerance", fmt.Sprintf("±%g", r.Percent), "%"}}
 	}
+	s.With = append(s.With, more...)
 	w.state(s)
 	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
 		w.state(Statement{Quantity: ToolRange, Of: string(id), Value: value, Unit: of, Limit: Limit{Low: t.Tool.Low.String(), High: t.Tool.High.String()}, Met: No, Source: checks, Safety: true})

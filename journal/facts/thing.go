@@ -45,6 +45,8 @@ func (s Statement) Verdict(kind journal.Kind) bool {
 		return false
 	case VIN, BoilingPoint, ScheduleAsked, FluidBalance, FluidSinceFirst:
 		return false
+	case PlugsLeft: // where they are counted out, or while some are in
+		return kind == journal.BoreUnmasked || s.Met != NotAsked
 	case BakeSeen: // once, with the temperatures
 		return kind == journal.ProbeLogged
 	}
@@ -106,8 +108,12 @@ func (t *Thing) spec(s *Stock, id journal.SpecID) {
 		t.unknown("the figure")
 		return
 	}
-	t.What, t.Figure, t.Low, t.High, t.From, t.Page = is.Joint, is.Nominal.String(), is.Low.String(), is.High.String(), string(is.From), is.Page
-	t.Say = words.Commas(fmt.Sprintf("%s %s", is.Joint, words.Choose(t.Low+t.High == "", t.Figure, words.Span(is.Low, is.High))), t.From, words.Fill("page %s", t.Page))
+	t.What, t.Figure, t.Low, t.High, t.From, t.Page = is.Joint, is.Printed(), is.Low.String(), is.High.String(), string(is.From), is.Page
+	asked := words.Choose(t.Low+t.High == "", is.Nominal.String()+words.Given(" ± %s", is.Tolerance)+words.Given(" ± %s", is.General), words.Span(is.Low, is.High))
+	if is.Angle > 0 {
+		asked = words.Fill("%s and ", asked) + fmt.Sprintf("%d°", is.Angle)
+	}
+	t.Say = words.Commas(is.Joint+" "+asked, t.From, words.Fill("page %s", t.Page))
 }
 
 func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {

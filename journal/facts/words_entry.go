@@ -96,6 +96,9 @@ func (s Statement) aloneWords() string {
 	if from := s.Has("from"); from != "" {
 		text += fmt.Sprintf(" is %s to %s with the tool's %s", from, s.Has("to"), s.Has("tolerance"))
 	}
+	if s.Has("step") == string(journal.WheelSnug) {
+		return text + "; the figure is for the full step"
+	}
 	return text + "; compare it with the maker's figure, which is not on record for it"
 }
 

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"slices"
 
 	"fettlebook/journal"
@@ -16,6 +17,14 @@ type Run struct {
 	Lines []*Line
 
 	unhung []journal.Subject // named by struck lines only
+}
+
+// compare is the order in which runs began.
+func (r *Run) compare(to *Run) int {
+	if len(r.Lines) == 0 || len(to.Lines) == 0 {
+		return cmp.Compare(len(r.Lines), len(to.Lines))
+	}
+	return r.Lines[0].Compare(to.Lines[0])
 }
 
 // hung returns the parts that a payload names.

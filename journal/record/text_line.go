@@ -20,10 +20,8 @@ func (t *sheet) line(indent int, l *Line) {
 	}
 	t.hang(indent, label, said+" "+photographs(l.Photos)+" "+t.marks(l))
 	under := indent + utf8.RuneCountInString(label)
-	if l.Beside != nil {
-		for _, clause := range l.Beside.Says {
-			t.hang(under, "– ", clause)
-		}
+	if l.Struck == nil {
+		t.beside(under, l)
 	}
 	if came := t.jobs[0].shop.Came(l); came != "" {
 		t.hang(under, "", plain(came))
@@ -36,6 +34,7 @@ func (t *sheet) line(indent int, l *Line) {
 		case len(s.Replacement) > 0:
 			t.hang(under, "instead, but not readable: ", shortened(string(s.Replacement)))
 		}
+		t.beside(under, l) // of what stands instead
 	}
 	if t.o.Clocks {
 		t.hang(under, "clocks: ", t.clocks(l))
@@ -52,6 +51,15 @@ func (t *sheet) says(l *Line) string {
 		}
 	}
 	return l.Says() + t.cites(l.Payload)
+}
+
+// beside writes what makes a line proof, and what it amounts to.
+func (t *sheet) beside(indent int, l *Line) {
+	if l.Beside != nil {
+		for _, clause := range l.Beside.Says {
+			t.hang(indent, "– ", clause)
+		}
+	}
 }
 
 // stamped begins a line with its time of day and the stamp of a person.

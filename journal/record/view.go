@@ -175,8 +175,9 @@ func (w *viewing) show(lines []*Line) []*Line {
 	return out
 }
 
-// runsOf returns the runs that name a part of the jobs, by id, each once: jobs
-// that were folded apart have a run of their own of what they share.
+// runsOf returns the runs that name a part of the jobs, in the order in which
+// they began, each once: jobs that were folded apart have a run of their own of
+// what they share.
 func runsOf(jobs []*Job) []*Run {
 	var runs []*Run
 	for _, j := range jobs {
@@ -187,7 +188,9 @@ func runsOf(jobs []*Job) []*Run {
 		}
 	}
 	slices.SortFunc(runs, func(a, b *Run) int { return cmp.Compare(a.ID, b.ID) })
-	return slices.CompactFunc(runs, func(a, b *Run) bool { return a.ID == b.ID })
+	runs = slices.CompactFunc(runs, func(a, b *Run) bool { return a.ID == b.ID })
+	slices.SortStableFunc(runs, (*Run).compare)
+	return runs
 }
 
 // castingsOf returns the castings of the jobs' parts, by name, each once: jobs

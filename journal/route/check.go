@@ -53,8 +53,9 @@ type Verdict struct {
 	Waiver   *Waiver           `json:"waiver,omitzero"`
 	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count
 
-	told, reason string  // what Why is made of
-	each         []State // how it stands at each of Of
+	rests        []*record.Line // those of Entries
+	told, reason string         // what Why is made of
+	each         []State        // how it stands at each of Of
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:
@@ -107,7 +108,7 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	v.List = c.joined(c.verdicts())
+	v.List = joined(c.verdicts())
 	return v
 }
 
@@ -188,7 +189,8 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		Limit: c.card.Say(h.Limit, c.stock.Units()), Source: c.card.Say(h.Source, c.stock.Units()),
 	}
 	basis := rests(h, at)
-	for _, l := range basis.Lines {
+	v.rests = basis.Lines
+	for _, l := range v.rests {
 		v.Entries = append(v.Entries, l.ID)
 	}
 	begun, known := h.Begun(at.Scope)

@@ -6,18 +6,19 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/words"
 )
 
 // joined puts the verdicts on several things together that the card asks for
 // once: those on the parts of a corner, or on all of a vehicle. Verdicts on one
 // hold follow each other.
-func (c *Held) joined(verdicts iter.Seq2[point, *Verdict]) (list []Verdict) {
+func joined(verdicts iter.Seq2[point, *Verdict]) (list []Verdict) {
 	var about journal.Subject
 	var of []*Verdict
 	flush := func() {
 		if len(of) > 0 {
-			list = append(list, c.join(about, of))
+			list = append(list, join(about, of))
 		}
 		of = nil
 	}
@@ -34,19 +35,19 @@ func (c *Held) joined(verdicts iter.Seq2[point, *Verdict]) (list []Verdict) {
 
 // join makes one verdict of those on several things: it stands as the worst of
 // them, and says which those are.
-func (c *Held) join(about journal.Subject, of []*Verdict) Verdict {
+func join(about journal.Subject, of []*Verdict) Verdict {
 	if len(of) == 1 {
 		return *of[0]
 	}
 	worst := slices.MinFunc(of, func(a, b *Verdict) int { return slices.Index(worse(), a.State) - slices.Index(worse(), b.State) })
 	v := *worst
 	v.Subject, v.Undone = about, journal.EntryID{}
-	v.Statements, v.Entries, v.Notes = nil, nil, nil
+	v.Statements, v.Entries, v.Notes, v.rests = nil, nil, nil, nil
 	var bad []*Verdict
 	for _, one := range of {
 		v.Of, v.each = append(v.Of, one.Subject), append(v.each, one.State)
 		v.Statements = append(v.Statements, one.Statements...)
-		v.Entries = append(v.Entries, one.Entries...)
+		v.rests = append(v.rests, one.rests...)
 		for _, note := range one.Notes {
 			if !slices.Contains(v.Notes, note) {
 				v.Notes = append(v.Notes, note)
@@ -60,7 +61,13 @@ func (c *Held) join(about journal.Subject, of []*Verdict) Verdict {
 			v.Undone = one.Undone
 		}
 	}
-	v.Entries = c.inOrder(v.Entries)
+	slices.SortFunc(v.rests, facts.Compare)
+	v.rests = slices.Compact(v.rests)
+	for _, l := range v.rests {
+		if !slices.Contains(v.Entries, l.ID) {
+			v.Entries = append(v.Entries, l.ID)
+		}
+	}
 	v.Figures = together(about, of, func(one *Verdict) string { return strings.Join(one.Figures, "; ") })
 	told := together(about, bad, func(one *Verdict) string { return one.told })
 	if len(bad) == len(of) && len(told) == 1 {
@@ -91,16 +98,6 @@ func (v *Verdict) standing(as State) *Verdict {
 
 // worse are the states, the worst first.
 func worse() []State { return []State{Broken, InDoubt, Open, Waived, Met} }
-
-// inOrder puts entries into the order of replay, each once.
-func (c *Held) inOrder(ids []journal.EntryID) (sorted []journal.EntryID) {
-	for _, l := range lines(c.stock.Shop(), ids...) {
-		if !slices.Contains(sorted, l.ID) {
-			sorted = append(sorted, l.ID)
-		}
-	}
-	return sorted
-}
 
 // together says something of several things, those of which the same is to be
 // said in one clause: "caliper and bracket: …".

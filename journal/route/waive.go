@@ -26,18 +26,19 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 			continue
 		}
 		by := e.Line.By
+		who := c.stock.Shop().Initials(by)
 		switch {
 		case h.Class != card.Quality:
-			v.note("%s waived this with the reason %q; a safety hold can only be met, so that does not count", by, d.Reason)
+			v.note("%s waived this with the reason %q; a safety hold can only be met, so that does not count", who, d.Reason)
 		case !c.job.May(by, "waive", e.Line):
-			v.note("%s waived this and is not authorised to waive, so that does not count", by)
+			v.note("%s waived this and is not authorised to waive, so that does not count", who)
 		case facts.After(newest, e.Line):
-			v.note("%s waived this before its last entry was written, so that does not count any more", by)
+			v.note("%s waived this before its last entry was written, so that does not count any more", who)
 		default:
 			v.State = Waived
 			v.Waiver = &Waiver{At: e.Line.ID, By: by, Reason: d.Reason}
 			v.Undone = journal.EntryID{}
-			v.say(fmt.Sprintf("waived by %s: %s", by, d.Reason), "")
+			v.say(fmt.Sprintf("waived by %s: %s", who, d.Reason), "")
 		}
 	}
 }

@@ -39,6 +39,11 @@ func (s *Shop) Suppose(ctx context.Context, d journal.Draft) (*View, journal.Ent
 	}
 	own.row = index.Row{Position: own.item.Position, ID: own.item.Entry.ID, Home: index.Home(own.item.Entry.Subject),
 		Kind: own.item.Entry.Type.Kind, By: own.item.Entry.By, Place: own.item.Place, Past: own.item.Past, Waiting: own.item.Waiting}
+	twins, err := s.index.ByID(ctx, own.row.ID)
+	if err != nil {
+		return nil, journal.EntryID{}, err
+	}
+	own.row.Twin = len(twins) > 0
 	if own.touched, err = s.answers(ctx, own.item); err != nil {
 		return nil, journal.EntryID{}, err
 	}
@@ -132,10 +137,23 @@ func (o *supposing) touches(c *Case) bool {
 
 // more adds the supposed entry to an answer that it changes.
 func (o *supposing) more(rows []index.Row, err error, what question) ([]index.Row, error) {
+	rows = o.alike(rows)
 	if _, ok := o.touched[what]; !ok || err != nil {
 		return rows, err
 	}
 	return append(slices.Clip(rows), o.row), nil
+}
+
+// alike says of entries with the id of the supposed one that another has it.
+func (o *supposing) alike(rows []index.Row) []index.Row {
+	if !o.row.Twin {
+		return rows
+	}
+	rows = slices.Clone(rows)
+	for i := range rows {
+		rows[i].Twin = rows[i].Twin || rows[i].ID == o.row.ID
+	}
+	return rows
 }
 
 // Entries implements [Finder]. A correction from elsewhere is listed too: it
@@ -154,6 +172,7 @@ func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.
 // CitingAny implements [Finder].
 func (o *supposing) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error) {
 	rows, err := o.DB.CitingAny(ctx, kind, things)
+	rows = o.alike(rows)
 	for _, s := range things {
 		if _, ok := o.touched[citing(s)]; ok && o.row.Kind == kind && err == nil {
 			return append(slices.Clip(rows), o.row), nil
@@ -166,7 +185,7 @@ func (o *supposing) CitingAny(ctx context.Context, kind journal.Kind, things []j
 func (o *supposing) Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error) {
 	rows, err := o.DB.Spell(ctx, home, kind, after, upto)
 	if kind != o.row.Kind || o.row.Place > upto {
-		return rows, err
+		return o.alike(rows), err
 	}
 	return o.more(rows, err, clockOf(home))
 }
@@ -197,7 +216,7 @@ func (o *supposing) ByID(ctx context.Context, id journal.EntryID) ([]index.Row, 
 	if err != nil || id != o.row.ID {
 		return rows, err
 	}
-	return append(rows, o.row), nil
+	return append(o.alike(rows), o.row), nil
 }
 
 func (o *supposing) read(ctx context.Context, rows []index.Row) ([]*record.Decoded, error) {

@@ -80,7 +80,7 @@ const skewStep = 2 * time.Second
 // compareClock writes down how far a device's clock is off, the first time
 // and whenever it moved.
 func (h *Hub) compareClock(ctx context.Context, device journal.DeviceID, skew *segment.Skew) error {
-	if skew == nil || skew.RoundTrip < 0 || skew.RoundTrip > skewStep {
+	if skew == nil || !skew.Telling() {
 		return nil
 	}
 	wrote, err := h.noteClock(ctx, device, skew)

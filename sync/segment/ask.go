@@ -36,6 +36,15 @@ type Skew struct {
 	RoundTrip time.Duration `cbor:"2,keyasint"`
 }
 
+// tellingWithin is over how long a round trip a comparison still tells how far
+// a clock is off: its error is at most half of that.
+const tellingWithin = 2 * time.Second
+
+// Telling reports whether the comparison was over quickly enough to tell how
+// far the clock is off. One that took long, or during which a clock was set,
+// tells nothing.
+func (s Skew) Telling() bool { return s.RoundTrip >= 0 && s.RoundTrip <= tellingWithin }
+
 // Welcome is the hub's reply.
 type Welcome struct {
 	Hub journal.DeviceID `cbor:"1,keyasint"`

@@ -174,15 +174,20 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 	}
 	back := u.cfg.Now()
 	skew := w.Measure(sent, back)
-	u.skew = &skew
-	if u.cfg.Compared != nil {
-		u.cfg.Compared(skew.Offset)
+	if skew.Telling() {
+		u.skew = &skew
+		if u.cfg.Compared != nil {
+			u.cfg.Compared(skew.Offset)
+		}
 	}
 	held := reach(w.Holds, u.cfg.Device)
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.status.Here, u.status.AtHub, u.status.Countersigned = own, held.Size, held.Countersigned
-	u.status.Connected, u.status.Skew = back, skew.Offset
+	u.status.Connected = back
+	if skew.Telling() {
+		u.status.Skew = skew.Offset
+	}
 	if u.away {
 		u.away, u.status.Problem = false, "" // whoever looks in the middle of the round sees that too
 	}

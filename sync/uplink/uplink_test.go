@@ -414,6 +414,25 @@ func TestSkew(t *testing.T) {
 	})
 }
 
+// A clock that was set while the greeting was on its way is not taken for one
+// that is off by half of that.
+func TestSkewOfALongGreeting(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t)
+		r.twist[segment.Greet] = func(reply any) any {
+			w := reply.(segment.Welcome)
+			w.Answered -= int64(25 * time.Minute)
+			return w
+		}
+		r.run()
+		synctest.Wait()
+		if got := r.up.Status(); got.Skew != 0 || got.Connected.IsZero() {
+			t.Errorf("connected %v, skew %v; want a connection and no skew", got.Connected, got.Skew)
+		}
+	})
+}
+
 // Once greeted, a slow tablet makes ids by the hub's time; the time that it
 // writes stays its own.
 func TestIDsAreMadeByTheHubsTime(t *testing.T) {

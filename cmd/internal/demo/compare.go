@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -28,6 +29,9 @@ type Result struct {
 	Bytes  int   `json:"record_bytes"`
 	Photos int   `json:"originals_at_hub"`
 	Took   int64 `json:"took_ms"`
+	// Began and Ended are by the clock of the day, which was set.
+	Began time.Time `json:"clock_began"`
+	Ended time.Time `json:"clock_ended"`
 
 	vehicles []*record.Vehicle
 }
@@ -45,7 +49,7 @@ type Standing struct {
 
 // Sum folds what lies in the three folders and compares.
 func (d *Day) Sum(ctx context.Context) (*Result, error) {
-	r := &Result{Took: d.cfg.Now().Sub(d.begun).Milliseconds()}
+	r := &Result{Took: d.cfg.Now().Sub(d.begun).Milliseconds(), Began: d.began, Ended: d.now()}
 	hub, err := openShelf(ctx, d.hub.dir)
 	if err != nil {
 		return nil, err
@@ -170,12 +174,16 @@ func sameHolds(a *record.Vehicle, atHub *record.Shop, b *record.Vehicle, own *re
 	return bytes.Equal(verdicts[0], verdicts[1]), nil
 }
 
-// WriteRecords writes the records of the day's vehicles as text.
-func (r *Result) WriteRecords(w io.Writer) error {
+// WriteRecords writes the records of the day's vehicles as `fettlebook record`
+// shows them at the hub.
+func (d *Day) WriteRecords(ctx context.Context, r *Result, w io.Writer) error {
 	for _, v := range r.vehicles {
-		fmt.Fprintln(w, "\n"+strings.Repeat("=", 78))
-		if err := v.WriteText(w, record.Options{Receipts: true}); err != nil {
+		text, err := d.command(ctx, "record", "--data", d.hub.dir, v.Plates[0])
+		if err != nil {
 			return err
+		}
+		if _, err := fmt.Fprintf(w, "\n%s\n%s", strings.Repeat("=", 78), text); err != nil {
+			return fmt.Errorf("write the record: %w", err)
 		}
 	}
 	return nil
@@ -191,6 +199,6 @@ func (r *Result) WriteSummary(w io.Writer) {
 	if !r.Same {
 		verdict = "NOT equal"
 	}
-	fmt.Fprintf(w, "\n  record at the hub against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the day took %.1f s\n",
-		verdict, r.Bytes, r.Photos, float64(r.Took)/1000)
+	fmt.Fprintf(w, "\n  record at the hub against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the clock was set: it began at %s and ended at %s; playing that took %.1f s\n",
+		verdict, r.Bytes, r.Photos, r.Began.Format(dayAndTime), r.Ended.Format(dayAndTime), float64(r.Took)/1000)
 }

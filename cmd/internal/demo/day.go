@@ -23,13 +23,15 @@ type Config struct {
 	Photos  Album  // pictures to use instead of its own; may be empty
 	KillHub bool   // kill the hub in the middle and start it again
 	Out     io.Writer
-	Now     func() time.Time
+	Now     func() time.Time // the machine's own clock
 	Rand    io.Reader
 }
 
 // Day is a day in play.
 type Day struct {
 	cfg    Config
+	clock  *Clock    // nil: the machine's own
+	began  time.Time // by that clock
 	hub    *machine
 	benchs map[string]*machine
 	cable  *Cable
@@ -45,6 +47,9 @@ func Play(ctx context.Context, cfg Config) (*Day, error) {
 		return nil, err
 	}
 	d := &Day{cfg: cfg, benchs: map[string]*machine{}, names: names{}, begun: cfg.Now()}
+	if err := d.setClock(steps[0]); err != nil {
+		return nil, err
+	}
 	if err := d.setUp(ctx); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
@@ -94,14 +99,20 @@ func (d *Day) Close() error {
 	if d.cable != nil {
 		errs = append(errs, d.cable.Close())
 	}
+	if d.clock != nil {
+		errs = append(errs, d.clock.Close())
+	}
 	return errors.Join(errs...)
 }
 
 func (d *Day) say(format string, args ...any) {
-	fmt.Fprintf(d.cfg.Out, "%6.1f s  %s\n", d.cfg.Now().Sub(d.begun).Seconds(), fmt.Sprintf(format, args...))
+	fmt.Fprintf(d.cfg.Out, "%s  %s\n", d.now().Format("2 Jan 15:04"), fmt.Sprintf(format, args...))
 }
 
 func (d *Day) play(ctx context.Context, s step) error {
+	if err := d.until(s); err != nil {
+		return err
+	}
 	if s.Say != "" {
 		d.say("%s", s.Say)
 	}
@@ -118,7 +129,7 @@ func (d *Day) play(ctx context.Context, s step) error {
 	case meetTwo:
 		return d.meet(ctx, "bench 2")
 	case sealed:
-		return d.awaitSeal(ctx)
+		return d.awaitSeal(ctx, journal.JobID(d.names[s.As]))
 	case showHold:
 		return d.sayHolds(ctx, s)
 	case openJob:
@@ -182,7 +193,7 @@ func (d *Day) picture(s shot) ([]byte, error) {
 	if raw, ok, err := d.cfg.Photos.next(); ok || err != nil {
 		return raw, err
 	}
-	return Picture(s.Picture, d.cfg.Now())
+	return Picture(s.Picture, d.now())
 }
 
 // writeCard keeps a customer's details beside the log and commits to them.

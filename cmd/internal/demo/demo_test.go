@@ -12,6 +12,10 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // program is the file that the machines run, built once for all tests.
@@ -74,6 +78,9 @@ func TestTheDay(t *testing.T) {
 				t.Errorf("%d originals at the hub, %d machines", r.Photos, len(r.Machines))
 			}
 			for _, m := range r.Machines {
+				if out, err := exec.CommandContext(t.Context(), program, "audit", "--data", m.Dir).CombinedOutput(); err != nil {
+					t.Errorf("audit of %s: %v\n%s", m.Name, err, out)
+				}
 				if m.Entries == 0 || m.AtHub != m.Entries || m.Countersigned != m.Entries || m.PhotosWaiting != 0 {
 					t.Errorf("%s: %+v", m.Name, m)
 				}
@@ -82,33 +89,42 @@ func TestTheDay(t *testing.T) {
 				t.Errorf("the story tells of a kill: %v", got)
 			}
 			for _, want := range []string{
-				"hold broken: Every plug that went in is out again (LF): caliper: 7 plugs in, 6 counted out",
-				"hold broken: Bled after the last opening (LF)",
-				"0 broken, 2 waived; no safety hold forbids",
+				"hold broken: Every plug that went in is out again (LR): caliper: 8 plugs in, 7 counted out",
+				"hold broken: Bled after the last opening (LR)",
+				"0 broken, 1 waived; no safety hold forbids",
 			} {
 				if !strings.Contains(told.String(), want) {
 					t.Errorf("the story does not tell %q", want)
 				}
 			}
-			checkRecord(t, r)
+			checkRecord(t, day, r)
 		})
 	}
 }
 
 // checkRecord looks for what the day is about in the record as a person
 // reads it.
-func checkRecord(t *testing.T, r *Result) {
+func checkRecord(t *testing.T, day *Day, r *Result) {
 	t.Helper()
 	var text bytes.Buffer
-	if err := r.WriteRecords(&text); err != nil {
+	if err := day.WriteRecords(t.Context(), r, &text); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"TRL 4471", "22 N·m", "220 N·m", "slip of the finger", "sealed", "bake-2", "2 new washers", "This is a record, not an approval"} {
-		if !strings.Contains(text.String(), want) {
+	said := strings.Join(strings.Fields(text.String()), " ") // lines are as wide as a sheet
+	for _, want := range []string{
+		"TRL 4471", "22 N·m", "220 N·m", "slip of the finger", "sealed", "bake-2", "2 new washers", "This is a record, not an approval",
+		"12 May 2026, UTC", "13 May 2026, UTC", "demonstration", "and the clock was set", "parking brake tried on a slope: it holds",
+		"then turned on by 60°, as the 60° printed", "by the probe on the RR bracket, which stands for this part", "put right at our cost",
+		"B9-017: LF bracket in job", "8 plugs in, 7 out: 1 still in", "8 plugs in, 8 out: none is left in",
+	} {
+		if !strings.Contains(said, want) {
 			t.Errorf("the record does not say %q", want)
 		}
 	}
-	if strings.Contains(text.String(), "Wilma") {
+	if from, to := r.Began.Format(stepTime), r.Ended.Format("2006-01-02"); from != "2026-03-24 07:45" || to != "2026-05-13" {
+		t.Errorf("the clock began at %s and ended on %s", from, to)
+	}
+	if strings.Contains(said, "Wilma") {
 		t.Error("the record tells the customer's name without being asked")
 	}
 }
@@ -123,10 +139,15 @@ func TestStory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := names{"job": "4f7kk2m9", "other": "4f7kk2m8", "customer": "c1", "customercommitment": "sha256:" + strings.Repeat("ab", 32)}
+	known := names{}
 	kinds := map[journal.Kind]bool{}
 	for i, s := range steps {
-		if s.As != "" && known[s.As] == "" {
+		switch {
+		case s.Do == openJob:
+			known[s.As] = fmt.Sprintf("4f7kk2m%d", len(known))
+		case s.Do == newCard:
+			known[s.As], known[s.As+"commitment"] = fmt.Sprintf("c%d", len(known)), "sha256:"+strings.Repeat("ab", 32)
+		case s.As != "" && known[s.As] == "":
 			known[s.As] = id.String()
 		}
 		if s.Kind == "" || len(s.Shots) > 0 && s.Kind == journal.PhotoTaken {
@@ -145,6 +166,80 @@ func TestStory(t *testing.T) {
 	if len(kinds) < 40 {
 		t.Errorf("the story shows %d kinds of entry; it should show the whole job", len(kinds))
 	}
+}
+
+// TestStoryTakesItsTime: no step is before the one above it, what lasts lasts
+// as long as it says since anything else was done to the same part, and a bake
+// as long as its temperatures.
+func TestStoryTakesItsTime(t *testing.T) {
+	steps, err := readStory(story)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var now time.Time
+	days, touched, begun := map[string]bool{}, map[string]time.Time{}, map[string]time.Time{}
+	lasting := 0
+	for i, s := range steps {
+		if s.At != "" {
+			at, err := s.time(time.UTC)
+			if err != nil || at.Before(now) {
+				t.Fatalf("step %d is at %s, after %s (%v)", i+1, s.At, now.Format(stepTime), err)
+			}
+			now = at
+		}
+		if i == 0 && s.At == "" || s.Kind != "" && now.IsZero() {
+			t.Fatalf("step %d has no time", i+1)
+		}
+		days[now.Format(time.DateOnly)] = true
+		var data struct {
+			Parts   []string       `json:"parts"`
+			Held    unit.Duration  `json:"held"`
+			Took    unit.Duration  `json:"took"`
+			Seconds journal.Series `json:"seconds"`
+			Rest    jsontext.Value `json:",unknown"`
+		}
+		if s.Kind == "" {
+			continue
+		}
+		if err := json.Unmarshal(s.Data, &data); err != nil {
+			t.Fatalf("step %d: %v", i+1, err)
+		}
+		last, least := begun[s.Subject], time.Duration(0)
+		for _, part := range append(data.Parts, s.Subject) {
+			if at := touched[part]; at.After(last) {
+				last = at
+			}
+			touched[part] = now
+		}
+		switch s.Kind {
+		case journal.BakeStarted:
+			begun[s.Subject] = now
+		case journal.ProbeLogged:
+			last, least = begun[s.Subject], time.Duration(data.Seconds.Last()-data.Seconds.First())*time.Second
+		case journal.CureCompleted:
+			last, least = begun[s.Subject], span(data.Held)
+		case journal.PartSoaked, journal.LeakChecked:
+			least = span(data.Held)
+		case journal.PartBlasted:
+			least = span(data.Took)
+		}
+		if least == 0 {
+			continue
+		}
+		if lasting++; now.Sub(last) < least {
+			t.Errorf("step %d, %s at %s, takes %s and only %s passed", i+1, s.Kind, s.At, least, now.Sub(last))
+		}
+	}
+	if len(days) < 5 || lasting < 12 {
+		t.Errorf("%d days and %d steps that last: the story has lost its time", len(days), lasting)
+	}
+}
+
+func span(d unit.Duration) time.Duration {
+	if d.IsZero() {
+		return 0
+	}
+	return time.Duration(d.In(unit.Second) * float64(time.Second))
 }
 
 func TestReadStoryRefuses(t *testing.T) {

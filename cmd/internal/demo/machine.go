@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"os/exec"
 	"strings"
 	"time"
@@ -18,6 +19,7 @@ type machine struct {
 	dir     string
 	program string // this program's own file
 	args    []string
+	env     []string // besides that of this process
 
 	cmd   *exec.Cmd
 	ended chan error
@@ -36,7 +38,7 @@ const patience = 3 * time.Minute
 func (m *machine) start(ctx context.Context) error {
 	m.words = new(bytes.Buffer)
 	m.cmd = exec.Command(m.program, m.args...)
-	m.cmd.Stderr = m.words
+	m.cmd.Stderr, m.cmd.Env = m.words, append(os.Environ(), m.env...)
 	if err := m.cmd.Start(); err != nil {
 		return fmt.Errorf("start %s: %w", m.name, err)
 	}

@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/journal/words"
 )
 
 // meet waits until the hub holds everything that the named tablets wrote,
@@ -34,7 +35,7 @@ func (d *Day) meet(ctx context.Context, names ...string) error {
 			return err
 		}
 	}
-	d.say("hub and %v are in step (after %.1f s)", names, d.cfg.Now().Sub(begin).Seconds())
+	d.say("%s are in step (after %.1f s)", words.And(append([]string{"the hub"}, names...)...), d.cfg.Now().Sub(begin).Seconds())
 	return nil
 }
 
@@ -95,8 +96,8 @@ func reaches(ctx context.Context, s *shelf) (map[journal.DeviceID]int64, error) 
 	return sizes, nil
 }
 
-// awaitSeal waits until the hub's log says that a record is sealed.
-func (d *Day) awaitSeal(ctx context.Context) error {
+// awaitSeal waits until the hub's log says that the record of a job is sealed.
+func (d *Day) awaitSeal(ctx context.Context, job journal.JobID) error {
 	hub, err := openShelf(ctx, d.hub.dir)
 	if err != nil {
 		return err
@@ -107,7 +108,7 @@ func (d *Day) awaitSeal(ctx context.Context) error {
 			if err != nil {
 				return false, err
 			}
-			if e, err := journal.Decode(logged.Bytes); err == nil && e.Type.Kind == journal.RecordSealed {
+			if e, err := journal.Decode(logged.Bytes); err == nil && e.Type.Kind == journal.RecordSealed && e.Subject.Job() == job {
 				return true, nil
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -61,11 +62,19 @@ func (d *Day) join(ctx context.Context, name, broker string) error {
 }
 
 func (d *Day) hubIn(dir string) *machine {
-	return &machine{name: "hub", dir: dir, program: d.cfg.Program, args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
+	return &machine{name: "hub", dir: dir, program: d.cfg.Program, env: d.env(), args: []string{"hub", "run", "--data", dir, "--pages", "127.0.0.1:0"}}
 }
 
 func (d *Day) tabletIn(dir, name, broker string) *machine {
-	return &machine{name: name, dir: dir, program: d.cfg.Program, args: []string{"tablet", "run", "--data", dir, "--hub", broker, "--pages", "127.0.0.1:0"}}
+	return &machine{name: name, dir: dir, program: d.cfg.Program, env: d.env(), args: []string{"tablet", "run", "--data", dir, "--hub", broker, "--pages", "127.0.0.1:0"}}
+}
+
+// env hands the clock of the day to the programs of its machines.
+func (d *Day) env() []string {
+	if d.clock == nil {
+		return nil
+	}
+	return []string{ClockVariable + "=" + d.clock.file.Name()}
 }
 
 // command runs this program once, as a person would.
@@ -76,7 +85,7 @@ func (d *Day) command(ctx context.Context, args ...string) ([]byte, error) {
 // typed runs this program once with something typed into it.
 func (d *Day) typed(ctx context.Context, in string, args ...string) ([]byte, error) {
 	cmd := exec.CommandContext(ctx, d.cfg.Program, args...)
-	cmd.Stdin = strings.NewReader(in)
+	cmd.Stdin, cmd.Env = strings.NewReader(in), append(os.Environ(), d.env()...)
 	var words bytes.Buffer
 	cmd.Stderr = &words
 	out, err := cmd.Output()

@@ -6,6 +6,7 @@ import (
 	_ "embed" // the story
 	"fmt"
 	"regexp"
+	"time"
 
 	"fettlebook/journal"
 
@@ -21,6 +22,7 @@ var story []byte
 // step is one line of the story: something to say, something to do to the
 // network, or an entry to write.
 type step struct {
+	At  string `json:"at,omitzero"` // day and time of day, in the machine's zone; left out, the clock runs on
 	Say string `json:"say,omitzero"`
 	Do  action `json:"do,omitzero"`
 
@@ -49,11 +51,26 @@ const (
 	killHub  action = "kill hub"     // with no warning, if asked for; then started again
 	meet     action = "meet"         // wait until hub and both tablets hold the same
 	meetTwo  action = "meet bench 2" // wait until the hub holds all of bench 2
-	sealed   action = "seal"         // wait until the hub has sealed what was handed back
+	sealed   action = "seal"         // wait until the hub has sealed the record of the job called As
 	showHold action = "holds"        // say which hold points of the job are broken, as On knows it
 	openJob  action = "open"         // draw a job's name; As: its $name
 	newCard  action = "card"         // write a customer card at On; Data: its details
 )
+
+// How a time is written in the story, and how it is told.
+const (
+	stepTime   = "2006-01-02 15:04"
+	dayAndTime = "Monday, 2 January 2006, 15:04"
+)
+
+// time is when a step is played.
+func (s *step) time(zone *time.Location) (time.Time, error) {
+	at, err := time.ParseInLocation(stepTime, s.At, zone)
+	if err != nil {
+		return at, fmt.Errorf("the time of a step of the story: %w", err)
+	}
+	return at, nil
+}
 
 // readStory reads the script and refuses what it does not know.
 func readStory(raw []byte) ([]step, error) {

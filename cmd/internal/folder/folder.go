@@ -42,8 +42,11 @@ type Folder struct {
 
 // Options bring in what a folder must not take for itself.
 type Options struct {
-	Now  func() time.Time
-	Rand io.Reader
+	Now func() time.Time
+	// SetClock says that Now is not the machine's own clock: the running time
+	// of the machine tells nothing of times by it.
+	SetClock bool
+	Rand     io.Reader
 	// Free returns the bytes free on the disk that holds the folder; nil asks
 	// the system.
 	Free   func() (uint64, error)

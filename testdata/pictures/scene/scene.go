@@ -44,6 +44,7 @@ const (
 	Defect    Stage = "defect"    // pinholes beside a scale
 	Seats     Stage = "seats"     // bare bolt seats, ringed
 	Refitted  Stage = "refitted"  // coated caliper on the car, bleeder up
+	Emptied   Stage = "emptied"   // the tray and the labelled bag, with nothing left in them
 	Washers   Stage = "washers"   // pairs of new copper washers; Count says how many washers
 	Torque    Stage = "torque"    // bolt head with a line of paint across
 	Bleed     Stage = "bleed"     // tube and catch bottle
@@ -140,6 +141,7 @@ func plans() []plan {
 		{Defect, false, pt{1070, 50}, defect},
 		{Seats, false, pt{70, 50}, seats},
 		{Refitted, false, pt{60, 830}, refitted},
+		{Emptied, false, pt{1070, 860}, emptied},
 		{Washers, false, pt{1060, 850}, washers},
 		{Torque, false, pt{60, 60}, torque},
 		{Bleed, true, pt{60, 1270}, bleed},

@@ -21,6 +21,13 @@ func refitted(p pen, s Shot) {
 	p.onCar(s, cured(s.colour()), zinc(), true)
 }
 
+func emptied(p pen, s Shot) {
+	p.bench()
+	q := p.move(110, 90).turn(2)
+	q.tray(1040, 800)
+	q.move(330, 190).turn(-5).size(1.3).bag(s, 460, 290)
+}
+
 func washers(p pen, s Shot) {
 	p.paper()
 	p.move(1130, 110).turn(5).bagged(s, 420, 270)

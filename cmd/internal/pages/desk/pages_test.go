@@ -80,8 +80,8 @@ func TestWhatTheRecordShows(t *testing.T) {
 	o.Play(story)
 	job, other := string(o.Job("job")), string(o.Job("other"))
 	o.get("/job/"+job).well(http.StatusOK).says("TRL 4471", "0FTLN4E19T2004471", "moss-green estate", "Wilma Tarn", "00 555 0147", "/forget/",
-		"Powder lot so-118", "3 parts, 2 vehicles", "Bake bake-1", `<details id="fold-`, "/write/contact.made/job/"+job, "/write/claim.opened/job/"+job)
-	o.get("/job/"+job+"?corner=LF").well(http.StatusOK).says(`aria-current="true">LF</a>`).hides("<b>RF caliper</b>", `<details id="fold-`)
+		"Powder lot so-118", "3 parts, 2 vehicles", "Bake bake-2", `<details id="fold-`, "/write/contact.made/job/"+job, "/write/claim.opened/job/"+job)
+	o.get("/job/"+job+"?corner=LR").well(http.StatusOK).says(`aria-current="true">LR</a>`).hides("<b>RR caliper</b>", `<details id="fold-`)
 	o.get("/job/" + job + "?what=photos").well(http.StatusOK).says(`<img class="thumb"`)
 	o.get("/job/" + job + "?stage=nonsense&what=nonsense&corner=nonsense").well(http.StatusOK).says("No entry of this job fits")
 	o.get("/job/"+other).well(http.StatusOK).says("GVN 0316", "two pinholes")
@@ -90,8 +90,8 @@ func TestWhatTheRecordShows(t *testing.T) {
 	o.get("/vehicles?q=moss").well(http.StatusOK).says("TRL 4471").hides("GVN 0316")
 	o.get("/vehicles?q=nothing").well(http.StatusOK).says("No plate, VIN or looks hold")
 	o.get("/vehicle/vin/0FTLN4E19T2004471").well(http.StatusOK).says("TRL 4471")
-	o.get("/shelf").well(http.StatusOK).says("so-118", "signal orange", "30 Sep 2027, in ", "never checked")
-	o.get("/shelf/lot/so-118").well(http.StatusOK).says("TRL 4471", "GVN 0316", "RF caliper, RF bracket")
+	o.get("/shelf").well(http.StatusOK).says("so-118", "signal orange", "31 Jan 2027, in ", "never checked")
+	o.get("/shelf/lot/so-118").well(http.StatusOK).says("TRL 4471", "GVN 0316", "RR caliper, RR bracket")
 	o.get("/search?q=tarn").well(http.StatusOK).says("by customer", "Wilma Tarn", "TRL 4471")
 	o.get("/search?q=k7+209").well(http.StatusOK).says("by cast mark")
 	o.get("/search?q=ov").well(http.StatusOK).says("/shelf/tool/ov-1")
@@ -193,11 +193,11 @@ func TestSecondVisit(t *testing.T) {
 	o.Wait(200 * 24 * time.Hour)
 	cited := o.Live.View(o.t.Context()).Job(o.Job("job")).Customer
 	again := journal.About("9q2mm4rt", "", "")
-	o.Write(again, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "trl-4471", VIN: "0FTLN4E19T2004471"}, Customer: cited, Corners: []journal.Corner{"LF"}})
-	o.Write(journal.About("9q2mm4rt", "LF", "caliper"), "io", &journal.Tagging{Tag: "LF-1", Mark: "K7-204", Metal: "iron"})
+	o.Write(again, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "trl-4471", VIN: "0FTLN4E19T2004471"}, Customer: cited, Corners: []journal.Corner{"LR"}})
+	o.Write(journal.About("9q2mm4rt", "LR", "caliper"), "io", &journal.Tagging{Tag: "LR-1", Mark: "K7-204", Metal: "iron"})
 	claim := o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Claim{Says: "pinholes at the bracket"})
 	a := o.get("/vehicle/vin/0FTLN4E19T2004471").well(http.StatusOK)
-	a.says("LF caliper in job "+string(o.Job("job"))+", LF caliper in job 9q2mm4rt", `<details id="job-`, "pinholes at the bracket", "/write/claim.decided/job/"+string(o.Job("job"))+"?of="+claim.String())
+	a.says("LR caliper in job "+string(o.Job("job"))+", LR caliper in job 9q2mm4rt", `<details id="job-`, "pinholes at the bracket", "/write/claim.decided/job/"+string(o.Job("job"))+"?of="+claim.String())
 	if n := strings.Count(a.body, "Wilma Tarn"); n != 1 {
 		t.Errorf("the customer stands there %d times", n)
 	}

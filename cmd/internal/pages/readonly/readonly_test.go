@@ -137,7 +137,7 @@ func TestBenchSet(t *testing.T) {
 	b.says("/search?q=trl", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q=TRL+4471", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q="+url.QueryEscape(job[:5]), http.StatusOK, "by job")
-	b.says("/record/"+job+"?what=holds&corner=LF", http.StatusOK, `aria-current="true">LF</a>`, "LF caliper")
+	b.says("/record/"+job+"?what=holds&corner=LR", http.StatusOK, `aria-current="true">LR</a>`, "LR caliper")
 	b.says("/holds/"+job, http.StatusOK, "No safety hold forbids handing the vehicle back.", "Waived by")
 	other := string(b.Job("other"))
 	b.says("/holds/"+other, http.StatusOK, "These forbid handing the vehicle back", "This can only be met, never waived.",

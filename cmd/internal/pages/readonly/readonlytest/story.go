@@ -7,6 +7,7 @@ import (
 	"os"
 	"regexp"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 
@@ -16,6 +17,7 @@ import (
 
 // step is what is needed of a line of the demonstration's story.
 type step struct {
+	At      string         `json:"at"`
 	Do      string         `json:"do"`
 	Kind    journal.Kind   `json:"kind"`
 	Subject string         `json:"subject"`
@@ -27,8 +29,8 @@ type step struct {
 	} `json:"shots"`
 }
 
-// Play writes the whole story of the demonstration, read from its file: two
-// jobs of two vehicles with one bake in common, from the counter to handover.
+// Play writes the whole story of the demonstration, read from its file: three
+// jobs of two vehicles with one bake in common, each entry at its time.
 func (s *Shop) Play(file string) {
 	s.t.Helper()
 	raw := must(os.ReadFile(file))(s.t)
@@ -47,6 +49,10 @@ func (s *Shop) Play(file string) {
 
 func (s *Shop) do(one step) {
 	s.t.Helper()
+	if one.At != "" {
+		at := must(time.ParseInLocation("2006-01-02 15:04", one.At, s.Now().Location()))(s.t)
+		s.Wait(max(0, at.Add(-time.Minute).Sub(s.Now()))) // a minute passes with each entry
+	}
 	switch {
 	case one.Do == "open":
 		s.Names[one.As] = string(must(journal.NewJobID(rand.Reader))(s.t))
@@ -77,5 +83,5 @@ func (s *Shop) fill(text string) string {
 	return dollar.ReplaceAllStringFunc(text, func(name string) string { return s.Names[strings.TrimPrefix(name, "$")] })
 }
 
-// Job is a job of the story by its name there: "job" or "other".
+// Job is a job of the story by its name there: "job", "first" or "other".
 func (s *Shop) Job(name string) journal.JobID { return journal.JobID(s.Names[name]) }
