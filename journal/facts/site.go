@@ -130,7 +130,7 @@ func (w *Job) partFacts(p *partWork, g *groups) *card.PartFacts {
 	at := func(name string) *Group { return g.at("part." + name) }
 	return &card.PartFacts{
 		Name: p.base,
-		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
+		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Coat: p.wanted(at("coat")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
 		Soak: p.soak(at("soak"), w.stock.Units()), Order: p.order(at("order")), Mask: p.mask(at("mask")), Plugs: p.plugs(at("plugs")),
 		Powder: w.powder(p, at("powder")), Lot: w.lots(p, at("lot")), Cure: w.cure(p, at("cure")), Heat: w.heat(p, at("heat")),
 		Film: w.film(p, at("film")), Adhesion: p.adhesion(at("adhesion")), Dew: p.dew(at("dew"), w.stock.Units()), Defects: w.defects(p.events, at("defects")), Conditions: w.conditions(p.part.Subject, p.refitted(), at("conditions")),

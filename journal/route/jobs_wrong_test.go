@@ -11,6 +11,7 @@ func TestWrongJobs(t *testing.T) {
 	cases := append(wrongParts(), wrongJoints()...)
 	cases = append(cases, wrongBrakes()...)
 	cases = append(cases, wrongParking()...)
+	cases = append(cases, wrongUncoated()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d wrong jobs", len(cases))
 	}

@@ -87,9 +87,10 @@ func (n *planner) has(at *facts.Site, k journal.Kind) bool {
 	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
 }
 
-// lacks returns the wanted kinds that are not there yet.
+// lacks returns the wanted kinds that are not there yet, as far as they would be
+// true.
 func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) })
+	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) || !at.Asks(k) })
 }
 
 func (n *planner) begun(s *card.Stage, at *facts.Site) bool {
@@ -182,13 +183,18 @@ func (n *planner) hides(i int, at *facts.Site) int {
 // pictures returns the pictures of a stage that are asked for at a thing. One
 // that shows several is asked for at the first of them.
 func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
-	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool { return n.shown(s, at, p)[0] != at })
+	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool {
+		shown := n.shown(s, at, p)
+		return len(shown) == 0 || shown[0] != at
+	})
 }
 
 // shown returns the things of a stage that one picture shows beside another.
 func (n *planner) shown(s *card.Stage, at *facts.Site, p card.Picture) []*facts.Site {
 	around := p.For.Around(at.Subject)
-	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool { return p.For.Around(o.Subject) != around })
+	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool {
+		return p.For.Around(o.Subject) != around || !o.Asks(p.On) && !n.has(o, p.On)
+	})
 }
 
 // taken reports whether a picture is there: by its role, on the entry or on
