@@ -20,6 +20,13 @@ func (s *Site) Asks(k journal.Kind) bool {
 	return true
 }
 
+// Untouched reports whether nothing was done yet at a corner: no part is off,
+// no line was opened, nothing was bled, and its wheel was not fitted.
+func (s *Site) Untouched() bool {
+	f := s.Scope.Corner
+	return len(f.Parts.Names) == 0 && !f.Line.Touched && !f.Bleed.Begun && !f.Wheel.Off
+}
+
 func (s *Site) asksPart(k journal.Kind) bool {
 	f := s.Scope.Part
 	switch k {

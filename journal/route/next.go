@@ -20,17 +20,18 @@ const (
 	Photograph Task = "photograph" // before it goes out of sight
 	PutRight   Task = "put right"  // a hold that is broken or in doubt
 	WriteDown  Task = "write down" // the next entry
+	StillOpen  Task = "still open" // a hold, where nothing else is left to do
 	TooLate    Task = "too late"   // a photograph that can be taken no more
 )
 
-func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, TooLate} }
+func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, StillOpen, TooLate} }
 
 // Todo is one thing to be done next.
 type Todo struct {
 	Subject journal.Subject `json:"subject"`
 	Stage   string          `json:"stage"`
 	Task    Task            `json:"task"`
-	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with
+	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with; "" where it may be any
 	Shows   string          `json:"shows,omitzero"` // the role of the photograph
 	Hold    journal.HoldID  `json:"hold,omitzero"`
 	State   State           `json:"state,omitzero"` // of that hold
@@ -43,8 +44,9 @@ type Todo struct {
 
 // Next lists what to do next for the vehicle, its corners and parts: first
 // what is about to go out of sight and has not been photographed, then broken
-// holds, then the entries of stages whose turn it is. Photographs that were
-// missed come last. A job without its card has nothing to do.
+// holds, then the entries of stages whose turn it is, and where none is left,
+// the holds that are still open. Photographs that were missed come last. A job
+// without its card has nothing to do.
 func (c *Held) Next() []Todo {
 	if c.card == nil {
 		return nil
@@ -57,6 +59,10 @@ func (c *Held) Next() []Todo {
 			n.holds(s, at)
 			n.entries(i, at)
 		}
+	}
+	n.untouched()
+	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown }) {
+		n.open()
 	}
 	slices.SortStableFunc(n.list, func(a, b Todo) int {
 		return cmp.Or(
@@ -87,10 +93,15 @@ func (n *planner) has(at *facts.Site, k journal.Kind) bool {
 	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
 }
 
-// lacks returns the wanted kinds that are not there yet, as far as they would be
-// true.
+// asked returns the kinds that a stage wants of a thing, as far as they are
+// there or would be true.
+func (n *planner) asked(s *card.Stage, at *facts.Site) []journal.Kind {
+	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return !at.Asks(k) && !n.has(at, k) })
+}
+
+// lacks returns the wanted kinds that are not there yet.
 func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) || !at.Asks(k) })
+	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return n.has(at, k) })
 }
 
 func (n *planner) begun(s *card.Stage, at *facts.Site) bool {
@@ -110,10 +121,49 @@ func (n *planner) passed(name string, subject journal.Subject) bool {
 	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Name == name })
 	s := &n.card.Stages[i] // the card was checked
 	sites := n.related(s, subject)
-	if len(sites) == 0 || len(s.Wants) == 0 {
+	if len(sites) == 0 && s.Level == card.OnPart && n.waits(subject) {
+		return false
+	}
+	sites = slices.DeleteFunc(sites, func(at *facts.Site) bool { return len(n.asked(s, at)) == 0 })
+	if len(sites) == 0 {
 		return n.free(i, subject)
 	}
 	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 })
+}
+
+// waits reports whether nothing was done yet at a corner in or around a
+// subject: which parts come off there is not known.
+func (n *planner) waits(subject journal.Subject) bool {
+	return slices.ContainsFunc(n.job.Corners, func(c *facts.Site) bool {
+		return c.Untouched() && (facts.Covers(c.Subject, subject) || facts.Covers(subject, c.Subject))
+	})
+}
+
+// untouched lists the corners at which nothing was done yet, once the first
+// part may come off.
+func (n *planner) untouched() {
+	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
+	if i < 0 {
+		return
+	}
+	for _, c := range n.job.Corners {
+		if c.Untouched() && n.free(i, c.Subject) {
+			s := &n.card.Stages[i]
+			n.list = append(n.list, Todo{
+				Subject: c.Subject, Stage: s.Name, Task: WriteDown,
+				Say: fmt.Sprintf("%s: write down which parts came off here, or where none does, what else was done", s.Title),
+			})
+		}
+	}
+}
+
+// open lists the holds that are still open, those of safety first.
+func (n *planner) open() {
+	for p, v := range n.verdicts() {
+		if v.State == Open {
+			n.list = append(n.list, Todo{Subject: p.about, Stage: p.stage.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
+		}
+	}
 }
 
 // free reports whether all stages before the i-th are passed.

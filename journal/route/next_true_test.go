@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/route"
 )
 
 // What comes next is never what a right job of the kind does not write: beside
@@ -43,5 +44,25 @@ func TestNextAsksForWhatIsTrue(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A corner where nothing was done yet is named, and where nothing is left to
+// write, the holds that are still open.
+func TestNextSaysWhatIsLeft(t *testing.T) {
+	s := front().play(t, jobID)
+	s.until("raised")
+	for _, c := range fronts() {
+		if list := todo(t, s); !slices.ContainsFunc(list, func(d route.Todo) bool {
+			return d.Subject == at(c, "") && d.Task == route.WriteDown && d.Say == "Off the vehicle: write down which parts came off here, or where none does, what else was done"
+		}) || len(list) != 2 {
+			t.Errorf("at the start: %v", list)
+		}
+	}
+	s = complete(t)
+	s.until("road")
+	list := slices.DeleteFunc(todo(t, s), func(d route.Todo) bool { return d.Task == route.Photograph || d.Task == route.TooLate })
+	if len(list) != 1 || list[0].Task != route.StillOpen || list[0].Hold != "second-person" || !list[0].Urgent {
+		t.Errorf("after the road test: %v", list)
 	}
 }

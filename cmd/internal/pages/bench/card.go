@@ -49,8 +49,12 @@ func need(pinned *card.Card, t route.Todo) needRow {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
+		if t.Kind == "" { // any part of the corner: the card offers them
+			n.Path, n.Say = "#card", words.Capital(strings.TrimPrefix(n.Say, n.Head+": "))
+			break
+		}
 		n.Say = words.Sentence("write down " + t.Kind.Told())
-	case route.PutRight:
+	case route.PutRight, route.StillOpen:
 		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
 		n.Say = words.Capital(n.Say)
 	}
@@ -114,7 +118,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 			p.Right = append(p.Right, n)
 		case t.Task == route.TooLate:
 			p.Gone = append(p.Gone, n)
-		case t.Task == route.WriteDown && len(p.Next) < nextShown:
+		case (t.Task == route.WriteDown || t.Task == route.StillOpen) && len(p.Next) < nextShown:
 			p.Next = append(p.Next, n)
 		}
 	}
