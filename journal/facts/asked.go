@@ -8,6 +8,8 @@ import "fettlebook/journal"
 // writes of powder.
 func (s *Site) Asks(k journal.Kind) bool {
 	switch {
+	case s.Gone():
+		return false
 	case s.part != nil:
 		return s.asksPart(k)
 	case s.corner != nil:
@@ -30,6 +32,8 @@ func (s *Site) Untouched() bool {
 func (s *Site) asksPart(k journal.Kind) bool {
 	f := s.Scope.Part
 	switch k {
+	case journal.PartRemoved:
+		return !s.part.standsIn()
 	case journal.PartDegreased, journal.PartBlasted, journal.BoreMasked, journal.PartSoaked, journal.PowderApplied, journal.BakeStarted, journal.ProbeLogged,
 		journal.FilmMeasured, journal.SeatProved, journal.PartStripped:
 		return f.Coat.Wanted

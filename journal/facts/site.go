@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -62,7 +63,7 @@ func (s *Stock) Job(by *card.Card, job *record.Job) *Job {
 		if cw.onVehicle() {
 			w.Corners = append(w.Corners, c)
 		}
-		for _, p := range cw.parts {
+		for _, p := range slices.Concat(cw.parts, cw.gone) {
 			s := &Site{Subject: p.part.Subject, Scope: c.Scope, groups: c.groups.within(p.part.Subject), job: w, corner: cw, part: p}
 			s.Scope.Part = w.partFacts(p, &s.groups)
 			w.Parts = append(w.Parts, s)

@@ -12,6 +12,7 @@ func TestWrongJobs(t *testing.T) {
 	cases = append(cases, wrongBrakes()...)
 	cases = append(cases, wrongParking()...)
 	cases = append(cases, wrongUncoated()...)
+	cases = append(cases, wrongReplaced()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d wrong jobs", len(cases))
 	}

@@ -89,23 +89,24 @@ type planner struct {
 	list []Todo
 }
 
-func (n *planner) has(at *facts.Site, k journal.Kind) bool {
+func has(at *facts.Site, k journal.Kind) bool {
 	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
 }
 
 // asked returns the kinds that a stage wants of a thing, as far as they are
 // there or would be true.
 func (n *planner) asked(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return !at.Asks(k) && !n.has(at, k) })
+	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return !at.Asks(k) && !has(at, k) })
 }
 
 // lacks returns the wanted kinds that are not there yet.
 func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return n.has(at, k) })
+	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return has(at, k) })
 }
 
-func (n *planner) begun(s *card.Stage, at *facts.Site) bool {
-	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return n.has(at, k) })
+// begun reports whether something of a stage was done at a thing.
+func begun(s *card.Stage, at *facts.Site) bool {
+	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return has(at, k) })
 }
 
 // related returns what a stage is for in or around a subject.
@@ -196,7 +197,7 @@ func (n *planner) holds(s *card.Stage, at *facts.Site) {
 // photographs lists the pictures of a stage that are still to be taken.
 func (n *planner) photographs(i int, at *facts.Site) {
 	s := &n.card.Stages[i]
-	if !n.begun(s, at) && !n.free(i, at.Subject) {
+	if !begun(s, at) && !n.free(i, at.Subject) {
 		return
 	}
 	for _, p := range n.pictures(s, at) {
@@ -207,7 +208,7 @@ func (n *planner) photographs(i int, at *facts.Site) {
 		if j := n.hides(i, at); j >= 0 {
 			t.Before = n.card.Stages[j].Title
 			switch sites := n.related(&n.card.Stages[j], at.Subject); {
-			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return n.begun(&n.card.Stages[j], o) }):
+			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return begun(&n.card.Stages[j], o) }):
 				t.Task = TooLate
 				t.Say = fmt.Sprintf("%s: there is no photograph of %s, and since %q none can be taken", s.Title, p.Shows, t.Before)
 			case n.free(j, at.Subject):
@@ -243,7 +244,7 @@ func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
 func (n *planner) shown(s *card.Stage, at *facts.Site, p card.Picture) []*facts.Site {
 	around := p.For.Around(at.Subject)
 	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool {
-		return p.For.Around(o.Subject) != around || !o.Asks(p.On) && !n.has(o, p.On)
+		return p.For.Around(o.Subject) != around || o.Gone() || !o.Asks(p.On) && !has(o, p.On)
 	})
 }
 
@@ -257,7 +258,7 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 			alone++
 		}
 	}
-	has := func(o *facts.Site) bool {
+	shows := func(o *facts.Site) bool {
 		return o != nil && slices.ContainsFunc(o.Events(), func(e facts.Event) bool {
 			k := e.Data.Kind()
 			return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
@@ -265,5 +266,5 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 			})
 		})
 	}
-	return slices.ContainsFunc(n.shown(s, at, p), has) || has(n.site(p.For.Around(at.Subject)))
+	return slices.ContainsFunc(n.shown(s, at, p), shows) || shows(n.site(p.For.Around(at.Subject)))
 }

@@ -66,3 +66,31 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 		t.Errorf("after the road test: %v", list)
 	}
 }
+
+// Nothing more is asked of a part that does not go back, and of what goes in
+// instead nobody asks that it came off the vehicle.
+func TestNextOfAnotherCasting(t *testing.T) {
+	s := front().play(t, jobID)
+	does(cracked(journal.RefuseRefit), otherCasting("cracked"))(s)
+	s.until("other tagged")
+	for _, d := range todo(t, s) {
+		if d.Subject == at("LF", "caliper") && d.Task != route.TooLate || d.Kind == journal.PartRemoved {
+			t.Errorf("%s: %s", d.Subject, d.Say)
+		}
+	}
+	job, shop := fold(s.write().log)
+	squares := 0
+	for _, row := range held(supplied(t, "caliper"), job, shop).Grid() {
+		for _, q := range row.Squares {
+			if q.Subject == at("LF", "caliper") {
+				squares++
+				if len(q.Lacks)+len(q.Blind)+len(q.Holds) > 0 {
+					t.Errorf("%s asks for %v, %v", row.Stage.Name, q.Lacks, q.Blind)
+				}
+			}
+		}
+	}
+	if squares != 5 {
+		t.Errorf("what was done to the first casting stands in %d squares", squares)
+	}
+}
