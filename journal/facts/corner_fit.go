@@ -16,7 +16,7 @@ import (
 // partsBack looks whether every part of the corner went off and on again.
 func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 	f.Names = c.names()
-	f.Back = len(c.parts) > 0 && !c.instead(g)
+	f.Back = !c.instead(g) && len(c.parts) > 0
 	for _, p := range c.parts {
 		if numbers := p.numbers(); len(numbers) > 1 {
 			f.Back = false

@@ -13,6 +13,7 @@ func TestWrongJobs(t *testing.T) {
 	cases = append(cases, wrongParking()...)
 	cases = append(cases, wrongUncoated()...)
 	cases = append(cases, wrongReplaced()...)
+	cases = append(cases, wrongArms()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d wrong jobs", len(cases))
 	}
