@@ -93,7 +93,7 @@ func wrongReplaced() []jobCase {
 		}),
 			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: write of the one that goes in as caliper-2"},
 		{"the other casting, stripped by what came out of the first", front, does(whole, without("other stripped")),
-			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all rubber is out"},
+			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
 		{"another casting by the name of the first", front, does(cracked(journal.RepairIt), renumbered),

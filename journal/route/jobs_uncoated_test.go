@@ -69,7 +69,7 @@ func wrongUncoated() []jobCase {
 		{"said to go back without a coat, and powdered", front, does(with("LF described caliper", func(m *journal.MakeUp) { m.Uncoated = true }), without("mask LF caliper", "unmask LF caliper")),
 			"masked", "LF caliper", "powder went on while nothing was masked"},
 		{"an uncoated caliper, into the oven with its seals", front, does(bare, without("LF stripped caliper", "LF rebuilt caliper"), heated("LF bag", lfCaliper)),
-			"rubber-out", "LF caliper", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all rubber is out"},
+			"rubber-out", "LF caliper", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"an uncoated caliper, stripped and never rebuilt", front, does(bare, without("LF rebuilt caliper")),
 			"rebuilt", "LF caliper", "not rebuilt yet"},
 		{"an uncoated caliper, blasted clean with a plug left in", front, does(bare, plugged, with("plugs out", func(u *journal.Unmasking) { u.Plugs, u.Features = 0, nil })),

@@ -155,7 +155,7 @@ func (f *fold) take(e Event) error {
 		f.open = slices.DeleteFunc(f.open, func(o Opening) bool { return o == at })
 	case partly:
 		f.look(e.corner)
-		f.need(e.corner, fmt.Sprintf("%d of its %d bleeder screws was bled", e.screws[0], e.screws[1]))
+		f.need(e.corner, fmt.Sprintf("only %d of its %d bleeder screws bled", e.screws[0], e.screws[1]))
 	case bubbled:
 		f.look(e.corner)
 		f.need(e.corner, "bubbles still came")
@@ -179,7 +179,7 @@ func (f *fold) need(c Corner, why string) {
 // look warns when two corners were bled without a look at the reservoir between them.
 func (f *fold) look(c Corner) {
 	if f.last != "" && f.last != c {
-		f.warnings = append(f.warnings, fmt.Sprintf("nobody looked at the reservoir between %s and %s: if it ran dry, everything starts over", f.last, c))
+		f.warnings = append(f.warnings, fmt.Sprintf("nobody looked at the reservoir between %s and %s: if it ran dry, the bleeding starts again from the first corner", f.last, c))
 	}
 	f.last = c
 }
