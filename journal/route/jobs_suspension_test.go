@@ -2,7 +2,6 @@ package route_test
 
 import (
 	"fettlebook/journal"
-	"fettlebook/journal/words"
 )
 
 func wrongArms() []jobCase {
@@ -18,15 +17,10 @@ func wrongArms() []jobCase {
 
 // namedArms are jobs on an arm that go out with a word on the papers.
 func namedArms() []jobCase {
-	found := func(what journal.ConditionDecision) func(*story) {
-		return then("blast", func(s *story) step {
-			return plain("cracked", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: "crack", Where: "the web", Decision: what, Reason: words.If(what != "", "seen after the blast")})
-		})
-	}
 	return []jobCase{
-		{"a cracked arm that nobody decided about", oneArm, found(""),
-			"defects", "RF arm", "no defect was written down; nobody decided about the crack at the web yet"},
-		{"a cracked arm, refused and fitted", oneArm, found(journal.RefuseRefit),
-			"defects", "RF arm", "crack at the web: refuse to refit, and the part is back on; no defect was written down"},
+		{"a worn arm that nobody decided about", oneArm, then("blast", func(s *story) step {
+			return plain("worn", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.WornLand, Where: "the mount"})
+		}),
+			"defects", "RF arm", "no defect was written down; nobody decided about the worn pad land at the mount yet"},
 	}
 }

@@ -26,6 +26,9 @@ const (
 
 func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, StillOpen, TooLate} }
 
+// WhichParts is asked of a corner where nothing was done yet.
+const WhichParts = "write down which parts came off here, or where none does, what else was done"
+
 // Todo is one thing to be done next.
 type Todo struct {
 	Subject journal.Subject `json:"subject"`
@@ -40,6 +43,20 @@ type Todo struct {
 	Urgent bool   `json:"urgent,omitzero"`
 	Before string `json:"before,omitzero"`
 	Say    string `json:"say"` // one sentence
+
+	verdict *Verdict // on Hold
+}
+
+// Title and Found are those of the hold that is to be put right or still open.
+func (t *Todo) Title() string { return t.verdict.Title }
+func (t *Todo) Found() string { return t.verdict.Found() }
+
+// Short says it without why it is asked.
+func (t *Todo) Short() string {
+	if t.verdict == nil {
+		return t.Say
+	}
+	return t.Title() + ": " + t.Found()
 }
 
 // Next lists what to do next for the vehicle, its corners and parts: first
@@ -152,7 +169,7 @@ func (n *planner) untouched() {
 			s := &n.card.Stages[i]
 			n.list = append(n.list, Todo{
 				Subject: c.Subject, Stage: s.Name, Task: WriteDown,
-				Say: fmt.Sprintf("%s: write down which parts came off here, or where none does, what else was done", s.Title),
+				Say: s.Title + ": " + WhichParts,
 			})
 		}
 	}
@@ -162,7 +179,7 @@ func (n *planner) untouched() {
 func (n *planner) open() {
 	for p, v := range n.verdicts() {
 		if v.State == Open {
-			n.list = append(n.list, Todo{Subject: p.about, Stage: p.stage.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
+			n.list = append(n.list, Todo{Subject: p.about, Stage: p.stage.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 		}
 	}
 }
@@ -189,7 +206,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
 		if v := n.judge(point{s, &s.Holds[j], at.Subject}, at); v != nil && (v.State == Broken || v.State == InDoubt) {
-			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
+			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 		}
 	}
 }

@@ -71,7 +71,7 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 // instead nobody asks that it came off the vehicle.
 func TestNextOfAnotherCasting(t *testing.T) {
 	s := front().play(t, jobID)
-	does(cracked(journal.RefuseRefit), otherCasting("cracked"))(s)
+	does(crackedThere(journal.RefuseRefit), otherCasting("cracked"))(s)
 	s.until("other tagged")
 	for _, d := range todo(t, s) {
 		if d.Subject == at("LF", "caliper") && d.Task != route.TooLate || d.Kind == journal.PartRemoved {

@@ -63,7 +63,6 @@ func functions(now func() time.Time) template.FuncMap {
 		"place": Place,
 		"count": words.Count[int],
 		"lower": strings.ToLower,
-		"first": First,
 		"join":  func(list []string) string { return words.Commas(list...) },
 	}
 }
@@ -102,10 +101,4 @@ func Place(s journal.Subject) string {
 		}
 		return word + " " + name
 	}
-}
-
-// First returns the first sentence of a text, without what explains it.
-func First(text string) string {
-	text, _, _ = strings.Cut(text, " — ")
-	return text
 }

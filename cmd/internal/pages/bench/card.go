@@ -41,7 +41,7 @@ type needRow struct {
 }
 
 func need(pinned *card.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: pages.First(t.Say)}
+	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows
@@ -50,13 +50,12 @@ func need(pinned *card.Card, t route.Todo) needRow {
 		}
 	case route.WriteDown:
 		if t.Kind == "" { // any part of the corner: the card offers them
-			n.Path, n.Say = "#card", words.Capital(strings.TrimPrefix(n.Say, n.Head+": "))
+			n.Path, n.Say = "#card", words.Sentence(route.WhichParts)
 			break
 		}
 		n.Say = words.Sentence("write down " + t.Kind.Told())
 	case route.PutRight, route.StillOpen:
-		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
-		n.Say = words.Capital(n.Say)
+		n.Head, n.Say = t.Title(), words.Capital(t.Found())
 	}
 	return n
 }

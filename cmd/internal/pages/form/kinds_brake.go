@@ -64,6 +64,8 @@ func fitSheets() []Sheet {
 			pick("fluid", "Fluid", "fluid").must().again(),
 			volume("drawn", "Drawn").must(),
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
+			count("screws", "Bleeder screws bled").help("One after the other, of this corner. Left out, one."),
+			text("which", "Or the one", "inner", "outer").more(),
 			smallTorque("screw", "Bleeder closed with"),
 			pick("tool", "Tool", "torque tool").again(),
 			tick("by_hand", "Or closed", "by hand; the maker gives no figure"),
