@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -279,7 +278,7 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 		return o != nil && slices.ContainsFunc(o.Events(), func(e facts.Event) bool {
 			k := e.Data.Kind()
 			return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
-				return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
+				return facts.SameRole(photo.Role, p.Shows) || alone == 1 && k == p.On && k != journal.PhotoTaken
 			})
 		})
 	}
