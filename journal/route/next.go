@@ -25,8 +25,8 @@ const (
 
 func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, StillOpen, TooLate} }
 
-// WhichParts is asked of a corner where nothing was done yet.
-const WhichParts = "write down which parts came off here, or where none does, what else was done"
+// whichParts is asked of a corner where nothing was done yet.
+const whichParts = "write down which parts came off here, or where none does, what else was done"
 
 // Todo is one thing to be done next.
 type Todo struct {
@@ -44,7 +44,11 @@ type Todo struct {
 	Say    string `json:"say"` // one sentence
 
 	verdict *Verdict // on Hold
+	asks    string   // what Say asks for, where Kind is ""
 }
+
+// Asks is what is asked for at a corner where it may be any entry.
+func (t *Todo) Asks() string { return t.asks }
 
 // Title and Found are those of the hold that is to be put right or still open.
 func (t *Todo) Title() string { return t.verdict.Title }
@@ -157,18 +161,22 @@ func (n *planner) waits(subject journal.Subject) bool {
 }
 
 // untouched lists the corners at which nothing was done yet, once the first
-// part may come off.
+// part may come off, and those where a part does not go back and nothing is in
+// its place.
 func (n *planner) untouched() {
 	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
 	if i < 0 {
 		return
 	}
 	for _, c := range n.job.Corners {
+		for _, is := range c.Unfilled() {
+			n.list = append(n.list, Todo{Subject: c.Subject, Stage: n.card.Stages[i].Name, Task: WriteDown, Say: n.card.Stages[i].Title + ": " + is.Say(), asks: is.Say()})
+		}
 		if c.Untouched() && n.free(i, c.Subject) {
 			s := &n.card.Stages[i]
 			n.list = append(n.list, Todo{
 				Subject: c.Subject, Stage: s.Name, Task: WriteDown,
-				Say: s.Title + ": " + WhichParts,
+				Say: s.Title + ": " + whichParts, asks: whichParts,
 			})
 		}
 	}

@@ -50,7 +50,7 @@ func need(pinned *card.Card, t route.Todo) needRow {
 		}
 	case route.WriteDown:
 		if t.Kind == "" { // any part of the corner: the card offers them
-			n.Path, n.Say = "#card", words.Sentence(route.WhichParts)
+			n.Path, n.Say = "#card", words.Sentence(t.Asks())
 			break
 		}
 		n.Say = words.Sentence("write down " + t.Kind.Told())
