@@ -1,8 +1,6 @@
 package route_test
 
-import (
-	"fettlebook/journal"
-)
+import "fettlebook/journal"
 
 func wrongArms() []jobCase {
 	return []jobCase{
@@ -18,9 +16,9 @@ func wrongArms() []jobCase {
 // namedArms are jobs on an arm that go out with a word on the papers.
 func namedArms() []jobCase {
 	return []jobCase{
-		{"a worn arm that nobody decided about", oneArm, then("blast", func(s *story) step {
-			return plain("worn", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.WornLand, Where: "the mount"})
+		{"a damaged seat of an arm that nobody decided about", oneArm, then("blast", func(s *story) step {
+			return plain("damaged", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.DamagedSeat, Where: "the rear bush"})
 		}),
-			"defects", "RF arm", "no defect was written down; nobody decided about the worn pad land at the mount yet"},
+			"defects", "RF arm", "no defect was written down; nobody decided about the damaged seat at the rear bush yet"},
 	}
 }

@@ -66,9 +66,9 @@ func wrongParts() []jobCase {
 			"bleeder-up", "LF caliper", "back on, bleeder down"},
 		{"a bracket left on the bench", front, without("LF refitted bracket"),
 			"all-back", "LF", "the bracket is not back on"},
-		{"a cracked ear that nobody decided about", front, then("LF described caliper", cracked("")),
+		{"a cracked ear that nobody decided about", front, then("LF described caliper", foundCracked("")),
 			"sound", "LF caliper", "nobody decided about the cracked ear at upper ear yet"},
-		{"a casting that was refused goes back on", front, then("LF described caliper", cracked(journal.RefuseRefit)),
+		{"a casting that was refused goes back on", front, then("LF described caliper", foundCracked(journal.RefuseRefit)),
 			"sound", "LF caliper", "cracked ear at upper ear: refuse to refit, and the part is back on"},
 		{"an arm with a crack, refused, goes back on", oneArm, then("RF described arm", func(s *story) step {
 			return plain("crack", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.Cracked, Where: "weld", Decision: journal.RefuseRefit})
@@ -79,8 +79,8 @@ func wrongParts() []jobCase {
 	}
 }
 
-// cracked is what was found at the left caliper, with what was decided.
-func cracked(decided journal.ConditionDecision) func(*story) step {
+// foundCracked is what was found at the left caliper, with what was decided.
+func foundCracked(decided journal.ConditionDecision) func(*story) step {
 	return func(s *story) step {
 		return plain("crack", bench1, s.on("LF", "caliper"), "mk", journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: decided})
 	}

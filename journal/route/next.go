@@ -25,9 +25,6 @@ const (
 
 func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, StillOpen, TooLate} }
 
-// whichParts is asked of a corner where nothing was done yet.
-const whichParts = "write down which parts came off here, or where none does, what else was done"
-
 // Todo is one thing to be done next.
 type Todo struct {
 	Subject journal.Subject `json:"subject"`
@@ -44,13 +41,13 @@ type Todo struct {
 	Say    string `json:"say"` // one sentence
 
 	verdict *Verdict // on Hold
-	asks    string   // what Say asks for, where Kind is ""
+	what    string   // to write
 }
 
-// Asks is what is asked for at a corner where it may be any entry.
-func (t *Todo) Asks() string { return t.asks }
+// What is what is to be written, without the stage.
+func (t *Todo) What() string { return t.what }
 
-// Title and Found are those of the hold that is to be put right or still open.
+// Title and Found are those of the hold that is to be put right.
 func (t *Todo) Title() string { return t.verdict.Title }
 func (t *Todo) Found() string { return t.verdict.Found() }
 
@@ -170,14 +167,10 @@ func (n *planner) untouched() {
 	}
 	for _, c := range n.job.Corners {
 		for _, is := range c.Unfilled() {
-			n.list = append(n.list, Todo{Subject: c.Subject, Stage: n.card.Stages[i].Name, Task: WriteDown, Say: n.card.Stages[i].Title + ": " + is.Say(), asks: is.Say()})
+			n.write(&n.card.Stages[i], c, "", is.Say())
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
-			s := &n.card.Stages[i]
-			n.list = append(n.list, Todo{
-				Subject: c.Subject, Stage: s.Name, Task: WriteDown,
-				Say: s.Title + ": " + whichParts, asks: whichParts,
-			})
+			n.write(&n.card.Stages[i], c, "", "write down which parts came off here, or where none does, what else was done")
 		}
 	}
 }
@@ -203,11 +196,13 @@ func (n *planner) entries(i int, at *facts.Site) {
 		return
 	}
 	for _, k := range lacks {
-		n.list = append(n.list, Todo{
-			Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k,
-			Say: fmt.Sprintf("%s: write down %s", s.Title, k.Told()),
-		})
+		n.write(s, at, k, "write down "+k.Told())
 	}
+}
+
+// write lists something to be written.
+func (n *planner) write(s *card.Stage, at *facts.Site, k journal.Kind, what string) {
+	n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k, Say: s.Title + ": " + what, what: what})
 }
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {

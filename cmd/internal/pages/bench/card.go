@@ -49,11 +49,9 @@ func need(pinned *card.Card, t route.Todo) needRow {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
-		if t.Kind == "" { // any part of the corner: the card offers them
-			n.Path, n.Say = "#card", words.Sentence(t.Asks())
-			break
+		if n.Say = words.Sentence(t.What()); t.Kind == "" { // any part of the corner: the card offers them
+			n.Path = "#card"
 		}
-		n.Say = words.Sentence("write down " + t.Kind.Told())
 	case route.PutRight, route.StillOpen:
 		n.Head, n.Say = t.Title(), words.Capital(t.Found())
 	}
