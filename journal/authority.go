@@ -31,15 +31,15 @@ const (
 func (v Void) Sentence() string {
 	switch v {
 	case WrongLog:
-		return "this names another device or shop than the one in whose log it lies, so it counts for nothing"
+		return "this names another device or shop than the one in whose log it lies, so it does not count"
 	case IDFalls:
-		return "the id of this is not greater than all ids before it in its log, so it counts for nothing"
+		return "the id of this is not greater than all ids before it in its log, so it does not count"
 	case NoAuthority:
-		return "only the hub may write this, and it lies in the log of another device, so it counts for nothing"
+		return "only the hub may write this, and it lies in the log of another device, so it does not count"
 	case NotQuotable:
-		return "this quotes another shop's entry, another quote, what only the hub may write, or something else than it says, so it counts for nothing"
+		return "this quotes another shop's entry, another quote, what only the hub may write, or something else than it says, so it does not count"
 	case NotProven:
-		return "the register knows no key that proves what this quotes, so it counts for nothing"
+		return "the register knows no key that proves what this quotes, so it does not count"
 	case CountsAlready:
 		return "what this quotes counts already, from its own log or from another quote, so it counts no second time"
 	default:

@@ -65,7 +65,7 @@ func (d *Draft) Valid() error {
 func inspect(p *problems, data Payload) {
 	complete(p, "", reflect.ValueOf(data).Elem())
 	if n := len(data.evidence().Photos); n > MaxPhotos {
-		p.add("photos", TooMany, "%d photos are too many for one entry (%d); add the rest as photo.taken entries", n, MaxPhotos)
+		p.add("photos", TooMany, "%d photographs are too many for one entry, which takes %d; add the rest in entries of their own", n, MaxPhotos)
 	}
 	data.check(p)
 }

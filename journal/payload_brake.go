@@ -227,7 +227,7 @@ func (p *Reservoir) Say() string {
 
 func (p *Bleed) Say() string {
 	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
-		words.Given("screw %s", p.Screw)+words.Fill(" with %s", p.Tool), words.If(p.ByHand, "screw closed by hand, the maker gives no figure"),
+		words.Given("bleeder screw %s", p.Screw)+words.Fill(" with %s", p.Tool), words.If(p.ByHand, "bleeder screw closed by hand, as the maker gives no figure"),
 		words.If(p.Whole, "the fluid of the whole system is being changed"))
 }
 
@@ -313,7 +313,7 @@ func (t *Torque) check(p *problems) {
 // turn checks an angle in degrees.
 func (p *problems) turn(path string, degrees int) {
 	if p.least(path, degrees, 0); degrees > MostTurned {
-		p.add(path, TooMany, "%d° is more than a bolt is turned by, which is at most %d°", degrees, MostTurned)
+		p.add(path, TooMany, "%d° is too much: a bolt is turned by at most %d° after its torque", degrees, MostTurned)
 	}
 }
 
@@ -506,6 +506,6 @@ const (
 	FirstDays   Advice = "first days: no wax, no car wash and no road salt on the film"
 	NutsAgain   Advice = "have the wheel nuts tightened again after the distance that the sheet says"
 	PadsBedIn   Advice = "brake gently until the pads have bedded in"
-	FirstDrop   Advice = "come back at the first drop of fluid"
-	PedalChange Advice = "stop and call if the pedal travels longer than today"
+	FirstDrop   Advice = "stop and call at the first drop of fluid"
+	PedalChange Advice = "stop and call if the pedal travels further than today"
 )

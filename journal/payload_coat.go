@@ -220,7 +220,7 @@ func (p *Soaking) Say() string {
 }
 
 func (p *BakeStart) Say() string {
-	return words.Clauses("into the oven"+words.Fill(" %s", p.Oven)+fmt.Sprintf(" set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), hanging(p.Positions), probes(p.Probes), standIns(p.StandIns))
+	return words.Clauses("into"+words.Choose(p.Oven != "", " "+string(p.Oven), " the oven")+fmt.Sprintf(", set to %s", p.Set), words.Given("load %s", p.Load), words.If(p.Dry, dryParts), p.Rack.hung(), hanging(p.Positions), probes(p.Probes), standIns(p.StandIns))
 }
 
 // dryParts says that somebody looked before parts went into heat.
@@ -335,7 +335,7 @@ func (b *BakeStart) check(p *problems) {
 func (t *ProbeTrace) check(p *problems) {
 	n := t.Seconds.count()
 	if n > MaxReadings {
-		p.add("seconds", TooMany, "%d readings are too many for one entry (%d); log the trace in two entries", n, MaxReadings)
+		p.add("seconds", TooMany, "%d readings are too many for one entry, which takes %d; log the trace in two entries", n, MaxReadings)
 	}
 	for i, c := range t.Channels {
 		if got := c.Readings.count(); got != n {

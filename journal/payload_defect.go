@@ -124,7 +124,7 @@ func (d *Defect) check(p *problems) {
 // share refuses what is more than the whole.
 func (p *problems) share(path string, r unit.Ratio) {
 	if !r.IsZero() && r.In(unit.Percent) > 100 {
-		p.add(path, Clash, "%s is more than the whole", r)
+		p.add(path, Clash, "%s is more than the whole: a share is at most 100 %%", r)
 	}
 }
 

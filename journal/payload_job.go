@@ -219,7 +219,7 @@ func (d *Degreasing) check(p *problems) { d.Rack.check(p) }
 // check demands real parts, each once.
 func (r *Rack) check(p *problems) {
 	if len(r.Parts) > MaxParts {
-		p.add("parts", TooMany, "%d parts are too many for one run (%d)", len(r.Parts), MaxParts)
+		p.add("parts", TooMany, "%d parts are too many for one run, which takes %d", len(r.Parts), MaxParts)
 	}
 	for i, s := range r.Parts {
 		if s.Word() != "job/corner/part" {

@@ -49,11 +49,11 @@ func (m *MakeUp) Covered() []Item { return slices.Concat(m.Plugged(), m.Bare()) 
 
 // Say lists what the part has.
 func (m *MakeUp) Say() string {
-	return words.Clauses("has "+words.Choose(len(m.Covered()) > 0, "to be kept bare: "+items(m.Covered()), "nothing to be kept bare"),
+	return words.Clauses(words.Choose(len(m.Covered()) > 0, "to be kept bare: "+items(m.Covered()), "nothing to be kept bare"),
 		words.Choose(len(m.Rubber) > 0, "rubber: "+items(m.Rubber), "no rubber"),
 		words.Choose(m.Bleeders > 0, words.Count(m.Bleeders, "bleeder screw"), "no bleeder screw"),
 		words.Choose(m.Line == NoLine, "no brake line", fmt.Sprintf("line by %s", m.Line)), words.Fill("bolts: %s", boltings(m.Joints)),
-		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.Fill("begun with the preset %q", m.Preset))
+		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.Fill("started from the preset %q", m.Preset))
 }
 
 func boltings(list []Bolting) string {

@@ -23,7 +23,7 @@ func (*Manual) Kind() Kind { return ManualRead }
 
 // Say reads "the vehicle asks for DOT 4; …".
 func (p *Manual) Say() string {
-	return words.Clauses("what the vehicle asks for", words.Fill("fluid %s", p.Fluid), words.Fill("bled in the order %s", words.Commas(p.Order...)),
+	return words.Clauses(words.Choose(p.Fluid != "", fmt.Sprintf("the vehicle asks for %s", p.Fluid), "what the vehicle asks for"), words.Fill("bled in the order %s", words.Commas(p.Order...)),
 		words.Fill("parking brake: %s", p.Parking), fmt.Sprintf("by its %s", p.From), words.Fill("page %s", p.Page))
 }
 
@@ -33,7 +33,7 @@ func (p *Manual) check(found *problems) {
 	}
 	all := slices.Sorted(slices.Values(p.Order))
 	if len(all) > 0 && !slices.Equal(all, []Corner{"LF", "LR", "RF", "RR"}) {
-		found.add("order", Clash, "an order of bleeding names LF, RF, LR and RR, each once")
+		found.add("order", Clash, "an order of bleeding must name LF, RF, LR and RR, each once")
 	}
 }
 

@@ -29,7 +29,7 @@ func (*Promise) Kind() Kind { return JobPromised }
 
 // Say says what was promised.
 func (p *Promise) Say() string {
-	said := words.Clauses(words.Fill("promised for %s", p.Ready), p.Warranty.say(), words.Fill("because %s", p.Reason))
+	said := words.Clauses(words.Fill("promised for %s", p.Ready)+words.Fill("; reason: %s", p.Reason), p.Warranty.say())
 	return words.Choose(said == "", "nothing is promised yet", said)
 }
 

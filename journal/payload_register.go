@@ -214,14 +214,14 @@ func (*LogNote) Kind() Kind        { return LogsNoted }
 func (*LogClosing) Kind() Kind     { return LogsClosed }
 func (*LogParting) Kind() Kind     { return LogsParted }
 
-func (p *Shop) Say() string { return fmt.Sprintf("the journal of %s was begun", p.Name) }
+func (p *Shop) Say() string { return fmt.Sprintf("the journal of %s was started", p.Name) }
 
 func (p *Invitation) Say() string {
 	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires)
 }
 
 func (p *Device) Say() string {
-	return words.Clauses(fmt.Sprintf("tablet %s joined as %s", p.Device, p.Name), words.Fill("in the place of %s", p.Replaces))
+	return words.Clauses(fmt.Sprintf("tablet %s joined as %s", p.Device, p.Name), words.Fill("in place of %s", p.Replaces))
 }
 
 func (p *Revocation) Say() string {
@@ -252,7 +252,7 @@ func (p *FluidContainer) Say() string {
 }
 
 func (p *Tool) Say() string {
-	return words.Clauses(fmt.Sprintf("%s put into use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("± %s", p.Tolerance))
+	return words.Clauses(fmt.Sprintf("%s put into use: %s", p.Tool, p.What), words.Fill("serial %s", p.Serial), words.Span(p.Low, p.High), words.Given("±%s", p.Tolerance))
 }
 
 func (p *ToolCheck) Say() string {
@@ -262,7 +262,7 @@ func (p *ToolCheck) Say() string {
 
 func (p *TorqueSpec) Say() string {
 	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Printed()), words.If(!p.Nominal.IsZero(), words.Span(p.Low, p.High)),
-		words.Given("± %s", p.Tolerance), words.Given("± %s by the manual's general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
+		words.Given("±%s", p.Tolerance), words.Given("±%s by the manual's general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
 		words.If(p.SingleUse, "bolts used once only"), words.Fill("threads %s", p.Thread), string(p.From), words.Fill("page %s", p.Page))
 }
 

@@ -77,7 +77,7 @@ func (t *TakenOver) check(p *problems) {
 	}
 	photos, err := e.Photos()
 	if err != nil || !slices.EqualFunc(photos, t.Photos, func(a, b Photo) bool { return a.Ref == b.Ref && a.Thumb == b.Thumb }) {
-		p.add("photos", Clash, "the photos must be those of the quoted entry")
+		p.add("photos", Clash, "the photographs must be those of the quoted entry")
 	}
 }
 

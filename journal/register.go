@@ -14,7 +14,7 @@ var (
 // register lists the kinds. Append to it; never reorder, rename or remove.
 var register = []spec{
 	// The shop's register, written at the hub.
-	{ShopFounded, 1, "the shop's journal was begun", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Plain},
+	{ShopFounded, 1, "the shop's journal was started", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceInvited, 1, "a tablet may join once with this token", []string{"shop"}, as[Invitation](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceEnrolled, 1, "a tablet joined with its keys", []string{"device"}, as[Device](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceRevoked, 1, "a tablet may no longer write", []string{"device"}, as[Revocation](), HubOnly, ByCommand, NoStep, Final},
@@ -26,12 +26,12 @@ var register = []spec{
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Plain},
-	{SpecRecorded, 2, "a joint's figure, with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
-	{ClockCompared, 1, "a tablet's clock against the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
+	{SpecRecorded, 2, "a joint's figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
+	{ClockCompared, 1, "a tablet's clock was compared with the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
 	{JobOpened, 2, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
-	{VehicleReceived, 1, "how the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleReceived, 1, "the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleRaised, 2, "the vehicle was put on stands or on a lift", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
 	{PartTagged, 2, "a part got its tag", onPart, as[Tagging](), AnyDevice, ByForm, NoStep, Plain},
@@ -43,7 +43,7 @@ var register = []spec{
 	{PartSoaked, 2, "parts were heated to drive oil and gas out", onRack, as[Soaking](), AnyDevice, ByForm, StepSoak, PerCoat | Heats | SoilsSeats},
 	{PowderApplied, 2, "powder was applied", onRack, as[Coating](), AnyDevice, ByForm, StepPowder, PerCoat | ChangesFilm | SoilsSeats},
 	{BakeStarted, 2, "parts went into the oven", onRun, as[BakeStart](), AnyDevice, ByForm, StepBake, PerCoat | Heats | ChangesFilm | SoilsSeats},
-	{ProbeLogged, 2, "which temperatures the probes read", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
+	{ProbeLogged, 2, "the temperatures that the probes read were recorded", onRun, as[ProbeTrace](), AnyDevice, ByCommand, StepBake, PerCoat | EndsBake},
 	{CureCompleted, 1, "a bake ended", onRun, as[Cure](), AnyDevice, ByForm, StepBake, PerCoat | EndsBake},
 	{PartCooled, 1, "parts cooled down", onRack, as[Cooling](), AnyDevice, ByForm, StepCool, PerCoat | EndsBake},
 	{BoreUnmasked, 2, "plugs came out and were counted", onPart, as[Unmasking](), AnyDevice, ByForm, NoStep, PerCoat | EndsBake},
@@ -51,7 +51,7 @@ var register = []spec{
 	{AdhesionTested, 1, "adhesion was tested", onRack, as[AdhesionTest](), AnyDevice, ByForm, StepTest, Plain},
 	{SolventRubbed, 1, "cure was tested with solvent", onRack, as[SolventRub](), AnyDevice, ByForm, StepTest, Plain},
 	{DefectFound, 2, "a defect was found", onWork, as[Defect](), AnyDevice, ByForm, NoStep, Plain},
-	{ReworkDecided, 1, "what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
+	{ReworkDecided, 1, "it was decided what is done about a defect", onWork, as[Rework](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRebuilt, 2, "pistons, seals and boots were fitted", onPart, as[Rebuild](), AnyDevice, ByForm, NoStep, PerCoat},
 	{SeatProved, 2, "seats were shown bare", onPart, as[SeatProof](), AnyDevice, ByForm, NoStep, PerCoat},
 	{PartRefitted, 1, "a part was fitted to the vehicle again", onPart, as[Refitting](), AnyDevice, ByForm, NoStep, PerCoat | WorksOnBrakes | AsksSecondLook | BehindWheel | Loosens},
@@ -61,13 +61,13 @@ var register = []spec{
 	{TorqueApplied, 2, "a joint was tightened", onWork, as[Torque](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
 	{ReservoirTopped, 2, "the fluid reservoir was looked at", onJob, as[Reservoir](), AnyDevice, ByForm, NoStep, Plain},
 	{BleedDone, 2, "a corner was bled", onCorner, as[Bleed](), AnyDevice, ByForm, NoStep, WorksOnBrakes | AsksSecondLook},
-	{ParkbrakeServiced, 2, "the parking brake's service mode", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
+	{ParkbrakeServiced, 2, "the parking brake was put into service mode, out of it or calibrated", onWork, as[ParkingBrake](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{LeakChecked, 1, "the system was held under pressure", onWork, as[LeakCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
-	{RecordSealed, 1, "the record as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
+	{RecordSealed, 1, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
 
 	// Customer cards and withdrawn photographs.
 	{CardWritten, 1, "a customer card was written", []string{"card"}, as[CardWriting](), AnyDevice, ByCommand, NoStep, Final},
@@ -81,26 +81,26 @@ var register = []spec{
 	{ClaimDecided, 1, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
 
 	// At any time.
-	{PhotoTaken, 1, "a photograph, nothing else", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
-	{NoteMade, 1, "a remark", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
+	{PhotoTaken, 1, "a photograph was taken", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
+	{NoteMade, 1, "a remark was made", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Plain},
 	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
 	{SecondChecked, 2, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
 	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
-	{LogsClosed, 1, "only part of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
-	{OrderStated, 1, "somebody says which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
+	{LogsClosed, 1, "it was stated how much of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
+	{OrderStated, 1, "somebody stated which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
 	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
 
 	// Work of a log that counts no more.
-	{EntryTakenOver, 1, "an entry of a log that counts no more was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
+	{EntryTakenOver, 1, "an entry of a log that no longer counts was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
 
 	// What a part has.
-	{PartDescribed, 1, "what a part has was counted", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
+	{PartDescribed, 1, "what a part has was stated", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
 
 	// Of the vehicle.
-	{ManualRead, 1, "what the vehicle's cap or manual asks for", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
+	{ManualRead, 1, "the vehicle's cap or manual was read", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
 	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 
 	// Of the coating.
@@ -108,15 +108,15 @@ var register = []spec{
 	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What a part is, and how it is.
-	{CastingMatched, 1, "a part is a casting that was here before", onPart, as[CastingMatch](), AnyDevice, ByForm, NoStep, ByPhotograph},
-	{ConditionFound, 1, "how a part or a line was found", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
-	{ConditionDecided, 1, "what is done about how a part or a line was found", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
-	{JobPromised, 1, "what the customer was promised", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
-	{InvestigationMade, 1, "what was looked into, and what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
+	{CastingMatched, 1, "a part was found to be a casting that was here before", onPart, as[CastingMatch](), AnyDevice, ByForm, NoStep, ByPhotograph},
+	{ConditionFound, 1, "the condition of a part or a line was written down", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
+	{ConditionDecided, 1, "it was decided what is done about the condition of a part or a line", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
+	{JobPromised, 1, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
+	{InvestigationMade, 1, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
 	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.
-	{UnitsChosen, 1, "the units in which the shop works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
+	{UnitsChosen, 1, "the shop chose the units in which it works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.

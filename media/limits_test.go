@@ -85,7 +85,7 @@ func TestReceiveStopsAtTheLimit(t *testing.T) {
 		{"JPEG at the default limit", body, media.MaxBytes, media.TooManyBytes},
 		// These need only the start.
 		{"TIFF", []byte("II*\x00"), 0, media.WrongFormat},
-		{"JPEG of 60000 x 60000", mediatest.HeaderJPEG(60000, 60000), 64 << 10, media.TooManyPixels},
+		{"JPEG of 60000 × 60000", mediatest.HeaderJPEG(60000, 60000), 64 << 10, media.TooManyPixels},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

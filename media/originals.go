@@ -8,7 +8,7 @@ import (
 
 // ErrNotHere says that a store does not hold the original. It may be on another
 // machine, or withdrawn.
-var ErrNotHere = errors.New("the original of this photo is not on this machine")
+var ErrNotHere = errors.New("the original of this photograph is not on this machine")
 
 // Originals keeps the original bytes of photos under their Refs. All methods may
 // be called from several goroutines at once.

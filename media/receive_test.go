@@ -192,10 +192,10 @@ func TestReceiveRefuses(t *testing.T) {
 		{"PNG, no picture", slices.Concat(samplePNG()[:33], samplePNG()[len(samplePNG())-12:]), media.Damaged, "no picture"},
 		{"PNG, impossible length", slices.Concat(samplePNG()[:33], []byte("\xff\xff\xff\xffIDAT")), media.Damaged, "impossible length"},
 
-		{"JPEG of 60000 x 60000", mediatest.HeaderJPEG(60000, 60000), media.TooManyPixels, "60000 x 60000 pixels, more than 100 million"},
-		{"PNG of 60000 x 60000", mediatest.HeaderPNG(60000, 60000), media.TooManyPixels, "60000 x 60000"},
-		{"PNG, one endless row", mediatest.HeaderPNG(90_000_000, 1), media.TooManyPixels, "no side may be over 65535"},
-		{"PNG, both sides at their most", mediatest.HeaderPNG(1<<31-1, 1<<31-1), media.TooManyPixels, "no side"},
+		{"JPEG of 60000 × 60000", mediatest.HeaderJPEG(60000, 60000), media.TooManyPixels, "60000 × 60000 pixels, more than 100 million"},
+		{"PNG of 60000 × 60000", mediatest.HeaderPNG(60000, 60000), media.TooManyPixels, "60000 × 60000"},
+		{"PNG, one endless row", mediatest.HeaderPNG(90_000_000, 1), media.TooManyPixels, "neither side may have more than 65535"},
+		{"PNG, both sides at their most", mediatest.HeaderPNG(1<<31-1, 1<<31-1), media.TooManyPixels, "neither side"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

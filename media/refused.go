@@ -29,9 +29,9 @@ func (r *Refused) Error() string { return r.What + "; " + r.Do }
 
 const (
 	doSave     = "save it as JPEG or PNG and add that"
-	doChoose   = "choose a photo, JPEG or PNG"
-	doRetake   = "take the photo again or choose another file"
-	doCopy     = "copy it from the camera again or retake it"
+	doChoose   = "choose a photograph, JPEG or PNG"
+	doRetake   = "take the photograph again or choose another file"
+	doCopy     = "copy it from the camera again or take it again"
 	doLowerRes = "set the camera to a smaller picture, or save it smaller and add that"
 )
 
@@ -42,12 +42,12 @@ func tooManyBytes(limit int64) *Refused {
 }
 
 func tooManyPixels(width, height uint32, limit int64) *Refused {
-	what := fmt.Sprintf("this picture is %d x %d pixels, more than %d million", width, height, limit/1_000_000)
+	what := fmt.Sprintf("this picture has %d × %d pixels, more than %d million", width, height, limit/1_000_000)
 	if limit < 1_000_000 {
-		what = fmt.Sprintf("this picture is %d x %d pixels, more than %d in all", width, height, limit)
+		what = fmt.Sprintf("this picture has %d × %d pixels, more than %d in all", width, height, limit)
 	}
 	if width > MaxSide || height > MaxSide {
-		what = fmt.Sprintf("this picture is %d x %d pixels, and no side may be over %d", width, height, MaxSide)
+		what = fmt.Sprintf("this picture has %d × %d pixels, and neither side may have more than %d", width, height, MaxSide)
 	}
 	return &Refused{TooManyPixels, what, doLowerRes}
 }

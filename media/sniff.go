@@ -34,9 +34,9 @@ func sniff(head []byte) (Format, error) {
 		return 0, &Refused{WrongFormat, "this is " + name + " picture", doSave}
 	}
 	if name := otherName(head); name != "" {
-		return 0, &Refused{NotAPhoto, "this is a " + name + ", not a photo", doChoose}
+		return 0, &Refused{NotAPhoto, "this is a " + name + ", not a photograph", doChoose}
 	}
-	return 0, &Refused{NotAPhoto, "this file is not a photo", doChoose}
+	return 0, &Refused{NotAPhoto, "this file is not a photograph", doChoose}
 }
 
 // pictureName names the picture formats that are not let in, article included.

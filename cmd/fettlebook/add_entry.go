@@ -117,7 +117,7 @@ func (c *addEntry) add(ctx context.Context, k *entryWriter, kind journal.Kind, r
 	}
 	with := ""
 	if n := len(ready.pictures); n > 0 {
-		with = fmt.Sprintf(", with %s", words.Count(n, "photo"))
+		with = fmt.Sprintf(", with %s", words.Count(n, "photograph"))
 	}
 	_, err = fmt.Fprintf(k.t.Out, "Written: %s about %s%s (entry %s).\n", kind, e.Subject, with, e.ID)
 	return err

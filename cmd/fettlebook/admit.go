@@ -50,7 +50,7 @@ func readAdmitted(dir string) ([]hub.Client, error) {
 	}
 	var clients []hub.Client
 	if err := json.Unmarshal(raw, &clients); err != nil {
-		return nil, fmt.Errorf("the file %s cannot be read; remove it, the hub writes it anew (%w)", admittedFile, err)
+		return nil, fmt.Errorf("the file %s cannot be read; remove it, and the hub writes it again (%w)", admittedFile, err)
 	}
 	return clients, nil
 }

@@ -19,7 +19,7 @@ import (
 // benchAt says where a bench's pages can be reached.
 type benchAt struct {
 	Pages  string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Phones string `help:"Let telephones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+	Phones string `help:"Let phones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
 
 	prefix string // of these flags, where they stand among others
 }

@@ -135,7 +135,7 @@ func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jso
 		return journal.Refuse(kind, journal.NotAllowed, format, args...)
 	}
 	if data[photosField] != nil {
-		return refuse("photos come in as files, beside the data")
+		return refuse("photographs are given as files, beside the data")
 	}
 	if r.Note != "" {
 		if data["note"] != nil {

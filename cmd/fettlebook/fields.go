@@ -118,7 +118,7 @@ func (f *form) set(assignment string) error {
 	path, one := strings.CutSuffix(path, "[]")
 	names := strings.Split(path, ".")
 	if names[0] == photosField {
-		return f.refuse("", journal.NotAllowed, "photos come in as files, with --photo")
+		return f.refuse("", journal.NotAllowed, "photographs are given as files, with --photo")
 	}
 	in, at := f.data, f.shape
 	for i, name := range names {

@@ -13,7 +13,7 @@ type figureBleed struct {
 
 	Driver string `enum:",left,right" default:"" help:"Where the driver sits, and with the driver the master cylinder: left or right." placeholder:"left"`
 	Split  string `enum:",rear,diagonal" default:"" help:"Which wheels share a circuit: rear for front and rear, or diagonal." placeholder:"rear"`
-	Manual string `help:"The order that the vehicle's manual gives, which wins." placeholder:"\"RR LR RF LF\""`
+	Manual string `help:"The order that the vehicle's manual gives, which takes precedence." placeholder:"\"RR LR RF LF\""`
 
 	Start entered  `group:"Reservoir" help:"How full it was at the start, from MIN to MAX or above MIN." placeholder:"\"80 %\""`
 	Span  entered  `group:"Reservoir" help:"The volume from MIN to MAX." placeholder:"\"120 mL\""`
@@ -21,7 +21,7 @@ type figureBleed struct {
 	Steps []string `group:"Reservoir" name:"step" sep:"none" help:"What was drawn at a corner, poured in and then seen, such as \"RR: out 60 mL, in 50 mL, seen 70 %\"; can be given again." placeholder:"STEP"`
 
 	Fluid string `group:"Fluid" help:"What the system holds: DOT 3, DOT 4, DOT 5, DOT 5.1 or mineral oil." placeholder:"\"DOT 4\""`
-	Add   string `group:"Fluid" help:"What is to be filled on it." placeholder:"\"DOT 5.1\""`
+	Add   string `group:"Fluid" help:"What is to be added to it." placeholder:"\"DOT 5.1\""`
 	JSON  bool   `name:"json" help:"Print JSON."`
 }
 

@@ -13,7 +13,7 @@ type figureBolt struct {
 	Thread    string  `arg:"" help:"The thread, such as M12x1.25, or M12 for the coarse pitch."`
 	Torque    entered `required:"" help:"The torque that it is tightened to." placeholder:"\"105 N·m\""`
 	Class     string  `help:"The property class stamped on the head." placeholder:"10.9"`
-	Condition string  `enum:"dry,oiled,zinc,zinc-flake,cadmium" default:"dry" help:"How the threads are, which tells a usual range of friction: dry, oiled, zinc, zinc-flake or cadmium." placeholder:"dry"`
+	Condition string  `enum:"dry,oiled,zinc,zinc-flake,cadmium" default:"dry" help:"The state of the threads, which gives a usual range of friction: dry, oiled, zinc, zinc-flake or cadmium." placeholder:"dry"`
 	Friction  entered `help:"The torque coefficient K or its range, instead of the condition's." placeholder:"\"0.16 to 0.20\""`
 
 	Creep  entered `group:"Creep" help:"By how much film, paint or roughness under the head gives way." placeholder:"\"20 µm\""`

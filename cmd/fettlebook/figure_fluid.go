@@ -56,10 +56,10 @@ func (in *intake) step(name, text string) (s bleed.Step) {
 	return s
 }
 
-// mix says what the fluid boils at, and whether another may be filled on it.
+// mix says what the fluid boils at, and whether another may be added to it.
 func (c *figureBleed) mix(in *intake, s *sheet.Sheet) error {
 	in.typed("fluid", c.Fluid)
-	in.typed("filled on it", c.Add)
+	in.typed("added to it", c.Add)
 	held, added := bleed.Grade(c.Fluid), bleed.Grade(c.Add)
 	var boiling sheet.Sheet
 	var points [][]sheet.Result

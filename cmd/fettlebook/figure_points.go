@@ -194,7 +194,7 @@ func rowsOf(ctx context.Context, t *terminal, file string) (all [][]string, err 
 		case err != nil:
 			return nil, fmt.Errorf("%s: %w", sourceName(file), err)
 		case len(all) == maxPoints:
-			return nil, fmt.Errorf("%s has more than %d points: chart them by week or month", sourceName(file), maxPoints)
+			return nil, fmt.Errorf("%s has more than %d points: chart them by week or by month", sourceName(file), maxPoints)
 		}
 		all = append(all, row)
 	}

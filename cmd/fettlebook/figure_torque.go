@@ -16,17 +16,17 @@ type figureTorque struct {
 	Low       entered `group:"Specification" help:"The least torque specified." placeholder:"\"95 N·m\""`
 	High      entered `group:"Specification" help:"The greatest torque specified." placeholder:"\"115 N·m\""`
 	Nominal   entered `group:"Specification" help:"The torque specified, instead of a least and a greatest." placeholder:"\"105 N·m\""`
-	Tolerance entered `group:"Specification" help:"Its tolerance to either side, in torque or in percent." placeholder:"\"10 %\""`
+	Tolerance entered `group:"Specification" help:"Its tolerance to either side, as a torque or in per cent." placeholder:"\"10 %\""`
 	Assume    entered `group:"Specification" help:"The shop's own tolerance for a torque that is printed without one." placeholder:"\"10 %\""`
 	Source    string  `group:"Specification" help:"Where the specification is printed." placeholder:"\"manual, page 31-12\""`
 
 	ToolLow       entered `group:"Tool" help:"The lowest value marked on the tool." placeholder:"\"40 N·m\""`
 	ToolHigh      entered `group:"Tool" help:"The highest value marked on it." placeholder:"\"200 N·m\""`
 	ToolTolerance entered `group:"Tool" help:"The tolerance on its certificate." placeholder:"\"4 %\""`
-	ToolClass     string  `group:"Tool" help:"Its type and class of ISO 6789-1, which tells its tolerance too." placeholder:"\"II A\""`
+	ToolClass     string  `group:"Tool" help:"Its type and class to ISO 6789-1, which also gives its tolerance." placeholder:"\"II A\""`
 	Calibrated    string  `group:"Tool" help:"When it was last found good." placeholder:"2026-01-10"`
 	Due           string  `group:"Tool" help:"Through which day that holds (default: 12 months)." placeholder:"2027-01-10"`
-	Uses          int     `group:"Tool" help:"How often it was used since." placeholder:"N"`
+	Uses          int     `group:"Tool" help:"How often it has been used since." placeholder:"N"`
 	UsesDue       int     `group:"Tool" help:"For how many uses that holds (default: 5000)." placeholder:"N"`
 	Disturbed     string  `group:"Tool" help:"When it was overloaded, dropped or repaired." placeholder:"2026-02-11"`
 

@@ -50,7 +50,7 @@ func (e *frontPage) open(desk http.Handler, signIn func(http.ResponseWriter, *ht
 }
 
 // errBegun is for who comes second on a first start.
-var errBegun = errors.New("a shop was begun here just now; load this page again and sign in")
+var errBegun = errors.New("a shop has just been set up here; load this page again and sign in")
 
 // asked is a shop to be begun.
 type asked struct {
@@ -87,7 +87,7 @@ func (e *frontPage) begin(ctx context.Context, t *terminal, at hubAt) error {
 	})
 	guard := gate.Loopback().Only(gate.SameOrigin(gate.Body(nil, pages.Guard(start.Handler()))))
 	e.lead(guard)
-	fmt.Fprintf(t.Out, "There is no shop in %s yet. Begin one in the browser at %s\n", t.Data, e.address)
+	fmt.Fprintf(t.Out, "There is no shop in %s yet. Set one up in the browser at %s\n", t.Data, e.address)
 	for {
 		select {
 		case <-ctx.Done():

@@ -30,7 +30,7 @@ func standing(ctx context.Context, t *terminal, typed string) (st *shop.Standing
 }
 
 type showHolds struct {
-	Job  string `arg:"" help:"A job's id, or its beginning." placeholder:"JOB"`
+	Job  string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
 	All  bool   `help:"Show those that are met too."`
 	JSON bool   `name:"json" help:"Print JSON."`
 }
@@ -144,7 +144,7 @@ func place(s journal.Subject) string {
 }
 
 type showNext struct {
-	Job  string `arg:"" help:"A job's id, or its beginning." placeholder:"JOB"`
+	Job  string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
 	JSON bool   `name:"json" help:"Print JSON."`
 }
 

@@ -39,7 +39,7 @@ func (c *hubInit) Run(ctx context.Context, t *terminal) error {
 	if err := c.begin(ctx, t); err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "The shop %q has begun in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk's pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
+	fmt.Fprintf(t.Out, "The shop %q is set up in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk's pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
 	return nil
 }
 

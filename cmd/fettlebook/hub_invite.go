@@ -19,7 +19,7 @@ import (
 type hubInvite struct {
 	Name  string `help:"What the tablet is to be called, such as \"bench 1\"." placeholder:"NAME"`
 	Hours int    `default:"24" help:"For how many hours the invitation holds."`
-	By    string `required:"" env:"FETTLEBOOK_BY" help:"Who invites, a short name such as io." placeholder:"PERSON"`
+	By    string `required:"" env:"FETTLEBOOK_BY" help:"Who invites: a short name such as io." placeholder:"PERSON"`
 	JSON  bool   `name:"json" help:"Print JSON."`
 }
 

@@ -22,7 +22,7 @@ import (
 type logTrace struct {
 	Bake     string   `arg:"" name:"run" help:"The bake, such as bake-17." placeholder:"RUN"`
 	File     string   `arg:"" help:"The recorder's CSV file, or - for standard input." placeholder:"FILE"`
-	By       string   `env:"FETTLEBOOK_BY" help:"Who does it, a short name such as io." placeholder:"PERSON"`
+	By       string   `env:"FETTLEBOOK_BY" help:"Who does it: a short name such as io." placeholder:"PERSON"`
 	Channels []string `name:"channel" sep:"none" help:"A channel of the file, and the bake's probe that it was: \"Probe 1=thin\"; can be given again. Without it, a channel belongs to the probe of its name." placeholder:"CHANNEL=PROBE"`
 	Without  []string `sep:"none" help:"A channel of the file that is left out; can be given again." placeholder:"CHANNEL"`
 	Note     string   `help:"A remark." placeholder:"TEXT"`
@@ -34,7 +34,7 @@ type logTrace struct {
 
 // Help says how a file is filed.
 func (*logTrace) Help() string {
-	return `The file becomes a probe.logged of the bake, or several where one entry cannot hold it. Which probe was on which part is in the entry that the bake started with. For example:
+	return `The file becomes an entry of the bake, or several where one cannot hold it. Which probe was on which part is in the entry that the bake started with. For example:
   fettlebook log bake-17 bake.csv --by io --channel "Probe 1=thin" --without "Probe 4"`
 }
 
@@ -72,7 +72,7 @@ func (c *logTrace) read(ctx context.Context, t *terminal) ([]byte, error) {
 	}
 	raw, err := io.ReadAll(io.LimitReader(in, mostOfLog+1))
 	if err = errors.Join(err, in.Close()); err == nil && len(raw) > mostOfLog {
-		err = refusedFile(c.File, fmt.Errorf("this is more than %d MiB: export one bake from the recorder, not all of them", mostOfLog>>20))
+		err = refusedFile(c.File, fmt.Errorf("this is bigger than %d MB: export one bake from the recorder, not all of them", mostOfLog>>20))
 	}
 	return raw, err
 }
@@ -145,7 +145,7 @@ func bakeOf(view *shop.View, typed string) (*record.Run, *journal.BakeStart, err
 			return run, b, nil
 		}
 	}
-	return nil, nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a bake here: no bake.started of it says which probe was on which part", run.ID)}
+	return nil, nil, &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a bake here: no entry says that it was started and which probe was on which part", run.ID)}
 }
 
 func tracesOf(run *record.Run) (list []*journal.ProbeTrace) {
@@ -217,14 +217,14 @@ func (c *logTrace) remark(out io.Writer, log *recorder.Log, filing recorder.Fili
 		case p.Out:
 			fmt.Fprintf(out, "note: %s is left out.\n", oneLine(log.Channels[i].Name))
 		case p.Probe == "":
-			fmt.Fprintf(out, "note: %s is not a probe of this bake, so it says nothing of a part.\n", oneLine(log.Channels[i].Name))
+			fmt.Fprintf(out, "note: %s is not a probe of this bake, so it says nothing about a part.\n", oneLine(log.Channels[i].Name))
 		}
 	}
 	if filing.Lost > 0 {
 		fmt.Fprintf(out, "note: A channel has no reading in %s. They are kept as lost.\n", words.Of(filing.Lost, log.Samples, "sample"))
 	}
 	if n := len(filing.Traces); n > 1 {
-		fmt.Fprintf(out, "note: This is more than one entry holds, so it is written as %d entries, and each is judged for itself. A longer interval at the recorder keeps a bake in one.\n", n)
+		fmt.Fprintf(out, "note: This is more than one entry holds, so it is written as %d entries, and each is judged on its own. A longer interval at the recorder keeps a bake in one.\n", n)
 	}
 }
 

@@ -37,11 +37,11 @@ type commands struct {
 	Clock   string `name:"demo-clock" hidden:"" env:"FETTLEBOOK_DEMO_CLOCK" type:"path" help:"The clock of a demonstration, instead of the machine's own."`
 
 	Hub struct {
-		Init   hubInit   `cmd:"" help:"Begin a shop: this machine becomes its hub."`
+		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
 		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
 
-		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that counts no more."`
+		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
 		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk's pages."`
 	} `cmd:"" help:"The machine in the office."`
 	Tablet struct {
@@ -50,7 +50,7 @@ type commands struct {
 	} `cmd:"" help:"A machine at the bench."`
 
 	Open    openJob    `cmd:"" help:"Open a job for a vehicle."`
-	Add     addEntry   `cmd:"" help:"Add an entry, with photos."`
+	Add     addEntry   `cmd:"" help:"Add an entry, with photographs."`
 	Log     logTrace   `cmd:"" help:"File a recorder's log of temperatures with a bake."`
 	Next    showNext   `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds   showHolds  `cmd:"" help:"Show how the hold points of a job stand, and why."`

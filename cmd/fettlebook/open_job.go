@@ -23,22 +23,22 @@ type openJob struct {
 // opening is what is said at the counter, with flags or in a JSON object.
 type opening struct {
 	VIN      string    `json:"vin,omitzero" name:"vin" help:"The vehicle identification number." placeholder:"VIN"`
-	VINAsIs  bool      `json:"vin_as_is,omitzero" name:"vin-as-is" help:"Take the VIN as it stands. Vehicles from before 1981 have numbers of other lengths."`
-	Plate    string    `json:"plate,omitzero" help:"The licence plate." placeholder:"PLATE"`
+	VINAsIs  bool      `json:"vin_as_is,omitzero" name:"vin-as-is" help:"Take the VIN as it is typed. Vehicles from before 1981 have numbers of other lengths."`
+	Plate    string    `json:"plate,omitzero" help:"The number plate." placeholder:"PLATE"`
 	Looks    string    `json:"looks,omitzero" help:"How the vehicle looks, such as \"moss-green estate\"." placeholder:"TEXT"`
 	Odometer string    `json:"odometer,omitzero" help:"What the odometer shows, with its unit." placeholder:"\"84210 km\""`
 	Corners  []string  `json:"corners,omitempty" name:"corner" sep:"none" help:"A corner to be worked on: LF, RF, LR, RR or NC; can be given again." placeholder:"LF"`
 	Route    string    `json:"route,omitzero" default:"caliper" help:"The route card of the job; \"route list\" lists them (default: ${default})." placeholder:"CARD"`
 	Wish     string    `json:"wish,omitzero" help:"What the customer wants done." placeholder:"TEXT"`
 	Ready    string    `json:"ready,omitzero" help:"The day by which the vehicle is promised, such as 2026-03-06." placeholder:"DAY"`
-	Months   int       `json:"warranty_months,omitzero" name:"warranty-months" help:"For how many months the shop stands for its work." placeholder:"N"`
-	Distance string    `json:"warranty_distance,omitzero" name:"warranty-distance" help:"Or until so far was driven, with its unit." placeholder:"\"20000 km\""`
-	Warranty string    `json:"warranty,omitzero" help:"What the warranty is for, and what ends it." placeholder:"TEXT"`
-	Customer string    `json:"customer,omitzero" help:"The customer's name. Name, phone, mail and address go on a card beside the journal, which can be erased." placeholder:"NAME"`
-	Phone    string    `json:"phone,omitzero" help:"The customer's phone." placeholder:"NUMBER"`
-	Mail     string    `json:"mail,omitzero" help:"The customer's mail address." placeholder:"MAIL"`
+	Months   int       `json:"warranty_months,omitzero" name:"warranty-months" help:"How many months the warranty lasts." placeholder:"N"`
+	Distance string    `json:"warranty_distance,omitzero" name:"warranty-distance" help:"Or up to which distance, with its unit." placeholder:"\"20000 km\""`
+	Warranty string    `json:"warranty,omitzero" help:"What the warranty covers, and what ends it." placeholder:"TEXT"`
+	Customer string    `json:"customer,omitzero" help:"The customer's name. The name, telephone number, email and postal address go on a card beside the journal, which can be erased." placeholder:"NAME"`
+	Phone    string    `json:"phone,omitzero" help:"The customer's telephone number." placeholder:"NUMBER"`
+	Mail     string    `json:"mail,omitzero" help:"The customer's email address." placeholder:"MAIL"`
 	Address  string    `json:"address,omitzero" help:"The customer's postal address." placeholder:"TEXT"`
-	By       string    `json:"by,omitzero" env:"FETTLEBOOK_BY" help:"Who opens the job, a short name such as io." placeholder:"PERSON"`
+	By       string    `json:"by,omitzero" env:"FETTLEBOOK_BY" help:"Who opens the job: a short name such as io." placeholder:"PERSON"`
 	Photos   []picture `json:"photos,omitempty" name:"photo" sep:"none" help:"A JPEG or PNG file, and what it shows; can be given again." placeholder:"FILE[:WHAT]"`
 	Note     string    `json:"note,omitzero" help:"A remark." placeholder:"TEXT"`
 }
@@ -51,7 +51,7 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 	case !c.Stdin && c.By == "":
 		return nobody()
 	case c.Stdin && len(c.Photos) > 0:
-		return &exit.Error{Status: exit.Usage, Sentence: "with standard input, each job names its own photos there"}
+		return &exit.Error{Status: exit.Usage, Sentence: "with standard input, each job names its own photographs there"}
 	}
 	k, err := openEntryWriter(ctx, t)
 	if err != nil {
@@ -82,7 +82,7 @@ func (c *openJob) open(ctx context.Context, k *entryWriter, o opening) error {
 	doubt, err := said.CheckVIN()
 	var no *newjob.NotAVIN
 	if errors.As(err, &no) {
-		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle's number as it stands", Err: err}
+		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle's number as it is typed", Err: err}
 	}
 	if err != nil {
 		return err

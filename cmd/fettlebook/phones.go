@@ -45,7 +45,7 @@ func (p *phones) Offer() (bench.Offer, error) {
 		}
 	}
 	if len(offer.Links) == 0 {
-		return bench.Offer{}, errors.New("this tablet is in no network, so no telephone can reach it; join the shop's Wi-Fi and look again")
+		return bench.Offer{}, errors.New("this tablet is in no network, so no phone can reach it; join the shop's Wi-Fi and look again")
 	}
 	return offer, nil
 }
@@ -103,7 +103,7 @@ func ownCertificate(t *terminal, dir string) (*tls.Config, error) {
 		return nil, err
 	}
 	if err := errors.Join(folder.WriteKey(dir, folder.CertFile, certPEM), folder.WriteKey(dir, folder.CertKey, keyPEM)); err != nil {
-		return nil, fmt.Errorf("keep the certificate for telephones: %w", err)
+		return nil, fmt.Errorf("keep the certificate for phones: %w", err)
 	}
 	if cert, err = readCertificate(dir); err != nil {
 		return nil, err

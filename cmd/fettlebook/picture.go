@@ -40,14 +40,14 @@ func (p *picture) UnmarshalText(text []byte) error {
 func (p picture) open() (*os.File, error) {
 	f, err := os.Open(p.file)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, &exit.Error{Status: exit.NotFound, Sentence: fmt.Sprintf("there is no photo %s", p.file), Err: err}
+		return nil, &exit.Error{Status: exit.NotFound, Sentence: fmt.Sprintf("there is no photograph %s", p.file), Err: err}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("open photo: %w", err)
 	}
 	info, err := f.Stat()
 	if err == nil && !info.Mode().IsRegular() {
-		err = &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a file with a photo in it", p.file)}
+		err = &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is not a file with a photograph in it", p.file)}
 	}
 	if err != nil {
 		return nil, errors.Join(err, f.Close())
@@ -70,7 +70,7 @@ func (p picture) look(ctx context.Context) (journal.Photo, error) {
 	small, err := thumb.Make(ctx, f, photo)
 	if err != nil && ctx.Err() == nil {
 		err = &exit.Error{Status: exit.Refused, Err: err,
-			Sentence: fmt.Sprintf("photo %s: the picture in it cannot be made out; copy it from the camera again or retake it", p.file)}
+			Sentence: fmt.Sprintf("photo %s: the picture in it cannot be made out; copy it from the camera again or take it again", p.file)}
 	}
 	return journal.Photo{Ref: photo.Ref, Thumb: small.Ref, Role: p.shows}, err
 }

@@ -113,7 +113,7 @@ func (s *shelf) job(typed string) (journal.JobID, error) {
 	case 0:
 		return "", notFound("there is no job %s here; `fettlebook jobs` lists them%s", oneLine(typed), didYouMean(typed, s.jobs))
 	default:
-		return "", notFound("%s fits the jobs %s; write more of the id", oneLine(typed), list(fit))
+		return "", notFound("%s matches the jobs %s; write more of the ID", oneLine(typed), list(fit))
 	}
 }
 

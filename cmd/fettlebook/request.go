@@ -17,7 +17,7 @@ import (
 // request is what a person says of an entry beside its data, with flags or in
 // a JSON object.
 type request struct {
-	By      string    `json:"by,omitzero" env:"FETTLEBOOK_BY" help:"Who did it, a short name such as io." placeholder:"PERSON"`
+	By      string    `json:"by,omitzero" env:"FETTLEBOOK_BY" help:"Who did it: a short name such as io." placeholder:"PERSON"`
 	Job     string    `json:"job,omitzero" help:"The job, or the first three or more characters of its id." placeholder:"JOB"`
 	Corner  string    `json:"corner,omitzero" help:"The corner: LF, RF, LR, RR, or NC for none." placeholder:"LF"`
 	Part    string    `json:"part,omitzero" help:"The part at that corner, such as caliper." placeholder:"PART"`

@@ -22,7 +22,7 @@ type routeCards struct {
 	List    routeList    `cmd:"" help:"List the shop's route cards and those that come with the program."`
 	Show    routeShow    `cmd:"" help:"Print a route card, to read or to edit a copy."`
 	Check   routeCheck   `cmd:"" help:"Check a route card in a file: names, kinds, and the type of every rule."`
-	Publish routePublish `cmd:"" help:"Publish a checked route card; jobs opened from then on can be pinned to it."`
+	Publish routePublish `cmd:"" help:"Publish a checked route card; jobs opened from then on can follow it."`
 	Diff    routeDiff    `cmd:"" help:"Show what changed from one route card to another."`
 	Schema  routeSchema  `cmd:"" help:"Print the JSON Schema of a route card."`
 }
@@ -196,7 +196,7 @@ func readCard(file string) (*card.Card, error) {
 
 type routePublish struct {
 	File string `arg:"" help:"The card, a YAML file." placeholder:"FILE"`
-	By   string `required:"" env:"FETTLEBOOK_BY" help:"Who publishes it, a short name such as io." placeholder:"PERSON"`
+	By   string `required:"" env:"FETTLEBOOK_BY" help:"Who publishes it: a short name such as io." placeholder:"PERSON"`
 }
 
 // Run publishes a card. An edition that is published already stays as it is:
@@ -222,9 +222,9 @@ func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journa
 		return err
 	}
 	if old := newest(k.shelf.view.Shop, read.Name, read.Edition); old != nil {
-		sentence := fmt.Sprintf("edition %d of the card %s is published already and jobs may be pinned to it; give the new one a higher edition", read.Edition, read.Name)
+		sentence := fmt.Sprintf("edition %d of the card %s has already been published and jobs may have been opened with it; give the new one a higher edition", read.Edition, read.Name)
 		if old.Text == read.Text() {
-			sentence = fmt.Sprintf("this very edition %d of the card %s is published already; nothing was written", read.Edition, read.Name)
+			sentence = fmt.Sprintf("this edition %d of the card %s has already been published as it is here; nothing was written", read.Edition, read.Name)
 		}
 		return &exit.Error{Status: exit.Refused, Sentence: sentence}
 	}

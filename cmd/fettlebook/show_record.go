@@ -141,12 +141,12 @@ func (s *shelf) find(typed string) (found, error) {
 				names = append(names, strings.Join(jobIDs(v.Jobs), " and "))
 			}
 		}
-		return found{}, notFound("%s fits several vehicles; name one of their jobs: %s", oneLine(typed), list(names))
+		return found{}, notFound("%s matches several vehicles; name one of their jobs: %s", oneLine(typed), list(names))
 	case len(jobs) == 0:
 		jobs = s.fitting(typed)
 	}
 	if len(jobs) > 1 {
-		return found{}, notFound("%s fits several jobs; name one: %s", oneLine(typed), list(jobs))
+		return found{}, notFound("%s matches several jobs; name one: %s", oneLine(typed), list(jobs))
 	}
 	for _, id := range jobs {
 		if st := s.view.Standing(id); st != nil {
@@ -189,7 +189,7 @@ type cardState string
 
 const (
 	cardFits   cardState = "fits the journal"
-	cardNewer  cardState = "was written again since"
+	cardNewer  cardState = "has been written again since"
 	cardErased cardState = "was erased"
 	cardAway   cardState = "is not here yet"
 )

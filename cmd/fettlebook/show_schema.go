@@ -72,7 +72,7 @@ func heading(first journal.Kind) string {
 	case journal.JobOpened:
 		return "The job, from the counter to handover"
 	case journal.CardWritten:
-		return "Customer cards and withdrawn photos"
+		return "Customer cards and withdrawn photographs"
 	case journal.RetorqueDone:
 		return "After handover"
 	case journal.PhotoTaken:
@@ -97,7 +97,7 @@ func listKinds(out io.Writer) error {
 		fmt.Fprintf(w, "  %-19s %s\n", k, k.About())
 		wrap(w, strings.Repeat(" ", 22), "", fieldNames(s))
 	}
-	fmt.Fprint(w, "\nFields in brackets may be left out. Every kind may have photos and a note.\n`fettlebook schema KIND` shows units and choices; with --json, the JSON Schema.\n")
+	fmt.Fprint(w, "\nFields in brackets may be left out. Every kind may have photographs and a note.\n`fettlebook schema KIND` shows units and choices; with --json, the JSON Schema.\n")
 	return w.Flush()
 }
 

@@ -30,7 +30,7 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 	photos, err := e.Photos()
 	l.noted(row, photos, e.ID)
 	if err != nil {
-		l.find(Damage, Entry, at, at, e.ID, fmt.Sprintf("Its photos cannot be made out: %v.", err), doReport)
+		l.find(Damage, Entry, at, at, e.ID, fmt.Sprintf("Its photographs cannot be read: %v.", err), doReport)
 		return
 	}
 	l.picture(at, e.ID, photos, e.Type.Kind == journal.EntryTakenOver)

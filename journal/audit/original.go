@@ -26,7 +26,7 @@ func (a *audit) listOriginals(ctx context.Context) {
 // that entries name.
 func (a *audit) checkOriginals(ctx context.Context) error {
 	if a.filesError != nil {
-		a.damage(Where{Part: Original}, fmt.Sprintf("The photo folder cannot be listed: %v.", a.filesError), doOriginal)
+		a.damage(Where{Part: Original}, fmt.Sprintf("The folder of photographs cannot be listed: %v.", a.filesError), doOriginal)
 	}
 	seen := make(map[media.Ref]bool, len(a.files))
 	for _, ref := range a.files {
@@ -68,7 +68,7 @@ func (a *audit) checkOriginal(ctx context.Context, ref media.Ref) error {
 	case got != ref:
 		a.damage(at, "Its bytes are not those that its name stands for.", doOriginal)
 	case refused != nil:
-		a.damage(at, fmt.Sprintf("Its bytes are those of its name, but it is not a photo: %s.", refused.What), doAsk)
+		a.damage(at, fmt.Sprintf("Its bytes are those of its name, but it is not a photograph: %s.", refused.What), doAsk)
 	}
 	switch {
 	case p == nil:

@@ -105,7 +105,7 @@ func (a *audit) checkThumb(t RawThumb) {
 	case use == nil:
 		a.remark(at, "No entry here names this thumbnail.", doNothing)
 	case !use.wanted():
-		a.damage(at, "Its photo was withdrawn, and the thumbnail is still here.", doErase)
+		a.damage(at, "Its photograph was withdrawn, and the thumbnail is still here.", doErase)
 	}
 }
 
@@ -129,7 +129,7 @@ func (a *audit) checkNotes(ctx context.Context) error {
 		if p := a.photos[ref]; !p.noted {
 			w := p.at
 			w.Part, w.Photo = PhotoNote, ref
-			a.damage(w, "An entry names this photo, and the database does not note it.", doDatabase)
+			a.damage(w, "An entry names this photograph, and the database does not list it.", doDatabase)
 		}
 	}
 	return nil
@@ -138,7 +138,7 @@ func (a *audit) checkNotes(ctx context.Context) error {
 func (a *audit) checkNote(ref media.Ref, n RawPhoto) {
 	p := a.photos[ref]
 	if p == nil {
-		a.remark(Where{Part: PhotoNote, Photo: ref}, "The database notes this photo, and no entry that can be read here names it.", doNothing)
+		a.remark(Where{Part: PhotoNote, Photo: ref}, "The database lists this photograph, and no entry that can be read here names it.", doNothing)
 		return
 	}
 	p.noted, p.confirmed = true, !n.Confirmed.IsZero()
@@ -147,11 +147,11 @@ func (a *audit) checkNote(ref media.Ref, n RawPhoto) {
 	known := slices.ContainsFunc(p.thumbs, func(t media.Ref) bool { return bytes.Equal(t[:], n.Thumb) })
 	switch {
 	case n.Withdrawn != p.withdrawn:
-		a.damage(w, "Whether this photo was withdrawn is noted otherwise than the entries say.", doDatabase)
+		a.damage(w, "The database and the entries differ on whether this photograph was withdrawn.", doDatabase)
 	case p.own && !n.Own:
-		a.damage(w, "This photo is not noted as this machine's own, so the hub would never get it.", doDatabase)
+		a.damage(w, "This photograph is not listed as this machine's own, so the hub would never get it.", doDatabase)
 	case !known && (len(n.Thumb) > 0 || !p.withdrawn): // a withdrawal that came first knows none
-		a.damage(w, "Another thumbnail is noted for this photo than entries name.", doDatabase)
+		a.damage(w, "The database lists another thumbnail for this photograph than the entries name.", doDatabase)
 	}
 }
 

@@ -21,7 +21,7 @@ func (c Change) String() string {
 	case c.Was == "":
 		return fmt.Sprintf("%s: new: %s", c.At, c.Is)
 	case c.Is == "":
-		return fmt.Sprintf("%s: gone: %s", c.At, c.Was)
+		return fmt.Sprintf("%s: removed: %s", c.At, c.Was)
 	default:
 		return fmt.Sprintf("%s: %s → %s", c.At, c.Was, c.Is)
 	}
@@ -70,7 +70,7 @@ func (c *Card) flat() []line {
 	}
 	for _, name := range sortedKeys(c.Joints) {
 		j := c.Joints[name]
-		put("joint "+name, fmt.Sprintf("%s; of %s%s; hydraulic %t; %d bolts", strings.Join(j.Names, ", "), j.Of, words.Fill("; beside %s", words.Commas(j.Beside...)), j.Hydraulic, max(1, j.Bolts)))
+		put("joint "+name, fmt.Sprintf("%s; of %s%s; part of the hydraulics: %s; bolts: %d", strings.Join(j.Names, ", "), j.Of, words.Fill("; beside %s", words.Commas(j.Beside...)), words.Choose(j.Hydraulic, "yes", "no"), max(1, j.Bolts)))
 	}
 	for _, p := range c.Presets {
 		put("preset "+p.Name, fmt.Sprintf("for %s; %s", words.Commas(p.Parts...), p.MakeUp().Say()))
@@ -105,7 +105,7 @@ func (c *Card) flat() []line {
 		}
 	}
 	for _, p := range c.FollowUps {
-		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; kept by %s; about %s; %s%s",
+		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; done by %s; about %s; %s%s",
 			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), strings.Join(p.Words, ", "), words.Fill("answers %s; ", strings.Join(p.Answers, ", ")), p.Source))
 	}
 	return list

@@ -30,13 +30,13 @@ func TestDiff(t *testing.T) {
 	got := strings.Join(lines, "\n")
 	want := `edition: 1 → 2
 limit heat_minutes: 120 min (shop default; the maker of the part comes first) → 90 min (shop default; the maker of the part comes first)
-joint bush: gone: bush bolt, bushing bolt; of arm; hydraulic false; 2 bolts
+joint bush: removed: bush bolt, bushing bolt; of arm; part of the hydraulics: no; bolts: 2
 stage removed: wants: part.removed, part.tagged → part.removed
 hold masked: rule: part.mask.done && part.mask.covered → part.mask.covered
 hold heat-dose: limit: at most 120 min above 150 °C unless the part is of iron or steel, or its maker allows more → at most 90 min above 150 °C unless the part is of iron or steel, or its maker allows more
 hold bush-torque: when: corner.joints.bush.needed → corner.joints.bushes.needed
 hold bush-torque: rule: corner.joints.bush.inside && corner.joints.bush.complete → corner.joints.bushes.inside && corner.joints.bushes.complete
-joint bushes: new: bush bolt, bushing bolt; of arm; hydraulic false; 2 bolts`
+joint bushes: new: bush bolt, bushing bolt; of arm; part of the hydraulics: no; bolts: 2`
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}

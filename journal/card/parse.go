@@ -85,7 +85,7 @@ func simple(n ast.Node, depth int) *Mistake {
 		return atToken(n.GetToken(), what+" have no place in a route card; write the text out")
 	}
 	if depth > deepest {
-		return atToken(n.GetToken(), "this lies too deep; a card has no such place")
+		return atToken(n.GetToken(), "this is nested too deeply; a card has no such place")
 	}
 	var below []ast.Node
 	switch n := n.(type) {
@@ -132,7 +132,7 @@ func mistaken(err error) *Mistake {
 	problem := "this cannot be read as YAML: " + err.Error()
 	switch {
 	case errors.As(err, &unknown):
-		problem = "a card has no such field here; look at the card's schema for what there is"
+		problem = "a card has no such field here; the card's schema lists the fields"
 	case errors.As(err, &twice):
 		problem = "this is given twice; keep one of them"
 	case errors.As(err, &typed):

@@ -35,7 +35,7 @@ func (c *checking) all() {
 		c.add("name", "%s", err)
 	}
 	if card.Edition < 1 {
-		c.add("edition", "the edition is a whole number from 1")
+		c.add("edition", "the edition must be a whole number, 1 or more")
 	}
 	c.need("title", card.Title)
 	c.limits()
@@ -43,7 +43,7 @@ func (c *checking) all() {
 	c.presets()
 	c.bleedOrder()
 	if len(card.Stages) == 0 {
-		c.add("stages", "a card has at least one stage")
+		c.add("stages", "a card needs at least one stage")
 	}
 	names := make(map[string]bool)
 	for i := range card.Stages {
@@ -69,7 +69,7 @@ func (c *checking) limits() {
 	for name, l := range c.card.Limits {
 		at := "limits." + name
 		if !identifier.MatchString(name) {
-			c.add(at, "the name of a limit has small letters, digits and underscores only, since rules use it")
+			c.add(at, "the name of a limit must have small letters, digits and underscores only, since rules use it")
 		}
 		c.need(at+".source", l.Source)
 	}
@@ -80,13 +80,13 @@ func (c *checking) joints() {
 	for _, name := range sortedKeys(c.card.Joints) {
 		at, j := "joints."+name, c.card.Joints[name]
 		if !identifier.MatchString(name) {
-			c.add(at, "the name of a joint has small letters, digits and underscores only, since rules use it")
+			c.add(at, "the name of a joint must have small letters, digits and underscores only, since rules use it")
 		}
 		if len(j.Names) == 0 {
 			c.add(at, "say by which names entries call this joint")
 		}
 		if j.Bolts < 0 {
-			c.add(at+".bolts", "a joint has at least one bolt")
+			c.add(at+".bolts", "a joint needs at least one bolt")
 		}
 		for i, n := range j.Names {
 			if other, ok := owner[JointName(n)]; ok && other != name {
@@ -102,7 +102,7 @@ func (c *checking) bleedOrder() {
 		all := slices.Clone(o)
 		slices.Sort(all)
 		if !slices.Equal(all, []journal.Corner{"LF", "LR", "RF", "RR"}) {
-			c.add("bleed_order", "an order of bleeding names LF, RF, LR and RR, each once")
+			c.add("bleed_order", "an order of bleeding must name LF, RF, LR and RR, each once")
 		}
 	}
 }
@@ -111,17 +111,17 @@ func (c *checking) stage(i int, names map[string]bool) {
 	s, at := &c.card.Stages[i], fmt.Sprintf("stages[%d]", i)
 	switch {
 	case !small.MatchString(s.Name):
-		c.add(at+".name", "a stage has a name of small letters, digits, dashes and underscores")
+		c.add(at+".name", "the name of a stage must have small letters, digits, dashes and underscores only")
 	case names[s.Name]:
 		c.add(at+".name", "two stages have this name; rename one")
 	}
 	names[s.Name] = true
 	c.need(at+".title", s.Title)
 	if !slices.Contains(levels(), s.Level) {
-		c.add(at+".level", "the level is one of: vehicle, corner, part")
+		c.add(at+".level", "the level must be one of: vehicle, corner, part")
 	}
 	if len(s.Parts) > 0 && s.Level != OnPart {
-		c.add(at+".parts", "only a stage on the level part names parts")
+		c.add(at+".parts", "only a stage of the level part can name parts")
 	}
 	c.kinds(at+".wants", s.Level, s.Wants)
 	c.kinds(at+".may", s.Level, s.May)
@@ -141,7 +141,7 @@ func (c *checking) stage(i int, names map[string]bool) {
 // wider demands that what several things of a stage share is wider than they.
 func (c *checking) wider(path string, of, level Level) {
 	if i := slices.Index(levels(), level); level != "" && (i < 0 || i >= slices.Index(levels(), of)) {
-		c.add(path, "this is where several things are that one is asked for, and is not wider than a %s", of)
+		c.add(path, "what is asked once for several must be wider than a %s; leave the field out, or name a wider level", of)
 	}
 }
 
@@ -158,7 +158,7 @@ func (c *checking) kind(path string, level Level, k journal.Kind) {
 		c.add(path, "there is no kind of entry of this name")
 	case level == "" || len(places) == 0:
 	case !slices.ContainsFunc(places, func(p string) bool { return reaches(p, level) }):
-		c.add(path, "such an entry is about a %s and never about a %s", strings.Join(places, " or a "), level)
+		c.add(path, "an entry of this kind is about a %s, never about a %s", strings.Join(places, " or a "), level)
 	}
 }
 
@@ -176,10 +176,10 @@ func reaches(place string, level Level) bool {
 
 func (c *checking) hold(at string, h *Hold) {
 	if !holdName.MatchString(string(h.ID)) || len(h.ID) > journal.MaxName {
-		c.add(at+".id", "a hold has an id of at most %d small letters, digits, dots, dashes and underscores", journal.MaxName)
+		c.add(at+".id", "the id of a hold must have at most %d small letters, digits, dots, dashes and underscores", journal.MaxName)
 	}
 	if !slices.Contains(classes(), h.Class) {
-		c.add(at+".class", "the class is one of: safety, quality")
+		c.add(at+".class", "the class must be one of: safety, quality")
 	}
 	for _, f := range [][2]string{{"title", h.Title}, {"rule", h.Rule}, {"reason", h.Reason}, {"limit", h.Limit}, {"source", h.Source}} {
 		c.need(at+"."+f[0], f[1])
@@ -222,21 +222,21 @@ func (c *checking) holds() {
 func (c *checking) promise(at string, p Promise, names map[string]bool) {
 	switch {
 	case !small.MatchString(p.Name):
-		c.add(at+".name", "a promise has a name of small letters, digits, dashes and underscores")
+		c.add(at+".name", "the name of a follow-up must have small letters, digits, dashes and underscores only")
 	case names["promise "+p.Name]:
-		c.add(at+".name", "two promises have this name; rename one")
+		c.add(at+".name", "two follow-ups have this name; rename one")
 	}
 	names["promise "+p.Name] = true
 	c.need(at+".title", p.Title)
 	c.need(at+".source", p.Source)
 	if p.Hours < 1 {
-		c.add(at+".hours", "say after how many hours the promise is due")
+		c.add(at+".hours", "say after how many hours the follow-up is due")
 	}
 	if p.KilometresFrom < 0 || p.KilometresTo < p.KilometresFrom {
-		c.add(at+".kilometres_to", "the distance ends before it begins")
+		c.add(at+".kilometres_to", "the distance must end after it begins")
 	}
 	if len(p.Kept) == 0 {
-		c.add(at, "say by which kinds of entry the promise is kept")
+		c.add(at, "say which kinds of entry fulfil the follow-up")
 	}
 	c.kinds(at+".kept", "", p.Kept)
 }
@@ -264,7 +264,7 @@ func (c *checking) loops() {
 				c.add(path, "there is no stage of this name")
 			case state[j] == walking:
 				from := slices.Index(trail, name)
-				c.add(path, "these stages wait for one another: %s; take one of them out of after", strings.Join(append(trail[from:len(trail):len(trail)], name), " after "))
+				c.add(path, "these stages wait for one another: %s; take one of them out of the field after", strings.Join(append(trail[from:len(trail):len(trail)], name), " after "))
 			case state[j] == 0:
 				walk(j, trail)
 			}

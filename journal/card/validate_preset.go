@@ -22,7 +22,7 @@ func (c *checking) presets() {
 			c.add(at, "say which parts the preset is for")
 		}
 		if p.Bleeders < 0 {
-			c.add(at+".bleeders", "a part has no fewer than 0 bleeder screws")
+			c.add(at+".bleeders", "the number of bleeder screws cannot be below 0")
 			continue
 		}
 		for j, b := range p.Joints {

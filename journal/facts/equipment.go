@@ -163,7 +163,7 @@ func (s Statement) equipmentWords() string {
 	text += words.Fill(", %s", s.Has("media"))
 	switch {
 	case s.Because == RepairedSince:
-		return text + "; the oven was repaired since, so it has to be surveyed again"
+		return text + "; the oven has been repaired since, so it has to be surveyed again"
 	case s.Met == No:
 		return text + fmt.Sprintf("; it was due again on %s", s.Limit.High)
 	}

@@ -96,7 +96,7 @@ func (s Statement) sprayedWords() string {
 		case s.Value != "":
 			return "the booth was cleaned on " + s.Value + words.Fill(", after %s", last)
 		case s.Met == No:
-			return fmt.Sprintf("%s was sprayed before, and nobody wrote that the booth was cleaned after it", last)
+			return fmt.Sprintf("%s was sprayed before, and nobody has written that the booth was cleaned after it", last)
 		}
 		return "the same colour was sprayed before: " + last
 	}

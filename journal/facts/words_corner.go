@@ -14,7 +14,7 @@ func (s Statement) cornerWords() string {
 	case LineState:
 		switch {
 		case s.Because == NotOpened:
-			return "closed, and nobody wrote that it was opened"
+			return "closed, and nobody has written that it was opened"
 		case s.Met == No:
 			return "open: " + s.Has("places")
 		}
@@ -31,14 +31,14 @@ func (s Statement) cornerWords() string {
 		return s.Result.Say()
 	case ScrewTorque:
 		if s.Value == "by hand" {
-			return "bleeder screw closed by hand; the maker gives no figure"
+			return "bleeder screw closed by hand, as the maker gives no figure"
 		}
 		return fmt.Sprintf("bleeder screw %s with %s", s.Figure(), s.Has("tool"))
 	case WheelTorque:
 		return fmt.Sprintf("%s at %s on the ground, %s pattern", count(s.Has("nuts"), "nut"), s.Figure(), s.Has("pattern"))
 	case WheelSnug:
 		if s.Because == NotSnug {
-			return "nobody wrote that they were snug in the air first"
+			return "nobody has written that they were snug in the air first"
 		}
 		return fmt.Sprintf("snug at %s in the air first", s.Figure())
 	}
@@ -55,7 +55,7 @@ func (s Statement) jointWords() string {
 	case BoltsMissing:
 		return fmt.Sprintf("%s of %s of the wheel tightened", s.Value, count(s.Limit.Low, "nut"))
 	case BoltsNotNew:
-		return fmt.Sprintf("%s: %s is not proven: these bolts are used once only, and nobody wrote that they are new", s.Of, s.Figure())
+		return fmt.Sprintf("%s: %s is not proven: these bolts are used once only, and nobody has written that they are new", s.Of, s.Figure())
 	case OtherThread:
 		threads := s.Has("thread")
 		if threads == "" {

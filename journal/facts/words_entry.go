@@ -46,9 +46,9 @@ func (s Statement) entryWords() string {
 	case PlugsLeft:
 		return s.plugWords()
 	case ConditionOpen:
-		return fmt.Sprintf("nobody decided about the %s at %s; decide before the part goes back on", s.Of, s.Has("where"))
+		return fmt.Sprintf("nobody has decided about the %s at %s; decide before the part goes back on", s.Of, s.Has("where"))
 	case ConditionUsed:
-		return fmt.Sprintf("%s at %s: it can fail on the road, so use it as it is only if the maker's data allow that", s.Of, s.Has("where"))
+		return fmt.Sprintf("%s at %s: it can fail on the road, so use it as it is only if the maker's data allow it", s.Of, s.Has("where"))
 	case ScheduleAsked:
 		return fmt.Sprintf("lot %s asks for %s, counted from when the metal is there, not the oven", s.Of, s.Value)
 	case BakeSeen:
@@ -127,7 +127,7 @@ func (s Statement) soakWords() string {
 		text += fmt.Sprintf(", %s below the oven", under)
 	}
 	if above := s.Has("counts above"); above != "" {
-		text += "; all of it counts as heat above " + above
+		text += "; all of that time counts as heat above " + above
 	}
 	return text
 }
@@ -139,7 +139,7 @@ func (s Statement) plugWords() string {
 	case left == "0":
 		return counted + ": none is left in"
 	case more:
-		return fmt.Sprintf("%s: %s more than went in, so one of the counts is wrong", counted, left)
+		return fmt.Sprintf("%s: %s more than went in, so one of the counts is wrong: count again", counted, left)
 	case s.Because == PlugsMissing:
 		return fmt.Sprintf("%s: %s still in; find it before the part goes on", counted, left)
 	}

@@ -14,7 +14,7 @@ func (s Statement) makeUpWords() string {
 		return ""
 	}
 	if s.Because == NotDescribed {
-		return "nobody stated what this part has, so no name and no number was held against it"
+		return "nobody has stated what this part has, so names and numbers were not checked against it"
 	}
 	line := "no brake line"
 	if s.Has("line") != string(journal.NoLine) {

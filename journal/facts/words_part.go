@@ -50,11 +50,11 @@ func (s Statement) partWords() string {
 	case Refitted:
 		switch s.Value {
 		case "":
-			return "back on; nobody wrote where the bleeder sits"
+			return "back on; nobody has written where the bleeder screw is"
 		case string(journal.NoBleeder):
 			return "back on; this part has no bleeder screw"
 		}
-		return "back on, bleeder " + s.Value
+		return "back on, bleeder screw " + s.Value
 	}
 	return ""
 }

@@ -8,7 +8,7 @@ func (s Statement) pending() string {
 	case NotTagged:
 		return "the part has no tag yet"
 	case NotStripped:
-		return "nobody has written yet that all rubber is out"
+		return "nobody has written yet that all the rubber is out"
 	case NotDegreased:
 		return "not degreased yet"
 	case NotBlasted:
@@ -41,33 +41,33 @@ func (s Statement) pending() string {
 		}
 		return s.Value + " plugs are in and not counted out yet"
 	case NotBaked:
-		return fmt.Sprintf("coat %s was not baked yet", s.Of)
+		return fmt.Sprintf("coat %s has not been baked yet", s.Of)
 	case InOven:
 		return fmt.Sprintf("coat %s is in the oven", s.Of)
 	case NoHeat:
-		return "the part was in no heat yet"
+		return "the part has not been heated yet"
 	case NotMeasured:
-		return "the film was not measured yet"
+		return "the film has not been measured yet"
 	case NotDecided:
-		return fmt.Sprintf("nobody decided about the %s on %s yet", s.Of, s.Has("face"))
+		return fmt.Sprintf("nobody has decided yet about the %s on %s", s.Of, s.Has("face"))
 	case ConditionUndecided:
-		return fmt.Sprintf("nobody decided about the %s at %s yet", s.Of, s.Has("where"))
+		return fmt.Sprintf("nobody has decided yet about the %s at %s", s.Of, s.Has("where"))
 	case NoSeats:
-		return "no seat was shown bare yet"
+		return "no seat has been shown bare yet"
 	case NotRebuilt:
 		return "not rebuilt yet"
 	case NotBack:
 		return "not back on the vehicle yet"
 	case NotOff:
-		return fmt.Sprintf("nobody wrote that the %s came off", s.Of)
+		return fmt.Sprintf("nobody has written that the %s came off", s.Of)
 	case PartNotBack:
 		return fmt.Sprintf("the %s is not back on", s.Of)
 	case NoBag:
 		return "no bag is written down yet"
 	case NoEmptyBag:
-		return "no photograph of the empty bag yet"
+		return "there is no photograph of the empty bag yet"
 	case NoLine:
-		return "no line of this corner was opened yet"
+		return "no line of this corner has been opened yet"
 	case NotClosed:
 		return "open: " + s.Value
 	case NoWasher:
@@ -79,35 +79,35 @@ func (s Statement) pending() string {
 	case NotBled:
 		return "not bled yet"
 	case NoneBled:
-		return "no corner was bled yet"
+		return "no corner has been bled yet"
 	case NoScrewTorque:
 		return "no torque of the bleeder screw is written down yet"
 	case NotFull:
-		return "the wheel is not tightened in full on the ground yet"
+		return "the wheel has not been fully tightened on the ground yet"
 	case NoArrival:
-		return "nobody wrote yet how the vehicle came in"
+		return "nobody has written yet how the vehicle came in"
 	case NoStands:
-		return "nobody wrote yet that the vehicle is on stands"
+		return "nobody has written yet that the vehicle is on stands"
 	case NoLastLook:
-		return "nobody looked at the reservoir after the last bleeding"
+		return "nobody has looked at the reservoir since the last bleeding"
 	case NoFluid:
-		return "no fluid went in yet"
+		return "no fluid has gone in yet"
 	case NotHeld:
 		return "not held under pressure yet"
 	case NotTried:
-		return "the pedal was not tried yet"
+		return "the pedal has not been tried yet"
 	case NoParkingBrake:
-		return "no parking brake was serviced"
+		return "no parking brake has been serviced"
 	case NotCalibrated:
 		return "not calibrated yet"
 	case NotTriedParking:
-		return "nobody wrote yet that the parking brake was tried"
+		return "nobody has written yet that the parking brake was tried"
 	case NotDriven:
 		return "not driven yet"
 	case NoSecondLook:
-		return "no second person looked yet"
+		return "no second person has looked yet"
 	case NoOwnLook:
-		return "the shop has one person, who has not looked again yet, with a new photograph"
+		return "the shop has one person, who has not looked again yet with a new photograph"
 	}
 	return ""
 }

@@ -34,7 +34,7 @@ func (s Statement) vehicleWords() string {
 	case VehicleFluid:
 		switch {
 		case s.Because == NotStated:
-			return "nobody wrote which fluid the vehicle itself asks for"
+			return "nobody has written which fluid the vehicle itself asks for"
 		case s.Because == BoilsLower:
 			return fmt.Sprintf("%s boils lower than %s, which the vehicle asks for (%s)", s.Of, s.Value, s.Source)
 		case s.Met == No:
@@ -57,7 +57,7 @@ func (s Statement) vehicleWords() string {
 	case ServiceMode:
 		switch {
 		case s.Because == NotInServiceMode:
-			return "nobody wrote that it was put into service mode"
+			return "nobody has written that it was put into service mode"
 		case s.Met == No:
 			return "still in service mode"
 		}
@@ -69,7 +69,7 @@ func (s Statement) vehicleWords() string {
 		return "calibrated"
 	case ParkingIs:
 		if s.Because == NotStated {
-			return "a rear caliper came off, and nobody wrote what kind of parking brake the vehicle has"
+			return "a rear caliper came off, and nobody has written what kind of parking brake the vehicle has"
 		}
 		return "parking brake: " + s.Value
 	case ParkingHolds:
@@ -78,7 +78,7 @@ func (s Statement) vehicleWords() string {
 		}
 		return fmt.Sprintf("the parking brake was tried %s and holds", s.Value)
 	case Lamp:
-		return "nobody wrote that the lamp is off"
+		return "nobody has written that the lamp is off"
 	case Driven:
 		if s.Because == DrivenUnchecked {
 			return "driven before the joints were held under pressure and the pedal was tried"

@@ -27,7 +27,7 @@ const version = 7
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
-var ErrDamaged = errors.New("the index is damaged; it is made anew from the logs at the next start, nothing is lost")
+var ErrDamaged = errors.New("the index is damaged; it is rebuilt from the logs at the next start, and nothing is lost")
 
 // DB is an open index. It is safe for concurrent use: one writes at a time,
 // and readers never wait.

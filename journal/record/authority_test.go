@@ -119,7 +119,7 @@ func TestACircleTakesAuthority(t *testing.T) {
 	}
 }
 
-// What counts for nothing takes no authority: with the id of a tablet's entry,
+// Entries that do not count takes no authority: with the id of a tablet's entry,
 // another tablet writes what only the hub may, and the first one's corrections
 // act all the same.
 func TestNobodyMakesAnEntryTheHubs(t *testing.T) {

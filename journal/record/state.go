@@ -24,9 +24,9 @@ const (
 func (o Obstacle) Sentence() string {
 	switch o {
 	case CountsNot:
-		return "one of the two entries counts for nothing here, so there is no order to be stated"
+		return "one of the two entries does not count here, so there is no order to state"
 	case KnownOrder:
-		return "the record knows already which of the two was done first"
+		return "the record already says which of the two was done first"
 	case DoneAgain:
 		return "a check of finished brakes is done again; nobody's word takes its place"
 	case OthersWork:

@@ -134,7 +134,7 @@ func photographs(photos []Photo) string {
 			withdrawn++
 		}
 	}
-	return "(" + words.Clauses(words.Count(len(photos), "photo")+words.Fill(": %s", words.Commas(roles...)), words.If(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
+	return "(" + words.Clauses(words.Count(len(photos), "photograph")+words.Fill(": %s", words.Commas(roles...)), words.If(withdrawn > 0, fmt.Sprintf("%d withdrawn", withdrawn))) + ")"
 }
 
 // clocks writes every clock of a line, none put right by another.

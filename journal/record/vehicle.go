@@ -92,7 +92,7 @@ func (v *Vehicle) settle(bearers map[string][]*Vehicle) {
 		switch bear := bearers[words.Squash(plate)]; {
 		case len(bear) < 2:
 		case v.VIN == "":
-			v.Notes = append(v.Notes, fmt.Sprintf("the plate %s stands on %d vehicles with different VINs, and here no VIN is given, so this is kept apart", plate, len(bear)))
+			v.Notes = append(v.Notes, fmt.Sprintf("the plate %s belongs to %d vehicles with different VINs, and no VIN is given here, so this is kept apart", plate, len(bear)))
 		default:
 			v.Notes = append(v.Notes, fmt.Sprintf("another vehicle with a different VIN bears the plate %s too; the two are kept apart", plate))
 		}

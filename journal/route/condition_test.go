@@ -30,9 +30,9 @@ func TestConditions(t *testing.T) {
 	judged(t, []work{
 		{"decided at once", "defects", lf, with("LF tagged caliper", found(journal.PittedBore, journal.ReplaceIt, lf)), true, "pitted bore at upper ear: replace"},
 		{"decided later", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "found", journal.RepairIt)), true, "cracked ear at upper ear: repair"},
-		{"nobody decided", "defects", lf, with("LF tagged caliper", found(journal.StrippedThread, "", lf)), false, "nobody decided about the stripped thread at upper ear yet"},
-		{"another one was decided", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "LF tagged caliper", journal.RepairIt)), false, "nobody decided"},
-		{"the hose of the corner", "defects", lf, with("LF tagged caliper", found(journal.PerishedHose, "", at("LF", ""))), false, "nobody decided about the perished hose"},
+		{"nobody has decided", "defects", lf, with("LF tagged caliper", found(journal.StrippedThread, "", lf)), false, "nobody has decided yet about the stripped thread at upper ear"},
+		{"another one was decided", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "LF tagged caliper", journal.RepairIt)), false, "nobody has decided"},
+		{"the hose of the corner", "defects", lf, with("LF tagged caliper", found(journal.PerishedHose, "", at("LF", ""))), false, "nobody has decided yet about the perished hose"},
 		{"of the other side", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", rf)), true, ""},
 		{"refused, and fitted all the same", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
 		{"refused at first, and repaired then", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf), ruled("ruled", "found", journal.RepairIt)), true, "repair"},

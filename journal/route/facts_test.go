@@ -93,7 +93,7 @@ func TestFacts(t *testing.T) {
 
 		{"each coat has the bakes after it", card.OnPart, caliper, func(s *story) { s.after("cured", powder2); s.after("powder 2", bake2); s.after("bake 2", trace2) },
 			`part.cure.proven && part.cure.overbake == "" && part.powder.coats == 2`, "coat 2: schedule met 1.16 times"},
-		{"a coat without a bake of its own", card.OnPart, caliper, func(s *story) { s.after("cured", powder2) }, "!part.cure.baked", "coat 2 was not baked yet"},
+		{"a coat without a bake of its own", card.OnPart, caliper, func(s *story) { s.after("cured", powder2) }, "!part.cure.baked", "coat 2 has not been baked yet"},
 		{"no probe on the part", card.OnPart, caliper, func(s *story) {
 			edit(s, "bake", func(b *journal.BakeStart) { b.Probes = b.Probes[1:] })
 		}, `part.cure.verdict == "not proven" && !part.heat.measured`, "coat 1: not proven: no probe was on the part"},
@@ -134,7 +134,7 @@ func TestFacts(t *testing.T) {
 		{"the device was started anew", card.OnPart, caliper, func(s *story) {
 			st := &s.steps[s.index("powder")]
 			st.boot, st.after = "00000001", 7*time.Minute
-		}, "part.soak.minutes_to_powder == 7.0", "started anew"},
+		}, "part.soak.minutes_to_powder == 7.0", "as it was restarted"},
 		{"two devices have their times of day", card.OnPart, caliper, func(s *story) { s.steps[s.index("powder")].on = bench2 },
 			"part.soak.minutes_to_powder == 1.0", "two devices"},
 

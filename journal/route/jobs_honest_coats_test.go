@@ -82,7 +82,7 @@ func honestBrakes() []jobCase {
 		{"two cups and many top-ups", front, twoCups,
 			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is"},
 		{"a bleeder screw closed by hand", front, with("RF bleed", func(b *journal.Bleed) { b.Screw, b.Tool, b.ByHand = unit.Torque{}, "", true }),
-			"screw-torque", "RF", "bleeder screw closed by hand; the maker gives no figure"},
+			"screw-torque", "RF", "bleeder screw closed by hand, as the maker gives no figure"},
 		{"the reservoir ran dry, and all was bled again", front, ranDry,
 			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; how much the reservoir holds from MIN to MAX is not on record, so the levels that were read are the evidence, and no balance is"},
 		{"a banjo that wept, opened and sealed again", front, wept,

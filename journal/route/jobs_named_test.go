@@ -59,7 +59,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"a run that nobody decided about", front, then("film LF caliper", func(s *story) step {
 			return plain("sag", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Looks: "run", Face: "edge", Seen: journal.AfterBake})
 		}),
-			"defects", "LF caliper", "nobody decided about the run on edge yet"},
+			"defects", "LF caliper", "nobody has decided yet about the run on edge"},
 		{"aluminium in heat for two hours and a half", front, does(with("LF tagged caliper", func(t *journal.Tagging) { t.Metal = journal.Aluminium }), with("soak", func(p *journal.Soaking) { p.Held = q[unit.Duration]("150 min") })),
 			"heat-dose", "LF caliper", "173 min above 150 °C over the life of the casting, at most, since not all of it was measured on the part"},
 		{"fluid that was opened in winter", front, with("can", func(c *journal.FluidContainer) { c.Opened = "2026-01-10" }),
@@ -83,7 +83,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"a cable that nobody adjusted", rearCable, without("parking set"),
 			"parking-brake-set", "vehicle", "not calibrated yet"},
 		{"a bag that nobody emptied", front, without("LF bag empty"),
-			"bag-empty", "LF", "2 pieces bagged; no photograph of the empty bag yet"},
+			"bag-empty", "LF", "2 pieces bagged; there is no photograph of the empty bag yet"},
 		{"no photograph of the bare seats", front, unseen("LF seats caliper", "LF seats bracket"),
 			"seats-photo", "LF caliper", "banjo face bare; bleeder seat bare; pad land bare; no photograph shows that yet"},
 	}, func(jobCase) end { return named })

@@ -32,7 +32,7 @@ func TestHoldsAskedOnce(t *testing.T) {
 		{"two parts of a vehicle", does(thin("LF caliper"), thin("RF bracket")), "film", vehicle, route.Broken, []journal.Subject{at("LF", "caliper"), at("RF", "bracket")}, "LF caliper and RF bracket: PA 2 style"},
 		{"one of the two waived", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", at("LF", "caliper"), "io", "film")) }), "film", vehicle, route.Broken, []journal.Subject{at("RF", "bracket")}, "RF bracket: PA 2 style"},
 		{"both waived at once", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", vehicle, "io", "film")) }), "film", vehicle, route.Waived, []journal.Subject{at("LF", "caliper"), at("RF", "bracket")}, "LF caliper and RF bracket: waived by IO"},
-		{"one not there yet", without("film RF bracket"), "film", vehicle, route.Open, []journal.Subject{at("RF", "bracket")}, "RF bracket: the film was not measured yet"},
+		{"one not there yet", without("film RF bracket"), "film", vehicle, route.Open, []journal.Subject{at("RF", "bracket")}, "RF bracket: the film has not been measured yet"},
 		{"corners together", with("RF bleed", func(b *journal.Bleed) { b.Screw = nm(25) }), "screw-torque", vehicle, route.Broken, []journal.Subject{at("RF", "")}, "RF: bleeder screw 25 N.m with tw-2"},
 	} {
 		t.Run(test.what, func(t *testing.T) {

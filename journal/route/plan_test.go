@@ -177,7 +177,7 @@ func (p plan) putBack(s *story, c journal.Corner) {
 		if is.Bleeders > 0 {
 			bleeder = journal.BleederUp
 		}
-		s.add(plain(at+"refitted "+string(f.part), bench1, s.on(c, f.part), "mk", journal.Refitting{Bleeder: bleeder, Evidence: seen("back on, bleeder up")}))
+		s.add(plain(at+"refitted "+string(f.part), bench1, s.on(c, f.part), "mk", journal.Refitting{Bleeder: bleeder, Evidence: seen("back on, bleeder screw up")}))
 		for _, j := range is.Joints {
 			if j.Joint != "banjo bolt" {
 				s.add(s.bolt(s.on(c, f.part), j))

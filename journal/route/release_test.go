@@ -45,11 +45,11 @@ func TestWaivers(t *testing.T) {
 		{"by someone without the duty", "film", at("LF", "caliper"), func(s *story) {
 			thick(s)
 			s.add(waiver("waived", at("LF", "caliper"), "mk", "film"))
-		}, route.Broken, "is not authorised to waive"},
+		}, route.Broken, "without being authorised to waive"},
 		{"by someone who had the duty no more", "film", at("LF", "caliper"), func(s *story) {
 			thick(s)
 			s.add(plain("retired", office, "person/io", "io", journal.Retirement{Person: "io"}), waiver("waived", at("LF", "caliper"), "io", "film"))
-		}, route.Broken, "is not authorised to waive"},
+		}, route.Broken, "without being authorised to waive"},
 		{"before what it is about", "film", at("LF", "caliper"), func(s *story) {
 			thick(s)
 			s.after("cured", waiver("waived", at("LF", "caliper"), "io", "film"))

@@ -70,7 +70,7 @@ func TestSingleUseBolts(t *testing.T) {
 				for _, does := range trial.does {
 					does(s)
 				}
-			}, trial.met, map[bool]string{true: "nobody wrote that they are new"}[!trial.met && !strings.Contains(trial.what, "outside")]}})
+			}, trial.met, map[bool]string{true: "nobody has written that they are new"}[!trial.met && !strings.Contains(trial.what, "outside")]}})
 		}
 	}
 }
@@ -91,7 +91,7 @@ func TestSingleUseBesideTheEntry(t *testing.T) {
 		for _, is := range facts.StockOf(shop).Entry(shop.Line(w.ids["LF banjo bolt"])[0]).Statements {
 			said = append(said, is.Say())
 		}
-		if told := strings.Join(said, "; "); strings.Contains(told, "nobody wrote that they are new") == fresh {
+		if told := strings.Join(said, "; "); strings.Contains(told, "nobody has written that they are new") == fresh {
 			t.Errorf("new: %t, and it says %q", fresh, told)
 		}
 	}

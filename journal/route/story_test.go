@@ -451,5 +451,5 @@ func (s *story) finish() {
 
 // released hands the vehicle back.
 func released() step {
-	return plain("released", bench1, at("", ""), "io", journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 to 100 km", "come in at the first drop of fluid"}})
+	return plain("released", bench1, at("", ""), "io", journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 to 100 km", "stop and call at the first drop of fluid"}})
 }

@@ -29,11 +29,11 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 		who := c.stock.Shop().Initials(by)
 		switch {
 		case h.Class != card.Quality:
-			v.note("%s waived this with the reason %q; a safety hold can only be met, so that does not count", who, d.Reason)
+			v.note("%s waived this with the reason %q; a safety hold can only be met, so the waiver does not count", who, d.Reason)
 		case !c.job.May(by, "waive", e.Line):
-			v.note("%s waived this and is not authorised to waive, so that does not count", who)
+			v.note("%s waived this without being authorised to waive, so the waiver does not count", who)
 		case facts.After(newest, e.Line):
-			v.note("%s waived this before its last entry was written, so that does not count any more", who)
+			v.note("%s waived this before its last entry was written, so the waiver no longer counts", who)
 		default:
 			v.State = Waived
 			v.Waiver = &Waiver{At: e.Line.ID, By: by, Reason: d.Reason}

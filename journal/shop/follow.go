@@ -126,7 +126,7 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
 	if s.sequence.rules.equal(now) {
 		return nil
 	}
-	s.logger.InfoContext(ctx, "the register changed what counts; everything is put in order anew")
+	s.logger.InfoContext(ctx, "the register has changed what counts; everything is being put in order again")
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	s.begunAnew(true)

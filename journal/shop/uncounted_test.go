@@ -10,7 +10,7 @@ import (
 	"fettlebook/journal/record"
 )
 
-// What counts for nothing is listed log by log, with the reason and since when
+// Entries that do not count is listed log by log, with the reason and since when
 // it is here: somebody with the keys of one tablet who writes much of it hides
 // nothing of another, and what waits stands there until it waits no more.
 func TestWhatCountsForNothingIsListed(t *testing.T) {

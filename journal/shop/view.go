@@ -55,7 +55,7 @@ func (s *Shop) View(ctx context.Context) *View {
 
 // errInPart is why nothing is said of a shop that was to be put in order anew,
 // as long as that was cut off.
-var errInPart = errors.New("the journal is being put in order anew and is not read to its end; ask again")
+var errInPart = errors.New("the journal is being put in order again and has not been read to its end; try again in a moment")
 
 // Err returns what went wrong first.
 func (v *View) Err() error { return v.err }

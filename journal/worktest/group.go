@@ -366,7 +366,7 @@ func (g *group) putBack(j *job, at time.Time) {
 		then(caliper, &journal.SeatProof{Seats: []string{"banjo face", "pad lands", "pin bolt seats"}, State: journal.SeatBare, Evidence: g.shots(1, "bare seats and faces")})
 		then(bracket, &journal.Refitting{Bleeder: journal.NoBleeder})
 		then(bracket, &journal.Torque{Joint: "bracket bolts", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket-front", Count: 2, NewBolts: true, Marked: true})
-		then(caliper, &journal.Refitting{Bleeder: journal.BleederUp, Evidence: g.shots(1, "back on, bleeder up")})
+		then(caliper, &journal.Refitting{Bleeder: journal.BleederUp, Evidence: g.shots(1, "back on, bleeder screw up")})
 		then(caliper, &journal.Torque{Joint: "guide pin bolts", Torque: q[unit.Torque]("30 N.m"), Tool: small, Spec: "pin-front", Count: 2})
 		then(at1, &journal.Washers{Joint: "banjo bolt", Count: 2, Material: journal.CopperWasher, Size: "10 x 14 x 1", Evidence: g.shots(1, "new washers")})
 		then(at1, &journal.LineConnection{At: "banjo " + string(corner)})

@@ -17,7 +17,7 @@ func zone() *time.Location { return time.FixedZone("", 3600) }
 func TestClocks(t *testing.T) {
 	now := time.Date(2026, 3, 2, 14, 0, 0, 0, zone())
 	const device = " and this device 2 March 2026 14:00, so the camera's clock is "
-	const set = ". If the picture was taken just now, set the camera's clock."
+	const set = ". If the photograph was taken just now, set the camera's clock."
 	for _, trial := range []struct {
 		camera string
 		began  time.Time

@@ -94,7 +94,7 @@ func Judge(p Picture, c Circumstances, l Limits) []Finding {
 		list = append(list, Finding{what, fmt.Sprintf(format, args...)})
 	}
 	if p.Edges >= l.Edges && p.Blur >= l.Blur {
-		say(Blurred, "Blurred: hold still, tap on the part to focus, and take it again.")
+		say(Blurred, "Blurred: hold still, tap the part on the screen to focus, and take it again.")
 	}
 	if p.Mean < l.Dim || p.Dark >= l.Dark {
 		say(TooDark, "Too dark: bring a lamp and take it again.")
@@ -103,7 +103,7 @@ func Judge(p Picture, c Circumstances, l Limits) []Finding {
 		say(BlownOut, "Blown out: turn it out of the light, or step back from the lamp, and take it again.")
 	}
 	if k, ok := nearest(p.Print, c.Others, l.Same); ok && p.Edges >= l.Edges { // plain pictures all look the same
-		say(SameAgain, "Looks like the picture already taken of %s. Check that this is the right part.", k.Where)
+		say(SameAgain, "Looks like the photograph already taken of %s. Check that this is the right part.", k.Where)
 	}
 	return append(list, clocks(c, l)...)
 }
@@ -142,7 +142,7 @@ func clocks(c Circumstances, l Limits) []Finding {
 		which = "ahead"
 	}
 	return []Finding{{CameraClock, fmt.Sprintf(
-		"The camera says %s and this device %s, so the camera's clock is %s %s. If the picture was taken just now, set the camera's clock.",
+		"The camera says %s and this device %s, so the camera's clock is %s %s. If the photograph was taken just now, set the camera's clock.",
 		stamp(taken), stamp(c.Now), plain(off.Abs()), which)}}
 }
 

@@ -197,7 +197,7 @@ func TestSameAgain(t *testing.T) {
 	}
 	want := []look.Finding{{
 		What: look.SameAgain,
-		Say:  "Looks like the picture already taken of RF caliper, masked bores. Check that this is the right part.",
+		Say:  "Looks like the photograph already taken of RF caliper, masked bores. Check that this is the right part.",
 	}}
 	for name, b := range map[string][]byte{
 		"itself":        encoded(t, casting(1), 85),

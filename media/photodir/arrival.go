@@ -17,14 +17,14 @@ import (
 
 var (
 	// ErrBadChunk says that a piece does not fit the photo that was offered.
-	ErrBadChunk = errors.New("this piece does not fit the photo that was offered")
+	ErrBadChunk = errors.New("this piece does not fit the photograph that was offered")
 
 	// ErrIncomplete says that pieces are still missing.
-	ErrIncomplete = errors.New("pieces of this photo are still missing")
+	ErrIncomplete = errors.New("pieces of this photograph are still missing")
 
 	// ErrOtherPhoto says that all pieces came, and together are another photo
 	// than the one offered. They have been thrown away.
-	ErrOtherPhoto = errors.New("the pieces that came are not the photo that was offered; send them all again")
+	ErrOtherPhoto = errors.New("the pieces that came are not the photograph that was offered; send them all again")
 )
 
 // Missing lists, in ascending order, the pieces still to come of an original of

@@ -31,7 +31,7 @@ import (
 
 // ErrDamaged says that the bytes under a Ref no longer have its hash. Storing
 // the same photo again puts it right.
-var ErrDamaged = errors.New("the original of this photo is damaged on this disk; fetch it again from another machine or a backup")
+var ErrDamaged = errors.New("the original of this photograph is damaged on this disk; fetch it again from another machine or a backup")
 
 const (
 	dirPerm  fs.FileMode = 0o700 // photos of customers' property

@@ -73,12 +73,12 @@ func sentence(err error) string {
 		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
-	return "the hub has a problem of its own and has written it to its log; this is tried again by itself"
+	return "the hub has a problem of its own, which is in its log; this is tried again automatically"
 }
 
 var (
 	errQuestion = errors.New("the hub does not know this question; update fettlebook at the hub")
-	errNotNamed = errors.New("no entry at the hub names this photo yet; it is offered again later")
+	errNotNamed = errors.New("no entry at the hub names this photograph yet; it is offered again later")
 )
 
 func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.What, raw []byte) (any, error) {

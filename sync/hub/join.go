@@ -57,7 +57,7 @@ func (h *Hub) serveJoin(w http.ResponseWriter, r *http.Request) {
 			reply = segment.JoinReply{Refused: no.sentence, Revoked: no.revoked}
 		} else {
 			status = http.StatusInternalServerError
-			reply = segment.JoinReply{Refused: "the hub has a problem of its own and has written it to its log; try again in a minute"}
+			reply = segment.JoinReply{Refused: "the hub has a problem of its own, which is in its log; try again in a minute"}
 		}
 		h.cfg.Logger.WarnContext(r.Context(), "join", "error", err, "from", r.RemoteAddr)
 	}
@@ -139,13 +139,13 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 	case !ok:
 		return &refusal{sentence: "this invitation is not known here; ask for a new one with `hub invite`"}
 	case known != nil && known.revoked:
-		return &refusal{"this tablet was revoked; begin again with an empty data folder and a new invitation", true}
+		return &refusal{"this tablet was revoked; start again with an empty data folder and a new invitation", true}
 	case same && known.Invitation == invitation.id:
 		return nil // the answer to the first try was lost
 	case same:
-		return &refusal{sentence: "this tablet is let in already; there is no need to join again"}
+		return &refusal{sentence: "this tablet has already been let in; there is no need to join again"}
 	case invitation.used:
-		return &refusal{sentence: "this invitation was used already; every tablet needs one of its own, made with `hub invite`"}
+		return &refusal{sentence: "this invitation has already been used; every tablet needs one of its own, made with `hub invite`"}
 	case h.cfg.Now().After(invitation.expires):
 		return &refusal{sentence: "this invitation has expired; ask for a new one with `hub invite`"}
 	case known != nil:

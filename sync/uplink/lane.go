@@ -84,7 +84,7 @@ func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref) error {
 		}
 	}
 	if !reply.Here {
-		return errors.New("the hub still misses some of it")
+		return errors.New("the hub still lacks some of it")
 	}
 	return u.cfg.Photos.Confirm(ctx, ref, u.cfg.Now())
 }

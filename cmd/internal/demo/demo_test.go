@@ -114,7 +114,7 @@ func checkRecord(t *testing.T, day *Day, r *Result) {
 	for _, want := range []string{
 		"TRL 4471", "22 N·m", "220 N·m", "slip of the finger", "sealed", "bake-2", "2 new washers", "This is a record, not an approval",
 		"12 May 2026, UTC", "13 May 2026, UTC", "demonstration", "and the clock was set", "parking brake tried on a slope: it holds",
-		"then turned on by 60°, as the 60° printed", "by the probe on the RR bracket, which stands for this part", "put right at our cost",
+		"then turned a further 60°, as the 60° printed", "by the probe on the RR bracket, which stands for this part", "put right at our cost",
 		"B9-017: LF bracket in job", "8 plugs in, 7 out: 1 still in", "8 plugs in, 8 out: none is left in",
 	} {
 		if !strings.Contains(said, want) {

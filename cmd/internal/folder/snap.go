@@ -17,7 +17,7 @@ import (
 // entry names it.
 func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
 	if len(role) > journal.MaxName {
-		return journal.Photo{}, nil, fmt.Errorf("what the photo shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
+		return journal.Photo{}, nil, fmt.Errorf("what the photograph shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
 	}
 	if err := f.Log.Room(true); err != nil {
 		return journal.Photo{}, nil, err

@@ -120,7 +120,7 @@ func TestWhatCountsForNothing(t *testing.T) {
 	tablet := shop.Tablet(name)
 	b := house.Browser(t)
 	desk := signedIn(t, shop, b, "/uncounted")
-	desk.Sees("What counts for nothing")
+	desk.Sees("Entries that do not count")
 	tablet.Kill()
 	f, err := folder.Open(t.Context(), tablet.Dir, folder.Options{Now: time.Now, Rand: rand.Reader})
 	if err != nil {
@@ -143,7 +143,7 @@ func TestWhatCountsForNothing(t *testing.T) {
 	desk.Sees("tablet " + name + ": 1")
 	desk.Go("[href='/uncounted']")
 	desk.Go("a person works here")
-	desk.Sees("so it counts for nothing")
+	desk.Sees("so it does not count")
 	desk.Open(shop.Hub.Pages + "/people")
 	desk.Sees("tablet " + name + ": 1")
 	if desk.Has("[href*='/zz'], [href*='=zz']") {

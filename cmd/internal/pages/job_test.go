@@ -140,7 +140,7 @@ func (w *worker) stamps() {
 func (w *worker) snaps(file string) {
 	w.t.Helper()
 	w.p.Upload("[data-snap]", file)
-	w.p.Sees("Take away")
+	w.p.Sees("Remove")
 }
 
 // TestTapsFromTheRouteCard counts the taps from the route card to a saved

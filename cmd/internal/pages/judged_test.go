@@ -39,7 +39,7 @@ func TestAPhotographIsJudged(t *testing.T) {
 		w.stage("removed", "/corner/LF/part/caliper")
 		w.snaps(shot)
 		w.p.Sees(says)
-		w.p.Go("Take away")
+		w.p.Go("Remove")
 		w.p.Gone(says)
 	}
 	w.stage("removed", "/corner/LF/part/caliper")

@@ -37,7 +37,7 @@ func TestWithoutAScript(t *testing.T) {
 	w.stage("removed", "/corner/LF/part/caliper")
 	w.p.Upload("[data-snap]", photo(t, "removed", 4))
 	w.p.Go("Keep the photograph")
-	w.p.Sees("Take away")
+	w.p.Sees("Remove")
 	w.p.Go("rusty") // a usual answer
 	w.p.Holds("Condition", "rusty")
 	w.p.Go("Stamp it")
@@ -83,7 +83,7 @@ func TestTheNetworkIsCut(t *testing.T) {
 	tablet.Line.Cut()
 	w.does("received", "", "vehicle.received", "received")
 	w.p.Open(w.pages + "/where")
-	w.p.Sees("1 entry, 1 photo on the way")
+	w.p.Sees("1 entry, 1 photograph on the way")
 	w.p.Sees("saved here")
 	tablet.Line.Mend()
 	w.p.Sees("nothing waits") // without a reload
@@ -108,13 +108,13 @@ func TestTheBrowserIsKilled(t *testing.T) {
 	tablet.Start()
 	again := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
 	again.p.Open(tablet.Pages + "/")
-	again.p.Sees("Begun and not stamped")
+	again.p.Sees("Started, not stamped")
 	again.p.Go("go on")
 	again.p.Holds("Condition", "seized, guide pin bent")
-	again.p.Sees("Take away")
+	again.p.Sees("Remove")
 	again.stamps()
 	again.p.Open(tablet.Pages + "/")
-	again.p.Gone("Begun and not stamped")
+	again.p.Gone("Started, not stamped")
 }
 
 // TestTwoTabletsOnOneJob: what one stamps stands on the other's card without a

@@ -195,7 +195,7 @@ func (a *accumulator) finish(s Schedule, interval, end float64) Channel {
 		c.Peak = Peak{}
 	}
 	if c.Readings < 2 {
-		warn(WarnFewReadings, "has %s: nothing can be said of it", words.Count(c.Readings, "reading"))
+		warn(WarnFewReadings, "has %s: nothing can be said about it", words.Count(c.Readings, "reading"))
 	}
 	switch {
 	case a.firstHot != (Peak{}) && a.likelyF:

@@ -38,9 +38,9 @@ func ExampleJudge() {
 	}
 	// Output:
 	// Schedule met 1.01 times, by the coldest probe that gave readings: Probe 1 (thick section by the pin bore).
-	// Time counts from 180 °C, gaps do not.
+	// Time counts from 180 °C; gaps do not count.
 	// The lenient reading, from 170 °C, gives 1.20.
-	// It was at or above 180 °C for 14.7 min without a break; the sheet asks for 20 min.
+	// The metal there was at or above 180 °C for 14.7 min without a break; the sheet asks for 20 min.
 }
 
 func ExampleHeatUp_TimeToSchedule() {

@@ -36,15 +36,15 @@ type ScheduleRule string
 
 // The rules of a schedule.
 const (
-	RuleNoPoints     ScheduleRule = "a schedule has at least one point"
-	RuleWritten      ScheduleRule = "a point is written as time @ temperature"
-	RuleMissing      ScheduleRule = "a point has a time and a temperature"
-	RuleTime         ScheduleRule = "a time is more than zero"
-	RuleAbsoluteZero ScheduleRule = "a temperature is above absolute zero"
-	RuleTemperatures ScheduleRule = "two points differ in temperature"
-	RuleTimes        ScheduleRule = "two points differ in time"
-	RuleHotterFaster ScheduleRule = "a hotter point asks for less time"
-	RuleSteepness    ScheduleRule = "the time changes with temperature as a powder's can"
+	RuleNoPoints     ScheduleRule = "a schedule needs at least one point"
+	RuleWritten      ScheduleRule = "a point must be written as time @ temperature"
+	RuleMissing      ScheduleRule = "a point needs a time and a temperature"
+	RuleTime         ScheduleRule = "a time must be more than zero"
+	RuleAbsoluteZero ScheduleRule = "a temperature must be above absolute zero"
+	RuleTemperatures ScheduleRule = "two points must differ in temperature"
+	RuleTimes        ScheduleRule = "two points must differ in time"
+	RuleHotterFaster ScheduleRule = "a hotter point must ask for less time"
+	RuleSteepness    ScheduleRule = "the time must change with temperature as a powder's can"
 )
 
 // ScheduleError says which rule a schedule breaks.

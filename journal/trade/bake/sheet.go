@@ -39,7 +39,7 @@ func (p Point) results() []sheet.Result {
 // part is named.
 func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
 	var s sheet.Sheet
-	s.Say(name, "%s, one each %s s, begun %s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
+	s.Say(name, "%s, one every %s s, started %s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
 	s.Put("file", name, "begun", begun, "samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
 	type on struct {
 		Part string `json:"part,omitzero"`
@@ -115,7 +115,7 @@ func (v Verdict) standing() sheet.Standing {
 // Sheet returns the heat that a part has had.
 func (d HeatDose) Sheet(part string) (s sheet.Sheet) {
 	s.Put("part", part, "heat_min", d.Minutes, "above_c", d.Limit.Above.Value, "limit_min", d.Limit.Minutes.Value, "over", d.Over)
-	s.Judge(!d.Over, fmt.Sprintf("heat of %s: %s", part, d.Say))
+	s.Judge(!d.Over, fmt.Sprintf("Heat of %s: %s", part, d.Say))
 	return s
 }
 

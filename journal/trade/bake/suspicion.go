@@ -40,7 +40,7 @@ func (a *accumulator) suspect(second, celsius float64) bool {
 	switch {
 	case !c.Suspect.IsZero():
 	case celsius < a.rules.Coldest.Value || celsius > a.rules.Hottest.Value:
-		c.Suspect = Suspicion{WarnImpossible, a.second, fmt.Sprintf("reads %s at minute %.1f, which no probe in an oven can", a.rules.temperature(celsius), second/60)}
+		c.Suspect = Suspicion{WarnImpossible, a.second, fmt.Sprintf("reads %s at minute %.1f, which no probe in an oven can read", a.rules.temperature(celsius), second/60)}
 	case c.Readings == 0:
 		a.envelope.begin(celsius, a.rules)
 	case !a.envelope.holds(celsius, second-a.second, a.rules):

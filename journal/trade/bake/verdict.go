@@ -170,13 +170,13 @@ func (v Verdict) say(r Result, coldest Channel) string {
 		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", hundredths(v.Strict), by)
 	}
 	if v.Word == Met || v.Word == NotMet {
-		fmt.Fprintf(&b, " Time counts from %s, gaps do not.", r.Rules.from(r.StrictFrom))
+		fmt.Fprintf(&b, " Time counts from %s; gaps do not count.", r.Rules.from(r.StrictFrom))
 		if v.Lenient > v.Strict {
 			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), hundredths(v.Lenient))
 		}
 	}
 	best := coldest.Best()
-	fmt.Fprintf(&b, " It was at or above %s for %.1f min without a break; the sheet asks for %s.", unit.Printed(best.Point.Metal, r.Rules.Units.Temperature, 1), best.Longest, best.Point.Hold)
+	fmt.Fprintf(&b, " The metal there was at or above %s for %.1f min without a break; the sheet asks for %s.", unit.Printed(best.Point.Metal, r.Rules.Units.Temperature, 1), best.Longest, best.Point.Hold)
 	if v.Word == Met {
 		for _, c := range r.Channels {
 			if c.On == coldest.On && !c.Suspect.IsZero() {

@@ -205,7 +205,7 @@ func TestMix(t *testing.T) {
 		}
 	}
 	got, err := bleed.Mix(bleed.DOT4, bleed.DOT5)
-	if want := "DOT 5 must not be filled on DOT 4: silicone does not mix with the other grades"; err != nil || got.Say() != want {
+	if want := "DOT 5 must not be added to DOT 4: silicone does not mix with the other grades"; err != nil || got.Say() != want {
 		t.Errorf("%q, %v", got.Say(), err)
 	}
 	for _, pair := range [][2]bleed.Grade{{"", bleed.DOT3}, {bleed.DOT3, "DOT3"}} {

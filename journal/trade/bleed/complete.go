@@ -168,7 +168,7 @@ func (f *fold) need(c Corner, why string) {
 // look warns when two corners were bled without a look at the reservoir between them.
 func (f *fold) look(c Corner) {
 	if f.last != "" && f.last != c {
-		f.warnings = append(f.warnings, fmt.Sprintf("nobody looked at the reservoir between %s and %s: if it ran dry, everything starts over", f.last, c))
+		f.warnings = append(f.warnings, fmt.Sprintf("nobody looked at the reservoir between %s and %s: if it ran dry, the bleeding starts again from the first corner", f.last, c))
 	}
 	f.last = c
 }

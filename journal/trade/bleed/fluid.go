@@ -97,7 +97,7 @@ func Mix(a, b Grade) (Mixing, error) {
 	default:
 		m.OK, m.Holds, m.Why = true, glycol[min(inA, inB)], "both are made from glycol and mix"
 		if inB < inA {
-			m.Warnings = append(m.Warnings, fmt.Sprintf("%s boils lower than the %s that the system holds: use what cap and manual say", b, a))
+			m.Warnings = append(m.Warnings, fmt.Sprintf("%s boils lower than the %s that the system holds: follow the cap and the manual", b, a))
 		}
 	}
 	return m, nil
@@ -106,7 +106,7 @@ func Mix(a, b Grade) (Mixing, error) {
 // Say returns the finding as one sentence.
 func (m Mixing) Say() string {
 	if m.OK {
-		return fmt.Sprintf("%s may be filled on %s: %s; count on the boiling points of %s", m.B, m.A, m.Why, m.Holds)
+		return fmt.Sprintf("%s may be added to %s: %s; reckon with the boiling points of %s", m.B, m.A, m.Why, m.Holds)
 	}
-	return fmt.Sprintf("%s must not be filled on %s: %s", m.B, m.A, m.Why)
+	return fmt.Sprintf("%s must not be added to %s: %s", m.B, m.A, m.Why)
 }

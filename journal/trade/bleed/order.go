@@ -92,7 +92,7 @@ func OrderOf(v Vehicle) (Order, error) {
 		Corners: []Corner{RR, LR, RF, LF}, Source: "farthest from the master cylinder first, shop default",
 		Warnings: []string{
 			"makers differ, and some begin with the nearest wheel: look the order up in the vehicle's manual",
-			"ABS may need a cycle by scan tool: see the vehicle's manual",
+			"ABS may need a cycle with a scan tool: see the vehicle's manual",
 		},
 	}
 	switch v.Split {

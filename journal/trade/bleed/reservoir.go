@@ -132,7 +132,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	low := b.Shown(-s.Lowest)
 	switch {
 	case s.Dry && r.Rest.IsZero():
-		b.Warnings = append(b.Warnings, fmt.Sprintf("%s took the reservoir %s below MIN, and how much is left there is not known: air may have been drawn in", name, low))
+		b.Warnings = append(b.Warnings, fmt.Sprintf("%s took the reservoir %s below MIN, and it is not known how much is left there: air may have been drawn in", name, low))
 	case s.Dry:
 		b.Warnings = append(b.Warnings, fmt.Sprintf("%s emptied the reservoir: air was drawn in", name))
 	case s.BelowMin:

@@ -110,9 +110,9 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	}
 	switch {
 	case l.Left == 0:
-		l.Warnings = append(l.Warnings, "no clamp is left: the bolt is loose")
+		l.Warnings = append(l.Warnings, "no clamp load is left: the bolt is loose")
 	case l.Share >= loseMost:
-		l.Warnings = append(l.Warnings, fmt.Sprintf("%.0f %% of the clamp is lost: keep the seat bare", 100*l.Share))
+		l.Warnings = append(l.Warnings, fmt.Sprintf("%.0f %% of the clamp load is lost: keep the seat bare", 100*l.Share))
 	}
 	return l, nil
 }

@@ -81,12 +81,12 @@ func (r Reading) point() (celsius float64, err error) {
 	case !(coldest <= t && t <= hottest):
 		return 0, sheet.Refuse("the air", r.Air.String(), fmt.Sprintf("the formula holds from %s to %s: check the number, and whether it is °C or °F", r.limit(coldest), r.limit(hottest)))
 	case !(rh > 0 && rh <= 100):
-		return 0, sheet.Refuse("the humidity", r.Humidity.String(), "relative humidity is above 0 and at most 100 %: check the sensor")
+		return 0, sheet.Refuse("the humidity", r.Humidity.String(), "relative humidity must be above 0 % and at most 100 %: check the sensor")
 	}
 	gamma := math.Log(rh/100) + magnusA*t/(magnusB+t)
 	celsius = magnusB * gamma / (magnusA - gamma)
 	if celsius < coldest {
-		return 0, sheet.Refuse("the air and its humidity", r.Air.String()+" and "+r.Humidity.String(), fmt.Sprintf("the dew point is below %s, where the formula no longer holds: such air is drier than any shop's, check the sensor", r.limit(coldest)))
+		return 0, sheet.Refuse("the air and its humidity", r.Air.String()+" and "+r.Humidity.String(), fmt.Sprintf("the dew point is below %s, where the formula no longer holds: such air is drier than in any shop, so check the sensor", r.limit(coldest)))
 	}
 	return celsius, nil
 }

@@ -76,7 +76,7 @@ func TestRefusals(t *testing.T) {
 		{"70 °C", "70 %", "20 °C", "", "the air, 70 °C: the formula holds from -40 °C to 50 °C: check the number, and whether it is °C or °F"},
 		{"-40.1 °C", "70 %", "20 °C", "", "the air, -40.1 °C"},
 		{"20 °C", "0 %", "20 °C", "", "the humidity, 0 %"},
-		{"20 °C", "100.1 %", "20 °C", "", "the humidity, 100.1 %: relative humidity is above 0 and at most 100 %: check the sensor"},
+		{"20 °C", "100.1 %", "20 °C", "", "the humidity, 100.1 %: relative humidity must be above 0 % and at most 100 %: check the sensor"},
 		{"-30 °C", "5 %", "20 °C", "", "the air and its humidity, -30 °C and 5 %: the dew point is below -40 °C"},
 		{"20 °C", "70 %", "20 °C", "-1 K", "the margin, -1 K"},
 	} {

@@ -37,7 +37,7 @@ func plan(units float64, shown string) (Plan, error) {
 		if shown == "" {
 			shown = "not entered"
 		}
-		return Plan{}, sheet.Refuse("the coated surface", shown, "it must be above zero and no larger than a shipyard: check the number and its unit")
+		return Plan{}, sheet.Refuse("the coated surface", shown, "it must be above zero and no more than a workshop can coat: check the number and its unit")
 	}
 	areas := 3
 	switch {

@@ -63,7 +63,7 @@ func GChart(gaps []int, leaveOut ...int) (Gaps, error) {
 		chart.Points = append(chart.Points, Point{Value: float64(gap), High: high, LeftOut: !helps[i]})
 	}
 	chart.Quiet = chart.Run.quiet(len(gaps), 1-good)
-	chart.guard("a gap cannot be short enough for a lower alarm: a run of short gaps takes its place")
+	chart.guard("no gap is short enough for a lower alarm: a run of short gaps takes its place")
 	chart.judge(gaps, good)
 	return chart, nil
 }

@@ -59,7 +59,7 @@ func ExampleConditionalOddsRatio() {
 	say(stat.ChiSquared(stat.Cells(2, 38, 9, 26)))
 	// Output:
 	// 2 of 40 against 9 of 35: the odds of the defect are 0.156 times those of the second group, 0.0152 to 0.839 with 95 % confidence
-	// 9 of 35 against 0 of 40: the odds of the defect are beyond measure against those of the second group, 2.7 or more with 95 % confidence
+	// 9 of 35 against 0 of 40: the odds of the defect are infinitely higher than those of the second group, 2.7 or more with 95 % confidence
 	// 2 of 40 against 9 of 35: the rate is 0.194 times that of the second group, 0.045 to 0.84 with 95 % confidence
 	// 2 of 40 against 9 of 35: if both groups had the same rate, a split as uneven as this would come by chance with p = 0.019
 	// chi-squared 6.4 on one degree of freedom, p = 0.011
@@ -103,7 +103,7 @@ func ExampleGChart() {
 	// Output:
 	// g-chart of 13 points around 28.5: point 13: 3 gaps in a row of 3 good parts or fewer (by chance 0.21 % of the time). Look for a cause now
 	// the limits rest on only 10 points and are provisional; 20 are usual
-	// a gap cannot be short enough for a lower alarm: a run of short gaps takes its place
+	// no gap is short enough for a lower alarm: a run of short gaps takes its place
 }
 
 func ExamplePChart() {

@@ -148,7 +148,7 @@ func span(i Interval, scale float64, unit string) string {
 		ends = sheet.Significant(scale*i.Low) + " or more"
 	}
 	if math.IsInf(i.Value, 1) {
-		value = "beyond measure"
+		value = "infinite"
 	}
 	return value + ", " + ends
 }

@@ -136,7 +136,7 @@ func (m *mantelHaenszel) test() ChiSquare {
 	if distance >= 0.5 {
 		distance -= 0.5
 	} else {
-		x.guard("the excess is below half a part, so the continuity correction was left away")
+		x.guard("the excess is below half a part, so the continuity correction was left out")
 	}
 	x.Statistic = distance * distance / m.variance
 	x.P = survival(x.Statistic)

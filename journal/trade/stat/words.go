@@ -63,7 +63,7 @@ func chance(p float64) string {
 // times words a ratio, which may have no end.
 func times(ratio float64) string {
 	if math.IsInf(ratio, 1) {
-		return "beyond measure against"
+		return "infinitely higher than"
 	}
 	return figure(ratio) + " times"
 }

@@ -27,7 +27,7 @@ func missing(err error) bool {
 
 type (
 	// Spec is a joint's torque as printed: low and high figures, or a nominal one with
-	// a tolerance in torque or in percent. Low and high win over a tolerance. Assume is
+	// a tolerance as a torque or in per cent. Low and high win over a tolerance. Assume is
 	// the shop's own tolerance for a nominal that is printed without one.
 	Spec struct {
 		Nominal   unit.Torque

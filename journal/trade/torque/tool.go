@@ -111,7 +111,7 @@ func (c Calibration) At(t time.Time) Validity {
 		v.Source = ownPartsSource
 	}
 	if c.On.IsZero() {
-		v.Reason = "the tool was never found good in a calibration: send it before it is used again"
+		v.Reason = "the tool was never found good in a calibration: have it calibrated before it is used again"
 		return v
 	}
 	if v.Due.IsZero() {

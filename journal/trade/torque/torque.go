@@ -73,9 +73,9 @@ func Judge(use Use, spec Spec, tool Tool) (Result, error) {
 	switch {
 	case spec.angleAlone() && use.Turned > 0:
 	case !(use.Reading.In(unit.NewtonMetre) > 0):
-		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "a tightened bolt has a torque above zero: write what was set or read")
+		return Result{}, sheet.Refuse("the reading", sheet.Typed(use.Reading), "the torque of a tightened bolt must be above zero: write what was set or read")
 	case use.At.IsZero():
-		return Result{}, sheet.Refuse("the time of use", "not entered", "without it nobody can say whether the tool was in date: write when it was used")
+		return Result{}, sheet.Refuse("the time of use", "not entered", "without it, it is not known whether the tool was in date: write when it was used")
 	}
 	if spec.angleAlone() {
 		if spec.Source == "" {

@@ -75,11 +75,11 @@ func (r Result) sayPrinted() string {
 	}
 	switch {
 	case r.Angle == 0 && r.Use.Turned > 0:
-		parts = append(parts, fmt.Sprintf("turned on by %g°, and the figure asks for no angle", r.Use.Turned))
+		parts = append(parts, fmt.Sprintf("turned a further %g°, and the figure asks for no angle", r.Use.Turned))
 	case r.Use.Turned > 0 && r.turnedAsPrinted():
-		parts = append(parts, fmt.Sprintf("turned on by %g°, as the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+		parts = append(parts, fmt.Sprintf("turned a further %g°, as the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
 	case r.Use.Turned > 0:
-		parts = append(parts, fmt.Sprintf("turned on by %g° and not by the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+		parts = append(parts, fmt.Sprintf("turned a further %g° and not the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
 	}
 	text := strings.Join(parts, ", then ")
 	if r.Verdict == NotProven {

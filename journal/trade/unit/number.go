@@ -96,7 +96,7 @@ func readNumber(number, spelling string, grouped bool) (value float64, problem s
 	case one != number && !grouped, spelling != "" && isDigit(spelling[0]):
 		return 0, "the number is broken by a space: write it in one piece"
 	case len(spelling) > 1 && (spelling[0] == 'e' || spelling[0] == 'E') && strings.IndexByte("+-0123456789", spelling[1]) >= 0:
-		return 0, "an exponent is not taken: write the number in full"
+		return 0, "an exponent is not accepted: write the number in full"
 	}
 	plain := strings.Replace(one, "−", "-", 1)
 	digits := strings.TrimLeft(plain, "+-")

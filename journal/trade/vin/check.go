@@ -16,7 +16,7 @@ type Result struct {
 	VIN         VIN          // normal form; "" when the text is not a VIN
 	Digit       byte         // the check digit that would fit, 0 when the text is not a VIN
 	Fits        bool         // whether position 9 is that digit
-	Sum         int          // the weighed sum behind Digit
+	Sum         int          // the weighted sum behind Digit
 	Note        string       // one sentence for the person, "" when the digit fits
 	Suggestions []Suggestion // what may have been meant, likeliest first
 }

@@ -29,7 +29,7 @@ func (r Result) Sheet() sheet.Sheet {
 	}
 	digit := string(r.Digit)
 	s.Put("vin", r.VIN.String())
-	s.Tell("sum", "weighed sum", r.Sum, "%d, which leaves %s", r.Sum, digit)
+	s.Tell("sum", "weighted sum", r.Sum, "%d, which leaves %s", r.Sum, digit)
 	s.Put("check_digit", digit, "fits", r.Fits)
 	s.Say("position 9", "%c", r.VIN[checkPosition])
 	var suggestions [][]sheet.Result

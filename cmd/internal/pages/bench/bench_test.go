@@ -168,7 +168,7 @@ func TestStartAJob(t *testing.T) {
 	if err != nil || card.Details.Name != "W. Tarn" || !card.Opens(j.Customer.Commitment) {
 		t.Errorf("the card is %+v, %v", card, err)
 	}
-	if first := s.ask("/", nil).Body.String(); strings.Contains(first, "Begun and not stamped") {
+	if first := s.ask("/", nil).Body.String(); strings.Contains(first, "Started, not stamped") {
 		t.Error("the draft of a job that is open is still there")
 	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
@@ -192,12 +192,12 @@ func TestOneJobFromOneForm(t *testing.T) {
 	}
 	form.Set("do", "draft")
 	s.ask("/job/new", form)
-	if strings.Contains(s.ask("/", nil).Body.String(), "Begun and not stamped") {
+	if strings.Contains(s.ask("/", nil).Body.String(), "Started, not stamped") {
 		t.Error("an old page has made a draft")
 	}
 	form.Set("do", "open")
 	form.Set("plate", "HX 12")
-	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, "This form has opened a job already")
+	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, "This form has already opened a job")
 }
 
 // TestBadInputAtTheCounter: each mistake has its sentence on the page, what
@@ -208,13 +208,13 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		change url.Values
 		says   string
 	}{
-		"no vehicle":              {url.Values{"plate": {""}}, "give the VIN or the plate"},
+		"no vehicle":              {url.Values{"plate": {""}}, "Give the VIN or the plate"},
 		"a VIN too short":         {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
 		"an odometer in words":    {url.Values{"odometer": {"many"}}, "odometer"},
 		"an odometer in weight":   {url.Values{"odometer": {"84210 kg"}}, "odometer"},
 		"no corner":               {url.Values{"corner": nil}, "Tick the corners"},
 		"a phone without a name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
-		"a card that is not here": {url.Values{"route": {"nothere"}}, "there is no route card nothere"},
+		"a card that is not here": {url.Values{"route": {"nothere"}}, "There is no route card nothere"},
 		"a day that is none":      {url.Values{"ready": {"soon"}}, "is not a day"},
 		"a corner that is none":   {url.Values{"corner": {"XX"}}, "XX"},
 	} {
@@ -244,7 +244,7 @@ func TestVIN(t *testing.T) {
 	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, `value="vin=1M8GDM9AXKP042788"`)
 	// What was typed is kept until the job is open.
 	s.sees(s.ask("/job/new", nil), http.StatusOK, "calipers in signal orange", `value="1M8GDM9AXKP04278B"`)
-	s.sees(s.ask("/", nil), http.StatusOK, "Begun and not stamped", "A job to be opened")
+	s.sees(s.ask("/", nil), http.StatusOK, "Started, not stamped", "A job to be opened")
 	form.Set("do", "vin=1M8GDM9AXKP042788")
 	s.sees(s.ask("/job/new", form), http.StatusOK, `value="1M8GDM9AXKP042788"`)
 }

@@ -49,7 +49,7 @@ type vinOffer struct{ VIN, Why string }
 // usualTerms is what a customer is asked to accept unless the shop writes
 // something else. It is kept with the job, word for word.
 const usualTerms = "The parts are taken off, coated and put back as agreed. Photographs are taken at every stage and kept as evidence of this work. " +
-	"Faults found on the way are told before anything beyond the order is done. Wheel nuts are to be tightened again after the first kilometres, as told at handover. " +
+	"Faults found during the work are reported to you before anything beyond the order is done. Wheel nuts are to be tightened again after the first kilometres, as explained at handover. " +
 	"The record shows what was done; it does not replace the vehicle maker's data or an official inspection."
 
 func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {

@@ -12,13 +12,14 @@ import (
 	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // write checks what was said and opens the job. What is wrong stands beside
 // its field afterwards, and nothing is written.
 func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if _, err := d.Words.CheckVIN(); err != nil {
-		d.Wrong["vin"] = err.Error() + ". If it is an older vehicle, tick that the number stands as it is."
+		d.Wrong["vin"] = words.Capital(err.Error()) + ". If it is an older vehicle, tick that the vehicle bears the number as it is typed."
 	}
 	if len(d.Words.Corners) == 0 {
 		d.Wrong["corner"] = "Tick the corners that are worked on."
@@ -29,25 +30,25 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	}
 	card, err := said.Card(b.Rand)
 	if err != nil {
-		d.Wrong["customer"] = err.Error()
+		d.Wrong["customer"] = words.Sentence(err.Error())
 	}
 	pin, err := said.Pin(b.Live.View(r.Context()).Shop)
 	if err != nil {
-		d.Wrong["route"] = err.Error()
+		d.Wrong["route"] = words.Sentence(err.Error())
 	}
 	data, err := said.Data(card, pin)
 	if err != nil {
-		d.Wrong[""] = err.Error()
+		d.Wrong[""] = words.Sentence(err.Error())
 		return "", false
 	}
 	payload, err := journal.ParsePayload(journal.Type{Kind: journal.JobOpened, Version: journal.JobOpened.Version()}, data)
 	var bad *journal.Invalid
 	if errors.As(err, &bad) {
 		for _, p := range bad.Problems {
-			d.Wrong[fieldOf(p.Path)] = p.String()
+			d.Wrong[fieldOf(p.Path)] = words.Sentence(p.String())
 		}
 	} else if err != nil {
-		d.Wrong[""] = err.Error()
+		d.Wrong[""] = words.Sentence(err.Error())
 	}
 	if len(d.Wrong) > 0 {
 		return "", false
@@ -56,9 +57,9 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	var spent *draft.Spent
 	switch {
 	case errors.As(err, &spent):
-		d.Token, d.Wrong[""] = "", "This form has opened a job already, with something else in it. Press once more to open another."
+		d.Token, d.Wrong[""] = "", "This form has already opened a job, with something else in it. Press once more to open another."
 	case err != nil:
-		d.Wrong[""] = err.Error()
+		d.Wrong[""] = words.Sentence(err.Error())
 	}
 	return id, err == nil
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal/words"
 )
 
 // pairPage lets a telephone in.
@@ -31,16 +32,16 @@ func (b *Bench) pair(w http.ResponseWriter, r *http.Request) {
 			d.Minutes = int(d.Offer.Until.Sub(b.Now()).Round(time.Minute).Minutes())
 		}
 		if err != nil {
-			d.Problem = err.Error()
+			d.Problem = words.Sentence(err.Error())
 		}
 	}
-	b.show(w, r, http.StatusOK, "pair", pages.View{Title: "Join by phone", Data: d})
+	b.show(w, r, http.StatusOK, "pair", pages.View{Title: "Use a phone", Data: d})
 }
 
 func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
 	switch {
 	case b.Phones == nil:
-		b.missing(w, r, "No telephone uses this tablet.")
+		b.missing(w, r, "No phone uses this tablet.")
 		return
 	case b.Phones.Is(r):
 		b.notByPhone(w, r)
@@ -48,7 +49,7 @@ func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
 	}
 	if err := b.Phones.Forget(r.FormValue("forget")); err != nil {
 		b.Logger.WarnContext(r.Context(), "forget a phone", "error", err)
-		b.missing(w, r, "This telephone is not known here any more.")
+		b.missing(w, r, "This phone is no longer known here. Pair it again at the tablet.")
 		return
 	}
 	http.Redirect(w, r, "/pair", http.StatusSeeOther)
@@ -56,7 +57,7 @@ func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
 
 // notByPhone keeps telephones from letting others in and putting others out.
 func (b *Bench) notByPhone(w http.ResponseWriter, r *http.Request) {
-	b.show(w, r, http.StatusForbidden, "missing", pages.View{Title: "At the tablet only", Data: "Telephones are let in and put out at the tablet itself."})
+	b.show(w, r, http.StatusForbidden, "missing", pages.View{Title: "At the tablet only", Data: "Phones are let in and removed at the tablet itself."})
 }
 
 // knockPage is what a telephone sees that followed a pairing code.
@@ -69,14 +70,14 @@ func (b *Bench) knock(w http.ResponseWriter, r *http.Request) {
 	if code == "code" { // the page to type the short code into
 		code = ""
 	}
-	b.shell.Page(w, r, http.StatusOK, "knock", pages.View{Title: "Use this telephone", Frame: Frame{}, Data: knockPage{Code: code}})
+	b.shell.Page(w, r, http.StatusOK, "knock", pages.View{Title: "Use this phone", Frame: Frame{}, Data: knockPage{Code: code}})
 }
 
 func (b *Bench) enter(w http.ResponseWriter, r *http.Request) {
 	code, name := r.FormValue("code"), r.FormValue("name")
 	if err := b.Phones.Redeem(w, r, code, name); err != nil {
-		b.shell.Page(w, r, http.StatusUnprocessableEntity, "knock", pages.View{Title: "Use this telephone", Frame: Frame{},
-			Data: knockPage{Code: code, Name: name, Problem: err.Error()}})
+		b.shell.Page(w, r, http.StatusUnprocessableEntity, "knock", pages.View{Title: "Use this phone", Frame: Frame{},
+			Data: knockPage{Code: code, Name: name, Problem: words.Sentence(err.Error())}})
 		return
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)

@@ -24,9 +24,9 @@ func TestInvite(t *testing.T) {
 	if o.invited > 0 {
 		t.Error("a bad name made an invitation")
 	}
-	o.post("/people/invite", url.Values{"name": {"bench 1"}}).well(http.StatusOK).says("FETTLE1.io.bench 1", `<svg class="qr"`, "holds until")
+	o.post("/people/invite", url.Values{"name": {"bench 1"}}).well(http.StatusOK).says("FETTLE1.io.bench 1", `<svg class="qr"`, "valid until")
 	o.broken = errors.New("the disk is almost full")
-	o.post("/people/invite", url.Values{"name": {"bench 2"}}).well(http.StatusUnprocessableEntity).says("No invitation was made: the disk is almost full.", `value="bench 2"`, "How the tablets stand cannot be told now")
+	o.post("/people/invite", url.Values{"name": {"bench 2"}}).well(http.StatusUnprocessableEntity).says("No invitation was made: the disk is almost full.", `value="bench 2"`, "The state of the tablets cannot be shown now")
 	o.get("/").well(http.StatusOK)
 }
 
@@ -37,7 +37,7 @@ func TestRevoke(t *testing.T) {
 	o.get("/people").well(http.StatusOK).says("bench 1", "up to 9", "just now", "not compared yet")
 	o.get("/").says("1 tablet, last heard: bench 1, just now; 3 entries here, not countersigned yet")
 	o.Wait(80 * time.Hour)
-	o.get("/").well(http.StatusOK).says("Not heard of for days", "3 days ago")
+	o.get("/").well(http.StatusOK).says("Not heard from for days", "3 days ago")
 	o.Write("device/t3fz8c1n", "hub", &journal.ClockReading{Device: "t3fz8c1n", OffsetMs: -2140, RoundTripMs: 18})
 	o.get("/people").well(http.StatusOK).says("2.1s slow")
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusOK).says("Revoke bench 1")
@@ -77,7 +77,7 @@ func TestPublish(t *testing.T) {
 	o.get("/routes/caliper/edit").well(http.StatusOK).says("edition: 2")
 	o.get("/routes/caliper").well(http.StatusOK).says("At the counter", "edition <span class=\"n\">1</span>", "Figures of the shop")
 	o.post("/routes/check", url.Values{"text": {""}}).well(http.StatusUnprocessableEntity).says("The text is empty")
-	o.post("/routes/check", url.Values{"text": {text}}).well(http.StatusUnprocessableEntity).says("Edition 1 of caliper is published already", "number 2 or a higher one")
+	o.post("/routes/check", url.Values{"text": {text}}).well(http.StatusUnprocessableEntity).says("Edition 1 of caliper has already been published", "number 2 or a higher one")
 	o.post("/routes/check", url.Values{"text": {strings.Replace(next, "vehicle.received]", "vehicle.recieved]", 1)}}).well(http.StatusUnprocessableEntity).
 		says("there is no kind of entry of this name", "Line", "vehicle.recieved", html.EscapeString("title: At the desk"))
 	a := o.post("/routes/check", url.Values{"text": {strings.ReplaceAll(next, "\n", "\r\n")}}).well(http.StatusOK)
@@ -86,8 +86,8 @@ func TestPublish(t *testing.T) {
 	if checked == nil {
 		t.Fatal("nothing says what was checked")
 	}
-	o.post("/routes/publish", url.Values{"text": {next}}).well(http.StatusUnprocessableEntity).says("was not checked yet")
-	o.post("/routes/publish", url.Values{"text": {next + "\n# more"}, "checked": checked[1:2]}).well(http.StatusUnprocessableEntity).says("was changed since")
+	o.post("/routes/publish", url.Values{"text": {next}}).well(http.StatusUnprocessableEntity).says("has not been checked yet")
+	o.post("/routes/publish", url.Values{"text": {next + "\n# more"}, "checked": checked[1:2]}).well(http.StatusUnprocessableEntity).says("has been changed since")
 	o.post("/routes/publish", url.Values{"text": {next}, "checked": checked[1:2]}).leads("/routes/caliper")
 	o.get("/routes/caliper").well(http.StatusOK).says("At the desk", "edition <span class=\"n\">2</span>")
 	o.get("/routes/caliper?edition=1").well(http.StatusOK).says("At the counter")

@@ -29,7 +29,7 @@ func (d *Desk) customer(ctx context.Context, id journal.CardID) customer {
 	case err == nil:
 		c.Details, c.Forget = card.Details, "/forget/"+string(id)
 	case errors.Is(err, journal.ErrCardErased):
-		c.Says = "This card was erased; nobody can tell any more who it was. The record stands without it."
+		c.Says = "This card was erased; nobody can tell any more who the customer was. The record is complete without it."
 	default:
 		d.Logger.WarnContext(ctx, "read customer card", "card", id, "error", err)
 		c.Says = "The details of this card are not on this machine; they come with the tablet that wrote them."

@@ -67,7 +67,7 @@ func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
 	list, err := d.tablets(r.Context(), s)
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
-		return "How the tablets stand cannot be told now; the log on this machine says why."
+		return "The state of the tablets cannot be shown now; the log on this machine says why."
 	}
 	var newest tabletRow
 	var waiting int64

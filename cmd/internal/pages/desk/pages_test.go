@@ -18,14 +18,14 @@ import (
 func TestEmptyShop(t *testing.T) {
 	o := newOffice(t)
 	o.get("/").well(http.StatusOK).says("Invite a tablet", "No tablet has joined yet.")
-	o.get("/vehicles").well(http.StatusOK).says("No vehicle was here yet.")
+	o.get("/vehicles").well(http.StatusOK).says("No vehicle has been here yet.")
 	o.get("/shelf").well(http.StatusOK).says("Take in the first lot", "/write/powder.received/lot/new", "/write/tool.registered/tool/new")
 	o.get("/people").well(http.StatusOK).says("Invite the first one above", "/write/person.added/person/new")
-	o.get("/people?first=yes").well(http.StatusOK).says("The shop has begun.")
+	o.get("/people?first=yes").well(http.StatusOK).says("The shop is set up.")
 	o.get("/uncounted").well(http.StatusOK).says("Every entry that is here counts.")
 	o.get("/routes").well(http.StatusOK).says("caliper", "1 edition published")
 	o.get("/due").well(http.StatusOK).says("No follow-up is open.")
-	o.get("/import").well(http.StatusOK).says("No bake was started yet.")
+	o.get("/import").well(http.StatusOK).says("No bake has been started yet.")
 	o.get("/search").well(http.StatusOK)
 	o.get("/who").well(http.StatusOK).says(">IO<")
 	o.get("/signin").well(http.StatusOK)
@@ -83,19 +83,19 @@ func TestWhatTheRecordShows(t *testing.T) {
 		"Powder lot so-118", "3 parts, 2 vehicles", "Bake bake-2", `<details id="fold-`, "/write/contact.made/job/"+job, "/write/claim.opened/job/"+job)
 	o.get("/job/"+job+"?corner=LR").well(http.StatusOK).says(`aria-current="true">LR</a>`).hides("<b>RR caliper</b>", `<details id="fold-`)
 	o.get("/job/" + job + "?what=photos").well(http.StatusOK).says(`<img class="thumb"`)
-	o.get("/job/" + job + "?stage=nonsense&what=nonsense&corner=nonsense").well(http.StatusOK).says("No entry of this job fits")
+	o.get("/job/" + job + "?stage=nonsense&what=nonsense&corner=nonsense").well(http.StatusOK).says("No entry of this job matches")
 	o.get("/job/"+other).well(http.StatusOK).says("GVN 0316", "two pinholes")
-	o.get("/").well(http.StatusOK).says("GVN 0316", "Handed back lately", "stages done")
+	o.get("/").well(http.StatusOK).says("GVN 0316", "Handed back recently", "stages done")
 	o.get("/vehicles").well(http.StatusOK).says("1 to 2 of 2")
 	o.get("/vehicles?q=moss").well(http.StatusOK).says("TRL 4471").hides("GVN 0316")
-	o.get("/vehicles?q=nothing").well(http.StatusOK).says("No plate, VIN or looks hold")
+	o.get("/vehicles?q=nothing").well(http.StatusOK).says("No plate, VIN or description contains")
 	o.get("/vehicle/vin/0FTLN4E19T2004471").well(http.StatusOK).says("TRL 4471")
 	o.get("/shelf").well(http.StatusOK).says("so-118", "signal orange", "31 Jan 2027, in ", "never checked")
 	o.get("/shelf/lot/so-118").well(http.StatusOK).says("TRL 4471", "GVN 0316", "RR caliper, RR bracket")
 	o.get("/search?q=tarn").well(http.StatusOK).says("by customer", "Wilma Tarn", "TRL 4471")
 	o.get("/search?q=k7+209").well(http.StatusOK).says("by cast mark")
 	o.get("/search?q=ov").well(http.StatusOK).says("/shelf/tool/ov-1")
-	o.get("/search?q=zzz").well(http.StatusOK).says("Nothing on this machine fits")
+	o.get("/search?q=zzz").well(http.StatusOK).says("Nothing on this machine matches")
 	o.get("/import").well(http.StatusOK).says("/write/probe.logged/run/bake-1")
 }
 
@@ -108,7 +108,7 @@ func TestUnknownThings(t *testing.T) {
 		"/shelf/spoon/none":                  "There is no spoon none on the shelf",
 		"/routes/none":                       "No edition of a route card none",
 		"/routes/caliper?edition=9":          "No edition of a route card caliper",
-		"/routes/none/edit":                  "There is no route card none to begin with",
+		"/routes/none/edit":                  "There is no route card none to start from",
 		"/forget/none":                       "There is no customer card of that name here.",
 		"/people/revoke/none":                "No tablet of that name has joined this shop.",
 		"/entry/none":                        "That is not an entry ID.",

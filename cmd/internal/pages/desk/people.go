@@ -48,7 +48,7 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	var err error
 	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
-		p.Trouble = "How the tablets stand cannot be told now; the log on this machine says why."
+		p.Trouble = "The state of the tablets cannot be shown now; the log on this machine says why."
 	}
 	return p
 }
@@ -64,7 +64,7 @@ func newPersonRow(one *record.Person) personRow {
 	for _, duty := range one.Stated.Duties {
 		duties = append(duties, string(duty))
 	}
-	row.Duties = "no duties stated"
+	row.Duties = "nothing stated"
 	if len(duties) > 0 {
 		row.Duties = strings.Join(duties, ", ")
 	}
@@ -89,9 +89,9 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 	problem := ""
 	switch n := len([]rune(name)); {
 	case n == 0:
-		problem = "Give the tablet a name, such as bench 1; it stands on its entries."
+		problem = "Give the tablet a name, such as bench 1; it appears on its entries."
 	case n > journal.MaxName:
-		problem = fmt.Sprintf("The name has %d characters and %d are taken; shorten it.", n, journal.MaxName)
+		problem = fmt.Sprintf("The name has %d characters; at most %d are allowed. Shorten it.", n, journal.MaxName)
 	}
 	var text string
 	var expires time.Time
@@ -154,7 +154,7 @@ func (d *Desk) working(w http.ResponseWriter, r *http.Request) (tabletRow, bool)
 	list, err := d.tablets(r.Context(), d.Live.View(r.Context()))
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
-		d.missing(w, r, "How the tablets stand cannot be told now; the log on this machine says why.")
+		d.missing(w, r, "The state of the tablets cannot be shown now; the log on this machine says why.")
 		return tabletRow{}, false
 	}
 	for _, t := range list {

@@ -40,7 +40,7 @@ func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
 	} else if supplied, err := card.Supplied(name); err == nil {
 		text = supplied
 	} else {
-		d.missing(w, r, fmt.Sprintf("There is no route card %s to begin with; look at the list of route cards.", name))
+		d.missing(w, r, fmt.Sprintf("There is no route card %s to start from; look at the list of route cards.", name))
 		return
 	}
 	if held != nil {
@@ -75,11 +75,11 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 	r.Body = http.MaxBytesReader(w, r.Body, 1<<20)
 	p := cardPage{Text: strings.ReplaceAll(r.FormValue("text"), "\r\n", "\n")}
 	if n := len([]rune(p.Text)); n > journal.MaxCardText {
-		p.Problem = fmt.Sprintf("The text has %d characters and a card has at most %d; shorten it.", n, journal.MaxCardText)
+		p.Problem = fmt.Sprintf("The text has %d characters; a card has at most %d. Shorten it.", n, journal.MaxCardText)
 		return p, false
 	}
 	if strings.TrimSpace(p.Text) == "" {
-		p.Problem = "The text is empty; begin with a copy of a card that is there."
+		p.Problem = "The text is empty; start from a copy of an existing card."
 		return p, false
 	}
 	read, err := card.Parse(p.Text)
@@ -91,7 +91,7 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 	}
 	if held := newestEdition(d.Live.View(r.Context()).Shop, read.Name); held != nil {
 		if read.Edition <= held.Edition {
-			p.Problem = fmt.Sprintf("Edition %d of %s is published already and never changes; give this one the number %d or a higher one.", held.Edition, read.Name, held.Edition+1)
+			p.Problem = fmt.Sprintf("Edition %d of %s has already been published and never changes; give this one the number %d or a higher one.", held.Edition, read.Name, held.Edition+1)
 			return p, false
 		}
 		// An old edition that this version cannot read is not a reason to refuse a new one.
@@ -117,7 +117,7 @@ func (d *Desk) checkRoute(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) publishRoute(w http.ResponseWriter, r *http.Request) {
 	p, ok := d.checked(w, r)
 	if ok && r.FormValue("checked") != p.Checked {
-		p.Problem, ok = "This text was not checked yet, or was changed since. Look at what changes, then publish it.", false
+		p.Problem, ok = "This text has not been checked yet, or has been changed since. Look at what changes, then publish it.", false
 	}
 	if ok {
 		err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r),

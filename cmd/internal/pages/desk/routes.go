@@ -153,14 +153,14 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 		d.reads(w, r, s, "route", string(name)+" · route card", p)
 		return
 	}
-	d.missing(w, r, fmt.Sprintf("No edition of a route card %s was published here that fits; look at the list of route cards.", name))
+	d.missing(w, r, fmt.Sprintf("No edition of a route card %s that matches was published here; look at the list of route cards.", name))
 }
 
 // read lays the card out, with its figures in the units of the shop.
 func (p *routePage) read(in unit.System) {
 	read, err := card.Parse(p.Text)
 	if err != nil {
-		p.Bad = err.Error()
+		p.Bad = words.Sentence(err.Error())
 		return
 	}
 	p.Card = read

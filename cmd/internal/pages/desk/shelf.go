@@ -205,7 +205,7 @@ func serviced(t facts.ServiceState) date {
 	case t.Done == nil:
 		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: 1 << 40}
 	case t.Changed:
-		return date{Says: "repaired since it was surveyed", Past: true, rank: -1}
+		return date{Says: "repaired since its survey", Past: true, rank: -1}
 	}
 	due := until(t.Due)
 	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On, due.Says)

@@ -33,7 +33,7 @@ func TestDates(t *testing.T) {
 		{"2025-12-31", "past since 31 Dec 2025"},
 	} {
 		o.Write(journal.Of("lot", fmt.Sprintf("pw-%d", i)), "io", &journal.PowderLot{Lot: journal.LotID(fmt.Sprintf("pw-%d", i)), Chemistry: "epoxy", Colour: "grey", UseBy: c.useBy})
-		o.get(fmt.Sprintf("/shelf/lot/pw-%d", i)).well(http.StatusOK).says(c.says, "It was not used yet.")
+		o.get(fmt.Sprintf("/shelf/lot/pw-%d", i)).well(http.StatusOK).says(c.says, "It has not been used yet.")
 	}
 	body := o.get("/shelf").well(http.StatusOK).body
 	at := -1
@@ -84,7 +84,7 @@ func TestMachines(t *testing.T) {
 	o.Write(oven, "io", &survey)
 	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 2026-02-01; due: 1 Feb 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
 	o.Write(oven, "io", &journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
-	o.get("/shelf").well(http.StatusOK).says("repaired since it was surveyed", "mark wrong")
+	o.get("/shelf").well(http.StatusOK).says("repaired since its survey", "mark wrong")
 }
 
 func celsius(text string) (t unit.Temperature) {
@@ -120,7 +120,7 @@ func TestManyVehicles(t *testing.T) {
 	o.get("/vehicles?page=2").well(http.StatusOK).says("101 to 103 of 103", "/vehicles?page=1", ">TRL 2<")
 	o.get("/vehicles?page=9").well(http.StatusOK).says("1 to 100 of 103")
 	o.get("/vehicles?q=trl-10&page=1").well(http.StatusOK).says("1 to 4 of 4") // TRL 10, 100, 101, 102
-	o.get("/").well(http.StatusOK).says("And 63 that were opened earlier")
+	o.get("/").well(http.StatusOK).says("63 more jobs opened earlier")
 }
 
 // The desk says in which units the shop works, and leads to the page that chooses others.

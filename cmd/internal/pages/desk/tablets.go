@@ -105,9 +105,9 @@ func reasonOf(text string) (reason, problem string) {
 	reason = strings.TrimSpace(text)
 	switch n := len([]rune(reason)); {
 	case n == 0:
-		return "", "Say why; it stands in the journal."
+		return "", "Say why; it is written in the journal."
 	case n > journal.MaxText:
-		return reason, fmt.Sprintf("This has %d characters and the journal takes %d; shorten it.", n, journal.MaxText)
+		return reason, fmt.Sprintf("This has %d characters; at most %d are allowed. Shorten it.", n, journal.MaxText)
 	default:
 		return reason, ""
 	}

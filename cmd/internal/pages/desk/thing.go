@@ -49,7 +49,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	what, id := r.PathValue("what"), r.PathValue("id")
 	lines, row, known := d.onShelf(s, what, id)
 	if !known {
-		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; look at the shelf for what there is.", thingWord(what), id))
+		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; the shelf lists what there is.", thingWord(what), id))
 		return
 	}
 	u := s.Used(journal.Of(what, id), usesLooked)

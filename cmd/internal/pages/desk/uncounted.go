@@ -53,7 +53,7 @@ func (d *Desk) uncounted(w http.ResponseWriter, r *http.Request) {
 		}
 		p.Logs = append(p.Logs, l)
 	}
-	d.reads(w, r, s, "uncounted", "What counts for nothing", p)
+	d.reads(w, r, s, "uncounted", "Entries that do not count", p)
 }
 
 func newIdleRow(i shop.Idle, s *live.Snapshot, zone *time.Location) idleRow {
@@ -97,5 +97,5 @@ func idleSum(s *live.Snapshot) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s for nothing (%s)", words.Either(n, "entry counts", "entries count"), words.Commas(names...))
+	return fmt.Sprintf("%s (%s)", words.Either(n, "entry does not count", "entries do not count"), words.Commas(names...))
 }

@@ -27,7 +27,7 @@ const (
 )
 
 // ErrTooBig is returned for a draft that holds more than [MaxBytes].
-var ErrTooBig = errors.New("this is more than can be kept unstamped; stamp it, or begin with less")
+var ErrTooBig = errors.New("this is more than can be kept unstamped; stamp what is there first, or type less")
 
 // ErrDamaged is wrapped when a draft's file cannot be read.
 var ErrDamaged = errors.New("what was typed here before is damaged on the disk and lost; type it again, nothing else is touched")

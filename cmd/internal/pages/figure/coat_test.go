@@ -87,7 +87,7 @@ func TestEquipment(t *testing.T) {
 	says(t, b.supposed("run/coat-2", coat), "broken dryer-1: dryer serviced on 2025-02-01; it was due again on 2026-02-01")
 
 	served(&journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
-	says(t, b.supposed("run/bake-3", bake), "broken oven-1: oven surveyed on 2025-06-01", "the oven was repaired since, so it has to be surveyed again")
+	says(t, b.supposed("run/bake-3", bake), "broken oven-1: oven surveyed on 2025-06-01", "the oven has been repaired since, so it has to be surveyed again")
 	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2024-06-01", Set: q[unit.Temperature]("200 °C"), Places: []journal.SurveyedPlace{{Place: "a", Reads: q[unit.Temperature]("392 °F")}, {Place: "b", Reads: q[unit.Temperature]("198 °C")}}})
 	says(t, b.supposed("run/soak-1", &journal.Soaking{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("30 min")}), "broken oven-1: oven surveyed on 2024-06-01, 2 K apart with the oven empty", "it was due again on 2025-06-01")
 }
@@ -128,7 +128,7 @@ func TestPowder(t *testing.T) {
 	says(t, b.supposed("run/coat-3", earth("1.1 MΩ")), "broken! part to earth 1.1 MΩ; at most 1 MΩ is allowed: fails")
 	says(t, b.supposed("run/coat-4", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("33 %") })), "met 33 % of the powder was reclaimed; at most a third is usual: passes")
 	says(t, b.supposed("run/coat-5", coat(func(c *journal.Coating) { c.Reclaimed = q[unit.Ratio]("50 %") })), "broken 50 % of the powder was reclaimed")
-	says(t, b.supposed("run/coat-6", coat(func(c *journal.Coating) { c.LastColour = "matt black" })), "broken matt black was sprayed before, and nobody wrote that the booth was cleaned after it")
+	says(t, b.supposed("run/coat-6", coat(func(c *journal.Coating) { c.LastColour = "matt black" })), "broken matt black was sprayed before, and nobody has written that the booth was cleaned after it")
 	says(t, b.supposed("run/coat-7", coat(func(c *journal.Coating) { c.LastColour, c.BoothCleaned = "matt black", "2026-03-01" })), "the booth was cleaned on 2026-03-01, after matt black")
 }
 

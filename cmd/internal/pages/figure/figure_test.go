@@ -91,7 +91,7 @@ func TestWaiver(t *testing.T) {
 	b.tagged("iron", part)
 	b.write(part, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 7}}, Plugs: 7})
 	b.write(part, &journal.Unmasking{Plugs: 6})
-	says(t, b.supposed(part, &journal.Waiver{Hold: "plugs-out", Reason: "lost"}), "broken! Every plug that went in is out again", "a safety hold can only be met, so that does not count")
+	says(t, b.supposed(part, &journal.Waiver{Hold: "plugs-out", Reason: "lost"}), "broken! Every plug that went in is out again", "a safety hold can only be met, so the waiver does not count")
 }
 
 func render(t *testing.T, f figure.Figure) string {

@@ -7,25 +7,25 @@ func fitSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PartRebuilt, Title: "Rebuilt", Fields: []Field{
 			items("new_parts", "New parts", "square-section seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
-			{Name: "kits", Label: "Out of kits", Control: List, Cells: []Field{pick("", "Kit", "kit")}, Help: "So that a bad batch can be found again."},
-			{Name: "fitted", Label: "Parts out of no kit", Control: Rows, More: true, Cells: []Field{
+			{Name: "kits", Label: "From kits", Control: List, Cells: []Field{pick("", "Kit", "kit")}, Help: "So that a bad batch can be found again."},
+			{Name: "fitted", Label: "Parts that are not from a kit", Control: Rows, More: true, Cells: []Field{
 				text("what", "What").must(), text("maker", "Made by"), text("number", "Maker’s number"), text("supplier", "From"), text("batch", "Batch"),
 			}},
 			text("lubricant", "Lubricant", "rubber grease", "fresh brake fluid").again(),
 		}},
 		{Kind: journal.SeatProved, Title: "Seats bare", Fields: []Field{
 			items("shown", "Seats and lands", "bolt seat", "banjo face", "bleeder seat", "pad land", "mating face"),
-			choice("state", "They are", journal.SeatState("").Words()).must(),
+			choice("state", "State", journal.SeatState("").Words()).must(),
 			list("seats", "Seats that are named only").more(),
 		}},
 		{Kind: journal.PartRefitted, Title: "Back on", Fields: []Field{
-			choice("bleeder", "Bleeder points", journal.BleederAt("").Words()).help("Air collects at the top; a bleeder that points down cannot let it out."),
+			choice("bleeder", "Bleeder screw points", journal.BleederAt("").Words()).help("Air collects at the top; a bleeder screw that points down cannot let it out."),
 		}},
 		{Kind: journal.WasherReplaced, Title: "New washers", Fields: []Field{
 			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
 			count("count", "New washers").must().least(1),
 			choice("material", "Material", journal.WasherMaterial("").Words()).must().again(),
-			pick("kit", "Out of kit", "kit").more(),
+			pick("kit", "From kit", "kit").more(),
 			text("size", "Size").again().more(),
 		}},
 		{Kind: journal.LineOpened, Title: "Line opened", Fields: []Field{
@@ -40,34 +40,34 @@ func fitSheets() []Sheet {
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
 			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for."),
 			pick("tool", "Tool", "torque tool").again(),
-			count("turned", "Then turned on by, in degrees").by(15).most(720).help("Where the figure asks for an angle."),
+			count("turned", "Then turned further by, in degrees").by(15).most(720).help("Where the figure asks for a further angle."),
 			count("count", "How many bolts"),
-			text("bolt", "Which bolt", "upper", "lower", "front", "rear").help("Of an entry for one bolt."),
-			tick("new_bolts", "Bolts", "new ones").help("Many of these bolts are used once only."),
+			text("bolt", "Which bolt", "upper", "lower", "front", "rear").help("For an entry about one bolt."),
+			tick("new_bolts", "New bolts", "new ones").help("Many of these bolts are used once only."),
 			choice("thread", "Threads", journal.ThreadState("").Words()).more(),
 			choice("turned_by", "Angle by", journal.AngleBy("").Words()).more(),
 			tick("marked", "Witness mark", "a paint line across bolt and seat"),
 			choice("pattern", "Order", journal.Pattern("").Words()).more(),
 			length("adapter.wrench", "Adapter: drive to grip", 5).more(),
 			length("adapter.offset", "Adapter: drive to bolt", 5).more(),
-			count("adapter.angle", "Adapter: degrees between").by(15).most(180).more().help("0 in line, 90 at a right angle, which needs no sum."),
+			count("adapter.angle", "Adapter: degrees between").by(15).most(180).more().help("0 in line; 90 at a right angle, where the torque needs no correction."),
 		}},
 		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
-			quantity("before", "Level before", 5, "%").must().most(200).help("Of the way from MIN to MAX."),
+			quantity("before", "Level before", 5, "%").must().most(200).help("As a share of the way from MIN to MAX."),
 			quantity("after", "Level after", 5, "%").must().most(200),
 			volume("added", "Added"),
 			volume("span", "From MIN to MAX").more().help("Only if it was measured or is printed; without it the levels are the evidence."),
 			pick("fluid", "Fluid", "fluid").again(),
-			tick("ran_dry", "Air", "it ran dry and drew air in"),
+			tick("ran_dry", "Ran dry", "it ran dry and drew air in"),
 		}},
 		{Kind: journal.BleedDone, Title: "Bled", Fields: []Field{
 			pick("fluid", "Fluid", "fluid").must().again(),
 			volume("drawn", "Drawn").must(),
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
-			smallTorque("screw", "Bleeder closed with"),
+			smallTorque("screw", "Bleeder screw closed with"),
 			pick("tool", "Tool", "torque tool").again(),
-			tick("by_hand", "Or closed", "by hand; the maker gives no figure"),
-			tick("whole", "Fluid", "of the whole system is being changed").help("Then all corners are bled."),
+			tick("by_hand", "Closed by hand", "by hand, as the maker gives no figure"),
+			tick("whole", "Fluid change", "the fluid of the whole system is being changed").help("Then all corners are bled."),
 		}},
 	}
 }
@@ -89,7 +89,7 @@ func roadSheets() []Sheet {
 			choice("result", "Every joint is", journal.Tightness("").Words()).must(),
 		}},
 		{Kind: journal.PedalChecked, Title: "Pedal", Fields: []Field{
-			choice("feel", "It is", journal.PedalFeel("").Words()).must(),
+			choice("feel", "Feel", journal.PedalFeel("").Words()).must(),
 		}},
 		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
 			choice("step", "Step", journal.WheelStep("").Words()).must(),
@@ -106,7 +106,7 @@ func roadSheets() []Sheet {
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
 			distance("odometer", "Odometer", 1),
 			{Name: "advised", Label: "The customer was told", Control: Several, Words: journal.Advice("").Words()},
-			list("told", "And").inUnits(besides),
+			list("told", "Also told").inUnits(besides),
 			text("sheet", "Sheet handed over", "care sheet").help("With its edition."),
 		}},
 		{Kind: journal.RetorqueDone, Title: "Wheel nuts tightened again", Fields: []Field{
@@ -132,8 +132,8 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Fields: []Field{
 			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),
-			long("remedy", "What to do about each vehicle", "call it in and look", "replace it").must(),
-			date("since", "Used since").help("Left out, all uses are meant."),
+			long("remedy", "What to do about each vehicle", "call it in and check", "replace it").must(),
+			date("since", "Used since").help("If this is left out, all uses are meant."),
 			date("until", "Used until"),
 		}},
 		{Kind: journal.ClaimOpened, Title: "A complaint", Fields: []Field{

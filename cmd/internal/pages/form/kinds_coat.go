@@ -9,7 +9,7 @@ func coatSheets() []Sheet {
 			pick("oven", "Oven", "oven").again(),
 			celsius("set", "Oven set to").must().again(),
 			celsius("metal", "Metal reached"),
-			minutes("held", "Held").must(),
+			minutes("held", "Held for").must(),
 			choice("rag", "White rag afterwards", journal.Rag("").Words()),
 			dry(),
 		}},
@@ -38,22 +38,22 @@ func coatSheets() []Sheet {
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
 			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
 			celsius("metal", "Metal").help("Measured on the part."),
-			minutes("held", "Held").must().by(1),
+			minutes("held", "Held for").must().by(1),
 		}},
 		{Kind: journal.PartCooled, Title: "Cooled", Fields: []Field{
-			celsius("to", "Down to"),
+			celsius("to", "Cooled to"),
 			text("how", "How", "still air", "fan").again(),
 		}},
 		{Kind: journal.BoreUnmasked, Title: "Plugs out", Fields: []Field{
-			count("plugs", "Plugs and caps out").must().help("Counted in the hand, not remembered."),
-			items("features", "Out of", "piston bore", "guide pin bore", "bleeder thread", "banjo thread"),
+			count("plugs", "Plugs and caps out").must().help("Counted in the hand, not from memory."),
+			items("features", "Places unplugged", "piston bore", "guide pin bore", "bleeder thread", "banjo thread"),
 		}},
 	}
 }
 
 // positions are where parts hang.
 func positions() Field {
-	return Field{Name: "positions", Label: "Where parts hang", Control: Rows, More: true, Help: "A defect of one hook, or of one place in the oven, shows only if it is known who hung there.",
+	return Field{Name: "positions", Label: "Where parts hang", Control: Rows, More: true, Help: "A defect of one hook, or of one place in the oven, shows only if it is known which part hung there.",
 		Cells: []Field{
 			pick("part", "The part", "part").must(),
 			text("rack", "Rack"),
@@ -83,7 +83,7 @@ func standIns() Field {
 		Cells: []Field{
 			pick("part", "The part", "part").must(),
 			text("probe", "Channel that stands for it", "1", "2", "3", "4").must(),
-			choice("is", "Beside the part with the probe it is", journal.Weight("").Words()).must(),
+			choice("is", "Compared with the part that has the probe", journal.Weight("").Words()).must(),
 		}}
 }
 
@@ -96,20 +96,20 @@ func judgeSheets() []Sheet {
 				text("place", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 				film("readings", "Readings").must().help("82 79 84"),
 			}},
-			film("base", "On bare blasted metal").help("The mean reading there, taken off by the gauge or not."),
+			film("base", "On bare blasted metal").help("The mean reading there, whether the gauge subtracts it or not."),
 			film("low", "Specified from").again().more(),
 			film("high", "Specified to").again().more(),
 		}},
 		{Kind: journal.AdhesionTested, Title: "Adhesion tested", Fields: []Field{
 			choice("scale", "Scale", journal.AdhesionScale("").Words()).must().again().help("One counts up from 0, the other down from 5B."),
 			text("class", "Class", "0", "1", "2", "5B", "4B", "3B").must(),
-			choice("on", "On", journal.TestPiece("").Words()).must(),
+			choice("on", "Tested on", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.SolventRubbed, Title: "Solvent rub", Fields: []Field{
 			text("solvent", "Solvent").must().again(),
 			count("double_rubs", "Double rubs").must().least(1).by(5).again(),
 			text("result", "Result", "no change", "slight dulling", "softened", "colour on the rag").must(),
-			choice("on", "On", journal.TestPiece("").Words()).must(),
+			choice("on", "Tested on", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
 			choice("looks", "What is seen", journal.Look("").Words()).must().help("What it looks like, whatever it comes from."),
@@ -117,10 +117,10 @@ func judgeSheets() []Sheet {
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
 			length("size", "Size", 0.1, "µm", "mil"),
-			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what is seen.", Cells: []Field{
+			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what was seen.", Cells: []Field{
 				choice("cause", "Cause", journal.Cause("").Words()).must(),
-				choice("sure", "It was", journal.HowSure("").Words()).must(),
-				text("how", "By what"),
+				choice("sure", "How sure", journal.HowSure("").Words()).must(),
+				text("how", "Shown by"),
 			}},
 			choice("named", "Its name in the trade", journal.DefectName("").Words()).more(),
 			choice("outline", "On the drawing", journal.Outline("").Words()).more(),

@@ -7,7 +7,7 @@ func counterSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.JobOpened, Title: "Job opened", Fields: append([]Field{
 			text("vehicle.plate", "Plate"),
-			text("vehicle.vin", "VIN").help("As it stands on the vehicle."),
+			text("vehicle.vin", "VIN").help("As it is on the vehicle."),
 			text("vehicle.looks", "What the car looks like"),
 			distance("odometer", "Odometer", 1),
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
@@ -27,7 +27,7 @@ func counterSheets() []Sheet {
 			choice("fluid", "Fluid", journal.FluidGrade("").Words()),
 			list("order", "Bled in this order", "LF", "RF", "LR", "RR").help("All four corners, by the vehicle's manual."),
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()),
-			choice("from", "Read on or in the", journal.ReadFrom("").Words()).must(),
+			choice("from", "Read from", journal.ReadFrom("").Words()).must(),
 			text("page", "Page"),
 		}},
 		{Kind: journal.ColourApproved, Title: "Colour approved", Fields: []Field{
@@ -40,17 +40,17 @@ func counterSheets() []Sheet {
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
 			count("stands", "Stands").least(1),
-			tick("lift", "Or", "on a lift"),
+			tick("lift", "Lift", "on a lift"),
 		}},
 	}
 }
 
-// warranty is for how long the shop stands for its work.
+// warranty is for how long the shop is liable for its work.
 func warranty() []Field {
 	return []Field{
 		count("warranty.months", "Warranty, in months").by(6).more(),
-		distance("warranty.distance", "Or until this was driven", 1000).more(),
-		long("warranty.words", "For what, and what ends it").more(),
+		distance("warranty.distance", "Or up to this distance", 1000).more(),
+		long("warranty.words", "What it covers, and what ends it").more(),
 		keep("warranty.terms"),
 	}
 }
@@ -72,7 +72,7 @@ func stripSheets() []Sheet {
 			tick("supplied", "Where it came from", "the customer brought the part").more(),
 		}},
 		{Kind: journal.PartTagged, Title: "Tagged", Fields: []Field{
-			text("tag", "Tag").must().help("What stands on the tag that is tied to it."),
+			text("tag", "Tag").must().help("What is written on the tag that is tied to it."),
 			text("number", "Casting number").help("The shop’s own, punched or etched into the metal. By it this casting is known again years later."),
 			text("pattern", "Pattern").help("The foundry’s mark. Many castings bear the same one."),
 			keep("mark"), // of entries that did not tell the two apart
@@ -95,7 +95,7 @@ func stripSheets() []Sheet {
 			long("reason", "Reason").must(),
 		}, told()...)},
 		{Kind: journal.PartDescribed, Title: "What it has", Fields: []Field{
-			text("preset", "Begun with").more(),
+			text("preset", "Preset").more(),
 			items("bores", "Bores", "piston bore", "guide pin bore", "mounting hole", "bush bore").help("What is plugged before powder, counted on the part."),
 			items("threads", "Threads", "bleeder thread", "banjo thread", "mounting thread"),
 			items("seats", "Seats", "bleeder seat", "banjo face", "bolt seat", "mating face").help("What has to be bare when the part goes back on."),
@@ -115,24 +115,24 @@ func stripSheets() []Sheet {
 			items("items", "In the bag", "guide pin", "bolt", "clip", "shim", "boot", "banjo bolt").must(),
 		}},
 		{Kind: journal.PartStripped, Title: "Stripped of all rubber", Fields: []Field{
-			list("removed", "Came out", "piston", "square-section seal", "dust boot", "bleeder screw", "guide pin", "pin boot").must(),
-			items("out", "Rubber that came out", "square-section seal", "dust boot", "pin boot", "bush"),
+			list("removed", "Removed", "piston", "square-section seal", "dust boot", "bleeder screw", "guide pin", "pin boot").must(),
+			items("out", "Rubber removed", "square-section seal", "dust boot", "pin boot", "bush"),
 			choice("rubber", "Rubber", journal.Rubber("").Words()).must(),
 		}},
 		{Kind: journal.PartDegreased, Title: "Degreased", Fields: []Field{
-			text("agent", "With", "alkaline bath", "hot wash", "water-based cleaner").must().again(),
+			text("agent", "Cleaner", "alkaline bath", "hot wash", "water-based cleaner").must().again(),
 			yesno("chlorinated", "Chlorinated", "yes", "no").help("Its residue gives poisonous gas when it is heated."),
-			choice("left", "It was left", journal.Wetness("").Words()).help("Nothing that is wet with solvent goes into the oven."),
+			choice("left", "Dry or wet", journal.Wetness("").Words()).help("Nothing that is wet with solvent goes into the oven."),
 		}},
 		{Kind: journal.PartBlasted, Title: "Blasted", Fields: []Field{
 			text("media", "Media").inUnits(media).must().again(),
 			pressure("pressure", "Pressure").again(),
-			minutes("took", "Took").by(1).more(),
+			minutes("took", "Time taken").by(1).more(),
 			pick("cabinet", "Cabinet", "blast cabinet").again().more(),
 		}},
 		{Kind: journal.BoreMasked, Title: "Masked", Fields: []Field{
-			items("features", "Covered", "piston bore", "pin bore", "bleeder seat", "banjo face", "thread", "pad land", "bolt seat").must(),
-			count("plugs", "Plugs and caps in").must().help("As many must come out again."),
+			items("features", "Masked places", "piston bore", "pin bore", "bleeder seat", "banjo face", "thread", "pad land", "bolt seat").must(),
+			count("plugs", "Plugs and caps in").must().help("The same number must come out again."),
 		}},
 	}
 }

@@ -6,7 +6,7 @@ import "fettlebook/journal"
 func shelfSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PersonAdded, Title: "A person", Act: "Put on the register", Fields: []Field{
-			text("person", "Short name").must().help("Such as io. It stands in every entry; full names stay out of the journal."),
+			text("person", "Short name").must().help("Such as io. It appears in every entry; full names stay out of the journal."),
 			text("initials", "Initials in the stamps").must(),
 			{Name: "duties", Label: "Authorised for", Control: Several, Words: journal.Duty("").Words()},
 			keep("card"),
@@ -20,10 +20,10 @@ func shelfSheets() []Sheet {
 			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
 			kilograms("mass", "Mass"),
 			{Name: "schedule", Label: "Bake schedule", Control: Rows, Help: "Metal temperature and time at it, as on the data sheet.", Cells: []Field{
-				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
+				celsius("metal", "Metal at").must(), minutes("hold", "Held for").must(),
 			}},
 			{Name: "most", Label: "Longest bake allowed", Control: Rows, Help: "Only if the data sheet gives one: metal temperature and the longest time at it.", Cells: []Field{
-				celsius("metal", "Metal at").must(), minutes("hold", "for").must(),
+				celsius("metal", "Metal at").must(), minutes("hold", "Held for").must(),
 			}},
 			film("film_low", "Film from"),
 			film("film_high", "Film to"),
@@ -51,29 +51,29 @@ func shelfSheets() []Sheet {
 		}},
 		{Kind: journal.ToolRegistered, Title: "A tool or gauge", Act: "Put on the shelf", Fields: []Field{
 			text("tool", "Name").must().help("Short, as marked on it: tw-1."),
-			choice("what", "It is a", journal.ToolKind("").Words()).must(),
+			choice("what", "Kind", journal.ToolKind("").Words()).must(),
 			text("serial", "Serial number"),
-			torqueOf("low", "Lowest marked value").help("Of a torque tool; it proves nothing below."),
+			torqueOf("low", "Lowest marked value").help("For a torque tool; below it the tool proves nothing."),
 			torqueOf("high", "Highest marked value"),
 			quantity("tolerance", "Tolerance of reading", 1, "%").most(100),
 		}},
 		{Kind: journal.ToolChecked, Title: "Tool checked", Fields: []Field{
 			pick("tool", "Tool", "tool").must(),
-			choice("result", "It was", journal.CheckResult("").Words()).must(),
+			choice("result", "Result", journal.CheckResult("").Words()).must(),
 			text("certificate", "Certificate"),
 			date("due", "Next check by"),
-			count("cycles", "or after so many uses").by(500),
+			count("cycles", "Or after so many uses").by(500),
 		}},
 		{Kind: journal.EquipmentServiced, Title: "Equipment serviced", Fields: []Field{
 			pick("tool", "Machine", "tool").must(),
 			choice("done", "What was done", journal.ServiceKind("").Words()).must(),
-			date("on", "On").help("If it was not done today."),
+			date("on", "Done on").help("If it was not done today."),
 			date("due", "Due again on"),
-			celsius("set", "Oven set to").help("Of a survey of an oven."),
-			tick("loaded", "The oven was", "loaded as usual"),
+			celsius("set", "Oven set to").help("For a survey of an oven."),
+			tick("loaded", "Load", "loaded as usual"),
 			{Name: "places", Label: "Places in the oven", Control: Rows, Help: "What a probe read at each place, once it was steady.", Cells: []Field{
 				text("place", "Where", "by the door, low", "middle", "back, high").must(),
-				celsius("reads", "It read").must(),
+				celsius("reads", "Reading").must(),
 			}},
 			text("media", "Filled with").inUnits(media),
 		}},
@@ -85,9 +85,9 @@ func shelfSheets() []Sheet {
 			torqueOf("high", "To"),
 			torqueOf("tolerance", "Tolerance to either side").more(),
 			quantity("general", "The manual's general tolerance", 1, "%").most(100).more().help("For figures that are printed without one of their own."),
-			count("angle", "Then an angle, in degrees").by(15).most(720),
+			count("angle", "Then a further angle, in degrees").by(15).most(720),
 			count("bolts", "How many bolts"),
-			tick("single_use", "Bolts", "used once only"),
+			tick("single_use", "Single use", "used once only"),
 			choice("thread", "Threads", journal.ThreadState("").Words()).more().help("For which the figure holds."),
 			choice("from", "Printed in", journal.SpecSource("").Words()).must(),
 			text("page", "Page"),
@@ -102,16 +102,16 @@ func anySheets() []Sheet {
 		{Kind: journal.NoteMade, Title: "A remark"},
 		{Kind: journal.PhotoWithdrawn, Title: "Withdraw a photograph", Act: "Withdraw it", Fields: []Field{
 			keep("photo").must(),
-			long("reason", "Reason", "it shows a person", "the customer asked for it").must().help("The picture goes for good; that it was here, and why it went, stays in the record."),
+			long("reason", "Reason", "it shows a person", "the customer asked for it").must().help("The picture is deleted for good; that it was here, and why it was withdrawn, stays in the record."),
 		}},
 		{Kind: journal.HoldWaived, Title: "Waive a hold point", Act: "Waive it", Fields: []Field{
 			pick("hold", "Hold point", "hold").must(),
 			long("reason", "Reason", "the customer was told and agrees").must().help("It is printed in the record."),
 		}},
 		{Kind: journal.SecondChecked, Title: "Second check", Fields: []Field{
-			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look. (In a shop of one: Look again in 30 minutes, with a new photograph.)"),
-			choice("finds", "The work is", journal.Concurring("").Words()).must(),
-			list("tried", "Tried by hand", "bracket bolts", "guide pin bolts", "banjo bolt", "bleeder screws", "wheel nuts").help("In a shop of one it must be said what you tried by hand when you looked again."),
+			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look. (In a shop of one: look again in 30 minutes, with a new photograph.)"),
+			choice("finds", "Finding", journal.Concurring("").Words()).must(),
+			list("tried", "Tried by hand", "bracket bolts", "guide pin bolts", "banjo bolt", "bleeder screws", "wheel nuts").help("In a shop of one, say what you tried by hand when you looked again."),
 		}},
 		{Kind: journal.OrderStated, Title: "Which was done first?", Act: "Stamp the order", Fields: []Field{
 			refer("first", "This was done first"),

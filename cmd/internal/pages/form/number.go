@@ -25,7 +25,7 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 		whole, chosen = typed, own
 	}
 	if value, err := unit.Grouped(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
-		return nil, fmt.Sprintf("%s is more than %g %s; look again.", number, f.Most, chosen)
+		return nil, fmt.Sprintf("%s is more than %g %s; check the number and its unit.", number, f.Most, chosen)
 	}
 	return whole, ""
 }

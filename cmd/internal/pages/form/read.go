@@ -108,7 +108,7 @@ func (f *Field) unknown(word string) string {
 	if len(f.Words) == 0 || slices.Contains(f.Words, word) {
 		return ""
 	}
-	return fmt.Sprintf("%q is none of the answers; choose one of: %s.", clip(word), strings.Join(f.Words, ", "))
+	return fmt.Sprintf("%q is not one of the answers; choose one of: %s.", clip(word), strings.Join(f.Words, ", "))
 }
 
 // something is a list, or nil if there is nothing in it.

@@ -13,6 +13,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 //go:embed html/*.html
@@ -67,7 +68,7 @@ type sheet struct {
 func (sheet) Systems() []string { return []string{unit.MetricName, unit.USCustomaryName} }
 
 func (s *Start) ask(w http.ResponseWriter, r *http.Request, status int, d sheet) {
-	s.shell.Page(w, r, status, "first", pages.View{Title: "Begin a shop", Data: d})
+	s.shell.Page(w, r, status, "first", pages.View{Title: "Set up a shop", Data: d})
 }
 
 func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
@@ -91,7 +92,7 @@ func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
 			http.Redirect(w, r, Next, http.StatusSeeOther)
 			return
 		}
-		d.Wrong[about(err)] = err.Error()
+		d.Wrong[about(err)] = words.Sentence(err.Error())
 	}
 	d.Passphrase = ""
 	s.ask(w, r, http.StatusUnprocessableEntity, d)

@@ -10,7 +10,7 @@ import (
 )
 
 // ErrCode says that a text is not a pairing code at all.
-var ErrCode = errors.New("a pairing code has eight letters and digits, such as 7KQ2-M4XB; type it as the tablet shows it")
+var ErrCode = errors.New("this is not a pairing code: type the eight letters and digits as the tablet shows them, such as 7KQ2-M4XB")
 
 // A code is in lower case and without dashes: 8 characters to be typed, 40 bits,
 // or 32 in a link, 160 bits.

@@ -13,10 +13,10 @@ import (
 // Why a phone was not paired.
 var (
 	ErrUnknownCode  = errors.New("this is not the pairing code on the tablet; look again, or show a new one there")
-	ErrUsedCode     = errors.New("this pairing code was used; show a new one on the tablet")
+	ErrUsedCode     = errors.New("this pairing code has already been used; show a new one on the tablet")
 	ErrExpiredCode  = errors.New("this pairing code is more than ten minutes old; show a new one on the tablet")
-	ErrReplacedCode = errors.New("the tablet shows a newer pairing code by now, or none; use the newest one")
-	ErrGuessedCode  = errors.New("too many wrong pairing codes were tried, so none is taken any more; show a new one on the tablet")
+	ErrReplacedCode = errors.New("the tablet now shows a newer pairing code, or none; use the newest one")
+	ErrGuessedCode  = errors.New("too many wrong pairing codes were tried, so this one no longer works; show a new one on the tablet")
 	ErrName         = errors.New("give the phone a name of 1 to 40 letters and digits, such as Blue phone")
 )
 

@@ -24,9 +24,9 @@ import (
 var (
 	ErrNoPassphrase    = errors.New("the desk has no passphrase yet; set one on the hub")
 	ErrWrongPassphrase = errors.New("this is not the desk's passphrase; try again")
-	ErrShortPassphrase = errors.New("the passphrase is too short; take at least 8 characters, best a few words")
-	ErrLongPassphrase  = errors.New("the passphrase is too long; take at most 256 characters")
-	ErrOddPassphrase   = errors.New("the passphrase has a character in it that cannot be relied on, such as a tab or an unknown sign; use letters, digits, marks and spaces")
+	ErrShortPassphrase = errors.New("the passphrase is too short; use at least 8 characters, preferably a few words")
+	ErrLongPassphrase  = errors.New("the passphrase is too long; use at most 256 characters")
+	ErrOddPassphrase   = errors.New("the passphrase has a character in it that not every keyboard types alike, such as a tab; use letters, digits, punctuation and spaces")
 )
 
 // Passphrases are measured in characters. At least 8: NIST SP 800-63B (2017)

@@ -156,7 +156,7 @@ func (s *Sessions) endEach(which func(Session) bool) error {
 		return nil
 	}
 	if err := s.save(); err != nil {
-		return fmt.Errorf("signed out only until the program starts again, for the disk did not take it; make room on it and do this again: %w", err)
+		return fmt.Errorf("signed out only until the program starts again, because the disk is full or cannot be written; free some space and sign out again: %w", err)
 	}
 	return nil
 }

@@ -12,7 +12,7 @@ import (
 )
 
 // ErrSessions says that the file of sessions is damaged.
-var ErrSessions = errors.New("the file that says who is signed in is damaged, so nobody is; sign in or pair your phone again")
+var ErrSessions = errors.New("the file that says who is signed in is damaged, so nobody is signed in; sign in or pair your phone again")
 
 // fileVersion is raised when older programs would misread the file.
 const fileVersion = 1

@@ -68,7 +68,7 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	lines := s.Line(id)
 	if len(lines) == 0 {
-		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that is not in reach.")
+		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
 	slices.SortStableFunc(lines, func(a, b *record.Line) int { // what counts stands first
@@ -161,7 +161,7 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 	switch here, err := p.Originals.Has(r.Context(), photo.Ref); {
 	case err != nil:
 		p.Logger.WarnContext(r.Context(), "look for an original", "photo", photo.Ref, "error", err)
-		v.Away = "Whether the original is on this machine cannot be told now."
+		v.Away = "Whether the original is on this machine cannot be shown now; the log on this machine says why."
 	case here:
 		v.Original = path("photo", photo.Ref.Hex())
 	default:
@@ -196,12 +196,12 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 func proof(l *record.Line, snap *live.Snapshot) string {
 	text := fmt.Sprintf("Entry %d of the log of %s (%s), signed by it.", l.Index+1, snap.Shop.DeviceName(l.Device), l.Device)
 	if t := l.Taken; t != nil {
-		text += fmt.Sprintf(" That part of the log counts no more; it was taken over as entry %d of the log of %s (%s).", t.Index+1, snap.Shop.DeviceName(t.Device), t.Device)
+		text += fmt.Sprintf(" That part of the log no longer counts; it was taken over as entry %d of the log of %s (%s).", t.Index+1, snap.Shop.DeviceName(t.Device), t.Device)
 	}
 	if l.Clocks.Received.IsZero() {
 		return text + " The hub’s own signature over it is still to come."
 	}
-	return text + " The hub has signed over it too, so nobody can take it out or change it unseen."
+	return text + " The hub has signed over it too, so nobody can take it out or change it unnoticed."
 }
 
 // holdsOn lists the hold points that rest on an entry.

@@ -125,7 +125,7 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
 	if st == nil {
-		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
+		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
 	d := holdsPage{Sources: card.Sources, Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}

@@ -29,7 +29,7 @@ func (p *Paper) refOf(w http.ResponseWriter, r *http.Request) (media.Ref, bool) 
 
 const (
 	unnamed   = "No entry on this machine names this photograph."
-	withdrawn = "This photograph was withdrawn: its bytes are gone, its hash stays in the record."
+	withdrawn = "This photograph was withdrawn: the picture is deleted, and its hash stays in the record."
 )
 
 // thumb serves a thumbnail. The log holds those that entries name.

@@ -95,7 +95,7 @@ func (p *Paper) record(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
 	if st == nil {
-		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that is not in reach.")
+		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
 	d := jobPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Timeline: NewTimeline(s, st, FilterOf(r), path("record", string(st.Job.ID)))}

@@ -151,7 +151,7 @@ func (in *posted) broke(err error) {
 	case errors.As(err, &much):
 		in.trouble = fmt.Sprintf("What was sent is bigger than %d MB. Set the camera to a smaller picture, or save it smaller and add that.", much.Limit>>20)
 	default:
-		in.trouble = "The picture did not arrive whole. Take it again."
+		in.trouble = "The photograph did not arrive whole. Take it again."
 	}
 }
 
@@ -178,7 +178,7 @@ func (w *Writer) shoot(ctx context.Context, in *posted, part *multipart.Part, ab
 		in.trouble = words.Sentence(err.Error())
 	default:
 		w.Logger.WarnContext(ctx, "take a picture in", "error", err)
-		in.trouble = "This picture could not be taken in. Take it again, or choose another file."
+		in.trouble = "This photograph could not be kept. Take it again, or choose another file."
 	}
 }
 

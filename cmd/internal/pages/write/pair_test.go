@@ -21,7 +21,7 @@ func TestWhichWasFirstIsAskedOfAPair(t *testing.T) {
 	ask(opened).want(t, http.StatusNotFound, "Come here from the hold point")
 	ask(opened, "x").want(t, http.StatusNotFound)
 	ask(opened, s.write(rfCaliper, &journal.Removal{}).String()).want(t, http.StatusNotFound, "is not in the record of this job here")
-	ask(opened, off).want(t, http.StatusConflict, "The record knows already which of the two was done first.")
+	ask(opened, off).want(t, http.StatusConflict, "The record already says which of the two was done first.")
 }
 
 // A word on an order that was a slip is corrected on a page that names both.

@@ -211,7 +211,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	}
 	filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location())
 	if err != nil {
-		refuse(err.Error())
+		refuse(words.Sentence(err.Error()))
 		return
 	}
 	held := filing.Held(p.traces())

@@ -27,7 +27,7 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 		w.missing(rw, r, http.StatusNotFound, "There is no job "+string(about.Job())+" here. It may still be on another tablet.")
 		return
 	case st.Card == nil:
-		w.missing(rw, r, http.StatusNotFound, "The route card of this job is not here yet, so its stages are not known. It comes when the hub is in reach; a single entry can be written from the job’s page.")
+		w.missing(rw, r, http.StatusNotFound, "The route card of this job is not here yet, so its stages are not known. It comes when the hub can be reached; a single entry can be written from the job’s page.")
 		return
 	default:
 		w.missing(rw, r, http.StatusNotFound, "The job’s route card has no stage “"+r.PathValue("stage")+"” for "+pages.Place(about)+".")

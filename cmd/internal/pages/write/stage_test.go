@@ -122,7 +122,7 @@ func TestStampWithPhotograph(t *testing.T) {
 	kept.Set("once", token)
 	kept.Set("do", "photo")
 	kept.Set("role", "masked bores and seats")
-	p := s.post(action, kept, "photos", upload{"picture", "../../../x.jpg", photo(1)}).want(t, http.StatusOK, `id="photos"`, "masked bores and seats", "Take another photograph", "Take away")
+	p := s.post(action, kept, "photos", upload{"picture", "../../../x.jpg", photo(1)}).want(t, http.StatusOK, `id="photos"`, "masked bores and seats", "Take another photograph", "Remove")
 	if strings.Contains(p.body, "<html") || strings.Contains(p.body, "../") {
 		t.Error("the answer is not a fragment, or repeats the file's name")
 	}
