@@ -107,6 +107,8 @@ type (
 		Tool    ToolID      `json:"tool,omitzero"`
 		ByHand  bool        `json:"by_hand,omitzero" since:"2"` // the screw was closed by hand feel; the maker gives no figure
 		Whole   bool        `json:"whole,omitzero" since:"2"`   // the fluid of the whole system is being changed
+		Screws  int         `json:"screws,omitzero" since:"2"`  // bleeder screws of the corner that were bled, one after the other; 1 if left out
+		Which   string      `json:"which,omitzero" since:"2"`   // the one that was bled, of several: "inner"
 		Evidence
 	}
 
@@ -226,9 +228,17 @@ func (p *Reservoir) Say() string {
 }
 
 func (p *Bleed) Say() string {
-	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
+	return words.Clauses(fmt.Sprintf("bled %s of %s", p.Drawn, p.Fluid)+p.at(), fmt.Sprintf("bubbles at the end: %s", p.Bubbles),
 		words.Given("bleeder screw %s", p.Screw)+words.Fill(" with %s", p.Tool), words.If(p.ByHand, "bleeder screw closed by hand, as the maker gives no figure"),
 		words.If(p.Whole, "the fluid of the whole system is being changed"))
+}
+
+// at says at which bleeder screws, as far as somebody wrote it.
+func (p *Bleed) at() string {
+	if p.Which != "" {
+		return " at the " + p.Which + " bleeder screw"
+	}
+	return words.If(p.Screws > 0, " at "+words.Count(p.Screws, "bleeder screw"))
 }
 
 // LineJoint is how a brake line joins where it was opened.
@@ -292,6 +302,12 @@ func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
 func (r *Release) check(p *problems)  { distinct(p, "advised", r.Advised) }
 func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
+
+func (b *Bleed) check(p *problems) {
+	if p.least("screws", b.Screws, 0); b.Which != "" && b.Screws > 1 {
+		p.add("which", Clash, "one bleeder screw is named and %d are counted; write an entry for each, or leave its name out", b.Screws)
+	}
+}
 
 // MostTurned is the largest angle in degrees that a bolt is turned by.
 const MostTurned = 720

@@ -89,8 +89,8 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 		}
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
-				why, _, _ := strings.Cut(oneLine(one.Why), " — ") // the reason of the hold is on its card
-				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(why, "waived "))
+				// The reason of the hold is on its card.
+				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(oneLine(one.Found()), "waived "))
 			}
 		}
 		for _, i := range v.Ignorance {

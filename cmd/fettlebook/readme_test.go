@@ -330,7 +330,7 @@ func TestReadmePoints(t *testing.T) {
 	}
 	_, rest, _ := strings.Cut(text, "\n## Measured\n")
 	table, _, _ := strings.Cut(rest, "\n## ")
-	measured := regexp.MustCompile("go test (\\./\\S+) .*?-(?:bench|run) '?([A-Za-z|.]+)'?(?: -bench '?([A-Za-z.]+)'?)?").FindAllStringSubmatch(table, -1)
+	measured := regexp.MustCompile(`go test (\./\S+) .*?-(?:bench|run) '?([A-Za-z|.]+)'?(?: -bench '?([A-Za-z.]+)'?)?`).FindAllStringSubmatch(table, -1)
 	if len(measured) < 8 {
 		t.Errorf("%d measurements name their command", len(measured))
 	}

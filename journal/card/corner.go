@@ -66,12 +66,12 @@ type (
 
 	BleedFacts struct {
 		Begun   bool    `fact:"begun" says:"the corner was bled at least once"`
-		Done    bool    `fact:"done" says:"bled without bubbles after the last opening of its line"`
+		Done    bool    `fact:"done" says:"bled without bubbles at all its bleeder screws after the last opening of its line"`
 		DrawnML float64 `fact:"drawn_ml" says:"fluid drawn by the last bleeding, in mL"`
 	}
 
 	ScrewFacts struct {
-		Done     bool    `fact:"done" says:"a torque of the bleeder screw was written with the last bleeding"`
+		Done     bool    `fact:"done" says:"a torque of each bleeder screw was written when it was bled"`
 		Torque   float64 `fact:"torque" says:"in N·m"`
 		ToolGood bool    `fact:"tool_good" says:"with a registered tool in calibration"`
 		ByHand   bool    `fact:"by_hand" says:"closed by hand feel, and the maker gives no figure"`

@@ -17,6 +17,7 @@ type hydraulics struct {
 	last  *Event                  // the last work on the lines: a joint, an opening, a bleeding
 	air   map[bleed.Corner]*Event // what last let air into a corner
 	bled  map[bleed.Corner]*Event // the last bleeding without bubbles
+	drawn map[bleed.Corner]screws // bled without bubbles since air was last let in
 	open  []opening
 	seen  map[bleed.Corner]bool // corners of which an opening is on record
 	whole bool                  // the fluid of the whole system is being changed
@@ -32,7 +33,7 @@ func (w *Job) lines() *hydraulics {
 	if w.hydro != nil {
 		return w.hydro
 	}
-	h := &hydraulics{air: make(map[bleed.Corner]*Event), bled: make(map[bleed.Corner]*Event), seen: make(map[bleed.Corner]bool)}
+	h := &hydraulics{air: make(map[bleed.Corner]*Event), bled: make(map[bleed.Corner]*Event), drawn: make(map[bleed.Corner]screws), seen: make(map[bleed.Corner]bool)}
 	w.hydro = h
 	known := false
 	if h.order, _, known = w.bleedOrder(); !known {
@@ -57,9 +58,10 @@ func (w *Job) lines() *hydraulics {
 		case *journal.Bleed:
 			if d.Whole && !h.whole {
 				h.whole = true
+				clear(h.drawn)
 				events = append(events, bleed.Changing())
 			}
-			events = append(events, h.bleeding(e, corner, d))
+			events = append(events, h.bleeding(e, corner, d, w.bleeders(corner)))
 		case *journal.Reservoir:
 			if d.RanDry {
 				h.let(e, "")
@@ -83,6 +85,7 @@ func (h *hydraulics) let(e *Event, corner bleed.Corner) {
 	for _, c := range h.order {
 		if corner == "" || c == corner {
 			h.air[c] = e
+			delete(h.drawn, c)
 		}
 	}
 }
@@ -112,20 +115,24 @@ func (h *hydraulics) closed(e *Event, corner bleed.Corner, at string) string {
 		if len(here) == 1 {
 			place = here[0].place
 		} else {
-			h.air[corner] = e // closed without having been open, as far as is known
+			h.let(e, corner) // closed without having been open, as far as is known
 		}
 	}
 	h.open = slices.DeleteFunc(h.open, func(o opening) bool { return o == opening{corner, place} })
 	return place
 }
 
-func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed) bleed.Event {
-	h.last = e
+// bleeding takes in that a corner with so many bleeder screws was bled.
+func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed, of int) bleed.Event {
 	if d.Bubbles != journal.NoBubbles {
-		h.air[corner] = e
+		h.let(e, corner)
 		return bleed.Bubbled(corner)
 	}
-	h.bled[corner] = e
+	h.last, h.bled[corner] = e, e
+	h.drawn[corner] = h.drawn[corner].with(e, d)
+	if n := h.drawn[corner].count(); n < of {
+		return bleed.Partly(corner, n, of)
+	}
 	return bleed.Bled(corner)
 }
 
@@ -244,23 +251,5 @@ func (w *Job) bleed(c *cornerWork, g *Group) (f card.BleedFacts) {
 		return f
 	}
 	f.Done = h.err == nil && h.bled[corner] != nil && slices.Contains(h.state.Bled, corner)
-	return f
-}
-
-func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
-	e, d := last[journal.Bleed](c.events)
-	if d != nil && d.ByHand && d.Screw.IsZero() {
-		f.ByHand = true
-		g.state(Statement{Quantity: ScrewTorque, Value: "by hand"}, e.Line)
-		return f
-	}
-	if d == nil || d.Screw.IsZero() {
-		g.await(ScrewTorque, NoScrewTorque)
-		return f
-	}
-	f.Done, f.Torque = true, newtonMetres(d.Screw)
-	value, of := split(d.Screw)
-	g.state(Statement{Quantity: ScrewTorque, Value: value, Unit: of, With: []Figure{with("tool", string(d.Tool))}}, e.Line)
-	f.ToolGood = w.goodTool(g, d.Tool, e.Line)
 	return f
 }

@@ -108,11 +108,11 @@ func pieces(items []journal.Item) (n int) {
 
 // makeUp states how the brake line joins the parts of a corner.
 func (c *cornerWork) makeUp(g *Group) (f card.JoinFacts) {
+	f.Bleeders = c.bleeders()
 	for _, p := range c.parts {
 		if p.has == nil {
 			continue
 		}
-		f.Bleeders += p.has.Bleeders
 		if f.Line == "" || f.Line == string(journal.NoLine) {
 			f.Line = string(p.has.Line)
 		}

@@ -38,7 +38,7 @@ func brakeSamples() []sample {
 			&journal.Reservoir{Before: q[unit.Ratio]("70 %"), After: q[unit.Ratio]("95 %"), Added: q[unit.Volume]("40 mL"), Fluid: "bf-31", RanDry: true, Span: q[unit.Volume]("160 mL"), Evidence: seen("the level", "cap back on")},
 			&journal.Reservoir{Before: q[unit.Ratio]("70 %"), After: q[unit.Ratio]("70 %")}},
 		{onCorner(),
-			&journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("120 mL"), Bubbles: "none", Screw: q[unit.Torque]("8 N.m"), Tool: Wrench, ByHand: true, Whole: true, Evidence: seen("the clear hose", "pumped slowly")},
+			&journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("120 mL"), Bubbles: "none", Screw: q[unit.Torque]("8 N.m"), Tool: Wrench, ByHand: true, Whole: true, Screws: 1, Which: "inner", Evidence: seen("the clear hose", "pumped slowly")},
 			&journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("120 mL"), Bubbles: "none"}},
 		{onJob(),
 			&journal.ParkingBrake{State: "service mode on", Battery: q[unit.Voltage]("12.6 V"), LampOff: true, Evidence: seen("the dashboard", "charger connected")},

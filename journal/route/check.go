@@ -136,15 +136,15 @@ func missing(job *record.Job) Verdicts {
 	v := Verdict{
 		Hold: "card", Title: "The route card", Stage: "", Class: card.Safety, Subject: journal.About(job.ID, "", ""), State: Open,
 		Limit: "the card and the edition that the job was opened with", Source: "the shop's register",
-		Why: "the route card of this job is not here yet, so no hold point can be judged",
 	}
+	v.say("the route card of this job is not here yet, so no hold point can be judged", "")
 	out := Verdicts{Job: job.ID, Missing: true}
 	switch {
 	case job.Opened == nil:
-		v.Why = "the opening of this job is not here yet, so nobody knows its route card"
+		v.say("the opening of this job is not here yet, so nobody knows its route card", "")
 	case job.Stated.Route != "":
 		out.Card, out.Edition = job.Stated.Route, job.Stated.Edition
-		v.Why = fmt.Sprintf("the route card %s, edition %d, is not here yet, so no hold point can be judged", out.Card, out.Edition)
+		v.say(fmt.Sprintf("the route card %s, edition %d, is not here yet, so no hold point can be judged", out.Card, out.Edition), "")
 	}
 	out.List = []Verdict{v}
 	return out

@@ -28,6 +28,8 @@ func TestConditions(t *testing.T) {
 		})
 	}
 	judged(t, []work{
+		{"a crack that nobody decided about", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf)), false, "nobody decided about the cracked ear at upper ear yet"},
+		{"a crack that was refused, and fitted", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
 		{"decided at once", "defects", lf, with("LF tagged caliper", found(journal.PittedBore, journal.ReplaceIt, lf)), true, "pitted bore at upper ear: replace"},
 		{"decided later", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "found", journal.RepairIt)), true, "cracked ear at upper ear: repair"},
 		{"nobody has decided", "defects", lf, with("LF tagged caliper", found(journal.StrippedThread, "", lf)), false, "nobody has decided yet about the stripped thread at upper ear"},

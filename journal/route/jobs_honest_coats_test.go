@@ -98,7 +98,9 @@ func honestBrakes() []jobCase {
 		{"the parking brake tried on the road test", rearElectric, does(moved("parking tried", "road"), with("parking tried", func(p *journal.ParkingTrial) { p.How = journal.TriedOnRoad })),
 			"parking-brake-held", "vehicle", "the parking brake was tried on the road test and holds"},
 		{"found wrong by the second person, mended, found right", front, foundWrong,
-			"second-person", "vehicle", "JR checked the road test of 5 March 2026 09:27 UTC+01:00 by IO (entry): in order"},
+			"second-person", "vehicle", "JR checked the road test by IO: in order"},
+		{"a cracked ear that was repaired", front, then("LF described caliper", cracked(journal.RepairIt)),
+			"sound", "LF caliper", "cracked ear at upper ear: repair"},
 		{"a corner on another tablet", front, func(s *story) {
 			for i := range s.steps {
 				if s.steps[i].about.Corner() == "RF" {

@@ -28,6 +28,8 @@ func honestKinds() []jobCase {
 			"parking-brake-set", "vehicle", "adjusted"},
 		{"fixed calipers all round, an electric car on a lift", fixedAround, nil,
 			"bled", "RF", "100 mL drawn, bubbles at the end: none"},
+		{"each bleeder screw by itself", fixedAround, does(with("RF bleed", func(b *journal.Bleed) { b.Screws, b.Which = 0, "inner" }), again("RF bleed", "RF bleed", func(b *journal.Bleed) { b.Screws, b.Which = 0, "outer" })),
+			"bled", "RF", "100 mL drawn, bubbles at the end: none"},
 		{"a bracket alone, the line closed", oneBracket, nil,
 			"caliper-torque", "RF", "guide pin bolt: 30 N.m is inside 27.0 N·m to 33.0 N·m with the tool's ±4 % to either side, 28.8 N·m to 31.2 N·m (maker's manual, 4-17)"},
 		{"a corner that is only bled", onlyBled, nil,

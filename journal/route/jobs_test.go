@@ -58,13 +58,13 @@ func playCases(t *testing.T, cases []jobCase, want func(jobCase) end) {
 }
 
 // says is a hold's sentence without the card's reason. The container of fluid is
-// called as in any other job, and entries are not told apart.
+// called as in any other job, and when work was done that was looked at is left out.
 func (h handedBack) says(s *story, v route.Verdict) string {
 	says := v.Why
 	if _, hold := h.standing.Card.Hold(v.Hold); hold != nil {
 		says = strings.TrimSuffix(says, " — "+hold.Reason)
 	}
-	says = regexp.MustCompile(`\(entry \w+\)`).ReplaceAllString(says, "(entry)")
+	says = regexp.MustCompile(`of [^;]* by (\w+) \(entry \w+\)`).ReplaceAllString(says, "by $1")
 	return strings.ReplaceAll(says, string(s.can()), "bf-31")
 }
 

@@ -63,8 +63,23 @@ func wrongParts() []jobCase {
 			"bleeder-up", "LF caliper", "back on, bleeder screw down"},
 		{"a bracket left on the bench", front, without("LF refitted bracket"),
 			"all-back", "LF", "the bracket is not back on"},
+		{"a cracked ear that nobody decided about", front, then("LF described caliper", cracked("")),
+			"sound", "LF caliper", "nobody decided about the cracked ear at upper ear yet"},
+		{"a casting that was refused goes back on", front, then("LF described caliper", cracked(journal.RefuseRefit)),
+			"sound", "LF caliper", "cracked ear at upper ear: refuse to refit, and the part is back on"},
+		{"an arm with a crack, refused, goes back on", oneArm, then("RF described arm", func(s *story) step {
+			return plain("crack", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.Cracked, Where: "weld", Decision: journal.RefuseRefit})
+		}),
+			"sound", "RF arm", "crack at weld: refuse to refit, and the part is back on"},
 		{"the mask hidden by a second powder", front, does(twoCoats, again("unmask LF caliper", "cured", asIs[journal.Unmasking])),
 			"masked", "LF caliper", "9 bores, threads and seats masked; powder went on while nothing was masked"},
+	}
+}
+
+// cracked is what was found at the left caliper, with what was decided.
+func cracked(decided journal.ConditionDecision) func(*story) step {
+	return func(s *story) step {
+		return plain("crack", bench1, s.on("LF", "caliper"), "mk", journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: decided})
 	}
 }
 

@@ -150,6 +150,9 @@ func (v *Verdict) say(told, reason string) {
 	}
 }
 
+// Found is what was found, without why it is asked.
+func (v *Verdict) Found() string { return v.told }
+
 // Thing is what the hold stands so at: of several things the first.
 func (v *Verdict) Thing() journal.Subject {
 	if len(v.At) > 0 {

@@ -39,6 +39,20 @@ type Todo struct {
 	Urgent bool   `json:"urgent,omitzero"`
 	Before string `json:"before,omitzero"`
 	Say    string `json:"say"` // one sentence
+
+	verdict *Verdict // on Hold
+}
+
+// Title and Found are those of the hold that is to be put right.
+func (t *Todo) Title() string { return t.verdict.Title }
+func (t *Todo) Found() string { return t.verdict.Found() }
+
+// Short says it without why it is asked.
+func (t *Todo) Short() string {
+	if t.verdict == nil {
+		return t.Say
+	}
+	return t.Title() + ": " + t.Found()
 }
 
 // Next lists what to do next for the vehicle, its corners and parts: first
@@ -137,7 +151,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
 		if v := n.judge(point{s, &s.Holds[j], at.Subject}, at); v != nil && (v.State == Broken || v.State == InDoubt) {
-			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why})
+			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 		}
 	}
 }

@@ -210,8 +210,18 @@ func (p plan) bleed(s *story) {
 		s.look(0),
 	)
 	for i, c := range p.bled {
-		s.add(s.cup(string(c)+" bleed", c, func(b *journal.Bleed) { b.Whole = p.whole }), s.look(i+1))
+		s.add(s.cup(string(c)+" bleed", c, func(b *journal.Bleed) { b.Whole, b.Screws = p.whole, p.screws(s.tb, c) }), s.look(i+1))
 	}
+}
+
+// screws is how many bleeder screws a corner has.
+func (p *plan) screws(tb testing.TB, c journal.Corner) (n int) {
+	for _, f := range p.fits {
+		if f.corner == c {
+			n += preset(tb, f.preset).Bleeders
+		}
+	}
+	return n
 }
 
 // cup bleeds a corner once.

@@ -6,7 +6,6 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
-	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
 
@@ -91,7 +90,7 @@ func (c *Held) Ignorance() []Ignorance {
 	case job.Released == nil:
 		return nil
 	case c.card == nil:
-		return []Ignorance{ignorance(job.Released, missing(job).List[0], false)}
+		return []Ignorance{c.ignorance(missing(job).List[0], false)}
 	}
 	var list []Ignorance
 	var then *Held // at the release; what is met now needs no look back
@@ -103,22 +102,24 @@ func (c *Held) Ignorance() []Ignorance {
 			then = Hold(c.card, job, c.stock.UpTo(job.Released))
 		}
 		was := then.verdict(p)
-		list = append(list, ignorance(job.Released, *now, was != nil && was.State == Met))
+		list = append(list, c.ignorance(*now, was != nil && was.State == Met))
 	}
 	return list
 }
 
 // ignorance says what came of a hold after a release. Later is whether it was
 // met then.
-func ignorance(released *record.Line, now Verdict, later bool) Ignorance {
+func (c *Held) ignorance(now Verdict, later bool) Ignorance {
+	released := c.record.Released
+	by := c.stock.Shop().Initials(released.By)
 	i := Ignorance{Released: released.ID, Now: now, Later: later}
 	switch {
 	case now.State == InDoubt:
-		i.Say = fmt.Sprintf("%s handed the vehicle back, and whether %s was met is in doubt: %s", released.By, now.Title, now.Why)
+		i.Say = fmt.Sprintf("%s handed the vehicle back, and whether %s was met is in doubt: %s", by, now.Title, now.Found())
 	case later:
-		i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, released.By, now.State, now.Why)
+		i.Say = fmt.Sprintf("%s was met when %s handed the vehicle back, and is %s by what was written later: %s", now.Title, by, now.State, now.Found())
 	default:
-		i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", released.By, now.Title, now.State, now.Why)
+		i.Say = fmt.Sprintf("%s handed the vehicle back while %s was %s by what had been written by then, here or on another tablet: %s", by, now.Title, now.State, now.Found())
 	}
 	return i
 }

@@ -122,7 +122,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.p.Open(w.pages + "/write/vehicle.released/job/" + w.job)
 	w.p.Go("Hand the vehicle back")
 	w.p.Sees("The vehicle may not be handed back yet")
-	w.p.Sees("A second person checked the work")
+	w.p.Sees("The work was checked a second time")
 	w.p.Complaints() // the browser calls the refusal one
 	w.p.Open(w.pages + "/who")
 	w.p.Go("JR")

@@ -57,14 +57,14 @@ func Pressed(s route.Square, shop *record.Shop) Stamp {
 
 func functions(now func() time.Time) template.FuncMap {
 	return template.FuncMap{
-		"clock": func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
-		"when":  func(s journal.Stamp) string { return When(time.Time(s), now()) },
-		"at":    func(t time.Time) string { return When(t, now()) },
-		"place": Place,
-		"count": words.Count[int],
-		"lower": strings.ToLower,
-		"first": First,
-		"join":  func(list []string) string { return words.Commas(list...) },
+		"clock":   func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
+		"when":    func(s journal.Stamp) string { return When(time.Time(s), now()) },
+		"at":      func(t time.Time) string { return When(t, now()) },
+		"place":   Place,
+		"count":   words.Count[int],
+		"lower":   strings.ToLower,
+		"capital": words.Capital,
+		"join":    func(list []string) string { return words.Commas(list...) },
 	}
 }
 
@@ -102,10 +102,4 @@ func Place(s journal.Subject) string {
 		}
 		return word + " " + name
 	}
-}
-
-// First returns the first sentence of a text, without what explains it.
-func First(text string) string {
-	text, _, _ = strings.Cut(text, " — ")
-	return text
 }

@@ -15,6 +15,7 @@ const (
 	opened kind = iota + 1
 	closed
 	bled
+	partly
 	bubbled
 	topped
 	ranDry
@@ -22,22 +23,29 @@ const (
 )
 
 // Event is one thing that happened to the brake lines. Make one with Opened, Closed,
-// Bled, Bubbled, Topped, RanDry or Changing; events stand in the order in which they happened.
+// Bled, Partly, Bubbled, Topped, RanDry or Changing; events stand in the order in which they happened.
 type Event struct {
 	kind   kind
 	corner Corner // empty for the whole system
 	where  string
+	screws [2]int // bled, of how many
 }
 
 // Opened is a line that was opened at a place such as "banjo". With an empty corner it
 // was opened ahead of all corners, as at the master cylinder.
-func Opened(c Corner, where string) Event { return Event{opened, c, where} }
+func Opened(c Corner, where string) Event { return Event{kind: opened, corner: c, where: where} }
 
 // Closed is a line that was closed again at the place where it was opened.
-func Closed(c Corner, where string) Event { return Event{closed, c, where} }
+func Closed(c Corner, where string) Event { return Event{kind: closed, corner: c, where: where} }
 
 // Bled is a corner that was bled until no bubble came.
 func Bled(c Corner) Event { return Event{kind: bled, corner: c} }
+
+// Partly is a corner at which only some of its bleeder screws were bled until no bubble
+// came, as one of the two of a fixed caliper.
+func Partly(c Corner, screws, of int) Event {
+	return Event{kind: partly, corner: c, screws: [2]int{screws, of}}
+}
 
 // Bubbled is a corner that was bled and still gave bubbles at the end.
 func Bubbled(c Corner) Event { return Event{kind: bubbled, corner: c} }
@@ -123,9 +131,9 @@ func (f *fold) take(e Event) error {
 	case changing:
 		f.need("", "the fluid of the whole system is being changed")
 		return nil
-	case opened, closed, bled, bubbled:
+	case opened, closed, bled, partly, bubbled:
 	default:
-		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Bubbled, Topped, RanDry or Changing")
+		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Partly, Bubbled, Topped, RanDry or Changing")
 	}
 	if whole := e.corner == "" && (e.kind == opened || e.kind == closed); !whole {
 		if err := e.corner.check(); err != nil {
@@ -145,6 +153,9 @@ func (f *fold) take(e Event) error {
 			f.need(e.corner, at.name()+" was closed and must have been open before")
 		}
 		f.open = slices.DeleteFunc(f.open, func(o Opening) bool { return o == at })
+	case partly:
+		f.look(e.corner)
+		f.need(e.corner, fmt.Sprintf("only %d of its %d bleeder screws bled", e.screws[0], e.screws[1]))
 	case bubbled:
 		f.look(e.corner)
 		f.need(e.corner, "bubbles still came")

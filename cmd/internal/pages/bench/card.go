@@ -41,7 +41,7 @@ type needRow struct {
 }
 
 func need(pinned *card.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: pages.First(t.Say)}
+	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows
@@ -51,8 +51,7 @@ func need(pinned *card.Card, t route.Todo) needRow {
 	case route.WriteDown:
 		n.Say = words.Sentence("write down " + t.Kind.Told())
 	case route.PutRight:
-		n.Head, n.Say, _ = strings.Cut(n.Say, ": ")
-		n.Say = words.Capital(n.Say)
+		n.Head, n.Say = t.Title(), words.Capital(t.Found())
 	}
 	return n
 }

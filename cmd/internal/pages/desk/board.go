@@ -91,7 +91,7 @@ func newJobRow(st *live.Standing, now time.Time) jobRow {
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now) + words.Fill(", promised for %s", string(j.Ready))}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]
-		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+pages.First(first.Say), first.Urgent
+		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+first.Short(), first.Urgent
 	}
 	doubt := heldIn(st, route.InDoubt)
 	doubt.Lead = "order in doubt: "

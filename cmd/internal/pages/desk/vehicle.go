@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -163,7 +162,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
-			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), readonly.Bits(words.Capital(pages.First(one.Why)))})
+			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), readonly.Bits(words.Capital(one.Found()))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first

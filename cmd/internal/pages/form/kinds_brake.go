@@ -64,6 +64,8 @@ func fitSheets() []Sheet {
 			pick("fluid", "Fluid", "fluid").must().again(),
 			volume("drawn", "Drawn").must(),
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
+			count("screws", "Bleeder screws bled").help("One after the other, at this corner. If this is left out, it was one."),
+			text("which", "Which bleeder screw", "inner", "outer").more(),
 			smallTorque("screw", "Bleeder screw closed with"),
 			pick("tool", "Tool", "torque tool").again(),
 			tick("by_hand", "Closed by hand", "by hand, as the maker gives no figure"),

@@ -148,6 +148,9 @@ func (h hand) draw(s form.Sheet, is schema) {
 	if s.Kind == journal.TorqueApplied && h.typed.Get("bolt") != "" {
 		delete(h.typed, "count") // one bolt that is named is one
 	}
+	if s.Kind == journal.BleedDone && h.typed.Get("which") != "" {
+		delete(h.typed, "screws") // and one bleeder screw
+	}
 	if s.Kind == journal.ConditionFound && h.typed.Get("decision") == "" {
 		delete(h.typed, "reason") // which is one of a decision
 	}
