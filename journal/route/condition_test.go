@@ -28,7 +28,7 @@ func TestConditions(t *testing.T) {
 		})
 	}
 	judged(t, []work{
-		{"a crack that nobody decided about", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf)), false, "nobody decided about the cracked ear at upper ear yet"},
+		{"a crack that nobody decided about", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf)), false, "nobody has decided yet about the cracked ear at upper ear"},
 		{"a crack that was refused, and fitted", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
 		{"decided at once", "defects", lf, with("LF tagged caliper", found(journal.PittedBore, journal.ReplaceIt, lf)), true, "pitted bore at upper ear: replace"},
 		{"decided later", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "found", journal.RepairIt)), true, "cracked ear at upper ear: repair"},

@@ -64,7 +64,7 @@ func wrongParts() []jobCase {
 		{"a bracket left on the bench", front, without("LF refitted bracket"),
 			"all-back", "LF", "the bracket is not back on"},
 		{"a cracked ear that nobody decided about", front, then("LF described caliper", cracked("")),
-			"sound", "LF caliper", "nobody decided about the cracked ear at upper ear yet"},
+			"sound", "LF caliper", "nobody has decided yet about the cracked ear at upper ear"},
 		{"a casting that was refused goes back on", front, then("LF described caliper", cracked(journal.RefuseRefit)),
 			"sound", "LF caliper", "cracked ear at upper ear: refuse to refit, and the part is back on"},
 		{"an arm with a crack, refused, goes back on", oneArm, then("RF described arm", func(s *story) step {
