@@ -34,6 +34,7 @@ joint bush: removed: bush bolt, bushing bolt; of arm; part of the hydraulics: no
 stage removed: wants: part.removed, part.tagged → part.removed
 hold masked: rule: part.mask.done && part.mask.covered → part.mask.covered
 hold heat-dose: limit: at most 120 min above 150 °C unless the part is of iron or steel, or its maker allows more → at most 90 min above 150 °C unless the part is of iron or steel, or its maker allows more
+hold all-back: once: corner.joints.ball.done || corner.joints.bush.done || corner.wheel.done → corner.joints.ball.done || corner.joints.bushes.done || corner.wheel.done
 hold bush-torque: when: corner.joints.bush.needed → corner.joints.bushes.needed
 hold bush-torque: rule: corner.joints.bush.inside && corner.joints.bush.complete → corner.joints.bushes.inside && corner.joints.bushes.complete
 joint bushes: new: bush bolt, bushing bolt; of arm; part of the hydraulics: no; bolts: 2`

@@ -5,6 +5,7 @@ type PartFacts struct {
 	Name     string        `fact:"name" says:"what the part is called, without its number"`
 	Tag      TagFacts      `fact:"tag"`
 	MakeUp   MakeUpFacts   `fact:"makeup"`
+	Coat     CoatFacts     `fact:"coat"`
 	Strip    StripFacts    `fact:"strip"`
 	Degrease WashFacts     `fact:"degrease"`
 	Blast    BlastFacts    `fact:"blast"`
@@ -50,8 +51,14 @@ type (
 		Parking  string `fact:"parking_brake" says:"none, electric, cable or drum in the hat; empty if nothing was stated"`
 	}
 
+	// CoatFacts are of what is meant to become of the part.
+	CoatFacts struct {
+		Wanted bool `fact:"wanted" says:"the part is coated: nobody stated that it goes back without a coat, or there is powder on it all the same"`
+	}
+
 	StripFacts struct {
 		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count"`
+		Begun  bool `fact:"begun" says:"somebody wrote that rubber was taken out of it"`
 		Heated bool `fact:"heated" says:"the part was in heat since it is being coated"`
 		Cooked bool `fact:"cooked" says:"it was in heat with rubber in it"`
 	}

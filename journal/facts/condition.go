@@ -69,7 +69,7 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 			continue
 		}
 		s.Value = string(c.decision)
-		if c.decision == journal.RefuseRefit && c.line.Subject == about && back.after(&Event{Line: c.decided}) {
+		if c.decision == journal.RefuseRefit && c.line.Subject == about && back != nil {
 			f.Refused++
 			s.Met = No
 			g.state(s, c.line, c.decided, back.Line)

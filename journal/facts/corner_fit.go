@@ -10,20 +10,23 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/words"
 )
 
 // partsBack looks whether every part of the corner went off and on again.
 func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
-	f.Back = len(c.parts) > 0
+	f.Names = c.names()
+	f.Back = !c.instead(g) && len(c.parts) > 0
 	for _, p := range c.parts {
-		if !slices.Contains(f.Names, p.base) {
-			f.Names = append(f.Names, p.base)
+		if numbers := p.numbers(); len(numbers) > 1 {
+			f.Back = false
+			g.pend(Statement{About: g.About, Quantity: PartsBack, Of: string(p.part.ID), Value: words.And(numbers...), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: TwoCastings})
 		}
 		off, _ := last[journal.Removal](p.events)
 		back := p.refitted()
 		g.rests(off.record())
 		switch {
-		case off == nil:
+		case off == nil && !p.standsIn():
 			f.Back = false
 			g.await(PartsBack, NotOff, string(p.part.ID))
 		case back == nil:

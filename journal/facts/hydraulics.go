@@ -168,9 +168,9 @@ func joins(o *journal.LineOpening) journal.LineJoint {
 
 // onLine reports whether a part of the corner came off that a line leads to.
 func (w *Job) onLine(c *cornerWork) bool {
-	for _, p := range c.parts {
+	for _, base := range c.names() {
 		for _, j := range w.card.Joints {
-			if j.Hydraulic && j.Of != "" && j.Of == p.base {
+			if j.Hydraulic && j.Of != "" && j.Of == base {
 				return true
 			}
 		}

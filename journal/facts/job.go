@@ -42,6 +42,7 @@ type cornerWork struct {
 	corner *record.Corner
 	events []Event // of the corner and its parts, without runs
 	parts  []*partWork
+	gone   []*partWork // that do not go back
 }
 
 // onVehicle reports whether the corner is one of the four of a vehicle.
@@ -62,6 +63,7 @@ type partWork struct {
 
 	described *Event          // the last entry that states what the part has
 	has       *journal.MakeUp // what it states, nil without one
+	ruled     *record.Line    // the decision by which it does not go back, nil if it may
 }
 
 func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
@@ -92,6 +94,7 @@ func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
 				cw.parts = append(cw.parts, pw)
 			}
 		}
+		w.retire(cw)
 		if len(cw.events) > 0 || len(cw.parts) > 0 || w.opened(c.Corner) {
 			w.corners = append(w.corners, cw)
 		}

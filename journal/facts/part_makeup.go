@@ -99,6 +99,19 @@ func (p *partWork) makeUp(g *Group) (f card.MakeUpFacts) {
 	return f
 }
 
+// wanted tells whether the part gets a coat. Who states that it goes back
+// without one is believed until there is powder on it.
+func (p *partWork) wanted(g *Group) (f card.CoatFacts) {
+	f.Wanted = true
+	if p.has == nil || !p.has.Uncoated {
+		return f
+	}
+	powder, _ := first[journal.Coating](p.events, nil)
+	f.Wanted = powder != nil
+	g.rests(p.described.Line, powder.record())
+	return f
+}
+
 func pieces(items []journal.Item) (n int) {
 	for _, i := range items {
 		n += i.Count

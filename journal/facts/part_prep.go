@@ -36,6 +36,7 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
 		case *journal.Stripping:
+			f.Begun = true
 			out.add(d.Out)
 			left = out.lacks(has)
 			if bare = d.Rubber == journal.RubberOut; bare {

@@ -134,6 +134,8 @@ const (
 	NotBack         Cause = "not back on"
 	NotOff          Cause = "not taken off"
 	PartNotBack     Cause = "part not back on"
+	NothingInstead  Cause = "nothing in the place of a part that does not go back"
+	TwoCastings     Cause = "two castings by one name"
 	NoBag           Cause = "no bag"
 	NoEmptyBag      Cause = "no picture of the empty bag"
 	NoLine          Cause = "no line opened"

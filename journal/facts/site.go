@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -62,7 +63,7 @@ func (s *Stock) Job(by *card.Card, job *record.Job) *Job {
 		if cw.onVehicle() {
 			w.Corners = append(w.Corners, c)
 		}
-		for _, p := range cw.parts {
+		for _, p := range slices.Concat(cw.parts, cw.gone) {
 			s := &Site{Subject: p.part.Subject, Scope: c.Scope, groups: c.groups.within(p.part.Subject), job: w, corner: cw, part: p}
 			s.Scope.Part = w.partFacts(p, &s.groups)
 			w.Parts = append(w.Parts, s)
@@ -130,7 +131,7 @@ func (w *Job) partFacts(p *partWork, g *groups) *card.PartFacts {
 	at := func(name string) *Group { return g.at("part." + name) }
 	return &card.PartFacts{
 		Name: p.base,
-		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
+		Tag:  p.tag(at("tag")), MakeUp: p.makeUp(at("makeup")), Coat: p.wanted(at("coat")), Strip: p.strip(at("strip")), Degrease: p.degrease(at("degrease")), Blast: p.blast(at("blast")),
 		Soak: p.soak(at("soak"), w.stock.Units()), Order: p.order(at("order")), Mask: p.mask(at("mask")), Plugs: p.plugs(at("plugs")),
 		Powder: w.powder(p, at("powder")), Lot: w.lots(p, at("lot")), Cure: w.cure(p, at("cure")), Heat: w.heat(p, at("heat")),
 		Film: w.film(p, at("film")), Adhesion: p.adhesion(at("adhesion")), Dew: p.dew(at("dew"), w.stock.Units()), Defects: w.defects(p.events, at("defects")), Conditions: w.conditions(p.part.Subject, p.refitted(), at("conditions")),

@@ -51,7 +51,7 @@ func (w *Job) parkingKind() (kind journal.ParkingKind, by *Event) {
 		return m.Parking, e
 	}
 	for _, c := range w.corners {
-		for _, p := range c.parts {
+		for _, p := range slices.Concat(c.parts, c.gone) {
 			onRear := strings.HasSuffix(string(c.corner.Corner), "R") && w.onLine(c)
 			if p.has != nil && onRear && (kind == "" || kind == journal.NoParkingBrake) && p.has.Line != journal.NoLine {
 				kind, by = p.has.Parking, p.described

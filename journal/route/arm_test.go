@@ -37,8 +37,8 @@ func arms(tb testing.TB) *story {
 		plain("refitted", bench1, arm, "mk", journal.Refitting{}),
 		plain("ball", bench1, arm, "mk", journal.Torque{Joint: "ball joint nut", Torque: q[unit.Torque]("60 N.m"), Tool: "tw-1", Spec: "ball"}),
 		plain("bush", bench1, arm, "mk", journal.Torque{Joint: "bush bolts", Torque: q[unit.Torque]("90 N.m"), Tool: "tw-1", Spec: "bush", Count: 2, NewBolts: true}),
-		plain("snug", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelSnug, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("50 N.m"), Tool: "tw-3"}),
-		plain("full", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("120 N.m"), Tool: "tw-3"}),
+		plain("snug", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelSnug, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("50 N.m"), Tool: "tw-3", Spec: "wheel"}),
+		plain("full", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("120 N.m"), Tool: "tw-3", Spec: "wheel"}),
 		plain("road", bench1, at("", ""), "io", journal.RoadTest{Distance: q[unit.Distance]("4 mi"), Result: "straight"}),
 	)
 	return s

@@ -150,7 +150,8 @@ func missing(job *record.Job) Verdicts {
 	return out
 }
 
-// sites returns what a stage is for.
+// sites returns what a stage is for. A part that does not go back stands where
+// something was done to it.
 func (c *Held) sites(s *card.Stage) []*facts.Site {
 	all := c.job.Parts
 	switch s.Level {
@@ -162,7 +163,9 @@ func (c *Held) sites(s *card.Stage) []*facts.Site {
 	var list []*facts.Site
 	for _, at := range all {
 		if (s.Level != card.OnPart || s.Takes(at.Scope.Part.Name)) && s.Concerns(at.Scope) {
-			list = append(list, at)
+			if !at.Gone() || begun(s, at) {
+				list = append(list, at)
+			}
 		}
 	}
 	return list
@@ -172,7 +175,7 @@ func (c *Held) sites(s *card.Stage) []*facts.Site {
 func (c *Held) judge(p point, at *facts.Site) *Verdict {
 	v, known := c.judged[p]
 	if !known {
-		if p.hold.Concerns(at.Scope) {
+		if !at.Gone() && p.hold.Concerns(at.Scope) {
 			v = c.work(p, at)
 			c.doubts(v, p)
 		}

@@ -37,6 +37,7 @@ func TestConditions(t *testing.T) {
 		{"the hose of the corner", "defects", lf, with("LF tagged caliper", found(journal.PerishedHose, "", at("LF", ""))), false, "nobody has decided yet about the perished hose"},
 		{"of the other side", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", rf)), true, ""},
 		{"refused, and fitted all the same", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
+		{"refused when it was back on already", "defects", lf, with("LF bag empty", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
 		{"refused at first, and repaired then", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf), ruled("ruled", "found", journal.RepairIt)), true, "repair"},
 		{"repaired at first, and refused then", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RepairIt, lf), ruled("ruled", "found", journal.RefuseRefit)), false, "refuse to refit, and the part is back on"},
 	})

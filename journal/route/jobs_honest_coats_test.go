@@ -99,7 +99,7 @@ func honestBrakes() []jobCase {
 			"parking-brake-held", "vehicle", "the parking brake was tried on the road test and holds"},
 		{"found wrong by the second person, mended, found right", front, foundWrong,
 			"second-person", "vehicle", "JR checked the road test by IO: in order"},
-		{"a cracked ear that was repaired", front, then("LF described caliper", cracked(journal.RepairIt)),
+		{"a cracked ear that was repaired", front, then("LF described caliper", foundCracked(journal.RepairIt)),
 			"sound", "LF caliper", "cracked ear at upper ear: repair"},
 		{"a corner on another tablet", front, func(s *story) {
 			for i := range s.steps {

@@ -12,6 +12,8 @@ func TestHonestJobs(t *testing.T) {
 	cases := append(honestKinds(), honestBolts()...)
 	cases = append(cases, honestCoats()...)
 	cases = append(cases, honestBrakes()...)
+	cases = append(cases, honestUncoated()...)
+	cases = append(cases, honestReplaced()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d honest jobs", len(cases))
 	}

@@ -87,4 +87,5 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"no photograph of the bare seats", front, unseen("LF seats caliper", "LF seats bracket"),
 			"seats-photo", "LF caliper", "banjo face bare; bleeder seat bare; pad land bare; no photograph shows that yet"},
 	}, func(jobCase) end { return named })
+	playCases(t, namedArms(), func(jobCase) end { return named })
 }

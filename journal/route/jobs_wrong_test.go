@@ -11,6 +11,9 @@ func TestWrongJobs(t *testing.T) {
 	cases := append(wrongParts(), wrongJoints()...)
 	cases = append(cases, wrongBrakes()...)
 	cases = append(cases, wrongParking()...)
+	cases = append(cases, wrongUncoated()...)
+	cases = append(cases, wrongReplaced()...)
+	cases = append(cases, wrongArms()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d wrong jobs", len(cases))
 	}
@@ -63,9 +66,9 @@ func wrongParts() []jobCase {
 			"bleeder-up", "LF caliper", "back on, bleeder screw down"},
 		{"a bracket left on the bench", front, without("LF refitted bracket"),
 			"all-back", "LF", "the bracket is not back on"},
-		{"a cracked ear that nobody decided about", front, then("LF described caliper", cracked("")),
+		{"a cracked ear that nobody decided about", front, then("LF described caliper", foundCracked("")),
 			"sound", "LF caliper", "nobody has decided yet about the cracked ear at upper ear"},
-		{"a casting that was refused goes back on", front, then("LF described caliper", cracked(journal.RefuseRefit)),
+		{"a casting that was refused goes back on", front, then("LF described caliper", foundCracked(journal.RefuseRefit)),
 			"sound", "LF caliper", "cracked ear at upper ear: refuse to refit, and the part is back on"},
 		{"an arm with a crack, refused, goes back on", oneArm, then("RF described arm", func(s *story) step {
 			return plain("crack", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.Cracked, Where: "weld", Decision: journal.RefuseRefit})
@@ -76,8 +79,8 @@ func wrongParts() []jobCase {
 	}
 }
 
-// cracked is what was found at the left caliper, with what was decided.
-func cracked(decided journal.ConditionDecision) func(*story) step {
+// foundCracked is what was found at the left caliper, with what was decided.
+func foundCracked(decided journal.ConditionDecision) func(*story) step {
 	return func(s *story) step {
 		return plain("crack", bench1, s.on("LF", "caliper"), "mk", journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: decided})
 	}

@@ -20,17 +20,18 @@ const (
 	Photograph Task = "photograph" // before it goes out of sight
 	PutRight   Task = "put right"  // a hold that is broken or in doubt
 	WriteDown  Task = "write down" // the next entry
+	StillOpen  Task = "still open" // a hold, where nothing else is left to do
 	TooLate    Task = "too late"   // a photograph that can be taken no more
 )
 
-func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, TooLate} }
+func tasks() []Task { return []Task{Photograph, PutRight, WriteDown, StillOpen, TooLate} }
 
 // Todo is one thing to be done next.
 type Todo struct {
 	Subject journal.Subject `json:"subject"`
 	Stage   string          `json:"stage"`
 	Task    Task            `json:"task"`
-	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with
+	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with; "" where it may be any
 	Shows   string          `json:"shows,omitzero"` // the role of the photograph
 	Hold    journal.HoldID  `json:"hold,omitzero"`
 	State   State           `json:"state,omitzero"` // of that hold
@@ -41,7 +42,11 @@ type Todo struct {
 	Say    string `json:"say"` // one sentence
 
 	verdict *Verdict // on Hold
+	what    string   // to write
 }
+
+// What is what is to be written, without the stage.
+func (t *Todo) What() string { return t.what }
 
 // Title and Found are those of the hold that is to be put right.
 func (t *Todo) Title() string { return t.verdict.Title }
@@ -57,8 +62,9 @@ func (t *Todo) Short() string {
 
 // Next lists what to do next for the vehicle, its corners and parts: first
 // what is about to go out of sight and has not been photographed, then broken
-// holds, then the entries of stages whose turn it is. Photographs that were
-// missed come last. A job without its card has nothing to do.
+// holds, then the entries of stages whose turn it is, and where none is left,
+// the holds that are still open. Photographs that were missed come last. A job
+// without its card has nothing to do.
 func (c *Held) Next() []Todo {
 	if c.card == nil {
 		return nil
@@ -71,6 +77,10 @@ func (c *Held) Next() []Todo {
 			n.holds(s, at)
 			n.entries(i, at)
 		}
+	}
+	n.untouched()
+	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown }) {
+		n.open()
 	}
 	slices.SortStableFunc(n.list, func(a, b Todo) int {
 		return cmp.Or(
@@ -97,17 +107,24 @@ type planner struct {
 	list []Todo
 }
 
-func (n *planner) has(at *facts.Site, k journal.Kind) bool {
+func has(at *facts.Site, k journal.Kind) bool {
 	return slices.ContainsFunc(at.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
+}
+
+// asked returns the kinds that a stage wants of a thing, as far as they are
+// there or would be true.
+func (n *planner) asked(s *card.Stage, at *facts.Site) []journal.Kind {
+	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return !at.Asks(k) && !has(at, k) })
 }
 
 // lacks returns the wanted kinds that are not there yet.
 func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(slices.Clone(s.Wants), func(k journal.Kind) bool { return n.has(at, k) })
+	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return has(at, k) })
 }
 
-func (n *planner) begun(s *card.Stage, at *facts.Site) bool {
-	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return n.has(at, k) })
+// begun reports whether something of a stage was done at a thing.
+func begun(s *card.Stage, at *facts.Site) bool {
+	return slices.ContainsFunc(slices.Concat(s.Wants, s.May), func(k journal.Kind) bool { return has(at, k) })
 }
 
 // related returns what a stage is for in or around a subject.
@@ -123,10 +140,45 @@ func (n *planner) passed(name string, subject journal.Subject) bool {
 	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Name == name })
 	s := &n.card.Stages[i] // the card was checked
 	sites := n.related(s, subject)
-	if len(sites) == 0 || len(s.Wants) == 0 {
+	if len(sites) == 0 && s.Level == card.OnPart && n.waits(subject) {
+		return false
+	}
+	sites = slices.DeleteFunc(sites, func(at *facts.Site) bool { return len(n.asked(s, at)) == 0 })
+	if len(sites) == 0 {
 		return n.free(i, subject)
 	}
 	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 })
+}
+
+// waits reports whether nothing was done yet at a corner in or around a
+// subject: which parts come off there is not known.
+func (n *planner) waits(subject journal.Subject) bool {
+	return slices.ContainsFunc(n.job.Corners, func(c *facts.Site) bool {
+		return c.Untouched() && (facts.Covers(c.Subject, subject) || facts.Covers(subject, c.Subject))
+	})
+}
+
+// untouched lists the corners at which nothing was done yet, once the first
+// part may come off.
+func (n *planner) untouched() {
+	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
+	if i < 0 {
+		return
+	}
+	for _, c := range n.job.Corners {
+		if c.Untouched() && n.free(i, c.Subject) {
+			n.write(&n.card.Stages[i], c, "", "write down which parts came off here or, if none did, what else was done")
+		}
+	}
+}
+
+// open lists the holds that are still open, those of safety first.
+func (n *planner) open() {
+	for p, v := range n.verdicts() {
+		if v.State == Open {
+			n.list = append(n.list, Todo{Subject: p.about, Stage: p.stage.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
+		}
+	}
 }
 
 // free reports whether all stages before the i-th are passed.
@@ -141,11 +193,13 @@ func (n *planner) entries(i int, at *facts.Site) {
 		return
 	}
 	for _, k := range lacks {
-		n.list = append(n.list, Todo{
-			Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k,
-			Say: fmt.Sprintf("%s: write down %s", s.Title, k.Told()),
-		})
+		n.write(s, at, k, "write down "+k.Told())
 	}
+}
+
+// write lists something to be written.
+func (n *planner) write(s *card.Stage, at *facts.Site, k journal.Kind, what string) {
+	n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k, Say: s.Title + ": " + what, what: what})
 }
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
@@ -159,7 +213,7 @@ func (n *planner) holds(s *card.Stage, at *facts.Site) {
 // photographs lists the pictures of a stage that are still to be taken.
 func (n *planner) photographs(i int, at *facts.Site) {
 	s := &n.card.Stages[i]
-	if !n.begun(s, at) && !n.free(i, at.Subject) {
+	if !begun(s, at) && !n.free(i, at.Subject) {
 		return
 	}
 	for _, p := range n.pictures(s, at) {
@@ -170,7 +224,7 @@ func (n *planner) photographs(i int, at *facts.Site) {
 		if j := n.hides(i, at); j >= 0 {
 			t.Before = n.card.Stages[j].Title
 			switch sites := n.related(&n.card.Stages[j], at.Subject); {
-			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return n.begun(&n.card.Stages[j], o) }):
+			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return begun(&n.card.Stages[j], o) }):
 				t.Task = TooLate
 				t.Say = fmt.Sprintf("%s: there is no photograph of %s, and since %q none can be taken", s.Title, p.Shows, t.Before)
 			case n.free(j, at.Subject):
@@ -196,13 +250,18 @@ func (n *planner) hides(i int, at *facts.Site) int {
 // pictures returns the pictures of a stage that are asked for at a thing. One
 // that shows several is asked for at the first of them.
 func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
-	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool { return n.shown(s, at, p)[0] != at })
+	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool {
+		shown := n.shown(s, at, p)
+		return len(shown) == 0 || shown[0] != at
+	})
 }
 
 // shown returns the things of a stage that one picture shows beside another.
 func (n *planner) shown(s *card.Stage, at *facts.Site, p card.Picture) []*facts.Site {
 	around := p.For.Around(at.Subject)
-	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool { return p.For.Around(o.Subject) != around })
+	return slices.DeleteFunc(n.sites(s), func(o *facts.Site) bool {
+		return p.For.Around(o.Subject) != around || o.Gone() || !o.Asks(p.On) && !has(o, p.On)
+	})
 }
 
 // taken reports whether a picture is there: by its role, on the entry or on
@@ -215,7 +274,7 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 			alone++
 		}
 	}
-	has := func(o *facts.Site) bool {
+	shows := func(o *facts.Site) bool {
 		return o != nil && slices.ContainsFunc(o.Events(), func(e facts.Event) bool {
 			k := e.Data.Kind()
 			return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
@@ -223,5 +282,5 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 			})
 		})
 	}
-	return slices.ContainsFunc(n.shown(s, at, p), has) || has(n.site(p.For.Around(at.Subject)))
+	return slices.ContainsFunc(n.shown(s, at, p), shows) || shows(n.site(p.For.Around(at.Subject)))
 }

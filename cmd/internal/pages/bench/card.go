@@ -49,8 +49,10 @@ func need(pinned *card.Card, t route.Todo) needRow {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
-		n.Say = words.Sentence("write down " + t.Kind.Told())
-	case route.PutRight:
+		if n.Say = words.Sentence(t.What()); t.Kind == "" { // any part of the corner: the card offers them
+			n.Path = "#card"
+		}
+	case route.PutRight, route.StillOpen:
 		n.Head, n.Say = t.Title(), words.Capital(t.Found())
 	}
 	return n
@@ -113,7 +115,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 			p.Right = append(p.Right, n)
 		case t.Task == route.TooLate:
 			p.Gone = append(p.Gone, n)
-		case t.Task == route.WriteDown && len(p.Next) < nextShown:
+		case (t.Task == route.WriteDown || t.Task == route.StillOpen) && len(p.Next) < nextShown:
 			p.Next = append(p.Next, n)
 		}
 	}

@@ -109,6 +109,7 @@ func stripSheets() []Sheet {
 				tick("single_use", "Fitted once only", "single-use"),
 			}},
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()).must(),
+			tick("uncoated", "Coat", "goes back without a coat"),
 		}},
 		{Kind: journal.HardwareBagged, Title: "Small parts bagged", Fields: []Field{
 			text("bag", "Bag").must().help("What is written on the bag."),

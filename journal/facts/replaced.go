@@ -1,0 +1,128 @@
+package facts
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/record"
+)
+
+// retire sets aside the parts of a corner that do not go back: refused,
+// scrapped, or replaced by another casting, and not on the vehicle. What was
+// done to them counts for no other casting, and nothing more is asked of them.
+func (w *Job) retire(c *cornerWork) {
+	stay := c.parts[:0:0]
+	for _, p := range c.parts {
+		if p.ruled = w.ruledOut(p, c); p.ruled != nil {
+			c.gone = append(c.gone, p)
+		} else {
+			stay = append(stay, p)
+		}
+	}
+	c.parts = stay
+}
+
+// ruledOut returns the decision by which a part does not go back, nil if it may.
+func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line) {
+	if p.refitted() != nil {
+		return nil
+	}
+	for _, is := range conditions(w.all) {
+		if is.line.Subject != p.part.Subject {
+			continue
+		}
+		if is.decision == journal.RefuseRefit || is.decision == journal.ReplaceIt && c.spare(p) {
+			by = is.decided
+		}
+	}
+	decided := make(map[journal.EntryID]Event)
+	for _, e := range p.events {
+		if r, ok := e.Data.(*journal.Rework); ok {
+			decided[r.Of] = e // the last decision holds
+		}
+	}
+	for _, e := range decided {
+		if e.Data.(*journal.Rework).Decision == journal.ScrapPart && (by == nil || After(e.Line, by)) {
+			by = e.Line
+		}
+	}
+	return by
+}
+
+// spare reports whether a casting is at the corner that stands in for the part:
+// one of its kind that did not come off the vehicle.
+func (c *cornerWork) spare(p *partWork) bool {
+	return slices.ContainsFunc(c.parts, func(o *partWork) bool { return o != p && o.base == p.base && !o.cameOff() })
+}
+
+// cameOff reports whether somebody wrote that the part was taken off the
+// vehicle.
+func (p *partWork) cameOff() bool {
+	return slices.ContainsFunc(p.events, func(e Event) bool {
+		r, ok := e.Data.(*journal.Removal)
+		return ok && !r.Supplied
+	})
+}
+
+// standsIn reports whether the part takes the place of one that does not go
+// back, so that it came off no vehicle.
+func (p *partWork) standsIn() bool {
+	return !p.cameOff() && slices.ContainsFunc(p.corner.gone, func(o *partWork) bool { return o.base == p.base })
+}
+
+// instead says in whose place nothing is yet, and reports whether it said so.
+func (c *cornerWork) instead(g *Group) (lacking bool) {
+	spares := make(map[string]int)
+	for _, p := range c.parts {
+		if p.standsIn() {
+			spares[p.base]++
+		}
+	}
+	for _, p := range c.gone {
+		g.rests(p.ruled)
+		if spares[p.base]--; spares[p.base] < 0 {
+			lacking = true
+			g.pend(Statement{About: g.About, Quantity: PartsBack, Of: string(p.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: NothingInstead})
+		}
+	}
+	return lacking
+}
+
+// free returns a name that no part of the corner has yet.
+func (c *cornerWork) free(base string) string {
+	for n := 2; ; n++ {
+		name := fmt.Sprintf("%s-%d", base, n)
+		if !slices.ContainsFunc(slices.Concat(c.parts, c.gone), func(p *partWork) bool { return string(p.part.ID) == name }) {
+			return name
+		}
+	}
+}
+
+// numbers returns the numbers of castings that were read on the part.
+func (p *partWork) numbers() (list []string) {
+	for _, e := range p.events {
+		t, ok := e.Data.(*journal.Tagging)
+		if ok && t.Number != "" && !slices.ContainsFunc(list, func(n string) bool { return strings.EqualFold(n, t.Number) }) {
+			list = append(list, t.Number)
+		}
+	}
+	return list
+}
+
+// Gone reports whether the part does not go back on the vehicle: nothing more
+// is asked of it.
+func (s *Site) Gone() bool { return s.part != nil && s.part.ruled != nil }
+
+// names are what the parts of the corner are called, also of those that do not
+// go back.
+func (c *cornerWork) names() (list []string) {
+	for _, p := range slices.Concat(c.gone, c.parts) {
+		if base := card.Base(p.part.ID); !slices.Contains(list, base) {
+			list = append(list, base)
+		}
+	}
+	return list
+}
