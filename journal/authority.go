@@ -41,7 +41,7 @@ func (v Void) Sentence() string {
 	case NotProven:
 		return "the register knows no key that proves what this quotes, so it does not count"
 	case CountsAlready:
-		return "what this quotes counts already, from its own log or from another quote, so it counts no second time"
+		return "what this quotes counts already, from its own log or from another quote, so it does not count again"
 	default:
 		return string(v)
 	}

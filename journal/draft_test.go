@@ -41,7 +41,7 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the person is missing; say who did it`,
 		`the corner "XX" is not one of: LF, RF, LR, RR, NC`,
 		`the field joint is missing`,
-		`the field tool: the tool name "no name" may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit`,
+		`the field tool: the tool name "no name" may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit`,
 		`the field adapter.wrench is missing`,
 		`the field adapter.offset is missing`,
 		`the field pattern: "round" is not one of: star, cross, in turn`,

@@ -101,7 +101,7 @@ func ParseName[N noun](text string) (Name[N], error) {
 	for i, r := range text {
 		letter := r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9'
 		if !letter && (i == 0 || !strings.ContainsRune("._-", r)) {
-			return "", fmt.Errorf("the %s name %q may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit", n.noun(), text)
+			return "", fmt.Errorf("the %s name %q may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit", n.noun(), text)
 		}
 	}
 	return Name[N](text), nil

@@ -275,7 +275,7 @@ func (c *entryWriter) each(ctx context.Context, what string, do func(context.Con
 	p.clear()
 	switch {
 	case failed > 0:
-		return &exit.Error{Status: code, Sentence: fmt.Sprintf("%s written: %d; refused: %d, named above, nothing of them was written", what, written, failed)}
+		return &exit.Error{Status: code, Sentence: fmt.Sprintf("%s written: %d; refused: %d, which are named above and were not written", what, written, failed)}
 	case written == 0:
 		return &exit.Error{Status: exit.Refused, Sentence: "standard input is empty; send JSON objects, one a line"}
 	}

@@ -27,7 +27,7 @@ type figures struct {
 	Vin     figureVIN     `cmd:"" help:"Whether a VIN's check digit fits."`
 	Dew     figureDew     `cmd:"" help:"Whether metal is warm enough to be coated."`
 	Rate    figureRate    `cmd:"" help:"How large a rate may really be, from so many defects of so many parts."`
-	Compare figureCompare `cmd:"" help:"Whether two groups differ, also sorted by a third thing, and which of many causes stands."`
+	Compare figureCompare `cmd:"" help:"Whether two groups differ, also sorted by a third thing, and which of many causes stands out."`
 	Chart   figureChart   `cmd:"" help:"Whether the last weeks are worse than chance explains."`
 }
 

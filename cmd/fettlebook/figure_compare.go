@@ -14,7 +14,7 @@ type figureCompare struct {
 	Strata  []string `name:"stratum" sep:"none" help:"Two groups within one kind of part, such as \"iron: 2 of 40 against 9 of 35\"; can be given again." placeholder:"NAME:GROUPS"`
 	Factors []string `name:"factor" sep:"none" help:"One of many causes that were looked at, as two groups or as a p value: \"lot 7: 5 of 20 against 3 of 60\", \"lot 8: p 0.21\"; can be given again." placeholder:"NAME:GROUPS"`
 	Tested  int      `help:"How many causes were looked at in all (default: those given)." placeholder:"N"`
-	Finds   entered  `default:"5 %" help:"How many of the causes that stand may be chance finds." placeholder:"\"5 %\""`
+	Finds   entered  `default:"5 %" help:"How many of the causes that stand out may be chance finds." placeholder:"\"5 %\""`
 	Level   entered  `default:"95 %" help:"The confidence of the intervals." placeholder:"\"95 %\""`
 	JSON    bool     `name:"json" help:"Print JSON."`
 }

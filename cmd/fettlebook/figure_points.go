@@ -81,7 +81,7 @@ func pointOf(text string) (p point, f manner, err error) {
 		return p, f, fmt.Errorf("%q: parts and defects are counted in whole numbers", text)
 	}
 	if f != alone && math.Abs(p.value) > stat.MaxCount || f == ofParts && math.Abs(p.of) > stat.MaxCount {
-		return p, f, fmt.Errorf("%q: this is more than can be right: check for a digit too many", text)
+		return p, f, fmt.Errorf("%q: this is more than can be right: check for one digit too many", text)
 	}
 	return p, f, nil
 }

@@ -51,7 +51,7 @@ func readObject(raw jsontext.Value, into any, known string) error {
 	case errors.As(err, &wrong) && wrong.Err != nil && wrong.JSONKind == '"':
 		sentence = fmt.Sprintf("%s: %v", memberName(wrong.JSONPointer), wrong.Err)
 	case errors.As(err, &wrong):
-		sentence = memberName(wrong.JSONPointer) + " is of the wrong form; names are texts in quotes, photos and corners are lists of them"
+		sentence = memberName(wrong.JSONPointer) + " is in the wrong form; names are texts in quotes, photos and corners are lists of them"
 	}
 	return &exit.Error{Status: exit.Refused, Sentence: sentence, Err: err}
 }

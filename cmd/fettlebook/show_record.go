@@ -131,7 +131,7 @@ func (s *shelf) find(typed string) (found, error) {
 	case len(vehicles) == 1:
 		v, jobs := s.view.Vehicle(vehicles[0])
 		if v == nil {
-			return found{}, notFound("no vehicle is known by %s any more", oneLine(typed))
+			return found{}, notFound("no vehicle is known by %s any longer", oneLine(typed))
 		}
 		return found{v, jobs}, nil
 	case len(vehicles) > 1:

@@ -63,9 +63,9 @@ func (s Statement) pending() string {
 	case PartNotBack:
 		return fmt.Sprintf("the %s is not back on", s.Of)
 	case NothingInstead:
-		return fmt.Sprintf("the %s does not go back, and nothing is in its place yet: write of the one that goes in as %s", s.Of, s.Has("as"))
+		return fmt.Sprintf("the %s does not go back, and nothing is in its place yet: enter the one that goes in as %s", s.Of, s.Has("as"))
 	case TwoCastings:
-		return fmt.Sprintf("the numbers %s were read on the %s: correct the one that is wrong, or if it was replaced, write of the other casting as %s", s.Value, s.Of, s.Has("as"))
+		return fmt.Sprintf("the numbers %s were read on the %s: correct the one that is wrong or, if the casting was replaced, enter the other one as %s", s.Value, s.Of, s.Has("as"))
 	case NoBag:
 		return "no bag is written down yet"
 	case NoEmptyBag:

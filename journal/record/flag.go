@@ -50,7 +50,7 @@ func (f Flag) Sentence() string {
 	case JobTwice:
 		return "this job was opened twice; the first opening counts"
 	case CustomerErased:
-		return "the customer's card was erased at a later time"
+		return "the customer's card was erased later"
 	case PhotoWithdrawn:
 		return "a photograph was withdrawn; its hash stays"
 	case BadReplacement:

@@ -73,9 +73,9 @@ func (o Oddity) Say(in unit.TemperatureUnit) string {
 	case Gap:
 		return fmt.Sprintf("The longest time without a reading is %s; nothing is credited for it.", words.Lasting(o.Seconds))
 	case NoReading:
-		return fmt.Sprintf("%s has no reading at all. Leave it out.", o.Channel)
+		return fmt.Sprintf("%s has no readings at all. Leave it out.", o.Channel)
 	case MissingSample:
-		return fmt.Sprintf("%s has no reading in %s; nothing is credited there.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
+		return fmt.Sprintf("%s has no readings in %s; nothing is credited there.", o.Channel, words.Of(o.Samples, o.Of, "sample"))
 	case NeverHot:
 		return fmt.Sprintf("%s never got above %s. Was it in the oven?", o.Channel, unit.Show(o.Celsius, unit.Celsius, in, 0))
 	}

@@ -91,12 +91,12 @@ func wrongReplaced() []jobCase {
 		{"refused, and nothing in its place", front, does(crackedThere(journal.RefuseRefit), func(s *story) {
 			s.steps = slices.DeleteFunc(s.steps, func(st step) bool { return st.about == lfCaliper(s) && strings.HasPrefix(st.name, "LF refitted") })
 		}),
-			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: write of the one that goes in as caliper-2"},
+			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"},
 		{"the other casting, stripped by what came out of the first", front, does(whole, without("other stripped")),
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
 		{"another casting by the name of the first", front, does(crackedThere(journal.RepairIt), renumbered),
-			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong, or if it was replaced, write of the other casting as caliper-2"},
+			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong or, if the casting was replaced, enter the other one as caliper-2"},
 	}
 }

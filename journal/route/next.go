@@ -170,7 +170,7 @@ func (n *planner) untouched() {
 			n.write(&n.card.Stages[i], c, "", is.Say())
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
-			n.write(&n.card.Stages[i], c, "", "write down which parts came off here, or where none does, what else was done")
+			n.write(&n.card.Stages[i], c, "", "write down which parts came off here or, if none did, what else was done")
 		}
 	}
 }

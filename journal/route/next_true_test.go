@@ -54,7 +54,7 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 	s.until("raised")
 	for _, c := range fronts() {
 		if list := todo(t, s); !slices.ContainsFunc(list, func(d route.Todo) bool {
-			return d.Subject == at(c, "") && d.Task == route.WriteDown && d.Say == "Off the vehicle: write down which parts came off here, or where none does, what else was done"
+			return d.Subject == at(c, "") && d.Task == route.WriteDown && d.Say == "Off the vehicle: write down which parts came off here or, if none did, what else was done"
 		}) || len(list) != 2 {
 			t.Errorf("at the start: %v", list)
 		}

@@ -170,7 +170,7 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 // provesKeys demands that both keys are the device's own: each signed the
 // request. The log key must carry the name of the log it is to sign.
 func provesKeys(shop journal.ShopID, q segment.JoinRequest) error {
-	wrong := &refusal{sentence: "the tablet's keys do not prove themselves; start the join again"}
+	wrong := &refusal{sentence: "the tablet's keys cannot be verified; start the join again"}
 	var d journal.DeviceID
 	// A dot would make the name two words of a subject, and open other
 	// devices' inboxes.

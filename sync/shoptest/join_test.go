@@ -84,10 +84,10 @@ func TestJoinIsRefused(t *testing.T) {
 		a    func(*uplink.Applicant)
 		want string
 	}{
-		{"used", used, nil, "was used already"},
+		{"used", used, nil, "already been used"},
 		{"expired", expired, nil, "has expired"},
 		{"unknown", unknown, nil, "is not known here"},
-		{"another connection key", used, func(a *uplink.Applicant) { a.Device, a.Log = first.Device, first.Log }, "was used already"},
+		{"another connection key", used, func(a *uplink.Applicant) { a.Device, a.Log = first.Device, first.Log }, "already been used"},
 		{"a name taken", shop.Invite("x"), func(a *uplink.Applicant) {
 			a.Device = first.Device
 			a.Log = rename(t, proof.Origin(shop.ID(), first.Device))
@@ -96,8 +96,8 @@ func TestJoinIsRefused(t *testing.T) {
 		{"a name of two words", shop.Invite("x"), func(a *uplink.Applicant) {
 			a.Device = "a.b"
 			a.Log = rename(t, proof.Origin(shop.ID(), "a.b"))
-		}, "do not prove themselves"},
-		{"a key of another log", shop.Invite("x"), func(a *uplink.Applicant) { a.Log = first.Log }, "do not prove themselves"},
+		}, "cannot be verified"},
+		{"a key of another log", shop.Invite("x"), func(a *uplink.Applicant) { a.Log = first.Log }, "cannot be verified"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a := applicant(t, shop.ID())

@@ -146,7 +146,7 @@ func TestAnEnrolmentThatNobodyHolds(t *testing.T) {
 	}
 	shop.Settle()
 	var no *uplink.NotJoined
-	if _, err := join(t, shop.Invite("bench 2"), two.Applicant("bench 2")); !errors.As(err, &no) || !strings.Contains(no.Sentence, "let in already") {
+	if _, err := join(t, shop.Invite("bench 2"), two.Applicant("bench 2")); !errors.As(err, &no) || !strings.Contains(no.Sentence, "already been let in") {
 		t.Errorf("joining once more gives %v, want that there is no need", err)
 	}
 }

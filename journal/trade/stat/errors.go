@@ -14,7 +14,7 @@ const MaxCount = 10_000_000
 var (
 	ErrMoreThanAll  = errors.New("there cannot be more defects than parts: check both counts")
 	ErrNegative     = errors.New("this cannot be negative: check the figure")
-	ErrTooLarge     = errors.New("this is more than can be right: check for a digit too many")
+	ErrTooLarge     = errors.New("this is more than can be right: check for one digit too many")
 	ErrNothing      = errors.New("nothing was inspected, so there is no rate: count the parts first")
 	ErrLevel        = errors.New("a confidence level must lie between 0 and 1: write 0.95 for 95 %")
 	ErrSide         = errors.New("an interval must have both sides, or only the upper or the lower one: choose one of the three")

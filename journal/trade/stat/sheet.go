@@ -123,7 +123,7 @@ func (s Search) Sheet() sheet.Sheet {
 		out.Table = append(out.Table, []string{f.Name, sheet.Significant(f.P), sheet.Significant(f.Threshold), sheet.Significant(f.Adjusted), stands})
 	}
 	out.Put("tested", s.Tested, "finds", s.Rate, "causes", causes)
-	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("on average at most %s of what stands, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
+	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("on average at most %s of what stands out, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
 		usualLevel, "finds and tested")
 	out.Find(s.Say())
 	return out

@@ -111,7 +111,7 @@ func (b *Bench) Funcs() template.FuncMap {
 func skew(d time.Duration) string {
 	switch d = d.Round(time.Second); {
 	case d == 0:
-		return "right to the second"
+		return "correct to the second"
 	case d < 0:
 		return (-d).String() + " slow"
 	default:

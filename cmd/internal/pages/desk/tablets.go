@@ -92,7 +92,7 @@ func skew(d time.Duration) string {
 	rounded := d.Round(100 * time.Millisecond)
 	switch {
 	case rounded == 0:
-		return "right to a tenth of a second"
+		return "correct to a tenth of a second"
 	case rounded < 0:
 		return (-rounded).String() + " slow"
 	default:

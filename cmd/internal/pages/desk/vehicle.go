@@ -61,7 +61,7 @@ func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
 		d.reads(w, r, s, "vehicle", p.Name+" · vehicle", p)
 		return
 	}
-	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a casting number; a plate alone may have become a VIN since.")
+	d.missing(w, r, "No vehicle on this machine is known by that. Search for its plate, its VIN or a casting number; a vehicle known by its plate may now be listed under its VIN.")
 }
 
 func (d *Desk) job(w http.ResponseWriter, r *http.Request) {

@@ -68,7 +68,7 @@ func (w *work) drawBalance(b facts.Balance) {
 		d.Rows = append(d.Rows, []string{name, asTyped(stand.Step.Drawn), asTyped(stand.Step.Added), b.Shown(stand.Lowest), b.Shown(stand.After)})
 	}
 	d.SVG = s.SVG()
-	w.draw("The level of each step, lowest and then; filled where it lies outside MIN to MAX. "+b.Shown(span)+" lie between the two, as it was stated.", d)
+	w.draw("The level in each step: its lowest, and then at its end; filled where it lies outside MIN to MAX. "+b.Shown(span)+" lie between the two, as stated.", d)
 }
 
 // typed is a volume as typed, or a dash for none.

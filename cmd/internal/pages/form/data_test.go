@@ -49,7 +49,7 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "torque", "2 7"), "torque", "The number is broken by a space: write it in one piece."},
 		{journal.TorqueApplied, with(torque, "torque", " "), "torque", "Fill this in."},
 		{journal.TorqueApplied, with(torque, "tool", ""), "tool", "Choose one."},
-		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name "tw/1" may hold letters, digits, dot, dash and underscore only, and starts with a letter or digit.`},
+		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name "tw/1" may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit.`},
 		{journal.TorqueApplied, with(torque, "pattern", "zigzag"), "pattern", `"zigzag" is not one of the answers; choose one of: star, cross, in turn.`},
 		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is not a whole number. Use digits.`},
 		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is not a whole number. Use digits.`},

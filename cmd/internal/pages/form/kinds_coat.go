@@ -63,7 +63,7 @@ func positions() Field {
 }
 
 // dry is the last look at parts before heat.
-func dry() Field { return tick("dry", "Before they went in", "the parts were dry, no solvent left") }
+func dry() Field { return tick("dry", "Parts dry", "the parts were dry, no solvent left") }
 
 // probes are where the temperature sensors of a bake sit.
 func probes() Field {
@@ -117,12 +117,12 @@ func judgeSheets() []Sheet {
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),
 			length("size", "Size", 0.1, "µm", "mil"),
-			{Name: "causes", Label: "Where it may come from", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what was seen.", Cells: []Field{
+			{Name: "causes", Label: "Possible causes", Control: Rows, Help: "Only if somebody has an idea; it is kept apart from what was seen.", Cells: []Field{
 				choice("cause", "Cause", journal.Cause("").Words()).must(),
 				choice("sure", "How sure", journal.HowSure("").Words()).must(),
 				text("how", "Shown by"),
 			}},
-			choice("named", "Its name in the trade", journal.DefectName("").Words()).more(),
+			choice("named", "Name in the trade", journal.DefectName("").Words()).more(),
 			choice("outline", "On the drawing", journal.Outline("").Words()).more(),
 			share("x", "From the left").more(),
 			share("y", "From the top").more(),

@@ -21,7 +21,7 @@ func counterSheets() []Sheet {
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
 			distance("odometer", "Odometer", 1),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
-			yesno("agreed", "The customer has seen the list", "accepted", "not accepted yet"),
+			yesno("agreed", "The customer's answer to the list", "accepted", "not accepted yet"),
 		}},
 		{Kind: journal.ManualRead, Title: "What the vehicle asks for", Fields: []Field{
 			choice("fluid", "Fluid", journal.FluidGrade("").Words()),
@@ -35,7 +35,7 @@ func counterSheets() []Sheet {
 			text("code", "Code").help("As the customer or the maker of the powder calls it."),
 			text("gloss", "Gloss", "matt", "satin", "glossy"),
 			text("texture", "Texture", "smooth", "fine texture", "coarse texture"),
-			pick("lot", "The sample was coated from", "lot"),
+			pick("lot", "Lot that the sample was coated from", "lot"),
 		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),

@@ -42,7 +42,7 @@ func SameOrigin(next http.Handler) http.Handler {
 	}))
 	return p.Handler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Header.Get("Sec-Fetch-Site") == "cross-site" && r.Header.Get("Sec-Fetch-Mode") != "navigate" {
-			http.Error(w, "Another site may lead here, and load nothing.", http.StatusForbidden)
+			http.Error(w, "Another site may link here, but may not load anything from here.", http.StatusForbidden)
 			return
 		}
 		next.ServeHTTP(w, r)

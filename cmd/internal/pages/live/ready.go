@@ -36,7 +36,7 @@ func (l *Live) WhenRead(next http.Handler) http.Handler {
 func reading(f shop.Filling) string {
 	how := "."
 	if f.Of > 0 {
-		how = fmt.Sprintf(" to make its index anew: %d of %s so far.", f.Held, words.Count(f.Of, "entry"))
+		how = fmt.Sprintf(" to rebuild its index: %d of %s so far.", f.Held, words.Count(f.Of, "entry"))
 	}
 	return "The journal is being read" + how + " Nothing is lost. This page appears by itself when that is done."
 }

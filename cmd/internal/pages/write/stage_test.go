@@ -58,7 +58,7 @@ func TestNotHere(t *testing.T) {
 		"/run/bake-99":                                    "There is no run bake-99 here",
 		"/run/new/torque.applied":                         "about one part or one car",
 		"/correct/0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d":   "There is no entry with this number here",
-		"/correct/not-an-id":                              "is not an entry id",
+		"/correct/not-an-id":                              "is not an entry ID",
 		"/snap/" + strings.Repeat("0", 64):                "",
 		"/snap/../../etc":                                 "",
 	} {
