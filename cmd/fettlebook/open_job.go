@@ -141,7 +141,15 @@ func (c *openJob) say(out io.Writer, e *journal.Entry, card *journal.Card) error
 		}
 		return printJSON(out, said)
 	}
-	_, err := fmt.Fprintf(out, "Job %s is open.\nAdd to it with:  fettlebook add part.removed --job %[1]s --corner LF --part caliper --by %s --photo FILE\nShow it with:    fettlebook record %[1]s\n", id, e.By)
+	corner := journal.Corner("LF")
+	data, err := e.Payload()
+	if err != nil {
+		return err
+	}
+	if job, ok := data.(*journal.Job); ok && len(job.Corners) > 0 {
+		corner = job.Corners[0]
+	}
+	_, err = fmt.Fprintf(out, "Job %s is open.\nAdd to it with:  fettlebook add part.removed --job %[1]s --corner %s --part PART --by %s --photo FILE\nNext to do:      fettlebook next %[1]s\nShow it with:    fettlebook record %[1]s\n", id, corner, e.By)
 	return err
 }
 

@@ -128,6 +128,9 @@ func (c *checking) stage(i int, names map[string]bool) {
 	for j, p := range s.Photos {
 		on := fmt.Sprintf("%s.photos[%d]", at, j)
 		c.need(on+".shows", p.Shows)
+		if len(p.Shows) > journal.MaxName { // no photograph could be given that role
+			c.add(on+".shows", "it is longer than %d characters; shorten it", journal.MaxName)
+		}
 		c.kind(on+".on", s.Level, p.On)
 		c.wider(on+".for", s.Level, p.For)
 	}

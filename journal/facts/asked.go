@@ -50,6 +50,8 @@ func (s *Site) asksCorner(k journal.Kind) bool {
 	switch k {
 	case journal.HardwareBagged, journal.TorqueApplied:
 		return f.Line.Touched || len(f.Parts.Names) > 0
+	case journal.PhotoTaken: // of the empty bag
+		return len(f.Parts.Names) > 0
 	case journal.WheelFitted:
 		return f.Wheel.Off
 	case journal.LineOpened, journal.LineConnected, journal.BleedDone:

@@ -10,14 +10,26 @@ import (
 // The roles of photographs that may be taken on their own, beside the entries
 // that they belong to.
 const (
-	EmptyBag     = "bag empty" // stands for small parts counted back in: the journal has no entry of its own for that
+	EmptyBag     = "empty bag" // stands for small parts counted back in: the journal has no entry of its own for that
 	MaskingShown = "masked bores and seats"
 	SeatsShown   = "bare seats and faces"
 )
 
 // shows reports whether a photograph of an event has a role.
 func (e Event) shows(role string) bool {
-	return slices.ContainsFunc(e.Line.Photos, func(p record.Photo) bool { return strings.EqualFold(p.Role, role) })
+	return slices.ContainsFunc(e.Line.Photos, func(p record.Photo) bool { return SameRole(p.Role, role) })
+}
+
+// SameRole reports whether two roles mean the same: who is asked for "empty
+// bag" may write "Bag empty".
+func SameRole(a, b string) bool {
+	return slices.Equal(wordsOf(a), wordsOf(b))
+}
+
+func wordsOf(role string) []string {
+	list := strings.Fields(strings.ToLower(role))
+	slices.Sort(list)
+	return list
 }
 
 // photos counts the photographs that show something of the part: with the

@@ -73,8 +73,8 @@ func (p *partWork) standsIn() bool {
 	return !p.cameOff() && slices.ContainsFunc(p.corner.gone, func(o *partWork) bool { return o.base == p.base })
 }
 
-// instead says in whose place nothing is yet, and reports whether it said so.
-func (c *cornerWork) instead(g *Group) (lacking bool) {
+// unfilled are the parts that do not go back and in whose place nothing is yet.
+func (c *cornerWork) unfilled() (list []*partWork) {
 	spares := make(map[string]int)
 	for _, p := range c.parts {
 		if p.standsIn() {
@@ -82,13 +82,39 @@ func (c *cornerWork) instead(g *Group) (lacking bool) {
 		}
 	}
 	for _, p := range c.gone {
-		g.rests(p.ruled)
 		if spares[p.base]--; spares[p.base] < 0 {
-			lacking = true
-			g.pend(Statement{About: g.About, Quantity: PartsBack, Of: string(p.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: NothingInstead})
+			list = append(list, p)
 		}
 	}
+	return list
+}
+
+// nothingInstead says that nothing is in the place of a part yet.
+func (c *cornerWork) nothingInstead(p *partWork) Statement {
+	return Statement{About: p.part.Subject, Quantity: PartsBack, Of: string(p.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: NothingInstead}.on(p.ruled)
+}
+
+// instead says in whose place nothing is yet, and reports whether it said so.
+func (c *cornerWork) instead(g *Group) (lacking bool) {
+	for _, p := range c.gone {
+		g.rests(p.ruled)
+	}
+	for _, p := range c.unfilled() {
+		lacking = true
+		g.pend(c.nothingInstead(p))
+	}
 	return lacking
+}
+
+// Unfilled states of a corner in whose place nothing is yet.
+func (s *Site) Unfilled() (list []Statement) {
+	if s.corner == nil || s.part != nil {
+		return nil
+	}
+	for _, p := range s.corner.unfilled() {
+		list = append(list, s.corner.nothingInstead(p))
+	}
+	return list
 }
 
 // free returns a name that no part of the corner has yet.

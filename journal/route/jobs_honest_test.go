@@ -64,6 +64,8 @@ func honestKinds() []jobCase {
 			}),
 		),
 			"masked", "LF caliper", "10 bores, threads and seats masked"},
+		{"the empty bag, photographed by the words of the hold", front, with("LF bag empty", func(p *journal.Snapshot) { p.Evidence = seen("Empty bag") }),
+			"bag-empty", "LF", "2 pieces bagged; a photograph shows the bag empty"},
 		{"parts that the customer brought", front, with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }),
 			"all-back", "LF", "back on: bracket, caliper"},
 	}

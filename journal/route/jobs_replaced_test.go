@@ -7,8 +7,8 @@ import (
 	"fettlebook/journal"
 )
 
-// cracked finds the LF caliper cracked after the blast, and decides.
-func cracked(what journal.ConditionDecision) func(*story) {
+// crackedThere finds the LF caliper cracked after the blast, and decides.
+func crackedThere(what journal.ConditionDecision) func(*story) {
 	return then("blast", func(s *story) step {
 		return plain("cracked", bench1, lfCaliper(s), "mk", journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: what, Reason: "cracked through"})
 	})
@@ -70,13 +70,13 @@ func renumbered(s *story) {
 
 func honestReplaced() []jobCase {
 	return []jobCase{
-		{"a cracked caliper, refused, and another one in its place", front, does(cracked(journal.RefuseRefit), otherCasting("cracked")),
+		{"a cracked caliper, refused, and another one in its place", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked")),
 			"all-back", "LF", "back on: caliper, bracket"},
-		{"a cracked caliper, replaced", front, does(cracked(journal.ReplaceIt), otherCasting("cracked")),
+		{"a cracked caliper, replaced", front, does(crackedThere(journal.ReplaceIt), otherCasting("cracked")),
 			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
 		{"a porous caliper, scrapped, and another one in its place", front, does(scrapped, otherCasting("scrapped")),
 			"masked", "LF caliper-2", "9 bores, threads and seats masked"},
-		{"a number that was read wrong, corrected", front, does(cracked(journal.RepairIt), renumbered, func(s *story) {
+		{"a number that was read wrong, corrected", front, does(crackedThere(journal.RepairIt), renumbered, func(s *story) {
 			s.after("tagged anew", linked("corrected", bench1, lfCaliper(s), "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Correction{Of: ids["tagged anew"], Reason: "read wrong", Data: []byte(`{"tag":"LF caliper","number":"S-100","metal":"iron"}`)}
 			}))
@@ -86,9 +86,9 @@ func honestReplaced() []jobCase {
 }
 
 func wrongReplaced() []jobCase {
-	whole := does(cracked(journal.RefuseRefit), otherCasting("cracked"))
+	whole := does(crackedThere(journal.RefuseRefit), otherCasting("cracked"))
 	return []jobCase{
-		{"refused, and nothing in its place", front, does(cracked(journal.RefuseRefit), func(s *story) {
+		{"refused, and nothing in its place", front, does(crackedThere(journal.RefuseRefit), func(s *story) {
 			s.steps = slices.DeleteFunc(s.steps, func(st step) bool { return st.about == lfCaliper(s) && strings.HasPrefix(st.name, "LF refitted") })
 		}),
 			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"},
@@ -96,7 +96,7 @@ func wrongReplaced() []jobCase {
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
-		{"another casting by the name of the first", front, does(cracked(journal.RepairIt), renumbered),
+		{"another casting by the name of the first", front, does(crackedThere(journal.RepairIt), renumbered),
 			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong or, if the casting was replaced, enter the other one as caliper-2"},
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -159,13 +158,17 @@ func (n *planner) waits(subject journal.Subject) bool {
 }
 
 // untouched lists the corners at which nothing was done yet, once the first
-// part may come off.
+// part may come off, and those where a part does not go back and nothing is in
+// its place.
 func (n *planner) untouched() {
 	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
 	if i < 0 {
 		return
 	}
 	for _, c := range n.job.Corners {
+		for _, is := range c.Unfilled() {
+			n.write(&n.card.Stages[i], c, "", is.Say())
+		}
 		if c.Untouched() && n.free(i, c.Subject) {
 			n.write(&n.card.Stages[i], c, "", "write down which parts came off here or, if none did, what else was done")
 		}
@@ -278,7 +281,7 @@ func (n *planner) taken(at *facts.Site, s *card.Stage, p card.Picture) bool {
 		return o != nil && slices.ContainsFunc(o.Events(), func(e facts.Event) bool {
 			k := e.Data.Kind()
 			return (k == p.On || k == journal.PhotoTaken) && slices.ContainsFunc(e.Line.Photos, func(photo record.Photo) bool {
-				return strings.EqualFold(photo.Role, p.Shows) || alone == 1 && k == p.On
+				return facts.SameRole(photo.Role, p.Shows) || alone == 1 && k == p.On && k != journal.PhotoTaken
 			})
 		})
 	}

@@ -71,7 +71,14 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 // instead nobody asks that it came off the vehicle.
 func TestNextOfAnotherCasting(t *testing.T) {
 	s := front().play(t, jobID)
-	does(cracked(journal.RefuseRefit), otherCasting("cracked"))(s)
+	does(crackedThere(journal.RefuseRefit), otherCasting("cracked"))(s)
+	before := *s
+	before.until("cracked")
+	if !slices.ContainsFunc(todo(t, &before), func(d route.Todo) bool {
+		return d.Subject == at("LF", "") && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
+	}) {
+		t.Error("nothing is said of the casting that is missing")
+	}
 	s.until("other tagged")
 	for _, d := range todo(t, s) {
 		if d.Subject == at("LF", "caliper") && d.Task != route.TooLate || d.Kind == journal.PartRemoved {

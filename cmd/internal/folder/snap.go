@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 
 	"fettlebook/journal"
@@ -17,7 +16,7 @@ import (
 // entry names it.
 func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
 	if len(role) > journal.MaxName {
-		return journal.Photo{}, nil, fmt.Errorf("what the photograph shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
+		return journal.Photo{}, nil, journal.Refuse("", journal.TooLong, "what the photograph shows, %.20q…, is longer than %d characters; shorten it", role, journal.MaxName)
 	}
 	if err := f.Log.Room(true); err != nil {
 		return journal.Photo{}, nil, err

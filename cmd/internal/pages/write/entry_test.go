@@ -158,8 +158,8 @@ func TestBeside(t *testing.T) {
 	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {"dust boot torn"}}).to(t, "/job/4f7kk2m9")
 	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {""}}).want(t, http.StatusUnprocessableEntity)
 	s.stamp("/write/photo.taken/"+string(lf), url.Values{}).want(t, http.StatusUnprocessableEntity, "There is no photograph yet")
-	s.stamp("/write/photo.taken/"+string(lf), url.Values{"role": {"bag empty"}}, upload{"picture", "a.jpg", photo(5)}).to(t, "/job/4f7kk2m9")
-	if l := s.lines(journal.PhotoTaken); len(l) != 1 || len(l[0].Photos) != 1 || l[0].Photos[0].Role != "bag empty" {
+	s.stamp("/write/photo.taken/"+string(lf), url.Values{"role": {"empty bag"}}, upload{"picture", "a.jpg", photo(5)}).to(t, "/job/4f7kk2m9")
+	if l := s.lines(journal.PhotoTaken); len(l) != 1 || len(l[0].Photos) != 1 || l[0].Photos[0].Role != "empty bag" {
 		t.Errorf("written: %+v", l)
 	}
 	s.stamp("/write/tool.registered/tool/new", url.Values{"tool": {"fg-1"}, "what": {"film gauge"}}).to(t, "/shelf")
