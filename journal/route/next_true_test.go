@@ -75,7 +75,7 @@ func TestNextOfAnotherCasting(t *testing.T) {
 	before := *s
 	before.until("cracked")
 	if !slices.ContainsFunc(todo(t, &before), func(d route.Todo) bool {
-		return d.Subject == at("LF", "") && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: write of the one that goes in as caliper-2"
+		return d.Subject == at("LF", "") && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
 	}) {
 		t.Error("nothing is said of the casting that is missing")
 	}
