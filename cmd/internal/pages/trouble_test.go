@@ -109,7 +109,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 	again := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
 	again.p.Open(tablet.Pages + "/")
 	again.p.Sees("Started, not stamped")
-	again.p.Go("go on")
+	again.p.Go("continue")
 	again.p.Holds("Condition", "seized, guide pin bent")
 	again.p.Sees("Remove")
 	again.stamps()
