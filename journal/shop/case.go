@@ -81,14 +81,26 @@ func (c *Case) stand(j *record.Job) *Standing {
 	if err != nil && !errors.Is(err, card.ErrNoCard) {
 		by = nil
 	}
-	stock := facts.StockOf(c.Shop)
-	held := route.Hold(by, j, stock)
+	held := c.held(by, j)
+	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	st.back = sync.OnceValue(func() route.Handover {
+		if j.Released == nil {
+			return st.Verdicts.Handover()
+		}
+		return c.held(by, j).HandedBack() // held anew: what was worked out above need not be kept for it
+	})
+	return st
+}
+
+// held holds a job of the case against its card.
+func (c *Case) held(by *card.Card, j *record.Job) *route.Held {
+	held := route.Hold(by, j, facts.StockOf(c.Shop))
 	for _, late := range c.lates() {
 		if other := late.Job(j.ID); other != nil {
 			held.Late(route.Hold(by, other, facts.StockOf(late)))
 		}
 	}
-	return &Standing{Job: j, Card: by, Stock: stock, Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance(), back: sync.OnceValue(held.HandedBack)}
+	return held
 }
 
 // lates folds books when it is first asked.
