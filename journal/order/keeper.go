@@ -99,6 +99,9 @@ func (k *Keeper) Suppose(ctx context.Context, e Entry) (Standing, error) {
 	if e.Index != l.closed || len(l.rest) > 0 {
 		s, err := k.own(ctx, journal.Position{Device: e.Device, Index: l.closed})
 		s.Place, s.Wait = max(s.Place, e.ID.Bits()), &Wait{HeldUp, e.Device, e.Index}
+		if e.Index >= l.counts {
+			s.Wait = &Wait{Closed, e.Device, l.counts}
+		}
 		return s, err
 	}
 	wait, err := k.front.missing(ctx, l, e)
