@@ -90,6 +90,20 @@ func TestButtonsWithoutScript(t *testing.T) {
 	}
 }
 
+// What is typed while a photograph is on its way stays, whatever the form held
+// when the photograph was taken.
+func TestTypedWhileAPhotographIsOnItsWay(t *testing.T) {
+	s := newShop(t)
+	_, action, token := s.open(torquePage)
+	posts := func(torque, do, part string, files ...upload) {
+		s.post(action, with(tight(torque), url.Values{"once": {token}, "do": {do}}), part, files...).want(t, http.StatusOK)
+	}
+	posts("", "photo", "photos", upload{"picture", "a.jpg", photo(11)}) // the form as it stood
+	posts("27", "draft", "figure")
+	posts("", "photo", "photos", upload{"picture", "b.jpg", photo(12)}) // taken before, and slow
+	s.get(action).want(t, http.StatusOK, `value="27"`)
+}
+
 func TestKnownThings(t *testing.T) {
 	s := newShop(t)
 	s.write("tool/tw-9", &journal.Tool{Tool: "tw-9", What: "torque wrench"})

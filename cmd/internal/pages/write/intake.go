@@ -47,6 +47,7 @@ type posted struct {
 	file            *draft.File
 	trouble         string            // why the picture was not taken in, or ""
 	cut             bool              // the request broke off, and fields may be missing
+	aside           bool              // a photograph took its time on the way; what was typed meanwhile is newer than what came with it
 	tap             map[string]string // where a drawing was tapped
 }
 

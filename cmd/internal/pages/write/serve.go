@@ -58,6 +58,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		w.back(rw, r, t, in, st)
 		return
 	}
+	in.aside = r.Header.Get("X-Part") == "photos"
 	st := &state{status: http.StatusOK}
 	st.draft, err = w.kept(t, in)
 	if st.trouble = in.trouble; err != nil {
@@ -141,7 +142,7 @@ func (w *Writer) kept(t *task, in *posted) (draft.Draft, error) {
 			for name, v := range in.values {
 				d.Values[name] = v
 			}
-		} else if len(in.values) > 0 {
+		} else if len(in.values) > 0 && (!in.aside || len(d.Values) == 0) {
 			d.Values = in.values
 		}
 		if in.file != nil {
