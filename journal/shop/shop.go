@@ -32,7 +32,7 @@ type Waker interface{ Woken() <-chan struct{} }
 
 // ErrGone is wrapped when entries that the index knows are not in the logs any
 // more: a record without them would look whole.
-var ErrGone = errors.New("entries that were written are no longer in the journal; find them with `fettlebook audit`")
+var ErrGone = errors.New("entries that were written are not in the journal any more; find them with `fettlebook audit`")
 
 // again is how long what went wrong waits for another try.
 const again = 2 * time.Second

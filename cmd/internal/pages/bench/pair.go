@@ -49,7 +49,7 @@ func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
 	}
 	if err := b.Phones.Forget(r.FormValue("forget")); err != nil {
 		b.Logger.WarnContext(r.Context(), "forget a phone", "error", err)
-		b.missing(w, r, "This phone is no longer known here. Pair it again at the tablet.")
+		b.missing(w, r, "This phone is not known here any more. Pair it again at the tablet.")
 		return
 	}
 	http.Redirect(w, r, "/pair", http.StatusSeeOther)

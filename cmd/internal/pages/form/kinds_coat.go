@@ -79,7 +79,7 @@ func probes() Field {
 
 // standIns are parts without a probe for which one stands.
 func standIns() Field {
-	return Field{Name: "stand_ins", Label: "Parts without a probe", Control: Rows, Help: "A probe may stand for a part of the same kind that is no heavier than its own.",
+	return Field{Name: "stand_ins", Label: "Parts without a probe", Control: Rows, Help: "A probe may stand for a part of the same kind that weighs at most as much as its own.",
 		Cells: []Field{
 			pick("part", "The part", "part").must(),
 			text("probe", "Channel that stands for it", "1", "2", "3", "4").must(),
