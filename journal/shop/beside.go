@@ -67,7 +67,7 @@ func (st *Standing) beside(l *record.Line, seals []*Sealing) *record.Beside {
 	if l == st.Job.Released || l == st.Job.Sealed {
 		back := st.HandedBack()
 		is.BackWith, is.InDoubt, is.Open = holds(back.Broken), holds(back.InDoubt), holds(back.Open)
-		is.Statements, says = append(is.Statements, back.OwnLook...), append(says, back.Says()...)
+		is.Statements, says = append(append(is.Statements, back.OwnLook...), back.Manner...), append(says, back.Says()...)
 	}
 	for _, s := range seals {
 		if s != nil && s.Line == l {
