@@ -3,6 +3,7 @@ package evidence
 import (
 	"errors"
 	"fmt"
+	"iter"
 
 	"fettlebook/journal"
 	"fettlebook/media"
@@ -154,6 +155,19 @@ type Photo struct {
 	// Missing says why neither original nor copy is here, if they were asked
 	// for.
 	Missing Missing `json:"missing,omitzero"`
+}
+
+// files yields the paths of the files that are said to be here, with the hashes
+// that they must have.
+func (p *Photo) files() iter.Seq2[string, media.Ref] {
+	return func(yield func(string, media.Ref) bool) {
+		switch {
+		case p.Original && !yield(OriginalPath(p.Ref, p.Ext), p.Ref):
+		case !p.Copy.IsZero() && !yield(CopyPath(p.Ref, p.Ext), p.Copy):
+		case p.Thumbnail:
+			yield(ThumbPath(p.Thumb), p.Thumb)
+		}
+	}
 }
 
 // Missing says why an original that was asked for is not here.

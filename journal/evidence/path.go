@@ -14,11 +14,11 @@ const DossierPath = "dossier.json"
 
 // The papers for people. Nothing is checked of them but that they are whole.
 const (
-	ReportPDF  = "report.pdf"
-	ReportHTML = "report.html"
-	Routes     = "route/"
-	Schemas    = "schemas/"
-	Open       = "open/"
+	ReportPDF     = "report.pdf"
+	ReportHTML    = "report.html"
+	RoutesFolder  = "route/"
+	SchemasFolder = "schemas/"
+	OpenFolder    = "open/"
 )
 
 // Ext is how the name of a photograph ends, which says its format.
