@@ -33,8 +33,9 @@ type Checked struct {
 	Hashes map[string]Hash // of the payload, by path below data/, of what could be read
 }
 
-// Check reads everything once and holds it against the manifests. The payload's
-// bytes that were read are told to progress, which may be nil.
+// Check reads everything once and holds it against the manifests. The bytes
+// that were read are told to progress, which may be nil; all of them are
+// [Bag.Size].
 func (b *Bag) Check(ctx context.Context, progress func(bytes int64)) (Checked, error) {
 	c := Checked{Hashes: make(map[string]Hash, len(b.files))}
 	done := int64(0)
@@ -60,7 +61,7 @@ func (b *Bag) Check(ctx context.Context, progress func(bytes int64)) (Checked, e
 		if inside && err == nil {
 			c.Hashes[below] = hash
 		}
-		if done += n; inside && progress != nil {
+		if done += n; progress != nil {
 			progress(done)
 		}
 	}

@@ -109,13 +109,11 @@ func (b *Bag) Paths() []string {
 // Has reports whether a file of the payload is here.
 func (b *Bag) Has(path string) bool { return b.files[payload+path] != nil }
 
-// Size returns the bytes of the payload.
+// Size returns the bytes of all files.
 func (b *Bag) Size() int64 {
 	n := int64(0)
-	for p, f := range b.files {
-		if strings.HasPrefix(p, payload) {
-			n += int64(f.UncompressedSize64)
-		}
+	for _, f := range b.files {
+		n += int64(f.UncompressedSize64)
 	}
 	return n
 }

@@ -17,7 +17,7 @@ func (r *reading) checkBytes() (Answer, error) {
 			a.add(Finding{FileStray, No, fmt.Sprintf("The file %s does not belong to this dossier: its description does not name it.", p), nil, paths(p)})
 		}
 	}
-	a.settle(fmt.Sprintf("Yes: %s of %d bytes, each as the manifest lists it, and no other.", words.Count(len(r.files.Hashes), "file"), r.bag.Size()),
+	a.settle(fmt.Sprintf("Yes: %s, each as the manifest lists it, and no other.", words.Count(len(r.files.Hashes), "file")),
 		fmt.Sprintf("No: %s as they were packed.", words.Either(len(a.Findings), "file is not", "files are not")), "")
 	return a, nil
 }

@@ -2,7 +2,6 @@ package evidence
 
 import (
 	"fmt"
-	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/words"
@@ -25,12 +24,12 @@ func (r *reading) checkLater() (Answer, error) {
 		}
 	}
 	for _, e := range r.list {
-		if covered[e.At] || e.e == nil || !slices.Contains([]Why{ForJob, ForRun, ForClaim}, e.Why) {
+		if covered[e.At] || e.e == nil {
 			continue
 		}
 		seal := r.sealOf(e, sealed)
 		switch {
-		case seal == nil:
+		case seal == nil: // no work of a sealed job, whatever it is said to be here for
 		case r.held(seal, e.At):
 			a.add(Finding{NotUnderSeal, Yes, fmt.Sprintf("The entry %s is not under a seal, although the hub held it when it sealed.", e.called()), []At{e.At}, paths(EntryPath(e.At))})
 		default:
@@ -38,7 +37,7 @@ func (r *reading) checkLater() (Answer, error) {
 		}
 	}
 	later := a.count(AddedLater)
-	yes := fmt.Sprintf("Yes: %s here that the seal does not cover, as they were added after handover or came to the hub after it.", words.Either(later, "entry is", "entries are"))
+	yes := fmt.Sprintf("Yes: %s here that no seal covers: added after handover, or come to the hub after it.", words.Either(later, "entry is", "entries are"))
 	switch {
 	case len(sealed) == 0:
 		yes = "Yes: no job was handed back with a seal yet."
@@ -52,7 +51,7 @@ func (r *reading) checkLater() (Answer, error) {
 // sealOf returns the newest seal of an entry's job; of a run's entry the
 // newest of all.
 func (r *reading) sealOf(e *entry, sealed map[journal.JobID]*entry) *entry {
-	if job := e.e.Subject.Job(); job != "" {
+	if job := e.e.Subject.Job(); job != "" || e.e.Subject.Run() == "" {
 		return sealed[job]
 	}
 	var newest *entry

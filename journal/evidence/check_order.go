@@ -91,7 +91,7 @@ func (r *reading) checkTurned(a *Answer, s Seal) {
 		e := r.entries[s.Covers[i].At]
 		if e != nil && e.e != nil {
 			for device, index := range least {
-				saw := r.reg.count(device, e.e.After.Of(device).Size)
+				saw := r.reg.seen(device, e.e.After.Of(device).Size)
 				if device == e.At.Device {
 					saw = e.At.Index
 				}

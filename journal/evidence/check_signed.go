@@ -11,6 +11,9 @@ import (
 func (r *reading) checkSigned() (Answer, error) {
 	a := Answer{Question: Signed}
 	r.checkRegister(&a)
+	if err := r.checkAbout(&a); err != nil {
+		return a, err
+	}
 	for i := range r.d.Logs {
 		r.checkStates(&a, &r.d.Logs[i])
 	}

@@ -40,7 +40,7 @@ func (r *reading) checkCountersigned() (Answer, error) {
 			last = e.in.held
 		}
 	}
-	all := fmt.Sprintf("the hub held %s of %s", words.Choose(held == len(r.list), "all", fmt.Sprint(held)), words.Count(len(r.list), "entry"))
+	all := "the hub held " + words.Choose(held == len(r.list), "every entry", words.Of(held, len(r.list), "entry"))
 	by := words.If(held > 0, fmt.Sprintf("; the first by %s, the last by %s, by the hub's own clock", clock(first), clock(last)))
 	a.settle("Yes: "+all+by+".", "No: "+all+by+".", words.Capital(all)+by+".")
 	return a, nil

@@ -29,6 +29,11 @@ const (
 	Beyond        Question = "beyond"        // What can nobody know from this file?
 )
 
+// Questions returns the questions in the order of their answers.
+func Questions() []Question {
+	return []Question{Bytes, Signed, Countersigned, Receipted, Complete, Pictured, Ordered, Carded, Later, Beyond}
+}
+
 // Asks returns the question in plain words.
 func (q Question) Asks() string {
 	return map[Question]string{
@@ -71,6 +76,7 @@ const (
 	NotCounted     Code = "not counted"
 	Voided         Code = "voided"
 	QuoteNotProven Code = "quote not proven"
+	AboutOther     Code = "about other"
 
 	// Of the hub's word.
 	NotCountersigned Code = "not countersigned"
@@ -122,6 +128,7 @@ const (
 	CopiesUnknown   Code = "copies unknown"
 	ClocksUnknown   Code = "clocks unknown"
 	WorkUnknown     Code = "work unknown"
+	LeftOut         Code = "left out"
 )
 
 // Finding is one thing that was found, and where.

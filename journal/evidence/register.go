@@ -19,10 +19,11 @@ type register struct {
 	common   map[journal.DeviceID]int64 // so many entries all histories of the log have
 }
 
-// count returns how many entries of a log count, of so many.
-func (g *register) count(device journal.DeviceID, size int64) int64 {
-	if most, closed := g.counts[device]; closed {
-		return min(size, most)
+// seen returns how many entries of a log who cites so many counts as having
+// seen: of several histories those that all have.
+func (g *register) seen(device journal.DeviceID, size int64) int64 {
+	if common, parted := g.common[device]; parted {
+		return min(size, common)
 	}
 	return size
 }

@@ -13,7 +13,7 @@ import (
 
 // Verify checks a dossier, against the customer's receipt if one is given,
 // and answers every question, whatever the answer to the others is. It needs
-// nothing but the file. Bytes of the payload that were read are told to
+// nothing but the file. The bytes that were read are told to
 // progress, which may be nil.
 //
 // An error says that nothing could be found out: the disk cannot be read, ctx

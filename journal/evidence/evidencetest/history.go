@@ -33,13 +33,19 @@ type History struct {
 	originals map[media.Ref][]byte
 	thumbs    map[media.Ref][]byte
 	shots     int
+	twist     string // put into the remarks: the same keys, another history
 }
 
 // New plays a history. Entries per seed differ in number and place; size asks
 // for more entries of the job.
-func New(t testing.TB, seed string, size int) *History {
+func New(t testing.TB, seed string, size int) *History { return Rewritten(t, seed, size, "") }
+
+// Rewritten plays the same history with the same keys, and writes something
+// else into the steps of the work: what a shop could do that wants its past to
+// be another one, hub and all.
+func Rewritten(t testing.TB, seed string, size int, twist string) *History {
 	t.Helper()
-	h := &History{shop: newShop(t, seed), Seed: seed, originals: make(map[media.Ref][]byte), thumbs: make(map[media.Ref][]byte)}
+	h := &History{shop: newShop(t, seed), Seed: seed, originals: make(map[media.Ref][]byte), thumbs: make(map[media.Ref][]byte), twist: twist}
 	h.found()
 	h.work(size)
 	h.handOver()
@@ -96,7 +102,7 @@ func (h *History) work(size int) {
 	for i := range size {
 		d := []journal.DeviceID{Bench, Rack}[h.dice.IntN(2)]
 		corner := []journal.Corner{journal.LeftFront, journal.RightFront}[h.dice.IntN(2)]
-		e := journal.Evidence{Note: fmt.Sprintf("step %d of %s", i, h.Seed)}
+		e := journal.Evidence{Note: fmt.Sprintf("step %d of %s%s", i, h.Seed, h.twist)}
 		if h.dice.IntN(3) == 0 {
 			e.Photos = h.shoot("step", string(corner))
 		}
