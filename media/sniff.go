@@ -13,6 +13,13 @@ const (
 	pngMagic  = "\x89PNG\r\n\x1a\n"
 )
 
+// HeadLen is how much of the start of a file [FormatOf] wants to see.
+const HeadLen = sniffLen
+
+// FormatOf tells the format of a picture from the first [HeadLen] bytes of its
+// file, or all of them. What is not let in gives a [*Refused].
+func FormatOf(head []byte) (Format, error) { return sniff(head) }
+
 // sniff tells the format from the first bytes of a file, all of them if the file
 // is shorter than sniffLen. Anything but JPEG and PNG is refused by name where
 // the name is known, so that the person learns what to do. Neither a file's name

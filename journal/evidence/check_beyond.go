@@ -1,0 +1,39 @@
+package evidence
+
+import (
+	"fmt"
+
+	"fettlebook/journal/words"
+)
+
+// checkBeyond says what nobody can know from this file, whatever is in it.
+func (r *reading) checkBeyond() (Answer, error) {
+	a := Answer{Question: Beyond}
+	unknown := func(code Code, says string, args ...any) {
+		a.add(Finding{Code: code, Verdict: Unknown, Says: fmt.Sprintf(says, args...)})
+	}
+	if r.receipt == nil {
+		unknown(HubUnknown, "Nothing shows who the hub is: the file names its own. Compare the fingerprint of its keys with the customer's receipt, or ask the shop.")
+	}
+	unknown(LaterUnknown, "Nothing shows whether more was written about this work after what is here. Up to a seal the seal shows it.")
+	unknown(RegisterUnknown, "Nothing shows whether the register says more about the devices than what is here, such as that one was revoked. The hub does not countersign a device that it knows to be revoked.")
+	unknown(ClocksUnknown, "Nothing shows whether the hub's own clock was right. The times of devices and cameras are their own.")
+	for _, p := range r.d.Photos {
+		if !p.Copy.IsZero() {
+			unknown(CopiesUnknown, "Nothing shows whether the copies of photographs, from which the location was taken out, show what the originals show. Each has its original's hash, and the shop keeps the original; the thumbnails are the ones that the entries cite.")
+			break
+		}
+	}
+	for _, p := range r.bag.Paths() {
+		if paper(p) {
+			unknown(PapersUnknown, "It was not checked whether the report and the other papers say what the entries say. The entries count.")
+			break
+		}
+	}
+	for _, l := range r.d.Left {
+		unknown(LeftOut, "The shop says that it left something out of this file: %s%s, because %s.", l.What, words.If(l.Count > 0, fmt.Sprintf(" (%d)", l.Count)), l.Why)
+	}
+	unknown(WorkUnknown, "Nothing shows whether the work was done as it was written down, or whether a photograph shows what it is said to show. This is a record, not an approval: the vehicle maker's data, local rules and licensed practice come first.")
+	a.settle("", "", "Some things cannot be known from any such file.")
+	return a, nil
+}

@@ -1,0 +1,126 @@
+package evidence
+
+import (
+	"fmt"
+	"slices"
+
+	"fettlebook/journal/bag"
+	"fettlebook/journal/words"
+	"fettlebook/media"
+)
+
+// pair is what tells photographs apart: entries cite both hashes.
+type pair struct{ ref, thumb media.Ref }
+
+func (r *reading) checkPhotos() (Answer, error) {
+	a := Answer{Question: Pictured}
+	cited := r.cited()
+	listed := make(map[pair]bool)
+	here := 0
+	for i := range r.d.Photos {
+		p := &r.d.Photos[i]
+		k := pair{p.Ref, p.Thumb}
+		if listed[k] || !slices.Equal(cited[k], p.Cited) {
+			a.add(Finding{PhotoNotCited, No, fmt.Sprintf("The photograph %s is not cited by the entries that the dossier says: %s.", p.Ref, citing(cited[k])), p.Cited, paths(DossierPath)})
+		}
+		listed[k] = true
+		n, err := r.checkPhoto(&a, p)
+		if err != nil {
+			return a, err
+		}
+		here += n
+	}
+	for _, e := range r.list {
+		for _, shown := range e.shows {
+			if k := (pair{shown.Ref, shown.Thumb}); !listed[k] {
+				listed[k] = true
+				a.add(Finding{PhotoNotListed, No, fmt.Sprintf("The entry %s cites the photograph %s, and the dossier does not say what became of it.", e.called(), shown.Ref), cited[k], paths(DossierPath)})
+			}
+		}
+	}
+	all := words.Count(len(r.d.Photos), "photograph")
+	yes := fmt.Sprintf("Yes: each file of a photograph has the hash that is cited; %s of %s.", words.Count(here, "file"), all)
+	switch {
+	case len(r.d.Photos) == 0:
+		yes = "Yes: no entry cites a photograph."
+	case here == 0:
+		a.add(Finding{PhotoAbsent, Unknown, "No photograph is in this file, as was asked for when it was made.", nil, nil})
+	}
+	a.settle(yes, "No: not all photographs are the ones that the entries cite.",
+		fmt.Sprintf("Of %s not all are here to be checked. Each of the %s of them that are here has the hash that is cited.", all, words.Count(here, "file")))
+	return a, nil
+}
+
+// cited gathers which entries cite which photograph.
+func (r *reading) cited() map[pair][]At {
+	cited := make(map[pair][]At)
+	for _, e := range r.list {
+		for _, p := range e.shows {
+			k := pair{p.Ref, p.Thumb}
+			if n := len(cited[k]); n == 0 || cited[k][n-1] != e.At {
+				cited[k] = append(cited[k], e.At)
+			}
+		}
+	}
+	return cited
+}
+
+func citing(list []At) string {
+	if len(list) == 0 {
+		return "no entry that is here cites it"
+	}
+	return "it is cited by " + list[0].String() + words.If(len(list) > 1, " and others")
+}
+
+// checkPhoto holds the files of a photograph against the hashes that are
+// cited, and counts them.
+func (r *reading) checkPhoto(a *Answer, p *Photo) (here int, err error) {
+	for path, want := range p.files() {
+		hash, ok := r.files.Hashes[path]
+		if !ok {
+			a.add(Finding{PhotoGone, No, fmt.Sprintf("The file of the photograph %s, cited by %s, is not here.", p.Ref, p.Cited[0]), p.Cited, paths(path)})
+			continue
+		}
+		here++
+		if hash != bag.Hash(want) {
+			a.add(Finding{PhotoOther, No, fmt.Sprintf("This is not the photograph that the entry %s cites: its hash is another.", p.Cited[0]), p.Cited, paths(path)})
+			continue
+		}
+		no, err := r.looksOther(path, p)
+		if err != nil {
+			return here, err
+		}
+		if no != "" {
+			a.add(Finding{NotAPhoto, No, fmt.Sprintf("The file that is named as the photograph %s is not one: %s.", p.Ref, no), p.Cited, paths(path)})
+		}
+	}
+	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
+		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("The photograph %s, cited by %s, is not here%s.", p.Ref, p.Cited[0], words.Fill(" (%s)", p.Missing)), p.Cited, nil})
+	}
+	return here, nil
+}
+
+// looksOther says what a file is if it is not a picture of the kind that its
+// name says.
+func (r *reading) looksOther(path string, p *Photo) (string, error) {
+	head, err := r.bag.Head(path, media.HeadLen)
+	if err != nil {
+		return "", err
+	}
+	format, err := media.FormatOf(head)
+	switch want := p.ext(path); {
+	case err != nil:
+		return err.Error(), nil
+	case ExtOf(format) != want:
+		return fmt.Sprintf("it is a %s picture", format), nil
+	}
+	return "", nil
+}
+
+// ext returns how the name of one of the photograph's files ends.
+func (p *Photo) ext(path string) Ext {
+	if path == ThumbPath(p.Thumb) {
+		return JPG
+	}
+	return p.Ext
+}

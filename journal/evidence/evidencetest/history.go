@@ -1,0 +1,168 @@
+package evidencetest
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"image"
+	"testing"
+
+	"fettlebook/journal"
+	"fettlebook/journal/evidence"
+	"fettlebook/journal/journaltest"
+	"fettlebook/journal/proof"
+	"fettlebook/media"
+	"fettlebook/media/mediatest"
+)
+
+// The job that dossiers are about, and another one in the same logs.
+const (
+	Job   journal.JobID = "4f7kk2m9"
+	Other journal.JobID = "0th3rj0b"
+)
+
+// History is a shop in which one job was done and handed back.
+type History struct {
+	*shop
+	Seed   string
+	Items  []evidence.Item
+	Covers []evidence.At
+	Sealed evidence.At
+	Card   journal.Card
+	Wrote  evidence.At // the card.written
+
+	originals map[media.Ref][]byte
+	thumbs    map[media.Ref][]byte
+	shots     int
+	twist     string // put into the remarks: the same keys, another history
+}
+
+// New plays a history. Entries per seed differ in number and place; size asks
+// for more entries of the job.
+func New(t testing.TB, seed string, size int) *History { return Rewritten(t, seed, size, "") }
+
+// Rewritten plays the same history with the same keys, and writes something
+// else into the steps of the work: what a shop could do that wants its past to
+// be another one, hub and all.
+func Rewritten(t testing.TB, seed string, size int, twist string) *History {
+	t.Helper()
+	h := &History{shop: newShop(t, seed), Seed: seed, originals: make(map[media.Ref][]byte), thumbs: make(map[media.Ref][]byte), twist: twist}
+	h.found()
+	h.work(size)
+	h.handOver()
+	return h
+}
+
+// keep notes that an entry belongs into the dossier.
+func (h *History) keep(at evidence.At, why evidence.Why) evidence.At {
+	h.Items = append(h.Items, evidence.Item{At: at, ID: h.entry(at).ID, Why: why})
+	return at
+}
+
+func (h *History) found() {
+	hub := h.logs[Hub]
+	h.keep(h.write(Hub, journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Pin Bore Works",
+		LogKey: hub.key.Verifier(), CosignKey: h.cosign.Verifier()}), evidence.ForRegister)
+	invited := h.entry(evidence.At{Device: Hub}).ID
+	for i, d := range []journal.DeviceID{Bench, Rack} {
+		h.noise()
+		h.keep(h.write(Hub, journal.Of("device", string(d)), &journal.Device{Device: d, Name: fmt.Sprintf("bench %d", i+1), LogKey: h.logs[d].key.Verifier(),
+			ConnectKey: "UDQQQTGJBZOCDDZ6V2UHNRMTK2CCYYMLL55WPOUKOKLODYZJON6KRUXO", Invitation: invited}), evidence.ForRegister)
+	}
+	h.keep(h.write(Hub, journal.Of("person", "io"), &journal.Person{Person: "io", Initials: "IO"}), evidence.ForRegister)
+	card, err := journal.NewCard("c4rd0001", journal.Details{Name: "A. Customer", Phone: "0"}, journaltest.Rand(h.Seed+" card"))
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	committed, err := card.Commitment()
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	h.Wrote = h.keep(h.write(Bench, journal.Of("card", "c4rd0001"), &journal.CardWriting{Card: "c4rd0001", Commitment: committed}), evidence.ForCard)
+	card.Written, h.Card = h.entry(h.Wrote).ID, card
+}
+
+// noise is entries of another job and of nobody's.
+func (h *History) noise() {
+	for range h.dice.IntN(4) {
+		d := []journal.DeviceID{Hub, Bench, Rack}[h.dice.IntN(3)]
+		h.write(d, journal.About(Other, journal.LeftRear, ""), &journal.Remark{Evidence: journal.Evidence{Note: fmt.Sprintf("of no concern %d", h.dice.IntN(1e6))}})
+	}
+}
+
+func (h *History) work(size int) {
+	under := func(d journal.DeviceID, about journal.Subject, why evidence.Why, data journal.Payload) {
+		h.Covers = append(h.Covers, h.keep(h.write(d, about, data), why))
+		h.noise()
+	}
+	under(Bench, journal.About(Job, "", ""), evidence.ForJob, journaltest.Sample(journal.JobOpened).Data)
+	for _, corner := range []journal.Corner{journal.LeftFront, journal.RightFront} {
+		under(Bench, journal.About(Job, corner, "caliper"), evidence.ForJob, &journal.Removal{Condition: "dirty", Evidence: journal.Evidence{Photos: h.shoot("before", string(corner))}})
+	}
+	under(Rack, "run/bake-17", evidence.ForRun, &journal.Remark{Evidence: journal.Evidence{Note: "oven at temperature", Photos: h.shoot("oven", "")}})
+	for i := range size {
+		d := []journal.DeviceID{Bench, Rack}[h.dice.IntN(2)]
+		corner := []journal.Corner{journal.LeftFront, journal.RightFront}[h.dice.IntN(2)]
+		e := journal.Evidence{Note: fmt.Sprintf("step %d of %s%s", i, h.Seed, h.twist)}
+		if h.dice.IntN(3) == 0 {
+			e.Photos = h.shoot("step", string(corner))
+		}
+		under(d, journal.About(Job, corner, "caliper"), evidence.ForJob, &journal.Remark{Evidence: e})
+	}
+	for _, corner := range []journal.Corner{journal.LeftFront, journal.RightFront} {
+		under(Bench, journal.About(Job, corner, "caliper"), evidence.ForJob, &journal.Snapshot{Evidence: journal.Evidence{Photos: h.shoot("after", string(corner))}})
+	}
+	under(Bench, journal.About(Job, "", ""), evidence.ForJob, &journal.Release{Told: []string{"wheel nuts again after 50 km"}})
+}
+
+// shoot takes a photograph that no other is like.
+func (h *History) shoot(role, of string) []journal.Photo {
+	h.shots++
+	// As few pixels as will do: what is verified is bytes.
+	original := mediatest.JPEG(noise(h.Seed, h.shots, 24), 70, nil)
+	thumb := mediatest.JPEG(noise(h.Seed, h.shots, 8), 70, nil)
+	p := journal.Photo{Ref: media.RefOf(original), Thumb: media.RefOf(thumb), Role: role + words(of)}
+	h.originals[p.Ref], h.thumbs[p.Thumb] = original, thumb
+	return []journal.Photo{p}
+}
+
+func words(of string) string {
+	if of == "" {
+		return ""
+	}
+	return " " + of
+}
+
+func noise(seed string, n, side int) image.Image {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s %d", seed, n))
+	return mediatest.Noise(side, side, uint64(sum[0])|uint64(sum[1])<<8|uint64(sum[2])<<16|uint64(sum[3])<<24)
+}
+
+func (h *History) handOver() {
+	for _, d := range []journal.DeviceID{Bench, Rack, Hub} {
+		h.countersign(d)
+	}
+	var raw [][]byte
+	for _, at := range h.Covers {
+		raw = append(raw, h.logs[at.Device].raw[at.Index])
+	}
+	h.Sealed = h.keep(h.write(Hub, journal.About(Job, "", ""), &journal.Seal{Root: proof.Seal(raw), Entries: len(raw)}), evidence.ForJob)
+	h.countersign(Hub)
+	h.noise()
+	h.keep(h.write(Bench, journal.About(Job, "", ""), &journal.Contact{How: journal.ByTelephone, About: "wheel nuts", Reached: true, Answer: "all well"}), evidence.ForJob)
+	for _, d := range []journal.DeviceID{Bench, Rack, Hub} {
+		h.countersign(d)
+	}
+}
+
+// Receipt is what the customer was given.
+func (h *History) Receipt() evidence.Receipt {
+	hub := h.logs[Hub]
+	size := hub.covering(h.Sealed.Index)
+	p, err := h.entry(h.Sealed).Payload()
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	seal := p.(*journal.Seal)
+	return evidence.Receipt{Shop: journaltest.Shop, Job: Job, Seal: seal.Root, Entries: seal.Entries, Hub: evidence.Fingerprint(hub.key.Verifier(), h.cosign.Verifier()),
+		Size: size, Root: hub.roots[size], At: hub.held[size]}
+}

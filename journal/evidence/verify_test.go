@@ -1,0 +1,62 @@
+package evidence_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"testing"
+
+	"fettlebook/journal/bag"
+	"fettlebook/journal/evidence"
+	"fettlebook/journal/evidence/evidencetest"
+)
+
+func verify(t testing.TB, raw []byte, receipt *evidence.Receipt) evidence.Findings {
+	t.Helper()
+	b, err := bag.Open(bytes.NewReader(raw), int64(len(raw)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := evidence.Verify(context.Background(), b, receipt, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+// Of an honest dossier nothing is said to be wrong, and nothing not known but
+// what was left out on purpose.
+func TestHonestDossiers(t *testing.T) {
+	kinds := []evidencetest.Options{{}, {Stripped: true}, {Photos: evidence.Thumbnails}, {Card: true, Paper: true}}
+	for i := range 100 {
+		h := evidencetest.New(t, fmt.Sprintf("honest %d", i), 3+i%9)
+		receipt := h.Receipt()
+		f := verify(t, h.Dossier(kinds[i%len(kinds)]).Pack(), &receipt)
+		if f.Verdict != evidence.Yes {
+			t.Errorf("honest dossier %d: %s", i, said(f))
+		}
+		for _, a := range f.Answers {
+			if a.Question != evidence.Beyond && a.Verdict != evidence.Yes {
+				t.Errorf("honest dossier %d: %s %s", i, a.Asks, a.Says)
+			}
+		}
+	}
+}
+
+func said(f evidence.Findings) string {
+	text := f.About + "\n" + f.Says + "\n"
+	for _, a := range f.Answers {
+		text += fmt.Sprintf("%s [%s] %s\n", a.Asks, a.Verdict, a.Says)
+		for _, x := range a.Findings {
+			text += fmt.Sprintf("   - [%s, %s] %s %v %v\n", x.Code, x.Verdict, x.Says, x.Entries, x.Paths)
+		}
+	}
+	return text
+}
+
+func TestSay(t *testing.T) {
+	h := evidencetest.New(t, "say", 6)
+	receipt := h.Receipt()
+	t.Log(said(verify(t, h.Dossier(evidencetest.Options{Card: true, Paper: true}).Pack(), &receipt)))
+	t.Log(said(verify(t, h.Dossier(evidencetest.Options{Photos: evidence.NoPhotos, Stripped: true}).Pack(), nil)))
+}
