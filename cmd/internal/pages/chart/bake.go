@@ -59,7 +59,8 @@ func (b Bake) Draw() (Drawing, error) {
 		curves.Gap = b.Result.LongestGap / 60
 	}
 	curves.Title = b.title(curves, samples)
-	d := Drawing{SVG: curves.SVG(), Head: []string{"Channel", "Where", "Peak", "at"}}
+	picture := curves.Picture()
+	d := Drawing{SVG: picture.SVG(), Picture: picture, Head: []string{"Channel", "Where", "Peak", "at"}}
 	if b.Result != nil {
 		d.Head = append(d.Head, "Strict", "Lenient", "Longest hold", "Gaps")
 	}
@@ -67,6 +68,15 @@ func (b Bake) Draw() (Drawing, error) {
 		d.Rows = append(d.Rows, b.row(channels[i], i, l))
 	}
 	return d, nil
+}
+
+// Key says how the picture of a bake is read.
+func (b Bake) Key() string {
+	text := "Thick: a probe on a part. Dashed: air. Nothing is drawn where nothing was logged."
+	if b.Result != nil {
+		text += " Strict and lenient are fractions of the schedule, which is met in total at 1; that is not a degree of cure."
+	}
+	return text
 }
 
 // probe returns where a channel's sensor sits; without a probe it is air.

@@ -3,23 +3,22 @@ package chart
 import (
 	"html/template"
 	"math"
-	"strings"
 )
 
-// Stroke is how a line is drawn, which says what it is.
-type Stroke int
+// Look is how a line is drawn, which says what it is.
+type Look int
 
-// The strokes.
+// The looks.
 const (
-	Thick  Stroke = iota // what counts
-	Dashed               // what is shown beside it
+	Thick  Look = iota // what counts
+	Dashed             // what is shown beside it
 )
 
 type (
 	// Line is one curve. Its label stands at its end.
 	Line struct {
 		Label  string
-		Stroke Stroke
+		Stroke Look
 		Points []Point
 	}
 
@@ -49,10 +48,13 @@ func (p plot) x(v float64) float64 { return p.left + (v-p.x0)/(p.x1-p.x0)*(p.rig
 func (p plot) y(v float64) float64 { return p.bottom - (v-p.y0)/(p.y1-p.y0)*(p.bottom-p.top) }
 
 // SVG draws the curves, or nothing when there is no reading.
-func (c Curves) SVG() template.HTML {
+func (c Curves) SVG() template.HTML { return c.Picture().SVG() }
+
+// Picture draws the curves as shapes, or none when there is no reading.
+func (c Curves) Picture() Picture {
 	p, ok := c.extent()
 	if !ok {
-		return ""
+		return Picture{}
 	}
 	var names []string
 	for _, l := range c.Lines {
@@ -63,13 +65,12 @@ func (c Curves) SVG() template.HTML {
 	}
 	height := max(380, float64(len(names)+1)*lineSpace+foot)
 	p.left, p.right, p.top, p.bottom = 92, width-wide(names)-30, letter, height-foot
-	var out canvas
-	out.open(height, c.Title)
+	out := newCanvas(height, c.Title)
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
 	out.up(p, step, c.Up)
 	out.across(p)
-	labels := c.levels(&out, p)
+	labels := c.levels(out, p)
 	for i, l := range c.Lines {
 		if end, ok := out.curve(p, l, c.Gap); ok {
 			labels = append(labels, label{text: names[i], x: p.x(end.X), y: p.y(end.Y)})
@@ -77,10 +78,10 @@ func (c Curves) SVG() template.HTML {
 	}
 	spread(labels, p.top, p.bottom-letter/2, lineSpace)
 	for _, l := range labels {
-		out.line(l.x+3, l.y, p.right+20, l.at, leader)
-		out.text(p.right+24, l.at+letter/3, "start", l.class, l.text)
+		out.line(l.x+3, l.y, p.right+20, l.at, leader())
+		out.text(p.right+24, l.at+letter/3, Start, false, l.text)
 	}
-	return out.close()
+	return out.Picture
 }
 
 // extent finds the range of all readings and levels.
@@ -109,25 +110,25 @@ func (c Curves) extent() (p plot, any bool) {
 func (c *canvas) up(p plot, step float64, unit string) {
 	marks := ticks(p.y0, p.y1, step)
 	for i, t := range marks {
-		c.line(p.left, p.y(t), p.right, p.y(t), ruled)
+		c.line(p.left, p.y(t), p.right, p.y(t), ruled())
 		text := named(t, step)
 		if i == len(marks)-1 {
 			text += " " + unit
 		}
-		c.text(p.left-8, p.y(t)+letter/3, "end", "n", text)
+		c.text(p.left-8, p.y(t)+letter/3, End, true, text)
 	}
-	c.line(p.left, p.top, p.left, p.bottom, axis)
+	c.line(p.left, p.top, p.left, p.bottom, axis())
 }
 
 // across names the minutes.
 func (c *canvas) across(p plot) {
-	c.line(p.left, p.bottom, p.right, p.bottom, axis)
+	c.line(p.left, p.bottom, p.right, p.bottom, axis())
 	step := stepOf(p.x1-p.x0, 8, minutes())
 	for _, t := range ticks(p.x0, p.x1, step) {
-		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis)
-		c.text(p.x(t), p.bottom+letter+8, "middle", "n", named(t, step))
+		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
+		c.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
 	}
-	c.text(p.right+24, p.bottom+letter+8, "start", "", "min")
+	c.text(p.right+24, p.bottom+letter+8, Start, false, "min")
 }
 
 // levels draws what the curves are held against. Levels of one height share
@@ -139,7 +140,7 @@ func (c Curves) levels(out *canvas, p plot) (labels []label) {
 			continue
 		}
 		if !drawn[l.At] {
-			out.line(p.left, p.y(l.At), p.right, p.y(l.At), limit)
+			out.line(p.left, p.y(l.At), p.right, p.y(l.At), limit())
 		}
 		drawn[l.At] = true
 		labels = append(labels, label{text: short(l.Label), x: p.right, y: p.y(l.At)})
@@ -149,23 +150,20 @@ func (c Curves) levels(out *canvas, p plot) (labels []label) {
 
 // curve draws one line and returns its last reading.
 func (c *canvas) curve(p plot, l Line, gap float64) (end Point, any bool) {
-	var d strings.Builder
-	for _, run := range runs(l.Points, gap) {
-		for i, at := range thin(run, p.x0, p.x1, int(p.right-p.left)) {
-			d.WriteString(map[bool]string{true: "M", false: "L"}[i == 0] + num(p.x(at.X)) + " " + num(p.y(at.Y)))
+	is := Stroke{Pen: pen(3.5), Title: l.Label}
+	if l.Stroke == Dashed {
+		is.Pen = Pen{Width: 2, Dashes: []float64{5, 5}}
+	}
+	for _, run := range runs(l.Points, gap) { // a reading on its own is a dot
+		var piece []Point
+		for _, at := range thin(run, p.x0, p.x1, int(p.right-p.left)) {
+			piece = append(piece, Point{p.x(at.X), p.y(at.Y)})
 			end, any = at, true
 		}
-		if len(run) == 1 {
-			d.WriteString("h0") // a reading on its own is a dot
-		}
+		is.Pieces = append(is.Pieces, piece)
 	}
-	if !any {
-		return end, false
+	if any {
+		c.Shapes = append(c.Shapes, is)
 	}
-	look := `stroke-width="3.5"`
-	if l.Stroke == Dashed {
-		look = `stroke-width="2" stroke-dasharray="5 5"`
-	}
-	c.WriteString(`<path d="` + d.String() + `" fill="none" stroke="currentColor" stroke-linejoin="round" stroke-linecap="round" ` + look + `><title>` + escaped(l.Label) + `</title></path>`)
-	return end, true
+	return end, any
 }

@@ -7,10 +7,9 @@ import (
 
 // label stands beside the picture at the height of what it names.
 type label struct {
-	text  string
-	class string
-	x, y  float64 // where the thing ends
-	at    float64 // the height that the label got
+	text string
+	x, y float64 // where the thing ends
+	at   float64 // the height that the label got
 }
 
 // spread gives each label a height as near to its thing as can be, from top

@@ -30,10 +30,13 @@ type (
 )
 
 // SVG draws the strip, or nothing when there is no reading.
-func (s Strip) SVG() template.HTML {
+func (s Strip) SVG() template.HTML { return s.Picture().SVG() }
+
+// Picture draws the strip as shapes, or none when there is no reading.
+func (s Strip) Picture() Picture {
 	p, ok := s.extent()
 	if !ok {
-		return ""
+		return Picture{}
 	}
 	const row = 36.0
 	var names []string
@@ -45,35 +48,34 @@ func (s Strip) SVG() template.HTML {
 	p.bottom = p.top + row*float64(len(names))
 	var step float64
 	p.x0, p.x1, step = around(p.x0, p.x1, 6)
-	var out canvas
-	out.open(p.bottom+foot, s.Title)
+	out := newCanvas(p.bottom+foot, s.Title)
 	for _, t := range ticks(p.x0, p.x1, step) {
-		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis)
-		out.text(p.x(t), p.bottom+letter+8, "middle", "n", named(t, step))
+		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
+		out.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
 	}
-	out.line(p.left, p.bottom, p.right, p.bottom, axis)
-	out.text(p.right+24, p.bottom+letter+8, "start", "", s.Unit)
-	s.limits(&out, p)
+	out.line(p.left, p.bottom, p.right, p.bottom, axis())
+	out.text(p.right+24, p.bottom+letter+8, Start, false, s.Unit)
+	s.limits(out, p)
 	for i, g := range s.Groups {
 		y := p.top + row*(float64(i)+0.5)
-		out.line(p.left, y, p.right, y, ruled)
-		out.text(p.left-12, y+letter/3, "end", "", names[i])
-		s.dots(&out, p, g, y)
+		out.line(p.left, y, p.right, y, ruled())
+		out.text(p.left-12, y+letter/3, End, false, names[i])
+		s.dots(out, p, g, y)
 	}
-	return out.close()
+	return out.Picture
 }
 
 func (s Strip) limits(out *canvas, p plot) {
-	draw := func(l *Limit, anchor string, aside float64) {
+	draw := func(l *Limit, anchor Anchor, aside float64) {
 		if l == nil || !finite(l.At) {
 			return
 		}
 		x := p.x(l.At)
-		out.line(x, p.top-6, x, p.bottom, limit)
-		out.text(x+aside, letter, anchor, "n", short(l.Name))
+		out.line(x, p.top-6, x, p.bottom, limit())
+		out.text(x+aside, letter, anchor, true, short(l.Name))
 	}
-	draw(s.Low, "end", 4)
-	draw(s.High, "start", -4)
+	draw(s.Low, End, 4)
+	draw(s.High, Start, -4)
 }
 
 func (s Strip) dots(out *canvas, p plot, g Group, y float64) {
@@ -81,14 +83,10 @@ func (s Strip) dots(out *canvas, p plot, g Group, y float64) {
 		if !finite(v) {
 			continue
 		}
-		fill := `fill="none"`
-		if s.outside(v) {
-			fill = `fill="currentColor"`
-		}
-		out.WriteString(`<circle cx="` + num(p.x(v)) + `" cy="` + num(y) + `" r="7" stroke="currentColor" stroke-width="2" ` + fill + `/>`)
+		out.Shapes = append(out.Shapes, Ring{Point{p.x(v), y}, 7, pen(2), s.outside(v)})
 	}
 	if finite(g.Mean) {
-		out.line(p.x(g.Mean), y-13, p.x(g.Mean), y+13, `stroke-width="4"`)
+		out.line(p.x(g.Mean), y-13, p.x(g.Mean), y+13, pen(4))
 	}
 }
 

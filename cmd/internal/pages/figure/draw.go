@@ -1,7 +1,6 @@
 package figure
 
 import (
-	"fmt"
 	"math"
 
 	"fettlebook/cmd/internal/pages/chart"
@@ -10,41 +9,9 @@ import (
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"
-	"fettlebook/journal/words"
 )
 
-func (w *work) drawFilm(r film.Result) {
-	in := unit.Micrometre
-	if r.Spec.In != 0 {
-		in = r.Spec.In
-	}
-	shown := func(micrometres float64) string {
-		if math.IsNaN(micrometres) {
-			return "–"
-		}
-		return unit.Show(micrometres, unit.Micrometre, in, 1)
-	}
-	at := func(micrometres float64) float64 { return unit.Convert(micrometres, unit.Micrometre, in) }
-	limit := func(name string, is unit.Length) *chart.Limit {
-		return &chart.Limit{Name: name + " " + shown(is.In(unit.Micrometre)), At: at(is.In(unit.Micrometre))}
-	}
-	low, high := r.Asked()
-	s := chart.Strip{
-		Title: fmt.Sprintf("Film thickness at %s, asked %s to %s. The table has the figures.", words.Count(len(r.Spots), "spot"), low, high), Unit: in.String(),
-		Low: limit("least", r.Spec.Low), High: limit("greatest", r.Spec.High),
-	}
-	d := chart.Drawing{Head: []string{"Spot", "Readings", "Mean", "Least", "Greatest"}}
-	for _, spot := range r.Spots {
-		group := chart.Group{Name: spot.Place, Mean: at(spot.Mean)}
-		for _, reading := range spot.Readings {
-			group.Readings = append(group.Readings, at(reading))
-		}
-		s.Groups = append(s.Groups, group)
-		d.Rows = append(d.Rows, []string{spot.Place, fmt.Sprint(len(spot.Readings)), shown(spot.Mean), shown(spot.Min), shown(spot.Max)})
-	}
-	d.SVG = s.SVG()
-	w.draw("Rings are readings, filled where they lie outside what is asked; the bar is the mean of the spot.", d)
-}
+func (w *work) drawFilm(r film.Result) { w.draw(chart.FilmKey, chart.Film(r)) }
 
 func (w *work) drawBalance(b facts.Balance) {
 	in := unit.Millilitre
@@ -87,9 +54,5 @@ func (w *work) drawBake(b facts.Baked) {
 		w.say(Sentence{Text: err.Error(), State: route.Open})
 		return
 	}
-	title := "Thick: a probe on a part. Dashed: air. Nothing is drawn where nothing was logged."
-	if b.Result != nil {
-		title += " Strict and lenient are fractions of the schedule, which is met in total at 1; that is not a degree of cure."
-	}
-	w.draw(title, d)
+	w.draw(picture.Key(), d)
 }
