@@ -32,6 +32,20 @@ type snapped struct {
 	Findings  []string
 }
 
+// pictured reports whether a photograph says something beside the entry. It
+// does of work, and of whatever the form of a thing of the register names;
+// neither people nor words on an order, nor what is only chosen, are
+// photographed.
+func (t *task) pictured() bool {
+	switch {
+	case t.kind == journal.PhotoWithdrawn, t.pair != nil, t.subject.Word() == "person":
+		return false
+	case t.subject.Job() != "", t.subject.Run() != "":
+		return true
+	}
+	return len(t.kind.Places()) == 0 || t.sheet.Shows != ""
+}
+
 func (t *task) shutter(st *state) shutter {
 	s := shutter{Trouble: st.trouble, Without: st.without, Why: t.where(), Say: "Take a photograph"}
 	for _, p := range st.draft.Photos {
@@ -66,6 +80,9 @@ func (t *task) shutter(st *state) shutter {
 // wanted and not there, neither in the record nor in the draft.
 func (t *task) pictures(d draft.Draft) (roles []string, missing string) {
 	roles = slices.Clone(t.roles)
+	if t.sheet.Shows != "" {
+		roles = append(roles, t.sheet.Shows)
+	}
 	wanted := roles
 	if t.at != nil {
 		all, lacking := t.at.pictures(t.kind)
