@@ -19,6 +19,12 @@ type shutter struct {
 	Snaps   []snapped
 	Trouble string // why the last one was not taken in
 	Without string // that there is none, said once
+	Marks   []marking
+}
+
+// Marked reports whether a place is marked already.
+func (s shutter) Marked() bool {
+	return slices.ContainsFunc(s.Marks, func(m marking) bool { return m.Places > 0 })
 }
 
 type role struct {

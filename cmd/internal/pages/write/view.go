@@ -133,6 +133,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	}
 	if t.pictured() {
 		lens := t.shutter(st)
+		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
 	p.Figure = w.figure(r.Context(), t, st.draft)
