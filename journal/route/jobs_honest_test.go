@@ -14,6 +14,7 @@ func TestHonestJobs(t *testing.T) {
 	cases = append(cases, honestBrakes()...)
 	cases = append(cases, honestUncoated()...)
 	cases = append(cases, honestReplaced()...)
+	cases = append(cases, honestArms()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d honest jobs", len(cases))
 	}
@@ -38,8 +39,6 @@ func honestKinds() []jobCase {
 			"bled-complete", "vehicle", "bled after the last opening: LR"},
 		{"a change of all fluid", flushed, nil,
 			"bled-complete", "vehicle", "bled after the last opening: RR, LR, RF, LF"},
-		{"an arm", oneArm, nil,
-			"bush-torque", "RF", "bush bolt: 90 N.m is inside 80.0 N·m to 100.0 N·m with the tool's ±4 % to either side, 86.4 N·m to 93.6 N·m (maker's manual, 4-17)"},
 		{"flare nuts", flareFront, nil,
 			"flare-torque", "LF", "flare nut: 16 N.m is inside 14.0 N·m to 18.0 N·m with the tool's ±4 % to either side, 15.4 N·m to 16.6 N·m (maker's manual, 4-17)"},
 		{"mineral oil", mineral, nil,
