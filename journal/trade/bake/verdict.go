@@ -53,15 +53,18 @@ type Verdict struct {
 func decide(r Result, channels []Channel) Verdict {
 	v := Verdict{Word: NotProven, Needed: Limit{1, "schedules", DataSheet}, Warnings: slices.Clone(r.Warnings)}
 	var metal []Channel
-	on, doubted := false, ""
+	on, doubted, dead := false, "", "the probe on the part gave fewer than two readings"
 	for _, c := range channels {
 		if c.On == "" {
 			continue
 		}
 		on = true
 		v.Warnings = append(v.Warnings, c.Warnings...)
-		if c.Readings > 1 {
+		switch {
+		case c.Readings > 1:
 			metal = append(metal, c)
+		case !c.Suspect.IsZero():
+			dead = c.doubt(r.LongestGap)
 		}
 		for _, w := range c.Warnings {
 			if w.Kind == WarnFahrenheit || w.Kind == WarnSuspect {
@@ -73,7 +76,7 @@ func decide(r Result, channels []Channel) Verdict {
 	case !on:
 		return v.doubted("no probe was on the part, and oven air does not show what the metal had")
 	case len(metal) == 0:
-		return v.doubted("the probe on the part gave fewer than two readings")
+		return v.doubted(dead)
 	}
 
 	coldest := slices.MinFunc(metal, v.byWord)
