@@ -25,6 +25,7 @@ import (
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/journal/trade/unit"
 )
 
 // site is a tablet's pages over a log of its own.
@@ -246,6 +247,14 @@ func TestVIN(t *testing.T) {
 	s.sees(s.ask("/", nil), http.StatusOK, "Started, not stamped", "A job to be opened")
 	form.Set("do", "vin=00FAH59H35G118341")
 	s.sees(s.ask("/job/new", form), http.StatusOK, `value="00FAH59H35G118341"`)
+}
+
+// The odometer of a car in the United States counts miles.
+func TestUnitOfTheOdometer(t *testing.T) {
+	s := newSite(t)
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "<option>km</option><option>mi</option>")
+	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Units{Units: unit.USCustomary()})
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "<option>mi</option><option>km</option>")
 }
 
 func TestWho(t *testing.T) {
