@@ -14,8 +14,8 @@ import (
 const patience = 3 * time.Second
 
 // WhenRead has whoever asks before the shop was read once wait, and after a
-// while come again: making a
-// lost index anew takes a minute for every million entries or so.
+// while come again: making a lost index anew takes a minute for every million
+// entries or so.
 func (l *Live) WhenRead(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		ctx, cancel := context.WithTimeout(r.Context(), patience)

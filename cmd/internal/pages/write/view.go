@@ -99,7 +99,7 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.Verdicts.Handover().Says() {
-			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
+			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
 		}
 	}
 	if t.path == "" && t.kind != "" {
