@@ -102,6 +102,19 @@ func (s Subject) Word() string {
 // Last returns the last name: what the subject is called.
 func (s Subject) Last() string { return string(s[strings.LastIndexByte(string(s), '/')+1:]) }
 
+// Place says in short what a subject in a job is: "LF caliper", "cover" of the
+// whole car, "RR", "vehicle".
+func (s Subject) Place() string {
+	switch {
+	case s.Corner() == "":
+		return "vehicle"
+	case s.Part() == "" || s.Corner() == NoCorner:
+		return s.Last()
+	default:
+		return string(s.Corner()) + " " + s.Last()
+	}
+}
+
 // About builds the subject of a job, one of its corners, or one of its parts;
 // leave corner or part empty for the wider thing.
 func About(job JobID, corner Corner, part PartID) Subject {

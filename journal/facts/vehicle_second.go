@@ -122,10 +122,18 @@ func (s *secondLook) again(f *card.SecondFacts, e *Event, d *journal.SecondCheck
 // minutes writes whole minutes that have passed.
 func minutes(d time.Duration) string { return fmt.Sprint(int(d / time.Minute)) }
 
+// spot says in short at which part or corner work was, or nothing of the vehicle.
+func spot(s journal.Subject) string {
+	if s.Corner() == "" {
+		return ""
+	}
+	return s.Place()
+}
+
 // counted states a look at work, with whose work it was and which entry.
 func (s *secondLook) counted(e *Event, d *journal.SecondCheck, of *Event) Statement {
 	is := Statement{Quantity: SecondLook, Of: string(e.Line.By), Value: string(d.Finds), Met: Yes, With: []Figure{
-		with("initials", s.shop.Initials(e.Line.By)), with("work", of.Line.Kind.Work()), with("at", where(of.Line.Subject)),
+		with("initials", s.shop.Initials(e.Line.By)), with("work", of.Line.Kind.Work()), with("at", spot(of.Line.Subject)),
 		with("by", s.shop.Initials(of.Line.By)), with("written", whenever(of.Line)), with("entry", fmt.Sprint(of.Line.Index+1)),
 	}}
 	for _, what := range d.Tried {

@@ -3,18 +3,8 @@ package facts
 import (
 	"fmt"
 
-	"fettlebook/journal"
 	"fettlebook/journal/words"
 )
-
-// where says in short what a subject in a job is: "LF caliper", "RR", "" of the
-// vehicle.
-func where(s journal.Subject) string {
-	if s.Part() != "" {
-		return fmt.Sprintf("%s %s", s.Corner(), s.Part())
-	}
-	return string(s.Corner())
-}
 
 // lookWords says who looked at which work, and how that counts.
 func (s Statement) lookWords() string {
