@@ -177,7 +177,7 @@ func (w *Writer) around(t *task) *stagePart {
 			continue
 		}
 		if len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word()) {
-			path = stagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
+			path = pages.StagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
 		}
 		s.Kinds = append(s.Kinds, link{Path: path, Say: titleOf(k), On: k == t.kind, Main: slices.Contains(t.at.Square.Lacks, k)})
 	}
