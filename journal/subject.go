@@ -99,17 +99,30 @@ func (s Subject) Word() string {
 	return strings.Join(words, "/")
 }
 
-// Within says in short what a subject in a job is: "LF caliper", "RR", "" of the
-// vehicle.
-func (s Subject) Within() string {
-	if s.Part() != "" {
-		return fmt.Sprintf("%s %s", s.Corner(), s.Part())
-	}
-	return string(s.Corner())
-}
-
 // Last returns the last name: what the subject is called.
 func (s Subject) Last() string { return string(s[strings.LastIndexByte(string(s), '/')+1:]) }
+
+// Place says in short what a subject in a job is: "LF caliper", "cover" of the
+// whole car, "RR", "vehicle".
+func (s Subject) Place() string {
+	switch {
+	case s.Corner() == "":
+		return "vehicle"
+	case s.Part() == "" || s.Corner() == NoCorner:
+		return s.Last()
+	default:
+		return string(s.Corner()) + " " + s.Last()
+	}
+}
+
+// Within is the place of work at a corner or a part, "" of the vehicle as a
+// whole, whose place needs no word in a sentence.
+func (s Subject) Within() string {
+	if s.Corner() == "" {
+		return ""
+	}
+	return s.Place()
+}
 
 // About builds the subject of a job, one of its corners, or one of its parts;
 // leave corner or part empty for the wider thing.

@@ -90,7 +90,7 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 				// The reason of the hold is on its card.
-				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(oneLine(one.Found()), "waived "))
+				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, one.Subject.Place(), one.Title, oneLine(one.Found()))
 			}
 		}
 		for _, i := range v.Ignorance {
@@ -121,25 +121,13 @@ func cardName(v route.Verdicts) string {
 }
 
 func writeHold(out io.Writer, v route.Verdict) {
-	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), place(v.Subject), v.Title, v.Class, v.Hold)
+	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), v.Subject.Place(), v.Title, v.Class, v.Hold)
 	fmt.Fprintf(out, "        %s\n        limit: %s [%s]\n", oneLine(v.Why), oneLine(v.Limit), oneLine(v.Source))
 	for _, n := range v.Notes {
 		fmt.Fprintf(out, "        note: %s\n", oneLine(n))
 	}
 	if len(v.Entries) > 0 {
 		fmt.Fprintf(out, "        entries relied on: %d\n", len(v.Entries))
-	}
-}
-
-// place says in short what a subject in a job is.
-func place(s journal.Subject) string {
-	switch {
-	case s.Part() != "":
-		return string(s.Corner()) + " " + string(s.Part())
-	case s.Corner() != "":
-		return string(s.Corner())
-	default:
-		return "vehicle"
 	}
 }
 
@@ -191,7 +179,7 @@ func writeNext(out io.Writer, list []route.Todo) error {
 		if todo.Urgent {
 			mark = "!"
 		}
-		if _, err := fmt.Fprintf(out, "  %s %-12s %s\n", mark, place(todo.Subject), oneLine(todo.Say)); err != nil {
+		if _, err := fmt.Fprintf(out, "  %s %-12s %s\n", mark, todo.Subject.Place(), oneLine(todo.Say)); err != nil {
 			return err
 		}
 	}

@@ -135,19 +135,7 @@ func within(about, s journal.Subject) string {
 	if s.Part() != "" && about.Corner() != "" {
 		return s.Last()
 	}
-	return place(s)
-}
-
-// place says in short what a hold is about: "LF caliper", "RR", "vehicle".
-func place(s journal.Subject) string {
-	switch {
-	case s.Part() != "":
-		return string(s.Corner()) + " " + s.Last()
-	case s.Corner() != "":
-		return s.Last()
-	default:
-		return "vehicle"
-	}
+	return s.Place()
 }
 
 // say puts in words how a hold stands, and why it is asked if that is to be

@@ -25,7 +25,7 @@ const renew = async () => {
   const html = await answer.text();
   await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
-  const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
+  const live = document.body.hasAttribute("data-live") && !typing();
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
   if (live) swap("main", html);

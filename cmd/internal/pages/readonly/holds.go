@@ -20,7 +20,7 @@ type Verdict struct {
 	ID         string
 	Stamp      pages.Stamp
 	Place      string
-	Why        []Bit
+	Why        []pages.Bit
 	Entries    []Link
 	Undone     *Link
 	Doubtful   []Link // the two whose order is not known
@@ -36,7 +36,7 @@ func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route
 
 // NewVerdict makes a hold point ready to be shown.
 func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict {
-	d := Verdict{Verdict: v, ID: pages.HoldAnchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: Bits(words.Capital(v.Why)), Order: pages.OrderOf(v)}
+	d := Verdict{Verdict: v, ID: pages.HoldAnchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: pages.Bits(words.Capital(v.Why)), Order: pages.OrderOf(v)}
 	if v.Waiver == nil {
 		d.Figures = nil // the sentence says them
 	}

@@ -110,16 +110,6 @@ func (p *place) before() string {
 	return ""
 }
 
-// stagePath is the page of a stage at a place.
-func stagePath(stage string, about journal.Subject) string {
-	return "/stage/" + stage + "/" + string(about)
-}
-
-// anchor is the name of a stage's square on the page of the job.
-func anchor(stage string, s journal.Subject) string {
-	return "at-" + strings.Trim(strings.Join([]string{stage, string(s.Corner()), string(s.Part())}, "-"), "-")
-}
-
 // kindPath is the page that writes a kind about a subject, or about the run
 // of it that is meant. It is "" where the kind has no place.
 func kindPath(s *live.Snapshot, kind journal.Kind, about journal.Subject) string {

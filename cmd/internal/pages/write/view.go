@@ -99,7 +99,7 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.Verdicts.Handover().Says() {
-			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
+			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
 		}
 	}
 	if t.path == "" && t.kind != "" {
@@ -178,7 +178,7 @@ func (w *Writer) around(t *task) *stagePart {
 			continue
 		}
 		if len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word()) {
-			path = stagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
+			path = pages.StagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
 		}
 		s.Kinds = append(s.Kinds, link{Path: path, Say: titleOf(k), On: k == t.kind, Main: slices.Contains(t.at.Square.Lacks, k)})
 	}
