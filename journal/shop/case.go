@@ -38,10 +38,10 @@ type Standing struct {
 	Next     []route.Todo
 	Verdicts route.Verdicts
 	Stock    *facts.Stock // the register, for what its entries used
-	// Ignorance are the safety holds that turned out unmet after handover.
-	Ignorance []route.Ignorance
 
-	back func() route.Handover // worked out when it is first asked
+	// Worked out when they are first asked.
+	back      func() route.Handover
+	ignorance func() []route.Ignorance
 }
 
 // Each yields how the hold points stand for each thing by itself. Without the
@@ -55,6 +55,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
+
+// Ignorance lists the safety holds that turned out unmet after handover.
+func (st *Standing) Ignorance() []route.Ignorance { return st.ignorance() }
 
 // Standing returns how a job of the case stands, or nil if it is not in it.
 // It is worked out once.
@@ -82,12 +85,20 @@ func (c *Case) stand(j *record.Job) *Standing {
 		by = nil
 	}
 	held := c.held(by, j)
-	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check()}
+	// The job is held anew for these: what was worked out above need not be kept
+	// for them.
 	st.back = sync.OnceValue(func() route.Handover {
 		if j.Released == nil {
 			return st.Verdicts.Handover()
 		}
-		return c.held(by, j).HandedBack() // held anew: what was worked out above need not be kept for it
+		return c.held(by, j).HandedBack()
+	})
+	st.ignorance = sync.OnceValue(func() []route.Ignorance {
+		if j.Released == nil {
+			return nil
+		}
+		return c.held(by, j).Ignorance()
 	})
 	return st
 }
