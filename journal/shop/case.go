@@ -103,24 +103,39 @@ func (c *Case) stand(j *record.Job) *Standing {
 	return st
 }
 
-// held holds a job of the case against its card.
+// held holds a job of the case against its card, in every order beside each
+// other.
 func (c *Case) held(by *card.Card, j *record.Job) *route.Held {
-	held := route.Hold(by, j, facts.StockOf(c.Shop))
-	for _, late := range c.lates() {
-		if other := late.Job(j.ID); other != nil {
-			held.Late(route.Hold(by, other, facts.StockOf(late)))
+	orders := append([]*record.Shop{c.Shop}, c.lates()...)
+	held := abreast(orders, func(in *record.Shop) *route.Held {
+		if one := in.Job(j.ID); one != nil {
+			return route.Hold(by, one, facts.StockOf(in))
 		}
-	}
-	return held
+		return nil
+	})
+	held[0].Late(slices.DeleteFunc(held[1:], func(h *route.Held) bool { return h == nil })...)
+	return held[0]
 }
 
 // lates folds books when it is first asked.
 func lates(books []*record.Book, register *record.Shop, uses record.Uses) func() []*record.Shop {
 	return sync.OnceValue(func() []*record.Shop {
-		var list []*record.Shop
-		for _, b := range books {
-			list = append(list, b.Within(register, uses))
-		}
-		return list
+		return abreast(books, func(b *record.Book) *record.Shop { return b.Within(register, uses) })
 	})
+}
+
+// abreast works on all of a list at the same time: who waits for a job of which
+// there are several orders waits for the last of them.
+func abreast[From, To any](list []From, work func(From) To) []To {
+	done := make([]To, len(list))
+	var working sync.WaitGroup
+	for i, one := range list {
+		if i == len(list)-1 {
+			done[i] = work(one) // mostly the only one
+		} else {
+			working.Go(func() { done[i] = work(one) })
+		}
+	}
+	working.Wait()
+	return done
 }
