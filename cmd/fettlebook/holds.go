@@ -48,7 +48,7 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
+	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
 	v.MayRelease = v.ReleaseAllowed()
 	if c.JSON {
 		return printJSON(t.Out, v)
@@ -80,7 +80,7 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 // handover.
 func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 	for _, st := range jobs {
-		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
+		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
 		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
 		if st.Job.Released != nil {
 			for _, text := range st.HandedBack().Says() {

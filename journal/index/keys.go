@@ -132,7 +132,7 @@ func (db *DB) FindPiece(ctx context.Context, text string, limit int) ([]Match, e
 func quoted(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
 
 func (db *DB) matches(ctx context.Context, query string, args ...any) ([]Match, error) {
-	rows, err := db.read.rows(ctx, query, args...)
+	rows, err := db.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("find: %w", db.judge(err))
 	}
