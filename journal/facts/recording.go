@@ -3,6 +3,7 @@ package facts
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -34,7 +35,7 @@ func recordings(traces []Event) (list []recording) {
 
 func (r recording) goesOn(t *journal.ProbeTrace) bool {
 	a := r.trace
-	return !a.File.IsZero() && a.Unit == t.Unit && a.Begun == t.Begun && a.Seconds.Last() < t.Seconds.First() &&
+	return !a.File.IsZero() && a.Unit == t.Unit && time.Time(a.Begun).Equal(time.Time(t.Begun)) && a.Seconds.Last() < t.Seconds.First() &&
 		slices.EqualFunc(a.Channels, t.Channels, func(a, b journal.Channel) bool { return a.Channel == b.Channel })
 }
 
