@@ -117,13 +117,13 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 
 // jointOf finds the kind of joint by the words that people use for it.
 func jointOf(name string) torque.Joint {
-	name = strings.ToLower(name)
+	name = " " + journal.Called(name) + " "
 	for _, known := range []struct {
 		word  string
 		joint torque.Joint
 	}{
-		{"banjo", torque.Banjo}, {"hose bolt", torque.Banjo}, {"bleed", torque.Bleeder}, {"pin", torque.GuidePin},
-		{"bracket", torque.BracketBolt}, {"wheel", torque.WheelNut},
+		{"banjo", torque.Banjo}, {"hose bolt", torque.Banjo}, {"bleed", torque.Bleeder}, {" pin ", torque.GuidePin},
+		{"bracket", torque.BracketBolt}, {"carrier", torque.BracketBolt}, {"wheel", torque.WheelNut},
 	} {
 		if strings.Contains(name, known.word) {
 			return known.joint
