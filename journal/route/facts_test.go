@@ -191,3 +191,19 @@ func TestFacts(t *testing.T) {
 		})
 	}
 }
+
+// What is stripped and recoated at one part is not done by powder on another.
+func TestRedoIsOfItsPart(t *testing.T) {
+	rule := ruled(t, card.OnVehicle, "vehicle.defects.redo == 0")
+	for _, part := range []journal.PartID{"caliper", "bracket"} {
+		s := complete(t)
+		s.after("film LF caliper", plain("run", bench1, at("LF", "caliper"), "mk", journal.Defect{Looks: journal.Run, Face: "flat", Seen: journal.AfterBake}))
+		s.after("run", linked("ruling", bench1, at("LF", "caliper"), "mk", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.Rework{Of: ids["run"], Decision: journal.StripAndRecoat, Reason: "seen from the road"}
+		}))
+		s.after("ruling", plain("powder again", bench1, at("LF", part), "mk", journal.Coating{Lot: "so-118", Coat: 1}))
+		if v := stands(checked(rule, s.write().log), "hold", at("", "")); (v.State == route.Met) != (part == "caliper") {
+			t.Errorf("powder on the %s again: %s: %s", part, v.State, v.Why)
+		}
+	}
+}
