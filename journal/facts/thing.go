@@ -30,11 +30,11 @@ type Thing struct {
 	Number   string `json:"number,omitzero"`
 	Supplier string `json:"supplier,omitzero"`
 
-	Opened journal.Stamp `json:"opened,omitzero"`
-	Batch  string        `json:"batch,omitzero"`
-	UseBy  journal.Date  `json:"use_by,omitzero"`
-	Past   bool          `json:"past,omitzero"` // the entry is later than that
-	Say    string        `json:"say"`           // one clause
+	Opened journal.Date `json:"opened,omitzero"`
+	Batch  string       `json:"batch,omitzero"`
+	UseBy  journal.Date `json:"use_by,omitzero"`
+	Past   bool         `json:"past,omitzero"` // the entry is later than that
+	Say    string       `json:"say"`           // one clause
 }
 
 // Verdict reports whether a statement about an entry of a kind belongs beside
@@ -117,14 +117,14 @@ func (t *Thing) spec(s *Stock, id journal.SpecID) {
 }
 
 func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
-	is, at := s.Fluid(id)
-	if is == nil {
+	is := s.FluidAt(id, time.Time(l.Clocks.Device))
+	if is.Stated == nil {
 		t.unknown("the fluid container")
 		return
 	}
-	t.What, t.Opened, t.Batch = string(is.Grade), at.Clocks.Device, is.Batch
-	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+time.Time(t.Opened).Format(time.DateOnly), words.Fill("batch %s", t.Batch)) + t.until()
+	t.What, t.Opened, t.Batch = string(is.Stated.Grade), is.On, is.Stated.Batch
+	t.dated(is.Stated.UseBy, l)
+	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+string(t.Opened), words.Fill("batch %s", t.Batch)) + t.until()
 }
 
 func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
