@@ -127,6 +127,10 @@ func TestFacts(t *testing.T) {
 		}, "part.heat.runs == 3 && part.heat.minutes > 120.0", "over the life of the casting"},
 		{"heat that nobody measured counts by the clock", card.OnPart, caliper, func(s *story) { s.drop("trace") },
 			"part.heat.minutes == 50.0 && !part.heat.measured", "at most"},
+		{"heat of which nobody wrote how long it was ended when the work went on", card.OnPart, caliper, func(s *story) {
+			s.drop("trace", "cured")
+			s.steps[s.index("unmask LF caliper")].after = 3 * time.Hour
+		}, "part.heat.minutes == 210.0 && !part.heat.measured", "210 min above 150 °C over the life of the casting, at most"},
 
 		{"the wall clock was set, the running clock counts", card.OnPart, caliper, func(s *story) {
 			s.steps[s.index("powder")].jump = 5 * time.Hour
