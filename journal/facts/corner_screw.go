@@ -22,7 +22,7 @@ type bled struct {
 // same: nobody named them.
 func (s screws) with(e *Event, d *journal.Bleed) screws {
 	rest := slices.DeleteFunc(slices.Clone(s), func(b bled) bool {
-		return card.JointName(b.data.Which) == card.JointName(d.Which) && screwsOf(b.data) <= screwsOf(d)
+		return journal.Called(b.data.Which) == journal.Called(d.Which) && screwsOf(b.data) <= screwsOf(d)
 	})
 	return append(rest, bled{e, d})
 }
@@ -31,7 +31,7 @@ func (s screws) with(e *Event, d *journal.Bleed) screws {
 func (s screws) count() int {
 	unnamed, named := 0, 0
 	for _, b := range s {
-		if card.JointName(b.data.Which) == "" {
+		if journal.Called(b.data.Which) == "" {
 			unnamed = max(unnamed, screwsOf(b.data))
 		} else {
 			named++

@@ -109,7 +109,7 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 	}
 	s.With = append(s.With, more...)
 	w.state(s)
-	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
+	if r.Beyond {
 		w.state(Statement{Quantity: ToolRange, Of: string(id), Value: value, Unit: of, Limit: Limit{Low: t.Tool.Low.String(), High: t.Tool.High.String()}, Met: No, Source: checks, Safety: true})
 	}
 	w.warn(TorqueAlone, r.Warnings, makers, true)

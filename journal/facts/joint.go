@@ -41,8 +41,8 @@ type tightening struct {
 // what that bolt got before. One that is right takes the place of wrong ones
 // of at most as many bolts: they were tightened again.
 func supersede(list []tightening, t tightening) []tightening {
-	if name := card.JointName(t.of.Bolt); name != "" {
-		list = slices.DeleteFunc(list, func(old tightening) bool { return card.JointName(old.of.Bolt) == name })
+	if name := journal.Called(t.of.Bolt); name != "" {
+		list = slices.DeleteFunc(list, func(old tightening) bool { return journal.Called(old.of.Bolt) == name })
 	} else if t.right() {
 		kept := list[:0]
 		for _, old := range list {
@@ -153,7 +153,8 @@ func ofAnother(by *card.Card, name, tightened, printed string) bool {
 		return figure != name
 	}
 	is, of := jointOf(printed), jointOf(tightened)
-	return is != "" && is != of && (of != "" || is == torque.WheelNut)
+	plain := is == torque.WheelNut || is == torque.Banjo || is == torque.Bleeder // words that mean nothing else
+	return is != "" && is != of && (of != "" || plain)
 }
 
 // askNew takes a tightening as not proven whose bolts are used once only,

@@ -113,7 +113,7 @@ func (w *Job) eventsOf(p *record.Part) []Event {
 	var events []Event
 	for _, l := range p.Timeline() {
 		data := w.stock.effect(l)
-		if rack := hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
+		if rack := journal.Hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
 			continue
 		}
 		events = append(events, Event{l, data})

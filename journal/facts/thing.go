@@ -134,9 +134,7 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 		return
 	}
 	t.What, t.From = is.Colour, is.Sheet
-	for _, b := range is.Schedule {
-		t.Figure += words.If(t.Figure != "", " or ") + fmt.Sprintf("%s at %s", b.Hold, b.Metal)
-	}
+	t.Figure = is.Printed()
 	t.dated(is.UseBy, l)
 	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened), words.Fill("stored: %s", is.Storage)) + t.until()
 }
@@ -149,7 +147,7 @@ func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
 	}
 	t.Maker, t.Number, t.Supplier, t.Batch = is.Maker, is.Number, is.Supplier, is.Batch
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("kit %s", id), words.Fill("made by %s", t.Maker), words.Fill("number %s", t.Number), words.Fill("from %s", t.Supplier), words.Fill("batch %s", t.Batch)) + t.until()
+	t.Say = words.Commas(fmt.Sprintf("kit %s", id), is.Origin()) + t.until()
 }
 
 // dated notes a use-by day and whether the entry is later.

@@ -209,7 +209,7 @@ func (s *Shop) glance(ctx context.Context, home journal.Subject) (*Case, error) 
 	}
 	s.grown.RLock()
 	defer s.grown.RUnlock()
-	return s.fold(ctx, home, s.index, s.uses)
+	return s.fold(ctx, home)
 }
 
 // alone folds what is written of a run, without its jobs.
