@@ -27,6 +27,18 @@ const (
 	NoCorner   Corner = "NC"
 )
 
+// OnVehicle are the corners that a vehicle has.
+func OnVehicle() []Corner { return []Corner{LeftFront, RightFront, LeftRear, RightRear} }
+
+// CheckBleedOrder refuses an order of bleeding in which not each corner of a
+// vehicle is named once. None at all is in order.
+func CheckBleedOrder(order []Corner) error {
+	if all := slices.Sorted(slices.Values(order)); len(all) > 0 && !slices.Equal(all, slices.Sorted(slices.Values(OnVehicle()))) {
+		return errors.New("an order of bleeding must name LF, RF, LR and RR, each once")
+	}
+	return nil
+}
+
 // Subject says what an entry is about: pairs of a word and a name, joined by
 // slashes, from the large to the small.
 //

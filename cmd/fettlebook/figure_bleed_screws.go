@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fettlebook/journal/card"
+	"fettlebook/journal"
 	"fettlebook/journal/trade/bleed"
 )
 
@@ -21,7 +21,7 @@ func (c *figureBleed) bleeders(in *intake) (map[bleed.Corner]bleed.Bleeders, err
 			is.Count = n
 		} else {
 			for _, name := range strings.Split(what, ",") {
-				is.Names = append(is.Names, card.JointName(name))
+				is.Names = append(is.Names, journal.Called(name))
 			}
 		}
 		if err := is.Check(corner); err != nil {
@@ -45,7 +45,7 @@ func bledOf(corner bleed.Corner, which string, fitted map[bleed.Corner]bleed.Ble
 	if !known {
 		return bleed.Event{}, fmt.Errorf("bleed %s %s: say which bleeder screws %s has, with --screws", corner, which, corner)
 	}
-	at := bleed.Screws{Which: card.JointName(which)}
+	at := bleed.Screws{Which: journal.Called(which)}
 	if n, err := strconv.Atoi(which); err == nil {
 		at = bleed.Screws{Many: n}
 	}

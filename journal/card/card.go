@@ -221,17 +221,11 @@ func Base(part journal.PartID) string {
 	return name
 }
 
-// JointName brings the name of a joint into the form in which names are
-// compared.
-func JointName(text string) string {
-	return journal.Called(text)
-}
-
 // Joint returns which of the card's joints a name means, or "".
 func (c *Card) Joint(text string) string {
 	for key, j := range c.Joints {
 		for _, n := range j.Names {
-			if JointName(n) == JointName(text) {
+			if journal.Called(n) == journal.Called(text) {
 				return key // no name stands on two joints
 			}
 		}

@@ -34,15 +34,16 @@ func (s *Site) asksPart(k journal.Kind) bool {
 	switch k {
 	case journal.PartRemoved:
 		return !s.part.standsIn()
-	case journal.PartDegreased, journal.PartBlasted, journal.BoreMasked, journal.PartSoaked, journal.PowderApplied, journal.BakeStarted, journal.ProbeLogged,
-		journal.FilmMeasured, journal.SeatProved, journal.PartStripped:
-		return f.Coat.Wanted
+	case journal.PartRefitted:
+		return true
 	case journal.BoreUnmasked:
 		return f.Coat.Wanted || f.Mask.Done
 	case journal.PartRebuilt:
 		return f.Coat.Wanted || f.Strip.Begun
+	case journal.PartStripped:
+		return f.Coat.Wanted
 	}
-	return true
+	return f.Coat.Wanted || !k.Is(journal.PerCoat) && k.Step() != journal.StepTest
 }
 
 func (s *Site) asksCorner(k journal.Kind) bool {

@@ -94,7 +94,7 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 			before = e
 			continue
 		}
-		counts[card.JointName(n.Joint)] += n.Count
+		counts[journal.Called(n.Joint)] += n.Count
 		f.Photos += len(e.Line.Photos)
 		g.state(Statement{Quantity: NewWashers, Of: n.Joint, Value: fmt.Sprint(n.Count), With: []Figure{with("material", string(n.Material))}}, e.Line)
 	}

@@ -25,7 +25,7 @@ func (s screws) with(e *Event, d *journal.Bleed) screws {
 
 // screwsOf is which screws a bleeding was at.
 func screwsOf(d *journal.Bleed) bleed.Screws {
-	return bleed.Screws{Which: card.JointName(d.Which), Many: d.Screws}
+	return bleed.Screws{Which: journal.Called(d.Which), Many: d.Screws}
 }
 
 // bleeders are the bleeder screws of each corner, as far as they were stated.

@@ -210,6 +210,7 @@ type bakeRun struct {
 	traces []Event
 	logs   []recording
 	held   *Event // the cure.completed entry
+	out    *Event // the first work on the part after it left the oven
 	// over says that the bake has ended: somebody wrote so, its temperatures
 	// are here, or work on the part went on.
 	over bool
@@ -253,7 +254,10 @@ func bakesIn(events []Event) []bakeRun {
 	}
 	for i := range bakes {
 		bakes[i].logs = recordings(bakes[i].traces)
-		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || slices.ContainsFunc(events, bakes[i].followedBy)
+		if next := slices.IndexFunc(events, bakes[i].followedBy); next >= 0 {
+			bakes[i].out = &events[next]
+		}
+		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || bakes[i].out != nil
 	}
 	return bakes
 }

@@ -3,6 +3,7 @@ package facts
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -37,12 +38,12 @@ func recordings(traces []Event) (list []recording) {
 
 func (r recording) beginsLike(t *journal.ProbeTrace) bool {
 	a := r.trace
-	return a.Unit == t.Unit && a.Begun == t.Begun && a.Seconds.First() == t.Seconds.First()
+	return a.Unit == t.Unit && time.Time(a.Begun).Equal(time.Time(t.Begun)) && a.Seconds.First() == t.Seconds.First()
 }
 
 func (r recording) goesOn(t *journal.ProbeTrace) bool {
 	a := r.trace
-	return r.filed && a.Unit == t.Unit && a.Begun == t.Begun && a.Seconds.Last() < t.Seconds.First() &&
+	return r.filed && a.Unit == t.Unit && time.Time(a.Begun).Equal(time.Time(t.Begun)) && a.Seconds.Last() < t.Seconds.First() &&
 		slices.EqualFunc(a.Channels, t.Channels, func(a, b journal.Channel) bool { return a.Channel == b.Channel })
 }
 

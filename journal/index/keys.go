@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // The words of keys that stand on things. The names of homes are keys too,
@@ -65,16 +65,8 @@ func Keys(p journal.Payload) []string {
 	return list
 }
 
-// Squash makes a text comparable with what people type of it: in capitals,
-// without spaces and dashes.
-func Squash(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
-			return -1
-		}
-		return unicode.ToUpper(r)
-	}, text)
-}
+// Squash makes a text comparable with what people type of it.
+func Squash(text string) string { return words.Squash(text) }
 
 // Match is a key that was found, and a home that has it.
 type Match struct {

@@ -6,6 +6,7 @@ import (
 	_ "embed" // the schema
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io/fs"
 	"log/slog"
 	"net/url"
@@ -14,6 +15,7 @@ import (
 	"strconv"
 	"sync/atomic"
 
+	"fettlebook/journal"
 	"fettlebook/journal/prepared"
 
 	"modernc.org/sqlite"
@@ -23,9 +25,20 @@ import (
 //go:embed schema.sql
 var schema string
 
-// version is raised whenever the schema or what is put into it changes. An
-// index of any other version is begun anew.
-const version = 8
+// form is raised whenever the schema or what is put into it changes.
+const form = 9
+
+// version tells what is in an index: its form, and the kinds that whoever made
+// it could read, since of others only the place was put in. An index of any
+// other version is begun anew.
+func version() int {
+	sum := crc32.NewIEEE()
+	fmt.Fprint(sum, form)
+	for k := range journal.Kinds() {
+		fmt.Fprintf(sum, " %s/%d", k, k.Version())
+	}
+	return int(sum.Sum32() >> 1) // SQLite's own has a sign
+}
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
@@ -132,7 +145,7 @@ func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	}
 	var have int
 	err = db.read.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have)
-	if err == nil && have != version {
+	if err == nil && have != version() {
 		err = fmt.Errorf("%w: %d", errVersion, have)
 	}
 	if err == nil {
@@ -156,14 +169,14 @@ func (db *DB) prepare(ctx context.Context) (begun bool, err error) {
 			return err
 		}
 		switch {
-		case have == version:
+		case have == version():
 			db.stamp, err = b.number(`SELECT coalesce(max(stamp), 0) FROM dirty`)
 			return err
 		case have != 0 || tables != 0:
 			return fmt.Errorf("%w: %d", errVersion, have)
 		}
 		begun = true
-		_, err := db.conn.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version))
+		_, err := db.conn.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version()))
 		return err
 	})
 	return begun, err

@@ -181,12 +181,6 @@ func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, 
 		UNION SELECT pos FROM astray WHERE home IN (`+under+`)) AND `+without, word+"/", word+"0", string(but))
 }
 
-// CitingHomes returns the homes of the entries that cite a thing, by name.
-func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
-	t := thingOf(s)
-	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = `+asked+` ORDER BY name`, t.home, t.number)
-}
-
 // Homes lists the homes of a word that have entries here, by name: Homes(ctx,
 // "run").
 func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error) {
@@ -209,19 +203,6 @@ func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journa
 		list = append(list, s)
 	}
 	return list, db.judge(rows.Err())
-}
-
-// On returns the entries of a day in the order of all; of one kind, if it is
-// given.
-func (db *DB) On(ctx context.Context, date journal.Date, kind journal.Kind) ([]Row, error) {
-	n, err := dayOf(date)
-	if err != nil {
-		return nil, err
-	}
-	if kind == "" {
-		return db.ordered(ctx, `WHERE day = ?`, n)
-	}
-	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND day = ?`, string(kind), n)
 }
 
 // OfKind returns the entries of a kind from the first to the last day, both

@@ -166,7 +166,7 @@ func (t *sheet) clocks(l *Line) string {
 // when writes a time of day, with its day if that is not the one above.
 func (t *sheet) when(s journal.Stamp) string {
 	if day(s) != t.day {
-		return stampOf(s)
+		return s.Said()
 	}
 	return clock(s)
 }

@@ -320,3 +320,21 @@ func TestShopOfOneInDoubt(t *testing.T) {
 		})
 	}
 }
+
+// A duty that was added by a correction after a second look was not there when
+// it was needed.
+func TestDutyByCorrection(t *testing.T) {
+	for _, late := range []bool{false, true} {
+		s := complete(t)
+		s.steps[s.index("second")].by = "pt"
+		s.after("person mk", joins("person pt", "pt", journal.BenchDuty))
+		behind := map[bool]string{false: "person pt", true: "second"}[late]
+		s.after(behind, linked("more duties", office, "person/pt", "io", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.Correction{Of: ids["person pt"], Reason: "forgotten", Data: []byte(`{"person":"pt","initials":"PT","duties":["bench","second check"]}`)}
+		}))
+		v := stands(checked(supplied(t, "caliper"), s.write().log), "second-person", at("", ""))
+		if (v.State == route.Met) == late {
+			t.Errorf("corrected after the look: %t, and it is %s: %s", late, v.State, v.Why)
+		}
+	}
+}

@@ -211,7 +211,7 @@ func (s *Shop) find(ctx context.Context, home journal.Subject, keep func(*Case))
 	}
 	s.grown.RLock()
 	defer s.grown.RUnlock()
-	c, err := s.fold(ctx, home, s.index, s.uses)
+	c, err := s.fold(ctx, home)
 	if err != nil || c == nil {
 		return nil, err
 	}
@@ -222,12 +222,12 @@ func (s *Shop) find(ctx context.Context, home journal.Subject, keep func(*Case))
 }
 
 // fold gathers and folds a home. grown is held.
-func (s *Shop) fold(ctx context.Context, home journal.Subject, find Finder, uses func(context.Context, *Case) record.Uses) (*Case, error) {
+func (s *Shop) fold(ctx context.Context, home journal.Subject) (*Case, error) {
 	reg, err := s.registered(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return s.foldIn(ctx, home, find, reg, s.read, uses)
+	return s.foldIn(ctx, home, s.index, reg, s.read, s.uses)
 }
 
 func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, reg *record.Shop,
