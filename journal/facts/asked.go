@@ -22,6 +22,33 @@ func (s *Site) Asks(k journal.Kind) bool {
 	return true
 }
 
+// First returns what is to be written about the vehicle before an entry of a
+// kind, so that the entry does not come too early: which fluid the vehicle asks
+// for before any is filled in, a look at the reservoir before the first corner is
+// bled, between every two, and after the last, and that an electric parking
+// brake is out of service mode before the vehicle is driven.
+func (s *Site) First(k journal.Kind) []journal.Kind {
+	var list []journal.Kind
+	switch {
+	case k == journal.BleedDone && s.corner != nil:
+		if !s.Scope.Vehicle.Fluid.Stated {
+			list = append(list, journal.ManualRead)
+		}
+		if s.job.unlooked(s.Subject.Corner()) {
+			list = append(list, journal.ReservoirTopped)
+		}
+	case k == journal.RoadTested:
+		if p := s.Scope.Vehicle.Parking; p.Touched && p.Electric && !p.Out {
+			list = append(list, journal.ParkbrakeServiced)
+		}
+	case k == journal.LeakChecked && s.Scope.Vehicle.Bleed.Begun:
+		if s.job.unlooked("") {
+			list = append(list, journal.ReservoirTopped)
+		}
+	}
+	return list
+}
+
 // Untouched reports whether nothing was done yet at a corner: no part is off,
 // no line was opened, nothing was bled, and its wheel was not fitted.
 func (s *Site) Untouched() bool {

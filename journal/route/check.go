@@ -56,6 +56,7 @@ type Verdict struct {
 	rests        []*record.Line // those of Entries
 	told, reason string         // what Why is made of
 	each         []State        // how it stands at each of Of
+	early        bool           // open only because its turn has not come: its rule is kept so far
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:
@@ -207,6 +208,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		v.State = Broken
 	case !begun:
 		basis.Undone, basis.Undoing = nil, nil
+		v.early = right
 		otherwise = "nothing is written down about this yet"
 	case right:
 		v.State, otherwise = Met, "requirement met"

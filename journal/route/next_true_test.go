@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -65,6 +66,56 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 	if len(list) != 1 || list[0].Task != route.StillOpen || list[0].Hold != "second-person" || !list[0].Urgent {
 		t.Errorf("after the road test: %v", list)
 	}
+}
+
+// Who does what comes next, and nothing else, breaks no hold: the vehicle's
+// fluid and its reservoir come before the first corner is bled, the reservoir
+// between two and after the last, and nobody drives on wheels that are snug only.
+func TestNextLeadsToNoBrokenHold(t *testing.T) {
+	for _, c := range []struct {
+		until string // the last thing that was written
+		next  []string
+	}{
+		{"RF bag empty", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at"}},
+		{"look 1", []string{"LF: Bled: write down that a corner was bled", "RF: Bled: write down that a corner was bled"}},
+		{"RF bleed", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at"}},
+		{"look 2", []string{"LF: Bled: write down that a corner was bled"}},
+		{"LF bleed", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at", ": Hydraulics as a whole: write down that the pedal was tried"}},
+		{"RF snug", []string{"LF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet", "RF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet"}},
+		{"LF full", []string{"RF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet"}},
+		{"RF full", []string{": Road test: write down that the vehicle was driven"}},
+	} {
+		t.Run(c.until, func(t *testing.T) {
+			s := complete(t)
+			s.until(c.until)
+			if got := asked(todo(t, s)); !slices.Equal(got, c.next) {
+				t.Errorf("%q, want %q", got, c.next)
+			}
+		})
+	}
+	s := complete(t)
+	s.until("RF full")
+	s.drop("epb off")
+	if got := asked(todo(t, s)); !slices.Equal(got, []string{": Hydraulics as a whole: write down that the parking brake was put into service mode, out of it or calibrated"}) {
+		t.Errorf("in service mode: %q", got)
+	}
+	s = complete(t)
+	s.until("RF bag empty")
+	s.drop("manual")
+	if got := asked(todo(t, s)); !slices.Contains(got, ": At the counter: write down that the vehicle's cap or manual was read") || slices.ContainsFunc(got, func(one string) bool { return strings.Contains(one, "was bled") }) {
+		t.Errorf("without the vehicle's fluid: %q", got)
+	}
+}
+
+// asked is what is to be written or still open, with its corner.
+func asked(list []route.Todo) []string {
+	var says []string
+	for _, d := range list {
+		if d.Task == route.WriteDown || d.Task == route.StillOpen {
+			says = append(says, string(d.Subject.Corner())+": "+d.Say)
+		}
+	}
+	return says
 }
 
 // Nothing more is asked of a part that does not go back, and of what goes in
