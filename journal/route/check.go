@@ -67,6 +67,7 @@ type Verdicts struct {
 	Edition int             `json:"edition,omitzero"`
 	Missing bool            `json:"missing,omitzero"` // the job's card is not here yet
 	List    []Verdict       `json:"list"`
+	Aside   []Aside         `json:"aside,omitempty"` // parts that do not go back: no hold is asked of them
 }
 
 // Check holds a job against a card. Without the card nothing can be met, and
@@ -109,7 +110,7 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	v.List = joined(c.verdicts())
+	v.List, v.Aside = joined(c.verdicts()), c.asides()
 	return v
 }
 

@@ -148,6 +148,14 @@ func TestNextOfAnotherCasting(t *testing.T) {
 			}
 		}
 	}
+	aside := held(supplied(t, "caliper"), job, shop).Check().Aside
+	if len(aside) != 1 || aside[0].Subject != at("LF", "caliper") || aside[0].Is != "refused" || aside[0].By == "" || aside[0].Instead != at("LF", "caliper-2") ||
+		!strings.Contains(aside[0].Say, "; it does not go back, and in its place is caliper-2") {
+		t.Errorf("set aside: %+v", aside)
+	}
+	if list := held(supplied(t, "caliper"), job, shop).Check().List; slices.ContainsFunc(list, func(v route.Verdict) bool { return v.Subject == at("LF", "caliper") }) {
+		t.Error("a hold is still asked of what was set aside")
+	}
 	if squares != 5 {
 		t.Errorf("what was done to the first casting stands in %d squares", squares)
 	}
