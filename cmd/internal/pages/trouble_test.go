@@ -150,6 +150,22 @@ func TestNothingTypedIsLost(t *testing.T) {
 	other.does("received", "", "vehicle.received", "received")
 	desk.Until(fmt.Sprintf(`document.getElementById("bar").dataset.serial !== %q`, serial))
 	desk.Holds("What it is called", "bench 3")
+
+	// A field is left for a button: nothing is sent after what the button sends,
+	// which would undo it.
+	w.stage("raised", "")
+	w.p.Value(`(() => {
+		const form = document.querySelector("form[data-draft]"), stands = form.querySelector("[name=stands]");
+		window.late = 0;
+		window.fetch = (_, how) => { if (how?.method === "POST") window.late++; return Promise.reject(new Error()); };
+		stands.value = "4";
+		stands.dispatchEvent(new Event("change", { bubbles: true }));
+		form.dispatchEvent(new Event("submit"));
+		return "";
+	})()`)
+	if late := w.p.Value(`String(window.late)`); late != "0" {
+		t.Error("what was typed was sent after the press that held it")
+	}
 }
 
 // TestBadInput: each mistake has a sentence beside its field, what was typed

@@ -81,7 +81,7 @@ const answered = (field) => {
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, under = Promise.resolve();
+  let timer, sent = false, under = Promise.resolve();
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -90,6 +90,7 @@ const keep = (form) => {
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
     under = under.then(async () => {
+      if (sent) return;
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
       swap("figure", await answer.text());
@@ -104,8 +105,14 @@ const keep = (form) => {
     clearTimeout(timer);
     timer = setTimeout(post, 350);
   });
-  form.addEventListener("change", (e) => { if (e.target.type !== "file") post(); });
-  form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; });
+  // A field that is left for a button changes under the finger, and what the
+  // button sends holds it too: nothing older may come after that and undo it.
+  form.addEventListener("change", (e) => {
+    if (e.target.type === "file") return;
+    clearTimeout(timer);
+    timer = setTimeout(post, 350);
+  });
+  form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; sent = true; });
   addEventListener("pagehide", () => {
     if (!timer) return;
     const data = new FormData(form);
