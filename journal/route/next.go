@@ -306,6 +306,9 @@ func (n *planner) hides(i int, at *facts.Site) int {
 // that shows several is asked for at the first of them.
 func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
 	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool {
+		if !p.Concerns(at.Scope) {
+			return true
+		}
 		shown := n.shown(s, at, p)
 		return len(shown) == 0 || shown[0] != at
 	})

@@ -107,6 +107,25 @@ func TestNextLeadsToNoBrokenHold(t *testing.T) {
 	}
 }
 
+// A photograph is asked for from when on it can be taken: of the joint at the
+// hose once the line is closed again, and of the nuts once they are snug.
+func TestPhotographsInTheirTime(t *testing.T) {
+	for until, want := range map[string]bool{"LF refitted caliper": false, "LF pin bolts": false, "LF connected": true} {
+		s := complete(t)
+		s.until(until)
+		if got := slices.ContainsFunc(todo(t, s), func(d route.Todo) bool { return d.Shows == "bleeder up, line across head and seat" }); got != want {
+			t.Errorf("%s: asked for the joint at the hose: %t", until, got)
+		}
+	}
+	for until, want := range map[string]bool{"pedal": false, "LF snug": true} {
+		s := complete(t)
+		s.until(until)
+		if got := slices.ContainsFunc(todo(t, s), func(d route.Todo) bool { return d.Shows == "nuts with their line" && d.Subject == at("LF", "") }); got != want {
+			t.Errorf("%s: asked for the nuts: %t", until, got)
+		}
+	}
+}
+
 // asked is what is to be written or still open, with its corner.
 func asked(list []route.Todo) []string {
 	var says []string
