@@ -188,6 +188,7 @@ func (n *planner) untouched() {
 			n.write(&n.card.Stages[i], c, "", is.Say())
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
+			n.first(c, journal.PartRemoved)
 			n.write(&n.card.Stages[i], c, "", "write down which parts came off here or, if none did, what else was done")
 		}
 	}
@@ -226,7 +227,7 @@ func (n *planner) entries(i int, at *facts.Site) {
 		}
 	}
 	for _, k := range lacks {
-		if !n.first(at, k) {
+		if !at.Waits(k) && !n.first(at, k) {
 			n.write(s, at, k, "write down "+k.Told())
 		}
 	}
