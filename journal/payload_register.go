@@ -324,13 +324,14 @@ func points(list []BakePoint) string {
 	return strings.Join(said, " or ")
 }
 
-// Duty is what a person may do in the shop.
+// Duty is what a person may do in the shop, and as what the person works in it:
+// at the bench, as the one who looks a second time, at the desk, as its owner.
 type Duty = Choice[duties]
 
 type duties struct{}
 
 func (duties) words() []string {
-	return written(BenchDuty, DeskDuty, SecondCheckDuty, WaiveDuty, ReleaseDuty)
+	return written(BenchDuty, DeskDuty, SecondCheckDuty, WaiveDuty, ReleaseDuty, OwnerDuty)
 }
 
 // The words of [Duty].
@@ -340,6 +341,7 @@ const (
 	SecondCheckDuty Duty = "second check"
 	WaiveDuty       Duty = "waive"
 	ReleaseDuty     Duty = "release"
+	OwnerDuty       Duty = "owner" // of the shop; it holds no other duty by itself
 )
 
 // Chemistry is a powder's binder.

@@ -22,7 +22,7 @@ func (s Statement) lookWords() string {
 	switch s.Because {
 	case NotTheseBrakes:
 		if says := s.Has("says"); says != "" {
-			return fmt.Sprintf("%s looked at “%s”, which is not work on these brakes", who, says)
+			return fmt.Sprintf("%s looked at “%s”, which is not work on this vehicle", who, says)
 		}
 		return fmt.Sprintf("the entry that %s looked at is not here", who)
 	case OwnWork:

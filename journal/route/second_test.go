@@ -111,10 +111,10 @@ func TestShopOfOne(t *testing.T) {
 		{"at what is not work on the brakes", func(s *story) {
 			s.drop("again")
 			s.add(lookAgain("again", "received", 31*time.Minute))
-		}, false, "which is not work on these brakes"},
+		}, false, "which is not work on this vehicle"},
 		{"work came after it", func(s *story) {
 			s.add(plain("loose", bench1, at("LF", ""), "io", journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: "tw-2", Spec: "banjo"}))
-		}, false, "work on the brakes came after"},
+		}, false, "work came after the second check"},
 		{"the bench's clock was an hour ahead all along", func(s *story) { jumps(s, "person io", time.Hour) }, true, "after 31 min"},
 		{"the clock was set ahead for the look", func(s *story) {
 			slowly(s, "again", 5*time.Minute)

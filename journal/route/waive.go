@@ -38,7 +38,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 			v.State = Waived
 			v.Waiver = &Waiver{At: e.Line.ID, By: by, Reason: d.Reason}
 			v.Undone = journal.EntryID{}
-			v.say(fmt.Sprintf("waived by %s: %s", who, d.Reason), "")
+			v.say("", fmt.Sprintf("waived by %s: %s", who, d.Reason))
 		}
 	}
 }
