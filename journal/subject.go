@@ -99,6 +99,15 @@ func (s Subject) Word() string {
 	return strings.Join(words, "/")
 }
 
+// Within says in short what a subject in a job is: "LF caliper", "RR", "" of the
+// vehicle.
+func (s Subject) Within() string {
+	if s.Part() != "" {
+		return fmt.Sprintf("%s %s", s.Corner(), s.Part())
+	}
+	return string(s.Corner())
+}
+
 // Last returns the last name: what the subject is called.
 func (s Subject) Last() string { return string(s[strings.LastIndexByte(string(s), '/')+1:]) }
 

@@ -150,22 +150,25 @@ func TestNothingTypedIsLost(t *testing.T) {
 	other.does("received", "", "vehicle.received", "received")
 	desk.Until(fmt.Sprintf(`document.getElementById("bar").dataset.serial !== %q`, serial))
 	desk.Holds("What it is called", "bench 3")
+}
 
-	// A field is left for a button: nothing is sent after what the button sends,
-	// which would undo it.
-	w.stage("raised", "")
-	w.p.Value(`(() => {
-		const form = document.querySelector("form[data-draft]"), stands = form.querySelector("[name=stands]");
-		window.late = 0;
-		window.fetch = (_, how) => { if (how?.method === "POST") window.late++; return Promise.reject(new Error()); };
-		stands.value = "4";
-		stands.dispatchEvent(new Event("change", { bubbles: true }));
-		form.dispatchEvent(new Event("submit"));
-		return "";
-	})()`)
-	if late := w.p.Value(`String(window.late)`); late != "0" {
-		t.Error("what was typed was sent after the press that held it")
+// TestAPressWaitsForTheDraft: what a press does is not undone by a draft that was
+// sent before it and comes after it.
+func TestAPressWaitsForTheDraft(t *testing.T) {
+	t.Parallel()
+	_, _, _, w := newBench(t, browsertest.Upright)
+	w.p.Open(w.pages + "/write/part.stripped/job/" + w.job + "/corner/LF/part/caliper")
+	w.p.Value(`(() => { const real = window.fetch, held = new Promise((go) => window.release = go); window.fetch = async (...a) => { await held; return real(...a); };
+		window.leaving = true; addEventListener("submit", (e) => window.waits = e.defaultPrevented); return ""; })()`)
+	w.p.Set("removed.0", "piston")
+	w.p.Click(`[value="grow:removed"]`)
+	w.p.Until(`window.waits !== undefined || window.leaving === undefined`)
+	if w.p.Value(`String(window.waits)`) != "true" {
+		t.Error("the press went before the draft")
 	}
+	w.p.Value(`(window.release?.(), "")`)
+	w.p.Until(`document.querySelector('[name="removed.1"]') !== null`)
+	w.p.Holds(`[name="removed.0"]`, "piston")
 }
 
 // TestBadInput: each mistake has a sentence beside its field, what was typed

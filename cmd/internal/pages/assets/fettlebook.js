@@ -81,7 +81,7 @@ const answered = (field) => {
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, sent = false, under = Promise.resolve();
+  let timer, under = Promise.resolve(), busy = 0;
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -89,13 +89,13 @@ const keep = (form) => {
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
+    busy++;
     under = under.then(async () => {
-      if (sent) return;
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
       swap("figure", await answer.text());
       say("Kept on this tablet");
-    }).catch(() => say("Not kept: the tablet does not answer"));
+    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
   };
   form.addEventListener("input", (e) => {
@@ -105,14 +105,16 @@ const keep = (form) => {
     clearTimeout(timer);
     timer = setTimeout(post, 350);
   });
-  // A field that is left for a button changes under the finger, and what the
-  // button sends holds it too: nothing older may come after that and undo it.
-  form.addEventListener("change", (e) => {
-    if (e.target.type === "file") return;
+  form.addEventListener("change", (e) => { if (e.target.type !== "file") post(); });
+  // A draft that is under way may come after the press and undo it, such as the
+  // row that it adds. Where a picture was tapped cannot be sent a second time.
+  form.addEventListener("submit", (e) => {
     clearTimeout(timer);
-    timer = setTimeout(post, 350);
+    timer = undefined;
+    if (!busy || e.submitter?.type === "image") return;
+    e.preventDefault();
+    under.then(() => form.requestSubmit(e.submitter));
   });
-  form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; sent = true; });
   addEventListener("pagehide", () => {
     if (!timer) return;
     const data = new FormData(form);

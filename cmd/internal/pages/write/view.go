@@ -128,8 +128,9 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	if t.pair != nil {
 		p.Pair = t.pair.part(t.snap, w.Now())
 	}
-	if t.kind != journal.PhotoWithdrawn && t.pair == nil && t.subject.Word() != "person" { // neither words nor people are photographed
+	if t.pictured() {
 		lens := t.shutter(st)
+		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
 	p.Figure = w.figure(r.Context(), t, st.draft)
