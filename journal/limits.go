@@ -34,6 +34,10 @@ const (
 	// framing.
 	MaxSegmentBytes = 768 << 10
 
+	// MaxSealed caps the entries that one seal covers: a hundred times those of
+	// a long job, and few enough to be counted out.
+	MaxSealed = 50_000
+
 	// MaxText caps a free text, in characters: a long paragraph, not a file.
 	MaxText = 4000
 

@@ -159,13 +159,6 @@ type (
 		Sheet    string        `json:"sheet,omitzero" since:"2"`    // that was handed over, with its edition
 		Evidence
 	}
-
-	// Seal is the data of record.sealed.
-	Seal struct {
-		Root    Digest `json:"root"` // Merkle root over the job's entries
-		Entries int    `json:"entries"`
-		Evidence
-	}
 )
 
 func (*Rebuild) Kind() Kind        { return PartRebuilt }
@@ -183,7 +176,6 @@ func (*PedalCheck) Kind() Kind     { return PedalChecked }
 func (*WheelFit) Kind() Kind       { return WheelFitted }
 func (*RoadTest) Kind() Kind       { return RoadTested }
 func (*Release) Kind() Kind        { return VehicleReleased }
-func (*Seal) Kind() Kind           { return RecordSealed }
 
 func (p *Rebuild) Say() string {
 	return words.Clauses("rebuilt", words.Fill("new: %s", items(p.NewParts)), words.Fill("lubricant %s", p.Lubricant), words.Fill("out of kit %s", words.And(p.Kits...)), words.Fill("fitted: %s", fitted(p.Fitted)))
@@ -275,10 +267,6 @@ func (p *Release) Say() string {
 	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("advice given: %s", words.Commas(p.Advised...)), words.Fill("customer told: %s", words.Commas(p.Told...)), words.Fill("sheet handed over: %s", p.Sheet))
 }
 
-func (p *Seal) Say() string {
-	return fmt.Sprintf("sealed, %s, hash %s", words.Count(p.Entries, "entry"), p.Root)
-}
-
 // Counted returns the seats with their numbers: one of each that is only named.
 func (s *SeatProof) Counted() []Item {
 	list := slices.Clone(s.Shown)
@@ -301,7 +289,6 @@ func (r *Rebuild) check(p *problems)  { distinct(p, "kits", r.Kits) }
 func (w *Washers) check(p *problems)  { p.least("count", w.Count, 1) }
 func (w *WheelFit) check(p *problems) { p.least("nuts", w.Nuts, 1) }
 func (r *Release) check(p *problems)  { distinct(p, "advised", r.Advised) }
-func (s *Seal) check(p *problems)     { p.least("entries", s.Entries, 1) }
 
 func (b *Bleed) check(p *problems) {
 	if p.least("screws", b.Screws, 0); b.Which != "" && b.Screws > 1 {

@@ -67,7 +67,7 @@ var register = []spec{
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
-	{RecordSealed, 1, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
+	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
 
 	// Customer cards and withdrawn photographs.
 	{CardWritten, 1, "a customer card was written", []string{"card"}, as[CardWriting](), AnyDevice, ByCommand, NoStep, Final},

@@ -9,7 +9,9 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -22,6 +24,7 @@ type entryWriter struct {
 	shelf *shelf // as it was at the beginning
 	w     writer
 	own   *folder.Folder // that is written to, unless a program holds it
+	judge *judge
 }
 
 func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
@@ -39,6 +42,11 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	if err != nil {
 		return nil, errors.Join(err, w.Close())
 	}
+	log := c.shelf.log
+	if own {
+		log = c.own.Log
+	}
+	c.judge = newJudge(t, func(_ context.Context, id journal.JobID) *record.Job { return c.shelf.view.Job(id) }, log.Thumb)
 	return c, nil
 }
 
@@ -47,6 +55,7 @@ type ready struct {
 	journal.Draft
 	data     map[string]jsontext.Value
 	pictures []picture
+	doubts   []string // about the pictures
 }
 
 // check makes a request ready. Nothing is written.
@@ -69,11 +78,14 @@ func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, r
 	}
 	var photos []journal.Photo
 	for _, p := range e.pictures {
-		photo, err := p.look(ctx)
+		photo, small, err := p.look(ctx)
 		if err != nil {
 			return nil, err
 		}
 		photos = append(photos, photo)
+		for _, doubt := range c.judge.judge(ctx, write.Shot{Photo: photo, Thumb: small, Subject: e.Subject}) {
+			e.doubts = append(e.doubts, fmt.Sprintf("photograph %s: %s", p.file, doubt))
+		}
 	}
 	if err := e.fill(kind, photos); err != nil {
 		return nil, err
@@ -116,7 +128,7 @@ func (c *entryWriter) write(ctx context.Context, e *ready) (*journal.Entry, erro
 	if err := e.fill(kind, photos); err != nil {
 		return nil, err
 	}
-	for _, doubt := range c.doubts(e) {
+	for _, doubt := range append(e.doubts, c.doubts(e)...) {
 		fmt.Fprintln(c.t.Err, "note:", doubt)
 	}
 	entry, err := c.w.Append(ctx, e.Draft)

@@ -5,10 +5,9 @@ import (
 	"sync"
 	"time"
 
-	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/write"
+	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/media"
 	"fettlebook/media/look"
@@ -17,16 +16,16 @@ import (
 // judge says what is wrong with a photograph while it can be taken again. It
 // remembers the fingerprints of thumbnails, which do not change.
 type judge struct {
-	f    *folder.Folder
-	live *live.Live
-	t    *terminal
+	job   func(context.Context, journal.JobID) *record.Job
+	thumb func(context.Context, media.Ref) ([]byte, error)
+	t     *terminal
 
 	mu     sync.Mutex
 	prints map[media.Ref]look.Fingerprint
 }
 
-func newJudge(f *folder.Folder, l *live.Live, t *terminal) *judge {
-	return &judge{f: f, live: l, t: t, prints: make(map[media.Ref]look.Fingerprint)}
+func newJudge(t *terminal, job func(context.Context, journal.JobID) *record.Job, thumb func(context.Context, media.Ref) ([]byte, error)) *judge {
+	return &judge{job: job, thumb: thumb, t: t, prints: make(map[media.Ref]look.Fingerprint)}
 }
 
 // judge returns a sentence for each doubt. A picture that cannot be judged is
@@ -38,7 +37,7 @@ func (j *judge) judge(ctx context.Context, shot write.Shot) []string {
 		return nil
 	}
 	c := look.Circumstances{Camera: string(shot.Photo.Taken), Now: j.t.Now()}
-	if job := j.live.View(ctx).Job(shot.Subject.Job()); job != nil && job.Opened != nil {
+	if job := j.job(ctx, shot.Subject.Job()); job != nil && job.Opened != nil {
 		c.Began = time.Time(job.Opened.Clocks.Device)
 		c.Others = j.known(ctx, job, shot)
 	}
@@ -77,7 +76,7 @@ func (j *judge) print(ctx context.Context, p record.Photo) (look.Fingerprint, bo
 	if print, ok := j.prints[p.Thumb]; ok {
 		return print, true
 	}
-	raw, err := j.f.Log.Thumb(ctx, p.Thumb)
+	raw, err := j.thumb(ctx, p.Thumb)
 	if err != nil {
 		return 0, false // still on its way
 	}

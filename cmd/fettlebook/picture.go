@@ -55,24 +55,29 @@ func (p picture) open() (*os.File, error) {
 	return f, nil
 }
 
-// look says how an entry will name the photo. It judges the file as the gate
-// will and keeps nothing, so that of several photos none is kept if one is bad.
-func (p picture) look(ctx context.Context) (journal.Photo, error) {
+// look says how an entry will name the photo, and gives its thumbnail. It
+// judges the file as the gate will and keeps nothing, so that of several photos
+// none is kept if one is bad.
+func (p picture) look(ctx context.Context) (journal.Photo, []byte, error) {
 	f, err := p.open()
 	if err != nil {
-		return journal.Photo{}, err
+		return journal.Photo{}, nil, err
 	}
 	defer f.Close()
 	photo, err := media.Inspect(ctx, f, media.DefaultLimits())
 	if err != nil {
-		return journal.Photo{}, fmt.Errorf("photo %s: %w", p.file, err)
+		return journal.Photo{}, nil, fmt.Errorf("photo %s: %w", p.file, err)
 	}
 	small, err := thumb.Make(ctx, f, photo)
 	if err != nil && ctx.Err() == nil {
 		err = &exit.Error{Status: exit.Refused, Err: err,
 			Sentence: fmt.Sprintf("photo %s: the picture in it cannot be made out; copy it from the camera again or take it again", p.file)}
 	}
-	return journal.Photo{Ref: photo.Ref, Thumb: small.Ref, Role: p.shows}, err
+	if err != nil {
+		return journal.Photo{}, nil, err
+	}
+	camera, err := thumb.Camera(f, photo.Format)
+	return journal.Photo{Ref: photo.Ref, Thumb: small.Ref, Role: p.shows, Taken: journal.CameraTime(camera.Taken)}, small.Bytes, err
 }
 
 // snap takes the photo in.

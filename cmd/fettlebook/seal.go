@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"time"
 
@@ -9,6 +10,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/sync/hub"
 )
 
@@ -59,32 +61,39 @@ func (s *sealer) seal(ctx context.Context) error {
 		if j == nil || j.Released == nil || j.Sealed != nil {
 			continue
 		}
-		entries, err := s.entries(ctx, j)
+		seal, err := s.over(ctx, j)
 		if err != nil {
 			return err
 		}
-		_, err = s.hub.Append(ctx, journal.Draft{Subject: journal.About(j.ID, "", ""), By: "hub",
-			Data: &journal.Seal{Root: proof.Seal(entries), Entries: len(entries)}})
-		if err != nil {
+		if _, err := s.hub.Append(ctx, journal.Draft{Subject: journal.About(j.ID, "", ""), By: "hub", Data: seal}); err != nil {
 			return err
 		}
 	}
 	return view.Err()
 }
 
-// entries reads the bytes of a job's entries in the order of replay, those of
-// the runs that its parts took part in among them.
-func (s *sealer) entries(ctx context.Context, j *record.Job) ([][]byte, error) {
-	var list [][]byte
-	for _, line := range j.Timeline() {
-		at := line.Position()
-		for e, err := range s.f.Log.Entries(ctx, at.Device, at.Index) {
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, e.Bytes)
-			break
-		}
+// over makes the seal of a job's entries in the order of replay, those of the
+// runs that its parts took part in among them.
+func (s *sealer) over(ctx context.Context, j *record.Job) (*journal.Seal, error) {
+	var covered []journal.Position
+	for _, l := range j.Timeline() {
+		covered = append(covered, l.Position())
 	}
-	return list, nil
+	logged, err := s.f.Log.Pick(ctx, covered)
+	if err != nil {
+		return nil, err
+	}
+	bytes := make(map[journal.Position][]byte, len(logged))
+	for _, e := range logged {
+		bytes[e.Position] = e.Bytes
+	}
+	var entries [][]byte
+	for _, at := range covered {
+		e, here := bytes[at]
+		if !here {
+			return nil, fmt.Errorf("%w: entry %d of log %s", shop.ErrGone, at.Index, at.Device)
+		}
+		entries = append(entries, e)
+	}
+	return &journal.Seal{Root: proof.Seal(entries), Entries: len(entries), Covers: journal.Stretches(covered)}, nil
 }

@@ -40,7 +40,8 @@ var (
 // found is the record that was asked for, with its jobs.
 type found struct {
 	shown
-	jobs []*shop.Standing
+	jobs  []*shop.Standing
+	seals []*shop.Sealing
 }
 
 // Run prints the record of one vehicle or one job.
@@ -57,6 +58,9 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 				return err
 			}
 		}
+		for _, st := range record.jobs {
+			record.seals = append(record.seals, s.view.Sealing(st.Job))
+		}
 		damaged, err = unproven(ctx, s.log, s.view.Rests())
 		return err
 	})
@@ -66,6 +70,11 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	if err := c.show(t.Out, record, customers); err != nil {
 		return err
 	}
+	for _, seal := range record.seals {
+		if seal != nil && seal.State == shop.SealBroken {
+			return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("job %s: %s", seal.Line.Subject.Job(), seal.Says())}
+		}
+	}
 	if len(damaged) > 0 {
 		return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("what is shown rests on entries that are not those which the devices signed (log %s); find them with `fettlebook audit`", list(damaged))}
 	}
@@ -73,7 +82,7 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 }
 
 func (c *showRecord) show(out io.Writer, is found, customers []customer) error {
-	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks, Beside: shop.Beside(is.jobs)}
+	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks, Beside: shop.Beside(is.jobs, is.seals...)}
 	if c.JSON {
 		return c.print(out, is, o, customers)
 	}
@@ -112,7 +121,7 @@ const mostFound = 50
 // full, else a job whose id begins so.
 func (s *shelf) find(typed string) (found, error) {
 	if st := s.view.Standing(journal.JobID(typed)); st != nil { // needs no list
-		return found{st.Job, []*shop.Standing{st}}, nil
+		return found{shown: st.Job, jobs: []*shop.Standing{st}}, nil
 	}
 	var vehicles []record.Key
 	var jobs []journal.JobID
@@ -133,7 +142,7 @@ func (s *shelf) find(typed string) (found, error) {
 		if v == nil {
 			return found{}, notFound("no vehicle is known by %s any longer", oneLine(typed))
 		}
-		return found{v, jobs}, nil
+		return found{shown: v, jobs: jobs}, nil
 	case len(vehicles) > 1:
 		var names []string
 		for _, key := range vehicles {
@@ -150,7 +159,7 @@ func (s *shelf) find(typed string) (found, error) {
 	}
 	for _, id := range jobs {
 		if st := s.view.Standing(id); st != nil {
-			return found{st.Job, []*shop.Standing{st}}, nil
+			return found{shown: st.Job, jobs: []*shop.Standing{st}}, nil
 		}
 	}
 	return found{}, notFound("there is no vehicle and no job %s here; `fettlebook jobs --all` lists all%s", oneLine(typed), didYouMean(typed, s.names()))

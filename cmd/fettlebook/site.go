@@ -59,7 +59,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 	s.writer = write.New(write.Config{
 		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
-		Judge: newJudge(f, s.live, t).judge,
+		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
 	})
 	s.paper = readonly.New(readonly.Config{

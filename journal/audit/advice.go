@@ -8,6 +8,7 @@ const (
 	doKeys     = "Compare the keys in shop.json with those that the hub shows; restore shop.json from a backup if they differ."
 	doSync     = "Connect to the hub and let everything come in, then run the audit again."
 	doOriginal = "Fetch the original again from the hub, the tablet that took it, or a backup."
+	doSealed   = "Keep copies of the folders of the hub and of all tablets, and compare their entries of that job, and the customer's receipt with them."
 	doThumb    = "Fetch the log again from another machine; from the original the same thumbnail can be made again."
 	doCard     = "Take the card back from the hub or a backup, or ask the customer again; the entries stay as they are."
 	doErase    = "Erase it again on this machine, so that what a customer asked for is done."

@@ -31,6 +31,8 @@
 //     names is here or may be absent, each original is a whole picture.
 //   - Customer cards: each opens the commitment of its entry, and of an erased
 //     one nothing is left.
+//   - Seals: the entries of a job that was handed back are those that were
+//     sealed, where the seal says which they are.
 //   - What lies in quarantine, which devices were found with two histories.
 //
 // What nothing signs cannot be checked: the reason why a log was closed, when
@@ -57,7 +59,7 @@
 //
 //	{"format": "fettlebook audit 1",
 //	 "checked": {"logs": 2, "entries": 212, "checkpoints": 212, "countersignatures": 14,
-//	             "thumbnails": 31, "originals": 31, "original_bytes": 50541002, "cards": 4},
+//	             "thumbnails": 31, "originals": 31, "original_bytes": 50541002, "cards": 4, "seals": 3},
 //	 "findings": [
 //	   {"severity": "damage",
 //	    "where": {"part": "entry", "log": "t3fz8c1n", "entries": {"first": 4, "last": 4}, "id": "0195a3c1-…"},

@@ -147,6 +147,8 @@ func (l *logAudit) learn(at Where, data journal.Payload, intact bool) {
 			l.enrol(at, p)
 		case *journal.ForkFound:
 			l.forks = append(l.forks, fork{at, *p})
+		case *journal.Seal:
+			l.seals = append(l.seals, sealed{at, p})
 		}
 	}
 	switch p := data.(type) {

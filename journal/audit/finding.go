@@ -26,6 +26,7 @@ const (
 	Key              Part = "key"
 	Entry            Part = "entry"
 	Checkpoint       Part = "checkpoint"
+	Seal             Part = "seal"
 	Countersignature Part = "countersignature"
 	Thumbnail        Part = "thumbnail"
 	Original         Part = "original"
@@ -100,6 +101,7 @@ type Counts struct {
 	Originals         int   `json:"originals"`
 	OriginalBytes     int64 `json:"original_bytes"`
 	Cards             int   `json:"cards"`
+	Seals             int   `json:"seals"`
 }
 
 // Report is the result of an audit.

@@ -108,6 +108,7 @@ func (l *logAudit) row(row RawEntry, err error) {
 	if !complete {
 		l.find(Damage, Entry, row.Index, row.Index, journal.EntryID{}, "The tree hashes stored beside it are not as many as its place in the log demands.", doDatabase)
 	}
+	l.keepLeaf(row)
 	l.entry(row, intact)
 	l.checkpoint(row)
 	for l.more && l.waiting.Size <= l.next {

@@ -21,7 +21,7 @@ import (
 // how many. It may run beside a program that writes the folder.
 //
 // Entries and pictures pass through one by one. What stays in memory is the
-// ids of entries and the hashes of photos.
+// ids and hashes of entries, and the hashes of photos.
 func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report, error) {
 	a := &audit{
 		Sources: s, tell: progress,
@@ -33,6 +33,7 @@ func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report
 		photos:   map[media.Ref]*photo{},
 		thumbs:   map[media.Ref]*thumbUse{},
 		cards:    map[journal.CardID]*card{},
+		leaves:   map[journal.DeviceID][]leaves{},
 	}
 	for _, check := range []func(context.Context) error{
 		a.checkStore, a.checkLogs, a.checkThumbs, a.checkNotes, a.checkOriginals, a.checkCards, a.checkQuarantine,
@@ -62,7 +63,9 @@ type audit struct {
 	states      map[int64]state             // of the hub's log, by size
 	forks       []fork
 	corrections []correction
-	photos      map[media.Ref]*photo // by original
+	seals       []sealed
+	leaves      map[journal.DeviceID][]leaves // the hashes of the entries of each log
+	photos      map[media.Ref]*photo          // by original
 	thumbs      map[media.Ref]*thumbUse
 	cards       map[journal.CardID]*card
 
@@ -121,6 +124,7 @@ func (a *audit) checkLogs(ctx context.Context) error {
 	}
 	a.checkForks(logs)
 	a.checkCorrections()
+	a.checkSeals()
 	return nil
 }
 

@@ -185,7 +185,7 @@ func TestReportAsText(t *testing.T) {
 	p.tablet().note(t, same)
 	p.tablet().rows[1].Checkpoint[40] ^= 1
 	p.tablet().Closed = "rolled back"
-	want := `Checked 2 logs with 4 entries, 4 checkpoints, 0 countersignatures, 0 thumbnails, 0 originals (0.0 MiB) and 0 customer cards.
+	want := `Checked 2 logs with 4 entries, 4 checkpoints, 0 countersignatures, 0 thumbnails, 0 originals (0.0 MiB), 0 customer cards and 0 seals.
 
 DAMAGE  checkpoint at entry 1 of log t3fz8c1n
         It is not signed with the device's key.
@@ -227,7 +227,8 @@ func TestReportAsJSON(t *testing.T) {
     "thumbnails": 0,
     "originals": 0,
     "original_bytes": 0,
-    "cards": 0
+    "cards": 0,
+    "seals": 0
   },
   "findings": [
     {

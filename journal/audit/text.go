@@ -13,12 +13,12 @@ import (
 func (r *Report) WriteText(w io.Writer) error {
 	b := bufio.NewWriter(w)
 	c := r.Checked
-	fmt.Fprintf(b, "Checked %s with %s, %s, %s, %s, %s (%.1f MiB) and %s.\n",
+	fmt.Fprintf(b, "Checked %s with %s, %s, %s, %s, %s (%.1f MiB), %s and %s.\n",
 		words.Count(c.Logs, "log"), words.Count(c.Entries, "entry"),
 		words.Count(c.Checkpoints, "checkpoint"),
 		words.Count(c.Countersignatures, "countersignature"),
 		words.Count(c.Thumbnails, "thumbnail"), words.Count(c.Originals, "original"),
-		float64(c.OriginalBytes)/(1<<20), words.Count(c.Cards, "customer card"))
+		float64(c.OriginalBytes)/(1<<20), words.Count(c.Cards, "customer card"), words.Count(c.Seals, "seal"))
 	for _, f := range r.Findings {
 		label := "Remark"
 		if f.Severity == Damage {

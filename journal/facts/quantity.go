@@ -74,6 +74,13 @@ const (
 	OwnLook         Quantity = "second check by the same person"
 )
 
+// How the record of a job came about.
+const (
+	WrittenUp    Quantity = "written up together"
+	PictureAgain Quantity = "one photograph for several things"
+	OldPictures  Quantity = "photographs older than the job"
+)
+
 // The quantities of one entry.
 const (
 	VIN             Quantity = "VIN"

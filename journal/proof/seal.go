@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 
+	"fettlebook/journal"
+
 	"golang.org/x/mod/sumdb/tlog"
 )
 
@@ -16,6 +18,29 @@ func Seal(entries [][]byte) [32]byte {
 		t.Append(e)
 	}
 	return t.Root()
+}
+
+// ErrSeal is wrapped when entries are not those that were sealed.
+var ErrSeal = errors.New("an entry that the seal covers is not as it was when it was sealed")
+
+// CheckSeal holds the entries that a seal covers against its root. leaf gives
+// the hash of the entry at a position ([Leaf]), or false if it is not at hand:
+// then nothing can be said, and the positions of all such are returned. A seal
+// that does not say what it covers cannot be checked here.
+func CheckSeal(s *journal.Seal, leaf func(journal.Position) (tlog.Hash, bool)) (missing []journal.Position, err error) {
+	t := new(Tree)
+	for _, at := range s.Positions() {
+		h, ok := leaf(at)
+		if !ok {
+			missing = append(missing, at)
+			continue
+		}
+		t.AppendHash(h)
+	}
+	if len(missing) == 0 && t.Root() != tlog.Hash(s.Root) {
+		return nil, ErrSeal
+	}
+	return missing, nil
 }
 
 // ProveEntry proves that the entry at an index is in the log of the given

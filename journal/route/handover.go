@@ -2,19 +2,21 @@ package route
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal/facts"
 	"fettlebook/journal/words"
 )
 
 // Handover is what a vehicle is handed back with: the holds that are neither
-// met nor waived, and how the one person of a shop looked at the work again.
-// No paper of the job keeps it to itself.
+// met nor waived, how the one person of a shop looked at the work again, and
+// what is out of the ordinary about how the record came about. No paper of the job keeps it to itself.
 type Handover struct {
 	Broken  []Verdict
 	InDoubt []Verdict
 	Open    []Verdict
 	OwnLook []facts.Statement // where nobody else looked
+	Manner  []facts.Statement // what is out of the ordinary about how the record came about
 }
 
 // Handover says with what the vehicle is handed back as the holds stand.
@@ -39,7 +41,7 @@ func (v Verdicts) Handover() (h Handover) {
 // changes nothing about it. Without a release it is as the holds stand.
 func (c *Held) HandedBack() Handover {
 	if c.record.Released == nil || c.card == nil {
-		return c.Check().Handover()
+		return c.handover()
 	}
 	then := Hold(c.card, c.record, c.stock.UpTo(c.record.Released))
 	for _, other := range c.late {
@@ -47,7 +49,15 @@ func (c *Held) HandedBack() Handover {
 			then.Late(Hold(other.card, other.record, other.stock.UpToUnheard(other.record.Released)))
 		}
 	}
-	return then.Check().Handover()
+	return then.handover()
+}
+
+func (c *Held) handover() Handover {
+	h := c.Check().Handover()
+	if c.job != nil {
+		h.Manner = c.job.Manner()
+	}
+	return h
 }
 
 // Say names the holds in one clause; "" if every one was met or waived.
@@ -56,13 +66,13 @@ func (h Handover) Say() string {
 		words.Fill("handed back with %s in doubt", named(h.InDoubt)), words.Fill("handed back with %s not yet met", named(h.Open)))
 }
 
-// Says are the clauses that papers print: the holds, and the look of the one
-// person of a shop.
+// Says are the clauses that papers print: the holds, the look of the one person
+// of a shop, and what is out of the ordinary about how the record came about.
 func (h Handover) Says() (list []string) {
 	if text := h.Say(); text != "" {
 		list = append(list, text)
 	}
-	for _, s := range h.OwnLook {
+	for _, s := range slices.Concat(h.OwnLook, h.Manner) {
 		list = append(list, s.Say())
 	}
 	return list

@@ -20,24 +20,33 @@ type evidence struct {
 	BackWith   []journal.HoldID  `json:"handed_back_with,omitempty"` // broken and not waived
 	InDoubt    []journal.HoldID  `json:"handed_back_in_doubt,omitempty"`
 	Open       []journal.HoldID  `json:"handed_back_open,omitempty"`
+	Seal       *sealEvidence     `json:"seal,omitzero"`
+}
+
+// sealEvidence is how the entries stand against the seal that the line is.
+type sealEvidence struct {
+	State   SealState `json:"state"`
+	Missing int       `json:"missing,omitzero"`
+	Later   int       `json:"later,omitzero"` // entries since, that it does not cover
 }
 
 // Beside says what stands beside a line in the records of some jobs, so that a
 // line proves by itself: figures with their limits, tools with their
 // certificates, whose work somebody checked, and with which holds unmet a vehicle
-// was handed back.
-func Beside(jobs []*Standing) func(*record.Line) *record.Beside {
+// was handed back. How they stand against their seals says who asked
+// ([View.Sealing]).
+func Beside(jobs []*Standing, seals ...*Sealing) func(*record.Line) *record.Beside {
 	return func(l *record.Line) *record.Beside {
 		for _, st := range jobs {
 			if slices.Contains(st.Stock.Shop().Line(l.ID), l) {
-				return st.beside(l)
+				return st.beside(l, seals)
 			}
 		}
 		return nil
 	}
 }
 
-func (st *Standing) beside(l *record.Line) *record.Beside {
+func (st *Standing) beside(l *record.Line, seals []*Sealing) *record.Beside {
 	var is evidence
 	var says []string
 	is.Things = st.Stock.Things(l)
@@ -58,9 +67,15 @@ func (st *Standing) beside(l *record.Line) *record.Beside {
 	if l == st.Job.Released || l == st.Job.Sealed {
 		back := st.HandedBack()
 		is.BackWith, is.InDoubt, is.Open = holds(back.Broken), holds(back.InDoubt), holds(back.Open)
-		is.Statements, says = append(is.Statements, back.OwnLook...), append(says, back.Says()...)
+		is.Statements, says = append(append(is.Statements, back.OwnLook...), back.Manner...), append(says, back.Says()...)
 	}
-	if len(is.Things)+len(is.Statements)+len(is.BackWith)+len(is.InDoubt)+len(is.Open) == 0 {
+	for _, s := range seals {
+		if s != nil && s.Line == l {
+			is.Seal = &sealEvidence{s.State, s.Missing, len(s.Later)}
+			says = append(says, s.Says())
+		}
+	}
+	if len(says)+len(is.Statements) == 0 {
 		return nil
 	}
 	raw, err := json.Marshal(is, json.Deterministic(true))

@@ -84,9 +84,6 @@ func (c *Case) stand(j *record.Job) *Standing {
 	held := c.held(by, j)
 	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
 	st.back = sync.OnceValue(func() route.Handover {
-		if j.Released == nil {
-			return st.Verdicts.Handover()
-		}
 		return c.held(by, j).HandedBack() // held anew: what was worked out above need not be kept for it
 	})
 	return st

@@ -12,13 +12,13 @@ import (
 	"fettlebook/journal/record"
 )
 
-// words of the homes that the register is made of.
-func words() []string {
+// registerWords are the words of the homes that the register is made of.
+func registerWords() []string {
 	return []string{"shop", "device", "person", "route", "lot", "fluid", "tool", "spec", "kit"}
 }
 
 func ofRegister(home journal.Subject) bool {
-	return slices.Contains(words(), home.Word())
+	return slices.Contains(registerWords(), home.Word())
 }
 
 // register is the shop's register: people, devices, cards and things. It is
@@ -84,7 +84,7 @@ func (r *register) fold(supposed *placed, uses record.Uses) *record.Shop {
 // loadRegister reads the register's entries. register.mu is held.
 func (s *Shop) loadRegister(ctx context.Context) error {
 	var all []index.Row
-	for _, w := range words() {
+	for _, w := range registerWords() {
 		rows, err := s.index.Under(ctx, w, journal.ClockCompared)
 		if err != nil {
 			return err

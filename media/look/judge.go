@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"fettlebook/media"
 )
 
 // Doubt is what may be wrong with a photograph.
@@ -123,7 +125,7 @@ func nearest(f Fingerprint, others []Known, most int) (found Known, ok bool) {
 // old picture.
 func clocks(c Circumstances, l Limits) []Finding {
 	zone := c.Now.Location()
-	taken, ok := cameraTime(c.Camera, zone)
+	taken, ok := media.CameraTime(c.Camera, zone)
 	if !ok {
 		return nil
 	}
@@ -144,15 +146,6 @@ func clocks(c Circumstances, l Limits) []Finding {
 	return []Finding{{CameraClock, fmt.Sprintf(
 		"The camera says %s and this device %s, so the camera's clock is %s %s. If the photograph was taken just now, set the camera's clock.",
 		stamp(taken), stamp(c.Now), plain(off.Abs()), which)}}
-}
-
-// cameraTime reads RFC 3339; a time without a zone is one of zone.
-func cameraTime(text string, zone *time.Location) (time.Time, bool) {
-	if t, err := time.Parse(time.RFC3339, text); err == nil {
-		return t, true
-	}
-	t, err := time.ParseInLocation("2006-01-02T15:04:05", text, zone)
-	return t, err == nil
 }
 
 // plain says a stretch of time in its largest unit and, if there is some left,

@@ -154,10 +154,8 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	if st.Card != nil {
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
 	}
-	if j.Sealed != nil {
-		if seal, ok := j.Sealed.Effect().(*journal.Seal); ok {
-			v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s, %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), words.Count(seal.Entries, "entry"), seal.Root)})
-		}
+	if seal := s.Sealing(j); seal != nil {
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), seal.Says(), seal.Seal.Root)})
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {

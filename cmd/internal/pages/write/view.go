@@ -98,7 +98,7 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		}
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
-		for _, text := range standing.Verdicts.Handover().Says() {
+		for _, text := range standing.HandedBack().Says() {
 			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
 		}
 	}
