@@ -52,7 +52,7 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 			Seal: func(journal.JobID) *evidence.Receipt { return seal },
 		})
 		c.Out = cmp.Or(c.Out, filepath.Join(".", "receipt-"+string(id)+".pdf"))
-		return notHandedBack(id, err)
+		return noReceipt(id, err)
 	})
 	if err != nil {
 		return err
@@ -67,10 +67,14 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 	return nil
 }
 
-// notHandedBack says of a job that it has no receipt yet.
-func notHandedBack(id journal.JobID, err error) error {
-	if errors.Is(err, paper.ErrNotHandedBack) {
+// noReceipt says why a job has no receipt.
+func noReceipt(id journal.JobID, err error) error {
+	var broken *paper.SealBroken
+	switch {
+	case errors.Is(err, paper.ErrNotHandedBack):
 		return &exit.Error{Status: exit.Refused, Err: err, Sentence: fmt.Sprintf("the vehicle of job %s was not handed back yet; the receipt is written at handover. `fettlebook holds %[1]s` shows what is missing", id)}
+	case errors.As(err, &broken):
+		return &exit.Error{Status: exit.Damaged, Err: err, Sentence: fmt.Sprintf("job %s: %s", id, broken.Says)}
 	}
 	return err
 }

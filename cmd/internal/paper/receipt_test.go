@@ -12,6 +12,7 @@ import (
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -74,6 +75,26 @@ func TestReceiptAfterHandover(t *testing.T) {
 	if got, want := after.code(), before.code(); !strings.HasPrefix(got, "fettlebook receipt 1 ") || strings.Split(got, " at:")[0] != strings.Split(want, " at:")[0] {
 		t.Errorf("the code is %q, and was %q", got, want)
 	}
+}
+
+// A job whose entries are not those that were sealed gets no receipt, and its report
+// says so on the first page.
+func TestReceiptOfBrokenSeal(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("first")
+	var at []journal.Position
+	for _, l := range o.Live.View(t.Context()).Job(job).Timeline() {
+		at = append(at, l.Position())
+	}
+	entries := o.bytes(at)
+	entries[3] = []byte("another entry")
+	o.Write(journal.About(job, "", ""), "hub", &journal.Seal{Root: proof.Seal(entries), Entries: len(at), Covers: journal.Stretches(at)})
+	var broken *paper.SealBroken
+	if _, err := o.receipt(job); !errors.As(err, &broken) || !strings.Contains(broken.Says, "was changed after the handover") {
+		t.Errorf("a receipt over a broken seal: %v", err)
+	}
+	o.report(paper.About{Jobs: []journal.JobID{job}}).says("The seal does not fit: an entry of this job was changed after the handover.")
 }
 
 // There is no receipt for a vehicle that was not handed back.

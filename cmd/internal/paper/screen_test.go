@@ -33,7 +33,7 @@ func TestOnScreens(t *testing.T) {
 			p.Open(site.URL + path)
 			for _, dark := range []bool{false, true} {
 				p.Dark(dark)
-				found := append(p.Overflow(), p.SmallText(9.5)...) // the smallest are the letters of a chart on a phone
+				found := append(p.Overflow(), p.SmallText(9)...) // the smallest are the letters of a chart on a phone
 				if size == browsertest.Phone {
 					found = append(found, p.Axe(false)...)
 				}
