@@ -10,6 +10,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
+	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -44,13 +46,8 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 		if st == nil {
 			return notFound("there is no job %s here", id)
 		}
-		if seal, err = sealOf(ctx, s.log, s.view, id); err != nil {
-			return err
-		}
-		doc, err = paper.NewReceipt(ctx, s.view, st, paper.Asked{
-			At: t.Now(), Photos: paper.Large{Originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), Thumbs: s.log},
-			Seal: func(journal.JobID) *evidence.Receipt { return seal },
-		})
+		desk := receipts{log: s.log, originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), now: t.Now}
+		doc, seal, err = desk.write(ctx, s.view, st)
 		c.Out = cmp.Or(c.Out, filepath.Join(".", "receipt-"+string(id)+".pdf"))
 		return noReceipt(id, err)
 	})
@@ -65,6 +62,31 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 		fmt.Fprintln(t.Out, seal)
 	}
 	return nil
+}
+
+// receipts writes receipts out of a folder.
+type receipts struct {
+	log interface {
+		paper.Thumbs
+		countersigned
+	}
+	originals paper.Originals
+	now       func() time.Time
+
+	one sync.Mutex // a picture in the making takes much memory
+}
+
+func (r *receipts) write(ctx context.Context, v *shop.View, st *shop.Standing) (*paper.Document, *evidence.Receipt, error) {
+	r.one.Lock()
+	defer r.one.Unlock()
+	seal, err := sealOf(ctx, r.log, v, st.Job.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	doc, err := paper.NewReceipt(ctx, v, st, paper.Asked{
+		At: r.now(), Photos: paper.Large{Originals: r.originals, Thumbs: r.log}, Seal: func(journal.JobID) *evidence.Receipt { return seal },
+	})
+	return doc, seal, err
 }
 
 // noReceipt says why a job has no receipt.
