@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -25,8 +26,8 @@ import (
 )
 
 type writeReceipt struct {
-	Job string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
-	Out string `short:"o" help:"The file to write, as .pdf or .html; left out, receipt-JOB.pdf in this folder." type:"path" placeholder:"FILE"`
+	What []string `arg:"" name:"job|plate|vin" help:"The job, or its vehicle by plate or VIN if one of its jobs was handed back."`
+	Out  string   `short:"o" help:"The file to write, as .pdf or .html; left out, receipt-JOB.pdf in this folder." type:"path" placeholder:"FILE"`
 }
 
 // Run writes the receipt of a job that was handed back.
@@ -38,14 +39,11 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 	var doc *paper.Document
 	var seal *evidence.Receipt
 	err = onShelf(ctx, t, func(s *shelf) error {
-		id, err := s.job(c.Job)
+		st, err := s.handedBack(strings.Join(c.What, " "))
 		if err != nil {
 			return err
 		}
-		st := s.view.Standing(id)
-		if st == nil {
-			return notFound("there is no job %s here", id)
-		}
+		id := st.Job.ID
 		desk := receipts{log: s.log, originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), now: t.Now}
 		doc, seal, err = desk.write(ctx, s.view, st)
 		c.Out = cmp.Or(c.Out, filepath.Join(".", "receipt-"+string(id)+".pdf"))
@@ -62,6 +60,27 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 		fmt.Fprintln(t.Out, seal)
 	}
 	return nil
+}
+
+// handedBack finds the one job that was meant: of a vehicle with several the one that
+// was handed back.
+func (s *shelf) handedBack(typed string) (*shop.Standing, error) {
+	found, err := s.find(typed)
+	if err != nil {
+		return nil, err
+	}
+	jobs := found.jobs
+	if len(jobs) > 1 {
+		jobs = slices.DeleteFunc(slices.Clone(jobs), func(st *shop.Standing) bool { return st.Job.Released == nil })
+	}
+	if len(jobs) == 1 {
+		return jobs[0], nil
+	}
+	var ids []string
+	for _, st := range found.jobs {
+		ids = append(ids, string(st.Job.ID))
+	}
+	return nil, notFound("%s has several jobs; name one: %s", oneLine(typed), list(ids))
 }
 
 // receipts writes receipts out of a folder.

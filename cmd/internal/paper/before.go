@@ -28,7 +28,7 @@ type shot struct {
 // beforeAndAfter shows each corner as it was and as it is.
 func (t *told) beforeAndAfter() ([]Block, error) {
 	corners := t.corners()
-	of := Pictures{Across: 2, Tall: 0.56}
+	of := Pictures{Across: 2, Tall: 0.64}
 	if len(corners) > 2 {
 		of.Across, of.Tall = 4, 0.75
 	}

@@ -52,6 +52,9 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 		d.add(t.jointTable(list))
 	}
 	d.add(t.findings())
+	if t.baked() {
+		d.add(Fine{say("The schedule is the time at metal temperature that the powder’s data sheet asks for. How often it was met is what a probe showed; it is not a degree of cure.")})
+	}
 	if list := t.amiss(); len(list) > 0 {
 		d.add(Together{Heading{2, "Not as it should be, waived or not known"}, list})
 	}
