@@ -136,7 +136,7 @@ func (t *told) amiss() (list List) {
 		}
 	}
 	var later []same // what was not met at the handover is said above
-	for _, i := range t.Ignorance {
+	for _, i := range t.Ignorance() {
 		if i.Later {
 			later = gather(later, i.Say, i.Now.Thing())
 		}
