@@ -132,12 +132,25 @@ func (r *report) claim() (list []Block) {
 				opened[1].Face = Struck
 			}
 			list = append(list, opened)
+			if amounts := t.amounts(c.Opened); len(amounts) > 0 {
+				list = append(list, amounts)
+			}
 			for _, l := range c.Settled {
 				list = append(list, Text{{l.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
 			}
 			if c.Open() {
 				list = append(list, say("Nobody has decided about this complaint yet."))
 			}
+		}
+	}
+	return list
+}
+
+// amounts are what an entry amounts to by itself, with the limit and its source.
+func (t *told) amounts(l *record.Line) (list List) {
+	for _, s := range t.Stock.Entry(l).Statements {
+		if s.Verdict(l.Kind) {
+			list = append(list, say(words.Sentence(s.Say()+words.Fill(" (%s)", words.Commas(s.Limit.String(), s.Source)))))
 		}
 	}
 	return list
