@@ -107,8 +107,8 @@ func (r *report) first() {
 	r.add(Heading{2, "What the record says to it"})
 	for _, t := range r.jobs {
 		r.add(Heading{3, "Job " + string(t.Job.ID) + ": " + string(t.Job.State)}, t.summary(), t.standing())
-		if is := t.view.Sealing(t.Job); is != nil {
-			r.add(strong(is.Says()))
+		if t.held != nil {
+			r.add(strong(t.held.Says()))
 		}
 		if list := t.amiss(); len(list) > 0 {
 			r.add(list)
