@@ -17,7 +17,18 @@ type Coverage struct {
 	Claim      *record.Line
 	Warranty   *journal.Warranty // nil if none had been promised by then
 	Questions  []string          // that the warranty asks at a complaint
+	Answers    []journal.ClaimAnswer
 	Statements []Statement
+}
+
+// Answer is the answer to a question, "" if nobody gave one.
+func (c Coverage) Answer(question string) journal.ClaimReply {
+	for _, a := range c.Answers {
+		if a.Question == question {
+			return a.Answer
+		}
+	}
+	return ""
 }
 
 // byMonths says how months are counted, wherever they are.
@@ -56,7 +67,7 @@ func (s *Stock) coverage(claim *record.Line, answers []journal.ClaimAnswer) Cove
 	if !ok {
 		return Coverage{Claim: claim}
 	}
-	c := covering{Stock: s, Coverage: Coverage{Claim: claim}, said: said}
+	c := covering{Stock: s, Coverage: Coverage{Claim: claim, Answers: answers}, said: said}
 	c.gather()
 	switch w := c.Warranty; {
 	case w == nil:
@@ -71,7 +82,7 @@ func (s *Stock) coverage(claim *record.Line, answers []journal.ClaimAnswer) Cove
 		}
 		c.either()
 	}
-	c.excluded(answers)
+	c.excluded()
 	return c.Coverage
 }
 
@@ -221,19 +232,17 @@ func (c *covering) either() {
 
 // excluded states each question of the warranty that nobody answered, or
 // whose answer leaves the complaint outside.
-func (c *covering) excluded(answers []journal.ClaimAnswer) {
+func (c *covering) excluded() {
 	questions := slices.Clone(c.Questions)
-	for _, a := range answers {
+	for _, a := range c.Answers {
 		if !slices.Contains(questions, a.Question) {
 			questions = append(questions, a.Question)
 		}
 	}
 	for _, q := range questions {
 		s := Statement{Quantity: WarrantyExcludes, Of: q, Met: NotKnown, Sure: Written, Because: NotAnswered}
-		for _, a := range answers {
-			if a.Question == q {
-				s.Value, s.Because = string(a.Answer), ""
-			}
+		if answer := c.Answer(q); answer != "" {
+			s.Value, s.Because = string(answer), ""
 		}
 		if s.Value == string(journal.RepliedYes) {
 			s.Met = No
