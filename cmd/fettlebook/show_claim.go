@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
@@ -205,9 +204,7 @@ func section(out io.Writer, title string, entries []claimEntry) {
 	}
 }
 
-func (e claimEntry) when() string {
-	return time.Time(e.At).Format("2 January 2006 15:04 UTC-07:00")
-}
+func (e claimEntry) when() string { return e.At.Said() }
 
 func (e claimEntry) line() string {
 	return oneLine(e.Says) + words.If(e.Photos > 0, ", with "+words.Count(e.Photos, "photograph"))

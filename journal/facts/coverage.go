@@ -265,14 +265,14 @@ func (w *entry) settles(d *journal.ClaimDecision) {
 			continue
 		}
 		if w.effect(l) == nil {
-			w.state(Statement{Quantity: ClaimSettled, Because: ClaimStruck, Of: whenever(l)}.on(l))
+			w.state(Statement{Quantity: ClaimSettled, Because: ClaimStruck, Of: l.Clocks.Device.Said()}.on(l))
 			return
 		}
 		w.Statements = append(w.Statements, w.coverage(l, d.Answers).Statements...)
 		for _, other := range w.decisions(l) {
 			if other != w.line && other.ID != w.line.ID {
 				how := words.Choose(Before(other, w.line), "before", "later")
-				w.state(Statement{Quantity: ClaimSettled, Of: whenever(other), Value: string(w.effect(other).(*journal.ClaimDecision).Decision), With: []Figure{with("when", how)}}.on(other))
+				w.state(Statement{Quantity: ClaimSettled, Of: other.Clocks.Device.Said(), Value: string(w.effect(other).(*journal.ClaimDecision).Decision), With: []Figure{with("when", how)}}.on(other))
 			}
 		}
 		return
