@@ -54,6 +54,7 @@ type commands struct {
 	Log     logTrace     `cmd:"" help:"File a recorder's log of temperatures with a bake."`
 	Next    showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds   showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
+	Claim   showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
 	Due     listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
 	Route   routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
 	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
