@@ -1,6 +1,5 @@
-// Command fettleverify checks a dossier that left a shop: by itself, without a
-// network, without the shop, without trusting either. It holds nothing but
-// what that needs, so that it can be kept beside the file for years.
+//go:build !js
+
 package main
 
 import (

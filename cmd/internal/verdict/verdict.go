@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/words"
 )
 
 // Error is a sentence with its exit code.
@@ -89,9 +90,21 @@ func Receipt(given string) (*evidence.Receipt, error) {
 	case !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errLong):
 		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s cannot be read.", given), err}
 	}
+	r, err := ReceiptText(text)
+	if err != nil && text != given {
+		err = &Error{code.Refused, fmt.Sprintf("%s: %s", given, err), err}
+	}
+	return r, err
+}
+
+// ReceiptText reads a receipt's text; nil if there is none.
+func ReceiptText(text string) (*evidence.Receipt, error) {
+	if text == "" {
+		return nil, nil
+	}
 	r, err := evidence.ParseReceipt(text)
 	if err != nil {
-		return nil, &Error{code.Refused, fmt.Sprintf("%s: %s.", short(given), err), err}
+		return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
 	}
 	return &r, nil
 }
@@ -109,13 +122,6 @@ func head(name string) ([]byte, error) {
 	}
 	defer file.Close()
 	return io.ReadAll(io.LimitReader(file, evidence.MaxReceipt+1))
-}
-
-func short(given string) string {
-	if len(given) > 60 {
-		return given[:60] + "…"
-	}
-	return given
 }
 
 // ExitCode is how a program ends that found this.
