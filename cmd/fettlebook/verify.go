@@ -9,7 +9,7 @@ import (
 
 type verifyFile struct {
 	File    string `arg:"" help:"The dossier, a ZIP file." type:"path" placeholder:"FILE.zip"`
-	Receipt string `help:"The text at the foot of the customer's receipt, or a file that holds it." placeholder:"TEXT|FILE"`
+	Receipt string `help:"The text at the foot of the customer's receipt, a file that holds it, or a picture of its code." placeholder:"TEXT|FILE"`
 	JSON    bool   `name:"json" help:"Print JSON."`
 }
 

@@ -15,6 +15,8 @@ import (
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+
+	"rsc.io/qr"
 )
 
 // shownAs is what the page shows of findings, in short: each question with its
@@ -128,6 +130,16 @@ func TestPageInTheBrowser(t *testing.T) {
 	p.Fill("The receipt’s text, if there is one", receipt.String())
 	p.Sees("Every question is answered with yes.")
 
+	// Or a picture of its code is chosen.
+	p.Fill("The receipt’s text, if there is one", "hello")
+	p.Sees("This is not the text of a receipt")
+	picture := filepath.Join(dir, "code.png")
+	if err := os.WriteFile(picture, drawn(t, receipt.String()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.Upload("#code", picture)
+	p.Sees("Every question is answered with yes.")
+
 	for _, asked := range p.Strangers() {
 		if !strings.HasPrefix(asked, "file://"+name) && !strings.HasPrefix(asked, "blob:") {
 			t.Errorf("the page asks for %s", asked)
@@ -156,4 +168,12 @@ func swapped(t *testing.T, h *evidencetest.History) []byte {
 	}
 	t.Fatal("there is no such way")
 	return nil
+}
+
+func drawn(t *testing.T, text string) []byte {
+	code, err := qr.Encode(text, qr.M)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return code.PNG()
 }
