@@ -58,6 +58,9 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 
 func writeHolds(out io.Writer, v holdsView, all bool) error {
 	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.counted())
+	for _, a := range v.Aside {
+		fmt.Fprintf(out, "%s: %s\n", a.Subject.Place(), a.Say)
+	}
 	for _, one := range v.List {
 		if all || one.State != route.Met {
 			writeHold(out, one)
@@ -86,6 +89,9 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 			for _, text := range st.HandedBack().Says() {
 				fmt.Fprintf(out, "  %s\n", oneLine(text))
 			}
+		}
+		for _, a := range v.Aside {
+			fmt.Fprintf(out, "  %s: %s\n", a.Subject.Place(), a.Say)
 		}
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {

@@ -113,6 +113,11 @@ type Picture struct {
 	// For says that one photograph shows all parts of a corner, or all of the
 	// vehicle; without it each thing of the stage has its own.
 	For Level `yaml:"for,omitempty" jsonschema:"enum=vehicle,enum=corner"`
+	// When says from when on it can be taken, and of which things, by their
+	// facts; without it, always and of all.
+	When string `yaml:"when,omitempty"`
+
+	when *rule
 }
 
 // Class says what may be done about a hold that is not met.

@@ -205,6 +205,10 @@ func (c *checking) holds() {
 			languages[s.Level] = l
 		}
 		s.when = c.compile(languages[s.Level], fmt.Sprintf("stages[%d].when", i), s.When)
+		for j := range s.Photos {
+			p := &s.Photos[j]
+			p.when = c.compile(languages[s.Level], fmt.Sprintf("stages[%d].photos[%d].when", i, j), p.When)
+		}
 		for j := range s.Holds {
 			h, at := &s.Holds[j], fmt.Sprintf("stages[%d].holds[%d]", i, j)
 			if seen[h.ID] {

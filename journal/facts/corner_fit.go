@@ -147,6 +147,7 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 		}
 	}
 	f.Off = behind != nil || snug != nil || full != nil || before != nil
+	f.Snug = snug != nil
 	g.rests(snug.record(), full.record())
 	switch {
 	case full == nil && snug == nil && before != nil:

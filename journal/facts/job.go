@@ -58,6 +58,7 @@ type partWork struct {
 	described *Event          // the last entry that states what the part has
 	has       *journal.MakeUp // what it states, nil without one
 	ruled     *record.Line    // the decision by which it does not go back, nil if it may
+	ruledAs   string          // what it is by that: refused, replaced or scrapped
 }
 
 func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {

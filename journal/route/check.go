@@ -57,6 +57,7 @@ type Verdict struct {
 	told   []string       // what Why is made of: clauses, and the card's reason
 	reason string
 	each   []State // how it stands at each of Of
+	early  bool    // open only because its turn has not come: its rule is kept so far
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:
@@ -67,6 +68,7 @@ type Verdicts struct {
 	Edition int             `json:"edition,omitzero"`
 	Missing bool            `json:"missing,omitzero"` // the job's card is not here yet
 	List    []Verdict       `json:"list"`
+	Aside   []Aside         `json:"aside,omitempty"` // parts that do not go back: no hold is asked of them
 }
 
 // Check holds a job against a card. Without the card nothing can be met, and
@@ -109,7 +111,7 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	v.List = joined(c.verdicts())
+	v.List, v.Aside = joined(c.verdicts()), c.asides()
 	return v
 }
 
@@ -208,6 +210,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		v.State = Broken
 	case !begun:
 		basis.Undone, basis.Undoing = nil, nil
+		v.early = right
 		otherwise = "nothing is written down about this yet"
 	case right:
 		v.State, otherwise = Met, "requirement met"

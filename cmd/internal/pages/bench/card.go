@@ -48,8 +48,11 @@ func need(pinned *card.Card, t route.Todo) needRow {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
-		if n.Say = words.Sentence(t.What()); t.Kind == "" { // any part of the corner: the card offers them
+		n.Say = words.Sentence(t.What())
+		if t.Kind == "" { // any part of the corner: the card offers them
 			n.Path = "#card"
+		} else { // the form that is meant, and not the first of its stage
+			n.Path += "?kind=" + string(t.Kind)
 		}
 	case route.PutRight, route.StillOpen:
 		n.Head, n.Say = t.Title(), words.Capital(t.Found())

@@ -87,15 +87,12 @@ type correctPart struct {
 
 // show writes the page of a task.
 func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
-	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet}
+	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet, Cautions: t.cautions()}
 	if j := t.snap.Job(t.subject.Job()); j != nil {
 		p.Job, p.Plate = j.ID, j.Name()
 	}
 	if t.at != nil {
 		p.Title, p.Stage = t.at.Stage.Title, w.around(t)
-		for _, caution := range t.at.Stage.Cautions {
-			p.Cautions = append(p.Cautions, t.at.Card.Say(caution, t.snap.Shop.Units))
-		}
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.Verdicts.Handover().Says() {
