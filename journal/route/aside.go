@@ -2,7 +2,6 @@ package route
 
 import (
 	"fmt"
-	"time"
 
 	"fettlebook/journal"
 )

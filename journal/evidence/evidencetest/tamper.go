@@ -105,8 +105,16 @@ func plainTamperings() []Tampering {
 			change(x, "data/"+evidence.DossierPath, x.bend)
 			x.want("data/"+evidence.DossierPath, evidence.FileAltered)
 		}},
+		{"plain: what is said of the bag changed", func(x *Tampered) {
+			change(x, "bag-info.txt", func(raw []byte) []byte { return append(raw, "Contact-Name: nobody\n"...) })
+			x.want("bag-info.txt", evidence.FileAltered)
+		}},
+		{"plain: the list of the other files left out", func(x *Tampered) {
+			change(x, "tagmanifest-sha256.txt", func([]byte) []byte { return nil })
+			x.want("tagmanifest-sha256.txt", evidence.FileMissing)
+		}},
 		{"plain: a line of the manifest changed", func(x *Tampered) {
-			change(x, "/manifest-sha256.txt"[1:], func(raw []byte) []byte {
+			change(x, "manifest-sha256.txt", func(raw []byte) []byte {
 				line := x.Dice.IntN(bytes.Count(raw, []byte("\n")))
 				lines := bytes.SplitAfter(raw, []byte("\n"))
 				lines[line][0] = "0123456789abcdef0"[strings.IndexByte("0123456789abcdef", lines[line][0])+1]
