@@ -78,12 +78,12 @@ func (r *reading) checkPhoto(a *Answer, p *Photo) (here int, err error) {
 	for path, want := range p.files() {
 		hash, ok := r.files.Hashes[path]
 		if !ok {
-			a.add(Finding{PhotoGone, No, fmt.Sprintf("The file of the photograph %s, cited by %s, is not here.", p.Ref, p.Cited[0]), p.Cited, paths(path)})
+			a.add(Finding{PhotoGone, No, fmt.Sprintf("The file of %s is not here.", r.photo(p)), p.Cited, paths(path)})
 			continue
 		}
 		here++
 		if hash != bag.Hash(want) {
-			a.add(Finding{PhotoOther, No, fmt.Sprintf("This is not the photograph that the entry %s cites: its hash is another.", p.Cited[0]), p.Cited, paths(path)})
+			a.add(Finding{PhotoOther, No, fmt.Sprintf("This is not %s: its hash is another.", r.photo(p)), p.Cited, paths(path)})
 			continue
 		}
 		no, err := r.looksOther(path, p)
@@ -91,11 +91,11 @@ func (r *reading) checkPhoto(a *Answer, p *Photo) (here int, err error) {
 			return here, err
 		}
 		if no != "" {
-			a.add(Finding{NotAPhoto, No, fmt.Sprintf("The file that is named as the photograph %s is not one: %s.", p.Ref, no), p.Cited, paths(path)})
+			a.add(Finding{NotAPhoto, No, fmt.Sprintf("The file that is named as %s is not a photograph: %s.", r.photo(p), no), p.Cited, paths(path)})
 		}
 	}
 	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
-		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("The photograph %s, cited by %s, is not here%s.", p.Ref, p.Cited[0], words.Fill(" (%s)", p.Missing)), p.Cited, nil})
+		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(" (%s)", p.Missing)), p.Cited, nil})
 	}
 	return here, nil
 }
@@ -123,4 +123,20 @@ func (p *Photo) ext(path string) Ext {
 		return JPG
 	}
 	return p.Ext
+}
+
+// photo says in words which photograph it is: what it is to show, and the first
+// entry that cites it.
+func (r *reading) photo(p *Photo) string {
+	e := r.entries[p.Cited[0]]
+	if e == nil {
+		return fmt.Sprintf("the photograph %s that the entry %s is said to cite", p.Ref, p.Cited[0])
+	}
+	role := ""
+	for _, shown := range e.shows {
+		if shown.Ref == p.Ref {
+			role = shown.Role
+		}
+	}
+	return fmt.Sprintf("the photograph %sthat the entry %s cites", words.Fill("“%s” ", role), e.called())
 }
