@@ -8,9 +8,9 @@
 //
 // Nothing is worked out here. What is said comes from the record
 // ([record.View]) and from the statements of package facts. Nothing of another
-// customer or vehicle is in any of them: an entry about a run that parts of
-// several jobs took part in names the parts of these jobs only, and is not
-// among the events, whose bytes cannot be cut, unless that is asked for.
+// customer or vehicle is in any of them: of a run that parts of several
+// vehicles took part in, only those of this one are named, and an entry that
+// names others is not among the events, whose bytes cannot be cut.
 //
 // # EPCIS
 //

@@ -28,7 +28,7 @@ func (s *Source) EPCIS(ctx context.Context, w io.Writer) (Left, error) {
 		}
 	}
 	for i := range lines {
-		if l := &lines[i]; l.Struck != nil {
+		if l := &lines[i]; l.Struck != nil && l.Kind != journal.EntryCorrected {
 			if last := e.last(l); last != nil {
 				e.holds[last.ID] = l
 			}
@@ -139,9 +139,9 @@ func (e *epcis) mistaken(l *line) *mistaken {
 	return m
 }
 
-// says is what was written, unless it speaks of parts of other jobs.
+// says is what was written, unless it may tell of other vehicles.
 func (e *epcis) says(l *line) string {
-	if l.Withheld > 0 || len(e.others(l.Payload)) > 0 {
+	if e.shared(l) {
 		return ""
 	}
 	return l.Says()
@@ -149,7 +149,7 @@ func (e *epcis) says(l *line) string {
 
 // now is what stands instead of a struck line.
 func (e *epcis) now(l *line) string {
-	if l.Withheld > 0 || len(e.others(l.Effect())) > 0 {
+	if e.shared(l) || e.together(l) {
 		return ""
 	}
 	return l.Now()

@@ -69,7 +69,7 @@ func decoded(t *testing.T, raw []byte) any {
 // does not.
 func TestFitsTheSchemaOfEPCIS(t *testing.T) {
 	schema := epcisSchema(t)
-	h := newHistory(t, 2000)
+	h := newHistory(t, 1000)
 	types := make(map[string]int)
 	measured, struck := 0, 0
 	var some []byte

@@ -8,10 +8,10 @@ import (
 )
 
 // Events writes the entries as CloudEvents, one a line, byte for byte as they
-// lie in the logs, in the order of replay. Left out are those that name parts
-// of other jobs, unless these are asked for, and what is not an event on one
-// line: bytes that are not an entry, and entries with a line end in them, which
-// no program of ours writes.
+// lie in the logs, in the order of replay. Left out are those that may tell of
+// other vehicles, unless [Source.Shared] has settled it, and what is not an
+// event on one line: bytes that are not an entry, and entries with a line end in
+// them, which no program of ours writes.
 func (s *Source) Events(ctx context.Context, w io.Writer) (Left, error) {
 	var left Left
 	lines, err := s.gather(ctx)
@@ -19,11 +19,11 @@ func (s *Source) Events(ctx context.Context, w io.Writer) (Left, error) {
 		return left, err
 	}
 	var out bytes.Buffer
-	for _, l := range lines {
-		switch {
+	for i := range lines {
+		switch l := &lines[i]; {
 		case l.Kind == "" || bytes.ContainsAny(l.raw, "\r\n"):
 			left.Unreadable++
-		case l.Withheld > 0 && !s.Shared:
+		case s.shared(l) && (s.Shared == nil || !s.Shared(l.Position())):
 			left.Shared++
 		default:
 			out.Write(l.raw)

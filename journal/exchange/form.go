@@ -36,7 +36,7 @@ func (f Form) File() string {
 
 // Left counts the entries of the record that are not in a file.
 type Left struct {
-	Shared     int // they name parts of other vehicles
+	Shared     int // they may tell of other vehicles
 	Unreadable int // they are not entries, or not in one line
 	Idle       int // they count for nothing
 }

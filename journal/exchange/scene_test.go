@@ -3,7 +3,6 @@ package exchange_test
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"log/slog"
 	"path/filepath"
 	"testing"
@@ -66,21 +65,4 @@ func written(t *testing.T, f exchange.Form, s *exchange.Source) []byte {
 		t.Fatalf("%s: %v", f, err)
 	}
 	return out.Bytes()
-}
-
-func TestTry(t *testing.T) {
-	h := newHistory(t, 2000)
-	for i, id := range h.view.Names("job") {
-		if i > 2 {
-			break
-		}
-		s := h.job(journal.JobID(id))
-		for _, f := range exchange.Forms() {
-			raw := written(t, f, s)
-			fmt.Println(id, f, len(raw))
-			if i == 0 {
-				fmt.Println(string(raw[:min(len(raw), 6000)]))
-			}
-		}
-	}
 }

@@ -23,8 +23,10 @@ type Source struct {
 	Log    Log
 	// Name says what a person is called; nil gives initials.
 	Name func(journal.PersonID) string
-	// Shared has entries that name parts of other vehicles among the events.
-	Shared bool
+	// Shared says which entries are among the events although they name parts of
+	// other vehicles, or somebody made a remark on a run with such parts; nil
+	// says of none. A dossier has already settled it.
+	Shared func(journal.Position) bool
 }
 
 // Record is a job's or a vehicle's.
@@ -61,6 +63,24 @@ type line struct {
 	*record.Line
 	raw []byte
 	in  *shop.Standing // the job, or one of those, in whose record it stands
+}
+
+// shared reports whether an entry may tell of other vehicles: it names parts of
+// theirs, or it has a remark on a run that parts of theirs took part in, and
+// nobody knows what that is about.
+func (s *Source) shared(l *line) bool {
+	return l.Withheld > 0 || len(s.others(l.Payload))+len(s.others(l.Effect())) > 0 ||
+		l.Payload != nil && l.Says() != l.Payload.Say() && s.together(l)
+}
+
+// together reports whether parts of other vehicles took part in the run that
+// an entry is about.
+func (s *Source) together(l *line) bool {
+	if l.in == nil || l.Subject.Run() == "" {
+		return false
+	}
+	run := l.in.Stock.Shop().Run(l.Subject.Run())
+	return run != nil && slices.ContainsFunc(run.Parts, func(part journal.Subject) bool { return !s.mine(part) })
 }
 
 // hash names the bytes of the entry by their hash.
@@ -163,7 +183,7 @@ func (s *Source) beside(st *shop.Standing, l *record.Line) *record.Beside {
 			continue
 		}
 		says := ""
-		if len(s.others(l.Effect())) == 0 {
+		if len(s.others(l.Effect()))+len(s.others(l.Payload)) == 0 {
 			says = f.Say()
 		}
 		is.Statements = append(is.Statements, stated{f, says})

@@ -68,10 +68,7 @@ func (e *epcis) shape(v *event, l *line, data journal.Payload) {
 	aggregate := func(action, parent, step string) {
 		v.Type, v.Action, v.Step, v.Parent, v.Children = "AggregationEvent", action, step, parent, things
 	}
-	v.Jobs = e.jobs(l, data)
-	if l.Struck == nil || data != l.Payload { // what was measured stands with what stands
-		v.Sensors = e.measured(l, data)
-	}
+	v.Jobs, v.Sensors = e.jobs(l, data), e.measured(l, data)
 	parts := len(e.parts(l, data)) > 0
 	switch l.Kind {
 	case journal.PartRemoved:

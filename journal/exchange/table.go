@@ -2,10 +2,12 @@ package exchange
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
@@ -144,8 +146,44 @@ func (s *Source) table() *table {
 	for _, st := range s.Jobs {
 		t.job(st)
 	}
+	t.arrange()
 	return t
 }
+
+// arrange puts the columns of one thing beside each other, whichever part they
+// were found at first.
+func (t *table) arrange() {
+	first := make(map[column]int) // where something was stated first
+	key := func(c column) column {
+		c.holds, c.unit = "", ""
+		return c
+	}
+	place := make([]int, len(t.columns))
+	for i, c := range t.columns {
+		if _, known := first[key(c)]; !known {
+			first[key(c)] = i
+		}
+		place[i] = i
+	}
+	slices.SortStableFunc(place, func(a, b int) int {
+		x, y := t.columns[a], t.columns[b]
+		return cmp.Or(cmp.Compare(rank(x.about), rank(y.about)), cmp.Compare(first[key(x)], first[key(y)]))
+	})
+	columns, to := make([]column, len(place)), make([]int, len(place))
+	for i, was := range place {
+		columns[i], to[was] = t.columns[was], i
+	}
+	t.columns = columns
+	for i, cells := range t.rows {
+		t.rows[i] = make(map[int]string, len(cells))
+		for at, text := range cells {
+			t.rows[i][to[at]] = text
+		}
+	}
+}
+
+// rank is the order of what columns are about.
+func rank(about string) int { return slices.Index([]string{"", "part", "corner", "vehicle"}, about) }
 
 // job adds the rows of a job: a part each, also where the route card is not
 // here, without which nothing is stated.
@@ -211,8 +249,13 @@ func (r *row) site(about string, site *facts.Site) {
 	if site == nil {
 		return
 	}
+	var told []facts.Statement
 	for _, g := range site.Groups() {
 		for _, s := range g.All() {
+			if slices.ContainsFunc(told, func(o facts.Statement) bool { return s.Same(o) && s.Sure == o.Sure && s.Limit == o.Limit }) {
+				continue // several groups state it
+			}
+			told = append(told, s)
 			r.state(about, s)
 		}
 	}
