@@ -95,7 +95,7 @@ func (s *Site) Groups() iter.Seq2[string, *Group] {
 func (s *Site) Events() []Event {
 	switch {
 	case s.part != nil:
-		var list []Event
+		list := make([]Event, 0, len(s.part.events))
 		for i, e := range s.part.events {
 			if i >= s.part.cycle || !e.is(journal.PerCoat) {
 				list = append(list, e)
