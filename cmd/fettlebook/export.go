@@ -81,8 +81,7 @@ func (c *exportForm) source(ctx context.Context, s *shelf) (*exchange.Source, er
 	if err != nil {
 		return nil, err
 	}
-	record, ok := found.shown.(exchange.Record)
-	if !ok || len(found.jobs) == 0 {
+	if len(found.jobs) == 0 {
 		return nil, notFound("there is no job of %s here yet", oneLine(strings.Join(c.What, " ")))
 	}
 	for _, st := range found.jobs {
@@ -97,7 +96,7 @@ func (c *exportForm) source(ctx context.Context, s *shelf) (*exchange.Source, er
 	if len(damaged) > 0 {
 		return nil, &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("the record rests on entries that are not those which the devices signed (log %s); find them with `fettlebook audit`", list(damaged))}
 	}
-	source := &exchange.Source{Shop: s.Shop, Record: record, Jobs: found.jobs, Log: s.log}
+	source := &exchange.Source{Shop: s.Shop, Jobs: found.jobs, Log: s.log}
 	if c.Names {
 		source.Name = func(id journal.PersonID) string { return s.named(ctx, id) }
 	}

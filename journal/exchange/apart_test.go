@@ -80,7 +80,7 @@ func TestVehicleThatCameBack(t *testing.T) {
 	if is == nil || len(jobs) != 2 || view.Err() != nil {
 		t.Fatalf("%v, %d jobs, %v", is, len(jobs), view.Err())
 	}
-	s := &exchange.Source{Shop: journaltest.Shop, Record: is, Jobs: jobs, Log: h}
+	s := &exchange.Source{Shop: journaltest.Shop, Jobs: jobs, Log: h}
 	doc := decoded(t, written(t, exchange.EPCIS, s))
 	if n := len(events(doc)); n != 3 {
 		t.Errorf("%d events", n)

@@ -88,7 +88,7 @@ func (h *hub) source(id journal.JobID) *exchange.Source {
 	if st == nil || view.Err() != nil {
 		h.Fatalf("job %s: %v", id, view.Err())
 	}
-	return &exchange.Source{Shop: journaltest.Shop, Record: st.Job, Jobs: []*shop.Standing{st}, Log: h}
+	return &exchange.Source{Shop: journaltest.Shop, Jobs: []*shop.Standing{st}, Log: h}
 }
 
 func (h *hub) Entries(_ context.Context, _ journal.DeviceID, from int64) iter.Seq2[journal.Logged, error] {

@@ -54,7 +54,7 @@ func (h *history) job(id journal.JobID) *exchange.Source {
 	if st == nil || h.view.Err() != nil {
 		h.Fatalf("job %s: %v", id, h.view.Err())
 	}
-	return &exchange.Source{Shop: worktest.Shop, Record: st.Job, Jobs: []*shop.Standing{st}, Log: h.db}
+	return &exchange.Source{Shop: worktest.Shop, Jobs: []*shop.Standing{st}, Log: h.db}
 }
 
 // written writes a source in a format.

@@ -15,12 +15,11 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// Source is what is written: a job, or a vehicle with its jobs.
+// Source is what is written: a job, or several of one vehicle.
 type Source struct {
-	Shop   journal.ShopID
-	Record Record
-	Jobs   []*shop.Standing // of the record
-	Log    Log
+	Shop journal.ShopID
+	Jobs []*shop.Standing // one at least
+	Log  Log
 	// Name says what a person is called; nil gives initials.
 	Name func(journal.PersonID) string
 	// Shared says which entries are among the events although they name parts of
@@ -29,20 +28,26 @@ type Source struct {
 	Shared func(journal.Position) bool
 }
 
-// Record is a job's or a vehicle's.
-type Record interface {
-	View(record.Options) *record.View
-}
-
 // Log gives entries as they lie in the logs.
 type Log interface {
 	Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error)
 }
 
-var (
-	_ Record = (*record.Job)(nil)
-	_ Record = (*record.Vehicle)(nil)
-)
+// view is the record of the jobs.
+func (s *Source) view(o record.Options) *record.View {
+	if len(s.Jobs) == 1 {
+		return s.Jobs[0].Job.View(o)
+	}
+	var v record.Vehicle
+	if is := s.Jobs[0].Job.Vehicle; is != nil {
+		v = *is
+	}
+	v.Jobs = nil
+	for _, st := range s.Jobs {
+		v.Jobs = append(v.Jobs, st.Job)
+	}
+	return v.View(o)
+}
 
 // mine reports whether a subject lies in one of the jobs.
 func (s *Source) mine(about journal.Subject) bool {
@@ -94,7 +99,7 @@ func named(sum [32]byte) string {
 // gather returns the lines of the record in the order of replay, each once.
 func (s *Source) gather(ctx context.Context) ([]line, error) {
 	in := make(map[journal.Position]*shop.Standing)
-	view := s.Record.View(record.Options{Receipts: true, Beside: func(l *record.Line) *record.Beside {
+	view := s.view(record.Options{Receipts: true, Beside: func(l *record.Line) *record.Beside {
 		st := s.standing(l)
 		if st == nil {
 			return nil
