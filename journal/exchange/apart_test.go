@@ -226,3 +226,25 @@ func TestPeopleByInitials(t *testing.T) {
 		t.Errorf("%s", raw)
 	}
 }
+
+// A recording says when it began and ended, by the recorder's clock, the peak
+// of each channel, and its file by its hash.
+func TestRecording(t *testing.T) {
+	h := newHub(t)
+	part := journal.Subject(h.open("4f7kk2m9", "FB 204") + "/corner/LF/part/caliper")
+	h.write("run/bake-1", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{part}}, Set: q[unit.Temperature](t, "390 °F"), Probes: []journal.Probe{{Channel: "thin", Place: "pin bore", On: part}}})
+	d := &journal.ProbeTrace{Unit: journal.UnitFahrenheit, Seconds: "30 60 90.5", Channels: []journal.Channel{{Channel: "thin", Readings: "70 380.5 -"}, {Channel: "air", Readings: "- - -"}}, File: journal.Digest{7}}
+	if err := d.Begun.UnmarshalText([]byte("2026-03-02T09:00:00+01:00")); err != nil {
+		t.Fatal(err)
+	}
+	e := h.write("run/bake-1", d)
+	got := fmt.Sprint(find(t, decoded(t, written(t, exchange.EPCIS, h.source("4f7kk2m9"))), name(h, e))["sensorElementList"])
+	for _, want := range []string{"startTime:2026-03-02T09:00:30+01:00", "endTime:2026-03-02T09:01:30.5+01:00", "rawData:ni:///sha-256;BwAAA", "maxValue:380.5", "uom:FAH", "channel thin"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %s in %s", want, got)
+		}
+	}
+	if strings.Contains(got, "channel air") {
+		t.Errorf("a channel without readings has a peak: %s", got)
+	}
+}

@@ -141,9 +141,7 @@ func (m *measuring) trace(d *journal.ProbeTrace) []sensor {
 	}
 	var meta metadata
 	if !d.Begun.IsZero() {
-		first := time.Time(d.Begun)
-		meta.Start, _ = clock(d.Begun)
-		meta.End, _ = clock(journal.Stamp(first.Add(time.Duration((d.Seconds.Last() - d.Seconds.First()) * float64(time.Second)).Round(time.Millisecond))))
+		meta.Start, meta.End = after(d.Begun, d.Seconds.First()), after(d.Begun, d.Seconds.Last())
 	}
 	if !d.File.IsZero() {
 		meta.Raw = named(d.File)
@@ -153,6 +151,12 @@ func (m *measuring) trace(d *journal.ProbeTrace) []sensor {
 		s.Metadata = &meta
 	}
 	return []sensor{s}
+}
+
+// after is the time so many seconds after another.
+func after(second0 journal.Stamp, seconds float64) string {
+	text, _ := clock(journal.Stamp(time.Time(second0).Add(time.Duration(seconds * float64(time.Second)).Round(time.Millisecond))))
+	return text
 }
 
 // coded returns what a unit measures, by the names of the GS1 Web Vocabulary,

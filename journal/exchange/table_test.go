@@ -123,14 +123,14 @@ func TestUnitsOfTheTable(t *testing.T) {
 func TestNoFormulas(t *testing.T) {
 	h := newHub(t)
 	job := h.open("4f7kk2m9", "=1+1")
-	for i, text := range []string{`=HYPERLINK("x")`, "+1-1", "-2+3", "@SUM(1)", "\t=1", "＝1", `a "quoted", text`, "two\nlines"} {
+	for i, text := range []string{`=HYPERLINK("x")`, "+1-1", "-2+3", "@SUM(1)", "\t=1", "＝1", `a "quoted", text`, "two\nlines", "-3.2"} {
 		part := journal.Subject(fmt.Sprintf("%s/corner/LF/part/arm-%d", job, i))
 		h.write(part, &journal.Tagging{Tag: text, Metal: journal.Iron})
 		h.write(part, &journal.Blasting{Media: text})
 	}
 	raw := written(t, exchange.CSV, h.source("4f7kk2m9"))
 	table := rows(t, raw)
-	for row, want := range []string{`'=HYPERLINK("x")`, "'+1-1", "'-2+3", "'@SUM(1)", "=1", "'＝1", `a "quoted", text`, "two\nlines"} {
+	for row, want := range []string{`'=HYPERLINK("x")`, "'+1-1", "'-2+3", "'@SUM(1)", "=1", "'＝1", `a "quoted", text`, "two\nlines", "-3.2"} {
 		got := cellOf(t, table, row+1, "part: blast media")
 		if want == "=1" { // space around it is left out when it is written down, or it stays and is escaped
 			if got != "'=1" && got != "'\t=1" {
