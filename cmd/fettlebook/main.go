@@ -58,8 +58,8 @@ type commands struct {
 	Due     listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
 	Route   routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
 	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
-	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
+	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
