@@ -60,6 +60,7 @@ type commands struct {
 	Jobs    listJobs   `cmd:"" help:"List the jobs that are open or have an open complaint."`
 	Schema  showSchema `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData  `cmd:"" help:"Check a whole data folder and list all findings."`
+	Verify  verifyFile `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
 	Figure  figures    `cmd:"" help:"Work out one of the trade's figures."`
 	Demo    runDemo    `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
 	Version version    `cmd:"" help:"Print the version."`

@@ -44,7 +44,7 @@ func unpackable(r io.ReaderAt, size int64) (*zip.Reader, []int64, int64, error) 
 	case string(end[:4]) != endMark || start+length+endLen != size && start != most32:
 		return nil, nil, 0, refuse(NotZip, "", "This file is not a whole ZIP file. It may be cut off: have it sent again.")
 	case records > MaxFiles || records == most16 || start == most32 || length == most32:
-		return nil, nil, 0, refuse(TooMany, "", "This ZIP file holds more than %d files or bytes than a dossier can have.", MaxFiles)
+		return nil, nil, 0, refuse(TooMany, "", "This ZIP file holds more than %d files, or more bytes than a dossier can have.", MaxFiles)
 	case length > maxDirectory:
 		return nil, nil, 0, refuse(TooLarge, "", "The directory of this ZIP file has %d bytes; that of a dossier has at most %d.", length, maxDirectory)
 	}

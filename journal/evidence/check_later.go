@@ -37,7 +37,7 @@ func (r *reading) checkLater() (Answer, error) {
 		}
 	}
 	later := a.count(AddedLater)
-	yes := fmt.Sprintf("Yes: %s here that no seal covers: added after handover, or come to the hub after it.", words.Either(later, "entry is", "entries are"))
+	yes := fmt.Sprintf("Yes: %s added after handover, or reached the hub after it.", words.Either(later, "entry was", "entries were"))
 	switch {
 	case len(sealed) == 0:
 		yes = "Yes: no job was handed back with a seal yet."

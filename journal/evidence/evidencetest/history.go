@@ -52,6 +52,29 @@ func Rewritten(t testing.TB, seed string, size int, twist string) *History {
 	return h
 }
 
+// Say writes a further entry, which belongs into the dossier.
+func (h *History) Say(device journal.DeviceID, about journal.Subject, data journal.Payload, why evidence.Why) evidence.At {
+	h.t.Helper()
+	at := h.keep(h.write(device, about, data), why)
+	h.countersign(device)
+	return at
+}
+
+// Quote drafts the taking over of an entry of a tablet's log.
+func (h *History) Quote(at evidence.At) *journal.TakenOver {
+	h.t.Helper()
+	l := h.logs[at.Device]
+	size := l.sizes[len(l.sizes)-1]
+	d, err := proof.Quote(l.raw[at.Index], journal.Position(at), l.noted[size], size, l.stored, journal.RevokedBranch)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return d.Data.(*journal.TakenOver)
+}
+
+// Size returns how many entries a log has.
+func (h *History) Size(device journal.DeviceID) int64 { return int64(len(h.logs[device].raw)) }
+
 // keep notes that an entry belongs into the dossier.
 func (h *History) keep(at evidence.At, why evidence.Why) evidence.At {
 	h.Items = append(h.Items, evidence.Item{At: at, ID: h.entry(at).ID, Why: why})

@@ -367,6 +367,10 @@ func logTamperings() []Tampering {
 			x.D = resigned(x, device)
 			x.want("data/"+evidence.CheckpointPath(device, x.D.About.Logs[index(x.D, device)].States[0].Size), evidence.StateUnsigned, evidence.KeysDiffer)
 		}},
+		{"a tablet's log rewritten and signed by its own key", func(x *Tampered) {
+			x.D = rewritten(x, Rack)
+			x.want(x.H.Sealed.String(), evidence.SealRoot, evidence.CosignatureWrong, evidence.CitedOther)
+		}},
 		{"the tablet's admission left out", func(x *Tampered) {
 			at := admission(x.H, pick(x, []journal.DeviceID{Bench, Rack}))
 			delete(x.D.Files, evidence.EntryPath(at))
@@ -473,11 +477,30 @@ func foreign(x *Tampered, device journal.DeviceID) proof.Key {
 // resigned makes the dossier with a log signed anew by a foreign key, its
 // proofs too, and countersigned by a foreign hub.
 func resigned(x *Tampered, device journal.DeviceID) *Dossier {
+	return anew(x, device, func(l *log) { l.key = foreign(x, device) })
+}
+
+// rewritten makes the dossier with something else in a tablet's log, which is
+// signed anew by its own key: what an insider can do who has it.
+func rewritten(x *Tampered, device journal.DeviceID) *Dossier {
+	return anew(x, device, func(l *log) {
+		old := l.raw
+		l.raw, l.stored, l.tree, l.roots = nil, nil, proof.Tree{}, l.roots[:1:1]
+		for _, raw := range old {
+			l.append(bytes.ReplaceAll(raw, []byte("oven at temperature"), []byte("oven much too cold ")))
+		}
+	})
+}
+
+// anew makes the dossier with a log that was changed and signed anew,
+// countersigned by a foreign hub.
+func anew(x *Tampered, device journal.DeviceID, change func(*log)) *Dossier {
 	h := *x.H
 	shop := *x.H.shop
 	h.shop = &shop
 	l := *shop.logs[device]
-	l.key, l.noted = foreign(x, device), make(map[int64][]byte)
+	l.noted = make(map[int64][]byte)
+	change(&l)
 	shop.logs = maps.Clone(shop.logs)
 	shop.logs[device] = &l
 	shop.cosign = x.H.newKey(fmt.Sprintf("foreign hub %d", x.Dice.Uint64()), proof.CosignerName(journaltest.Shop))
