@@ -36,7 +36,7 @@ func (c *outside) keeper(s *hubProcess, key, cosign proof.Key) (*witness.Keeper,
 	if c.Timestamp == "" && len(c.Witness) == 0 {
 		return nil, nil
 	}
-	cfg := witness.KeeperConfig{Hub: s.hub, Grown: s.grown, Kept: witnessed.OpenDir(folder.WitnessedPath(s.f.Dir)), Now: s.t.Now, Logger: s.t.Logger}
+	cfg := witness.KeeperConfig{Hub: s.hub, Grown: s.grown, Kept: witness.OpenDir(folder.WitnessedPath(s.f.Dir)), Now: s.t.Now, Logger: s.t.Logger}
 	var err error
 	if cfg.Key, err = proof.Verifier(key.Verifier()); err != nil {
 		return nil, err
@@ -62,6 +62,9 @@ func (c *outside) keeper(s *hubProcess, key, cosign proof.Key) (*witness.Keeper,
 		v, err := witnessed.Verifier(text[:at])
 		if err != nil {
 			return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--witness %s: what stands before the @ is not the key of a witness; `fettlebook hub keys` prints it there", text), Err: err}
+		}
+		if err := cfg.Kept.Know(text[:at]); err != nil {
+			return nil, err
 		}
 		cfg.Peers = append(cfg.Peers, &witness.Peer{URL: text[at+1:], Key: v, HTTP: &http.Client{Transport: open}})
 	}

@@ -11,6 +11,6 @@
 // What tablets wrote is witnessed too, since the hub's entries say how much of
 // every other log it held, with the logs' roots.
 //
-// A [Dir] keeps what was said beside the log. It is never in the log: a log
-// proves itself, and what others say of it can come at any time, or not.
+// What was said is kept beside the log, never in it: a log proves itself, and
+// what others say of it can come at any time, or not.
 package witnessed

@@ -64,7 +64,7 @@ func (r *rig) witness(of *rig) *httptest.Server {
 // went by, and returns it with the other's line.
 func (r *rig) keep(by *rig, at *httptest.Server) witnessed.Kept {
 	r.t.Helper()
-	dir := witnessed.OpenDir(filepath.Join(r.dir, "witnessed"))
+	dir := witness.OpenDir(filepath.Join(r.dir, "witnessed"))
 	before, err := dir.Newest(r.t.Context())
 	must(r.t, err)
 	k := witness.NewKeeper(witness.KeeperConfig{Hub: r.hub, Key: r.logKey(), Cosigner: r.cosignKey(), Grown: r.grown, Kept: dir,

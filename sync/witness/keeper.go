@@ -38,7 +38,7 @@ type KeeperConfig struct {
 	Grown     Grown
 	Authority *Authority // nil for none
 	Peers     []*Peer
-	Kept      *witnessed.Dir
+	Kept      *Dir
 	Now       func() time.Time
 	Logger    *slog.Logger
 }

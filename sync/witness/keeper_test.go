@@ -35,7 +35,7 @@ func authority(t *testing.T, a *witnessedtest.Authority) *witness.Authority {
 type bench struct {
 	*witness.Keeper
 	log  *log
-	dir  *witnessed.Dir
+	dir  *witness.Dir
 	now  time.Time
 	said bytes.Buffer
 }
@@ -46,7 +46,7 @@ func (b *bench) make(t *testing.T, a *witness.Authority, peers ...*witness.Peer)
 }
 
 func newBench(t *testing.T) *bench {
-	b := &bench{log: newLog(t, "k7m2q4xw", time.Now()), dir: witnessed.OpenDir(t.TempDir()), now: time.Now()}
+	b := &bench{log: newLog(t, "k7m2q4xw", time.Now()), dir: witness.OpenDir(t.TempDir()), now: time.Now()}
 	b.log.grow(5, "entry")
 	return b
 }
