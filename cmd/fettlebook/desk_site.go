@@ -19,7 +19,7 @@ import (
 	"fettlebook/sync/witness"
 )
 
-// openDesk opens the hub's pages: to this machine's browser at the frontPage,
+// openDesk opens the hub's pages: to this machine's browser through the front page,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
 func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {

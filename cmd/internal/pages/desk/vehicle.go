@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -129,7 +130,7 @@ func stateOf(s *live.Snapshot, j *record.Job) record.State {
 // holdRow is a hold point in short: why it stands so, without the reason for it.
 type holdRow struct {
 	readonly.Verdict
-	Short []readonly.Bit
+	Short []pages.Bit
 }
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
@@ -160,7 +161,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
-			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), readonly.Bits(words.Capital(one.Found()))})
+			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), pages.Bits(words.Capital(one.Found()))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first
