@@ -22,7 +22,8 @@ const (
 	headerMark   = "PK\x03\x04"
 	most16       = 1<<16 - 1
 	most32       = 1<<32 - 1
-	flagHidden   = 1 // encrypted
+	flagHidden   = 1  // encrypted
+	mostBehind   = 24 // bytes behind a file's own: how many they are, and their sum
 	unpackAtOnce = 1 << 20
 )
 
@@ -87,9 +88,9 @@ func walk(directory *io.SectionReader, records int64) ([]int64, error) {
 	return offsets, nil
 }
 
-// apart checks that each file has bytes of its own, all before the directory,
-// and says of itself what the directory says: programs differ in which of the
-// two they believe.
+// apart checks that each file has bytes of its own, all before the directory
+// with nothing in between, and says of itself what the directory says: programs
+// differ in which of the two they believe.
 func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 	order := make([]int, len(offsets))
 	for i := range order {
@@ -101,6 +102,9 @@ func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 		f, at := z.File[i], offsets[i]
 		if at < end {
 			return refuse(Overlaps, f.Name, "In this ZIP file the bytes of %q are those of another file too.", f.Name)
+		}
+		if at > end+mostBehind || end == 0 && at > 0 {
+			return refuse(Malformed, f.Name, "In this ZIP file stand bytes before %q that belong to no file.", f.Name)
 		}
 		var b [headerLen]byte
 		if err := readAt(r, b[:], at); err != nil {
@@ -117,6 +121,9 @@ func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 		if f.CompressedSize64 > MaxBytes || end > start {
 			return refuse(Overlaps, f.Name, "In this ZIP file %q reaches beyond the end.", f.Name)
 		}
+	}
+	if start > end+mostBehind {
+		return refuse(Malformed, "", "In this ZIP file stand bytes behind the last file that belong to no file.")
 	}
 	return nil
 }

@@ -2,7 +2,9 @@ package evidence_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
@@ -163,5 +165,63 @@ func TestReceiptOfAnotherState(t *testing.T) {
 	}
 	if f.Verdict != evidence.Unknown {
 		t.Errorf("the verdict is %s", f.Verdict)
+	}
+}
+
+// What was added after handover stays so when the shop seals once more.
+func TestSealedTwice(t *testing.T) {
+	h := evidencetest.New(t, "twice", 4)
+	later := h.Items[len(h.Items)-1].At
+	again := h.Resealed()
+	d := h.Dossier(evidencetest.Options{})
+	d.About.Seals = []evidence.Seal{again, d.About.Seals[0]}
+	receipt := h.Receipt()
+	for name, given := range map[string]*evidence.Receipt{"no receipt": nil, "the receipt": &receipt} {
+		f := verify(t, d.Pack(), given)
+		added := found(f, evidence.AddedLater)
+		if f.Verdict == evidence.No || len(added) != 2 || !slices.ContainsFunc(added, func(x evidence.Finding) bool { return x.Entries[0] == later }) {
+			t.Errorf("%s: %s", name, said(f))
+		}
+	}
+	// The second seal alone is not the one on the receipt.
+	d.About.Seals = d.About.Seals[:1]
+	if f := verify(t, d.Pack(), &receipt); len(found(f, evidence.ReceiptSeal)) != 1 {
+		t.Errorf("the second seal passes for the first: %s", said(f))
+	}
+}
+
+// A device whose clock was off is named, with what the hub's word allows.
+func TestClockOff(t *testing.T) {
+	for _, by := range []time.Duration{-26 * time.Hour, 26 * time.Hour, time.Minute} {
+		h := evidencetest.New(t, "clock", 4)
+		h.Clock(evidencetest.Bench, by)
+		at := h.Say(evidencetest.Bench, journal.About(evidencetest.Job, "", ""), &journal.Remark{Evidence: journal.Evidence{Note: "late"}}, evidence.ForJob)
+		f := verify(t, h.Dossier(evidencetest.Options{}).Pack(), nil)
+		off := found(f, evidence.ClockOff)
+		if wrong := by.Abs() > time.Hour; f.Verdict == evidence.No || wrong != (len(off) == 1) || wrong && off[0].Entries[0] != at {
+			t.Errorf("a clock that is off by %s: %s", by, said(f))
+		}
+	}
+}
+
+// Nothing proves what a copy without location shows but the thumbnail beside
+// it. A forger who swaps two copies, and says so in the description, is seen
+// through by whoever looks; the answer claims no more.
+func TestCopies(t *testing.T) {
+	h := evidencetest.New(t, "copies", 5)
+	d := h.Dossier(evidencetest.Options{Stripped: true})
+	f := verify(t, d.Pack(), nil)
+	if a := f.Answer(evidence.Pictured); a.Verdict != evidence.Yes || !strings.Contains(a.Says, "the shop's word") || len(found(f, evidence.CopiesUnknown)) != 1 {
+		t.Errorf("copies: %s", said(f))
+	}
+	for i := range d.About.Photos {
+		p := &d.About.Photos[i]
+		if !p.Copy.IsZero() {
+			p.Thumbnail = false
+			delete(d.Files, evidence.ThumbPath(p.Thumb))
+		}
+	}
+	if f := verify(t, d.Pack(), nil); f.Answer(evidence.Pictured).Verdict != evidence.Unknown || len(found(f, evidence.CopyAlone)) == 0 {
+		t.Errorf("copies without thumbnails: %s", said(f))
 	}
 }

@@ -83,6 +83,7 @@ const (
 	// Of the hub's word.
 	NotCountersigned Code = "not countersigned"
 	CosignatureWrong Code = "countersignature wrong"
+	ClockOff         Code = "clock off"
 
 	// Of what others than the shop say.
 	Stamped      Code = "timestamped"
@@ -119,6 +120,7 @@ const (
 	PhotoNotListed Code = "photograph not listed"
 	NotAPhoto      Code = "not a photograph"
 	PhotoAbsent    Code = "photograph absent"
+	CopyAlone      Code = "copy without thumbnail"
 
 	// Of the order.
 	CitedOther   Code = "cited state other"

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
@@ -58,6 +59,29 @@ func (h *History) Say(device journal.DeviceID, about journal.Subject, data journ
 	at := h.keep(h.write(device, about, data), why)
 	h.countersign(device)
 	return at
+}
+
+// Resealed has the hub seal the job once more, with everything that is there by
+// now.
+func (h *History) Resealed() evidence.Seal {
+	h.t.Helper()
+	var raw [][]byte
+	s := evidence.Seal{Job: Job}
+	for _, item := range h.Items {
+		if item.Why == evidence.ForJob || item.Why == evidence.ForRun {
+			raw = append(raw, h.logs[item.At.Device].raw[item.At.Index])
+			s.Covers = append(s.Covers, evidence.Covered{At: item.At})
+		}
+	}
+	s.At = h.Say(Hub, journal.About(Job, "", ""), &journal.Seal{Root: proof.Seal(raw), Entries: len(raw)}, evidence.ForJob)
+	return s
+}
+
+// Clock sets a device's clock off from the hub's.
+func (h *History) Clock(device journal.DeviceID, by time.Duration) {
+	l := h.logs[device]
+	l.author.Now = func() time.Time { return h.watch.Now().Add(by) }
+	l.author.Started = l.author.Started.Add(by)
 }
 
 // Quote drafts the taking over of an entry of a tablet's log.
