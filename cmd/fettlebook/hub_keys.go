@@ -14,7 +14,7 @@ type hubKeys struct {
 
 // Help says what the keys are for.
 func (*hubKeys) Help() string {
-	return "Both are public. Another shop's hub that is to witness this one's log is run with --witness-for and the log's key. This hub's countersigning key is given to it with --witness, before @ and this hub's address, if it wants to be witnessed by this one."
+	return "Both are public. To have this hub's log witnessed by another shop's hub, that one is run with --witness-for and the key of this log. To have this hub witness another's, that one is run with --witness, this hub's countersigning key, @, and this hub's address with /witness behind it."
 }
 
 // Run prints the public keys of a hub.
