@@ -9,7 +9,7 @@ import (
 	"crypto/x509/pkix"
 	"encoding/asn1"
 
-	"github.com/digitorus/pkcs7"
+	"github.com/smallstep/pkcs7"
 )
 
 // The signed attributes that name the signer's certificate by its hash: the

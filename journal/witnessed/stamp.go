@@ -1,8 +1,6 @@
 package witnessed
 
 import (
-	"bytes"
-	"crypto"
 	"crypto/sha256"
 	"crypto/x509"
 	"encoding/asn1"
@@ -11,8 +9,7 @@ import (
 	"math/big"
 	"time"
 
-	"github.com/digitorus/pkcs7"
-	"github.com/digitorus/timestamp"
+	"github.com/smallstep/pkcs7"
 )
 
 // MaxStamp caps an authority's answer: a token with a chain of certificates.
@@ -40,9 +37,7 @@ func (s Stamp) By() time.Time { return s.Time.Add(s.Accuracy) }
 // asks for the authority's certificate, without which nobody could check the
 // answer later.
 func AskStamp(state []byte, nonce *big.Int) ([]byte, error) {
-	hash := sha256.Sum256(state)
-	q := timestamp.Request{HashAlgorithm: crypto.SHA256, HashedMessage: hash[:], Certificates: true, Nonce: nonce}
-	raw, err := q.Marshal()
+	raw, err := asn1.Marshal(stampQuestion{Version: 1, Imprint: sha256Imprint(state), Nonce: nonce, Certificates: true})
 	if err != nil {
 		return nil, fmt.Errorf("ask for a timestamp: %w", err)
 	}
@@ -65,27 +60,27 @@ func CheckStamp(answer, state []byte) (Stamp, error) {
 	if len(answer) > MaxStamp {
 		return Stamp{}, fmt.Errorf("%w: it has more than %d bytes", ErrStamp, MaxStamp)
 	}
-	if err := der(answer); err != nil {
-		return Stamp{}, fmt.Errorf("%w: %w", ErrStamp, err)
-	}
-	token, err := timestamp.ParseResponse(answer)
+	p, info, err := open(answer)
 	if err != nil {
 		return Stamp{}, fmt.Errorf("%w: %w", ErrStamp, err)
 	}
-	hash := sha256.Sum256(state)
-	if token.HashAlgorithm != crypto.SHA256 || !bytes.Equal(token.HashedMessage, hash[:]) {
+	if !info.Imprint.of(state) {
 		return Stamp{}, ErrOtherState
 	}
-	signer, err := signedBy(token.RawToken)
+	within, err := info.Accuracy.within()
+	if err != nil {
+		return Stamp{}, fmt.Errorf("%w: %w", ErrStamp, err)
+	}
+	signer, err := signedBy(p)
 	if err != nil {
 		return Stamp{}, err
 	}
-	if err := mayStamp(signer, token.Time); err != nil {
+	if err := mayStamp(signer, info.Time); err != nil {
 		return Stamp{}, err
 	}
-	s := Stamp{Time: token.Time.UTC(), Accuracy: max(0, token.Accuracy), Authority: named(signer), Certificate: sha256.Sum256(signer.Raw),
-		signer: signer, others: x509.NewCertPool(), nonce: token.Nonce}
-	for _, c := range token.Certificates {
+	s := Stamp{Time: info.Time.UTC(), Accuracy: within, Authority: named(signer), Certificate: sha256.Sum256(signer.Raw),
+		signer: signer, others: x509.NewCertPool(), nonce: info.Nonce}
+	for _, c := range p.Certificates {
 		s.others.AddCert(c)
 	}
 	return s, nil
@@ -116,14 +111,9 @@ var (
 	oidExtendedKeyUsage = asn1.ObjectIdentifier{2, 5, 29, 37}
 )
 
-// signedBy returns the certificate whose key signed the token, which the
-// parser checked. What was signed must be a timestamp, and name the
+// signedBy returns the certificate whose key signed the token. What was signed must be a timestamp, and name the
 // certificate: another certificate of the same key does not do.
-func signedBy(token []byte) (*x509.Certificate, error) {
-	p, err := pkcs7.Parse(token)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrStamp, err)
-	}
+func signedBy(p *pkcs7.PKCS7) (*x509.Certificate, error) {
 	signer := p.GetOnlySigner()
 	if signer == nil {
 		return nil, fmt.Errorf("%w: it does not carry the certificate of the one who signed it", ErrStamp)

@@ -2,13 +2,13 @@ package witnessed_test
 
 import (
 	"bytes"
-	"crypto"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
 	"crypto/sha256"
 	"crypto/x509"
 	"crypto/x509/pkix"
+	"encoding/asn1"
 	"errors"
 	"math/big"
 	"testing"
@@ -17,7 +17,7 @@ import (
 	"fettlebook/journal/witnessed"
 	"fettlebook/journal/witnessed/witnessedtest"
 
-	"github.com/digitorus/timestamp"
+	"github.com/smallstep/pkcs7"
 )
 
 var state = []byte("fettlebook/k7m2q4xw/office\n412\nCsUYapGGPo4dkMgIAUqom/Xajj7h2fB2MPA3j2jxq2I=\n\n— fettlebook/k7m2q4xw/office Az3grlgt\n")
@@ -74,7 +74,7 @@ func TestWhatIsNoStamp(t *testing.T) {
 		{"of another question", answer, 8, witnessed.ErrNonce},
 		{"of other bytes", ask(t, good, []byte("something else"), 7), 7, witnessed.ErrOtherState},
 		{"by a certificate that ran out", ask(t, witnessedtest.New(t, witnessedtest.Options{Until: time.Now().Add(-time.Hour)}), state, 7), 7, witnessed.ErrStamp},
-		{"by a certificate that is for signing programs too", byAnyUse(t), 7, witnessed.ErrAuthority},
+		{"by a certificate that is for signing programs too", byAnyUse(t, answer), 7, witnessed.ErrAuthority},
 		{"refused by the authority", refused, 7, witnessed.ErrStamp},
 		{"garbage", []byte("<html>no such page</html>"), 7, witnessed.ErrStamp},
 		{"empty", nil, 7, witnessed.ErrStamp},
@@ -118,7 +118,7 @@ func TestChangedStamp(t *testing.T) {
 
 // byAnyUse makes an answer as OpenSSL would not: by a certificate that is not
 // for timestamps only.
-func byAnyUse(t *testing.T) []byte {
+func byAnyUse(t *testing.T, answer []byte) []byte {
 	t.Helper()
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
@@ -133,13 +133,34 @@ func byAnyUse(t *testing.T) []byte {
 	if c, err = x509.ParseCertificate(raw); err != nil {
 		t.Fatal(err)
 	}
-	hash := sha256.Sum256(state)
-	token := timestamp.Timestamp{HashAlgorithm: crypto.SHA256, HashedMessage: hash[:], Time: time.Now(), Nonce: big.NewInt(7), Policy: []int{1, 2, 3}, AddTSACertificate: true}
-	answer, err := token.CreateResponseWithOpts(c, key, crypto.SHA256)
+	var whole struct{ Status, Token asn1.RawValue }
+	if _, err := asn1.Unmarshal(answer, &whole); err != nil {
+		t.Fatal(err)
+	}
+	p, err := pkcs7.Parse(whole.Token.FullBytes)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return answer
+	made, err := pkcs7.NewSignedData(p.Content)
+	if err != nil {
+		t.Fatal(err)
+	}
+	made.SetDigestAlgorithm(pkcs7.OIDDigestAlgorithmSHA256)
+	made.GetSignedData().ContentInfo.ContentType = asn1.ObjectIdentifier{1, 2, 840, 113549, 1, 9, 16, 1, 4}
+	hash := sha256.Sum256(c.Raw)
+	names := struct{ Certs []struct{ Hash []byte } }{[]struct{ Hash []byte }{{hash[:]}}}
+	if err := made.AddSigner(c, key, pkcs7.SignerInfoConfig{ExtraSignedAttributes: []pkcs7.Attribute{{Type: asn1.ObjectIdentifier{1, 2, 840, 113549, 1, 9, 16, 2, 47}, Value: names}}}); err != nil {
+		t.Fatal(err)
+	}
+	if whole.Token.FullBytes, err = made.Finish(); err != nil {
+		t.Fatal(err)
+	}
+	whole.Token = asn1.RawValue{FullBytes: whole.Token.FullBytes}
+	raw, err = asn1.Marshal(whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return raw
 }
 
 // sha1Question asks for a timestamp of a SHA-1 hash, which the authority does
