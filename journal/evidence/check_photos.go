@@ -104,7 +104,7 @@ func (r *reading) checkPhoto(a *Answer, p *Photo) (cites int, err error) {
 		}
 	}
 	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
-		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(" (%s)", p.Missing)), p.Cited, nil})
+		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(": %s", p.Missing.says())), p.Cited, nil})
 	}
 	if !p.Copy.IsZero() && !p.Thumbnail {
 		a.add(Finding{CopyAlone, Unknown, fmt.Sprintf("A copy is here of %s, and no thumbnail, so nothing shows that it is the same picture.", r.photo(p)), p.Cited, paths(CopyPath(p.Ref, p.Ext))})

@@ -25,6 +25,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -73,8 +74,10 @@ type Config struct {
 	Cards  Cards
 	Gate   Gate
 	Append func(ctx context.Context, d journal.Draft) (*journal.Entry, error)
-	By     func(r *http.Request) journal.PersonID // as the browser says; it is checked here
-	SetBy  func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	// Receipt writes what the customer of a job gets.
+	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
+	By      func(r *http.Request) journal.PersonID // as the browser says; it is checked here
+	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
 	Witnessed func() Witnessed
@@ -100,6 +103,8 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /vehicles", d.vehicles)
 	mux.HandleFunc("GET /vehicle/{key...}", d.vehicle)
 	mux.HandleFunc("GET /job/{job}", d.job)
+	mux.HandleFunc("GET /receipt/{job}", d.receipt)
+	mux.HandleFunc("GET /receipt/{job}/pdf", d.receiptPDF)
 	mux.HandleFunc("GET /forget/{card}", d.asked(d.askForget))
 	mux.HandleFunc("POST /forget/{card}", d.asked(d.forget))
 	mux.HandleFunc("GET /shelf", d.shelf)
@@ -115,6 +120,7 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
 	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
 	mux.HandleFunc("GET /due", d.due)
+	mux.HandleFunc("GET /claim/{id}", d.claim)
 	mux.HandleFunc("GET /import", d.imports)
 	mux.HandleFunc("GET /who", d.who)
 	mux.HandleFunc("POST /who", d.setWho)

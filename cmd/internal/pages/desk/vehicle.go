@@ -47,6 +47,7 @@ type jobView struct {
 	Unmet    int           // safety holds that are not met
 	Holds    string
 	Release  string // page that hands the vehicle back, if nothing forbids it
+	Receipt  string // what the customer gets, once it was handed back
 	Timeline readonly.Timeline
 }
 
@@ -103,7 +104,12 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 		if c := jobs[i].Customer; c != nil {
 			p.addCustomer(d.customer(r.Context(), c.Card))
 		}
-		p.Claims = append(p.Claims, claims(jobs[i], s)...)
+		for _, c := range s.Complaints(s.Standing(jobs[i].ID)) {
+			p.Claims = append(p.Claims, newClaim(c, s, d.Now()))
+		}
+		if link, ok := answersClaim(jobs[i]); ok {
+			p.Others = append(p.Others, link)
+		}
 	}
 	for _, one := range d.shares(s, jobs) {
 		if one.vehicles > 1 {
@@ -141,6 +147,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Wish = j.Stated.Wish
 	}
 	if j.Released != nil {
+		v.Receipt = receiptPath(j.ID)
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
 	}
 	if j.Ready != "" {
