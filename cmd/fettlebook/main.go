@@ -39,6 +39,7 @@ type commands struct {
 	Hub struct {
 		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
+		Keys   hubKeys   `cmd:"" help:"Print the hub's public keys, for witnesses."`
 		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
 
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`

@@ -38,6 +38,7 @@ type office struct {
 	tablets []desk.Tablet
 	invited int
 	broken  error // what the hub answers to everything
+	asked   *desk.Desk
 }
 
 func newOffice(t testing.TB) *office {
@@ -55,6 +56,7 @@ func newOffice(t testing.TB) *office {
 	if err != nil {
 		t.Fatal(err)
 	}
+	o.asked = d
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()
