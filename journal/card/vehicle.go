@@ -107,7 +107,7 @@ type (
 	}
 
 	SecondFacts struct {
-		Wanted bool `fact:"wanted" says:"somebody with the duty second check did not do all the work alone"`
+		Wanted bool `fact:"wanted" says:"somebody did not do all the work alone who had the duty second check when others did it, or has it when the vehicle is handed back"`
 		Done   bool `fact:"done" says:"such a person found another's work right, after the last work on the brakes"`
 
 		Alone   bool    `fact:"alone" says:"the shop had one person when the last work on the brakes was done, or has one when the vehicle is handed back"`
