@@ -9,6 +9,10 @@ import (
 	"fettlebook/journal/record"
 )
 
+// LookAgainAfter is how long the one person of a shop usually waits until a look
+// at work of their own counts. The card's own limit decides.
+const LookAgainAfter = 30 * time.Minute
+
 // second looks for somebody who looked at the work on the brakes after it was
 // done: another person, or in a shop of one the same person again.
 func (w *Job) second(g *Group) (f card.SecondFacts) {
