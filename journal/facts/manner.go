@@ -51,7 +51,7 @@ func (w *Job) writtenUp() *Statement {
 			if took < leastStated || within < 0 || within*roomFor >= took {
 				continue
 			}
-			parts = append(parts, p.part.Subject.Place())
+			parts = append(parts, p.part.Subject.Within())
 			if span = max(span, within); took > stated {
 				stated, from, to = took, first, last
 			}

@@ -47,6 +47,7 @@ type jobView struct {
 	Unmet    int           // safety holds that are not met
 	Holds    string
 	Release  string // page that hands the vehicle back, if nothing forbids it
+	Receipt  string // what the customer gets, once it was handed back
 	Timeline readonly.Timeline
 }
 
@@ -146,6 +147,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Wish = j.Stated.Wish
 	}
 	if j.Released != nil {
+		v.Receipt = receiptPath(j.ID)
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
 	}
 	if j.Ready != "" {
