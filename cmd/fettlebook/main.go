@@ -65,6 +65,7 @@ type commands struct {
 	Figure  figures      `cmd:"" help:"Work out one of the trade's figures."`
 	Demo    runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
 	Version version      `cmd:"" help:"Print the version."`
+	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
 }
 
 // terminal is what a command has of the world outside.

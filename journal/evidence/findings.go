@@ -81,6 +81,7 @@ const (
 	// Of the hub's word.
 	NotCountersigned Code = "not countersigned"
 	CosignatureWrong Code = "countersignature wrong"
+	ClockOff         Code = "clock off"
 
 	// Of the receipt.
 	NoReceipt      Code = "no receipt"
@@ -110,6 +111,7 @@ const (
 	PhotoNotListed Code = "photograph not listed"
 	NotAPhoto      Code = "not a photograph"
 	PhotoAbsent    Code = "photograph absent"
+	CopyAlone      Code = "copy without thumbnail"
 
 	// Of the order.
 	CitedOther   Code = "cited state other"
