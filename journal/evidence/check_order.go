@@ -90,7 +90,12 @@ func (r *reading) checkTurned(a *Answer, s Seal) {
 	for i := len(s.Covers) - 1; i >= 0; i-- {
 		e := r.entries[s.Covers[i].At]
 		if e != nil && e.e != nil {
-			for device, index := range least {
+			for _, l := range r.d.Logs {
+				device := l.Device
+				index, behind := least[device]
+				if !behind {
+					continue
+				}
 				saw := r.reg.seen(device, e.e.After.Of(device).Size)
 				if device == e.At.Device {
 					saw = e.At.Index

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io/fs"
 
+	"fettlebook/cmd/internal/exit/code"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
@@ -17,17 +18,17 @@ import (
 	"fettlebook/sync/hub"
 )
 
-// The codes.
+// The codes, as package code has them.
 const (
-	OK       = 0
-	Trouble  = 1 // something that nobody foresaw; the message says what
-	Usage    = 2 // the command line is wrong
-	Refused  = 3 // the input is wrong: nothing was written
-	NotFound = 4 // there is no such job, vehicle, file or journal
-	Busy     = 5 // in use, closed, or the hub cannot be reached; try again later
-	Damaged  = 6 // damage or tampering was found
-	Full     = 7 // the disk is almost full: nothing was written
-	Newer    = 8 // the data was written by a newer fettlebook
+	OK       = code.OK
+	Trouble  = code.Trouble
+	Usage    = code.Usage
+	Refused  = code.Refused
+	NotFound = code.NotFound
+	Busy     = code.Busy
+	Damaged  = code.Damaged
+	Full     = code.Full
+	Newer    = code.Newer
 )
 
 // Table is the codes as every help text shows them.

@@ -1,0 +1,133 @@
+package verdict
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"fettlebook/cmd/internal/exit/code"
+	"fettlebook/journal"
+	"fettlebook/journal/bag"
+	"fettlebook/journal/evidence"
+	"fettlebook/journal/words"
+)
+
+// Error is a sentence with its exit code.
+type Error struct {
+	Status   int
+	Sentence string
+	Err      error // may be nil
+}
+
+func (e *Error) Error() string { return e.Sentence }
+
+// Unwrap returns the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// ExitCode returns the code.
+func (e *Error) ExitCode() int { return e.Status }
+
+// Of checks a dossier that can be read at any place, against a receipt if
+// there is one. The error is an [*Error] if the file is refused.
+func Of(ctx context.Context, r io.ReaderAt, size int64, receipt *evidence.Receipt, progress func(done, all int64)) (evidence.Findings, error) {
+	b, err := bag.Open(r, size)
+	if err != nil {
+		return evidence.Findings{}, said(err)
+	}
+	all := b.Size()
+	f, err := evidence.Verify(ctx, b, receipt, func(done int64) {
+		if progress != nil {
+			progress(done, all)
+		}
+	})
+	return f, said(err)
+}
+
+// OfFile is [Of] a file.
+func OfFile(ctx context.Context, name string, receipt *evidence.Receipt, progress func(done, all int64)) (f evidence.Findings, err error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return f, &Error{code.NotFound, fmt.Sprintf("There is no file %s, or it cannot be read.", name), err}
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	info, err := file.Stat()
+	if err != nil {
+		return f, err
+	}
+	if !info.Mode().IsRegular() {
+		return f, &Error{code.Refused, fmt.Sprintf("%s is not a file. If it is the unpacked folder of a dossier, pack that folder into a ZIP file first.", name), nil}
+	}
+	return Of(ctx, file, info.Size(), receipt, progress)
+}
+
+// said gives an error its code.
+func said(err error) error {
+	var refused *bag.Refusal
+	switch {
+	case errors.As(err, &refused):
+		return &Error{code.Refused, refused.Says, err}
+	case errors.Is(err, journal.ErrNewer):
+		return &Error{code.Newer, "This dossier was made by a newer fettlebook. Check it with that version or a later one.", err}
+	default:
+		return err
+	}
+}
+
+// Receipt reads a receipt that is given as its text, or as the name of a file
+// that holds the text; nil if nothing is given.
+func Receipt(given string) (*evidence.Receipt, error) {
+	if given == "" {
+		return nil, nil
+	}
+	text := given
+	raw, err := head(given)
+	switch {
+	case err == nil:
+		text = string(raw)
+	case !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errLong):
+		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s cannot be read.", given), err}
+	}
+	r, err := ReceiptText(text)
+	if err != nil && text != given {
+		err = &Error{code.Refused, fmt.Sprintf("%s: %s", given, err), err}
+	}
+	return r, err
+}
+
+// ReceiptText reads a receipt's text; nil if there is none.
+func ReceiptText(text string) (*evidence.Receipt, error) {
+	if text == "" {
+		return nil, nil
+	}
+	r, err := evidence.ParseReceipt(text)
+	if err != nil {
+		return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
+	}
+	return &r, nil
+}
+
+// errLong says that what is given is too long to be a file's name.
+var errLong = errors.New("too long for a file's name")
+
+func head(name string) ([]byte, error) {
+	if len(name) > 200 {
+		return nil, errLong
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return io.ReadAll(io.LimitReader(file, evidence.MaxReceipt+1))
+}
+
+// ExitCode is how a program ends that found this.
+func ExitCode(f evidence.Findings) int {
+	if f.Verdict == evidence.No {
+		return code.Damaged
+	}
+	return code.OK
+}
