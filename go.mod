@@ -4,6 +4,7 @@ go 1.26.4
 
 require (
 	cel.dev/cel-go v0.33.2
+	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/alecthomas/kong v1.17.0
 	github.com/bep/imagemeta v1.0.1
 	github.com/chromedp/cdproto v0.159.0

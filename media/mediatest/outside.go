@@ -11,7 +11,7 @@ import (
 
 // Missing skips a test for want of something outside, unless the environment
 // demands that it be there.
-func Missing(t *testing.T, format string, args ...any) {
+func Missing(t testing.TB, format string, args ...any) {
 	t.Helper()
 	if os.Getenv("FETTLEBOOK_REQUIRE_OUTSIDE") == "1" {
 		t.Fatalf(format, args...)

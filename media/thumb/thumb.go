@@ -93,27 +93,34 @@ func makeThumb(ctx context.Context, r io.ReadSeeker, p media.Photo, o Orientatio
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Thumb{}, fmt.Errorf("read original: %w", err)
 	}
-	full, err := decode(r, p)
+	upright, err := shrink(ctx, r, p, o, MaxSide)
 	if err != nil {
-		return Thumb{}, fmt.Errorf("decode photo %s: %w", p.Ref, err)
-	}
-	if err := context.Cause(ctx); err != nil {
 		return Thumb{}, err
 	}
-	// Turning comes last, when there are few pixels left to turn.
-	width, height := fit(p.Width, p.Height, MaxSide)
-	small := imaging.Resize(full, width, height, imaging.Lanczos)
-	upright := turn(onWhite(small), o)
 	return encode(upright)
 }
 
-// decode gives the picture as stored, not smaller than the thumbnail will be.
-func decode(r io.Reader, p media.Photo) (image.Image, error) {
+// shrink gives the picture upright, with at most so many pixels on its long side.
+func shrink(ctx context.Context, r io.Reader, p media.Photo, o Orientation, side int) (*image.NRGBA, error) {
+	full, err := decode(r, p, side)
+	if err != nil {
+		return nil, fmt.Errorf("decode photo %s: %w", p.Ref, err)
+	}
+	if err := context.Cause(ctx); err != nil {
+		return nil, err
+	}
+	// Turning comes last, when there are few pixels left to turn.
+	width, height := fit(p.Width, p.Height, side)
+	return turn(onWhite(imaging.Resize(full, width, height, imaging.Lanczos)), o), nil
+}
+
+// decode gives the picture as stored, not smaller than it will be.
+func decode(r io.Reader, p media.Photo, side int) (image.Image, error) {
 	var img image.Image
 	var err error
 	switch p.Format {
 	case media.JPEG:
-		img, err = jpegn.Decode(sized{r, p.Bytes}, &jpegn.Options{ScaleDenom: scale(p)})
+		img, err = jpegn.Decode(sized{r, p.Bytes}, &jpegn.Options{ScaleDenom: scale(p, side)})
 	case media.PNG:
 		img, err = png.Decode(r)
 	default:
@@ -129,11 +136,11 @@ func decode(r io.Reader, p media.Photo) (image.Image, error) {
 }
 
 // scale is the largest denominator at which the decoder still gives half as many
-// pixels again on each side as the thumbnail has: dividing in the decoder is
+// pixels again on each side as the small picture has: dividing in the decoder is
 // nearly free, and the filter behind it needs something to choose from.
-func scale(p media.Photo) int {
+func scale(p media.Photo, side int) int {
 	for _, denom := range []int{8, 4, 2} {
-		if max(p.Width, p.Height)/denom >= MaxSide*3/2 {
+		if max(p.Width, p.Height)/denom >= side*3/2 {
 			return denom
 		}
 	}

@@ -1,0 +1,189 @@
+package paper_test
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/evidence"
+	"fettlebook/journal/trade/unit"
+)
+
+// The receipt of the demonstration's job: two pages, with what its record says, and
+// a code that reads back as the receipt's text.
+func TestReceipt(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	w := o.wrote(job)
+	w.whole()
+	w.says("Tin Lantern Finishing", "TRL 4471", "handed back on", "13 May 2026", "You asked for: Rear calipers and brackets in signal orange",
+		"were taken off, taken apart, degreased, blasted, masked, heated to drive out gas, powder coated in signal orange, baked, rebuilt and refitted.",
+		"22 N·m", "5 × 120 N·m", "Brake pedal held down for 60 s; all joints dry",
+		"Left rear bracket: coat 1: schedule met 1.98 times, by the coldest probe that gave readings", "the mean is 70.5 µm",
+		"waived by IO, because nobody photographed the empty bag", "By 27 May 2026, at 84266 to 84316 km", "No acid wheel cleaner.",
+		"Left rear, before the work", "as it came off", "Right rear, after the work", "This is a record, not an approval.", "This job is not sealed yet.")
+	w.shows("20.0 N·m to 24.0 N·m", "maker's manual, 5-17, green estate", "tw-2, certificate K-tw-2, valid to 31 January 2027", "2 × 70 N·m, then 60°", "left rear and right rear: banjo bolt", "MK, 13 May 2026 11:14 JR, 13 May 2026 09:27")
+	w.silent("cured", "Tarn", "Wilma", string(o.Job("other")), string(o.Job("first")))
+	if n := w.pages(); n != 2 {
+		t.Errorf("%d pages", n)
+	}
+	o.seal(job)
+	w = o.wrote(job)
+	receipt := o.asked().Seal(job).String()
+	w.says("Keep this sheet.", receipt)
+	w.silent("not sealed yet")
+	if got := w.code(); got != receipt {
+		t.Errorf("the code reads %q, want %q", got, receipt)
+	}
+	if _, err := evidence.ParseReceipt(w.code()); err != nil {
+		t.Error(err)
+	}
+}
+
+// code is what a camera reads on the pages of print.
+func (w written) code() string {
+	w.t.Helper()
+	at := filepath.Join(w.t.TempDir(), "page")
+	outside(w.t, "pdftoppm", "poppler-utils", "-r", "110", "-png", w.pdf, at)
+	shots, err := filepath.Glob(at + "*.png")
+	if err != nil || len(shots) == 0 {
+		w.t.Fatal("no page was drawn", err)
+	}
+	return strings.TrimSpace(outside(w.t, "zbarimg", "zbar-tools", append([]string{"-q", "--raw"}, shots[len(shots)-1])...))
+}
+
+// What is written after the handover is said to be, and changes nothing above it.
+func TestReceiptAfterHandover(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	o.seal(job)
+	before := o.wrote(job)
+	before.silent("Still open")
+	o.Write(journal.About(job, "", ""), "io", &journal.Claim{Says: "the left rear wheel squeals"})
+	o.Wait(40 * 24 * time.Hour)
+	after := o.wrote(job)
+	after.says("Still open", "the left rear wheel squeals", "1 entry was added after the handover", "Ask about fluid at the joints: due since 14 May 2026")
+	if got, want := after.code(), before.code(); !strings.HasPrefix(got, "fettlebook receipt 1 ") || strings.Split(got, " at:")[0] != strings.Split(want, " at:")[0] {
+		t.Errorf("the code is %q, and was %q", got, want)
+	}
+}
+
+// There is no receipt for a vehicle that was not handed back.
+func TestNotHandedBack(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	if _, err := o.receipt(o.Job("other")); !errors.Is(err, paper.ErrNotHandedBack) {
+		t.Errorf("the receipt of an open job: %v", err)
+	}
+}
+
+// A job without a photograph says so; one whose photographs were withdrawn says that,
+// and shows another where there is one.
+func TestReceiptWithoutPhotographs(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	o.wrote(o.Job("first")).says("No photograph shows the corners before and after the work.")
+	job := o.Job("job")
+	was := strings.Count(o.wrote(job).html, "<img")
+	if was != 4 {
+		t.Fatalf("%d pictures", was)
+	}
+	for _, l := range o.Live.View(t.Context()).Job(job).Timeline() {
+		if l.Kind == journal.PartRefitted || l.Kind == journal.PartRemoved {
+			for _, p := range l.Photos {
+				o.Write(l.Subject, "io", &journal.Withdrawal{Photo: p.Ref, Reason: "a face is in it"})
+			}
+		}
+	}
+	w := o.wrote(job)
+	w.whole()
+	if is := strings.Count(w.html, "<img"); is != 4 {
+		t.Errorf("%d pictures, while others show the corners", is)
+	}
+	for _, l := range o.Live.View(t.Context()).Job(job).Timeline() {
+		for _, p := range l.Photos {
+			if p.Withdrawn.IsZero() {
+				o.Write(l.Subject, "io", &journal.Withdrawal{Photo: p.Ref, Reason: "a face is in it"})
+			}
+		}
+	}
+	w = o.wrote(job)
+	w.says("This photograph was withdrawn. Its picture is deleted; its hash stays in the record.")
+	if strings.Contains(w.html, "<img") {
+		t.Error("a withdrawn photograph is shown")
+	}
+}
+
+// Originals that are not on this machine are shown as thumbnails.
+func TestReceiptWithoutOriginals(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	if err := os.RemoveAll(filepath.Join(o.Dir, "photos")); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(o.wrote(o.Job("job")).html, "<img"); n != 4 {
+		t.Errorf("%d pictures", n)
+	}
+}
+
+// An erased customer is nobody on the paper.
+func TestReceiptOfErasedCustomer(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	card := o.Live.View(t.Context()).Job(job).Customer.Card
+	o.wrote(job).silent("Your details were erased")
+	o.Write(journal.Of("card", string(card)), "io", &journal.CardErasing{Card: card, Reason: "asked for"})
+	o.wrote(job).says("Your details were erased at your wish.")
+}
+
+// A shop that works in US units reads them on its papers; what was typed in others stands
+// beside them.
+func TestReceiptInUSUnits(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	o.Write("shop/k7m2q4xw", "io", &journal.Units{Units: unit.USCustomary()})
+	o.wrote(o.Job("job")).shows("22 N·m (16.2 lb·ft)", "14.8 lb·ft to 17.7 lb·ft", "2.77 mil", "84266 to 84316 km on the odometer")
+}
+
+// Who writes much gets a sheet all the same: long names, many joints, four corners.
+func TestReceiptOfFortyParts(t *testing.T) {
+	o := newOffice(t)
+	long := strings.Repeat("Rückhaltefederklammer ", 4)
+	job := journal.JobID("4f7kk2m9")
+	at := func(c journal.Corner, part string) journal.Subject {
+		return journal.About(job, c, journal.PartID(part))
+	}
+	o.Write(at("", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471", Looks: long}, Corners: []journal.Corner{"LF", "RF", "LR", "RR"}, Wish: strings.Repeat(long, 3), Route: "caliper", Edition: 1})
+	for _, c := range []journal.Corner{"LF", "RF", "LR", "RR"} {
+		for n := range 10 {
+			part := fmt.Sprintf("bracket-%d", n+1)
+			o.Write(at(c, part), "io", &journal.Removal{}, "as it came off")
+			o.Write(at(c, part), "io", &journal.Refitting{Bleeder: journal.NoBleeder}, "back on")
+			o.Write(at(c, part), "io", &journal.Torque{Joint: "bracket bolt", Torque: newtonMetres(t, "105 N·m"), Tool: "tw-1", Count: 2})
+		}
+	}
+	o.force(at("", ""), &journal.Release{Told: []string{strings.Repeat(long, 5)}})
+	w := o.wrote(job)
+	w.whole()
+	w.says("and 34 other parts", "Handed back with", "not yet met", "not proven")
+	if n := w.pages(); n > 3 {
+		t.Errorf("%d pages", n)
+	}
+}
+
+func newtonMetres(t testing.TB, text string) (q unit.Torque) {
+	t.Helper()
+	if err := q.UnmarshalText([]byte(text)); err != nil {
+		t.Fatal(err)
+	}
+	return q
+}

@@ -1,0 +1,182 @@
+package paper
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/route"
+	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
+)
+
+// About says what a report is about.
+type About struct {
+	Jobs  []journal.JobID // in the order in which they are told
+	Claim journal.EntryID // the complaint, if it is about one
+	Asked string          // the VIN or plate, if it was asked for by one
+}
+
+// report is a report in the making.
+type report struct {
+	Document
+	about   About
+	jobs    []*told
+	numbers map[*record.Line]int // of the entries, from 1, in the order in which they are told
+	photos  []numbered
+}
+
+// NewReport writes what a dossier says to people: on its first page what is claimed
+// and what the record says to it, then all that the record holds of the jobs, and
+// what it does not prove. Nothing of other vehicles is in it.
+func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Document, error) {
+	r := &report{about: about, numbers: make(map[*record.Line]int)}
+	for _, id := range about.Jobs {
+		st := v.Standing(id)
+		if st == nil {
+			return nil, fmt.Errorf("report on job %s: it is not here", id)
+		}
+		r.jobs = append(r.jobs, tell(ctx, v, st, a))
+	}
+	if len(r.jobs) == 0 {
+		return nil, fmt.Errorf("a report is about one job at least")
+	}
+	last := r.jobs[len(r.jobs)-1]
+	name := plate(last.Job)
+	r.Title, r.Dated, r.Letters = "Report: "+name, a.At, 8.8
+	r.Running = words.Commas(v.Shop.Name, name, r.named())
+	for _, t := range r.jobs {
+		for _, l := range t.Job.Timeline() {
+			r.number(t, l)
+		}
+	}
+	right := []string{"entries up to"}
+	r.add(Head{v.Shop.Name, name, append(right, r.newest())}, Heading{1, "Report on " + r.named()})
+	r.first()
+	for _, t := range r.jobs {
+		if err := r.job(t); err != nil {
+			return nil, err
+		}
+	}
+	r.clocks()
+	r.unproven()
+	return &r.Document, v.Err()
+}
+
+// named names the jobs.
+func (r *report) named() string {
+	var ids []string
+	for _, t := range r.jobs {
+		ids = append(ids, string(t.Job.ID))
+	}
+	return words.Choose(len(ids) == 1, "job ", "the jobs ") + words.And(ids...)
+}
+
+// number gives an entry its number and takes its photographs.
+func (r *report) number(t *told, l *record.Line) {
+	if _, known := r.numbers[l]; known {
+		return
+	}
+	r.numbers[l] = len(r.numbers) + 1
+	for _, p := range l.Photos {
+		r.photos = append(r.photos, numbered{shot{p, l}, t, len(r.photos) + 1})
+	}
+}
+
+// newest is when the newest entry was written, by its device.
+func (r *report) newest() string {
+	var at time.Time
+	for l := range r.numbers {
+		if t := time.Time(l.Clocks.Device); t.After(at) {
+			at = t
+		}
+	}
+	return at.Format(momentLayout)
+}
+
+// first is what a reader must know: what is claimed, and what the record says to it.
+func (r *report) first() {
+	r.add(Heading{2, "What is claimed"})
+	if said := r.claim(); said != nil {
+		r.add(said...)
+	} else {
+		r.add(say("No complaint is the subject of this report. It shows all that the shop’s record holds of " + r.named() + words.Fill(", asked for by %s", r.about.Asked) + "."))
+	}
+	r.add(Heading{2, "What the record says to it"})
+	for _, t := range r.jobs {
+		r.add(Heading{3, "Job " + string(t.Job.ID) + ": " + string(t.Job.State)}, t.summary(), t.standing())
+		if list := t.amiss(); len(list) > 0 {
+			r.add(list)
+		}
+		if list := t.open(); len(list) > 0 {
+			r.add(list)
+		}
+	}
+	r.add(say("What the record does not prove stands at the end."), Caution{say(record.Caution)})
+}
+
+// claim is the complaint and what was decided about it.
+func (r *report) claim() (list []Block) {
+	for _, t := range r.jobs {
+		for _, c := range route.Claims(t.Job) {
+			if c.Opened.ID != r.about.Claim {
+				continue
+			}
+			opened := Text{{moment(c.Opened.Clocks.Device) + ": ", Bold}, {words.Sentence(c.Opened.Says()), Plain}}
+			if c.Opened.Struck != nil {
+				opened[1].Face = Struck
+			}
+			list = append(list, opened)
+			for _, l := range c.Settled {
+				list = append(list, Text{{moment(l.Clocks.Device) + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
+			}
+			if c.Open() {
+				list = append(list, say("Nobody has decided about this complaint yet."))
+			}
+		}
+	}
+	return list
+}
+
+// summary says which job it was.
+func (t *told) summary() Text {
+	j := t.Job
+	says := []string{vehicle(j)}
+	if j.Opened != nil {
+		says = append(says, "opened on "+moment(j.Opened.Clocks.Device))
+	}
+	if j.Released != nil {
+		says = append(says, "handed back on "+moment(j.Released.Clocks.Device))
+	}
+	if j.Stated != nil && j.Stated.Wish != "" {
+		says = append(says, "wanted: "+j.Stated.Wish)
+	}
+	text := say(words.Sentence(words.Clauses(says...)))
+	if done := t.done(); done != nil {
+		text = append(text.then(Run{Text: " "}), done...)
+	}
+	return text
+}
+
+// standing counts how the hold points stand.
+func (t *told) standing() Text {
+	if t.Card == nil {
+		return say("The route card of this job is not here, so no hold point can be judged.")
+	}
+	counts := make(map[route.State]int)
+	for _, v := range t.Verdicts.List {
+		counts[v.State]++
+	}
+	var says []string
+	for _, s := range []struct {
+		state route.State
+		word  string
+	}{{route.Met, "met"}, {route.Waived, "waived"}, {route.Broken, "not met"}, {route.InDoubt, "in doubt"}, {route.Open, "not yet met"}} {
+		if n := counts[s.state]; n > 0 || s.state == route.Met {
+			says = append(says, fmt.Sprintf("%d %s", n, s.word))
+		}
+	}
+	return say(fmt.Sprintf("%s of the route card “%s”, edition %d: %s.", words.Count(len(t.Verdicts.List), "hold point"), t.Card.Name, t.Card.Edition, words.And(says...)))
+}

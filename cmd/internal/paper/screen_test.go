@@ -1,0 +1,49 @@
+package paper_test
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/paper"
+	"fettlebook/journal"
+)
+
+// Both papers open on a phone, a tablet and a desk, light and dark, and nothing sticks
+// out of them, is too small to be read or hard for who cannot see it.
+func TestOnScreens(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	o.seal(job)
+	papers := map[string]string{"/receipt": o.wrote(job).html, "/report": o.report(paper.About{Jobs: []journal.JobID{job}}).html}
+	site := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		_, _ = w.Write([]byte(papers[r.URL.Path])) // a browser that is gone is no fault
+	}))
+	defer site.Close()
+	b := browsertest.Start(t, t.TempDir())
+	for _, size := range []browsertest.Size{browsertest.Phone, browsertest.Upright, browsertest.Landscape} {
+		p := b.Page(size)
+		for path := range papers {
+			p.Open(site.URL + path)
+			for _, dark := range []bool{false, true} {
+				p.Dark(dark)
+				found := append(p.Overflow(), p.SmallText(9.5)...) // the smallest are the letters of a chart on a phone
+				if size == browsertest.Phone {
+					found = append(found, p.Axe(false)...)
+				}
+				if len(found) > 0 {
+					t.Errorf("%s, %s, dark %t: %s", path, size.Name, dark, strings.Join(found[:min(len(found), 6)], "\n"))
+				}
+				if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
+					p.Shot(filepath.Join(dir, strings.TrimPrefix(path, "/")+"-"+size.Name+map[bool]string{true: "-dark"}[dark]+".png"))
+				}
+			}
+		}
+	}
+}
