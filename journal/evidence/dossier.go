@@ -51,6 +51,7 @@ type Asked struct {
 	Photos   PhotoChoice `json:"photos"`
 	Location bool        `json:"location"` // originals as they are; otherwise copies without location
 	Names    bool        `json:"names"`    // the people's cards
+	Customer bool        `json:"customer"` // the customer's card
 }
 
 // PhotoChoice says which photographs were asked for.
@@ -179,6 +180,7 @@ const (
 	NotYetHere Missing = "not at hub"   // the tablet has not sent it yet
 	OfOthers   Missing = "of others"    // it may show another customer's car
 	Unreadable Missing = "cannot strip" // it cannot be read to take the location out
+	Spoilt     Missing = "spoilt"       // the shop's file is not the one that was cited any more
 )
 
 // Card is a customer card or a person's card that is here, at [CardPath]: the

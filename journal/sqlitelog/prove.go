@@ -13,11 +13,10 @@ import (
 // ones, so many. What it says is checked with [proof.CheckEntry] against a
 // checkpoint of that size; until then it is only what lies in the database.
 func (db *DB) Prove(ctx context.Context, device journal.DeviceID, size int64, at []int64) ([]tlog.RecordProof, error) {
-	row, err := findLog(ctx, db.read, device)
+	stored, err := db.Hashes(ctx, device)
 	if err != nil {
 		return nil, err
 	}
-	stored := &remembered{of: hashes{ctx, db.read, row.log}, hashes: make(map[int64]tlog.Hash)}
 	list := make([]tlog.RecordProof, len(at))
 	for i, index := range at {
 		if list[i], err = proof.ProveEntry(size, index, stored); err != nil {
@@ -25,6 +24,16 @@ func (db *DB) Prove(ctx context.Context, device journal.DeviceID, size int64, at
 		}
 	}
 	return list, nil
+}
+
+// Hashes reads the tree hashes of a log as they lie in the database, for proofs
+// of several kinds. Each is read once. It is not safe for concurrent use.
+func (db *DB) Hashes(ctx context.Context, device journal.DeviceID) (tlog.HashReader, error) {
+	row, err := findLog(ctx, db.read, device)
+	if err != nil {
+		return nil, err
+	}
+	return &remembered{of: hashes{ctx, db.read, row.log}, hashes: make(map[int64]tlog.Hash)}, nil
 }
 
 // remembered reads each hash once: the proofs of neighbours share most of
