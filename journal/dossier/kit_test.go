@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"iter"
 	"log/slog"
 	"path/filepath"
@@ -48,6 +49,15 @@ type office struct {
 type album struct {
 	*mediatest.Memory
 	thumbs map[media.Ref][]byte
+	gone   map[media.Ref]bool
+}
+
+// Open implements dossier.Originals.
+func (a *album) Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error) {
+	if a.gone[ref] {
+		return nil, 0, media.ErrNotHere
+	}
+	return a.Memory.Open(ctx, ref)
 }
 
 // signing is a tablet's log on its way to the hub.
@@ -63,7 +73,7 @@ type signing struct {
 func newOffice(t testing.TB, seed string, n int) *office {
 	t.Helper()
 	o := &office{t: t, ctx: t.Context(), seed: seed, watch: journaltest.NewWatch(journaltest.Morning().AddDate(2, 0, 0)), logs: make(map[journal.DeviceID]*signing), shots: make(map[media.Ref]int),
-		photos: &album{mediatest.NewMemory(), make(map[media.Ref][]byte)}}
+		photos: &album{mediatest.NewMemory(), make(map[media.Ref][]byte), make(map[media.Ref]bool)}}
 	var err error
 	if o.cosign, err = proof.NewKey(journaltest.Rand(seed+" cosign"), proof.CosignerName(worktest.Shop)); err != nil {
 		t.Fatal(err)
