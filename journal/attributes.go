@@ -83,6 +83,10 @@ func (s *Stamp) UnmarshalText(text []byte) error {
 	return nil
 }
 
+// Said writes the time for a sentence that stands alone: "2 March 2026 14:18
+// UTC+01:00".
+func (s Stamp) Said() string { return time.Time(s).Format("2 January 2006 15:04 UTC-07:00") }
+
 // IsZero reports whether no time is set.
 func (s Stamp) IsZero() bool { return time.Time(s).IsZero() }
 

@@ -131,8 +131,11 @@ type Use struct {
 
 // Uses returns what a payload uses of the shop's things, each with how often:
 // a torque tool once for each bolt, everything else once. What it only
-// registers or checks is not used by it.
+// registers or checks is not used by it, nor is the powder of a sample.
 func Uses(p Payload) []Use {
+	if _, sample := p.(*ColourApproval); sample {
+		return nil
+	}
 	var list []Use
 	for _, s := range Cites(p) {
 		if !OnShelf(s.Word()) || p.Kind().registers() {
@@ -158,3 +161,4 @@ func (k Kind) registers() bool {
 
 func (t *Torque) cycles() (ToolID, int)   { return t.Tool, max(1, t.Count) }
 func (w *WheelFit) cycles() (ToolID, int) { return w.Tool, w.Nuts }
+func (b *Bleed) cycles() (ToolID, int)    { return b.Tool, max(1, b.Screws) }

@@ -231,3 +231,11 @@ func (r *Rack) check(p *problems) {
 
 // Hung returns the parts of the run; see [Rack].
 func (r *Rack) Hung() []Subject { return r.Parts }
+
+// Hung returns the parts of the run that data names; nil if it names none.
+func Hung(p Payload) []Subject {
+	if rack, ok := p.(interface{ Hung() []Subject }); ok {
+		return rack.Hung()
+	}
+	return nil
+}

@@ -33,10 +33,13 @@ func (*Kit) Kind() Kind { return KitReceived }
 
 // Say tells what is in it and where it came from.
 func (p *Kit) Say() string {
-	return words.Clauses(fmt.Sprintf("kit %s received: %s", p.Kit, items(p.Contents)), origin(p.Maker, p.Number, p.Supplier, p.Batch), words.Fill("use by %s", p.UseBy))
+	return words.Clauses(fmt.Sprintf("kit %s received: %s", p.Kit, items(p.Contents)), p.Origin(), words.Fill("use by %s", p.UseBy))
 }
 
 func (p *Kit) check(found *problems) { found.counted("contents", p.Contents) }
+
+// Origin says where the parts came from.
+func (p *Kit) Origin() string { return origin(p.Maker, p.Number, p.Supplier, p.Batch) }
 
 // origin says where parts came from, as a clause.
 func origin(maker, number, supplier, batch string) string {

@@ -2,7 +2,6 @@ package journal
 
 import (
 	"fmt"
-	"slices"
 
 	"fettlebook/journal/words"
 )
@@ -31,9 +30,8 @@ func (p *Manual) check(found *problems) {
 	if p.Fluid == "" && len(p.Order) == 0 && p.Parking == "" {
 		found.missing("fluid")
 	}
-	all := slices.Sorted(slices.Values(p.Order))
-	if len(all) > 0 && !slices.Equal(all, []Corner{"LF", "LR", "RF", "RR"}) {
-		found.add("order", Clash, "an order of bleeding must name LF, RF, LR and RR, each once")
+	if err := CheckBleedOrder(p.Order); err != nil {
+		found.add("order", Clash, "%s", err)
 	}
 }
 

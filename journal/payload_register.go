@@ -243,7 +243,7 @@ func (p *RouteCard) Say() string {
 }
 
 func (p *PowderLot) Say() string {
-	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("schedule %s, metal temperature", points(p.Schedule)), words.Fill("at most %s, metal temperature", points(p.Most)),
+	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("schedule %s, metal temperature", p.Printed()), words.Fill("at most %s, metal temperature", points(p.Most)),
 		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy), words.Fill("opened on %s", p.Opened), words.Fill("stored: %s", p.Storage))
 }
 
@@ -315,7 +315,10 @@ func (c *ClockReading) Ahead() string { return words.If(c.OffsetMs >= 0, "+") + 
 // Within bounds how far off the comparison may be: "0.045 s".
 func (c *ClockReading) Within() string { return seconds(c.RoundTripMs) }
 
-// schedule writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
+// Printed writes the schedule as the data sheet has it.
+func (p *PowderLot) Printed() string { return points(p.Schedule) }
+
+// points writes the points of a bake: "10 min at 200 °C or 15 min at 190 °C".
 func points(list []BakePoint) string {
 	var said []string
 	for _, b := range list {
@@ -324,13 +327,14 @@ func points(list []BakePoint) string {
 	return strings.Join(said, " or ")
 }
 
-// Duty is what a person may do in the shop.
+// Duty is what a person may do in the shop, and as what the person works in it:
+// at the bench, as the one who looks a second time, at the desk, as its owner.
 type Duty = Choice[duties]
 
 type duties struct{}
 
 func (duties) words() []string {
-	return written(BenchDuty, DeskDuty, SecondCheckDuty, WaiveDuty, ReleaseDuty)
+	return written(BenchDuty, DeskDuty, SecondCheckDuty, WaiveDuty, ReleaseDuty, OwnerDuty)
 }
 
 // The words of [Duty].
@@ -340,6 +344,7 @@ const (
 	SecondCheckDuty Duty = "second check"
 	WaiveDuty       Duty = "waive"
 	ReleaseDuty     Duty = "release"
+	OwnerDuty       Duty = "owner" // of the shop; it holds no other duty by itself
 )
 
 // Chemistry is a powder's binder.

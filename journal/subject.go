@@ -27,6 +27,18 @@ const (
 	NoCorner   Corner = "NC"
 )
 
+// OnVehicle are the corners that a vehicle has.
+func OnVehicle() []Corner { return []Corner{LeftFront, RightFront, LeftRear, RightRear} }
+
+// CheckBleedOrder refuses an order of bleeding in which not each corner of a
+// vehicle is named once. None at all is in order.
+func CheckBleedOrder(order []Corner) error {
+	if all := slices.Sorted(slices.Values(order)); len(all) > 0 && !slices.Equal(all, slices.Sorted(slices.Values(OnVehicle()))) {
+		return errors.New("an order of bleeding must name LF, RF, LR and RR, each once")
+	}
+	return nil
+}
+
 // Subject says what an entry is about: pairs of a word and a name, joined by
 // slashes, from the large to the small.
 //
@@ -101,6 +113,28 @@ func (s Subject) Word() string {
 
 // Last returns the last name: what the subject is called.
 func (s Subject) Last() string { return string(s[strings.LastIndexByte(string(s), '/')+1:]) }
+
+// Place says in short what a subject in a job is: "LF caliper", "cover" of the
+// whole car, "RR", "vehicle".
+func (s Subject) Place() string {
+	switch {
+	case s.Corner() == "":
+		return "vehicle"
+	case s.Part() == "" || s.Corner() == NoCorner:
+		return s.Last()
+	default:
+		return string(s.Corner()) + " " + s.Last()
+	}
+}
+
+// Within is the place of work at a corner or a part, "" of the vehicle as a
+// whole, whose place needs no word in a sentence.
+func (s Subject) Within() string {
+	if s.Corner() == "" {
+		return ""
+	}
+	return s.Place()
+}
 
 // About builds the subject of a job, one of its corners, or one of its parts;
 // leave corner or part empty for the wider thing.

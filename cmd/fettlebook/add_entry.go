@@ -23,8 +23,11 @@ type addEntry struct {
 func (*addEntry) Help() string {
 	return `For example:
   fettlebook add torque.applied --job 4f7k --corner LF --part caliper --by io joint="banjo bolt" torque="27 N·m" tool=tw-1 --photo torque.jpg:"torque line"
+  fettlebook add part.described --job 4f7k --corner LF --part caliper --by io preset="floating caliper, one piston" bleeders=2
   fettlebook add bake.started --by io set="200 °C" parts=4f7k/LF/caliper parts=4f7k/RF/caliper
-  echo '{"kind":"note.made","job":"4f7k","by":"io","data":{"note":"dust boot torn"}}' | fettlebook add -`
+  echo '{"kind":"note.made","job":"4f7k","by":"io","data":{"note":"dust boot torn"}}' | fettlebook add -
+
+What a part has is begun with a preset of the job's route card: each field that is given takes the place of the preset's, a list as a whole; rubber=[] says that there is none.`
 }
 
 // objectMembers is what an object of standard input may have.

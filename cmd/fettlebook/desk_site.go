@@ -13,12 +13,13 @@ import (
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
 )
 
-// openDesk opens the hub's pages: to this machine's browser at the frontPage,
+// openDesk opens the hub's pages: to this machine's browser through the front page,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
 func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {
@@ -64,8 +65,13 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}
+	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
 		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
+		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
+			doc, _, err := papers.write(ctx, v, st)
+			return doc, err
+		},
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Now: s.t.Now, Logger: s.t.Logger,
 	})

@@ -76,6 +76,9 @@ func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, r
 	if e.Subject, err = c.subject(kind, r, e.data); err != nil {
 		return nil, err
 	}
+	if err := c.begin(kind, e.Subject, e.data); err != nil {
+		return nil, err
+	}
 	var photos []journal.Photo
 	for _, p := range e.pictures {
 		photo, small, err := p.look(ctx)

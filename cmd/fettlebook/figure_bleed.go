@@ -9,11 +9,13 @@ import (
 )
 
 type figureBleed struct {
-	Events []string `arg:"" optional:"" name:"event" help:"What happened, in order: \"open RF banjo\", \"close RF banjo\", \"bleed RF\", \"bubbles RF\", \"top\", \"dry\"; NC stands for what lies ahead of all corners. Several may stand in one, with commas between."`
+	Events []string `arg:"" optional:"" name:"event" help:"What happened, in order: \"open RF banjo\", \"close RF banjo\", \"bleed RF\", at some of its bleeder screws \"bleed RF inner\" or \"bleed RF 1\", \"bubbles RF\", \"top\", \"dry\"; NC stands for what lies ahead of all corners. Several may stand in one, with commas between."`
 
 	Driver string `enum:",left,right" default:"" help:"Where the driver sits, and with the driver the master cylinder: left or right." placeholder:"left"`
 	Split  string `enum:",rear,diagonal" default:"" help:"Which wheels share a circuit: rear for front and rear, or diagonal." placeholder:"rear"`
 	Manual string `help:"The order that the vehicle's manual gives, which takes precedence." placeholder:"\"RR LR RF LF\""`
+
+	Screws []string `name:"screws" sep:"none" help:"The bleeder screws of a corner that has several, by name or by number, such as \"RF: inner, outer\"; can be given again." placeholder:"\"RF: 2\""`
 
 	Start entered  `group:"Reservoir" help:"How full it was at the start, from MIN to MAX or above MIN." placeholder:"\"80 %\""`
 	Span  entered  `group:"Reservoir" help:"The volume from MIN to MAX." placeholder:"\"120 mL\""`
@@ -34,6 +36,8 @@ func (c *figureBleed) work(in *intake) (s sheet.Sheet, err error) {
 	switch {
 	case !ordered && len(c.Events) > 0:
 		return s, wrongUse("say in which order the vehicle is bled: --driver and --split, or --manual")
+	case len(c.Events) == 0 && len(c.Screws) > 0:
+		return s, wrongUse("say what happened, such as \"bleed RF inner\"; --screws is for what is still to be bled")
 	case !ordered && !reservoir && c.Fluid == "":
 		return s, wrongUse("say what to work out: an order with --driver and --split, a reservoir with --start and --step, or a fluid with --fluid")
 	case c.Fluid == "" && c.Add != "":
@@ -72,22 +76,26 @@ func (c *figureBleed) bleed(in *intake, s *sheet.Sheet) error {
 		return nil
 	}
 	s.Verdicts = nil // how the bleeding stands says more
+	fitted, err := c.bleeders(in)
+	if err != nil {
+		return err
+	}
 	var events []bleed.Event
 	for _, text := range strings.FieldsFunc(strings.Join(c.Events, ","), func(r rune) bool { return r == ',' || r == ';' }) {
 		in.typed(fmt.Sprintf("event %d", len(events)+1), strings.TrimSpace(text))
-		event, err := eventOf(text)
+		event, err := eventOf(text, fitted)
 		if err != nil {
 			return err
 		}
 		events = append(events, event)
 	}
-	state, err := bleed.Complete(events, order.Corners)
+	state, err := bleed.Complete(events, order.Corners, fitted)
 	s.Under("state", state.Sheet())
 	return err
 }
 
 // eventOf reads "open RF banjo".
-func eventOf(text string) (bleed.Event, error) {
+func eventOf(text string, fitted map[bleed.Corner]bleed.Bleeders) (bleed.Event, error) {
 	words := strings.Fields(text)
 	var verb, where string
 	var corner bleed.Corner
@@ -109,7 +117,7 @@ func eventOf(text string) (bleed.Event, error) {
 	case "close":
 		return bleed.Closed(corner, where), nil
 	case "bleed":
-		return bleed.Bled(corner), nil
+		return bledOf(corner, where, fitted)
 	case "bubbles":
 		return bleed.Bubbled(corner), nil
 	case "top":

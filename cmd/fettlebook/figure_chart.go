@@ -146,7 +146,7 @@ func (c *figureChart) watch(in *intake, p points, counts []int) (s sheet.Sheet, 
 	}
 	kept, err := scheme.Watch(defective)
 	p.name(kept)
-	s.Limit("rates", sheet.Words(fmt.Sprintf("usual %s, worse %s, %d parts between false alarms", c.Usual, c.Worse, c.Between)), "shop default", "usual, worse and between")
+	s.Limit("rates", sheet.Words(fmt.Sprintf("usual %s, worse %s, %d parts between false alarms", c.Usual, c.Worse, c.Between)), sheet.ShopDefault, "usual, worse and between")
 	s.Join(scheme.Sheet(kept))
 	return s, err
 }

@@ -28,7 +28,7 @@ func (c *figureCompare) work(in *intake) (s sheet.Sheet, err error) {
 	}
 	level := in.level("level", c.Level)
 	s.Put("level", level)
-	s.Limit("confidence", sheet.Words(sheet.Percent(level)), "shop default", "level")
+	s.Limit("confidence", sheet.Words(sheet.Percent(level)), sheet.ShopDefault, "level")
 	if len(c.Groups) > 0 {
 		err = c.compare(in, &s, level)
 	}

@@ -42,10 +42,10 @@ func fieldsOf(value any, path string, fields map[string]string) {
 func everything(t *testing.T) map[string][][]string {
 	log := filepath.Join(t.TempDir(), "log.csv")
 	var rows strings.Builder
-	rows.WriteString("Time (min),Part (°C),Air (°C)\n")
+	rows.WriteString("Time,Part (°C),Air (°C)\n")
 	for i := range 60 {
 		metal := 200 - 180*math.Exp(-float64(i)/11.5)
-		fmt.Fprintf(&rows, "%d,%.3f,200\n", i, metal)
+		fmt.Fprintf(&rows, "2026-03-02 10:%02d:00,%.3f,200\n", i, metal)
 	}
 	if err := os.WriteFile(log, []byte(rows.String()), 0o600); err != nil {
 		t.Fatal(err)
@@ -64,7 +64,7 @@ func everything(t *testing.T) map[string][][]string {
 		"bleed": {{
 			"open RF banjo, open RR banjo, close RR banjo, bleed RR", "--driver", "left", "--split", "rear", "--start", "8 mL", "--step", "RR: out 60 mL, in 50 mL",
 			"--fluid", "DOT 4", "--add", "DOT 3",
-		}},
+		}, {"bleed RF inner", "--driver", "left", "--split", "rear", "--screws", "RF: inner, outer"}},
 		"vin":  {{"00FAH59H3SG118341"}},
 		"dew":  {{"--air", "20 °C", "--humidity", "70 %", "--metal", "70 °F", "--margin", "2 K"}},
 		"rate": {{"0 of 40"}},

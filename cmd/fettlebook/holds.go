@@ -48,7 +48,7 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
+	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
 	v.MayRelease = v.ReleaseAllowed()
 	if c.JSON {
 		return printJSON(t.Out, v)
@@ -58,6 +58,9 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 
 func writeHolds(out io.Writer, v holdsView, all bool) error {
 	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.counted())
+	for _, a := range v.Aside {
+		fmt.Fprintf(out, "%s: %s\n", a.Subject.Place(), a.Say)
+	}
 	for _, one := range v.List {
 		if all || one.State != route.Met {
 			writeHold(out, one)
@@ -80,17 +83,20 @@ func writeHolds(out io.Writer, v holdsView, all bool) error {
 // handover.
 func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 	for _, st := range jobs {
-		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance}
+		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
 		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
 		if st.Job.Released != nil {
 			for _, text := range st.HandedBack().Says() {
 				fmt.Fprintf(out, "  %s\n", oneLine(text))
 			}
 		}
+		for _, a := range v.Aside {
+			fmt.Fprintf(out, "  %s: %s\n", a.Subject.Place(), a.Say)
+		}
 		for _, one := range v.List {
 			if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
 				// The reason of the hold is on its card.
-				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, place(one.Subject), one.Title, strings.TrimPrefix(oneLine(one.Found()), "waived "))
+				fmt.Fprintf(out, "  %-7s %s, %s: %s\n", one.State, one.Subject.Place(), one.Title, oneLine(one.Found()))
 			}
 		}
 		for _, i := range v.Ignorance {
@@ -121,25 +127,13 @@ func cardName(v route.Verdicts) string {
 }
 
 func writeHold(out io.Writer, v route.Verdict) {
-	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), place(v.Subject), v.Title, v.Class, v.Hold)
+	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), v.Subject.Place(), v.Title, v.Class, v.Hold)
 	fmt.Fprintf(out, "        %s\n        limit: %s [%s]\n", oneLine(v.Why), oneLine(v.Limit), oneLine(v.Source))
 	for _, n := range v.Notes {
 		fmt.Fprintf(out, "        note: %s\n", oneLine(n))
 	}
 	if len(v.Entries) > 0 {
 		fmt.Fprintf(out, "        entries relied on: %d\n", len(v.Entries))
-	}
-}
-
-// place says in short what a subject in a job is.
-func place(s journal.Subject) string {
-	switch {
-	case s.Part() != "":
-		return string(s.Corner()) + " " + string(s.Part())
-	case s.Corner() != "":
-		return string(s.Corner())
-	default:
-		return "vehicle"
 	}
 }
 
@@ -191,7 +185,7 @@ func writeNext(out io.Writer, list []route.Todo) error {
 		if todo.Urgent {
 			mark = "!"
 		}
-		if _, err := fmt.Fprintf(out, "  %s %-12s %s\n", mark, place(todo.Subject), oneLine(todo.Say)); err != nil {
+		if _, err := fmt.Fprintf(out, "  %s %-12s %s\n", mark, todo.Subject.Place(), oneLine(todo.Say)); err != nil {
 			return err
 		}
 	}

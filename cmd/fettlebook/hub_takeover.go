@@ -109,7 +109,7 @@ func anotherShops(name string) error {
 }
 
 func (c *hubTakeOver) report(ctx context.Context, out io.Writer, f *folder.Folder, list []folder.Salvage) error {
-	n := 0
+	n, people := 0, f.Folded.View(ctx)
 	for _, s := range list {
 		n += len(s.Taken)
 		if s.Open {
@@ -117,9 +117,9 @@ func (c *hubTakeOver) report(ctx context.Context, out io.Writer, f *folder.Folde
 			continue
 		}
 		for _, e := range s.Taken {
-			fmt.Fprintf(out, "%s, %s, by %s: %s about %s\n", oneLine(s.Name), time.Time(e.Time).Format("2 January 2006 15:04"), f.Folded.View(ctx).Initials(e.By), e.Type.Kind, e.Subject)
+			fmt.Fprintf(out, "%s, %s, by %s: %s about %s\n", oneLine(s.Name), time.Time(e.Time).Format("2 January 2006 15:04"), people.Initials(e.By), e.Type.Kind, e.Subject)
 		}
-		left(out, s.Haul)
+		sayLeft(out, s.Haul)
 	}
 	switch {
 	case n == 0:
@@ -127,20 +127,20 @@ func (c *hubTakeOver) report(ctx context.Context, out io.Writer, f *folder.Folde
 	case c.Write:
 		fmt.Fprintf(out, "Taken over: %s.\n", words.Count(n, "entry"))
 	default:
-		fmt.Fprintf(out, "%s can be taken over. Nothing was written; the same command with --write takes them over.\n", words.Count(n, "entry"))
+		fmt.Fprintf(out, "%s can be taken over. Nothing was written; the same command with --write does it.\n", words.Count(n, "entry"))
 	}
 	return nil
 }
 
-// say tells what a tablet took over from its earlier log.
-func say(out io.Writer, took sqlitelog.Haul) {
+// sayTaken tells what a tablet took over from its earlier log.
+func sayTaken(out io.Writer, took sqlitelog.Haul) {
 	if n := len(took.Taken); n > 0 {
 		fmt.Fprintf(out, "Taken over from the earlier log of this machine: %s that did not count there.\n", words.Count(n, "entry"))
 	}
-	left(out, took)
+	sayLeft(out, took)
 }
 
-func left(out io.Writer, haul sqlitelog.Haul) {
+func sayLeft(out io.Writer, haul sqlitelog.Haul) {
 	for _, l := range haul.Left {
 		fmt.Fprintf(out, "Not taken over, it stays in the folder: entry %d of the log of %s (%v).\n", l.Index+1, l.Device, l.Why)
 	}

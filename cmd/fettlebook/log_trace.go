@@ -223,8 +223,8 @@ func (c *logTrace) remark(out io.Writer, log *recorder.Log, filing recorder.Fili
 	if filing.Lost > 0 {
 		fmt.Fprintf(out, "note: A channel has no reading in %s. They are kept as lost.\n", words.Of(filing.Lost, log.Samples, "sample"))
 	}
-	if n := len(filing.Traces); n > 1 {
-		fmt.Fprintf(out, "note: This is more than one entry holds, so it is written as %d entries, and each is judged on its own. A longer interval at the recorder keeps a bake in one.\n", n)
+	if split := filing.Split(); split != "" {
+		fmt.Fprintln(out, "note:", split)
 	}
 }
 

@@ -9,7 +9,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"sync"
+	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -23,8 +26,8 @@ import (
 )
 
 type writeReceipt struct {
-	Job string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
-	Out string `short:"o" help:"The file to write, as .pdf or .html; left out, receipt-JOB.pdf in this folder." type:"path" placeholder:"FILE"`
+	What []string `arg:"" name:"job|plate|vin" help:"The job, or its vehicle by plate or VIN if one of its jobs was handed back."`
+	Out  string   `short:"o" help:"The file to write, as .pdf or .html; left out, receipt-JOB.pdf in this folder." type:"path" placeholder:"FILE"`
 }
 
 // Run writes the receipt of a job that was handed back.
@@ -36,23 +39,15 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 	var doc *paper.Document
 	var seal *evidence.Receipt
 	err = onShelf(ctx, t, func(s *shelf) error {
-		id, err := s.job(c.Job)
+		st, err := s.handedBack(strings.Join(c.What, " "))
 		if err != nil {
 			return err
 		}
-		st := s.view.Standing(id)
-		if st == nil {
-			return notFound("there is no job %s here", id)
-		}
-		if seal, err = sealOf(ctx, s.log, s.view, id); err != nil {
-			return err
-		}
-		doc, err = paper.NewReceipt(ctx, s.view, st, paper.Asked{
-			At: t.Now(), Photos: paper.Large{Originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), Thumbs: s.log},
-			Seal: func(journal.JobID) *evidence.Receipt { return seal },
-		})
+		id := st.Job.ID
+		desk := receipts{log: s.log, originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), now: t.Now}
+		doc, seal, err = desk.write(ctx, s.view, st)
 		c.Out = cmp.Or(c.Out, filepath.Join(".", "receipt-"+string(id)+".pdf"))
-		return notHandedBack(id, err)
+		return noReceipt(id, err)
 	})
 	if err != nil {
 		return err
@@ -67,10 +62,60 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 	return nil
 }
 
-// notHandedBack says of a job that it has no receipt yet.
-func notHandedBack(id journal.JobID, err error) error {
-	if errors.Is(err, paper.ErrNotHandedBack) {
+// handedBack finds the one job that was meant: of a vehicle with several the one that
+// was handed back.
+func (s *shelf) handedBack(typed string) (*shop.Standing, error) {
+	found, err := s.find(typed)
+	if err != nil {
+		return nil, err
+	}
+	jobs := found.jobs
+	if len(jobs) > 1 {
+		jobs = slices.DeleteFunc(slices.Clone(jobs), func(st *shop.Standing) bool { return st.Job.Released == nil })
+	}
+	if len(jobs) == 1 {
+		return jobs[0], nil
+	}
+	var ids []string
+	for _, st := range found.jobs {
+		ids = append(ids, string(st.Job.ID))
+	}
+	return nil, notFound("%s has several jobs; name one: %s", oneLine(typed), list(ids))
+}
+
+// receipts writes receipts out of a folder.
+type receipts struct {
+	log interface {
+		paper.Thumbs
+		countersigned
+	}
+	originals paper.Originals
+	now       func() time.Time
+
+	one sync.Mutex // a picture in the making takes much memory
+}
+
+func (r *receipts) write(ctx context.Context, v *shop.View, st *shop.Standing) (*paper.Document, *evidence.Receipt, error) {
+	r.one.Lock()
+	defer r.one.Unlock()
+	seal, err := sealOf(ctx, r.log, v, st.Job.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	doc, err := paper.NewReceipt(ctx, v, st, paper.Asked{
+		At: r.now(), Photos: paper.Large{Originals: r.originals, Thumbs: r.log}, Seal: func(journal.JobID) *evidence.Receipt { return seal },
+	})
+	return doc, seal, err
+}
+
+// noReceipt says why a job has no receipt.
+func noReceipt(id journal.JobID, err error) error {
+	var broken *paper.SealBroken
+	switch {
+	case errors.Is(err, paper.ErrNotHandedBack):
 		return &exit.Error{Status: exit.Refused, Err: err, Sentence: fmt.Sprintf("the vehicle of job %s was not handed back yet; the receipt is written at handover. `fettlebook holds %[1]s` shows what is missing", id)}
+	case errors.As(err, &broken):
+		return &exit.Error{Status: exit.Damaged, Err: err, Sentence: fmt.Sprintf("job %s: %s", id, broken.Says)}
 	}
 	return err
 }

@@ -33,7 +33,7 @@ func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 	if f.Role != folder.Tablet {
 		return errors.Join(notA(folder.Tablet, f.Identity), f.Close())
 	}
-	say(t.Out, f.Took)
+	sayTaken(t.Out, f.Took)
 	if len(c.Hub) > 0 {
 		f.Brokers = c.Hub
 	}

@@ -27,7 +27,7 @@ var (
 	_ writer = (*control.Client)(nil)
 )
 
-// openWriter opens the data folder, or its door when a program runs there.
+// openWriter opens the data folder, or asks the program that runs there.
 func openWriter(ctx context.Context, t *terminal) (writer, error) {
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if errors.Is(err, folder.ErrInUse) {

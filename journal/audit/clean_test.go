@@ -52,3 +52,17 @@ func TestCleanFolders(t *testing.T) {
 		})
 	}
 }
+
+// People count the entries of a log from 1, as every paper does; data counts
+// them from 0.
+func TestPlacesInWords(t *testing.T) {
+	for where, want := range map[*audit.Where]string{
+		{Part: audit.Entry, Log: "t1", Entries: &audit.Span{First: 4, Last: 4}}:      "entry 5 of log t1",
+		{Part: audit.Checkpoint, Log: "t1", Entries: &audit.Span{First: 0, Last: 6}}: "checkpoint at entries 1 to 7 of log t1",
+		{Part: audit.Log, Log: "t1"}: "log t1",
+	} {
+		if got := where.String(); got != want {
+			t.Errorf("it reads %q and not %q", got, want)
+		}
+	}
+}

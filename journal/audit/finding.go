@@ -72,10 +72,11 @@ func (w Where) String() string {
 	}
 }
 
+// entries counts from 1, as people and the papers do.
 func (w Where) entries() string {
-	text := fmt.Sprintf("entry %d of log %s", w.Entries.First, w.Log)
+	text := fmt.Sprintf("entry %d of log %s", w.Entries.First+1, w.Log)
 	if w.Entries.First != w.Entries.Last {
-		text = fmt.Sprintf("entries %d to %d of log %s", w.Entries.First, w.Entries.Last, w.Log)
+		text = fmt.Sprintf("entries %d to %d of log %s", w.Entries.First+1, w.Entries.Last+1, w.Log)
 	}
 	if !w.ID.IsZero() {
 		text += fmt.Sprintf(" (%s)", w.ID)

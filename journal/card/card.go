@@ -113,6 +113,11 @@ type Picture struct {
 	// For says that one photograph shows all parts of a corner, or all of the
 	// vehicle; without it each thing of the stage has its own.
 	For Level `yaml:"for,omitempty" jsonschema:"enum=vehicle,enum=corner"`
+	// When says from when on it can be taken, and of which things, by their
+	// facts; without it, always and of all.
+	When string `yaml:"when,omitempty"`
+
+	when *rule
 }
 
 // Class says what may be done about a hold that is not met.
@@ -221,17 +226,11 @@ func Base(part journal.PartID) string {
 	return name
 }
 
-// JointName brings the name of a joint into the form in which names are
-// compared.
-func JointName(text string) string {
-	return journal.Called(text)
-}
-
 // Joint returns which of the card's joints a name means, or "".
 func (c *Card) Joint(text string) string {
 	for key, j := range c.Joints {
 		for _, n := range j.Names {
-			if JointName(n) == JointName(text) {
+			if journal.Called(n) == journal.Called(text) {
 				return key // no name stands on two joints
 			}
 		}

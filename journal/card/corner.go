@@ -80,6 +80,7 @@ type (
 	WheelFacts struct {
 		Off       bool    `fact:"off" says:"work went on behind the wheel, or it was fitted"`
 		Done      bool    `fact:"done" says:"fitted after the last work behind it"`
+		Snug      bool    `fact:"snug" says:"tightened snug in the air after the last work behind it"`
 		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
 		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`

@@ -86,7 +86,7 @@ func (c *Card) flat() []line {
 		put(at+"wants", words.Commas(s.Wants...))
 		put(at+"may", words.Commas(s.May...))
 		for _, p := range s.Photos {
-			put(at+"photo "+p.Shows, string(p.On)+words.Fill(", one for the %s", p.For))
+			put(at+"photo "+p.Shows, string(p.On)+words.Fill(", one for the %s", p.For)+words.Fill(", when %s", p.When))
 		}
 		put(at+"cautions", strings.Join(s.Cautions, " / "))
 		put(at+"out of sight", s.OutOfSight)

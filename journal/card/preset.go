@@ -1,9 +1,11 @@
 package card
 
 import (
+	"fmt"
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // Preset is what parts of a sort have as a rule: a start, which is corrected by
@@ -62,7 +64,37 @@ func counted(list []Counted) []journal.Item {
 	return items
 }
 
+// Presets are those that parts of a name can be begun with.
+type Presets []Preset
+
 // PresetsOf returns the presets for parts of a name.
-func (c *Card) PresetsOf(part journal.PartID) []Preset {
+func (c *Card) PresetsOf(part journal.PartID) Presets {
 	return slices.DeleteFunc(slices.Clone(c.Presets), func(p Preset) bool { return !slices.Contains(p.Parts, Base(part)) })
+}
+
+// Begin returns what a preset states, to be corrected by hand. A name that none
+// of them has is refused with a *[NoPreset].
+func (list Presets) Begin(name string) (*journal.MakeUp, error) {
+	i := slices.IndexFunc(list, func(p Preset) bool { return p.Name == name })
+	if i < 0 {
+		return nil, &NoPreset{Name: name, Known: list}
+	}
+	return list[i].MakeUp(), nil
+}
+
+// NoPreset says that a part cannot be begun with a preset of that name.
+type NoPreset struct {
+	Name  string
+	Known Presets
+}
+
+func (e *NoPreset) Error() string {
+	if len(e.Known) == 0 {
+		return fmt.Sprintf("%q is not known: the route card has no preset for such a part, so state what it has field by field", e.Name)
+	}
+	var names []string
+	for _, p := range e.Known {
+		names = append(names, fmt.Sprintf("%q", p.Name))
+	}
+	return fmt.Sprintf("%q is not known; for such a part the route card has %s", e.Name, words.And(names...))
 }

@@ -174,6 +174,12 @@ func (s *Stage) Concerns(at Scope) bool {
 	return concerned || err != nil
 }
 
+// Concerns reports whether the photograph is wanted of a thing with those facts.
+func (p *Picture) Concerns(s Scope) bool {
+	concerned, err := p.when.holds(s)
+	return concerned || err != nil
+}
+
 // Concerns reports whether the hold is for a thing with those facts.
 func (h *Hold) Concerns(s Scope) bool {
 	concerned, err := h.when.holds(s)

@@ -89,21 +89,17 @@ func (c *checking) joints() {
 			c.add(at+".bolts", "a joint needs at least one bolt")
 		}
 		for i, n := range j.Names {
-			if other, ok := owner[JointName(n)]; ok && other != name {
+			if other, ok := owner[journal.Called(n)]; ok && other != name {
 				c.add(fmt.Sprintf("%s.names[%d]", at, i), "the joint %s has this name already", other)
 			}
-			owner[JointName(n)] = name
+			owner[journal.Called(n)] = name
 		}
 	}
 }
 
 func (c *checking) bleedOrder() {
-	if o := c.card.BleedOrder; len(o) > 0 {
-		all := slices.Clone(o)
-		slices.Sort(all)
-		if !slices.Equal(all, []journal.Corner{"LF", "LR", "RF", "RR"}) {
-			c.add("bleed_order", "an order of bleeding must name LF, RF, LR and RR, each once")
-		}
+	if err := journal.CheckBleedOrder(c.card.BleedOrder); err != nil {
+		c.add("bleed_order", "%s", err)
 	}
 }
 
@@ -209,6 +205,10 @@ func (c *checking) holds() {
 			languages[s.Level] = l
 		}
 		s.when = c.compile(languages[s.Level], fmt.Sprintf("stages[%d].when", i), s.When)
+		for j := range s.Photos {
+			p := &s.Photos[j]
+			p.when = c.compile(languages[s.Level], fmt.Sprintf("stages[%d].photos[%d].when", i, j), p.When)
+		}
 		for j := range s.Holds {
 			h, at := &s.Holds[j], fmt.Sprintf("stages[%d].holds[%d]", i, j)
 			if seen[h.ID] {

@@ -94,7 +94,7 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 			before = e
 			continue
 		}
-		counts[card.JointName(n.Joint)] += n.Count
+		counts[journal.Called(n.Joint)] += n.Count
 		f.Photos += len(e.Line.Photos)
 		g.state(Statement{Quantity: NewWashers, Of: n.Joint, Value: fmt.Sprint(n.Count), With: []Figure{with("material", string(n.Material))}}, e.Line)
 	}
@@ -147,6 +147,7 @@ func (w *Job) wheel(c *cornerWork, g *Group) (f card.WheelFacts) {
 		}
 	}
 	f.Off = behind != nil || snug != nil || full != nil || before != nil
+	f.Snug = snug != nil
 	g.rests(snug.record(), full.record())
 	switch {
 	case full == nil && snug == nil && before != nil:

@@ -17,41 +17,24 @@ type bled struct {
 	data *journal.Bleed
 }
 
-// with adds a bleeding. It stands in the place of those of the same screw, and
-// one of several screws in that of those of fewer, which may have been of the
-// same: nobody named them.
+// with adds a bleeding, in the place of those that it replaces.
 func (s screws) with(e *Event, d *journal.Bleed) screws {
-	rest := slices.DeleteFunc(slices.Clone(s), func(b bled) bool {
-		return card.JointName(b.data.Which) == card.JointName(d.Which) && screwsOf(b.data) <= screwsOf(d)
-	})
+	rest := slices.DeleteFunc(slices.Clone(s), func(b bled) bool { return screwsOf(d).Replaces(screwsOf(b.data)) })
 	return append(rest, bled{e, d})
 }
 
-// count is how many screws were bled for certain.
-func (s screws) count() int {
-	unnamed, named := 0, 0
-	for _, b := range s {
-		if card.JointName(b.data.Which) == "" {
-			unnamed = max(unnamed, screwsOf(b.data))
-		} else {
-			named++
-		}
-	}
-	return max(unnamed, named)
+// screwsOf is which screws a bleeding was at.
+func screwsOf(d *journal.Bleed) bleed.Screws {
+	return bleed.Screws{Which: journal.Called(d.Which), Many: d.Screws}
 }
 
-func screwsOf(d *journal.Bleed) int { return max(1, d.Screws) }
-
-// bleeders is how many bleeder screws a corner has, as far as it was stated;
-// one where nobody stated any.
-func (w *Job) bleeders(corner bleed.Corner) int {
-	n := 0
+// bleeders are the bleeder screws of each corner, as far as they were stated.
+func (w *Job) bleeders() map[bleed.Corner]bleed.Bleeders {
+	fitted := make(map[bleed.Corner]bleed.Bleeders)
 	for _, c := range w.corners {
-		if bleed.Corner(c.corner.Corner) == corner {
-			n += c.bleeders()
-		}
+		fitted[bleed.Corner(c.corner.Corner)] = bleed.Bleeders{Count: c.bleeders()}
 	}
-	return max(1, n)
+	return fitted
 }
 
 func (c *cornerWork) bleeders() (n int) {

@@ -49,15 +49,21 @@ func (s *Stock) LotAt(id journal.LotID, at time.Time) (l LotState) {
 
 // FluidState is how a container of fluid stands at a time.
 type FluidState struct {
-	Stated *journal.FluidContainer // nil while its opening is not here
-	Opened *record.Line
-	Due    Due
+	Stated   *journal.FluidContainer // nil while its opening is not here
+	Opened   *record.Line
+	On       journal.Date // on which it was opened: as written, else that of the entry
+	OpenDays int
+	Due      Due
 }
 
 // FluidAt says how a container of fluid stands at a time.
 func (s *Stock) FluidAt(id journal.FluidID, at time.Time) (f FluidState) {
 	if f.Stated, f.Opened = s.Fluid(id); f.Stated != nil {
-		f.Due = DueOn(f.Stated.UseBy, at)
+		written := time.Time(f.Opened.Clocks.Device)
+		f.On, f.OpenDays, f.Due = journal.Date(written.Format(time.DateOnly)), int(at.Sub(written).Hours()/24), DueOn(f.Stated.UseBy, at)
+		if since := DueOn(f.Stated.Opened, at); !since.IsZero() {
+			f.On, f.OpenDays = f.Stated.Opened, -since.Days
+		}
 	}
 	return f
 }

@@ -34,8 +34,3 @@ func elapsed(from, to *record.Line) (time.Duration, Clock) {
 func between(from, to *record.Line) time.Duration {
 	return time.Time(to.Clocks.Device).Sub(time.Time(from.Clocks.Device))
 }
-
-// whenever writes when a line was written, for a sentence that stands alone.
-func whenever(l *record.Line) string {
-	return time.Time(l.Clocks.Device).Format("2 January 2006 15:04 UTC-07:00")
-}

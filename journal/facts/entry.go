@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/bleed"
 	"fettlebook/journal/trade/film"
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
 	"fettlebook/journal/words"
@@ -39,7 +40,7 @@ type Baked struct {
 // where limits of entries come from.
 const (
 	makers   = "orientation only; the maker's figure comes first"
-	practice = "shop default"
+	practice = sheet.ShopDefault
 )
 
 // Entry works out what an entry comes to. One that is supposed is no other

@@ -190,8 +190,8 @@ func (w *entry) judgeBake(run *record.Run, series *bake.Series, probes []bake.Pr
 // for it.
 func (w *entry) had(part journal.Subject, by shownBy, v bake.Verdict, lot journal.LotID) {
 	s := Statement{
-		About: part, Quantity: BakeSeen, Value: hundredths(v.Strict), Limit: Limit{Words: "a schedule fraction of at least 1 on the strict reading"}, Sure: Measured,
-		With: append([]Figure{with("verdict", string(v.Word)), with("lenient", hundredths(v.Lenient))}, by.figures(v)...), Source: "data sheet of lot " + string(lot), Result: clause(v.Say),
+		About: part, Quantity: BakeSeen, Value: bake.Hundredths(v.Strict), Limit: Limit{Words: "a schedule fraction of at least 1 on the strict reading"}, Sure: Measured,
+		With: append([]Figure{with("verdict", string(v.Word)), with("lenient", bake.Hundredths(v.Lenient))}, by.figures(v)...), Source: "data sheet of lot " + string(lot), Result: clause(v.Say),
 	}
 	w.state(s)
 	if by.Stands {

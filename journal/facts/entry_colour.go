@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/words"
@@ -18,7 +19,7 @@ func (w *entry) approval(d *journal.ColourApproval) {
 // approved by then.
 func (w *entry) approved(d *journal.Coating) {
 	seen := make(map[journal.JobID]bool)
-	for _, on := range append(w.hung(d.Parts), w.line.Subject) {
+	for _, on := range slices.Concat(w.hung(d.Parts), []journal.Subject{w.line.Subject}) {
 		job := w.shop.Job(on.Job())
 		if job == nil || seen[job.ID] {
 			continue

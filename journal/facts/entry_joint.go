@@ -109,7 +109,7 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 	}
 	s.With = append(s.With, more...)
 	w.state(s)
-	if nm := reading.In(unit.NewtonMetre); nm < t.Tool.Low.In(unit.NewtonMetre) || nm > t.Tool.High.In(unit.NewtonMetre) {
+	if r.Beyond {
 		w.state(Statement{Quantity: ToolRange, Of: string(id), Value: value, Unit: of, Limit: Limit{Low: t.Tool.Low.String(), High: t.Tool.High.String()}, Met: No, Source: checks, Safety: true})
 	}
 	w.warn(TorqueAlone, r.Warnings, makers, true)
@@ -117,13 +117,13 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 
 // jointOf finds the kind of joint by the words that people use for it.
 func jointOf(name string) torque.Joint {
-	name = strings.ToLower(name)
+	name = " " + journal.Called(name) + " "
 	for _, known := range []struct {
 		word  string
 		joint torque.Joint
 	}{
-		{"banjo", torque.Banjo}, {"hose bolt", torque.Banjo}, {"bleed", torque.Bleeder}, {"pin", torque.GuidePin},
-		{"bracket", torque.BracketBolt}, {"wheel", torque.WheelNut},
+		{"banjo", torque.Banjo}, {"hose bolt", torque.Banjo}, {"bleed", torque.Bleeder}, {" pin ", torque.GuidePin},
+		{"bracket", torque.BracketBolt}, {"carrier", torque.BracketBolt}, {"wheel", torque.WheelNut},
 	} {
 		if strings.Contains(name, known.word) {
 			return known.joint

@@ -61,7 +61,7 @@ func (w *Job) lines() *hydraulics {
 				clear(h.drawn)
 				events = append(events, bleed.Changing())
 			}
-			events = append(events, h.bleeding(e, corner, d, w.bleeders(corner)))
+			events = append(events, h.bleeding(e, corner, d))
 		case *journal.Reservoir:
 			if d.RanDry {
 				h.let(e, "")
@@ -75,7 +75,7 @@ func (w *Job) lines() *hydraulics {
 			}
 		}
 	}
-	h.state, h.err = bleed.Complete(events, h.order)
+	h.state, h.err = bleed.Complete(events, h.order, w.bleeders())
 	return h
 }
 
@@ -122,18 +122,15 @@ func (h *hydraulics) closed(e *Event, corner bleed.Corner, at string) string {
 	return place
 }
 
-// bleeding takes in that a corner with so many bleeder screws was bled.
-func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed, of int) bleed.Event {
+// bleeding takes in that a corner was bled.
+func (h *hydraulics) bleeding(e *Event, corner bleed.Corner, d *journal.Bleed) bleed.Event {
 	if d.Bubbles != journal.NoBubbles {
 		h.let(e, corner)
 		return bleed.Bubbled(corner)
 	}
 	h.last, h.bled[corner] = e, e
 	h.drawn[corner] = h.drawn[corner].with(e, d)
-	if n := h.drawn[corner].count(); n < of {
-		return bleed.Partly(corner, n, of)
-	}
-	return bleed.Bled(corner)
+	return bleed.BledAt(corner, screwsOf(d))
 }
 
 // placeIn brings the name of a place in a line into the form in which places

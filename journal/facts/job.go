@@ -46,13 +46,7 @@ type cornerWork struct {
 }
 
 // onVehicle reports whether the corner is one of the four of a vehicle.
-func (c *cornerWork) onVehicle() bool {
-	switch c.corner.Corner {
-	case "LF", "RF", "LR", "RR":
-		return true
-	}
-	return false
-}
+func (c *cornerWork) onVehicle() bool { return slices.Contains(journal.OnVehicle(), c.corner.Corner) }
 
 type partWork struct {
 	part   *record.Part
@@ -64,6 +58,7 @@ type partWork struct {
 	described *Event          // the last entry that states what the part has
 	has       *journal.MakeUp // what it states, nil without one
 	ruled     *record.Line    // the decision by which it does not go back, nil if it may
+	ruledAs   string          // what it is by that: refused, replaced or scrapped
 }
 
 func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
@@ -131,7 +126,7 @@ func (w *Job) sort(e Event, corners map[journal.Corner]*cornerWork, parts map[jo
 	}
 	switch {
 	case strings.HasPrefix(string(subject), "run/"):
-		rack := hung(e.Data)
+		rack := journal.Hung(e.Data)
 		if len(rack) == 0 {
 			if r := w.shop.Run(subject.Run()); r != nil {
 				rack = r.Parts
@@ -153,18 +148,11 @@ func (w *Job) sort(e Event, corners map[journal.Corner]*cornerWork, parts map[jo
 	if p := parts[subject]; p != nil {
 		p.events = append(p.events, e)
 	}
-	for _, s := range hung(e.Data) { // a rack on one part's entry names the others
+	for _, s := range journal.Hung(e.Data) { // a rack on one part's entry names the others
 		if p := parts[s]; p != nil && s != subject {
 			p.events = append(p.events, e)
 		}
 	}
-}
-
-func hung(p journal.Payload) []journal.Subject {
-	if rack, ok := p.(interface{ Hung() []journal.Subject }); ok {
-		return rack.Hung()
-	}
-	return nil
 }
 
 // findCycle finds where the coat begins that is on the part now: after the

@@ -41,8 +41,8 @@ type tightening struct {
 // what that bolt got before. One that is right takes the place of wrong ones
 // of at most as many bolts: they were tightened again.
 func supersede(list []tightening, t tightening) []tightening {
-	if name := card.JointName(t.of.Bolt); name != "" {
-		list = slices.DeleteFunc(list, func(old tightening) bool { return card.JointName(old.of.Bolt) == name })
+	if name := journal.Called(t.of.Bolt); name != "" {
+		list = slices.DeleteFunc(list, func(old tightening) bool { return journal.Called(old.of.Bolt) == name })
 	} else if t.right() {
 		kept := list[:0]
 		for _, old := range list {
@@ -125,7 +125,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 		t.is.Because = NoVerdict
 	case !t.right():
 		t.is.Met, t.is.Sure = No, Measured
-	case spec != nil && by != nil && by.Joint(spec.Joint) != "" && by.Joint(spec.Joint) != name:
+	case spec != nil && by != nil && ofAnother(by, name, d.Joint, spec.Joint):
 		t.word, t.is.Because = torque.NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
 	case spec.Thread != "" && d.Thread != spec.Thread:
@@ -143,6 +143,18 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 		t.askNew()
 	}
 	return t
+}
+
+// ofAnother reports whether a figure is for another joint of the card than the
+// one that was tightened. What the card has no name for is told by the words
+// for it; of one that nobody knows by its words the figure is believed.
+func ofAnother(by *card.Card, name, tightened, printed string) bool {
+	if figure := by.Joint(printed); figure != "" {
+		return figure != name
+	}
+	is, of := jointOf(printed), jointOf(tightened)
+	plain := is == torque.WheelNut || is == torque.Banjo || is == torque.Bleeder // words that mean nothing else
+	return is != "" && is != of && (of != "" || plain)
 }
 
 // askNew takes a tightening as not proven whose bolts are used once only,

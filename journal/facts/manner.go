@@ -51,7 +51,7 @@ func (w *Job) writtenUp() *Statement {
 			if took < leastStated || within < 0 || within*roomFor >= took {
 				continue
 			}
-			parts = append(parts, where(p.part.Subject))
+			parts = append(parts, p.part.Subject.Within())
 			if span = max(span, within); took > stated {
 				stated, from, to = took, first, last
 			}
@@ -175,7 +175,7 @@ func (w *Job) oldPictures() *Statement {
 		return nil
 	}
 	s := Statement{About: w.about(), Quantity: OldPictures, Value: strconv.Itoa(len(old)), Sure: Reckoned,
-		With: []Figure{with("oldest", oldest.Format("2 January 2006 15:04")), with("opened", whenever(w.job.Opened))}}.on(lines...)
+		With: []Figure{with("oldest", oldest.Format("2 January 2006 15:04")), with("opened", w.job.Opened.Clocks.Device.Said())}}.on(lines...)
 	return &s
 }
 

@@ -88,8 +88,8 @@ func (w *Job) cure(p *partWork, g *Group) (f card.CureFacts) {
 			g.state(c.doubt)
 		default:
 			g.state(Statement{
-				Quantity: Schedule, Of: fmt.Sprint(c.coat), Value: hundredths(c.strict), Limit: Limit{Low: "1"}, Met: met(word == bake.Met), Sure: Measured,
-				With: append([]Figure{with("lenient", hundredths(c.lenient)), with("verdict", string(word))}, c.by...),
+				Quantity: Schedule, Of: fmt.Sprint(c.coat), Value: bake.Hundredths(c.strict), Limit: Limit{Low: "1"}, Met: met(word == bake.Met), Sure: Measured,
+				With: append([]Figure{with("lenient", bake.Hundredths(c.lenient)), with("verdict", string(word))}, c.by...),
 			})
 		}
 		if w.overbaked(g, c) {
@@ -210,6 +210,7 @@ type bakeRun struct {
 	traces []Event
 	logs   []recording
 	held   *Event // the cure.completed entry
+	out    *Event // the first work on the part after it left the oven
 	// over says that the bake has ended: somebody wrote so, its temperatures
 	// are here, or work on the part went on.
 	over bool
@@ -253,7 +254,10 @@ func bakesIn(events []Event) []bakeRun {
 	}
 	for i := range bakes {
 		bakes[i].logs = recordings(bakes[i].traces)
-		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || slices.ContainsFunc(events, bakes[i].followedBy)
+		if next := slices.IndexFunc(events, bakes[i].followedBy); next >= 0 {
+			bakes[i].out = &events[next]
+		}
+		bakes[i].over = bakes[i].held != nil || len(bakes[i].traces) > 0 || bakes[i].out != nil
 	}
 	return bakes
 }
@@ -288,10 +292,4 @@ func (w *Job) seen(b bakeRun, on journal.Subject, schedule bake.Schedule, lot jo
 		return bake.Verdict{Word: bake.NotProven}, nil
 	}
 	return bake.Least(verdicts...), lines
-}
-
-// hundredths writes a fraction and never rounds it up: what falls short of a
-// schedule must not read as 1.00.
-func hundredths(fraction float64) string {
-	return fmt.Sprintf("%.2f", math.Floor(fraction*100+1e-9)/100)
 }

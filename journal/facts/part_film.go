@@ -112,7 +112,11 @@ func (w *Job) defects(events []Event, g *Group) (f card.DefectFacts) {
 		switch decision {
 		case journal.StripAndRecoat:
 			f.Rework++
-			if coat, _ := first[journal.Coating](events, &how); coat == nil {
+			on := events
+			if p := w.found[e.Line.ID]; p != nil { // powder on another part is none on this
+				on = p.events
+			}
+			if coat, _ := first[journal.Coating](on, &how); coat == nil {
 				f.Redo++
 			}
 		case journal.ScrapPart:

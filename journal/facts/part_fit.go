@@ -32,7 +32,7 @@ func (p *partWork) refitted() *Event {
 func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	spoiled := lastOf(p.events, doing(journal.SoilsSeats))
 	state := make(map[string]journal.SeatState)
-	by := make(map[string]*Event)
+	by, called := make(map[string]*Event), make(map[string]string)
 	bare := tally{} // shown before the part went back on
 	var proof, late *Event
 	back := p.refitted()
@@ -48,11 +48,11 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 		}
 		proof = e
 		for _, seat := range s.Counted() {
-			key := strings.ToLower(seat.What)
+			key := journal.Called(seat.What)
 			if by[key] == nil && e.after(back) {
 				late = e // never shown while it could be seen
 			}
-			state[key], by[key] = s.State, e
+			state[key], by[key], called[key] = s.State, e, strings.ToLower(seat.What)
 		}
 		if s.State != journal.FilmLeft && !e.after(back) {
 			bare.add(s.Counted())
@@ -70,7 +70,7 @@ func (p *partWork) seats(g *Group) (f card.SeatFacts) {
 	for _, seat := range slices.Sorted(maps.Keys(state)) {
 		bare := state[seat] != journal.FilmLeft
 		f.Bare = f.Bare && bare
-		g.state(Statement{Quantity: Seats, Of: seat, Value: string(state[seat]), Met: met(bare)}, by[seat].Line)
+		g.state(Statement{Quantity: Seats, Of: called[seat], Value: string(state[seat]), Met: met(bare)}, by[seat].Line)
 	}
 	p.unstated(g)
 	if f.InTime = late == nil; !f.InTime {

@@ -113,7 +113,7 @@ func (w *Job) eventsOf(p *record.Part) []Event {
 	var events []Event
 	for _, l := range p.Timeline() {
 		data := w.stock.effect(l)
-		if rack := hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
+		if rack := journal.Hung(data); data == nil || len(rack) > 0 && !slices.Contains(rack, p.Subject) {
 			continue
 		}
 		events = append(events, Event{l, data})
@@ -173,10 +173,15 @@ func (w *Job) minutes(b bakeRun, on journal.Subject) (minutes float64, measured 
 		return mine, true
 	case len(b.traces) > 0:
 		return any, false
-	case b.held != nil && start.Set.In(unit.Celsius) > heatAbove():
+	case start.Set.In(unit.Celsius) <= heatAbove():
+		return 0, true
+	case b.held != nil:
 		return b.held.Data.(*journal.Cure).Held.In(unit.Minute), false
+	case b.out != nil: // nobody wrote how long it was, so it was no longer than until then
+		passed, _ := elapsed(b.start.Line, b.out.Line)
+		return math.Max(0, passed.Minutes()), false
 	default:
-		return 0, start.Set.In(unit.Celsius) <= heatAbove()
+		return 0, false
 	}
 }
 

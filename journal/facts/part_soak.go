@@ -69,10 +69,14 @@ func (p *partWork) reach() (celsius float64, source string) {
 	celsius = math.Inf(-1)
 	for _, b := range bakesIn(p.coat()) {
 		at, of := b.start.Data.(*journal.BakeStart).Set.In(unit.Celsius), "what the oven of the bake was set to"
+		hottest, read := math.Inf(-1), false
 		for _, l := range b.logs {
 			if peak, ok := l.peak(p.part.Subject, b.probes); ok {
-				at, of = peak, "the peak of the probe on the part in the bake"
+				hottest, read = math.Max(hottest, peak), true
 			}
+		}
+		if read {
+			at, of = hottest, "the peak of the probe on the part in the bake"
 		}
 		if at > celsius {
 			celsius, source = at, of

@@ -3,6 +3,7 @@ package facts
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -10,31 +11,39 @@ import (
 	"fettlebook/journal/trade/bake"
 )
 
-// recording is what one recorder logged of a bake.
+// recording is what one recorder logged of a bake, or of some parts in it.
 type recording struct {
 	trace *journal.ProbeTrace
 	lines []*record.Line
+	filed bool // out of a recorder's file
 }
 
 // recordings puts the pieces of a recorder's file together that one entry could
 // not hold: a piece that has no file of its own goes on where the one before
-// it ends. All others are recordings of their own.
+// it ends, or begins with the file for the probes of another part. All others
+// are recordings of their own.
 func recordings(traces []Event) (list []recording) {
 	for _, e := range traces {
 		t := e.Data.(*journal.ProbeTrace)
 		i := slices.IndexFunc(list, func(r recording) bool { return t.File.IsZero() && r.goesOn(t) })
 		if i < 0 {
-			list = append(list, recording{t, []*record.Line{e.Line}})
+			filed := !t.File.IsZero() || slices.ContainsFunc(list, func(r recording) bool { return r.filed && r.beginsLike(t) })
+			list = append(list, recording{t, []*record.Line{e.Line}, filed})
 			continue
 		}
-		list[i] = recording{joined(list[i].trace, t), append(slices.Clip(list[i].lines), e.Line)}
+		list[i].trace, list[i].lines = joined(list[i].trace, t), append(list[i].lines, e.Line)
 	}
 	return list
 }
 
+func (r recording) beginsLike(t *journal.ProbeTrace) bool {
+	a := r.trace
+	return a.Unit == t.Unit && time.Time(a.Begun).Equal(time.Time(t.Begun)) && a.Seconds.First() == t.Seconds.First()
+}
+
 func (r recording) goesOn(t *journal.ProbeTrace) bool {
 	a := r.trace
-	return !a.File.IsZero() && a.Unit == t.Unit && a.Begun == t.Begun && a.Seconds.Last() < t.Seconds.First() &&
+	return r.filed && a.Unit == t.Unit && time.Time(a.Begun).Equal(time.Time(t.Begun)) && a.Seconds.Last() < t.Seconds.First() &&
 		slices.EqualFunc(a.Channels, t.Channels, func(a, b journal.Channel) bool { return a.Channel == b.Channel })
 }
 

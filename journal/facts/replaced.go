@@ -16,7 +16,7 @@ import (
 func (w *Job) retire(c *cornerWork) {
 	stay := c.parts[:0:0]
 	for _, p := range c.parts {
-		if p.ruled = w.ruledOut(p, c); p.ruled != nil {
+		if p.ruled, p.ruledAs = w.ruledOut(p, c); p.ruled != nil {
 			c.gone = append(c.gone, p)
 		} else {
 			stay = append(stay, p)
@@ -25,17 +25,21 @@ func (w *Job) retire(c *cornerWork) {
 	c.parts = stay
 }
 
-// ruledOut returns the decision by which a part does not go back, nil if it may.
-func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line) {
+// ruledOut returns the decision by which a part does not go back, nil if it may,
+// and what the part is by it.
+func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line, as string) {
 	if p.refitted() != nil {
-		return nil
+		return nil, ""
 	}
 	for _, is := range conditions(w.all) {
 		if is.line.Subject != p.part.Subject {
 			continue
 		}
-		if is.decision == journal.RefuseRefit || is.decision == journal.ReplaceIt && c.spare(p) {
-			by = is.decided
+		switch {
+		case is.decision == journal.RefuseRefit:
+			by, as = is.decided, "refused"
+		case is.decision == journal.ReplaceIt && c.spare(p):
+			by, as = is.decided, "replaced"
 		}
 	}
 	decided := make(map[journal.EntryID]Event)
@@ -46,10 +50,10 @@ func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line) {
 	}
 	for _, e := range decided {
 		if e.Data.(*journal.Rework).Decision == journal.ScrapPart && (by == nil || After(e.Line, by)) {
-			by = e.Line
+			by, as = e.Line, "scrapped"
 		}
 	}
-	return by
+	return by, as
 }
 
 // spare reports whether a casting is at the corner that stands in for the part:
@@ -113,6 +117,36 @@ func (s *Site) Unfilled() (list []Statement) {
 	}
 	for _, p := range s.corner.unfilled() {
 		list = append(list, s.corner.nothingInstead(p))
+	}
+	return list
+}
+
+// Aside is a part that does not go back on the vehicle.
+type Aside struct {
+	Part    journal.Subject
+	By      *record.Line // the decision
+	Is      string       // what it amounts to: refused, replaced or scrapped
+	Instead journal.Subject
+}
+
+// Asides are the parts of the job that do not go back, each with what is in its
+// place, if anything is.
+func (w *Job) Asides() (list []Aside) {
+	for _, at := range w.Corners {
+		var spares []*partWork
+		for _, p := range at.corner.parts {
+			if p.standsIn() {
+				spares = append(spares, p)
+			}
+		}
+		for _, p := range at.corner.gone {
+			a := Aside{Part: p.part.Subject, By: p.ruled, Is: p.ruledAs}
+			if i := slices.IndexFunc(spares, func(o *partWork) bool { return o.base == p.base }); i >= 0 {
+				a.Instead = spares[i].part.Subject
+				spares = slices.Delete(spares, i, i+1)
+			}
+			list = append(list, a)
+		}
 	}
 	return list
 }

@@ -81,7 +81,7 @@ func (s *Site) Group(path string) *Group { return s.groups.find(path) }
 func (s *Site) Events() []Event {
 	switch {
 	case s.part != nil:
-		var list []Event
+		list := make([]Event, 0, len(s.part.events))
 		for i, e := range s.part.events {
 			if i >= s.part.cycle || !e.is(journal.PerCoat) {
 				list = append(list, e)

@@ -30,11 +30,11 @@ type Thing struct {
 	Number   string `json:"number,omitzero"`
 	Supplier string `json:"supplier,omitzero"`
 
-	Opened journal.Stamp `json:"opened,omitzero"`
-	Batch  string        `json:"batch,omitzero"`
-	UseBy  journal.Date  `json:"use_by,omitzero"`
-	Past   bool          `json:"past,omitzero"` // the entry is later than that
-	Say    string        `json:"say"`           // one clause
+	Opened journal.Date `json:"opened,omitzero"`
+	Batch  string       `json:"batch,omitzero"`
+	UseBy  journal.Date `json:"use_by,omitzero"`
+	Past   bool         `json:"past,omitzero"` // the entry is later than that
+	Say    string       `json:"say"`           // one clause
 }
 
 // Verdict reports whether a statement about an entry of a kind belongs beside
@@ -117,14 +117,14 @@ func (t *Thing) spec(s *Stock, id journal.SpecID) {
 }
 
 func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
-	is, at := s.Fluid(id)
-	if is == nil {
+	is := s.FluidAt(id, time.Time(l.Clocks.Device))
+	if is.Stated == nil {
 		t.unknown("the fluid container")
 		return
 	}
-	t.What, t.Opened, t.Batch = string(is.Grade), at.Clocks.Device, is.Batch
-	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+time.Time(t.Opened).Format(time.DateOnly), words.Fill("batch %s", t.Batch)) + t.until()
+	t.What, t.Opened, t.Batch = string(is.Stated.Grade), is.On, is.Stated.Batch
+	t.dated(is.Stated.UseBy, l)
+	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+string(t.Opened), words.Fill("batch %s", t.Batch)) + t.until()
 }
 
 func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
@@ -134,9 +134,7 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 		return
 	}
 	t.What, t.From = is.Colour, is.Sheet
-	for _, b := range is.Schedule {
-		t.Figure += words.If(t.Figure != "", " or ") + fmt.Sprintf("%s at %s", b.Hold, b.Metal)
-	}
+	t.Figure = is.Printed()
 	t.dated(is.UseBy, l)
 	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened), words.Fill("stored: %s", is.Storage)) + t.until()
 }
@@ -149,7 +147,7 @@ func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
 	}
 	t.Maker, t.Number, t.Supplier, t.Batch = is.Maker, is.Number, is.Supplier, is.Batch
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("kit %s", id), words.Fill("made by %s", t.Maker), words.Fill("number %s", t.Number), words.Fill("from %s", t.Supplier), words.Fill("batch %s", t.Batch)) + t.until()
+	t.Say = words.Commas(fmt.Sprintf("kit %s", id), is.Origin()) + t.until()
 }
 
 // dated notes a use-by day and whether the entry is later.

@@ -113,7 +113,7 @@ func (t *ToolState) calibrate(at time.Time, uses int, more bool) {
 	if due, err := time.ParseInLocation(time.DateOnly, string(t.Check.Due), at.Location()); err == nil {
 		t.Tool.Calibration.Due, c.Due = due, due
 	}
-	usual := !more || t.torque() // the usual interval is that of torque tools
+	usual := t.torque() // the usual interval is that of torque tools
 	forever := !usual && c.Due.IsZero()
 	if forever {
 		c.Due = at
@@ -135,9 +135,10 @@ func (t *ToolState) calibrate(at time.Time, uses int, more bool) {
 	}
 }
 
-// torque reports whether the tool tightens bolts.
+// torque reports whether the tool tightens bolts: by what it is, or as it is
+// marked with torques.
 func (t *ToolState) torque() bool {
-	return t.Stated.What == journal.TorqueWrench || t.Stated.What == journal.TorqueScrewdriver
+	return t.Stated.What == journal.TorqueWrench || t.Stated.What == journal.TorqueScrewdriver || !t.Stated.High.IsZero()
 }
 
 // Spent reports whether a use more is one too many for the check.

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -145,26 +146,18 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 
 // May reports whether a person had a duty at the moment of an entry, by what
 // the register had said by then; no entry asks for what it says last.
-func (w *Job) May(id journal.PersonID, duty journal.Duty, at *record.Line) bool {
-	for _, p := range w.shop.People {
-		if p.ID == id {
-			return holds(w, p, duty, at)
-		}
+func (w *Job) May(id journal.PersonID, duty journal.Duty, at *record.Line) (has bool) {
+	p, stock := w.shop.Person(id), w.stock
+	if p == nil {
+		return false
 	}
-	return false
-}
-
-func holds(w *Job, p *record.Person, duty journal.Duty, at *record.Line) (has bool) {
+	if at != nil {
+		stock = stock.UpTo(at)
+	}
 	for _, l := range p.Lines {
-		if After(l, at) {
-			continue
-		}
-		switch d := w.stock.effect(l).(type) {
+		switch d := stock.effect(l).(type) {
 		case *journal.Person:
-			has = false
-			for _, has1 := range d.Duties {
-				has = has || has1 == duty
-			}
+			has = slices.Contains(d.Duties, duty)
 		case *journal.Retirement:
 			has = false
 		}

@@ -96,6 +96,22 @@ func (w *Job) reservoir(g *Group) (f card.ReservoirFacts) {
 	return f
 }
 
+// unlooked reports whether nobody looked at the reservoir since a corner other
+// than this one was bled, or at all.
+func (w *Job) unlooked(c journal.Corner) bool {
+	looked := false
+	var last journal.Corner
+	for i := range w.all {
+		switch e := &w.all[i]; e.Data.(type) {
+		case *journal.Reservoir:
+			looked = true
+		case *journal.Bleed:
+			last, looked = e.Line.Subject.Corner(), false
+		}
+	}
+	return !looked && (c == "" || last != c)
+}
+
 // balance follows the volume from the first of the bleedings that count on.
 func (w *Job) balance(f *card.ReservoirFacts, g *Group, from *Event) {
 	b, ok := w.stock.followFluid(w.all, from)

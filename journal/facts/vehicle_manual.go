@@ -108,8 +108,7 @@ func (w *Job) meets(f *card.FluidFacts, g *Group, grade journal.FluidGrade, line
 
 // fresh looks whether a container could still be used when it was.
 func (w *Job) fresh(f *card.FluidFacts, g *Group, id journal.FluidID, use *record.Line) {
-	at := time.Time(use.Clocks.Device)
-	is := w.stock.FluidAt(id, at)
+	is := w.stock.FluidAt(id, time.Time(use.Clocks.Device))
 	if is.Stated == nil {
 		return
 	}
@@ -117,15 +116,11 @@ func (w *Job) fresh(f *card.FluidFacts, g *Group, id journal.FluidID, use *recor
 		f.Expired = true
 		g.state(Statement{
 			Quantity: FluidUseBy, Of: string(id), Value: fmt.Sprint(is.Due.Days), Unit: "d", Limit: Limit{High: string(is.Stated.UseBy)}, Met: No,
-			Source: "the date on the container", With: []Figure{with("grade", string(is.Stated.Grade))},
+			Source: onTheBox, With: []Figure{with("grade", string(is.Stated.Grade))},
 		}, is.Opened, use)
 	}
-	open := int(at.Sub(time.Time(is.Opened.Clocks.Device)).Hours() / 24)
-	if since := DueOn(is.Stated.Opened, at); !since.IsZero() {
-		open = -since.Days
-	}
-	if days := float64(open); days > f.OpenDays {
+	if days := float64(is.OpenDays); days > f.OpenDays {
 		f.OpenDays = days
-		g.state(Statement{Quantity: FluidOpenDays, Of: string(id), Value: fmt.Sprint(open), Unit: "d"}, is.Opened, use)
+		g.state(Statement{Quantity: FluidOpenDays, Of: string(id), Value: fmt.Sprint(is.OpenDays), Unit: "d"}, is.Opened, use)
 	}
 }

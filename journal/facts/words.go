@@ -33,7 +33,7 @@ func (s Statement) Say() string {
 // clause is a calculation's own clause.
 type clause string
 
-// Say returns them.
+// Say returns it.
 func (w clause) Say() string { return string(w) }
 
 // count writes a number that stands in a statement with its noun.
@@ -45,5 +45,5 @@ func count(number, noun string) string {
 	return words.Count(n, noun)
 }
 
-// String returns them.
+// String returns it.
 func (w clause) String() string { return string(w) }

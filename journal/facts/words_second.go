@@ -3,17 +3,18 @@ package facts
 import (
 	"fmt"
 
-	"fettlebook/journal"
 	"fettlebook/journal/words"
 )
 
-// where says in short what a subject in a job is: "LF caliper", "RR", "" of the
-// vehicle.
-func where(s journal.Subject) string {
-	if s.Part() != "" {
-		return fmt.Sprintf("%s %s", s.Corner(), s.Part())
+// Beside says what stands beside the line of an entry on which the statement
+// rests. The line of a second look tells itself who looked at which work, what
+// was found and what was tried; beside it stands what else there is to it, ""
+// if nothing.
+func (s Statement) Beside() string {
+	if s.Quantity != SecondLook && s.Quantity != OwnLook || s.Sure == NotYet || s.Sure == Undone || s.Because != "" {
+		return s.Say()
 	}
-	return string(s.Corner())
+	return words.Clauses(s.alone(), s.clock(), s.registered())
 }
 
 // lookWords says who looked at which work, and how that counts.
@@ -22,7 +23,7 @@ func (s Statement) lookWords() string {
 	switch s.Because {
 	case NotTheseBrakes:
 		if says := s.Has("says"); says != "" {
-			return fmt.Sprintf("%s looked at “%s”, which is not work on these brakes", who, says)
+			return fmt.Sprintf("%s looked at “%s”, which is not work on this vehicle", who, says)
 		}
 		return fmt.Sprintf("the entry that %s looked at is not here", who)
 	case OwnWork:
@@ -37,22 +38,32 @@ func (s Statement) lookWords() string {
 		return who + " looked again and did not write what was tried by hand"
 	}
 	work := "the " + s.Has("work") + words.Fill(" at %s", s.Has("at"))
-	entry := fmt.Sprintf("of %s", s.Has("written"))
+	told := fmt.Sprintf("%s checked %s of %s", who, work, s.Has("written"))
 	if s.Quantity == OwnLook {
-		text := fmt.Sprintf("the shop had one person; the same person looked again after %s: %s checked %s %s (entry %s), in order", s.Figure(), who, work, entry, s.Has("entry"))
-		if day := s.Has("by time of day"); day != "" {
-			text += fmt.Sprintf("; by the times of day it was %s, but these can be set", day)
-		}
-		return text + s.tried()
+		return words.Clauses(fmt.Sprintf("%s: %s (entry %s), in order", s.alone(), told, s.Has("entry")), s.clock(), s.tried())
 	}
-	text := fmt.Sprintf("%s checked %s %s by %s (entry %s): in order", who, work, entry, s.Has("by"), s.Has("entry")) + s.tried()
-	switch {
+	return words.Clauses(fmt.Sprintf("%s by %s (entry %s): in order", told, s.Has("by"), s.Has("entry")), s.tried(), s.registered())
+}
+
+// alone says that nobody else could look, and how long the one person waited.
+func (s Statement) alone() string {
+	return words.If(s.Quantity == OwnLook, fmt.Sprintf("the shop had one person; the same person looked again after %s", s.Figure()))
+}
+
+// clock says what the times of day say of that wait.
+func (s Statement) clock() string {
+	return words.Fill("by the times of day it was %s, but these can be set", s.Has("by time of day"))
+}
+
+// registered says that whoever looked came late, and how long they stayed.
+func (s Statement) registered() string {
+	switch who := s.Has("initials"); {
 	case s.Has("left") != "":
-		text += fmt.Sprintf("; %s came on the register after that work and was off it again before the vehicle was handed back", who)
+		return fmt.Sprintf("%s came on the register after that work and was off it again before the vehicle was handed back", who)
 	case s.Has("joined") != "":
-		text += fmt.Sprintf("; %s came on the register after that work", who)
+		return fmt.Sprintf("%s came on the register after that work", who)
 	}
-	return text
+	return ""
 }
 
 // tried lists what was tried by hand at a second look.
@@ -63,5 +74,5 @@ func (s Statement) tried() string {
 			list = append(list, f.Value)
 		}
 	}
-	return words.Fill("; tried by hand: %s", words.Commas(list...))
+	return words.Fill("tried by hand: %s", words.Commas(list...))
 }

@@ -88,7 +88,7 @@ func (s Statement) undone() string {
 	case FoundWrong:
 		return s.Of + " found it wrong"
 	case WorkAfterLook:
-		return "work on the brakes came after the second check"
+		return "work came after the second check"
 	}
 	if s.Tool != nil {
 		return s.Tool.Say()

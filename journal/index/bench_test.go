@@ -134,7 +134,7 @@ func BenchmarkRebuild(b *testing.B) {
 
 // built returns an index of a history, kept between runs.
 func built(b *testing.B, n int) *DB {
-	path := filepath.Join(filepath.Dir(worktest.Folder(b, "bench", n)), fmt.Sprintf("index-%d.db", version))
+	path := filepath.Join(filepath.Dir(worktest.Folder(b, "bench", n)), fmt.Sprintf("index-%d.db", version()))
 	db := begin(b, path)
 	marks, err := db.Marks(b.Context())
 	if err != nil {

@@ -131,12 +131,22 @@ func (b *batch) bring(c correction, to corrected) error {
 	if err != nil {
 		return nil // nothing stands instead; or the fold says so of the correction
 	}
+	kind, err := b.name(string(journal.EntryCorrected))
+	if err != nil {
+		return err
+	}
 	for _, cited := range cite(nil, "", journal.Cites(p)...) {
 		n, err := b.thing(cited)
 		if err != nil {
 			return err
 		}
 		if err := b.exec(`INSERT OR IGNORE INTO citations (thing, pos) VALUES (?, ?)`, n, c.pos); err != nil {
+			return err
+		}
+		if cited.home != "" {
+			continue
+		}
+		if err := b.exec(`INSERT OR IGNORE INTO amendments (kind, thing, pos) VALUES (?, ?, ?)`, kind, n, c.pos); err != nil {
 			return err
 		}
 	}
@@ -189,6 +199,9 @@ func (b *batch) twins() error {
 		}
 	}
 	for _, t := range list {
+		if err := b.exec(`INSERT OR IGNORE INTO twins (pos) VALUES (?), (?)`, t.pos, t.other); err != nil {
+			return err
+		}
 		if err := b.unsettled(t.pos); err != nil { // one of them may count for both
 			return err
 		}

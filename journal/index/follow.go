@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"iter"
 
 	"fettlebook/journal"
 )
@@ -45,33 +44,3 @@ func (db *DB) Agrees(ctx context.Context, logs journal.Reader) (bool, error) {
 
 // Discard closes the index and deletes it. The next Open begins anew.
 func (db *DB) Discard() error { return errors.Join(db.close(), remove(db.path)) }
-
-// Beyond yields the entries of the logs that lie beyond the marks, log by log.
-func (db *DB) Beyond(ctx context.Context, logs journal.Reader) iter.Seq2[journal.Logged, error] {
-	return func(yield func(journal.Logged, error) bool) {
-		marks, err := db.Marks(ctx)
-		if err != nil {
-			yield(journal.Logged{}, err)
-			return
-		}
-		sizes := map[journal.DeviceID]int64{}
-		for _, m := range marks {
-			sizes[m.Device] = m.Size
-		}
-		heads, err := logs.Heads(ctx)
-		if err != nil {
-			yield(journal.Logged{}, fmt.Errorf("list logs: %w", err))
-			return
-		}
-		for _, h := range heads {
-			if h.Size <= sizes[h.Device] {
-				continue
-			}
-			for l, err := range logs.Entries(ctx, h.Device, sizes[h.Device]) {
-				if !yield(l, err) || err != nil {
-					return
-				}
-			}
-		}
-	}
-}

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/vin"
+	"fettlebook/journal/words"
 )
 
 // The words of keys that stand on things. The names of homes are keys too,
@@ -65,16 +65,8 @@ func Keys(p journal.Payload) []string {
 	return list
 }
 
-// Squash makes a text comparable with what people type of it: in capitals,
-// without spaces and dashes.
-func Squash(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsSpace(r) || unicode.Is(unicode.Pd, r) {
-			return -1
-		}
-		return unicode.ToUpper(r)
-	}, text)
-}
+// Squash makes a text comparable with what people type of it.
+func Squash(text string) string { return words.Squash(text) }
 
 // Match is a key that was found, and a home that has it.
 type Match struct {
@@ -132,7 +124,7 @@ func (db *DB) FindPiece(ctx context.Context, text string, limit int) ([]Match, e
 func quoted(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
 
 func (db *DB) matches(ctx context.Context, query string, args ...any) ([]Match, error) {
-	rows, err := db.read.rows(ctx, query, args...)
+	rows, err := db.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("find: %w", db.judge(err))
 	}

@@ -366,7 +366,7 @@ func compare(t *rapid.T, db *index.DB, m model) {
 			words[w] = true
 		}
 		date := journal.Date(time.Time(item.Entry.Time).Format(time.DateOnly))
-		rows, err = db.On(ctx, date, item.Entry.Type.Kind)
+		rows, err = db.OfKind(ctx, item.Entry.Type.Kind, date, date)
 		same(date, rows, err, m.sorted(func(o index.Item) bool {
 			return o.Entry.Type.Kind == item.Entry.Type.Kind && time.Time(o.Entry.Time).Format(time.DateOnly) == string(date)
 		}))

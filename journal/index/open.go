@@ -6,6 +6,7 @@ import (
 	_ "embed" // the schema
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io/fs"
 	"log/slog"
 	"net/url"
@@ -14,6 +15,9 @@ import (
 	"strconv"
 	"sync/atomic"
 
+	"fettlebook/journal"
+	"fettlebook/journal/prepared"
+
 	"modernc.org/sqlite"
 	lib "modernc.org/sqlite/lib"
 )
@@ -21,9 +25,20 @@ import (
 //go:embed schema.sql
 var schema string
 
-// version is raised whenever the schema or what is put into it changes. An
-// index of any other version is begun anew.
-const version = 7
+// form is raised whenever the schema or what is put into it changes.
+const form = 9
+
+// version tells what is in an index: its form, and the kinds that whoever made
+// it could read, since of others only the place was put in. An index of any
+// other version is begun anew.
+func version() int {
+	sum := crc32.NewIEEE()
+	fmt.Fprint(sum, form)
+	for k := range journal.Kinds() {
+		fmt.Fprintf(sum, " %s/%d", k, k.Version())
+	}
+	return int(sum.Sum32() >> 1) // SQLite's own has a sign
+}
 
 // ErrDamaged is wrapped when SQLite finds the index damaged. Close it and
 // open it again: the damaged file is then deleted and the index begun anew.
@@ -33,8 +48,8 @@ var ErrDamaged = errors.New("the index is damaged; it is rebuilt from the logs a
 // and readers never wait.
 type DB struct {
 	path  string
-	write *sql.DB // one connection
-	read  *reader
+	write *sql.DB      // one connection
+	read  *prepared.DB // many, read-only
 
 	writing  turn // held over every write; guards what follows
 	conn     *sql.Conn
@@ -105,7 +120,7 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 		return nil, false, err
 	}
 	if begun, err = db.prepare(ctx); err == nil {
-		db.read, err = openReader(path)
+		db.read, err = reading(path)
 	}
 	if err == nil {
 		err = db.look(ctx)
@@ -125,12 +140,12 @@ func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	}
 	db := &DB{path: path, writing: make(turn, 1)}
 	var err error
-	if db.read, err = openReader(path); err != nil {
+	if db.read, err = reading(path); err != nil {
 		return nil, err
 	}
 	var have int
 	err = db.read.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have)
-	if err == nil && have != version {
+	if err == nil && have != version() {
 		err = fmt.Errorf("%w: %d", errVersion, have)
 	}
 	if err == nil {
@@ -154,14 +169,14 @@ func (db *DB) prepare(ctx context.Context) (begun bool, err error) {
 			return err
 		}
 		switch {
-		case have == version:
+		case have == version():
 			db.stamp, err = b.number(`SELECT coalesce(max(stamp), 0) FROM dirty`)
 			return err
 		case have != 0 || tables != 0:
 			return fmt.Errorf("%w: %d", errVersion, have)
 		}
 		begun = true
-		_, err := db.conn.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version))
+		_, err := db.conn.ExecContext(ctx, schema+"\nPRAGMA user_version = "+strconv.Itoa(version()))
 		return err
 	})
 	return begun, err
@@ -207,7 +222,7 @@ func (db *DB) close() error {
 		errs = append(errs, db.conn.Close())
 	}
 	if db.read != nil {
-		errs = append(errs, db.read.close())
+		errs = append(errs, db.read.Close())
 	}
 	if db.write != nil {
 		errs = append(errs, db.write.Close())
@@ -265,11 +280,19 @@ func pool(path, query string, most int) (*sql.DB, error) {
 	return pool, nil
 }
 
+func reading(path string) (*prepared.DB, error) {
+	pool, err := pool(path, readOnly, readers)
+	if err != nil {
+		return nil, err
+	}
+	return prepared.On(pool), nil
+}
+
 // Clear empties the index, to be filled again; the words of customer cards,
 // which no log gives back, stay.
 func (db *DB) Clear(ctx context.Context) error {
 	err := db.tx(ctx, func(b *batch) error {
-		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty", "unsettled"} {
+		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "amendments", "twins", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty", "unsettled"} {
 			if err := b.exec(`DELETE FROM ` + table); err != nil {
 				return err
 			}

@@ -11,6 +11,8 @@ import (
 	"strconv"
 
 	"fettlebook/journal"
+
+	"github.com/go-json-experiment/json"
 )
 
 // ErrNoEntry is wrapped when an entry is not in the index.
@@ -46,7 +48,7 @@ func (m Mark) last() journal.Position { return journal.Position{Device: m.Device
 
 // Marks lists the logs that are here.
 func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
-	rows, err := db.read.rows(ctx, `SELECT log, device, size, last FROM logs ORDER BY device`)
+	rows, err := db.read.QueryContext(ctx, `SELECT log, device, size, last FROM logs ORDER BY device`)
 	if err != nil {
 		return nil, fmt.Errorf("read marks: %w", db.judge(err))
 	}
@@ -66,8 +68,8 @@ func (db *DB) Marks(ctx context.Context) ([]Mark, error) {
 
 // rows reads entries; where names the columns of the table entries.
 func (db *DB) rows(ctx context.Context, where string, args ...any) ([]Row, error) {
-	rows, err := db.read.rows(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
-		coalesce(e.place, 0), e.waiting, e.past, EXISTS (SELECT 1 FROM entries t WHERE t.id = e.id AND t.pos <> e.pos) FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
+	rows, err := db.read.QueryContext(ctx, `SELECT l.device, e.pos & ((1 << 40) - 1), e.id, coalesce(h.name, ''), coalesce(k.text, ''), coalesce(p.text, ''),
+		coalesce(e.place, 0), e.waiting, e.past, EXISTS (SELECT 1 FROM twins t WHERE t.pos = e.pos) FROM (SELECT * FROM entries `+where+`) e JOIN logs l ON l.log = e.pos >> 40
 		LEFT JOIN homes h ON h.home = e.home LEFT JOIN names k ON k.name = e.kind LEFT JOIN names p ON p.name = e.person`, args...)
 	if err != nil {
 		return nil, fmt.Errorf("read index: %w", db.judge(err))
@@ -112,8 +114,17 @@ func (db *DB) ByID(ctx context.Context, id journal.EntryID) ([]Row, error) {
 	return db.ordered(ctx, `WHERE id = ?`, id[:])
 }
 
-// Entries returns the entries of a home in the order of all.
-func (db *DB) Entries(ctx context.Context, home journal.Subject) ([]Row, error) {
+// Entries returns the entries of a home in the order of all; of some kinds, if
+// any are given.
+func (db *DB) Entries(ctx context.Context, home journal.Subject, kinds ...journal.Kind) ([]Row, error) {
+	if len(kinds) > 0 {
+		texts, err := json.Marshal(kinds)
+		if err != nil {
+			return nil, err
+		}
+		return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)
+			AND kind IN (SELECT name FROM names WHERE text IN (SELECT value FROM json_each(?)))`, string(home), string(texts))
+	}
 	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)`, string(home))
 }
 
@@ -131,9 +142,10 @@ func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = `+asked+`)`, t.home, t.number)
 }
 
-// CitingAny returns the entries of a kind that cite one of several entries or
-// photographs, in the order of all. It is a superset as [DB.Citing] is.
-func (db *DB) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]Row, error) {
+// Amending returns the corrections, or the withdrawals, that cite one of
+// several entries or photographs, in the order of all. It is a superset as
+// [DB.Citing] is.
+func (db *DB) Amending(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]Row, error) {
 	numbers := []byte("[")
 	for _, s := range things {
 		if t := thingOf(s); t.home == "" {
@@ -141,9 +153,8 @@ func (db *DB) CitingAny(ctx context.Context, kind journal.Kind, things []journal
 		}
 	}
 	numbers = append(bytes.TrimSuffix(numbers, []byte(",")), ']')
-	// The kind is not a way in: there are many of it.
-	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing IN (SELECT value FROM json_each(?)))
-		AND +kind = (SELECT name FROM names WHERE text = ?)`, string(numbers), string(kind))
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM amendments WHERE kind = (SELECT name FROM names WHERE text = ?)
+		AND thing IN (SELECT value FROM json_each(?)))`, string(kind), string(numbers))
 }
 
 // Astray returns the entries that stand elsewhere and have to do with entries
@@ -165,14 +176,9 @@ func (db *DB) Spell(ctx context.Context, home journal.Subject, kind journal.Kind
 // stands astray of them, without those of a kind.
 func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, error) {
 	const under = `SELECT home FROM homes WHERE name > ?1 AND name < ?2`
-	return db.rows(ctx, `WHERE (home IN (`+under+`) OR pos IN (SELECT pos FROM astray WHERE home IN (`+under+`)))
-		AND kind IS NOT (SELECT name FROM names WHERE text = ?3)`, word+"/", word+"0", string(but))
-}
-
-// CitingHomes returns the homes of the entries that cite a thing, by name.
-func (db *DB) CitingHomes(ctx context.Context, s journal.Subject) ([]journal.Subject, error) {
-	t := thingOf(s)
-	return db.subjects(ctx, `SELECT DISTINCT name FROM citations JOIN entries USING (pos) JOIN homes USING (home) WHERE thing = `+asked+` ORDER BY name`, t.home, t.number)
+	const without = `kind IS NOT (SELECT name FROM names WHERE text = ?3)` // said twice, so that the first is asked of the index alone
+	return db.rows(ctx, `WHERE pos IN (SELECT pos FROM entries WHERE home IN (`+under+`) AND `+without+`
+		UNION SELECT pos FROM astray WHERE home IN (`+under+`)) AND `+without, word+"/", word+"0", string(but))
 }
 
 // Homes lists the homes of a word that have entries here, by name: Homes(ctx,
@@ -183,7 +189,7 @@ func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error)
 }
 
 func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journal.Subject, error) {
-	rows, err := db.read.rows(ctx, query, args...)
+	rows, err := db.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("read index: %w", db.judge(err))
 	}
@@ -197,19 +203,6 @@ func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journa
 		list = append(list, s)
 	}
 	return list, db.judge(rows.Err())
-}
-
-// On returns the entries of a day in the order of all; of one kind, if it is
-// given.
-func (db *DB) On(ctx context.Context, date journal.Date, kind journal.Kind) ([]Row, error) {
-	n, err := dayOf(date)
-	if err != nil {
-		return nil, err
-	}
-	if kind == "" {
-		return db.ordered(ctx, `WHERE day = ?`, n)
-	}
-	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND day = ?`, string(kind), n)
 }
 
 // OfKind returns the entries of a kind from the first to the last day, both
@@ -231,8 +224,8 @@ func (db *DB) OfKind(ctx context.Context, kind journal.Kind, first, last journal
 func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) (int, error) {
 	t := thingOf(s)
 	var n sql.NullInt64
-	err := db.read.row(ctx, `SELECT sum(times) FROM uses WHERE thing = `+asked+` AND place > ?3 AND place <= ?4`,
-		[]any{t.home, t.number, signed(after), signed(upto)}, &n)
+	err := db.read.QueryRowContext(ctx, `SELECT sum(times) FROM uses WHERE thing = `+asked+` AND place > ?3 AND place <= ?4`,
+		t.home, t.number, signed(after), signed(upto)).Scan(&n)
 	if err != nil {
 		return 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}
@@ -257,7 +250,7 @@ func (db *DB) Waiting(ctx context.Context) ([]Row, error) {
 // Uncounted returns how many entries of each log count for nothing, now or
 // ever; logs of which all count are left out.
 func (db *DB) Uncounted(ctx context.Context) (map[journal.DeviceID]int, error) {
-	rows, err := db.read.rows(ctx, `SELECT device, (SELECT count(*) FROM entries WHERE waiting = 1 AND pos >= log << 40 AND pos < (log + 1) << 40)
+	rows, err := db.read.QueryContext(ctx, `SELECT device, (SELECT count(*) FROM entries WHERE waiting = 1 AND pos >= log << 40 AND pos < (log + 1) << 40)
 		+ (SELECT count(*) FROM entries WHERE void = 1 AND waiting = 0 AND pos >= log << 40 AND pos < (log + 1) << 40) FROM logs`)
 	if err != nil {
 		return nil, fmt.Errorf("count entries: %w", db.judge(err))
@@ -292,7 +285,7 @@ func (db *DB) UncountedOf(ctx context.Context, device journal.DeviceID, most int
 func (db *DB) Using(ctx context.Context, s journal.Subject, most int) ([]Row, int, error) {
 	t := thingOf(s)
 	var total int
-	if err := db.read.row(ctx, `SELECT count(*) FROM uses WHERE thing = `+asked, []any{t.home, t.number}, &total); err != nil {
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM uses WHERE thing = `+asked, t.home, t.number).Scan(&total); err != nil {
 		return nil, 0, fmt.Errorf("count uses of %s: %w", s, db.judge(err))
 	}
 	list, err := db.ordered(ctx, `WHERE pos IN (SELECT pos FROM uses WHERE thing = `+asked+` ORDER BY place DESC, pos DESC LIMIT ?3)`, t.home, t.number, most)

@@ -33,7 +33,7 @@ CREATE TABLE entries (
   past    BLOB
 ) STRICT;
 CREATE INDEX entries_id ON entries (id);
-CREATE INDEX entries_home ON entries (home, place);
+CREATE INDEX entries_home ON entries (home, kind, place);
 CREATE INDEX entries_kind ON entries (kind, day);
 CREATE INDEX entries_day ON entries (day);
 CREATE INDEX entries_waiting ON entries (pos) WHERE waiting = 1;
@@ -45,6 +45,20 @@ CREATE TABLE citations (
   pos   INTEGER NOT NULL,
   PRIMARY KEY (thing, pos)
 ) STRICT, WITHOUT ROWID;
+
+-- What corrections and withdrawals cite of entries and photographs: whoever
+-- gathers entries asks of each of them whether there is one, and there are few.
+CREATE TABLE amendments (
+  kind  INTEGER NOT NULL,
+  thing INTEGER NOT NULL,
+  pos   INTEGER NOT NULL,
+  PRIMARY KEY (kind, thing, pos)
+) STRICT, WITHOUT ROWID;
+
+-- Entries whose id others have too.
+CREATE TABLE twins (
+  pos INTEGER PRIMARY KEY
+) STRICT;
 
 -- Entries that stand in one home and have to do with the entries of another:
 -- corrections of them, and others with the same id.

@@ -65,7 +65,7 @@ func (b *batch) markTouched() error {
 // DirtyHomes lists homes whose summary is missing, older than their entries,
 // or of another edition; the newest homes first.
 func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, error) {
-	rows, err := db.read.rows(ctx, `SELECT name, stamp FROM (
+	rows, err := db.read.QueryContext(ctx, `SELECT name, stamp FROM (
 		SELECT home, stamp FROM (SELECT home, stamp FROM dirty ORDER BY home DESC LIMIT ?1)
 		UNION ALL SELECT home, 0 FROM (SELECT home FROM summaries WHERE (edition < ?2 OR edition > ?2) AND home NOT IN (SELECT home FROM dirty) LIMIT ?1)
 		) JOIN homes USING (home) ORDER BY home DESC LIMIT ?1`, limit, edition)
@@ -135,7 +135,7 @@ func (db *DB) Promises(ctx context.Context, by int64, limit int) ([]Summary, err
 }
 
 func (db *DB) summaries(ctx context.Context, where string, args ...any) ([]Summary, error) {
-	rows, err := db.read.rows(ctx, `SELECT name, edition, state, sort, coalesce(due, 0), body FROM summaries `+where, args...)
+	rows, err := db.read.QueryContext(ctx, `SELECT name, edition, state, sort, coalesce(due, 0), body FROM summaries `+where, args...)
 	if err != nil {
 		return nil, fmt.Errorf("read summaries: %w", db.judge(err))
 	}
@@ -154,7 +154,7 @@ func (db *DB) summaries(ctx context.Context, where string, args ...any) ([]Summa
 // Count returns how many homes are in a state.
 func (db *DB) Count(ctx context.Context, state string) (int, error) {
 	var n int
-	if err := db.read.row(ctx, `SELECT count(*) FROM summaries WHERE state = ?`, []any{state}, &n); err != nil {
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM summaries WHERE state = ?`, state).Scan(&n); err != nil {
 		return 0, fmt.Errorf("count summaries: %w", db.judge(err))
 	}
 	return n, nil

@@ -142,7 +142,7 @@ func (db *DB) begun(ctx context.Context, beginning string) ([]string, error) {
 	var list []string
 	for from := beginning; ; {
 		var word string
-		err := db.read.row(ctx, `SELECT term FROM vocabulary WHERE term >= ? LIMIT 1`, []any{from}, &word)
+		err := db.read.QueryRowContext(ctx, `SELECT term FROM vocabulary WHERE term >= ? LIMIT 1`, from).Scan(&word)
 		if errors.Is(err, sql.ErrNoRows) || err == nil && !strings.HasPrefix(word, beginning) {
 			return list, nil
 		}
@@ -199,7 +199,7 @@ func (b *batch) card(c CardWords) error {
 // CardMark returns the greatest revision of a card's state that is indexed:
 // what was written and erased after it is still to come.
 func (db *DB) CardMark(ctx context.Context) (rev int64, err error) {
-	if err := db.read.row(ctx, `SELECT coalesce(max(rev), 0) FROM card_mark`, nil, &rev); err != nil {
+	if err := db.read.QueryRowContext(ctx, `SELECT coalesce(max(rev), 0) FROM card_mark`).Scan(&rev); err != nil {
 		return 0, fmt.Errorf("read the mark of cards: %w", db.judge(err))
 	}
 	return rev, nil
@@ -239,7 +239,7 @@ func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journa
 	for _, w := range words {
 		query += quoted(w) + "* "
 	}
-	rows, err := db.read.rows(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
+	rows, err := db.read.QueryContext(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
 		WHERE card_words MATCH ? ORDER BY w.rowid DESC LIMIT ?`, query, limit)
 	if err != nil {
 		return nil, fmt.Errorf("search cards: %w", db.judge(err))

@@ -40,7 +40,7 @@ func (db *DB) put(ctx context.Context, list []gist) error {
 func (b *batch) put(list []gist) error {
 	entries := table{insert: `INSERT INTO entries (pos, id, home, kind, version, person, day, place, waiting, void, past) VALUES`, width: 11}
 	words := table{insert: `INSERT INTO words (rowid, text) VALUES`, width: 2}
-	var cites, uses rows
+	var cites, amendments, uses rows
 	for i := range list {
 		g := &list[i]
 		at, err := b.grow(g)
@@ -74,6 +74,9 @@ func (b *batch) put(list []gist) error {
 				return err
 			}
 			cites = append(cites, row{n, at})
+			if amends(g.kind.Kind) && c.home == "" {
+				amendments = append(amendments, row{kind, n, at})
+			}
 		}
 		for _, u := range g.uses {
 			n, err := b.thing(u.of)
@@ -91,6 +94,7 @@ func (b *batch) put(list []gist) error {
 	entries.sort()
 	for _, t := range []*table{&entries,
 		cites.sorted(`INSERT OR IGNORE INTO citations (thing, pos) VALUES`, 2),
+		amendments.sorted(`INSERT OR IGNORE INTO amendments (kind, thing, pos) VALUES`, 3),
 		uses.sorted(`INSERT INTO uses (thing, place, pos, times) VALUES`, 4)} {
 		if err := b.fill(t); err != nil {
 			return err

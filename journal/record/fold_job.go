@@ -45,7 +45,7 @@ func (f *folding) placeInJob(j *Job, below string, l *Line) {
 	}
 	// A rack belongs on a run. If a part's own entry names others all the
 	// same, they refer to it too.
-	for _, s := range hung(l.Effect()) {
+	for _, s := range journal.Hung(l.Effect()) {
 		if other := f.part(s); other != nil && other != p {
 			other.Lines = append(other.Lines, l)
 		}

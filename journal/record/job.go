@@ -114,7 +114,7 @@ func (p *Part) Timeline() []*Line {
 	}
 	for _, r := range p.Unhung {
 		for _, l := range r.Lines {
-			if slices.Contains(hung(l.Payload), p.Subject) {
+			if slices.Contains(journal.Hung(l.Payload), p.Subject) {
 				lines = append(lines, l)
 			}
 		}

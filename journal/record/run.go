@@ -27,14 +27,6 @@ func (r *Run) compare(to *Run) int {
 	return r.Lines[0].Compare(to.Lines[0])
 }
 
-// hung returns the parts that a payload names.
-func hung(p journal.Payload) []journal.Subject {
-	if rack, ok := p.(interface{ Hung() []journal.Subject }); ok {
-		return rack.Hung()
-	}
-	return nil
-}
-
 func (f *folding) run(id journal.RunID) *Run {
 	r := f.runs[id]
 	if r == nil {
@@ -48,13 +40,13 @@ func (f *folding) run(id journal.RunID) *Run {
 // copied.
 func (f *folding) placeInRun(r *Run, l *Line) {
 	r.Lines = append(r.Lines, l)
-	now := hung(l.Effect())
+	now := journal.Hung(l.Effect())
 	for _, s := range now {
 		if !slices.Contains(r.Parts, s) {
 			r.Parts = append(r.Parts, s)
 		}
 	}
-	for _, s := range hung(l.Payload) {
+	for _, s := range journal.Hung(l.Payload) {
 		if !slices.Contains(now, s) && !slices.Contains(r.unhung, s) {
 			r.unhung = append(r.unhung, s)
 		}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"sync"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/order"
@@ -139,11 +138,8 @@ func (s *Shop) Came(l *Line) string {
 	if l.Taken == nil {
 		return ""
 	}
-	return fmt.Sprintf("taken over from %s, written %s, by %s", s.DeviceName(l.Device), stampOf(l.Clocks.Device), s.Initials(l.By))
+	return fmt.Sprintf("taken over from %s, written %s, by %s", s.DeviceName(l.Device), l.Clocks.Device.Said(), s.Initials(l.By))
 }
-
-// stampOf is a time that stands alone.
-func stampOf(s journal.Stamp) string { return time.Time(s).Format("2 January 2006 15:04 UTC-07:00") }
 
 // lane is what comes late in an order that is as true as that of replay: a
 // device's own entries, or what was taken over in its log.

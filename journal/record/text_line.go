@@ -42,11 +42,11 @@ func (t *sheet) line(indent int, l *Line) {
 }
 
 // says is what a line states, with the entries of which it speaks. Of a second
-// look that is which work was looked at.
+// look that is whose work was looked at: nothing beside the line says it again.
 func (t *sheet) says(l *Line) string {
 	if d, ok := l.Payload.(*journal.SecondCheck); ok {
 		if of := t.find(d.Of); of != nil && of.Kind.Work() != "" {
-			what := fmt.Sprintf("checked the %s of %s (entry %d)", of.Kind.Work(), t.when(of.Clocks.Device), of.Index+1)
+			what := fmt.Sprintf("checked the %s%s of %s by %s (entry %d)", of.Kind.Work(), words.Fill(" at %s", of.Subject.Within()), t.when(of.Clocks.Device), t.initials(of.By), of.Index+1)
 			return withNote(d.Checked(what), l.Data)
 		}
 	}
@@ -166,7 +166,7 @@ func (t *sheet) clocks(l *Line) string {
 // when writes a time of day, with its day if that is not the one above.
 func (t *sheet) when(s journal.Stamp) string {
 	if day(s) != t.day {
-		return stampOf(s)
+		return s.Said()
 	}
 	return clock(s)
 }

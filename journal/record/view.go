@@ -116,7 +116,7 @@ func (w *viewing) linesOf(r *Run) []*Line {
 		return r.Lines
 	}
 	return slices.DeleteFunc(slices.Clone(r.Lines), func(l *Line) bool {
-		return !slices.ContainsFunc(hung(l.Payload), w.mine)
+		return !slices.ContainsFunc(journal.Hung(l.Payload), w.mine)
 	})
 }
 

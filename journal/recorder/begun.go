@@ -7,13 +7,23 @@ import (
 	"fettlebook/journal/trade/bake"
 )
 
-// Begun returns the first reading's time as the recorder wrote it.
-func (r *Reader) Begun() string { return r.begun }
+// dated reports whether the file has dates, and not only how much time had passed or what
+// time of day it was.
+func (r *Reader) dated() bool { return r.columns.kind == dated || r.columns.date >= 0 }
+
+// Begun returns the first reading's date and time as the recorder wrote it, or "" if the
+// file has no dates.
+func (r *Reader) Begun() string {
+	if !r.dated() {
+		return ""
+	}
+	return r.begun
+}
 
 // BegunAt returns when the first reading was, if the file has its date and that can be
 // read in one way only. A time that does not say its offset is one of the zone's.
 func (r *Reader) BegunAt(zone *time.Location) (time.Time, bool) {
-	if r.columns.kind != dated && r.columns.date < 0 {
+	if !r.dated() {
 		return time.Time{}, false
 	}
 	second, problem := r.row(r.first, make([]float64, len(r.columns.channels)))

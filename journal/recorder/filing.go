@@ -17,6 +17,14 @@ type Filing struct {
 	Lost   int // samples in which a channel has no reading
 }
 
+// Split says, "" of a file that is one entry, that it is several, and what that comes to.
+func (f Filing) Split() string {
+	if len(f.Traces) < 2 {
+		return ""
+	}
+	return fmt.Sprintf("This is more than one entry holds, so it is written as %d entries. The job is judged by all of them; the page of each shows its own part of the file only. A longer interval at the recorder keeps a bake in one.", len(f.Traces))
+}
+
 // entryRoom is what one trace may take of an entry, beside all else in it.
 const entryRoom = journal.MaxEntryBytes - 16<<10
 

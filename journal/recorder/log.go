@@ -13,7 +13,7 @@ import (
 // Log is a recorder's file, read whole.
 type Log struct {
 	Channels []Channel
-	Begun    string // the first reading's time, as the recorder wrote it
+	Begun    string // the first reading's date and time, as the recorder wrote it; "" without dates
 	Samples  int
 	Interval float64        // seconds, the usual one
 	Longest  float64        // seconds, the longest one

@@ -204,6 +204,9 @@ func TestFileIsSplit(t *testing.T) {
 		if !slices.Equal(got, want) {
 			t.Errorf("%d samples: %q, want %q", samples, got, want)
 		}
+		if says := fmt.Sprintf("written as %d entries", len(want)); strings.Contains(f.Split(), says) != (len(want) > 1) {
+			t.Errorf("%d samples: %q", samples, f.Split())
+		}
 		for _, p := range four {
 			if n[p.Channel] != samples {
 				t.Errorf("%d samples: %d readings of %s", samples, n[p.Channel], p.Channel)

@@ -214,7 +214,8 @@ func TestReaderPassesOnWhatBreaks(t *testing.T) {
 
 func TestBegun(t *testing.T) {
 	for file, want := range map[string]string{
-		"s;T °C\n5;1\n":                           "5",
+		"s;T °C\n0;1\n":                           "", // no date
+		"time;T °C\n10:00:00;1\n":                 "",
 		"Zeit;T °C\n12.03.2026 10:00:00;1\n":      "12.03.2026 10:00:00",
 		"date;time;T °C\n12.03.2026;10:00:00;1\n": "12.03.2026 10:00:00",
 	} {

@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -26,6 +27,7 @@ func arms(tb testing.TB) *story {
 		plain("tagged", bench1, arm, "mk", journal.Tagging{Tag: "A1", Metal: "steel"}),
 		plain("described", bench1, arm, "mk", *is),
 		plain("strip", bench1, arm, "mk", journal.Stripping{Removed: []string{"ball joint"}, Rubber: "none left in", Out: is.Rubber}),
+		plain("wash", bench1, "run/w", "mk", journal.Degreasing{Rack: rack, Agent: "alkaline bath"}),
 		plain("blast", bench1, "run/b", "mk", journal.Blasting{Rack: rack, Media: "glass bead"}),
 		plain("mask", bench1, arm, "mk", journal.Masking{Features: is.Covered(), Plugs: 3}),
 		plain("powder", bench1, "run/p", "mk", journal.Coating{Rack: rack, Lot: "so-118", Coat: 1}),
@@ -40,6 +42,9 @@ func arms(tb testing.TB) *story {
 		plain("snug", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelSnug, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("50 N.m"), Tool: "tw-3", Spec: "wheel"}),
 		plain("full", bench1, at("RF", ""), "mk", journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("120 N.m"), Tool: "tw-3", Spec: "wheel"}),
 		plain("road", bench1, at("", ""), "io", journal.RoadTest{Distance: q[unit.Distance]("4 mi"), Result: "straight"}),
+		linked("second", bench2, at("", ""), "jr", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.SecondCheck{Of: ids["road"], Finds: journal.FoundRight}
+		}),
 	)
 	return s
 }
@@ -68,5 +73,23 @@ func TestArms(t *testing.T) {
 	}
 	if v := stands(checked(supplied(t, "caliper"), w.log), "washers", at("RF", "")); v.State != "" {
 		t.Errorf("an arm is asked for washers: %s", v.Why)
+	}
+}
+
+// The one person of a shop looks at an arm again as at brakes.
+func TestArmInAShopOfOne(t *testing.T) {
+	for _, test := range []struct {
+		after time.Duration
+		is    route.State
+	}{{31 * time.Minute, route.Met}, {29 * time.Minute, route.Broken}} {
+		s := arms(t)
+		s.drop("person jr", "person mk", "second")
+		for i := range s.steps {
+			s.steps[i].by = "io"
+		}
+		s.add(lookAgain("again", "road", test.after))
+		if v := stands(checked(supplied(t, "arm"), s.write().log), "second-person", at("", "")); v.State != test.is {
+			t.Errorf("after %s: %s: %s", test.after, v.State, v.Why)
+		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/route"
@@ -107,6 +108,22 @@ func TestBakes(t *testing.T) {
 			edit(s, "trace", func(p *journal.ProbeTrace) { *p = cutTrace(whole, 0, 50) })
 			edit(s, "trace", func(p *journal.ProbeTrace) { p.File = journal.Digest{1} })
 			s.after("trace", plain("trace, piece 2", bench1, "run/bake-1", "mk", cutTrace(whole, 50, 101)))
+		}, "cure", lf, true, "schedule met"},
+		{"a file in pieces by part, and then in time", func(s *story) {
+			air, part := logs(50, 30, map[string]func(int) string{"air": reads("205")}), logs(50, 30, one(casting(12)))
+			edit(s, "trace", func(p *journal.ProbeTrace) { *p = cutTrace(air, 0, 101) })
+			edit(s, "trace", func(p *journal.ProbeTrace) { p.File = journal.Digest{1} })
+			s.after("trace", plain("trace, piece 3", bench1, "run/bake-1", "mk", cutTrace(part, 50, 101)))
+			s.after("trace", plain("trace, piece 2", bench1, "run/bake-1", "mk", cutTrace(part, 0, 50)))
+		}, "cure", lf, true, "schedule met"},
+		{"a file in two pieces, in a zone that is half an hour off", func(s *story) {
+			whole := logs(50, 30, one(casting(12)))
+			zone := time.FixedZone("", 5*3600+1800)
+			whole.Begun = journal.Stamp(time.Date(2026, 3, 2, 14, 0, 0, 0, zone))
+			edit(s, "trace", func(p *journal.ProbeTrace) { *p = cutTrace(whole, 0, 50) })
+			edit(s, "trace", func(p *journal.ProbeTrace) { p.File, p.Begun = journal.Digest{1}, whole.Begun })
+			s.after("trace", plain("trace, piece 2", bench1, "run/bake-1", "mk", cutTrace(whole, 50, 101)))
+			edit(s, "trace, piece 2", func(p *journal.ProbeTrace) { p.Begun = whole.Begun })
 		}, "cure", lf, true, "schedule met"},
 		{"soaked as hot as the bake", func(*story) {}, "soaked", lf, true, "soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C)"},
 		{"soaked twice", func(s *story) {

@@ -3,7 +3,7 @@ package route
 import (
 	"fmt"
 	"iter"
-	"strings"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -53,9 +53,11 @@ type Verdict struct {
 	Waiver   *Waiver           `json:"waiver,omitzero"`
 	Notes    []string          `json:"notes,omitempty"` // of waivers that do not count
 
-	rests        []*record.Line // those of Entries
-	told, reason string         // what Why is made of
-	each         []State        // how it stands at each of Of
+	rests  []*record.Line // those of Entries
+	told   []string       // what Why is made of: clauses, and the card's reason
+	reason string
+	each   []State // how it stands at each of Of
+	early  bool    // open only because its turn has not come: its rule is kept so far
 }
 
 // Verdicts is how all hold points of a job stand, in the order of the card:
@@ -66,6 +68,7 @@ type Verdicts struct {
 	Edition int             `json:"edition,omitzero"`
 	Missing bool            `json:"missing,omitzero"` // the job's card is not here yet
 	List    []Verdict       `json:"list"`
+	Aside   []Aside         `json:"aside,omitempty"` // parts that do not go back: no hold is asked of them
 }
 
 // Check holds a job against a card. Without the card nothing can be met, and
@@ -108,7 +111,7 @@ func (c *Held) Check() Verdicts {
 		return missing(c.record)
 	}
 	v := Verdicts{Job: c.record.ID, Card: c.card.Name, Edition: c.card.Edition}
-	v.List = joined(c.verdicts())
+	v.List, v.Aside = joined(c.verdicts()), c.asides()
 	return v
 }
 
@@ -137,14 +140,14 @@ func missing(job *record.Job) Verdicts {
 		Hold: "card", Title: "The route card", Stage: "", Class: card.Safety, Subject: journal.About(job.ID, "", ""), State: Open,
 		Limit: "the card and the edition that the job was opened with", Source: "the shop's register",
 	}
-	v.say("the route card of this job is not here yet, so no hold point can be judged", "")
+	v.say("", "the route card of this job is not here yet, so no hold point can be judged")
 	out := Verdicts{Job: job.ID, Missing: true}
 	switch {
 	case job.Opened == nil:
-		v.say("the opening of this job is not here yet, so nobody knows its route card", "")
+		v.say("", "the opening of this job is not here yet, so nobody knows its route card")
 	case job.Stated.Route != "":
 		out.Card, out.Edition = job.Stated.Route, job.Stated.Edition
-		v.say(fmt.Sprintf("the route card %s, edition %d, is not here yet, so no hold point can be judged", out.Card, out.Edition), "")
+		v.say("", fmt.Sprintf("the route card %s, edition %d, is not here yet, so no hold point can be judged", out.Card, out.Edition))
 	}
 	out.List = []Verdict{v}
 	return out
@@ -207,6 +210,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		v.State = Broken
 	case !begun:
 		basis.Undone, basis.Undoing = nil, nil
+		v.early = right
 		otherwise = "nothing is written down about this yet"
 	case right:
 		v.State, otherwise = Met, "requirement met"
@@ -215,13 +219,17 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		v.State = Broken
 	}
 	v.Statements, v.Figures = basis.All(), said(basis.Statements)
-	switch told := clauses(v.Statements, otherwise); {
+	told := said(v.Statements)
+	if len(told) == 0 {
+		told = []string{otherwise}
+	}
+	switch {
 	case err != nil:
-		v.say(told+"; the rule of this hold cannot be worked out: "+err.Error(), "")
+		v.say("", append(told, "the rule of this hold cannot be worked out: "+err.Error())...)
 	case v.State == Broken:
-		v.say(told, c.card.Say(h.Reason, c.stock.Units()))
+		v.say(c.card.Say(h.Reason, c.stock.Units()), told...)
 	default:
-		v.say(told, "")
+		v.say("", told...)
 	}
 	newest := facts.Last(append(basis.Lines, basis.Undone)...)
 	if basis.Undone != nil {
@@ -244,19 +252,13 @@ func rests(h *card.Hold, at *facts.Site) *facts.Group {
 	return all
 }
 
-// said puts statements in words, a clause each.
-func said(list []facts.Statement) []string {
-	var clauses []string
+// said puts statements in words, a clause each, and each clause once: what is
+// stated of several things alike is told of all in one.
+func said(list []facts.Statement) (clauses []string) {
 	for _, s := range list {
-		clauses = append(clauses, s.Say())
+		if says := s.Say(); !slices.Contains(clauses, says) {
+			clauses = append(clauses, says)
+		}
 	}
 	return clauses
-}
-
-// clauses returns statements as one text, or what stands for none.
-func clauses(list []facts.Statement, otherwise string) string {
-	if len(list) == 0 {
-		return otherwise
-	}
-	return strings.Join(said(list), "; ")
 }

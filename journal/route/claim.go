@@ -20,7 +20,7 @@ func (c Claim) Open() bool { return c.stands != nil && len(c.Settled) == 0 }
 
 // Say is the complaint as something that has to be decided.
 func (c Claim) Say() string {
-	return fmt.Sprintf("Decide the complaint of %s: “%s”", whenever(c.Opened), c.stands.Says)
+	return fmt.Sprintf("Decide the complaint of %s: “%s”", c.Opened.Clocks.Device.Said(), c.stands.Says)
 }
 
 // Claims lists the complaints of a job, those that were struck out too.
@@ -57,12 +57,7 @@ func OpenClaims(job *record.Job) []Claim {
 func (c Claim) demand() FollowUp {
 	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer's complaint", Say: c.Say()}
 	if !c.Open() {
-		f.State, f.By, f.Say = Kept, c.Settled[0].ID, fmt.Sprintf("Complaint of %s: %s", whenever(c.Opened), c.Settled[0].Says())
+		f.State, f.By, f.Say = Kept, c.Settled[0].ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(), c.Settled[0].Says())
 	}
 	return f
-}
-
-// whenever is when a line was written, for a sentence that stands alone.
-func whenever(l *record.Line) string {
-	return time.Time(l.Clocks.Device).Format("2 January 2006 15:04 UTC-07:00")
 }

@@ -68,7 +68,7 @@ func (v *Verdict) contradicts(o *Verdict) bool {
 func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
 	v.State, v.Undone = InDoubt, journal.EntryID{}
 	all := lines(shop, slices.Concat(v.Entries, o.Entries, []journal.EntryID{o.Undone})...)
-	v.say("the order of two entries that it rests on is not known; do the later work again", "")
+	v.say("", "the order of two entries that it rests on is not known; do the later work again")
 	first, then := strangers(all, lines(shop, o.Undone))
 	if job := shop.Job(v.Subject.Job()); first == nil && job != nil { // neither verdict names it
 		rest := slices.SortedFunc(slices.Values(slices.Concat(all, job.Timeline())), facts.Compare)
@@ -84,7 +84,7 @@ func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
 			v.Again, settled = l.ID, "do the check again"
 		}
 	}
-	v.say(fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(shop, first), shortly(shop, then), settled), "")
+	v.say("", fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(shop, first), shortly(shop, then), settled))
 }
 
 // lines returns the lines of entries in the order of replay, each once.

@@ -127,6 +127,10 @@ func TestFacts(t *testing.T) {
 		}, "part.heat.runs == 3 && part.heat.minutes > 120.0", "over the life of the casting"},
 		{"heat that nobody measured counts by the clock", card.OnPart, caliper, func(s *story) { s.drop("trace") },
 			"part.heat.minutes == 50.0 && !part.heat.measured", "at most"},
+		{"heat of which nobody wrote how long it was ended when the work went on", card.OnPart, caliper, func(s *story) {
+			s.drop("trace", "cured")
+			s.steps[s.index("unmask LF caliper")].after = 3 * time.Hour
+		}, "part.heat.minutes == 210.0 && !part.heat.measured", "210 min above 150 °C over the life of the casting, at most"},
 
 		{"the wall clock was set, the running clock counts", card.OnPart, caliper, func(s *story) {
 			s.steps[s.index("powder")].jump = 5 * time.Hour
@@ -189,5 +193,21 @@ func TestFacts(t *testing.T) {
 				t.Errorf("%q is not told in %q", trial.says, told+not.Why)
 			}
 		})
+	}
+}
+
+// What is stripped and recoated at one part is not done by powder on another.
+func TestRedoIsOfItsPart(t *testing.T) {
+	rule := ruled(t, card.OnVehicle, "vehicle.defects.redo == 0")
+	for _, part := range []journal.PartID{"caliper", "bracket"} {
+		s := complete(t)
+		s.after("film LF caliper", plain("run", bench1, at("LF", "caliper"), "mk", journal.Defect{Looks: journal.Run, Face: "flat", Seen: journal.AfterBake}))
+		s.after("run", linked("ruling", bench1, at("LF", "caliper"), "mk", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.Rework{Of: ids["run"], Decision: journal.StripAndRecoat, Reason: "seen from the road"}
+		}))
+		s.after("ruling", plain("powder again", bench1, at("LF", part), "mk", journal.Coating{Lot: "so-118", Coat: 1}))
+		if v := stands(checked(rule, s.write().log), "hold", at("", "")); (v.State == route.Met) != (part == "caliper") {
+			t.Errorf("powder on the %s again: %s: %s", part, v.State, v.Why)
+		}
 	}
 }

@@ -137,21 +137,22 @@ func between(p *card.Promise, odometer unit.Distance, in unit.DistanceUnit) stri
 // say says how the promise stands. What was done is said in the words of the
 // entry that did it: a telephone call tells what was answered and no more.
 func (f FollowUp) say(kept *record.Line) string {
-	const layout = "2 January 2006 15:04 UTC-07:00"
 	text := f.Title + ": "
 	switch f.State {
 	case Kept:
-		return text + kept.Effect().Say() + ", " + whenever(kept)
+		return text + kept.Effect().Say() + ", " + kept.Clocks.Device.Said()
 	case Due:
-		text += "due since " + f.Due.Format(layout)
+		text += "due since " + journal.Stamp(f.Due).Said()
 	default:
-		text += "due on " + f.Due.Format(layout)
+		text += "due on " + journal.Stamp(f.Due).Said()
 	}
 	if f.Odometer != "" {
 		text += ", at " + f.Odometer
 	}
-	if n := len(f.Tries); n > 0 {
-		text += fmt.Sprintf("; tried %s, nobody reached or no answer noted", words.Count(n, "time"))
-	}
-	return text
+	return text + f.tried()
+}
+
+// tried says how often somebody tried in vain, as a further clause.
+func (f FollowUp) tried() string {
+	return words.If(len(f.Tries) > 0, fmt.Sprintf("; tried %s, nobody reached or no answer noted", words.Count(len(f.Tries), "time")))
 }

@@ -27,6 +27,7 @@ type Square struct {
 	Lines []*record.Line // all that was written of the stage here, in the order of replay
 	Lacks []journal.Kind // wanted entries that are not there
 	Blind []string       // wanted photographs that are not there, by what they show
+	Roles []string       // what a photograph of it may show by now
 	Holds []Verdict      // those that concern the place
 	Free  bool           // the stages before it are passed: its turn has come
 }
@@ -58,6 +59,11 @@ func (n *planner) square(i int, at *facts.Site) Square {
 		if k := e.Data.Kind(); slices.Contains(stage.Wants, k) || slices.Contains(stage.May, k) {
 			s.Lines = append(s.Lines, e.Line)
 			s.Last = e.Line
+		}
+	}
+	for i := range stage.Photos {
+		if p := &stage.Photos[i]; p.Concerns(at.Scope) {
+			s.Roles = append(s.Roles, p.Shows)
 		}
 	}
 	for _, p := range n.pictures(stage, at) {

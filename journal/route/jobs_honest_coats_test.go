@@ -112,6 +112,6 @@ func honestBrakes() []jobCase {
 		{"a fluid container of the same grade more", front, does(then("can", func(s *story) step {
 			return plain("second can", bench1, journal.Of("fluid", string(s.can())+"b"), "mk", journal.FluidContainer{Fluid: s.can() + "b", Grade: journal.DOT4})
 		}), func(s *story) { edit(s, "look 2", func(r *journal.Reservoir) { r.Fluid = s.can() + "b" }) }),
-			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20); DOT 4 from bf-31b; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20); DOT 4 from bf-31b"},
 	}
 }

@@ -14,6 +14,7 @@ func TestHonestJobs(t *testing.T) {
 	cases = append(cases, honestBrakes()...)
 	cases = append(cases, honestUncoated()...)
 	cases = append(cases, honestReplaced()...)
+	cases = append(cases, honestArms()...)
 	if len(cases) < 40 {
 		t.Errorf("only %d honest jobs", len(cases))
 	}
@@ -38,8 +39,6 @@ func honestKinds() []jobCase {
 			"bled-complete", "vehicle", "bled after the last opening: LR"},
 		{"a change of all fluid", flushed, nil,
 			"bled-complete", "vehicle", "bled after the last opening: RR, LR, RF, LF"},
-		{"an arm", oneArm, nil,
-			"bush-torque", "RF", "bush bolt: 90 N.m is inside 80.0 N·m to 100.0 N·m with the tool's ±4 % to either side, 86.4 N·m to 93.6 N·m (maker's manual, 4-17)"},
 		{"flare nuts", flareFront, nil,
 			"flare-torque", "LF", "flare nut: 16 N.m is inside 14.0 N·m to 18.0 N·m with the tool's ±4 % to either side, 15.4 N·m to 16.6 N·m (maker's manual, 4-17)"},
 		{"mineral oil", mineral, nil,
@@ -88,7 +87,7 @@ func honestBolts() []jobCase {
 			"bracket-torque", "LF", "bracket bolt: 100 N.m is inside 94.5 N·m to 115.5 N·m with the tool's ±4 % to either side, 96.0 N·m to 104.0 N·m (maker's manual, 4-17)"},
 		{"each bolt for itself", front, does(got("LF bracket bolt", func(t *journal.Torque) { t.Count, t.Bolt = 1, "upper" }),
 			again("LF bracket bolt", "LF bracket bolt", func(t *journal.Torque) { t.Count, t.Bolt = 1, "lower" })),
-			"bracket-torque", "LF", "bracket bolt: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17); bracket bolt: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)"},
+			"bracket-torque", "LF", "bracket bolt: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)"},
 		{"threads oiled as the figure asks", front, does(first(spec("oiled", journal.TorqueSpec{Joint: "bracket bolts", Low: nm(80), High: nm(90), Thread: journal.ThreadOiled})), by("LF bracket bolt", "oiled", "85 N.m"),
 			got("LF bracket bolt", func(t *journal.Torque) { t.Thread = journal.ThreadOiled })),
 			"bracket-torque", "LF", "bracket bolt: 85 N.m is inside 80.0 N·m to 90.0 N·m with the tool's ±4 % to either side, 81.6 N·m to 88.4 N·m (maker's manual, 4-17)"},

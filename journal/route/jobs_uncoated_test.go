@@ -2,8 +2,10 @@ package route_test
 
 import (
 	"slices"
+	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -74,5 +76,25 @@ func wrongUncoated() []jobCase {
 			"rebuilt", "LF caliper", "not rebuilt yet"},
 		{"an uncoated caliper, blasted clean with a plug left in", front, does(bare, plugged, with("plugs out", func(u *journal.Unmasking) { u.Plugs, u.Features = 0, nil })),
 			"plugs-out", "LF caliper", "1 plug in, 0 counted out; the part was back on before the piston bore was counted out; the part was back on before the 2 guide pin bolt holes were counted out; the part was back on before the bleeder thread was counted out; the part was back on before the banjo thread was counted out"},
+	}
+}
+
+// Of a part that goes back without a coat nothing of a coat is asked, by no card.
+func TestUncoatedAsksForNoCoat(t *testing.T) {
+	s := complete(t)
+	for _, step := range []string{"powder", "bake", "trace", "cured", "soak"} {
+		s.drop(step)
+	}
+	edit(s, "LF described caliper", func(m *journal.MakeUp) { m.Uncoated = true })
+	job, shop := fold(s.write().log)
+	for _, p := range facts.StockOf(shop).Job(supplied(t, "caliper"), job).Parts {
+		for _, k := range []journal.Kind{journal.BakeStarted, journal.CureCompleted, journal.PartCooled, journal.AdhesionTested, journal.SolventRubbed, journal.PartDegreased} {
+			if p.Asks(k) == (p.Subject == at("LF", "caliper")) {
+				t.Errorf("%s is asked for %s: %t", p.Subject, k, p.Asks(k))
+			}
+		}
+		if !p.Asks(journal.PartRefitted) || !p.Asks(journal.PartTagged) {
+			t.Errorf("%s is not asked to go back", p.Subject)
+		}
 	}
 }

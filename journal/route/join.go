@@ -68,12 +68,8 @@ func join(about journal.Subject, of []*Verdict) Verdict {
 			v.Entries = append(v.Entries, l.ID)
 		}
 	}
-	v.Figures = together(about, of, func(one *Verdict) string { return strings.Join(one.Figures, "; ") })
-	told := together(about, bad, func(one *Verdict) string { return one.told })
-	if len(bad) == len(of) && len(told) == 1 {
-		told = []string{worst.told} // the same of all
-	}
-	v.say(strings.Join(told, "; "), worst.reason)
+	v.Figures = together(about, of, of, func(one *Verdict) []string { return one.Figures })
+	v.say(worst.reason, together(about, bad, of, func(one *Verdict) []string { return one.told })...)
 	return v
 }
 
@@ -99,23 +95,36 @@ func (v *Verdict) standing(as State) *Verdict {
 // worse are the states, the worst first.
 func worse() []State { return []State{Broken, InDoubt, Open, Waived, Met} }
 
-// together says something of several things, those of which the same is to be
-// said in one clause: "caliper and bracket: …".
-func together(about journal.Subject, of []*Verdict, says func(*Verdict) string) (list []string) {
-	var texts []string
-	places := make(map[string][]string)
-	for _, one := range of {
-		text := says(one)
-		if text == "" {
-			continue
+// together says something of several things, each clause once: what is to be
+// said of all there are comes first and names none of them, "no defect was
+// written down"; then what is to be said of some, "caliper and bracket: …".
+func together(about journal.Subject, some, all []*Verdict, says func(*Verdict) []string) []string {
+	var clauses, groups []string // in the order in which they come up
+	of := make(map[string][]string)
+	for _, one := range some {
+		for _, clause := range says(one) {
+			if of[clause] == nil {
+				clauses = append(clauses, clause)
+			}
+			if at := within(about, one.Subject); !slices.Contains(of[clause], at) {
+				of[clause] = append(of[clause], at)
+			}
 		}
-		if places[text] == nil {
-			texts = append(texts, text)
-		}
-		places[text] = append(places[text], within(about, one.Subject))
 	}
-	for _, text := range texts {
-		list = append(list, words.And(places[text]...)+": "+text)
+	said := make(map[string][]string) // by the things that it is said of
+	for _, clause := range clauses {
+		at := ""
+		if len(of[clause]) < len(all) {
+			at = words.And(of[clause]...) + ": "
+		}
+		if said[at] == nil && at != "" {
+			groups = append(groups, at)
+		}
+		said[at] = append(said[at], clause)
+	}
+	list := said[""]
+	for _, at := range groups {
+		list = append(list, at+strings.Join(said[at], "; "))
 	}
 	return list
 }
@@ -126,32 +135,21 @@ func within(about, s journal.Subject) string {
 	if s.Part() != "" && about.Corner() != "" {
 		return s.Last()
 	}
-	return place(s)
-}
-
-// place says in short what a hold is about: "LF caliper", "RR", "vehicle".
-func place(s journal.Subject) string {
-	switch {
-	case s.Part() != "":
-		return string(s.Corner()) + " " + s.Last()
-	case s.Corner() != "":
-		return s.Last()
-	default:
-		return "vehicle"
-	}
+	return s.Place()
 }
 
 // say puts in words how a hold stands, and why it is asked if that is to be
 // told.
-func (v *Verdict) say(told, reason string) {
-	v.told, v.reason, v.Why = told, reason, told
+func (v *Verdict) say(reason string, told ...string) {
+	v.told, v.reason = told, reason
+	v.Why = v.Found()
 	if reason != "" {
 		v.Why += " — " + reason
 	}
 }
 
 // Found is what was found, without why it is asked.
-func (v *Verdict) Found() string { return v.told }
+func (v *Verdict) Found() string { return strings.Join(v.told, "; ") }
 
 // Thing is what the hold stands so at: of several things the first.
 func (v *Verdict) Thing() journal.Subject {

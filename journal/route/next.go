@@ -61,8 +61,9 @@ func (t *Todo) Short() string {
 
 // Next lists what to do next for the vehicle, its corners and parts: first
 // what is about to go out of sight and has not been photographed, then broken
-// holds, then the entries of stages whose turn it is, and where none is left,
-// the holds that are still open. Photographs that were missed come last. A job
+// holds, then the entries of stages whose turn it is, and holds of safety that
+// what is written does not meet yet, without which nothing that follows has its
+// turn; where none is left, all holds that are still open. Photographs that were missed come last. A job
 // without its card has nothing to do.
 func (c *Held) Next() []Todo {
 	if c.card == nil {
@@ -78,7 +79,7 @@ func (c *Held) Next() []Todo {
 		}
 	}
 	n.untouched()
-	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown }) {
+	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown || t.Task == StillOpen }) {
 		n.open()
 	}
 	slices.SortStableFunc(n.list, func(a, b Todo) int {
@@ -146,7 +147,24 @@ func (n *planner) passed(name string, subject journal.Subject) bool {
 	if len(sites) == 0 {
 		return n.free(i, subject)
 	}
-	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 })
+	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 || len(n.unmet(s, at)) > 0 })
+}
+
+// unmet returns the holds of safety of a stage at a corner that what is written
+// there does not meet yet: a wheel that is only snug, or the first of two
+// joints. Nothing that follows comes next before they are met. A part's may wait
+// for its powder, and the vehicle's for the road test.
+func (n *planner) unmet(s *card.Stage, at *facts.Site) []*Verdict {
+	if s.Level != card.OnCorner {
+		return nil
+	}
+	var list []*Verdict
+	for i := range s.Holds {
+		if v := n.judge(point{s, &s.Holds[i], at.Subject}, at); v != nil && v.Class == card.Safety && v.State == Open && !v.early {
+			list = append(list, v)
+		}
+	}
+	return list
 }
 
 // waits reports whether nothing was done yet at a corner in or around a
@@ -170,6 +188,7 @@ func (n *planner) untouched() {
 			n.write(&n.card.Stages[i], c, "", is.Say())
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
+			n.first(c, journal.PartRemoved)
 			n.write(&n.card.Stages[i], c, "", "write down which parts came off here or, if none did, what else was done")
 		}
 	}
@@ -179,8 +198,15 @@ func (n *planner) untouched() {
 func (n *planner) open() {
 	for p, v := range n.verdicts() {
 		if v.State == Open {
-			n.list = append(n.list, Todo{Subject: p.about, Stage: p.stage.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
+			n.stands(p.about, p.stage, v)
 		}
+	}
+}
+
+// stands lists a hold that is still open, once.
+func (n *planner) stands(about journal.Subject, s *card.Stage, v *Verdict) {
+	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == StillOpen && t.Hold == v.Hold && t.Subject == about }) {
+		n.list = append(n.list, Todo{Subject: about, Stage: s.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 	}
 }
 
@@ -192,12 +218,39 @@ func (n *planner) free(i int, subject journal.Subject) bool {
 func (n *planner) entries(i int, at *facts.Site) {
 	s := &n.card.Stages[i]
 	lacks := n.lacks(s, at)
-	if len(lacks) == 0 || !n.free(i, at.Subject) {
+	if !n.free(i, at.Subject) {
 		return
 	}
-	for _, k := range lacks {
-		n.write(s, at, k, "write down "+k.Told())
+	if len(lacks) == 0 && begun(s, at) {
+		for _, v := range n.unmet(s, at) {
+			n.stands(at.Subject, s, v)
+		}
 	}
+	for _, k := range lacks {
+		if !at.Waits(k) && !n.first(at, k) {
+			n.write(s, at, k, "write down "+k.Told())
+		}
+	}
+}
+
+// first lists what comes before an entry of a kind about the vehicle, at the
+// stage where that is written, and reports whether there is any.
+func (n *planner) first(at *facts.Site, k journal.Kind) bool {
+	found := false
+	for _, before := range at.First(k) {
+		i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool {
+			return s.Level == card.OnVehicle && slices.Contains(slices.Concat(s.Wants, s.May), before)
+		})
+		if i < 0 {
+			continue
+		}
+		found = true
+		s := &n.card.Stages[i]
+		if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown && t.Kind == before && t.Stage == s.Name }) {
+			n.write(s, n.job.Vehicle, before, "write down "+before.Told())
+		}
+	}
+	return found
 }
 
 // write lists something to be written.
@@ -254,6 +307,9 @@ func (n *planner) hides(i int, at *facts.Site) int {
 // that shows several is asked for at the first of them.
 func (n *planner) pictures(s *card.Stage, at *facts.Site) []card.Picture {
 	return slices.DeleteFunc(slices.Clone(s.Photos), func(p card.Picture) bool {
+		if !p.Concerns(at.Scope) {
+			return true
+		}
 		shown := n.shown(s, at, p)
 		return len(shown) == 0 || shown[0] != at
 	})

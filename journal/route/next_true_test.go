@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -67,6 +68,80 @@ func TestNextSaysWhatIsLeft(t *testing.T) {
 	}
 }
 
+// Who does what comes next, and nothing else, breaks no hold: the vehicle's
+// fluid and its reservoir come before the first corner is bled, the reservoir
+// between two and after the last, and nobody drives on wheels that are snug only.
+func TestNextLeadsToNoBrokenHold(t *testing.T) {
+	for _, c := range []struct {
+		until string // the last thing that was written
+		next  []string
+	}{
+		{"RF bag empty", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at"}},
+		{"look 1", []string{"RF: Bled: write down that a corner was bled"}},
+		{"RF bleed", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at"}},
+		{"look 2", []string{"LF: Bled: write down that a corner was bled"}},
+		{"LF bleed", []string{": Hydraulics as a whole: write down that the fluid reservoir was looked at", ": Hydraulics as a whole: write down that the pedal was tried"}},
+		{"RF snug", []string{"LF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet", "RF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet"}},
+		{"LF full", []string{"RF: Wheel tightened in two steps: the wheel has not been fully tightened on the ground yet"}},
+		{"RF full", []string{": Road test: write down that the vehicle was driven"}},
+	} {
+		t.Run(c.until, func(t *testing.T) {
+			s := complete(t)
+			s.until(c.until)
+			if got := asked(todo(t, s)); !slices.Equal(got, c.next) {
+				t.Errorf("%q, want %q", got, c.next)
+			}
+		})
+	}
+	s := complete(t)
+	s.until("RF full")
+	s.drop("epb off")
+	if got := asked(todo(t, s)); !slices.Equal(got, []string{": Hydraulics as a whole: write down that the parking brake was put into service mode, out of it or calibrated"}) {
+		t.Errorf("in service mode: %q", got)
+	}
+	rear := fixedAround().play(t, jobID)
+	rear.until("raised")
+	if got := asked(todo(t, rear)); !slices.Contains(got, ": Hydraulics as a whole: write down that the parking brake was put into service mode, out of it or calibrated") {
+		t.Errorf("before a rear caliper comes off: %q", got)
+	}
+	s = complete(t)
+	s.until("RF bag empty")
+	s.drop("manual")
+	if got := asked(todo(t, s)); !slices.Contains(got, ": At the counter: write down that the vehicle's cap or manual was read") || slices.ContainsFunc(got, func(one string) bool { return strings.Contains(one, "was bled") }) {
+		t.Errorf("without the vehicle's fluid: %q", got)
+	}
+}
+
+// A photograph is asked for from when on it can be taken: of the joint at the
+// hose once the line is closed again, and of the nuts once they are snug.
+func TestPhotographsInTheirTime(t *testing.T) {
+	for until, want := range map[string]bool{"LF refitted caliper": false, "LF pin bolts": false, "LF connected": true} {
+		s := complete(t)
+		s.until(until)
+		if got := slices.ContainsFunc(todo(t, s), func(d route.Todo) bool { return d.Shows == "bleeder up, line across head and seat" }); got != want {
+			t.Errorf("%s: asked for the joint at the hose: %t", until, got)
+		}
+	}
+	for until, want := range map[string]bool{"pedal": false, "LF snug": true} {
+		s := complete(t)
+		s.until(until)
+		if got := slices.ContainsFunc(todo(t, s), func(d route.Todo) bool { return d.Shows == "nuts with their line" && d.Subject == at("LF", "") }); got != want {
+			t.Errorf("%s: asked for the nuts: %t", until, got)
+		}
+	}
+}
+
+// asked is what is to be written or still open, with its corner.
+func asked(list []route.Todo) []string {
+	var says []string
+	for _, d := range list {
+		if d.Task == route.WriteDown || d.Task == route.StillOpen {
+			says = append(says, string(d.Subject.Corner())+": "+d.Say)
+		}
+	}
+	return says
+}
+
 // Nothing more is asked of a part that does not go back, and of what goes in
 // instead nobody asks that it came off the vehicle.
 func TestNextOfAnotherCasting(t *testing.T) {
@@ -96,6 +171,14 @@ func TestNextOfAnotherCasting(t *testing.T) {
 				}
 			}
 		}
+	}
+	aside := held(supplied(t, "caliper"), job, shop).Check().Aside
+	if len(aside) != 1 || aside[0].Subject != at("LF", "caliper") || aside[0].Is != "refused" || aside[0].By == "" || aside[0].Instead != at("LF", "caliper-2") ||
+		!strings.Contains(aside[0].Say, "; it does not go back, and in its place is caliper-2") {
+		t.Errorf("set aside: %+v", aside)
+	}
+	if list := held(supplied(t, "caliper"), job, shop).Check().List; slices.ContainsFunc(list, func(v route.Verdict) bool { return v.Subject == at("LF", "caliper") }) {
+		t.Error("a hold is still asked of what was set aside")
 	}
 	if squares != 5 {
 		t.Errorf("what was done to the first casting stands in %d squares", squares)

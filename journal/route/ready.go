@@ -23,7 +23,7 @@ func ready(job *record.Job, at time.Time) (f FollowUp, ok bool) {
 	switch {
 	case job.Released != nil:
 		f.State, f.By = Kept, job.Released.ID
-		f.Say += ", handed back on " + whenever(job.Released)
+		f.Say += ", handed back on " + job.Released.Clocks.Device.Said()
 	case facts.DueOn(job.Ready, at).Past():
 		f.State = Due
 		f.Say += ", and that day is past"

@@ -28,11 +28,9 @@ func Recalls(job *record.Job) []FollowUp {
 				f.Tries = append(f.Tries, l.ID)
 			}
 		}
-		f.Say = fmt.Sprintf("%s: %s; %s", f.Title, r.Said.Why, r.Said.Remedy)
+		f.Say = fmt.Sprintf("%s: %s; %s", f.Title, r.Said.Why, r.Said.Remedy) + f.tried()
 		if kept != nil {
 			f.Say = f.say(kept)
-		} else if n := len(f.Tries); n > 0 {
-			f.Say += fmt.Sprintf("; tried %s, nobody reached or no answer noted", words.Count(n, "time"))
 		}
 		list = append(list, f)
 	}

@@ -29,11 +29,11 @@ func (v Verdicts) ReleaseAllowed() bool { return len(v.Unmet()) == 0 }
 // at says in short what a hold stands so at: "LF caliper", "RR", "vehicle".
 func (v *Verdict) at() string {
 	if len(v.At) == 0 || len(v.At) == len(v.Of) {
-		return place(v.Subject)
+		return v.Subject.Place()
 	}
 	var names []string
 	for _, s := range v.At {
-		names = append(names, place(s))
+		names = append(names, s.Place())
 	}
 	return words.And(names...)
 }

@@ -111,10 +111,10 @@ func TestShopOfOne(t *testing.T) {
 		{"at what is not work on the brakes", func(s *story) {
 			s.drop("again")
 			s.add(lookAgain("again", "received", 31*time.Minute))
-		}, false, "which is not work on these brakes"},
+		}, false, "which is not work on this vehicle"},
 		{"work came after it", func(s *story) {
 			s.add(plain("loose", bench1, at("LF", ""), "io", journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: "tw-2", Spec: "banjo"}))
-		}, false, "work on the brakes came after"},
+		}, false, "work came after the second check"},
 		{"the bench's clock was an hour ahead all along", func(s *story) { jumps(s, "person io", time.Hour) }, true, "after 31 min"},
 		{"the clock was set ahead for the look", func(s *story) {
 			slowly(s, "again", 5*time.Minute)
@@ -318,5 +318,23 @@ func TestShopOfOneInDoubt(t *testing.T) {
 				t.Errorf("it does not name the colleague's coming and the look: %v, %s", v.Doubtful, v.Why)
 			}
 		})
+	}
+}
+
+// A duty that was added by a correction after a second look was not there when
+// it was needed.
+func TestDutyByCorrection(t *testing.T) {
+	for _, late := range []bool{false, true} {
+		s := complete(t)
+		s.steps[s.index("second")].by = "pt"
+		s.after("person mk", joins("person pt", "pt", journal.BenchDuty))
+		behind := map[bool]string{false: "person pt", true: "second"}[late]
+		s.after(behind, linked("more duties", office, "person/pt", "io", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.Correction{Of: ids["person pt"], Reason: "forgotten", Data: []byte(`{"person":"pt","initials":"PT","duties":["bench","second check"]}`)}
+		}))
+		v := stands(checked(supplied(t, "caliper"), s.write().log), "second-person", at("", ""))
+		if (v.State == route.Met) == late {
+			t.Errorf("corrected after the look: %t, and it is %s: %s", late, v.State, v.Why)
+		}
 	}
 }

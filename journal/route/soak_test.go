@@ -1,9 +1,12 @@
 package route_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/route"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -65,4 +68,22 @@ func TestSoaks(t *testing.T) {
 			s.move("wash", "blast")
 		}, false, "it was blasted before it was degreased"},
 	})
+}
+
+// Of several recorders the hottest reading says how hot the bake was.
+func TestSoakBesideTwoRecorders(t *testing.T) {
+	for _, names := range [][2]string{{"1", "5"}, {"5", "1"}} {
+		s := complete(t)
+		edit(s, "bake", func(b *journal.BakeStart) {
+			b.Probes = append(b.Probes, journal.Probe{Channel: "5", Place: "thin ear", On: at("LF", "caliper")})
+		})
+		edit(s, "trace", func(p *journal.ProbeTrace) {
+			*p = logs(60, 30, map[string]func(int) string{names[0]: func(second int) string { return fmt.Sprintf("%.1f", min(215, 20+float64(second)/5)) }})
+		})
+		s.after("trace", plain("other", bench1, "run/bake-1", "mk", logs(60, 30, map[string]func(int) string{names[1]: casting(10)})))
+		v := stands(checked(supplied(t, "caliper"), s.write().log), "soaked", at("LF", "caliper"))
+		if v.State != route.Broken || !strings.Contains(v.Why, "the bake reaches 215 °C") {
+			t.Errorf("%s logged last: %s: %s", names[1], v.State, v.Why)
+		}
+	}
 }

@@ -90,3 +90,35 @@ func TestToolNow(t *testing.T) {
 		})
 	}
 }
+
+// The day on which a container was opened is the one that was written, beside a
+// line as in the hold.
+func TestContainerOpenedEarlier(t *testing.T) {
+	s := complete(t)
+	edit(s, "fluid", func(f *journal.FluidContainer) { f.Opened = "2026-02-20" })
+	w := s.write()
+	_, shop := fold(w.log)
+	for _, thing := range facts.StockOf(shop).Things(shop.Line(w.ids["LF bleed"])[0]) {
+		if thing.Thing == "fluid/bf-31" && !strings.Contains(thing.Say, "opened on 2026-02-20") {
+			t.Errorf("it says %s", thing.Say)
+		}
+	}
+	v := stands(checked(supplied(t, "caliper"), w.log), "fluid-fresh", at("", ""))
+	if told := strings.Join(v.Figures, "; "); !strings.Contains(told, "bf-31 was open for 10 days") {
+		t.Errorf("the hold says %s", told)
+	}
+}
+
+// A gauge without a last day has no other one when it is used.
+func TestGaugeInUse(t *testing.T) {
+	s := complete(t)
+	s.after("fluid", plain("gauge", office, "tool/fg-1", "io", journal.Tool{Tool: "fg-1", What: journal.FilmGauge}))
+	s.after("gauge", plain("gauge check", office, "tool/fg-1", "io", journal.ToolCheck{Tool: "fg-1", Result: journal.InTolerance}))
+	edit(s, "film LF caliper", func(r *journal.FilmReadings) { r.Gauge = "fg-1" })
+	s.steps[s.index("film LF caliper")].after = 500 * 24 * time.Hour
+	w := s.write()
+	_, shop := fold(w.log)
+	if is := facts.StockOf(shop).ToolAt("fg-1", shop.Line(w.ids["film LF caliper"])[0]); is.Doubt != facts.NoDoubt {
+		t.Errorf("in use it is %q: %s", is.Doubt, is.Say())
+	}
+}

@@ -30,7 +30,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 		switch {
 		case h.Class != card.Quality:
 			v.note("%s waived this with the reason %q; a safety hold can only be met, so the waiver does not count", who, d.Reason)
-		case !c.job.May(by, "waive", e.Line):
+		case !c.job.May(by, journal.WaiveDuty, e.Line):
 			v.note("%s waived this without being authorised to waive, so the waiver does not count", who)
 		case facts.After(newest, e.Line):
 			v.note("%s waived this before its last entry was written, so the waiver no longer counts", who)
@@ -38,7 +38,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 			v.State = Waived
 			v.Waiver = &Waiver{At: e.Line.ID, By: by, Reason: d.Reason}
 			v.Undone = journal.EntryID{}
-			v.say(fmt.Sprintf("waived by %s: %s", who, d.Reason), "")
+			v.say("", fmt.Sprintf("waived by %s: %s", who, d.Reason))
 		}
 	}
 }

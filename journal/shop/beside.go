@@ -61,7 +61,10 @@ func (st *Standing) beside(l *record.Line, seals []*Sealing) *record.Beside {
 	}
 	if l.Kind == journal.SecondChecked {
 		for _, s := range st.looks(l) {
-			is.Statements, says = append(is.Statements, s), append(says, s.Say())
+			is.Statements = append(is.Statements, s)
+			if more := s.Beside(); more != "" {
+				says = append(says, more)
+			}
 		}
 	}
 	if l == st.Job.Released || l == st.Job.Sealed {

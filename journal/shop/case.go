@@ -38,10 +38,10 @@ type Standing struct {
 	Next     []route.Todo
 	Verdicts route.Verdicts
 	Stock    *facts.Stock // the register, for what its entries used
-	// Ignorance are the safety holds that turned out unmet after handover.
-	Ignorance []route.Ignorance
 
-	back func() route.Handover // worked out when it is first asked
+	// Worked out when they are first asked.
+	back      func() route.Handover
+	ignorance func() []route.Ignorance
 }
 
 // Each yields how the hold points stand for each thing by itself. Without the
@@ -55,6 +55,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
+
+// Ignorance lists the safety holds that turned out unmet after handover.
+func (st *Standing) Ignorance() []route.Ignorance { return st.ignorance() }
 
 // Standing returns how a job of the case stands, or nil if it is not in it.
 // It is worked out once.
@@ -82,31 +85,54 @@ func (c *Case) stand(j *record.Job) *Standing {
 		by = nil
 	}
 	held := c.held(by, j)
-	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check()}
+	// The job is held anew for these: what was worked out above need not be kept
+	// for them.
 	st.back = sync.OnceValue(func() route.Handover {
-		return c.held(by, j).HandedBack() // held anew: what was worked out above need not be kept for it
+		return c.held(by, j).HandedBack()
+	})
+	st.ignorance = sync.OnceValue(func() []route.Ignorance {
+		if j.Released == nil {
+			return nil
+		}
+		return c.held(by, j).Ignorance()
 	})
 	return st
 }
 
-// held holds a job of the case against its card.
+// held holds a job of the case against its card, in every order beside each
+// other.
 func (c *Case) held(by *card.Card, j *record.Job) *route.Held {
-	held := route.Hold(by, j, facts.StockOf(c.Shop))
-	for _, late := range c.lates() {
-		if other := late.Job(j.ID); other != nil {
-			held.Late(route.Hold(by, other, facts.StockOf(late)))
+	orders := append([]*record.Shop{c.Shop}, c.lates()...)
+	held := abreast(orders, func(in *record.Shop) *route.Held {
+		if one := in.Job(j.ID); one != nil {
+			return route.Hold(by, one, facts.StockOf(in))
 		}
-	}
-	return held
+		return nil
+	})
+	held[0].Late(slices.DeleteFunc(held[1:], func(h *route.Held) bool { return h == nil })...)
+	return held[0]
 }
 
 // lates folds books when it is first asked.
 func lates(books []*record.Book, register *record.Shop, uses record.Uses) func() []*record.Shop {
 	return sync.OnceValue(func() []*record.Shop {
-		var list []*record.Shop
-		for _, b := range books {
-			list = append(list, b.Within(register, uses))
-		}
-		return list
+		return abreast(books, func(b *record.Book) *record.Shop { return b.Within(register, uses) })
 	})
+}
+
+// abreast works on all of a list at the same time: who waits for a job of which
+// there are several orders waits for the last of them.
+func abreast[From, To any](list []From, work func(From) To) []To {
+	done := make([]To, len(list))
+	var working sync.WaitGroup
+	for i, one := range list {
+		if i == len(list)-1 {
+			done[i] = work(one) // mostly the only one
+		} else {
+			working.Go(func() { done[i] = work(one) })
+		}
+	}
+	working.Wait()
+	return done
 }

@@ -11,16 +11,16 @@ import (
 
 // Finder is what is asked of the index while a case is gathered.
 type Finder interface {
-	// Entries lists the entries of a home, Astray those that stand elsewhere
-	// and have to do with them.
-	Entries(ctx context.Context, home journal.Subject) ([]index.Row, error)
+	// Entries lists the entries of a home, or those of some kinds; Astray those
+	// that stand elsewhere and have to do with them.
+	Entries(ctx context.Context, home journal.Subject, kinds ...journal.Kind) ([]index.Row, error)
 	Astray(ctx context.Context, home journal.Subject) ([]index.Row, error)
 	// Citing lists the entries that cite a thing, stand on it, or cite
 	// something in it.
 	Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error)
-	// CitingAny lists those of a kind that cite one of several entries or
-	// photographs.
-	CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error)
+	// Amending lists the corrections, or the withdrawals, that cite one of
+	// several entries or photographs.
+	Amending(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error)
 	// Spell lists the entries of a kind in a home between two places, and the
 	// last one before them.
 	Spell(ctx context.Context, home journal.Subject, kind journal.Kind, after, upto uint64) ([]index.Row, error)
@@ -235,7 +235,7 @@ func (g *gathering) those(kind journal.Kind, of []journal.Subject) error {
 	if len(of) == 0 {
 		return nil
 	}
-	rows, err := g.find.CitingAny(g.ctx, kind, of)
+	rows, err := g.find.Amending(g.ctx, kind, of)
 	for _, r := range rows {
 		g.take(r)
 	}

@@ -66,7 +66,7 @@ func (g *gathering) openings(home journal.Subject) (fresh bool, err error) {
 	}
 	g.opened[home] = true
 	g.asked.ask(inHome(home), whole)
-	rows, err := g.find.Entries(g.ctx, home)
+	rows, err := g.find.Entries(g.ctx, home, journal.JobOpened, journal.EntryCorrected)
 	if err != nil {
 		return false, err
 	}

@@ -6,7 +6,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/index"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // MayAppend refuses what hold points can refuse: a vehicle is not handed back
@@ -80,10 +79,7 @@ func (v *View) mayRelease(id journal.JobID) error {
 	if st == nil {
 		return nil // the log keeps what is said of a job that is not here yet
 	}
-	if unmet := st.Verdicts.Unmet(); len(unmet) > 0 {
-		return &route.Unreleasable{Job: id, Unmet: unmet}
-	}
-	return nil
+	return st.Verdicts.MayRelease()
 }
 
 // mayCorrect compares the job of what is corrected before a correction with

@@ -12,7 +12,6 @@ import (
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
-	"fettlebook/journal/shop"
 
 	"github.com/go-json-experiment/json"
 	"pgregory.net/rapid"
@@ -64,7 +63,7 @@ func recordSays(t fataler, of interface {
 }
 
 // stand holds a job against its card by the fold of everything in every order.
-func stand(j *record.Job, in *record.Shop, lates []*record.Shop) *shop.Standing {
+func stand(j *record.Job, in *record.Shop, lates []*record.Shop) *route.Held {
 	by, err := route.Pinned(new(card.Shelf), j, in)
 	if err != nil {
 		by = nil
@@ -75,11 +74,11 @@ func stand(j *record.Job, in *record.Shop, lates []*record.Shop) *shop.Standing 
 			held.Late(route.Hold(by, other, facts.StockOf(late)))
 		}
 	}
-	return &shop.Standing{Next: held.Next(), Verdicts: held.Check(), Ignorance: held.Ignorance()}
+	return held
 }
 
-func standSays(t *rapid.T, st *shop.Standing) string {
-	raw, err := json.Marshal([]any{st.Verdicts, st.Next, st.Ignorance}, json.Deterministic(true))
+func standSays(t *rapid.T, verdicts route.Verdicts, next []route.Todo, ignorance []route.Ignorance) string {
+	raw, err := json.Marshal([]any{verdicts, next, ignorance}, json.Deterministic(true))
 	if err != nil {
 		t.Fatal(err)
 	}

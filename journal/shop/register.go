@@ -177,7 +177,7 @@ func (s *Shop) registerChanges(ctx context.Context, item index.Item, d *record.D
 
 // corrections lists what corrects an entry.
 func (s *Shop) corrections(ctx context.Context, id journal.EntryID) ([]index.Row, error) {
-	return s.index.CitingAny(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(id)})
+	return s.index.Amending(ctx, journal.EntryCorrected, []journal.Subject{journal.EntrySubject(id)})
 }
 
 // targets lists what a correction corrects, wherever it stands.

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
 )
@@ -23,12 +24,13 @@ type single struct {
 	watch   *journaltest.Watch
 	authors map[journal.DeviceID]*journaltest.Author
 	road    journal.EntryID
+	by      journal.PersonID // who writes
 }
 
 const lonely = journal.Subject("job/j0b00001")
 
 func newSingle(t *testing.T) *single {
-	s := &single{T: t, logs: newLogs(), seen: newSeen(), watch: journaltest.NewWatch(journaltest.Morning()), authors: make(map[journal.DeviceID]*journaltest.Author)}
+	s := &single{T: t, by: "io", logs: newLogs(), seen: newSeen(), watch: journaltest.NewWatch(journaltest.Morning()), authors: make(map[journal.DeviceID]*journaltest.Author)}
 	for _, d := range few.devices {
 		s.authors[d] = journaltest.NewAuthor(d, s.watch, string(d))
 	}
@@ -53,7 +55,7 @@ func (s *single) write(on journal.DeviceID, about journal.Subject, data journal.
 	s.Helper()
 	s.watch.Advance(time.Minute)
 	s.authors[on].After = s.seen.after(on)
-	e, err := s.authors[on].Write(journal.Draft{Subject: about, By: "io", Data: data})
+	e, err := s.authors[on].Write(journal.Draft{Subject: about, By: s.by, Data: data})
 	if err != nil {
 		s.Fatal(err)
 	}
@@ -163,4 +165,64 @@ func TestALookAtSomethingElseIsRefused(t *testing.T) {
 			t.Errorf("%s: got %v, want %q", trial.of, err, trial.says)
 		}
 	}
+}
+
+// The record tells a second look once: in its line who looked at whose work, and
+// beside it only what else there is to it.
+func TestASecondLookIsToldOnce(t *testing.T) {
+	for _, trial := range []struct {
+		what   string
+		does   func(*single)
+		beside []string
+	}{
+		{"by another person", func(s *single) { s.looks("jr", s.again("jr")) }, nil},
+		{"by a person who came later", func(s *single) { s.looks("mk", s.again("mk")) }, []string{"MK came on the register after that work"}},
+		{"by one who is not authorised", func(s *single) { s.looks("bo", s.again("bo")) }, []string{"BO is not authorised for second checks"}},
+		{"by the same person", func(s *single) { s.write("bench-1", lonely, s.again("again")) }, []string{"the shop had one person; the same person looked again after 61 min"}},
+	} {
+		t.Run(trial.what, func(t *testing.T) {
+			s := newSingle(t)
+			trial.does(s)
+			s.stands()
+			st := s.View(t.Context()).Standing(lonely.Job())
+			lines := st.Job.Timeline()
+			look := lines[len(lines)-1]
+			beside := shop.Beside([]*shop.Standing{st})
+			var says []string
+			if is := beside(look); is == nil || !strings.Contains(string(is.Facts), `"second check`) {
+				t.Fatalf("what the look amounts to is not beside it: %+v", is)
+			} else {
+				says = is.Says
+			}
+			if !slices.Equal(says, trial.beside) {
+				t.Errorf("beside it stands %q, want %q", says, trial.beside)
+			}
+			var text strings.Builder
+			if err := st.Job.WriteText(&text, record.Options{Beside: beside}); err != nil {
+				t.Fatal(err)
+			}
+			plain := strings.Join(strings.Fields(text.String()), " ")
+			if n := strings.Count(plain, "checked the road test of"); n != 1 || strings.Count(plain, "tried by hand: banjo bolt") != 1 || !strings.Contains(plain, "by IO (entry ") || !strings.Contains(plain, "): in order; tried by hand: banjo bolt") {
+				t.Errorf("it is told %d times:\n%s", n, text.String())
+			}
+		})
+	}
+}
+
+// looks lets somebody look who works here too: jr since before the work, the
+// others since after it.
+func (s *single) looks(by journal.PersonID, look *journal.SecondCheck) {
+	s.Helper()
+	who := &journal.Person{Person: by, Initials: strings.ToUpper(string(by))}
+	if by != "bo" {
+		who.Duties = []journal.Duty{journal.SecondCheckDuty}
+	}
+	s.write("hub", "person/"+journal.Subject(by), who)
+	s.seen.meet("bench-1", "hub")
+	if by == "jr" { // who was here when the work was done
+		s.write("bench-1", lonely+"/corner/LF", &journal.Torque{Joint: "banjo bolt", Torque: quantity[unitTorque]("27 N.m"), Tool: "tw-1"})
+		s.road = s.write("bench-1", lonely, &journal.RoadTest{Distance: quantity[unitDistance]("5 km"), Result: "straight"})
+	}
+	s.by = by
+	s.write("bench-1", lonely, look)
 }

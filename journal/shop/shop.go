@@ -191,6 +191,18 @@ func (s *Shop) until(ctx context.Context, is func() (bool, error)) error {
 
 // Case returns the record of a home; nil if nothing is known of it.
 func (s *Shop) Case(ctx context.Context, home journal.Subject) (*Case, error) {
+	return s.find(ctx, home, s.cases.keep)
+}
+
+// glance folds a home without keeping it, unless it is kept already: the
+// background must not push out what readers look at.
+func (s *Shop) glance(ctx context.Context, home journal.Subject) (*Case, error) {
+	return s.find(ctx, home, func(*Case) {})
+}
+
+// find returns the record of a home that is kept, or else folds it and has it
+// kept, before the shop grows on.
+func (s *Shop) find(ctx context.Context, home journal.Subject, keep func(*Case)) (*Case, error) {
 	s.mu.Lock()
 	c, ok := s.cases.get(home)
 	s.mu.Unlock()
@@ -199,23 +211,23 @@ func (s *Shop) Case(ctx context.Context, home journal.Subject) (*Case, error) {
 	}
 	s.grown.RLock()
 	defer s.grown.RUnlock()
-	c, err := s.fold(ctx, home, s.index, s.uses)
+	c, err := s.fold(ctx, home)
 	if err != nil || c == nil {
 		return nil, err
 	}
 	s.mu.Lock()
-	s.cases.keep(c)
+	keep(c)
 	s.mu.Unlock()
 	return c, nil
 }
 
 // fold gathers and folds a home. grown is held.
-func (s *Shop) fold(ctx context.Context, home journal.Subject, find Finder, uses func(context.Context, *Case) record.Uses) (*Case, error) {
+func (s *Shop) fold(ctx context.Context, home journal.Subject) (*Case, error) {
 	reg, err := s.registered(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return s.foldIn(ctx, home, find, reg, s.read, uses)
+	return s.foldIn(ctx, home, s.index, reg, s.read, s.uses)
 }
 
 func (s *Shop) foldIn(ctx context.Context, home journal.Subject, find Finder, reg *record.Shop,

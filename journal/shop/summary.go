@@ -198,20 +198,6 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error
 	return out, nil
 }
 
-// glance folds a home without keeping it, unless it is kept already: the
-// background must not push out what readers look at.
-func (s *Shop) glance(ctx context.Context, home journal.Subject) (*Case, error) {
-	s.mu.Lock()
-	c, ok := s.cases.get(home)
-	s.mu.Unlock()
-	if ok {
-		return c, nil
-	}
-	s.grown.RLock()
-	defer s.grown.RUnlock()
-	return s.fold(ctx, home, s.index, s.uses)
-}
-
 // alone folds what is written of a run, without its jobs.
 func (s *Shop) alone(ctx context.Context, home journal.Subject) (*record.Run, error) {
 	s.grown.RLock()

@@ -158,8 +158,8 @@ func (o *supposing) alike(rows []index.Row) []index.Row {
 
 // Entries implements [Finder]. A correction from elsewhere is listed too: it
 // has to do with entries of the home.
-func (o *supposing) Entries(ctx context.Context, home journal.Subject) ([]index.Row, error) {
-	rows, err := o.DB.Entries(ctx, home)
+func (o *supposing) Entries(ctx context.Context, home journal.Subject, kinds ...journal.Kind) ([]index.Row, error) {
+	rows, err := o.DB.Entries(ctx, home, kinds...)
 	return o.more(rows, err, inHome(home))
 }
 
@@ -169,9 +169,9 @@ func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.
 	return o.more(rows, err, citing(thing))
 }
 
-// CitingAny implements [Finder].
-func (o *supposing) CitingAny(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error) {
-	rows, err := o.DB.CitingAny(ctx, kind, things)
+// Amending implements [Finder].
+func (o *supposing) Amending(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error) {
+	rows, err := o.DB.Amending(ctx, kind, things)
 	rows = o.alike(rows)
 	for _, s := range things {
 		if _, ok := o.touched[citing(s)]; ok && o.row.Kind == kind && err == nil {

@@ -23,7 +23,7 @@ func (db *DB) Raw(ctx context.Context, query string) error {
 
 // Pragma reads a setting of the writing or of a reading connection.
 func (db *DB) Pragma(ctx context.Context, writing bool, name string) (string, error) {
-	pool := db.read
+	pool := db.read.DB
 	if writing {
 		pool = db.write
 	}

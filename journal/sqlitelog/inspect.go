@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/prepared"
 )
 
 // The Raw… shapes are rows as they lie on the disk, with nothing verified.
@@ -69,7 +70,7 @@ func OpenToInspect(ctx context.Context, path string) (*DB, error) {
 	if err := checkVersion(ctx, read); err != nil && !errors.Is(err, ErrDamaged) {
 		return nil, errors.Join(err, read.Close())
 	}
-	return &DB{read: read, writing: make(turn, 1)}, nil
+	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil
 }
 
 // RawLogs yields the logs in the order in which they were begun. All sizes
@@ -176,7 +177,7 @@ func hand[R any](list []R, err error, yield func(R, error) bool) bool {
 // read, an error stands in their place with the index of the first of them,
 // and the walk goes on behind them.
 func (db *DB) RawEntries(ctx context.Context, log, from int64) iter.Seq2[RawEntry, error] {
-	w := walk[RawEntry]{db: db.read, table: "entries", key: "pos", rest: "bytes, nodes, thumbs, checkpoint",
+	w := walk[RawEntry]{db: db.read.DB, table: "entries", key: "pos", rest: "bytes, nodes, thumbs, checkpoint",
 		scan: func(rows *sql.Rows, key *int64, r *RawEntry) error {
 			return rows.Scan(key, &r.Bytes, &r.Nodes, &r.Thumbs, &r.Checkpoint)
 		}}
@@ -191,14 +192,14 @@ func (db *DB) RawEntries(ctx context.Context, log, from int64) iter.Seq2[RawEntr
 // RawThumbs yields every thumbnail. An error stands in the place of those
 // that cannot be read, and the walk goes on behind them.
 func (db *DB) RawThumbs(ctx context.Context) iter.Seq2[RawThumb, error] {
-	return walk[RawThumb]{db: db.read, table: "thumbs", key: "id", rest: "ref, bytes",
+	return walk[RawThumb]{db: db.read.DB, table: "thumbs", key: "id", rest: "ref, bytes",
 		scan: func(rows *sql.Rows, key *int64, r *RawThumb) error { return rows.Scan(key, &r.Ref, &r.Bytes) },
 	}.all(ctx)
 }
 
 // RawCards yields every customer card, as [DB.RawThumbs] does thumbnails.
 func (db *DB) RawCards(ctx context.Context) iter.Seq2[RawCard, error] {
-	return walk[RawCard]{db: db.read, table: "cards", key: "rowid", rest: "card, written, json",
+	return walk[RawCard]{db: db.read.DB, table: "cards", key: "rowid", rest: "card, written, json",
 		scan: func(rows *sql.Rows, key *int64, r *RawCard) error {
 			return rows.Scan(key, &r.Card, &r.Changed, &r.JSON)
 		},
@@ -208,7 +209,7 @@ func (db *DB) RawCards(ctx context.Context) iter.Seq2[RawCard, error] {
 // RawQuarantined yields what is in quarantine, as [DB.RawThumbs] does
 // thumbnails.
 func (db *DB) RawQuarantined(ctx context.Context) iter.Seq2[RawQuarantined, error] {
-	return walk[RawQuarantined]{db: db.read, table: "quarantine", key: "id", rest: "at, device, reason, length(bytes)",
+	return walk[RawQuarantined]{db: db.read.DB, table: "quarantine", key: "id", rest: "at, device, reason, length(bytes)",
 		scan: func(rows *sql.Rows, key *int64, r *RawQuarantined) error {
 			var at int64
 			err := rows.Scan(key, &at, &r.Device, &r.Reason, &r.Bytes)

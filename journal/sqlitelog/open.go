@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/prepared"
 	"fettlebook/journal/proof"
 
 	"golang.org/x/mod/sumdb/note"
@@ -72,8 +73,8 @@ const (
 // DB is an open database of logs. It is safe for concurrent use.
 type DB struct {
 	opts   Options
-	write  *sql.DB // one connection
-	read   *sql.DB // many, read-only
+	write  *sql.DB      // one connection
+	read   *prepared.DB // many, read-only
 	insert *sql.Stmt
 
 	queue   queue
@@ -131,10 +132,11 @@ func (db *DB) prepare(ctx context.Context, path string) error {
 	if err := migrate(ctx, db.write); err != nil {
 		return err
 	}
-	var err error
-	if db.read, err = openPool(path, readOnly, 4); err != nil {
+	pool, err := openPool(path, readOnly, 4)
+	if err != nil {
 		return err
 	}
+	db.read = prepared.On(pool)
 	if db.insert, err = db.write.PrepareContext(ctx,
 		`INSERT INTO entries (pos, bytes, nodes, thumbs, checkpoint) VALUES (?, ?, ?, ?, ?)`); err != nil {
 		return fmt.Errorf("prepare insert: %w", damaged(err))
@@ -186,7 +188,7 @@ func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	if err := checkVersion(ctx, read); err != nil {
 		return nil, errors.Join(err, read.Close())
 	}
-	return &DB{read: read, writing: make(turn, 1)}, nil
+	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil
 }
 
 // Close ends all use of the database.
@@ -195,10 +197,11 @@ func (db *DB) Close() error {
 	if db.insert != nil {
 		errs = append(errs, db.insert.Close())
 	}
-	for _, pool := range []*sql.DB{db.read, db.write} {
-		if pool != nil {
-			errs = append(errs, pool.Close())
-		}
+	if db.read != nil {
+		errs = append(errs, db.read.Close())
+	}
+	if db.write != nil {
+		errs = append(errs, db.write.Close())
 	}
 	return errors.Join(errs...)
 }

@@ -5,16 +5,12 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"fettlebook/journal"
-)
 
-// picked is how many rows one query of Pick asks for: below SQLite's own limit
-// on the length of a statement by far, and few enough round trips.
-const picked = 256
+	"github.com/go-json-experiment/json"
+)
 
 // Pick reads the entries at some positions, of several logs, in no order.
 // Positions at which nothing lies are left out.
@@ -40,11 +36,9 @@ func (db *DB) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged
 		}
 	}
 	slices.Sort(rows) // in the order in which they lie
-	list := make([]journal.Logged, 0, len(rows))
-	for part := range slices.Chunk(rows, picked) {
-		if list, err = db.pick(ctx, list, part, device); err != nil {
-			return nil, fmt.Errorf("read entries: %w", damaged(err))
-		}
+	list, err := db.pick(ctx, rows, device)
+	if err != nil {
+		return nil, fmt.Errorf("read entries: %w", damaged(err))
 	}
 	for d, end := range ends {
 		rises, err := db.rises(ctx, db.read, named[d], end)
@@ -60,22 +54,18 @@ func (db *DB) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged
 	return list, nil
 }
 
-func (db *DB) pick(ctx context.Context, list []journal.Logged, rows []int64, device map[int64]journal.DeviceID) ([]journal.Logged, error) {
-	var query strings.Builder
-	query.WriteString(`SELECT pos, bytes, (SELECT at FROM countersigned
-		WHERE log = pos >> 40 AND size > pos & 0xffffffffff ORDER BY size LIMIT 1) FROM entries WHERE pos IN (`)
-	for i, p := range rows {
-		if i > 0 {
-			query.WriteByte(',')
-		}
-		query.WriteString(strconv.FormatInt(p, 10))
+func (db *DB) pick(ctx context.Context, rows []int64, device map[int64]journal.DeviceID) ([]journal.Logged, error) {
+	numbers, err := json.Marshal(rows)
+	if err != nil {
+		return nil, err
 	}
-	query.WriteByte(')')
-	found, err := db.read.QueryContext(ctx, query.String())
+	found, err := db.read.QueryContext(ctx, `SELECT pos, bytes, (SELECT at FROM countersigned
+		WHERE log = pos >> 40 AND size > pos & 0xffffffffff ORDER BY size LIMIT 1) FROM entries WHERE pos IN (SELECT value FROM json_each(?))`, string(numbers))
 	if err != nil {
 		return nil, err
 	}
 	defer found.Close()
+	list := make([]journal.Logged, 0, len(rows))
 	for found.Next() {
 		var p int64
 		var at sql.NullInt64

@@ -74,20 +74,20 @@ func (db *DB) TakeOver(ctx context.Context, from *DB, lost Lost, dry bool) (Haul
 	return haul, nil
 }
 
-// takeOver writes a quote, and keeps the customer card that the quoted entry
-// commits to.
+// takeOver keeps the customer card that the quoted entry commits to, and writes
+// the quote: in this order, since what is quoted is not gone into again.
 func (db *DB) takeOver(ctx context.Context, from *DB, d journal.Draft, e *journal.Entry) error {
-	if _, err := db.Append(ctx, d); err != nil {
-		return err
+	p, _ := e.Payload() // what cannot be read is kept as it is
+	if w, ok := p.(*journal.CardWriting); ok && from != db {
+		if err := db.takeCard(ctx, from, w, e.ID); err != nil {
+			return err
+		}
 	}
-	p, err := e.Payload()
-	if err != nil {
-		return nil // it is kept as it is
-	}
-	w, ok := p.(*journal.CardWriting)
-	if !ok || from == db {
-		return nil
-	}
+	_, err := db.Append(ctx, d)
+	return err
+}
+
+func (db *DB) takeCard(ctx context.Context, from *DB, w *journal.CardWriting, by journal.EntryID) error {
 	card, err := from.Card(ctx, w.Card)
 	if errors.Is(err, ErrNoCard) || errors.Is(err, journal.ErrCardErased) || err == nil && !card.Opens(w.Commitment) {
 		return nil // there is another one, or none
@@ -95,8 +95,8 @@ func (db *DB) takeOver(ctx context.Context, from *DB, d journal.Draft, e *journa
 	if err != nil {
 		return err
 	}
-	card.Written = e.ID
-	return db.SaveCard(ctx, journal.CardState{Card: card, Changed: e.ID})
+	card.Written = by
+	return db.SaveCard(ctx, journal.CardState{Card: card, Changed: by})
 }
 
 // quotedAt names an entry by where it lay and its bytes: a log with two

@@ -152,3 +152,48 @@ func TestTakingOverNeedsTheRegistersKey(t *testing.T) {
 		t.Errorf("%+v, %v", haul, err)
 	}
 }
+
+// Whatever operation fails, who begins again has the customer's card too.
+func TestTakingOverBringsTheCard(t *testing.T) {
+	lostRig := newRig(t, journaltest.Bench)
+	from := lostRig.open(t)
+	card, err := journal.NewCard("c7w1m3e9", journal.Details{Name: "N. Ample"}, journaltest.Rand("a card"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	to, err := card.Commitment()
+	if err != nil {
+		t.Fatal(err)
+	}
+	appendTo(t, from, journal.Draft{Subject: journal.Of("card", string(card.Card)), By: journaltest.Io, Data: &journal.CardWriting{Card: card.Card, Commitment: to}})
+	if err := from.SaveCard(t.Context(), journal.CardState{Card: card, Changed: entryID(1)}); err != nil {
+		t.Fatal(err)
+	}
+	lost := sqlitelog.Lost{Device: journaltest.Bench, Branch: journal.RevokedBranch}
+	for n, failed := 0, true; failed; n++ {
+		r := newRig(t, "bench2")
+		var f *faults
+		f, r.fault = newFaults(t)
+		db := r.open(t)
+		if err := db.Know(t.Context(), journaltest.Bench, lostRig.keys[journaltest.Bench].Verifier()); err != nil {
+			t.Fatal(err)
+		}
+		f.fail(n, false, "")
+		_, err := db.TakeOver(t.Context(), from, lost, false)
+		if failed = f.rest(); failed != (err != nil) {
+			t.Fatalf("operation %d failed is %t, and taking over gives %v", n, failed, err)
+		}
+		closeDB(t, db)
+		r.fault = ""
+		db = r.open(t)
+		if _, err := db.TakeOver(t.Context(), from, lost, false); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := db.Card(t.Context(), card.Card); err != nil || got.Details != card.Details {
+			t.Fatalf("after operation %d had failed, the card is %+v, %v", n, got, err)
+		}
+		if n := len(quotes(t, db, r.own)); n != 1 {
+			t.Fatalf("%d quotes", n)
+		}
+	}
+}

@@ -160,12 +160,14 @@ func Span[T fmt.Stringer](low, high T) string {
 
 // Lasting writes seconds as a person says them: 90 s, 49 min, 2.5 h.
 func Lasting(seconds float64) string {
-	tenths := func(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+	rounded := func(x, parts float64) string {
+		return strconv.FormatFloat(math.Round(x*parts)/parts, 'f', -1, 64)
+	}
 	switch {
 	case seconds < 120:
-		return strconv.FormatFloat(seconds, 'f', -1, 64) + " s"
+		return rounded(seconds, 1000) + " s"
 	case seconds < 7200:
-		return tenths(seconds/60) + " min"
+		return rounded(seconds/60, 10) + " min"
 	}
-	return tenths(seconds/3600) + " h"
+	return rounded(seconds/3600, 10) + " h"
 }

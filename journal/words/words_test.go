@@ -119,7 +119,7 @@ func TestSquash(t *testing.T) {
 }
 
 func TestLasting(t *testing.T) {
-	for seconds, want := range map[float64]string{0: "0 s", 0.5: "0.5 s", 119: "119 s", 120: "2 min", 2940: "49 min", 150: "2.5 min", 7199: "120 min", 7200: "2 h", 9000: "2.5 h"} {
+	for seconds, want := range map[float64]string{0: "0 s", 0.5: "0.5 s", 1.1 - 0.9: "0.2 s", 119: "119 s", 120: "2 min", 2940: "49 min", 150: "2.5 min", 7199: "120 min", 7200: "2 h", 9000: "2.5 h"} {
 		if got := words.Lasting(seconds); got != want {
 			t.Errorf("%v s reads %q, want %q", seconds, got, want)
 		}

@@ -41,7 +41,8 @@ func Dial(dir string) (*Client, error) {
 // Snap hands a photo in. The thumbnail stays with the program.
 func (g *Client) Snap(ctx context.Context, r io.Reader, role string) (journal.Photo, []byte, error) {
 	var p journal.Photo
-	return p, nil, g.call(ctx, http.MethodPost, "/photos?role="+url.QueryEscape(role), r, &p)
+	err := g.call(ctx, http.MethodPost, "/photos?role="+url.QueryEscape(role), r, &p)
+	return p, nil, err
 }
 
 // Append hands an entry in.
@@ -69,7 +70,7 @@ func (g *Client) Status(ctx context.Context, reply any) error {
 	return g.call(ctx, http.MethodGet, "/status", nil, reply)
 }
 
-// Close ends the visit.
+// Close gives the connections back.
 func (g *Client) Close() error {
 	g.client.CloseIdleConnections()
 	return nil
@@ -86,7 +87,7 @@ func (g *Client) post(ctx context.Context, path string, message, reply any) erro
 func (g *Client) call(ctx context.Context, method, path string, body io.Reader, reply any) error {
 	r, err := http.NewRequestWithContext(ctx, method, "http://"+g.Address+path, body)
 	if err != nil {
-		return fmt.Errorf("knock: %w", err)
+		return fmt.Errorf("make a request: %w", err)
 	}
 	r.Header.Set("Authorization", "Bearer "+g.Token)
 	res, err := g.client.Do(r)

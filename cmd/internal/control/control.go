@@ -80,7 +80,7 @@ func Open(ctx context.Context, dir string, store Store, status func() any) (*Ser
 	return d, nil
 }
 
-// Close lets those inside finish and takes door.json away.
+// Close lets the commands that came finish, and takes door.json away.
 func (d *Server) Close(ctx context.Context) error {
 	err := errors.Join(d.server.Shutdown(ctx), durable.Remove(d.path))
 	if served := <-d.done; !errors.Is(served, http.ErrServerClosed) {

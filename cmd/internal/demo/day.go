@@ -79,7 +79,7 @@ func (d *Day) Sites(ctx context.Context) ([]Site, error) {
 			Pages string         `json:"pages"`
 			Rest  jsontext.Value `json:",unknown"`
 		}
-		if err := m.door.Status(ctx, &standing); err != nil {
+		if err := m.client.Status(ctx, &standing); err != nil {
 			return nil, fmt.Errorf("ask %s for its pages: %w", m.name, err)
 		}
 		list = append(list, Site{m.name, standing.Pages})
@@ -162,13 +162,13 @@ func (d *Day) write(ctx context.Context, s step) error {
 		if err != nil {
 			return err
 		}
-		photo, _, err := m.door.Snap(ctx, bytes.NewReader(picture), shot.Shows)
+		photo, _, err := m.client.Snap(ctx, bytes.NewReader(picture), shot.Shows)
 		if err != nil {
 			return fmt.Errorf("photograph %q: %w", shot.Shows, err)
 		}
 		journal.Attach(draft.Data, photo)
 	}
-	e, err := m.door.Append(ctx, draft)
+	e, err := m.client.Append(ctx, draft)
 	if err != nil {
 		return err
 	}
@@ -218,14 +218,14 @@ func (d *Day) writeCard(ctx context.Context, s step) error {
 	if err != nil {
 		return err
 	}
-	e, err := m.door.Append(ctx, journal.Draft{Subject: journal.Of("card", string(id)), By: journal.PersonID(s.By),
+	e, err := m.client.Append(ctx, journal.Draft{Subject: journal.Of("card", string(id)), By: journal.PersonID(s.By),
 		Data: &journal.CardWriting{Card: id, Commitment: commitment}})
 	if err != nil {
 		return err
 	}
 	card.Written = e.ID
 	d.names[s.As], d.names[s.As+"commitment"] = string(id), commitment.String()
-	return m.door.SaveCard(ctx, journal.CardState{Card: card, Changed: e.ID})
+	return m.client.SaveCard(ctx, journal.CardState{Card: card, Changed: e.ID})
 }
 
 // killHub kills the hub and starts it again, if that was asked for.

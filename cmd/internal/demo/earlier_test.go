@@ -34,7 +34,7 @@ func TestEarlierSync(t *testing.T) {
 				}
 			}
 			for _, m := range []*machine{hub, bench} {
-				_, err := m.door.Append(t.Context(), journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io",
+				_, err := m.client.Append(t.Context(), journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io",
 					Data: &journal.Remark{Evidence: journal.Evidence{Note: "written later, at " + m.name}}})
 				if err != nil {
 					t.Errorf("%s writes nothing more: %v", m.name, err)

@@ -39,7 +39,7 @@ func (d *Day) sayHolds(ctx context.Context, s step) error {
 	for _, one := range v.List {
 		counts[one.State]++
 		if one.State == route.Broken {
-			d.say("  hold broken: %s (%s): %s", one.Title, where(one.Subject), one.Why)
+			d.say("  hold broken: %s (%s): %s", one.Title, one.Subject.Place(), one.Why)
 		}
 	}
 	d.say("  holds at %s: %d met, %d open, %d broken, %d waived; %s", m.name, counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived], may(v))
@@ -51,15 +51,4 @@ func may(v route.Verdicts) string {
 		return "no safety hold forbids handing the vehicle back"
 	}
 	return fmt.Sprintf("%d safety holds forbid handing the vehicle back", len(v.Unmet()))
-}
-
-// where says in short what a hold is about.
-func where(s journal.Subject) string {
-	switch {
-	case s.Part() != "":
-		return string(s.Corner()) + " " + string(s.Part())
-	case s.Corner() != "":
-		return string(s.Corner())
-	}
-	return "vehicle"
 }

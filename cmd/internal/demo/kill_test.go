@@ -107,10 +107,10 @@ func killOnce(t *testing.T, d *Day, dice *mathrand.Rand, books map[string]*ackno
 		}
 	}
 	for name, book := range books {
-		guest := d.benchs[name].door
+		client := d.benchs[name].client
 		writers.Go(func() {
 			for i := range 6 {
-				e, err := guest.Append(ctx, journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io",
+				e, err := client.Append(ctx, journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io",
 					Data: &journal.Remark{Evidence: journal.Evidence{Note: fmt.Sprintf("round %d, %s, %d", round, name, i)}}})
 				if err != nil {
 					return // killed under our hands: not acknowledged

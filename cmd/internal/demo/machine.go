@@ -21,10 +21,10 @@ type machine struct {
 	args    []string
 	env     []string // besides that of this process
 
-	cmd   *exec.Cmd
-	ended chan error
-	words *bytes.Buffer // what it said on standard error
-	door  *control.Client
+	cmd    *exec.Cmd
+	ended  chan error
+	words  *bytes.Buffer // what it said on standard error
+	client *control.Client
 }
 
 // poll is how often the demo looks whether something has happened.
@@ -34,7 +34,7 @@ const poll = 50 * time.Millisecond
 // goes on.
 const patience = 3 * time.Minute
 
-// start starts the program and waits until its door opens.
+// start starts the program and waits until it takes commands.
 func (m *machine) start(ctx context.Context) error {
 	m.words = new(bytes.Buffer)
 	m.cmd = exec.Command(m.program, m.args...)
@@ -44,16 +44,16 @@ func (m *machine) start(ctx context.Context) error {
 	}
 	m.ended = make(chan error, 1)
 	go func(cmd *exec.Cmd, ended chan<- error) { ended <- cmd.Wait() }(m.cmd, m.ended)
-	return m.until(ctx, "open its door", func() (bool, error) {
-		guest, err := control.Dial(m.dir)
+	return m.until(ctx, "take commands", func() (bool, error) {
+		client, err := control.Dial(m.dir)
 		if err != nil {
 			return false, nil
 		}
 		var any map[string]any
-		if err := guest.Status(ctx, &any); err != nil {
+		if err := client.Status(ctx, &any); err != nil {
 			return false, nil // a door.json of its last life
 		}
-		m.door = guest
+		m.client = client
 		return true, nil
 	})
 }

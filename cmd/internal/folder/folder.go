@@ -37,6 +37,7 @@ type Folder struct {
 	owing sync.Mutex // held while work is taken over
 
 	limits media.Limits
+	smalls smalls
 	lock   *flock.Flock
 }
 

@@ -182,6 +182,9 @@ func TestSnapAndWithdraw(t *testing.T) {
 	if here, err := f.Photos.Has(t.Context(), photo.Ref); here || err != nil {
 		t.Errorf("the original is still here: %v %v", here, err)
 	}
+	if _, err := f.Thumb(t.Context(), photo.Ref); !errors.Is(err, media.ErrNotHere) {
+		t.Errorf("a thumbnail of it can be had: %v", err)
+	}
 	if _, err := f.Log.Thumb(t.Context(), photo.Thumb); err == nil {
 		t.Error("the thumbnail is still here")
 	}

@@ -54,6 +54,7 @@ func (f *Folder) obeyAll(ctx context.Context, before int) (int, error) {
 			return before, err
 		}
 		if here {
+			f.smalls.forget(ref)
 			if err := f.Photos.Remove(ctx, ref); err != nil {
 				return before, err
 			}

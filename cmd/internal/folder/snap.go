@@ -29,8 +29,9 @@ func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Ph
 	if err != nil {
 		return journal.Photo{}, nil, f.drop(ctx, photo.Ref, err)
 	}
+	f.smalls.put(photo.Ref, small.Bytes)
 	p := journal.Photo{Ref: photo.Ref, Thumb: small.Ref, Role: role, Taken: journal.CameraTime(camera.Taken)}
-	return p, small.Bytes, nil
+	return p, bytes.Clone(small.Bytes), nil
 }
 
 // drop removes an original that cannot be shown, unless an entry names it.
@@ -60,6 +61,7 @@ func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 func (f *Folder) Obey(ctx context.Context, data journal.Payload) error {
 	switch p := data.(type) {
 	case *journal.Withdrawal:
+		f.smalls.forget(p.Photo)
 		if err := f.Photos.Remove(ctx, p.Photo); err != nil && !errors.Is(err, media.ErrNotHere) {
 			return err
 		}
@@ -70,13 +72,18 @@ func (f *Folder) Obey(ctx context.Context, data journal.Payload) error {
 	return nil
 }
 
-// Thumb makes the thumbnail of an original that is already here.
+// Thumb is the thumbnail of an original that is here: the one that was made
+// last, or made anew. There is none of an original that was withdrawn.
 func (f *Folder) Thumb(ctx context.Context, ref media.Ref) ([]byte, error) {
 	in, _, err := f.Photos.Open(ctx, ref)
 	if err != nil {
+		f.smalls.forget(ref)
 		return nil, err
 	}
 	defer in.Close()
+	if made := f.smalls.get(ref); made != nil {
+		return bytes.Clone(made), nil
+	}
 	photo, err := media.Inspect(ctx, in, f.limits)
 	if err != nil {
 		return nil, err
@@ -85,6 +92,7 @@ func (f *Folder) Thumb(ctx context.Context, ref media.Ref) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	f.smalls.put(ref, small.Bytes)
 	return bytes.Clone(small.Bytes), nil
 }
 

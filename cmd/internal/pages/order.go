@@ -50,6 +50,16 @@ func SettledPath(job journal.JobID, holds []route.Verdict) string {
 }
 
 // HoldAnchor is the name of a hold point on the page of all of a job.
-func HoldAnchor(v route.Verdict) string {
-	return strings.Trim(strings.Join([]string{"hold", string(v.Hold), string(v.Subject.Corner()), string(v.Subject.Part())}, "-"), "-")
+func HoldAnchor(v route.Verdict) string { return anchor("hold", string(v.Hold), v.Subject) }
+
+// StagePath is the page of a stage at a place.
+func StagePath(stage string, about journal.Subject) string {
+	return "/stage/" + stage + "/" + string(about)
+}
+
+// StageAnchor is the name of a stage's square on the page of the job.
+func StageAnchor(stage string, about journal.Subject) string { return anchor("at", stage, about) }
+
+func anchor(of, name string, about journal.Subject) string {
+	return strings.Trim(strings.Join([]string{of, name, string(about.Corner()), string(about.Part())}, "-"), "-")
 }

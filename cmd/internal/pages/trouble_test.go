@@ -152,6 +152,25 @@ func TestNothingTypedIsLost(t *testing.T) {
 	desk.Holds("What it is called", "bench 3")
 }
 
+// TestAPressWaitsForTheDraft: what a press does is not undone by a draft that was
+// sent before it and comes after it.
+func TestAPressWaitsForTheDraft(t *testing.T) {
+	t.Parallel()
+	_, _, _, w := newBench(t, browsertest.Upright)
+	w.p.Open(w.pages + "/write/part.stripped/job/" + w.job + "/corner/LF/part/caliper")
+	w.p.Value(`(() => { const real = window.fetch, held = new Promise((go) => window.release = go); window.fetch = async (...a) => { await held; return real(...a); };
+		window.leaving = true; addEventListener("submit", (e) => window.waits = e.defaultPrevented); return ""; })()`)
+	w.p.Set("removed.0", "piston")
+	w.p.Click(`[value="grow:removed"]`)
+	w.p.Until(`window.waits !== undefined || window.leaving === undefined`)
+	if w.p.Value(`String(window.waits)`) != "true" {
+		t.Error("the press went before the draft")
+	}
+	w.p.Value(`(window.release?.(), "")`)
+	w.p.Until(`document.querySelector('[name="removed.1"]') !== null`)
+	w.p.Holds(`[name="removed.0"]`, "piston")
+}
+
 // TestBadInput: each mistake has a sentence beside its field, what was typed
 // stays, and nothing is written.
 func TestBadInput(t *testing.T) {

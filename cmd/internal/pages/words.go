@@ -57,14 +57,13 @@ func Pressed(s route.Square, shop *record.Shop) Stamp {
 
 func functions(now func() time.Time) template.FuncMap {
 	return template.FuncMap{
-		"clock":   func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
-		"when":    func(s journal.Stamp) string { return When(time.Time(s), now()) },
-		"at":      func(t time.Time) string { return When(t, now()) },
-		"place":   Place,
-		"count":   words.Count[int],
-		"lower":   strings.ToLower,
-		"capital": words.Capital,
-		"join":    func(list []string) string { return words.Commas(list...) },
+		"clock": func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
+		"when":  func(s journal.Stamp) string { return When(time.Time(s), now()) },
+		"at":    func(t time.Time) string { return When(t, now()) },
+		"place": Place,
+		"count": words.Count[int],
+		"lower": strings.ToLower,
+		"join":  func(list []string) string { return words.Commas(list...) },
 	}
 }
 
@@ -83,23 +82,15 @@ func When(t, now time.Time) string {
 	}
 }
 
-// Place says in short what a subject in a job is: "LF caliper", "RR",
-// "vehicle", "bake bake-17".
+// Place says in short what a subject is: "LF caliper", "RR", "vehicle",
+// "run bake-17".
 func Place(s journal.Subject) string {
-	switch {
-	case s.Part() != "" && s.Corner() == "NC":
-		return string(s.Part())
-	case s.Part() != "":
-		return string(s.Corner()) + " " + string(s.Part())
-	case s.Corner() != "":
-		return string(s.Corner())
-	case s.Job() != "":
-		return "vehicle"
-	default:
-		word, name, _ := strings.Cut(string(s), "/")
-		if name == "new" { // it gets its name from what is typed
-			return "new " + word
-		}
-		return word + " " + name
+	if s.Job() != "" {
+		return s.Place()
 	}
+	word, name, _ := strings.Cut(string(s), "/")
+	if name == "new" { // it gets its name from what is typed
+		return "new " + word
+	}
+	return word + " " + name
 }

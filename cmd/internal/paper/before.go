@@ -27,8 +27,8 @@ type shot struct {
 
 // beforeAndAfter shows each corner as it was and as it is.
 func (t *told) beforeAndAfter() ([]Block, error) {
-	corners := t.corners()
-	of := Pictures{Across: 2, Tall: 0.56}
+	corners := t.shownPlaces()
+	of := Pictures{Across: 2, Tall: 0.64}
 	if len(corners) > 2 {
 		of.Across, of.Tall = 4, 0.75
 	}
@@ -52,9 +52,23 @@ func (t *told) beforeAndAfter() ([]Block, error) {
 		if len(corners) == 0 {
 			return nil, nil
 		}
-		return []Block{say("No photograph shows the corners before and after the work.")}, nil
+		return []Block{say("No photograph shows the parts before and after the work.")}, nil
 	}
 	return []Block{of}, nil
+}
+
+// mostShown is of how many parts that came loose each is shown.
+const mostShown = 4
+
+// shownPlaces are the corners that something was done at, or the parts themselves if they
+// came without their vehicle.
+func (t *told) shownPlaces() []*facts.Site {
+	corners := slices.DeleteFunc(slices.Clone(t.corners()), (*facts.Site).Untouched)
+	if len(corners) > 0 {
+		return corners
+	}
+	parts := t.parts()
+	return parts[:min(len(parts), mostShown)]
 }
 
 // shown is a picture; none is whether nobody took one.

@@ -33,6 +33,11 @@ func (t *told) findings() Pairs {
 	return list
 }
 
+// baked reports whether something is said of a schedule.
+func (t *told) baked() bool {
+	return slices.ContainsFunc(t.parts(), func(p *facts.Site) bool { return len(stated(p, "part.cure", facts.Schedule)) > 0 })
+}
+
 // atCorners says the same quantity of each corner.
 func (t *told) atCorners(path string, of facts.Quantity) (says []string) {
 	var list []same
@@ -131,7 +136,7 @@ func (t *told) amiss() (list List) {
 		}
 	}
 	var later []same // what was not met at the handover is said above
-	for _, i := range t.Ignorance {
+	for _, i := range t.Ignorance() {
 		if i.Later {
 			later = gather(later, i.Say, i.Now.Thing())
 		}

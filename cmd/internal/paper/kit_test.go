@@ -49,12 +49,26 @@ func (o *office) asked() paper.Asked {
 // seal seals a job as the hub does.
 func (o *office) seal(id journal.JobID) {
 	o.t.Helper()
-	lines := o.Live.View(o.t.Context()).Job(id).Timeline()
-	var entries [][]byte
-	for range lines {
-		entries = append(entries, []byte("an entry"))
+	var at []journal.Position
+	for _, l := range o.Live.View(o.t.Context()).Job(id).Timeline() {
+		at = append(at, l.Position())
 	}
-	o.Write(journal.About(id, "", ""), "hub", &journal.Seal{Root: proof.Seal(entries), Entries: len(entries)})
+	o.Write(journal.About(id, "", ""), "hub", &journal.Seal{Root: proof.Seal(o.bytes(at)), Entries: len(at), Covers: journal.Stretches(at)})
+}
+
+// bytes reads entries in the order of their places.
+func (o *office) bytes(at []journal.Position) (list [][]byte) {
+	o.t.Helper()
+	for _, p := range at {
+		for e, err := range o.Log.Entries(o.t.Context(), p.Device, p.Index) {
+			if err != nil {
+				o.t.Fatal(err)
+			}
+			list = append(list, bytes.Clone(e.Bytes))
+			break
+		}
+	}
+	return list
 }
 
 // force writes an entry that the program would refuse to make.

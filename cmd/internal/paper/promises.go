@@ -82,13 +82,24 @@ func (t *told) open() (list List) {
 		}
 	}
 	later := 0
-	for _, l := range t.Job.Timeline() {
-		if l.Has(record.AfterHandover) {
-			later++
-		}
+	if is := t.view.Sealing(t.Job); is != nil {
+		later = len(is.Later)
+	} else {
+		later = t.afterHandover()
 	}
 	if later > 0 {
 		list = append(list, say(words.Count(later, "entry")+words.Choose(later == 1, " was", " were")+" added after the handover. The seal does not cover what came later."))
 	}
 	return list
+}
+
+// afterHandover counts the entries that were added after the handover of a job that is
+// not sealed.
+func (t *told) afterHandover() (later int) {
+	for _, l := range t.Job.Timeline() {
+		if l.Has(record.AfterHandover) {
+			later++
+		}
+	}
+	return later
 }

@@ -27,12 +27,15 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	if j.Released == nil {
 		return nil, ErrNotHandedBack
 	}
+	if is := v.Sealing(j); is != nil && is.State == shop.SealBroken {
+		return nil, &SealBroken{is.Says()}
+	}
 	t := tell(ctx, v, st, a)
 	d := &Document{
 		Title: "Receipt: " + plate(j) + ", job " + string(j.ID), Dated: time.Time(j.Released.Clocks.Device), Most: sheets,
 		Running: words.Commas(v.Shop.Name, plate(j), "job "+string(j.ID), "handed back on "+day(j.Released.Clocks.Device)),
 	}
-	d.add(Head{v.Shop.Name, plate(j), []string{"handed back on", moment(j.Released.Clocks.Device)}},
+	d.add(Head{v.Shop.Name, plate(j), []string{"handed back on", j.Released.Clocks.Device.Said()}},
 		Heading{1, "What was done on your vehicle, and how we know"}, t.vehicle())
 	if j.Stated != nil && j.Stated.Wish != "" {
 		d.add(Text{{"You asked for: ", Bold}, {words.Sentence(j.Stated.Wish), Plain}})
@@ -49,6 +52,9 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 		d.add(t.jointTable(list))
 	}
 	d.add(t.findings())
+	if t.baked() {
+		d.add(Fine{say("The schedule is the time at metal temperature that the powder’s data sheet asks for. How often it was met is what a probe showed; it is not a degree of cure.")})
+	}
 	if list := t.amiss(); len(list) > 0 {
 		d.add(Together{Heading{2, "Not as it should be, waived or not known"}, list})
 	}

@@ -12,12 +12,14 @@ import (
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/trade/unit"
 )
 
 // The receipt of the demonstration's job: two pages, with what its record says, and
 // a code that reads back as the receipt's text.
 func TestReceipt(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
@@ -61,6 +63,7 @@ func (w written) code() string {
 
 // What is written after the handover is said to be, and changes nothing above it.
 func TestReceiptAfterHandover(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
@@ -76,8 +79,30 @@ func TestReceiptAfterHandover(t *testing.T) {
 	}
 }
 
+// A job whose entries are not those that were sealed gets no receipt, and its report
+// says so on the first page.
+func TestReceiptOfBrokenSeal(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("first")
+	var at []journal.Position
+	for _, l := range o.Live.View(t.Context()).Job(job).Timeline() {
+		at = append(at, l.Position())
+	}
+	entries := o.bytes(at)
+	entries[3] = []byte("another entry")
+	o.Write(journal.About(job, "", ""), "hub", &journal.Seal{Root: proof.Seal(entries), Entries: len(at), Covers: journal.Stretches(at)})
+	var broken *paper.SealBroken
+	if _, err := o.receipt(job); !errors.As(err, &broken) || !strings.Contains(broken.Says, "was changed after the handover") {
+		t.Errorf("a receipt over a broken seal: %v", err)
+	}
+	o.report(paper.About{Jobs: []journal.JobID{job}}).says("The seal does not fit: an entry of this job was changed after the handover.")
+}
+
 // There is no receipt for a vehicle that was not handed back.
 func TestNotHandedBack(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	if _, err := o.receipt(o.Job("other")); !errors.Is(err, paper.ErrNotHandedBack) {
@@ -88,9 +113,10 @@ func TestNotHandedBack(t *testing.T) {
 // A job without a photograph says so; one whose photographs were withdrawn says that,
 // and shows another where there is one.
 func TestReceiptWithoutPhotographs(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
-	o.wrote(o.Job("first")).says("No photograph shows the corners before and after the work.")
+	o.wrote(o.Job("first")).says("No photograph shows the parts before and after the work.")
 	job := o.Job("job")
 	was := strings.Count(o.wrote(job).html, "<img")
 	if was != 4 {
@@ -124,6 +150,7 @@ func TestReceiptWithoutPhotographs(t *testing.T) {
 
 // Originals that are not on this machine are shown as thumbnails.
 func TestReceiptWithoutOriginals(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	if err := os.RemoveAll(filepath.Join(o.Dir, "photos")); err != nil {
@@ -136,6 +163,7 @@ func TestReceiptWithoutOriginals(t *testing.T) {
 
 // An erased customer is nobody on the paper.
 func TestReceiptOfErasedCustomer(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
@@ -148,14 +176,56 @@ func TestReceiptOfErasedCustomer(t *testing.T) {
 // A shop that works in US units reads them on its papers; what was typed in others stands
 // beside them.
 func TestReceiptInUSUnits(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	o.Write("shop/k7m2q4xw", "io", &journal.Units{Units: unit.USCustomary()})
 	o.wrote(o.Job("job")).shows("22 N·m (16.2 lb·ft)", "14.8 lb·ft to 17.7 lb·ft", "2.77 mil", "84266 to 84316 km on the odometer")
 }
 
+// Parts that came without their vehicle are shown by themselves, and corners at which
+// nothing was done are not.
+func TestReceiptOfLooseParts(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	loose, car := journal.JobID("4f7kk2m9"), journal.JobID("5f7kk2m9")
+	for _, one := range []struct {
+		job     journal.JobID
+		corner  journal.Corner
+		corners []journal.Corner
+	}{{loose, journal.NoCorner, []journal.Corner{journal.NoCorner}}, {car, "LF", []journal.Corner{"LF", "RF"}}} {
+		at := journal.About(one.job, one.corner, "bracket")
+		o.Write(journal.About(one.job, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: string(one.job)}, Corners: one.corners, Route: "caliper", Edition: 1})
+		o.Write(at, "io", &journal.Removal{}, "as it came off")
+		o.Write(at, "io", &journal.Refitting{Bleeder: journal.NoBleeder}, "back on")
+		o.force(journal.About(one.job, "", ""), &journal.Release{})
+	}
+	o.wrote(loose).says("Bracket, before the work", "Bracket, after the work", "The bracket was taken off and refitted.")
+	w := o.wrote(car)
+	w.says("Left front, before the work", "Left front, after the work")
+	w.silent("Right front, before the work")
+}
+
+// People are known by their initials, and by what they are called if somebody asks for
+// that.
+func TestNamesAsked(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	v := o.Live.View(t.Context())
+	asked := o.asked()
+	asked.Name = func(id journal.PersonID) string { return map[journal.PersonID]string{"mk": "Marlow Kestrel"}[id] }
+	doc, err := paper.NewReceipt(t.Context(), v, v.Standing(o.Job("job")), asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	write(t, doc).shows("Marlow Kestrel, 13 May 2026 11:14", "JR, 13 May 2026 09:27")
+	o.wrote(o.Job("job")).silent("Kestrel")
+}
+
 // Who writes much gets a sheet all the same: long names, many joints, four corners.
 func TestReceiptOfFortyParts(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	long := strings.Repeat("Rückhaltefederklammer ", 4)
 	job := journal.JobID("4f7kk2m9")

@@ -93,7 +93,7 @@ func (r *report) newest() string {
 			at = t
 		}
 	}
-	return at.Format(momentLayout)
+	return journal.Stamp(at).Said()
 }
 
 // first is what a reader must know: what is claimed, and what the record says to it.
@@ -107,6 +107,9 @@ func (r *report) first() {
 	r.add(Heading{2, "What the record says to it"})
 	for _, t := range r.jobs {
 		r.add(Heading{3, "Job " + string(t.Job.ID) + ": " + string(t.Job.State)}, t.summary(), t.standing())
+		if is := t.view.Sealing(t.Job); is != nil {
+			r.add(strong(is.Says()))
+		}
 		if list := t.amiss(); len(list) > 0 {
 			r.add(list)
 		}
@@ -124,13 +127,13 @@ func (r *report) claim() (list []Block) {
 			if c.Opened.ID != r.about.Claim {
 				continue
 			}
-			opened := Text{{moment(c.Opened.Clocks.Device) + ": ", Bold}, {words.Sentence(c.Opened.Says()), Plain}}
+			opened := Text{{c.Opened.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(c.Opened.Says()), Plain}}
 			if c.Opened.Struck != nil {
 				opened[1].Face = Struck
 			}
 			list = append(list, opened)
 			for _, l := range c.Settled {
-				list = append(list, Text{{moment(l.Clocks.Device) + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
+				list = append(list, Text{{l.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
 			}
 			if c.Open() {
 				list = append(list, say("Nobody has decided about this complaint yet."))
@@ -145,10 +148,10 @@ func (t *told) summary() Text {
 	j := t.Job
 	says := []string{vehicle(j)}
 	if j.Opened != nil {
-		says = append(says, "opened on "+moment(j.Opened.Clocks.Device))
+		says = append(says, "opened on "+j.Opened.Clocks.Device.Said())
 	}
 	if j.Released != nil {
-		says = append(says, "handed back on "+moment(j.Released.Clocks.Device))
+		says = append(says, "handed back on "+j.Released.Clocks.Device.Said())
 	}
 	if j.Stated != nil && j.Stated.Wish != "" {
 		says = append(says, "wanted: "+j.Stated.Wish)

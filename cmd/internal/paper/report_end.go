@@ -81,7 +81,7 @@ func (r *report) unproven() {
 		list = append(list, say(of("entry", flagged[f])+words.Sentence(f.Sentence())))
 	}
 	if len(unsigned) > 0 {
-		list = append(list, say(of("entry", unsigned)+"the hub’s signature is not here, so nothing bounds the time from above."))
+		list = append(list, say(of("entry", unsigned)+"the hub’s signature is not here, so it is not known by when it was written."))
 	}
 	if len(waiting) > 0 {
 		list = append(list, say(of("entry", waiting)+"what was written before is not here, so it counts for nothing yet."))

@@ -46,7 +46,7 @@ func (r *report) job(t *told) error {
 // timeline is every entry in the order in which the record has them.
 func (r *report) timeline(t *told) Table {
 	table := Table{Title: "Timeline", Head: []string{"Entry", "When", "By", "Where", "What was written, and what it amounts to"}, Shares: []float64{0.06, 0.14, 0.06, 0.14, 0.6}}
-	beside := shop.Beside([]*shop.Standing{t.Standing})
+	beside := shop.Beside([]*shop.Standing{t.Standing}, t.view.Sealing(t.Job))
 	for _, l := range t.Job.Timeline() {
 		table.Rows = append(table.Rows, []Text{
 			figure(fmt.Sprint(r.numbers[l])), say(time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04 -07:00")), say(t.who(l.By)), say(where(l)), r.told(t, l, beside(l)),
@@ -79,7 +79,7 @@ func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
 		}
 	}
 	if s := l.Struck; s != nil {
-		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), moment(s.Time), s.Reason))
+		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), s.Time.Said(), s.Reason))
 		under(Bold, words.Fill("instead: %s", l.Now()))
 	}
 	for _, f := range l.Flags {
@@ -137,7 +137,7 @@ func (r *report) pictures(t *told) error {
 			camera = "camera " + strings.Replace(string(p.Taken), "T", " ", 1)
 		}
 		one, err := picture(t.ctx, t.ask.Photos, p.Photo, shows, Text{
-			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.line], t.who(p.line.By), moment(p.line.Clocks.Device), camera), Plain}, {p.Ref.Hex()[:16], Figure},
+			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.line], t.who(p.line.By), p.line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
 		})
 		if err != nil {
 			return err
@@ -240,7 +240,7 @@ func (r *report) corrections(t *told) {
 	table := Table{Title: "Corrections", Head: []string{"Entry", "Written", "Struck out by", "Because", "Instead"}, Shares: []float64{0.07, 0.3, 0.16, 0.2, 0.27}}
 	for _, l := range t.Job.Timeline() {
 		if s := l.Struck; s != nil {
-			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{l.Says(), Struck}}, say(words.Commas(t.who(s.By), moment(s.Time))), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", l.Now()))})
+			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{l.Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", l.Now()))})
 		}
 	}
 	r.add(Heading{2, "Corrections"})

@@ -24,6 +24,7 @@ func (o *office) report(about paper.About) written {
 // The report on a job has all that its record holds, by numbers, and nothing of another
 // vehicle.
 func TestReport(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
@@ -73,6 +74,7 @@ func TestReport(t *testing.T) {
 // A complaint stands on the first page, with what was decided about it; what was struck
 // out stays, with what stands instead.
 func TestReportOnClaim(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
@@ -95,6 +97,7 @@ func TestReportOnClaim(t *testing.T) {
 // Jobs of one vehicle stand one after the other; what both share is told once a job, and
 // entries keep their numbers.
 func TestReportOnVehicle(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	w := o.report(paper.About{Jobs: []journal.JobID{o.Job("first"), o.Job("other")}, Asked: "GVN 0316"})
@@ -105,6 +108,7 @@ func TestReportOnVehicle(t *testing.T) {
 
 // Nobody writes a report on nothing.
 func TestReportOnNothing(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	for _, jobs := range [][]journal.JobID{nil, {"4f7kk2m9"}} {
 		if _, err := paper.NewReport(t.Context(), o.Live.View(t.Context()), paper.About{Jobs: jobs}, paper.Asked{At: time.Now()}); err == nil {

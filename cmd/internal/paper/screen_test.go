@@ -16,11 +16,12 @@ import (
 // Both papers open on a phone, a tablet and a desk, light and dark, and nothing sticks
 // out of them, is too small to be read or hard for who cannot see it.
 func TestOnScreens(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Play(story)
 	job := o.Job("job")
 	o.seal(job)
-	papers := map[string]string{"/receipt": o.wrote(job).html, "/report": o.report(paper.About{Jobs: []journal.JobID{job}}).html}
+	papers := map[string]string{"/receipt": o.wrote(job).html, "/report": o.report(paper.About{Jobs: []journal.JobID{o.Job("first")}}).html}
 	site := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		_, _ = w.Write([]byte(papers[r.URL.Path])) // a browser that is gone is no fault
@@ -33,7 +34,7 @@ func TestOnScreens(t *testing.T) {
 			p.Open(site.URL + path)
 			for _, dark := range []bool{false, true} {
 				p.Dark(dark)
-				found := append(p.Overflow(), p.SmallText(9.5)...) // the smallest are the letters of a chart on a phone
+				found := append(p.Overflow(), p.SmallText(9)...) // the smallest are the letters of a chart on a phone
 				if size == browsertest.Phone {
 					found = append(found, p.Axe(false)...)
 				}

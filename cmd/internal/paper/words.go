@@ -69,14 +69,10 @@ func things(list []journal.Subject) string {
 	return words.And(names...)
 }
 
-const (
-	dayLayout    = "2 January 2006"
-	momentLayout = "2 January 2006, 15:04 UTC-07:00"
-)
+const dayLayout = "2 January 2006"
 
-// day and moment write a time as the device's clock had it, with its zone.
-func day(s journal.Stamp) string    { return time.Time(s).Format(dayLayout) }
-func moment(s journal.Stamp) string { return time.Time(s).Format(momentLayout) }
+// day writes the day of a time as the device's clock had it.
+func day(s journal.Stamp) string { return time.Time(s).Format(dayLayout) }
 
 // date writes a day of the register; as it was typed if it cannot be read.
 func date(text string) string {

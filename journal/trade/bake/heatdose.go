@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/words"
 )
 
@@ -17,7 +18,7 @@ type HeatLimit struct {
 
 // DefaultHeatLimit returns the limit for aluminium.
 func DefaultHeatLimit() HeatLimit {
-	return HeatLimit{Above: Limit{150, "°C", ShopDefault}, Minutes: Limit{120, "min", ShopDefault}}
+	return HeatLimit{Above: Limit{150, "°C", sheet.ShopDefault}, Minutes: Limit{120, "min", sheet.ShopDefault}}
 }
 
 // HeatRun is how long a casting was above the limit's temperature in one run.

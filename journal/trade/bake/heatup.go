@@ -39,7 +39,7 @@ type RunTau struct {
 var ErrWarmup = errors.New("nothing can be learned from this warm-up")
 
 // leastWarmup is the fewest readings of a run, and leastRise the least rise of its metal;
-// both shop default.
+// both shop defaults.
 const (
 	leastWarmup = 5
 	leastRise   = 20 // K

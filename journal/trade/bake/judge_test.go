@@ -64,6 +64,7 @@ func TestVerdicts(t *testing.T) {
 		{"one of two silent before", lines("200", "200", 5) + "\n" + later(6, 15, ";200"), []bake.Probe{part("1"), part("2")}, bake.NotProven, "", "1", "fell silent"},
 		{"fell off into the air", lines("150", "200", 5) + "\n" + later(6, 30, "200;200"), []bake.Probe{part("1"), air}, bake.NotProven, "", "1", "changes from 150.0 °C to 200.0 °C up to minute 6.0, faster than metal can (30 K/min (shop default))"},
 		{"open circuit", lines("200", "200", 5) + "\n" + later(6, 30, "1372;200"), []bake.Probe{part("1"), air}, bake.NotProven, "", "1", "reads 1372.0 °C at minute 6.0, which no probe in an oven can"},
+		{"open circuit from the beginning", "min;1 °C;2 °C\n" + later(0, 30, "1372;200"), []bake.Probe{part("1"), air}, bake.NotProven, "", "", "Not proven: probe 1 (thick section) reads 1372.0 °C at minute 0.0, which no probe in an oven can read; from there on it proves nothing, and until then it had 0.00 of the schedule."},
 		{"open circuit, the other way", lines("200", "200", 5) + "\n" + later(6, 30, "-999;200"), []bake.Probe{part("1"), air}, bake.NotProven, "", "1", "reads -999.0 °C"},
 	}
 	s := schedule(t, scheduleA)

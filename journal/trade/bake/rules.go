@@ -5,14 +5,12 @@ import (
 	"fmt"
 	"math"
 
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
 )
 
-// Where a limit comes from.
-const (
-	ShopDefault = "shop default" // to be edited
-	DataSheet   = "data sheet"
-)
+// DataSheet is where a limit comes from that is not a shop's default.
+const DataSheet = "data sheet"
 
 // Limit is a figure that a result was held against.
 type Limit struct {
@@ -94,18 +92,18 @@ func (r Rules) from(celsius float64) string {
 // DefaultRules returns what a shop starts from. A data sheet's own figures replace them.
 func DefaultRules() Rules {
 	return Rules{
-		Strict:         Reading{Below: Limit{0, "K", ShopDefault}, Capped: true},
-		Lenient:        Reading{Below: Limit{10, "K", ShopDefault}},
-		Above:          Limit{10, "K", ShopDefault},
-		GapShare:       Limit{0.1, "of the shortest hold", ShopDefault},
-		Suspect:        Limit{260, "°C", ShopDefault},
-		FahrenheitFrom: Limit{350, "°C", ShopDefault},
-		FahrenheitTo:   Limit{450, "°C", ShopDefault},
-		Coldest:        Limit{-50, "°C", ShopDefault},
+		Strict:         Reading{Below: Limit{0, "K", sheet.ShopDefault}, Capped: true},
+		Lenient:        Reading{Below: Limit{10, "K", sheet.ShopDefault}},
+		Above:          Limit{10, "K", sheet.ShopDefault},
+		GapShare:       Limit{0.1, "of the shortest hold", sheet.ShopDefault},
+		Suspect:        Limit{260, "°C", sheet.ShopDefault},
+		FahrenheitFrom: Limit{350, "°C", sheet.ShopDefault},
+		FahrenheitTo:   Limit{450, "°C", sheet.ShopDefault},
+		Coldest:        Limit{-50, "°C", sheet.ShopDefault},
 		Hottest:        Limit{1300, "°C", "the end of type K in IEC 60584-1"},
-		Jump:           Limit{30, "K/min", ShopDefault},
-		JumpGrace:      Limit{15, "K", ShopDefault},
-		HeatAbove:      Limit{150, "°C", ShopDefault},
+		Jump:           Limit{30, "K/min", sheet.ShopDefault},
+		JumpGrace:      Limit{15, "K", sheet.ShopDefault},
+		HeatAbove:      Limit{150, "°C", sheet.ShopDefault},
 	}
 }
 

@@ -35,12 +35,18 @@ func (p Point) results() []sheet.Result {
 }
 
 // Sheet returns what came out of one trace: its name and when it began, as the recorder
-// wrote it, every channel, and the verdict on each part, or one on all of them where no
+// wrote it ("" if it wrote no date), every channel, and the verdict on each part, or one on all of them where no
 // part is named.
 func (r Result) Sheet(name, begun string, parts ...string) sheet.Sheet {
 	var s sheet.Sheet
-	s.Say(name, "%s, one every %s s, started %s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), begun)
-	s.Put("file", name, "begun", begun, "samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
+	started := words.Fill(", started %s", begun)
+	if begun == "" {
+		started = "; the log has no date"
+	}
+	s.Say(name, "%s, one every %s s%s", words.Count(r.Samples, "sample"), sheet.Significant(r.Interval), started)
+	s.Put("file", name)
+	s.PutKnown("begun", begun)
+	s.Put("samples", r.Samples, "interval_s", r.Interval, "longest_gap_s", r.LongestGap)
 	type on struct {
 		Part string `json:"part,omitzero"`
 		Verdict

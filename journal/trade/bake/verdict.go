@@ -53,15 +53,18 @@ type Verdict struct {
 func decide(r Result, channels []Channel) Verdict {
 	v := Verdict{Word: NotProven, Needed: Limit{1, "schedules", DataSheet}, Warnings: slices.Clone(r.Warnings)}
 	var metal []Channel
-	on, doubted := false, ""
+	on, doubted, dead := false, "", "the probe on the part gave fewer than two readings"
 	for _, c := range channels {
 		if c.On == "" {
 			continue
 		}
 		on = true
 		v.Warnings = append(v.Warnings, c.Warnings...)
-		if c.Readings > 1 {
+		switch {
+		case c.Readings > 1:
 			metal = append(metal, c)
+		case !c.Suspect.IsZero():
+			dead = c.doubt(r.LongestGap)
 		}
 		for _, w := range c.Warnings {
 			if w.Kind == WarnFahrenheit || w.Kind == WarnSuspect {
@@ -73,7 +76,7 @@ func decide(r Result, channels []Channel) Verdict {
 	case !on:
 		return v.doubted("no probe was on the part, and oven air does not show what the metal had")
 	case len(metal) == 0:
-		return v.doubted("the probe on the part gave fewer than two readings")
+		return v.doubted(dead)
 	}
 
 	coldest := slices.MinFunc(metal, v.byWord)
@@ -163,16 +166,16 @@ func (v Verdict) say(r Result, coldest Channel) string {
 	var b strings.Builder
 	switch by := ", by the coldest probe that gave readings: " + coldest.name(); v.Word {
 	case Met:
-		fmt.Fprintf(&b, "Schedule met %s times%s.", hundredths(v.Strict), by)
+		fmt.Fprintf(&b, "Schedule met %s times%s.", Hundredths(v.Strict), by)
 	case MetLenient:
-		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %s; %s times from %s%s.", hundredths(v.Lenient), r.Rules.from(r.LenientFrom), hundredths(v.Strict), r.Rules.from(r.StrictFrom), by)
+		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %s; %s times from %s%s.", Hundredths(v.Lenient), r.Rules.from(r.LenientFrom), Hundredths(v.Strict), r.Rules.from(r.StrictFrom), by)
 	case NotMet:
-		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", hundredths(v.Strict), by)
+		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", Hundredths(v.Strict), by)
 	}
 	if v.Word == Met || v.Word == NotMet {
 		fmt.Fprintf(&b, " Time counts from %s; gaps do not count.", r.Rules.from(r.StrictFrom))
 		if v.Lenient > v.Strict {
-			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), hundredths(v.Lenient))
+			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), Hundredths(v.Lenient))
 		}
 	}
 	best := coldest.Best()
@@ -190,10 +193,10 @@ func (v Verdict) say(r Result, coldest Channel) string {
 // doubt says why a channel that gave readings proves nothing.
 func (c Channel) doubt(longestGap float64) string {
 	if !c.Suspect.IsZero() {
-		return fmt.Sprintf("probe %s %s; from there on it proves nothing, and until then it had %s of the schedule", c.name(), c.Suspect.Says, hundredths(c.Strict))
+		return fmt.Sprintf("probe %s %s; from there on it proves nothing, and until then it had %s of the schedule", c.name(), c.Suspect.Says, Hundredths(c.Strict))
 	}
 	return fmt.Sprintf("probe %s had %s of the schedule where its readings are at most %.4g s apart; %s without readings, together %.1f min, %s not count",
-		c.name(), hundredths(c.Strict), longestGap, words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, words.Choose(c.Gaps.Count == 1, "does", "do"))
+		c.name(), Hundredths(c.Strict), longestGap, words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, words.Choose(c.Gaps.Count == 1, "does", "do"))
 }
 
 // Best returns the hold of the schedule that the metal came nearest to.
@@ -202,9 +205,9 @@ func (c Channel) Best() Hold {
 	return slices.MaxFunc(c.Holds, func(a, b Hold) int { return cmp.Compare(share(a), share(b)) })
 }
 
-// hundredths prints a fraction with two digits and never rounds it up: what
+// Hundredths writes a fraction of a schedule with two digits and never rounds it up: what
 // falls short of the schedule must not read as 1.00.
-func hundredths(fraction float64) string {
+func Hundredths(fraction float64) string {
 	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
 }
 

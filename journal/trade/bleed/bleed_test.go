@@ -51,9 +51,17 @@ func TestOrderRefusals(t *testing.T) {
 	}
 }
 
+// twoAtLF is a vehicle with two bleeder screws at LF, which are told apart, and
+// at RF, which are not.
+func twoAtLF() map[bleed.Corner]bleed.Bleeders {
+	return map[bleed.Corner]bleed.Bleeders{bleed.LF: {Names: []string{"inner", "outer"}}, bleed.RF: {Count: 2}}
+}
+
 func TestComplete(t *testing.T) {
 	const banjo = "banjo"
 	open, shut := bleed.Opened, bleed.Closed
+	inner, outer := bleed.BledAt(bleed.LF, bleed.Screws{Which: "inner"}), bleed.BledAt(bleed.LF, bleed.Screws{Which: "outer"})
+	some := func(n int) bleed.Event { return bleed.BledAt(bleed.RF, bleed.Screws{Many: n}) }
 	for name, test := range map[string]struct {
 		events   []bleed.Event
 		complete bool
@@ -75,7 +83,16 @@ func TestComplete(t *testing.T) {
 			"RR must be bled: the line at RR was opened; the line at RR is still open", 0},
 		"closed without having been opened": {[]bleed.Event{bleed.Bled(bleed.RR), shut(bleed.RR, banjo)}, false,
 			"RR must be bled: the banjo at RR was closed and must have been open before", 0},
-		"bubbles": {[]bleed.Event{bleed.Bled(bleed.RR), bleed.Bubbled(bleed.RR)}, false, "RR must be bled: bubbles still came", 0},
+		"bubbles":                              {[]bleed.Event{bleed.Bled(bleed.RR), bleed.Bubbled(bleed.RR)}, false, "RR must be bled: bubbles still came", 0},
+		"one screw of two":                     {[]bleed.Event{inner}, false, "LF must be bled: only 1 of its 2 bleeder screws bled (inner), still to do: outer", 0},
+		"the same screw twice":                 {[]bleed.Event{inner, inner}, false, "LF must be bled: only 1 of its 2 bleeder screws bled (inner), still to do: outer", 0},
+		"both screws":                          {[]bleed.Event{outer, inner}, true, "bled after the last opening: LF", 0},
+		"all of a corner, whatever it has":     {[]bleed.Event{bleed.Bled(bleed.LF)}, true, "bled after the last opening: LF", 0},
+		"one screw, and nobody said which":     {[]bleed.Event{some(1), some(1)}, false, "RF must be bled: only 1 of its 2 bleeder screws bled", 0},
+		"two screws, and nobody said which":    {[]bleed.Event{some(2)}, true, "bled after the last opening: RF", 0},
+		"air between the screws":               {[]bleed.Event{inner, open(bleed.LF, banjo), shut(bleed.LF, banjo), outer}, false, "LF must be bled: only 1 of its 2 bleeder screws bled (outer), still to do: inner", 0},
+		"the first screw while a line is open": {[]bleed.Event{open(bleed.LF, banjo), inner, shut(bleed.LF, banjo), outer}, false, "LF must be bled: only 1 of its 2 bleeder screws bled (outer), still to do: inner", 0},
+		"one screw again after both":           {[]bleed.Event{inner, outer, inner}, true, "bled after the last opening: LF", 0},
 		"ran dry": {[]bleed.Event{bleed.Bled(bleed.RR), bleed.RanDry(), bleed.Bled(bleed.RR), bleed.Topped(), bleed.Bled(bleed.LR), bleed.Topped(), bleed.Bled(bleed.RF)}, false,
 			"LF must be bled: the reservoir ran dry", 0},
 		"master cylinder": {[]bleed.Event{
@@ -91,7 +108,7 @@ func TestComplete(t *testing.T) {
 			bleed.Bled(bleed.LF), bleed.Topped(), bleed.Bled(bleed.RR),
 		}, true, "bled after the last opening: RR, LF", 1},
 	} {
-		got, err := bleed.Complete(test.events, usual)
+		got, err := bleed.Complete(test.events, usual, twoAtLF())
 		if err != nil || got.Complete != test.complete || got.Say() != test.say || len(got.Warnings) != test.warnings {
 			t.Errorf("%s: %v, %q, %v\n got %q\nwant %q", name, got.Complete, got.Warnings, err, got.Say(), test.say)
 		}
@@ -109,7 +126,7 @@ func TestCompleteRefusals(t *testing.T) {
 		{[]bleed.Event{bleed.Bled("")}, usual, `the corner, "": `},
 		{[]bleed.Event{bleed.Opened("XX", "hose")}, usual, `the corner, "XX": `},
 	} {
-		_, err := bleed.Complete(test.events, test.order)
+		_, err := bleed.Complete(test.events, test.order, nil)
 		var refused *bleed.Error
 		if !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), test.says) {
 			t.Errorf("want %q, got %v", test.says, err)
@@ -130,7 +147,7 @@ func TestOpeningAfterTheLastBleedIsNeverComplete(t *testing.T) {
 		after := rapid.SliceOfN(event, 0, 10).Draw(t, "after")
 		c := corner.Draw(t, "opened")
 		after = slices.DeleteFunc(after, func(e bleed.Event) bool { return e == bleed.Bled(c) })
-		got, err := bleed.Complete(append(append(before, bleed.Opened(c, "banjo")), after...), usual)
+		got, err := bleed.Complete(append(append(before, bleed.Opened(c, "banjo")), after...), usual, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -145,7 +162,7 @@ func TestOpeningAfterTheLastBleedIsNeverComplete(t *testing.T) {
 		for _, each := range usual {
 			end = append(end, bleed.Topped(), bleed.Bled(each))
 		}
-		got, err = bleed.Complete(slices.Concat(before, []bleed.Event{bleed.Opened(c, "banjo")}, after, end), usual)
+		got, err = bleed.Complete(slices.Concat(before, []bleed.Event{bleed.Opened(c, "banjo")}, after, end), usual, nil)
 		if err != nil || !got.Complete || len(got.Bled) != 4 {
 			t.Fatalf("%s, %v", got.Say(), err)
 		}

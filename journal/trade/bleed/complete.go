@@ -23,12 +23,12 @@ const (
 )
 
 // Event is one thing that happened to the brake lines. Make one with Opened, Closed,
-// Bled, Partly, Bubbled, Topped, RanDry or Changing; events stand in the order in which they happened.
+// Bled, BledAt, Bubbled, Topped, RanDry or Changing; events stand in the order in which they happened.
 type Event struct {
 	kind   kind
 	corner Corner // empty for the whole system
 	where  string
-	screws [2]int // bled, of how many
+	screws Screws
 }
 
 // Opened is a line that was opened at a place such as "banjo". With an empty corner it
@@ -41,11 +41,9 @@ func Closed(c Corner, where string) Event { return Event{kind: closed, corner: c
 // Bled is a corner that was bled until no bubble came.
 func Bled(c Corner) Event { return Event{kind: bled, corner: c} }
 
-// Partly is a corner at which only some of its bleeder screws were bled until no bubble
-// came, as one of the two of a fixed caliper.
-func Partly(c Corner, screws, of int) Event {
-	return Event{kind: partly, corner: c, screws: [2]int{screws, of}}
-}
+// BledAt is a corner that was bled until no bubble came by some of its bleeder screws, as
+// by one of the two of a fixed caliper.
+func BledAt(c Corner, s Screws) Event { return Event{kind: partly, corner: c, screws: s} }
 
 // Bubbled is a corner that was bled and still gave bubbles at the end.
 func Bubbled(c Corner) Event { return Event{kind: bubbled, corner: c} }
@@ -66,10 +64,13 @@ type (
 		Where  string `json:"where,omitzero"`
 	}
 
-	// Need is a corner that is still to be bled, and why.
+	// Need is a corner that is still to be bled, and why. Where only some of its
+	// bleeder screws are, Screws is how many, and Which are those if that is known.
 	Need struct {
-		Corner Corner `json:"corner"`
-		Why    string `json:"why"`
+		Corner Corner   `json:"corner"`
+		Why    string   `json:"why"`
+		Screws int      `json:"screws,omitzero"`
+		Which  []string `json:"which,omitempty"`
 	}
 
 	// State is where the bleeding of a vehicle stands after its last event.
@@ -84,13 +85,14 @@ type (
 )
 
 // Complete works out which corners are still to be bled. The order is the vehicle's, as
-// from OrderOf; a bleeding out of order or without a look at the reservoir is
-// warned of, not refused. Errors are of type *Error.
-func Complete(events []Event, order []Corner) (State, error) {
+// from OrderOf; a corner that is not in bleeders has one bleeder screw. A bleeding out of
+// order or without a look at the reservoir is warned of, not refused. Errors are of type
+// *Error.
+func Complete(events []Event, order []Corner, bleeders map[Corner]Bleeders) (State, error) {
 	if _, err := fromManual(order); err != nil {
 		return State{}, err
 	}
-	f := fold{order: order, why: map[Corner]string{}, bled: map[Corner]bool{}}
+	f := fold{order: order, fitted: bleeders, why: map[Corner]Need{}, bled: map[Corner]bool{}, drawn: map[Corner]drawn{}}
 	for _, e := range events {
 		if err := f.take(e); err != nil {
 			return State{}, err
@@ -98,9 +100,9 @@ func Complete(events []Event, order []Corner) (State, error) {
 	}
 	s := State{Open: f.open, Warnings: f.warnings, Source: "air enters where a line is opened and leaves by the bleeder after it; shop default"}
 	for _, c := range order {
-		switch why := f.why[c]; {
-		case why != "":
-			s.Need = append(s.Need, Need{c, why})
+		switch n, needs := f.why[c]; {
+		case needs:
+			s.Need = append(s.Need, n)
 		case f.bled[c]:
 			s.Bled = append(s.Bled, c)
 		}
@@ -112,8 +114,10 @@ func Complete(events []Event, order []Corner) (State, error) {
 // fold is what is known between two events.
 type fold struct {
 	order    []Corner
-	why      map[Corner]string // why a corner needs bleeding
-	bled     map[Corner]bool   // since it was last in need
+	fitted   map[Corner]Bleeders
+	why      map[Corner]Need  // the corners that need bleeding
+	bled     map[Corner]bool  // since it was last in need
+	drawn    map[Corner]drawn // by which screws, since air was last let in
 	open     []Opening
 	warnings []string
 	last     Corner // bled last, since the last look at the reservoir
@@ -133,7 +137,7 @@ func (f *fold) take(e Event) error {
 		return nil
 	case opened, closed, bled, partly, bubbled:
 	default:
-		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, Partly, Bubbled, Topped, RanDry or Changing")
+		return sheet.Refuse("an event", "without a kind", "make it with Opened, Closed, Bled, BledAt, Bubbled, Topped, RanDry or Changing")
 	}
 	if whole := e.corner == "" && (e.kind == opened || e.kind == closed); !whole {
 		if err := e.corner.check(); err != nil {
@@ -155,13 +159,13 @@ func (f *fold) take(e Event) error {
 		f.open = slices.DeleteFunc(f.open, func(o Opening) bool { return o == at })
 	case partly:
 		f.look(e.corner)
-		f.need(e.corner, fmt.Sprintf("only %d of its %d bleeder screws bled", e.screws[0], e.screws[1]))
+		f.bleed(e.corner, e.screws)
 	case bubbled:
 		f.look(e.corner)
 		f.need(e.corner, "bubbles still came")
 	case bled:
 		f.look(e.corner)
-		f.bleed(e.corner)
+		f.bleed(e.corner, Screws{Many: f.fitted[e.corner].count()})
 	}
 	return nil
 }
@@ -170,8 +174,9 @@ func (f *fold) take(e Event) error {
 func (f *fold) need(c Corner, why string) {
 	for _, each := range f.order {
 		if c == "" || c == each {
-			f.why[each] = why
+			f.why[each] = Need{Corner: each, Why: why}
 			f.bled[each] = false
+			delete(f.drawn, each)
 		}
 	}
 }
@@ -184,15 +189,22 @@ func (f *fold) look(c Corner) {
 	f.last = c
 }
 
-func (f *fold) bleed(c Corner) {
+// bleed takes in that screws of a corner were bled, which does it no good while a line is
+// open.
+func (f *fold) bleed(c Corner, s Screws) {
 	for _, o := range f.open {
 		if o.Corner == "" || o.Corner == c {
 			f.need(c, "it was bled while "+o.name()+" was open")
 			return
 		}
 	}
+	f.drawn[c] = f.drawn[c].with(s)
+	if left := f.drawn[c].left(c, f.fitted[c]); left.Screws > 0 {
+		f.why[c], f.bled[c] = left, false
+		return
+	}
 	for _, earlier := range f.order[:slices.Index(f.order, c)] {
-		if f.why[earlier] != "" {
+		if _, needs := f.why[earlier]; needs {
 			f.warnings = append(f.warnings, fmt.Sprintf("%s was bled while %s still needed it; the order is %s", c, earlier, words.Commas(f.order...)))
 		}
 	}

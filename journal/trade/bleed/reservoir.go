@@ -86,7 +86,7 @@ func BalanceOf(r Reservoir, start Level, steps []Step) (Balance, error) {
 	if err != nil {
 		return Balance{}, err
 	}
-	b := Balance{Start: level, In: r.In, Source: "volume balance; that a dry reservoir sends all corners back is shop default"}
+	b := Balance{Start: level, In: r.In, Source: "volume balance; that a dry reservoir sends all corners back is a shop default"}
 	for i, step := range steps {
 		stand, err := r.follow(level, step, fmt.Sprintf("step %d", i+1))
 		if err != nil {

@@ -117,7 +117,7 @@ func LossBy(creep unit.Length, c Compliance, clamp float64) (Loss, error) {
 	return l, nil
 }
 
-// loseMost is the share of clamp whose loss is warned of: shop default.
+// loseMost is the share of clamp whose loss is warned of, a shop default.
 const loseMost = 0.1
 
 // Say returns the loss as one sentence.

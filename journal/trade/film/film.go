@@ -82,8 +82,6 @@ type (
 // Error says why readings cannot be judged.
 type Error = sheet.Error
 
-const usualSource = "shop default"
-
 // DefaultSpec is a usual range for a single coat on calipers and brackets. It is common
 // practice without a source, for a shop to change; the powder's data sheet wins.
 func DefaultSpec() (Spec, error) {
@@ -92,7 +90,7 @@ func DefaultSpec() (Spec, error) {
 		return Spec{}, err
 	}
 	high, err := unit.Parse[unit.Length]("100 µm")
-	return Spec{Low: low, High: high, Source: usualSource}, err
+	return Spec{Low: low, High: high, Source: sheet.ShopDefault}, err
 }
 
 // Judge compares a survey with a specification at a restriction level. Level 0 means

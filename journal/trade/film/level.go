@@ -158,7 +158,7 @@ func (r Result) Asked() (low, high string) {
 // Printed is the specification as it is printed, where the sentences are in another unit;
 // else "". The usual range is printed nowhere.
 func (r Result) Printed() string {
-	if r.Spec.Source == usualSource || !unit.Foreign(r.Spec.Low, r.Spec.In) && !unit.Foreign(r.Spec.High, r.Spec.In) {
+	if r.Spec.Source == sheet.ShopDefault || !unit.Foreign(r.Spec.Low, r.Spec.In) && !unit.Foreign(r.Spec.High, r.Spec.In) {
 		return ""
 	}
 	if r.Spec.High.IsZero() {

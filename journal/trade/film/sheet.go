@@ -39,8 +39,8 @@ func (r Result) Sheet() sheet.Sheet {
 	switch r.Spec.Source {
 	case "":
 		s.Limit("specified", specified.As(r.asked()), "no source was named", "")
-	case usualSource:
-		s.Limit("specified", specified.As(r.asked()), usualSource, "low and high")
+	case sheet.ShopDefault:
+		s.Limit("specified", specified.As(r.asked()), sheet.ShopDefault, "low and high")
 	default:
 		s.Limit("specified", specified.As(r.asked()), r.Spec.Source, "")
 	}

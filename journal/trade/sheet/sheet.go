@@ -19,6 +19,10 @@ import (
 	"slices"
 )
 
+// ShopDefault is the source of a limit that is common practice in the trade, without a
+// published source, and that a shop may change.
+const ShopDefault = "shop default"
+
 type (
 	// Sheet is one calculation. Its JSON has all but what came out, whose names depend
 	// on the calculation.

@@ -1,6 +1,10 @@
 package stat
 
-import "fmt"
+import (
+	"fmt"
+
+	"fettlebook/journal/trade/sheet"
+)
 
 // Watched says what is counted or measured.
 type Watched int
@@ -35,7 +39,7 @@ func ChooseChart(watched Watched, defectsPerPeriod float64) (Choice, error) {
 	if watched < PartsJudged || watched > ReadingsTaken {
 		return Choice{}, refuse(ErrWatched, "what is watched, %d", watched)
 	}
-	choice := Choice{Basis: Basis{Method: "choice by defects per period", Source: "shop default"}}
+	choice := Choice{Basis: Basis{Method: "choice by defects per period", Source: sheet.ShopDefault}}
 	if watched == ReadingsTaken {
 		choice.Kind, choice.Also = Individuals, []Kind{MovingRanges}
 		choice.Why = "single readings are charted one by one, with limits from the steps between neighbours"

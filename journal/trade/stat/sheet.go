@@ -7,9 +7,6 @@ import (
 	"fettlebook/journal/trade/sheet"
 )
 
-// usualLevel is the source of a level of confidence.
-const usualLevel = "shop default"
-
 // Sheet returns the rate with its intervals.
 func (r Rate) Sheet() sheet.Sheet {
 	sample, level := r.Wilson.Sample, r.Wilson.Rate.Level
@@ -22,7 +19,7 @@ func (r Rate) Sheet() sheet.Sheet {
 	s.Put("level", level)
 	r.Wilson.put(&s, "wilson_low", "wilson_high")
 	r.Exact.put(&s, "exact_low", "exact_high")
-	s.Limit("confidence", sheet.AtLeast(100*level, 0, "%").As(sheet.Percent(level)), usualLevel, "level")
+	s.Limit("confidence", sheet.AtLeast(100*level, 0, "%").As(sheet.Percent(level)), sheet.ShopDefault, "level")
 	if sample.Defects > 0 {
 		s.Find(r.Wilson.Say())
 		return s
@@ -71,7 +68,7 @@ func (c Comparison) Sheet() sheet.Sheet {
 	}
 	if d := c.Detectable; !c.Differ() {
 		s.Formula = append(s.Formula, d.Method+"; "+d.Source)
-		s.Limit("power", sheet.AtLeast(100*d.Power, 0, "%").As(sheet.Percent(d.Power)), usualLevel, "")
+		s.Limit("power", sheet.AtLeast(100*d.Power, 0, "%").As(sheet.Percent(d.Power)), sheet.ShopDefault, "")
 		if d.Possible() {
 			s.Put("detectable_first_rate", d.To, "detectable_difference", d.To-d.From)
 		}
@@ -124,7 +121,7 @@ func (s Search) Sheet() sheet.Sheet {
 	}
 	out.Put("tested", s.Tested, "finds", s.Rate, "causes", causes)
 	out.Limit("chance finds", sheet.AtMost(100*s.Rate, 0, "%").As(fmt.Sprintf("on average at most %s of what stands out, of %d looked at", sheet.Percent(s.Rate), s.Tested)),
-		usualLevel, "finds and tested")
+		sheet.ShopDefault, "finds and tested")
 	out.Find(s.Say())
 	return out
 }

@@ -143,8 +143,8 @@ func (m *mantelHaenszel) test() ChiSquare {
 	return x
 }
 
-// moved is the relative change of an odds ratio from which sorting is said to matter:
-// shop default.
+// moved is the relative change of an odds ratio from which sorting is said to matter,
+// a shop default.
 const moved = 0.10
 
 // Disagree reports whether the strata differ by more than would often arise by chance, so

@@ -21,7 +21,7 @@ type System struct {
 	Mass        MassUnit                  `json:"mass"`
 }
 
-// SmallBelow is the torque in N·m from which on a joint is no small one.
+// SmallBelow is the torque in N·m from which on a joint is not small.
 const SmallBelow = 20.0
 
 // Metric is what a shop works in that chose nothing else.

@@ -84,7 +84,7 @@ func TestParse(t *testing.T) {
 	}{
 		{text: sample, want: sample},
 		{text: " 00f ah59h-35g\u2011118341\n", want: sample},
-		{text: "WVWZZZ1KZAW000001", want: "WVWZZZ1KZAW000001"},
+		{text: "00FZZZ1KZAW000001", want: "00FZZZ1KZAW000001"},
 		{text: "", problem: "a VIN has 17 characters and this has 0: count them again on the plate"},
 		{text: sample[1:], problem: "a VIN has 17 characters and this has 16: count them again on the plate"},
 		{text: sample + "1", problem: "a VIN has 17 characters and this has 18: count them again on the plate"},

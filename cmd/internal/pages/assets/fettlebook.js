@@ -25,7 +25,7 @@ const renew = async () => {
   const html = await answer.text();
   await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
-  const live = document.body.hasAttribute("data-live") && !typing() && !document.querySelector("details[data-busy]");
+  const live = document.body.hasAttribute("data-live") && !typing();
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
   if (live) swap("main", html);
@@ -81,7 +81,7 @@ const answered = (field) => {
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, under = Promise.resolve();
+  let timer, under = Promise.resolve(), busy = 0;
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -89,12 +89,13 @@ const keep = (form) => {
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
+    busy++;
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
       swap("figure", await answer.text());
       say("Kept on this tablet");
-    }).catch(() => say("Not kept: the tablet does not answer"));
+    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
   };
   form.addEventListener("input", (e) => {
@@ -105,7 +106,15 @@ const keep = (form) => {
     timer = setTimeout(post, 350);
   });
   form.addEventListener("change", (e) => { if (e.target.type !== "file") post(); });
-  form.addEventListener("submit", () => { clearTimeout(timer); timer = undefined; });
+  // A draft that is under way may come after the press and undo it, such as the
+  // row that it adds. Where a picture was tapped cannot be sent a second time.
+  form.addEventListener("submit", (e) => {
+    clearTimeout(timer);
+    timer = undefined;
+    if (!busy || e.submitter?.type === "image") return;
+    e.preventDefault();
+    under.then(() => form.requestSubmit(e.submitter));
+  });
   addEventListener("pagehide", () => {
     if (!timer) return;
     const data = new FormData(form);

@@ -25,6 +25,7 @@ import (
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/journal/trade/unit"
 )
 
 // site is a tablet's pages over a log of its own.
@@ -234,19 +235,26 @@ func TestBadInputAtTheCounter(t *testing.T) {
 }
 
 // TestVIN: a slip is found by the check digit, and the likely reading can be
-// taken with one tap. (1M8GDM9AXKP042788 is the worked example of the check
-// digit in 49 CFR 565.15, from memory.)
+// taken with one tap.
 func TestVIN(t *testing.T) {
 	s := newSite(t)
 	form := job()
-	form.Set("vin", "1M8GDM9AXKP04278B")
+	form.Set("vin", "00FAH59H3SG118341")
 	form.Set("corner", "")
-	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, `value="vin=1M8GDM9AXKP042788"`)
+	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, `value="vin=00FAH59H35G118341"`)
 	// What was typed is kept until the job is open.
-	s.sees(s.ask("/job/new", nil), http.StatusOK, "calipers in signal orange", `value="1M8GDM9AXKP04278B"`)
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "calipers in signal orange", `value="00FAH59H3SG118341"`)
 	s.sees(s.ask("/", nil), http.StatusOK, "Started, not stamped", "A job to be opened")
-	form.Set("do", "vin=1M8GDM9AXKP042788")
-	s.sees(s.ask("/job/new", form), http.StatusOK, `value="1M8GDM9AXKP042788"`)
+	form.Set("do", "vin=00FAH59H35G118341")
+	s.sees(s.ask("/job/new", form), http.StatusOK, `value="00FAH59H35G118341"`)
+}
+
+// The odometer of a car in the United States counts miles.
+func TestUnitOfTheOdometer(t *testing.T) {
+	s := newSite(t)
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "<option>km</option><option>mi</option>")
+	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Units{Units: unit.USCustomary()})
+	s.sees(s.ask("/job/new", nil), http.StatusOK, "<option>mi</option><option>km</option>")
 }
 
 func TestWho(t *testing.T) {

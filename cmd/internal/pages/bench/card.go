@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
-	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
@@ -41,7 +40,7 @@ type needRow struct {
 }
 
 func need(pinned *card.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: stagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
+	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows
@@ -49,8 +48,11 @@ func need(pinned *card.Card, t route.Todo) needRow {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
 	case route.WriteDown:
-		if n.Say = words.Sentence(t.What()); t.Kind == "" { // any part of the corner: the card offers them
+		n.Say = words.Sentence(t.What())
+		if t.Kind == "" { // any part of the corner: the card offers them
 			n.Path = "#card"
+		} else { // the form that is meant, and not the first of its stage
+			n.Path += "?kind=" + string(t.Kind)
 		}
 	case route.PutRight, route.StillOpen:
 		n.Head, n.Say = t.Title(), words.Capital(t.Found())
@@ -166,7 +168,7 @@ func (p *cardPage) row(row route.Row, shop *record.Shop) rowView {
 			i = slices.Index(p.Corners, q.Subject.Corner())
 		}
 		v.Cells[i].Squares = append(v.Cells[i].Squares, squareView{
-			Stamp: pages.Pressed(q, shop), Path: stagePath(row.Stage.Name, q.Subject), Anchor: Anchor(row.Stage.Name, q.Subject),
+			Stamp: pages.Pressed(q, shop), Path: pages.StagePath(row.Stage.Name, q.Subject), Anchor: pages.StageAnchor(row.Stage.Name, q.Subject),
 			Name: pages.Place(q.Subject) + ", " + row.Stage.Title, Part: part(q.Subject),
 		})
 	}
@@ -182,7 +184,7 @@ func (p *cardPage) offer(v *rowView) {
 		for _, name := range p.Card.PartNames() {
 			there := slices.ContainsFunc(c.Squares, func(q squareView) bool { return q.Part == part(journal.About(p.Job.ID, c.Corner, name)) })
 			if !there {
-				c.Off = append(c.Off, offer{name, stagePath(v.Stage.Name, journal.About(p.Job.ID, c.Corner, name))})
+				c.Off = append(c.Off, offer{name, pages.StagePath(v.Stage.Name, journal.About(p.Job.ID, c.Corner, name))})
 			}
 		}
 	}
@@ -196,11 +198,4 @@ func part(s journal.Subject) string {
 		return name[:7] + "."
 	}
 	return name
-}
-
-func stagePath(stage string, s journal.Subject) string { return "/stage/" + stage + "/" + string(s) }
-
-// Anchor is the name of a square on the card's page.
-func Anchor(stage string, s journal.Subject) string {
-	return "at-" + strings.Trim(strings.Join([]string{stage, string(s.Corner()), string(s.Part())}, "-"), "-")
 }

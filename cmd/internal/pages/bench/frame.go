@@ -26,7 +26,6 @@ type Where struct {
 	Heard                      time.Time
 	Skew                       time.Duration
 	Problem                    string
-	Shut                       string // why the log takes no more entries, or ""
 }
 
 // Waits is Wait as the number of a noun.

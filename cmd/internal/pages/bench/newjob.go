@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -13,7 +14,10 @@ import (
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
+	"fettlebook/journal/index"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
 	"fettlebook/journal/words"
 
@@ -24,6 +28,7 @@ import (
 type newJobPage struct {
 	Words   newjob.Words
 	Corners []string // that may be ticked
+	Units   []string // of the odometer, the shop's first
 	Cards   []cardChoice
 	VIN     vinView
 	Terms   bool // accepted
@@ -87,10 +92,10 @@ func said(form url.Values) newJobPage {
 
 func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
 	s := b.Live.View(r.Context())
-	d.Corners = journal.Corner("").Words()
+	d.Corners, d.Units = journal.Corner("").Words(), distances(s.Shop.Units)
 	for _, c := range s.Shop.Routes {
 		if c.Stated != nil {
-			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == "caliper"})
+			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == card.Usual})
 		}
 	}
 	if d.Words.VIN != "" {
@@ -133,7 +138,7 @@ func readVIN(typed string) vinView {
 // before finds a vehicle that was here before.
 func before(s *live.Snapshot, query string) *record.Vehicle {
 	for _, m := range s.Find(query, mostKnown) {
-		if m.By != "VIN" && m.By != "plate" || m.Job == nil || !m.Whole {
+		if m.By != index.VIN && m.By != index.Plate || m.Job == nil || !m.Whole {
 			continue
 		}
 		if j := s.Job(m.Job.Job); j != nil && j.Vehicle != nil {
@@ -210,6 +215,13 @@ func odometer(form url.Values) string {
 		return typed
 	}
 	return typed + " " + form.Get("odometer.unit")
+}
+
+// distances are what an odometer may count in, the shop's own unit first.
+func distances(in unit.System) []string {
+	own := cmp.Or(in.Distance, unit.Metric().Distance).String()
+	others := slices.DeleteFunc(unit.DistanceUnit(0).Words(), func(u string) bool { return u == own })
+	return append([]string{own}, others...)
 }
 
 // Ticked reports whether a corner is ticked.

@@ -30,6 +30,7 @@ type Browser struct {
 	cancel context.CancelFunc
 	proc   *os.Process
 
+	unused  bool     // the tab that it began with
 	checker *checker // of accessibility
 }
 
@@ -79,7 +80,7 @@ func start(t *testing.T, profile string, end func(func())) *Browser {
 	}
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
 	ctx, cancel := chromedp.NewContext(alloc)
-	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }, checker: new(checker)}
+	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }, unused: true, checker: new(checker)}
 	end(b.cancel)
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("start the browser: %v", err)
@@ -97,7 +98,19 @@ func (b *Browser) forSomebody(t *testing.T) *Browser {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("take the browser over: %v", err)
 	}
-	return &Browser{t: t, ctx: ctx, cancel: cancel, proc: b.proc, checker: b.checker}
+	return &Browser{t: t, ctx: ctx, cancel: cancel, proc: b.proc, unused: true, checker: b.checker}
+}
+
+// tab is a tab of its own: the one that the browser began with, as long as
+// nobody has it.
+func (b *Browser) tab() context.Context {
+	if b.unused {
+		b.unused = false
+		return b.ctx
+	}
+	ctx, cancel := chromedp.NewContext(b.ctx)
+	b.t.Cleanup(cancel)
+	return ctx
 }
 
 // Kill ends the browser with no warning, as a tablet does that needs memory

@@ -41,7 +41,7 @@ func (p *Page) Click(what string) {
 	p.taps++
 	var at spot
 	// All of it is asked at once: between two questions the page may be replaced.
-	ask := fmt.Sprintf(`(() => { const find = () => %s, e = find(); if (!e) return {wait: "it is not there"};
+	where := fmt.Sprintf(`(() => { const find = () => %s, e = find(); if (!e) return {wait: "it is not there"};
 		e.scrollIntoView({block: "center"});
 		const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2, top = document.elementFromPoint(x, y), at = x + " " + y;
 		if (top === null || !e.contains(top) && !top.contains(e)) return {wait: "something covers it"};
@@ -50,7 +50,7 @@ func (p *Page) Click(what string) {
 		addEventListener("click", (c) => { const e = find(); window.missed = !(e && (e.contains(c.target) || c.target.closest("label, button, a, summary")?.contains(e))); }, {capture: true, once: true});
 		return {x, y, wait: ""}; })()`, find(what))
 	p.try("click "+what, func(ctx context.Context) (err error) {
-		at, err = chromedp.Run(ctx, chromedp.Evaluate[spot](ask))
+		at, err = look[spot](ctx, p, where, `(now) => now.wait === ""`)
 		if err == nil && at.Wait != "" {
 			err = errors.New(at.Wait)
 		}
@@ -67,7 +67,7 @@ func (p *Page) Go(what string) {
 	p.watch.clear()
 	p.Click(what)
 	p.try(fmt.Sprintf("wait until %q has led to another page", what), func(ctx context.Context) error {
-		stands, err := chromedp.Run(ctx, chromedp.Evaluate[string](`window.leaving === undefined && document.readyState === "complete" ? "" : window.missed ? "missed" : "not yet"`))
+		stands, err := look[string](ctx, p, `window.leaving === undefined && document.readyState === "complete" ? "" : window.missed ? "missed" : "not yet"`, `(now) => now !== "not yet"`)
 		switch {
 		case err != nil:
 			return err
@@ -105,8 +105,7 @@ func field(label string) string {
 func (p *Page) Fill(label, text string) {
 	p.b.t.Helper()
 	at := field(label)
-	p.until(fmt.Sprintf("there is a field %q", label), at+` !== null`)
-	p.tell(fmt.Sprintf(`(() => { const e = %s; e.scrollIntoView({block: "center"}); e.focus(); e.select?.(); })()`, at))
+	p.await("fill "+label, fmt.Sprintf(`(() => { const e = %s; if (!e) return "there is no such field"; e.scrollIntoView({block: "center"}); e.focus(); e.select?.(); return ""; })()`, at))
 	call(p, "fill "+label, input.InsertText, input.InsertTextParams{Text: text})
 	p.until(fmt.Sprintf("%q holds what was typed", label), fmt.Sprintf(`%s.value === %q`, at, text))
 }
@@ -165,24 +164,41 @@ func (p *Page) Walk() (reached []string) {
 	return reached
 }
 
+// question is how a field is answered.
+type question struct {
+	Kind string `json:"kind"` // its type; "" where it is not there
+	Done bool   `json:"done"` // it holds the answer already
+	Tap  string `json:"tap"`  // the id of what is tapped
+}
+
 // Set answers a field by its name: it types, ticks, or chooses, as the field
 // wants it.
 func (p *Page) Set(name, value string) {
 	p.b.t.Helper()
 	all := fmt.Sprintf(`[...document.querySelectorAll("[name=" + CSS.escape(%q) + "]")].filter((e) => e.type !== "hidden")`, name)
-	p.until(fmt.Sprintf("there is a field %s", name), all+`.length > 0`)
-	p.tell(fmt.Sprintf(`%s[0].closest("details")?.setAttribute("open", "")`, all))
-	switch kind := eval[string](p, all+`[0].type`); kind {
-	case "radio", "checkbox":
-		at := fmt.Sprintf(`%s.find((e) => e.value === %q)`, all, value)
-		if eval[bool](p, at+`?.checked === true`) {
-			return
+	one := fmt.Sprintf(`%s.find((e) => e.value === %q)`, all, value)
+	var is question
+	p.try("find a field "+name, func(ctx context.Context) (err error) {
+		is, err = look[question](ctx, p, fmt.Sprintf(`(() => { const all = %s; if (!all.length) return {kind: ""};
+			all[0].closest("details")?.setAttribute("open", "");
+			const kind = all[0].type, one = all.find((e) => e.value === %q);
+			if (kind === "select-one") { all[0].value = %[2]q; for (const e of ["input", "change"]) all[0].dispatchEvent(new Event(e, {bubbles: true})); }
+			if (kind !== "radio" && kind !== "checkbox") return {kind};
+			if (!one) return {kind: ""};
+			const label = one.closest("label"); label.id ||= "set-" + Math.random().toString(36).slice(2);
+			return {kind, done: one.checked, tap: label.id}; })()`, all, value), `(now) => now.kind !== ""`)
+		if err == nil && is.Kind == "" {
+			err = errors.New("it is not there")
 		}
-		id := eval[string](p, fmt.Sprintf(`(() => { const e = %s; const l = e.closest("label"); l.id ||= "set-" + Math.random().toString(36).slice(2); return l.id; })()`, at))
-		p.Click("#" + id)
-		p.until(fmt.Sprintf("%s is %s", name, value), at+`.checked`)
+		return err
+	})
+	switch is.Kind {
+	case "radio", "checkbox":
+		if !is.Done {
+			p.Click("#" + is.Tap)
+			p.until(fmt.Sprintf("%s is %s", name, value), one+`?.checked === true`)
+		}
 	case "select-one":
-		p.tell(fmt.Sprintf(`(() => { const e = %s[0]; e.value = %q; e.dispatchEvent(new Event("input", {bubbles: true})); e.dispatchEvent(new Event("change", {bubbles: true})); })()`, all, value))
 	default:
 		p.Fill(fmt.Sprintf(`[name="%s"]`, name), value)
 	}

@@ -40,14 +40,14 @@ type Page struct {
 	taps int
 
 	media media
+	dead  bool // scripts of pages do not run, nor what would look again by itself
 	*watch
 }
 
 // Page opens a tab of a size.
 func (b *Browser) Page(s Size) *Page {
 	b.t.Helper()
-	ctx, cancel := chromedp.NewContext(b.ctx)
-	b.t.Cleanup(cancel)
+	ctx := b.tab()
 	p := &Page{b: b, ctx: ctx, Size: s, watch: newWatch()}
 	if err := chromedp.Listen(ctx, p.watch.hear); err != nil {
 		b.t.Fatalf("open a tab: %v", err)
@@ -151,6 +151,7 @@ func (p *Page) emulate() {
 // NoScript switches scripts of pages off. What a test evaluates runs all the
 // same: it comes from the debugger and not from the page.
 func (p *Page) NoScript() {
+	p.dead = true
 	call(p, "switch scripts off", emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 }
 
@@ -214,14 +215,40 @@ const poll = 30 * time.Millisecond
 // cannot answer and is asked again.
 func (p *Page) until(what, expression string) {
 	p.b.t.Helper()
-	p.try("wait until "+what, func(ctx context.Context) error {
-		is, err := chromedp.Run(ctx, chromedp.Evaluate[bool](expression))
-		if err == nil && !is {
-			err = errors.New("not yet")
+	p.await("wait until "+what, expression+` ? "" : "not yet"`)
+}
+
+// await waits until an expression is "" and not what is waited for. The page
+// itself looks again and again: every question from outside goes through three
+// processes.
+func (p *Page) await(what, expression string) {
+	p.b.t.Helper()
+	p.try(what, func(ctx context.Context) error {
+		wait, err := look[string](ctx, p, expression, `(now) => now === ""`)
+		if err == nil && wait != "" {
+			err = errors.New(wait)
 		}
 		return err
 	})
 }
+
+// look evaluates an expression in the page again and again until the page holds
+// its value for an answer, for as long as a breath; then it gives the value as
+// it is. A page without scripts is asked once.
+func look[T any](ctx context.Context, p *Page, expression, answer string) (T, error) {
+	if p.dead {
+		return chromedp.Run(ctx, chromedp.Evaluate[T](expression))
+	}
+	ctx, cancel := context.WithTimeout(ctx, 10*breath) // a page that is gone may not say so
+	defer cancel()
+	return chromedp.Run(ctx, chromedp.Evaluate[T](fmt.Sprintf(`new Promise((tell, fail) => {
+		const look = () => %s, good = %s, last = Date.now() + %d;
+		const again = () => { try { const now = look(); if (good(now) || Date.now() > last) tell(now); else setTimeout(again, %d); } catch (e) { fail(e); } };
+		again(); })`, expression, answer, breath.Milliseconds(), poll.Milliseconds()), chromedp.EvalAwaitPromise))
+}
+
+// breath is how long a page looks by itself before it is asked again.
+const breath = 2 * time.Second
 
 // try does something until it goes well.
 func (p *Page) try(what string, trial func(context.Context) error) {
@@ -319,7 +346,7 @@ func (p *Page) fail(format string, args ...any) {
 func (p *Page) For(t *testing.T) *Page {
 	b := *p.b
 	b.t = t
-	return &Page{b: &b, ctx: p.ctx, Size: p.Size, watch: p.watch}
+	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, watch: p.watch}
 }
 
 // Resize gives the tab another screen.

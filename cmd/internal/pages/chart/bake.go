@@ -3,7 +3,6 @@ package chart
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"fettlebook/journal/trade/bake"
@@ -162,7 +161,7 @@ func (b Bake) row(channel string, i int, l Line) []string {
 		// What the air had says nothing about a part.
 		return append(row, "–", "–", "–", gaps)
 	}
-	return append(row, floored(c.Strict), floored(c.Lenient), b.held(c), gaps)
+	return append(row, bake.Hundredths(c.Strict), bake.Hundredths(c.Lenient), b.held(c), gaps)
 }
 
 // held is the plain rule: the longest unbroken time at the point of the
@@ -171,20 +170,8 @@ func (b Bake) held(c bake.Channel) string {
 	if len(c.Holds) == 0 {
 		return "–"
 	}
-	share := func(h bake.Hold) float64 { return h.Longest / h.Point.Hold.In(unit.Minute) }
-	best := c.Holds[0]
-	for _, h := range c.Holds {
-		if share(h) > share(best) {
-			best = h
-		}
-	}
+	best := c.Best()
 	return fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), unit.Printed(best.Point.Metal, b.In, 1), best.Point.Hold)
-}
-
-// floored writes a fraction with two digits and never rounds it up: what falls
-// short of the schedule must not read as 1.00.
-func floored(fraction float64) string {
-	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
 }
 
 func or(text, otherwise string) string {

@@ -25,6 +25,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 )
@@ -73,10 +74,12 @@ type Config struct {
 	Cards  Cards
 	Gate   Gate
 	Append func(ctx context.Context, d journal.Draft) (*journal.Entry, error)
-	By     func(r *http.Request) journal.PersonID // as the browser says; it is checked here
-	SetBy  func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
-	Now    func() time.Time
-	Logger *slog.Logger
+	// Receipt writes what the customer of a job gets.
+	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
+	By      func(r *http.Request) journal.PersonID // as the browser says; it is checked here
+	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	Now     func() time.Time
+	Logger  *slog.Logger
 }
 
 // Desk is the hub's pages.
@@ -97,6 +100,8 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /vehicles", d.vehicles)
 	mux.HandleFunc("GET /vehicle/{key...}", d.vehicle)
 	mux.HandleFunc("GET /job/{job}", d.job)
+	mux.HandleFunc("GET /receipt/{job}", d.receipt)
+	mux.HandleFunc("GET /receipt/{job}/pdf", d.receiptPDF)
 	mux.HandleFunc("GET /forget/{card}", d.asked(d.askForget))
 	mux.HandleFunc("POST /forget/{card}", d.asked(d.forget))
 	mux.HandleFunc("GET /shelf", d.shelf)

@@ -48,7 +48,7 @@ func TestWholeJob(t *testing.T) {
 		}
 		seen[path] = true
 		a := o.get(path)
-		if strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/assets/") {
+		if strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/receipt/") {
 			if a.status != http.StatusOK {
 				t.Errorf("%s: status %d", path, a.status)
 			}
@@ -97,6 +97,27 @@ func TestWhatTheRecordShows(t *testing.T) {
 	o.get("/search?q=ov").well(http.StatusOK).says("/shelf/tool/ov-1")
 	o.get("/search?q=zzz").well(http.StatusOK).says("Nothing on this machine matches")
 	o.get("/import").well(http.StatusOK).says("/write/probe.logged/run/bake-1")
+}
+
+// The receipt is shown as the page that the customer gets and as a PDF, once the vehicle
+// was handed back; nothing may run on it or be fetched for it.
+func TestReceipt(t *testing.T) {
+	o := newOffice(t)
+	o.Play(story)
+	job, other := string(o.Job("job")), string(o.Job("other"))
+	o.get("/job/" + job).says(`href="/receipt/` + job + `">Receipt for the customer`)
+	o.get("/job/" + other).hides("/receipt/")
+	a := o.get("/receipt/" + job)
+	if a.status != http.StatusOK || a.header.Get("Content-Security-Policy") != "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'" {
+		t.Errorf("status %d, policy %q", a.status, a.header.Get("Content-Security-Policy"))
+	}
+	a.says("What was done on your vehicle, and how we know", `href="/job/`+job+`"`, `href="/receipt/`+job+`/pdf"`).hides("<script", "Wilma")
+	if a = o.get("/receipt/" + job + "/pdf"); a.status != http.StatusOK || a.header.Get("Content-Type") != "application/pdf" || !strings.HasPrefix(a.body, "%PDF-") {
+		t.Errorf("the PDF: status %d, %s", a.status, a.header.Get("Content-Type"))
+	}
+	o.get("/receipt/" + other).well(http.StatusConflict).says("This vehicle was not handed back yet.")
+	o.get("/receipt/" + other + "/pdf").well(http.StatusConflict).says("This vehicle was not handed back yet.")
+	o.get("/receipt/zzzzzzzz").well(http.StatusNotFound).says("There is no job zzzzzzzz here.")
 }
 
 func TestUnknownThings(t *testing.T) {

@@ -20,6 +20,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/pages/readonly/readonlytest"
+	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 )
@@ -43,6 +44,9 @@ func newOffice(t testing.TB) *office {
 	t.Helper()
 	o := &office{Shop: readonlytest.New(t), t: t, by: "io"}
 	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Append: o.Append, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
+			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
+		},
 		By:    func(*http.Request) journal.PersonID { return o.by },
 		SetBy: func(_ http.ResponseWriter, _ *http.Request, by journal.PersonID) { o.by = by }})
 	p := readonly.New(readonly.Config{Live: o.Live, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log, Desk: true, Frame: d.Frame, Now: o.Now, Logger: slog.New(slog.DiscardHandler),

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -46,6 +47,7 @@ type jobView struct {
 	Unmet    int           // safety holds that are not met
 	Holds    string
 	Release  string // page that hands the vehicle back, if nothing forbids it
+	Receipt  string // what the customer gets, once it was handed back
 	Timeline readonly.Timeline
 }
 
@@ -129,7 +131,7 @@ func stateOf(s *live.Snapshot, j *record.Job) record.State {
 // holdRow is a hold point in short: why it stands so, without the reason for it.
 type holdRow struct {
 	readonly.Verdict
-	Short []readonly.Bit
+	Short []pages.Bit
 }
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
@@ -140,6 +142,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Wish = j.Stated.Wish
 	}
 	if j.Released != nil {
+		v.Receipt = receiptPath(j.ID)
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
 	}
 	if j.Ready != "" {
@@ -160,7 +163,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {
 		if slices.Contains([]route.State{route.Broken, route.InDoubt, route.Waived}, one.State) {
-			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), readonly.Bits(words.Capital(one.Found()))})
+			v.Told = append(v.Told, holdRow{readonly.NewVerdict(one, st.Card, s), pages.Bits(words.Capital(one.Found()))})
 		}
 	}
 	slices.SortStableFunc(v.Told, func(a, b holdRow) int { return strings.Compare(string(a.State), string(b.State)) }) // broken first

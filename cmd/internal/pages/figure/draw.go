@@ -38,7 +38,7 @@ func (w *work) drawBalance(b facts.Balance) {
 	w.draw("The level in each step: its lowest, and then at its end; filled where it lies outside MIN to MAX. "+b.Shown(span)+" lie between the two, as stated.", d)
 }
 
-// typed is a volume as typed, or a dash for none.
+// asTyped is a volume as typed, or a dash for none.
 func asTyped(v unit.Volume) string {
 	if v.IsZero() {
 		return "–"

@@ -70,7 +70,7 @@ func (w *work) concerns(v route.Verdict) bool {
 		return true
 	}
 	waiver, ok := w.line.Effect().(*journal.Waiver)
-	return ok && waiver.Hold == v.Hold && (w.line.Subject == v.Subject || strings.HasPrefix(string(v.Subject), string(w.line.Subject)+"/"))
+	return ok && waiver.Hold == v.Hold && facts.Covers(w.line.Subject, v.Subject)
 }
 
 // told reports whether a verdict has stated the same already. A joint that a

@@ -81,7 +81,7 @@ func TestBadInput(t *testing.T) {
 		{journal.ToolChecked, with(check, "due", "2027-02-30"), "due", `"2027-02-30" is not a day such as 2026-03-02.`},
 		{journal.NoteMade, form.Values{}, "note", "Fill this in."},
 		{journal.PartDegreased, form.Values{"agent": {"hot wash"}, "chlorinated": {"perhaps"}}, "chlorinated", "Choose one."},
-		{journal.PersonAdded, form.Values{"person": {"mk"}, "initials": {"MK"}, "duties": {"bench", "king"}}, "duties", `"king" is not one of the answers; choose one of: bench, desk, second check, waive, release.`},
+		{journal.PersonAdded, form.Values{"person": {"mk"}, "initials": {"MK"}, "duties": {"bench", "king"}}, "duties", `"king" is not one of the answers; choose one of: bench, desk, second check, waive, release, owner.`},
 		{journal.JobOpened, form.Values{}, "vehicle.plate", "Give the VIN or the plate, so that the vehicle can be found again."},
 		{journal.JobOpened, form.Values{"vehicle.plate": {"TRL 4471"}, "corners": {"LF", "LF"}}, "corners", "This names LF twice."},
 		{journal.BakeStarted, form.Values{"set": {"200"}}, "", "Name the parts that went into the oven."},

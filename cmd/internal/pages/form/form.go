@@ -77,6 +77,9 @@ type Sheet struct {
 	Title  string
 	Act    string // on the button that writes the entry
 	Fields []Field
+	// Shows is what a photograph with an entry of the shop's register shows:
+	// the paper or label that it is copied from. "" where there is none.
+	Shows string
 }
 
 // NoForm says why a kind has no form.

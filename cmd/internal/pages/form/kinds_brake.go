@@ -132,7 +132,7 @@ func roadSheets() []Sheet {
 			choice("certainty", "How sure", journal.Certainty("").Words()).must(),
 			{Name: "rests", Label: "Entries that it rests on", Control: List, More: true, Cells: []Field{optional(refer("", "Entry").none("No entry is here."))}},
 		}},
-		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Fields: []Field{
+		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Shows: "notice of the recall", Fields: []Field{
 			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),
 			long("remedy", "What to do about each vehicle", "call it in and check", "replace it").must(),
 			date("since", "Used since").help("If this is left out, all uses are meant."),

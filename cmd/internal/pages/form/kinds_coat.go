@@ -126,7 +126,7 @@ func judgeSheets() []Sheet {
 			choice("outline", "On the drawing", journal.Outline("").Words()).more(),
 			share("x", "From the left").more(),
 			share("y", "From the top").more(),
-			{Name: "marks", Label: "Marks on photographs", Control: Rows, More: true, Help: "Shares of the picture, from its left edge and from its top; the radius of its width.", Cells: []Field{
+			{Name: "marks", Label: "Marks on photographs", Control: Rows, More: true, Help: "Tap the place on the photograph, or write where it is: shares of the picture, from its left edge and from its top; the radius of its width.", Cells: []Field{
 				pick("photo", "Photograph", "photo").must(),
 				share("x", "From the left").must(),
 				share("y", "From the top").must(),

@@ -2,7 +2,9 @@ package form
 
 import "fettlebook/journal"
 
-// shelfSheets are the forms of the shop's register, which the hub keeps.
+// shelfSheets are the forms of the shop's register, which the hub keeps. A
+// photograph goes with those that are copied from a paper or a label, or that
+// tell what was done to a machine.
 func shelfSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PersonAdded, Title: "A person", Act: "Put on the register", Fields: []Field{
@@ -14,7 +16,7 @@ func shelfSheets() []Sheet {
 		{Kind: journal.PersonRetired, Title: "No longer works here", Act: "Take off the register", Fields: []Field{
 			pick("person", "Person", "person").must(),
 		}},
-		{Kind: journal.PowderReceived, Title: "A powder lot", Act: "Put on the shelf", Fields: []Field{
+		{Kind: journal.PowderReceived, Title: "A powder lot", Act: "Put on the shelf", Shows: "label of the box", Fields: []Field{
 			text("lot", "Lot").must().help("As on the box."),
 			text("colour", "Colour").must(),
 			choice("chemistry", "Binder", journal.Chemistry("").Words()).must(),
@@ -32,7 +34,7 @@ func shelfSheets() []Sheet {
 			date("opened", "Opened on"),
 			text("storage", "How it is stored").inUnits(storage),
 		}},
-		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Fields: []Field{
+		{Kind: journal.FluidOpened, Title: "Brake fluid opened", Act: "Put on the shelf", Shows: "label of the container", Fields: []Field{
 			text("fluid", "Name of the container").must(),
 			choice("grade", "Grade", journal.FluidGrade("").Words()).must(),
 			litres("volume", "Volume"),
@@ -40,7 +42,7 @@ func shelfSheets() []Sheet {
 			date("use_by", "Use by"),
 			date("opened", "Open since").help("If it was not opened today."),
 		}},
-		{Kind: journal.KitReceived, Title: "A kit of parts", Act: "Put on the shelf", Fields: []Field{
+		{Kind: journal.KitReceived, Title: "A kit of parts", Act: "Put on the shelf", Shows: "label of the kit", Fields: []Field{
 			text("kit", "Name of the kit").must().help("Short, to be written on the bag: ks-7."),
 			items("contents", "What is in it", "square-section seal", "dust boot", "pin boot", "copper washer", "bleeder screw", "guide pin").must(),
 			text("maker", "Made by"),
@@ -57,14 +59,14 @@ func shelfSheets() []Sheet {
 			torqueOf("high", "Highest marked value"),
 			quantity("tolerance", "Tolerance of reading", 1, "%").most(100),
 		}},
-		{Kind: journal.ToolChecked, Title: "Tool checked", Fields: []Field{
+		{Kind: journal.ToolChecked, Title: "Tool checked", Shows: "certificate", Fields: []Field{
 			pick("tool", "Tool", "tool").must(),
 			choice("result", "Result", journal.CheckResult("").Words()).must(),
 			text("certificate", "Certificate"),
 			date("due", "Next check by"),
 			count("cycles", "Or after so many uses").by(500),
 		}},
-		{Kind: journal.EquipmentServiced, Title: "Equipment serviced", Fields: []Field{
+		{Kind: journal.EquipmentServiced, Title: "Equipment serviced", Shows: "what was done", Fields: []Field{
 			pick("tool", "Machine", "tool").must(),
 			choice("done", "What was done", journal.ServiceKind("").Words()).must(),
 			date("on", "Done on").help("If it was not done today."),
@@ -77,7 +79,7 @@ func shelfSheets() []Sheet {
 			}},
 			text("media", "Filled with").inUnits(media),
 		}},
-		{Kind: journal.SpecRecorded, Title: "A joint's figure", Act: "Put on the shelf", Fields: []Field{
+		{Kind: journal.SpecRecorded, Title: "A joint's figure", Act: "Put on the shelf", Shows: "printed figure", Fields: []Field{
 			text("spec", "Name").must().help("Short, such as banjo-front."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts", "wheel nuts").must(),
 			torqueOf("nominal", "Nominal"),

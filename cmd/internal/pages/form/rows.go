@@ -101,3 +101,31 @@ func (s Sheet) Put(v Values, field, answer string) Values {
 	}
 	return f.extend(v, n, answer)
 }
+
+// Add puts a row with answers into a field of rows: into the first that says
+// nothing else yet, or below all.
+func (s Sheet) Add(v Values, field string, answers Values) Values {
+	f := s.Field(field)
+	if f == nil || len(f.Cells) == 0 {
+		return v
+	}
+	at := func(i int, name string) string { return fmt.Sprintf("%s.%d.%s", f.Name, i, name) }
+	n, i := v.rows(f.Name), 0
+	for ; i < n; i++ {
+		other := func(name string) bool { said := v.Get(at(i, name)); return said != "" && said != answers.Get(name) }
+		if !slices.ContainsFunc(slices.Collect(maps.Keys(answers)), other) {
+			break
+		}
+	}
+	if i == MaxRows {
+		return v
+	}
+	longer := maps.Clone(v)
+	if i == n {
+		longer = f.extend(v, n, "")
+	}
+	for name, list := range answers {
+		longer[at(i, name)] = list
+	}
+	return longer
+}

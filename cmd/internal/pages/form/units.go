@@ -92,7 +92,7 @@ func storage(in unit.System) []string {
 func unitSheets() []Sheet {
 	return []Sheet{{Kind: journal.UnitsChosen, Title: "The shop’s units", Act: "Work in these", Fields: []Field{
 		choice("units.torque", "Torque", unit.TorqueUnit(0).Words()).must(),
-		choice("units.small_torque", "Torque of small joints", unit.TorqueUnit(0).Words()).must().help("Of bleeder screws and whatever is tightened with less than 20 N·m, which is 177 lb·in."),
+		choice("units.small_torque", "Torque of small joints", unit.TorqueUnit(0).Words()).must().help("Of bleeder screws and whatever is tightened with less than " + unit.Format(unit.SmallBelow, unit.NewtonMetre, 0) + ", which is " + unit.Show(unit.SmallBelow, unit.NewtonMetre, unit.PoundForceInch, 0) + "."),
 		choice("units.temperature", "Temperature", unit.TemperatureUnit(0).Words()).must(),
 		choice("units.difference", "Difference of temperatures", unit.TemperatureDifferenceUnit(0).Words()).must(),
 		choice("units.pressure", "Pressure", unit.PressureUnit(0).Words()).must(),

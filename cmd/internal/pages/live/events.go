@@ -10,6 +10,9 @@ import (
 // that proxies and sleeping tablets do not drop it.
 const breath = 25 * time.Second
 
+// eventStream is what a browser asks for that listens for events.
+const eventStream = "text/event-stream"
+
 // Events serves server-sent events: how often the shop has changed, at every change. It
 // carries no data of the shop; the page asks for what it shows.
 // (Server-sent events: HTML Living Standard, section 9.2.)
@@ -20,7 +23,7 @@ func (l *Live) Events(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "this connection cannot stream", http.StatusNotImplemented)
 		return
 	}
-	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Content-Type", eventStream)
 	w.Header().Set("Cache-Control", "no-store")
 	alive := time.NewTicker(breath)
 	defer alive.Stop()

@@ -14,14 +14,18 @@ import (
 const patience = 3 * time.Second
 
 // WhenRead has whoever asks before the shop was read once wait, and after a
-// while come again: making a
-// lost index anew takes a minute for every million entries or so.
+// while come again: making a lost index anew takes a minute for every million
+// entries or so. A stream of events waits until then: a browser whose stream is
+// refused asks for no other.
 func (l *Live) WhenRead(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		ctx, cancel := context.WithTimeout(r.Context(), patience)
-		err := l.Ready(ctx)
-		cancel()
-		if err == nil {
+		ctx := r.Context()
+		if r.Header.Get("Accept") != eventStream {
+			short, cancel := context.WithTimeout(ctx, patience)
+			defer cancel()
+			ctx = short
+		}
+		if l.Ready(ctx) == nil {
 			next.ServeHTTP(w, r)
 			return
 		}

@@ -1,12 +1,14 @@
 package live_test
 
 import (
+	"context"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
 	"testing"
 	"testing/synctest"
+	"time"
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
@@ -29,6 +31,14 @@ func TestBeforeTheJournalIsRead(t *testing.T) {
 		h.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/", nil))
 		if w.Code != http.StatusServiceUnavailable || w.Header().Get("Refresh") == "" {
 			t.Errorf("answered %d, Refresh %q", w.Code, w.Header().Get("Refresh"))
+		}
+		// A browser whose stream of events is refused never asks for it again.
+		ctx, cancel := context.WithTimeout(t.Context(), time.Hour)
+		defer cancel()
+		r, began := httptest.NewRequestWithContext(ctx, http.MethodGet, "/live", nil), time.Now()
+		r.Header.Set("Accept", "text/event-stream")
+		if h.ServeHTTP(httptest.NewRecorder(), r); time.Since(began) < time.Hour {
+			t.Errorf("a stream is refused after %s", time.Since(began))
 		}
 	})
 }

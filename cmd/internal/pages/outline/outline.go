@@ -74,14 +74,26 @@ type Place struct{ Left, Top, Radius float64 }
 // Marked returns a photograph with its marks on it. The picture lies at a path
 // and is so many pixels wide and high.
 func Marked(path, shows string, width, height int, places []Place) template.HTML {
-	var rings strings.Builder
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="Marked: %s"><image href="%s" width="%[1]d" height="%[2]d"/>%[5]s</svg>`,
+		width, height, template.HTMLEscapeString(shows), template.HTMLEscapeString(path), rings(width, height, places)))
+}
+
+// Rings returns the marks alone, to lie over the picture; "" without any.
+func Rings(width, height int, places []Place) template.HTML {
+	if len(places) == 0 {
+		return ""
+	}
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" aria-hidden="true">%s</svg>`, width, height, rings(width, height, places)))
+}
+
+func rings(width, height int, places []Place) string {
+	var all strings.Builder
 	w, h := float64(width), float64(height)
 	for _, p := range places {
 		r := max(p.Radius/100*w, w/60)
-		fmt.Fprintf(&rings, `<circle cx="%.1f" cy="%.1f" r="%.1f" stroke="#f4efe2" stroke-width="%.1[4]f"/><circle cx="%.1[1]f" cy="%.1[2]f" r="%.1[3]f" stroke="#a3281f" stroke-width="%.1[5]f"/>`, p.Left/100*w, p.Top/100*h, r, w/60, w/120)
+		fmt.Fprintf(&all, `<circle cx="%.1f" cy="%.1f" r="%.1f" stroke="#f4efe2" stroke-width="%.1[4]f"/><circle cx="%.1[1]f" cy="%.1[2]f" r="%.1[3]f" stroke="#a3281f" stroke-width="%.1[5]f"/>`, p.Left/100*w, p.Top/100*h, r, w/60, w/120)
 	}
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="Marked: %s"><image href="%s" width="%[1]d" height="%[2]d"/><g fill="none">%[5]s</g></svg>`,
-		width, height, template.HTMLEscapeString(shows), template.HTMLEscapeString(path), rings.String()))
+	return `<g fill="none">` + all.String() + `</g>`
 }
 
 func lines(o journal.Outline) string {

@@ -20,7 +20,7 @@ type Verdict struct {
 	ID         string
 	Stamp      pages.Stamp
 	Place      string
-	Why        []Bit
+	Why        []pages.Bit
 	Entries    []Link
 	Undone     *Link
 	Doubtful   []Link // the two whose order is not known
@@ -36,7 +36,7 @@ func (v Verdict) Must() bool { return v.Class == card.Safety && v.State != route
 
 // NewVerdict makes a hold point ready to be shown.
 func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict {
-	d := Verdict{Verdict: v, ID: pages.HoldAnchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: Bits(words.Capital(v.Why)), Order: pages.OrderOf(v)}
+	d := Verdict{Verdict: v, ID: pages.HoldAnchor(v), Place: words.Capital(pages.Place(v.Subject)), Stamp: stamp(v, snap), Why: pages.Bits(words.Capital(v.Why)), Order: pages.OrderOf(v)}
 	if v.Waiver == nil {
 		d.Figures = nil // the sentence says them
 	}
@@ -113,8 +113,12 @@ type holdsPage struct {
 	Settled      []Verdict // that hung on an order which was just stated
 	Forbids      []Verdict // safety holds that are not met
 	Stages       []heldStage
+	Aside        []aside
 	Sources      string // explains where limits come from
 }
+
+// aside is a part that does not go back, with where that was decided.
+type aside struct{ Place, Say, Path string }
 
 type heldStage struct {
 	Title string
@@ -129,6 +133,9 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	d := holdsPage{Sources: card.Sources, Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}
+	for _, a := range st.Verdicts.Aside {
+		d.Aside = append(d.Aside, aside{Place: pages.Place(a.Subject), Say: a.Say, Path: "/entry/" + a.Entry.String()})
+	}
 	wanted := route.State(r.URL.Query().Get("state"))
 	base := path("holds", string(st.Job.ID))
 	d.States = []Choice{{Link{"all", base}, wanted == ""}}

@@ -14,14 +14,14 @@ import (
 // Line is one entry as a line of what happened.
 type Line struct {
 	Path      string
-	Time, Hub string // "11:31", "hub 17:40"
-	By        string // initials
-	Place     string // "RF caliper"
-	Says      []Bit  // as written
+	Time, Hub string      // "11:31", "hub 17:40"
+	By        string      // initials
+	Place     string      // "RF caliper"
+	Says      []pages.Bit // as written
 	Struck    bool
-	Now       []Bit  // what stands instead of a struck line, if anything does
-	Strike    string // who struck it, when and why
-	Cites     []Link // the entries that it is about
+	Now       []pages.Bit // what stands instead of a struck line, if anything does
+	Strike    string      // who struck it, when and why
+	Cites     []Link      // the entries that it is about
 	Photos    []Snap
 	Flags     []string // a sentence each
 	After     bool     // added after handover
@@ -41,14 +41,14 @@ func NewLine(l *record.Line, snap *live.Snapshot) Line {
 	at := time.Time(l.Clocks.Device)
 	v := Line{
 		Path: EntryPath(l.ID), Time: at.Format(minuteLayout), day: at.Format(dayLayout), Hub: received(l, snap),
-		By: snap.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: Bits(words.Capital(l.Says())),
+		By: snap.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: pages.Bits(words.Capital(l.Says())),
 		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l, snap), After: l.Has(record.AfterHandover),
 	}
 	if l.Kind == "" {
 		v.Path, v.Place = "", "Bytes that are not an entry"
 	}
 	if l.Struck != nil {
-		v.Struck, v.Now, v.Strike = true, Bits(words.Capital(l.Now())), strike(l.Struck, at, snap)
+		v.Struck, v.Now, v.Strike = true, pages.Bits(words.Capital(l.Now())), strike(l.Struck, at, snap)
 	}
 	return v
 }

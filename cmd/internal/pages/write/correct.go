@@ -80,11 +80,10 @@ func standing(l *record.Line) jsontext.Value {
 // racked are the parts that an entry names, which its correction names again;
 // nil if it names none.
 func racked(l *record.Line) *[]journal.Subject {
-	rack, ok := l.Payload.(interface{ Hung() []journal.Subject })
-	if !ok || len(rack.Hung()) == 0 {
+	parts := slices.Clone(journal.Hung(l.Payload))
+	if len(parts) == 0 {
 		return nil
 	}
-	parts := slices.Clone(rack.Hung())
 	return &parts
 }
 

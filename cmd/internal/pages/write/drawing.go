@@ -2,10 +2,12 @@ package write
 
 import (
 	"fmt"
+	"maps"
 	"net/http"
 	"strconv"
 	"strings"
 
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
@@ -48,29 +50,32 @@ func (in *posted) tapped(name, text string) bool {
 	return true
 }
 
-// tap puts a place on a drawing into the form.
-func (t *task) tap(v form.Values, at string) form.Values {
-	var px [2]float64
-	for i, whole := range []float64{outline.Width, outline.Height} {
-		text, rest, _ := strings.Cut(at, ":")
-		n, err := strconv.Atoi(text)
-		if err != nil || n < 0 {
-			return v
-		}
-		px[i], at = min(float64(n)/whole*100, 100), rest
-	}
-	if t.kind != journal.DefectFound {
+// tap puts a place on a drawing, or on a photograph, into the form.
+func (t *task) tap(d draft.Draft, at string) form.Values {
+	v := form.Values(d.Values)
+	left, rest, _ := strings.Cut(at, ":")
+	top, on, _ := strings.Cut(rest, ":")
+	x, errX := strconv.Atoi(left)
+	y, errY := strconv.Atoi(top)
+	if errX != nil || errY != nil || min(x, y) < 0 || max(x, y) == 0 || t.kind != journal.DefectFound { // a key that presses a picture sends 0 and 0
 		return v
 	}
-	c := form.Values{}
-	for name, list := range v {
-		c[name] = list
+	if photo, ok := strings.CutPrefix(on, markName); ok {
+		return t.mark(d, photo, x, y)
 	}
-	c["outline"] = []string{at}
-	for i, name := range []string{"x", "y"} {
-		c[name], c[name+".unit"] = []string{fmt.Sprintf("%.1f", px[i])}, []string{"%"}
-	}
+	c := maps.Clone(v)
+	c["outline"] = []string{on}
+	maps.Copy(c, shares("", x, y, outline.Width, outline.Height))
 	return c
+}
+
+// shares are the fields x and y, with what stands before their names, of a
+// place that was tapped on a picture.
+func shares(before string, x, y, width, height int) form.Values {
+	share := func(n, whole int) []string {
+		return []string{fmt.Sprintf("%.1f", min(float64(n)/float64(whole)*100, 100))}
+	}
+	return form.Values{before + "x": share(x, width), before + "x.unit": {"%"}, before + "y": share(y, height), before + "y.unit": {"%"}}
 }
 
 // outline serves the picture of a drawing.

@@ -203,7 +203,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 			fits = (l.By != t.by || ofOne) && l.Kind.Work() != ""
 		}
 		named := l.ID.String() == said
-		if l.Effect() == nil || !named && (len(list) >= offered || !fits || !within(l.Subject, t.subject)) {
+		if l.Effect() == nil || !named && (len(list) >= offered || !fits || !facts.Covers(t.subject, l.Subject)) {
 			continue
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
@@ -218,9 +218,4 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		list = append(list, o)
 	}
 	return list
-}
-
-// within reports whether a subject is another one or lies in it.
-func within(inner, outer journal.Subject) bool {
-	return inner == outer || strings.HasPrefix(string(inner), string(outer)+"/")
 }

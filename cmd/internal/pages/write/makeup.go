@@ -2,12 +2,10 @@ package write
 
 import (
 	"fmt"
-	"slices"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
-	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/words"
 )
@@ -21,11 +19,11 @@ func (t *task) begin(s *live.Snapshot) {
 
 // preset fills the form with a preset, to be corrected by hand.
 func (t *task) preset(v form.Values, name string) form.Values {
-	i := slices.IndexFunc(t.presets, func(p card.Preset) bool { return p.Name == name })
-	if i < 0 {
+	is, err := t.presets.Begin(name)
+	if err != nil {
 		return v
 	}
-	raw, err := journal.MarshalPayload(t.presets[i].MakeUp())
+	raw, err := journal.MarshalPayload(is)
 	if err != nil {
 		return v
 	}

@@ -50,7 +50,7 @@ func newPart(stage *card.Stage, about journal.Subject) bool {
 func coming(stage *card.Stage, about journal.Subject) *route.Square {
 	q := &route.Square{Subject: about, Lacks: stage.Wants, Free: true}
 	for _, p := range stage.Photos {
-		q.Blind = append(q.Blind, p.Shows)
+		q.Blind, q.Roles = append(q.Blind, p.Shows), append(q.Roles, p.Shows)
 	}
 	return q
 }
@@ -80,12 +80,12 @@ func (p *place) waits(v route.Verdict) bool {
 	return v.State == route.Broken || v.State == route.InDoubt || v.State == route.Open && hold != nil && hold.Once == ""
 }
 
-// pictures are the roles that the stage wants with a kind, those that are not
-// there yet first. On its own a photograph may be any of them.
+// pictures are the roles that the stage wants with a kind by now, those that are
+// not there yet first. On its own a photograph may be any of them.
 func (p *place) pictures(kind journal.Kind) (roles []string, lacking int) {
 	for _, blind := range []bool{true, false} {
 		for _, pic := range p.Stage.Photos {
-			if (pic.On == kind || kind == journal.PhotoTaken) && slices.Contains(p.Square.Blind, pic.Shows) == blind && !slices.Contains(roles, pic.Shows) {
+			if (pic.On == kind || kind == journal.PhotoTaken) && slices.Contains(p.Square.Blind, pic.Shows) == blind && slices.Contains(p.Square.Roles, pic.Shows) && !slices.Contains(roles, pic.Shows) {
 				roles = append(roles, pic.Shows)
 			}
 		}
@@ -108,16 +108,6 @@ func (p *place) before() string {
 		behind = behind || stage.Name == p.Stage.Name
 	}
 	return ""
-}
-
-// stagePath is the page of a stage at a place.
-func stagePath(stage string, about journal.Subject) string {
-	return "/stage/" + stage + "/" + string(about)
-}
-
-// anchor is the name of a stage's square on the page of the job.
-func anchor(stage string, s journal.Subject) string {
-	return "at-" + strings.Trim(strings.Join([]string{stage, string(s.Corner()), string(s.Part())}, "-"), "-")
 }
 
 // kindPath is the page that writes a kind about a subject, or about the run

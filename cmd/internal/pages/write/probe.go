@@ -49,7 +49,7 @@ type probePage struct {
 	Lasts    string
 	Interval string
 	Channels []channelPart
-	Pieces   int
+	Split    string // that it is more than one entry
 	Note     string
 
 	Scales, Times, Dates []role
@@ -252,7 +252,7 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 	}
 	if p.Read != nil {
 		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
-			p.Pieces = len(filing.Traces)
+			p.Split = filing.Split()
 		}
 	}
 	var err error

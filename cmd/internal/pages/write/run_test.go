@@ -19,6 +19,7 @@ func TestRunOverTwoJobs(t *testing.T) {
 	if !strings.Contains(p.body, `value="`+string(rfCaliper)+`" checked`) || strings.Contains(p.body, `value="`+string(lfCaliper)+`" checked`) {
 		t.Error("the part of the link is not the one that is ticked")
 	}
+	p.want(t, http.StatusOK, "Blasting dust can contain silica") // what the stage says to mind, the run says too
 	s.stamp(path, url.Values{"media": {"glass bead"}}).want(t, http.StatusUnprocessableEntity, "No part is ticked")
 	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {"job/nowhere1/corner/LF/part/caliper"}}).want(t, http.StatusUnprocessableEntity, "is not a part of a job that is here")
 	s.stamp(path, url.Values{"media": {""}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, `value="`+string(lfCaliper)+`" checked`)
@@ -53,6 +54,7 @@ func TestAfterTheBakeBegan(t *testing.T) {
 	}
 	run := string(lines[0].Subject)
 	s.get("/"+run).want(t, http.StatusOK, "/write/probe.logged/"+run, "/write/cure.completed/"+run, "/write/part.cooled/"+run)
+	s.get("/write/part.cooled/"+run).want(t, http.StatusOK, "Hot parts burn the skin")
 	s.get("/stage/bake/"+string(lfCaliper)+"?kind=cure.completed").want(t, http.StatusOK, "/write/cure.completed/"+run)
 	s.stamp("/write/part.cooled/"+run, url.Values{"to": {"35"}, "to.unit": {"°C"}}).to(t, "/"+run)
 	if c := s.lines(journal.PartCooled)[0].Payload.(*journal.Cooling); len(c.Parts) != 2 {

@@ -114,7 +114,7 @@ func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.part(rw, r, st.status, "write", "entry-figure", w.figure(r.Context(), t, st.draft))
 	case "photos":
 		s := t.shutter(st)
-		s.Quick = true
+		s.Quick, s.Marks = true, w.markings(r.Context(), t, st.draft)
 		w.part(rw, r, st.status, "write", "entry-photos", s)
 	default:
 		if st.status != http.StatusOK {
@@ -162,7 +162,7 @@ func (w *Writer) kept(t *task, in *posted) (draft.Draft, error) {
 
 // pressed does what a button asks for: "step:torque:-1", "grow:spots",
 // "shrink:spots:2", "put:joint=banjo bolt", "preset:<name>", "drop:<ref>",
-// "all:<job>", "tap:<left>:<top>:<drawing>".
+// "all:<job>", "tap:<left>:<top>:<drawing>", "tap:<left>:<top>:<photograph>".
 func (t *task) pressed(d *draft.Draft, do string) {
 	verb, rest, _ := strings.Cut(do, ":")
 	v := form.Values(d.Values)
@@ -186,7 +186,7 @@ func (t *task) pressed(d *draft.Draft, do string) {
 	case "preset":
 		v = t.preset(v, rest)
 	case "tap":
-		v = t.tap(v, rest)
+		v = t.tap(*d, rest)
 	case "drop":
 		ref, err := media.ParseHex(rest)
 		if err == nil {

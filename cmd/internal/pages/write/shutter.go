@@ -19,6 +19,12 @@ type shutter struct {
 	Snaps   []snapped
 	Trouble string // why the last one was not taken in
 	Without string // that there is none, said once
+	Marks   []marking
+}
+
+// Marked reports whether a place is marked already.
+func (s shutter) Marked() bool {
+	return slices.ContainsFunc(s.Marks, func(m marking) bool { return m.Places > 0 })
 }
 
 type role struct {
@@ -30,6 +36,20 @@ type role struct {
 type snapped struct {
 	Ref, Role string
 	Findings  []string
+}
+
+// pictured reports whether a photograph says something beside the entry. It
+// does of work, and of whatever the form of a thing of the register names;
+// neither people nor words on an order, nor what is only chosen, are
+// photographed.
+func (t *task) pictured() bool {
+	switch {
+	case t.kind == journal.PhotoWithdrawn, t.pair != nil, t.subject.Word() == "person":
+		return false
+	case t.subject.Job() != "", t.subject.Run() != "":
+		return true
+	}
+	return len(t.kind.Places()) == 0 || t.sheet.Shows != ""
 }
 
 func (t *task) shutter(st *state) shutter {
@@ -66,6 +86,9 @@ func (t *task) shutter(st *state) shutter {
 // wanted and not there, neither in the record nor in the draft.
 func (t *task) pictures(d draft.Draft) (roles []string, missing string) {
 	roles = slices.Clone(t.roles)
+	if t.sheet.Shows != "" {
+		roles = append(roles, t.sheet.Shows)
+	}
 	wanted := roles
 	if t.at != nil {
 		all, lacking := t.at.pictures(t.kind)

@@ -52,12 +52,12 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	t.at = at
-	t.path = stagePath(at.Stage.Name, about) + "?kind=" + url.QueryEscape(string(kind))
+	t.path = pages.StagePath(at.Stage.Name, about) + "?kind=" + url.QueryEscape(string(kind))
 	t.next = func(s *live.Snapshot, _ journal.Subject) string {
 		if now := find(s, at.Stage.Name, about); now != nil && len(now.Square.Lacks) > 0 {
-			return stagePath(at.Stage.Name, about)
+			return pages.StagePath(at.Stage.Name, about)
 		}
-		return home(about) + "#" + anchor(at.Stage.Name, about)
+		return home(about) + "#" + pages.StageAnchor(at.Stage.Name, about)
 	}
 	w.serve(rw, r, t)
 }

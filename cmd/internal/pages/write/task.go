@@ -34,7 +34,7 @@ type task struct {
 	start form.Values        // what the form holds before anything is typed
 	roles []string           // of pictures, beside those that the stage wants
 	// presets are with what the form of what a part has can be begun.
-	presets []card.Preset
+	presets card.Presets
 
 	// wrap makes the entry of the sheet's payload; nil if that is it already.
 	wrap func(journal.Payload, form.Values) (journal.Payload, form.Problems)

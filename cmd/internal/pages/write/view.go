@@ -87,19 +87,16 @@ type correctPart struct {
 
 // show writes the page of a task.
 func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
-	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet}
+	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet, Cautions: t.cautions()}
 	if j := t.snap.Job(t.subject.Job()); j != nil {
 		p.Job, p.Plate = j.ID, j.Name()
 	}
 	if t.at != nil {
 		p.Title, p.Stage = t.at.Stage.Title, w.around(t)
-		for _, caution := range t.at.Stage.Cautions {
-			p.Cautions = append(p.Cautions, t.at.Card.Say(caution, t.snap.Shop.Units))
-		}
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.HandedBack().Says() {
-			p.Cautions = append(slices.Clone(p.Cautions), "The record will say: "+text+".")
+			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
 		}
 	}
 	if t.path == "" && t.kind != "" {
@@ -131,8 +128,9 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	if t.pair != nil {
 		p.Pair = t.pair.part(t.snap, w.Now())
 	}
-	if t.kind != journal.PhotoWithdrawn && t.pair == nil && t.subject.Word() != "person" { // neither words nor people are photographed
+	if t.pictured() {
 		lens := t.shutter(st)
+		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
 	p.Figure = w.figure(r.Context(), t, st.draft)
@@ -177,7 +175,7 @@ func (w *Writer) around(t *task) *stagePart {
 			continue
 		}
 		if len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word()) {
-			path = stagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
+			path = pages.StagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
 		}
 		s.Kinds = append(s.Kinds, link{Path: path, Say: titleOf(k), On: k == t.kind, Main: slices.Contains(t.at.Square.Lacks, k)})
 	}
