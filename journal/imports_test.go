@@ -105,6 +105,13 @@ var rules = []struct {
 	{"the program holds nothing that is there for development", imported(func(f goFile, i string) bool {
 		return f.product() && ours(i, "testdata")
 	})},
+	{"a bag is a container and knows nothing of journals", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/bag" && f.product() && !std(i) && i != module+"media/durable"
+	})},
+	{"who checks a dossier needs no shop", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/evidence" && f.product() && ours(i, "journal", "media") &&
+			!slices.Contains([]string{"journal", "journal/proof", "journal/order", "journal/words", "journal/bag", "media"}, strings.TrimPrefix(i, module))
+	})},
 	{"words know nothing of what is said", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/words" && f.product() && !std(i)
 	})},
@@ -237,8 +244,12 @@ func TestRulesCanFail(t *testing.T) {
 		{10, "journal/card", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/trade/unit")`, ""},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/route"`, "imports fettlebook/journal/route"},
 		{11, "journal/facts", "a.go", `import "fettlebook/journal/card"`, ""},
-		{13, "journal/words", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
-		{13, "journal/words", "a.go", `import "strings"`, ""},
+		{13, "journal/bag", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
+		{13, "journal/bag", "a.go", `import ("archive/zip"; "fettlebook/media/durable")`, ""},
+		{14, "journal/evidence", "a.go", `import "fettlebook/journal/record"`, "imports fettlebook/journal/record"},
+		{14, "journal/evidence", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/proof"; "fettlebook/media")`, ""},
+		{15, "journal/words", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
+		{15, "journal/words", "a.go", `import "strings"`, ""},
 		{12, "cmd/internal/demo", "a.go", `import "fettlebook/testdata/pictures/scene"`, "imports fettlebook/testdata/pictures/scene"},
 		{12, "cmd/internal/demo", "a_test.go", `import "fettlebook/testdata/pictures/scene"`, ""},
 	} {

@@ -15,7 +15,7 @@ import (
 	"fettlebook/cmd/internal/verdict"
 )
 
-const usage = `Usage: fettleverify [--receipt TEXT|FILE] [--json] DOSSIER.zip
+const usage = `Usage: fettleverify [--receipt TEXT|FILE|PICTURE] [--json] DOSSIER.zip
 
 Checks a dossier and answers, each by itself: whether the files are as they
 were packed; whether every entry is in a log that a device of the shop signed;
@@ -24,7 +24,8 @@ receipt; whether anything is left out up to the seal; whether the photographs
 are the ones cited; what was added after handover; and what cannot be known.
 It needs no network.
 
-  --receipt  the text at the foot of the receipt, or a file that holds it
+  --receipt  the text at the foot of the receipt, a file that holds it, or a
+             picture of its code
   --json     print all findings as JSON
 
 Exit codes:

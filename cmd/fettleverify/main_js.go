@@ -9,20 +9,40 @@ import (
 	"syscall/js"
 
 	"fettlebook/cmd/internal/exit/code"
+	"fettlebook/cmd/internal/qrread"
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 
 	"github.com/go-json-experiment/json"
 )
 
-// main gives the page its one function: fettleverify(file, receipt, progress)
-// promises {"exit": …, "findings": {…}} or {"exit": …, "refused": "…"} as text.
+// main gives the page its functions: fettleverify(file, receipt, progress)
+// promises {"exit": …, "findings": {…}} or {"exit": …, "refused": "…"} as text,
+// fettlereceipt(file) the receipt's text in a picture of its code, or "".
 func main() {
 	js.Global().Set("fettleverify", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		file, receipt, progress := args[0], args[1].String(), args[2]
 		return promise(func() string { return answer(file, receipt, progress) })
 	}))
+	js.Global().Set("fettlereceipt", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		file := args[0]
+		return promise(func() string { return coded(file) })
+	}))
 	select {}
+}
+
+// coded reads the receipt's text out of a picture, or a file that holds it.
+func coded(file js.Value) string {
+	size := int64(file.Get("size").Float())
+	raw, err := io.ReadAll(io.NewSectionReader(&blob{file: file, size: size}, 0, min(size, qrread.MaxBytes+1)))
+	if err != nil {
+		return ""
+	}
+	receipt, err := verdict.ReceiptOf(raw)
+	if err != nil || receipt == nil {
+		return ""
+	}
+	return receipt.String()
 }
 
 // answered is what the page is promised.

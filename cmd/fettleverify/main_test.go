@@ -18,6 +18,7 @@ import (
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/media"
 )
 
 // asProgram has a test binary be the program, and write what it knows of its
@@ -118,22 +119,45 @@ func TestProgram(t *testing.T) {
 	})
 	t.Run("hostile", func(t *testing.T) {
 		for _, h := range evidencetest.HostileFiles() {
-			ran := exec.Command(os.Args[0], written(t, h.Make(t)))
-			needs := filepath.Join(t.TempDir(), "memory")
-			ran.Env = append(os.Environ(), asProgram+"="+needs)
-			said, _ := ran.CombinedOutput()
 			want := code.Refused
 			if h.Refused == "" {
 				want = code.Damaged
 			}
-			if ran.ProcessState.ExitCode() != want || len(said) < 20 {
-				t.Errorf("%s: ends with %d, want %d: %s", h.Name, ran.ProcessState.ExitCode(), want, said)
-			}
-			if used := memory(t, needs); used > mostMemory {
-				t.Errorf("%s: it needed %d MiB", h.Name, used>>20)
-			}
+			ends(t, h.Name, h.Make(t), want)
 		}
 	})
+	t.Run("large", func(t *testing.T) {
+		d := evidencetest.New(t, "large", 400).Dossier(evidencetest.Options{})
+		large := 0
+		for i := range d.About.Photos {
+			if p := &d.About.Photos[i]; p.Original && large < 60 {
+				large++
+				path := evidence.OriginalPath(p.Ref, p.Ext)
+				whole := append(d.Files[path], bytes.Repeat([]byte{byte(i)}, 4<<20)...)
+				delete(d.Files, path)
+				p.Original, p.Copy = false, media.RefOf(whole)
+				d.Files[evidence.CopyPath(p.Ref, p.Ext)] = whole
+			}
+		}
+		ends(t, "large", d.Pack(), code.OK)
+	})
+}
+
+// ends runs the program on a file and holds how it ends and what it needs.
+func ends(t *testing.T, what string, file []byte, want int) {
+	t.Helper()
+	ran := exec.Command(os.Args[0], written(t, file))
+	needs := filepath.Join(t.TempDir(), "memory")
+	ran.Env = append(os.Environ(), asProgram+"="+needs)
+	said, _ := ran.CombinedOutput()
+	if ran.ProcessState.ExitCode() != want || len(said) < 20 {
+		t.Errorf("%s: ends with %d, want %d: %s", what, ran.ProcessState.ExitCode(), want, said)
+	}
+	used := memory(t, needs)
+	if used > mostMemory {
+		t.Errorf("%s: it needed %d MiB", what, used>>20)
+	}
+	t.Logf("%s: %d MiB", what, used>>20)
 }
 
 func written(t testing.TB, raw []byte) string {

@@ -22,7 +22,8 @@ const (
 	headerMark   = "PK\x03\x04"
 	most16       = 1<<16 - 1
 	most32       = 1<<32 - 1
-	flagHidden   = 1 // encrypted
+	flagHidden   = 1  // encrypted
+	mostBehind   = 24 // bytes behind a file's own: how many they are, and their sum
 	unpackAtOnce = 1 << 20
 )
 
@@ -44,7 +45,7 @@ func unpackable(r io.ReaderAt, size int64) (*zip.Reader, []int64, int64, error) 
 	case string(end[:4]) != endMark || start+length+endLen != size && start != most32:
 		return nil, nil, 0, refuse(NotZip, "", "This file is not a whole ZIP file. It may be cut off: have it sent again.")
 	case records > MaxFiles || records == most16 || start == most32 || length == most32:
-		return nil, nil, 0, refuse(TooMany, "", "This ZIP file holds more than %d files or bytes than a dossier can have.", MaxFiles)
+		return nil, nil, 0, refuse(TooMany, "", "This ZIP file holds more than %d files, or more bytes than a dossier can have.", MaxFiles)
 	case length > maxDirectory:
 		return nil, nil, 0, refuse(TooLarge, "", "The directory of this ZIP file has %d bytes; that of a dossier has at most %d.", length, maxDirectory)
 	}
@@ -87,9 +88,9 @@ func walk(directory *io.SectionReader, records int64) ([]int64, error) {
 	return offsets, nil
 }
 
-// apart checks that each file has bytes of its own, all before the directory,
-// and says of itself what the directory says: programs differ in which of the
-// two they believe.
+// apart checks that each file has bytes of its own, all before the directory
+// with nothing in between, and says of itself what the directory says: programs
+// differ in which of the two they believe.
 func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 	order := make([]int, len(offsets))
 	for i := range order {
@@ -101,6 +102,9 @@ func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 		f, at := z.File[i], offsets[i]
 		if at < end {
 			return refuse(Overlaps, f.Name, "In this ZIP file the bytes of %q are those of another file too.", f.Name)
+		}
+		if at > end+mostBehind || end == 0 && at > 0 {
+			return refuse(Malformed, f.Name, "In this ZIP file stand bytes before %q that belong to no file.", f.Name)
 		}
 		var b [headerLen]byte
 		if err := readAt(r, b[:], at); err != nil {
@@ -117,6 +121,9 @@ func apart(r io.ReaderAt, z *zip.Reader, offsets []int64, start int64) error {
 		if f.CompressedSize64 > MaxBytes || end > start {
 			return refuse(Overlaps, f.Name, "In this ZIP file %q reaches beyond the end.", f.Name)
 		}
+	}
+	if start > end+mostBehind {
+		return refuse(Malformed, "", "In this ZIP file stand bytes behind the last file that belong to no file.")
 	}
 	return nil
 }

@@ -127,14 +127,15 @@ type build struct {
 
 // Build writes the dossier of a subject into w. It stops at once when ctx is
 // done; what was written is then of no use. A seal that does not fit is a
-// *[Broken] error, unless it is asked for all the same.
-func (b Builder) Build(ctx context.Context, v *shop.View, of Subject, asked Asked, w io.Writer) error {
+// *[Broken] error before anything is written, unless it is asked for all the
+// same. What was written is returned as it is described there.
+func (b Builder) Build(ctx context.Context, v *shop.View, of Subject, asked Asked, w io.Writer) (*evidence.Dossier, error) {
 	now := &build{Builder: &b, ctx: ctx, view: v, asked: asked,
 		picked: make(map[journal.Position]*pick), logs: make(map[journal.DeviceID]*log), shots: make(map[pair]*evidence.Photo), routes: make(map[string]string), originals: make(map[media.Ref]original)}
 	if err := now.build(of, w); err != nil {
-		return fmt.Errorf("build the dossier: %w", err)
+		return nil, fmt.Errorf("build the dossier: %w", err)
 	}
-	return nil
+	return now.d, nil
 }
 
 func (b *build) build(of Subject, w io.Writer) error {

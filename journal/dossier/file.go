@@ -6,14 +6,19 @@ import (
 	"io"
 	"path/filepath"
 
+	"fettlebook/journal/evidence"
 	"fettlebook/journal/shop"
 	"fettlebook/media/durable"
 )
 
 // Write builds the dossier of a subject into a file: whole and on the disk, or
 // not at all, and what was there before stays.
-func (b Builder) Write(ctx context.Context, v *shop.View, of Subject, asked Asked, path string) error {
-	return whole(path, func(w io.Writer) error { return b.Build(ctx, v, of, asked, w) })
+func (b Builder) Write(ctx context.Context, v *shop.View, of Subject, asked Asked, path string) (d *evidence.Dossier, err error) {
+	err = whole(path, func(w io.Writer) error {
+		d, err = b.Build(ctx, v, of, asked, w)
+		return err
+	})
+	return d, err
 }
 
 // whole writes a file beside its place and puts it there when it is whole.

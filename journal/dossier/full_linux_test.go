@@ -18,7 +18,7 @@ func TestFullDisk(t *testing.T) {
 	j := o.jobs(record.Sealed)[0]
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.zip")
-	o.must(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
+	o.done(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
 	whole, err := os.ReadFile(file)
 	o.must(err)
 	var was syscall.Rlimit
@@ -27,7 +27,7 @@ func TestFullDisk(t *testing.T) {
 		view := o.folded.View(o.ctx)
 		o.must(view.Err())
 		o.must(syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: uint64(size), Max: was.Max}))
-		err := o.builder().Write(o.ctx, view, dossier.OfJob(j.ID), originals(), file)
+		_, err := o.builder().Write(o.ctx, view, dossier.OfJob(j.ID), originals(), file)
 		o.must(syscall.Setrlimit(syscall.RLIMIT_FSIZE, &was))
 		if !errors.Is(err, syscall.EFBIG) {
 			t.Errorf("at %d bytes of %d: %v", size, len(whole), err)

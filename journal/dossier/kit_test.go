@@ -242,7 +242,8 @@ func originals() dossier.Asked {
 func (o *office) build(of dossier.Subject, asked dossier.Asked) []byte {
 	o.t.Helper()
 	var out bytes.Buffer
-	o.must(o.builder().Build(o.ctx, o.folded.View(o.ctx), of, asked, &out))
+	_, err := o.builder().Build(o.ctx, o.folded.View(o.ctx), of, asked, &out)
+	o.must(err)
 	return out.Bytes()
 }
 
@@ -276,6 +277,12 @@ func (o *office) verify(packed []byte, receipt *evidence.Receipt, unknown ...evi
 		}
 	}
 	return f
+}
+
+// done demands that a dossier was built.
+func (o *office) done(_ *evidence.Dossier, err error) {
+	o.t.Helper()
+	o.must(err)
 }
 
 // receipt is what the customer of a sealed job was given.

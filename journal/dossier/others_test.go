@@ -180,7 +180,7 @@ func TestSha256sum(t *testing.T) {
 	j := o.jobs(record.Sealed)[0]
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.zip")
-	o.must(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
+	o.done(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
 	if out, err := exec.Command("unzip", "-q", file, "-d", dir).CombinedOutput(); err != nil {
 		t.Fatalf("unzip: %v\n%s", err, out)
 	}

@@ -1,7 +1,6 @@
 package dossier
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -37,13 +36,14 @@ func (b *build) packPapers(out *bag.Writer) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		var text bytes.Buffer
-		if err := write(&text); err != nil {
-			return fmt.Errorf("write %s: %w", path, err)
-		}
+		// What is written goes straight into the bag: a report with its
+		// pictures is large.
+		read, to := io.Pipe()
+		go func() { to.CloseWithError(write(to)) }() // what is not read any more fails
+		_, err := out.Add(ctx, path, read)
+		read.CloseWithError(err)
 		done++
 		b.tell(Writing, done, 0)
-		_, err := out.Add(ctx, path, &text)
 		return err
 	}
 	for _, path := range slices.Sorted(maps.Keys(b.routes)) {

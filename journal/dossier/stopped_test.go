@@ -64,7 +64,7 @@ func TestBrokenSeal(t *testing.T) {
 	b.Log = log
 	file := filepath.Join(t.TempDir(), "a.zip")
 	var broken *dossier.Broken
-	if err := b.Write(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), originals(), file); !errors.As(err, &broken) {
+	if _, err := b.Write(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), originals(), file); !errors.As(err, &broken) {
 		t.Fatalf("built: %v", err)
 	}
 	if _, err := os.Stat(file); !errors.Is(err, os.ErrNotExist) {
@@ -73,7 +73,7 @@ func TestBrokenSeal(t *testing.T) {
 	asked := originals()
 	asked.Broken = true
 	var out bytes.Buffer
-	o.must(b.Build(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), asked, &out))
+	o.done(b.Build(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), asked, &out))
 	packed, err := bag.Open(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	o.must(err)
 	f, err := evidence.Verify(o.ctx, packed, o.receipt(j), nil)
@@ -91,7 +91,7 @@ func TestNotTheSignedOne(t *testing.T) {
 	b := o.builder()
 	b.Log = o.change(j)
 	var broken *dossier.Broken
-	if err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard); !errors.As(err, &broken) {
+	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard); !errors.As(err, &broken) {
 		t.Errorf("built: %v", err)
 	}
 }
@@ -108,7 +108,7 @@ func TestCancelled(t *testing.T) {
 	steps := 0
 	b := o.builder()
 	b.Progress = func(dossier.Progress) { steps++ }
-	o.must(b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard))
+	o.done(b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard))
 	for stop := 1; stop < steps; stop += max(1, steps/12) {
 		ctx, cancel := context.WithCancel(o.ctx)
 		n, after := 0, 0
@@ -119,7 +119,7 @@ func TestCancelled(t *testing.T) {
 				after++
 			}
 		}
-		err := b.Write(ctx, o.folded.View(ctx), dossier.OfJob(j.ID), originals(), file)
+		_, err := b.Write(ctx, o.folded.View(ctx), dossier.OfJob(j.ID), originals(), file)
 		cancel()
 		if !errors.Is(err, context.Canceled) {
 			t.Errorf("cancelled at step %d of %d: %v", stop, steps, err)
@@ -134,7 +134,7 @@ func TestCancelled(t *testing.T) {
 			t.Errorf("cancelled at step %d, in the folder lie %v (%v)", stop, left, err)
 		}
 	}
-	o.must(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
+	o.done(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
 	if raw, err := os.ReadFile(file); err != nil || len(raw) < 1000 {
 		t.Errorf("the file has %d bytes (%v)", len(raw), err)
 	}

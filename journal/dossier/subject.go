@@ -1,6 +1,7 @@
 package dossier
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
 )
 
 // Subject is what a dossier is about, with what is left out of it from the
@@ -28,16 +30,16 @@ func OfJob(id journal.JobID) Subject {
 	return Subject{About: evidence.About{Jobs: []journal.JobID{id}}}
 }
 
-// OfVehicle is the subject that is a vehicle, asked for by its VIN or plate:
-// its jobs for the customer of the newest one. Jobs for another customer are
+// OfVehicle is the subject that is a vehicle, asked for by its VIN or plate,
+// and called by it if a job that is told of bears it: its jobs for the customer of the newest one. Jobs for another customer are
 // left out, and so are those of which that cannot be told.
 func OfVehicle(ctx context.Context, v *shop.View, cards Cards, vehicle *record.Vehicle, asked string) (Subject, error) {
 	jobs := opened(vehicle.Jobs)
 	if len(jobs) == 0 {
 		return Subject{}, fmt.Errorf("%w: no job of the vehicle %s was opened here", ErrNothing, asked)
 	}
-	s := Subject{About: evidence.About{Vehicle: asked}}
 	last := jobs[len(jobs)-1]
+	s := Subject{About: evidence.About{Vehicle: cmp.Or(last.Stated.Vehicle.VIN, last.Stated.Vehicle.Plate)}}
 	others := 0
 	for _, j := range jobs {
 		same, err := sameCustomer(ctx, cards, j, last)
@@ -49,6 +51,9 @@ func OfVehicle(ctx context.Context, v *shop.View, cards Cards, vehicle *record.V
 			continue
 		}
 		s.Jobs = append(s.Jobs, j.ID)
+		if is := j.Stated.Vehicle; asked != "" && (words.Squash(is.VIN) == words.Squash(asked) || words.Squash(is.Plate) == words.Squash(asked)) {
+			s.Vehicle = asked
+		}
 	}
 	if others > 0 {
 		s.leave(others)

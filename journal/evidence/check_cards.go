@@ -25,8 +25,8 @@ func (r *reading) checkCards() (Answer, error) {
 			a.add(Finding{CardWrong, No, fmt.Sprintf("The customer card %s is not the one that the entry %s commits to.", c.Card, c.At), []At{c.At}, paths(CardPath(c.Card))})
 		}
 	}
-	n := words.Count(len(r.d.Cards), "card")
-	a.settle(fmt.Sprintf("Yes: %s.", n), fmt.Sprintf("No: %s of %d.", words.Either(len(a.Findings), "card is not the one", "cards are not the ones"), len(r.d.Cards)), "")
+	a.settle(fmt.Sprintf("Yes: %s committed to.", words.Either(len(r.d.Cards), "card is the one that was", "cards are the ones that were")),
+		fmt.Sprintf("No: %s of %d.", words.Either(len(a.Findings), "card is not the one", "cards are not the ones"), len(r.d.Cards)), "")
 	return a, nil
 }
 

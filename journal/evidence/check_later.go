@@ -7,21 +7,23 @@ import (
 	"fettlebook/journal/words"
 )
 
-// checkLater lists the entries of sealed jobs that no seal covers: what was
-// added after handover, and what the hub held when it sealed and does not
-// count among the job's entries.
+// checkLater lists the entries of sealed jobs that the seal of their handover
+// does not cover: what was added later, and what the hub held when it sealed
+// and does not count among the job's entries. Of several seals of a job the one
+// on the receipt is that of the handover, or else the first.
 func (r *reading) checkLater() (Answer, error) {
 	a := Answer{Question: Later}
+	handovers, err := r.handovers()
+	if err != nil {
+		return a, err
+	}
 	covered := make(map[At]bool)
 	sealed := make(map[journal.JobID]*entry)
-	for _, s := range r.d.Seals {
+	for job, s := range handovers {
 		for _, c := range s.Covers {
 			covered[c.At] = true
 		}
-		covered[s.At] = true
-		if e := r.entries[s.At]; e != nil && e.e != nil && (sealed[s.Job] == nil || sealed[s.Job].At.Index < e.At.Index) {
-			sealed[s.Job] = e
-		}
+		covered[s.At], sealed[job] = true, r.entries[s.At]
 	}
 	for _, e := range r.list {
 		if covered[e.At] || e.e == nil {
@@ -31,13 +33,13 @@ func (r *reading) checkLater() (Answer, error) {
 		switch {
 		case seal == nil: // no work of a sealed job, whatever it is said to be here for
 		case r.held(seal, e.At):
-			a.add(Finding{NotUnderSeal, Yes, fmt.Sprintf("The entry %s is not under a seal, although the hub held it when it sealed.", e.called()), []At{e.At}, paths(EntryPath(e.At))})
+			a.add(Finding{NotUnderSeal, Yes, fmt.Sprintf("The entry %s is not under the seal, although the hub held it when it sealed.", e.called()), []At{e.At}, paths(EntryPath(e.At))})
 		default:
 			a.add(Finding{AddedLater, Yes, fmt.Sprintf("The entry %s was added after handover, or reached the hub after it%s.", e.called(), r.by(e)), []At{e.At}, paths(EntryPath(e.At))})
 		}
 	}
 	later := a.count(AddedLater)
-	yes := fmt.Sprintf("Yes: %s here that no seal covers: added after handover, or come to the hub after it.", words.Either(later, "entry is", "entries are"))
+	yes := fmt.Sprintf("Yes: %s added after handover, or reached the hub after it.", words.Either(later, "entry was", "entries were"))
 	switch {
 	case len(sealed) == 0:
 		yes = "Yes: no job was handed back with a seal yet."
@@ -46,6 +48,29 @@ func (r *reading) checkLater() (Answer, error) {
 	}
 	a.settle(yes, "", "")
 	return a, nil
+}
+
+// handovers returns the proven seal of each job's handover.
+func (r *reading) handovers() (map[journal.JobID]Seal, error) {
+	first := make(map[journal.JobID]Seal)
+	receipted := make(map[journal.JobID]bool)
+	for _, s := range r.d.Seals {
+		seal, err := r.seal(s)
+		if err != nil {
+			return nil, err
+		}
+		if seal == nil {
+			continue
+		}
+		before, known := first[s.Job]
+		switch is := r.receipt != nil && s.Job == r.receipt.Job && seal.Root == journal.Digest(r.receipt.Seal); {
+		case is:
+			first[s.Job], receipted[s.Job] = s, true
+		case !known, !receipted[s.Job] && s.At.Index < before.At.Index:
+			first[s.Job] = s
+		}
+	}
+	return first, nil
 }
 
 // sealOf returns the newest seal of an entry's job; of a run's entry the

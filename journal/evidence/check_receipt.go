@@ -82,7 +82,7 @@ func (r *reading) compareState(a *Answer, c *Receipt) {
 	case state == nil || !state.signed:
 		a.add(Finding{ReceiptUnshown, Unknown, fmt.Sprintf("The receipt states the hub's log at %s, and that state is not in this file.", words.Count(c.Size, "entry")), nil, nil})
 	case state.Root != c.Root:
-		a.add(Finding{ReceiptState, No, fmt.Sprintf("The hub's log has other first %s in this file than it had when the receipt was printed.", words.Count(c.Size, "entry")), nil, where})
+		a.add(Finding{ReceiptState, No, fmt.Sprintf("The first %s of the hub's log in this file are not those that it had when the receipt was printed.", words.Count(c.Size, "entry")), nil, where})
 	case !state.held.Equal(c.At):
 		a.add(Finding{ReceiptTime, No, "The hub's countersignature in this file has another time than the receipt.", nil, where})
 	}

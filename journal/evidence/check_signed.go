@@ -30,8 +30,8 @@ func (r *reading) checkSigned() (Answer, error) {
 	}
 	n := words.Count(len(r.list), "entry")
 	a.settle(fmt.Sprintf("Yes: each of the %s is in a log whose device the register admitted, at its place, signed.", n),
-		fmt.Sprintf("No: %s of %s not proven, or the logs and the register do not agree.", words.Either(bad, "entry", "entries"), n),
-		fmt.Sprintf("Each of the %s is in a log that its device signed; about %s more is to be known.", n, words.Count(len(a.Findings), "thing")))
+		words.Choose(bad > 0, fmt.Sprintf("No: something is wrong with %s.", words.Of(bad, len(r.list), "entry")), "No: the logs, the register and what the file says of itself do not agree."),
+		fmt.Sprintf("Each of the %s is in a log that its device signed. What cannot be known about them is listed.", n))
 	return a, nil
 }
 

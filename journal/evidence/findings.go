@@ -81,6 +81,7 @@ const (
 	// Of the hub's word.
 	NotCountersigned Code = "not countersigned"
 	CosignatureWrong Code = "countersignature wrong"
+	ClockOff         Code = "clock off"
 
 	// Of the receipt.
 	NoReceipt      Code = "no receipt"

@@ -93,7 +93,7 @@ func ParseReceipt(text string) (Receipt, error) {
 	hash := func(field int) (h [32]byte) {
 		raw, e := hex.DecodeString(values[field])
 		if e != nil || len(raw) != len(h) || strings.ToLower(values[field]) != values[field] {
-			err = errors.Join(err, fmt.Errorf("behind %s stands not a hash of 64 digits", receiptFields()[field]))
+			err = errors.Join(err, fmt.Errorf("%s is not followed by a hash of 64 digits", receiptFields()[field]))
 			return h
 		}
 		return [32]byte(raw)

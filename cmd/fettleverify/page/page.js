@@ -72,16 +72,13 @@
   document.addEventListener("dragleave", (e) => { if (!e.relatedTarget) document.body.classList.remove("over"); });
   document.addEventListener("drop", (e) => { e.preventDefault(); document.body.classList.remove("over"); take(e.dataTransfer.files); });
 
-  if ("BarcodeDetector" in globalThis) {
-    at("codebox").hidden = false;
-    at("code").addEventListener("change", async (e) => {
-      if (!e.target.files.length) return;
-      try {
-        const codes = await new BarcodeDetector({ formats: ["qr_code"] }).detect(await createImageBitmap(e.target.files[0]));
-        if (codes.length) { at("receipt").value = codes[0].rawValue; check(); } else state("No code is found in this picture. Take it again, closer and straight on.");
-      } catch (trouble) { state("This picture cannot be read."); }
-    });
-  }
+  at("code").addEventListener("change", async (e) => {
+    if (!e.target.files.length || !globalThis.fettlereceipt) return;
+    const text = await globalThis.fettlereceipt(e.target.files[0]);
+    if (!text) { state("No receipt is found in this picture. Take it again, closer and straight on."); return; }
+    at("receipt").value = text;
+    check();
+  });
 
   (async () => {
     try {

@@ -9,10 +9,12 @@ import (
 	"os"
 
 	"fettlebook/cmd/internal/exit/code"
+	"fettlebook/cmd/internal/qrread"
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/words"
+	"fettlebook/media"
 )
 
 // Error is a sentence with its exit code.
@@ -77,24 +79,51 @@ func said(err error) error {
 }
 
 // Receipt reads a receipt that is given as its text, or as the name of a file
-// that holds the text; nil if nothing is given.
+// that holds the text or a picture of its code; nil if nothing is given.
 func Receipt(given string) (*evidence.Receipt, error) {
-	if given == "" {
-		return nil, nil
-	}
-	text := given
 	raw, err := head(given)
 	switch {
-	case err == nil:
-		text = string(raw)
-	case !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errLong):
+	case errors.Is(err, fs.ErrNotExist):
+		return ReceiptText(given)
+	case err != nil:
 		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s cannot be read.", given), err}
 	}
-	r, err := ReceiptText(text)
-	if err != nil && text != given {
-		err = &Error{code.Refused, fmt.Sprintf("%s: %s", given, err), err}
+	r, err := ReceiptOf(raw)
+	switch {
+	case err != nil:
+		return nil, &Error{code.Refused, fmt.Sprintf("%s: %s", given, err), err}
+	case r == nil:
+		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s is empty.", given), nil}
 	}
-	return r, err
+	return r, nil
+}
+
+// head reads a file that may be a receipt's.
+func head(name string) ([]byte, error) {
+	if len(name) > longestName || name == "" {
+		return nil, fs.ErrNotExist
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return io.ReadAll(io.LimitReader(file, qrread.MaxBytes+1))
+}
+
+// longestName is longer than names of files are, and shorter than receipts.
+const longestName = 200
+
+// ReceiptOf reads a receipt from a file's bytes: its text, or a picture of its
+// code.
+func ReceiptOf(raw []byte) (*evidence.Receipt, error) {
+	text := string(raw)
+	if _, err := media.FormatOf(raw[:min(len(raw), media.HeadLen)]); err == nil {
+		if text, err = qrread.Text(raw); err != nil {
+			return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
+		}
+	}
+	return ReceiptText(text)
 }
 
 // ReceiptText reads a receipt's text; nil if there is none.
@@ -107,21 +136,6 @@ func ReceiptText(text string) (*evidence.Receipt, error) {
 		return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
 	}
 	return &r, nil
-}
-
-// errLong says that what is given is too long to be a file's name.
-var errLong = errors.New("too long for a file's name")
-
-func head(name string) ([]byte, error) {
-	if len(name) > 200 {
-		return nil, errLong
-	}
-	file, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	return io.ReadAll(io.LimitReader(file, evidence.MaxReceipt+1))
 }
 
 // ExitCode is how a program ends that found this.

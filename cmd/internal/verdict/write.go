@@ -53,7 +53,7 @@ func WriteText(w io.Writer, f evidence.Findings) error {
 
 // mark is the state of an answer: a shape and a word.
 func mark(v evidence.Verdict) string {
-	return map[evidence.Verdict]string{evidence.Yes: "(o) yes: ", evidence.No: "(/) NO: ", evidence.Unknown: "( ) not known: "}[v]
+	return map[evidence.Verdict]string{evidence.Yes: "(o) yes: ", evidence.No: "(/) no: ", evidence.Unknown: "( ) not known: "}[v]
 }
 
 func sign(v evidence.Verdict) string {

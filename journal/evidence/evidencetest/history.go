@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
@@ -51,6 +52,52 @@ func Rewritten(t testing.TB, seed string, size int, twist string) *History {
 	h.handOver()
 	return h
 }
+
+// Say writes a further entry, which belongs into the dossier.
+func (h *History) Say(device journal.DeviceID, about journal.Subject, data journal.Payload, why evidence.Why) evidence.At {
+	h.t.Helper()
+	at := h.keep(h.write(device, about, data), why)
+	h.countersign(device)
+	return at
+}
+
+// Resealed has the hub seal the job once more, with everything that is there by
+// now.
+func (h *History) Resealed() evidence.Seal {
+	h.t.Helper()
+	var raw [][]byte
+	s := evidence.Seal{Job: Job}
+	for _, item := range h.Items {
+		if item.Why == evidence.ForJob || item.Why == evidence.ForRun {
+			raw = append(raw, h.logs[item.At.Device].raw[item.At.Index])
+			s.Covers = append(s.Covers, evidence.Covered{At: item.At})
+		}
+	}
+	s.At = h.Say(Hub, journal.About(Job, "", ""), &journal.Seal{Root: proof.Seal(raw), Entries: len(raw)}, evidence.ForJob)
+	return s
+}
+
+// Clock sets a device's clock off from the hub's.
+func (h *History) Clock(device journal.DeviceID, by time.Duration) {
+	l := h.logs[device]
+	l.author.Now = func() time.Time { return h.watch.Now().Add(by) }
+	l.author.Started = l.author.Started.Add(by)
+}
+
+// Quote drafts the taking over of an entry of a tablet's log.
+func (h *History) Quote(at evidence.At) *journal.TakenOver {
+	h.t.Helper()
+	l := h.logs[at.Device]
+	size := l.sizes[len(l.sizes)-1]
+	d, err := proof.Quote(l.raw[at.Index], journal.Position(at), l.noted[size], size, l.stored, journal.RevokedBranch)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return d.Data.(*journal.TakenOver)
+}
+
+// Size returns how many entries a log has.
+func (h *History) Size(device journal.DeviceID) int64 { return int64(len(h.logs[device].raw)) }
 
 // keep notes that an entry belongs into the dossier.
 func (h *History) keep(at evidence.At, why evidence.Why) evidence.At {

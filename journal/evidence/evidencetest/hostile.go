@@ -34,6 +34,7 @@ type raw struct {
 	size        uint32 // unpacked; as packed if 0
 	mode        fs.FileMode
 	on          int // shares the bytes of the file with this number, if > 0
+	gap         int // bytes before it that belong to no file
 }
 
 // zipped writes a ZIP file by hand. claim is how many files it states; all of
@@ -50,6 +51,7 @@ func zipped(claim int, files ...raw) []byte {
 		if size == 0 {
 			size = uint32(len(f.data))
 		}
+		out = append(out, make([]byte, f.gap)...)
 		crc := crc32.ChecksumIEEE(f.data)
 		offset := len(out)
 		if f.on > 0 {
@@ -142,6 +144,10 @@ func HostileFiles() []Hostile {
 		{Name: "a manifest that is a bomb", Make: made(raw{name: "d/manifest-sha256.txt", data: zeros(8 << 20), method: zip.Deflate, size: 8 << 20}), Refused: bag.Bomb},
 		{Name: "overlapping files", Make: made(named("d/data/a"), raw{name: "d/data/a", local: "d/data/a", data: []byte("x"), on: 2}), Refused: bag.Doubled},
 		{Name: "files that share their bytes", Make: made(named("d/data/a"), raw{name: "d/data/b", data: []byte("x"), on: 2}), Refused: bag.Overlaps},
+		{Name: "something hidden before the files", Make: func(t testing.TB) []byte { return shifted(honest(t).Pack(), "MZ\x90 a program") }, Refused: bag.NotZip},
+		{Name: "something hidden between the files", Make: func(testing.TB) []byte {
+			return zipped(-1, declared(), raw{name: "d/manifest-sha256.txt"}, raw{name: "d/bag-info.txt", gap: 100})
+		}, Refused: bag.Malformed},
 		{Name: "a file of two names", Make: made(raw{name: "d/data/a", local: "d/data/b", data: []byte("x")}), Refused: bag.Malformed},
 		{Name: "a file twice", Make: made(named("d/data/a"), named("d/data/a")), Refused: bag.Doubled},
 		{Name: "a file twice, in other letters", Make: made(named("d/data/a"), named("d/data/A")), Refused: bag.Doubled},
@@ -174,6 +180,9 @@ func HostileFiles() []Hostile {
 	}
 	return list
 }
+
+// shifted puts something before a ZIP file, as self-unpacking programs have it.
+func shifted(packed []byte, before string) []byte { return append([]byte(before), packed...) }
 
 func many(n int) []raw {
 	list := make([]raw, n)

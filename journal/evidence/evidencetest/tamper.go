@@ -105,8 +105,16 @@ func plainTamperings() []Tampering {
 			change(x, "data/"+evidence.DossierPath, x.bend)
 			x.want("data/"+evidence.DossierPath, evidence.FileAltered)
 		}},
+		{"plain: what is said of the bag changed", func(x *Tampered) {
+			change(x, "bag-info.txt", func(raw []byte) []byte { return append(raw, "Contact-Name: nobody\n"...) })
+			x.want("bag-info.txt", evidence.FileAltered)
+		}},
+		{"plain: the list of the other files left out", func(x *Tampered) {
+			change(x, "tagmanifest-sha256.txt", func([]byte) []byte { return nil })
+			x.want("tagmanifest-sha256.txt", evidence.FileMissing)
+		}},
 		{"plain: a line of the manifest changed", func(x *Tampered) {
-			change(x, "/manifest-sha256.txt"[1:], func(raw []byte) []byte {
+			change(x, "manifest-sha256.txt", func(raw []byte) []byte {
 				line := x.Dice.IntN(bytes.Count(raw, []byte("\n")))
 				lines := bytes.SplitAfter(raw, []byte("\n"))
 				lines[line][0] = "0123456789abcdef0"[strings.IndexByte("0123456789abcdef", lines[line][0])+1]
@@ -367,6 +375,10 @@ func logTamperings() []Tampering {
 			x.D = resigned(x, device)
 			x.want("data/"+evidence.CheckpointPath(device, x.D.About.Logs[index(x.D, device)].States[0].Size), evidence.StateUnsigned, evidence.KeysDiffer)
 		}},
+		{"a tablet's log rewritten and signed by its own key", func(x *Tampered) {
+			x.D = rewritten(x, Rack)
+			x.want(x.H.Sealed.String(), evidence.SealRoot, evidence.CosignatureWrong, evidence.CitedOther)
+		}},
 		{"the tablet's admission left out", func(x *Tampered) {
 			at := admission(x.H, pick(x, []journal.DeviceID{Bench, Rack}))
 			delete(x.D.Files, evidence.EntryPath(at))
@@ -473,11 +485,30 @@ func foreign(x *Tampered, device journal.DeviceID) proof.Key {
 // resigned makes the dossier with a log signed anew by a foreign key, its
 // proofs too, and countersigned by a foreign hub.
 func resigned(x *Tampered, device journal.DeviceID) *Dossier {
+	return anew(x, device, func(l *log) { l.key = foreign(x, device) })
+}
+
+// rewritten makes the dossier with something else in a tablet's log, which is
+// signed anew by its own key: what an insider can do who has it.
+func rewritten(x *Tampered, device journal.DeviceID) *Dossier {
+	return anew(x, device, func(l *log) {
+		old := l.raw
+		l.raw, l.stored, l.tree, l.roots = nil, nil, proof.Tree{}, l.roots[:1:1]
+		for _, raw := range old {
+			l.append(bytes.ReplaceAll(raw, []byte("oven at temperature"), []byte("oven much too cold ")))
+		}
+	})
+}
+
+// anew makes the dossier with a log that was changed and signed anew,
+// countersigned by a foreign hub.
+func anew(x *Tampered, device journal.DeviceID, change func(*log)) *Dossier {
 	h := *x.H
 	shop := *x.H.shop
 	h.shop = &shop
 	l := *shop.logs[device]
-	l.key, l.noted = foreign(x, device), make(map[int64][]byte)
+	l.noted = make(map[int64][]byte)
+	change(&l)
 	shop.logs = maps.Clone(shop.logs)
 	shop.logs[device] = &l
 	shop.cosign = x.H.newKey(fmt.Sprintf("foreign hub %d", x.Dice.Uint64()), proof.CosignerName(journaltest.Shop))
