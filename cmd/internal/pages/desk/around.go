@@ -51,12 +51,13 @@ type claim struct {
 	Line    readonly.Line
 	Settled []readonly.Line
 	Decide  string // page that settles it, while it is not
+	Dossier string // page that builds the file about it
 }
 
 func claims(j *record.Job, s *live.Snapshot) []claim {
 	var list []claim
 	for _, is := range route.Claims(j) {
-		c := claim{Line: readonly.Dated(is.Opened, s)}
+		c := claim{Line: readonly.Dated(is.Opened, s), Dossier: claimDossierPath(is.Opened.ID)}
 		for _, l := range is.Settled {
 			c.Settled = append(c.Settled, readonly.Dated(l, s))
 		}
