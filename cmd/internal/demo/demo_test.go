@@ -92,9 +92,15 @@ func TestTheDay(t *testing.T) {
 				"hold broken: Every plug that went in is out again (LR): caliper: 8 plugs in, 7 counted out",
 				"hold broken: Bled after the last opening (LR)",
 				"0 broken, 1 waived; no safety hold forbids",
+				"the dossier of job ", "checked by nothing but these two: Yes: the seal of job",
 			} {
 				if !strings.Contains(told.String(), want) {
 					t.Errorf("the story does not tell %q", want)
+				}
+			}
+			for _, left := range []string{ReceiptFile, DossierFile} {
+				if info, err := os.Stat(filepath.Join(day.cfg.Dir, left)); err != nil || info.Size() < 1000 {
+					t.Errorf("%s is not in the folder: %v", left, err)
 				}
 			}
 			checkRecord(t, day, r)
