@@ -141,7 +141,7 @@ func (b Builder) Build(ctx context.Context, v *shop.View, of Subject, asked Aske
 func (b *build) build(of Subject, w io.Writer) error {
 	founded := b.view.Shop.Founded
 	if founded == nil {
-		return errors.Join(b.view.Err(), &Broken{"The entry that founds the shop is not here, so nothing can be proven. Build the dossier at the hub."})
+		return errors.Join(b.view.Err(), fmt.Errorf("%w: the entry that founds the shop has not come yet, so nothing can be proven; build the dossier at the hub", ErrNothing))
 	}
 	b.d = &evidence.Dossier{Form: evidence.Form, Edition: evidence.Edition, Shop: b.view.Shop.ID, Hub: founded.Position().Device, About: of.About, Asked: b.asked.Asked}
 	b.left = append(b.left, of.Left...)

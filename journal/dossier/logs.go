@@ -34,8 +34,8 @@ func (b *build) admit() {
 	keys := make(map[journal.DeviceID][]string)
 	for _, at := range b.places() {
 		p := b.picked[journal.Position(at)]
-		if p.line == nil || at.Device != b.d.Hub || !p.line.Counts() {
-			continue
+		if p.line == nil || at.Device != b.d.Hub || !p.line.Counts() && p.line.Waits == nil {
+			continue // whoever checks it goes by what may be said in the hub's log
 		}
 		switch d := p.line.Payload.(type) {
 		case *journal.Shop:
