@@ -21,10 +21,12 @@ import (
 )
 
 // The job of the benchmark.
+const large journal.JobID = "l4rgej0b"
+
+// How much it has.
 const (
-	large        journal.JobID = "l4rgej0b"
-	largeEntries               = 400
-	largePhotos                = 120
+	largeEntries = 400
+	largePhotos  = 120
 )
 
 // largeJob writes a job of many entries and photographs of 4 MB into an office

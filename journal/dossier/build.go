@@ -123,6 +123,7 @@ type build struct {
 	left   []evidence.Left
 
 	originals map[media.Ref]original
+	weight    int64 // of the originals that go in
 }
 
 // Build writes the dossier of a subject into w. It stops at once when ctx is
@@ -158,7 +159,7 @@ func (b *build) build(of Subject, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	for _, step := range []func(*bag.Writer) error{b.packEntries, b.packLogs, b.packCards, b.packPapers, b.packPhotos, b.pack} {
+	for _, step := range []func(*bag.Writer) error{b.packEntries, b.packLogs, b.packCards, b.weigh, b.packPapers, b.packPhotos, b.pack} {
 		if err := step(out); err != nil {
 			return err
 		}

@@ -26,6 +26,8 @@ type Told struct {
 	At time.Time
 	// Shows reports whether a photograph may be shown.
 	Shows func(original media.Ref) bool
+	// Originals is how many bytes of photographs the dossier holds.
+	Originals int64
 }
 
 // packPapers writes the route cards, the schemas of the kinds, and what others
@@ -61,7 +63,7 @@ func (b *build) packPapers(out *bag.Writer) error {
 		b.leave("the report and the open formats", "an entry of a shared run is withheld, which they would tell")
 		return nil
 	}
-	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Shows: b.shows}
+	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Shows: b.shows, Originals: b.weight}
 	for _, p := range b.Papers {
 		if err := p.Write(b.ctx, t, add); err != nil {
 			return err

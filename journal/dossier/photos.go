@@ -52,11 +52,7 @@ func (b *build) shows(ref media.Ref) bool {
 
 // packPhotos writes the photographs, each read once.
 func (b *build) packPhotos(out *bag.Writer) error {
-	total, err := b.weigh()
-	if err != nil {
-		return err
-	}
-	p := &packing{build: b, out: out, total: total, packed: make(map[string]bool), became: make(map[media.Ref]became)}
+	p := &packing{build: b, out: out, packed: make(map[string]bool), became: make(map[media.Ref]became)}
 	for _, k := range b.order {
 		s := b.shots[k]
 		if err := p.photo(s); err != nil {
@@ -72,9 +68,9 @@ func (b *build) packPhotos(out *bag.Writer) error {
 
 // weigh adds up the originals that are to be packed, and refuses what no bag
 // holds before the first of them is read.
-func (b *build) weigh() (total int64, err error) {
+func (b *build) weigh(*bag.Writer) error {
 	if b.asked.Photos != evidence.Originals {
-		return 0, nil
+		return nil
 	}
 	seen := make(map[media.Ref]bool)
 	for _, k := range b.order {
@@ -87,17 +83,17 @@ func (b *build) weigh() (total int64, err error) {
 			continue
 		}
 		if err != nil {
-			return 0, fmt.Errorf("look for photograph %s: %w", k.ref, err)
+			return fmt.Errorf("look for photograph %s: %w", k.ref, err)
 		}
 		if err := in.Close(); err != nil {
-			return 0, fmt.Errorf("look for photograph %s: %w", k.ref, err)
+			return fmt.Errorf("look for photograph %s: %w", k.ref, err)
 		}
-		total += size
+		b.weight += size
 	}
-	if total > bag.MaxBytes-spare {
-		return 0, &TooLarge{fmt.Sprintf("The photographs come to %d GB, and a dossier holds at most 4 GB. Ask for thumbnails, or build one for each job.", total>>30)}
+	if b.weight > bag.MaxBytes-spare {
+		return &TooLarge{fmt.Sprintf("The photographs come to %d GB, and a dossier holds at most 4 GB. Ask for thumbnails, or build one for each job.", b.weight>>30)}
 	}
-	return total, nil
+	return nil
 }
 
 // spare is more than all else in a dossier takes, packed.
@@ -106,11 +102,11 @@ const spare = 256 << 20
 // packing writes photographs. Two entries may cite one with two thumbnails.
 type packing struct {
 	*build
-	out         *bag.Writer
-	done, total int64
-	packed      map[string]bool      // paths
-	became      map[media.Ref]became // originals that were packed
-	buffer      bytes.Buffer         // of one original
+	out    *bag.Writer
+	done   int64
+	packed map[string]bool      // paths
+	became map[media.Ref]became // originals that were packed
+	buffer bytes.Buffer         // of one original
 }
 
 // became is what became of an original.
@@ -230,7 +226,7 @@ func (p *packing) read(ref media.Ref) (raw []byte, err error) {
 		return nil, err
 	}
 	p.done += int64(p.buffer.Len())
-	p.tell(Photographing, p.done, p.total)
+	p.tell(Photographing, p.done, p.weight)
 	return p.buffer.Bytes(), nil
 }
 
