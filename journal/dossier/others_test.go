@@ -34,7 +34,7 @@ func (o *office) told(j *record.Job) []string {
 // Nothing of another customer or another car is in any byte of a dossier, also
 // where runs were shared and somebody wrote there whose car it was.
 func TestNothingOfOthers(t *testing.T) {
-	o := newOffice(t, "others", 1500)
+	o := newOffice(t, "others", 900)
 	jobs := o.jobs()
 	written := 0
 	for _, j := range jobs { // on a run that others share
