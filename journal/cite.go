@@ -112,6 +112,7 @@ func (k Kind) Answers() Kind {
 
 func (*Rework) answers() Kind        { return DefectFound }
 func (*ClaimDecision) answers() Kind { return ClaimOpened }
+func (*Job) answers() Kind           { return ClaimOpened }
 
 // OnShelf reports whether subjects of a word are things that entries use: tools,
 // lots, containers and kits, and figures of joints.

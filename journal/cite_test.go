@@ -16,7 +16,7 @@ func TestCites(t *testing.T) {
 		journal.BakeStarted:    {"job/", "tool/"},
 		journal.PowderApplied:  {"lot/pw-0412"},
 		journal.BleedDone:      {"fluid/", "tool/tw-1"},
-		journal.JobOpened:      {"card/", "route/"},
+		journal.JobOpened:      {"card/", "route/", "entry/"},
 		journal.SecondChecked:  {"entry/"},
 		journal.DefectFound:    {"run/bake-17"},
 		journal.EntryCorrected: {"entry/"},

@@ -62,10 +62,18 @@ type (
 
 	// ClaimDecision is the data of claim.decided.
 	ClaimDecision struct {
-		Of       EntryID      `json:"of"`
-		Decision ClaimOutcome `json:"decision"`
-		Reason   string       `json:"reason"`
+		Of       EntryID       `json:"of"`
+		Answers  []ClaimAnswer `json:"answers,omitempty" since:"2"` // to what the warranty excludes
+		Decision ClaimOutcome  `json:"decision"`
+		Reason   string        `json:"reason"`
+		Maker    string        `json:"maker,omitzero" since:"2"` // what is asked of the powder's maker
 		Evidence
+	}
+
+	// ClaimAnswer is what was found out about a question of a warranty.
+	ClaimAnswer struct {
+		Question string     `json:"question"`
+		Answer   ClaimReply `json:"answer"`
 	}
 
 	// Snapshot is the data of photo.taken.
@@ -148,7 +156,11 @@ func (p *Claim) Say() string {
 }
 
 func (p *ClaimDecision) Say() string {
-	return fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason)
+	var answers []string
+	for _, a := range p.Answers {
+		answers = append(answers, fmt.Sprintf("“%s”: %s", a.Question, a.Answer))
+	}
+	return words.Clauses(fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason), words.Commas(answers...), words.Fill("asked of the powder's maker: “%s”", p.Maker))
 }
 
 func (*Snapshot) Say() string { return "photographed" }
@@ -181,6 +193,17 @@ func (s *OrderStatement) check(p *problems) {
 	if s.First == s.Then {
 		p.add("then", Twice, "is the entry that was done first; name two entries")
 	}
+}
+
+func (d *ClaimDecision) check(p *problems) {
+	var asked []string
+	for i, a := range d.Answers {
+		if a.Question == "" {
+			p.missing(row("answers", i) + ".question")
+		}
+		asked = append(asked, a.Question)
+	}
+	distinct(p, "answers", asked)
 }
 
 func (r *Remark) check(p *problems) {
@@ -227,6 +250,22 @@ const (
 	CostShared     ClaimOutcome = "shared"
 	ClaimRefused   ClaimOutcome = "refused"
 	ClaimWithdrawn ClaimOutcome = "withdrawn by the customer"
+)
+
+// ClaimReply is the answer to a question that a warranty asks at a complaint.
+type ClaimReply = Choice[claimReplies]
+
+type claimReplies struct{}
+
+func (claimReplies) words() []string {
+	return written(RepliedYes, RepliedNo, RepliedNotKnown)
+}
+
+// The words of [ClaimReply].
+const (
+	RepliedYes      ClaimReply = "yes"
+	RepliedNo       ClaimReply = "no"
+	RepliedNotKnown ClaimReply = "not known"
 )
 
 // Concurring is what a second person found.

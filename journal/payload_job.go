@@ -21,6 +21,8 @@ type (
 		Edition  int           `json:"edition,omitzero"`         // of the route card the job is pinned to
 		Ready    Date          `json:"ready,omitzero" since:"2"` // the day by which it is promised
 		Warranty *Warranty     `json:"warranty,omitzero" since:"2"`
+		Excludes []string      `json:"excludes,omitempty" since:"3"` // questions that are asked at a complaint: a yes is outside the warranty
+		Claim    EntryID       `json:"claim,omitzero" since:"3"`     // the complaint that the work answers
 		Evidence
 	}
 
@@ -122,7 +124,7 @@ func (*Degreasing) Kind() Kind { return PartDegreased }
 func (p *Job) Say() string {
 	return words.Clauses("opened: "+vehicle(p.Vehicle), words.Given("odometer %s", p.Odometer), words.Fill("corners %s", words.Commas(p.Corners...)),
 		words.Fill("wanted: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)),
-		words.Fill("promised for %s", p.Ready), p.Warranty.say())
+		words.Fill("promised for %s", p.Ready), p.Warranty.say(), asked(p.Excludes), words.If(!p.Claim.IsZero(), "after a complaint about earlier work"))
 }
 
 func (p *Arrival) Say() string {
@@ -200,6 +202,7 @@ func (j *Job) check(p *problems) {
 	}
 	distinct(p, "corners", j.Corners)
 	j.Warranty.check(p)
+	questions(p, "excludes", j.Excludes)
 }
 
 func (r *Raising) check(p *problems) {

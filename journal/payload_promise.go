@@ -12,7 +12,8 @@ import (
 type Promise struct {
 	Ready    Date      `json:"ready,omitzero"` // the day by which the vehicle is to be ready
 	Warranty *Warranty `json:"warranty,omitzero"`
-	Reason   string    `json:"reason,omitzero"` // of another promise than before
+	Excludes []string  `json:"excludes,omitempty" since:"2"` // questions that are asked at a complaint: a yes is outside the warranty
+	Reason   string    `json:"reason,omitzero"`              // of another promise than before
 	Evidence
 }
 
@@ -29,7 +30,7 @@ func (*Promise) Kind() Kind { return JobPromised }
 
 // Say says what was promised.
 func (p *Promise) Say() string {
-	said := words.Clauses(words.Fill("promised for %s", p.Ready)+words.Fill("; reason: %s", p.Reason), p.Warranty.say())
+	said := words.Clauses(words.Fill("promised for %s", p.Ready)+words.Fill("; reason: %s", p.Reason), p.Warranty.say(), asked(p.Excludes))
 	return words.Choose(said == "", "nothing is promised yet", said)
 }
 
@@ -47,10 +48,30 @@ func (w *Warranty) say() string {
 }
 
 func (p *Promise) check(found *problems) {
-	if p.Ready == "" && p.Warranty == nil {
+	if p.Ready == "" && p.Warranty == nil && len(p.Excludes) == 0 {
 		found.missing("ready")
 	}
 	p.Warranty.check(found)
+	questions(found, "excludes", p.Excludes)
+}
+
+// asked says which questions are asked at a complaint, "" of none.
+func asked(excludes []string) string {
+	var list []string
+	for _, q := range excludes {
+		list = append(list, "“"+q+"”")
+	}
+	return words.Fill("asked at a complaint: %s", words.Commas(list...))
+}
+
+// questions demands questions that are there, each once.
+func questions(p *problems, field string, list []string) {
+	for i, q := range list {
+		if q == "" {
+			p.missing(row(field, i))
+		}
+	}
+	distinct(p, field, list)
 }
 
 func (w *Warranty) check(p *problems) {

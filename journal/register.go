@@ -30,7 +30,7 @@ var register = []spec{
 	{ClockCompared, 1, "a tablet's clock was compared with the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
-	{JobOpened, 2, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
+	{JobOpened, 3, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleReceived, 1, "the vehicle came in", onJob, as[Arrival](), AnyDevice, ByForm, NoStep, Plain},
 	{VehicleRaised, 2, "the vehicle was put on stands or on a lift", onJob, as[Raising](), AnyDevice, ByForm, NoStep, Plain},
 	{PartRemoved, 1, "a part came off the vehicle", onPart, as[Removal](), AnyDevice, ByForm, NoStep, WorksOnBrakes | BehindWheel | Loosens},
@@ -78,7 +78,7 @@ var register = []spec{
 	{RetorqueDone, 1, "wheel nuts were tightened again", onJob, as[Retorque](), AnyDevice, ByForm, NoStep, Plain},
 	{ContactMade, 2, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimOpened, 1, "a complaint came in", onJob, as[Claim](), AnyDevice, ByForm, NoStep, Plain},
-	{ClaimDecided, 1, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
+	{ClaimDecided, 2, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
 
 	// At any time.
 	{PhotoTaken, 1, "a photograph was taken", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
@@ -111,7 +111,7 @@ var register = []spec{
 	{CastingMatched, 1, "a part was found to be a casting that was here before", onPart, as[CastingMatch](), AnyDevice, ByForm, NoStep, ByPhotograph},
 	{ConditionFound, 1, "the condition of a part or a line was written down", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
 	{ConditionDecided, 1, "it was decided what is done about the condition of a part or a line", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
-	{JobPromised, 1, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
+	{JobPromised, 2, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
 	{InvestigationMade, 1, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
 	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},

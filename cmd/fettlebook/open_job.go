@@ -34,6 +34,8 @@ type opening struct {
 	Months   int       `json:"warranty_months,omitzero" name:"warranty-months" help:"How many months the warranty lasts." placeholder:"N"`
 	Distance string    `json:"warranty_distance,omitzero" name:"warranty-distance" help:"Or up to which distance, with its unit." placeholder:"\"20000 km\""`
 	Warranty string    `json:"warranty,omitzero" help:"What the warranty covers, and what ends it." placeholder:"TEXT"`
+	Excludes []string  `json:"excludes,omitempty" name:"excludes" sep:"none" help:"A question that is asked at a complaint, and whose yes lies outside the warranty; can be given again." placeholder:"QUESTION"`
+	Claim    string    `json:"claim,omitzero" help:"The complaint that this job answers: its entry's ID." placeholder:"ENTRY"`
 	Customer string    `json:"customer,omitzero" help:"The customer's name. The name, telephone number, email and postal address go on a card beside the journal, which can be erased." placeholder:"NAME"`
 	Phone    string    `json:"phone,omitzero" help:"The customer's telephone number." placeholder:"NUMBER"`
 	Mail     string    `json:"mail,omitzero" help:"The customer's email address." placeholder:"MAIL"`
@@ -43,7 +45,7 @@ type opening struct {
 	Note     string    `json:"note,omitzero" help:"A remark." placeholder:"TEXT"`
 }
 
-const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, route, wish, ready, warranty_months, warranty_distance, warranty, customer, phone, mail, address, by, photos, note"
+const openingMembers = "vin, vin_as_is, plate, looks, odometer, corners, route, wish, ready, warranty_months, warranty_distance, warranty, excludes, claim, customer, phone, mail, address, by, photos, note"
 
 // Run opens one job, or those of standard input.
 func (c *openJob) Run(ctx context.Context, t *terminal) error {
@@ -72,13 +74,20 @@ func (c *openJob) Run(ctx context.Context, t *terminal) error {
 // words is what was said, for the counter.
 func (o *opening) words() newjob.Words {
 	return newjob.Words{VIN: o.VIN, VINAsIs: o.VINAsIs, Plate: o.Plate, Looks: o.Looks, Odometer: o.Odometer, Corners: o.Corners,
-		Wish: o.Wish, Route: o.Route, Ready: o.Ready, Warranty: newjob.Warranty{Months: o.Months, Distance: o.Distance, Words: o.Warranty}, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
+		Wish: o.Wish, Route: o.Route, Ready: o.Ready, Warranty: newjob.Warranty{Months: o.Months, Distance: o.Distance, Words: o.Warranty}, Excludes: o.Excludes, Customer: journal.Details{Name: o.Customer, Phone: o.Phone, Mail: o.Mail, Address: o.Address}}
 }
 
 // open writes the card, the entry that commits to it, and then the job that
 // cites it.
 func (c *openJob) open(ctx context.Context, k *entryWriter, o opening) error {
 	said := o.words()
+	if o.Claim != "" {
+		claim, err := complaint(k.shelf, o.Claim)
+		if err != nil {
+			return err
+		}
+		said.Claim = claim.Opened.ID
+	}
 	doubt, err := said.CheckVIN()
 	var no *newjob.NotAVIN
 	if errors.As(err, &no) {

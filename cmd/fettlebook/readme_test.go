@@ -186,7 +186,10 @@ func (r *reader) follow(e example, line string) {
 		r.stays(e, words[1:], func(string) bool {
 			door, err := control.Dial(data)
 			var standing map[string]any
-			return err == nil && door.Status(r.Context(), &standing) == nil
+			if err != nil || door.Status(r.Context(), &standing) != nil {
+				return false
+			}
+			return words[1] == "hub" || standing["caught_up"] == true // a reader comes to the bench later
 		})
 	default:
 		r.use(e, words[1:], into)

@@ -102,6 +102,10 @@ func (s *Stock) Entry(l *record.Line) Entry {
 		w.condition(d, d.Decision)
 	case *journal.ConditionRuling:
 		w.condition(w.ruled(d.Of), d.Decision)
+	case *journal.Claim:
+		w.claim(w.line)
+	case *journal.ClaimDecision:
+		w.settles(d)
 	}
 	return w.Entry
 }

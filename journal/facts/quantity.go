@@ -109,6 +109,16 @@ const (
 	ConditionUsed   Quantity = "condition used as is"
 )
 
+// How a complaint stands to the warranty.
+const (
+	WarrantyPromised Quantity = "warranty"
+	WarrantyTime     Quantity = "time under warranty"
+	WarrantyDistance Quantity = "distance under warranty"
+	WarrantyEnds     Quantity = "warranty by time and distance"
+	WarrantyExcludes Quantity = "question of the warranty"
+	ClaimSettled     Quantity = "decision about a complaint"
+)
+
 // Cause says why something is not proven, still to come, or undone. The words
 // are written in exports and never change.
 type Cause string
@@ -210,6 +220,15 @@ const (
 	NeverServiced    Cause = "never serviced"
 	RepairedSince    Cause = "repaired since"
 	PlugsMissing     Cause = "plugs missing"
+	NoWarranty       Cause = "no warranty promised"
+	NotHandedBack    Cause = "complaint before handover"
+	ClockBehind      Cause = "complaint dated before the handover"
+	DaysDiffer       Cause = "another day by the clock of the handover"
+	NoOdometer       Cause = "no odometer reading of the complaint"
+	NoOdometerBack   Cause = "no odometer reading of the handover"
+	OdometerFell     Cause = "odometer lower than at handover"
+	NotAnswered      Cause = "not answered"
+	ClaimStruck      Cause = "complaint struck out"
 )
 
 // How a later entry undid something.

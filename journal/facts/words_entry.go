@@ -65,7 +65,7 @@ func (s Statement) entryWords() string {
 		}
 		return s.Result.Say()
 	}
-	return ""
+	return s.coverageWords()
 }
 
 // toolWords says what a tool is marked with, and how it stands.

@@ -14,6 +14,7 @@ func jobSamples() []sample {
 				Odometer: q[unit.Distance]("84210 km"), Customer: &journal.Citation{Card: "c7w1m3e9", Commitment: digest("a card")},
 				Corners: []journal.Corner{"LF", "RF"}, Wish: "both front calipers in slate blue", Terms: digest("the terms"),
 				Ready: "2026-03-06", Warranty: &journal.Warranty{Months: 24, Distance: q[unit.Distance]("20000 km"), Words: "on film and refitting", Terms: digest("the warranty")},
+				Excludes: []string{"Was it driven on a track?", "Was a wheel cleaner with acid used?"}, Claim: entryID(cited),
 				Route: "calipers", Edition: 3, Evidence: seen("the car at the counter", "fetched on Friday"),
 			},
 			&journal.Job{Vehicle: journal.Vehicle{Plate: "FB 204"}}},

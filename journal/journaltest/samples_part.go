@@ -12,7 +12,7 @@ func partSamples() []sample {
 			&journal.CastingMatch{As: before, How: "the same repair at the upper ear", Evidence: seen("the repair, then and now", "compared with the old photograph")},
 			&journal.CastingMatch{As: before, How: "the number in the metal", Evidence: journal.Evidence{Photos: []journal.Photo{{Ref: Picture("the number").Ref, Thumb: Picture("").Thumb}}}}},
 		{onJob(),
-			&journal.Promise{Ready: "2026-03-06", Warranty: &journal.Warranty{Months: 24, Distance: q[unit.Distance]("20000 km"), Words: "on film and refitting, not on the track", Terms: digest("the terms")}, Reason: "a seal kit comes late", Evidence: seen("the signed sheet", "told on the telephone")},
+			&journal.Promise{Ready: "2026-03-06", Warranty: &journal.Warranty{Months: 24, Distance: q[unit.Distance]("20000 km"), Words: "on film and refitting, not on the track", Terms: digest("the terms")}, Excludes: []string{"Was it driven on a track?"}, Reason: "a seal kit comes late", Evidence: seen("the signed sheet", "told on the telephone")},
 			&journal.Promise{Ready: "2026-03-06"}},
 		{journal.Of("kit", "ks-7"),
 			&journal.Recall{Why: "the maker recalls batch 2604", Remedy: "replace the boots", Since: "2026-02-01", Until: "2026-03-31", Evidence: seen("the maker's letter", "came by post")},

@@ -18,6 +18,14 @@ type Claim struct {
 // Open reports whether the complaint waits for a decision.
 func (c Claim) Open() bool { return c.stands != nil && len(c.Settled) == 0 }
 
+// Said is the complaint in the customer's words, also once it was struck out.
+func (c Claim) Said() string {
+	if p, ok := c.Opened.Payload.(*journal.Claim); ok {
+		return p.Says
+	}
+	return ""
+}
+
 // Say is the complaint as something that has to be decided.
 func (c Claim) Say() string {
 	return fmt.Sprintf("Decide the complaint of %s: “%s”", c.Opened.Clocks.Device.Said(), c.stands.Says)

@@ -11,6 +11,7 @@ import (
 // Used is what a thing of the register was used for last, by what counts:
 // struck entries are not uses.
 type Used struct {
+	Thing    journal.Subject
 	Total    int            // uses in all the shop
 	Lines    []*record.Line // the last of them, in the order of replay
 	Parts    []journal.Subject
@@ -22,7 +23,7 @@ type Used struct {
 func (v *View) Used(thing journal.Subject, most int) *Used {
 	rows, total, err := v.shop.index.Using(v.ctx, thing, most)
 	v.note(err)
-	u := &Used{Total: total, Lines: v.lines(rows)}
+	u := &Used{Thing: thing, Total: total, Lines: v.lines(rows)}
 	for _, l := range u.Lines {
 		u.use(v, l)
 	}

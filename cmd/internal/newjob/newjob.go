@@ -32,6 +32,8 @@ type Words struct {
 	Terms    string // the text that the customer saw and accepted
 	Ready    string // the day by which the vehicle is promised
 	Warranty Warranty
+	Excludes []string        // what the warranty asks at a complaint
+	Claim    journal.EntryID // the complaint that the job answers
 	Route    string
 
 	Customer journal.Details
@@ -109,7 +111,9 @@ func (w *Words) Data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value
 		Note     string            `json:"note,omitzero"`
 		Ready    string            `json:"ready,omitzero"`
 		Warranty Warranty          `json:"warranty,omitzero"`
-	}{Vehicle: journal.Vehicle{VIN: w.VIN, Plate: w.Plate, Looks: w.Looks}, Odometer: w.Odometer, Wish: w.Wish, Ready: w.Ready, Warranty: w.Warranty}
+		Excludes []string          `json:"excludes,omitempty"`
+		Claim    journal.EntryID   `json:"claim,omitzero"`
+	}{Vehicle: journal.Vehicle{VIN: w.VIN, Plate: w.Plate, Looks: w.Looks}, Odometer: w.Odometer, Wish: w.Wish, Ready: w.Ready, Warranty: w.Warranty, Excludes: w.Excludes, Claim: w.Claim}
 	for _, corner := range w.Corners {
 		d.Corners = append(d.Corners, strings.ToUpper(corner))
 	}

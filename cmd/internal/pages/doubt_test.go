@@ -73,7 +73,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 	order, again := leads(w.p, "Say which was first"), leads(w.p, "Do the check again")
 	w.p.Go("Say which was first")
 	w.p.Sees("Only somebody who did one of the two can say which was done first.")
-	w.p.Complaints() // the browser calls the refusal one
+	w.p.Refused()
 	w.p.Open(w.pages + again)
 	w.p.Sees("This check has to be done again.")
 	w.p.Sees("on tablet bench 2")
@@ -95,7 +95,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 	plain.p.Set("how", "the car was still on its wheels")
 	plain.p.Go("Stamp the order")
 	plain.p.Sees("Choose one.")
-	plain.p.Complaints()
+	plain.p.Refused()
 	plain.p.Click("on tablet bench 1")
 	plain.p.Go("Stamp the order")
 	plain.p.Sees("How it stands now")

@@ -123,7 +123,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.p.Go("Hand the vehicle back")
 	w.p.Sees("The vehicle may not be handed back yet")
 	w.p.Sees("The work was checked a second time")
-	w.p.Complaints() // the browser calls the refusal one
+	w.p.Refused()
 	w.p.Open(w.pages + "/who")
 	w.p.Go("JR")
 	w.does("road", "", "second.checked", "", "of="+w.newest(), "finds=right")

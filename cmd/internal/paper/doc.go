@@ -10,9 +10,9 @@
 //	err = doc.PDF(w)
 //
 // Whoever has a [shop.View] can write both papers: a command, the desk, and the
-// builder of a dossier, which is handed NewReport as a function. Two times, and
-// nothing else, come from outside: Asked.At, as of which promises stand, and
-// nothing at all of the moment of printing; so the same logs give the same bytes.
+// builder of a dossier, which is handed NewReport as a function. Nothing on a paper
+// tells when it was made: the same logs give the same bytes. What hangs on a moment,
+// which promises are due, goes by Asked.At.
 //
 // A paper works nothing out. What it says are the statements of package facts, the
 // verdicts and promises of package route and the lines of package record, in the

@@ -43,7 +43,7 @@ func (p *print) rule() {
 }
 
 func (p *print) table(t Table) {
-	const between = 2.5
+	const between = 3.2
 	var at []column
 	sum, x := 0.0, margin
 	for _, s := range t.Shares {

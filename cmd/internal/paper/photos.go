@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	_ "image/jpeg" // the format of thumbnails
 	"io"
 
@@ -107,8 +108,10 @@ func picture(ctx context.Context, from Photos, p record.Photo, shows string, cap
 	if err != nil {
 		return is, fmt.Errorf("photograph %s: %w", p.Ref, err)
 	}
-	size, _, err := image.DecodeConfig(bytes.NewReader(jpeg))
-	if err != nil || size.Width == 0 || size.Height == 0 {
+	// A thumbnail is what a tablet sent under its hash, whatever that is.
+	size, format, err := image.DecodeConfig(bytes.NewReader(jpeg))
+	plain := size.ColorModel == color.YCbCrModel || size.ColorModel == color.GrayModel // what print takes
+	if err != nil || format != "jpeg" || !plain || min(size.Width, size.Height) < 1 || max(size.Width, size.Height) > printed {
 		is.Missing = "The picture cannot be made out."
 		return is, nil
 	}

@@ -82,8 +82,8 @@ func (t *told) open() (list List) {
 		}
 	}
 	later := 0
-	if is := t.view.Sealing(t.Job); is != nil {
-		later = len(is.Later)
+	if t.held != nil {
+		later = len(t.held.Later)
 	} else {
 		later = t.afterHandover()
 	}

@@ -27,10 +27,10 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	if j.Released == nil {
 		return nil, ErrNotHandedBack
 	}
-	if is := v.Sealing(j); is != nil && is.State == shop.SealBroken {
-		return nil, &SealBroken{is.Says()}
-	}
 	t := tell(ctx, v, st, a)
+	if t.held != nil && t.held.State == shop.SealBroken {
+		return nil, &SealBroken{t.held.Says()}
+	}
 	d := &Document{
 		Title: "Receipt: " + plate(j) + ", job " + string(j.ID), Dated: time.Time(j.Released.Clocks.Device), Most: sheets,
 		Running: words.Commas(v.Shop.Name, plate(j), "job "+string(j.ID), "handed back on "+day(j.Released.Clocks.Device)),

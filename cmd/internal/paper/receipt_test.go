@@ -1,10 +1,15 @@
 package paper_test
 
 import (
+	"bytes"
+	"context"
 	"errors"
 	"fmt"
+	"image"
+	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -13,7 +18,9 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/media/mediatest"
 )
 
 // The receipt of the demonstration's job: two pages, with what its record says, and
@@ -158,6 +165,40 @@ func TestReceiptWithoutOriginals(t *testing.T) {
 	}
 	if n := strings.Count(o.wrote(o.Job("job")).html, "<img"); n != 4 {
 		t.Errorf("%d pictures", n)
+	}
+}
+
+// given gives the same bytes for every photograph.
+type given []byte
+
+func (g given) Picture(context.Context, record.Photo) ([]byte, error) { return g, nil }
+
+// What a tablet sent in the place of a thumbnail keeps nobody from a receipt.
+func TestReceiptWithHostileThumbnails(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	jpeg := mediatest.JPEG(mediatest.Noise(64, 48, 1), 90, nil)
+	huge := bytes.Replace(jpeg, []byte{0, 48, 0, 64}, []byte{0xff, 0xff, 0xff, 0xff}, 1)
+	adobe := append([]byte("\xff\xee\x00\x0eAdobe"), 0, 100, 0, 0, 0, 0, 0) // red, green and blue as they are
+	var dot bytes.Buffer
+	if err := png.Encode(&dot, image.NewGray(image.Rect(0, 0, 1, 1))); err != nil {
+		t.Fatal(err)
+	}
+	v := o.Live.View(t.Context())
+	for name, raw := range map[string][]byte{"nothing": nil, "a PDF": []byte("%PDF-1.7"), "a PNG": dot.Bytes(), "half a JPEG": jpeg[:30], "a huge JPEG": huge, "other colours": slices.Concat(jpeg[:2], adobe, jpeg[2:])} {
+		asked := o.asked()
+		asked.Photos = given(raw)
+		doc, err := paper.NewReceipt(t.Context(), v, v.Standing(o.Job("job")), asked)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		w := write(t, doc)
+		w.says("The picture cannot be made out.")
+		if strings.Contains(w.html, "<img") {
+			t.Errorf("%s is shown", name)
+		}
 	}
 }
 

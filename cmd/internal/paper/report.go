@@ -107,8 +107,8 @@ func (r *report) first() {
 	r.add(Heading{2, "What the record says to it"})
 	for _, t := range r.jobs {
 		r.add(Heading{3, "Job " + string(t.Job.ID) + ": " + string(t.Job.State)}, t.summary(), t.standing())
-		if is := t.view.Sealing(t.Job); is != nil {
-			r.add(strong(is.Says()))
+		if t.held != nil {
+			r.add(strong(t.held.Says()))
 		}
 		if list := t.amiss(); len(list) > 0 {
 			r.add(list)
@@ -132,12 +132,25 @@ func (r *report) claim() (list []Block) {
 				opened[1].Face = Struck
 			}
 			list = append(list, opened)
+			if amounts := t.amounts(c.Opened); len(amounts) > 0 {
+				list = append(list, amounts)
+			}
 			for _, l := range c.Settled {
 				list = append(list, Text{{l.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
 			}
 			if c.Open() {
 				list = append(list, say("Nobody has decided about this complaint yet."))
 			}
+		}
+	}
+	return list
+}
+
+// amounts are what an entry amounts to by itself, with the limit and its source.
+func (t *told) amounts(l *record.Line) (list List) {
+	for _, s := range t.Stock.Entry(l).Statements {
+		if s.Verdict(l.Kind) {
+			list = append(list, say(words.Sentence(s.Say()+words.Fill(" (%s)", words.Commas(s.Limit.String(), s.Source)))))
 		}
 	}
 	return list

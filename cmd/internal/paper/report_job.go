@@ -46,7 +46,7 @@ func (r *report) job(t *told) error {
 // timeline is every entry in the order in which the record has them.
 func (r *report) timeline(t *told) Table {
 	table := Table{Title: "Timeline", Head: []string{"Entry", "When", "By", "Where", "What was written, and what it amounts to"}, Shares: []float64{0.06, 0.14, 0.06, 0.14, 0.6}}
-	beside := shop.Beside([]*shop.Standing{t.Standing}, t.view.Sealing(t.Job))
+	beside := shop.Beside([]*shop.Standing{t.Standing}, t.held)
 	for _, l := range t.Job.Timeline() {
 		table.Rows = append(table.Rows, []Text{
 			figure(fmt.Sprint(r.numbers[l])), say(time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04 -07:00")), say(t.who(l.By)), say(where(l)), r.told(t, l, beside(l)),

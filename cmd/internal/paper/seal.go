@@ -19,11 +19,10 @@ func (e *SealBroken) Error() string { return e.Says }
 // sealing is how the job stands against its seal, and the receipt over it, if both are
 // here.
 func (t *told) sealing() (*shop.Sealing, *evidence.Receipt) {
-	is := t.view.Sealing(t.Job)
-	if is == nil || t.ask.Seal == nil {
-		return is, nil
+	if t.held == nil || t.ask.Seal == nil {
+		return t.held, nil
 	}
-	return is, t.ask.Seal(t.Job.ID)
+	return t.held, t.ask.Seal(t.Job.ID)
 }
 
 // unsealed says why there is no code.

@@ -29,11 +29,12 @@ type told struct {
 	ctx   context.Context
 	view  *shop.View
 	ask   Asked
-	facts *facts.Job // nil while the job's card is not here
+	facts *facts.Job    // nil while the job's card is not here
+	held  *shop.Sealing // against its seal, nil of a job that is not sealed
 }
 
 func tell(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) *told {
-	t := &told{Standing: st, ctx: ctx, view: v, ask: a}
+	t := &told{Standing: st, ctx: ctx, view: v, ask: a, held: v.Sealing(st.Job)}
 	if st.Card != nil {
 		t.facts = st.Stock.Job(st.Card, st.Job)
 	}

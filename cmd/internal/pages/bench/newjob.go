@@ -34,6 +34,7 @@ type newJobPage struct {
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   string // the vehicle was here before
+	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job
 }
 
@@ -66,7 +67,21 @@ func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {
 	if kept.Values != nil {
 		d = said(kept.Values)
 	}
+	if id, err := journal.ParseEntryID(r.URL.Query().Get("claim")); err == nil {
+		d.answer(b.Live.View(r.Context()), id)
+	}
 	b.counter(w, r, http.StatusOK, d)
+}
+
+// answer makes the page that of a job which answers a complaint about an
+// earlier one of the same vehicle.
+func (d *newJobPage) answer(s *live.Snapshot, claim journal.EntryID) {
+	c := s.Complaint(claim)
+	if c == nil || c.Job.Stated == nil {
+		return
+	}
+	about := c.Job.Stated.Vehicle
+	d.Words.Claim, d.Words.VIN, d.Words.Plate, d.Words.Looks = c.Opened.ID, about.VIN, about.Plate, about.Looks
 }
 
 // begun names the draft of a job that is not opened yet.
@@ -83,12 +98,26 @@ func (b *Bench) keep(r *http.Request) error {
 // said is the page with what a form holds.
 func said(form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
+	claim, _ := journal.ParseEntryID(text("claim")) // of another page there is none
 	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: newjob.Words{
 		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
-		Corners: form["corner"], Wish: text("wish"), Ready: text("ready"), Warranty: newjob.Warranty{Months: months(text("months")), Words: text("warranty")}, Terms: text("terms"), Route: text("route"),
+		Corners: form["corner"], Wish: text("wish"), Ready: text("ready"), Warranty: newjob.Warranty{Months: months(text("months")), Words: text("warranty")}, Excludes: lines(form.Get("excludes")), Claim: claim, Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
 	}}
 }
+
+// lines are the lines of a text that are not empty.
+func lines(text string) (list []string) {
+	for line := range strings.Lines(text) {
+		if line = strings.TrimSpace(line); line != "" {
+			list = append(list, line)
+		}
+	}
+	return list
+}
+
+// Asked are the questions of the warranty, one a line.
+func (d newJobPage) Asked() string { return strings.Join(d.Words.Excludes, "\n") }
 
 func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
 	s := b.Live.View(r.Context())
@@ -105,6 +134,9 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 		if v := before(s, query); v != nil && d.Known == "" {
 			d.Known = words.Count(len(v.Jobs), "job") + " of this vehicle are on record"
 		}
+	}
+	if c := s.Complaint(d.Words.Claim); c != nil {
+		d.Answers = c.Said()
 	}
 	if d.Token == "" {
 		token, err := uuid.NewRandomFromReader(b.Rand)
@@ -177,6 +209,11 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	d.Wrong = map[string]string{}
+	if !d.Words.Claim.IsZero() && b.Live.View(r.Context()).Complaint(d.Words.Claim) == nil {
+		d.Wrong[""] = "The complaint that this job answers is not on this tablet. Open it from the page of the complaint's job."
+		b.counter(w, r, http.StatusUnprocessableEntity, d)
+		return
+	}
 	id, ok := b.write(r, &d)
 	if !ok {
 		b.counter(w, r, http.StatusUnprocessableEntity, d)

@@ -125,7 +125,7 @@ func fieldOf(path string) string {
 		return "plate"
 	case name == "vehicle":
 		return strings.TrimPrefix(path, "vehicle.")
-	case name == "odometer", name == "wish", name == "ready", name == "warranty":
+	case name == "odometer", name == "wish", name == "ready", name == "warranty", name == "excludes":
 		return name
 	default:
 		return ""

@@ -247,6 +247,18 @@ func look[T any](ctx context.Context, p *Page, expression, answer string) (T, er
 		again(); })`, expression, answer, breath.Milliseconds(), poll.Milliseconds()), chromedp.EvalAwaitPromise))
 }
 
+// Refused waits until the browser has complained of what the page could not
+// load, which comes by another way than the page, and forgets it.
+func (p *Page) Refused() {
+	p.b.t.Helper()
+	p.try("hear that something was refused", func(context.Context) error {
+		if len(p.Complaints()) == 0 {
+			return errors.New("nothing was")
+		}
+		return nil
+	})
+}
+
 // breath is how long a page looks by itself before it is asked again.
 const breath = 2 * time.Second
 

@@ -7,11 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // customer is a customer's card as it may be read at the desk.
@@ -44,29 +42,6 @@ func (p *vehiclePage) addCustomer(c customer) {
 		}
 	}
 	p.Customers = append(p.Customers, c)
-}
-
-// claim is a complaint, with how it ended.
-type claim struct {
-	Line    readonly.Line
-	Settled []readonly.Line
-	Decide  string // page that settles it, while it is not
-	Dossier string // page that builds the file about it
-}
-
-func claims(j *record.Job, s *live.Snapshot) []claim {
-	var list []claim
-	for _, is := range route.Claims(j) {
-		c := claim{Line: readonly.Dated(is.Opened, s), Dossier: claimDossierPath(is.Opened.ID)}
-		for _, l := range is.Settled {
-			c.Settled = append(c.Settled, readonly.Dated(l, s))
-		}
-		if is.Open() {
-			c.Decide = readonly.WritePath(journal.ClaimDecided, is.Opened.Subject, "of", is.Opened.ID.String())
-		}
-		list = append(list, c)
-	}
-	return list
 }
 
 // casting is a casting that was here before, or of which something is doubtful.

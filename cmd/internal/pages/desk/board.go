@@ -22,6 +22,7 @@ type board struct {
 	Jobs     []jobRow
 	More     int // open jobs beyond those listed
 	Lately   []jobRow
+	Claims   []promiseRow // complaints that nobody decided yet
 	Promises []promiseRow
 	Silent   []tabletRow
 	Idle     string // of which logs something counts for nothing
@@ -67,6 +68,12 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
 	for _, p := range s.Promises(now, false) {
+		if !p.Claim.IsZero() {
+			row := newPromiseRow(p, s)
+			row.Age = ago(p.Due, now)
+			b.Claims = append(b.Claims, row)
+			continue
+		}
 		if sameDay(p.Due, now) || p.State == route.Due {
 			b.Promises = append(b.Promises, newPromiseRow(p, s))
 		}

@@ -119,6 +119,7 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
 	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
 	mux.HandleFunc("GET /due", d.due)
+	mux.HandleFunc("GET /claim/{id}", d.claim)
 	mux.HandleFunc("GET /import", d.imports)
 	mux.HandleFunc("GET /who", d.who)
 	mux.HandleFunc("POST /who", d.setWho)

@@ -20,6 +20,7 @@ type promiseRow struct {
 	By                 *readonly.Link  // the entry that kept it
 	Tries              []readonly.Link // contacts that did not
 	Keep               []readonly.Link // pages on which it is kept
+	Age                string          // of a complaint
 }
 
 func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
@@ -36,7 +37,7 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 	}
 	about := journal.About(p.Job.ID, "", "")
 	if !p.Claim.IsZero() {
-		row.Keep = []readonly.Link{{Say: "Decide it", Path: readonly.WritePath(journal.ClaimDecided, about, "of", p.Claim.String())}}
+		row.Keep = []readonly.Link{{Say: "How it stands", Path: claimPath(p.Claim)}, {Say: "Decide it", Path: readonly.WritePath(journal.ClaimDecided, about, "of", p.Claim.String())}}
 		return row
 	}
 	if !p.Recall.IsZero() {

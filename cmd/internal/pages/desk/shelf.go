@@ -97,7 +97,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		g.Rows = g.Rows[:len(g.Rows)-g.More]
 		for i := range g.Rows {
 			row := &g.Rows[i]
-			row.Uses = usedFor(row.thing, s.Used(row.thing, lastUses))
+			row.Uses = s.UsedLately(row.thing)
 		}
 		groups = append(groups, g)
 	}

@@ -49,11 +49,11 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	what, id := r.PathValue("what"), r.PathValue("id")
 	lines, row, known := d.onShelf(s, what, id)
 	if !known {
-		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; the shelf lists what there is.", thingWord(what), id))
+		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; the shelf lists what there is.", shop.ThingWord(what), id))
 		return
 	}
 	u := s.Used(journal.Of(what, id), usesLooked)
-	p := thingPage{What: words.Capital(thingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s)}
+	p := thingPage{What: words.Capital(shop.ThingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s)}
 	p.Lines = readonly.Days(lines, s)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {

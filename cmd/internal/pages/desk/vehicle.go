@@ -106,7 +106,12 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 		if c := jobs[i].Customer; c != nil {
 			p.addCustomer(d.customer(r.Context(), c.Card))
 		}
-		p.Claims = append(p.Claims, claims(jobs[i], s)...)
+		for _, c := range s.Complaints(s.Standing(jobs[i].ID)) {
+			p.Claims = append(p.Claims, newClaim(c, s, d.Now()))
+		}
+		if link, ok := answersClaim(jobs[i]); ok {
+			p.Others = append(p.Others, link)
+		}
 	}
 	for _, one := range d.shares(s, jobs) {
 		if one.vehicles > 1 {

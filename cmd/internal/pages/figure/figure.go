@@ -169,7 +169,7 @@ func sentence(s facts.Statement) Sentence {
 		if s.Fault == nil && s.Because != facts.Warned {
 			limit = joined("; ", at(limit), "the maker's figure comes first")
 		}
-	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange:
+	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange, facts.WarrantyTime, facts.WarrantyDistance:
 		limit = "" // the sentence says it
 	}
 	return Sentence{Text: s.Say(), State: state(s), Safety: s.Safety, Rests: rests(limit, s.Source)}
@@ -195,6 +195,8 @@ func joined(between, a, b string) string {
 // that could hurt somebody counts as wrong, unless it is still to come.
 func state(s facts.Statement) route.State {
 	switch {
+	case s.Coverage(): // a person decides
+		return ""
 	case s.Met == facts.Yes:
 		return route.Met
 	case s.Met == facts.No, s.Met == facts.NotKnown && s.Safety && s.Sure != facts.NotYet:

@@ -57,7 +57,7 @@ func whole(t testing.TB, kind journal.Kind, f figure.Figure) {
 // silentKinds have no figures, and no hold point rests on them.
 func silentKinds() map[journal.Kind]bool {
 	return map[journal.Kind]bool{
-		journal.NoteMade: true, journal.ContactMade: true, journal.ClaimOpened: true, journal.ClaimDecided: true, journal.PersonAdded: true,
+		journal.NoteMade: true, journal.ContactMade: true, journal.PersonAdded: true,
 		journal.ShopFounded: true, journal.DeviceEnrolled: true, journal.CardWritten: true, journal.RecordSealed: true, journal.PhotoWithdrawn: true,
 	}
 }

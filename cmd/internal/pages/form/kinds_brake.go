@@ -143,9 +143,13 @@ func roadSheets() []Sheet {
 			distance("odometer", "Odometer", 1),
 		}},
 		{Kind: journal.ClaimDecided, Title: "Complaint settled", Fields: []Field{
+			{Name: "answers", Label: "What the warranty asks", Control: Rows, Cells: []Field{
+				text("question", "Question").must(), choice("answer", "Answer", journal.ClaimReply("").Words()).must(),
+			}},
 			refer("of", "Complaint"),
 			choice("decision", "Decision", journal.ClaimOutcome("").Words()).must(),
 			long("reason", "Reason").must(),
+			long("maker", "Asked of the powder’s maker").more(),
 		}},
 	}
 }

@@ -13,7 +13,7 @@ func counterSheets() []Sheet {
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
 			long("wish", "Wanted"),
 			date("ready", "Promised for"),
-		}, append(warranty(), keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"))...)},
+		}, append(warranty(), keep("customer.card"), keep("customer.commitment"), keep("terms"), keep("route"), keep("edition"), keep("claim"))...)},
 		{Kind: journal.JobPromised, Title: "What was promised", Fields: append([]Field{
 			date("ready", "Ready by"),
 			long("reason", "Why another day", "a part comes late", "the customer asked for it"),
@@ -51,6 +51,7 @@ func warranty() []Field {
 		count("warranty.months", "Warranty, in months").by(6).more(),
 		distance("warranty.distance", "Or up to this distance", 1000).more(),
 		long("warranty.words", "What it covers, and what ends it").more(),
+		list("excludes", "Asked at a complaint", "Was it driven on a track?", "Was a wheel cleaner with acid used?").more().help("Questions that can be answered with yes or no. A yes lies outside the warranty."),
 		keep("warranty.terms"),
 	}
 }

@@ -160,6 +160,11 @@ func (h hand) draw(s form.Sheet, is schema) {
 	if s.Kind == journal.EquipmentServiced { // the others ask for more
 		h.typed["done"] = []string{string(journal.FilterChanged)}
 	}
+	for name := range h.typed { // a question is asked once
+		if strings.HasPrefix(name, "excludes.") || strings.HasSuffix(name, ".question") {
+			h.typed[name] = []string{name}
+		}
+	}
 	if s.Kind == journal.ManualRead { // an order names all four
 		for i, c := range rapid.Permutation([]string{"LF", "RF", "LR", "RR"}).Draw(h.T, "corners") {
 			h.typed[fmt.Sprintf("order.%d", i)] = []string{c}

@@ -111,6 +111,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	}
 	t.begin(s)
 	t.named(s)
+	t.questions(s, r)
 	return t, nil
 }
 
