@@ -54,27 +54,13 @@ type commands struct {
 	Log     logTrace     `cmd:"" help:"File a recorder's log of temperatures with a bake."`
 	Next    showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds   showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
+	Claim   showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
 	Due     listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
 	Route   routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
 	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
 	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
 	Dossier writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
 	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
-	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
-	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
-	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
-	Figure  figures      `cmd:"" help:"Work out one of the trade's figures."`
-	Demo    runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
-	Version version      `cmd:"" help:"Print the version."`
-	Open    openJob      `cmd:"" help:"Open a job for a vehicle."`
-	Add     addEntry     `cmd:"" help:"Add an entry, with photographs."`
-	Log     logTrace     `cmd:"" help:"File a recorder's log of temperatures with a bake."`
-	Next    showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
-	Holds   showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
-	Claim   showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
-	Due     listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
-	Route   routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
-	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`

@@ -2,6 +2,7 @@ package evidence_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -200,5 +201,27 @@ func TestClockOff(t *testing.T) {
 		if wrong := by.Abs() > time.Hour; f.Verdict == evidence.No || wrong != (len(off) == 1) || wrong && off[0].Entries[0] != at {
 			t.Errorf("a clock that is off by %s: %s", by, said(f))
 		}
+	}
+}
+
+// Nothing proves what a copy without location shows but the thumbnail beside
+// it. A forger who swaps two copies, and says so in the description, is seen
+// through by whoever looks; the answer claims no more.
+func TestCopies(t *testing.T) {
+	h := evidencetest.New(t, "copies", 5)
+	d := h.Dossier(evidencetest.Options{Stripped: true})
+	f := verify(t, d.Pack(), nil)
+	if a := f.Answer(evidence.Pictured); a.Verdict != evidence.Yes || !strings.Contains(a.Says, "the shop's word") || len(found(f, evidence.CopiesUnknown)) != 1 {
+		t.Errorf("copies: %s", said(f))
+	}
+	for i := range d.About.Photos {
+		p := &d.About.Photos[i]
+		if !p.Copy.IsZero() {
+			p.Thumbnail = false
+			delete(d.Files, evidence.ThumbPath(p.Thumb))
+		}
+	}
+	if f := verify(t, d.Pack(), nil); f.Answer(evidence.Pictured).Verdict != evidence.Unknown || len(found(f, evidence.CopyAlone)) == 0 {
+		t.Errorf("copies without thumbnails: %s", said(f))
 	}
 }

@@ -20,7 +20,7 @@ func (r *reading) checkBeyond() (Answer, error) {
 	unknown(ClocksUnknown, "Nothing shows whether the hub's own clock was right. The times of devices and cameras are their own.")
 	for _, p := range r.d.Photos {
 		if !p.Copy.IsZero() {
-			unknown(CopiesUnknown, "Nothing shows whether the copies of photographs, from which the location was taken out, show what the originals show. Each has its original's hash, and the shop keeps the original; the thumbnails are the ones that the entries cite.")
+			unknown(CopiesUnknown, "Nothing shows whether the copies of photographs, from which the location was taken out, show what the originals show. Beside each lies the thumbnail that the entries cite, and the hash of the original, which the shop keeps.")
 			break
 		}
 	}

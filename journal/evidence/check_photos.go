@@ -16,7 +16,7 @@ func (r *reading) checkPhotos() (Answer, error) {
 	a := Answer{Question: Pictured}
 	cited := r.cited()
 	listed := make(map[pair]bool)
-	here := 0
+	cites, copies := 0, 0
 	for i := range r.d.Photos {
 		p := &r.d.Photos[i]
 		k := pair{p.Ref, p.Thumb}
@@ -28,7 +28,9 @@ func (r *reading) checkPhotos() (Answer, error) {
 		if err != nil {
 			return a, err
 		}
-		here += n
+		if cites += n; !p.Copy.IsZero() {
+			copies++
+		}
 	}
 	for _, e := range r.list {
 		for _, shown := range e.shows {
@@ -39,15 +41,19 @@ func (r *reading) checkPhotos() (Answer, error) {
 		}
 	}
 	all := words.Count(len(r.d.Photos), "photograph")
-	yes := fmt.Sprintf("Yes: each file of a photograph has the hash that is cited; %s of %s.", words.Count(here, "file"), all)
+	yes := fmt.Sprintf("Yes: %s of %s, each with the hash that entries cite.", words.Either(cites, "original or thumbnail", "originals and thumbnails"), all)
+	if copies > 0 {
+		yes += fmt.Sprintf(" That %s without location the same as the thumbnails beside them is the shop's word, and to be seen.", words.Either(copies, "copy shows", "copies show"))
+	}
 	switch {
 	case len(r.d.Photos) == 0:
 		yes = "Yes: no entry cites a photograph."
-	case here == 0:
+	case cites == 0:
 		a.add(Finding{PhotoAbsent, Unknown, "No photograph is in this file, as was asked for when it was made.", nil, nil})
 	}
 	a.settle(yes, "No: not all photographs are the ones that the entries cite.",
-		fmt.Sprintf("Of %s not all are here to be checked. Each of the %s of them that are here has the hash that is cited.", all, words.Count(here, "file")))
+		words.Choose(cites == 0, "No photograph is here to be checked.",
+			fmt.Sprintf("Of %s not all can be checked; %s here, each with the hash that entries cite.", all, words.Either(cites, "original or thumbnail is", "originals and thumbnails are"))))
 	return a, nil
 }
 
@@ -72,32 +78,38 @@ func citing(list []At) string {
 	return "it is cited by " + list[0].String() + words.If(len(list) > 1, " and others")
 }
 
-// checkPhoto holds the files of a photograph against the hashes that are
-// cited, and counts them.
-func (r *reading) checkPhoto(a *Answer, p *Photo) (here int, err error) {
+// checkPhoto holds the files of a photograph against the hashes that entries
+// cite, of a copy against the one that the description states, and counts those
+// that have a hash which entries cite.
+func (r *reading) checkPhoto(a *Answer, p *Photo) (cites int, err error) {
 	for path, want := range p.files() {
 		hash, ok := r.files.Hashes[path]
 		if !ok {
-			a.add(Finding{PhotoGone, No, fmt.Sprintf("The file of the photograph %s, cited by %s, is not here.", p.Ref, p.Cited[0]), p.Cited, paths(path)})
+			a.add(Finding{PhotoGone, No, fmt.Sprintf("The file of %s is not here.", r.photo(p)), p.Cited, paths(path)})
 			continue
 		}
-		here++
 		if hash != bag.Hash(want) {
-			a.add(Finding{PhotoOther, No, fmt.Sprintf("This is not the photograph that the entry %s cites: its hash is another.", p.Cited[0]), p.Cited, paths(path)})
+			a.add(Finding{PhotoOther, No, fmt.Sprintf("This is not %s: its hash is another.", r.photo(p)), p.Cited, paths(path)})
 			continue
 		}
 		no, err := r.looksOther(path, p)
 		if err != nil {
-			return here, err
+			return cites, err
+		}
+		if bag.Hash(p.Copy) != hash {
+			cites++
 		}
 		if no != "" {
-			a.add(Finding{NotAPhoto, No, fmt.Sprintf("The file that is named as the photograph %s is not one: %s.", p.Ref, no), p.Cited, paths(path)})
+			a.add(Finding{NotAPhoto, No, fmt.Sprintf("The file that is named as %s is not a photograph: %s.", r.photo(p), no), p.Cited, paths(path)})
 		}
 	}
 	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
-		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("The photograph %s, cited by %s, is not here%s.", p.Ref, p.Cited[0], words.Fill(" (%s)", p.Missing)), p.Cited, nil})
+		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(": %s", p.Missing.says())), p.Cited, nil})
 	}
-	return here, nil
+	if !p.Copy.IsZero() && !p.Thumbnail {
+		a.add(Finding{CopyAlone, Unknown, fmt.Sprintf("A copy is here of %s, and no thumbnail, so nothing shows that it is the same picture.", r.photo(p)), p.Cited, paths(CopyPath(p.Ref, p.Ext))})
+	}
+	return cites, nil
 }
 
 // looksOther says what a file is if it is not a picture of the kind that its
@@ -123,4 +135,20 @@ func (p *Photo) ext(path string) Ext {
 		return JPG
 	}
 	return p.Ext
+}
+
+// photo says in words which photograph it is: what it is to show, and the first
+// entry that cites it.
+func (r *reading) photo(p *Photo) string {
+	e := r.entries[p.Cited[0]]
+	if e == nil {
+		return fmt.Sprintf("the photograph %s that the entry %s is said to cite", p.Ref, p.Cited[0])
+	}
+	role := ""
+	for _, shown := range e.shows {
+		if shown.Ref == p.Ref {
+			role = shown.Role
+		}
+	}
+	return fmt.Sprintf("the photograph %sthat the entry %s cites", words.Fill("“%s” ", role), e.called())
 }

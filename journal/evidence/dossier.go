@@ -183,6 +183,24 @@ const (
 	Spoilt     Missing = "spoilt"       // the shop's file is not the one that was cited any more
 )
 
+// says says the reason in words; "" if none is given.
+func (m Missing) says() string {
+	switch m {
+	case Withdrawn:
+		return "it was withdrawn at the shop's desk"
+	case NotYetHere:
+		return "the tablet had not sent it yet"
+	case OfOthers:
+		return "it may show another customer's car"
+	case Unreadable:
+		return "its location could not be taken out"
+	case Spoilt:
+		return "the shop's file of it was changed or damaged"
+	default:
+		return string(m)
+	}
+}
+
 // Card is a customer card or a person's card that is here, at [CardPath]: the
 // JSON of a journal.Card.
 type Card struct {

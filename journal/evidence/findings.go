@@ -111,6 +111,7 @@ const (
 	PhotoNotListed Code = "photograph not listed"
 	NotAPhoto      Code = "not a photograph"
 	PhotoAbsent    Code = "photograph absent"
+	CopyAlone      Code = "copy without thumbnail"
 
 	// Of the order.
 	CitedOther   Code = "cited state other"

@@ -6,11 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/words"
 
 	tlogproof "github.com/transparency-dev/formats/proof"
 	"golang.org/x/mod/sumdb/note"
@@ -88,7 +90,12 @@ func (e *entry) called() string {
 	if e.e == nil {
 		return e.At.String()
 	}
-	return fmt.Sprintf("%s (%s)", e.At, e.e.Type.Kind)
+	what := e.kind().About()
+	if what == "" {
+		what = string(e.kind()) // of a newer program
+	}
+	about := strings.TrimSpace(fmt.Sprintf("%s %s", e.e.Subject.Corner(), e.e.Subject.Part()))
+	return fmt.Sprintf("%s (%s)", e.At, words.Commas(what, about))
 }
 
 // load reads a file that is not larger than it may be. What is wrong with the

@@ -3,12 +3,16 @@ package evidence_test
 import (
 	"bytes"
 	"context"
+	"flag"
 	"fmt"
+	"os"
 	"testing"
 
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func verify(t testing.TB, raw []byte, receipt *evidence.Receipt) evidence.Findings {
@@ -54,9 +58,36 @@ func said(f evidence.Findings) string {
 	return text
 }
 
-func TestSay(t *testing.T) {
+var update = flag.Bool("update", false, "write what is said anew")
+
+// What people read of an honest file, of one without photographs and receipt,
+// and of one in which two photographs were swapped.
+func TestSaid(t *testing.T) {
 	h := evidencetest.New(t, "say", 6)
 	receipt := h.Receipt()
-	t.Log(said(verify(t, h.Dossier(evidencetest.Options{Card: true, Paper: true}).Pack(), &receipt)))
-	t.Log(said(verify(t, h.Dossier(evidencetest.Options{Photos: evidence.NoPhotos, Stripped: true}).Pack(), nil)))
+	swapped := h.Dossier(evidencetest.Options{Stripped: true})
+	var shown []string
+	for _, p := range swapped.About.Photos {
+		if !p.Copy.IsZero() {
+			shown = append(shown, evidence.CopyPath(p.Ref, p.Ext))
+		}
+	}
+	swapped.Files[shown[0]], swapped.Files[shown[1]] = swapped.Files[shown[1]], swapped.Files[shown[0]]
+	swapped.About.Left = []evidence.Left{{What: "the names of the people", Why: "nobody asked for them"}}
+	got := said(verify(t, h.Dossier(evidencetest.Options{Card: true, Paper: true}).Pack(), &receipt)) + "\n" +
+		said(verify(t, h.Dossier(evidencetest.Options{Photos: evidence.NoPhotos}).Pack(), nil)) + "\n" +
+		said(verify(t, swapped.Pack(), &receipt))
+	const golden = "testdata/said.golden"
+	if *update {
+		if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), got); diff != "" {
+		t.Errorf("said otherwise (-want +got); if it should be so, run with -update:\n%s", diff)
+	}
 }

@@ -24,12 +24,15 @@ import (
 const shownAs = `[...document.querySelectorAll(".answer")].map((a) => a.dataset.question + " " + a.dataset.verdict + ": " +
 	[...a.querySelectorAll("li[data-code]")].map((l) => l.dataset.code + " " + [...l.querySelectorAll("code")].map((c) => c.textContent).join(" ")).join(", ")).join("\n")`
 
+// mostShown is how many findings of one answer the page shows.
+const mostShown = 200
+
 // inShort is the same of what the package finds.
 func inShort(f evidence.Findings) string {
 	var lines []string
 	for _, a := range f.Answers {
 		var found []string
-		for _, x := range a.Findings {
+		for _, x := range a.Findings[:min(len(a.Findings), mostShown)] {
 			found = append(found, fmt.Sprintf("%s %s", x.Code, strings.Join(x.Paths, " ")))
 		}
 		v := string(a.Verdict)

@@ -173,6 +173,7 @@ func HostileFiles() []Hostile {
 		{Name: "a description of 20 MB", Make: described(`{"form":"fettlebook dossier","edition":1,"left":[` + strings.Repeat(`{"what":"","why":""},`, 1000000)), Found: evidence.NoDossier},
 		{Name: "a description nested deep", Make: described(`{"form":"fettlebook dossier","edition":1,"left":` + strings.Repeat("[", 1000000)), Found: evidence.NoDossier},
 		{Name: "a description with a size beyond all", Make: described(`{"form":"fettlebook dossier","edition":1,"entries":[{"at":"t3fz8c1n/99999999999999999999"}]}`), Found: evidence.NoDossier},
+		{Name: "a description of 20000 entries that are not here", Make: enormous, Found: evidence.EntryGone},
 		{Name: "a PDF named as a photograph", Make: func(t testing.TB) []byte { return pdfAsPhoto(t) }, Found: evidence.NotAPhoto},
 	}
 	for _, name := range []string{"../a", "/a", "d/../../a", "d/./a", "d//a", `d\a`, `d/data\..\..\a`, "C:/a", "c:a", "d/data/a b", "d/data/\x00", "d/data/\xff", "d/data/ä", "d/.hidden", "d/data/a.", "a", "d/" + strings.Repeat("a", 400)} {
@@ -204,6 +205,22 @@ func described(text string) func(t testing.TB) []byte {
 		// Packed, it would be a bomb.
 		return zipped(-1, declared(), raw{name: "d/manifest-sha256.txt"}, raw{name: "d/data/dossier.json", data: []byte(text)})
 	}
+}
+
+// enormous says that as much is here as can be said, and nothing of it is.
+func enormous(t testing.TB) []byte {
+	d := honest(t)
+	d.Files = map[string][]byte{}
+	about := &d.About
+	for i := range int64(evidence.MaxEntries) {
+		about.Entries = append(about.Entries, evidence.Item{At: evidence.At{Device: Rack, Index: 1000 + i}, ID: about.Entries[0].ID, Why: evidence.ForJob})
+	}
+	about.Entries = about.Entries[len(about.Entries)-evidence.MaxEntries:]
+	about.Seals = []evidence.Seal{{Job: Job, At: about.Entries[0].At}}
+	for _, e := range about.Entries {
+		about.Seals[0].Covers = append(about.Seals[0].Covers, evidence.Covered{At: e.At})
+	}
+	return d.Pack()
 }
 
 // pdfAsPhoto is a dossier whose shop cites a PDF as a photograph, as only a
