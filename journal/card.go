@@ -49,6 +49,9 @@ type Commitment = Digest
 // ErrCardErased is returned for a card whose details were erased.
 var ErrCardErased = errors.New("this customer card was erased")
 
+// ErrNoCard is returned for a card that is not here.
+var ErrNoCard = errors.New("this customer card is not here yet")
+
 // NewCard writes a card with a fresh salt.
 func NewCard(id CardID, d Details, rand io.Reader) (Card, error) {
 	if d.Name == "" {

@@ -54,6 +54,7 @@ type Asked struct {
 	Photos   PhotoChoice `json:"photos"`
 	Location bool        `json:"location"` // originals as they are; otherwise copies without location
 	Names    bool        `json:"names"`    // the people's cards
+	Customer bool        `json:"customer"` // the customer's card
 }
 
 // PhotoChoice says which photographs were asked for.
@@ -185,6 +186,7 @@ const (
 	NotYetHere Missing = "not at hub"   // the tablet has not sent it yet
 	OfOthers   Missing = "of others"    // it may show another customer's car
 	Unreadable Missing = "cannot strip" // it cannot be read to take the location out
+	Spoilt     Missing = "spoilt"       // the shop's file is not the one that was cited any more
 )
 
 // says says the reason in words; "" if none is given.
@@ -198,6 +200,8 @@ func (m Missing) says() string {
 		return "it may show another customer's car"
 	case Unreadable:
 		return "its location could not be taken out"
+	case Spoilt:
+		return "the shop's file of it was changed or damaged"
 	default:
 		return string(m)
 	}

@@ -24,6 +24,9 @@ type Sealing struct {
 	// Later are the lines of the job and of its runs that it does not cover,
 	// without its own.
 	Later []*record.Line
+	// Covered is where the entries lie that it covers, in the order of its
+	// root: of a seal by an earlier program those that it is taken to cover.
+	Covered []journal.Position
 }
 
 // SealState says in a word how the entries that a seal covers stand against it.
@@ -69,6 +72,7 @@ func (v *View) Sealing(j *record.Job) *Sealing {
 	if len(covered) == 0 {
 		covered = knownTo(j.Sealed, j.Timeline())
 	}
+	s.Covered = covered
 	in := make(map[journal.Position]bool, len(covered))
 	for _, at := range covered {
 		in[at] = true

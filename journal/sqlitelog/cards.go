@@ -92,7 +92,7 @@ func (db *DB) Card(ctx context.Context, card journal.CardID) (journal.Card, erro
 }
 
 // ErrNoCard is returned for a card that is not here.
-var ErrNoCard = errors.New("this customer card is not here yet")
+var ErrNoCard = journal.ErrNoCard
 
 // CardsSince lists cards changed here after a revision, oldest first.
 func (db *DB) CardsSince(ctx context.Context, rev int64) ([]journal.CardState, error) {

@@ -1,6 +1,7 @@
 package worktest
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -29,6 +30,7 @@ type shop struct {
 	cars    int
 	gone    []*car // handed back, the earliest first
 	weekday int
+	shots   int // photographs of which there are bytes
 }
 
 // q reads a quantity; a wrong one is a mistake in this package.
@@ -61,7 +63,7 @@ func (w *work) found(seed string) error {
 	if err != nil {
 		return err
 	}
-	say(journal.Of("shop", string(Shop)), &journal.Shop{Shop: Shop, Name: "Pin Bore Works", LogKey: hub.Verifier(), CosignKey: cosignKey})
+	say(journal.Of("shop", string(Shop)), &journal.Shop{Shop: Shop, Name: "Pin Bore Works", LogKey: hub.Verifier(), CosignKey: cmp.Or(w.opts.Cosign, cosignKey)})
 	for _, p := range []journal.Person{
 		{Person: counter, Initials: "IO", Duties: []journal.Duty{journal.DeskDuty, journal.WaiveDuty, journal.ReleaseDuty}},
 		{Person: jr, Initials: "JR", Duties: []journal.Duty{journal.BenchDuty, journal.SecondCheckDuty}},

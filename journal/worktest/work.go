@@ -39,6 +39,14 @@ type Options struct {
 	Old bool
 	// Card is shown the customer cards, which lie beside the logs.
 	Card func(journal.CardState)
+	// Cosign is the hub's key for countersignatures; left out, it is one whose
+	// private half nobody has.
+	Cosign string
+	// Photo gives a photograph of which the bytes are somewhere; left out,
+	// photographs are names without bytes.
+	Photo func(n int) journal.Photo
+	// Covers has seals say what they cover, which is what the hub held.
+	Covers bool
 }
 
 // New yields the entries of a history as they reach the hub, until it was
@@ -78,6 +86,7 @@ type work struct {
 	rand io.Reader // of names and cards
 
 	devices map[journal.DeviceID]*device
+	lies    map[string]journal.Position // of entries, by their bytes, if seals are to say what they cover
 	ahead   plan
 	planned time.Time // the first day that is not planned yet
 	sent    []journal.Logged
@@ -95,6 +104,7 @@ func newWork(seed string, o Options) (*work, error) {
 		dice:    rand.New(rand.NewPCG(binary.BigEndian.Uint64(sum[:]), binary.BigEndian.Uint64(sum[8:]))),
 		rand:    journaltest.Rand(seed + " names"),
 		devices: map[journal.DeviceID]*device{},
+		lies:    map[string]journal.Position{},
 		planned: opening(),
 	}
 	for _, name := range Devices() {
@@ -176,6 +186,9 @@ func (w *work) do(s *step) error {
 	l, e, err := d.write(s.at, journal.Draft{Subject: s.about, By: s.by, Data: data})
 	if err != nil {
 		return fmt.Errorf("%s at %v: %w", s.on, s.at, err)
+	}
+	if w.opts.Covers {
+		w.lies[string(l.Bytes)] = l.Position
 	}
 	if s.wrote != nil {
 		s.wrote(e, l.Bytes)

@@ -58,8 +58,14 @@ func Play(ctx context.Context, cfg Config) (*Day, error) {
 			return nil, errors.Join(fmt.Errorf("step %d of the story: %w", i+1, err), d.Close())
 		}
 	}
+	if err := d.papers(ctx, journal.JobID(d.names[lastJob])); err != nil {
+		return nil, errors.Join(fmt.Errorf("what leaves the shop: %w", err), d.Close())
+	}
 	return d, nil
 }
+
+// lastJob is what the story calls the job with which it ends.
+const lastJob = "job"
 
 // Passphrase opens the desk of the demonstration.
 const Passphrase = "tin lantern at the desk"

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/bag"
 	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json"
@@ -92,13 +93,50 @@ func TestTheDay(t *testing.T) {
 				"hold broken: Every plug that went in is out again (LR): caliper: 8 plugs in, 7 counted out",
 				"hold broken: Bled after the last opening (LR)",
 				"0 broken, 1 waived; no safety hold forbids",
+				"the dossier of job ", "checked by nothing but these two: Yes: the seal of job",
 			} {
 				if !strings.Contains(told.String(), want) {
 					t.Errorf("the story does not tell %q", want)
 				}
 			}
+			for _, left := range []string{ReceiptFile, DossierFile} {
+				if info, err := os.Stat(filepath.Join(day.cfg.Dir, left)); err != nil || info.Size() < 1000 {
+					t.Errorf("%s is not in the folder: %v", left, err)
+				}
+			}
+			checkDossier(t, filepath.Join(day.cfg.Dir, DossierFile))
 			checkRecord(t, day, r)
 		})
+	}
+}
+
+// checkDossier looks for the other car of the day, whose bracket hung in the
+// oven beside this one's calipers, and for the customer.
+func checkDossier(t *testing.T, file string) {
+	t.Helper()
+	raw, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := bag.Open(bytes.NewReader(raw), int64(len(raw)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range b.Paths() {
+		one, err := b.Bytes(path, 1<<26)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, other := range []string{"GVN 0316", "Wilma"} {
+			if bytes.Contains(one, []byte(other)) {
+				t.Errorf("%s of the dossier tells %q", path, other)
+			}
+		}
+	}
+	for _, want := range []string{"report.html", "report.pdf"} {
+		if !b.Has(want) {
+			t.Errorf("the dossier has no %s", want)
+		}
 	}
 }
 

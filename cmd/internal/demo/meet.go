@@ -96,7 +96,8 @@ func reaches(ctx context.Context, s *shelf) (map[journal.DeviceID]int64, error) 
 	return sizes, nil
 }
 
-// awaitSeal waits until the hub's log says that the record of a job is sealed.
+// awaitSeal waits until the hub's log says that the record of a job is sealed,
+// under the hub's signature.
 func (d *Day) awaitSeal(ctx context.Context, job journal.JobID) error {
 	hub, err := openShelf(ctx, d.hub.dir)
 	if err != nil {
@@ -109,7 +110,7 @@ func (d *Day) awaitSeal(ctx context.Context, job journal.JobID) error {
 				return false, err
 			}
 			if e, err := journal.Decode(logged.Bytes); err == nil && e.Type.Kind == journal.RecordSealed && e.Subject.Job() == job {
-				return true, nil
+				return !logged.Received.IsZero(), nil
 			}
 		}
 		return false, nil

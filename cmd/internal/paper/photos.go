@@ -44,6 +44,11 @@ type (
 	}
 )
 
+// Unshown says, as a sentence, why a photograph that is here is not on a paper.
+type Unshown struct{ Says string }
+
+func (e *Unshown) Error() string { return e.Says }
+
 // Picture implements [Photos].
 func (s Small) Picture(ctx context.Context, p record.Photo) ([]byte, error) {
 	return s.Thumb(ctx, p.Thumb)
@@ -93,6 +98,11 @@ func picture(ctx context.Context, from Photos, p record.Photo, shows string, cap
 	jpeg, err := from.Picture(ctx, p)
 	if errors.Is(err, media.ErrNotHere) {
 		is.Missing = "The picture is not on this machine."
+		return is, nil
+	}
+	var unshown *Unshown
+	if errors.As(err, &unshown) {
+		is.Missing = unshown.Says
 		return is, nil
 	}
 	if err != nil {

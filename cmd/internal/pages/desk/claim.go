@@ -27,6 +27,7 @@ type claim struct {
 	Looked    []readonly.Line
 	Reworks   []readonly.Link
 	Look      string // page that writes an investigation
+	Dossier   string // page that builds the file about it
 }
 
 // answered is a question of the warranty.
@@ -41,7 +42,7 @@ type claimPage struct {
 }
 
 func newClaim(c *shop.Complaint, s *live.Snapshot, now time.Time) claim {
-	v := claim{Line: readonly.Dated(c.Opened, s), Path: claimPath(c.Opened.ID)}
+	v := claim{Line: readonly.Dated(c.Opened, s), Path: claimPath(c.Opened.ID), Dossier: claimDossierPath(c.Opened.ID)}
 	for _, l := range c.Settled {
 		v.Settled = append(v.Settled, readonly.Dated(l, s))
 	}

@@ -76,6 +76,7 @@ type Config struct {
 	Append func(ctx context.Context, d journal.Draft) (*journal.Entry, error)
 	// Receipt writes what the customer of a job gets.
 	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
+	Dossier Dossiers
 	By      func(r *http.Request) journal.PersonID // as the browser says; it is checked here
 	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	// Witnessed tells how things stand with those outside who are asked to
@@ -88,11 +89,12 @@ type Config struct {
 // Desk is the hub's pages.
 type Desk struct {
 	Config
-	shell *pages.Shell
+	shell    *pages.Shell
+	building chan struct{} // holds one that is building a dossier
 }
 
 // New makes the desk. Its pages are shown once it has a shell.
-func New(c Config) *Desk { return &Desk{Config: c} }
+func New(c Config) *Desk { return &Desk{Config: c, building: make(chan struct{}, 1)} }
 
 // Show gives the desk the shell that shows its pages.
 func (d *Desk) Show(s *pages.Shell) { d.shell = s }
@@ -126,6 +128,7 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /who", d.setWho)
 	mux.HandleFunc("POST /signout", d.signOut)
 	mux.HandleFunc("GET /live", d.Live.Events)
+	d.dossierRoutes(mux)
 	d.Welcome(mux)
 }
 

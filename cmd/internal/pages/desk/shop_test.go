@@ -22,6 +22,7 @@ import (
 	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/dossier"
 	"fettlebook/journal/proof"
 )
 
@@ -32,19 +33,20 @@ const story = "../../demo/story.jsonl"
 type office struct {
 	*readonlytest.Shop
 	t       testing.TB
+	desk    *desk.Desk
 	inside  http.Handler
 	outside http.Handler
 	by      journal.PersonID
 	tablets []desk.Tablet
 	invited int
 	broken  error // what the hub answers to everything
-	asked   *desk.Desk
 }
 
 func newOffice(t testing.TB) *office {
 	t.Helper()
 	o := &office{Shop: readonlytest.New(t), t: t, by: "io"}
 	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Append: o.Append, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+		Dossier: dossier.Builder{Log: o.Log, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log},
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
 		},
@@ -56,7 +58,7 @@ func newOffice(t testing.TB) *office {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.asked = d
+	o.desk = d
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()

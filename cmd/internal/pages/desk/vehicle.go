@@ -27,6 +27,7 @@ type vehiclePage struct {
 	Castings                  []casting
 	Customers                 []customer
 	Claims                    []claim
+	Dossier                   string // page that builds one of the vehicle, of several jobs
 	Unfold                    string // path of the same with nothing folded, to print
 	Tell, Complain            string // pages that write what the customer was told, or said
 	Promise, Investigate      string // and what was promised, or looked into
@@ -47,6 +48,7 @@ type jobView struct {
 	Unmet    int           // safety holds that are not met
 	Holds    string
 	Release  string // page that hands the vehicle back, if nothing forbids it
+	Dossier  string // page that builds the file that others can check
 	Receipt  string // what the customer gets, once it was handed back
 	Timeline readonly.Timeline
 }
@@ -118,6 +120,9 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 			p.Alone = append(p.Alone, one)
 		}
 	}
+	if v != nil && len(jobs) > 1 {
+		p.Dossier = vehicleDossierPath(v.Key)
+	}
 	p.Castings = castings(jobs)
 	about := journal.About(last.ID, "", "")
 	p.Tell, p.Complain = readonly.WritePath(journal.ContactMade, about), readonly.WritePath(journal.ClaimOpened, about)
@@ -141,7 +146,7 @@ type holdRow struct {
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
 	j := st.Job
-	v := jobView{Standing: st, ID: j.ID, Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
+	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
 	if j.Opened != nil {
 		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		v.Wish = j.Stated.Wish

@@ -46,6 +46,7 @@ func New(t testing.TB) *Shop {
 	s := &Shop{t: t, now: Begin(), Names: map[string]string{}}
 	dir := filepath.Join(t.TempDir(), "data")
 	key := must(proof.NewKey(rand.Reader, proof.Origin("k7m2q4xw", Hub)))(t)
+	cosign := must(proof.NewKey(rand.Reader, proof.CosignerName("k7m2q4xw")))(t)
 	line := must(nkeys.CreateUser())(t)
 	seed := must(line.Seed())(t)
 	id := folder.Identity{Role: folder.Hub, Shop: "k7m2q4xw", ShopName: "Tin Lantern Finishing", Device: Hub, Name: "hub", Hub: Hub, HubKey: key.Verifier()}
@@ -67,7 +68,7 @@ func New(t testing.TB) *Shop {
 		<-done
 		check(t, s.Close())
 	})
-	s.Write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: id.HubKey})
+	s.Write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
 	s.Write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
 	for _, name := range card.SuppliedNames() {
 		card := must(card.Parse(must(card.Supplied(name))(t)))(t)

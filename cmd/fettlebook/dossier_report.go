@@ -1,0 +1,91 @@
+package main
+
+import (
+	"context"
+	"io"
+
+	"fettlebook/cmd/internal/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/dossier"
+	"fettlebook/journal/evidence"
+	"fettlebook/journal/record"
+)
+
+// dossierLog is what a dossier is made of, beside the originals.
+type dossierLog interface {
+	dossier.Log
+	dossier.Thumbs
+	dossier.Cards
+}
+
+// dossierOf builds dossiers out of a folder, with the report in them.
+func dossierOf(log dossierLog, originals dossier.Originals) dossier.Builder {
+	return dossier.Builder{Log: log, Thumbs: log, Originals: originals, Cards: log, Papers: []dossier.Papers{report{log, originals}}}
+}
+
+// report writes the report of a dossier, once for a screen and once for print.
+type report struct {
+	log       dossierLog
+	originals dossier.Originals
+}
+
+// Write implements [dossier.Papers].
+func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) error {
+	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt {
+		seal, err := sealOf(ctx, r.log, of.View, id)
+		if err != nil {
+			return nil // the report says that it is not here
+		}
+		return seal
+	}}
+	if of.Asked.Names {
+		asked.Name = func(id journal.PersonID) string { return r.name(ctx, of, id) }
+	}
+	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle}, asked)
+	if err != nil {
+		return err
+	}
+	if err := add(ctx, evidence.ReportHTML, func(w io.Writer) error { return doc.HTML(w, paper.Screen{}) }); err != nil {
+		return err
+	}
+	return add(ctx, evidence.ReportPDF, doc.PDF)
+}
+
+// name is what the card of somebody who works here says, "" if it is not here.
+func (r report) name(ctx context.Context, of *dossier.Told, id journal.PersonID) string {
+	p := of.View.Shop.Person(id)
+	if p == nil || p.Stated == nil || p.Stated.Card == "" {
+		return ""
+	}
+	card, err := r.log.Card(ctx, p.Stated.Card)
+	if err != nil {
+		return "" // erased, or not here: by initials
+	}
+	return card.Details.Name
+}
+
+// mostLarge is how many bytes of originals a report makes large pictures of: to
+// make one of 4 MB takes a tenth of a second. Beyond that a report shows
+// thumbnails; the originals lie beside it.
+const mostLarge = 100 << 20
+
+// allowed are the photographs that a report may show, large if the originals
+// are in the dossier and are not too many.
+type allowed struct {
+	report
+	of *dossier.Told
+}
+
+// Picture implements [paper.Photos].
+func (a allowed) Picture(ctx context.Context, p record.Photo) ([]byte, error) {
+	switch {
+	case a.of.Asked.Photos == evidence.NoPhotos:
+		return nil, &paper.Unshown{Says: "No photographs were asked for."}
+	case !a.of.Shows(p.Ref):
+		return nil, &paper.Unshown{Says: "This photograph may show another customer's car and is left out. Its hash stays in the record."}
+	case a.of.Asked.Photos == evidence.Originals && a.of.Originals <= mostLarge:
+		return paper.Large{Originals: a.originals, Thumbs: a.log}.Picture(ctx, p)
+	default:
+		return paper.Small{Thumbs: a.log}.Picture(ctx, p)
+	}
+}

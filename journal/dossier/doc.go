@@ -1,0 +1,32 @@
+// Package dossier builds what leaves the shop: of one job, one vehicle or one
+// complaint all that a stranger needs to check the record, and nothing of
+// anybody else's. What lies in it says package evidence, which also checks it.
+//
+//	b := dossier.Builder{Log: db, Thumbs: db, Originals: photos, Cards: db}
+//	err := b.Build(ctx, view, of, asked, w)
+//
+// It holds:
+//
+//   - the entries of the jobs, and those of the runs that their parts took part
+//     in, with what corrects them;
+//   - of the register what says who may have written them, what was used, and
+//     the route cards that the jobs are pinned to;
+//   - of every entry its proof, in the first state of its log that the hub
+//     countersigned after it; the state of the hub's log that the customer's
+//     receipt names is the one of the seal, and the newest follows from it;
+//   - what the entries had seen of each other's logs, with proofs.
+//
+// Nothing of the moment of building is in it: the same logs give the same
+// bytes.
+//
+// # What is of others
+//
+// A run is shared. Its entries are here as they are, with the names of all
+// parts that hung there, which are numbers of jobs and nothing more; its
+// photographs may show another customer's car and are left out as soon as
+// parts of other jobs took part. An entry of a run that names the plate, the
+// VIN or the customer of such a job is withheld: under a seal only its hash is
+// here. Of the register's things only what states and checks them is here, not
+// what was remarked about them. A vehicle's dossier leaves out the jobs of
+// other customers.
+package dossier
