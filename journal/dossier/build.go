@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
+	"fettlebook/journal/witnessed"
 	"fettlebook/media"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -69,6 +70,7 @@ type Builder struct {
 	Originals Originals
 	Cards     Cards
 	Papers    []Papers
+	Witnessed Witnessed // nil if nobody outside was ever asked
 	// Progress is told what is being done, and so much of how much; nil to
 	// tell nobody.
 	Progress func(Progress)
@@ -122,6 +124,7 @@ type build struct {
 	hidden bool // an entry of a run is withheld, which names others
 	left   []evidence.Left
 
+	kept      witnessed.Kept // the state that somebody outside spoke of
 	originals map[media.Ref]original
 	weight    int64 // of the originals that go in
 }

@@ -48,6 +48,9 @@ func (b *build) choose() error {
 		return err
 	}
 	b.chooseRegister()
+	if err := b.witness(); err != nil {
+		return err
+	}
 	b.admit()
 	if err := b.covers(); err != nil {
 		return err

@@ -78,13 +78,17 @@ func (b *build) prove() error {
 		if l.states, err = b.statesOf(of.Device, need[of.Device]); err != nil {
 			return err
 		}
+		if of.Device == b.d.Hub && b.kept.Said() {
+			l.states = b.spoken(l.states)
+		}
 		before := int64(0)
 		for _, s := range l.states {
 			grown, err := l.grown(s.size, before)
 			if err != nil {
 				return err
 			}
-			of.States = append(of.States, evidence.State{Size: s.size, Grown: grown})
+			stamped := of.Device == b.d.Hub && s.size == b.kept.Size && b.kept.Stamp != nil
+			of.States = append(of.States, evidence.State{Size: s.size, Grown: grown, Stamped: stamped})
 			before = s.size
 		}
 	}
@@ -204,6 +208,9 @@ func (b *build) packLogs(out *bag.Writer) error {
 				return err
 			}
 		}
+	}
+	if err := b.packStamp(out); err != nil {
+		return err
 	}
 	return b.cite()
 }
