@@ -12,6 +12,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/journal/trade/unit"
 
 	"go.uber.org/goleak"
 )
@@ -21,7 +22,7 @@ import (
 func TestClosedPagesLeaveNothingRunning(t *testing.T) {
 	term := &terminal{Out: io.Discard, Err: io.Discard, Data: filepath.Join(t.TempDir(), "shop"),
 		Now: time.Now, Rand: rand.Reader, Logger: slog.New(slog.DiscardHandler)}
-	if err := (&hubInit{Shop: "Backyard Brakes", By: "io", hubAt: hubAt{Address: []string{"127.0.0.1"}}}).begin(t.Context(), term); err != nil {
+	if err := (&hubInit{Shop: "Backyard Brakes", By: "io", Units: unit.MetricName, hubAt: hubAt{Address: []string{"127.0.0.1"}}}).begin(t.Context(), term); err != nil {
 		t.Fatal(err)
 	}
 	f, err := folder.Open(t.Context(), term.Data, folder.Options{Now: time.Now, Rand: rand.Reader})

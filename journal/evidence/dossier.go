@@ -254,10 +254,27 @@ func Decode(raw []byte) (*Dossier, error) {
 	}
 	d := new(Dossier)
 	if err := json.Unmarshal(raw, d, json.RejectUnknownMembers(true)); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrDossier, err)
+		return nil, fmt.Errorf("%w: %s", ErrDossier, misread(err))
 	}
 	if err := d.valid(); err != nil {
 		return nil, err
 	}
 	return d, nil
+}
+
+// misread says where a decoder stopped, and nothing of its own words: they
+// differ from run to run.
+func misread(err error) string {
+	var member *json.SemanticError
+	var bad *jsontext.SyntacticError
+	switch {
+	case errors.Is(err, json.ErrUnknownName) && errors.As(err, &member):
+		return fmt.Sprintf("nothing is known of %q", string(member.JSONPointer))
+	case errors.As(err, &member):
+		return fmt.Sprintf("what stands at %q is not as it must be", string(member.JSONPointer))
+	case errors.As(err, &bad):
+		return fmt.Sprintf("it is not proper JSON at byte %d", bad.ByteOffset)
+	default:
+		return "it cannot be read"
+	}
 }
