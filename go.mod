@@ -27,6 +27,7 @@ require (
 	github.com/nats-io/nkeys v0.4.17
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
+	github.com/smallstep/pkcs7 v0.2.3
 	github.com/transparency-dev/formats v0.1.1
 	github.com/transparency-dev/merkle v0.0.2
 	go.uber.org/goleak v1.3.0

@@ -17,6 +17,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
+	"fettlebook/sync/witness"
 )
 
 // openDesk opens the hub's pages: to this machine's browser through the front page,
@@ -35,6 +36,9 @@ func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, 
 	}
 	mux := http.NewServeMux()
 	mux.Handle("POST "+segment.JoinPath, s.hub.Desk())
+	if s.witness != nil {
+		mux.Handle("POST "+witnessPrefix+witness.AddCheckpoint, s.witness)
+	}
 	mux.Handle("/", ways.Network)
 	if err := out.serve(l, mux, cert.server()); err != nil {
 		out.close(ctx)
@@ -74,7 +78,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			return doc, err
 		},
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Now: s.t.Now, Logger: s.t.Logger,
+		Witnessed: s.witnessed(), Now: s.t.Now, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
 	if err != nil {

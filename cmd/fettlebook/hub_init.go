@@ -22,7 +22,7 @@ type hubInit struct {
 	Shop     string `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
 	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
 	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
-	Units    string `enum:"metric,US customary" default:"metric" help:"The units in which the shop works: metric or \"US customary\". The desk can change each later." placeholder:"UNITS"`
+	Units    string `default:"metric" help:"The units in which the shop works: metric or \"US customary\", for which us is enough. The desk can change each later." placeholder:"UNITS"`
 	hubAt
 }
 
@@ -52,6 +52,9 @@ func (c *hubInit) begin(ctx context.Context, t *terminal) error {
 	by, err := person(c.By)
 	if err != nil {
 		return err
+	}
+	if _, ok := unit.Named(c.Units); !ok {
+		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--units: %q is not a choice; choose %q or %q", c.Units, unit.MetricName, unit.USCustomaryName)}
 	}
 	lock, err := folder.Lock(t.Data)
 	if err != nil {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
 
@@ -58,7 +59,7 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, expires.Format("15:04 on 2 January"), text)
+	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, journal.Stamp(expires).Said(), text)
 	return nil
 }
 

@@ -13,6 +13,7 @@ import (
 	"fettlebook/sync/broker"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
+	"fettlebook/sync/witness"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
@@ -22,6 +23,7 @@ type hubRun struct {
 	Pages string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
 	Bench bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
 	At    benchAt `embed:"" prefix:"bench-"`
+	Out   outside `embed:"" group:"For witnesses from outside, all off unless given:"`
 	New   hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
 }
 
@@ -59,6 +61,9 @@ type hubProcess struct {
 	entry  *frontPage
 	line   string       // public key of the hub's own connection
 	known  []hub.Client // whom the broker let in when it started
+
+	keeper  *witness.Keeper  // has the log witnessed; nil if nobody is asked
+	witness *witness.Witness // witnesses other shops' logs; nil if none
 }
 
 // serveHub starts the parts in the order in which they need each other, and
@@ -78,7 +83,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 		return err
 	}
 	defer codec.Close()
-	if err := s.makeHub(ctx, codec); err != nil {
+	if err := s.makeHub(ctx, codec, &c.Out); err != nil {
 		return err
 	}
 	desk, err := s.openDesk(ctx, cert)
@@ -114,6 +119,12 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		s.f.KeepObeying(ctx, s.t.Logger)
 		return nil
 	})
+	if s.keeper != nil {
+		begin(func(ctx context.Context) error {
+			s.keeper.Run(ctx)
+			return nil
+		})
+	}
 	if c.Bench {
 		c.At.prefix = "bench-"
 		begin(func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
@@ -168,7 +179,7 @@ func (s *hubProcess) stopBroker(ctx context.Context) {
 }
 
 // makeHub joins the hub to its database, its photo folder and the broker.
-func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec) error {
+func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec, out *outside) error {
 	js, err := jetstream.New(s.conn)
 	if err != nil {
 		return fmt.Errorf("open streams: %w", err)
@@ -186,7 +197,11 @@ func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec) error {
 		return err
 	}
 	s.hub = hub.New(s.config(js, stream, codec, key, cosign))
-	return nil
+	if s.keeper, err = out.keeper(s, key, cosign); err != nil {
+		return err
+	}
+	s.witness, err = out.witness(s, cosign)
+	return err
 }
 
 func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {

@@ -39,6 +39,7 @@ type commands struct {
 	Hub struct {
 		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
+		Keys   hubKeys   `cmd:"" help:"Print the hub's public keys, for witnesses."`
 		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
 
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
@@ -61,6 +62,7 @@ type commands struct {
 	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
 	Dossier writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
 	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
+	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`

@@ -78,6 +78,10 @@ func TestReadme(t *testing.T) {
 			return // what comes next rests on it
 		}
 	}
+	r.use(example{}, []string{"holds", r.instead["9jev"], "--all"}, "")
+	if strings.Contains(r.said, "not masked yet") { // of the part that an example masks
+		t.Errorf("the README masks less than its preset has:\n%s", r.said)
+	}
 	for from := range r.instead {
 		if !r.replaced[from] {
 			t.Errorf("%q stands nowhere in the README's examples", from)

@@ -53,6 +53,7 @@ func TestScripts(t *testing.T) {
 			"settle":  settle,
 			"hold":    hold,
 			"await":   await,
+			"signed":  signed,
 			"port":    port,
 			"alter":   alter,
 			"newer":   newer,
@@ -231,6 +232,30 @@ func await(ts *testscript.TestScript, _ bool, args []string) {
 		select {
 		case <-deadline:
 			ts.Fatalf("%s did not come", args[0])
+		case <-again.C:
+		}
+	}
+}
+
+// signed FOLDER KEY waits until a state in a folder has a line by the key.
+func signed(ts *testscript.TestScript, _ bool, args []string) {
+	name, _, _ := strings.Cut(args[1], "+")
+	deadline := time.After(3 * time.Minute)
+	again := time.NewTicker(20 * time.Millisecond)
+	defer again.Stop()
+	for {
+		files, err := filepath.Glob(filepath.Join(ts.MkAbs(args[0]), "*.checkpoint"))
+		ts.Check(err)
+		for _, f := range files {
+			raw, err := os.ReadFile(f)
+			ts.Check(err)
+			if strings.Contains(string(raw), "\n— "+name+" ") {
+				return
+			}
+		}
+		select {
+		case <-deadline:
+			ts.Fatalf("%s signed no state in %s", name, args[0])
 		case <-again.C:
 		}
 	}

@@ -63,7 +63,7 @@ type (
 
 		Stated   bool    `fact:"stated" says:"the grade that the vehicle itself asks for is on record"`
 		Meets    bool    `fact:"meets" says:"nothing went in that must not meet the vehicle's grade, as far as that is on record"`
-		AtLeast  bool    `fact:"at_least" says:"nothing went in that boils lower than the vehicle's grade"`
+		AtLeast  bool    `fact:"at_least" says:"the vehicle's grade is stated, and nothing went in that boils lower"`
 		Expired  bool    `fact:"expired" says:"fluid went in after the last day on its container"`
 		OpenDays float64 `fact:"open_days" says:"the most days that a container was open when fluid of it went in"`
 	}

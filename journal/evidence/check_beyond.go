@@ -15,6 +15,9 @@ func (r *reading) checkBeyond() (Answer, error) {
 	if r.receipt == nil {
 		unknown(HubUnknown, "Nothing shows who the hub is: the file names its own. Compare the fingerprint of its keys with the customer's receipt, or ask the shop.")
 	}
+	if r.askedOutside() {
+		unknown(OutsideUnknown, "Nothing shows who the timestamp authorities and witnesses are, or that they are independent of the shop: the file names them. Compare the certificate's fingerprint and the keys with what they publish.")
+	}
 	unknown(LaterUnknown, "Nothing shows whether more was written about this work after what is here. Up to a seal the seal shows it.")
 	unknown(RegisterUnknown, "Nothing shows whether the register says more about the devices than what is here, such as that one was revoked. The hub does not countersign a device that it knows to be revoked.")
 	unknown(ClocksUnknown, "Nothing shows whether the hub's own clock was right. The times of devices and cameras are their own.")

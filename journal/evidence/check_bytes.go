@@ -53,6 +53,9 @@ func (r *reading) known() map[string]bool {
 	for _, l := range r.d.Logs {
 		for _, s := range l.States {
 			known[CheckpointPath(l.Device, s.Size)] = true
+			if s.Stamped {
+				known[StampPath(l.Device, s.Size)] = true
+			}
 		}
 	}
 	for _, p := range r.d.Photos {

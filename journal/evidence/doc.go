@@ -9,6 +9,8 @@
 //	proofs/DEVICE/INDEX.tlog-proof     that it lies in that log (C2SP tlog-proof)
 //	logs/DEVICE/SIZE.checkpoint        states of the logs, signed by the device
 //	                                   and countersigned by the hub
+//	logs/HUB/SIZE.tsr                  what a timestamp authority says of one
+//	                                   (RFC 3161); witnesses sign the state itself
 //	photos/original/HASH.jpg           photographs, by the hash that entries cite
 //	photos/copy/HASH.jpg               copies without location, by the original's hash
 //	photos/thumbnail/HASH.jpg          thumbnails, by the hash that entries cite

@@ -29,13 +29,16 @@ type Dossier struct {
 	Hub     journal.DeviceID `json:"hub"` // whose log is the register
 	About   About            `json:"about"`
 	Asked   Asked            `json:"asked"`
-	Logs    []Log            `json:"logs"`    // sorted by device
-	Entries []Item           `json:"entries"` // sorted by place
-	Seals   []Seal           `json:"seals,omitempty"`
-	Cited   []Cited          `json:"cited,omitempty"` // sorted by device, then size
-	Photos  []Photo          `json:"photos,omitempty"`
-	Cards   []Card           `json:"cards,omitempty"`
-	Left    []Left           `json:"left,omitempty"`
+	Logs    []Log            `json:"logs"` // sorted by device
+	// Witnesses are the keys, in verifier form, of those whose lines stand on
+	// states of the hub's log.
+	Witnesses []string `json:"witnesses,omitempty"`
+	Entries   []Item   `json:"entries"` // sorted by place
+	Seals     []Seal   `json:"seals,omitempty"`
+	Cited     []Cited  `json:"cited,omitempty"` // sorted by device, then size
+	Photos    []Photo  `json:"photos,omitempty"`
+	Cards     []Card   `json:"cards,omitempty"`
+	Left      []Left   `json:"left,omitempty"`
 }
 
 // About says what the dossier is about: exactly one of Vehicle, Claim and
@@ -84,6 +87,9 @@ type State struct {
 	// one and nothing in it was changed (RFC 6962, consistency). It is empty
 	// for the first state.
 	Grown []journal.Digest `json:"grown,omitempty"`
+	// Stamped says that a timestamp authority's answer over the file lies at
+	// [StampPath]. Only states of the hub's log have one.
+	Stamped bool `json:"stamped,omitzero"`
 }
 
 // Item is an entry that is here: its bytes at [EntryPath], its proof at

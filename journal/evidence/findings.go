@@ -20,6 +20,7 @@ const (
 	Bytes         Question = "bytes"         // Are the bytes those that were packed?
 	Signed        Question = "signed"        // Is every entry in a log that a device of this shop signed?
 	Countersigned Question = "countersigned" // Did the hub countersign them, and by when?
+	Witnessed     Question = "witnessed"     // What do others than the shop say, and by when? Asked if any do.
 	Receipted     Question = "receipt"       // Does it agree with the customer's receipt?
 	Complete      Question = "complete"      // Is nothing left out up to the seal?
 	Pictured      Question = "photographs"   // Are the photographs the ones that the entries cite?
@@ -31,7 +32,7 @@ const (
 
 // Questions returns the questions in the order of their answers.
 func Questions() []Question {
-	return []Question{Bytes, Signed, Countersigned, Receipted, Complete, Pictured, Ordered, Carded, Later, Beyond}
+	return []Question{Bytes, Signed, Countersigned, Witnessed, Receipted, Complete, Pictured, Ordered, Carded, Later, Beyond}
 }
 
 // Asks returns the question in plain words.
@@ -40,6 +41,7 @@ func (q Question) Asks() string {
 		Bytes:         "Are all files as they were packed?",
 		Signed:        "Is every entry in a log that a device of this shop signed?",
 		Countersigned: "Did the hub countersign the entries, and by when?",
+		Witnessed:     "Did anybody outside the shop witness the hub's log, and by when?",
 		Receipted:     "Does it agree with the customer's receipt?",
 		Complete:      "Is nothing left out up to the seal?",
 		Pictured:      "Are the photographs the ones that the entries cite?",
@@ -83,6 +85,13 @@ const (
 	CosignatureWrong Code = "countersignature wrong"
 	ClockOff         Code = "clock off"
 
+	// Of what others than the shop say.
+	Stamped      Code = "timestamped"
+	StampWrong   Code = "timestamp wrong"
+	Cosigned     Code = "witnessed"
+	WitnessWrong Code = "witness wrong"
+	WitnessGone  Code = "witness gone"
+
 	// Of the receipt.
 	NoReceipt      Code = "no receipt"
 	ReceiptShop    Code = "receipt of another shop"
@@ -124,6 +133,7 @@ const (
 
 	// What nobody can know from the file.
 	HubUnknown      Code = "hub unknown"
+	OutsideUnknown  Code = "outside unknown"
 	RegisterUnknown Code = "register unknown"
 	LaterUnknown    Code = "later unknown"
 	PapersUnknown   Code = "papers unknown"

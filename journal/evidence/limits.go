@@ -17,6 +17,9 @@ const (
 	// MaxCheckpoints caps the states of one log: one for every few entries.
 	MaxCheckpoints = 8192
 
+	// MaxWitnesses caps the witnesses from outside.
+	MaxWitnesses = 32
+
 	// MaxCited caps the states of other logs that entries cite, one for each
 	// time that a segment came in between.
 	MaxCited = 20000

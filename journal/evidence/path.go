@@ -83,6 +83,12 @@ func CheckpointPath(device journal.DeviceID, size int64) string {
 	return fmt.Sprintf("logs/%s/%d.checkpoint", device, size)
 }
 
+// StampPath is where a timestamp authority's answer over a state of the hub's
+// log lies, as it came (RFC 3161).
+func StampPath(hub journal.DeviceID, size int64) string {
+	return fmt.Sprintf("logs/%s/%d.tsr", hub, size)
+}
+
 // CardPath is where a customer card lies.
 func CardPath(card journal.CardID) string { return fmt.Sprintf("cards/%s.json", card) }
 

@@ -33,6 +33,8 @@ func (d *Dossier) validHead() error {
 		return fmt.Errorf("it is about a vehicle and about a claim")
 	case !slices.Contains([]PhotoChoice{Originals, Thumbnails, NoPhotos}, d.Asked.Photos):
 		return fmt.Errorf("%q is not a choice of photographs", d.Asked.Photos)
+	case len(d.Witnesses) > MaxWitnesses:
+		return fmt.Errorf("it names more than %d witnesses", MaxWitnesses)
 	case len(d.Cards) > MaxEntries || len(d.Left) > MaxEntries:
 		return fmt.Errorf("it lists more than %d cards or things left out", MaxEntries)
 	}
@@ -56,6 +58,9 @@ func (d *Dossier) validLogs() error {
 			return fmt.Errorf("the states of the log %s do not rise", l.Device)
 		}
 		for i, s := range l.States {
+			if s.Stamped && l.Device != d.Hub {
+				return fmt.Errorf("the state of %d of the log %s has a timestamp, and is not the hub's", s.Size, l.Device)
+			}
 			if s.Size < 1 || s.Size > journal.MaxLog || len(s.Grown) > maxGrown || i == 0 && len(s.Grown) > 0 {
 				return fmt.Errorf("the state of %d of the log %s cannot be", s.Size, l.Device)
 			}

@@ -38,7 +38,7 @@ func Verify(ctx context.Context, b *bag.Bag, receipt *Receipt, progress func(byt
 	}
 	f := Findings{About: r.about()}
 	for _, check := range []func() (Answer, error){
-		r.checkBytes, r.checkSigned, r.checkCountersigned, r.checkReceipt, r.checkComplete,
+		r.checkBytes, r.checkSigned, r.checkCountersigned, r.checkWitnessed, r.checkReceipt, r.checkComplete,
 		r.checkPhotos, r.checkOrder, r.checkCards, r.checkLater, r.checkBeyond,
 	} {
 		if err := ctx.Err(); err != nil {

@@ -42,9 +42,13 @@ func (w *Job) film(p *partWork, g *Group) (f card.FilmFacts) {
 // filmStatement says what a film came to.
 func filmStatement(r film.Result) Statement {
 	low, high := r.Asked()
+	passes := met(r.Pass)
+	if r.Pass && r.Few() {
+		passes = NotKnown
+	}
 	return Statement{
 		Quantity: FilmMean, Limit: Limit{Low: low, High: high, Printed: r.Printed()}, Source: r.Spec.Source,
-		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: met(r.Pass), Sure: Measured, Result: r,
+		With: []Figure{with("spots", fmt.Sprint(len(r.Spots)))}, Met: passes, Sure: Measured, Result: r,
 	}.valued(r.Shown(r.Area))
 }
 

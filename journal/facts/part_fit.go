@@ -138,7 +138,11 @@ func (p *partWork) refit(g *Group) (f card.RefitFacts) {
 		g.undo(off.Line, Refitted, OffAgain)
 	default:
 		f.Back, f.Bleeder = true, string(r.Bleeder)
-		g.state(Statement{Quantity: Refitted, Value: f.Bleeder}, fit.Line)
+		at := r.Bleeder
+		if at == "" && p.has != nil && p.has.Bleeders == 0 {
+			at = journal.NoBleeder // nobody has to write where it is
+		}
+		g.state(Statement{Quantity: Refitted, Value: string(at)}, fit.Line)
 	}
 	return f
 }

@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"iter"
+	"maps"
 	"slices"
 	"strings"
 
@@ -75,6 +77,18 @@ func (s *Stock) Job(by *card.Card, job *record.Job) *Job {
 // Group returns what a group of facts rests on, by its path, such as
 // part.mask or corner.joints.banjo; nil if there is none.
 func (s *Site) Group(path string) *Group { return s.groups.find(path) }
+
+// Groups yields the groups of facts about the thing itself, by their paths in
+// alphabetical order.
+func (s *Site) Groups() iter.Seq2[string, *Group] {
+	return func(yield func(string, *Group) bool) {
+		for _, path := range slices.Sorted(maps.Keys(s.groups.of)) {
+			if !yield(path, s.groups.of[path]) {
+				return
+			}
+		}
+	}
+}
 
 // Events returns what counts for a thing now: of a part, work on coats that
 // were stripped counts no more.

@@ -172,9 +172,9 @@ func (s *Stock) followFluid(all []Event, from *Event) (b Balance, ok bool) {
 
 // fluid looks at what went in.
 func (w *Job) fluid(g *Group) (f card.FluidFacts) {
-	f.Known, f.Mixes, f.Meets, f.AtLeast = true, true, true, true
 	_, asked := w.manual(func(m *journal.Manual) bool { return m.Fluid != "" })
 	f.Stated = asked != nil
+	f.Known, f.Mixes, f.Meets, f.AtLeast = true, true, true, f.Stated
 	var used []journal.FluidID
 	for _, e := range w.all {
 		var id journal.FluidID

@@ -223,6 +223,9 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	if len(told) == 0 {
 		told = []string{otherwise}
 	}
+	if v.early && len(basis.Lines) > 0 {
+		told = append(told, "in order so far, and judged when the work that follows has begun")
+	}
 	switch {
 	case err != nil:
 		v.say("", append(told, "the rule of this hold cannot be worked out: "+err.Error())...)

@@ -3,7 +3,6 @@ package route
 import (
 	"fmt"
 	"slices"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
@@ -115,7 +114,8 @@ func strangers(all, wanted []*record.Line) (first, then *record.Line) {
 	return nil, nil
 }
 
-// shortly names an entry: "the line was opened (by MK at 14:18, on tablet bench 2)".
+// shortly names an entry: "the line was opened (by MK on 3 May 2026 14:18 UTC+02:00, on
+// tablet bench 2)".
 func shortly(shop *record.Shop, l *record.Line) string {
-	return fmt.Sprintf("%s (by %s on %s, on %s)", l.About, shop.Initials(l.By), time.Time(l.Clocks.Device).Format("2 January 2006 at 15:04"), shop.DeviceName(l.Device))
+	return fmt.Sprintf("%s (by %s on %s, on %s)", l.About, shop.Initials(l.By), l.Clocks.Device.Said(), shop.DeviceName(l.Device))
 }

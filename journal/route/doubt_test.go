@@ -65,7 +65,7 @@ func TestHoldsAreInDoubtWhereOrderIsNotKnown(t *testing.T) {
 				return
 			}
 			inDoubt++
-			if sure.State != route.InDoubt || !strings.Contains(sure.Why, "bench-9") || len(sure.Doubtful) != 2 ||
+			if sure.State != route.InDoubt || !strings.Contains(sure.Why, "bench-9") || !strings.Contains(sure.Why, "UTC+") || len(sure.Doubtful) != 2 ||
 				sure.Doubtful[0] != w.ids["late"] && sure.Doubtful[1] != w.ids["late"] {
 				t.Errorf("stands %s: %s %v", sure.State, sure.Why, sure.Doubtful)
 			}

@@ -55,7 +55,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"a thin film", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("40 µm") }),
 			"film", "LF caliper", "PA 2 style, 5 spots per part, level 3: fails: spot flat, 40.0 µm, is below 48.0 µm, 80 % of the least; spot edge, 40.0 µm, is below 48.0 µm, 80 % of the least; spot recess, 40.0 µm, is below 48.0 µm, 80 % of the least; spot back, 40.0 µm, is below 48.0 µm, 80 % of the least; spot boss, 40.0 µm, is below 48.0 µm, 80 % of the least; the mean of all spots, 40.0 µm, is below 60.0 µm, the least"},
 		{"a film read at two spots", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = f.Spots[:2] }),
-			"film", "LF caliper", "PA 2 style, 2 spots per part, level 3: passes: the mean is 80.0 µm, specified is 60 µm to 100 µm"},
+			"film", "LF caliper", "PA 2 style, 2 of 5 spots, level 3: the mean so far is 80.0 µm, specified is 60 µm to 100 µm"},
 		{"a run that nobody decided about", front, then("film LF caliper", func(s *story) step {
 			return plain("sag", bench1, s.on("LF", "caliper"), "mk", journal.Defect{Looks: "run", Face: "edge", Seen: journal.AfterBake})
 		}),

@@ -51,7 +51,7 @@ func (h *Hub) about(device journal.DeviceID, data journal.Payload) journal.Draft
 // notes drafts a note of each log that has begun to cite. mu is held.
 func (h *Hub) notes(ctx context.Context, heads []journal.Head) (list []journal.Draft, err error) {
 	for _, head := range heads {
-		if h.reg.noted[head.Device] {
+		if _, noted := h.reg.noted[head.Device]; noted {
 			continue
 		}
 		for logged, err := range h.cfg.Log.Entries(ctx, head.Device, h.looked[head.Device]) {

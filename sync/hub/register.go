@@ -21,7 +21,7 @@ type register struct {
 	invitations map[journal.Digest]invited
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
 	forked      map[journal.DeviceID]bool
-	noted       map[journal.DeviceID]bool  // it is said from where on the log cites
+	noted       map[journal.DeviceID]int64 // from where on the log cites
 	closed      map[journal.DeviceID]int64 // so many entries of the log count, of the hub's own all histories have
 }
 
@@ -40,7 +40,7 @@ type invited struct {
 func newRegister(by journal.Authority) register {
 	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
 		clocks: map[journal.DeviceID]time.Duration{}, forked: map[journal.DeviceID]bool{},
-		noted: map[journal.DeviceID]bool{}, closed: map[journal.DeviceID]int64{}}
+		noted: map[journal.DeviceID]int64{}, closed: map[journal.DeviceID]int64{}}
 }
 
 // read applies entries.
@@ -89,13 +89,19 @@ func (r *register) apply(e *journal.Entry) {
 	case *journal.ForkFound:
 		r.forked[p.Device], r.changed = true, true
 	case *journal.LogNote:
-		r.noted[p.Device] = true
+		r.note(p.Device, p.From)
 	case *journal.LogClosing:
 		r.close(p.Device, p.Counts)
 	case *journal.LogParting:
 		r.close(p.Device, p.Common)
 	case *journal.ClockReading:
 		r.clocks[p.Device] = time.Duration(p.OffsetMs) * time.Millisecond
+	}
+}
+
+func (r *register) note(device journal.DeviceID, from int64) {
+	if n, ok := r.noted[device]; !ok || from < n {
+		r.noted[device] = from
 	}
 }
 

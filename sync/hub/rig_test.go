@@ -92,7 +92,12 @@ func (r *rig) admitted() []hub.Client {
 func open(t *testing.T) *rig {
 	t.Helper()
 	t.Parallel()
-	r := &rig{t: t, dir: t.TempDir(), shop: "k7m2q4xw", device: "h3fz8c1n"}
+	return openShop(t, "k7m2q4xw")
+}
+
+func openShop(t *testing.T, shop journal.ShopID) *rig {
+	t.Helper()
+	r := &rig{t: t, dir: t.TempDir(), shop: shop, device: "h3fz8c1n"}
 	r.key, r.cosigner = newKey(t, proof.Origin(r.shop, r.device)), newKey(t, proof.CosignerName(r.shop))
 	certPEM, keyPEM, err := broker.NewCertificate(time.Now(), rand.Reader, []string{"127.0.0.1"})
 	must(t, err)

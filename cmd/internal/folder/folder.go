@@ -155,6 +155,9 @@ func IndexPath(dir string) string { return filepath.Join(dir, "index.db") }
 // PhotosPath is where a folder's originals lie.
 func PhotosPath(dir string) string { return filepath.Join(dir, "photos") }
 
+// WitnessedPath is the folder beside the log of what others said of it.
+func WitnessedPath(dir string) string { return filepath.Join(dir, "witnessed") }
+
 // BrokerPath is where a hub's message store lies.
 func BrokerPath(dir string) string { return filepath.Join(dir, "broker") }
 

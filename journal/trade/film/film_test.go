@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fettlebook/journal/trade/film"
+	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/tradetest"
 	"fettlebook/journal/trade/unit"
 
@@ -103,6 +104,21 @@ func TestLevelThreeHoldsWhenNoneIsStated(t *testing.T) {
 	want := "PA 2 style, 5 spots per part, level 3 (none was stated): passes: the mean is 77.9 µm, specified is 60 µm to 100 µm"
 	if err != nil || got.Level != film.Level3 || !got.Assumed || got.Say() != want || got.Warnings != nil {
 		t.Errorf("%q, %q, %v", got.Say(), got.Warnings, err)
+	}
+}
+
+// Fewer spots than make an area pass nothing, and one that is outside fails all the same.
+func TestTooFewSpots(t *testing.T) {
+	got, err := film.Judge(survey(t, caseA[:1]...), spec(t, "60 µm", "100 µm"), film.Level3)
+	if said := got.Say(); err != nil || strings.Contains(said, "pass") || !strings.Contains(said, "1 of 5 spots") {
+		t.Errorf("%q, %v", said, err)
+	}
+	if v := got.Sheet().Verdicts; len(v) != 1 || v[0].Standing != sheet.NotProven {
+		t.Errorf("the verdicts are %v", v)
+	}
+	got, err = film.Judge(survey(t, caseA[:1]...), spec(t, "300 µm", "400 µm"), film.Level3)
+	if said := got.Say(); err != nil || !strings.Contains(said, "fails") {
+		t.Errorf("%q, %v", said, err)
 	}
 }
 

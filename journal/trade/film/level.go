@@ -81,7 +81,7 @@ func (r *Result) violations() (all []Violation) {
 }
 
 func (r *Result) warn() {
-	if n := len(r.Spots); n < AreaSpots {
+	if n := len(r.Spots); r.Few() {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("only %s: measure %d, such as flat, edge, recess, back and boss", words.Count(n, "spot"), AreaSpots))
 	}
 	if r.Spec.Source == "" {
@@ -96,12 +96,24 @@ func (r *Result) warn() {
 	}
 }
 
-// Say returns the verdict as one sentence.
+// Few reports whether too few spots were measured to call the film in order.
+func (r Result) Few() bool { return len(r.Spots) < AreaSpots }
+
+// Say returns the verdict as one sentence. Of too few spots, none of which is outside, it
+// says what was read and gives no verdict.
 func (r Result) Say() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "PA 2 style, %s per part, level %d", words.Count(len(r.Spots), "spot"), r.Level)
+	spots := words.Count(len(r.Spots), "spot") + " per part"
+	if r.Pass && r.Few() {
+		spots = fmt.Sprintf("%d of %s", len(r.Spots), words.Count(AreaSpots, "spot"))
+	}
+	fmt.Fprintf(&b, "PA 2 style, %s, level %d", spots, r.Level)
 	if r.Assumed {
 		b.WriteString(" (none was stated)")
+	}
+	if r.Pass && r.Few() {
+		fmt.Fprintf(&b, ": the mean so far is %s, specified is %s", r.Shown(r.Area), r.asked())
+		return b.String()
 	}
 	if r.Pass {
 		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.Shown(r.Area), r.asked())

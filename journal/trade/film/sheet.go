@@ -34,7 +34,7 @@ func (r Result) Sheet() sheet.Sheet {
 	for _, v := range r.Broken {
 		broken = append(broken, r.Describe(v))
 	}
-	s.Put("broken", broken, "pass", r.Pass)
+	s.Put("broken", broken, "pass", r.Pass && !r.Few())
 
 	switch r.Spec.Source {
 	case "":
@@ -54,6 +54,10 @@ func (r Result) Sheet() sheet.Sheet {
 		case b.least > 0:
 			s.Limit(name, sheet.AtLeast(b.least*low, 1, "µm"), source, "level")
 		}
+	}
+	if r.Pass && r.Few() {
+		s.Conclude(string(sheet.NotProven), sheet.NotProven, r.Say())
+		return s
 	}
 	s.Judge(r.Pass, r.Say())
 	return s

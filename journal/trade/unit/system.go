@@ -46,12 +46,12 @@ const (
 	USCustomaryName = "US customary"
 )
 
-// Named returns the system of a name.
+// Named returns the system of a name, whose case does not matter; "us" is enough.
 func Named(name string) (s System, ok bool) {
-	switch name {
-	case MetricName:
+	switch name = strings.TrimSpace(name); {
+	case strings.EqualFold(name, MetricName):
 		return Metric(), true
-	case USCustomaryName:
+	case strings.EqualFold(name, USCustomaryName), strings.EqualFold(name, "US"):
 		return USCustomary(), true
 	}
 	return System{}, false

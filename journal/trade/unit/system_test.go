@@ -94,3 +94,20 @@ func TestUnitText(t *testing.T) {
 		}
 	}
 }
+
+// A person types the name of a system as they like.
+func TestNamed(t *testing.T) {
+	for name, want := range map[string]unit.System{
+		"metric": unit.Metric(), "Metric": unit.Metric(), " METRIC ": unit.Metric(),
+		"US customary": unit.USCustomary(), "us customary": unit.USCustomary(), "us": unit.USCustomary(), "US": unit.USCustomary(),
+	} {
+		if got, ok := unit.Named(name); !ok || got != want {
+			t.Errorf("%q is taken for the system %q", name, got.Name())
+		}
+	}
+	for _, name := range []string{"", "furlongs", "customary", "us metric"} {
+		if got, ok := unit.Named(name); ok {
+			t.Errorf("%q is taken for the system %q", name, got.Name())
+		}
+	}
+}

@@ -79,8 +79,11 @@ type Config struct {
 	Dossier Dossiers
 	By      func(r *http.Request) journal.PersonID // as the browser says; it is checked here
 	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
-	Now     func() time.Time
-	Logger  *slog.Logger
+	// Witnessed tells how things stand with those outside who are asked to
+	// witness the hub's log; nil if nobody is.
+	Witnessed func() Witnessed
+	Now       func() time.Time
+	Logger    *slog.Logger
 }
 
 // Desk is the hub's pages.

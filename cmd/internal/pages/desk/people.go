@@ -19,6 +19,7 @@ type peoplePage struct {
 	People  []personRow
 	Add     string
 	Tablets []tabletRow
+	Outside *outsideRow
 	Idle    string // of which logs something counts for nothing
 	Trouble string // why the tablets cannot be told
 	Name    string // as typed for an invitation
@@ -44,6 +45,9 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s)}
 	for _, one := range s.Shop.People {
 		p.People = append(p.People, newPersonRow(one))
+	}
+	if d.Witnessed != nil {
+		p.Outside = newOutsideRow(d.Witnessed())
 	}
 	var err error
 	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {

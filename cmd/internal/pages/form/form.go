@@ -15,6 +15,7 @@ package form
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -144,6 +145,12 @@ func (s Sheet) Field(name string) *Field {
 		}
 	}
 	return nil
+}
+
+// Without returns the sheet without a field that has nothing to ask.
+func (s Sheet) Without(name string) Sheet {
+	s.Fields = slices.DeleteFunc(slices.Clone(s.Fields), func(f Field) bool { return f.Name == name })
+	return s
 }
 
 // Values are what a form posted: see the package.

@@ -46,6 +46,9 @@ func (t *task) named(s *live.Snapshot) {
 	if has == nil {
 		return
 	}
+	if t.kind == journal.PartRefitted && has.Bleeders == 0 {
+		t.sheet = t.sheet.Without("bleeder")
+	}
 	for _, of := range []struct {
 		kind  journal.Kind
 		field string

@@ -44,3 +44,15 @@ func TestAPresetIsCorrected(t *testing.T) {
 	}
 	s.get("/write/part.rebuilt/"+string(lfCaliper)).want(t, http.StatusOK, "The part has 1 dust boot.")
 }
+
+// Where the bleeder screw points is asked of a part that has one.
+func TestABracketIsNotAskedForItsBleederScrew(t *testing.T) {
+	s := newShop(t)
+	for part, bleeders := range map[journal.PartID]int{"caliper": 1, "bracket": 0} {
+		about := journal.About(one, "LF", part)
+		s.write(about, &journal.MakeUp{Bleeders: bleeders, Line: journal.NoLine, Parking: journal.NoParkingBrake})
+		if p := s.get("/write/part.refitted/" + string(about)); p.status != http.StatusOK || strings.Contains(p.body, "Bleeder screw points") != (bleeders > 0) {
+			t.Errorf("%s: %d, and its %d bleeder screws are asked for otherwise", part, p.status, bleeders)
+		}
+	}
+}

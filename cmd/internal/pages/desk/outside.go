@@ -1,0 +1,40 @@
+package desk
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/journal/words"
+)
+
+// Witnessed is how things stand with those outside who are asked to witness
+// the hub's log.
+type Witnessed struct {
+	Last     time.Time // zero if nobody did yet
+	By       []string
+	Troubles []Trouble
+}
+
+// Trouble is somebody outside who does not answer as asked.
+type Trouble struct {
+	Who   string
+	Since time.Time
+	Says  string // a sentence
+}
+
+// outsideRow is what the page says of it.
+type outsideRow struct {
+	Says     string
+	Troubles []string
+}
+
+func newOutsideRow(w Witnessed) *outsideRow {
+	row := &outsideRow{Says: "The log has not been witnessed yet."}
+	if !w.Last.IsZero() {
+		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", w.Last.Local().Format("2 January 2006 at 15:04 MST"), words.And(w.By...))
+	}
+	for _, t := range w.Troubles {
+		row.Troubles = append(row.Troubles, fmt.Sprintf("%s has not witnessed it when asked since %s. %s It is asked again; the work goes on.", t.Who, t.Since.Local().Format("2 January at 15:04 MST"), t.Says))
+	}
+	return row
+}

@@ -1,0 +1,281 @@
+package witness
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/proof"
+	"fettlebook/journal/witnessed"
+
+	"golang.org/x/mod/sumdb/note"
+)
+
+const (
+	// Every is how often a log that has grown is witnessed.
+	Every = 24 * time.Hour
+
+	firstRetry = time.Minute
+	lastRetry  = time.Hour
+	patience   = 30 * time.Second // for one answer
+)
+
+// Anchorer gives the newest state of the hub's log, with all logs anchored in
+// it.
+type Anchorer interface {
+	Anchor(ctx context.Context) (journal.Countersigned, error)
+}
+
+// KeeperConfig says who is asked about what.
+type KeeperConfig struct {
+	Hub       Anchorer
+	Key       note.Verifier // signs the hub's log
+	Cosigner  note.Verifier // countersigns it
+	Grown     Grown
+	Authority *Authority // nil for none
+	Peers     []*Peer
+	Kept      *Dir
+	Now       func() time.Time
+	Logger    *slog.Logger
+}
+
+// Status is how things stand with those who are asked.
+type Status struct {
+	Last     time.Time // of the newest state of which anybody said something; zero if none
+	By       []string  // who did
+	Troubles []Trouble // who did not when asked last
+}
+
+// Trouble is somebody who did not answer as asked.
+type Trouble struct {
+	Who   string
+	Since time.Time
+	Err   error
+}
+
+// Keeper has the hub's log witnessed.
+type Keeper struct {
+	cfg  KeeperConfig
+	wait time.Duration // until what is missing is asked for again; of Look
+
+	mu     sync.Mutex
+	status Status // guarded by mu
+}
+
+// NewKeeper makes a keeper.
+func NewKeeper(cfg KeeperConfig) *Keeper { return &Keeper{cfg: cfg} }
+
+// Status returns how things stand.
+func (k *Keeper) Status() Status {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return Status{k.status.Last, slices.Clone(k.status.By), slices.Clone(k.status.Troubles)}
+}
+
+// Run asks until the context ends. Whatever fails is asked for again: nothing
+// here ever stops the hub.
+func (k *Keeper) Run(ctx context.Context) {
+	for ctx.Err() == nil {
+		next := time.NewTimer(k.Look(ctx))
+		select {
+		case <-ctx.Done():
+			next.Stop()
+		case <-next.C:
+		}
+	}
+}
+
+// Look asks whoever is to be asked now, and returns when to look again.
+func (k *Keeper) Look(ctx context.Context) time.Duration {
+	next, err := k.look(ctx)
+	if err != nil {
+		k.trouble(ctx, "this hub", err)
+	} else {
+		k.well("this hub")
+	}
+	if err == nil && next > 0 {
+		k.wait = 0
+		return next
+	}
+	k.wait = min(max(2*k.wait, firstRetry), lastRetry)
+	return k.wait
+}
+
+// look returns when a new state is due; zero says that something is missing of
+// this one.
+func (k *Keeper) look(ctx context.Context) (time.Duration, error) {
+	kept, err := k.cfg.Kept.Newest(ctx)
+	if err != nil {
+		return 0, err
+	}
+	due, err := k.due(kept)
+	if err != nil {
+		return 0, err
+	}
+	if due <= 0 {
+		c, err := k.cfg.Hub.Anchor(ctx)
+		if err != nil {
+			return 0, err
+		}
+		if c.Size > kept.Size {
+			kept = witnessed.Kept{Size: c.Size, Note: c.Note}
+			// Before anybody is asked, so that what is missing of it after a
+			// restart is asked for again, and no other state.
+			if err := k.cfg.Kept.Save(kept); err != nil {
+				return 0, err
+			}
+		}
+		due = Every
+	}
+	if kept.Size == 0 {
+		return due, nil
+	}
+	whole, err := k.ask(ctx, kept)
+	if err != nil || !whole {
+		return 0, err
+	}
+	return due, nil
+}
+
+// due returns how long the newest state that is kept will do.
+func (k *Keeper) due(kept witnessed.Kept) (time.Duration, error) {
+	if kept.Size == 0 {
+		return 0, nil
+	}
+	_, at, err := proof.OpenCountersigned(kept.Note, k.cfg.Key, k.cfg.Cosigner)
+	if err != nil {
+		return 0, fmt.Errorf("read what was witnessed: %w", err)
+	}
+	left := at.Add(Every).Sub(k.cfg.Now())
+	return min(left, Every), nil // a clock that was put back must not stop it for long
+}
+
+// ask asks whoever has not said anything yet of the state, and keeps what they
+// say. A timestamp is of the note with all its lines, so a line that comes late
+// is kept as soon as there is a timestamp of the note that has it.
+func (k *Keeper) ask(ctx context.Context, kept witnessed.Kept) (whole bool, err error) {
+	c, _, err := proof.OpenCountersigned(kept.Note, k.cfg.Key, k.cfg.Cosigner)
+	if err != nil {
+		return false, fmt.Errorf("read what was witnessed: %w", err)
+	}
+	whole = true
+	signed := kept.Note
+	for _, p := range k.cfg.Peers {
+		has, err := witnessed.Cosigned(signed, p.Key)
+		if err != nil {
+			return false, err
+		}
+		if len(has) > 0 {
+			continue
+		}
+		c.Note = signed
+		with, err := k.askPeer(ctx, p, c)
+		if k.heard(ctx, p.Key.Name(), err) {
+			signed = with
+		} else {
+			whole = false
+		}
+	}
+	grew := len(signed) > len(kept.Note)
+	switch {
+	case k.cfg.Authority != nil && (grew || kept.Stamp == nil):
+		answer, err := k.askAuthority(ctx, signed)
+		if k.heard(ctx, k.cfg.Authority.URL, err) {
+			kept.Note, kept.Stamp = signed, answer
+			err = k.cfg.Kept.Save(kept)
+		} else if whole, err = false, nil; grew && kept.Stamp == nil {
+			kept.Note = signed
+			err = k.cfg.Kept.Save(kept)
+		}
+		if err != nil {
+			return false, err
+		}
+	case grew:
+		kept.Note, kept.Stamp = signed, nil
+		if err := k.cfg.Kept.Save(kept); err != nil {
+			return false, err
+		}
+	}
+	return whole, k.note(kept)
+}
+
+func (k *Keeper) askPeer(ctx context.Context, p *Peer, c proof.Checkpoint) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	return p.Sign(ctx, c, k.cfg.Grown)
+}
+
+func (k *Keeper) askAuthority(ctx context.Context, state []byte) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	answer, _, err := k.cfg.Authority.Stamp(ctx, state)
+	return answer, err
+}
+
+// note says who said something of a state.
+func (k *Keeper) note(kept witnessed.Kept) error {
+	var last time.Time
+	var by []string
+	said := func(who string, at time.Time) {
+		by = append(by, who)
+		if at.After(last) {
+			last = at
+		}
+	}
+	for _, p := range k.cfg.Peers {
+		list, err := witnessed.Cosigned(kept.Note, p.Key)
+		if err != nil {
+			return err
+		}
+		for _, c := range list {
+			said(c.Witness, c.Time)
+		}
+	}
+	if s, err := witnessed.CheckStamp(kept.Stamp, kept.Note); err == nil {
+		said(s.Authority, s.Time)
+	}
+	if len(by) > 0 {
+		k.mu.Lock()
+		k.status.Last, k.status.By = last, by
+		k.mu.Unlock()
+	}
+	return nil
+}
+
+// heard notes whether somebody answered as asked.
+func (k *Keeper) heard(ctx context.Context, who string, err error) bool {
+	if err != nil {
+		k.trouble(ctx, who, err)
+		return false
+	}
+	k.well(who)
+	return true
+}
+
+// trouble notes that somebody does not answer as asked. It is logged once, not
+// at each try.
+func (k *Keeper) trouble(ctx context.Context, who string, err error) {
+	if ctx.Err() != nil {
+		return
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	for i, t := range k.status.Troubles {
+		if t.Who == who {
+			k.status.Troubles[i].Err = err
+			return
+		}
+	}
+	k.status.Troubles = append(k.status.Troubles, Trouble{who, k.cfg.Now(), err})
+	k.cfg.Logger.WarnContext(ctx, "the log could not be witnessed; it is tried again", "by", who, "error", err)
+}
+
+func (k *Keeper) well(who string) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.status.Troubles = slices.DeleteFunc(k.status.Troubles, func(t Trouble) bool { return t.Who == who })
+}
