@@ -181,6 +181,17 @@ func (p *Rebuild) Say() string {
 	return words.Clauses("rebuilt", words.Fill("new: %s", items(p.NewParts)), words.Fill("lubricant %s", p.Lubricant), words.Fill("out of kit %s", words.And(p.Kits...)), words.Fill("fitted: %s", fitted(p.Fitted)))
 }
 
+// News names the parts that went in new, counted or not.
+func (p *Rebuild) News() (names []string) {
+	for _, n := range p.NewParts {
+		names = append(names, n.What)
+	}
+	for _, f := range p.Fitted {
+		names = append(names, f.What)
+	}
+	return names
+}
+
 func (p *SeatProof) Say() string {
 	return fmt.Sprintf("seats %s: %s", p.State, items(p.Counted()))
 }

@@ -70,6 +70,19 @@ func (p *Condition) Grave() bool {
 	return false
 }
 
+// Renewed is what a new hose or line in the place of the one that was found so
+// is called, alone or behind other words: "front brake hose". It is empty of
+// what is neither.
+func (p *Condition) Renewed() []string {
+	switch p.Condition {
+	case PerishedHose:
+		return []string{"hose"}
+	case CorrodedLine:
+		return []string{"line", "pipe"}
+	}
+	return nil
+}
+
 func (p *Condition) check(found *problems) {
 	if p.Decision == "" && p.Reason != "" {
 		found.add("decision", Clash, "a reason is one of a decision; say what was decided")

@@ -60,6 +60,7 @@ func amount(q quantity) *jsonschema.Schema {
 	s := text("a number as typed and its unit, one of: "+strings.Join(units, ", "),
 		`^[-+−]?`+whole+`(\.[0-9]+)?`+space+`*(`+strings.Join(quoted, "|")+`)$`, example)
 	s.MaxLength = most(40)
+	s.Extras = map[string]any{"units": units}
 	return s
 }
 

@@ -16,6 +16,7 @@ type shape struct {
 	Description string   `json:"description"`
 	Examples    []string `json:"examples"`
 	Enum        []string `json:"enum"`
+	Units       []string `json:"units"` // of a quantity, in every spelling
 	Items       *shape   `json:"items"`
 	Properties  members  `json:"properties"`
 	Required    []string `json:"required"`

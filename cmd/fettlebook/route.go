@@ -90,7 +90,7 @@ func suppliedRows() []cardRow {
 // read is listed all the same.
 func rowOf(text, where string, r cardRow) cardRow {
 	r.Where = where
-	read, err := card.Parse(text)
+	read, err := card.ParseHeld(text)
 	if err != nil {
 		r.Title, r.Unusable = "(cannot be read by this version)", err.Error()
 		return r
@@ -278,7 +278,7 @@ func anyCard(ctx context.Context, t *terminal, what string) (*card.Card, error) 
 	if err != nil {
 		return nil, err
 	}
-	return card.Parse(text)
+	return card.ParseHeld(text)
 }
 
 type routeSchema struct{}

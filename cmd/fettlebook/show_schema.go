@@ -174,24 +174,22 @@ func (s *shape) words() string {
 		return "one of: " + strings.Join(s.Enum, " | ")
 	case s.Description == "":
 		return "a text"
+	case len(s.Units) > 0:
+		return fmt.Sprintf("a number as typed and its unit, such as %s; units: %s", s.Examples[0], strings.Join(different(s.Units), ", "))
 	case len(s.Examples) == 0 || strings.HasPrefix(s.Description, "the name of"):
 		return s.Description
-	}
-	if what, units, ok := strings.Cut(s.Description, ", one of: "); ok {
-		return fmt.Sprintf("%s, such as %s; units: %s", what, s.Examples[0], different(units))
 	}
 	return s.Description + ", such as " + s.Examples[0]
 }
 
 // different leaves out the further spellings of a unit: N.m, Nm; ft-lbs.
-func different(units string) string {
-	var kept []string
-	for _, spelling := range strings.Split(units, ", ") {
+func different(units []string) (kept []string) {
+	for _, spelling := range units {
 		if !slices.ContainsFunc(kept, func(usual string) bool { return unit.Alike(usual, spelling) }) {
 			kept = append(kept, spelling)
 		}
 	}
-	return strings.Join(kept, ", ")
+	return kept
 }
 
 // textWidth is the longest line, in characters.

@@ -3,7 +3,6 @@ package card
 import (
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fettlebook/journal"
@@ -29,18 +28,6 @@ type Card struct {
 
 // Sources explains what a source may be that is no page.
 const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
-
-// Limit is a figure of the shop and where it comes from.
-type Limit struct {
-	Is     float64 `yaml:"is"`
-	Unit   string  `yaml:"unit,omitempty"`
-	Source string  `yaml:"source"`
-}
-
-// String returns the figure with its unit.
-func (l Limit) String() string {
-	return strings.TrimSpace(strconv.FormatFloat(l.Is, 'f', -1, 64) + " " + l.Unit)
-}
 
 // Joint is a joint by the names that entries give it. Case and a plural s do
 // not matter.

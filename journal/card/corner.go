@@ -67,12 +67,12 @@ type (
 	BleedFacts struct {
 		Begun   bool    `fact:"begun" says:"the corner was bled at least once"`
 		Done    bool    `fact:"done" says:"bled without bubbles at all its bleeder screws after the last opening of its line"`
-		DrawnML float64 `fact:"drawn_ml" says:"fluid drawn by the last bleeding, in mL"`
+		DrawnML float64 `fact:"drawn_ml" unit:"mL" says:"fluid drawn by the last bleeding, in mL"`
 	}
 
 	ScrewFacts struct {
 		Done     bool    `fact:"done" says:"a torque of each bleeder screw was written when it was bled"`
-		Torque   float64 `fact:"torque" says:"in N·m"`
+		Torque   float64 `fact:"torque" unit:"N·m" says:"in N·m"`
 		ToolGood bool    `fact:"tool_good" says:"with a registered tool in calibration"`
 		ByHand   bool    `fact:"by_hand" says:"closed by hand feel, and the maker gives no figure"`
 	}
@@ -85,7 +85,7 @@ type (
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
 		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`
 		Inside    bool    `fact:"inside" says:"the full step is inside the vehicle's figure, on as many nuts as that says"`
-		Torque    float64 `fact:"torque" says:"of the full step in N·m"`
+		Torque    float64 `fact:"torque" unit:"N·m" says:"of the full step in N·m"`
 		Nuts      int     `fact:"nuts" says:"how many nuts or bolts"`
 	}
 )

@@ -25,7 +25,8 @@
 //	        source: "shop default"
 //
 // [Parse] reads a card strictly, tells every mistake with its line and column,
-// and checks the type of every rule. A [Shelf] keeps cards that were read.
+// and checks the type of every rule, and that each limit is in a unit of the
+// facts that rules compare it with: it is converted to theirs. A [Shelf] keeps cards that were read.
 // This package knows no job: what the facts of one are is worked out
 // elsewhere.
 package card

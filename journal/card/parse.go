@@ -21,7 +21,14 @@ const deepest = 24
 
 // Parse reads a card. Every mistake that is found is told with its line and
 // column; the error is of type [Mistakes].
-func Parse(text string) (*Card, error) {
+func Parse(text string) (*Card, error) { return parse(text, false) }
+
+// ParseHeld reads a card that was published before and that jobs may hang on. It
+// does what [Parse] does, and takes a card whose limit is in a unit that does not
+// go with the facts: rules that ask for the limit are then not met and say why.
+func ParseHeld(text string) (*Card, error) { return parse(text, true) }
+
+func parse(text string, held bool) (*Card, error) {
 	if m := plain(text); m != nil {
 		return nil, Mistakes{m}
 	}
@@ -40,7 +47,7 @@ func Parse(text string) (*Card, error) {
 	if err := yaml.NodeToValue(root, card, yaml.Strict()); err != nil {
 		return nil, Mistakes{mistaken(err)}
 	}
-	c := &checking{card: card, places: newPlaces(text, root)}
+	c := &checking{card: card, places: newPlaces(text, root), held: held}
 	c.all()
 	if len(c.found) > 0 {
 		slices.SortStableFunc(c.found, func(a, b *Mistake) int {

@@ -71,15 +71,15 @@ type (
 
 	BlastFacts struct {
 		Done            bool    `fact:"done" says:"blasted before this coat"`
-		MinutesToPowder float64 `fact:"minutes_to_powder" says:"from the last blasting to the powder; 0 until there is powder"`
+		MinutesToPowder float64 `fact:"minutes_to_powder" unit:"min" says:"from the last blasting to the powder; 0 until there is powder"`
 	}
 
 	SoakFacts struct {
 		Done            bool    `fact:"done" says:"heated before the powder to drive gas out"`
 		Clean           bool    `fact:"clean" says:"a rag stayed clean after the soak"`
 		Hot             bool    `fact:"hot" says:"the metal was measured, and as hot as the bake makes it"`
-		Minutes         float64 `fact:"minutes" says:"how long the metal was so hot, over all soaks of this coat"`
-		MinutesToPowder float64 `fact:"minutes_to_powder" says:"from the last soak to the powder; 0 until there is powder"`
+		Minutes         float64 `fact:"minutes" unit:"min" says:"how long the metal was so hot, over all soaks of this coat"`
+		MinutesToPowder float64 `fact:"minutes_to_powder" unit:"min" says:"from the last soak to the powder; 0 until there is powder"`
 	}
 
 	OrderFacts struct {
@@ -125,7 +125,7 @@ type (
 	}
 
 	HeatFacts struct {
-		Minutes  float64 `fact:"minutes" says:"above 150 °C over the life of the casting"`
+		Minutes  float64 `fact:"minutes" unit:"min" says:"above 150 °C over the life of the casting"`
 		Runs     int     `fact:"runs" says:"soaks and bakes that count"`
 		Measured bool    `fact:"measured" says:"all of it by probes on the part"`
 	}
@@ -133,7 +133,7 @@ type (
 	FilmFacts struct {
 		Done  bool    `fact:"done" says:"film thickness was read after the last bake"`
 		Pass  bool    `fact:"pass" says:"inside the specification"`
-		Mean  float64 `fact:"mean" says:"mean of the spots in µm, less the bare metal's reading"`
+		Mean  float64 `fact:"mean" unit:"µm" says:"mean of the spots in µm, less the bare metal's reading"`
 		Spots int     `fact:"spots" says:"how many spots"`
 	}
 
@@ -145,7 +145,7 @@ type (
 
 	DewFacts struct {
 		Known  bool    `fact:"known" says:"air, humidity and metal were read at every powder"`
-		Margin float64 `fact:"margin" says:"the least that the metal was above the dew point, in K"`
+		Margin float64 `fact:"margin" unit:"K" says:"the least that the metal was above the dew point, in K"`
 	}
 
 	DefectFacts struct {
@@ -160,7 +160,7 @@ type (
 	ConditionFacts struct {
 		Found   int `fact:"found" says:"conditions that were found"`
 		Open    int `fact:"open" says:"conditions that nobody decided about"`
-		Grave   int `fact:"grave" says:"of those, what can fail on the road: cracks, stripped threads, hoses and lines"`
+		Grave   int `fact:"grave" says:"what can fail on the road and nobody decided about: cracks, stripped threads, hoses and lines; also a hose or line that was to be replaced and of which no new one was written down"`
 		Refused int `fact:"refused" says:"the part was not to go back on, and it is back"`
 	}
 

@@ -14,6 +14,7 @@ import (
 type rule struct {
 	program cel.Program
 	figures limits
+	unfit   *misfit  // why nobody can work it out
 	groups  []string // of facts that the rule mentions, such as part.mask
 }
 
@@ -23,9 +24,8 @@ const costliest = 100_000
 
 // language is what rules of one level may say.
 type language struct {
-	env     *cel.Env
-	facts   *vocabulary
-	figures limits
+	env   *cel.Env
+	facts *vocabulary
 }
 
 // newLanguage declares the facts of the level and of what it lies in. Macros
@@ -44,11 +44,7 @@ func newLanguage(card *Card, level Level) (*language, error) {
 	if err != nil {
 		return nil, fmt.Errorf("prepare the rule language: %w", err)
 	}
-	figures := make(limits)
-	for name, l := range card.Limits {
-		figures[name] = l.Is
-	}
-	return &language{env: env, facts: f, figures: figures}, nil
+	return &language{env: env, facts: f}, nil
 }
 
 // rootsOf returns the facts that rules of a level may use.
@@ -84,8 +80,10 @@ func (c *checking) compile(l *language, path, text string) *rule {
 		c.add(path, "this rule cannot be used: %s", err)
 		return nil
 	}
-	r := &rule{program: program, figures: l.figures}
-	for _, path := range touched(checked.NativeRep().Expr()) {
+	r := &rule{program: program}
+	expr := checked.NativeRep().Expr()
+	r.figures, r.unfit = c.figured(l, expr)
+	for _, path := range touched(expr) {
 		if g := l.facts.group(path); g != "" && !slices.Contains(r.groups, g) {
 			r.groups = append(r.groups, g)
 		}
@@ -158,8 +156,11 @@ func (a *activation) Parent() cel.Activation { return nil }
 
 // holds evaluates the rule. No rule gives yes.
 func (r *rule) holds(s Scope) (bool, error) {
-	if r == nil {
+	switch {
+	case r == nil:
 		return true, nil
+	case r.unfit != nil:
+		return false, r.unfit
 	}
 	out, _, err := r.program.Eval(&activation{s, r.figures})
 	if err != nil {

@@ -41,7 +41,7 @@ type taken struct {
 	err  error
 }
 
-// Take reads a card, or finds it read already.
+// Take reads a card that was published, or finds it read already.
 func (s *Shelf) Take(text string) (*Card, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -51,7 +51,7 @@ func (s *Shelf) Take(text string) (*Card, error) {
 	if s.cards == nil {
 		s.cards = make(map[string]*taken)
 	}
-	card, err := Parse(text)
+	card, err := ParseHeld(text)
 	s.cards[text] = &taken{card, err}
 	return card, err
 }

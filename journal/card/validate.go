@@ -14,6 +14,7 @@ import (
 type checking struct {
 	card   *Card
 	places *places
+	held   bool // it was published before, so a limit that fits no fact is told when it is asked for
 	found  Mistakes
 }
 

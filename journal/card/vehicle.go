@@ -65,13 +65,13 @@ type (
 		Meets    bool    `fact:"meets" says:"nothing went in that must not meet the vehicle's grade, as far as that is on record"`
 		AtLeast  bool    `fact:"at_least" says:"the vehicle's grade is stated, and nothing went in that boils lower"`
 		Expired  bool    `fact:"expired" says:"fluid went in after the last day on its container"`
-		OpenDays float64 `fact:"open_days" says:"the most days that a container was open when fluid of it went in"`
+		OpenDays float64 `fact:"open_days" unit:"d" says:"the most days that a container was open when fluid of it went in"`
 	}
 
 	LeakFacts struct {
 		Done    bool    `fact:"done" says:"held under pressure after the last work on the hydraulics"`
 		Dry     bool    `fact:"dry" says:"nothing wept"`
-		Seconds float64 `fact:"seconds" says:"how long it was held"`
+		Seconds float64 `fact:"seconds" unit:"s" says:"how long it was held"`
 	}
 
 	PedalFacts struct {
@@ -103,15 +103,15 @@ type (
 	RoadFacts struct {
 		Done    bool    `fact:"done" says:"driven after all other work"`
 		Checked bool    `fact:"checked" says:"held under pressure and the pedal tried before, since the last work on the hydraulics"`
-		Km      float64 `fact:"km" says:"how far"`
+		Km      float64 `fact:"km" unit:"km" says:"how far"`
 	}
 
 	SecondFacts struct {
-		Wanted bool `fact:"wanted" says:"somebody with the duty second check did not do all the work alone"`
+		Wanted bool `fact:"wanted" says:"somebody did not do all the work alone who had the duty second check when others did it, or has it when the vehicle is handed back"`
 		Done   bool `fact:"done" says:"such a person found another's work right, after the last work on the brakes"`
 
 		Alone   bool    `fact:"alone" says:"the shop had one person when the last work on the brakes was done, or has one when the vehicle is handed back"`
 		Again   bool    `fact:"again" says:"that person looked again after it, by hand, with a photograph that no other entry has, and nobody else was on the register meanwhile"`
-		Minutes float64 `fact:"minutes" says:"how long after it at least, by a clock that nobody can set"`
+		Minutes float64 `fact:"minutes" unit:"min" says:"how long after it at least, by a clock that nobody can set"`
 	}
 )

@@ -15,6 +15,7 @@ import (
 type Fact struct {
 	Path string // "part.mask.covered"
 	Type string // "bool", "int", "double", "string" or "list(string)"
+	Unit string // of a figure, "" of a bare number and of what is not one
 	Says string // what it states, in a few words
 }
 
@@ -37,7 +38,7 @@ func (f *vocabulary) list(path, typeName string) []Fact {
 		if m.Type.Kind() == types.StructKind {
 			list = append(list, f.list(at, strings.TrimPrefix(m.Type.TypeName(), factsOf))...)
 		} else {
-			list = append(list, Fact{Path: at, Type: m.Type.String(), Says: m.says})
+			list = append(list, Fact{Path: at, Type: m.Type.String(), Unit: m.unit, Says: m.says})
 		}
 	}
 	return list
@@ -54,10 +55,8 @@ type vocabulary struct {
 // member is one field of a type of facts.
 type member struct {
 	types.FieldType
-	name, says string
+	name, unit, says string
 }
-
-type limits map[string]float64
 
 func newVocabulary(card *Card) *vocabulary {
 	f := &vocabulary{Registry: types.NewEmptyRegistry(), types: make(map[string][]member)}
@@ -67,11 +66,11 @@ func newVocabulary(card *Card) *vocabulary {
 	f.declare("joint", reflect.TypeFor[JointFacts]())
 	f.types["limits"] = nil
 	for _, name := range sortedKeys(card.Limits) {
-		f.add("limits", name, "", types.DoubleType, func(of any) (any, error) { return of.(limits)[name], nil })
+		f.add("limits", member{name: name}, types.DoubleType, func(of any) (any, error) { return of.(limits)[name], nil })
 	}
 	f.types["joints"] = nil
 	for _, name := range sortedKeys(card.Joints) {
-		f.add("joints", name, "", f.object("joint"), func(of any) (any, error) { return of.(Joints)[name], nil })
+		f.add("joints", member{name: name}, f.object("joint"), func(of any) (any, error) { return of.(Joints)[name], nil })
 	}
 	return f
 }
@@ -89,12 +88,12 @@ func (f *vocabulary) declare(name string, t reflect.Type) {
 		group := field.Type.Kind() == reflect.Struct
 		switch {
 		case field.Type == reflect.TypeFor[Joints]():
-			f.add(name, tag, "", f.object("joints"), func(of any) (any, error) { return reflect.ValueOf(of).Elem().Field(i).Interface(), nil })
+			f.add(name, member{name: tag}, f.object("joints"), func(of any) (any, error) { return reflect.ValueOf(of).Elem().Field(i).Interface(), nil })
 			continue
 		case group:
 			f.declare(below, field.Type)
 		}
-		f.add(name, tag, field.Tag.Get("says"), f.typeOf(below, field.Type), func(of any) (any, error) {
+		f.add(name, member{name: tag, unit: field.Tag.Get("unit"), says: field.Tag.Get("says")}, f.typeOf(below, field.Type), func(of any) (any, error) {
 			v := reflect.ValueOf(of)
 			if v.Kind() != reflect.Pointer || v.IsNil() {
 				return nil, fmt.Errorf("there are no facts of %s", name)
@@ -107,11 +106,9 @@ func (f *vocabulary) declare(name string, t reflect.Type) {
 	}
 }
 
-func (f *vocabulary) add(to, name, says string, t *types.Type, get ref.FieldGetter) {
-	f.types[to] = append(f.types[to], member{
-		FieldType: types.FieldType{Type: t, IsSet: func(any) bool { return true }, GetFrom: get},
-		name:      name, says: says,
-	})
+func (f *vocabulary) add(to string, m member, t *types.Type, get ref.FieldGetter) {
+	m.FieldType = types.FieldType{Type: t, IsSet: func(any) bool { return true }, GetFrom: get}
+	f.types[to] = append(f.types[to], m)
 }
 
 // factsOf stands before the path in the name of a group's type, so that the
@@ -181,6 +178,22 @@ func (f *vocabulary) group(path string) (found string) {
 		}
 	}
 	return found
+}
+
+// at returns the fact that a path leads to; the zero member if it leads to none.
+func (f *vocabulary) at(path string) (m member) {
+	words := strings.Split(path, ".")
+	name := words[0]
+	for _, word := range words[1:] {
+		members := f.types[name]
+		i := slices.IndexFunc(members, func(m member) bool { return m.name == word })
+		if i < 0 {
+			return member{}
+		}
+		m = members[i]
+		name = strings.TrimPrefix(m.Type.TypeName(), factsOf)
+	}
+	return m
 }
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -1,6 +1,9 @@
 package facts
 
 import (
+	"slices"
+	"strings"
+
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -69,15 +72,45 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 			continue
 		}
 		s.Value = string(c.decision)
+		var renewed *Event
+		if c.wantsNew() {
+			if renewed = c.renewed(w.all); renewed == nil {
+				f.Grave++
+				s.About, s.Met, s.Sure, s.Because = g.About, NotKnown, NotYet, ReplacementNotShown
+				g.rests(c.decided)
+				g.pend(s)
+				continue
+			}
+		}
 		if c.decision == journal.RefuseRefit && c.line.Subject == about && back != nil {
 			f.Refused++
 			s.Met = No
 			g.state(s, c.line, c.decided, back.Line)
 			continue
 		}
-		g.state(s, c.line, c.decided)
+		g.state(s, c.line, c.decided, renewed.record())
 	}
 	return f
+}
+
+// wantsNew reports whether a new hose or line has to go in by what was decided.
+// These have no casting by whose number anybody could see that it is another.
+func (c condition) wantsNew() bool {
+	return len(c.is.Renewed()) > 0 && (c.decision == journal.ReplaceIt || c.decision == journal.RefuseRefit)
+}
+
+// renewed returns the last entry by which a new one went in at the corner after
+// it was found: a line that was opened and closed says nothing of it.
+func (c condition) renewed(events []Event) *Event {
+	return lastOf(events, func(e Event) bool {
+		fitted, ok := e.Data.(*journal.Rebuild)
+		here := c.line.Subject.Corner() == "" || e.Line.Subject.Corner() == c.line.Subject.Corner()
+		return ok && here && After(e.Line, c.line) && slices.ContainsFunc(fitted.News(), func(what string) bool {
+			name, _, _ := strings.Cut(what, ",")
+			words := strings.Fields(journal.Called(name))
+			return len(words) > 0 && slices.Contains(c.is.Renewed(), words[len(words)-1])
+		})
+	})
 }
 
 // refit names what can fail on the road and has no decision when a part goes

@@ -82,6 +82,7 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 		return ok && joins(o) == journal.JoinsByBanjo
 	})
 	f.Needed = opened != nil || w.onLine(c) && !slices.ContainsFunc(c.events, is[journal.LineOpening])
+	banjos := c.banjos(w.card)
 	counts := make(map[string]int)
 	var before *Event
 	for i := range c.events {
@@ -94,7 +95,9 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 			before = e
 			continue
 		}
-		counts[journal.Called(n.Joint)] += n.Count
+		if len(banjos) > 0 || w.sealsLine(n.Joint, opened) {
+			counts[journal.Called(n.Joint)] += n.Count
+		}
 		f.Photos += len(e.Line.Photos)
 		g.state(Statement{Quantity: NewWashers, Of: n.Joint, Value: fmt.Sprint(n.Count), With: []Figure{with("material", string(n.Material))}}, e.Line)
 	}
@@ -104,7 +107,7 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 		}
 		f.Done = true
 	}
-	if banjos := c.banjos(w.card); len(banjos) > 0 { // and washers elsewhere do not stand for them
+	if len(banjos) > 0 { // and washers elsewhere do not stand for them
 		f.Done = len(counts) > 0
 		for i, joint := range slices.Sorted(maps.Keys(banjos)) {
 			each := 0
@@ -127,6 +130,31 @@ func (w *Job) washers(c *cornerWork, g *Group) (f card.WasherFacts) {
 		g.await(NewWashers, NoWasher)
 	}
 	return f
+}
+
+// sealsLine reports whether a name is that of the joint at which a line was
+// opened, where nobody stated what the parts have: by the words for the place,
+// or where these name no joint, one that seals with washers.
+func (w *Job) sealsLine(joint string, opened *Event) bool {
+	place := ""
+	if opened != nil {
+		place = placeIn(opened.Data.(*journal.LineOpening).At)
+	}
+	is, named := w.card.Joint(joint), false
+	for key, j := range w.card.Joints {
+		if j.Hydraulic && slices.ContainsFunc(append([]string{key}, j.Names...), func(name string) bool { return alike(journal.Called(name), place) }) {
+			if named = true; key == is {
+				return true
+			}
+		}
+	}
+	washed := w.card.Joints[is].Hydraulic && joins(&journal.LineOpening{At: joint}) == journal.JoinsByBanjo
+	return alike(journal.Called(joint), place) || !named && washed
+}
+
+// alike reports whether one name is the other with more words behind it.
+func alike(a, b string) bool {
+	return a != "" && b != "" && (strings.HasPrefix(a+" ", b+" ") || strings.HasPrefix(b+" ", a+" "))
 }
 
 // wheel looks at the two steps of fitting since the last work behind the wheel.

@@ -37,37 +37,47 @@ func (s *Stock) ServicedNow(id journal.ToolID, at time.Time) ServiceState {
 }
 
 // serviced takes the service that the work of a machine hangs on. A survey of
-// an oven holds for a year and until a repair.
+// an oven holds for a year and until a repair. One that is written down late
+// counts by the day on which it was done: neither after a repair nor in place of
+// another service that came later.
 func (s *Stock) serviced(id journal.ToolID, use *record.Line, at time.Time) (t ServiceState) {
 	lines := s.Lines(journal.Of("tool", string(id)))
 	if t.Tool, _ = stated[journal.Tool](s, lines); t.Tool == nil {
 		return t
 	}
 	t.Kind = serviceOf(t.Tool.What)
+	var repaired journal.Date
 	for _, l := range lines {
 		d, ok := s.effect(l).(*journal.Service)
-		switch {
-		case !ok || use != nil && !Before(l, use):
-		case d.Done == t.Kind:
-			t.Done, t.Line, t.Changed = d, l, false
+		if !ok || use != nil && !Before(l, use) {
+			continue
+		}
+		switch on := doneOn(d, l, at); {
+		case d.Done == t.Kind && on >= t.On:
+			t.Done, t.Line, t.On = d, l, on
+			t.Changed = t.Changed && on < repaired
 		case d.Done == journal.OvenRepaired:
-			t.Changed = true
+			t.Changed, repaired = true, max(repaired, on)
 		}
 	}
 	if t.Done == nil {
 		return t
 	}
-	on := time.Time(t.Line.Clocks.Device)
-	if stated := DueOn(t.Done.On, at); !stated.IsZero() {
-		on = stated.On
-	}
-	t.On = journal.Date(on.Format(time.DateOnly))
+	on := DueOn(t.On, at).On
 	due := t.Done.Due
 	if due == "" && t.Kind == journal.OvenSurveyed {
 		due = journal.Date(on.AddDate(0, yearly, 0).Format(time.DateOnly))
 	}
 	t.Due = DueOn(due, at)
 	return t
+}
+
+// doneOn is the day on which a service was done, if not that of its entry.
+func doneOn(d *journal.Service, l *record.Line, at time.Time) journal.Date {
+	if DueOn(d.On, at).IsZero() {
+		return journal.Date(time.Time(l.Clocks.Device).Format(time.DateOnly))
+	}
+	return d.On
 }
 
 // serviceOf is the service that the work of a machine hangs on.

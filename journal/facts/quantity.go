@@ -178,7 +178,8 @@ const (
 	NoSecondLook    Cause = "no second person looked"
 	NoOwnLook       Cause = "the one person did not look again"
 
-	ConditionUndecided Cause = "condition not decided"
+	ConditionUndecided  Cause = "condition not decided"
+	ReplacementNotShown Cause = "replacement not shown"
 )
 
 // Why something is not proven.

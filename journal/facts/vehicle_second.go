@@ -9,6 +9,10 @@ import (
 	"fettlebook/journal/record"
 )
 
+// LookAgainAfter is how long the one person of a shop usually waits until a look
+// at work of their own counts. The card's own limit decides.
+const LookAgainAfter = 30 * time.Minute
+
 // second looks for somebody who looked at the work on the brakes after it was
 // done: another person, or in a shop of one the same person again.
 func (w *Job) second(g *Group) (f card.SecondFacts) {
@@ -48,12 +52,13 @@ type secondLook struct {
 	last  *Event  // the same, or else the last work of all
 }
 
-// another reports whether somebody who is authorised for second checks, when
-// the vehicle is handed back, did not do all the work alone.
+// another reports whether somebody did not do all the work alone who was
+// authorised for second checks when others did it, or is when the vehicle is
+// handed back: a duty that is taken away in between takes no check away.
 func (s *secondLook) another() bool {
 	for _, p := range s.shop.People {
 		for _, e := range s.work {
-			if e.Line.By != p.ID && s.May(p.ID, journal.SecondCheckDuty, s.job.Released) {
+			if e.Line.By != p.ID && (s.May(p.ID, journal.SecondCheckDuty, s.job.Released) || s.May(p.ID, journal.SecondCheckDuty, e.Line)) {
 				return true
 			}
 		}

@@ -52,6 +52,8 @@ func (s Statement) pending() string {
 		return fmt.Sprintf("nobody has decided yet about the %s on %s", s.Of, s.Has("face"))
 	case ConditionUndecided:
 		return fmt.Sprintf("nobody has decided yet about the %s at %s", s.Of, s.Has("where"))
+	case ReplacementNotShown:
+		return fmt.Sprintf("%s at %s: %s; nobody has written yet, as a new part at this corner, that another one is in", s.Of, s.Has("where"), s.Value)
 	case NoSeats:
 		return "no seat has been shown bare yet"
 	case NotRebuilt:

@@ -73,9 +73,6 @@ func (k *Keeper) Grow(ctx context.Context, device journal.DeviceID) error {
 	return k.front.Grow(ctx, device, func(e Entry) error { return k.place(ctx, e) })
 }
 
-// Worked returns how many entries of a log count: their standings are kept.
-func (k *Keeper) Worked(device journal.DeviceID) int64 { return k.front.Closed(device) }
-
 // Devices returns the devices whose logs are here, sorted.
 func (k *Keeper) Devices() []journal.DeviceID { return k.front.Devices() }
 

@@ -37,9 +37,12 @@ func Quote(raw []byte, at journal.Position, checkpoint []byte, size int64, store
 	for _, p := range photos {
 		t.Photos = append(t.Photos, journal.Photo{Ref: p.Ref, Thumb: p.Thumb})
 	}
+	if e.Source.Device != at.Device {
+		return journal.Draft{}, fmt.Errorf("%w: it names the device %.80q as its writer and lies in the log of %s", ErrNotQuotable, e.Source.Device, at.Device)
+	}
 	d := journal.Draft{Subject: e.Subject, By: e.By, Data: t}
 	quoting := &journal.Entry{Source: e.Source, Subject: d.Subject, By: d.By}
-	if v := (journal.Authority{Shop: e.Source.Shop}).VoidsQuote(quoting, e); v != "" || e.Source.Device != at.Device {
+	if v := (journal.Authority{Shop: e.Source.Shop}).VoidsQuote(quoting, e); v != "" {
 		return journal.Draft{}, fmt.Errorf("%w: %s", ErrNotQuotable, v)
 	}
 	if err := d.Valid(); err != nil {

@@ -1,6 +1,7 @@
 package record_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -193,6 +194,20 @@ func quoteAnyway(t *testing.T, l *lost, index int64) (journal.Draft, error) {
 	return proof.Quote(l.log[index].Bytes, l.log[index].Position, nil, 1, tlog.HashReaderFunc(func(at []int64) ([]tlog.Hash, error) {
 		return make([]tlog.Hash, len(at)), nil
 	}), journal.RevokedBranch)
+}
+
+// What is refused is refused with its reason, also an entry that another device
+// says it wrote.
+func TestWhyNotQuotable(t *testing.T) {
+	old := newLost(t, "old")
+	old.says("job/a", "mk", &journal.Remark{Evidence: journal.Evidence{Note: "a note"}})
+	of := old.log[0]
+	_, err := proof.Quote(of.Bytes, journal.Position{Device: "bench-9", Index: 0}, nil, 1, tlog.HashReaderFunc(func(at []int64) ([]tlog.Hash, error) {
+		return make([]tlog.Hash, len(at)), nil
+	}), journal.RevokedBranch)
+	if !errors.Is(err, proof.ErrNotQuotable) || !strings.Contains(err.Error(), "names the device \"old\" as its writer and lies in the log of bench-9") {
+		t.Errorf("got %v", err)
+	}
 }
 
 // forgeQuote quotes what proof.Quote refuses.

@@ -200,6 +200,24 @@ func TestLinesAndBleeding(t *testing.T) {
 			s.drop("LF washers")
 		}, false, ""},
 		{"washers where nobody wrote that the line was opened", "washers", lf, func(s *story) { s.drop("LF opened", "LF washers") }, false, ""},
+		{"washers at the banjo of which nobody stated anything", "washers", lf, unstated("banjo bolt"), true, "2 new copper washers at the banjo bolt"},
+		{"washers at the place that was opened", "washers", lf, unstated("banjo"), true, ""},
+		{"washers by the joint's other name", "washers", lf, unstated("hose bolt"), true, ""},
+		{"washers at the bleeder screw", "washers", lf, unstated("bleeder screw"), false, "no new washer is written down yet"},
+		{"washers at a flare nut", "washers", lf, unstated("flare nut"), false, ""},
+		{"washers at no joint of the line", "washers", lf, unstated("drain plug"), false, ""},
+		{"washers at the banjo, opened at the hose", "washers", lf, func(s *story) {
+			unstated("banjo bolt")(s)
+			edit(s, "LF opened", func(o *journal.LineOpening) { o.At = "hose at the caliper" })
+		}, true, ""},
+		{"washers at a flare nut, opened at the hose", "washers", lf, func(s *story) {
+			unstated("flare nut")(s)
+			edit(s, "LF opened", func(o *journal.LineOpening) { o.At = "hose at the caliper" })
+		}, false, ""},
+		{"washers elsewhere, and too few at the banjo", "washers", lf, func(s *story) {
+			unstated("bleeder screw")(s)
+			s.after("LF washers", plain("one", bench1, lf, "mk", journal.Washers{Joint: "banjo bolt", Count: 1, Material: "copper"}))
+		}, false, ""},
 		{"a corner bled alone", "bled", lr, bledAlone, false, ""},
 		{"its screw by hand", "screw-torque", lr, bledAlone, true, "closed by hand, as the maker gives no figure"},
 		{"a screw that nobody wrote of", "screw-torque", lf, func(s *story) {
@@ -382,4 +400,13 @@ func TestStands(t *testing.T) {
 			s.after("LR off", plain("raised again", bench1, vehicle, "mk", journal.Raising{Points: "subframe", Stands: 2}))
 		}, true, ""},
 	})
+}
+
+// unstated leaves open what the parts of a corner have, and puts the new washers
+// at a joint.
+func unstated(joint string) func(*story) {
+	return func(s *story) {
+		s.drop("LF described caliper", "LF described bracket")
+		edit(s, "LF washers", func(w *journal.Washers) { w.Joint = joint })
+	}
 }

@@ -22,6 +22,13 @@ func TestConditions(t *testing.T) {
 			}
 		}
 	}
+	fitted := func(on journal.Subject, news ...string) step {
+		var d journal.Rebuild
+		for _, what := range news {
+			d.NewParts = append(d.NewParts, journal.Item{What: what, Count: 1})
+		}
+		return plain("fitted", bench1, on, "mk", d)
+	}
 	ruled := func(name, of string, decision journal.ConditionDecision) step {
 		return linked(name, bench1, lf, "mk", func(ids map[string]journal.EntryID) journal.Payload {
 			return &journal.ConditionRuling{Of: ids[of], Decision: decision, Reason: "looked at twice"}
@@ -30,6 +37,17 @@ func TestConditions(t *testing.T) {
 	judged(t, []work{
 		{"a crack that nobody decided about", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf)), false, "nobody has decided yet about the cracked ear at upper ear"},
 		{"a crack that was refused, and fitted", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RefuseRefit, lf)), false, "refuse to refit, and the part is back on"},
+		{"a hose that was to be replaced", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.ReplaceIt, at("LF", ""))), false, "perished hose at upper ear: replace; nobody has written yet, as a new part at this corner, that another one is in"},
+		{"a hose that was to be replaced, with a seal", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.ReplaceIt, at("LF", "")), fitted(lf, "square-section seal", "hose clip")), false, "nobody has written yet"},
+		{"a new hose at the other corner", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.ReplaceIt, at("LF", "")), fitted(rf, "brake hose")), false, "nobody has written yet"},
+		{"a new hose before the old one was found perished", "sound", lf, with("LF tagged caliper", fitted(lf, "brake hose"), found(journal.PerishedHose, journal.ReplaceIt, at("LF", ""))), false, "nobody has written yet"},
+		{"a hose that was refused", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.RefuseRefit, at("LF", ""))), false, "refuse to refit; nobody has written yet"},
+		{"a new hose", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.ReplaceIt, at("LF", "")), fitted(lf, "Brake hoses")), true, "perished hose at upper ear: replace"},
+		{"a new hose, decided later", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, "", at("LF", "")), fitted(lf, "brake hose"), ruled("ruled", "found", journal.ReplaceIt)), true, "perished hose at upper ear: replace"},
+		{"a new line", "sound", lf, with("LF tagged caliper", found(journal.CorrodedLine, journal.ReplaceIt, at("LF", "")), fitted(lf, "brake pipe, bent to shape")), true, "corroded line at upper ear: replace"},
+		{"a line for a hose", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.ReplaceIt, at("LF", "")), fitted(lf, "brake line")), false, "nobody has written yet"},
+		{"a hose that was repaired", "sound", lf, with("LF tagged caliper", found(journal.PerishedHose, journal.UseAsIs, at("LF", ""))), true, "perished hose at upper ear: use as is"},
+		{"a cracked ear that was repaired", "sound", lf, with("LF tagged caliper", found(journal.CrackedEar, journal.RepairIt, lf)), true, "cracked ear at upper ear: repair"},
 		{"decided at once", "defects", lf, with("LF tagged caliper", found(journal.PittedBore, journal.ReplaceIt, lf)), true, "pitted bore at upper ear: replace"},
 		{"decided later", "defects", lf, with("LF tagged caliper", found(journal.CrackedEar, "", lf), ruled("ruled", "found", journal.RepairIt)), true, "cracked ear at upper ear: repair"},
 		{"nobody has decided", "defects", lf, with("LF tagged caliper", found(journal.StrippedThread, "", lf)), false, "nobody has decided yet about the stripped thread at upper ear"},

@@ -28,7 +28,8 @@ func (v Verdicts) Handover() (h Handover) {
 			}
 		}
 		for _, s := range one.Statements {
-			if s.Quantity == facts.OwnLook {
+			told := slices.ContainsFunc(h.OwnLook, func(o facts.Statement) bool { return slices.Equal(o.Entries, s.Entries) })
+			if s.Quantity == facts.OwnLook && !told { // several holds may rest on one look
 				h.OwnLook = append(h.OwnLook, s)
 			}
 		}

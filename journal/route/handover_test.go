@@ -118,3 +118,17 @@ func TestHandedBackByAShopOfOne(t *testing.T) {
 		t.Errorf("got %q", says)
 	}
 }
+
+// A look on which several holds rest is one look.
+func TestHandoverTellsALookOnce(t *testing.T) {
+	pinned := supplied(t, "caliper")
+	held := checked(pinned, ofOne(t).write().log)
+	once := held.Handover()
+	if len(once.OwnLook) != 1 {
+		t.Fatalf("%d looks", len(once.OwnLook))
+	}
+	held.List = append(held.List, stands(held, "second-person", at("", "")))
+	if twice := held.Handover(); len(twice.OwnLook) != 1 || len(twice.Says()) != len(once.Says()) {
+		t.Errorf("the papers say %q", twice.Says())
+	}
+}

@@ -82,24 +82,15 @@ func (c *Held) Next() []Todo {
 	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown || t.Task == StillOpen }) {
 		n.open()
 	}
-	slices.SortStableFunc(n.list, func(a, b Todo) int {
-		return cmp.Or(
-			cmp.Compare(slices.Index(tasks(), a.Task), slices.Index(tasks(), b.Task)),
-			-compareBool(a.Urgent, b.Urgent),
-		)
-	})
-	return n.list
-}
-
-func compareBool(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return 1
-	default:
-		return -1
+	rank := func(t Todo) int { // what is urgent comes first among its like
+		n := 2 * slices.Index(tasks(), t.Task)
+		if !t.Urgent {
+			n++
+		}
+		return n
 	}
+	slices.SortStableFunc(n.list, func(a, b Todo) int { return cmp.Compare(rank(a), rank(b)) })
+	return n.list
 }
 
 type planner struct {

@@ -286,6 +286,39 @@ func TestShopOfSeveral(t *testing.T) {
 	}
 }
 
+// Whoever had the duty while others worked is asked to look, also if it is taken
+// from everybody before the vehicle is handed back.
+func TestDutyTakenAway(t *testing.T) {
+	none := joins("no duty", "jr", journal.BenchDuty)
+	for _, trial := range []struct {
+		what string
+		does func(*story)
+		want route.State
+	}{
+		{"after the work", func(s *story) { s.drop("second"); s.after("road", none) }, route.Open},
+		{"after the work, and handed back", func(s *story) { s.drop("second"); s.after("road", none); s.add(released()) }, route.Open},
+		{"in the middle of it", func(s *story) { s.drop("second"); s.after("LF bleed", none) }, route.Open},
+		{"with who had it", func(s *story) { s.drop("second"); s.after("road", leaves("jr leaves", "jr")) }, route.Open},
+		{"before any work", func(s *story) { s.drop("second"); s.after("person mk", none) }, ""},
+		{"after the look", func(s *story) { s.after("second", none) }, route.Met},
+		{"of all but the one who did the work", func(s *story) {
+			s.drop("second")
+			for i := range s.steps {
+				s.steps[i].by = map[bool]journal.PersonID{true: "io", false: "jr"}[s.steps[i].on == office]
+			}
+			s.after("road", none)
+		}, ""},
+	} {
+		t.Run(trial.what, func(t *testing.T) {
+			s := complete(t)
+			trial.does(s)
+			if v := stands(checked(supplied(t, "caliper"), s.write().log), "second-person", at("", "")); v.State != trial.want {
+				t.Errorf("%q: %s", v.State, v.Why)
+			}
+		})
+	}
+}
+
 // The hub puts a colleague on the register. Where the bench had not heard of it
 // when the look was written, nobody knows which was first.
 func TestShopOfOneInDoubt(t *testing.T) {

@@ -15,7 +15,8 @@ import (
 
 // settle takes over what earlier logs of this machine hold and the register
 // does not count, as far as it says by now how much counts. What is owed stays
-// in shop.json until it is done, so whoever was interrupted goes on.
+// in shop.json until it is done, so whoever was interrupted goes on. A log that
+// cannot be taken over stays owed and keeps no other waiting.
 func (f *Folder) settle(ctx context.Context) error {
 	f.owing.Lock()
 	defer f.owing.Unlock()
@@ -27,6 +28,7 @@ func (f *Folder) settle(ctx context.Context) error {
 		return err
 	}
 	var rest []Owed
+	var failed []error
 	for _, o := range f.Owed {
 		if c, ok := said[o.Device]; ok {
 			o.Counts, o.Branch = &c.Counts, c.branch // later words count less
@@ -41,19 +43,19 @@ func (f *Folder) settle(ctx context.Context) error {
 		case errors.Is(err, journal.ErrClosed): // by whatever follows this log
 			rest = append(rest, o)
 		case err != nil && !errors.Is(err, journal.ErrNoLog):
-			return err
+			rest, failed = append(rest, o), append(failed, fmt.Errorf("take over the log of %s: %w", o.Device, err))
 		}
 	}
 	if len(rest) == len(f.Owed) {
-		return nil
+		return errors.Join(failed...)
 	}
 	id := f.Identity
 	id.Owed = rest
 	if err := WriteIdentity(f.Dir, id); err != nil {
-		return err
+		return errors.Join(append(failed, err)...)
 	}
 	f.Owed = rest
-	return nil
+	return errors.Join(failed...)
 }
 
 // closing is how much of a log counts by the register, and why not all.

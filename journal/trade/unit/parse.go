@@ -85,6 +85,20 @@ func Alike(one, other string) bool {
 	})
 }
 
+// Known reports whether a spelling is of any unit.
+func Known(spelling string) bool { return Alike(spelling, spelling) }
+
+// Between returns a number of one unit in another, each by one of its spellings. It
+// reports false unless both are units of one quantity.
+func Between(value float64, from, to string) (float64, bool) {
+	for _, d := range dimensions {
+		if own, into := d.find(from), d.find(to); own != 0 && into != 0 {
+			return convert(value, d.scales[own], d.scales[into]), true
+		}
+	}
+	return 0, false
+}
+
 // explain says why the spelling is not a unit of this dimension.
 func (d *dimension) explain(spelling string) string {
 	for _, u := range d.unclear {

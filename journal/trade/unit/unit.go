@@ -117,10 +117,13 @@ func (q Of[D]) In(u Unit[D]) float64 {
 
 // Convert returns a number of one unit in another of the same dimension.
 func Convert[D Dimension](value float64, from, to Unit[D]) float64 {
-	if from == to {
+	return convert(value, from.scale(), to.scale())
+}
+
+func convert(value float64, a, b scale) float64 {
+	if a.times == b.times && a.over == b.over && a.zero == b.zero {
 		return value
 	}
-	a, b := from.scale(), to.scale()
 	base := (value - a.zero) * a.times / a.over
 	return base*b.over/b.times + b.zero
 }

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -18,7 +19,7 @@ type claim struct {
 	Line      readonly.Line
 	Path      string
 	Open      string // since when it waits, "" once it is settled or struck out
-	Says      []string
+	Says      [][]pages.Bit
 	Counted   string // how the months are counted, if they are
 	Questions []answered
 	Settled   []readonly.Line
@@ -51,7 +52,7 @@ func newClaim(c *shop.Complaint, s *live.Snapshot, now time.Time) claim {
 	}
 	for _, is := range c.Coverage.Statements {
 		if is.Quantity != facts.WarrantyExcludes {
-			v.Says = append(v.Says, words.Sentence(is.Say()))
+			v.Says = append(v.Says, pages.Bits(words.Sentence(is.Say())))
 		}
 		if is.Quantity == facts.WarrantyTime {
 			v.Counted = words.Sentence(is.Source)

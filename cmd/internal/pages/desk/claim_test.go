@@ -33,12 +33,12 @@ func TestComplaint(t *testing.T) {
 	o.Wait(5 * 24 * time.Hour)
 	decide := "/write/claim.decided/job/" + job + "?of=" + id.String()
 	o.get("/").well(http.StatusOK).says("Open complaints", "5 days ago", "a bubble in the paint", "/claim/"+id.String(), decide)
-	page := o.get("/claim/"+id.String()).well(http.StatusOK).says("came in 5 days ago, not decided yet", "0 days of 24 months; the last day is", "2000 km of 20000 km: inside",
+	page := o.get("/claim/"+id.String()).well(http.StatusOK).says("came in 5 days ago, not decided yet", `days of <span class="n">24</span> months; the last day is`, `<span class="n">2000 km</span> of <span class="n">20000 km</span>: inside`,
 		"Calendar months from the day of handover", track, "not answered yet", "Powder lot so-118", "/shelf/lot/so-118", "/run/bake-2", "a person decides", decide)
 	if strings.Contains(strings.ToLower(page.body), "covered") {
 		t.Error("what a person decides is decided")
 	}
-	o.get("/job/"+job).well(http.StatusOK).says("2000 km of 20000 km: inside", "/claim/"+id.String(), decide)
+	o.get("/job/"+job).well(http.StatusOK).says(`<span class="n">2000 km</span> of <span class="n">20000 km</span>: inside`, "/claim/"+id.String(), decide)
 
 	o.Write(journal.About("9q2mm4rt", "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "FB 77"}, Claim: id})
 	o.Write(about, "io", &journal.Investigation{Matter: "the bubble", LookedAt: []string{"the part"}, Found: "a pinhole", Concluded: "gas out of the casting", Sure: "probable"})

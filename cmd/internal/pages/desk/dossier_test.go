@@ -72,7 +72,7 @@ func (h halfway) Build(ctx context.Context, _ *live.Snapshot, _ dossier.Subject,
 func TestDossierRefused(t *testing.T) {
 	o := newOffice(t)
 	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
-	o.asked.Dossier = refusing{}
+	o.desk.Dossier = refusing{}
 	o.post("/dossier/job/4f7kk2m9", url.Values{"photos": {"none"}}).well(http.StatusConflict).says("The seal does not fit.", `name="broken"`, `value="none" checked`)
 }
 
@@ -81,7 +81,7 @@ func TestDossierLeft(t *testing.T) {
 	o := newOffice(t)
 	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
 	h := halfway{begun: make(chan struct{}), ended: make(chan error, 1)}
-	o.asked.Dossier = h
+	o.desk.Dossier = h
 	server := httptest.NewServer(o.inside)
 	defer server.Close()
 	ctx, leave := context.WithCancel(t.Context())

@@ -14,7 +14,7 @@ func TestWitnessedFromOutside(t *testing.T) {
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("itnessed")
 	var w desk.Witnessed
-	o.asked.Witnessed = func() desk.Witnessed { return w }
+	o.desk.Witnessed = func() desk.Witnessed { return w }
 	o.get("/people").well(http.StatusOK).says("The log has not been witnessed yet.")
 	w = desk.Witnessed{Last: time.Date(2026, 5, 12, 9, 30, 0, 0, time.Local), By: []string{"Clock House Time", "fettlebook/b3tterq2/hub"},
 		Troubles: []desk.Trouble{{Who: "https://time.example/tsa", Since: time.Date(2026, 5, 13, 9, 30, 0, 0, time.Local), Says: "It cannot be reached."}}}

@@ -95,7 +95,7 @@ func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) 
 			return p, false
 		}
 		// An old edition that this version cannot read is not a reason to refuse a new one.
-		if was, err := card.Parse(held.Text); err == nil {
+		if was, err := card.ParseHeld(held.Text); err == nil {
 			p.Against, p.Changes = fmt.Sprintf("edition %d", held.Edition), card.Diff(was, read)
 		}
 	}

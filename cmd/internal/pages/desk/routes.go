@@ -94,7 +94,7 @@ func published(one *record.Route) []*record.Line {
 
 // newCardRow sums a card up. One that this version cannot read is listed too.
 func newCardRow(text string) cardRow {
-	read, err := card.Parse(text)
+	read, err := card.ParseHeld(text)
 	if err != nil {
 		return cardRow{Title: "a card that this version cannot read", Bad: err.Error()}
 	}
@@ -158,7 +158,7 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 
 // read lays the card out, with its figures in the units of the shop.
 func (p *routePage) read(in unit.System) {
-	read, err := card.Parse(p.Text)
+	read, err := card.ParseHeld(p.Text)
 	if err != nil {
 		p.Bad = words.Sentence(err.Error())
 		return

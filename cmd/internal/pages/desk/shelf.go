@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -38,10 +39,7 @@ func newUnits(s *live.Snapshot) units {
 	for _, name := range []string{unit.MetricName, unit.USCustomaryName} {
 		is, _ := unit.Named(name)
 		if is != s.Shop.Units {
-			u.Systems = append(u.Systems, system{name, readonly.WritePath(journal.UnitsChosen, about,
-				"units.torque", is.Torque.String(), "units.small_torque", is.SmallTorque.String(), "units.temperature", is.Temperature.String(), "units.difference", is.Difference.String(),
-				"units.pressure", is.Pressure.String(), "units.film", is.Film.String(), "units.length", is.Length.String(), "units.volume", is.Volume.String(),
-				"units.distance", is.Distance.String(), "units.mass", is.Mass.String())})
+			u.Systems = append(u.Systems, system{name, readonly.WritePath(journal.UnitsChosen, about, form.UnitsAs(is)...)})
 		}
 	}
 	return u

@@ -33,13 +33,13 @@ const story = "../../demo/story.jsonl"
 type office struct {
 	*readonlytest.Shop
 	t       testing.TB
+	desk    *desk.Desk
 	inside  http.Handler
 	outside http.Handler
 	by      journal.PersonID
 	tablets []desk.Tablet
 	invited int
 	broken  error // what the hub answers to everything
-	asked   *desk.Desk
 }
 
 func newOffice(t testing.TB) *office {
@@ -58,7 +58,7 @@ func newOffice(t testing.TB) *office {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.asked = d
+	o.desk = d
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()

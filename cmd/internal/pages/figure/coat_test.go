@@ -88,8 +88,18 @@ func TestEquipment(t *testing.T) {
 
 	served(&journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
 	says(t, b.supposed("run/bake-3", bake), "broken oven-1: oven surveyed on 2025-06-01", "the oven has been repaired since, so it has to be surveyed again")
-	served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2024-06-01", Set: q[unit.Temperature]("200 °C"), Places: []journal.SurveyedPlace{{Place: "a", Reads: q[unit.Temperature]("392 °F")}, {Place: "b", Reads: q[unit.Temperature]("198 °C")}}})
-	says(t, b.supposed("run/soak-1", &journal.Soaking{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("30 min")}), "broken oven-1: oven surveyed on 2024-06-01, 2 K apart with the oven empty", "it was due again on 2025-06-01")
+	surveyed := func(on journal.Date) {
+		served(&journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: on, Set: q[unit.Temperature]("200 °C"), Places: []journal.SurveyedPlace{{Place: "a", Reads: q[unit.Temperature]("392 °F")}, {Place: "b", Reads: q[unit.Temperature]("198 °C")}}})
+	}
+	soak := &journal.Soaking{Rack: rack, Oven: "oven-1", Set: q[unit.Temperature]("220 °C"), Held: q[unit.Duration]("30 min")}
+	surveyed("2025-07-01") // written after the repair, and done before it
+	says(t, b.supposed("run/soak-1", soak), "broken oven-1: oven surveyed on 2025-07-01, 2 K apart with the oven empty", "repaired since")
+	surveyed("") // on the day of the repair
+	says(t, b.supposed("run/soak-2", soak), "met oven-1: oven surveyed on 2026-")
+	surveyed("2024-06-01") // found in a drawer
+	says(t, b.supposed("run/soak-3", soak), "met oven-1: oven surveyed on 2026-")
+	served(&journal.Service{Tool: "oven-1", Done: journal.OvenRepaired, On: "2025-12-01"}) // nobody says that it was surveyed after that
+	says(t, b.supposed("run/soak-4", soak), "broken oven-1:", "repaired since")
 }
 
 // What the customer approved stands beside the powder.

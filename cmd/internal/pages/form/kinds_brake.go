@@ -6,7 +6,7 @@ import "fettlebook/journal"
 func fitSheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PartRebuilt, Title: "Rebuilt", Fields: []Field{
-			items("new_parts", "New parts", "square-section seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin"),
+			items("new_parts", "New parts", "square-section seal", "dust boot", "pin boot", "bleeder", "piston", "guide pin", "brake hose", "brake line"),
 			{Name: "kits", Label: "From kits", Control: List, Cells: []Field{pick("", "Kit", "kit")}, Help: "So that a bad batch can be found again."},
 			{Name: "fitted", Label: "Parts that are not from a kit", Control: Rows, More: true, Cells: []Field{
 				text("what", "What").must(), text("maker", "Made by"), text("number", "Maker’s number"), text("supplier", "From"), text("batch", "Batch"),

@@ -1,6 +1,11 @@
 package form
 
-import "fettlebook/journal"
+import (
+	"fmt"
+
+	"fettlebook/journal"
+	"fettlebook/journal/facts"
+)
 
 // shelfSheets are the forms of the shop's register, which the hub keeps. A
 // photograph goes with those that are copied from a paper or a label, or that
@@ -111,7 +116,7 @@ func anySheets() []Sheet {
 			long("reason", "Reason", "the customer was told and agrees").must().help("It is printed in the record."),
 		}},
 		{Kind: journal.SecondChecked, Title: "Second check", Fields: []Field{
-			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look. (In a shop of one: look again in 30 minutes, with a new photograph.)"),
+			refer("of", "Work that you checked").none("You did this work yourself. Somebody else must look. (In a shop of one: look again in " + fmt.Sprint(facts.LookAgainAfter.Minutes()) + " minutes, with a new photograph.)"),
 			choice("finds", "Finding", journal.Concurring("").Words()).must(),
 			list("tried", "Tried by hand", "bracket bolts", "guide pin bolts", "banjo bolt", "bleeder screws", "wheel nuts").help("In a shop of one, say what you tried by hand when you looked again."),
 		}},

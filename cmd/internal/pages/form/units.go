@@ -88,18 +88,43 @@ func storage(in unit.System) []string {
 	return []string{"dry cabinet, below " + unit.Show(25, unit.Celsius, in.Temperature, 0), "closed box beside the booth"}
 }
 
+// unitChoice is one of the units that a shop chooses.
+type unitChoice struct {
+	field Field
+	is    func(unit.System) string // which one a system has
+}
+
+// unitChoices are the units that a shop chooses.
+func unitChoices() []unitChoice {
+	small := "Of bleeder screws and whatever is tightened with less than " + unit.Format(unit.SmallBelow, unit.NewtonMetre, 0) + ", which is " + unit.Show(unit.SmallBelow, unit.NewtonMetre, unit.PoundForceInch, 0) + "."
+	return []unitChoice{
+		{choice("units.torque", "Torque", unit.TorqueUnit(0).Words()).must(), func(s unit.System) string { return s.Torque.String() }},
+		{choice("units.small_torque", "Torque of small joints", unit.TorqueUnit(0).Words()).must().help(small), func(s unit.System) string { return s.SmallTorque.String() }},
+		{choice("units.temperature", "Temperature", unit.TemperatureUnit(0).Words()).must(), func(s unit.System) string { return s.Temperature.String() }},
+		{choice("units.difference", "Difference of temperatures", unit.TemperatureDifferenceUnit(0).Words()).must(), func(s unit.System) string { return s.Difference.String() }},
+		{choice("units.pressure", "Pressure", unit.PressureUnit(0).Words()).must(), func(s unit.System) string { return s.Pressure.String() }},
+		{choice("units.film", "Film", unit.LengthUnit(0).Words()).must(), func(s unit.System) string { return s.Film.String() }},
+		{choice("units.length", "Other lengths", unit.LengthUnit(0).Words()).must(), func(s unit.System) string { return s.Length.String() }},
+		{choice("units.volume", "Volume of fluid", unit.VolumeUnit(0).Words()).must(), func(s unit.System) string { return s.Volume.String() }},
+		{choice("units.distance", "Distance", unit.DistanceUnit(0).Words()).must(), func(s unit.System) string { return s.Distance.String() }},
+		{choice("units.mass", "Mass", unit.MassUnit(0).Words()).must(), func(s unit.System) string { return s.Mass.String() }},
+	}
+}
+
 // unitSheets is the form of the units in which the shop works.
 func unitSheets() []Sheet {
-	return []Sheet{{Kind: journal.UnitsChosen, Title: "The shop’s units", Act: "Work in these", Fields: []Field{
-		choice("units.torque", "Torque", unit.TorqueUnit(0).Words()).must(),
-		choice("units.small_torque", "Torque of small joints", unit.TorqueUnit(0).Words()).must().help("Of bleeder screws and whatever is tightened with less than " + unit.Format(unit.SmallBelow, unit.NewtonMetre, 0) + ", which is " + unit.Show(unit.SmallBelow, unit.NewtonMetre, unit.PoundForceInch, 0) + "."),
-		choice("units.temperature", "Temperature", unit.TemperatureUnit(0).Words()).must(),
-		choice("units.difference", "Difference of temperatures", unit.TemperatureDifferenceUnit(0).Words()).must(),
-		choice("units.pressure", "Pressure", unit.PressureUnit(0).Words()).must(),
-		choice("units.film", "Film", unit.LengthUnit(0).Words()).must(),
-		choice("units.length", "Other lengths", unit.LengthUnit(0).Words()).must(),
-		choice("units.volume", "Volume of fluid", unit.VolumeUnit(0).Words()).must(),
-		choice("units.distance", "Distance", unit.DistanceUnit(0).Words()).must(),
-		choice("units.mass", "Mass", unit.MassUnit(0).Words()).must(),
-	}}}
+	s := Sheet{Kind: journal.UnitsChosen, Title: "The shop’s units", Act: "Work in these"}
+	for _, c := range unitChoices() {
+		s.Fields = append(s.Fields, c.field)
+	}
+	return []Sheet{s}
+}
+
+// UnitsAs fills the form of the shop's units in by a system: the name of each
+// field and behind it what is chosen.
+func UnitsAs(is unit.System) (filled []string) {
+	for _, c := range unitChoices() {
+		filled = append(filled, c.field.Name, c.is(is))
+	}
+	return filled
 }

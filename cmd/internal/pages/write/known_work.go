@@ -211,7 +211,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		switch {
 		case t.kind != journal.SecondChecked || l.By != t.by:
 		case ofOne:
-			o.Note += "; your own work: look again in 30 minutes, with a new photograph"
+			o.Note += fmt.Sprintf("; your own work: look again in %v minutes, with a new photograph", facts.LookAgainAfter.Minutes())
 		default:
 			o.Note += "; your own work, so somebody else has to look"
 		}

@@ -1,0 +1,50 @@
+package pages_test
+
+import (
+	"slices"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+)
+
+// TestAComplaintIsDecided: a complaint that came in at a tablet stands on the
+// desk's board, its page leads to the form, the form asks what the warranty
+// asks, and what was decided stands on the page.
+func TestAComplaintIsDecided(t *testing.T) {
+	t.Parallel()
+	shop := house.Shop(t)
+	one := shop.Tablet("bench 1")
+	b := house.Browser(t)
+	w := begins(t, b, browsertest.Upright, one.Pages, "IO")
+	w.opens("LF")
+	add := func(more ...string) {
+		shop.Command("", append([]string{"add", "--data", one.Dir, "--by", "io", "--job", w.job}, more...)...)
+	}
+	add("job.promised", "warranty.months=24", "warranty.distance=20000 km", "excludes=Was it driven on a track?")
+	add("powder.applied", "--corner", "LF", "--part", "caliper", "lot=so-118", "coat=1")
+	add("claim.opened", "says=a bubble in the paint", "odometer=86000 km")
+	bench := b.Page(browsertest.Upright).For(t)
+	bench.Open(one.Pages + "/who")
+	bench.Go("IO")
+	bench.Open(one.Pages + "/job/" + w.job)
+	bench.Sees("a bubble in the paint")
+	answer := leads(bench, "Open the job that answers it")
+	every(t, bench, one.Pages, "bench", slices.Values([]string{"/job/" + w.job, answer}), benchTarget, benchText)
+
+	desk := signedIn(t, shop, b, "/")
+	desk.Open(shop.Hub.Pages + "/who")
+	desk.Go("IO")
+	desk.Open(shop.Hub.Pages + "/job/" + w.job)
+	desk.Sees("a bubble in the paint")
+	claim, decide := leads(desk, "All about this complaint"), leads(desk, "Settle it")
+	desk.Open(shop.Hub.Pages + "/")
+	desk.Sees("Open complaints")
+	desk.Open(shop.Hub.Pages + claim)
+	desk.Sees("the 24 months of the warranty had not begun: not known")
+	every(t, desk, shop.Hub.Pages, "desk", slices.Values([]string{"/", "/job/" + w.job, claim, decide}), deskTarget, deskText)
+	desk.Open(shop.Hub.Pages + decide)
+	desk.Sees("What the warranty asks")
+	if text := desk.Value(`document.querySelector("[name='answers.0.question']").value`); text != "Was it driven on a track?" {
+		t.Errorf("asked is %q", text)
+	}
+}
