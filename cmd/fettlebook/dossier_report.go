@@ -18,9 +18,10 @@ type dossierLog interface {
 	dossier.Cards
 }
 
-// dossierOf builds dossiers out of a folder, with the report in them.
+// dossierOf builds dossiers out of a folder, with the report and the open
+// formats in them.
 func dossierOf(log dossierLog, originals dossier.Originals) dossier.Builder {
-	return dossier.Builder{Log: log, Thumbs: log, Originals: originals, Cards: log, Papers: []dossier.Papers{report{log, originals}}}
+	return dossier.Builder{Log: log, Thumbs: log, Originals: originals, Cards: log, Papers: []dossier.Papers{report{log, originals}, openForms{log}}}
 }
 
 // report writes the report of a dossier, once for a screen and once for print.

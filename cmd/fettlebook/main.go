@@ -61,8 +61,8 @@ type commands struct {
 	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
 	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
 	Dossier writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
-	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
+	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
