@@ -72,7 +72,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
 		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
-		Dossier: dossierOf(s.f.Log, s.f.Photos),
+		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
 			return doc, err

@@ -46,7 +46,7 @@ func (c *writeDossier) Run(ctx context.Context, t *terminal) error {
 		if c.Out == "" {
 			c.Out = dossier.Name(of.About) + ".zip"
 		}
-		b := dossierOf(s.log, photodir.OpenToRead(folder.PhotosPath(t.Data)))
+		b := dossierOf(t.Data, s.log, photodir.OpenToRead(folder.PhotosPath(t.Data)))
 		b.Progress = func(is dossier.Progress) {
 			p.what = string(is.Doing)
 			p.step(is.Done, is.Of)

@@ -4,11 +4,13 @@ import (
 	"context"
 	"io"
 
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
+	"fettlebook/sync/witness"
 )
 
 // dossierLog is what a dossier is made of, beside the originals.
@@ -18,10 +20,10 @@ type dossierLog interface {
 	dossier.Cards
 }
 
-// dossierOf builds dossiers out of a folder, with the report and the open
-// formats in them.
-func dossierOf(log dossierLog, originals dossier.Originals) dossier.Builder {
-	return dossier.Builder{Log: log, Thumbs: log, Originals: originals, Cards: log, Papers: []dossier.Papers{report{log, originals}, openForms{log}}}
+// dossierOf builds dossiers out of a data folder, with the report and the open
+// formats in them, and what others said of the hub's log.
+func dossierOf(data string, log dossierLog, originals dossier.Originals) dossier.Builder {
+	return dossier.Builder{Log: log, Thumbs: log, Originals: originals, Cards: log, Witnessed: witness.OpenDir(folder.WitnessedPath(data)), Papers: []dossier.Papers{report{log, originals}, openForms{log}}}
 }
 
 // report writes the report of a dossier, once for a screen and once for print.

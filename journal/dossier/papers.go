@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"fettlebook/journal"
@@ -41,9 +42,11 @@ func (b *build) packPapers(out *bag.Writer) error {
 		// What is written goes straight into the bag: a report with its
 		// pictures is large.
 		read, to := io.Pipe()
-		go func() { to.CloseWithError(write(to)) }() // what is not read any more fails
+		var writing sync.WaitGroup
+		writing.Go(func() { to.CloseWithError(write(to)) })
 		_, err := out.Add(ctx, path, read)
-		read.CloseWithError(err)
+		read.CloseWithError(err) // what is not read any more fails
+		writing.Wait()
 		done++
 		b.tell(Writing, done, 0)
 		return err
