@@ -93,7 +93,7 @@ func check(ctx context.Context, name, given string, asJSON bool, out io.Writer) 
 }
 
 func coded(err error) int {
-	var known *verdict.Error
+	var known *code.Error
 	if errors.As(err, &known) {
 		return known.Status
 	}

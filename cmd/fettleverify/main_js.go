@@ -55,7 +55,7 @@ type answered struct {
 func answer(file js.Value, receipt string, progress js.Value) string {
 	var a answered
 	f, err := check(file, receipt, progress)
-	var known *verdict.Error
+	var known *code.Error
 	switch {
 	case errors.As(err, &known):
 		a.Exit, a.Refused = known.Status, known.Sentence

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/cmd/internal/exit/code"
 	"fettlebook/cmd/internal/pages/browsertest"
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
@@ -86,7 +87,7 @@ func TestPageInTheBrowser(t *testing.T) {
 		p.Upload("#file", file)
 		p.Until(`document.body.dataset.exit !== ""`)
 		want, err := verdict.Of(context.Background(), bytes.NewReader(packed), int64(len(packed)), receipt, nil)
-		var refused *verdict.Error
+		var refused *code.Error
 		switch {
 		case errors.As(err, &refused):
 			if got := p.Value(`document.querySelector(".refused")?.textContent ?? ""`); got != refused.Sentence || p.Value(`document.body.dataset.exit`) != "3" {

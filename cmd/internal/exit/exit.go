@@ -79,16 +79,4 @@ func Code(err error) int {
 }
 
 // Error is a sentence with its code.
-type Error struct {
-	Status   int
-	Sentence string
-	Err      error // may be nil
-}
-
-func (e *Error) Error() string { return e.Sentence }
-
-// Unwrap returns the cause.
-func (e *Error) Unwrap() error { return e.Err }
-
-// ExitCode returns the code.
-func (e *Error) ExitCode() int { return e.Status }
+type Error = code.Error

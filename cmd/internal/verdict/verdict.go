@@ -17,23 +17,8 @@ import (
 	"fettlebook/media"
 )
 
-// Error is a sentence with its exit code.
-type Error struct {
-	Status   int
-	Sentence string
-	Err      error // may be nil
-}
-
-func (e *Error) Error() string { return e.Sentence }
-
-// Unwrap returns the cause.
-func (e *Error) Unwrap() error { return e.Err }
-
-// ExitCode returns the code.
-func (e *Error) ExitCode() int { return e.Status }
-
 // Of checks a dossier that can be read at any place, against a receipt if
-// there is one. The error is an [*Error] if the file is refused.
+// there is one. The error is an [*code.Error] if the file is refused.
 func Of(ctx context.Context, r io.ReaderAt, size int64, receipt *evidence.Receipt, progress func(done, all int64)) (evidence.Findings, error) {
 	b, err := bag.Open(r, size)
 	if err != nil {
@@ -52,7 +37,7 @@ func Of(ctx context.Context, r io.ReaderAt, size int64, receipt *evidence.Receip
 func OfFile(ctx context.Context, name string, receipt *evidence.Receipt, progress func(done, all int64)) (f evidence.Findings, err error) {
 	file, err := os.Open(name)
 	if err != nil {
-		return f, &Error{code.NotFound, fmt.Sprintf("There is no file %s, or it cannot be read.", name), err}
+		return f, &code.Error{Status: code.NotFound, Sentence: fmt.Sprintf("There is no file %s, or it cannot be read.", name), Err: err}
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
 	info, err := file.Stat()
@@ -60,7 +45,7 @@ func OfFile(ctx context.Context, name string, receipt *evidence.Receipt, progres
 		return f, err
 	}
 	if !info.Mode().IsRegular() {
-		return f, &Error{code.Refused, fmt.Sprintf("%s is not a file. If it is the unpacked folder of a dossier, pack that folder into a ZIP file first.", name), nil}
+		return f, &code.Error{Status: code.Refused, Sentence: fmt.Sprintf("%s is not a file. If it is the unpacked folder of a dossier, pack that folder into a ZIP file first.", name)}
 	}
 	return Of(ctx, file, info.Size(), receipt, progress)
 }
@@ -70,9 +55,9 @@ func said(err error) error {
 	var refused *bag.Refusal
 	switch {
 	case errors.As(err, &refused):
-		return &Error{code.Refused, refused.Says, err}
+		return &code.Error{Status: code.Refused, Sentence: refused.Says, Err: err}
 	case errors.Is(err, journal.ErrNewer):
-		return &Error{code.Newer, "This dossier was made by a newer fettlebook. Check it with that version or a later one.", err}
+		return &code.Error{Status: code.Newer, Sentence: "This dossier was made by a newer fettlebook. Check it with that version or a later one.", Err: err}
 	default:
 		return err
 	}
@@ -86,14 +71,14 @@ func Receipt(given string) (*evidence.Receipt, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return ReceiptText(given)
 	case err != nil:
-		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s cannot be read.", given), err}
+		return nil, &code.Error{Status: code.Refused, Sentence: fmt.Sprintf("The receipt %s cannot be read.", given), Err: err}
 	}
 	r, err := ReceiptOf(raw)
 	switch {
 	case err != nil:
-		return nil, &Error{code.Refused, fmt.Sprintf("%s: %s", given, err), err}
+		return nil, &code.Error{Status: code.Refused, Sentence: fmt.Sprintf("%s: %s", given, err), Err: err}
 	case r == nil:
-		return nil, &Error{code.Refused, fmt.Sprintf("The receipt %s is empty.", given), nil}
+		return nil, &code.Error{Status: code.Refused, Sentence: fmt.Sprintf("The receipt %s is empty.", given)}
 	}
 	return r, nil
 }
@@ -120,7 +105,7 @@ func ReceiptOf(raw []byte) (*evidence.Receipt, error) {
 	text := string(raw)
 	if _, err := media.FormatOf(raw[:min(len(raw), media.HeadLen)]); err == nil {
 		if text, err = qrread.Text(raw); err != nil {
-			return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
+			return nil, &code.Error{Status: code.Refused, Sentence: words.Sentence(err.Error()), Err: err}
 		}
 	}
 	return ReceiptText(text)
@@ -133,7 +118,7 @@ func ReceiptText(text string) (*evidence.Receipt, error) {
 	}
 	r, err := evidence.ParseReceipt(text)
 	if err != nil {
-		return nil, &Error{code.Refused, words.Sentence(err.Error()), err}
+		return nil, &code.Error{Status: code.Refused, Sentence: words.Sentence(err.Error()), Err: err}
 	}
 	return &r, nil
 }

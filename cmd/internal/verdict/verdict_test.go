@@ -62,7 +62,7 @@ func TestReceipt(t *testing.T) {
 		"a very long text": strings.Repeat("a", 100000),
 	} {
 		got, err := verdict.Receipt(given)
-		var said *verdict.Error
+		var said *code.Error
 		if !errors.As(err, &said) || said.ExitCode() != code.Refused || len(said.Error()) < 20 {
 			t.Errorf("%s: read as %+v, %v", name, got, err)
 		}

@@ -15,3 +15,18 @@ const (
 	Full     = 7 // the disk is almost full: nothing was written
 	Newer    = 8 // the data was written by a newer fettlebook
 )
+
+// Error is a sentence with its code.
+type Error struct {
+	Status   int
+	Sentence string
+	Err      error // may be nil
+}
+
+func (e *Error) Error() string { return e.Sentence }
+
+// Unwrap returns the cause.
+func (e *Error) Unwrap() error { return e.Err }
+
+// ExitCode returns the code.
+func (e *Error) ExitCode() int { return e.Status }
