@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -97,20 +98,8 @@ func (r *reading) checkRegister(a *Answer) {
 		switch {
 		case len(keys) == 0 && l.Device != r.d.Hub:
 			a.add(Finding{NotAdmitted, No, fmt.Sprintf("No entry of the register that is here and proven admits the device %s, whose log this file rests on.", l.Device), nil, nil})
-		case !same(keys, l.Keys) && len(keys) > 0:
+		case len(keys) > 0 && !slices.Equal(keys, l.Keys):
 			a.add(Finding{KeysDiffer, No, fmt.Sprintf("The keys that are given for the log of %s are not those with which the register admitted it.", l.Device), nil, paths(DossierPath)})
 		}
 	}
-}
-
-func same(a, b []string) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return true
 }
