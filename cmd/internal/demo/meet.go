@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -21,7 +22,8 @@ func (d *Day) meet(ctx context.Context, names ...string) error {
 		return err
 	}
 	defer shelf.Close()
-	for _, name := range names {
+	// Twice: what the last tablet brought to the hub the first one lacks as yet.
+	for _, name := range slices.Concat(names, names) {
 		m, err := d.machine(name)
 		if err != nil {
 			return err
