@@ -120,7 +120,7 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 		return nil, false, err
 	}
 	if begun, err = db.prepare(ctx); err == nil {
-		db.read, err = reading(path)
+		db.read, err = reading(path, readers)
 	}
 	if err == nil {
 		err = db.look(ctx)
@@ -131,17 +131,22 @@ func open(ctx context.Context, path string) (db *DB, begun bool, err error) {
 	return db, begun, nil
 }
 
-// OpenToRead opens an index that another program may be writing. One that is
-// not there, damaged or of another version is an error that matters little:
-// the logs say the same.
+// OpenToRead opens an index that another program may be writing, and keeps
+// looking at it as it is now: that program may put it in order anew meanwhile,
+// and half of it would read like a shop that lost the rest. One that is not
+// there, damaged or of another version is an error that matters little: the
+// logs say the same.
 func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("open index: %w", err)
 	}
 	db := &DB{path: path, writing: make(turn, 1)}
 	var err error
-	if db.read, err = reading(path); err != nil {
+	if db.read, err = reading(path, 1); err != nil {
 		return nil, err
+	}
+	if _, err := db.read.ExecContext(ctx, `BEGIN`); err != nil { // ends with its one connection
+		return nil, errors.Join(fmt.Errorf("open index: %w", err), db.close())
 	}
 	var have int
 	err = db.read.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have)
@@ -280,8 +285,8 @@ func pool(path, query string, most int) (*sql.DB, error) {
 	return pool, nil
 }
 
-func reading(path string) (*prepared.DB, error) {
-	pool, err := pool(path, readOnly, readers)
+func reading(path string, most int) (*prepared.DB, error) {
+	pool, err := pool(path, readOnly, most)
 	if err != nil {
 		return nil, err
 	}

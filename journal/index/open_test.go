@@ -164,3 +164,32 @@ func TestOpenBeginsAnew(t *testing.T) {
 		})
 	}
 }
+
+// Who only reads sees the index as it was when it was opened, also while the
+// program that holds it puts it in order anew.
+func TestReadersSeeOneState(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "index.db")
+	db, _ := open(t, path)
+	items := samples(t)
+	if err := db.Put(t.Context(), items); err != nil {
+		t.Fatal(err)
+	}
+	reader, err := index.OpenToRead(t.Context(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer reader.Close()
+	if err := db.Clear(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	marks, err := reader.Marks(t.Context())
+	if err != nil || len(marks) != 1 || marks[0].Size != int64(len(items)) {
+		t.Errorf("the reader sees %+v (%v)", marks, err)
+	}
+	if rows, err := reader.ByID(t.Context(), items[0].Entry.ID); err != nil || len(rows) != 1 {
+		t.Errorf("an entry is found %d times (%v)", len(rows), err)
+	}
+	if marks, err := db.Marks(t.Context()); err != nil || len(marks) > 0 {
+		t.Errorf("the program itself sees %+v (%v)", marks, err)
+	}
+}
