@@ -2,6 +2,7 @@ package demo
 
 import (
 	"bytes"
+	"crypto/rand"
 	"net"
 	"os"
 	"os/exec"
@@ -67,7 +68,7 @@ func takeUp(t *testing.T, day, program string) *Day {
 			t.Error(err)
 		}
 	})
-	ports, err := freePorts(t.Context(), 2)
+	ports, err := freePorts(t.Context(), rand.Reader, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

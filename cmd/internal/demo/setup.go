@@ -3,8 +3,10 @@ package demo
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net"
 	"os"
 	"os/exec"
@@ -15,7 +17,7 @@ import (
 
 // setUp founds the shop, starts the hub, and lets two tablets join.
 func (d *Day) setUp(ctx context.Context) error {
-	ports, err := freePorts(ctx, 2)
+	ports, err := freePorts(ctx, d.cfg.Rand, 2)
 	if err != nil {
 		return err
 	}
@@ -95,16 +97,26 @@ func (d *Day) typed(ctx context.Context, in string, args ...string) ([]byte, err
 	return out, nil
 }
 
-// freePorts asks the system for ports that nobody has.
-func freePorts(ctx context.Context, n int) ([]int, error) {
+// freePorts finds ports that nobody has, below those that a system gives to
+// whoever connects somewhere: a hub that is killed must have its own again.
+func freePorts(ctx context.Context, rand io.Reader, n int) ([]int, error) {
+	const lowest, many = 20000, 12000
 	var ports []int
-	for range n {
-		l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", "127.0.0.1:0")
+	for tries := 0; len(ports) < n; tries++ {
+		var drawn [2]byte
+		if _, err := io.ReadFull(rand, drawn[:]); err != nil {
+			return nil, fmt.Errorf("look for a free port: %w", err)
+		}
+		port := lowest + int(binary.BigEndian.Uint16(drawn[:]))%many
+		l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
+		if err != nil && tries < 100*n {
+			continue
+		}
 		if err != nil {
 			return nil, fmt.Errorf("look for a free port: %w", err)
 		}
 		defer l.Close()
-		ports = append(ports, l.Addr().(*net.TCPAddr).Port)
+		ports = append(ports, port)
 	}
 	return ports, nil
 }
