@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
@@ -13,8 +14,8 @@ import (
 )
 
 type showClaim struct {
-	Of   string `arg:"" help:"A job's ID, or its first characters; or the ID of the entry of a complaint or of its decision." placeholder:"JOB|ENTRY"`
-	JSON bool   `name:"json" help:"Print JSON."`
+	Of   []string `arg:"" name:"vin|plate|job|entry" help:"The vehicle's VIN or plate, or a job; or the ID of the entry of a complaint or of its decision."`
+	JSON bool     `name:"json" help:"Print JSON."`
 }
 
 // claimView is a complaint as it is printed.
@@ -64,7 +65,7 @@ type (
 func (c *showClaim) Run(ctx context.Context, t *terminal) error {
 	views := []claimView{}
 	err := onShelf(ctx, t, func(s *shelf) error {
-		list, err := s.complaints(c.Of)
+		list, err := s.complaints(strings.Join(c.Of, " "))
 		if err != nil {
 			return err
 		}
@@ -96,13 +97,16 @@ func (s *shelf) complaints(typed string) ([]*shop.Complaint, error) {
 		c, err := complaint(s, typed)
 		return []*shop.Complaint{c}, err
 	}
-	id, err := s.job(typed)
+	is, err := s.find(typed)
 	if err != nil {
 		return nil, err
 	}
-	list := s.view.Complaints(s.view.Standing(id))
+	var list []*shop.Complaint
+	for _, st := range is.jobs {
+		list = append(list, s.view.Complaints(st)...)
+	}
 	if len(list) == 0 {
-		return nil, notFound("no complaint about job %s is on record here", id)
+		return nil, notFound("no complaint about %s is on record here", oneLine(typed))
 	}
 	return list, nil
 }

@@ -18,7 +18,7 @@ func (r *reading) checkBytes() (Answer, error) {
 		}
 	}
 	a.settle(fmt.Sprintf("Yes: %s, each as the manifest lists it, and no other.", words.Count(len(r.files.Hashes), "file")),
-		fmt.Sprintf("No: %s as they were packed.", words.Either(len(a.Findings), "file is not", "files are not")), "")
+		fmt.Sprintf("No: %s packed.", words.Either(len(a.Findings), "file is not as it was", "files are not as they were")), "")
 	return a, nil
 }
 
