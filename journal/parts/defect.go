@@ -1,0 +1,21 @@
+package parts
+
+import (
+	"strings"
+
+	"fettlebook/journal"
+)
+
+const defectPrefix = "defect_"
+
+// Defect names the column of a look of defects: "defect_orange_peel".
+func Defect(look string) Name { return Name(defectPrefix + strings.ReplaceAll(look, " ", "_")) }
+
+// Look returns the look whose column it is, and false for other columns.
+func (n Name) Look() (string, bool) {
+	look, ok := strings.CutPrefix(string(n), defectPrefix)
+	return strings.ReplaceAll(look, "_", " "), ok
+}
+
+// looks lists what defects can look like, in the order of the journal.
+func looks() []string { return journal.Look("").Words() }
