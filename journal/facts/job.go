@@ -155,10 +155,16 @@ func (w *Job) sort(e Event, corners map[journal.Corner]*cornerWork, parts map[jo
 	}
 }
 
-// findCycle finds where the coat begins that is on the part now: after the
-// last decision to strip and recoat, or after the last bake that was followed
-// by blasting.
+// findCycle finds where the coat begins that is on the part now.
 func (p *partWork) findCycle() {
+	starts := p.cycles()
+	p.cycle = starts[len(starts)-1]
+}
+
+// cycles returns where coats begin, the first at the beginning: after a decision
+// to strip and recoat, or after a bake that was followed by blasting.
+func (p *partWork) cycles() []int {
+	starts := []int{0}
 	bake := -1
 	for i, e := range p.events {
 		switch d := e.Data.(type) {
@@ -166,14 +172,15 @@ func (p *partWork) findCycle() {
 			bake = i
 		case *journal.Blasting:
 			if bake >= 0 {
-				p.cycle, bake = afterBake(p.events, bake), -1
+				starts, bake = append(starts, afterBake(p.events, bake)), -1
 			}
 		case *journal.Rework:
 			if d.Decision == journal.StripAndRecoat {
-				p.cycle, bake = i, -1
+				starts, bake = append(starts, i), -1
 			}
 		}
 	}
+	return starts
 }
 
 // coat returns the events since the coat that is on now was begun.

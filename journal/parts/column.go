@@ -154,7 +154,7 @@ func powderFactors() []Column {
 		{Name: FilterDays, Kind: Number, Role: Factor, Unit: "d", Says: "since filter or dryer", From: "days from the last service of the air's dryer or filter to the powder"},
 		{Name: Charge, Kind: Number, Role: Factor, Unit: "kV", Says: "charge", From: "at the first powder"},
 		{Name: Earth, Kind: Number, Role: Factor, Unit: "MΩ", Says: "part to earth", From: "at the first powder"},
-		{Name: Person, Kind: Word, Role: Factor, Says: "who sprayed", From: "who wrote the powder, by initials", Person: true},
+		{Name: Person, Kind: Word, Role: Factor, Says: "who sprayed", From: "who sprayed, by initials", Person: true},
 		{Name: Weekday, Kind: Word, Role: Factor, Says: "day of the week", From: "of the first powder, where the tablet was"},
 		{Name: Rack, Kind: Word, Role: Factor, Says: "rack", From: "where the part hung at the powder, else in the oven"},
 		{Name: Hook, Kind: Word, Role: Factor, Says: "hook", From: "where the part hung at the powder, else in the oven"},
