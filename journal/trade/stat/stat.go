@@ -14,9 +14,9 @@
 // One sample: [Wilson], [WilsonCorrected], [ClopperPearson], [NoneFound]. Two groups:
 // [Compare] and its parts [Difference], [RiskRatio], [OddsRatio], [ConditionalOddsRatio],
 // [FisherExact], [ChiSquared]. Two groups sorted by a third thing: [MantelHaenszel]. A
-// search over many causes: [BenjaminiHochberg]. Before the trial: [SampleSize]. Over time:
+// search over many causes: [BenjaminiHochberg], [ExactStrata]. Before the trial: [SampleSize]. Over time:
 // [ChooseChart], [PChart], [UChart], [CChart], [GChart], [TChart], [IndividualsChart],
-// [CUSUM].
+// [CUSUM]. How long parts stay good: [KaplanMeier].
 package stat
 
 import (
