@@ -41,6 +41,7 @@ func (w *Job) outcome(r parts.Row, p *partWork, c coatOn) {
 	first := list[0]
 	r.Put(parts.Seen, parts.Text(first.Seen))
 	r.Put(parts.Face, parts.Text(first.Face))
+	r.Put(parts.Entry, parts.Text(first.line.ID.String()))
 	if best := first.best(); best != nil {
 		r.Put(parts.Cause, parts.Text(best.Cause))
 		r.Put(parts.CauseKnown, parts.Text(best.Sure))

@@ -90,6 +90,7 @@ const (
 	Looked        Name = "looked"
 	Seen          Name = "seen"
 	Face          Name = "face"
+	Entry         Name = "defect_entry"
 	Cause         Name = "cause"
 	CauseKnown    Name = "cause_known"
 	Reworked      Name = "reworked"
@@ -169,7 +170,7 @@ func bakeFactors() []Column {
 		{Name: BakePeak, Kind: Number, Role: Factor, Unit: "°C", Says: "peak in the bake", From: "the hottest reading of a probe on the part"},
 		{Name: Schedule, Kind: Number, Role: Factor, Says: "schedule fraction", From: "the least that a probe on the part, or the one that stands for it, proves of the powder's schedule"},
 		{Name: Film, Kind: Number, Role: Factor, Unit: "µm", Says: "film", From: "mean of the last film readings of the coat"},
-		{Name: FilmAtDefect, Kind: Number, Role: Factor, Unit: "µm", Says: "film at the defect", From: "mean of the readings at the spot that has the defect's place in its name"},
+		{Name: FilmAtDefect, Kind: Number, Role: Outcome, Unit: "µm", Says: "film at the defect", From: "mean of the readings at the spot that has the defect's place in its name"},
 		{Name: CardEdition, Kind: Word, Role: Factor, Says: "route card", From: "card and edition that the job was pinned to"},
 	}
 }
@@ -184,6 +185,7 @@ func outcomes() []Column {
 	return append(list,
 		Column{Name: Seen, Kind: Word, Role: Outcome, Says: "when seen", From: "when the first defect of the coat was seen"},
 		Column{Name: Face, Kind: Word, Role: Outcome, Says: "face", From: "where on the part the first defect was, in the words of who found it"},
+		Column{Name: Entry, Kind: Word, Role: Outcome, Says: "entry of the defect", From: "the entry in which the first defect was found"},
 		Column{Name: Cause, Kind: Word, Role: Outcome, Says: "cause", From: "the best known cause of the first defect"},
 		Column{Name: CauseKnown, Kind: Word, Role: Outcome, Says: "how sure of the cause", From: "suspected, seen, or shown by a test"},
 		Column{Name: Reworked, Kind: YesNo, Role: Outcome, Says: "stripped and coated again", From: "by a decision about a defect of the coat"},

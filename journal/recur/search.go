@@ -1,0 +1,382 @@
+package recur
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"fettlebook/journal/parts"
+	"fettlebook/journal/trade/stat"
+)
+
+// Factor is what a factor goes with, by itself: nothing but the kind of part
+// and the metal is held equal.
+type Factor struct {
+	Name  parts.Name `json:"name"`
+	Says  string     `json:"says"`
+	Unit  string     `json:"unit,omitempty"`
+	Known int        `json:"known"` // parts of which it was written down, among those looked at
+	Tries int        `json:"tries"` // at how many values or cuts it could have shown
+
+	// Split is where it shows most: one value against all others, or up to a cut
+	// against above it.
+	Split    string        `json:"split,omitempty"`
+	Groups   []stat.Sample `json:"groups"` // the table behind the picture
+	Pair     stat.Pair     `json:"pair"`
+	Effect   *stat.Effect  `json:"difference,omitempty"` // of the two rates
+	Pooled   *stat.Pooled  `json:"pooled,omitempty"`     // odds ratio, part and metal held equal
+	P        float64       `json:"p"`
+	Adjusted float64       `json:"p_adjusted"`
+	Stands   bool          `json:"stands_out"`
+	Because  Because       `json:"because,omitempty"` // of one that stands out, but is not accused
+	Of       parts.Name    `json:"of,omitempty"`      // by which other factor
+	// More is how many more parts of each side it would take for a difference as
+	// large as the one seen to show, where it did not; 0 where that is not known.
+	More int `json:"more_parts,omitempty"`
+}
+
+// Because is why a factor that stands out is not accused.
+type Because string
+
+// Why factors that stand out are not accused.
+const (
+	GoesAlong Because = "goes along" // nothing is left of it once the other is held equal
+	Together  Because = "together"   // neither can be told from the other
+)
+
+// Accused is a factor that still goes with the defect while all that was found
+// before it is held equal, and what cannot be told from it.
+type Accused struct {
+	Name     parts.Name   `json:"name"`
+	Split    string       `json:"split"`
+	P        float64      `json:"p"` // with all found before it held equal
+	Together []parts.Name `json:"together,omitempty"`
+	Trial    *Trial       `json:"trial,omitempty"`
+}
+
+// Trial would part factors that cannot be told apart.
+type Trial struct {
+	Each stat.Trial `json:"each"` // parts that have the one and not the other, and the other way round
+}
+
+// search is a study under way.
+type search struct {
+	parts  *looked
+	asked  []asked
+	groups []grouping
+	base   []*looked // with what is held equal for each factor
+	first  []tried   // with nothing else held equal
+}
+
+// tried is how a factor did at its best split.
+type tried struct {
+	splits []split
+	best   int
+	p      float64
+	tries  int
+}
+
+// mostFound bounds how many factors are found one after the other. After so
+// many no small shop has the parts to go on.
+const mostFound = 5
+
+func newSearch(l *looked, people bool) *search {
+	s := &search{parts: l, asked: factors(people)}
+	apart := make(map[parts.Name]grouping)
+	for _, name := range []parts.Name{parts.What, parts.Metal} {
+		apart[name] = l.words(name, asWritten)
+	}
+	for _, a := range s.asked {
+		base := l
+		for _, name := range a.apart {
+			base = base.within(apart[name].of, apart[name].names)
+		}
+		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, base)
+	}
+	return s
+}
+
+// try tries a factor with further factors held equal.
+func (s *search) try(i int, held ...hold) tried {
+	within := s.base[i]
+	for _, h := range held {
+		within = within.within(h.of, h.names)
+	}
+	t := tried{splits: s.groups[i].splits(within.count(s.groups[i]), len(within.strata))}
+	t.best, t.p, t.tries = tell(t.splits)
+	return t
+}
+
+// hold is a factor that is held equal.
+type hold struct {
+	factor, at int
+	of         []int32
+	names      []string
+}
+
+func (s *search) hold(i, at int) hold {
+	of, names := s.groups[i].bins(at)
+	return hold{i, at, of, names}
+}
+
+func isOf(i int) func(hold) bool { return func(h hold) bool { return h.factor == i } }
+
+// run fills the study.
+func (s *search) run(out *Study) {
+	for i := range s.asked {
+		s.first = append(s.first, s.try(i))
+		out.Tries += s.first[i].tries
+		if len(s.groups[i].names) > 1 {
+			out.Tested++
+		}
+	}
+	adjusted := s.adjust(s.first, out.Tested)
+	found := s.find(out)
+	for i := range s.asked {
+		f := s.factor(i, adjusted[i])
+		if f.Stands && !slices.ContainsFunc(found, isOf(i)) {
+			f.Because, f.Of = s.excuse(i, found)
+			for k := range out.Accused {
+				if f.Because == Together && out.Accused[k].Name == f.Of {
+					out.Accused[k].Together = append(out.Accused[k].Together, f.Name)
+				}
+			}
+		}
+		out.Factors = append(out.Factors, f)
+	}
+	slices.SortStableFunc(out.Factors, func(a, b Factor) int { return cmp.Or(cmp.Compare(a.P, b.P), cmp.Compare(a.Name, b.Name)) })
+	for k := range out.Accused {
+		out.Accused[k].trial(out)
+	}
+	out.Named = s.named(out)
+}
+
+// adjust counts all tries: the adjusted p of each factor.
+func (s *search) adjust(all []tried, tested int) []stat.Finding {
+	causes := make([]stat.Cause, len(all))
+	for i, t := range all {
+		causes[i] = stat.Cause{Name: string(s.asked[i].column.Name), P: t.p}
+	}
+	byFactor := make([]stat.Finding, len(all))
+	result, err := stat.BenjaminiHochberg(causes, max(tested, len(causes)), allowed)
+	if err != nil {
+		return byFactor // there is none
+	}
+	for _, f := range result.Findings {
+		byFactor[slices.IndexFunc(s.asked, func(a asked) bool { return string(a.column.Name) == f.Name })] = f
+	}
+	return byFactor
+}
+
+// find finds one factor after the other: the one that shows most, then the one
+// that shows most while that is held equal, until none stands out.
+func (s *search) find(out *Study) (found []hold) {
+	round := slices.Clone(s.first)
+	for len(found) < mostFound {
+		best := s.most(round, found, out.Tested)
+		if best < 0 {
+			break
+		}
+		found = append(found, s.hold(best, round[best].splits[round[best].best].at))
+		for i := range s.asked {
+			round[i] = s.try(i, found...)
+		}
+	}
+	found = s.needed(found)
+	for k, h := range found {
+		_, side, _ := s.pair(h.factor, h.at)
+		out.Accused = append(out.Accused, Accused{Name: s.asked[h.factor].column.Name, Split: side, P: s.left(h, without(found, k))})
+	}
+	return found
+}
+
+// most returns the factor that shows most in a round, or less than 0 if none
+// that is not found yet stands out.
+func (s *search) most(round []tried, found []hold, tested int) int {
+	all := s.adjust(round, tested)
+	best := -1
+	for i, t := range round {
+		if !all[i].Kept || slices.ContainsFunc(found, isOf(i)) {
+			continue
+		}
+		if best < 0 || t.more(round[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
+// more reports whether a factor shows more than another; of two that show as
+// much, the one that lies farther from chance.
+func (t tried) more(than tried) bool {
+	if t.p != than.p {
+		return t.p < than.p
+	}
+	return math.Abs(t.splits[t.best].exact.Beyond()) > math.Abs(than.splits[than.best].exact.Beyond())
+}
+
+// needed drops what was found early and of which nothing is left once what was
+// found later is held equal.
+func (s *search) needed(found []hold) []hold {
+	for k := 0; k < len(found); {
+		if rest := without(found, k); len(rest) > 0 && s.left(found[k], rest) > allowed {
+			found, k = rest, 0
+			continue
+		}
+		k++
+	}
+	return found
+}
+
+func without(found []hold, k int) []hold {
+	return slices.Concat(found[:k], found[k+1:])
+}
+
+// left is the p of a split, counting its factor's other splits, while others
+// are held equal.
+func (s *search) left(h hold, held []hold) float64 {
+	t := s.try(h.factor, held...)
+	at := slices.IndexFunc(t.splits, func(one split) bool { return one.at == h.at })
+	if at < 0 {
+		return 1
+	}
+	return min(1, stat.ExactStrata(t.splits[at].tables...).P*float64(max(t.tries, 1)))
+}
+
+// excuse says why a factor that stands out by itself is not accused: it cannot
+// be told from one that is, or it only goes along with it.
+func (s *search) excuse(i int, found []hold) (Because, parts.Name) {
+	t := s.first[i]
+	held := s.hold(i, t.splits[t.best].at)
+	for _, f := range found {
+		if s.left(f, []hold{held}) > allowed {
+			return Together, s.asked[f.factor].column.Name
+		}
+	}
+	if len(found) == 0 {
+		return "", ""
+	}
+	return GoesAlong, s.asked[found[0].factor].column.Name
+}
+
+// pair counts a split over all strata, the worse side first where a number is
+// cut, and names that side; above says that it is the one above the cut.
+func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
+	g := s.groups[i]
+	for k, inside := range g.inside(at) {
+		sample := &p.Second
+		switch inside {
+		case unknown:
+			continue
+		case 1:
+			sample = &p.First
+		}
+		sample.Parts++
+		if s.parts.bad[k] {
+			sample.Defects++
+		}
+	}
+	if !g.number {
+		return p, g.names[at], false
+	}
+	side = "up to "
+	if p.First.Defects*p.Second.Parts < p.Second.Defects*p.First.Parts {
+		p.First, p.Second, side = p.Second, p.First, "above "
+		above = true
+	}
+	side += digits(g.cuts[at])
+	if unit := s.asked[i].column.Unit; unit != "" {
+		side += " " + unit
+	}
+	return p, side, above
+}
+
+// factor says how a factor did by itself.
+func (s *search) factor(i int, f stat.Finding) Factor {
+	t, g := s.first[i], s.groups[i]
+	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, Unit: s.asked[i].column.Unit, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
+	out.Groups = make([]stat.Sample, len(g.names))
+	for k, at := range g.of {
+		if at == unknown {
+			continue
+		}
+		out.Known++
+		out.Groups[at].Parts++
+		if s.parts.bad[k] {
+			out.Groups[at].Defects++
+		}
+	}
+	for k, name := range g.names {
+		out.Groups[k].Name = name
+	}
+	if t.best < 0 {
+		return out
+	}
+	at := t.splits[t.best].at
+	above := false
+	out.Pair, out.Split, above = s.pair(i, at)
+	if effect, err := stat.Difference(out.Pair, level); err == nil {
+		out.Effect = &effect
+	}
+	if pooled, err := stat.MantelHaenszel(s.strata(i, at, above), level); err == nil {
+		out.Pooled = &pooled
+	}
+	if !out.Stands {
+		out.More = more(out.Pair)
+	}
+	return out
+}
+
+// strata counts a split within each kind of part and metal, by their names.
+func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
+	base := s.base[i]
+	list := make([]stat.Stratum, len(base.strata))
+	for k, name := range base.strata {
+		list[k].Name = name
+	}
+	for k, inside := range s.groups[i].inside(at) {
+		if inside == unknown {
+			continue
+		}
+		sample := &list[base.stratum[k]].Pair.Second
+		if (inside == 1) != swapped {
+			sample = &list[base.stratum[k]].Pair.First
+		}
+		sample.Parts++
+		if base.bad[k] {
+			sample.Defects++
+		}
+	}
+	slices.SortFunc(list, func(a, b stat.Stratum) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
+
+// more returns how many more parts the smaller side would need for the two
+// rates, if they are what they seem, to show four times in five; 0 where they
+// are the same or nothing can be said.
+func more(p stat.Pair) int {
+	if p.First.Parts == 0 || p.Second.Parts == 0 {
+		return 0
+	}
+	trial, err := stat.SampleSize(p.First.Rate(), p.Second.Rate(), allowed, power)
+	if err != nil {
+		return 0
+	}
+	return max(0, trial.PartsEach-min(p.First.Parts, p.Second.Parts))
+}
+
+// power is how often a trial should show what is there.
+const power = 0.8
+
+// trial works out what would part the factors that cannot be told apart.
+func (a *Accused) trial(out *Study) {
+	at := slices.IndexFunc(out.Factors, func(f Factor) bool { return f.Name == a.Name })
+	if len(a.Together) == 0 || at < 0 {
+		return
+	}
+	pair := out.Factors[at].Pair
+	each, err := stat.SampleSize(pair.First.Rate(), pair.Second.Rate(), allowed, power)
+	if err == nil {
+		a.Trial = &Trial{Each: each}
+	}
+}
