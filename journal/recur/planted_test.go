@@ -111,6 +111,9 @@ func spread(shares []float64) (mean, low, high float64) {
 		squares += (s - mean) * (s - mean)
 	}
 	n := float64(len(shares))
+	if n < 2 {
+		return mean, 0, 1
+	}
 	reach := 1.96 * math.Sqrt(squares/max(1, n-1)/n)
 	return mean, max(0, mean-reach), mean + reach
 }
