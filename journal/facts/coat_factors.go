@@ -198,8 +198,8 @@ func (w *Job) airDays(use *record.Line) (days parts.Value) {
 }
 
 func (w *Job) bakeFactors(r parts.Row, c coatOn) {
-	if by := w.card; by != nil {
-		r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", by.Name, by.Edition)))
+	if by := w.job.Stated; by != nil && by.Route != "" {
+		r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", by.Route, max(1, by.Edition))))
 	}
 	if len(c.bakes) > 0 {
 		b := c.bakes[0]
