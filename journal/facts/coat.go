@@ -48,16 +48,13 @@ func (p *partWork) coatsOn() (list []coatOn) {
 		if powder == nil {
 			continue
 		}
-		c := coatOn{partWork: &own, powder: powder, sprayed: d}
+		c := coatOn{partWork: &own, powder: powder, sprayed: d, last: i == len(starts)-1}
 		for _, b := range bakesIn(own.events) {
 			if !b.start.before(powder) {
 				c.bakes = append(c.bakes, b)
 			}
 		}
 		list = append(list, c)
-	}
-	if len(list) > 0 {
-		list[len(list)-1].last = true
 	}
 	return list
 }
