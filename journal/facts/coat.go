@@ -7,11 +7,13 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
+	"fettlebook/journal/record"
 )
 
 // Coats returns a row of the parts table for each coat that was put on a part
-// of the job, also on one that does not go back.
-func (w *Job) Coats() (rows []parts.Row) {
+// of a job, also on one that does not go back.
+func (s *Stock) Coats(job *record.Job) (rows []parts.Row) {
+	w := newJob(nil, job, s)
 	for _, c := range w.corners {
 		for _, p := range slices.Concat(c.parts, c.gone) {
 			for i, coat := range p.coatsOn() {
@@ -46,16 +48,13 @@ func (p *partWork) coatsOn() (list []coatOn) {
 		if powder == nil {
 			continue
 		}
-		c := coatOn{partWork: &own, powder: powder, sprayed: d}
+		c := coatOn{partWork: &own, powder: powder, sprayed: d, last: i == len(starts)-1}
 		for _, b := range bakesIn(own.events) {
 			if !b.start.before(powder) {
 				c.bakes = append(c.bakes, b)
 			}
 		}
 		list = append(list, c)
-	}
-	if len(list) > 0 {
-		list[len(list)-1].last = true
 	}
 	return list
 }

@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/unit"
 )
@@ -78,11 +79,11 @@ func (w *Job) otherLives(p *partWork) (lives []*partWork) {
 }
 
 func (w *Job) prepFactors(r parts.Row, c coatOn) {
-	if _, d := c.partWork.before(isDegreasing); d != nil {
-		r.Put(parts.Degreaser, parts.Text(d.(*journal.Degreasing).Agent))
+	bare := c.before()
+	if _, d := last[journal.Degreasing](bare); d != nil {
+		r.Put(parts.Degreaser, parts.Text(d.Agent))
 	}
-	if e, d := c.partWork.before(isBlasting); e != nil {
-		blast := d.(*journal.Blasting)
+	if e, blast := last[journal.Blasting](bare); e != nil {
 		r.Put(parts.BlastMedia, parts.Text(blast.Media))
 		r.Put(parts.BlastBar, measured(blast.Pressure, unit.Bar))
 		if is := w.stock.Serviced(blast.Cabinet, e.Line); is.Kind == journal.MediaChanged && is.Done != nil {
@@ -90,7 +91,7 @@ func (w *Job) prepFactors(r parts.Row, c coatOn) {
 		}
 		r.Put(parts.BlastToPowder, c.since(e))
 	}
-	soaks := c.soaks()
+	soaks := slices.DeleteFunc(bare, func(e Event) bool { return !is[journal.Soaking](e) })
 	if len(soaks) == 0 {
 		return
 	}
@@ -109,10 +110,10 @@ func (w *Job) prepFactors(r parts.Row, c coatOn) {
 	r.Put(parts.SoakToPowder, c.since(&soaks[len(soaks)-1]))
 }
 
-// soaks are those before the powder.
-func (c coatOn) soaks() (list []Event) {
+// before is what was done for the coat before its powder.
+func (c coatOn) before() (list []Event) {
 	for _, e := range c.events {
-		if is[journal.Soaking](e) && e.before(c.powder) {
+		if e.before(c.powder) {
 			list = append(list, e)
 		}
 	}
@@ -145,7 +146,7 @@ func (w *Job) powderFactors(r parts.Row, c coatOn) {
 	if lot, _ := w.stock.Lot(d.Lot); lot != nil {
 		r.Put(parts.Chemistry, parts.Text(lot.Chemistry))
 		r.Put(parts.Colour, parts.Text(lot.Colour))
-		if opened := DueOn(lot.Opened, at); !opened.IsZero() {
+		if opened := DueOn(lot.Opened, at); !opened.IsZero() && opened.Days <= 0 {
 			r.Put(parts.OpenedDays, parts.Num(float64(-opened.Days)))
 		}
 	}
@@ -190,7 +191,7 @@ func (w *Job) airDays(use *record.Line) (days parts.Value) {
 			continue
 		}
 		since := parts.Num(math.Floor(w.age(is, use).Hours() / 24))
-		if !days.Known() || since.Number() > days.Number() {
+		if since.Number() >= 0 && (!days.Known() || since.Number() > days.Number()) {
 			days = since
 		}
 	}
@@ -198,8 +199,8 @@ func (w *Job) airDays(use *record.Line) (days parts.Value) {
 }
 
 func (w *Job) bakeFactors(r parts.Row, c coatOn) {
-	if by := w.card; by != nil {
-		r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", by.Name, by.Edition)))
+	if by := w.job.Stated; by != nil && by.Route != "" {
+		r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", by.Route, max(1, by.Edition))))
 	}
 	if len(c.bakes) > 0 {
 		b := c.bakes[0]
@@ -219,7 +220,7 @@ func (w *Job) bakeFactors(r parts.Row, c coatOn) {
 		}
 		r.Put(parts.BakePeak, parts.Num(rounded(hottest)))
 		var cure Group
-		if f := w.cure(c.partWork, &cure); f.Baked && f.Strict > 0 {
+		if f := w.cure(c.partWork, &cure); f.Baked && f.Verdict != string(bake.NotProven) {
 			r.Put(parts.Schedule, parts.Num(math.Round(f.Strict*100)/100))
 		}
 	}

@@ -25,15 +25,17 @@ func (w *Job) outcome(r parts.Row, p *partWork, c coatOn) {
 	on := c.last && back != nil && p.ruled == nil // the car was handed back with it
 	if on {
 		r.Put(parts.HandedBack, parts.On(time.Time(back.Clocks.Device)))
-		r.Put(parts.DaysFollowed, w.followed(back))
+		r.Put(parts.DaysFollowed, w.followed(p, back))
 	}
-	if c.lookedAt() || on || len(list) > 0 {
-		r.Put(parts.Looked, parts.Yes(true))
-		for _, look := range journal.Look("").Words() {
-			r.Put(parts.Defect(look), parts.Yes(slices.ContainsFunc(list, func(f found) bool { return string(f.Looks) == look })))
+	looked := on || c.lookedAt(list)
+	r.Put(parts.Looked, parts.Yes(looked))
+	for _, look := range journal.Look("").Words() {
+		if has := slices.ContainsFunc(list, func(f found) bool { return string(f.Looks) == look }); has || looked {
+			r.Put(parts.Defect(look), parts.Yes(has))
 		}
-	} else {
-		r.Put(parts.Looked, parts.Yes(false))
+	}
+	if again := slices.ContainsFunc(list, func(f found) bool { return w.recoats(f.line.ID) }); again || looked {
+		r.Put(parts.Reworked, parts.Yes(again))
 	}
 	if len(list) == 0 {
 		return
@@ -47,10 +49,8 @@ func (w *Job) outcome(r parts.Row, p *partWork, c coatOn) {
 		r.Put(parts.CauseKnown, parts.Text(best.Sure))
 	}
 	r.Put(parts.FilmAtDefect, w.filmAt(c, first.Face))
-	r.Put(parts.Reworked, parts.Yes(slices.ContainsFunc(list, func(f found) bool { return w.recoats(f.line.ID) })))
 	if late := slices.IndexFunc(list, func(f found) bool { return on && After(f.line, back) }); late >= 0 {
-		days := between(back, list[late].line).Hours() / 24
-		r.Put(parts.DaysToDefect, parts.Num(math.Max(0, math.Floor(days))))
+		r.Put(parts.DaysToDefect, parts.Num(daysSince(back, list[late].line)))
 	}
 }
 
@@ -71,7 +71,7 @@ func (w *Job) defectsOf(p *partWork, c coatOn) (list []found) {
 			if is[journal.Coating](e) && After(e.Line, w.job.Released) {
 				break // that is another coat
 			}
-			if d, ok := e.Data.(*journal.Defect); ok && After(e.Line, w.job.Released) && !w.coatedBetween(p, w.job.Released, e.Line) {
+			if d, ok := e.Data.(*journal.Defect); ok && d.Seen == journal.AfterHandover && After(e.Line, w.job.Released) && !w.coatedBetween(p, w.job.Released, e.Line) {
 				list = append(list, found{e.Line, d})
 			}
 		}
@@ -93,10 +93,13 @@ func (w *Job) coatedBetween(p *partWork, from, to *record.Line) bool {
 }
 
 // lookedAt reports whether somebody had the baked coat before them: its film
-// was read or tested, it was unmasked or went back on.
-func (c coatOn) lookedAt() bool {
+// was read or tested, a defect was found on it, or it went back on.
+func (c coatOn) lookedAt(list []found) bool {
 	if len(c.bakes) == 0 {
 		return false
+	}
+	if slices.ContainsFunc(list, func(f found) bool { return After(f.line, c.bakes[0].start.Line) }) {
+		return true
 	}
 	return slices.ContainsFunc(c.events, func(e Event) bool {
 		switch e.Data.(type) {
@@ -107,14 +110,35 @@ func (c coatOn) lookedAt() bool {
 	})
 }
 
-// followed is how long after a handover somebody was last reached.
-func (w *Job) followed(back *record.Line) (days parts.Value) {
+// followed is how long after a handover the coat was last heard of: the
+// customer was reached, or the casting was here again with the coat on.
+func (w *Job) followed(p *partWork, back *record.Line) (days parts.Value) {
+	heard := func(of *record.Line) {
+		if since := daysSince(back, of); !days.Known() || since > days.Number() {
+			days = parts.Num(since)
+		}
+	}
 	for _, e := range w.vehicle {
 		if d, ok := e.Data.(*journal.Contact); ok && d.Reached && After(e.Line, back) {
-			days = parts.Num(math.Max(0, math.Floor(between(back, e.Line).Hours()/24)))
+			heard(e.Line)
+		}
+	}
+	for _, later := range w.otherLives(p) {
+		for _, e := range later.events {
+			if After(e.Line, back) && (is[journal.Blasting](e) || is[journal.Coating](e)) {
+				break
+			}
+			if After(e.Line, back) && worked(e) && !w.coatedBetween(p, back, e.Line) {
+				heard(e.Line)
+			}
 		}
 	}
 	return days
+}
+
+// daysSince is how many whole days passed after a handover.
+func daysSince(back, of *record.Line) float64 {
+	return math.Max(0, math.Floor(between(back, of).Hours()/24))
 }
 
 // best is the cause that somebody is surest of.
@@ -144,7 +168,7 @@ func (w *Job) recoats(defect journal.EntryID) (so bool) {
 func (w *Job) filmAt(c coatOn, face string) parts.Value {
 	result, _ := w.filmOf(c)
 	for _, s := range result.Spots {
-		if strings.Contains(words.Squash(s.Place), words.Squash(face)) {
+		if words.Squash(face) != "" && strings.Contains(words.Squash(s.Place), words.Squash(face)) {
 			return parts.Num(rounded(s.Mean))
 		}
 	}

@@ -26,7 +26,7 @@ import (
 var schema string
 
 // form is raised whenever the schema or what is put into it changes.
-const form = 9
+const form = 10
 
 // version tells what is in an index: its form, and the kinds that whoever made
 // it could read, since of others only the place was put in. An index of any
@@ -175,7 +175,7 @@ func (db *DB) prepare(ctx context.Context) (begun bool, err error) {
 		}
 		switch {
 		case have == version():
-			db.stamp, err = b.number(`SELECT coalesce(max(stamp), 0) FROM dirty`)
+			db.stamp, err = b.number(`SELECT max((SELECT coalesce(max(stamp), 0) FROM dirty), (SELECT coalesce(max(stamp), 0) FROM parts))`)
 			return err
 		case have != 0 || tables != 0:
 			return fmt.Errorf("%w: %d", errVersion, have)
@@ -297,7 +297,7 @@ func reading(path string, most int) (*prepared.DB, error) {
 // which no log gives back, stay.
 func (db *DB) Clear(ctx context.Context) error {
 	err := db.tx(ctx, func(b *batch) error {
-		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "amendments", "twins", "corrections", "astray", "uses", "keys", "keyed", "summaries", "dirty", "unsettled"} {
+		for _, table := range []string{"logs", "homes", "names", "entries", "citations", "amendments", "twins", "corrections", "astray", "uses", "keys", "keyed", "summaries", "parts", "dirty", "unsettled"} {
 			if err := b.exec(`DELETE FROM ` + table); err != nil {
 				return err
 			}

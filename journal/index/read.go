@@ -219,6 +219,12 @@ func (db *DB) OfKind(ctx context.Context, kind journal.Kind, first, last journal
 	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND day BETWEEN ? AND ?`, string(kind), from, to)
 }
 
+// KindAfter returns the entries of a kind that stand after a place, in the order
+// of all.
+func (db *DB) KindAfter(ctx context.Context, kind journal.Kind, place uint64) ([]Row, error) {
+	return db.ordered(ctx, `WHERE kind = (SELECT name FROM names WHERE text = ?) AND place > ?`, string(kind), signed(place))
+}
+
 // Times returns how often a thing was used by entries that stand after one
 // place and not after the other.
 func (db *DB) Times(ctx context.Context, s journal.Subject, after, upto uint64) (int, error) {

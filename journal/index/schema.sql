@@ -135,6 +135,15 @@ CREATE INDEX summaries_state ON summaries (state, sort);
 CREATE INDEX summaries_edition ON summaries (edition);
 CREATE INDEX summaries_due ON summaries (due) WHERE due IS NOT NULL;
 
+-- Rows of the parts table of each home that has any, or had. The stamp rises
+-- with every change, over all homes.
+CREATE TABLE parts (
+  home  INTEGER PRIMARY KEY,
+  stamp INTEGER NOT NULL,
+  body  BLOB
+) STRICT;
+CREATE INDEX parts_stamp ON parts (stamp);
+
 -- Entries of which it is not worked out yet what they change, or what changes
 -- them.
 CREATE TABLE unsettled (
@@ -142,8 +151,10 @@ CREATE TABLE unsettled (
 ) STRICT;
 
 -- Homes whose summary is of an older state. The stamp tells this marking from
--- an earlier one.
+-- an earlier one. own says that the home's own entries changed, or those of its
+-- runs: that changes homes that rest on it.
 CREATE TABLE dirty (
   home  INTEGER PRIMARY KEY,
-  stamp INTEGER NOT NULL
+  stamp INTEGER NOT NULL,
+  own   INTEGER NOT NULL
 ) STRICT;

@@ -17,6 +17,7 @@ type Summary struct {
 	Sort    int64  // the greater is listed first
 	Due     int64  // when the earliest open promise is due; 0 if none is open
 	Body    []byte // what the list shows, in any form
+	Parts   []byte // its rows of the parts table, in any form; see [DB.Parts]
 	// Stamp is that of the marking for which the summary was worked out
 	// ([Dirty.Stamp]); a home that was marked again meanwhile stays dirty.
 	Stamp int64
@@ -26,14 +27,29 @@ type Summary struct {
 type Dirty struct {
 	Home  journal.Subject
 	Stamp int64
+	// Own says that the home's own entries changed, or those of its runs. Of
+	// others it is worked out anew since it rests on a home that did.
+	Own bool
 }
 
 // withEntries finds a home that is not only cited.
 const withEntries = `SELECT home FROM homes h WHERE name = ? AND EXISTS (SELECT 1 FROM entries e WHERE e.home = h.home)`
 
-// MarkDirty says that what the homes' summaries rest on has changed. Homes
-// that have no entry here are left out.
+// MarkDirty says that the homes' own entries, or those of their runs, have
+// changed or count otherwise. Homes that have no entry here are left out.
 func (db *DB) MarkDirty(ctx context.Context, homes ...journal.Subject) error {
+	return db.mark(ctx, true, homes)
+}
+
+// MarkResting says that what the homes' summaries rest on elsewhere has changed.
+func (db *DB) MarkResting(ctx context.Context, homes ...journal.Subject) error {
+	return db.mark(ctx, false, homes)
+}
+
+func (db *DB) mark(ctx context.Context, own bool, homes []journal.Subject) error {
+	if len(homes) == 0 {
+		return nil
+	}
 	err := db.tx(ctx, func(b *batch) error {
 		for _, h := range homes {
 			n, err := b.number(withEntries, string(h))
@@ -44,7 +60,7 @@ func (db *DB) MarkDirty(ctx context.Context, homes ...journal.Subject) error {
 				b.touched[n] = true
 			}
 		}
-		return b.markTouched()
+		return b.markTouched(own)
 	})
 	if err != nil {
 		return fmt.Errorf("mark homes: %w", err)
@@ -52,10 +68,11 @@ func (db *DB) MarkDirty(ctx context.Context, homes ...journal.Subject) error {
 	return nil
 }
 
-func (b *batch) markTouched() error {
+func (b *batch) markTouched(own bool) error {
 	b.db.stamp++
 	for home := range b.touched {
-		if err := b.exec(`INSERT OR REPLACE INTO dirty (home, stamp) VALUES (?, ?)`, home, b.db.stamp); err != nil {
+		if err := b.exec(`INSERT INTO dirty (home, stamp, own) VALUES (?, ?, ?) ON CONFLICT (home) DO UPDATE SET stamp = excluded.stamp, own = max(own, excluded.own)`,
+			home, b.db.stamp, own); err != nil {
 			return err
 		}
 	}
@@ -65,9 +82,9 @@ func (b *batch) markTouched() error {
 // DirtyHomes lists homes whose summary is missing, older than their entries,
 // or of another edition; the newest homes first.
 func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT name, stamp FROM (
-		SELECT home, stamp FROM (SELECT home, stamp FROM dirty ORDER BY home DESC LIMIT ?1)
-		UNION ALL SELECT home, 0 FROM (SELECT home FROM summaries WHERE (edition < ?2 OR edition > ?2) AND home NOT IN (SELECT home FROM dirty) LIMIT ?1)
+	rows, err := db.read.QueryContext(ctx, `SELECT name, stamp, own FROM (
+		SELECT home, stamp, own FROM (SELECT home, stamp, own FROM dirty ORDER BY home DESC LIMIT ?1)
+		UNION ALL SELECT home, 0, 0 FROM (SELECT home FROM summaries WHERE (edition < ?2 OR edition > ?2) AND home NOT IN (SELECT home FROM dirty) LIMIT ?1)
 		) JOIN homes USING (home) ORDER BY home DESC LIMIT ?1`, limit, edition)
 	if err != nil {
 		return nil, fmt.Errorf("list dirty homes: %w", db.judge(err))
@@ -76,7 +93,7 @@ func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, erro
 	var list []Dirty
 	for rows.Next() {
 		var d Dirty
-		if err := rows.Scan(&d.Home, &d.Stamp); err != nil {
+		if err := rows.Scan(&d.Home, &d.Stamp, &d.Own); err != nil {
 			return nil, fmt.Errorf("list dirty homes: %w", db.judge(err))
 		}
 		list = append(list, d)
@@ -99,6 +116,9 @@ func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 			due := sql.NullInt64{Int64: s.Due, Valid: s.Due != 0}
 			if err := b.exec(`INSERT OR REPLACE INTO summaries (home, edition, state, sort, due, body) VALUES (?, ?, ?, ?, ?, ?)`,
 				home, s.Edition, s.State, s.Sort, due, s.Body); err != nil {
+				return err
+			}
+			if err := b.keepParts(home, s.Parts); err != nil {
 				return err
 			}
 			if err := b.exec(`DELETE FROM dirty WHERE home = ? AND stamp = ?`, home, s.Stamp); err != nil {

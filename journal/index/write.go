@@ -109,7 +109,7 @@ func (b *batch) put(list []gist) error {
 	if err := b.twins(); err != nil {
 		return err
 	}
-	if err := b.markTouched(); err != nil {
+	if err := b.markTouched(true); err != nil {
 		return err
 	}
 	if err := b.saveMarks(); err != nil {

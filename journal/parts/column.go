@@ -124,7 +124,7 @@ func castingFactors() []Column {
 		{Name: Corner, Kind: Word, Role: Factor, Says: "corner", From: "where on the vehicle the part belongs"},
 		{Name: Source, Kind: Word, Role: Factor, Says: "where it came from", From: "off the vehicle, brought by the customer, or put in for one that was not used again"},
 		{Name: CoatsBefore, Kind: Number, Role: Factor, Says: "coats before", From: "how often the casting was powdered and baked before this coat, in all jobs"},
-		{Name: HeatMinutes, Kind: Number, Role: Factor, Unit: "min", Says: "heat so far", From: "minutes above the temperature that counts, over the life of the casting, up to the end of the job"},
+		{Name: HeatMinutes, Kind: Number, Role: Factor, Unit: "min", Says: "heat so far", From: "minutes above the temperature that counts, over the life of the casting, up to the first powder of the coat"},
 	}
 }
 
@@ -177,10 +177,10 @@ func bakeFactors() []Column {
 
 func outcomes() []Column {
 	list := []Column{
-		{Name: Looked, Kind: YesNo, Role: Outcome, Says: "looked at", From: "yes once the coat was baked and its film measured, a defect found, the part refitted or the car handed back; a coat that has not come so far counts nowhere"},
+		{Name: Looked, Kind: YesNo, Role: Outcome, Says: "looked at", From: "yes once the coat was baked and then its film measured or tested, a defect found, or the part refitted, and once the car was handed back; no before that"},
 	}
 	for _, look := range looks() {
-		list = append(list, Column{Name: Defect(look), Kind: YesNo, Role: Outcome, Says: look, From: "a defect that looks so was found on the coat and not struck out; no once it was looked at"})
+		list = append(list, Column{Name: Defect(look), Kind: YesNo, Role: Outcome, Says: look, From: "a defect that looks so was found on the coat and not struck out; no once it was looked at and none was; absent before that"})
 	}
 	return append(list,
 		Column{Name: Seen, Kind: Word, Role: Outcome, Says: "when seen", From: "when the first defect of the coat was seen"},
@@ -188,9 +188,9 @@ func outcomes() []Column {
 		Column{Name: Entry, Kind: Word, Role: Outcome, Says: "entry of the defect", From: "the entry in which the first defect was found"},
 		Column{Name: Cause, Kind: Word, Role: Outcome, Says: "cause", From: "the best known cause of the first defect"},
 		Column{Name: CauseKnown, Kind: Word, Role: Outcome, Says: "how sure of the cause", From: "suspected, seen, or shown by a test"},
-		Column{Name: Reworked, Kind: YesNo, Role: Outcome, Says: "stripped and coated again", From: "by a decision about a defect of the coat"},
+		Column{Name: Reworked, Kind: YesNo, Role: Outcome, Says: "stripped and coated again", From: "by a decision about a defect of the coat; no once it was looked at and none was made; absent before that"},
 		Column{Name: HandedBack, Kind: Day, Role: Outcome, Says: "handed back", From: "the day on which the car was handed back with this coat on"},
-		Column{Name: DaysToDefect, Kind: Number, Role: Outcome, Unit: "d", Says: "days to a late defect", From: "from the day of handing back to the first defect seen after it"},
-		Column{Name: DaysFollowed, Kind: Number, Role: Outcome, Unit: "d", Says: "days followed", From: "from the day of handing back to the last contact with the customer; absent without one, for silence says nothing"},
+		Column{Name: DaysToDefect, Kind: Number, Role: Outcome, Unit: "d", Says: "days to a late defect", From: "whole days from handing back to the first defect seen after it"},
+		Column{Name: DaysFollowed, Kind: Number, Role: Outcome, Unit: "d", Says: "days followed", From: "whole days from handing back to the last time that the customer was reached, or that the casting was here again with the coat on; absent without either, for silence says nothing"},
 	)
 }

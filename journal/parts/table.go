@@ -21,16 +21,15 @@ type Table struct {
 type cells struct {
 	numbers []float64 // of numbers and days; NaN where absent
 	codes   []uint32  // of words: 0 where absent, else one more than the place in names; of answers: 1 no, 2 yes
-	names   []string
-	code    map[string]uint32
+	names   []string  // in the order of the rows, each of which has one somewhere
 }
 
 // New returns a table of rows. Columns that the dictionary does not have are
 // left out.
 func New(rows ...Row) *Table {
-	t := empty()
-	t.add(rows)
-	return t.sorted()
+	g := growing{Table: empty()}
+	g.rows(rows)
+	return g.merged(nil)
 }
 
 func empty() *Table {
@@ -38,66 +37,28 @@ func empty() *Table {
 	t.cells = make([]cells, len(t.columns))
 	for i, c := range t.columns {
 		t.at[c.Name] = i
-		if c.Kind == Word {
-			t.cells[i].code = make(map[string]uint32)
-		}
 	}
 	return t
-}
-
-func (t *Table) add(rows []Row) {
-	for i, c := range t.columns {
-		s := &t.cells[i]
-		for _, r := range rows {
-			s.put(c.Kind, r.Get(c.Name))
-		}
-	}
-	t.n += len(rows)
-}
-
-func (s *cells) put(kind Kind, v Value) {
-	if v.kind != kind {
-		v = Value{}
-	}
-	switch kind {
-	case Number, Day:
-		s.numbers = append(s.numbers, v.Number())
-	case YesNo:
-		code := uint32(0)
-		if v.Known() {
-			code = uint32(v.number) + 1
-		}
-		s.codes = append(s.codes, code)
-	case Word:
-		if !v.Known() {
-			s.codes = append(s.codes, 0)
-			return
-		}
-		code, ok := s.code[v.word]
-		if !ok {
-			s.names = append(s.names, v.word)
-			code = uint32(len(s.names))
-			s.code[v.word] = code
-		}
-		s.codes = append(s.codes, code)
-	}
 }
 
 // With returns the table with the rows of some jobs replaced; a job without
 // rows leaves it.
 func (t *Table) With(changed map[journal.JobID][]Row) *Table {
-	job := t.cells[t.at[Job]]
-	gone := make(map[uint32]bool)
-	for id := range changed {
-		if code, ok := job.code[string(id)]; ok {
-			gone[code] = true
-		}
-	}
-	out := t.pick(t.where(func(i int) bool { return !gone[job.codes[i]] }))
+	g := t.grow()
 	for _, rows := range changed {
-		out.add(rows)
+		g.rows(rows)
 	}
-	return out.sorted()
+	return g.merged(t.others(func(job journal.JobID) bool { _, ok := changed[job]; return ok }))
+}
+
+// others lists the rows that are not of some jobs.
+func (t *Table) others(than func(journal.JobID) bool) []int {
+	job := t.cells[t.at[Job]]
+	gone := make([]bool, len(job.names)+1)
+	for i, name := range job.names {
+		gone[i+1] = than(journal.JobID(name))
+	}
+	return t.where(func(i int) bool { return !gone[job.codes[i]] })
 }
 
 // where lists the rows for which it is so.
@@ -114,45 +75,43 @@ func (t *Table) where(so func(i int) bool) []int {
 // pick returns a table of some rows, in the given order.
 func (t *Table) pick(rows []int) *Table {
 	out := &Table{columns: t.columns, at: t.at, cells: make([]cells, len(t.cells)), n: len(rows)}
-	for i, s := range t.cells {
-		o := &out.cells[i]
-		if s.code != nil {
-			o.names, o.code = slices.Clone(s.names), make(map[string]uint32, len(s.code))
-			for w, c := range s.code {
-				o.code[w] = c
-			}
-		}
-		if t.columns[i].Kind == Number || t.columns[i].Kind == Day {
-			o.numbers = make([]float64, len(rows))
-			for k, r := range rows {
-				o.numbers[k] = s.numbers[r]
-			}
-			continue
-		}
-		o.codes = make([]uint32, len(rows))
-		for k, r := range rows {
-			o.codes[k] = s.codes[r]
-		}
+	for i := range t.cells {
+		out.cells[i] = t.cells[i].pick(t.columns[i].Kind, rows)
 	}
 	return out
 }
 
-// sorted brings rows into the order of the table: by the day of the powder, by
-// part, and by coat. The order of their arrival does not show.
-func (t *Table) sorted() *Table {
+func (s *cells) pick(kind Kind, rows []int) (out cells) {
+	if kind == Number || kind == Day {
+		out.numbers = make([]float64, len(rows))
+		for k, r := range rows {
+			out.numbers[k] = s.numbers[r]
+		}
+		return out
+	}
+	out.codes = make([]uint32, len(rows))
+	anew := make([]uint32, len(s.names)+1) // their codes among those that are picked
+	for k, r := range rows {
+		code := s.codes[r]
+		if kind == Word && code > 0 {
+			if anew[code] == 0 {
+				out.names = append(out.names, s.names[code-1])
+				anew[code] = uint32(len(out.names))
+			}
+			code = anew[code]
+		}
+		out.codes[k] = code
+	}
+	return out
+}
+
+// order is that of the table: by the day of the powder, by part, and by coat. The
+// order in which rows came does not show.
+func (t *Table) order() func(a, b int) int {
 	days, coats, part := t.cells[t.at[Date]].numbers, t.cells[t.at[Coat]].numbers, t.cells[t.at[Part]]
-	less := func(a, b int) int {
+	return func(a, b int) int {
 		return cmp.Or(compareNumbers(days[a], days[b]), cmp.Compare(part.name(a), part.name(b)), cmp.Compare(coats[a], coats[b]))
 	}
-	order := make([]int, t.n)
-	for i := range order {
-		order[i] = i
-	}
-	if slices.IsSortedFunc(order, less) {
-		return t
-	}
-	slices.SortStableFunc(order, less)
-	return t.pick(order)
 }
 
 // compareNumbers puts what is absent last: what has no day is the newest.

@@ -74,6 +74,22 @@ func TestTable(t *testing.T) {
 			t.Fatalf("by and by:\n%s\nat once:\n%s", got, want)
 		}
 
+		bodies := make(map[journal.JobID][]byte)
+		for job, rows := range byJob {
+			body, err := parts.Pack(rows)
+			if err != nil {
+				t.Fatal(err)
+			}
+			bodies[job] = body
+		}
+		packed, err := grown.WithPacked(bodies)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := written(t, packed); got != want {
+			t.Fatalf("packed and unpacked:\n%s\nwritten:\n%s", got, want)
+		}
+
 		again, err := parts.ReadCSV(bytes.NewReader([]byte(want)))
 		if err != nil {
 			t.Fatal(err)

@@ -147,8 +147,8 @@ func (m *measuring) rebuild(b *testing.B) {
 	filled := time.Now()
 	b.ReportMetric(float64(m.entries)/filled.Sub(begun).Seconds(), "entries/s")
 	b.ReportMetric(float64(m.entries)/(spent()-at.spent).Seconds(), "entries/cpu-s")
-	homes := len(must(p.index.DirtyHomes(ctx, shop.Edition, m.entries))(b))
-	for len(must(p.index.DirtyHomes(ctx, shop.Edition, 1))(b)) > 0 {
+	homes := len(must(p.index.DirtyHomes(ctx, shop.Edition(), m.entries))(b))
+	for len(must(p.index.DirtyHomes(ctx, shop.Edition(), 1))(b)) > 0 {
 		_, changed := p.shop.Now()
 		select {
 		case <-changed:

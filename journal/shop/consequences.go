@@ -39,6 +39,9 @@ func (s *Shop) consequences(ctx context.Context) error {
 		if err := s.recall(ctx, items); err != nil {
 			return err
 		}
+		if err := s.rest(ctx, items); err != nil {
+			return err
+		}
 		if err := s.prove(ctx, items); err != nil {
 			return err
 		}
@@ -79,6 +82,9 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 			}
 			if item.Entry != nil {
 				homes = append(homes, row.Home)
+				if err := s.restOn(ctx, row, min(row.Place, m.Place)); err != nil {
+					return err
+				}
 			}
 			items, decoded = append(items, item), append(decoded, d)
 		}

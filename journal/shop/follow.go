@@ -130,6 +130,7 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	s.begunAnew(true)
+	s.parts.forget()
 	if err := s.index.Clear(ctx); err != nil {
 		return err
 	}

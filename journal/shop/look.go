@@ -60,7 +60,7 @@ func (s *Shop) whole(ctx context.Context) (bool, error) {
 			return false, nil
 		}
 	}
-	dirty, err := s.index.DirtyHomes(ctx, edition, 1)
+	dirty, err := s.index.DirtyHomes(ctx, edition(), 1)
 	return len(dirty) == 0, err
 }
 

@@ -12,23 +12,24 @@ import (
 
 // words are few, so that histories meet in them.
 type words struct {
-	jobs    []journal.JobID
-	runs    []journal.RunID
-	marks   []string
-	numbers []string
-	plates  []string
-	vins    []string
-	tools   []journal.ToolID
-	lots    []journal.LotID
-	kits    []journal.KitID
-	devices []journal.DeviceID
-	people  []journal.PersonID
+	jobs     []journal.JobID
+	runs     []journal.RunID
+	marks    []string
+	numbers  []string
+	plates   []string
+	vins     []string
+	tools    []journal.ToolID
+	machines []journal.ToolID
+	lots     []journal.LotID
+	kits     []journal.KitID
+	devices  []journal.DeviceID
+	people   []journal.PersonID
 }
 
 var few = words{
 	jobs: []journal.JobID{"j0b00001", "j0b00002", "j0b00003"}, runs: []journal.RunID{"bake-1", "bake-2"},
 	marks: []string{"4R-17", "4r 17", "8K", ""}, numbers: []string{"", "", "8k", "117"}, plates: []string{"AB 1", "ab-1", "CD 2", ""}, vins: []string{"", "", "ZZZ11AAA0A0000001", "ZZZ11AAA0A0000002"},
-	tools: []journal.ToolID{"tw-1", "tw-2"}, lots: []journal.LotID{"pw-1"}, kits: []journal.KitID{"ks-1", "ks-2"}, devices: []journal.DeviceID{"hub", "bench-1", "bench-2"},
+	tools: []journal.ToolID{"tw-1", "tw-2"}, machines: []journal.ToolID{"cab-1", "dry-1"}, lots: []journal.LotID{"pw-1", "pw-2"}, kits: []journal.KitID{"ks-1", "ks-2"}, devices: []journal.DeviceID{"hub", "bench-1", "bench-2"},
 	people: []journal.PersonID{"io", "mk"},
 }
 
@@ -47,7 +48,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	run := journal.Of("run", string(pick(t, few.runs, "run")))
 	job := pick(t, few.jobs, "job")
 	about := journal.About(job, "", "")
-	switch rapid.IntRange(0, 38).Draw(t, "kind") {
+	switch rapid.IntRange(0, 48).Draw(t, "kind") {
 	case 0, 1:
 		return one(about, &journal.Job{Vehicle: journal.Vehicle{VIN: pick(t, few.vins, "vin"), Plate: pick(t, few.plates[:3], "plate"), Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	case 2:
@@ -106,6 +107,22 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 		of := written[len(written)-1-rapid.IntRange(0, min(5, len(written)-1)).Draw(t, "ago")]
 		return journal.Draft{Subject: about, By: of.By, Data: &journal.SecondCheck{Of: of.ID, Finds: journal.FoundRight, Tried: []string{"bolts"},
 			Evidence: journal.Evidence{Photos: []journal.Photo{journaltest.Picture(pick(t, []string{"one", "two", "three", "four"}, "picture"))}}}}
+	case 39, 40:
+		machine := pick(t, few.machines, "machine")
+		return one(journal.Of("tool", string(machine)), service(t, machine))
+	case 41:
+		machine := pick(t, few.machines, "machine")
+		return one(journal.Of("tool", string(machine)), &journal.Tool{Tool: machine, What: pick(t, []journal.ToolKind{journal.BlastCabinet, journal.AirDryer, journal.AirFilter}, "what")})
+	case 42, 43:
+		return one(pick(t, []journal.Subject{run, rack.Parts[0]}, "about"), &journal.Blasting{Rack: rack, Media: "glass bead", Cabinet: pick(t, few.machines, "cabinet")})
+	case 44:
+		return one(run, &journal.Soaking{Rack: rack, Set: quantity[unitTemperature]("220 °C"), Metal: quantity[unitTemperature]("205 °C"), Held: quantity[unitDuration]("30 min")})
+	case 45, 46:
+		return one(part(t), &journal.Defect{Looks: pick(t, []journal.Look{journal.Pinhole, journal.OrangePeelLook}, "looks"), Face: "back", Seen: pick(t, []journal.DefectStage{journal.AfterBake, journal.AfterHandover}, "seen")})
+	case 47:
+		return one(pick(t, []journal.Subject{run, rack.Parts[0]}, "about"), &journal.Coating{Rack: rack, Lot: pick(t, few.lots, "lot"), Coat: 1})
+	case 48:
+		return one(part(t), &journal.Refitting{Bleeder: "up"})
 	case 36:
 		return one(about, &journal.RoadTest{Distance: quantity[unitDistance]("5 km"), Result: "straight"})
 	case 37:
@@ -145,6 +162,12 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	}
 }
 
+// service is of a cabinet, a dryer or a filter, whichever the machine is.
+func service(t *rapid.T, machine journal.ToolID) *journal.Service {
+	return &journal.Service{Tool: machine, Done: pick(t, []journal.ServiceKind{journal.MediaChanged, journal.DryerServiced, journal.FilterChanged}, "done"),
+		On: pick(t, []journal.Date{"", "2026-05-01", "2026-05-20"}, "on"), Media: "glass bead"}
+}
+
 // replacement is data of the kind of an entry, such as its own.
 func replacement(t *rapid.T, of *journal.Entry) jsontext.Value {
 	p, err := of.Payload()
@@ -164,6 +187,14 @@ func replacement(t *rapid.T, of *journal.Entry) jsontext.Value {
 		p.Tool, p.Count = pick(t, few.tools, "tool"), 4
 	case *journal.Coating:
 		p.Parts = []journal.Subject{part(t)}
+	case *journal.Blasting:
+		p.Parts, p.Cabinet = []journal.Subject{part(t)}, pick(t, few.machines, "cabinet")
+	case *journal.Service:
+		*p = *service(t, p.Tool)
+	case *journal.PowderLot:
+		p.Chemistry = journal.PolyesterHAA
+	case *journal.Person:
+		p.Initials = "XX"
 	case *journal.BakeStart:
 		p.Parts = []journal.Subject{part(t)}
 		p.Probes = nil

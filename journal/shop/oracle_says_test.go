@@ -10,8 +10,10 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/shop"
 
 	"github.com/go-json-experiment/json"
 	"pgregory.net/rapid"
@@ -83,6 +85,25 @@ func standSays(t *rapid.T, verdicts route.Verdicts, next []route.Todo, ignorance
 		t.Fatal(err)
 	}
 	return string(raw)
+}
+
+// sameParts demands that the parts table is that of the fold of everything.
+func sameParts(t fataler, want *record.Shop, v *shop.View) {
+	t.Helper()
+	var rows []parts.Row
+	for _, j := range want.Jobs {
+		rows = append(rows, facts.StockOf(want).Coats(j)...)
+	}
+	same(t, "the parts table", tableSays(t, parts.New(rows...)), tableSays(t, v.Parts()))
+}
+
+func tableSays(t fataler, table *parts.Table) string {
+	t.Helper()
+	var text strings.Builder
+	if err := table.WriteCSV(&text, true); err != nil {
+		t.Fatal(err)
+	}
+	return text.String()
 }
 
 func runSays(r *record.Run) string {

@@ -228,6 +228,7 @@ func compare(t *rapid.T, s *shop.Shop, l *logs) {
 		}
 		same(t, "job "+string(j.ID)+" where order is not known", whole, own)
 	}
+	sameParts(t, want, v)
 	alike(t, want, v)
 	everyLine(t, want, v)
 	for _, c := range want.Vehicles {

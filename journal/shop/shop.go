@@ -64,6 +64,9 @@ type Shop struct {
 	anew    bool // the index was emptied and does not hold again what it held
 
 	register register
+	parts    tabled
+
+	summarizing sync.Mutex // one works out all summaries at a time
 }
 
 // Open joins a log to its index. by says whose word counts in the shop. What the index does not have yet is taken in

@@ -5,21 +5,24 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/index"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 
 	"github.com/go-json-experiment/json"
 )
 
-// edition is raised when summaries are worked out in another way: then all are
-// made anew.
-const edition = 3
+// worked is raised when summaries or rows are worked out in another way: then all
+// are made anew.
+const worked = 4
+
+// edition tells how summaries are worked out, and what columns their rows have.
+func edition() int { return worked<<32 | parts.Edition() }
 
 // Summary is what lists show of a job without folding it.
 type Summary struct {
@@ -129,7 +132,9 @@ func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
 // were done last may have made others old, as a run makes its jobs.
 func (s *Shop) summarizeAll(ctx context.Context) (done int, err error) {
 	for ctx.Err() == nil {
+		s.summarizing.Lock() // whoever waits for all of them need not work on the same
 		n, err := s.summarize(ctx, atOnce)
+		s.summarizing.Unlock()
 		if done += n; n == 0 || err != nil {
 			return done, err
 		}
@@ -140,13 +145,14 @@ func (s *Shop) summarizeAll(ctx context.Context) (done int, err error) {
 // summarize works out summaries that are missing or old, at most so many, and
 // returns how many it did.
 func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
-	dirty, err := s.index.DirtyHomes(ctx, edition, most)
+	now := edition()
+	dirty, err := s.index.DirtyHomes(ctx, now, most)
 	if err != nil || len(dirty) == 0 {
 		return 0, err
 	}
 	var list []index.Summary
 	for _, d := range dirty {
-		one, err := s.summary(ctx, d)
+		one, err := s.summary(ctx, d, now)
 		if err != nil {
 			return 0, err
 		}
@@ -155,7 +161,7 @@ func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
 	return len(dirty), s.index.PutSummaries(ctx, list...)
 }
 
-func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error) {
+func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.Summary, error) {
 	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, State: aside}
 	switch {
 	case d.Home.Run() != "":
@@ -164,13 +170,29 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error
 			return out, err
 		}
 		summarizeRun(&out, run)
-		return out, s.index.MarkDirty(ctx, homesOf(run)...)
+		jobs, err := s.others(ctx, d.Home, nil)
+		if err != nil {
+			return out, err
+		}
+		if d.Own {
+			return out, s.index.MarkDirty(ctx, jobs...)
+		}
+		return out, s.index.MarkResting(ctx, jobs...)
 	case d.Home.Job() == "":
 		return out, nil
 	}
 	c, err := s.glance(ctx, d.Home)
 	if err != nil || c == nil {
 		return out, err
+	}
+	if d.Own {
+		others, err := s.others(ctx, d.Home, c)
+		if err != nil {
+			return out, err
+		}
+		if err := s.index.MarkResting(ctx, others...); err != nil {
+			return out, err
+		}
 	}
 	j := c.Shop.Job(d.Home.Job())
 	if j == nil {
@@ -191,6 +213,9 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty) (index.Summary, error
 		if due := f.Due.UnixMilli(); f.State != route.Kept && (out.Due == 0 || due < out.Due) {
 			out.Due = due
 		}
+	}
+	if out.Parts, err = partsOf(j, c.Shop); err != nil {
+		return out, fmt.Errorf("summarize %s: %w", d.Home, err)
 	}
 	if out.Body, err = json.Marshal(summaryOf(j), json.Deterministic(true)); err != nil {
 		return out, fmt.Errorf("summarize %s: %w", d.Home, err)
@@ -246,18 +271,6 @@ func summaryOf(j *record.Job) Summary {
 		out.Last = l.Clocks.Device
 	}
 	return out
-}
-
-// homesOf are the homes of the jobs that took part in a run. The run's entries
-// are entries of theirs.
-func homesOf(run *record.Run) []journal.Subject {
-	var list []journal.Subject
-	for _, part := range run.Parts {
-		if home := index.Home(part); !slices.Contains(list, home) {
-			list = append(list, home)
-		}
-	}
-	return list
 }
 
 func summarizeRun(out *index.Summary, run *record.Run) {

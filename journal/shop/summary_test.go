@@ -37,7 +37,7 @@ func TestNoSummaryIsLeft(t *testing.T) {
 	if n, err := shop.SummarizeAll(s, t.Context()); err != nil || n == 0 {
 		t.Fatalf("%d summaries were worked out (%v)", n, err)
 	}
-	dirty, err := idx.DirtyHomes(t.Context(), shop.Edition, 10)
+	dirty, err := idx.DirtyHomes(t.Context(), shop.Edition(), 10)
 	if err != nil || len(dirty) > 0 {
 		t.Errorf("%v are still to be summarized (%v)", dirty, err)
 	}
