@@ -1,0 +1,68 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"fettlebook/cmd/internal/exit"
+	"fettlebook/journal/parts"
+	"fettlebook/journal/recur"
+)
+
+type recurring struct {
+	Where  []string `arg:"" optional:"" name:"condition" help:"Only parts that meet this, such as pattern=K17 or \"soak_minutes<30\"; see parts --dictionary."`
+	Defect string   `help:"What it looks like, such as pinhole (default: the most frequent one)." placeholder:"LOOK"`
+	Since  string   `help:"Only coats whose powder went on since a day, a month or a year." placeholder:"2026-03"`
+	People bool     `help:"Name who sprayed, instead of letters."`
+	JSON   bool     `name:"json" help:"Print JSON."`
+}
+
+// Run says what a defect goes with.
+func (c *recurring) Run(ctx context.Context, t *terminal) error {
+	conditions := c.Where
+	if c.Since != "" {
+		conditions = append(conditions, "day>="+c.Since)
+	}
+	filter, err := parts.ParseFilter(conditions...)
+	if err != nil {
+		return &exit.Error{Status: exit.Usage, Sentence: err.Error(), Err: err}
+	}
+	q := recur.Question{Defect: c.Defect, Filter: filter, People: c.People}
+	if err := q.Check(); err != nil {
+		return &exit.Error{Status: exit.Usage, Sentence: err.Error(), Err: err}
+	}
+	var study *recur.Study
+	err = onShelf(ctx, t, func(s *shelf) (err error) {
+		study, err = recur.Of(s.view.Parts(), q)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return printJSON(t.Out, study)
+	}
+	return writeStudy(t.Out, study)
+}
+
+func writeStudy(w io.Writer, s *recur.Study) error {
+	for _, said := range s.Say() {
+		fmt.Fprintln(w, said)
+	}
+	if len(s.Factors) == 0 {
+		return nil
+	}
+	fmt.Fprintln(w)
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(table, "factor\twhere it shows most\tthere\telsewhere\tp\tadjusted\t")
+	for _, f := range s.Factors {
+		if f.Split == "" {
+			continue
+		}
+		fmt.Fprintf(table, "%s\t%s\t%d of %d\t%d of %d\t%.2g\t%.2g\t%s\n", f.Says, f.Split,
+			f.Pair.First.Defects, f.Pair.First.Parts, f.Pair.Second.Defects, f.Pair.Second.Parts, f.P, f.Adjusted, f.Because)
+	}
+	return table.Flush()
+}

@@ -1,0 +1,202 @@
+package recur
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fettlebook/journal/parts"
+	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
+)
+
+// Say returns what the study found, a sentence each.
+func (s *Study) Say() []string {
+	switch {
+	case s.Parts == 0:
+		return []string{"No coat of a part is on record" + words.If(len(s.Filter) > 0, " that meets "+words.And(s.Filter...)) + "."}
+	case s.Looked == 0:
+		return []string{fmt.Sprintf("Of %s none was looked at after its bake yet, so nothing can be said.", words.Count(s.Parts, "coat"))}
+	case s.Defect == "":
+		return []string{fmt.Sprintf("Of %s that were looked at none had a defect.", words.Count(s.Looked, "coat"))}
+	}
+	said := []string{fmt.Sprintf("%s: %s", words.Capital(s.Defect), s.rate().Say())}
+	said = append(said, s.Course.Say()...)
+	for _, a := range s.Accused {
+		said = append(said, s.accuses(a)...)
+	}
+	said = append(said, s.search()...)
+	for _, n := range s.Named {
+		said = append(said, n.Say())
+	}
+	if s.Late != nil {
+		said = append(said, s.Late.Say(s.Defect))
+	}
+	for i := range said {
+		said[i] = words.Sentence(said[i])
+	}
+	return said
+}
+
+// rate is how often the defect was seen.
+func (s *Study) rate() stat.Proportion {
+	for _, r := range s.Rates {
+		if r.Defect == s.Defect {
+			return r.Rate
+		}
+	}
+	return stat.Proportion{}
+}
+
+// of returns a factor.
+func (s *Study) of(name parts.Name) Factor {
+	for _, f := range s.Factors {
+		if f.Name == name {
+			return f
+		}
+	}
+	return Factor{}
+}
+
+// Where reads "powder lot L017" or "soak to powder above 90 min".
+func (f Factor) Where() string { return strings.TrimSpace(f.Says + " " + f.Split) }
+
+func (s *Study) accuses(a Accused) []string {
+	f := s.of(a.Name)
+	said := []string{fmt.Sprintf("it goes with %s: %s against %s of the others", f.Where(), share(f.Pair.First), share(f.Pair.Second))}
+	if f.Effect != nil {
+		said[0] += fmt.Sprintf(", %s to %s percentage points more", points(f.Effect.Size.Low), points(f.Effect.Size.High))
+	}
+	said[0] += "; kind of part and metal held equal, and all tries counted, " + chance(f.Adjusted)
+	if f.Pooled != nil && f.Pooled.Disagree() {
+		said = append(said, "it does not go with that alike in all kinds of part: "+f.Pooled.Say())
+	}
+	var together, along []string
+	for _, o := range s.Factors {
+		switch {
+		case o.Because == Together && o.Of == a.Name:
+			together = append(together, o.Where())
+		case o.Because == GoesAlong && o.Of == a.Name:
+			along = append(along, o.Where())
+		}
+	}
+	if len(together) > 0 {
+		said = append(said, fmt.Sprintf("the same parts had %s, so these records cannot tell which of them it is", words.And(together...))+a.part(f))
+	}
+	if len(along) > 0 {
+		said = append(said, fmt.Sprintf("%s only go along: nothing is left of them once that is held equal", words.And(along...)))
+	}
+	return said
+}
+
+// part says which trial would part what cannot be told apart.
+func (a Accused) part(f Factor) string {
+	if a.Trial == nil {
+		return ""
+	}
+	n := words.Count(a.Trial.Each.PartsEach, "part")
+	return fmt.Sprintf("; to tell, coat %s with %s and without the other, and %s the other way round", n, f.Where(), n)
+}
+
+// search says what the search as a whole was worth.
+func (s *Study) search() []string {
+	tried := fmt.Sprintf("%s tried at %s", words.Count(s.Tested, "factor"), words.Count(s.Tries, "value or cut"))
+	tried = strings.Replace(tried, "value or cuts", "values and cuts", 1)
+	if len(s.Accused) > 0 {
+		return []string{fmt.Sprintf("of %s, all counted, at most 5 %% of such finds are false on average; a find says what goes with a defect, not what makes it", tried)}
+	}
+	said := []string{fmt.Sprintf("of %s none stands out", tried)}
+	if least := s.least(); least != "" {
+		said = append(said, least)
+	}
+	return said
+}
+
+// least says what would have shown, and what it would take for the strongest of
+// the factors to show.
+func (s *Study) least() string {
+	half := s.rate().Sample
+	half.Parts /= 2
+	half.Defects /= 2
+	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, level); err == nil && d.Possible() && half.Parts > 0 {
+		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %%", points(d.From), points(d.To))
+		for _, f := range s.Factors {
+			if f.More > 0 {
+				return text + fmt.Sprintf("; if %s is as it seems, it would take %s more of it", f.Where(), words.Count(f.More, "part"))
+			}
+		}
+		return text
+	}
+	return "these are not enough parts to tell anything from"
+}
+
+// Say says how the defect went over time.
+func (c *Course) Say() (said []string) {
+	if c.Chart == nil {
+		said = append(said, "no chart over time can be drawn yet: "+c.Why)
+	} else {
+		said = append(said, fmt.Sprintf("over time, on a %s: %s", c.Chart.Kind, c.Chart.Say()))
+	}
+	for _, ch := range c.Changes {
+		text := fmt.Sprintf("route card %s came in on %s: %s before, %s since", ch.Card, ch.Day, share(ch.Before), share(ch.After))
+		if ch.Effect != nil {
+			text += fmt.Sprintf(", a change of %s to %s percentage points", signed(ch.Effect.Size.Low), signed(ch.Effect.Size.High))
+		}
+		said = append(said, text)
+	}
+	return said
+}
+
+// Say names a pattern and what it points to. Common practice, no source.
+func (n Named) Say() string {
+	points := map[Pattern]string{
+		CastingAgain: "that points to gas from the casting itself",
+		OneDay:       "that points to the air, the oven or the powder of the day",
+		OneFace:      "that points to how it was sprayed",
+		AfterChange:  "that points to the change",
+	}[n.Pattern]
+	return fmt.Sprintf("%s, %s: %s, against %s elsewhere; %s", n.Pattern, n.Where, share(n.Pair.First), share(n.Pair.Second), points)
+}
+
+// Say says what is known of defects after handover.
+func (l *Late) Say(defect string) string {
+	if l.Heard == 0 {
+		return fmt.Sprintf("after handover: nobody was heard of again of %s, so nothing is known of late ones", words.Count(l.HandedBack, "coat"))
+	}
+	text := fmt.Sprintf("after handover: of %d coats handed back, %d were heard of again; the others say nothing", l.HandedBack, l.Heard)
+	if l.Good != nil {
+		text += "; " + l.Good.Say()
+	}
+	return text
+}
+
+// share reads "18 of 56 (32 %)".
+func share(s stat.Sample) string {
+	if s.Parts == 0 {
+		return "none"
+	}
+	return fmt.Sprintf("%d of %d (%s %%)", s.Defects, s.Parts, points(s.Rate()))
+}
+
+// points is a share in per cent, with a decimal where it is small.
+func points(share float64) string {
+	v := 100 * share
+	if a := math.Abs(v); a >= 10 || a == math.Trunc(a) {
+		return digits(math.Round(v))
+	}
+	return digits(math.Round(v*10) / 10)
+}
+
+func signed(share float64) string {
+	if share > 0 {
+		return "+" + points(share)
+	}
+	return points(share)
+}
+
+func chance(p float64) string {
+	if p < 0.001 {
+		return "p below 0.001"
+	}
+	return fmt.Sprintf("p %.2g", p)
+}
