@@ -116,10 +116,9 @@ func (s *Study) search() []string {
 // the factors to show.
 func (s *Study) least() string {
 	half := s.rate().Sample
-	half.Parts /= 2
-	half.Defects /= 2
+	half.Parts, half.Defects = half.Parts/2, (half.Defects+1)/2
 	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, level); err == nil && d.Possible() && half.Parts > 0 {
-		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %%", points(d.From), points(d.To))
+		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", points(d.From), points(d.To))
 		for _, f := range s.Factors {
 			if f.More > 0 {
 				return text + fmt.Sprintf("; if %s is as it seems, it would take %s more of it", f.Where(), words.Count(f.More, "part"))

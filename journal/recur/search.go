@@ -353,12 +353,19 @@ func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
 
 // more returns how many more parts the smaller side would need for the two
 // rates, if they are what they seem, to show four times in five; 0 where they
-// are the same or nothing can be said.
+// are the same or nothing can be said. Of a side without a defect, half a defect
+// in one part more is taken.
 func more(p stat.Pair) int {
 	if p.First.Parts == 0 || p.Second.Parts == 0 {
 		return 0
 	}
-	trial, err := stat.SampleSize(p.First.Rate(), p.Second.Rate(), allowed, power)
+	seems := func(s stat.Sample) float64 {
+		if s.Defects == 0 || s.Defects == s.Parts {
+			return (float64(s.Defects) + 0.5) / float64(s.Parts+1)
+		}
+		return s.Rate()
+	}
+	trial, err := stat.SampleSize(seems(p.First), seems(p.Second), allowed, power)
 	if err != nil {
 		return 0
 	}
