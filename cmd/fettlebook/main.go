@@ -64,6 +64,7 @@ type commands struct {
 	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
 	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
+	Parts   listParts    `cmd:"" help:"List the coats of all parts, with what had a part in them and how they came out."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
 	Figure  figures      `cmd:"" help:"Work out one of the trade's figures."`
