@@ -11,9 +11,13 @@ import (
 )
 
 // Coats returns a row of the parts table for each coat that was put on a part
-// of a job, also on one that does not go back.
+// of a job, also on one that does not go back. Of a job of which nothing is here
+// but runs there are none yet.
 func (s *Stock) Coats(job *record.Job) (rows []parts.Row) {
 	w := newJob(nil, job, s)
+	if !slices.ContainsFunc(w.all, func(e Event) bool { return e.Line.Subject.Job() == job.ID }) {
+		return nil
+	}
 	for _, c := range w.corners {
 		for _, p := range slices.Concat(c.parts, c.gone) {
 			for i, coat := range p.coatsOn() {

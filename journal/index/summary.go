@@ -18,6 +18,13 @@ type Summary struct {
 	Due     int64  // when the earliest open promise is due; 0 if none is open
 	Body    []byte // what the list shows, in any form
 	Parts   []byte // its rows of the parts table, in any form; see [DB.Parts]
+	// Own is that of the marking. Holders are homes of which its entries are
+	// entries too, Rests those that rest on it: they become dirty with it, as
+	// of their own or not, unless their summaries are kept together with this
+	// one and so have seen what changed here.
+	Own     bool
+	Holders []journal.Subject
+	Rests   []journal.Subject
 	// Stamp is that of the marking for which the summary was worked out
 	// ([Dirty.Stamp]); a home that was marked again meanwhile stays dirty.
 	Stamp int64
@@ -51,21 +58,59 @@ func (db *DB) mark(ctx context.Context, own bool, homes []journal.Subject) error
 		return nil
 	}
 	err := db.tx(ctx, func(b *batch) error {
+		set := make(map[journal.Subject]bool)
 		for _, h := range homes {
-			n, err := b.number(withEntries, string(h))
-			if err != nil {
-				return err
-			}
-			if n != 0 {
-				b.touched[n] = true
-			}
+			set[h] = true
 		}
-		return b.markTouched(own)
+		return b.mark(set, own)
 	})
 	if err != nil {
 		return fmt.Errorf("mark homes: %w", err)
 	}
 	return nil
+}
+
+// markRests marks what rests on homes whose summaries are kept.
+func (b *batch) markRests(list []Summary) error {
+	passedOn := make(map[journal.Subject]bool)
+	for _, s := range list {
+		passedOn[s.Home] = s.Own
+	}
+	own, resting := make(map[journal.Subject]bool), make(map[journal.Subject]bool)
+	for _, s := range list {
+		for _, h := range s.Rests {
+			if _, here := passedOn[h]; !here {
+				resting[h] = true
+			}
+		}
+		for _, h := range s.Holders {
+			switch on, here := passedOn[h]; {
+			case s.Own && !on:
+				own[h] = true
+			case !here:
+				resting[h] = true
+			}
+		}
+	}
+	if err := b.mark(own, true); err != nil {
+		return err
+	}
+	return b.mark(resting, false)
+}
+
+// mark marks homes that have entries here.
+func (b *batch) mark(homes map[journal.Subject]bool, own bool) error {
+	clear(b.touched)
+	for h := range homes {
+		n, err := b.number(withEntries, string(h))
+		if err != nil {
+			return err
+		}
+		if n != 0 {
+			b.touched[n] = true
+		}
+	}
+	return b.markTouched(own)
 }
 
 func (b *batch) markTouched(own bool) error {
@@ -101,8 +146,9 @@ func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, erro
 	return list, db.judge(rows.Err())
 }
 
-// PutSummaries keeps summaries, in the place of those that the homes had. Homes
-// that have no entry here are left out.
+// PutSummaries keeps summaries that were worked out of what [DB.DirtyHomes]
+// listed at once, in the place of those that the homes had. Homes that have no
+// entry here are left out.
 func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, s := range list {
@@ -125,7 +171,7 @@ func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 				return err
 			}
 		}
-		return nil
+		return b.markRests(list)
 	})
 	if err != nil {
 		return fmt.Errorf("keep summaries: %w", err)

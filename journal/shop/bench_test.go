@@ -49,6 +49,7 @@ func BenchmarkShop(b *testing.B) {
 				{"holds", (*measuring).holds},
 				{"start", (*measuring).start},
 				{"search", (*measuring).search},
+				{"parts", (*measuring).parts},
 			} {
 				b.Run(row.name, func(b *testing.B) {
 					for b.Loop() {

@@ -146,7 +146,9 @@ func (s *Shop) summarizeAll(ctx context.Context) (done int, err error) {
 // returns how many it did.
 func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
 	now := edition()
+	s.grown.RLock() // what is dirty by now, no case knows otherwise
 	dirty, err := s.index.DirtyHomes(ctx, now, most)
+	s.grown.RUnlock()
 	if err != nil || len(dirty) == 0 {
 		return 0, err
 	}
@@ -162,7 +164,7 @@ func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
 }
 
 func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.Summary, error) {
-	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, State: aside}
+	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, Own: d.Own, State: aside}
 	switch {
 	case d.Home.Run() != "":
 		run, err := s.alone(ctx, d.Home)
@@ -170,14 +172,8 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.S
 			return out, err
 		}
 		summarizeRun(&out, run)
-		jobs, err := s.others(ctx, d.Home, nil)
-		if err != nil {
-			return out, err
-		}
-		if d.Own {
-			return out, s.index.MarkDirty(ctx, jobs...)
-		}
-		return out, s.index.MarkResting(ctx, jobs...)
+		out.Holders, err = s.others(ctx, d.Home, nil)
+		return out, err
 	case d.Home.Job() == "":
 		return out, nil
 	}
@@ -186,11 +182,7 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.S
 		return out, err
 	}
 	if d.Own {
-		others, err := s.others(ctx, d.Home, c)
-		if err != nil {
-			return out, err
-		}
-		if err := s.index.MarkResting(ctx, others...); err != nil {
+		if out.Rests, err = s.others(ctx, d.Home, c); err != nil {
 			return out, err
 		}
 	}
