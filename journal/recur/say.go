@@ -65,7 +65,7 @@ func (s *Study) accuses(a Accused) []string {
 	f := s.of(a.Name)
 	said := []string{fmt.Sprintf("it goes with %s: %s against %s of the others", f.Where(), share(f.Pair.First), share(f.Pair.Second))}
 	if f.Effect != nil {
-		said[0] += fmt.Sprintf(", %s to %s percentage points more", points(f.Effect.Size.Low), points(f.Effect.Size.High))
+		said[0] += fmt.Sprintf(", %s to %s percentage points more", Percent(f.Effect.Size.Low), Percent(f.Effect.Size.High))
 	}
 	said[0] += "; kind of part and metal held equal, and all tries counted, " + chance(f.Adjusted)
 	if f.Pooled != nil && f.Pooled.Disagree() {
@@ -118,7 +118,7 @@ func (s *Study) least() string {
 	half := s.rate().Sample
 	half.Parts, half.Defects = half.Parts/2, (half.Defects+1)/2
 	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, level); err == nil && d.Possible() && half.Parts > 0 {
-		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", points(d.From), points(d.To))
+		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", Percent(d.From), Percent(d.To))
 		for _, f := range s.Factors {
 			if f.More > 0 {
 				return text + fmt.Sprintf("; if %s is as it seems, it would take %s more of it", f.Where(), words.Count(f.More, "part"))
@@ -139,7 +139,7 @@ func (c *Course) Say() (said []string) {
 	for _, ch := range c.Changes {
 		text := fmt.Sprintf("route card %s came in on %s: %s before, %s since", ch.Card, ch.Day, share(ch.Before), share(ch.After))
 		if ch.Effect != nil {
-			text += fmt.Sprintf(", a change of %s to %s percentage points", signed(ch.Effect.Size.Low), signed(ch.Effect.Size.High))
+			text += fmt.Sprintf(", a change of %s to %s percentage points", Signed(ch.Effect.Size.Low), Signed(ch.Effect.Size.High))
 		}
 		said = append(said, text)
 	}
@@ -174,11 +174,11 @@ func share(s stat.Sample) string {
 	if s.Parts == 0 {
 		return "none"
 	}
-	return fmt.Sprintf("%d of %d (%s %%)", s.Defects, s.Parts, points(s.Rate()))
+	return fmt.Sprintf("%d of %d (%s %%)", s.Defects, s.Parts, Percent(s.Rate()))
 }
 
-// points is a share in per cent, with a decimal where it is small.
-func points(share float64) string {
+// Percent is a share in per cent, with a decimal where it is small.
+func Percent(share float64) string {
 	v := 100 * share
 	if a := math.Abs(v); a >= 10 || a == math.Trunc(a) {
 		return digits(math.Round(v))
@@ -186,11 +186,12 @@ func points(share float64) string {
 	return digits(math.Round(v*10) / 10)
 }
 
-func signed(share float64) string {
+// Signed is a difference of shares in percentage points, with its sign.
+func Signed(share float64) string {
 	if share > 0 {
-		return "+" + points(share)
+		return "+" + Percent(share)
 	}
-	return points(share)
+	return Percent(share)
 }
 
 func chance(p float64) string {

@@ -12,11 +12,13 @@ import (
 // Factor is what a factor goes with, by itself: nothing but the kind of part
 // and the metal is held equal.
 type Factor struct {
-	Name  parts.Name `json:"name"`
-	Says  string     `json:"says"`
-	Unit  string     `json:"unit,omitempty"`
-	Known int        `json:"known"` // parts of which it was written down, among those looked at
-	Tries int        `json:"tries"` // at how many values or cuts it could have shown
+	Name parts.Name `json:"name"`
+	Says string     `json:"says"`
+	Unit string     `json:"unit,omitempty"`
+	// Number says that the groups are spans of a number, in rising order.
+	Number bool `json:"number,omitempty"`
+	Known  int  `json:"known"` // parts of which it was written down, among those looked at
+	Tries  int  `json:"tries"` // at how many values or cuts it could have shown
 
 	// Split is where it shows most: one value against all others, or up to a cut
 	// against above it.
@@ -33,7 +35,12 @@ type Factor struct {
 	// More is how many more parts of each side it would take for a difference as
 	// large as the one seen to show, where it did not; 0 where that is not known.
 	More int `json:"more_parts,omitempty"`
+
+	from, to int // the groups on the split's side
 }
+
+// There reports whether a group lies on the side that the split names.
+func (f Factor) There(group int) bool { return f.Split != "" && f.from <= group && group < f.to }
 
 // Because is why a factor that stands out is not accused.
 type Because string
@@ -294,7 +301,7 @@ func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 // factor says how a factor did by itself.
 func (s *search) factor(i int, f stat.Finding) Factor {
 	t, g := s.first[i], s.groups[i]
-	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, Unit: s.asked[i].column.Unit, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
+	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
 	out.Groups = make([]stat.Sample, len(g.names))
 	for k, at := range g.of {
 		if at == unknown {
@@ -315,6 +322,12 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 	at := t.splits[t.best].at
 	above := false
 	out.Pair, out.Split, above = s.pair(i, at)
+	switch out.from, out.to = at, at+1; {
+	case above:
+		out.from, out.to = at+1, len(g.names)
+	case g.number:
+		out.from = 0
+	}
 	if effect, err := stat.Difference(out.Pair, level); err == nil {
 		out.Effect = &effect
 	}
