@@ -14,6 +14,7 @@ import (
 type Factor struct {
 	Name parts.Name `json:"name"`
 	Says string     `json:"says"`
+	From string     `json:"from"` // how it comes about
 	Unit string     `json:"unit,omitempty"`
 	// Number says that the groups are spans of a number, in rising order.
 	Number bool `json:"number,omitempty"`
@@ -36,11 +37,11 @@ type Factor struct {
 	// large as the one seen to show, where it did not; 0 where that is not known.
 	More int `json:"more_parts,omitempty"`
 
-	from, to int // the groups on the split's side
+	first, last int // the groups on the split's side
 }
 
 // There reports whether a group lies on the side that the split names.
-func (f Factor) There(group int) bool { return f.Split != "" && f.from <= group && group < f.to }
+func (f Factor) There(group int) bool { return f.Split != "" && f.first <= group && group <= f.last }
 
 // Because is why a factor that stands out is not accused.
 type Because string
@@ -301,7 +302,7 @@ func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 // factor says how a factor did by itself.
 func (s *search) factor(i int, f stat.Finding) Factor {
 	t, g := s.first[i], s.groups[i]
-	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
+	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, From: s.asked[i].column.From, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
 	out.Groups = make([]stat.Sample, len(g.names))
 	for k, at := range g.of {
 		if at == unknown {
@@ -322,11 +323,11 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 	at := t.splits[t.best].at
 	above := false
 	out.Pair, out.Split, above = s.pair(i, at)
-	switch out.from, out.to = at, at+1; {
+	switch out.first, out.last = at, at; {
 	case above:
-		out.from, out.to = at+1, len(g.names)
+		out.first, out.last = at+1, len(g.names)-1
 	case g.number:
-		out.from = 0
+		out.first = 0
 	}
 	if effect, err := stat.Difference(out.Pair, level); err == nil {
 		out.Effect = &effect
