@@ -2,6 +2,7 @@ package recur
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -78,6 +79,7 @@ type search struct {
 
 // tried is how a factor did at its best split.
 type tried struct {
+	counts counts
 	splits []split
 	best   int
 	p      float64
@@ -94,25 +96,36 @@ func newSearch(l *looked, people bool) *search {
 	for _, name := range []parts.Name{parts.What, parts.Metal} {
 		apart[name] = l.words(name, asWritten)
 	}
+	bases := make(map[string]*looked) // most factors have the same one
 	for _, a := range s.asked {
-		base := l
-		for _, name := range a.apart {
-			base = base.within(apart[name].of, apart[name].names)
+		key := fmt.Sprint(a.apart)
+		if bases[key] == nil {
+			bases[key] = l
+			for _, name := range a.apart {
+				bases[key] = bases[key].within(apart[name].of, apart[name].names)
+			}
 		}
-		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, base)
+		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, bases[key])
 	}
 	return s
 }
 
 // try tries a factor with further factors held equal.
-func (s *search) try(i int, held ...hold) tried {
-	within := s.base[i]
-	for _, h := range held {
-		within = within.within(h.of, h.names)
-	}
-	t := tried{splits: s.groups[i].splits(within.count(s.groups[i]), len(within.strata))}
+func (s *search) try(i int, held ...hold) tried { return s.tryIn(i, s.base[i].holding(held)) }
+
+func (s *search) tryIn(i int, within *looked) tried {
+	t := tried{counts: within.count(s.groups[i])}
+	t.splits = s.groups[i].splits(t.counts, len(within.strata))
 	t.best, t.p, t.tries = tell(t.splits)
 	return t
+}
+
+// holding returns the same parts, with further factors held equal.
+func (l *looked) holding(held []hold) *looked {
+	for _, h := range held {
+		l = l.within(h.of, h.names)
+	}
+	return l
 }
 
 // hold is a factor that is held equal.
@@ -186,8 +199,12 @@ func (s *search) find(out *Study) (found []hold) {
 			break
 		}
 		found = append(found, s.hold(best, round[best].splits[round[best].best].at))
+		within := make(map[*looked]*looked) // of each base
 		for i := range s.asked {
-			round[i] = s.try(i, found...)
+			if within[s.base[i]] == nil {
+				within[s.base[i]] = s.base[i].holding(found)
+			}
+			round[i] = s.tryIn(i, within[s.base[i]])
 		}
 	}
 	found = s.needed(found)
@@ -267,22 +284,17 @@ func (s *search) excuse(i int, found []hold) (Because, parts.Name) {
 	return GoesAlong, s.asked[found[0].factor].column.Name
 }
 
-// pair counts a split over all strata, the worse side first where a number is
+// pair adds a split up over all strata, the worse side first where a number is
 // cut, and names that side; above says that it is the one above the cut.
 func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 	g := s.groups[i]
-	for k, inside := range g.inside(at) {
+	for k, group := range s.first[i].counts.groups() {
 		sample := &p.Second
-		switch inside {
-		case unknown:
-			continue
-		case 1:
+		if g.within(k, at) {
 			sample = &p.First
 		}
-		sample.Parts++
-		if s.parts.bad[k] {
-			sample.Defects++
-		}
+		sample.Parts += group.Parts
+		sample.Defects += group.Defects
 	}
 	if !g.number {
 		return p, g.names[at], false
@@ -303,19 +315,10 @@ func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 func (s *search) factor(i int, f stat.Finding) Factor {
 	t, g := s.first[i], s.groups[i]
 	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, From: s.asked[i].column.From, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
-	out.Groups = make([]stat.Sample, len(g.names))
-	for k, at := range g.of {
-		if at == unknown {
-			continue
-		}
-		out.Known++
-		out.Groups[at].Parts++
-		if s.parts.bad[k] {
-			out.Groups[at].Defects++
-		}
-	}
+	out.Groups = t.counts.groups()
 	for k, name := range g.names {
 		out.Groups[k].Name = name
+		out.Known += out.Groups[k].Parts
 	}
 	if t.best < 0 {
 		return out
@@ -343,22 +346,17 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 
 // strata counts a split within each kind of part and metal, by their names.
 func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
-	base := s.base[i]
-	list := make([]stat.Stratum, len(base.strata))
-	for k, name := range base.strata {
+	g, c := s.groups[i], s.first[i].counts
+	list := make([]stat.Stratum, len(s.base[i].strata))
+	for k, name := range s.base[i].strata {
 		list[k].Name = name
-	}
-	for k, inside := range s.groups[i].inside(at) {
-		if inside == unknown {
-			continue
-		}
-		sample := &list[base.stratum[k]].Pair.Second
-		if (inside == 1) != swapped {
-			sample = &list[base.stratum[k]].Pair.First
-		}
-		sample.Parts++
-		if base.bad[k] {
-			sample.Defects++
+		for group := range g.names {
+			sample := &list[k].Pair.Second
+			if g.within(group, at) != swapped {
+				sample = &list[k].Pair.First
+			}
+			sample.Parts += c.all[group][k]
+			sample.Defects += c.bad[group][k]
 		}
 	}
 	slices.SortFunc(list, func(a, b stat.Stratum) int { return cmp.Compare(a.Name, b.Name) })
