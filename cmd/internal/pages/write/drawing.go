@@ -7,9 +7,9 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
-	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
