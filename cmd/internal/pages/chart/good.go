@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 
-	"fettlebook/journal/recur"
 	"fettlebook/journal/trade/stat"
 	"fettlebook/journal/words"
 )
@@ -20,12 +19,21 @@ func Good(defect string, s stat.Survival) Drawing {
 	for i, step := range s.Steps {
 		if step.Defects > 0 || i == len(s.Steps)-1 {
 			d.Rows = append(d.Rows, []string{days(step.Time), strconv.Itoa(step.AtRisk), strconv.Itoa(step.Defects), strconv.Itoa(step.LastSeen),
-				recur.Percent(step.Good) + " %", recur.Percent(step.Low) + " %", recur.Percent(step.High) + " %"})
+				fine(step.Good), fine(step.Low), fine(step.High)})
 		}
 	}
 	d.Picture = good(s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen))
 	d.SVG = d.Picture.SVG()
 	return d
+}
+
+// fine writes a share in percent with two decimals: near all of them, what is
+// lost shows there only.
+func fine(share float64) string {
+	if !finite(share) {
+		return "–"
+	}
+	return strconv.FormatFloat(math.Round(1e4*share)/100, 'f', -1, 64) + " %"
 }
 
 func days(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
