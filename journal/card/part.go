@@ -57,8 +57,8 @@ type (
 	}
 
 	StripFacts struct {
-		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count"`
-		Begun  bool `fact:"begun" says:"somebody wrote that rubber was taken out of it"`
+		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count; or it came without any"`
+		Begun  bool `fact:"begun" says:"somebody wrote that rubber was taken out of it, or that it came without any"`
 		Heated bool `fact:"heated" says:"the part was in heat since it is being coated"`
 		Cooked bool `fact:"cooked" says:"it was in heat with rubber in it"`
 	}

@@ -98,8 +98,9 @@ func (s *Site) asksPart(k journal.Kind) bool {
 		return f.Coat.Wanted || f.Mask.Done
 	case journal.PartRebuilt:
 		return f.Coat.Wanted || f.Strip.Begun
-	case journal.PartStripped:
-		return f.Coat.Wanted
+	case journal.PartStripped: // what came off no vehicle may have come without rubber, and its make-up says so
+		told := s.part.has != nil || s.part.cameOff()
+		return f.Coat.Wanted && told && !(s.part.cameBare() && f.Strip.Done)
 	}
 	return f.Coat.Wanted || !k.Is(journal.PerCoat) && k.Step() != journal.StepTest
 }

@@ -214,6 +214,7 @@ const (
 	NotAlone         Cause = "another person on the register"
 	PhotoOfAnother   Cause = "no photograph of its own"
 	NothingTried     Cause = "nothing tried by hand"
+	WasOnVehicle     Cause = "was on the vehicle"
 	NotAuthorised    Cause = "not authorised"
 	Warned           Cause = "warning" // the calculation says what of
 	MetalNotRead     Cause = "metal not read"

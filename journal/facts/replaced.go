@@ -65,10 +65,7 @@ func (c *cornerWork) spare(p *partWork) bool {
 // cameOff reports whether somebody wrote that the part was taken off the
 // vehicle.
 func (p *partWork) cameOff() bool {
-	return slices.ContainsFunc(p.events, func(e Event) bool {
-		r, ok := e.Data.(*journal.Removal)
-		return ok && !r.Supplied
-	})
+	return slices.ContainsFunc(p.events, func(e Event) bool { return offVehicle(e.Data) })
 }
 
 // standsIn reports whether the part takes the place of one that does not go

@@ -62,6 +62,9 @@ func otherCasting(from string) func(*story) {
 	}
 }
 
+// cameBare has the other casting come without rubber, so that nobody strips it.
+var cameBare = does(without("other stripped"), with("other described", func(m *journal.MakeUp) { m.CameBare = true }))
+
 // renumbered reads another number on the LF caliper, by the same name.
 func renumbered(s *story) {
 	edit(s, "LF tagged caliper", func(t *journal.Tagging) { t.Number = "S-100" })
@@ -76,6 +79,17 @@ func honestReplaced() []jobCase {
 			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
 		{"a porous caliper, scrapped, and another one in its place", front, does(scrapped, otherCasting("scrapped")),
 			"masked", "LF caliper-2", "9 bores, threads and seats masked"},
+		{"another casting that came without rubber", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare),
+			"rubber-out", "LF caliper-2", "the part came without rubber in it"},
+		{"a casting that came without rubber, counted again", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare, again("other described", "bake", asIs[journal.MakeUp])),
+			"rubber-out", "LF caliper-2", "the part came without rubber in it"},
+		{"a bought casting, with a bush in it all the same", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare, then("other described", func(s *story) step {
+			return plain("other stripped", bench1, s.on("LF", "caliper-2"), "mk", journal.Stripping{Removed: []string{"plug of rubber"}, Rubber: journal.RubberOut})
+		})),
+			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
+		{"a casting that the customer brought, without rubber", front, does(without("LF stripped caliper"),
+			with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
+			"rubber-out", "LF caliper", "the part came without rubber in it"},
 		{"a number that was read wrong, corrected", front, does(crackedThere(journal.RepairIt), renumbered, func(s *story) {
 			s.after("tagged anew", linked("corrected", bench1, lfCaliper(s), "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Correction{Of: ids["tagged anew"], Reason: "read wrong", Data: []byte(`{"tag":"LF caliper","number":"S-100","metal":"iron"}`)}
@@ -96,6 +110,14 @@ func wrongReplaced() []jobCase {
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
+		{"another casting that came without rubber, and none went in", front, does(whole, cameBare, without("LF rebuilt caliper")),
+			"rebuilt", "LF caliper-2", "not rebuilt yet"},
+		{"said to have come without rubber when it was baked", front, does(whole, cameBare, func(s *story) { s.move("other described", "bake") }),
+			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
+		{"a casting without rubber, rebuilt before the bake", front, does(whole, cameBare, moved("LF rebuilt caliper", "soak")),
+			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
+		{"the vehicle's own caliper, said to have come without rubber", front, does(without("LF stripped caliper"), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
+			"rubber-out", "LF caliper", "it was stated that the part came without rubber in it, but it was taken off the vehicle; the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"another casting by the name of the first", front, does(crackedThere(journal.RepairIt), renumbered),
 			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong or, if the casting was replaced, enter the other one as caliper-2"},
 	}

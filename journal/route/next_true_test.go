@@ -48,6 +48,32 @@ func TestNextAsksForWhatIsTrue(t *testing.T) {
 	}
 }
 
+// Of a casting that came without rubber nobody is asked to take any out, nor to
+// photograph what lies beside it; all of it is still to go in.
+func TestNextAsksNobodyToStripABareCasting(t *testing.T) {
+	s := front().play(t, jobID)
+	does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare)(s)
+	pinned, log, rubber := supplied(t, "caliper"), s.write().log, false
+	for n := range log {
+		job, shop := fold(log[:n+1])
+		if job == nil || job.Opened == nil {
+			continue
+		}
+		for _, todo := range held(pinned, job, shop).Next() {
+			if todo.Subject != s.on("LF", "caliper-2") {
+				continue
+			}
+			if todo.Kind == journal.PartStripped {
+				t.Errorf("after %d entries of %d: %s", n+1, len(log), todo.Say)
+			}
+			rubber = rubber || todo.Kind == journal.PartRebuilt
+		}
+	}
+	if !rubber {
+		t.Error("nobody was asked for new rubber")
+	}
+}
+
 // A corner where nothing was done yet is named, and where nothing is left to
 // write, the holds that are still open.
 func TestNextSaysWhatIsLeft(t *testing.T) {

@@ -111,6 +111,7 @@ func stripSheets() []Sheet {
 			}},
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()).must(),
 			tick("uncoated", "Coat", "goes back without a coat"),
+			tick("came_bare", "When it came", "there was no rubber in it").help("A new casting, or one that was bought bare. Never of a part that was taken off the vehicle. New rubber still has to go in."),
 		}},
 		{Kind: journal.HardwareBagged, Title: "Small parts bagged", Fields: []Field{
 			text("bag", "Bag").must().help("What is written on the bag."),
