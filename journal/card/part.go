@@ -161,7 +161,7 @@ type (
 		Found   int `fact:"found" says:"conditions that were found"`
 		Open    int `fact:"open" says:"conditions that nobody decided about"`
 		Grave   int `fact:"grave" says:"what can fail on the road and nobody decided about: cracks, stripped threads, hoses and lines; also a hose or line that was to be replaced and of which no new one was written down"`
-		Refused int `fact:"refused" says:"the part was not to go back on, and it is back"`
+		Refused int `fact:"refused" says:"the part was not to go back on, or its casting was to be replaced, and it is back"`
 	}
 
 	SeatFacts struct {

@@ -180,6 +180,7 @@ const (
 
 	ConditionUndecided  Cause = "condition not decided"
 	ReplacementNotShown Cause = "replacement not shown"
+	RefusedByOtherName  Cause = "a part that does not go back, by another name"
 )
 
 // Why something is not proven.
