@@ -39,7 +39,7 @@ func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 		case back == nil:
 			f.Back = false
 			g.await(PartsBack, PartNotBack, string(p.part.ID))
-			if fit, _ := first[journal.Refitting](p.events, nil); fit.before(off) {
+			if fit, _ := first[journal.Refitting](p.events, nil); fit.before(off) && offVehicle(*off) {
 				g.undo(off.Line, PartsBack, PartOffAgain, string(p.part.ID))
 			}
 		default:

@@ -2,10 +2,10 @@ package facts
 
 import "fettlebook/journal"
 
-// offVehicle reports whether an entry says that a part was taken off the
-// vehicle. One that the customer brought was on none.
-func offVehicle(p journal.Payload) bool {
-	r, ok := p.(*journal.Removal)
+// offVehicle reports whether an event is that a part came off the vehicle. One
+// that the customer brought was on none.
+func offVehicle(e Event) bool {
+	r, ok := e.Data.(*journal.Removal)
 	return ok && !r.Supplied
 }
 

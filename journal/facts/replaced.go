@@ -90,7 +90,7 @@ func (p *partWork) again() *partWork {
 // cameOff reports whether somebody wrote that the part was taken off the
 // vehicle.
 func (p *partWork) cameOff() bool {
-	return slices.ContainsFunc(p.events, func(e Event) bool { return offVehicle(e.Data) })
+	return slices.ContainsFunc(p.events, offVehicle)
 }
 
 // standsIn reports whether the part takes the place of one that does not go
