@@ -12,6 +12,8 @@ import (
 // and what cannot be read show their data.
 func (l *Line) Says() string {
 	switch {
+	case l.told != nil:
+		return remarked(l.told, l.Data)
 	case l.Payload != nil:
 		return remarked(l.Payload, l.Data)
 	case l.Kind != "":
@@ -26,7 +28,11 @@ func (l *Line) Now() string {
 	if l.Struck == nil || l.Struck.now == nil {
 		return ""
 	}
-	return remarked(l.Struck.now, l.Struck.Replacement)
+	now := l.Struck.told
+	if now == nil {
+		now = l.Struck.now
+	}
+	return remarked(now, l.Struck.Replacement)
 }
 
 func remarked(p journal.Payload, data jsontext.Value) string {

@@ -149,6 +149,9 @@ func (w *viewing) show(lines []*Line) []*Line {
 			shown.Flags = slices.DeleteFunc(slices.Clone(l.Flags), func(f Flag) bool { return f == ClockAhead })
 		}
 		shown.Data, shown.Withheld = withhold(l.Data, w.mine)
+		if l.Payload != nil {
+			shown.told = journal.OwnOf(l.Payload, w.mine)
+		}
 		if _, quotes := l.Payload.(*journal.TakenOver); quotes { // as one text, of which nothing can be left out
 			shown.Data, shown.Withheld = nil, 1
 		}
@@ -166,6 +169,9 @@ func (w *viewing) show(lines []*Line) []*Line {
 		if l.Struck != nil {
 			struck, n := *l.Struck, 0
 			struck.Replacement, n = withhold(struck.Replacement, w.mine)
+			if struck.now != nil {
+				struck.told = journal.OwnOf(struck.now, w.mine)
+			}
 			w.people[struck.By] = true
 			shown.Struck = &struck
 			shown.Withheld += n
