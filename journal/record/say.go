@@ -23,6 +23,21 @@ func (l *Line) Says() string {
 	}
 }
 
+// Of returns the line as it is told of some jobs: its sentences say nothing of
+// where the parts of others hung.
+func (l *Line) Of(mine func(journal.Subject) bool) *Line {
+	own := *l
+	if l.Payload != nil {
+		own.told = journal.OwnOf(l.Payload, mine)
+	}
+	if l.Struck != nil && l.Struck.now != nil {
+		struck := *l.Struck
+		struck.told = journal.OwnOf(struck.now, mine)
+		own.Struck = &struck
+	}
+	return &own
+}
+
 // Now states what stands instead of a struck line, or "" if nothing does.
 func (l *Line) Now() string {
 	if l.Struck == nil || l.Struck.now == nil {

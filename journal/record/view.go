@@ -140,7 +140,7 @@ func (w *viewing) mine(s journal.Subject) bool {
 func (w *viewing) show(lines []*Line) []*Line {
 	var out []*Line
 	for _, l := range lines {
-		shown := *l
+		shown := *l.Of(w.mine)
 		if l.By != "" {
 			w.people[l.By] = true
 		}
@@ -149,9 +149,6 @@ func (w *viewing) show(lines []*Line) []*Line {
 			shown.Flags = slices.DeleteFunc(slices.Clone(l.Flags), func(f Flag) bool { return f == ClockAhead })
 		}
 		shown.Data, shown.Withheld = withhold(l.Data, w.mine)
-		if l.Payload != nil {
-			shown.told = journal.OwnOf(l.Payload, w.mine)
-		}
 		if _, quotes := l.Payload.(*journal.TakenOver); quotes { // as one text, of which nothing can be left out
 			shown.Data, shown.Withheld = nil, 1
 		}
@@ -167,11 +164,8 @@ func (w *viewing) show(lines []*Line) []*Line {
 			shown.Withheld++
 		}
 		if l.Struck != nil {
-			struck, n := *l.Struck, 0
+			struck, n := *shown.Struck, 0
 			struck.Replacement, n = withhold(struck.Replacement, w.mine)
-			if struck.now != nil {
-				struck.told = journal.OwnOf(struck.now, w.mine)
-			}
 			w.people[struck.By] = true
 			shown.Struck = &struck
 			shown.Withheld += n

@@ -65,7 +65,8 @@ func where(l *record.Line) string {
 
 // told is an entry in words: what was written, struck or not, and what it amounts to.
 func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
-	said := Run{Text: words.Capital(l.Says()) + r.cites(t, l)}
+	own := t.own(l)
+	said := Run{Text: words.Capital(own.Says()) + r.cites(t, l)}
 	if l.Struck != nil {
 		said.Face = Struck
 	}
@@ -80,7 +81,7 @@ func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
 	}
 	if s := l.Struck; s != nil {
 		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), s.Time.Said(), s.Reason))
-		under(Bold, words.Fill("instead: %s", l.Now()))
+		under(Bold, words.Fill("instead: %s", own.Now()))
 	}
 	for _, f := range l.Flags {
 		under(Bold, f.Sentence())
@@ -240,7 +241,7 @@ func (r *report) corrections(t *told) {
 	table := Table{Title: "Corrections", Head: []string{"Entry", "Written", "Struck out by", "Because", "Instead"}, Shares: []float64{0.07, 0.3, 0.16, 0.2, 0.27}}
 	for _, l := range t.Job.Timeline() {
 		if s := l.Struck; s != nil {
-			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{l.Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", l.Now()))})
+			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{t.own(l).Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", t.own(l).Now()))})
 		}
 	}
 	r.add(Heading{2, "Corrections"})

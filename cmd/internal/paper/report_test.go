@@ -37,7 +37,8 @@ func TestReport(t *testing.T) {
 	photos := 0
 	for _, l := range lines {
 		photos += len(l.Photos)
-		if text := strings.Join(strings.Fields(l.Says()), " "); !strings.Contains(strings.ToLower(strings.Join(strings.Fields(plain(w.html)), " ")), strings.ToLower(text)) {
+		own := l.Of(func(s journal.Subject) bool { return s.Job() == job })
+		if text := strings.Join(strings.Fields(own.Says()), " "); !strings.Contains(strings.ToLower(strings.Join(strings.Fields(plain(w.html)), " ")), strings.ToLower(text)) {
 			t.Errorf("the report does not have the entry %q", text)
 		}
 	}
