@@ -56,7 +56,7 @@ func (b *build) choose() error {
 		return err
 	}
 	if n := len(b.picked); n > evidence.MaxEntries {
-		return &TooLarge{fmt.Sprintf("This would be a dossier of %s; one holds at most %d. Build one for each job.", words.Count(n, "entry"), evidence.MaxEntries)}
+		return &TooLarge{Sentence: fmt.Sprintf("This would be a dossier of %s; one holds at most %d. Build one for each job.", words.Count(n, "entry"), evidence.MaxEntries)}
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -19,6 +20,7 @@ import (
 	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/worktest"
+	"fettlebook/media"
 )
 
 // changed is a log in which somebody changed one entry.
@@ -137,5 +139,36 @@ func TestCancelled(t *testing.T) {
 	o.done(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
 	if raw, err := os.ReadFile(file); err != nil || len(raw) < 1000 {
 		t.Errorf("the file has %d bytes (%v)", len(raw), err)
+	}
+}
+
+// weighty says of photographs that each has so many bytes.
+type weighty struct {
+	dossier.Originals
+	each int64
+}
+
+func (w weighty) Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error) {
+	in, _, err := w.Originals.Open(ctx, ref)
+	return in, w.each, err
+}
+
+// What no bag holds is refused before a photograph is read, with a sentence
+// that does not contradict itself.
+func TestTooLarge(t *testing.T) {
+	o := newOffice(t, "large", 700)
+	j := o.jobs(record.Sealed)[0]
+	b := o.builder()
+	_, d := o.unpack(o.build(dossier.OfJob(j.ID), originals()))
+	packed := int64(0)
+	for _, p := range d.Photos {
+		if p.Original || !p.Copy.IsZero() {
+			packed++
+		}
+	}
+	b.Originals = weighty{o.photos, (bag.MaxBytes - 200<<20) / packed}
+	var large *dossier.TooLarge
+	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard); !errors.As(err, &large) || !strings.Contains(large.Sentence, "come to 4.1 GB, and a dossier takes at most 4.0 GB") {
+		t.Errorf("built: %v", err)
 	}
 }
