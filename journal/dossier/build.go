@@ -22,10 +22,16 @@ type (
 	// Log is where the entries lie, with what proves them.
 	Log interface {
 		Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error)
-		Head(ctx context.Context, device journal.DeviceID) (journal.Head, error)
-		CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 		// Hashes reads the stored tree hashes of a log.
 		Hashes(ctx context.Context, device journal.DeviceID) (tlog.HashReader, error)
+		States
+	}
+
+	// States are the signed states of the logs.
+	States interface {
+		Head(ctx context.Context, device journal.DeviceID) (journal.Head, error)
+		CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
+		LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
 	}
 
 	// Thumbs keeps thumbnails. None is media.ErrNotHere.

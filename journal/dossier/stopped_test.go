@@ -172,3 +172,52 @@ func TestTooLarge(t *testing.T) {
 		t.Errorf("built: %v", err)
 	}
 }
+
+// sparse is a log that counts what is read of the hub's signatures, and may
+// have lost entries.
+type sparse struct {
+	*sqlitelog.DB
+	read int
+	lost bool
+}
+
+func (s *sparse) CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error) {
+	list, err := s.DB.CountersignedSince(ctx, device, size, most)
+	s.read += len(list)
+	return list, err
+}
+
+func (s *sparse) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error) {
+	list, err := s.DB.Pick(ctx, at)
+	if s.lost && len(list) > 0 {
+		list = list[1:]
+	}
+	return list, err
+}
+
+// Of the hub's signatures only those are read that are taken along, however
+// many there are by now.
+func TestReadsFewSignatures(t *testing.T) {
+	o := newOffice(t, "signatures", 900)
+	b, log := o.builder(), &sparse{DB: o.log}
+	b.Log = log
+	d, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Sealed)[0].ID), originals(), io.Discard)
+	o.must(err)
+	states := 0
+	for _, l := range d.Logs {
+		states += len(l.States)
+	}
+	if log.read > states {
+		t.Errorf("%d signatures were read for %d states", log.read, states)
+	}
+}
+
+// Entries that are gone from the journal are told as such.
+func TestEntriesGone(t *testing.T) {
+	o := newOffice(t, "gone", 700)
+	b := o.builder()
+	b.Log = &sparse{DB: o.log, lost: true}
+	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Open)[0].ID), originals(), io.Discard); !errors.Is(err, shop.ErrGone) {
+		t.Errorf("built: %v", err)
+	}
+}
