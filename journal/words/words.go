@@ -113,6 +113,21 @@ func Sentence(clause string) string {
 	return Capital(clause) + "."
 }
 
+// OneLine takes out of a text what would move the cursor of a terminal or turn
+// the direction of writing; line breaks become spaces.
+func OneLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == utf8.RuneError:
+			return '·'
+		default:
+			return r
+		}
+	}, text)
+}
+
 // Squash takes away from a name, such as a vehicle's plate, what people write differently:
 // case, spaces and dashes.
 func Squash(name string) string {
