@@ -133,7 +133,7 @@ func (b *build) seal(j *record.Job) error {
 			return &Broken{fmt.Sprintf("Job %s: %s", j.ID, s.Says())}
 		}
 	case shop.SealWaits:
-		b.left = append(b.left, evidence.Left{What: what, Why: words.If(s.Missing > 0, fmt.Sprintf("%s under it not at this machine yet", words.Either(s.Missing, "entry is", "entries are")))})
+		b.left = append(b.left, evidence.Left{What: what, Why: fmt.Sprintf("%s under it %s not at this machine yet", words.Count(s.Missing, "entry"), words.Choose(s.Missing == 1, "is", "are"))})
 		return nil
 	case shop.SealUntold:
 		b.left = append(b.left, evidence.Left{What: what, Why: "an earlier program wrote it without saying which entries it covers, and it cannot be checked"})

@@ -67,3 +67,26 @@ func TestSealedByMistake(t *testing.T) {
 		}
 	}
 }
+
+// A seal over entries that have not come yet is left out, and said so in a
+// sentence.
+func TestSealThatWaits(t *testing.T) {
+	o := newOffice(t, "waits", 300)
+	missing := []journal.Position{{Device: "bench-1", Index: 9000}, {Device: "bench-1", Index: 9001}}
+	for _, test := range []struct {
+		id   journal.JobID
+		gone []journal.Position
+		says string
+	}{
+		{"4f7kk2m9", missing[:1], "1 entry under it is not at this machine yet"},
+		{"9w3c0x1t", missing, "2 entries under it are not at this machine yet"},
+	} {
+		about := journal.About(test.id, "", "")
+		o.write(journal.Draft{Subject: about, By: "io", Data: &journal.Job{Vehicle: journal.Vehicle{Plate: "FB " + string(test.id[:3])}, Corners: []journal.Corner{journal.LeftFront}, Route: "caliper", Edition: 1}})
+		covered := append([]journal.Position{o.folded.View(o.ctx).Job(test.id).Opened.Position()}, test.gone...)
+		o.write(journal.Draft{Subject: about, By: "hub", Data: &journal.Seal{Root: journal.Digest{1}, Entries: len(covered), Covers: journal.Stretches(covered)}})
+		if _, d := o.unpack(o.build(dossier.OfJob(test.id), originals())); len(d.Left) != 1 || d.Left[0].Why != test.says {
+			t.Errorf("left out: %+v", d.Left)
+		}
+	}
+}
