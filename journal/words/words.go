@@ -104,6 +104,15 @@ func Capital(text string) string {
 	return string(unicode.ToUpper(r)) + text[n:]
 }
 
+// Small begins a phrase with a small letter, as it stands within a sentence.
+func Small(phrase string) string {
+	r, n := utf8.DecodeRuneInString(phrase)
+	if n == 0 || r == utf8.RuneError {
+		return phrase
+	}
+	return string(unicode.ToLower(r)) + phrase[n:]
+}
+
 // Sentence makes a sentence of a clause: a capital in front and a stop behind, where there
 // is none. An empty clause stays empty.
 func Sentence(clause string) string {
