@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	"fettlebook/cmd/internal/folder"
@@ -34,13 +35,15 @@ type report struct {
 
 // Write implements [dossier.Papers].
 func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) error {
-	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt {
+	seals := make(map[journal.JobID]*evidence.Receipt)
+	for _, id := range of.About.Jobs {
 		seal, err := sealOf(ctx, r.log, of.View, id)
-		if err != nil {
-			return nil // the report says that it is not here
+		if err != nil && !errors.Is(err, errSealState) { // of that one the report says that it is not here
+			return err
 		}
-		return seal
-	}}
+		seals[id] = seal
+	}
+	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt { return seals[id] }}
 	if of.Asked.Names {
 		asked.Name = func(id journal.PersonID) string { return r.name(ctx, of, id) }
 	}

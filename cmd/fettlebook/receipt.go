@@ -151,6 +151,9 @@ type countersigned interface {
 	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 }
 
+// errSealState is wrapped when the signatures over a seal do not hold.
+var errSealState = errors.New("the state of the hub's log that covers the seal is not signed as it must be; find out with `fettlebook audit`")
+
 // sealOf is the receipt of a sealed job: by the first state of the hub's log that covers
 // its seal and that the hub signed. It is nil while there is none here.
 func sealOf(ctx context.Context, log countersigned, v *shop.View, id journal.JobID) (*evidence.Receipt, error) {
@@ -178,7 +181,7 @@ func sealOf(ctx context.Context, log countersigned, v *shop.View, id journal.Job
 	}
 	state, when, err := proof.OpenCountersigned(signed[0].Note, key, cosigner)
 	if err != nil {
-		return nil, fmt.Errorf("the state of the hub's log that covers the seal of job %s: %w", id, err)
+		return nil, fmt.Errorf("job %s: %w: %w", id, errSealState, err)
 	}
 	return &evidence.Receipt{
 		Shop: v.Shop.ID, Job: id, Seal: seal.Root, Entries: seal.Entries, Hub: evidence.Fingerprint(hub.LogKey, hub.CosignKey),

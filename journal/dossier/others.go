@@ -29,7 +29,7 @@ func (b *build) findOthers() error {
 			runs[id] = make(map[journal.JobID]bool)
 		}
 		for _, payload := range []journal.Payload{p.line.Payload, p.line.Effect()} {
-			for _, s := range hung(payload) {
+			for _, s := range journal.Hung(payload) {
 				if !slices.Contains(b.d.About.Jobs, s.Job()) {
 					runs[id][s.Job()] = true
 				}
@@ -46,14 +46,6 @@ func (b *build) findOthers() error {
 		if err := b.withhold(r); err != nil {
 			return err
 		}
-	}
-	return nil
-}
-
-// hung returns the parts that a payload names as hanging together.
-func hung(p journal.Payload) []journal.Subject {
-	if rack, ok := p.(interface{ Hung() []journal.Subject }); ok {
-		return rack.Hung()
 	}
 	return nil
 }
@@ -136,7 +128,7 @@ func (b *build) ofOthers(l *record.Line) bool {
 		return slices.ContainsFunc(b.run, func(s shared) bool { return s.run == run })
 	}
 	for _, payload := range []journal.Payload{l.Payload, l.Effect()} {
-		for _, s := range hung(payload) {
+		for _, s := range journal.Hung(payload) {
 			if !slices.Contains(b.d.About.Jobs, s.Job()) {
 				return true
 			}

@@ -151,6 +151,28 @@ func TestVehicle(t *testing.T) {
 	o.verify(o.build(s, originals()), nil, evidence.NoReceipt, evidence.NotSealed, evidence.PhotoAbsent)
 }
 
+// Of jobs without a customer nobody can tell whether the car was sold in
+// between, unless one was opened to answer a complaint about the other.
+func TestVehicleOfNobody(t *testing.T) {
+	o := newOffice(t, "nobody", 300)
+	open := func(id journal.JobID, answers journal.EntryID) {
+		o.write(journal.Draft{Subject: journal.About(id, "", ""), By: "io", Data: &journal.Job{Vehicle: journal.Vehicle{Plate: "FB 204"}, Corners: []journal.Corner{journal.LeftFront}, Route: "caliper", Edition: 1, Claim: answers}})
+	}
+	open("4f7kk2m9", journal.EntryID{})
+	claim := o.write(journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io", Data: &journal.Claim{Says: "the coat flakes"}})
+	open("9w3c0x1t", claim.ID)
+	v := o.folded.View(o.ctx)
+	vehicle, _ := v.Vehicle(v.Job("4f7kk2m9").Vehicle.Key)
+	s, err := dossier.OfVehicle(o.ctx, v, o.log, vehicle, "FB 204")
+	o.must(err)
+	if len(s.Jobs) != 1 || s.Jobs[0] != "9w3c0x1t" || len(s.Left) != 1 || s.Left[0].Count != 1 {
+		t.Errorf("of the vehicle: %+v", s)
+	}
+	if s, err = dossier.OfClaim(o.ctx, v, o.log, claim.ID); err != nil || len(s.Jobs) != 2 || len(s.Left) != 0 {
+		t.Errorf("of the complaint: %+v, %v", s, err)
+	}
+}
+
 // A complaint's dossier is about the job that the complaint is about.
 func TestClaim(t *testing.T) {
 	o := newOffice(t, "claim", 900)

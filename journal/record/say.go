@@ -38,6 +38,10 @@ func (l *Line) Of(mine func(journal.Subject) bool) *Line {
 	return &own
 }
 
+// Note is the remark that somebody added to what the entry says, whatever its
+// kind.
+func (l *Line) Note() string { return noteOf(l.Data) }
+
 // Now states what stands instead of a struck line, or "" if nothing does.
 func (l *Line) Now() string {
 	if l.Struck == nil || l.Struck.now == nil {

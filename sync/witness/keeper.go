@@ -121,7 +121,10 @@ func (k *Keeper) look(ctx context.Context) (time.Duration, error) {
 		if err != nil {
 			return 0, err
 		}
-		if c.Size > kept.Size {
+		switch {
+		case c.Size < kept.Size:
+			return 0, ErrAhead
+		case c.Size > kept.Size:
 			kept = witnessed.Kept{Size: c.Size, Note: c.Note}
 			// Before anybody is asked, so that what is missing of it after a
 			// restart is asked for again, and no other state.

@@ -56,6 +56,32 @@ func TestReceipt(t *testing.T) {
 	}
 }
 
+// A car that was sold and came back under another plate is called on its papers
+// as the customer knew it.
+func TestSoldCar(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	is := o.Live.View(t.Context()).Job(job).Stated.Vehicle
+	if is.VIN == "" {
+		t.Fatalf("%+v", is)
+	}
+	is.Plate = "NXT 8080"
+	o.force(journal.About("5b2n9k4d", "", ""), &journal.Job{Vehicle: is, Corners: []journal.Corner{journal.LeftRear}, Route: "caliper", Edition: 1})
+	w := o.wrote(job)
+	w.says("TRL 4471")
+	w.silent("NXT")
+	v := o.Live.View(t.Context())
+	doc, err := paper.NewReport(t.Context(), v, paper.About{Jobs: []journal.JobID{job}}, o.asked())
+	if err != nil {
+		t.Fatal(err)
+	}
+	w = write(t, doc)
+	w.says("TRL 4471")
+	w.silent("NXT")
+}
+
 // code is what a camera reads on the pages of print.
 func (w written) code() string {
 	w.t.Helper()

@@ -44,7 +44,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		return nil, fmt.Errorf("a report is about one job at least")
 	}
 	last := r.jobs[len(r.jobs)-1]
-	name := plate(last.Job)
+	name := last.Job.Name()
 	r.Title, r.Dated, r.Letters = "Report: "+name, a.At, 8.8
 	r.Running = words.Commas(v.Shop.Name, name, r.named())
 	for _, t := range r.jobs {
