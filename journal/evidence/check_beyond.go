@@ -23,7 +23,7 @@ func (r *reading) checkBeyond() (Answer, error) {
 	unknown(ClocksUnknown, "Nothing shows whether the hub's own clock was right. The times of devices and cameras are their own.")
 	for _, p := range r.d.Photos {
 		if !p.Copy.IsZero() {
-			unknown(CopiesUnknown, "Nothing shows whether the copies of photographs, from which the location was taken out, show what the originals show. Beside each lies the thumbnail that the entries cite, and the hash of the original, which the shop keeps.")
+			unknown(CopiesUnknown, "Nothing shows whether a small part of a copy, from which the location was taken out, was changed. Each was compared with the thumbnail that the entries cite only as a whole. The original, whose hash the entries cite, is kept by the shop.")
 			break
 		}
 	}

@@ -121,6 +121,8 @@ const (
 	NotAPhoto      Code = "not a photograph"
 	PhotoAbsent    Code = "photograph absent"
 	CopyAlone      Code = "copy without thumbnail"
+	CopyOther      Code = "copy of another picture"
+	CopyNoted      Code = "copy not compared"
 
 	// Of the order.
 	CitedOther   Code = "cited state other"

@@ -39,7 +39,7 @@ func Verify(ctx context.Context, b *bag.Bag, receipt *Receipt, progress func(byt
 	f := Findings{About: r.about()}
 	for _, check := range []func() (Answer, error){
 		r.checkBytes, r.checkSigned, r.checkCountersigned, r.checkWitnessed, r.checkReceipt, r.checkComplete,
-		r.checkPhotos, r.checkOrder, r.checkCards, r.checkLater, r.checkBeyond,
+		func() (Answer, error) { return r.checkPhotos(ctx) }, r.checkOrder, r.checkCards, r.checkLater, r.checkBeyond,
 	} {
 		if err := ctx.Err(); err != nil {
 			return Findings{}, err
