@@ -2,6 +2,7 @@ package bag
 
 import (
 	"archive/zip"
+	"bytes"
 	"compress/flate"
 	"errors"
 	"fmt"
@@ -140,14 +141,16 @@ func (b *Bag) whole(path string, most int) ([]byte, error) {
 		return nil, err
 	}
 	defer r.Close()
-	if size := b.files[path].UncompressedSize64; size > uint64(most) {
+	size := b.files[path].UncompressedSize64
+	if size > uint64(most) {
 		return nil, fmt.Errorf("%s has %d bytes, more than %d: %w", path, size, most, ErrBroken)
 	}
-	raw, err := io.ReadAll(r)
-	if err != nil {
+	// With room behind the end, so that the end is met and the sum is checked.
+	raw := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
+	if _, err := raw.ReadFrom(r); err != nil {
 		return nil, broken(path, err)
 	}
-	return raw, nil
+	return raw.Bytes(), nil
 }
 
 func (b *Bag) open(path string) (io.ReadCloser, error) {

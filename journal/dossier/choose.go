@@ -44,14 +44,15 @@ func (b *build) choose() error {
 	if err := b.narrow(); err != nil {
 		return err
 	}
-	if err := b.findOthers(); err != nil {
-		return err
-	}
+	b.findOthers()
 	if err := b.chooseCards(); err != nil {
 		return err
 	}
 	b.chooseRegister()
 	if err := b.witness(); err != nil {
+		return err
+	}
+	if err := b.withhold(); err != nil {
 		return err
 	}
 	b.admit()

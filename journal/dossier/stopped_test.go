@@ -78,7 +78,7 @@ func TestBrokenSeal(t *testing.T) {
 	o.done(b.Build(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), asked, &out))
 	packed, err := bag.Open(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	o.must(err)
-	f, err := evidence.Verify(o.ctx, packed, o.receipt(j), nil)
+	f, err := evidence.Verify(o.ctx, packed, evidence.Trusted{Receipt: o.receipt(j)}, nil)
 	o.must(err)
 	if f.Verdict != evidence.No || f.Answer(evidence.Complete).Verdict != evidence.No || f.Answer(evidence.Signed).Verdict != evidence.No {
 		t.Errorf("verified all the same: %s", f.Says)

@@ -60,7 +60,7 @@ func BenchmarkVerify(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		f, err := evidence.Verify(context.Background(), opened, &receipt, nil)
+		f, err := evidence.Verify(context.Background(), opened, evidence.Trusted{Receipt: &receipt}, nil)
 		if err != nil || f.Verdict == evidence.No {
 			b.Fatal(err, said(f))
 		}
