@@ -71,11 +71,11 @@ type Gate interface {
 
 // Config joins the desk to the rest of the hub.
 type Config struct {
-	Live   *live.Live
-	Hub    Hub
-	Cards  Cards
-	Gate   Gate
-	Book   newjob.Book // where entries and cards are written
+	Live  *live.Live
+	Hub   Hub
+	Cards Cards
+	Gate  Gate
+	Book  newjob.Book // where entries and cards are written
 	// Receipt writes what the customer of a job gets.
 	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
 	Dossier Dossiers

@@ -68,7 +68,9 @@ func newOffice(t testing.TB) *office {
 	return o
 }
 
-func (o *office) SaveCard(ctx context.Context, s journal.CardState) error { return o.Log.SaveCard(ctx, s) }
+func (o *office) SaveCard(ctx context.Context, s journal.CardState) error {
+	return o.Log.SaveCard(ctx, s)
+}
 
 func (o *office) Tablets(context.Context) ([]desk.Tablet, error) { return o.tablets, o.broken }
 
