@@ -49,7 +49,7 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	}
 	d.add(pairs...)
 	if list := t.joints(); len(list) > 0 {
-		d.add(t.jointTable(list))
+		d.add(t.jointTable(list)...)
 	}
 	d.add(t.findings())
 	if t.baked() {
