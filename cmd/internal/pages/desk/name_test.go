@@ -16,7 +16,7 @@ func TestFullName(t *testing.T) {
 	o.Play(story)
 	was := *o.Live.View(t.Context()).Shop.Person("jr").Stated
 	page := "/people/name/jr"
-	o.get("/people").well(http.StatusOK).says("not written down", `href="`+page+`"`)
+	o.get("/people").well(http.StatusOK).says("Write down: full name of JR", `href="`+page+`"`)
 	o.get("/people/name/xy").well(http.StatusNotFound).says("Nobody of that name is on the register.")
 	o.get(page).well(http.StatusOK).says("The full name of JR").hides("Forget this name")
 	o.post(page, url.Values{"name": {"  "}}).well(http.StatusUnprocessableEntity).says("The name is missing.")
