@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -98,23 +99,15 @@ func (c *exportForm) source(ctx context.Context, s *shelf) (*exchange.Source, er
 	}
 	source := &exchange.Source{Shop: s.Shop, Jobs: found.jobs, Log: s.log}
 	if c.Names {
-		source.Name = func(id journal.PersonID) string { return s.named(ctx, id) }
+		source.Name = s.named
 	}
 	return source, nil
 }
 
-// named is the name on a person's card; their initials where it is not here.
-func (s *shelf) named(ctx context.Context, id journal.PersonID) string {
-	for _, p := range s.view.Shop.People {
-		if p.ID != id || p.Stated == nil || p.Stated.Card == "" {
-			continue
-		}
-		card, err := s.log.Card(ctx, p.Stated.Card)
-		if err == nil && card.Details.Name != "" {
-			return card.Details.Name
-		}
-	}
-	return s.view.Initials(id)
+// named is the full name of somebody who works here; their initials where no card
+// of them is here.
+func (s *shelf) named(id journal.PersonID) string {
+	return cmp.Or(s.view.NameOf(id, s.log), s.view.Initials(id))
 }
 
 // leftOut says what is not in a file.

@@ -31,7 +31,7 @@ type hubRun struct {
 func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 	entry, err := openFrontPage(ctx, t, c.Pages)
 	if err != nil {
-		return err
+		return stopped(ctx, err)
 	}
 	defer entry.close(ctx)
 	f, err := folder.Open(ctx, t.Data, t.folder())
@@ -42,13 +42,22 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 		f, err = folder.Open(ctx, t.Data, t.folder())
 	}
 	if err != nil {
-		return err
+		return stopped(ctx, err)
 	}
 	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
 	}
-	return errors.Join(serveHub(ctx, t, f, c, entry), f.Close())
+	return errors.Join(stopped(ctx, serveHub(ctx, t, f, c, entry)), f.Close())
+}
+
+// stopped is what went wrong with a program that runs until it is told to stop. That it
+// was told so while it was starting is nothing wrong.
+func stopped(ctx context.Context, err error) error {
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
 }
 
 // hubProcess is a hub's parts at work.

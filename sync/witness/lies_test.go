@@ -61,7 +61,7 @@ func TestWitnessOfMoreThanTheState(t *testing.T) {
 	b.make(t, authority(t, witnessedtest.New(t, witnessedtest.Options{})), &witness.Peer{URL: url, Key: v, HTTP: client})
 	b.Look(t.Context())
 	b.Look(t.Context())
-	st := b.Status()
+	st := b.status(t)
 	if len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, witnessed.ErrNoCosignature) {
 		t.Errorf("%+v", st.Troubles)
 	}
@@ -79,14 +79,14 @@ func TestOldCopyWithoutAWitness(t *testing.T) {
 	b.log.grow(3, "more")
 	b.make(t, stamps)
 	b.Look(t.Context())
-	if st := b.Status(); len(st.Troubles) != 0 || st.Last.IsZero() {
+	if st := b.status(t); len(st.Troubles) != 0 || st.Last.IsZero() {
 		t.Fatalf("%+v", st)
 	}
 	b.log = old
 	b.now = b.now.Add(2 * witness.Every)
 	b.make(t, stamps)
 	b.Look(t.Context())
-	if st := b.Status(); len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, witness.ErrAhead) {
+	if st := b.status(t); len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, witness.ErrAhead) {
 		t.Errorf("nobody is told: %+v", st)
 	}
 }

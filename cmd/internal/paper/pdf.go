@@ -81,8 +81,9 @@ func newPrint(d *Document, size float64) (*print, error) {
 	p.pdf.SetCreationDate(d.Dated.UTC())
 	p.pdf.SetModificationDate(d.Dated.UTC())
 	p.pdf.SetProducer("fettlebook", true)
-	p.pdf.SetTitle(d.Title, true)
-	p.pdf.SetLang("en")
+	if err := p.describe(d); err != nil {
+		return nil, err
+	}
 	p.pdf.SetMargins(margin, margin, margin)
 	p.pdf.SetAutoPageBreak(false, margin)
 	p.pdf.AliasNbPages(allPages)

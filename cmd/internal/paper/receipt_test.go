@@ -35,7 +35,7 @@ func TestReceipt(t *testing.T) {
 	w.says("Tin Lantern Finishing", "TRL 4471", "handed back on", "13 May 2026", "You asked for: Rear calipers and brackets in signal orange",
 		"were taken off, taken apart, degreased, blasted, masked, heated to drive out gas, powder coated in signal orange, baked, rebuilt and refitted.",
 		"22 N·m", "5 × 120 N·m", "Brake pedal held down for 60 s; all joints dry",
-		"Left rear bracket: coat 1: schedule met 1.98 times, by the coldest probe that gave readings", "the mean is 70.5 µm",
+		"Left rear bracket: coat 1: schedule met 1.98 times, by the coldest probe that gave readings", "left rear bracket 70.5 µm",
 		"waived by IO, because nobody photographed the empty bag", "By 27 May 2026, at 84266 to 84316 km", "No acid wheel cleaner.",
 		"Left rear, before the work", "as it came off", "Right rear, after the work", "This is a record, not an approval.", "This job is not sealed yet.")
 	w.shows("20.0 N·m to 24.0 N·m", "maker's manual, 5-17, green estate", "tw-2, certificate K-tw-2, valid to 31 January 2027", "2 × 70 N·m, then 60°", "left rear and right rear: banjo bolt", "MK, 13 May 2026 11:14 JR, 13 May 2026 09:27")

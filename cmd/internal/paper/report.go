@@ -45,7 +45,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 	}
 	last := r.jobs[len(r.jobs)-1]
 	name := last.Job.Name()
-	r.Title, r.Dated, r.Letters = "Report: "+name, a.At, 8.8
+	r.Title, r.By, r.Dated, r.Letters = "Report: "+name, v.Shop.Name, a.At, 8.8
 	r.Running = words.Commas(v.Shop.Name, name, r.named())
 	for _, t := range r.jobs {
 		for _, l := range t.Job.Timeline() {

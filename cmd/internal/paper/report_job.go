@@ -29,7 +29,8 @@ func (r *report) job(t *told) error {
 	}
 	r.holds(t)
 	if list := t.joints(); len(list) > 0 {
-		r.add(Heading{2, "Torque"}, t.jointTable(list))
+		r.add(Heading{2, "Torque"})
+		r.add(t.jointTable(list)...)
 	}
 	r.bakes(t)
 	r.films(t)
