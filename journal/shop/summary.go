@@ -207,9 +207,7 @@ func (s *Shop) alone(ctx context.Context, home journal.Subject) (*record.Run, er
 		return nil, err
 	}
 	g := newGathering(ctx, s.index, s.read)
-	if err := g.home(home); err != nil {
-		return nil, err
-	}
+	g.home(home)
 	if err := g.load(); err != nil {
 		return nil, err
 	}
