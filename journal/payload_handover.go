@@ -63,7 +63,8 @@ func (p *LeakCheck) Say() string {
 }
 
 func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
-func (p *RoadTest) Say() string   { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
+
+func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
 
 func (p *Release) Say() string {
 	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("advice given: %s", words.Commas(p.Advised...)), words.Fill("customer told: %s", words.Commas(p.Told...)), words.Fill("sheet handed over: %s", p.Sheet))

@@ -49,7 +49,8 @@ func (*Shop) Kind() Kind       { return ShopFounded }
 func (*Person) Kind() Kind     { return PersonAdded }
 func (*Retirement) Kind() Kind { return PersonRetired }
 func (*RouteCard) Kind() Kind  { return RoutePublished }
-func (p *Shop) Say() string    { return fmt.Sprintf("the journal of %s was started", p.Name) }
+
+func (p *Shop) Say() string { return fmt.Sprintf("the journal of %s was started", p.Name) }
 
 func (p *Person) Say() string {
 	return words.Clauses(fmt.Sprintf("%s works here", p.Person), words.Fill("stamp %s", p.Initials), words.Fill("authorised for: %s", words.Commas(p.Duties...)), words.Fill("card %s", p.Card))
