@@ -15,7 +15,6 @@ import (
 	"fettlebook/journal/exchange"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
-	"fettlebook/media/durable"
 )
 
 type exportForm struct {
@@ -66,7 +65,7 @@ func (c *exportForm) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	for form, raw := range files {
-		if err := durable.WriteFile(c.file(form), raw, 0o600); err != nil {
+		if err := writeWhole(c.file(form), raw, 0o600); err != nil {
 			return err
 		}
 	}
