@@ -131,19 +131,22 @@ func paperForm(file string) (func(*paper.Document, io.Writer) error, error) {
 	return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("the file %s is neither a .pdf nor a .html; name one that is", oneLine(file))}
 }
 
-// writePaper writes a paper as a whole, or leaves what was there.
+// writePaper writes a paper into a file.
 func writePaper(file string, d *paper.Document, write func(*paper.Document, io.Writer) error) error {
 	var b bytes.Buffer
 	if err := write(d, &b); err != nil {
 		return err
 	}
-	if err := durable.WriteFile(file, b.Bytes(), 0o644); err != nil {
-		if errors.Is(err, os.ErrNotExist) {
-			return &exit.Error{Status: exit.NotFound, Err: err, Sentence: fmt.Sprintf("there is no folder %s", filepath.Dir(file))}
-		}
-		return err
+	return writeWhole(file, b.Bytes(), 0o644)
+}
+
+// writeWhole writes a file as a whole, or leaves what was there.
+func writeWhole(file string, raw []byte, mode os.FileMode) error {
+	err := durable.WriteFile(file, raw, mode)
+	if errors.Is(err, os.ErrNotExist) {
+		return &exit.Error{Status: exit.NotFound, Err: err, Sentence: fmt.Sprintf("there is no folder %s", filepath.Dir(file))}
 	}
-	return nil
+	return err
 }
 
 // countersigned is what a log knows of the hub's signatures.
