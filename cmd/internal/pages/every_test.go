@@ -129,25 +129,25 @@ func TestEveryPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	job, claims := complaints(t, program, day, filepath.Join(dir, "hub"))
 	b := house.Browser(t)
 	t.Run("desk", func(t *testing.T) {
 		p := b.Page(browsertest.Landscape).For(t)
 		p.Open(sites[0].Address + "/")
-		every(t, p, sites[0].Address, "desk", slices.Values([]string{"/signin"}), deskTarget, deskText)
+		looked := every(t, p, sites[0].Address, "desk", slices.Values([]string{"/signin"}), deskTarget, deskText)
 		p.Open(sites[0].Address + "/signin")
 		p.Fill("Passphrase", demo.Passphrase)
 		p.Go("Sign in")
 		p.Open(sites[0].Address + "/who")
 		p.Go("IO")
-		more := complaints(t, program, day, filepath.Join(dir, "hub"))
-		looked := every(t, p, sites[0].Address, "desk", chain(crawl(p), slices.Values(more)), deskTarget, deskText)
+		looked = append(looked, every(t, p, sites[0].Address, "desk", chain(crawl(p), slices.Values(unlinked(job)), slices.Values(claims)), deskTarget, deskText)...)
 		rest(t, looked, deskRoutes)
 	})
 	t.Run("bench", func(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)
 		p.Open(sites[1].Address + "/who")
 		p.Go("JR")
-		looked := every(t, p, sites[1].Address, "bench", crawl(p), benchTarget, benchText)
+		looked := every(t, p, sites[1].Address, "bench", chain(crawl(p), slices.Values(unlinked(job))), benchTarget, benchText)
 		rest(t, looked, benchRoutes)
 	})
 }

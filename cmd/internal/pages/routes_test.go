@@ -26,6 +26,7 @@ func elsewhere() map[string]string {
 		"GET /photo/{ref}":       "a photograph",
 		"GET /thumb/{ref}":       "a photograph",
 		"GET /snap/{ref}":        "a photograph that is not stamped yet",
+		"GET /outline/{name}":    "a drawing of a part",
 		"GET /receipt/{job}":     "a paper: package paper looks at it",
 		"GET /receipt/{job}/pdf": "a paper for print",
 	}
@@ -78,10 +79,16 @@ func rest(t *testing.T, looked []string, site func() routes) {
 	}
 }
 
-// complaints adds complaints to the day, one in each state, and returns the pages of
-// them that no link of another shape leads to: one that is open and asks, one that was
-// looked into, one that was settled, and the form that settles one.
-func complaints(t *testing.T, program string, day *demo.Day, hub string) (paths []string) {
+// unlinked are the pages of both sites that forms lead to, or links in sentences that
+// not every day has.
+func unlinked(job string) []string {
+	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2"}
+}
+
+// complaints adds complaints to the day's job, one in each state, and returns the pages
+// of them: one that is open and asks, one that was looked into, one that was settled, and
+// the form that settles one.
+func complaints(t *testing.T, program string, day *demo.Day, hub string) (job string, paths []string) {
 	t.Helper()
 	command := func(args ...string) []byte {
 		t.Helper()
@@ -101,7 +108,7 @@ func complaints(t *testing.T, program string, day *demo.Day, hub string) (paths 
 	if err := json.Unmarshal(command("record", "TRL 4471", "--json"), &found); err != nil || len(found.Jobs) == 0 {
 		t.Fatalf("the day's job: %v, %+v", err, found)
 	}
-	job := found.Jobs[0].Job
+	job = found.Jobs[0].Job
 	add := func(kind string, data ...string) string {
 		t.Helper()
 		var one struct{ ID string }
@@ -117,5 +124,5 @@ func complaints(t *testing.T, program string, day *demo.Day, hub string) (paths 
 	looked := add("claim.opened", "says=the paint is dull")
 	add("investigation.made", "matter=the paint is dull", "looked_at=the part", "found=brake dust burnt in", "concluded=an acid wheel cleaner", "certainty=probable")
 	open := add("claim.opened", "says=a bubble in the paint of the left rear caliper, as large as a pea, and beside it a crack that runs to the bleeder screw", "odometer=86000 km")
-	return []string{"/claim/" + settled, "/claim/" + looked, "/claim/" + open, "/dossier/complaint/" + open, "/write/claim.decided/job/" + job + "?of=" + open}
+	return job, []string{"/claim/" + settled, "/claim/" + looked, "/claim/" + open, "/dossier/complaint/" + open, "/write/claim.decided/job/" + job + "?of=" + open}
 }

@@ -60,6 +60,9 @@ func TestReadAloud(t *testing.T) {
 				t.Errorf("%s: %s", name, h)
 			}
 		}
+		if strings.Count(page, "><span></span></td>") != strings.Count(page, ` class="none"><span></span></td>`) {
+			t.Errorf("%s: an empty cell stands under its head where the page is narrow", name)
+		}
 		if columns == 0 || rows == 0 || strings.Count(page, "<table ") != strings.Count(page, "<caption>") || strings.Contains(page, "<caption></caption>") {
 			t.Errorf("%s: %d columns and %d rows have heads", name, columns, rows)
 		}

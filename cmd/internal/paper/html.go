@@ -94,6 +94,9 @@ type cell struct {
 
 func cells(t Table, row []Text) (list []cell) {
 	for i, text := range row {
+		if text.plain() == "" {
+			text = nil // its head does not stand alone
+		}
 		list = append(list, cell{t.Head[i], text})
 	}
 	return list

@@ -136,7 +136,7 @@ func (r *report) pictures(t *told) error {
 		shows := words.Capital(strings.TrimPrefix(words.Commas(where(p.line), p.Role), ", "))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
-			camera = "camera " + strings.Replace(string(p.Taken), "T", " ", 1)
+			camera = "camera " + p.Taken.Said()
 		}
 		one, err := picture(t.ctx, t.ask.Photos, p.Photo, shows, Text{
 			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.line], t.who(p.line.By), p.line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
