@@ -206,7 +206,7 @@ func TestClockOff(t *testing.T) {
 
 // What a copy without location shows is told by the thumbnail beside it, and the
 // answer claims no more than what was compared. Without the thumbnail nothing is
-// known, nor if the thumbnail is no picture.
+// known.
 func TestCopies(t *testing.T) {
 	h := evidencetest.New(t, "copies", 5)
 	d := h.Dossier(evidencetest.Options{Stripped: true})
