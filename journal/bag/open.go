@@ -135,22 +135,34 @@ func (b *Bag) Head(path string, n int) ([]byte, error) {
 	return head, broken(path, err)
 }
 
+// Into is [Bag.Bytes] into a buffer, in the place of what was in it, for whoever
+// reads many large files.
+func (b *Bag) Into(to *bytes.Buffer, path string, most int) error {
+	return b.into(to, payload+path, most)
+}
+
 func (b *Bag) whole(path string, most int) ([]byte, error) {
+	var to bytes.Buffer
+	if err := b.into(&to, path, most); err != nil {
+		return nil, err
+	}
+	return to.Bytes(), nil
+}
+
+func (b *Bag) into(to *bytes.Buffer, path string, most int) error {
 	r, err := b.open(path)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer r.Close()
 	size := b.files[path].UncompressedSize64
 	if size > uint64(most) {
-		return nil, fmt.Errorf("%s has %d bytes, more than %d: %w", path, size, most, ErrBroken)
+		return fmt.Errorf("%s has %d bytes, more than %d: %w", path, size, most, ErrBroken)
 	}
-	// With room behind the end, so that the end is met and the sum is checked.
-	raw := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead))
-	if _, err := raw.ReadFrom(r); err != nil {
-		return nil, broken(path, err)
-	}
-	return raw.Bytes(), nil
+	to.Reset()
+	to.Grow(int(size) + bytes.MinRead) // so that the end is met in it, where the sum is checked
+	_, err = to.ReadFrom(r)
+	return broken(path, err)
 }
 
 func (b *Bag) open(path string) (io.ReadCloser, error) {

@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -18,6 +19,7 @@ type copies struct {
 	*reading
 	looker alike.Looker
 	seen   map[media.Ref]looked // by the original
+	buffer bytes.Buffer         // of one copy
 	alike  int                  // copies that show what their thumbnails show
 }
 
@@ -71,11 +73,15 @@ func (c *copies) same(ctx context.Context, p *Photo) (bool, error) {
 	}
 	is, known := c.seen[p.Ref]
 	if !known {
-		raw, err := c.load(CopyPath(p.Ref, p.Ext), int(media.MaxBytes))
-		if err != nil {
+		err := c.bag.Into(&c.buffer, CopyPath(p.Ref, p.Ext), int(media.MaxBytes))
+		switch {
+		case errors.Is(err, bag.ErrBroken): // it is larger than any photograph
+			is.err = alike.ErrKind
+		case err != nil:
 			return false, err
+		default:
+			is.Sight, is.err = c.looker.Copy(ctx, c.buffer.Bytes())
 		}
-		is.Sight, is.err = c.looker.Copy(ctx, raw)
 		c.seen[p.Ref] = is
 	}
 	if is.err != nil {

@@ -54,7 +54,7 @@ func (r *reading) checkPhotos(ctx context.Context) (Answer, error) {
 	}
 	a.settle(yes, "No: not all photographs are the ones that the entries cite.",
 		words.Choose(cites == 0, "No photograph is here to be checked.",
-			fmt.Sprintf("Of %s not all can be checked; %s here, each with the hash that entries cite.", all, words.Either(cites, "original or thumbnail is", "originals and thumbnails are"))))
+			fmt.Sprintf("Of %s not all can be checked; %s here, each with the hash that entries cite.", all, words.Either(cites, "original or thumbnail is", "originals and thumbnails are"))+copied.says()))
 	return a, nil
 }
 

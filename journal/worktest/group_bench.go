@@ -34,6 +34,12 @@ func (g *group) takeOff(j *job, at time.Time) {
 // putBack plans the last afternoon: on the vehicle, bled, driven, handed
 // over, and asked about two weeks later.
 func (g *group) putBack(j *job, at time.Time) {
+	g.handOver(j, g.refit(j, at), journal.About(j.id, "", ""))
+}
+
+// refit plans that a vehicle is put together and bled, and says when that is
+// done.
+func (g *group) refit(j *job, at time.Time) time.Time {
 	about := journal.About(j.id, "", "")
 	small := journal.ToolID("tw-2")
 	if j.bench == "bench-2" {
@@ -75,5 +81,5 @@ func (g *group) putBack(j *job, at time.Time) {
 		then(about, &journal.Remark{Evidence: journal.Evidence{Note: pick(g.work, "Pads have 7 mm left; told the customer by telephone.", "Disc has a lip on its rim.",
 			"One wheel stud was stiff and was cleaned.", "Hose clip replaced from the drawer.")}})
 	}
-	g.handOver(j, at, about)
+	return at
 }

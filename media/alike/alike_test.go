@@ -12,6 +12,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -222,6 +223,33 @@ func TestWhatCannotBeCompared(t *testing.T) {
 	cancel()
 	if _, err := alike.Same(ctx, copied, small); !errors.Is(err, context.Canceled) || errors.Is(err, alike.ErrThumb) {
 		t.Errorf("cancelled: %v", err)
+	}
+}
+
+// A few bytes that claim to be the largest picture there may be cost little
+// memory, and many such pictures little time.
+func TestClaims(t *testing.T) {
+	_, small := snap(t, mediatest.JPEG(scene(700, 500, 1), 90, nil))
+	claims := mediatest.HeaderJPEG(10000, 10000)
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	if same, err := alike.Same(t.Context(), claims, small); err != nil || same {
+		t.Errorf("%v, %v", same, err)
+	}
+	runtime.ReadMemStats(&after)
+	if used := (after.TotalAlloc - before.TotalAlloc) >> 20; used > 32 {
+		t.Errorf("it took %d MiB", used)
+	}
+	var l alike.Looker
+	plain := mediatest.JPEG(mediatest.Noise(600, 500, 1), 50, nil)
+	looked := 0
+	for ; looked < 200000; looked++ {
+		if _, err := l.Spend(600 * 500 * 100); errors.Is(err, alike.ErrKind) {
+			break
+		}
+	}
+	if _, err := l.Copy(t.Context(), plain); !errors.Is(err, alike.ErrKind) || looked > 1000 {
+		t.Errorf("after %d costly pictures one more is looked at: %v", looked, err)
 	}
 }
 

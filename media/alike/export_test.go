@@ -21,6 +21,12 @@ func Same(ctx context.Context, copied, thumb []byte) (bool, error) {
 	return s.Like(small)
 }
 
+// Spend does as if a picture had been looked at that takes so much work.
+func (l *Looker) Spend(work float64) (left float64, err error) {
+	err = l.take(work)
+	return mostWork - l.work, err
+}
+
 // Blocks reads a JPEG by its blocks, however small it is.
 func Blocks(raw []byte) (Sight, error) {
 	if len(raw) < 2 {
