@@ -70,6 +70,16 @@ func (p *Condition) Grave() bool {
 	return false
 }
 
+// OfCasting reports whether it can only be the casting itself that was found so:
+// what is replaced then is the part, and nothing that is in it or on it.
+func (p *Condition) OfCasting() bool {
+	switch p.Condition {
+	case CrackedEar, Cracked, BentBracket:
+		return true
+	}
+	return false
+}
+
 // Renewed is what a new hose or line in the place of the one that was found so
 // is called, alone or behind other words: "front brake hose". It is empty of
 // what is neither.

@@ -203,6 +203,18 @@ func (s *Stage) Takes(part string) bool {
 	return len(s.Parts) == 0 || slices.Contains(s.Parts, part)
 }
 
+// Kinds are those of its entries, and what may be written at any stage: damage shows
+// when it shows, and a photograph or a remark is always welcome.
+func (s *Stage) Kinds() []journal.Kind {
+	list := slices.Concat(s.Wants, s.May)
+	for _, k := range []journal.Kind{journal.ConditionFound, journal.ConditionDecided, journal.PhotoTaken, journal.NoteMade} {
+		if !slices.Contains(list, k) {
+			list = append(list, k)
+		}
+	}
+	return list
+}
+
 // Base returns the kind of part that a part's name says: caliper of
 // caliper-2.
 func Base(part journal.PartID) string {

@@ -82,7 +82,7 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 				continue
 			}
 		}
-		if c.decision == journal.RefuseRefit && c.line.Subject == about && back != nil {
+		if c.setsAside() && c.line.Subject == about && back != nil {
 			f.Refused++
 			s.Met = No
 			g.state(s, c.line, c.decided, back.Line)
@@ -91,6 +91,11 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 		g.state(s, c.line, c.decided, renewed.record())
 	}
 	return f
+}
+
+// setsAside reports whether by what was decided the part does not go back.
+func (c condition) setsAside() bool {
+	return c.decision == journal.RefuseRefit || c.decision == journal.ReplaceIt && c.is.OfCasting()
 }
 
 // wantsNew reports whether a new hose or line has to go in by what was decided.
