@@ -120,6 +120,16 @@ func (c *cornerWork) nothingInstead(p *partWork) Statement {
 	return Statement{About: p.part.Subject, Quantity: PartsBack, Of: string(p.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: NothingInstead}.on(p.ruled)
 }
 
+// Instead is what the casting is entered as that goes in instead of a part in whose
+// place nothing is yet.
+func (s Statement) Instead() journal.PartID {
+	i := slices.IndexFunc(s.With, func(f Figure) bool { return f.Name == "as" })
+	if i < 0 || s.Because != NothingInstead {
+		return ""
+	}
+	return journal.PartID(s.With[i].Value)
+}
+
 // instead says in whose place nothing is yet, and reports whether it said so.
 func (c *cornerWork) instead(g *Group) (lacking bool) {
 	for _, p := range c.gone {

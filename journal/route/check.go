@@ -60,6 +60,20 @@ type Verdict struct {
 	early  bool    // open only because its turn has not come: its rule is kept so far
 }
 
+// Answer is the kind of entry of its stage by which what the hold lacks would be
+// written; "" where nothing is lacking yet, or where no entry of the stage does it.
+func (v *Verdict) Answer(s *card.Stage) journal.Kind {
+	if v.early || v.State == Met || v.State == Waived {
+		return ""
+	}
+	for _, is := range v.Statements {
+		if k := is.Answer(); k != "" && slices.Contains(s.Kinds(), k) {
+			return k
+		}
+	}
+	return ""
+}
+
 // Verdicts is how all hold points of a job stand, in the order of the card:
 // stage by stage, and in each the vehicle, its corners, or their parts.
 type Verdicts struct {

@@ -137,6 +137,8 @@ func wrongReplaced() []jobCase {
 			"all-back", "LF", "the caliper-2 is the same casting as the caliper, which does not go back: enter the one that goes in as caliper-3, or correct what says so"},
 		{"the other casting, stripped by what came out of the first", front, does(whole, without("other stripped")),
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
+		{"a cracked caliper, to be replaced, and fitted again", front, crackedThere(journal.ReplaceIt),
+			"sound", "LF caliper", "cracked ear at upper ear: replace, and the part is back on"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
 		{"another casting that came without rubber, and none went in", front, does(whole, cameBare, without("LF rebuilt caliper")),
