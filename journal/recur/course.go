@@ -2,6 +2,7 @@ package recur
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"fettlebook/journal/parts"
@@ -95,12 +96,16 @@ func (c *Course) gaps(l *looked) {
 // months counts the parts by the month of their powder. A month without a part
 // has a row of its own; parts without a day are in none.
 func months(l *looked) (list []Period) {
+	days := l.table.Numbers(parts.Date)
+	at, name := math.NaN(), "" // the day of the row before, and its month
 	for i, row := range l.rows {
-		day := l.table.At(row, parts.Date).String()
-		if day == "" {
+		if math.IsNaN(days[row]) {
 			continue
 		}
-		for name := day[:len("2006-01")]; len(list) == 0 || list[len(list)-1].Name != name; {
+		if days[row] != at {
+			at, name = days[row], l.table.At(row, parts.Date).String()[:len("2006-01")]
+		}
+		for len(list) == 0 || list[len(list)-1].Name != name {
 			next := name
 			if n := len(list); n > 0 {
 				next = following(list[n-1].Name)

@@ -206,8 +206,10 @@ func (g grouping) splits(c counts, strata int) (list []split) {
 // counts the others, and how many could have shown anything. Where chance alone
 // may give many counts, the exact test is only made of the split that is
 // farthest from what is expected: of the others it is known that they could
-// have shown, and that they show less.
-func tell(list []split) (best int, p float64, tries int) {
+// have shown, and that they show less. Unless p is wanted whatever it is, it is
+// left at 1 where that split lies within one standard deviation: p is far above
+// [allowed] then, and no search keeps it.
+func tell(list []split, whatever bool) (best int, p float64, tries int) {
 	best, p = -1, 1
 	far := -1
 	for i := range list {
@@ -227,7 +229,9 @@ func tell(list []split) (best int, p float64, tries int) {
 		}
 	}
 	if far >= 0 {
-		list[far].exact = stat.ExactStrata(list[far].tables...)
+		if whatever || math.Abs(list[far].exact.Beyond()) > 1 {
+			list[far].exact = stat.ExactStrata(list[far].tables...)
+		}
 		if best < 0 || list[far].shows(&list[best]) {
 			best = far
 		}

@@ -111,12 +111,14 @@ func newSearch(l *looked, people bool) *search {
 }
 
 // try tries a factor with further factors held equal.
-func (s *search) try(i int, held ...hold) tried { return s.tryIn(i, s.base[i].holding(held)) }
+func (s *search) try(i int, held ...hold) tried {
+	return s.tryIn(i, s.base[i].holding(held), len(held) == 0)
+}
 
-func (s *search) tryIn(i int, within *looked) tried {
+func (s *search) tryIn(i int, within *looked, whatever bool) tried {
 	t := tried{counts: within.count(s.groups[i])}
 	t.splits = s.groups[i].splits(t.counts, len(within.strata))
-	t.best, t.p, t.tries = tell(t.splits)
+	t.best, t.p, t.tries = tell(t.splits, whatever)
 	return t
 }
 
@@ -204,7 +206,7 @@ func (s *search) find(out *Study) (found []hold) {
 			if within[s.base[i]] == nil {
 				within[s.base[i]] = s.base[i].holding(found)
 			}
-			round[i] = s.tryIn(i, within[s.base[i]])
+			round[i] = s.tryIn(i, within[s.base[i]], false)
 		}
 	}
 	found = s.needed(found)
