@@ -19,7 +19,7 @@ import (
 
 // worked is raised when summaries or rows are worked out in another way: then all
 // are made anew.
-const worked = 4
+const worked = 5
 
 // edition tells how summaries are worked out, and what columns their rows have.
 func edition() int { return worked<<32 | parts.Edition() }
@@ -41,7 +41,7 @@ type Summary struct {
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
 	Claims   int              `json:"claims,omitzero"`  // complaints that wait for a decision
-	Recalls  int              `json:"recalls,omitzero"` // of which the customer was not told yet
+	Recalls  int              `json:"recalls,omitzero"` // or bad checks or surveys, of which the customer was not told yet
 }
 
 // Name is what a job is called: the plate, else the VIN, else its id.
