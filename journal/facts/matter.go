@@ -96,6 +96,41 @@ func Bad(p journal.Payload) bool {
 	return false
 }
 
+// Spell returns the good checks of a tool, or the good surveys of an oven, between
+// which a use of it lies; without a use, the last one. Each is nil if there is none.
+func (s *Stock) Spell(of journal.Subject, use *record.Line) (from, to *record.Line) {
+	var last finding
+	for _, f := range s.looks(of) {
+		switch {
+		case f.bad:
+		case use == nil:
+			if last.line == nil || f.on >= last.on {
+				last, from = f, f.line
+			}
+		case f.compare(finding{line: use, on: journal.Date(time.Time(use.Clocks.Device).Format(time.DateOnly))}) < 0:
+			from = f.line
+		case to == nil:
+			to = f.line
+		}
+	}
+	return from, to
+}
+
+// looks lists the looks at a tool or machine, in the order of their entries.
+func (s *Stock) looks(of journal.Subject) (list []finding) {
+	for _, l := range s.Lines(of) {
+		switch d := s.effect(l).(type) {
+		case *journal.ToolCheck:
+			list = append(list, finding{line: l, bad: Bad(d)})
+		case *journal.Service:
+			if d.Done == journal.OvenSurveyed {
+				list = append(list, finding{line: l, on: doneOn(d, l, time.Time(l.Clocks.Device)), bad: Bad(d)})
+			}
+		}
+	}
+	return list
+}
+
 // finding is one look at a tool or machine that says whether it was good until
 // then.
 type finding struct {
@@ -146,12 +181,7 @@ func concerning(looks []finding, use finding) (bad, good *record.Line) {
 
 // foundOut says which check found a tool out after a use of it.
 func (s *Stock) foundOut(of journal.Subject, use *record.Line) (m Matter) {
-	var looks []finding
-	for _, l := range s.Lines(of) {
-		if c, ok := s.effect(l).(*journal.ToolCheck); ok {
-			looks = append(looks, finding{line: l, bad: Bad(c)})
-		}
-	}
+	looks := slices.DeleteFunc(s.looks(of), func(f finding) bool { return f.on != "" })
 	bad, good := concerning(looks, finding{line: use})
 	if bad == nil {
 		return m
@@ -167,12 +197,7 @@ func (s *Stock) foundOut(of journal.Subject, use *record.Line) (m Matter) {
 // badSurvey says which survey found an oven bad in which a job baked.
 func (s *Stock) badSurvey(of journal.Subject, use *record.Line) (m Matter) {
 	at := time.Time(use.Clocks.Device)
-	var looks []finding
-	for _, l := range s.Lines(of) {
-		if d, ok := s.effect(l).(*journal.Service); ok && d.Done == journal.OvenSurveyed {
-			looks = append(looks, finding{line: l, on: doneOn(d, l, at), bad: Bad(d)})
-		}
-	}
+	looks := slices.DeleteFunc(s.looks(of), func(f finding) bool { return f.on == "" })
 	bad, good := concerning(looks, finding{line: use, on: journal.Date(at.Format(time.DateOnly))})
 	if bad == nil {
 		return m
