@@ -66,7 +66,7 @@ func (l *left) take(line *record.Line) {
 			l.put(line, "", s.Say())
 		}
 	}
-	if line.By != "" {
+	if l.st.Stock.Shop().Person(line.By) != nil { // and not the hub
 		l.put(line, journal.Of("person", string(line.By)), line.Kind.About())
 	}
 }
