@@ -12,7 +12,7 @@ import (
 )
 
 // traced looks for what stands on vehicles and castings with one slip in it, and
-// asks which vehicles share the lots that went on the most parts.
+// asks which vehicles share the last lots, and each tool since its last check.
 func (m *measuring) traced(b *testing.B) {
 	p := served(b, m.folder(b))
 	v := p.shop.View(b.Context())
@@ -48,9 +48,21 @@ func (m *measuring) traced(b *testing.B) {
 		lots.since(at)
 		most = max(most, partsOf(s))
 	}
+	var tools took
+	cars := 0
+	for range 5 {
+		for _, tool := range v.Shop.Tools {
+			at := begin()
+			s := v.Shared(journal.Of("tool", string(tool.ID)), nil)
+			tools.since(at)
+			cars = max(cars, len(s.Jobs))
+		}
+	}
 	if v.Err() != nil {
 		b.Fatal(v.Err())
 	}
+	m.report(b, "tool", tools)
+	b.ReportMetric(float64(cars), "jobs/tool")
 	m.report(b, "slip", slips)
 	m.report(b, "lot", lots)
 	b.ReportMetric(float64(most), "parts/lot")

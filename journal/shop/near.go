@@ -33,12 +33,13 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	l.Found = v.Find(l.Term, most)
 	named := len(l.Found) > 0
 	if days {
-		l.Found = append(l.Found, v.Between(from, to, most)...)
+		in := v.Between(from, to, most)
+		l.Found, named = append(l.Found, in...), named || len(in) > 0
 	}
 	if customers {
 		l.Found = append(l.Found, v.Customers(l.Term, most)...)
 	}
-	if !named && !days {
+	if !named {
 		l.Near = v.Near(l.Term, most)
 	}
 	if left := most - len(l.Found); left > 0 {

@@ -33,9 +33,9 @@ type traceLine struct{ D string }
 
 // The measures of the picture.
 const (
-	pictureWide = 740
-	boxWide     = 240
-	middleWide  = 190
+	pictureWide = 770
+	boxWide     = 252
+	middleWide  = 204
 	boxHigh     = 64 // for gloved hands
 	rowHigh     = 76
 	mostDrawn   = 24 // boxes on a side
