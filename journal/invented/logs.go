@@ -108,6 +108,12 @@ func (l *Logs) held(by journal.DeviceID) (list journal.After) {
 	return list
 }
 
+// Learn takes note of an entry that the hub wrote itself.
+func (l *Logs) Learn(raw []byte, id journal.EntryID) {
+	l.devices[l.hub].tree.Append(raw)
+	l.newest = id
+}
+
 // Head is the size and the root of a device's log, signed with its key.
 func (l *Logs) Head(of journal.DeviceID, key proof.Key) ([]byte, error) {
 	tree := &l.devices[of].tree

@@ -32,6 +32,7 @@ type Setting struct {
 	Begun time.Time // the first morning; in January of 2025 if it is none
 	Days  int       // over which they are spread, counting all days; a year if 0
 	Cause Cause
+	Also  Cause // another one; none if empty
 	// Mixed has something innocent go along with the cause: one person does most
 	// of the parts that have it.
 	Mixed bool
@@ -45,6 +46,7 @@ type Plan struct {
 	// MediaChanged and FilterChanged are the days of services, the first before
 	// the first job.
 	MediaChanged, FilterChanged []time.Time
+	Planted                     []string // what makes parts come out bad, in words
 }
 
 // Lot is a powder lot.

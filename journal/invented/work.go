@@ -62,6 +62,15 @@ func (m *maker) aim(days int) {
 	m.bad.pattern = pick(m.r, "K22", "B09", "K40")
 	m.bad.day = days/4 + m.r.IntN(max(1, days/2))
 	m.bad.place = pick(m.r, places()...)
+	said := map[Cause]string{
+		OneLot: "the powder lot " + string(m.bad.lot), CoolSoak: "a soak cooler than the bake", OnePattern: "the pattern " + m.bad.pattern,
+		OneDay: "the air of one day", OnePlace: "the oven's place " + m.bad.place,
+	}
+	for _, cause := range []Cause{m.plan.Cause, m.plan.Also} {
+		if is, ok := said[cause]; ok {
+			m.plan.Planted = append(m.plan.Planted, is)
+		}
+	}
 }
 
 func places() []string {
@@ -189,30 +198,17 @@ func (m *maker) bake(coats []*Coat) {
 
 // turnOut says how a coat came out.
 func (m *maker) turnOut(c *Coat, i int) {
-	switch m.plan.Cause {
-	case OneLot:
-		c.Planted = c.Lot.ID == m.bad.lot
-	case CoolSoak:
-		c.Planted = c.SoakMetal < c.BakeMetal
-	case OnePattern:
-		c.Planted = c.Pattern == m.bad.pattern
-	case OneDay:
-		c.Planted = i == m.bad.day
-	case OnePlace:
-		c.Planted = c.Place == m.bad.place
+	rate := usualRate
+	for _, cause := range []Cause{m.plan.Cause, m.plan.Also} {
+		if m.has(cause, c, i) {
+			c.Planted, rate = true, max(rate, map[bool]float64{true: airRate, false: plantedRate}[cause == OneDay])
+		}
 	}
 	if m.plan.Mixed {
 		c.Person = pick[journal.PersonID](m.r, "io", "mo", "ty", "ty")
 		if c.Planted && m.r.IntN(100) < 80 {
 			c.Person = "mo"
 		}
-	}
-	rate := usualRate
-	switch {
-	case c.Planted && m.plan.Cause == OneDay:
-		rate = airRate
-	case c.Planted:
-		rate = plantedRate
 	}
 	switch u := m.r.Float64(); {
 	case u < rate:
@@ -235,6 +231,23 @@ func (m *maker) turnOut(c *Coat, i int) {
 	c.Stripped = true
 	next := &Coat{Job: c.Job, Number: c.Number + 1, Corner: c.Corner, What: c.What, Pattern: c.Pattern, Metal: c.Metal, Casting: c.Casting, Brought: c.Brought}
 	c.Job.Coats, m.again = append(c.Job.Coats, next), append(m.again, next)
+}
+
+// has reports whether a coat has a cause, of those that were sprayed in one go.
+func (m *maker) has(cause Cause, c *Coat, i int) bool {
+	switch cause {
+	case OneLot:
+		return c.Lot.ID == m.bad.lot
+	case CoolSoak:
+		return c.SoakMetal < c.BakeMetal
+	case OnePattern:
+		return c.Pattern == m.bad.pattern
+	case OneDay:
+		return i == m.bad.day
+	case OnePlace:
+		return c.Place == m.bad.place
+	}
+	return false
 }
 
 // When the coat's other work was done.
