@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"strconv"
 	"time"
 
 	"fettlebook/cmd/internal/demo"
@@ -43,7 +42,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	now := t.Now()
 	const days = 365
 	begun := time.Date(now.Year(), now.Month(), now.Day()-days-aftermath, 7, 30, 0, 0, now.Location())
-	plan := invented.Make(invented.Setting{Seed: c.Seed, Parts: c.Coats, Begun: begun, Days: days, Cause: invented.OneLot, Also: invented.CoolSoak, Mixed: true})
+	plan := invented.Make(invented.Setting{Seed: c.Seed, Parts: c.Coats, Begun: begun, Days: days, Cause: invented.OneLot, Also: invented.CoolSoak, Mixed: true, Revised: 240})
 
 	clock := begun.AddDate(0, 0, -10).Add(-time.Hour)
 	then := *t
@@ -78,7 +77,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	fmt.Fprintf(t.Out, "It holds %s about %s and %s, without photographs. From here on the folder goes by the machine's clock.\n", words.Count(n, "entry"), words.Count(len(plan.Jobs), "job"), words.Count(coats, "coat"))
 	fmt.Fprintf(t.Out, "Two causes of pinholes are planted: %s. Most of what has them was sprayed by MO, who has no part in it.\n\nTry:\n", words.And(plan.Planted...))
 	for _, try := range tries() {
-		fmt.Fprintf(t.Out, "  fettlebook %s --data %s\n", try, strconv.Quote(dir))
+		fmt.Fprintf(t.Out, "  fettlebook %s --data %s\n", try, dir)
 	}
 	fmt.Fprintf(t.Out, "The last one opens the desk, whose passphrase is %q.\n", demo.Passphrase)
 	return nil

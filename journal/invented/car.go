@@ -5,13 +5,14 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/trade/unit"
 )
 
 // job writes a car's way through the shop, and what was heard of it after.
 func (w *writing) job(j *Job) error {
 	by, _ := j.bench()
-	at := j.Day.AddDate(0, 0, -1)
+	at := j.opened()
 	if err := w.open(j, at); err != nil {
 		return err
 	}
@@ -78,7 +79,7 @@ func (w *writing) open(j *Job, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	card, err := journal.NewCard(name, journal.Details{
+	customer, err := journal.NewCard(name, journal.Details{
 		Name:    pick(w.dice, "Wilma", "Odo", "Tessa", "Bran", "Ilse", "Jory") + " " + pick(w.dice, "Tarn", "Quill", "Marrow", "Fenn", "Ashby", "Holt"),
 		Phone:   fmt.Sprintf("00 555 %04d", w.dice.IntN(10000)),
 		Address: fmt.Sprintf("%d Candle Row", 1+w.dice.IntN(90)),
@@ -86,19 +87,19 @@ func (w *writing) open(j *Job, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	commitment, err := card.Commitment()
+	commitment, err := customer.Commitment()
 	if err != nil {
 		return err
 	}
 	written := w.say(at, Counter, desk, journal.Of("card", string(name)), &journal.CardWriting{Card: name, Commitment: commitment})
-	written.Card = &card
-	written.Wrote = func(id journal.EntryID) { card.Written = id }
+	written.Card = &customer
+	written.Wrote = func(id journal.EntryID) { customer.Written = id }
 	about := journal.About(j.ID, "", "")
 	vehicle := Vehicle(j.Number)
 	vehicle.Looks = pick(w.dice, "moss-green estate", "grey two-door", "white van", "blue hatchback", "black saloon")
 	km := q[unit.Distance](fmt.Sprintf("%d km", 20000+137*j.Number))
 	w.say(at.Add(time.Minute), Counter, desk, about, &journal.Job{Vehicle: vehicle, Odometer: km, Customer: &journal.Citation{Card: name, Commitment: commitment}, Corners: j.Corners(),
-		Wish: "Calipers and brackets in " + j.Coats[0].Lot.Colour + "; pads and discs stay.", Route: route, Edition: edition})
+		Wish: "Calipers and brackets in " + j.Coats[0].Lot.Colour + "; pads and discs stay.", Route: card.Usual, Edition: j.Card})
 	w.say(at.Add(5*time.Minute), Counter, desk, about, &journal.Arrival{Odometer: km, Agreed: true, Found: []string{"rust on the outside"}})
 	by, _ := j.bench()
 	w.say(at.Add(10*time.Minute), Booth, by, about, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2})
@@ -122,10 +123,12 @@ func (w *writing) handOver(j *Job) {
 func (w *writing) after(j *Job) {
 	about := journal.About(j.ID, "", "")
 	later := func(days int) time.Time { return j.Back.AddDate(0, 0, days).Add(time.Hour) }
+	looks := "sound"
 	for _, c := range j.Coats {
 		if c.LateDays == 0 {
 			continue
 		}
+		looks = "damaged"
 		at := later(c.LateDays)
 		var claim journal.EntryID
 		w.say(at.Add(-10*time.Minute), Counter, desk, about, &journal.Claim{Says: "there are specks in the coat"}).Wrote = func(id journal.EntryID) { claim = id }
@@ -134,7 +137,11 @@ func (w *writing) after(j *Job) {
 			return &journal.ClaimDecision{Of: claim, Decision: journal.PutRight, Reason: "within the warranty"}, nil
 		}
 	}
-	if j.Heard > 0 {
-		w.say(later(j.Heard), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "wheel nuts and the coat", Reached: true, Answer: "all told"})
+	w.say(j.Back.AddDate(0, 0, 9), Counter, desk, about, &journal.Retorque{Torque: q[unit.Torque]("120 N.m"), Tool: "tw-1"})
+	if j.Heard == 0 {
+		w.say(later(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: false})
+		return
 	}
+	w.say(later(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: true, Answer: "dry"})
+	w.say(later(j.Heard), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "how the coat looks", Reached: true, Answer: looks})
 }

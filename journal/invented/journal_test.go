@@ -88,7 +88,7 @@ func settings() (list []invented.Setting) {
 	}
 	for _, size := range sizes {
 		for seed, cause := range []invented.Cause{invented.OneLot, invented.CoolSoak, invented.OneDay} {
-			list = append(list, invented.Setting{Seed: uint64(seed), Parts: size, Cause: cause, Mixed: true})
+			list = append(list, invented.Setting{Seed: uint64(seed), Parts: size, Cause: cause, Mixed: true, Revised: 200 * seed})
 		}
 	}
 	return list

@@ -36,6 +36,9 @@ type Setting struct {
 	// Mixed has something innocent go along with the cause: one person does most
 	// of the parts that have it.
 	Mixed bool
+	// Revised is the day, counted from the first, on which an investigation leads
+	// to another edition of the route card; none if 0.
+	Revised int
 }
 
 // Plan is what happened in an invented shop.
@@ -62,6 +65,7 @@ type Lot struct {
 type Job struct {
 	ID     journal.JobID
 	Number int       // from 1, in the order in which they came
+	Card   int       // the edition of the route card
 	Day    time.Time // of the first powder, in the morning
 	Back   time.Time // when it was handed back
 	Coats  []*Coat

@@ -23,8 +23,7 @@ type Step struct {
 	Card *journal.Card
 }
 
-// The devices of the shop. The office is its hub: there the register is written,
-// before all else.
+// The devices of the shop. The office is its hub: there the register is kept.
 const (
 	Office  journal.DeviceID = "office"
 	Counter journal.DeviceID = "counter"
@@ -36,12 +35,6 @@ const (
 	desk   journal.PersonID = "io"
 	first  journal.PersonID = "mo"
 	second journal.PersonID = "ty"
-)
-
-// The route card that jobs are pinned to.
-const (
-	route   journal.RouteID = "caliper"
-	edition                 = 1
 )
 
 // writing makes the steps of a plan.
@@ -61,6 +54,9 @@ func (p *Plan) Steps() ([]Step, error) {
 	w := &writing{plan: p, dice: rand.New(rand.NewPCG(p.Seed, 0x656e7472)), rand: rand.NewChaCha8(seed)}
 	w.register()
 	w.supplies()
+	if err := w.revise(); err != nil {
+		return nil, err
+	}
 	for _, j := range p.Jobs {
 		if err := w.job(j); err != nil {
 			return nil, err

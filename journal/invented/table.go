@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/dew"
 	"fettlebook/journal/trade/unit"
@@ -53,7 +54,7 @@ func (t *tabling) row(c *Coat) parts.Row {
 	r.Put(parts.BakePeak, parts.Num(float64(c.BakeMetal)))
 	r.Put(parts.Schedule, parts.Num(math.Round(t.heats.of(c.BakeMetal).schedule*100)/100))
 	r.Put(parts.Film, parts.Num(c.Film))
-	r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", route, edition)))
+	r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", card.Usual, c.Job.Card)))
 	t.cameOut(r, c)
 	return r
 }

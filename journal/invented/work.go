@@ -79,7 +79,10 @@ func places() []string {
 
 // job takes in a car: one corner, an axle, or all of it.
 func (m *maker) job(at time.Time) *Job {
-	j := &Job{ID: m.id(), Number: len(m.plan.Jobs) + 1, Day: at}
+	j := &Job{ID: m.id(), Number: len(m.plan.Jobs) + 1, Day: at, Card: 1}
+	if r := m.plan.revised(); !r.IsZero() && !j.opened().Before(r) {
+		j.Card = 2
+	}
 	corners := pick(m.r, []journal.Corner{journal.LeftFront}, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftRear, journal.RightRear}, journal.OnVehicle())
 	if m.r.IntN(5) < 3 {
 		j.Heard = m.between(2, 150)
@@ -98,6 +101,18 @@ func (m *maker) job(at time.Time) *Job {
 		}
 	}
 	return j
+}
+
+// opened is when the car came in.
+func (j *Job) opened() time.Time { return j.Day.AddDate(0, 0, -1) }
+
+// revised is when the second edition of the route card came into force; zero if
+// none did.
+func (p *Plan) revised() time.Time {
+	if p.Revised == 0 {
+		return time.Time{}
+	}
+	return p.Begun.AddDate(0, 0, p.Revised)
 }
 
 // id draws a job's id.
