@@ -44,30 +44,11 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	begun := time.Date(now.Year(), now.Month(), now.Day()-days-aftermath, 7, 30, 0, 0, now.Location())
 	plan := invented.Make(invented.Setting{Seed: c.Seed, Parts: c.Coats, Begun: begun, Days: days, Cause: invented.OneLot, Also: invented.CoolSoak, Mixed: true, Revised: 240})
 
-	clock := begun.AddDate(0, 0, -10).Add(-time.Hour)
-	then := *t
-	then.Data, then.SetClock = dir, true
-	then.Now = func() time.Time { return clock }
-	shop := &hubInit{Shop: "Pin Bore Works", By: "io", Initials: "IO", Units: "metric", hubAt: hubAt{Host: "127.0.0.1", DeskPort: 7460, BrokerPort: 7461}}
-	if err := shop.begin(ctx, &then); err != nil {
-		return err
-	}
-	if err := passphrase(&then, dir).Set(ctx, demo.Passphrase); err != nil {
-		return err
-	}
-	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", shop.Shop, dir, begun.Format("2 January 2006"))
-	f, err := folder.Open(ctx, dir, then.folder())
-	if err != nil {
-		return err
-	}
 	bar := newProgress(t, "written")
-	filling := &demo.Year{Hub: f, Plan: plan, Until: now, Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: func(done, total int) { bar.step(int64(done), int64(total)) }}
-	n, err := filling.Fill(ctx)
+	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", yearShop, dir, begun.Format("2 January 2006"))
+	n, err := writeYear(ctx, t, dir, plan, func(done, total int) { bar.step(int64(done), int64(total)) })
 	bar.clear()
-	if err == nil {
-		err = f.Folded.Follow(ctx) // so that the next look finds an index
-	}
-	if err := errors.Join(err, f.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	coats := 0
@@ -81,6 +62,40 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	}
 	fmt.Fprintf(t.Out, "The last one opens the desk, whose passphrase is %q.\n", demo.Passphrase)
 	return nil
+}
+
+const yearShop = "Pin Bore Works"
+
+// writeYear founds a shop some days before a plan begins and writes what was
+// planned until now, on a clock that is set. It returns how many entries that
+// are.
+func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan, told func(done, total int)) (int, error) {
+	clock := plan.Begun.AddDate(0, 0, -10).Add(-time.Hour)
+	then := *t
+	then.Data, then.SetClock = dir, true
+	then.Now = func() time.Time { return clock }
+	shop := &hubInit{Shop: yearShop, By: "io", Initials: "IO", Units: "metric", hubAt: hubAt{Host: "127.0.0.1", DeskPort: 7460, BrokerPort: 7461}}
+	if err := shop.begin(ctx, &then); err != nil {
+		return 0, err
+	}
+	if err := passphrase(&then, dir).Set(ctx, demo.Passphrase); err != nil {
+		return 0, err
+	}
+	f, err := folder.Open(ctx, dir, then.folder())
+	if err != nil {
+		return 0, err
+	}
+	filling := &demo.Year{Hub: f, Plan: plan, Until: t.Now(), Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: told}
+	n, err := filling.Fill(ctx)
+	if err == nil {
+		err = f.Folded.Follow(ctx)
+	}
+	if err == nil { // so that who looks next finds all worked out
+		view := f.Folded.View(ctx)
+		view.Parts()
+		err = view.Err()
+	}
+	return n, errors.Join(err, f.Close())
 }
 
 // tries are commands that show something of a year.

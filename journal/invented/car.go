@@ -28,9 +28,12 @@ func (w *writing) job(j *Job) error {
 		bare[c.Part()] = c // of a part with two coats either says the same of the casting
 	}
 	b.TakeOff(func(p journal.Subject) *journal.Removal {
-		return &journal.Removal{Condition: "rust on the outside", Supplied: bare[p].Brought}
+		return &journal.Removal{Condition: "rust on the outside", Supplied: bare[p] != nil && bare[p].Brought}
 	}, func(p journal.Subject, i int) *journal.Tagging {
 		c := bare[p]
+		if c == nil { // it goes back without a coat
+			return &journal.Tagging{Tag: fmt.Sprintf("%s-%d", p.Corner(), i), Metal: journal.MetalNotKnown}
+		}
 		return &journal.Tagging{Tag: fmt.Sprintf("%s-%d", c.Corner, i), Number: c.Casting, Pattern: c.Pattern, Metal: c.Metal}
 	})
 	for _, c := range j.Coats {
