@@ -55,8 +55,8 @@ func (s *search) named(out *Study) (list []Named) {
 			}
 		}
 		if pattern != "" {
-			at := s.first[i].splits[s.first[i].best].at
-			rows, defects := s.rowsOf(func(k int) bool { return s.groups[i].inside(at)[k] == 1 })
+			inside := s.groups[i].inside(s.first[i].splits[s.first[i].best].at)
+			rows, defects := s.rowsOf(func(k int) bool { return inside[k] == 1 })
 			list = append(list, Named{Pattern: pattern, Where: f.Split, Pair: f.Pair, P: f.P, Rows: rows, Defects: defects})
 		}
 	}
