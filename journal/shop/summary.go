@@ -19,7 +19,7 @@ import (
 
 // edition is raised when summaries are worked out in another way: then all are
 // made anew.
-const edition = 4
+const edition = 5
 
 // Summary is what lists show of a job without folding it.
 type Summary struct {
@@ -140,7 +140,9 @@ func (s *Shop) summarizeAll(ctx context.Context) (done int, err error) {
 // summarize works out summaries that are missing or old, at most so many, and
 // returns how many it did.
 func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
+	s.grown.RLock() // what is dirty by now, no case knows otherwise
 	dirty, err := s.index.DirtyHomes(ctx, edition, most)
+	s.grown.RUnlock()
 	if err != nil || len(dirty) == 0 {
 		return 0, err
 	}
