@@ -83,3 +83,55 @@ func TestNoSummaryStaysOld(t *testing.T) {
 		}
 	}
 }
+
+// A listing brings a part of many summaries up to date itself. Who listed is told
+// when the background has done the rest, however few are left.
+func TestWhoListedEarlyLooksAgain(t *testing.T) {
+	l, watch := newLogs(), journaltest.NewWatch(journaltest.Morning())
+	by := journaltest.NewAuthor("bench-1", watch, "summaries")
+	const jobs = 70
+	for n := range jobs {
+		watch.Advance(time.Minute)
+		d := opened(journal.JobID(fmt.Sprintf("j0b%05d", n)), "", fmt.Sprint("AB ", n))
+		d.By = "io"
+		raw, err := by.Encoded(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l.arrive("bench-1", raw)
+	}
+	s, idx := open(t, l, t.TempDir())
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	_, changed := s.Now()
+	if n := len(s.View(t.Context()).Summaries(jobs, record.Open)); n == jobs || n == 0 {
+		t.Fatalf("%d jobs are listed at once", n)
+	}
+	select {
+	case <-shop.Due(s):
+	default:
+		t.Error("the background is not asked for the rest")
+	}
+	if err := shop.BringUp(s, t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-changed:
+	default:
+		t.Error("nobody is told that there are more")
+	}
+	_, changed = s.Now()
+	if n := len(s.View(t.Context()).Summaries(jobs, record.Open)); n != jobs {
+		t.Errorf("%d jobs are listed, not %d", n, jobs)
+	}
+	if err := shop.BringUp(s, t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-changed:
+		t.Error("everybody is told of nothing")
+	default:
+	}
+}
