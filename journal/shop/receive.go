@@ -18,14 +18,13 @@ func (s *Shop) receive(ctx context.Context, heads []journal.Head) (any bool, err
 		}
 		from, ok := s.signed[h.Device]
 		to := min(c.Size, h.Size)
+		if ok && from < to { // what was folded before this start is not in memory
+			any = true
+			if err := s.received(ctx, h.Device, from, to); err != nil {
+				return any, err
+			}
+		}
 		s.signed[h.Device] = max(from, to)
-		if !ok || from >= to { // what was folded before this start is not in memory
-			continue
-		}
-		any = true
-		if err := s.received(ctx, h.Device, from, to); err != nil {
-			return any, err
-		}
 	}
 	return any, nil
 }
@@ -35,10 +34,9 @@ func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to i
 	defer s.grown.Unlock()
 	if to-from > backlog {
 		s.mu.Lock()
-		s.cases.clear()
 		s.decoded.clear()
 		s.mu.Unlock()
-		s.register.forget()
+		s.dropAll()
 		return nil
 	}
 	q := make(questions)
