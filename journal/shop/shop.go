@@ -61,10 +61,12 @@ type Shop struct {
 	serial  uint64
 	changed chan struct{} // closed when serial rises
 	filling Filling
+	owed    bool // a listing left summaries over
 	anew    bool // the index was emptied and does not hold again what it held
 
 	register register
 	parts    tabled
+	due      chan struct{} // summaries are to be worked out in the background
 
 	summarizing sync.Mutex // one works out all summaries at a time
 }
@@ -73,7 +75,7 @@ type Shop struct {
 // by the first [Shop.Follow].
 func Open(by journal.Authority, log Log, idx *index.DB, logger *slog.Logger) *Shop {
 	return &Shop{by: by, log: log, index: idx, logger: logger, shelf: new(card.Shelf), signed: make(map[journal.DeviceID]int64),
-		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister(by)}
+		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister(by), due: make(chan struct{}, 1)}
 }
 
 // Run follows the log and keeps summaries up to date until the context ends.
@@ -81,8 +83,7 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 	woken := w.Woken()
 	var working sync.WaitGroup
 	defer working.Wait()
-	due := make(chan struct{}, 1)
-	working.Go(func() { s.keepSummaries(ctx, due) })
+	working.Go(func() { s.keepSummaries(ctx) })
 	retry := time.NewTimer(0)
 	defer retry.Stop()
 	for {
@@ -103,10 +104,7 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 		if now, _ := s.Now(); now == before && now > 0 {
 			s.tell() // something else was written, such as that the hub has a photograph: pages look again
 		}
-		select {
-		case due <- struct{}{}:
-		default:
-		}
+		s.summarizeSoon()
 	}
 }
 
@@ -267,11 +265,16 @@ func (s *Shop) uses(ctx context.Context, c *Case) record.Uses {
 
 // onward counts on from the last count of a thing after the same place: who
 // asks of one job asks of places that lie close together, and after them lies
-// up to a year.
+// up to a year. What was asked before, as of the same job in another order, is
+// not asked again.
 func onward(count record.Uses) record.Uses {
 	type start struct {
 		of    journal.Subject
 		after uint64
+	}
+	type question struct {
+		start
+		upTo uint64
 	}
 	type total struct {
 		upTo  uint64
@@ -279,10 +282,14 @@ func onward(count record.Uses) record.Uses {
 	}
 	var mu sync.Mutex
 	last := make(map[start]total)
+	answers := make(map[question]int)
 	return func(of journal.Subject, after, upTo uint64) int {
 		mu.Lock()
 		defer mu.Unlock()
 		from := start{of, after}
+		if n, asked := answers[question{from, upTo}]; asked {
+			return n
+		}
 		t, known := last[from]
 		switch {
 		case !known:
@@ -293,7 +300,7 @@ func onward(count record.Uses) record.Uses {
 			t.times -= count(of, max(after, upTo), t.upTo)
 		}
 		t.upTo = upTo
-		last[from] = t
+		last[from], answers[question{from, upTo}] = t, t.times
 		return t.times
 	}
 }
