@@ -141,7 +141,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	case t.parts != nil:
 		p.Parts = len(*t.parts)
 	case t.at != nil && takesParts(t.kind) && slices.Contains(t.kind.Places(), "run"):
-		p.Several = runPath(t.kind, []journal.Subject{t.subject})
+		p.Several = pages.RunPath(t.kind, []journal.Subject{t.subject})
 	}
 	for _, preset := range t.presets {
 		p.Presets = append(p.Presets, role{Shows: preset.Name, On: slices.Contains(typed["preset"], preset.Name)})
