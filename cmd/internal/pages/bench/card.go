@@ -3,6 +3,7 @@ package bench
 import (
 	"net/http"
 	"slices"
+	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
@@ -91,15 +92,20 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 		}
 	}
 	p.Corners, p.Wrong = columns(st), wrong(st)
+	unasked := false
 	for _, row := range st.Rows {
 		v := p.row(row, s.Shop)
 		if st.Job.State == record.Open && slices.Contains(row.Stage.Wants, journal.PartRemoved) {
 			p.offer(&v)
 		}
 		p.Rows = append(p.Rows, v)
+		unasked = unasked || slices.ContainsFunc(row.Squares, route.Square.Unasked)
 	}
 	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.InDoubt, route.Waived} {
 		p.Key = append(p.Key, pages.Stamp{State: state})
+	}
+	if unasked {
+		p.Key = append(p.Key, pages.Stamp{Unasked: true})
 	}
 	return p
 }
@@ -160,11 +166,12 @@ func (p *cardPage) offer(v *rowView) {
 }
 
 // part is what a square is called on the card: a letter would be a riddle, a
-// long name does not fit.
+// long name does not fit, and its number tells it from the one before it.
 func part(s journal.Subject) string {
 	name := string(s.Part())
-	if len(name) > 8 {
-		return name[:7] + "."
+	base := card.Base(s.Part())
+	if len(base) > 8 {
+		return base[:7] + "." + strings.TrimPrefix(name, base)
 	}
 	return name
 }

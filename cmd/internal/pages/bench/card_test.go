@@ -56,3 +56,19 @@ func TestDamageIsNotADefect(t *testing.T) {
 	s.sees(s.ask("/job/4f7kk2m9", nil), http.StatusOK, "Damage, or a defect of the coat", "LF · hose, pipe or bolts",
 		`href="/write/condition.found/job/4f7kk2m9/corner/LF/part/caliper"`, `href="/write/defect.found/job/4f7kk2m9/corner/LF/part/caliper"`, `href="/write/condition.found/job/4f7kk2m9/corner/RF"`)
 }
+
+// A second casting is told from the first, and what is not asked of it is not one
+// that is still to be done.
+func TestASecondCastingOnTheCard(t *testing.T) {
+	s := newSite(t)
+	s.onHand("4f7kk2m9")
+	page := func() string { return s.ask("/job/4f7kk2m9", nil).Body.String() }
+	if strings.Contains(page(), "not asked") {
+		t.Error("something is not asked before anything came bare")
+	}
+	first, fresh := journal.About("4f7kk2m9", "LF", "caliper"), journal.About("4f7kk2m9", "LF", "caliper-2")
+	s.write(first, &journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: journal.ReplaceIt, Reason: "cracked through"})
+	s.write(fresh, &journal.Tagging{Tag: "LF 2", Metal: "iron"})
+	s.write(fresh, &journal.MakeUp{Line: journal.NoLine, Parking: journal.NoParkingBrake, Rubber: []journal.Item{{What: "dust boot", Count: 1}}, CameBare: true})
+	s.sees(s.ask("/job/4f7kk2m9", nil), http.StatusOK, `aria-hidden="true">caliper-2</span>`, `aria-label="not asked"`)
+}

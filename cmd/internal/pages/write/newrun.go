@@ -19,9 +19,8 @@ import (
 
 // rack is what a run's page offers: cars with their parts.
 type rack struct {
-	Cars   []car
-	Ticked int
-	Bad    string // why the ticks cannot stand
+	Cars []car
+	Bad  string // why the ticks cannot stand
 }
 
 // car is one job's parts.

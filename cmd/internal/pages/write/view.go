@@ -137,7 +137,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	p.Figure = w.figure(r.Context(), t, st.draft)
 	switch {
 	case t.rack:
-		p.Rack = &rack{Cars: t.cars(typed), Ticked: len(chosen(typed)), Bad: st.problems[partsName]}
+		p.Rack = &rack{Cars: t.cars(typed), Bad: st.problems[partsName]}
 	case t.parts != nil:
 		p.Parts = len(*t.parts)
 	case t.at != nil && takesParts(t.kind) && slices.Contains(t.kind.Places(), "run"):
