@@ -135,7 +135,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	held, _ := first[journal.LeakCheck](w.all, worked)
 	tried, _ := first[journal.PedalCheck](w.all, worked)
 	f.Checked = tried.before(e) && (held.before(e) || !w.bleedAsked())
-	if !f.Checked && w.card.Wants(journal.PedalChecked) { // a card without brakes asks for neither
+	if !f.Checked && (tried != nil || held != nil || w.card.Wants(journal.PedalChecked)) { // a card without brakes asks for neither
 		g.state(Statement{Quantity: Driven, Met: No, Because: DrivenUnchecked}, e.Line)
 	}
 	return f
