@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -31,7 +32,8 @@ func (s *Site) Asks(k journal.Kind) bool {
 // for before any is filled in, what parking brake it has and that an electric one is
 // in service mode before a rear caliper comes off, a look at the reservoir before the first corner is
 // bled, between every two, and after the last, and that the parking brake is out
-// of service mode before the vehicle is driven.
+// of service mode before a wheel is fitted, so that it holds the vehicle that is let
+// down, and calibrated or adjusted before it is driven.
 func (s *Site) First(k journal.Kind) []journal.Kind {
 	var list []journal.Kind
 	switch {
@@ -51,10 +53,8 @@ func (s *Site) First(k journal.Kind) []journal.Kind {
 		case kind == journal.ElectricParking:
 			list = append(list, journal.ParkbrakeServiced)
 		}
-	case k == journal.RoadTested:
-		if p := s.Scope.Vehicle.Parking; p.Touched && p.Electric && !p.Out {
-			list = append(list, journal.ParkbrakeServiced)
-		}
+	case k == journal.WheelFitted && s.InServiceMode(), k == journal.RoadTested && (s.InServiceMode() || s.Unset()):
+		list = append(list, journal.ParkbrakeServiced)
 	case k == journal.LeakChecked && s.Scope.Vehicle.Bleed.Begun:
 		if s.job.unlooked("") {
 			list = append(list, journal.ReservoirTopped)
@@ -63,10 +63,27 @@ func (s *Site) First(k journal.Kind) []journal.Kind {
 	return list
 }
 
-// Waits reports whether an entry of a kind has its turn after the same at
-// another corner: where the vehicle's order of bleeding is known, the next in it
-// is bled.
+// InServiceMode reports whether an electric parking brake that was worked on is
+// still to be put out of service mode.
+func (s *Site) InServiceMode() bool {
+	p := s.Scope.Vehicle.Parking
+	return p.Touched && p.Electric && !p.Out
+}
+
+// Unset reports whether the parking brake was worked on and neither calibrated nor
+// adjusted since.
+func (s *Site) Unset() bool {
+	v := s.Scope.Vehicle
+	return v.Parking.Touched && v.Parking.Known && !v.Setting.Done
+}
+
+// Waits reports whether an entry of a kind has its turn after another of the same
+// stage: what the probes read comes after the part went into the oven, and where
+// the vehicle's order of bleeding is known, the next corner in it is bled.
 func (s *Site) Waits(k journal.Kind) bool {
+	if k == journal.ProbeLogged {
+		return !slices.ContainsFunc(s.Events(), func(e Event) bool { return e.Data.Kind() == journal.BakeStarted })
+	}
 	if k != journal.BleedDone || s.corner == nil {
 		return false
 	}

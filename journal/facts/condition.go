@@ -56,6 +56,11 @@ func (c condition) touches(about journal.Subject) bool {
 // decided about it.
 func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.ConditionFacts) {
 	for _, c := range conditions(w.all) {
+		if w.takesPlace(about, c) {
+			s := c.statement(ConditionIs)
+			s.With = append(s.With, with("before", string(c.line.Subject.Part())))
+			g.state(s, c.line, c.decided)
+		}
 		if !c.touches(about) {
 			continue
 		}
@@ -91,6 +96,21 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 		g.state(s, c.line, c.decided, renewed.record())
 	}
 	return f
+}
+
+// takesPlace reports whether a part is in the place of the one that was found so:
+// whoever asks about the part is to learn what became of the first.
+func (w *Job) takesPlace(about journal.Subject, c condition) bool {
+	if c.line.Subject.Part() == "" || about.Part() == "" || !c.staysOff() {
+		return false
+	}
+	for _, at := range w.corners {
+		i := slices.IndexFunc(at.parts, func(p *partWork) bool { return p.part.Subject == about })
+		if i >= 0 && at.parts[i].standsIn() {
+			return slices.ContainsFunc(at.gone, func(o *partWork) bool { return o.base == at.parts[i].base && o.part.Subject == c.line.Subject })
+		}
+	}
+	return false
 }
 
 // wantsNew reports whether a new hose or line has to go in by what was decided.

@@ -228,7 +228,7 @@ func (w *Job) nuts(g *Group, e *Event, d *journal.WheelFit) bool {
 // wheelNuts judges the nuts or bolts of a wheel by the figure that is cited.
 func (s *Stock) wheelNuts(e Event, d *journal.WheelFit) tightening {
 	t := s.tighten(e, &journal.Torque{Joint: "wheel nuts", Torque: d.Torque, Tool: d.Tool, Spec: d.Spec, Count: d.Nuts, NewBolts: true}, nil, "")
-	if t.right() && jointOf(t.asked.Joint) != torque.WheelNut {
+	if t.right() && !OfWheel(t.asked.Joint) {
 		t.word, t.is.Met, t.is.Sure, t.is.Because = torque.NotProven, NotKnown, NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", t.asked.Joint))
 	}

@@ -115,6 +115,9 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 	w.warn(TorqueAlone, r.Warnings, makers, true)
 }
 
+// OfWheel reports whether a joint's name is that of a wheel's nuts or bolts.
+func OfWheel(joint string) bool { return jointOf(joint) == torque.WheelNut }
+
 // jointOf finds the kind of joint by the words that people use for it.
 func jointOf(name string) torque.Joint {
 	name = " " + journal.Called(name) + " "

@@ -17,10 +17,11 @@ func mode(states ...journal.ParkingBrakeState) func(Event) bool {
 }
 
 // rear yields the events of a sort on rear parts that a brake line leads to,
-// which are those that a parking brake acts on.
+// which are those that a parking brake acts on. Those that do not go back are not
+// among them: what was done to their gear leaves the vehicle with them.
 func (w *Job) rear(wanted func(Event) bool) (list []Event) {
 	for _, e := range w.all {
-		if c := string(e.Line.Subject.Corner()); !wanted(e) || !strings.HasSuffix(c, "R") {
+		if c := string(e.Line.Subject.Corner()); !wanted(e) || !strings.HasSuffix(c, "R") || w.gone(e.Line.Subject) {
 			continue
 		}
 		for _, j := range w.card.Joints {
@@ -31,6 +32,13 @@ func (w *Job) rear(wanted func(Event) bool) (list []Event) {
 		}
 	}
 	return list
+}
+
+// gone reports whether a part does not go back.
+func (w *Job) gone(about journal.Subject) bool {
+	return slices.ContainsFunc(w.corners, func(c *cornerWork) bool {
+		return slices.ContainsFunc(c.gone, func(p *partWork) bool { return p.part.Subject == about })
+	})
 }
 
 // end returns the first or the last of events.

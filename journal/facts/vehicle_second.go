@@ -13,6 +13,19 @@ import (
 // at work of their own counts. The card's own limit decides.
 const LookAgainAfter = 30 * time.Minute
 
+// LookAgainIn is how long the one person of a shop still has to wait, by the
+// time of day, until a look at a line of a job usually counts. It counts from that
+// line or from the last work that asks for a second look, whichever is later.
+func LookAgainIn(job *record.Job, of *record.Line, now time.Time) time.Duration {
+	from := time.Time(of.Clocks.Device)
+	for _, l := range job.Timeline() {
+		if at := time.Time(l.Clocks.Device); l.Effect() != nil && l.Kind.Is(journal.AsksSecondLook) && at.After(from) {
+			from = at
+		}
+	}
+	return max(0, LookAgainAfter-now.Sub(from))
+}
+
 // second looks for somebody who looked at the work on the brakes after it was
 // done: another person, or in a shop of one the same person again.
 func (w *Job) second(g *Group) (f card.SecondFacts) {

@@ -57,7 +57,7 @@ func (s Statement) coatWords() string {
 		return s.adhesionWords()
 	case DefectFound:
 		if s.Of == "" {
-			return "no defect was written down"
+			return "no defect of the coat was written down"
 		}
 		return fmt.Sprintf("%s on %s: %s", s.Of, s.Has("face"), s.Value)
 	}

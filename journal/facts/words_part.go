@@ -52,6 +52,9 @@ func (s Statement) partWords() string {
 		}
 		return fmt.Sprintf("new: %s × %s", s.Value, s.Of)
 	case ConditionIs:
+		if before := s.Has("before"); before != "" {
+			return fmt.Sprintf("in the place of the %s, which does not go back: %s at %s", before, s.Of, s.Has("where"))
+		}
 		return fmt.Sprintf("%s at %s: %s", s.Of, s.Has("where"), s.Value) + words.If(s.Met == No, ", and the part is back on")
 	case Refitted:
 		switch s.Value {

@@ -76,7 +76,7 @@ func (s Statement) undone() string {
 	case ServiceModeAfter:
 		return "it was put into service mode after it was calibrated"
 	case OffBeforeService:
-		return "the rear caliper came off before the parking brake was put into service mode"
+		return "the rear caliper came off before the parking brake was put into service mode; only another caliper in its place meets this now"
 	case OnAfterService:
 		return "the rear caliper went back on after service mode was left"
 	case OnAfterSetting:

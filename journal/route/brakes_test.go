@@ -345,6 +345,11 @@ func TestParkingBrakes(t *testing.T) {
 		{"its kind shows by the service mode", "parking-brake", vehicle, backAxle, true, ""},
 		{"service mode after the caliper came off", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR off") }, false, "came off before the parking brake was put into service mode"},
 		{"service mode after the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb on", "LR on") }, false, "came off before"},
+		{"service mode after the caliper came off, and another caliper in its place", "parking-brake", vehicle, does(backAxle, func(s *story) {
+			s.move("epb on", "LR off")
+			s.after("LR off", plain("gear", bench1, at("LR", "caliper"), "mk", journal.Condition{Condition: journal.OtherCondition, Where: "gear of the parking brake", Decision: journal.RefuseRefit, Reason: "pressed back"}))
+			s.steps[s.index("LR on")].about = at("LR", "caliper-2")
+		}), true, "in service mode and out again"},
 		{"out of service mode before the caliper was on", "parking-brake", vehicle, func(s *story) { backAxle(s); s.move("epb off", "LR off") }, false, "went back on after service mode was left"},
 		{"still in service mode", "parking-brake", vehicle, func(s *story) { backAxle(s); s.drop("epb off") }, false, ""},
 		{"electric, and no word of service mode", "parking-brake", vehicle, does(backAxle, noService, having(journal.ElectricParking)), false, "nobody has written that it was put into service mode"},

@@ -32,6 +32,12 @@ type Square struct {
 	Free  bool           // the stages before it are passed: its turn has come
 }
 
+// Unasked reports whether nothing of the stage is there, and nothing of it is asked
+// of the part. What a corner will need is known only when something is off there.
+func (s Square) Unasked() bool {
+	return s.Subject.Part() != "" && s.State == "" && len(s.Lacks)+len(s.Blind) == 0 && !slices.ContainsFunc(s.Holds, func(v Verdict) bool { return v.State == Open })
+}
+
 // Grid lays a job out on its card: stage by stage, and in each the vehicle,
 // its corners, or their parts. A job without its card has no rows.
 func (c *Held) Grid() []Row {

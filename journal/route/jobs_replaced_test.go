@@ -86,6 +86,8 @@ func honestReplaced() []jobCase {
 			"all-back", "LF", "back on: caliper, bracket"},
 		{"a cracked caliper, replaced", front, does(crackedThere(journal.ReplaceIt), otherCasting("cracked")),
 			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
+		{"a cracked caliper, replaced by one that says whose place it takes", front, does(crackedThere(journal.ReplaceIt), otherCasting("cracked")),
+			"defects", "LF caliper-2", "in the place of the caliper, which does not go back: cracked ear at upper ear; no defect of the coat was written down"},
 		{"a porous caliper, scrapped, and another one in its place", front, does(scrapped, otherCasting("scrapped")),
 			"masked", "LF caliper-2", "9 bores, threads and seats masked"},
 		{"a bleeder screw replaced, and the caliper back on", front, seizedThere,

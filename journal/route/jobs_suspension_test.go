@@ -59,6 +59,6 @@ func namedArms() []jobCase {
 		{"a damaged seat of an arm that nobody decided about", oneArm, then("blast", func(s *story) step {
 			return plain("damaged", bench1, s.on("RF", "arm"), "mk", journal.Condition{Condition: journal.DamagedSeat, Where: "the rear bush"})
 		}),
-			"defects", "RF arm", "no defect was written down; nobody has decided yet about the damaged seat at the rear bush"},
+			"defects", "RF arm", "no defect of the coat was written down; nobody has decided yet about the damaged seat at the rear bush"},
 	}
 }

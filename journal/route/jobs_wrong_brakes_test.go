@@ -79,15 +79,15 @@ func wrongBrakes() []jobCase {
 func wrongParking() []jobCase {
 	return []jobCase{
 		{"service mode after the caliper came off", rearElectric, moved("service on", "RR removed caliper"),
-			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode"},
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode; only another caliper in its place meets this now"},
 		{"service mode after the caliper was on", rearElectric, moved("service on", "LR actuator screw"),
-			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode"},
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper came off before the parking brake was put into service mode; only another caliper in its place meets this now"},
 		{"still in service mode", rearElectric, without("service off"),
 			"parking-brake", "vehicle", "parking brake: electric; still in service mode"},
 		{"out of service mode while the caliper was off", rearElectric, moved("service off", "blast"),
 			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again; the rear caliper went back on after service mode was left"},
 		{"a motor, and no word of service mode", rearElectric, without("service on", "service off"),
-			"parking-brake", "vehicle", "parking brake: electric; nobody has written that it was put into service mode; the rear caliper came off before the parking brake was put into service mode"},
+			"parking-brake", "vehicle", "parking brake: electric; nobody has written that it was put into service mode; the rear caliper came off before the parking brake was put into service mode; only another caliper in its place meets this now"},
 		{"nobody tried the parking brake", rearElectric, without("parking tried"),
 			"parking-brake-held", "vehicle", "nobody has written yet that the parking brake was tried"},
 		{"it does not hold", rearCable, with("parking tried", func(p *journal.ParkingTrial) { p.Holds = false }),

@@ -38,7 +38,7 @@ func TestHoldsAskedOnce(t *testing.T) {
 		{"one of the two waived", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", at("LF", "caliper"), "io", "film")) }), "film", vehicle, route.Broken, []journal.Subject{at("RF", "bracket")}, "RF bracket: PA 2 style"},
 		{"both waived at once", does(thin("LF caliper"), thin("RF bracket"), func(s *story) { s.add(waiver("waived", vehicle, "io", "film")) }), "film", vehicle, route.Waived, []journal.Subject{at("LF", "caliper"), at("RF", "bracket")}, "LF caliper and RF bracket: waived by IO"},
 		{"one not there yet", without("film RF bracket"), "film", vehicle, route.Open, []journal.Subject{at("RF", "bracket")}, "RF bracket: the film has not been measured yet"},
-		{"a clause that is to be said of all", cracked("blast", "crack"), "defects", vehicle, route.Met, nil, "no defect was written down; LF caliper: cracked ear at upper ear: repair"},
+		{"a clause that is to be said of all", cracked("blast", "crack"), "defects", vehicle, route.Met, nil, "no defect of the coat was written down; LF caliper: cracked ear at upper ear: repair"},
 		{"a clause that is to be said of some", does(cracked("blast", "crack"), then("blast", func(s *story) step {
 			return plain("pore", bench1, at("RF", "caliper"), "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: journal.AfterBake})
 		})), "defects", vehicle, route.Broken, []journal.Subject{at("RF", "caliper")}, "RF caliper: nobody has decided yet about the pinhole on back"},

@@ -238,14 +238,25 @@ func (n *planner) first(at *facts.Site, k journal.Kind) bool {
 		found = true
 		s := &n.card.Stages[i]
 		if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown && t.Kind == before && t.Stage == s.Name }) {
-			what := "write down " + before.Told()
-			if k == journal.PartRemoved && before == journal.ManualRead {
-				what = "write down which parking brake the vehicle has; an electric one is put into service mode before a rear caliper comes off"
-			}
-			n.write(s, n.job.Vehicle, before, what)
+			n.write(s, n.job.Vehicle, before, "write down "+told(at, k, before))
 		}
 	}
 	return found
+}
+
+// told says what comes before an entry of a kind.
+func told(at *facts.Site, k, before journal.Kind) string {
+	switch {
+	case k == journal.PartRemoved && before == journal.ManualRead:
+		return "which parking brake the vehicle has; an electric one is put into service mode before a rear caliper comes off"
+	case before != journal.ParkbrakeServiced:
+		return before.Told()
+	case k == journal.PartRemoved:
+		return "that the parking brake was put into service mode, before a rear caliper comes off"
+	case at.InServiceMode():
+		return "that the parking brake was put out of service mode; until then it does not hold the vehicle"
+	}
+	return "that the parking brake was calibrated or adjusted, before the vehicle is driven"
 }
 
 // write lists something to be written.

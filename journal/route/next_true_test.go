@@ -72,6 +72,15 @@ func TestNextAsksNobodyToStripABareCasting(t *testing.T) {
 	if !rubber {
 		t.Error("nobody was asked for new rubber")
 	}
+	// Nor does its stage stand there as one that is still to be done.
+	job, shop := fold(log)
+	for _, row := range held(pinned, job, shop).Grid() {
+		for _, q := range row.Squares {
+			if want := row.Stage.Name == "strip" && q.Subject == s.on("LF", "caliper-2"); q.Unasked() != want {
+				t.Errorf("%s of %s: unasked is %v", row.Stage.Name, q.Subject, !want)
+			}
+		}
+	}
 }
 
 // A corner where nothing was done yet is named, and where nothing is left to
@@ -122,12 +131,24 @@ func TestNextLeadsToNoBrokenHold(t *testing.T) {
 	s := complete(t)
 	s.until("RF full")
 	s.drop("epb off")
-	if got := asked(todo(t, s)); !slices.Equal(got, []string{": Hydraulics as a whole: write down that the parking brake was put into service mode, out of it or calibrated"}) {
+	if got := asked(todo(t, s)); !slices.Equal(got, []string{": Hydraulics as a whole: write down that the parking brake was put out of service mode; until then it does not hold the vehicle"}) {
 		t.Errorf("in service mode: %q", got)
+	}
+	// Before it is let down, too.
+	s.until("LF snug")
+	if got := asked(todo(t, s)); !slices.Contains(got, ": Hydraulics as a whole: write down that the parking brake was put out of service mode; until then it does not hold the vehicle") {
+		t.Errorf("in service mode, and one wheel on: %q", got)
+	}
+	// Who calibrates it after the road test has to drive once more.
+	s = complete(t)
+	s.until("RF full")
+	s.drop("epb set")
+	if got := asked(todo(t, s)); !slices.Equal(got, []string{": Hydraulics as a whole: write down that the parking brake was calibrated or adjusted, before the vehicle is driven"}) {
+		t.Errorf("not calibrated: %q", got)
 	}
 	rear := fixedAround().play(t, jobID)
 	rear.until("raised")
-	if got := asked(todo(t, rear)); !slices.Contains(got, ": Hydraulics as a whole: write down that the parking brake was put into service mode, out of it or calibrated") {
+	if got := asked(todo(t, rear)); !slices.Contains(got, ": Hydraulics as a whole: write down that the parking brake was put into service mode, before a rear caliper comes off") {
 		t.Errorf("before a rear caliper comes off: %q", got)
 	}
 	s = complete(t)

@@ -7,7 +7,9 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/trade/unit"
 )
@@ -44,6 +46,39 @@ func leaves(name string, id journal.PersonID) step {
 
 // jumps sets a device's clock before a step.
 func jumps(s *story, name string, by time.Duration) { s.steps[s.index(name)].jump = by }
+
+// How long is still to wait is told by the time of day, from the work that is
+// looked at or from the last that asks for a second look.
+func TestHowLongUntilALookAgainCounts(t *testing.T) {
+	s := ofOne(t)
+	s.drop("again")
+	job, _ := fold(s.write().log)
+	line := func(k journal.Kind) *record.Line {
+		all := job.Timeline()
+		i := slices.IndexFunc(all, func(l *record.Line) bool { return l.Kind == k })
+		return all[i]
+	}
+	road, off := line(journal.RoadTested), line(journal.PartRemoved)
+	at := time.Time(road.Clocks.Device)
+	for _, c := range []struct {
+		of   *record.Line
+		now  time.Time
+		want time.Duration
+	}{
+		{road, at, facts.LookAgainAfter},
+		{road, at.Add(10 * time.Minute), 20 * time.Minute},
+		{road, at.Add(29*time.Minute + 1), time.Minute - 1},
+		{road, at.Add(35 * time.Minute), 0},
+	} {
+		if got := facts.LookAgainIn(job, c.of, c.now); got != c.want {
+			t.Errorf("%s after the road test: %s, want %s", c.now.Sub(at), got, c.want)
+		}
+	}
+	// Of what was done long ago, the last work on the brakes counts.
+	if early := facts.LookAgainIn(job, off, time.Time(off.Clocks.Device).Add(facts.LookAgainAfter)); early <= 0 {
+		t.Errorf("half an hour after the first part came off: %s", early)
+	}
+}
 
 // In a shop of one the same person looks again: later, by hand, with a new
 // photograph, and as long as the shop is of one.

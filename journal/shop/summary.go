@@ -19,7 +19,7 @@ import (
 
 // worked is raised when summaries or rows are worked out in another way: then all
 // are made anew.
-const worked = 5
+const worked = 6
 
 // edition tells how summaries are worked out, and what columns their rows have.
 func edition() int { return worked<<32 | parts.Edition() }

@@ -57,6 +57,18 @@ func StagePath(stage string, about journal.Subject) string {
 	return "/stage/" + stage + "/" + string(about)
 }
 
+// Hung is the field in which the page of a run names its parts.
+const Hung = "part"
+
+// RunPath is the page of a new run with parts that are ticked already.
+func RunPath(kind journal.Kind, parts []journal.Subject) string {
+	query := url.Values{}
+	for _, p := range parts {
+		query.Add(Hung, string(p))
+	}
+	return "/run/new/" + string(kind) + "?" + query.Encode()
+}
+
 // StageAnchor is the name of a stage's square on the page of the job.
 func StageAnchor(stage string, about journal.Subject) string { return anchor("at", stage, about) }
 

@@ -19,6 +19,7 @@ type Stamp struct {
 	Initials string
 	Time     string
 	Struck   bool // a line was put through it
+	Unasked  bool // nothing is to be done
 	Seed     string
 }
 
@@ -27,6 +28,8 @@ func (s Stamp) Word() string {
 	switch {
 	case s.Struck:
 		return "corrected"
+	case s.Unasked:
+		return "not asked"
 	case s.State == "":
 		return "to do"
 	default:
@@ -47,7 +50,7 @@ func (s Stamp) Turn() int {
 
 // Pressed is the stamp of a square on a card.
 func Pressed(s route.Square, shop *record.Shop) Stamp {
-	st := Stamp{State: s.State}
+	st := Stamp{State: s.State, Unasked: s.Unasked()}
 	if s.Last != nil {
 		at := time.Time(s.Last.Clocks.Device)
 		st.Initials, st.Time, st.Seed = shop.Initials(s.Last.By), at.Format("15:04"), s.Last.ID.String()

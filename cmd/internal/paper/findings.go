@@ -30,7 +30,30 @@ func (t *told) findings() Pairs {
 	row("New washers", t.atCorners("corner.washers", facts.NewWashers)...)
 	list = append(list, t.grouped("Found", "part.defects", facts.DefectFound)...)
 	list = append(list, t.grouped("Found", "part.conditions")...)
+	row("Told of it", t.damageTold()...)
 	return list
+}
+
+// damageTold is when the customer was told of damage, and what the answer was.
+func (t *told) damageTold() (says []string) {
+	for _, e := range t.facts.Events() {
+		var is *journal.Telling
+		switch d := e.Data.(type) {
+		case *journal.Condition:
+			is = d.Told
+		case *journal.ConditionRuling:
+			is = d.Told
+		}
+		if is == nil {
+			continue
+		}
+		on := day(e.Line.Clocks.Device)
+		if !is.On.IsZero() {
+			on = date(string(is.On))
+		}
+		says = append(says, thing(e.Line.Subject)+": "+words.Choose(is.How == journal.InPerson, "in person", "by "+string(is.How))+" on "+on+words.Fill("; the answer was “%s”", is.Answer))
+	}
+	return says
 }
 
 // baked reports whether something is said of a schedule.

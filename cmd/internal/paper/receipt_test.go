@@ -56,6 +56,18 @@ func TestReceipt(t *testing.T) {
 	}
 }
 
+// Who was told of damage reads on the receipt when that was, and what they answered.
+func TestReceiptSaysWhoWasToldOfDamage(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	o.wrote(job).silent("Told of it")
+	o.Write(journal.About(job, "LR", "caliper"), "io", &journal.Condition{Condition: journal.DamagedSeat, Where: "banjo face", Decision: journal.RepairIt, Reason: "lapped",
+		Told: &journal.Telling{How: "telephone", On: "2026-05-12", Answer: "go on"}})
+	o.wrote(job).says("Left rear caliper: damaged seat at banjo face: repair", "Told of it", "Left rear caliper: by telephone on 12 May 2026; the answer was “go on”.")
+}
+
 // A car that was sold and came back under another plate is called on its papers
 // as the customer knew it.
 func TestSoldCar(t *testing.T) {

@@ -1,9 +1,9 @@
 package bench
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
@@ -11,7 +11,6 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
-	"fettlebook/journal/words"
 )
 
 // cardPage is the route card of a job.
@@ -26,39 +25,8 @@ type cardPage struct {
 	Rows         []rowView
 	Unmet        int // safety holds that forbid handing the vehicle back
 	Complaints   []route.Claim
+	Wrong        []wrongRow
 	Key          []pages.Stamp
-}
-
-// needRow is something to be done, with where it is done.
-type needRow struct {
-	route.Todo
-	Path  string
-	Place string // where on the vehicle
-	Head  string // what in a few words
-	Say   string // why, in a sentence
-	Order *pages.Order
-}
-
-func need(pinned *card.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
-	switch t.Task {
-	case route.Photograph, route.TooLate:
-		n.Head = t.Shows
-		if t.Before != "" && t.Task == route.Photograph {
-			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
-		}
-	case route.WriteDown:
-		n.Say = words.Sentence(t.What())
-		if t.Kind == "" { // any part of the corner: the card offers them
-			n.Path = "#card"
-		}
-	case route.PutRight, route.StillOpen:
-		n.Head, n.Say = t.Title(), words.Capital(t.Found())
-	}
-	if t.Kind != "" && t.Task != route.Photograph && t.Task != route.TooLate { // the form that is meant, and not the first of its stage
-		n.Path += "?kind=" + string(t.Kind)
-	}
-	return n
 }
 
 // rowView is a stage with what stands in each column.
@@ -89,9 +57,6 @@ type squareView struct {
 	Part   string // shown above when a corner has several
 }
 
-// nextShown is how many things to be written down next are shown at once.
-const nextShown = 6
-
 func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
 	s := b.Live.View(r.Context())
 	st := s.Standing(journal.JobID(r.PathValue("job")))
@@ -104,8 +69,12 @@ func (b *Bench) job(w http.ResponseWriter, r *http.Request) {
 
 func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 	p := cardPage{Standing: st, Plate: st.Job.Name(), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet()), Complaints: route.OpenClaims(st.Job)}
+	list := make([]needRow, 0, len(st.Next))
 	for _, t := range st.Next {
-		n := need(st.Card, t)
+		list = append(list, need(st.Card, t))
+	}
+	for _, n := range joined(list) {
+		t := n.Todo
 		switch {
 		case st.Job.State != record.Open: // what was left undone is left so
 			if t.Task == route.Photograph || t.Task == route.TooLate {
@@ -122,16 +91,21 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 			p.Next = append(p.Next, n)
 		}
 	}
-	p.Corners = columns(st)
+	p.Corners, p.Wrong = columns(st), wrong(st)
+	unasked := false
 	for _, row := range st.Rows {
 		v := p.row(row, s.Shop)
 		if st.Job.State == record.Open && slices.Contains(row.Stage.Wants, journal.PartRemoved) {
 			p.offer(&v)
 		}
 		p.Rows = append(p.Rows, v)
+		unasked = unasked || slices.ContainsFunc(row.Squares, route.Square.Unasked)
 	}
 	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.InDoubt, route.Waived} {
 		p.Key = append(p.Key, pages.Stamp{State: state})
+	}
+	if unasked {
+		p.Key = append(p.Key, pages.Stamp{Unasked: true})
 	}
 	return p
 }
@@ -192,11 +166,12 @@ func (p *cardPage) offer(v *rowView) {
 }
 
 // part is what a square is called on the card: a letter would be a riddle, a
-// long name does not fit.
+// long name does not fit, and its number tells it from the one before it.
 func part(s journal.Subject) string {
 	name := string(s.Part())
-	if len(name) > 8 {
-		return name[:7] + "."
+	base := card.Base(s.Part())
+	if len(base) > 8 {
+		return base[:7] + "." + strings.TrimPrefix(name, base)
 	}
 	return name
 }

@@ -196,7 +196,20 @@ func (p *Page) Set(name, value string) {
 	case "radio", "checkbox":
 		if !is.Done {
 			p.Click("#" + is.Tap)
-			p.until(fmt.Sprintf("%s is %s", name, value), one+`?.checked === true`)
+			p.try(fmt.Sprintf("wait until %s is %s", name, value), func(ctx context.Context) error {
+				stands, err := look[string](ctx, p, one+`?.checked === true ? "" : window.missed ? "missed" : "not yet"`, `(now) => now !== "not yet"`)
+				switch {
+				case err != nil:
+					return err
+				case stands == "missed": // the figure below grew or shrank meanwhile
+					p.taps--
+					p.Click("#" + is.Tap)
+				}
+				if stands != "" {
+					return errors.New(stands)
+				}
+				return nil
+			})
 		}
 	case "select-one":
 	default:

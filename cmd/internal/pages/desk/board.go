@@ -171,8 +171,10 @@ func newStrip(rows []route.Row) strip {
 	return s
 }
 
-// stageState is how a stage stands over all its places.
+// stageState is how a stage stands over all its places at which it is asked for: a
+// casting that came bare has no rubber to be taken out.
 func stageState(squares []route.Square) string {
+	squares = slices.DeleteFunc(slices.Clone(squares), route.Square.Unasked)
 	counts := make(map[route.State]int)
 	for _, q := range squares {
 		counts[q.State]++

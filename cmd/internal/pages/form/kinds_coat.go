@@ -114,7 +114,7 @@ func judgeSheets() []Sheet {
 			text("result", "Result", "no change", "slight dulling", "softened", "colour on the rag").must(),
 			choice("on", "Tested on", journal.TestPiece("").Words()).must(),
 		}},
-		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
+		{Kind: journal.DefectFound, Title: "Defect of the coat", Fields: []Field{
 			choice("looks", "What is seen", journal.Look("").Words()).must().drawn(defects.Path, defects.Tells).help("What it looks like, whatever it comes from. The drawings show it from above and cut through; the hatched is metal."),
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),

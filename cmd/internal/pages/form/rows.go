@@ -35,6 +35,17 @@ func (s Sheet) Offering(field string, usual ...string) Sheet {
 	return s
 }
 
+// Aside returns the form with fields among those that are seldom needed.
+func (s Sheet) Aside(fields ...string) Sheet {
+	s.Fields = slices.Clone(s.Fields)
+	for _, name := range fields {
+		if f := s.Field(name); f != nil {
+			f.More = true
+		}
+	}
+	return s
+}
+
 // extend adds row n, its first cell answered. Its units are those of the row
 // above: a gauge that reads mil goes on reading mil.
 func (f *Field) extend(v Values, n int, answer string) Values {

@@ -104,6 +104,21 @@ func TestTypedWhileAPhotographIsOnItsWay(t *testing.T) {
 	s.get(action).want(t, http.StatusOK, `value="27"`)
 }
 
+// A wheel is offered the figures of wheels alone; a joint those of all, its own first.
+func TestAWheelIsOfferedFiguresOfWheels(t *testing.T) {
+	s := newShop(t)
+	s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "banjo bolt · 27 N.m") // the register has none of wheels
+	s.write("spec/wheel", &journal.TorqueSpec{Spec: "wheel", Joint: "wheel bolts", Nominal: q[unit.Torque]("120 N.m"), From: journal.FromManual})
+	wheel := s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "wheel bolts · 120 N.m")
+	if strings.Contains(wheel.body, "banjo bolt") {
+		t.Error("a wheel is offered the figure of a banjo bolt")
+	}
+	torque := s.get(torquePage).want(t, http.StatusOK, "wheel bolts · 120 N.m", "banjo bolt · 27 N.m").body
+	if strings.Index(torque, "wheel bolts") < strings.Index(torque, "banjo bolt · 27") {
+		t.Error("the figure of the wheel is offered before that of the joint")
+	}
+}
+
 func TestKnownThings(t *testing.T) {
 	s := newShop(t)
 	s.write("tool/tw-9", &journal.Tool{Tool: "tw-9", What: "torque wrench"})

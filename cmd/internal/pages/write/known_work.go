@@ -17,6 +17,7 @@ import (
 	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -211,11 +212,19 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		switch {
 		case t.kind != journal.SecondChecked || l.By != t.by:
 		case ofOne:
-			o.Note += fmt.Sprintf("; your own work: look again in %v minutes, with a new photograph", facts.LookAgainAfter.Minutes())
+			o.Note += "; your own work: " + lookAgain(facts.LookAgainIn(job, l, w.Now()))
 		default:
 			o.Note += "; your own work, so somebody else has to look"
 		}
 		list = append(list, o)
 	}
 	return list
+}
+
+// lookAgain says when own work may be looked at again.
+func lookAgain(in time.Duration) string {
+	if in == 0 {
+		return "look at it again now, with a new photograph"
+	}
+	return fmt.Sprintf("look again in %s, with a new photograph", words.Count(int((in+time.Minute-1)/time.Minute), "minute"))
 }

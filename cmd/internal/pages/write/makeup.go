@@ -2,10 +2,12 @@ package write
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/words"
 )
@@ -14,6 +16,22 @@ import (
 func (t *task) begin(s *live.Snapshot) {
 	if st := s.Standing(t.subject.Job()); t.kind == journal.PartDescribed && st != nil && st.Card != nil {
 		t.presets = st.Card.PresetsOf(t.subject.Part())
+		t.brakeless()
+	}
+}
+
+// brakeless puts what only brakes have aside, and answers it, where no preset for
+// such a part has any of it: nobody counts the bleeder screws of an arm.
+func (t *task) brakeless() {
+	if len(t.presets) == 0 || slices.ContainsFunc(t.presets, func(p card.Preset) bool {
+		m := p.MakeUp()
+		return m.Bleeders > 0 || m.Line != journal.NoLine || m.Parking != journal.NoParkingBrake
+	}) {
+		return
+	}
+	t.sheet = t.sheet.Aside("bleeders", "line", "parking_brake")
+	if len(t.start) == 0 {
+		t.start = form.Values{"bleeders": {"0"}, "line": {string(journal.NoLine)}, "parking_brake": {string(journal.NoParkingBrake)}}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 )
 
 const describePage = "/stage/makeup/" + "job/4f7kk2m9/corner/LF/part/caliper"
@@ -54,5 +55,38 @@ func TestABracketIsNotAskedForItsBleederScrew(t *testing.T) {
 		if p := s.get("/write/part.refitted/" + string(about)); p.status != http.StatusOK || strings.Contains(p.body, "Bleeder screw points") != (bleeders > 0) {
 			t.Errorf("%s: %d, and its %d bleeder screws are asked for otherwise", part, p.status, bleeders)
 		}
+	}
+}
+
+// Whoever counts a part by hand that has nothing of a brake is not asked for it,
+// and it is answered all the same; of a caliper it is asked.
+func TestAnArmIsNotAskedForItsBleederScrews(t *testing.T) {
+	s := newShop(t)
+	text, err := card.Supplied("arm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.write("route/arm", &journal.RouteCard{Route: "arm", Edition: 1, Text: text})
+	s.write("job/7arm7arm", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 88"}, Corners: []journal.Corner{"RF"}, Route: "arm", Edition: 1})
+	arm := journal.About("7arm7arm", "RF", "arm")
+	page, action, _ := s.open("/write/part.described/" + string(arm))
+	page.want(t, http.StatusOK, "arm with ball joint and two bushes")
+	main, more, _ := strings.Cut(page.body, `<details id="more"`)
+	for _, name := range []string{"bleeders", "line", "parking_brake"} {
+		if field := `name="` + name + `"`; strings.Contains(main, field) || !strings.Contains(more, field) {
+			t.Errorf("%s stands among what is counted", name)
+		}
+	}
+	typed := url.Values{"bores.0.what": {"bush bore"}, "bores.0.count": {"2"}, "bleeders": {"0"}, "line": {"none"}, "parking_brake": {"none"}, "sure": {"1"}}
+	if !strings.Contains(page.body, `name="bleeders" value="0"`) {
+		t.Error("the bleeder screws are not answered")
+	}
+	s.stamp(action, typed)
+	if is := s.lines(journal.PartDescribed)[0].Effect().(*journal.MakeUp); is.Line != journal.NoLine || is.Bleeders != 0 {
+		t.Errorf("stated %+v", is)
+	}
+	caliper := s.get(describePage)
+	if before, _, _ := strings.Cut(caliper.body, `<details id="more"`); !strings.Contains(before, `name="bleeders" value=""`) {
+		t.Error("a caliper is not asked for its bleeder screws")
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 
@@ -20,9 +19,8 @@ import (
 
 // rack is what a run's page offers: cars with their parts.
 type rack struct {
-	Cars   []car
-	Ticked int
-	Bad    string // why the ticks cannot stand
+	Cars []car
+	Bad  string // why the ticks cannot stand
 }
 
 // car is one job's parts.
@@ -194,13 +192,4 @@ func looks(j *record.Job) string {
 		return ""
 	}
 	return strings.Join(slices.DeleteFunc([]string{j.Stated.Vehicle.Looks, j.Stated.Wish}, func(s string) bool { return s == "" }), " · ")
-}
-
-// runPath is the page of a new run with parts.
-func runPath(kind journal.Kind, parts []journal.Subject) string {
-	query := url.Values{}
-	for _, p := range parts {
-		query.Add(partsName, string(p))
-	}
-	return "/run/new/" + string(kind) + "?" + query.Encode()
 }

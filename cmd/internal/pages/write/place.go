@@ -1,10 +1,10 @@
 package write
 
 import (
-	"net/url"
 	"slices"
 	"strings"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -133,11 +133,11 @@ func kindPath(s *live.Snapshot, kind journal.Kind, about journal.Subject) string
 			}
 		}
 	}
-	query := url.Values{}
+	var parts []journal.Subject
 	for _, p := range partsOf(s, about) {
-		query.Add(partsName, string(p.Subject))
+		parts = append(parts, p.Subject)
 	}
-	return "/run/new/" + string(journal.BakeStarted) + "?" + query.Encode()
+	return pages.RunPath(journal.BakeStarted, parts)
 }
 
 // home is the page to which a subject belongs.

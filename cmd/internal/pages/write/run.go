@@ -114,7 +114,7 @@ func (w *Writer) onward(s *live.Snapshot, run *record.Run) []link {
 	}
 	var list []link
 	for _, k := range order {
-		list = append(list, link{Path: runPath(k, wanted[k]), Say: "Next for " + words.Count(len(wanted[k]), "part") + ": " + titleOf(k)})
+		list = append(list, link{Path: pages.RunPath(k, wanted[k]), Say: "Next for " + words.Count(len(wanted[k]), "part") + ": " + titleOf(k)})
 	}
 	return list
 }

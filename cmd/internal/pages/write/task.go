@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
@@ -85,7 +86,7 @@ func chosen(v form.Values) []journal.Subject {
 }
 
 // partsName is the field in which a run's page ticks its parts.
-const partsName = "part"
+const partsName = pages.Hung
 
 // typed is what the form shows: the draft, or what it starts with.
 func (t *task) typed(d draft.Draft) form.Values {

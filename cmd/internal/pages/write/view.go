@@ -137,11 +137,11 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	p.Figure = w.figure(r.Context(), t, st.draft)
 	switch {
 	case t.rack:
-		p.Rack = &rack{Cars: t.cars(typed), Ticked: len(chosen(typed)), Bad: st.problems[partsName]}
+		p.Rack = &rack{Cars: t.cars(typed), Bad: st.problems[partsName]}
 	case t.parts != nil:
 		p.Parts = len(*t.parts)
 	case t.at != nil && takesParts(t.kind) && slices.Contains(t.kind.Places(), "run"):
-		p.Several = runPath(t.kind, []journal.Subject{t.subject})
+		p.Several = pages.RunPath(t.kind, []journal.Subject{t.subject})
 	}
 	for _, preset := range t.presets {
 		p.Presets = append(p.Presets, role{Shows: preset.Name, On: slices.Contains(typed["preset"], preset.Name)})
