@@ -27,11 +27,28 @@ type Period struct {
 // Change is the first day on which parts went by another edition of the route
 // card, with the rate before and from then on.
 type Change struct {
-	Card   string       `json:"card"`
-	Day    string       `json:"day"`
-	Before stat.Sample  `json:"before"`
-	After  stat.Sample  `json:"after"`
-	Effect *stat.Effect `json:"difference,omitempty"` // after less before
+	Card   string      `json:"card"`
+	Day    string      `json:"day"`
+	Before stat.Sample `json:"before"`
+	After  stat.Sample `json:"after"`
+	// Because is what the edition came out of, if somebody wrote it; see
+	// [Course.Explain].
+	Because *Reason      `json:"because,omitempty"`
+	Effect  *stat.Effect `json:"difference,omitempty"` // after less before
+}
+
+// Reason is the investigation that a change came out of.
+type Reason struct {
+	Entry string `json:"entry"`
+	Says  string `json:"says"` // what was looked into
+}
+
+// Explain has each change say what it came out of. Who is asked knows a card by
+// the word that stands in the table, and returns nil where nobody wrote it.
+func (c *Course) Explain(ask func(card string) *Reason) {
+	for i := range c.Changes {
+		c.Changes[i].Because = ask(c.Changes[i].Card)
+	}
 }
 
 // course charts the parts that were looked at in the order of their powders.

@@ -166,7 +166,11 @@ func (c *Course) Say() (said []string) {
 		said = append(said, fmt.Sprintf("over time, on a %s: %s", c.Chart.Kind, c.Chart.Say()))
 	}
 	for _, ch := range c.Changes {
-		text := fmt.Sprintf("route card %s came in on %s: %s before, %s since", ch.Card, ch.Day, share(ch.Before), share(ch.After))
+		why := ""
+		if ch.Because != nil {
+			why = fmt.Sprintf(", out of the investigation of %q", ch.Because.Says)
+		}
+		text := fmt.Sprintf("route card %s came in on %s%s: %s before, %s since", ch.Card, ch.Day, why, share(ch.Before), share(ch.After))
 		if ch.Effect != nil {
 			text += fmt.Sprintf(", a change of %s to %s percentage points", Signed(ch.Effect.Size.Low), Signed(ch.Effect.Size.High))
 		}

@@ -35,13 +35,14 @@ type Summary struct {
 	Customer journal.CardID   `json:"customer,omitzero"`
 	Opened   journal.Stamp    `json:"opened,omitzero"`
 	Ready    journal.Date     `json:"ready,omitzero"` // the day by which it is promised
+	Released journal.Stamp    `json:"released,omitzero"`
 	Corners  []journal.Corner `json:"corners,omitempty"`
 	Parts    []PartSummary    `json:"parts,omitempty"`
 	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
 	Claims   int              `json:"claims,omitzero"`  // complaints that wait for a decision
-	Recalls  int              `json:"recalls,omitzero"` // of which the customer was not told yet
+	Recalls  int              `json:"recalls,omitzero"` // or bad checks or surveys, of which the customer was not told yet
 }
 
 // Name is what a job is called: the plate, else the VIN, else its id.
@@ -172,6 +173,9 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.S
 			return out, err
 		}
 		summarizeRun(&out, run)
+		if out.Body, err = json.Marshal(runSummaryOf(run), json.Deterministic(true)); err != nil {
+			return out, fmt.Errorf("summarize %s: %w", d.Home, err)
+		}
 		out.Holders, err = s.others(ctx, d.Home, nil)
 		return out, err
 	case d.Home.Job() == "":
@@ -248,6 +252,9 @@ func summaryOf(j *record.Job) Summary {
 		if out.VIN == "" {
 			out.VIN = st.Vehicle.VIN
 		}
+	}
+	if j.Released != nil {
+		out.Released = j.Released.Clocks.Device
 	}
 	for _, c := range j.Corners {
 		out.Corners = append(out.Corners, c.Corner)

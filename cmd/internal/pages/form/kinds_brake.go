@@ -122,7 +122,7 @@ func roadSheets() []Sheet {
 			text("about", "About", "wheel nuts", "first look at the coating", "how it brakes").must(),
 			yesno("reached", "Reached", "reached", "nobody answered"),
 			long("answer", "Answer"),
-			optional(refer("of", "About the recall").none("Nothing that this job used was recalled.")),
+			optional(refer("of", "About what came out").none("Nothing that this job used was recalled, or found bad later.")),
 		}},
 		{Kind: journal.InvestigationMade, Title: "An investigation", Fields: []Field{
 			text("matter", "What was looked into").must(),
@@ -131,6 +131,10 @@ func roadSheets() []Sheet {
 			long("concluded", "Concluded").must(),
 			choice("certainty", "How sure", journal.Certainty("").Words()).must(),
 			{Name: "rests", Label: "Entries that it rests on", Control: List, More: true, Cells: []Field{optional(refer("", "Entry").none("No entry is here."))}},
+			list("filter", "Of which parts", "defect_pinhole=yes", "pattern=K17", "day>=2026-01"),
+			{Name: "decided", Label: "What is done now", Control: Rows, Cells: []Field{choice("outcome", "What", journal.Upshot("").Words()).must(), text("says", "Which")}},
+			long("came_of_it", "What came of what was decided before"),
+			optional(refer("of", "Goes on with").none("Nothing was looked into before.")),
 		}},
 		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Shows: "notice of the recall", Fields: []Field{
 			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),
