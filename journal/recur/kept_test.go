@@ -38,7 +38,7 @@ func TestKept(t *testing.T) {
 			ask(table, q)
 		}
 	}
-	if ask(table, questions[1]) != ask(table, questions[1]) {
+	if again := ask(table, questions[1]); ask(table, questions[1]) != again {
 		t.Error("a study is made twice")
 	}
 	ask(other, questions[1])

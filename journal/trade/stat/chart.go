@@ -87,7 +87,7 @@ func (c Chart) Out() []int {
 
 // Say returns what the chart shows as one sentence.
 func (c Chart) Say() string {
-	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, words.Count(len(c.Points), "point"), figure(c.Centre))
+	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, words.Count(len(c.Points), "point"), c.figure(c.Centre))
 	if c.Kind == RunningSum {
 		opening = fmt.Sprintf("running sum over %s: ", words.Count(len(c.Points), "part"))
 	}
@@ -135,6 +135,14 @@ func (c Chart) name(i int) string {
 	return fmt.Sprintf("point %d", i+1)
 }
 
+// figure writes a figure of the chart: shares as people read them.
+func (c Chart) figure(x float64) string {
+	if c.Kind == P {
+		return percent(x)
+	}
+	return figure(x)
+}
+
 // rounding is how far beyond a limit, relative to it, a point still lies on the limit.
 const rounding = 1e-9
 
@@ -146,10 +154,10 @@ func (c *Chart) mark() {
 		switch {
 		case point.Value > point.High+slack:
 			signal.Rule = AboveLimit
-			signal.Words = fmt.Sprintf("%s (%s) lies above its upper limit %s", c.name(i), figure(point.Value), figure(point.High))
+			signal.Words = fmt.Sprintf("%s (%s) lies above its upper limit %s", c.name(i), c.figure(point.Value), c.figure(point.High))
 		case point.Value < point.Low-slack:
 			signal.Rule = BelowLimit
-			signal.Words = fmt.Sprintf("%s (%s) lies below its lower limit %s", c.name(i), figure(point.Value), figure(point.Low))
+			signal.Words = fmt.Sprintf("%s (%s) lies below its lower limit %s", c.name(i), c.figure(point.Value), c.figure(point.Low))
 		default:
 			continue
 		}

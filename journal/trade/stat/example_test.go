@@ -116,7 +116,7 @@ func ExamplePChart() {
 	}
 	say(stat.CChart([]int{16, 14, 28, 16}))
 	// Output:
-	// p-chart of 3 points around 0.0714: July (0.429) lies above its upper limit 0.286
+	// p-chart of 3 points around 7.1 %: July (43 %) lies above its upper limit 29 %
 	// the limits rest on only 2 points and are provisional; 20 are usual
 	// on 3 of 3 points fewer than 5 are expected: three-sigma limits would mislead, so exact binomial limits with the same chance stand in
 	// c-chart of 4 points around 18.5: no point lies outside its limits; with 74 defects only a 2-fold change would show in a single point (four times in five)

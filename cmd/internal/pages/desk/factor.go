@@ -69,6 +69,10 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 		p.Alongside = p.path("/recurring/" + url.PathEscape(string(f.Of)))
 	}
 	p.Groups = drawing{chart.Groups(s.Defect, f), "groups", "Groups", chart.BarsKey, ""}
+	if left := len(p.Groups.Rows) - mostGroups; left > 0 {
+		p.Groups.Rows = p.Groups.Rows[:mostGroups]
+		p.Groups.Left = fmt.Sprintf("And %s more; all of them can be counted in the CSV form of the parts table.", words.Count(left, "group"))
+	}
 	p.ways(f)
 	if f.Pooled == nil {
 		return
@@ -82,6 +86,10 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 		p.Strata = append(p.Strata, row)
 	}
 }
+
+// mostGroups is how many groups stand among the figures: those with the highest
+// rates, or the first spans of a number.
+const mostGroups = 200
 
 // mostWays is how many groups are led to.
 const mostWays = 12

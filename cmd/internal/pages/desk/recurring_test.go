@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/invented"
 	"fettlebook/journal/parts"
+	"fettlebook/journal/recur"
 )
 
 // invent gives the desk the parts table of an invented shop, in which one lot
@@ -27,9 +28,14 @@ func (o *office) invent(coats int) *parts.Table {
 // from it, and leads to every factor; each of these has its groups and strata.
 func TestRecurring(t *testing.T) {
 	o := newOffice(t)
-	o.invent(1000)
+	table := o.invent(1000)
+	want, err := recur.Of(table, recur.Question{Defect: "pinhole"})
+	if err != nil || len(want.Accused) == 0 || want.Accused[0].Name != parts.PowderLot {
+		t.Fatalf("the lot is not found: %v, %v", want, err)
+	}
+	bad := want.Accused[0].Split
 	a := o.get("/recurring").well(http.StatusOK)
-	a.says("Powder lot L009", "what goes with a defect, not what makes it", "All factors that were tried", `<svg xmlns`, "inclusion, 10", "who sprayed")
+	a.says("Powder lot "+bad, "what goes with a defect, not what makes it", "All factors that were tried", `<svg xmlns`, fmt.Sprintf("%s, %d", want.Rates[1].Defect, want.Rates[1].Rate.Sample.Defects), "who sprayed")
 	a.hides("NaN", "Inf")
 	tried := regexp.MustCompile(`href="(/recurring/[^"?]+[^"]*)"`).FindAllStringSubmatch(a.body, -1)
 	if len(tried) < 40 {
@@ -39,9 +45,9 @@ func TestRecurring(t *testing.T) {
 		o.get(strings.ReplaceAll(path[1], "&amp;", "&")).well(http.StatusOK).hides("NaN", "Inf")
 	}
 	lot := o.get("/recurring/powder_lot?defect=pinhole").well(http.StatusOK)
-	lot.says("Pinhole and powder lot", "15 of 48", "of the first powder of the coat", "Within the same kind of part and metal", "stands out", `class="chart"`,
-		"/parts?where=powder_lot%3DL009&amp;where=defect_pinhole%3Dyes")
-	o.get("/recurring/same_day?defect=pinhole").well(http.StatusOK).says("only goes along with powder lot L009", "/recurring/powder_lot?defect=pinhole")
+	lot.says("Pinhole and powder lot", want.Of(parts.PowderLot).Pair.First.String(), "of the first powder of the coat", "Within the same kind of part and metal", "stands out", `class="chart"`,
+		"/parts?where=powder_lot%3D"+bad+"&amp;where=defect_pinhole%3Dyes")
+	o.get("/recurring/same_day?defect=pinhole").well(http.StatusOK).says("only goes along with powder lot "+bad, "/recurring/powder_lot?defect=pinhole")
 	o.get("/recurring/soak_minutes").well(http.StatusOK).says("above 30 to 45")
 	o.get("/recurring/moon").well(http.StatusNotFound).says("No factor of that name was tried")
 }
