@@ -60,13 +60,13 @@ func gather(v reflect.Value, add func(Subject)) {
 	case v.Type() == reflect.TypeFor[jsontext.Value]():
 		return
 	case v.Type() == reflect.TypeFor[media.Ref]():
-		add(PhotoSubject(v.Interface().(media.Ref)))
+		add(PhotoSubject(*v.Addr().Interface().(*media.Ref)))
 		return
 	case v.Type() == reflect.TypeFor[Photo]():
-		add(PhotoSubject(v.Field(0).Interface().(media.Ref))) // the original; its thumbnail is the same picture
+		add(PhotoSubject(*v.Field(0).Addr().Interface().(*media.Ref))) // the original; its thumbnail is the same picture
 		return
 	case v.CanInterface():
-		if t, ok := v.Interface().(thing); ok {
+		if t, ok := v.Addr().Interface().(thing); ok { // its address needs no copy
 			add(t.thing())
 			return
 		}

@@ -54,11 +54,12 @@ func silent(t reflect.Type) bool {
 
 // within checks a value that was given.
 func within(p *problems, at string, f reflect.Value, limit int) {
-	word, isWord := reflect.New(f.Type()).Interface().(encoding.TextUnmarshaler)
+	_, isWord := f.Addr().Interface().(encoding.TextUnmarshaler)
 	switch {
 	case f.Type() == reflect.TypeFor[jsontext.Value]():
 	case isWord:
 		if p.unread && f.Kind() == reflect.String {
+			word := reflect.New(f.Type()).Interface().(encoding.TextUnmarshaler) // f stays as it is
 			if err := word.UnmarshalText([]byte(f.String())); err != nil {
 				p.add(at, NotReadable, "%s", err)
 			}
@@ -90,12 +91,15 @@ func within(p *problems, at string, f reflect.Value, limit int) {
 // once decoded, a missing count would pass for a counted nought. v is what
 // data was decoded into.
 func absent(p *problems, at string, v reflect.Value, data jsontext.Value) {
+	if !mute(v) {
+		return
+	}
 	var given map[string]jsontext.Value
 	for i := range v.NumField() {
 		f, field := v.Field(i), v.Type().Field(i)
 		name, required := member(field)
 		nested := f.Kind() == reflect.Pointer && !f.IsNil()
-		if !nested && !(required && silent(f.Type())) {
+		if !nested && !(required && silent(f.Type()) && f.IsZero()) {
 			continue
 		}
 		if given == nil && json.Unmarshal(data, &given) != nil {
@@ -107,6 +111,26 @@ func absent(p *problems, at string, v reflect.Value, data jsontext.Value) {
 			p.missing(at + name)
 		}
 	}
+}
+
+// mute reports whether a number or a yes/no answer that must be given is nought
+// or no here, or in what is nested in it, so that it may be missing: most
+// entries need no second look into their data.
+func mute(v reflect.Value) bool {
+	for i := range v.NumField() {
+		f := v.Field(i)
+		switch {
+		case f.Kind() == reflect.Pointer:
+			if !f.IsNil() && mute(f.Elem()) {
+				return true
+			}
+		case silent(f.Type()) && f.IsZero():
+			if _, required := member(v.Type().Field(i)); required {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // nulls finds the nulls that lie at most so many levels deep. A null would

@@ -94,7 +94,9 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 		p.add(field, Null, "is null; leave it out instead")
 	}
 	absent(p, "", reflect.ValueOf(payload).Elem(), data)
-	premature(p, reflect.ValueOf(payload).Elem(), t.Version, data)
+	if t.Version != spec.version {
+		premature(p, reflect.ValueOf(payload).Elem(), t.Version, data)
+	}
 	inspect(p, payload)
 	if len(p.list) > 0 {
 		return nil, &Invalid{Kind: t.Kind, Problems: p.list}

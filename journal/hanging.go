@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal/words"
 )
@@ -35,4 +36,26 @@ func (p *problems) hung(list []HungAt) {
 			p.add(row("positions", i), Clash, "write the rack, the hook or the place")
 		}
 	}
+}
+
+// OwnOf returns data as it is told of some parts: where others hung, and which
+// probe stands for them, is left out, since nothing in such a sentence tells
+// whose they are. What names no others comes back as it is.
+func OwnOf(p Payload, mine func(Subject) bool) Payload {
+	switch d := p.(type) {
+	case *Coating:
+		own := *d
+		own.Positions = ownPositions(d.Positions, mine)
+		return &own
+	case *BakeStart:
+		own := *d
+		own.Positions = ownPositions(d.Positions, mine)
+		own.StandIns = slices.DeleteFunc(slices.Clone(d.StandIns), func(s StandIn) bool { return !mine(s.Part) })
+		return &own
+	}
+	return p
+}
+
+func ownPositions(list []HungAt, mine func(Subject) bool) []HungAt {
+	return slices.DeleteFunc(slices.Clone(list), func(at HungAt) bool { return !mine(at.Part) })
 }

@@ -110,7 +110,7 @@ var rules = []struct {
 	})},
 	{"who checks a dossier needs no shop", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/evidence" && f.product() && ours(i, "journal", "media") &&
-			!slices.Contains([]string{"journal", "journal/proof", "journal/order", "journal/words", "journal/bag", "journal/witnessed", "media"}, strings.TrimPrefix(i, module))
+			!slices.Contains([]string{"journal", "journal/proof", "journal/order", "journal/words", "journal/bag", "journal/witnessed", "media", "media/alike"}, strings.TrimPrefix(i, module))
 	})},
 	{"words know nothing of what is said", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/words" && f.product() && !std(i)

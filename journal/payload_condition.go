@@ -70,6 +70,17 @@ func (p *Condition) Grave() bool {
 	return false
 }
 
+// OfCasting reports whether what was found is of the casting itself, so that to
+// replace it means another casting: a screw, a piston or a boot is replaced, and
+// the casting goes back on.
+func (p *Condition) OfCasting() bool {
+	switch p.Condition {
+	case PittedBore, CrackedEar, Cracked, StrippedThread, WornLand, BentBracket, DamagedSeat:
+		return true
+	}
+	return false
+}
+
 // Renewed is what a new hose or line in the place of the one that was found so
 // is called, alone or behind other words: "front brake hose". It is empty of
 // what is neither.

@@ -25,6 +25,11 @@ type (
 		Joints   []Bolting   `json:"joints,omitempty"`
 		Parking  ParkingKind `json:"parking_brake"`
 		Uncoated bool        `json:"uncoated,omitzero"` // it goes back without a coat: only its rubber is new, or nothing
+
+		// CameBare says that none of its rubber was in it when it came: a new
+		// casting, or one that was bought so. Of a part that was on the vehicle
+		// nobody can say that.
+		CameBare bool `json:"came_bare,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -54,7 +59,7 @@ func (m *MakeUp) Say() string {
 		words.Choose(len(m.Rubber) > 0, "rubber: "+items(m.Rubber), "no rubber"),
 		words.Choose(m.Bleeders > 0, words.Count(m.Bleeders, "bleeder screw"), "no bleeder screw"),
 		words.Choose(m.Line == NoLine, "no brake line", fmt.Sprintf("line by %s", m.Line)), words.Fill("bolts: %s", boltings(m.Joints)),
-		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.If(m.Uncoated, "goes back without a coat"), words.Fill("started from the preset %q", m.Preset))
+		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.If(m.CameBare, "came without rubber in it"), words.If(m.Uncoated, "goes back without a coat"), words.Fill("started from the preset %q", m.Preset))
 }
 
 func boltings(list []Bolting) string {

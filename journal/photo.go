@@ -35,6 +35,17 @@ func (t *CameraTime) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%.40q is not a camera time such as 2026-03-02T08:12:44", text)
 }
 
+// Said writes the time for people, to the second, with its zone if the camera gave one.
+func (t CameraTime) Said() string {
+	if at, err := time.Parse(time.RFC3339Nano, string(t)); err == nil {
+		return at.Format("2 January 2006 15:04:05 UTC-07:00")
+	}
+	if at, err := time.Parse("2006-01-02T15:04:05.999999999", string(t)); err == nil {
+		return at.Format("2 January 2006 15:04:05") + ", without a zone"
+	}
+	return string(t)
+}
+
 // Evidence is what every payload may carry: photos and a remark.
 type Evidence struct {
 	Photos []Photo `json:"photos,omitempty"`

@@ -97,7 +97,7 @@ var register = []spec{
 	{EntryTakenOver, 1, "an entry of a log that no longer counts was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
 
 	// What a part has.
-	{PartDescribed, 1, "what a part has", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
+	{PartDescribed, 2, "what a part has", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
 
 	// Of the vehicle.
 	{ManualRead, 1, "the vehicle's cap or manual was read", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},

@@ -79,11 +79,13 @@ func (s *Subject) UnmarshalText(text []byte) error {
 
 // get returns the name that follows the word, or "".
 func (s Subject) get(word string) string {
-	fields := strings.Split(string(s), "/")
-	for i := 0; i+1 < len(fields); i += 2 {
-		if fields[i] == word {
-			return fields[i+1]
+	for rest := string(s); rest != ""; {
+		here, after, _ := strings.Cut(rest, "/")
+		name, more, _ := strings.Cut(after, "/")
+		if here == word {
+			return name
 		}
+		rest = more
 	}
 	return ""
 }
@@ -103,12 +105,21 @@ func (s Subject) Run() RunID { return RunID(s.get("run")) }
 // Word returns the words of the pairs joined by slashes: "job/corner/part".
 // It says which kind of thing the subject is.
 func (s Subject) Word() string {
-	fields := strings.Split(string(s), "/")
-	var words []string
-	for i := 0; i < len(fields); i += 2 {
-		words = append(words, fields[i])
+	first, rest, _ := strings.Cut(string(s), "/")
+	_, rest, more := strings.Cut(rest, "/")
+	if !more {
+		return first // which most subjects are asked for, and which is there already
 	}
-	return strings.Join(words, "/")
+	var words strings.Builder
+	words.Grow(len(s))
+	words.WriteString(first)
+	for more {
+		var word string
+		word, rest, _ = strings.Cut(rest, "/")
+		words.WriteString("/" + word)
+		_, rest, more = strings.Cut(rest, "/")
+	}
+	return words.String()
 }
 
 // Last returns the last name: what the subject is called.

@@ -94,7 +94,7 @@ func (s *stripping) jpeg(orientation int) error {
 			continue
 		}
 		if !turned && marker != mAPP0 {
-			s.keep(segment(append([]byte("Exif\x00\x00"), turn(orientation)...)))
+			s.keep(segment(append([]byte(exifMark), turn(orientation)...)))
 			turned = true
 		}
 		s.keep(s.raw[next-2 : next+length])

@@ -71,14 +71,14 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Append: house.Append,
+		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
 			return doc, err
 		},
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Witnessed: s.witnessed(), Now: s.t.Now, Logger: s.t.Logger,
+		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
 	if err != nil {

@@ -62,13 +62,18 @@ func (c *writeDossier) Run(ctx context.Context, t *terminal) error {
 	fmt.Fprintln(t.Out, c.Out)
 	fmt.Fprintf(t.Out, "It holds %s of %s and names %s. `fettlebook verify` checks it.\n", words.Count(len(d.Entries), "entry"), words.Count(len(d.Logs), "log"), words.Count(len(d.Photos), "photograph"))
 	for _, l := range d.Left {
-		fmt.Fprintf(t.Out, "Left out: %s%s, because %s.\n", l.What, words.If(l.Count > 1, fmt.Sprintf(" (%d)", l.Count)), l.Why)
+		fmt.Fprintln(t.Out, leftOut(l))
 	}
 	return nil
 }
 
-// subject finds what a dossier is asked for: a complaint by the ID of its entry, else a
-// vehicle or a job as a record is found.
+// leftOut says what is left out on purpose.
+func leftOut(l evidence.Left) string {
+	return fmt.Sprintf("Left out: %s%s, because %s.", l.What, words.If(l.Count > 1, fmt.Sprintf(" (%d)", l.Count)), l.Why)
+}
+
+// subject finds what a dossier is asked for: a complaint by the ID of its entry, else
+// what leaves the shop of a vehicle or a job.
 func (s *shelf) subject(ctx context.Context, typed string) (dossier.Subject, error) {
 	if id, err := journal.ParseEntryID(typed); err == nil {
 		of, err := dossier.OfClaim(ctx, s.view, s.log, id)
@@ -77,6 +82,12 @@ func (s *shelf) subject(ctx context.Context, typed string) (dossier.Subject, err
 		}
 		return of, err
 	}
+	return s.leaving(ctx, typed)
+}
+
+// leaving is what leaves the shop of a vehicle or a job, which are found as a record is:
+// of a vehicle the jobs of the customer whose it is now.
+func (s *shelf) leaving(ctx context.Context, typed string) (dossier.Subject, error) {
 	is, err := s.find(typed)
 	if err != nil {
 		return dossier.Subject{}, err

@@ -10,7 +10,8 @@ import (
 )
 
 // openForms writes what a dossier tells in the open formats, people by their
-// initials. Entries of shared runs are not told a second time.
+// initials. What somebody said on a run that others share is not told a second
+// time: its entries lie in the dossier, as far as they are not withheld.
 type openForms struct{ log exchange.Log }
 
 // Write implements [dossier.Papers].

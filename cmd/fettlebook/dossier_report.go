@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	"fettlebook/cmd/internal/folder"
@@ -34,15 +35,17 @@ type report struct {
 
 // Write implements [dossier.Papers].
 func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) error {
-	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt {
+	seals := make(map[journal.JobID]*evidence.Receipt)
+	for _, id := range of.About.Jobs {
 		seal, err := sealOf(ctx, r.log, of.View, id)
-		if err != nil {
-			return nil // the report says that it is not here
+		if err != nil && !errors.Is(err, errSealState) { // of that one the report says that it is not here
+			return err
 		}
-		return seal
-	}}
+		seals[id] = seal
+	}
+	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt { return seals[id] }}
 	if of.Asked.Names {
-		asked.Name = func(id journal.PersonID) string { return r.name(ctx, of, id) }
+		asked.Name = func(id journal.PersonID) string { return of.View.NameOf(id, r.log) }
 	}
 	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle}, asked)
 	if err != nil {
@@ -52,19 +55,6 @@ func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) er
 		return err
 	}
 	return add(ctx, evidence.ReportPDF, doc.PDF)
-}
-
-// name is what the card of somebody who works here says, "" if it is not here.
-func (r report) name(ctx context.Context, of *dossier.Told, id journal.PersonID) string {
-	p := of.View.Shop.Person(id)
-	if p == nil || p.Stated == nil || p.Stated.Card == "" {
-		return ""
-	}
-	card, err := r.log.Card(ctx, p.Stated.Card)
-	if err != nil {
-		return "" // erased, or not here: by initials
-	}
-	return card.Details.Name
 }
 
 // mostLarge is how many bytes of originals a report makes large pictures of: to

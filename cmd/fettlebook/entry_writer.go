@@ -12,6 +12,7 @@ import (
 	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/sqlitelog"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -22,6 +23,7 @@ import (
 type entryWriter struct {
 	t     *terminal
 	shelf *shelf // as it was at the beginning
+	log   *sqlitelog.DB
 	w     writer
 	own   *folder.Folder // that is written to, unless a program holds it
 	judge *judge
@@ -42,11 +44,10 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	if err != nil {
 		return nil, errors.Join(err, w.Close())
 	}
-	log := c.shelf.log
-	if own {
-		log = c.own.Log
+	if c.log = c.shelf.log; own {
+		c.log = c.own.Log
 	}
-	c.judge = newJudge(t, func(_ context.Context, id journal.JobID) *record.Job { return c.shelf.view.Job(id) }, log.Thumb)
+	c.judge = newJudge(t, func(_ context.Context, id journal.JobID) *record.Job { return c.shelf.view.Job(id) }, c.log.Thumb)
 	return c, nil
 }
 

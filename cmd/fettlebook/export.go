@@ -2,17 +2,20 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
+	"fettlebook/journal/dossier"
+	"fettlebook/journal/evidence"
 	"fettlebook/journal/exchange"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
-	"fettlebook/media/durable"
 )
 
 type exportForm struct {
@@ -20,6 +23,8 @@ type exportForm struct {
 	As    exchange.Form `required:"" enum:"epcis,events,csv,columns" help:"The format: epcis, events (CloudEvents), csv, or columns (what the columns of the csv are)." placeholder:"FORMAT"`
 	Out   string        `short:"o" help:"The file to write; left out, standard output. Beside a csv the columns are written too, as FILE.columns.csv." type:"path" placeholder:"FILE"`
 	Names bool          `help:"Call people by their names, as far as their cards are here, instead of their initials. The events name them as the entries do."`
+
+	without []evidence.Left // what is left out of the vehicle
 }
 
 // Help says how entries become what is written.
@@ -50,7 +55,10 @@ func (c *exportForm) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	for _, said := range leftOut(left) {
+	for _, l := range c.without {
+		fmt.Fprintln(t.Err, leftOut(l))
+	}
+	for _, said := range notWritten(left) {
 		fmt.Fprintln(t.Err, said)
 	}
 	if c.Out == "" {
@@ -58,7 +66,7 @@ func (c *exportForm) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	for form, raw := range files {
-		if err := durable.WriteFile(c.file(form), raw, 0o600); err != nil {
+		if err := writeWhole(c.file(form), raw, 0o600); err != nil {
 			return err
 		}
 	}
@@ -77,14 +85,22 @@ func (c *exportForm) file(f exchange.Form) string {
 // what the devices signed: what is not as it was leaves the shop only as proof
 // of that, in a dossier.
 func (c *exportForm) source(ctx context.Context, s *shelf) (*exchange.Source, error) {
-	found, err := s.find(strings.Join(c.What, " "))
+	typed := strings.Join(c.What, " ")
+	of, err := s.leaving(ctx, typed)
+	if errors.Is(err, dossier.ErrNothing) {
+		return nil, notFound("there is no job of %s here yet", oneLine(typed))
+	}
 	if err != nil {
 		return nil, err
 	}
-	if len(found.jobs) == 0 {
-		return nil, notFound("there is no job of %s here yet", oneLine(strings.Join(c.What, " ")))
-	}
-	for _, st := range found.jobs {
+	c.without = of.Left
+	source := &exchange.Source{Shop: s.Shop, Log: s.log}
+	for _, id := range of.Jobs {
+		st := s.view.Standing(id)
+		if st == nil {
+			return nil, errors.Join(s.view.Err(), notFound("there is no job %s here", id))
+		}
+		source.Jobs = append(source.Jobs, st)
 		if is := s.view.Sealing(st.Job); is != nil && is.State == shop.SealBroken {
 			return nil, &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("job %s: %s", st.Job.ID, is.Says())}
 		}
@@ -96,29 +112,20 @@ func (c *exportForm) source(ctx context.Context, s *shelf) (*exchange.Source, er
 	if len(damaged) > 0 {
 		return nil, &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("the record rests on entries that are not those which the devices signed (log %s); find them with `fettlebook audit`", list(damaged))}
 	}
-	source := &exchange.Source{Shop: s.Shop, Jobs: found.jobs, Log: s.log}
 	if c.Names {
-		source.Name = func(id journal.PersonID) string { return s.named(ctx, id) }
+		source.Name = s.named
 	}
 	return source, nil
 }
 
-// named is the name on a person's card; their initials where it is not here.
-func (s *shelf) named(ctx context.Context, id journal.PersonID) string {
-	for _, p := range s.view.Shop.People {
-		if p.ID != id || p.Stated == nil || p.Stated.Card == "" {
-			continue
-		}
-		card, err := s.log.Card(ctx, p.Stated.Card)
-		if err == nil && card.Details.Name != "" {
-			return card.Details.Name
-		}
-	}
-	return s.view.Initials(id)
+// named is the full name of somebody who works here; their initials where no card
+// of them is here.
+func (s *shelf) named(id journal.PersonID) string {
+	return cmp.Or(s.view.NameOf(id, s.log), s.view.Initials(id))
 }
 
-// leftOut says what is not in a file.
-func leftOut(left exchange.Left) (said []string) {
+// notWritten says which entries are not in a file.
+func notWritten(left exchange.Left) (said []string) {
 	entries := func(n int, why string) {
 		if n > 0 {
 			said = append(said, fmt.Sprintf("Left out: %s %s.", words.Count(n, "entry"), why))

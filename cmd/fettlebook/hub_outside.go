@@ -112,16 +112,16 @@ func (s *hubProcess) grown(ctx context.Context, size, old int64) (tlog.TreeProof
 
 // witnessed tells the desk how things stand with those who are asked; nil if
 // nobody is.
-func (s *hubProcess) witnessed() func() desk.Witnessed {
+func (s *hubProcess) witnessed() func(context.Context) (desk.Witnessed, error) {
 	if s.keeper == nil {
 		return nil
 	}
-	return func() desk.Witnessed {
-		st := s.keeper.Status()
+	return func(ctx context.Context) (desk.Witnessed, error) {
+		st, err := s.keeper.Status(ctx)
 		w := desk.Witnessed{Last: st.Last, By: st.By}
 		for _, t := range st.Troubles {
 			w.Troubles = append(w.Troubles, desk.Trouble{Who: t.Who, Since: t.Since, Says: t.Say()})
 		}
-		return w
+		return w, err
 	}
 }

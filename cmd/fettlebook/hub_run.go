@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"sync"
 
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
@@ -31,7 +30,7 @@ type hubRun struct {
 func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 	entry, err := openFrontPage(ctx, t, c.Pages)
 	if err != nil {
-		return err
+		return stopped(ctx, err)
 	}
 	defer entry.close(ctx)
 	f, err := folder.Open(ctx, t.Data, t.folder())
@@ -42,13 +41,22 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 		f, err = folder.Open(ctx, t.Data, t.folder())
 	}
 	if err != nil {
-		return err
+		return stopped(ctx, err)
 	}
 	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
 	}
-	return errors.Join(serveHub(ctx, t, f, c, entry), f.Close())
+	return errors.Join(stopped(ctx, serveHub(ctx, t, f, c, entry)), f.Close())
+}
+
+// stopped is what went wrong with a program that runs until it is told to stop. That it
+// was told so while it was starting is nothing wrong.
+func stopped(ctx context.Context, err error) error {
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
 }
 
 // hubProcess is a hub's parts at work.
@@ -103,44 +111,28 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 // work runs the hub, and beside it what looks at its log: the sealer, and
 // the bench if there is one. When one of them fails all end.
 func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
-	ctx, fail := context.WithCancelCause(ctx)
-	defer fail(nil)
-	var beside sync.WaitGroup
-	begin := func(run func(context.Context) error) {
-		beside.Go(func() {
-			if err := run(ctx); err != nil {
-				fail(err)
-			}
-		})
-	}
+	beside, ctx := newCrew(ctx)
 	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger}
-	begin(seal.run)
-	begin(func(ctx context.Context) error {
+	beside.begin(ctx, seal.run)
+	beside.begin(ctx, func(ctx context.Context) error {
 		s.f.KeepObeying(ctx, s.t.Logger)
 		return nil
 	})
 	if s.keeper != nil {
-		begin(func(ctx context.Context) error {
+		beside.begin(ctx, func(ctx context.Context) error {
 			s.keeper.Run(ctx)
 			return nil
 		})
 	}
 	if c.Bench {
 		c.At.prefix = "bench-"
-		begin(func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
+		beside.begin(ctx, func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}
 	fmt.Fprintf(s.t.Out, "The hub of %q is up: tablets join at port %d and sync at port %d. Stop it with Ctrl-C.\n", s.f.ShopName, s.f.DeskPort, s.f.BrokerPort)
 	if s.entry.address != "" {
 		fmt.Fprintf(s.t.Out, "The desk is open in the browser at %s\n", s.entry.address)
 	}
-	err := s.hub.Run(ctx)
-	failed := context.Cause(ctx)
-	fail(nil)
-	beside.Wait()
-	if errors.Is(failed, context.Canceled) {
-		failed = nil
-	}
-	return errors.Join(err, failed)
+	return errors.Join(s.hub.Run(ctx), beside.wait())
 }
 
 // startBroker lets in whom the last register named, until the hub has read

@@ -62,6 +62,7 @@ type commands struct {
 	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
 	Dossier writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
 	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
+	Name    writeName    `cmd:"" help:"Write down the full name of somebody who works here, on a card beside the journal."`
 	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Recur   recurring    `cmd:"" help:"Say what a recurring defect goes with: how often, over time, and with which factors."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`

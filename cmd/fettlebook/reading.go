@@ -197,17 +197,5 @@ func distance(a, b string) int {
 	return row[len(to)]
 }
 
-// oneLine keeps a text from moving the cursor of a terminal, from turning the
-// direction of writing, and on one line.
-func oneLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == unicode.ReplacementChar:
-			return '·'
-		default:
-			return r
-		}
-	}, text)
-}
+// oneLine is a text on one line that is safe for a terminal.
+func oneLine(text string) string { return words.OneLine(text) }

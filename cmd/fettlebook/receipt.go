@@ -131,25 +131,31 @@ func paperForm(file string) (func(*paper.Document, io.Writer) error, error) {
 	return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("the file %s is neither a .pdf nor a .html; name one that is", oneLine(file))}
 }
 
-// writePaper writes a paper as a whole, or leaves what was there.
+// writePaper writes a paper into a file.
 func writePaper(file string, d *paper.Document, write func(*paper.Document, io.Writer) error) error {
 	var b bytes.Buffer
 	if err := write(d, &b); err != nil {
 		return err
 	}
-	if err := durable.WriteFile(file, b.Bytes(), 0o644); err != nil {
-		if errors.Is(err, os.ErrNotExist) {
-			return &exit.Error{Status: exit.NotFound, Err: err, Sentence: fmt.Sprintf("there is no folder %s", filepath.Dir(file))}
-		}
-		return err
+	return writeWhole(file, b.Bytes(), 0o644)
+}
+
+// writeWhole writes a file as a whole, or leaves what was there.
+func writeWhole(file string, raw []byte, mode os.FileMode) error {
+	err := durable.WriteFile(file, raw, mode)
+	if errors.Is(err, os.ErrNotExist) {
+		return &exit.Error{Status: exit.NotFound, Err: err, Sentence: fmt.Sprintf("there is no folder %s", filepath.Dir(file))}
 	}
-	return nil
+	return err
 }
 
 // countersigned is what a log knows of the hub's signatures.
 type countersigned interface {
 	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 }
+
+// errSealState is wrapped when the signatures over a seal do not hold.
+var errSealState = errors.New("the state of the hub's log that covers the seal is not signed as it must be; find out with `fettlebook audit`")
 
 // sealOf is the receipt of a sealed job: by the first state of the hub's log that covers
 // its seal and that the hub signed. It is nil while there is none here.
@@ -178,7 +184,7 @@ func sealOf(ctx context.Context, log countersigned, v *shop.View, id journal.Job
 	}
 	state, when, err := proof.OpenCountersigned(signed[0].Note, key, cosigner)
 	if err != nil {
-		return nil, fmt.Errorf("the state of the hub's log that covers the seal of job %s: %w", id, err)
+		return nil, fmt.Errorf("job %s: %w: %w", id, errSealState, err)
 	}
 	return &evidence.Receipt{
 		Shop: v.Shop.ID, Job: id, Seal: seal.Root, Entries: seal.Entries, Hub: evidence.Fingerprint(hub.LogKey, hub.CosignKey),

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/cmd/internal/folder"
+
 	"github.com/rogpeppe/go-internal/txtar"
 )
 
@@ -32,8 +34,8 @@ func TestRecipes(t *testing.T) {
 
 	// What the program must know of a kind is asked by its tests.
 	c.run("go", "run", "./testdata/entries/gen", "testdata/entries")
-	c.run("go", "test", "./journal", "-run", "Row|Golden|Say|Blanks|Schema|Imports", "-update")
-	c.run("go", "test", "-run", "Samples|Minimal|Forms|View|Words|Vocabulary|Schema",
+	c.run("go", "test", "-count=1", "./journal", "-run", "Row|Golden|Say|Blanks|Schema|Imports", "-update")
+	c.run("go", "test", "-count=1", "-run", "Samples|Minimal|Forms|View|Words|Vocabulary|Schema",
 		"./journal/journaltest", "./cmd/internal/pages/form", "./journal/card", "./journal/facts", "./journal/trade/piston")
 	c.run("go", "build", "-o", "fettlebook", "./cmd/fettlebook")
 
@@ -68,10 +70,40 @@ type copyOf struct {
 	dir string
 }
 
+// place is where the copy goes: always the same folder, since what the go command
+// built of the same sources in another one it builds again. Where that cannot be
+// had, or somebody else is at it, it is a folder of the test's own.
+func place(t *testing.T) string {
+	t.Helper()
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		return t.TempDir()
+	}
+	dir := filepath.Join(cache, "fettlebook-test", "recipes")
+	lock, err := folder.Lock(dir)
+	if err != nil {
+		return t.TempDir()
+	}
+	copied := filepath.Join(dir, "copy")
+	empty := func() {
+		if err := os.RemoveAll(copied); err != nil {
+			t.Error(err)
+		}
+	}
+	empty() // of a test that was killed
+	t.Cleanup(func() {
+		empty()
+		if err := lock.Unlock(); err != nil {
+			t.Error(err)
+		}
+	})
+	return copied
+}
+
 // copied copies what the program is built of, and the entries that its tests hold.
 func copied(t *testing.T) copyOf {
 	t.Helper()
-	c := copyOf{t, t.TempDir()}
+	c := copyOf{t, place(t)}
 	for _, folder := range []string{"journal", "media", "sync", "cmd", "testdata/entries"} {
 		if err := os.CopyFS(filepath.Join(c.dir, folder), os.DirFS(filepath.Join("..", "..", folder))); err != nil {
 			t.Fatal(err)

@@ -70,7 +70,7 @@ func mayWrite(kind journal.Kind, id folder.Identity) error {
 	case kind.Hand() == journal.ByProgram:
 		return journal.Refuse(kind, journal.NotAllowed, "the program itself writes this when it happens; it is never added by hand")
 	case kind == journal.CardWritten:
-		return journal.Refuse(kind, journal.NotAllowed, "the details go with it; `fettlebook open --customer` writes both")
+		return journal.Refuse(kind, journal.NotAllowed, "the details go with it; `fettlebook open --customer` writes both, and `fettlebook name` those of who works here")
 	}
 	if id.Role == folder.Tablet && kind == journal.PhotoWithdrawn {
 		return journal.Refuse(kind, journal.NotAllowed, "a photograph goes for good when it is withdrawn; that is done at the hub's desk")

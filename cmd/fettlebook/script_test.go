@@ -1,6 +1,7 @@
 package main
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
 	"crypto/rand"
@@ -8,6 +9,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net"
 	"net/url"
@@ -60,6 +62,7 @@ func TestScripts(t *testing.T) {
 			"revoke":  revoke,
 			"long":    longLog,
 			"spoil":   spoil,
+			"unpack":  unpack,
 		},
 	})
 }
@@ -317,4 +320,21 @@ func spoil(ts *testscript.TestScript, _ bool, _ []string) {
 	ts.Check(err)
 	raw[len(raw)/2] ^= 1
 	ts.Check(os.WriteFile(files[0], raw, 0o600))
+}
+
+// unpack ARCHIVE NAME FILE takes a file out of a ZIP archive.
+func unpack(ts *testscript.TestScript, _ bool, args []string) {
+	z, err := zip.OpenReader(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer z.Close()
+	for _, f := range z.File {
+		if f.Name == args[1] || strings.HasSuffix(f.Name, "/"+args[1]) {
+			in, err := f.Open()
+			ts.Check(err)
+			raw, err := io.ReadAll(in)
+			ts.Check(errors.Join(err, in.Close(), os.WriteFile(ts.MkAbs(args[2]), raw, 0o600)))
+			return
+		}
+	}
+	ts.Fatalf("%s is not in %s", args[1], args[0])
 }

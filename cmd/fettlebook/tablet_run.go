@@ -27,7 +27,7 @@ type tabletRun struct {
 func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
-		return err
+		return stopped(ctx, err)
 	}
 	modest(tabletMemory)
 	if f.Role != folder.Tablet {
@@ -38,7 +38,7 @@ func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 		f.Brokers = c.Hub
 	}
 	fmt.Fprintf(t.Out, "%q is up and keeps in step with %q. Stop it with Ctrl-C.\n", f.Name, f.ShopName)
-	return errors.Join(serveTablet(ctx, t, f, c.benchAt), f.Close())
+	return errors.Join(stopped(ctx, serveTablet(ctx, t, f, c.benchAt)), f.Close())
 }
 
 // serveTablet runs a tablet's sync, its pages and its door.

@@ -11,6 +11,7 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/verdict"
+	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
 )
 
@@ -35,7 +36,7 @@ func TestVerifyCommand(t *testing.T) {
 		if x.Packed == nil {
 			x.Packed = x.D.Pack()
 		}
-		want, err := verdict.Of(context.Background(), bytes.NewReader(x.Packed), int64(len(x.Packed)), x.Receipt, nil)
+		want, err := verdict.Of(context.Background(), bytes.NewReader(x.Packed), int64(len(x.Packed)), evidence.Trusted{Receipt: x.Receipt}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,7 +15,7 @@ import (
 	"fettlebook/cmd/internal/verdict"
 )
 
-const usage = `Usage: fettleverify [--receipt TEXT|FILE|PICTURE] [--json] DOSSIER.zip
+const usage = `Usage: fettleverify [--receipt TEXT|FILE|PICTURE] [--authority FILE.pem] [--json] DOSSIER.zip
 
 Checks a dossier and answers, each by itself: whether the files are as they
 were packed; whether every entry is in a log that a device of the shop signed;
@@ -24,9 +24,12 @@ receipt; whether anything is left out up to the seal; whether the photographs
 are the ones cited; what was added after handover; and what cannot be known.
 It needs no network.
 
-  --receipt  the text at the foot of the receipt, a file that holds it, or a
-             picture of its code
-  --json     print all findings as JSON
+  --receipt    the text at the foot of the receipt, a file that holds it, or a
+               picture of its code
+  --authority  the root certificates, as PEM, under which a timestamp
+               authority's certificate has to be issued; left out, that is not
+               checked
+  --json       print all findings as JSON
 
 Exit codes:
   0  nothing in the file contradicts itself or the receipt
@@ -49,6 +52,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 	flags.SetOutput(errOut)
 	flags.Usage = func() { fmt.Fprint(flags.Output(), usage) }
 	given := flags.String("receipt", "", "")
+	roots := flags.String("authority", "", "")
 	asJSON := flags.Bool("json", false, "")
 	var files []string
 	for {
@@ -66,19 +70,19 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		flags.Usage()
 		return code.Usage
 	}
-	status, err := check(ctx, files[0], *given, *asJSON, out)
+	status, err := check(ctx, files[0], *given, *roots, *asJSON, out)
 	if err != nil {
 		fmt.Fprintln(errOut, "fettleverify:", err)
 	}
 	return status
 }
 
-func check(ctx context.Context, name, given string, asJSON bool, out io.Writer) (int, error) {
-	receipt, err := verdict.Receipt(given)
+func check(ctx context.Context, name, given, roots string, asJSON bool, out io.Writer) (int, error) {
+	by, err := verdict.Trusted(given, roots)
 	if err != nil {
 		return coded(err), err
 	}
-	f, err := verdict.OfFile(ctx, name, receipt, nil)
+	f, err := verdict.OfFile(ctx, name, by, nil)
 	if err != nil {
 		return coded(err), err
 	}

@@ -16,13 +16,13 @@ import (
 	"github.com/go-json-experiment/json"
 )
 
-// main gives the page its functions: fettleverify(file, receipt, progress)
+// main gives the page its functions: fettleverify(file, receipt, authorities, progress)
 // promises {"exit": …, "findings": {…}} or {"exit": …, "refused": "…"} as text,
 // fettlereceipt(file) the receipt's text in a picture of its code, or "".
 func main() {
 	js.Global().Set("fettleverify", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		file, receipt, progress := args[0], args[1].String(), args[2]
-		return promise(func() string { return answer(file, receipt, progress) })
+		file, receipt, authorities, progress := args[0], args[1].String(), args[2].String(), args[3]
+		return promise(func() string { return answer(file, receipt, authorities, progress) })
 	}))
 	js.Global().Set("fettlereceipt", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		file := args[0]
@@ -52,9 +52,9 @@ type answered struct {
 	Findings *evidence.Findings `json:"findings,omitzero"`
 }
 
-func answer(file js.Value, receipt string, progress js.Value) string {
+func answer(file js.Value, receipt, authorities string, progress js.Value) string {
 	var a answered
-	f, err := check(file, receipt, progress)
+	f, err := check(file, receipt, authorities, progress)
 	var known *code.Error
 	switch {
 	case errors.As(err, &known):
@@ -71,13 +71,17 @@ func answer(file js.Value, receipt string, progress js.Value) string {
 	return string(raw)
 }
 
-func check(file js.Value, given string, progress js.Value) (evidence.Findings, error) {
-	receipt, err := verdict.ReceiptText(strings.TrimSpace(given))
-	if err != nil {
+func check(file js.Value, given, authorities string, progress js.Value) (evidence.Findings, error) {
+	var by evidence.Trusted
+	var err error
+	if by.Receipt, err = verdict.ReceiptText(strings.TrimSpace(given)); err != nil {
+		return evidence.Findings{}, err
+	}
+	if by.Authorities, err = verdict.Authorities([]byte(authorities)); err != nil {
 		return evidence.Findings{}, err
 	}
 	size := int64(file.Get("size").Float())
-	return verdict.Of(context.Background(), &blob{file: file, size: size}, size, receipt, func(done, all int64) {
+	return verdict.Of(context.Background(), &blob{file: file, size: size}, size, by, func(done, all int64) {
 		progress.Invoke(float64(done), float64(all))
 	})
 }

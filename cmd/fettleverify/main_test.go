@@ -102,7 +102,7 @@ func TestProgram(t *testing.T) {
 				x.Packed = x.D.Pack()
 			}
 			file := written(t, x.Packed)
-			want, err := verdict.Of(context.Background(), bytes.NewReader(x.Packed), int64(len(x.Packed)), x.Receipt, nil)
+			want, err := verdict.Of(context.Background(), bytes.NewReader(x.Packed), int64(len(x.Packed)), evidence.Trusted{Receipt: x.Receipt}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -191,6 +191,8 @@ func TestCommandLine(t *testing.T) {
 		{[]string{file}, code.OK, "No receipt was given"},
 		{[]string{file, "--receipt", text}, code.OK, "Every question is answered with yes."},
 		{[]string{"--receipt=" + paper, file}, code.OK, "Every question is answered with yes."},
+		{[]string{"--authority", paper, file}, code.Refused, "These are not the root certificates"},
+		{[]string{"--authority", file + ".no", file}, code.NotFound, "There is no file"},
 		{[]string{"--receipt", "hello", file}, code.Refused, "This is not the text of a receipt"},
 		{[]string{"--receipt", file, file}, code.Refused, "This is not the text of a receipt"},
 		{[]string{bad}, code.Damaged, evidence.EntryPath(h.Wrote)},

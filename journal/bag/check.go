@@ -19,6 +19,7 @@ const (
 	Broken   Wrong = "broken"   // it cannot be unpacked
 	Missing  Wrong = "missing"  // the manifest lists it, and it is not here
 	Unlisted Wrong = "unlisted" // it is here, and no manifest lists it
+	Stray    Wrong = "stray"    // it lies beside the payload, and is none of a bag's own files
 )
 
 // Fault is a file that is not as the manifests say.
@@ -55,6 +56,8 @@ func (b *Bag) Check(ctx context.Context, progress func(bytes int64)) (Checked, e
 			c.Faults = append(c.Faults, Fault{path, Broken})
 		case !listed:
 			c.Faults = append(c.Faults, Fault{path, Unlisted})
+		case !inside && !slices.Contains([]string{declaration, infoFile, manifest, tagManifest}, path):
+			c.Faults = append(c.Faults, Fault{path, Stray})
 		case hash != want && path != tagManifest:
 			c.Faults = append(c.Faults, Fault{path, Altered})
 		}

@@ -20,6 +20,8 @@ const (
 	endMark      = "PK\x05\x06"
 	recordMark   = "PK\x01\x02"
 	headerMark   = "PK\x03\x04"
+	locatorMark  = "PK\x06\x07" // of a directory for 64 bits, right before the end
+	locatorLen   = 20
 	most16       = 1<<16 - 1
 	most32       = 1<<32 - 1
 	flagHidden   = 1  // encrypted
@@ -53,14 +55,37 @@ func unpackable(r io.ReaderAt, size int64) (*zip.Reader, []int64, int64, error) 
 	if err != nil {
 		return nil, nil, 0, err
 	}
+	if err := single(r, size); err != nil {
+		return nil, nil, 0, err
+	}
 	z, err := zip.NewReader(r, size)
 	if err != nil && !errors.Is(err, zip.ErrInsecurePath) {
 		return nil, nil, 0, trouble("", err)
 	}
 	if len(z.File) != len(offsets) {
-		return nil, nil, 0, refuse(Malformed, "", "The directory of this ZIP file can be read in two ways.")
+		return nil, nil, 0, twoWays()
 	}
 	return z, offsets, start, nil
+}
+
+// single checks that nothing leads to a second directory. The standard library
+// follows such a lead where the first one has 65535 bytes.
+func single(r io.ReaderAt, size int64) error {
+	if size < endLen+locatorLen {
+		return nil
+	}
+	var mark [len(locatorMark)]byte
+	if err := readAt(r, mark[:], size-endLen-locatorLen); err != nil {
+		return err
+	}
+	if string(mark[:]) == locatorMark {
+		return twoWays()
+	}
+	return nil
+}
+
+func twoWays() error {
+	return refuse(Malformed, "", "The directory of this ZIP file can be read in two ways.")
 }
 
 // walk goes through the directory and returns where each file begins.
@@ -69,12 +94,15 @@ func walk(directory *io.SectionReader, records int64) ([]int64, error) {
 	var offsets []int64
 	for at := int64(0); at < directory.Size(); {
 		var b [recordLen]byte
-		if _, err := io.ReadFull(r, b[:]); err != nil || string(b[:4]) != recordMark {
-			return nil, trouble("", errors.Join(zip.ErrFormat, err))
+		if _, err := io.ReadFull(r, b[:]); err != nil {
+			return nil, trouble("", err)
+		}
+		if string(b[:4]) != recordMark {
+			return nil, trouble("", zip.ErrFormat)
 		}
 		behind := int(le16(b[28:])) + int(le16(b[30:])) + int(le16(b[32:]))
 		if _, err := r.Discard(behind); err != nil {
-			return nil, trouble("", errors.Join(zip.ErrFormat, err))
+			return nil, trouble("", err)
 		}
 		offsets = append(offsets, int64(le32(b[42:])))
 		at += int64(recordLen + behind)

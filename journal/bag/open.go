@@ -2,6 +2,7 @@ package bag
 
 import (
 	"archive/zip"
+	"bytes"
 	"compress/flate"
 	"errors"
 	"fmt"
@@ -134,20 +135,34 @@ func (b *Bag) Head(path string, n int) ([]byte, error) {
 	return head, broken(path, err)
 }
 
+// Into is [Bag.Bytes] into a buffer, in the place of what was in it, for whoever
+// reads many large files.
+func (b *Bag) Into(to *bytes.Buffer, path string, most int) error {
+	return b.into(to, payload+path, most)
+}
+
 func (b *Bag) whole(path string, most int) ([]byte, error) {
-	r, err := b.open(path)
-	if err != nil {
+	var to bytes.Buffer
+	if err := b.into(&to, path, most); err != nil {
 		return nil, err
 	}
-	defer r.Close()
-	if size := b.files[path].UncompressedSize64; size > uint64(most) {
-		return nil, fmt.Errorf("%s has %d bytes, more than %d: %w", path, size, most, ErrBroken)
-	}
-	raw, err := io.ReadAll(r)
+	return to.Bytes(), nil
+}
+
+func (b *Bag) into(to *bytes.Buffer, path string, most int) error {
+	r, err := b.open(path)
 	if err != nil {
-		return nil, broken(path, err)
+		return err
 	}
-	return raw, nil
+	defer r.Close()
+	size := b.files[path].UncompressedSize64
+	if size > uint64(most) {
+		return fmt.Errorf("%s has %d bytes, more than %d: %w", path, size, most, ErrBroken)
+	}
+	to.Reset()
+	to.Grow(int(size) + bytes.MinRead) // so that the end is met in it, where the sum is checked
+	_, err = to.ReadFrom(r)
+	return broken(path, err)
 }
 
 func (b *Bag) open(path string) (io.ReadCloser, error) {

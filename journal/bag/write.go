@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io"
 	"path"
@@ -17,6 +18,7 @@ import (
 // and that is the same every time; after an error the bag is of no use.
 type Writer struct {
 	zip    *zip.Writer
+	out    *counted
 	folder string
 	files  []listed
 	bytes  int64
@@ -34,7 +36,26 @@ func NewWriter(w io.Writer, folder string) (*Writer, error) {
 	if !plain(folder) || strings.Contains(folder, "/") {
 		return nil, fmt.Errorf("%q is not a name for a folder", folder)
 	}
-	return &Writer{zip: zip.NewWriter(w), folder: folder, names: make(map[string]bool)}, nil
+	out := &counted{w: w, most: MaxBytes}
+	return &Writer{zip: zip.NewWriter(out), out: out, folder: folder, names: make(map[string]bool)}, nil
+}
+
+// ErrFull is wrapped when more is put into a bag than one may hold.
+var ErrFull = errors.New("a bag holds no more")
+
+// counted stops before a bag is larger than one that can be read.
+type counted struct {
+	w       io.Writer
+	n, most int64
+}
+
+func (c *counted) Write(p []byte) (int, error) {
+	if c.n+int64(len(p)) > c.most {
+		return 0, fmt.Errorf("%w than %d bytes", ErrFull, c.most)
+	}
+	n, err := c.w.Write(p)
+	c.n += int64(n)
+	return n, err
 }
 
 // Add streams one file of the payload into the bag, by its path below data/,
@@ -46,7 +67,7 @@ func (w *Writer) Add(ctx context.Context, path string, r io.Reader) (Hash, error
 	case !plain(w.folder+"/"+payload+path) || w.names[squashed]:
 		return Hash{}, fmt.Errorf("pack %s: the name is taken or not plain", path)
 	case len(w.names) >= MaxFiles-tagFiles:
-		return Hash{}, fmt.Errorf("pack %s: a bag holds at most %d files", path, MaxFiles)
+		return Hash{}, fmt.Errorf("pack %s: %w than %d files", path, ErrFull, MaxFiles)
 	}
 	w.names[squashed] = true
 	hash, n, err := w.put(payload+path, &obedient{ctx, r})
@@ -56,7 +77,7 @@ func (w *Writer) Add(ctx context.Context, path string, r io.Reader) (Hash, error
 	w.files = append(w.files, listed{payload + path, hash})
 	w.bytes += n
 	if w.bytes > MaxUnpacked {
-		return Hash{}, fmt.Errorf("pack %s: a bag holds at most %d bytes", path, int64(MaxUnpacked))
+		return Hash{}, fmt.Errorf("pack %s: %w than %d bytes unpacked", path, ErrFull, int64(MaxUnpacked))
 	}
 	return hash, nil
 }

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -122,5 +123,26 @@ func TestWriterStops(t *testing.T) {
 	cancel()
 	if _, err := w.AddBytes(ctx, "b", []byte("b")); !errors.Is(err, context.Canceled) {
 		t.Errorf("after it was cancelled: %v", err)
+	}
+}
+
+// A bag that nobody could read is not written to its end.
+func TestWriterIsFull(t *testing.T) {
+	for _, most := range []int64{100, 3000, 40000} { // the last one holds all but the directory
+		var out bytes.Buffer
+		w, err := bag.NewWriter(&out, "d")
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.Limit(most)
+		for i := 0; i < 300 && err == nil; i++ {
+			_, err = w.AddBytes(context.Background(), fmt.Sprintf("%d.jpg", i), []byte("x"))
+		}
+		if err == nil {
+			err = w.Close()
+		}
+		if !errors.Is(err, bag.ErrFull) || int64(out.Len()) > most {
+			t.Errorf("of at most %d bytes: %d (%v)", most, out.Len(), err)
+		}
 	}
 }

@@ -203,6 +203,23 @@ func (s *Stage) Takes(part string) bool {
 	return len(s.Parts) == 0 || slices.Contains(s.Parts, part)
 }
 
+// Wants reports whether a stage of the card wants entries of a kind.
+func (c *Card) Wants(k journal.Kind) bool {
+	return slices.ContainsFunc(c.Stages, func(s Stage) bool { return slices.Contains(s.Wants, k) })
+}
+
+// Kinds are those of its entries, and what may be written at any stage: damage shows
+// when it shows, and a photograph or a remark is always welcome.
+func (s *Stage) Kinds() []journal.Kind {
+	list := slices.Concat(s.Wants, s.May)
+	for _, k := range []journal.Kind{journal.ConditionFound, journal.ConditionDecided, journal.PhotoTaken, journal.NoteMade} {
+		if !slices.Contains(list, k) {
+			list = append(list, k)
+		}
+	}
+	return list
+}
+
 // Base returns the kind of part that a part's name says: caliper of
 // caliper-2.
 func Base(part journal.PartID) string {

@@ -57,8 +57,8 @@ type (
 	}
 
 	StripFacts struct {
-		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count"`
-		Begun  bool `fact:"begun" says:"somebody wrote that rubber was taken out of it"`
+		Done   bool `fact:"done" says:"stripped, with no rubber left in; all that the part has, by name and count; or it came without any"`
+		Begun  bool `fact:"begun" says:"somebody wrote that rubber was taken out of it, or that it came without any"`
 		Heated bool `fact:"heated" says:"the part was in heat since it is being coated"`
 		Cooked bool `fact:"cooked" says:"it was in heat with rubber in it"`
 	}
@@ -161,7 +161,7 @@ type (
 		Found   int `fact:"found" says:"conditions that were found"`
 		Open    int `fact:"open" says:"conditions that nobody decided about"`
 		Grave   int `fact:"grave" says:"what can fail on the road and nobody decided about: cracks, stripped threads, hoses and lines; also a hose or line that was to be replaced and of which no new one was written down"`
-		Refused int `fact:"refused" says:"the part was not to go back on, and it is back"`
+		Refused int `fact:"refused" says:"the part was not to go back on, or its casting was to be replaced, and it is back"`
 	}
 
 	SeatFacts struct {

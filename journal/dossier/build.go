@@ -22,10 +22,16 @@ type (
 	// Log is where the entries lie, with what proves them.
 	Log interface {
 		Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error)
-		Head(ctx context.Context, device journal.DeviceID) (journal.Head, error)
-		CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 		// Hashes reads the stored tree hashes of a log.
 		Hashes(ctx context.Context, device journal.DeviceID) (tlog.HashReader, error)
+		States
+	}
+
+	// States are the signed states of the logs.
+	States interface {
+		Head(ctx context.Context, device journal.DeviceID) (journal.Head, error)
+		CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
+		LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
 	}
 
 	// Thumbs keeps thumbnails. None is media.ErrNotHere.
@@ -99,9 +105,15 @@ type Broken struct{ Sentence string }
 func (e *Broken) Error() string { return e.Sentence }
 
 // TooLarge says that a dossier would hold more than one may.
-type TooLarge struct{ Sentence string }
+type TooLarge struct {
+	Sentence string
+	Err      error // may be nil
+}
 
 func (e *TooLarge) Error() string { return e.Sentence }
+
+// Unwrap returns what did not fit.
+func (e *TooLarge) Unwrap() error { return e.Err }
 
 // build is a dossier in the making.
 type build struct {
@@ -136,7 +148,11 @@ type build struct {
 func (b Builder) Build(ctx context.Context, v *shop.View, of Subject, asked Asked, w io.Writer) (*evidence.Dossier, error) {
 	now := &build{Builder: &b, ctx: ctx, view: v, asked: asked,
 		picked: make(map[journal.Position]*pick), logs: make(map[journal.DeviceID]*log), shots: make(map[pair]*evidence.Photo), routes: make(map[string]string), originals: make(map[media.Ref]original)}
-	if err := now.build(of, w); err != nil {
+	err := now.build(of, w)
+	if errors.Is(err, bag.ErrFull) {
+		err = &TooLarge{"This would be a dossier of more than 4 GB, or of more files than one may have. Ask for thumbnails, or build one for each job.", err}
+	}
+	if err != nil {
 		return nil, fmt.Errorf("build the dossier: %w", err)
 	}
 	return now.d, nil
@@ -176,6 +192,9 @@ func (b *build) build(of Subject, w io.Writer) error {
 func (b *build) pack(out *bag.Writer) error {
 	b.d.Left = b.left
 	raw, err := b.d.Encode()
+	if errors.Is(err, evidence.ErrTooMuch) {
+		return &TooLarge{"This would be a dossier of more entries, states or photographs than one may describe. Build one for each job.", err}
+	}
 	if err != nil {
 		return err
 	}

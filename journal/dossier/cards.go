@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/record"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -25,7 +26,7 @@ func (b *build) chooseCards() error {
 		if j.Customer == nil {
 			continue
 		}
-		if err := b.chooseCard(j.Customer.Card, b.asked.Customer, "the customer's card"); err != nil {
+		if err := b.chooseCard(j.Customer.Card, b.asked.Customer, "the customer's card", b.committed); err != nil {
 			return err
 		}
 	}
@@ -40,7 +41,7 @@ func (b *build) chooseCards() error {
 	}
 	for _, p := range b.view.Shop.People {
 		if people[p.ID] && p.Stated != nil && p.Stated.Card != "" {
-			if err := b.chooseCard(p.Stated.Card, true, "the card of one who works here"); err != nil {
+			if err := b.chooseCard(p.Stated.Card, true, "the card of one who works here", b.view.Naming); err != nil {
 				return err
 			}
 		}
@@ -50,7 +51,7 @@ func (b *build) chooseCards() error {
 
 // chooseCard takes a card, if it is asked for, with the entry that commits to
 // it. That it was erased is told in any case.
-func (b *build) chooseCard(id journal.CardID, asked bool, what string) error {
+func (b *build) chooseCard(id journal.CardID, asked bool, what string, commits func(*journal.Card) *record.Line) error {
 	home := journal.Of("card", string(id))
 	c := b.view.Case(home)
 	if c == nil || slices.ContainsFunc(b.cards, func(f cardFile) bool { return f.Card.Card == id }) {
@@ -62,24 +63,36 @@ func (b *build) chooseCard(id journal.CardID, asked bool, what string) error {
 	}
 	for _, r := range c.Shop.Cards {
 		for _, l := range r.Lines {
-			written, ok := l.Effect().(*journal.CardWriting)
-			switch {
-			case r.ID != id:
-			case l.Kind == journal.CardErased && l.Counts():
+			if r.ID == id && l.Kind == journal.CardErased && l.Counts() {
 				b.take(l, evidence.ForCard)
-			case ok && asked && card != nil && card.Opens(written.Commitment):
-				raw, err := json.Marshal(card, json.Deterministic(true), jsontext.WithIndent(" "))
-				if err != nil {
-					return fmt.Errorf("write card %s: %w", id, err)
-				}
-				b.take(l, evidence.ForCard)
-				b.cards = append(b.cards, cardFile{evidence.Card{Card: id, At: evidence.At(l.Position())}, append(raw, '\n')})
-				return nil
 			}
 		}
 	}
-	if asked {
+	if !asked {
+		return nil
+	}
+	if card == nil {
 		b.leave(what, "it was erased, or is not at this machine")
+		return nil
+	}
+	l := commits(card)
+	if l == nil {
+		b.leave(what, "no entry that counts commits to it")
+		return nil
+	}
+	raw, err := json.Marshal(card, json.Deterministic(true), jsontext.WithIndent(" "))
+	if err != nil {
+		return fmt.Errorf("write card %s: %w", id, err)
+	}
+	b.take(l, evidence.ForCard)
+	b.cards = append(b.cards, cardFile{evidence.Card{Card: id, At: evidence.At(l.Position())}, append(raw, '\n')})
+	return nil
+}
+
+// committed is the first entry that commits to a card.
+func (b *build) committed(card *journal.Card) *record.Line {
+	if list := b.view.Commitments(card); len(list) > 0 {
+		return list[0]
 	}
 	return nil
 }

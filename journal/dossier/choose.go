@@ -41,9 +41,10 @@ func (b *build) choose() error {
 			b.take(l, whyOf(l.Subject))
 		}
 	}
-	if err := b.findOthers(); err != nil {
+	if err := b.narrow(); err != nil {
 		return err
 	}
+	b.findOthers()
 	if err := b.chooseCards(); err != nil {
 		return err
 	}
@@ -51,12 +52,15 @@ func (b *build) choose() error {
 	if err := b.witness(); err != nil {
 		return err
 	}
+	if err := b.withhold(); err != nil {
+		return err
+	}
 	b.admit()
 	if err := b.covers(); err != nil {
 		return err
 	}
 	if n := len(b.picked); n > evidence.MaxEntries {
-		return &TooLarge{fmt.Sprintf("This would be a dossier of %s; one holds at most %d. Build one for each job.", words.Count(n, "entry"), evidence.MaxEntries)}
+		return &TooLarge{Sentence: fmt.Sprintf("This would be a dossier of %s; one holds at most %d. Build one for each job.", words.Count(n, "entry"), evidence.MaxEntries)}
 	}
 	return nil
 }
@@ -130,7 +134,7 @@ func (b *build) seal(j *record.Job) error {
 			return &Broken{fmt.Sprintf("Job %s: %s", j.ID, s.Says())}
 		}
 	case shop.SealWaits:
-		b.left = append(b.left, evidence.Left{What: what, Why: words.If(s.Missing > 0, fmt.Sprintf("%s under it not at this machine yet", words.Either(s.Missing, "entry is", "entries are")))})
+		b.left = append(b.left, evidence.Left{What: what, Why: fmt.Sprintf("%s under it %s not at this machine yet", words.Count(s.Missing, "entry"), words.Choose(s.Missing == 1, "is", "are"))})
 		return nil
 	case shop.SealUntold:
 		b.left = append(b.left, evidence.Left{What: what, Why: "an earlier program wrote it without saying which entries it covers, and it cannot be checked"})
@@ -141,6 +145,31 @@ func (b *build) seal(j *record.Job) error {
 		if b.picked[at] == nil && !b.closed(at) {
 			b.picked[at] = &pick{evidence.ForJob, nil}
 		}
+	}
+	return nil
+}
+
+// narrow withholds what a seal covers and the record does not count among the
+// job's entries any more: those of a run that, as was found out since, none of
+// its parts took part in. They are of others.
+func (b *build) narrow() error {
+	var at []journal.Position
+	for p, is := range b.picked {
+		if is.line == nil {
+			at = append(at, p)
+		}
+	}
+	logged, err := b.Log.Pick(b.ctx, at)
+	if err != nil {
+		return err
+	}
+	for _, l := range logged {
+		e, err := journal.Decode(l.Bytes)
+		if err == nil && slices.Contains(b.d.About.Jobs, e.Subject.Job()) {
+			continue
+		}
+		delete(b.picked, l.Position)
+		b.leave("entries under the seal", "they are of a run that no part of the job took part in, as was found out later")
 	}
 	return nil
 }

@@ -129,11 +129,19 @@ func linesOf[ID ~string, P any](list []*record.Registered[ID, P], s journal.Subj
 	return nil
 }
 
-// takeStated takes those of a thing's entries that state or check it.
+// takeStated takes those of a thing's entries that state or check it. Of notes
+// that a log says what was seen only those count that say it of more of the log:
+// a hub that is witnessed notes its own every day.
 func (b *build) takeStated(word string, lines []*record.Line, why evidence.Why) {
+	noted := int64(journal.MaxLog) // from where on
 	for _, l := range lines {
 		switch l.Kind {
-		case journal.LogsNoted, journal.LogsClosed, journal.LogsParted:
+		case journal.LogsNoted:
+			if n, ok := l.Effect().(*journal.LogNote); ok && n.From < noted {
+				noted = n.From
+				b.take(l, evidence.ForOrder)
+			}
+		case journal.LogsClosed, journal.LogsParted:
 			b.take(l, evidence.ForOrder)
 		default:
 			if slices.Contains(stating(word), l.Kind) {

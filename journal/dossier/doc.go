@@ -24,9 +24,14 @@
 // A run is shared. Its entries are here as they are, with the names of all
 // parts that hung there, which are numbers of jobs and nothing more; its
 // photographs may show another customer's car and are left out as soon as
-// parts of other jobs took part. An entry of a run that names the plate, the
-// VIN or the customer of such a job is withheld: under a seal only its hash is
-// here. Of the register's things only what states and checks them is here, not
-// what was remarked about them. A vehicle's dossier leaves out the jobs of
-// other customers.
+// parts of other jobs took part. Of the register's things only what states and
+// checks them is here, not what was remarked about them. A vehicle's dossier
+// leaves out the jobs of other customers.
+//
+// Wherever people write freely they may write whose car another one is: in a
+// remark, the reason of a correction, a tool's check, a lot's data sheet, the
+// text of a route card. So every text of every chosen entry is held against all
+// plates, VINs and customers' cards that the shop knows, by one rule: an entry
+// that names another vehicle or another customer is withheld. Under a seal only
+// its hash is here.
 package dossier

@@ -8,6 +8,7 @@ import (
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/shop"
 )
 
 // item is a chosen entry, as much of it as is asked for after its bytes were
@@ -57,7 +58,7 @@ func (b *build) bytes(at []evidence.At) (map[evidence.At][]byte, error) {
 		raw[evidence.At(l.Position)] = l.Bytes
 	}
 	if len(raw) < len(at) {
-		return nil, fmt.Errorf("%d of %d: %w", len(at)-len(raw), len(at), errGone)
+		return nil, fmt.Errorf("%d of %d: %w", len(at)-len(raw), len(at), shop.ErrGone)
 	}
 	return raw, nil
 }

@@ -25,6 +25,7 @@ import (
 	"fettlebook/journal/worktest"
 	"fettlebook/media"
 	"fettlebook/media/mediatest"
+	"fettlebook/media/thumb"
 
 	"golang.org/x/mod/sumdb/tlog"
 )
@@ -43,6 +44,7 @@ type office struct {
 	cards  []journal.CardState
 	logs   map[journal.DeviceID]*signing
 	shots  map[media.Ref]int // originals, by number
+	newest []byte            // the last one's thumbnail
 }
 
 // album keeps originals in memory.
@@ -177,14 +179,19 @@ func (o *office) countersign(d journal.DeviceID) {
 
 // shoot takes the n-th photograph, with a location in every second.
 func (o *office) shoot(n int) journal.Photo {
+	picture, turned := mediatest.Fields(48, 36, uint64(n)), 1+n%8
 	var exif []byte
 	if n%2 == 0 {
-		exif = mediatest.Exif(mediatest.ExifTags{Orientation: 1 + n%8, DateTimeOriginal: "2026:03:02 08:12:44", Location: true})
+		exif = mediatest.Exif(mediatest.ExifTags{Orientation: turned, DateTimeOriginal: "2026:03:02 08:12:44", Location: true})
+		picture = mediatest.Stored(picture, turned)
 	}
-	original := mediatest.JPEG(mediatest.Noise(24, 16, uint64(n)), 70, exif)
-	thumb := mediatest.JPEG(mediatest.Noise(8, 8, uint64(n)), 70, nil)
-	p := journal.Photo{Ref: media.RefOf(original), Thumb: media.RefOf(thumb)}
-	o.photos.thumbs[p.Thumb] = thumb
+	original := mediatest.JPEG(picture, 85, exif)
+	taken, err := media.Inspect(o.ctx, bytes.NewReader(original), media.DefaultLimits())
+	o.must(err)
+	made, err := thumb.Make(o.ctx, bytes.NewReader(original), taken)
+	o.must(err)
+	p := journal.Photo{Ref: taken.Ref, Thumb: made.Ref}
+	o.photos.thumbs[p.Thumb], o.newest = made.Bytes, made.Bytes
 	d, err := o.photos.Create(o.ctx)
 	o.must(err)
 	_, err = d.Write(original)
@@ -264,7 +271,7 @@ func (o *office) unpack(packed []byte) (*bag.Bag, *evidence.Dossier) {
 func (o *office) verify(packed []byte, receipt *evidence.Receipt, unknown ...evidence.Code) evidence.Findings {
 	o.t.Helper()
 	b, _ := o.unpack(packed)
-	f, err := evidence.Verify(o.ctx, b, receipt, nil)
+	f, err := evidence.Verify(o.ctx, b, evidence.Trusted{Receipt: receipt}, nil)
 	o.must(err)
 	for _, a := range f.Answers {
 		for _, one := range a.Findings {

@@ -2,7 +2,6 @@ package dossier
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 
@@ -10,6 +9,7 @@ import (
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/shop"
 
 	tlogproof "github.com/transparency-dev/formats/proof"
 	"golang.org/x/mod/sumdb/tlog"
@@ -126,34 +126,15 @@ func (b *build) statesOf(device journal.DeviceID, need []int64) (list []state, e
 			return nil, err
 		}
 		if head.Size <= last {
-			return nil, fmt.Errorf("the log of %s has %d entries: %w", device, head.Size, errGone)
+			return nil, fmt.Errorf("the log of %s has %d entries: %w", device, head.Size, shop.ErrGone)
 		}
 		return append(list, state{head.Size, head.Checkpoint}), nil
 	}
-	newest, err := b.newest(device, size)
-	if err != nil || newest.size == 0 {
+	newest, err := b.Log.LastCountersigned(b.ctx, device)
+	if err != nil || newest.Size <= size {
 		return list, err
 	}
-	return append(list, newest), nil
-}
-
-// errGone is wrapped when the record rests on what is not in the logs.
-var errGone = errors.New("entries that the record rests on are not in the journal any more; find them with `fettlebook audit`")
-
-// atOnce is how many countersignatures are read at once.
-const atOnce = 500
-
-// newest returns the newest state of a log that the hub countersigned, if it
-// is beyond a size.
-func (b *build) newest(device journal.DeviceID, size int64) (last state, err error) {
-	for {
-		signed, err := b.Log.CountersignedSince(b.ctx, device, max(size, last.size), atOnce)
-		if err != nil || len(signed) == 0 {
-			return last, err
-		}
-		end := signed[len(signed)-1]
-		last = state{end.Size, end.Note}
-	}
+	return append(list, state{newest.Size, newest.Note}), nil
 }
 
 // grown proves that the log grew from one size to another; nothing has to be

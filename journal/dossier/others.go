@@ -1,7 +1,6 @@
 package dossier
 
 import (
-	"bytes"
 	"slices"
 	"strings"
 
@@ -16,9 +15,8 @@ type shared struct {
 	with map[journal.JobID]bool
 }
 
-// findOthers finds out which runs are shared, and withholds the entries of
-// these that name whose car it is with which they are shared.
-func (b *build) findOthers() error {
+// findOthers finds out which runs are shared, and with which jobs.
+func (b *build) findOthers() {
 	runs := make(map[journal.RunID]map[journal.JobID]bool)
 	for _, p := range b.picked {
 		if p.line == nil || p.line.Subject.Run() == "" {
@@ -29,7 +27,7 @@ func (b *build) findOthers() error {
 			runs[id] = make(map[journal.JobID]bool)
 		}
 		for _, payload := range []journal.Payload{p.line.Payload, p.line.Effect()} {
-			for _, s := range hung(payload) {
+			for _, s := range journal.Hung(payload) {
 				if !slices.Contains(b.d.About.Jobs, s.Job()) {
 					runs[id][s.Job()] = true
 				}
@@ -42,88 +40,6 @@ func (b *build) findOthers() error {
 		}
 	}
 	slices.SortFunc(b.run, func(a, c shared) int { return strings.Compare(string(a.run), string(c.run)) })
-	for _, r := range b.run {
-		if err := b.withhold(r); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// hung returns the parts that a payload names as hanging together.
-func hung(p journal.Payload) []journal.Subject {
-	if rack, ok := p.(interface{ Hung() []journal.Subject }); ok {
-		return rack.Hung()
-	}
-	return nil
-}
-
-// telling is the fewest characters of a plate or a name that tell whose car it
-// is.
-const telling = 4
-
-// withhold leaves out the entries of a shared run in which somebody wrote the
-// plate, the VIN or the customer of a car with which it is shared.
-func (b *build) withhold(r shared) error {
-	names, err := b.names(r)
-	if err != nil || len(names) == 0 {
-		return err
-	}
-	for at, p := range b.picked {
-		if p.line == nil || p.line.Subject.Run() != r.run {
-			continue
-		}
-		text := squash(string(p.line.Data))
-		if slices.ContainsFunc(names, func(name string) bool { return strings.Contains(text, name) }) {
-			delete(b.picked, at)
-			b.hidden = true
-			b.leave("entries of a run that was shared", "they name another customer or another car")
-		}
-	}
-	return nil
-}
-
-// names are what tells whose cars a run is shared with, squashed.
-func (b *build) names(r shared) (list []string, err error) {
-	for id := range r.with {
-		j := b.view.Job(id)
-		if j == nil {
-			continue
-		}
-		var told []string
-		if j.Vehicle != nil {
-			told = append(append(told, j.Vehicle.VIN), j.Vehicle.Plates...)
-		}
-		if j.Stated != nil {
-			told = append(told, j.Stated.Vehicle.VIN, j.Stated.Vehicle.Plate)
-		}
-		if j.Customer != nil {
-			told = append(told, string(j.Customer.Card))
-			card, err := cardOf(b.ctx, b.Cards, j.Customer.Card)
-			if err != nil {
-				return nil, err
-			}
-			if card != nil {
-				told = append(told, card.Details.Name, card.Details.Phone, card.Details.Mail, card.Details.Address)
-			}
-		}
-		for _, text := range told {
-			if text = squash(text); len(text) >= telling {
-				list = append(list, text)
-			}
-		}
-	}
-	return list, b.view.Err()
-}
-
-// squash leaves out what people write differently.
-func squash(text string) string {
-	return strings.ToUpper(string(bytes.Map(func(r rune) rune {
-		if strings.ContainsRune(" -.\t\n", r) {
-			return -1
-		}
-		return r
-	}, []byte(text))))
 }
 
 // ofOthers reports whether the photographs of an entry may show another
@@ -136,7 +52,7 @@ func (b *build) ofOthers(l *record.Line) bool {
 		return slices.ContainsFunc(b.run, func(s shared) bool { return s.run == run })
 	}
 	for _, payload := range []journal.Payload{l.Payload, l.Effect()} {
-		for _, s := range hung(payload) {
+		for _, s := range journal.Hung(payload) {
 			if !slices.Contains(b.d.About.Jobs, s.Job()) {
 				return true
 			}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 
 	"fettlebook/journal"
@@ -90,14 +91,15 @@ func (b *build) weigh(*bag.Writer) error {
 		}
 		b.weight += size
 	}
-	if b.weight > bag.MaxBytes-spare {
-		return &TooLarge{fmt.Sprintf("The photographs come to %d GB, and a dossier holds at most 4 GB. Ask for thumbnails, or build one for each job.", b.weight>>30)}
+	if b.weight > mostWeight {
+		return &TooLarge{Sentence: fmt.Sprintf("The photographs come to %.1f GB, and a dossier takes at most %.1f GB of them. Ask for thumbnails, or build one for each job.", math.Ceil(float64(b.weight)/1e8)/10, math.Floor(mostWeight/1e8)/10)}
 	}
 	return nil
 }
 
-// spare is more than all else in a dossier takes, packed.
-const spare = 256 << 20
+// mostWeight leaves room for all else in a dossier. What does not fit all the
+// same is found when it is packed.
+const mostWeight = bag.MaxBytes - 256<<20
 
 // packing writes photographs. Two entries may cite one with two thumbnails.
 type packing struct {

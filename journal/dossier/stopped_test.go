@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -19,6 +20,7 @@ import (
 	"fettlebook/journal/shop"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/worktest"
+	"fettlebook/media"
 )
 
 // changed is a log in which somebody changed one entry.
@@ -76,7 +78,7 @@ func TestBrokenSeal(t *testing.T) {
 	o.done(b.Build(o.ctx, s.View(o.ctx), dossier.OfJob(j.ID), asked, &out))
 	packed, err := bag.Open(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	o.must(err)
-	f, err := evidence.Verify(o.ctx, packed, o.receipt(j), nil)
+	f, err := evidence.Verify(o.ctx, packed, evidence.Trusted{Receipt: o.receipt(j)}, nil)
 	o.must(err)
 	if f.Verdict != evidence.No || f.Answer(evidence.Complete).Verdict != evidence.No || f.Answer(evidence.Signed).Verdict != evidence.No {
 		t.Errorf("verified all the same: %s", f.Says)
@@ -137,5 +139,85 @@ func TestCancelled(t *testing.T) {
 	o.done(o.builder().Write(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), file))
 	if raw, err := os.ReadFile(file); err != nil || len(raw) < 1000 {
 		t.Errorf("the file has %d bytes (%v)", len(raw), err)
+	}
+}
+
+// weighty says of photographs that each has so many bytes.
+type weighty struct {
+	dossier.Originals
+	each int64
+}
+
+func (w weighty) Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error) {
+	in, _, err := w.Originals.Open(ctx, ref)
+	return in, w.each, err
+}
+
+// What no bag holds is refused before a photograph is read, with a sentence
+// that does not contradict itself.
+func TestTooLarge(t *testing.T) {
+	o := newOffice(t, "large", 700)
+	j := o.jobs(record.Sealed)[0]
+	b := o.builder()
+	_, d := o.unpack(o.build(dossier.OfJob(j.ID), originals()))
+	packed := int64(0)
+	for _, p := range d.Photos {
+		if p.Original || !p.Copy.IsZero() {
+			packed++
+		}
+	}
+	b.Originals = weighty{o.photos, (bag.MaxBytes - 200<<20) / packed}
+	var large *dossier.TooLarge
+	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), io.Discard); !errors.As(err, &large) || !strings.Contains(large.Sentence, "come to 4.1 GB, and a dossier takes at most 4.0 GB") {
+		t.Errorf("built: %v", err)
+	}
+}
+
+// sparse is a log that counts what is read of the hub's signatures, and may
+// have lost entries.
+type sparse struct {
+	*sqlitelog.DB
+	read int
+	lost bool
+}
+
+func (s *sparse) CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error) {
+	list, err := s.DB.CountersignedSince(ctx, device, size, most)
+	s.read += len(list)
+	return list, err
+}
+
+func (s *sparse) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error) {
+	list, err := s.DB.Pick(ctx, at)
+	if s.lost && len(list) > 0 {
+		list = list[1:]
+	}
+	return list, err
+}
+
+// Of the hub's signatures only those are read that are taken along, however
+// many there are by now.
+func TestReadsFewSignatures(t *testing.T) {
+	o := newOffice(t, "signatures", 900)
+	b, log := o.builder(), &sparse{DB: o.log}
+	b.Log = log
+	d, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Sealed)[0].ID), originals(), io.Discard)
+	o.must(err)
+	states := 0
+	for _, l := range d.Logs {
+		states += len(l.States)
+	}
+	if log.read > states {
+		t.Errorf("%d signatures were read for %d states", log.read, states)
+	}
+}
+
+// Entries that are gone from the journal are told as such.
+func TestEntriesGone(t *testing.T) {
+	o := newOffice(t, "gone", 700)
+	b := o.builder()
+	b.Log = &sparse{DB: o.log, lost: true}
+	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Open)[0].ID), originals(), io.Discard); !errors.Is(err, shop.ErrGone) {
+		t.Errorf("built: %v", err)
 	}
 }

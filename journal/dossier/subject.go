@@ -31,8 +31,9 @@ func OfJob(id journal.JobID) Subject {
 }
 
 // OfVehicle is the subject that is a vehicle, asked for by its VIN or plate,
-// and called by it if a job that is told of bears it: its jobs for the customer of the newest one. Jobs for another customer are
-// left out, and so are those of which that cannot be told.
+// and called by it if a job that is told of bears it: its jobs for the customer
+// of the newest one. Jobs for another customer are left out, and so are those
+// of which that cannot be told.
 func OfVehicle(ctx context.Context, v *shop.View, cards Cards, vehicle *record.Vehicle, asked string) (Subject, error) {
 	jobs := opened(vehicle.Jobs)
 	if len(jobs) == 0 {
@@ -91,7 +92,7 @@ func OfClaim(ctx context.Context, v *shop.View, cards Cards, claim journal.Entry
 		if err != nil {
 			return Subject{}, err
 		}
-		if same {
+		if same || other.Customer == nil && j.Customer == nil { // that it answers the complaint is written there
 			s.Jobs = append(s.Jobs, other.ID)
 		} else {
 			s.leave(1)
@@ -111,7 +112,7 @@ func sameCustomer(ctx context.Context, cards Cards, a, b *record.Job) (bool, err
 	case a.ID == b.ID:
 		return true, nil
 	case a.Customer == nil || b.Customer == nil:
-		return a.Customer == b.Customer, nil
+		return false, nil
 	case a.Customer.Card == b.Customer.Card:
 		return true, nil
 	}
@@ -123,7 +124,7 @@ func sameCustomer(ctx context.Context, cards Cards, a, b *record.Job) (bool, err
 		}
 		names[i] = strings.Join(strings.Fields(card.Details.Name), " ")
 	}
-	return strings.EqualFold(names[0], names[1]), nil
+	return names[0] != "" && strings.EqualFold(names[0], names[1]), nil
 }
 
 // cardOf returns a card, or nil if it was erased or is not here.

@@ -38,16 +38,22 @@ func (b *build) witness() error {
 			size = max(size, at.Index+1)
 		}
 	}
-	kept, err := b.Witnessed.Since(b.ctx, size)
-	if err != nil || !kept.Said() {
-		return err
+	for {
+		kept, err := b.Witnessed.Since(b.ctx, size)
+		if err != nil || !kept.Said() {
+			return err
+		}
+		fits, err := b.holds(kept)
+		if err != nil {
+			return err
+		}
+		if fits {
+			b.kept, b.d.Witnesses = kept, kept.Witnesses
+			break
+		}
+		size = kept.Size + 1
 	}
-	fits, err := b.holds(kept)
-	if err != nil || !fits {
-		return err
-	}
-	b.kept, b.d.Witnesses = kept, kept.Witnesses
-	if l := b.anchor(kept.Size); l != nil {
+	if l := b.anchor(b.kept.Size); l != nil {
 		b.take(l, evidence.ForOrder)
 	}
 	return nil

@@ -18,14 +18,16 @@ import (
 	"fettlebook/journal/worktest"
 )
 
-// said is what others said of one state of the hub's log.
-type said struct{ witnessed.Kept }
+// said is what others said of some states of the hub's log, by rising size.
+type said []witnessed.Kept
 
 func (s said) Since(_ context.Context, size int64) (witnessed.Kept, error) {
-	if s.Size < size {
-		return witnessed.Kept{}, nil
+	for _, k := range s {
+		if k.Size >= size {
+			return k, nil
+		}
 	}
-	return s.Kept, nil
+	return witnessed.Kept{}, nil
 }
 
 // witness has the hub note its own log, another shop's hub sign it, and an
@@ -76,11 +78,47 @@ func TestWitnessed(t *testing.T) {
 		t.Errorf("found %+v", a.Findings)
 	}
 
-	elsewhere := newOffice(t, "another history", 900)
-	for name, by := range map[string]dossier.Witnessed{"nobody": nil, "of another history": said{elsewhere.witness(witnessedtest.New(t, witnessedtest.Options{}))}, "older than the job": said{witnessed.Kept{Size: 1, Note: kept.Note, Stamp: kept.Stamp}}} {
+	tsa := witnessedtest.New(t, witnessedtest.Options{})
+	other := newOffice(t, "another history", 900).witness(tsa)
+	// A state of another history hides none that comes later.
+	hides := witnessed.Kept{Size: kept.Size, Note: other.Note, Stamp: other.Stamp}
+	f = o.verify(build(said{hides, o.witness(tsa)}), o.receipt(j), evidence.PhotoAbsent)
+	if a := f.Answer(evidence.Witnessed); a == nil || a.Verdict != evidence.Yes {
+		t.Errorf("behind another history: %+v", a)
+	}
+
+	for name, by := range map[string]dossier.Witnessed{"nobody": nil, "of another history": said{other}, "older than the job": said{witnessed.Kept{Size: 1, Note: kept.Note, Stamp: kept.Stamp}}} {
 		f := o.verify(build(by), o.receipt(j), evidence.PhotoAbsent)
 		if a := f.Answer(evidence.Witnessed); a != nil {
 			t.Errorf("%s: answered %+v", name, a)
 		}
+	}
+}
+
+// A shop that is witnessed every day anchors its logs every day. Of that a
+// dossier holds what is needed, however long ago the job was.
+func TestAnchorsDoNotPileUp(t *testing.T) {
+	o := newOffice(t, "anchors", 700)
+	j := o.jobs(record.Sealed)[0]
+	for range 30 {
+		o.write(journal.Draft{Subject: journal.Of("device", string(worktest.Office)), By: "hub", Data: &journal.LogNote{Device: worktest.Office}})
+	}
+	b := o.builder()
+	b.Witnessed = said{o.witness(witnessedtest.New(t, witnessedtest.Options{}))}
+	var out bytes.Buffer
+	d, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(j.ID), originals(), &out)
+	o.must(err)
+	anchors := 0
+	for _, e := range d.Entries {
+		if e.Why == evidence.ForOrder && e.At.Device == worktest.Office {
+			anchors++
+		}
+	}
+	if anchors > 2 {
+		t.Errorf("%d anchors are in it", anchors)
+	}
+	f := o.verify(out.Bytes(), o.receipt(j), evidence.PhotoAbsent)
+	if a := f.Answer(evidence.Witnessed); a == nil || a.Verdict != evidence.Yes {
+		t.Errorf("answered %+v", a)
 	}
 }

@@ -204,14 +204,14 @@ func TestClockOff(t *testing.T) {
 	}
 }
 
-// Nothing proves what a copy without location shows but the thumbnail beside
-// it. A forger who swaps two copies, and says so in the description, is seen
-// through by whoever looks; the answer claims no more.
+// What a copy without location shows is told by the thumbnail beside it, and the
+// answer claims no more than what was compared. Without the thumbnail nothing is
+// known.
 func TestCopies(t *testing.T) {
 	h := evidencetest.New(t, "copies", 5)
 	d := h.Dossier(evidencetest.Options{Stripped: true})
 	f := verify(t, d.Pack(), nil)
-	if a := f.Answer(evidence.Pictured); a.Verdict != evidence.Yes || !strings.Contains(a.Says, "the shop's word") || len(found(f, evidence.CopiesUnknown)) != 1 {
+	if a := f.Answer(evidence.Pictured); a.Verdict != evidence.Yes || !strings.Contains(a.Says, "6 copies without location show what the thumbnails beside them show") || len(found(f, evidence.CopiesUnknown)) != 1 {
 		t.Errorf("copies: %s", said(f))
 	}
 	for i := range d.About.Photos {

@@ -32,6 +32,8 @@ func (r *reading) addFaults(a *Answer) {
 			a.add(Finding{FileBroken, No, fmt.Sprintf("The file %s cannot be unpacked.", f.Path), nil, where})
 		case bag.Missing:
 			a.add(Finding{FileMissing, No, fmt.Sprintf("The file %s is listed and is not here.", f.Path), nil, where})
+		case bag.Stray:
+			a.add(Finding{FileStray, No, fmt.Sprintf("The file %s does not belong to this dossier: it lies beside what was packed.", f.Path), nil, where})
 		case bag.Unlisted:
 			a.add(Finding{FileUnlisted, No, fmt.Sprintf("The file %s is here, and no manifest lists it.", f.Path), nil, where})
 		}

@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -12,15 +13,17 @@ import (
 // pair is what tells photographs apart: entries cite both hashes.
 type pair struct{ ref, thumb media.Ref }
 
-func (r *reading) checkPhotos() (Answer, error) {
+func (r *reading) checkPhotos(ctx context.Context) (Answer, error) {
 	a := Answer{Question: Pictured}
 	cited := r.cited()
 	listed := make(map[pair]bool)
-	cites, copies := 0, 0
+	cites := 0
+	copied := &copies{reading: r, seen: make(map[media.Ref]looked)}
 	for i := range r.d.Photos {
 		p := &r.d.Photos[i]
 		k := pair{p.Ref, p.Thumb}
-		if listed[k] || !slices.Equal(cited[k], p.Cited) {
+		fits := !listed[k] && slices.Equal(cited[k], p.Cited)
+		if !fits {
 			a.add(Finding{PhotoNotCited, No, fmt.Sprintf("The photograph %s is not cited by the entries that the dossier says: %s.", p.Ref, citing(cited[k])), p.Cited, paths(DossierPath)})
 		}
 		listed[k] = true
@@ -28,8 +31,9 @@ func (r *reading) checkPhotos() (Answer, error) {
 		if err != nil {
 			return a, err
 		}
-		if cites += n; !p.Copy.IsZero() {
-			copies++
+		cites += n
+		if err := copied.compare(ctx, &a, p, fits); err != nil {
+			return a, err
 		}
 	}
 	for _, e := range r.list {
@@ -41,10 +45,7 @@ func (r *reading) checkPhotos() (Answer, error) {
 		}
 	}
 	all := words.Count(len(r.d.Photos), "photograph")
-	yes := fmt.Sprintf("Yes: %s of %s, each with the hash that entries cite.", words.Either(cites, "original or thumbnail", "originals and thumbnails"), all)
-	if copies > 0 {
-		yes += fmt.Sprintf(" That %s without location the same as the thumbnails beside them is the shop's word, and to be seen.", words.Either(copies, "copy shows", "copies show"))
-	}
+	yes := fmt.Sprintf("Yes: %s of %s, each with the hash that entries cite.", words.Either(cites, "original or thumbnail", "originals and thumbnails"), all) + copied.says()
 	switch {
 	case len(r.d.Photos) == 0:
 		yes = "Yes: no entry cites a photograph."
@@ -53,7 +54,7 @@ func (r *reading) checkPhotos() (Answer, error) {
 	}
 	a.settle(yes, "No: not all photographs are the ones that the entries cite.",
 		words.Choose(cites == 0, "No photograph is here to be checked.",
-			fmt.Sprintf("Of %s not all can be checked; %s here, each with the hash that entries cite.", all, words.Either(cites, "original or thumbnail is", "originals and thumbnails are"))))
+			fmt.Sprintf("Of %s not all can be checked; %s here, each with the hash that entries cite.", all, words.Either(cites, "original or thumbnail is", "originals and thumbnails are"))+copied.says()))
 	return a, nil
 }
 
@@ -105,9 +106,6 @@ func (r *reading) checkPhoto(a *Answer, p *Photo) (cites int, err error) {
 	}
 	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
 		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(": %s", p.Missing.says())), p.Cited, nil})
-	}
-	if !p.Copy.IsZero() && !p.Thumbnail {
-		a.add(Finding{CopyAlone, Unknown, fmt.Sprintf("A copy is here of %s, and no thumbnail, so nothing shows that it is the same picture.", r.photo(p)), p.Cited, paths(CopyPath(p.Ref, p.Ext))})
 	}
 	return cites, nil
 }

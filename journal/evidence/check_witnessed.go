@@ -28,10 +28,13 @@ type outside struct {
 // state, and for those of other logs that these entries had seen.
 func (r *reading) checkWitnessed() (Answer, error) {
 	l := r.d.log(r.d.Hub)
-	if !r.askedOutside() {
+	if !r.askedOutside() && len(r.authorities) == 0 {
 		return Answer{}, nil
 	}
 	a := Answer{Question: Witnessed}
+	if len(r.authorities) > 0 && !r.stampedAnywhere() {
+		a.add(Finding{StampAbsent, Unknown, "A timestamp authority's certificates were given, and no timestamp is in this file.", nil, nil})
+	}
 	keys := r.witnesses(&a)
 	signed := make(map[string]bool)
 	var list []outside
@@ -58,14 +61,20 @@ func (r *reading) checkWitnessed() (Answer, error) {
 	held, first, last := r.coveredBy(list)
 	all := words.Choose(held == len(r.list), "every entry", words.Of(held, len(r.list), "entry")) + " existed by the word of others than the shop"
 	by := words.If(held > 0, fmt.Sprintf("; the first by %s, the last by %s", clock(first), clock(last)))
-	a.settle("Yes: "+all+by+".", "No: something is wrong with what others are said to have witnessed; "+all+by+".", "")
+	a.settle("Yes: "+all+by+".", "No: something is wrong with what others are said to have witnessed; "+all+by+".",
+		"No timestamp here is by an authority under the certificates that were given; without it, "+all+by+".")
 	return a, nil
 }
 
 // askedOutside reports whether the file says that anybody outside said
 // anything.
 func (r *reading) askedOutside() bool {
-	return len(r.d.Witnesses) > 0 || slices.ContainsFunc(r.d.log(r.d.Hub).States, func(s State) bool { return s.Stamped })
+	return len(r.d.Witnesses) > 0 || r.stampedAnywhere()
+}
+
+// stampedAnywhere reports whether the file says that it holds a timestamp.
+func (r *reading) stampedAnywhere() bool {
+	return slices.ContainsFunc(r.d.log(r.d.Hub).States, func(s State) bool { return s.Stamped })
 }
 
 // witnesses reads the keys of the witnesses. Keys of the shop itself are none.
@@ -119,8 +128,18 @@ func (r *reading) stamped(a *Answer, s State, state *state) ([]outside, error) {
 		a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub's log does not hold: %s.", words.Count(s.Size, "entry"), err), nil, where})
 		return nil, nil
 	}
-	a.add(Finding{Stamped, Yes, fmt.Sprintf("The hub's log with its first %s existed by %s, says the timestamp authority %s, whose certificate has the SHA-256 fingerprint %s.",
-		words.Count(s.Size, "entry"), clock(got.By()), got.Authority, hex.EncodeToString(got.Certificate[:])), nil, where})
+	says := fmt.Sprintf("The hub's log with its first %s existed by %s, says the timestamp authority %s, whose certificate has the SHA-256 fingerprint %s",
+		words.Count(s.Size, "entry"), clock(got.By()), got.Authority, hex.EncodeToString(got.Certificate[:]))
+	if len(r.authorities) == 0 {
+		a.add(Finding{Stamped, Yes, says + ". Under whom that certificate was issued was not checked.", nil, where})
+		return []outside{{state, got.By()}}, nil
+	}
+	root, err := got.Under(r.authorities)
+	if err != nil {
+		a.add(Finding{StampOther, Unknown, says + ". It was not issued under any of the certificates that were given, so the timestamp does not count.", nil, where})
+		return nil, nil
+	}
+	a.add(Finding{Stamped, Yes, fmt.Sprintf("%s. It was issued under %s, one of the certificates that were given, and was valid at that time.", says, root), nil, where})
 	return []outside{{state, got.By()}}, nil
 }
 

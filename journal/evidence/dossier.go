@@ -224,6 +224,9 @@ type Left struct {
 // ErrDossier is wrapped when bytes are not a dossier.json.
 var ErrDossier = errors.New("this is not the description of a dossier")
 
+// ErrTooMuch is wrapped when a dossier lists more than one may.
+var ErrTooMuch = errors.New("it lists more than a dossier may")
+
 // Encode writes dossier.json. The same dossier gives the same bytes.
 func (d *Dossier) Encode() ([]byte, error) {
 	if err := d.valid(); err != nil {
@@ -231,7 +234,7 @@ func (d *Dossier) Encode() ([]byte, error) {
 	}
 	raw, err := json.Marshal(d, json.Deterministic(true), jsontext.WithIndent(" "))
 	if err == nil && len(raw) > MaxDossierBytes {
-		err = fmt.Errorf("it has %d bytes, more than %d", len(raw), MaxDossierBytes)
+		err = fmt.Errorf("%w: %d bytes, of at most %d", ErrTooMuch, len(raw), MaxDossierBytes)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("describe a dossier: %w", err)

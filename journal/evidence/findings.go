@@ -20,7 +20,7 @@ const (
 	Bytes         Question = "bytes"         // Are the bytes those that were packed?
 	Signed        Question = "signed"        // Is every entry in a log that a device of this shop signed?
 	Countersigned Question = "countersigned" // Did the hub countersign them, and by when?
-	Witnessed     Question = "witnessed"     // What do others than the shop say, and by when? Asked if any do.
+	Witnessed     Question = "witnessed"     // What do others than the shop say, and by when? Asked if any do, or whoever checks names an authority.
 	Receipted     Question = "receipt"       // Does it agree with the customer's receipt?
 	Complete      Question = "complete"      // Is nothing left out up to the seal?
 	Pictured      Question = "photographs"   // Are the photographs the ones that the entries cite?
@@ -88,6 +88,8 @@ const (
 	// Of what others than the shop say.
 	Stamped      Code = "timestamped"
 	StampWrong   Code = "timestamp wrong"
+	StampOther   Code = "timestamp of another authority"
+	StampAbsent  Code = "no timestamp"
 	Cosigned     Code = "witnessed"
 	WitnessWrong Code = "witness wrong"
 	WitnessGone  Code = "witness gone"
@@ -121,6 +123,8 @@ const (
 	NotAPhoto      Code = "not a photograph"
 	PhotoAbsent    Code = "photograph absent"
 	CopyAlone      Code = "copy without thumbnail"
+	CopyOther      Code = "copy of another picture"
+	CopyNoted      Code = "copy not compared"
 
 	// Of the order.
 	CitedOther   Code = "cited state other"

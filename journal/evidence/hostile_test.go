@@ -31,7 +31,7 @@ func TestHostileFiles(t *testing.T) {
 			if err != nil || h.Refused != "" {
 				t.Fatalf("not refused as %q: %v", h.Refused, err)
 			}
-			f, err := evidence.Verify(context.Background(), b, nil, nil)
+			f, err := evidence.Verify(context.Background(), b, evidence.Trusted{}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -3,6 +3,7 @@ package evidence
 import (
 	"bytes"
 	"context"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -25,6 +26,9 @@ type reading struct {
 	files   bag.Checked
 	d       *Dossier
 	receipt *Receipt
+	// authorities are the roots that are trusted to issue a timestamp
+	// authority's certificate; without any, nothing is asked of it.
+	authorities []*x509.Certificate
 
 	logs    map[journal.DeviceID]*log
 	entries map[At]*entry

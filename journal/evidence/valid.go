@@ -52,8 +52,10 @@ func (d *Dossier) validLogs() error {
 		switch {
 		case l.Device == "" || len(l.Keys) == 0 || len(l.Keys) > MaxCheckpoints:
 			return fmt.Errorf("the log %q has no device or no key", l.Device)
-		case len(l.States) == 0 || len(l.States) > MaxCheckpoints:
-			return fmt.Errorf("the log %s has %d states", l.Device, len(l.States))
+		case len(l.States) > MaxCheckpoints:
+			return fmt.Errorf("%w: %d states of the log %s, of at most %d", ErrTooMuch, len(l.States), l.Device, MaxCheckpoints)
+		case len(l.States) == 0:
+			return fmt.Errorf("the log %s has no state", l.Device)
 		case !rises(l.States, func(a, b State) int { return cmp.Compare(a.Size, b.Size) }):
 			return fmt.Errorf("the states of the log %s do not rise", l.Device)
 		}
@@ -97,7 +99,7 @@ func (d *Dossier) validSeals() error {
 	covered := 0
 	for _, s := range d.Seals {
 		if covered += len(s.Covers); covered > MaxEntries {
-			return fmt.Errorf("the seals cover more than %d entries", MaxEntries)
+			return fmt.Errorf("%w: the seals cover more than %d entries", ErrTooMuch, MaxEntries)
 		}
 		if s.Job == "" || s.At.Device == "" {
 			return fmt.Errorf("a seal is of no job or at no place")
@@ -108,7 +110,7 @@ func (d *Dossier) validSeals() error {
 
 func (d *Dossier) validCited() error {
 	if len(d.Cited) > MaxCited {
-		return fmt.Errorf("%d cited states are more than %d", len(d.Cited), MaxCited)
+		return fmt.Errorf("%w: %d cited states, of at most %d", ErrTooMuch, len(d.Cited), MaxCited)
 	}
 	for _, c := range d.Cited {
 		if d.log(c.Device) == nil || c.Size < 1 || c.Size > journal.MaxLog || len(c.Grown) > maxGrown {
@@ -125,7 +127,7 @@ func (d *Dossier) validCited() error {
 
 func (d *Dossier) validPhotos() error {
 	if len(d.Photos) > MaxPhotos {
-		return fmt.Errorf("%d photographs are more than %d", len(d.Photos), MaxPhotos)
+		return fmt.Errorf("%w: %d photographs, of at most %d", ErrTooMuch, len(d.Photos), MaxPhotos)
 	}
 	for _, p := range d.Photos {
 		here := p.Original || !p.Copy.IsZero()

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"context"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"time"
@@ -11,15 +12,24 @@ import (
 	"fettlebook/journal/words"
 )
 
-// Verify checks a dossier, against the customer's receipt if one is given,
-// and answers every question, whatever the answer to the others is. It needs
-// nothing but the file. The bytes that were read are told to
+// Trusted is what whoever checks a dossier has from elsewhere and goes by. All
+// of it may be left out.
+type Trusted struct {
+	Receipt *Receipt // the customer's
+	// Authorities are the certificates under which the certificate of a
+	// timestamp authority has to be issued.
+	Authorities []*x509.Certificate
+}
+
+// Verify checks a dossier, against what is trusted if that is given, and answers
+// every question, whatever the answer to the others is. It needs nothing but the
+// file. The bytes that were read are told to
 // progress, which may be nil.
 //
 // An error says that nothing could be found out: the disk cannot be read, ctx
 // is done, or a newer program made the file (journal.ErrNewer).
-func Verify(ctx context.Context, b *bag.Bag, receipt *Receipt, progress func(bytes int64)) (Findings, error) {
-	r := &reading{bag: b, receipt: receipt, logs: make(map[journal.DeviceID]*log), entries: make(map[At]*entry)}
+func Verify(ctx context.Context, b *bag.Bag, by Trusted, progress func(bytes int64)) (Findings, error) {
+	r := &reading{bag: b, receipt: by.Receipt, authorities: by.Authorities, logs: make(map[journal.DeviceID]*log), entries: make(map[At]*entry)}
 	var err error
 	if r.files, err = b.Check(ctx, progress); err != nil {
 		return Findings{}, err
@@ -39,7 +49,7 @@ func Verify(ctx context.Context, b *bag.Bag, receipt *Receipt, progress func(byt
 	f := Findings{About: r.about()}
 	for _, check := range []func() (Answer, error){
 		r.checkBytes, r.checkSigned, r.checkCountersigned, r.checkWitnessed, r.checkReceipt, r.checkComplete,
-		r.checkPhotos, r.checkOrder, r.checkCards, r.checkLater, r.checkBeyond,
+		func() (Answer, error) { return r.checkPhotos(ctx) }, r.checkOrder, r.checkCards, r.checkLater, r.checkBeyond,
 	} {
 		if err := ctx.Err(); err != nil {
 			return Findings{}, err

@@ -3,6 +3,7 @@ package evidence_test
 import (
 	"bytes"
 	"crypto/rand"
+	"crypto/x509"
 	"slices"
 	"strings"
 	"testing"
@@ -74,6 +75,43 @@ func TestWitnessed(t *testing.T) {
 	f = verify(t, d.Pack(), &receipt)
 	if a := f.Answer(evidence.Witnessed); strings.Contains(a.Says, "every entry") || a.Verdict != evidence.Yes {
 		t.Errorf("without the anchor, of %d entries: %s", last, a.Says)
+	}
+}
+
+// A timestamp counts under the certificates that whoever checks it trusts, and
+// under no others; without any it counts, and it is said that nothing was asked.
+func TestWitnessedByWhomOneTrusts(t *testing.T) {
+	d, h, _, tsa := witnessedDossier(t, "trusted")
+	d.About.Witnesses = nil
+	receipt := h.Receipt()
+	packed := d.Pack()
+	stranger := witnessedtest.New(t, witnessedtest.Options{})
+	for _, c := range []struct {
+		name    string
+		roots   []*x509.Certificate
+		verdict evidence.Verdict
+		code    evidence.Code
+		says    string
+	}{
+		{"nobody", nil, evidence.Yes, evidence.Stamped, "was not checked"},
+		{"its root", []*x509.Certificate{stranger.Root, tsa.Root}, evidence.Yes, evidence.Stamped, "issued under Clock House Root"},
+		{"another root", []*x509.Certificate{stranger.Root}, evidence.Unknown, evidence.StampOther, "does not count"},
+	} {
+		f := verifyBy(t, packed, evidence.Trusted{Receipt: &receipt, Authorities: c.roots})
+		a := f.Answer(evidence.Witnessed)
+		if a.Verdict != c.verdict || len(a.Findings) != 1 || a.Findings[0].Code != c.code || !strings.Contains(a.Findings[0].Says, c.says) {
+			t.Errorf("%s: %s", c.name, said(f))
+		}
+		if covered := strings.Contains(a.Says, "every entry existed"); covered != (c.verdict == evidence.Yes) {
+			t.Errorf("%s: %s", c.name, a.Says)
+		}
+		if b := f.Answer(evidence.Beyond); strings.Contains(said(f), "revoked: nobody was asked") != (c.name != "nobody") {
+			t.Errorf("%s: %v", c.name, b.Findings)
+		}
+	}
+	plain := verifyBy(t, h.Dossier(evidencetest.Options{}).Pack(), evidence.Trusted{Receipt: &receipt, Authorities: []*x509.Certificate{tsa.Root}})
+	if a := plain.Answer(evidence.Witnessed); a == nil || a.Verdict != evidence.Unknown || a.Findings[0].Code != evidence.StampAbsent {
+		t.Errorf("without a timestamp: %s", said(plain))
 	}
 }
 

@@ -125,7 +125,10 @@ func (e *epcis) event(l *line) event {
 // mistaken declares a struck line an error.
 func (e *epcis) mistaken(l *line) *mistaken {
 	s := l.Struck
-	m := &mistaken{Reason: "did_not_occur", Says: s.Reason, By: e.called(s.By), Struck: string(terms) + s.At.String()}
+	m := &mistaken{Reason: "did_not_occur", By: e.called(s.By), Struck: terms + s.At.String()}
+	if !e.together(l) {
+		m.Says = s.Reason
+	}
 	m.Declared, _ = clock(s.Time)
 	if by := e.by[s.At]; by != nil {
 		m.Struck = by.hash()

@@ -9,9 +9,8 @@ import (
 
 // Events writes the entries as CloudEvents, one a line, byte for byte as they
 // lie in the logs, in the order of replay. Left out are those that may tell of
-// other vehicles, unless [Source.Shared] has settled it, and what is not an
-// event on one line: bytes that are not an entry, and entries with a line end in
-// them, which no program of ours writes.
+// other vehicles, and what is not an event on one line: bytes that are not an
+// entry, and entries with a line end in them, which no program of ours writes.
 func (s *Source) Events(ctx context.Context, w io.Writer) (Left, error) {
 	var left Left
 	lines, err := s.gather(ctx)
@@ -23,7 +22,7 @@ func (s *Source) Events(ctx context.Context, w io.Writer) (Left, error) {
 		switch l := &lines[i]; {
 		case l.Kind == "" || bytes.ContainsAny(l.raw, "\r\n"):
 			left.Unreadable++
-		case s.shared(l) && (s.Shared == nil || !s.Shared(l.Position())):
+		case s.shared(l):
 			left.Shared++
 		default:
 			out.Write(l.raw)

@@ -22,10 +22,6 @@ type Source struct {
 	Log  Log
 	// Name says what a person is called; nil gives initials.
 	Name func(journal.PersonID) string
-	// Shared says which entries are among the events although they name parts of
-	// other vehicles, or somebody made a remark on a run with such parts; nil
-	// says of none. A dossier has already settled it.
-	Shared func(journal.Position) bool
 }
 
 // Log gives entries as they lie in the logs.
@@ -71,11 +67,12 @@ type line struct {
 }
 
 // shared reports whether an entry may tell of other vehicles: it names parts of
-// theirs, or it has a remark on a run that parts of theirs took part in, and
-// nobody knows what that is about.
+// theirs, or somebody said something in words of his own, a remark or a reason,
+// on a run that parts of theirs took part in, and nobody knows what that is
+// about.
 func (s *Source) shared(l *line) bool {
 	return l.Withheld > 0 || len(s.others(l.Payload))+len(s.others(l.Effect())) > 0 ||
-		l.Payload != nil && l.Says() != l.Payload.Say() && s.together(l)
+		s.together(l) && (l.Kind.Step() == journal.NoStep || l.Note() != "")
 }
 
 // together reports whether parts of other vehicles took part in the run that
@@ -216,11 +213,7 @@ func (s *Source) others(p journal.Payload) []journal.Subject {
 }
 
 func (s *Source) split(p journal.Payload) (mine, others []journal.Subject) {
-	rack, ok := p.(interface{ Hung() []journal.Subject })
-	if !ok {
-		return nil, nil
-	}
-	for _, part := range rack.Hung() {
+	for _, part := range journal.Hung(p) {
 		if s.mine(part) {
 			mine = append(mine, part)
 		} else {

@@ -28,8 +28,8 @@ func (s *Site) Asks(k journal.Kind) bool {
 
 // First returns what is to be written about the vehicle before an entry of a
 // kind, so that the entry does not come too early: which fluid the vehicle asks
-// for before any is filled in, that an electric parking brake is in service mode
-// before a rear caliper comes off, a look at the reservoir before the first corner is
+// for before any is filled in, what parking brake it has and that an electric one is
+// in service mode before a rear caliper comes off, a look at the reservoir before the first corner is
 // bled, between every two, and after the last, and that the parking brake is out
 // of service mode before the vehicle is driven.
 func (s *Site) First(k journal.Kind) []journal.Kind {
@@ -43,8 +43,12 @@ func (s *Site) First(k journal.Kind) []journal.Kind {
 			list = append(list, journal.ReservoirTopped)
 		}
 	case k == journal.PartRemoved && s.corner != nil && strings.HasSuffix(string(s.Subject.Corner()), "R"):
-		kind, _ := s.job.parkingKind()
-		if on := lastOf(s.job.all, mode(journal.ServiceModeOn)); kind == journal.ElectricParking && on == nil {
+		on := lastOf(s.job.all, mode(journal.ServiceModeOn))
+		switch kind, _ := s.job.parkingKind(); {
+		case on != nil:
+		case kind == "":
+			list = append(list, journal.ManualRead)
+		case kind == journal.ElectricParking:
 			list = append(list, journal.ParkbrakeServiced)
 		}
 	case k == journal.RoadTested:
@@ -98,8 +102,9 @@ func (s *Site) asksPart(k journal.Kind) bool {
 		return f.Coat.Wanted || f.Mask.Done
 	case journal.PartRebuilt:
 		return f.Coat.Wanted || f.Strip.Begun
-	case journal.PartStripped:
-		return f.Coat.Wanted
+	case journal.PartStripped: // what came off no vehicle may have come without rubber, and its make-up says so
+		told := s.part.has != nil || s.part.cameOff()
+		return f.Coat.Wanted && told && !(s.part.cameBare() && f.Strip.Done)
 	}
 	return f.Coat.Wanted || !k.Is(journal.PerCoat) && k.Step() != journal.StepTest
 }

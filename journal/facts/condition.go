@@ -82,7 +82,7 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 				continue
 			}
 		}
-		if c.decision == journal.RefuseRefit && c.line.Subject == about && back != nil {
+		if c.staysOff() && c.line.Subject == about && back != nil {
 			f.Refused++
 			s.Met = No
 			g.state(s, c.line, c.decided, back.Line)
@@ -97,6 +97,12 @@ func (w *Job) conditions(about journal.Subject, back *Event, g *Group) (f card.C
 // These have no casting by whose number anybody could see that it is another.
 func (c condition) wantsNew() bool {
 	return len(c.is.Renewed()) > 0 && (c.decision == journal.ReplaceIt || c.decision == journal.RefuseRefit)
+}
+
+// staysOff reports whether the part does not go back on by what was decided: it
+// was refused, or another casting is to take its place.
+func (c condition) staysOff() bool {
+	return c.decision == journal.RefuseRefit || c.decision == journal.ReplaceIt && c.is.OfCasting()
 }
 
 // renewed returns the last entry by which a new one went in at the corner after

@@ -16,7 +16,14 @@ import (
 // partsBack looks whether every part of the corner went off and on again.
 func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 	f.Names = c.names()
-	f.Back = !c.instead(g) && len(c.parts) > 0
+	f.Back = len(c.parts) > 0
+	for _, p := range c.parts {
+		if o := p.again(); o != nil {
+			f.Back = false
+			g.pend(Statement{About: g.About, Quantity: PartsBack, Of: string(p.part.ID), Value: string(o.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: RefusedByOtherName}.on(o.ruled))
+		}
+	}
+	f.Back = !c.instead(g) && f.Back
 	for _, p := range c.parts {
 		if numbers := p.numbers(); len(numbers) > 1 {
 			f.Back = false
@@ -32,7 +39,7 @@ func (c *cornerWork) partsBack(g *Group) (f card.PartsFacts) {
 		case back == nil:
 			f.Back = false
 			g.await(PartsBack, PartNotBack, string(p.part.ID))
-			if fit, _ := first[journal.Refitting](p.events, nil); fit.before(off) {
+			if fit, _ := first[journal.Refitting](p.events, nil); fit.before(off) && offVehicle(*off) {
 				g.undo(off.Line, PartsBack, PartOffAgain, string(p.part.ID))
 			}
 		default:

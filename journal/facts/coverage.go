@@ -44,13 +44,24 @@ func (s *Stock) Coverage(claim *record.Line) Coverage {
 	return s.coverage(claim, answers)
 }
 
-// decisions are those about a complaint that count, in the order of replay.
-func (s *Stock) decisions(claim *record.Line) (list []*record.Line) {
-	for _, l := range s.jobLines(claim) {
-		if d, ok := s.effect(l).(*journal.ClaimDecision); ok && d.Of == claim.ID {
+// decisions are those about a complaint that count.
+func (s *Stock) decisions(claim *record.Line) []*record.Line {
+	return decisions(s.jobLines(claim), claim, s.effect)
+}
+
+// Decisions are those about a complaint of a job that count, in the order of
+// replay: the last one holds.
+func Decisions(job *record.Job, claim *record.Line) []*record.Line {
+	return decisions(job.Lines, claim, (*record.Line).Effect)
+}
+
+func decisions(lines []*record.Line, claim *record.Line, effect func(*record.Line) journal.Payload) (list []*record.Line) {
+	for _, l := range lines {
+		if d, ok := effect(l).(*journal.ClaimDecision); ok && d.Of == claim.ID {
 			list = append(list, l)
 		}
 	}
+	slices.SortStableFunc(list, Compare)
 	return list
 }
 

@@ -119,7 +119,7 @@ func TestCoverage(t *testing.T) {
 		// 12 May 2026 + 13 months = 12 June 2027; to 3 July 2027 are 18 days
 		// of June (13th to 30th) and 3 of July. 86900 - 84266 = 2634.
 		{"inside", []said{opened(both), back(handed, "84266 km")}, complaint("2027-07-03T10:00:00+02:00", "86900 km"), facts.Yes, facts.Yes, facts.Yes, []string{
-			"promised: 24 months or 20000 km; on the film; whether the complaint is about what that is for, a person decides",
+			"promised: 24 months or 20000 km; on the film; whether that covers what the complaint is about, a person decides",
 			"handed back on 12 May 2026, complaint on 3 July 2027: 13 months and 21 days of 24 months; the last day is 12 May 2028: inside",
 			"odometer 84266 km at handover, 86900 km at the complaint: 2634 km of 20000 km: inside",
 			"time or distance, whichever ends first: inside both"}},

@@ -225,9 +225,9 @@ func (w *Job) joint(c *cornerWork, name string, g *Group) *card.JointFacts {
 		g.rests(before.Line)
 		g.undo(loose.Line, JointTorque, loosening(loose), loosenedAt(loose))
 	case !f.Done:
-		g.await(JointTorque, NotTight, is.Names[0])
+		g.await(JointTorque, NotTight, c.called(w.card, name))
 	case !f.Complete:
-		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: is.Names[0], Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
+		g.pend(Statement{About: g.About, Quantity: JointTorque, Of: c.called(w.card, name), Value: fmt.Sprint(f.Bolts), Limit: Limit{Low: fmt.Sprint(bolts)}, Met: No, Sure: NotYet, Because: BoltsMissing})
 	}
 	return f
 }

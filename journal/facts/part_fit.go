@@ -13,11 +13,7 @@ import (
 // refitted returns the last time that the part went back on; nil if it is off.
 func (p *partWork) refitted() *Event {
 	e := lastOf(p.events, func(e Event) bool {
-		switch e.Data.(type) {
-		case *journal.Refitting, *journal.Removal:
-			return true
-		}
-		return false
+		return is[journal.Refitting](e) || offVehicle(e)
 	})
 	if e == nil {
 		return nil
@@ -129,7 +125,7 @@ func (p *partWork) rebuild(g *Group) (f card.RebuildFacts) {
 
 func (p *partWork) refit(g *Group) (f card.RefitFacts) {
 	fit, r := last[journal.Refitting](p.events)
-	off, _ := last[journal.Removal](p.events)
+	off := lastOf(p.events, offVehicle)
 	switch {
 	case fit == nil:
 		g.await(Refitted, NotBack)

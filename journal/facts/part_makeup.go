@@ -174,6 +174,22 @@ func (c *cornerWork) bolts(by *card.Card, name string) (n int, stated bool) {
 	return n, n > 0
 }
 
+// called is what a joint of the card is called at the corner: as it was stated of
+// a part that it is at, else by the card's first name.
+func (c *cornerWork) called(by *card.Card, name string) string {
+	for _, p := range c.parts {
+		if p.has == nil {
+			continue
+		}
+		for _, j := range p.has.Joints {
+			if by.Joint(j.Joint) == name {
+				return j.Joint
+			}
+		}
+	}
+	return by.Joints[name].Names[0]
+}
+
 // singleUse returns where a part of the corner was stated to have bolts at a
 // joint of the card that are used once only; nil where nobody stated it.
 func (c *cornerWork) singleUse(by *card.Card, name string) *record.Line {

@@ -20,23 +20,33 @@ func (p *partWork) tag(g *Group) (f card.TagFacts) {
 	return f
 }
 
-// strip follows the rubber: out at a strip that leaves none in, in again at a
-// rebuild. Heat that was before a decision to strip and recoat counts no more.
+// bareOnArrival is the rubber of a part that came without any.
+const bareOnArrival = "none in it when it came"
+
+// strip follows the rubber: out at a strip that leaves none in, or from the
+// moment on at which somebody wrote that the part came without any; in again at
+// a rebuild. Heat that was before a decision to strip and recoat counts no more.
 func (p *partWork) strip(g *Group) (f card.StripFacts) {
-	bare := false
+	bare, cameBare := false, p.cameBare()
 	var strip *Event
-	var has []journal.Item
-	if p.has != nil {
+	var has []journal.Item // that may be in it
+	if p.has != nil && !cameBare {
 		has = p.has.Rubber
 	}
+	is := string(journal.RubberOut)
 	out := tally{} // since it was last in
 	var left, cooked []lack
 	var heat *record.Line
 	for i := range p.events {
 		e := &p.events[i]
 		switch d := e.Data.(type) {
+		case *journal.MakeUp:
+			if cameBare && d.CameBare {
+				f.Begun, bare, strip, is = true, true, e, bareOnArrival
+				cameBare = false // it says so once
+			}
 		case *journal.Stripping:
-			f.Begun = true
+			f.Begun, cameBare, is = true, false, string(journal.RubberOut)
 			out.add(d.Out)
 			left = out.lacks(has)
 			if bare = d.Rubber == journal.RubberOut; bare {
@@ -46,8 +56,10 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 				g.undo(e.Line, Rubber, RubberLeftIn)
 			}
 		case *journal.Rebuild:
-			bare = false
-			clear(out)
+			bare, cameBare = false, false
+			if clear(out); p.has != nil {
+				has = p.has.Rubber
+			}
 		case *journal.Rework:
 			if d.Decision == journal.StripAndRecoat {
 				f.Heated, f.Cooked, cooked = false, false, nil
@@ -64,6 +76,9 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 		}
 	}
 	g.rests(strip.record())
+	if p.has != nil && p.has.CameBare && p.cameOff() {
+		g.state(Statement{Quantity: Rubber, Met: NotKnown, Sure: NotProven, Because: WasOnVehicle}, p.described.Line)
+	}
 	f.Done = strip != nil
 	switch {
 	case !f.Done:
@@ -75,7 +90,7 @@ func (p *partWork) strip(g *Group) (f card.StripFacts) {
 		g.lacking(Rubber, RubberNotOut, left, nil)
 	default:
 		g.keep()
-		g.state(Statement{Quantity: Rubber, Value: string(journal.RubberOut)}, strip.record())
+		g.state(Statement{Quantity: Rubber, Value: is}, strip.record())
 		p.unstated(g)
 	}
 	return f

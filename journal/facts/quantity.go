@@ -180,6 +180,7 @@ const (
 
 	ConditionUndecided  Cause = "condition not decided"
 	ReplacementNotShown Cause = "replacement not shown"
+	RefusedByOtherName  Cause = "a part that does not go back, by another name"
 )
 
 // Why something is not proven.
@@ -214,6 +215,7 @@ const (
 	NotAlone         Cause = "another person on the register"
 	PhotoOfAnother   Cause = "no photograph of its own"
 	NothingTried     Cause = "nothing tried by hand"
+	WasOnVehicle     Cause = "was on the vehicle"
 	NotAuthorised    Cause = "not authorised"
 	Warned           Cause = "warning" // the calculation says what of
 	MetalNotRead     Cause = "metal not read"

@@ -38,7 +38,7 @@ func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line, as string) 
 		switch {
 		case is.decision == journal.RefuseRefit:
 			by, as = is.decided, "refused"
-		case is.decision == journal.ReplaceIt && c.spare(p):
+		case is.decision == journal.ReplaceIt && (is.is.OfCasting() || c.spare(p)):
 			by, as = is.decided, "replaced"
 		}
 	}
@@ -59,22 +59,44 @@ func (w *Job) ruledOut(p *partWork, c *cornerWork) (by *record.Line, as string) 
 // spare reports whether a casting is at the corner that stands in for the part:
 // one of its kind that did not come off the vehicle.
 func (c *cornerWork) spare(p *partWork) bool {
-	return slices.ContainsFunc(c.parts, func(o *partWork) bool { return o != p && o.base == p.base && !o.cameOff() })
+	return slices.ContainsFunc(c.parts, func(o *partWork) bool { return o != p && o.base == p.base && !o.cameOff() && !o.sameCasting(p) })
+}
+
+// sameCasting reports whether two parts are one piece of metal: the same number
+// was read on both, or somebody wrote that they are.
+func (p *partWork) sameCasting(o *partWork) bool {
+	matched := func(p, o *partWork) bool {
+		return slices.ContainsFunc(p.events, func(e Event) bool {
+			m, ok := e.Data.(*journal.CastingMatch)
+			return ok && m.As == o.part.Subject
+		})
+	}
+	return matched(p, o) || matched(o, p) || slices.ContainsFunc(p.numbers(), func(n string) bool {
+		return slices.ContainsFunc(o.numbers(), func(other string) bool { return strings.EqualFold(n, other) })
+	})
+}
+
+// again returns the part that does not go back and that the part is, by another
+// name; nil if it is none.
+func (p *partWork) again() *partWork {
+	for _, o := range p.corner.gone {
+		if p.sameCasting(o) {
+			return o
+		}
+	}
+	return nil
 }
 
 // cameOff reports whether somebody wrote that the part was taken off the
 // vehicle.
 func (p *partWork) cameOff() bool {
-	return slices.ContainsFunc(p.events, func(e Event) bool {
-		r, ok := e.Data.(*journal.Removal)
-		return ok && !r.Supplied
-	})
+	return slices.ContainsFunc(p.events, offVehicle)
 }
 
 // standsIn reports whether the part takes the place of one that does not go
 // back, so that it came off no vehicle.
 func (p *partWork) standsIn() bool {
-	return !p.cameOff() && slices.ContainsFunc(p.corner.gone, func(o *partWork) bool { return o.base == p.base })
+	return !p.cameOff() && p.again() == nil && slices.ContainsFunc(p.corner.gone, func(o *partWork) bool { return o.base == p.base })
 }
 
 // unfilled are the parts that do not go back and in whose place nothing is yet.
@@ -96,6 +118,16 @@ func (c *cornerWork) unfilled() (list []*partWork) {
 // nothingInstead says that nothing is in the place of a part yet.
 func (c *cornerWork) nothingInstead(p *partWork) Statement {
 	return Statement{About: p.part.Subject, Quantity: PartsBack, Of: string(p.part.ID), With: []Figure{with("as", c.free(p.base))}, Met: NotKnown, Sure: NotYet, Because: NothingInstead}.on(p.ruled)
+}
+
+// Instead is what the casting is entered as that goes in instead of a part in whose
+// place nothing is yet.
+func (s Statement) Instead() journal.PartID {
+	i := slices.IndexFunc(s.With, func(f Figure) bool { return f.Name == "as" })
+	if i < 0 || s.Because != NothingInstead {
+		return ""
+	}
+	return journal.PartID(s.With[i].Value)
 }
 
 // instead says in whose place nothing is yet, and reports whether it said so.

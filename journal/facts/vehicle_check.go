@@ -98,25 +98,22 @@ func (w *Job) axles(from int) map[byte]bool {
 	found := make(map[byte]bool)
 	for _, e := range w.all[from:] {
 		corner := e.Line.Subject.Corner()
-		switch e.Data.(type) {
-		case *journal.Raising:
+		switch {
+		case is[journal.Raising](e):
 			return found
-		case *journal.Removal:
-			if len(corner) == 2 && (corner[1] == 'F' || corner[1] == 'R') {
-				found[corner[1]] = true
-			}
+		case offVehicle(e) && len(corner) == 2 && (corner[1] == 'F' || corner[1] == 'R'):
+			found[corner[1]] = true
 		}
 	}
 	return found
 }
 
 func (w *Job) beforeRemoval(g *Group, e *Event, q Quantity) bool {
-	off, _ := first[journal.Removal](w.all, nil)
-	if off == nil || e.before(off) {
-		return true
+	if i := slices.IndexFunc(w.all, offVehicle); i >= 0 && !e.before(&w.all[i]) {
+		g.undo(w.all[i].Line, q, OffBefore)
+		return false
 	}
-	g.undo(off.Line, q, OffBefore)
-	return false
+	return true
 }
 
 // road takes the last road test, if no other work came after it.
@@ -138,7 +135,7 @@ func (w *Job) road(g *Group) (f card.RoadFacts) {
 	held, _ := first[journal.LeakCheck](w.all, worked)
 	tried, _ := first[journal.PedalCheck](w.all, worked)
 	f.Checked = tried.before(e) && (held.before(e) || !w.bleedAsked())
-	if !f.Checked {
+	if !f.Checked && (tried != nil || held != nil || w.card.Wants(journal.PedalChecked)) { // a card without brakes asks for neither
 		g.state(Statement{Quantity: Driven, Met: No, Because: DrivenUnchecked}, e.Line)
 	}
 	return f

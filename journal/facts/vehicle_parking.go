@@ -16,11 +16,11 @@ func mode(states ...journal.ParkingBrakeState) func(Event) bool {
 	}
 }
 
-// rear yields the events of a type on rear parts that a brake line leads to,
+// rear yields the events of a sort on rear parts that a brake line leads to,
 // which are those that a parking brake acts on.
-func rear[P any](w *Job) (list []Event) {
+func (w *Job) rear(wanted func(Event) bool) (list []Event) {
 	for _, e := range w.all {
-		if c := string(e.Line.Subject.Corner()); !is[P](e) || !strings.HasSuffix(c, "R") {
+		if c := string(e.Line.Subject.Corner()); !wanted(e) || !strings.HasSuffix(c, "R") {
 			continue
 		}
 		for _, j := range w.card.Joints {
@@ -83,7 +83,7 @@ func (w *Job) parking(g *Group) (f card.ParkingFacts) {
 			off = e
 		}
 	}
-	removed, back := end(rear[journal.Removal](w), true), end(rear[journal.Refitting](w), false)
+	removed, back := end(w.rear(offVehicle), true), end(w.rear(is[journal.Refitting]), false)
 	f.Touched, f.Electric = f.Serviced, on != nil || off != nil
 	f.Known = f.Electric
 	if kind != "" {
@@ -126,7 +126,7 @@ func (w *Job) parking(g *Group) (f card.ParkingFacts) {
 func (w *Job) setting(g *Group) (f card.SettingFacts) {
 	on := lastOf(w.all, mode(journal.ServiceModeOn))
 	set := lastOf(w.all, mode(journal.Calibrated, journal.Adjusted))
-	back := end(rear[journal.Refitting](w), false)
+	back := end(w.rear(is[journal.Refitting]), false)
 	g.rests(set.record())
 	switch {
 	case set == nil:
@@ -154,13 +154,15 @@ func (w *Job) holding(g *Group) (f card.HoldingFacts) {
 		g.await(ParkingHolds, NotTriedParking)
 		return f
 	}
-	g.state(Statement{Quantity: ParkingHolds, Value: string(d.How), Met: met(d.Holds)}, e.Line)
-	for _, later := range []*Event{lastOf(w.all, is[journal.ParkingBrake]), end(rear[journal.Refitting](w), false)} {
+	s := Statement{Quantity: ParkingHolds, Value: string(d.How), Met: met(d.Holds)}
+	for _, later := range []*Event{lastOf(w.all, is[journal.ParkingBrake]), end(w.rear(is[journal.Refitting]), false), end(w.rear(offVehicle), false)} {
 		if later.after(e) {
+			g.rests(e.Line)
 			g.undo(later.Line, ParkingHolds, WorkAfterTrial)
-			return f
+			s.Met, s.Sure, s.Because, s.Undone = NotKnown, NotProven, WorkAfterTrial, g.Undone.ID
 		}
 	}
-	f.Done, f.Holds = true, d.Holds
+	g.state(s, e.Line)
+	f.Done, f.Holds = s.Because == "", d.Holds && s.Because == ""
 	return f
 }

@@ -131,7 +131,7 @@ func minutes(d time.Duration) string { return fmt.Sprint(int(d / time.Minute)) }
 func (s *secondLook) counted(e *Event, d *journal.SecondCheck, of *Event) Statement {
 	is := Statement{Quantity: SecondLook, Of: string(e.Line.By), Value: string(d.Finds), Met: Yes, With: []Figure{
 		with("initials", s.shop.Initials(e.Line.By)), with("work", of.Line.Kind.Work()), with("at", of.Line.Subject.Within()),
-		with("by", s.shop.Initials(of.Line.By)), with("written", of.Line.Clocks.Device.Said()), with("entry", fmt.Sprint(of.Line.Index+1)),
+		with("by", s.shop.Initials(of.Line.By)), with("written", of.Line.Clocks.Device.Said()),
 	}}
 	for _, what := range d.Tried {
 		is.With = append(is.With, with("tried", what))

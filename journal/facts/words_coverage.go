@@ -23,7 +23,7 @@ func (s Statement) coverageWords() string {
 		if s.Because == NoWarranty {
 			return "no warranty had been promised when the complaint came in"
 		}
-		return fmt.Sprintf("promised: %s; whether the complaint is about what that is for, a person decides", s.Value)
+		return fmt.Sprintf("promised: %s; whether that covers what the complaint is about, a person decides", s.Value)
 	case WarrantyTime:
 		return s.timeWords()
 	case WarrantyDistance:

@@ -13,6 +13,12 @@ func (s Statement) partWords() string {
 	case Tag:
 		return fmt.Sprintf("tag %s, %s", s.Value, s.Has("metal"))
 	case Rubber:
+		switch {
+		case s.Because == WasOnVehicle:
+			return "it was stated that the part came without rubber in it, but it was taken off the vehicle"
+		case s.Value == bareOnArrival:
+			return "the part came without rubber in it"
+		}
 		return "all rubber out before any heat"
 	case Degreaser:
 		return "degreased with " + s.Value

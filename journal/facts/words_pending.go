@@ -66,6 +66,8 @@ func (s Statement) pending() string {
 		return fmt.Sprintf("the %s is not back on", s.Of)
 	case NothingInstead:
 		return fmt.Sprintf("the %s does not go back, and nothing is in its place yet: enter the one that goes in as %s", s.Of, s.Has("as"))
+	case RefusedByOtherName:
+		return fmt.Sprintf("the %s is the same casting as the %s, which does not go back: enter the one that goes in as %s, or correct what says so", s.Of, s.Value, s.Has("as"))
 	case TwoCastings:
 		return fmt.Sprintf("the numbers %s were read on the %s: correct the one that is wrong or, if the casting was replaced, enter the other one as %s", s.Value, s.Of, s.Has("as"))
 	case NoBag:

@@ -40,9 +40,9 @@ func (s Statement) lookWords() string {
 	work := "the " + s.Has("work") + words.Fill(" at %s", s.Has("at"))
 	told := fmt.Sprintf("%s checked %s of %s", who, work, s.Has("written"))
 	if s.Quantity == OwnLook {
-		return words.Clauses(fmt.Sprintf("%s: %s (entry %s), in order", s.alone(), told, s.Has("entry")), s.clock(), s.tried())
+		return words.Clauses(fmt.Sprintf("%s: %s, in order", s.alone(), told), s.clock(), s.tried())
 	}
-	return words.Clauses(fmt.Sprintf("%s by %s (entry %s): in order", told, s.Has("by"), s.Has("entry")), s.tried(), s.registered())
+	return words.Clauses(fmt.Sprintf("%s by %s: in order", told, s.Has("by")), s.tried(), s.registered())
 }
 
 // alone says that nobody else could look, and how long the one person waited.

@@ -73,7 +73,10 @@ func (s Statement) vehicleWords() string {
 		}
 		return "parking brake: " + s.Value
 	case ParkingHolds:
-		if s.Met == No {
+		switch {
+		case s.Because == WorkAfterTrial:
+			return fmt.Sprintf("the parking brake was tried %s before the last work on it", s.Value)
+		case s.Met == No:
 			return fmt.Sprintf("the parking brake was tried %s and does not hold", s.Value)
 		}
 		return fmt.Sprintf("the parking brake was tried %s and holds", s.Value)

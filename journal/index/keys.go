@@ -9,6 +9,8 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/trade/vin"
 	"fettlebook/journal/words"
+
+	"github.com/go-json-experiment/json"
 )
 
 // The words of keys that stand on things. The names of homes are keys too,
@@ -109,6 +111,22 @@ func (db *DB) Keyed(ctx context.Context, text string) ([]Row, error) {
 // KeyedHomes returns the homes that have exactly this key, by name.
 func (db *DB) KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error) {
 	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? AND word NOT IN `+notAlone+` ORDER BY name`, Squash(text))
+}
+
+// Named returns the VINs and plates among some names, squashed, with every home
+// that has one.
+func (db *DB) Named(ctx context.Context, names []string) ([]Match, error) {
+	list := slices.Clone(names)
+	for _, name := range names {
+		if v, err := vin.Parse(name); err == nil {
+			list = append(list, v.String())
+		}
+	}
+	asked, err := json.Marshal(list)
+	if err != nil {
+		return nil, fmt.Errorf("find: %w", err)
+	}
+	return db.matches(ctx, matches+`WHERE k.text IN (SELECT value FROM json_each(?)) AND k.word IN (?, ?)`, string(asked), VIN, Plate)
 }
 
 // FindPrefix returns what has a longer key that begins so.

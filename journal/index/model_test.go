@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"context"
 	"log/slog"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -76,6 +77,19 @@ func (m model) astray(home journal.Subject) []journal.Position {
 	return m.sorted(func(o index.Item) bool {
 		_, _, of := m.payloads(o)
 		return index.Home(o.Entry.Subject) != home && (inside[o.Entry.ID] || slices.ContainsFunc(of, func(id journal.EntryID) bool { return inside[id] }))
+	})
+}
+
+// whole lists where the entries of homes are, and those astray of them.
+func (m model) whole(homes []journal.Subject) []journal.Position {
+	stray := map[journal.Position]bool{}
+	for _, h := range homes {
+		for _, at := range m.astray(h) {
+			stray[at] = true
+		}
+	}
+	return m.sorted(func(o index.Item) bool {
+		return stray[o.Position] || slices.Contains(homes, index.Home(o.Entry.Subject))
 	})
 }
 
@@ -414,6 +428,11 @@ func compare(t *rapid.T, db *index.DB, m model) {
 		same(h, rows, err, m.sorted(func(o index.Item) bool { return index.Home(o.Entry.Subject) == h }))
 		rows, err = db.Astray(ctx, h)
 		same("astray of "+h, rows, err, m.astray(h))
+	}
+	all := slices.Collect(maps.Keys(homes))
+	for _, some := range [][]journal.Subject{all, all[:len(all)/2], nil} {
+		rows, err := db.Whole(ctx, some...)
+		same(some, rows, err, m.whole(some))
 	}
 	for text, want := range keys {
 		find(t, text, db.Find, text, want)

@@ -128,6 +128,18 @@ func (db *DB) Entries(ctx context.Context, home journal.Subject, kinds ...journa
 	return db.ordered(ctx, `WHERE home = (SELECT home FROM homes WHERE name = ?)`, string(home))
 }
 
+// Whole returns the entries of homes, and those that stand elsewhere and have
+// to do with them, in the order of all: [DB.Entries] and [DB.Astray] of each,
+// asked once.
+func (db *DB) Whole(ctx context.Context, homes ...journal.Subject) ([]Row, error) {
+	names, err := json.Marshal(homes)
+	if err != nil {
+		return nil, err
+	}
+	const those = `SELECT home FROM homes WHERE name IN (SELECT value FROM json_each(?1))`
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM entries WHERE home IN (`+those+`) UNION SELECT pos FROM astray WHERE home IN (`+those+`))`, string(names))
+}
+
 // asked is the number of the thing whose home is ?1 and whose number in it is
 // ?2 ([thing]), found on the way: NULL, and so nothing, if nothing is known of
 // the home.

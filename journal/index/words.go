@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 	"unicode"
@@ -18,25 +19,39 @@ import (
 // mostWords caps the bytes of words of one entry.
 const mostWords = 8 << 10
 
+// Texts yields the texts in an entry's data, each with where it stands. It knows
+// nothing of kinds, so those of a newer fettlebook are found too.
+func Texts(data jsontext.Value) iter.Seq2[jsontext.Pointer, string] {
+	return func(yield func(jsontext.Pointer, string) bool) {
+		d := jsontext.NewDecoder(strings.NewReader(string(data)))
+		for {
+			t, err := d.ReadToken()
+			if err != nil {
+				return // data was checked when the entry was read
+			}
+			if t.Kind() != '"' {
+				continue
+			}
+			if kind, n := d.StackIndex(d.StackDepth()); kind == '{' && n%2 == 1 {
+				continue // a member's name
+			}
+			if !yield(d.StackPointer(), t.String()) {
+				return
+			}
+		}
+	}
+}
+
 // Words gathers from an entry's data what somebody might look for: remarks,
-// texts, names. It knows nothing of kinds, so a newer fettlebook's entries
-// are found too. Series, quantities, hashes, keys, times and subjects are
+// texts, names. Series, quantities, hashes, keys, times and subjects are
 // left out by their shape.
 func Words(data jsontext.Value) string {
 	var b strings.Builder
-	d := jsontext.NewDecoder(strings.NewReader(string(data)))
-	for {
-		t, err := d.ReadToken()
-		if err != nil || b.Len() >= mostWords {
-			break // data was checked when the entry was read
+	for _, text := range Texts(data) {
+		if b.Len() >= mostWords {
+			break
 		}
-		if t.Kind() != '"' {
-			continue
-		}
-		if kind, n := d.StackIndex(d.StackDepth()); kind == '{' && n%2 == 1 {
-			continue // a member's name
-		}
-		if text := t.String(); wordy(text) {
+		if wordy(text) {
 			b.WriteString(text)
 			b.WriteByte('\n')
 		}
@@ -239,8 +254,12 @@ func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journa
 	for _, w := range words {
 		query += quoted(w) + "* "
 	}
-	rows, err := db.read.QueryContext(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
+	return db.cards(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
 		WHERE card_words MATCH ? ORDER BY w.rowid DESC LIMIT ?`, query, limit)
+}
+
+func (db *DB) cards(ctx context.Context, query string, args ...any) ([]journal.CardID, error) {
+	rows, err := db.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("search cards: %w", db.judge(err))
 	}
@@ -254,4 +273,9 @@ func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journa
 		list = append(list, card)
 	}
 	return list, db.judge(rows.Err())
+}
+
+// CardsWith returns the customer cards that hold a word, as it is.
+func (db *DB) CardsWith(ctx context.Context, word string) ([]journal.CardID, error) {
+	return db.cards(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid WHERE card_words MATCH ? ORDER BY w.rowid`, quoted(word))
 }

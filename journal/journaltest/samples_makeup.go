@@ -15,7 +15,7 @@ func makeUpSamples() []sample {
 				Bleeders: 1, Line: journal.ByBanjo,
 				Joints:   []journal.Bolting{{Joint: "banjo bolt", Bolts: 1, SingleUse: true}, {Joint: "guide pin bolts", Bolts: 2, SingleUse: true}},
 				Parking:  journal.ElectricParking,
-				Uncoated: true,
+				Uncoated: true, CameBare: true,
 				Evidence: seen("the bare caliper from all sides", "the second thread by the ear is blind"),
 			},
 			&journal.MakeUp{Bleeders: 0, Line: journal.NoLine, Parking: journal.NoParkingBrake}},

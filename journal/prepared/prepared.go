@@ -58,6 +58,8 @@ func (db *DB) statement(ctx context.Context, query string) (*sql.Stmt, error) {
 
 // Close closes the statements and the pool.
 func (db *DB) Close() error {
+	db.mu.Lock()
+	defer db.mu.Unlock()
 	var errs []error
 	for _, s := range db.kept {
 		errs = append(errs, s.Close())

@@ -106,6 +106,10 @@ func unheard(list []*held, register *Shop) map[lane]bool {
 	if register == nil {
 		return lanes
 	}
+	tools := make(map[journal.Subject][]*Line)
+	for _, t := range register.Tools {
+		tools[journal.Of("tool", string(t.ID))] = t.Lines
+	}
 	ask := func(h *held, lines []*Line, says func(journal.Payload) bool) {
 		for _, l := range lines {
 			if says(l.Effect()) && l.stands.Relation(h.stands) == order.Unknown {
@@ -115,11 +119,7 @@ func unheard(list []*held, register *Shop) map[lane]bool {
 	}
 	for _, h := range list {
 		for _, u := range journal.Uses(h.payload) {
-			for _, t := range register.Tools {
-				if u.Of == journal.Of("tool", string(t.ID)) {
-					ask(h, t.Lines, is[*journal.ToolCheck])
-				}
-			}
+			ask(h, tools[u.Of], is[*journal.ToolCheck])
 		}
 		if is[*journal.SecondCheck](h.payload) {
 			for _, p := range register.People {

@@ -43,6 +43,8 @@ type Line struct {
 	// what cannot be read. It is shared: do not change it.
 	Payload journal.Payload `json:"-"`
 
+	told journal.Payload // what is told of it of some jobs, see Of; nil of all
+
 	of     *Shop // the fold
 	seq    int   // place in its order of replay
 	stands *order.Placed
@@ -166,6 +168,7 @@ type Strike struct {
 
 	correction *Line
 	now        journal.Payload // of Replacement; nil if nothing counts instead
+	told       journal.Payload // of now, of some jobs; nil of all
 }
 
 // Correction returns the line that strikes, or nil of a strike that was read

@@ -3,8 +3,9 @@ package record
 import (
 	"bufio"
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"fettlebook/journal/words"
 )
 
 // width is the longest line of text, in characters.
@@ -29,7 +30,7 @@ func (p page) hang(indent int, label, text string) {
 	p.w.WriteString(margin + label)
 	margin += strings.Repeat(" ", utf8.RuneCountInString(label))
 	at := len(margin)
-	for i, word := range unbroken(plain(text)) {
+	for i, word := range unbroken(words.OneLine(text)) {
 		length := utf8.RuneCountInString(word)
 		switch {
 		case i == 0:
@@ -49,31 +50,16 @@ func (p page) hang(indent int, label, text string) {
 // unbroken splits a text where a line may end: at spaces, but not between a
 // number and its unit.
 func unbroken(text string) []string {
-	var words []string
+	var list []string
 	number := false
 	for _, word := range strings.Fields(text) {
 		if number {
-			words[len(words)-1] += " " + word
+			list[len(list)-1] += " " + word
 		} else {
-			words = append(words, word)
+			list = append(list, word)
 		}
 		last := word[len(word)-1]
 		number = '0' <= last && last <= '9'
 	}
-	return words
-}
-
-// plain takes out of a text what would move the cursor of a terminal or turn
-// the direction of writing; line breaks become spaces.
-func plain(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == utf8.RuneError:
-			return '·'
-		default:
-			return r
-		}
-	}, text)
+	return list
 }

@@ -12,6 +12,8 @@ import (
 // and what cannot be read show their data.
 func (l *Line) Says() string {
 	switch {
+	case l.told != nil:
+		return remarked(l.told, l.Data)
 	case l.Payload != nil:
 		return remarked(l.Payload, l.Data)
 	case l.Kind != "":
@@ -21,12 +23,35 @@ func (l *Line) Says() string {
 	}
 }
 
+// Of returns the line as it is told of some jobs: its sentences say nothing of
+// where the parts of others hung.
+func (l *Line) Of(mine func(journal.Subject) bool) *Line {
+	own := *l
+	if l.Payload != nil {
+		own.told = journal.OwnOf(l.Payload, mine)
+	}
+	if l.Struck != nil && l.Struck.now != nil {
+		struck := *l.Struck
+		struck.told = journal.OwnOf(struck.now, mine)
+		own.Struck = &struck
+	}
+	return &own
+}
+
+// Note is the remark that somebody added to what the entry says, whatever its
+// kind.
+func (l *Line) Note() string { return noteOf(l.Data) }
+
 // Now states what stands instead of a struck line, or "" if nothing does.
 func (l *Line) Now() string {
 	if l.Struck == nil || l.Struck.now == nil {
 		return ""
 	}
-	return remarked(l.Struck.now, l.Struck.Replacement)
+	now := l.Struck.told
+	if now == nil {
+		now = l.Struck.now
+	}
+	return remarked(now, l.Struck.Replacement)
 }
 
 func remarked(p journal.Payload, data jsontext.Value) string {

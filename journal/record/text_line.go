@@ -13,7 +13,7 @@ import (
 // line writes one line: the device's clock, the stamp, what was stated.
 func (t *sheet) line(indent int, l *Line) {
 	t.dated(indent, l)
-	label := stamped(l.Clocks.Device, plain(t.initials(l.By)))
+	label := stamped(l.Clocks.Device, words.OneLine(t.initials(l.By)))
 	said := t.says(l)
 	if l.Struck != nil {
 		said = "~~" + said + "~~"
@@ -24,7 +24,7 @@ func (t *sheet) line(indent int, l *Line) {
 		t.beside(under, l)
 	}
 	if came := t.jobs[0].shop.Came(l); came != "" {
-		t.hang(under, "", plain(came))
+		t.hang(under, "", words.OneLine(came))
 	}
 	if s := l.Struck; s != nil {
 		t.put(under, fmt.Sprintf("struck out %s %s: %s", t.when(s.Time), t.initials(s.By), s.Reason))

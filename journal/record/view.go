@@ -140,7 +140,7 @@ func (w *viewing) mine(s journal.Subject) bool {
 func (w *viewing) show(lines []*Line) []*Line {
 	var out []*Line
 	for _, l := range lines {
-		shown := *l
+		shown := *l.Of(w.mine)
 		if l.By != "" {
 			w.people[l.By] = true
 		}
@@ -164,7 +164,7 @@ func (w *viewing) show(lines []*Line) []*Line {
 			shown.Withheld++
 		}
 		if l.Struck != nil {
-			struck, n := *l.Struck, 0
+			struck, n := *shown.Struck, 0
 			struck.Replacement, n = withhold(struck.Replacement, w.mine)
 			w.people[struck.By] = true
 			shown.Struck = &struck

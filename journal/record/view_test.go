@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 )
 
 func jsonOf(tb testing.TB, j interface {
@@ -73,6 +74,30 @@ func TestOthersStayOut(t *testing.T) {
 		}
 		if !strings.Contains(text, `"other_parts":1,"other_jobs":1`) || !strings.Contains(b.String(), "1 other part of 1 other job") {
 			t.Error("the record does not say that there were others")
+		}
+	}
+}
+
+// Where parts of other jobs hung and which probe stands for them is told in no
+// record but theirs, in the text neither: there an LF caliper is one's own.
+func TestWhereOthersHungStaysOut(t *testing.T) {
+	bench := newTablet(t, "bench-1")
+	mine, theirs := one("LF", "caliper"), journal.About(jobTwo, "LR", "bracket")
+	rack := journal.Rack{Parts: []journal.Subject{mine, theirs}}
+	positions := []journal.HungAt{{Part: mine, Hook: "3"}, {Part: theirs, Hook: "4"}}
+	bench.says(journal.Of("run", "coat-1"), "io", &journal.Coating{Rack: rack, Lot: "so-118", Coat: 1, Positions: positions})
+	bake := &journal.BakeStart{Rack: rack, Set: q[unit.Temperature]("200 °C"), Positions: positions, Probes: []journal.Probe{{Channel: "1", Place: "thick section", On: mine}},
+		StandIns: []journal.StandIn{{Part: theirs, Probe: "1", Is: journal.Lighter}}}
+	of := bench.says(journal.Of("run", "bake-1"), "io", bake)
+	bench.says(journal.Of("run", "bake-1"), "io", correct(of, "slip", bake))
+	shop := fold(bench.log)
+	for id, others := range map[journal.JobID]string{jobOne: "LR bracket", jobTwo: "LF caliper"} {
+		var b strings.Builder
+		if err := shop.Job(id).WriteText(&b, record.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		if text := b.String(); strings.Contains(text, others+": hook") || id == jobOne && strings.Contains(text, "stands for") || id == jobTwo && strings.Count(text, "also stands for the LR bracket") != 2 {
+			t.Errorf("the record of %s:\n%s", id, text)
 		}
 	}
 }

@@ -365,7 +365,7 @@ func TestParkingBrakes(t *testing.T) {
 			edit(s, "epb hold", func(p *journal.ParkingTrial) { p.Holds = false })
 		}, false, "does not hold"},
 		{"nobody tried it", "parking-brake-held", vehicle, does(backAxle, func(s *story) { s.drop("epb hold") }), false, ""},
-		{"tried before the caliper was on", "parking-brake-held", vehicle, func(s *story) { backAxle(s); s.move("epb hold", "LR off") }, false, "after it was tried"},
+		{"tried before the caliper was on", "parking-brake-held", vehicle, func(s *story) { backAxle(s); s.move("epb hold", "LR off") }, false, "before the last work on it"},
 		{"tried on the road test", "parking-brake-held", vehicle, func(s *story) {
 			s.move("epb hold", "road")
 			edit(s, "epb hold", func(p *journal.ParkingTrial) { p.How = journal.TriedOnRoad })

@@ -60,6 +60,20 @@ type Verdict struct {
 	early  bool    // open only because its turn has not come: its rule is kept so far
 }
 
+// Answer is the kind of entry of its stage by which what the hold lacks would be
+// written; "" where nothing is lacking yet, or where no entry of the stage does it.
+func (v *Verdict) Answer(s *card.Stage) journal.Kind {
+	if v.early || v.State == Met || v.State == Waived {
+		return ""
+	}
+	for _, is := range v.Statements {
+		if k := is.Answer(); k != "" && slices.Contains(s.Kinds(), k) {
+			return k
+		}
+	}
+	return ""
+}
+
 // Verdicts is how all hold points of a job stand, in the order of the card:
 // stage by stage, and in each the vehicle, its corners, or their parts.
 type Verdicts struct {
@@ -87,6 +101,8 @@ type Held struct {
 	job    *facts.Job // nil without a card
 	judged map[point]*Verdict
 	late   []*Held // the job in other orders that are as true
+	silent bool    // how holds stand is asked, and nothing is told of it
+	texts  map[string]string
 }
 
 // point is a hold point of one thing.
@@ -192,7 +208,7 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	h := p.hold
 	v := &Verdict{
 		Hold: h.ID, Title: h.Title, Stage: p.stage.Name, Class: h.Class, Subject: at.Subject, State: Open,
-		Limit: c.card.Say(h.Limit, c.stock.Units()), Source: c.card.Say(h.Source, c.stock.Units()),
+		Limit: c.say(h.Limit), Source: c.say(h.Source),
 	}
 	basis := rests(h, at)
 	v.rests = basis.Lines
@@ -218,21 +234,8 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 	default:
 		v.State = Broken
 	}
-	v.Statements, v.Figures = basis.All(), said(basis.Statements)
-	told := said(v.Statements)
-	if len(told) == 0 {
-		told = []string{otherwise}
-	}
-	if v.early && len(basis.Lines) > 0 {
-		told = append(told, "in order so far, and judged when the work that follows has begun")
-	}
-	switch {
-	case err != nil:
-		v.say("", append(told, "the rule of this hold cannot be worked out: "+err.Error())...)
-	case v.State == Broken:
-		v.say(c.card.Say(h.Reason, c.stock.Units()), told...)
-	default:
-		v.say("", told...)
+	if !c.silent {
+		c.tell(v, h, basis, otherwise, err)
 	}
 	newest := facts.Last(append(basis.Lines, basis.Undone)...)
 	if basis.Undone != nil {
@@ -242,6 +245,44 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 		c.waive(v, h, newest)
 	}
 	return v
+}
+
+// tell puts in words what a hold rests on and what is missing; otherwise is
+// said where nothing is stated, and fault is why its rule cannot be worked out.
+func (c *Held) tell(v *Verdict, h *card.Hold, basis *facts.Group, otherwise string, fault error) {
+	v.Statements, v.Figures = basis.All(), said(basis.Statements)
+	told := said(v.Statements)
+	if len(told) == 0 {
+		told = []string{otherwise}
+	}
+	if v.early && len(basis.Lines) > 0 {
+		told = append(told, "in order so far, and judged when the work that follows has begun")
+	}
+	switch {
+	case fault != nil:
+		v.say("", append(told, "the rule of this hold cannot be worked out: "+fault.Error())...)
+	case v.State == Broken:
+		v.say(c.say(h.Reason), told...)
+	default:
+		v.say("", told...)
+	}
+}
+
+// say is a text of the card in the shop's units, worked out once for all things
+// that a hold is on.
+func (c *Held) say(text string) string {
+	if c.silent {
+		return ""
+	}
+	says, known := c.texts[text]
+	if !known {
+		says = c.card.Say(text, c.stock.Units())
+		if c.texts == nil {
+			c.texts = make(map[string]string)
+		}
+		c.texts[text] = says
+	}
+	return says
 }
 
 // rests gathers what the groups of facts in a hold's rule rest on.

@@ -5,13 +5,14 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
 // Claim is a complaint of a customer, with how it was settled.
 type Claim struct {
 	Opened  *record.Line
-	Settled []*record.Line // decisions that count
+	Settled []*record.Line // decisions that count; the last one holds
 	stands  *journal.Claim // nil if it was struck out
 }
 
@@ -40,11 +41,7 @@ func Claims(job *record.Job) []Claim {
 		}
 		c := Claim{Opened: l}
 		c.stands, _ = l.Effect().(*journal.Claim)
-		for _, o := range job.Lines {
-			if p, ok := o.Effect().(*journal.ClaimDecision); ok && p.Of == l.ID {
-				c.Settled = append(c.Settled, o)
-			}
-		}
+		c.Settled = facts.Decisions(job, l)
 		list = append(list, c)
 	}
 	return list
@@ -64,8 +61,9 @@ func OpenClaims(job *record.Job) []Claim {
 // demand is a complaint as a follow-up: it is due from the moment it comes in.
 func (c Claim) demand() FollowUp {
 	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer's complaint", Say: c.Say()}
-	if !c.Open() {
-		f.State, f.By, f.Say = Kept, c.Settled[0].ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(), c.Settled[0].Says())
+	if n := len(c.Settled); n > 0 {
+		holds := c.Settled[n-1]
+		f.State, f.By, f.Say = Kept, holds.ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(), holds.Says())
 	}
 	return f
 }

@@ -16,8 +16,14 @@ const InDoubt State = "in doubt"
 
 // Late has the hold points judged in other orders that are as true too
 // (record.Book.Lates), for each the same job held against the same card. What
-// is met, or broken, in one of them only is in doubt.
-func (c *Held) Late(others ...*Held) { c.late = append(c.late, others...) }
+// is met, or broken, in one of them only is in doubt. Of the others nothing is
+// put in words: they are for nothing else from here on.
+func (c *Held) Late(others ...*Held) {
+	for _, o := range others {
+		o.silent = true
+	}
+	c.late = append(c.late, others...)
+}
 
 // doubts looks whether a hold stands otherwise in another order.
 func (c *Held) doubts(v *Verdict, p point) {

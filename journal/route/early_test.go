@@ -73,3 +73,37 @@ func TestAPartIsAskedOnlyWhatItHas(t *testing.T) {
 		t.Errorf("of an arm: %q", asked)
 	}
 }
+
+// What was undone is not said as if it stood: a parking brake that was put into
+// service mode again is not said to hold, and of joints that were opened since
+// nobody reads only that they were dry.
+func TestWhatWasUndoneIsSaidToBe(t *testing.T) {
+	for _, c := range []struct {
+		kind  func() plan
+		until string
+		more  func(*story) step
+		hold  journal.HoldID
+		says  string
+	}{
+		{rearElectric, "parking tried", func(s *story) step {
+			return plain("service again", bench1, s.on("", ""), "mk", journal.ParkingBrake{State: journal.ServiceModeOn})
+		}, "parking-brake-held", "the parking brake was tried on a slope before the last work on it"},
+		{rearElectric, "parking tried", func(s *story) step {
+			return plain("off again", bench1, s.on("RR", "caliper"), "mk", journal.Removal{})
+		}, "parking-brake-held", "the parking brake was tried on a slope before the last work on it"},
+		{front, "leak", func(s *story) step {
+			return plain("opened again", bench1, s.on("LF", ""), "mk", journal.LineOpening{At: "hose at the caliper"})
+		}, "leak", "held for 60 s: dry; work on the hydraulics came after the leak check"},
+		{front, "pedal", func(s *story) step {
+			return plain("opened again", bench1, s.on("LF", ""), "mk", journal.LineOpening{At: "hose at the caliper"})
+		}, "pedal", "pedal firm; work on the hydraulics came after the pedal was tried"},
+	} {
+		s := c.kind().play(t, jobID)
+		s.until(c.until)
+		s.add(c.more(s))
+		v := stands(checked(supplied(t, "caliper"), s.write().log), c.hold, s.on("", ""))
+		if v.State == route.Met || v.Found() != c.says {
+			t.Errorf("%s is %s: %s", c.hold, v.State, v.Found())
+		}
+	}
+}

@@ -67,6 +67,14 @@ func honestKinds() []jobCase {
 			"bag-empty", "LF", "2 pieces bagged; a photograph shows the bag empty"},
 		{"parts that the customer brought", front, with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }),
 			"all-back", "LF", "back on: bracket, caliper"},
+		{"a caliper that the customer brought before the vehicle came", front, does(with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }), moved("LF removed caliper", "opened")),
+			"stands", "vehicle", "2 stands: sills"},
+		{"a rear caliper that the customer brought before service mode", rearElectric, does(with("RR removed caliper", func(r *journal.Removal) { r.Supplied = true }), moved("RR removed caliper", "raised")),
+			"parking-brake", "vehicle", "parking brake: electric; in service mode and out again"},
+		{"that the customer brought it, written down when it was back on", front, does(with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }), moved("LF removed caliper", "RF full")),
+			"all-back", "LF", "back on: bracket, caliper"},
+		{"that the customer brought it, written down last of all", front, does(with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }), moved("LF removed caliper", "second")),
+			"road", "vehicle", "driven 6 km: straight"},
 	}
 }
 

@@ -14,6 +14,15 @@ func crackedThere(what journal.ConditionDecision) func(*story) {
 	})
 }
 
+// seizedThere finds a bleeder screw of the LF caliper seized, and has another one
+// go in.
+func seizedThere(s *story) {
+	s.after("blast", plain("seized", bench1, lfCaliper(s), "mk", journal.Condition{Condition: journal.SeizedBleeder, Where: "bleeder thread", Decision: journal.ReplaceIt, Reason: "rounded off"}))
+}
+
+// numbered reads the same number on the first casting and on the other.
+var numbered = does(with("LF tagged caliper", func(t *journal.Tagging) { t.Number = "S-100" }), with("other tagged", func(t *journal.Tagging) { t.Number = "s-100" }))
+
 // scrapped scraps the LF caliper for a defect that shows after the blast.
 func scrapped(s *story) {
 	s.after("blast", plain("pore", bench1, lfCaliper(s), "mk", journal.Defect{Looks: "pinhole", Face: "back", Seen: journal.AfterBake}))
@@ -62,6 +71,9 @@ func otherCasting(from string) func(*story) {
 	}
 }
 
+// cameBare has the other casting come without rubber, so that nobody strips it.
+var cameBare = does(without("other stripped"), with("other described", func(m *journal.MakeUp) { m.CameBare = true }))
+
 // renumbered reads another number on the LF caliper, by the same name.
 func renumbered(s *story) {
 	edit(s, "LF tagged caliper", func(t *journal.Tagging) { t.Number = "S-100" })
@@ -76,6 +88,25 @@ func honestReplaced() []jobCase {
 			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
 		{"a porous caliper, scrapped, and another one in its place", front, does(scrapped, otherCasting("scrapped")),
 			"masked", "LF caliper-2", "9 bores, threads and seats masked"},
+		{"a bleeder screw replaced, and the caliper back on", front, seizedThere,
+			"sound", "LF caliper", "seized bleeder screw at bleeder thread: replace"},
+		{"to be replaced at first, and repaired then", front, does(crackedThere(journal.ReplaceIt), func(s *story) {
+			s.after("cracked", linked("ruled", bench1, lfCaliper(s), "mk", func(ids map[string]journal.EntryID) journal.Payload {
+				return &journal.ConditionRuling{Of: ids["cracked"], Decision: journal.RepairIt, Reason: "welded by the maker's procedure"}
+			}))
+		}),
+			"sound", "LF caliper", "cracked ear at upper ear: repair"},
+		{"another casting that came without rubber", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare),
+			"rubber-out", "LF caliper-2", "the part came without rubber in it"},
+		{"a casting that came without rubber, counted again", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare, again("other described", "bake", asIs[journal.MakeUp])),
+			"rubber-out", "LF caliper-2", "the part came without rubber in it"},
+		{"a bought casting, with a bush in it all the same", front, does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare, then("other described", func(s *story) step {
+			return plain("other stripped", bench1, s.on("LF", "caliper-2"), "mk", journal.Stripping{Removed: []string{"plug of rubber"}, Rubber: journal.RubberOut})
+		})),
+			"rubber-out", "LF caliper-2", "all rubber out before any heat"},
+		{"a casting that the customer brought, without rubber", front, does(without("LF stripped caliper"),
+			with("LF removed caliper", func(r *journal.Removal) { r.Supplied = true }), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
+			"rubber-out", "LF caliper", "the part came without rubber in it"},
 		{"a number that was read wrong, corrected", front, does(crackedThere(journal.RepairIt), renumbered, func(s *story) {
 			s.after("tagged anew", linked("corrected", bench1, lfCaliper(s), "mk", func(ids map[string]journal.EntryID) journal.Payload {
 				return &journal.Correction{Of: ids["tagged anew"], Reason: "read wrong", Data: []byte(`{"tag":"LF caliper","number":"S-100","metal":"iron"}`)}
@@ -92,10 +123,32 @@ func wrongReplaced() []jobCase {
 			s.steps = slices.DeleteFunc(s.steps, func(st step) bool { return st.about == lfCaliper(s) && strings.HasPrefix(st.name, "LF refitted") })
 		}),
 			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"},
+		{"a cracked caliper, to be replaced, and back on all the same", front, crackedThere(journal.ReplaceIt),
+			"sound", "LF caliper", "cracked ear at upper ear: replace, and the part is back on"},
+		{"a cracked caliper, to be replaced, and nothing in its place", front, does(crackedThere(journal.ReplaceIt), func(s *story) {
+			s.steps = slices.DeleteFunc(s.steps, func(st step) bool { return st.about == lfCaliper(s) && strings.HasPrefix(st.name, "LF refitted") })
+		}),
+			"all-back", "LF", "the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"},
+		{"the refused casting, by another name", front, does(whole, numbered),
+			"all-back", "LF", "the caliper-2 is the same casting as the caliper, which does not go back: enter the one that goes in as caliper-3, or correct what says so"},
+		{"the refused casting, by another name and taken off", front, does(whole, numbered, then("cracked", func(s *story) step {
+			return plain("other removed", bench1, s.on("LF", "caliper-2"), "mk", journal.Removal{})
+		})),
+			"all-back", "LF", "the caliper-2 is the same casting as the caliper, which does not go back: enter the one that goes in as caliper-3, or correct what says so"},
 		{"the other casting, stripped by what came out of the first", front, does(whole, without("other stripped")),
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
+		{"a cracked caliper, to be replaced, and fitted again", front, crackedThere(journal.ReplaceIt),
+			"sound", "LF caliper", "cracked ear at upper ear: replace, and the part is back on"},
 		{"the other casting left on the bench", front, does(whole, without("LF refitted caliper")),
 			"all-back", "LF", "the caliper-2 is not back on"},
+		{"another casting that came without rubber, and none went in", front, does(whole, cameBare, without("LF rebuilt caliper")),
+			"rebuilt", "LF caliper-2", "not rebuilt yet"},
+		{"said to have come without rubber when it was baked", front, does(whole, cameBare, func(s *story) { s.move("other described", "bake") }),
+			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
+		{"a casting without rubber, rebuilt before the bake", front, does(whole, cameBare, moved("LF rebuilt caliper", "soak")),
+			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
+		{"the vehicle's own caliper, said to have come without rubber", front, does(without("LF stripped caliper"), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
+			"rubber-out", "LF caliper", "it was stated that the part came without rubber in it, but it was taken off the vehicle; the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"another casting by the name of the first", front, does(crackedThere(journal.RepairIt), renumbered),
 			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong or, if the casting was replaced, enter the other one as caliper-2"},
 	}

@@ -8,6 +8,8 @@ func honestArms() []jobCase {
 			"bush-torque", "RF", "bush bolt: 90 N.m is inside 80.0 N·m to 100.0 N·m with the tool's ±4 % to either side, 86.4 N·m to 93.6 N·m (maker's manual, 4-17)"},
 		{"an arm, checked by another person", oneArm, nil,
 			"second-person", "vehicle", "JR checked the road test by IO: in order"},
+		{"an arm, driven with brakes that nobody worked on", oneArm, nil,
+			"road", "vehicle", "driven 6 km: straight"},
 		{"an arm, on a lift", oneArm, with("raised", func(r *journal.Raising) { r.Stands, r.Lift = 0, true }),
 			"stands", "vehicle", "on a lift: sills"},
 		{"an arm, wet with solvent and dry before the soak", oneArm, does(wipedArm, with("soak", func(d *journal.Soaking) { d.Dry = true })),

@@ -64,7 +64,7 @@ func (h handedBack) says(s *story, v route.Verdict) string {
 	if _, hold := h.standing.Card.Hold(v.Hold); hold != nil {
 		says = strings.TrimSuffix(says, " — "+hold.Reason)
 	}
-	says = regexp.MustCompile(`of [^;]* by (\w+) \(entry \w+\)`).ReplaceAllString(says, "by $1")
+	says = regexp.MustCompile(`of [^;]* by (\w+): in order`).ReplaceAllString(says, "by $1: in order")
 	return strings.ReplaceAll(says, string(s.can()), "bf-31")
 }
 

@@ -93,6 +93,12 @@ func wrongParking() []jobCase {
 		{"it does not hold", rearCable, with("parking tried", func(p *journal.ParkingTrial) { p.Holds = false }),
 			"parking-brake-held", "vehicle", "the parking brake was tried on a slope and does not hold"},
 		{"tried before the calipers were on", rearCable, moved("parking tried", "blast"),
-			"parking-brake-held", "vehicle", "the parking brake was tried on a slope and holds; work on the parking brake came after it was tried"},
+			"parking-brake-held", "vehicle", "the parking brake was tried on a slope before the last work on it"},
+		{"in service mode again after it was tried", rearElectric, then("parking tried", func(s *story) step {
+			return plain("service again", bench1, s.on("", ""), "mk", journal.ParkingBrake{State: journal.ServiceModeOn})
+		}),
+			"parking-brake-held", "vehicle", "the parking brake was tried on a slope before the last work on it"},
+		{"a caliper off again after it was tried", rearElectric, again("RR removed caliper", "parking tried", asIs[journal.Removal]),
+			"parking-brake-held", "vehicle", "the parking brake was tried on a slope before the last work on it"},
 	}
 }

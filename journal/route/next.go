@@ -30,7 +30,7 @@ type Todo struct {
 	Subject journal.Subject `json:"subject"`
 	Stage   string          `json:"stage"`
 	Task    Task            `json:"task"`
-	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, or that the photograph goes with; "" where it may be any
+	Kind    journal.Kind    `json:"kind,omitzero"`  // of the entry to write, also for a hold, or that the photograph goes with; "" where it may be any
 	Shows   string          `json:"shows,omitzero"` // the role of the photograph
 	Hold    journal.HoldID  `json:"hold,omitzero"`
 	State   State           `json:"state,omitzero"` // of that hold
@@ -70,6 +70,7 @@ func (c *Held) Next() []Todo {
 		return nil
 	}
 	n := &planner{Held: c}
+	first := slices.IndexFunc(c.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
 	for i := range c.card.Stages {
 		s := &c.card.Stages[i]
 		for _, at := range n.sites(s) {
@@ -77,8 +78,10 @@ func (c *Held) Next() []Todo {
 			n.holds(s, at)
 			n.entries(i, at)
 		}
+		if i == first {
+			n.untouched(i)
+		}
 	}
-	n.untouched()
 	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown || t.Task == StillOpen }) {
 		n.open()
 	}
@@ -168,15 +171,12 @@ func (n *planner) waits(subject journal.Subject) bool {
 
 // untouched lists the corners at which nothing was done yet, once the first
 // part may come off, and those where a part does not go back and nothing is in
-// its place.
-func (n *planner) untouched() {
-	i := slices.IndexFunc(n.card.Stages, func(s card.Stage) bool { return s.Level == card.OnPart })
-	if i < 0 {
-		return
-	}
+// its place. The stage is that at which parts come off.
+func (n *planner) untouched(i int) {
 	for _, c := range n.job.Corners {
 		for _, is := range c.Unfilled() {
-			n.write(&n.card.Stages[i], c, "", is.Say())
+			n.list = append(n.list, Todo{Subject: journal.About(n.record.ID, c.Subject.Corner(), is.Instead()), Stage: n.card.Stages[i].Name, Task: WriteDown, Kind: journal.PartTagged,
+				Say: n.card.Stages[i].Title + ": " + is.Say(), what: is.Say()})
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
 			n.first(c, journal.PartRemoved)
@@ -197,7 +197,7 @@ func (n *planner) open() {
 // stands lists a hold that is still open, once.
 func (n *planner) stands(about journal.Subject, s *card.Stage, v *Verdict) {
 	if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == StillOpen && t.Hold == v.Hold && t.Subject == about }) {
-		n.list = append(n.list, Todo{Subject: about, Stage: s.Name, Task: StillOpen, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
+		n.list = append(n.list, Todo{Subject: about, Stage: s.Name, Task: StillOpen, Kind: v.Answer(s), Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 	}
 }
 
@@ -238,7 +238,11 @@ func (n *planner) first(at *facts.Site, k journal.Kind) bool {
 		found = true
 		s := &n.card.Stages[i]
 		if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown && t.Kind == before && t.Stage == s.Name }) {
-			n.write(s, n.job.Vehicle, before, "write down "+before.Told())
+			what := "write down " + before.Told()
+			if k == journal.PartRemoved && before == journal.ManualRead {
+				what = "write down which parking brake the vehicle has; an electric one is put into service mode before a rear caliper comes off"
+			}
+			n.write(s, n.job.Vehicle, before, what)
 		}
 	}
 	return found
@@ -252,7 +256,7 @@ func (n *planner) write(s *card.Stage, at *facts.Site, k journal.Kind, what stri
 func (n *planner) holds(s *card.Stage, at *facts.Site) {
 	for j := range s.Holds {
 		if v := n.judge(point{s, &s.Holds[j], at.Subject}, at); v != nil && (v.State == Broken || v.State == InDoubt) {
-			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
+			n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: PutRight, Kind: v.Answer(s), Hold: v.Hold, State: v.State, Urgent: v.Class == card.Safety, Say: v.Title + ": " + v.Why, verdict: v})
 		}
 	}
 }

@@ -60,7 +60,7 @@ func TestNext(t *testing.T) {
 		}, "", nil, []route.Todo{{Subject: at("LF", "bracket"), Task: route.Photograph, Kind: journal.PartRemoved, Shows: "as it came off", Urgent: true}}},
 		{"a plug is missing", func(s *story) {
 			edit(s, "unmask LF caliper", func(u *journal.Unmasking) { u.Plugs = 6 })
-		}, "", []route.Todo{{Subject: caliper, Task: route.PutRight, Urgent: true}}, nil},
+		}, "", []route.Todo{{Subject: caliper, Task: route.PutRight, Kind: journal.BoreUnmasked, Urgent: true}}, nil},
 		{"to be stripped and recoated", func(s *story) {
 			s.until("film RF bracket")
 			s.add(

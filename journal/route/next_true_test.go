@@ -48,6 +48,32 @@ func TestNextAsksForWhatIsTrue(t *testing.T) {
 	}
 }
 
+// Of a casting that came without rubber nobody is asked to take any out, nor to
+// photograph what lies beside it; all of it is still to go in.
+func TestNextAsksNobodyToStripABareCasting(t *testing.T) {
+	s := front().play(t, jobID)
+	does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare)(s)
+	pinned, log, rubber := supplied(t, "caliper"), s.write().log, false
+	for n := range log {
+		job, shop := fold(log[:n+1])
+		if job == nil || job.Opened == nil {
+			continue
+		}
+		for _, todo := range held(pinned, job, shop).Next() {
+			if todo.Subject != s.on("LF", "caliper-2") {
+				continue
+			}
+			if todo.Kind == journal.PartStripped {
+				t.Errorf("after %d entries of %d: %s", n+1, len(log), todo.Say)
+			}
+			rubber = rubber || todo.Kind == journal.PartRebuilt
+		}
+	}
+	if !rubber {
+		t.Error("nobody was asked for new rubber")
+	}
+}
+
 // A corner where nothing was done yet is named, and where nothing is left to
 // write, the holds that are still open.
 func TestNextSaysWhatIsLeft(t *testing.T) {
@@ -112,6 +138,57 @@ func TestNextLeadsToNoBrokenHold(t *testing.T) {
 	}
 }
 
+// What a hold lacks is written by an entry of its own, which is named with it: the
+// page that it leads to has the form.
+func TestNextNamesTheEntryOfAHold(t *testing.T) {
+	for until, want := range map[string]journal.Kind{"RF snug": journal.WheelFitted, "LF connected": journal.TorqueApplied, "road": journal.SecondChecked} {
+		s := complete(t)
+		s.until(until)
+		open := 0
+		for _, d := range todo(t, s) {
+			if d.Task != route.StillOpen {
+				continue
+			}
+			if open++; d.Kind != want {
+				t.Errorf("%s: %s is written by %q, want %q", until, d.Say, d.Kind, want)
+			}
+		}
+		if open == 0 {
+			t.Errorf("%s: no hold is open", until)
+		}
+	}
+}
+
+// What nobody could make good is asked in time: which parking brake the vehicle
+// has, before a rear caliper comes off, ahead of the work at other corners.
+func TestNextAsksForTheParkingBrake(t *testing.T) {
+	s := fixedAround().play(t, jobID)
+	s.until("raised")
+	s.drop("manual")
+	const which = ": At the counter: write down which parking brake the vehicle has; an electric one is put into service mode before a rear caliper comes off"
+	if got := asked(todo(t, s)); !slices.Contains(got, which) {
+		t.Errorf("the kind is not known: %q", got)
+	}
+	s = front().play(t, jobID)
+	s.until("raised")
+	s.drop("manual")
+	if got := asked(todo(t, s)); slices.Contains(got, which) {
+		t.Errorf("at the front: %q", got)
+	}
+}
+
+// A joint is called as the part's own make-up calls it.
+func TestAJointByItsOwnName(t *testing.T) {
+	s := fixedAround().play(t, jobID)
+	s.until("LF refitted caliper")
+	job, shop := fold(s.write().log)
+	for _, v := range held(supplied(t, "caliper"), job, shop).Check().List {
+		if v.Hold == "caliper-torque" && v.Subject == at("LF", "") && v.Why != "the mounting bolt is not tightened yet" {
+			t.Errorf("%s", v.Why)
+		}
+	}
+}
+
 // A photograph is asked for from when on it can be taken: of the joint at the
 // hose once the line is closed again, and of the nuts once they are snug.
 func TestPhotographsInTheirTime(t *testing.T) {
@@ -150,7 +227,7 @@ func TestNextOfAnotherCasting(t *testing.T) {
 	before := *s
 	before.until("cracked")
 	if !slices.ContainsFunc(todo(t, &before), func(d route.Todo) bool {
-		return d.Subject == at("LF", "") && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
+		return d.Subject == at("LF", "caliper-2") && d.Kind == journal.PartTagged && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
 	}) {
 		t.Error("nothing is said of the casting that is missing")
 	}

@@ -253,7 +253,7 @@ func TestShopOfSeveral(t *testing.T) {
 		says string
 	}{
 		{"another person", func(*story) {}, route.Met, "JR checked the road test of 2 March 2026"},
-		{"whose work it was and which entry", func(*story) {}, route.Met, "by IO (entry 80): in order"},
+		{"whose work it was", func(*story) {}, route.Met, "by IO: in order"},
 		{"one's own work, half an hour later", func(s *story) {
 			s.steps[s.index("second")].by = "io"
 			slowly(s, "second", time.Hour)

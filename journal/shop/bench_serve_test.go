@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 )
 
@@ -28,6 +29,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
+	journaltest.Roomy()
 	os.Exit(m.Run())
 }
 

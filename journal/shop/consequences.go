@@ -112,7 +112,7 @@ func (s *Shop) move(ctx context.Context, moved []index.Placing) error {
 func (s *Shop) tie(ctx context.Context, opened []index.Item) error {
 	homes := make(map[journal.Subject]bool)
 	for _, item := range opened {
-		for _, text := range openingKeys(item.Payload) {
+		for _, text := range openingKeys(says(item.Payload)) {
 			tied, err := s.index.KeyedHomes(ctx, text)
 			if err != nil {
 				return err

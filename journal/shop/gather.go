@@ -11,8 +11,10 @@ import (
 
 // Finder is what is asked of the index while a case is gathered.
 type Finder interface {
-	// Entries lists the entries of a home, or those of some kinds; Astray those
-	// that stand elsewhere and have to do with them.
+	// Whole lists the entries of homes, and those that stand elsewhere and have
+	// to do with them; Entries and Astray list each by itself, Entries those of
+	// some kinds.
+	Whole(ctx context.Context, homes ...journal.Subject) ([]index.Row, error)
 	Entries(ctx context.Context, home journal.Subject, kinds ...journal.Kind) ([]index.Row, error)
 	Astray(ctx context.Context, home journal.Subject) ([]index.Row, error)
 	// Citing lists the entries that cite a thing, stand on it, or cite
@@ -42,18 +44,22 @@ type gathering struct {
 
 	here   map[journal.Position]*record.Decoded // nil until it is read
 	rows   map[journal.Position]index.Row
-	queue  []index.Row                         // to be read
-	homes  map[journal.Subject]bool            // taken whole
-	opened map[journal.Subject]bool            // of which the openings are taken
-	ids    map[journal.EntryID]journal.Subject // of what is here, with its home
-	struck map[journal.EntryID]bool            // that a correction which is here names
-	twins  []journal.EntryID                   // of what is here and is not the only one of its id
-	last   uint64                              // the last place of an entry that is here
+	queue  []index.Row                           // to be read
+	homes  map[journal.Subject]bool              // taken whole
+	wanted []journal.Subject                     // of homes, those whose entries are to be asked for
+	opened map[journal.Subject]bool              // of which the openings are taken
+	ids    map[journal.EntryID]journal.Subject   // of what is here, with its home
+	alike  map[journal.EntryID][]*record.Decoded // that are read; of an id that several have, all of them
+	stated map[*record.Decoded][]journal.Payload // see says
+	struck map[journal.EntryID]bool              // that a correction which is here names
+	twins  []journal.EntryID                     // of what is here and is not the only one of its id
+	last   uint64                                // the last place of an entry that is here
 }
 
 func newGathering(ctx context.Context, find Finder, read func(context.Context, []index.Row) ([]*record.Decoded, error)) *gathering {
 	return &gathering{ctx: ctx, find: find, read: read, asked: make(questions), here: make(map[journal.Position]*record.Decoded), rows: make(map[journal.Position]index.Row),
-		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]journal.Subject), struck: make(map[journal.EntryID]bool)}
+		homes: make(map[journal.Subject]bool), opened: make(map[journal.Subject]bool), ids: make(map[journal.EntryID]journal.Subject), struck: make(map[journal.EntryID]bool),
+		alike: make(map[journal.EntryID][]*record.Decoded), stated: make(map[*record.Decoded][]journal.Payload)}
 }
 
 // gather collects what a home's record rests on. Of a run that is all its
@@ -66,7 +72,7 @@ func (g *gathering) gather(home journal.Subject, by journal.Authority) error {
 	case home.Run() != "":
 		err = g.run(home)
 	default:
-		err = g.home(home)
+		g.home(home)
 	}
 	if err != nil {
 		return err
@@ -77,23 +83,29 @@ func (g *gathering) gather(home journal.Subject, by journal.Authority) error {
 	return g.clocks(by)
 }
 
-// home takes all entries of a home, and those elsewhere that have to do with
-// them. Readings of a clock are many and taken for a spell only.
-func (g *gathering) home(home journal.Subject) error {
-	if g.homes[home] {
+// home wants all entries of a home, and those elsewhere that have to do with
+// them. They are here when they are loaded: those of several homes are asked
+// for at once.
+func (g *gathering) home(home journal.Subject) {
+	if !g.homes[home] {
+		g.homes[home] = true
+		g.wanted = append(g.wanted, home)
+		g.asked.ask(inHome(home), whole)
+	}
+}
+
+// fetch takes the entries of the homes that are wanted. Readings of a clock are
+// many and taken for a spell only.
+func (g *gathering) fetch() error {
+	if len(g.wanted) == 0 {
 		return nil
 	}
-	g.homes[home] = true
-	g.asked.ask(inHome(home), whole)
-	rows, err := g.find.Entries(g.ctx, home)
+	rows, err := g.find.Whole(g.ctx, g.wanted...)
 	if err != nil {
 		return err
 	}
-	astray, err := g.find.Astray(g.ctx, home)
-	if err != nil {
-		return err
-	}
-	for _, r := range append(rows, astray...) {
+	g.wanted = nil
+	for _, r := range rows {
 		if r.Kind != journal.ClockCompared {
 			g.take(r)
 		}
@@ -130,10 +142,10 @@ func (g *gathering) take(r index.Row) {
 	}
 }
 
-// alike takes whatever has the id of an entry that is here: who speaks of one
+// twinned takes whatever has the id of an entry that is here: who speaks of one
 // of them speaks of all, in whatever home they stand and of whatever kind they
 // are.
-func (g *gathering) alike() error {
+func (g *gathering) twinned() error {
 	for len(g.twins) > 0 {
 		id := g.twins[0]
 		g.twins = g.twins[1:]
@@ -148,10 +160,14 @@ func (g *gathering) alike() error {
 	return nil
 }
 
-// load reads what was found, until nothing that it cites is missing.
+// load reads what was found and is wanted, until nothing that it cites is
+// missing.
 func (g *gathering) load() error {
-	for len(g.queue) > 0 {
-		if err := g.alike(); err != nil {
+	for len(g.wanted)+len(g.queue) > 0 {
+		if err := g.fetch(); err != nil {
+			return err
+		}
+		if err := g.twinned(); err != nil {
 			return err
 		}
 		list, err := g.read(g.ctx, g.queue)
@@ -161,6 +177,9 @@ func (g *gathering) load() error {
 		g.queue = g.queue[:0]
 		for _, d := range list {
 			g.here[d.Position()] = d
+			if e := d.Entry(); e != nil {
+				g.alike[e.ID] = append(g.alike[e.ID], d)
+			}
 			if c, ok := d.Payload().(*journal.Correction); ok {
 				g.struck[c.Of] = true
 			}
@@ -217,9 +236,7 @@ func (g *gathering) cited(d *record.Decoded) error {
 				g.take(r)
 			}
 		case "card":
-			if err := g.home(s); err != nil {
-				return err
-			}
+			g.home(s)
 		}
 	}
 	return nil
@@ -364,10 +381,10 @@ func (g *gathering) things() {
 // instead returns what the replacement of a correction cites.
 func (g *gathering) instead(c *journal.Correction) []journal.Subject {
 	var list []journal.Subject
-	for _, d := range g.here {
-		if d == nil || d.Entry() == nil || d.Entry().ID != c.Of || len(c.Data) == 0 {
-			continue
-		}
+	if len(c.Data) == 0 {
+		return nil
+	}
+	for _, d := range g.alike[c.Of] {
 		if p, err := journal.ParseReplacement(d.Entry().Type, c.Data); err == nil {
 			list = append(list, journal.Cites(p)...)
 		}

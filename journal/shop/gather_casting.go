@@ -1,10 +1,8 @@
 package shop
 
 import (
-	"maps"
-	"slices"
-
 	"fettlebook/journal"
+	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 )
 
@@ -21,13 +19,14 @@ func (g *gathering) lives(job journal.Subject) error {
 		if mine[s] = true; s.Job() == job.Job() {
 			return nil
 		}
-		if err := g.hung(s); err != nil {
-			return err
-		}
-		return g.load()
+		return g.hung(s)
 	}
 	for {
+		if err := g.load(); err != nil {
+			return err
+		}
 		before := len(mine) + len(asked)
+		var texts []string
 		for _, t := range g.told() {
 			if t.of.Job() == job.Job() {
 				if err := reach(t.of); err != nil {
@@ -37,18 +36,9 @@ func (g *gathering) lives(job journal.Subject) error {
 			switch p := t.data.(type) {
 			case *journal.Tagging:
 				for _, text := range []string{p.Number, p.Mark} {
-					if !mine[t.of] || asked[text] {
-						continue
-					}
-					asked[text] = true
-					parts, err := g.bearing(text)
-					if err != nil {
-						return err
-					}
-					for _, s := range parts {
-						if err := reach(s); err != nil {
-							return err
-						}
+					if mine[t.of] && !asked[text] {
+						asked[text] = true
+						texts = append(texts, text)
 					}
 				}
 			case *journal.CastingMatch:
@@ -62,30 +52,43 @@ func (g *gathering) lives(job journal.Subject) error {
 				}
 			}
 		}
+		parts, err := g.bearing(texts)
+		if err != nil {
+			return err
+		}
+		for _, s := range parts {
+			if err := reach(s); err != nil {
+				return err
+			}
+		}
 		if len(mine)+len(asked) == before {
 			return nil
 		}
 	}
 }
 
-// bearing takes the tags with a number or mark and returns their parts. One
-// that was corrected stands with the replacement, which is looked for too.
-func (g *gathering) bearing(text string) ([]journal.Subject, error) {
-	rows, err := g.keyed(text)
-	if err != nil {
-		return nil, err
-	}
-	for _, r := range rows {
-		g.take(r)
+// bearing takes the tags with one of some numbers or marks and returns their
+// parts. One that was corrected stands with the replacement, which is looked
+// for too.
+func (g *gathering) bearing(texts []string) ([]journal.Subject, error) {
+	var tags []index.Row
+	for _, text := range texts {
+		rows, err := g.keyed(text)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range rows {
+			g.take(r)
+		}
+		tags = append(tags, rows...)
 	}
 	if err := g.load(); err != nil {
 		return nil, err
 	}
 	var parts []journal.Subject
-	abouts := g.abouts()
-	for _, r := range rows {
+	for _, r := range tags {
 		if d := g.here[r.Position]; d != nil {
-			parts = append(parts, abouts.of(d)...)
+			parts = append(parts, g.abouts(d)...)
 		}
 	}
 	return parts, nil
@@ -101,16 +104,12 @@ type told struct {
 // told lists what the entries that are here say of castings.
 func (g *gathering) told() []told {
 	var list []told
-	abouts := g.abouts()
-	for _, d := range slices.Collect(maps.Values(g.here)) {
-		if d == nil || d.Entry() == nil {
-			continue
-		}
-		for _, p := range says(d.Payload()) {
+	for _, d := range g.here {
+		for _, p := range g.says(d) {
 			if _, opens := p.(*journal.Job); opens {
 				continue
 			}
-			for _, s := range abouts.of(d) {
+			for _, s := range g.abouts(d) {
 				list = append(list, told{s, p})
 			}
 		}
@@ -118,21 +117,9 @@ func (g *gathering) told() []told {
 	return list
 }
 
-// abouts are entries by their ids; of an id that several have, all of them.
-type abouts map[journal.EntryID][]*record.Decoded
-
-func (g *gathering) abouts() abouts {
-	a := make(abouts)
-	for _, d := range g.here {
-		if d != nil && d.Entry() != nil {
-			a[d.Entry().ID] = append(a[d.Entry().ID], d)
-		}
-	}
-	return a
-}
-
-// of returns what an entry is about. A correction is about what it corrects.
-func (a abouts) of(d *record.Decoded) []journal.Subject {
+// abouts returns what an entry is about. A correction is about what it
+// corrects.
+func (g *gathering) abouts(d *record.Decoded) []journal.Subject {
 	var found []journal.Subject
 	seen := make(map[journal.EntryID]bool)
 	for list := []*record.Decoded{d}; len(list) > 0; list = list[1:] {
@@ -145,7 +132,7 @@ func (a abouts) of(d *record.Decoded) []journal.Subject {
 			found = append(found, list[0].Entry().Subject)
 		case !seen[c.Of]:
 			seen[c.Of] = true
-			list = append(list, a[c.Of]...)
+			list = append(list, g.alike[c.Of]...)
 		}
 	}
 	return found

@@ -8,9 +8,7 @@ import (
 // job collects a job: its own entries, those of the runs of its parts, the
 // other lives of its castings, what has the photographs of its second looks, and the openings by which its vehicle is known.
 func (g *gathering) job(home journal.Subject) error {
-	if err := g.home(home); err != nil {
-		return err
-	}
+	g.home(home)
 	if err := g.hung(home); err != nil {
 		return err
 	}
@@ -44,9 +42,7 @@ func (g *gathering) hung(thing journal.Subject) error {
 	for _, r := range rows {
 		g.take(r)
 		if r.Home.Run() != "" {
-			if err := g.home(r.Home); err != nil {
-				return err
-			}
+			g.home(r.Home)
 		}
 		if r.Kind == journal.EntryCorrected {
 			elsewhere = append(elsewhere, r)
@@ -58,6 +54,9 @@ func (g *gathering) hung(thing journal.Subject) error {
 // corrected collects the runs of which corrections speak, which may stand
 // anywhere.
 func (g *gathering) corrected(rows []index.Row) error {
+	if len(rows) == 0 {
+		return nil
+	}
 	if err := g.load(); err != nil {
 		return err
 	}
@@ -76,9 +75,7 @@ func (g *gathering) corrected(rows []index.Row) error {
 		}
 		for _, t := range of {
 			if t.Home.Run() != "" {
-				if err := g.home(t.Home); err != nil {
-					return err
-				}
+				g.home(t.Home)
 			}
 		}
 	}
@@ -102,9 +99,7 @@ func (g *gathering) pictured(look *journal.SecondCheck) error {
 
 // run collects a run with all its jobs.
 func (g *gathering) run(home journal.Subject) error {
-	if err := g.home(home); err != nil {
-		return err
-	}
+	g.home(home)
 	if err := g.load(); err != nil {
 		return err
 	}

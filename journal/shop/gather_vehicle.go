@@ -3,6 +3,7 @@ package shop
 import (
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/record"
 )
 
 // vehicle collects the openings of all jobs that VINs and plates tie
@@ -11,7 +12,7 @@ func (g *gathering) vehicle(job journal.Subject) error {
 	seen := make(map[string]bool)
 	for jobs := []journal.Subject{job}; len(jobs) > 0; jobs = jobs[1:] {
 		for _, d := range g.in(jobs[0]) {
-			for _, text := range openingKeys(d.Payload()) {
+			for _, text := range openingKeys(g.says(d)) {
 				if seen[text] {
 					continue
 				}
@@ -27,10 +28,10 @@ func (g *gathering) vehicle(job journal.Subject) error {
 	return nil
 }
 
-// openingKeys are the VINs and plates that an entry states.
-func openingKeys(p journal.Payload) []string {
+// openingKeys are the VINs and plates that an entry states; see says.
+func openingKeys(says []journal.Payload) []string {
 	var list []string
-	for _, p := range says(p) {
+	for _, p := range says {
 		if j, ok := p.(*journal.Job); ok {
 			list = append(list, index.Keys(j)...)
 		}
@@ -80,6 +81,24 @@ func (g *gathering) openings(home journal.Subject) (fresh bool, err error) {
 		}
 	}
 	return true, g.load()
+}
+
+// says is what an entry states, worked out once: it is asked of every entry
+// that is here in each round of a search. An entry that is not read yet states
+// nothing.
+func (g *gathering) says(d *record.Decoded) []journal.Payload {
+	if d == nil || d.Entry() == nil {
+		return nil
+	}
+	if _, corrects := d.Payload().(*journal.Correction); !corrects {
+		return says(d.Payload())
+	}
+	list, known := g.stated[d]
+	if !known {
+		list = says(d.Payload())
+		g.stated[d] = list
+	}
+	return list
 }
 
 // says returns what an entry states, or what corrections put in the place of

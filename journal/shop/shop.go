@@ -267,11 +267,16 @@ func (s *Shop) uses(ctx context.Context, c *Case) record.Uses {
 
 // onward counts on from the last count of a thing after the same place: who
 // asks of one job asks of places that lie close together, and after them lies
-// up to a year.
+// up to a year. What was asked before, as of the same job in another order, is
+// not asked again.
 func onward(count record.Uses) record.Uses {
 	type start struct {
 		of    journal.Subject
 		after uint64
+	}
+	type question struct {
+		start
+		upTo uint64
 	}
 	type total struct {
 		upTo  uint64
@@ -279,10 +284,14 @@ func onward(count record.Uses) record.Uses {
 	}
 	var mu sync.Mutex
 	last := make(map[start]total)
+	answers := make(map[question]int)
 	return func(of journal.Subject, after, upTo uint64) int {
 		mu.Lock()
 		defer mu.Unlock()
 		from := start{of, after}
+		if n, asked := answers[question{from, upTo}]; asked {
+			return n
+		}
 		t, known := last[from]
 		switch {
 		case !known:
@@ -293,7 +302,7 @@ func onward(count record.Uses) record.Uses {
 			t.times -= count(of, max(after, upTo), t.upTo)
 		}
 		t.upTo = upTo
-		last[from] = t
+		last[from], answers[question{from, upTo}] = t, t.times
 		return t.times
 	}
 }

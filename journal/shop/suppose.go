@@ -163,6 +163,18 @@ func (o *supposing) Entries(ctx context.Context, home journal.Subject, kinds ...
 	return o.more(rows, err, inHome(home))
 }
 
+// Whole implements [Finder].
+func (o *supposing) Whole(ctx context.Context, homes ...journal.Subject) ([]index.Row, error) {
+	rows, err := o.DB.Whole(ctx, homes...)
+	rows = o.alike(rows)
+	for _, home := range homes {
+		if _, ok := o.touched[inHome(home)]; ok && err == nil {
+			return append(slices.Clip(rows), o.row), nil
+		}
+	}
+	return rows, err
+}
+
 // Citing implements [Finder].
 func (o *supposing) Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error) {
 	rows, err := o.DB.Citing(ctx, thing)

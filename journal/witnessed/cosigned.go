@@ -63,6 +63,11 @@ func AddLines(signed []byte, lines string, key note.Verifier) ([]byte, error) {
 			added += line
 		}
 	}
+	// What was signed may be the state with more behind it: then its line does
+	// not hold beneath the state itself, and nobody could read that any more.
+	if _, err := note.Open([]byte(added), note.VerifierList(key)); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoCosignature, err)
+	}
 	return []byte(added), nil
 }
 

@@ -97,13 +97,18 @@ func CheckAnswer(answer, state []byte, nonce *big.Int) (Stamp, error) {
 }
 
 // Under checks that the authority's certificate was issued under one of the
-// roots, and held when the timestamp was made.
-func (s Stamp) Under(roots *x509.CertPool) error {
-	_, err := s.signer.Verify(x509.VerifyOptions{Roots: roots, Intermediates: s.others, CurrentTime: s.Time, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageTimeStamping}})
-	if err != nil {
-		return fmt.Errorf("%w: %w", ErrAuthority, err)
+// roots, or is one of them, and held when the timestamp was made. It returns the
+// root's name. Nobody is asked whether a certificate was revoked.
+func (s Stamp) Under(roots []*x509.Certificate) (root string, err error) {
+	pool := x509.NewCertPool()
+	for _, c := range roots {
+		pool.AddCert(c)
 	}
-	return nil
+	chains, err := s.signer.Verify(x509.VerifyOptions{Roots: pool, Intermediates: s.others, CurrentTime: s.Time, KeyUsages: []x509.ExtKeyUsage{x509.ExtKeyUsageTimeStamping}})
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrAuthority, err)
+	}
+	return named(chains[0][len(chains[0])-1]), nil
 }
 
 var (

@@ -104,6 +104,15 @@ func Capital(text string) string {
 	return string(unicode.ToUpper(r)) + text[n:]
 }
 
+// Small begins a phrase with a small letter, as it stands within a sentence.
+func Small(phrase string) string {
+	r, n := utf8.DecodeRuneInString(phrase)
+	if n == 0 || r == utf8.RuneError {
+		return phrase
+	}
+	return string(unicode.ToLower(r)) + phrase[n:]
+}
+
 // Sentence makes a sentence of a clause: a capital in front and a stop behind, where there
 // is none. An empty clause stays empty.
 func Sentence(clause string) string {
@@ -111,6 +120,21 @@ func Sentence(clause string) string {
 		return Capital(clause)
 	}
 	return Capital(clause) + "."
+}
+
+// OneLine takes out of a text what would move the cursor of a terminal or turn
+// the direction of writing; line breaks become spaces.
+func OneLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == utf8.RuneError:
+			return '·'
+		default:
+			return r
+		}
+	}, text)
 }
 
 // Squash takes away from a name, such as a vehicle's plate, what people write differently:

@@ -125,3 +125,17 @@ func TestLasting(t *testing.T) {
 		}
 	}
 }
+
+func TestSmall(t *testing.T) {
+	for phrase, want := range map[string]string{"": "", "Look for fluid": "look for fluid", "Öl nachsehen": "öl nachsehen", "\xff": "\xff"} {
+		if got := words.Small(phrase); got != want {
+			t.Errorf("%q is %q, want %q", phrase, got, want)
+		}
+	}
+}
+
+func TestOneLine(t *testing.T) {
+	if got := words.OneLine("a\r\nb\x1b[2J\u202ec\u009bd\xff"); got != "a  b·[2J·c·d·" {
+		t.Errorf("%q", got)
+	}
+}

@@ -148,6 +148,12 @@ func (w *work) planDay() error {
 	if w.dice.IntN(12) == 0 {
 		w.cut(Tablets()[w.dice.IntN(3)], morning.Add(time.Duration(w.dice.IntN(240))*time.Minute))
 	}
+	if w.opts.Large > 0 {
+		if n > 1 {
+			return nil
+		}
+		return w.planLarge(morning)
+	}
 	for range 2 {
 		if err := w.planGroup(morning); err != nil {
 			return err

@@ -45,6 +45,13 @@ type Options struct {
 	// Photo gives a photograph of which the bytes are somewhere; left out,
 	// photographs are names without bytes.
 	Photo func(n int) journal.Photo
+	// Large has the shop do one job that is as large as jobs get, and one beside
+	// it: its four corners are done so many times over before it is handed back,
+	// and there is a complaint, which is decided last. Left out, jobs are like all
+	// others.
+	Large int
+	// Opened is told the large job.
+	Opened func(journal.JobID)
 	// Covers has seals say what they cover, which is what the hub held.
 	Covers bool
 }

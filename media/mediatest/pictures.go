@@ -62,6 +62,19 @@ func Noise(width, height int, seed uint64) *image.NRGBA {
 	return img
 }
 
+// Fields is a picture of four by three fields of random colours, so that two of
+// them look different however small they are made.
+func Fields(width, height int, seed uint64) *image.NRGBA {
+	fields := Noise(4, 3, seed)
+	img := image.NewNRGBA(image.Rect(0, 0, width, height))
+	for y := range height {
+		for x := range width {
+			img.SetNRGBA(x, y, fields.NRGBAAt(4*x/width, 3*y/height))
+		}
+	}
+	return img
+}
+
 // Stored gives img as a camera held in that orientation stores it: the picture
 // which, followed by a viewer according to the Exif tag Orientation, is img.
 //

@@ -44,7 +44,7 @@ func (h *Hub) anchor(ctx context.Context) error {
 	var others strings.Builder
 	from, noted := h.reg.noted[h.cfg.Device]
 	for _, head := range heads {
-		_, closed := h.reg.closed[head.Device]
+		_, closed := h.reg.closings.Counts(head.Device)
 		switch {
 		case head.Device == h.cfg.Device && !noted:
 			from = head.Size // the anchor is then the first entry that cites

@@ -269,7 +269,7 @@ func (h *Hub) refresh(ctx context.Context) error {
 	if !h.reg.changed {
 		return nil
 	}
-	for device := range h.reg.forked {
+	for device := range h.reg.closings.Forks() {
 		if err := h.closeLog(ctx, device); err != nil {
 			return err
 		}

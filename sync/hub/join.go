@@ -113,15 +113,11 @@ func (h *Hub) replaced(ctx context.Context, device journal.DeviceID) (*segment.R
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	counts, closed := h.reg.closed[device]
+	counts, closed := h.reg.closings.Counts(device)
 	if !closed {
 		return nil, nil
 	}
-	branch := journal.RestoredBranch
-	if d := h.reg.devices[device]; d != nil && d.revoked && !h.reg.forked[device] {
-		branch = journal.RevokedBranch
-	}
-	return &segment.Replaced{Counts: counts, Branch: branch}, nil
+	return &segment.Replaced{Counts: counts, Branch: h.reg.closings.Branch(device)}, nil
 }
 
 // enrol checks the invitation and writes the entry, one device at a time, so

@@ -134,7 +134,7 @@ func (h *Hub) waits() bool {
 		return false
 	}
 	for _, c := range h.letIn() {
-		if !h.reg.forked[c.Device] && !h.loss.greeted[c.Device] {
+		if !h.reg.closings.Forked(c.Device) && !h.loss.greeted[c.Device] {
 			return true
 		}
 	}

@@ -77,9 +77,9 @@ func (h *Hub) closings(ctx context.Context, heads []journal.Head) (list []journa
 		held[head.Device] = head.Size
 	}
 	for _, device := range append(slices.Sorted(maps.Keys(h.reg.devices)), h.cfg.Device) {
-		counts, closed := h.reg.closed[device]
+		counts, closed := h.reg.closings.Counts(device)
 		switch {
-		case h.reg.forked[device] && !h.compared[device]:
+		case h.reg.closings.Forked(device) && !h.compared[device]:
 			common, known, err := h.common(ctx, device, held[device])
 			if err != nil {
 				return nil, err

@@ -20,9 +20,8 @@ type register struct {
 	devices     map[journal.DeviceID]*enrolled
 	invitations map[journal.Digest]invited
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
-	forked      map[journal.DeviceID]bool
-	noted       map[journal.DeviceID]int64 // from where on the log cites
-	closed      map[journal.DeviceID]int64 // so many entries of the log count, of the hub's own all histories have
+	noted       map[journal.DeviceID]int64         // from where on the log cites
+	closings    journal.Closings
 }
 
 type enrolled struct {
@@ -39,8 +38,7 @@ type invited struct {
 
 func newRegister(by journal.Authority) register {
 	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
-		clocks: map[journal.DeviceID]time.Duration{}, forked: map[journal.DeviceID]bool{},
-		noted: map[journal.DeviceID]int64{}, closed: map[journal.DeviceID]int64{}}
+		clocks: map[journal.DeviceID]time.Duration{}, noted: map[journal.DeviceID]int64{}}
 }
 
 // read applies entries.
@@ -68,6 +66,7 @@ func (r *register) apply(e *journal.Entry) {
 	if err != nil {
 		return
 	}
+	r.closings.Read(payload)
 	switch p := payload.(type) {
 	case *journal.Shop:
 		r.founded, r.changed = true, true
@@ -87,13 +86,9 @@ func (r *register) apply(e *journal.Entry) {
 			d.revoked, r.changed = true, true
 		}
 	case *journal.ForkFound:
-		r.forked[p.Device], r.changed = true, true
+		r.changed = true
 	case *journal.LogNote:
 		r.note(p.Device, p.From)
-	case *journal.LogClosing:
-		r.close(p.Device, p.Counts)
-	case *journal.LogParting:
-		r.close(p.Device, p.Common)
 	case *journal.ClockReading:
 		r.clocks[p.Device] = time.Duration(p.OffsetMs) * time.Millisecond
 	}
@@ -102,12 +97,6 @@ func (r *register) apply(e *journal.Entry) {
 func (r *register) note(device journal.DeviceID, from int64) {
 	if n, ok := r.noted[device]; !ok || from < n {
 		r.noted[device] = from
-	}
-}
-
-func (r *register) close(device journal.DeviceID, counts int64) {
-	if n, ok := r.closed[device]; !ok || counts < n {
-		r.closed[device] = counts
 	}
 }
 

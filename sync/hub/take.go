@@ -87,7 +87,7 @@ func (h *Hub) forked(ctx context.Context, f *journal.Fork, raw []byte) error {
 	}
 	h.mu.Lock()
 	delete(h.compared, f.Device) // of three histories the least is common
-	if !h.reg.forked[f.Device] && h.forks[f.Device] == nil {
+	if !h.reg.closings.Forked(f.Device) && h.forks[f.Device] == nil {
 		h.forks[f.Device] = f
 	}
 	h.mu.Unlock()
@@ -110,7 +110,7 @@ func (h *Hub) writeForks(ctx context.Context) error {
 	h.mu.Lock()
 	wrote := false
 	for device, f := range h.forks {
-		if !h.reg.forked[device] {
+		if !h.reg.closings.Forked(device) {
 			_, err := h.appendHeld(ctx, h.about(device, &journal.ForkFound{Device: device, Held: string(f.Held), Shown: string(f.Shown)}))
 			if errors.Is(err, ErrRecovering) {
 				break // the loop that shows the own log tries again

@@ -75,7 +75,8 @@ func (r *rig) keep(by *rig, at *httptest.Server) witnessed.Kept {
 	got, err := dir.Newest(r.t.Context())
 	must(r.t, err)
 	if list, err := witnessed.Cosigned(got.Note, by.cosignKey()); err != nil || len(list) != 1 || got.Size <= before.Size {
-		r.t.Fatalf("of %d entries after %d: %v, %v, %+v", got.Size, before.Size, list, err, k.Status())
+		st, bad := k.Status(r.t.Context())
+		r.t.Fatalf("of %d entries after %d: %v, %v, %+v, %v", got.Size, before.Size, list, err, st, bad)
 	}
 	return got
 }

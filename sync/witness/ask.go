@@ -36,7 +36,7 @@ var (
 	ErrWrongKey = errors.New("the witness knows this log by another key")
 	// ErrAhead says that the hub's log was longer once than it is now, or that
 	// another hub goes by its key.
-	ErrAhead = errors.New("the witness signed a longer state of this log than the one that is here; the hub may run on an old copy of its data")
+	ErrAhead = errors.New("a longer state of this log was witnessed than the one that is here; the hub may run on an old copy of its data")
 	// ErrHistory says that the witness holds another history of this log.
 	ErrHistory = errors.New("the witness signed another history of this log than the one that is here")
 )
@@ -49,6 +49,7 @@ type Grown func(ctx context.Context, size, old int64) (tlog.TreeProof, error)
 func (p *Peer) Sign(ctx context.Context, c proof.Checkpoint, grown Grown) ([]byte, error) {
 	for again := false; ; again = true {
 		if p.signed > c.Size {
+			p.signed = 0 // asked again next time: anybody in between can say so once
 			return nil, ErrAhead
 		}
 		q := request{old: p.signed, note: c.Note}

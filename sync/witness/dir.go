@@ -102,6 +102,22 @@ func (d *Dir) Since(ctx context.Context, size int64) (witnessed.Kept, error) {
 	return witnessed.Kept{}, nil
 }
 
+// Last returns the largest state that anybody said something of; its Size is 0 if
+// there is none.
+func (d *Dir) Last(ctx context.Context) (witnessed.Kept, error) {
+	sizes, err := d.sizes()
+	if err != nil {
+		return witnessed.Kept{}, err
+	}
+	for _, s := range slices.Backward(sizes) {
+		k, err := d.read(ctx, s)
+		if err != nil || k.Said() {
+			return k, err
+		}
+	}
+	return witnessed.Kept{}, nil
+}
+
 // read reads what is kept of a state, as far as it holds.
 func (d *Dir) read(ctx context.Context, size int64) (witnessed.Kept, error) {
 	if err := ctx.Err(); err != nil {

@@ -62,18 +62,25 @@ type Keeper struct {
 	cfg  KeeperConfig
 	wait time.Duration // until what is missing is asked for again; of Look
 
-	mu     sync.Mutex
-	status Status // guarded by mu
+	mu       sync.Mutex
+	troubles []Trouble // guarded by mu
 }
 
 // NewKeeper makes a keeper.
 func NewKeeper(cfg KeeperConfig) *Keeper { return &Keeper{cfg: cfg} }
 
-// Status returns how things stand.
-func (k *Keeper) Status() Status {
+// Status returns how things stand. What was said is read from what is kept, so a
+// restart forgets none of it, nor does asking others.
+func (k *Keeper) Status(ctx context.Context) (Status, error) {
+	kept, err := k.cfg.Kept.Last(ctx)
+	if err != nil {
+		return Status{}, err
+	}
+	s, err := said(kept)
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	return Status{k.status.Last, slices.Clone(k.status.By), slices.Clone(k.status.Troubles)}
+	s.Troubles = slices.Clone(k.troubles)
+	return s, err
 }
 
 // Run asks until the context ends. Whatever fails is asked for again: nothing
@@ -121,7 +128,10 @@ func (k *Keeper) look(ctx context.Context) (time.Duration, error) {
 		if err != nil {
 			return 0, err
 		}
-		if c.Size > kept.Size {
+		switch {
+		case c.Size < kept.Size:
+			return 0, ErrAhead
+		case c.Size > kept.Size:
 			kept = witnessed.Kept{Size: c.Size, Note: c.Note}
 			// Before anybody is asked, so that what is missing of it after a
 			// restart is asked for again, and no other state.
@@ -200,7 +210,7 @@ func (k *Keeper) ask(ctx context.Context, kept witnessed.Kept) (whole bool, err 
 			return false, err
 		}
 	}
-	return whole, k.note(kept)
+	return whole, nil
 }
 
 func (k *Keeper) askPeer(ctx context.Context, p *Peer, c proof.Checkpoint) ([]byte, error) {
@@ -216,34 +226,31 @@ func (k *Keeper) askAuthority(ctx context.Context, state []byte) ([]byte, error)
 	return answer, err
 }
 
-// note says who said something of a state.
-func (k *Keeper) note(kept witnessed.Kept) error {
-	var last time.Time
-	var by []string
-	said := func(who string, at time.Time) {
-		by = append(by, who)
-		if at.After(last) {
-			last = at
+// said tells who said something of a state, and when last.
+func said(kept witnessed.Kept) (s Status, err error) {
+	says := func(who string, at time.Time) {
+		s.By = append(s.By, who)
+		if at.After(s.Last) {
+			s.Last = at
 		}
 	}
-	for _, p := range k.cfg.Peers {
-		list, err := witnessed.Cosigned(kept.Note, p.Key)
+	for _, key := range kept.Witnesses {
+		v, err := witnessed.Verifier(key)
 		if err != nil {
-			return err
+			return Status{}, err
+		}
+		list, err := witnessed.Cosigned(kept.Note, v)
+		if err != nil {
+			return Status{}, err
 		}
 		for _, c := range list {
-			said(c.Witness, c.Time)
+			says(c.Witness, c.Time)
 		}
 	}
-	if s, err := witnessed.CheckStamp(kept.Stamp, kept.Note); err == nil {
-		said(s.Authority, s.Time)
+	if stamp, err := witnessed.CheckStamp(kept.Stamp, kept.Note); err == nil {
+		says(stamp.Authority, stamp.Time)
 	}
-	if len(by) > 0 {
-		k.mu.Lock()
-		k.status.Last, k.status.By = last, by
-		k.mu.Unlock()
-	}
-	return nil
+	return s, nil
 }
 
 // heard notes whether somebody answered as asked.
@@ -264,18 +271,18 @@ func (k *Keeper) trouble(ctx context.Context, who string, err error) {
 	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	for i, t := range k.status.Troubles {
+	for i, t := range k.troubles {
 		if t.Who == who {
-			k.status.Troubles[i].Err = err
+			k.troubles[i].Err = err
 			return
 		}
 	}
-	k.status.Troubles = append(k.status.Troubles, Trouble{who, k.cfg.Now(), err})
+	k.troubles = append(k.troubles, Trouble{who, k.cfg.Now(), err})
 	k.cfg.Logger.WarnContext(ctx, "the log could not be witnessed; it is tried again", "by", who, "error", err)
 }
 
 func (k *Keeper) well(who string) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.status.Troubles = slices.DeleteFunc(k.status.Troubles, func(t Trouble) bool { return t.Who == who })
+	k.troubles = slices.DeleteFunc(k.troubles, func(t Trouble) bool { return t.Who == who })
 }

@@ -51,6 +51,13 @@ func newBench(t *testing.T) *bench {
 	return b
 }
 
+func (b *bench) status(t *testing.T) witness.Status {
+	t.Helper()
+	st, err := b.Status(t.Context())
+	must(t, err)
+	return st
+}
+
 func (b *bench) newest(t *testing.T) witnessed.Kept {
 	t.Helper()
 	k, err := b.dir.Newest(t.Context())
@@ -65,6 +72,7 @@ func TestKeeps(t *testing.T) {
 	b := newBench(t)
 	key := newKey(t, proof.CosignerName("other234"))
 	url, client := serve(t, witnessOf(t, t.TempDir(), key, b.log.verifier()))
+	must(t, b.dir.Know(key.Verifier()))
 	v, err := witnessed.Verifier(key.Verifier())
 	must(t, err)
 	peer := func() *witness.Peer { return &witness.Peer{URL: url + "/", Key: v, HTTP: client} }
@@ -76,7 +84,7 @@ func TestKeeps(t *testing.T) {
 	if err := tsa.Verifies(k.Stamp, k.Note); err != nil || k.Size != 5 {
 		t.Errorf("%d: %v", k.Size, err)
 	}
-	if st := b.Status(); strings.Join(st.By, ", ") != key.Name()+", "+witnessedtest.Name || time.Since(st.Last) > time.Minute || len(st.Troubles) > 0 {
+	if st := b.status(t); strings.Join(st.By, ", ") != key.Name()+", "+witnessedtest.Name || time.Since(st.Last) > time.Minute || len(st.Troubles) > 0 {
 		t.Errorf("%+v", st)
 	}
 	b.now = b.now.Add(time.Hour)
@@ -93,6 +101,41 @@ func TestKeeps(t *testing.T) {
 	b.Look(t.Context())
 	if k := b.newest(t); k.Size != 9 || k.Stamp == nil || b.said.Len() > 0 {
 		t.Errorf("of %d entries, stamp of %d bytes\n%s", k.Size, len(k.Stamp), &b.said)
+	}
+}
+
+// After a restart it is known who said something last, also while a newer state waits
+// for an answer, and also if nobody is asked any more who did.
+func TestARestartForgetsNothing(t *testing.T) {
+	tsa := witnessedtest.New(t, witnessedtest.Options{})
+	b := newBench(t)
+	key := newKey(t, proof.CosignerName("other234"))
+	must(t, b.dir.Know(key.Verifier()))
+	url, client := serve(t, witnessOf(t, t.TempDir(), key, b.log.verifier()))
+	v, err := witnessed.Verifier(key.Verifier())
+	must(t, err)
+	b.make(t, authority(t, tsa), &witness.Peer{URL: url, Key: v, HTTP: client})
+	b.Look(t.Context())
+	before := b.status(t)
+	same := func(when string) {
+		t.Helper()
+		if st := b.status(t); !st.Last.Equal(before.Last) || strings.Join(st.By, ", ") != key.Name()+", "+witnessedtest.Name {
+			t.Errorf("%s: last witnessed %v by %v", when, st.Last, st.By)
+		}
+	}
+	stamps := authority(t, tsa)
+	stamps.URL = "http://127.0.0.1:1/"
+	b.make(t, stamps)
+	same("before anybody is asked")
+	b.now = b.now.Add(25 * time.Hour)
+	b.log.grow(3, "more")
+	b.log.fails = errors.New("it is just starting")
+	b.Look(t.Context())
+	same("while the hub starts")
+	b.log.fails = nil
+	b.Look(t.Context())
+	if same("while nobody answers"); b.newest(t).Size != 8 || len(b.status(t).Troubles) != 1 {
+		t.Errorf("of %d entries, %+v", b.newest(t).Size, b.status(t))
 	}
 }
 
@@ -129,7 +172,7 @@ func TestWrongAuthority(t *testing.T) {
 			if first != time.Minute || second != 2*time.Minute {
 				t.Errorf("again after %v, then %v", first, second)
 			}
-			st := b.Status()
+			st := b.status(t)
 			if len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, c.want) || !st.Last.IsZero() {
 				t.Errorf("%+v", st)
 			}
@@ -156,7 +199,7 @@ func TestOldAnswer(t *testing.T) {
 	url, client := serve(t, http.HandlerFunc(func(out http.ResponseWriter, _ *http.Request) { out.Write(tsa.Answer(old)) }))
 	b.make(t, &witness.Authority{URL: url, HTTP: client, Rand: rand.Reader})
 	b.Look(t.Context())
-	if st := b.Status(); len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, witnessed.ErrNonce) {
+	if st := b.status(t); len(st.Troubles) != 1 || !errors.Is(st.Troubles[0].Err, witnessed.ErrNonce) {
 		t.Errorf("%+v", st)
 	}
 }
@@ -166,6 +209,7 @@ func TestLateWitness(t *testing.T) {
 	tsa := witnessedtest.New(t, witnessedtest.Options{})
 	b := newBench(t)
 	key := newKey(t, proof.CosignerName("other234"))
+	must(t, b.dir.Know(key.Verifier()))
 	v, err := witnessed.Verifier(key.Verifier())
 	must(t, err)
 	w := witnessOf(t, t.TempDir(), key, b.log.verifier())
@@ -181,8 +225,8 @@ func TestLateWitness(t *testing.T) {
 	b.make(t, stamps, &witness.Peer{URL: url, Key: v, HTTP: client})
 	b.Look(t.Context())
 	early := b.newest(t)
-	if early.Stamp == nil || len(b.Status().Troubles) != 1 {
-		t.Fatalf("stamp of %d bytes, %+v", len(early.Stamp), b.Status())
+	if early.Stamp == nil || len(b.status(t).Troubles) != 1 {
+		t.Fatalf("stamp of %d bytes, %+v", len(early.Stamp), b.status(t))
 	}
 	up, stamps.URL = true, "http://127.0.0.1:1/"
 	b.Look(t.Context())

@@ -14,7 +14,7 @@
   const word = (verdict) => (verdict === "yes" || verdict === "no" ? verdict : "not known");
   const most = 200; // findings of one answer that are shown
 
-  let file = null, turn = 0, last = Promise.resolve();
+  let file = null, authorities = "", turn = 0, last = Promise.resolve();
 
   const show = (result) => {
     const found = at("found");
@@ -56,11 +56,11 @@
     at("found").replaceChildren();
     state("Reading " + file.name + ".");
     const progress = (done, all) => { if (mine === turn) state("Read " + Math.floor(100 * done / Math.max(all, 1)) + " % of " + file.name + "."); };
-    const of = file, receipt = at("receipt").value;
+    const of = file, receipt = at("receipt").value, roots = authorities;
     // One after the other: a file is read in one place at a time.
     last = last.then(async () => {
       if (mine !== turn) return;
-      const result = JSON.parse(await globalThis.fettleverify(of, receipt, progress));
+      const result = JSON.parse(await globalThis.fettleverify(of, receipt, roots, progress));
       if (mine === turn) show(result);
     }).catch((trouble) => { state("This cannot be checked here: " + trouble); });
   };
@@ -77,6 +77,11 @@
     const text = await globalThis.fettlereceipt(e.target.files[0]);
     if (!text) { state("No receipt is found in this picture. Take it again, closer and straight on."); return; }
     at("receipt").value = text;
+    check();
+  });
+
+  at("authority").addEventListener("change", async (e) => {
+    authorities = e.target.files.length ? await e.target.files[0].slice(0, 2 << 20).text() : "";
     check();
   });
 

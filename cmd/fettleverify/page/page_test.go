@@ -86,7 +86,7 @@ func TestPageInTheBrowser(t *testing.T) {
 		p.Value(fmt.Sprintf(`document.body.dataset.exit = "", document.querySelector("#receipt").value = %q`, text))
 		p.Upload("#file", file)
 		p.Until(`document.body.dataset.exit !== ""`)
-		want, err := verdict.Of(context.Background(), bytes.NewReader(packed), int64(len(packed)), receipt, nil)
+		want, err := verdict.Of(context.Background(), bytes.NewReader(packed), int64(len(packed)), evidence.Trusted{Receipt: receipt}, nil)
 		var refused *code.Error
 		switch {
 		case errors.As(err, &refused):

@@ -36,7 +36,7 @@ func (d *Day) papers(ctx context.Context, job journal.JobID) error {
 		return err
 	}
 	d.say("the dossier of job %s, for whoever wants to check it: %s", job, file)
-	found, err := verdict.OfFile(ctx, file, &seal, nil)
+	found, err := verdict.OfFile(ctx, file, evidence.Trusted{Receipt: &seal}, nil)
 	if err != nil {
 		return err
 	}

@@ -30,8 +30,8 @@ func (f *Folder) settle(ctx context.Context) error {
 	var rest []Owed
 	var failed []error
 	for _, o := range f.Owed {
-		if c, ok := said[o.Device]; ok {
-			o.Counts, o.Branch = &c.Counts, c.branch // later words count less
+		if n, ok := said.Counts(o.Device); ok {
+			o.Counts, o.Branch = &n, said.Branch(o.Device) // later words count less
 		}
 		if o.Counts == nil {
 			rest = append(rest, o)
@@ -58,47 +58,23 @@ func (f *Folder) settle(ctx context.Context) error {
 	return errors.Join(failed...)
 }
 
-// closing is how much of a log counts by the register, and why not all.
-type closing struct {
-	journal.LogClosing
-	branch journal.Branch
-}
-
 // closings reads from the hub's log, as far as it is here, how much counts of
 // each log that was closed.
-func (f *Folder) closings(ctx context.Context) (map[journal.DeviceID]closing, error) {
-	said := make(map[journal.DeviceID]closing)
-	forked := make(map[journal.DeviceID]bool)
+func (f *Folder) closings(ctx context.Context) (said journal.Closings, err error) {
 	for l, err := range f.Log.Entries(ctx, f.Hub, 0) {
 		if err != nil {
-			return nil, err
+			return said, err
 		}
-		if !bytes.Contains(l.Bytes, []byte(journal.LogsClosed)) && !bytes.Contains(l.Bytes, []byte(journal.DeviceForked)) {
+		if !slices.ContainsFunc([]journal.Kind{journal.LogsClosed, journal.LogsParted, journal.DeviceForked}, func(k journal.Kind) bool { return bytes.Contains(l.Bytes, []byte(k)) }) {
 			continue
 		}
 		e, err := journal.Decode(l.Bytes)
 		if err != nil || f.Authority().Voids(e, l.Device, l.Falls) != "" {
 			continue
 		}
-		p, err := e.Payload()
-		if err != nil {
-			continue // of a newer program
+		if p, err := e.Payload(); err == nil { // else of a newer program
+			said.Read(p)
 		}
-		switch p := p.(type) {
-		case *journal.ForkFound:
-			forked[p.Device] = true
-		case *journal.LogClosing:
-			if c, ok := said[p.Device]; !ok || p.Counts < c.Counts {
-				said[p.Device] = closing{*p, ""}
-			}
-		}
-	}
-	for d, c := range said {
-		c.branch = journal.RevokedBranch
-		if forked[d] {
-			c.branch = journal.RestoredBranch
-		}
-		said[d] = c
 	}
 	return said, nil
 }
@@ -139,16 +115,16 @@ func (f *Folder) Salvage(ctx context.Context, from *sqlitelog.DB, originals *pho
 		if err != nil {
 			return nil, err
 		}
-		c, closed := said[h.Device]
+		counts, closed := said.Counts(h.Device)
 		if !closed {
-			c = closing{journal.LogClosing{Device: h.Device, Counts: own.Size}, journal.RevokedBranch}
+			counts = own.Size
 		}
 		one := Salvage{Device: h.Device, Name: names[h.Device], Open: !closed && !slices.Contains(revoked, h.Device)}
-		if h.Size <= c.Counts || names[h.Device] == "" {
+		if h.Size <= counts || names[h.Device] == "" {
 			continue
 		}
 		if !one.Open {
-			lost := sqlitelog.Lost{Device: h.Device, From: c.Counts, Branch: c.branch}
+			lost := sqlitelog.Lost{Device: h.Device, From: counts, Branch: said.Branch(h.Device)}
 			one.Haul, err = f.Log.TakeOver(ctx, from, lost, true)
 			if err == nil && !dry { // originals first, so that none is forgotten
 				if err = f.keep(ctx, originals, one.Taken); err == nil {

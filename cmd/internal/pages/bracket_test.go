@@ -47,7 +47,11 @@ func TestABracketAlone(t *testing.T) {
 	adds("io", corner, "wheel.fitted", "step=snug, wheel off the ground", "nuts=5", "pattern=star", "torque=50 N.m", "tool=tw-1", "spec=wheel")
 	w.p.OpenUntil(w.pages+"/job/"+w.job, "Wheel tightened in two steps")
 	w.p.Gone("Write down that the vehicle was driven")
-	adds("io", corner, "wheel.fitted", "step=full, wheel on the ground", "nuts=5", "pattern=star", "torque=120 N.m", "tool=tw-1", "spec=wheel")
+	w.p.Go("Wheel tightened in two steps") // leads to the form that meets it
+	w.snaps(photo(t, "wheel", 1))
+	w.sets("step=full, wheel on the ground", "nuts=5", "pattern=star", "torque=120", "tool=tw-1", "spec=wheel")
+	w.stamps()
+	w.p.Open(w.pages + "/job/" + w.job)
 	w.p.Sees("Write down that the vehicle was driven")
 	drive := adds("io", "", "road.tested", "distance=5 km", "result=straight")
 	adds("jr", "", "second.checked", "of="+drive, "finds=right")

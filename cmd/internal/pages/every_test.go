@@ -115,8 +115,8 @@ func combinations(path string) []combination {
 // for pictures of all that is looked at.
 func TestEveryPage(t *testing.T) {
 	t.Parallel()
-	program := house.Program(t)
-	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: program, Out: io.Discard, Now: time.Now, Rand: rand.Reader})
+	program, dir := house.Program(t), t.TempDir()
+	day, err := demo.Play(t.Context(), demo.Config{Dir: dir, Program: program, Out: io.Discard, Now: time.Now, Rand: rand.Reader})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,17 +129,19 @@ func TestEveryPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	job, claims := complaints(t, program, day, filepath.Join(dir, "hub"))
 	b := house.Browser(t)
 	t.Run("desk", func(t *testing.T) {
 		p := b.Page(browsertest.Landscape).For(t)
 		p.Open(sites[0].Address + "/")
-		every(t, p, sites[0].Address, "desk", slices.Values([]string{"/signin"}), deskTarget, deskText)
+		looked := every(t, p, sites[0].Address, "desk", slices.Values([]string{"/signin"}), deskTarget, deskText)
 		p.Open(sites[0].Address + "/signin")
 		p.Fill("Passphrase", demo.Passphrase)
 		p.Go("Sign in")
 		p.Open(sites[0].Address + "/who")
 		p.Go("IO")
-		every(t, p, sites[0].Address, "desk", crawl(p), deskTarget, deskText)
+		looked = append(looked, every(t, p, sites[0].Address, "desk", chain(crawl(p), slices.Values(unlinked(job)), slices.Values(claims)), deskTarget, deskText)...)
+		rest(t, looked, deskRoutes)
 	})
 	t.Run("trace", func(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)
@@ -151,11 +153,13 @@ func TestEveryPage(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)
 		p.Open(sites[1].Address + "/who")
 		p.Go("JR")
-		every(t, p, sites[1].Address, "bench", crawl(p), benchTarget, benchText)
+		looked := every(t, p, sites[1].Address, "bench", chain(crawl(p), slices.Values(unlinked(job))), benchTarget, benchText)
+		rest(t, looked, benchRoutes)
 	})
 }
 
-func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[string], target int, text float64) {
+// every looks at pages, and returns which.
+func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[string], target int, text float64) (all []string) {
 	t.Helper()
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
 	heaviest, where, looked := 0, "", 0
@@ -163,6 +167,7 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 	taken := map[string]int{} // pictures of pages with addresses of one shape
 	for path := range paths {
 		looked++
+		all = append(all, path)
 		name := strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")
 		if taken[name]++; taken[name] > 1 {
 			name += fmt.Sprintf("-%d", taken[name])
@@ -204,5 +209,19 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 	}
 	if s := p.Strangers(); len(s) > 0 {
 		t.Errorf("pages ask other machines: %v", s)
+	}
+	return all
+}
+
+// chain is one sequence after another.
+func chain(seqs ...iter.Seq[string]) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for _, s := range seqs {
+			for path := range s {
+				if !yield(path) {
+					return
+				}
+			}
+		}
 	}
 }

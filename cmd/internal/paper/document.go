@@ -10,6 +10,7 @@ type (
 	// Document is a paper: what stands on it, from top to bottom.
 	Document struct {
 		Title   string
+		By      string    // the shop whose paper it is
 		Running string    // at the foot of every page of print, beside its number
 		Dated   time.Time // what it tells of, never when it was made
 		Letters float64   // their size in print, in points; 0 is 10

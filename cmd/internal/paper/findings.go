@@ -25,7 +25,7 @@ func (t *told) findings() Pairs {
 	row("Looked at again", t.vehicleSays("vehicle.second", facts.SecondLook, facts.OwnLook)...)
 	row("Colour", t.approved()...)
 	list = append(list, t.grouped("Bake", "part.cure", facts.Schedule)...)
-	list = append(list, t.grouped("Film", "part.film", facts.FilmMean)...)
+	list = append(list, t.films()...)
 	list = append(list, t.grouped("New", "part.rebuild", facts.NewParts)...)
 	row("New washers", t.atCorners("corner.washers", facts.NewWashers)...)
 	list = append(list, t.grouped("Found", "part.defects", facts.DefectFound)...)
@@ -116,6 +116,33 @@ func (t *told) grouped(name, path string, of ...facts.Quantity) (list Pairs) {
 			text[0].Face = Bold
 		}
 		list = append(list, Pair{words.If(i == 0, name), text})
+	}
+	return list
+}
+
+// films are the films of the parts: those that pass by the same limits in one row, each
+// other one in its own words.
+func (t *told) films() Pairs {
+	type film struct{ spots, limit, source string }
+	var asked []film
+	means := make(map[film][]string)
+	for _, p := range t.parts() {
+		for _, s := range stated(p, "part.film", facts.FilmMean) {
+			if s.Met != facts.Yes {
+				continue
+			}
+			f := film{s.Has("spots"), s.Limit.String(), s.Source}
+			if means[f] == nil {
+				asked = append(asked, f)
+			}
+			means[f] = append(means[f], thing(p.Subject)+" "+s.Figure())
+		}
+	}
+	list := t.grouped("Film", "part.film", facts.FilmMean)
+	list = slices.DeleteFunc(list, func(one Pair) bool { return one.Text[0].Face != Bold })
+	for _, f := range asked {
+		list = append(list, Pair{words.If(len(list) == 0, "Film"), say(words.Sentence(words.Clauses("Mean thickness, measured at "+f.spots+" spots of each part: "+words.And(means[f]...),
+			"specified is "+f.limit+words.Fill(" (%s)", f.source))))})
 	}
 	return list
 }

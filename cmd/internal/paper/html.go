@@ -24,7 +24,8 @@ type Link struct{ Say, Path string }
 type page struct {
 	*Document
 	Screen
-	Style template.CSS
+	Language string
+	Style    template.CSS
 }
 
 // HTML writes the paper as one page that needs nothing beside it: pictures are in
@@ -40,7 +41,7 @@ func (d *Document) HTML(w io.Writer, s Screen) error {
 	if err != nil {
 		return fmt.Errorf("read the template of papers: %w", err)
 	}
-	if err := t.Execute(w, page{d, s, template.CSS(style)}); err != nil {
+	if err := t.Execute(w, page{d, s, language, template.CSS(style)}); err != nil {
 		return fmt.Errorf("write %s as HTML: %w", d.Title, err)
 	}
 	return nil
@@ -93,6 +94,9 @@ type cell struct {
 
 func cells(t Table, row []Text) (list []cell) {
 	for i, text := range row {
+		if text.plain() == "" {
+			text = nil // its head does not stand alone
+		}
 		list = append(list, cell{t.Head[i], text})
 	}
 	return list

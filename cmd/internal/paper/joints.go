@@ -16,6 +16,7 @@ type joint struct {
 	name, source string
 	value, asked Text
 	tool         Text
+	proof        []string // what makes its tools proof
 	at           []journal.Subject
 	by           []*record.Line
 }
@@ -90,33 +91,47 @@ func (t *told) joint(s facts.Statement) joint {
 		j.asked = say(s.Say())
 	}
 	if l := t.line(s); l != nil {
-		j.tool = t.tools(l)
+		j.tool, j.proof = t.tools(l)
 	}
 	return j
 }
 
-// tools are the tools of an entry with what makes them proof.
-func (t *told) tools(l *record.Line) (text Text) {
+// tools are the tools of an entry, and what makes them proof. One of which something is
+// doubtful says so in its place.
+func (t *told) tools(l *record.Line) (text Text, proof []string) {
 	for _, is := range t.Stock.Things(l) {
 		if is.Thing.Word() != "tool" {
 			continue
 		}
-		says := words.Commas(is.Thing.Last(), words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", date(is.ValidTo)))
+		says := is.Thing.Last()
 		if is.Doubt != facts.NoDoubt {
 			says = is.Say
+		} else if is.Certificate != "" || is.ValidTo != "" {
+			proof = append(proof, words.Commas(says, words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", date(is.ValidTo))))
 		}
 		text = text.then(Run{Text: words.If(len(text) > 0, "; ") + says})
 	}
-	return text
+	return text, proof
 }
 
-// jointTable is the joints for people.
-func (t *told) jointTable(list []joint) Table {
-	table := Table{Title: "Joints as tightened", Head: []string{"Joint", "Tightened to", "Asked", "Printed in", "Tool", "By"}, Shares: []float64{0.18, 0.14, 0.19, 0.15, 0.17, 0.17}}
+// jointTable is the joints for people, and below them what makes the tools proof, each
+// once.
+func (t *told) jointTable(list []joint) []Block {
+	table := Table{Title: "Joints as tightened", Head: []string{"Joint", "Tightened to", "Limits", "Printed in", "Tool", "By"}, Shares: []float64{0.22, 0.14, 0.19, 0.17, 0.1, 0.18}}
+	var proof []string
 	for _, j := range list {
+		for _, says := range j.proof {
+			if !slices.Contains(proof, says) {
+				proof = append(proof, says)
+			}
+		}
 		table.Rows = append(table.Rows, []Text{say(places(j.at) + ": " + j.name), j.value, j.asked, say(j.source), j.tool, t.hands(j.by)})
 	}
-	return table
+	if len(proof) == 0 {
+		return []Block{table}
+	}
+	slices.Sort(proof)
+	return []Block{table, Fine{Text{{"Tools: ", Bold}, {words.Sentence(words.Clauses(proof...)), Plain}}}}
 }
 
 // places names corners, each once: "left rear and right rear, 10 joints each".

@@ -81,8 +81,9 @@ func newPrint(d *Document, size float64) (*print, error) {
 	p.pdf.SetCreationDate(d.Dated.UTC())
 	p.pdf.SetModificationDate(d.Dated.UTC())
 	p.pdf.SetProducer("fettlebook", true)
-	p.pdf.SetTitle(d.Title, true)
-	p.pdf.SetLang("en")
+	if err := p.describe(d); err != nil {
+		return nil, err
+	}
 	p.pdf.SetMargins(margin, margin, margin)
 	p.pdf.SetAutoPageBreak(false, margin)
 	p.pdf.AliasNbPages(allPages)
@@ -113,10 +114,29 @@ func (p *print) foot(running string) {
 func (p *print) blocks(list []Block) {
 	for i, b := range list {
 		if h, ok := b.(Heading); ok && i+1 < len(list) { // a heading does not stand alone at the foot
-			p.room(p.headingTall(h) + 6*p.lead(p.size))
+			p.room(p.headingTall(h) + p.beginning(list[i+1:]))
 		}
 		p.block(b)
 	}
+}
+
+// beginning is how much of what follows a heading stands under it on its page: some
+// lines, or a first row of photographs with what is said above it.
+func (p *print) beginning(list []Block) float64 {
+	above := 0.0
+	for _, b := range list {
+		switch b := b.(type) {
+		case Text:
+			above += p.tall(b, p.size, across) + p.gap()
+		case Fine:
+			above += p.tall(b.Text, p.size*0.85, across) + p.gap()
+		case Pictures:
+			return above + p.firstRow(b)
+		default:
+			return max(above, 6*p.lead(p.size))
+		}
+	}
+	return max(above, 6*p.lead(p.size))
 }
 
 func (p *print) block(b Block) {

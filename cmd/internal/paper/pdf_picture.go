@@ -10,32 +10,48 @@ import (
 
 // pictures draws photographs in rows, each row as tall as its tallest.
 func (p *print) pictures(list Pictures) {
-	const gap = 4.0
-	wide := (across - gap*float64(list.Across-1)) / float64(list.Across)
-	size := p.size * 0.85
+	wide, size := list.wide(), p.size*0.85
 	for from := 0; from < len(list.Of); from += list.Across {
 		row := list.Of[from:min(from+list.Across, len(list.Of))]
-		picture, caption := 0.0, 0.0
-		for _, one := range row {
-			picture = max(picture, list.tall(one)*wide)
-			caption = max(caption, p.tall(one.Caption, size, wide-3))
-		}
-		caption += 1.6
-		p.room(picture + caption)
+		picture, all := p.rowTall(list, row)
+		p.room(all)
 		for i, one := range row {
-			x := margin + float64(i)*(wide+gap)
+			x := margin + float64(i)*(wide+between)
 			p.picture(one, x, wide, picture, list.Tall > 0)
 			p.pen(0.25)
-			p.pdf.Rect(x, p.y, wide, picture+caption, "D")
+			p.pdf.Rect(x, p.y, wide, all, "D")
 			y := p.y + picture + 0.6
 			for _, line := range p.wrap(one.Caption, size, wide-3) {
 				p.line(line, x+1.5, y+size*point, size)
 				y += p.lead(size)
 			}
 		}
-		p.y += picture + caption + p.gap()
+		p.y += all + p.gap()
 	}
 }
+
+// firstRow is how tall the first row of photographs is.
+func (p *print) firstRow(list Pictures) (tall float64) {
+	_, tall = p.rowTall(list, list.Of[:min(len(list.Of), list.Across)])
+	return tall
+}
+
+// rowTall is how tall a row of photographs is: the pictures, and with what is said below
+// them.
+func (p *print) rowTall(list Pictures, row []Picture) (picture, all float64) {
+	caption := 0.0
+	for _, one := range row {
+		picture = max(picture, list.tall(one)*list.wide())
+		caption = max(caption, p.tall(one.Caption, p.size*0.85, list.wide()-3))
+	}
+	return picture, picture + caption + 1.6
+}
+
+// between is the space between two photographs side by side.
+const between = 4.0
+
+// wide is how wide each is.
+func (l Pictures) wide() float64 { return (across - between*float64(l.Across-1)) / float64(l.Across) }
 
 // tall is how tall a picture is, as a share of its width. One that stands is not
 // taller than wide.
@@ -78,7 +94,7 @@ func (p *print) picture(one Picture, x, wide, tall float64, cut bool) {
 
 // chart draws the shapes of a chart.
 func (p *print) chart(c Chart) {
-	const most = across * 0.82
+	const most = across * 0.7
 	scale := most / c.Picture.Width
 	p.room(c.Picture.Height*scale + p.lead(p.size))
 	x, y := margin+(across-most)/2, p.y

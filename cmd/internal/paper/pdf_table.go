@@ -43,7 +43,7 @@ func (p *print) rule() {
 }
 
 func (p *print) table(t Table) {
-	const between = 3.2
+	const apart = 3.2
 	var at []column
 	sum, x := 0.0, margin
 	for _, s := range t.Shares {
@@ -51,7 +51,7 @@ func (p *print) table(t Table) {
 	}
 	for i, s := range t.Shares {
 		w := across * s / sum
-		wide := w - between
+		wide := w - apart
 		if i == len(t.Shares)-1 {
 			wide = w
 		}

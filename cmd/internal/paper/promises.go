@@ -2,7 +2,6 @@ package paper
 
 import (
 	"slices"
-	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -26,7 +25,7 @@ func (t *told) boxes() (list Boxes) {
 		case f.State == route.Kept:
 			text = words.Sentence(f.Say)
 		case calls:
-			text = words.If(text != "", text+" ") + "We will call to " + strings.ToLower(f.Title[:1]) + f.Title[1:] + "."
+			text = words.If(text != "", text+" ") + "We will call to " + words.Small(f.Title) + "."
 		case text == "":
 			text = words.Sentence(f.Title)
 		}

@@ -32,10 +32,10 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 		return nil, &SealBroken{t.held.Says()}
 	}
 	d := &Document{
-		Title: "Receipt: " + plate(j) + ", job " + string(j.ID), Dated: time.Time(j.Released.Clocks.Device), Most: sheets,
-		Running: words.Commas(v.Shop.Name, plate(j), "job "+string(j.ID), "handed back on "+day(j.Released.Clocks.Device)),
+		Title: "Receipt: " + j.Name() + ", job " + string(j.ID), By: v.Shop.Name, Dated: time.Time(j.Released.Clocks.Device), Most: sheets,
+		Running: words.Commas(v.Shop.Name, j.Name(), "job "+string(j.ID), "handed back on "+day(j.Released.Clocks.Device)),
 	}
-	d.add(Head{v.Shop.Name, plate(j), []string{"handed back on", j.Released.Clocks.Device.Said()}},
+	d.add(Head{v.Shop.Name, j.Name(), []string{"handed back on", j.Released.Clocks.Device.Said()}},
 		Heading{1, "What was done on your vehicle, and how we know"}, t.vehicle())
 	if j.Stated != nil && j.Stated.Wish != "" {
 		d.add(Text{{"You asked for: ", Bold}, {words.Sentence(j.Stated.Wish), Plain}})
@@ -49,7 +49,7 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	}
 	d.add(pairs...)
 	if list := t.joints(); len(list) > 0 {
-		d.add(t.jointTable(list))
+		d.add(t.jointTable(list)...)
 	}
 	d.add(t.findings())
 	if t.baked() {

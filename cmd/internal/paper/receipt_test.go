@@ -35,7 +35,7 @@ func TestReceipt(t *testing.T) {
 	w.says("Tin Lantern Finishing", "TRL 4471", "handed back on", "13 May 2026", "You asked for: Rear calipers and brackets in signal orange",
 		"were taken off, taken apart, degreased, blasted, masked, heated to drive out gas, powder coated in signal orange, baked, rebuilt and refitted.",
 		"22 N·m", "5 × 120 N·m", "Brake pedal held down for 60 s; all joints dry",
-		"Left rear bracket: coat 1: schedule met 1.98 times, by the coldest probe that gave readings", "the mean is 70.5 µm",
+		"Left rear bracket: coat 1: schedule met 1.98 times, by the coldest probe that gave readings", "left rear bracket 70.5 µm",
 		"waived by IO, because nobody photographed the empty bag", "By 27 May 2026, at 84266 to 84316 km", "No acid wheel cleaner.",
 		"Left rear, before the work", "as it came off", "Right rear, after the work", "This is a record, not an approval.", "This job is not sealed yet.")
 	w.shows("20.0 N·m to 24.0 N·m", "maker's manual, 5-17, green estate", "tw-2, certificate K-tw-2, valid to 31 January 2027", "2 × 70 N·m, then 60°", "left rear and right rear: banjo bolt", "MK, 13 May 2026 11:14 JR, 13 May 2026 09:27")
@@ -54,6 +54,32 @@ func TestReceipt(t *testing.T) {
 	if _, err := evidence.ParseReceipt(w.code()); err != nil {
 		t.Error(err)
 	}
+}
+
+// A car that was sold and came back under another plate is called on its papers
+// as the customer knew it.
+func TestSoldCar(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.Play(story)
+	job := o.Job("job")
+	is := o.Live.View(t.Context()).Job(job).Stated.Vehicle
+	if is.VIN == "" {
+		t.Fatalf("%+v", is)
+	}
+	is.Plate = "NXT 8080"
+	o.force(journal.About("5b2n9k4d", "", ""), &journal.Job{Vehicle: is, Corners: []journal.Corner{journal.LeftRear}, Route: "caliper", Edition: 1})
+	w := o.wrote(job)
+	w.says("TRL 4471")
+	w.silent("NXT")
+	v := o.Live.View(t.Context())
+	doc, err := paper.NewReport(t.Context(), v, paper.About{Jobs: []journal.JobID{job}}, o.asked())
+	if err != nil {
+		t.Fatal(err)
+	}
+	w = write(t, doc)
+	w.says("TRL 4471")
+	w.silent("NXT")
 }
 
 // code is what a camera reads on the pages of print.

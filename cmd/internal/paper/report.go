@@ -44,8 +44,8 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		return nil, fmt.Errorf("a report is about one job at least")
 	}
 	last := r.jobs[len(r.jobs)-1]
-	name := plate(last.Job)
-	r.Title, r.Dated, r.Letters = "Report: "+name, a.At, 8.8
+	name := last.Job.Name()
+	r.Title, r.By, r.Dated, r.Letters = "Report: "+name, v.Shop.Name, a.At, 8.8
 	r.Running = words.Commas(v.Shop.Name, name, r.named())
 	for _, t := range r.jobs {
 		for _, l := range t.Job.Timeline() {
@@ -98,13 +98,14 @@ func (r *report) newest() string {
 
 // first is what a reader must know: what is claimed, and what the record says to it.
 func (r *report) first() {
-	r.add(Heading{2, "What is claimed"})
 	if said := r.claim(); said != nil {
+		r.add(Heading{2, "What is claimed"})
 		r.add(said...)
+		r.add(Heading{2, "What the record says to it"})
 	} else {
-		r.add(say("No complaint is the subject of this report. It shows all that the shop’s record holds of " + r.named() + words.Fill(", asked for by %s", r.about.Asked) + "."))
+		r.add(Heading{2, "What this report is about"}, say("No complaint is the subject of this report. It shows all that the shop’s record holds of "+r.named()+words.Fill(", asked for by %s", r.about.Asked)+"."),
+			Heading{2, "What the record says"})
 	}
-	r.add(Heading{2, "What the record says to it"})
 	for _, t := range r.jobs {
 		r.add(Heading{3, "Job " + string(t.Job.ID) + ": " + string(t.Job.State)}, t.summary(), t.standing())
 		if t.held != nil {
@@ -117,7 +118,9 @@ func (r *report) first() {
 			r.add(list)
 		}
 	}
-	r.add(say("What the record does not prove stands at the end."), Caution{say(record.Caution)})
+	r.add(say("What follows, for each job: its timeline, photographs, hold points, torque, bakes and films, what was corrected or waived, its terms and its seal. At the end stand the clocks side by side, and what the record does not prove."),
+		Fine{say("LF, RF, LR and RR are the corners of the vehicle, as its driver sits: left front, right front, left rear and right rear. Entries and photographs are called by their numbers in this report.")},
+		Caution{say(record.Caution)})
 }
 
 // claim is the complaint and what was decided about it.

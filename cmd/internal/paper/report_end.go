@@ -28,7 +28,9 @@ func (r *report) clocks() {
 	for _, l := range r.lines() {
 		c := l.Clocks
 		off := "never compared before"
-		if o := c.Offset; o != nil {
+		if f := shopOf.Founded; f != nil && f.Device == l.Device {
+			off = "it is the hub’s clock"
+		} else if o := c.Offset; o != nil {
 			off = fmt.Sprintf("%s (within %s)", o.Clock, o.RoundTrip)
 		}
 		seen, got := "not known", "not yet"

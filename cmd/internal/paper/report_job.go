@@ -29,7 +29,8 @@ func (r *report) job(t *told) error {
 	}
 	r.holds(t)
 	if list := t.joints(); len(list) > 0 {
-		r.add(Heading{2, "Torque"}, t.jointTable(list))
+		r.add(Heading{2, "Torque"})
+		r.add(t.jointTable(list)...)
 	}
 	r.bakes(t)
 	r.films(t)
@@ -65,7 +66,8 @@ func where(l *record.Line) string {
 
 // told is an entry in words: what was written, struck or not, and what it amounts to.
 func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
-	said := Run{Text: words.Capital(l.Says()) + r.cites(t, l)}
+	own := t.own(l)
+	said := Run{Text: words.Capital(own.Says()) + r.cites(t, l)}
 	if l.Struck != nil {
 		said.Face = Struck
 	}
@@ -80,7 +82,7 @@ func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
 	}
 	if s := l.Struck; s != nil {
 		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), s.Time.Said(), s.Reason))
-		under(Bold, words.Fill("instead: %s", l.Now()))
+		under(Bold, words.Fill("instead: %s", own.Now()))
 	}
 	for _, f := range l.Flags {
 		under(Bold, f.Sentence())
@@ -134,7 +136,7 @@ func (r *report) pictures(t *told) error {
 		shows := words.Capital(strings.TrimPrefix(words.Commas(where(p.line), p.Role), ", "))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
-			camera = "camera " + strings.Replace(string(p.Taken), "T", " ", 1)
+			camera = "camera " + p.Taken.Said()
 		}
 		one, err := picture(t.ctx, t.ask.Photos, p.Photo, shows, Text{
 			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.line], t.who(p.line.By), p.line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
@@ -240,7 +242,7 @@ func (r *report) corrections(t *told) {
 	table := Table{Title: "Corrections", Head: []string{"Entry", "Written", "Struck out by", "Because", "Instead"}, Shares: []float64{0.07, 0.3, 0.16, 0.2, 0.27}}
 	for _, l := range t.Job.Timeline() {
 		if s := l.Struck; s != nil {
-			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{l.Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", l.Now()))})
+			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{t.own(l).Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", t.own(l).Now()))})
 		}
 	}
 	r.add(Heading{2, "Corrections"})

@@ -30,14 +30,15 @@ func TestReport(t *testing.T) {
 	job := o.Job("job")
 	w := o.report(paper.About{Jobs: []journal.JobID{job}})
 	w.whole()
-	w.says("What is claimed", "No complaint is the subject of this report.", "What the record says to it", "58 met and 1 waived", "waived by IO, because nobody photographed the empty bag",
+	w.says("What this report is about", "No complaint is the subject of this report.", "What the record says", "58 met and 1 waived", "waived by IO, because nobody photographed the empty bag",
 		"Timeline of job", "Photographs", "Hold points", "Torque", "Bake bake-2", "Bake bake-3", "Film of the left rear caliper", "Corrections", "Waivers", "Clocks, side by side", "What is not proven",
 		"That what somebody wrote is true.", "This job is not sealed yet.", "This is a record, not an approval.")
 	lines := o.Live.View(t.Context()).Job(job).Timeline()
 	photos := 0
 	for _, l := range lines {
 		photos += len(l.Photos)
-		if text := strings.Join(strings.Fields(l.Says()), " "); !strings.Contains(strings.ToLower(strings.Join(strings.Fields(plain(w.html)), " ")), strings.ToLower(text)) {
+		own := l.Of(func(s journal.Subject) bool { return s.Job() == job })
+		if text := strings.Join(strings.Fields(own.Says()), " "); !strings.Contains(strings.ToLower(strings.Join(strings.Fields(plain(w.html)), " ")), strings.ToLower(text)) {
 			t.Errorf("the report does not have the entry %q", text)
 		}
 	}
@@ -87,7 +88,7 @@ func TestReportOnClaim(t *testing.T) {
 	note := o.Write(about, "io", &journal.Remark{Evidence: journal.Evidence{Note: "the disc was skimmed"}})
 	o.Write(about, "io", &journal.Correction{Of: note, Reason: "that was another car"})
 	w := o.report(asked)
-	w.says("Complaint: the left rear wheel squeals.", "Complaint settled: refused, because the pads were not changed here", "struck out by IO", "that was another car",
+	w.says("What is claimed", "Complaint: the left rear wheel squeals.", "What the record says to it", "Complaint settled: refused, because the pads were not changed here", "struck out by IO", "that was another car",
 		"4 entries were added after the handover", o.asked().Seal(job).String())
 	if !strings.Contains(w.html, "<del>The disc was skimmed") {
 		t.Error("what was struck out has no line through it")

@@ -41,6 +41,11 @@ func tell(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) *told {
 	return t
 }
 
+// own is an entry as it is told of the job: a run is shared with parts of others.
+func (t *told) own(l *record.Line) *record.Line {
+	return l.Of(func(s journal.Subject) bool { return s.Job() == t.Job.ID })
+}
+
 // who names somebody.
 func (t *told) who(id journal.PersonID) string {
 	if t.ask.Name != nil {

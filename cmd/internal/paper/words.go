@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -90,12 +89,4 @@ func vehicle(j *record.Job) string {
 		vin = j.Vehicle.VIN
 	}
 	return words.Commas(j.Looks(), words.Fill("VIN %s", vin))
-}
-
-// plate is what a vehicle is called at the head of its paper.
-func plate(j *record.Job) string {
-	if j.Vehicle != nil && len(j.Vehicle.Plates) > 0 {
-		return j.Vehicle.Plates[len(j.Vehicle.Plates)-1]
-	}
-	return cmp.Or(j.Name(), string(j.ID))
 }

@@ -93,3 +93,20 @@ func TestRefuses(t *testing.T) {
 		}
 	}
 }
+
+// Whatever the picture is, it ends, and does not fall.
+func FuzzText(f *testing.F) {
+	img := sheet(f, text(), 300, 400, 3, 0)
+	var lossless bytes.Buffer
+	if err := png.Encode(&lossless, img); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(lossless.Bytes())
+	f.Add(mediatest.JPEG(img, 70, nil))
+	f.Add([]byte("hello"))
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		if found, err := qrread.Text(raw); err != nil && found != "" {
+			t.Errorf("%q and %v", found, err)
+		}
+	})
+}

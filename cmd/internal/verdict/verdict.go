@@ -17,15 +17,14 @@ import (
 	"fettlebook/media"
 )
 
-// Of checks a dossier that can be read at any place, against a receipt if
-// there is one. The error is an [*code.Error] if the file is refused.
-func Of(ctx context.Context, r io.ReaderAt, size int64, receipt *evidence.Receipt, progress func(done, all int64)) (evidence.Findings, error) {
+// Of checks a dossier that can be read at any place, against what is trusted. The error is an [*code.Error] if the file is refused.
+func Of(ctx context.Context, r io.ReaderAt, size int64, by evidence.Trusted, progress func(done, all int64)) (evidence.Findings, error) {
 	b, err := bag.Open(r, size)
 	if err != nil {
 		return evidence.Findings{}, said(err)
 	}
 	all := b.Size()
-	f, err := evidence.Verify(ctx, b, receipt, func(done int64) {
+	f, err := evidence.Verify(ctx, b, by, func(done int64) {
 		if progress != nil {
 			progress(done, all)
 		}
@@ -34,7 +33,7 @@ func Of(ctx context.Context, r io.ReaderAt, size int64, receipt *evidence.Receip
 }
 
 // OfFile is [Of] a file.
-func OfFile(ctx context.Context, name string, receipt *evidence.Receipt, progress func(done, all int64)) (f evidence.Findings, err error) {
+func OfFile(ctx context.Context, name string, by evidence.Trusted, progress func(done, all int64)) (f evidence.Findings, err error) {
 	file, err := os.Open(name)
 	if err != nil {
 		return f, &code.Error{Status: code.NotFound, Sentence: fmt.Sprintf("There is no file %s, or it cannot be read.", name), Err: err}
@@ -47,7 +46,7 @@ func OfFile(ctx context.Context, name string, receipt *evidence.Receipt, progres
 	if !info.Mode().IsRegular() {
 		return f, &code.Error{Status: code.Refused, Sentence: fmt.Sprintf("%s is not a file. If it is the unpacked folder of a dossier, pack that folder into a ZIP file first.", name)}
 	}
-	return Of(ctx, file, info.Size(), receipt, progress)
+	return Of(ctx, file, info.Size(), by, progress)
 }
 
 // said gives an error its code.

@@ -91,3 +91,15 @@ func TestWriteText(t *testing.T) {
 		t.Errorf("%d findings are in JSON", n)
 	}
 }
+
+// What a file says of itself does not move the cursor of a terminal.
+func TestTextIsHarmless(t *testing.T) {
+	f := evidence.Findings{About: "The vehicle \x1b[2J\u202eTRL\u009b4471.", Says: "\x07", Answers: []evidence.Answer{{Asks: "a\x1b]0;b\x07", Says: "\x1bc", Findings: []evidence.Finding{{Says: "\x1b[31m", Paths: []string{"\x1b[A"}}}}}}
+	var text bytes.Buffer
+	if err := verdict.WriteText(&text, f); err != nil {
+		t.Fatal(err)
+	}
+	if strings.ContainsAny(text.String(), "\x1b\x07\u202e\u009b") || !strings.Contains(text.String(), "TRL·4471") {
+		t.Errorf("%q", text.String())
+	}
+}

@@ -42,7 +42,7 @@ func WriteText(w io.Writer, f evidence.Findings) error {
 			}
 			paragraph(out, "    "+sign(x.Verdict)+" ", "      ", x.Says)
 			for _, path := range x.Paths {
-				fmt.Fprintf(out, "        %s\n", path)
+				fmt.Fprintf(out, "        %s\n", words.OneLine(path))
 			}
 		}
 	}
@@ -61,11 +61,11 @@ func sign(v evidence.Verdict) string {
 }
 
 // paragraph writes a text broken into lines: the first begins with first, the
-// others with rest.
+// others with rest. What the file says of itself is in it.
 func paragraph(w io.Writer, first, rest, text string) {
 	line := first
 	empty := true
-	for word := range strings.FieldsSeq(text) {
+	for word := range strings.FieldsSeq(words.OneLine(text)) {
 		if !empty && len([]rune(line))+1+len([]rune(word)) > column {
 			fmt.Fprintln(w, line)
 			line, empty = rest, true

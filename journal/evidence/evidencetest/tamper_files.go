@@ -2,11 +2,14 @@ package evidencetest
 
 import (
 	"bytes"
+	"image/jpeg"
 	"maps"
 	"slices"
 	"strings"
+	"testing"
 
 	"fettlebook/journal/evidence"
+	"fettlebook/media/mediatest"
 )
 
 func plainTamperings() []Tampering {
@@ -114,5 +117,62 @@ func photoTamperings() []Tampering {
 			x.D.Files[evidence.CopyPath(p.Ref, p.Ext)] = other
 			x.want("data/"+evidence.CopyPath(p.Ref, p.Ext), evidence.PhotoOther)
 		}},
+		{"copies without location swapped", func(x *Tampered) {
+			x.D = x.H.Dossier(Options{Stripped: true, Card: true, Paper: true})
+			a, b := x.copy()
+			x.D.Files[copied(a)], x.D.Files[copied(b)] = x.D.Files[copied(b)], x.D.Files[copied(a)]
+			x.want("data/"+copied(a), evidence.PhotoOther)
+		}},
+		{"copies without location swapped, in the description too", func(x *Tampered) {
+			x.D = x.H.Dossier(Options{Stripped: true, Card: true, Paper: true})
+			a, b := x.copy()
+			x.D.Files[copied(a)], x.D.Files[copied(b)] = x.D.Files[copied(b)], x.D.Files[copied(a)]
+			a.Copy, b.Copy = b.Copy, a.Copy
+			x.want("data/"+copied(a), evidence.CopyOther)
+		}},
+		{"a copy without location mirrored, in the description too", func(x *Tampered) {
+			x.D = x.H.Dossier(Options{Stripped: true, Card: true, Paper: true})
+			p, _ := x.copy()
+			x.put(p, mirrored(x.T, x.D.Files[copied(p)]))
+			x.want("data/"+copied(p), evidence.CopyOther)
+		}},
+		{"a copy without location that is to be shown mirrored", func(x *Tampered) {
+			x.D = x.H.Dossier(Options{Stripped: true, Card: true, Paper: true})
+			p, _ := x.copy()
+			notes := mediatest.Exif(mediatest.ExifTags{Orientation: 2})
+			raw := x.D.Files[copied(p)]
+			x.put(p, slices.Concat(raw[:2], []byte{0xff, 0xe1, 0, byte(len(notes) + 2)}, notes, raw[2:]))
+			x.want("data/"+copied(p), evidence.NotAPhoto)
+		}},
 	}
+}
+
+func copied(p *evidence.Photo) string { return evidence.CopyPath(p.Ref, p.Ext) }
+
+// copy picks two photographs of which copies are here.
+func (x *Tampered) copy() (a, b *evidence.Photo) {
+	var here []int
+	for i, p := range x.D.About.Photos {
+		if !p.Copy.IsZero() {
+			here = append(here, i)
+		}
+	}
+	i := pick(x, here)
+	here = slices.DeleteFunc(here, func(j int) bool { return i == j })
+	return &x.D.About.Photos[i], &x.D.About.Photos[pick(x, here)]
+}
+
+// put puts another copy in the place of one.
+func (x *Tampered) put(p *evidence.Photo, raw []byte) {
+	p.Copy = mediaRef(raw)
+	x.D.Files[copied(p)] = raw
+}
+
+func mirrored(t testing.TB, raw []byte) []byte {
+	t.Helper()
+	img, err := jpeg.Decode(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return mediatest.JPEG(mediatest.Stored(img, 2), 90, nil)
 }

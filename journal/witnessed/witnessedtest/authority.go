@@ -36,6 +36,11 @@ type Authority struct {
 	Root *x509.Certificate
 }
 
+// RootPEM is the root as authorities publish it.
+func (a *Authority) RootPEM() []byte {
+	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: a.Root.Raw})
+}
+
 // Name is the authority's name in its certificate.
 const Name = "Clock House Time"
 

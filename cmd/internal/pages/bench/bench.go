@@ -144,7 +144,7 @@ func off(d time.Duration) string {
 func (b *Bench) Show(s *pages.Shell) { b.shell = s }
 
 // Routes puts the bench's pages on their paths.
-func (b *Bench) Routes(mux *http.ServeMux) {
+func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /{$}", b.jobs)
 	mux.HandleFunc("GET /job/new", b.asked(b.newJob))
 	mux.HandleFunc("POST /job/new", b.asked(b.openJob))
@@ -160,7 +160,7 @@ func (b *Bench) Routes(mux *http.ServeMux) {
 
 // Welcome puts the pages on their paths that a telephone sees before it is
 // let in.
-func (b *Bench) Welcome(mux *http.ServeMux) {
+func (b *Bench) Welcome(mux pages.Mux) {
 	mux.HandleFunc("GET /pair/{code}", b.knock)
 	mux.HandleFunc("POST /pair/in", b.enter)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)

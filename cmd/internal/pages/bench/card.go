@@ -51,11 +51,12 @@ func need(pinned *card.Card, t route.Todo) needRow {
 		n.Say = words.Sentence(t.What())
 		if t.Kind == "" { // any part of the corner: the card offers them
 			n.Path = "#card"
-		} else { // the form that is meant, and not the first of its stage
-			n.Path += "?kind=" + string(t.Kind)
 		}
 	case route.PutRight, route.StillOpen:
 		n.Head, n.Say = t.Title(), words.Capital(t.Found())
+	}
+	if t.Kind != "" && t.Task != route.Photograph && t.Task != route.TooLate { // the form that is meant, and not the first of its stage
+		n.Path += "?kind=" + string(t.Kind)
 	}
 	return n
 }

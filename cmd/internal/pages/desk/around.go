@@ -25,7 +25,7 @@ func (d *Desk) customer(ctx context.Context, id journal.CardID) customer {
 	card, err := d.Cards.Card(ctx, id)
 	switch {
 	case err == nil:
-		c.Details, c.Forget = card.Details, "/forget/"+string(id)
+		c.Details, c.Forget = card.Details, forgetPath(id)
 	case errors.Is(err, journal.ErrCardErased):
 		c.Says = "This card was erased; nobody can tell any more who the customer was. The record is complete without it."
 	default:

@@ -4,7 +4,7 @@
 // promised to customers. Entries are written on package write's pages; here
 // they are only led to.
 //
-//	d := desk.New(desk.Config{Live: l, Hub: hub, Cards: db, Append: house.Append, …})
+//	d := desk.New(desk.Config{Live: l, Hub: hub, Cards: db, Book: house, …})
 //	shell, err := pages.New(options, desk.Templates(), readonly.Templates(), write.Templates(), …)
 //	d.Show(shell)
 //	d.Routes(inside)        // for who is signed in
@@ -14,6 +14,7 @@ package desk
 import (
 	"context"
 	"embed"
+	"io"
 	"io/fs"
 	"log/slog"
 	"net/http"
@@ -22,6 +23,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
@@ -69,11 +71,11 @@ type Gate interface {
 
 // Config joins the desk to the rest of the hub.
 type Config struct {
-	Live   *live.Live
-	Hub    Hub
-	Cards  Cards
-	Gate   Gate
-	Append func(ctx context.Context, d journal.Draft) (*journal.Entry, error)
+	Live  *live.Live
+	Hub   Hub
+	Cards Cards
+	Gate  Gate
+	Book  newjob.Book // where entries and cards are written
 	// Receipt writes what the customer of a job gets.
 	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
 	Dossier Dossiers
@@ -81,8 +83,9 @@ type Config struct {
 	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
-	Witnessed func() Witnessed
+	Witnessed func(ctx context.Context) (Witnessed, error)
 	Now       func() time.Time
+	Rand      io.Reader
 	Logger    *slog.Logger
 }
 
@@ -100,7 +103,7 @@ func New(c Config) *Desk { return &Desk{Config: c, building: make(chan struct{},
 func (d *Desk) Show(s *pages.Shell) { d.shell = s }
 
 // Routes puts the pages on their paths that only who is signed in may see.
-func (d *Desk) Routes(mux *http.ServeMux) {
+func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /{$}", d.board)
 	mux.HandleFunc("GET /vehicles", d.vehicles)
 	mux.HandleFunc("GET /vehicle/{key...}", d.vehicle)
@@ -112,6 +115,8 @@ func (d *Desk) Routes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /shelf", d.shelf)
 	mux.HandleFunc("GET /shelf/{what}/{id}", d.thing)
 	mux.HandleFunc("GET /people", d.people)
+	mux.HandleFunc("GET /people/name/{person}", d.asked(d.askName))
+	mux.HandleFunc("POST /people/name/{person}", d.asked(d.name))
 	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
 	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
@@ -164,17 +169,17 @@ func (d *Desk) by(r *http.Request) journal.PersonID {
 const patience = 5 * time.Second
 
 // write writes an entry and waits until the pages show it.
-func (d *Desk) write(r *http.Request, draft journal.Draft) error {
-	e, err := d.Append(r.Context(), draft)
+func (d *Desk) write(r *http.Request, draft journal.Draft) (*journal.Entry, error) {
+	e, err := d.Book.Append(r.Context(), draft)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), patience)
 	defer cancel()
 	if _, err := d.Live.Await(ctx, e.ID); err != nil {
 		d.Logger.WarnContext(r.Context(), "wait for what was written", "entry", e.ID, "error", err)
 	}
-	return nil
+	return e, nil
 }
 
 // reads shows a page that is renewed whenever something was written.

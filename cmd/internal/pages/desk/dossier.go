@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"time"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -39,7 +40,7 @@ func claimDossierPath(id journal.EntryID) string {
 func vehicleDossierPath(key record.Key) string { return "/dossier" + readonly.VehiclePath(key) }
 
 // dossierRoutes puts the pages of dossiers on their paths.
-func (d *Desk) dossierRoutes(mux *http.ServeMux) {
+func (d *Desk) dossierRoutes(mux pages.Mux) {
 	for path, of := range map[string]func(*http.Request, *live.Snapshot) (dossier.Subject, error){
 		"/dossier/job/{job}":         d.ofJob,
 		"/dossier/complaint/{entry}": d.ofClaim,

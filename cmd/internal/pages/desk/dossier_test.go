@@ -37,7 +37,7 @@ func TestDossier(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := evidence.Verify(t.Context(), b, nil, nil)
+	f, err := evidence.Verify(t.Context(), b, evidence.Trusted{}, nil)
 	if err != nil || f.Verdict == evidence.No {
 		t.Errorf("it does not verify: %v: %+v", err, f)
 	}

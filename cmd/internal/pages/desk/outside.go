@@ -28,9 +28,11 @@ type outsideRow struct {
 	Troubles []string
 }
 
-func newOutsideRow(w Witnessed) *outsideRow {
+func newOutsideRow(w Witnessed, read bool) *outsideRow {
 	row := &outsideRow{Says: "The log has not been witnessed yet."}
-	if !w.Last.IsZero() {
+	if !read {
+		row.Says = "What others said of the log cannot be read now; the log on this machine says why."
+	} else if !w.Last.IsZero() {
 		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", w.Last.Local().Format("2 January 2006 at 15:04 MST"), words.And(w.By...))
 	}
 	for _, t := range w.Troubles {

@@ -1,6 +1,7 @@
 package desk_test
 
 import (
+	"context"
 	"net/http"
 	"testing"
 	"time"
@@ -14,7 +15,7 @@ func TestWitnessedFromOutside(t *testing.T) {
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("itnessed")
 	var w desk.Witnessed
-	o.desk.Witnessed = func() desk.Witnessed { return w }
+	o.desk.Witnessed = func(context.Context) (desk.Witnessed, error) { return w, nil }
 	o.get("/people").well(http.StatusOK).says("The log has not been witnessed yet.")
 	w = desk.Witnessed{Last: time.Date(2026, 5, 12, 9, 30, 0, 0, time.Local), By: []string{"Clock House Time", "fettlebook/b3tterq2/hub"},
 		Troubles: []desk.Trouble{{Who: "https://time.example/tsa", Since: time.Date(2026, 5, 13, 9, 30, 0, 0, time.Local), Says: "It cannot be reached."}}}

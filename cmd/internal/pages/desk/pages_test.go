@@ -130,7 +130,7 @@ func TestUnknownThings(t *testing.T) {
 		"/routes/none":                       "No edition of a route card none",
 		"/routes/caliper?edition=9":          "No edition of a route card caliper",
 		"/routes/none/edit":                  "There is no route card none to start from",
-		"/forget/none":                       "There is no customer card of that name here.",
+		"/forget/none":                       "There is no card of that name here.",
 		"/people/revoke/none":                "No tablet of that name has joined this shop.",
 		"/entry/none":                        "That is not an entry ID.",
 		"/holds/none":                        "There is no job none on this machine.",

@@ -31,6 +31,8 @@ type personRow struct {
 	Initials string
 	Duties   string
 	Retired  bool
+	Name     string // in full, as the card beside the journal has it
+	Call     string // page that writes the name down
 	Change   string // page that states the duties anew
 	Retire   string // page that retires the person
 }
@@ -44,10 +46,14 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	s := d.Live.View(r.Context())
 	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s)}
 	for _, one := range s.Shop.People {
-		p.People = append(p.People, newPersonRow(one))
+		p.People = append(p.People, newPersonRow(one, s.NameOf(one.ID, d.Cards)))
 	}
 	if d.Witnessed != nil {
-		p.Outside = newOutsideRow(d.Witnessed())
+		w, err := d.Witnessed(r.Context())
+		if err != nil {
+			d.Logger.WarnContext(r.Context(), "read who witnessed the log", "error", err)
+		}
+		p.Outside = newOutsideRow(w, err == nil)
 	}
 	var err error
 	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {
@@ -57,8 +63,8 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	return p
 }
 
-func newPersonRow(one *record.Person) personRow {
-	row := personRow{ID: one.ID, Initials: string(one.ID), Duties: "not on the register yet: entries name this person", Retired: one.Retired}
+func newPersonRow(one *record.Person, name string) personRow {
+	row := personRow{ID: one.ID, Initials: string(one.ID), Duties: "not on the register yet: entries name this person", Retired: one.Retired, Name: name}
 	if one.Stated == nil {
 		return row
 	}
@@ -71,6 +77,9 @@ func newPersonRow(one *record.Person) personRow {
 	row.Duties = "nothing stated"
 	if len(duties) > 0 {
 		row.Duties = strings.Join(duties, ", ")
+	}
+	if !one.Retired || one.Stated.Card != "" {
+		row.Call = namePath(one.ID)
 	}
 	if !one.Retired {
 		row.Change = readonly.WritePath(journal.PersonAdded, about)

@@ -120,7 +120,7 @@ func (d *Desk) publishRoute(w http.ResponseWriter, r *http.Request) {
 		p.Problem, ok = "This text has not been checked yet, or has been changed since. Look at what changes, then publish it.", false
 	}
 	if ok {
-		err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r),
+		_, err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r),
 			Data: &journal.RouteCard{Route: p.Card.Name, Edition: p.Card.Edition, Text: p.Card.Text()}})
 		if err == nil {
 			http.Redirect(w, r, "/routes/"+url.PathEscape(string(p.Card.Name)), http.StatusSeeOther)

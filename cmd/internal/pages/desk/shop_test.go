@@ -45,7 +45,7 @@ type office struct {
 func newOffice(t testing.TB) *office {
 	t.Helper()
 	o := &office{Shop: readonlytest.New(t), t: t, by: "io"}
-	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Append: o.Append, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Dossier: dossier.Builder{Log: o.Log, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log},
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
@@ -66,6 +66,10 @@ func newOffice(t testing.TB) *office {
 	p.Routes(mux)
 	o.inside, o.outside = pages.Guard(mux), pages.Guard(d.Outside())
 	return o
+}
+
+func (o *office) SaveCard(ctx context.Context, s journal.CardState) error {
+	return o.Log.SaveCard(ctx, s)
 }
 
 func (o *office) Tablets(context.Context) ([]desk.Tablet, error) { return o.tablets, o.broken }

@@ -14,7 +14,7 @@ import (
 
 // Welcome puts the pages on their paths that are shown before anybody is
 // signed in. To every other path it answers with the way to sign in.
-func (d *Desk) Welcome(mux *http.ServeMux) {
+func (d *Desk) Welcome(mux pages.Mux) {
 	mux.HandleFunc("GET /signin", d.askSignIn)
 	mux.HandleFunc("POST /signin", d.signIn)
 	mux.HandleFunc("GET /assets/", d.shell.Assets)

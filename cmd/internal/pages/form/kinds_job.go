@@ -83,14 +83,14 @@ func stripSheets() []Sheet {
 			pick("as", "The same casting as", "other life").must().help("A part of an earlier job. Parts with the same number, pattern or mark are offered."),
 			text("how", "Known by", "the number in the metal", "the same damage", "the same repair", "old coating of ours").must(),
 		}},
-		{Kind: journal.ConditionFound, Title: "How it was found", Fields: append([]Field{
+		{Kind: journal.ConditionFound, Title: "Damage found", Fields: append([]Field{
 			choice("condition", "Found", journal.ConditionName("").Words()).must(),
 			text("where", "Where", "piston bore", "upper ear", "lower ear", "guide pin bore", "bleeder thread", "pad land", "hose", "pipe").must(),
 			length("measure", "How deep, long or bent", 0.1, "µm"),
 			choice("decision", "Decision", journal.ConditionDecision("").Words()).help("It may be made later, in an entry of its own."),
 			long("reason", "Reason"),
 		}, told()...)},
-		{Kind: journal.ConditionDecided, Title: "What is done about it", Fields: append([]Field{
+		{Kind: journal.ConditionDecided, Title: "Decision about damage", Fields: append([]Field{
 			refer("of", "What was found"),
 			choice("decision", "Decision", journal.ConditionDecision("").Words()).must(),
 			long("reason", "Reason").must(),
@@ -111,6 +111,7 @@ func stripSheets() []Sheet {
 			}},
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()).must(),
 			tick("uncoated", "Coat", "goes back without a coat"),
+			tick("came_bare", "When it came", "there was no rubber in it").help("A new casting, or one that was bought bare. Never of a part that was taken off the vehicle. New rubber still has to go in."),
 		}},
 		{Kind: journal.HardwareBagged, Title: "Small parts bagged", Fields: []Field{
 			text("bag", "Bag").must().help("What is written on the bag."),

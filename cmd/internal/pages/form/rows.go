@@ -26,6 +26,15 @@ func (s Sheet) Named(field, help string) Sheet {
 	return s
 }
 
+// Offering returns the form with other usual answers at a field, if there are any.
+func (s Sheet) Offering(field string, usual ...string) Sheet {
+	s.Fields = slices.Clone(s.Fields)
+	if f := s.Field(field); f != nil && len(usual) > 0 {
+		f.Usual = usual
+	}
+	return s
+}
+
 // extend adds row n, its first cell answered. Its units are those of the row
 // above: a gauge that reads mil goes on reading mil.
 func (f *Field) extend(v Values, n int, answer string) Values {

@@ -92,7 +92,7 @@ func (p *Paper) Show(s *pages.Shell) { p.shell = s }
 
 // Routes puts the pages on their paths. The desk shows the record of a job in
 // a page of its own at /job/{job}; /record/{job} is there all the same.
-func (p *Paper) Routes(mux *http.ServeMux) {
+func (p *Paper) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /entry/{id}", p.entry)
 	mux.HandleFunc("GET /record/{job}", p.record)
 	mux.HandleFunc("GET /holds/{job}", p.holds)

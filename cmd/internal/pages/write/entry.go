@@ -110,6 +110,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 		t.start = filled(sheet, &journal.Units{Units: s.Shop.Units})
 	}
 	t.begin(s)
+	t.offers(s)
 	t.named(s)
 	t.questions(s, r)
 	return t, nil

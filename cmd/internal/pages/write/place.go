@@ -55,16 +55,23 @@ func coming(stage *card.Stage, about journal.Subject) *route.Square {
 	return q
 }
 
-// kinds are those that belong to the stage.
-func (p *place) kinds() []journal.Kind { return slices.Concat(p.Stage.Wants, p.Stage.May) }
-
-// first is the kind that the page opens with: what is lacking, a picture that
-// is, or what the stage may have again while a hold of it is not met. It is ""
-// when all is there.
+// first is the kind that the page opens with: what is lacking, what a hold lacks
+// for which something is written already, a picture that is lacking, or what the
+// stage may have again while a hold of it is not met. It is "" when all is there.
 func (p *place) first() journal.Kind {
-	switch {
-	case len(p.Square.Lacks) > 0:
+	if len(p.Square.Lacks) > 0 {
 		return p.Square.Lacks[0]
+	}
+	for i := range p.Square.Holds {
+		v := &p.Square.Holds[i]
+		if v.State == route.Open && p.Stage.Level != card.OnCorner { // it waits for other stages
+			continue
+		}
+		if k := v.Answer(p.Stage); k != "" && len(p.Square.Lines) > 0 {
+			return k
+		}
+	}
+	switch {
 	case len(p.Square.Blind) > 0:
 		return journal.PhotoTaken
 	case len(p.Stage.Wants) > 0 && slices.ContainsFunc(p.Square.Holds, p.waits):

@@ -38,7 +38,7 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 		kind = at.first()
 	}
 	places := kind.Places()
-	if own := append(at.kinds(), journal.PhotoTaken, journal.NoteMade); kind != "" && !slices.Contains(own, kind) {
+	if kind != "" && !slices.Contains(at.Stage.Kinds(), kind) {
 		w.missing(rw, r, http.StatusNotFound, "The stage “"+at.Stage.Title+"” has no entry "+string(kind)+".")
 		return
 	}

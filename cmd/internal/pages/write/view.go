@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -169,12 +170,16 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 // around is what is there of a stage at a place, and what else may be written.
 func (w *Writer) around(t *task) *stagePart {
 	s := &stagePart{}
-	for _, k := range append(t.at.kinds(), journal.PhotoTaken, journal.NoteMade) {
+	for _, k := range t.at.Stage.Kinds() {
+		if k == journal.ConditionDecided && k != t.kind && !t.damaged() {
+			continue
+		}
 		path := kindPath(t.snap, k, t.subject)
 		if path == "" || w.May(k) != nil {
 			continue
 		}
-		if len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word()) {
+		own := slices.Contains(slices.Concat(t.at.Stage.Wants, t.at.Stage.May), k) || k == journal.PhotoTaken || k == journal.NoteMade
+		if own && (len(k.Places()) == 0 || slices.Contains(k.Places(), t.subject.Word())) {
 			path = pages.StagePath(t.at.Stage.Name, t.subject) + "?kind=" + string(k)
 		}
 		s.Kinds = append(s.Kinds, link{Path: path, Say: titleOf(k), On: k == t.kind, Main: slices.Contains(t.at.Square.Lacks, k)})
@@ -186,6 +191,15 @@ func (w *Writer) around(t *task) *stagePart {
 		s.Holds = append(s.Holds, newHold(v))
 	}
 	return s
+}
+
+// damaged reports whether damage was found in or around the subject, about which
+// something can be decided.
+func (t *task) damaged() bool {
+	job := t.snap.Job(t.subject.Job())
+	return job != nil && slices.ContainsFunc(job.Timeline(), func(l *record.Line) bool {
+		return l.Kind == journal.ConditionFound && l.Effect() != nil && (facts.Covers(t.subject, l.Subject) || facts.Covers(l.Subject, t.subject))
+	})
 }
 
 // titleOf is what a kind is called on a button.

@@ -94,7 +94,7 @@ func New(c Config) *Writer {
 func (w *Writer) Show(s *pages.Shell) { w.shell = s }
 
 // Routes puts the pages on their paths.
-func (w *Writer) Routes(mux *http.ServeMux) {
+func (w *Writer) Routes(mux pages.Mux) {
 	both := func(path string, h http.HandlerFunc) {
 		mux.HandleFunc("GET "+path, w.asked(h))
 		mux.HandleFunc("POST "+path, w.asked(h))

@@ -1,0 +1,50 @@
+package pages_test
+
+import (
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+)
+
+// TestACrackedCasting: a crack shows on the blasted caliper. It is written down on
+// the page at hand, the customer is told, and what comes next is the casting that
+// goes in instead, not more work on the cracked one.
+func TestACrackedCasting(t *testing.T) {
+	t.Parallel()
+	shop, tablet, _, w := newBench(t, browsertest.Upright)
+	const caliper = "/corner/LF/part/caliper"
+	adds := func(kind string, about []string, fields ...string) {
+		t.Helper()
+		args := append([]string{"add", kind, "--data", tablet.Dir, "--by", "io", "--job", w.job}, about...)
+		shop.Command("", append(args, fields...)...)
+	}
+	part := []string{"--corner", "LF", "--part", "caliper"}
+	adds("vehicle.received", nil, "odometer=84210 km", "found=scratched rim", "agreed=true")
+	adds("vehicle.raised", nil, "points=sills", "lift=true")
+	adds("part.removed", part)
+	adds("part.tagged", part, "tag=LF-1", "number=K7-1", "metal=iron")
+	adds("part.described", part, "bleeders=1", "line=banjo", "parking_brake=none", `bores={"what":"piston bore","count":1}`, `joints={"joint":"banjo bolt","bolts":1}`, `joints={"joint":"mounting bolt","bolts":2}`)
+	adds("hardware.bagged", []string{"--corner", "LF"}, "bag=1", `items={"what":"bolt","count":2}`)
+	adds("line.opened", []string{"--corner", "LF"}, "at=banjo")
+
+	w.p.OpenUntil(w.pages+"/stage/mask/job/"+w.job+caliper, "Damage found")
+	w.p.Go("Damage found")
+	w.snaps(photo(t, "blasted", 3))
+	w.sets("condition=cracked ear", "where=upper ear", "decision=replace", "reason=cracked through", "told.how=telephone", "told.answer=replace it")
+	w.stamps()
+	w.p.Open(w.pages + "/job/" + w.job)
+	w.p.Go("enter the one that goes in as caliper-2")
+	w.sets("tag=LF-2", "number=K7-2", "metal=iron")
+	w.snaps(photo(t, "removed", 2))
+	w.stamps()
+	w.p.OpenUntil(w.pages+"/job/"+w.job, "LF caliper-2 · What it has")
+	w.p.Gone("LF caliper · ") // nothing more is asked of the cracked one
+
+	// The form of a torque offers the joints of these parts.
+	w.p.Open(w.pages + "/stage/joints/job/" + w.job + "/corner/LF?kind=torque.applied")
+	w.p.Sees("mounting bolt")
+	w.p.Gone("bracket bolts")
+	if found := w.p.Complaints(); len(found) > 0 {
+		t.Error(found)
+	}
+}

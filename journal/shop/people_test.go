@@ -1,0 +1,83 @@
+package shop_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
+)
+
+// held is the card that lies here.
+type held struct{ card *journal.Card }
+
+func (h held) Card(context.Context, journal.CardID) (journal.Card, error) {
+	if h.card == nil {
+		return journal.Card{}, journal.ErrNoCard
+	}
+	return *h.card, nil
+}
+
+// Who works here is called by the name on the card that the hub's own log commits to.
+// A tablet may write a card too, and names nobody by it.
+func TestNameOf(t *testing.T) {
+	watch := journaltest.NewWatch(journaltest.Morning())
+	l := newLogs()
+	s, idx := open(t, l, t.TempDir())
+	defer idx.Close()
+	authors := make(map[journal.DeviceID]*journaltest.Author)
+	write := func(on journal.DeviceID, about journal.Subject, p journal.Payload) {
+		t.Helper()
+		watch.Advance(time.Minute)
+		if authors[on] == nil {
+			authors[on] = journaltest.NewAuthor(on, watch, string(on))
+		}
+		e, err := authors[on].Write(journal.Draft{Subject: about, By: "io", Data: p})
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw, err := e.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		l.arrive(on, raw)
+	}
+	name := func(text string) *journal.Card {
+		t.Helper()
+		c, err := journal.NewCard("c7w1m3e9", journal.Details{Name: text}, journaltest.Rand(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &c
+	}
+	commits := func(on journal.DeviceID, c *journal.Card) {
+		t.Helper()
+		to, err := c.Commitment()
+		if err != nil {
+			t.Fatal(err)
+		}
+		write(on, "card/c7w1m3e9", &journal.CardWriting{Card: c.Card, Commitment: to})
+	}
+	is := func(when string, card *journal.Card, want string) {
+		t.Helper()
+		if err := s.Follow(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		if got := s.View(t.Context()).NameOf("jr", held{card}); got != want {
+			t.Errorf("%s: jr is called %q, want %q", when, got, want)
+		}
+	}
+	right, lie := name("Jory Rask"), name("Nobody Else")
+	write(by.Hub, journal.Subject("shop/"+string(by.Shop)), journaltest.Sample(journal.ShopFounded).Data)
+	write(by.Hub, "person/jr", &journal.Person{Person: "jr", Initials: "JR"})
+	is("without a card", right, "")
+	write(by.Hub, "person/jr", &journal.Person{Person: "jr", Initials: "JR", Card: right.Card})
+	is("before anybody commits to the card", right, "")
+	commits("bench-1", lie)
+	is("by a card of a tablet's", lie, "")
+	commits(by.Hub, right)
+	is("by the hub's card", right, "Jory Rask")
+	is("by the tablet's card beside it", lie, "")
+	is("while the card is not here", nil, "")
+}
