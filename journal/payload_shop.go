@@ -39,8 +39,9 @@ type (
 	// RouteCard is the data of route.published.
 	RouteCard struct {
 		Route   RouteID `json:"route"`
-		Edition int     `json:"edition"` // from 1
-		Text    string  `json:"text"`    // the card as written
+		Edition int     `json:"edition"`                    // from 1
+		Text    string  `json:"text"`                       // the card as written
+		Because EntryID `json:"because,omitzero" since:"2"` // the investigation that the change came out of
 		Evidence
 	}
 )
@@ -59,7 +60,7 @@ func (p *Person) Say() string {
 func (p *Retirement) Say() string { return fmt.Sprintf("%s no longer works here", p.Person) }
 
 func (p *RouteCard) Say() string {
-	return fmt.Sprintf("route card %s, edition %d, is in force from now on", p.Route, p.Edition)
+	return words.Clauses(fmt.Sprintf("route card %s, edition %d, is in force from now on", p.Route, p.Edition), words.If(!p.Because.IsZero(), "it came out of an investigation"))
 }
 
 // Duty is what a person may do in the shop, and as what the person works in it:

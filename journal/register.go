@@ -21,7 +21,7 @@ var register = []spec{
 	{DeviceForked, 1, "a tablet showed two histories", []string{"device"}, as[ForkFound](), HubOnly, ByProgram, NoStep, Plain},
 	{PersonAdded, 1, "a person works here", []string{"person"}, as[Person](), HubOnly, ByForm, NoStep, Plain},
 	{PersonRetired, 1, "a person no longer works here", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
-	{RoutePublished, 1, "a route card is in force from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
+	{RoutePublished, 2, "a route card is in force from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
 	{PowderReceived, 2, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
@@ -112,7 +112,7 @@ var register = []spec{
 	{ConditionFound, 1, "the condition of a part or a line was written down", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
 	{ConditionDecided, 1, "it was decided what is done about the condition of a part or a line", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
 	{JobPromised, 2, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
-	{InvestigationMade, 1, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
+	{InvestigationMade, 2, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
 	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.

@@ -16,13 +16,17 @@ import (
 type runDemo struct {
 	Once    bool   `help:"Play the day to its end, print the record and how the machines stand, and stop."`
 	Photos  string `help:"Use the .jpg and .png files of this folder instead of the pictures built in." type:"existingdir" placeholder:"DIR"`
-	Dir     string `help:"Keep the three data folders here; left out, a folder that is removed at the end." type:"path" placeholder:"DIR"`
+	Dir     string `help:"Keep the data folders here; left out, a folder that is removed at the end, or fettlebook-year for a year." type:"path" placeholder:"DIR"`
 	KillHub bool   `help:"Kill the hub with no warning in the middle of the day and start it again."`
 	JSON    bool   `name:"json" help:"Print how the machines stand as JSON; the story goes to standard error."`
+	year
 }
 
 // Run plays the day.
 func (c *runDemo) Run(ctx context.Context, t *terminal) (err error) {
+	if c.Year {
+		return c.fill(ctx, t, c.Dir)
+	}
 	dir := c.Dir
 	if dir == "" {
 		if dir, err = os.MkdirTemp("", "fettlebook-demo-"); err != nil {

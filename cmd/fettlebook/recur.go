@@ -35,7 +35,9 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 	}
 	var study *recur.Study
 	err = onShelf(ctx, t, func(s *shelf) (err error) {
-		study, err = recur.Of(s.view.Parts(), q)
+		if study, err = recur.Of(s.view.Parts(), q); err == nil && study.Course != nil {
+			study.Course.Explain(s.view.Behind)
+		}
 		return err
 	})
 	if err != nil {

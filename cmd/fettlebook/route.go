@@ -197,6 +197,8 @@ func readCard(file string) (*card.Card, error) {
 type routePublish struct {
 	File string `arg:"" help:"The card, a YAML file." placeholder:"FILE"`
 	By   string `required:"" env:"FETTLEBOOK_BY" help:"Who publishes it: a short name such as io." placeholder:"PERSON"`
+
+	Because journal.EntryID `help:"The entry of the investigation that the change came out of." placeholder:"ENTRY"`
 }
 
 // Run publishes a card. An edition that is published already stays as it is:
@@ -214,10 +216,10 @@ func (c *routePublish) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	return k.close(ctx, publishCard(ctx, k, read, by))
+	return k.close(ctx, publishCard(ctx, k, read, by, c.Because))
 }
 
-func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID) error {
+func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID, because journal.EntryID) error {
 	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
 		return err
 	}
@@ -228,7 +230,14 @@ func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journa
 		}
 		return &exit.Error{Status: exit.Refused, Sentence: sentence}
 	}
-	e, err := k.w.Append(ctx, folder.CardDraft(read, by))
+	draft := folder.CardDraft(read, by)
+	if !because.IsZero() {
+		if !slices.ContainsFunc(k.shelf.view.Line(because), func(l *record.Line) bool { _, ok := l.Effect().(*journal.Investigation); return ok }) {
+			return notFound("there is no investigation %s here", because)
+		}
+		draft.Data.(*journal.RouteCard).Because = because
+	}
+	e, err := k.w.Append(ctx, draft)
 	if err != nil {
 		return err
 	}

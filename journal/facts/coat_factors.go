@@ -198,9 +198,14 @@ func (w *Job) airDays(use *record.Line) (days parts.Value) {
 	return days
 }
 
+// CardEdition names an edition of a route card. What names none is the first.
+func CardEdition(card journal.RouteID, edition int) string {
+	return fmt.Sprintf("%s %d", card, max(1, edition))
+}
+
 func (w *Job) bakeFactors(r parts.Row, c coatOn) {
 	if by := w.job.Stated; by != nil && by.Route != "" {
-		r.Put(parts.CardEdition, parts.Text(fmt.Sprintf("%s %d", by.Route, max(1, by.Edition))))
+		r.Put(parts.CardEdition, parts.Text(CardEdition(by.Route, by.Edition)))
 	}
 	if len(c.bakes) > 0 {
 		b := c.bakes[0]

@@ -144,7 +144,9 @@ func digest(item Item) gist {
 
 // amends reports whether entries of a kind say something of other entries or of
 // their photographs, and are looked for by those.
-func amends(k journal.Kind) bool { return k == journal.EntryCorrected || k == journal.PhotoWithdrawn }
+func amends(k journal.Kind) bool {
+	return k == journal.EntryCorrected || k == journal.PhotoWithdrawn || k == journal.OrderStated
+}
 
 // named lists what an entry stands on and what it cites. A newer kind carries
 // its photographs in the same place.

@@ -3,6 +3,7 @@ package invented
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -31,9 +32,13 @@ type Setting struct {
 	Begun time.Time // the first morning; in January of 2025 if it is none
 	Days  int       // over which they are spread, counting all days; a year if 0
 	Cause Cause
+	Also  Cause // another one; none if empty
 	// Mixed has something innocent go along with the cause: one person does most
 	// of the parts that have it.
 	Mixed bool
+	// Revised is the day, counted from the first, on which an investigation leads
+	// to another edition of the route card; none if 0.
+	Revised int
 }
 
 // Plan is what happened in an invented shop.
@@ -44,6 +49,7 @@ type Plan struct {
 	// MediaChanged and FilterChanged are the days of services, the first before
 	// the first job.
 	MediaChanged, FilterChanged []time.Time
+	Planted                     []string // what makes parts come out bad, in words
 }
 
 // Lot is a powder lot.
@@ -57,15 +63,31 @@ type Lot struct {
 
 // Job is one car.
 type Job struct {
-	ID    journal.JobID
-	Day   time.Time // of the powder
-	Coats []*Coat
-	Heard int // days after handover at which the customer was reached; 0 if nobody was
+	ID     journal.JobID
+	Number int       // from 1, in the order in which they came
+	Card   int       // the edition of the route card
+	Day    time.Time // of the first powder, in the morning
+	Back   time.Time // when it was handed back
+	Coats  []*Coat
+	Heard  int // days after handover at which the customer was reached; 0 if nobody was
+}
+
+// Corners are those that were worked on, each once.
+func (j *Job) Corners() (list []journal.Corner) {
+	for _, c := range j.Coats {
+		if !slices.Contains(list, c.Corner) {
+			list = append(list, c.Corner)
+		}
+	}
+	return list
 }
 
 // Coat is one coat of one part.
 type Coat struct {
 	Job     *Job
+	Number  int       // of those of the part in this job, from 1
+	Day     time.Time // in the morning
+	Sprayed time.Time
 	Corner  journal.Corner
 	What    string
 	Pattern string
@@ -97,7 +119,15 @@ type Coat struct {
 	Look         string // of its defect, "" if it has none
 	Face         string
 	LateDays     int  // after handover at which it showed; 0 if at the inspection
+	Stripped     bool // for its defect, and coated again
 	Planted      bool // it had the planted cause
+	// Entry is the one that says what was found, once it was written.
+	Entry journal.EntryID
+}
+
+// Part is what entries call the part.
+func (c *Coat) Part() journal.Subject {
+	return journal.About(c.Job.ID, c.Corner, journal.PartID(c.What))
 }
 
 // How often what happens.
@@ -136,6 +166,7 @@ type maker struct {
 	}
 	bakes, castings int
 	out             []*Coat // that went out, and may come back
+	again           []*Coat // stripped, to be coated on the next day of spraying
 }
 
 // pattern is a foundry's mark, with what bears it.

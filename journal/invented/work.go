@@ -8,8 +8,9 @@ import (
 	"fettlebook/journal"
 )
 
-// batch is about how many parts are sprayed on one day.
-const batch = 12
+// usualBatch is about how many parts are sprayed on one day. A shop that has more
+// to do than days sprays more on each.
+const usualBatch = 12
 
 // weather is what the air of a day was.
 type weather struct {
@@ -20,15 +21,17 @@ type weather struct {
 // work fills the days on which is sprayed.
 func (m *maker) work() {
 	p := m.plan
-	days := max(1, p.Parts/batch)
+	days := min(max(1, p.Parts/usualBatch), p.Days)
+	batch := max(usualBatch, p.Parts/days)
 	m.aim(days)
-	for made, i := 0, 0; made < p.Parts; i++ {
+	for made, i := 0, 0; made < p.Parts || len(m.again) > 0; i++ {
 		day := i * p.Days / days
 		at := p.Begun.AddDate(0, 0, day)
 		season := math.Sin(2 * math.Pi * float64(at.YearDay()) / 365)
 		air := weather{math.Round((17-6*season+2*m.r.Float64())*10) / 10, m.between(40, 70)}
-		var coats []*Coat
-		for n := m.between(batch-4, batch+4); len(coats) < n; {
+		coats := m.again
+		m.again = nil
+		for n := m.between(batch-4, batch+4); made < p.Parts && len(coats) < n; {
 			job := m.job(at)
 			p.Jobs = append(p.Jobs, job)
 			coats = append(coats, job.Coats...)
@@ -37,10 +40,19 @@ func (m *maker) work() {
 		m.bake(coats)
 		for _, c := range coats {
 			m.turnOut(c, i)
+			c.Job.Back = at.AddDate(0, 0, 1).Add(toHandover)
 		}
 		made += len(coats)
 	}
 }
+
+// From the beginning of a day to what is done on it.
+const (
+	toWash     = 30 * time.Minute
+	toPowder   = 6*time.Hour + 30*time.Minute
+	toBake     = 8 * time.Hour
+	toHandover = 8*time.Hour + 30*time.Minute
+)
 
 // aim chooses what the cause is about: something that a fair share of the parts
 // has.
@@ -50,6 +62,15 @@ func (m *maker) aim(days int) {
 	m.bad.pattern = pick(m.r, "K22", "B09", "K40")
 	m.bad.day = days/4 + m.r.IntN(max(1, days/2))
 	m.bad.place = pick(m.r, places()...)
+	said := map[Cause]string{
+		OneLot: "the powder lot " + string(m.bad.lot), CoolSoak: "a soak cooler than the bake", OnePattern: "the pattern " + m.bad.pattern,
+		OneDay: "the air of one day", OnePlace: "the oven's place " + m.bad.place,
+	}
+	for _, cause := range []Cause{m.plan.Cause, m.plan.Also} {
+		if is, ok := said[cause]; ok {
+			m.plan.Planted = append(m.plan.Planted, is)
+		}
+	}
 }
 
 func places() []string {
@@ -58,7 +79,10 @@ func places() []string {
 
 // job takes in a car: one corner, an axle, or all of it.
 func (m *maker) job(at time.Time) *Job {
-	j := &Job{ID: m.id(), Day: at}
+	j := &Job{ID: m.id(), Number: len(m.plan.Jobs) + 1, Day: at, Card: 1}
+	if r := m.plan.revised(); !r.IsZero() && !j.opened().Before(r) {
+		j.Card = 2
+	}
 	corners := pick(m.r, []journal.Corner{journal.LeftFront}, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftRear, journal.RightRear}, journal.OnVehicle())
 	if m.r.IntN(5) < 3 {
 		j.Heard = m.between(2, 150)
@@ -66,8 +90,8 @@ func (m *maker) job(at time.Time) *Job {
 	caliper, bracket := m.pattern("caliper"), m.pattern("bracket")
 	for _, corner := range corners {
 		for _, of := range []pattern{caliper, bracket} {
-			c := &Coat{Job: j, Corner: corner, What: of.what, Pattern: of.mark, Metal: of.metal, Brought: m.r.IntN(12) == 0}
-			if again := m.again(at, of); again != "" {
+			c := &Coat{Job: j, Number: 1, Corner: corner, What: of.what, Pattern: of.mark, Metal: of.metal, Brought: m.r.IntN(12) == 0}
+			if again := m.back(at, of); again != "" {
 				c.Casting = again
 			} else {
 				m.castings++
@@ -77,6 +101,18 @@ func (m *maker) job(at time.Time) *Job {
 		}
 	}
 	return j
+}
+
+// opened is when the car came in.
+func (j *Job) opened() time.Time { return j.Day.AddDate(0, 0, -1) }
+
+// revised is when the second edition of the route card came into force; zero if
+// none did.
+func (p *Plan) revised() time.Time {
+	if p.Revised == 0 {
+		return time.Time{}
+	}
+	return p.Begun.AddDate(0, 0, p.Revised)
 }
 
 // id draws a job's id.
@@ -108,14 +144,14 @@ func (m *maker) pattern(what string) pattern {
 	return pattern{}
 }
 
-// again returns a casting that was here two months before or longer, now and
+// back returns a casting that was here two months before or longer, now and
 // then.
-func (m *maker) again(at time.Time, of pattern) string {
+func (m *maker) back(at time.Time, of pattern) string {
 	if m.r.IntN(25) > 0 {
 		return ""
 	}
 	for i, c := range m.out {
-		if c.Pattern == of.mark && c.Metal == of.metal && at.Sub(c.Job.Day) > 60*24*time.Hour {
+		if c.Pattern == of.mark && c.Metal == of.metal && at.Sub(c.Day) > 60*24*time.Hour {
 			m.out = append(m.out[:i:i], m.out[i+1:]...)
 			return c.Casting
 		}
@@ -140,10 +176,11 @@ func (m *maker) spray(coats []*Coat, day int, air weather) {
 		}
 	}
 	for k, c := range coats {
+		c.Day, c.Sprayed = at, at.Add(toPowder+time.Duration(2*k)*time.Minute)
 		c.Degreaser = degreaser
 		c.Media, c.Bar = pick(m.r, "glass bead 90-150 µm", "aluminium oxide 120 grit"), float64(m.between(25, 50))/10
-		c.MediaHours = math.Round(at.Sub(changed).Hours())
-		c.BlastMinutes = m.between(150, 300)
+		c.BlastMinutes = m.between(190, 330)
+		c.MediaHours = math.Round(c.blasted().Sub(changed).Hours())
 		c.BakeMetal = m.between(188, 202)
 		c.SoakMinutes = pick(m.r, 30, 45, 60, 60)
 		c.SoakMetal = c.BakeMetal + m.between(5, 30)
@@ -176,30 +213,17 @@ func (m *maker) bake(coats []*Coat) {
 
 // turnOut says how a coat came out.
 func (m *maker) turnOut(c *Coat, i int) {
-	switch m.plan.Cause {
-	case OneLot:
-		c.Planted = c.Lot.ID == m.bad.lot
-	case CoolSoak:
-		c.Planted = c.SoakMetal < c.BakeMetal
-	case OnePattern:
-		c.Planted = c.Pattern == m.bad.pattern
-	case OneDay:
-		c.Planted = i == m.bad.day
-	case OnePlace:
-		c.Planted = c.Place == m.bad.place
+	rate := usualRate
+	for _, cause := range []Cause{m.plan.Cause, m.plan.Also} {
+		if m.has(cause, c, i) {
+			c.Planted, rate = true, max(rate, map[bool]float64{true: airRate, false: plantedRate}[cause == OneDay])
+		}
 	}
 	if m.plan.Mixed {
 		c.Person = pick[journal.PersonID](m.r, "io", "mo", "ty", "ty")
 		if c.Planted && m.r.IntN(100) < 80 {
 			c.Person = "mo"
 		}
-	}
-	rate := usualRate
-	switch {
-	case c.Planted && m.plan.Cause == OneDay:
-		rate = airRate
-	case c.Planted:
-		rate = plantedRate
 	}
 	switch u := m.r.Float64(); {
 	case u < rate:
@@ -215,5 +239,37 @@ func (m *maker) turnOut(c *Coat, i int) {
 			c.LateDays = m.between(5, c.Job.Heard)
 		}
 	}
-	m.out = append(m.out, c)
+	if c.Look == "" || c.LateDays > 0 || c.Number > 1 || m.r.IntN(3) > 0 {
+		m.out = append(m.out, c)
+		return
+	}
+	c.Stripped = true
+	next := &Coat{Job: c.Job, Number: c.Number + 1, Corner: c.Corner, What: c.What, Pattern: c.Pattern, Metal: c.Metal, Casting: c.Casting, Brought: c.Brought}
+	c.Job.Coats, m.again = append(c.Job.Coats, next), append(m.again, next)
+}
+
+// has reports whether a coat has a cause, of those that were sprayed in one go.
+func (m *maker) has(cause Cause, c *Coat, i int) bool {
+	switch cause {
+	case OneLot:
+		return c.Lot.ID == m.bad.lot
+	case CoolSoak:
+		return c.SoakMetal < c.BakeMetal
+	case OnePattern:
+		return c.Pattern == m.bad.pattern
+	case OneDay:
+		return i == m.bad.day
+	case OnePlace:
+		return c.Place == m.bad.place
+	}
+	return false
+}
+
+// When the coat's other work was done.
+func (c *Coat) washed() time.Time { return c.Day.Add(toWash) }
+func (c *Coat) blasted() time.Time {
+	return c.Sprayed.Add(-time.Duration(c.BlastMinutes) * time.Minute)
+}
+func (c *Coat) soaked() time.Time {
+	return c.Sprayed.Add(-time.Duration(c.SoakToPowder) * time.Minute)
 }

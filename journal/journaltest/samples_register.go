@@ -68,7 +68,7 @@ func registerSamples() []sample {
 			&journal.Retirement{Person: Io, Evidence: seen("the returned stamp", "moved away")},
 			&journal.Retirement{Person: Io}},
 		{journal.Of("route", "calipers"),
-			&journal.RouteCard{Route: "calipers", Edition: 3, Text: routeText, Evidence: seen("the card on the wall", "adds a count of plugs")},
+			&journal.RouteCard{Route: "calipers", Edition: 3, Text: routeText, Because: entryID(cited), Evidence: seen("the card on the wall", "adds a count of plugs")},
 			&journal.RouteCard{Route: "calipers", Edition: 3, Text: routeText}},
 		{journal.Of("lot", string(Lot)),
 			&journal.PowderLot{

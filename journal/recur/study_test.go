@@ -2,6 +2,7 @@ package recur_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -279,5 +280,12 @@ func TestAChangeOfCard(t *testing.T) {
 	}
 	if months := len(s.Course.Periods); months != 3 {
 		t.Errorf("%d months", months)
+	}
+	s.Course.Explain(func(card string) *recur.Reason {
+		return map[string]*recur.Reason{"caliper 4": {Says: "pinholes again"}}[card]
+	})
+	const says = `route card caliper 4 came in on 2026-03-05, out of the investigation of "pinholes again": 12 of 40`
+	if !slices.ContainsFunc(s.Course.Say(), func(said string) bool { return strings.HasPrefix(said, says) }) {
+		t.Errorf("%q", s.Course.Say())
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/invented"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -26,12 +27,12 @@ func (g *group) coat(morning time.Time) {
 	for _, j := range g.jobs {
 		when := at(5, 40)
 		for _, corner := range j.car.corners {
-			g.line(j, when, journal.About(j.id, corner, "caliper"), j.who, &journal.Masking{Plugs: 7, Evidence: g.shots(1, "masked bores and seats"), Features: []journal.Item{
-				{What: "piston bore", Count: 1}, {What: "bleeder seat", Count: 1}, {What: "banjo seat", Count: 1}, {What: "pin bolt thread", Count: 2}, {What: "pad land", Count: 2}}})
-			when = when.Add(g.minutes(3, 8))
-			g.line(j, when, journal.About(j.id, corner, "bracket"), j.who, &journal.Masking{Plugs: 4, Evidence: g.shots(1, "masked bores and seats"), Features: []journal.Item{
-				{What: "pin bore", Count: 2}, {What: "bolt seat", Count: 2}}})
-			when = when.Add(g.minutes(3, 8))
+			for _, part := range []journal.PartID{"caliper", "bracket"} {
+				masked := invented.Masked(part)
+				masked.Evidence = g.shots(1, "masked bores and seats")
+				g.line(j, when, journal.About(j.id, corner, part), j.who, &masked)
+				when = when.Add(g.minutes(3, 8))
+			}
 		}
 	}
 	g.run(at(6, 40), "soak", &journal.Soaking{Rack: rack, Oven: "ov-1", Set: q[unit.Temperature]("230 °C"), Metal: q[unit.Temperature]("214 °C"),
@@ -55,8 +56,7 @@ func (g *group) bake(morning time.Time) {
 		for _, corner := range j.car.corners {
 			for _, part := range []journal.PartID{"caliper", "bracket"} {
 				about := journal.About(j.id, corner, part)
-				plugs := map[journal.PartID]int{"caliper": 7, "bracket": 4}[part]
-				g.line(j, when, about, j.who, &journal.Unmasking{Plugs: plugs, Evidence: g.shots(1, "all plugs out")})
+				g.line(j, when, about, j.who, &journal.Unmasking{Plugs: invented.Masked(part).Plugs, Evidence: g.shots(1, "all plugs out")})
 				g.line(j, when.Add(5*time.Minute), about, j.who, g.film())
 				if g.dice.IntN(25) == 0 {
 					g.defect(j, when.Add(9*time.Minute), about)

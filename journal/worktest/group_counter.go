@@ -8,9 +8,9 @@ import (
 
 	"fettlebook/journal"
 	routecard "fettlebook/journal/card"
+	"fettlebook/journal/invented"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/trade/unit"
-	"fettlebook/journal/trade/vin"
 )
 
 // car is a vehicle over the years.
@@ -31,10 +31,9 @@ func (w *work) newCar(now time.Time) *car {
 		return c
 	}
 	w.shop.cars++
-	n := w.shop.cars
+	called := invented.Vehicle(w.shop.cars)
 	c := &car{
-		vin:   string(vin.WithCheckDigit(vin.VIN(fmt.Sprintf("0FTLN4E10T2%06d", n)))),
-		plate: fmt.Sprintf("%c%c%c %04d", 'A'+n%23, 'B'+n/23%23, 'C'+n/529%23, n%10000),
+		vin: called.VIN, plate: called.Plate,
 		looks: pick(w, "moss-green estate", "grey two-door", "white van", "blue hatchback", "black saloon"),
 		km:    20000 + w.dice.IntN(150000),
 		marks: map[journal.Subject]string{},

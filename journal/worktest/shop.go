@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/invented"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -89,22 +90,10 @@ func (w *work) found(seed string) error {
 		return err
 	}
 	say(journal.Of("route", string(card.Usual)), &journal.RouteCard{Route: card.Usual, Edition: 1, Text: text})
-	for _, t := range []journal.Tool{
-		{Tool: "tw-1", What: journal.TorqueWrench, Serial: "0418", Low: q[unit.Torque]("40 N.m"), High: q[unit.Torque]("200 N.m"), Tolerance: q[unit.Ratio]("4 %")},
-		{Tool: "tw-2", What: journal.TorqueWrench, Serial: "0562", Low: q[unit.Torque]("5 N.m"), High: q[unit.Torque]("50 N.m"), Tolerance: q[unit.Ratio]("4 %")},
-		{Tool: "tw-3", What: journal.TorqueWrench, Serial: "0563", Low: q[unit.Torque]("5 N.m"), High: q[unit.Torque]("50 N.m"), Tolerance: q[unit.Ratio]("4 %")},
-		{Tool: "fg-1", What: journal.FilmGauge}, {Tool: "tc-1", What: journal.Thermocouple}, {Tool: "tc-2", What: journal.Thermocouple},
-		{Tool: "ov-1", What: journal.Oven},
-	} {
+	for _, t := range append(invented.Tools(), journal.Tool{Tool: "ov-1", What: journal.Oven}) {
 		say(journal.Of("tool", string(t.Tool)), &t)
 	}
-	for _, s := range []journal.TorqueSpec{
-		{Spec: "banjo-front", Joint: "banjo bolt", Nominal: q[unit.Torque]("22 N.m"), Low: q[unit.Torque]("20 N.m"), High: q[unit.Torque]("24 N.m")},
-		{Spec: "bracket-front", Joint: "bracket bolts", Nominal: q[unit.Torque]("105 N.m"), Low: q[unit.Torque]("98 N.m"), High: q[unit.Torque]("112 N.m")},
-		{Spec: "pin-front", Joint: "guide pin bolts", Nominal: q[unit.Torque]("30 N.m"), Low: q[unit.Torque]("27 N.m"), High: q[unit.Torque]("33 N.m")},
-		{Spec: "wheel", Joint: "wheel nuts", Nominal: q[unit.Torque]("120 N.m"), Low: q[unit.Torque]("110 N.m"), High: q[unit.Torque]("130 N.m")},
-	} {
-		s.From, s.Page = journal.FromManual, "brakes 4-17"
+	for _, s := range invented.Specs() {
 		say(journal.Of("spec", string(s.Spec)), &s)
 	}
 	w.checkTools(at)

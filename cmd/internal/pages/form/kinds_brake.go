@@ -131,6 +131,10 @@ func roadSheets() []Sheet {
 			long("concluded", "Concluded").must(),
 			choice("certainty", "How sure", journal.Certainty("").Words()).must(),
 			{Name: "rests", Label: "Entries that it rests on", Control: List, More: true, Cells: []Field{optional(refer("", "Entry").none("No entry is here."))}},
+			list("filter", "Of which parts", "defect_pinhole=yes", "pattern=K17", "day>=2026-01"),
+			{Name: "decided", Label: "What is done now", Control: Rows, Cells: []Field{choice("outcome", "What", journal.Upshot("").Words()).must(), text("says", "Which")}},
+			long("came_of_it", "What came of what was decided before"),
+			optional(refer("of", "Goes on with").none("Nothing was looked into before.")),
 		}},
 		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Shows: "notice of the recall", Fields: []Field{
 			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),
