@@ -24,11 +24,14 @@ func (m *measuring) traced(b *testing.B) {
 		if len(text) < 4 {
 			return
 		}
-		i := 1 + dice.IntN(len(text)-1)
+		i, wrong := 1+dice.IntN(len(text)-1), "7"
+		if text[i] == '7' || text[i] == '-' || text[i] == ' ' {
+			i, wrong = 0, "W"
+		}
 		at := begin()
-		got := v.Look(text[:i]+"#"+text[i+1:], true, 50)
+		got := v.Look(text[:i]+wrong+text[i+1:], true, 50)
 		slips.since(at)
-		if found += len(got.Near); len(got.Near) == 0 {
+		if found += len(got.Near); len(got.Found)+len(got.Near) == 0 {
 			b.Errorf("%s is not found with a slip at %d", text, i)
 		}
 	}
@@ -58,8 +61,8 @@ func (m *measuring) traced(b *testing.B) {
 			cars = max(cars, len(s.Jobs))
 		}
 	}
-	if v.Err() != nil {
-		b.Fatal(v.Err())
+	if v.Err() != nil || found == 0 {
+		b.Fatal("nothing is near", v.Err())
 	}
 	m.report(b, "tool", tools)
 	b.ReportMetric(float64(cars), "jobs/tool")

@@ -42,7 +42,8 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	if !named {
 		l.Near = v.Near(l.Term, most)
 	}
-	if left := most - len(l.Found); left > 0 {
+	number := strings.ContainsAny(l.Term, "0123456789") && len(l.Found)+len(l.Near) > 0 // and its pieces are no words
+	if left := most - len(l.Found); left > 0 && !number {
 		l.Found = append(l.Found, v.Words(l.Term, min(left, mostSaid))...)
 	}
 	return l

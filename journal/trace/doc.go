@@ -38,6 +38,6 @@ type Options struct {
 const (
 	found     = 50 // things that fit a term
 	wide      = 40 // of what touched a part
-	holdsOf   = 25 // vehicles of which it is said which holds rest on it
+	holdsOf   = 12 // vehicles of which it is said which holds rest on it
 	otherOnes = 24 // vehicles that share something with a part
 )
