@@ -49,7 +49,7 @@ type (
 		About   string     `json:"about"`
 		Reached bool       `json:"reached"`
 		Answer  string     `json:"answer,omitzero"`
-		Of      EntryID    `json:"of,omitzero" since:"2"` // the recall that it is about
+		Of      EntryID    `json:"of,omitzero" since:"2"` // the recall, or the bad check or survey, that it is about
 		Evidence
 	}
 

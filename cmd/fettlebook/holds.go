@@ -153,7 +153,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 			fmt.Fprintf(t.Out, "COMPLAINT\n  ! %s\n", oneLine(claim.Say()))
 		}
 		for _, recall := range route.OpenRecalls(st.Job) {
-			fmt.Fprintf(t.Out, "RECALL\n  ! %s\n", oneLine(recall.Say))
+			fmt.Fprintf(t.Out, "TELL THE CUSTOMER\n  ! %s\n", oneLine(recall.Say))
 		}
 		if st.Job.Released == nil && st.Job.Ready != "" {
 			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready)

@@ -35,7 +35,7 @@ type jobRow struct {
 	Entries int              `json:"entries"`
 	Photos  int              `json:"photos"`
 	Claims  int              `json:"claims,omitzero"`  // complaints that wait for a decision
-	Recalls int              `json:"recalls,omitzero"` // of which the customer was not told yet
+	Recalls int              `json:"recalls,omitzero"` // or bad checks or surveys, of which the customer was not told yet
 }
 
 // Run lists the jobs that are open or have a complaint to be decided; the one
@@ -56,7 +56,7 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 		for _, j := range s.view.Summaries(len(s.jobs), states...) {
 			list(j)
 		}
-		for _, p := range s.view.Promises(t.Now(), false) { // a complaint or a recall brings a job back
+		for _, p := range s.view.Promises(t.Now(), false) { // a complaint or a recall or the like brings a job back
 			if j, ok := s.view.Summary(p.Job.ID); ok && !(p.Claim.IsZero() && p.Recall.IsZero()) && !listed[j.Job] {
 				list(j)
 			}
@@ -91,7 +91,7 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 		for _, c := range r.Corners {
 			corners = append(corners, string(c))
 		}
-		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint")) + words.If(r.Recalls > 0, ", "+words.Count(r.Recalls, "open recall"))
+		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint")) + words.If(r.Recalls > 0, ", "+words.Count(r.Recalls, "thing")+" to tell the customer")
 		cells := []string{string(r.Job), vehicle, state, string(r.Ready), strings.Join(corners, " "),
 			time.Time(r.Last).Format("2006-01-02 15:04"), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
 		for i, cell := range cells {

@@ -113,7 +113,7 @@ func writeCoats(out io.Writer, table *parts.Table, of int) error {
 			cells = append(cells, r.Get(name).String())
 		}
 		cells[2] = fmt.Sprintf("%s %s", at.Corner(), at.Part())
-		cells = append(cells, defectsOf(r, table.Columns()), r.Get(parts.HandedBack).String())
+		cells = append(cells, defectsOf(table, i), r.Get(parts.HandedBack).String())
 		for i, cell := range cells {
 			if cell == "" {
 				cell = "–"
@@ -131,17 +131,11 @@ func writeCoats(out io.Writer, table *parts.Table, of int) error {
 }
 
 // defectsOf names the defects of a coat.
-func defectsOf(r parts.Row, columns []parts.Column) string {
-	var list []string
-	for _, c := range columns {
-		if look, ok := c.Name.Look(); ok && r.Get(c.Name).Is() {
-			list = append(list, look)
-		}
-	}
-	switch {
-	case len(list) > 0:
-		return words.Commas(list...)
-	case r.Get(parts.Looked).Is():
+func defectsOf(table *parts.Table, row int) string {
+	switch seen, looked := table.Defects(row); {
+	case len(seen) > 0:
+		return words.Commas(seen...)
+	case looked:
 		return "none"
 	}
 	return "not looked at yet"

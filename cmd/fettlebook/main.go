@@ -66,6 +66,7 @@ type commands struct {
 	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Recur   recurring    `cmd:"" help:"Say what a recurring defect goes with: how often, over time, and with which factors."`
 	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
+	Trace   traceTerm    `cmd:"" help:"Say what touched a part, and which vehicles share a lot, a run, a tool or the like."`
 	Parts   listParts    `cmd:"" help:"List the coats of all parts, with what had a part in them and how they came out."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`

@@ -93,7 +93,7 @@ type gist struct {
 	keys  []key
 	words string
 	opens bool // a job
-	bears bool // it says something of a thing of the register on which rows of jobs rest
+	bears bool // it says something of a thing of the register on which jobs rest
 	// quotes says that it is quoted, proves that it brings a key.
 	quotes, proves bool
 	recalls        bool            // a thing that jobs used
@@ -130,7 +130,7 @@ func digest(item Item) gist {
 	switch p := item.Payload.(type) {
 	case *journal.Job:
 		g.opens = true
-	case *journal.PowderLot, *journal.Tool, *journal.Service, *journal.Person:
+	case *journal.PowderLot, *journal.Tool, *journal.ToolCheck, *journal.Service, *journal.Person:
 		g.bears = true
 	case *journal.Device, *journal.Shop:
 		g.proves = true
@@ -144,7 +144,9 @@ func digest(item Item) gist {
 
 // amends reports whether entries of a kind say something of other entries or of
 // their photographs, and are looked for by those.
-func amends(k journal.Kind) bool { return k == journal.EntryCorrected || k == journal.PhotoWithdrawn }
+func amends(k journal.Kind) bool {
+	return k == journal.EntryCorrected || k == journal.PhotoWithdrawn || k == journal.OrderStated
+}
 
 // named lists what an entry stands on and what it cites. A newer kind carries
 // its photographs in the same place.

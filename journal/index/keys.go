@@ -23,7 +23,15 @@ const (
 	Pattern  = "pattern" // that many castings share
 	Tag      = "tag"
 	Customer = "customer card" // of a job
+	Serial   = "serial number" // of a tool
+	Batch    = "batch"         // of fluid or of a kit, that many containers share
 )
+
+// alone reports whether a key tells vehicles or castings from each other.
+func alone(word string) bool { return word != Pattern && word != Serial && word != Batch }
+
+// notAlone are the words of the other keys, for a query.
+const notAlone = `('` + Pattern + `', '` + Serial + `', '` + Batch + `')`
 
 // key is something by which people find a home, squashed.
 type key struct{ word, text string }
@@ -50,17 +58,23 @@ func keysOf(p journal.Payload) (list []key) {
 		add(Number, p.Number)
 		add(Pattern, p.Pattern)
 		add(Tag, p.Tag)
+	case *journal.Tool:
+		add(Serial, p.Serial)
+	case *journal.FluidContainer:
+		add(Batch, p.Batch)
+	case *journal.Kit:
+		add(Batch, p.Batch)
 	}
 	return list
 }
 
 // Keys returns the texts, squashed, by which a payload lets vehicles and
 // castings be known again. A pattern is found and tells no casting from
-// another.
+// another; nor does what stands on things of the register.
 func Keys(p journal.Payload) []string {
 	var list []string
 	for _, k := range keysOf(p) {
-		if k.word != Pattern {
+		if alone(k.word) {
 			list = append(list, k.text)
 		}
 	}
@@ -91,12 +105,12 @@ func (db *DB) Find(ctx context.Context, text string, limit int) ([]Match, error)
 // Keyed returns the entries that say that something has exactly this key, by
 // which it is known again.
 func (db *DB) Keyed(ctx context.Context, text string) ([]Row, error) {
-	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ? AND word <> ?)`, Squash(text), Pattern)
+	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM keyed JOIN keys USING (key) WHERE text = ? AND word NOT IN `+notAlone+`)`, Squash(text))
 }
 
 // KeyedHomes returns the homes that have exactly this key, by name.
 func (db *DB) KeyedHomes(ctx context.Context, text string) ([]journal.Subject, error) {
-	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? AND word <> ? ORDER BY name`, Squash(text), Pattern)
+	return db.subjects(ctx, `SELECT DISTINCT name FROM keys JOIN keyed USING (key) JOIN homes USING (home) WHERE text = ? AND word NOT IN `+notAlone+` ORDER BY name`, Squash(text))
 }
 
 // Named returns the VINs and plates among some names, squashed, with every home

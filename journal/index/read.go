@@ -154,7 +154,7 @@ func (db *DB) Citing(ctx context.Context, s journal.Subject) ([]Row, error) {
 	return db.ordered(ctx, `WHERE pos IN (SELECT pos FROM citations WHERE thing = `+asked+`)`, t.home, t.number)
 }
 
-// Amending returns the corrections, or the withdrawals, that cite one of
+// Amending returns the corrections, words on an order or withdrawals that cite one of
 // several entries or photographs, in the order of all. It is a superset as
 // [DB.Citing] is.
 func (db *DB) Amending(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]Row, error) {

@@ -35,7 +35,7 @@ CREATE TABLE entries (
 CREATE INDEX entries_id ON entries (id);
 CREATE INDEX entries_home ON entries (home, kind, place);
 CREATE INDEX entries_kind ON entries (kind, day);
-CREATE INDEX entries_day ON entries (day);
+CREATE INDEX entries_day ON entries (day, home);
 CREATE INDEX entries_waiting ON entries (pos) WHERE waiting = 1;
 CREATE INDEX entries_void ON entries (waiting, pos) WHERE void = 1;
 

@@ -9,7 +9,7 @@ import (
 
 // unsettle notes corrections, since what they correct uses something else, and
 // openings, since jobs are tied to others by their vehicles, as the summaries
-// of those say, and what is said of things on which the rows of jobs rest. Before
+// of those say, and what is said of things on which jobs rest. Before
 // there is any summary, neither changes one. What is quoted counts once, and by
 // the key of a device that is enrolled. A recall is owed to every customer for
 // whom its thing was used.

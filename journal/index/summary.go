@@ -146,9 +146,14 @@ func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, erro
 	return list, db.judge(rows.Err())
 }
 
+// outdone finds out whether the summary of a home that is not dirty any more is
+// of an edition.
+const outdone = `SELECT EXISTS (SELECT 1 FROM summaries WHERE home = ?1 AND edition = ?2) AND NOT EXISTS (SELECT 1 FROM dirty WHERE home = ?1)`
+
 // PutSummaries keeps summaries that were worked out of what [DB.DirtyHomes]
 // listed at once, in the place of those that the homes had. Homes that have no
-// entry here are left out.
+// entry here are left out, and so are those that are not dirty any more:
+// somebody else worked them out meanwhile, of a state at least as new.
 func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 	err := db.tx(ctx, func(b *batch) error {
 		for _, s := range list {
@@ -158,6 +163,13 @@ func (db *DB) PutSummaries(ctx context.Context, list ...Summary) error {
 			}
 			if home == 0 {
 				continue // the index was begun anew meanwhile, and will ask for it again
+			}
+			done, err := b.number(outdone, home, s.Edition)
+			if err != nil {
+				return err
+			}
+			if done != 0 {
+				continue // nothing would ask for it again
 			}
 			due := sql.NullInt64{Int64: s.Due, Valid: s.Due != 0}
 			if err := b.exec(`INSERT OR REPLACE INTO summaries (home, edition, state, sort, due, body) VALUES (?, ?, ?, ?, ?, ?)`,

@@ -150,3 +150,62 @@ func TestUsesAreReplaced(t *testing.T) {
 		t.Errorf("uses of nothing gave %v", err)
 	}
 }
+
+// Two who work out summaries at once may end in any order: what the slower one
+// saw before the home changed does not take the place of what the other one saw
+// since, which nobody would ask for again.
+func TestASummaryThatComesLateIsLeftOut(t *testing.T) {
+	db, _ := open(t, filepath.Join(t.TempDir(), "index.db"))
+	ctx := t.Context()
+	if err := db.Load(ctx, history(400), nil); err != nil {
+		t.Fatal(err)
+	}
+	stamps := func() map[journal.Subject]int64 {
+		t.Helper()
+		list, err := db.DirtyHomes(ctx, 1, 10_000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		of := make(map[journal.Subject]int64)
+		for _, d := range list {
+			of[d.Home] = d.Stamp
+		}
+		return of
+	}
+	jobs, err := db.Homes(ctx, "job")
+	if err != nil {
+		t.Fatal(err)
+	}
+	job := jobs[0]
+	put := func(edition int, state string, stamp int64) {
+		t.Helper()
+		if err := db.PutSummaries(ctx, index.Summary{Home: job, Edition: edition, State: state, Stamp: stamp}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	is := func(state string, dirty bool) {
+		t.Helper()
+		s, _, err := db.Summary(ctx, job)
+		if _, still := stamps()[job]; err != nil || s.State != state || still != dirty {
+			t.Errorf("it is %q, dirty %v, not %q, dirty %v (%v)", s.State, still, state, dirty, err)
+		}
+	}
+	before := stamps()[job]
+	if err := db.MarkDirty(ctx, job); err != nil {
+		t.Fatal(err)
+	}
+	since := stamps()[job]
+	put(1, "open", before)
+	is("open", true)
+	put(1, "released", since)
+	is("released", false)
+	put(1, "open", before)
+	is("released", false)
+	// Of another edition it is made anew, whether or not it is dirty, and once.
+	put(2, "sealed", 0)
+	put(2, "released", 0)
+	put(2, "open", before)
+	if s, _, err := db.Summary(ctx, job); err != nil || s.State != "sealed" || s.Edition != 2 {
+		t.Errorf("of the new edition it is %+v (%v)", s, err)
+	}
+}

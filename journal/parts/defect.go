@@ -19,3 +19,14 @@ func (n Name) Look() (string, bool) {
 
 // looks lists what defects can look like, in the order of the journal.
 func looks() []string { return journal.Look("").Words() }
+
+// Defects lists what was seen on the coat of a row, and whether anybody looked at
+// it at all.
+func (t *Table) Defects(row int) (seen []string, looked bool) {
+	for _, c := range t.columns {
+		if look, ok := c.Name.Look(); ok && t.At(row, c.Name).Is() {
+			seen = append(seen, look)
+		}
+	}
+	return seen, t.At(row, Looked).Is()
+}

@@ -55,6 +55,9 @@ func (j *Job) Name() string {
 // Units are those in which the shop works.
 func (j *Job) Units() unit.System { return j.shop.Units }
 
+// Within returns the fold that the job is of.
+func (j *Job) Within() *Shop { return j.shop }
+
 // Looks is what the job's vehicle looks like, as typed.
 func (j *Job) Looks() string {
 	if j.Stated == nil {

@@ -188,3 +188,47 @@ func TestOrderIsStated(t *testing.T) {
 		t.Errorf("said by somebody who had not seen both: %d", r)
 	}
 }
+
+// A word on an order counts for what is in the record of the job that it stands
+// on, as it is asked where it is stamped: it moves nothing in a job whose record
+// has not got it.
+func TestOrderIsStatedOnItsJob(t *testing.T) {
+	part := journal.About(jobOne, "LF", "caliper")
+	coat := &journal.Coating{Lot: "pw-1", Coat: 1}
+	coat.Parts = []journal.Subject{part}
+	for _, c := range []struct {
+		name   string
+		on     journal.JobID
+		first  journal.Subject
+		counts bool
+	}{
+		{"on the job of both", jobOne, one("LF", ""), true},
+		{"on another job", jobTwo, one("LF", ""), false},
+		{"of a run of its part", jobOne, "run/coat-1", true},
+		{"of a run of which it has no part", jobTwo, "run/coat-1", false},
+		{"of its own entry and another job's", jobOne, journal.About(jobTwo, "", ""), false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			office := newTablet(t, "office")
+			office.says("shop/s", "mo", note("begun"))
+			lift, pit := newTablet(t, "lift").saw(office, 1), newTablet(t, "pit").saw(office, 1)
+			then := pit.at("09:00").says(part, "mo", note("masked"))
+			between := office.at("09:30").says(part, "jr", note("looked at"))
+			var data journal.Payload = note("opened")
+			if c.first.Run() != "" {
+				data = coat
+			}
+			first := lift.at("10:00").says(c.first, "io", data)
+			office.saw(lift, 1).saw(pit, 1)
+			office.at("11:00").says(journal.About(c.on, "", ""), "io", &journal.OrderStatement{First: first, Then: then, How: "we stood beside each other"})
+			shop := fold(office.log, lift.log, pit.log)
+			x, y, z := only(t, shop, first), only(t, shop, then), only(t, shop, between)
+			if counts := x.Relation(y) == order.Before; counts != c.counts {
+				t.Errorf("it counts: %v", counts)
+			}
+			if moved := y.Compare(z) > 0 || z.Compare(x) > 0; moved != c.counts {
+				t.Errorf("what lies between stands elsewhere: %v", moved)
+			}
+		})
+	}
+}

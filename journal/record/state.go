@@ -54,12 +54,15 @@ func Telling(by journal.PersonID, one, other *Line) Obstacle {
 }
 
 // stated yields the lines of which a statement says which was first. It counts
-// if nothing stands against it, and if who says so had seen both.
-func (f *folding) stated(l *Line, s *journal.OrderStatement) iter.Seq2[*Line, *Line] {
+// if nothing stands against it, if who says so had seen both, and if both are in
+// the record of the job that it stands on: whoever looks at another job need not
+// find it.
+func (f *folding) stated(l *Line, s *journal.OrderStatement, in records) iter.Seq2[*Line, *Line] {
 	return func(yield func(first, then *Line) bool) {
 		for first := range f.ids.named(s.First) {
 			for then := range f.ids.named(s.Then) {
 				switch {
+				case !in.record(l.Subject.Job(), first) || !in.record(l.Subject.Job(), then):
 				case Telling(l.By, first, then) != "":
 				case l.stands.Relation(first.stands) != order.After || l.stands.Relation(then.stands) != order.After:
 				case !yield(first, then):
@@ -68,6 +71,34 @@ func (f *folding) stated(l *Line, s *journal.OrderStatement) iter.Seq2[*Line, *L
 			}
 		}
 	}
+}
+
+// records know of runs in the records of which jobs they are.
+type records map[journal.RunID]map[journal.JobID]bool
+
+// records goes through what runs name, before lines are placed.
+func (f *folding) records() records {
+	of := make(records)
+	for i := range f.lines {
+		run := f.lines[i].Subject.Run()
+		if run == "" {
+			continue
+		}
+		for _, part := range journal.Hung(f.lines[i].Effect()) {
+			if of[run] == nil {
+				of[run] = make(map[journal.JobID]bool)
+			}
+			of[run][part.Job()] = true
+		}
+	}
+	return of
+}
+
+// record reports whether a line is in the record of a job: its own, one of a
+// run of its parts, or a rack that names one of them.
+func (r records) record(job journal.JobID, l *Line) bool {
+	return l.Subject.Job() == job || r[l.Subject.Run()][job] ||
+		slices.ContainsFunc(journal.Hung(l.Effect()), func(part journal.Subject) bool { return part.Job() == job })
 }
 
 // word is what somebody stated: which of two lines was first.
@@ -85,9 +116,13 @@ func (f *folding) words() (words told) {
 			statements = append(statements, &f.lines[i])
 		}
 	}
+	if len(statements) == 0 {
+		return nil
+	}
+	in := f.records()
 	slices.SortFunc(statements, func(a, b *Line) int { return b.stands.Compare(a.stands) })
 	for _, l := range statements {
-		for first, then := range f.stated(l, l.Effect().(*journal.OrderStatement)) {
+		for first, then := range f.stated(l, l.Effect().(*journal.OrderStatement), in) {
 			if !words.before(then, first) {
 				words = append(words, word{first, then})
 			}

@@ -2,6 +2,7 @@ package recur
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"fettlebook/journal/parts"
@@ -31,7 +32,7 @@ type Change struct {
 	Before stat.Sample `json:"before"`
 	After  stat.Sample `json:"after"`
 	// Because is what the edition came out of, if somebody wrote it; see
-	// [Course.Explain].
+	// [Study.Explained].
 	Because *Reason      `json:"because,omitempty"`
 	Effect  *stat.Effect `json:"difference,omitempty"` // after less before
 }
@@ -42,12 +43,20 @@ type Reason struct {
 	Says  string `json:"says"` // what was looked into
 }
 
-// Explain has each change say what it came out of. Who is asked knows a card by
-// the word that stands in the table, and returns nil where nobody wrote it.
-func (c *Course) Explain(ask func(card string) *Reason) {
-	for i := range c.Changes {
-		c.Changes[i].Because = ask(c.Changes[i].Card)
+// Explained returns the study with each change of card saying what it came out
+// of. Who is asked knows a card by the word that stands in the table, and
+// returns nil where nobody wrote it.
+func (s *Study) Explained(ask func(card string) *Reason) *Study {
+	if s.Course == nil {
+		return s
 	}
+	out, course := *s, *s.Course
+	course.Changes = slices.Clone(course.Changes)
+	for i := range course.Changes {
+		course.Changes[i].Because = ask(course.Changes[i].Card)
+	}
+	out.Course = &course
+	return &out
 }
 
 // course charts the parts that were looked at in the order of their powders.
@@ -112,12 +121,16 @@ func (c *Course) gaps(l *looked) {
 // months counts the parts by the month of their powder. A month without a part
 // has a row of its own; parts without a day are in none.
 func months(l *looked) (list []Period) {
+	days := l.table.Numbers(parts.Date)
+	at, name := math.NaN(), "" // the day of the row before, and its month
 	for i, row := range l.rows {
-		day := l.table.At(row, parts.Date).String()
-		if day == "" {
+		if math.IsNaN(days[row]) {
 			continue
 		}
-		for name := day[:len("2006-01")]; len(list) == 0 || list[len(list)-1].Name != name; {
+		if days[row] != at {
+			at, name = days[row], l.table.At(row, parts.Date).String()[:len("2006-01")]
+		}
+		for len(list) == 0 || list[len(list)-1].Name != name {
 			next := name
 			if n := len(list); n > 0 {
 				next = following(list[n-1].Name)

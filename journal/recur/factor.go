@@ -2,6 +2,7 @@ package recur
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"fettlebook/journal/parts"
@@ -39,20 +40,14 @@ func factors(people bool) (list []asked) {
 		}
 		list = append(list, a)
 	}
-	derived := func(name parts.Name, says, from string, key func(t *parts.Table, row int) string) {
+	derived := func(name parts.Name, says, from string, group func(l *looked) grouping) {
 		list = append(list, asked{
 			column: parts.Column{Name: name, Kind: parts.Word, Role: parts.Factor, Says: says, From: from},
-			group:  func(l *looked) grouping { return l.derived(key) }, apart: apartFrom(name),
+			group:  group, apart: apartFrom(name),
 		})
 	}
-	derived(SameDay, "day of powder", "the day on which the powder went on", func(t *parts.Table, row int) string { return t.At(row, parts.Date).String() })
-	derived(SameRack, "rack within its bake", "rack and bake", func(t *parts.Table, row int) string {
-		rack, bake := t.At(row, parts.Rack), t.At(row, parts.Bake)
-		if !rack.Known() || !bake.Known() {
-			return ""
-		}
-		return fmt.Sprintf("rack %s of %s", rack, bake)
-	})
+	derived(SameDay, "day of powder", "the day on which the powder went on", (*looked).days)
+	derived(SameRack, "rack within its bake", "rack and bake", (*looked).racks)
 	list = append(list, asked{
 		column: parts.Column{Name: CameBack, Kind: parts.YesNo, Role: parts.Factor, Says: "the same casting again", From: "an earlier coat of the casting had the defect; absent of a casting that had none before"},
 		group:  func(l *looked) grouping { return l.cameBack() }, apart: apartFrom(CameBack),
@@ -85,21 +80,39 @@ func apartFrom(name parts.Name) (list []parts.Name) {
 	return list
 }
 
-// derived groups the parts by a word that follows from their rows.
-func (l *looked) derived(key func(t *parts.Table, row int) string) grouping {
+// days groups the parts by the day of their powder.
+func (l *looked) days() grouping {
+	day := l.table.Numbers(parts.Date)
+	return derived(l, func(row int) (float64, bool) { return day[row], !math.IsNaN(day[row]) },
+		func(row int) string { return l.table.At(row, parts.Date).String() })
+}
+
+// racks groups them by the rack of one bake.
+func (l *looked) racks() grouping {
+	rack, racks := l.table.Words(parts.Rack)
+	bake, bakes := l.table.Words(parts.Bake)
+	return derived(l, func(row int) ([2]uint32, bool) {
+		return [2]uint32{rack[row], bake[row]}, rack[row] > 0 && bake[row] > 0
+	},
+		func(row int) string { return fmt.Sprintf("rack %s of %s", racks[rack[row]-1], bakes[bake[row]-1]) })
+}
+
+// derived groups the parts by what follows from their rows. A group is named
+// after the first of its rows.
+func derived[K comparable](l *looked, key func(row int) (K, bool), name func(row int) string) grouping {
 	g := grouping{of: make([]int32, len(l.rows))}
-	number := make(map[string]int32)
+	number := make(map[K]int32)
 	for i, row := range l.rows {
-		word := key(l.table, row)
 		g.of[i] = unknown
-		if word == "" {
+		k, known := key(row)
+		if !known {
 			continue
 		}
-		at, ok := number[word]
+		at, ok := number[k]
 		if !ok {
 			at = int32(len(g.names))
-			number[word] = at
-			g.names = append(g.names, word)
+			number[k] = at
+			g.names = append(g.names, name(row))
 		}
 		g.of[i] = at
 	}

@@ -97,23 +97,12 @@ func (l *looked) words(name parts.Name, say func(string) string) grouping {
 // many parts between each two.
 func (l *looked) numbers(name parts.Name) grouping {
 	all := l.table.Numbers(name)
-	g := grouping{of: make([]int32, len(l.rows)), number: true}
-	var known []float64
-	for _, row := range l.rows {
-		if v := all[row]; !math.IsNaN(v) {
-			known = append(known, v)
-		}
-	}
-	slices.Sort(known)
-	g.cuts = cutsOf(known)
+	g := grouping{number: true}
+	values := make([]float64, len(l.rows))
 	for i, row := range l.rows {
-		if v := all[row]; math.IsNaN(v) {
-			g.of[i] = unknown
-		} else {
-			at, _ := slices.BinarySearch(g.cuts, v)
-			g.of[i] = int32(at)
-		}
+		values[i] = all[row]
 	}
+	g.cuts, g.of = spans(values)
 	for i := range len(g.cuts) + 1 {
 		switch {
 		case len(g.cuts) == 0:
@@ -131,25 +120,21 @@ func (l *looked) numbers(name parts.Name) grouping {
 
 func digits(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// cutsOf returns at most [mostCuts] values of a sorted list between which about
-// as many lie. The greatest is none: nothing lies above it.
-func cutsOf(sorted []float64) (cuts []float64) {
-	distinct := slices.Compact(slices.Clone(sorted))
-	if len(distinct)-1 <= mostCuts {
-		return distinct[:max(0, len(distinct)-1)]
-	}
-	for i := 1; i <= mostCuts; i++ {
-		v := sorted[len(sorted)*i/(mostCuts+1)]
-		if v < distinct[len(distinct)-1] && (len(cuts) == 0 || v > cuts[len(cuts)-1]) {
-			cuts = append(cuts, v)
-		}
-	}
-	return cuts
-}
-
 // counts are the parts and defects of each group in each stratum.
 type counts struct {
 	bad, all [][]int // by group, by stratum
+}
+
+// groups adds the strata up.
+func (c counts) groups() []stat.Sample {
+	list := make([]stat.Sample, len(c.all))
+	for g := range list {
+		for s := range c.all[g] {
+			list[g].Parts += c.all[g][s]
+			list[g].Defects += c.bad[g][s]
+		}
+	}
+	return list
 }
 
 func (l *looked) count(g grouping) counts {
@@ -221,8 +206,10 @@ func (g grouping) splits(c counts, strata int) (list []split) {
 // counts the others, and how many could have shown anything. Where chance alone
 // may give many counts, the exact test is only made of the split that is
 // farthest from what is expected: of the others it is known that they could
-// have shown, and that they show less.
-func tell(list []split) (best int, p float64, tries int) {
+// have shown, and that they show less. Unless p is wanted whatever it is, it is
+// left at 1 where that split lies within one standard deviation: p is far above
+// [allowed] then, and no search keeps it.
+func tell(list []split, whatever bool) (best int, p float64, tries int) {
 	best, p = -1, 1
 	far := -1
 	for i := range list {
@@ -242,7 +229,9 @@ func tell(list []split) (best int, p float64, tries int) {
 		}
 	}
 	if far >= 0 {
-		list[far].exact = stat.ExactStrata(list[far].tables...)
+		if whatever || math.Abs(list[far].exact.Beyond()) > 1 {
+			list[far].exact = stat.ExactStrata(list[far].tables...)
+		}
 		if best < 0 || list[far].shows(&list[best]) {
 			best = far
 		}
@@ -265,6 +254,9 @@ func (s *split) shows(than *split) bool {
 	return s.exact.Beyond() > than.exact.Beyond()
 }
 
+// within reports whether a group lies inside a split.
+func (g grouping) within(group, at int) bool { return group == at || g.number && group <= at }
+
 // inside reports for each part on which side of a split it lies: 1 inside, 0
 // outside, unknown if the factor is not known of it.
 func (g grouping) inside(at int) []int32 {
@@ -273,7 +265,7 @@ func (g grouping) inside(at int) []int32 {
 		switch {
 		case group == unknown:
 			side[i] = unknown
-		case int(group) == at, g.number && int(group) <= at:
+		case g.within(int(group), at):
 			side[i] = 1
 		}
 	}

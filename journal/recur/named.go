@@ -66,15 +66,12 @@ func (s *search) named(out *Study) (list []Named) {
 // castings lists those that had the defect under more than one coat.
 func (s *search) castings() (list []Named) {
 	codes, names := s.parts.table.Words(parts.Casting)
-	had := make(map[uint32]*stat.Sample)
+	had := make([]stat.Sample, len(names)+1)
 	var all stat.Sample
 	for k, row := range s.parts.rows {
 		code := codes[row]
 		if code == 0 {
 			continue
-		}
-		if had[code] == nil {
-			had[code] = &stat.Sample{Name: names[code-1]}
 		}
 		had[code].Parts++
 		all.Parts++
@@ -87,8 +84,9 @@ func (s *search) castings() (list []Named) {
 		if sample.Defects < 2 {
 			continue
 		}
-		pair := stat.Pair{First: *sample, Second: stat.Sample{Defects: all.Defects - sample.Defects, Parts: all.Parts - sample.Parts}}
-		rows, defects := s.rowsOf(func(k int) bool { return codes[s.parts.rows[k]] == code })
+		sample.Name = names[code-1]
+		pair := stat.Pair{First: sample, Second: stat.Sample{Defects: all.Defects - sample.Defects, Parts: all.Parts - sample.Parts}}
+		rows, defects := s.rowsOf(func(k int) bool { return codes[s.parts.rows[k]] == uint32(code) })
 		list = append(list, Named{Pattern: CastingAgain, Where: sample.Name, Pair: pair, P: stat.ExactStrata(pair).P, Rows: rows, Defects: defects})
 	}
 	slices.SortFunc(list, func(a, b Named) int {

@@ -20,12 +20,12 @@ func (s *Study) Say() []string {
 	case s.Defect == "":
 		return []string{fmt.Sprintf("Of %s that were looked at none had a defect.", words.Count(s.Looked, "coat"))}
 	}
-	said := []string{fmt.Sprintf("%s: %s", words.Capital(s.Defect), s.rate().Say())}
+	said := s.SayRate()
 	said = append(said, s.Course.Say()...)
 	for _, a := range s.Accused {
-		said = append(said, s.accuses(a)...)
+		said = append(said, s.SayAccused(a)...)
 	}
-	said = append(said, s.search()...)
+	said = append(said, s.SaySearch()...)
 	for _, n := range s.Named {
 		said = append(said, n.Say())
 	}
@@ -38,6 +38,11 @@ func (s *Study) Say() []string {
 	return said
 }
 
+// SayRate says how often the defect was seen.
+func (s *Study) SayRate() []string {
+	return []string{fmt.Sprintf("%s: %s", words.Capital(s.Defect), s.rate().Say())}
+}
+
 // rate is how often the defect was seen.
 func (s *Study) rate() stat.Proportion {
 	for _, r := range s.Rates {
@@ -48,8 +53,8 @@ func (s *Study) rate() stat.Proportion {
 	return stat.Proportion{}
 }
 
-// of returns a factor.
-func (s *Study) of(name parts.Name) Factor {
+// Of returns a factor, the zero one if it was not asked for.
+func (s *Study) Of(name parts.Name) Factor {
 	for _, f := range s.Factors {
 		if f.Name == name {
 			return f
@@ -61,13 +66,14 @@ func (s *Study) of(name parts.Name) Factor {
 // Where reads "powder lot L017" or "soak to powder above 90 min".
 func (f Factor) Where() string { return strings.TrimSpace(f.Says + " " + f.Split) }
 
-func (s *Study) accuses(a Accused) []string {
-	f := s.of(a.Name)
+// SayAccused says what the defect goes with, and what cannot be told from it.
+func (s *Study) SayAccused(a Accused) []string {
+	f := s.Of(a.Name)
 	said := []string{fmt.Sprintf("it goes with %s: %s against %s of the others", f.Where(), share(f.Pair.First), share(f.Pair.Second))}
 	if f.Effect != nil {
-		said[0] += fmt.Sprintf(", %s to %s percentage points more", points(f.Effect.Size.Low), points(f.Effect.Size.High))
+		said[0] += fmt.Sprintf(", %s to %s percentage points more", Percent(f.Effect.Size.Low), Percent(f.Effect.Size.High))
 	}
-	said[0] += "; kind of part and metal held equal, and all tries counted, " + chance(f.Adjusted)
+	said[0] += "; kind of part and metal held equal, and all tries counted, " + Chance(f.Adjusted)
 	if f.Pooled != nil && f.Pooled.Disagree() {
 		said = append(said, "it does not go with that alike in all kinds of part: "+f.Pooled.Say())
 	}
@@ -98,8 +104,31 @@ func (a Accused) part(f Factor) string {
 	return fmt.Sprintf("; to tell, coat %s with %s and without the other, and %s the other way round", n, f.Where(), n)
 }
 
-// search says what the search as a whole was worth.
-func (s *Study) search() []string {
+// Say says what the factor goes with by itself, a clause each.
+func (f Factor) Say(defect string) []string {
+	switch {
+	case f.Known == 0:
+		return []string{"nobody wrote this down of a part that was looked at, so nothing can be said"}
+	case f.Split == "":
+		return []string{"all parts of which this was written down are alike in it, so there is nothing to compare"}
+	}
+	said := fmt.Sprintf("%s shows most at %s: %s, against %s elsewhere", defect, f.Where(), share(f.Pair.First), share(f.Pair.Second))
+	if f.Effect != nil {
+		said += fmt.Sprintf(", %s to %s percentage points more", Percent(f.Effect.Size.Low), Percent(f.Effect.Size.High))
+	}
+	said += fmt.Sprintf("; kind of part and metal held equal, and this and all other factors counted at all of their values and cuts, %s", Chance(f.Adjusted))
+	list := []string{said}
+	switch {
+	case f.Because == "" && !f.Stands && f.More > 0:
+		list = append(list, fmt.Sprintf("that does not stand out: these are not enough parts to tell. If it is as it seems, %s more on the smaller side would show it four times in five", words.Count(f.More, "part")))
+	case !f.Stands:
+		list = append(list, "that does not stand out")
+	}
+	return list
+}
+
+// SaySearch says what the search as a whole was worth.
+func (s *Study) SaySearch() []string {
 	tried := fmt.Sprintf("%s tried at %s", words.Count(s.Tested, "factor"), words.Count(s.Tries, "value or cut"))
 	tried = strings.Replace(tried, "value or cuts", "values and cuts", 1)
 	if len(s.Accused) > 0 {
@@ -118,7 +147,7 @@ func (s *Study) least() string {
 	half := s.rate().Sample
 	half.Parts, half.Defects = half.Parts/2, (half.Defects+1)/2
 	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, level); err == nil && d.Possible() && half.Parts > 0 {
-		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", points(d.From), points(d.To))
+		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", Percent(d.From), Percent(d.To))
 		for _, f := range s.Factors {
 			if f.More > 0 {
 				return text + fmt.Sprintf("; if %s is as it seems, it would take %s more of it", f.Where(), words.Count(f.More, "part"))
@@ -143,7 +172,7 @@ func (c *Course) Say() (said []string) {
 		}
 		text := fmt.Sprintf("route card %s came in on %s%s: %s before, %s since", ch.Card, ch.Day, why, share(ch.Before), share(ch.After))
 		if ch.Effect != nil {
-			text += fmt.Sprintf(", a change of %s to %s percentage points", signed(ch.Effect.Size.Low), signed(ch.Effect.Size.High))
+			text += fmt.Sprintf(", a change of %s to %s percentage points", Signed(ch.Effect.Size.Low), Signed(ch.Effect.Size.High))
 		}
 		said = append(said, text)
 	}
@@ -178,11 +207,11 @@ func share(s stat.Sample) string {
 	if s.Parts == 0 {
 		return "none"
 	}
-	return fmt.Sprintf("%d of %d (%s %%)", s.Defects, s.Parts, points(s.Rate()))
+	return fmt.Sprintf("%d of %d (%s %%)", s.Defects, s.Parts, Percent(s.Rate()))
 }
 
-// points is a share in per cent, with a decimal where it is small.
-func points(share float64) string {
+// Percent is a share in per cent, with a decimal where it is small.
+func Percent(share float64) string {
 	v := 100 * share
 	if a := math.Abs(v); a >= 10 || a == math.Trunc(a) {
 		return digits(math.Round(v))
@@ -190,14 +219,16 @@ func points(share float64) string {
 	return digits(math.Round(v*10) / 10)
 }
 
-func signed(share float64) string {
+// Signed is a difference of shares in percentage points, with its sign.
+func Signed(share float64) string {
 	if share > 0 {
-		return "+" + points(share)
+		return "+" + Percent(share)
 	}
-	return points(share)
+	return Percent(share)
 }
 
-func chance(p float64) string {
+// Chance reads "p 0.012". It never stands without the rates and their interval.
+func Chance(p float64) string {
 	if p < 0.001 {
 		return "p below 0.001"
 	}

@@ -2,6 +2,7 @@ package recur
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -12,11 +13,14 @@ import (
 // Factor is what a factor goes with, by itself: nothing but the kind of part
 // and the metal is held equal.
 type Factor struct {
-	Name  parts.Name `json:"name"`
-	Says  string     `json:"says"`
-	Unit  string     `json:"unit,omitempty"`
-	Known int        `json:"known"` // parts of which it was written down, among those looked at
-	Tries int        `json:"tries"` // at how many values or cuts it could have shown
+	Name parts.Name `json:"name"`
+	Says string     `json:"says"`
+	From string     `json:"from"` // how it comes about
+	Unit string     `json:"unit,omitempty"`
+	// Number says that the groups are spans of a number, in rising order.
+	Number bool `json:"number,omitempty"`
+	Known  int  `json:"known"` // parts of which it was written down, among those looked at
+	Tries  int  `json:"tries"` // at how many values or cuts it could have shown
 
 	// Split is where it shows most: one value against all others, or up to a cut
 	// against above it.
@@ -33,7 +37,12 @@ type Factor struct {
 	// More is how many more parts of each side it would take for a difference as
 	// large as the one seen to show, where it did not; 0 where that is not known.
 	More int `json:"more_parts,omitempty"`
+
+	first, last int // the groups on the split's side
 }
+
+// There reports whether a group lies on the side that the split names.
+func (f Factor) There(group int) bool { return f.Split != "" && f.first <= group && group <= f.last }
 
 // Because is why a factor that stands out is not accused.
 type Because string
@@ -70,6 +79,7 @@ type search struct {
 
 // tried is how a factor did at its best split.
 type tried struct {
+	counts counts
 	splits []split
 	best   int
 	p      float64
@@ -86,25 +96,38 @@ func newSearch(l *looked, people bool) *search {
 	for _, name := range []parts.Name{parts.What, parts.Metal} {
 		apart[name] = l.words(name, asWritten)
 	}
+	bases := make(map[string]*looked) // most factors have the same one
 	for _, a := range s.asked {
-		base := l
-		for _, name := range a.apart {
-			base = base.within(apart[name].of, apart[name].names)
+		key := fmt.Sprint(a.apart)
+		if bases[key] == nil {
+			bases[key] = l
+			for _, name := range a.apart {
+				bases[key] = bases[key].within(apart[name].of, apart[name].names)
+			}
 		}
-		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, base)
+		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, bases[key])
 	}
 	return s
 }
 
 // try tries a factor with further factors held equal.
 func (s *search) try(i int, held ...hold) tried {
-	within := s.base[i]
-	for _, h := range held {
-		within = within.within(h.of, h.names)
-	}
-	t := tried{splits: s.groups[i].splits(within.count(s.groups[i]), len(within.strata))}
-	t.best, t.p, t.tries = tell(t.splits)
+	return s.tryIn(i, s.base[i].holding(held), len(held) == 0)
+}
+
+func (s *search) tryIn(i int, within *looked, whatever bool) tried {
+	t := tried{counts: within.count(s.groups[i])}
+	t.splits = s.groups[i].splits(t.counts, len(within.strata))
+	t.best, t.p, t.tries = tell(t.splits, whatever)
 	return t
+}
+
+// holding returns the same parts, with further factors held equal.
+func (l *looked) holding(held []hold) *looked {
+	for _, h := range held {
+		l = l.within(h.of, h.names)
+	}
+	return l
 }
 
 // hold is a factor that is held equal.
@@ -178,8 +201,12 @@ func (s *search) find(out *Study) (found []hold) {
 			break
 		}
 		found = append(found, s.hold(best, round[best].splits[round[best].best].at))
+		within := make(map[*looked]*looked) // of each base
 		for i := range s.asked {
-			round[i] = s.try(i, found...)
+			if within[s.base[i]] == nil {
+				within[s.base[i]] = s.base[i].holding(found)
+			}
+			round[i] = s.tryIn(i, within[s.base[i]], false)
 		}
 	}
 	found = s.needed(found)
@@ -259,22 +286,17 @@ func (s *search) excuse(i int, found []hold) (Because, parts.Name) {
 	return GoesAlong, s.asked[found[0].factor].column.Name
 }
 
-// pair counts a split over all strata, the worse side first where a number is
+// pair adds a split up over all strata, the worse side first where a number is
 // cut, and names that side; above says that it is the one above the cut.
 func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 	g := s.groups[i]
-	for k, inside := range g.inside(at) {
+	for k, group := range s.first[i].counts.groups() {
 		sample := &p.Second
-		switch inside {
-		case unknown:
-			continue
-		case 1:
+		if g.within(k, at) {
 			sample = &p.First
 		}
-		sample.Parts++
-		if s.parts.bad[k] {
-			sample.Defects++
-		}
+		sample.Parts += group.Parts
+		sample.Defects += group.Defects
 	}
 	if !g.number {
 		return p, g.names[at], false
@@ -294,20 +316,11 @@ func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
 // factor says how a factor did by itself.
 func (s *search) factor(i int, f stat.Finding) Factor {
 	t, g := s.first[i], s.groups[i]
-	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, Unit: s.asked[i].column.Unit, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
-	out.Groups = make([]stat.Sample, len(g.names))
-	for k, at := range g.of {
-		if at == unknown {
-			continue
-		}
-		out.Known++
-		out.Groups[at].Parts++
-		if s.parts.bad[k] {
-			out.Groups[at].Defects++
-		}
-	}
+	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, From: s.asked[i].column.From, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
+	out.Groups = t.counts.groups()
 	for k, name := range g.names {
 		out.Groups[k].Name = name
+		out.Known += out.Groups[k].Parts
 	}
 	if t.best < 0 {
 		return out
@@ -315,6 +328,12 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 	at := t.splits[t.best].at
 	above := false
 	out.Pair, out.Split, above = s.pair(i, at)
+	switch out.first, out.last = at, at; {
+	case above:
+		out.first, out.last = at+1, len(g.names)-1
+	case g.number:
+		out.first = 0
+	}
 	if effect, err := stat.Difference(out.Pair, level); err == nil {
 		out.Effect = &effect
 	}
@@ -329,22 +348,17 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 
 // strata counts a split within each kind of part and metal, by their names.
 func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
-	base := s.base[i]
-	list := make([]stat.Stratum, len(base.strata))
-	for k, name := range base.strata {
+	g, c := s.groups[i], s.first[i].counts
+	list := make([]stat.Stratum, len(s.base[i].strata))
+	for k, name := range s.base[i].strata {
 		list[k].Name = name
-	}
-	for k, inside := range s.groups[i].inside(at) {
-		if inside == unknown {
-			continue
-		}
-		sample := &list[base.stratum[k]].Pair.Second
-		if (inside == 1) != swapped {
-			sample = &list[base.stratum[k]].Pair.First
-		}
-		sample.Parts++
-		if base.bad[k] {
-			sample.Defects++
+		for group := range g.names {
+			sample := &list[k].Pair.Second
+			if g.within(group, at) != swapped {
+				sample = &list[k].Pair.First
+			}
+			sample.Parts += c.all[group][k]
+			sample.Defects += c.bad[group][k]
 		}
 	}
 	slices.SortFunc(list, func(a, b stat.Stratum) int { return cmp.Compare(a.Name, b.Name) })

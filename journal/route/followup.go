@@ -38,7 +38,7 @@ type FollowUp struct {
 	Source   string            `json:"source"`
 	Say      string            `json:"say"`             // one sentence
 	Claim    journal.EntryID   `json:"claim,omitzero"`  // of a complaint that has to be decided
-	Recall   journal.EntryID   `json:"recall,omitzero"` // of which the customer has to be told
+	Recall   journal.EntryID   `json:"recall,omitzero"` // or a bad check or survey: of which the customer has to be told
 }
 
 // FollowUps lists what is owed to the customer, in the order in which it is due,

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/index"
 	"fettlebook/journal/record"
 )
@@ -127,14 +128,22 @@ func (s *Shop) tie(ctx context.Context, opened []index.Item) error {
 	return s.index.MarkDirty(ctx, slices.Collect(maps.Keys(homes))...)
 }
 
-// recall has the summaries worked out anew of all jobs that used what is
-// recalled, or is not any more.
+// recall has the summaries worked out anew of all jobs that used a thing of
+// which something came out, or does not any more: a recall, and a check or a
+// survey, if any of them found it bad.
 func (s *Shop) recall(ctx context.Context, items []index.Item) error {
 	for _, item := range items {
-		of := []*record.Decoded(nil)
+		if item.Entry == nil {
+			continue
+		}
+		home := index.Home(item.Entry.Subject)
 		switch p := item.Payload.(type) {
 		case *journal.Recall:
-			if err := s.recalled(ctx, index.Home(item.Entry.Subject)); err != nil {
+			if err := s.recalled(ctx, home); err != nil {
+				return err
+			}
+		case *journal.ToolCheck, *journal.Service:
+			if err := s.checked(ctx, home); err != nil {
 				return err
 			}
 		case *journal.Correction:
@@ -146,16 +155,33 @@ func (s *Shop) recall(ctx context.Context, items []index.Item) error {
 			if err != nil {
 				return err
 			}
-			if of, err = s.read(ctx, rows); err != nil {
-				return err
-			}
-		}
-		for _, d := range of {
-			if _, ok := d.Payload().(*journal.Recall); ok {
-				if err := s.recalled(ctx, index.Home(d.Entry().Subject)); err != nil {
-					return err
+			for _, r := range rows {
+				switch r.Kind {
+				case journal.RecallMade, journal.ToolChecked, journal.EquipmentServiced:
+					if err := s.recalled(ctx, r.Home); err != nil {
+						return err
+					}
 				}
 			}
+		}
+	}
+	return nil
+}
+
+// checked marks what used a tool or a machine that was ever found bad: what
+// another look at it says of a use hangs on where it lies among the others.
+func (s *Shop) checked(ctx context.Context, thing journal.Subject) error {
+	rows, err := s.index.Entries(ctx, thing, journal.ToolChecked, journal.EquipmentServiced)
+	if err != nil {
+		return err
+	}
+	list, err := s.read(ctx, rows)
+	if err != nil {
+		return err
+	}
+	for _, d := range list {
+		if facts.Bad(d.Payload()) {
+			return s.recalled(ctx, thing)
 		}
 	}
 	return nil

@@ -107,4 +107,13 @@ func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
 	if _, v := stands(); v.State != route.Broken {
 		t.Errorf("the last word was struck out, and it stands %s: %s", v.State, v.Why)
 	}
+
+	// What is gathered for a job since it is of the same vehicle is not its own.
+	opening := &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1}
+	one := write("bench-1", journal.About("j0b00002", "", ""), "io", opening)
+	other := write("bench-2", journal.About("j0b00003", "", ""), "mk", opening)
+	again := journal.Draft{Subject: journal.About("j0b00002", "", ""), By: "io", Data: &journal.OrderStatement{First: one, Then: other, How: "it was so"}}
+	if err := s.MayAppend(t.Context(), again); err == nil || !strings.Contains(err.Error(), "not in the record of this job") {
+		t.Errorf("the order of another job's entry may be stated: %v", err)
+	}
 }

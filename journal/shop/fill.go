@@ -55,10 +55,7 @@ func foretells(k journal.Kind) bool {
 // load takes in many entries: the index is filled in bulk, in an order that
 // rests on r, and nothing that was folded is kept. grown is held.
 func (s *Shop) load(ctx context.Context, heads []journal.Head, have map[journal.DeviceID]int64, r rules) error {
-	s.mu.Lock()
-	s.cases.clear()
-	s.mu.Unlock()
-	s.register.forget()
+	s.dropAll()
 	roots := newRoots(s.log, whileFilled)
 	if err := s.resume(ctx, roots, r); err != nil {
 		return err

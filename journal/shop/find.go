@@ -19,6 +19,7 @@ type Match struct {
 	Job   *Summary // of a job, and of what is on one
 	Part  *PartSummary
 	Line  *record.Line // of words
+	Is    string       // of what is near: what it is called
 }
 
 // Find looks for what somebody may have read on a car, a casting or a paper:
@@ -72,6 +73,9 @@ func (m Match) same(o Match) bool {
 // finds nothing any more.
 func (v *View) matches(m index.Match) []Match {
 	if m.Home.Job() == "" {
+		if v.stale(m) {
+			return nil
+		}
 		return []Match{{By: m.By, Home: m.Home}}
 	}
 	row, ok, err := v.shop.index.Summary(v.ctx, m.Home)

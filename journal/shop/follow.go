@@ -113,6 +113,7 @@ func (s *Shop) goOn(ctx context.Context) (err error) {
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	if err := s.move(ctx, moved); err != nil {
+		s.dropAll() // some may stand elsewhere now
 		return err
 	}
 	return s.consequences(ctx)
@@ -197,6 +198,16 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 	if err := s.index.Put(ctx, items); err != nil {
 		return err
 	}
+	if err := s.taken(ctx, batch, items, decoded, moved); err != nil {
+		s.dropAll() // what of it they had seen nobody finds out again
+		return err
+	}
+	return nil
+}
+
+// taken drops the cases that entries of the index change, and works out what
+// else they do. grown is held.
+func (s *Shop) taken(ctx context.Context, batch []journal.Logged, items []index.Item, decoded []*record.Decoded, moved []index.Placing) error {
 	for i, item := range items {
 		s.mu.Lock()
 		s.decoded.put(item.Position, decoded[i], len(batch[i].Bytes))
@@ -209,6 +220,14 @@ func (s *Shop) take(ctx context.Context, batch []journal.Logged) error {
 		return err
 	}
 	return s.consequences(ctx)
+}
+
+// dropAll drops all cases, and the register. grown is held.
+func (s *Shop) dropAll() {
+	s.mu.Lock()
+	s.cases.clear()
+	s.mu.Unlock()
+	s.register.forget()
 }
 
 // changes drops the cases that an entry changes. grown is held.

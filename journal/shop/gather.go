@@ -20,7 +20,7 @@ type Finder interface {
 	// Citing lists the entries that cite a thing, stand on it, or cite
 	// something in it.
 	Citing(ctx context.Context, thing journal.Subject) ([]index.Row, error)
-	// Amending lists the corrections, or the withdrawals, that cite one of
+	// Amending lists the corrections, words on an order or withdrawals that cite one of
 	// several entries or photographs.
 	Amending(ctx context.Context, kind journal.Kind, things []journal.Subject) ([]index.Row, error)
 	// Spell lists the entries of a kind in a home between two places, and the
@@ -184,7 +184,7 @@ func (g *gathering) load() error {
 				g.struck[c.Of] = true
 			}
 		}
-		var photos, loose []journal.Subject
+		var photos, loose, shared []journal.Subject
 		for _, d := range list {
 			if err := g.cited(d); err != nil {
 				return err
@@ -201,11 +201,17 @@ func (g *gathering) load() error {
 			if !g.homes[index.Home(e.Subject)] {
 				loose = append(loose, journal.EntrySubject(e.ID))
 			}
+			if e.Subject.Run() != "" {
+				shared = append(shared, journal.EntrySubject(e.ID))
+			}
 		}
 		if err := g.those(journal.PhotoWithdrawn, photos); err != nil {
 			return err
 		}
 		if err := g.those(journal.EntryCorrected, loose); err != nil {
+			return err
+		}
+		if err := g.those(journal.OrderStated, shared); err != nil {
 			return err
 		}
 	}
@@ -243,8 +249,8 @@ func (g *gathering) cited(d *record.Decoded) error {
 }
 
 // those takes the entries of a kind that say something of others or of their
-// photographs: what withdraws a photograph, and what corrects an entry whose
-// home is not here whole.
+// photographs: what withdraws a photograph, what corrects an entry whose home is
+// not here whole, and on which job of a run its order is stated.
 func (g *gathering) those(kind journal.Kind, of []journal.Subject) error {
 	for _, s := range of {
 		g.asked.ask(citing(s), whole)

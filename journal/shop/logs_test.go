@@ -129,6 +129,11 @@ type fataler interface {
 
 func open(t fataler, l *logs, dir string) (*shop.Shop, *index.DB) {
 	t.Helper()
+	return openWith(t, l, dir)
+}
+
+func openWith(t fataler, l shop.Log, dir string) (*shop.Shop, *index.DB) {
+	t.Helper()
 	idx, _, err := index.Open(context.Background(), filepath.Join(dir, "index.db"), slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)

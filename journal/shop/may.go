@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
@@ -59,10 +60,14 @@ func (v *View) mayLook(d journal.Draft, look *journal.SecondCheck) error {
 // mayState refuses a word on the order of two entries that counts for nothing.
 func (v *View) mayState(d journal.Draft, s *journal.OrderStatement) error {
 	one, other := v.Within(d.Subject, s.First), v.Within(d.Subject, s.Then)
+	var own []*record.Line // what else is gathered for the job is not its own
+	if j := v.Job(d.Subject.Job()); j != nil {
+		own = j.Timeline()
+	}
 	switch {
 	case v.err != nil:
 		return v.err
-	case one == nil || other == nil:
+	case !slices.Contains(own, one) || !slices.Contains(own, other):
 		return journal.Refuse(journal.OrderStated, journal.NotAllowed, "one of the two entries is not in the record of this job here")
 	}
 	if no := record.Telling(d.By, one, other); no != "" {

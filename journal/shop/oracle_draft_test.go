@@ -69,7 +69,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	case 6:
 		return one(run, &journal.Coating{Rack: rack, Lot: pick(t, few.lots, "lot"), Coat: 1})
 	case 7:
-		return one(run, &journal.BakeStart{Rack: rack, Set: quantity[unitTemperature]("190 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: rack.Parts[0], Tool: pick(t, few.tools, "tool")}}})
+		return one(run, &journal.BakeStart{Rack: rack, Oven: pick(t, few.tools, "oven"), Set: quantity[unitTemperature]("190 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: rack.Parts[0], Tool: pick(t, few.tools, "tool")}}})
 	case 8:
 		return one(run, &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: "0 600 1200 1800", Channels: []journal.Channel{{Channel: "1", Readings: "20 190 190 100"}}})
 	case 9, 10, 11:
@@ -164,6 +164,10 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 
 // service is of a cabinet, a dryer or a filter, whichever the machine is.
 func service(t *rapid.T, machine journal.ToolID) *journal.Service {
+	if rapid.Bool().Draw(t, "survey") {
+		return &journal.Service{Tool: machine, Done: journal.OvenSurveyed, On: pick(t, []journal.Date{"", "2026-05-01", "2026-05-20"}, "on"), Set: quantity[unitTemperature]("200 °C"),
+			Places: []journal.SurveyedPlace{{Place: "middle", Reads: quantity[unitTemperature]("199 °C")}, {Place: "door", Reads: quantity[unitTemperature](pick(t, []string{"180 °C", "195 °C"}, "reads"))}}}
+	}
 	return &journal.Service{Tool: machine, Done: pick(t, []journal.ServiceKind{journal.MediaChanged, journal.DryerServiced, journal.FilterChanged}, "done"),
 		On: pick(t, []journal.Date{"", "2026-05-01", "2026-05-20"}, "on"), Media: "glass bead"}
 }

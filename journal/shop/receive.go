@@ -3,6 +3,8 @@ package shop
 import (
 	"context"
 	"errors"
+	"maps"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
@@ -18,14 +20,13 @@ func (s *Shop) receive(ctx context.Context, heads []journal.Head) (any bool, err
 		}
 		from, ok := s.signed[h.Device]
 		to := min(c.Size, h.Size)
+		if ok && from < to { // what was folded before this start is not in memory
+			any = true
+			if err := s.received(ctx, h.Device, from, to); err != nil {
+				return any, err
+			}
+		}
 		s.signed[h.Device] = max(from, to)
-		if !ok || from >= to { // what was folded before this start is not in memory
-			continue
-		}
-		any = true
-		if err := s.received(ctx, h.Device, from, to); err != nil {
-			return any, err
-		}
 	}
 	return any, nil
 }
@@ -35,13 +36,12 @@ func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to i
 	defer s.grown.Unlock()
 	if to-from > backlog {
 		s.mu.Lock()
-		s.cases.clear()
 		s.decoded.clear()
 		s.mu.Unlock()
-		s.register.forget()
+		s.dropAll()
 		return nil
 	}
-	q := make(questions)
+	rows := make(map[journal.Position]index.Row)
 	for i := from; i < to; i++ {
 		at := journal.Position{Device: device, Index: i}
 		row, err := s.index.At(ctx, at)
@@ -51,25 +51,30 @@ func (s *Shop) received(ctx context.Context, device journal.DeviceID, from, to i
 		if err != nil {
 			return err
 		}
+		rows[at] = row
 		s.mu.Lock()
 		s.decoded.drop(at)
 		s.mu.Unlock()
-		q[inHome(row.Home)] = always
-		if !ofRegister(row.Home) || row.Kind == journal.ClockCompared {
-			continue
-		}
-		list, err := s.read(ctx, []index.Row{row})
+	}
+	list, err := s.read(ctx, slices.Collect(maps.Values(rows)))
+	if err != nil {
+		return err
+	}
+	q := make(questions) // it may be in the record of any home that found it
+	for _, d := range list {
+		row, item := rows[d.Position()], s.itemOf(d)
+		item.Place = row.Place
+		more, err := s.answers(ctx, item)
 		if err != nil {
 			return err
 		}
-		for _, d := range list {
-			as, err := standing(row)
-			if err != nil {
-				return err
-			}
-			if err := s.registerChanges(ctx, s.itemOf(d), d, as); err != nil {
-				return err
-			}
+		q.add(more)
+		as, err := standing(row)
+		if err != nil {
+			return err
+		}
+		if err := s.registerChanges(ctx, item, d, as); err != nil {
+			return err
 		}
 	}
 	s.mu.Lock()

@@ -61,10 +61,12 @@ type Shop struct {
 	serial  uint64
 	changed chan struct{} // closed when serial rises
 	filling Filling
+	owed    bool // a listing left summaries over
 	anew    bool // the index was emptied and does not hold again what it held
 
 	register register
 	parts    tabled
+	due      chan struct{} // summaries are to be worked out in the background
 
 	summarizing sync.Mutex // one works out all summaries at a time
 }
@@ -73,7 +75,7 @@ type Shop struct {
 // by the first [Shop.Follow].
 func Open(by journal.Authority, log Log, idx *index.DB, logger *slog.Logger) *Shop {
 	return &Shop{by: by, log: log, index: idx, logger: logger, shelf: new(card.Shelf), signed: make(map[journal.DeviceID]int64),
-		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister(by)}
+		cases: newCases(), decoded: newEntries(), changed: make(chan struct{}), register: newRegister(by), due: make(chan struct{}, 1)}
 }
 
 // Run follows the log and keeps summaries up to date until the context ends.
@@ -81,8 +83,7 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 	woken := w.Woken()
 	var working sync.WaitGroup
 	defer working.Wait()
-	due := make(chan struct{}, 1)
-	working.Go(func() { s.keepSummaries(ctx, due) })
+	working.Go(func() { s.keepSummaries(ctx) })
 	retry := time.NewTimer(0)
 	defer retry.Stop()
 	for {
@@ -103,10 +104,7 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 		if now, _ := s.Now(); now == before && now > 0 {
 			s.tell() // something else was written, such as that the hub has a photograph: pages look again
 		}
-		select {
-		case due <- struct{}{}:
-		default:
-		}
+		s.summarizeSoon()
 	}
 }
 

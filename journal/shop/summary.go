@@ -35,13 +35,14 @@ type Summary struct {
 	Customer journal.CardID   `json:"customer,omitzero"`
 	Opened   journal.Stamp    `json:"opened,omitzero"`
 	Ready    journal.Date     `json:"ready,omitzero"` // the day by which it is promised
+	Released journal.Stamp    `json:"released,omitzero"`
 	Corners  []journal.Corner `json:"corners,omitempty"`
 	Parts    []PartSummary    `json:"parts,omitempty"`
 	Last     journal.Stamp    `json:"last,omitzero"` // of the last entry, by the clock of its device
 	Entries  int              `json:"entries"`
 	Photos   int              `json:"photos"`
 	Claims   int              `json:"claims,omitzero"`  // complaints that wait for a decision
-	Recalls  int              `json:"recalls,omitzero"` // of which the customer was not told yet
+	Recalls  int              `json:"recalls,omitzero"` // or bad checks or surveys, of which the customer was not told yet
 }
 
 // Name is what a job is called: the plate, else the VIN, else its id.
@@ -103,29 +104,69 @@ func (v *View) settle() {
 		_, err := v.shop.summarizeAll(v.ctx)
 		v.note(err)
 	default:
-		_, err := v.shop.summarize(v.ctx, settled)
+		n, err := v.shop.summarize(v.ctx, settled)
 		v.note(err)
+		if n == settled {
+			v.shop.owe()
+		}
+	}
+}
+
+// owe has the background say when it has done what a listing left over: whoever
+// listed looks again when the shop has changed.
+func (s *Shop) owe() {
+	s.mu.Lock()
+	s.owed = true
+	s.mu.Unlock()
+	s.summarizeSoon()
+}
+
+// owes reports whether a listing left something over, once.
+func (s *Shop) owes() (was bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	was, s.owed = s.owed, false
+	return was
+}
+
+// summarizeSoon has the background work.
+func (s *Shop) summarizeSoon() {
+	select {
+	case s.due <- struct{}{}:
+	default: // it has not yet begun on the last one
 	}
 }
 
 // keepSummaries brings summaries up to date in the background.
-func (s *Shop) keepSummaries(ctx context.Context, due <-chan struct{}) {
+func (s *Shop) keepSummaries(ctx context.Context) {
+	var retry <-chan time.Time
 	for {
 		select {
 		case <-ctx.Done():
 			return
-		case <-due:
+		case <-s.due:
+		case <-retry:
 		}
-		begun := time.Now()
-		done, err := s.summarizeAll(ctx)
-		if err != nil && ctx.Err() == nil {
+		retry = nil
+		if err := s.bringUp(ctx); err != nil && ctx.Err() == nil {
 			s.logger.WarnContext(ctx, "summarize jobs", "error", err)
-		}
-		if done > atOnce {
-			s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
-			s.tell()
+			retry = time.After(again)
 		}
 	}
+}
+
+// bringUp brings all summaries up to date, and says so if many were old, or if
+// somebody listed before.
+func (s *Shop) bringUp(ctx context.Context) error {
+	begun := time.Now()
+	done, err := s.summarizeAll(ctx)
+	if done > atOnce {
+		s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
+	}
+	if err == nil && s.owes() || done > atOnce {
+		s.tell()
+	}
+	return err
 }
 
 // summarizeAll works out summaries until none is missing or old: those that
@@ -172,6 +213,9 @@ func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.S
 			return out, err
 		}
 		summarizeRun(&out, run)
+		if out.Body, err = json.Marshal(runSummaryOf(run), json.Deterministic(true)); err != nil {
+			return out, fmt.Errorf("summarize %s: %w", d.Home, err)
+		}
 		out.Holders, err = s.others(ctx, d.Home, nil)
 		return out, err
 	case d.Home.Job() == "":
@@ -248,6 +292,9 @@ func summaryOf(j *record.Job) Summary {
 		if out.VIN == "" {
 			out.VIN = st.Vehicle.VIN
 		}
+	}
+	if j.Released != nil {
+		out.Released = j.Released.Clocks.Device
 	}
 	for _, c := range j.Corners {
 		out.Corners = append(out.Corners, c.Corner)

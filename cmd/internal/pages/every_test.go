@@ -99,7 +99,7 @@ func combinations(path string) []combination {
 	for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
 		all = append(all, combination{size, false}, combination{size, true})
 	}
-	if everywhere() {
+	if everywhere() || strings.HasPrefix(path, "/trace") { // it is another page at each size
 		return all
 	}
 	h := fnv.New32a()
@@ -142,6 +142,12 @@ func TestEveryPage(t *testing.T) {
 		p.Go("IO")
 		looked = append(looked, every(t, p, sites[0].Address, "desk", chain(crawl(p), slices.Values(unlinked(job)), slices.Values(claims)), deskTarget, deskText)...)
 		rest(t, looked, deskRoutes)
+	})
+	t.Run("trace", func(t *testing.T) {
+		p := b.Page(browsertest.Upright).For(t)
+		p.Open(sites[1].Address + "/who")
+		p.Go("JR")
+		every(t, p, sites[1].Address, "bench", slices.Values([]string{"/trace?q=TRL+4417", "/trace?q=so-118", "/trace?q=K7", "/trace"}), benchTarget, benchText)
 	})
 	t.Run("bench", func(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)

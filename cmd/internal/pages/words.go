@@ -57,13 +57,14 @@ func Pressed(s route.Square, shop *record.Shop) Stamp {
 
 func functions(now func() time.Time) template.FuncMap {
 	return template.FuncMap{
-		"clock": func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
-		"when":  func(s journal.Stamp) string { return When(time.Time(s), now()) },
-		"at":    func(t time.Time) string { return When(t, now()) },
-		"place": Place,
-		"count": words.Count[int],
-		"lower": strings.ToLower,
-		"join":  func(list []string) string { return words.Commas(list...) },
+		"clock":   func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
+		"when":    func(s journal.Stamp) string { return When(time.Time(s), now()) },
+		"at":      func(t time.Time) string { return When(t, now()) },
+		"place":   Place,
+		"capital": words.Capital,
+		"count":   words.Count[int],
+		"lower":   strings.ToLower,
+		"join":    func(list []string) string { return words.Commas(list...) },
 	}
 }
 

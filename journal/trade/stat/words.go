@@ -29,8 +29,13 @@ func percentagePoints(difference float64) string {
 
 // figure writes a number with three digits that count and without an exponent.
 func figure(x float64) string {
-	if x == 0 || math.IsInf(x, 0) {
-		return strconv.FormatFloat(x, 'f', -1, 64)
+	switch {
+	case x == 0:
+		return "0"
+	case math.IsInf(x, 1):
+		return "infinite"
+	case math.IsInf(x, -1):
+		return "minus infinite"
 	}
 	decimals := 2 - int(math.Floor(math.Log10(math.Abs(x))))
 	return trim(strconv.FormatFloat(x, 'f', min(max(decimals, 0), 12), 64))

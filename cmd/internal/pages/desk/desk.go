@@ -29,7 +29,9 @@ import (
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/recur"
 )
 
 //go:embed html/*.html
@@ -81,6 +83,8 @@ type Config struct {
 	Dossier Dossiers
 	By      func(r *http.Request) journal.PersonID // as the browser says; it is checked here
 	SetBy   func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	// Parts gives the parts table; nil takes the shop's.
+	Parts func(s *live.Snapshot) *parts.Table
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
 	Witnessed func(ctx context.Context) (Witnessed, error)
@@ -94,6 +98,7 @@ type Desk struct {
 	Config
 	shell    *pages.Shell
 	building chan struct{} // holds one that is building a dossier
+	studies  recur.Kept
 }
 
 // New makes the desk. Its pages are shown once it has a shell.
@@ -126,6 +131,11 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /routes/{name}/edit", d.asked(d.editRoute))
 	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
 	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
+	mux.HandleFunc("GET /parts", d.coats)
+	mux.HandleFunc("GET /parts/table.csv", d.coatsCSV)
+	mux.HandleFunc("GET /parts/dictionary.csv", d.dictionaryCSV)
+	mux.HandleFunc("GET /recurring", d.recurring)
+	mux.HandleFunc("GET /recurring/{factor}", d.factor)
 	mux.HandleFunc("GET /due", d.due)
 	mux.HandleFunc("GET /claim/{id}", d.claim)
 	mux.HandleFunc("GET /import", d.imports)

@@ -34,6 +34,7 @@ type office struct {
 	*readonlytest.Shop
 	t       testing.TB
 	desk    *desk.Desk
+	shell   *pages.Shell
 	inside  http.Handler
 	outside http.Handler
 	by      journal.PersonID
@@ -58,7 +59,7 @@ func newOffice(t testing.TB) *office {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.desk = d
+	o.desk, o.shell = d, shell
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()

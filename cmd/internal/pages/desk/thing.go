@@ -76,6 +76,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	if slices.Contains(journal.RecallMade.Places(), what) {
 		p.Actions = append(p.Actions, readonly.Link{Say: "Recall it", Path: readonly.WritePath(journal.RecallMade, journal.Of(what, id))})
 	}
+	p.Actions = append(p.Actions, readonly.Link{Say: "Trace it", Path: readonly.TracePath(string(journal.Of(what, id)))})
 	p.Actions = append(p.Actions, readonly.Link{Say: "An investigation", Path: readonly.WritePath(journal.InvestigationMade, journal.Of(what, id))})
 	p.Actions = append(p.Actions, readonly.Link{Say: "A remark", Path: readonly.WritePath(journal.NoteMade, journal.Of(what, id))})
 	d.reads(w, r, s, "thing", fmt.Sprintf("%s %s", p.What, id), p)

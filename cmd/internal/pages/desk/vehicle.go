@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -50,6 +51,7 @@ type jobView struct {
 	Release  string // page that hands the vehicle back, if nothing forbids it
 	Dossier  string // page that builds the file that others can check
 	Receipt  string // what the customer gets, once it was handed back
+	Coats    string // its rows of the parts table
 	Timeline readonly.Timeline
 }
 
@@ -146,7 +148,7 @@ type holdRow struct {
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
 	j := st.Job
-	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
+	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
 	if j.Opened != nil {
 		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		v.Wish = j.Stated.Wish

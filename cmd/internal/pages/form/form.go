@@ -57,9 +57,12 @@ type Field struct {
 	Most  float64  // in the first unit; 0 is not a limit
 
 	Words []string // of Choice and Several
-	Of    string   // what Pick offers, a key of [Known]
-	Usual []string // answers to tap
-	first first    // of Quantity: in which unit a shop is asked; nil if all are asked in one
+	// Drawn and Tells say of a word of Choice where its picture lies, and what
+	// tells it apart; nil where there is none.
+	Drawn, Tells func(word string) string
+	Of           string   // what Pick offers, a key of [Known]
+	Usual        []string // answers to tap
+	first        first    // of Quantity: in which unit a shop is asked; nil if all are asked in one
 	// usualIn makes the answers to tap in the units of a shop.
 	usualIn func(unit.System) []string
 	Cells   []Field // of Rows; of a List one without a name

@@ -1,6 +1,9 @@
 package form
 
-import "fettlebook/journal"
+import (
+	"fettlebook/cmd/internal/pages/defects"
+	"fettlebook/journal"
+)
 
 // coatSheets are the forms of soak, powder and bake.
 func coatSheets() []Sheet {
@@ -112,7 +115,7 @@ func judgeSheets() []Sheet {
 			choice("on", "Tested on", journal.TestPiece("").Words()).must(),
 		}},
 		{Kind: journal.DefectFound, Title: "A defect", Fields: []Field{
-			choice("looks", "What is seen", journal.Look("").Words()).must().help("What it looks like, whatever it comes from."),
+			choice("looks", "What is seen", journal.Look("").Words()).must().drawn(defects.Path, defects.Tells).help("What it looks like, whatever it comes from. The drawings show it from above and cut through; the hatched is metal."),
 			text("face", "Where", "outer face", "flank", "edge", "bridge", "ear").must(),
 			choice("seen", "Seen", journal.DefectStage("").Words()).must(),
 			count("count", "How many"),

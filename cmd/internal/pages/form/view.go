@@ -18,6 +18,7 @@ type Known struct {
 type Option struct {
 	Value, Say string
 	Note       string // "next check 2027-09-30", "past its date"
+	Picture    string // path of one, "" for none
 	On         bool
 }
 
@@ -77,7 +78,11 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 		out.Unit, out.Units = f.unit(out.Text, v.Get(name+".unit"))
 	case Choice, Several:
 		for _, word := range f.Words {
-			out.Options = append(out.Options, Option{Value: word, Say: word, On: slices.Contains(v[name], word)})
+			o := Option{Value: word, Say: word, On: slices.Contains(v[name], word)}
+			if f.Drawn != nil {
+				o.Picture, o.Note = f.Drawn(word), f.Tells(word)
+			}
+			out.Options = append(out.Options, o)
 		}
 	case YesNo:
 		out.Options = []Option{{Value: "yes", Say: f.Yes, On: out.Text == "yes"}, {Value: "no", Say: f.No, On: out.Text == "no"}}

@@ -132,6 +132,10 @@ func (f Field) must() Field            { f.Required = true; return f }
 func (f Field) more() Field            { f.More = true; return f }
 func (f Field) again() Field           { f.Reused = true; return f }
 func (f Field) help(text string) Field { f.Help = text; return f }
-func (f Field) least(n float64) Field  { f.Least = n; return f }
-func (f Field) most(n float64) Field   { f.Most = n; return f }
-func (f Field) by(step float64) Field  { f.Step = step; return f }
+func (f Field) drawn(path, tells func(word string) string) Field {
+	f.Drawn, f.Tells = path, tells
+	return f
+}
+func (f Field) least(n float64) Field { f.Least = n; return f }
+func (f Field) most(n float64) Field  { f.Most = n; return f }
+func (f Field) by(step float64) Field { f.Step = step; return f }

@@ -118,7 +118,19 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 			list = append(list, Link{strings.TrimSpace(j.Name() + " " + j.Looks()), JobPath(j.ID)})
 		}
 	}
+	if l.Subject.Job() != "" || l.Subject.Run() != "" || journal.OnShelf(l.Subject.Word()) {
+		list = append(list, Link{"Trace", TracePath(string(traceable(l.Subject)))})
+	}
 	return list
+}
+
+// traceable is what is traced of what an entry is about: a part, else the vehicle;
+// a run or a thing.
+func traceable(s journal.Subject) journal.Subject {
+	if s.Job() != "" && s.Part() == "" {
+		return journal.About(s.Job(), "", "")
+	}
+	return s
 }
 
 func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, side int) entryView {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/outline"
@@ -85,7 +86,21 @@ func (w *Writer) outline(rw http.ResponseWriter, r *http.Request) {
 		w.missing(rw, r, http.StatusNotFound, "There is no such drawing.")
 		return
 	}
+	picture(rw, outline.SVG(o))
+}
+
+// look serves the picture of what a defect looks like.
+func (w *Writer) look(rw http.ResponseWriter, r *http.Request) {
+	l, ok := defects.Find(r.PathValue("name"))
+	if !ok {
+		w.missing(rw, r, http.StatusNotFound, "There is no such drawing.")
+		return
+	}
+	picture(rw, defects.SVG(l))
+}
+
+func picture(rw http.ResponseWriter, svg string) {
 	rw.Header().Set("Content-Type", "image/svg+xml")
 	rw.Header().Set("Cache-Control", "private, max-age=86400")
-	_, _ = rw.Write([]byte(outline.SVG(o))) // who left does not need it
+	_, _ = rw.Write([]byte(svg)) // who left does not need it
 }

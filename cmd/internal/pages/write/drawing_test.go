@@ -9,6 +9,19 @@ import (
 	"fettlebook/journal"
 )
 
+// Each look of a defect stands beside its drawing and what tells it apart, which
+// is all that a screen reader needs.
+func TestLooksAreDrawn(t *testing.T) {
+	s := newShop(t)
+	p, _, _ := s.open("/write/defect.found/" + string(lfCaliper))
+	p.want(t, http.StatusOK, `src="/look/pinhole.svg" alt=""`, "tiny hole, right through the film", `src="/look/rust-under-the-film.svg"`, "something else")
+	if wellFormed(t, p.body); strings.Count(p.body, `src="/look/`) != len(journal.Look("").Words())-1 {
+		t.Errorf("%d looks are drawn", strings.Count(p.body, `src="/look/`))
+	}
+	s.get("/look/pinhole.svg").want(t, http.StatusOK, "<svg")
+	s.get("/look/something-else.svg").want(t, http.StatusNotFound)
+}
+
 // The place of a defect is tapped on a drawing of its part, and can be typed
 // all the same. A browser sends where in pixels of a picture of 320 by 240.
 func TestAPlaceIsTapped(t *testing.T) {

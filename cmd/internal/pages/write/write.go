@@ -107,6 +107,7 @@ func (w *Writer) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /run/{run}", w.run)
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
 	mux.HandleFunc("GET /outline/{name}", w.outline)
+	mux.HandleFunc("GET /look/{name}", w.look)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if

@@ -1,0 +1,158 @@
+package chart
+
+import (
+	"fmt"
+	"slices"
+
+	"fettlebook/journal/recur"
+	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
+)
+
+// BarsKey says how the picture of groups is read.
+const BarsKey = "A bar is the share of parts with the defect, the thin line what the counts leave open. Dashed: the share of all of them together."
+
+type (
+	// Bar is the rate of one group. Without a rate there is no bar.
+	Bar struct {
+		Name   string
+		Sample stat.Sample
+		Rate   *stat.Interval // shares
+		Word   string         // beside it, such as that the difference shows most there
+	}
+
+	// Bars are the rates of groups, a row for each.
+	Bars struct {
+		Title string // one sentence for who cannot see the picture
+		Rows  []Bar
+		All   float64 // the rate of all; not a number for none
+	}
+)
+
+// mostBars is how many groups a picture shows; the table has more.
+const mostBars = 40
+
+// Groups draws the groups of a factor with their rates. Groups of words come by
+// falling rate, and of those only the first are drawn; the spans of a number as
+// they rise.
+func Groups(defect string, f recur.Factor) Drawing {
+	b := Bars{}
+	var all stat.Sample
+	for i, g := range f.Groups {
+		bar := barOf(g)
+		if f.There(i) {
+			bar.Word = "shows most"
+		}
+		b.Rows = append(b.Rows, bar)
+		all.Defects, all.Parts = all.Defects+g.Defects, all.Parts+g.Parts
+	}
+	if !f.Number {
+		slices.SortStableFunc(b.Rows, func(x, y Bar) int { return compareBars(y, x) })
+	}
+	b.All = all.Rate()
+	d := b.rows("Group")
+	if left := len(b.Rows) - mostBars; left > 0 {
+		b.Rows = b.Rows[:mostBars]
+		b.Title = fmt.Sprintf("; %s more in the table", words.Count(left, "group"))
+	}
+	b.Title = fmt.Sprintf("Share of parts with %s by %s: %s, with intervals%s. The table has the figures.", defect, f.Says, words.Count(len(b.Rows), "group"), b.Title)
+	d.Picture = b.Picture()
+	d.SVG = d.Picture.SVG()
+	return d
+}
+
+// Rates draws how often each defect was seen.
+func Rates(list []recur.Rate) Drawing {
+	b := Bars{Title: "Share of parts with each defect, with intervals. The table has the figures.", All: nan()}
+	for _, r := range list {
+		bar := barOf(r.Rate.Sample)
+		bar.Name = r.Defect
+		b.Rows = append(b.Rows, bar)
+	}
+	d := b.rows("Defect")
+	d.Picture = b.Picture()
+	d.SVG = d.Picture.SVG()
+	return d
+}
+
+const level = 0.95 // of intervals
+
+func barOf(s stat.Sample) Bar {
+	b := Bar{Name: s.Name, Sample: stat.Sample{Defects: s.Defects, Parts: s.Parts}}
+	if p, err := stat.Wilson(s, level); err == nil {
+		b.Rate = &p.Rate
+	}
+	return b
+}
+
+func compareBars(a, b Bar) int {
+	switch {
+	case a.Rate == nil || b.Rate == nil:
+		return a.Sample.Parts - b.Sample.Parts
+	case a.Rate.Value < b.Rate.Value:
+		return -1
+	case a.Rate.Value > b.Rate.Value:
+		return 1
+	}
+	return a.Sample.Parts - b.Sample.Parts
+}
+
+// rows lists the figures.
+func (b Bars) rows(of string) (d Drawing) {
+	d.Head = []string{of, "With the defect", "Share", "from", "to"}
+	for _, r := range b.Rows {
+		row := []string{r.Name, r.Sample.String(), "–", "–", "–"}
+		if r.Rate != nil {
+			row = append(row[:2], recur.Percent(r.Rate.Value)+" %", recur.Percent(r.Rate.Low)+" %", recur.Percent(r.Rate.High)+" %")
+		}
+		d.Rows = append(d.Rows, row)
+	}
+	return d
+}
+
+// Picture draws the bars as shapes, or none when there is none.
+func (b Bars) Picture() Picture {
+	p := plot{}
+	var names []string
+	for _, r := range b.Rows {
+		names = append(names, clipped(r.Name))
+		if r.Rate != nil {
+			p.x1 = max(p.x1, 100*r.Rate.High)
+		}
+	}
+	if p.x1 <= 0 {
+		return Picture{}
+	}
+	const row = 32.0
+	p.left, p.right = max(120, wide(names)+20), width-136
+	p.top = letter
+	p.bottom = p.top + row*float64(len(b.Rows))
+	out := newCanvas(p.bottom+foot, b.Title)
+	var step float64
+	p.x0, p.x1, step = around(0, p.x1, 5)
+	out.scale(p, step, "%")
+	if finite(b.All) {
+		out.line(p.x(100*b.All), p.top-6, p.x(100*b.All), p.bottom, limit())
+	}
+	out.line(p.left, p.top-6, p.left, p.bottom, axis())
+	for i, r := range b.Rows {
+		y := p.top + row*(float64(i)+0.5)
+		out.text(p.left-12, y+letter/3, End, false, names[i])
+		if r.Rate == nil {
+			continue
+		}
+		box := Stroke{Pieces: [][]Point{{{p.left, y - 9}, {p.x(100 * r.Rate.Value), y - 9}, {p.x(100 * r.Rate.Value), y + 9}, {p.left, y + 9}}}, Pen: pen(2), Title: r.Name}
+		out.Shapes = append(out.Shapes, box)
+		if r.Word != "" { // ruled across, so that ink alone tells it apart
+			for _, dy := range []float64{-4, 0, 4} {
+				out.line(p.left, y+dy, p.x(100*r.Rate.Value), y+dy, pen(1.5))
+			}
+		}
+		out.line(p.x(100*r.Rate.Low), y, p.x(100*r.Rate.High), y, pen(2))
+		for _, end := range []float64{r.Rate.Low, r.Rate.High} {
+			out.line(p.x(100*end), y-5, p.x(100*end), y+5, pen(2))
+		}
+		out.text(p.right+10, y+letter/3, Start, true, r.Sample.String())
+	}
+	return out.Picture
+}

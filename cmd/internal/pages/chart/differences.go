@@ -1,0 +1,128 @@
+package chart
+
+import (
+	"fmt"
+
+	"fettlebook/journal/recur"
+	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
+)
+
+// DifferencesKey says how the picture of differences is read.
+const DifferencesKey = "A dot is the difference seen, the line through it what the counts leave open. Where the line crosses the upright one, there may be no difference at all. Filled, with a word: it stands out with all tries counted."
+
+type (
+	// Difference is how far two rates lie apart, with its interval; shares
+	// between −1 and 1.
+	Difference struct {
+		Name   string
+		Size   stat.Interval
+		Marked bool   // filled
+		Word   string // beside it
+	}
+
+	// Differences is a row for each, with a line at nothing.
+	Differences struct {
+		Title string // one sentence for who cannot see the picture
+		Rows  []Difference
+	}
+)
+
+// Factors draws what factors go with, each where it shows most, and lists the
+// counts behind that.
+func Factors(defect string, list []recur.Factor) Drawing {
+	out := Differences{Title: fmt.Sprintf("%s where each factor shows most, less elsewhere: %s, in percentage points, with intervals. The table has the figures.", words.Capital(defect), words.Count(len(list), "factor"))}
+	d := Drawing{Head: []string{"Factor", "There", "Elsewhere", "Difference", "from", "to"}}
+	for _, f := range list {
+		if f.Effect == nil {
+			continue
+		}
+		out.Rows = append(out.Rows, Difference{Name: f.Where(), Size: f.Effect.Size, Marked: f.Stands, Word: standing(f)})
+		d.Rows = append(d.Rows, append([]string{f.Where(), f.Pair.First.String(), f.Pair.Second.String()}, ends(f.Effect.Size)...))
+	}
+	d.Picture = out.Picture()
+	d.SVG = d.Picture.SVG()
+	return d
+}
+
+func standing(f recur.Factor) string {
+	switch {
+	case f.Because == recur.GoesAlong:
+		return "goes along"
+	case f.Because == recur.Together:
+		return "not separable"
+	case f.Stands:
+		return "stands out"
+	}
+	return ""
+}
+
+// ends are an interval's three figures, in percentage points.
+func ends(i stat.Interval) []string {
+	return []string{recur.Signed(i.Value), recur.Signed(i.Low), recur.Signed(i.High)}
+}
+
+// Picture draws the differences as shapes, or none when there is none.
+func (d Differences) Picture() Picture {
+	p := plot{x0: 0, x1: 0}
+	var rows []Difference
+	var names []string
+	for _, r := range d.Rows {
+		if !finite(r.Size.Low) || !finite(r.Size.High) || !finite(r.Size.Value) {
+			continue
+		}
+		rows, names = append(rows, r), append(names, clipped(r.Name))
+		p.x0, p.x1 = min(p.x0, 100*r.Size.Low), max(p.x1, 100*r.Size.High)
+	}
+	if len(rows) == 0 {
+		return Picture{}
+	}
+	const row = 34.0
+	p.left, p.right = max(120, wide(names)+20), width-146
+	p.top = letter
+	p.bottom = p.top + row*float64(len(rows))
+	out := newCanvas(p.bottom+foot, d.Title)
+	var step float64
+	p.x0, p.x1, step = around(p.x0, p.x1, 5)
+	out.scale(p, step, "points")
+	out.line(p.x(0), p.top-6, p.x(0), p.bottom, axis())
+	for i, r := range rows {
+		y := p.top + row*(float64(i)+0.5)
+		out.text(p.left-12, y+letter/3, End, false, names[i])
+		out.line(p.left, y, p.right, y, ruled())
+		out.interval(p, y, 100*r.Size.Low, 100*r.Size.High)
+		out.Shapes = append(out.Shapes, Ring{Point{p.x(100 * r.Size.Value), y}, 7, pen(2), r.Marked})
+		if r.Word != "" {
+			out.text(p.right+10, y+letter/3, Start, false, r.Word)
+		}
+	}
+	return out.Picture
+}
+
+// clipped leaves of a name what has room beside a picture.
+func clipped(name string) string {
+	const most = 34
+	if n := []rune(name); len(n) > most {
+		return string(n[:most-1]) + "…"
+	}
+	return name
+}
+
+// scale draws the axis of rows, with its unit.
+func (c *canvas) scale(p plot, step float64, unit string) {
+	for _, t := range ticks(p.x0, p.x1, step) {
+		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
+		c.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
+	}
+	c.line(p.left, p.bottom, p.right, p.bottom, axis())
+	c.text(p.right+24, p.bottom+letter+8, Start, false, unit)
+}
+
+// interval draws a line between two ends, each of which has a mark.
+func (c *canvas) interval(p plot, y, low, high float64) {
+	from, to := p.x(low), p.x(high)
+	c.line(from, y, to, y, pen(3))
+	for _, x := range []float64{from, to} {
+		c.line(x, y-6, x, y+6, pen(2))
+	}
+}

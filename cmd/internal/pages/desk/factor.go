@@ -1,0 +1,103 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/chart"
+	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/journal/parts"
+	"fettlebook/journal/recur"
+	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
+)
+
+// factorPage is what one factor has to do with a defect.
+type factorPage struct {
+	readonly.Foot
+	asking
+	Factor    recur.Factor
+	Title     string
+	Back      string // to all factors
+	Known     string
+	Shows     []string
+	Groups    drawing
+	Parts     []readonly.Link // the parts of each group that stands in the table
+	Pooled    string
+	Strata    []stratumRow
+	Standing  string
+	More      string
+	Alongside string // path of the factor that it cannot be told from
+}
+
+// stratumRow is the factor within one kind of part and metal.
+type stratumRow struct{ Name, There, Elsewhere, Difference string }
+
+func (d *Desk) factor(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.View(r.Context())
+	p := factorPage{asking: readAsking(r.URL.Query())}
+	var study *recur.Study
+	if p.Problem == "" {
+		var err error
+		if study, err = d.study(s, p.asking); err != nil {
+			p.Problem = words.Sentence(err.Error())
+		}
+	}
+	if p.Problem != "" {
+		http.Redirect(w, r, p.path("/recurring"), http.StatusSeeOther) // which says what is wrong
+		return
+	}
+	f := study.Of(parts.Name(r.PathValue("factor")))
+	if f.Name == "" {
+		d.missing(w, r, "No factor of that name was tried; the page of recurring defects lists all.")
+		return
+	}
+	p.fill(study, f)
+	d.shell.Page(w, r, http.StatusOK, "factor", pages.View{Title: p.Title, Frame: d.Frame(r, s), Data: p, Live: true})
+}
+
+func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
+	p.Defect = s.Defect
+	p.Factor, p.Back = f, p.path("/recurring")
+	p.Title = fmt.Sprintf("%s and %s", words.Capital(s.Defect), f.Says)
+	p.Known = fmt.Sprintf("Written down of %d of the %s that were looked at.", f.Known, words.Count(s.Looked, "coat"))
+	p.Shows, p.Standing = sentences(f.Say(s.Defect)...), standing(f, s)
+	if f.Of != "" {
+		p.Alongside = p.path("/recurring/" + url.PathEscape(string(f.Of)))
+	}
+	p.Groups = drawing{chart.Groups(s.Defect, f), "groups", "Groups", chart.BarsKey, ""}
+	p.ways(f)
+	if f.Pooled == nil {
+		return
+	}
+	p.Pooled = words.Sentence(f.Pooled.Say())
+	for _, one := range f.Pooled.Strata {
+		row := stratumRow{words.Choose(one.Name == "", "all", one.Name), one.Pair.First.String(), one.Pair.Second.String(), "–"}
+		if e, err := stat.Difference(one.Pair, f.Pooled.OddsRatio.Level); err == nil {
+			row.Difference = fmt.Sprintf("%s to %s", recur.Signed(e.Size.Low), recur.Signed(e.Size.High))
+		}
+		p.Strata = append(p.Strata, row)
+	}
+}
+
+// mostWays is how many groups are led to.
+const mostWays = 12
+
+// ways leads to the parts of the groups, those with most defects first. Groups
+// of numbers, and of what follows from the table, have no condition of their own.
+func (p *factorPage) ways(f recur.Factor) {
+	if f.Number || !slices.ContainsFunc(parts.Columns(), func(c parts.Column) bool { return c.Name == f.Name }) {
+		return
+	}
+	groups := slices.Clone(f.Groups)
+	slices.SortStableFunc(groups, func(a, b stat.Sample) int { return b.Defects - a.Defects })
+	for _, g := range groups[:min(mostWays, len(groups))] {
+		q := url.Values{"where": append(slices.Clone(p.Where), string(f.Name)+string(parts.Is)+g.Name, string(parts.Defect(p.Defect))+string(parts.Is)+"yes")}
+		if g.Defects > 0 {
+			p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", words.Count(g.Defects, "part"), p.Defect, g.Name), Path: withQuery("/parts", q)})
+		}
+	}
+}

@@ -1,0 +1,251 @@
+package desk
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/chart"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/journal"
+	"fettlebook/journal/parts"
+	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
+)
+
+// asking is a question about recurring defects, as somebody typed it.
+type asking struct {
+	conditions
+	Defect string
+	Since  string
+}
+
+func readAsking(q url.Values) asking {
+	a := asking{conditions: readConditions(q), Defect: strings.TrimSpace(q.Get("defect")), Since: strings.TrimSpace(q.Get("since"))}
+	if a.Problem == "" && a.Since != "" {
+		since, err := parts.ParseFilter(string(parts.Date) + string(parts.AtLeast) + a.Since)
+		if a.filter = append(a.filter, since...); err != nil {
+			a.Problem = words.Sentence(err.Error())
+		}
+	}
+	if err := (recur.Question{Defect: a.Defect}).Check(); err != nil && a.Problem == "" {
+		a.Problem = words.Sentence(err.Error())
+	}
+	return a
+}
+
+// path leads to a page of the same question.
+func (a asking) path(base string) string {
+	q := url.Values{}
+	if a.Defect != "" {
+		q.Set("defect", a.Defect)
+	}
+	if a.Since != "" {
+		q.Set("since", a.Since)
+	}
+	if len(a.Where) > 0 {
+		q["where"] = a.Where
+	}
+	return withQuery(base, q)
+}
+
+// study makes the study that is asked for, or takes the one that was made
+// before. People are named: who is signed in at the desk may know.
+func (d *Desk) study(s *live.Snapshot, a asking) (*recur.Study, error) {
+	study, err := d.studies.Of(d.table(s), recur.Question{Defect: a.Defect, Filter: a.filter, People: true})
+	if err != nil {
+		return nil, err
+	}
+	return study.Explained(s.Behind), nil
+}
+
+// table is the parts table of the shop.
+func (d *Desk) table(s *live.Snapshot) *parts.Table {
+	if d.Parts != nil {
+		return d.Parts(s)
+	}
+	return s.Parts()
+}
+
+// drawing is a picture with its figures.
+type drawing struct {
+	chart.Drawing
+	ID, Title, Key string
+	Left           string // what is not among the figures
+}
+
+// shortTable is how many rows of figures stand open beneath a picture.
+const shortTable = 12
+
+// Long reports whether the figures are folded away on a screen.
+func (d drawing) Long() bool { return len(d.Rows) > shortTable }
+
+// recurringPage is what recurring defects go with.
+type recurringPage struct {
+	readonly.Foot
+	asking
+	Defects  []readonly.Choice // that were seen, with how often
+	Bare     []string          // what is said where there is nothing to study
+	Study    *recur.Study      // nil without
+	Rate     []string
+	Rates    drawing
+	Over     []string // time
+	Course   drawing
+	Changes  drawing
+	Accused  []accused
+	Search   []string
+	Factors  []factorRow
+	Shown    drawing // differences
+	Named    []named
+	Late     string
+	Good     drawing
+	Download string
+}
+
+// accused is a factor that a defect goes with.
+type accused struct {
+	Title, Path string
+	Says        []string
+}
+
+// named is a pattern with what it rests on.
+type named struct {
+	Title, Says string
+	Casting     string // path of the search for it
+	Entries     []readonly.Link
+	More        int
+}
+
+// factorRow is a factor in the table of all.
+type factorRow struct {
+	Says, Where, Path string
+	There, Elsewhere  string
+	Difference        string
+	Adjusted          string
+	Stands            string
+	More              string
+}
+
+func (d *Desk) recurring(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.View(r.Context())
+	p := recurringPage{asking: readAsking(r.URL.Query())}
+	if p.Problem == "" {
+		study, err := d.study(s, p.asking)
+		if err != nil {
+			p.Problem = words.Sentence(err.Error())
+		} else {
+			p.fill(study)
+		}
+	}
+	d.shell.Page(w, r, p.status(), "recurring", pages.View{Title: "Recurring defects", Frame: d.Frame(r, s), Data: p, Live: true})
+}
+
+// fill lays a study out.
+func (p *recurringPage) fill(s *recur.Study) {
+	for _, r := range s.Rates {
+		other := p.asking
+		other.Defect = r.Defect
+		p.Defects = append(p.Defects, readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("%s, %d", r.Defect, r.Rate.Sample.Defects), Path: other.path("/recurring")}, On: r.Defect == s.Defect})
+	}
+	if s.Looked == 0 || s.Defect == "" {
+		p.Bare = s.Say()
+		return
+	}
+	p.Study = s
+	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
+	p.Rates = drawing{chart.Rates(s.Rates), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
+	p.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
+	if len(s.Course.Changes) > 0 {
+		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes), "changes", "Changes of the route card", chart.DifferencesKey, ""}
+	}
+	for _, a := range s.Accused {
+		p.Accused = append(p.Accused, accused{words.Capital(s.Of(a.Name).Where()), p.factorPath(a.Name), sentences(s.SayAccused(a)...)})
+	}
+	p.factors(s)
+	for _, n := range s.Named {
+		p.Named = append(p.Named, newNamed(n))
+	}
+	if s.Late != nil {
+		p.Late = words.Sentence(s.Late.Say(s.Defect))
+		if s.Late.Good != nil {
+			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
+		}
+	}
+}
+
+func (p *recurringPage) factorPath(name parts.Name) string {
+	return p.path("/recurring/" + url.PathEscape(string(name)))
+}
+
+// mostShown is how many factors the picture of differences has. The table has
+// all.
+const mostShown = 12
+
+// factors lists all factors, and draws those that show most.
+func (p *recurringPage) factors(s *recur.Study) {
+	var drawn []recur.Factor
+	for _, f := range s.Factors {
+		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: standing(f, s)}
+		if f.Split != "" {
+			row.There, row.Elsewhere = f.Pair.First.String(), f.Pair.Second.String()
+			row.Adjusted = recur.Chance(f.Adjusted)
+		}
+		if f.Effect != nil {
+			row.Difference = fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High))
+			if len(drawn) < mostShown {
+				drawn = append(drawn, f)
+			}
+		}
+		if f.More > 0 {
+			row.More = words.Count(f.More, "part")
+		}
+		p.Factors = append(p.Factors, row)
+	}
+	p.Shown = drawing{Drawing: chart.Factors(s.Defect, drawn), ID: "differences", Title: "Differences", Key: chart.DifferencesKey}
+	p.Shown.Rows = nil // they stand in the table of all factors
+}
+
+// standing says in the table how a factor stands.
+func standing(f recur.Factor, s *recur.Study) string {
+	switch {
+	case f.Because == recur.GoesAlong:
+		return "only goes along with " + s.Of(f.Of).Where()
+	case f.Because == recur.Together:
+		return "cannot be told from " + s.Of(f.Of).Where()
+	case f.Stands:
+		return "stands out"
+	case f.Split == "":
+		return "alike in all parts"
+	}
+	return ""
+}
+
+// mostEntries is how many entries of a pattern are led to.
+const mostEntries = 12
+
+func newNamed(n recur.Named) named {
+	out := named{Title: words.Capital(string(n.Pattern)), Says: words.Sentence(n.Say())}
+	if n.Pattern == recur.CastingAgain {
+		out.Casting = withQuery("/search", url.Values{"q": {n.Where}})
+	}
+	for i, id := range n.Defects {
+		if i == mostEntries {
+			out.More = len(n.Defects) - i
+			break
+		}
+		if entry, err := journal.ParseEntryID(id); err == nil {
+			out.Entries = append(out.Entries, readonly.Link{Say: fmt.Sprintf("defect %d", i+1), Path: readonly.EntryPath(entry)})
+		}
+	}
+	return out
+}
+
+func sentences(clauses ...string) []string {
+	for i := range clauses {
+		clauses[i] = words.Sentence(clauses[i])
+	}
+	return clauses
+}

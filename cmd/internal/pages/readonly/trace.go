@@ -1,0 +1,174 @@
+package readonly
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal"
+	"fettlebook/journal/trace"
+	"fettlebook/journal/words"
+)
+
+// tracePage is what a term leads to: a picture, and the same as lists.
+type tracePage struct {
+	Foot
+	Query   string
+	Says    []string
+	Of      *tracedNode
+	Since   *tracedNode
+	Left    []tracedNode
+	Right   []tracedVehicle
+	Total   string
+	More    int // vehicles that are not listed
+	Cut     bool
+	Choices []tracedNode
+	Picture *tracePicture
+}
+
+// tracedNode is something that touched something.
+type tracedNode struct {
+	Name, What string
+	Path       string // traces it
+	Look       string // its own page
+	At         string
+	Known      []string
+	More       int // of what is known
+	Shares     string
+}
+
+// tracedVehicle is a job that shares something.
+type tracedVehicle struct {
+	Name, Looks, Where, Path, Job string
+	OnRoad                        bool
+	Parts                         []string
+	Via                           []string
+	Call                          string
+	Tell                          string
+	Holds                         []Fact
+	HoldsPath                     string // where they are, if they were not asked for
+}
+
+// TracePath is the page that traces a thing.
+func TracePath(of string) string { return "/trace?q=" + url.QueryEscape(of) }
+
+const (
+	knownShown    = 6  // of what is known of one thing
+	vehiclesShown = 60 // on a page
+)
+
+func (p *Paper) trace(w http.ResponseWriter, r *http.Request) {
+	s := p.Live.View(r.Context())
+	d := tracePage{Query: strings.TrimSpace(r.URL.Query().Get("q"))}
+	title := "Trace"
+	if d.Query != "" {
+		t := trace.Of(s, d.Query, trace.Options{Customers: p.Cards != nil})
+		p.fill(r, &d, t, s)
+		title = d.Query + " · trace"
+		if t.Of != nil {
+			title = t.Of.Name + " · trace"
+		}
+	}
+	p.live(w, r, s, "trace", title, d)
+}
+
+func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snapshot) {
+	d.Says, d.Cut = t.Says, t.Cut
+	for _, n := range t.Choices {
+		d.Choices = append(d.Choices, p.tracedNode(n))
+	}
+	if t.Of == nil {
+		return
+	}
+	of := p.tracedNode(t.Of)
+	d.Of = &of
+	if t.Since != nil {
+		since := p.tracedNode(t.Since)
+		d.Since = &since
+	}
+	for _, n := range t.Left {
+		d.Left = append(d.Left, p.tracedNode(n))
+	}
+	d.Total = words.Count(t.Total, "vehicle")
+	for i, v := range t.Right {
+		if i == vehiclesShown {
+			d.More = len(t.Right) - i
+			break
+		}
+		d.Right = append(d.Right, p.tracedVehicle(r, v))
+	}
+	d.Picture = drawTrace(t)
+}
+
+func (p *Paper) tracedNode(n *trace.Node) tracedNode {
+	out := tracedNode{Name: n.Name, What: n.What, Path: tracing(n), Look: p.look(n), Known: n.Known}
+	if more := len(n.Known) - knownShown; more > 0 {
+		out.Known, out.More = n.Known[:knownShown], more
+	}
+	if !n.At.IsZero() {
+		out.At = n.At.Format("2 Jan 2006 15:04")
+	}
+	if n.Shares != nil {
+		out.Shares = "shared with " + words.Count(*n.Shares, "other vehicle")
+	}
+	return out
+}
+
+// tracing is the page that traces a node; of an entry and of air, the entry's.
+func tracing(n *trace.Node) string {
+	if n.Of == "" || n.Of.Word() == "entry" {
+		return EntryPath(n.By[0])
+	}
+	return TracePath(string(n.Of))
+}
+
+// look is a node's own page; "" if there is none here.
+func (p *Paper) look(n *trace.Node) string {
+	switch word := n.Of.Word(); {
+	case n.Of.Job() != "":
+		return JobPath(n.Of.Job())
+	case n.Of.Run() != "":
+		return path("run", n.Of.Last())
+	case journal.OnShelf(word) && p.Desk:
+		return ShelfPath(word, n.Of.Last())
+	case len(n.By) > 0:
+		return EntryPath(n.By[0])
+	}
+	return ""
+}
+
+func (p *Paper) tracedVehicle(r *http.Request, v *trace.Vehicle) tracedVehicle {
+	out := tracedVehicle{Name: v.Name, Looks: v.Looks, Where: v.Where(), Path: JobPath(v.Job), Job: string(v.Job), OnRoad: v.OnRoad()}
+	for _, part := range v.Parts {
+		out.Parts = append(out.Parts, pages.Place(part))
+	}
+	for _, via := range v.Via {
+		out.Via = append(out.Via, pages.Place(via))
+	}
+	if p.Cards != nil && v.Customer != "" {
+		if card, err := p.Cards.Card(r.Context(), v.Customer); err == nil { // erased, or not here: nobody can be named
+			out.Call = words.Commas(card.Details.Name, card.Details.Phone, card.Details.Mail)
+		}
+	}
+	if v.Tell > 0 {
+		out.Tell = words.Count(v.Tell, "thing") + " to tell the customer"
+	}
+	for _, h := range v.Holds {
+		out.Holds = append(out.Holds, Fact{h.Title, h.State})
+	}
+	if v.Unasked {
+		out.HoldsPath = path("holds", string(v.Job))
+	}
+	return out
+}
+
+// day is a time on a box of the picture.
+func day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format("2 Jan 15:04")
+}

@@ -1,0 +1,43 @@
+// Package trace says what touched what: backwards from a part or a vehicle to
+// all lots, runs, tools, people and rooms, each with what was known of it then;
+// and forwards from any of these to every vehicle that shares it, where that is
+// now, whom to call, and which holds rest on it.
+//
+//	t := trace.Of(view, "K17", trace.Options{})
+//	for _, v := range t.Right {
+//		fmt.Println(v.Name, v.Where())
+//	}
+//
+// It works out nothing itself: what entries amount to package facts says, what
+// shares what package shop.
+package trace
+
+import (
+	"fettlebook/journal"
+	"fettlebook/journal/facts"
+	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
+)
+
+// Shop is what is asked of a shop.
+type Shop interface {
+	Look(term string, customers bool, most int) shop.Looked
+	Shared(of journal.Subject, use *record.Line) *shop.Shared
+	Standing(id journal.JobID) *shop.Standing
+	Stock() *facts.Stock
+}
+
+// Options say what may be looked at.
+type Options struct {
+	Customers bool // by their names
+	// Wide is how many of what touched a part are asked what else they touched; 0
+	// is the default.
+	Wide int
+}
+
+const (
+	found     = 50 // things that fit a term
+	wide      = 40 // of what touched a part
+	holdsOf   = 25 // vehicles of which it is said which holds rest on it
+	otherOnes = 24 // vehicles that share something with a part
+)
