@@ -57,7 +57,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	}
 	fmt.Fprintf(t.Out, "It holds %s about %s and %s, without photographs. From here on the folder goes by the machine's clock.\n", words.Count(n, "entry"), words.Count(len(plan.Jobs), "job"), words.Count(coats, "coat"))
 	fmt.Fprintf(t.Out, "Two causes of pinholes are planted: %s. Most of what has them was sprayed by MO, who has no part in it.\n\nTry:\n", words.And(plan.Planted...))
-	for _, try := range tries() {
+	for _, try := range tries(plan) {
 		fmt.Fprintf(t.Out, "  fettlebook %s --data %s\n", try, dir)
 	}
 	fmt.Fprintf(t.Out, "The last one opens the desk, whose passphrase is %q.\n", demo.Passphrase)
@@ -99,6 +99,7 @@ func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan
 }
 
 // tries are commands that show something of a year.
-func tries() []string {
-	return []string{"recur --defect pinhole", "parts defect_pinhole=yes 'soak_over_bake_k<0'", "parts --csv -o parts.csv", "due", "hub run"}
+func tries(plan *invented.Plan) []string {
+	last := plan.Jobs[len(plan.Jobs)-1].Coats[0]
+	return []string{"recur --defect pinhole", "trace " + string(last.Lot.ID), "trace " + last.Casting, "parts defect_pinhole=yes 'soak_over_bake_k<0'", "parts --csv -o parts.csv", "due", "hub run"}
 }

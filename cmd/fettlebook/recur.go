@@ -35,8 +35,8 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 	}
 	var study *recur.Study
 	err = onShelf(ctx, t, func(s *shelf) (err error) {
-		if study, err = recur.Of(s.view.Parts(), q); err == nil && study.Course != nil {
-			study.Course.Explain(s.view.Behind)
+		if study, err = recur.Of(s.view.Parts(), q); err == nil {
+			study = study.Explained(s.view.Behind)
 		}
 		return err
 	})

@@ -32,7 +32,7 @@ type Change struct {
 	Before stat.Sample `json:"before"`
 	After  stat.Sample `json:"after"`
 	// Because is what the edition came out of, if somebody wrote it; see
-	// [Course.Explain].
+	// [Study.Explained].
 	Because *Reason      `json:"because,omitempty"`
 	Effect  *stat.Effect `json:"difference,omitempty"` // after less before
 }
@@ -43,12 +43,20 @@ type Reason struct {
 	Says  string `json:"says"` // what was looked into
 }
 
-// Explain has each change say what it came out of. Who is asked knows a card by
-// the word that stands in the table, and returns nil where nobody wrote it.
-func (c *Course) Explain(ask func(card string) *Reason) {
-	for i := range c.Changes {
-		c.Changes[i].Because = ask(c.Changes[i].Card)
+// Explained returns the study with each change of card saying what it came out
+// of. Who is asked knows a card by the word that stands in the table, and
+// returns nil where nobody wrote it.
+func (s *Study) Explained(ask func(card string) *Reason) *Study {
+	if s.Course == nil {
+		return s
 	}
+	out, course := *s, *s.Course
+	course.Changes = slices.Clone(course.Changes)
+	for i := range course.Changes {
+		course.Changes[i].Because = ask(course.Changes[i].Card)
+	}
+	out.Course = &course
+	return &out
 }
 
 // course charts the parts that were looked at in the order of their powders.

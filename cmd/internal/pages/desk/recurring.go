@@ -55,7 +55,11 @@ func (a asking) path(base string) string {
 // study makes the study that is asked for, or takes the one that was made
 // before. People are named: who is signed in at the desk may know.
 func (d *Desk) study(s *live.Snapshot, a asking) (*recur.Study, error) {
-	return d.studies.Of(d.table(s), recur.Question{Defect: a.Defect, Filter: a.filter, People: true})
+	study, err := d.studies.Of(d.table(s), recur.Question{Defect: a.Defect, Filter: a.filter, People: true})
+	if err != nil {
+		return nil, err
+	}
+	return study.Explained(s.Behind), nil
 }
 
 // table is the parts table of the shop.
