@@ -19,7 +19,7 @@ func partSamples() []sample {
 			&journal.Recall{Why: "the maker recalls batch 2604", Remedy: "replace the boots"}},
 		{onPart(),
 			&journal.Investigation{Matter: "a torn boot", LookedAt: []string{"the boot", "the photographs of the rebuild"}, Found: "a cut by the ring", Concluded: "cut when it was fitted", Sure: "probable", Rests: []journal.EntryID{entryID(cited)},
-				Of: entryID(cited), Filter: []string{"pattern=K17", "day>=2026-01"}, Decided: []journal.Outcome{{What: journal.TrialAgreed, Says: "ten boots without the ring"}, {What: journal.NothingDone}}, CameOf: "no boot was cut since",
+				Of: entryID(cited), Filter: []string{"pattern=K17", "day>=2026-01"}, Decided: []journal.Outcome{{What: journal.TrialAgreed, Says: "ten boots without the ring"}, {What: journal.NothingDone, Says: "the card stays"}}, CameOf: "no boot was cut since",
 				Evidence: seen("the cut", "asked for by the insurer")},
 			&journal.Investigation{Matter: "a torn boot", LookedAt: []string{"the boot"}, Found: "a cut by the ring", Concluded: "cut when it was fitted", Sure: "probable"}},
 		{journal.Of("kit", "ks-7"),

@@ -50,7 +50,7 @@ func (s *search) named(out *Study) (list []Named) {
 				pattern = OneFace
 			}
 		case parts.MediaHours, parts.FilterDays:
-			if strings.HasPrefix(f.Split, "up to") {
+			if f.There(0) { // the young side
 				pattern = AfterChange
 			}
 		}

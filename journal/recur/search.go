@@ -157,8 +157,10 @@ func (s *search) run(out *Study) {
 	found := s.find(out)
 	for i := range s.asked {
 		f := s.factor(i, adjusted[i])
-		if f.Stands && !slices.ContainsFunc(found, isOf(i)) {
-			f.Because, f.Of = s.excuse(i, found)
+		if f.P <= allowed && !slices.ContainsFunc(found, isOf(i)) {
+			if f.Because, f.Of = s.excuse(i, found); !f.Stands && f.Because != Together {
+				f.Because, f.Of = "", ""
+			}
 			for k := range out.Accused {
 				if f.Because == Together && out.Accused[k].Name == f.Of {
 					out.Accused[k].Together = append(out.Accused[k].Together, f.Name)
@@ -270,8 +272,10 @@ func (s *search) left(h hold, held []hold) float64 {
 	return min(1, stat.ExactStrata(t.splits[at].tables...).P*float64(max(t.tries, 1)))
 }
 
-// excuse says why a factor that stands out by itself is not accused: it cannot
-// be told from one that is, or it only goes along with it.
+// excuse says why a factor that shows something by itself is not accused: it
+// cannot be told from one that is, or it only goes along with it. The first is
+// asked also of one that would not stand out by itself: one pattern of a metal
+// may be all that is wrong with the metal.
 func (s *search) excuse(i int, found []hold) (Because, parts.Name) {
 	t := s.first[i]
 	held := s.hold(i, t.splits[t.best].at)
