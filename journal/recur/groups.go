@@ -216,7 +216,7 @@ func tell(list []split, whatever bool) (best int, p float64, tries int) {
 		s := &list[i]
 		if s.exact = stat.Roughly(s.tables...); s.exact.Variance >= manyCounts {
 			tries++
-			if far < 0 || math.Abs(s.exact.Beyond()) > math.Abs(list[far].exact.Beyond()) {
+			if far < 0 || s.farther(&list[far]) {
 				far = i
 			}
 			continue
@@ -244,6 +244,16 @@ func tell(list []split, whatever bool) (best int, p float64, tries int) {
 
 // manyCounts is the variance from which on chance may give many counts.
 const manyCounts = 9
+
+// farther reports whether a split lies farther from what is expected than
+// another; of two that lie as far, the one with more defects inside does.
+func (s *split) farther(than *split) bool {
+	a, b := s.exact.Beyond(), than.exact.Beyond()
+	if d := math.Abs(a) - math.Abs(b); math.Abs(d) > 1e-9*math.Abs(a) {
+		return d > 0
+	}
+	return a > b
+}
 
 // shows reports whether a split shows more than another. Of two that show as
 // much, because they ask the same, the one with more defects inside is named.
