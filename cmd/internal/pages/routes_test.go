@@ -21,14 +21,17 @@ import (
 // elsewhere says of the paths that TestEveryPage does not look at why not.
 func elsewhere() map[string]string {
 	return map[string]string{
-		"GET /live":              "events for pages that are open",
-		"GET /assets/":           "style sheets, scripts and letters",
-		"GET /photo/{ref}":       "a photograph",
-		"GET /thumb/{ref}":       "a photograph",
-		"GET /snap/{ref}":        "a photograph that is not stamped yet",
-		"GET /outline/{name}":    "a drawing of a part",
-		"GET /receipt/{job}":     "a paper: package paper looks at it",
-		"GET /receipt/{job}/pdf": "a paper for print",
+		"GET /live":                 "events for pages that are open",
+		"GET /assets/":              "style sheets, scripts and letters",
+		"GET /photo/{ref}":          "a photograph",
+		"GET /thumb/{ref}":          "a photograph",
+		"GET /snap/{ref}":           "a photograph that is not stamped yet",
+		"GET /outline/{name}":       "a drawing of a part",
+		"GET /look/{name}":          "a drawing of a defect",
+		"GET /parts/table.csv":      "a table for other programs",
+		"GET /parts/dictionary.csv": "a table for other programs",
+		"GET /receipt/{job}":        "a paper: package paper looks at it",
+		"GET /receipt/{job}/pdf":    "a paper for print",
 	}
 }
 

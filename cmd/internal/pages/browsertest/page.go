@@ -371,5 +371,5 @@ func (p *Page) Resize(s Size) {
 // Links are the addresses on this site that the page leads to.
 func (p *Page) Links() []string {
 	p.b.t.Helper()
-	return eval[[]string](p, `[...document.querySelectorAll("a[href]")].map((a) => new URL(a.href)).filter((u) => u.origin === location.origin).map((u) => u.pathname + u.search)`)
+	return eval[[]string](p, `[...document.querySelectorAll("a[href]")].map((a) => new URL(a.getAttribute("href"), location.href)).filter((u) => u.origin === location.origin).map((u) => u.pathname + u.search)`)
 }
