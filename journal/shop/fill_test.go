@@ -223,6 +223,51 @@ func TestOrderedAnewIsNotShownInPart(t *testing.T) {
 	}
 }
 
+// asking are logs that call back when they are asked how far they are
+// countersigned, which comes last when a shop follows.
+type asking struct {
+	*logs
+	asked func()
+}
+
+func (a asking) LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error) {
+	if a.asked != nil {
+		a.asked()
+	}
+	return a.logs.LastCountersigned(ctx, device)
+}
+
+// Once it is in order a shop is shown, also before all is done that follows.
+func TestOrderedAnewIsShownAtOnce(t *testing.T) {
+	h := newHistory(t)
+	for range 20 {
+		h.remark("bench-1")
+	}
+	in := &asking{logs: h.logs}
+	s, idx := openWith(t, in, t.TempDir())
+	defer idx.Close()
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	h.write("hub", journal.Of("device", "bench-1"), &journal.LogClosing{Device: "bench-1", Counts: 10})
+	_, changed := s.Now()
+	times := 0
+	in.asked = func() {
+		times++
+		if err := s.View(t.Context()).Err(); err != nil {
+			t.Error(err)
+		}
+	}
+	if err := s.Follow(t.Context()); err != nil || times == 0 {
+		t.Fatalf("looked at %d times; %v", times, err)
+	}
+	select {
+	case <-changed:
+	default:
+		t.Error("whoever waits does not hear of it")
+	}
+}
+
 // A program that was killed after it took in what others waited for, and
 // before it said so of them, says so at the next start.
 func TestWhatWaitedCountsAfterAKill(t *testing.T) {

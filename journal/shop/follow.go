@@ -29,6 +29,9 @@ func (s *Shop) Follow(ctx context.Context) error {
 	grown, err := s.follow(ctx)
 	if err != nil {
 		s.sequence = nil // it may hold what the index does not
+		if grown {
+			s.tell()
+		}
 		return err
 	}
 	before, _ := s.Now()
@@ -37,7 +40,7 @@ func (s *Shop) Follow(ctx context.Context) error {
 			return err
 		}
 	}
-	if s.begunAnew(false) || grown || before == 0 {
+	if grown || before == 0 {
 		s.tell()
 	}
 	return nil
@@ -81,14 +84,15 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if err := s.reorder(ctx, heads); err != nil {
+	anew, err := s.reorder(ctx, heads)
+	if err != nil {
 		return false, err
 	}
 	received, err := s.receive(ctx, heads)
 	if err != nil {
-		return false, err
+		return anew, err
 	}
-	return missing > 0 || received, s.keepCards(ctx)
+	return missing > 0 || anew || received, s.keepCards(ctx)
 }
 
 // goOn goes on from what the index holds, if that is to be found out, and ends
@@ -121,11 +125,12 @@ func (s *Shop) goOn(ctx context.Context) (err error) {
 
 // reorder puts everything in order anew when the register says something else
 // of what the order rests on. That is rare: a log was closed at an earlier
-// entry than was counted.
-func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
+// entry than was counted. It reports whether the index was filled anew, here or
+// by what was begun before and cut off; whoever looks from then on sees it whole.
+func (s *Shop) reorder(ctx context.Context, heads []journal.Head) (anew bool, err error) {
 	now := s.said(ctx)
 	if s.sequence.rules.equal(now) {
-		return nil
+		return s.begunAnew(false), nil
 	}
 	s.logger.InfoContext(ctx, "the register has changed what counts; everything is being put in order again")
 	s.grown.Lock()
@@ -133,9 +138,12 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) error {
 	s.begunAnew(true)
 	s.parts.forget()
 	if err := s.index.Clear(ctx); err != nil {
-		return err
+		return false, err
 	}
-	return s.load(ctx, heads, map[journal.DeviceID]int64{}, now)
+	if err := s.load(ctx, heads, map[journal.DeviceID]int64{}, now); err != nil {
+		return false, err
+	}
+	return s.begunAnew(false), nil
 }
 
 // catchUp takes in a few entries, and drops what they change.
