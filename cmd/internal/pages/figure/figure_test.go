@@ -127,7 +127,7 @@ func TestMarkup(t *testing.T) {
 	for _, want := range []string{
 		`<div class="why broken"><p><span class="mark">broken</span> <b>LF &lt;b&gt;, <span class="n">105 N.m</span> is outside <span class="n">98.0 N·m</span> to <span class="n">112.0 N·m</span> with tw-1</b></p><p class="label">Asked: more</p></div>`,
 		`<b>The mean of <span class="n">5</span> spots is <span class="n">77.9 µm</span></b>`,
-		`<figure><svg></svg><figcaption>Rings are readings.</figcaption></figure>`,
+		`<figure><div class="scroll" tabindex="0" role="group" aria-label="Picture"><svg></svg></div><figcaption>Rings are readings.</figcaption></figure>`,
 		`<th scope="row">flat</th><td>LF &lt;caliper&gt;</td><td class="n">77.9 µm</td>`,
 		`<p class="label">The maker&#39;s data come first.</p>`,
 	} {
