@@ -26,7 +26,7 @@ type Card struct {
 	text string
 }
 
-// Sources explains what a source may be that is no page.
+// Sources explains what a source may be that is not a page.
 const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
 
 // Joint is a joint by the names that entries give it. Case and a plural s do
@@ -56,7 +56,7 @@ const (
 func levels() []Level { return []Level{OnVehicle, OnCorner, OnPart} }
 
 // Around returns what a thing of the job lies in on the level: itself where
-// that is no wider.
+// that is not wider.
 func (l Level) Around(s journal.Subject) journal.Subject {
 	switch l {
 	case OnVehicle:

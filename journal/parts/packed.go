@@ -29,7 +29,7 @@ func Edition() int {
 }
 
 // Pack writes rows in a few bytes, from which a table is made again fast:
-// [Table.WithPacked]. No rows are no bytes.
+// [Table.WithPacked]. Of no rows it is empty.
 func Pack(rows []Row) ([]byte, error) {
 	if len(rows) == 0 {
 		return nil, nil

@@ -42,7 +42,7 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	if !named {
 		l.Near = v.Near(l.Term, most)
 	}
-	number := strings.ContainsAny(l.Term, "0123456789") && len(l.Found)+len(l.Near) > 0 // and its pieces are no words
+	number := strings.ContainsAny(l.Term, "0123456789") && len(l.Found)+len(l.Near) > 0 // its pieces are not words
 	if left := most - len(l.Found); left > 0 && !number {
 		l.Found = append(l.Found, v.Words(l.Term, min(left, mostSaid))...)
 	}
