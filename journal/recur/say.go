@@ -195,7 +195,7 @@ func (l *Late) Say(defect string) string {
 	if l.Heard == 0 {
 		return fmt.Sprintf("after handover: nobody was heard of again of %s, so nothing is known of late ones", words.Count(l.HandedBack, "coat"))
 	}
-	text := fmt.Sprintf("after handover: of %d coats handed back, %d were heard of again; the others say nothing", l.HandedBack, l.Heard)
+	text := fmt.Sprintf("after handover: of %s handed back, %s heard of again; of the others nothing is known", words.Count(l.HandedBack, "coat"), words.Either(l.Heard, "was", "were"))
 	if l.Good != nil {
 		text += "; " + l.Good.Say()
 	}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fettlebook/journal/words"
 )
 
 // Life is how long one part was watched, and whether the defect ended that or nothing did:
@@ -107,6 +109,9 @@ func (s Survival) Say() string {
 	}
 	if s.Seen == 0 {
 		return fmt.Sprintf("of %d parts that were seen again none had the defect, the last of them after %s days", s.Parts, figure(s.Steps[len(s.Steps)-1].Time))
+	}
+	if s.Parts < fewWatched {
+		return fmt.Sprintf("%s that were seen again had the defect, too few to say how it goes over time", words.Of(s.Seen, s.Parts, "part"))
 	}
 	return fmt.Sprintf("after %s days %s of the parts are still good, %s to %s with %s, by %d parts that were seen again, %d with the defect",
 		figure(shown.Time), percent(shown.Good), percent(shown.Low), percent(shown.High), confidence(s.Level), s.Parts, s.Seen)
