@@ -2,46 +2,24 @@ package shop_test
 
 import (
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/order"
 )
 
 // Of two entries of a run somebody says on one of its jobs which was first. That
 // is known of the run, also where another of its jobs is looked at.
 func TestOrderIsStatedOfARun(t *testing.T) {
-	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	for _, d := range few.devices {
-		authors[d] = journaltest.NewAuthor(d, watch, string(d))
-	}
-	write := func(on journal.DeviceID, about journal.Subject, by journal.PersonID, data journal.Payload) journal.EntryID {
-		t.Helper()
-		watch.Advance(time.Minute)
-		authors[on].After = seen.after(on)
-		e, err := authors[on].Write(journal.Draft{Subject: about, By: by, Data: data})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		seen.wrote(on, raw)
-		l.arrive(on, raw)
-		return e.ID
-	}
-	s, idx := open(t, l, t.TempDir())
+	w := newSeers(t)
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
 	rack := journal.Rack{Parts: []journal.Subject{journal.About("j0b00001", "LF", "caliper"), journal.About("j0b00002", "LF", "caliper")}}
-	write("hub", "person/io", "io", &journal.Person{Person: "io", Initials: "IO"})
+	w.write("hub", "person/io", "io", &journal.Person{Person: "io", Initials: "IO"})
 	for _, d := range few.devices[1:] {
-		seen.meet(d, "hub")
+		w.seen.meet(d, "hub")
 	}
-	then := write("bench-1", "run/bake-1", "mk", &journal.Blasting{Rack: rack, Media: "glass bead"})
-	first := write("bench-2", "run/bake-1", "io", &journal.Coating{Rack: rack, Lot: "pw-1", Coat: 1})
+	then := w.write("bench-1", "run/bake-1", "mk", &journal.Blasting{Rack: rack, Media: "glass bead"})
+	first := w.write("bench-2", "run/bake-1", "io", &journal.Coating{Rack: rack, Lot: "pw-1", Coat: 1})
 	relation := func() order.Relation {
 		t.Helper()
 		if err := s.Follow(t.Context()); err != nil {
@@ -54,8 +32,8 @@ func TestOrderIsStatedOfARun(t *testing.T) {
 	if r := relation(); r != order.Unknown {
 		t.Fatalf("before anybody said so: %d", r)
 	}
-	seen.meet("bench-2", "bench-1")
-	write("bench-2", journal.About("j0b00001", "", ""), "io", &journal.OrderStatement{First: first, Then: then, How: "I stood beside it"})
+	w.seen.meet("bench-2", "bench-1")
+	w.write("bench-2", journal.About("j0b00001", "", ""), "io", &journal.OrderStatement{First: first, Then: then, How: "I stood beside it"})
 	if r := relation(); r != order.Before {
 		t.Errorf("said on another job of the run: %d", r)
 	}
