@@ -12,6 +12,32 @@ import (
 // Of two entries of a run somebody says on one of its jobs which was first. That
 // is known of the run, also where another of its jobs is looked at.
 func TestOrderIsStatedOfARun(t *testing.T) {
+	on := journal.About("j0b00001", "", "")
+	says := func(first, then journal.EntryID) *journal.OrderStatement {
+		return &journal.OrderStatement{First: first, Then: then, How: "I stood beside it"}
+	}
+	for _, c := range []struct {
+		what   string
+		states func(write func(journal.Payload) journal.EntryID, first, then journal.EntryID)
+	}{
+		{"said", func(write func(journal.Payload) journal.EntryID, first, then journal.EntryID) {
+			write(says(first, then))
+		}},
+		{"said of others, and corrected", func(write func(journal.Payload) journal.EntryID, first, then journal.EntryID) {
+			one, other := write(&journal.Remark{Evidence: journal.Evidence{Note: "one"}}), write(&journal.Remark{Evidence: journal.Evidence{Note: "other"}})
+			slip := write(says(one, other))
+			raw, err := journal.MarshalPayload(says(first, then))
+			if err != nil {
+				t.Fatal(err)
+			}
+			write(&journal.Correction{Of: slip, Reason: "wrong entries", Data: raw})
+		}},
+	} {
+		t.Run(c.what, func(t *testing.T) { statedOfARun(t, on, c.states) })
+	}
+}
+
+func statedOfARun(t *testing.T, on journal.Subject, states func(write func(journal.Payload) journal.EntryID, first, then journal.EntryID)) {
 	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
 	authors := make(map[journal.DeviceID]*journaltest.Author)
 	for _, d := range few.devices {
@@ -55,7 +81,7 @@ func TestOrderIsStatedOfARun(t *testing.T) {
 		t.Fatalf("before anybody said so: %d", r)
 	}
 	seen.meet("bench-2", "bench-1")
-	write("bench-2", journal.About("j0b00001", "", ""), "io", &journal.OrderStatement{First: first, Then: then, How: "I stood beside it"})
+	states(func(p journal.Payload) journal.EntryID { return write("bench-2", on, "io", p) }, first, then)
 	if r := relation(); r != order.Before {
 		t.Errorf("said on another job of the run: %d", r)
 	}
