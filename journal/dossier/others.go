@@ -48,6 +48,11 @@ func (b *build) ofOthers(l *record.Line) bool {
 	if l == nil {
 		return true // nobody knows what it is of
 	}
+	for _, i := range asInvestigation(l) {
+		if b.around(l, i) {
+			return true
+		}
+	}
 	if run := l.Subject.Run(); run != "" {
 		return slices.ContainsFunc(b.run, func(s shared) bool { return s.run == run })
 	}

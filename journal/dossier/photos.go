@@ -60,7 +60,7 @@ func (b *build) packPhotos(out *bag.Writer) error {
 			return err
 		}
 		if s.Missing == evidence.OfOthers {
-			b.leave("photographs", "they were taken of a run that was shared, and may show another customer's car")
+			b.leave("photographs", "they were taken of a run that was shared, or of what was looked into on several cars, and may show another customer's car")
 		}
 		b.d.Photos = append(b.d.Photos, *s)
 	}

@@ -17,6 +17,8 @@ type About struct {
 	Jobs  []journal.JobID // in the order in which they are told
 	Claim journal.EntryID // the complaint, if it is about one
 	Asked string          // the VIN or plate, if it was asked for by one
+	// Investigations are told of beside the jobs, the oldest first.
+	Investigations []journal.EntryID
 }
 
 // report is a report in the making.
@@ -52,6 +54,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 			r.number(t, l)
 		}
 	}
+	looked := r.investigations(v)
 	right := []string{"entries up to"}
 	r.add(Head{v.Shop.Name, name, append(right, r.newest())}, Heading{1, "Report on " + r.named()})
 	r.first()
@@ -59,6 +62,9 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		if err := r.job(t); err != nil {
 			return nil, err
 		}
+	}
+	if err := r.looked(v, looked); err != nil {
+		return nil, err
 	}
 	r.clocks()
 	r.unproven()
