@@ -90,7 +90,7 @@ func (s *Study) SayAccused(a Accused) []string {
 		said = append(said, fmt.Sprintf("the same parts had %s, so these records cannot tell which of them it is", words.And(together...))+a.part(f))
 	}
 	if len(along) > 0 {
-		said = append(said, fmt.Sprintf("%s only go along: nothing is left of them once that is held equal", words.And(along...)))
+		said = append(said, words.And(along...)+words.Choose(len(along) == 1, " only goes along: nothing is left of it once that is held equal", " only go along: nothing is left of them once that is held equal"))
 	}
 	return said
 }

@@ -100,7 +100,11 @@ func TestSurvivalInWords(t *testing.T) {
 		t.Error(got)
 	}
 	none := ok[stat.Survival](t)(stat.KaplanMeier([]stat.Life{{Time: 30}, {Time: 90}}, 0.95))
-	if got := none.Say(); got != "of 2 parts that were seen again none had the defect, the last of them after 90 days" {
+	if got := none.Say(); got != "none of 2 parts seen again had the defect, the last of them after 90 days" {
+		t.Error(got)
+	}
+	one := ok[stat.Survival](t)(stat.KaplanMeier([]stat.Life{{Time: 1}}, 0.95))
+	if got := one.Say(); got != "none of 1 part seen again had the defect, the last of them after 1 day" {
 		t.Error(got)
 	}
 }
