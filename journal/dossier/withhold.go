@@ -105,8 +105,10 @@ func (b *build) keepAbout() {
 	}
 }
 
-// squash leaves out what people write differently.
+// squash leaves out what people write differently: spaces and dashes, and what
+// stands before the first word and behind the last, such as the + of a telephone.
 func squash(text string) string {
+	text = strings.TrimFunc(text, func(r rune) bool { return !inWord(r) })
 	return strings.ToUpper(strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" -.\t\n", r) {
 			return -1
