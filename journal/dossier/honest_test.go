@@ -16,9 +16,9 @@ import (
 // sealed yet, late entries after the seal.
 func TestHonest(t *testing.T) {
 	sealed, open, later, built := 0, 0, 0, 0
-	first, least := 1000, 40
+	first, least, late := 1000, 40, 0 // nobody is late so soon; TestWhatHappened has that
 	if os.Getenv("FETTLEBOOK_DOSSIERS") == "all" {
-		first, least = 3600, 100
+		first, least, late = 3600, 100, 5
 	}
 	for i, seed := range seeds(3) {
 		t.Run(seed, func(t *testing.T) {
@@ -43,7 +43,7 @@ func TestHonest(t *testing.T) {
 		})
 	}
 	t.Logf("%d dossiers: %d sealed, %d of them with late entries, %d open", built, sealed, later, open)
-	if built < least || sealed < least/2 || open < least/10 || later < least/20 {
+	if built < least || sealed < least/2 || open < least/10 || later < late {
 		t.Errorf("of %d dossiers %d are sealed, %d have late entries and %d are open", built, sealed, later, open)
 	}
 }
