@@ -104,10 +104,11 @@ func Capital(text string) string {
 	return string(unicode.ToUpper(r)) + text[n:]
 }
 
-// Small begins a phrase with a small letter, as it stands within a sentence.
+// Small begins a phrase with a small letter, as it stands within a sentence, unless it
+// begins with an abbreviation, such as VIN.
 func Small(phrase string) string {
 	r, n := utf8.DecodeRuneInString(phrase)
-	if n == 0 || r == utf8.RuneError {
+	if next, _ := utf8.DecodeRuneInString(phrase[n:]); n == 0 || r == utf8.RuneError || unicode.IsUpper(next) {
 		return phrase
 	}
 	return string(unicode.ToLower(r)) + phrase[n:]

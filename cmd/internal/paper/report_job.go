@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages/chart"
@@ -134,7 +133,7 @@ func (r *report) pictures(t *told) error {
 		if p.of != t {
 			continue
 		}
-		shows := words.Capital(strings.TrimPrefix(words.Commas(t.where(p.line), p.Role), ", "))
+		shows := words.Capital(words.Commas(t.where(p.line), p.Role))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
 			camera = "camera " + p.Taken.Said()

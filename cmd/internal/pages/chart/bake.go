@@ -144,7 +144,7 @@ func (b Bake) row(channel string, i int, l Line) []string {
 	p := b.probe(channel)
 	where := or(p.Place, "air")
 	if p.On != "" {
-		where = strings.TrimSuffix(b.name(p.On)+", "+p.Place, ", ")
+		where = words.Commas(b.name(p.On), p.Place)
 	}
 	row := []string{channel, where, "no reading", "–"}
 	if minute, most := peak(l.Points); finite(most) {
