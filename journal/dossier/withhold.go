@@ -44,11 +44,6 @@ func (b *build) withhold() error {
 	return nil
 }
 
-// proving are the kinds that a dossier cannot be without.
-func proving() []journal.Kind {
-	return []journal.Kind{journal.ShopFounded, journal.DeviceEnrolled, journal.LogsNoted, journal.LogsClosed, journal.LogsParted, journal.RecordSealed}
-}
-
 // text is a text of a chosen entry.
 type text struct {
 	at   journal.Position
@@ -73,7 +68,7 @@ func (b *build) texts() ([]text, error) {
 			if _, quoted := e.Quotes(); quoted != nil {
 				e = quoted
 			}
-			if slices.Contains(proving(), e.Type.Kind) {
+			if e.Type.Kind.Is(journal.Proves) {
 				continue
 			}
 			for pointer, said := range index.Texts(e.Data) {
