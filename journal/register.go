@@ -112,7 +112,7 @@ var register = []spec{
 	{ConditionFound, 1, "the condition of a part or a line was written down", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
 	{ConditionDecided, 1, "it was decided what is done about the condition of a part or a line", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
 	{JobPromised, 2, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
-	{InvestigationMade, 2, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
+	{InvestigationMade, 3, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
 	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Judges},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.

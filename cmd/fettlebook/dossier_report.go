@@ -47,7 +47,7 @@ func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) er
 	if of.Asked.Names {
 		asked.Name = func(id journal.PersonID) string { return of.View.NameOf(id, r.log) }
 	}
-	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle}, asked)
+	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle, Investigations: of.Investigations}, asked)
 	if err != nil {
 		return err
 	}

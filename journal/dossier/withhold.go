@@ -27,13 +27,14 @@ func (b *build) withhold() error {
 	}
 	for _, t := range texts {
 		p := b.picked[t.at]
-		if p == nil || !others.in(t) {
+		if p == nil || !others.in(t) && !b.singles(p, t.said) {
 			continue
 		}
 		delete(b.picked, t.at)
 		b.leave("entries", "they name another customer or another car")
-		// Papers tell nothing of the notes at things of the register.
-		b.hidden = b.hidden || !t.note || slices.Contains([]evidence.Why{evidence.ForJob, evidence.ForRun, evidence.ForClaim}, p.why)
+		// Papers tell nothing of the notes at things of the register, and of
+		// investigations only those that are here.
+		b.hidden = b.hidden || p.why != evidence.ForClaim && (!t.note || slices.Contains([]evidence.Why{evidence.ForJob, evidence.ForRun}, p.why))
 		if p.line != nil && p.why == evidence.ForRoute {
 			if c, ok := p.line.Effect().(*journal.RouteCard); ok {
 				delete(b.routes, routePath(c))

@@ -54,7 +54,9 @@ func TestOrderIsStatedOfARun(t *testing.T) {
 				t.Fatalf("before anybody said so: %d", r)
 			}
 			w.seen.meet("bench-2", "bench-1")
-			c.states(t, func(p journal.Payload) journal.EntryID { return w.write("bench-2", journal.About("j0b00001", "", ""), "io", p) }, first, then)
+			c.states(t, func(p journal.Payload) journal.EntryID {
+				return w.write("bench-2", journal.About("j0b00001", "", ""), "io", p)
+			}, first, then)
 			if r := relation(); r != order.Before {
 				t.Errorf("said on another job of the run: %d", r)
 			}

@@ -18,6 +18,8 @@ type About struct {
 	Jobs  []journal.JobID // in the order in which they are told
 	Claim journal.EntryID // the complaint, if it is about one
 	Asked string          // the VIN or plate, if it was asked for by one
+	// Investigations are told of beside the jobs, the oldest first.
+	Investigations []journal.EntryID
 }
 
 // report is a report in the making.
@@ -53,6 +55,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 			r.number(t, l)
 		}
 	}
+	looked := r.investigations(v)
 	right := []string{"entries up to"}
 	r.add(Head{v.Shop.Name, name, append(right, r.newest())}, Heading{1, "Report on " + r.named()})
 	r.first()
@@ -62,6 +65,9 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		}
 	}
 	r.touched()
+	if err := r.looked(v, looked); err != nil {
+		return nil, err
+	}
 	r.clocks()
 	r.unproven()
 	return &r.Document, v.Err()
