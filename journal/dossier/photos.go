@@ -15,6 +15,7 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/media"
 	"fettlebook/media/thumb"
+	"fettlebook/media/until"
 )
 
 // pair is what tells photographs apart: entries cite both hashes.
@@ -241,7 +242,7 @@ func (p *packing) read(ref media.Ref) (raw []byte, err error) {
 	defer func() { err = errors.Join(err, in.Close()) }()
 	p.buffer.Reset()
 	p.buffer.Grow(int(min(size, media.MaxBytes)) + bytes.MinRead)
-	if _, err := p.buffer.ReadFrom(io.LimitReader(media.Until(p.ctx, in), media.MaxBytes+1)); err != nil {
+	if _, err := p.buffer.ReadFrom(io.LimitReader(until.Done(p.ctx, in), media.MaxBytes+1)); err != nil {
 		return nil, err
 	}
 	p.done += int64(p.buffer.Len())
