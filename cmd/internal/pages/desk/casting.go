@@ -121,7 +121,7 @@ func (p *castingPage) fill(l *facts.Life, of journal.Subject, s *live.Snapshot) 
 	if known := l.Known(); known != "" {
 		p.Coats = coatsPath(parts.Casting, known)
 	}
-	for _, f := range []readonly.Fact{{Name: "Number", Says: l.Number}, {Name: "Pattern", Says: l.Pattern}, {Name: "Metal", Says: string(l.Metal)}, {Name: "Coats on record", Says: fmt.Sprint(l.Coats())}} {
+	for _, f := range []readonly.Fact{{Name: "Number", Says: l.Number}, {Name: "Cast mark", Says: l.Mark()}, {Name: "Pattern", Says: l.Pattern}, {Name: "Metal", Says: string(l.Metal)}, {Name: "Coats on record", Says: fmt.Sprint(l.Coats())}} {
 		if f.Says != "" {
 			p.Facts = append(p.Facts, f)
 		}
