@@ -54,7 +54,7 @@ func tabs() []tab {
 		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/", "/uncounted"}},
 		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
 		{readonly.Link{Say: "Follow-ups", Path: "/due"}, nil},
-		{readonly.Link{Say: "Recurring", Path: "/recurring"}, []string{"/recurring/", "/parts"}},
+		{readonly.Link{Say: "Recurring", Path: "/recurring"}, []string{"/recurring/", "/parts", "/investigation"}},
 	}
 }
 

@@ -104,6 +104,9 @@ type recurringPage struct {
 	Late     string
 	Good     drawing
 	Download string
+
+	Reasons     []readonly.Link // the investigations that changes of the card came out of
+	Investigate string          // page that begins one of this; "" where there is nothing to look into
 }
 
 // seenDefect is a defect that can be asked about, with its drawing.
@@ -161,10 +164,17 @@ func (p *recurringPage) fill(s *recur.Study) {
 		p.Bare = s.Say()
 		return
 	}
-	p.Study, p.Look = s, readonly.LookOf(s.Defect)
+	same := p.asking
+	same.Defect = s.Defect // also where nobody asked for one
+	p.Study, p.Investigate, p.Look = s, same.investigatePath(""), readonly.LookOf(s.Defect)
 	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
 	p.Rates = drawing{chart.Rates(s.Rates), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
 	p.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
+	for _, c := range s.Course.Changes {
+		if id, err := journal.ParseEntryID(reason(c)); err == nil {
+			p.Reasons = append(p.Reasons, readonly.Link{Say: c.Card + ": " + c.Because.Says, Path: readonly.InvestigationPath(id)})
+		}
+	}
 	if len(s.Course.Changes) > 0 {
 		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes), "changes", "Changes of the route card", chart.DifferencesKey, ""}
 	}
@@ -181,6 +191,14 @@ func (p *recurringPage) fill(s *recur.Study) {
 			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
 		}
 	}
+}
+
+// reason is the entry that a change of card came out of, "" if none is known.
+func reason(c recur.Change) string {
+	if c.Because == nil {
+		return ""
+	}
+	return c.Because.Entry
 }
 
 func (p *recurringPage) factorPath(name parts.Name) string {

@@ -111,6 +111,9 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 		list = append(list, Link{"run " + string(run.ID), path("run", string(run.ID))})
 		jobs = run.Jobs
 	}
+	if p.Desk && l.Kind == journal.InvestigationMade {
+		list = append(list, Link{"The investigation", InvestigationPath(l.ID)})
+	}
 	if what, name, _ := strings.Cut(string(l.Subject), "/"); p.Desk && journal.OnShelf(what) {
 		list = append(list, Link{what + " " + name, ShelfPath(what, name)})
 	}

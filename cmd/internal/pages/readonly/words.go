@@ -43,6 +43,9 @@ func CastingPath(name string) string {
 	return path(append([]string{"casting"}, strings.Split(name, "/")...)...)
 }
 
+// InvestigationPath is the page of an investigation at the desk.
+func InvestigationPath(id journal.EntryID) string { return path("investigation", id.String()) }
+
 // WritePath is the page that writes an entry of a kind about a subject; pairs
 // are names of fields and what they are to hold at first.
 func WritePath(kind journal.Kind, about journal.Subject, pairs ...string) string {

@@ -62,6 +62,9 @@ type Config struct {
 	// Figure works out what the template "figure" shows of an entry: nil for
 	// nothing.
 	Figure func(s *live.Snapshot, id journal.EntryID) any
+	// Page is the page of its own that an entry of a kind has in this set, ""
+	// for none; nil if none has. Whoever wrote one is led there.
+	Page func(kind journal.Kind, id journal.EntryID) string
 	// Body caps what a form may carry with its picture; 0 means [MaxBody]. It
 	// should be well above what a photograph may have, so that the photograph
 	// is refused and the form that came with it is not.
