@@ -144,7 +144,7 @@ func (p *castingPage) flawed(l *facts.Life, s *live.Snapshot) {
 	for i, f := range l.Flawed() {
 		row := newFlaw(f, labelOf(l.Flawed()[:i], f), s)
 		if o := f.Defect.Outline; o != "" {
-			spots[o] = append(spots[o], outline.Spot{Place: outline.Place{Left: f.Defect.X.In(unit.Percent), Top: f.Defect.Y.In(unit.Percent)}, Label: row.Label, Layer: max(f.Coat-1, 0)})
+			spots[o] = append(spots[o], outline.Spot{Place: outline.Place{Left: f.Defect.X.In(unit.Percent), Top: f.Defect.Y.In(unit.Percent)}, Label: row.Label, Layer: f.Coat})
 			shows[o] = append(shows[o], fmt.Sprintf("%s %s", row.Label, f.Defect.Called()))
 			p.Placed = true
 		}
