@@ -166,7 +166,7 @@ func (p *recurringPage) fill(s *recur.Study) {
 	}
 	same := p.asking
 	same.Defect = s.Defect // also where nobody asked for one
-	p.Study, p.Investigate, p.Look = s, same.investigatePath(""), readonly.LookOf(s.Defect)
+	p.Study, p.Look, p.Investigate = s, readonly.LookOf(s.Defect), same.investigatePath("")
 	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
 	p.Rates = drawing{chart.Rates(s.Rates), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
 	p.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
@@ -213,7 +213,7 @@ const mostShown = 12
 func (p *recurringPage) factors(s *recur.Study) {
 	var drawn []recur.Factor
 	for _, f := range s.Factors {
-		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: standing(f, s)}
+		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: s.Standing(f)}
 		if f.Split != "" {
 			row.There, row.Elsewhere = f.Pair.First.String(), f.Pair.Second.String()
 			row.Adjusted = recur.Chance(f.Adjusted)
@@ -225,27 +225,12 @@ func (p *recurringPage) factors(s *recur.Study) {
 			}
 		}
 		if f.More > 0 {
-			row.More = words.Count(f.More, "part")
+			row.More = f.SayMore()
 		}
 		p.Factors = append(p.Factors, row)
 	}
 	p.Shown = drawing{Drawing: chart.Factors(s.Defect, drawn), ID: "differences", Title: "Differences", Key: chart.DifferencesKey}
 	p.Shown.Rows = nil // they stand in the table of all factors
-}
-
-// standing says in the table how a factor stands.
-func standing(f recur.Factor, s *recur.Study) string {
-	switch {
-	case f.Because == recur.GoesAlong:
-		return "only goes along with " + s.Of(f.Of).Where()
-	case f.Because == recur.Together:
-		return "cannot be told from " + s.Of(f.Of).Where()
-	case f.Stands:
-		return "stands out"
-	case f.Split == "":
-		return "alike in all parts"
-	}
-	return ""
 }
 
 // mostEntries is how many entries of a pattern are led to.
