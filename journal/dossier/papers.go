@@ -25,8 +25,9 @@ type Told struct {
 	// At is when the newest entry was written, by its device: as of then
 	// papers speak, so that the same logs give the same papers.
 	At time.Time
-	// Shows reports whether a photograph may be shown.
-	Shows func(original media.Ref) bool
+	// Unshown says in a sentence or two why a photograph must not be shown; ""
+	// of one that may.
+	Unshown func(original media.Ref) string
 	// Investigations are those of which papers may tell, the oldest first: all
 	// that is told of them is here.
 	Investigations []journal.EntryID
@@ -69,7 +70,7 @@ func (b *build) packPapers(out *bag.Writer) error {
 		b.leave("the report and the open formats", "an entry of a shared run is withheld, which they would tell")
 		return nil
 	}
-	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Shows: b.shows, Investigations: b.tellable(), Originals: b.weight}
+	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Unshown: b.unshown, Investigations: b.tellable(), Originals: b.weight}
 	for _, p := range b.Papers {
 		if err := p.Write(b.ctx, t, add); err != nil {
 			return err

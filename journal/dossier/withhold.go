@@ -45,11 +45,6 @@ func (b *build) withhold() error {
 	return nil
 }
 
-// proving are the kinds that a dossier cannot be without.
-func proving() []journal.Kind {
-	return []journal.Kind{journal.ShopFounded, journal.DeviceEnrolled, journal.LogsNoted, journal.LogsClosed, journal.LogsParted, journal.RecordSealed}
-}
-
 // text is a text of a chosen entry.
 type text struct {
 	at   journal.Position
@@ -74,7 +69,7 @@ func (b *build) texts() ([]text, error) {
 			if _, quoted := e.Quotes(); quoted != nil {
 				e = quoted
 			}
-			if slices.Contains(proving(), e.Type.Kind) {
+			if e.Type.Kind.Is(journal.Proves) {
 				continue
 			}
 			for pointer, said := range index.Texts(e.Data) {
@@ -111,8 +106,10 @@ func (b *build) keepAbout() {
 	}
 }
 
-// squash leaves out what people write differently.
+// squash leaves out what people write differently: spaces and dashes, and what
+// stands before the first word and behind the last, such as the + of a telephone.
 func squash(text string) string {
+	text = strings.TrimFunc(text, func(r rune) bool { return !inWord(r) })
 	return strings.ToUpper(strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" -.\t\n", r) {
 			return -1

@@ -189,7 +189,11 @@ func (s *Stock) foundOut(of journal.Subject, use *record.Line) (m Matter) {
 	c := s.effect(bad).(*journal.ToolCheck) // only such lines are looks
 	m = Matter{Kind: ToolFoundOut, Of: of, Line: bad, Use: use, Good: good, Source: "the check of " + dayOf(bad)}
 	m.Title = words.Capital(s.toolCalled(of)) + " found " + words.Choose(c.Result == journal.AdjustedWasOut, "out of tolerance and adjusted", string(c.Result))
-	m.Why = words.Choose(good == nil, "no good check before its use is on record", "its last good check was on "+dayOf(good)) + ", and it was used on this vehicle on " + dayOf(use)
+	m.Why = "no good check before its use is on record"
+	if good != nil {
+		m.Why = "its last good check was on " + dayOf(good)
+	}
+	m.Why += ", and it was used on this vehicle on " + dayOf(use)
 	m.Remedy = "check what it was used for again"
 	return m
 }
