@@ -116,6 +116,21 @@ func (s *Stock) Spell(of journal.Subject, use *record.Line) (from, to *record.Li
 	return from, to
 }
 
+// Counts returns from when on a look at a tool or machine counts: from its entry on,
+// or from the beginning of the day on which it was done, where that is earlier.
+func (s *Stock) Counts(look *record.Line) time.Time {
+	at := time.Time(look.Clocks.Device)
+	d, ok := s.effect(look).(*journal.Service)
+	if !ok {
+		return at
+	}
+	day, err := time.ParseInLocation(time.DateOnly, string(doneOn(d, look, at)), at.Location())
+	if err != nil || day.After(at) {
+		return at
+	}
+	return day
+}
+
 // looks lists the looks at a tool or machine, in the order of their entries.
 func (s *Stock) looks(of journal.Subject) (list []finding) {
 	for _, l := range s.Lines(of) {

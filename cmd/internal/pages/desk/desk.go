@@ -113,6 +113,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /vehicles", d.vehicles)
 	mux.HandleFunc("GET /vehicle/{key...}", d.vehicle)
 	mux.HandleFunc("GET /job/{job}", d.job)
+	mux.HandleFunc("GET /casting/{name...}", d.casting)
 	mux.HandleFunc("GET /receipt/{job}", d.receipt)
 	mux.HandleFunc("GET /receipt/{job}/pdf", d.receiptPDF)
 	mux.HandleFunc("GET /forget/{card}", d.asked(d.askForget))

@@ -48,7 +48,7 @@ func TestWholeJob(t *testing.T) {
 		}
 		seen[path] = true
 		a := o.get(path)
-		if strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/receipt/") {
+		if strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/assets/") || strings.HasPrefix(path, "/receipt/") || strings.HasPrefix(path, "/look/") {
 			if a.status != http.StatusOK {
 				t.Errorf("%s: status %d", path, a.status)
 			}

@@ -13,8 +13,10 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/media"
 )
@@ -109,8 +111,8 @@ func (w *Writer) Routes(mux pages.Mux) {
 	both("/run/new/{kind}", w.newRun)
 	mux.HandleFunc("GET /run/{run}", w.run)
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
-	mux.HandleFunc("GET /outline/{name}", w.outline)
-	mux.HandleFunc("GET /look/{name}", w.look)
+	pages.Drawings(mux, "/outline/", outline.Picture)
+	pages.Drawings(mux, "/look/", defects.Picture)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if
