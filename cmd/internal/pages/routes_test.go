@@ -30,6 +30,8 @@ func elsewhere() map[string]string {
 		"GET /look/{name}":          "a drawing of a defect",
 		"GET /parts/table.csv":      "a table for other programs",
 		"GET /parts/dictionary.csv": "a table for other programs",
+		"GET /routes/check":         "a way back to the route cards",
+		"GET /routes/publish":       "a way back to the route cards",
 		"GET /receipt/{job}":        "a paper: package paper looks at it",
 		"GET /receipt/{job}/pdf":    "a paper for print",
 	}
@@ -89,8 +91,8 @@ func unlinked(job string) []string {
 }
 
 // complaints adds complaints to the day's job, one in each state, and returns the pages
-// of them: one that is open and asks, one that was looked into, one that was settled, and
-// the form that settles one.
+// of them: one that is open and asks, one that was looked into, one that was settled,
+// the form that settles one, and what was looked into.
 func complaints(t *testing.T, program string, day *demo.Day, hub string) (job string, paths []string) {
 	t.Helper()
 	command := func(args ...string) []byte {
@@ -126,6 +128,11 @@ func complaints(t *testing.T, program string, day *demo.Day, hub string) (job st
 	add("claim.decided", "of="+settled, "decision=refused", "reason=the pads were not changed here", `answers={"question":"`+track+`","answer":"yes"}`)
 	looked := add("claim.opened", "says=the paint is dull")
 	add("investigation.made", "matter=the paint is dull", "looked_at=the part", "found=brake dust burnt in", "concluded=an acid wheel cleaner", "certainty=probable")
+	pinholes := add("investigation.made", "matter=pinholes in the brackets", "looked_at=the parts table", "looked_at=the photographs", "found=Two of the brackets had pinholes by the boss, where the casting is thickest, and all of them were soaked no hotter than they were baked.",
+		"concluded=gas comes out of the casting in the bake", "certainty=probable", "defect=pinhole", "filter=what=bracket", `counted={"defects":1,"parts":3}`, `counted={"with":"soak_over_bake_k<=0","defects":1,"parts":1}`,
+		`decided={"outcome":"a trial","says":"six brackets soaked 10 K above the bake"}`, `decided={"outcome":"a change of the route card","says":"the metal is read in the soak"}`)
+	add("investigation.made", "matter=pinholes in the brackets, after the trial", "looked_at=the six brackets", "found=no pinhole", "concluded=the soak was too cool", "certainty=certain", "of="+pinholes, "came_of_it=none of the six had a pinhole")
 	open := add("claim.opened", "says=a bubble in the paint of the left rear caliper, as large as a pea, and beside it a crack that runs to the bleeder screw", "odometer=86000 km")
-	return job, []string{"/claim/" + settled, "/claim/" + looked, "/claim/" + open, "/dossier/complaint/" + open, "/write/claim.decided/job/" + job + "?of=" + open}
+	return job, []string{"/claim/" + settled, "/claim/" + looked, "/claim/" + open, "/dossier/complaint/" + open, "/write/claim.decided/job/" + job + "?of=" + open,
+		"/investigations", "/investigation/" + pinholes, "/routes/caliper/edit?because=" + pinholes}
 }

@@ -75,6 +75,7 @@ func TestPublish(t *testing.T) {
 	}
 	next := strings.Replace(strings.Replace(text, "edition: 1", "edition: 2", 1), "title: At the counter", "title: At the desk", 1)
 	o.get("/routes/caliper/edit").well(http.StatusOK).says("edition: 2")
+	o.get("/routes/check").leads("/routes")
 	o.get("/routes/caliper").well(http.StatusOK).says("At the counter", "edition <span class=\"n\">1</span>", "Figures of the shop")
 	o.post("/routes/check", url.Values{"text": {""}}).well(http.StatusUnprocessableEntity).says("The text is empty")
 	o.post("/routes/check", url.Values{"text": {text}}).well(http.StatusUnprocessableEntity).says("Edition 1 of caliper has already been published", "number 2 or a higher one")

@@ -130,6 +130,9 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)
 	mux.HandleFunc("GET /routes/{name}/edit", d.asked(d.editRoute))
+	for _, typed := range []string{"/routes/check", "/routes/publish"} { // what was typed is not in an address
+		mux.HandleFunc("GET "+typed, func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/routes", http.StatusSeeOther) })
+	}
 	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
 	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
 	mux.HandleFunc("GET /parts", d.coats)

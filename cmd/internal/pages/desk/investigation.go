@@ -131,7 +131,7 @@ func newInvestigationPage(i *shop.Investigation, s *live.Snapshot) investigation
 	p.Title, p.LookedAt, p.Found, p.Concluded, p.Sure, p.CameOf = words.Capital(is.Matter), is.LookedAt, is.Found, is.Concluded, is.Sure, is.CameOf
 	for _, o := range is.Decided {
 		one := decided{What: o.What, Says: o.Says}
-		if o.What == journal.CardChanged && len(i.Later) == 0 {
+		if o.What == journal.CardChanged && !slices.ContainsFunc(i.Later, func(l *record.Line) bool { return l.Kind == journal.RoutePublished }) {
 			one.Do, one.How = withQuery("/routes", url.Values{"because": {l.ID.String()}}), "Write the next edition"
 		}
 		p.Decided = append(p.Decided, one)

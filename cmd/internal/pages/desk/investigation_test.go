@@ -87,7 +87,7 @@ func TestInvestigationThenAndNow(t *testing.T) {
 	// One that goes on with it, and one without counts.
 	next := o.look("shop/k7m2q4xw", journal.Investigation{Matter: "still pinholes", Of: id, Filter: []string{"defect_pinhole=yes", "metal=iron"}, CameOf: "the other lot had none"})
 	o.get("/investigation/"+next.String()).well(http.StatusOK).says("Goes on with", "/investigation/"+id.String(), "No counts were kept", "the other lot had none", `<span class="n">metal=iron</span>`)
-	o.get("/investigation/" + id.String()).well(http.StatusOK).says("/investigation/" + next.String()).hides("No later entry speaks")
+	o.get("/investigation/"+id.String()).well(http.StatusOK).says("/investigation/"+next.String(), "/routes?because="+id.String()).hides("No later entry speaks")
 	// One that asks what cannot be asked, one that asks nothing, one that was struck out.
 	wrong := o.look("shop/k7m2q4xw", journal.Investigation{Matter: "wheels", Defect: journal.Pinhole, Filter: []string{"wheel=4"}})
 	o.get("/investigation/"+wrong.String()).well(http.StatusOK).says("cannot be asked again", "there is no column", "gas out of the casting")
@@ -138,7 +138,7 @@ func TestHostileInvestigation(t *testing.T) {
 // no investigation is refused.
 func TestPublishBecause(t *testing.T) {
 	o := newOffice(t)
-	id := o.look(journal.Of("route", "caliper"), journal.Investigation{Matter: "pinholes"})
+	id := o.look(journal.Of("route", "caliper"), journal.Investigation{Matter: "pinholes", Decided: []journal.Outcome{{What: journal.CardChanged}}})
 	text, err := card.Supplied("caliper")
 	if err != nil {
 		t.Fatal(err)
@@ -158,5 +158,5 @@ func TestPublishBecause(t *testing.T) {
 	}
 	o.get("/routes/caliper").well(http.StatusOK).says("came out of an investigation", "/investigation/"+id.String())
 	o.get("/routes/caliper?edition=1").well(http.StatusOK).hides("came out of an investigation")
-	o.get("/investigation/" + id.String()).well(http.StatusOK).says("Route card caliper").hides("No later entry speaks")
+	o.get("/investigation/"+id.String()).well(http.StatusOK).says("Route card caliper").hides("No later entry speaks", "/routes?because=")
 }
