@@ -10,8 +10,7 @@ import (
 // planLarge plans the job that is as large as jobs get. The first time a job
 // like all others hangs beside it.
 func (w *work) planLarge(morning time.Time) error {
-	w.shop.groups++
-	g := &group{work: w, number: w.shop.groups}
+	g := w.newGroup(w.shop.lots[0])
 	for range 2 {
 		j, err := g.open(morning.Add(w.minutes(5, 40)))
 		if err != nil {
