@@ -166,38 +166,48 @@ type split struct {
 }
 
 // splits lists the ways of a grouping.
-func (g grouping) splits(c counts, strata int) (list []split) {
+func (g grouping) splits(c counts, strata int) []split {
 	bad, all := make([]int, strata), make([]int, strata)
+	known := 0 // parts
 	for i := range g.names {
-		for s := range strata {
+		for s, n := range c.all[i] {
 			bad[s] += c.bad[i][s]
-			all[s] += c.all[i][s]
+			all[s] += n
+			known += n
 		}
 	}
-	inBad, inAll := make([]int, strata), make([]int, strata)
-	for i := range g.names {
-		if g.number && i == len(g.names)-1 {
-			break // nothing lies above
+	ways := len(g.names)
+	switch {
+	case g.number:
+		ways-- // nothing lies above the last one
+	case ways == 2:
+		ways = 1 // the other value is the same question
+	}
+	if ways < 1 {
+		return nil
+	}
+	list := make([]split, 0, ways)
+	tables := make([]stat.Pair, 0, min(ways*strata, max(known, len(g.cuts)*strata))) // of all ways, one after the other
+	inBad, inAll := make([]int, strata), make([]int, strata)                         // up to a cut
+	for i := range ways {
+		bads, alls := c.bad[i], c.all[i]
+		if g.number {
+			for s, n := range alls {
+				inBad[s] += bads[s]
+				inAll[s] += n
+			}
+			bads, alls = inBad, inAll
 		}
-		if !g.number {
-			clear(inBad)
-			clear(inAll)
-		}
-		var tables []stat.Pair
-		for s := range strata {
-			inBad[s] += c.bad[i][s]
-			inAll[s] += c.all[i][s]
-			if inAll[s] > 0 && inAll[s] < all[s] { // else it tells nothing
+		from := len(tables)
+		for s, n := range alls {
+			if n > 0 && n < all[s] { // else it tells nothing
 				tables = append(tables, stat.Pair{
-					First:  stat.Sample{Defects: inBad[s], Parts: inAll[s]},
-					Second: stat.Sample{Defects: bad[s] - inBad[s], Parts: all[s] - inAll[s]},
+					First:  stat.Sample{Defects: bads[s], Parts: n},
+					Second: stat.Sample{Defects: bad[s] - bads[s], Parts: all[s] - n},
 				})
 			}
 		}
-		list = append(list, split{at: i, tables: tables})
-		if !g.number && len(g.names) == 2 {
-			break // the other value is the same question
-		}
+		list = append(list, split{at: i, tables: tables[from:len(tables):len(tables)]})
 	}
 	return list
 }
