@@ -117,13 +117,15 @@ func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
 	list := make([]stat.Stratum, len(s.base[i].strata))
 	for k, name := range s.base[i].strata {
 		list[k].Name = name
-		for group := range g.names {
-			sample := &list[k].Pair.Second
+	}
+	for group, cells := range c {
+		for _, one := range cells {
+			sample := &list[one.stratum].Pair.Second
 			if g.within(group, at) != swapped {
-				sample = &list[k].Pair.First
+				sample = &list[one.stratum].Pair.First
 			}
-			sample.Parts += c.all[group][k]
-			sample.Defects += c.bad[group][k]
+			sample.Parts += int(one.all)
+			sample.Defects += int(one.bad)
 		}
 	}
 	slices.SortFunc(list, func(a, b stat.Stratum) int { return cmp.Compare(a.Name, b.Name) })

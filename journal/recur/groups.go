@@ -68,6 +68,10 @@ type grouping struct {
 	names  []string
 	cuts   []float64 // of a number: group g lies up to cuts[g], the last one above all
 	number bool
+	// order lists the parts of the first group, then those of the second, and so
+	// on; ends are where each group ends in it.
+	order []int32
+	ends  []int32
 }
 
 const unknown = -1
@@ -120,39 +124,72 @@ func (l *looked) numbers(name parts.Name) grouping {
 
 func digits(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// counts are the parts and defects of each group in each stratum.
-type counts struct {
-	bad, all [][]int // by group, by stratum
+// sorted returns the grouping with its parts in order.
+func (g grouping) sorted() grouping {
+	g.ends = make([]int32, len(g.names)+1)
+	n := 0
+	for _, at := range g.of {
+		if at != unknown {
+			g.ends[at+1]++
+			n++
+		}
+	}
+	for i := range g.names {
+		g.ends[i+1] += g.ends[i]
+	}
+	g.order = make([]int32, n)
+	for i, at := range g.of {
+		if at != unknown {
+			g.order[g.ends[at]] = int32(i)
+			g.ends[at]++
+		}
+	}
+	return g
 }
+
+// cell is the parts and defects of a group in a stratum.
+type cell struct{ stratum, bad, all int32 }
+
+// counts are the cells that have parts, of each group by rising stratum. There
+// may be thousands of groups and hundreds of strata, and few parts in each.
+type counts [][]cell
 
 // groups adds the strata up.
 func (c counts) groups() []stat.Sample {
-	list := make([]stat.Sample, len(c.all))
-	for g := range list {
-		for s := range c.all[g] {
-			list[g].Parts += c.all[g][s]
-			list[g].Defects += c.bad[g][s]
+	list := make([]stat.Sample, len(c))
+	for g, cells := range c {
+		for _, one := range cells {
+			list[g].Parts += int(one.all)
+			list[g].Defects += int(one.bad)
 		}
 	}
 	return list
 }
 
 func (l *looked) count(g grouping) counts {
-	c := counts{make([][]int, len(g.names)), make([][]int, len(g.names))}
-	n := len(l.strata)
-	flat := make([]int, 2*len(g.names)*n)
-	for i := range g.names {
-		c.bad[i], flat = flat[:n:n], flat[n:]
-		c.all[i], flat = flat[:n:n], flat[n:]
-	}
-	for i, at := range g.of {
-		if at == unknown {
-			continue
+	c := make(counts, len(g.names))
+	in := make([]cell, len(l.strata)) // of the group that is counted
+	var strata []int32                // that it has parts in
+	all := make([]cell, 0, len(g.names))
+	from := int32(0)
+	for i, end := range g.ends[:len(g.names)] {
+		strata = strata[:0]
+		for _, part := range g.order[from:end] {
+			one := &in[l.stratum[part]]
+			if one.all == 0 {
+				strata = append(strata, int32(l.stratum[part]))
+			}
+			if one.all++; l.bad[part] {
+				one.bad++
+			}
 		}
-		c.all[at][l.stratum[i]]++
-		if l.bad[i] {
-			c.bad[at][l.stratum[i]]++
+		slices.Sort(strata)
+		first := len(all)
+		for _, s := range strata {
+			all = append(all, cell{s, in[s].bad, in[s].all})
+			in[s] = cell{}
 		}
+		c[i], from = all[first:len(all):len(all)], end
 	}
 	return c
 }
@@ -160,87 +197,125 @@ func (l *looked) count(g grouping) counts {
 // split is one way to part the parts in two by a factor: one value against all
 // others, or up to a cut against above it.
 type split struct {
-	at     int // the group, or the last one below the cut
-	tables []stat.Pair
-	exact  stat.Conditional
+	at    int // the group, or the last one below the cut
+	exact stat.Conditional
 }
 
-// splits lists the ways of a grouping.
-func (g grouping) splits(c counts, strata int) []split {
-	bad, all := make([]int, strata), make([]int, strata)
-	known := 0 // parts
-	for i := range g.names {
-		for s, n := range c.all[i] {
-			bad[s] += c.bad[i][s]
-			all[s] += n
-			known += n
+// ways are the splits of a factor.
+type ways struct {
+	grouping
+	counts counts
+	sum    []cell // of each stratum
+	// Of a number, what lies up to the last cut that was asked for.
+	upTo []cell
+	till int
+	room []stat.Pair
+}
+
+func (g grouping) ways(c counts, strata int) *ways {
+	w := &ways{grouping: g, counts: c, sum: make([]cell, strata), till: -1}
+	for _, cells := range c {
+		add(w.sum, cells)
+	}
+	return w
+}
+
+func add(sum, cells []cell) {
+	for _, one := range cells {
+		sum[one.stratum].bad += one.bad
+		sum[one.stratum].all += one.all
+	}
+}
+
+// len is how many ways there are.
+func (w *ways) len() int {
+	switch n := len(w.names); {
+	case w.number:
+		return max(0, n-1) // nothing lies above the last one
+	case n == 2:
+		return 1 // the other value is the same question
+	default:
+		return n
+	}
+}
+
+// tables are those of a split, of the strata that tell anything. They are good
+// until the next ones are asked for.
+func (w *ways) tables(at int) []stat.Pair {
+	w.room = w.room[:0]
+	if !w.number {
+		for _, one := range w.counts[at] {
+			w.table(int(one.stratum), one)
 		}
+		return w.room
 	}
-	ways := len(g.names)
-	switch {
-	case g.number:
-		ways-- // nothing lies above the last one
-	case ways == 2:
-		ways = 1 // the other value is the same question
+	if at < w.till || w.upTo == nil {
+		w.upTo, w.till = make([]cell, len(w.sum)), -1
 	}
-	if ways < 1 {
-		return nil
+	for w.till < at {
+		w.till++
+		add(w.upTo, w.counts[w.till])
 	}
-	list := make([]split, 0, ways)
-	tables := make([]stat.Pair, 0, min(ways*strata, max(known, len(g.cuts)*strata))) // of all ways, one after the other
-	inBad, inAll := make([]int, strata), make([]int, strata)                         // up to a cut
-	for i := range ways {
-		bads, alls := c.bad[i], c.all[i]
-		if g.number {
-			for s, n := range alls {
-				inBad[s] += bads[s]
-				inAll[s] += n
-			}
-			bads, alls = inBad, inAll
-		}
-		from := len(tables)
-		for s, n := range alls {
-			if n > 0 && n < all[s] { // else it tells nothing
-				tables = append(tables, stat.Pair{
-					First:  stat.Sample{Defects: bads[s], Parts: n},
-					Second: stat.Sample{Defects: bad[s] - bads[s], Parts: all[s] - n},
-				})
-			}
-		}
-		list = append(list, split{at: i, tables: tables[from:len(tables):len(tables)]})
+	for s, one := range w.upTo {
+		w.table(s, one)
 	}
-	return list
+	return w.room
+}
+
+// table adds what lies inside of a stratum, against what lies outside.
+func (w *ways) table(stratum int, in cell) {
+	if sum := w.sum[stratum]; in.all > 0 && in.all < sum.all && sum.bad > 0 { // else it tells nothing
+		w.room = append(w.room, stat.Pair{
+			First:  stat.Sample{Defects: int(in.bad), Parts: int(in.all)},
+			Second: stat.Sample{Defects: int(sum.bad - in.bad), Parts: int(sum.all - in.all)},
+		})
+	}
 }
 
 // tell tries all splits and returns the one that shows most, its p, which
 // counts the others, and how many could have shown anything. Where chance alone
 // may give many counts, the exact test is only made of the split that is
 // farthest from what is expected: of the others it is known that they could
-// have shown, and that they show less. Unless p is wanted whatever it is, it is
-// left at 1 where that split lies within one standard deviation: p is far above
-// [allowed] then, and no search keeps it.
-func tell(list []split, whatever bool) (best int, p float64, tries int) {
+// have shown, and that they show less. Nor is it made of splits with so few
+// parts that the same is told at a glance. Unless p is wanted whatever it is, it is
+// left at 1 where that split lies within one standard deviation, or within two and
+// it is the best of many: p is far above [allowed] then, and no search keeps it.
+func tell(w *ways, whatever bool) (list []split, best int, p float64, tries int) {
+	list = make([]split, w.len())
 	best, p = -1, 1
 	far := -1
 	for i := range list {
-		s := &list[i]
-		if s.exact = stat.Roughly(s.tables...); s.exact.Variance >= manyCounts {
+		s, tables := &list[i], w.tables(i)
+		s.at = i
+		if s.exact = stat.Roughly(tables...); s.exact.Variance >= manyCounts {
 			tries++
 			if far < 0 || s.farther(&list[far]) {
 				far = i
 			}
 			continue
 		}
-		if s.exact = stat.ExactStrata(s.tables...); s.exact.Least <= allowed {
+		least, p, told := stat.Scarcely(tables...)
+		if !told || best < 0 || p < beyondTies*list[best].exact.P || math.Abs(least-allowed) < allowed*(beyondTies-1) {
+			s.exact = stat.ExactStrata(tables...)
+			least, told = s.exact.Least, false
+		}
+		if least <= allowed {
 			tries++
+		}
+		if told {
+			continue // it shows less than the best one
 		}
 		if best < 0 || s.shows(&list[best]) {
 			best = i
 		}
 	}
 	if far >= 0 {
-		if whatever || math.Abs(list[far].exact.Beyond()) > 1 {
-			list[far].exact = stat.ExactStrata(list[far].tables...)
+		within := 1.0
+		if tries >= manyTries {
+			within = 2
+		}
+		if whatever || math.Abs(list[far].exact.Beyond()) > within {
+			list[far].exact = stat.ExactStrata(w.tables(far)...)
 		}
 		if best < 0 || list[far].shows(&list[best]) {
 			best = far
@@ -249,8 +324,15 @@ func tell(list []split, whatever bool) (best int, p float64, tries int) {
 	if best >= 0 {
 		p = min(1, list[best].exact.P*float64(max(tries, 1)))
 	}
-	return best, p, tries
+	return list, best, p, tries
 }
+
+// beyondTies is by what factor a p has to be above another one to be sure to be
+// greater, whatever the rounding.
+const beyondTies = 1 + 1e-6
+
+// manyTries is from how many tries on two standard deviations are nothing.
+const manyTries = 10
 
 // manyCounts is the variance from which on chance may give many counts.
 const manyCounts = 9

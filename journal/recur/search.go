@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/stat"
@@ -37,6 +40,7 @@ type search struct {
 // tried is how a factor did at its best split.
 type tried struct {
 	counts counts
+	ways   *ways
 	splits []split
 	best   int
 	p      float64
@@ -54,6 +58,8 @@ func newSearch(l *looked, people bool) *search {
 		apart[name] = l.words(name, asWritten)
 	}
 	bases := make(map[string]*looked) // most factors have the same one
+	s.groups = make([]grouping, len(s.asked))
+	each(len(s.asked), func(i int) { s.groups[i] = s.asked[i].group(l).sorted() })
 	for _, a := range s.asked {
 		key := fmt.Sprint(a.apart)
 		if bases[key] == nil {
@@ -62,7 +68,7 @@ func newSearch(l *looked, people bool) *search {
 				bases[key] = bases[key].within(apart[name].of, apart[name].names)
 			}
 		}
-		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, bases[key])
+		s.base = append(s.base, bases[key])
 	}
 	return s
 }
@@ -74,8 +80,8 @@ func (s *search) try(i int, held ...hold) tried {
 
 func (s *search) tryIn(i int, within *looked, whatever bool) tried {
 	t := tried{counts: within.count(s.groups[i])}
-	t.splits = s.groups[i].splits(t.counts, len(within.strata))
-	t.best, t.p, t.tries = tell(t.splits, whatever)
+	t.ways = s.groups[i].ways(t.counts, len(within.strata))
+	t.splits, t.best, t.p, t.tries = tell(t.ways, whatever)
 	return t
 }
 
@@ -85,6 +91,21 @@ func (l *looked) holding(held []hold) *looked {
 		l = l.within(h.of, h.names)
 	}
 	return l
+}
+
+// each does something for each of n factors, on as many processors as there are:
+// factors are tried by themselves, so the order does not show.
+func each(n int, do func(i int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
 }
 
 // hold is a factor that is held equal.
@@ -103,8 +124,9 @@ func isOf(i int) func(hold) bool { return func(h hold) bool { return h.factor ==
 
 // run fills the study.
 func (s *search) run(out *Study) {
+	s.first = make([]tried, len(s.asked))
+	each(len(s.asked), func(i int) { s.first[i] = s.try(i) })
 	for i := range s.asked {
-		s.first = append(s.first, s.try(i))
 		out.Tries += s.first[i].tries
 		if len(s.groups[i].names) > 1 {
 			out.Tested++
@@ -165,8 +187,8 @@ func (s *search) find(out *Study) (found []hold) {
 			if within[s.base[i]] == nil {
 				within[s.base[i]] = s.base[i].holding(found)
 			}
-			round[i] = s.tryIn(i, within[s.base[i]], false)
 		}
+		each(len(s.asked), func(i int) { round[i] = s.tryIn(i, within[s.base[i]], false) })
 	}
 	found = s.needed(found)
 	for k, h := range found {
@@ -222,11 +244,7 @@ func without(found []hold, k int) []hold {
 // are held equal.
 func (s *search) left(h hold, held []hold) float64 {
 	t := s.try(h.factor, held...)
-	at := slices.IndexFunc(t.splits, func(one split) bool { return one.at == h.at })
-	if at < 0 {
-		return 1
-	}
-	return min(1, stat.ExactStrata(t.splits[at].tables...).P*float64(max(t.tries, 1)))
+	return min(1, stat.ExactStrata(t.ways.tables(h.at)...).P*float64(max(t.tries, 1)))
 }
 
 // excuse says why a factor that shows something by itself is not accused: it

@@ -45,6 +45,33 @@ func Roughly(tables ...Pair) Conditional {
 	return c
 }
 
+// Scarcely says without the exact test, which takes many times as long, what it comes to
+// where the first groups are small and have one defect or none: its Least, but for
+// rounding, and a p that its P is not below. It returns false where it cannot tell.
+//
+// The counts that chance may give are log-concave, so the rarest of them is at an end; it
+// is the upper one, all parts with the defect, if that is rarer than the lower one. No
+// defect is as likely as that count alone, at least. One defect is at least as likely as no
+// defect, where the likeliest count is above it, and else as all counts but that.
+func Scarcely(tables ...Pair) (least, p float64, ok bool) {
+	none, all, defects := 1.0, 1.0, 0
+	for _, t := range tables {
+		n, d, first := t.parts(), t.defects(), t.First.Parts
+		if defects += t.First.Defects; defects > 1 || first > small || first > d || first > n-d {
+			return 0, 0, false
+		}
+		for k := range first {
+			left := float64(n - k)
+			none *= float64(n-d-k) / left
+			all *= float64(d-k) / left
+		}
+	}
+	return all, min(none, 1-none), all < none/2
+}
+
+// small is up to how many parts of a stratum are taken one by one.
+const small = 16
+
 // trimmed is how unlikely, beside the likeliest count, a count has to be to be left out of
 // a sum. It is far below what double precision keeps of a p value that anybody looks at.
 const trimmed = 1e-120
