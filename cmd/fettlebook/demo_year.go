@@ -46,7 +46,11 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 
 	bar := newProgress(t, "written")
 	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", yearShop, dir, begun.Format("2 January 2006"))
-	n, err := writeYear(ctx, t, dir, plan, func(done, total int) { bar.step(int64(done), int64(total)) })
+	steps, err := plan.Steps()
+	if err != nil {
+		return err
+	}
+	n, err := writeSteps(ctx, t, dir, steps, func(done, total int) { bar.step(int64(done), int64(total)) })
 	bar.clear()
 	if err != nil {
 		return err
@@ -66,11 +70,11 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 
 const yearShop = "Pin Bore Works"
 
-// writeYear founds a shop some days before a plan begins and writes what was
-// planned until now, on a clock that is set. It returns how many entries that
-// are.
-func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan, told func(done, total int)) (int, error) {
-	clock := plan.Begun.AddDate(0, 0, -10).Add(-time.Hour)
+// writeSteps founds a shop an hour before the first of some steps and writes
+// those that were taken until now, on a clock that is set. It returns how many
+// entries that are.
+func writeSteps(ctx context.Context, t *terminal, dir string, steps []invented.Step, told func(done, total int)) (int, error) {
+	clock := steps[0].At.Add(-time.Hour)
 	then := *t
 	then.Data, then.SetClock = dir, true
 	then.Now = func() time.Time { return clock }
@@ -85,7 +89,7 @@ func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan
 	if err != nil {
 		return 0, err
 	}
-	filling := &demo.Year{Hub: f, Plan: plan, Until: t.Now(), Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: told}
+	filling := &demo.Year{Hub: f, Steps: steps, Until: t.Now(), Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: told}
 	n, err := filling.Fill(ctx)
 	if err == nil {
 		err = f.Folded.Follow(ctx)

@@ -230,8 +230,10 @@ func add(sum, cells []cell) {
 // len is how many ways there are.
 func (w *ways) len() int {
 	switch n := len(w.names); {
+	case n < 2:
+		return 0 // all alike
 	case w.number:
-		return max(0, n-1) // nothing lies above the last one
+		return n - 1 // nothing lies above the last one
 	case n == 2:
 		return 1 // the other value is the same question
 	default:
