@@ -171,14 +171,17 @@ func Choose(so bool, then, otherwise string) string {
 }
 
 // Span writes the figures between two values, of which either may be missing.
-func Span[T fmt.Stringer](low, high T) string {
-	switch lo, hi := low.String(), high.String(); {
-	case lo == "":
-		return Fill("at most %s", hi)
-	case hi == "":
-		return "at least " + lo
+func Span[T fmt.Stringer](low, high T) string { return Between(low.String(), high.String()) }
+
+// Between does what Span does, of limits that are words already.
+func Between(low, high string) string {
+	switch {
+	case low == "":
+		return Fill("at most %s", high)
+	case high == "":
+		return "at least " + low
 	default:
-		return lo + " to " + hi
+		return low + " to " + high
 	}
 }
 

@@ -44,7 +44,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		r.jobs = append(r.jobs, tell(ctx, v, st, a))
 	}
 	if len(r.jobs) == 0 {
-		return nil, fmt.Errorf("a report is about one job at least")
+		return nil, fmt.Errorf("a report is about at least one job")
 	}
 	last := r.jobs[len(r.jobs)-1]
 	name := last.Job.Name()

@@ -132,7 +132,7 @@ func (p *Paper) thing(word, name string, s *live.Snapshot) (hit, bool) {
 	case "kit":
 		h.Says = said(s.Shop.Kits, name, unregistered, func(k *journal.Kit) string { return words.Commas(k.Maker, k.Number, k.Batch) })
 	case "spec":
-		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Printed() })
+		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.In(s.Shop.Units) })
 	default:
 		return h, false
 	}
