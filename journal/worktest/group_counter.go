@@ -60,12 +60,17 @@ func (w *work) newCar(now time.Time) *car {
 	}
 	c.corners = pick(w, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftFront}, []journal.Corner{journal.RightRear},
 		[]journal.Corner{journal.LeftRear, journal.RightRear}, []journal.Corner{journal.RightFront})
+	w.cast(c)
+	return c
+}
+
+// cast gives the corners of a vehicle their castings.
+func (w *work) cast(c *car) {
 	for _, corner := range c.corners {
 		for _, p := range []journal.PartID{"caliper", "bracket"} {
 			c.castings[journal.About("", corner, p)] = w.newCasting(p)
 		}
 	}
-	return c
 }
 
 // open plans the entries at the counter.

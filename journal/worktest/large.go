@@ -23,6 +23,7 @@ func (w *work) planLarge(morning time.Time) error {
 		w.opts.Opened(large.id)
 	}
 	large.car.corners = []journal.Corner{journal.LeftFront, journal.RightFront, journal.LeftRear, journal.RightRear}
+	w.cast(large.car)
 	g.describe(large, morning.Add(48*time.Minute))
 	for round := range w.opts.Large {
 		day := morning.AddDate(0, 0, 7*round)
