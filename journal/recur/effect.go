@@ -58,6 +58,7 @@ const (
 type side struct {
 	first, last int
 	name        string
+	with        string // as a condition on the table; "" if none says it
 }
 
 func (s side) has(group int) bool { return s.first <= group && group <= s.last }
@@ -66,18 +67,31 @@ func (s side) has(group int) bool { return s.first <= group && group <= s.last }
 // with two values, the one with more defects than its share as the factor was
 // tried.
 func (s *search) side(i, at int, t tried) side {
-	g := s.groups[i]
-	unit := s.asked[i].column.Unit
+	a, g := s.asked[i], s.groups[i]
+	unit := a.column.Unit
 	fewer := s.fewer(i, at, t)
 	switch {
 	case g.number && fewer:
-		return side{at + 1, len(g.names) - 1, strings.TrimSpace("above " + digits(g.cuts[at]) + " " + unit)}
+		return side{at + 1, len(g.names) - 1, strings.TrimSpace("above " + digits(g.cuts[at]) + " " + unit), a.condition(parts.Greater, digits(g.cuts[at]))}
 	case g.number:
-		return side{0, at, strings.TrimSpace("up to " + digits(g.cuts[at]) + " " + unit)}
+		return side{0, at, strings.TrimSpace("up to " + digits(g.cuts[at]) + " " + unit), a.condition(parts.AtMost, digits(g.cuts[at]))}
 	case fewer && len(g.names) == 2:
 		at = 1 - at
 	}
-	return side{at, at, g.names[at]}
+	return side{at, at, g.names[at], a.condition(parts.Is, g.names[at])}
+}
+
+// condition is a condition on the factor's column. There is none for what only
+// follows from the table, nor for people: who sprayed stays in the office.
+func (a asked) condition(relation parts.Relation, value string) string {
+	c := a.column
+	if c.Person || !slices.ContainsFunc(parts.Columns(), func(known parts.Column) bool { return known.Name == c.Name }) {
+		return ""
+	}
+	if f, err := parts.ParseFilter(string(c.Name) + string(relation) + value); err == nil && f[0].Value.Known() {
+		return f[0].String()
+	}
+	return "" // a word that reads as something else in a condition
 }
 
 // fewer reports whether a split has fewer defects inside than its share of each

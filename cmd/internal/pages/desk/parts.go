@@ -76,6 +76,7 @@ type partsRow struct {
 type partsCell struct {
 	Says   string
 	Figure bool
+	Path   string // where it leads
 }
 
 // shown are the columns that a page of the table always has, after the part.
@@ -181,9 +182,22 @@ func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
 	about := journal.Subject(t.At(i, parts.Part).String())
 	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job()}
 	for _, c := range columns {
-		row.Cells = append(row.Cells, partsCell{says(t.At(i, c.Name)), c.Kind == parts.Number || c.Kind == parts.Day})
+		cell := partsCell{Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
+		if c.Name == parts.Casting {
+			cell.Path = lifePath(t.At(i, c.Name), about)
+		}
+		row.Cells = append(row.Cells, cell)
 	}
-	return partsRow{row.Path, row.Place, row.Job, append(row.Cells, partsCell{Says: found(t, i)}, partsCell{says(t.At(i, parts.HandedBack)), true})}
+	row.Cells = append(row.Cells, partsCell{Says: found(t, i)}, partsCell{Says: says(t.At(i, parts.HandedBack)), Figure: true})
+	return row
+}
+
+// lifePath leads to the life of the casting in a row: by its name, else by the part.
+func lifePath(casting parts.Value, of journal.Subject) string {
+	if casting.Known() {
+		return readonly.CastingPath(casting.String())
+	}
+	return readonly.CastingPath(string(of))
 }
 
 // says is a value, or a dash for what nobody wrote down.
