@@ -55,7 +55,7 @@ func TestRecurring(t *testing.T) {
 func TestRecurringIsAsked(t *testing.T) {
 	o := newOffice(t)
 	table := o.invent(300)
-	o.get("/recurring?defect=orange+peel&since=2025-06&where=metal%3Diron").well(http.StatusOK).says(`value="metal=iron"`, `value="2025-06"`, "<h2>Orange peel</h2>", "?defect=inclusion&amp;since=2025-06&amp;where=metal%3Diron")
+	o.get("/recurring?defect=orange+peel&since=2025-06&where=metal%3Diron").well(http.StatusOK).says(`value="metal=iron"`, `value="2025-06"`, "<h2>Orange peel</h2>", "?defect=pinhole&amp;since=2025-06&amp;where=metal%3Diron")
 	o.get("/recurring?since=soon").well(http.StatusBadRequest).says("is not a day", `value="soon"`)
 	o.get("/recurring?where=wheel%3D4").well(http.StatusBadRequest).says("There is no column", `value="wheel=4"`)
 	o.get("/recurring?defect=hole").well(http.StatusBadRequest).says("Nothing looks like that")
