@@ -2,6 +2,7 @@ package trace
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -97,7 +98,20 @@ func Of(s Shop, term string, o Options) *Trace {
 	default:
 		t.shares(s)
 	}
+	if !t.here(s) { // that nobody shares it would be said of something else
+		t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s.", short(t.Term)))
+		t.Of = nil
+	}
 	return t
+}
+
+// here reports whether anything is known of what is in the middle.
+func (t *Trace) here(s Shop) bool {
+	if len(t.Left)+len(t.Right) > 0 {
+		return true
+	}
+	st := s.Standing(t.Of.Of.Job())
+	return st != nil && (t.Of.Of.Part() == "" || len(linesOf(st.Job, t.Of.Of)) > 0)
 }
 
 // subject reads a term that names a thing as entries do, as links of pages have
