@@ -13,20 +13,32 @@ type Closings struct {
 	forked map[DeviceID]bool
 }
 
+// closing is what entries say by which not all of a log counts.
+type closing interface{ closes(*Closings) }
+
+// Closes reports whether entries of the kind say how much of a log counts, or why
+// no more does.
+func (k Kind) Closes() bool {
+	_, ok := k.Blank().(closing)
+	return ok
+}
+
 // Read takes in what an entry of the register says; most say nothing of it. Of
 // several words on one log the smallest number holds.
 func (c *Closings) Read(p Payload) {
-	switch p := p.(type) {
-	case *ForkFound:
-		if c.forked == nil {
-			c.forked = make(map[DeviceID]bool)
-		}
-		c.forked[p.Device] = true
-	case *LogClosing:
-		c.close(p.Device, p.Counts)
-	case *LogParting:
-		c.close(p.Device, p.Common)
+	if p, ok := p.(closing); ok {
+		p.closes(c)
 	}
+}
+
+func (p *LogClosing) closes(c *Closings) { c.close(p.Device, p.Counts) }
+func (p *LogParting) closes(c *Closings) { c.close(p.Device, p.Common) }
+
+func (p *ForkFound) closes(c *Closings) {
+	if c.forked == nil {
+		c.forked = make(map[DeviceID]bool)
+	}
+	c.forked[p.Device] = true
 }
 
 func (c *Closings) close(device DeviceID, counts int64) {

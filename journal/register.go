@@ -14,18 +14,18 @@ var (
 // register lists the kinds. Append to it; never reorder, rename or remove.
 var register = []spec{
 	// The shop's register, written at the hub.
-	{ShopFounded, 1, "the shop's journal was started", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Plain},
+	{ShopFounded, 1, "the shop's journal was started", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Proves},
 	{DeviceInvited, 1, "a tablet may join once with this token", []string{"shop"}, as[Invitation](), HubOnly, ByProgram, NoStep, Plain},
-	{DeviceEnrolled, 1, "a tablet joined with its keys", []string{"device"}, as[Device](), HubOnly, ByProgram, NoStep, Plain},
+	{DeviceEnrolled, 1, "a tablet joined with its keys", []string{"device"}, as[Device](), HubOnly, ByProgram, NoStep, Proves},
 	{DeviceRevoked, 1, "a tablet may no longer write", []string{"device"}, as[Revocation](), HubOnly, ByCommand, NoStep, Final},
 	{DeviceForked, 1, "a tablet showed two histories", []string{"device"}, as[ForkFound](), HubOnly, ByProgram, NoStep, Plain},
-	{PersonAdded, 1, "a person works here", []string{"person"}, as[Person](), HubOnly, ByForm, NoStep, Plain},
+	{PersonAdded, 1, "a person works here", []string{"person"}, as[Person](), HubOnly, ByForm, NoStep, Underlies},
 	{PersonRetired, 1, "a person no longer works here", []string{"person"}, as[Retirement](), HubOnly, ByForm, NoStep, Plain},
 	{RoutePublished, 2, "a route card is in force from now on", []string{"route"}, as[RouteCard](), HubOnly, ByCommand, NoStep, Plain},
-	{PowderReceived, 2, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Plain},
+	{PowderReceived, 2, "a powder lot came in", []string{"lot"}, as[PowderLot](), AnyDevice, ByForm, NoStep, Underlies},
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
-	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Plain},
-	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Plain},
+	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Underlies},
+	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Underlies | Judges},
 	{SpecRecorded, 2, "a joint's figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
 	{ClockCompared, 1, "a tablet's clock was compared with the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
@@ -67,12 +67,12 @@ var register = []spec{
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
-	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Plain},
+	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Proves},
 
 	// Customer cards and withdrawn photographs.
 	{CardWritten, 1, "a customer card was written", []string{"card"}, as[CardWriting](), AnyDevice, ByCommand, NoStep, Final},
 	{CardErased, 1, "a customer card was erased", []string{"card"}, as[CardErasing](), HubOnly, ByCommand, NoStep, Final},
-	{PhotoWithdrawn, 1, "a photograph was withdrawn", anywhere, as[Withdrawal](), HubOnly, ByForm, NoStep, Final},
+	{PhotoWithdrawn, 1, "a photograph was withdrawn", anywhere, as[Withdrawal](), HubOnly, ByForm, NoStep, Final | Amends},
 
 	// After handover.
 	{RetorqueDone, 1, "wheel nuts were tightened again", onJob, as[Retorque](), AnyDevice, ByForm, NoStep, Plain},
@@ -83,15 +83,15 @@ var register = []spec{
 	// At any time.
 	{PhotoTaken, 1, "a photograph was taken", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
 	{NoteMade, 1, "a remark was made", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
-	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Plain},
+	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Amends},
 	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
 	{SecondChecked, 2, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
-	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final},
-	{LogsClosed, 1, "it was stated how much of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final},
-	{OrderStated, 1, "somebody stated which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Plain},
-	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final},
+	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{LogsClosed, 1, "it was stated how much of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{OrderStated, 1, "somebody stated which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Amends},
+	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final | Proves},
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that no longer counts was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
@@ -105,15 +105,15 @@ var register = []spec{
 
 	// Of the coating.
 	{ColourApproved, 1, "the customer approved a colour", onJob, as[ColourApproval](), AnyDevice, ByForm, NoStep, Plain},
-	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Plain},
+	{EquipmentServiced, 1, "a machine of the shop was serviced", []string{"tool"}, as[Service](), AnyDevice, ByForm, NoStep, Underlies | Judges},
 
 	// What a part is, and how it is.
 	{CastingMatched, 1, "a part was found to be a casting that was here before", onPart, as[CastingMatch](), AnyDevice, ByForm, NoStep, ByPhotograph},
 	{ConditionFound, 1, "the condition of a part or a line was written down", onCorner, as[Condition](), AnyDevice, ByForm, NoStep, Plain},
 	{ConditionDecided, 1, "it was decided what is done about the condition of a part or a line", onCorner, as[ConditionRuling](), AnyDevice, ByForm, NoStep, Plain},
 	{JobPromised, 2, "the customer was promised a day or a warranty", onJob, as[Promise](), AnyDevice, ByForm, NoStep, Plain},
-	{InvestigationMade, 2, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
-	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Plain},
+	{InvestigationMade, 3, "something was looked into, with what came of it", anywhere, as[Investigation](), AnyDevice, ByForm, NoStep, Plain},
+	{RecallMade, 1, "something that was used was recalled", []string{"tool", "lot", "fluid", "kit"}, as[Recall](), AnyDevice, ByForm, NoStep, Judges},
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.
 	{UnitsChosen, 1, "the shop chose the units in which it works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},

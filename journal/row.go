@@ -67,6 +67,10 @@ const (
 	EndsBake                         // belongs to the bake before it
 	Final                            // what it did cannot be taken back by a correction
 	ByPhotograph                     // counts by its photograph only
+	Amends                           // says something of other entries or of their photographs
+	Underlies                        // says of a thing of the register what is told of jobs
+	Judges                           // says whether a thing that was used was good
+	Proves                           // proofs of other entries rest on it
 	Plain                            // none of these
 )
 

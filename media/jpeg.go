@@ -23,53 +23,59 @@ const (
 	mSOS  = 0xda
 )
 
-// walkJPEG reads a JPEG up to and including its end marker, and gives the size
-// in its frame header. It looks at markers and lengths only: a picture inside
+// frame is what the header of a picture says of it.
+type frame struct {
+	width, height int
+	progressive   bool
+}
+
+// walkJPEG reads a JPEG up to and including its end marker, and gives what its
+// frame header says. It looks at markers and lengths only: a picture inside
 // the picture, such as a camera's preview, is stepped over by its length.
 //
 // As every decoder does, it puts up with stray bytes between two segments.
-func walkJPEG(r *bufio.Reader, maxPixels int64) (width, height int, err error) {
+func walkJPEG(r *bufio.Reader, maxPixels int64) (f frame, err error) {
 	if _, err := r.Discard(len(jpegMagic)); err != nil {
-		return 0, 0, cut(err, JPEG)
+		return frame{}, cut(err, JPEG)
 	}
 	for scans := 0; ; {
 		marker, err := nextMarker(r)
 		if err != nil {
-			return 0, 0, cut(err, JPEG)
+			return frame{}, cut(err, JPEG)
 		}
 		switch {
 		case marker == mEOI && scans == 0:
-			return 0, 0, damaged(JPEG, "there is no picture in it")
+			return frame{}, damaged(JPEG, "there is no picture in it")
 		case marker == mEOI:
-			return width, height, nil
+			return f, nil
 		case marker == mSOI:
-			return 0, 0, damaged(JPEG, "a second picture begins inside it")
+			return frame{}, damaged(JPEG, "a second picture begins inside it")
 		case marker == mTEM || marker >= mRST0 && marker <= mRST7:
 			continue // stands alone
 		}
 
 		length, err := segmentLength(r)
 		if err != nil {
-			return 0, 0, err
+			return frame{}, err
 		}
 		switch {
 		case isFrame(marker):
-			if width != 0 {
-				return 0, 0, damaged(JPEG, "it gives its size twice")
+			if f.width != 0 {
+				return frame{}, damaged(JPEG, "it gives its size twice")
 			}
-			if width, height, err = frameSize(r, marker, length, maxPixels); err != nil {
-				return 0, 0, err
+			if f, err = readFrame(r, marker, length, maxPixels); err != nil {
+				return frame{}, err
 			}
-		case marker == mSOS && width == 0:
-			return 0, 0, damaged(JPEG, "it does not give its size")
+		case marker == mSOS && f.width == 0:
+			return frame{}, damaged(JPEG, "it does not give its size")
 		case marker == mSOS:
 			if scans++; scans > MaxScans {
-				return 0, 0, damaged(JPEG, "it has too many passes")
+				return frame{}, damaged(JPEG, "it has too many passes")
 			}
 			fallthrough
 		default:
 			if _, err := r.Discard(length); err != nil {
-				return 0, 0, cut(err, JPEG)
+				return frame{}, cut(err, JPEG)
 			}
 		}
 	}
@@ -118,34 +124,34 @@ func isFrame(marker byte) bool {
 	return marker >= mSOF0 && marker <= mSOFf && marker != mDHT && marker != mJPG && marker != mDAC
 }
 
-// frameSize reads a frame header: precision, height, width, number of
+// readFrame reads a frame header: precision, height, width, number of
 // components (T.81, B.2.2). Only the kinds that decoders in use can read pass.
-func frameSize(r *bufio.Reader, marker byte, length int, maxPixels int64) (width, height int, err error) {
+func readFrame(r *bufio.Reader, marker byte, length int, maxPixels int64) (f frame, err error) {
 	const fixed = 6
 	if length < fixed {
-		return 0, 0, damaged(JPEG, "its header is too short")
+		return frame{}, damaged(JPEG, "its header is too short")
 	}
 	var h [fixed]byte
 	if _, err := io.ReadFull(r, h[:]); err != nil {
-		return 0, 0, cut(err, JPEG)
+		return frame{}, cut(err, JPEG)
 	}
 	precision, components := h[0], int(h[5])
 	rows, columns := binary.BigEndian.Uint16(h[1:]), binary.BigEndian.Uint16(h[3:])
 	switch {
 	case marker > mSOF2:
-		return 0, 0, unusualJPEG("neither baseline nor progressive")
+		return frame{}, unusualJPEG("neither baseline nor progressive")
 	case precision != 8:
-		return 0, 0, unusualJPEG("not 8 bits deep")
+		return frame{}, unusualJPEG("not 8 bits deep")
 	case components != 1 && components != 3 && components != 4:
-		return 0, 0, unusualJPEG("neither grey nor colour")
+		return frame{}, unusualJPEG("neither grey nor colour")
 	case length != fixed+3*components:
-		return 0, 0, damaged(JPEG, "its header has the wrong length")
+		return frame{}, damaged(JPEG, "its header has the wrong length")
 	}
 	if err := checkSize(uint32(columns), uint32(rows), maxPixels, JPEG); err != nil {
-		return 0, 0, err
+		return frame{}, err
 	}
 	if _, err := r.Discard(length - fixed); err != nil {
-		return 0, 0, cut(err, JPEG)
+		return frame{}, cut(err, JPEG)
 	}
-	return int(columns), int(rows), nil
+	return frame{int(columns), int(rows), marker == mSOF2}, nil
 }

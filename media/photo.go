@@ -70,4 +70,8 @@ type Photo struct {
 	// Width and Height in pixels as stored, before the camera's note about how
 	// it was held is followed: an upright phone photo is usually stored lying.
 	Width, Height int
+
+	// Progressive is set of a JPEG whose picture comes in passes over the whole
+	// of it: whoever decodes it holds all of it, at whatever size it is wanted.
+	Progressive bool
 }

@@ -9,45 +9,45 @@ import (
 )
 
 // walkPNG reads a PNG up to and including its last chunk, checks the checksum of
-// every chunk on the way, and gives the size in its header.
-func walkPNG(r *bufio.Reader, maxPixels int64) (width, height int, err error) {
+// every chunk on the way, and gives what its header says.
+func walkPNG(r *bufio.Reader, maxPixels int64) (f frame, err error) {
 	if _, err := r.Discard(len(pngMagic)); err != nil {
-		return 0, 0, cut(err, PNG)
+		return frame{}, cut(err, PNG)
 	}
 	for first, pixels := true, false; ; first = false {
 		length, kind, err := chunkStart(r)
 		if err != nil {
-			return 0, 0, err
+			return frame{}, err
 		}
 		sum := crc32.NewIEEE()
 		sum.Write([]byte(kind))
 		switch {
 		case first != (kind == "IHDR"):
-			return 0, 0, damaged(PNG, "its header is not in its place")
+			return frame{}, damaged(PNG, "its header is not in its place")
 		case first:
-			if width, height, err = imageHeader(io.TeeReader(r, sum), length, maxPixels); err != nil {
-				return 0, 0, err
+			if f, err = imageHeader(io.TeeReader(r, sum), length, maxPixels); err != nil {
+				return frame{}, err
 			}
 		default:
 			if _, err := io.CopyN(sum, r, length); err != nil {
-				return 0, 0, cut(err, PNG)
+				return frame{}, cut(err, PNG)
 			}
 		}
 		var want [crc32.Size]byte
 		if _, err := io.ReadFull(r, want[:]); err != nil {
-			return 0, 0, cut(err, PNG)
+			return frame{}, cut(err, PNG)
 		}
 		if binary.BigEndian.Uint32(want[:]) != sum.Sum32() {
-			return 0, 0, damaged(PNG, "a checksum in it is wrong")
+			return frame{}, damaged(PNG, "a checksum in it is wrong")
 		}
 		switch kind {
 		case "IDAT":
 			pixels = true
 		case "IEND":
 			if !pixels {
-				return 0, 0, damaged(PNG, "there is no picture in it")
+				return frame{}, damaged(PNG, "there is no picture in it")
 			}
-			return width, height, nil
+			return f, nil
 		}
 	}
 }
@@ -66,24 +66,24 @@ func chunkStart(r *bufio.Reader) (length int64, kind string, err error) {
 
 // imageHeader reads the 13 bytes of the chunk IHDR: width, height, bit depth,
 // colour type, compression, filter, interlace (PNG, section 11.2.1).
-func imageHeader(r io.Reader, length, maxPixels int64) (width, height int, err error) {
+func imageHeader(r io.Reader, length, maxPixels int64) (f frame, err error) {
 	const size = 13
 	if length != size {
-		return 0, 0, damaged(PNG, "its header has the wrong length")
+		return frame{}, damaged(PNG, "its header has the wrong length")
 	}
 	var h [size]byte
 	if _, err := io.ReadFull(r, h[:]); err != nil {
-		return 0, 0, cut(err, PNG)
+		return frame{}, cut(err, PNG)
 	}
 	w, ht := binary.BigEndian.Uint32(h[0:]), binary.BigEndian.Uint32(h[4:])
 	depth, colour, compression, filter, interlace := h[8], h[9], h[10], h[11], h[12]
 	if !slices.Contains(depths(colour), depth) || compression != 0 || filter != 0 || interlace > 1 {
-		return 0, 0, damaged(PNG, "its header makes no sense")
+		return frame{}, damaged(PNG, "its header makes no sense")
 	}
 	if err := checkSize(w, ht, maxPixels, PNG); err != nil {
-		return 0, 0, err
+		return frame{}, err
 	}
-	return int(w), int(ht), nil
+	return frame{width: int(w), height: int(ht)}, nil
 }
 
 // depths gives the bit depths allowed for a colour type (PNG, table 12).

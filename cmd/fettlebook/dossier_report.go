@@ -43,11 +43,11 @@ func (r report) Write(ctx context.Context, of *dossier.Told, add dossier.Add) er
 		}
 		seals[id] = seal
 	}
-	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Seal: func(id journal.JobID) *evidence.Receipt { return seals[id] }}
+	asked := paper.Asked{At: of.At, Photos: allowed{r, of}, Beside: of.Asked, Seal: func(id journal.JobID) *evidence.Receipt { return seals[id] }}
 	if of.Asked.Names {
 		asked.Name = func(id journal.PersonID) string { return of.View.NameOf(id, r.log) }
 	}
-	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle}, asked)
+	doc, err := paper.NewReport(ctx, of.View, paper.About{Jobs: of.About.Jobs, Claim: of.About.Claim, Asked: of.About.Vehicle, Investigations: of.Investigations}, asked)
 	if err != nil {
 		return err
 	}
@@ -71,11 +71,9 @@ type allowed struct {
 
 // Picture implements [paper.Photos].
 func (a allowed) Picture(ctx context.Context, p record.Photo) ([]byte, error) {
-	switch {
-	case a.of.Asked.Photos == evidence.NoPhotos:
-		return nil, &paper.Unshown{Says: "No photographs were asked for."}
-	case !a.of.Shows(p.Ref):
-		return nil, &paper.Unshown{Says: "This photograph may show another customer's car and is left out. Its hash stays in the record."}
+	switch says := a.of.Unshown(p.Ref); {
+	case says != "":
+		return nil, &paper.Unshown{Says: says}
 	case a.of.Asked.Photos == evidence.Originals && a.of.Originals <= mostLarge:
 		return paper.Large{Originals: a.originals, Thumbs: a.log}.Picture(ctx, p)
 	default:

@@ -33,6 +33,7 @@ type own struct {
 	set   string // "bench" or "desk"
 	by    func(r *http.Request) journal.PersonID
 	frame func(r *http.Request, s *live.Snapshot) any
+	page  func(kind journal.Kind, id journal.EntryID) string // of its own, that an entry has; nil if none has
 }
 
 // newSite joins the pages to a data folder. They read on from its log until
@@ -57,7 +58,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.writer = write.New(write.Config{
-		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows,
+		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,

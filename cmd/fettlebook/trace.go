@@ -15,14 +15,15 @@ import (
 )
 
 type traceTerm struct {
-	Term []string `arg:"" help:"A VIN, plate, casting number, pattern, tag, customer's name, lot, kit, fluid, tool or its serial number, run, person, day, month or words of an entry."`
-	All  bool     `help:"List all vehicles, and not only the last ones."`
-	JSON bool     `name:"json" help:"Print JSON."`
+	Term   []string `arg:"" help:"A VIN, plate, casting number, pattern, tag, customer's name, lot, kit, fluid, tool or its serial number, run, day, month or words of an entry; with --people somebody who works here."`
+	All    bool     `help:"List all vehicles, and not only the last ones."`
+	People bool     `help:"Trace the work of one person too."`
+	JSON   bool     `name:"json" help:"Print JSON."`
 }
 
 // Help says what is found and how.
 func (*traceTerm) Help() string {
-	return `Of a part or a vehicle it lists what touched it, by time, with what was known of each then, and who else shares any of it. Of a thing, a run or a person it lists the vehicles that share it, the last one first: where each is, whom to call, and which hold points rest on it. Of a tool or an oven those count that came after it was last found good.
+	return `Of a part or a vehicle it lists what touched it, by time, with what was known of each then, and who else shares any of it. Of a thing, a run or a person it lists the vehicles that share it, the last one first: where each is, whom to call, and which hold points rest on it. Of a tool or an oven those count that came after it was last found good. Of a part it also tells the life of its casting over all jobs: each coat with its soak, its bakes and the heat that the metal has had by then, defects, what was replaced, and what is not known.
 
 A number, plate, VIN or serial number with one slip in it is found too, and the answer says so. Days are written as 2026-03-01, 2026-03, or 2026-03-01..2026-03-14. What is found under several names is listed; copy the name in the first column to trace it.`
 }
@@ -41,7 +42,7 @@ func (c *traceTerm) Run(ctx context.Context, t *terminal) error {
 	}
 	out := traced{Call: make(map[journal.CardID]journal.Details)}
 	err := onShelf(ctx, t, func(s *shelf) error {
-		out.Trace = trace.Of(s.view, term, trace.Options{Customers: true})
+		out.Trace = trace.Of(s.view, term, trace.Options{Customers: true, People: c.People})
 		for _, v := range out.Right {
 			if card, err := s.log.Card(ctx, v.Customer); v.Customer != "" && err == nil { // erased, or not here: nobody can be named
 				out.Call[v.Customer] = card.Details
@@ -51,6 +52,9 @@ func (c *traceTerm) Run(ctx context.Context, t *terminal) error {
 	})
 	if err != nil {
 		return err
+	}
+	if out.Untold {
+		return &exit.Error{Status: exit.NotFound, Sentence: "what the work of one person touched is told at the desk only; or with --people"}
 	}
 	if out.Of == nil && len(out.Choices) == 0 {
 		return &exit.Error{Status: exit.NotFound, Sentence: oneLine(strings.Join(out.Says, " "))}
@@ -80,6 +84,9 @@ func (t *traced) write(out io.Writer, all bool) error {
 		return w.Flush()
 	}
 	fmt.Fprintf(out, "%s (%s)\n", strings.ToUpper(oneLine(t.Of.Name)), oneLine(string(t.Of.Of)))
+	if t.Life != nil {
+		writeLife(out, t.Life)
+	}
 	if len(t.Left) > 0 {
 		fmt.Fprintln(out, "WHAT TOUCHED IT, AND WHAT WAS KNOWN OF IT THEN")
 	}

@@ -12,13 +12,15 @@ import (
 	"fettlebook/cmd/internal/qrread"
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 )
 
 // main gives the page its functions: fettleverify(file, receipt, authorities, progress)
 // promises {"exit": …, "findings": {…}} or {"exit": …, "refused": "…"} as text,
-// fettlereceipt(file) the receipt's text in a picture of its code, or "".
+// fettlereceipt(file), of a picture of a receipt's code, {"text": "…"} or
+// {"refused": "…"}.
 func main() {
 	js.Global().Set("fettleverify", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		file, receipt, authorities, progress := args[0], args[1].String(), args[2].String(), args[3]
@@ -26,23 +28,32 @@ func main() {
 	}))
 	js.Global().Set("fettlereceipt", js.FuncOf(func(_ js.Value, args []js.Value) any {
 		file := args[0]
-		return promise(func() string { return coded(file) })
+		return promise(func() string { return encoded(coded(file)) })
 	}))
 	select {}
 }
 
+// read is what a file gives of a receipt.
+type read struct {
+	Text    string `json:"text,omitzero"`
+	Refused string `json:"refused,omitzero"`
+}
+
 // coded reads the receipt's text out of a picture, or a file that holds it.
-func coded(file js.Value) string {
+func coded(file js.Value) read {
 	size := int64(file.Get("size").Float())
 	raw, err := io.ReadAll(io.NewSectionReader(&blob{file: file, size: size}, 0, min(size, qrread.MaxBytes+1)))
 	if err != nil {
-		return ""
+		return read{Refused: words.Sentence(err.Error())}
 	}
 	receipt, err := verdict.ReceiptOf(raw)
-	if err != nil || receipt == nil {
-		return ""
+	switch {
+	case err != nil:
+		return read{Refused: err.Error()}
+	case receipt == nil:
+		return read{Refused: "This file is empty."}
 	}
-	return receipt.String()
+	return read{Text: receipt.String()}
 }
 
 // answered is what the page is promised.
@@ -64,9 +75,14 @@ func answer(file js.Value, receipt, authorities string, progress js.Value) strin
 	default:
 		a.Exit, a.Findings = verdict.ExitCode(f), &f
 	}
+	return encoded(a)
+}
+
+// encoded is what the page is promised, as text.
+func encoded(a any) string {
 	raw, err := json.Marshal(a, json.Deterministic(true))
 	if err != nil {
-		return fmt.Sprintf(`{"exit":%d,"refused":"The findings cannot be written."}`, code.Trouble)
+		return fmt.Sprintf(`{"exit":%d,"refused":"What was found cannot be written."}`, code.Trouble)
 	}
 	return string(raw)
 }

@@ -6,6 +6,9 @@ import (
 	"bytes"
 	"context"
 	"go/build"
+	"image"
+	"image/png"
+	"io"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -19,6 +22,9 @@ import (
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
 	"fettlebook/media"
+	"fettlebook/media/mediatest"
+
+	"github.com/gen2brain/jpegn"
 )
 
 // asProgram has a test binary be the program, and write what it knows of its
@@ -141,12 +147,29 @@ func TestProgram(t *testing.T) {
 		}
 		ends(t, "large", d.Pack(), code.OK)
 	})
+	t.Run("receipt", func(t *testing.T) {
+		file := evidencetest.New(t, "receipt", 3).Dossier(evidencetest.Options{}).Pack()
+		for what, picture := range map[string]func(io.Writer) error{
+			"a progressive picture of 6 megapixels": func(w io.Writer) error {
+				return jpegn.Encode(w, mediatest.Noise(2400, 2400, 1), &jpegn.EncodeOptions{Quality: 50, Subsampling: jpegn.Subsample444, Progressive: true})
+			},
+			"a PNG of 14 megapixels": func(w io.Writer) error {
+				return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, image.NewNRGBA(image.Rect(0, 0, 4000, 3550)))
+			},
+		} {
+			var raw bytes.Buffer
+			if err := picture(&raw); err != nil {
+				t.Fatal(err)
+			}
+			ends(t, what, file, code.Refused, "--receipt", written(t, raw.Bytes()))
+		}
+	})
 }
 
 // ends runs the program on a file and holds how it ends and what it needs.
-func ends(t *testing.T, what string, file []byte, want int) {
+func ends(t *testing.T, what string, file []byte, want int, args ...string) {
 	t.Helper()
-	ran := exec.Command(os.Args[0], written(t, file))
+	ran := exec.Command(os.Args[0], append(args, written(t, file))...)
 	needs := filepath.Join(t.TempDir(), "memory")
 	ran.Env = append(os.Environ(), asProgram+"="+needs)
 	said, _ := ran.CombinedOutput()

@@ -8,6 +8,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"fettlebook/media"
 )
 
 // Wrong says what is wrong with a file, as a stable written word.
@@ -91,7 +93,7 @@ func (b *Bag) hash(ctx context.Context, path string) (Hash, int64, error) {
 	}
 	defer r.Close()
 	sum := sha256.New()
-	n, err := io.Copy(sum, &obedient{ctx, r})
+	n, err := io.Copy(sum, media.Until(ctx, r))
 	if err != nil {
 		return Hash{}, n, broken(path, err)
 	}

@@ -38,6 +38,13 @@ func unpackable(r io.ReaderAt, size int64) (*zip.Reader, []int64, int64, error) 
 	if size < endLen {
 		return nil, nil, 0, refuse(NotZip, "", "This file is not a dossier: it has only %d bytes.", size)
 	}
+	var head [len(headerMark)]byte
+	if err := readAt(r, head[:], 0); err != nil {
+		return nil, nil, 0, err
+	}
+	if string(head[:]) != headerMark && string(head[:]) != endMark {
+		return nil, nil, 0, refuse(NotZip, "", "This file is not a dossier: a dossier is a ZIP file, and this is another kind of file.")
+	}
 	var end [endLen]byte
 	if err := readAt(r, end[:], size-endLen); err != nil {
 		return nil, nil, 0, err

@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"fettlebook/media"
 )
 
 // Writer streams a bag. Files are added in an order that the caller chooses
@@ -70,7 +72,7 @@ func (w *Writer) Add(ctx context.Context, path string, r io.Reader) (Hash, error
 		return Hash{}, fmt.Errorf("pack %s: %w than %d files", path, ErrFull, MaxFiles)
 	}
 	w.names[squashed] = true
-	hash, n, err := w.put(payload+path, &obedient{ctx, r})
+	hash, n, err := w.put(payload+path, media.Until(ctx, r))
 	if err != nil {
 		return Hash{}, err
 	}
@@ -149,17 +151,4 @@ func written(info [][2]string) string {
 		fmt.Fprintf(&text, "%s: %s\n", line[0], strings.Join(strings.Fields(line[1]), " "))
 	}
 	return text.String()
-}
-
-// obedient stops reading when its context is done.
-type obedient struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (o *obedient) Read(p []byte) (int, error) {
-	if err := o.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return o.r.Read(p)
 }

@@ -126,6 +126,7 @@ type build struct {
 
 	picked map[journal.Position]*pick
 	seals  []*shop.Sealing // of the jobs whose seal can be shown
+	looked []*record.Line  // what was looked into because of the complaint
 	run    []shared
 	items  []*item // sorted by place
 	logs   map[journal.DeviceID]*log

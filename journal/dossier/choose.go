@@ -45,6 +45,7 @@ func (b *build) choose() error {
 		return err
 	}
 	b.findOthers()
+	b.chooseInvestigations()
 	if err := b.chooseCards(); err != nil {
 		return err
 	}

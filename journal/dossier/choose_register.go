@@ -8,30 +8,14 @@ import (
 	"fettlebook/journal/record"
 )
 
-// stating lists, by the word of a thing of the register, the kinds that state
-// or check it. What was remarked about a thing may speak of anybody's car.
-func stating(word string) []journal.Kind {
-	switch word {
-	case "shop":
-		return []journal.Kind{journal.ShopFounded, journal.UnitsChosen}
-	case "device":
-		return []journal.Kind{journal.DeviceEnrolled, journal.DeviceRevoked, journal.DeviceForked}
-	case "person":
-		return []journal.Kind{journal.PersonAdded, journal.PersonRetired}
-	case "route":
-		return []journal.Kind{journal.RoutePublished}
-	case "tool":
-		return []journal.Kind{journal.ToolRegistered, journal.ToolChecked, journal.EquipmentServiced, journal.RecallMade}
-	case "lot":
-		return []journal.Kind{journal.PowderReceived, journal.RecallMade}
-	case "fluid":
-		return []journal.Kind{journal.FluidOpened, journal.RecallMade}
-	case "kit":
-		return []journal.Kind{journal.KitReceived, journal.RecallMade}
-	case "spec":
-		return []journal.Kind{journal.SpecRecorded}
+// states reports whether entries of a kind state or check a thing of the register
+// under a word. What was remarked about a thing may speak of anybody's car.
+func states(k journal.Kind, word string) bool {
+	switch k {
+	case journal.DeviceInvited, journal.ClockCompared: // nothing in a dossier rests on these
+		return false
 	}
-	return nil
+	return slices.Contains(k.Places(), word)
 }
 
 // chooseRegister chooses what the register says of whatever the chosen entries
@@ -73,8 +57,7 @@ func (b *build) restsOn() []journal.Subject {
 				continue
 			}
 			for _, s := range journal.Cites(payload) {
-				switch s.Word() {
-				case "tool", "lot", "fluid", "kit", "spec", "person":
+				if word := s.Word(); journal.OnShelf(word) || word == "person" {
 					found[s] = true
 				}
 			}
@@ -144,7 +127,7 @@ func (b *build) takeStated(word string, lines []*record.Line, why evidence.Why) 
 		case journal.LogsClosed, journal.LogsParted:
 			b.take(l, evidence.ForOrder)
 		default:
-			if slices.Contains(stating(word), l.Kind) {
+			if states(l.Kind, word) {
 				b.take(l, why)
 			}
 		}

@@ -11,6 +11,8 @@
 //     in, with what corrects them;
 //   - of the register what says who may have written them, what was used, and
 //     the route cards that the jobs are pinned to;
+//   - of a complaint, what was looked into because of it, and the route cards
+//     that came out of that;
 //   - of every entry its proof, in the first state of its log that the hub
 //     countersigned after it; the state of the hub's log that the customer's
 //     receipt names is the one of the seal, and the newest follows from it;
@@ -20,6 +22,11 @@
 // bytes.
 //
 // # What is of others
+//
+// An investigation may have looked at thirty cars. Its entry is here with its
+// words and its counts, and without its photographs; papers count the same again
+// and name nobody's parts. One that stands in the record of another car, or that
+// names a single part of one, is not here.
 //
 // A run is shared. Its entries are here as they are, with the names of all
 // parts that hung there, which are numbers of jobs and nothing more; its

@@ -100,11 +100,15 @@ type word struct{ from, to int }
 
 func (w word) upper(of string) string { return strings.ToUpper(of[w.from:w.to]) }
 
+func inWord(r rune) bool {
+	return unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r)
+}
+
 // wordsOf cuts a text into its words.
 func wordsOf(of string) (list []word) {
 	from := -1
 	for i, r := range of {
-		switch is := unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Mn, r); {
+		switch is := inWord(r); {
 		case is && from < 0:
 			from = i
 		case !is && from >= 0:

@@ -1,9 +1,11 @@
 package dossier_test
 
 import (
+	"strings"
 	"testing"
 
 	"fettlebook/journal/dossier"
+	"fettlebook/journal/words"
 )
 
 // What a card says is found as whole words, in whatever way it is spaced and
@@ -26,6 +28,10 @@ func TestHolds(t *testing.T) {
 		{"painted black", "Black", false},
 		{"Élan Vital's car", "Élan Vital", true},
 		{"", "A. Customer", false},
+		{"ring +49 170 123-456 first", "+49 170 123456", true},
+		{"ring 49 170 123456 first", "+49 170 123456", true},
+		{"lent to Tarn & Sons (Fleet), who wait", "Tarn & Sons (Fleet)", true},
+		{"“Tarn & Sons” wait", "Tarn & Sons.", true},
 	} {
 		if got := dossier.Holds(c.text, c.says); got != c.want {
 			t.Errorf("%q holds %q: %v", c.text, c.says, got)
@@ -41,4 +47,22 @@ func TestHolds(t *testing.T) {
 			t.Errorf("%q spells %q", text, not)
 		}
 	}
+}
+
+// Whatever somebody writes around it, a name of several words and a plate are
+// found in his text.
+func FuzzHolds(f *testing.F) {
+	f.Add("lent to ", "A. Customer", ", who waits")
+	f.Add("ring ", "+49 170 123456", " first")
+	f.Add("the rack of", "trl-4471", "hung left")
+	f.Add("\u0301", "Élan \xff Vital", "\u00df")
+	f.Fuzz(func(t *testing.T, before, name, behind string) {
+		text := before + " " + name + " " + behind
+		if list := strings.FieldsFunc(name, func(r rune) bool { return !dossier.InWord(r) }); len(list) > 1 && !dossier.Holds(text, name) {
+			t.Errorf("%q does not hold %q", text, name)
+		}
+		if dossier.IsSpelled(name) && !dossier.Spells(text, words.Squash(strings.TrimFunc(name, func(r rune) bool { return !dossier.InWord(r) }))) {
+			t.Errorf("%q does not spell %q", text, name)
+		}
+	})
 }

@@ -25,8 +25,12 @@ type Told struct {
 	// At is when the newest entry was written, by its device: as of then
 	// papers speak, so that the same logs give the same papers.
 	At time.Time
-	// Shows reports whether a photograph may be shown.
-	Shows func(original media.Ref) bool
+	// Unshown says in a sentence or two why a photograph must not be shown; ""
+	// of one that may.
+	Unshown func(original media.Ref) string
+	// Investigations are those of which papers may tell, the oldest first: all
+	// that is told of them is here.
+	Investigations []journal.EntryID
 	// Originals is how many bytes of photographs the dossier holds.
 	Originals int64
 }
@@ -66,7 +70,7 @@ func (b *build) packPapers(out *bag.Writer) error {
 		b.leave("the report and the open formats", "an entry of a shared run is withheld, which they would tell")
 		return nil
 	}
-	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Shows: b.shows, Originals: b.weight}
+	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Unshown: b.unshown, Investigations: b.tellable(), Originals: b.weight}
 	for _, p := range b.Papers {
 		if err := p.Write(b.ctx, t, add); err != nil {
 			return err
@@ -75,13 +79,16 @@ func (b *build) packPapers(out *bag.Writer) error {
 	return b.view.Err()
 }
 
-// newestTime is when the newest of the jobs' entries was written.
+// newestTime is when the newest of the jobs' entries and of the investigations
+// was written.
 func (b *build) newestTime() (at time.Time) {
+	lines := slices.Clone(b.looked)
 	for _, j := range b.jobs {
-		for _, l := range j.Timeline() {
-			if t := time.Time(l.Clocks.Device); t.After(at) {
-				at = t
-			}
+		lines = append(lines, j.Timeline()...)
+	}
+	for _, l := range lines {
+		if t := time.Time(l.Clocks.Device); t.After(at) {
+			at = t
 		}
 	}
 	return at

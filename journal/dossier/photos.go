@@ -2,7 +2,7 @@ package dossier
 
 import (
 	"bytes"
-	"context"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -22,7 +22,10 @@ type pair struct{ ref, thumb media.Ref }
 
 // original is what the chosen entries say of a photograph, whatever its
 // thumbnail.
-type original struct{ withdrawn, others bool }
+type original struct {
+	withdrawn bool
+	others    string // why it may show another customer's car; "" if it does not
+}
 
 // cites notes that an entry cites a photograph. One entry that may show
 // somebody else's car is enough to leave it out.
@@ -38,17 +41,28 @@ func (b *build) cites(at evidence.At, p journal.Photo, l *record.Line) {
 		s.Cited = append(s.Cited, at)
 	}
 	is := b.originals[p.Ref]
-	is.others = is.others || b.ofOthers(l)
+	is.others = cmp.Or(is.others, b.ofOthers(l))
 	if l != nil {
 		is.withdrawn = is.withdrawn || slices.ContainsFunc(l.Photos, func(shown record.Photo) bool { return shown.Ref == p.Ref && !shown.Withdrawn.IsZero() })
 	}
 	b.originals[p.Ref] = is
 }
 
-// shows reports whether a photograph may be shown: papers ask, too.
-func (b *build) shows(ref media.Ref) bool {
+// unshown says why a photograph must not be shown; "" of one that may. Papers ask,
+// too.
+func (b *build) unshown(ref media.Ref) string {
 	is, known := b.originals[ref]
-	return known && !is.others && !is.withdrawn && b.asked.Photos != evidence.NoPhotos
+	switch {
+	case !known:
+		return "The entry that shows this photograph is not in this dossier, and so the photograph is left out. Its hash stays in the record."
+	case is.withdrawn:
+		return "This photograph was withdrawn. Its picture is deleted; its hash stays in the record."
+	case is.others != "":
+		return "This photograph may show another customer's car and is left out. Its hash stays in the record."
+	case b.asked.Photos == evidence.NoPhotos:
+		return "No photographs were asked for."
+	}
+	return ""
 }
 
 // packPhotos writes the photographs, each read once.
@@ -59,8 +73,8 @@ func (b *build) packPhotos(out *bag.Writer) error {
 		if err := p.photo(s); err != nil {
 			return err
 		}
-		if s.Missing == evidence.OfOthers {
-			b.leave("photographs", "they were taken of a run that was shared, and may show another customer's car")
+		if why := p.originals[s.Ref].others; s.Missing == evidence.OfOthers {
+			b.leave("photographs", why)
 		}
 		b.d.Photos = append(b.d.Photos, *s)
 	}
@@ -75,7 +89,7 @@ func (b *build) weigh(*bag.Writer) error {
 	}
 	seen := make(map[media.Ref]bool)
 	for _, k := range b.order {
-		if seen[k.ref] || !b.shows(k.ref) {
+		if seen[k.ref] || b.unshown(k.ref) != "" {
 			continue
 		}
 		seen[k.ref] = true
@@ -127,7 +141,7 @@ func (p *packing) photo(s *evidence.Photo) error {
 	case is.withdrawn:
 		s.Missing = evidence.Withdrawn
 		return nil
-	case is.others:
+	case is.others != "":
 		s.Missing = evidence.OfOthers
 		return nil
 	}
@@ -224,23 +238,10 @@ func (p *packing) read(ref media.Ref) (raw []byte, err error) {
 	defer func() { err = errors.Join(err, in.Close()) }()
 	p.buffer.Reset()
 	p.buffer.Grow(int(min(size, media.MaxBytes)) + bytes.MinRead)
-	if _, err := p.buffer.ReadFrom(io.LimitReader(obedient{p.ctx, in}, media.MaxBytes+1)); err != nil {
+	if _, err := p.buffer.ReadFrom(io.LimitReader(media.Until(p.ctx, in), media.MaxBytes+1)); err != nil {
 		return nil, err
 	}
 	p.done += int64(p.buffer.Len())
 	p.tell(Photographing, p.done, p.weight)
 	return p.buffer.Bytes(), nil
-}
-
-// obedient stops reading when its context is done.
-type obedient struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (o obedient) Read(p []byte) (int, error) {
-	if err := o.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return o.r.Read(p)
 }

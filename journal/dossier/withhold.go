@@ -27,13 +27,14 @@ func (b *build) withhold() error {
 	}
 	for _, t := range texts {
 		p := b.picked[t.at]
-		if p == nil || !others.in(t) {
+		if p == nil || !others.in(t) && !b.singles(p, t.said) {
 			continue
 		}
 		delete(b.picked, t.at)
 		b.leave("entries", "they name another customer or another car")
-		// Papers tell nothing of the notes at things of the register.
-		b.hidden = b.hidden || !t.note || slices.Contains([]evidence.Why{evidence.ForJob, evidence.ForRun, evidence.ForClaim}, p.why)
+		// Papers tell nothing of the notes at things of the register, and of
+		// investigations only those that are here.
+		b.hidden = b.hidden || p.why != evidence.ForClaim && (!t.note || slices.Contains([]evidence.Why{evidence.ForJob, evidence.ForRun}, p.why))
 		if p.line != nil && p.why == evidence.ForRoute {
 			if c, ok := p.line.Effect().(*journal.RouteCard); ok {
 				delete(b.routes, routePath(c))
@@ -42,11 +43,6 @@ func (b *build) withhold() error {
 	}
 	b.keepAbout()
 	return nil
-}
-
-// proving are the kinds that a dossier cannot be without.
-func proving() []journal.Kind {
-	return []journal.Kind{journal.ShopFounded, journal.DeviceEnrolled, journal.LogsNoted, journal.LogsClosed, journal.LogsParted, journal.RecordSealed}
 }
 
 // text is a text of a chosen entry.
@@ -73,7 +69,7 @@ func (b *build) texts() ([]text, error) {
 			if _, quoted := e.Quotes(); quoted != nil {
 				e = quoted
 			}
-			if slices.Contains(proving(), e.Type.Kind) {
+			if e.Type.Kind.Is(journal.Proves) {
 				continue
 			}
 			for pointer, said := range index.Texts(e.Data) {
@@ -110,8 +106,10 @@ func (b *build) keepAbout() {
 	}
 }
 
-// squash leaves out what people write differently.
+// squash leaves out what people write differently: spaces and dashes, and what
+// stands before the first word and behind the last, such as the + of a telephone.
 func squash(text string) string {
+	text = strings.TrimFunc(text, func(r rune) bool { return !inWord(r) })
 	return strings.ToUpper(strings.Map(func(r rune) rune {
 		if strings.ContainsRune(" -.\t\n", r) {
 			return -1

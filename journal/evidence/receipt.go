@@ -33,8 +33,8 @@ func Fingerprint(logKey, cosignKey string) [32]byte {
 	return sha256.Sum256([]byte(logKey + "\n" + cosignKey + "\n"))
 }
 
-// receiptForm begins the text.
-const receiptForm = "fettlebook receipt 1"
+// ReceiptForm begins the text of every receipt.
+const ReceiptForm = "fettlebook receipt 1"
 
 // The fields of a receipt's text, in their order.
 const (
@@ -62,7 +62,7 @@ func (r Receipt) String() string {
 	values := []string{string(r.Shop), string(r.Job), hex.EncodeToString(r.Seal[:]), strconv.Itoa(r.Entries),
 		hex.EncodeToString(r.Hub[:]), strconv.FormatInt(r.Size, 10), hex.EncodeToString(r.Root[:]), r.At.UTC().Format(receiptTime)}
 	var text strings.Builder
-	text.WriteString(receiptForm)
+	text.WriteString(ReceiptForm)
 	for i, name := range receiptFields() {
 		text.WriteString(" " + name + values[i])
 	}
@@ -70,10 +70,11 @@ func (r Receipt) String() string {
 }
 
 // ErrReceipt is wrapped when a text is not a receipt's.
-var ErrReceipt = errors.New("this is not the text of a receipt; it begins with “" + receiptForm + "” and stands at the foot of the receipt and in its code")
+var ErrReceipt = errors.New("this is not the text of a receipt; it begins with “" + ReceiptForm + "” and stands at the foot of the receipt and in its code")
 
-// ParseReceipt reads a receipt's text. Spaces and line breaks do not count,
-// wherever they are: a text that was copied from a page has them anywhere.
+// ParseReceipt reads a receipt's text. Spaces, line breaks and marks that nobody
+// sees do not count, wherever they are: a text that was copied from a page has
+// them anywhere.
 func ParseReceipt(text string) (Receipt, error) {
 	if len(text) > MaxReceipt {
 		return Receipt{}, fmt.Errorf("%w: it has %d bytes", ErrReceipt, len(text))
@@ -115,12 +116,12 @@ func ParseReceipt(text string) (Receipt, error) {
 // name is found behind the value before it, spaces or not.
 func receiptValues(text string) ([]string, error) {
 	text = strings.Map(func(r rune) rune {
-		if unicode.IsSpace(r) {
+		if unicode.IsSpace(r) || unicode.Is(unicode.Cf, r) {
 			return -1
 		}
 		return r
 	}, text)
-	text, ok := strings.CutPrefix(text, strings.ReplaceAll(receiptForm, " ", ""))
+	text, ok := strings.CutPrefix(text, strings.ReplaceAll(ReceiptForm, " ", ""))
 	names := receiptFields()
 	parts := strings.SplitAfter(text, ":")
 	if !ok || len(parts) != len(names)+1 || parts[0] != names[0] {

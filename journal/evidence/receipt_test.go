@@ -23,7 +23,7 @@ func TestReceiptText(t *testing.T) {
 	if text != want {
 		t.Errorf("the receipt is\n%s\nwant\n%s", text, want)
 	}
-	for _, spaced := range []string{text, strings.ReplaceAll(text, " ", "\n"), strings.ReplaceAll(text, " ", ""), " " + strings.ReplaceAll(text, "0000", "0 0\t0\r\n0") + "\u00a0"} {
+	for _, spaced := range []string{text, strings.ReplaceAll(text, " ", "\n"), strings.ReplaceAll(text, " ", ""), " " + strings.ReplaceAll(text, "0000", "0 0\t0\r\n0") + "\u00a0", "\ufeff" + strings.ReplaceAll(text, "0000", "00\u200b00\u00ad")} {
 		got, err := evidence.ParseReceipt(spaced)
 		if err != nil || got != receipt() {
 			t.Errorf("%q reads as %+v, %v", spaced, got, err)

@@ -163,7 +163,7 @@ func (f Findings) settled() Findings {
 	switch {
 	case no > 0:
 		f.Verdict = No
-		f.Says = fmt.Sprintf("This file contradicts itself or the receipt in %s of %d. What and where stands below.", words.Count(no, "question"), len(f.Answers))
+		f.Says = fmt.Sprintf("This file contradicts itself or the receipt in %s of %d. Each answer says what and where.", words.Count(no, "question"), len(f.Answers))
 	case unknown > 0:
 		f.Verdict = Unknown
 		f.Says = fmt.Sprintf("Nothing in this file contradicts itself. %s cannot be answered from it.", words.Count(unknown, "question"))

@@ -34,6 +34,7 @@ type coatOn struct {
 	powder    *Event
 	sprayed   *journal.Coating // the first of it
 	bakes     []bakeRun        // after the powder
+	begins    int              // the index of its first event among the part's
 	last      bool             // it is on the part at the end of the job
 }
 
@@ -52,7 +53,7 @@ func (p *partWork) coatsOn() (list []coatOn) {
 		if powder == nil {
 			continue
 		}
-		c := coatOn{partWork: &own, powder: powder, sprayed: d, last: i == len(starts)-1}
+		c := coatOn{partWork: &own, powder: powder, sprayed: d, begins: from, last: i == len(starts)-1}
 		for _, b := range bakesIn(own.events) {
 			if !b.start.before(powder) {
 				c.bakes = append(c.bakes, b)

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/card"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/bake"
@@ -21,17 +20,17 @@ func (w *Job) castingFactors(r parts.Row, p *partWork, c coatOn) {
 	r.Put(parts.Metal, parts.Text(p.part.Metal))
 	r.Put(parts.Corner, parts.Text(p.part.Corner.Corner))
 	r.Put(parts.Source, parts.Text(p.source()))
-	baked, heat := 0, card.HeatFacts{}
+	baked, heat := 0, heatSum{}
 	for _, life := range w.until(p, c.powder.Line) {
 		for _, o := range life.coatsOn() {
 			if len(o.bakes) > 0 {
 				baked++
 			}
 		}
-		w.addHeat(&heat, &Group{}, life.part.Subject, life.events)
+		heat.join(w.heatOf(life.part.Subject, life.events))
 	}
 	r.Put(parts.CoatsBefore, parts.Num(float64(baked)))
-	r.Put(parts.HeatMinutes, parts.Num(math.Round(heat.Minutes)))
+	r.Put(parts.HeatMinutes, parts.Num(math.Round(heat.minutes)))
 }
 
 // Where parts come from.

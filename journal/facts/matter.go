@@ -116,6 +116,21 @@ func (s *Stock) Spell(of journal.Subject, use *record.Line) (from, to *record.Li
 	return from, to
 }
 
+// Counts returns from when on a look at a tool or machine counts: from its entry on,
+// or from the beginning of the day on which it was done, where that is earlier.
+func (s *Stock) Counts(look *record.Line) time.Time {
+	at := time.Time(look.Clocks.Device)
+	d, ok := s.effect(look).(*journal.Service)
+	if !ok {
+		return at
+	}
+	day, err := time.ParseInLocation(time.DateOnly, string(doneOn(d, look, at)), at.Location())
+	if err != nil || day.After(at) {
+		return at
+	}
+	return day
+}
+
 // looks lists the looks at a tool or machine, in the order of their entries.
 func (s *Stock) looks(of journal.Subject) (list []finding) {
 	for _, l := range s.Lines(of) {
@@ -189,7 +204,11 @@ func (s *Stock) foundOut(of journal.Subject, use *record.Line) (m Matter) {
 	c := s.effect(bad).(*journal.ToolCheck) // only such lines are looks
 	m = Matter{Kind: ToolFoundOut, Of: of, Line: bad, Use: use, Good: good, Source: "the check of " + dayOf(bad)}
 	m.Title = words.Capital(s.toolCalled(of)) + " found " + words.Choose(c.Result == journal.AdjustedWasOut, "out of tolerance and adjusted", string(c.Result))
-	m.Why = words.Choose(good == nil, "no good check before its use is on record", "its last good check was on "+dayOf(good)) + ", and it was used on this vehicle on " + dayOf(use)
+	m.Why = "no good check before its use is on record"
+	if good != nil {
+		m.Why = "its last good check was on " + dayOf(good)
+	}
+	m.Why += ", and it was used on this vehicle on " + dayOf(use)
 	m.Remedy = "check what it was used for again"
 	return m
 }

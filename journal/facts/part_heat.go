@@ -2,7 +2,6 @@ package facts
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -82,24 +81,21 @@ type (
 // part measured counts as much as it can have been: the hottest channel, or
 // the clock.
 func (w *Job) heat(p *partWork, g *Group) (f card.HeatFacts) {
-	f.Measured = true
-	w.addHeat(&f, g, p.part.Subject, p.events)
+	sum := w.heatOf(p.part.Subject, p.events)
 	if c := p.part.Casting; c != nil {
 		for _, other := range c.Parts {
 			if other != p.part {
-				w.addHeat(&f, g, other.Subject, w.eventsOf(other))
+				sum.join(w.heatOf(other.Subject, w.eventsOf(other)))
 			}
 		}
 	}
+	f.Measured, f.Runs, f.Minutes = !sum.guessed, sum.runs, sum.minutes
 	if f.Runs == 0 {
 		g.await(HeatDose, NoHeat)
 		return f
 	}
-	sure := Measured
-	if !f.Measured {
-		sure = AtMost
-	}
-	g.state(Statement{Quantity: HeatDose, Value: fmt.Sprintf("%.0f", f.Minutes), Unit: "min", With: []Figure{shown("above", w.stock.heatFrom())}, Sure: sure})
+	g.rests(sum.rests...)
+	g.state(w.stock.heatBy(g.About, sum))
 	return f
 }
 
@@ -121,33 +117,12 @@ func (w *Job) eventsOf(p *record.Part) []Event {
 	return events
 }
 
-func (w *Job) addHeat(f *card.HeatFacts, g *Group, on journal.Subject, events []Event) {
-	for _, e := range events {
-		s, ok := e.Data.(*journal.Soaking)
-		if !ok {
-			continue
-		}
-		f.Runs++
-		g.rests(e.Line)
-		metal := s.Set
-		if !s.Metal.IsZero() {
-			metal = s.Metal
-		}
-		if metal.In(unit.Celsius) > heatAbove() {
-			f.Minutes += s.Held.In(unit.Minute)
-			f.Measured = false
-		}
+// heatOf adds up the heat of one part.
+func (w *Job) heatOf(on journal.Subject, events []Event) (sum heatSum) {
+	for _, h := range w.heated(on, events) {
+		sum.add(h)
 	}
-	for _, b := range bakesIn(events) {
-		f.Runs++
-		g.rests(b.start.Line)
-		minutes, measured := w.minutes(b, on)
-		f.Minutes += minutes
-		f.Measured = f.Measured && measured
-		for _, t := range b.traces {
-			g.rests(t.Line)
-		}
-	}
+	return sum
 }
 
 // minutes returns how long a part was hot in a bake, and whether a probe on

@@ -33,6 +33,15 @@ const (
 	ConditionIs   Quantity = "condition"
 )
 
+// The quantities of a casting's life.
+const (
+	HeatOfRun    Quantity = "minutes of heat of a soak or bake"
+	LifeBefore   Quantity = "life before the first job"
+	CastingTold  Quantity = "what tells the casting"
+	CastingMetal Quantity = "metal of the casting"
+	HeardSince   Quantity = "heard of since handover"
+)
+
 // The quantities of a corner.
 const (
 	PartsBack   Quantity = "parts back on"
@@ -232,6 +241,7 @@ const (
 	OdometerFell     Cause = "odometer lower than at handover"
 	NotAnswered      Cause = "not answered"
 	ClaimStruck      Cause = "complaint struck out"
+	NotOnRecord      Cause = "not on record"
 )
 
 // How a later entry undid something.

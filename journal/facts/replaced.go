@@ -165,20 +165,25 @@ type Aside struct {
 // place, if anything is.
 func (w *Job) Asides() (list []Aside) {
 	for _, at := range w.Corners {
-		var spares []*partWork
-		for _, p := range at.corner.parts {
-			if p.standsIn() {
-				spares = append(spares, p)
-			}
+		list = append(list, at.corner.asides()...)
+	}
+	return list
+}
+
+func (c *cornerWork) asides() (list []Aside) {
+	var spares []*partWork
+	for _, p := range c.parts {
+		if p.standsIn() {
+			spares = append(spares, p)
 		}
-		for _, p := range at.corner.gone {
-			a := Aside{Part: p.part.Subject, By: p.ruled, Is: p.ruledAs}
-			if i := slices.IndexFunc(spares, func(o *partWork) bool { return o.base == p.base }); i >= 0 {
-				a.Instead = spares[i].part.Subject
-				spares = slices.Delete(spares, i, i+1)
-			}
-			list = append(list, a)
+	}
+	for _, p := range c.gone {
+		a := Aside{Part: p.part.Subject, By: p.ruled, Is: p.ruledAs}
+		if i := slices.IndexFunc(spares, func(o *partWork) bool { return o.base == p.base }); i >= 0 {
+			a.Instead = spares[i].part.Subject
+			spares = slices.Delete(spares, i, i+1)
 		}
+		list = append(list, a)
 	}
 	return list
 }

@@ -31,6 +31,9 @@ func (s Statement) coatWords() string {
 		if s.Sure == AtMost {
 			how = "at most, since not all of it was measured on the part"
 		}
+		if open := s.Has("open"); open != "" {
+			how += fmt.Sprintf("; nobody has written how long %s lasted, so that is not in it", count(open, "bake"))
+		}
 		return fmt.Sprintf("%s above %s over the life of the casting, %s", s.Figure(), s.Has("above"), how)
 	case FilmMean:
 		if s.Fault != nil {

@@ -126,12 +126,10 @@ func digest(item Item) gist {
 			g.uses = append(g.uses, use{thingOf(u.Of), int64(u.Times)})
 		}
 	}
-	g.quotes = item.Wrote != nil
+	g.quotes, g.bears = item.Wrote != nil, item.Payload.Kind().Is(journal.Underlies)
 	switch p := item.Payload.(type) {
 	case *journal.Job:
 		g.opens = true
-	case *journal.PowderLot, *journal.Tool, *journal.ToolCheck, *journal.Service, *journal.Person:
-		g.bears = true
 	case *journal.Device, *journal.Shop:
 		g.proves = true
 	case *journal.Recall:
@@ -140,12 +138,6 @@ func digest(item Item) gist {
 		g.of, g.data = p.Of, p.Data
 	}
 	return g
-}
-
-// amends reports whether entries of a kind say something of other entries or of
-// their photographs, and are looked for by those.
-func amends(k journal.Kind) bool {
-	return k == journal.EntryCorrected || k == journal.PhotoWithdrawn || k == journal.OrderStated
 }
 
 // named lists what an entry stands on and what it cites. A newer kind carries

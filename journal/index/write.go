@@ -74,7 +74,7 @@ func (b *batch) put(list []gist) error {
 				return err
 			}
 			cites = append(cites, row{n, at})
-			if amends(g.kind.Kind) && c.home == "" {
+			if g.kind.Kind.Is(journal.Amends) && c.home == "" {
 				amendments = append(amendments, row{kind, n, at})
 			}
 		}

@@ -181,7 +181,9 @@ func (j *Job) handover() *Line {
 	return j.Released
 }
 
-// own yields every line on the job, its corners and parts, without runs.
+// own yields every line that stands on the job, its corners and parts, without
+// runs. What another job's entry names of its parts is a line of that job, where
+// it may be long before the handover.
 func (j *Job) own() iter.Seq[*Line] {
 	return func(yield func(*Line) bool) {
 		lists := [][]*Line{j.Lines}
@@ -192,7 +194,7 @@ func (j *Job) own() iter.Seq[*Line] {
 			}
 		}
 		for _, l := range slices.Concat(lists...) {
-			if !yield(l) {
+			if l.Subject.Job() == j.ID && !yield(l) {
 				return
 			}
 		}

@@ -252,6 +252,12 @@ func TestAfterHandover(t *testing.T) {
 			t.Errorf("%s is the handover itself", l.Kind)
 		}
 	}
+	// A rack on a part of another job is that one's, and it is not handed back.
+	part := journal.About(jobTwo, "LF", "caliper")
+	rack := office.says(part, "mo", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{part, one("LF", "caliper")}}, Media: "glass bead"})
+	if only(t, fold(office.log), rack).Has(record.AfterHandover) {
+		t.Error("another job's entry bears the mark")
+	}
 	// A release that is taken back leaves the seal as the handover.
 	office.says(one("", ""), "mo", correct(released, "wrong vehicle", nil))
 	again := fold(office.log)

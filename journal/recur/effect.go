@@ -36,7 +36,8 @@ type Factor struct {
 	// large as the one seen to show, where it did not; 0 where that is not known.
 	More int `json:"more_parts,omitempty"`
 
-	first, last int // the groups on the split's side
+	first, last int    // the groups on the split's side
+	with        string // the split's side as a condition on the table; "" if none says it
 }
 
 // There reports whether a group lies on the side that the split names.
@@ -99,6 +100,7 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 	case g.number:
 		out.first = 0
 	}
+	out.with = s.asked[i].condition(g, at, above)
 	if effect, err := stat.Difference(out.Pair, level); err == nil {
 		out.Effect = &effect
 	}
@@ -109,6 +111,29 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 		out.More = more(out.Pair)
 	}
 	return out
+}
+
+// condition is a side of a split as a condition on the table. There is none for
+// what only follows from the table, nor for people: who sprayed stays in the
+// office.
+func (a asked) condition(g grouping, at int, above bool) string {
+	c := a.column
+	if c.Person || !slices.ContainsFunc(parts.Columns(), func(known parts.Column) bool { return known.Name == c.Name }) {
+		return ""
+	}
+	text := string(c.Name) + string(parts.Is)
+	switch {
+	case !g.number:
+		text += g.names[at]
+	case above:
+		text = string(c.Name) + string(parts.Greater) + digits(g.cuts[at])
+	default:
+		text = string(c.Name) + string(parts.AtMost) + digits(g.cuts[at])
+	}
+	if f, err := parts.ParseFilter(text); err == nil && f[0].Value.Known() {
+		return f[0].String()
+	}
+	return "" // a word that reads as something else in a condition
 }
 
 // strata counts a split within each kind of part and metal, by their names.

@@ -92,6 +92,9 @@ func TestMatters(t *testing.T) {
 	}{
 		{"a good check", nil, []step{check("1", "tw-1", good)}, nil},
 		{"found out", nil, []step{check("1", "tw-1", bad)}, []route.Progress{route.Due}},
+		{"found out, and never found good before", []step{linked("no check", office, journal.Of("tool", "tw-1"), "io", func(ids map[string]journal.EntryID) journal.Payload {
+			return &journal.Correction{Of: ids["check tw-1"], Reason: "another wrench"}
+		})}, []step{check("1", "tw-1", bad)}, []route.Progress{route.Due}},
 		{"broken", nil, []step{check("1", "tw-1", journal.BrokenTool)}, []route.Progress{route.Due}},
 		{"adjusted", nil, []step{check("1", "tw-1", journal.AdjustedWasOut)}, []route.Progress{route.Due}},
 		{"another tool", nil, []step{check("1", "tw-9", bad)}, nil},

@@ -4,10 +4,8 @@ import (
 	"context"
 	"errors"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 )
 
@@ -31,18 +29,8 @@ func (l *fragile) Pick(ctx context.Context, at []journal.Position) ([]journal.Lo
 // is of before.
 func TestAReadThatFailsOnce(t *testing.T) {
 	const job = journal.JobID("j0b00001")
-	l, watch := &fragile{logs: newLogs()}, journaltest.NewWatch(journaltest.Morning())
-	by := journaltest.NewAuthor("hub", watch, "fragile")
-	write := func(d journal.Draft) {
-		t.Helper()
-		watch.Advance(time.Minute)
-		d.By = "io"
-		raw, err := by.Encoded(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("hub", raw)
-	}
+	w := newWriters(t)
+	l := &fragile{logs: w.logs}
 	s, idx := openWith(t, l, t.TempDir())
 	defer idx.Close()
 	follow := func() {
@@ -59,20 +47,20 @@ func TestAReadThatFailsOnce(t *testing.T) {
 		}
 		follow()
 	}
-	write(opened(job, "", "AB 1"))
-	write(journal.Draft{Subject: "person/io", Data: &journal.Person{Person: "io", Initials: "IO"}})
+	w.drafted("hub", opened(job, "", "AB 1"))
+	w.drafted("hub", journal.Draft{Subject: "person/io", Data: &journal.Person{Person: "io", Initials: "IO"}})
 	follow()
 	if j := s.View(t.Context()).Job(job); j == nil || j.State != record.Open {
 		t.Fatalf("the job is %+v", j)
 	}
 
-	write(journal.Draft{Subject: journal.About(job, "", ""), Data: &journal.Release{}})
+	w.drafted("hub", journal.Draft{Subject: journal.About(job, "", ""), Data: &journal.Release{}})
 	breaks()
 	if j := s.View(t.Context()).Job(job); j.State != record.HandedBack {
 		t.Errorf("the job is %s", j.State)
 	}
 
-	l.countersign("hub", watch.Now())
+	l.countersign("hub", w.watch.Now())
 	breaks()
 	if p := s.View(t.Context()).Shop.People[0]; p.Lines[0].Clocks.Received == (journal.Stamp{}) {
 		t.Error("nobody knows when the hub had the person's entry")

@@ -3,33 +3,16 @@ package shop_test
 import (
 	"context"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 )
 
 // A reading of a clock that does not count hides none that does: neither one
 // that a tablet wrote, nor one that was struck out.
 func TestReadingThatDoesNotCount(t *testing.T) {
-	l := newLogs()
-	watch := journaltest.NewWatch(journaltest.Morning())
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	for _, d := range few.devices {
-		authors[d] = journaltest.NewAuthor(d, watch, "clock "+string(d))
-	}
-	write := func(by journal.DeviceID, about journal.Subject, data journal.Payload) journal.EntryID {
-		watch.Advance(time.Minute)
-		e, err := authors[by].Write(journal.Draft{Subject: about, By: "io", Data: data})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive(by, raw)
-		return e.ID
+	w := newWriters(t)
+	write := func(on journal.DeviceID, about journal.Subject, data journal.Payload) journal.EntryID {
+		return w.write(on, about, "io", data)
 	}
 	counts := write("hub", "device/bench-1", &journal.ClockReading{Device: "bench-1", OffsetMs: -7000})
 	struck := write("hub", "device/bench-1", &journal.ClockReading{Device: "bench-1", OffsetMs: 1000})
@@ -38,7 +21,7 @@ func TestReadingThatDoesNotCount(t *testing.T) {
 		write("bench-2", "device/bench-1", &journal.ClockReading{Device: "bench-1", OffsetMs: 9000})
 	}
 	written := write("bench-1", "job/j0b00001", &journal.Remark{Evidence: journal.Evidence{Note: "a remark"}})
-	s, idx := open(t, l, t.TempDir())
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
 	if err := s.Follow(context.Background()); err != nil {
 		t.Fatal(err)

@@ -156,11 +156,11 @@ func (s *Shop) recall(ctx context.Context, items []index.Item) error {
 				return err
 			}
 			for _, r := range rows {
-				switch r.Kind {
-				case journal.RecallMade, journal.ToolChecked, journal.EquipmentServiced:
-					if err := s.recalled(ctx, r.Home); err != nil {
-						return err
-					}
+				if !r.Kind.Is(journal.Judges) {
+					continue
+				}
+				if err := s.recalled(ctx, r.Home); err != nil {
+					return err
 				}
 			}
 		}

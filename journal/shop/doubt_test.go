@@ -4,11 +4,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
 )
@@ -18,29 +16,9 @@ import (
 // before the work began. Whoever did one of the two says which was first, and
 // that settles it.
 func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
-	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	for _, d := range few.devices {
-		authors[d] = journaltest.NewAuthor(d, watch, string(d))
-	}
-	s, idx := open(t, l, t.TempDir())
+	w := newSeers(t)
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
-	write := func(on journal.DeviceID, about journal.Subject, by journal.PersonID, data journal.Payload) journal.EntryID {
-		t.Helper()
-		watch.Advance(time.Minute)
-		authors[on].After = seen.after(on)
-		e, err := authors[on].Write(journal.Draft{Subject: about, By: by, Data: data})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		seen.wrote(on, raw)
-		l.arrive(on, raw)
-		return e.ID
-	}
 	stands := func() (*shop.Standing, route.Verdict) {
 		t.Helper()
 		if err := s.Follow(t.Context()); err != nil {
@@ -55,13 +33,13 @@ func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
 		t.Fatal(err)
 	}
 	job := journal.About("j0b00001", "", "")
-	write("hub", "route/caliper", "io", &journal.RouteCard{Route: "caliper", Edition: 1, Text: text})
-	opened := write("hub", job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	w.write("hub", "route/caliper", "io", &journal.RouteCard{Route: "caliper", Edition: 1, Text: text})
+	opened := w.write("hub", job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
 	for _, d := range few.devices[1:] {
-		seen.meet(d, "hub")
+		w.seen.meet(d, "hub")
 	}
-	arrived := write("bench-1", job, "io", &journal.Arrival{Agreed: true})
-	removed := write("bench-2", journal.About("j0b00001", "LF", "caliper"), "mk", &journal.Removal{})
+	arrived := w.write("bench-1", job, "io", &journal.Arrival{Agreed: true})
+	removed := w.write("bench-2", journal.About("j0b00001", "LF", "caliper"), "mk", &journal.Removal{})
 
 	st, v := stands()
 	if v.State != route.InDoubt || !slices.Equal(v.Doubtful, []journal.EntryID{arrived, removed}) {
@@ -90,28 +68,28 @@ func TestAShopKnowsWhatIsInDoubt(t *testing.T) {
 		t.Error("an order may be stated that is known")
 	}
 
-	seen.meet("bench-1", "bench-2")
-	write("bench-1", job, "jr", &journal.OrderStatement{First: arrived, Then: removed, How: "somebody told me"})
+	w.seen.meet("bench-1", "bench-2")
+	w.write("bench-1", job, "jr", &journal.OrderStatement{First: arrived, Then: removed, How: "somebody told me"})
 	if _, v := stands(); v.State != route.InDoubt {
 		t.Errorf("said by somebody who did neither, it stands %s", v.State)
 	}
-	write("bench-1", job, "io", &journal.OrderStatement{First: removed, Then: arrived, How: "the wheel was off when I came"})
+	w.write("bench-1", job, "io", &journal.OrderStatement{First: removed, Then: arrived, How: "the wheel was off when I came"})
 	if _, v := stands(); v.State != route.Broken {
 		t.Errorf("the part came off first, and it stands %s: %s", v.State, v.Why)
 	}
-	slip := write("bench-1", job, "io", &journal.OrderStatement{First: arrived, Then: removed, How: "the car was still on its wheels"})
+	slip := w.write("bench-1", job, "io", &journal.OrderStatement{First: arrived, Then: removed, How: "the car was still on its wheels"})
 	if _, v := stands(); v.State != route.Met {
 		t.Errorf("the list was first, and it stands %s: %s", v.State, v.Why)
 	}
-	write("bench-1", job, "io", &journal.Correction{Of: slip, Reason: "it was another car"})
+	w.write("bench-1", job, "io", &journal.Correction{Of: slip, Reason: "it was another car"})
 	if _, v := stands(); v.State != route.Broken {
 		t.Errorf("the last word was struck out, and it stands %s: %s", v.State, v.Why)
 	}
 
 	// What is gathered for a job since it is of the same vehicle is not its own.
 	opening := &journal.Job{Vehicle: journal.Vehicle{Plate: "AB 1", Looks: "grey"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1}
-	one := write("bench-1", journal.About("j0b00002", "", ""), "io", opening)
-	other := write("bench-2", journal.About("j0b00003", "", ""), "mk", opening)
+	one := w.write("bench-1", journal.About("j0b00002", "", ""), "io", opening)
+	other := w.write("bench-2", journal.About("j0b00003", "", ""), "mk", opening)
 	again := journal.Draft{Subject: journal.About("j0b00002", "", ""), By: "io", Data: &journal.OrderStatement{First: one, Then: other, How: "it was so"}}
 	if err := s.MayAppend(t.Context(), again); err == nil || !strings.Contains(err.Error(), "not in the record of this job") {
 		t.Errorf("the order of another job's entry may be stated: %v", err)

@@ -16,46 +16,28 @@ import (
 
 // history is written by several devices, one entry a second.
 type history struct {
-	*testing.T
-	logs    *logs
-	watch   *journaltest.Watch
-	authors map[journal.DeviceID]*journaltest.Author
+	*writers
 }
 
-func newHistory(t *testing.T) *history {
-	return &history{t, newLogs(), journaltest.NewWatch(journaltest.Morning()), make(map[journal.DeviceID]*journaltest.Author)}
+func newHistory(t *testing.T) history {
+	w := newWriters(t)
+	w.step = time.Second
+	return history{w}
 }
 
-func (h *history) author(device journal.DeviceID) *journaltest.Author {
-	if h.authors[device] == nil {
-		h.authors[device] = journaltest.NewAuthor(device, h.watch, string(device))
-	}
-	return h.authors[device]
-}
-
-func (h *history) write(device journal.DeviceID, about journal.Subject, data journal.Payload) *journal.Entry {
+func (h history) write(device journal.DeviceID, about journal.Subject, data journal.Payload) *journal.Entry {
 	h.Helper()
-	h.watch.Advance(time.Second)
-	e, err := h.author(device).Write(journal.Draft{Subject: about, By: "mk", Data: data})
-	if err != nil {
-		h.Fatal(err)
-	}
-	raw, err := e.Encode()
-	if err != nil {
-		h.Fatal(err)
-	}
-	h.logs.arrive(device, raw)
-	return e
+	return h.drafted(device, journal.Draft{Subject: about, By: "mk", Data: data})
 }
 
 const job journal.Subject = "job/j0b00001"
 
-func (h *history) remark(device journal.DeviceID) *journal.Entry {
+func (h history) remark(device journal.DeviceID) *journal.Entry {
 	h.Helper()
 	return h.write(device, job, &journal.Remark{Evidence: journal.Evidence{Note: "a remark"}})
 }
 
-func (h *history) torque(device journal.DeviceID) *journal.Entry {
+func (h history) torque(device journal.DeviceID) *journal.Entry {
 	h.Helper()
 	return h.write(device, job+"/corner/LF", &journal.Torque{Joint: "banjo bolt", Torque: quantity[unitTorque]("27 N.m"), Tool: journaltest.Wrench, Count: 1})
 }

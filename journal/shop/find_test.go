@@ -8,35 +8,25 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/shop"
 )
 
 // written is a shop of which one author wrote all.
 func written(t *testing.T, drafts ...journal.Draft) (*shop.Shop, *logs, *index.DB) {
 	t.Helper()
-	l := newLogs()
-	watch := journaltest.NewWatch(journaltest.Morning())
-	author := journaltest.NewAuthor("bench-1", watch, "find")
+	w := newWriters(t)
 	for _, d := range drafts {
-		watch.Advance(time.Minute)
-		d.By = "io"
-		raw, err := author.Encoded(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("bench-1", raw)
+		w.drafted("bench-1", d)
 	}
-	s, idx := open(t, l, t.TempDir())
+	s, idx := open(t, w.logs, t.TempDir())
 	t.Cleanup(func() { idx.Close() })
 	if err := s.CatchUp(context.Background()); err != nil {
 		t.Fatal(err)
 	}
-	return s, l, idx
+	return s, w.logs, idx
 }
 
 func opened(job journal.JobID, vin, plate string) journal.Draft {

@@ -198,7 +198,7 @@ func (g *gathering) load() error {
 					photos = append(photos, s)
 				}
 			}
-			if !g.homes[index.Home(e.Subject)] {
+			if !g.homes[index.Home(e.Subject)] || e.Subject.Run() != "" {
 				loose = append(loose, journal.EntrySubject(e.ID))
 			}
 			if e.Subject.Run() != "" {
@@ -250,7 +250,8 @@ func (g *gathering) cited(d *record.Decoded) error {
 
 // those takes the entries of a kind that say something of others or of their
 // photographs: what withdraws a photograph, what corrects an entry whose home is
-// not here whole, and on which job of a run its order is stated.
+// not here whole, and on which job of a run its order is stated, or was corrected
+// to be.
 func (g *gathering) those(kind journal.Kind, of []journal.Subject) error {
 	for _, s := range of {
 		g.asked.ask(citing(s), whole)

@@ -94,14 +94,14 @@ func (g *gathering) bearing(texts []string) ([]journal.Subject, error) {
 	return parts, nil
 }
 
-// told is what an entry says of a part, or what a correction puts in its
-// place.
+// told is what an entry says of a part or a run, or what a correction puts in
+// its place.
 type told struct {
 	of   journal.Subject
 	data journal.Payload
 }
 
-// told lists what the entries that are here say of castings.
+// told lists what the entries that are here say of castings and bakes.
 func (g *gathering) told() []told {
 	var list []told
 	for _, d := range g.here {

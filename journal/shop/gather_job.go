@@ -6,7 +6,8 @@ import (
 )
 
 // job collects a job: its own entries, those of the runs of its parts, the
-// other lives of its castings, what has the photographs of its second looks, and the openings by which its vehicle is known.
+// other lives of its castings, the tags of parts that share a probe with them, what has
+// the photographs of its second looks, and the openings by which its vehicle is known.
 func (g *gathering) job(home journal.Subject) error {
 	g.home(home)
 	if err := g.hung(home); err != nil {
@@ -23,6 +24,9 @@ func (g *gathering) job(home journal.Subject) error {
 		}
 	}
 	if err := g.lives(home); err != nil {
+		return err
+	}
+	if err := g.probed(home); err != nil {
 		return err
 	}
 	if err := g.vehicle(home); err != nil {

@@ -102,15 +102,15 @@ func (g *gathering) says(d *record.Decoded) []journal.Payload {
 }
 
 // says returns what an entry states, or what corrections put in the place of
-// that, of openings, tags and castings. What a correction is of may not be here, so its
-// replacement is read as whatever it can be.
+// that, of openings, tags, castings and bakes. What a correction is of may not be here, so
+// its replacement is read as whatever it can be.
 func says(p journal.Payload) []journal.Payload {
 	switch p := p.(type) {
-	case *journal.Job, *journal.Tagging, *journal.CastingMatch:
+	case *journal.Job, *journal.Tagging, *journal.CastingMatch, *journal.BakeStart:
 		return []journal.Payload{p}
 	case *journal.Correction:
 		var list []journal.Payload
-		for _, kind := range []journal.Kind{journal.JobOpened, journal.PartTagged, journal.CastingMatched, journal.EntryCorrected} {
+		for _, kind := range []journal.Kind{journal.JobOpened, journal.PartTagged, journal.CastingMatched, journal.BakeStarted, journal.EntryCorrected} {
 			if now, err := journal.ParsePayload(journal.Type{Kind: kind, Version: kind.Version()}, p.Data); err == nil && len(p.Data) > 0 {
 				list = append(list, says(now)...)
 			}

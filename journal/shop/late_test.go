@@ -2,10 +2,8 @@ package shop_test
 
 import (
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 )
 
@@ -14,18 +12,10 @@ import (
 // job before all of it was here sees it afterwards, in whatever order it came.
 func TestACorrectionComesFirst(t *testing.T) {
 	const caliper = journal.Subject("job/j0b00001/corner/LF/part/caliper")
-	watch := journaltest.NewWatch(journaltest.Morning())
+	w := newWriters(t)
 	var arriving []func(*logs)
 	write := func(on journal.DeviceID, d journal.Draft) *journal.Entry {
-		watch.Advance(time.Minute)
-		e, err := journaltest.NewAuthor(on, watch, string(on)).Write(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
+		e, raw := w.made(on, d)
 		arriving = append(arriving, func(l *logs) { l.arrive(on, raw) })
 		return e
 	}
@@ -72,13 +62,9 @@ func TestACorrectionComesFirst(t *testing.T) {
 // with data that only a thing of the register has. Its line says that the
 // replacement does not count, whichever of the two comes first.
 func TestACorrectionStandsOnTheRegister(t *testing.T) {
-	watch := journaltest.NewWatch(journaltest.Morning())
+	w := newWriters(t)
 	write := func(on journal.DeviceID, d journal.Draft) *journal.Entry {
-		watch.Advance(time.Minute)
-		e, err := journaltest.NewAuthor(on, watch, string(on)).Write(d)
-		if err != nil {
-			t.Fatal(err)
-		}
+		e, _ := w.made(on, d)
 		return e
 	}
 	tool := write("hub", journal.Draft{Subject: "tool/tw-1", By: "io", Data: &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench}})

@@ -21,9 +21,10 @@ type Looked struct {
 }
 
 // Look looks for whatever somebody may hold: what [View.Find] finds, a day, month,
-// year or two days with ".." between them, a customer's name, and words of entries,
-// such as a colour or a defect; and for what is one slip away, if nothing is so
-// named. Customers are asked for only where their cards may be looked at.
+// year or two days with ".." between them, a customer's name or that of somebody who
+// works here, and words of entries, such as a colour or a defect; and for what is one
+// slip away, if nothing is so named. Names are asked for only where cards may be looked
+// at.
 func (v *View) Look(term string, customers bool, most int) Looked {
 	l := Looked{Term: strings.TrimSpace(term)}
 	if l.Term == "" {
@@ -38,6 +39,11 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	}
 	if customers {
 		l.Found = append(l.Found, v.Customers(l.Term, most)...)
+		for _, m := range v.People(l.Term) {
+			if !slices.ContainsFunc(l.Found, func(f Match) bool { return f.Home == m.Home }) {
+				l.Found, named = append(l.Found, m), named || m.Whole
+			}
+		}
 	}
 	if !named {
 		l.Near = v.Near(l.Term, most)

@@ -54,7 +54,7 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	case 2:
 		return one(part(t), &journal.Removal{})
 	case 3, 4:
-		return one(part(t), &journal.Tagging{Tag: pick(t, []string{"A1", "A2"}, "tag"), Mark: pick(t, few.marks, "mark"), Number: pick(t, few.numbers, "number"), Pattern: pick(t, few.marks, "pattern"), Metal: journal.Iron})
+		return one(part(t), &journal.Tagging{Tag: pick(t, []string{"A1", "A2"}, "tag"), Mark: pick(t, few.marks, "mark"), Number: pick(t, few.numbers, "number"), Pattern: pick(t, few.marks, "pattern"), Metal: pick(t, []journal.Metal{journal.Iron, journal.Iron, journal.Aluminium}, "metal")})
 	case 30:
 		kit := pick(t, few.kits, "kit")
 		return one(journal.Of("kit", string(kit)), &journal.Kit{Kit: kit, Contents: []journal.Item{{What: "boot", Count: 1}}, Batch: pick(t, []string{"1", "2"}, "batch")})
@@ -69,7 +69,11 @@ func draft(t *rapid.T, written []*journal.Entry) journal.Draft {
 	case 6:
 		return one(run, &journal.Coating{Rack: rack, Lot: pick(t, few.lots, "lot"), Coat: 1})
 	case 7:
-		return one(run, &journal.BakeStart{Rack: rack, Oven: pick(t, few.tools, "oven"), Set: quantity[unitTemperature]("190 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: rack.Parts[0], Tool: pick(t, few.tools, "tool")}}})
+		bake := &journal.BakeStart{Rack: rack, Oven: pick(t, few.tools, "oven"), Set: quantity[unitTemperature]("190 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: rack.Parts[0], Tool: pick(t, few.tools, "tool")}}}
+		for _, other := range rack.Parts[1:] { // of another job, or of another metal
+			bake.StandIns = append(bake.StandIns, journal.StandIn{Part: other, Probe: "1", Is: journal.Alike})
+		}
+		return one(run, bake)
 	case 8:
 		return one(run, &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: "0 600 1200 1800", Channels: []journal.Channel{{Channel: "1", Readings: "20 190 190 100"}}})
 	case 9, 10, 11:
@@ -201,7 +205,7 @@ func replacement(t *rapid.T, of *journal.Entry) jsontext.Value {
 		p.Initials = "XX"
 	case *journal.BakeStart:
 		p.Parts = []journal.Subject{part(t)}
-		p.Probes = nil
+		p.Probes, p.StandIns = nil, nil
 	case *journal.Correction:
 		p.Reason = "slipped again"
 	}

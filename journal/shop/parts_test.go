@@ -9,38 +9,23 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/shop"
 )
 
 // bench writes entries that reach a shop when it sends them.
 type bench struct {
-	t      *testing.T
-	watch  *journaltest.Watch
-	logs   *logs
-	author map[journal.DeviceID]*journaltest.Author
+	*writers
 	unsent map[journal.DeviceID][][]byte
 }
 
 func newBench(t *testing.T) *bench {
-	return &bench{t: t, watch: journaltest.NewWatch(journaltest.Morning()), logs: newLogs(), author: make(map[journal.DeviceID]*journaltest.Author), unsent: make(map[journal.DeviceID][][]byte)}
+	return &bench{newWriters(t), make(map[journal.DeviceID][][]byte)}
 }
 
 func (b *bench) write(device journal.DeviceID, about journal.Subject, data journal.Payload) journal.EntryID {
-	b.t.Helper()
-	if b.author[device] == nil {
-		b.author[device] = journaltest.NewAuthor(device, b.watch, "parts "+string(device))
-	}
-	b.watch.Advance(time.Minute)
-	e, err := b.author[device].Write(journal.Draft{Subject: about, By: "mk", Data: data})
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	raw, err := e.Encode()
-	if err != nil {
-		b.t.Fatal(err)
-	}
+	b.Helper()
+	e, raw := b.made(device, journal.Draft{Subject: about, By: "mk", Data: data})
 	b.unsent[device] = append(b.unsent[device], raw)
 	return e.ID
 }

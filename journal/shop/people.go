@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // CardReader gives a card as it lies here: journal.ErrCardErased or
@@ -54,4 +55,30 @@ func (v *View) NameOf(id journal.PersonID, cards CardReader) string {
 		return ""
 	}
 	return card.Details.Name
+}
+
+// mostPeople bounds the cards that are looked at for somebody's name.
+const mostPeople = 100
+
+// People finds who works here, or did, by initials and by words of the full name on
+// a card.
+func (v *View) People(text string) (list []Match) {
+	cards, err := v.shop.index.SearchCards(v.ctx, text, mostPeople)
+	v.note(err)
+	for _, p := range v.Shop.People {
+		if p.Stated == nil {
+			continue
+		}
+		m := Match{Home: journal.Of("person", string(p.ID))}
+		switch {
+		case words.Squash(p.Stated.Initials) == words.Squash(text):
+			m.By, m.Whole = "initials", true
+		case p.Stated.Card != "" && slices.Contains(cards, p.Stated.Card):
+			m.By = "name"
+		default:
+			continue
+		}
+		list = append(list, m)
+	}
+	return list
 }

@@ -2,36 +2,22 @@ package shop_test
 
 import (
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 )
 
 // When the hub had an entry is known wherever the entry is shown: in the record
 // of another job that it names, and in the register that it corrects.
 func TestReceivedWhereverItIsShown(t *testing.T) {
-	l, watch := newLogs(), journaltest.NewWatch(journaltest.Morning())
-	by := journaltest.NewAuthor("hub", watch, "received")
+	w := newWriters(t)
 	write := func(about journal.Subject, data journal.Payload) journal.EntryID {
-		t.Helper()
-		watch.Advance(time.Minute)
-		e, err := by.Write(journal.Draft{Subject: about, By: "io", Data: data})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("hub", raw)
-		return e.ID
+		return w.write("hub", about, "io", data)
 	}
 	part := journal.About("j0b00002", "LF", "caliper")
 	write(journal.About("j0b00001", "LF", "caliper"), &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{part}}, Media: "glass bead"})
 	tool := write("tool/tw-1", &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench, Low: quantity[unitTorque]("5 N.m"), High: quantity[unitTorque]("60 N.m")})
 	slip := write(journal.About("j0b00001", "", ""), &journal.Correction{Of: tool, Reason: "slip"})
-	s, idx := open(t, l, t.TempDir())
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
 	look := func(received bool) {
 		t.Helper()
@@ -50,6 +36,6 @@ func TestReceivedWhereverItIsShown(t *testing.T) {
 		}
 	}
 	look(false)
-	l.countersign("hub", watch.Now())
+	w.logs.countersign("hub", w.watch.Now())
 	look(true)
 }

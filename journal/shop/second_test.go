@@ -17,23 +17,16 @@ import (
 // single is a shop of one person with a bench and an office, and a job in it
 // of which the road test is done.
 type single struct {
-	*testing.T
 	*shop.Shop
-	logs    *logs
-	seen    *seen
-	watch   *journaltest.Watch
-	authors map[journal.DeviceID]*journaltest.Author
-	road    journal.EntryID
-	by      journal.PersonID // who writes
+	*writers
+	road journal.EntryID
+	by   journal.PersonID // who writes
 }
 
 const lonely = journal.Subject("job/j0b00001")
 
 func newSingle(t *testing.T) *single {
-	s := &single{T: t, by: "io", logs: newLogs(), seen: newSeen(), watch: journaltest.NewWatch(journaltest.Morning()), authors: make(map[journal.DeviceID]*journaltest.Author)}
-	for _, d := range few.devices {
-		s.authors[d] = journaltest.NewAuthor(d, s.watch, string(d))
-	}
+	s := &single{writers: newSeers(t), by: "io"}
 	in, idx := open(t, s.logs, t.TempDir())
 	t.Cleanup(func() { _ = idx.Close() })
 	s.Shop = in
@@ -53,19 +46,7 @@ func newSingle(t *testing.T) *single {
 
 func (s *single) write(on journal.DeviceID, about journal.Subject, data journal.Payload) journal.EntryID {
 	s.Helper()
-	s.watch.Advance(time.Minute)
-	s.authors[on].After = s.seen.after(on)
-	e, err := s.authors[on].Write(journal.Draft{Subject: about, By: s.by, Data: data})
-	if err != nil {
-		s.Fatal(err)
-	}
-	raw, err := e.Encode()
-	if err != nil {
-		s.Fatal(err)
-	}
-	s.seen.wrote(on, raw)
-	s.logs.arrive(on, raw)
-	return e.ID
+	return s.writers.write(on, about, s.by, data)
 }
 
 // again looks at the road test again.

@@ -71,9 +71,10 @@ type sharing struct {
 // last found good.
 func (s *sharing) thing() {
 	after, upto := uint64(0), uint64(math.MaxUint64)
-	from, to := s.view.Stock().Spell(s.Of, s.use)
-	if s.Since = from; from != nil {
-		after = from.Place()
+	stock := s.view.Stock()
+	from, to := stock.Spell(s.Of, s.use)
+	if s.Since = from; from != nil { // a survey may be written down days after it was made
+		after = min(from.Place(), max(1, uint64(stock.Counts(from).UnixMilli())<<12)-1)
 	}
 	if to != nil {
 		upto = to.Place()

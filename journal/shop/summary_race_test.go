@@ -6,10 +6,8 @@ import (
 	"runtime"
 	"sync"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
 )
@@ -28,19 +26,8 @@ func (l slow) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged
 // was handed back is listed so afterwards: nothing else would ever have its
 // record sealed.
 func TestNoSummaryStaysOld(t *testing.T) {
-	l, watch := newLogs(), journaltest.NewWatch(journaltest.Morning())
-	by := journaltest.NewAuthor("bench-1", watch, "summaries")
-	write := func(d journal.Draft) {
-		t.Helper()
-		watch.Advance(time.Minute)
-		d.By = "io"
-		raw, err := by.Encoded(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("bench-1", raw)
-	}
-	s, idx := openWith(t, slow{l}, t.TempDir())
+	w := newWriters(t)
+	s, idx := openWith(t, slow{w.logs}, t.TempDir())
 	defer idx.Close()
 	ctx, end := context.WithCancel(t.Context())
 	var working sync.WaitGroup
@@ -58,14 +45,14 @@ func TestNoSummaryStaysOld(t *testing.T) {
 	}
 	for n := range 40 {
 		job := journal.JobID(fmt.Sprintf("j0b%05d", n))
-		write(opened(job, "", fmt.Sprint("AB ", n)))
+		w.drafted("bench-1", opened(job, "", fmt.Sprint("AB ", n)))
 		if err := s.Follow(t.Context()); err != nil {
 			t.Fatal(err)
 		}
 		if j := s.View(t.Context()).Job(job); j == nil || j.State != record.Open { // and it is kept
 			t.Fatalf("job %s is %+v", job, j)
 		}
-		write(journal.Draft{Subject: journal.About(job, "", ""), Data: &journal.Release{}})
+		w.drafted("bench-1", journal.Draft{Subject: journal.About(job, "", ""), Data: &journal.Release{}})
 		if err := s.Follow(t.Context()); err != nil {
 			t.Fatal(err)
 		}
@@ -87,20 +74,12 @@ func TestNoSummaryStaysOld(t *testing.T) {
 // A listing brings a part of many summaries up to date itself. Who listed is told
 // when the background has done the rest, however few are left.
 func TestWhoListedEarlyLooksAgain(t *testing.T) {
-	l, watch := newLogs(), journaltest.NewWatch(journaltest.Morning())
-	by := journaltest.NewAuthor("bench-1", watch, "summaries")
+	w := newWriters(t)
 	const jobs = 70
 	for n := range jobs {
-		watch.Advance(time.Minute)
-		d := opened(journal.JobID(fmt.Sprintf("j0b%05d", n)), "", fmt.Sprint("AB ", n))
-		d.By = "io"
-		raw, err := by.Encoded(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("bench-1", raw)
+		w.drafted("bench-1", opened(journal.JobID(fmt.Sprintf("j0b%05d", n)), "", fmt.Sprint("AB ", n)))
 	}
-	s, idx := open(t, l, t.TempDir())
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
 	if err := s.Follow(t.Context()); err != nil {
 		t.Fatal(err)

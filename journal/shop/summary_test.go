@@ -2,34 +2,22 @@ package shop_test
 
 import (
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/shop"
 )
 
 // A run's summary makes those of its jobs old. When the background has done its
 // work none is left, however few they were.
 func TestNoSummaryIsLeft(t *testing.T) {
-	l, watch := newLogs(), journaltest.NewWatch(journaltest.Morning())
-	by := journaltest.NewAuthor("bench-1", watch, "summaries")
+	w := newWriters(t)
 	part := journal.About("j0b00001", "LF", "caliper")
 	coat := &journal.Coating{Lot: "pw-1", Coat: 1}
 	coat.Parts = []journal.Subject{part}
 	for _, d := range []journal.Draft{{Subject: part, By: "mk", Data: new(journal.Removal)}, {Subject: "run/bake-1", By: "mk", Data: coat}} {
-		watch.Advance(time.Minute)
-		e, err := by.Write(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive("bench-1", raw)
+		w.drafted("bench-1", d)
 	}
-	s, idx := open(t, l, t.TempDir())
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
 	if err := s.Follow(t.Context()); err != nil {
 		t.Fatal(err)

@@ -2,10 +2,8 @@ package shop_test
 
 import (
 	"testing"
-	"time"
 
 	"fettlebook/journal"
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
 )
@@ -14,20 +12,13 @@ import (
 // it is here: somebody with the keys of one tablet who writes much of it hides
 // nothing of another, and what waits stands there until it waits no more.
 func TestWhatCountsForNothingIsListed(t *testing.T) {
-	l, seen, watch := newLogs(), newSeen(), journaltest.NewWatch(journaltest.Morning())
+	w, seen := newWriters(t), newSeen()
+	l := w.logs
 	s, idx := open(t, l, t.TempDir())
 	defer idx.Close()
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	for _, d := range few.devices {
-		authors[d] = journaltest.NewAuthor(d, watch, string(d))
-	}
-	encoded := func(by *journaltest.Author, about journal.Subject, data journal.Payload) []byte {
+	encoded := func(by journal.DeviceID, about journal.Subject, data journal.Payload) []byte {
 		t.Helper()
-		watch.Advance(time.Second)
-		raw, err := by.Encoded(journal.Draft{Subject: about, By: "io", Data: data})
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, raw := w.made(by, journal.Draft{Subject: about, Data: data})
 		return raw
 	}
 	arrive := func(on journal.DeviceID, raw []byte) {
@@ -72,19 +63,19 @@ func TestWhatCountsForNothingIsListed(t *testing.T) {
 	remark := &journal.Remark{Evidence: journal.Evidence{Note: "cold today"}}
 	job := journal.About("j0b00001", "", "")
 
-	arrive("hub", encoded(authors["hub"], "person/io", &journal.Person{Person: "io", Initials: "IO"}))
-	early := encoded(authors["bench-1"], job, remark) // its id is not greater than that of what lies before it
-	arrive("bench-1", encoded(authors["bench-1"], job, remark))
+	arrive("hub", encoded("hub", "person/io", &journal.Person{Person: "io", Initials: "IO"}))
+	early := encoded("bench-1", job, remark) // its id is not greater than that of what lies before it
+	arrive("bench-1", encoded("bench-1", job, remark))
 	if found := list(100); len(found) > 0 {
 		t.Errorf("all counts, and there is %v", found)
 	}
-	arrive("bench-1", encoded(authors["bench-1"], "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
+	arrive("bench-1", encoded("bench-1", "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
 	arrive("bench-1", early)
-	arrive("bench-1", encoded(authors["bench-2"], job, remark)) // another tablet's, under this one's keys
+	arrive("bench-1", encoded("bench-2", job, remark)) // another tablet's, under this one's keys
 	arrive("bench-1", []byte("nothing at all"))
-	l.countersign("bench-1", watch.Now())
+	l.countersign("bench-1", w.watch.Now())
 	for range 150 {
-		arrive("bench-2", encoded(authors["bench-2"], "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
+		arrive("bench-2", encoded("bench-2", "tool/tw-9", &journal.Tool{Tool: "tw-9", What: journal.TorqueWrench}))
 	}
 	got := list(4)
 	want(got, "bench-1", 4, int64(1), record.NoAuthority, true, int64(2), record.IDFalls, true)
@@ -92,11 +83,11 @@ func TestWhatCountsForNothingIsListed(t *testing.T) {
 	want(list(100), "bench-1", 4, int64(1), record.NoAuthority, true, int64(2), record.IDFalls, true, int64(3), record.WrongLog, true, int64(4), record.Unreadable, true)
 
 	// Who cites what is not here waits, until it is.
-	hub := encoded(authors["hub"], "person/mk", &journal.Person{Person: "mk", Initials: "MK"})
+	hub := encoded("hub", "person/mk", &journal.Person{Person: "mk", Initials: "MK"})
 	seen.wrote("hub", hub)
 	seen.meet("bench-1", "hub")
-	authors["bench-1"].After = seen.after("bench-1")
-	waiting := encoded(authors["bench-1"], job, remark)
+	w.author("bench-1").After = seen.after("bench-1")
+	waiting := encoded("bench-1", job, remark)
 	l.arrive("bench-1", waiting)
 	if got := list(1000)["bench-1"]; got[0] != 5 || got[len(got)-2] != order.NotHere {
 		t.Errorf("who waits is listed as %v", got)

@@ -1,7 +1,8 @@
 // Package trace says what touched what: backwards from a part or a vehicle to
 // all lots, runs, tools, people and rooms, each with what was known of it then;
 // and forwards from any of these to every vehicle that shares it, where that is
-// now, whom to call, and which holds rest on it.
+// now, whom to call, and which holds rest on it. Of a casting it gathers the life
+// over all its jobs.
 //
 //	t := trace.Of(view, "K17", trace.Options{})
 //	for _, v := range t.Right {
@@ -30,6 +31,9 @@ type Shop interface {
 // Options say what may be looked at.
 type Options struct {
 	Customers bool // by their names
+	// People says that it may be looked up what somebody's work touched, as at the
+	// desk. Elsewhere it is only told who did what to what is traced.
+	People bool
 	// Wide is how many of what touched a part are asked what else they touched; 0
 	// is the default.
 	Wide int

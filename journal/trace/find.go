@@ -14,10 +14,17 @@ import (
 // find takes the one thing that a term names, or says which may be meant.
 func (t *Trace) find(s Shop, o Options) {
 	l := s.Look(t.Term, o.Customers, found)
+	hidden := func(m shop.Match) bool { return !o.may(about(m)) }
+	untold := slices.ContainsFunc(l.Found, hidden)
+	l.Found, l.Near = slices.DeleteFunc(l.Found, hidden), slices.DeleteFunc(l.Near, hidden)
 	whole := slices.DeleteFunc(slices.Clone(l.Found), func(m shop.Match) bool { return !m.Whole })
 	t.choose(s, cmpOr(whole, l.Found))
 	if len(l.Near) == 0 {
-		if t.Of == nil && len(t.Choices) == 0 {
+		switch {
+		case t.Of != nil || len(t.Choices) > 0:
+		case untold:
+			t.Untold, t.Says = true, append(t.Says, notToldHere)
+		default:
 			t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s, nothing is near to it, and no entry has the words.", short(t.Term)))
 		}
 		return
@@ -51,6 +58,14 @@ func short(term string) string {
 		return string(letters[:most]) + "…"
 	}
 	return term
+}
+
+// about is what a match is about.
+func about(m shop.Match) journal.Subject {
+	if m.Line != nil {
+		return m.Line.Subject
+	}
+	return m.Home
 }
 
 func cmpOr(first, second []shop.Match) []shop.Match {

@@ -17,37 +17,66 @@ func linesOf(j *record.Job, of journal.Subject) []*record.Line {
 	if of.Part() == "" {
 		return j.Timeline()
 	}
+	p, c := partOf(j, of)
+	if p == nil {
+		return nil
+	}
+	lines := p.Timeline()
+	if p.Casting != nil {
+		lines = p.Casting.Timeline()
+	}
+	lines = append(lines, c.Lines...)
+	slices.SortStableFunc(lines, facts.Compare)
+	return lines
+}
+
+// partOf returns a part of a job with its corner, nil if nothing tells of it.
+func partOf(j *record.Job, of journal.Subject) (*record.Part, *record.Corner) {
 	for _, c := range j.Corners {
 		for _, p := range c.Parts {
-			if p.Subject != of {
-				continue
+			if p.Subject == of {
+				return p, c
 			}
-			lines := p.Timeline()
-			if p.Casting != nil {
-				lines = p.Casting.Timeline()
-			}
-			lines = append(lines, c.Lines...)
-			slices.SortStableFunc(lines, facts.Compare)
-			return lines
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 // left gathers what touched something.
 type left struct {
 	st   *shop.Standing
-	of   journal.Subject // which is not on its own left
+	of   journal.Subject   // which is not on its own left
+	mine []journal.Subject // what touched none of these is not on it either; nil asks for nothing
 	list []*Node
 }
 
-func newLeft(st *shop.Standing, of journal.Subject) *left { return &left{st: st, of: of} }
+func newLeft(st *shop.Standing, of journal.Subject) *left {
+	l := &left{st: st, of: of}
+	switch part, _ := partOf(st.Job, of); {
+	case part != nil && part.Casting != nil:
+		for _, life := range part.Casting.Parts {
+			l.mine = append(l.mine, life.Subject)
+		}
+	case of.Job() != "":
+		l.mine = []journal.Subject{of}
+	}
+	return l
+}
+
+// touches reports whether what an entry tells now is about what is traced: a rack that
+// was corrected may have hung other parts.
+func (l *left) touches(data journal.Payload) bool {
+	rack := journal.Hung(data)
+	return len(rack) == 0 || l.mine == nil || slices.ContainsFunc(rack, func(part journal.Subject) bool {
+		return slices.ContainsFunc(l.mine, func(mine journal.Subject) bool { return facts.Covers(mine, part) })
+	})
+}
 
 // take takes in what an entry tells: its run, the things that it used, the
 // machines and the air, and who wrote it.
 func (l *left) take(line *record.Line) {
 	data := line.Effect()
-	if data == nil {
+	if data == nil || !l.touches(data) {
 		return
 	}
 	if run := line.Subject.Run(); run != "" {

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/card"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
@@ -26,6 +27,11 @@ type Trace struct {
 	Total   int        `json:"total"`             // vehicles that share it, with those that are left out on the right, which are jobs
 	Cut     bool       `json:"cut,omitzero"`      // and earlier uses that were not looked at
 	Choices []*Node    `json:"choices,omitempty"` // if several things fit
+	// Untold says that somebody who works here is so called, which is all that may be
+	// told.
+	Untold bool `json:"untold,omitzero"`
+	// Life is what is known over all jobs of the casting that is traced.
+	Life *facts.Life `json:"life,omitzero"`
 }
 
 // Node is something that touched something.
@@ -84,10 +90,12 @@ func (v *Vehicle) Where() string {
 // Of traces what a term finds.
 func Of(s Shop, term string, o Options) *Trace {
 	t := &Trace{Term: term}
-	if of, ok := subject(term); ok {
+	if of, ok := subject(term); !ok {
+		t.find(s, o)
+	} else if o.may(of) {
 		t.Of = named(s, of)
 	} else {
-		t.find(s, o)
+		t.Untold, t.Says = true, append(t.Says, notToldHere)
 	}
 	if t.Of == nil {
 		return t
@@ -95,12 +103,15 @@ func Of(s Shop, term string, o Options) *Trace {
 	switch {
 	case t.Of.Of.Job() != "":
 		t.touched(s, o)
+		if t.Of.Of.Part() != "" {
+			t.Life = Life(s, t.Of.Of)
+		}
 	default:
 		t.shares(s)
 	}
 	if !t.here(s) { // that nobody shares it would be said of something else
 		t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s.", short(t.Term)))
-		t.Of = nil
+		t.Of, t.Life = nil, nil
 	}
 	return t
 }
@@ -113,6 +124,12 @@ func (t *Trace) here(s Shop) bool {
 	st := s.Standing(t.Of.Of.Job())
 	return st != nil && (t.Of.Of.Part() == "" || len(linesOf(st.Job, t.Of.Of)) > 0)
 }
+
+// notToldHere is said of somebody who works here, where that may not be traced.
+const notToldHere = "What the work of one person touched is told at the desk only."
+
+// may reports whether a thing may be traced.
+func (o Options) may(of journal.Subject) bool { return o.People || of.Word() != "person" }
 
 // subject reads a term that names a thing as entries do, as links of pages have
 // it.

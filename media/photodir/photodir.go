@@ -171,7 +171,7 @@ func (d *Dir) Verify(ctx context.Context, ref media.Ref) error {
 	}
 	defer f.Close()
 	sum := sha256.New()
-	if _, err := io.Copy(sum, untilDone{ctx, f}); err != nil {
+	if _, err := io.Copy(sum, media.Until(ctx, f)); err != nil {
 		return fmt.Errorf("verify photo %s: %w", ref, err)
 	}
 	if media.Ref(sum.Sum(nil)) != ref {
@@ -224,17 +224,4 @@ func hereOr(err error, ref media.Ref) error {
 		return fmt.Errorf("photo %s: %w", ref, media.ErrNotHere)
 	}
 	return err
-}
-
-// untilDone reads until its context ends.
-type untilDone struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (u untilDone) Read(p []byte) (int, error) {
-	if err := context.Cause(u.ctx); err != nil {
-		return 0, err
-	}
-	return u.r.Read(p)
 }

@@ -74,9 +74,9 @@
 
   at("code").addEventListener("change", async (e) => {
     if (!e.target.files.length || !globalThis.fettlereceipt) return;
-    const text = await globalThis.fettlereceipt(e.target.files[0]);
-    if (!text) { state("No receipt is found in this picture. Take it again, closer and straight on."); return; }
-    at("receipt").value = text;
+    const read = JSON.parse(await globalThis.fettlereceipt(e.target.files[0]));
+    if (read.refused) { state(read.refused); return; }
+    at("receipt").value = read.text;
     check();
   });
 

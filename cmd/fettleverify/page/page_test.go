@@ -143,6 +143,12 @@ func TestPageInTheBrowser(t *testing.T) {
 	}
 	p.Upload("#code", picture)
 	p.Sees("Every question is answered with yes.")
+	pdf := filepath.Join(dir, "receipt.pdf")
+	if err := os.WriteFile(pdf, []byte("%PDF-1.7\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.Upload("#code", pdf)
+	p.Sees("This is a PDF. Copy the text at its foot")
 
 	for _, asked := range p.Strangers() {
 		if !strings.HasPrefix(asked, "file://"+name) && !strings.HasPrefix(asked, "blob:") {

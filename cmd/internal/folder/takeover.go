@@ -61,11 +61,17 @@ func (f *Folder) settle(ctx context.Context) error {
 // closings reads from the hub's log, as far as it is here, how much counts of
 // each log that was closed.
 func (f *Folder) closings(ctx context.Context) (said journal.Closings, err error) {
+	var closing [][]byte // the names of kinds: most entries need not be decoded
+	for k := range journal.Kinds() {
+		if k.Closes() {
+			closing = append(closing, []byte(k))
+		}
+	}
 	for l, err := range f.Log.Entries(ctx, f.Hub, 0) {
 		if err != nil {
 			return said, err
 		}
-		if !slices.ContainsFunc([]journal.Kind{journal.LogsClosed, journal.LogsParted, journal.DeviceForked}, func(k journal.Kind) bool { return bytes.Contains(l.Bytes, []byte(k)) }) {
+		if !slices.ContainsFunc(closing, func(name []byte) bool { return bytes.Contains(l.Bytes, name) }) {
 			continue
 		}
 		e, err := journal.Decode(l.Bytes)

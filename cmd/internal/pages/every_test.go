@@ -148,6 +148,7 @@ func TestEveryPage(t *testing.T) {
 		p.Open(sites[1].Address + "/who")
 		p.Go("JR")
 		every(t, p, sites[1].Address, "bench", slices.Values([]string{"/trace?q=TRL+4417", "/trace?q=so-118", "/trace?q=K7", "/trace"}), benchTarget, benchText)
+		traced(t, p, sites[1].Address+"/trace?q=TRL+4417")
 	})
 	t.Run("bench", func(t *testing.T) {
 		p := b.Page(browsertest.Upright).For(t)

@@ -262,6 +262,21 @@ func TestReceiptInUSUnits(t *testing.T) {
 	o.wrote(o.Job("job")).shows("22 N·m (16.2 lb·ft)", "14.8 lb·ft to 17.7 lb·ft", "2.77 mil", "84266 to 84316 km on the odometer")
 }
 
+// What was agreed stands on the receipt by its hash: the terms that the customer
+// accepted, and the warranty with its own.
+func TestReceiptNamesItsTerms(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	job := journal.JobID("4f7kk2m9")
+	terms, promised := journal.Digest{1, 2, 3}, journal.Digest{4, 5, 6}
+	o.Write(journal.About(job, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{journal.LeftFront}, Route: "caliper", Edition: 1,
+		Terms: terms, Warranty: &journal.Warranty{Months: 24, Terms: promised}})
+	o.force(journal.About(job, "", ""), &journal.Release{Sheet: "care of powder coats, issue 2"})
+	w := o.wrote(job)
+	w.says(terms.String(), "Warranty", "24 months", "Its terms", promised.String(), "care of powder coats, issue 2")
+	w.shows("Terms that you accepted", "Sheet handed over")
+}
+
 // Parts that came without their vehicle are shown by themselves, and corners at which
 // nothing was done are not.
 func TestReceiptOfLooseParts(t *testing.T) {

@@ -3,6 +3,7 @@ package paper
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -17,6 +18,8 @@ type About struct {
 	Jobs  []journal.JobID // in the order in which they are told
 	Claim journal.EntryID // the complaint, if it is about one
 	Asked string          // the VIN or plate, if it was asked for by one
+	// Investigations are told of beside the jobs, the oldest first.
+	Investigations []journal.EntryID
 }
 
 // report is a report in the making.
@@ -52,6 +55,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 			r.number(t, l)
 		}
 	}
+	looked := r.investigations(v)
 	right := []string{"entries up to"}
 	r.add(Head{v.Shop.Name, name, append(right, r.newest())}, Heading{1, "Report on " + r.named()})
 	r.first()
@@ -59,6 +63,10 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		if err := r.job(t); err != nil {
 			return nil, err
 		}
+	}
+	r.touched()
+	if err := r.looked(v, looked); err != nil {
+		return nil, err
 	}
 	r.clocks()
 	r.unproven()
@@ -126,7 +134,7 @@ func (r *report) first() {
 // claim is the complaint and what was decided about it.
 func (r *report) claim() (list []Block) {
 	for _, t := range r.jobs {
-		for _, c := range route.Claims(t.Job) {
+		for _, c := range t.view.Complaints(t.Standing) {
 			if c.Opened.ID != r.about.Claim {
 				continue
 			}
@@ -144,9 +152,34 @@ func (r *report) claim() (list []Block) {
 			if c.Open() {
 				list = append(list, say("Nobody has decided about this complaint yet."))
 			}
+			for _, j := range c.Reworks {
+				if slices.Contains(r.about.Jobs, j.ID) {
+					list = append(list, say("Job "+string(j.ID)+" was opened to answer it: "+string(j.State)+"."))
+				}
+			}
 		}
 	}
 	return list
+}
+
+// touched lists, for who asks what a complaint may come of, what had to do with the
+// parts of these jobs. Other vehicles are counted and not named.
+func (r *report) touched() {
+	if r.about.Claim.IsZero() {
+		return
+	}
+	var jobs []*record.Job
+	for _, t := range r.jobs {
+		jobs = append(jobs, t.Job)
+	}
+	table := Table{Title: "What touched the parts", Head: []string{"What", "What it touched in all"}, Shares: []float64{0.5, 0.5}}
+	for _, one := range r.jobs[0].view.Touched(jobs) {
+		table.Rows = append(table.Rows, []Text{say(one.Name), say(one.Says)})
+	}
+	if len(table.Rows) == 0 {
+		return
+	}
+	r.add(Heading{2, "What touched the parts"}, say("The runs of these parts, and the powder, fluids, kits and tools that were used on them. Other vehicles are counted here and not named."), table)
 }
 
 // amounts are what an entry amounts to by itself, with the limit and its source.

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/journal"
+	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
@@ -151,8 +152,22 @@ func (r *report) pictures(t *told) error {
 		r.add(say("No photograph belongs to this job."))
 		return nil
 	}
-	r.add(Fine{say("The figures below each are the first 16 of the hash by which its entry names the photograph; the file names it in full.")}, of)
+	r.add(Fine{say(lieBeside(t.ask.Beside) + " The figures below each are the first 16 of the hash of the original, by which its entry names the photograph; the file names it in full.")}, of)
 	return nil
+}
+
+// lieBeside says which photographs lie beside the report, and whether they tell
+// where they were taken.
+func lieBeside(a evidence.Asked) string {
+	switch {
+	case a.Photos == evidence.Originals && a.Location:
+		return "The photographs lie beside this report as the cameras wrote them, with the place where each was taken if its camera wrote one."
+	case a.Photos == evidence.Originals:
+		return "The photographs lie beside this report without the place where they were taken: of an original that tells it there is a copy that does not."
+	case a.Photos == evidence.Thumbnails:
+		return "Thumbnails of the photographs lie beside this report; they do not tell where they were taken."
+	}
+	return "No photographs lie beside this report."
 }
 
 // holds are the hold points with their reasons: what is not met first.

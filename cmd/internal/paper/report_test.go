@@ -8,12 +8,14 @@ import (
 
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/evidence"
 )
 
 func (o *office) report(about paper.About) written {
 	o.t.Helper()
 	asked := o.asked()
 	asked.Photos = paper.Small{Thumbs: o.Log}
+	asked.Beside = evidence.Asked{Photos: evidence.Originals}
 	doc, err := paper.NewReport(o.t.Context(), o.Live.View(o.t.Context()), about, asked)
 	if err != nil {
 		o.t.Fatal(err)
@@ -48,7 +50,8 @@ func TestReport(t *testing.T) {
 	if n := strings.Count(w.html, `<svg xmlns`); n != 6 {
 		t.Errorf("%d charts, want two bakes and four films", n)
 	}
-	w.silent(string(o.Job("other")), string(o.Job("first")), "GVN 0316", "Wilma", "cured by")
+	w.says("The photographs lie beside this report without the place where they were taken: of an original that tells it there is a copy that does not.")
+	w.silent(string(o.Job("other")), string(o.Job("first")), "GVN 0316", "Wilma", "cured by", "What touched the parts")
 	if n := w.pages(); n < 10 || !strings.Contains(w.text, "page 10 of") {
 		t.Errorf("%d pages, numbered: %t", n, strings.Contains(w.text, "page 10 of"))
 	}
@@ -84,12 +87,16 @@ func TestReportOnClaim(t *testing.T) {
 	claim := o.Write(about, "io", &journal.Claim{Says: "the left rear wheel squeals"})
 	asked := paper.About{Jobs: []journal.JobID{job}, Claim: claim}
 	o.report(asked).says("Nobody has decided about this complaint yet.")
-	o.Write(about, "io", &journal.ClaimDecision{Of: claim, Decision: journal.ClaimRefused, Reason: "the pads were not changed here"})
+	o.Write(about, "io", &journal.ClaimDecision{Of: claim, Decision: journal.ClaimRefused, Reason: "the pads were not changed here", Maker: "does this lot go soft at 300 °C?"})
+	again := journal.About("5b2n9k4d", "", "")
+	o.force(again, &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{journal.LeftRear}, Route: "caliper", Edition: 1, Claim: claim})
 	note := o.Write(about, "io", &journal.Remark{Evidence: journal.Evidence{Note: "the disc was skimmed"}})
 	o.Write(about, "io", &journal.Correction{Of: note, Reason: "that was another car"})
+	asked.Jobs = append(asked.Jobs, again.Job())
 	w := o.report(asked)
 	w.says("What is claimed", "Complaint: the left rear wheel squeals.", "What the record says to it", "Complaint settled: refused, because the pads were not changed here", "struck out by IO", "that was another car",
-		"4 entries were added after the handover", o.asked().Seal(job).String())
+		"asked of the powder's maker: “does this lot go soft at 300 °C?”", "Job 5b2n9k4d was opened to answer it: open.",
+		"What touched the parts", "Powder lot so-118", "Bake bake-3", "Tool tw-2", "4 entries were added after the handover", o.asked().Seal(job).String())
 	if !strings.Contains(w.html, "<del>The disc was skimmed") {
 		t.Error("what was struck out has no line through it")
 	}

@@ -14,7 +14,8 @@ import (
 )
 
 // Both papers open on a phone, a tablet and a desk, light and dark, and nothing sticks
-// out of them, is too small to be read or hard for who cannot see it.
+// out of them, is too small to be read or hard for who cannot see it. Printed from the
+// browser the receipt is one sheet too.
 func TestOnScreens(t *testing.T) {
 	t.Parallel()
 	o := newOffice(t)
@@ -28,6 +29,13 @@ func TestOnScreens(t *testing.T) {
 	}))
 	defer site.Close()
 	b := browsertest.Start(t, t.TempDir())
+	desk := b.Page(browsertest.Landscape)
+	desk.Open(site.URL + "/receipt")
+	printed := written{t: t, pdf: filepath.Join(t.TempDir(), "printed.pdf")}
+	desk.Print(printed.pdf)
+	if n := printed.pages(); n != 2 {
+		t.Errorf("printed from the browser the receipt has %d pages", n)
+	}
 	for _, size := range []browsertest.Size{browsertest.Phone, browsertest.Upright, browsertest.Landscape} {
 		p := b.Page(size)
 		for path := range papers {

@@ -18,6 +18,8 @@ type Asked struct {
 	Photos Photos
 	// Name says who somebody is; nil gives initials only.
 	Name func(journal.PersonID) string
+	// Beside says which photographs lie beside a report; the zero value is none.
+	Beside evidence.Asked
 	// Seal is the receipt of a sealed job, nil while the hub's signature over
 	// the seal is not here.
 	Seal func(journal.JobID) *evidence.Receipt

@@ -4,9 +4,11 @@ package qrread
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	"image/png"
 
 	"fettlebook/media"
@@ -20,8 +22,11 @@ const (
 	// MaxBytes caps the file of a picture.
 	MaxBytes = 24 << 20
 
-	// maxPixels caps a picture that cannot be read at a part of its size.
-	maxPixels = 24e6
+	// maxPixels caps a picture that can be read at a part of its size.
+	maxPixels = 96e6
+
+	// mostMemory caps what one takes that has to be read whole.
+	mostMemory = 100e6
 
 	// enough is how many pixels of the long side are read of a large JPEG.
 	enough = 1800
@@ -56,28 +61,36 @@ func Text(picture []byte) (text string, err error) {
 }
 
 func decode(picture []byte) (image.Image, error) {
-	format, err := media.FormatOf(picture[:min(len(picture), media.HeadLen)])
+	is, err := media.Inspect(context.Background(), bytes.NewReader(picture), media.Limits{Bytes: MaxBytes, Pixels: maxPixels})
 	if err != nil {
 		return nil, err
 	}
-	var size image.Config
-	if format == media.JPEG {
-		size, err = jpegn.DecodeConfig(bytes.NewReader(picture))
-	} else {
-		size, err = png.DecodeConfig(bytes.NewReader(picture))
+	if each := perPixel(picture, is); float64(is.Width)*float64(is.Height)*each > mostMemory {
+		return nil, fmt.Errorf("this picture of %d by %d pixels is too large to be read whole; make it smaller", is.Width, is.Height)
 	}
-	if err != nil {
-		return nil, fmt.Errorf("read the picture of a code: %w", err)
-	}
-	if len(picture) > MaxBytes || size.Width*size.Height > maxPixels && (format == media.PNG || size.Width*size.Height > 4*maxPixels) {
-		return nil, fmt.Errorf("this picture of %d by %d pixels is too large; make it smaller", size.Width, size.Height)
-	}
-	if format == media.PNG {
+	if is.Format == media.PNG {
 		return png.Decode(bytes.NewReader(picture))
 	}
 	part := 1
-	for part < 8 && max(size.Width, size.Height)/part > 2*enough {
+	for part < 8 && max(is.Width, is.Height)/part > 2*enough {
 		part *= 2
 	}
 	return jpegn.Decode(bytes.NewReader(picture), &jpegn.Options{ScaleDenom: part})
+}
+
+// perPixel is how many bytes it takes for each pixel to decode a picture that
+// cannot be read at a part of its size, and to look for a code in it; 0 of one
+// that can.
+func perPixel(picture []byte, is media.Photo) float64 {
+	switch {
+	case is.Progressive:
+		return 16 // four for each of as many as four colours
+	case is.Format == media.JPEG:
+		return 0
+	}
+	switch head, _ := png.DecodeConfig(bytes.NewReader(picture)); head.ColorModel {
+	case color.RGBA64Model, color.NRGBA64Model, color.Gray16Model:
+		return 11
+	}
+	return 7
 }

@@ -2,6 +2,7 @@ package qrread_test
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"image"
 	"image/color"
@@ -16,6 +17,7 @@ import (
 	"fettlebook/journal/evidence"
 	"fettlebook/media/mediatest"
 
+	"github.com/gen2brain/jpegn"
 	"rsc.io/qr"
 )
 
@@ -92,6 +94,54 @@ func TestRefuses(t *testing.T) {
 			t.Errorf("%s reads as %q", name, got)
 		}
 	}
+}
+
+// A picture that has to be read whole is refused where that would take much
+// memory: progressive, or of 16 bits a channel. One that can be read at a part of
+// its size may be large.
+func TestRefusesWhatTakesMuchMemory(t *testing.T) {
+	progressive := func(width, height int, module float64) []byte {
+		var b bytes.Buffer
+		if err := jpegn.Encode(&b, sheet(t, text(), width, height, module, 0), &jpegn.EncodeOptions{Quality: 80, Progressive: true}); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	small := progressive(900, 1200, 8)
+	if got, err := qrread.Text(small); err != nil || got != text() {
+		t.Errorf("progressive: read %q, %v", got, err)
+	}
+	deep := image.NewNRGBA64(image.Rect(0, 0, 4000, 3000))
+	var lossless bytes.Buffer
+	if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&lossless, deep); err != nil {
+		t.Fatal(err)
+	}
+	for name, raw := range map[string][]byte{
+		"12 megapixels, progressive":  claiming(t, small, 3000, 4000),
+		"96 megapixels, progressive":  claiming(t, small, 8000, 12000),
+		"12 megapixels of 16 bits":    lossless.Bytes(),
+		"100 megapixels, of one part": claiming(t, mediatest.JPEG(sheet(t, text(), 900, 1200, 8, 0), 80, nil), 10000, 10000),
+	} {
+		got, err := qrread.Text(raw)
+		if err == nil || errors.Is(err, qrread.ErrNoCode) || !strings.Contains(err.Error(), "pixels") || !strings.Contains(err.Error(), "smaller") {
+			t.Errorf("%s: read %q, %v", name, got, err)
+		}
+	}
+}
+
+// claiming is a JPEG whose header says that it is of another size.
+func claiming(t *testing.T, raw []byte, width, height uint16) []byte {
+	t.Helper()
+	for _, frame := range []string{"\xff\xc0\x00", "\xff\xc2\x00"} {
+		if at := bytes.Index(raw, []byte(frame)); at > 0 {
+			raw = bytes.Clone(raw)
+			binary.BigEndian.PutUint16(raw[at+5:], height)
+			binary.BigEndian.PutUint16(raw[at+7:], width)
+			return raw
+		}
+	}
+	t.Fatal("it has no header")
+	return nil
 }
 
 // Whatever the picture is, it ends, and does not fall.

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -101,13 +102,23 @@ const longestName = 200
 // ReceiptOf reads a receipt from a file's bytes: its text, or a picture of its
 // code.
 func ReceiptOf(raw []byte) (*evidence.Receipt, error) {
-	text := string(raw)
-	if _, err := media.FormatOf(raw[:min(len(raw), media.HeadLen)]); err == nil {
-		if text, err = qrread.Text(raw); err != nil {
+	_, err := media.FormatOf(raw[:min(len(raw), media.HeadLen)])
+	var no *media.Refused
+	switch {
+	case err == nil:
+		text, err := qrread.Text(raw)
+		if err != nil {
 			return nil, &code.Error{Status: code.Refused, Sentence: words.Sentence(err.Error()), Err: err}
 		}
+		return ReceiptText(text)
+	case bytes.HasPrefix(raw, []byte("%PDF-")):
+		return nil, &code.Error{Status: code.Refused, Err: err, Sentence: fmt.Sprintf("This is a PDF. Copy the text at its foot that begins with “%s”, or take a picture of its code.", evidence.ReceiptForm)}
+	case bytes.HasPrefix(bytes.TrimSpace(raw[:min(len(raw), media.HeadLen)]), []byte("<")):
+		return nil, &code.Error{Status: code.Refused, Err: err, Sentence: fmt.Sprintf("This is a web page. Copy the text at its foot that begins with “%s”, or take a picture of its code.", evidence.ReceiptForm)}
+	case errors.As(err, &no) && no.Reason == media.WrongFormat:
+		return nil, &code.Error{Status: code.Refused, Err: err, Sentence: fmt.Sprintf("%s. Save it as JPEG or PNG, or copy the text at the foot of the receipt that begins with “%s”.", words.Capital(no.What), evidence.ReceiptForm)}
 	}
-	return ReceiptText(text)
+	return ReceiptText(string(raw))
 }
 
 // ReceiptText reads a receipt's text; nil if there is none.

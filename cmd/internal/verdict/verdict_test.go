@@ -69,6 +69,24 @@ func TestReceipt(t *testing.T) {
 	}
 }
 
+// Whoever gives a file that nothing can be read out of is told what to give
+// instead.
+func TestReceiptSaysWhatToGive(t *testing.T) {
+	for name, c := range map[string]struct{ raw, says string }{
+		"a PDF":                     {"%PDF-1.7\n1 0 obj\n", "This is a PDF. Copy the text at its foot that begins with “fettlebook receipt 1”, or take a picture of its code."},
+		"a picture of another kind": {"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00", "This is a HEIC picture. Save it as JPEG or PNG, or copy the text at the foot of the receipt that begins with “fettlebook receipt 1”."},
+		"a page":                    {"<!doctype html>\n<p>receipt", "This is a web page. Copy the text at its foot that begins with “fettlebook receipt 1”, or take a picture of its code."},
+	} {
+		at := filepath.Join(t.TempDir(), "given")
+		if err := os.WriteFile(at, []byte(c.raw), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := verdict.Receipt(at); got != nil || err == nil || err.Error() != at+": "+c.says {
+			t.Errorf("%s: %v, %v", name, got, err)
+		}
+	}
+}
+
 // However much was found, a person is told some of it, and JSON has all.
 func TestWriteText(t *testing.T) {
 	f := evidence.Findings{About: "This is a test.", Verdict: evidence.No, Says: strings.Repeat("word ", 60), Answers: []evidence.Answer{{Question: evidence.Bytes, Asks: "Are all files as they were packed?", Verdict: evidence.No, Says: "No."}}}

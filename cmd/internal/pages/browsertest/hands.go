@@ -155,7 +155,7 @@ func (p *Page) Walk() (reached []string) {
 	for range 400 {
 		p.Press(kb.Tab)
 		at := eval[string](p, `(() => { const e = document.activeElement; if (e === null || e === document.body || window.walked.has(e)) return ""; window.walked.add(e);
-			return e.tagName + " " + (e.innerText || e.name || e.getAttribute("aria-label") || e.href || "").replace(/\s+/g, " ").trim().slice(0, 60); })()`)
+			return e.tagName + " " + (e.innerText || e.name || e.getAttribute("aria-label") || e.textContent || e.href || "").replace(/\s+/g, " ").trim().slice(0, 60); })()`)
 		if at == "" {
 			break
 		}

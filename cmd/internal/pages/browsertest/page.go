@@ -14,6 +14,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/security"
 	"github.com/chromedp/chromedp"
 )
@@ -330,6 +331,15 @@ func (p *Page) Shot(file string) {
 		p.b.t.Fatal(err)
 	}
 	if err := os.WriteFile(file, png, 0o644); err != nil {
+		p.b.t.Fatal(err)
+	}
+}
+
+// Print prints the page into a PDF file, on the paper that the page asks for.
+func (p *Page) Print(file string) {
+	p.b.t.Helper()
+	printed := call(p, "print", page.PrintToPDF, page.PrintToPDFParams{PreferCSSPageSize: new(true)})
+	if err := os.WriteFile(file, printed.Data, 0o644); err != nil {
 		p.b.t.Fatal(err)
 	}
 }

@@ -64,10 +64,10 @@ func (c Curves) Picture() Picture {
 		names = append(names, short(l.Label))
 	}
 	height := max(380, float64(len(names)+1)*lineSpace+foot)
-	p.left, p.right, p.top, p.bottom = 92, width-wide(names)-30, letter, height-foot
-	out := newCanvas(height, c.Title)
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
+	p.left, p.right, p.top, p.bottom = leftOf(heights(p, step, c.Up)), width-wide(names)-30, letter, height-foot
+	out := newCanvas(height, c.Title)
 	out.up(p, step, c.Up)
 	out.across(p)
 	labels := c.levels(out, p)
@@ -108,17 +108,30 @@ func (c Curves) extent() (p plot, any bool) {
 
 // up rules the card across and names the readings.
 func (c *canvas) up(p plot, step float64, unit string) {
-	marks := ticks(p.y0, p.y1, step)
-	for i, t := range marks {
+	names := heights(p, step, unit)
+	for i, t := range ticks(p.y0, p.y1, step) {
 		c.line(p.left, p.y(t), p.right, p.y(t), ruled())
-		text := named(t, step)
-		if i == len(marks)-1 {
-			text += " " + unit
-		}
-		c.text(p.left-8, p.y(t)+letter/3, End, true, text)
+		c.text(p.left-beside, p.y(t)+letter/3, End, true, names[i])
 	}
 	c.line(p.left, p.top, p.left, p.bottom, axis())
 }
+
+// heights are the names of the upright axis's ticks, the last one with the unit.
+func heights(p plot, step float64, unit string) (names []string) {
+	for _, t := range ticks(p.y0, p.y1, step) {
+		names = append(names, named(t, step))
+	}
+	if n := len(names); n > 0 {
+		names[n-1] += " " + unit
+	}
+	return names
+}
+
+// leftOf is where an upright axis stands that has room for its names.
+func leftOf(names []string) float64 { return max(92, wide(names)+beside+4) }
+
+// beside is the space between an axis and its names.
+const beside = 8
 
 // across names the minutes.
 func (c *canvas) across(p plot) {

@@ -48,11 +48,11 @@ func good(s stat.Survival, title string) Picture {
 			p.y0 = min(p.y0, 100*step.Low)
 		}
 	}
-	p.left, p.right, p.top, p.bottom = 92, width-120, letter, 330
-	out := newCanvas(p.bottom+foot+2*lineSpace, title)
 	var step float64
 	p.y0, p.y1, step = around(min(p.y0, 90), 100, 6)
 	p.y0 = max(p.y0, 0)
+	p.left, p.right, p.top, p.bottom = leftOf(heights(p, step, "%")), width-120, letter, 330
+	out := newCanvas(p.bottom+foot+2*lineSpace, title)
 	out.up(p, step, "%")
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
 	across := stepOf(p.x1, 6, nil)

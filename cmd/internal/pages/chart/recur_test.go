@@ -319,3 +319,10 @@ func TestHostileGroups(t *testing.T) {
 	w := chart.Watch{Title: hostile, Up: hostile, Points: []chart.Watched{{Name: hostile, Value: 1, Out: hostile}}, Moments: []chart.Moment{{Label: hostile}}}
 	valid(t, string(w.Picture().SVG()))
 }
+
+// A figure as small as parts in a million has a long name, and room for it.
+func TestNamesOfSmallFiguresHaveRoom(t *testing.T) {
+	w := chart.Watch{Title: "small. The table has the figures.", Up: "%", Centre: 0.00024, Points: []chart.Watched{{Name: "2026-01", Value: 0.00025, High: math.NaN(), Low: math.NaN()}}}
+	p := w.Picture()
+	within(t, "watch", chart.Drawing{Picture: p, SVG: p.SVG()})
+}

@@ -49,10 +49,10 @@ func (w Watch) Picture() Picture {
 	const room = 300.0 // from the least tick to the greatest
 	p.top = letter*1.6 + lineSpace*float64(len(moments))
 	p.bottom = p.top + room
-	p.left, p.right = 92, width-150
-	out := newCanvas(p.bottom+foot, w.Title)
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
+	p.left, p.right = leftOf(heights(p, step, w.Up)), width-150
+	out := newCanvas(p.bottom+foot, w.Title)
 	out.up(p, step, w.Up)
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
 	w.names(out, p)

@@ -38,6 +38,12 @@ func Find(name string) (journal.Look, bool) {
 	return journal.Look(list[i]), true
 }
 
+// Picture returns the picture that lies under a name, as [SVG] has it.
+func Picture(name string) (svg string, ok bool) {
+	is, ok := Find(name)
+	return SVG(is), ok
+}
+
 func slug(look string) string { return strings.ReplaceAll(look, " ", "-") + ".svg" }
 
 // SVG returns a drawing as a picture of its own, dark on paper in any light: from

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -44,9 +45,10 @@ func (p *vehiclePage) addCustomer(c customer) {
 	p.Customers = append(p.Customers, c)
 }
 
-// casting is a casting that was here before, or of which something is doubtful.
+// casting is a casting of the jobs, with what it was elsewhere.
 type casting struct {
 	Name  string
+	Path  string // of its life
 	Here  string // what it is here
 	Other []readonly.Link
 	Notes []string
@@ -62,7 +64,7 @@ func castings(jobs []*record.Job) []casting {
 	for _, j := range jobs {
 		for _, c := range j.Corners {
 			for _, part := range c.Parts {
-				if k := part.Casting; k != nil && !seen[part.Subject] && len(k.Parts)+len(k.Notes) > 1 {
+				if k := part.Casting; k != nil && !seen[part.Subject] {
 					for _, p := range k.Parts {
 						seen[p.Subject] = true
 					}
@@ -75,7 +77,7 @@ func castings(jobs []*record.Job) []casting {
 }
 
 func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
-	v := casting{Name: k.Name(), Notes: k.Notes}
+	v := casting{Name: k.Name(), Notes: k.Notes, Path: readonly.CastingPath(cmp.Or(k.Number, string(k.Parts[len(k.Parts)-1].Subject)))}
 	var here []string
 	for _, p := range k.Parts {
 		j := p.Corner.Job

@@ -62,7 +62,7 @@ func newClaim(c *shop.Complaint, s *live.Snapshot, now time.Time) claim {
 		v.Questions = append(v.Questions, answered{q, words.Choose(c.Coverage.Answer(q) == "", "not answered yet", string(c.Coverage.Answer(q)))})
 	}
 	for _, l := range c.Investigated {
-		v.Looked = append(v.Looked, readonly.Dated(l, s))
+		v.Looked = append(v.Looked, investigationLine(l, s))
 	}
 	for _, j := range c.Reworks {
 		v.Reworks = append(v.Reworks, readonly.Link{Say: "job " + string(j.ID) + ", " + string(stateOf(s, j)), Path: readonly.JobPath(j.ID)})

@@ -31,6 +31,8 @@ type factorPage struct {
 	Standing  string
 	More      string
 	Alongside string // path of the factor that it cannot be told from
+
+	Investigate string // page that begins an investigation of it
 }
 
 // stratumRow is the factor within one kind of part and metal.
@@ -61,7 +63,7 @@ func (d *Desk) factor(w http.ResponseWriter, r *http.Request) {
 
 func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 	p.Defect = s.Defect
-	p.Factor, p.Back = f, p.path("/recurring")
+	p.Factor, p.Back, p.Investigate = f, p.path("/recurring"), p.investigatePath(f.Name)
 	p.Title = fmt.Sprintf("%s and %s", words.Capital(s.Defect), f.Says)
 	p.Known = fmt.Sprintf("Written down of %d of the %s that were looked at.", f.Known, words.Count(s.Looked, "coat"))
 	p.Shows, p.Standing = sentences(f.Say(s.Defect)...), standing(f, s)

@@ -49,12 +49,12 @@ type tab struct {
 func tabs() []tab {
 	return []tab{
 		{readonly.Link{Say: "On hand", Path: "/"}, nil},
-		{readonly.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/"}},
+		{readonly.Link{Say: "Vehicles", Path: "/vehicles"}, []string{"/vehicle/", "/job/", "/record/", "/holds/", "/forget/", "/casting/"}},
 		{readonly.Link{Say: "Shelf", Path: "/shelf"}, []string{"/shelf/", "/import"}},
 		{readonly.Link{Say: "People and tablets", Path: "/people"}, []string{"/people/", "/uncounted"}},
 		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
 		{readonly.Link{Say: "Follow-ups", Path: "/due"}, nil},
-		{readonly.Link{Say: "Recurring", Path: "/recurring"}, []string{"/recurring/", "/parts"}},
+		{readonly.Link{Say: "Recurring", Path: "/recurring"}, []string{"/recurring/", "/parts", "/investigation"}},
 	}
 }
 

@@ -77,6 +77,7 @@ type partsCell struct {
 	Says   string
 	Figure bool
 	Photo  *readonly.CloseUp // of what it says; nil if there is none
+	Path   string            // where it leads
 }
 
 // shown are the columns that a page of the table always has, after the part.
@@ -189,10 +190,22 @@ func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
 	about := journal.Subject(t.At(i, parts.Part).String())
 	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job(), Cells: []partsCell{{Says: found(t, i)}}}
 	for _, c := range columns {
-		row.Cells = append(row.Cells, partsCell{Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day})
+		cell := partsCell{Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
+		if c.Name == parts.Casting {
+			cell.Path = lifePath(t.At(i, c.Name), about)
+		}
+		row.Cells = append(row.Cells, cell)
 	}
 	row.Cells = append(row.Cells, partsCell{Says: says(t.At(i, parts.HandedBack)), Figure: true})
 	return row
+}
+
+// lifePath leads to the life of the casting in a row: by its name, else by the part.
+func lifePath(casting parts.Value, of journal.Subject) string {
+	if casting.Known() {
+		return readonly.CastingPath(casting.String())
+	}
+	return readonly.CastingPath(string(of))
 }
 
 // says is a value, or a dash for what nobody wrote down.

@@ -8,7 +8,9 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
@@ -28,13 +30,43 @@ type cardPage struct {
 	Checked string
 	Against string // the edition that Changes start from
 	Changes []card.Change
+	// Because is the investigation that the card comes out of, if it is one;
+	// Reasons are those to choose from.
+	Because string
+	Reasons []option
+}
+
+// option is an answer to choose.
+type option struct {
+	Value, Says string
+	On          bool
+}
+
+// mostReasons is how many investigations are to choose from, the newest.
+const mostReasons = 40
+
+// because offers the investigations that a card can come out of. One that was
+// named is among them however old it is; anything else that was named is not.
+func (p *cardPage) because(s *live.Snapshot, named string) {
+	for _, l := range s.Investigations() {
+		i, ok := l.Effect().(*journal.Investigation)
+		on := l.ID.String() == named
+		if !ok || !on && len(p.Reasons) >= mostReasons {
+			continue
+		}
+		if on {
+			p.Because = named
+		}
+		p.Reasons = append(p.Reasons, option{l.ID.String(), words.Commas(words.Capital(i.Matter), time.Time(l.Clocks.Device).Format("2 Jan 2006"), s.Initials(l.By)), on})
+	}
 }
 
 // editRoute offers a copy of the newest edition under the number of the next.
 func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
+	s := d.Live.View(r.Context())
 	name := journal.RouteID(r.PathValue("name"))
 	var text string
-	held := newestEdition(d.Live.View(r.Context()).Shop, name)
+	held := newestEdition(s.Shop, name)
 	if held != nil && r.URL.Query().Get("supplied") == "" {
 		text = held.Text
 	} else if supplied, err := card.Supplied(name); err == nil {
@@ -46,7 +78,9 @@ func (d *Desk) editRoute(w http.ResponseWriter, r *http.Request) {
 	if held != nil {
 		text = renumber(text, held.Edition+1)
 	}
-	d.asks(w, r, http.StatusOK, "cardtext", "Write a route card", cardPage{Text: text})
+	p := cardPage{Text: text}
+	p.because(s, r.URL.Query().Get("because"))
+	d.asks(w, r, http.StatusOK, "cardtext", "Write a route card", p)
 }
 
 // renumber puts another edition into the text of a card.
@@ -74,6 +108,11 @@ func newestEdition(shop *record.Shop, name journal.RouteID) *journal.RouteCard {
 func (d *Desk) checked(w http.ResponseWriter, r *http.Request) (cardPage, bool) {
 	r.Body = http.MaxBytesReader(w, r.Body, 1<<20)
 	p := cardPage{Text: strings.ReplaceAll(r.FormValue("text"), "\r\n", "\n")}
+	named := r.FormValue("because")
+	if p.because(d.Live.View(r.Context()), named); named != p.Because {
+		p.Problem = "The investigation that the card was to come out of is not here, or was struck out. Choose another one, or none."
+		return p, false
+	}
 	if n := len([]rune(p.Text)); n > journal.MaxCardText {
 		p.Problem = fmt.Sprintf("The text has %d characters; a card has at most %d. Shorten it.", n, journal.MaxCardText)
 		return p, false
@@ -120,8 +159,11 @@ func (d *Desk) publishRoute(w http.ResponseWriter, r *http.Request) {
 		p.Problem, ok = "This text has not been checked yet, or has been changed since. Look at what changes, then publish it.", false
 	}
 	if ok {
-		_, err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r),
-			Data: &journal.RouteCard{Route: p.Card.Name, Edition: p.Card.Edition, Text: p.Card.Text()}})
+		publish := &journal.RouteCard{Route: p.Card.Name, Edition: p.Card.Edition, Text: p.Card.Text()}
+		if p.Because != "" {
+			publish.Because, _ = journal.ParseEntryID(p.Because) // it is that of an entry that is here
+		}
+		_, err := d.write(r, journal.Draft{Subject: journal.Of("route", string(p.Card.Name)), By: d.by(r), Data: publish})
 		if err == nil {
 			http.Redirect(w, r, "/routes/"+url.PathEscape(string(p.Card.Name)), http.StatusSeeOther)
 			return

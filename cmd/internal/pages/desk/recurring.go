@@ -87,9 +87,10 @@ func (d drawing) Long() bool { return len(d.Rows) > shortTable }
 type recurringPage struct {
 	readonly.Foot
 	asking
-	Defects  []readonly.Choice // that were seen, with how often
-	Bare     []string          // what is said where there is nothing to study
-	Study    *recur.Study      // nil without
+	Defects  []seenDefect // that were seen, with how often
+	Look     *readonly.Look
+	Bare     []string     // what is said where there is nothing to study
+	Study    *recur.Study // nil without
 	Rate     []string
 	Rates    drawing
 	CloseUps []readonly.CloseUp
@@ -105,6 +106,15 @@ type recurringPage struct {
 	Late     string
 	Good     drawing
 	Download string
+
+	Reasons     []readonly.Link // the investigations that changes of the card came out of
+	Investigate string          // page that begins one of this; "" where there is nothing to look into
+}
+
+// seenDefect is a defect that can be asked about, with its drawing.
+type seenDefect struct {
+	readonly.Choice
+	Look *readonly.Look
 }
 
 // accused is a factor that a defect goes with.
@@ -116,7 +126,7 @@ type accused struct {
 // named is a pattern with what it rests on.
 type named struct {
 	Title, Says string
-	Casting     string // path of the search for it
+	Casting     string // path of its life
 	Entries     []readonly.Link
 	More        int
 }
@@ -156,16 +166,23 @@ func (p *recurringPage) fill(s *recur.Study) {
 	for _, r := range s.Rates {
 		other := p.asking
 		other.Defect = r.Defect
-		p.Defects = append(p.Defects, readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("%s, %d", r.Defect, r.Rate.Sample.Defects), Path: other.path("/recurring")}, On: r.Defect == s.Defect})
+		p.Defects = append(p.Defects, seenDefect{readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("%s, %d", r.Defect, r.Rate.Sample.Defects), Path: other.path("/recurring")}, On: r.Defect == s.Defect}, readonly.LookOf(r.Defect)})
 	}
 	if s.Looked == 0 || s.Defect == "" {
 		p.Bare = s.Say()
 		return
 	}
-	p.Study = s
+	same := p.asking
+	same.Defect = s.Defect // also where nobody asked for one
+	p.Study, p.Look, p.Investigate = s, readonly.LookOf(s.Defect), same.investigatePath("")
 	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
 	p.Rates = drawing{chart.Rates(s.Rates), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
 	p.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
+	for _, c := range s.Course.Changes {
+		if id, err := journal.ParseEntryID(reason(c)); err == nil {
+			p.Reasons = append(p.Reasons, readonly.Link{Say: c.Card + ": " + c.Because.Says, Path: readonly.InvestigationPath(id)})
+		}
+	}
 	if len(s.Course.Changes) > 0 {
 		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes), "changes", "Changes of the route card", chart.DifferencesKey, ""}
 	}
@@ -182,6 +199,14 @@ func (p *recurringPage) fill(s *recur.Study) {
 			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
 		}
 	}
+}
+
+// reason is the entry that a change of card came out of, "" if none is known.
+func reason(c recur.Change) string {
+	if c.Because == nil {
+		return ""
+	}
+	return c.Because.Entry
 }
 
 func (p *recurringPage) factorPath(name parts.Name) string {
@@ -237,7 +262,7 @@ const mostEntries = 12
 func newNamed(n recur.Named) named {
 	out := named{Title: words.Capital(string(n.Pattern)), Says: words.Sentence(n.Say())}
 	if n.Pattern == recur.CastingAgain {
-		out.Casting = withQuery("/search", url.Values{"q": {n.Where}})
+		out.Casting = readonly.CastingPath(n.Where)
 	}
 	for i, id := range n.Defects {
 		if i == mostEntries {

@@ -48,11 +48,24 @@ func editPath(name journal.RouteID) string {
 	return "/routes/" + url.PathEscape(string(name)) + "/edit"
 }
 
+// editing leads to the page that writes a card. What it is written because of
+// goes along with the question of the page that leads there.
+func editing(r *http.Request, name journal.RouteID, supplied bool) string {
+	q := url.Values{}
+	if because := r.URL.Query().Get("because"); because != "" {
+		q.Set("because", because)
+	}
+	if supplied {
+		q.Set("supplied", "yes")
+	}
+	return withQuery(editPath(name), q)
+}
+
 func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	var p routesPage
 	for _, one := range s.Shop.Routes {
-		e := editions{Name: one.ID, Edit: editPath(one.ID)}
+		e := editions{Name: one.ID, Edit: editing(r, one.ID, false)}
 		for _, l := range published(one) {
 			c := l.Effect().(*journal.RouteCard) // published keeps no others
 			row := newCardRow(c.Text)
@@ -69,7 +82,7 @@ func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
 			continue
 		}
 		row := newCardRow(text)
-		row.Name, row.Edit = name, editPath(name)+"?supplied=yes"
+		row.Name, row.Edit = name, editing(r, name, true)
 		p.Supplied = append(p.Supplied, row)
 	}
 	d.reads(w, r, s, "routes", "Route cards", p)
@@ -113,6 +126,7 @@ type routePage struct {
 	Card      *card.Card // nil if this version cannot read it
 	Bad, Text string
 	Since, By string
+	Because   *readonly.Link // the investigation that the edition came out of
 	Edit      string
 	Others    []readonly.Choice
 	Limits    []readonly.Fact
@@ -143,6 +157,9 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 			on := p.Text == "" && (edition == 0 || edition == c.Edition)
 			if on {
 				p.Edition, p.Text, p.Since, p.By = c.Edition, c.Text, time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04"), s.Shop.Initials(l.By)
+			}
+			if i := s.Investigation(c.Because); on && !c.Because.IsZero() && i != nil && i.Investigation != nil {
+				p.Because = &readonly.Link{Say: words.Capital(i.Matter), Path: readonly.InvestigationPath(c.Because)}
 			}
 			p.Others = append(p.Others, readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("edition %d", c.Edition), Path: routePath(name, c.Edition)}, On: on})
 		}

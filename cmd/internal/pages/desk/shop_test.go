@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
@@ -65,6 +66,7 @@ func newOffice(t testing.TB) *office {
 	mux := http.NewServeMux()
 	d.Routes(mux)
 	p.Routes(mux)
+	pages.Drawings(mux, "/look/", defects.Picture)
 	o.inside, o.outside = pages.Guard(mux), pages.Guard(d.Outside())
 	return o
 }

@@ -135,6 +135,10 @@ func roadSheets() []Sheet {
 			{Name: "decided", Label: "What is done now", Control: Rows, Cells: []Field{choice("outcome", "What", journal.Upshot("").Words()).must(), text("says", "Which")}},
 			long("came_of_it", "What came of what was decided before"),
 			optional(refer("of", "Goes on with").none("Nothing was looked into before.")),
+			choice("defect", "Which defect was asked about", journal.Look("").Words()).more(),
+			Field{Name: "counted", Label: "What the parts table counted", Control: Rows, Cells: []Field{
+				text("with", "Of parts with"), count("defects", "With the defect").must(), count("parts", "Parts").least(1).must(),
+			}}.help("A row without a condition is of all that were looked at.").more(),
 		}},
 		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Shows: "notice of the recall", Fields: []Field{
 			long("why", "Why", "the maker recalls this batch", "found out of tolerance").must(),

@@ -61,6 +61,10 @@ func (s Sheet) Step(v Values, name string, by int) Values {
 	return v.with(name, f.step(v.Get(name), max(-100, min(by, 100))))
 }
 
+// Asks reports whether the form has a field of that name, or a row of a field
+// that has rows.
+func (s Sheet) Asks(name string) bool { return s.at(name) != nil }
+
 // at finds the field or the cell of a posted name.
 func (s Sheet) at(name string) *Field {
 	if f := s.Field(name); f != nil {

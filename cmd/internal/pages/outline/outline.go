@@ -50,6 +50,12 @@ func Find(name string) (journal.Outline, bool) {
 	return journal.Outline(words[i]), true
 }
 
+// Picture returns the picture that lies under a name, as [SVG] has it.
+func Picture(name string) (svg string, ok bool) {
+	is, ok := Find(name)
+	return SVG(is), ok
+}
+
 func slug(o journal.Outline) string {
 	return strings.ReplaceAll(strings.ReplaceAll(string(o), ",", ""), " ", "-") + ".svg"
 }

@@ -41,6 +41,7 @@ type entryView struct {
 	Proof   string
 	Photos  []photoView
 	Drawing template.HTML // of the part, with the place of a defect
+	Look    *Look         // of a defect
 	Speaks  []Day         // corrections and second looks that name it
 	Written string        // its data
 	Kind    string
@@ -110,6 +111,9 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 		list = append(list, Link{"run " + string(run.ID), path("run", string(run.ID))})
 		jobs = run.Jobs
 	}
+	if p.Desk && l.Kind == journal.InvestigationMade {
+		list = append(list, Link{"The investigation", InvestigationPath(l.ID)})
+	}
 	if what, name, _ := strings.Cut(string(l.Subject), "/"); p.Desk && journal.OnShelf(what) {
 		list = append(list, Link{what + " " + name, ShelfPath(what, name)})
 	}
@@ -120,6 +124,9 @@ func (p *Paper) contextOf(l *record.Line, s *live.Snapshot) []Link {
 	}
 	if l.Subject.Job() != "" || l.Subject.Run() != "" || journal.OnShelf(l.Subject.Word()) {
 		list = append(list, Link{"Trace", TracePath(string(traceable(l.Subject)))})
+	}
+	if l.Subject.Part() != "" && p.Desk {
+		list = append(list, Link{"Life of the casting", CastingPath(string(l.Subject))})
 	}
 	return list
 }
@@ -143,8 +150,11 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 		}
 		v.Photos = append(v.Photos, p.photoView(r, photo, l, s, id))
 	}
-	if d, ok := l.Effect().(*journal.Defect); ok && d.Outline != "" {
-		v.Drawing = outline.Shown(d.Outline, d.X.In(unit.Percent), d.Y.In(unit.Percent))
+	if d, ok := l.Effect().(*journal.Defect); ok {
+		v.Look = LookOf(string(d.Looks))
+		if d.Outline != "" {
+			v.Drawing = outline.Shown(d.Outline, d.X.In(unit.Percent), d.Y.In(unit.Percent))
+		}
 	}
 	var speak []*record.Line
 	for _, other := range s.Cites(journal.EntrySubject(l.ID)) {

@@ -8,11 +8,24 @@ import (
 	_ "image/jpeg" // thumbnails are JPEGs
 	"net/http"
 
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 )
+
+// Look is what defects of a kind look like, drawn, and in a few words.
+type Look struct{ Name, Path, Tells string }
+
+// LookOf is the look of a defect; nil of one that is none in particular.
+func LookOf(look string) *Look {
+	path := defects.Path(look)
+	if path == "" {
+		return nil
+	}
+	return &Look{look, path, defects.Tells(look)}
+}
 
 // marked shows a photograph of a defect with its marks; "" without any, or
 // where the thumbnail is not here.

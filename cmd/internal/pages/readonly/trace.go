@@ -1,6 +1,7 @@
 package readonly
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"strings"
@@ -30,6 +31,7 @@ type tracePage struct {
 	Cut      bool
 	Choices  []tracedNode
 	Picture  *tracePicture
+	Life     string // path of the life of the casting that is traced
 }
 
 // tracedNode is something that touched something.
@@ -68,7 +70,7 @@ func (p *Paper) trace(w http.ResponseWriter, r *http.Request) {
 	d := tracePage{Query: strings.TrimSpace(r.URL.Query().Get("q"))}
 	title := "Trace"
 	if d.Query != "" {
-		t := trace.Of(s, d.Query, trace.Options{Customers: p.Cards != nil})
+		t := trace.Of(s, d.Query, trace.Options{Customers: p.Cards != nil, People: p.Desk})
 		p.fill(r, &d, t, s)
 		title = d.Query + " · trace"
 		if t.Of != nil {
@@ -81,19 +83,19 @@ func (p *Paper) trace(w http.ResponseWriter, r *http.Request) {
 func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snapshot) {
 	d.Says, d.Cut = t.Says, t.Cut
 	for _, n := range t.Choices {
-		d.Choices = append(d.Choices, p.tracedNode(n))
+		d.Choices = append(d.Choices, p.tracedNode(n, s))
 	}
 	if t.Of == nil {
 		return
 	}
-	of := p.tracedNode(t.Of)
+	of := p.tracedNode(t.Of, s)
 	d.Of = &of
 	if t.Since != nil {
-		since := p.tracedNode(t.Since)
+		since := p.tracedNode(t.Since, s)
 		d.Since = &since
 	}
 	for _, n := range t.Left {
-		d.Left = append(d.Left, p.tracedNode(n))
+		d.Left = append(d.Left, p.tracedNode(n, s))
 	}
 	d.Total = words.Count(t.Total, "vehicle")
 	for i, v := range t.Right {
@@ -103,7 +105,10 @@ func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snap
 		}
 		d.Right = append(d.Right, p.tracedVehicle(r, v))
 	}
-	d.Picture = drawTrace(t)
+	d.Picture = p.drawTrace(t)
+	if t.Life != nil && p.Desk {
+		d.Life = CastingPath(cmp.Or(t.Life.Number, string(t.Of.Of)))
+	}
 	if about := coated(t); len(about) > 0 {
 		d.CloseUps, d.Unshown = CloseUps(s, coatsOf(t.Of.Of, s.Parts(), about), "", mostCloseUps)
 	}
@@ -145,8 +150,11 @@ func coated(t *trace.Trace) map[string]bool {
 	return about
 }
 
-func (p *Paper) tracedNode(n *trace.Node) tracedNode {
-	out := tracedNode{Name: n.Name, What: n.What, Path: tracing(n), Look: p.look(n), Known: n.Known}
+func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {
+	out := tracedNode{Name: n.Name, What: n.What, Path: p.tracing(n), Look: p.look(n), Known: n.Known}
+	if n.Of.Word() == "person" && p.Desk && p.Cards != nil {
+		out.Name = words.Commas(n.Name, s.NameOf(journal.PersonID(n.Of.Last()), p.Cards))
+	}
 	if more := len(n.Known) - knownShown; more > 0 {
 		out.Known, out.More = n.Known[:knownShown], more
 	}
@@ -159,9 +167,10 @@ func (p *Paper) tracedNode(n *trace.Node) tracedNode {
 	return out
 }
 
-// tracing is the page that traces a node; of an entry and of air, the entry's.
-func tracing(n *trace.Node) string {
-	if n.Of == "" || n.Of.Word() == "entry" {
+// tracing is the page that traces a node; of an entry and of air, and of somebody
+// whose work is traced at the desk only, the entry's.
+func (p *Paper) tracing(n *trace.Node) string {
+	if n.Of == "" || n.Of.Word() == "entry" || n.Of.Word() == "person" && !p.Desk && len(n.By) > 0 {
 		return EntryPath(n.By[0])
 	}
 	return TracePath(string(n.Of))

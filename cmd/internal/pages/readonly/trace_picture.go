@@ -43,36 +43,36 @@ const (
 )
 
 // drawTrace lays a trace out; nil if there is nothing beside its middle.
-func drawTrace(t *trace.Trace) *tracePicture {
+func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 	left, right := t.Left[:min(len(t.Left), mostDrawn)], t.Right[:min(len(t.Right), mostDrawn)]
 	if len(left)+len(right) == 0 {
 		return nil
 	}
-	p := &tracePicture{Width: pictureWide, Height: float64(max(len(left), len(right), 1)*rowHigh) + 4}
-	p.Says = fmt.Sprintf("%s in the middle; %s to the left, by time; %s to the right", t.Of.Name, words.Count(len(left), "thing"), words.Count(len(right), "vehicle"))
-	middle := traceBox{X: (pictureWide - middleWide) / 2, Y: (p.Height - boxHigh) / 2, Width: middleWide, Height: boxHigh, Middle: true, Path: tracing(t.Of)}
+	out := &tracePicture{Width: pictureWide, Height: float64(max(len(left), len(right), 1)*rowHigh) + 4}
+	out.Says = fmt.Sprintf("%s in the middle; %s to the left, by time; %s to the right", t.Of.Name, words.Count(len(left), "thing"), words.Count(len(right), "vehicle"))
+	middle := traceBox{X: (pictureWide - middleWide) / 2, Y: (out.Height - boxHigh) / 2, Width: middleWide, Height: boxHigh, Middle: true, Path: p.tracing(t.Of)}
 	middle.Name, middle.Second = cut(t.Of.Name, lettersWide-6), cut(t.Of.What, lettersWide-6)
 	column := func(x float64, i, of int) traceBox {
-		top := (p.Height - float64(of*rowHigh)) / 2
+		top := (out.Height - float64(of*rowHigh)) / 2
 		return traceBox{X: x, Y: top + float64(i*rowHigh) + (rowHigh-boxHigh)/2, Width: boxWide, Height: boxHigh}
 	}
 	at := make(map[journal.Subject]traceBox)
 	for i, n := range left {
 		b := column(2, i, len(left))
-		b.Name, b.Path = cut(n.Name, lettersWide), tracing(n)
+		b.Name, b.Path = cut(n.Name, lettersWide), p.tracing(n)
 		b.Second = day(n.At)
 		if n.Shares != nil && *n.Shares > 0 {
 			b.Second += fmt.Sprintf(" · %d more", *n.Shares)
 		}
 		at[n.Of] = b
-		p.Boxes = append(p.Boxes, b)
-		p.Lines = append(p.Lines, between(b, middle))
+		out.Boxes = append(out.Boxes, b)
+		out.Lines = append(out.Lines, between(b, middle))
 	}
-	p.Boxes = append(p.Boxes, middle)
+	out.Boxes = append(out.Boxes, middle)
 	for i, v := range right {
 		b := column(pictureWide-boxWide-2, i, len(right))
 		b.Name, b.Second, b.Path = cut(v.Name, lettersWide), cut(whereabouts(v), lettersWide+1), JobPath(v.Job)
-		p.Boxes = append(p.Boxes, b)
+		out.Boxes = append(out.Boxes, b)
 		from := []traceBox{middle}
 		if len(v.Via) > 0 {
 			from = nil
@@ -83,11 +83,11 @@ func drawTrace(t *trace.Trace) *tracePicture {
 			}
 		}
 		for _, f := range from {
-			p.Lines = append(p.Lines, between(f, b))
+			out.Lines = append(out.Lines, between(f, b))
 		}
 	}
-	slices.SortStableFunc(p.Boxes, func(a, b traceBox) int { return int(a.X - b.X) }) // as the keyboard goes through them
-	return p
+	slices.SortStableFunc(out.Boxes, func(a, b traceBox) int { return int(a.X - b.X) }) // as the keyboard goes through them
+	return out
 }
 
 // whereabouts says in short where a vehicle is.

@@ -37,6 +37,15 @@ func VehiclePath(key record.Key) string {
 // ShelfPath is the page of a lot, fluid, tool or spec at the desk.
 func ShelfPath(what, id string) string { return path("shelf", what, id) }
 
+// InvestigationPath is the page of an investigation at the desk.
+func InvestigationPath(id journal.EntryID) string { return path("investigation", id.String()) }
+
+// CastingPath is the page of a casting's life at the desk, by its number or mark, or
+// by one of its parts.
+func CastingPath(name string) string {
+	return path(append([]string{"casting"}, strings.Split(name, "/")...)...)
+}
+
 // WritePath is the page that writes an entry of a kind about a subject; pairs
 // are names of fields and what they are to hold at first.
 func WritePath(kind journal.Kind, about journal.Subject, pairs ...string) string {

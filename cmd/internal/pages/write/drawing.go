@@ -2,12 +2,11 @@ package write
 
 import (
 	"fmt"
+	"html/template"
 	"maps"
-	"net/http"
 	"strconv"
 	"strings"
 
-	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/outline"
@@ -19,7 +18,8 @@ import (
 type drawing struct {
 	Name, Path, Tap string
 	Width, Height   int
-	On              bool // the one that is chosen
+	On              bool          // the one that is chosen
+	Rings           template.HTML // about the place on it, "" while there is none
 }
 
 // drawings are those that fit the part of a defect.
@@ -28,7 +28,13 @@ func (t *task) drawings(v form.Values) (list []drawing) {
 		return nil
 	}
 	for _, o := range outline.Of(strings.ToLower(card.Base(t.subject.Part()))) {
-		list = append(list, drawing{string(o), outline.Path(o), tapName + string(o), outline.Width, outline.Height, v.Get("outline") == string(o)})
+		one := drawing{Name: string(o), Path: outline.Path(o), Tap: tapName + string(o), Width: outline.Width, Height: outline.Height, On: v.Get("outline") == string(o)}
+		x, okX := share(v, "x")
+		y, okY := share(v, "y")
+		if one.On && okX && okY {
+			one.Rings = outline.Rings(outline.Width, outline.Height, []outline.Place{{Left: x, Top: y}})
+		}
+		list = append(list, one)
 	}
 	return list
 }
@@ -58,15 +64,20 @@ func (t *task) tap(d draft.Draft, at string) form.Values {
 	top, on, _ := strings.Cut(rest, ":")
 	x, errX := strconv.Atoi(left)
 	y, errY := strconv.Atoi(top)
-	if errX != nil || errY != nil || min(x, y) < 0 || max(x, y) == 0 || t.kind != journal.DefectFound { // a key that presses a picture sends 0 and 0
+	byKey := max(x, y) == 0 // a key that presses a picture sends 0 and 0
+	photo, marks := strings.CutPrefix(on, markName)
+	switch {
+	case errX != nil || errY != nil || min(x, y) < 0 || t.kind != journal.DefectFound || marks && byKey:
 		return v
-	}
-	if photo, ok := strings.CutPrefix(on, markName); ok {
+	case marks:
 		return t.mark(d, photo, x, y)
 	}
 	c := maps.Clone(v)
-	c["outline"] = []string{on}
-	maps.Copy(c, shares("", x, y, outline.Width, outline.Height))
+	if c["outline"] = []string{on}; !byKey {
+		maps.Copy(c, shares("", x, y, outline.Width, outline.Height))
+	} else if v.Get("outline") != on { // where on it is typed, and is not where it was on another
+		c["x"], c["y"] = nil, nil
+	}
 	return c
 }
 
@@ -79,28 +90,16 @@ func shares(before string, x, y, width, height int) form.Values {
 	return form.Values{before + "x": share(x, width), before + "x.unit": {"%"}, before + "y": share(y, height), before + "y.unit": {"%"}}
 }
 
-// outline serves the picture of a drawing.
-func (w *Writer) outline(rw http.ResponseWriter, r *http.Request) {
-	o, ok := outline.Find(r.PathValue("name"))
-	if !ok {
-		w.missing(rw, r, http.StatusNotFound, "There is no such drawing.")
-		return
+// tappedAt is the piece of the page at which somebody goes on who tapped a picture,
+// or chose it by a key.
+func tappedAt(at string) string {
+	left, rest, _ := strings.Cut(at, ":")
+	top, on, _ := strings.Cut(rest, ":")
+	switch {
+	case strings.HasPrefix(on, markName):
+		return "#marking"
+	case left == "0" && top == "0":
+		return "#" + form.ID("x")
 	}
-	picture(rw, outline.SVG(o))
-}
-
-// look serves the picture of what a defect looks like.
-func (w *Writer) look(rw http.ResponseWriter, r *http.Request) {
-	l, ok := defects.Find(r.PathValue("name"))
-	if !ok {
-		w.missing(rw, r, http.StatusNotFound, "There is no such drawing.")
-		return
-	}
-	picture(rw, defects.SVG(l))
-}
-
-func picture(rw http.ResponseWriter, svg string) {
-	rw.Header().Set("Content-Type", "image/svg+xml")
-	rw.Header().Set("Cache-Control", "private, max-age=86400")
-	_, _ = rw.Write([]byte(svg)) // who left does not need it
+	return "#drawings"
 }

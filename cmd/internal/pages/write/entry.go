@@ -65,10 +65,10 @@ func (t *task) said(query url.Values) url.Values {
 	if t.start == nil {
 		t.start = form.Values{}
 	}
-	for _, f := range t.sheet.Fields {
-		if text := query.Get(f.Name); text != "" && len(text) <= journal.MaxText {
-			said.Set(f.Name, text)
-			t.start[f.Name] = []string{text}
+	for name := range query {
+		if text := query.Get(name); text != "" && len(text) <= journal.MaxText && t.sheet.Asks(name) {
+			said.Set(name, text)
+			t.start[name] = []string{text}
 		}
 	}
 	return said

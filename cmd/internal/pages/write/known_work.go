@@ -167,6 +167,8 @@ func (w *Writer) entries(t *task, k *form.Known, v form.Values) {
 		switch {
 		case f.Control == form.Refer && t.kind == journal.ContactMade:
 			k.Entries[f.Name] = recalls(t)
+		case f.Control == form.Refer && t.kind == journal.InvestigationMade:
+			k.Entries[f.Name] = w.investigations(t, strings.Join(v[f.Name], ""))
 		case f.Control == form.Refer:
 			k.Entries[f.Name] = w.referable(t, strings.Join(v[f.Name], ""))
 		case f.Control == form.List && f.Cells[0].Control == form.Refer:
@@ -182,6 +184,22 @@ func recalls(t *task) []form.Option {
 		for _, r := range route.OpenRecalls(job) {
 			list = append(list, form.Option{Value: r.Recall.String(), Say: r.Title, Note: r.Say})
 		}
+	}
+	return list
+}
+
+// investigations are those that one can go on with, wherever in the shop they
+// stand: what is looked into about a job may go on with what was about a lot.
+func (w *Writer) investigations(t *task, said string) []form.Option {
+	var list []form.Option
+	for _, l := range t.snap.Investigations() {
+		i, ok := l.Effect().(*journal.Investigation)
+		named := l.ID.String() == said
+		if !ok || !named && len(list) >= offered {
+			continue
+		}
+		o := form.Option{Value: l.ID.String(), Say: words.Capital(i.Matter), Note: words.Commas(pages.Place(l.Subject), t.snap.Shop.Initials(l.By), pages.When(time.Time(l.Clocks.Device), w.Now()))}
+		list = append(list, o)
 	}
 	return list
 }

@@ -1,6 +1,7 @@
 package write
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -95,7 +96,11 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journ
 	if lines := snap.Line(id); len(lines) > 0 {
 		about = lines[0].Subject
 	}
-	http.Redirect(rw, r, t.next(snap, about), http.StatusSeeOther)
+	to := t.next(snap, about)
+	if w.Page != nil && t.of == nil {
+		to = cmp.Or(w.Page(t.kind, id), to)
+	}
+	http.Redirect(rw, r, to, http.StatusSeeOther)
 }
 
 // press is the press of a form's button: its number and what it writes. The

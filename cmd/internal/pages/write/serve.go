@@ -124,7 +124,9 @@ func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		at := ""
 		if strings.HasPrefix(in.do, "all:") {
 			at = "#" + partsName
-		} else if verb, rest, ok := strings.Cut(in.do, ":"); ok && verb != "drop" && verb != "preset" && verb != "tap" {
+		} else if verb, rest, ok := strings.Cut(in.do, ":"); verb == "tap" {
+			at = tappedAt(rest)
+		} else if ok && verb != "drop" && verb != "preset" {
 			field, _, _ := strings.Cut(rest, ":")
 			field, _, _ = strings.Cut(field, "=")
 			at = "#" + form.ID(field)

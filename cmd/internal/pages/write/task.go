@@ -71,6 +71,9 @@ func (t *task) parsed(v form.Values) (journal.Payload, form.Problems) {
 	if err != nil {
 		return nil, t.sheet.Placed(err)
 	}
+	if problems := unread(p); len(problems) > 0 {
+		return nil, problems
+	}
 	return p, nil
 }
 

@@ -13,8 +13,10 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/media"
 )
@@ -60,6 +62,9 @@ type Config struct {
 	// Figure works out what the template "figure" shows of an entry: nil for
 	// nothing.
 	Figure func(s *live.Snapshot, id journal.EntryID) any
+	// Page is the page of its own that an entry of a kind has in this set, ""
+	// for none; nil if none has. Whoever wrote one is led there.
+	Page func(kind journal.Kind, id journal.EntryID) string
 	// Body caps what a form may carry with its picture; 0 means [MaxBody]. It
 	// should be well above what a photograph may have, so that the photograph
 	// is refused and the form that came with it is not.
@@ -106,8 +111,8 @@ func (w *Writer) Routes(mux pages.Mux) {
 	both("/run/new/{kind}", w.newRun)
 	mux.HandleFunc("GET /run/{run}", w.run)
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
-	mux.HandleFunc("GET /outline/{name}", w.outline)
-	mux.HandleFunc("GET /look/{name}", w.look)
+	pages.Drawings(mux, "/outline/", outline.Picture)
+	pages.Drawings(mux, "/look/", defects.Picture)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if
