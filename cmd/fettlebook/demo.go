@@ -24,7 +24,12 @@ type runDemo struct {
 
 // Run plays the day.
 func (c *runDemo) Run(ctx context.Context, t *terminal) (err error) {
-	if c.Year {
+	switch {
+	case c.Year && (c.Once || c.Photos != "" || c.KillHub || c.JSON):
+		return &exit.Error{Status: exit.Usage, Sentence: "--once, --photos, --kill-hub and --json are of the day that is played; leave them out, or leave out --year"}
+	case !c.Year && (c.Seed != nil || c.Coats != nil):
+		return &exit.Error{Status: exit.Usage, Sentence: "--seed and --coats are of a year; add --year"}
+	case c.Year:
 		return c.fill(ctx, t, c.Dir)
 	}
 	dir := c.Dir

@@ -56,8 +56,8 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 		for _, j := range s.view.Summaries(len(s.jobs), states...) {
 			list(j)
 		}
-		for _, p := range s.view.Promises(t.Now(), false) { // a complaint or a recall or the like brings a job back
-			if j, ok := s.view.Summary(p.Job.ID); ok && !(p.Claim.IsZero() && p.Recall.IsZero()) && !listed[j.Job] {
+		for _, j := range s.view.Waiting() {
+			if !listed[j.Job] {
 				list(j)
 			}
 		}

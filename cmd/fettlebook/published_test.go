@@ -286,11 +286,11 @@ func TestPublishedExamples(t *testing.T) {
 	now := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 	dir := t.TempDir()
 	writer := &terminal{In: strings.NewReader(""), Out: io.Discard, Err: io.Discard, Now: func() time.Time { return now }, Rand: rand.Reader, Logger: slog.New(slog.DiscardHandler)}
-	n, err := writeSteps(t.Context(), writer, dir, x.inOrder(), nil)
+	all, err := writeSteps(t.Context(), writer, dir, x.inOrder(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%d entries", n)
+	t.Logf("%d entries", all.Entries)
 	var cases []string
 	var figures [][]float64
 	for i, e := range list {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -111,4 +112,24 @@ func TestStoppedWhileStarting(t *testing.T) {
 	}
 	do("tablet", "join", "--data", tablet, invited.Invitation)
 	ends("The bench is open", "tablet", "run", "--data", tablet, "--pages", "127.0.0.1:0")
+}
+
+// Whoever stops the filling of a year, at whatever moment, keeps nothing of it:
+// neither the folder nor what was on its way there.
+func TestYearStopped(t *testing.T) {
+	for _, looks := range []int64{1, 40, 400, 4000} {
+		dir := t.TempDir()
+		ctx, cancel := context.WithCancel(t.Context())
+		left := new(atomic.Int64)
+		left.Store(looks)
+		var out, errs bytes.Buffer
+		code := run(turns{ctx, left, cancel}, []string{"demo", "--year", "--coats", "60", "--dir", filepath.Join(dir, "year")}, strings.NewReader(""), &out, &errs)
+		cancel()
+		if code != exit.Trouble || !strings.Contains(errs.String(), "nothing of it was kept") || strings.Contains(out.String(), "It holds") {
+			t.Errorf("stopped at look %d: ends with %d, prints %q and %q", looks, code, &out, &errs)
+		}
+		if kept, err := os.ReadDir(dir); err != nil || len(kept) > 0 {
+			t.Errorf("stopped at look %d: %v is there (%v)", looks, kept, err)
+		}
+	}
 }

@@ -36,9 +36,13 @@ type traced struct {
 
 // Run traces a term.
 func (c *traceTerm) Run(ctx context.Context, t *terminal) error {
+	term := strings.TrimSpace(strings.Join(c.Term, " "))
+	if term == "" {
+		return &exit.Error{Status: exit.Usage, Sentence: "say what to trace, such as a plate, a casting number or a lot"}
+	}
 	out := traced{Call: make(map[journal.CardID]journal.Details)}
 	err := onShelf(ctx, t, func(s *shelf) error {
-		out.Trace = trace.Of(s.view, strings.Join(c.Term, " "), trace.Options{Customers: true, People: c.People})
+		out.Trace = trace.Of(s.view, term, trace.Options{Customers: true, People: c.People})
 		for _, v := range out.Right {
 			if card, err := s.log.Card(ctx, v.Customer); v.Customer != "" && err == nil { // erased, or not here: nobody can be named
 				out.Call[v.Customer] = card.Details

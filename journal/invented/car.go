@@ -20,7 +20,10 @@ func (w *writing) job(j *Job) error {
 	b := &Bench{Job: j.ID, Corners: j.Corners(), Fluid: w.can(j.Back), Small: map[journal.PersonID]journal.ToolID{first: "tw-2", second: "tw-3"}[by], Dice: w.dice,
 		Shots: func(int, string) journal.Evidence { return journal.Evidence{} },
 		Then: func(about journal.Subject, p journal.Payload) {
-			w.say(at, Booth, by, about, p)
+			s := w.say(at, Booth, by, about, p)
+			if _, off := p.(*journal.Removal); off && about.Part() == "caliper" {
+				w.off(s, j, about.Corner())
+			}
 			at = at.Add(2 * time.Minute)
 		}}
 	bare := make(map[journal.Subject]*Coat)
@@ -103,7 +106,8 @@ func (w *writing) open(j *Job, at time.Time) error {
 	km := q[unit.Distance](fmt.Sprintf("%d km", 20000+137*j.Number))
 	w.say(at.Add(time.Minute), Counter, desk, about, &journal.Job{Vehicle: vehicle, Odometer: km, Customer: &journal.Citation{Card: name, Commitment: commitment}, Corners: j.Corners(),
 		Wish: "Calipers and brackets in " + j.Coats[0].Lot.Colour + "; pads and discs stay.", Route: card.Usual, Edition: j.Card})
-	w.say(at.Add(5*time.Minute), Counter, desk, about, &journal.Arrival{Odometer: km, Agreed: true, Found: []string{"rust on the outside"}})
+	came := w.say(at.Add(5*time.Minute), Counter, desk, about, &journal.Arrival{Odometer: km, Agreed: true, Found: []string{"rust on the outside"}})
+	w.shoot(came, Shot{Shows: CameIn, Role: "as it came in"}, vehicle.Plate)
 	by, _ := j.bench()
 	w.say(at.Add(10*time.Minute), Booth, by, about, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2})
 	return nil

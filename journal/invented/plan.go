@@ -135,7 +135,7 @@ const (
 	usualRate   = 0.02  // of pinholes without a cause
 	plantedRate = 0.4   // with it
 	airRate     = 0.75  // on a day of wet air, which spares little
-	otherRate   = 0.012 // of every other look that comes up
+	otherRate   = 0.012 // of a badly flowing film, and of something in it
 )
 
 // Make makes a plan.
@@ -147,7 +147,7 @@ func Make(s Setting) *Plan {
 		s.Begun = time.Date(2025, 1, 6, 7, 30, 0, 0, time.UTC)
 	}
 	p := &Plan{Setting: s}
-	m := &maker{plan: p, r: rand.New(rand.NewPCG(s.Seed, 0x66657474)), patterns: patterns()}
+	m := &maker{plan: p, r: rand.New(rand.NewPCG(s.Seed, 0x66657474)), looks: rand.New(rand.NewPCG(s.Seed, 0x6c6f6f6b)), patterns: patterns()}
 	m.supply()
 	m.work()
 	return p
@@ -157,6 +157,7 @@ func Make(s Setting) *Plan {
 type maker struct {
 	plan     *Plan
 	r        *rand.Rand
+	looks    *rand.Rand // by itself, so that what is seen changes nothing else
 	patterns []pattern
 	bad      struct { // what the cause is about
 		lot     journal.LotID

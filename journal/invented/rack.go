@@ -74,7 +74,7 @@ func (w *writing) coat(c *Coat) {
 		Reclaimed: q[unit.Ratio](percent(c.Reclaimed)), Positions: []journal.HungAt{{Part: part, Rack: c.Rack, Hook: c.Hook}}})
 	at := c.Day.AddDate(0, 0, 1)
 	w.say(at, Booth, by, part, &journal.Unmasking{Plugs: masked.Plugs})
-	w.say(at.Add(4*time.Minute), Booth, by, part, c.film())
+	w.turnedOut(w.say(at.Add(4*time.Minute), Booth, by, part, c.film()), c)
 	if c.Look != "" && c.LateDays == 0 {
 		w.defect(c, at.Add(8*time.Minute), by)
 	}
@@ -93,14 +93,35 @@ func (c *Coat) film() *journal.FilmReadings {
 	return f
 }
 
+// across is about how large one of the coat's defects is; nothing of what is all
+// over.
+func (c *Coat) across() (none unit.Length) {
+	switch journal.Look(c.Look) {
+	case journal.Pinhole:
+		return q[unit.Length]("0.4 mm")
+	case journal.Crater, journal.InclusionLook:
+		return q[unit.Length]("2 mm")
+	case journal.Blister:
+		return q[unit.Length]("3 mm")
+	case journal.Run:
+		return q[unit.Length]("8 mm")
+	}
+	return none
+}
+
 // defect writes what was found, and what was decided about it.
 func (w *writing) defect(c *Coat, at time.Time, by journal.PersonID) {
-	found := &journal.Defect{Looks: journal.Look(c.Look), Face: c.Face, Count: 1 + w.dice.IntN(3), Size: q[unit.Length]("0.3 mm"), Seen: c.seen(), Causes: c.thought(),
+	found := &journal.Defect{Looks: journal.Look(c.Look), Face: c.Face, Count: 1 + w.dice.IntN(3), Size: c.across(), Seen: c.seen(), Causes: c.thought(),
 		Outline: map[string]journal.Outline{"caliper": journal.FloatingOuter, "bracket": journal.BracketFront}[c.What], X: q[unit.Ratio](percent(20 + w.dice.IntN(60))), Y: q[unit.Ratio](percent(20 + w.dice.IntN(60)))}
+	if journal.Look(c.Look) == journal.OrangePeelLook { // it is all over
+		found.Count = 0
+	}
 	if c.LateDays == 0 {
 		found.Run = journal.RunID(c.bake())
 	}
-	w.say(at, Booth, by, c.Part(), found).Wrote = func(id journal.EntryID) { c.Entry = id }
+	s := w.say(at, Booth, by, c.Part(), found)
+	s.Wrote = func(id journal.EntryID) { c.Entry = id }
+	w.near(s, c, found)
 	decided, why := journal.TouchIn, "hidden face, far from any seat; the customer agreed"
 	if c.Stripped {
 		decided, why = journal.StripAndRecoat, "in plain sight"

@@ -19,6 +19,8 @@ type Step struct {
 	Data func() (journal.Payload, error)
 	// Wrote is told what came of it; nil if nobody cites it.
 	Wrote func(journal.EntryID)
+	// Shots are the photographs that are taken for it.
+	Shots []Shot
 	// Card is the customer's card that the entry commits to.
 	Card *journal.Card
 }
@@ -43,6 +45,7 @@ type writing struct {
 	dice  *rand.Rand
 	rand  io.Reader // of cards
 	steps []Step
+	shots uint64 // so many were taken
 }
 
 // Steps are the plan as the entries that are written of it, in order.

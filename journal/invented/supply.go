@@ -29,9 +29,10 @@ func (w *writing) register() {
 		say(journal.Of("spec", string(s.Spec)), &s)
 	}
 	for _, t := range Tools() {
-		for from := w.opened(); from.Before(w.plan.end()); from = from.AddDate(1, 0, 0) {
+		// A wrench's uses run out before its year does.
+		for from := w.opened(); from.Before(w.plan.end()); from = from.AddDate(0, 0, 100) {
 			w.say(from.Add(time.Hour), Counter, desk, journal.Of("tool", string(t.Tool)), &journal.ToolCheck{
-				Tool: t.Tool, Result: journal.InTolerance, Certificate: fmt.Sprintf("K-%s-%d", t.Tool, from.Year()), Due: journal.Date(from.AddDate(1, 0, 14).Format(time.DateOnly))})
+				Tool: t.Tool, Result: journal.InTolerance, Certificate: fmt.Sprintf("K-%s-%s", t.Tool, from.Format("0601")), Due: journal.Date(from.AddDate(1, 0, 14).Format(time.DateOnly))})
 		}
 	}
 }

@@ -229,9 +229,9 @@ func (m *maker) turnOut(c *Coat, i int) {
 	case u < rate:
 		c.Look = string(journal.Pinhole)
 	case u < rate+otherRate:
-		c.Look = string(journal.OrangePeelLook)
+		c.Look = string(pick(m.looks, journal.OrangePeelLook, journal.OrangePeelLook, journal.Run))
 	case u < rate+2*otherRate:
-		c.Look = string(journal.InclusionLook)
+		c.Look = string(pick(m.looks, journal.InclusionLook, journal.InclusionLook, journal.Crater, journal.Blister))
 	}
 	if c.Look != "" {
 		c.Face = pick(m.r, "outer face", "bridge", "by the bleeder", "lower edge")

@@ -131,6 +131,9 @@ func (c Condition) holds(v Value) bool {
 	}
 }
 
+// Only returns the rows for which it is so.
+func (t *Table) Only(so func(row int) bool) *Table { return t.pick(t.where(so)) }
+
 // Where returns the rows that a filter lets through.
 func (t *Table) Where(f Filter) *Table {
 	if len(f) == 0 {

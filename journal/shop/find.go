@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"iter"
 	"slices"
 
 	"fettlebook/journal"
@@ -114,20 +115,50 @@ func (v *View) matches(m index.Match) []Match {
 func (v *View) Words(text string, most int) []Match {
 	rows, err := v.shop.index.Search(v.ctx, text, most)
 	v.note(err)
-	loose, err := v.loose(rows)
-	if err != nil {
-		v.note(err)
-		return nil
-	}
 	var list []Match
-	for _, r := range rows {
-		for _, l := range loose.Line(r.ID) {
-			if l.Position() == r.Position {
-				list = append(list, Match{By: "words", Home: r.Home, Line: l})
+	for r, l := range v.scattered(rows) {
+		list = append(list, Match{By: "words", Home: r.Home, Line: l})
+	}
+	return list
+}
+
+// Loose returns the lines of entries from anywhere. Their jobs are not folded for
+// it, as with [View.Words].
+func (v *View) Loose(ids ...journal.EntryID) []*record.Line {
+	var rows []index.Row
+	for _, id := range ids {
+		more, err := v.rows(id)
+		v.note(err)
+		rows = append(rows, more...)
+	}
+	var list []*record.Line
+	for _, l := range v.scattered(rows) {
+		list = append(list, l)
+	}
+	return list
+}
+
+// scattered are the lines of entries from anywhere.
+func (v *View) scattered(rows []index.Row) iter.Seq2[index.Row, *record.Line] {
+	loose, err := v.loose(rows)
+	v.note(err)
+	return func(yield func(index.Row, *record.Line) bool) {
+		for _, r := range rows {
+			for _, l := range lines(loose, r.ID) {
+				if l.Position() == r.Position && !yield(r, l) {
+					return
+				}
 			}
 		}
 	}
-	return list
+}
+
+// lines are those with an id in a fold, which is nil if it failed.
+func lines(in *record.Shop, id journal.EntryID) []*record.Line {
+	if in == nil {
+		return nil
+	}
+	return in.Line(id)
 }
 
 // loose folds entries from anywhere, with others of their ids and what

@@ -1,7 +1,6 @@
 package shop
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"slices"
@@ -12,7 +11,6 @@ import (
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 )
 
 // View is how somebody looks at the shop while one request is answered. What
@@ -291,54 +289,6 @@ func (v *View) jobs(most int, states ...record.State) []*record.Job {
 	}
 	return list
 }
-
-// Promise is a promise to a customer, with its job.
-type Promise struct {
-	Job *record.Job
-	route.FollowUp
-}
-
-// mostPromises is how many jobs with promises are looked at.
-const mostPromises = 500
-
-// Promises lists what was promised for the time after handover as it stands at
-// a time, the earliest first: those that are open, and with all the kept ones
-// of the jobs that were handed back last.
-func (v *View) Promises(at time.Time, all bool) []Promise {
-	v.settle()
-	rows, err := v.shop.index.Promises(v.ctx, endOfTime, mostPromises)
-	v.note(err)
-	jobs := make(map[journal.JobID]bool)
-	for _, r := range rows {
-		jobs[r.Home.Job()] = true
-	}
-	if all {
-		for _, j := range v.HandedBack(latelyKept) {
-			jobs[j.ID] = true
-		}
-	}
-	var list []Promise
-	for id := range jobs {
-		st := v.Standing(id)
-		if st == nil {
-			continue
-		}
-		for _, f := range route.FollowUps(st.Card, st.Job, at) {
-			if all || f.State != route.Kept {
-				list = append(list, Promise{Job: st.Job, FollowUp: f})
-			}
-		}
-	}
-	slices.SortFunc(list, func(a, b Promise) int {
-		return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(a.Job.ID, b.Job.ID), cmp.Compare(a.Name, b.Name))
-	})
-	return list
-}
-
-const (
-	endOfTime  = 1<<63 - 1
-	latelyKept = 100 // jobs whose kept promises are listed too
-)
 
 // Written returns the lines of a kind that a person wrote since a time.
 func (v *View) Written(kind journal.Kind, by journal.PersonID, since time.Time) []*record.Line {

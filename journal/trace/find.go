@@ -25,7 +25,7 @@ func (t *Trace) find(s Shop, o Options) {
 		case untold:
 			t.Untold, t.Says = true, append(t.Says, notToldHere)
 		default:
-			t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s, nothing is near to it, and no entry has the words.", t.Term))
+			t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s, nothing is near to it, and no entry has the words.", short(t.Term)))
 		}
 		return
 	}
@@ -35,7 +35,7 @@ func (t *Trace) find(s Shop, o Options) {
 			names = append(names, name)
 		}
 	}
-	t.Says = append(t.Says, fmt.Sprintf("Nothing is called %s; near to it: %s.", t.Term, words.Commas(names...)))
+	t.Says = append(t.Says, fmt.Sprintf("Nothing is called %s; near to it: %s.", short(t.Term), words.Commas(names...)))
 	if t.Of == nil && len(t.Choices) == 0 {
 		t.choose(s, l.Near)
 		return
@@ -49,6 +49,15 @@ func (t *Trace) find(s Shop, o Options) {
 		t.Choices, t.Of = append(t.Choices, t.Of), nil
 	}
 	t.Choices = append(other.Choices, t.Choices...)
+}
+
+// short is a term as an answer repeats it.
+func short(term string) string {
+	const most = 60
+	if letters := []rune(term); len(letters) > most {
+		return string(letters[:most]) + "…"
+	}
+	return term
 }
 
 // about is what a match is about.

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -108,7 +109,20 @@ func Of(s Shop, term string, o Options) *Trace {
 	default:
 		t.shares(s)
 	}
+	if !t.here(s) { // that nobody shares it would be said of something else
+		t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s.", short(t.Term)))
+		t.Of, t.Life = nil, nil
+	}
 	return t
+}
+
+// here reports whether anything is known of what is in the middle.
+func (t *Trace) here(s Shop) bool {
+	if len(t.Left)+len(t.Right) > 0 {
+		return true
+	}
+	st := s.Standing(t.Of.Of.Job())
+	return st != nil && (t.Of.Of.Part() == "" || len(linesOf(st.Job, t.Of.Of)) > 0)
 }
 
 // notToldHere is said of somebody who works here, where that may not be traced.

@@ -141,6 +141,16 @@ func (d disk) mkdirAll(path string, perm fs.FileMode) error {
 	return d.syncDir(parent)
 }
 
+func (d disk) moveFolder(from, to string) error {
+	if err := d.unlink(to); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err := d.rename(from, to); err != nil {
+		return err
+	}
+	return d.syncDir(filepath.Dir(to))
+}
+
 func (d disk) sweep(dir string) error {
 	entries, err := os.ReadDir(dir)
 	if err != nil {

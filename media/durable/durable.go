@@ -57,6 +57,15 @@ func Remove(path string) error { return disk{}.remove(path) }
 //	  fsync   the folder that it is in
 func MkdirAll(path string, perm fs.FileMode) error { return disk{}.mkdirAll(path, perm) }
 
+// MoveFolder gives a folder that was filled the name that it is to have, in the
+// same folder of folders. Under that name there may be an empty folder, and
+// nothing else.
+//
+//	rmdir    to, if it is there
+//	rename   from to to
+//	fsync    to's folder
+func MoveFolder(from, to string) error { return disk{}.moveFolder(from, to) }
+
 // Sweep removes the unfinished files in dir, which no running program may still
 // be writing. Folders below dir are left alone.
 //

@@ -263,6 +263,45 @@ func TestSweepFaults(t *testing.T) {
 		})
 }
 
+// Under a folder's name there is nothing, an empty folder, or all that was
+// filled; what somebody else put there stays.
+func TestMoveFolderFaults(t *testing.T) {
+	eachFault(t, func(dir string) {
+		mustFill(t, filepath.Join(dir, "filled"))
+		if err := os.Mkdir(filepath.Join(dir, "named"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}, func(d durable.Disk, dir string) error {
+		return d.MoveFolder(filepath.Join(dir, "filled"), filepath.Join(dir, "named"))
+	}, func(t *testing.T, dir string, err error) {
+		_, there := os.Stat(filepath.Join(dir, "named", "shop.json"))
+		_, left := os.Stat(filepath.Join(dir, "filled", "shop.json"))
+		if (there == nil) == (left == nil) || err == nil && there != nil {
+			t.Errorf("after %v: under the name %v, under the old one %v", err, there, left)
+		}
+	})
+	dir := t.TempDir()
+	filled, taken := mustFill(t, filepath.Join(dir, "filled")), mustFill(t, filepath.Join(dir, "taken"))
+	if err := durable.MoveFolder(filled, taken); err == nil {
+		t.Error("a folder that holds something was replaced")
+	}
+	for _, d := range []string{filled, taken} {
+		if got := read(t, filepath.Join(d, "shop.json")); got != "x" {
+			t.Errorf("%s holds %q", d, got)
+		}
+	}
+}
+
+// mustFill makes a folder with a file in it.
+func mustFill(t *testing.T, dir string) string {
+	t.Helper()
+	if err := os.Mkdir(dir, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	mustWrite(t, filepath.Join(dir, "shop.json"), "x")
+	return dir
+}
+
 // The order is the promise: content before name, name before folder.
 func TestOrderOfCalls(t *testing.T) {
 	folder := []string{"fsync folder"}
@@ -286,6 +325,9 @@ func TestOrderOfCalls(t *testing.T) {
 		{"Remove", func(d durable.Disk, dir string) error {
 			return d.Remove(filepath.Join(dir, "there"))
 		}, append([]string{"unlink"}, folder...)},
+		{"MoveFolder", func(d durable.Disk, dir string) error {
+			return d.MoveFolder(mustFill(t, filepath.Join(dir, "filled")), filepath.Join(dir, "named"))
+		}, append([]string{"unlink", "rename"}, folder...)},
 		{"MkdirAll", func(d durable.Disk, dir string) error {
 			return d.MkdirAll(filepath.Join(dir, "a", "b"), 0o700)
 		}, slices.Concat(folder, []string{"mkdir"}, folder, []string{"mkdir"}, folder)},

@@ -31,4 +31,6 @@ func (d Disk) Remove(path string) error { return d.remove(path) }
 
 func (d Disk) MkdirAll(path string, perm fs.FileMode) error { return d.mkdirAll(path, perm) }
 
+func (d Disk) MoveFolder(from, to string) error { return d.moveFolder(from, to) }
+
 func (d Disk) Sweep(dir string) error { return d.sweep(dir) }

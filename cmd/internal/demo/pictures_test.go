@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"image"
+	"io"
 	"math"
 	"os"
 	"testing"
@@ -16,7 +17,7 @@ import (
 )
 
 // TestPicturesAreWhatIsDrawn draws pictures again and holds them against
-// those that the program carries: two of them, or all if FETTLEBOOK_PICTURES
+// those that the program carries: some of them, or all if FETTLEBOOK_PICTURES
 // is "all". Between kinds of machines the last bit of a float may differ, and
 // with it a shade here and there.
 func TestPicturesAreWhatIsDrawn(t *testing.T) {
@@ -24,24 +25,46 @@ func TestPicturesAreWhatIsDrawn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	some := []scene.Picture{album[0], album[len(album)/2]}
-	if os.Getenv("FETTLEBOOK_PICTURES") == "all" {
-		some = album
+	drawn := map[string]interface{ JPEG(io.Writer) error }{}
+	for i, p := range album {
+		if i == 0 || i == len(album)/2 || all() {
+			drawn["pictures/"+p.Name] = p
+		}
 	}
-	for _, p := range some {
-		t.Run(p.Name, func(t *testing.T) {
+	for i, p := range scene.Plates() {
+		if i == 5 || all() {
+			drawn["darkroom/plates/"+p.Name] = p
+		}
+	}
+	for name, p := range drawn {
+		t.Run(name, func(t *testing.T) {
 			var again bytes.Buffer
 			if err := p.JPEG(&again); err != nil {
 				t.Fatal(err)
 			}
-			carried, err := pictures.ReadFile("pictures/" + p.Name + ".jpg")
+			carried, err := os.ReadFile(name + ".jpg")
 			if err != nil {
 				t.Fatal(err)
 			}
 			if d := meanDifference(t, again.Bytes(), carried); d > 0.5 {
-				t.Errorf("it differs from what is drawn by %.2f of 255; draw the pictures again: go run ./testdata/pictures/draw cmd/internal/demo/pictures", d)
+				t.Errorf("it differs from what is drawn by %.2f of 255; draw the pictures again: go run ./testdata/pictures/draw cmd/internal/demo/pictures cmd/internal/demo/darkroom/plates", d)
 			}
 		})
+	}
+}
+
+func all() bool { return os.Getenv("FETTLEBOOK_PICTURES") == "all" }
+
+// The darkroom has a file for each plate and no others.
+func TestPlates(t *testing.T) {
+	plates := scene.Plates()
+	for _, p := range plates {
+		if _, err := os.Stat("darkroom/plates/" + p.Name + ".jpg"); err != nil {
+			t.Error(err)
+		}
+	}
+	if files, err := os.ReadDir("darkroom/plates"); err != nil || len(files) != len(plates) {
+		t.Errorf("%d files, %d plates (%v)", len(files), len(plates), err)
 	}
 }
 

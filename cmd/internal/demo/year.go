@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"fettlebook/cmd/internal/folder"
@@ -28,7 +29,11 @@ type Year struct {
 
 	logs    *invented.Logs
 	tablets []*tablet
+	photos  *photographer
 }
+
+// Filled is what was written of a year.
+type Filled struct{ Entries, Photographs int }
 
 // tablet is a device whose entries are on their way to the hub.
 type tablet struct {
@@ -36,33 +41,43 @@ type tablet struct {
 	key     proof.Key
 	first   int64
 	entries [][]byte
+	thumbs  map[media.Ref][]byte
 	size    int
 }
 
-// enough is how many bytes of entries are brought to the hub at once.
+// enough is how many bytes of entries and thumbnails are brought to the hub at once.
 const enough = journal.MaxSegmentBytes / 2
 
-// Fill writes all of it and returns how many entries that were.
-func (y *Year) Fill(ctx context.Context) (n int, err error) {
-	if len(y.Steps) == 0 {
-		return 0, nil
+// Fill writes all of it.
+func (y *Year) Fill(ctx context.Context) (all Filled, err error) {
+	steps := y.Steps
+	if later := slices.IndexFunc(steps, func(s invented.Step) bool { return s.At.After(y.Until) }); later >= 0 {
+		steps = steps[:later]
 	}
-	y.Set(y.Steps[0].At)
+	if len(steps) == 0 {
+		return all, nil
+	}
+	y.Set(steps[0].At)
 	if err := y.begin(ctx); err != nil {
-		return 0, err
+		return all, err
 	}
-	for i, s := range y.Steps {
-		if s.At.After(y.Until) {
-			break
-		}
+	taking, stop := context.WithCancel(ctx)
+	if y.photos, err = photograph(taking, y.Hub, steps); err != nil {
+		stop()
+		return all, err
+	}
+	defer y.photos.wait()
+	defer stop()
+	for i, s := range steps {
 		if err := y.write(ctx, s); err != nil {
-			return n, err
+			return all, err
 		}
-		if n++; y.Told != nil {
-			y.Told(i+1, len(y.Steps))
+		all.Entries, all.Photographs = i+1, all.Photographs+len(s.Shots)
+		if y.Told != nil {
+			y.Told(i+1, len(steps))
 		}
 	}
-	return n, y.bring(ctx)
+	return all, y.bring(ctx)
 }
 
 // begin enrols the tablets and takes note of the hub's log so far.
@@ -80,7 +95,7 @@ func (y *Year) begin(ctx context.Context) error {
 		y.logs.Learn(l.Bytes, e.ID)
 	}
 	for _, name := range []journal.DeviceID{invented.Counter, invented.Booth} {
-		t := &tablet{name: name}
+		t := &tablet{name: name, thumbs: make(map[media.Ref][]byte)}
 		var err error
 		if t.key, err = proof.NewKey(y.Rand, proof.Origin(y.Hub.Shop, name)); err != nil {
 			return err
@@ -133,12 +148,12 @@ func (y *Year) own(ctx context.Context, d journal.Draft) (*journal.Entry, error)
 
 func (y *Year) write(ctx context.Context, s invented.Step) error {
 	y.Set(s.At)
+	data, err := s.Data()
+	if err != nil {
+		return err
+	}
 	if s.On == invented.Office {
 		if err := y.bring(ctx); err != nil { // it holds what came before
-			return err
-		}
-		data, err := s.Data()
-		if err != nil {
 			return err
 		}
 		e, err := y.own(ctx, journal.Draft{Subject: s.About, By: s.By, Data: data})
@@ -147,18 +162,22 @@ func (y *Year) write(ctx context.Context, s invented.Step) error {
 		}
 		return err
 	}
+	t := y.tablets[slices.IndexFunc(y.tablets, func(t *tablet) bool { return t.name == s.On })]
+	for range s.Shots {
+		photo, thumb, err := y.photos.next(ctx)
+		if err != nil {
+			return err
+		}
+		journal.Attach(data, photo)
+		t.thumbs[photo.Thumb], t.size = thumb, t.size+len(thumb)
+	}
+	s.Data = func() (journal.Payload, error) { return data, nil }
 	l, err := y.logs.Write(s)
 	if err != nil {
 		return err
 	}
-	full := false
-	for _, t := range y.tablets {
-		if t.name == s.On {
-			t.entries, t.size = append(t.entries, l.Bytes), t.size+len(l.Bytes)
-		}
-		full = full || t.size > enough
-	}
-	if full {
+	t.entries, t.size = append(t.entries, l.Bytes), t.size+len(l.Bytes)
+	if t.size > enough {
 		err = y.bring(ctx)
 	}
 	if s.Card != nil && err == nil {
@@ -176,10 +195,10 @@ func (y *Year) bring(ctx context.Context) error {
 		}
 		signed, err := y.logs.Head(t.name, t.key)
 		if err == nil {
-			_, err = y.Hub.Log.Receive(ctx, journal.Segment{Device: t.name, First: t.first, Entries: t.entries, Thumbs: map[media.Ref][]byte{}, Checkpoint: signed})
+			_, err = y.Hub.Log.Receive(ctx, journal.Segment{Device: t.name, First: t.first, Entries: t.entries, Thumbs: t.thumbs, Checkpoint: signed})
 		}
 		errs = append(errs, err)
-		t.first, t.entries, t.size = t.first+int64(len(t.entries)), nil, 0
+		t.first, t.entries, t.thumbs, t.size = t.first+int64(len(t.entries)), nil, make(map[media.Ref][]byte), 0
 	}
 	return errors.Join(errs...)
 }

@@ -59,11 +59,12 @@ func (c *canvas) develop() *image.RGBA {
 // unit takes ten bits as a number from -1 to 1.
 func unit(bits uint64) float32 { return float32(bits&1023)/511.5 - 1 }
 
-// small is the picture as the camera stores it: fewer pixels, and a little softened by the lens.
-func small(img *image.RGBA) *image.NRGBA {
-	w, h := storedSide, 0
+// small is the picture as the camera stores it: fewer pixels, side of them on the long side, and a little softened by the
+// lens.
+func small(img *image.RGBA, side int) *image.NRGBA {
+	w, h := side, 0
 	if img.Rect.Dy() > img.Rect.Dx() {
-		w, h = 0, storedSide
+		w, h = 0, side
 	}
 	return imaging.Blur(imaging.Resize(img, w, h, imaging.Gaussian), softness)
 }

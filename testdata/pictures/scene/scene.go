@@ -89,7 +89,7 @@ func (s Shot) JPEG(w io.Writer) error {
 		if err != nil {
 			return fmt.Errorf("draw %s: %w", s.Stage, err)
 		}
-		img, orientation := small(drawn), uint16(upright)
+		img, orientation := small(drawn, storedSide), uint16(upright)
 		if p.portrait && s.Seed%2 == 1 {
 			img, orientation = laidOver(img), sideways
 		}
@@ -185,20 +185,14 @@ func (s Shot) paint() rgb {
 }
 
 func (s Shot) take(p plan) (*image.RGBA, error) {
-	faces, err := loadType()
+	wide, high := longSide, shortSide
+	if p.portrait {
+		wide, high = shortSide, longSide
+	}
+	c, err := newCanvas(wide, high, s.Seed, s.Stage, s.Corner)
 	if err != nil {
 		return nil, err
 	}
-	h := fnv.New64a()
-	fmt.Fprint(h, s.Stage, s.Corner)
-	c := &canvas{w: longSide, h: shortSide, rand: rand.New(rand.NewPCG(s.Seed, h.Sum64())), faces: faces}
-	if p.portrait {
-		c.w, c.h = shortSide, longSide
-	}
-	c.pix = make([]rgb, c.w*c.h)
-	c.cloud, c.fine = clouds(c.rand), fineGrain(c.rand)
-	c.aimLamp(-95 + 50*(c.rand.Float64()*2-1))
-
 	swing := func(by float64) float64 { return (c.rand.Float64()*2 - 1) * by }
 	w, ht := float64(c.w), float64(c.h)
 	whole := pen{c, affine{a: 1, d: 1}}
@@ -211,6 +205,21 @@ func (s Shot) take(p plan) (*image.RGBA, error) {
 	p.draw(held.move(-w/2, -ht/2), s)
 	whole.move(card.x+swing(14), card.y+swing(12)).turn(swing(3)).jobCard(s)
 	return c.develop(), nil
+}
+
+// newCanvas is an empty canvas under a lamp. What is drawn by chance follows from the seed and from what the picture is
+// about.
+func newCanvas(wide, high int, seed uint64, about ...any) (*canvas, error) {
+	faces, err := loadType()
+	if err != nil {
+		return nil, err
+	}
+	h := fnv.New64a()
+	fmt.Fprint(h, about...)
+	c := &canvas{w: wide, h: high, rand: rand.New(rand.NewPCG(seed, h.Sum64())), faces: faces, pix: make([]rgb, wide*high)}
+	c.cloud, c.fine = clouds(c.rand), fineGrain(c.rand)
+	c.aimLamp(-95 + 50*(c.rand.Float64()*2-1))
+	return c, nil
 }
 
 // aimLamp puts the lamp above the scene, in a direction on the picture in degrees clockwise from three o'clock.

@@ -24,6 +24,7 @@ type board struct {
 	Lately   []jobRow
 	Claims   []promiseRow // complaints that nobody decided yet
 	Promises []promiseRow
+	MoreDue  int // vehicles with follow-ups that are due for longer than those
 	Silent   []tabletRow
 	Idle     string // of which logs something counts for nothing
 	Empty    bool   // nothing was ever written about a job
@@ -52,6 +53,7 @@ type heldRow struct {
 const (
 	heldShown   = 3
 	latelyShown = 8
+	dueShown    = 12 // vehicles with follow-ups
 	lately      = 14 * 24 * time.Hour
 )
 
@@ -67,16 +69,16 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 		b.Lately = append(b.Lately, jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
-	for _, p := range s.Promises(now, false) {
+	var pressing []live.Promise
+	pressing, b.MoreDue = s.Pressing(now, dueShown)
+	for _, p := range pressing {
 		if !p.Claim.IsZero() {
 			row := newPromiseRow(p, s)
 			row.Age = ago(p.Due, now)
 			b.Claims = append(b.Claims, row)
 			continue
 		}
-		if sameDay(p.Due, now) || p.State == route.Due {
-			b.Promises = append(b.Promises, newPromiseRow(p, s))
-		}
+		b.Promises = append(b.Promises, newPromiseRow(p, s))
 	}
 	b.Idle = idleSum(s)
 	list, err := d.tablets(r.Context(), s)

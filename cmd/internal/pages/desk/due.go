@@ -1,8 +1,10 @@
 package desk
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
@@ -93,13 +95,40 @@ func order(k journal.Kind) int {
 // promises is what was promised for the time after handover.
 type promises struct {
 	readonly.Foot
-	Due, Open, Kept []promiseRow
+	Due, Open, Kept  []promiseRow
+	From, To, Jobs   int    // vehicles on this page, of all
+	Earlier, Further string // paths of the pages before and after
 }
+
+// Vehicles on a page: with open follow-ups, and with done ones.
+const (
+	owedShown = 40
+	keptShown = 20
+)
 
 func (d *Desk) due(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
-	var list promises
-	for _, p := range s.Promises(d.Now(), true) {
+	now := d.Now()
+	page, err := strconv.Atoi(r.URL.Query().Get("page"))
+	if err != nil || page < 1 {
+		page = 1
+	}
+	owed, jobs := s.Owed(now, (page-1)*owedShown, owedShown)
+	if len(owed) == 0 && page > 1 {
+		http.Redirect(w, r, "/due", http.StatusSeeOther) // they were done meanwhile
+		return
+	}
+	list := promises{From: (page-1)*owedShown + 1, To: min(page*owedShown, jobs), Jobs: jobs}
+	if page > 1 {
+		list.Earlier = fmt.Sprintf("/due?page=%d", page-1)
+	}
+	if list.To < jobs {
+		list.Further = fmt.Sprintf("/due?page=%d", page+1)
+	}
+	if page == 1 {
+		owed = append(owed, s.KeptLately(now, keptShown)...)
+	}
+	for _, p := range owed {
 		row := newPromiseRow(p, s)
 		switch p.State {
 		case route.Due:

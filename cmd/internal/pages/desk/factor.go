@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/chart"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
@@ -32,7 +33,9 @@ type factorPage struct {
 	More      string
 	Alongside string // path of the factor that it cannot be told from
 
-	Investigate string // page that begins an investigation of it
+	Investigate string             // page that begins an investigation of it
+	CloseUps    []readonly.CloseUp // of parts on the side that the split names
+	Unshown     int                // such parts whose photographs are not among these
 }
 
 // stratumRow is the factor within one kind of part and metal.
@@ -58,6 +61,7 @@ func (d *Desk) factor(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.fill(study, f)
+	p.there(s, study, f, d.table(s))
 	d.shell.Page(w, r, http.StatusOK, "factor", pages.View{Title: p.Title, Frame: d.Frame(r, s), Data: p, Live: true})
 }
 
@@ -86,6 +90,26 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 			row.Difference = fmt.Sprintf("%s to %s", recur.Signed(e.Size.Low), recur.Signed(e.Size.High))
 		}
 		p.Strata = append(p.Strata, row)
+	}
+}
+
+// there leads to the parts with the defect on the side that the split names, and
+// shows them from close up. What only follows from the table, and people, have no
+// condition for it.
+func (p *factorPage) there(s *live.Snapshot, study *recur.Study, f recur.Factor, t *parts.Table) {
+	tallies := study.Tallies(f.Name)
+	if len(tallies) < 2 || tallies[1].Sample.Defects == 0 {
+		return
+	}
+	side := tallies[1]
+	filter, err := parts.ParseFilter(side.With)
+	if err != nil {
+		return // which says the same as a condition as it does in the study
+	}
+	p.CloseUps, p.Unshown = readonly.CloseUps(s, t.Where(append(slices.Clone(p.filter), filter...)), study.Defect, mostCloseUps)
+	if f.Number {
+		q := url.Values{"where": append(slices.Clone(p.Where), side.With, string(parts.Defect(study.Defect))+string(parts.Is)+"yes")}
+		p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", words.Count(side.Sample.Defects, "part"), study.Defect, f.Split), Path: withQuery("/parts", q)})
 	}
 }
 

@@ -76,7 +76,8 @@ type partsRow struct {
 type partsCell struct {
 	Says   string
 	Figure bool
-	Path   string // where it leads
+	Photo  *readonly.CloseUp // of what it says; nil if there is none
+	Path   string            // where it leads
 }
 
 // shown are the columns that a page of the table always has, after the part.
@@ -93,13 +94,13 @@ func (d *Desk) coats(w http.ResponseWriter, r *http.Request) {
 		p.Sort, p.Falling = parts.Date, true
 	}
 	if p.Problem == "" {
-		p.fill(all.Where(p.filter), q.Get("page"))
+		p.fill(s, all.Where(p.filter), q.Get("page"))
 	}
 	d.shell.Page(w, r, p.status(), "parts", pages.View{Title: "Parts", Frame: d.Frame(r, s), Data: p, Live: true})
 }
 
 // fill lists a page of the table, sorted.
-func (p *partsPage) fill(t *parts.Table, page string) {
+func (p *partsPage) fill(s *live.Snapshot, t *parts.Table, page string) {
 	p.Fit = t.Len()
 	n, err := strconv.Atoi(page)
 	if err != nil || n < 1 || (n-1)*paged >= p.Fit {
@@ -110,8 +111,14 @@ func (p *partsPage) fill(t *parts.Table, page string) {
 	for _, c := range columns {
 		p.Heads = append(p.Heads, p.head(c))
 	}
-	for _, i := range t.Sorted(p.Sort, p.Falling)[from:to] {
-		p.Rows = append(p.Rows, newPartsRow(t, i, columns))
+	rows := t.Sorted(p.Sort, p.Falling)[from:to]
+	photos := readonly.DefectsOf(s, t, rows)
+	for _, i := range rows {
+		row := newPartsRow(t, i, columns)
+		if photo, ok := photos[i]; ok {
+			row.Cells[0].Photo = &photo
+		}
+		p.Rows = append(p.Rows, row)
 	}
 	p.From, p.To = from+1, to
 	if n > 1 {
@@ -178,9 +185,10 @@ func withQuery(path string, q url.Values) string {
 	return path
 }
 
+// newPartsRow has cells of what was found, of the columns, and of the handover.
 func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
 	about := journal.Subject(t.At(i, parts.Part).String())
-	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job()}
+	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job(), Cells: []partsCell{{Says: found(t, i)}}}
 	for _, c := range columns {
 		cell := partsCell{Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
 		if c.Name == parts.Casting {
@@ -188,7 +196,7 @@ func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
 		}
 		row.Cells = append(row.Cells, cell)
 	}
-	row.Cells = append(row.Cells, partsCell{Says: found(t, i)}, partsCell{Says: says(t.At(i, parts.HandedBack)), Figure: true})
+	row.Cells = append(row.Cells, partsCell{Says: says(t.At(i, parts.HandedBack)), Figure: true})
 	return row
 }
 

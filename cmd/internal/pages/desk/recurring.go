@@ -93,6 +93,8 @@ type recurringPage struct {
 	Study    *recur.Study // nil without
 	Rate     []string
 	Rates    drawing
+	CloseUps []readonly.CloseUp
+	Unshown  int      // parts with the defect whose photographs are not among these
 	Over     []string // time
 	Course   drawing
 	Changes  drawing
@@ -148,10 +150,16 @@ func (d *Desk) recurring(w http.ResponseWriter, r *http.Request) {
 			p.Problem = words.Sentence(err.Error())
 		} else {
 			p.fill(study)
+			if p.Study != nil {
+				p.CloseUps, p.Unshown = readonly.CloseUps(s, d.table(s).Where(p.filter), study.Defect, mostCloseUps)
+			}
 		}
 	}
 	d.shell.Page(w, r, p.status(), "recurring", pages.View{Title: "Recurring defects", Frame: d.Frame(r, s), Data: p, Live: true})
 }
+
+// mostCloseUps is how many photographs of a defect stand side by side.
+const mostCloseUps = 12
 
 // fill lays a study out.
 func (p *recurringPage) fill(s *recur.Study) {

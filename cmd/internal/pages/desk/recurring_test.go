@@ -14,6 +14,7 @@ import (
 	"fettlebook/journal/invented"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
 )
 
 // invent gives the desk the parts table of an invented shop, in which one lot
@@ -49,13 +50,15 @@ func TestRecurring(t *testing.T) {
 		"/parts?where=powder_lot%3D"+bad+"&amp;where=defect_pinhole%3Dyes")
 	o.get("/recurring/same_day?defect=pinhole").well(http.StatusOK).says("only goes along with powder lot "+bad, "/recurring/powder_lot?defect=pinhole")
 	o.get("/recurring/soak_minutes").well(http.StatusOK).says("above 30 to 45")
+	soak := want.Of(parts.SoakMetal)
+	o.get("/recurring/soak_metal_c?defect=pinhole").well(http.StatusOK).says(words.Count(soak.Pair.First.Defects, "part")+" with pinhole, "+soak.Split, "/parts?where=soak_metal_c", "&amp;where=defect_pinhole%3Dyes")
 	o.get("/recurring/moon").well(http.StatusNotFound).says("No factor of that name was tried")
 }
 
 func TestRecurringIsAsked(t *testing.T) {
 	o := newOffice(t)
 	table := o.invent(300)
-	o.get("/recurring?defect=orange+peel&since=2025-06&where=metal%3Diron").well(http.StatusOK).says(`value="metal=iron"`, `value="2025-06"`, "<h2>Orange peel</h2>", "?defect=inclusion&amp;since=2025-06&amp;where=metal%3Diron")
+	o.get("/recurring?defect=orange+peel&since=2025-06&where=metal%3Diron").well(http.StatusOK).says(`value="metal=iron"`, `value="2025-06"`, "<h2>Orange peel</h2>", "?defect=pinhole&amp;since=2025-06&amp;where=metal%3Diron")
 	o.get("/recurring?since=soon").well(http.StatusBadRequest).says("is not a day", `value="soon"`)
 	o.get("/recurring?where=wheel%3D4").well(http.StatusBadRequest).says("There is no column", `value="wheel=4"`)
 	o.get("/recurring?defect=hole").well(http.StatusBadRequest).says("Nothing looks like that")

@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/trace"
 	"fettlebook/journal/words"
 )
@@ -17,18 +18,20 @@ import (
 // tracePage is what a term leads to: a picture, and the same as lists.
 type tracePage struct {
 	Foot
-	Query   string
-	Says    []string
-	Of      *tracedNode
-	Since   *tracedNode
-	Left    []tracedNode
-	Right   []tracedVehicle
-	Total   string
-	More    int // vehicles that are not listed
-	Cut     bool
-	Choices []tracedNode
-	Picture *tracePicture
-	Life    string // path of the life of the casting that is traced
+	Query    string
+	Says     []string
+	Of       *tracedNode
+	Since    *tracedNode
+	CloseUps []CloseUp // of the defects of parts that share it, or of the part
+	Unshown  int
+	Left     []tracedNode
+	Right    []tracedVehicle
+	Total    string
+	More     int // vehicles that are not listed
+	Cut      bool
+	Choices  []tracedNode
+	Picture  *tracePicture
+	Life     string // path of the life of the casting that is traced
 }
 
 // tracedNode is something that touched something.
@@ -106,6 +109,45 @@ func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snap
 	if t.Life != nil && p.Desk {
 		d.Life = CastingPath(cmp.Or(t.Life.Number, string(t.Of.Of)))
 	}
+	if about := coated(t); len(about) > 0 {
+		d.CloseUps, d.Unshown = CloseUps(s, coatsOf(t.Of.Of, s.Parts(), about), "", mostCloseUps)
+	}
+}
+
+// mostCloseUps is how many photographs of defects stand side by side.
+const mostCloseUps = 12
+
+// coatsOf are the coats of some parts, of a lot and of a bake those alone that are
+// of it: a part that was stripped has others.
+func coatsOf(thing journal.Subject, all *parts.Table, about map[string]bool) *parts.Table {
+	all = all.Only(func(row int) bool { return about[all.At(row, parts.Part).String()] })
+	has := func(name parts.Name) func(int) bool {
+		return func(row int) bool { return all.At(row, name).String() == thing.Last() }
+	}
+	if thing.Word() == "lot" {
+		return all.Only(has(parts.PowderLot))
+	}
+	if baked := all.Only(has(parts.Bake)); thing.Run() != "" && baked.Len() > 0 {
+		return baked
+	}
+	return all
+}
+
+// coated are the parts that a trace is about: the one in the middle, else those
+// that share the thing.
+func coated(t *trace.Trace) map[string]bool {
+	about := make(map[string]bool)
+	switch {
+	case t.Of.Of.Part() != "":
+		about[string(t.Of.Of)] = true
+	case t.Of.Of.Job() == "":
+		for _, v := range t.Right {
+			for _, p := range v.Parts {
+				about[string(p)] = true
+			}
+		}
+	}
+	return about
 }
 
 func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {

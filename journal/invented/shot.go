@@ -1,0 +1,82 @@
+package invented
+
+import (
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/words"
+)
+
+// View is what a photograph shows.
+type View string
+
+// The views.
+const (
+	CameIn        View = "came" // a corner of the car
+	CameOff       View = "off"  // caliper and bracket of a corner, rusty
+	CoatedPair    View = "coated"
+	CoatedCaliper View = "coated caliper"
+	CoatedBracket View = "coated bracket"
+	CloseUp       View = "close-up" // of a defect
+)
+
+// Shot is a photograph that somebody takes for an entry: what is on it. The
+// picture itself is made elsewhere.
+type Shot struct {
+	Shows  View
+	Role   string   // as the entry says it
+	Look   string   // of a defect
+	Count  int      // of such defects; 0 if they are not counted
+	Colour string   // of the coat; "" where there is none
+	Marks  []string // what stands on the slip in the picture, by lines
+	Seed   uint64   // no two shots of a plan have the same
+}
+
+// shoot has a photograph taken for an entry.
+func (w *writing) shoot(s *Step, shot Shot, mark string) {
+	w.shots++
+	shot.Seed = w.plan.Seed<<32 | w.shots
+	shot.Marks = []string{mark, s.At.Format(time.DateOnly)}
+	s.Shots = append(s.Shots, shot)
+}
+
+// off shows what was taken off a corner.
+func (w *writing) off(s *Step, j *Job, at journal.Corner) {
+	mark := string(at)
+	for _, c := range j.Coats {
+		if c.Corner == at && c.Number == 1 {
+			mark += " " + c.Casting
+		}
+	}
+	w.shoot(s, Shot{Shows: CameOff, Role: "as it came off"}, mark)
+}
+
+// turnedOut shows a coat as it was out of the oven: that of a caliper with that
+// of the bracket beside it, one that was stripped and coated again alone.
+func (w *writing) turnedOut(s *Step, c *Coat) {
+	shot := Shot{Shows: CoatedPair, Role: "coated, plugs out", Colour: c.Lot.Colour}
+	mark := string(c.Corner)
+	switch {
+	case c.Number > 1:
+		shot.Shows = map[string]View{"caliper": CoatedCaliper, "bracket": CoatedBracket}[c.What]
+		mark += " " + c.Casting
+	case c.What != "caliper":
+		return
+	default:
+		for _, o := range c.Job.Coats {
+			if o.Corner == c.Corner && o.Number == 1 {
+				mark += " " + o.Casting
+			}
+		}
+	}
+	w.shoot(s, shot, mark)
+}
+
+// near shows a defect from close up.
+func (w *writing) near(s *Step, c *Coat, d *journal.Defect) {
+	shot := Shot{Shows: CloseUp, Role: c.Look + ", scale beside", Look: c.Look, Count: d.Count, Colour: c.Lot.Colour}
+	if d.Count > 0 {
+		shot.Role = words.Count(d.Count, c.Look) + ", scale beside"
+	}
+	w.shoot(s, shot, string(c.Corner)+" "+c.Casting)
+}
