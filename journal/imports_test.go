@@ -106,7 +106,7 @@ var rules = []struct {
 		return f.product() && ours(i, "testdata")
 	})},
 	{"a bag is a container and knows nothing of journals", imported(func(f goFile, i string) bool {
-		return f.dir == "journal/bag" && f.product() && !std(i) && i != module+"media/durable"
+		return f.dir == "journal/bag" && f.product() && !std(i) && i != module+"media/durable" && i != module+"media/until"
 	})},
 	{"who checks a dossier needs no shop", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/evidence" && f.product() && ours(i, "journal", "media") &&

@@ -31,7 +31,7 @@ const aftermath = 60
 // fill makes the folder.
 func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	if c.Coats < 1 {
-		return &exit.Error{Status: exit.Usage, Sentence: "--coats: a year has one coat at least"}
+		return &exit.Error{Status: exit.Usage, Sentence: "--coats: a year has at least one coat"}
 	}
 	if dir == "" {
 		dir = yearDir

@@ -100,10 +100,10 @@ func TestSurvivalInWords(t *testing.T) {
 		t.Error(got)
 	}
 	for want, lives := range map[string][]stat.Life{
-		"of 2 parts that were seen again none had the defect, the last of them after 90 days":    {{Time: 30}, {Time: 90}},
-		"of 3 parts that were seen again 1 had the defect, too few to say how it goes over time": {{Time: 30}, {Time: 90}, {Time: 40, Seen: true}},
+		"none of 2 parts that were seen again had the defect, the last of them after 90 days":    {{Time: 30}, {Time: 90}},
+		"1 of 3 parts that were seen again had the defect, too few to say how it goes over time": {{Time: 30}, {Time: 90}, {Time: 40, Seen: true}},
 		"the only part that was seen again had the defect":                                       {{Time: 30, Seen: true}},
-		"the only part that was seen again, after 30 days, was without the defect":               {{Time: 30}},
+		"the only part that was seen again, after 1 day, was without the defect":                 {{Time: 1}},
 	} {
 		if got := ok[stat.Survival](t)(stat.KaplanMeier(lives, 0.95)).Say(); got != want {
 			t.Errorf("%q, want %q", got, want)
