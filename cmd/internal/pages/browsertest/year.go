@@ -56,7 +56,11 @@ func (s *Shop) fill(hub string, plan *invented.Plan) {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	year := &demo.Year{Hub: f, Plan: plan, Until: time.Now(), Set: func(at time.Time) { now = at }, Rand: rand.Reader}
+	steps, err := plan.Steps()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	year := &demo.Year{Hub: f, Steps: steps, Until: time.Now(), Set: func(at time.Time) { now = at }, Rand: rand.Reader}
 	if _, err := year.Fill(s.t.Context()); err != nil {
 		s.t.Fatal(err)
 	}
