@@ -151,6 +151,14 @@ func (l *Life) Known() string {
 	return cmp.Or(l.Number, l.Casting.Mark)
 }
 
+// Mark is the cast mark of earlier programs, "" where none was written.
+func (l *Life) Mark() string {
+	if l.Casting == nil {
+		return ""
+	}
+	return l.Casting.Mark
+}
+
 // Coats is how many coats are on record.
 func (l *Life) Coats() (n int) {
 	for _, s := range l.Stays {

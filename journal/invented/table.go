@@ -20,7 +20,10 @@ import (
 // once they were written.
 func (p *Plan) Table() *parts.Table {
 	var rows []parts.Row
-	t := &tabling{plan: p, lives: make(map[string][]*Coat), heats: make(heats)}
+	t := &tabling{plan: p, lives: make(map[string][]*Coat), heats: make(heats), defects: make(map[string]parts.Name)}
+	for _, look := range journal.Look("").Words() {
+		t.defects[look] = parts.Defect(look)
+	}
 	for _, j := range p.Jobs {
 		for _, c := range j.Coats {
 			t.lives[c.Casting] = append(t.lives[c.Casting], c)
@@ -39,6 +42,8 @@ type tabling struct {
 	plan  *Plan
 	lives map[string][]*Coat // of a casting, in order
 	heats heats
+	// defects are the columns of looks.
+	defects map[string]parts.Name
 }
 
 func (t *tabling) row(c *Coat) parts.Row {
@@ -107,8 +112,8 @@ func (t *tabling) powdered(r parts.Row, c *Coat) {
 // cameOut says how a coat came out.
 func (t *tabling) cameOut(r parts.Row, c *Coat) {
 	r.Put(parts.Looked, parts.Yes(true))
-	for _, look := range journal.Look("").Words() {
-		r.Put(parts.Defect(look), parts.Yes(look == c.Look))
+	for look, column := range t.defects {
+		r.Put(column, parts.Yes(look == c.Look))
 	}
 	r.Put(parts.Reworked, parts.Yes(c.Stripped))
 	if !c.Stripped {

@@ -99,7 +99,7 @@ func (a asked) condition(relation parts.Relation, value string) string {
 func (s *search) fewer(i, at int, t tried) bool {
 	for _, one := range t.splits {
 		if one.at == at {
-			if beyond := stat.Roughly(one.tables...).Beyond(); beyond != 0 {
+			if beyond := one.exact.Beyond(); beyond != 0 {
 				return beyond < 0
 			}
 		}
@@ -162,13 +162,15 @@ func (l *looked) split(c counts, there side) []stat.Stratum {
 	list := make([]stat.Stratum, len(l.strata))
 	for k, name := range l.strata {
 		list[k].Name = name
-		for group := range c.all {
-			sample := &list[k].Pair.Second
+	}
+	for group, cells := range c {
+		for _, one := range cells {
+			sample := &list[one.stratum].Pair.Second
 			if there.has(group) {
-				sample = &list[k].Pair.First
+				sample = &list[one.stratum].Pair.First
 			}
-			sample.Parts += c.all[group][k]
-			sample.Defects += c.bad[group][k]
+			sample.Parts += int(one.all)
+			sample.Defects += int(one.bad)
 		}
 	}
 	slices.SortFunc(list, func(a, b stat.Stratum) int { return cmp.Compare(a.Name, b.Name) })

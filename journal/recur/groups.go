@@ -1,12 +1,10 @@
 package recur
 
 import (
-	"math"
 	"slices"
 	"strconv"
 
 	"fettlebook/journal/parts"
-	"fettlebook/journal/trade/stat"
 	"fettlebook/journal/words"
 )
 
@@ -68,6 +66,10 @@ type grouping struct {
 	names  []string
 	cuts   []float64 // of a number: group g lies up to cuts[g], the last one above all
 	number bool
+	// order lists the parts of the first group, then those of the second, and so
+	// on; ends are where each group ends in it.
+	order []int32
+	ends  []int32
 }
 
 const unknown = -1
@@ -120,151 +122,27 @@ func (l *looked) numbers(name parts.Name) grouping {
 
 func digits(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// counts are the parts and defects of each group in each stratum.
-type counts struct {
-	bad, all [][]int // by group, by stratum
-}
-
-// groups adds the strata up.
-func (c counts) groups() []stat.Sample {
-	list := make([]stat.Sample, len(c.all))
-	for g := range list {
-		for s := range c.all[g] {
-			list[g].Parts += c.all[g][s]
-			list[g].Defects += c.bad[g][s]
+// sorted returns the grouping with its parts in order.
+func (g grouping) sorted() grouping {
+	g.ends = make([]int32, len(g.names)+1)
+	n := 0
+	for _, at := range g.of {
+		if at != unknown {
+			g.ends[at+1]++
+			n++
 		}
 	}
-	return list
-}
-
-func (l *looked) count(g grouping) counts {
-	c := counts{make([][]int, len(g.names)), make([][]int, len(g.names))}
-	n := len(l.strata)
-	flat := make([]int, 2*len(g.names)*n)
 	for i := range g.names {
-		c.bad[i], flat = flat[:n:n], flat[n:]
-		c.all[i], flat = flat[:n:n], flat[n:]
+		g.ends[i+1] += g.ends[i]
 	}
+	g.order = make([]int32, n)
 	for i, at := range g.of {
-		if at == unknown {
-			continue
-		}
-		c.all[at][l.stratum[i]]++
-		if l.bad[i] {
-			c.bad[at][l.stratum[i]]++
+		if at != unknown {
+			g.order[g.ends[at]] = int32(i)
+			g.ends[at]++
 		}
 	}
-	return c
-}
-
-// split is one way to part the parts in two by a factor: one value against all
-// others, or up to a cut against above it.
-type split struct {
-	at     int // the group, or the last one below the cut
-	tables []stat.Pair
-	exact  stat.Conditional
-}
-
-// splits lists the ways of a grouping.
-func (g grouping) splits(c counts, strata int) (list []split) {
-	if len(g.names) < 2 {
-		return nil // all alike
-	}
-	bad, all := make([]int, strata), make([]int, strata)
-	for i := range g.names {
-		for s := range strata {
-			bad[s] += c.bad[i][s]
-			all[s] += c.all[i][s]
-		}
-	}
-	inBad, inAll := make([]int, strata), make([]int, strata)
-	for i := range g.names {
-		if g.number && i == len(g.names)-1 {
-			break // nothing lies above
-		}
-		if !g.number {
-			clear(inBad)
-			clear(inAll)
-		}
-		var tables []stat.Pair
-		for s := range strata {
-			inBad[s] += c.bad[i][s]
-			inAll[s] += c.all[i][s]
-			if inAll[s] > 0 && inAll[s] < all[s] { // else it tells nothing
-				tables = append(tables, stat.Pair{
-					First:  stat.Sample{Defects: inBad[s], Parts: inAll[s]},
-					Second: stat.Sample{Defects: bad[s] - inBad[s], Parts: all[s] - inAll[s]},
-				})
-			}
-		}
-		list = append(list, split{at: i, tables: tables})
-		if !g.number && len(g.names) == 2 {
-			break // the other value is the same question
-		}
-	}
-	return list
-}
-
-// tell tries all splits and returns the one that shows most, its p, which
-// counts the others, and how many could have shown anything. Where chance alone
-// may give many counts, the exact test is only made of the split that is
-// farthest from what is expected: of the others it is known that they could
-// have shown, and that they show less. Unless p is wanted whatever it is, it is
-// left at 1 where that split lies within one standard deviation: p is far above
-// [allowed] then, and no search keeps it.
-func tell(list []split, whatever bool) (best int, p float64, tries int) {
-	best, p = -1, 1
-	far := -1
-	for i := range list {
-		s := &list[i]
-		if s.exact = stat.Roughly(s.tables...); s.exact.Variance >= manyCounts {
-			tries++
-			if far < 0 || s.farther(&list[far]) {
-				far = i
-			}
-			continue
-		}
-		if s.exact = stat.ExactStrata(s.tables...); s.exact.Least <= allowed {
-			tries++
-		}
-		if best < 0 || s.shows(&list[best]) {
-			best = i
-		}
-	}
-	if far >= 0 {
-		if whatever || math.Abs(list[far].exact.Beyond()) > 1 {
-			list[far].exact = stat.ExactStrata(list[far].tables...)
-		}
-		if best < 0 || list[far].shows(&list[best]) {
-			best = far
-		}
-	}
-	if best >= 0 {
-		p = min(1, list[best].exact.P*float64(max(tries, 1)))
-	}
-	return best, p, tries
-}
-
-// manyCounts is the variance from which on chance may give many counts.
-const manyCounts = 9
-
-// farther reports whether a split lies farther from what is expected than
-// another; of two that lie as far, the one with more defects inside does.
-func (s *split) farther(than *split) bool {
-	a, b := s.exact.Beyond(), than.exact.Beyond()
-	if d := math.Abs(a) - math.Abs(b); math.Abs(d) > 1e-9*math.Abs(a) {
-		return d > 0
-	}
-	return a > b
-}
-
-// shows reports whether a split shows more than another. Of two that show as
-// much, because they ask the same, the one with more defects inside is named.
-func (s *split) shows(than *split) bool {
-	if a, b := s.exact.P, than.exact.P; math.Abs(a-b) > 1e-9*max(a, b) {
-		return a < b
-	}
-	return s.exact.Beyond() > than.exact.Beyond()
+	return g
 }
 
 // within reports whether a group lies inside a split.

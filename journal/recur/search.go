@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/stat"
@@ -23,6 +26,7 @@ type search struct {
 // tried is how a factor did at its best split.
 type tried struct {
 	counts counts
+	ways   *ways
 	splits []split
 	best   int
 	p      float64
@@ -39,12 +43,14 @@ func newSearch(l *looked, people bool) *search {
 		s.apart[name] = l.words(name, asWritten)
 	}
 	bases := make(map[string]*looked) // most factors have the same one
+	s.groups = make([]grouping, len(s.asked))
+	each(len(s.asked), func(i int) { s.groups[i] = s.asked[i].group(l).sorted() })
 	for _, a := range s.asked {
 		key := fmt.Sprint(a.apart)
 		if bases[key] == nil {
 			bases[key] = s.holding(a.apart)
 		}
-		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, bases[key])
+		s.base = append(s.base, bases[key])
 	}
 	return s
 }
@@ -65,8 +71,8 @@ func (s *search) try(i int, held ...hold) tried {
 
 func (s *search) tryIn(i int, within *looked, whatever bool) tried {
 	t := tried{counts: within.count(s.groups[i])}
-	t.splits = s.groups[i].splits(t.counts, len(within.strata))
-	t.best, t.p, t.tries = tell(t.splits, whatever)
+	t.ways = s.groups[i].ways(t.counts, len(within.strata))
+	t.splits, t.best, t.p, t.tries = tell(t.ways, whatever)
 	return t
 }
 
@@ -76,6 +82,21 @@ func (l *looked) holding(held []hold) *looked {
 		l = l.within(h.of, h.names)
 	}
 	return l
+}
+
+// each does something for each of n factors, on as many processors as there are:
+// factors are tried by themselves, so the order does not show.
+func each(n int, do func(i int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
 }
 
 // hold is a factor that is held equal.
@@ -94,8 +115,9 @@ func isOf(i int) func(hold) bool { return func(h hold) bool { return h.factor ==
 
 // run fills the study.
 func (s *search) run(out *Study) {
+	s.first = make([]tried, len(s.asked))
+	each(len(s.asked), func(i int) { s.first[i] = s.try(i) })
 	for i := range s.asked {
-		s.first = append(s.first, s.try(i))
 		out.Tries += s.first[i].tries
 		if s.compares(i) {
 			out.Tested++
@@ -171,18 +193,19 @@ func (s *search) round(held []hold) []tried {
 	if len(held) == 0 {
 		return s.first
 	}
-	round := make([]tried, len(s.asked))
 	within := make(map[*looked]*looked) // of each base
-	for i := range s.asked {
-		if slices.ContainsFunc(held, isOf(i)) {
-			round[i] = tried{best: -1, p: 1}
-			continue
+	for _, base := range s.base {
+		if within[base] == nil {
+			within[base] = base.holding(held)
 		}
-		if within[s.base[i]] == nil {
-			within[s.base[i]] = s.base[i].holding(held)
-		}
-		round[i] = s.tryIn(i, within[s.base[i]], false)
 	}
+	round := make([]tried, len(s.asked))
+	each(len(s.asked), func(i int) {
+		round[i] = tried{best: -1, p: 1}
+		if !slices.ContainsFunc(held, isOf(i)) {
+			round[i] = s.tryIn(i, within[s.base[i]], false)
+		}
+	})
 	return round
 }
 
@@ -243,11 +266,7 @@ func without(found []hold, k int) []hold {
 // are held equal.
 func (s *search) left(h hold, held []hold) float64 {
 	t := s.try(h.factor, held...)
-	at := slices.IndexFunc(t.splits, func(one split) bool { return one.at == h.at })
-	if at < 0 {
-		return 1
-	}
-	return min(1, stat.ExactStrata(t.splits[at].tables...).P*float64(max(t.tries, 1)))
+	return min(1, stat.ExactStrata(t.ways.tables(h.at)...).P*float64(max(t.tries, 1)))
 }
 
 // excuse says why a factor that shows something by itself is not accused: it

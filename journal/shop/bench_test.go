@@ -50,6 +50,7 @@ func BenchmarkShop(b *testing.B) {
 				{"start", (*measuring).start},
 				{"search", (*measuring).search},
 				{"parts", (*measuring).parts},
+				{"study", (*measuring).study},
 				{"trace", (*measuring).traced},
 			} {
 				b.Run(row.name, func(b *testing.B) {

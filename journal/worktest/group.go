@@ -16,6 +16,10 @@ type group struct {
 	jobs   []*job
 	parts  []journal.Subject
 	runs   [][]byte // entries of the runs
+	lot    lot
+	booth  journal.PersonID // who stands at it
+	oven   journal.ToolID
+	soaked int // °C of the metal
 }
 
 // job is one vehicle in the shop.
@@ -26,13 +30,19 @@ type job struct {
 	who    journal.PersonID
 	second journal.PersonID
 	raw    map[journal.EntryID][]byte
+	late   []late
+}
+
+// late is a defect that shows after the vehicle was handed back.
+type late struct {
+	about journal.Subject
+	looks journal.Look
 }
 
 // planGroup plans the two days of a group that begins in the morning, and
 // what comes after handover.
-func (w *work) planGroup(morning time.Time) error {
-	w.shop.groups++
-	g := &group{work: w, number: w.shop.groups}
+func (w *work) planGroup(morning time.Time, l lot) error {
+	g := w.newGroup(l)
 	for range 2 + w.dice.IntN(2) {
 		j, err := g.open(morning.Add(w.minutes(5, 40)))
 		if err != nil {
@@ -53,6 +63,11 @@ func (w *work) planGroup(morning time.Time) error {
 		g.putBack(j, next.Add(4*time.Hour+w.minutes(0, 20)))
 	}
 	return nil
+}
+
+func (w *work) newGroup(l lot) *group {
+	w.shop.groups++
+	return &group{work: w, number: w.shop.groups, lot: l}
 }
 
 func (w *work) minutes(from, to int) time.Duration {

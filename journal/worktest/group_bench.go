@@ -18,12 +18,16 @@ func (g *group) takeOff(j *job, at time.Time) {
 		g.parts = append(g.parts, journal.About(j.id, corner, "caliper"), journal.About(j.id, corner, "bracket"))
 	}
 	g.bench(j, then).TakeOff(func(p journal.Subject) *journal.Removal {
-		if p.Part() == "bracket" {
+		switch {
+		case g.dice.IntN(16) == 0:
+			return &journal.Removal{Condition: "a used one from a breaker, cleaner than ours", Supplied: true, Evidence: g.shots(1, "as it was brought")}
+		case p.Part() == "bracket":
 			return &journal.Removal{Condition: "rust, pins move"}
 		}
 		return &journal.Removal{Condition: pick(g.work, "rust on the outside, boot torn", "old paint flaking, no leak", "dry, pins move"), Evidence: g.shots(1, "as it came off")}
 	}, func(p journal.Subject, i int) *journal.Tagging {
-		return &journal.Tagging{Tag: fmt.Sprintf("%s-%d", p.Corner(), i), Mark: j.car.marks[journal.About("", p.Corner(), p.Part())], Metal: journal.Iron}
+		is := j.car.castings[journal.About("", p.Corner(), p.Part())]
+		return &journal.Tagging{Tag: fmt.Sprintf("%s-%d", p.Corner(), i), Mark: is.mark, Pattern: is.pattern, Metal: is.metal}
 	})
 }
 

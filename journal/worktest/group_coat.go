@@ -10,9 +10,9 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-// run plans an entry of a run, by whoever stands at the booth.
+// run plans an entry of a run, by whoever stands at the booth that day.
 func (g *group) run(at time.Time, what string, p journal.Payload) {
-	g.add(&step{at: at, on: "bench-1", by: mk, about: journal.Of("run", fmt.Sprintf("%s-%d", what, g.number)), data: says(p),
+	g.add(&step{at: at, on: "bench-1", by: g.booth, about: journal.Of("run", fmt.Sprintf("%s-%d", what, g.number)), data: says(p),
 		wrote: func(_ *journal.Entry, raw []byte) { g.runs = append(g.runs, raw) }})
 }
 
@@ -22,8 +22,11 @@ func (g *group) coat(morning time.Time) {
 		return morning.Add(time.Duration(hours)*time.Hour + time.Duration(minutes)*time.Minute + g.minutes(0, 9))
 	}
 	rack := journal.Rack{Parts: g.parts}
-	g.run(at(4, 30), "wash", &journal.Degreasing{Rack: rack, Agent: "alkaline bath, rinsed and dried"})
-	g.run(at(5, 0), "blast", &journal.Blasting{Rack: rack, Media: "fine glass bead", Pressure: q[unit.Pressure]("4.1 bar"), Took: q[unit.Duration]("25 min"), Evidence: g.shots(1, "bare metal")})
+	g.booth = pick(g.work, mk, mk, jr)
+	g.prepare()
+	g.run(at(4, 30), "wash", &journal.Degreasing{Rack: rack, Agent: pick(g.work, "alkaline bath, rinsed and dried", "neutral cleaner")})
+	g.run(at(5, 0), "blast", &journal.Blasting{Rack: rack, Media: pick(g.work, "fine glass bead", "fine glass bead", "aluminium oxide 120 grit"),
+		Pressure: q[unit.Pressure](fmt.Sprintf("%.1f bar", 2.5+0.1*float64(g.dice.IntN(25)))), Took: q[unit.Duration]("25 min"), Cabinet: "cab-1", Evidence: g.shots(1, "bare metal")})
 	for _, j := range g.jobs {
 		when := at(5, 40)
 		for _, corner := range j.car.corners {
@@ -35,20 +38,43 @@ func (g *group) coat(morning time.Time) {
 			}
 		}
 	}
-	g.run(at(6, 40), "soak", &journal.Soaking{Rack: rack, Oven: "ov-1", Set: q[unit.Temperature]("230 °C"), Metal: q[unit.Temperature]("214 °C"),
-		Held: q[unit.Duration]("35 min"), Rag: journal.RagClean, Evidence: g.shots(1, "outgas soak, plugs in")})
-	g.run(at(8, 0), "coat", &journal.Coating{Rack: rack, Lot: g.shop.lot, Coat: 1, Metal: q[unit.Temperature]("28 °C"), Air: q[unit.Temperature]("21 °C"),
-		Humidity: q[unit.Ratio](fmt.Sprintf("%d %%", 35+g.dice.IntN(25))), Charge: q[unit.Voltage]("60 kV"), Earth: q[unit.Resistance]("0.4 Mohm"), Evidence: g.shots(1, "powder on")})
+	g.run(at(6, 40), "soak", &journal.Soaking{Rack: rack, Oven: g.oven, Set: q[unit.Temperature]("230 °C"), Metal: q[unit.Temperature](fmt.Sprintf("%d °C", g.soaked)),
+		Held: q[unit.Duration](pick(g.work, "30 min", "35 min", "45 min", "60 min")), Rag: journal.RagClean, Evidence: g.shots(1, "outgas soak, plugs in")})
+	coating := &journal.Coating{Rack: rack, Lot: g.lot.id, Coat: 1, Metal: q[unit.Temperature](fmt.Sprintf("%d °C", 24+g.dice.IntN(6))), Air: q[unit.Temperature](fmt.Sprintf("%d °C", g.shop.air)),
+		Humidity: q[unit.Ratio](fmt.Sprintf("%d %%", 35+g.dice.IntN(25))), Charge: q[unit.Voltage](fmt.Sprintf("%d kV", 50+g.dice.IntN(30))), Earth: q[unit.Resistance](fmt.Sprintf("0.%d Mohm", 1+g.dice.IntN(8))),
+		Reclaimed: q[unit.Ratio](fmt.Sprintf("%d %%", 5*g.dice.IntN(6))), Evidence: g.shots(1, "powder on")}
+	for i, part := range g.parts {
+		coating.Positions = append(coating.Positions, journal.HungAt{Part: part, Rack: fmt.Sprint(1 + i/6), Hook: fmt.Sprint(1 + i%6)})
+	}
+	g.run(at(8, 0), "coat", coating)
+}
+
+// metal is what a bake makes of thick sections, in °C.
+const metal = 198
+
+// prepare draws how the parts will be soaked, and in which oven. A soak cooler
+// than the bake leaves gas in the metal.
+func (g *group) prepare() {
+	g.oven = pick[journal.ToolID](g.work, "ov-1", "ov-1", "ov-2")
+	if g.soaked = metal + 3 + g.dice.IntN(25); g.dice.IntN(8) == 0 {
+		g.soaked = metal - 5 - g.dice.IntN(25)
+	}
 }
 
 // bake plans the next morning: baked, cooled, unmasked, measured.
 func (g *group) bake(morning time.Time) {
 	at := func(minutes int) time.Time { return morning.Add(time.Duration(minutes)*time.Minute + g.minutes(0, 5)) }
-	first := g.parts[0]
-	g.run(at(15), "bake", &journal.BakeStart{Rack: journal.Rack{Parts: g.parts}, Oven: "ov-1", Set: q[unit.Temperature]("200 °C"),
+	start := &journal.BakeStart{Rack: journal.Rack{Parts: g.parts}, Oven: g.oven, Set: q[unit.Temperature]("200 °C"),
 		Load: q[unit.Mass](fmt.Sprintf("%d kg", 3*len(g.parts))), Evidence: g.shots(2, "in the oven"),
-		Probes: []journal.Probe{{Channel: "1", Place: "thick section by the pin bore", On: first, Tool: "tc-1"}, {Channel: "2", Place: "oven air", Tool: "tc-2"}}})
-	g.run(at(80), "bake", g.trace())
+		Probes: []journal.Probe{{Channel: "1", Place: "oven air", Tool: "tc-2"}}}
+	for i, place := range g.dice.Perm(len(g.parts)) {
+		start.Positions = append(start.Positions, journal.HungAt{Part: g.parts[i], Place: places()[place%len(places())]})
+		if job := g.parts[i].Job(); i == 0 || job != g.parts[i-1].Job() { // one part of each vehicle
+			start.Probes = append(start.Probes, journal.Probe{Channel: fmt.Sprint(1 + len(start.Probes)), Place: "thick section by the pin bore", On: g.parts[i], Tool: "tc-1"})
+		}
+	}
+	g.run(at(15), "bake", start)
+	g.run(at(80), "bake", g.trace(len(start.Probes)-1))
 	g.run(at(90), "bake", &journal.Cure{Metal: q[unit.Temperature]("196 °C"), Held: q[unit.Duration]("45 min"), By: journal.ProbeOnPart})
 	g.run(at(150), "bake", &journal.Cooling{Rack: journal.Rack{Parts: g.parts}, To: q[unit.Temperature]("31 °C"), How: "on the rack, still air", Evidence: g.shots(1, "out of the oven")})
 	for _, j := range g.jobs {
@@ -58,8 +84,12 @@ func (g *group) bake(morning time.Time) {
 				about := journal.About(j.id, corner, part)
 				g.line(j, when, about, j.who, &journal.Unmasking{Plugs: invented.Masked(part).Plugs, Evidence: g.shots(1, "all plugs out")})
 				g.line(j, when.Add(5*time.Minute), about, j.who, g.film())
-				if g.dice.IntN(25) == 0 {
-					g.defect(j, when.Add(9*time.Minute), about)
+				switch looks := g.comesOut(); {
+				case looks == "":
+				case g.dice.IntN(8) == 0:
+					j.late = append(j.late, late{about, looks})
+				default:
+					g.defect(j, when.Add(9*time.Minute), about, looks)
 				}
 				when = when.Add(g.minutes(6, 14))
 			}
@@ -67,36 +97,73 @@ func (g *group) bake(morning time.Time) {
 	}
 }
 
+// places are those in the oven.
+func places() []string {
+	return []string{"by the door, low", "by the door, high", "middle, low", "middle, high", "back, low", "back, high"}
+}
+
+// comesOut draws what is wrong with a coat; nothing of most.
+func (g *group) comesOut() journal.Look {
+	pinholes := 15
+	if g.soaked < metal {
+		pinholes = 200
+	}
+	switch u := g.dice.IntN(1000); {
+	case u < pinholes:
+		return journal.Pinhole
+	case u < pinholes+30:
+		return pick(g.work, journal.InclusionLook, journal.ThinSpot, journal.OrangePeelLook)
+	}
+	return ""
+}
+
+// found is what is written of a defect.
+func (g *group) found(looks journal.Look, seen journal.DefectStage) *journal.Defect {
+	d := &journal.Defect{Looks: looks, Face: pick(g.work, "back, by the upper boss", "outer face by the bridge", "inner face"), Count: 1 + g.dice.IntN(3),
+		Size: q[unit.Length]("0.3 mm"), Seen: seen, Evidence: g.shots(1, "the defect, scale beside")}
+	if looks == journal.Pinhole {
+		d.Causes = []journal.Suspicion{{Cause: journal.GasFromCasting, Sure: journal.CauseSuspected}}
+	}
+	return d
+}
+
 // defect plans a defect and what is done about it.
-func (g *group) defect(j *job, at time.Time, about journal.Subject) {
+func (g *group) defect(j *job, at time.Time, about journal.Subject, looks journal.Look) {
 	of := new(journal.EntryID)
-	g.step(j, at, about, j.who, says(&journal.Defect{Looks: pick(g.work, journal.Pinhole, journal.InclusionLook, journal.ThinSpot, journal.OrangePeelLook),
-		Face: pick(g.work, "back, by the upper boss", "outer face by the bridge", "inner face"), Count: 1 + g.dice.IntN(3), Size: q[unit.Length]("0.3 mm"),
-		Seen: journal.AfterBake, Run: journal.RunID(fmt.Sprintf("bake-%d", g.number)), Evidence: g.shots(1, "the defect, scale beside")}), of)
+	found := g.found(looks, journal.AfterBake)
+	found.Run = journal.RunID(fmt.Sprintf("bake-%d", g.number))
+	g.step(j, at, about, j.who, says(found), of)
 	g.step(j, at.Add(2*time.Minute), about, j.who, func() (journal.Payload, error) {
 		return &journal.Rework{Of: *of, Decision: journal.TouchIn, Reason: "hidden face, far from any seat; the customer agreed"}, nil
 	}, nil)
 }
 
-// trace is two channels of a recorder, a reading every thirty seconds: the
-// part follows the air with a lag (first order, time constant ten minutes).
-func (g *group) trace() *journal.ProbeTrace {
-	var seconds, part, air bytes.Buffer
-	metal := 20 + 3*g.dice.Float64()
-	for i := range 99 {
-		if i > 0 {
-			for _, b := range []*bytes.Buffer{&seconds, &part, &air} {
-				b.WriteByte(' ')
-			}
-		}
-		hot := 199 + 3*g.dice.Float64() - 60/float64(i+2)
-		fmt.Fprint(&seconds, 30*i)
-		fmt.Fprintf(&part, "%.1f", metal)
-		fmt.Fprintf(&air, "%.1f", hot)
-		metal += (hot - metal) * 30 / 600
+// trace is the channels of a recorder, a reading every thirty seconds: the oven's
+// air, and parts that follow it with a lag (first order, time constant about ten
+// minutes).
+func (g *group) trace(parts int) *journal.ProbeTrace {
+	const readings, seconds = 99, 30
+	var times, air bytes.Buffer
+	var hot []float64
+	for i := range readings {
+		hot = append(hot, 199+3*g.dice.Float64()-60/float64(i+2))
+		fmt.Fprintf(&times, " %d", seconds*i)
+		fmt.Fprintf(&air, " %.1f", hot[i])
 	}
-	return &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: journal.Series(seconds.String()), Channels: []journal.Channel{
-		{Channel: "1", Readings: journal.Readings(part.String())}, {Channel: "2", Readings: journal.Readings(air.String())}}}
+	channel := func(n int, b *bytes.Buffer) journal.Channel {
+		return journal.Channel{Channel: fmt.Sprint(n), Readings: journal.Readings(b.String()[1:])}
+	}
+	t := &journal.ProbeTrace{Unit: journal.UnitCelsius, Seconds: journal.Series(times.String()[1:]), Channels: []journal.Channel{channel(1, &air)}}
+	for n := range parts {
+		var part bytes.Buffer
+		is, lag := 20+3*g.dice.Float64(), 450+300*g.dice.Float64()
+		for _, air := range hot {
+			fmt.Fprintf(&part, " %.1f", is)
+			is += (air - is) * seconds / lag
+		}
+		t.Channels = append(t.Channels, channel(n+2, &part))
+	}
+	return t
 }
 
 func (g *group) film() *journal.FilmReadings {

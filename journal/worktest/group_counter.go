@@ -17,9 +17,28 @@ import (
 type car struct {
 	vin, plate, looks string
 	corners           []journal.Corner
-	marks             map[journal.Subject]string // corner/LF/part/caliper → what is punched into it
+	castings          map[journal.Subject]casting // of corner/LF/part/caliper
 	km                int
 	away              time.Time
+}
+
+// casting is what can be read on a part.
+type casting struct {
+	mark, pattern string
+	metal         journal.Metal
+}
+
+// newCasting casts a part: most of iron, some patterns of aluminium.
+func (w *work) newCasting(part journal.PartID) casting {
+	w.shop.castings++
+	c := casting{mark: fmt.Sprintf("%c%d-%05d", part[0]-32, w.dice.IntN(9), w.shop.castings), metal: journal.Iron}
+	if c.pattern = pick(w, "B05", "B09", "B14"); part == "caliper" {
+		c.pattern = pick(w, "K17", "K22", "K31", "K40", "K52")
+	}
+	if c.pattern == "K31" || c.pattern == "B14" {
+		c.metal = journal.Aluminium
+	}
+	return c
 }
 
 // newCar invents a vehicle, or takes one that was here a year ago or more.
@@ -36,17 +55,22 @@ func (w *work) newCar(now time.Time) *car {
 		vin: called.VIN, plate: called.Plate,
 		looks: pick(w, "moss-green estate", "grey two-door", "white van", "blue hatchback", "black saloon"),
 		km:    20000 + w.dice.IntN(150000),
-		marks: map[journal.Subject]string{},
+
+		castings: map[journal.Subject]casting{},
 	}
 	c.corners = pick(w, []journal.Corner{journal.LeftFront, journal.RightFront}, []journal.Corner{journal.LeftFront}, []journal.Corner{journal.RightRear},
 		[]journal.Corner{journal.LeftRear, journal.RightRear}, []journal.Corner{journal.RightFront})
+	w.cast(c)
+	return c
+}
+
+// cast gives the corners of a vehicle their castings.
+func (w *work) cast(c *car) {
 	for _, corner := range c.corners {
 		for _, p := range []journal.PartID{"caliper", "bracket"} {
-			w.shop.marks++
-			c.marks[journal.About("", corner, p)] = fmt.Sprintf("%c%d-%05d", p[0]-32, w.dice.IntN(9), w.shop.marks)
+			c.castings[journal.About("", corner, p)] = w.newCasting(p)
 		}
 	}
-	return c
 }
 
 // open plans the entries at the counter.
@@ -86,7 +110,7 @@ func (g *group) open(at time.Time) (*job, error) {
 	g.line(j, at.Add(time.Minute), about, counter, &journal.Job{
 		Vehicle: journal.Vehicle{VIN: j.car.vin, Plate: j.car.plate, Looks: j.car.looks}, Odometer: km,
 		Customer: &journal.Citation{Card: name, Commitment: commitment}, Corners: j.car.corners,
-		Wish: "Calipers and brackets in " + g.shop.colour + "; pads and discs stay.", Route: routecard.Usual, Edition: 1})
+		Wish: "Calipers and brackets in " + g.lot.colour + "; pads and discs stay.", Route: routecard.Usual, Edition: 1})
 	g.line(j, at.Add(4*time.Minute), about, counter, &journal.Arrival{Odometer: km, Agreed: true, Evidence: g.shots(2, "as it came in"),
 		Found: []string{pick(g.work, "bleeder rounded off", "boot torn", "wheel arch dented", "pads worn to 3 mm", "hose chafed"), "rust on the outside"}})
 	g.line(j, at.Add(9*time.Minute), about, j.who, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2})
@@ -113,6 +137,9 @@ func (g *group) handOver(j *job, at time.Time, about journal.Subject) {
 		return &journal.Seal{Root: proof.Seal(entries), Entries: len(entries)}, nil
 	}})
 	g.step(j, at.AddDate(0, 0, 14), about, counter, says(&journal.Contact{How: journal.ByTelephone, About: "wheel nuts and first brakings", Reached: g.dice.IntN(4) > 0, Answer: "all well"}), nil)
+	for _, l := range j.late {
+		g.step(j, at.AddDate(0, 0, 20+g.dice.IntN(160)), l.about, counter, says(g.found(l.looks, journal.AfterHandover)), nil)
+	}
 	j.car.away = at
 	g.shop.gone = append(g.shop.gone, j.car)
 }

@@ -10,8 +10,7 @@ import (
 // planLarge plans the job that is as large as jobs get. The first time a job
 // like all others hangs beside it.
 func (w *work) planLarge(morning time.Time) error {
-	w.shop.groups++
-	g := &group{work: w, number: w.shop.groups}
+	g := w.newGroup(w.shop.lots[0])
 	for range 2 {
 		j, err := g.open(morning.Add(w.minutes(5, 40)))
 		if err != nil {
@@ -24,6 +23,7 @@ func (w *work) planLarge(morning time.Time) error {
 		w.opts.Opened(large.id)
 	}
 	large.car.corners = []journal.Corner{journal.LeftFront, journal.RightFront, journal.LeftRear, journal.RightRear}
+	w.cast(large.car)
 	g.describe(large, morning.Add(48*time.Minute))
 	for round := range w.opts.Large {
 		day := morning.AddDate(0, 0, 7*round)

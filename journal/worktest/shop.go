@@ -22,16 +22,23 @@ const (
 type shop struct {
 	turns   int
 	groups  int
-	lots    int
+	opened  int    // lots
+	lots    [2]lot // that are open: of the colour that most ask for, and another
+	air     int    // °C at the booth today
 	cans    int
-	lot     journal.LotID
-	colour  string
 	fluid   journal.FluidID
-	marks   int
 	cars    int
 	gone    []*car // handed back, the earliest first
 	weekday int
 	shots   int // photographs of which there are bytes
+
+	castings int
+}
+
+// lot is a box of powder.
+type lot struct {
+	id     journal.LotID
+	colour string
 }
 
 // q reads a quantity; a wrong one is a mistake in this package.
@@ -90,7 +97,8 @@ func (w *work) found(seed string) error {
 		return err
 	}
 	say(journal.Of("route", string(card.Usual)), &journal.RouteCard{Route: card.Usual, Edition: 1, Text: text})
-	for _, t := range append(invented.Tools(), journal.Tool{Tool: "ov-1", What: journal.Oven}) {
+	for _, t := range append(invented.Tools(), journal.Tool{Tool: "ov-1", What: journal.Oven}, journal.Tool{Tool: "ov-2", What: journal.Oven},
+		journal.Tool{Tool: "cab-1", What: journal.BlastCabinet}, journal.Tool{Tool: "af-1", What: journal.AirFilter}) {
 		say(journal.Of("tool", string(t.Tool)), &t)
 	}
 	for _, s := range invented.Specs() {
@@ -123,9 +131,19 @@ func (w *work) planDay() error {
 	}
 	w.shop.weekday++
 	n := w.shop.weekday
+	w.shop.air = 16 + w.dice.IntN(9)
+	if n%80 == 1 {
+		w.openLot(0, morning.Add(-25*time.Minute), "signal orange", "60 kg")
+	}
 	if n%10 == 1 {
-		w.openLot(morning.Add(-20 * time.Minute))
+		w.openLot(1, morning.Add(-20*time.Minute), pick(w, "slate blue", "moss green", "graphite", "oxide red", "plain silver"), "20 kg")
 		w.openCan(morning.Add(-15 * time.Minute))
+	}
+	if n%25 == 1 {
+		w.service(morning.Add(-12*time.Minute), &journal.Service{Tool: "cab-1", Done: journal.MediaChanged, Media: "fresh media"})
+	}
+	if n%60 == 1 {
+		w.service(morning.Add(-10*time.Minute), &journal.Service{Tool: "af-1", Done: journal.FilterChanged})
 	}
 	if n > 1 && n%250 == 1 {
 		w.checkTools(morning.Add(-40 * time.Minute))
@@ -143,8 +161,8 @@ func (w *work) planDay() error {
 		}
 		return w.planLarge(morning)
 	}
-	for range 2 {
-		if err := w.planGroup(morning); err != nil {
+	for _, l := range w.shop.lots {
+		if err := w.planGroup(morning, l); err != nil {
 			return err
 		}
 	}
@@ -162,14 +180,20 @@ func (w *work) cut(name journal.DeviceID, at time.Time) {
 	}})
 }
 
-func (w *work) openLot(at time.Time) {
-	w.shop.lots++
-	w.shop.lot = journal.LotID(fmt.Sprintf("so-%d", 100+w.shop.lots))
-	w.shop.colour = pick(w, "signal orange", "slate blue", "moss green", "graphite", "oxide red", "plain silver")
-	w.add(&step{at: at, on: "counter", by: counter, about: journal.Of("lot", string(w.shop.lot)), data: says(&journal.PowderLot{
-		Lot: w.shop.lot, Chemistry: journal.PolyesterHAA, Colour: w.shop.colour, Mass: q[unit.Mass]("20 kg"),
+// openLot opens a box of powder instead of one that is used up.
+func (w *work) openLot(which int, at time.Time, colour, mass string) {
+	w.shop.opened++
+	l := lot{journal.LotID(fmt.Sprintf("so-%d", 100+w.shop.opened)), colour}
+	w.shop.lots[which] = l
+	w.add(&step{at: at, on: "counter", by: counter, about: journal.Of("lot", string(l.id)), data: says(&journal.PowderLot{
+		Lot: l.id, Chemistry: pick(w, journal.PolyesterHAA, journal.PolyesterTGIC, journal.EpoxyPolyester), Colour: l.colour, Mass: q[unit.Mass](mass),
 		Schedule: []journal.BakePoint{{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("20 min")}, {Metal: q[unit.Temperature]("200 °C"), Hold: q[unit.Duration]("10 min")}},
-		FilmLow:  q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("100 µm"), Sheet: "data sheet of the powder, issue 4"})})
+		FilmLow:  q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("100 µm"), Sheet: "data sheet of the powder, issue 4", Opened: journal.Date(at.Format(time.DateOnly))})})
+}
+
+// service plans that something was done to a machine of the shop.
+func (w *work) service(at time.Time, s *journal.Service) {
+	w.add(&step{at: at, on: "bench-1", by: mk, about: journal.Of("tool", string(s.Tool)), data: says(s)})
 }
 
 func (w *work) openCan(at time.Time) {

@@ -4,12 +4,15 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/order"
+	"fettlebook/journal/parts"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/worktest"
@@ -181,6 +184,47 @@ func TestFolds(t *testing.T) {
 	}
 	if len(shop.Jobs) < 80 || sealed < 60 {
 		t.Errorf("%d jobs, %d sealed", len(shop.Jobs), sealed)
+	}
+}
+
+// The parts table of the history is that of a shop that writes everything down:
+// whatever grows with it is measured on what a study has to work on.
+func TestFactors(t *testing.T) {
+	shop, err := record.Fold(journal.Authority{Shop: worktest.Shop, Hub: worktest.Office}, func(yield func(journal.Logged, error) bool) {
+		for _, l := range some(t, "factors", 6000, worktest.Options{}) {
+			if !yield(l, nil) {
+				return
+			}
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, stock := parts.New(), facts.StockOf(shop)
+	rows := make(map[journal.JobID][]parts.Row)
+	for _, j := range shop.Jobs {
+		rows[j.ID] = stock.Coats(j)
+	}
+	table = table.With(rows)
+	for _, c := range table.Columns() {
+		if c.Role != parts.Factor {
+			continue
+		}
+		known, values := 0, make(map[string]bool)
+		for i := range table.Len() {
+			if v := table.At(i, c.Name); v.Known() {
+				known++
+				values[v.String()] = true
+			}
+		}
+		// No casting comes back within weeks, and the card stays.
+		if few := len(values) < 2 && c.Name != parts.CoatsBefore && c.Name != parts.CardEdition; few || known*4 < table.Len() {
+			t.Errorf("%s is known of %d of %d coats and has %d values", c.Name, known, table.Len(), len(values))
+		}
+	}
+	codes, _ := table.Words(parts.Defect(string(journal.Pinhole)))
+	if !slices.Contains(codes, 2) { // a yes
+		t.Error("no coat has a pinhole")
 	}
 }
 

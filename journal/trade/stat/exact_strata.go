@@ -1,7 +1,6 @@
 package stat
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -46,6 +45,33 @@ func Roughly(tables ...Pair) Conditional {
 	return c
 }
 
+// Scarcely says without the exact test, which takes many times as long, what it comes to
+// where the first groups are small and have one defect or none: its Least, but for
+// rounding, and a p that its P is not below. It returns false where it cannot tell.
+//
+// The counts that chance may give are log-concave, so the rarest of them is at an end; it
+// is the upper one, all parts with the defect, if that is rarer than the lower one. No
+// defect is as likely as that count alone, at least. One defect is at least as likely as no
+// defect, where the likeliest count is above it, and else as all counts but that.
+func Scarcely(tables ...Pair) (least, p float64, ok bool) {
+	none, all, defects := 1.0, 1.0, 0
+	for _, t := range tables {
+		n, d, first := t.parts(), t.defects(), t.First.Parts
+		if defects += t.First.Defects; defects > 1 || first > small || first > d || first > n-d {
+			return 0, 0, false
+		}
+		for k := range first {
+			left := float64(n - k)
+			none *= float64(n-d-k) / left
+			all *= float64(d-k) / left
+		}
+	}
+	return all, min(none, 1-none), all < none/2
+}
+
+// small is up to how many parts of a stratum are taken one by one.
+const small = 16
+
 // trimmed is how unlikely, beside the likeliest count, a count has to be to be left out of
 // a sum. It is far below what double precision keeps of a p value that anybody looks at.
 const trimmed = 1e-120
@@ -57,10 +83,17 @@ const trimmed = 1e-120
 // very often and checks no counts: they have to be true counts.
 func ExactStrata(tables ...Pair) Conditional {
 	c := Roughly(tables...)
-	sum, from := []float64{1}, 0
+	var space [3][short]float64 // most sums are: then nothing is allocated
+	sum, next, from := append(space[0][:0], 1), space[1][:0], 0
 	for _, t := range tables {
-		weights, low := margins(t)
-		sum, from = convolved(sum, weights), from+low
+		weights, low := margins(space[2][:0], t)
+		if from += low; len(weights) == 1 {
+			for i := range sum {
+				sum[i] *= weights[0]
+			}
+		} else {
+			sum, next = convolved(next[:0], sum, weights), sum
+		}
 		sum, from = trimmedEnds(sum, from)
 	}
 	total := 0.0
@@ -104,26 +137,37 @@ func ExactStrata(tables ...Pair) Conditional {
 // ties counts outcomes as equally likely that differ by rounding only, as R does.
 const ties = 1 + 1e-7
 
-// margins returns how likely each count of defects in the first group is with the margins
-// of a table held, beside the likeliest, and the lowest count.
-func margins(t Pair) (weights []float64, low int) {
+// short is how many counts fit without memory of their own.
+const short = 64
+
+// margins appends how likely each count of defects in the first group is with the margins
+// of a table held, beside the likeliest, and returns the lowest count.
+func margins(into []float64, t Pair) (weights []float64, low int) {
 	n1, n2, d := t.First.Parts, t.Second.Parts, t.defects()
 	low, high := max(0, d-n2), min(n1, d)
-	weights = make([]float64, high-low+1)
 	mode := min(max(int(float64(n1+1)*float64(d+1)/float64(n1+n2+2)), low), high)
-	weights[mode-low] = 1
-	for x := mode; x < high; x++ {
-		weights[x+1-low] = weights[x-low] * float64(n1-x) * float64(d-x) / (float64(x+1) * float64(n2-d+x+1))
+	weights = append(into, 1)
+	x := mode
+	for ; x > low && weights[len(weights)-1] > trimmed/2; x-- {
+		weights = append(weights, weights[len(weights)-1]*float64(x)*float64(n2-d+x)/(float64(n1-x+1)*float64(d-x+1)))
 	}
-	for x := mode; x > low; x-- {
-		weights[x-1-low] = weights[x-low] * float64(x) * float64(n2-d+x) / (float64(n1-x+1) * float64(d-x+1))
+	low = x
+	slices.Reverse(weights[len(into):])
+	for x := mode; x < high && weights[len(weights)-1] > trimmed/2; x++ {
+		weights = append(weights, weights[len(weights)-1]*float64(n1-x)*float64(d-x)/(float64(x+1)*float64(n2-d+x+1)))
 	}
-	return trimmedEnds(weights, low)
+	return trimmedEnds(weights[len(into):], low)
 }
 
 // trimmedEnds cuts off both ends of what is too unlikely to count.
 func trimmedEnds(weights []float64, low int) ([]float64, int) {
-	least := trimmed * slices.MaxFunc(weights, cmp.Compare)
+	most := weights[0]
+	for _, w := range weights {
+		if w > most { // a third of the time of slices.Max, which minds what is no number
+			most = w
+		}
+	}
+	least := trimmed * most
 	for len(weights) > 1 && weights[0] < least {
 		weights, low = weights[1:], low+1
 	}
@@ -133,17 +177,26 @@ func trimmedEnds(weights []float64, low int) ([]float64, int) {
 	return weights, low
 }
 
-func convolved(a, b []float64) []float64 {
-	if len(b) == 1 {
-		for i := range a {
-			a[i] *= b[0]
+// convolved appends how likely the sums of two counts are. Two counts of the first are
+// taken at a time; each sum is still added up in their order.
+func convolved(into, a, b []float64) []float64 {
+	from, n, last := len(into), len(b), len(b)-1
+	out := slices.Grow(into, len(a)+last)[:from+len(a)+last]
+	sums := out[from:]
+	clear(sums)
+	i := 0
+	for ; i+1 < len(a); i += 2 {
+		x, y := a[i], a[i+1]
+		at := sums[i : i+n+1]
+		at[0] += x * b[0]
+		for k := 1; k < n; k++ {
+			at[k] = at[k] + x*b[k] + y*b[k-1]
 		}
-		return a
+		at[n] += y * b[last]
 	}
-	out := make([]float64, len(a)+len(b)-1)
-	for i, x := range a {
+	if i < len(a) {
 		for k, y := range b {
-			out[i+k] += x * y
+			sums[i+k] += a[i] * y
 		}
 	}
 	return out

@@ -53,3 +53,32 @@ func TestExactStrata(t *testing.T) {
 		t.Errorf("far from chance: %+v", far)
 	}
 }
+
+// What is said without the exact test holds for it.
+func TestScarcely(t *testing.T) {
+	random := rand.New(rand.NewPCG(7, 3))
+	told := 0
+	for range 20_000 {
+		var tables []stat.Pair
+		for range 1 + random.IntN(8) {
+			p := stat.Cells(0, random.IntN(5), random.IntN(30), random.IntN(90))
+			if p.First.Parts > 0 && random.IntN(5) == 0 {
+				p.First.Defects = 1
+			}
+			tables = append(tables, p)
+		}
+		least, p, ok := stat.Scarcely(tables...)
+		if !ok {
+			continue
+		}
+		told++
+		exact := stat.ExactStrata(tables...)
+		agree(t, fmt.Sprint(tables), "least p", least, exact.Least, 1e-9)
+		if exact.P < p*(1-1e-9) {
+			t.Errorf("%v: p is %g, and was said not to be below %g", tables, exact.P, p)
+		}
+	}
+	if told < 5000 {
+		t.Errorf("only %d of 20 000 are told", told)
+	}
+}

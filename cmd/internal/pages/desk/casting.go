@@ -121,7 +121,7 @@ func (p *castingPage) fill(l *facts.Life, of journal.Subject, s *live.Snapshot) 
 	if known := l.Known(); known != "" {
 		p.Coats = coatsPath(parts.Casting, known)
 	}
-	for _, f := range []readonly.Fact{{Name: "Number", Says: l.Number}, {Name: "Pattern", Says: l.Pattern}, {Name: "Metal", Says: string(l.Metal)}, {Name: "Coats on record", Says: fmt.Sprint(l.Coats())}} {
+	for _, f := range []readonly.Fact{{Name: "Number", Says: l.Number}, {Name: "Cast mark", Says: l.Mark()}, {Name: "Pattern", Says: l.Pattern}, {Name: "Metal", Says: string(l.Metal)}, {Name: "Coats on record", Says: fmt.Sprint(l.Coats())}} {
 		if f.Says != "" {
 			p.Facts = append(p.Facts, f)
 		}
@@ -144,7 +144,7 @@ func (p *castingPage) flawed(l *facts.Life, s *live.Snapshot) {
 	for i, f := range l.Flawed() {
 		row := newFlaw(f, labelOf(l.Flawed()[:i], f), s)
 		if o := f.Defect.Outline; o != "" {
-			spots[o] = append(spots[o], outline.Spot{Place: outline.Place{Left: f.Defect.X.In(unit.Percent), Top: f.Defect.Y.In(unit.Percent)}, Label: row.Label, Layer: max(f.Coat-1, 0)})
+			spots[o] = append(spots[o], outline.Spot{Place: outline.Place{Left: f.Defect.X.In(unit.Percent), Top: f.Defect.Y.In(unit.Percent)}, Label: row.Label, Layer: f.Coat})
 			shows[o] = append(shows[o], fmt.Sprintf("%s %s", row.Label, f.Defect.Called()))
 			p.Placed = true
 		}

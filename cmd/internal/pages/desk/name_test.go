@@ -23,6 +23,9 @@ func TestFullName(t *testing.T) {
 	o.post(page, url.Values{"name": {strings.Repeat("x", 121)}}).well(http.StatusUnprocessableEntity).says("The name has 121 characters; at most 120 are allowed", strings.Repeat("x", 121))
 	o.post(page, url.Values{"name": {"Jory  Rask"}}).leads("/people")
 	o.get("/people").well(http.StatusOK).says("Jory Rask")
+	for _, q := range []string{"rask", "JR", "jr", "person/jr"} { // at the desk, what somebody's work touched is found by name too
+		o.get("/trace?q="+q).well(http.StatusOK).says("JR, Jory Rask", `href="/job/`+string(o.Job("job")))
+	}
 	is := *o.Live.View(t.Context()).Shop.Person("jr").Stated
 	card := is.Card
 	if card == "" || is.Initials != was.Initials || len(is.Duties) != len(was.Duties) {
@@ -36,6 +39,7 @@ func TestFullName(t *testing.T) {
 	o.get("/forget/"+string(card)).well(http.StatusOK).says("What this person wrote stays", "Forget this name")
 	o.post("/forget/"+string(card), url.Values{"reason": {"asked for"}}).leads("/people")
 	o.get("/people").well(http.StatusOK).hides("Rask")
+	o.get("/trace?q=rask").well(http.StatusOK).says("Nothing here is called rask").hides("Jory")
 	o.post(page, url.Values{"name": {"Jory Rask"}}).leads("/people")
 	o.get("/people").well(http.StatusOK).says("Jory Rask")
 	if fresh := o.Live.View(t.Context()).Shop.Person("jr").Stated.Card; fresh == card {

@@ -160,3 +160,19 @@ func TestFigureOfAnEntry(t *testing.T) {
 	given = "cured"
 	b.says("/entry/"+id.String(), http.StatusOK, `<div id="figure">cured</div>`)
 }
+
+// At a bench nobody's work is traced: who did what stands beside it, and leads to
+// the entry.
+func TestPeopleAtABench(t *testing.T) {
+	b := newBench(t, nil)
+	b.Play("../../demo/story.jsonl")
+	for _, q := range []string{"jr", "person/jr"} {
+		if page := b.get("/trace?q="+url.QueryEscape(q), http.StatusOK); !strings.Contains(page, "is told at the desk only") || strings.Contains(page, "Who shares it") {
+			t.Errorf("%s: %s", q, page)
+		}
+	}
+	page := b.get("/trace?q=job%2F"+string(b.Job("job")), http.StatusOK)
+	if !strings.Contains(page, ">person, ") || strings.Contains(page, "person%2F") || strings.Contains(page, "/casting/") {
+		t.Error("people, or pages of the desk, are led to")
+	}
+}

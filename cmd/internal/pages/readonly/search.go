@@ -77,7 +77,11 @@ func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, b
 	case m.Line != nil:
 		return hit{By: "words", Name: words.Capital(pages.Place(m.Line.Subject)), Says: m.Line.Says(), Path: EntryPath(m.Line.ID)}, true
 	case m.Part != nil:
-		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("%s in job %s", pages.Place(m.Part.Part), m.Job.Job), Path: JobPath(m.Job.Job)}, true
+		h := hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("%s in job %s", pages.Place(m.Part.Part), m.Job.Job), Path: JobPath(m.Job.Job)}
+		if p.Desk {
+			h.Others = []Link{{"Its job", h.Path}, {"Life of the casting", CastingPath(string(m.Part.Part))}}
+		}
+		return h, true
 	case m.Job != nil && m.By == "job":
 		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("job %s, %s", m.Job.Job, m.Job.State), Path: JobPath(m.Job.Job)}, true
 	case m.Job != nil:

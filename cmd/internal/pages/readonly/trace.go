@@ -33,13 +33,13 @@ type tracePage struct {
 
 // tracedNode is something that touched something.
 type tracedNode struct {
-	Name, What string
-	Path       string // traces it
-	Look       string // its own page
-	At         string
-	Known      []string
-	More       int // of what is known
-	Shares     string
+	Name  string
+	Label string // what it is, when it was, and with how many it is shared
+	Path  string // traces it
+	Look  string // its own page
+	At    string
+	Known []string
+	More  int // of what is known
 }
 
 // tracedVehicle is a job that shares something.
@@ -109,7 +109,7 @@ func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snap
 }
 
 func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {
-	out := tracedNode{Name: n.Name, What: n.What, Path: p.tracing(n), Look: p.look(n), Known: n.Known}
+	out := tracedNode{Name: n.Name, Path: p.tracing(n), Look: p.look(n), Known: n.Known}
 	if n.Of.Word() == "person" && p.Desk && p.Cards != nil {
 		out.Name = words.Commas(n.Name, s.NameOf(journal.PersonID(n.Of.Last()), p.Cards))
 	}
@@ -119,9 +119,14 @@ func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {
 	if !n.At.IsZero() {
 		out.At = n.At.Format("2 Jan 2006 15:04")
 	}
-	if n.Shares != nil {
-		out.Shares = "shared with " + words.Count(*n.Shares, "other vehicle")
+	what, shares := n.What, ""
+	if strings.EqualFold(what, n.Name) { // of an entry, which is called by what it is
+		what = ""
 	}
+	if n.Shares != nil {
+		shares = "shared with " + words.Count(*n.Shares, "other vehicle")
+	}
+	out.Label = words.Commas(what, out.At, shares)
 	return out
 }
 
