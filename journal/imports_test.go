@@ -106,7 +106,7 @@ var rules = []struct {
 		return f.product() && ours(i, "testdata")
 	})},
 	{"a bag is a container and knows nothing of journals", imported(func(f goFile, i string) bool {
-		return f.dir == "journal/bag" && f.product() && !std(i) && i != module+"media/durable"
+		return f.dir == "journal/bag" && f.product() && !std(i) && i != module+"media/durable" && i != module+"media/until"
 	})},
 	{"who checks a dossier needs no shop", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/evidence" && f.product() && ours(i, "journal", "media") &&
@@ -114,6 +114,10 @@ var rules = []struct {
 	})},
 	{"words know nothing of what is said", imported(func(f goFile, i string) bool {
 		return f.dir == "journal/words" && f.product() && !std(i)
+	})},
+	{"a study knows the parts table and nothing of how it came about", imported(func(f goFile, i string) bool {
+		return f.dir == "journal/recur" && f.product() && !std(i) &&
+			!slices.Contains([]string{"journal", "journal/parts", "journal/trade/stat", "journal/words"}, strings.TrimPrefix(i, module))
 	})},
 }
 
@@ -250,6 +254,9 @@ func TestRulesCanFail(t *testing.T) {
 		{14, "journal/evidence", "a.go", `import ("fettlebook/journal"; "fettlebook/journal/proof"; "fettlebook/media")`, ""},
 		{15, "journal/words", "a.go", `import "fettlebook/journal"`, "imports fettlebook/journal"},
 		{15, "journal/words", "a.go", `import "strings"`, ""},
+		{16, "journal/recur", "a.go", `import "fettlebook/journal/invented"`, "imports fettlebook/journal/invented"},
+		{16, "journal/recur", "a_test.go", `import "fettlebook/journal/invented"`, ""},
+		{16, "journal/recur", "a.go", `import ("slices"; "fettlebook/journal/parts"; "fettlebook/journal/trade/stat")`, ""},
 		{12, "cmd/internal/demo", "a.go", `import "fettlebook/testdata/pictures/scene"`, "imports fettlebook/testdata/pictures/scene"},
 		{12, "cmd/internal/demo", "a_test.go", `import "fettlebook/testdata/pictures/scene"`, ""},
 	} {

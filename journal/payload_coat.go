@@ -195,7 +195,7 @@ func (p *Masking) Say() string {
 func (p *Coating) Say() string {
 	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
 		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), words.Given("reclaimed powder %s", p.Reclaimed),
-		words.Fill("booth cleaned on %s", p.BoothCleaned), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
+		words.Fill("booth cleaned on %s", p.BoothCleaned.Said()), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
 }
 
 func (p *Unmasking) Say() string {
@@ -339,7 +339,7 @@ func (t *ProbeTrace) check(p *problems) {
 	}
 	for i, c := range t.Channels {
 		if got := c.Readings.count(); got != n {
-			p.add(row("channels", i)+".readings", Clash, "channel %s has %d readings for %d times", c.Channel, got, n)
+			p.add(row("channels", i)+".readings", Clash, "channel %s has %s for %s", c.Channel, words.Count(got, "reading"), words.Count(n, "time"))
 		}
 	}
 }

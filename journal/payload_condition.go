@@ -58,7 +58,7 @@ func (t *Telling) say() string {
 	if t == nil {
 		return ""
 	}
-	return words.Choose(t.How == InPerson, "customer told in person", fmt.Sprintf("customer told by %s", t.How)) + words.Fill(" on %s", t.On) + words.Fill(": “%s”", t.Answer)
+	return words.Choose(t.How == InPerson, "customer told in person", fmt.Sprintf("customer told by %s", t.How)) + words.Fill(" on %s", t.On.Said()) + words.Fill(": “%s”", t.Answer)
 }
 
 // Grave reports whether what was found can fail on the road.

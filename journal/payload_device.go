@@ -92,7 +92,7 @@ func (*LogClosing) Kind() Kind   { return LogsClosed }
 func (*LogParting) Kind() Kind   { return LogsParted }
 
 func (p *Invitation) Say() string {
-	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires)
+	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires.Said())
 }
 
 func (p *Device) Say() string {

@@ -43,14 +43,14 @@ func (p *Service) Say() string {
 	for _, s := range p.Places {
 		places = append(places, fmt.Sprintf("%s %s", s.Place, s.Reads))
 	}
-	return words.Clauses(fmt.Sprintf("%s: %s", p.Tool, p.Done), words.Fill("on %s", p.On), words.Given("set to %s", p.Set), words.If(p.Done == OvenSurveyed, words.Choose(p.Loaded, "loaded as usual", "empty")),
-		words.Commas(places...), words.Fill("filled with %s", p.Media), words.Fill("due again on %s", p.Due))
+	return words.Clauses(fmt.Sprintf("%s: %s", p.Tool, p.Done)+words.Fill(" on %s", p.On.Said()), words.Given("set to %s", p.Set), words.If(p.Done == OvenSurveyed, words.Choose(p.Loaded, "loaded as usual", "empty")),
+		words.Commas(places...), words.Fill("filled with %s", p.Media), words.Fill("due again on %s", p.Due.Said()))
 }
 
 func (p *Service) check(found *problems) {
 	switch {
 	case p.Done == OvenSurveyed && len(p.Places) < 2:
-		found.add("places", Clash, "a survey of an oven has readings at two places at least")
+		found.add("places", Clash, "a survey of an oven has readings at two or more places")
 	case p.Done == OvenSurveyed && p.Set.IsZero():
 		found.missing("set")
 	case p.Done == MediaChanged && p.Media == "":

@@ -95,6 +95,15 @@ func (d *Date) UnmarshalText(text []byte) error {
 	return nil
 }
 
+// Said is the day as a person says it: "2 March 2026".
+func (d Date) Said() string {
+	day, err := time.Parse(time.DateOnly, string(d))
+	if err != nil {
+		return string(d)
+	}
+	return day.Format("2 January 2006")
+}
+
 // IsZero reports whether no day is set.
 func (d Date) IsZero() bool { return d == "" }
 

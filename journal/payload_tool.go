@@ -63,7 +63,7 @@ func (p *Tool) Say() string {
 
 func (p *ToolCheck) Say() string {
 	return words.Clauses(fmt.Sprintf("%s checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
-		words.Fill("next check %s", p.Due), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
+		words.Fill("next check %s", p.Due.Said()), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
 }
 
 func (p *TorqueSpec) Say() string {
@@ -74,10 +74,18 @@ func (p *TorqueSpec) Say() string {
 
 // Printed writes the figure as it is printed: "30 N.m and 90°", "20 N.m to 24
 // N.m".
-func (p *TorqueSpec) Printed() string {
-	printed := p.Nominal.String()
+func (p *TorqueSpec) Printed() string { return p.printed(unit.Torque.String) }
+
+// In writes the figure as it is printed with the usual spelling of its units, and
+// those of the shop beside others.
+func (p *TorqueSpec) In(units unit.System) string {
+	return p.printed(units.SpelledTorque(p.Nominal, p.High))
+}
+
+func (p *TorqueSpec) printed(say func(unit.Torque) string) string {
+	printed := say(p.Nominal)
 	if printed == "" {
-		printed = words.Span(p.Low, p.High)
+		printed = words.Between(say(p.Low), say(p.High))
 	}
 	if p.Angle > 0 {
 		printed = words.Fill("%s and ", printed) + fmt.Sprintf("%d°", p.Angle)

@@ -23,7 +23,7 @@ const readBuffer = 64 << 10
 //
 // A photo that store already holds is stored once and is not an error.
 func Receive(ctx context.Context, store Originals, r io.Reader, lim Limits) (Photo, error) {
-	in := bufio.NewReaderSize(&source{Until(ctx, r)}, sniffLen)
+	in := bufio.NewReaderSize(&source{ctx: ctx, r: r}, sniffLen)
 	format, err := sniffAhead(in)
 	if err != nil {
 		return Photo{}, err
@@ -51,7 +51,7 @@ func Receive(ctx context.Context, store Originals, r io.Reader, lim Limits) (Pho
 // same checks and the same errors, but keeps nothing. With it the Photo of an
 // original that was let in long ago is found again.
 func Inspect(ctx context.Context, r io.Reader, lim Limits) (Photo, error) {
-	in := bufio.NewReaderSize(&source{Until(ctx, r)}, sniffLen)
+	in := bufio.NewReaderSize(&source{ctx: ctx, r: r}, sniffLen)
 	format, err := sniffAhead(in)
 	if err != nil {
 		return Photo{}, err
@@ -90,11 +90,18 @@ func inspect(r io.Reader, format Format, w io.Writer, lim Limits) (Photo, error)
 	return photo, nil
 }
 
-// source is the caller's stream. It marks its errors so that the end of the
-// stream, which the walkers turn into Truncated, is io.EOF and nothing else.
-type source struct{ r io.Reader }
+// source is the caller's stream. It ends with ctx, and marks its errors so that
+// the end of the stream, which the walkers turn into Truncated, is io.EOF and
+// nothing else.
+type source struct {
+	ctx context.Context
+	r   io.Reader
+}
 
 func (s *source) Read(p []byte) (int, error) {
+	if err := context.Cause(s.ctx); err != nil {
+		return 0, fmt.Errorf("read photo: %w", err)
+	}
 	n, err := s.r.Read(p)
 	if err != nil && err != io.EOF {
 		err = fmt.Errorf("read photo: %w", err)

@@ -48,7 +48,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 		coats = *c.Coats
 	}
 	if coats < 1 || coats > mostCoats {
-		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--coats: a year has at least 1 coat and at most %d", mostCoats)}
+		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--coats: a year has at least one coat and at most %d", mostCoats)}
 	}
 	if dir == "" {
 		dir = yearDir
@@ -64,7 +64,11 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 
 	bar := newProgress(t, "written")
 	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", yearShop, dir, begun.Format("2 January 2006"))
-	all, err := writeYear(ctx, t, making, plan, func(done, total int) { bar.step(int64(done), int64(total)) })
+	steps, err := plan.Steps()
+	if err != nil {
+		return err
+	}
+	all, err := writeSteps(ctx, t, making, steps, func(done, total int) { bar.step(int64(done), int64(total)) })
 	bar.clear()
 	if err == nil {
 		err = durable.MoveFolder(making, dir)
@@ -132,10 +136,10 @@ func sizeOf(dir string) (n int64, err error) {
 
 const yearShop = "Pin Bore Works"
 
-// writeYear founds a shop some days before a plan begins and writes what was
-// planned until now, on a clock that is set.
-func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan, told func(done, total int)) (all demo.Filled, err error) {
-	clock := plan.Begun.AddDate(0, 0, -10).Add(-time.Hour)
+// writeSteps founds a shop an hour before the first of some steps and writes
+// those that were taken until now, on a clock that is set.
+func writeSteps(ctx context.Context, t *terminal, dir string, steps []invented.Step, told func(done, total int)) (all demo.Filled, err error) {
+	clock := steps[0].At.Add(-time.Hour)
 	then := *t
 	then.Data, then.SetClock = dir, true
 	then.Now = func() time.Time { return clock }
@@ -150,7 +154,7 @@ func writeYear(ctx context.Context, t *terminal, dir string, plan *invented.Plan
 	if err != nil {
 		return all, err
 	}
-	filling := &demo.Year{Hub: f, Plan: plan, Until: t.Now(), Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: told}
+	filling := &demo.Year{Hub: f, Steps: steps, Until: t.Now(), Rand: t.Rand, Set: func(at time.Time) { clock = at }, Told: told}
 	all, err = filling.Fill(ctx)
 	if err == nil {
 		err = f.Folded.Follow(ctx)

@@ -163,6 +163,11 @@ func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jso
 		}
 		data["note"] = raw
 	}
+	for list, field := range partFields() {
+		if err := c.named(data, list, field); err != nil {
+			return err
+		}
+	}
 	var parts []string
 	if json.Unmarshal(data[partsField], &parts) != nil {
 		return nil // none, or what the decoder will refuse
@@ -177,6 +182,39 @@ func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jso
 	raw, err := json.Marshal(parts)
 	data[partsField] = raw
 	return err
+}
+
+// partFields are the lists of a run's entries that name its parts, each with the field
+// that does.
+func partFields() map[string]string {
+	return map[string]string{"probes": "on", "stand_ins": "part", "positions": "part"}
+}
+
+// named writes out the parts that a list names.
+func (c *entryWriter) named(data map[string]jsontext.Value, list, field string) error {
+	var rows []map[string]jsontext.Value
+	if json.Unmarshal(data[list], &rows) != nil {
+		return nil // none, or what the decoder will refuse
+	}
+	for _, row := range rows {
+		var typed string
+		if json.Unmarshal(row[field], &typed) != nil || typed == "" {
+			continue
+		}
+		subject, err := c.part(typed)
+		if err != nil {
+			return err
+		}
+		if row[field], err = json.Marshal(subject); err != nil {
+			return fmt.Errorf("encode a part: %w", err)
+		}
+	}
+	raw, err := json.Marshal(rows, json.Deterministic(true))
+	if err != nil {
+		return fmt.Errorf("encode %s: %w", list, err)
+	}
+	data[list] = raw
+	return nil
 }
 
 // part reads a part of a run: as a subject, or short as JOB/CORNER/PART.

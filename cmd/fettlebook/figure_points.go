@@ -13,6 +13,7 @@ import (
 
 	"fettlebook/journal/trade/stat"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 type (
@@ -190,7 +191,7 @@ func rowsOf(ctx context.Context, t *terminal, file string) (all [][]string, err 
 			return all, nil
 		case errors.Is(err, csv.ErrFieldCount):
 			line, _ := rows.FieldPos(0)
-			return nil, fmt.Errorf("%s, line %d, has %d columns and the first has %d: look for a decimal comma, and write a point", sourceName(file), line, len(row), len(all[0]))
+			return nil, fmt.Errorf("%s, line %d, has %s and the first has %d: look for a decimal comma, and write a point", sourceName(file), line, words.Count(len(row), "column"), len(all[0]))
 		case err != nil:
 			return nil, fmt.Errorf("%s: %w", sourceName(file), err)
 		case len(all) == maxPoints:

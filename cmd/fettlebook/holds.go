@@ -156,7 +156,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 			fmt.Fprintf(t.Out, "TELL THE CUSTOMER\n  ! %s\n", oneLine(recall.Say))
 		}
 		if st.Job.Released == nil && st.Job.Ready != "" {
-			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready)
+			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready.Said())
 		}
 	}
 	switch {
@@ -167,7 +167,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	case st.Job.Released != nil:
 		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists the follow-ups.")
 	case len(st.Next) == 0:
-		_, err = fmt.Fprintln(t.Out, "Nothing is left to do on this card.")
+		_, err = fmt.Fprintf(t.Out, "Nothing is left to do on this card. Hand the vehicle back with: fettlebook add vehicle.released --job %s odometer=…\n", st.Job.ID)
 	default:
 		err = writeNext(t.Out, st.Next)
 	}

@@ -115,7 +115,7 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 	seal := &sealer{f: s.f, hub: s.hub, logger: s.t.Logger}
 	beside.begin(ctx, seal.run)
 	beside.begin(ctx, func(ctx context.Context) error {
-		s.f.KeepObeying(ctx, s.t.Logger)
+		s.f.KeepCarryingOut(ctx, s.t.Logger)
 		return nil
 	})
 	if s.keeper != nil {
@@ -220,7 +220,7 @@ func (h hubStore) Append(ctx context.Context, d journal.Draft) (*journal.Entry, 
 	if err != nil {
 		return nil, err
 	}
-	return e, h.Obey(ctx, d.Data)
+	return e, h.CarryOut(ctx, d.Data)
 }
 
 // hubStatus is what GET /status at a hub's door says.

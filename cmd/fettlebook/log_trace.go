@@ -120,7 +120,7 @@ func (c *logTrace) file(ctx context.Context, k *entryWriter, log *recorder.Log) 
 		e, err := k.write(ctx, r)
 		if err != nil {
 			if i > 0 {
-				err = fmt.Errorf("%d of %d entries are written, and the same command writes the rest: %w", i, len(all), err)
+				err = fmt.Errorf("%d of %d entries %s written, and the same command writes the rest: %w", i, len(all), words.Choose(i == 1, "is", "are"), err)
 			}
 			return err
 		}

@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
 )
 
 type recurring struct {
@@ -53,18 +54,30 @@ func writeStudy(w io.Writer, s *recur.Study) error {
 	for _, said := range s.Say() {
 		fmt.Fprintln(w, said)
 	}
+	for _, n := range s.Named {
+		if len(n.Defects) > 0 {
+			fmt.Fprintf(w, "Entries behind %q, %s: %s\n", n.Pattern, n.Where, words.And(n.Defects...))
+		}
+	}
 	if len(s.Factors) == 0 {
 		return nil
 	}
 	fmt.Fprintln(w)
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "factor\twhere it shows most\tthere\telsewhere\tp\tadjusted\t")
+	fmt.Fprintln(table, "factor\twhere it shows most\tthere\telsewhere\tpercentage points more, 95 %\tall tries counted\thow it stands")
 	for _, f := range s.Factors {
 		if f.Split == "" {
 			continue
 		}
-		fmt.Fprintf(table, "%s\t%s\t%d of %d\t%d of %d\t%.2g\t%.2g\t%s\n", f.Says, f.Split,
-			f.Pair.First.Defects, f.Pair.First.Parts, f.Pair.Second.Defects, f.Pair.Second.Parts, f.P, f.Adjusted, f.Because)
+		difference := "–"
+		if f.Effect != nil {
+			difference = fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High))
+		}
+		stands := s.Standing(f)
+		if stands == "" && f.More > 0 {
+			stands = "would need " + f.SayMore()
+		}
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", f.Says, f.Split, f.Pair.First, f.Pair.Second, difference, recur.Chance(f.Adjusted), stands)
 	}
 	return table.Flush()
 }

@@ -64,21 +64,19 @@ func printSchemas(out io.Writer) error {
 	return printJSON(out, all)
 }
 
-// heading returns the words above the kind that begins a group.
-func heading(first journal.Kind) string {
-	switch first {
-	case journal.ShopFounded:
-		return "The shop's register, written at the hub"
-	case journal.JobOpened:
-		return "The job, from the counter to handover"
-	case journal.CardWritten:
-		return "Customer cards and withdrawn photographs"
-	case journal.RetorqueDone:
-		return "After handover"
-	case journal.PhotoTaken:
-		return "At any time"
+// heading returns the words above all kinds that are about the same as this one.
+func heading(k journal.Kind) string {
+	ofJobs := func(place string) bool {
+		word := journal.Subject(place).Word()
+		return word == "job" || word == "run"
+	}
+	switch places := k.Places(); {
+	case len(places) == 0:
+		return "About anything"
+	case slices.ContainsFunc(places, ofJobs):
+		return "About a job, its corners and parts, and the runs that parts go through"
 	default:
-		return ""
+		return "The shop's register: devices, people, customers' cards, what is on the shelf"
 	}
 }
 
@@ -86,10 +84,27 @@ func heading(first journal.Kind) string {
 // stand in brackets.
 func listKinds(out io.Writer) error {
 	w := bufio.NewWriter(out)
+	var headings []string
+	under := make(map[string][]journal.Kind)
 	for k := range journal.Kinds() {
-		if words := heading(k); words != "" {
-			fmt.Fprintf(w, "%s\n\n", words)
+		h := heading(k)
+		if under[h] == nil {
+			headings = append(headings, h)
 		}
+		under[h] = append(under[h], k)
+	}
+	for _, h := range headings {
+		fmt.Fprintf(w, "%s\n\n", h)
+		if err := listGroup(w, under[h]); err != nil {
+			return err
+		}
+	}
+	fmt.Fprint(w, "Fields in brackets may be left out. Every kind may have photographs and a note.\n`fettlebook schema KIND` shows units and choices; with --json, the JSON Schema.\n")
+	return w.Flush()
+}
+
+func listGroup(w io.Writer, kinds []journal.Kind) error {
+	for _, k := range kinds {
 		s, err := shapeOf(k)
 		if err != nil {
 			return err
@@ -97,8 +112,8 @@ func listKinds(out io.Writer) error {
 		fmt.Fprintf(w, "  %-19s %s\n", k, k.About())
 		wrap(w, strings.Repeat(" ", 22), "", fieldNames(s))
 	}
-	fmt.Fprint(w, "\nFields in brackets may be left out. Every kind may have photographs and a note.\n`fettlebook schema KIND` shows units and choices; with --json, the JSON Schema.\n")
-	return w.Flush()
+	fmt.Fprintln(w)
+	return nil
 }
 
 func fieldNames(s *shape) string {

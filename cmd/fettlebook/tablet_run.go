@@ -86,7 +86,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 	defer beside.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	beside.Go(func() { f.KeepObeying(ctx, t.Logger) })
+	beside.Go(func() { f.KeepCarryingOut(ctx, t.Logger) })
 	return up.Run(ctx)
 }
 

@@ -81,7 +81,7 @@ func about(id journal.CardID, at Where) Where {
 func (a *audit) checkCard(raw RawCard) {
 	var id journal.CardID
 	if err := id.UnmarshalText([]byte(raw.Card)); err != nil {
-		a.damage(Where{Part: Card}, fmt.Sprintf("A card lies under a name that is none: %v.", err), doDatabase)
+		a.damage(Where{Part: Card}, fmt.Sprintf("A card lies under a name that is not one of a card: %v.", err), doDatabase)
 		return
 	}
 	c := a.card(id)

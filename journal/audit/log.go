@@ -147,7 +147,7 @@ func (l *logAudit) finish(ctx context.Context, raw RawLog) {
 	}
 	if l.promised > l.next {
 		l.find(Damage, Log, l.next, l.promised-1, none,
-			fmt.Sprintf("The hub countersigned %d entries and only %d are here: the end of the log is gone.", l.promised, l.next), doRestore)
+			fmt.Sprintf("The hub countersigned more entries of this log (%d) than are here (%d): the end of the log is gone.", l.promised, l.next), doRestore)
 	}
 	for _, kind := range slices.Sorted(maps.Keys(l.newer)) {
 		s := l.newer[kind]
@@ -207,7 +207,7 @@ func (l *logAudit) checkUnseen(ctx context.Context) {
 		return
 	}
 	l.find(here(l.own && !l.hubGrew(ctx)), Entry, l.unseen.First, l.unseen.Last, journal.EntryID{},
-		fmt.Sprintf("The hub's log is cited up to %d entries, and only %d are here.", l.newest, l.hubSize), doSync)
+		fmt.Sprintf("More entries of the hub's log are cited (%d) than are here (%d).", l.newest, l.hubSize), doSync)
 }
 
 // hubGrew reports whether the hub's log got entries while the audit ran.

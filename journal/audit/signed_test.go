@@ -120,11 +120,11 @@ func TestSignedButWrong(t *testing.T) {
 
 		{"a state of the hub's log as it was", func(t *testing.T, p *paper) { p.cite(t, p.root(), 2) }, "", audit.Where{}, ""},
 		{"a state of the hub's log as it never was", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 2) }, damage, entry(1), "never had"},
-		{"more of the hub's log than is here", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 3) }, damage, entry(1), "cited up to 3"},
+		{"more of the hub's log than is here", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 3) }, damage, entry(1), "are cited (3)"},
 		{"more of the hub's log than is here, from another tablet", func(t *testing.T, p *paper) {
 			p.own = office
 			p.cite(t, [32]byte{1}, 3)
-		}, remark, entry(1), "cited up to 3"},
+		}, remark, entry(1), "are cited (3)"},
 		{"a state of the hub's log from the future", func(t *testing.T, p *paper) {
 			p.hub().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.ID[3] += 2; e.Time = journal.Stamp(e.ID.Time()) })
 			p.cite(t, p.root(), 3)

@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"fettlebook/media"
+	"fettlebook/media/until"
 )
 
 // Wrong says what is wrong with a file, as a stable written word.
@@ -93,7 +93,7 @@ func (b *Bag) hash(ctx context.Context, path string) (Hash, int64, error) {
 	}
 	defer r.Close()
 	sum := sha256.New()
-	n, err := io.Copy(sum, media.Until(ctx, r))
+	n, err := io.Copy(sum, until.Done(ctx, r))
 	if err != nil {
 		return Hash{}, n, broken(path, err)
 	}

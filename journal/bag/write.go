@@ -13,7 +13,7 @@ import (
 	"strings"
 	"time"
 
-	"fettlebook/media"
+	"fettlebook/media/until"
 )
 
 // Writer streams a bag. Files are added in an order that the caller chooses
@@ -72,7 +72,7 @@ func (w *Writer) Add(ctx context.Context, path string, r io.Reader) (Hash, error
 		return Hash{}, fmt.Errorf("pack %s: %w than %d files", path, ErrFull, MaxFiles)
 	}
 	w.names[squashed] = true
-	hash, n, err := w.put(payload+path, media.Until(ctx, r))
+	hash, n, err := w.put(payload+path, until.Done(ctx, r))
 	if err != nil {
 		return Hash{}, err
 	}

@@ -2,6 +2,7 @@ package dossier_test
 
 import (
 	"bytes"
+	"os"
 	"slices"
 	"testing"
 
@@ -15,9 +16,13 @@ import (
 // sealed yet, late entries after the seal.
 func TestHonest(t *testing.T) {
 	sealed, open, later, built := 0, 0, 0, 0
+	first, least, late := 1000, 40, 0 // nobody is late so soon; TestWhatHappened has that
+	if os.Getenv("FETTLEBOOK_DOSSIERS") == "all" {
+		first, least, late = 3600, 100, 5
+	}
 	for i, seed := range seeds(3) {
 		t.Run(seed, func(t *testing.T) {
-			o := newOffice(t, seed, []int{3600, 900, 700}[i])
+			o := newOffice(t, seed, []int{first, 900, 700}[i])
 			for _, j := range o.jobs() {
 				built++
 				packed := o.build(dossier.OfJob(j.ID), originals())
@@ -38,7 +43,7 @@ func TestHonest(t *testing.T) {
 		})
 	}
 	t.Logf("%d dossiers: %d sealed, %d of them with late entries, %d open", built, sealed, later, open)
-	if built < 100 || sealed < 50 || open < 10 || later < 5 {
+	if built < least || sealed < least/2 || open < least/10 || later < late {
 		t.Errorf("of %d dossiers %d are sealed, %d have late entries and %d are open", built, sealed, later, open)
 	}
 }

@@ -67,7 +67,7 @@ func (b *build) packPapers(out *bag.Writer) error {
 		return nil
 	}
 	if b.hidden { // a paper would tell what is withheld
-		b.leave("the report and the open formats", "an entry of a shared run is withheld, which they would tell")
+		b.leave("the report and the open formats", "an entry of a shared run is withheld, and they would tell what it says")
 		return nil
 	}
 	t := &Told{View: b.view, About: b.d.About, Asked: b.d.Asked, At: b.newestTime(), Unshown: b.unshown, Investigations: b.tellable(), Originals: b.weight}

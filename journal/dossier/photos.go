@@ -15,6 +15,7 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/media"
 	"fettlebook/media/thumb"
+	"fettlebook/media/until"
 )
 
 // pair is what tells photographs apart: entries cite both hashes.
@@ -51,14 +52,17 @@ func (b *build) cites(at evidence.At, p journal.Photo, l *record.Line) {
 // unshown says why a photograph must not be shown; "" of one that may. Papers ask,
 // too.
 func (b *build) unshown(ref media.Ref) string {
+	why := func(because string) string {
+		return fmt.Sprintf("This photograph is left out: %s. Its hash stays in the record.", because)
+	}
 	is, known := b.originals[ref]
 	switch {
 	case !known:
-		return "The entry that shows this photograph is not in this dossier, and so the photograph is left out. Its hash stays in the record."
+		return why("the entry that shows it is not in this dossier")
 	case is.withdrawn:
-		return "This photograph was withdrawn. Its picture is deleted; its hash stays in the record."
+		return why(evidence.Withdrawn.Says())
 	case is.others != "":
-		return "This photograph may show another customer's car and is left out. Its hash stays in the record."
+		return why(evidence.OfOthers.Says())
 	case b.asked.Photos == evidence.NoPhotos:
 		return "No photographs were asked for."
 	}
@@ -238,7 +242,7 @@ func (p *packing) read(ref media.Ref) (raw []byte, err error) {
 	defer func() { err = errors.Join(err, in.Close()) }()
 	p.buffer.Reset()
 	p.buffer.Grow(int(min(size, media.MaxBytes)) + bytes.MinRead)
-	if _, err := p.buffer.ReadFrom(io.LimitReader(media.Until(p.ctx, in), media.MaxBytes+1)); err != nil {
+	if _, err := p.buffer.ReadFrom(io.LimitReader(until.Done(p.ctx, in), media.MaxBytes+1)); err != nil {
 		return nil, err
 	}
 	p.done += int64(p.buffer.Len())

@@ -105,7 +105,7 @@ func (r *reading) checkPhoto(a *Answer, p *Photo) (cites int, err error) {
 		}
 	}
 	if r.d.Asked.Photos == Originals && !p.Original && p.Copy.IsZero() && p.Missing != Withdrawn {
-		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(": %s", p.Missing.says())), p.Cited, nil})
+		a.add(Finding{PhotoAbsent, Unknown, fmt.Sprintf("%s is not here%s.", words.Capital(r.photo(p)), words.Fill(": %s", p.Missing.Says())), p.Cited, nil})
 	}
 	return cites, nil
 }

@@ -189,8 +189,8 @@ const (
 	Spoilt     Missing = "spoilt"       // the shop's file is not the one that was cited any more
 )
 
-// says says the reason in words; "" if none is given.
-func (m Missing) says() string {
+// Says says the reason in words; "" if none is given.
+func (m Missing) Says() string {
 	switch m {
 	case Withdrawn:
 		return "it was withdrawn at the shop's desk"

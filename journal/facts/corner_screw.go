@@ -46,6 +46,9 @@ func (c *cornerWork) bleeders() (n int) {
 	return n
 }
 
+// closedByHand stands in the place of a screw's torque.
+const closedByHand = "by hand"
+
 // screw looks at how the bleeder screws of a corner were closed when it was bled
 // last: all of them.
 func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
@@ -65,7 +68,7 @@ func (w *Job) screw(c *cornerWork, g *Group) (f card.ScrewFacts) {
 			f.ToolGood = w.goodTool(g, b.data.Tool, b.Line) && f.ToolGood
 		case b.data.ByHand:
 			byHand++
-			g.state(Statement{Quantity: ScrewTorque, Value: "by hand"}, b.Line)
+			g.state(Statement{Quantity: ScrewTorque, Value: closedByHand}, b.Line)
 		}
 	}
 	if written+byHand < len(list) || len(list) == 0 {

@@ -166,7 +166,7 @@ func (s Statement) equipmentWords() string {
 	if s.Because == NeverServiced {
 		return fmt.Sprintf("%s: “%s” is not on record", s.Of, s.Value)
 	}
-	text := fmt.Sprintf("%s: %s on %s", s.Of, s.Value, s.Has("on"))
+	text := fmt.Sprintf("%s: %s on %s", s.Of, s.Value, calendar(s.Has("on")))
 	if spread := s.Has("spread"); spread != "" {
 		text += fmt.Sprintf(", %s apart with the oven %s and set to %s, the coldest place %s", spread, s.Has("load"), s.Has("set"), s.Has("coldest"))
 	}
@@ -175,7 +175,7 @@ func (s Statement) equipmentWords() string {
 	case s.Because == RepairedSince:
 		return text + "; the oven has been repaired since, so it has to be surveyed again"
 	case s.Met == No:
-		return text + fmt.Sprintf("; it was due again on %s", s.Limit.High)
+		return text + fmt.Sprintf("; it was due again on %s", calendar(s.Limit.High))
 	}
-	return text + words.Fill("; due again on %s", s.Limit.High)
+	return text + words.Fill("; due again on %s", calendar(s.Limit.High))
 }

@@ -68,6 +68,8 @@ func (l Limit) String() string {
 		return l.Low + " to " + l.High + text
 	case l.Low != "":
 		return "at least " + l.Low + text
+	case calendar(l.High) != l.High: // a day
+		return "by " + calendar(l.High) + text
 	case l.High != "":
 		return "at most " + l.High + text
 	}

@@ -98,7 +98,7 @@ func (t *Thing) tool(is ToolState) {
 	if !is.Due.IsZero() {
 		t.ValidTo = is.Due.On.Format(time.DateOnly)
 	}
-	t.Say = words.Commas(fmt.Sprintf("%s %s", t.What, t.Thing.Last()), words.Fill("serial %s", t.Serial), words.Fill("certificate %s", t.Certificate), words.Fill("valid to %s", t.ValidTo)) +
+	t.Say = words.Commas(fmt.Sprintf("%s %s", t.What, t.Thing.Last()), words.Fill("serial %s", t.Serial), words.Fill("certificate %s", t.Certificate), words.Fill("valid to %s", calendar(t.ValidTo))) +
 		words.Fill(": %s", is.Say())
 }
 
@@ -124,7 +124,7 @@ func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
 	}
 	t.What, t.Opened, t.Batch = string(is.Stated.Grade), is.On, is.Stated.Batch
 	t.dated(is.Stated.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+string(t.Opened), words.Fill("batch %s", t.Batch)) + t.until()
+	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+t.Opened.Said(), words.Fill("batch %s", t.Batch)) + t.until()
 }
 
 func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
@@ -136,7 +136,7 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 	t.What, t.From = is.Colour, is.Sheet
 	t.Figure = is.Printed()
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened), words.Fill("stored: %s", is.Storage)) + t.until()
+	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened.Said()), words.Fill("stored: %s", is.Storage)) + t.until()
 }
 
 func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
@@ -159,5 +159,5 @@ func (t *Thing) dated(by journal.Date, l *record.Line) {
 }
 
 func (t *Thing) until() string {
-	return words.Fill(", use by %s", t.UseBy) + words.If(t.Past, ", which was past")
+	return words.Fill(", use by %s", t.UseBy.Said()) + words.If(t.Past, ", which was past")
 }

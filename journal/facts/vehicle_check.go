@@ -71,6 +71,9 @@ func (w *Job) stands(g *Group) (f card.StandFacts) {
 	return f
 }
 
+// onLift is what [Stands] is of where the vehicle hung and stood on none.
+const onLift = "lift"
+
 // perAxle finds the fewest stands for each axle that was worked on while the
 // vehicle stood on them. Who works on one axle after the other raises it twice.
 func (w *Job) perAxle(f *card.StandFacts, g *Group) {
@@ -84,7 +87,7 @@ func (w *Job) perAxle(f *card.StandFacts, g *Group) {
 		axles := max(1, len(w.axles(i+1)))
 		s := Statement{Quantity: Stands, Value: fmt.Sprint(d.Stands), With: []Figure{with("points", d.Points), with("axles", fmt.Sprint(axles))}}
 		if d.Lift {
-			s.Of = "lift"
+			s.Of = onLift
 		} else if each := float64(d.Stands) / float64(axles); f.Lift || each < f.PerAxle {
 			f.Lift, f.PerAxle = false, each
 		}

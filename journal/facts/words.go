@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"fettlebook/journal"
 	"fettlebook/journal/words"
 )
 
@@ -35,6 +36,9 @@ type clause string
 
 // Say returns it.
 func (w clause) Say() string { return string(w) }
+
+// calendar writes a day that a statement has, as a person says it.
+func calendar(day string) string { return journal.Date(day).Said() }
 
 // count writes a number that stands in a statement with its noun.
 func count(number, noun string) string {

@@ -30,7 +30,7 @@ func (s Statement) cornerWords() string {
 	case BleedNeeded:
 		return s.Result.Say()
 	case ScrewTorque:
-		if s.Value == "by hand" {
+		if s.Value == closedByHand {
 			return "bleeder screw closed by hand, as the maker gives no figure"
 		}
 		return fmt.Sprintf("bleeder screw %s with %s", s.Figure(), s.Has("tool"))

@@ -1,10 +1,6 @@
 package facts
 
-import (
-	"fmt"
-
-	"fettlebook/journal/words"
-)
+import "fmt"
 
 // Coverage reports whether the statement is about a complaint and its warranty,
 // which no verdict is ever made of: a person decides.
@@ -39,7 +35,7 @@ func (s Statement) coverageWords() string {
 		if s.Because == ClaimStruck {
 			return fmt.Sprintf("the complaint of %s, which this decides, was struck out", s.Of)
 		}
-		return fmt.Sprintf("decided %s as well, on %s: %s; the last decision holds", words.Choose(s.Has("when") == "later", "later", "before"), s.Of, s.Value)
+		return fmt.Sprintf("decided %s as well, on %s: %s; the last decision holds", s.Has("when"), s.Of, s.Value)
 	}
 	return ""
 }

@@ -84,7 +84,7 @@ func (s Statement) toolWords() string {
 	if t.Doubt != NoDoubt {
 		return text + "; " + t.Say()
 	}
-	return text + fmt.Sprintf("; last checked on %s, next due on %s or after %s; with this one %s since", s.Has("checked"), s.Has("due"), count(s.Limit.High, "use"), s.Value)
+	return text + fmt.Sprintf("; last checked on %s, next due on %s or after %s; with this one %s since", calendar(s.Has("checked")), calendar(s.Has("due")), count(s.Limit.High, "use"), s.Value)
 }
 
 // aloneWords says what a bolt got for which there is no figure.
@@ -106,11 +106,11 @@ func (s Statement) useByWords(what string) string {
 	days, past := strings.CutPrefix(s.Value, "-")
 	switch {
 	case past:
-		return fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, s.Limit.High, count(days, "day"))
+		return fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, calendar(s.Limit.High), count(days, "day"))
 	case days == "0":
-		return fmt.Sprintf("%s is to be used by %s, which is today", what, s.Limit.High)
+		return fmt.Sprintf("%s is to be used by %s, which is today", what, calendar(s.Limit.High))
 	}
-	return fmt.Sprintf("%s is to be used by %s, in %s", what, s.Limit.High, count(days, "day"))
+	return fmt.Sprintf("%s is to be used by %s, in %s", what, calendar(s.Limit.High), count(days, "day"))
 }
 
 func (s Statement) soakWords() string {

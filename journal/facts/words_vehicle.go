@@ -1,6 +1,10 @@
 package facts
 
-import "fmt"
+import (
+	"fmt"
+
+	"fettlebook/journal"
+)
 
 // vehicleWords says how the vehicle as a whole stands.
 func (s Statement) vehicleWords() string {
@@ -11,7 +15,7 @@ func (s Statement) vehicleWords() string {
 		return "the customer has not accepted the list"
 	case Stands:
 		switch {
-		case s.Of == "lift":
+		case s.Of == onLift:
 			return "on a lift: " + s.Has("points")
 		case s.Has("axles") == "2":
 			return fmt.Sprintf("%s for two axles: %s", count(s.Value, "stand"), s.Has("points"))
@@ -63,7 +67,7 @@ func (s Statement) vehicleWords() string {
 		}
 		return "in service mode and out again"
 	case Calibration:
-		if s.Value == "adjusted" {
+		if s.Value == string(journal.Adjusted) {
 			return "adjusted"
 		}
 		return "calibrated"

@@ -23,10 +23,10 @@ func TestNear(t *testing.T) {
 		{"K1", "K17", false}, // too short to be looked for so
 		{"FB 501", "FB5O1", true},
 		{"FB 501", "FÜ501", true},
-		{"1HGBH41JXMN109186", "1HGBH41JXMN109168", true},
-		{"1HGBH41JXMN10918", "1HGBH41JXMN109186", true},
-		{"1HGBH41JXMN1091866", "1HGBH41JXMN109186", true},
-		{"1HGBH41JXMN109186", "1HGBH41JXMN109268", false},
+		{"00FBH41JXMN109186", "00FBH41JXMN109168", true},
+		{"00FBH41JXMN10918", "00FBH41JXMN109186", true},
+		{"00FBH41JXMN1091866", "00FBH41JXMN109186", true},
+		{"00FBH41JXMN109186", "00FBH41JXMN109268", false},
 	} {
 		if got := slices.Contains(index.Near(trial.typed), index.Squash(trial.is)); got != trial.near {
 			t.Errorf("%s is near %s: %t", trial.is, trial.typed, got)

@@ -82,8 +82,8 @@ func spelling(rest string) bool {
 	return len([]rune(rest)) <= 4 || strings.IndexFunc(rest, func(r rune) bool { return !unicode.IsLetter(r) }) >= 0
 }
 
-// Search returns the entries that hold all words of a text, of each the
-// beginning being enough, newest first.
+// Search returns the entries that hold all words of a text, newest first. Of each
+// word that has more than one letter the beginning is enough.
 func (db *DB) Search(ctx context.Context, text string, limit int) ([]Row, error) {
 	query, err := db.match(ctx, text)
 	if query == "" {
@@ -111,15 +111,20 @@ func (db *DB) Search(ctx context.Context, text string, limit int) ([]Row, error)
 // indexed is the longest beginning that has an index of its own.
 const indexed = 4
 
-// match writes a query of FTS5: every word as a beginning, all of them. It is
-// "" if there is no word. For beginnings longer than the indexed ones FTS5
+// match writes a query of FTS5: every word as a beginning, all of them, and a
+// single letter as a word: under it would lie a tenth of all entries. It is ""
+// if there is no word. For beginnings longer than the indexed ones FTS5
 // would gather all that is under them before it gives the first; so these are
 // spelled out as the words that begin so.
 func (db *DB) match(ctx context.Context, text string) (string, error) {
 	var terms []string
 	for _, word := range split(text) {
-		term := quoted(word) + "*"
-		if word = fold(word); len([]rune(word)) > indexed {
+		term := quoted(word)
+		letters := len([]rune(word))
+		if letters > 1 {
+			term += "*"
+		}
+		if word = fold(word); letters > indexed {
 			full, err := db.begun(ctx, word)
 			if err != nil {
 				return "", err

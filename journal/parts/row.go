@@ -98,9 +98,12 @@ func (v Value) compare(o Value) int {
 // Row is one coat of one part.
 type Row struct{ values map[Name]Value }
 
+// usualColumns is about how many columns of a row are filled.
+const usualColumns = 64
+
 // NewRow returns a row of a part's coat. Coats count from 1.
 func NewRow(part journal.Subject, coat int) Row {
-	r := Row{make(map[Name]Value)}
+	r := Row{make(map[Name]Value, usualColumns)}
 	r.Put(Part, Text(part))
 	r.Put(Job, Text(part.Job()))
 	r.Put(Coat, Num(float64(coat)))

@@ -82,7 +82,7 @@ func (t *sheet) job(j *Job) {
 		t.hang(2, "odometer  ", j.Odometer.String())
 	}
 	if j.Ready != "" {
-		t.hang(2, "promised  ", "for "+string(j.Ready))
+		t.hang(2, "promised  ", "for "+j.Ready.Said())
 	}
 	if j.Warranty != nil {
 		t.hang(2, "warranty  ", j.Warranty.String())

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/journal/trade/bake"
+	"fettlebook/journal/words"
 )
 
 // header is what the lines before the readings say.
@@ -86,7 +87,7 @@ func (r *Reader) settle(h header) error {
 	}
 	if named := withoutEmptyEnd(names); c.separator == ',' && len(named) > 1 && len(named) < len(c.roles) {
 		return &LineError{Line: r.firstAt, Text: headerText(r.first), Problem: fmt.Sprintf(
-			"this line has %d columns under a header of %d: a decimal comma between commas cannot be told apart, so export with semicolons or decimal points", len(c.roles), len(named))}
+			"this line has %s under a header of %d: a decimal comma between commas cannot be told apart, so export with semicolons or decimal points", words.Count(len(c.roles), "column"), len(named))}
 	}
 	if len(names) <= c.channels[len(c.channels)-1].column {
 		names = nil // a line of something else

@@ -112,7 +112,7 @@ func TestOddities(t *testing.T) {
 	}{
 		{"s;A °C\n0;100\n60;101\n", nil, ""},
 		{"s;A °C\n0;100\n", []recorder.Oddity{{Kind: recorder.FewSamples, Of: 1}}, "fewer than two readings"},
-		{"s;A °C\n0;100\n90;101\n", []recorder.Oddity{{Kind: recorder.FarApart, Seconds: 90}}, "every 90 s only"},
+		{"s;A °C\n0;100\n90;101\n", []recorder.Oddity{{Kind: recorder.FarApart, Seconds: 90}}, "only one reading every 90 s"},
 		{"s;A °C\n0;100\n10;101\n20;101\n320;102\n", []recorder.Oddity{{Kind: recorder.Gap, Seconds: 300}}, "without a reading is 5 min"},
 		{"s;A °C;B °C\n0;100;\n60;101;\n", []recorder.Oddity{{Kind: recorder.NoReading, Channel: "B", Samples: 2, Of: 2}}, "B has no readings at all"},
 		{"s;A °C;B °C\n0;100;\n60;101;99\n", []recorder.Oddity{{Kind: recorder.MissingSample, Channel: "B", Samples: 1, Of: 2}}, "B has no readings in 1 of 2 samples"},

@@ -69,7 +69,7 @@ func (o Oddity) Say(in unit.TemperatureUnit) string {
 	case FewSamples:
 		return "There are fewer than two readings, so nothing can be told from them."
 	case FarApart:
-		return fmt.Sprintf("There is one reading every %s only. Set the recorder to a minute or less.", words.Lasting(o.Seconds))
+		return fmt.Sprintf("There is only one reading every %s. Set the recorder to a minute or less.", words.Lasting(o.Seconds))
 	case Gap:
 		return fmt.Sprintf("The longest time without a reading is %s; nothing is credited for it.", words.Lasting(o.Seconds))
 	case NoReading:

@@ -21,6 +21,7 @@ import (
 
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Format is what a recorder's file may leave unsaid. What the file does say must not
@@ -151,7 +152,7 @@ func (r *Reader) row(line []byte, readings []float64) (time float64, problem str
 		}
 	}
 	if column < len(roles) {
-		return 0, fmt.Sprintf("this line has %d columns and the first has %d: it was cut short, or is not a line of readings", column, len(roles))
+		return 0, fmt.Sprintf("this line has %s and the first has %d: it was cut short, or is not a line of readings", words.Count(column, "column"), len(roles))
 	}
 	return day*86400 + second, ""
 }

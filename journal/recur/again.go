@@ -29,8 +29,8 @@ func (s *Study) Tallies(of ...parts.Name) []Tally {
 	}
 	list := []Tally{{"", s.rate().Sample}}
 	for _, name := range of {
-		if f := s.Of(name); f.with != "" {
-			list = append(list, Tally{f.with, stat.Sample{Defects: f.Pair.First.Defects, Parts: f.Pair.First.Parts}})
+		if f := s.Of(name); f.there.with != "" {
+			list = append(list, Tally{f.there.with, stat.Sample{Defects: f.Pair.First.Defects, Parts: f.Pair.First.Parts}})
 		}
 	}
 	return list
@@ -68,7 +68,7 @@ func (s *Study) Again(t *parts.Table, q Question, kept []Tally) []Again {
 				continue
 			}
 			within = t.Where(f)
-			a.Stands = slices.ContainsFunc(s.Accused, func(is Accused) bool { return s.Of(is.Name).with == f[0].String() })
+			a.Stands = slices.ContainsFunc(s.Accused, func(is Accused) bool { return s.Of(is.Name).there.with == f[0].String() })
 		}
 		a.Now = lookedAt(within, s.Defect).sample()
 		if rate, err := stat.Wilson(a.Now, level); err == nil {
@@ -88,7 +88,7 @@ func (s *Study) Further(kept []Tally) (list []Accused) {
 		}
 	}
 	for _, a := range s.Accused {
-		if with := s.Of(a.Name).with; with == "" || !known[with] {
+		if with := s.Of(a.Name).there.with; with == "" || !known[with] {
 			list = append(list, a)
 		}
 	}

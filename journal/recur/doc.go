@@ -11,6 +11,8 @@
 //   - Groups are compared within the same kind of part and the same metal, by
 //     the exact conditional test ([stat.ExactStrata]), so that nobody is blamed
 //     for getting the harder parts.
+//   - Parts are taken to come out independently of each other, but for what is
+//     held equal. What spoils a whole day, rack or load is a factor of its own.
 //   - A number is cut where the data show. A factor of several values or cuts
 //     is tried at each of them; its p is the smallest, times the tries that
 //     could have shown anything.

@@ -3,6 +3,7 @@ package recur
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/stat"
@@ -29,19 +30,20 @@ type Factor struct {
 	Pooled   *stat.Pooled  `json:"pooled,omitempty"`     // odds ratio, part and metal held equal
 	P        float64       `json:"p"`
 	Adjusted float64       `json:"p_adjusted"`
-	Stands   bool          `json:"stands_out"`
+	Stands   bool          `json:"stands_out"`        // by itself, or as one that is accused
 	Because  Because       `json:"because,omitempty"` // of one that stands out, but is not accused
 	Of       parts.Name    `json:"of,omitempty"`      // by which other factor
-	// More is how many more parts of each side it would take for a difference as
-	// large as the one seen to show, where it did not; 0 where that is not known.
-	More int `json:"more_parts,omitempty"`
+	// More is how many more parts the smaller side would need for a difference as
+	// large as the one seen to stand out of this search, where it did not; 0 where
+	// that is not known. MoreOther is how many the other side would need too.
+	More      int `json:"more_parts,omitempty"`
+	MoreOther int `json:"more_parts_other_side,omitempty"`
 
-	first, last int    // the groups on the split's side
-	with        string // the split's side as a condition on the table; "" if none says it
+	there side
 }
 
 // There reports whether a group lies on the side that the split names.
-func (f Factor) There(group int) bool { return f.Split != "" && f.first <= group && group <= f.last }
+func (f Factor) There(group int) bool { return f.Split != "" && f.there.has(group) }
 
 // Because is why a factor that stands out is not accused.
 type Because string
@@ -52,35 +54,76 @@ const (
 	Together  Because = "together"   // neither can be told from the other
 )
 
-// pair adds a split up over all strata, the worse side first where a number is
-// cut, and names that side; above says that it is the one above the cut.
-func (s *search) pair(i, at int) (p stat.Pair, side string, above bool) {
+// side is the groups on one side of a split.
+type side struct {
+	first, last int
+	name        string
+	with        string // as a condition on the table; "" if none says it
+}
+
+func (s side) has(group int) bool { return s.first <= group && group <= s.last }
+
+// side returns the side of a split that is named: of a number, and of a word
+// with two values, the one with more defects than its share as the factor was
+// tried.
+func (s *search) side(i, at int, t tried) side {
+	a, g := s.asked[i], s.groups[i]
+	unit := a.column.Unit
+	fewer := s.fewer(i, at, t)
+	switch {
+	case g.number && fewer:
+		return side{at + 1, len(g.names) - 1, strings.TrimSpace("above " + digits(g.cuts[at]) + " " + unit), a.condition(parts.Greater, digits(g.cuts[at]))}
+	case g.number:
+		return side{0, at, strings.TrimSpace("up to " + digits(g.cuts[at]) + " " + unit), a.condition(parts.AtMost, digits(g.cuts[at]))}
+	case fewer && len(g.names) == 2:
+		at = 1 - at
+	}
+	return side{at, at, g.names[at], a.condition(parts.Is, g.names[at])}
+}
+
+// condition is a condition on the factor's column. There is none for what only
+// follows from the table, nor for people: who sprayed stays in the office.
+func (a asked) condition(relation parts.Relation, value string) string {
+	c := a.column
+	if c.Person || !slices.ContainsFunc(parts.Columns(), func(known parts.Column) bool { return known.Name == c.Name }) {
+		return ""
+	}
+	if f, err := parts.ParseFilter(string(c.Name) + string(relation) + value); err == nil && f[0].Value.Known() {
+		return f[0].String()
+	}
+	return "" // a word that reads as something else in a condition
+}
+
+// fewer reports whether a split has fewer defects inside than its share of each
+// what is held equal; where that cannot tell, of all parts.
+func (s *search) fewer(i, at int, t tried) bool {
+	for _, one := range t.splits {
+		if one.at == at {
+			if beyond := stat.Roughly(one.tables...).Beyond(); beyond != 0 {
+				return beyond < 0
+			}
+		}
+	}
 	g := s.groups[i]
-	for k, group := range s.first[i].counts.groups() {
+	p := t.counts.pair(func(group int) bool { return g.within(group, at) })
+	return p.First.Defects*p.Second.Parts < p.Second.Defects*p.First.Parts
+}
+
+// pair adds the strata up, those groups first for which it is so.
+func (c counts) pair(first func(group int) bool) (p stat.Pair) {
+	for k, group := range c.groups() {
 		sample := &p.Second
-		if g.within(k, at) {
+		if first(k) {
 			sample = &p.First
 		}
 		sample.Parts += group.Parts
 		sample.Defects += group.Defects
 	}
-	if !g.number {
-		return p, g.names[at], false
-	}
-	side = "up to "
-	if p.First.Defects*p.Second.Parts < p.Second.Defects*p.First.Parts {
-		p.First, p.Second, side = p.Second, p.First, "above "
-		above = true
-	}
-	side += digits(g.cuts[at])
-	if unit := s.asked[i].column.Unit; unit != "" {
-		side += " " + unit
-	}
-	return p, side, above
+	return p
 }
 
 // factor says how a factor did by itself.
-func (s *search) factor(i int, f stat.Finding) Factor {
+func (s *search) factor(i int, f stat.Finding, tested int) Factor {
 	t, g := s.first[i], s.groups[i]
 	out := Factor{Name: s.asked[i].column.Name, Says: s.asked[i].column.Says, From: s.asked[i].column.From, Unit: s.asked[i].column.Unit, Number: g.number, Tries: t.tries, P: t.p, Adjusted: f.Adjusted, Stands: f.Kept}
 	out.Groups = t.counts.groups()
@@ -91,60 +134,37 @@ func (s *search) factor(i int, f stat.Finding) Factor {
 	if t.best < 0 {
 		return out
 	}
-	at := t.splits[t.best].at
-	above := false
-	out.Pair, out.Split, above = s.pair(i, at)
-	switch out.first, out.last = at, at; {
-	case above:
-		out.first, out.last = at+1, len(g.names)-1
-	case g.number:
-		out.first = 0
-	}
-	out.with = s.asked[i].condition(g, at, above)
-	if effect, err := stat.Difference(out.Pair, level); err == nil {
-		out.Effect = &effect
-	}
-	if pooled, err := stat.MantelHaenszel(s.strata(i, at, above), level); err == nil {
-		out.Pooled = &pooled
-	}
+	out.showAt(s.base[i], t.counts, s.side(i, t.splits[t.best].at, t))
 	if !out.Stands {
-		out.More = more(out.Pair)
+		out.More, out.MoreOther = more(out.Pair, allowed/float64(max(1, tested)*max(1, t.tries)))
 	}
 	return out
 }
 
-// condition is a side of a split as a condition on the table. There is none for
-// what only follows from the table, nor for people: who sprayed stays in the
-// office.
-func (a asked) condition(g grouping, at int, above bool) string {
-	c := a.column
-	if c.Person || !slices.ContainsFunc(parts.Columns(), func(known parts.Column) bool { return known.Name == c.Name }) {
-		return ""
+// showAt shows a factor at a split.
+func (f *Factor) showAt(l *looked, c counts, there side) {
+	f.there, f.Split, f.Pair = there, there.name, c.pair(there.has)
+	f.Effect, f.Pooled = difference(f.Pair), nil
+	if pooled, err := stat.MantelHaenszel(l.split(c, there), level); err == nil {
+		f.Pooled = &pooled
 	}
-	text := string(c.Name) + string(parts.Is)
-	switch {
-	case !g.number:
-		text += g.names[at]
-	case above:
-		text = string(c.Name) + string(parts.Greater) + digits(g.cuts[at])
-	default:
-		text = string(c.Name) + string(parts.AtMost) + digits(g.cuts[at])
-	}
-	if f, err := parts.ParseFilter(text); err == nil && f[0].Value.Known() {
-		return f[0].String()
-	}
-	return "" // a word that reads as something else in a condition
 }
 
-// strata counts a split within each kind of part and metal, by their names.
-func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
-	g, c := s.groups[i], s.first[i].counts
-	list := make([]stat.Stratum, len(s.base[i].strata))
-	for k, name := range s.base[i].strata {
+func difference(p stat.Pair) *stat.Effect {
+	if effect, err := stat.Difference(p, level); err == nil {
+		return &effect
+	}
+	return nil
+}
+
+// split counts a split within each stratum, by their names.
+func (l *looked) split(c counts, there side) []stat.Stratum {
+	list := make([]stat.Stratum, len(l.strata))
+	for k, name := range l.strata {
 		list[k].Name = name
-		for group := range g.names {
+		for group := range c.all {
 			sample := &list[k].Pair.Second
-			if g.within(group, at) != swapped {
+			if there.has(group) {
 				sample = &list[k].Pair.First
 			}
 			sample.Parts += c.all[group][k]
@@ -155,39 +175,33 @@ func (s *search) strata(i, at int, swapped bool) []stat.Stratum {
 	return list
 }
 
-// more returns how many more parts the smaller side would need for the two
-// rates, if they are what they seem, to show four times in five; 0 where they
-// are the same or nothing can be said. Of a side without a defect, half a defect
-// in one part more is taken.
-func more(p stat.Pair) int {
-	if p.First.Parts == 0 || p.Second.Parts == 0 {
-		return 0
+// more returns how many more parts the smaller side would need, and how many the
+// other one with it, for the two rates, if they are what they seem, to show four
+// times in five with a p of so much; 0 where they are the same or nothing can be
+// said.
+func more(p stat.Pair, alpha float64) (smaller, other int) {
+	few, many := p.First, p.Second
+	if few.Parts > many.Parts {
+		few, many = many, few
 	}
-	seems := func(s stat.Sample) float64 {
-		if s.Defects == 0 || s.Defects == s.Parts {
-			return (float64(s.Defects) + 0.5) / float64(s.Parts+1)
-		}
-		return s.Rate()
+	if few.Parts == 0 {
+		return 0, 0
 	}
-	trial, err := stat.SampleSize(seems(p.First), seems(p.Second), allowed, power)
+	trial, err := stat.SampleSizeBeside(many, seems(many), seems(few), alpha, power)
 	if err != nil {
-		return 0
+		return 0, 0
 	}
-	return max(0, trial.PartsEach-min(p.First.Parts, p.Second.Parts))
+	return max(0, trial.PartsEach-few.Parts), max(0, trial.PartsEach-many.Parts)
+}
+
+// seems is the rate of a sample. Of one without a defect, or with defects only,
+// half a part of one more is taken: no rate is 0 because none was seen.
+func seems(s stat.Sample) float64 {
+	if s.Defects == 0 || s.Defects == s.Parts {
+		return (float64(s.Defects) + 0.5) / float64(s.Parts+1)
+	}
+	return s.Rate()
 }
 
 // power is how often a trial should show what is there.
 const power = 0.8
-
-// trial works out what would part the factors that cannot be told apart.
-func (a *Accused) trial(out *Study) {
-	at := slices.IndexFunc(out.Factors, func(f Factor) bool { return f.Name == a.Name })
-	if len(a.Together) == 0 || at < 0 {
-		return
-	}
-	pair := out.Factors[at].Pair
-	each, err := stat.SampleSize(pair.First.Rate(), pair.Second.Rate(), allowed, power)
-	if err == nil {
-		a.Trial = &Trial{Each: each}
-	}
-}

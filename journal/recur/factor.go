@@ -122,23 +122,19 @@ func derived[K comparable](l *looked, key func(row int) (K, bool), name func(row
 // cameBack groups the later coats of castings by whether an earlier one had the
 // defect. The table is in the order of the powders.
 func (l *looked) cameBack() grouping {
-	g := grouping{of: make([]int32, len(l.rows)), names: []string{"no", "yes"}}
 	castings, _ := l.table.Words(parts.Casting)
-	had := make(map[uint32]int32)
+	had := make(map[uint32]bool)
+	came := make(map[int]bool) // by row, of those that were here before
 	for i, row := range l.rows {
-		g.of[i] = unknown
 		casting := castings[row]
 		if casting == 0 {
 			continue
 		}
-		before, known := had[casting]
-		if known {
-			g.of[i] = before
+		if before, known := had[casting]; known {
+			came[row] = before
 		}
-		if l.bad[i] {
-			before = 1
-		}
-		had[casting] = before
+		had[casting] = had[casting] || l.bad[i]
 	}
-	return g
+	return derived(l, func(row int) (bool, bool) { before, known := came[row]; return before, known },
+		func(row int) string { return map[bool]string{true: "yes", false: "no"}[came[row]] })
 }

@@ -167,6 +167,9 @@ type split struct {
 
 // splits lists the ways of a grouping.
 func (g grouping) splits(c counts, strata int) (list []split) {
+	if len(g.names) < 2 {
+		return nil // all alike
+	}
 	bad, all := make([]int, strata), make([]int, strata)
 	for i := range g.names {
 		for s := range strata {

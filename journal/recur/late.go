@@ -3,6 +3,7 @@ package recur
 import (
 	"math"
 
+	"fettlebook/journal"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/stat"
 )
@@ -16,10 +17,19 @@ type Late struct {
 	Good       *stat.Survival   `json:"good,omitempty"` // share still good, over days
 }
 
+// Found is how many had the defect after handover.
+func (l *Late) Found() int {
+	if l.Rate == nil {
+		return 0
+	}
+	return l.Rate.Sample.Defects
+}
+
 // late follows the parts that went out without the defect.
 func late(t *parts.Table, defect string) *Late {
 	back, days, followed := t.Numbers(parts.HandedBack), t.Numbers(parts.DaysToDefect), t.Numbers(parts.DaysFollowed)
 	seen, _ := t.Words(parts.Defect(defect))
+	stages, stage := t.Words(parts.Seen)
 	l := &Late{}
 	var lives []stat.Life
 	found := 0
@@ -28,6 +38,11 @@ func late(t *parts.Table, defect string) *Late {
 			continue
 		}
 		came := seen[i] == yes && !math.IsNaN(days[i])
+		if first := stages[i]; came && first > 0 && stage[first-1] != string(journal.AfterHandover) {
+			// Something was seen before that. If that was nothing else, it was this.
+			looks, _ := t.Defects(i)
+			came = len(looks) > 1
+		}
 		if seen[i] == yes && !came {
 			continue // it went out with it, known to all
 		}

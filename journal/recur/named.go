@@ -14,9 +14,10 @@ type Named struct {
 	Pattern Pattern   `json:"pattern"`
 	Where   string    `json:"where"` // the casting, the day, the rack, the cut
 	Pair    stat.Pair `json:"pair"`  // there, and elsewhere
-	P       float64   `json:"p"`     // by itself
-	Rows    []int     `json:"rows"`  // of the table that the study was made of
-	Defects []string  `json:"defects,omitempty"`
+	// Effect has no p beside it: what is named was sought among all that there is.
+	Effect  *stat.Effect `json:"difference,omitempty"`
+	Rows    []int        `json:"rows"` // of the table that the study was made of
+	Defects []string     `json:"defects,omitempty"`
 }
 
 // Pattern is a pattern that the trade knows. Which of them points to what is
@@ -33,12 +34,12 @@ const (
 
 // named finds the patterns that are there. A casting that had the defect twice
 // is named whether or not chance could have done it; the others are named where
-// their factor stands out.
+// their factor stands out and does not only go along with another.
 func (s *search) named(out *Study) (list []Named) {
 	list = append(list, s.castings()...)
 	for i, a := range s.asked {
 		f := out.Factors[slices.IndexFunc(out.Factors, func(f Factor) bool { return f.Name == a.column.Name })]
-		if !f.Stands {
+		if !f.Stands || f.Because == GoesAlong {
 			continue
 		}
 		pattern := Pattern("")
@@ -50,14 +51,14 @@ func (s *search) named(out *Study) (list []Named) {
 				pattern = OneFace
 			}
 		case parts.MediaHours, parts.FilterDays:
-			if f.There(0) { // the young side
+			if f.There(0) && 2*f.Pair.First.Parts <= f.Known { // the young side
 				pattern = AfterChange
 			}
 		}
 		if pattern != "" {
-			inside := s.groups[i].inside(s.first[i].splits[s.first[i].best].at)
-			rows, defects := s.rowsOf(func(k int) bool { return inside[k] == 1 })
-			list = append(list, Named{Pattern: pattern, Where: f.Split, Pair: f.Pair, P: f.P, Rows: rows, Defects: defects})
+			of := s.groups[i].of
+			rows, defects := s.rowsOf(func(k int) bool { return of[k] != unknown && f.There(int(of[k])) })
+			list = append(list, Named{Pattern: pattern, Where: f.Split, Pair: f.Pair, Effect: f.Effect, Rows: rows, Defects: defects})
 		}
 	}
 	return list
@@ -87,7 +88,7 @@ func (s *search) castings() (list []Named) {
 		sample.Name = names[code-1]
 		pair := stat.Pair{First: sample, Second: stat.Sample{Defects: all.Defects - sample.Defects, Parts: all.Parts - sample.Parts}}
 		rows, defects := s.rowsOf(func(k int) bool { return codes[s.parts.rows[k]] == uint32(code) })
-		list = append(list, Named{Pattern: CastingAgain, Where: sample.Name, Pair: pair, P: stat.ExactStrata(pair).P, Rows: rows, Defects: defects})
+		list = append(list, Named{Pattern: CastingAgain, Where: sample.Name, Pair: pair, Effect: difference(pair), Rows: rows, Defects: defects})
 	}
 	slices.SortFunc(list, func(a, b Named) int {
 		return cmp.Or(cmp.Compare(b.Pair.First.Defects, a.Pair.First.Defects), cmp.Compare(a.Where, b.Where))

@@ -38,9 +38,16 @@ func (s *Study) Say() []string {
 	return said
 }
 
-// SayRate says how often the defect was seen.
+// SayRate says how often the defect was seen. Of parts whose customer nobody
+// reached nothing is known after handover: where others had it then, that is
+// said too.
 func (s *Study) SayRate() []string {
-	return []string{fmt.Sprintf("%s: %s", words.Capital(s.Defect), s.rate().Say())}
+	said := []string{fmt.Sprintf("%s: %s", words.Capital(s.Defect), s.rate().Say())}
+	if l := s.Late; l != nil && l.Found() > 0 && l.HandedBack > l.Heard {
+		said = append(said, fmt.Sprintf("%d of these showed after handover, and %s without it here", l.Found(),
+			words.Either(l.HandedBack-l.Heard, "coat of which nothing was heard since counts as", "coats of which nothing was heard since count as")))
+	}
+	return said
 }
 
 // rate is how often the defect was seen.
@@ -66,44 +73,6 @@ func (s *Study) Of(name parts.Name) Factor {
 // Where reads "powder lot L017" or "soak to powder above 90 min".
 func (f Factor) Where() string { return strings.TrimSpace(f.Says + " " + f.Split) }
 
-// SayAccused says what the defect goes with, and what cannot be told from it.
-func (s *Study) SayAccused(a Accused) []string {
-	f := s.Of(a.Name)
-	said := []string{fmt.Sprintf("it goes with %s: %s against %s of the others", f.Where(), share(f.Pair.First), share(f.Pair.Second))}
-	if f.Effect != nil {
-		said[0] += fmt.Sprintf(", %s to %s percentage points more", Percent(f.Effect.Size.Low), Percent(f.Effect.Size.High))
-	}
-	said[0] += "; kind of part and metal held equal, and all tries counted, " + Chance(f.Adjusted)
-	if f.Pooled != nil && f.Pooled.Disagree() {
-		said = append(said, "it does not go with that alike in all kinds of part: "+f.Pooled.Say())
-	}
-	var together, along []string
-	for _, o := range s.Factors {
-		switch {
-		case o.Because == Together && o.Of == a.Name:
-			together = append(together, o.Where())
-		case o.Because == GoesAlong && o.Of == a.Name:
-			along = append(along, o.Where())
-		}
-	}
-	if len(together) > 0 {
-		said = append(said, fmt.Sprintf("the same parts had %s, so these records cannot tell which of them it is", words.And(together...))+a.part(f))
-	}
-	if len(along) > 0 {
-		said = append(said, fmt.Sprintf("%s only go along: nothing is left of them once that is held equal", words.And(along...)))
-	}
-	return said
-}
-
-// part says which trial would part what cannot be told apart.
-func (a Accused) part(f Factor) string {
-	if a.Trial == nil {
-		return ""
-	}
-	n := words.Count(a.Trial.Each.PartsEach, "part")
-	return fmt.Sprintf("; to tell, coat %s with %s and without the other, and %s the other way round", n, f.Where(), n)
-}
-
 // Say says what the factor goes with by itself, a clause each.
 func (f Factor) Say(defect string) []string {
 	switch {
@@ -114,17 +83,47 @@ func (f Factor) Say(defect string) []string {
 	}
 	said := fmt.Sprintf("%s shows most at %s: %s, against %s elsewhere", defect, f.Where(), share(f.Pair.First), share(f.Pair.Second))
 	if f.Effect != nil {
-		said += fmt.Sprintf(", %s to %s percentage points more", Percent(f.Effect.Size.Low), Percent(f.Effect.Size.High))
+		said += ", " + apart(f.Effect.Size)
 	}
-	said += fmt.Sprintf("; kind of part and metal held equal, and this and all other factors counted at all of their values and cuts, %s", Chance(f.Adjusted))
+	said += fmt.Sprintf("; "+f.held()+" held equal, and this and all other factors counted at all of their values and cuts, %s", Chance(f.Adjusted))
 	list := []string{said}
 	switch {
 	case f.Because == "" && !f.Stands && f.More > 0:
-		list = append(list, fmt.Sprintf("that does not stand out: these are not enough parts to tell. If it is as it seems, %s more on the smaller side would show it four times in five", words.Count(f.More, "part")))
+		list = append(list, fmt.Sprintf("that does not stand out: these are not enough parts to tell. If it is as it seems, %s would show it four times in five", f.SayMore()))
 	case !f.Stands:
 		list = append(list, "that does not stand out")
 	}
 	return list
+}
+
+// Standing says in a few words how a factor stands; "" if there is nothing to say.
+func (s *Study) Standing(f Factor) string {
+	switch {
+	case f.Because == GoesAlong:
+		return "only goes along with " + s.Of(f.Of).Where()
+	case f.Because == Together:
+		return "cannot be told from " + s.Of(f.Of).Where()
+	case f.Stands:
+		return "stands out"
+	case f.Split == "":
+		return "alike in all parts"
+	}
+	return ""
+}
+
+// held names what is held equal while the factor is tried by itself.
+func (f Factor) held() string {
+	return words.Choose(f.Name == parts.What, "metal", words.Choose(f.Name == parts.Metal, "kind of part", "kind of part and metal"))
+}
+
+// SayMore says how many more parts it would take: "12 parts more on the smaller
+// side".
+func (f Factor) SayMore() string {
+	text := words.Count(f.More, "part") + " more on the smaller side"
+	if f.MoreOther > 0 {
+		text += fmt.Sprintf(" and %d on the other", f.MoreOther)
+	}
+	return text
 }
 
 // SaySearch says what the search as a whole was worth.
@@ -146,11 +145,11 @@ func (s *Study) SaySearch() []string {
 func (s *Study) least() string {
 	half := s.rate().Sample
 	half.Parts, half.Defects = half.Parts/2, (half.Defects+1)/2
-	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, level); err == nil && d.Possible() && half.Parts > 0 {
+	if d, err := stat.Detect(stat.Pair{First: half, Second: half}, 1-allowed/float64(max(1, s.Tested))); err == nil && d.Possible() && half.Parts > 0 {
 		text := fmt.Sprintf("with these parts a factor that half of them have would show only if it took the rate from %s to %s %% (four times in five)", Percent(d.From), Percent(d.To))
 		for _, f := range s.Factors {
 			if f.More > 0 {
-				return text + fmt.Sprintf("; if %s is as it seems, it would take %s more of it", f.Where(), words.Count(f.More, "part"))
+				return text + fmt.Sprintf("; if %s is as it seems, it would take %s", f.Where(), f.SayMore())
 			}
 		}
 		return text
@@ -163,7 +162,7 @@ func (c *Course) Say() (said []string) {
 	if c.Chart == nil {
 		said = append(said, "no chart over time can be drawn yet: "+c.Why)
 	} else {
-		said = append(said, fmt.Sprintf("over time, on a %s: %s", c.Chart.Kind, c.Chart.Say()))
+		said = append(said, "over time, "+c.Chart.Say())
 	}
 	for _, ch := range c.Changes {
 		why := ""
@@ -187,7 +186,11 @@ func (n Named) Say() string {
 		OneFace:      "that points to how it was sprayed",
 		AfterChange:  "that points to the change",
 	}[n.Pattern]
-	return fmt.Sprintf("%s, %s: %s, against %s elsewhere; %s", n.Pattern, n.Where, share(n.Pair.First), share(n.Pair.Second), points)
+	text := fmt.Sprintf("%s, %s: %s, against %s elsewhere", n.Pattern, n.Where, share(n.Pair.First), share(n.Pair.Second))
+	if n.Effect != nil {
+		text += ", " + apart(n.Effect.Size)
+	}
+	return text + "; " + points
 }
 
 // Say says what is known of defects after handover.

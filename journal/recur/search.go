@@ -10,21 +10,6 @@ import (
 	"fettlebook/journal/trade/stat"
 )
 
-// Accused is a factor that still goes with the defect while all that was found
-// before it is held equal, and what cannot be told from it.
-type Accused struct {
-	Name     parts.Name   `json:"name"`
-	Split    string       `json:"split"`
-	P        float64      `json:"p"` // with all found before it held equal
-	Together []parts.Name `json:"together,omitempty"`
-	Trial    *Trial       `json:"trial,omitempty"`
-}
-
-// Trial would part factors that cannot be told apart.
-type Trial struct {
-	Each stat.Trial `json:"each"` // parts that have the one and not the other, and the other way round
-}
-
 // search is a study under way.
 type search struct {
 	parts  *looked
@@ -32,6 +17,7 @@ type search struct {
 	groups []grouping
 	base   []*looked // with what is held equal for each factor
 	first  []tried   // with nothing else held equal
+	apart  map[parts.Name]grouping
 }
 
 // tried is how a factor did at its best split.
@@ -48,23 +34,28 @@ type tried struct {
 const mostFound = 5
 
 func newSearch(l *looked, people bool) *search {
-	s := &search{parts: l, asked: factors(people)}
-	apart := make(map[parts.Name]grouping)
+	s := &search{parts: l, asked: factors(people), apart: make(map[parts.Name]grouping)}
 	for _, name := range []parts.Name{parts.What, parts.Metal} {
-		apart[name] = l.words(name, asWritten)
+		s.apart[name] = l.words(name, asWritten)
 	}
 	bases := make(map[string]*looked) // most factors have the same one
 	for _, a := range s.asked {
 		key := fmt.Sprint(a.apart)
 		if bases[key] == nil {
-			bases[key] = l
-			for _, name := range a.apart {
-				bases[key] = bases[key].within(apart[name].of, apart[name].names)
-			}
+			bases[key] = s.holding(a.apart)
 		}
 		s.groups, s.base = append(s.groups, a.group(l)), append(s.base, bases[key])
 	}
 	return s
+}
+
+// holding returns all parts with some of what they are held apart by held equal.
+func (s *search) holding(list []parts.Name) *looked {
+	l := s.parts
+	for _, name := range list {
+		l = l.within(s.apart[name].of, s.apart[name].names)
+	}
+	return l
 }
 
 // try tries a factor with further factors held equal.
@@ -106,41 +97,50 @@ func (s *search) run(out *Study) {
 	for i := range s.asked {
 		s.first = append(s.first, s.try(i))
 		out.Tries += s.first[i].tries
-		if len(s.groups[i].names) > 1 {
+		if s.compares(i) {
 			out.Tested++
 		}
 	}
-	adjusted := s.adjust(s.first, out.Tested)
-	found := s.find(out)
+	adjusted := s.adjust(s.first)
+	found := s.find()
+	for k := range found {
+		out.Accused = append(out.Accused, s.accuse(found, k))
+	}
 	for i := range s.asked {
-		f := s.factor(i, adjusted[i])
-		if f.P <= allowed && !slices.ContainsFunc(found, isOf(i)) {
-			if f.Because, f.Of = s.excuse(i, found); !f.Stands && f.Because != Together {
-				f.Because, f.Of = "", ""
-			}
-			for k := range out.Accused {
-				if f.Because == Together && out.Accused[k].Name == f.Of {
-					out.Accused[k].Together = append(out.Accused[k].Together, f.Name)
-				}
+		f := s.factor(i, adjusted[i], out.Tested)
+		if slices.ContainsFunc(found, isOf(i)) {
+			f.Stands, f.More, f.MoreOther = true, 0, 0
+		} else {
+			s.excuse(&f, i, found)
+		}
+		for k := range out.Accused {
+			if f.Because == Together && out.Accused[k].Name == f.Of {
+				out.Accused[k].Together = append(out.Accused[k].Together, f.Name)
 			}
 		}
 		out.Factors = append(out.Factors, f)
 	}
 	slices.SortStableFunc(out.Factors, func(a, b Factor) int { return cmp.Or(cmp.Compare(a.P, b.P), cmp.Compare(a.Name, b.Name)) })
 	for k := range out.Accused {
-		out.Accused[k].trial(out)
+		out.Accused[k].trial()
 	}
 	out.Named = s.named(out)
 }
 
-// adjust counts all tries: the adjusted p of each factor.
-func (s *search) adjust(all []tried, tested int) []stat.Finding {
-	causes := make([]stat.Cause, len(all))
-	for i, t := range all {
-		causes[i] = stat.Cause{Name: string(s.asked[i].column.Name), P: t.p}
-	}
+// compares reports whether a factor tells parts apart at all.
+func (s *search) compares(i int) bool { return len(s.groups[i].names) > 1 }
+
+// adjust counts all factors that were tried: the adjusted p of each.
+func (s *search) adjust(all []tried) []stat.Finding {
 	byFactor := make([]stat.Finding, len(all))
-	result, err := stat.BenjaminiHochberg(causes, max(tested, len(causes)), allowed)
+	var causes []stat.Cause
+	for i, t := range all {
+		byFactor[i].Adjusted = 1
+		if s.compares(i) {
+			causes = append(causes, stat.Cause{Name: string(s.asked[i].column.Name), P: t.p})
+		}
+	}
+	result, err := stat.BenjaminiHochberg(causes, len(causes), allowed)
 	if err != nil {
 		return byFactor // there is none
 	}
@@ -152,40 +152,47 @@ func (s *search) adjust(all []tried, tested int) []stat.Finding {
 
 // find finds one factor after the other: the one that shows most, then the one
 // that shows most while that is held equal, until none stands out.
-func (s *search) find(out *Study) (found []hold) {
-	round := slices.Clone(s.first)
+func (s *search) find() (found []hold) {
+	round := s.first
 	for len(found) < mostFound {
-		best := s.most(round, found, out.Tested)
+		best := s.most(round)
 		if best < 0 {
 			break
 		}
 		found = append(found, s.hold(best, round[best].splits[round[best].best].at))
-		within := make(map[*looked]*looked) // of each base
-		for i := range s.asked {
-			if within[s.base[i]] == nil {
-				within[s.base[i]] = s.base[i].holding(found)
-			}
-			round[i] = s.tryIn(i, within[s.base[i]], false)
+		round = s.round(found)
+	}
+	return s.needed(found)
+}
+
+// round tries all factors while some are held equal, which are not tried
+// themselves.
+func (s *search) round(held []hold) []tried {
+	if len(held) == 0 {
+		return s.first
+	}
+	round := make([]tried, len(s.asked))
+	within := make(map[*looked]*looked) // of each base
+	for i := range s.asked {
+		if slices.ContainsFunc(held, isOf(i)) {
+			round[i] = tried{best: -1, p: 1}
+			continue
 		}
+		if within[s.base[i]] == nil {
+			within[s.base[i]] = s.base[i].holding(held)
+		}
+		round[i] = s.tryIn(i, within[s.base[i]], false)
 	}
-	found = s.needed(found)
-	for k, h := range found {
-		_, side, _ := s.pair(h.factor, h.at)
-		out.Accused = append(out.Accused, Accused{Name: s.asked[h.factor].column.Name, Split: side, P: s.left(h, without(found, k))})
-	}
-	return found
+	return round
 }
 
 // most returns the factor that shows most in a round, or less than 0 if none
-// that is not found yet stands out.
-func (s *search) most(round []tried, found []hold, tested int) int {
-	all := s.adjust(round, tested)
+// stands out.
+func (s *search) most(round []tried) int {
+	all := s.adjust(round)
 	best := -1
 	for i, t := range round {
-		if !all[i].Kept || slices.ContainsFunc(found, isOf(i)) {
-			continue
-		}
-		if best < 0 || t.more(round[best]) {
+		if all[i].Kept && (best < 0 || t.more(round[best])) {
 			best = i
 		}
 	}
@@ -201,17 +208,31 @@ func (t tried) more(than tried) bool {
 	return math.Abs(t.splits[t.best].exact.Beyond()) > math.Abs(than.splits[than.best].exact.Beyond())
 }
 
-// needed drops what was found early and of which nothing is left once what was
-// found later is held equal.
+// needed drops, the weakest first, what was found and does not stand out any
+// more while all else that was found is held equal.
 func (s *search) needed(found []hold) []hold {
-	for k := 0; k < len(found); {
-		if rest := without(found, k); len(rest) > 0 && s.left(found[k], rest) > allowed {
-			found, k = rest, 0
-			continue
+	for len(found) > 1 {
+		weakest, most := -1, allowed
+		for k := range found {
+			if _, adjusted := s.beside(found, k); adjusted > most {
+				weakest, most = k, adjusted
+			}
 		}
-		k++
+		if weakest < 0 {
+			break
+		}
+		found = without(found, weakest)
 	}
 	return found
+}
+
+// beside is the p of the k-th find while the others are held equal: its factor's
+// other splits counted, and with all factors counted too.
+func (s *search) beside(found []hold, k int) (p, adjusted float64) {
+	h, others := found[k], without(found, k)
+	round := slices.Clone(s.round(others))
+	round[h.factor].p = s.left(h, others)
+	return round[h.factor].p, s.adjust(round)[h.factor].Adjusted
 }
 
 func without(found []hold, k int) []hold {
@@ -230,19 +251,34 @@ func (s *search) left(h hold, held []hold) float64 {
 }
 
 // excuse says why a factor that shows something by itself is not accused: it
-// cannot be told from one that is, or it only goes along with it. The first is
-// asked also of one that would not stand out by itself: one pattern of a metal
-// may be all that is wrong with the metal.
-func (s *search) excuse(i int, found []hold) (Because, parts.Name) {
-	t := s.first[i]
-	held := s.hold(i, t.splits[t.best].at)
-	for _, f := range found {
-		if s.left(f, []hold{held}) > allowed {
-			return Together, s.asked[f.factor].column.Name
+// cannot be told from one that is, or it only goes along with it, with the one
+// that leaves least of it. The first is asked also of one that would not stand
+// out by itself: one pattern of a metal may be all that is wrong with the metal.
+func (s *search) excuse(f *Factor, i int, found []hold) {
+	for _, accused := range found {
+		name := s.asked[accused.factor].column.Name
+		t := s.first[i]
+		if slices.Contains(s.asked[i].apart, name) { // else it would be tried within what it may explain
+			t = s.tryIn(i, s.holding(slices.DeleteFunc(slices.Clone(s.asked[i].apart), func(n parts.Name) bool { return n == name })), true)
+		}
+		if t.p > allowed {
+			continue
+		}
+		at := t.splits[t.best].at
+		if s.left(accused, []hold{s.hold(i, at)}) > allowed {
+			f.Because, f.Of = Together, name
+			f.showAt(s.base[i], s.first[i].counts, s.side(i, at, t))
+			return
 		}
 	}
-	if len(found) == 0 {
-		return "", ""
+	if !f.Stands {
+		return
 	}
-	return GoesAlong, s.asked[found[0].factor].column.Name
+	own := s.hold(i, s.first[i].splits[s.first[i].best].at)
+	least := -1.0
+	for _, accused := range found {
+		if left := s.left(own, []hold{accused}); left > least {
+			f.Because, f.Of, least = GoesAlong, s.asked[accused.factor].column.Name, left
+		}
+	}
 }

@@ -153,6 +153,121 @@ func TestANumberIsCut(t *testing.T) {
 	}
 }
 
+// Of a word with two values the one with more defects is named, whichever comes
+// up first.
+func TestOfTwoTheWorseIsNamed(t *testing.T) {
+	var c coats
+	c.add(100, 2, "degreaser=alkaline bath")
+	c.add(40, 14, "degreaser=neutral cleaner")
+	s := c.study(t, recur.Question{})
+	if got := accused(s); got != "degreaser neutral cleaner" {
+		t.Errorf("accused: %s", got)
+	}
+	f := s.Of(parts.Degreaser)
+	if f.Pair.First.Parts != 40 || f.Pair.First.Defects != 14 || !f.There(1) || f.There(0) || f.Pooled.OddsRatio.Value < 1 {
+		t.Errorf("%+v", f)
+	}
+	said := strings.Join(s.Say(), "\n")
+	for _, want := range []string{"It goes with degreaser neutral cleaner: 14 of 40 (35 %) against 2 of 100 (2 %) of the others, 19 to 49 percentage points more; with kind of part and metal held equal the odds of it are "} {
+		if !strings.Contains(said, want) {
+			t.Errorf("not said: %s\n%s", want, said)
+		}
+	}
+}
+
+// One value of many may have fewer: that is said so.
+func TestAValueMaySpare(t *testing.T) {
+	var c coats
+	for i := range 8 {
+		c.add(40, 14, fmt.Sprintf("colour=grey %d", i))
+	}
+	c.add(80, 0, "colour=black")
+	s := c.study(t, recur.Question{})
+	said := strings.Join(s.Say(), "\n")
+	if !strings.Contains(said, "It is rarer with colour black: 0 of 80 (0 %)") || !strings.Contains(said, "percentage points fewer") {
+		t.Errorf("%s\n%s", accused(s), said)
+	}
+}
+
+// What is accused once something else is held equal is told by its own figures
+// then, not by those that it had by itself.
+func TestTheSecondFind(t *testing.T) {
+	var c coats
+	for lot := range 4 {
+		for soak := range 10 {
+			bad := 0
+			if lot == 1 {
+				bad += 8
+			}
+			if soak < 3 {
+				bad += 3
+			}
+			c.add(12, bad, fmt.Sprintf("powder_lot=L%d", lot), fmt.Sprintf("soak_minutes=%d", 10+5*soak))
+		}
+	}
+	s := c.study(t, recur.Question{})
+	if got := accused(s); got != "powder_lot L1; soak_minutes up to 20 min" {
+		t.Fatalf("accused: %s", got)
+	}
+	second := s.Accused[1]
+	if fmt.Sprint(second.Held) != "[what metal powder_lot]" || second.P > second.Adjusted || second.Adjusted > 0.05 || second.Odds == nil || second.Odds.Low <= 1 {
+		t.Errorf("%+v", second)
+	}
+	if said := strings.Join(s.SayAccused(second), "\n"); !strings.Contains(said, "with kind of part, metal and powder lot held equal the odds of it are") {
+		t.Error(said)
+	}
+}
+
+// A day cannot be had again: the trial is of what can. Where none of the others
+// had the defect there is one all the same.
+func TestATrialOfWhatIsPast(t *testing.T) {
+	var c coats
+	for day := 1; day <= 12; day++ {
+		lot, bad := "L6", 0
+		if day == 7 {
+			lot, bad = "L7", 9
+		}
+		c.add(12, bad, fmt.Sprintf("day=2026-03-%02d", day), "powder_lot="+lot)
+	}
+	s := c.study(t, recur.Question{})
+	if len(s.Accused) != 1 || s.Accused[0].Trial == nil || fmt.Sprint(s.Accused[0].Trial.Of) != "[powder_lot]" {
+		t.Fatalf("%s: %+v", accused(s), s.Accused)
+	}
+	if said := strings.Join(s.Say(), "\n"); !strings.Contains(said, "to tell, coat 6 parts with powder lot L7 on another day, and 6 parts without it") {
+		t.Error(said)
+	}
+}
+
+// How many more parts it would take counts the whole search: with so many more
+// of the same it does stand out.
+func TestHowManyMore(t *testing.T) {
+	mill := func(times int) *recur.Study {
+		var c coats
+		for lot := range 12 {
+			bad := 0
+			if lot == 4 {
+				bad = 2 * times
+			}
+			c.add(8*times, bad, fmt.Sprintf("powder_lot=L%d", lot), fmt.Sprintf("hook=%d", lot%5), fmt.Sprintf("corner=%s", []string{"LF", "RF"}[lot%2]))
+		}
+		return c.study(t, recur.Question{})
+	}
+	f := mill(1).Of(parts.PowderLot)
+	if f.Stands || f.More < 8 || f.More > 24 || f.MoreOther != 0 {
+		t.Fatalf("%+v", f)
+	}
+	if enough := 1 + (f.More+7)/8; !mill(enough).Of(parts.PowderLot).Stands {
+		t.Errorf("%d more, and it does not stand out", f.More)
+	}
+	s := mill(1)
+	if s.Tested != 3 {
+		t.Errorf("%d factors were tried", s.Tested)
+	}
+	if metal := s.Of(parts.Metal); metal.Split != "" || metal.Known != 96 || !strings.Contains(strings.Join(metal.Say("pinhole"), " "), "are alike in it") {
+		t.Errorf("all are of one metal: %+v", metal)
+	}
+}
+
 func TestTooFewToTell(t *testing.T) {
 	var c coats
 	c.add(6, 1, "powder_lot=L7")
@@ -253,6 +368,40 @@ func TestAfterAChangeOfMedia(t *testing.T) {
 	}
 }
 
+// Of old media nobody says that they were changed lately, nor of what only goes
+// along with something else.
+func TestWhatIsNoPattern(t *testing.T) {
+	var c coats
+	for hours := range 40 {
+		bad := 3
+		if hours > 34 {
+			bad = 0
+		}
+		c.add(60, 10*bad, fmt.Sprintf("media_hours=%d", 10*hours))
+	}
+	s := c.study(t, recur.Question{})
+	if got := accused(s); got != "media_hours up to 340 h" || len(s.Named) > 0 {
+		t.Errorf("accused: %s; %+v", got, s.Named)
+	}
+	c = coats{}
+	for day := range 20 {
+		for _, pattern := range []string{"K17", "K31"} {
+			all, bad := 12, 0
+			if day == 3 && pattern == "K17" { // most of the pattern came on one day
+				all = 200
+			}
+			if pattern == "K17" {
+				bad = all / 2
+			}
+			c.add(all, bad, "pattern="+pattern, fmt.Sprintf("day=2026-01-%02d", day+1))
+		}
+	}
+	s = c.study(t, recur.Question{})
+	if f := s.Of(recur.SameDay); accused(s) != "pattern K17" || f.Because != recur.GoesAlong || len(s.Named) > 0 {
+		t.Errorf("accused: %s; the day: %+v; %+v", accused(s), f, s.Named)
+	}
+}
+
 // Of parts whose customer nobody reached nothing is known.
 func TestSilenceIsNotSuccess(t *testing.T) {
 	var c coats
@@ -263,6 +412,21 @@ func TestSilenceIsNotSuccess(t *testing.T) {
 	s := c.study(t, recur.Question{})
 	if s.Late.HandedBack != 104 || s.Late.Heard != 4 || s.Late.Rate.Sample.Defects != 1 || s.Late.Good.At(60).Good != 0.75 {
 		t.Errorf("%+v", s.Late)
+	}
+	if said := strings.Join(s.SayRate(), ". "); !strings.Contains(said, "1 of these showed after handover, and 100 coats of which nothing was heard since count as without it here") {
+		t.Error(said)
+	}
+}
+
+// What was there at the inspection did not come late because something else did.
+func TestLateIsThisDefect(t *testing.T) {
+	var c coats
+	c.add(1, 1, "handed_back=2026-01-05", "seen=after bake", "days_to_defect=30") // and again
+	c.add(1, 1, "handed_back=2026-01-05", "seen=after bake", "days_to_defect=30", "defect_orange_peel=yes")
+	c.add(1, 1, "handed_back=2026-01-05", "seen=after handover", "days_to_defect=30")
+	c.add(5, 0, "handed_back=2026-01-05", "days_followed=90")
+	if l := c.study(t, recur.Question{}).Late; l.HandedBack != 7 || l.Heard != 7 || l.Found() != 2 {
+		t.Errorf("%+v", l)
 	}
 }
 

@@ -280,7 +280,7 @@ func TestFluidAndOrder(t *testing.T) {
 		{"opened in winter", "fluid-fresh", vehicle, opened("2026-01-10"), false, "was open for 51 days"},
 		{"past the date on the container", "fluid-fresh", vehicle, func(s *story) {
 			edit(s, "fluid", func(f *journal.FluidContainer) { f.UseBy = "2026-02-28" })
-		}, false, "was to be used by 2026-02-28, 2 days ago"},
+		}, false, "was to be used by 28 February 2026, 2 days ago"},
 
 		{"levels and no volume", "reservoir", vehicle, func(*story) {}, true, "the levels that were read are the evidence, and no balance is"},
 		{"two cups and a top-up between them", "reservoir", vehicle, cups, true, ""},

@@ -45,17 +45,18 @@ func by(name string, id journal.SpecID, got string) func(*story) {
 }
 
 // alikeProbes leaves one probe of each kind, which stands for the other side.
-func alikeProbes(s *story) {
+func alikeProbes(s *story) { standFor(s, 2) }
+
+// oneProbe leaves one probe, which stands for all others.
+func oneProbe(s *story) { standFor(s, 1) }
+
+// standFor leaves the first n probes, each of which stands for every n-th part.
+func standFor(s *story, n int) {
 	edit(s, "bake", func(b *journal.BakeStart) {
-		var own []journal.Probe
-		for i, p := range b.Probes {
-			if i < 2 {
-				own = append(own, p)
-				continue
-			}
-			b.StandIns = append(b.StandIns, journal.StandIn{Part: p.On, Probe: b.Probes[i%2].Channel, Is: journal.Alike})
+		for i, p := range b.Probes[n:] {
+			b.StandIns = append(b.StandIns, journal.StandIn{Part: p.On, Probe: b.Probes[i%n].Channel, Is: journal.Alike})
 		}
-		b.Probes = own
+		b.Probes = b.Probes[:n]
 	})
 }
 

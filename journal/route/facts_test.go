@@ -77,7 +77,7 @@ func TestFacts(t *testing.T) {
 		}, `corner.joints.banjo.verdict == "not proven"`, "for another joint"},
 		{"a tool past its date proves nothing", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "check tw-2", func(c *journal.ToolCheck) { c.Due = "2026-03-01" })
-		}, `corner.joints.banjo.verdict == "not proven"`, "ran out on 2026-03-01"},
+		}, `corner.joints.banjo.verdict == "not proven"`, "ran out on 1 March 2026"},
 		{"a tool used more often than its check holds for", card.OnCorner, at("LF", ""), func(s *story) {
 			edit(s, "check tw-2", func(c *journal.ToolCheck) { c.Cycles = 1 })
 		}, `!corner.joints.banjo.inside`, "used 5 times since its calibration, and it holds for 1"},

@@ -21,6 +21,8 @@ func honestCoats() []jobCase {
 			"soaked", "LF caliper", "soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device's running clock"},
 		{"one probe of each kind on a rack of four", front, alikeProbes,
 			"cure", "RF caliper", "coat 1: schedule met 1.16 times, by the coldest probe that gave readings: 1 (thick section) on the LF caliper, which stands for this part"},
+		{"one probe on a rack of four alike", fourAlike, oneProbe,
+			"cure", "RR caliper", "coat 1: schedule met 1.16 times, by the coldest probe that gave readings: 1 (thick section) on the LF caliper, which stands for this part"},
 		{"a heavy casting for 45 minutes", front, recorded(45, 30, casting(15)),
 			"cure", "LF caliper", "coat 1: schedule met 1.04 times, by the coldest probe that gave readings: 1 (thick section)"},
 		{"a reading a minute, some of them lost", front, recorded(60, 60, func(second int) string {

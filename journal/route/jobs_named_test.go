@@ -39,7 +39,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"powder past the date on its box", front, does(first(plain("old lot", office, "lot/so-99", "io", journal.PowderLot{
 			Lot: "so-99", Chemistry: journal.PolyesterHAA, Colour: "orange", UseBy: "2026-01-31", Schedule: []journal.BakePoint{{Metal: q[unit.Temperature]("180 °C"), Hold: q[unit.Duration]("15 min")}},
 		})), with("powder", func(c *journal.Coating) { c.Lot = "so-99" })),
-			"dew-point", "LF caliper", "the metal is 19.7 K above the dew point of 8.3 °C; at least 3.0 K is required: passes; coat 1: lot so-99 was 31 days past its date, 2026-01-31"},
+			"dew-point", "LF caliper", "the metal is 19.7 K above the dew point of 8.3 °C; at least 3.0 K is required: passes; coat 1: lot so-99 was 31 days past its date, 31 January 2026"},
 		{"a film that did not adhere", front, then("film LF caliper", func(s *story) step {
 			return plain("cross-cut", bench1, s.on("LF", "caliper"), "mk", journal.AdhesionTest{Scale: journal.ISO2409, Class: "3", On: journal.OnPart})
 		}),
@@ -54,6 +54,8 @@ func TestJobsNamedOnPapers(t *testing.T) {
 			"dew-point", "LF caliper", "the metal is 5.4 K below the dew point of 17.4 °C, so it is wet; at least 3.0 K above it is required: fails"},
 		{"a thin film", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("40 µm") }),
 			"film", "LF caliper", "PA 2 style, 5 spots per part, level 3: fails: spot flat, 40.0 µm, is below 48.0 µm, 80 % of the least; spot edge, 40.0 µm, is below 48.0 µm, 80 % of the least; spot recess, 40.0 µm, is below 48.0 µm, 80 % of the least; spot back, 40.0 µm, is below 48.0 µm, 80 % of the least; spot boss, 40.0 µm, is below 48.0 µm, 80 % of the least; the mean of all spots, 40.0 µm, is below 60.0 µm, the least"},
+		{"a thick film", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = spots("130 µm") }),
+			"film", "LF caliper", "PA 2 style, 5 spots per part, level 3: fails: spot flat, 130.0 µm, is above 120.0 µm, 120 % of the greatest; spot edge, 130.0 µm, is above 120.0 µm, 120 % of the greatest; spot recess, 130.0 µm, is above 120.0 µm, 120 % of the greatest; spot back, 130.0 µm, is above 120.0 µm, 120 % of the greatest; spot boss, 130.0 µm, is above 120.0 µm, 120 % of the greatest; the mean of all spots, 130.0 µm, is above 100.0 µm, the greatest"},
 		{"a film read at two spots", front, with("film LF caliper", func(f *journal.FilmReadings) { f.Spots = f.Spots[:2] }),
 			"film", "LF caliper", "PA 2 style, 2 of 5 spots, level 3: the mean so far is 80.0 µm, specified is 60 µm to 100 µm"},
 		{"a run that nobody decided about", front, then("film LF caliper", func(s *story) step {
@@ -65,7 +67,7 @@ func TestJobsNamedOnPapers(t *testing.T) {
 		{"fluid that was opened in winter", front, with("can", func(c *journal.FluidContainer) { c.Opened = "2026-01-10" }),
 			"fluid-fresh", "vehicle", "bf-31 was open for 52 days; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
 		{"fluid past its day", front, with("can", func(c *journal.FluidContainer) { c.UseBy = "2026-02-28" }),
-			"fluid-fresh", "vehicle", "DOT 4 from bf-31 was to be used by 2026-02-28, 3 days ago: take a fresh one; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+			"fluid-fresh", "vehicle", "DOT 4 from bf-31 was to be used by 28 February 2026, 3 days ago: take a fresh one; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
 		{"DOT 4 where the manual asks for DOT 5.1", front, does(with("manual", func(m *journal.Manual) { m.Fluid = journal.DOT51 }), with("can", func(c *journal.FluidContainer) { c.Grade = journal.DOT4 })),
 			"fluid-grade", "vehicle", "DOT 4 from bf-31; DOT 4 boils lower than DOT 5.1, which the vehicle asks for (the vehicle's manual, 4-20)"},
 		{"the near corner bled first", front, does(with("manual", func(m *journal.Manual) { m.Order = []journal.Corner{"LF", "RF", "LR", "RR"} })),

@@ -45,6 +45,8 @@ func wrongParts() []jobCase {
 			"seats-bare", "LF bracket", "the part went into powder or heat after its seats were shown bare; no seat has been shown bare yet"},
 		{"new: one dust boot", front, with("LF rebuilt caliper", func(r *journal.Rebuild) { r.NewParts = []journal.Item{{What: "dust boot", Count: 1}} }),
 			"rebuilt", "LF caliper", "new: 1 × dust boot; the part was back on before the square-section seal was new"},
+		{"new: one dust cap", front, with("LF rebuilt caliper", func(r *journal.Rebuild) { r.NewParts = []journal.Item{{What: "dust cap", Count: 1}} }),
+			"rebuilt", "LF caliper", "new: 1 × dust cap; the part was back on before the square-section seal was new; the part was back on before the dust boot was new"},
 		{"rebuilt before the bake", front, moved("LF rebuilt caliper", "soak"),
 			"rebuilt", "LF caliper", "the part went into heat after it was rebuilt"},
 		{"three plugs in and none out", oneArm, func(s *story) {
@@ -104,7 +106,7 @@ func wrongJoints() []jobCase {
 		{"a wrench that was never checked", front, does(wrench("tw-7", ""), torqued("LF bracket bolt", func(t *journal.Torque) { t.Tool = "tw-7" })),
 			"bracket-torque", "LF", "bracket bolt: 105 N.m is not proven: the tool was never found good in a calibration: have it calibrated before it is used again; the plain reading is inside 98.0 N·m to 112.0 N·m (maker's manual, 4-17)"},
 		{"a wrench out of calibration", front, does(wrench("tw-8", "2026-03-01"), torqued("LF bracket bolt", func(t *journal.Torque) { t.Tool = "tw-8" })),
-			"bracket-torque", "LF", "bracket bolt: 105 N.m is not proven: the tool's calibration ran out on 2026-03-01; the plain reading is inside 98.0 N·m to 112.0 N·m (maker's manual, 4-17)"},
+			"bracket-torque", "LF", "bracket bolt: 105 N.m is not proven: the tool's calibration ran out on 1 March 2026; the plain reading is inside 98.0 N·m to 112.0 N·m (maker's manual, 4-17)"},
 		{"a wrench found out of tolerance later", front, does(wrench("tw-6", "2027-09-30"), torqued("LF bracket bolt", func(t *journal.Torque) { t.Tool = "tw-6" }), then("second", func(*story) step {
 			return plain("found", office, "tool/tw-6", "io", journal.ToolCheck{Tool: "tw-6", Result: journal.OutOfTolerance})
 		})),

@@ -72,6 +72,14 @@ func fixedAround() plan {
 	return p
 }
 
+// fourAlike is four floating calipers of one kind, on a lift.
+func fourAlike() plan {
+	p := fixedAround()
+	p.fits = pairs(slices.Concat(fronts(), rears()), fit{part: "caliper", preset: floating})
+	p.manual.Parking = journal.DrumParking
+	return p
+}
+
 // oneBracket is a bracket alone: the caliper hangs aside, its line closed.
 func oneBracket() plan {
 	return plan{fits: pairs([]journal.Corner{"RF"}, fit{part: "bracket", preset: boots}), closed: true, hangs: true, manual: usualManual(), raised: onStands()}

@@ -1,6 +1,7 @@
 package route_test
 
 import (
+	"fmt"
 	"testing"
 
 	"fettlebook/journal"
@@ -29,7 +30,7 @@ func TestLinesThatPartsHave(t *testing.T) {
 			f.tb = t
 			f.right(f.played(kind(), journal.JobID("line"+string(rune('a'+i))), nil))
 			for j, c := range faults {
-				s, h := f.played(kind(), journal.JobID("line"+string(rune('a'+i))+string(rune('a'+j))), c.does)
+				s, h := f.played(kind(), journal.JobID(fmt.Sprintf("line%c%02d", 'a'+i, j)), c.does)
 				if v := h.of(c.hold, s.named(c.at)); v.State == route.Met || v.State == "" || h.refused == nil && v.Class == "safety" {
 					t.Errorf("%s: %s is %q: %s", c.what, c.hold, v.State, v.Why)
 				}
@@ -74,6 +75,12 @@ func lineFaults(is *journal.MakeUp) []jobCase {
 		{"another corner bled", nil, elsewhereAt("LR bleed"), "bled", "LR", ""},
 		{"bled before the line was opened", nil, moved("LR bleed", "LR bag"), "bled", "LR", ""},
 	}
+	if is.Bleeders > 1 {
+		list = append(list,
+			jobCase{"one bleeder screw less", nil, with("LR bleed", func(b *journal.Bleed) { b.Screws-- }), "bled", "LR", ""},
+			jobCase{"nobody wrote how many bleeder screws", nil, with("LR bleed", func(b *journal.Bleed) { b.Screws = 0 }), "bled", "LR", ""},
+		)
+	}
 	if is.Bleeders > 0 {
 		for _, where := range []journal.BleederAt{journal.BleederDown, journal.NoBleeder, ""} {
 			list = append(list, jobCase{"the bleeder screw not at the top", nil, with("LR refitted caliper", func(r *journal.Refitting) { r.Bleeder = where }), "bleeder-up", "LR caliper", ""})
@@ -86,6 +93,7 @@ func parkingFaults(kind journal.ParkingKind) []jobCase {
 	list := []jobCase{
 		{"not tried", nil, without("parking tried"), "parking-brake-held", "vehicle", ""},
 		{"tried before it was back", nil, moved("parking tried", "LR bag"), "parking-brake-held", "vehicle", ""},
+		{"tried, and it does not hold", nil, with("parking tried", func(p *journal.ParkingTrial) { p.Holds = false }), "parking-brake-held", "vehicle", ""},
 		{"not set", nil, without("parking set"), "parking-brake-set", "vehicle", ""},
 		{"set before it was back", nil, moved("parking set", "LR bag"), "parking-brake-set", "vehicle", ""},
 	}

@@ -177,6 +177,12 @@ func TestBoltsThatAPartHas(t *testing.T) {
 				if complete(joint, func(s *story) { s.move(step, "removed") }) {
 					t.Errorf("%s: the joint %s is complete before the part was back on", p.Name, joint)
 				}
+				if complete(joint, func(s *story) {
+					st := &s.steps[s.index(step)]
+					st.about = journal.About(jobID, "RF", st.about.Part())
+				}) {
+					t.Errorf("%s: the joint %s is complete with that of another corner tightened", p.Name, joint)
+				}
 				if complete(joint, func(s *story) { edit(s, step, func(t *journal.Torque) { t.Joint = "hanging bolt" }) }) {
 					t.Errorf("%s: the joint %s is complete with another one tightened", p.Name, joint)
 				}

@@ -41,10 +41,13 @@ type Todo struct {
 	Say    string `json:"say"` // one sentence
 
 	verdict *Verdict // on Hold
+	head    string   // of what is to be written
 	what    string   // to write
 }
 
-// What is what is to be written, without the stage.
+// Head is what is to be written in a few words: the stage, or that another part
+// goes in, which came off no vehicle. What says it whole, without the head.
+func (t *Todo) Head() string { return t.head }
 func (t *Todo) What() string { return t.what }
 
 // Title and Found are those of the hold that is to be put right.
@@ -175,8 +178,7 @@ func (n *planner) waits(subject journal.Subject) bool {
 func (n *planner) untouched(i int) {
 	for _, c := range n.job.Corners {
 		for _, is := range c.Unfilled() {
-			n.list = append(n.list, Todo{Subject: journal.About(n.record.ID, c.Subject.Corner(), is.Instead()), Stage: n.card.Stages[i].Name, Task: WriteDown, Kind: journal.PartTagged,
-				Say: n.card.Stages[i].Title + ": " + is.Say(), what: is.Say()})
+			n.put(&n.card.Stages[i], journal.About(n.record.ID, c.Subject.Corner(), is.Instead()), journal.PartTagged, "Another part goes in", is.Say())
 		}
 		if c.Untouched() && n.free(i, c.Subject) {
 			n.first(c, journal.PartRemoved)
@@ -261,7 +263,11 @@ func told(at *facts.Site, k, before journal.Kind) string {
 
 // write lists something to be written.
 func (n *planner) write(s *card.Stage, at *facts.Site, k journal.Kind, what string) {
-	n.list = append(n.list, Todo{Subject: at.Subject, Stage: s.Name, Task: WriteDown, Kind: k, Say: s.Title + ": " + what, what: what})
+	n.put(s, at.Subject, k, s.Title, what)
+}
+
+func (n *planner) put(s *card.Stage, about journal.Subject, k journal.Kind, head, what string) {
+	n.list = append(n.list, Todo{Subject: about, Stage: s.Name, Task: WriteDown, Kind: k, Say: head + ": " + what, head: head, what: what})
 }
 
 func (n *planner) holds(s *card.Stage, at *facts.Site) {

@@ -248,7 +248,7 @@ func TestNextOfAnotherCasting(t *testing.T) {
 	before := *s
 	before.until("cracked")
 	if !slices.ContainsFunc(todo(t, &before), func(d route.Todo) bool {
-		return d.Subject == at("LF", "caliper-2") && d.Kind == journal.PartTagged && d.Say == "Off the vehicle: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
+		return d.Subject == at("LF", "caliper-2") && d.Kind == journal.PartTagged && d.Say == "Another part goes in: the caliper does not go back, and nothing is in its place yet: enter the one that goes in as caliper-2"
 	}) {
 		t.Error("nothing is said of the casting that is missing")
 	}

@@ -23,11 +23,11 @@ func TestPowderDate(t *testing.T) {
 	}
 	judged(t, []work{
 		{"no date on the box", "dew-point", lf, func(*story) {}, true, ""},
-		{"long before its date", "dew-point", lf, until("2027-09-30"), true, "coat 1: lot so-118 was within its date, 2027-09-30"},
+		{"long before its date", "dew-point", lf, until("2027-09-30"), true, "coat 1: lot so-118 was within its date, 30 September 2027"},
 		{"on its last day", "dew-point", lf, until("2026-03-02"), true, "within its date"},
-		{"the maker gives it longer", "dew-point", lf, does(until("2026-02-28"), anew("2026-08-31")), true, "within its date, 2026-08-31"},
+		{"the maker gives it longer", "dew-point", lf, does(until("2026-02-28"), anew("2026-08-31")), true, "within its date, 31 August 2026"},
 
-		{"a day past its date", "dew-point", lf, until("2026-03-01"), false, "coat 1: lot so-118 was 1 day past its date, 2026-03-01"},
+		{"a day past its date", "dew-point", lf, until("2026-03-01"), false, "coat 1: lot so-118 was 1 day past its date, 1 March 2026"},
 		{"months past its date", "dew-point", lf, until("2025-12-31"), false, "61 days past its date"},
 		{"corrected to an earlier date", "dew-point", lf, does(until("2026-08-31"), anew("2026-02-28")), false, "2 days past its date"},
 		{"the second coat past its date", "dew-point", lf, func(s *story) {

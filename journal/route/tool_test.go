@@ -27,7 +27,7 @@ func TestToolHasOneState(t *testing.T) {
 	stock := facts.StockOf(shop)
 
 	first := stock.ToolAt("tw-3", shop.Line(w.ids["LF full"])[0])
-	if first.Uses != 5 || first.Spent() || first.Doubt != facts.RanOut || !strings.Contains(first.Say(), "ran out on 2027-03-02") {
+	if first.Uses != 5 || first.Spent() || first.Doubt != facts.RanOut || !strings.Contains(first.Say(), "ran out on 2 March 2027") {
 		t.Errorf("at the first wheel: %+v: %s", first, first.Say())
 	}
 	second := stock.ToolAt("tw-3", shop.Line(w.ids["RF full"])[0])
@@ -99,7 +99,7 @@ func TestContainerOpenedEarlier(t *testing.T) {
 	w := s.write()
 	_, shop := fold(w.log)
 	for _, thing := range facts.StockOf(shop).Things(shop.Line(w.ids["LF bleed"])[0]) {
-		if thing.Thing == "fluid/bf-31" && !strings.Contains(thing.Say, "opened on 2026-02-20") {
+		if thing.Thing == "fluid/bf-31" && !strings.Contains(thing.Say, "opened on 20 February 2026") {
 			t.Errorf("it says %s", thing.Say)
 		}
 	}

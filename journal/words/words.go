@@ -104,10 +104,11 @@ func Capital(text string) string {
 	return string(unicode.ToUpper(r)) + text[n:]
 }
 
-// Small begins a phrase with a small letter, as it stands within a sentence.
+// Small begins a phrase with a small letter, as it stands within a sentence, unless it
+// begins with an abbreviation, such as VIN.
 func Small(phrase string) string {
 	r, n := utf8.DecodeRuneInString(phrase)
-	if n == 0 || r == utf8.RuneError {
+	if next, _ := utf8.DecodeRuneInString(phrase[n:]); n == 0 || r == utf8.RuneError || unicode.IsUpper(next) {
 		return phrase
 	}
 	return string(unicode.ToLower(r)) + phrase[n:]
@@ -171,14 +172,17 @@ func Choose(so bool, then, otherwise string) string {
 }
 
 // Span writes the figures between two values, of which either may be missing.
-func Span[T fmt.Stringer](low, high T) string {
-	switch lo, hi := low.String(), high.String(); {
-	case lo == "":
-		return Fill("at most %s", hi)
-	case hi == "":
-		return "at least " + lo
+func Span[T fmt.Stringer](low, high T) string { return Between(low.String(), high.String()) }
+
+// Between does what Span does, of limits that are words already.
+func Between(low, high string) string {
+	switch {
+	case low == "":
+		return Fill("at most %s", high)
+	case high == "":
+		return "at least " + low
 	default:
-		return lo + " to " + hi
+		return low + " to " + high
 	}
 }
 

@@ -127,7 +127,7 @@ func TestLasting(t *testing.T) {
 }
 
 func TestSmall(t *testing.T) {
-	for phrase, want := range map[string]string{"": "", "Look for fluid": "look for fluid", "Öl nachsehen": "öl nachsehen", "\xff": "\xff"} {
+	for phrase, want := range map[string]string{"": "", "Look for fluid": "look for fluid", "A part is off": "a part is off", "VIN read": "VIN read", "Öl nachsehen": "öl nachsehen", "\xff": "\xff"} {
 		if got := words.Small(phrase); got != want {
 			t.Errorf("%q is %q, want %q", phrase, got, want)
 		}

@@ -27,6 +27,7 @@ import (
 
 	"fettlebook/media"
 	"fettlebook/media/durable"
+	"fettlebook/media/until"
 )
 
 // ErrDamaged says that the bytes under a Ref no longer have its hash. Storing
@@ -171,7 +172,7 @@ func (d *Dir) Verify(ctx context.Context, ref media.Ref) error {
 	}
 	defer f.Close()
 	sum := sha256.New()
-	if _, err := io.Copy(sum, media.Until(ctx, f)); err != nil {
+	if _, err := io.Copy(sum, until.Done(ctx, f)); err != nil {
 		return fmt.Errorf("verify photo %s: %w", ref, err)
 	}
 	if media.Ref(sum.Sum(nil)) != ref {

@@ -245,9 +245,9 @@ func TestAlmostFull(t *testing.T) {
 	}
 }
 
-// TestKeepObeying: a withdrawal that came from another machine takes the
+// TestKeepCarryingOut: a withdrawal that came from another machine takes the
 // original away here too.
-func TestKeepObeying(t *testing.T) {
+func TestKeepCarryingOut(t *testing.T) {
 	f := open(t, found(t))
 	photo, thumb, err := f.Snap(t.Context(), bytes.NewReader(mediatest.JPEG(mediatest.Noise(320, 240, 9), 90, nil)), "bare seats")
 	if err != nil {
@@ -262,7 +262,7 @@ func TestKeepObeying(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		f.KeepObeying(ctx, slog.New(slog.DiscardHandler))
+		f.KeepCarryingOut(ctx, slog.New(slog.DiscardHandler))
 	}()
 	// Written past the folder, as an entry that arrives from the hub is.
 	if _, err := f.Log.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Withdrawal{Photo: photo.Ref, Reason: "a face is in it"}}); err != nil {

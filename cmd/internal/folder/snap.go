@@ -54,11 +54,11 @@ func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 	if err != nil {
 		return nil, err
 	}
-	return e, f.Obey(ctx, d.Data)
+	return e, f.CarryOut(ctx, d.Data)
 }
 
-// Obey removes bytes that an entry ordered away.
-func (f *Folder) Obey(ctx context.Context, data journal.Payload) error {
+// CarryOut removes bytes that an entry ordered away.
+func (f *Folder) CarryOut(ctx context.Context, data journal.Payload) error {
 	switch p := data.(type) {
 	case *journal.Withdrawal:
 		f.smalls.forget(p.Photo)

@@ -33,6 +33,7 @@ func TestACrackedCasting(t *testing.T) {
 	w.sets("condition=cracked ear", "where=upper ear", "decision=replace", "reason=cracked through", "told.how=telephone", "told.answer=replace it")
 	w.stamps()
 	w.p.Open(w.pages + "/job/" + w.job)
+	w.p.Sees("Another part goes in")
 	w.p.Go("enter the one that goes in as caliper-2")
 	w.sets("tag=LF-2", "number=K7-2", "metal=iron")
 	w.snaps(photo(t, "removed", 2))

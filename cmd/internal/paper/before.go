@@ -78,7 +78,7 @@ type shown struct {
 }
 
 func (t *told) showing(at journal.Subject, s *shot, says string) (shown, error) {
-	what := words.Capital(thing(at)) + ", " + says
+	what := words.Capital(t.thing(at)) + ", " + says
 	if s == nil {
 		return shown{Picture{Shows: what, Caption: strong(what), Missing: "Nobody took a photograph here."}, true}, nil
 	}

@@ -49,9 +49,9 @@ func (t *told) damageTold() (says []string) {
 		}
 		on := day(e.Line.Clocks.Device)
 		if !is.On.IsZero() {
-			on = date(string(is.On))
+			on = is.On.Said()
 		}
-		says = append(says, thing(e.Line.Subject)+": "+words.Choose(is.How == journal.InPerson, "in person", "by "+string(is.How))+" on "+on+words.Fill("; the answer was “%s”", is.Answer))
+		says = append(says, t.thing(e.Line.Subject)+": "+words.Choose(is.How == journal.InPerson, "in person", "by "+string(is.How))+" on "+on+words.Fill("; the answer was “%s”", is.Answer))
 	}
 	return says
 }
@@ -70,7 +70,7 @@ func (t *told) atCorners(path string, of facts.Quantity) (says []string) {
 		}
 	}
 	for _, one := range list {
-		says = append(says, things(one.of)+": "+one.says)
+		says = append(says, t.things(one.of)+": "+one.says)
 	}
 	return says
 }
@@ -134,7 +134,7 @@ func (t *told) grouped(name, path string, of ...facts.Quantity) (list Pairs) {
 		}
 	}
 	for i, one := range append(wrong, right...) {
-		text := say(words.Sentence(things(one.of) + ": " + one.says))
+		text := say(words.Sentence(t.things(one.of) + ": " + one.says))
 		if i < len(wrong) {
 			text[0].Face = Bold
 		}
@@ -158,7 +158,7 @@ func (t *told) films() Pairs {
 			if means[f] == nil {
 				asked = append(asked, f)
 			}
-			means[f] = append(means[f], thing(p.Subject)+" "+s.Figure())
+			means[f] = append(means[f], t.thing(p.Subject)+" "+s.Figure())
 		}
 	}
 	list := t.grouped("Film", "part.film", facts.FilmMean)
@@ -177,7 +177,7 @@ func (t *told) amiss() (list List) {
 	}
 	for _, v := range t.Verdicts.List {
 		if v.State == route.Waived {
-			text := words.Capital(thing(v.Thing())) + ", “" + v.Title + "”: "
+			text := words.Capital(t.thing(v.Thing())) + ", “" + v.Title + "”: "
 			if v.Waiver != nil {
 				text += "waived by " + t.who(v.Waiver.By) + ", because "
 				text += v.Waiver.Reason
@@ -192,7 +192,7 @@ func (t *told) amiss() (list List) {
 		}
 	}
 	for _, one := range later {
-		list = append(list, Text{{"Not met since the handover, " + things(one.of) + ": ", Bold}, {words.Sentence(one.says), Plain}})
+		list = append(list, Text{{"Not met since the handover, " + t.things(one.of) + ": ", Bold}, {words.Sentence(one.says), Plain}})
 	}
 	return list
 }

@@ -107,7 +107,7 @@ func (t *told) tools(l *record.Line) (text Text, proof []string) {
 		if is.Doubt != facts.NoDoubt {
 			says = is.Say
 		} else if is.Certificate != "" || is.ValidTo != "" {
-			proof = append(proof, words.Commas(says, words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", date(is.ValidTo))))
+			proof = append(proof, words.Commas(says, words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", journal.Date(is.ValidTo).Said())))
 		}
 		text = text.then(Run{Text: words.If(len(text) > 0, "; ") + says})
 	}
@@ -125,7 +125,7 @@ func (t *told) jointTable(list []joint) []Block {
 				proof = append(proof, says)
 			}
 		}
-		table.Rows = append(table.Rows, []Text{say(places(j.at) + ": " + j.name), j.value, j.asked, say(j.source), j.tool, t.hands(j.by)})
+		table.Rows = append(table.Rows, []Text{say(t.places(j.at) + ": " + j.name), j.value, j.asked, say(j.source), j.tool, t.hands(j.by)})
 	}
 	if len(proof) == 0 {
 		return []Block{table}
@@ -135,11 +135,11 @@ func (t *told) jointTable(list []joint) []Block {
 }
 
 // places names corners, each once: "left rear and right rear, 10 joints each".
-func places(at []journal.Subject) string {
+func (t *told) places(at []journal.Subject) string {
 	var names []string
 	count := make(map[string]int)
 	for _, s := range at {
-		name := thing(s)
+		name := t.thing(s)
 		if count[name]++; count[name] == 1 {
 			names = append(names, name)
 		}

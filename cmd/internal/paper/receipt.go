@@ -28,6 +28,7 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 		return nil, ErrNotHandedBack
 	}
 	t := tell(ctx, v, st, a)
+	t.replaces = t.replacements()
 	if t.held != nil && t.held.State == shop.SealBroken {
 		return nil, &SealBroken{t.held.Says()}
 	}
@@ -56,7 +57,7 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 		d.add(Fine{say("The schedule is the time at metal temperature that the powder’s data sheet asks for. How often it was met is what a probe showed; it is not a degree of cure.")})
 	}
 	if list := t.amiss(); len(list) > 0 {
-		d.add(Together{Heading{2, "Not as it should be, waived or not known"}, list})
+		d.add(Together{Heading{2, "Not met, waived or not known"}, list})
 	}
 	if boxes := t.boxes(); len(boxes) > 0 {
 		d.add(Together{Heading{2, "What to do, and when"}, boxes})
@@ -116,7 +117,7 @@ func (t *told) done() (text Text) {
 		}
 	}
 	for i, one := range list {
-		text = text.then(Run{Text: words.If(i > 0, " ") + fmt.Sprintf("The %s %s %s.", things(one.of), words.Choose(len(one.of) == 1, "was", "were"), one.says)})
+		text = text.then(Run{Text: words.If(i > 0, " ") + fmt.Sprintf("The %s %s %s.", t.things(one.of), words.Choose(len(one.of) == 1, "was", "were"), one.says)})
 	}
 	return text
 }

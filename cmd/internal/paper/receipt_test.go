@@ -300,6 +300,24 @@ func TestReceiptOfLooseParts(t *testing.T) {
 	w.silent("Right front, before the work")
 }
 
+// A casting that goes in for another one is entered under a name of its own, which no
+// customer ever saw.
+func TestReceiptOfAReplacedCasting(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	const job = journal.JobID("6f7kk2m9")
+	vehicle, old, other := journal.About(job, "", ""), journal.About(job, "LF", "caliper"), journal.About(job, "LF", "caliper-2")
+	o.Write(vehicle, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4472"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1})
+	o.Write(old, "io", &journal.Removal{}, "as it came off")
+	o.Write(old, "io", &journal.Condition{Condition: journal.CrackedEar, Where: "upper ear", Decision: journal.ReplaceIt, Reason: "cracked through"})
+	o.Write(other, "io", &journal.Tagging{Tag: "LF-2", Number: "S-2", Metal: journal.Iron})
+	o.Write(other, "io", &journal.Refitting{Bleeder: journal.BleederUp}, "back on")
+	o.force(vehicle, &journal.Release{})
+	w := o.wrote(job)
+	w.says("The left front caliper (replacement) was refitted.")
+	w.silent("front caliper-2")
+}
+
 // People are known by their initials, and by what they are called if somebody asks for
 // that.
 func TestNamesAsked(t *testing.T) {

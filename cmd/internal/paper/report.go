@@ -44,7 +44,7 @@ func NewReport(ctx context.Context, v *shop.View, about About, a Asked) (*Docume
 		r.jobs = append(r.jobs, tell(ctx, v, st, a))
 	}
 	if len(r.jobs) == 0 {
-		return nil, fmt.Errorf("a report is about one job at least")
+		return nil, fmt.Errorf("a report is about at least one job")
 	}
 	last := r.jobs[len(r.jobs)-1]
 	name := last.Job.Name()
@@ -179,7 +179,7 @@ func (r *report) touched() {
 	if len(table.Rows) == 0 {
 		return
 	}
-	r.add(Heading{2, "What touched the parts"}, say("The runs of these parts, and the powder, fluids, kits and tools that were used on them. Other vehicles are counted here and not named."), table)
+	r.add(Heading{2, "What touched the parts"}, say("The runs of these parts, and the powder, fluids, kits, figures and tools that were used on them. Other vehicles are counted here and not named."), table)
 }
 
 // amounts are what an entry amounts to by itself, with the limit and its source.

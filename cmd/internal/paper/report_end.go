@@ -106,7 +106,7 @@ func (t *told) notProven() (says []string) {
 			if s.Sure != facts.NotProven && s.Sure != facts.AtMost && s.Met != facts.NotKnown || s.Sure == facts.NotYet {
 				continue
 			}
-			text := thing(s.About) + ": " + s.Say()
+			text := t.thing(s.About) + ": " + s.Say()
 			if !slices.Contains(says, text) {
 				says = append(says, text)
 			}

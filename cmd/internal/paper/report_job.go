@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages/chart"
@@ -51,18 +50,18 @@ func (r *report) timeline(t *told) Table {
 	beside := shop.Beside([]*shop.Standing{t.Standing}, t.held)
 	for _, l := range t.Job.Timeline() {
 		table.Rows = append(table.Rows, []Text{
-			figure(fmt.Sprint(r.numbers[l])), say(time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04 -07:00")), say(t.who(l.By)), say(where(l)), r.told(t, l, beside(l)),
+			figure(fmt.Sprint(r.numbers[l])), say(time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04 -07:00")), say(t.who(l.By)), say(t.where(l)), r.told(t, l, beside(l)),
 		})
 	}
 	return table
 }
 
 // where says what an entry is about.
-func where(l *record.Line) string {
+func (t *told) where(l *record.Line) string {
 	if run := l.Subject.Run(); run != "" {
 		return "run " + string(run)
 	}
-	return thing(l.Subject)
+	return t.thing(l.Subject)
 }
 
 // told is an entry in words: what was written, struck or not, and what it amounts to.
@@ -134,7 +133,7 @@ func (r *report) pictures(t *told) error {
 		if p.of != t {
 			continue
 		}
-		shows := words.Capital(strings.TrimPrefix(words.Commas(where(p.line), p.Role), ", "))
+		shows := words.Capital(words.Commas(t.where(p.line), p.Role))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
 			camera = "camera " + p.Taken.Said()
@@ -181,9 +180,9 @@ func (r *report) holds(t *told) {
 		if v.State != route.Met {
 			state = strong(string(v.State))
 		}
-		table.Rows = append(table.Rows, []Text{say(things(v.At)), say(v.Title + " (" + string(v.Class) + ")"), state, say(words.Sentence(v.Why)), say(words.Commas(v.Limit, v.Source))})
+		table.Rows = append(table.Rows, []Text{say(t.things(v.At)), say(v.Title + " (" + string(v.Class) + ")"), state, say(words.Sentence(v.Why)), say(words.Commas(v.Limit, v.Source))})
 		if len(v.At) == 0 {
-			table.Rows[len(table.Rows)-1][0] = say(thing(v.Subject))
+			table.Rows[len(table.Rows)-1][0] = say(t.thing(v.Subject))
 		}
 	}
 	r.add(Heading{2, "Hold points"}, t.standing(), table)
@@ -215,16 +214,17 @@ func (r *report) bakes(t *told) {
 // part names a part in a chart; one of another vehicle has no name here.
 func (r *report) part(name string) string {
 	s := journal.Subject(name)
-	if !slices.Contains(r.about.Jobs, s.Job()) {
+	i := slices.IndexFunc(r.jobs, func(t *told) bool { return t.Job.ID == s.Job() })
+	if i < 0 {
 		return "a part of another job"
 	}
-	return thing(s)
+	return r.jobs[i].thing(s)
 }
 
 func (r *report) films(t *told) {
 	for _, l := range t.Job.Timeline() {
 		if film := t.Stock.Entry(l).Film; film != nil {
-			r.drawing(fmt.Sprintf("Film of the %s, entry %d", where(l), r.numbers[l]), chart.FilmKey, chart.Film(*film))
+			r.drawing(fmt.Sprintf("Film of the %s, entry %d", t.where(l), r.numbers[l]), chart.FilmKey, chart.Film(*film))
 		}
 	}
 }
@@ -273,7 +273,7 @@ func (r *report) waivers(t *told) {
 	table := Table{Title: "Waivers", Head: []string{"Where", "Hold point", "Waived by", "Because"}, Shares: []float64{0.15, 0.3, 0.1, 0.45}}
 	for _, v := range t.Verdicts.List {
 		if v.State == route.Waived && v.Waiver != nil {
-			table.Rows = append(table.Rows, []Text{say(thing(v.Thing())), say(v.Title), say(t.who(v.Waiver.By)), say(words.Sentence(v.Waiver.Reason))})
+			table.Rows = append(table.Rows, []Text{say(t.thing(v.Thing())), say(v.Title), say(t.who(v.Waiver.By)), say(words.Sentence(v.Waiver.Reason))})
 		}
 	}
 	r.add(Heading{2, "Waivers"})

@@ -33,6 +33,8 @@ type told struct {
 	ask   Asked
 	facts *facts.Job    // nil while the job's card is not here
 	held  *shop.Sealing // against its seal, nil of a job that is not sealed
+
+	replaces map[journal.Subject]string // names of parts that take the place of others, for customers
 }
 
 func tell(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) *told {

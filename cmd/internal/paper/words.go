@@ -2,9 +2,11 @@ package paper
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
@@ -25,26 +27,44 @@ func side(c journal.Corner) string {
 }
 
 // thing names what a subject in a job is: "left front caliper", "vehicle".
-func thing(s journal.Subject) string {
-	switch name := side(s.Corner()); {
-	case s.Part() != "" && name != "":
-		return name + " " + string(s.Part())
-	case s.Part() != "":
-		return string(s.Part())
-	case name != "":
-		return name
+func (t *told) thing(s journal.Subject) string {
+	if text := strings.TrimSpace(side(s.Corner()) + " " + t.part(s)); text != "" {
+		return text
 	}
 	return "vehicle"
+}
+
+// part is what a part is called. A customer never saw the name under which one is
+// entered that takes the place of another.
+func (t *told) part(s journal.Subject) string {
+	if name := t.replaces[s]; name != "" {
+		return name
+	}
+	return string(s.Part())
+}
+
+// replacements name the parts that take the place of others.
+func (t *told) replacements() map[journal.Subject]string {
+	if t.facts == nil {
+		return nil
+	}
+	names := make(map[journal.Subject]string)
+	for _, a := range t.facts.Asides() {
+		if a.Instead != "" {
+			names[a.Instead] = card.Base(a.Instead.Part()) + " (replacement)"
+		}
+	}
+	return names
 }
 
 // mostThings is how many things are named one by one.
 const mostThings = 6
 
 // things names several: those that every corner has are named once.
-func things(list []journal.Subject) string {
+func (t *told) things(list []journal.Subject) string {
 	var parts, corners []string
 	for _, s := range list {
-		parts, corners = append(parts, string(s.Part())), append(corners, side(s.Corner()))
+		parts, corners = append(parts, t.part(s)), append(corners, side(s.Corner()))
 	}
 	distinct := func(list []string) (out []string) {
 		for _, text := range list {
@@ -60,7 +80,7 @@ func things(list []journal.Subject) string {
 	}
 	var names []string
 	for _, s := range list {
-		names = append(names, thing(s))
+		names = append(names, t.thing(s))
 	}
 	if n := len(names) - mostThings; n > 1 {
 		names = append(names[:mostThings], words.Count(n, "other part"))
@@ -72,15 +92,6 @@ const dayLayout = "2 January 2006"
 
 // day writes the day of a time as the device's clock had it.
 func day(s journal.Stamp) string { return time.Time(s).Format(dayLayout) }
-
-// date writes a day of the register; as it was typed if it cannot be read.
-func date(text string) string {
-	t, err := time.Parse(time.DateOnly, text)
-	if err != nil {
-		return text
-	}
-	return t.Format(dayLayout)
-}
 
 // vehicle is what is known of a job's vehicle: "moss-green estate, VIN …".
 func vehicle(j *record.Job) string {

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"fettlebook/journal/words"
 )
 
 // Warmup is an earlier run of the same kind of part in the same oven, with a probe on the
@@ -93,7 +95,7 @@ func (w Warmup) check() error {
 	n := len(w.Minutes)
 	switch {
 	case n < leastWarmup:
-		return refuse("has %d readings: at least %d are needed", n, leastWarmup)
+		return refuse("has %s: at least %d are needed", words.Count(n, "reading"), leastWarmup)
 	case len(w.Metal) != n || len(w.Air) != n && len(w.Air) != 1:
 		return refuse("has %d times, %d metal and %d air readings: give one metal reading for each time, and as many of the air or one", n, len(w.Metal), len(w.Air))
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Scale is the unit of a trace's readings.
@@ -83,7 +84,7 @@ func NewSeries(seconds string, scale Scale, channels ...ChannelSeries) (*Series,
 	}
 	for _, c := range channels {
 		if got := count(c.Readings); got != want {
-			return nil, &SeriesError{Series: c.Channel, Problem: fmt.Sprintf("it has %d readings for %d times: give one for each", got, want)}
+			return nil, &SeriesError{Series: c.Channel, Problem: fmt.Sprintf("it has %s for %s: give one for each", words.Count(got, "reading"), words.Count(want, "time"))}
 		}
 	}
 	return s, nil

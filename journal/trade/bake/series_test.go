@@ -18,7 +18,7 @@ func TestSeriesRefuses(t *testing.T) {
 	}{
 		{"0 1", "20 21", "K", 0, "°C or °F"},
 		{"", "", bake.Celsius, 0, "no times"},
-		{"0 1", "20", bake.Celsius, 0, "1 readings for 2 times"},
+		{"0 1", "20", bake.Celsius, 0, "1 reading for 2 times"},
 		{"0 1 1", "20 21 22", bake.Celsius, 3, "not later"},
 		{"0 x", "20 21", bake.Celsius, 2, "not a plain decimal"},
 		{"0 1", "20 ", bake.Celsius, 2, "not a plain decimal"},

@@ -3,7 +3,6 @@ package bake
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
@@ -90,7 +89,7 @@ func (c Channel) results(above Limit) []sheet.Result {
 	var s sheet.Sheet
 	where := "air"
 	if c.On != "" {
-		where = strings.TrimSuffix(c.On+", "+c.Place, ", ")
+		where = words.Commas(c.On, c.Place)
 	}
 	s.Tell("channel", c.Channel, c.Channel, "%s: %.4f of the schedule (lenient %.4f), peak %.1f °C at minute %.1f, %.1f min above %g °C",
 		where, c.Strict, c.Lenient, c.Peak.Celsius, c.Peak.Second/60, c.HeatMinutes, above.Value)

@@ -43,7 +43,7 @@ func (b Bleeders) Check(c Corner) error {
 		return err
 	}
 	if len(b.Names) == 0 && b.Count < 1 {
-		return sheet.Refuse("the bleeder screws", fmt.Sprint(b.Count), "a corner has one at least")
+		return sheet.Refuse("the bleeder screws", fmt.Sprint(b.Count), "a corner has at least one")
 	}
 	for i, name := range b.Names {
 		if name == "" || slices.Contains(b.Names[:i], name) {
@@ -58,7 +58,7 @@ func (b Bleeders) Check(c Corner) error {
 func (b Bleeders) Have(c Corner, s Screws) error {
 	switch {
 	case s.Which == "" && s.Many < 1:
-		return sheet.Refuse("the bleeder screws", fmt.Sprintf("%d at %s", s.Many, c), "one is bled at least")
+		return sheet.Refuse("the bleeder screws", fmt.Sprintf("%d at %s", s.Many, c), "at least one is bled")
 	case s.Which != "" && len(b.Names) > 0 && !slices.Contains(b.Names, s.Which):
 		return sheet.Refuse("the bleeder screw", fmt.Sprintf("%q at %s", s.Which, c), "it has "+words.And(b.Names...))
 	case s.Which == "" && s.Many > b.count():

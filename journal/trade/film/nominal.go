@@ -91,7 +91,7 @@ func (r *NominalResult) judge(nominal float64) {
 		fail("the lowest value, %s, is below %s, 80 %% of the nominal", shown(r.Min), shown(r.Least))
 	}
 	if sheet.Above(r.Portion, nominalPortion) {
-		fail("%d of %d values, %.0f %%, lie between 80 %% of the nominal and the nominal, and at most 20 %% may", r.Between, r.Readings, 100*r.Portion)
+		fail("%d of %d values, %.0f %%, %s between 80 %% of the nominal and the nominal, and at most 20 %% may", r.Between, r.Readings, 100*r.Portion, words.Choose(r.Between == 1, "lies", "lie"))
 	}
 	if r.Most > 0 && sheet.Above(r.Max, r.Most) {
 		fail("the highest value, %s, is above %s, %g times the nominal", shown(r.Max), shown(r.Most), r.Nominal.Most)

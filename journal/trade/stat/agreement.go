@@ -54,8 +54,8 @@ func agreement(tables []Pair, pooled float64) *Agreement {
 	test.Statistic = max(0, test.Statistic-excess*excess/variance)
 	test.P = distuv.ChiSquared{K: float64(test.Freedom)}.Survival(test.Statistic)
 	if float64(small) > roughFrom*float64(4*len(tables)) {
-		test.guard(fmt.Sprintf("%d of %d cells expect fewer than %d parts each, so the test whether the strata agree is rough, and strata that differ may well pass it",
-			small, 4*len(tables), smallExpected))
+		test.guard(fmt.Sprintf("fewer than %d parts are expected in %s, so the test whether the strata agree is rough, and strata that differ may well pass it",
+			smallExpected, words.Of(small, 4*len(tables), "cell")))
 	}
 	return test
 }

@@ -189,7 +189,7 @@ func (b *Basis) baseline(n int, leaveOut []int) ([]bool, error) {
 	case count < 2:
 		return nil, refuse(ErrTooFew, "%s", words.Count(count, "point"))
 	case count < usualBaseline:
-		b.guard(fmt.Sprintf("the limits rest on only %d points and are provisional; %d are usual", count, usualBaseline))
+		b.guard(fmt.Sprintf("the limits rest on only %s and are provisional; %d are usual", words.Count(count, "point"), usualBaseline))
 	}
 	return helps, nil
 }

@@ -78,7 +78,7 @@ func BenjaminiHochberg(causes []Cause, tested int, rate float64) (Search, error)
 		finding.Kept = kept
 	}
 	if tested > len(causes) {
-		search.guard(fmt.Sprintf("%d of the %d causes tested are not listed; they count all the same", tested-len(causes), tested))
+		search.guard(fmt.Sprintf("%d of the %d causes tested %s all the same", tested-len(causes), tested, words.Choose(tested-len(causes) == 1, "is not listed; it counts", "are not listed; they count")))
 	}
 	return search, nil
 }

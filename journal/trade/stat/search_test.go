@@ -1,9 +1,12 @@
 package stat_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"fettlebook/journal/trade/stat"
 )
@@ -74,5 +77,39 @@ func TestStrataThatSayNothing(t *testing.T) {
 	open := ok[stat.Pooled](t)(stat.MantelHaenszel([]stat.Stratum{{Pair: stat.Cells(5, 10, 0, 12)}, {Pair: stat.Cells(2, 10, 0, 7)}}, 0.95))
 	if !math.IsInf(open.OddsRatio.Value, 1) || open.OddsRatio.Low != 0 || !math.IsInf(open.OddsRatio.High, 1) || len(open.Guards) != 1 {
 		t.Errorf("pooled is %v with guards %q, want an open interval and one guard", open.OddsRatio, open.Guards)
+	}
+}
+
+// Beside a group as it is so many parts, and hardly fewer, show four times in
+// five: by the exact test of every count that may come.
+func TestSampleSizeBeside(t *testing.T) {
+	power := func(n int, to float64, other stat.Sample, alpha float64) (sum float64) {
+		for k := range n + 1 {
+			p := stat.Pair{First: stat.Sample{Defects: k, Parts: n}, Second: other}
+			if (p.First.Rate() > other.Rate()) == (to > other.Rate()) && ok[stat.Fisher](t)(stat.FisherExact(p)).TwoSided <= alpha {
+				sum += distuv.Binomial{N: float64(n), P: to}.Prob(float64(k))
+			}
+		}
+		return sum
+	}
+	for _, c := range []struct {
+		defects, parts int
+		to             float64
+	}{{0, 88, 0.25}, {6, 300, 0.4}, {3, 1000, 0.03}, {200, 1000, 0.28}, {60, 120, 0.2}, {100, 5000, 0.05}} {
+		for _, alpha := range []float64{0.05, 0.001} {
+			other := stat.Sample{Defects: c.defects, Parts: c.parts}
+			got := ok[stat.Trial](t)(stat.SampleSizeBeside(other, (float64(c.defects)+0.5)/float64(c.parts+1), c.to, alpha, 0.80)).PartsEach
+			enough, fewer := power(got, c.to, other, alpha), power(got*3/4, c.to, other, alpha)
+			if enough < 0.76 || fewer > 0.80 {
+				t.Errorf("%v beside %v at %v: %d parts show %.3f of the time, and three in four of them %.3f", c.to, other, alpha, got, enough, fewer)
+			}
+		}
+	}
+	each := ok[stat.Trial](t)(stat.SampleSize(0.1, 0.2, 0.05, 0.80)).PartsEach
+	if got := ok[stat.Trial](t)(stat.SampleSizeBeside(stat.Sample{Defects: 1, Parts: 10}, 0.1, 0.2, 0.05, 0.80)).PartsEach; got != each {
+		t.Errorf("beside 10 parts %d are needed, want %d of each", got, each)
+	}
+	if _, err := stat.SampleSizeBeside(stat.Sample{Defects: 1, Parts: 10}, 0.1, 0.1, 0.05, 0.8); !errors.Is(err, stat.ErrSame) {
+		t.Errorf("two rates alike: %v", err)
 	}
 }

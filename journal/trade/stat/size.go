@@ -3,6 +3,7 @@ package stat
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -46,6 +47,43 @@ func SampleSize(from, to, alpha, power float64) (Trial, error) {
 		},
 		From: from, To: to, Alpha: alpha, Power: power, PartsEach: int(parts),
 	}, nil
+}
+
+// SampleSizeBeside returns how many parts a group of the rate to needs to be told by
+// Fisher's exact test from another group that is there already, whose rate is taken as
+// from. A large other group spares parts; beside one that is too small for any number both
+// groups need as many. Errors are of type *Error.
+func SampleSizeBeside(other Sample, from, to, alpha, power float64) (Trial, error) {
+	t, err := SampleSize(from, to, alpha, power)
+	if err != nil {
+		return Trial{}, err
+	}
+	n := 1 + sort.Search(other.Parts, func(i int) bool { return shows(i+1, to, other, from, alpha) >= power })
+	if n <= other.Parts {
+		t.Method, t.Source, t.PartsEach = "power of Fisher's exact test beside a group as it is", "added up over the counts of the other group", n
+	}
+	return t, nil
+}
+
+// manyExpected is from how many parts of the rarer sort on, in either group, the normal
+// approximation with continuity correction does: common practice.
+const manyExpected = 10
+
+// shows is the chance that a group of n parts at a rate is told from another one.
+func shows(n int, to float64, other Sample, from, alpha float64) float64 {
+	if to < from { // count the good parts instead
+		to, from, other.Defects = 1-to, 1-from, other.good()
+	}
+	n1, n2 := float64(n), float64(other.Parts)
+	if min(n1*min(to, 1-to), float64(other.Defects), float64(other.good())) >= manyExpected {
+		middle := (n1*to + n2*from) / (n1 + n2)
+		far := -distuv.UnitNormal.Quantile(alpha/2) * math.Sqrt(middle*(1-middle)*(1/n1+1/n2))
+		return distuv.UnitNormal.CDF((to - from - (1/n1+1/n2)/2 - far) / math.Sqrt(to*(1-to)/n1+from*(1-from)/n2))
+	}
+	least := sort.Search(n+1, func(k int) bool {
+		return float64(k)*n2 > float64(other.Defects)*n1 && ExactStrata(Pair{Sample{Defects: k, Parts: n}, other}).P <= alpha
+	})
+	return distuv.Binomial{N: n1, P: to}.Survival(float64(least - 1))
 }
 
 // Say returns the result as one sentence.

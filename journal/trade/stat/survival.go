@@ -107,14 +107,21 @@ func (s Survival) Say() string {
 			shown = step
 		}
 	}
-	if s.Seen == 0 {
-		return fmt.Sprintf("of %d parts that were seen again none had the defect, the last of them after %s days", s.Parts, figure(s.Steps[len(s.Steps)-1].Time))
+	switch last := days(s.Steps[len(s.Steps)-1].Time); {
+	case s.Parts == 1:
+		return words.Choose(s.Seen == 1, "the only part that was seen again had the defect", "the only part that was seen again, after "+last+", was without the defect")
+	case s.Seen == 0:
+		return fmt.Sprintf("none of %d parts that were seen again had the defect, the last of them after %s", s.Parts, last)
+	case s.Parts < fewWatched:
+		return fmt.Sprintf("%d of %d parts that were seen again had the defect, too few to say how it goes over time", s.Seen, s.Parts)
 	}
-	if s.Parts < fewWatched {
-		return fmt.Sprintf("%s that were seen again had the defect, too few to say how it goes over time", words.Of(s.Seen, s.Parts, "part"))
-	}
-	return fmt.Sprintf("after %s days %s of the parts are still good, %s to %s with %s, by %d parts that were seen again, %d with the defect",
-		figure(shown.Time), percent(shown.Good), percent(shown.Low), percent(shown.High), confidence(s.Level), s.Parts, s.Seen)
+	return fmt.Sprintf("after %s %s of the parts are still good, %s to %s with %s, by %d parts that were seen again, %d with the defect",
+		days(shown.Time), percent(shown.Good), percent(shown.Low), percent(shown.High), confidence(s.Level), s.Parts, s.Seen)
+}
+
+// days writes a time in days.
+func days(t float64) string {
+	return figure(t) + words.Choose(t == 1, " day", " days")
 }
 
 // fewWatched is how many parts a share should rest on to be said by itself. Common

@@ -99,8 +99,14 @@ func TestSurvivalInWords(t *testing.T) {
 	if got := s.Say(); !strings.HasPrefix(got, "after 17 days 63 % of the parts are still good") {
 		t.Error(got)
 	}
-	none := ok[stat.Survival](t)(stat.KaplanMeier([]stat.Life{{Time: 30}, {Time: 90}}, 0.95))
-	if got := none.Say(); got != "of 2 parts that were seen again none had the defect, the last of them after 90 days" {
-		t.Error(got)
+	for want, lives := range map[string][]stat.Life{
+		"none of 2 parts that were seen again had the defect, the last of them after 90 days":    {{Time: 30}, {Time: 90}},
+		"1 of 3 parts that were seen again had the defect, too few to say how it goes over time": {{Time: 30}, {Time: 90}, {Time: 40, Seen: true}},
+		"the only part that was seen again had the defect":                                       {{Time: 30, Seen: true}},
+		"the only part that was seen again, after 1 day, was without the defect":                 {{Time: 1}},
+	} {
+		if got := ok[stat.Survival](t)(stat.KaplanMeier(lives, 0.95)).Say(); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
 	}
 }

@@ -121,15 +121,16 @@ func (c Calibration) At(t time.Time) Validity {
 		v.UsesDue = defaultCycles
 	}
 	day := func(at time.Time) string { return at.In(t.Location()).Format(time.DateOnly) }
+	said := func(at time.Time) string { return at.In(t.Location()).Format("2 January 2006") }
 	switch {
 	case t.Before(c.On):
-		v.Reason = "the tool was used before it was found good on " + day(c.On)
+		v.Reason = "the tool was used before it was found good on " + said(c.On)
 	case day(t) > day(v.Due):
-		v.Reason = "the tool's calibration ran out on " + day(v.Due)
+		v.Reason = "the tool's calibration ran out on " + said(v.Due)
 	case c.Uses > v.UsesDue:
 		v.Reason = fmt.Sprintf("the tool was used %d times since its calibration, and it holds for %d", c.Uses, v.UsesDue)
 	case !c.Disturbed.IsZero() && !c.Disturbed.Before(c.On) && !c.Disturbed.After(t):
-		v.Reason = "the tool was overloaded, dropped or repaired on " + day(c.Disturbed) + " and not checked since"
+		v.Reason = "the tool was overloaded, dropped or repaired on " + said(c.Disturbed) + " and not checked since"
 	default:
 		v.OK = true
 	}

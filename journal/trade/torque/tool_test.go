@@ -117,15 +117,15 @@ func TestCalibration(t *testing.T) {
 		source string
 	}{
 		{"default, last day", torque.Calibration{On: on}, at(3, 2, 23), "", "12 months or 5000 cycles"},
-		{"default, a day late", torque.Calibration{On: on}, at(3, 3, 0), "the tool's calibration ran out on 2026-03-02", "12 months or 5000 cycles"},
+		{"default, a day late", torque.Calibration{On: on}, at(3, 3, 0), "the tool's calibration ran out on 2 March 2026", "12 months or 5000 cycles"},
 		{"default, last cycle", torque.Calibration{On: on, Uses: 5000}, at(1, 1, 0), "", ""},
 		{"default, a cycle late", torque.Calibration{On: on, Uses: 5001}, at(1, 1, 0), "the tool was used 5001 times since its calibration, and it holds for 5000", ""},
 		{"own procedure is longer", torque.Calibration{On: on, Due: at(9, 1, 0), Uses: 9000, UsesDue: 10000}, at(8, 1, 0), "", "the owner's procedure"},
-		{"own procedure is shorter", torque.Calibration{On: on, Due: at(1, 1, 0), UsesDue: 10000}, at(2, 1, 0), "the tool's calibration ran out on 2026-01-01", "the owner's procedure"},
+		{"own procedure is shorter", torque.Calibration{On: on, Due: at(1, 1, 0), UsesDue: 10000}, at(2, 1, 0), "the tool's calibration ran out on 1 January 2026", "the owner's procedure"},
 		{"own date, default cycles", torque.Calibration{On: on, Due: at(9, 1, 0), Uses: 5001}, at(8, 1, 0), "the tool was used 5001 times", "for what it leaves open"},
 		{"never", torque.Calibration{}, at(1, 1, 0), "the tool was never found good in a calibration", "12 months"},
-		{"before", torque.Calibration{On: at(2, 1, 0)}, at(1, 1, 0), "the tool was used before it was found good on 2026-02-01", "12 months"},
-		{"dropped", torque.Calibration{On: on, Disturbed: at(1, 1, 8)}, at(1, 1, 9), "the tool was overloaded, dropped or repaired on 2026-01-01 and not checked since", "12 months"},
+		{"before", torque.Calibration{On: at(2, 1, 0)}, at(1, 1, 0), "the tool was used before it was found good on 1 February 2026", "12 months"},
+		{"dropped", torque.Calibration{On: on, Disturbed: at(1, 1, 8)}, at(1, 1, 9), "the tool was overloaded, dropped or repaired on 1 January 2026 and not checked since", "12 months"},
 		{"dropped afterwards", torque.Calibration{On: on, Disturbed: at(1, 1, 10)}, at(1, 1, 9), "", "12 months"},
 		{"dropped and checked", torque.Calibration{On: on, Disturbed: on.Add(-time.Hour)}, at(1, 1, 9), "", "12 months"},
 	} {

@@ -95,7 +95,7 @@ func TestNotProven(t *testing.T) {
 		"past its date, and outside": {func(u *torque.Use, s *torque.Spec, tool *torque.Tool) {
 			tool.Calibration.Due = used.AddDate(0, 0, -1)
 			*s = between(t, "120 N.m", "140 N.m")
-		}, "105 N.m is not proven: the tool's calibration ran out on 2026-03-01; the plain reading is outside 120.0 N·m to 140.0 N·m", torque.Outside},
+		}, "105 N.m is not proven: the tool's calibration ran out on 1 March 2026; the plain reading is outside 120.0 N·m to 140.0 N·m", torque.Outside},
 	} {
 		use, spec, tool := torque.Use{Reading: nm(t, "105 N.m"), At: used}, between(t, "90 N.m", "120 N.m"), wrench(t)
 		test.change(&use, &spec, &tool)

@@ -16,6 +16,7 @@ type Error struct {
 	Text    string // what was typed
 	Want    string // what the field holds, such as "a torque"
 	Problem string // what is wrong and what to do, as one sentence
+	Spelled bool   // the sentence begins with the unit as it was typed: of nm and Nm one is right
 }
 
 // Error returns the problem behind the text it is about.
@@ -60,7 +61,7 @@ func parse[D Dimension](typed string) (Of[D], error) {
 
 	index := about.find(spelling)
 	if index == 0 {
-		return refuse("%s", about.explain(spelling))
+		return Of[D]{}, &Error{Text: text, Want: about.noun, Problem: about.explain(spelling), Spelled: true}
 	}
 	switch least := about.scales[index].least; {
 	case value >= least:
@@ -99,7 +100,8 @@ func Between(value float64, from, to string) (float64, bool) {
 	return 0, false
 }
 
-// explain says why the spelling is not a unit of this dimension.
+// explain says why the spelling is not a unit of this dimension. It begins with the
+// spelling.
 func (d *dimension) explain(spelling string) string {
 	for _, u := range d.unclear {
 		if u.spelling == spelling {

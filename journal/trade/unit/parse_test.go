@@ -52,7 +52,7 @@ func TestRefusals(t *testing.T) {
 		{pressure, "4 mpa", "mpa is not a unit known here: capitals matter here, write MPa"},
 		{volume, "12 fl oz", "fl oz is 29.57 mL in the US and 28.41 mL in the UK: write US fl oz, or the volume in mL"},
 		{volume, "1 gal", "gal is 3.785 L in the US and 4.546 L in the UK: write US gal, or the volume in L"},
-		{temperature, "200°", "a degree sign alone may be °C or °F: write which"},
+		{temperature, "200°", "° alone may be °C or °F: write which"},
 		{duration, "20 m", "m is the metre: write min for minutes"},
 		{temperature, "-273.16 °C", "this is below absolute zero, -273.15 °C: check the number and the sign"},
 		{temperature, "−459.68 °F", "this is below absolute zero, -459.67 °F: check the number and the sign"},
@@ -72,6 +72,10 @@ func TestRefusals(t *testing.T) {
 		}
 		if refused.Problem != test.problem {
 			t.Errorf("%q:\n got %s\nwant %s", test.text, refused.Problem, test.problem)
+		}
+		_, spelling := unit.Split(test.text)
+		if begins := spelling != "" && strings.HasPrefix(strings.TrimPrefix(test.problem, `"`), spelling); refused.Spelled != begins {
+			t.Errorf("%q: the sentence is said to begin with the unit: %t", test.text, refused.Spelled)
 		}
 	}
 }

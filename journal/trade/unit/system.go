@@ -76,6 +76,18 @@ func (s System) TorqueFor(newtonMetres float64) TorqueUnit {
 	return s.Torque
 }
 
+// SpelledTorque writes figures of a joint as [Spelled] does, all with the unit beside them
+// that the largest has.
+func (s System) SpelledTorque(all ...Torque) func(Torque) string {
+	most := 0.0
+	for _, q := range all {
+		if !q.IsZero() {
+			most = max(most, q.In(NewtonMetre))
+		}
+	}
+	return func(q Torque) string { return Spelled(q, s.TorqueFor(most), 1) }
+}
+
 // Show writes a figure that was worked out in one unit, in another: converted and rounded
 // once, to what so many digits behind the point of the first are worth. Without another
 // unit it stays in the first: Show(60, Micrometre, Mil, 1) is "2.36 mil".
@@ -126,6 +138,17 @@ func Typed[D Dimension](q Of[D], chosen Unit[D], digits int) string {
 		return q.text
 	}
 	return q.text + " (" + q.short(chosen, digits) + ")"
+}
+
+// Spelled does what Typed does, with the usual spelling of the unit that was typed: "27 N·m"
+// of "27 N.m".
+func Spelled[D Dimension](q Of[D], chosen Unit[D], digits int) string {
+	if q.IsZero() {
+		return ""
+	}
+	number, _ := Split(q.text)
+	q.text = number + " " + q.unit.String()
+	return Typed(q, chosen, digits)
 }
 
 // Printed writes a limit in the chosen unit, with what is printed beside it where that is

@@ -42,6 +42,10 @@ func TestBeside(t *testing.T) {
 	us := unit.USCustomary()
 	for _, c := range []struct{ got, want string }{
 		{unit.Typed(typed("27 N.m"), us.TorqueFor(27), 1), "27 N.m (19.9 lb·ft)"},
+		{unit.Spelled(typed("27 N.m"), us.TorqueFor(27), 1), "27 N·m (19.9 lb·ft)"},
+		{unit.Spelled(typed("20 lbf.ft"), us.TorqueFor(27), 1), "20 lb·ft"},
+		{unit.Spelled(unit.Torque{}, us.TorqueFor(27), 1), ""},
+		{us.SpelledTorque(typed("24 N.m"))(typed("16 N.m")), "16 N·m (11.8 lb·ft)"},
 		{unit.Typed(typed("18 N.m"), us.TorqueFor(18), 1), "18 N.m (159 lb·in)"},
 		{unit.Typed(typed("20 lbf.ft"), us.TorqueFor(27), 1), "20 lbf.ft"},
 		{unit.Typed(typed("20 lbf.ft"), 0, 1), "20 lbf.ft"},

@@ -152,7 +152,7 @@ var (
 	celsiusSpellings    = []string{"°C", "degC", "C", "ºC", "℃"}
 	fahrenheitSpellings = []string{"°F", "degF", "F", "ºF", "℉"}
 	bareDegree          = []unclear{
-		{"°", "a degree sign alone may be °C or °F: write which"},
+		{"°", "° alone may be °C or °F: write which"},
 		{"deg", "deg alone may be °C or °F: write which"},
 	}
 )

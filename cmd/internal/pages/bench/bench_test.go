@@ -173,7 +173,7 @@ func TestStartAJob(t *testing.T) {
 		t.Error("the draft of a job that is open is still there")
 	}
 	s.sees(s.ask(at, nil), http.StatusOK, "TRL 4471", "Route card", `href="/stage/received/job/`, `data-live`)
-	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange", "promised for 2026-03-06")
+	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange", "promised for 6 March 2026")
 	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(record.Options{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
 		t.Errorf("the customer's name is in the record: %s, %v", raw, err)

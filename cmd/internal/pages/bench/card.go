@@ -71,7 +71,7 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 	p := cardPage{Standing: st, Plate: st.Job.Name(), Looks: looks(st.Job), Unmet: len(st.Verdicts.Unmet()), Complaints: route.OpenClaims(st.Job)}
 	list := make([]needRow, 0, len(st.Next))
 	for _, t := range st.Next {
-		list = append(list, need(st.Card, t))
+		list = append(list, need(t))
 	}
 	for _, n := range joined(list) {
 		t := n.Todo

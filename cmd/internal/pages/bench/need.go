@@ -7,7 +7,6 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
-	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 )
@@ -25,8 +24,8 @@ type needRow struct {
 // nextShown is how many things to be written down next are shown at once.
 const nextShown = 6
 
-func need(pinned *card.Card, t route.Todo) needRow {
-	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pinned.Stage(t.Stage).Title, Say: t.Short()}
+func need(t route.Todo) needRow {
+	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: t.Head(), Say: t.Short()}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		n.Head = t.Shows

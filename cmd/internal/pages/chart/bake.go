@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/journal/trade/bake"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Bake is a trace of temperatures to be drawn: the probes on parts thick, the
@@ -121,7 +122,7 @@ func (b Bake) title(c Curves, samples int) string {
 	}
 	text := b.Title + ": temperatures over time"
 	if p, ok := c.extent(); ok {
-		text += fmt.Sprintf(", %d channels, %d readings each over %.0f min, up to %s", len(c.Lines), samples, p.x1-p.x0, unit.Format(hottest, b.unit(), 1))
+		text += fmt.Sprintf(", %s with %s over %.0f min, up to %s", words.Count(len(c.Lines), "channel"), words.Count(samples, "reading")+words.If(len(c.Lines) > 1, " each"), p.x1-p.x0, unit.Format(hottest, b.unit(), 1))
 	}
 	return text + ". The table has the figures."
 }
@@ -143,7 +144,7 @@ func (b Bake) row(channel string, i int, l Line) []string {
 	p := b.probe(channel)
 	where := or(p.Place, "air")
 	if p.On != "" {
-		where = strings.TrimSuffix(b.name(p.On)+", "+p.Place, ", ")
+		where = words.Commas(b.name(p.On), p.Place)
 	}
 	row := []string{channel, where, "no reading", "–"}
 	if minute, most := peak(l.Points); finite(most) {

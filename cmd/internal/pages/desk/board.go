@@ -97,7 +97,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
 	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
-		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now) + words.Fill(", promised for %s", string(j.Ready))}
+		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now) + words.Fill(", promised for %s", j.Ready.Said())}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]
 		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+first.Short(), first.Urgent

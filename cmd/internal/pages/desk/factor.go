@@ -70,7 +70,7 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 	p.Factor, p.Back, p.Investigate = f, p.path("/recurring"), p.investigatePath(f.Name)
 	p.Title = fmt.Sprintf("%s and %s", words.Capital(s.Defect), f.Says)
 	p.Known = fmt.Sprintf("Written down of %d of the %s that were looked at.", f.Known, words.Count(s.Looked, "coat"))
-	p.Shows, p.Standing = sentences(f.Say(s.Defect)...), standing(f, s)
+	p.Shows, p.Standing = sentences(f.Say(s.Defect)...), s.Standing(f)
 	if f.Of != "" {
 		p.Alongside = p.path("/recurring/" + url.PathEscape(string(f.Of)))
 	}

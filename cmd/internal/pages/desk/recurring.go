@@ -221,7 +221,7 @@ const mostShown = 12
 func (p *recurringPage) factors(s *recur.Study) {
 	var drawn []recur.Factor
 	for _, f := range s.Factors {
-		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: standing(f, s)}
+		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: s.Standing(f)}
 		if f.Split != "" {
 			row.There, row.Elsewhere = f.Pair.First.String(), f.Pair.Second.String()
 			row.Adjusted = recur.Chance(f.Adjusted)
@@ -233,27 +233,12 @@ func (p *recurringPage) factors(s *recur.Study) {
 			}
 		}
 		if f.More > 0 {
-			row.More = words.Count(f.More, "part")
+			row.More = f.SayMore()
 		}
 		p.Factors = append(p.Factors, row)
 	}
 	p.Shown = drawing{Drawing: chart.Factors(s.Defect, drawn), ID: "differences", Title: "Differences", Key: chart.DifferencesKey}
 	p.Shown.Rows = nil // they stand in the table of all factors
-}
-
-// standing says in the table how a factor stands.
-func standing(f recur.Factor, s *recur.Study) string {
-	switch {
-	case f.Because == recur.GoesAlong:
-		return "only goes along with " + s.Of(f.Of).Where()
-	case f.Because == recur.Together:
-		return "cannot be told from " + s.Of(f.Of).Where()
-	case f.Stands:
-		return "stands out"
-	case f.Split == "":
-		return "alike in all parts"
-	}
-	return ""
 }
 
 // mostEntries is how many entries of a pattern are led to.

@@ -206,7 +206,7 @@ func serviced(t facts.ServiceState) date {
 		return date{Says: "repaired since its survey", Past: true, rank: -1}
 	}
 	due := until(t.Due)
-	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On, due.Says)
+	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On.Said(), due.Says)
 	return due
 }
 
@@ -215,7 +215,7 @@ func (d *Desk) specs(s *live.Snapshot) group {
 	for _, f := range s.Shop.Specs {
 		row := d.row(s, "spec", string(f.ID))
 		if f.Stated != nil {
-			row.Says = f.Stated.Joint + ", " + f.Stated.Printed()
+			row.Says = f.Stated.Joint + ", " + f.Stated.In(s.Shop.Units)
 			row.Date.Says = string(f.Stated.From)
 			if f.Stated.Page != "" {
 				row.Date.Says += ", page " + f.Stated.Page

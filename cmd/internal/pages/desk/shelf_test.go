@@ -82,7 +82,7 @@ func TestMachines(t *testing.T) {
 	o.get("/shelf").well(http.StatusOK).says("“oven surveyed” is not on record")
 	survey := journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2026-02-01", Set: celsius("200 °C"), Places: []journal.SurveyedPlace{{Place: "middle", Reads: celsius("201 °C")}, {Place: "door", Reads: celsius("194 °C")}}}
 	o.Write(oven, "io", &survey)
-	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 2026-02-01; due: 1 Feb 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
+	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 1 February 2026; due: 1 Feb 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
 	o.Write(oven, "io", &journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
 	o.get("/shelf").well(http.StatusOK).says("repaired since its survey", "mark wrong")
 }

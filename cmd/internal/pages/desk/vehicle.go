@@ -158,7 +158,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
 	}
 	if j.Ready != "" {
-		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: string(j.Ready)})
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: j.Ready.Said()})
 	}
 	if j.Warranty != nil {
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Warranty", Says: j.Warranty.String()})

@@ -23,7 +23,7 @@ func TestTorqueOnTheCard(t *testing.T) {
 	says(t, f,
 		"met! LF, bracket bolt torque: bracket bolts: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)",
 		"[Asked: inside the recorded figure, with a registered tool in calibration on that day. Source: the figure's own source; ISO 6789 for the tool]",
-		"tw-1 is marked 40 N.m to 200 N.m, ±4 %; last checked on 2026-03-02, next due on 2027-09-30 or after 800 uses; with this one 2 since",
+		"tw-1 is marked 40 N.m to 200 N.m, ±4 %; last checked on 2 March 2026, next due on 30 September 2027 or after 800 uses; with this one 2 since",
 	)
 	if n := strings.Count(said(f), "is inside"); n != 1 {
 		t.Errorf("the verdict is given %d times", n)
@@ -67,7 +67,7 @@ func TestToolOutOfCheck(t *testing.T) {
 	b.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "adjusted, was out", Due: "2027-09-30"})
 	says(t, b.of(tight), "broken!", "a later check found the tool tw-1 adjusted, was out")
 	b.watch.Advance(2 * 365 * 24 * time.Hour)
-	says(t, b.supposed(at("LF", "bracket"), bracketBolts("105 N.m")), "the tool's calibration ran out on 2027-09-30")
+	says(t, b.supposed(at("LF", "bracket"), bracketBolts("105 N.m")), "the tool's calibration ran out on 30 September 2027")
 }
 
 // No figure of the maker is on record for wheel nuts and bleeder screws.
@@ -106,7 +106,7 @@ func TestReservoir(t *testing.T) {
 		t.Error("a balance of nothing is drawn")
 	}
 	f = b.supposed(at("RF", ""), bleed("100 mL"))
-	says(t, f, "LF must be bled: ", "100 mL drawn, 0 mL added, at the end 170 mL above MIN", "DOT 4 from bf-31 is to be used by 2026-04-01, in 30 days")
+	says(t, f, "LF must be bled: ", "100 mL drawn, 0 mL added, at the end 170 mL above MIN", "DOT 4 from bf-31 is to be used by 1 April 2026, in 30 days")
 	f = b.supposed(at("", ""), look("57 %", "87 %"))
 	says(t, f, "100 mL drawn, 90 mL added, at the end 261 mL above MIN")
 	f = b.supposed(at("LF", ""), bleed("300 mL"))
@@ -123,7 +123,7 @@ func TestReservoir(t *testing.T) {
 func TestFluid(t *testing.T) {
 	b := newBench(t)
 	says(t, b.supposed("fluid/bf-77", &journal.FluidContainer{Fluid: "bf-77", Grade: "DOT 4", UseBy: "2026-02-20"}),
-		"230", "155", "broken! DOT 4 from bf-77 was to be used by 2026-02-20, 10 days ago")
+		"230", "155", "broken! DOT 4 from bf-77 was to be used by 20 February 2026, 10 days ago")
 }
 
 // 00FAH59H35G118341 is invented: no region has the code 0. Its check digit is 3.

@@ -24,7 +24,6 @@ import (
 	"html/template"
 	"io/fs"
 	"slices"
-	"strings"
 
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/cmd/internal/pages/live"
@@ -33,6 +32,7 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 type (
@@ -146,7 +146,7 @@ func (w *work) figures() {
 	}
 	for _, s := range said {
 		if at := places[s]; len(at) > 0 {
-			s.Text = strings.Join(at, ", ") + ": " + s.Text
+			s.Text = words.Commas(at...) + ": " + s.Text
 		}
 		w.say(s)
 	}
@@ -167,28 +167,12 @@ func sentence(s facts.Statement) Sentence {
 	switch s.Quantity {
 	case facts.JointTorque:
 		if s.Fault == nil && s.Because != facts.Warned {
-			limit = joined("; ", at(limit), "the maker's figure comes first")
+			limit = words.Clauses(words.Fill("%s at the bolt", limit), "the maker's figure comes first")
 		}
 	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange, facts.WarrantyTime, facts.WarrantyDistance:
 		limit = "" // the sentence says it
 	}
 	return Sentence{Text: s.Say(), State: state(s), Safety: s.Safety, Rests: rests(limit, s.Source)}
-}
-
-// at says where a limit of a torque holds.
-func at(limit string) string {
-	if limit == "" {
-		return ""
-	}
-	return limit + " at the bolt"
-}
-
-// joined writes what there is of two texts.
-func joined(between, a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + between + b
 }
 
 // state is how a statement stands on a page: what is not known of something

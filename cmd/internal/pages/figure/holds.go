@@ -2,7 +2,6 @@ package figure
 
 import (
 	"slices"
-	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
@@ -10,6 +9,7 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // holds says how the hold points stand that the entry has a part in. Places of
@@ -40,7 +40,7 @@ func (w *work) holds() {
 	for i, v := range said {
 		text := v.Title + ": " + v.Why
 		if at := w.names(places[i]); at != "" {
-			text = at + ", " + lowered(v.Title) + ": " + v.Why
+			text = at + ", " + words.Small(v.Title) + ": " + v.Why
 		}
 		for _, note := range v.Notes {
 			text += ". " + note
@@ -99,7 +99,7 @@ func (w *work) names(places []journal.Subject) string {
 		}
 		list = append(list, w.name(p))
 	}
-	return strings.Join(list, ", ")
+	return words.Commas(list...)
 }
 
 // name names a place, with its vehicle where there are several.
@@ -124,12 +124,4 @@ func rests(limit, source string) string {
 		return "Asked: " + limit
 	}
 	return "Asked: " + limit + ". Source: " + source
-}
-
-// lowered is a title inside a sentence. Abbreviations stay as they are.
-func lowered(title string) string {
-	if len(title) > 1 && strings.ToUpper(title[:2]) == title[:2] {
-		return title
-	}
-	return strings.ToLower(title[:min(1, len(title))]) + title[min(1, len(title)):]
 }

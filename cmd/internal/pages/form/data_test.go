@@ -60,7 +60,7 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "note", strings.Repeat("µ", journal.MaxText+1)), "note", "This has 4001 characters; shorten it to 4000."},
 		{journal.PartSoaked, with(soak, "set", "−300"), "set", "This is below absolute zero, -273.15 °C: check the number and the sign."},
 		{journal.PartSoaked, with(soak, "set", "-500", "set.unit", "°F"), "set", "This is below absolute zero, -459.67 °F: check the number and the sign."},
-		{journal.PartSoaked, with(soak, "set", "200 °"), "set", "A degree sign alone may be °C or °F: write which."},
+		{journal.PartSoaked, with(soak, "set", "200 °"), "set", "° alone may be °C or °F: write which."},
 		{journal.PartSoaked, with(soak, "held", "20 m"), "held", "m is the metre: write min for minutes."},
 		{journal.VehicleRaised, form.Values{"points": {"sills"}, "stands": {"0"}}, "stands", "It must be at least 1."},
 		{journal.VehicleReleased, form.Values{"odometer": {"84,210"}}, "odometer", "84,210 can be read in two ways: write 84210 or 84.210, without a comma."},

@@ -154,7 +154,7 @@ func roadSheets() []Sheet {
 			{Name: "answers", Label: "What the warranty asks", Control: Rows, Cells: []Field{
 				text("question", "Question").must(), choice("answer", "Answer", journal.ClaimReply("").Words()).must(),
 			}},
-			refer("of", "Complaint"),
+			refer("of", "Complaint").none("No complaint of this job is open. One that is to be decided anew is decided from its own page."),
 			choice("decision", "Decision", journal.ClaimOutcome("").Words()).must(),
 			long("reason", "Reason").must(),
 			long("maker", "Asked of the powder’s maker").more(),

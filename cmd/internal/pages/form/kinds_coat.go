@@ -85,7 +85,7 @@ func standIns() Field {
 	return Field{Name: "stand_ins", Label: "Parts without a probe", Control: Rows, Help: "A probe may stand for a part of the same kind that weighs at most as much as its own.",
 		Cells: []Field{
 			pick("part", "The part", "part").must(),
-			text("probe", "Channel that stands for it", "1", "2", "3", "4").must(),
+			text("probe", "Channel that stands for it").must(),
 			choice("is", "Compared with the part that has the probe", journal.Weight("").Words()).must(),
 		}}
 }

@@ -3,7 +3,6 @@ package form
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"fettlebook/journal"
@@ -59,11 +58,9 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	}
 }
 
-// refusal is the sentence about a quantity. One that begins with the unit that
-// was typed keeps it as it is: of nm and Nm one is right.
+// refusal is the sentence about a quantity.
 func refusal(amount *unit.Error) string {
-	first, _, _ := strings.Cut(amount.Problem, " ")
-	if _, typed := unit.Split(amount.Text); slices.Contains(strings.Fields(typed), first) {
+	if amount.Spelled {
 		return amount.Problem + "."
 	}
 	return words.Sentence(amount.Problem)

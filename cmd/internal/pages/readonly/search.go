@@ -97,7 +97,7 @@ func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, b
 func (p *Paper) vehicleHit(r *http.Request, m shop.Match, s *live.Snapshot) hit {
 	h := hit{By: m.By, Name: m.Job.Name(), Says: m.Job.Looks, Path: JobPath(m.Job.Job)}
 	if j := s.Job(m.Job.Job); j != nil && j.Vehicle != nil {
-		h.Name, h.Says = Name(j.Vehicle), strings.Join(j.Vehicle.Looks, ", ")
+		h.Name, h.Says = Name(j.Vehicle), words.Commas(j.Vehicle.Looks...)
 		h.Path = JobPath(j.Vehicle.Jobs[len(j.Vehicle.Jobs)-1].ID)
 		if p.Desk {
 			h.Path = VehiclePath(j.Vehicle.Key)
@@ -112,7 +112,7 @@ func (p *Paper) vehicleHit(r *http.Request, m shop.Match, s *live.Snapshot) hit 
 	}
 	if m.By == "customer" {
 		if card, err := p.Cards.Card(r.Context(), m.Job.Customer); err == nil {
-			h.Says = strings.TrimSuffix(card.Details.Name+", "+h.Says, ", ")
+			h.Says = words.Commas(card.Details.Name, h.Says)
 		}
 	}
 	return h
@@ -132,7 +132,7 @@ func (p *Paper) thing(word, name string, s *live.Snapshot) (hit, bool) {
 	case "kit":
 		h.Says = said(s.Shop.Kits, name, unregistered, func(k *journal.Kit) string { return words.Commas(k.Maker, k.Number, k.Batch) })
 	case "spec":
-		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.Printed() })
+		h.Says = said(s.Shop.Specs, name, unregistered, func(f *journal.TorqueSpec) string { return f.Joint + ", " + f.In(s.Shop.Units) })
 	default:
 		return h, false
 	}

@@ -104,16 +104,27 @@ func TestTypedWhileAPhotographIsOnItsWay(t *testing.T) {
 	s.get(action).want(t, http.StatusOK, `value="27"`)
 }
 
+// A line is closed where it was opened: by another name it would stay open.
+func TestALineIsOfferedWhereItWasOpened(t *testing.T) {
+	s := newShop(t)
+	s.write(lf, &journal.LineOpening{At: "hose at the caliper"})
+	s.get("/write/line.connected/"+string(lf)).want(t, http.StatusOK, `value="put:at=hose at the caliper"`)
+	rf := s.get("/write/line.connected/"+string(journal.About(one, "RF", ""))).want(t, http.StatusOK)
+	if strings.Contains(rf.body, "hose at the caliper") {
+		t.Error("another corner is offered it")
+	}
+}
+
 // A wheel is offered the figures of wheels alone; a joint those of all, its own first.
 func TestAWheelIsOfferedFiguresOfWheels(t *testing.T) {
 	s := newShop(t)
-	s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "banjo bolt · 27 N.m") // the register has none of wheels
+	s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "banjo bolt · 27 N·m") // the register has none of wheels
 	s.write("spec/wheel", &journal.TorqueSpec{Spec: "wheel", Joint: "wheel bolts", Nominal: q[unit.Torque]("120 N.m"), From: journal.FromManual})
-	wheel := s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "wheel bolts · 120 N.m")
+	wheel := s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "wheel bolts · 120 N·m")
 	if strings.Contains(wheel.body, "banjo bolt") {
 		t.Error("a wheel is offered the figure of a banjo bolt")
 	}
-	torque := s.get(torquePage).want(t, http.StatusOK, "wheel bolts · 120 N.m", "banjo bolt · 27 N.m").body
+	torque := s.get(torquePage).want(t, http.StatusOK, "wheel bolts · 120 N·m", "banjo bolt · 27 N·m").body
 	if strings.Index(torque, "wheel bolts") < strings.Index(torque, "banjo bolt · 27") {
 		t.Error("the figure of the wheel is offered before that of the joint")
 	}
@@ -128,7 +139,7 @@ func TestKnownThings(t *testing.T) {
 	for range 2 { // five nuts each
 		s.write(lf, &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque]("120 N.m"), Tool: "tw-8"})
 	}
-	s.get(torquePage).want(t, http.StatusOK, "tw-1", "10 of 8 uses since its check", "calibration due 2099-09-30", "calibration past its date, 2020-01-01", "banjo bolt · 27 N.m", "maker's manual, 4-112")
+	s.get(torquePage).want(t, http.StatusOK, "tw-1", "10 of 8 uses since its check", "calibration due 30 September 2099", "calibration past its date, 1 January 2020", "banjo bolt · 27 N·m", "maker's manual, 4-112")
 	p := s.stamp(torquePage, with(tight("27"), url.Values{"sure": {"1"}}))
 	if p.status != http.StatusSeeOther {
 		p.want(t, http.StatusSeeOther)

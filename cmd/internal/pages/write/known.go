@@ -4,17 +4,20 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"time"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
 // offered is the most earlier entries that a field offers to refer to.
 const offered = 40
+
+// longDay is how a day is written in a note.
+const longDay = "2 January 2006"
 
 // known is what the shop's register and the job offer for the fields of a form.
 func (w *Writer) known(t *task, v form.Values) form.Known {
@@ -24,7 +27,7 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 		if tool.Stated == nil {
 			continue
 		}
-		o := toolOption(t.snap.Stock().ToolNow(tool.ID, today))
+		o := toolOption(t.snap.Stock().ToolNow(tool.ID, today), shop.Units)
 		for _, of := range toolNames(tool.Stated.What) {
 			k.Pick[of] = append(k.Pick[of], o)
 		}
@@ -83,10 +86,11 @@ func toolNames(what journal.ToolKind) []string {
 	return names
 }
 
-func toolOption(t facts.ToolState) form.Option {
+func toolOption(t facts.ToolState, units unit.System) form.Option {
 	o := form.Option{Value: string(t.ID), Say: string(t.ID)}
 	if s := t.Stated; !s.Low.IsZero() && !s.High.IsZero() {
-		o.Say += " · " + s.Low.String() + " to " + s.High.String()
+		spelled := units.SpelledTorque(s.High)
+		o.Say += " · " + spelled(s.Low) + " to " + spelled(s.High)
 	}
 	what := t.Stated.What
 	switch {
@@ -96,13 +100,13 @@ func toolOption(t facts.ToolState) form.Option {
 	case t.Doubt == facts.FoundBad:
 		o.Note = string(t.Result) + " at its last check"
 	case t.Due.Past():
-		o.Note = "calibration past its date, " + t.Due.On.Format(time.DateOnly)
+		o.Note = "calibration past its date, " + t.Due.On.Format(longDay)
 	case t.Spent():
 		o.Note = spent(t)
 	case t.Doubt != facts.NoDoubt:
 		o.Note = t.Say()
 	case !t.Due.IsZero():
-		o.Note = "calibration due " + t.Due.On.Format(time.DateOnly)
+		o.Note = "calibration due " + t.Due.On.Format(longDay)
 	}
 	if t.Spent() && t.Due.Past() {
 		o.Note += "; " + spent(t)
@@ -120,9 +124,9 @@ func useBy(d facts.Due) string {
 	case d.IsZero():
 		return ""
 	case d.Past():
-		return "past its date, " + d.On.Format(time.DateOnly)
+		return "past its date, " + d.On.Format(longDay)
 	default:
-		return "use by " + d.On.Format(time.DateOnly)
+		return "use by " + d.On.Format(longDay)
 	}
 }
 
@@ -152,7 +156,7 @@ func specOptions(t *task, joint string) []form.Option {
 	slices.SortStableFunc(specs, func(a, b *record.Spec) int { return cmp.Compare(fits(a), fits(b)) })
 	var list []form.Option
 	for _, s := range specs {
-		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.Printed(), Note: string(s.Stated.From)}
+		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.In(t.snap.Shop.Units), Note: string(s.Stated.From)}
 		if s.Stated.Page != "" {
 			o.Note += ", " + s.Stated.Page
 		}

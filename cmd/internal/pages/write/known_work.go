@@ -209,7 +209,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 	if job == nil {
 		return nil
 	}
-	answered := t.kind.Answers()
+	answered, settled := t.kind.Answers(), settled(t, job)
 	crew := t.snap.Stock().Crew(nil)
 	ofOne := len(crew) == 1 && crew[0] == t.by
 	var list []form.Option
@@ -222,7 +222,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 			fits = (l.By != t.by || ofOne) && l.Kind.Work() != ""
 		}
 		named := l.ID.String() == said
-		if l.Effect() == nil || !named && (len(list) >= offered || !fits || !facts.Covers(t.subject, l.Subject)) {
+		if l.Effect() == nil || !named && (len(list) >= offered || !fits || settled[l.ID] || !facts.Covers(t.subject, l.Subject)) {
 			continue
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
@@ -237,6 +237,19 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 		list = append(list, o)
 	}
 	return list
+}
+
+// settled are the complaints that a decision is not asked for any more. One that
+// somebody wants to decide anew is named by the link at its page.
+func settled(t *task, job *record.Job) map[journal.EntryID]bool {
+	is := make(map[journal.EntryID]bool)
+	if t.kind != journal.ClaimDecided {
+		return is
+	}
+	for _, c := range route.Claims(job) {
+		is[c.Opened.ID] = !c.Open()
+	}
+	return is
 }
 
 // lookAgain says when own work may be looked at again.

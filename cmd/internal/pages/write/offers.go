@@ -22,6 +22,8 @@ func (t *task) offers(s *live.Snapshot) {
 		t.offerPresets()
 	case journal.TorqueApplied:
 		t.sheet = t.sheet.Offering("joint", t.joints(s, st.Card)...)
+	case journal.LineConnected:
+		t.sheet = t.sheet.Offering("at", t.opened(s)...)
 	case journal.SecondChecked:
 		t.sheet = t.sheet.Offering("tried", t.tightened(s)...)
 	}
@@ -73,6 +75,17 @@ func (t *task) joints(s *live.Snapshot, by *card.Card) (list []string) {
 		beside := slices.ContainsFunc(is.Beside, func(p string) bool { return slices.Contains(parts, p) })
 		if !stated[name] && !stated[is.Of] && (beside || slices.Contains(parts, is.Of)) {
 			list = append(list, is.Names[0])
+		}
+	}
+	return list
+}
+
+// opened are the places at which lines of the corner were opened: one that is closed
+// by another name stays open.
+func (t *task) opened(s *live.Snapshot) (list []string) {
+	for _, l := range s.Job(t.subject.Job()).Timeline() {
+		if d, ok := l.Effect().(*journal.LineOpening); ok && l.Subject == t.subject && !slices.Contains(list, d.At) {
+			list = append(list, d.At)
 		}
 	}
 	return list

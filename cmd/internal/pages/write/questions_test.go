@@ -39,7 +39,8 @@ func TestAComplaintIsSettled(t *testing.T) {
 	}
 
 	// Without a link it is asked of the complaint that is open; there is none now.
-	if p := s.get(path); strings.Contains(p.body, track) {
+	if p := s.get(path).want(t, http.StatusOK, "No complaint of this job is open."); strings.Contains(p.body, track) || strings.Contains(p.body, "a bubble in the paint") {
 		t.Error("what was settled is asked about again")
 	}
+	s.get(path+"?of="+claim.String()).want(t, http.StatusOK, track, "a bubble in the paint")
 }

@@ -55,7 +55,7 @@ func TestAfterTheBakeBegan(t *testing.T) {
 	run := string(lines[0].Subject)
 	s.get("/"+run).want(t, http.StatusOK, "/write/probe.logged/"+run, "/write/cure.completed/"+run, "/write/part.cooled/"+run)
 	s.get("/write/part.cooled/"+run).want(t, http.StatusOK, "Hot parts burn the skin")
-	s.get("/stage/bake/"+string(lfCaliper)+"?kind=cure.completed").want(t, http.StatusOK, "/write/cure.completed/"+run)
+	s.get("/stage/bake/"+string(lfCaliper)+"?kind=cure.completed").want(t, http.StatusOK, "/write/cure.completed/"+run, "Write it for this run")
 	s.stamp("/write/part.cooled/"+run, url.Values{"to": {"35"}, "to.unit": {"°C"}}).to(t, "/"+run)
 	if c := s.lines(journal.PartCooled)[0].Payload.(*journal.Cooling); len(c.Parts) != 2 {
 		t.Errorf("cooled: %+v", c)

@@ -3,6 +3,7 @@ package write
 import (
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages"
@@ -33,6 +34,7 @@ type formPage struct {
 	Notice  string
 	Unmet   []route.Verdict
 	Run     string // the page that writes the entry for a whole run, where it has no form here
+	Begun   bool   // that run is known: nothing has to be chosen
 	Several string // the page of one entry about several parts
 	Parts   int    // of the run that the entry is about
 	Presets []role // with which it can be begun
@@ -102,6 +104,7 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	}
 	if t.path == "" && t.kind != "" {
 		p.Title, p.Run = t.at.Stage.Title, kindPath(t.snap, t.kind, t.subject)
+		p.Begun = strings.HasPrefix(p.Run, "/write/")
 	}
 	name := "write"
 	if t.path != "" {

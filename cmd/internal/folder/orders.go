@@ -6,14 +6,14 @@ import (
 	"time"
 )
 
-// obeyAgain is how long an order that could not be carried out waits.
-const obeyAgain = 10 * time.Second
+// ordersAgain is how long an order that could not be carried out waits.
+const ordersAgain = 10 * time.Second
 
-// KeepObeying carries out what entries of other machines order: originals of
+// KeepCarryingOut carries out what entries of other machines order: originals of
 // withdrawn photos go, the bytes of erased cards are shredded, and of an earlier
 // log is taken over what the register no longer counts. It looks
 // whenever something was written, until the context ends.
-func (f *Folder) KeepObeying(ctx context.Context, logger *slog.Logger) {
+func (f *Folder) KeepCarryingOut(ctx context.Context, logger *slog.Logger) {
 	woken := f.Log.Woken()
 	again := time.NewTimer(0)
 	defer again.Stop()
@@ -28,22 +28,22 @@ func (f *Folder) KeepObeying(ctx context.Context, logger *slog.Logger) {
 		if f.Role == Tablet {
 			if err := f.settle(ctx); err != nil && ctx.Err() == nil {
 				logger.WarnContext(ctx, "take over the work of an earlier log", "error", err)
-				again.Reset(obeyAgain)
+				again.Reset(ordersAgain)
 			}
 		}
-		n, err := f.obeyAll(ctx, shredded)
+		n, err := f.carryOutAll(ctx, shredded)
 		if err != nil && ctx.Err() == nil {
 			logger.WarnContext(ctx, "remove what was withdrawn", "error", err)
-			again.Reset(obeyAgain)
+			again.Reset(ordersAgain)
 			continue
 		}
 		shredded = n
 	}
 }
 
-// obeyAll removes what is still here and reports how many orders there are.
+// carryOutAll removes what is still here and reports how many orders there are.
 // The write-ahead log is emptied when there are more than before.
-func (f *Folder) obeyAll(ctx context.Context, before int) (int, error) {
+func (f *Folder) carryOutAll(ctx context.Context, before int) (int, error) {
 	refs, err := f.Log.Withdrawals(ctx)
 	if err != nil {
 		return before, err

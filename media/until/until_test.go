@@ -1,4 +1,4 @@
-package media_test
+package until_test
 
 import (
 	"context"
@@ -7,13 +7,13 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/media"
+	"fettlebook/media/until"
 )
 
 // What was asked for is read to its end, and not a byte further than the context.
-func TestUntil(t *testing.T) {
+func TestDone(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
-	r := media.Until(ctx, strings.NewReader("before after"))
+	r := until.Done(ctx, strings.NewReader("before after"))
 	var first [6]byte
 	if _, err := io.ReadFull(r, first[:]); err != nil || string(first[:]) != "before" {
 		t.Errorf("read %q, %v", first, err)
