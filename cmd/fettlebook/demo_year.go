@@ -48,7 +48,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 		coats = *c.Coats
 	}
 	if coats < 1 || coats > mostCoats {
-		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--coats: a year has at least 1 coat and at most %d", mostCoats)}
+		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--coats: a year has at least one coat and at most %d", mostCoats)}
 	}
 	if dir == "" {
 		dir = yearDir
