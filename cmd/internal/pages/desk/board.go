@@ -132,10 +132,6 @@ func handedBack(jobs []*record.Job, now time.Time) []*record.Job {
 	return slices.DeleteFunc(jobs, func(j *record.Job) bool { return now.Sub(time.Time(j.Released.Clocks.Device)) >= lately })
 }
 
-func sameDay(a, b time.Time) bool {
-	return a.Format(time.DateOnly) == b.In(a.Location()).Format(time.DateOnly)
-}
-
 // strip is how far a job is: one small shape for each stage of its card, and
 // the same in words.
 type strip struct {
