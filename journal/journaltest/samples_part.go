@@ -20,7 +20,7 @@ func partSamples() []sample {
 		{onPart(),
 			&journal.Investigation{Matter: "a torn boot", LookedAt: []string{"the boot", "the photographs of the rebuild"}, Found: "a cut by the ring", Concluded: "cut when it was fitted", Sure: "probable", Rests: []journal.EntryID{entryID(cited)},
 				Of: entryID(cited), Filter: []string{"pattern=K17", "day>=2026-01"}, Decided: []journal.Outcome{{What: journal.TrialAgreed, Says: "ten boots without the ring"}, {What: journal.NothingDone, Says: "the card stays"}}, CameOf: "no boot was cut since",
-				Defect: journal.ScratchLook, Counted: []journal.Count{{Defects: 3, Parts: 40}, {With: "pattern=K17", Defects: 2, Parts: 9}},
+				Defect: journal.ScratchLook, Counted: []journal.Count{{With: "metal=iron", Defects: 3, Parts: 40}, {With: "pattern=K17", Defects: 2, Parts: 9}},
 				Evidence: seen("the cut", "asked for by the insurer")},
 			&journal.Investigation{Matter: "a torn boot", LookedAt: []string{"the boot"}, Found: "a cut by the ring", Concluded: "cut when it was fitted", Sure: "probable"}},
 		{journal.Of("kit", "ks-7"),
