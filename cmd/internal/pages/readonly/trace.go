@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
+	"fettlebook/journal/route"
 	"fettlebook/journal/trace"
 	"fettlebook/journal/words"
 )
@@ -54,6 +55,7 @@ type tracedVehicle struct {
 	Call                          string
 	Tell                          string
 	Holds                         []Fact
+	Met                           string // how many more rest on it and are met
 	HoldsPath                     string // where they are, if they were not asked for
 }
 
@@ -212,8 +214,17 @@ func (p *Paper) tracedVehicle(r *http.Request, v *trace.Vehicle) tracedVehicle {
 	if v.Tell > 0 {
 		out.Tell = words.Count(v.Tell, "thing") + " to tell the customer"
 	}
+	met := 0
 	for _, h := range v.Holds {
+		if h.State == string(route.Met) {
+			met++
+			continue
+		}
 		out.Holds = append(out.Holds, Fact{h.Title, h.State})
+	}
+	if met > 0 {
+		out.Met = words.Either(met, "hold point that rests on it is met", "hold points that rest on it are met")
+		out.HoldsPath = path("holds", string(v.Job))
 	}
 	if v.Unasked {
 		out.HoldsPath = path("holds", string(v.Job))
