@@ -144,6 +144,21 @@ func (c *coater) reaches(id journal.JobID, reached bool) {
 	c.does(journal.About(id, "", ""), &journal.Contact{How: journal.ByTelephone, About: "the film", Reached: reached, Answer: "it looks good"})
 }
 
+// coatsTwice coats a part, strips it for a defect and coats it again, in one job.
+func (c *coater) coatsTwice(id journal.JobID, part journal.Subject) {
+	c.opens(id)
+	c.takesOff(part)
+	c.prepares("1", part)
+	c.powders("1", part)
+	c.bakes("1", nil, part)
+	c.measures(part)
+	c.finds(part)
+	c.prepares("2", part)
+	c.powders("2", part)
+	c.bakes("2", nil, part)
+	c.handsBack(id)
+}
+
 // all does the whole work on parts of a job and hands it back.
 func (c *coater) all(id journal.JobID, run string, list ...journal.Subject) {
 	c.opens(id)
@@ -204,17 +219,7 @@ func coated() []story {
 			rfRow: {parts.Schedule: "1.39", parts.BakePeak: "-"},
 		}},
 		{"stripped and coated again", func(c *coater) {
-			c.opens(job)
-			c.takesOff(lf)
-			c.prepares("1", lf)
-			c.powders("1", lf)
-			c.bakes("1", nil, lf)
-			c.measures(lf)
-			c.finds(lf)
-			c.prepares("2", lf)
-			c.powders("2", lf)
-			c.bakes("2", nil, lf)
-			c.handsBack(job)
+			c.coatsTwice(job, lf)
 		}, job, says{
 			lfRow: {parts.CoatsBefore: "0", parts.Looked: "yes", pinhole: "yes", peel: "no", parts.Seen: "after bake", parts.Face: "upper boss", parts.Cause: string(journal.Moisture), parts.CauseKnown: string(journal.CauseSeen),
 				parts.FilmAtDefect: "91", parts.Reworked: "yes", parts.HandedBack: "-", parts.Bake: "bake-1"},

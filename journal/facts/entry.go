@@ -229,16 +229,12 @@ func (s *Stock) events(lines []*record.Line) (list []Event) {
 // part finds the part that the entry is about, or another; nil if nothing is
 // written about it.
 func (s *Stock) part(about journal.Subject) *record.Part {
-	if j := s.shop.Job(about.Job()); j != nil {
-		for _, c := range j.Corners {
-			for _, p := range c.Parts {
-				if p.Subject == about {
-					return p
-				}
-			}
-		}
+	j := s.shop.Job(about.Job())
+	if j == nil {
+		return nil
 	}
-	return nil
+	p, _ := j.Part(about)
+	return p
 }
 
 // lotOn returns the powder that went on a part last before the entry, or nil.

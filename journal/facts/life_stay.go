@@ -64,14 +64,7 @@ type Flaw struct {
 func (s *Stock) Stay(job *record.Job, part journal.Subject) *Stay {
 	w := newJob(nil, job, s)
 	stay := &Stay{Part: part, Vehicle: job.Name(), Job: job}
-	for _, c := range job.Corners {
-		for _, p := range c.Parts {
-			if p.Subject == part {
-				stay.Record = p
-			}
-		}
-	}
-	if stay.Record == nil {
+	if stay.Record, _ = job.Part(part); stay.Record == nil {
 		return nil
 	}
 	for _, l := range stay.Record.Timeline() {

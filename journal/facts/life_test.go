@@ -19,7 +19,11 @@ func (c *coater) life(of journal.Subject) *facts.Life {
 	c.tb.Helper()
 	shop := c.book.Shop()
 	stock := facts.StockOf(shop)
-	p := partIn(shop, of)
+	j := shop.Job(of.Job())
+	if j == nil {
+		return nil
+	}
+	p, _ := j.Part(of)
 	if p == nil {
 		return nil
 	}
@@ -32,21 +36,6 @@ func (c *coater) life(of journal.Subject) *facts.Life {
 		stays = append(stays, stock.Stay(shop.Job(life.Subject.Job()), life.Subject))
 	}
 	return stock.LifeOf(p.Casting, stays...)
-}
-
-func partIn(shop *record.Shop, of journal.Subject) *record.Part {
-	j := shop.Job(of.Job())
-	if j == nil {
-		return nil
-	}
-	for _, c := range j.Corners {
-		for _, p := range c.Parts {
-			if p.Subject == of {
-				return p
-			}
-		}
-	}
-	return nil
 }
 
 // tells is a life as lines of text.
@@ -121,17 +110,7 @@ func TestLife(t *testing.T) {
 			c.does("run/bake-1", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lf}}, Oven: "ov-1", Set: measure[unit.Temperature]("200 °C")})
 		}, lf, []string{"nobody has written how long run bake-1 lasted, so its heat is not known", "by then 0 min above 150 °C over the life of the casting, at most", "nobody has written how long 1 bake lasted, so that is not in it"}, nil},
 		{"stripped and coated again in one job", func(c *coater) {
-			c.opens(job)
-			c.takesOff(lf)
-			c.prepares("1", lf)
-			c.powders("1", lf)
-			c.bakes("1", nil, lf)
-			c.measures(lf)
-			c.finds(lf)
-			c.prepares("2", lf)
-			c.powders("2", lf)
-			c.bakes("2", nil, lf)
-			c.handsBack(job)
+			c.coatsTwice(job, lf)
 		}, lf, []string{" coat 1", " coat 2", "by then 45 min", "by then 90 min", "defect of coat 1: pinhole at upper boss, " + string(journal.StripAndRecoat)}, []string{" coat 3", "defect of coat 2"}},
 		{"stripped, and nothing more", func(c *coater) {
 			c.opens(job)

@@ -109,14 +109,8 @@ func (f *folding) find(s journal.Subject) *Part {
 	if j == nil {
 		return nil
 	}
-	for _, c := range j.Corners {
-		for _, p := range c.Parts {
-			if p.Subject == s {
-				return p
-			}
-		}
-	}
-	return nil
+	p, _ := j.Part(s)
+	return p
 }
 
 // lives says of parts which others are the same casting: each leads to another

@@ -94,6 +94,18 @@ type Part struct {
 	matched []*journal.CastingMatch // with lives of it
 }
 
+// Part returns a part of the job with its corner; nil if nothing tells of it.
+func (j *Job) Part(of journal.Subject) (*Part, *Corner) {
+	for _, c := range j.Corners {
+		for _, p := range c.Parts {
+			if p.Subject == of {
+				return p, c
+			}
+		}
+	}
+	return nil, nil
+}
+
 // Timeline returns the lines of the job with those of its corners, parts and
 // runs, in the order of replay.
 func (j *Job) Timeline() []*Line {

@@ -97,14 +97,12 @@ func (s *sharing) casting() {
 	if j == nil {
 		return
 	}
-	for _, c := range j.Corners {
-		for _, p := range c.Parts {
-			if p.Subject == s.Of && p.Casting != nil {
-				for _, life := range p.Casting.Parts {
-					s.put(life.Subject, journal.EntryID{}, time.Time{})
-				}
-			}
-		}
+	p, _ := j.Part(s.Of)
+	if p == nil || p.Casting == nil {
+		return
+	}
+	for _, life := range p.Casting.Parts {
+		s.put(life.Subject, journal.EntryID{}, time.Time{})
 	}
 }
 

@@ -17,7 +17,7 @@ func linesOf(j *record.Job, of journal.Subject) []*record.Line {
 	if of.Part() == "" {
 		return j.Timeline()
 	}
-	p, c := partOf(j, of)
+	p, c := j.Part(of)
 	if p == nil {
 		return nil
 	}
@@ -30,18 +30,6 @@ func linesOf(j *record.Job, of journal.Subject) []*record.Line {
 	return lines
 }
 
-// partOf returns a part of a job with its corner, nil if nothing tells of it.
-func partOf(j *record.Job, of journal.Subject) (*record.Part, *record.Corner) {
-	for _, c := range j.Corners {
-		for _, p := range c.Parts {
-			if p.Subject == of {
-				return p, c
-			}
-		}
-	}
-	return nil, nil
-}
-
 // left gathers what touched something.
 type left struct {
 	st   *shop.Standing
@@ -52,7 +40,7 @@ type left struct {
 
 func newLeft(st *shop.Standing, of journal.Subject) *left {
 	l := &left{st: st, of: of}
-	switch part, _ := partOf(st.Job, of); {
+	switch part, _ := st.Job.Part(of); {
 	case part != nil && part.Casting != nil:
 		for _, life := range part.Casting.Parts {
 			l.mine = append(l.mine, life.Subject)

@@ -58,6 +58,6 @@ func part(s Shop, of journal.Subject) *record.Part {
 	if st == nil {
 		return nil
 	}
-	p, _ := partOf(st.Job, of)
+	p, _ := st.Job.Part(of)
 	return p
 }
