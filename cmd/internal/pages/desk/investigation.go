@@ -68,7 +68,7 @@ type investigationRow struct {
 }
 
 func newInvestigationRow(l *record.Line, s *live.Snapshot) investigationRow {
-	row := investigationRow{Path: readonly.InvestigationPath(l.ID), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006"), By: s.Initials(l.By), Place: placeOf(l, s), Struck: l.Effect() == nil}
+	row := investigationRow{Path: readonly.InvestigationPath(l.ID), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006"), By: s.Initials(l.By), Place: placeOf(l.Subject, s), Struck: l.Effect() == nil}
 	i, ok := cmp.Or(l.Effect(), l.Payload).(*journal.Investigation)
 	if !ok {
 		return row
@@ -83,15 +83,15 @@ func newInvestigationRow(l *record.Line, s *live.Snapshot) investigationRow {
 	return row
 }
 
-// placeOf says where an investigation stands.
-func placeOf(l *record.Line, s *live.Snapshot) string {
-	if j := s.Job(l.Subject.Job()); j != nil {
-		return words.Commas(j.Name(), pages.Place(l.Subject))
+// placeOf says what an entry is about.
+func placeOf(of journal.Subject, s *live.Snapshot) string {
+	if j := s.Job(of.Job()); j != nil {
+		return words.Commas(j.Name(), pages.Place(of))
 	}
-	if l.Subject.Word() == "shop" {
+	if of.Word() == "shop" {
 		return "the whole shop"
 	}
-	return pages.Place(l.Subject)
+	return pages.Place(of)
 }
 
 // PageOf is the page of its own that an entry of a kind has at the desk; "" if
@@ -188,14 +188,14 @@ const mostPictures = 24
 // withdrawn is not shown.
 func (p *investigationPage) photographs(l *record.Line, s *live.Snapshot) {
 	for _, snap := range readonly.Dated(l, s).Photos {
-		if snap.Withdrawn || slices.ContainsFunc(p.Pictures, func(have affected) bool { return have.Thumb == snap.Thumb }) {
+		if snap.Withdrawn || p.shows(snap.Thumb) {
 			continue
 		}
 		if len(p.Pictures) == mostPictures {
 			p.MorePictures++
 			continue
 		}
-		a := affected{Snap: snap, Place: placeOf(l, s), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006")}
+		a := affected{Snap: snap, Place: placeOf(l.Subject, s), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006")}
 		if l.Subject.Job() != "" {
 			a.Part = readonly.TracePath(string(l.Subject))
 		}
@@ -203,24 +203,17 @@ func (p *investigationPage) photographs(l *record.Line, s *live.Snapshot) {
 	}
 }
 
-// defects adds the photographs of the parts that have the defect, the newest
-// first.
+// defects adds a close-up of each part that has the defect, the newest first.
 func (p *investigationPage) defects(t *parts.Table, defect string, s *live.Snapshot) {
-	seen := t.Sorted(parts.Date, true)
-	for _, row := range seen {
-		if !t.At(row, parts.Defect(defect)).Is() {
-			continue
-		}
-		id, err := journal.ParseEntryID(t.At(row, parts.Entry).String())
-		if err != nil {
-			continue // nobody wrote which entry it was
-		}
-		if len(p.Pictures) == mostPictures {
-			p.MorePictures++ // at least: its entry is not looked up
-			continue
-		}
-		for _, l := range s.Line(id) {
-			p.photographs(l, s)
+	list, more := readonly.CloseUps(s, t, defect, mostPictures-len(p.Pictures))
+	p.MorePictures += more
+	for _, c := range list {
+		if !p.shows(c.Thumb) {
+			p.Pictures = append(p.Pictures, affected{Snap: readonly.Snap{Path: c.Path, Thumb: c.Thumb, Shows: c.Shows}, Place: placeOf(c.Of, s), Part: readonly.TracePath(string(c.Of)), Day: c.Day})
 		}
 	}
+}
+
+func (p *investigationPage) shows(thumb string) bool {
+	return slices.ContainsFunc(p.Pictures, func(have affected) bool { return have.Thumb == thumb })
 }

@@ -19,6 +19,7 @@ type CloseUp struct {
 	Thumb, Path string // the picture, and its place on the entry's page
 	Shows       string
 	Place, Day  string
+	Of          journal.Subject // the part
 }
 
 // CloseUps are photographs of the defects of coats, the newest coat first and
@@ -81,5 +82,5 @@ func closeUp(l *record.Line) (c CloseUp, ok bool) {
 		return c, false
 	}
 	snap := snaps(l)[at]
-	return CloseUp{Thumb: snap.Thumb, Path: snap.Path, Shows: cmp.Or(l.Photos[at].Role, "the defect"), Place: words.Capital(pages.Place(l.Subject)), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006")}, true
+	return CloseUp{Thumb: snap.Thumb, Path: snap.Path, Shows: cmp.Or(l.Photos[at].Role, "the defect"), Place: words.Capital(pages.Place(l.Subject)), Day: time.Time(l.Clocks.Device).Format("2 Jan 2006"), Of: l.Subject}, true
 }
