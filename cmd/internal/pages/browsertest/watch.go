@@ -17,6 +17,7 @@ type watch struct {
 	asked      []string
 	paths      map[network.RequestID]string
 	weight     float64
+	loads      int // of whole pages
 	complaints []string
 }
 
@@ -29,6 +30,10 @@ func (w *watch) hear(event any) {
 	case *network.EventRequestWillBeSent:
 		w.asked = append(w.asked, e.Request.URL)
 		w.paths[e.RequestID] = e.Request.URL
+	case *network.EventResponseReceived:
+		if e.Type == network.ResourceTypeDocument {
+			w.loads++
+		}
 	case *network.EventLoadingFinished:
 		if u, err := url.Parse(w.paths[e.RequestID]); err == nil && !picture(u.Path) {
 			w.weight += e.EncodedDataLength
@@ -56,6 +61,13 @@ func (w *watch) hear(event any) {
 
 func picture(path string) bool {
 	return strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/snap/")
+}
+
+// pages is how many whole pages came, from the beginning.
+func (w *watch) pages() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.loads
 }
 
 func (w *watch) clear() {
