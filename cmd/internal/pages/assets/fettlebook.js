@@ -110,17 +110,19 @@ const listen = () => {
   addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 };
 
-// Steps: one press on + or −, the figure keeps its decimals and its unit.
+// Steps: one press on + or −, the figure keeps its decimals and its unit. One with
+// something between its thousands is left to the server; false says so.
 const step = (button) => {
   const input = document.getElementById(button.dataset.step);
   const by = Number(button.dataset.by);
   const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
-  if (!typed) return;
+  if (!typed || /^\s*[\d.,]/.test(typed[2])) return false;
   const now = Number(typed[1].replace("−", "-")) || 0;
   const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
   const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
   input.value = Math.max(least, now + by).toFixed(places) + typed[2];
   input.dispatchEvent(new Event("input", { bubbles: true }));
+  return true;
 };
 
 // A complaint is about what stood there when the form was sent.
@@ -196,7 +198,7 @@ const snap = async (input) => {
 
 document.addEventListener("click", (e) => {
   const button = e.target.closest("button[data-step]");
-  if (button) { e.preventDefault(); step(button); }
+  if (button && step(button)) e.preventDefault();
   const usual = e.target.closest("button[data-put]");
   if (usual) {
     e.preventDefault();
