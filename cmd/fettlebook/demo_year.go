@@ -108,6 +108,12 @@ func clearing(dir string) (making string, err error) {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return "", &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s cannot be used as a folder; name another with --dir", dir), Err: err}
 	}
+	switch here, err := standsIn(dir); {
+	case err != nil:
+		return "", err
+	case here:
+		return "", &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is the folder that this command runs in, and would be replaced; name another with --dir", dir)}
+	}
 	making = filepath.Clean(dir) + ".unfinished"
 	if _, err := os.Stat(making); errors.Is(err, fs.ErrNotExist) {
 		return making, nil
@@ -117,6 +123,17 @@ func clearing(dir string) (making string, err error) {
 		return "", err
 	}
 	return making, errors.Join(lock.Unlock(), os.RemoveAll(making))
+}
+
+// standsIn reports whether a folder, by whatever name, is the one that the
+// program runs in.
+func standsIn(dir string) (bool, error) {
+	is, err := os.Stat(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	here, wrong := os.Stat(".")
+	return err == nil && wrong == nil && os.SameFile(is, here), errors.Join(err, wrong)
 }
 
 // sizeOf is how many bytes the files of a folder have.
