@@ -8,6 +8,30 @@ const swap = (id, html) => {
   if (fresh) old.replaceWith(fresh);
 };
 
+// What stands in an element that stays: it is said aloud, or is under a finger.
+const fill = (id, doc) => {
+  const old = document.getElementById(id), fresh = doc.getElementById(id);
+  if (!old || !fresh || old.innerHTML === fresh.innerHTML) return;
+  const held = old.contains(document.activeElement);
+  old.replaceChildren(...fresh.childNodes);
+  if (held) old.querySelector("button")?.focus({ preventScroll: true });
+};
+
+// What is worked out of what is typed: the figure in its place, and the verdict
+// with its button, which may grow over the field in which somebody is typing.
+const worked = async (html) => {
+  await lifted;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  swap("figure", html);
+  const bar = document.getElementById("act"), fresh = doc.getElementById("act");
+  if (!bar || !fresh) return;
+  bar.className = fresh.className;
+  fill("verdict", doc);
+  fill("stamp", doc);
+  const at = document.activeElement;
+  if (at && !bar.contains(at) && at.matches("input, select, textarea") && at.getBoundingClientRect().bottom > bar.getBoundingClientRect().top) at.scrollIntoView({ block: "nearest" });
+};
+
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
@@ -146,7 +170,7 @@ const keep = (form) => {
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
-      swap("figure", await answer.text());
+      await worked(await answer.text());
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
@@ -166,7 +190,8 @@ const keep = (form) => {
     timer = undefined;
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
-    under.then(() => form.requestSubmit(e.submitter));
+    const pressed = e.submitter;
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
   addEventListener("pagehide", () => {
     if (!timer) return;
@@ -188,6 +213,7 @@ const snap = async (input) => {
     const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
     const html = await answer.text();
     swap("photos", html);
+    await worked(html);
     if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
   } catch {
     if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";

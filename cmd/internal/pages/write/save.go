@@ -56,8 +56,8 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.show(rw, r, t, st)
 		return
 	}
-	if st.without = t.blind(st.draft); st.without != "" && !in.sure {
-		st.status = http.StatusUnprocessableEntity
+	if is := w.work(r.Context(), t, st.draft, in.do); is.Verdict.Asks() && in.sure != is.sure {
+		st.status, st.armed = http.StatusUnprocessableEntity, in.do
 		w.show(rw, r, t, st)
 		return
 	}
@@ -72,7 +72,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 // asked is what a press asks to be written.
 func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) {
 	switch {
-	case t.of != nil && do == "strike":
+	case t.of != nil && do == strikeDo:
 		return t.struck(v, nil), nil
 	case t.of != nil && len(t.sheet.Fields) == 0:
 		return nil, form.Problems{"": "This entry can only be struck through."}

@@ -143,6 +143,7 @@ func (s *shop) start() {
 	w.Show(shell)
 	mux := http.NewServeMux()
 	w.Routes(mux)
+	mux.HandleFunc("GET /assets/", shell.Assets)
 	s.handler = mux
 }
 
