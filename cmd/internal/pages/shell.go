@@ -47,6 +47,7 @@ type View struct {
 
 	Undo                *Undo // set by the shell, as are these
 	Style, Script, Icon string
+	Fonts               []string // that the page is set in
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -95,7 +96,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
-	v.Style, v.Script, v.Icon = s.assets.style, s.assets.script, s.assets.icon
+	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
 	if s.undo != nil && live.Trouble(r.Context()) == nil {
 		v.Undo = s.undo(r)
 	}
@@ -140,7 +141,7 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
