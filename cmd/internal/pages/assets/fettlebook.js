@@ -156,6 +156,27 @@ const answered = (field) => {
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
 };
 
+// What was just stamped can be taken back for some seconds, which the page counts down. The
+// program counts them too and is the one that refuses.
+const undoable = () => {
+  const offered = document.querySelector("[data-undo]");
+  if (!offered) return;
+  const end = performance.now() + offered.dataset.undo * 1000;
+  const count = () => {
+    const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
+    if (left > 0) {
+      for (const n of offer?.querySelectorAll("[data-left]") ?? []) n.textContent = `${left} s`;
+      for (const hidden of offer?.querySelectorAll("[data-no-script]") ?? []) hidden.hidden = true;
+      return;
+    }
+    clearInterval(timer);
+    if (offer?.contains(document.activeElement)) document.getElementById("main").focus({ preventScroll: true });
+    offer?.remove();
+  };
+  const timer = setInterval(count, 200);
+  count();
+};
+
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
   let timer, under = Promise.resolve(), busy = 0;
@@ -239,4 +260,5 @@ document.addEventListener("change", (e) => {
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+undoable();
 listen();
