@@ -23,6 +23,7 @@ var shared embed.FS
 type Shell struct {
 	pages  map[string]*template.Template
 	assets *assets
+	undo   Undoing
 	logger *slog.Logger
 }
 
@@ -32,6 +33,7 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
+	Undo   Undoing          // nil if nothing can be taken back in the set
 }
 
 // View is what a page shows.
@@ -43,7 +45,9 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
-	Style, Script, Icon string // set by the shell
+	Undo                *Undo // set by the shell, as are these
+	Style, Script, Icon string
+	Fonts               []string // that the page is set in
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -75,7 +79,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 			}
 		}
 	}
-	s := &Shell{pages: make(map[string]*template.Template), assets: a, logger: o.Logger}
+	s := &Shell{pages: make(map[string]*template.Template), assets: a, undo: o.Undo, logger: o.Logger}
 	for file, site := range files {
 		name := strings.TrimSuffix(path.Base(file), ".html")
 		page, err := base.Clone()
@@ -92,7 +96,10 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
-	v.Style, v.Script, v.Icon = s.assets.style, s.assets.script, s.assets.icon
+	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
+	if s.undo != nil && live.Trouble(r.Context()) == nil {
+		v.Undo = s.undo(r)
+	}
 	s.write(w, r, status, name, "page", v)
 }
 
@@ -134,7 +141,7 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
