@@ -80,7 +80,7 @@ func TestTheWorstStandsBesideTheButton(t *testing.T) {
 			s.write(lfCaliper, &journal.Soaking{Set: q[unit.Temperature]("160 °C"), Metal: q[unit.Temperature]("150 °C"), Held: q[unit.Duration]("30 min"), Oven: "oven-1", Rag: "clean"})
 			s.write(lfCaliper, &journal.Coating{Lot: "pw-0412", Coat: 1})
 		}, "/run/new/bake.started", url.Values{"part": {string(lfCaliper)}, "set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}}, []string{"150 °C"}, "Stamp it all the same"},
-		"a bake that nothing shows": {func(s *shop) { baking(s) }, "/write/cure.completed/run/b1", url.Values{"held": {"5"}, "held.unit": {"min"}, "means": {"oven clock"}}, []string{"no probe"}, "Stamp 5 min all the same"},
+		"a bake that nothing shows":  {func(s *shop) { baking(s) }, "/write/cure.completed/run/b1", url.Values{"held": {"5"}, "held.unit": {"min"}, "means": {"oven clock"}}, []string{"no probe"}, "Stamp 5 min all the same"},
 		"the right fluid":            {func(s *shop) { tightened(s); fluid(s, "DOT 4"); cap(s) }, bleedPage, bled, nil, "Stamp 60 mL"},
 		"a fluid that may not go in": {func(s *shop) { tightened(s); fluid(s, "DOT 5"); cap(s) }, bleedPage, bled, []string{"DOT 5"}, "Stamp 60 mL all the same"},
 		"a photograph is missing":    {nil, maskPage + "?kind=bore.masked", masked(), []string{"No photograph yet of “masked bores and seats”: after “Powder on” it is out of sight."}, "Stamp it without a photograph"},
