@@ -160,6 +160,7 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /pair", b.forget)
 	mux.HandleFunc("GET /live", b.Live.Events)
 	mux.HandleFunc("GET /lamp", b.lamp)
+	mux.HandleFunc("GET /", b.shell.Nowhere)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
 }
 
