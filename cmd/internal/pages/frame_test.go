@@ -167,3 +167,28 @@ func TestSaidAloud(t *testing.T) {
 	w.p.Go("Stamp it")
 	w.p.Until(`document.getElementById("said").textContent === "Done: Stamp it"`)
 }
+
+// TestNotRunning: where the program does not run, the browser shows our page, which
+// gives way as soon as it runs again and has kept nothing.
+func TestNotRunning(t *testing.T) {
+	t.Parallel()
+	tablet := house.Shop(t).Tablet("bench 1")
+	p := house.Browser(t).Page(browsertest.Upright).For(t)
+	p.Worker()
+	p.Open(tablet.Pages + "/help")
+	p.Until(`navigator.serviceWorker.controller !== null`)
+	p.Value(`(window.kept = null, caches.keys().then((k) => window.kept = k.length), "")`)
+	p.Until(`window.kept === 0`)
+	p.Value(`(window.icons = null, fetch(document.querySelector("[rel=manifest]").href).then((a) => a.json()).then(async (m) => {
+		const all = await Promise.all(m.icons.map(async (i) => { const a = await fetch(i.src); return a.ok && a.headers.get("Content-Type").startsWith(i.type); }));
+		window.icons = all.every((i) => i) && m.start_url === "/" && m.display === "standalone"; }), "")`)
+	p.Until(`window.icons === true`)
+	tablet.Kill()
+	p.Open(tablet.Pages + "/who")
+	p.Sees("The program on this machine is not running")
+	if p.Has("form") {
+		t.Error("something that was there before is shown")
+	}
+	tablet.Start()
+	p.Sees("Tap your name")
+}

@@ -45,6 +45,7 @@ type View struct {
 	Live bool
 
 	Style, Script, Icon string   // set by the shell
+	Touch, Manifest     string   // of who keeps the pages among the programs
 	Theme               string   // "light", "dark", or as the system says
 	Fonts               []string // that the page is set in
 }
@@ -105,7 +106,7 @@ func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name st
 // dressed gives a view what belongs to every page.
 func (s *Shell) dressed(r *http.Request, v View) View {
 	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
-	v.Theme = Theme(r)
+	v.Touch, v.Manifest, v.Theme = s.assets.touch, s.assets.manifest, Theme(r)
 	return v
 }
 
@@ -170,7 +171,7 @@ const unshown = "This page cannot be shown; what was written stands. The log on 
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; manifest-src 'self'; worker-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()

@@ -242,3 +242,5 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
   setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
 }
 listen();
+// On this machine a page can say that no program runs here, instead of the browser.
+if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});
