@@ -43,7 +43,8 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
-	Style, Script, Icon string // set by the shell
+	Style, Script, Icon string   // set by the shell
+	Fonts               []string // that the page is set in
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -92,7 +93,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
-	v.Style, v.Script, v.Icon = s.assets.style, s.assets.script, s.assets.icon
+	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
 	s.write(w, r, status, name, "page", v)
 }
 
@@ -134,7 +135,7 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
