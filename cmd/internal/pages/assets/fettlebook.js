@@ -42,58 +42,111 @@ let lifted = Promise.resolve();
 addEventListener("pointerdown", () => {
   lifted = new Promise((done) => ["pointerup", "pointercancel"].forEach((e) => addEventListener(e, () => setTimeout(done), { once: true, capture: true })));
 }, true);
+// renew reports whether the page shows now what there is.
 const renew = async () => {
+  if (!document.body.hasAttribute("data-live")) return true;
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-  if (answer.redirected) return;
+  if (answer.redirected) return true;
   if (!answer.ok) throw new Error(answer.statusText);
   const html = await answer.text();
   await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
-  const live = document.body.hasAttribute("data-live") && !typing();
+  if (typing()) return false;
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
-  if (live) swap("main", html);
+  swap("main", html);
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
-  swap("bar", html);
   if (at && document.activeElement === document.body) document.getElementById(at)?.focus({ preventScroll: true });
+  return true;
 };
+// Who does not see the page hears only what has changed.
+const say = (text) => { const out = document.getElementById("said"); if (out && out.textContent !== text) out.textContent = text; };
 const listen = () => {
   const bar = document.getElementById("bar");
   if (!bar?.dataset.events) return;
   // What changed before the stream of events began is missed otherwise, and of
   // two answers under way the older one could come last.
   let shown = bar.dataset.serial, told = shown, busy = false;
+  const mark = () => {
+    const more = document.querySelector("#lamp .more");
+    if (more && bar.hasAttribute("data-missed")) more.textContent = bar.dataset.later;
+  };
   const follow = async () => {
     if (busy) return;
     busy = true;
     try {
       for (let next = told; next !== shown; next = told) {
-        await renew();
-        shown = next;
+        const renewed = await renew();
+        bar.toggleAttribute("data-missed", !renewed);
+        mark();
+        if (!renewed) break; // the stream says it again
+        bar.dataset.serial = shown = next;
       }
-    } catch {} // the stream says it again
+    } catch {} // as well
     busy = false;
   };
-  const events = new EventSource(bar.dataset.events);
-  events.addEventListener("record", (e) => {
-    told = e.data;
-    follow();
-  });
+  let looks = 0;
+  const look = async () => {
+    const mine = ++looks;
+    const answer = await fetch(bar.dataset.lamp);
+    if (!answer.ok || answer.redirected) return;
+    const html = await answer.text();
+    await lifted;
+    if (mine !== looks) return; // a later one is under way
+    const lamp = document.getElementById("lamp"), was = lamp?.dataset.on, on = document.activeElement === lamp;
+    swap("lamp", html);
+    const now = document.getElementById("lamp");
+    if (on) now.focus({ preventScroll: true });
+    mark();
+    if (now.dataset.on !== was) say(now.querySelector("strong").textContent);
+  };
+  // A page that cannot hear says so instead of showing what may no longer be so.
+  const deaf = () => {
+    const lamp = document.getElementById("lamp");
+    if (!lamp || lamp.dataset.on === "deaf") return;
+    looks++;
+    lamp.dataset.on = "deaf";
+    lamp.querySelector("strong").textContent = bar.dataset.deaf;
+    for (const more of lamp.querySelectorAll(".more, .counts")) more.remove();
+    lamp.querySelector("circle")?.setAttribute("class", "out");
+    say(bar.dataset.deaf);
+  };
+  let events, heard;
+  const open = () => {
+    events?.close();
+    heard = Date.now();
+    events = new EventSource(bar.dataset.events);
+    events.addEventListener("record", (e) => {
+      heard = Date.now();
+      told = e.data;
+      follow();
+    });
+    events.addEventListener("lamp", () => look().catch(deaf));
+    events.addEventListener("error", deaf);
+  };
+  open();
+  setInterval(() => {
+    if (events.readyState !== EventSource.CLOSED && Date.now() - heard < 25000) return;
+    deaf();
+    open();
+  }, 5000);
   addEventListener("pagehide", () => events.close());
   addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 };
 
-// Steps: one press on + or −, the figure keeps its decimals and its unit.
+// Steps: one press on + or −, the figure keeps its decimals and its unit. One with
+// something between its thousands is left to the server; false says so.
 const step = (button) => {
   const input = document.getElementById(button.dataset.step);
   const by = Number(button.dataset.by);
   const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
-  if (!typed) return;
+  if (!typed || /^\s*[\d.,]/.test(typed[2])) return false;
   const now = Number(typed[1].replace("−", "-")) || 0;
   const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
   const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
   input.value = Math.max(least, now + by).toFixed(places) + typed[2];
   input.dispatchEvent(new Event("input", { bubbles: true }));
+  return true;
 };
 
 // A complaint is about what stood there when the form was sent.
@@ -101,6 +154,27 @@ const answered = (field) => {
   field?.classList.remove("bad");
   for (const said of field?.querySelectorAll(".problem") ?? []) said.remove();
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
+};
+
+// What was just stamped can be taken back for some seconds, which the page counts down. The
+// program counts them too and is the one that refuses.
+const undoable = () => {
+  const offered = document.querySelector("[data-undo]");
+  if (!offered) return;
+  const end = performance.now() + offered.dataset.undo * 1000;
+  const count = () => {
+    const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
+    if (left > 0) {
+      for (const n of offer?.querySelectorAll("[data-left]") ?? []) n.textContent = `${left} s`;
+      for (const hidden of offer?.querySelectorAll("[data-no-script]") ?? []) hidden.hidden = true;
+      return;
+    }
+    clearInterval(timer);
+    if (offer?.contains(document.activeElement)) document.getElementById("main").focus({ preventScroll: true });
+    offer?.remove();
+  };
+  const timer = setInterval(count, 200);
+  count();
 };
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
@@ -171,7 +245,7 @@ const snap = async (input) => {
 
 document.addEventListener("click", (e) => {
   const button = e.target.closest("button[data-step]");
-  if (button) { e.preventDefault(); step(button); }
+  if (button && step(button)) e.preventDefault();
   const usual = e.target.closest("button[data-put]");
   if (usual) {
     e.preventDefault();
@@ -185,5 +259,38 @@ document.addEventListener("change", (e) => {
 });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
-document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+
+// "/" leads to the search, the arrows through what was found.
+document.addEventListener("keydown", (e) => {
+  if (e.ctrlKey || e.altKey || e.metaKey) return;
+  const typed = e.target.matches?.("input, select, textarea");
+  if (e.key === "/" && !typed) {
+    const find = [...document.querySelectorAll("[type=search]")].find((f) => f.checkVisibility());
+    e.preventDefault();
+    if (find) find.select(), find.focus(); else location.href = "/search";
+  }
+  const found = [...document.querySelectorAll("#found > li > .grow > a")], at = found.indexOf(document.activeElement);
+  const by = { ArrowDown: 1, ArrowUp: -1 }[e.key];
+  if (!by || !found.length || typed && e.target.type !== "search") return;
+  e.preventDefault();
+  found[Math.max(0, Math.min(found.length - 1, at + by))].focus();
+});
+
+// What a press led to is where the next one begins, and is said aloud.
+const wrong = document.querySelector(".field.bad");
+if (wrong) {
+  (wrong.querySelector("[aria-invalid], input:not([type=hidden]), select, textarea") ?? wrong).focus({ preventScroll: true });
+  wrong.scrollIntoView({ block: "center" });
+}
+addEventListener("submit", (e) => { if (e.submitter?.value === "save" && !e.defaultPrevented) sessionStorage.setItem("pressed", e.submitter.innerText); });
+const pressed = sessionStorage.getItem("pressed");
+sessionStorage.removeItem("pressed");
+if (pressed && !document.querySelector(".problem, [name=sure]")) {
+  const at = location.hash && document.getElementById(location.hash.slice(1));
+  if (at && at.tabIndex >= 0) at.focus();
+  setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
+}
+undoable();
 listen();
+// On this machine a page can say that no program runs here, instead of the browser.
+if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

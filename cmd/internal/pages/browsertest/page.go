@@ -39,6 +39,7 @@ type Page struct {
 	ctx  context.Context
 	Size Size
 	taps int
+	*tally
 
 	media media
 	dead  bool // scripts of pages do not run, nor what would look again by itself
@@ -49,12 +50,13 @@ type Page struct {
 func (b *Browser) Page(s Size) *Page {
 	b.t.Helper()
 	ctx := b.tab()
-	p := &Page{b: b, ctx: ctx, Size: s, watch: newWatch()}
+	p := &Page{b: b, ctx: ctx, Size: s, tally: new(tally), watch: newWatch()}
 	if err := chromedp.Listen(ctx, p.watch.hear); err != nil {
 		b.t.Fatalf("open a tab: %v", err)
 	}
 	call(p, "hear the network", network.Enable, network.EnableParams{})
 	call(p, "hear errors", log.Enable, cdp.Empty{})
+	call(p, "hear the program itself", network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{Bypass: true})
 	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
 	call(p, "choose a screen", emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: s.Touch})
 	call(p, "be looked at", emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // whatever other tabs there are
@@ -168,6 +170,13 @@ func (p *Page) Offline(off bool) {
 func (p *Page) Rests() {
 	p.b.t.Helper()
 	call(p, "hear no events", network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: []*network.BlockPattern{{URLPattern: "*://*:*/live", Block: true}}})
+}
+
+// Worker lets the pages' own worker come between page and program, as in a
+// browser that nobody tests with.
+func (p *Page) Worker() {
+	p.b.t.Helper()
+	call(p, "let the worker in", network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{})
 }
 
 // Open goes to an address.
@@ -368,7 +377,7 @@ func (p *Page) fail(format string, args ...any) {
 func (p *Page) For(t *testing.T) *Page {
 	b := *p.b
 	b.t = t
-	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, watch: p.watch}
+	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, tally: p.tally, watch: p.watch}
 }
 
 // Resize gives the tab another screen.

@@ -77,7 +77,7 @@ func (s *shop) post(path string, fields url.Values, part string, files ...upload
 
 var (
 	tokenOf  = regexp.MustCompile(`name="once" value="([0-9a-f]+)"`)
-	actionOf = regexp.MustCompile(`<form method="post" action="([^"]+)"`)
+	actionOf = regexp.MustCompile(`<form method="post" action="([^"]+)" enctype`)
 )
 
 // open opens a page with a form and returns where it goes and its token.

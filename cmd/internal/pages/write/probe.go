@@ -200,7 +200,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
 	if d.File == nil {
 		if led {
-			w.done(rw, r, t, id)
+			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 			return
 		}
 		refuse("Choose the recorder’s file first.")
@@ -219,7 +219,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	held := filing.Held(p.traces())
 	if !slices.Contains(held, false) {
 		if led {
-			w.done(rw, r, t, id)
+			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 			return
 		}
 		refuse("The temperatures of this file are in the record of this run already. Nothing was written.")
@@ -231,6 +231,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		w.showProbe(rw, r, t, p, d, http.StatusUnprocessableEntity)
 		return
 	}
+	var ids []journal.EntryID
 	for i, trace := range filing.Traces {
 		if held[i] {
 			continue // from a try that failed half way
@@ -247,8 +248,9 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 			w.showProbe(rw, r, t, p, d, http.StatusInternalServerError)
 			return
 		}
+		ids = append(ids, id)
 	}
-	w.done(rw, r, t, id)
+	w.done(rw, r, t, &stamp{ids: ids, draft: d})
 }
 
 // recorded works out what the temperatures of a file come to. Where they are
