@@ -24,6 +24,7 @@ type Shell struct {
 	pages  map[string]*template.Template
 	bare   *template.Template // what every page is made from
 	assets *assets
+	undo   Undoing
 	logger *slog.Logger
 }
 
@@ -33,6 +34,7 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
+	Undo   Undoing          // nil if nothing can be taken back in the set
 }
 
 // View is what a page shows.
@@ -44,7 +46,8 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
-	Style, Script, Icon string   // set by the shell
+	Undo                *Undo // set by the shell, as are these
+	Style, Script, Icon string
 	Touch, Manifest     string   // of who keeps the pages among the programs
 	Theme               string   // "light", "dark", or as the system says
 	Fonts               []string // that the page is set in
@@ -83,7 +86,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read the bare page: %w", err)
 	}
-	s := &Shell{pages: make(map[string]*template.Template), bare: bare, assets: a, logger: o.Logger}
+	s := &Shell{pages: make(map[string]*template.Template), bare: bare, assets: a, undo: o.Undo, logger: o.Logger}
 	for file, site := range files {
 		name := strings.TrimSuffix(path.Base(file), ".html")
 		page, err := base.Clone()
@@ -100,6 +103,9 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
+	if s.undo != nil && live.Trouble(r.Context()) == nil {
+		v.Undo = s.undo(r)
+	}
 	s.write(w, r, status, name, "page", s.dressed(r, v))
 }
 

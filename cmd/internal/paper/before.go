@@ -1,46 +1,28 @@
 package paper
 
 import (
-	"slices"
-
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
-	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
 
-// The entries whose photographs show a corner before the work and after it, the best
-// first.
-func beforeWork() []journal.Kind {
-	return []journal.Kind{journal.PartRemoved, journal.VehicleReceived, journal.PartTagged, journal.HardwareBagged, journal.LineOpened}
-}
-
-func afterWork() []journal.Kind {
-	return []journal.Kind{journal.PartRefitted, journal.WheelFitted, journal.TorqueApplied}
-}
-
-// shot is a photograph with its entry.
-type shot struct {
-	record.Photo
-	line *record.Line
-}
-
 // beforeAndAfter shows each corner as it was and as it is.
 func (t *told) beforeAndAfter() ([]Block, error) {
-	corners := t.shownPlaces()
+	if t.facts == nil {
+		return nil, nil
+	}
+	pairs := t.facts.Pairs()
 	of := Pictures{Across: 2, Tall: 0.64}
-	if len(corners) > 2 {
+	if len(pairs) > 2 {
 		of.Across, of.Tall = 4, 0.75
 	}
 	any := false
-	for _, c := range corners {
-		events := c.Events()
+	for _, p := range pairs {
 		for _, side := range []struct {
-			kinds []journal.Kind
-			last  bool
-			says  string
-		}{{beforeWork(), false, "before the work"}, {afterWork(), true, "after the work"}} {
-			one, err := t.showing(c.Subject, pick(events, side.kinds, side.last), side.says)
+			of   *facts.Sight
+			says string
+		}{{p.Before, "before the work"}, {p.After, "after the work"}} {
+			one, err := t.showing(p.About, side.of, side.says)
 			if err != nil {
 				return nil, err
 			}
@@ -49,26 +31,12 @@ func (t *told) beforeAndAfter() ([]Block, error) {
 		}
 	}
 	if !any {
-		if len(corners) == 0 {
+		if len(pairs) == 0 {
 			return nil, nil
 		}
 		return []Block{say("No photograph shows the parts before and after the work.")}, nil
 	}
 	return []Block{of}, nil
-}
-
-// mostShown is of how many parts that came loose each is shown.
-const mostShown = 4
-
-// shownPlaces are the corners that something was done at, or the parts themselves if they
-// came without their vehicle.
-func (t *told) shownPlaces() []*facts.Site {
-	corners := slices.DeleteFunc(slices.Clone(t.corners()), (*facts.Site).Untouched)
-	if len(corners) > 0 {
-		return corners
-	}
-	parts := t.parts()
-	return parts[:min(len(parts), mostShown)]
 }
 
 // shown is a picture; none is whether nobody took one.
@@ -77,42 +45,12 @@ type shown struct {
 	none bool
 }
 
-func (t *told) showing(at journal.Subject, s *shot, says string) (shown, error) {
+func (t *told) showing(at journal.Subject, s *facts.Sight, says string) (shown, error) {
 	what := words.Capital(t.thing(at)) + ", " + says
 	if s == nil {
 		return shown{Picture{Shows: what, Caption: strong(what), Missing: "Nobody took a photograph here."}, true}, nil
 	}
-	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, day(s.line.Clocks.Device), t.who(s.line.By)), Plain}}
+	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, day(s.Line.Clocks.Device), t.who(s.Line.By)), Plain}}
 	p, err := picture(t.ctx, t.ask.Photos, s.Photo, what, caption)
 	return shown{p, false}, err
-}
-
-// pick chooses a photograph: of the kinds the first that has any, and there the first
-// or the last one. One that was withdrawn is chosen only where there is no other.
-func pick(events []facts.Event, kinds []journal.Kind, last bool) *shot {
-	var all []shot
-	for _, kind := range kinds {
-		var list []shot
-		for _, e := range events {
-			if e.Data.Kind() != kind {
-				continue
-			}
-			for _, p := range e.Line.Photos {
-				list = append(list, shot{p, e.Line})
-			}
-		}
-		if last {
-			slices.Reverse(list)
-		}
-		all = append(all, list...)
-	}
-	for i := range all {
-		if all[i].Withdrawn.IsZero() {
-			return &all[i]
-		}
-	}
-	if len(all) > 0 {
-		return &all[0]
-	}
-	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
@@ -88,8 +89,8 @@ func (r *report) number(t *told, l *record.Line) {
 		return
 	}
 	r.numbers[l] = len(r.numbers) + 1
-	for _, p := range l.Photos {
-		r.photos = append(r.photos, numbered{shot{p, l}, t, len(r.photos) + 1})
+	for _, one := range facts.Sights(l) {
+		r.photos = append(r.photos, numbered{one, t, len(r.photos) + 1})
 	}
 }
 

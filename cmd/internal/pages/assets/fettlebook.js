@@ -8,6 +8,30 @@ const swap = (id, html) => {
   if (fresh) old.replaceWith(fresh);
 };
 
+// What stands in an element that stays: it is said aloud, or is under a finger.
+const fill = (id, doc) => {
+  const old = document.getElementById(id), fresh = doc.getElementById(id);
+  if (!old || !fresh || old.innerHTML === fresh.innerHTML) return;
+  const held = old.contains(document.activeElement);
+  old.replaceChildren(...fresh.childNodes);
+  if (held) old.querySelector("button")?.focus({ preventScroll: true });
+};
+
+// What is worked out of what is typed: the figure in its place, and the verdict
+// with its button, which may grow over the field in which somebody is typing.
+const worked = async (html) => {
+  await lifted;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  swap("figure", html);
+  const bar = document.getElementById("act"), fresh = doc.getElementById("act");
+  if (!bar || !fresh) return;
+  bar.className = fresh.className;
+  fill("verdict", doc);
+  fill("stamp", doc);
+  const at = document.activeElement;
+  if (at && !bar.contains(at) && at.matches("input, select, textarea") && at.getBoundingClientRect().bottom > bar.getBoundingClientRect().top) at.scrollIntoView({ block: "nearest" });
+};
+
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
@@ -110,17 +134,19 @@ const listen = () => {
   addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 };
 
-// Steps: one press on + or −, the figure keeps its decimals and its unit.
+// Steps: one press on + or −, the figure keeps its decimals and its unit. One with
+// something between its thousands is left to the server; false says so.
 const step = (button) => {
   const input = document.getElementById(button.dataset.step);
   const by = Number(button.dataset.by);
   const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
-  if (!typed) return;
+  if (!typed || /^\s*[\d.,]/.test(typed[2])) return false;
   const now = Number(typed[1].replace("−", "-")) || 0;
   const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
   const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
   input.value = Math.max(least, now + by).toFixed(places) + typed[2];
   input.dispatchEvent(new Event("input", { bubbles: true }));
+  return true;
 };
 
 // A complaint is about what stood there when the form was sent.
@@ -128,6 +154,27 @@ const answered = (field) => {
   field?.classList.remove("bad");
   for (const said of field?.querySelectorAll(".problem") ?? []) said.remove();
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
+};
+
+// What was just stamped can be taken back for some seconds, which the page counts down. The
+// program counts them too and is the one that refuses.
+const undoable = () => {
+  const offered = document.querySelector("[data-undo]");
+  if (!offered) return;
+  const end = performance.now() + offered.dataset.undo * 1000;
+  const count = () => {
+    const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
+    if (left > 0) {
+      for (const n of offer?.querySelectorAll("[data-left]") ?? []) n.textContent = `${left} s`;
+      for (const hidden of offer?.querySelectorAll("[data-no-script]") ?? []) hidden.hidden = true;
+      return;
+    }
+    clearInterval(timer);
+    if (offer?.contains(document.activeElement)) document.getElementById("main").focus({ preventScroll: true });
+    offer?.remove();
+  };
+  const timer = setInterval(count, 200);
+  count();
 };
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
@@ -144,7 +191,7 @@ const keep = (form) => {
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
-      swap("figure", await answer.text());
+      await worked(await answer.text());
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
@@ -164,7 +211,8 @@ const keep = (form) => {
     timer = undefined;
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
-    under.then(() => form.requestSubmit(e.submitter));
+    const pressed = e.submitter;
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
   addEventListener("pagehide", () => {
     if (!timer) return;
@@ -186,6 +234,7 @@ const snap = async (input) => {
     const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
     const html = await answer.text();
     swap("photos", html);
+    await worked(html);
     if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
   } catch {
     if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
@@ -196,7 +245,7 @@ const snap = async (input) => {
 
 document.addEventListener("click", (e) => {
   const button = e.target.closest("button[data-step]");
-  if (button) { e.preventDefault(); step(button); }
+  if (button && step(button)) e.preventDefault();
   const usual = e.target.closest("button[data-put]");
   if (usual) {
     e.preventDefault();
@@ -241,6 +290,7 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
   if (at && at.tabIndex >= 0) at.focus();
   setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
 }
+undoable();
 listen();
 // On this machine a page can say that no program runs here, instead of the browser.
 if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

@@ -18,6 +18,7 @@ type watch struct {
 	paths      map[network.RequestID]string
 	weight     float64
 	fonts      float64
+	loads      int // of whole pages
 	complaints []string
 }
 
@@ -30,6 +31,10 @@ func (w *watch) hear(event any) {
 	case *network.EventRequestWillBeSent:
 		w.asked = append(w.asked, e.Request.URL)
 		w.paths[e.RequestID] = e.Request.URL
+	case *network.EventResponseReceived:
+		if e.Type == network.ResourceTypeDocument {
+			w.loads++
+		}
 	case *network.EventLoadingFinished:
 		switch u, err := url.Parse(w.paths[e.RequestID]); {
 		case err != nil || picture(u.Path):
@@ -61,6 +66,13 @@ func (w *watch) hear(event any) {
 
 func picture(path string) bool {
 	return strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/snap/")
+}
+
+// pages is how many whole pages came, from the beginning.
+func (w *watch) pages() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.loads
 }
 
 func (w *watch) clear() {

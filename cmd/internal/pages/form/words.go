@@ -63,6 +63,13 @@ func distance(name, label string, step float64) Field {
 	})
 }
 
+// odometer counts whole thousands, and no thousandths.
+func odometer() Field {
+	f := distance("odometer", "Odometer", 1)
+	f.thousands = true
+	return f
+}
+
 // share is how much of a whole.
 func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
 
@@ -131,6 +138,7 @@ func optional(f Field) Field { f.Required = false; return f }
 func (f Field) must() Field            { f.Required = true; return f }
 func (f Field) more() Field            { f.More = true; return f }
 func (f Field) again() Field           { f.Reused = true; return f }
+func (f Field) told() Field            { f.Told = true; return f }
 func (f Field) help(text string) Field { f.Help = text; return f }
 func (f Field) drawn(path, tells func(word string) string) Field {
 	f.Drawn, f.Tells = path, tells
