@@ -24,7 +24,7 @@ type Worst struct {
 }
 
 // mostSaid is how much stands beside a button; the figure has all of it.
-const mostSaid = 3
+const mostSaid = 2
 
 // First are the sentences that stand beside a button.
 func (w Worst) First() []Sentence { return w.Say[:min(mostSaid, len(w.Say))] }

@@ -3,7 +3,7 @@ package write_test
 import (
 	"fmt"
 	"net/http/httptest"
-	"strings"
+	"net/url"
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
@@ -16,7 +16,7 @@ import (
 // leaves half of its pixels.
 func screens() (list []browsertest.Size) {
 	for _, s := range []browsertest.Size{browsertest.Phone, browsertest.Upright, {Name: "desk", Width: 1280, Height: 900}} {
-		twice := browsertest.Size{Name: s.Name + " at 200 %", Width: s.Width / 2, Height: s.Height / 2, Touch: s.Touch}
+		twice := browsertest.Size{Name: s.Name + " at 200 %", Width: s.Width / 2, Height: s.Height / 2}
 		list = append(list, s, twice)
 	}
 	return list
@@ -26,13 +26,16 @@ func screens() (list []browsertest.Size) {
 // all of it is: the button whole, and the first sentence beside it.
 const inView = `(() => {
 	const say = [];
-	for (const [name, e] of [["the bar", document.getElementById("act")], ["the button", document.querySelector("#stamp button")], ["the verdict", document.querySelector("#verdict p")]]) {
+	for (const [name, e] of [["the bar", document.getElementById("act")], ["the button", document.querySelector("#stamp button")], ["the verdict", document.getElementById("verdict")]]) {
 		if (!e) { say.push(name + " is not there"); continue; }
 		const r = e.getBoundingClientRect();
 		if (r.top < 0 || r.left < 0 || r.bottom > innerHeight + .5 || r.right > innerWidth + .5 || r.height === 0) say.push(name + " is at " + [r.left, r.top, r.right, r.bottom].map(Math.round) + " of " + innerWidth + " by " + innerHeight);
 	}
 	const b = document.querySelector("#stamp button").getBoundingClientRect(), over = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2);
 	if (!document.getElementById("stamp").contains(over)) say.push("something covers the button");
+	const said = document.getElementById("verdict");
+	if (said.clientHeight < 50) say.push("only " + said.clientHeight + " px of the verdict");
+	if (innerHeight > 800 && said.scrollHeight > said.clientHeight + 1) say.push("the verdict is cut off");
 	return say.join("; ");
 })()`
 
@@ -62,11 +65,10 @@ func TestInSight(t *testing.T) {
 				if !script {
 					p.NoScript()
 				}
+				_, action, token := s.open(torquePage)
+				s.post(action, with(tight("27"), url.Values{"torque.unit": {"N·m"}, "once": {token}, "do": {"draft"}}), "figure")
 				p.Open(server.URL + torquePage)
-				p.Set("spec", "banjo")
-				p.Set("joint", "banjo bolt")
-				p.Set("torque", "270")
-				p.Set("tool", "tw-1")
+				p.Fill("[name=torque]", "270")
 				if script {
 					p.Sees("Stamp 270 N·m all the same")
 				} else {
@@ -97,9 +99,9 @@ func TestInSight(t *testing.T) {
 					t.Fatal("one tap stamped 270 N·m for 27")
 				}
 				if script { // what is changed is armed no more
-					p.Set("torque", "27")
+					p.Fill("[name=torque]", "27")
 					p.Until(`!document.querySelector("[name=sure]") && document.querySelector("#stamp").innerText.trim().startsWith("Stamp 27 N·m")`)
-					p.Set("torque", "270")
+					p.Fill("[name=torque]", "270")
 					p.Until(`document.querySelector("#stamp").innerText.trim().startsWith("Stamp 270 N·m")`)
 				} else {
 					p.Go("#stamp .main")
@@ -107,9 +109,6 @@ func TestInSight(t *testing.T) {
 					if n := len(s.lines(journal.TorqueApplied)); n != 1 {
 						t.Errorf("the second tap stamped it %d times", n)
 					}
-				}
-				if found := strings.Join(p.Overflow(), ", "); found != "" {
-					t.Error(found)
 				}
 			})
 		}
