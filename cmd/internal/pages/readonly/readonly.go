@@ -97,6 +97,8 @@ func (p *Paper) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /record/{job}", p.record)
 	mux.HandleFunc("GET /holds/{job}", p.holds)
 	mux.HandleFunc("GET /search", p.search)
+	mux.HandleFunc("GET /help", p.help)
+	mux.HandleFunc("POST /theme", pages.SetTheme)
 	mux.HandleFunc("GET /trace", p.trace)
 	mux.HandleFunc("GET /thumb/{ref}", p.thumb)
 	mux.HandleFunc("GET /photo/{ref}", p.photo)
