@@ -161,6 +161,7 @@ const answered = (field) => {
 const undoable = () => {
   const offered = document.querySelector("[data-undo]");
   if (!offered) return;
+  say(offered.querySelector("p").textContent);
   const end = performance.now() + offered.dataset.undo * 1000;
   const count = () => {
     const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
