@@ -5,25 +5,8 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
-	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
-
-// The entries whose photographs show a corner before the work and after it, the best
-// first.
-func beforeWork() []journal.Kind {
-	return []journal.Kind{journal.PartRemoved, journal.VehicleReceived, journal.PartTagged, journal.HardwareBagged, journal.LineOpened}
-}
-
-func afterWork() []journal.Kind {
-	return []journal.Kind{journal.PartRefitted, journal.WheelFitted, journal.TorqueApplied}
-}
-
-// shot is a photograph with its entry.
-type shot struct {
-	record.Photo
-	line *record.Line
-}
 
 // beforeAndAfter shows each corner as it was and as it is.
 func (t *told) beforeAndAfter() ([]Block, error) {
@@ -39,8 +22,8 @@ func (t *told) beforeAndAfter() ([]Block, error) {
 			kinds []journal.Kind
 			last  bool
 			says  string
-		}{{beforeWork(), false, "before the work"}, {afterWork(), true, "after the work"}} {
-			one, err := t.showing(c.Subject, pick(events, side.kinds, side.last), side.says)
+		}{{facts.CameIn(), false, "before the work"}, {facts.WentBack(), true, "after the work"}} {
+			one, err := t.showing(c.Subject, facts.Shown(events, side.kinds, side.last), side.says)
 			if err != nil {
 				return nil, err
 			}
@@ -77,42 +60,12 @@ type shown struct {
 	none bool
 }
 
-func (t *told) showing(at journal.Subject, s *shot, says string) (shown, error) {
+func (t *told) showing(at journal.Subject, s *facts.Picture, says string) (shown, error) {
 	what := words.Capital(t.thing(at)) + ", " + says
 	if s == nil {
 		return shown{Picture{Shows: what, Caption: strong(what), Missing: "Nobody took a photograph here."}, true}, nil
 	}
-	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, day(s.line.Clocks.Device), t.who(s.line.By)), Plain}}
+	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, day(s.Line.Clocks.Device), t.who(s.Line.By)), Plain}}
 	p, err := picture(t.ctx, t.ask.Photos, s.Photo, what, caption)
 	return shown{p, false}, err
-}
-
-// pick chooses a photograph: of the kinds the first that has any, and there the first
-// or the last one. One that was withdrawn is chosen only where there is no other.
-func pick(events []facts.Event, kinds []journal.Kind, last bool) *shot {
-	var all []shot
-	for _, kind := range kinds {
-		var list []shot
-		for _, e := range events {
-			if e.Data.Kind() != kind {
-				continue
-			}
-			for _, p := range e.Line.Photos {
-				list = append(list, shot{p, e.Line})
-			}
-		}
-		if last {
-			slices.Reverse(list)
-		}
-		all = append(all, list...)
-	}
-	for i := range all {
-		if all[i].Withdrawn.IsZero() {
-			return &all[i]
-		}
-	}
-	if len(all) > 0 {
-		return &all[0]
-	}
-	return nil
 }

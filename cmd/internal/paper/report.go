@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
@@ -89,7 +90,7 @@ func (r *report) number(t *told, l *record.Line) {
 	}
 	r.numbers[l] = len(r.numbers) + 1
 	for _, p := range l.Photos {
-		r.photos = append(r.photos, numbered{shot{p, l}, t, len(r.photos) + 1})
+		r.photos = append(r.photos, numbered{facts.Picture{Photo: p, Line: l}, t, len(r.photos) + 1})
 	}
 }
 

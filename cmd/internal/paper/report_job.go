@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages/chart"
 	"fettlebook/journal"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
@@ -16,7 +17,7 @@ import (
 
 // numbered is a photograph with its number in the report.
 type numbered struct {
-	shot
+	facts.Picture
 	of     *told
 	number int
 }
@@ -116,7 +117,7 @@ func (r *report) cites(t *told, l *record.Line) string {
 func (r *report) shown(l *record.Line) string {
 	var list []string
 	for _, p := range r.photos {
-		if p.line == l {
+		if p.Line == l {
 			list = append(list, fmt.Sprint(p.number))
 		}
 	}
@@ -133,13 +134,13 @@ func (r *report) pictures(t *told) error {
 		if p.of != t {
 			continue
 		}
-		shows := words.Capital(words.Commas(t.where(p.line), p.Role))
+		shows := words.Capital(words.Commas(t.where(p.Line), p.Role))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
 			camera = "camera " + p.Taken.Said()
 		}
 		one, err := picture(t.ctx, t.ask.Photos, p.Photo, shows, Text{
-			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.line], t.who(p.line.By), p.line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
+			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.Line], t.who(p.Line.By), p.Line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
 		})
 		if err != nil {
 			return err
