@@ -16,17 +16,17 @@ import (
 //go:embed assets
 var assetFiles embed.FS
 
-// assets are the style sheet, the script and the icon under names that hold the hash
+// assets are the style sheet, the scripts and the icon under names that hold the hash
 // of their content, so that a browser may keep them for good.
 type assets struct {
-	style, script, icon string // their paths
-	files               map[string][]byte
+	paths map[string]string // by the name of the file
+	files map[string][]byte
 }
 
 const assetRoot = "/assets/"
 
 func newAssets() (*assets, error) {
-	a := &assets{files: make(map[string][]byte)}
+	a := &assets{paths: make(map[string]string), files: make(map[string][]byte)}
 	list, err := fs.Glob(assetFiles, "assets/*")
 	if err != nil {
 		return nil, fmt.Errorf("list assets: %w", err)
@@ -39,20 +39,22 @@ func newAssets() (*assets, error) {
 		sum := sha256.Sum256(raw)
 		base, ext, _ := strings.Cut(path.Base(file), ".")
 		name := assetRoot + base + "." + hex.EncodeToString(sum[:6]) + "." + ext
-		a.files[name] = raw
-		switch ext {
-		case "css":
-			a.style = name
-		case "js":
-			a.script = name
-		case "svg":
-			a.icon = name
-		}
+		a.files[name], a.paths[path.Base(file)] = raw, name
 	}
 	return a, nil
 }
 
-// Assets serves the style sheet, the script and the icon, below /assets/.
+// path is where a file is served. A template that names one which is not there is
+// found when its page is shown first.
+func (a *assets) path(file string) (string, error) {
+	name, ok := a.paths[file]
+	if !ok {
+		return "", fmt.Errorf("there is no asset %q", file)
+	}
+	return name, nil
+}
+
+// Assets serves the style sheet, the scripts and the icon, below /assets/.
 func (s *Shell) Assets(w http.ResponseWriter, r *http.Request) {
 	raw, ok := s.assets.files[r.URL.Path]
 	if !ok {

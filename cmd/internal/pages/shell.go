@@ -42,8 +42,6 @@ type View struct {
 	// Live says that the page may be shown anew whenever something was
 	// written; a page on which a person types must not be.
 	Live bool
-
-	Style, Script, Icon string // set by the shell
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -55,6 +53,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 		return nil, err
 	}
 	funcs := functions(o.Now)
+	funcs["asset"] = a.path
 	funcs["set"] = func() string { return o.Set }
 	maps.Copy(funcs, o.Funcs)
 	base, err := template.New("").Funcs(funcs).ParseFS(shared, "html/*.html")
@@ -92,7 +91,6 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
-	v.Style, v.Script, v.Icon = s.assets.style, s.assets.script, s.assets.icon
 	s.write(w, r, status, name, "page", v)
 }
 
@@ -135,10 +133,14 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
 	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	// Only these pages may use the camera, and nothing else of the device.
+	// (Permissions Policy, W3C.)
+	const device = "camera=(self), microphone=(), geolocation=(), display-capture=(), usb=(), serial=(), bluetooth=()"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
+		h.Set("Permissions-Policy", device)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")

@@ -143,7 +143,9 @@ func (s *shop) start() {
 	w.Show(shell)
 	mux := http.NewServeMux()
 	w.Routes(mux)
-	s.handler = mux
+	mux.HandleFunc("GET /assets/", shell.Assets)
+	mux.HandleFunc("GET /thumb/", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write(photo(1)) })
+	s.handler = pages.Guard(mux)
 }
 
 // figureOf stands for package figure: what the entry says, and the verdicts
