@@ -53,12 +53,13 @@ func amount(q quantity) *jsonschema.Schema {
 		quoted[i] = regexp.QuoteMeta(u)
 	}
 	const space = "[ \u00a0\u2009\u202f]"
-	whole := `[0-9]+`
+	number := `[0-9]+(\.[0-9]+)?`
 	if grouped {
-		whole = `([0-9]+|[1-9][0-9]{0,2}(` + space + `[0-9]{3})+)`
+		const first = `|[1-9][0-9]{0,2}`
+		number = `(` + number + first + `(` + space + `[0-9]{3})+(\.[0-9]+)?` + first + `(,[0-9]{3}){2,}` + first + `(,[0-9]{3})+\.[0-9]+` + first + `(\.[0-9]{3}){2,})`
 	}
 	s := text("a number as typed and its unit, one of: "+strings.Join(units, ", "),
-		`^[-+−]?`+whole+`(\.[0-9]+)?`+space+`*(`+strings.Join(quoted, "|")+`)$`, example)
+		`^[-+−]?`+number+space+`*(`+strings.Join(quoted, "|")+`)$`, example)
 	s.MaxLength = most(40)
 	s.Extras = map[string]any{"units": units}
 	return s

@@ -30,8 +30,14 @@ type benchSite struct {
 	address string // "" while no pages are served
 }
 
+// hubLine tells how a tablet stands with the hub, and when that has changed.
+type hubLine struct {
+	standing func() bench.Standing
+	changed  func() <-chan struct{}
+}
+
 // openBench serves the pages of a tablet's folder, until they are closed.
-func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, standing func() bench.Standing) (*benchSite, error) {
+func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, hub hubLine) (*benchSite, error) {
 	s := &benchSite{serving: newServing(ctx, t.Logger)}
 	if at.Pages == off {
 		return s, nil
@@ -40,7 +46,7 @@ func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, s
 	if err != nil {
 		return nil, err
 	}
-	if err := s.open(ctx, t, f, at, inner, standing); err != nil {
+	if err := s.open(ctx, t, f, at, inner, hub); err != nil {
 		s.close(ctx)
 		return nil, errors.Join(err, inner.Close())
 	}
@@ -48,7 +54,7 @@ func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, s
 	return s, nil
 }
 
-func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, inner net.Listener, standing func() bench.Standing) error {
+func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, inner net.Listener, hub hubLine) error {
 	sessions, err := gate.OpenSessions(gate.Keep{Path: filepath.Join(f.Dir, "phones.json"), Scope: gate.Scope(f.Device), Now: t.Now, Rand: t.Rand})
 	if err != nil && !errors.Is(err, gate.ErrSessions) {
 		return err
@@ -63,8 +69,9 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	if err != nil {
 		return err
 	}
+	set.live.Beside = hub.changed
 	c := bench.Config{
-		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: standing, Book: f, Drafts: set.drafts,
+		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Book: f, Drafts: set.drafts,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
 	}

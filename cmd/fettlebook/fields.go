@@ -2,9 +2,11 @@ package main
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -187,6 +189,9 @@ func (f *form) fill(in map[string]any, path, name string, s *shape, text string,
 // literal writes what was typed as JSON. What should be JSON and is not
 // becomes a text, and the decoder says what the field must be.
 func (f *form) literal(path string, s *shape, text string) (jsontext.Value, error) {
+	if n, ok := unit.Whole(text); ok && s.Type == "integer" {
+		return jsontext.Value(strconv.Itoa(n)), nil
+	}
 	if s.Type != "string" {
 		if v := jsontext.Value(text); v.IsValid() {
 			return v, nil

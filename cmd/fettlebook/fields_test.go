@@ -141,3 +141,20 @@ func TestDistance(t *testing.T) {
 		}
 	})
 }
+
+// A whole number may have something between its thousands; what could be a decimal is
+// left to the journal, which refuses it.
+func TestCountsOnTheCommandLine(t *testing.T) {
+	for typed, want := range map[string]string{"4": "4", "1 200": "1200", "1,200,000": "1200000", "1.200": "1.200", "1,200": `"1,200"`, "2.5": "2.5", "two": `"two"`} {
+		f, err := newForm(journal.VehicleRaised)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := f.set("stands=" + typed); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := f.encode(); err != nil || string(got) != `{"stands":`+want+`}` {
+			t.Errorf("stands=%s became %s, %v; want %s", typed, got, err, want)
+		}
+	}
+}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -104,8 +103,8 @@ func (in *intake) day(name, text string, zone *time.Location) time.Time {
 
 // countOf reads a count.
 func countOf(text string) (int, error) {
-	n, err := strconv.Atoi(strings.TrimSpace(text))
-	if err != nil {
+	n, ok := unit.Whole(text)
+	if !ok {
 		return 0, fmt.Errorf("%q is not a count: write a whole number in digits", text)
 	}
 	return n, nil

@@ -30,7 +30,7 @@ func TestClosedPagesLeaveNothingRunning(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := goleak.IgnoreCurrent()
-	site, err := openBench(context.WithoutCancel(t.Context()), term, f, benchAt{Pages: "127.0.0.1:0"}, func() bench.Standing { return bench.Standing{} })
+	site, err := openBench(context.WithoutCancel(t.Context()), term, f, benchAt{Pages: "127.0.0.1:0"}, hubLine{standing: func() bench.Standing { return bench.Standing{} }})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -69,9 +69,9 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 	up := uplink.New(uplink.Config{
 		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
 		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
-		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Logger: t.Logger,
+		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
 	})
-	site, err := openBench(ctx, t, f, at, func() bench.Standing { return benchStanding(up.Status()) })
+	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed})
 	if err != nil {
 		return err
 	}
@@ -116,7 +116,8 @@ type tabletStatus struct {
 }
 
 func benchStanding(s uplink.Status) bench.Standing {
-	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Skew: s.Skew, Problem: s.Problem}
+	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Away: s.Away, Skew: s.Skew, Problem: s.Problem,
+		Done: s.Lane.Done, Of: s.Lane.Of, Sent: s.Lane.Sent, Total: s.Lane.Total}
 }
 
 func tabletStanding(f *folder.Folder, s uplink.Status, pages string) tabletStatus {

@@ -92,7 +92,9 @@ type Config struct {
 	// Compared, if given, hears at each greeting how far this device's clock is
 	// ahead of the hub's.
 	Compared func(ahead time.Duration)
-	Logger   *slog.Logger
+	// Alive, if given, says whether the hub answers now; a second apart.
+	Alive  func(context.Context) error
+	Logger *slog.Logger
 
 	// Every is how long the loop sleeps when nothing wakes it, Stalled how
 	// long the hub may take to commit what its stream has before the uplink

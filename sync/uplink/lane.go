@@ -32,32 +32,50 @@ func (u *Uplink) sendPhotos(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	waiting := len(refs)
-	u.photosWaiting(waiting)
+	lane := Lane{Of: len(refs), Total: u.sizes(ctx, refs)}
+	u.photos(len(refs), lane)
 	var errs []error
 	for _, ref := range refs {
-		if err := u.sendPhoto(ctx, ref); err != nil {
+		err := u.sendPhoto(ctx, ref, func(n int) {
+			lane.Sent += int64(n)
+			u.photos(len(refs)-lane.Done, lane)
+		})
+		if err != nil {
 			errs = append(errs, fmt.Errorf("photo %s: %w", ref, err))
 			if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
-				return errors.Join(errs...) // the next round tries again
+				break // the next round tries again
 			}
 			continue
 		}
-		waiting--
-		u.photosWaiting(waiting)
+		lane.Done++
+		u.photos(len(refs)-lane.Done, lane)
+	}
+	if lane.Done == lane.Of {
+		u.photos(0, Lane{})
 	}
 	return errors.Join(errs...)
 }
 
-func (u *Uplink) photosWaiting(n int) {
-	u.mu.Lock()
-	u.status.PhotosWaiting = n
-	u.mu.Unlock()
+// photos tells how many originals wait, and how far those on their way are.
+func (u *Uplink) photos(waiting int, lane Lane) {
+	u.tell(func(s *Status) { s.PhotosWaiting, s.Lane = waiting, lane })
+}
+
+// sizes adds up how large originals are. One that is not here counts for nothing.
+func (u *Uplink) sizes(ctx context.Context, refs []media.Ref) (total int64) {
+	for _, ref := range refs {
+		if f, size, err := u.cfg.Originals.Open(ctx, ref); err == nil {
+			total += size
+			f.Close()
+		}
+	}
+	return total
 }
 
 // sendPhoto offers an original, sends the chunks that the hub lacks, and has
 // it confirmed. After a cut the next offer says what is still missing.
-func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref) error {
+// What is there is told as it comes, in bytes.
+func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref, there func(n int)) error {
 	f, size, err := u.cfg.Originals.Open(ctx, ref)
 	if err != nil {
 		return errors.Join(err, u.askFor(ctx, ref))
@@ -68,6 +86,11 @@ func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref) error {
 	if err := u.ask(ctx, segment.Offer, offer, &reply); err != nil {
 		return err
 	}
+	lacks := 0
+	for _, i := range reply.Missing {
+		lacks += media.ChunkLen(size, i)
+	}
+	there(int(size) - lacks)
 	for _, i := range reply.Missing {
 		chunk := offer
 		chunk.Index = i
@@ -77,6 +100,7 @@ func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref) error {
 		if err := u.ask(ctx, segment.Chunk, chunk, nil); err != nil {
 			return err
 		}
+		there(len(chunk.Data))
 	}
 	if !reply.Here {
 		if err := u.ask(ctx, segment.Confirm, offer, &reply); err != nil {

@@ -202,6 +202,17 @@ func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte,
 	return msg.Data, nil
 }
 
+// Alive reports whether the hub answers.
+func (w *Wire) Alive(ctx context.Context) error {
+	if _, err := w.connected(); err != nil {
+		return err
+	}
+	if err := w.conn.FlushWithContext(ctx); err != nil {
+		return fmt.Errorf("%w: %w", ErrNoNetwork, err)
+	}
+	return nil
+}
+
 // Close ends the connection and waits until nothing of it is at work here.
 func (w *Wire) Close() error {
 	w.conn.Close()

@@ -65,6 +65,7 @@ type rig struct {
 	asked     map[segment.What]int                        // questions that arrived
 	pieces    map[int][]byte                              // of the one original
 	cards     []journal.CardState                         // that came up, in order
+	alive     func(context.Context) error                 // nil: nobody asks
 	saving    func()                                      // hears that a receipt is about to be kept
 	given     []journal.Segment                           // that the hub lost or never saw
 	cut       func(what segment.What) error               // nil: the line holds
@@ -174,7 +175,7 @@ func (r *rig) run() {
 	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
 	must(r.t, err)
 	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
-		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Logger: slog.New(slog.DiscardHandler)})
+		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler)})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
 	r.work.Go(func() {

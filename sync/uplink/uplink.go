@@ -15,9 +15,9 @@ import (
 type Uplink struct {
 	cfg Config
 
-	mu     sync.Mutex // guards what follows
-	status Status
-	away   bool // the last round ended since there was no network
+	mu      sync.Mutex // guards what follows
+	status  Status
+	changed chan struct{}
 
 	// Below: owned by the loop's goroutine.
 	skew   *segment.Skew
@@ -29,18 +29,6 @@ type Uplink struct {
 	woken  <-chan struct{}
 }
 
-// Status is where the tablet stands with the hub.
-type Status struct {
-	Here          int64 // entries of the own log here
-	AtHub         int64 // of these, committed at the hub
-	Countersigned int64 // of these, countersigned by the hub
-	PhotosWaiting int   // originals the hub has not confirmed
-	Connected     time.Time
-	Problem       string // why the last round did not do everything, or ""
-	Skew          time.Duration
-	CaughtUp      bool // nothing was left to do after the last round
-}
-
 // New makes an uplink.
 func New(cfg Config) *Uplink {
 	if cfg.Every == 0 {
@@ -49,14 +37,7 @@ func New(cfg Config) *Uplink {
 	if cfg.Stalled == 0 {
 		cfg.Stalled = DefaultStalled
 	}
-	return &Uplink{cfg: cfg, woken: cfg.Log.Woken()}
-}
-
-// Status returns where the tablet stood after the last round.
-func (u *Uplink) Status() Status {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	return u.status
+	return &Uplink{cfg: cfg, woken: cfg.Log.Woken(), changed: make(chan struct{})}
 }
 
 // Run syncs until the context ends.
@@ -67,6 +48,9 @@ func (u *Uplink) Run(ctx context.Context) error {
 	defer cancel()
 	nudge := make(chan struct{}, 1)
 	lane.Go(func() { u.photoLane(ctx, nudge) })
+	if u.cfg.Alive != nil {
+		lane.Go(func() { u.feel(ctx) })
+	}
 
 	timer := time.NewTimer(0)
 	defer timer.Stop()
@@ -102,29 +86,33 @@ const offlineWait = 2 * time.Second
 // next round if nothing wakes the loop.
 func (u *Uplink) round(ctx context.Context) time.Duration {
 	done, err := u.sync(ctx)
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	u.status.CaughtUp = done && err == nil
-	u.status.Problem = ""
-	u.away = errors.Is(err, ErrNoNetwork)
-	if err != nil && ctx.Err() == nil {
-		u.status.Problem = err.Error()
-		for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
-			if errors.Is(err, why) {
-				u.status.Problem = why.Error() // whatever was to be asked
-				break
-			}
+	away := errors.Is(err, ErrNoNetwork)
+	u.tell(func(s *Status) {
+		s.CaughtUp, s.Away, s.Problem = done && err == nil, away, ""
+		if err != nil && ctx.Err() == nil {
+			s.Problem = problem(err)
+			u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 		}
-		u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
-	}
+	})
 	switch {
-	case u.away:
+	case away:
 		return min(u.cfg.Every, offlineWait)
 	case done || err != nil:
 		return u.cfg.Every
 	default:
 		return min(u.cfg.Every, u.cfg.Stalled)
 	}
+}
+
+// problem says why a round did not do everything. Without a network it is that,
+// whatever was to be asked.
+func problem(err error) string {
+	for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
+		if errors.Is(err, why) {
+			return why.Error()
+		}
+	}
+	return err.Error()
 }
 
 // sync is one round; it reports whether hub and tablet now hold the same.
@@ -181,16 +169,13 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 		}
 	}
 	held := reach(w.Holds, u.cfg.Device)
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	u.status.Here, u.status.AtHub, u.status.Countersigned = own, held.Size, held.Countersigned
-	u.status.Connected = back
-	if skew.Telling() {
-		u.status.Skew = skew.Offset
-	}
-	if u.away {
-		u.away, u.status.Problem = false, "" // whoever looks in the middle of the round sees that too
-	}
+	u.tell(func(s *Status) {
+		s.Here, s.AtHub, s.Countersigned = own, held.Size, held.Countersigned
+		s.heard(back)
+		if skew.Telling() {
+			s.Skew = skew.Offset
+		}
+	})
 	return w, own, nil
 }
 

@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
 
 	"github.com/go-json-experiment/json"
@@ -99,6 +100,9 @@ func (w *Words) Card(rand io.Reader) (*journal.Card, error) {
 // Data is the data of job.opened. The quantities are as typed: reading the
 // data checks them. The terms' text lies in the remark, their hash beside it.
 func (w *Words) Data(card *journal.Card, pin *journal.RouteCard) (jsontext.Value, error) {
+	if problem := unit.Doubtful(w.Odometer); problem != "" {
+		return nil, &journal.Invalid{Kind: journal.JobOpened, Problems: []journal.Problem{{Path: "odometer", Code: journal.WrongShape, Say: problem}}}
+	}
 	d := struct {
 		Vehicle  journal.Vehicle   `json:"vehicle"`
 		Odometer string            `json:"odometer,omitzero"`

@@ -22,6 +22,7 @@ import (
 func elsewhere() map[string]string {
 	return map[string]string{
 		"GET /live":                 "events for pages that are open",
+		"GET /lamp":                 "the bar of pages that are open",
 		"GET /assets/":              "style sheets, scripts and letters",
 		"GET /photo/{ref}":          "a photograph",
 		"GET /thumb/{ref}":          "a photograph",

@@ -42,6 +42,8 @@ type View struct {
 	// Live says that the page may be shown anew whenever something was
 	// written; a page on which a person types must not be.
 	Live bool
+
+	Fonts []string // that the page is set in, by the shell
 }
 
 // New reads the templates of a set from the html folders of sites. The file
@@ -91,6 +93,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
+	v.Fonts = s.assets.fonts
 	s.write(w, r, status, name, "page", v)
 }
 
@@ -132,7 +135,7 @@ func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	// Only these pages may use the camera, and nothing else of the device.
 	// (Permissions Policy, W3C.)
 	const device = "camera=(self), microphone=(), geolocation=(), display-capture=(), usb=(), serial=(), bluetooth=()"

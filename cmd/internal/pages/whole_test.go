@@ -36,16 +36,25 @@ func (w *worker) runs(kind string, picture string) {
 	w.stamps()
 }
 
-// trace is a recorder's file of a bake that does what the schedule asks for.
-func trace(t *testing.T) string {
+// trace is a recorder's file of a bake that does what the schedule asks for, with so
+// many probes, of which each is a little cooler than the one before.
+func trace(t *testing.T, probes int) string {
 	return browsertest.Photo(t, "bake.csv", func(f *os.File) error {
-		fmt.Fprintln(f, "Time (min),Probe 1 (°C),Air (°C)")
+		fmt.Fprint(f, "Time (min)")
+		for n := range probes {
+			fmt.Fprintf(f, ",Probe %d (°C)", n+1)
+		}
+		fmt.Fprintln(f, ",Air (°C)")
 		for minute := range 45 {
 			metal, air := min(196.0, 24+float64(minute)*12), min(203.0, 60+float64(minute)*20)
 			if minute > 38 {
 				metal -= float64(minute-38) * 12
 			}
-			if _, err := fmt.Fprintf(f, "%d,%.1f,%.1f\n", minute, metal, air); err != nil {
+			fmt.Fprint(f, minute)
+			for n := range probes {
+				fmt.Fprintf(f, ",%.1f", metal-float64(n))
+			}
+			if _, err := fmt.Fprintf(f, ",%.1f\n", air); err != nil {
 				return err
 			}
 		}
@@ -168,7 +177,7 @@ func (w *worker) bakes() {
 	w.stamps()
 	run := w.p.URL()
 	w.p.Open(run[:strings.Index(run, "/run/")] + "/write/probe.logged" + run[strings.Index(run, "/run/"):])
-	w.p.Upload("#trace", trace(w.t))
+	w.p.Upload("#trace", trace(w.t, 1))
 	w.p.Go("Read the file")
 	w.p.Sees("45 samples")
 	w.p.Go("Stamp it")

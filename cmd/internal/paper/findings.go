@@ -58,14 +58,14 @@ func (t *told) damageTold() (says []string) {
 
 // baked reports whether something is said of a schedule.
 func (t *told) baked() bool {
-	return slices.ContainsFunc(t.parts(), func(p *facts.Site) bool { return len(stated(p, "part.cure", facts.Schedule)) > 0 })
+	return slices.ContainsFunc(t.parts(), func(p *facts.Site) bool { return len(p.Stated("part.cure", facts.Schedule)) > 0 })
 }
 
 // atCorners says the same quantity of each corner.
 func (t *told) atCorners(path string, of facts.Quantity) (says []string) {
 	var list []same
 	for _, c := range t.corners() {
-		for _, s := range stated(c, path, of) {
+		for _, s := range c.Stated(path, of) {
 			list = gather(list, s.Say(), c.Subject)
 		}
 	}
@@ -77,7 +77,7 @@ func (t *told) atCorners(path string, of facts.Quantity) (says []string) {
 
 // vehicleSays says what is stated of the whole vehicle.
 func (t *told) vehicleSays(path string, of ...facts.Quantity) (says []string) {
-	for _, s := range stated(t.facts.Vehicle, path, of...) {
+	for _, s := range t.facts.Vehicle.Stated(path, of...) {
 		if text := s.Say(); !slices.Contains(says, text) {
 			says = append(says, text)
 		}
@@ -88,7 +88,7 @@ func (t *told) vehicleSays(path string, of ...facts.Quantity) (says []string) {
 // entries are the checks of the whole vehicle, in the words of their entries.
 func (t *told) entries(paths ...string) (says []string) {
 	for _, path := range paths {
-		for _, s := range stated(t.facts.Vehicle, path) {
+		for _, s := range t.facts.Vehicle.Stated(path) {
 			l := t.line(s)
 			if l == nil || l.Effect() == nil {
 				continue
@@ -118,7 +118,7 @@ func (t *told) grouped(name, path string, of ...facts.Quantity) (list Pairs) {
 	for _, p := range t.parts() {
 		var says []string
 		bad := false
-		for _, s := range stated(p, path, of...) {
+		for _, s := range p.Stated(path, of...) {
 			if s.Quantity == facts.DefectFound && s.Of == "" || s.Quantity == facts.NewParts && s.Of == "" {
 				continue // nothing of the kind was written down
 			}
@@ -150,7 +150,7 @@ func (t *told) films() Pairs {
 	var asked []film
 	means := make(map[film][]string)
 	for _, p := range t.parts() {
-		for _, s := range stated(p, "part.film", facts.FilmMean) {
+		for _, s := range p.Stated("part.film", facts.FilmMean) {
 			if s.Met != facts.Yes {
 				continue
 			}

@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"maps"
 	"slices"
 	"time"
 
@@ -28,70 +27,34 @@ func (j joint) same(o joint) bool {
 // joints is what was tightened: each joint as it is now, in the order in which they were
 // done.
 func (t *told) joints() []joint {
+	if t.facts == nil {
+		return nil
+	}
 	var list []joint
-	for _, c := range t.corners() {
-		for _, s := range t.tightened(c) {
-			one := t.joint(s)
-			i := slices.IndexFunc(list, one.same)
-			if i < 0 {
-				i, list = len(list), append(list, one)
-			}
-			list[i].at = append(list[i].at, c.Subject)
-			if l := t.line(s); l != nil {
-				list[i].by = append(list[i].by, l)
-			}
+	for _, is := range t.facts.Tightened() {
+		one := t.joint(is)
+		i := slices.IndexFunc(list, one.same)
+		if i < 0 {
+			i, list = len(list), append(list, one)
+		}
+		list[i].at = append(list[i].at, is.At)
+		if is.Line != nil {
+			list[i].by = append(list[i].by, is.Line)
 		}
 	}
 	return list
 }
 
-// tightened are the statements of a corner's joints in the order in which they were
-// done.
-func (t *told) tightened(c *facts.Site) []facts.Statement {
-	var list []facts.Statement
-	for _, name := range slices.Sorted(maps.Keys(t.Card.Joints)) {
-		list = append(list, stated(c, "corner.joints."+name, facts.JointTorque)...)
+func (t *told) joint(is facts.Tightened) joint {
+	j := joint{name: is.Joint, source: is.Is.Source, value: figure(is.Got), asked: say(is.Asked)}
+	switch {
+	case is.Wrong:
+		j.asked = strong(is.Asked)
+	case is.Is.Limit.String() != "":
+		j.asked = figure(is.Asked)
 	}
-	list = append(append(list, stated(c, "corner.screw", facts.ScrewTorque)...), stated(c, "corner.wheel", facts.JointTorque)...)
-	slices.SortStableFunc(list, func(a, b facts.Statement) int {
-		if a, b := t.line(a), t.line(b); a != nil && b != nil && a != b {
-			return a.Compare(b)
-		}
-		return 0
-	})
-	return list
-}
-
-func (t *told) joint(s facts.Statement) joint {
-	j := joint{name: s.Of, source: s.Source}
-	if s.Quantity == facts.ScrewTorque {
-		j.name = "bleeder screw"
-	}
-	value := s.Figure()
-	if other, ok := t.Stock.Units().Shown(value); ok && other != value {
-		value += " (" + other + ")"
-	}
-	if n := s.Has("bolts"); n != "" && n != "1" {
-		value = n + " × " + value
-	}
-	for _, f := range s.With {
-		if f.Name == "turned" {
-			value += ", then " + f.Value + f.Unit
-		}
-	}
-	j.value = figure(value)
-	switch limit := s.Limit.String(); {
-	case s.Met == facts.No || s.Met == facts.NotKnown:
-		j.asked = strong(words.Sentence(s.Say()))
-	case limit != "":
-		j.asked = figure(limit)
-	case s.Quantity == facts.ScrewTorque:
-		j.asked = say("no figure of the maker on record")
-	default:
-		j.asked = say(s.Say())
-	}
-	if l := t.line(s); l != nil {
-		j.tool, j.proof = t.tools(l)
+	if is.Line != nil {
+		j.tool, j.proof = t.tools(is.Line)
 	}
 	return j
 }

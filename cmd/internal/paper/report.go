@@ -89,8 +89,8 @@ func (r *report) number(t *told, l *record.Line) {
 		return
 	}
 	r.numbers[l] = len(r.numbers) + 1
-	for _, p := range l.Photos {
-		r.photos = append(r.photos, numbered{facts.Picture{Photo: p, Line: l}, t, len(r.photos) + 1})
+	for _, one := range facts.Sights(l) {
+		r.photos = append(r.photos, numbered{one, t, len(r.photos) + 1})
 	}
 }
 

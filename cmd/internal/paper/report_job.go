@@ -17,7 +17,7 @@ import (
 
 // numbered is a photograph with its number in the report.
 type numbered struct {
-	facts.Picture
+	facts.Sight
 	of     *told
 	number int
 }
@@ -191,24 +191,15 @@ func (r *report) holds(t *told) {
 
 // bakes are the curves of the bakes that the job's parts were in.
 func (r *report) bakes(t *told) {
-	drawn := make(map[journal.RunID]bool)
-	for _, l := range t.Job.Timeline() {
-		run := l.Subject.Run()
-		if l.Kind != journal.ProbeLogged || l.Effect() == nil || drawn[run] {
-			continue
-		}
-		baked := t.Stock.Entry(l).Bake
-		if baked == nil {
-			continue
-		}
-		drawn[run] = true
-		picture := chart.Bake{Title: "Bake " + string(run), Trace: baked.Series, Probes: baked.Probes, Result: baked.Result, Name: r.part, In: t.Stock.Units().Temperature}
+	for _, b := range t.Stock.Bakes(t.Job) {
+		title := "Bake " + string(b.Run)
+		picture := chart.Bake{Title: title, Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: r.part, In: t.Stock.Units().Temperature}
 		d, err := picture.Draw()
 		if err != nil {
-			r.add(Heading{2, "Bake " + string(run)}, say(words.Sentence(err.Error())))
+			r.add(Heading{2, title}, say(words.Sentence(err.Error())))
 			continue
 		}
-		r.drawing("Bake "+string(run), picture.Key(), d)
+		r.drawing(title, picture.Key(), d)
 	}
 }
 

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"context"
-	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -73,21 +72,6 @@ func (t *told) parts() []*facts.Site {
 		return nil
 	}
 	return t.facts.Parts
-}
-
-// stated are the statements of a group about a thing that are of a quantity; of
-// any without one. What is still to come is not among them.
-func stated(s *facts.Site, path string, of ...facts.Quantity) (list []facts.Statement) {
-	g := s.Group(path)
-	if g == nil {
-		return nil
-	}
-	for _, one := range g.Statements {
-		if one.Sure != facts.NotYet && (len(of) == 0 || slices.Contains(of, one.Quantity)) {
-			list = append(list, one)
-		}
-	}
-	return list
 }
 
 // line is the entry that a statement rests on first: the one that was written of it.

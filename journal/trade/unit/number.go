@@ -13,8 +13,8 @@ import (
 // *Error.
 func Number(typed string) (float64, error) { return bare(typed, false) }
 
-// Grouped does what Number does, and takes a space between thousands, as in "63 120".
-// Errors are of type *Error.
+// Grouped does what Number does, and takes what stands between thousands, as in "63 120",
+// where it can be nothing else. Errors are of type *Error.
 func Grouped(typed string) (float64, error) { return bare(typed, true) }
 
 func bare(typed string, grouped bool) (float64, error) {
@@ -72,28 +72,21 @@ func thousand(text string) int {
 	return size + 3
 }
 
-// together takes the spaces between thousands out of a number.
-func together(number string) string {
-	return strings.Map(func(r rune) rune {
-		if strings.ContainsRune(spaces, r) {
-			return -1
-		}
-		return r
-	}, number)
-}
-
 // readNumber returns the value, or a sentence that says what is wrong with the number.
-// Grouped allows spaces between thousands.
+// Grouped allows something between thousands.
 func readNumber(number, spelling string, grouped bool) (value float64, problem string) {
-	if strings.Contains(number, ",") {
+	one := number
+	if grouped {
+		one = ungrouped(number)
+	}
+	if strings.Contains(one, ",") {
 		return 0, explainComma(number)
 	}
 	if number == "" {
 		return 0, ""
 	}
-	one := together(number)
 	switch {
-	case one != number && !grouped, spelling != "" && isDigit(spelling[0]):
+	case strings.ContainsAny(one, spaces), spelling != "" && isDigit(spelling[0]):
 		return 0, "the number is broken by a space: write it in one piece"
 	case len(spelling) > 1 && (spelling[0] == 'e' || spelling[0] == 'E') && strings.IndexByte("+-0123456789", spelling[1]) >= 0:
 		return 0, "an exponent is not accepted: write the number in full"
@@ -120,14 +113,17 @@ func readNumber(number, spelling string, grouped bool) (value float64, problem s
 // explainComma refuses a comma and names what was probably meant. It never guesses
 // between a decimal comma and thousands, since the two differ a thousandfold.
 func explainComma(number string) string {
-	one := together(number)
-	plain := strings.ReplaceAll(one, ",", "")
-	whole, fraction, _ := strings.Cut(one, ",")
+	at := strings.LastIndex(number, ",")
+	before, fraction := number[:at], number[at+1:]
+	whole := thousands(before, spaces)
+	if strings.Contains(before, ".") {
+		whole = thousands(before, ".")
+	}
 	switch {
-	case strings.ContainsAny(fraction, ",.") || strings.Contains(whole, ".") || fraction == "" || whole == "":
+	case whole == "" || fraction == "" || strings.Trim(fraction, "0123456789") != "":
 		return fmt.Sprintf("%s holds a comma: write the number with digits and at most one decimal point", number)
-	case len(fraction) == 3:
-		return fmt.Sprintf("%s can be read in two ways: write %s or %s.%s, without a comma", number, plain, whole, fraction)
+	case len(fraction) == 3 && !strings.Contains(before, "."):
+		return fmt.Sprintf("%s can be read in two ways: write %s or %s.%s, without a comma", number, whole+fraction, whole, fraction)
 	default:
 		return fmt.Sprintf("write %s.%s, not %s", whole, fraction, number)
 	}

@@ -3,6 +3,7 @@ package unit_test
 import (
 	"encoding/json"
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -33,8 +34,14 @@ func TestRefusals(t *testing.T) {
 		{torque, "27,5 N.m", "write 27.5, not 27,5"},
 		{torque, "27,5", "write 27.5, not 27,5"},
 		{distance, "84,210 km", "84,210 can be read in two ways: write 84210 or 84.210, without a comma"},
-		{distance, "1,084,210 km", "1,084,210 holds a comma: write the number with digits and at most one decimal point"},
-		{distance, "1.084,2 km", "1.084,2 holds a comma: write the number with digits and at most one decimal point"},
+		{distance, "1.084,2 km", "write 1084.2, not 1.084,2"},
+		{distance, "1.084.210,5 km", "write 1084210.5, not 1.084.210,5"},
+		{distance, "1,84,210 km", "1,84,210 holds a comma: write the number with digits and at most one decimal point"},
+		{distance, "0,084,210 km", "0,084,210 holds a comma: write the number with digits and at most one decimal point"},
+		{distance, "1,084,210,5 km", "1,084,210,5 holds a comma: write the number with digits and at most one decimal point"},
+		{distance, "1.084.21 km", "1.084.21 has more than one decimal point: write one or none"},
+		{torque, "1,105,110 N·m", "1,105,110 holds a comma: write the number with digits and at most one decimal point"},
+		{torque, "1.105.110 N·m", "1.105.110 has more than one decimal point: write one or none"},
 		{distance, "84 21 km", "the number is broken by a space: write it in one piece"},
 		{torque, "2e1 N.m", "an exponent is not accepted: write the number in full"},
 		{torque, "2E+1 N.m", "an exponent is not accepted: write the number in full"},
@@ -197,11 +204,13 @@ func TestUsualSpellings(t *testing.T) {
 	}
 }
 
-// A space between thousands is taken where figures run into thousands, whichever space it
-// is; where two readings are as likely it is refused as before.
+// What stands between thousands is taken where figures run into thousands and it can be
+// nothing else: any space, and a comma or a point that stands there twice or, of the comma,
+// before a decimal point. Where two readings are as likely it is refused.
 func TestThousands(t *testing.T) {
 	for typed, want := range map[string]float64{
 		"63 120 km": 63120, "63\u202f120 km": 63120, "63\u00a0120\u202fkm": 63120, "63\u2009120km": 63120, "1 263 120.5 km": 1263120.5, "120 km": 120, "999 999 mi": 999999,
+		"1,084,210 km": 1084210, "84,210.5 km": 84210.5, "1,084,210.25 km": 1084210.25, "1.084.210 km": 1084210, "63.120 km": 63.12, "+63 120 km": 63120,
 	} {
 		if q, err := unit.Parse[unit.Distance](typed); err != nil || q.Value() != want || q.String() != typed {
 			t.Errorf("%q is %v and kept as %q, %v; want %v", typed, q.Value(), q, err, want)
@@ -221,11 +230,59 @@ func TestThousands(t *testing.T) {
 			t.Errorf("%q, two readings, is taken for one: %v", typed, err)
 		}
 	}
-	for typed, want := range map[string]float64{"12 500": 12500, "-1 000.5": -1000.5, "7": 7} {
+	for typed, want := range map[string]float64{"12 500": 12500, "-1 000.5": -1000.5, "7": 7, "-1,000,000": -1e6} {
 		if v, err := unit.Grouped(typed); err != nil || v != want {
 			t.Errorf("%q is %v, %v", typed, v, err)
 		}
 	}
+}
+
+func TestWhole(t *testing.T) {
+	for typed, want := range map[string]int{"8": 8, " 12 ": 12, "1 200": 1200, "1\u202f200": 1200, "1,200,000": 1200000, "1.200.000": 1200000, "−3": -3, "0": 0} {
+		if n, ok := unit.Whole(typed); !ok || n != want {
+			t.Errorf("%q is %d, %v; want %d", typed, n, ok, want)
+		}
+	}
+	for _, typed := range []string{"", "2.5", "1,200", "1.200", "1 20", "0 200", "1  200", "1 200.0", "eight", "8 plugs", "1e3", "99 999 999 999 999 999 999"} {
+		if n, ok := unit.Whole(typed); ok {
+			t.Errorf("%q is taken for %d", typed, n)
+		}
+	}
+}
+
+func TestDoubtful(t *testing.T) {
+	for typed, want := range map[string]string{
+		"63.120 km": "63.120 can be read in two ways: write 63120 or 63.12",
+		"63.000":    "63.000 can be read in two ways: write 63000 or 63",
+		"63.100":    "63.100 can be read in two ways: write 63100 or 63.1",
+		"63.12 km":  "", "63 120 km": "", "63120 km": "", "0.500 km": "", "1263.120 km": "", "1.263.120 km": "", "km": "", "": "",
+	} {
+		if got := unit.Doubtful(typed); got != want {
+			t.Errorf("%q: %q, want %q", typed, got, want)
+		}
+	}
+}
+
+// FuzzWhole: a count that is taken is its digits, and nothing else.
+func FuzzWhole(f *testing.F) {
+	for _, typed := range []string{"1 200", "1,200,000", "1.200.000", "-3", "1,200", ""} {
+		f.Add(typed)
+	}
+	f.Fuzz(func(t *testing.T, typed string) {
+		n, ok := unit.Whole(typed)
+		if !ok {
+			return
+		}
+		digits := strings.Map(func(r rune) rune {
+			if r >= '0' && r <= '9' {
+				return r
+			}
+			return -1
+		}, typed)
+		if want, err := strconv.Atoi(digits); err != nil || want != max(n, -n) {
+			t.Fatalf("%q is taken for %d", typed, n)
+		}
+	})
 }
 
 func TestAlike(t *testing.T) {

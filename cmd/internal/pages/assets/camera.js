@@ -7,7 +7,7 @@ const part = (name) => finder.querySelector(`[data-${name}]`);
 const shutter = () => document.querySelector("input[data-snap][capture]");
 const photos = () => document.getElementById("photos");
 const say = (text) => { part("camera-says").textContent = text; };
-const tell = (what) => say(finder.dataset["say" + what]);
+const tell = (what) => say(finder.querySelector(`[data-say="${what}"]`).textContent);
 
 const rest = 120_000; // a camera that nobody uses so long is switched off, ms
 const slow = 4_000; // a photograph at full size that takes longer is not waited for, ms
@@ -53,14 +53,14 @@ const start = async () => {
   part("torch").setAttribute("aria-pressed", "false");
   lay();
   again();
-  tell("On");
+  tell("on");
 };
 
 // failed says why there is no live picture; the shutter then opens what the device
 // has for taking or choosing one.
 const failed = (error) => {
   plain = true;
-  const why = error.name === "NotAllowedError" || error.name === "SecurityError" ? "Refused" : error.name === "NotReadableError" || error.name === "AbortError" ? "Busy" : "None";
+  const why = error.name === "NotAllowedError" || error.name === "SecurityError" ? "refused" : error.name === "NotReadableError" || error.name === "AbortError" ? "busy" : "none";
   finder.hidden = false;
   finder.classList.add("without");
   tell(why);
@@ -108,9 +108,9 @@ const send = async () => {
       const kept = await detail.kept;
       waiting.shift();
       lay(); // it may be another view that is wanted now
-      kept ? tell("Kept") : say("");
+      kept ? tell("kept") : say("");
     } catch {
-      tell("Lost");
+      tell("lost");
       break;
     }
   }
@@ -161,7 +161,7 @@ document.addEventListener("click", (e) => {
     } else {
       if (!stream) press();
       (finder.hidden ? photos() : finder).scrollIntoView({ block: "start" });
-      tell("Again");
+      tell("again");
     }
   } else if (!plain && e.target === shutter()) {
     e.preventDefault();

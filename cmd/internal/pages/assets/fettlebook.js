@@ -18,58 +18,111 @@ let lifted = Promise.resolve();
 addEventListener("pointerdown", () => {
   lifted = new Promise((done) => ["pointerup", "pointercancel"].forEach((e) => addEventListener(e, () => setTimeout(done), { once: true, capture: true })));
 }, true);
+// renew reports whether the page shows now what there is.
 const renew = async () => {
+  if (!document.body.hasAttribute("data-live")) return true;
   const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-  if (answer.redirected) return;
+  if (answer.redirected) return true;
   if (!answer.ok) throw new Error(answer.statusText);
   const html = await answer.text();
   await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
-  const live = document.body.hasAttribute("data-live") && !typing();
+  if (typing()) return false;
   const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
-  if (live) swap("main", html);
+  swap("main", html);
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
-  swap("bar", html);
   if (at && document.activeElement === document.body) document.getElementById(at)?.focus({ preventScroll: true });
+  return true;
 };
+// Who does not see the page hears only what has changed.
+const say = (text) => { const out = document.getElementById("said"); if (out && out.textContent !== text) out.textContent = text; };
 const listen = () => {
   const bar = document.getElementById("bar");
   if (!bar?.dataset.events) return;
   // What changed before the stream of events began is missed otherwise, and of
   // two answers under way the older one could come last.
   let shown = bar.dataset.serial, told = shown, busy = false;
+  const mark = () => {
+    const more = document.querySelector("#lamp .more");
+    if (more && bar.hasAttribute("data-missed")) more.textContent = bar.dataset.later;
+  };
   const follow = async () => {
     if (busy) return;
     busy = true;
     try {
       for (let next = told; next !== shown; next = told) {
-        await renew();
-        shown = next;
+        const renewed = await renew();
+        bar.toggleAttribute("data-missed", !renewed);
+        mark();
+        if (!renewed) break; // the stream says it again
+        bar.dataset.serial = shown = next;
       }
-    } catch {} // the stream says it again
+    } catch {} // as well
     busy = false;
   };
-  const events = new EventSource(bar.dataset.events);
-  events.addEventListener("record", (e) => {
-    told = e.data;
-    follow();
-  });
+  let looks = 0;
+  const look = async () => {
+    const mine = ++looks;
+    const answer = await fetch(bar.dataset.lamp);
+    if (!answer.ok || answer.redirected) return;
+    const html = await answer.text();
+    await lifted;
+    if (mine !== looks) return; // a later one is under way
+    const lamp = document.getElementById("lamp"), was = lamp?.dataset.on, on = document.activeElement === lamp;
+    swap("lamp", html);
+    const now = document.getElementById("lamp");
+    if (on) now.focus({ preventScroll: true });
+    mark();
+    if (now.dataset.on !== was) say(now.querySelector("strong").textContent);
+  };
+  // A page that cannot hear says so instead of showing what may no longer be so.
+  const deaf = () => {
+    const lamp = document.getElementById("lamp");
+    if (!lamp || lamp.dataset.on === "deaf") return;
+    looks++;
+    lamp.dataset.on = "deaf";
+    lamp.querySelector("strong").textContent = bar.dataset.deaf;
+    for (const more of lamp.querySelectorAll(".more, .counts")) more.remove();
+    lamp.querySelector("circle")?.setAttribute("class", "out");
+    say(bar.dataset.deaf);
+  };
+  let events, heard;
+  const open = () => {
+    events?.close();
+    heard = Date.now();
+    events = new EventSource(bar.dataset.events);
+    events.addEventListener("record", (e) => {
+      heard = Date.now();
+      told = e.data;
+      follow();
+    });
+    events.addEventListener("lamp", () => look().catch(deaf));
+    events.addEventListener("error", deaf);
+  };
+  open();
+  setInterval(() => {
+    if (events.readyState !== EventSource.CLOSED && Date.now() - heard < 25000) return;
+    deaf();
+    open();
+  }, 5000);
   addEventListener("pagehide", () => events.close());
   addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 };
 
-// Steps: one press on + or −, the figure keeps its decimals and its unit.
+// Steps: one press on + or −, the figure keeps its decimals and its unit. One with
+// something between its thousands is left to the server; false says so.
 const step = (button) => {
   const input = document.getElementById(button.dataset.step);
   const by = Number(button.dataset.by);
   const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
-  if (!typed) return;
+  if (!typed || /^\s*[\d.,]/.test(typed[2])) return false;
   const now = Number(typed[1].replace("−", "-")) || 0;
   const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
   const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
   input.value = Math.max(least, now + by).toFixed(places) + typed[2];
   input.dispatchEvent(new Event("input", { bubbles: true }));
+  return true;
 };
 
 // A complaint is about what stood there when the form was sent.
@@ -158,7 +211,7 @@ const chosen = (input) => {
 
 document.addEventListener("click", (e) => {
   const button = e.target.closest("button[data-step]");
-  if (button) { e.preventDefault(); step(button); }
+  if (button && step(button)) e.preventDefault();
   const usual = e.target.closest("button[data-put]");
   if (usual) {
     e.preventDefault();

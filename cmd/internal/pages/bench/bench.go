@@ -39,6 +39,10 @@ type Log interface {
 type Standing struct {
 	AtHub     int64     // entries of the own log that the hub has on its disk
 	Connected time.Time // when the hub last answered; zero if not since the start
+	Away      bool      // it does not answer now
+	Done, Of  int       // originals that are on their way together, and how many the hub has
+	Sent      int64     // of their bytes
+	Total     int64
 	Skew      time.Duration
 	Problem   string // why the last round did not do everything, or ""
 }
@@ -155,6 +159,7 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /pair", b.pair)
 	mux.HandleFunc("POST /pair", b.forget)
 	mux.HandleFunc("GET /live", b.Live.Events)
+	mux.HandleFunc("GET /lamp", b.lamp)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
 }
 

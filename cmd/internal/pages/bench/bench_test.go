@@ -209,15 +209,16 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		change url.Values
 		says   string
 	}{
-		"no vehicle":              {url.Values{"plate": {""}}, "Give the VIN or the plate"},
-		"a VIN too short":         {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
-		"an odometer in words":    {url.Values{"odometer": {"many"}}, "odometer"},
-		"an odometer in weight":   {url.Values{"odometer": {"84210 kg"}}, "odometer"},
-		"no corner":               {url.Values{"corner": nil}, "Tick the corners"},
-		"a phone without a name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
-		"a card that is not here": {url.Values{"route": {"nothere"}}, "There is no route card nothere"},
-		"a day that is none":      {url.Values{"ready": {"soon"}}, "is not a day"},
-		"a corner that is none":   {url.Values{"corner": {"XX"}}, "XX"},
+		"no vehicle":                  {url.Values{"plate": {""}}, "Give the VIN or the plate"},
+		"a VIN too short":             {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
+		"an odometer in words":        {url.Values{"odometer": {"many"}}, "odometer"},
+		"an odometer of two readings": {url.Values{"odometer": {"84.210"}}, "odometer"},
+		"an odometer in weight":       {url.Values{"odometer": {"84210 kg"}}, "odometer"},
+		"no corner":                   {url.Values{"corner": nil}, "Tick the corners"},
+		"a phone without a name":      {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
+		"a card that is not here":     {url.Values{"route": {"nothere"}}, "There is no route card nothere"},
+		"a day that is none":          {url.Values{"ready": {"soon"}}, "is not a day"},
+		"a corner that is none":       {url.Values{"corner": {"XX"}}, "XX"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s.t = t

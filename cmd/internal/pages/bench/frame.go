@@ -26,13 +26,14 @@ type Where struct {
 	Heard                      time.Time
 	Skew                       time.Duration
 	Problem                    string
+	Lamp                       Lamp
 }
 
 // Waits is Wait as the number of a noun.
 func (w Where) Waits() int { return int(w.Wait) }
 
 // Frame makes the frame of a page. What cannot be read is told in the log and
-// stands as nought: the page itself matters more.
+// stands as zero: the page itself matters more.
 func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 	by := b.By(r)
 	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Where: b.whereabouts(r)}
@@ -60,5 +61,6 @@ func (b *Bench) whereabouts(r *http.Request) Where {
 	w.Here, w.Countersigned, w.Photos = head.Size, c.Size, len(photos)
 	w.AtHub = max(w.AtHub, w.Countersigned)
 	w.Wait = w.Here - w.Countersigned
+	w.Lamp = lampOf(w, st, b.Now())
 	return w
 }

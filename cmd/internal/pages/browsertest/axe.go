@@ -52,6 +52,7 @@ func axeScript(t *testing.T) string {
 func (p *Page) Axe(enhanced bool) []string {
 	p.b.t.Helper()
 	do(p, "bring the checker in", chromedp.Evaluate[bool](p.b.checker.text(p.b.t)+";true"))
+	p.tell(`scrollTo(0, document.body.scrollHeight)`) // what stays in reach at the bottom hides nothing there
 	return do(p, "check the page", chromedp.Evaluate[[]string](fmt.Sprintf(`axe.run(document, {resultTypes: ["violations"],
 		runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}, rules: {"color-contrast-enhanced": {enabled: %t}}}).then((r) =>
 		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, enhanced), chromedp.EvalAwaitPromise))

@@ -39,6 +39,7 @@ type spot struct {
 func (p *Page) Click(what string) {
 	p.b.t.Helper()
 	p.taps++
+	p.tapped(1)
 	var at spot
 	// All of it is asked at once: between two questions the page may be replaced.
 	where := fmt.Sprintf(`(() => { const find = () => %s, e = find(); if (!e) return {wait: "it is not there"};
@@ -73,6 +74,7 @@ func (p *Page) Go(what string) {
 			return err
 		case stands == "missed":
 			p.taps--
+			p.tapped(-1)
 			p.Click(what)
 		}
 		if stands != "" {
@@ -105,6 +107,7 @@ func field(label string) string {
 func (p *Page) Fill(label, text string) {
 	p.b.t.Helper()
 	at := field(label)
+	p.typed(text)
 	p.await("fill "+label, fmt.Sprintf(`(() => { const e = %s; if (!e) return "there is no such field"; e.scrollIntoView({block: "center"}); e.focus(); e.select?.(); return ""; })()`, at))
 	call(p, "fill "+label, input.InsertText, input.InsertTextParams{Text: text})
 	p.until(fmt.Sprintf("%q holds what was typed", label), fmt.Sprintf(`%s.value === %q`, at, text))
@@ -124,6 +127,7 @@ func (p *Page) Upload(selector string, files ...string) {
 			files[i] = abs
 		}
 	}
+	p.tapped(1)
 	p.until("there is a field for files", fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
 	// What the page shows may be replaced between two looks; then it is looked
 	// for once more.
@@ -203,6 +207,7 @@ func (p *Page) Set(name, value string) {
 					return err
 				case stands == "missed": // the figure below grew or shrank meanwhile
 					p.taps--
+					p.tapped(-1)
 					p.Click("#" + is.Tap)
 				}
 				if stands != "" {
@@ -212,6 +217,7 @@ func (p *Page) Set(name, value string) {
 			})
 		}
 	case "select-one":
+		p.tapped(2) // it unfolds, and one line of it is chosen
 	default:
 		p.Fill(fmt.Sprintf(`[name="%s"]`, name), value)
 	}

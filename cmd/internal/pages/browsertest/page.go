@@ -40,6 +40,7 @@ type Page struct {
 	ctx  context.Context
 	Size Size
 	taps int
+	*tally
 
 	media media
 	dead  bool // scripts of pages do not run, nor what would look again by itself
@@ -50,7 +51,7 @@ type Page struct {
 func (b *Browser) Page(s Size) *Page {
 	b.t.Helper()
 	ctx := b.tab()
-	p := &Page{b: b, ctx: ctx, Size: s, watch: newWatch()}
+	p := &Page{b: b, ctx: ctx, Size: s, tally: new(tally), watch: newWatch()}
 	if err := chromedp.Listen(ctx, p.watch.hear); err != nil {
 		b.t.Fatalf("open a tab: %v", err)
 	}
@@ -375,7 +376,7 @@ func (p *Page) fail(format string, args ...any) {
 func (p *Page) For(t *testing.T) *Page {
 	b := *p.b
 	b.t = t
-	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, watch: p.watch}
+	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, tally: p.tally, watch: p.watch}
 }
 
 // Resize gives the tab another screen.

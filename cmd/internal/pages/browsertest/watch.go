@@ -17,6 +17,8 @@ type watch struct {
 	asked      []string
 	paths      map[network.RequestID]string
 	weight     float64
+	fonts      float64
+	loads      int // of whole pages
 	complaints []string
 }
 
@@ -29,8 +31,16 @@ func (w *watch) hear(event any) {
 	case *network.EventRequestWillBeSent:
 		w.asked = append(w.asked, e.Request.URL)
 		w.paths[e.RequestID] = e.Request.URL
+	case *network.EventResponseReceived:
+		if e.Type == network.ResourceTypeDocument {
+			w.loads++
+		}
 	case *network.EventLoadingFinished:
-		if u, err := url.Parse(w.paths[e.RequestID]); err == nil && !picture(u.Path) {
+		switch u, err := url.Parse(w.paths[e.RequestID]); {
+		case err != nil || picture(u.Path):
+		case strings.HasSuffix(u.Path, ".woff2"):
+			w.fonts += e.EncodedDataLength
+		default:
 			w.weight += e.EncodedDataLength
 		}
 	case *log.EventEntryAdded:
@@ -58,10 +68,17 @@ func picture(path string) bool {
 	return strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || strings.HasPrefix(path, "/snap/")
 }
 
+// pages is how many whole pages came, from the beginning.
+func (w *watch) pages() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.loads
+}
+
 func (w *watch) clear() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.weight = 0
+	w.weight, w.fonts = 0, 0
 }
 
 // Strangers lists what the page asked other machines for, from its beginning.
@@ -78,11 +95,18 @@ func (w *watch) Strangers() (list []string) {
 }
 
 // Weight is how many bytes came over the line since the page was opened,
-// without photographs.
+// without photographs and fonts.
 func (w *watch) Weight() int {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return int(w.weight)
+}
+
+// Fonts is how many bytes of fonts came since the page was opened.
+func (w *watch) Fonts() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return int(w.fonts)
 }
 
 // Complaints returns errors of scripts, of the content security policy, and

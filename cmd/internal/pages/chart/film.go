@@ -2,10 +2,8 @@ package chart
 
 import (
 	"fmt"
-	"math"
 
 	"fettlebook/journal/trade/film"
-	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
@@ -14,33 +12,17 @@ const FilmKey = "Rings are readings, filled where they lie outside what is asked
 
 // Film draws the readings of a film, spot by spot, against what was asked.
 func Film(r film.Result) Drawing {
-	in := unit.Micrometre
-	if r.Spec.In != 0 {
-		in = r.Spec.In
-	}
-	shown := func(micrometres float64) string {
-		if math.IsNaN(micrometres) {
-			return "–"
-		}
-		return unit.Show(micrometres, unit.Micrometre, in, 1)
-	}
-	at := func(micrometres float64) float64 { return unit.Convert(micrometres, unit.Micrometre, in) }
-	limit := func(name string, is unit.Length) *Limit {
-		return &Limit{Name: name + " " + shown(is.In(unit.Micrometre)), At: at(is.In(unit.Micrometre))}
-	}
 	low, high := r.Asked()
-	s := Strip{
-		Title: fmt.Sprintf("Film thickness at %s, asked %s to %s. The table has the figures.", words.Count(len(r.Spots), "spot"), low, high), Unit: in.String(),
-		Low: limit("least", r.Spec.Low), High: limit("greatest", r.Spec.High),
-	}
+	s := filmStrip(r)
+	s.Title = fmt.Sprintf("Film thickness at %s, asked %s to %s. The table has the figures.", words.Count(len(r.Spots), "spot"), low, high)
 	d := Drawing{Head: []string{"Spot", "Readings", "Mean", "Least", "Greatest"}}
 	for _, spot := range r.Spots {
-		group := Group{Name: spot.Place, Mean: at(spot.Mean)}
+		group := Group{Name: spot.Place, Mean: inFilm(r, spot.Mean)}
 		for _, reading := range spot.Readings {
-			group.Readings = append(group.Readings, at(reading))
+			group.Readings = append(group.Readings, inFilm(r, reading))
 		}
 		s.Groups = append(s.Groups, group)
-		d.Rows = append(d.Rows, []string{spot.Place, fmt.Sprint(len(spot.Readings)), shown(spot.Mean), shown(spot.Min), shown(spot.Max)})
+		d.Rows = append(d.Rows, []string{spot.Place, fmt.Sprint(len(spot.Readings)), filmShown(r, spot.Mean), filmShown(r, spot.Min), filmShown(r, spot.Max)})
 	}
 	d.Picture = s.Picture()
 	d.SVG = d.Picture.SVG()

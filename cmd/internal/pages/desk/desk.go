@@ -150,6 +150,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /who", d.setWho)
 	mux.HandleFunc("POST /signout", d.signOut)
 	mux.HandleFunc("GET /live", d.Live.Events)
+	mux.HandleFunc("GET /lamp", d.lamp)
 	d.dossierRoutes(mux)
 	d.Welcome(mux)
 }

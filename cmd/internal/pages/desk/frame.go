@@ -21,13 +21,15 @@ type Frame struct {
 	Here     string // the path to come back to
 	Outside  bool   // nobody is signed in: nothing of the shop but its name is shown
 	Bar      string // the last word about sync
+	Silent   bool   // a tablet has been silent for days, or none can be told of
 	Serial   uint64 // of the shop that the page shows
 }
 
 // Frame makes the frame of a page. It may be given to the packages whose pages
 // stand beside the desk's own.
 func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
-	f := Frame{Shop: s.Shop.Name, Query: r.URL.Query().Get("q"), Here: r.URL.RequestURI(), Bar: d.bar(r, s), Serial: s.Serial}
+	f := Frame{Shop: s.Shop.Name, Query: r.URL.Query().Get("q"), Here: r.URL.RequestURI(), Serial: s.Serial}
+	f.Bar, f.Silent = d.bar(r, s)
 	if r.Method != http.MethodGet {
 		f.Here = "/"
 	}
@@ -64,15 +66,15 @@ func (t tab) covers(path string) bool {
 
 // bar is the last word about sync: how many entries the hub holds under its
 // signature, which tablet was heard last, and which are silent.
-func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
+func (d *Desk) bar(r *http.Request, s *live.Snapshot) (say string, silent bool) {
 	list, err := d.tablets(r.Context(), s)
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
-		return "The state of the tablets cannot be shown now; the log on this machine says why."
+		return "The state of the tablets cannot be shown now; the log on this machine says why.", true
 	}
 	var newest tabletRow
 	var waiting int64
-	working, silent := 0, 0
+	working, mute := 0, 0
 	for _, t := range list {
 		if t.Gone != "" {
 			continue
@@ -83,11 +85,11 @@ func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
 			newest = t
 		}
 		if t.Silent {
-			silent++
+			mute++
 		}
 	}
 	if working == 0 {
-		return "No tablet has joined yet."
+		return "No tablet has joined yet.", false
 	}
 	text := words.Count(working, "tablet")
 	if !newest.Last.IsZero() {
@@ -96,10 +98,17 @@ func (d *Desk) bar(r *http.Request, s *live.Snapshot) string {
 	if waiting > 0 {
 		text += fmt.Sprintf("; %s here, not countersigned yet", words.Count(int(waiting), "entry"))
 	}
-	if silent > 0 {
-		text += fmt.Sprintf("; %d silent for days", silent)
+	if mute > 0 {
+		text += fmt.Sprintf("; %d silent for days", mute)
 	}
-	return text
+	return text, mute > 0
+}
+
+// lamp gives the bar's word alone, to a page that looks again.
+func (d *Desk) lamp(w http.ResponseWriter, r *http.Request) {
+	f := Frame{}
+	f.Bar, f.Silent = d.bar(r, d.Live.View(r.Context()))
+	d.shell.Fragment(w, r, "board", "lamp", f)
 }
 
 // ago says how long something is past.

@@ -56,6 +56,8 @@ type Field struct {
 	Least float64  // + and − do not go below it
 	Most  float64  // in the first unit; 0 is not a limit
 
+	thousands bool // it runs into thousands, and nobody writes thousandths of it
+
 	Words []string // of Choice and Several
 	// Drawn and Tells say of a word of Choice where its picture lies, and what
 	// tells it apart; nil where there is none.

@@ -106,7 +106,7 @@ func roadSheets() []Sheet {
 			text("result", "Result", "straight, no noise", "pulls to the left", "pulls to the right", "noise").must(),
 		}},
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
-			distance("odometer", "Odometer", 1),
+			odometer(),
 			{Name: "advised", Label: "The customer was told", Control: Several, Words: journal.Advice("").Words()},
 			list("told", "Also told").inUnits(besides),
 			text("sheet", "Sheet handed over", "care sheet").help("With its edition."),
@@ -148,7 +148,7 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.ClaimOpened, Title: "A complaint", Fields: []Field{
 			long("says", "In the customer's words").must(),
-			distance("odometer", "Odometer", 1),
+			odometer(),
 		}},
 		{Kind: journal.ClaimDecided, Title: "Complaint settled", Fields: []Field{
 			{Name: "answers", Label: "What the warranty asks", Control: Rows, Cells: []Field{

@@ -9,7 +9,7 @@ func counterSheets() []Sheet {
 			text("vehicle.plate", "Plate"),
 			text("vehicle.vin", "VIN").help("As it is on the vehicle."),
 			text("vehicle.looks", "What the car looks like"),
-			distance("odometer", "Odometer", 1),
+			odometer(),
 			{Name: "corners", Label: "Corners", Control: Several, Words: journal.Corner("").Words(), Help: "NC is for parts of the whole car."},
 			long("wish", "Wanted"),
 			date("ready", "Promised for"),
@@ -19,7 +19,7 @@ func counterSheets() []Sheet {
 			long("reason", "Why another day", "a part comes late", "the customer asked for it"),
 		}, warranty()...)},
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
-			distance("odometer", "Odometer", 1),
+			odometer(),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
 			yesno("agreed", "The customer's answer to the list", "accepted", "not accepted yet"),
 		}},

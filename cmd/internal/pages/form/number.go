@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // quantity joins a number with its unit. Of a unit that was typed with the
@@ -23,6 +24,11 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 	whole := number + " " + chosen
 	if own != "" {
 		whole, chosen = typed, own
+	}
+	if f.thousands {
+		if problem := unit.Doubtful(number); problem != "" {
+			return nil, words.Sentence(problem)
+		}
 	}
 	if value, err := unit.Grouped(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
 		return nil, fmt.Sprintf("%s is more than %g %s; check the number and its unit.", number, f.Most, chosen)
@@ -48,6 +54,9 @@ func (f *Field) step(typed string, by int) string {
 
 func decimals(number string) int {
 	_, frac, _ := strings.Cut(number, ".")
+	if strings.Contains(frac, ".") { // between thousands
+		return 0
+	}
 	return min(len(frac), 6)
 }
 

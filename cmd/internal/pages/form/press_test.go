@@ -14,7 +14,7 @@ import (
 )
 
 func TestSteps(t *testing.T) {
-	torque, mask, cool := sheet(t, journal.TorqueApplied), sheet(t, journal.BoreMasked), sheet(t, journal.PartCooled)
+	torque, mask, cool, back := sheet(t, journal.TorqueApplied), sheet(t, journal.BoreMasked), sheet(t, journal.PartCooled), sheet(t, journal.VehicleReleased)
 	for _, trial := range []struct {
 		s     form.Sheet
 		field string
@@ -25,6 +25,7 @@ func TestSteps(t *testing.T) {
 		{torque, "torque", "27", 1, "28"}, {torque, "torque", "27.5", -1, "26.5"}, {torque, "torque", "0", -1, "0"}, {torque, "torque", "", 1, "1"},
 		{torque, "torque", "27 lbf.ft", 1, "28 lbf.ft"}, {torque, "torque", "tight", 1, "1 tight"}, {torque, "torque", "27.50", 2, "29.50"},
 		{mask, "plugs", "6", 1, "7"}, {mask, "features.0.count", "1", -1, "1"}, {mask, "features.0.count", "", 1, "1"},
+		{back, "odometer", "63 120", 1, "63121"}, {back, "odometer", "1.063.120 mi", -1, "1063119 mi"}, {mask, "plugs", "1 006", 1, "1007"},
 		{cool, "to", "−3", 1, "2"}, {cool, "to", "-38", -1, "-40"},
 		{torque, "joint", "x", 1, "x"}, {torque, "nothere", "", 1, ""}, {mask, "features.1000.count", "3", 1, "3"},
 	} {

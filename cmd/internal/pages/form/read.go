@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 // reader turns what was typed into data, field by field.
@@ -77,9 +78,9 @@ func (f *Field) value(v Values, name string) (value any, wrong string) {
 func ticked(typed string) bool { return typed != "" && typed != "no" }
 
 func (f *Field) count(typed string) (any, string) {
-	n, err := strconv.Atoi(typed)
+	n, ok := unit.Whole(typed)
 	switch {
-	case err != nil:
+	case !ok:
 		return nil, fmt.Sprintf("%q is not a whole number. Use digits.", clip(typed))
 	case float64(n) < f.Least:
 		return nil, fmt.Sprintf("It must be at least %g.", f.Least)

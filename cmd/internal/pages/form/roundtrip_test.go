@@ -253,6 +253,8 @@ func (h hand) number(f *form.Field) string {
 		digits = `[1-9]?[0-9](\.[0-9])?`
 	case f.Least < 0:
 		digits = `[−-]?[1-9][0-9]?`
+	case f.Name == "odometer": // of which 63.120 may be thousands
+		digits = `[1-9][0-9]{0,4}(\.[0-9]{1,2})?|[1-9][0-9]{0,2}( [0-9]{3}){1,2}`
 	}
 	return rapid.StringMatching(digits).Draw(h.T, f.Name)
 }

@@ -63,6 +63,13 @@ func distance(name, label string, step float64) Field {
 	})
 }
 
+// odometer counts whole thousands, and no thousandths.
+func odometer() Field {
+	f := distance("odometer", "Odometer", 1)
+	f.thousands = true
+	return f
+}
+
 // share is how much of a whole.
 func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
 

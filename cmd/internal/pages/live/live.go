@@ -22,10 +22,15 @@ type (
 )
 
 // Live is the folded shop as pages see it.
-type Live struct{ *shop.Shop }
+type Live struct {
+	*shop.Shop
+	// Beside, if given before pages are served, is closed when what a page's lamp
+	// says has changed.
+	Beside func() <-chan struct{}
+}
 
 // New returns the shop for pages.
-func New(s *shop.Shop) *Live { return &Live{s} }
+func New(s *shop.Shop) *Live { return &Live{Shop: s} }
 
 // Await waits until the shop holds the entry.
 func (l *Live) Await(ctx context.Context, id journal.EntryID) (*Snapshot, error) {

@@ -149,7 +149,7 @@ func TestEvents(t *testing.T) {
 func next(t *testing.T, in *bufio.Scanner) string {
 	t.Helper()
 	for in.Scan() {
-		if serial, ok := strings.CutPrefix(in.Text(), "data: "); ok {
+		if serial, ok := strings.CutPrefix(in.Text(), "id: "); ok {
 			return serial
 		}
 	}

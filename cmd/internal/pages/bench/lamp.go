@@ -1,0 +1,59 @@
+package bench
+
+import (
+	"fmt"
+	"net/http"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal/words"
+)
+
+// Lamp says whether the hub is there, in a shape and in words.
+type Lamp struct {
+	On   bool
+	Say  string // how the line is
+	More string // what that is for the entries
+	At   string // when it was looked at, for a page that does not look again
+}
+
+func lampOf(w Where, st Standing, now time.Time) Lamp {
+	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: now.Format("15:04:05")}
+	waits := words.Commas(nonzero(w.Waits(), "entry"), nonzero(w.Photos, "photograph"))
+	switch {
+	case !l.On && st.Connected.IsZero():
+		l.Say = "No hub since this tablet was started."
+	case !l.On:
+		l.Say = fmt.Sprintf("No hub since %s.", pages.When(st.Connected.In(now.Location()), now))
+	default:
+		l.Say = "Hub in reach"
+	}
+	switch {
+	case !l.On:
+		if l.More = "Entries are safe here."; waits != "" {
+			l.More += " Waiting: " + waits + "."
+		}
+	case st.Of > 0:
+		l.More = fmt.Sprintf("%d of %s, %s of %s MB", st.Done, words.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
+	case waits != "":
+		l.More = waits + " on the way"
+	default:
+		l.More = "nothing waits"
+	}
+	return l
+}
+
+// nonzero counts what there is, and says nothing of what there is not.
+func nonzero(n int, of string) string {
+	if n == 0 {
+		return ""
+	}
+	return words.Count(n, of)
+}
+
+func megabytes(n int64) string { return fmt.Sprintf("%.1f", float64(n)/1e6) }
+
+// lamp gives the lamp alone, to a page that heard that it has changed.
+func (b *Bench) lamp(w http.ResponseWriter, r *http.Request) {
+	b.shell.Fragment(w, r, "where", "lamp", b.whereabouts(r))
+}

@@ -1,0 +1,310 @@
+package pages_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+)
+
+// counted is what is counted at the bench of a floating caliper with one piston and
+// of its bracket, by name.
+var counted = map[string]string{
+	"piston bore": "1", "guide pin bolt hole": "2", "bleeder thread": "1", "banjo thread": "1", "bleeder seat": "1", "banjo face": "1", "pad land": "2",
+	"square-section seal": "1", "dust boot": "1", "mounting thread": "2", "mating face": "1", "bolt seat": "2", "pad abutment": "4",
+}
+
+// made are the presets that the two parts begin with.
+var made = map[string]string{"caliper": "floating caliper, one piston", "bracket": "bracket that carries no boots"}
+
+// spots are where a film is measured, by three readings each.
+var spots = []string{"outer face", "flank", "edge", "bridge", "ear"}
+
+// written is one entry with its answers. Of a field that ends with * everything
+// that it names is counted.
+type written struct {
+	stage, place, kind string
+	photo              string // a picture of it is wanted
+	answers            []string
+}
+
+// leg is a stretch of the work that the table has a row for.
+type leg struct {
+	name    string
+	entries []written
+}
+
+// cornerWork is what is written of caliper and bracket of a corner, from the
+// counter to the road test, so that every hold point of the card is met.
+func cornerWork(at string) []leg {
+	corner := "/corner/" + at
+	caliper, bracket := corner+"/part/caliper", corner+"/part/bracket"
+	var film []string
+	for i, place := range spots {
+		film = append(film, fmt.Sprintf("spots.%d.place=%s", i, place), fmt.Sprintf("spots.%d.readings=%d 79 84", i, 80+i))
+	}
+	return []leg{
+		{"counter and stands", []written{
+			{"received", "", "vehicle.received", "received", []string{"found=nothing found", "agreed=yes"}},
+			{"received", "", "manual.read", "", []string{"fluid=DOT 4", "from=manual"}},
+			{"raised", "", "vehicle.raised", "", []string{"points=sills, front and rear", "stands=4"}},
+		}},
+		{"off, tags, what it has", []written{
+			{"removed", caliper, "part.removed", "removed", nil},
+			{"removed", caliper, "part.tagged", "removed", []string{"tag=" + at + "-caliper", "metal=iron"}},
+			{"removed", bracket, "part.removed", "", nil},
+			{"removed", bracket, "part.tagged", "", []string{"tag=" + at + "-bracket", "metal=iron"}},
+			{"makeup", caliper, "part.described", "", []string{"preset:" + made["caliper"]}},
+			{"makeup", bracket, "part.described", "", []string{"preset:" + made["bracket"]}},
+		}},
+		{"bag, line, strip", []written{
+			{"hardware", corner, "hardware.bagged", "", []string{"bag=" + at, "items=guide pin", "items.0.count=2"}},
+			{"opened", corner, "line.opened", "", []string{"at=banjo, hose plugged"}},
+			{"strip", caliper, "part.stripped", "stripped", []string{"removed=piston", "out*", "rubber=none left in"}},
+		}},
+		{"degrease, blast, mask", []written{
+			{"degrease", "", "part.degreased", "", []string{"agent=hot wash", "chlorinated=no"}},
+			{"blast", "", "part.blasted", "blasted", []string{"media=glass bead 90-150 µm"}},
+			{"mask", caliper, "bore.masked", "masked", []string{"features*", "plugs=5"}},
+			{"mask", bracket, "bore.masked", "", []string{"features*", "plugs=2"}},
+		}},
+		{"soak, powder, bake", []written{
+			{"soak", "", "part.soaked", "", []string{"set=230", "metal=214", "held=35", "rag=clean"}},
+			{"powder", "", "powder.applied", "", []string{"lot=so-118", "coat=1", "metal=28", "air=21", "humidity=44"}},
+			{"bake", "", "bake.started", "probe", []string{"set=200"}},
+		}},
+		{"plugs out, film, seats", []written{
+			{"unmask", caliper, "bore.unmasked", "", []string{"plugs=5", "features*"}},
+			{"unmask", bracket, "bore.unmasked", "", []string{"plugs=2", "features*"}},
+			{"film", caliper, "film.measured", "", film},
+			{"film", bracket, "film.measured", "", film},
+			{"seats", caliper, "seat.proved", "seats", []string{"shown*", "state=bare"}},
+			{"seats", bracket, "seat.proved", "", []string{"shown*", "state=bare"}},
+		}},
+		{"rebuild, back on, joints", []written{
+			{"rebuild", caliper, "part.rebuilt", "stripped", []string{"new_parts*"}},
+			{"refit", bracket, "part.refitted", "", nil},
+			{"refit", caliper, "part.refitted", "", []string{"bleeder=up"}},
+			{"joints", corner, "torque.applied", "", []string{"spec=bracket", "joint=bracket bolt", "torque=105", "tool=tw-1", "count=2", "new_bolts=yes"}},
+			{"joints", corner, "torque.applied", "", []string{"spec=pin", "joint=guide pin bolt", "torque=30", "tool=tw-2", "count=2"}},
+			{"joints", corner, "washer.replaced", "", []string{"joint=banjo bolt", "count=2", "material=copper"}},
+			{"joints", corner, "line.connected", "", []string{"at=banjo, hose plugged"}},
+			{"joints", corner, "torque.applied", "torque", []string{"spec=banjo", "joint=banjo bolt", "torque=22", "tool=tw-2", "marked=yes"}},
+			{"joints", corner, "photo.taken", "hardware", nil},
+		}},
+		{"bleed, leak, pedal", []written{
+			{"hydraulics", "", "reservoir.topped", "reservoir", []string{"before=60", "after=90", "fluid=bf-31"}},
+			{"bleed", corner, "bleed.done", "", []string{"fluid=bf-31", "drawn=60", "bubbles=none", "screw=12", "tool=tw-2"}},
+			{"hydraulics", "", "reservoir.topped", "", []string{"before=40", "after=80", "fluid=bf-31"}},
+			{"hydraulics", "", "leak.checked", "", []string{"held=60", "result=dry"}},
+			{"hydraulics", "", "pedal.checked", "", []string{"feel=firm"}},
+		}},
+		{"wheel and road", []written{
+			{"wheel", corner, "wheel.fitted", "wheel", []string{"step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
+			{"wheel", corner, "wheel.fitted", "", []string{"step=full, wheel on the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
+			{"road", "", "road.tested", "", []string{"distance=6", "result=straight, no noise"}},
+		}},
+	}
+}
+
+// row is a line of the table.
+type row struct {
+	Name string
+	browsertest.Tally
+}
+
+// table says what a job cost the hands, stretch by stretch.
+func table(rows []row) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "| stretch | taps | typed characters | page loads | photographs |\n|---|---:|---:|---:|---:|\n")
+	var all browsertest.Tally
+	line := func(name string, t browsertest.Tally) {
+		fmt.Fprintf(&b, "| %s | %d | %d | %d | %d |\n", name, t.Taps, t.Typed, t.Loads, t.Photos)
+	}
+	for _, r := range rows {
+		line(r.Name, r.Tally)
+		all = all.Plus(r.Tally)
+	}
+	line("**in all**", all)
+	return b.String()
+}
+
+// TestTapsOfACornerEntryByEntry counts what caliper and bracket of one corner take
+// when every entry is written on a page of its own, from opening the job to its
+// release with every hold point met.
+func TestTapsOfACornerEntryByEntry(t *testing.T) {
+	t.Parallel()
+	shop := house.Shop(t)
+	tablet := shop.Tablet("bench 1")
+	yesterday(t, shop, tablet)
+	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
+	w.p.Tally()
+	var rows []row
+	ends := func(name string) { rows = append(rows, row{name, w.p.Tally()}) }
+	w.opens("LF")
+	ends("opening the job")
+	for _, l := range cornerWork("LF") {
+		for _, e := range l.entries {
+			w.alone(e)
+		}
+		ends(l.name)
+	}
+	w.looksAgain()
+	ends("second look")
+	w.handsBack()
+	ends("hand back")
+	t.Log("\n" + table(rows))
+	w.allMet()
+}
+
+// yesterday is a job of the day before, from which tools, lots, settings and the
+// recorder's channels are known. What was measured or counted there is not offered.
+func yesterday(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program) {
+	t.Helper()
+	var opened struct{ Job string }
+	if err := json.Unmarshal(shop.Command("", "open", "--data", tablet.Dir, "--by", "io", "--plate", house.Plate(), "--odometer", "51200 km", "--corner", "RF", "--wish", "calipers in signal orange", "--json"), &opened); err != nil {
+		t.Fatal(err)
+	}
+	job, corner := "job/"+opened.Job, "job/"+opened.Job+"/corner/RF"
+	parts := []string{`parts=` + corner + `/part/caliper`, `parts=` + corner + `/part/bracket`}
+	for _, one := range [][]string{
+		{"vehicle.raised", job, "points=sills, front and rear", "stands=4"},
+		{"part.degreased", "run/wash", "agent=hot wash", "chlorinated=false"},
+		{"part.blasted", "run/blast", "media=glass bead 90-150 µm"},
+		{"part.soaked", "run/soak", "set=230 °C", "held=35 min"},
+		{"powder.applied", "run/powder", "lot=so-118", "coat=1"},
+		{"bake.started", "run/bake", "set=200 °C", `probes={"channel":"Probe 1","place":"thick ear","on":"` + corner + `/part/caliper"}`, `probes={"channel":"Probe 2","place":"boss","on":"` + corner + `/part/bracket"}`},
+		{"washer.replaced", corner, "joint=banjo bolt", "count=2", "material=copper"},
+		{"torque.applied", corner, "joint=bracket bolt", "torque=105 N.m", "tool=tw-1", "spec=bracket", "count=2"},
+		{"torque.applied", corner, "joint=guide pin bolt", "torque=30 N.m", "tool=tw-2", "spec=pin", "count=2"},
+		{"reservoir.topped", job, "before=60 %", "after=90 %", "fluid=bf-31"},
+		{"bleed.done", corner, "fluid=bf-31", "drawn=60 mL", "bubbles=none", "screw=12 N.m", "tool=tw-2"},
+		{"wheel.fitted", corner, "step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120 N.m", "tool=tw-1"},
+	} {
+		args := append([]string{"add", "--data", tablet.Dir, "--by", "io", one[0], "--subject", one[1]}, one[2:]...)
+		if strings.HasPrefix(one[1], "run/") {
+			args = append(args, parts...)
+		}
+		shop.Command("", args...)
+	}
+}
+
+// alone writes an entry on its own page, which it finds from where it stands.
+func (w *worker) alone(e written) {
+	w.t.Helper()
+	at := "/stage/" + e.stage + "/job/" + w.job + e.place
+	form := fmt.Sprintf(`form[action^="%s?kind=%s"]`, at, e.kind)
+	switch run := `[href*="/run/new/` + e.kind + `"]`; {
+	case e.place == "" && strings.HasPrefix(e.kind, "part.") || e.kind == "powder.applied" || e.kind == "bake.started":
+		w.towards(run)
+	case w.p.Has(form):
+	default:
+		w.towards(fmt.Sprintf(`[href^="%s"]`, at))
+		if !w.p.Has(form) {
+			w.p.Go(fmt.Sprintf(`[href^="%s?kind=%s"]`, at, e.kind))
+		}
+	}
+	if e.photo != "" {
+		w.p.Snap("[data-snap]", photo(w.t, e.photo, len(e.place)+len(e.kind)))
+		w.p.Sees("Remove")
+	}
+	for _, a := range e.answers {
+		w.answers(a)
+	}
+	if e.kind == "bake.started" {
+		w.sets("probes.0.channel=Probe 1", "probes.0.place=thick ear", "probes.0.on=job/"+w.job+"/corner/LF/part/caliper",
+			"probes.1.channel=Probe 2", "probes.1.place=boss", "probes.1.on=job/"+w.job+"/corner/LF/part/bracket")
+	}
+	w.stamps()
+	if e.kind == "bake.started" {
+		w.p.Go(`[href*="/write/probe.logged/"]`)
+		w.p.Upload("#trace", trace(w.t, 2))
+		w.p.Go("Read the file")
+		w.p.Go("Stamp it")
+		w.p.Sees("Schedule met")
+	}
+}
+
+// towards follows a link, from the job's page if it is not on this one.
+func (w *worker) towards(link string) {
+	w.t.Helper()
+	if !w.p.Has(link) {
+		w.p.Go(`[href="/job/` + w.job + `"]`)
+	}
+	w.p.Go(link)
+}
+
+// answers answers a field: by a word that is offered, and else by typing it.
+func (w *worker) answers(a string) {
+	w.t.Helper()
+	name, value, _ := strings.Cut(a, "=")
+	if field, all := strings.CutSuffix(name, "*"); all {
+		w.counts(field)
+		return
+	}
+	if strings.HasPrefix(a, "preset:") {
+		w.p.Go(fmt.Sprintf(`[value="%s"]`, a))
+		return
+	}
+	switch offered := fmt.Sprintf(`[value="put:%s=%s"]`, name, value); {
+	case !w.p.Has(offered):
+		w.sets(a)
+	case w.p.Has(offered + "[data-put]"):
+		w.p.Click(offered)
+	default:
+		w.p.Go(offered)
+	}
+}
+
+// counts writes of everything that a field names how many there are.
+func (w *worker) counts(field string) {
+	w.t.Helper()
+	n := 0
+	for ; w.p.Has(fmt.Sprintf(`[name="%s.%d.what"]`, field, n)); n++ {
+		what := w.p.Value(fmt.Sprintf(`document.querySelector('[name="%s.%d.what"]').value`, field, n))
+		w.answers(fmt.Sprintf("%s.%d.count=%s", field, n, counted[what]))
+	}
+	if n == 0 {
+		w.t.Fatalf("nothing is named to be counted in %s", field)
+	}
+}
+
+// looksAgain has a second person look at the newest work.
+func (w *worker) looksAgain() {
+	w.t.Helper()
+	w.p.Go(`[href^="/who"]`)
+	w.p.Go("JR")
+	w.towards(`[href^="/stage/road/job/` + w.job + `?kind=second.checked"], #at-road`)
+	if !w.p.Has("[name=finds]") {
+		w.p.Go(`[href*="kind=second.checked"]`)
+	}
+	w.p.Set("of", w.p.Value(`document.querySelector("[name=of] option:nth-child(2)")?.value ?? document.querySelector("[name=of][value]:not([value=''])").value`))
+	w.p.Set("finds", "right")
+	w.stamps()
+}
+
+// handsBack hands the vehicle back.
+func (w *worker) handsBack() {
+	w.t.Helper()
+	w.towards(`[href="/write/vehicle.released/job/` + w.job + `"]`)
+	w.p.Fill("[name=odometer]", "84216")
+	w.p.Go("Hand the vehicle back")
+	if w.p.Has("[name=sure]") {
+		w.p.Go("without a photograph")
+	}
+	w.p.Until(`/State\s+(handed back|sealed)/.test(document.body.innerText)`)
+}
+
+// allMet looks at the hold points: none may be left open.
+func (w *worker) allMet() {
+	w.t.Helper()
+	w.p.Open(w.pages + "/holds/" + w.job)
+	w.p.Sees("This is a record, not an approval.")
+	for line := range strings.Lines(w.p.Text()) {
+		if head, state, ok := strings.Cut(line, " — "); ok && strings.HasSuffix(strings.TrimSpace(state), " hold") && !strings.HasPrefix(state, "met ") {
+			w.t.Errorf("%s is %s", head, state)
+		}
+	}
+}

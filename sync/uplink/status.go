@@ -1,0 +1,100 @@
+package uplink
+
+import (
+	"context"
+	"time"
+)
+
+// Status is where the tablet stands with the hub.
+type Status struct {
+	Here          int64 // entries of the own log here
+	AtHub         int64 // of these, committed at the hub
+	Countersigned int64 // of these, countersigned by the hub
+	PhotosWaiting int   // originals the hub has not confirmed
+	Lane          Lane
+	Connected     time.Time // when the hub last answered
+	Away          bool      // it does not answer now
+	Problem       string    // why the last round did not do everything, or ""
+	Skew          time.Duration
+	CaughtUp      bool // nothing was left to do after the last round
+}
+
+// Lane is how far the originals are that are on their way together.
+type Lane struct {
+	Done, Of    int   // originals
+	Sent, Total int64 // bytes
+}
+
+// heard notes that the hub answered. Whoever looks in the middle of a round
+// that follows one without a network sees that too.
+func (s *Status) heard(at time.Time) {
+	if s.Connected = at; s.Away {
+		s.Away, s.Problem = false, ""
+	}
+}
+
+// news is what of a status people are told at once; when the hub last answered
+// changes with every answer.
+func (s Status) news() Status {
+	s.Connected, s.Skew = time.Time{}, 0
+	return s
+}
+
+// Status returns where the tablet stands.
+func (u *Uplink) Status() Status {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	return u.status
+}
+
+// Changed is closed when the tablet stands otherwise than now.
+func (u *Uplink) Changed() <-chan struct{} {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	return u.changed
+}
+
+// tell changes the status and wakes whoever waits for that.
+func (u *Uplink) tell(change func(*Status)) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	before := u.status.news()
+	if change(&u.status); u.status.news() != before {
+		close(u.changed)
+		u.changed = make(chan struct{})
+	}
+}
+
+// A person hears within three seconds that the hub went away or came back, and
+// a slow line is not taken for none.
+const (
+	feelEvery = 800 * time.Millisecond
+	feelWait  = 1800 * time.Millisecond
+)
+
+// feel asks again and again whether the hub is there: a round that has nothing
+// to do asks seldom, and a line that is cut without a word says nothing.
+func (u *Uplink) feel(ctx context.Context) {
+	tick := time.NewTicker(feelEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		within, cancel := context.WithTimeout(ctx, feelWait)
+		err := u.cfg.Alive(within)
+		cancel()
+		if ctx.Err() != nil {
+			return
+		}
+		u.tell(func(s *Status) {
+			if err != nil {
+				s.Away, s.Problem = true, problem(err)
+			} else if !s.Connected.IsZero() { // the first word is a greeting's
+				s.heard(u.cfg.Now())
+			}
+		})
+	}
+}
