@@ -39,7 +39,7 @@ func newAssets() (*assets, error) {
 			a.fonts = append(a.fonts, fonts[file])
 		}
 	}
-	for _, file := range []string{"card.css", "fettlebook.js", "camera.js", "icon.svg"} {
+	for _, file := range []string{"card.css", "fettlebook.js", "camera.js", "scan.js", "icon.svg"} {
 		raw, err := assetFiles.ReadFile("assets/" + file)
 		if err != nil {
 			return nil, fmt.Errorf("read asset: %w", err)
