@@ -66,7 +66,7 @@ var register = []spec{
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
 	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Proves},
 
 	// Customer cards and withdrawn photographs.

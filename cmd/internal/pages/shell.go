@@ -23,6 +23,7 @@ var shared embed.FS
 type Shell struct {
 	pages  map[string]*template.Template
 	assets *assets
+	undo   Undoing
 	logger *slog.Logger
 }
 
@@ -32,6 +33,7 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
+	Undo   Undoing          // nil if nothing can be taken back in the set
 }
 
 // View is what a page shows.
@@ -43,6 +45,7 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
+	Undo  *Undo    // set by the shell
 	Fonts []string // that the page is set in, by the shell
 }
 
@@ -76,7 +79,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 			}
 		}
 	}
-	s := &Shell{pages: make(map[string]*template.Template), assets: a, logger: o.Logger}
+	s := &Shell{pages: make(map[string]*template.Template), assets: a, undo: o.Undo, logger: o.Logger}
 	for file, site := range files {
 		name := strings.TrimSuffix(path.Base(file), ".html")
 		page, err := base.Clone()
@@ -94,6 +97,9 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
 	v.Fonts = s.assets.fonts
+	if s.undo != nil && live.Trouble(r.Context()) == nil {
+		v.Undo = s.undo(r)
+	}
 	s.write(w, r, status, name, "page", v)
 }
 

@@ -8,6 +8,30 @@ const swap = (id, html) => {
   if (fresh) old.replaceWith(fresh);
 };
 
+// What stands in an element that stays: it is said aloud, or is under a finger.
+const fill = (id, doc) => {
+  const old = document.getElementById(id), fresh = doc.getElementById(id);
+  if (!old || !fresh || old.innerHTML === fresh.innerHTML) return;
+  const held = old.contains(document.activeElement);
+  old.replaceChildren(...fresh.childNodes);
+  if (held) old.querySelector("button")?.focus({ preventScroll: true });
+};
+
+// What is worked out of what is typed: the figure in its place, and the verdict
+// with its button, which may grow over the field in which somebody is typing.
+const worked = async (html) => {
+  await lifted;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  swap("figure", html);
+  const bar = document.getElementById("act"), fresh = doc.getElementById("act");
+  if (!bar || !fresh) return;
+  bar.className = fresh.className;
+  fill("verdict", doc);
+  fill("stamp", doc);
+  const at = document.activeElement;
+  if (at && !bar.contains(at) && at.matches("input, select, textarea") && at.getBoundingClientRect().bottom > bar.getBoundingClientRect().top) at.scrollIntoView({ block: "nearest" });
+};
+
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
@@ -132,6 +156,27 @@ const answered = (field) => {
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
 };
 
+// What was just stamped can be taken back for some seconds, which the page counts down. The
+// program counts them too and is the one that refuses.
+const undoable = () => {
+  const offered = document.querySelector("[data-undo]");
+  if (!offered) return;
+  const end = performance.now() + offered.dataset.undo * 1000;
+  const count = () => {
+    const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
+    if (left > 0) {
+      for (const n of offer?.querySelectorAll("[data-left]") ?? []) n.textContent = `${left} s`;
+      for (const hidden of offer?.querySelectorAll("[data-no-script]") ?? []) hidden.hidden = true;
+      return;
+    }
+    clearInterval(timer);
+    if (offer?.contains(document.activeElement)) document.getElementById("main").focus({ preventScroll: true });
+    offer?.remove();
+  };
+  const timer = setInterval(count, 200);
+  count();
+};
+
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
   let timer, under = Promise.resolve(), busy = 0;
@@ -146,7 +191,7 @@ const keep = (form) => {
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
-      swap("figure", await answer.text());
+      await worked(await answer.text());
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
@@ -166,7 +211,8 @@ const keep = (form) => {
     timer = undefined;
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
-    under.then(() => form.requestSubmit(e.submitter));
+    const pressed = e.submitter;
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
   addEventListener("pagehide", () => {
     if (!timer) return;
@@ -190,7 +236,9 @@ const snap = (form, file, instead) => {
     if (out) out.textContent = "Keeping the photograph …";
     try {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
-      swap("photos", await answer.text());
+      const html = await answer.text();
+      swap("photos", html);
+      await worked(html);
       if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
       return answer.ok;
     } catch (error) {
@@ -227,4 +275,5 @@ document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target.form, e
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+undoable();
 listen();

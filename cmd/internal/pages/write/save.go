@@ -41,7 +41,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		return
 	}
 	if id, led := w.Drafts.Led(p); led { // sent twice
-		w.done(rw, r, t, id)
+		w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 		return
 	}
 	if in.drawn != nil {
@@ -56,8 +56,8 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.show(rw, r, t, st)
 		return
 	}
-	if st.without = t.blind(st.draft); st.without != "" && !in.sure {
-		st.status = http.StatusUnprocessableEntity
+	if is := w.work(r.Context(), t, st.draft, in.do); is.Verdict.Asks() && in.sure != is.sure {
+		st.status, st.armed = http.StatusUnprocessableEntity, in.do
 		w.show(rw, r, t, st)
 		return
 	}
@@ -66,13 +66,13 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	w.done(rw, r, t, id)
+	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, draft: st.draft})
 }
 
 // asked is what a press asks to be written.
 func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) {
 	switch {
-	case t.of != nil && do == "strike":
+	case t.of != nil && do == strikeDo:
 		return t.struck(v, nil), nil
 	case t.of != nil && len(t.sheet.Fields) == 0:
 		return nil, form.Problems{"": "This entry can only be struck through."}
@@ -81,8 +81,10 @@ func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) 
 	}
 }
 
-// done throws the draft away and goes on to what comes next.
-func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journal.EntryID) {
+// done throws the draft away and goes on to what comes next, where the stamp can be
+// taken back for a moment.
+func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, s *stamp) {
+	id := s.ids[len(s.ids)-1]
 	if err := w.Drafts.Drop(t.key()); err != nil {
 		w.Logger.WarnContext(r.Context(), "drop a draft", "path", t.path, "error", err)
 	}
@@ -95,6 +97,7 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journ
 	about := t.subject
 	if lines := snap.Line(id); len(lines) > 0 {
 		about = lines[0].Subject
+		w.stamped(t, s, lines[0])
 	}
 	to := t.next(snap, about)
 	if w.Page != nil && t.of == nil {

@@ -1,6 +1,7 @@
 package write
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strings"
@@ -30,7 +31,7 @@ type formPage struct {
 	Drawn   string // what the page is drawn from
 	Since   *sincePart
 	Shutter *shutter
-	Figure  any
+	worked
 	Notice  string
 	Unmet   []route.Verdict
 	Run     string // the page that writes the entry for a whole run, where it has no form here
@@ -46,9 +47,6 @@ type formPage struct {
 	Correct *correctPart
 	Pair    *pairPart // of which somebody says which was first
 }
-
-// Blind reports whether the next press stamps without a photograph.
-func (p *formPage) Blind() bool { return p.Shutter != nil && p.Shutter.Without != "" }
 
 // stagePart is what stands around the form on the page of a stage.
 type stagePart struct {
@@ -137,7 +135,10 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
-	p.Figure = w.figure(r.Context(), t, st.draft)
+	p.worked = w.work(r.Context(), t, st.draft, cmp.Or(st.armed, saveDo))
+	if p.Verdict.Wrong = p.Form.Wrong; st.armed != "" {
+		p.Verdict.arm(p.worked, st.armed, p.Form.first())
+	}
 	switch {
 	case t.rack:
 		p.Rack = &rack{Cars: t.cars(typed), Bad: st.problems[partsName]}
