@@ -54,6 +54,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 	return route.Each(st.Rows)
 }
 
+// DoNotDrive says why the vehicle is not to be driven, "" if it may be.
+func (st *Standing) DoNotDrive() string { return facts.DoNotDrive(st.Driving) }
+
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
 

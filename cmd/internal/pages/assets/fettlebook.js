@@ -274,6 +274,38 @@ document.addEventListener("change", (e) => {
 document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target.form, e.detail.file, e.detail.instead); });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
-document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+
+// "/" leads to the search, the arrows through what was found.
+document.addEventListener("keydown", (e) => {
+  if (e.ctrlKey || e.altKey || e.metaKey) return;
+  const typed = e.target.matches?.("input, select, textarea");
+  if (e.key === "/" && !typed) {
+    const find = [...document.querySelectorAll("[type=search]")].find((f) => f.checkVisibility());
+    e.preventDefault();
+    if (find) find.select(), find.focus(); else location.href = "/search";
+  }
+  const found = [...document.querySelectorAll("#found > li > .grow > a")], at = found.indexOf(document.activeElement);
+  const by = { ArrowDown: 1, ArrowUp: -1 }[e.key];
+  if (!by || !found.length || typed && e.target.type !== "search") return;
+  e.preventDefault();
+  found[Math.max(0, Math.min(found.length - 1, at + by))].focus();
+});
+
+// What a press led to is where the next one begins, and is said aloud.
+const wrong = document.querySelector(".field.bad");
+if (wrong) {
+  (wrong.querySelector("[aria-invalid], input:not([type=hidden]), select, textarea") ?? wrong).focus({ preventScroll: true });
+  wrong.scrollIntoView({ block: "center" });
+}
+addEventListener("submit", (e) => { if (e.submitter?.value === "save" && !e.defaultPrevented) sessionStorage.setItem("pressed", e.submitter.innerText); });
+const pressed = sessionStorage.getItem("pressed");
+sessionStorage.removeItem("pressed");
+if (pressed && !document.querySelector(".problem, [name=sure]")) {
+  const at = location.hash && document.getElementById(location.hash.slice(1));
+  if (at && at.tabIndex >= 0) at.focus();
+  setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
+}
 undoable();
 listen();
+// On this machine a page can say that no program runs here, instead of the browser.
+if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

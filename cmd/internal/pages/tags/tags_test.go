@@ -84,6 +84,7 @@ func newSite(t testing.TB) *site {
 	mux := http.NewServeMux()
 	p.Routes(mux)
 	mux.HandleFunc("GET /assets/", shell.Assets)
+	mux.HandleFunc("GET "+pages.WorkerPath, shell.Worker)
 	mux.HandleFunc("GET /job/{job}", func(w http.ResponseWriter, r *http.Request) { fmt.Fprint(w, "the job "+r.PathValue("job")) })
 	s.handler = pages.Guard(mux)
 

@@ -163,7 +163,7 @@ func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *st
 	var spent *draft.Spent
 	switch {
 	case errors.As(err, &unmet):
-		st.status, st.unmet = http.StatusUnprocessableEntity, unmet.Unmet
+		st.status, st.notice = http.StatusUnprocessableEntity, "The vehicle may not be handed back yet: a hold point has changed meanwhile. Open the page again."
 	case errors.As(err, &invalid):
 		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
 	case errors.As(err, &spent):

@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 	"fettlebook/media"
 )
@@ -21,12 +20,11 @@ type state struct {
 	status   int
 	draft    draft.Draft
 	problems form.Problems
-	trouble  string          // about the picture that was sent last
-	taken    []media.Ref     // the pictures that were
-	armed    string          // what was pressed that only asks, to be pressed once more
-	notice   string          // about the form as a whole
-	since    []*record.Line  // that came after the page was drawn
-	unmet    []route.Verdict // what forbids handing the vehicle back
+	trouble  string         // about the picture that was sent last
+	taken    []media.Ref    // the pictures that were
+	armed    string         // what was pressed that only asks, to be pressed once more
+	notice   string         // about the form as a whole
+	since    []*record.Line // that came after the page was drawn
 }
 
 // serve shows a form, or does what was pressed in it. Whatever is pressed,
