@@ -224,23 +224,37 @@ const keep = (form) => {
   });
 };
 
-// The shutter: a photograph is posted the moment it is taken.
-const snap = async (input) => {
-  const form = input.form, out = form.querySelector("[data-kept]");
-  const data = new FormData(form);
-  data.set("do", "photo");
-  if (out) out.textContent = "Keeping the photograph …";
-  input.disabled = true;
-  try {
-    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
-    const html = await answer.text();
-    swap("photos", html);
-    await worked(html);
-    if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
-  } catch {
-    if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
-  }
-  input.disabled = false;
+// The shutter: a photograph is posted the moment it is taken, one after the other,
+// so that what the page shows is the newest. It may take another one's place.
+let shooting = Promise.resolve();
+const snap = (form, file, instead) => {
+  const out = form.querySelector("[data-kept]");
+  const post = async () => {
+    const data = new FormData(form);
+    for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
+    data.append("picture", file);
+    data.set("do", instead ? "again:" + instead : "photo");
+    if (out) out.textContent = "Keeping the photograph …";
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
+      const html = await answer.text();
+      swap("photos", html);
+      await worked(html);
+      if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
+      return answer.ok;
+    } catch (error) {
+      if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
+      throw error;
+    }
+  };
+  const kept = shooting.then(post);
+  shooting = kept.catch(() => {});
+  return kept;
+};
+const chosen = (input) => {
+  const { form, files, dataset: { instead } } = input;
+  for (const file of files) snap(form, file, file === files[0] ? instead : "").catch(() => {});
+  delete input.dataset.instead;
   input.value = "";
 };
 
@@ -256,8 +270,9 @@ document.addEventListener("click", (e) => {
   }
 });
 document.addEventListener("change", (e) => {
-  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) snap(e.target);
+  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) chosen(e.target);
 });
+document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target.form, e.detail.file, e.detail.instead); });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 

@@ -150,7 +150,9 @@ func (s *shop) start() {
 	mux := http.NewServeMux()
 	w.Routes(mux)
 	mux.HandleFunc("GET /assets/", shell.Assets)
-	s.handler = mux
+	mux.HandleFunc("GET "+pages.WorkerPath, shell.Worker)
+	mux.HandleFunc("GET /thumb/", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write(photo(1)) })
+	s.handler = pages.Guard(mux)
 }
 
 // figureOf stands for package figure: what the entry says, and the verdicts
