@@ -77,6 +77,14 @@ type Appender interface {
 	Append(ctx context.Context, d Draft) (*Entry, error)
 }
 
+// TooMuch is returned for entries that are to be written all or none, and are
+// more than one segment holds.
+type TooMuch struct{ Entries, Bytes int }
+
+func (e *TooMuch) Error() string {
+	return fmt.Sprintf("%d entries with their photographs are too much for one press (%d KB of %d KB); write some of them first, nothing was written", e.Entries, e.Bytes>>10, MaxSegmentBytes>>10)
+}
+
 // Reader reads logs. Entries yields the entries of one log from an index on,
 // in order; a failed read yields its error and ends, so it cannot look like
 // the end of the log. Heads lists all logs that lie here.

@@ -117,6 +117,9 @@ var register = []spec{
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.
 	{UnitsChosen, 1, "the shop chose the units in which it works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
+
+	// On photographs.
+	{PhotoMarked, 1, "something was marked on a copy of a photograph", anywhere, as[PhotoMarks](), AnyDevice, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -185,6 +188,7 @@ const (
 	ClaimDecided Kind = "claim.decided"
 
 	PhotoTaken     Kind = "photo.taken"
+	PhotoMarked    Kind = "photo.marked"
 	NoteMade       Kind = "note.made"
 	EntryCorrected Kind = "entry.corrected"
 	HoldWaived     Kind = "hold.waived"

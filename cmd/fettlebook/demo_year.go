@@ -88,7 +88,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	for _, j := range plan.Jobs {
 		coats += len(j.Coats)
 	}
-	fmt.Fprintf(t.Out, "It holds %s about %s and %s, with %s, in %d MB. The photographs are drawn: they show each corner before and after, and each defect from close up. From here on the folder goes by the machine's clock.\n",
+	fmt.Fprintf(t.Out, "It holds %s about %s and %s, with %s, in %d MB. The photographs are drawn: they show each corner before and after, its masking, its bare seats and its empty bag, and each defect from close up. From here on the folder goes by the machine's clock.\n",
 		words.Count(all.Entries, "entry"), words.Count(len(plan.Jobs), "job"), words.Count(coats, "coat"), words.Count(all.Photographs, "photograph"), (bytes+500_000)/1_000_000)
 	fmt.Fprintf(t.Out, "Two causes of pinholes are planted: %s. Most of what has them was sprayed by MO, who has no part in it.\n\nTry:\n", words.And(plan.Planted...))
 	for _, try := range tries(plan) {
@@ -108,6 +108,12 @@ func clearing(dir string) (making string, err error) {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return "", &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s cannot be used as a folder; name another with --dir", dir), Err: err}
 	}
+	switch here, err := standsIn(dir); {
+	case err != nil:
+		return "", err
+	case here:
+		return "", &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("%s is the folder that this command runs in, and would be replaced; name another with --dir", dir)}
+	}
 	making = filepath.Clean(dir) + ".unfinished"
 	if _, err := os.Stat(making); errors.Is(err, fs.ErrNotExist) {
 		return making, nil
@@ -117,6 +123,17 @@ func clearing(dir string) (making string, err error) {
 		return "", err
 	}
 	return making, errors.Join(lock.Unlock(), os.RemoveAll(making))
+}
+
+// standsIn reports whether a folder, by whatever name, is the one that the
+// program runs in.
+func standsIn(dir string) (bool, error) {
+	is, err := os.Stat(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	here, wrong := os.Stat(".")
+	return err == nil && wrong == nil && os.SameFile(is, here), errors.Join(err, wrong)
 }
 
 // sizeOf is how many bytes the files of a folder have.

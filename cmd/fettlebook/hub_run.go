@@ -232,6 +232,19 @@ func (h hubStore) Append(ctx context.Context, d journal.Draft) (*journal.Entry, 
 	return e, h.CarryOut(ctx, d.Data)
 }
 
+func (h hubStore) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
+	for _, d := range drafts {
+		if err := h.MayAppend(ctx, d); err != nil {
+			return nil, err
+		}
+	}
+	entries, err := h.hub.AppendAll(ctx, drafts)
+	if err != nil {
+		return nil, err
+	}
+	return entries, h.CarryOutAll(ctx, drafts)
+}
+
 // hubStatus is what GET /status at a hub's door says.
 type hubStatus struct {
 	Role  string       `json:"role"`

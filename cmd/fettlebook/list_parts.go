@@ -12,7 +12,6 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/words"
-	"fettlebook/media/durable"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -54,7 +53,7 @@ func (c *listParts) Run(ctx context.Context, t *terminal) error {
 	case err != nil:
 		return err
 	case c.Out != "":
-		return durable.WriteFile(c.Out, out.Bytes(), 0o600)
+		return writeWhole(c.Out, out.Bytes(), 0o600)
 	}
 	_, err = t.Out.Write(out.Bytes())
 	return err

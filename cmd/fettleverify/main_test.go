@@ -77,7 +77,7 @@ func isStd(path, no string) bool {
 func built(t testing.TB) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "fettleverify")
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", name, ".")
+	cmd := exec.Command("go", "build", "-ldflags", "-s -w", "-o", name, ".")
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}

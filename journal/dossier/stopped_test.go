@@ -26,14 +26,15 @@ import (
 // changed is a log in which somebody changed one entry.
 type changed struct {
 	*sqlitelog.DB
-	at journal.Position
+	at          journal.Position
+	by, becomes string // who wrote it, and who is said to have
 }
 
 func (c changed) Pick(ctx context.Context, at []journal.Position) ([]journal.Logged, error) {
 	list, err := c.DB.Pick(ctx, at)
 	for i := range list {
 		if list[i].Position == c.at {
-			list[i].Bytes = bytes.Replace(list[i].Bytes, []byte(`"by":"jr"`), []byte(`"by":"mk"`), 1)
+			list[i].Bytes = bytes.Replace(list[i].Bytes, []byte(`"by":"`+c.by+`"`), []byte(`"by":"`+c.becomes+`"`), 1)
 		}
 	}
 	return list, err
@@ -43,11 +44,11 @@ func (c changed) Pick(ctx context.Context, at []journal.Position) ([]journal.Log
 func (o *office) change(j *record.Job) changed {
 	o.t.Helper()
 	for _, l := range j.Timeline() {
-		if l.By == "jr" && l.Subject.Run() == "" {
-			return changed{o.log, l.Position()}
+		if (l.By == "jr" || l.By == "mk") && l.Subject.Run() == "" {
+			return changed{o.log, l.Position(), string(l.By), map[journal.PersonID]string{"jr": "mk", "mk": "jr"}[l.By]}
 		}
 	}
-	o.t.Fatal("JR wrote nothing")
+	o.t.Fatal("nobody wrote anything")
 	return changed{}
 }
 

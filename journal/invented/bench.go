@@ -3,6 +3,7 @@ package invented
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
@@ -52,9 +53,11 @@ type Bench struct {
 	Then    func(about journal.Subject, p journal.Payload) // writes the next entry
 }
 
-// TakeOff takes calipers and brackets off and apart. Tagging says what is
-// written of a part, which is the i-th of its corner.
+// TakeOff takes calipers and brackets off and apart, once the vehicle's manual
+// was read. Tagging says what is written of a part, which is the i-th of its
+// corner.
 func (b *Bench) TakeOff(removal func(p journal.Subject) *journal.Removal, tagging func(p journal.Subject, i int) *journal.Tagging) {
+	b.Then(journal.About(b.Job, "", ""), &journal.Manual{Fluid: journal.DOT4, Order: farthestFirst(journal.OnVehicle()), From: journal.ReadInManual, Page: "brakes 4-2"})
 	for _, corner := range b.Corners {
 		caliper, bracket := journal.About(b.Job, corner, "caliper"), journal.About(b.Job, corner, "bracket")
 		b.Then(caliper, removal(caliper))
@@ -66,18 +69,9 @@ func (b *Bench) TakeOff(removal func(p journal.Subject) *journal.Removal, taggin
 		b.Then(at, &journal.Bagging{Bag: string(corner), Evidence: b.Shots(1, "bag of this corner"),
 			Items: []journal.Item{{What: "guide pin", Count: 2}, {What: "pad clip", Count: 4}, {What: "bracket bolt", Count: 2}}})
 		b.Then(at, &journal.LineOpening{At: "banjo " + string(corner) + ", hose plugged"})
-		b.Then(caliper, &journal.Stripping{Removed: []string{"piston", "square seal", "dust boot", "bleeder", "pin boots"}, Rubber: journal.RubberOut,
+		b.Then(caliper, &journal.Stripping{Removed: []string{"piston", "bleeder screw", "guide pins"}, Rubber: journal.RubberOut, Out: MakeUp("caliper").Rubber,
 			Evidence: b.Shots(1, "rubber beside the bare body")})
 	}
-}
-
-// Masked is what is plugged of a part while powder goes on.
-func Masked(part journal.PartID) journal.Masking {
-	if part == "caliper" {
-		return journal.Masking{Plugs: 7, Features: []journal.Item{
-			{What: "piston bore", Count: 1}, {What: "bleeder seat", Count: 1}, {What: "banjo seat", Count: 1}, {What: "pin bolt thread", Count: 2}, {What: "pad land", Count: 2}}}
-	}
-	return journal.Masking{Plugs: 4, Features: []journal.Item{{What: "pin bore", Count: 2}, {What: "bolt seat", Count: 2}}}
 }
 
 // PutBack puts calipers and brackets back on the vehicle and bleeds it.
@@ -85,22 +79,19 @@ func (b *Bench) PutBack() {
 	about := journal.About(b.Job, "", "")
 	for _, corner := range b.Corners {
 		at, caliper, bracket := journal.About(b.Job, corner, ""), journal.About(b.Job, corner, "caliper"), journal.About(b.Job, corner, "bracket")
-		b.Then(caliper, &journal.Rebuild{NewParts: []journal.Item{{What: "square seal", Count: 1}, {What: "dust boot", Count: 1}}, Lubricant: "brake rubber grease"})
-		b.Then(bracket, &journal.SeatProof{Seats: []string{"bolt seats", "knuckle face"}, State: journal.SeatBare, Evidence: b.Shots(1, "bare seats and faces")})
-		b.Then(caliper, &journal.SeatProof{Seats: []string{"banjo face", "pad lands", "pin bolt seats"}, State: journal.SeatBare, Evidence: b.Shots(1, "bare seats and faces")})
+		b.Then(caliper, &journal.Rebuild{NewParts: MakeUp("caliper").Rubber, Lubricant: "brake rubber grease"})
+		for _, part := range []journal.Subject{bracket, caliper} {
+			b.Then(part, &journal.SeatProof{Shown: MakeUp(part.Part()).Bare(), State: journal.SeatBare, Evidence: b.Shots(1, "bare seats and faces")})
+		}
 		b.Then(bracket, &journal.Refitting{Bleeder: journal.NoBleeder})
 		b.Then(bracket, &journal.Torque{Joint: "bracket bolts", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Spec: "bracket-front", Count: 2, NewBolts: true, Marked: true})
 		b.Then(caliper, &journal.Refitting{Bleeder: journal.BleederUp, Evidence: b.Shots(1, "back on, bleeder screw up")})
 		b.Then(caliper, &journal.Torque{Joint: "guide pin bolts", Torque: q[unit.Torque]("30 N.m"), Tool: b.Small, Spec: "pin-front", Count: 2})
 		b.Then(at, &journal.Washers{Joint: "banjo bolt", Count: 2, Material: journal.CopperWasher, Size: "10 x 14 x 1", Evidence: b.Shots(1, "new washers")})
-		b.Then(at, &journal.LineConnection{At: "banjo " + string(corner)})
+		b.Then(at, &journal.LineConnection{At: "banjo " + string(corner), Evidence: b.Shots(1, "empty bag")})
 		b.Then(at, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("22 N.m"), Tool: b.Small, Spec: "banjo-front", Marked: true, Evidence: b.Shots(1, "paint line across head and seat")})
 	}
-	for _, corner := range b.Corners {
-		b.Then(about, &journal.Reservoir{Before: q[unit.Ratio]("60 %"), After: q[unit.Ratio]("90 %"), Added: q[unit.Volume]("90 mL"), Fluid: b.Fluid})
-		b.Then(journal.About(b.Job, corner, ""), &journal.Bleed{Fluid: b.Fluid, Drawn: q[unit.Volume](fmt.Sprintf("%d mL", 100+b.Dice.IntN(40))),
-			Bubbles: journal.NoBubbles, Screw: q[unit.Torque]("12 N.m"), Tool: b.Small, Evidence: b.Shots(1, "no bubbles in the tube")})
-	}
+	b.bleed(about)
 	b.Then(about, &journal.LeakCheck{Held: q[unit.Duration]("60 s"), Result: journal.Dry})
 	b.Then(about, &journal.PedalCheck{Feel: journal.PedalFirm})
 	for _, s := range []struct {
@@ -111,4 +102,32 @@ func (b *Bench) PutBack() {
 			b.Then(journal.About(b.Job, corner, ""), &journal.WheelFit{Step: s.step, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque](s.torque), Tool: "tw-1", Spec: "wheel"})
 		}
 	}
+}
+
+// bleed bleeds the corners in the vehicle's order. Somebody looks at the reservoir
+// before the first, between every two and after the last.
+func (b *Bench) bleed(about journal.Subject) {
+	const usual, full, span = 60, 90, 300 // %, %, mL from MIN to MAX
+	level := usual
+	fill := func() {
+		b.Then(about, &journal.Reservoir{Before: q[unit.Ratio](percent(level)), After: q[unit.Ratio](percent(full)), Added: q[unit.Volume](fmt.Sprintf("%d mL", (full-level)*span/100)),
+			Span: q[unit.Volume](fmt.Sprintf("%d mL", span)), Fluid: b.Fluid})
+		level = full
+	}
+	fill()
+	for _, corner := range farthestFirst(b.Corners) {
+		share := 33 + b.Dice.IntN(40)/3
+		b.Then(journal.About(b.Job, corner, ""), &journal.Bleed{Fluid: b.Fluid, Drawn: q[unit.Volume](fmt.Sprintf("%d mL", share*span/100)),
+			Bubbles: journal.NoBubbles, Screw: q[unit.Torque]("12 N.m"), Tool: b.Small, Evidence: b.Shots(1, "no bubbles in the tube")})
+		level -= share
+		fill()
+	}
+}
+
+// farthestFirst puts corners into the order in which they are bled.
+func farthestFirst(corners []journal.Corner) []journal.Corner {
+	list := slices.Clone(corners)
+	all := journal.OnVehicle()
+	slices.SortFunc(list, func(a, b journal.Corner) int { return slices.Index(all, b) - slices.Index(all, a) })
+	return list
 }

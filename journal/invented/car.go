@@ -20,10 +20,7 @@ func (w *writing) job(j *Job) error {
 	b := &Bench{Job: j.ID, Corners: j.Corners(), Fluid: w.can(j.Back), Small: map[journal.PersonID]journal.ToolID{first: "tw-2", second: "tw-3"}[by], Dice: w.dice,
 		Shots: func(int, string) journal.Evidence { return journal.Evidence{} },
 		Then: func(about journal.Subject, p journal.Payload) {
-			s := w.say(at, Booth, by, about, p)
-			if _, off := p.(*journal.Removal); off && about.Part() == "caliper" {
-				w.off(s, j, about.Corner())
-			}
+			w.beside(w.say(at, Booth, by, about, p), j, p)
 			at = at.Add(2 * time.Minute)
 		}}
 	bare := make(map[journal.Subject]*Coat)
@@ -41,7 +38,7 @@ func (w *writing) job(j *Job) error {
 	})
 	for _, c := range j.Coats {
 		if c.Number == 1 {
-			b.Then(c.Part(), c.madeUp())
+			b.Then(c.Part(), MakeUp(c.Part().Part()))
 		}
 	}
 	for _, c := range j.Coats {
@@ -49,34 +46,10 @@ func (w *writing) job(j *Job) error {
 	}
 	at = j.Back.Add(-4 * time.Hour)
 	b.PutBack()
+	w.waive(j)
 	w.handOver(j)
 	w.after(j)
 	return nil
-}
-
-// madeUp is what a part has.
-func (c *Coat) madeUp() *journal.MakeUp {
-	m := &journal.MakeUp{Line: journal.NoLine, Parking: journal.NoParkingBrake}
-	for _, f := range Masked(journal.PartID(c.What)).Features {
-		switch f.What {
-		case "pin bolt thread":
-			m.Threads = append(m.Threads, f)
-		case "pad land":
-			m.Lands = append(m.Lands, f)
-		case "bolt seat", "bleeder seat", "banjo seat":
-			m.Seats = append(m.Seats, f)
-		default:
-			m.Bores = append(m.Bores, f)
-		}
-	}
-	if c.What == "caliper" {
-		m.Bleeders, m.Line = 1, journal.ByBanjo
-		m.Rubber = []journal.Item{{What: "square seal", Count: 1}, {What: "dust boot", Count: 1}}
-		m.Joints = []journal.Bolting{{Joint: "guide pin bolts", Bolts: 2}}
-	} else {
-		m.Joints = []journal.Bolting{{Joint: "bracket bolts", Bolts: 2, SingleUse: true}}
-	}
-	return m
 }
 
 // open writes what is written at the counter when a car comes.
@@ -109,7 +82,7 @@ func (w *writing) open(j *Job, at time.Time) error {
 	came := w.say(at.Add(5*time.Minute), Counter, desk, about, &journal.Arrival{Odometer: km, Agreed: true, Found: []string{"rust on the outside"}})
 	w.shoot(came, Shot{Shows: CameIn, Role: "as it came in"}, vehicle.Plate)
 	by, _ := j.bench()
-	w.say(at.Add(10*time.Minute), Booth, by, about, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2})
+	w.say(at.Add(10*time.Minute), Booth, by, about, &journal.Raising{Points: "sills, rubber pads on the seams", Stands: 2 * j.axles()})
 	return nil
 }
 
@@ -129,14 +102,13 @@ func (w *writing) handOver(j *Job) {
 // showed late, and the complaint about it.
 func (w *writing) after(j *Job) {
 	about := journal.About(j.ID, "", "")
-	later := func(days int) time.Time { return j.Back.AddDate(0, 0, days).Add(time.Hour) }
 	looks := "sound"
 	for _, c := range j.Coats {
 		if c.LateDays == 0 {
 			continue
 		}
 		looks = "damaged"
-		at := later(c.LateDays)
+		at := j.days(c.LateDays)
 		var claim journal.EntryID
 		w.say(at.Add(-10*time.Minute), Counter, desk, about, &journal.Claim{Says: "there are specks in the coat"}).Wrote = func(id journal.EntryID) { claim = id }
 		w.defect(c, at, first)
@@ -146,9 +118,9 @@ func (w *writing) after(j *Job) {
 	}
 	w.say(j.Back.AddDate(0, 0, 9), Counter, desk, about, &journal.Retorque{Torque: q[unit.Torque]("120 N.m"), Tool: "tw-1"})
 	if j.Heard == 0 {
-		w.say(later(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: false})
+		w.say(j.days(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: false})
 		return
 	}
-	w.say(later(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: true, Answer: "dry"})
-	w.say(later(j.Heard), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "how the coat looks", Reached: true, Answer: looks})
+	w.say(j.days(1), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "fluid at the joints", Reached: true, Answer: "dry"})
+	w.say(j.days(j.Heard), Counter, desk, about, &journal.Contact{How: journal.ByTelephone, About: "how the coat looks", Reached: true, Answer: looks})
 }

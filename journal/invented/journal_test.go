@@ -3,7 +3,6 @@ package invented_test
 import (
 	"bytes"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"strings"
 	"testing"
@@ -12,27 +11,12 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/invented"
 	"fettlebook/journal/parts"
-	"fettlebook/journal/proof"
-	"fettlebook/journal/record"
 )
 
 // folded is the parts table that the entries of a plan come to.
 func folded(t *testing.T, p *invented.Plan) *parts.Table {
 	t.Helper()
-	steps, err := p.Steps()
-	if err != nil {
-		t.Fatal(err)
-	}
-	book := record.NewBook(journal.Authority{Hub: "office"})
-	logs := invented.NewLogs("w0rkt3st", "office", proof.Tree{}, rand.NewChaCha8([32]byte{1}))
-	for _, s := range steps {
-		l, err := logs.Write(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		book.Add(l)
-	}
-	shop := book.Shop()
+	shop := book(t, p).Shop()
 	stock := facts.StockOf(shop)
 	var rows []parts.Row
 	for _, j := range p.Jobs {

@@ -72,6 +72,16 @@ type Job struct {
 	Heard  int // days after handover at which the customer was reached; 0 if nobody was
 }
 
+// last is when the last car was handed back.
+func (p *Plan) last() (at time.Time) {
+	for _, j := range p.Jobs {
+		if j.Back.After(at) {
+			at = j.Back
+		}
+	}
+	return at
+}
+
 // Corners are those that were worked on, each once.
 func (j *Job) Corners() (list []journal.Corner) {
 	for _, c := range j.Coats {
@@ -80,6 +90,18 @@ func (j *Job) Corners() (list []journal.Corner) {
 		}
 	}
 	return list
+}
+
+// days is when something was heard of the car so many days after it went back.
+func (j *Job) days(n int) time.Time { return j.Back.AddDate(0, 0, n).Add(time.Hour) }
+
+// axles is how many of them were worked on.
+func (j *Job) axles() int {
+	front := make(map[bool]bool)
+	for _, c := range j.Corners() {
+		front[c == journal.LeftFront || c == journal.RightFront] = true
+	}
+	return len(front)
 }
 
 // Coat is one coat of one part.

@@ -64,16 +64,15 @@ func (w *writing) bake(about journal.Subject, coats []*Coat) {
 func (w *writing) coat(c *Coat) {
 	by, _ := c.Job.bench()
 	part := c.Part()
-	masked := Masked(part.Part())
 	w.say(c.blasted(), Booth, c.Person, part, &journal.Blasting{Media: c.Media, Pressure: q[unit.Pressure](fmt.Sprintf("%.1f bar", c.Bar)), Took: q[unit.Duration]("4 min"), Cabinet: "cab-1"})
-	w.say(c.blasted().Add(20*time.Minute), Booth, by, part, &masked)
+	w.masked(w.say(c.blasted().Add(20*time.Minute), Booth, by, part, Masked(part.Part())), c)
 	w.say(c.soaked(), Booth, by, part, &journal.Soaking{Oven: journal.ToolID(c.Oven), Set: q[unit.Temperature]("220 °C"), Metal: q[unit.Temperature](fmt.Sprintf("%d °C", c.SoakMetal)),
 		Held: q[unit.Duration](fmt.Sprintf("%d min", c.SoakMinutes)), Rag: journal.RagClean})
 	w.say(c.Sprayed, Booth, c.Person, part, &journal.Coating{Lot: c.Lot.ID, Coat: 1, Metal: q[unit.Temperature](celsius(c.Metalled)), Air: q[unit.Temperature](celsius(c.Air)),
 		Humidity: q[unit.Ratio](percent(c.Humidity)), Charge: q[unit.Voltage](fmt.Sprintf("%d kV", c.Charge)), Earth: q[unit.Resistance](fmt.Sprintf("%.1f Mohm", c.Earth)),
 		Reclaimed: q[unit.Ratio](percent(c.Reclaimed)), Positions: []journal.HungAt{{Part: part, Rack: c.Rack, Hook: c.Hook}}})
-	at := c.Day.AddDate(0, 0, 1)
-	w.say(at, Booth, by, part, &journal.Unmasking{Plugs: masked.Plugs})
+	at := c.measured()
+	w.say(at, Booth, by, part, Unmasked(part.Part()))
 	w.turnedOut(w.say(at.Add(4*time.Minute), Booth, by, part, c.film()), c)
 	if c.Look != "" && c.LateDays == 0 {
 		w.defect(c, at.Add(8*time.Minute), by)

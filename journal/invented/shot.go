@@ -12,11 +12,14 @@ type View string
 
 // The views.
 const (
-	CameIn        View = "came" // a corner of the car
-	CameOff       View = "off"  // caliper and bracket of a corner, rusty
+	CameIn        View = "came"   // a corner of the car
+	CameOff       View = "off"    // caliper and bracket of a corner, rusty
+	MaskedPair    View = "masked" // blasted, with plugs
 	CoatedPair    View = "coated"
 	CoatedCaliper View = "coated caliper"
 	CoatedBracket View = "coated bracket"
+	BareSeats     View = "seats"
+	EmptyBag      View = "emptied"
 	CloseUp       View = "close-up" // of a defect
 )
 
@@ -40,36 +43,67 @@ func (w *writing) shoot(s *Step, shot Shot, mark string) {
 	s.Shots = append(s.Shots, shot)
 }
 
-// off shows what was taken off a corner.
-func (w *writing) off(s *Step, j *Job, at journal.Corner) {
+// beside has the photographs taken that go with the work at a corner: one of
+// its two parts together.
+func (w *writing) beside(s *Step, j *Job, p journal.Payload) {
+	at := s.About.Corner()
+	switch p.(type) {
+	case *journal.Removal:
+		if s.About.Part() == "caliper" {
+			w.shoot(s, Shot{Shows: CameOff, Role: "as it came off"}, j.mark(at))
+		}
+	case *journal.SeatProof:
+		if s.About.Part() == "caliper" {
+			w.shoot(s, Shot{Shows: BareSeats, Role: "bare seats and faces", Colour: j.colour(at)}, j.mark(at))
+		}
+	case *journal.LineConnection: // all is on again by then
+		w.shoot(s, Shot{Shows: EmptyBag, Role: "empty bag"}, j.mark(at))
+	}
+}
+
+// mark is what stands on the slip beside the parts of a corner.
+func (j *Job) mark(at journal.Corner) string {
 	mark := string(at)
 	for _, c := range j.Coats {
 		if c.Corner == at && c.Number == 1 {
 			mark += " " + c.Casting
 		}
 	}
-	w.shoot(s, Shot{Shows: CameOff, Role: "as it came off"}, mark)
+	return mark
+}
+
+// colour is that of the last coat at a corner.
+func (j *Job) colour(at journal.Corner) (is string) {
+	for _, c := range j.Coats {
+		if c.Corner == at {
+			is = c.Lot.Colour
+		}
+	}
+	return is
+}
+
+// masked shows a part with its plugs, as turnedOut does it without them.
+func (w *writing) masked(s *Step, c *Coat) {
+	shot := Shot{Shows: MaskedPair, Role: "masked bores and seats"}
+	switch {
+	case c.Number > 1:
+		w.shoot(s, shot, string(c.Corner)+" "+c.Casting)
+	case c.What == "caliper":
+		w.shoot(s, shot, c.Job.mark(c.Corner))
+	}
 }
 
 // turnedOut shows a coat as it was out of the oven: that of a caliper with that
 // of the bracket beside it, one that was stripped and coated again alone.
 func (w *writing) turnedOut(s *Step, c *Coat) {
 	shot := Shot{Shows: CoatedPair, Role: "coated, plugs out", Colour: c.Lot.Colour}
-	mark := string(c.Corner)
 	switch {
 	case c.Number > 1:
 		shot.Shows = map[string]View{"caliper": CoatedCaliper, "bracket": CoatedBracket}[c.What]
-		mark += " " + c.Casting
-	case c.What != "caliper":
-		return
-	default:
-		for _, o := range c.Job.Coats {
-			if o.Corner == c.Corner && o.Number == 1 {
-				mark += " " + o.Casting
-			}
-		}
+		w.shoot(s, shot, string(c.Corner)+" "+c.Casting)
+	case c.What == "caliper":
+		w.shoot(s, shot, c.Job.mark(c.Corner))
 	}
-	w.shoot(s, shot, mark)
 }
 
 // near shows a defect from close up.

@@ -46,6 +46,8 @@ type writing struct {
 	rand  io.Reader // of cards
 	steps []Step
 	shots uint64 // so many were taken
+	lives map[string][]*Coat
+	heats heats
 }
 
 // Steps are the plan as the entries that are written of it, in order.
@@ -54,7 +56,7 @@ func (p *Plan) Steps() ([]Step, error) {
 	for i := range 8 {
 		seed[i] = byte(p.Seed >> (8 * i))
 	}
-	w := &writing{plan: p, dice: rand.New(rand.NewPCG(p.Seed, 0x656e7472)), rand: rand.NewChaCha8(seed)}
+	w := &writing{plan: p, dice: rand.New(rand.NewPCG(p.Seed, 0x656e7472)), rand: rand.NewChaCha8(seed), lives: p.lives(), heats: make(heats)}
 	w.register()
 	w.supplies()
 	if err := w.revise(); err != nil {

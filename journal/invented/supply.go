@@ -50,13 +50,15 @@ func (p *Plan) end() time.Time { return p.Begun.AddDate(0, 0, p.Days) }
 
 // supplies writes what came in and what was serviced.
 func (w *writing) supplies() {
-	for i, lot := range w.plan.Lots {
+	for _, lot := range w.plan.Lots {
 		w.say(lot.Opened.Add(-40*time.Minute), Counter, desk, journal.Of("lot", string(lot.ID)), &journal.PowderLot{
 			Lot: lot.ID, Chemistry: lot.Chemistry, Colour: lot.Colour, Mass: q[unit.Mass]("20 kg"), Schedule: sheet(),
 			FilmLow: q[unit.Length]("60 µm"), FilmHigh: q[unit.Length]("100 µm"), Sheet: "data sheet of the powder, issue 4", Opened: journal.Date(lot.Opened.Format(time.DateOnly))})
-		can := w.can(lot.Opened)
-		w.say(lot.Opened.Add(-30*time.Minute), Counter, desk, journal.Of("fluid", string(can)), &journal.FluidContainer{
-			Fluid: can, Grade: journal.DOT4, Volume: q[unit.Volume]("1 L"), Batch: fmt.Sprint(2200 + i)})
+	}
+	for at := w.plan.Begun.Add(-30 * time.Minute); at.Before(w.plan.last()); at = at.AddDate(0, 0, canLasts) {
+		can := w.can(at)
+		w.say(at, Counter, desk, journal.Of("fluid", string(can)), &journal.FluidContainer{
+			Fluid: can, Grade: journal.DOT4, Volume: q[unit.Volume]("1 L"), Batch: fmt.Sprint(2200 + number(at, w.plan.Begun))})
 	}
 	for _, at := range w.plan.MediaChanged {
 		w.say(at, Booth, first, "tool/cab-1", &journal.Service{Tool: "cab-1", Done: journal.MediaChanged, Media: "fresh media"})
@@ -66,13 +68,13 @@ func (w *writing) supplies() {
 	}
 }
 
-// can is the can of fluid that is open on a day: one is opened with each lot.
+// canLasts is after how many days the next can of fluid is opened.
+const canLasts = 10
+
+// can is the can of fluid that is open on a day.
 func (w *writing) can(at time.Time) journal.FluidID {
-	n := 0
-	for _, lot := range w.plan.Lots {
-		if !lot.Opened.After(at) {
-			n++
-		}
-	}
-	return journal.FluidID(fmt.Sprintf("bf-%03d", max(1, n)))
+	return journal.FluidID(fmt.Sprintf("bf-%03d", 1+number(at, w.plan.Begun)))
 }
+
+// number is that of the can which is open on a day, from 0.
+func number(at, begun time.Time) int { return max(0, days(begun.Add(-30*time.Minute), at)/canLasts) }

@@ -18,28 +18,41 @@ import (
 // Table returns the plan as a parts table, without the way through a journal.
 // It is what the journal gives, but that the entries of defects are named only
 // once they were written.
-func (p *Plan) Table() *parts.Table {
+func (p *Plan) Table() *parts.Table { return p.known(p.last().AddDate(1, 0, 0)) }
+
+// known is the table of the coats that were looked at before a moment, with the
+// defects that had shown by then.
+func (p *Plan) known(at time.Time) *parts.Table {
 	var rows []parts.Row
-	t := &tabling{plan: p, lives: make(map[string][]*Coat), heats: make(heats), defects: make(map[string]parts.Name)}
+	t := &tabling{plan: p, at: at, lives: p.lives(), heats: make(heats), defects: make(map[string]parts.Name)}
 	for _, look := range journal.Look("").Words() {
 		t.defects[look] = parts.Defect(look)
 	}
 	for _, j := range p.Jobs {
 		for _, c := range j.Coats {
-			t.lives[c.Casting] = append(t.lives[c.Casting], c)
-		}
-	}
-	for _, j := range p.Jobs {
-		for _, c := range j.Coats {
-			rows = append(rows, t.row(c))
+			if c.measured().Before(at) {
+				rows = append(rows, t.row(c))
+			}
 		}
 	}
 	return parts.New(rows...)
 }
 
+// lives are the coats of each casting, in order.
+func (p *Plan) lives() map[string][]*Coat {
+	lives := make(map[string][]*Coat)
+	for _, j := range p.Jobs {
+		for _, c := range j.Coats {
+			lives[c.Casting] = append(lives[c.Casting], c)
+		}
+	}
+	return lives
+}
+
 // tabling makes rows of coats.
 type tabling struct {
 	plan  *Plan
+	at    time.Time
 	lives map[string][]*Coat // of a casting, in order
 	heats heats
 	// defects are the columns of looks.
@@ -109,11 +122,15 @@ func (t *tabling) powdered(r parts.Row, c *Coat) {
 	r.Put(parts.Hook, parts.Text(c.Hook))
 }
 
-// cameOut says how a coat came out.
+// cameOut says how a coat came out, as far as that had shown.
 func (t *tabling) cameOut(r parts.Row, c *Coat) {
+	look := c.Look
+	if c.LateDays > 0 && !c.Job.days(c.LateDays).Before(t.at) {
+		look = ""
+	}
 	r.Put(parts.Looked, parts.Yes(true))
-	for look, column := range t.defects {
-		r.Put(column, parts.Yes(look == c.Look))
+	for is, column := range t.defects {
+		r.Put(column, parts.Yes(is == look))
 	}
 	r.Put(parts.Reworked, parts.Yes(c.Stripped))
 	if !c.Stripped {
@@ -122,7 +139,7 @@ func (t *tabling) cameOut(r parts.Row, c *Coat) {
 			r.Put(parts.DaysFollowed, parts.Num(float64(heard)))
 		}
 	}
-	if c.Look == "" {
+	if look == "" {
 		return
 	}
 	r.Put(parts.Seen, parts.Text(c.seen()))
@@ -197,4 +214,6 @@ func (c *Coat) thought() []journal.Suspicion {
 }
 
 // spots are where film is read.
-func spots() []string { return []string{"outer face", "bridge", "lower edge"} }
+func spots() []string {
+	return []string{"outer face", "bridge", "lower edge", "upper boss", "inner face"}
+}

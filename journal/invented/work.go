@@ -270,6 +270,7 @@ func (c *Coat) washed() time.Time { return c.Day.Add(toWash) }
 func (c *Coat) blasted() time.Time {
 	return c.Sprayed.Add(-time.Duration(c.BlastMinutes) * time.Minute)
 }
+func (c *Coat) measured() time.Time { return c.Day.AddDate(0, 0, 1) }
 func (c *Coat) soaked() time.Time {
 	return c.Sprayed.Add(-time.Duration(c.SoakToPowder) * time.Minute)
 }

@@ -34,19 +34,14 @@ func (s *Shop) Follow(ctx context.Context) error {
 		}
 		return err
 	}
-	before, _ := s.Now()
-	if before == 0 {
-		if err := s.readAhead(ctx); err != nil {
-			return err
-		}
-	}
-	if grown || before == 0 {
+	if before, _ := s.Now(); grown || before == 0 {
 		s.tell()
 	}
 	return nil
 }
 
-// readAhead reads the cards that jobs are opened with now.
+// readAhead reads the cards that jobs are opened with now. Only who serves does:
+// a command that writes down a wrench never looks at one.
 func (s *Shop) readAhead(ctx context.Context) error {
 	reg, err := s.registered(ctx)
 	if err == nil {

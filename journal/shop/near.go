@@ -1,7 +1,7 @@
 package shop
 
 import (
-	"cmp"
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -18,6 +18,9 @@ type Looked struct {
 	// Near is what is one slip away, if nothing has the term as its name, nor
 	// begins so or holds it.
 	Near []Match
+	// NoDays is why the term names no days although it is written as days are; nil
+	// otherwise.
+	NoDays *NoDays
 }
 
 // Look looks for whatever somebody may hold: what [View.Find] finds, a day, month,
@@ -30,10 +33,11 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	if l.Term == "" {
 		return l
 	}
-	from, to, days := Days(l.Term)
+	from, to, err := Days(l.Term)
 	l.Found = v.Find(l.Term, most)
 	named := len(l.Found) > 0
-	if days {
+	errors.As(err, &l.NoDays)
+	if err == nil {
 		in := v.Between(from, to, most)
 		l.Found, named = append(l.Found, in...), named || len(in) > 0
 	}
@@ -107,33 +111,6 @@ func (v *View) Between(from, to journal.Date, most int) []Match {
 		list = append(list, m)
 	}
 	return list
-}
-
-// Days reads a day, a month or a year, or two of these with ".." between them.
-func Days(text string) (from, to journal.Date, ok bool) {
-	first, second, _ := strings.Cut(strings.TrimSpace(text), "..")
-	from, _, ok = span(first)
-	_, to, more := span(cmp.Or(second, first))
-	return from, to, ok && more && from <= to
-}
-
-// span is from the first to the last day of what was written.
-func span(text string) (first, last journal.Date, ok bool) {
-	for _, form := range []struct {
-		layout        string
-		years, months int
-	}{{time.DateOnly, 0, 0}, {"2006-01", 0, 1}, {"2006", 1, 0}} {
-		at, err := time.Parse(form.layout, strings.TrimSpace(text))
-		if err != nil {
-			continue
-		}
-		end := at
-		if form.years+form.months > 0 {
-			end = at.AddDate(form.years, form.months, -1)
-		}
-		return journal.Date(at.Format(time.DateOnly)), journal.Date(end.Format(time.DateOnly)), true
-	}
-	return "", "", false
 }
 
 // stands is the serial number or batch that the register says of a thing by now.

@@ -163,8 +163,36 @@ func TestLook(t *testing.T) {
 	if v.Err() != nil {
 		t.Error(v.Err())
 	}
-	if from, to, ok := shop.Days("2026-03-14..2026-02"); ok {
-		t.Errorf("from %s to %s", from, to)
+}
+
+// What is written as days are and names none is told apart from what is not.
+func TestDays(t *testing.T) {
+	for _, trial := range []struct{ text, from, to, wrong string }{
+		{"2026-03-14", "2026-03-14", "2026-03-14", ""},
+		{" 2026-02 ", "2026-02-01", "2026-02-28", ""},
+		{"2028-02", "2028-02-01", "2028-02-29", ""},
+		{"2026", "2026-01-01", "2026-12-31", ""},
+		{"2026-03-14 .. 2026-03", "2026-03-14", "2026-03-31", ""},
+		{"2026-13", "", "", "2026-13 is not in the calendar"},
+		{"2026-02-30", "", "", "2026-02-30 is not in the calendar"},
+		{"2026-3", "", "", "2026-3 is not in the calendar"},
+		{"2026-03..2026-13", "", "", "2026-13 is not in the calendar"},
+		{"2026-03-14..2026-02", "", "", "2026-03-14 is later than 2026-02"},
+		{"2027..2026", "", "", "2027 is later than 2026"},
+		{"so-118", "", "", shop.ErrOtherwise.Error()},
+		{"0418-2", "", "", "0418-2 is not in the calendar"}, // what it names is found before that is said
+		{"2026-03-14-1", "", "", shop.ErrOtherwise.Error()},
+		{"..", "", "", shop.ErrOtherwise.Error()},
+		{"", "", "", shop.ErrOtherwise.Error()},
+	} {
+		from, to, err := shop.Days(trial.text)
+		wrong := ""
+		if err != nil {
+			wrong = err.Error()
+		}
+		if string(from) != trial.from || string(to) != trial.to || wrong != trial.wrong {
+			t.Errorf("%q is from %q to %q: %q, want %+v", trial.text, from, to, wrong, trial)
+		}
 	}
 }
 

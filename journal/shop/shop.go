@@ -94,7 +94,11 @@ func (s *Shop) Run(ctx context.Context, w Waker) error {
 		case <-retry.C:
 		}
 		before, _ := s.Now()
-		if err := s.Follow(ctx); err != nil && ctx.Err() == nil {
+		err := s.Follow(ctx)
+		if err == nil && before == 0 {
+			err = s.readAhead(ctx)
+		}
+		if err != nil && ctx.Err() == nil {
 			if errors.Is(err, index.ErrDamaged) {
 				return fmt.Errorf("follow the log: %w", err)
 			}

@@ -26,8 +26,24 @@ type pending struct {
 	size   int
 
 	entry *journal.Entry
-	err   error
-	done  chan struct{} // closed when entry and err are set
+}
+
+// press is drafts that are written together or not at all.
+type press struct {
+	list []*pending
+	size int
+
+	err  error
+	done chan struct{} // closed when err and the entries are set
+}
+
+// entries are those of its drafts, in their order.
+func (p *press) entries() []*journal.Entry {
+	list := make([]*journal.Entry, len(p.list))
+	for i, one := range p.list {
+		list[i] = one.entry
+	}
+	return list
 }
 
 // plain reports whether one row is all that the draft writes.
@@ -53,17 +69,17 @@ func maxData(k journal.Kind) int {
 // queue holds the drafts that wait for the next transaction.
 type queue struct {
 	mu   sync.Mutex
-	list []*pending
+	list []*press
 }
 
-func (q *queue) put(p *pending) {
+func (q *queue) put(p *press) {
 	q.mu.Lock()
 	q.list = append(q.list, p)
 	q.mu.Unlock()
 }
 
-// take removes as many drafts as fit into one segment, at least one.
-func (q *queue) take() []*pending {
+// take removes as many presses as fit into one segment, at least one.
+func (q *queue) take() []*press {
 	q.mu.Lock()
 	defer q.mu.Unlock()
 	n, total := 0, 0
@@ -80,9 +96,30 @@ func (q *queue) take() []*pending {
 // wait for each other share a transaction: whoever gets the lock first
 // commits for all that queued meanwhile.
 func (db *DB) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
-	p, err := db.prepareDraft(ctx, d)
+	entries, err := db.AppendAll(ctx, []journal.Draft{d})
 	if err != nil {
 		return nil, err
+	}
+	return entries[0], nil
+}
+
+// AppendAll writes drafts to the own log in their order, all of them or none:
+// they share a transaction and a checkpoint. So they have to fit into one
+// segment; a *[journal.TooMuch] says that they do not.
+func (db *DB) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
+	p := &press{done: make(chan struct{})}
+	for _, d := range drafts {
+		one, err := db.prepareDraft(ctx, d)
+		if err != nil {
+			return nil, err
+		}
+		p.list, p.size = append(p.list, one), p.size+one.size
+	}
+	switch {
+	case len(drafts) == 0:
+		return nil, nil
+	case len(drafts) > 1 && p.size > journal.MaxSegmentBytes:
+		return nil, &journal.TooMuch{Entries: len(drafts), Bytes: p.size}
 	}
 	db.queue.put(p)
 	for {
@@ -92,7 +129,7 @@ func (db *DB) Append(ctx context.Context, d journal.Draft) (*journal.Entry, erro
 				return nil, p.err
 			}
 			db.wakes.wake()
-			return p.entry, nil
+			return p.entries(), nil
 		case db.writing <- struct{}{}:
 			db.commitQueued(context.WithoutCancel(ctx))
 			db.writing.Unlock()
@@ -107,10 +144,10 @@ func (db *DB) commitQueued(ctx context.Context) {
 	if db.company {
 		runtime.Gosched()
 	}
-	batch := db.queue.take()
-	db.company = len(batch) > 1
-	if len(batch) > 0 {
-		db.commit(ctx, batch)
+	presses := db.queue.take()
+	db.company = len(presses) > 1
+	if len(presses) > 0 {
+		db.commit(ctx, presses)
 	}
 }
 
@@ -137,7 +174,7 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if most := maxData(d.Data.Kind()); len(data) > most {
 		return nil, fmt.Errorf("%s: %d bytes are too many for one entry (%d); split it into several", d.Data.Kind(), len(data), most)
 	}
-	p := &pending{draft: d, data: data, done: make(chan struct{})}
+	p := &pending{draft: d, data: data}
 	if p.photos, err = (&journal.Entry{Data: data}).Photos(); err != nil {
 		return nil, err
 	}
@@ -187,14 +224,16 @@ func (db *DB) room(photo bool) error {
 	return nil
 }
 
-// commit writes a batch in one transaction and tells every member how it
-// went. writing is held.
-func (db *DB) commit(ctx context.Context, batch []*pending) {
+// commit writes presses in one transaction and tells each how it went.
+// writing is held.
+func (db *DB) commit(ctx context.Context, presses []*press) {
+	var batch []*pending
+	for _, p := range presses {
+		batch = append(batch, p.list...)
+	}
 	err := db.writeBatch(ctx, batch)
-	for _, p := range batch {
-		if err != nil {
-			p.entry, p.err = nil, err
-		}
+	for _, p := range presses {
+		p.err = err
 		close(p.done)
 	}
 }

@@ -24,6 +24,8 @@ func (t *Trace) find(s Shop, o Options) {
 		case t.Of != nil || len(t.Choices) > 0:
 		case untold:
 			t.Untold, t.Says = true, append(t.Says, notToldHere)
+		case l.NoDays != nil:
+			t.Says = append(t.Says, sayNoDays(l.NoDays))
 		default:
 			t.Says = append(t.Says, fmt.Sprintf("Nothing here is called %s, nothing is near to it, and no entry has the words.", short(t.Term)))
 		}
@@ -49,6 +51,14 @@ func (t *Trace) find(s Shop, o Options) {
 		t.Choices, t.Of = append(t.Choices, t.Of), nil
 	}
 	t.Choices = append(other.Choices, t.Choices...)
+}
+
+// sayNoDays says what is wrong with days that cannot be, and how to write them.
+func sayNoDays(n *shop.NoDays) string {
+	if n.Than != "" {
+		return fmt.Sprintf("%s is later than %s. Write the earlier day first: %s..%s.", n.Text, n.Than, n.Than, n.Text)
+	}
+	return fmt.Sprintf("Nothing here is called %s, and it is not a day or a month of the calendar. Write a day as 2026-03-01, a month as 2026-03, and several days as 2026-03-01..2026-03-14.", n.Text)
 }
 
 // short is a term as an answer repeats it.

@@ -85,8 +85,6 @@ func TestFindDays(t *testing.T) {
 		"2026-03-01..2026-03-14": {"job/j0b00001", "run/bake-1"},
 		"2026-03-03..2026-03-20": nil,
 		"2027":                   nil,
-		"2026-13":                nil,
-		"2026-03-14..2026-03-01": nil,
 	} {
 		got := gist(w.traces(term, trace.Options{}))
 		for _, of := range want {
@@ -96,6 +94,24 @@ func TestFindDays(t *testing.T) {
 		}
 		if strings.Contains(got, "job/j0b00003") && strings.HasSuffix(term, "-14") || len(want) == 0 && got != "" {
 			t.Errorf("%s finds %q", term, got)
+		}
+	}
+}
+
+// Days that cannot be are said to be wrong, and how they are written; what has such
+// a name is found all the same.
+func TestFindNoDays(t *testing.T) {
+	w := threeCars(t)
+	for term, want := range map[string]string{
+		"2026-13":                "Nothing here is called 2026-13, and it is not a day or a month of the calendar. Write a day as 2026-03-01",
+		"2026-02-30":             "Nothing here is called 2026-02-30, and it is not a day",
+		"2026-03..2026-03-32":    "Nothing here is called 2026-03-32, and it is not a day",
+		"2026-03-14..2026-03-01": "2026-03-14 is later than 2026-03-01. Write the earlier day first: 2026-03-01..2026-03-14.",
+		"2026-12":                "Nothing here is called 2026-12, nothing is near to it",
+	} {
+		got := w.traces(term, trace.Options{})
+		if says := strings.Join(got.Says, " "); !strings.HasPrefix(says, want) || gist(got) != "" {
+			t.Errorf("%s finds %q and says %q, want %q", term, gist(got), says, want)
 		}
 	}
 }

@@ -33,7 +33,7 @@ func (g *group) coat(morning time.Time) {
 			for _, part := range []journal.PartID{"caliper", "bracket"} {
 				masked := invented.Masked(part)
 				masked.Evidence = g.shots(1, "masked bores and seats")
-				g.line(j, when, journal.About(j.id, corner, part), j.who, &masked)
+				g.line(j, when, journal.About(j.id, corner, part), j.who, masked)
 				when = when.Add(g.minutes(3, 8))
 			}
 		}
@@ -82,7 +82,9 @@ func (g *group) bake(morning time.Time) {
 		for _, corner := range j.car.corners {
 			for _, part := range []journal.PartID{"caliper", "bracket"} {
 				about := journal.About(j.id, corner, part)
-				g.line(j, when, about, j.who, &journal.Unmasking{Plugs: invented.Masked(part).Plugs, Evidence: g.shots(1, "all plugs out")})
+				out := invented.Unmasked(part)
+				out.Evidence = g.shots(1, "all plugs out")
+				g.line(j, when, about, j.who, out)
 				g.line(j, when.Add(5*time.Minute), about, j.who, g.film())
 				switch looks := g.comesOut(); {
 				case looks == "":

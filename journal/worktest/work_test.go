@@ -91,7 +91,7 @@ func TestMix(t *testing.T) {
 	if share := float64(kinds[journal.EntryCorrected]) / n; share < 0.015 || share > 0.025 {
 		t.Errorf("%.3f are corrections", share)
 	}
-	if share := float64(late) / n; share < 0.003 || share > 0.1 {
+	if share := float64(late) / n; share < 0.001 || share > 0.1 { // a tablet loses its network on one day in twelve
 		t.Errorf("%.3f come late", share)
 	}
 	for _, k := range []journal.Kind{journal.ProbeLogged, journal.ToolChecked, journal.DefectFound, journal.RecordSealed, journal.ContactMade, journal.ClockCompared} {

@@ -22,6 +22,7 @@ import (
 // Log is what the hub needs of its database of logs.
 type Log interface {
 	journal.Appender
+	AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error)
 	journal.Receiver
 	journal.Reader
 	Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error)
@@ -212,6 +213,16 @@ const starting = 5 * time.Second
 // Append writes an entry to the hub's own log and returns when the stream
 // has it too.
 func (h *Hub) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	entries, err := h.AppendAll(ctx, []journal.Draft{d})
+	if len(entries) == 0 {
+		return nil, err
+	}
+	return entries[0], err
+}
+
+// AppendAll writes entries to the hub's own log, all of them or none, and
+// returns when the stream has them too.
+func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
 	select {
 	case <-h.ready:
 	case <-ctx.Done():
@@ -219,32 +230,41 @@ func (h *Hub) Append(ctx context.Context, d journal.Draft) (*journal.Entry, erro
 	case <-time.After(starting):
 	}
 	h.mu.Lock()
-	e, err := h.appendHeld(ctx, d)
+	err := h.mayWrite(ctx)
+	var entries []*journal.Entry
+	if err == nil {
+		entries, err = h.cfg.Log.AppendAll(ctx, drafts)
+	}
 	h.mu.Unlock()
 	if err != nil {
 		return nil, err
 	}
-	return e, h.showOwn(ctx)
+	return entries, h.showOwn(ctx)
 }
 
-// appendHeld writes an entry unless older ones may still come back, which it
-// would contradict. mu is held.
+// appendHeld writes an entry if the hub may. mu is held.
 func (h *Hub) appendHeld(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
-	select {
-	case <-h.ready:
-	default:
-		return nil, ErrRecovering
-	}
-	if err := h.readRegister(ctx); err != nil {
-		return nil, err
-	}
-	if h.waits() {
-		return nil, ErrRecovering
-	}
-	if err := h.endLoss(ctx); err != nil {
+	if err := h.mayWrite(ctx); err != nil {
 		return nil, err
 	}
 	return h.cfg.Log.Append(ctx, d)
+}
+
+// mayWrite refuses as long as older entries may still come back, which a new one
+// would contradict. mu is held.
+func (h *Hub) mayWrite(ctx context.Context) error {
+	select {
+	case <-h.ready:
+	default:
+		return ErrRecovering
+	}
+	if err := h.readRegister(ctx); err != nil {
+		return err
+	}
+	if h.waits() {
+		return ErrRecovering
+	}
+	return h.endLoss(ctx)
 }
 
 // refresh reads the register on from where it stood and does what it says:

@@ -57,6 +57,29 @@ func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 	return e, f.CarryOut(ctx, d.Data)
 }
 
+// AppendAll writes entries as Append does, all of them or none.
+func (f *Folder) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
+	for _, d := range drafts {
+		if err := f.MayAppend(ctx, d); err != nil {
+			return nil, err
+		}
+	}
+	entries, err := f.Log.AppendAll(ctx, drafts)
+	if err != nil {
+		return nil, err
+	}
+	return entries, f.CarryOutAll(ctx, drafts)
+}
+
+// CarryOutAll removes bytes that entries ordered away.
+func (f *Folder) CarryOutAll(ctx context.Context, drafts []journal.Draft) error {
+	var errs []error
+	for _, d := range drafts {
+		errs = append(errs, f.CarryOut(ctx, d.Data))
+	}
+	return errors.Join(errs...)
+}
+
 // CarryOut removes bytes that an entry ordered away.
 func (f *Folder) CarryOut(ctx context.Context, data journal.Payload) error {
 	switch p := data.(type) {

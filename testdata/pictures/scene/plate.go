@@ -41,6 +41,9 @@ func Plates() (list []Plate) {
 	for n := range 2 {
 		add("coated-caliper", n+1, Plate{draw: coatedCaliper, hand: 1})
 		add("coated-bracket", n+1, Plate{draw: coatedBracket, hand: 1})
+		add("masked", n+1, Plate{draw: maskedPair, hand: 1})
+		add("seats", n+1, Plate{draw: bareSeats, hand: 1})
+		add("emptied", n+1, Plate{draw: emptied, hand: 1})
 	}
 	for _, c := range closeUps() {
 		for n := 1; n <= c.most; n++ {
@@ -79,6 +82,22 @@ func rustyPair(p pen, s Shot) {
 	p.move(880+140*p.rand.Float64(), 900).turn(10*p.rand.Float64()-5).size(1.05).bracket(rusty(), false)
 }
 
+// maskedPair is the same after the blast, with a plug in every bore.
+func maskedPair(p pen, s Shot) {
+	p.bench()
+	for _, part := range []struct {
+		on    pen
+		draw  func(pen)
+		bores []bore
+	}{
+		{p.move(600+90*p.rand.Float64(), 440).turn(12*p.rand.Float64() - 6).size(1.12), func(q pen) { q.caliper(blasted(), "") }, caliperBores()},
+		{p.move(880+140*p.rand.Float64(), 900).turn(10*p.rand.Float64() - 5).size(1.05), func(q pen) { q.bracket(blasted(), false) }, bracketBores()},
+	} {
+		part.draw(part.on)
+		part.on.plugBores(part.bores, len(part.bores))
+	}
+}
+
 // Parts that came out of the oven, without their plugs, on a ground without a colour of its own.
 
 func (p pen) greyGround() { []func(){p.steelBench, p.rubberMat}[p.rand.IntN(2)]() }
@@ -97,4 +116,10 @@ func coatedCaliper(p pen, s Shot) {
 func coatedBracket(p pen, s Shot) {
 	p.greyGround()
 	p.move(760+80*p.rand.Float64(), 600).turn(16*p.rand.Float64()-8).size(1.95).bracket(cured(s.colour()), true)
+}
+
+// bareSeats are the bolt seats of a coated bracket, close by.
+func bareSeats(p pen, s Shot) {
+	p.greyGround()
+	p.move(760+80*p.rand.Float64(), 620).turn(12*p.rand.Float64()-6).size(2.1).bracket(cured(s.colour()), true)
 }

@@ -8,6 +8,30 @@ const swap = (id, html) => {
   if (fresh) old.replaceWith(fresh);
 };
 
+// What stands in an element that stays: it is said aloud, or is under a finger.
+const fill = (id, doc) => {
+  const old = document.getElementById(id), fresh = doc.getElementById(id);
+  if (!old || !fresh || old.innerHTML === fresh.innerHTML) return;
+  const held = old.contains(document.activeElement);
+  old.replaceChildren(...fresh.childNodes);
+  if (held) old.querySelector("button")?.focus({ preventScroll: true });
+};
+
+// What is worked out of what is typed: the figure in its place, and the verdict
+// with its button, which may grow over the field in which somebody is typing.
+const worked = async (html) => {
+  await lifted;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  swap("figure", html);
+  const bar = document.getElementById("act"), fresh = doc.getElementById("act");
+  if (!bar || !fresh) return;
+  bar.className = fresh.className;
+  fill("verdict", doc);
+  fill("stamp", doc);
+  const at = document.activeElement;
+  if (at && !bar.contains(at) && at.matches("input, select, textarea") && at.getBoundingClientRect().bottom > bar.getBoundingClientRect().top) at.scrollIntoView({ block: "nearest" });
+};
+
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
@@ -168,7 +192,7 @@ const keep = (form) => {
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
       if (!answer.ok) throw new Error();
-      swap("figure", await answer.text());
+      await worked(await answer.text());
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
@@ -188,7 +212,8 @@ const keep = (form) => {
     timer = undefined;
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
-    under.then(() => form.requestSubmit(e.submitter));
+    const pressed = e.submitter;
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
   addEventListener("pagehide", () => {
     if (!timer) return;
@@ -210,6 +235,7 @@ const snap = async (input) => {
     const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
     const html = await answer.text();
     swap("photos", html);
+    await worked(html);
     if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
   } catch {
     if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
@@ -234,6 +260,117 @@ document.addEventListener("change", (e) => {
 });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
-document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+
+// "/" leads to the search, the arrows through what was found.
+document.addEventListener("keydown", (e) => {
+  if (e.ctrlKey || e.altKey || e.metaKey) return;
+  const typed = e.target.matches?.("input, select, textarea");
+  if (e.key === "/" && !typed) {
+    const find = [...document.querySelectorAll("[type=search]")].find((f) => f.checkVisibility());
+    e.preventDefault();
+    if (find) find.select(), find.focus(); else location.href = "/search";
+  }
+  const found = [...document.querySelectorAll("#found > li > .grow > a")], at = found.indexOf(document.activeElement);
+  const by = { ArrowDown: 1, ArrowUp: -1 }[e.key];
+  if (!by || !found.length || typed && e.target.type !== "search") return;
+  e.preventDefault();
+  found[Math.max(0, Math.min(found.length - 1, at + by))].focus();
+});
+
+// What a press led to is where the next one begins, and is said aloud.
+const wrong = document.querySelector(".field.bad");
+if (wrong) {
+  (wrong.querySelector("[aria-invalid], input:not([type=hidden]), select, textarea") ?? wrong).focus({ preventScroll: true });
+  wrong.scrollIntoView({ block: "center" });
+}
+addEventListener("submit", (e) => { if (e.submitter?.value === "save" && !e.defaultPrevented) sessionStorage.setItem("pressed", e.submitter.innerText); });
+const pressed = sessionStorage.getItem("pressed");
+sessionStorage.removeItem("pressed");
+if (pressed && !document.querySelector(".problem, [name=sure]")) {
+  const at = location.hash && document.getElementById(location.hash.slice(1));
+  if (at && at.tabIndex >= 0) at.focus();
+  setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
+}
 undoable();
 listen();
+
+// A photograph is looked at closely: a tap or a pinch, the wheel, + and −, 0. The arrows
+// turn to the next one, or move along the one that is near.
+const zoom = (frame) => {
+  const sheet = frame.querySelector(".over");
+  const down = new Map();
+  let by = 1, x = 0, y = 0, moved = false;
+  const show = () => {
+    x = Math.min(0, Math.max(x, sheet.offsetWidth * (1 - by)));
+    y = Math.min(0, Math.max(y, sheet.offsetHeight * (1 - by)));
+    sheet.style.transform = by > 1 ? `translate(${x}px, ${y}px) scale(${by})` : "";
+    frame.classList.toggle("near", by > 1);
+  };
+  const to = (px, py, next) => {
+    const box = sheet.getBoundingClientRect();
+    const left = px - (box.left - x), top = py - (box.top - y);
+    next = Math.min(8, Math.max(1, next));
+    x = left - (left - x) * next / by;
+    y = top - (top - y) * next / by;
+    by = next;
+    show();
+  };
+  const middle = () => {
+    const box = frame.getBoundingClientRect();
+    return [box.left + box.width / 2, box.top + box.height / 2];
+  };
+  frame.addEventListener("click", (e) => {
+    e.preventDefault();
+    if (moved || e.detail > 1) return; // the second tap of two
+    const at = e.detail ? [e.clientX, e.clientY] : middle();
+    to(...at, by > 1 ? 1 : 3);
+  });
+  frame.addEventListener("wheel", (e) => {
+    const next = by * (e.deltaY < 0 ? 1.25 : 0.8);
+    if (by === 1 && next < 1) return; // the page goes on
+    e.preventDefault();
+    to(e.clientX, e.clientY, next);
+  }, { passive: false });
+  frame.addEventListener("dragstart", (e) => e.preventDefault());
+  frame.addEventListener("pointerdown", (e) => {
+    if (!down.size) moved = false;
+    down.set(e.pointerId, [e.clientX, e.clientY]);
+  });
+  frame.addEventListener("pointermove", (e) => {
+    const was = down.get(e.pointerId);
+    if (!was) return;
+    const [dx, dy] = [e.clientX - was[0], e.clientY - was[1]];
+    const other = [...down].find(([id]) => id !== e.pointerId)?.[1];
+    if (other) {
+      const far = (a) => Math.hypot(a[0] - other[0], a[1] - other[1]);
+      to((e.clientX + other[0]) / 2, (e.clientY + other[1]) / 2, by * far([e.clientX, e.clientY]) / Math.max(1, far(was)));
+    } else if (by > 1) {
+      x += dx;
+      y += dy;
+      show();
+    }
+    if (other || Math.hypot(dx, dy) > 3) moved = true;
+    down.set(e.pointerId, [e.clientX, e.clientY]);
+  });
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) frame.addEventListener(end, (e) => down.delete(e.pointerId));
+  document.addEventListener("keydown", (e) => {
+    if (e.target.matches("input, select, textarea") || e.altKey || e.ctrlKey || e.metaKey) return;
+    const step = { ArrowLeft: [80, 0], ArrowRight: [-80, 0], ArrowUp: [0, 80], ArrowDown: [0, -80] }[e.key];
+    if (step && by > 1) {
+      x += step[0];
+      y += step[1];
+      show();
+    } else if (e.key === "ArrowLeft" || e.key === "ArrowRight") {
+      document.querySelector(e.key === "ArrowLeft" ? "[rel=prev]" : "[rel=next]")?.click();
+      return;
+    } else if (e.key === "+" || e.key === "=") to(...middle(), by * 1.5);
+    else if (e.key === "-") to(...middle(), by / 1.5);
+    else if (e.key === "0" || e.key === "Escape") to(...middle(), 1);
+    else return;
+    e.preventDefault();
+  });
+};
+document.querySelectorAll("[data-zoom]").forEach(zoom);
+
+// On this machine a page can say that no program runs here, instead of the browser.
+if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

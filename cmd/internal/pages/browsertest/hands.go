@@ -35,7 +35,8 @@ type spot struct {
 }
 
 // Click clicks on what says a text, or on a CSS selector, as a finger does: in
-// its middle, and only if nothing lies over it.
+// its middle, and only if nothing lies over it. Where the page moved meanwhile, so
+// that something else lies there, what was hit does nothing.
 func (p *Page) Click(what string) {
 	p.b.t.Helper()
 	p.taps++
@@ -48,7 +49,7 @@ func (p *Page) Click(what string) {
 		if (top === null || !e.contains(top) && !top.contains(e)) return {wait: "something covers it"};
 		if (window.stood !== at) { window.stood = at; return {wait: "it moves"}; }
 		window.missed = false;
-		addEventListener("click", (c) => { const e = find(); window.missed = !(e && (e.contains(c.target) || c.target.closest("label, button, a, summary")?.contains(e))); }, {capture: true, once: true});
+		addEventListener("click", (c) => { const e = find(); window.missed = !(e && (e.contains(c.target) || c.target.closest("label, button, a, summary")?.contains(e))); if (window.missed) { c.preventDefault(); c.stopImmediatePropagation(); } }, {capture: true, once: true});
 		return {x, y, wait: ""}; })()`, find(what))
 	p.try("click "+what, func(ctx context.Context) (err error) {
 		at, err = look[spot](ctx, p, where, `(now) => now.wait === ""`)

@@ -43,6 +43,7 @@ type jobRow struct {
 	Late                     bool
 	Promise                  string // page on which another day is promised
 	Strip                    strip
+	Drive                    string // why it is not to be driven
 	Next                     string
 	Urgent                   bool
 	Held                     []heldRow
@@ -109,7 +110,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
-	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
+	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Drive: st.DoNotDrive(), Strip: newStrip(st.Rows),
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Promise: readonly.WritePath(journal.JobPromised, journal.About(j.ID, "", "")), due: facts.DueOn(j.Ready, now)}
 	row.Promised, row.Late = promised(row.due), row.due.Past()
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {

@@ -13,7 +13,8 @@
 //	f := figure.Of(snap, id)
 //	shell.Fragment(w, r, "write", "figure", f)
 //
-// The template "figure" is the element that the pages' script swaps, with the
+// The template "folded" opens with what is not met and with the picture, and folds
+// what is met into a count. The template "figure" is the element that the pages' script swaps, with the
 // id figure; it is empty when there is nothing to say. The template "figured"
 // is what is in it, for pages that show several.
 package figure
@@ -54,6 +55,7 @@ type (
 		State  route.State // how it stands; "" for a figure that is not a verdict
 		Safety bool
 		Rests  string // the limit and its source, or ""
+		Holds  int    // of how many things it says how a hold point stands
 	}
 
 	// Table is the figures of the chart, or of all that was read.
@@ -66,6 +68,29 @@ type (
 
 // IsZero reports whether there is nothing to say.
 func (f Figure) IsZero() bool { return len(f.Say) == 0 && len(f.Table.Rows) == 0 && f.Chart == "" }
+
+// Unmet is what is not met, or no verdict, the worst first.
+func (f Figure) Unmet() []Sentence {
+	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State == route.Met })
+}
+
+// Met is what is met.
+func (f Figure) Met() []Sentence {
+	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State != route.Met })
+}
+
+// Folded says how many hold points are met, thing by thing, in place of what is said
+// of them.
+func (f Figure) Folded() string {
+	n := 0
+	for _, s := range f.Met() {
+		n += s.Holds
+	}
+	if n == 0 {
+		return "What is met"
+	}
+	return words.Count(n, "hold point") + " met"
+}
 
 //go:embed html
 var templates embed.FS
@@ -80,21 +105,10 @@ const corrections = 8
 // comes to nothing, and so does one of a kind without figures. A correction
 // comes to what the entry that it names comes to now.
 func Of(s *live.Snapshot, id journal.EntryID) Figure {
-	if s == nil || s.Shop == nil {
+	w := begin(s, id)
+	if w == nil {
 		return Figure{}
 	}
-	line := lineOf(s, id)
-	for range corrections {
-		if line == nil || line.Corrects.IsZero() {
-			break
-		}
-		line = lineOf(s, line.Corrects)
-	}
-	if line == nil || line.ID.IsZero() {
-		return Figure{}
-	}
-	around := s.Around(line)
-	w := &work{snap: s, shop: around, stock: facts.StockOf(around), line: line}
 	w.holds()
 	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
@@ -106,6 +120,26 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 		w.Caution = record.Caution
 	}
 	return w.Figure
+}
+
+// begin finds the entry, of a correction the one that it names; nil if it is not
+// in the snapshot.
+func begin(s *live.Snapshot, id journal.EntryID) *work {
+	if s == nil || s.Shop == nil {
+		return nil
+	}
+	line := lineOf(s, id)
+	for range corrections {
+		if line == nil || line.Corrects.IsZero() {
+			break
+		}
+		line = lineOf(s, line.Corrects)
+	}
+	if line == nil || line.ID.IsZero() {
+		return nil
+	}
+	around := s.Around(line)
+	return &work{snap: s, shop: around, stock: facts.StockOf(around), line: line}
 }
 
 func lineOf(s *live.Snapshot, id journal.EntryID) *record.Line {

@@ -113,6 +113,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	t.offers(s)
 	t.named(s)
 	t.questions(s, r)
+	t.ownOnly()
 	return t, nil
 }
 

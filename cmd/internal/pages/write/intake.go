@@ -31,16 +31,22 @@ const (
 	doName    = "do"    // what is to be done
 	onceName  = "once"  // the token that lets a press write once
 	drawnName = "shown" // what the page was drawn from
-	sureName  = "sure"  // stamp it without a photograph
+	sureName  = "sure"  // what was pressed before, and is pressed once more
 	roleName  = "role"  // what the picture shows
 	photoName = "picture"
 	traceName = "trace" // a recorder's file
 )
 
+// What a button does that writes.
+const (
+	saveDo   = "save"
+	strikeDo = "strike"
+)
+
 // posted is what a request carried.
 type posted struct {
 	do, token, role string
-	sure            bool
+	sure            string
 	drawn           *extent // nil if the page is of a program that did not say so
 	values          form.Values
 	shots           []draft.Photo
@@ -50,6 +56,9 @@ type posted struct {
 	aside           bool              // a photograph took its time on the way; what was typed meanwhile is newer than what came with it
 	tap             map[string]string // where a drawing was tapped
 }
+
+// writes reports whether a button was pressed that writes an entry.
+func (in *posted) writes() bool { return in.do == saveDo || in.do == strikeDo }
 
 // errTooMuch ends the reading of a form that is too large.
 var errTooMuch = errors.New("the form holds more than an entry can")
@@ -128,7 +137,7 @@ func (in *posted) set(name, text string) {
 		d := parseDrawn(text)
 		in.drawn = &d
 	case sureName:
-		in.sure = text != ""
+		in.sure = text
 	case roleName:
 		if len(text) <= journal.MaxName {
 			in.role = text

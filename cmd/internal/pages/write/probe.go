@@ -1,6 +1,7 @@
 package write
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"slices"
@@ -51,6 +52,7 @@ type probePage struct {
 	Channels []channelPart
 	Split    string // that it is more than one entry
 	Note     string
+	Verdict  Verdict
 
 	Scales, Times, Dates []role
 	Asks                 bool // the file leaves something unsaid
@@ -223,6 +225,12 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		refuse("The temperatures of this file are in the record of this run already. Nothing was written.")
 		return
 	}
+	if is := w.recorded(r.Context(), t, filing); is.Verdict.Asks() && in.sure != is.sure {
+		p.Verdict = is.Verdict
+		p.Verdict.arm(is, saveDo, "trace")
+		w.showProbe(rw, r, t, p, d, http.StatusUnprocessableEntity)
+		return
+	}
 	var ids []journal.EntryID
 	for i, trace := range filing.Traces {
 		if held[i] {
@@ -245,6 +253,19 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	w.done(rw, r, t, &stamp{ids: ids, draft: d})
 }
 
+// recorded works out what the temperatures of a file come to. Where they are
+// more than one entry, none of them alone tells.
+func (w *Writer) recorded(ctx context.Context, t *task, filing recorder.Filing) (is worked) {
+	is.Verdict.Acts = []Act{{saveDo, "Stamp it"}}
+	if len(filing.Traces) != 1 || t.by == "" {
+		return is
+	}
+	trace := filing.Traces[0]
+	w.suppose(ctx, t, &is, journal.Draft{Subject: t.subject, By: t.by, Data: trace})
+	is.seal(t.path, trace.Say(), string(trace.Seconds))
+	return is
+}
+
 func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *probePage, d draft.Draft, status int) {
 	if said := p.Problem; p.Read == nil {
 		p.read(d)
@@ -255,6 +276,9 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 	if p.Read != nil {
 		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
 			p.Split = filing.Split()
+			if p.Verdict.Armed == "" {
+				p.Verdict = w.recorded(r.Context(), t, filing).Verdict
+			}
 		}
 	}
 	var err error

@@ -56,8 +56,8 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.show(rw, r, t, st)
 		return
 	}
-	if st.without = t.blind(st.draft); st.without != "" && !in.sure {
-		st.status = http.StatusUnprocessableEntity
+	if is := w.work(r.Context(), t, st.draft, in.do); is.Verdict.Asks() && in.sure != is.sure {
+		st.status, st.armed = http.StatusUnprocessableEntity, in.do
 		w.show(rw, r, t, st)
 		return
 	}
@@ -72,7 +72,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 // asked is what a press asks to be written.
 func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) {
 	switch {
-	case t.of != nil && do == "strike":
+	case t.of != nil && do == strikeDo:
 		return t.struck(v, nil), nil
 	case t.of != nil && len(t.sheet.Fields) == 0:
 		return nil, form.Problems{"": "This entry can only be struck through."}
@@ -173,7 +173,7 @@ func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *st
 	var spent *draft.Spent
 	switch {
 	case errors.As(err, &unmet):
-		st.status, st.unmet = http.StatusUnprocessableEntity, unmet.Unmet
+		st.status, st.notice = http.StatusUnprocessableEntity, "The vehicle may not be handed back yet: a hold point has changed meanwhile. Open the page again."
 	case errors.As(err, &invalid):
 		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
 	case errors.As(err, &spent):
