@@ -60,7 +60,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.writer = write.New(write.Config{
-		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
+		Device: f.Device, Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,

@@ -118,7 +118,7 @@ func (s *shop) start() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	w := write.New(write.Config{Store: s.f, Live: s.live, Drafts: store,
+	w := write.New(write.Config{Device: s.f.Device, Store: s.f, Live: s.live, Drafts: store,
 		Frame: func(*http.Request, *live.Snapshot) any { return nil },
 		By:    func(*http.Request) journal.PersonID { return s.by },
 		May: func(k journal.Kind) error {
