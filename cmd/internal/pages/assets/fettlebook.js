@@ -132,9 +132,24 @@ const answered = (field) => {
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
 };
 
+// Of several forms on one page each has a key. What was touched is ticked, so that
+// it is stamped with the others.
+const within = (e) => e.closest?.("[data-item]");
+const key = (e) => within(e)?.dataset.item ?? "";
+const own = (id, e) => key(e) ? `${id}-${key(e)}` : id;
+const counted = (form) => {
+  const button = form.querySelector("[data-stamp]"), n = form.querySelectorAll("[data-now]:checked").length;
+  if (button) button.textContent = button.dataset.stamp + (n ? ` ${n} ${n === 1 ? "entry" : "entries"}` : "");
+};
+const touched = (e) => {
+  const tick = within(e)?.querySelector("[data-now]");
+  if (tick && tick !== e) tick.checked = true;
+  if (tick) counted(tick.form);
+};
+
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, under = Promise.resolve(), busy = 0;
+  let timer, last = form, under = Promise.resolve(), busy = 0;
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -142,17 +157,19 @@ const keep = (form) => {
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
+    const at = last;
     busy++;
     under = under.then(async () => {
-      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure", "X-Item": key(at) } });
       if (!answer.ok) throw new Error();
-      swap("figure", await answer.text());
+      swap(own("figure", at), await answer.text());
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
   };
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    touched(last = e.target);
     answered(e.target.closest(".bad"));
     say("…");
     clearTimeout(timer);
@@ -167,6 +184,25 @@ const keep = (form) => {
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
     under.then(() => form.requestSubmit(e.submitter));
+  });
+  // A button of one form among several needs no new page.
+  form.addEventListener("click", (e) => {
+    const button = e.target.closest("button[name=do]"), at = button && within(button);
+    if (!at || e.defaultPrevented || button.dataset.step || button.dataset.put) return;
+    e.preventDefault();
+    clearTimeout(timer);
+    timer = undefined;
+    busy++;
+    under = under.then(async () => {
+      const data = new FormData(form);
+      data.set("do", button.value);
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "item", "X-Item": key(at) } });
+      swap(at.id, await answer.text());
+      const fresh = document.getElementById(at.id);
+      touched(fresh);
+      fresh.querySelector(`button[value="${CSS.escape(button.value)}"]`)?.focus({ preventScroll: true });
+      say("Kept on this tablet");
+    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
   });
   addEventListener("pagehide", () => {
     if (!timer) return;
@@ -185,9 +221,10 @@ const snap = async (input) => {
   if (out) out.textContent = "Keeping the photograph …";
   input.disabled = true;
   try {
-    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
+    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos", "X-Item": key(input) } });
     const html = await answer.text();
-    swap("photos", html);
+    if (answer.ok) touched(input);
+    swap(own("photos", input), html);
     if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
   } catch {
     if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";

@@ -14,6 +14,7 @@ type sheetView struct {
 	Fields, More        []field
 	Open                bool // something stands in More
 	Wrong               *wrong
+	Mark                string // behind the ids of this form among others
 }
 
 // wrong is what keeps a form from being written, said beside its button: the

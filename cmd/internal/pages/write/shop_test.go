@@ -134,7 +134,7 @@ func (s *shop) start() {
 		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: time.Now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
-		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}`)},
+		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}`)},
 	}
 	shell, err := pages.New(pages.Options{Set: "bench", Now: time.Now, Logger: slog.New(slog.DiscardHandler)}, frame, write.Templates())
 	if err != nil {

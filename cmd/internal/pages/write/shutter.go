@@ -20,6 +20,8 @@ type shutter struct {
 	Trouble string // why the last one was not taken in
 	Without string // that there is none, said once
 	Marks   []marking
+	At      string // before the names of its fields, where the form is one of several
+	Mark    string // and behind their ids
 }
 
 // Marked reports whether a place is marked already.

@@ -24,6 +24,7 @@ type formPage struct {
 	Cautions []string
 
 	Form    *sheetView // nil where nothing is to be written
+	At      string     // before the names of its fields, where it is one of several
 	Kind    journal.Kind
 	Action  string // where the form goes
 	Token   string
