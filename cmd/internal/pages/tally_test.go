@@ -3,6 +3,7 @@ package pages_test
 import (
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -440,6 +441,14 @@ func (w *worker) answersIn(a string) {
 		return
 	}
 	switch offered := fmt.Sprintf(`[value="put:%s=%s"]`, name, value); {
+	case strings.HasSuffix(name, ".readings"): // the next box comes by itself
+		if strings.HasSuffix(name, ".0.readings") {
+			w.p.Click(fmt.Sprintf(`[name="%s"]`, name))
+		}
+		for reading := range strings.FieldsSeq(value) {
+			w.p.Type(reading)
+		}
+		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name="%s"]')].map((e) => e.value).join(" ") === %q`, name, value))
 	case w.p.Has(offered):
 		w.p.Click(offered)
 		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name^="%s"]')].some((e) => e.value === %q)`, name, value))
@@ -455,11 +464,12 @@ func (w *worker) answersIn(a string) {
 // countsIn writes how many there are of everything that a field names.
 func (w *worker) countsIn(field string) {
 	w.t.Helper()
-	n := 0
+	n, all := 0, 0
 	for ; w.p.Has(fmt.Sprintf(`[name="%s.%d.what"]`, field, n)); n++ {
-		what := w.p.Value(fmt.Sprintf(`document.querySelector('[name="%s.%d.what"]').value`, field, n))
-		w.answersIn(fmt.Sprintf("%s.%d.count=%s", field, n, counted[what]))
+		one, _ := strconv.Atoi(counted[w.p.Value(fmt.Sprintf(`document.querySelector('[name="%s.%d.what"]').value`, field, n))])
+		all += one
 	}
+	w.p.Fill(fmt.Sprintf(`[name="%s.all"]`, field), strconv.Itoa(all))
 	if n == 0 {
 		w.t.Fatalf("nothing is named to be counted in %s", field)
 	}

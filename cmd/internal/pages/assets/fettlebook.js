@@ -244,6 +244,24 @@ document.addEventListener("click", (e) => {
     into.dispatchEvent(new Event("input", { bubbles: true }));
   }
 });
+// The next box comes by itself when a digit more would make a reading that no film
+// has, and by the key that ends it.
+const nextBox = (box) => {
+  const all = [...box.form.querySelectorAll("[data-box]")];
+  all[all.indexOf(box) + 1]?.focus();
+};
+const mostFilm = 300; // µm
+document.addEventListener("input", (e) => {
+  const box = e.target;
+  if (!box.matches("[data-box]") || !/^\d+$/.test(box.value)) return;
+  const unit = document.getElementsByName(box.name + ".unit")[0];
+  if (unit?.value === "µm" && Number(box.value) * 10 > mostFilm) nextBox(box);
+});
+document.addEventListener("keydown", (e) => {
+  if (e.key !== "Enter" || !e.target.matches("[data-box]")) return;
+  e.preventDefault();
+  nextBox(e.target);
+});
 document.addEventListener("change", (e) => {
   if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) snap(e.target);
 });

@@ -136,6 +136,9 @@ func underEach(fields []field, at, key string) {
 		f := &fields[i]
 		f.Name, f.Describe = at+f.Name, strings.ReplaceAll(f.Describe, f.ID, underID(f.ID, key))
 		f.ID = underID(f.ID, key)
+		if f.All != nil {
+			f.All.Name, f.All.ID = at+f.All.Name, underID(f.All.ID, key)
+		}
 		for _, l := range f.Lines {
 			underEach(l.Cells, at, key)
 		}

@@ -128,6 +128,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	known.Pick["photo"] = t.photoOptions(st.draft)
 	p.Form = viewOf(t.sheet.View(typed, st.problems, known))
 	p.Form.homeless(st.problems)
+	t.countAll(p.Form, typed, st.problems)
 	p.Drawings = t.drawings(typed)
 	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
 	if t.pair != nil {
