@@ -66,7 +66,7 @@ var register = []spec{
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, Plain},
+	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
 	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Proves},
 
 	// Customer cards and withdrawn photographs.
@@ -117,6 +117,9 @@ var register = []spec{
 	{KitReceived, 1, "a kit of parts came in", []string{"kit"}, as[Kit](), AnyDevice, ByForm, NoStep, Plain},
 	// Of the shop.
 	{UnitsChosen, 1, "the shop chose the units in which it works", []string{"shop"}, as[Units](), HubOnly, ByForm, NoStep, Plain},
+
+	// On photographs.
+	{PhotoMarked, 1, "something was marked on a copy of a photograph", anywhere, as[PhotoMarks](), AnyDevice, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -185,6 +188,7 @@ const (
 	ClaimDecided Kind = "claim.decided"
 
 	PhotoTaken     Kind = "photo.taken"
+	PhotoMarked    Kind = "photo.marked"
 	NoteMade       Kind = "note.made"
 	EntryCorrected Kind = "entry.corrected"
 	HoldWaived     Kind = "hold.waived"

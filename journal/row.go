@@ -71,6 +71,7 @@ const (
 	Underlies                        // says of a thing of the register what is told of jobs
 	Judges                           // says whether a thing that was used was good
 	Proves                           // proofs of other entries rest on it
+	IsSealed                         // the hub seals the record as it is with it
 	Plain                            // none of these
 )
 
@@ -86,6 +87,13 @@ func (k Kind) Step() Step {
 		return s.step
 	}
 	return NoStep
+}
+
+// TakesBack reports whether who stamped an entry of the kind may take it back at once, with
+// one tap. A correction with its reason is another thing: that may be made of whatever a
+// person wrote but what is [Final].
+func (k Kind) TakesBack() bool {
+	return k.Known() && k.Hand() != ByProgram && !k.Is(Final|IsSealed)
 }
 
 // Is reports whether entries of the kind do any of what is asked.

@@ -89,7 +89,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	d.Routes(inside)
 	set.routes(inside)
 	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.writer.Limit}
-	return g.Desk(pages.Guard(set.live.WhenRead(inside)), pages.Guard(set.live.WhenRead(d.Outside()))), watch, nil
+	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
 // deskAccess lets browsers in at the desk.

@@ -82,7 +82,7 @@ func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
 
 // show makes the shell of a set and gives it to those who show pages.
 func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs.FS) (*pages.Shell, error) {
-	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs}, append(sites, write.Templates(), readonly.Templates(), pagefigure.Templates())...)
+	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs, Undo: s.writer.Undo}, append(sites, write.Templates(), readonly.Templates(), pagefigure.Templates())...)
 	if err != nil {
 		return nil, err
 	}

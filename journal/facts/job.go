@@ -102,7 +102,7 @@ func newJob(by *card.Card, job *record.Job, stock *Stock) *Job {
 // caliper hangs aside and comes back.
 func worked(e Event) bool {
 	switch e.Data.(type) {
-	case *journal.Torque, *journal.Snapshot, *journal.Remark, *journal.SecondCheck:
+	case *journal.Torque, *journal.Snapshot, *journal.PhotoMarks, *journal.Remark, *journal.SecondCheck:
 		return false
 	}
 	return true

@@ -125,7 +125,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 		t.is.Because = NoVerdict
 	case !t.right():
 		t.is.Met, t.is.Sure = No, Measured
-	case spec != nil && by != nil && ofAnother(by, name, d.Joint, spec.Joint):
+	case spec != nil && ofAnother(by, name, d.Joint, spec.Joint):
 		t.word, t.is.Because = torque.NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
 	case spec.Thread != "" && d.Thread != spec.Thread:
@@ -147,12 +147,16 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 
 // ofAnother reports whether a figure is for another joint of the card than the
 // one that was tightened. What the card has no name for is told by the words
-// for it; of one that nobody knows by its words the figure is believed.
+// for it; of one that nobody knows by its words the figure is believed. Without a
+// card both have to be known by their words.
 func ofAnother(by *card.Card, name, tightened, printed string) bool {
+	is, of := jointOf(printed), jointOf(tightened)
+	if by == nil {
+		return is != "" && of != "" && is != of
+	}
 	if figure := by.Joint(printed); figure != "" {
 		return figure != name
 	}
-	is, of := jointOf(printed), jointOf(tightened)
 	plain := is == torque.WheelNut || is == torque.Banjo || is == torque.Bleeder // words that mean nothing else
 	return is != "" && is != of && (of != "" || plain)
 }

@@ -42,6 +42,21 @@ const (
 	HeardSince   Quantity = "heard of since handover"
 )
 
+// Why a vehicle is not to be driven.
+const (
+	PartsOff       Quantity = "parts off the vehicle"
+	PlaceEmpty     Quantity = "place without a part"
+	LineOpen       Quantity = "open brake line"
+	JointLoose     Quantity = "joint not tight"
+	JointNotProven Quantity = "joint not proven"
+	Unbled         Quantity = "corner not bled"
+	WheelLoose     Quantity = "wheel not tight"
+	WheelNotProven Quantity = "wheel not proven"
+	NoLeakCheck    Quantity = "no leak check"
+	NoFirmPedal    Quantity = "no firm pedal"
+	BrakeInService Quantity = "parking brake in service mode"
+)
+
 // The quantities of a corner.
 const (
 	PartsBack   Quantity = "parts back on"

@@ -14,6 +14,9 @@ type Sight struct {
 	At   int // which of the photographs of its entry, from 0
 }
 
+// Is reports whether it is the same photograph of the same entry.
+func (s Sight) Is(o Sight) bool { return s.Line == o.Line && s.At == o.At }
+
 // Sights are the photographs of an entry.
 func Sights(l *record.Line) (list []Sight) {
 	for i, p := range l.Photos {

@@ -166,6 +166,12 @@ func (s Statement) Has(name string) string {
 	return ""
 }
 
+// Fails reports whether it is a reason against: its limit is not kept, or nothing
+// shows that it is. What is only still to come is none.
+func (s Statement) Fails() bool {
+	return s.Sure != NotYet && (s.Met == No || s.Met == NotKnown && s.Sure == NotProven)
+}
+
 // on adds what a statement rests on.
 func (s Statement) on(lines ...*record.Line) Statement {
 	for _, l := range lines {

@@ -19,7 +19,7 @@ func (s Statement) Say() string {
 	case Undone:
 		text = s.undone()
 	default:
-		for _, area := range []func() string{s.missingWords, s.entryWords, s.makeUpWords, s.partWords, s.coatWords, s.lifeWords, s.cornerWords, s.vehicleWords, s.mannerWords} {
+		for _, area := range []func() string{s.missingWords, s.entryWords, s.makeUpWords, s.partWords, s.coatWords, s.lifeWords, s.cornerWords, s.drivingWords, s.vehicleWords, s.mannerWords} {
 			if text = area(); text != "" {
 				break
 			}

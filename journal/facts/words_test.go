@@ -73,7 +73,7 @@ func TestEverythingHasWords(t *testing.T) {
 			if name == string(ToolUses) {
 				s.Tool.Stated = nil
 			}
-			text := s.entryWords() + s.makeUpWords() + s.partWords() + s.coatWords() + s.lifeWords() + s.cornerWords() + s.vehicleWords() + s.mannerWords()
+			text := s.entryWords() + s.makeUpWords() + s.partWords() + s.coatWords() + s.lifeWords() + s.cornerWords() + s.drivingWords() + s.vehicleWords() + s.mannerWords()
 			tell(s, name, text)
 			quantities++
 		}

@@ -26,7 +26,7 @@ import (
 var schema string
 
 // form is raised whenever the schema or what is put into it changes.
-const form = 11
+const form = 12
 
 // version tells what is in an index: its form, and the kinds that whoever made
 // it could read, since of others only the place was put in. An index of any

@@ -64,7 +64,7 @@ func wordy(text string) bool {
 	first, rest, several := strings.Cut(text, " ")
 	switch {
 	case !several:
-		hashed := len(text) >= 32                                                      // or a key, or an id
+		hashed := len(text) >= 32 && strings.ContainsAny(text, "0123456789")           // or a key, or an id; some words are as long
 		timed := len(text) > 10 && text[4] == '-' && text[7] == '-' && text[10] == 'T' // of a clock or camera
 		return text != "" && !hashed && !timed && strings.Count(text, "/") < 3         /* a subject */
 	case numeric(text): // a series
@@ -77,9 +77,11 @@ func wordy(text string) bool {
 
 func numeric(text string) bool { return strings.Trim(text, "0123456789.,- ") == "" }
 
-// spelling reports whether what stands after a number looks like its unit.
+// spelling reports whether what stands after a number looks like its unit, and
+// not like what is counted.
 func spelling(rest string) bool {
-	return len([]rune(rest)) <= 4 || strings.IndexFunc(rest, func(r rune) bool { return !unicode.IsLetter(r) }) >= 0
+	return len([]rune(rest)) <= 2 || slices.Contains([]string{"min", "bar", "psi", "mil", "mils", "kPa", "ohm", "kohm", "Mohm"}, rest) ||
+		strings.IndexFunc(rest, func(r rune) bool { return !unicode.IsLetter(r) }) >= 0
 }
 
 // Search returns the entries that hold all words of a text, newest first. Of each
@@ -181,6 +183,7 @@ func (db *DB) begun(ctx context.Context, beginning string) ([]string, error) {
 type CardWords struct {
 	Card   journal.CardID
 	Words  string
+	Phone  string // is found by its digits, however they stand together
 	Erased bool
 	Rev    int64
 }
@@ -213,7 +216,45 @@ func (b *batch) card(c CardWords) error {
 	if err != nil {
 		return err
 	}
-	return b.exec(`INSERT INTO card_words (rowid, text) VALUES (?, ?)`, n, c.Words)
+	return b.exec(`INSERT INTO card_words (rowid, text) VALUES (?, ?)`, n, c.Words+"\n"+dialled(c.Phone))
+}
+
+// dial marks the words of telephone numbers: a sign of no script, so that they are
+// no words of any text.
+const dial = "\ue000"
+
+// leastDialled is how many digits of a telephone number find it.
+const leastDialled = 4
+
+// dialled writes a telephone number as words: one for each digit from which
+// somebody may begin, with the code of the country or without it.
+func dialled(phone string) string {
+	var b strings.Builder
+	for digits := digitsOf(phone); len(digits) >= leastDialled; digits = digits[1:] {
+		b.WriteString(dial + digits + "\n")
+	}
+	return b.String()
+}
+
+func digitsOf(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, text)
+}
+
+// dials is the word by which a telephone number is found, or "" if the text is
+// none. Zeros before it stand for the way out of a place or a country.
+func dials(text string) string {
+	if strings.Trim(text, "0123456789 +-/().") != "" {
+		return ""
+	}
+	if digits := strings.TrimLeft(digitsOf(text), "0"); len(digits) >= leastDialled {
+		return dial + digits
+	}
+	return ""
 }
 
 // CardMark returns the greatest revision of a card's state that is indexed:
@@ -256,8 +297,14 @@ func (db *DB) SearchCards(ctx context.Context, text string, limit int) ([]journa
 		return nil, nil
 	}
 	query := ""
-	for _, w := range words {
-		query += quoted(w) + "* "
+	for i, w := range words {
+		if i > 0 {
+			query += " AND "
+		}
+		query += quoted(w) + "*"
+	}
+	if number := dials(text); number != "" {
+		query += " OR " + quoted(number) + "*"
 	}
 	return db.cards(ctx, `SELECT name FROM card_words w JOIN cards c ON c.card = w.rowid
 		WHERE card_words MATCH ? ORDER BY w.rowid DESC LIMIT ?`, query, limit)

@@ -14,7 +14,7 @@ import (
 	"fettlebook/journal/recur"
 )
 
-var seeds = flag.Int("seeds", 12, "how many invented shops of each sort TestPlanted asks")
+var seeds = flag.Int("seeds", 5, "how many invented shops of each sort TestPlanted asks")
 
 // trial is a sort of invented shop and how its studies went.
 type trial struct {

@@ -29,6 +29,9 @@ func (s *Study) Say() []string {
 	for _, n := range s.Named {
 		said = append(said, n.Say())
 	}
+	if s.Place != nil {
+		said = append(said, s.Place.Say())
+	}
 	if s.Late != nil {
 		said = append(said, s.Late.Say(s.Defect))
 	}

@@ -25,6 +25,7 @@ type Study struct {
 	Tries   int       `json:"tries"`
 	Accused []Accused `json:"accused"`
 	Named   []Named   `json:"named"`
+	Place   *Place    `json:"film_at_defect,omitempty"`
 	Late    *Late     `json:"late,omitempty"`
 }
 
@@ -53,7 +54,7 @@ func Of(t *parts.Table, q Question) (*Study, error) {
 		return s, nil
 	}
 	s.Course = course(l)
-	s.Late = late(t, s.Defect)
+	s.Place, s.Late = place(t, s.Defect), late(t, s.Defect)
 	newSearch(l, q.People).run(s)
 	return s, nil
 }

@@ -83,6 +83,12 @@ func (f *floor) register() {
 		s.add(plain("card "+string(name), office, journal.Of("route", string(name)), "io", journal.RouteCard{Route: name, Edition: 1, Text: text}))
 	}
 	s.register()
+	s.figures()
+	f.write(s)
+}
+
+// figures puts those joints on the register that the complete job does not have.
+func (s *story) figures() {
 	for _, j := range []struct{ id, joint, nominal, low, high string }{
 		{"flare", "flare nut", "16 N.m", "14 N.m", "18 N.m"},
 		{"mount", "mounting bolts", "90 N.m", "84 N.m", "96 N.m"},
@@ -91,7 +97,6 @@ func (f *floor) register() {
 	} {
 		s.add(spec(j.id, journal.TorqueSpec{Joint: j.joint, Nominal: q[unit.Torque](j.nominal), Low: q[unit.Torque](j.low), High: q[unit.Torque](j.high)}))
 	}
-	f.write(s)
 }
 
 // spec puts a joint's figure on the register.

@@ -37,7 +37,8 @@ type Standing struct {
 	Rows     []route.Row
 	Next     []route.Todo
 	Verdicts route.Verdicts
-	Stock    *facts.Stock // the register, for what its entries used
+	Driving  []facts.Statement // why the vehicle is not to be driven
+	Stock    *facts.Stock      // the register, for what its entries used
 
 	// Worked out when they are first asked.
 	back      func() route.Handover
@@ -52,6 +53,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 	}
 	return route.Each(st.Rows)
 }
+
+// DoNotDrive says why the vehicle is not to be driven, "" if it may be.
+func (st *Standing) DoNotDrive() string { return facts.DoNotDrive(st.Driving) }
 
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
@@ -85,7 +89,7 @@ func (c *Case) stand(j *record.Job) *Standing {
 		by = nil
 	}
 	held := c.held(by, j)
-	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check()}
+	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Driving: held.Driving()}
 	// The job is held anew for these: what was worked out above need not be kept
 	// for them.
 	st.back = sync.OnceValue(func() route.Handover {

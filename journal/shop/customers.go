@@ -34,7 +34,7 @@ func (s *Shop) keepCards(ctx context.Context) error {
 		for _, c := range list {
 			d := c.Card.Details
 			words = append(words, index.CardWords{Card: c.Card.Card, Erased: c.Erased, Rev: c.Rev,
-				Words: strings.Join([]string{d.Name, d.Phone, d.Mail, d.Address}, "\n")})
+				Words: strings.Join([]string{d.Name, d.Phone, d.Mail, d.Address}, "\n"), Phone: d.Phone})
 		}
 		if err := s.index.KeepCards(ctx, words...); err != nil {
 			return err

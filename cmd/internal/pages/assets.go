@@ -15,41 +15,48 @@ import (
 //go:embed assets
 var assetFiles embed.FS
 
-// assets are the style sheet, the script, the icon and the fonts under names that
-// hold the hash of their content, so that a browser may keep them for good.
+// assets are the style sheet, the script, the icons, the manifest and the fonts under
+// names that hold the hash of their content, so that a browser may keep them for good.
 type assets struct {
 	style, script, icon string   // their paths
+	touch, manifest     string   // of who keeps the pages among the programs
 	fonts               []string // of the fonts that every page is set in
 	files               map[string][]byte
+	worker              []byte // which has a path of its own: it speaks for all that lies beside and below it
 }
 
 const assetRoot = "/assets/"
 
 func newAssets() (*assets, error) {
 	a := &assets{files: make(map[string][]byte)}
-	fonts := make(map[string]string) // paths by the names that the style sheet has
+	paths := make(map[string]string) // by the names that the style sheet and the manifest have
 	for _, name := range []string{"words-400", "words-700", "figures-400", "figures-700"} {
 		file := "fonts/" + name + ".woff2"
 		raw, err := assetFiles.ReadFile("assets/" + file)
 		if err != nil {
 			return nil, fmt.Errorf("read font: %w", err)
 		}
-		fonts[file] = a.add(name+".woff2", raw)
+		paths[file] = a.add(name+".woff2", raw)
 		if strings.HasPrefix(name, "words") {
-			a.fonts = append(a.fonts, fonts[file])
+			a.fonts = append(a.fonts, paths[file])
 		}
 	}
-	for file, at := range map[string]*string{"card.css": &a.style, "fettlebook.js": &a.script, "icon.svg": &a.icon} {
+	for _, file := range []string{"icon.svg", "icon-192.png", "icon-512.png", "card.css", "manifest.webmanifest", "fettlebook.js"} {
 		raw, err := assetFiles.ReadFile("assets/" + file)
 		if err != nil {
 			return nil, fmt.Errorf("read asset: %w", err)
 		}
-		if at == &a.style {
-			for name, path := range fonts {
+		if file == "card.css" || file == "manifest.webmanifest" { // they name others
+			for name, path := range paths {
 				raw = bytes.ReplaceAll(raw, []byte(name), []byte(path))
 			}
 		}
-		*at = a.add(file, raw)
+		paths[file] = a.add(file, raw)
+	}
+	a.style, a.script, a.icon, a.touch, a.manifest = paths["card.css"], paths["fettlebook.js"], paths["icon.svg"], paths["icon-192.png"], paths["manifest.webmanifest"]
+	var err error
+	if a.worker, err = assetFiles.ReadFile("assets/worker.js"); err != nil {
+		return nil, fmt.Errorf("read asset: %w", err)
 	}
 	return a, nil
 }
@@ -63,15 +70,29 @@ func (a *assets) add(file string, raw []byte) string {
 	return at
 }
 
-// Assets serves the style sheet, the script, the icon and the fonts, below /assets/.
+// WorkerPath is where a browser asks for what speaks while no program runs.
+const WorkerPath = "/worker.js"
+
+// Worker serves it. A browser must always ask whether there is a newer one.
+func (s *Shell) Worker(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-cache")
+	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(s.assets.worker))
+}
+
+// Assets serves the style sheet, the script, the icons, the manifest and the fonts, below
+// /assets/.
 func (s *Shell) Assets(w http.ResponseWriter, r *http.Request) {
 	raw, ok := s.assets.files[r.URL.Path]
 	if !ok {
 		http.NotFound(w, r)
 		return
 	}
-	if path.Ext(r.URL.Path) == ".woff2" {
-		w.Header().Set("Content-Type", "font/woff2") // RFC 8081; not every machine's list has it
+	switch path.Ext(r.URL.Path) { // not every machine's list has them
+	case ".woff2":
+		w.Header().Set("Content-Type", "font/woff2") // RFC 8081
+	case ".webmanifest":
+		w.Header().Set("Content-Type", "application/manifest+json") // Web Application Manifest, W3C
 	}
 	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 	http.ServeContent(w, r, path.Base(r.URL.Path), time.Time{}, bytes.NewReader(raw))

@@ -40,6 +40,10 @@ func shape(path string) string {
 	}
 	for i, p := range parts {
 		switch parts[0] {
+		case "picture":
+			if i > 0 {
+				parts[i] = "x"
+			}
 		case "write", "stage":
 			if i > 1 && words[parts[i-1]] && p != "new" || i == 1 && parts[0] == "stage" {
 				parts[i] = "x"

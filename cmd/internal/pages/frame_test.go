@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/browsertest"
+
+	"github.com/chromedp/chromedp/kb"
 )
 
 // mostChrome is how much of a phone's height what is on every page may take.
@@ -90,4 +92,103 @@ func TestLamp(t *testing.T) {
 		t.Error(text)
 	}
 	w.p.Refused()
+}
+
+// TestTheme: how pages look is as the system says until somebody chooses, without
+// a script, and stays so in that browser.
+func TestTheme(t *testing.T) {
+	t.Parallel()
+	tablet := house.Shop(t).Tablet("bench 1")
+	p := house.Browser(t).Page(browsertest.Upright).For(t)
+	p.NoScript()
+	ground := func() string { return p.Value(`getComputedStyle(document.body).backgroundColor`) }
+	p.Open(tablet.Pages + "/help")
+	light := ground()
+	p.Dark(true)
+	dark := ground()
+	if light == dark {
+		t.Fatalf("light and dark are both %s", light)
+	}
+	for _, turn := range []struct{ press, look string }{{"light", light}, {"dark", dark}, {"as the system says", dark}} {
+		p.Go(turn.press)
+		p.Open(tablet.Pages + "/who")
+		if now := ground(); now != turn.look {
+			t.Errorf("after %q the ground is %s, want %s", turn.press, now, turn.look)
+		}
+		p.Open(tablet.Pages + "/help")
+	}
+}
+
+// TestNowhere: an address without a page says so in the look, with a way on.
+func TestNowhere(t *testing.T) {
+	t.Parallel()
+	tablet := house.Shop(t).Tablet("bench 1")
+	p := house.Browser(t).Page(browsertest.Phone).For(t)
+	for _, path := range []string{"/nowhere", "/job/nothere1", "/entry/what", "/holds/nothere1"} {
+		p.Open(tablet.Pages + path)
+		if !p.Has("main a[href='/']") || !p.Has("link[rel=stylesheet]") {
+			t.Errorf("%s: %s", path, p.Text())
+		}
+	}
+}
+
+// TestKeys: the search and what it finds are reached without a pointer.
+func TestKeys(t *testing.T) {
+	t.Parallel()
+	shop, _, b, w := newBench(t, browsertest.Landscape)
+	desk := signedIn(t, shop, b, "/")
+	desk.OpenUntil(shop.Hub.Pages+"/", w.plate)
+	desk.Press("/")
+	desk.Until(`document.activeElement.id === "find"`)
+	desk.Fill("#find", "W. Tarn")
+	desk.Press("\r")
+	desk.Sees("Found for")
+	desk.Press("/")
+	desk.Press(kb.ArrowDown)
+	desk.Press(kb.ArrowDown)
+	desk.Press(kb.ArrowUp)
+	first := desk.Value(`document.activeElement.closest("#found > li:first-child") ? document.activeElement.href : ""`)
+	if first == "" {
+		t.Fatalf("the focus is not on the first that was found: %s", desk.Text())
+	}
+	desk.Press("\r")
+	desk.Until(fmt.Sprintf(`location.href === %q`, first))
+}
+
+// TestSaidAloud: who cannot see hears that a press was done, and is led to the
+// field where it was not.
+func TestSaidAloud(t *testing.T) {
+	t.Parallel()
+	_, _, _, w := newBench(t, browsertest.Upright)
+	w.p.Open(w.pages + "/write/note.made/job/" + w.job)
+	w.p.Go("Stamp it")
+	w.p.Until(`document.activeElement.closest(".field.bad") !== null`)
+	w.p.Fill("Remark", "valve cap missing")
+	w.p.Go("Stamp it")
+	w.p.Until(`document.getElementById("said").textContent === "Done: Stamp it"`)
+}
+
+// TestNotRunning: where the program does not run, the browser shows our page, which
+// gives way as soon as it runs again and has kept nothing.
+func TestNotRunning(t *testing.T) {
+	t.Parallel()
+	tablet := house.Shop(t).Tablet("bench 1")
+	p := house.Browser(t).Page(browsertest.Upright).For(t)
+	p.Worker()
+	p.Open(tablet.Pages + "/help")
+	p.Until(`navigator.serviceWorker.controller !== null`)
+	p.Value(`(window.kept = null, caches.keys().then((k) => window.kept = k.length), "")`)
+	p.Until(`window.kept === 0`)
+	p.Value(`(window.icons = null, fetch(document.querySelector("[rel=manifest]").href).then((a) => a.json()).then(async (m) => {
+		const all = await Promise.all(m.icons.map(async (i) => { const a = await fetch(i.src); return a.ok && a.headers.get("Content-Type").startsWith(i.type); }));
+		window.icons = all.every((i) => i) && m.start_url === "/" && m.display === "standalone"; }), "")`)
+	p.Until(`window.icons === true`)
+	tablet.Kill()
+	p.Open(tablet.Pages + "/who")
+	p.Sees("The program on this machine is not running")
+	if p.Has("form") {
+		t.Error("something that was there before is shown")
+	}
+	tablet.Start()
+	p.Sees("Tap your name")
 }

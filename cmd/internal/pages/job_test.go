@@ -131,9 +131,9 @@ func (w *worker) sets(list ...string) {
 // stamps writes the entry of the form.
 func (w *worker) stamps() {
 	w.t.Helper()
-	w.p.Go("Stamp it")
-	if w.p.Has("[name=sure]") {
-		w.p.Go("without a photograph")
+	w.p.Go("#stamp .main")
+	if w.p.Has("[name=sure]") { // it only asks
+		w.p.Go("#stamp .main")
 	}
 	if w.p.Has(".field.bad, .problem") {
 		w.t.Fatalf("not stamped: %s", w.p.Text())

@@ -22,6 +22,8 @@ import (
 func elsewhere() map[string]string {
 	return map[string]string{
 		"GET /live":                 "events for pages that are open",
+		"GET /":                     "what says that there is no such page",
+		"GET /worker.js":            "what speaks while no program runs",
 		"GET /lamp":                 "the bar of pages that are open",
 		"GET /assets/":              "style sheets, scripts and letters",
 		"GET /photo/{ref}":          "a photograph",

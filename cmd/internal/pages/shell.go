@@ -22,7 +22,9 @@ var shared embed.FS
 // Shell renders the pages of one set.
 type Shell struct {
 	pages  map[string]*template.Template
+	bare   *template.Template // what every page is made from
 	assets *assets
+	undo   Undoing
 	logger *slog.Logger
 }
 
@@ -32,6 +34,7 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
+	Undo   Undoing          // nil if nothing can be taken back in the set
 }
 
 // View is what a page shows.
@@ -43,7 +46,10 @@ type View struct {
 	// written; a page on which a person types must not be.
 	Live bool
 
-	Style, Script, Icon string   // set by the shell
+	Undo                *Undo // set by the shell, as are these
+	Style, Script, Icon string
+	Touch, Manifest     string   // of who keeps the pages among the programs
+	Theme               string   // "light", "dark", or as the system says
 	Fonts               []string // that the page is set in
 }
 
@@ -76,7 +82,11 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 			}
 		}
 	}
-	s := &Shell{pages: make(map[string]*template.Template), assets: a, logger: o.Logger}
+	bare, err := base.Clone()
+	if err != nil {
+		return nil, fmt.Errorf("read the bare page: %w", err)
+	}
+	s := &Shell{pages: make(map[string]*template.Template), bare: bare, assets: a, undo: o.Undo, logger: o.Logger}
 	for file, site := range files {
 		name := strings.TrimSuffix(path.Base(file), ".html")
 		page, err := base.Clone()
@@ -93,8 +103,28 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 
 // Page writes a page.
 func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name string, v View) {
+	if s.undo != nil && live.Trouble(r.Context()) == nil {
+		v.Undo = s.undo(r)
+	}
+	s.write(w, r, status, name, "page", s.dressed(r, v))
+}
+
+// dressed gives a view what belongs to every page.
+func (s *Shell) dressed(r *http.Request, v View) View {
 	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
-	s.write(w, r, status, name, "page", v)
+	v.Touch, v.Manifest, v.Theme = s.assets.touch, s.assets.manifest, Theme(r)
+	return v
+}
+
+// Say writes a page of one sentence, which needs nothing of the shop: it is for
+// what cannot be shown and for what is not there.
+func (s *Shell) Say(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+	s.send(w, r, status, s.bare, "bare", s.dressed(r, View{Title: title, Data: sentence}))
+}
+
+// Nowhere says that an address leads to no page.
+func (s *Shell) Nowhere(w http.ResponseWriter, r *http.Request) {
+	s.Say(w, r, http.StatusNotFound, "Not here", "There is no page at this address. What was written is where it was.")
 }
 
 // Fragment writes one template of a page, for a module that puts it in place.
@@ -108,34 +138,46 @@ func (s *Shell) write(w http.ResponseWriter, r *http.Request, status int, name, 
 		s.trouble(w, r, err)
 		return
 	}
-	var body bytes.Buffer
 	page := s.pages[name]
 	if page == nil {
 		s.trouble(w, r, fmt.Errorf("there is no page %q", name))
 		return
 	}
+	s.send(w, r, status, page, part, data)
+}
+
+func (s *Shell) send(w http.ResponseWriter, r *http.Request, status int, page *template.Template, part string, data any) {
+	var body bytes.Buffer
 	if err := page.ExecuteTemplate(&body, part, data); err != nil {
-		s.trouble(w, r, fmt.Errorf("render page %s: %w", name, err))
+		err = fmt.Errorf("render page: %w", err)
+		if page != s.bare {
+			s.trouble(w, r, err)
+			return
+		}
+		s.logger.ErrorContext(r.Context(), "show page", "path", r.URL.Path, "error", err)
+		http.Error(w, unshown, http.StatusInternalServerError)
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
 	if _, err := body.WriteTo(w); err != nil {
-		s.logger.DebugContext(r.Context(), "send page", "page", name, "error", err)
+		s.logger.DebugContext(r.Context(), "send page", "path", r.URL.Path, "error", err)
 	}
 }
 
 func (s *Shell) trouble(w http.ResponseWriter, r *http.Request, err error) {
 	s.logger.ErrorContext(r.Context(), "show page", "path", r.URL.Path, "error", err)
-	http.Error(w, "This page cannot be shown; what was written stands. The log on this machine says why.", http.StatusInternalServerError)
+	s.Say(w, r, http.StatusInternalServerError, "Not shown", unshown)
 }
+
+const unshown = "This page cannot be shown; what was written stands. The log on this machine says why."
 
 // Guard sets the headers that keep every answer to what this program wrote:
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
-	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; manifest-src 'self'; worker-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()

@@ -97,11 +97,11 @@ func (c Chart) Say() string {
 	case len(c.Signals) == 0:
 		return opening + "no point lies outside its limits" + c.Quiet.say()
 	}
-	words := make([]string, len(c.Signals))
+	said := make([]string, len(c.Signals))
 	for i, signal := range c.Signals {
-		words[i] = signal.Words
+		said[i] = signal.Words
 	}
-	return opening + strings.Join(words, "; ")
+	return opening + strings.Join(said, "; ")
 }
 
 // say is the clause on what would have shown. A chart of single points is a coarse net, and

@@ -14,7 +14,8 @@
 // One sample: [Wilson], [WilsonCorrected], [ClopperPearson], [NoneFound]. Two groups:
 // [Compare] and its parts [Difference], [RiskRatio], [OddsRatio], [ConditionalOddsRatio],
 // [FisherExact], [ChiSquared]. Two groups sorted by a third thing: [MantelHaenszel]. A
-// search over many causes: [BenjaminiHochberg], [ExactStrata]. Before the trial: [SampleSize]. Over time:
+// search over many causes: [BenjaminiHochberg], [ExactStrata]. Two readings on the same parts:
+// [MeanDifference]. Before the trial: [SampleSize]. Over time:
 // [ChooseChart], [PChart], [UChart], [CChart], [GChart], [TChart], [IndividualsChart],
 // [CUSUM]. How long parts stay good: [KaplanMeier].
 package stat

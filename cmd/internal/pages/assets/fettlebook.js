@@ -8,6 +8,30 @@ const swap = (id, html) => {
   if (fresh) old.replaceWith(fresh);
 };
 
+// What stands in an element that stays: it is said aloud, or is under a finger.
+const fill = (id, doc) => {
+  const old = document.getElementById(id), fresh = doc.getElementById(id);
+  if (!old || !fresh || old.innerHTML === fresh.innerHTML) return;
+  const held = old.contains(document.activeElement);
+  old.replaceChildren(...fresh.childNodes);
+  if (held) old.querySelector("button")?.focus({ preventScroll: true });
+};
+
+// What is worked out of what is typed: the figure in its place, and the verdict
+// with its button, which may grow over the field in which somebody is typing.
+const worked = async (html) => {
+  await lifted;
+  const doc = new DOMParser().parseFromString(html, "text/html");
+  swap("figure", html);
+  const bar = document.getElementById("act"), fresh = doc.getElementById("act");
+  if (!bar || !fresh) return;
+  bar.className = fresh.className;
+  fill("verdict", doc);
+  fill("stamp", doc);
+  const at = document.activeElement;
+  if (at && !bar.contains(at) && at.matches("input, select, textarea") && at.getBoundingClientRect().bottom > bar.getBoundingClientRect().top) at.scrollIntoView({ block: "nearest" });
+};
+
 // What was written on another tablet appears without a reload, except where
 // somebody is typing.
 const changed = (f) => f.options ? f.selectedIndex !== Math.max(0, [...f.options].findIndex((o) => o.defaultSelected))
@@ -132,19 +156,35 @@ const answered = (field) => {
   for (const input of field?.querySelectorAll("[aria-invalid]") ?? []) input.removeAttribute("aria-invalid");
 };
 
+// What was just stamped can be taken back for some seconds, which the page counts down. The
+// program counts them too and is the one that refuses.
+const undoable = () => {
+  const offered = document.querySelector("[data-undo]");
+  if (!offered) return;
+  const end = performance.now() + offered.dataset.undo * 1000;
+  const count = () => {
+    const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
+    if (left > 0) {
+      for (const n of offer?.querySelectorAll("[data-left]") ?? []) n.textContent = `${left} s`;
+      for (const hidden of offer?.querySelectorAll("[data-no-script]") ?? []) hidden.hidden = true;
+      return;
+    }
+    clearInterval(timer);
+    if (offer?.contains(document.activeElement)) document.getElementById("main").focus({ preventScroll: true });
+    offer?.remove();
+  };
+  const timer = setInterval(count, 200);
+  count();
+};
+
 // Of several forms on one page each has a key. What was touched is ticked, so that
 // it is stamped with the others.
 const within = (e) => e.closest?.("[data-item]");
 const key = (e) => within(e)?.dataset.item ?? "";
 const own = (id, e) => key(e) ? `${id}-${key(e)}` : id;
-const counted = (form) => {
-  const button = form.querySelector("[data-stamp]"), n = form.querySelectorAll("[data-now]:checked").length;
-  if (button) button.textContent = button.dataset.stamp + (n ? ` ${n} ${n === 1 ? "entry" : "entries"}` : "");
-};
 const touched = (e) => {
   const tick = within(e)?.querySelector("[data-now]");
   if (tick && tick !== e) tick.checked = true;
-  if (tick) counted(tick.form);
 };
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
@@ -162,7 +202,9 @@ const keep = (form) => {
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure", "X-Item": key(at) } });
       if (!answer.ok) throw new Error();
-      swap(own("figure", at), await answer.text());
+      const html = await answer.text();
+      swap(own("figure", at), html);
+      await worked(html);
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
@@ -183,7 +225,8 @@ const keep = (form) => {
     timer = undefined;
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
-    under.then(() => form.requestSubmit(e.submitter));
+    const pressed = e.submitter;
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
   // A button of one form among several needs no new page.
   form.addEventListener("click", (e) => {
@@ -197,7 +240,9 @@ const keep = (form) => {
       const data = new FormData(form);
       data.set("do", button.value);
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "item", "X-Item": key(at) } });
-      swap(at.id, await answer.text());
+      const html = await answer.text();
+      swap(at.id, html);
+      await worked(html);
       const fresh = document.getElementById(at.id);
       touched(fresh);
       fresh.querySelector(`button[value="${CSS.escape(button.value)}"]`)?.focus({ preventScroll: true });
@@ -225,6 +270,7 @@ const snap = async (input) => {
     const html = await answer.text();
     if (answer.ok) touched(input);
     swap(own("photos", input), html);
+    await worked(html);
     if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
   } catch {
     if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
@@ -267,5 +313,38 @@ document.addEventListener("change", (e) => {
 });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
-document.querySelector(".field.bad")?.scrollIntoView({ block: "center" });
+
+// "/" leads to the search, the arrows through what was found.
+document.addEventListener("keydown", (e) => {
+  if (e.ctrlKey || e.altKey || e.metaKey) return;
+  const typed = e.target.matches?.("input, select, textarea");
+  if (e.key === "/" && !typed) {
+    const find = [...document.querySelectorAll("[type=search]")].find((f) => f.checkVisibility());
+    e.preventDefault();
+    if (find) find.select(), find.focus(); else location.href = "/search";
+  }
+  const found = [...document.querySelectorAll("#found > li > .grow > a")], at = found.indexOf(document.activeElement);
+  const by = { ArrowDown: 1, ArrowUp: -1 }[e.key];
+  if (!by || !found.length || typed && e.target.type !== "search") return;
+  e.preventDefault();
+  found[Math.max(0, Math.min(found.length - 1, at + by))].focus();
+});
+
+// What a press led to is where the next one begins, and is said aloud.
+const wrong = document.querySelector(".field.bad");
+if (wrong) {
+  (wrong.querySelector("[aria-invalid], input:not([type=hidden]), select, textarea") ?? wrong).focus({ preventScroll: true });
+  wrong.scrollIntoView({ block: "center" });
+}
+addEventListener("submit", (e) => { if (e.submitter?.value === "save" && !e.defaultPrevented) sessionStorage.setItem("pressed", e.submitter.innerText); });
+const pressed = sessionStorage.getItem("pressed");
+sessionStorage.removeItem("pressed");
+if (pressed && !document.querySelector(".problem, [name=sure]")) {
+  const at = location.hash && document.getElementById(location.hash.slice(1));
+  if (at && at.tabIndex >= 0) at.focus();
+  setTimeout(() => say(document.body.dataset.done + pressed), 200); // a region speaks of what changes in it
+}
+undoable();
 listen();
+// On this machine a page can say that no program runs here, instead of the browser.
+if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

@@ -160,12 +160,15 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /pair", b.forget)
 	mux.HandleFunc("GET /live", b.Live.Events)
 	mux.HandleFunc("GET /lamp", b.lamp)
+	mux.HandleFunc("GET "+pages.WorkerPath, b.shell.Worker)
+	mux.HandleFunc("GET /", b.shell.Nowhere)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
 }
 
 // Welcome puts the pages on their paths that a telephone sees before it is
 // let in.
 func (b *Bench) Welcome(mux pages.Mux) {
+	mux.HandleFunc("GET "+pages.WorkerPath, b.shell.Worker)
 	mux.HandleFunc("GET /pair/{code}", b.knock)
 	mux.HandleFunc("POST /pair/in", b.enter)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)

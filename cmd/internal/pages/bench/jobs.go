@@ -32,6 +32,7 @@ type jobRow struct {
 	Looks   string
 	Wish    string
 	Ready   journal.Date // the day by which it is promised
+	Drive   string       // why it is not to be driven
 	Next    string       // the most urgent thing to do, in a sentence
 	Path    string       // where it is done
 	Urgent  bool
@@ -71,7 +72,7 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 
 func row(st *live.Standing) jobRow {
 	j := st.Job
-	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Ready: j.Ready, Path: "/job/" + string(j.ID)}
+	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Ready: j.Ready, Drive: st.DoNotDrive(), Path: "/job/" + string(j.ID)}
 	for _, t := range st.Next {
 		if t.Task == route.Photograph && t.Urgent {
 			d.Photos++

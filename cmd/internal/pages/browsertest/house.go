@@ -1,14 +1,11 @@
 package browsertest
 
 import (
-	"flag"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"slices"
-	"strconv"
 	"sync"
 	"testing"
 )
@@ -34,12 +31,6 @@ func (h *House) Run(m *testing.M) int {
 		return 1
 	}
 	h.dir = dir
-	// A test waits for its browser and its tablets most of the time. Whoever
-	// says -parallel has the last word.
-	if err := flag.Set("test.parallel", strconv.Itoa(2*runtime.GOMAXPROCS(0))); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		return 1
-	}
 	code := m.Run()
 	for _, end := range slices.Backward(h.ends) {
 		end()

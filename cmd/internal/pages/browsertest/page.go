@@ -56,6 +56,7 @@ func (b *Browser) Page(s Size) *Page {
 	}
 	call(p, "hear the network", network.Enable, network.EnableParams{})
 	call(p, "hear errors", log.Enable, cdp.Empty{})
+	call(p, "hear the program itself", network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{Bypass: true})
 	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
 	call(p, "choose a screen", emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: s.Touch})
 	call(p, "be looked at", emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // whatever other tabs there are
@@ -169,6 +170,13 @@ func (p *Page) Offline(off bool) {
 func (p *Page) Rests() {
 	p.b.t.Helper()
 	call(p, "hear no events", network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: []*network.BlockPattern{{URLPattern: "*://*:*/live", Block: true}}})
+}
+
+// Worker lets the pages' own worker come between page and program, as in a
+// browser that nobody tests with.
+func (p *Page) Worker() {
+	p.b.t.Helper()
+	call(p, "let the worker in", network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{})
 }
 
 // Open goes to an address.

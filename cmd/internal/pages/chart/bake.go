@@ -55,7 +55,7 @@ func (b Bake) Draw() (Drawing, error) {
 		samples++
 	}
 	if b.Result != nil {
-		curves.Levels = b.levels(*b.Result)
+		curves.Levels, curves.Band = b.levels(*b.Result), b.band(*b.Result)
 		curves.Gap = b.Result.LongestGap / 60
 	}
 	curves.Title = b.title(curves, samples)
@@ -111,6 +111,19 @@ func (b Bake) levels(r bake.Result) (levels []Level) {
 		levels = append(levels, Level{fmt.Sprintf("%s for %s", short(metal), p.Hold), b.at(metal)})
 	}
 	return append(levels, Level{"time counts from " + short(r.StrictFrom), b.at(r.StrictFrom)})
+}
+
+// band is from the least to the greatest temperature of the schedule.
+func (b Bake) band(r bake.Result) *Band {
+	is := Band{math.Inf(1), math.Inf(-1)}
+	for _, p := range r.Schedule {
+		metal := b.at(p.Metal.In(unit.Celsius))
+		is.Low, is.High = min(is.Low, metal), max(is.High, metal)
+	}
+	if !(is.Low < is.High) {
+		return nil
+	}
+	return &is
 }
 
 func (b Bake) title(c Curves, samples int) string {

@@ -10,7 +10,7 @@ import (
 )
 
 // BarsKey says how the picture of groups is read.
-const BarsKey = "A bar is the share of parts with the defect, the thin line what the counts leave open. Dashed: the share of all of them together."
+const BarsKey = "A bar is the share of parts with the defect, the thin line what the counts leave open. Dashed: the share of all of them together. Ruled across: where it shows most."
 
 type (
 	// Bar is the rate of one group. Without a rate there is no bar.
@@ -101,7 +101,7 @@ func compareBars(a, b Bar) int {
 func (b Bars) rows(of string) (d Drawing) {
 	d.Head = []string{of, "With the defect", "Share", "from", "to"}
 	for _, r := range b.Rows {
-		row := []string{r.Name, r.Sample.String(), "–", "–", "–"}
+		row := []string{words.Commas(r.Name, r.Word), r.Sample.String(), "–", "–", "–"}
 		if r.Rate != nil {
 			row = append(row[:2], recur.Percent(r.Rate.Value)+" %", recur.Percent(r.Rate.Low)+" %", recur.Percent(r.Rate.High)+" %")
 		}

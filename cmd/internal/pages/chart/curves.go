@@ -28,12 +28,16 @@ type (
 		At    float64
 	}
 
+	// Band is a range of readings, shaded.
+	Band struct{ Low, High float64 }
+
 	// Curves are lines over time in minutes.
 	Curves struct {
 		Title  string // one sentence for who cannot see the picture
 		Up     string // the unit of the readings
 		Lines  []Line
 		Levels []Level
+		Band   *Band   // nil for none
 		Gap    float64 // minutes; where nothing was read for longer, nothing is drawn
 	}
 )
@@ -70,6 +74,9 @@ func (c Curves) Picture() Picture {
 	out := newCanvas(height, c.Title)
 	out.up(p, step, c.Up)
 	out.across(p)
+	if b := c.Band; b != nil {
+		out.line(p.left, p.y((b.Low+b.High)/2), p.right, p.y((b.Low+b.High)/2), Pen{Width: p.y(b.Low) - p.y(b.High), Opacity: 0.14})
+	}
 	labels := c.levels(out, p)
 	for i, l := range c.Lines {
 		if end, ok := out.curve(p, l, c.Gap); ok {

@@ -36,6 +36,7 @@ type jobRow struct {
 	Path, Plate, Looks, Wish string
 	Since                    string
 	Strip                    strip
+	Drive                    string // why it is not to be driven
 	Next                     string
 	Urgent                   bool
 	Held                     []heldRow
@@ -96,7 +97,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
-	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Strip: newStrip(st.Rows),
+	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Drive: st.DoNotDrive(), Strip: newStrip(st.Rows),
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now) + words.Fill(", promised for %s", j.Ready.Said())}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]

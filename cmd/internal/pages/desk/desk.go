@@ -151,6 +151,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /signout", d.signOut)
 	mux.HandleFunc("GET /live", d.Live.Events)
 	mux.HandleFunc("GET /lamp", d.lamp)
+	mux.HandleFunc("GET /", d.shell.Nowhere)
 	d.dossierRoutes(mux)
 	d.Welcome(mux)
 }

@@ -57,6 +57,7 @@ func tabs() []tab {
 		{readonly.Link{Say: "Route cards", Path: "/routes"}, []string{"/routes/"}},
 		{readonly.Link{Say: "Follow-ups", Path: "/due"}, nil},
 		{readonly.Link{Say: "Recurring", Path: "/recurring"}, []string{"/recurring/", "/parts", "/investigation"}},
+		{readonly.Link{Say: "Help", Path: "/help"}, nil},
 	}
 }
 

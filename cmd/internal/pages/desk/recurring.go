@@ -103,6 +103,7 @@ type recurringPage struct {
 	Factors  []factorRow
 	Shown    drawing // differences
 	Named    []named
+	Place    string // what the film was where the defect was
 	Late     string
 	Good     drawing
 	Download string
@@ -192,6 +193,9 @@ func (p *recurringPage) fill(s *recur.Study) {
 	p.factors(s)
 	for _, n := range s.Named {
 		p.Named = append(p.Named, newNamed(n))
+	}
+	if s.Place != nil {
+		p.Place = words.Sentence(s.Place.Say())
 	}
 	if s.Late != nil {
 		p.Late = words.Sentence(s.Late.Say(s.Defect))

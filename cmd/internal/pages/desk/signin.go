@@ -18,6 +18,7 @@ func (d *Desk) Welcome(mux pages.Mux) {
 	mux.HandleFunc("GET /signin", d.askSignIn)
 	mux.HandleFunc("POST /signin", d.signIn)
 	mux.HandleFunc("GET /assets/", d.shell.Assets)
+	mux.HandleFunc("GET "+pages.WorkerPath, d.shell.Worker)
 }
 
 // Outside is the handler for who is not signed in.

@@ -30,6 +30,7 @@ type vehiclePage struct {
 	Claims                    []claim
 	Dossier                   string // page that builds one of the vehicle, of several jobs
 	Unfold                    string // path of the same with nothing folded, to print
+	Whole                     bool   // that is what was asked for
 	Tell, Complain            string // pages that write what the customer was told, or said
 	Promise, Investigate      string // and what was promised, or looked into
 }
@@ -42,6 +43,7 @@ type jobView struct {
 	Since    string
 	Wish     string
 	Facts    []readonly.Fact
+	Proof    []readonly.Fact // by what it was measured, and its seal
 	Strip    strip
 	Tally    readonly.Tally
 	Of       journal.JobID // the job, if the page shows several
@@ -52,7 +54,10 @@ type jobView struct {
 	Dossier  string // page that builds the file that others can check
 	Receipt  string // what the customer gets, once it was handed back
 	Coats    string // its rows of the parts table
+	Opening  readonly.Opening
 	Timeline readonly.Timeline
+	Words    bool   // what follows in words is unfolded
+	Entries  string // how many there are
 }
 
 func (d *Desk) vehicle(w http.ResponseWriter, r *http.Request) {
@@ -86,7 +91,7 @@ func (d *Desk) job(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehicle, jobs []*record.Job, base string) vehiclePage {
 	f := readonly.FilterOf(r)
 	last := jobs[len(jobs)-1]
-	p := vehiclePage{Name: last.Name(), Looks: last.Looks(), Unfold: base + "?all=1"}
+	p := vehiclePage{Name: last.Name(), Looks: last.Looks(), Unfold: base + "?all=1", Whole: f.Whole}
 	if v != nil {
 		p.Name, p.Looks, p.VIN, p.VINNote, p.Notes = readonly.Name(v), strings.Join(v.Looks, ", "), v.VIN, v.VINNote(), v.Notes
 		if len(jobs) < len(v.Jobs) || len(v.Jobs) == 1 {
@@ -148,7 +153,8 @@ type holdRow struct {
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
 	j := st.Job
-	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Timeline: readonly.NewTimeline(s, st, f, base)}
+	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Opening: readonly.NewOpening(s, st, base), Timeline: readonly.NewTimeline(s, st, f, base)}
+	v.Words, v.Entries = v.Timeline.Asked || v.Opening.IsZero(), words.Count(v.Timeline.All, "entry")
 	if j.Opened != nil {
 		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
 		v.Wish = j.Stated.Wish
@@ -167,10 +173,10 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Odometer", Says: j.Odometer.String()})
 	}
 	if st.Card != nil {
-		v.Facts = append(v.Facts, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
+		v.Proof = append(v.Proof, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
 	}
 	if seal := s.Sealing(j); seal != nil {
-		v.Facts = append(v.Facts, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), seal.Says(), seal.Seal.Root)})
+		v.Proof = append(v.Proof, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), seal.Says(), seal.Seal.Root)})
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {

@@ -80,21 +80,10 @@ const corrections = 8
 // comes to nothing, and so does one of a kind without figures. A correction
 // comes to what the entry that it names comes to now.
 func Of(s *live.Snapshot, id journal.EntryID) Figure {
-	if s == nil || s.Shop == nil {
+	w := begin(s, id)
+	if w == nil {
 		return Figure{}
 	}
-	line := lineOf(s, id)
-	for range corrections {
-		if line == nil || line.Corrects.IsZero() {
-			break
-		}
-		line = lineOf(s, line.Corrects)
-	}
-	if line == nil || line.ID.IsZero() {
-		return Figure{}
-	}
-	around := s.Around(line)
-	w := &work{snap: s, shop: around, stock: facts.StockOf(around), line: line}
 	w.holds()
 	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
@@ -106,6 +95,26 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 		w.Caution = record.Caution
 	}
 	return w.Figure
+}
+
+// begin finds the entry, of a correction the one that it names; nil if it is not
+// in the snapshot.
+func begin(s *live.Snapshot, id journal.EntryID) *work {
+	if s == nil || s.Shop == nil {
+		return nil
+	}
+	line := lineOf(s, id)
+	for range corrections {
+		if line == nil || line.Corrects.IsZero() {
+			break
+		}
+		line = lineOf(s, line.Corrects)
+	}
+	if line == nil || line.ID.IsZero() {
+		return nil
+	}
+	around := s.Around(line)
+	return &work{snap: s, shop: around, stock: facts.StockOf(around), line: line}
 }
 
 func lineOf(s *live.Snapshot, id journal.EntryID) *record.Line {

@@ -75,6 +75,7 @@ type Field struct {
 	Required bool
 	More     bool // rarely needed
 	Reused   bool // the answer of the last time is offered again
+	Told     bool // of Quantity: its figure stands on the button that writes the entry
 }
 
 // Sheet is the form of one kind.

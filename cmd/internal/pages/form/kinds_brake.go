@@ -38,7 +38,7 @@ func fitSheets() []Sheet {
 		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
 			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
-			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for."),
+			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for.").told(),
 			pick("tool", "Tool", "torque tool").again(),
 			count("turned", "Then turned further by, in degrees").by(15).most(720).help("Where the figure asks for a further angle."),
 			count("count", "How many bolts"),
@@ -62,7 +62,7 @@ func fitSheets() []Sheet {
 		}},
 		{Kind: journal.BleedDone, Title: "Bled", Fields: []Field{
 			pick("fluid", "Fluid", "fluid").must().again(),
-			volume("drawn", "Drawn").must(),
+			volume("drawn", "Drawn").must().told(),
 			choice("bubbles", "Bubbles at the end", journal.Bubbles("").Words()).must(),
 			count("screws", "Bleeder screws bled").help("One after the other, at this corner. If this is left out, it was one."),
 			text("which", "Which bleeder screw", "inner", "outer").more(),
@@ -87,7 +87,7 @@ func roadSheets() []Sheet {
 			yesno("holds", "The vehicle", "stands still", "moves"),
 		}},
 		{Kind: journal.LeakChecked, Title: "Leak check", Fields: []Field{
-			quantity("held", "Pedal held", 10, "s", "min").must(),
+			quantity("held", "Pedal held", 10, "s", "min").must().told(),
 			choice("result", "Every joint is", journal.Tightness("").Words()).must(),
 		}},
 		{Kind: journal.PedalChecked, Title: "Pedal", Fields: []Field{
@@ -98,11 +98,11 @@ func roadSheets() []Sheet {
 			pick("spec", "Figure", "spec").again().help("The vehicle's figure for its wheels, as printed."),
 			count("nuts", "Nuts or bolts").must().least(1),
 			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
-			torqueOf("torque", "Set to").must(),
+			torqueOf("torque", "Set to").must().told(),
 			pick("tool", "Tool", "torque tool").must().again(),
 		}},
 		{Kind: journal.RoadTested, Title: "Road test", Fields: []Field{
-			distance("distance", "Driven", 1).must(),
+			distance("distance", "Driven", 1).must().told(),
 			text("result", "Result", "straight, no noise", "pulls to the left", "pulls to the right", "noise").must(),
 		}},
 		{Kind: journal.VehicleReleased, Title: "Hand back", Act: "Hand the vehicle back", Fields: []Field{
@@ -113,7 +113,7 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.RetorqueDone, Title: "Wheel nuts tightened again", Fields: []Field{
 			distance("distance", "Driven since handover", 10),
-			torqueOf("torque", "Set to").must(),
+			torqueOf("torque", "Set to").must().told(),
 			pick("tool", "Tool", "torque tool").must().again(),
 			yesno("moved", "A nut turned before the tool clicked", "yes, one moved", "no, none"),
 		}},

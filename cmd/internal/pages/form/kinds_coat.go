@@ -11,7 +11,7 @@ func coatSheets() []Sheet {
 		{Kind: journal.PartSoaked, Title: "Soaked", Fields: []Field{
 			pick("oven", "Oven", "oven").again(),
 			celsius("set", "Oven set to").must().again(),
-			celsius("metal", "Metal reached"),
+			celsius("metal", "Metal reached").told(),
 			minutes("held", "Held for").must(),
 			choice("rag", "White rag afterwards", journal.Rag("").Words()),
 			dry(),
@@ -41,7 +41,7 @@ func coatSheets() []Sheet {
 		{Kind: journal.CureCompleted, Title: "Bake ended", Fields: []Field{
 			choice("means", "Judged by", journal.CureMeans("").Words()).must(),
 			celsius("metal", "Metal").help("Measured on the part."),
-			minutes("held", "Held for").must().by(1),
+			minutes("held", "Held for").must().by(1).told(),
 		}},
 		{Kind: journal.PartCooled, Title: "Cooled", Fields: []Field{
 			celsius("to", "Cooled to"),

@@ -107,6 +107,17 @@ func anySheets() []Sheet {
 	return []Sheet{
 		{Kind: journal.PhotoTaken, Title: "A photograph"},
 		{Kind: journal.NoteMade, Title: "A remark"},
+		{Kind: journal.PhotoMarked, Title: "Mark something on a copy", Fields: []Field{
+			keep("of").must(),
+			{Name: "marks", Label: "Marks", Control: Rows, Required: true, Help: "Tap the place on the picture, or type it: shares of the picture from its left edge and from its top; the radius of its width. The photograph itself stays as it is.", Cells: []Field{
+				pick("photo", "Photograph", "photo").must(),
+				text("says", "What is to be seen", "pinhole", "chip", "bare seat", "line across head and seat").must(),
+				choice("shape", "Drawn as", journal.MarkShape("").Words()).must(),
+				share("x", "From the left").must(),
+				share("y", "From the top").must(),
+				share("radius", "Radius of a ring"),
+			}},
+		}},
 		{Kind: journal.PhotoWithdrawn, Title: "Withdraw a photograph", Act: "Withdraw it", Fields: []Field{
 			keep("photo").must(),
 			long("reason", "Reason", "it shows a person", "the customer asked for it").must().help("The picture is deleted for good; that it was here, and why it was withdrawn, stays in the record."),

@@ -153,3 +153,21 @@ func (f *Field) grid(v Values, p Problems, k Known) []RowView {
 
 // Chosen reports whether a unit is the one that is chosen.
 func (f FieldView) Chosen(unit string) bool { return f.Unit == unit }
+
+// Does says what the button that writes the entry does by what is typed: "Stamp
+// 22 N·m", or what the sheet says where no figure stands for the entry.
+func (s Sheet) Does(v Values) string {
+	for i := range s.Fields {
+		f := &s.Fields[i]
+		typed := v.Get(f.Name)
+		if !f.Told || typed == "" {
+			continue
+		}
+		if _, own := unit.Split(typed); own == "" {
+			chosen, _ := f.unit(typed, v.Get(f.Name+".unit"))
+			typed += " " + chosen
+		}
+		return "Stamp " + typed
+	}
+	return s.Act
+}

@@ -138,6 +138,7 @@ func optional(f Field) Field { f.Required = false; return f }
 func (f Field) must() Field            { f.Required = true; return f }
 func (f Field) more() Field            { f.More = true; return f }
 func (f Field) again() Field           { f.Reused = true; return f }
+func (f Field) told() Field            { f.Told = true; return f }
 func (f Field) help(text string) Field { f.Help = text; return f }
 func (f Field) drawn(path, tells func(word string) string) Field {
 	f.Drawn, f.Tells = path, tells

@@ -16,8 +16,8 @@ const patience = 3 * time.Second
 // WhenRead has whoever asks before the shop was read once wait, and after a
 // while come again: making a lost index anew takes a minute for every million
 // entries or so. A stream of events waits until then: a browser whose stream is
-// refused asks for no other.
-func (l *Live) WhenRead(next http.Handler) http.Handler {
+// refused asks for no other. How far it is, say says.
+func (l *Live) WhenRead(next http.Handler, say func(w http.ResponseWriter, r *http.Request, status int, title, sentence string)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		ctx := r.Context()
 		if r.Header.Get("Accept") != eventStream {
@@ -32,7 +32,7 @@ func (l *Live) WhenRead(next http.Handler) http.Handler {
 		w.Header().Set("Retry-After", "3")
 		w.Header().Set("Refresh", "3") // so that nobody has to ask again
 		w.Header().Set("Cache-Control", "no-store")
-		http.Error(w, reading(l.Filling()), http.StatusServiceUnavailable)
+		say(w, r, http.StatusServiceUnavailable, "In a moment", reading(l.Filling()))
 	})
 }
 

@@ -26,7 +26,7 @@ func TestBeforeTheJournalIsRead(t *testing.T) {
 	defer idx.Close()
 	synctest.Test(t, func(t *testing.T) {
 		l := live.New(shop.Open(journal.Authority{Hub: "hub0c1n2"}, nil, idx, slog.New(slog.DiscardHandler)))
-		h := l.WhenRead(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("a page was shown") }))
+		h := l.WhenRead(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("a page was shown") }), func(w http.ResponseWriter, _ *http.Request, status int, _, _ string) { w.WriteHeader(status) })
 		w := httptest.NewRecorder()
 		h.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/", nil))
 		if w.Code != http.StatusServiceUnavailable || w.Header().Get("Refresh") == "" {

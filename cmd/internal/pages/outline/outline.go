@@ -75,31 +75,85 @@ func Shown(o journal.Outline, left, top float64) template.HTML {
 
 // Place is a place on a picture: shares in percent from its left edge and from
 // its top, and a radius in percent of its width, 0 for a point.
-type Place struct{ Left, Top, Radius float64 }
-
-// Marked returns a photograph with its marks on it. The picture lies at a path
-// and is so many pixels wide and high.
-func Marked(path, shows string, width, height int, places []Place) template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" role="img" aria-label="Marked: %s"><image href="%s" width="%[1]d" height="%[2]d"/>%[5]s</svg>`,
-		width, height, template.HTMLEscapeString(shows), template.HTMLEscapeString(path), rings(width, height, places)))
+type Place struct {
+	Left, Top, Radius float64
+	From              Side // where an arrow to the place comes from; "" for a ring about it
+	Number            int  // written beside it; 0 for none
 }
 
-// Rings returns the marks alone, to lie over the picture; "" without any.
+// Side is a side of a picture.
+type Side string
+
+// The sides that an arrow may come from.
+const (
+	FromLeft  Side = "left"
+	FromRight Side = "right"
+	FromAbove Side = "above"
+	FromBelow Side = "below"
+)
+
+// SideOf is where an arrow comes from; "" of what is not one.
+func SideOf(shape journal.MarkShape) Side {
+	switch shape {
+	case journal.ArrowFromLeft:
+		return FromLeft
+	case journal.ArrowFromRight:
+		return FromRight
+	case journal.ArrowFromAbove:
+		return FromAbove
+	case journal.ArrowFromBelow:
+		return FromBelow
+	}
+	return ""
+}
+
+// Rings returns the marks alone, to lie over a picture that is so wide and so high;
+// "" without any.
 func Rings(width, height int, places []Place) template.HTML {
 	if len(places) == 0 {
 		return ""
 	}
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" aria-hidden="true">%s</svg>`, width, height, rings(width, height, places)))
+	var all strings.Builder
+	for _, p := range places {
+		p.draw(&all, float64(width), float64(height))
+	}
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %d %d" aria-hidden="true">%s</svg>`, width, height, &all))
 }
 
-func rings(width, height int, places []Place) string {
-	var all strings.Builder
-	w, h := float64(width), float64(height)
-	for _, p := range places {
-		r := max(p.Radius/100*w, w/60)
-		fmt.Fprintf(&all, `<circle cx="%.1f" cy="%.1f" r="%.1f" stroke="#f4efe2" stroke-width="%.1[4]f"/><circle cx="%.1[1]f" cy="%.1[2]f" r="%.1[3]f" stroke="#a3281f" stroke-width="%.1[5]f"/>`, p.Left/100*w, p.Top/100*h, r, w/60, w/120)
+// draw draws a mark in ink on a lighter line, so that it stands out on any picture.
+func (p Place) draw(all *strings.Builder, w, h float64) {
+	x, y, thick := p.Left/100*w, p.Top/100*h, w/120
+	r := max(p.Radius/100*w, w/60)
+	shape := fmt.Sprintf(`<circle cx="%.1f" cy="%.1f" r="%.1f"`, x, y, r)
+	// The number stands outside the mark, and inside the picture.
+	letter := w / 22
+	nx, ny := x+r*0.75+letter*0.5, y-r*0.75
+	if p.From != "" {
+		dx, dy := p.From.towards()
+		long := w / 6
+		shape = fmt.Sprintf(`<path d="M%.1f %.1fL%.1f %.1fM%.1f %.1fL%.1f %.1fL%.1f %.1f"`, x-dx*long, y-dy*long, x, y,
+			x-(dx+dy*0.6)*long/4, y-(dy+dx*0.6)*long/4, x, y, x-(dx-dy*0.6)*long/4, y-(dy-dx*0.6)*long/4)
+		nx, ny = x-dx*(long+letter*0.6), y-dy*(long+letter*0.6)
 	}
-	return `<g fill="none">` + all.String() + `</g>`
+	fmt.Fprintf(all, `<g fill="none">%s stroke="#f4efe2" stroke-width="%.1f"/>%[1]s stroke="#a3281f" stroke-width="%.1[3]f"/></g>`, shape, 2*thick, thick)
+	if p.Number > 0 {
+		fmt.Fprintf(all, `<text x="%.1f" y="%.1f" font-family="sans-serif" font-size="%.1f" font-weight="700" text-anchor="middle" fill="#a3281f" stroke="#f4efe2" stroke-width="%.1f" stroke-linejoin="round" paint-order="stroke">%d</text>`,
+			min(max(nx, letter/2), w-letter/2), min(max(ny+letter*0.35, letter), h-letter/5), letter, thick*1.5, p.Number)
+	}
+}
+
+// towards is the direction in which an arrow from a side points.
+func (s Side) towards() (dx, dy float64) {
+	switch s {
+	case FromRight:
+		return -1, 0
+	case FromAbove:
+		return 0, 1
+	case FromBelow:
+		return 0, -1
+	default:
+		return 1, 0
+	}
 }
 
 func lines(o journal.Outline) string {

@@ -56,12 +56,18 @@ func TestDrawingsOfAPart(t *testing.T) {
 	}
 }
 
-// Marks lie at their shares of the photograph, and what it shows stays text.
+// Marks lie at their shares of the photograph, each with its number beside it and
+// inside the picture; an arrow's head is at the place.
 func TestMarks(t *testing.T) {
-	got := string(outline.Marked("/thumb/00", `<b>"ear"`, 400, 300, []outline.Place{{Left: 25, Top: 50}, {Left: 50, Top: 10, Radius: 20}}))
-	for _, want := range []string{`cx="100.0" cy="150.0" r="6.7" stroke="#a3281f" stroke-width="3.3"/>`, `cx="200.0" cy="30.0" r="80.0"`, `&lt;b&gt;&#34;ear&#34;`, `<image href="/thumb/00" width="400" height="300"/>`} {
+	got := string(outline.Rings(400, 300, []outline.Place{{Left: 25, Top: 50}, {Left: 50, Top: 10, Radius: 20, Number: 1}, {Left: 50, Top: 50, From: outline.FromLeft, Number: 2}, {Left: 0, Top: 0, From: outline.FromAbove, Number: 3}}))
+	for _, want := range []string{
+		`cx="100.0" cy="150.0" r="6.7" stroke="#a3281f" stroke-width="3.3"/>`, `cx="200.0" cy="30.0" r="80.0"`, `M133.3 150.0L200.0 150.0`, `>2</text>`, `<text x="9.1" y="18.2"`,
+	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%s is not in %s", want, got)
 		}
+	}
+	if svg := outline.Rings(400, 300, nil); svg != "" {
+		t.Errorf("without marks there is %s", svg)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
@@ -55,7 +56,9 @@ type photoView struct {
 	ID, Thumb, Original string
 	Shows, Camera, Hash string
 	Withdrawn           *Link
-	Marked              template.HTML // with the marks of a defect
+	Width, Height       int           // of the thumbnail, if something is marked on it
+	Rings               template.HTML // the marks
+	Large               string        // its own page
 	Away                string        // why there is no original to open
 	Withdraw            string
 }
@@ -148,7 +151,9 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 		if side > 0 {
 			id = fmt.Sprintf("other-%d-%s", side, id)
 		}
-		v.Photos = append(v.Photos, p.photoView(r, photo, l, s, id))
+		one := p.photoView(r, photo, l, s, id)
+		one.Large = PicturePath(facts.Sight{Photo: photo, Line: l, At: i}, "")
+		v.Photos = append(v.Photos, one)
 	}
 	if d, ok := l.Effect().(*journal.Defect); ok {
 		v.Look = LookOf(string(d.Looks))
@@ -176,7 +181,14 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 		v.Withdrawn = &by
 		return v
 	}
-	v.Marked = p.marked(r, photo, l)
+	if marks := marksOn(snap, photo.Ref); len(marks) > 0 {
+		var places []outline.Place
+		for _, m := range marks {
+			places = append(places, m.place)
+		}
+		v.Width, v.Height = p.sizeOf(r, photo.Thumb)
+		v.Rings = outline.Rings(v.Width, v.Height, places)
+	}
 	if p.Desk { // it goes for good
 		v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())
 	}

@@ -1,12 +1,14 @@
 package readonly
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
@@ -30,10 +32,12 @@ type Line struct {
 
 // Snap is a photograph of an entry.
 type Snap struct {
-	Path      string // of its place on the entry's page
-	Thumb     string
-	Shows     string
-	Withdrawn bool
+	Path        string // of its own page
+	Thumb       string
+	Shows       string
+	Place, When string
+	Withdrawn   bool
+	On          bool // of several: the one that is looked at
 }
 
 // NewLine makes a line of an entry.
@@ -114,14 +118,17 @@ func CiteEntry(id journal.EntryID, snap *live.Snapshot) Link {
 	return Link{Say: "an entry that is not here yet", Path: EntryPath(id)}
 }
 
-func snaps(l *record.Line) []Snap {
-	var list []Snap
-	for i, photo := range l.Photos {
-		s := Snap{Path: fmt.Sprintf("%s#photo-%d", EntryPath(l.ID), i+1), Thumb: path("thumb", photo.Thumb.Hex()), Shows: photo.Role, Withdrawn: !photo.Withdrawn.IsZero()}
-		if s.Shows == "" {
-			s.Shows = "photograph"
-		}
-		list = append(list, s)
+func snaps(l *record.Line) (list []Snap) {
+	for _, s := range facts.Sights(l) {
+		list = append(list, newSnap(s, ""))
 	}
 	return list
+}
+
+// newSnap is a photograph as it is seen from the record of a job, if it is from one.
+func newSnap(s facts.Sight, in journal.JobID) Snap {
+	return Snap{
+		Path: PicturePath(s, in), Thumb: path("thumb", s.Thumb.Hex()), Shows: cmp.Or(s.Role, "photograph"), Withdrawn: !s.Withdrawn.IsZero(),
+		Place: words.Capital(pages.Place(s.Line.Subject)), When: time.Time(s.Line.Clocks.Device).Format("2 Jan " + minuteLayout),
+	}
 }

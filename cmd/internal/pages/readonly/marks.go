@@ -2,17 +2,17 @@ package readonly
 
 import (
 	"bytes"
-	"cmp"
-	"html/template"
 	"image"
 	_ "image/jpeg" // thumbnails are JPEGs
 	"net/http"
 
 	"fettlebook/cmd/internal/pages/defects"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
-	"fettlebook/journal/record"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/media"
 )
 
 // Look is what defects of a kind look like, drawn, and in a few words.
@@ -27,34 +27,59 @@ func LookOf(look string) *Look {
 	return &Look{look, path, defects.Tells(look)}
 }
 
-// marked shows a photograph of a defect with its marks; "" without any, or
-// where the thumbnail is not here.
-func (p *Paper) marked(r *http.Request, photo record.Photo, l *record.Line) template.HTML {
-	d, ok := l.Effect().(*journal.Defect)
-	if !ok {
-		return ""
-	}
-	var places []outline.Place
-	for _, m := range d.Marks {
-		if m.Photo != photo.Ref {
-			continue
+// MarkPath is the page on which something is marked on a copy of a photograph.
+func MarkPath(of facts.Sight) string {
+	return WritePath(journal.PhotoMarked, of.Line.Subject, "of", of.Line.ID.String())
+}
+
+// mark is one mark on a photograph.
+type mark struct {
+	place outline.Place
+	says  string
+	by    journal.EntryID
+}
+
+// marksOn are the marks on a photograph that count, in the order in which they were
+// written.
+func marksOn(s *live.Snapshot, photo media.Ref) (list []mark) {
+	for _, l := range s.Cites(journal.PhotoSubject(photo)) {
+		switch d := l.Effect().(type) {
+		case *journal.Defect:
+			for _, m := range d.Marks {
+				if m.Photo == photo {
+					list = append(list, mark{placeOf(m.X, m.Y, m.Radius), d.Called() + ", " + d.Face, l.ID})
+				}
+			}
+		case *journal.PhotoMarks:
+			for _, m := range d.Marks {
+				if m.Photo == photo {
+					place := placeOf(m.X, m.Y, m.Radius)
+					place.From = outline.SideOf(m.Shape)
+					list = append(list, mark{place, m.Says, l.ID})
+				}
+			}
 		}
-		at := outline.Place{Left: m.X.In(unit.Percent), Top: m.Y.In(unit.Percent)}
-		if !m.Radius.IsZero() {
-			at.Radius = m.Radius.In(unit.Percent)
-		}
-		places = append(places, at)
 	}
-	if len(places) == 0 {
-		return ""
+	return list
+}
+
+func placeOf(x, y, radius unit.Ratio) outline.Place {
+	at := outline.Place{Left: x.In(unit.Percent), Top: y.In(unit.Percent)}
+	if !radius.IsZero() {
+		at.Radius = radius.In(unit.Percent)
 	}
-	raw, err := p.Thumbs.Thumb(r.Context(), photo.Thumb)
+	return at
+}
+
+// sizeOf is how large a thumbnail is; 0 where it is not here.
+func (p *Paper) sizeOf(r *http.Request, thumb media.Ref) (width, height int) {
+	raw, err := p.Thumbs.Thumb(r.Context(), thumb)
 	if err != nil {
-		return ""
+		return 0, 0
 	}
 	size, _, err := image.DecodeConfig(bytes.NewReader(raw))
 	if err != nil {
-		return ""
+		return 0, 0
 	}
-	return outline.Marked(path("thumb", photo.Thumb.Hex()), cmp.Or(photo.Role, "photograph"), size.Width, size.Height, places)
+	return size.Width, size.Height
 }

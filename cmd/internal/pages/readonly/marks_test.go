@@ -35,12 +35,12 @@ func TestWhereADefectIs(t *testing.T) {
 		Marks: []journal.Mark{{Photo: photo2.Ref, X: share("25 %"), Y: share("50 %"), Radius: share("10 %")}, {Photo: photo.Ref, X: share("1 %"), Y: share("1 %")}},
 	}, "pinholes")
 	page := b.get("/entry/"+shown.String(), http.StatusOK)
-	for _, want := range []string{`aria-label="The place on the drawing: floating caliper, inner side"`, `cx="160.0" cy="60.0"`, `aria-label="Marked: pinholes"`, `viewBox="0 0 64 48"`, `cx="16.0" cy="24.0" r="6.4"`} {
+	for _, want := range []string{`aria-label="The place on the drawing: floating caliper, inner side"`, `cx="160.0" cy="60.0"`, `alt="pinholes, with what is marked on it"`, `viewBox="0 0 64 48"`, `cx="16.0" cy="24.0" r="6.4"`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%s is not on the page", want)
 		}
 	}
-	if n := strings.Count(page, "Marked:"); n != 1 {
+	if n := strings.Count(page, "with what is marked on it"); n != 1 {
 		t.Errorf("%d photographs are marked, one of them of another entry", n)
 	}
 }

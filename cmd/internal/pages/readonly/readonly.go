@@ -1,6 +1,6 @@
 // Package readonly is what bench and desk show alike and nobody can change: one
 // entry with its photographs and clocks, the record of a job line by line, how
-// its hold points stand, a search, what touched what, and the photographs themselves. On every
+// its hold points stand, a search, what touched what, and the photographs themselves, each with what is marked on it. On every
 // page a struck line stays readable under its line, with who struck it and why.
 //
 //	p := paper.New(readonly.Config{Live: l, Thumbs: db, Originals: photos, Frame: frame, Now: time.Now, Logger: logger})
@@ -97,9 +97,12 @@ func (p *Paper) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /record/{job}", p.record)
 	mux.HandleFunc("GET /holds/{job}", p.holds)
 	mux.HandleFunc("GET /search", p.search)
+	mux.HandleFunc("GET /help", p.help)
+	mux.HandleFunc("POST /theme", pages.SetTheme)
 	mux.HandleFunc("GET /trace", p.trace)
 	mux.HandleFunc("GET /thumb/{ref}", p.thumb)
 	mux.HandleFunc("GET /photo/{ref}", p.photo)
+	mux.HandleFunc("GET /picture/{id}/{number}", p.large)
 }
 
 // Foot is embedded in what a page shows, for the sentence at its end.

@@ -28,6 +28,7 @@ type Timeline struct {
 	Days                  []Day
 	Folds                 []Fold
 	Unfold                string // path of all lines by day; empty if nothing is folded
+	Asked                 bool   // some of it, or all, was asked for
 }
 
 // Day is the lines of one day of the devices' clocks.
@@ -41,7 +42,7 @@ type Day struct {
 func NewTimeline(s *live.Snapshot, st *live.Standing, f Filter, base string) Timeline {
 	all := st.Job.Timeline()
 	of := stagesOf(st)
-	t := Timeline{Job: st.Job.ID, All: len(all), Everything: Choice{Link{"everything", base}, !f.on()}}
+	t := Timeline{Job: st.Job.ID, All: len(all), Asked: f.on() || f.Whole, Everything: Choice{Link{"everything", base}, !f.on()}}
 	for _, c := range st.Job.Corners {
 		with := f
 		with.Corner = c.Corner
@@ -88,6 +89,8 @@ type jobPage struct {
 	Foot
 	*live.Standing
 	Plate, Looks, Count string
+	Opening             Opening
+	Words               bool // they are unfolded
 	Timeline            Timeline
 }
 
@@ -98,7 +101,9 @@ func (p *Paper) record(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
-	d := jobPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Timeline: NewTimeline(s, st, FilterOf(r), path("record", string(st.Job.ID)))}
+	base := path("record", string(st.Job.ID))
+	d := jobPage{Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Opening: NewOpening(s, st, base), Timeline: NewTimeline(s, st, FilterOf(r), base)}
+	d.Words = d.Timeline.Asked || d.Opening.IsZero()
 	d.Count = words.Count(d.Timeline.All, "entry")
 	p.live(w, r, s, "record", d.Plate+" · record", d)
 }

@@ -3,11 +3,13 @@ package readonly
 import (
 	"cmp"
 	"net/url"
+	"strconv"
 	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
 
@@ -24,6 +26,16 @@ func path(segments ...string) string {
 
 // EntryPath is the page of one entry.
 func EntryPath(id journal.EntryID) string { return path("entry", id.String()) }
+
+// PicturePath is the page of a photograph, as it is one of a job's if it is looked at
+// from there.
+func PicturePath(s facts.Sight, in journal.JobID) string {
+	to := path("picture", s.Line.ID.String(), strconv.Itoa(s.At+1))
+	if in != "" && s.Line.Subject.Job() != in {
+		to += "?" + url.Values{"job": {string(in)}}.Encode()
+	}
+	return to
+}
 
 // JobPath is the page of a job.
 func JobPath(id journal.JobID) string { return path("job", string(id)) }

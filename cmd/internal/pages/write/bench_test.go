@@ -77,9 +77,9 @@ func BenchmarkSave(b *testing.B) {
 	var took []time.Duration
 	for i := 0; b.Loop(); i++ {
 		_, action, token := s.open(maskPage + "?kind=bore.masked")
-		all := with(masked(), url.Values{"plugs": {fmt.Sprint(i + 1)}, "once": {token}, "do": {"save"}, "sure": {"1"}})
+		all := with(masked(), url.Values{"plugs": {fmt.Sprint(i + 1)}, "once": {token}, "do": {"save"}})
 		begun := time.Now()
-		if p := s.post(action, all, ""); p.status != http.StatusSeeOther {
+		if p := s.press(action, all); p.status != http.StatusSeeOther {
 			b.Fatal(p.status, p.body)
 		}
 		took = append(took, time.Since(begun))

@@ -77,7 +77,7 @@ func (s *shop) post(path string, fields url.Values, part string, files ...upload
 
 var (
 	tokenOf  = regexp.MustCompile(`name="once" value="([0-9a-f]+)"`)
-	actionOf = regexp.MustCompile(`<form method="post" action="([^"]+)"`)
+	actionOf = regexp.MustCompile(`<form method="post" action="([^"]+)" enctype`)
 )
 
 // open opens a page with a form and returns where it goes and its token.
@@ -94,7 +94,8 @@ func (s *shop) open(path string) (p page, action, token string) {
 	return p, html.UnescapeString(a[1]), o[1]
 }
 
-// stamp opens a page, fills its form and stamps it.
+// stamp opens a page, fills its form and stamps it. With "sure" it presses once
+// more where the first press only asks.
 func (s *shop) stamp(path string, fields url.Values, files ...upload) page {
 	s.t.Helper()
 	_, action, token := s.open(path)
@@ -103,8 +104,27 @@ func (s *shop) stamp(path string, fields url.Values, files ...upload) page {
 	if all.Get("do") == "" {
 		all.Set("do", "save")
 	}
-	return s.post(action, all, "", files...)
+	if all.Get("sure") == "" {
+		return s.post(action, all, "", files...)
+	}
+	return s.press(action, all, files...)
 }
+
+// press presses a button, and once more where the first press only asks.
+func (s *shop) press(action string, all url.Values, files ...upload) page {
+	s.t.Helper()
+	all = maps.Clone(all)
+	all.Del("sure")
+	p := s.post(action, all, "", files...)
+	armed := sureOf.FindStringSubmatch(p.body)
+	if p.status != http.StatusUnprocessableEntity || armed == nil {
+		return p
+	}
+	all.Set("sure", armed[1])
+	return s.post(action, all, "")
+}
+
+var sureOf = regexp.MustCompile(`name="sure" value="([0-9a-f]+)"`)
 
 func (p page) want(t testing.TB, status int, texts ...string) page {
 	t.Helper()

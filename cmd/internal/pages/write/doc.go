@@ -7,6 +7,7 @@
 //	/write/{kind}/{subject...}        one entry of a kind about a subject
 //	/correct/{id}                     strike an entry through
 //	/run/new/{kind}?part=…            one entry about many parts
+//	/undo/{id}                        takes back what was stamped a moment ago
 //	/run/{id}                         what a run is, and what comes next for it
 //	/write/probe.logged/run/{id}      temperatures out of a recorder's file
 //	/snap/{ref}                       a photograph that no entry names yet, small

@@ -67,10 +67,12 @@ func (t *task) tap(d draft.Draft, at string) form.Values {
 	byKey := max(x, y) == 0 // a key that presses a picture sends 0 and 0
 	photo, marks := strings.CutPrefix(on, markName)
 	switch {
-	case errX != nil || errY != nil || min(x, y) < 0 || t.kind != journal.DefectFound || marks && byKey:
+	case errX != nil || errY != nil || min(x, y) < 0 || !t.marks() || marks && byKey:
 		return v
 	case marks:
 		return t.mark(d, photo, x, y)
+	case t.kind != journal.DefectFound:
+		return v
 	}
 	c := maps.Clone(v)
 	if c["outline"] = []string{on}; !byKey {

@@ -115,6 +115,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	t.places()
 	t.called()
 	t.questions(s, r)
+	t.ownOnly()
 	return t, nil
 }
 

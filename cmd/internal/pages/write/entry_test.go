@@ -208,12 +208,3 @@ func TestBeside(t *testing.T) {
 	}
 	s.stamp("/write/tool.checked/tool/fg-1", url.Values{"tool": {"fg-1"}, "result": {"in tolerance"}, "due": {"2099-01-01"}}).to(t, "/shelf")
 }
-
-func TestUnreleasable(t *testing.T) {
-	s := newShop(t)
-	p := s.stamp("/write/vehicle.released/job/4f7kk2m9", url.Values{"odometer": {"84210"}, "odometer.unit": {"km"}})
-	p.want(t, http.StatusUnprocessableEntity, "may not be handed back yet", "/holds/4f7kk2m9", "All rubber was out before any heat", `value="84210"`)
-	if n := len(s.lines(journal.VehicleReleased)); n > 0 {
-		t.Error("it was handed back")
-	}
-}

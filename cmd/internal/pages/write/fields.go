@@ -81,6 +81,20 @@ func viewOf(v form.View) *sheetView {
 	return s
 }
 
+// first is the id of the field whose figure stands on the button, else of the
+// first one.
+func (v *sheetView) first() string {
+	for _, f := range v.Fields {
+		if f.Told {
+			return f.ID
+		}
+	}
+	if len(v.Fields) > 0 {
+		return v.Fields[0].ID
+	}
+	return "main"
+}
+
 // wrong reports whether something of the field has to be put right.
 func (f field) wrong() bool {
 	return f.Problem != "" || slices.ContainsFunc(f.Lines, func(l fieldLine) bool { return slices.ContainsFunc(l.Cells, field.wrong) })

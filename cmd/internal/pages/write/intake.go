@@ -31,7 +31,7 @@ const (
 	doName    = "do"    // what is to be done
 	onceName  = "once"  // the token that lets a press write once
 	drawnName = "shown" // what the page was drawn from
-	sureName  = "sure"  // stamp it without a photograph
+	sureName  = "sure"  // what was pressed before, and is pressed once more
 	roleName  = "role"  // what the picture shows
 	photoName = "picture"
 	traceName = "trace" // a recorder's file
@@ -44,10 +44,16 @@ const (
 // keyed parts the key of a form from the name of one of its fields.
 const keyed = "~"
 
+// What a button does that writes.
+const (
+	saveDo   = "save"
+	strikeDo = "strike"
+)
+
 // posted is what a request carried.
 type posted struct {
 	do, token, role string
-	sure            bool
+	sure            string
 	drawn           *extent // nil if the page is of a program that did not say so
 	values          form.Values
 	shots           []draft.Photo
@@ -75,6 +81,9 @@ func (in *posted) at(name string) (*posted, string) {
 	}
 	return in.of[key], rest
 }
+
+// writes reports whether a button was pressed that writes an entry.
+func (in *posted) writes() bool { return in.do == saveDo || in.do == strikeDo }
 
 // errTooMuch ends the reading of a form that is too large.
 var errTooMuch = errors.New("the form holds more than an entry can")
@@ -167,7 +176,7 @@ func (in *posted) set(name, text string) {
 		d := parseDrawn(text)
 		in.drawn = &d
 	case sureName:
-		in.sure = text != ""
+		in.sure = text
 	case pathName:
 		in.path = text
 	case nowName:

@@ -88,18 +88,28 @@ func lifeOptions(t *task) []form.Option {
 }
 
 // photoOptions lists the photographs on which something can be marked: those
-// of the entry that is corrected, and those taken with the form.
+// of the entry that is corrected, or that is marked, and those taken with the form.
 func (t *task) photoOptions(d draft.Draft) []form.Option {
 	var list []form.Option
 	add := func(ref media.Ref, shows string) {
 		list = append(list, form.Option{Value: ref.String(), Say: fmt.Sprintf("photograph %d", len(list)+1), Note: shows})
 	}
-	if t.of != nil {
-		for _, p := range t.of.Photos {
+	entry := func(l *record.Line) {
+		for _, p := range l.Photos {
 			if p.Withdrawn.IsZero() {
 				add(p.Ref, p.Role)
 			}
 		}
+	}
+	if t.kind == journal.PhotoMarked {
+		if id, err := journal.ParseEntryID(t.typed(d).Get("of")); err == nil {
+			for _, l := range t.snap.Line(id) {
+				entry(l)
+			}
+		}
+	}
+	if t.of != nil {
+		entry(t.of)
 	}
 	for _, p := range d.Photos {
 		add(p.Ref, p.Role)

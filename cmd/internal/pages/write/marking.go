@@ -39,10 +39,13 @@ const (
 // markSide is how wide and how high the picture of a photograph may be.
 const markSide = 320
 
+// marks reports whether something can be marked on the photographs of the form.
+func (t *task) marks() bool { return t.kind == journal.DefectFound || t.kind == journal.PhotoMarked }
+
 // markings are the photographs on which something can be marked. One whose
 // picture cannot be had is left out; its marks are typed.
 func (w *Writer) markings(ctx context.Context, t *task, d draft.Draft) (list []marking) {
-	if t.kind != journal.DefectFound {
+	if !t.marks() {
 		return nil
 	}
 	typed := t.typed(d)
@@ -86,7 +89,7 @@ func (t *task) marked(v form.Values, photo string) (places []outline.Place) {
 		y, okY := share(v, row+"y")
 		if okX && okY {
 			radius, _ := share(v, row+"radius")
-			places = append(places, outline.Place{Left: x, Top: y, Radius: radius})
+			places = append(places, outline.Place{Left: x, Top: y, Radius: radius, From: outline.SideOf(journal.MarkShape(v.Get(row + "shape"))), Number: i + 1})
 		}
 	}
 	return places
@@ -116,5 +119,8 @@ func (t *task) mark(d draft.Draft, on string, x, y int) form.Values {
 	}
 	row := shares("", x, y, width, height)
 	row["photo"] = []string{ref.String()}
+	if t.kind == journal.PhotoMarked {
+		row["shape"] = []string{string(journal.RingMark)}
+	}
 	return t.sheet.Add(d.Values, marksField, row)
 }

@@ -1,6 +1,7 @@
 package write
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"slices"
@@ -51,6 +52,7 @@ type probePage struct {
 	Channels []channelPart
 	Split    string // that it is more than one entry
 	Note     string
+	Verdict  Verdict
 
 	Scales, Times, Dates []role
 	Asks                 bool // the file leaves something unsaid
@@ -198,7 +200,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
 	if d.File == nil {
 		if led {
-			w.done(rw, r, t, id)
+			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 			return
 		}
 		refuse("Choose the recorder’s file first.")
@@ -217,12 +219,19 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	held := filing.Held(p.traces())
 	if !slices.Contains(held, false) {
 		if led {
-			w.done(rw, r, t, id)
+			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 			return
 		}
 		refuse("The temperatures of this file are in the record of this run already. Nothing was written.")
 		return
 	}
+	if is := w.recorded(r.Context(), t, filing); is.Verdict.Asks() && in.sure != is.sure {
+		p.Verdict = is.Verdict
+		p.Verdict.arm(is, saveDo, "trace")
+		w.showProbe(rw, r, t, p, d, http.StatusUnprocessableEntity)
+		return
+	}
+	var ids []journal.EntryID
 	for i, trace := range filing.Traces {
 		if held[i] {
 			continue // from a try that failed half way
@@ -239,8 +248,22 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 			w.showProbe(rw, r, t, p, d, http.StatusInternalServerError)
 			return
 		}
+		ids = append(ids, id)
 	}
-	w.done(rw, r, t, id)
+	w.done(rw, r, t, &stamp{ids: ids, draft: d})
+}
+
+// recorded works out what the temperatures of a file come to. Where they are
+// more than one entry, none of them alone tells.
+func (w *Writer) recorded(ctx context.Context, t *task, filing recorder.Filing) (is worked) {
+	is.Verdict.Acts = []Act{{saveDo, "Stamp it"}}
+	if len(filing.Traces) != 1 || t.by == "" {
+		return is
+	}
+	trace := filing.Traces[0]
+	w.suppose(ctx, t, &is, journal.Draft{Subject: t.subject, By: t.by, Data: trace})
+	is.seal(t.path, trace.Say(), string(trace.Seconds))
+	return is
 }
 
 func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *probePage, d draft.Draft, status int) {
@@ -253,6 +276,9 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 	if p.Read != nil {
 		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
 			p.Split = filing.Split()
+			if p.Verdict.Armed == "" {
+				p.Verdict = w.recorded(r.Context(), t, filing).Verdict
+			}
 		}
 	}
 	var err error

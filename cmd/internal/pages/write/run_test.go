@@ -27,17 +27,17 @@ func TestRunOverTwoJobs(t *testing.T) {
 	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, "No photograph yet of “bare metal”.")
 
 	_, action, token := s.open(path)
-	all := url.Values{"media": {"glass bead"}, "sure": {"1"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"all:" + string(one)}}
+	all := url.Values{"media": {"glass bead"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"all:" + string(one)}}
 	s.post(action, all, "").to(t, path+"#part")
 	s.get(path).want(t, http.StatusOK, `value="`+string(lfCaliper)+`" checked`)
 
 	all.Set("do", "save")
 	all["part"] = []string{string(lfCaliper), string(rfCaliper)}
-	p = s.post(action, all, "")
+	p = s.press(action, all)
 	if !strings.HasPrefix(p.location, "/run/") {
 		t.Fatalf("got %d to %q\n%s", p.status, p.location, clip(p.body))
 	}
-	s.post(action, all, "").to(t, p.location) // sent twice
+	s.press(action, all).to(t, p.location) // sent twice
 	lines := s.lines(journal.PartBlasted)
 	if len(lines) != 1 || len(lines[0].Payload.(*journal.Blasting).Parts) != 2 || "/"+string(lines[0].Subject) != p.location {
 		t.Fatalf("written: %+v", lines)
@@ -132,7 +132,7 @@ func TestProbeFileInFahrenheit(t *testing.T) {
 	s.get(path).want(t, http.StatusOK, "°F") // it does not say its unit, so it is asked for
 	_, action, token = s.open(path)
 	s.post(action, url.Values{"once": {token}, "do": {"read"}, "readings": {"°F"}}, "").to(t, path)
-	s.stamp(path, url.Values{"readings": {"°F"}, "channel.0": {"=1"}}).to(t, "/run/b7")
+	s.stamp(path, url.Values{"readings": {"°F"}, "channel.0": {"=1"}, "sure": {"1"}}).to(t, "/run/b7") // it was not hot for long enough
 	trace := s.lines(journal.ProbeLogged)[0].Payload.(*journal.ProbeTrace)
 	if trace.Unit != "°F" || trace.Channels[0].Readings != "70 212 400.5" || trace.Seconds != "0 60 120" {
 		t.Errorf("written: %+v", trace)

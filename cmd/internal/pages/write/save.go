@@ -42,7 +42,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		return
 	}
 	if id, led := w.Drafts.Led(p); led { // sent twice
-		w.done(rw, r, t, id)
+		w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 		return
 	}
 	if in.drawn != nil {
@@ -57,8 +57,8 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.show(rw, r, t, st)
 		return
 	}
-	if st.without = t.blind(st.draft); st.without != "" && !in.sure {
-		st.status = http.StatusUnprocessableEntity
+	if is := w.work(r.Context(), t, st.draft, in.do); is.Verdict.Asks() && in.sure != is.sure {
+		st.status, st.armed = http.StatusUnprocessableEntity, in.do
 		w.show(rw, r, t, st)
 		return
 	}
@@ -67,13 +67,13 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	w.done(rw, r, t, id)
+	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, draft: st.draft})
 }
 
 // asked is what a press asks to be written.
 func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) {
 	switch {
-	case t.of != nil && do == "strike":
+	case t.of != nil && do == strikeDo:
 		return t.struck(v, nil), nil
 	case t.of != nil && len(t.sheet.Fields) == 0:
 		return nil, form.Problems{"": "This entry can only be struck through."}
@@ -82,8 +82,10 @@ func (t *task) asked(do string, v form.Values) (journal.Payload, form.Problems) 
 	}
 }
 
-// done throws the draft away and goes on to what comes next.
-func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journal.EntryID) {
+// done throws the draft away and goes on to what comes next, where the stamp can be
+// taken back for a moment.
+func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, s *stamp) {
+	id := s.ids[len(s.ids)-1]
 	if err := w.Drafts.Drop(t.key()); err != nil {
 		w.Logger.WarnContext(r.Context(), "drop a draft", "path", t.path, "error", err)
 	}
@@ -96,6 +98,7 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, id journ
 	about := t.subject
 	if lines := snap.Line(id); len(lines) > 0 {
 		about = lines[0].Subject
+		w.stamped(t, s, lines[0])
 	}
 	to := t.next(snap, about)
 	if w.Page != nil && t.of == nil {
@@ -176,7 +179,7 @@ func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *st
 	var spent *draft.Spent
 	switch {
 	case errors.As(err, &unmet):
-		st.status, st.unmet = http.StatusUnprocessableEntity, unmet.Unmet
+		st.status, st.notice = http.StatusUnprocessableEntity, "The vehicle may not be handed back yet: a hold point has changed meanwhile. Open the page again."
 	case errors.As(err, &invalid):
 		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
 	case errors.As(err, &spent):

@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 	"fettlebook/media"
 )
@@ -21,11 +20,10 @@ type state struct {
 	status   int
 	draft    draft.Draft
 	problems form.Problems
-	trouble  string          // about the picture that was sent last
-	without  string          // that there is no photograph, said once
-	notice   string          // about the form as a whole
-	since    []*record.Line  // that came after the page was drawn
-	unmet    []route.Verdict // what forbids handing the vehicle back
+	trouble  string         // about the picture that was sent last
+	armed    string         // what was pressed that only asks, to be pressed once more
+	notice   string         // about the form as a whole
+	since    []*record.Line // that came after the page was drawn
 }
 
 // serve shows a form, or does what was pressed in it. Whatever is pressed,
@@ -48,7 +46,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is not a form of this page, or holds more than an entry can. Nothing was written.")
 		return
 	}
-	if in.do != "save" && in.do != "strike" && w.Drafts.Spent(in.token) {
+	if !in.writes() && w.Drafts.Spent(in.token) {
 		// An old page says goodbye: its entry is written, and there is
 		// nothing to keep.
 		st := &state{status: http.StatusOK}
@@ -74,7 +72,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 	case in.trouble != "":
 		st.status = http.StatusUnprocessableEntity
 		w.back(rw, r, t, in, st)
-	case in.do == "save", in.do == "strike":
+	case in.writes():
 		w.save(rw, r, t, in, st)
 	case in.do == "figure":
 		if _, st.problems = t.payload(st.draft.Values); len(st.problems) > 0 {
@@ -111,11 +109,11 @@ func (w *Writer) begun(t *task) (draft.Draft, error) {
 func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *posted, st *state) {
 	switch r.Header.Get("X-Part") {
 	case "figure":
-		w.part(rw, r, st.status, "write", "entry-figure", w.figure(r.Context(), t, st.draft))
+		w.part(rw, r, st.status, "write", "entry-worked", w.work(r.Context(), t, st.draft, saveDo))
 	case "photos":
 		s := t.shutter(st)
 		s.Quick, s.Marks = true, w.markings(r.Context(), t, st.draft)
-		w.part(rw, r, st.status, "write", "entry-photos", s)
+		w.part(rw, r, st.status, "write", "entry-shot", shot{s, w.work(r.Context(), t, st.draft, saveDo)})
 	default:
 		if st.status != http.StatusOK {
 			w.show(rw, r, t, st)
@@ -133,6 +131,12 @@ func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		}
 		http.Redirect(rw, r, t.path+at, http.StatusSeeOther)
 	}
+}
+
+// shot is the answer to a photograph: it may be what a hold point was lacking.
+type shot struct {
+	Shutter shutter
+	worked
 }
 
 // kept puts what a request holds into the draft, and does to it what was

@@ -35,6 +35,8 @@ type shop struct {
 	handler http.Handler
 	by      journal.PersonID
 	desk    bool // the pages are the hub's
+	now     func() time.Time
+	undo    bool // the pages offer to take a stamp back
 }
 
 const (
@@ -91,7 +93,7 @@ func bare(t testing.TB) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &shop{t: t, f: f, live: live.New(f.Folded), drafts: filepath.Join(dir, "drafts"), by: "io"}
+	s := &shop{t: t, f: f, live: live.New(f.Folded), drafts: filepath.Join(dir, "drafts"), by: "io", now: time.Now}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); s.live.Run(ctx, f.Log) }()
@@ -131,18 +133,23 @@ func (s *shop) start() {
 			}
 			return nil
 		},
-		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: time.Now, Logger: slog.New(slog.DiscardHandler)})
+		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
 		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}`)},
 	}
-	shell, err := pages.New(pages.Options{Set: "bench", Now: time.Now, Logger: slog.New(slog.DiscardHandler)}, frame, write.Templates())
+	options := pages.Options{Set: "bench", Now: s.now, Logger: slog.New(slog.DiscardHandler)}
+	if s.undo {
+		options.Undo = w.Undo
+	}
+	shell, err := pages.New(options, frame, write.Templates())
 	if err != nil {
 		s.t.Fatal(err)
 	}
 	w.Show(shell)
 	mux := http.NewServeMux()
 	w.Routes(mux)
+	mux.HandleFunc("GET /assets/", shell.Assets)
 	s.handler = mux
 }
 

@@ -18,7 +18,6 @@ type shutter struct {
 	Quick   bool   // a script sends the picture by itself
 	Snaps   []snapped
 	Trouble string // why the last one was not taken in
-	Without string // that there is none, said once
 	Marks   []marking
 	At      string // before the names of its fields, where the form is one of several
 	Mark    string // and behind their ids
@@ -55,7 +54,7 @@ func (t *task) pictured() bool {
 }
 
 func (t *task) shutter(st *state) shutter {
-	s := shutter{Trouble: st.trouble, Without: st.without, Why: t.where(), Say: "Take a photograph"}
+	s := shutter{Trouble: st.trouble, Why: t.where(), Say: "Take a photograph"}
 	for _, p := range st.draft.Photos {
 		s.Snaps = append(s.Snaps, snapped{Ref: p.Ref.Hex(), Role: p.Role, Findings: p.Findings})
 	}

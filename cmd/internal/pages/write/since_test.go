@@ -22,7 +22,6 @@ func TestWhatCameSinceIsShownFirst(t *testing.T) {
 	all.Set("shown", drawnOf.FindStringSubmatch(p.body)[1])
 	s.write(rfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
 	s.write(lfCaliper, &journal.Blasting{Media: "glass bead", Pressure: q[unit.Pressure]("4 bar")})
-	all.Set("sure", "1")
 	p = s.post(action, all, "").want(t, http.StatusConflict, "1 entry on this job came after this page was opened.", "glass bead", "Not stamped yet", `value="piston bore"`)
 	wellFormed(t, p.body)
 	if lines := s.lines(journal.BoreMasked); len(lines) > 0 {
@@ -30,11 +29,11 @@ func TestWhatCameSinceIsShownFirst(t *testing.T) {
 	}
 	all.Set("once", tokenOf.FindStringSubmatch(p.body)[1])
 	all.Set("shown", drawnOf.FindStringSubmatch(p.body)[1])
-	p = s.post(action, all, "")
+	p = s.press(action, all)
 	if p.status != http.StatusSeeOther || len(s.lines(journal.BoreMasked)) != 1 {
 		t.Fatalf("refused twice: %d %s", p.status, clip(p.body))
 	}
-	s.post(action, all, "").to(t, p.location) // sent twice, it is not what came since
+	s.press(action, all).to(t, p.location) // sent twice, it is not what came since
 }
 
 // Of a run that takes parts of several jobs, what came on the jobs of the
@@ -42,9 +41,9 @@ func TestWhatCameSinceIsShownFirst(t *testing.T) {
 func TestWhatCameSinceOnTheJobsOfARun(t *testing.T) {
 	s := newShop(t)
 	p, action, token := s.open("/run/new/part.blasted")
-	all := map[string][]string{"media": {"glass bead"}, "sure": {"1"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"save"}, "shown": {drawnOf.FindStringSubmatch(p.body)[1]}}
+	all := map[string][]string{"media": {"glass bead"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"save"}, "shown": {drawnOf.FindStringSubmatch(p.body)[1]}}
 	s.write(lfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
-	if p := s.post(action, all, ""); p.status != http.StatusSeeOther {
+	if p := s.press(action, all); p.status != http.StatusSeeOther {
 		t.Errorf("what came on another job keeps it: %d %s", p.status, clip(p.body))
 	}
 	p, action, token = s.open("/run/new/part.blasted")

@@ -167,13 +167,13 @@ func snapOf(t *testing.T, body string) string {
 func TestWithoutPhotograph(t *testing.T) {
 	s := newShop(t)
 	p := s.stamp(maskPage, masked()).want(t, http.StatusUnprocessableEntity,
-		"No photograph yet of “masked bores and seats”: after “Powder on” it is out of sight.", "without a photograph", `name="sure" value="1"`, "piston bore")
+		"No photograph yet of “masked bores and seats”: after “Powder on” it is out of sight.", "without a photograph", "piston bore")
 	if len(s.lines(journal.BoreMasked)) > 0 {
 		t.Fatal("it was written all the same")
 	}
 	again := masked()
 	again.Set("once", tokenOf.FindStringSubmatch(p.body)[1])
-	again.Set("sure", "1")
+	again.Set("sure", sureOf.FindStringSubmatch(p.body)[1])
 	again.Set("do", "save")
 	s.post(maskPage+"?kind=bore.masked", again, "").to(t, "/job/4f7kk2m9#at-mask-LF-caliper")
 	// The photograph can still come on its own, until powder is on.

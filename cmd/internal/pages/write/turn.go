@@ -157,7 +157,7 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		w.missing(rw, r, http.StatusRequestEntityTooLarge, "What was sent is not a form of this page, or holds more than its entries can. Nothing was written.")
 		return
 	}
-	if in.do != "save" && w.Drafts.Spent(in.token) {
+	if in.do != saveDo && w.Drafts.Spent(in.token) {
 		http.Redirect(rw, r, p.Action, http.StatusSeeOther)
 		return
 	}
@@ -177,7 +177,7 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 	if in.trouble != "" {
 		p.Notice = in.trouble
 	}
-	if in.do == "save" && p.Notice == "" {
+	if in.do == saveDo && p.Notice == "" {
 		w.saveAll(rw, r, s, p, in)
 		return
 	}
@@ -207,7 +207,9 @@ func (w *Writer) keep(r *http.Request, t *task, one *posted) *state {
 	st := &state{status: http.StatusOK}
 	d, err := w.begun(t)
 	if st.draft = d; err == nil && len(one.shots) == 0 && one.do == "" && alike(one.values, t.typed(d)) {
-		st.trouble = one.trouble
+		if st.trouble = one.trouble; len(d.Values) == 0 {
+			st.draft.Values = one.values // as it was shown, and nothing to be kept
+		}
 		return st
 	}
 	st.draft, err = w.kept(t, one)

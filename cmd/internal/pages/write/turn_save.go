@@ -28,12 +28,7 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		http.Redirect(rw, r, "/who?back="+url.QueryEscape(p.Action), http.StatusSeeOther)
 		return
 	}
-	var list []*turn
-	for _, t := range p.turns {
-		if t.on {
-			list = append(list, t)
-		}
-	}
+	list := p.ticked()
 	refuse := func(status int, notice string) {
 		p.Notice = notice
 		w.showNow(rw, r, s, p, status)
@@ -82,15 +77,8 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		refuse(http.StatusUnprocessableEntity, "Nothing was written. Complete “"+bad.named()+"” first.")
 		return
 	}
-	for _, t := range list {
-		if t.st.without = t.blind(t.st.draft); t.shownBeside(list) {
-			t.st.without = ""
-		}
-		if t.st.without != "" {
-			p.Blind = true
-		}
-	}
-	if p.Blind && !in.sure {
+	if all := w.workAll(r.Context(), list); all.Verdict.Asks() && in.sure != all.sure {
+		p.armed = true
 		refuse(http.StatusUnprocessableEntity, "")
 		return
 	}
@@ -101,6 +89,41 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		return
 	}
 	w.goOn(rw, r, p, list, id)
+}
+
+// ticked are the forms that the next press stamps.
+func (p *nowPage) ticked() (list []*turn) {
+	for _, t := range p.turns {
+		if t.on {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// workAll is the worst of all forms that are ticked, beside the button of all. Each is
+// judged as if it were stamped alone: what another form of the press would meet is told
+// as not met, and asked about once more.
+func (w *Writer) workAll(ctx context.Context, list []*turn) (all worked) {
+	say := "Stamp"
+	if len(list) > 0 {
+		say += " " + words.Count(len(list), "entry")
+	}
+	all.Verdict.Acts = []Act{{saveDo, say}}
+	var sealed []string
+	for _, t := range list {
+		is := w.work(ctx, t.task, t.st.draft, saveDo)
+		if is.Verdict.Without = t.blind(t.st.draft); t.shownBeside(list) {
+			is.Verdict.Without = ""
+		}
+		v := &all.Verdict
+		v.Say, v.Names = append(v.Say, is.Verdict.Say...), append(v.Names, is.Verdict.Names...)
+		v.Breaks = v.Breaks || is.Verdict.Breaks
+		v.Without = cmp.Or(v.Without, is.Verdict.Without)
+		sealed = append(sealed, t.path, is.sure)
+	}
+	all.seal(sealed...)
+	return all
 }
 
 // shownBeside reports whether the photograph that a form lacks is taken with another

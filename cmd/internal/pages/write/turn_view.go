@@ -33,19 +33,9 @@ type nowPage struct {
 	Forms         []*turnForm
 	Links         []link // where that is done which has no form here
 	Elsewhere     []link // other corners at which something has its turn
-	Blind         bool   // the next press stamps without a photograph
-	Wrong         *wrong // what the first form is refused for
-	Unmet, Form   any    // of the notices of a form that stands alone
-}
-
-// On is how many forms are stamped with the next press as it is now.
-func (p *nowPage) On() (n int) {
-	for _, f := range p.Forms {
-		if f.On {
-			n++
-		}
-	}
-	return n
+	armed         bool   // a first press was answered, and a second one stamps
+	Verdict       Verdict
+	Unmet, Form   any // of the notices of a form that stands alone
 }
 
 // turnForm is one form of the page.
@@ -53,7 +43,8 @@ type turnForm struct {
 	*formPage
 	Key, Heading string
 	On           bool
-	Wanted       bool // a photograph is wanted with it
+	Wanted       bool    // a photograph is wanted with it
+	All          Verdict // of all that are ticked
 }
 
 // Path is the page of the form alone.
@@ -88,11 +79,18 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 		if err != nil {
 			return err
 		}
-		if p.Forms = append(p.Forms, f); p.Wrong == nil {
-			p.Wrong = f.Form.Wrong
-		}
+		p.Forms = append(p.Forms, f)
 	}
 	p.Drawn = drawn.String()
+	all := w.workAll(r.Context(), p.ticked())
+	if p.Verdict = all.Verdict; p.armed {
+		p.Verdict.arm(all, saveDo, "main")
+	}
+	for _, f := range p.Forms {
+		if p.Verdict.Wrong == nil {
+			p.Verdict.Wrong = f.Form.Wrong
+		}
+	}
 	if p.sinceOf != nil {
 		p.Since = w.came(p.sinceOf, p.since)
 	}
@@ -188,7 +186,7 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 			status = max(status, http.StatusUnprocessableEntity)
 		}
 	}
-	part := map[string]string{"figure": "now-figure", "photos": "entry-photos", "item": "now-form"}[r.Header.Get("X-Part")]
+	part := map[string]string{"figure": "now-worked", "photos": "now-shot", "item": "now-item"}[r.Header.Get("X-Part")]
 	key := r.Header.Get("X-Item")
 	i := slices.IndexFunc(p.turns, func(t *turn) bool { return t.key == key })
 	switch {
@@ -200,15 +198,10 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
 			return
 		}
-		if part == "entry-photos" {
-			if f.Shutter == nil {
-				rw.WriteHeader(http.StatusNoContent)
-				return
-			}
+		if f.Shutter != nil {
 			f.Shutter.Quick = true
-			w.part(rw, r, status, "now", part, f.Shutter)
-			return
 		}
+		f.All = w.workAll(r.Context(), p.ticked()).Verdict
 		w.part(rw, r, status, "now", part, f)
 	case status != http.StatusOK:
 		w.showNow(rw, r, s, p, status)

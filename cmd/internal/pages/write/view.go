@@ -1,6 +1,7 @@
 package write
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strings"
@@ -22,6 +23,10 @@ type formPage struct {
 	Job      journal.JobID
 	Plate    string
 	Cautions []string
+	Drive    string   // why the vehicle is not to be driven
+	Closes   *closing // what the stage puts out of sight
+	Ways     []way    // to the stages at which a vehicle is held that is to be handed back
+	Named    []way    // to those that the record names then
 
 	Form    *sheetView // nil where nothing is to be written
 	At      string     // before the names of its fields, where it is one of several
@@ -31,9 +36,8 @@ type formPage struct {
 	Drawn   string // what the page is drawn from
 	Since   *sincePart
 	Shutter *shutter
-	Figure  any
+	worked
 	Notice  string
-	Unmet   []route.Verdict
 	Run     string // the page that writes the entry for a whole run, where it has no form here
 	Begun   bool   // that run is known: nothing has to be chosen
 	Several string // the page of one entry about several parts
@@ -47,9 +51,6 @@ type formPage struct {
 	Correct *correctPart
 	Pair    *pairPart // of which somebody says which was first
 }
-
-// Blind reports whether the next press stamps without a photograph.
-func (p *formPage) Blind() bool { return p.Shutter != nil && p.Shutter.Without != "" }
 
 // stagePart is what stands around the form on the page of a stage.
 type stagePart struct {
@@ -91,12 +92,15 @@ type correctPart struct {
 
 // show writes the page of a task.
 func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *state) {
-	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Unmet: st.unmet, Cautions: t.cautions()}
+	p := &formPage{Title: t.sheet.Title, Place: t.where(), Kind: t.kind, Notice: st.notice, Cautions: t.cautions()}
 	if j := t.snap.Job(t.subject.Job()); j != nil {
-		p.Job, p.Plate = j.ID, j.Name()
+		p.Job, p.Plate, p.Drive = j.ID, j.Name(), t.snap.Standing(j.ID).DoNotDrive()
 	}
 	if t.at != nil {
 		p.Title, p.Stage = t.at.Stage.Title, w.around(t)
+	}
+	if no := t.unauthorised(); no != "" {
+		p.Cautions = append([]string{no}, p.Cautions...)
 	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.HandedBack().Says() {
@@ -108,7 +112,9 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		p.Begun = strings.HasPrefix(p.Run, "/write/")
 	}
 	name := "write"
-	if t.path != "" {
+	if p.Ways, p.Named = t.handback(); len(p.Ways) > 0 {
+		p.Cautions = nil
+	} else if t.path != "" {
 		if err := w.fill(r, p, t, st); err != nil {
 			w.Logger.ErrorContext(r.Context(), "show a form", "path", t.path, "error", err)
 			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
@@ -129,7 +135,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	p.Form = viewOf(t.sheet.View(typed, st.problems, known))
 	p.Form.homeless(st.problems)
 	t.countAll(p.Form, typed, st.problems)
-	p.Drawings = t.drawings(typed)
+	p.Drawings, p.Closes = t.drawings(typed), t.closes(typed)
 	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
 	if t.pair != nil {
 		p.Pair = t.pair.part(t.snap, w.Now())
@@ -139,7 +145,10 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
-	p.Figure = w.figure(r.Context(), t, st.draft)
+	p.worked = w.work(r.Context(), t, st.draft, cmp.Or(st.armed, saveDo))
+	if p.Verdict.Wrong = p.Form.Wrong; st.armed != "" {
+		p.Verdict.arm(p.worked, st.armed, p.Form.first())
+	}
 	switch {
 	case t.rack:
 		p.Rack = &rack{Cars: t.cars(typed), Bad: st.problems[partsName]}

@@ -87,6 +87,7 @@ const patience = 5 * time.Second
 type Writer struct {
 	Config
 	shell *pages.Shell
+	fresh stamps
 }
 
 // New makes the pages. They are shown once they have a shell.
@@ -113,6 +114,7 @@ func (w *Writer) Routes(mux pages.Mux) {
 	both("/correct/{id}", w.correct)
 	both("/run/new/{kind}", w.newRun)
 	mux.HandleFunc("GET /run/{run}", w.run)
+	mux.HandleFunc("POST /undo/{id}", w.undo)
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
 	pages.Drawings(mux, "/outline/", outline.Picture)
 	pages.Drawings(mux, "/look/", defects.Picture)

@@ -68,12 +68,13 @@ func New(t testing.TB) *Shop {
 		<-done
 		check(t, s.Close())
 	})
-	s.Write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
-	s.Write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
+	s.write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
+	last := s.write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
 	for _, name := range card.SuppliedNames() {
 		card := must(card.Parse(must(card.Supplied(name))(t)))(t)
-		s.Write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
+		last = s.write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
 	}
+	s.shown(last)
 	return s
 }
 
@@ -95,6 +96,14 @@ func (s *Shop) Wait(d time.Duration) {
 // waits until the pages show it. A minute passes.
 func (s *Shop) Write(about journal.Subject, by journal.PersonID, data journal.Payload, shows ...string) journal.EntryID {
 	s.t.Helper()
+	id := s.write(about, by, data, shows...)
+	s.shown(id)
+	return id
+}
+
+// write is Write, and waits for nothing.
+func (s *Shop) write(about journal.Subject, by journal.PersonID, data journal.Payload, shows ...string) journal.EntryID {
+	s.t.Helper()
 	s.Wait(time.Minute)
 	draft := journal.Draft{Subject: about, By: by, Data: data}
 	for i, role := range shows {
@@ -102,11 +111,15 @@ func (s *Shop) Write(about journal.Subject, by journal.PersonID, data journal.Pa
 		journal.Attach(draft.Data, photo)
 		draft.Thumbs = append(draft.Thumbs, thumb)
 	}
-	e := must(s.Append(s.t.Context(), draft))(s.t)
+	return must(s.Append(s.t.Context(), draft))(s.t).ID
+}
+
+// shown waits until the pages show an entry, and all before it.
+func (s *Shop) shown(id journal.EntryID) {
+	s.t.Helper()
 	ctx, cancel := context.WithTimeout(s.t.Context(), 2*time.Minute)
 	defer cancel()
-	must(s.Live.Await(ctx, e.ID))(s.t)
-	return e.ID
+	must(s.Live.Await(ctx, id))(s.t)
 }
 
 // Snap takes a picture that no other seed gives.

@@ -30,24 +30,30 @@ type step struct {
 }
 
 // Play writes the whole story of the demonstration, read from its file: three
-// jobs of two vehicles with one bake in common, each entry at its time.
+// jobs of two vehicles with one bake in common, each entry at its time. The pages
+// follow while it is written; nobody looks at them before its end.
 func (s *Shop) Play(file string) {
 	s.t.Helper()
 	raw := must(os.ReadFile(file))(s.t)
 	lines := bufio.NewScanner(bytes.NewReader(raw))
 	lines.Buffer(nil, 1<<20)
+	var last journal.EntryID
 	for lines.Scan() {
 		if len(bytes.TrimSpace(lines.Bytes())) == 0 {
 			continue
 		}
 		var one step
 		check(s.t, json.Unmarshal(lines.Bytes(), &one))
-		s.do(one)
+		if id := s.do(one); !id.IsZero() {
+			last = id
+		}
 	}
 	check(s.t, lines.Err())
+	s.shown(last)
 }
 
-func (s *Shop) do(one step) {
+// do does a step, and returns the entry that it wrote, if it wrote one.
+func (s *Shop) do(one step) (wrote journal.EntryID) {
 	s.t.Helper()
 	if one.At != "" {
 		at := must(time.ParseInLocation("2006-01-02 15:04", one.At, s.Now().Location()))(s.t)
@@ -70,11 +76,12 @@ func (s *Shop) do(one step) {
 		for _, shot := range one.Shots {
 			shows = append(shows, shot.Shows)
 		}
-		id := s.Write(journal.Subject(s.fill(one.Subject)), journal.PersonID(one.By), data, shows...)
+		wrote = s.write(journal.Subject(s.fill(one.Subject)), journal.PersonID(one.By), data, shows...)
 		if one.As != "" {
-			s.Names[one.As] = id.String()
+			s.Names[one.As] = wrote.String()
 		}
 	}
+	return wrote
 }
 
 var dollar = regexp.MustCompile(`\$[a-z][a-z0-9]*`)

@@ -1,0 +1,92 @@
+package readonly
+
+import (
+	"net/http"
+	"strings"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal/card"
+	"fettlebook/journal/route"
+)
+
+// helpPage explains what stands on all pages: the stamps, how far an entry is,
+// and what each hold point of the shop's cards is for.
+type helpPage struct {
+	Foot
+	Stamps  []explained
+	Themes  []theme
+	Cards   []helpCard
+	Sources string
+	Desk    bool
+}
+
+type explained struct {
+	Stamp pages.Stamp
+	Says  string
+}
+
+type theme struct {
+	Value, Say string
+	On         bool
+}
+
+type helpCard struct {
+	Title  string
+	Stages []helpStage
+}
+
+type helpStage struct {
+	Title string
+	Holds []helpHold
+}
+
+type helpHold struct{ Title, Reason, Limit, Source, Class string }
+
+func stamps() []explained {
+	return []explained{
+		{pages.Stamp{}, "Nothing is written here yet."},
+		{pages.Stamp{State: route.Open}, "Something is written, and something that the hold point asks for is still missing."},
+		{pages.Stamp{State: route.Met, Initials: "IO", Seed: "help"}, "Whatever the hold point asks for is there and within its limit. The initials are of who stamped last."},
+		{pages.Stamp{State: route.Broken}, "Something is outside its limit, or was done in the wrong order. It says what, and what puts it right."},
+		{pages.Stamp{State: route.InDoubt}, "Two tablets wrote without knowing of each other, and which was first is not known. Somebody who did one of the two says so, or the check is done again."},
+		{pages.Stamp{State: route.Waived}, "A quality hold point was waived with a reason, which is printed on every paper. A safety hold point cannot be waived."},
+		{pages.Stamp{Struck: true, Initials: "IO"}, "What was written here was struck out or replaced. It stays to be read."},
+	}
+}
+
+func (p *Paper) help(w http.ResponseWriter, r *http.Request) {
+	s := p.Live.View(r.Context())
+	chosen := pages.Theme(r)
+	d := helpPage{Stamps: stamps(), Sources: card.Sources, Desk: p.Desk, Cards: helpCards(s),
+		Themes: []theme{{"", "as the system says", chosen == ""}, {"light", "light", chosen == "light"}, {"dark", "dark", chosen == "dark"}}}
+	p.shell.Page(w, r, http.StatusOK, "help", pages.View{Title: "Help", Frame: p.Frame(r, s), Data: d})
+}
+
+// helpCards are the hold points of the newest editions, in the cards' own words.
+// A card that this version cannot read is left out.
+func helpCards(s *live.Snapshot) (list []helpCard) {
+	for _, one := range s.Shop.Routes {
+		if one.Stated == nil {
+			continue
+		}
+		c, err := card.ParseHeld(one.Stated.Text)
+		if err != nil {
+			continue
+		}
+		say := func(text string) string { return c.Say(text, s.Shop.Units) }
+		h := helpCard{Title: c.Title}
+		for _, stage := range c.Stages {
+			if len(stage.Holds) == 0 {
+				continue
+			}
+			hs := helpStage{Title: strings.TrimSpace(stage.Title)}
+			for _, hold := range stage.Holds {
+				hs.Holds = append(hs.Holds, helpHold{say(hold.Title), say(hold.Reason), say(hold.Limit), say(hold.Source), string(hold.Class)})
+			}
+			h.Stages = append(h.Stages, hs)
+		}
+		list = append(list, h)
+	}
+	return list
+}

@@ -1,0 +1,217 @@
+package write
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"sync"
+	"time"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/words"
+)
+
+// undoable is how long a stamp can be taken back with one tap. After that others may have
+// read it, and it takes a correction with its reason.
+const undoable = 10 * time.Second
+
+// slip is the reason of a correction that takes a stamp back.
+const slip = "slip"
+
+// stamp is what one press wrote.
+type stamp struct {
+	ids   []journal.EntryID // several where one entry could not hold it
+	draft draft.Draft       // what the form held
+	again bool              // the press was sent twice, and had written it before
+
+	by   journal.PersonID
+	at   time.Time // with the running clock in it, so that no setting of the time makes it longer or shorter
+	key  draft.Key
+	path string // of its form
+	say  string
+	back bool // it was taken back
+}
+
+// stamps are those of the last seconds. Who starts the program anew takes none of them
+// back, only corrects.
+type stamps struct {
+	mu   sync.Mutex
+	list []*stamp
+}
+
+// of returns what a person stamped last, or the entry that is asked for; nil if that is too
+// long ago.
+func (s *stamps) of(by journal.PersonID, id journal.EntryID, now time.Time) *stamp {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.list = slices.DeleteFunc(s.list, func(one *stamp) bool { return now.Sub(one.at) >= undoable })
+	for _, one := range slices.Backward(s.list) {
+		if one.by == by && (id.IsZero() || one.ids[0] == id) {
+			found := *one
+			return &found
+		}
+	}
+	return nil
+}
+
+// close ends the time of what a person stamped.
+func (s *stamps) close(by journal.PersonID) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.list = slices.DeleteFunc(s.list, func(one *stamp) bool { return one.by == by })
+}
+
+func (s *stamps) add(one *stamp) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.list = append(s.list, one)
+}
+
+// stamped notes what was written, for as long as it can be taken back.
+func (w *Writer) stamped(t *task, s *stamp, l *record.Line) {
+	switch {
+	case s.again:
+		return
+	case !l.Kind.TakesBack() || w.May(l.Kind) != nil || w.May(journal.EntryCorrected) != nil:
+		w.fresh.close(t.by) // what was stamped before it is taken back by a correction only, too
+		return
+	}
+	s.by, s.at, s.key, s.path = t.by, w.Now(), t.key(), t.path
+	place := pages.Place(l.Subject)
+	if n := len(journal.Hung(l.Payload)); n > 0 {
+		place = words.Count(n, "part")
+	}
+	s.say = place + ": " + l.Says()
+	w.fresh.add(s)
+}
+
+// Undo is what whoever sent a request may take back; nil for nothing.
+func (w *Writer) Undo(r *http.Request) *pages.Undo {
+	by := w.By(r)
+	if by == "" {
+		return nil
+	}
+	now := w.Now()
+	s := w.fresh.of(by, journal.EntryID{}, now)
+	if s == nil {
+		return nil
+	}
+	left := int(math.Ceil((undoable - now.Sub(s.at)).Seconds()))
+	return &pages.Undo{Say: s.say, Path: "/undo/" + s.ids[0].String(), Left: left, Done: s.back}
+}
+
+// latePage says why a stamp was not taken back, and leads on.
+type latePage struct {
+	Why     string
+	Was     *line
+	Correct string
+}
+
+// undo strikes out what was stamped a moment ago, and shows its form again as it was filled
+// in. Pressed later it does nothing and leads to the correction.
+func (w *Writer) undo(rw http.ResponseWriter, r *http.Request) {
+	by := w.By(r)
+	if by == "" {
+		http.Redirect(rw, r, "/who?back="+url.QueryEscape("/"), http.StatusSeeOther)
+		return
+	}
+	snap := w.Live.View(r.Context())
+	id, err := journal.ParseEntryID(r.PathValue("id"))
+	lines := snap.Line(id)
+	if err != nil || len(lines) == 0 {
+		w.missing(rw, r, http.StatusNotFound, "There is no entry with this number here.")
+		return
+	}
+	s := w.fresh.of(by, id, w.Now())
+	if s == nil {
+		why := fmt.Sprintf("A stamp can be taken back, by the person who stamped it, within %.0f seconds. This entry stands; a correction strikes it through, with the reason.", undoable.Seconds())
+		if lines[0].Effect() == nil {
+			why = "The entry is struck through already."
+		}
+		w.late(rw, r, lines[0], why)
+		return
+	}
+	if err := w.takeBack(r.Context(), s); err != nil {
+		w.Logger.WarnContext(r.Context(), "take a stamp back", "entry", id, "error", err)
+		w.late(rw, r, lines[0], "It was not taken back: "+err.Error()+".")
+		return
+	}
+	http.Redirect(rw, r, s.path, http.StatusSeeOther)
+}
+
+// takeBack writes the corrections, the last entry first, and puts what was typed back into
+// its form. However often it is asked for, it writes each once.
+func (w *Writer) takeBack(ctx context.Context, s *stamp) error {
+	for _, id := range slices.Backward(s.ids) {
+		if err := w.strike(ctx, s.by, id); err != nil {
+			return err
+		}
+	}
+	w.fresh.tookBack(s.ids[0], w.Now())
+	_, err := w.Drafts.Change(s.key, func(d *draft.Draft) {
+		if len(d.Values)+len(d.Photos) == 0 && d.File == nil {
+			*d = s.draft
+		}
+	})
+	if err != nil { // what was typed can be read in what is struck through
+		w.Logger.WarnContext(ctx, "put a draft back", "path", s.path, "error", err)
+	}
+	return nil
+}
+
+// tookBack has the page that follows say so.
+func (s *stamps) tookBack(id journal.EntryID, now time.Time) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	i := slices.IndexFunc(s.list, func(one *stamp) bool { return one.ids[0] == id && !one.back })
+	if i < 0 {
+		return
+	}
+	one := s.list[i]
+	one.back, one.at = true, now
+	s.list = append(slices.Delete(s.list, i, i+1), one)
+}
+
+// strike strikes one entry out.
+func (w *Writer) strike(ctx context.Context, by journal.PersonID, id journal.EntryID) error {
+	view := w.Live.View(ctx)
+	lines := view.Line(id)
+	if len(lines) == 0 || lines[0].Effect() == nil {
+		return nil
+	}
+	data := &journal.Correction{Of: id, Reason: slip}
+	t := &task{kind: journal.EntryCorrected, by: by}
+	p := draft.Press{Token: "undo " + id.String(), Content: id.String()}
+	struck, err := w.Drafts.Once(p,
+		func(since time.Time) (journal.EntryID, bool) { return t.same(view, lines[0].Subject, data, since) },
+		func() (journal.EntryID, error) {
+			e, err := w.Store.Append(ctx, journal.Draft{Subject: lines[0].Subject, By: by, Data: data})
+			if e == nil {
+				return journal.EntryID{}, err
+			}
+			return e.ID, nil
+		})
+	if err != nil {
+		return err
+	}
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	if _, err := w.Live.Await(ctx, struck); err != nil {
+		w.Logger.WarnContext(ctx, "show what was struck", "entry", id, "error", err)
+	}
+	return nil
+}
+
+// late says why a stamp stands.
+func (w *Writer) late(rw http.ResponseWriter, r *http.Request, l *record.Line, why string) {
+	snap := w.Live.View(r.Context())
+	was := w.line(snap.Shop, l)
+	p := latePage{Why: words.Sentence(why), Was: &was, Correct: was.Correct}
+	w.page(rw, r, http.StatusConflict, "late", snap, pages.View{Title: "Not taken back", Data: p})
+}

@@ -1,0 +1,191 @@
+package write_test
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
+)
+
+// later is a clock that a test sets ahead.
+type later struct {
+	mu sync.Mutex
+	by time.Duration
+}
+
+func (l *later) now() time.Time {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return time.Now().Add(l.by)
+}
+
+func (l *later) pass(d time.Duration) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.by += d
+}
+
+// undoing has a clock that can be set ahead, and a page on which what is offered stands.
+func undoing(t testing.TB) (*shop, *later) {
+	s, clock := newShop(t), &later{}
+	s.now, s.undo = clock.now, true
+	s.start()
+	return s, clock
+}
+
+func undoPath(id journal.EntryID) string { return "/undo/" + id.String() }
+
+// cornerJoints is the stage again, whose other joints are not tight yet.
+const cornerJoints = "/stage/joints/job/4f7kk2m9/corner/LF"
+
+// A stamp is taken back: struck out without replacement, and the form is as it was.
+func TestUndo(t *testing.T) {
+	s, _ := undoing(t)
+	s.stamp(torquePage, tight("72"), upload{"picture", "a.jpg", photo(7)}).to(t, cornerJoints)
+	id := s.lines(journal.TorqueApplied)[0].ID
+	s.get("/write/note.made/"+string(lf)).want(t, http.StatusOK, "<b>Stamped:</b>", "72 N.m", `action="`+undoPath(id)+`"`, "Undo", "within 10 seconds")
+	s.stamp("/write/note.made/"+string(lf), url.Values{"note": {"x"}}) // meanwhile, in another window
+	s.get("/write/note.made/"+string(lf)).want(t, http.StatusOK, "<b>Stamped:</b>", "LF")
+	s.post(undoPath(id), nil, "").to(t, torquePage)
+	l := s.lines(journal.TorqueApplied)[0]
+	if l.Struck == nil || l.Struck.Reason != "slip" || l.Struck.By != "io" || l.Effect() != nil {
+		t.Fatalf("struck: %+v, stands: %v", l.Struck, l.Effect())
+	}
+	s.get(torquePage).want(t, http.StatusOK, "<b>Taken back:</b>", `value="72"`, "stays in the record, struck through")
+	s.post(undoPath(id), nil, "").to(t, torquePage) // pressed twice
+	if n := len(s.lines(journal.EntryCorrected)); n != 1 {
+		t.Errorf("%d corrections were written", n)
+	}
+	// The form goes on from what it held, its photograph too.
+	s.stamp(torquePage, tight("27")).to(t, cornerJoints)
+	if now := s.lines(journal.TorqueApplied); len(now) != 2 || len(now[0].Photos)+len(now[1].Photos) != 2 {
+		t.Errorf("stamped again: %+v", now)
+	}
+}
+
+// One entry for all parts of a run is taken back as one.
+func TestUndoARun(t *testing.T) {
+	s, _ := undoing(t)
+	const path = "/run/new/part.blasted"
+	s.stamp(path, url.Values{"part": {string(lfCaliper), string(rfCaliper)}, "media": {"glass bead"}, "sure": {"1"}})
+	l := s.lines(journal.PartBlasted)[0]
+	s.get(path).want(t, http.StatusOK, "<b>Stamped:</b>", "2 parts")
+	s.post(undoPath(l.ID), nil, "").to(t, path)
+	if l := s.lines(journal.PartBlasted)[0]; l.Effect() != nil {
+		t.Error("the run still stands")
+	}
+	p := s.get(path).want(t, http.StatusOK, "glass bead")
+	if n := strings.Count(p.body, `name="part" value="job/`); n == 0 || strings.Count(p.body, `" checked> `) < 2 {
+		t.Error("its parts are not ticked any more")
+	}
+}
+
+// What a correction struck stands again when the correction is taken back.
+func TestUndoACorrection(t *testing.T) {
+	s, _ := undoing(t)
+	id := s.write(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Tool: "tw-1"})
+	s.stamp("/correct/"+id.String(), url.Values{"do": {"strike"}})
+	c := s.lines(journal.EntryCorrected)[0]
+	s.post(undoPath(c.ID), nil, "").to(t, "/correct/"+id.String())
+	if s.live.View(t.Context()).Line(id)[0].Effect() == nil {
+		t.Error("the entry does not stand again")
+	}
+}
+
+// Wrong in every way: too late, by somebody else, of something else, not a stamp of this
+// page. Nothing is written then, and the page leads to the correction.
+func TestNotUndone(t *testing.T) {
+	for name, wrong := range map[string]struct {
+		do     func(s *shop, clock *later)
+		status int
+		says   string
+	}{
+		"ten seconds later": {func(_ *shop, c *later) { c.pass(10 * time.Second) }, http.StatusConflict, "within 10 seconds"},
+		"an hour later":     {func(_ *shop, c *later) { c.pass(time.Hour) }, http.StatusConflict, "within 10 seconds"},
+		"by somebody else":  {func(s *shop, _ *later) { s.by = "jr" }, http.StatusConflict, "within 10 seconds"},
+		"by nobody":         {func(s *shop, _ *later) { s.by = "" }, http.StatusSeeOther, ""},
+		"after a restart":   {func(s *shop, _ *later) { s.start() }, http.StatusConflict, "within 10 seconds"},
+		"of what was struck": {func(s *shop, c *later) {
+			s.write(lf, &journal.Correction{Of: s.lines(journal.TorqueApplied)[0].ID, Reason: "entered twice"})
+			c.pass(time.Minute)
+		}, http.StatusConflict, "struck through already"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, clock := undoing(t)
+			s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
+			id := s.lines(journal.TorqueApplied)[0].ID
+			wrong.do(s, clock)
+			before := len(s.lines(journal.EntryCorrected))
+			p := s.post(undoPath(id), nil, "")
+			if wrong.says == "" {
+				p.to(t, "/who?back=%2F")
+			} else {
+				p.want(t, wrong.status, wrong.says, "/correct/"+id.String())
+			}
+			if n := len(s.lines(journal.EntryCorrected)); n != before {
+				t.Errorf("%d corrections, %d before", n, before)
+			}
+		})
+	}
+	s, clock := undoing(t)
+	s.post("/undo/nothing", nil, "").want(t, http.StatusNotFound)
+	s.post("/undo/0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d", nil, "").want(t, http.StatusNotFound)
+	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
+	clock.pass(10 * time.Second)
+	if p := s.get(torquePage); strings.Contains(p.body, "data-undo") {
+		t.Error("what is over is offered")
+	}
+}
+
+// Which kinds are taken back follows from the register: not what only the hub may write,
+// nor what a correction cannot take back, nor what has the record sealed.
+func TestTakesBack(t *testing.T) {
+	never := []journal.Kind{journal.VehicleReleased, journal.RecordSealed, journal.CardWritten, journal.CardErased, journal.PhotoWithdrawn, journal.DeviceRevoked, journal.ShopFounded, journal.EntryTakenOver, "from.tomorrow"}
+	for _, kind := range never {
+		if kind.TakesBack() {
+			t.Errorf("%s can be taken back", kind)
+		}
+	}
+	for kind := range journal.Kinds() {
+		if want := kind.Hand() != journal.ByProgram && !kind.Is(journal.Final) && kind != journal.VehicleReleased; kind.TakesBack() != want {
+			t.Errorf("%s: taken back %v", kind, kind.TakesBack())
+		}
+	}
+}
+
+// In the browser the seconds are counted down, and then the offer goes; a press strikes.
+func TestUndoInTheBrowser(t *testing.T) {
+	s, clock := undoing(t)
+	server := httptest.NewServer(s.handler)
+	t.Cleanup(server.Close)
+	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Phone)
+	clock.pass(-8 * time.Second)
+	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
+	clock.pass(8 * time.Second)
+	p.Open(server.URL + torquePage)
+	p.Until(`document.querySelector("[data-left]")?.textContent === "1 s"`)
+	p.Until(`document.querySelector("[data-undo]") === null`)
+	s.stamp(torquePage, with(tight("73"), url.Values{"sure": {"1"}}))
+	p.Open(server.URL + torquePage)
+	for _, found := range slices.Concat(p.Targets(60), p.Overflow()) {
+		t.Error(found)
+	}
+	if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
+		p.Shot(filepath.Join(dir, "undo.png"))
+	}
+	p.Go("Undo")
+	if l := s.lines(journal.TorqueApplied); l[0].Effect() != nil && l[1].Effect() != nil {
+		t.Error("both still stand")
+	}
+	p.Until(`document.querySelector("[name=torque]").value === "73"`)
+}

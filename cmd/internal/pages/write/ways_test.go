@@ -1,0 +1,119 @@
+package write_test
+
+import (
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fettlebook/journal"
+)
+
+var sectionOf = regexp.MustCompile(`(?s)<section class="sheet" id="(closes|ways|named)">.*?</section>`)
+
+// section is one of the lists of ways, "" where the page has it not.
+func (p page) section(name string) string {
+	for _, m := range sectionOf.FindAllStringSubmatch(p.body, -1) {
+		if m[1] == name {
+			return m[0]
+		}
+	}
+	return ""
+}
+
+// A stage says before it is stamped what it puts out of sight that has no
+// photograph or is not written down, each with a link; what is there is not
+// listed, nor what lies behind an earlier stage.
+func TestWhatAStageClosesOff(t *testing.T) {
+	s := newShop(t)
+	refit := "/stage/refit/" + string(lfCaliper)
+	list := s.get(refit).want(t, http.StatusOK, "Out of sight after “Back on”").section("closes")
+	for _, want := range []string{"/stage/seats/" + string(lfCaliper), "Seats", "photograph: "} {
+		if !strings.Contains(list, want) {
+			t.Errorf("%q is not in\n%s", want, list)
+		}
+	}
+	if strings.Contains(list, "/stage/mask/") || strings.Contains(list, "/stage/removed/") {
+		t.Errorf("what powder or the strip hid is listed:\n%s", list)
+	}
+	s.stamp("/stage/seats/"+string(lfCaliper), map[string][]string{"shown.0.what": {"bolt seat"}, "shown.0.count": {"2"}, "state": {"bare"}, "role": {"bare seats and faces"}}, upload{"picture", "a.jpg", photo(31)})
+	if list := s.get(refit).section("closes"); strings.Contains(list, "Seats bare") || strings.Contains(list, "photograph: bare seats") {
+		t.Errorf("what is shown is listed:\n%s", list)
+	}
+	// A stage that hides nothing says nothing of it; a run says it of what hangs in it.
+	if p := s.get(maskPage); p.section("closes") != "" {
+		t.Error("masking hides something")
+	}
+	if list := s.get("/run/new/powder.applied?part=" + string(rfCaliper)).section("closes"); !strings.Contains(list, "/stage/mask/"+string(rfCaliper)) || strings.Contains(list, string(one)) {
+		t.Errorf("powder on another car's part hides\n%s", list)
+	}
+}
+
+// Handing back with open holds of safety is a list of links to where they are met,
+// and nothing to be pressed, however it is asked for.
+func TestHandBackIsAListOfLinks(t *testing.T) {
+	s := newShop(t)
+	path := "/write/vehicle.released/job/" + string(one)
+	p := s.get(path).want(t, http.StatusOK, "The vehicle may not be handed back yet", "/stage/raised/job/4f7kk2m9", "The pedal is firm", "/stage/hydraulics/job/4f7kk2m9?kind=pedal.checked", "Bled after the last opening")
+	if strings.Contains(p.body, `id="stamp"`) || strings.Contains(p.body, "<form") {
+		t.Error("there is something to be pressed")
+	}
+	if named := p.section("named"); !strings.Contains(named, "Soaked before powder") || strings.Contains(named, "The pedal is firm") {
+		t.Errorf("the record will name\n%s", named)
+	}
+	p = s.press(path, map[string][]string{"once": {"0123456789abcdef01234567"}, "do": {"save"}})
+	p.want(t, http.StatusUnprocessableEntity, "The vehicle may not be handed back yet")
+	if strings.Contains(p.body, `id="stamp"`) || len(s.lines(journal.VehicleReleased)) > 0 {
+		t.Error("it can be pressed all the same")
+	}
+	for _, link := range regexp.MustCompile(`href="(/stage/[^"]+)"`).FindAllStringSubmatch(p.section("ways"), -1) {
+		s.get(strings.ReplaceAll(link[1], "&amp;", "&")).want(t, http.StatusOK)
+	}
+}
+
+// Who may not do a thing sees who may.
+func TestWhoMaySaysSo(t *testing.T) {
+	s := newShop(t)
+	s.write("person/mk", &journal.Person{Person: "mk", Initials: "MK", Duties: []journal.Duty{"bench"}})
+	check, waive := "/write/second.checked/job/"+string(one), "/write/hold.waived/job/"+string(one)
+	for _, c := range []struct {
+		by         journal.PersonID
+		path, says string
+	}{
+		{"mk", check, "MK is not authorised for second checks, so this would not count. JR is."},
+		{"mk", waive, "MK is not authorised to waive, so this would not count. IO is."},
+		{"io", waive, ""}, {"jr", check, ""},
+	} {
+		s.by = c.by
+		p := s.get(c.path).want(t, http.StatusOK, c.says)
+		if c.says == "" && strings.Contains(p.body, "is not authorised") {
+			t.Errorf("%s may not do %s", c.by, c.path)
+		}
+	}
+	s.by = "io"
+	s.get(check).want(t, http.StatusOK, "Nobody else has worked on the brakes of this vehicle.", "Authorised for second checks: JR.")
+}
+
+// A second look lists the work on the brakes that somebody else did, the newest
+// first, and nothing that could not be looked at.
+func TestASecondLookListsWhatCounts(t *testing.T) {
+	s := newShop(t)
+	s.write(lf, &journal.LineOpening{At: "banjo"})
+	s.write(lfCaliper, &journal.Refitting{Bleeder: "up"})
+	s.write(lf, &journal.LineConnection{At: "banjo"})
+	s.write(lfCaliper, &journal.Remark{Evidence: journal.Evidence{Note: "a scratch"}})
+	s.by = "jr"
+	p := s.get("/write/second.checked/job/" + string(one))
+	closed, opened := strings.Index(p.body, "hydraulics closed at banjo"), strings.Index(p.body, "hydraulics opened at banjo")
+	if closed < 0 || opened < closed || strings.Contains(p.body, "a scratch") {
+		t.Errorf("closed at %d, opened at %d\n%s", closed, opened, clip(p.body))
+	}
+}
+
+// Every page of a job says that its vehicle is not to be driven, and why.
+func TestDoNotDriveIsSaid(t *testing.T) {
+	s := newShop(t)
+	for _, path := range []string{maskPage, torquePage, "/stage/received/job/4f7kk2m9", "/write/vehicle.released/job/4f7kk2m9"} {
+		s.get(path).want(t, http.StatusOK, "Do not drive: LF caliper off.")
+	}
+}
