@@ -78,6 +78,12 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			return doc, err
 		},
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		Bench: func() string {
+			if at := s.bench.Load(); at != nil {
+				return *at
+			}
+			return ""
+		},
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())

@@ -51,7 +51,7 @@ const cornerJoints = "/stage/joints/job/4f7kk2m9/corner/LF"
 // A stamp is taken back: struck out without replacement, and the form is as it was.
 func TestUndo(t *testing.T) {
 	s, _ := undoing(t)
-	s.stamp(torquePage, tight("72"), upload{"picture", "a.jpg", photo(7)}).to(t, cornerJoints)
+	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}), upload{"picture", "a.jpg", photo(7)}).to(t, cornerJoints)
 	id := s.lines(journal.TorqueApplied)[0].ID
 	s.get("/write/note.made/"+string(lf)).want(t, http.StatusOK, "<b>Stamped:</b>", "72 N.m", `action="`+undoPath(id)+`"`, "Undo", "within 10 seconds")
 	s.stamp("/write/note.made/"+string(lf), url.Values{"note": {"x"}}) // meanwhile, in another window
@@ -67,7 +67,7 @@ func TestUndo(t *testing.T) {
 		t.Errorf("%d corrections were written", n)
 	}
 	// The form goes on from what it held, its photograph too.
-	s.stamp(torquePage, tight("27")).to(t, cornerJoints)
+	s.stamp(torquePage, with(tight("27"), url.Values{"sure": {"1"}})).to(t, cornerJoints)
 	if now := s.lines(journal.TorqueApplied); len(now) != 2 || len(now[0].Photos)+len(now[1].Photos) != 2 {
 		t.Errorf("stamped again: %+v", now)
 	}
