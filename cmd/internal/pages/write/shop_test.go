@@ -136,7 +136,7 @@ func (s *shop) start() {
 		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
-		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},
+		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},
 	}
 	options := pages.Options{Set: "bench", Now: s.now, Logger: slog.New(slog.DiscardHandler)}
 	if s.undo {

@@ -23,6 +23,8 @@ type shutter struct {
 	Ghost   *ghost // what is laid over the live picture, nil for nothing
 	Wanted  bool   // a picture is missing: the camera need not wait to be asked
 	Marks   []marking
+	At      string // before the names of its fields, where the form is one of several
+	Mark    string // and behind their ids
 }
 
 // ghost is a photograph from before, with which the new one is lined up.
