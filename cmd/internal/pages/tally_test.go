@@ -3,6 +3,9 @@ package pages_test
 import (
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -325,6 +328,12 @@ func TestTapsOfACorner(t *testing.T) {
 	ends("opening the job")
 	w.p.Go("Now at LF")
 	for _, l := range cornerWork("LF") {
+		if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
+			w.p.Shot(filepath.Join(dir, strings.ReplaceAll("now, "+l.name+".png", " ", "-")))
+		}
+		for _, wrong := range slices.Concat(w.p.Targets(benchTarget), w.p.SmallText(benchText), w.p.Overflow()) {
+			t.Errorf("before %q: %s", l.name, wrong)
+		}
 		for left := l.entries; len(left) > 0; {
 			left = w.together(left)
 		}
