@@ -22,6 +22,9 @@ type benchAt struct {
 	Phones string `help:"Let phones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
 
 	prefix string // of these flags, where they stand among others
+	yields bool   // to another program at the address: then a free port is taken
+	desk   string // where the desk in this process has its pages, "" if there is none
+	opened func(address string)
 }
 
 // benchSite is a bench's pages being served.
@@ -42,7 +45,11 @@ func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, h
 	if at.Pages == off {
 		return s, nil
 	}
-	inner, err := listenHere(ctx, at.prefix+"pages", at.Pages)
+	take := listenHere
+	if at.yields {
+		take = listenYielding
+	}
+	inner, err := take(ctx, at.prefix+"pages", at.Pages)
 	if err != nil {
 		return nil, err
 	}
@@ -51,6 +58,9 @@ func openBench(ctx context.Context, t *terminal, f *folder.Folder, at benchAt, h
 		return nil, errors.Join(err, inner.Close())
 	}
 	s.address = "http://" + inner.Addr().String()
+	if at.opened != nil {
+		at.opened(s.address)
+	}
 	return s, nil
 }
 
@@ -71,7 +81,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	}
 	set.live.Beside = hub.changed
 	c := bench.Config{
-		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Book: f, Drafts: set.drafts,
+		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Book: f, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
 	}
@@ -93,7 +103,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b.Routes(inside)
 	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions, Body: set.writer.Limit}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
+	ways := gate.Gate{Sessions: sessions, Body: set.limit}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
 	if err := s.serve(inner, ways.Loopback, nil); err != nil {
 		return err
 	}
@@ -111,5 +121,8 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 func (s *benchSite) say(t *terminal) {
 	if s.address != "" {
 		fmt.Fprintf(t.Out, "The bench is open in the browser at %s\n", s.address)
+		if t.Opened != nil {
+			t.Opened(s.address)
+		}
 	}
 }

@@ -78,6 +78,12 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			return doc, err
 		},
 		By: by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
+		Bench: func() string {
+			if at := s.bench.Load(); at != nil {
+				return *at
+			}
+			return ""
+		},
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
@@ -88,7 +94,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.writer.Limit}
+	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
@@ -33,13 +34,17 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 		return stopped(ctx, err)
 	}
 	defer entry.close(ctx)
-	f, err := folder.Open(ctx, t.Data, t.folder())
-	if errors.Is(err, folder.ErrNoFolder) && entry.address != "" {
-		if err := entry.begin(ctx, t, c.New); err != nil || ctx.Err() != nil {
+	if _, err := folder.ReadIdentity(t.Data); errors.Is(err, folder.ErrNoFolder) && entry.address != "" {
+		if _, err := entry.begin(ctx, t, c.New, false, func() {}); err != nil || ctx.Err() != nil {
 			return err
 		}
-		f, err = folder.Open(ctx, t.Data, t.folder())
 	}
+	return c.serve(ctx, t, entry)
+}
+
+// serve runs the hub of a folder that has a shop, with its pages behind the front page.
+func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error {
+	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return stopped(ctx, err)
 	}
@@ -67,8 +72,9 @@ type hubProcess struct {
 	conn   *nats.Conn
 	hub    *hub.Hub
 	entry  *frontPage
-	line   string       // public key of the hub's own connection
-	known  []hub.Client // whom the broker let in when it started
+	line   string                 // public key of the hub's own connection
+	known  []hub.Client           // whom the broker let in when it started
+	bench  atomic.Pointer[string] // where the bench in this process has its pages; nil while there are none
 
 	keeper  *witness.Keeper  // has the log witnessed; nil if nobody is asked
 	witness *witness.Witness // witnesses other shops' logs; nil if none
@@ -125,12 +131,15 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		})
 	}
 	if c.Bench {
-		c.At.prefix = "bench-"
+		c.At.prefix, c.At.desk, c.At.opened = "bench-", s.entry.address, func(address string) { s.bench.Store(&address) }
 		beside.begin(ctx, func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}
 	fmt.Fprintf(s.t.Out, "The hub of %q is up: tablets join at port %d and sync at port %d. Stop it with Ctrl-C.\n", s.f.ShopName, s.f.DeskPort, s.f.BrokerPort)
 	if s.entry.address != "" {
 		fmt.Fprintf(s.t.Out, "The desk is open in the browser at %s\n", s.entry.address)
+		if s.t.Opened != nil && !c.Bench { // else the bench is what is looked at first
+			s.t.Opened(s.entry.address)
+		}
 	}
 	return errors.Join(s.hub.Run(ctx), beside.wait())
 }

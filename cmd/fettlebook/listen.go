@@ -32,6 +32,20 @@ func listenHere(ctx context.Context, flag, address string) (net.Listener, error)
 	return listen(ctx, flag, address)
 }
 
+// listenYielding is listenHere, and takes a free port if another program is at that one.
+func listenYielding(ctx context.Context, flag, address string) (net.Listener, error) {
+	l, err := listenHere(ctx, flag, address)
+	var taken *exit.Error
+	if !errors.As(err, &taken) || taken.Status != exit.Busy {
+		return l, err
+	}
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return nil, err
+	}
+	return listenHere(ctx, flag, net.JoinHostPort(host, "0"))
+}
+
 // listen listens at an address, or says that somebody else does.
 func listen(ctx context.Context, flag, address string) (net.Listener, error) {
 	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)

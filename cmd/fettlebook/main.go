@@ -32,11 +32,12 @@ func main() {
 
 // commands is the whole command line.
 type commands struct {
-	Data    string `help:"The data folder of this hub or tablet (default: ${default})." env:"FETTLEBOOK_DATA" default:"fettlebook-data" type:"path" placeholder:"DIR"`
+	Data    string `help:"The data folder of this hub or tablet. Left out, it is fettlebook-data in this folder if there is one, else fettlebook in your own data directory." env:"FETTLEBOOK_DATA" type:"path" placeholder:"DIR"`
 	Verbose bool   `help:"Say more about what goes on, on standard error."`
 	Clock   string `name:"demo-clock" hidden:"" env:"FETTLEBOOK_DEMO_CLOCK" type:"path" help:"The clock of a demonstration, instead of the machine's own."`
 
-	Hub struct {
+	Start startHere `cmd:"" default:"withargs" help:"Open what is in the data folder in the browser; on a fresh machine, set up a shop or join one there. Done as well if no command is given."`
+	Hub   struct {
 		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
 		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
 		Keys   hubKeys   `cmd:"" help:"Print the hub's public keys, for witnesses."`
@@ -83,6 +84,7 @@ type terminal struct {
 	Now      func() time.Time
 	SetClock bool // Now is not the machine's own clock
 	Rand     io.Reader
+	Opened   func(address string) // told of the pages that a person looks at first; nil if nobody asks
 	Logger   *slog.Logger
 }
 
@@ -125,6 +127,9 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	level := slog.LevelWarn
 	if c.Verbose {
 		level = slog.LevelDebug
+	}
+	if c.Data == "" {
+		c.Data = dataDir()
 	}
 	t := &terminal{In: in, Out: out, Err: errOut, Data: c.Data, Now: time.Now, Rand: rand.Reader,
 		Logger: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level}))}

@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"net"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -58,6 +59,64 @@ func TestFirstStart(t *testing.T) {
 	stranger.Fill("Passphrase", "a wrong one entirely")
 	stranger.Go("Sign in")
 	stranger.Sees("This is not the desk's passphrase")
+}
+
+// Without a terminal: a fresh machine becomes a hub with a bench, which lead to each other,
+// and a second one joins it, by a picture of something else and a wrong text first, and then by a picture of the code.
+func TestStartWithoutATerminal(t *testing.T) {
+	t.Parallel()
+	shop := house.Fresh(t)
+	b := house.Browser(t)
+	p := b.Page(browsertest.Upright).For(t)
+	p.Open(shop.Hub.Pages + "/")
+	p.Sees("What is this machine to be?")
+	p.Go("Set up a shop")
+	p.Fill("The shop’s name", "Tin Lantern Finishing")
+	p.Fill("First person", "io")
+	p.Fill("Passphrase of the desk", browsertest.Passphrase)
+	p.Fill("The same again", browsertest.Passphrase)
+	p.Go("Set up")
+	p.Sees("The shop is set up")
+	p.OpenUntil(shop.Hub.Pages+"/people?first=yes", "this machine’s bench")
+	p.Fill("What it is called", "bench 2")
+	p.Go("Make an invitation")
+	if strings.Contains(p.URL(), "/who") {
+		p.Go("IO")
+		p.Fill("What it is called", "bench 2")
+		p.Go("Make an invitation")
+	}
+	text := regexp.MustCompile(`FETTLE1\.[A-Za-z0-9_.-]+`).FindString(p.Text())
+	if text == "" {
+		t.Fatalf("no invitation is shown: %s", p.Text())
+	}
+	code := filepath.Join(t.TempDir(), "invitation.png")
+	p.Shot(code)
+	p.Open(shop.Hub.Pages + "/")
+	p.Go("Bench")
+	p.Sees("Jobs on hand")
+	p.Go("Desk")
+	p.Sees("On hand")
+	p.Complaints()
+
+	second := house.Fresh(t)
+	q := b.Page(browsertest.Phone).For(t)
+	q.Open(second.Hub.Pages + "/")
+	q.Go("Join a shop")
+	q.Go("Join")
+	q.Sees("Paste the invitation")
+	q.Upload("#picture", photo(t, "removed", 4))
+	q.Go("Join")
+	q.Sees("No code is found")
+	q.Fill("or its text", "FETTLE1.wrong")
+	q.Go("Join")
+	q.Sees("not an invitation")
+	q.Upload("#picture", code) // goes before the text
+	q.Go("Join")
+	q.Sees("This machine has joined")
+	q.Go("Open the bench")
+	q.Sees("Jobs on hand")
+	q.Open(second.Hub.Pages + "/") // the first page leads there as well
+	q.Sees("Jobs on hand")
 }
 
 // TestJoinByPhone: a telephone is let in once with the code that the tablet

@@ -35,7 +35,7 @@ func TestChrome(t *testing.T) {
 			chrome := at.p.Value(`(() => {
 				const high = (e) => e ? e.getBoundingClientRect().height : 0, stuck = (e) => e && getComputedStyle(e).position === "fixed";
 				const bars = [...document.querySelectorAll(".bar, .act.stay")].filter(stuck);
-				return [(high(document.querySelector(".masthead")) + bars.reduce((n, e) => n + high(e), 0)) / innerHeight, bars.length].join(" "); })()`)
+				return [(high(document.querySelector(".masthead")) + bars.filter((e) => e.matches(".bar")).reduce((n, e) => n + high(e), 0)) / innerHeight, bars.length].join(" "); })()`)
 			var part float64
 			var bars int
 			if _, err := fmt.Sscan(chrome, &part, &bars); err != nil || part > mostChrome || bars > 1 {

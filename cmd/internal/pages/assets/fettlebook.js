@@ -161,6 +161,7 @@ const answered = (field) => {
 const undoable = () => {
   const offered = document.querySelector("[data-undo]");
   if (!offered) return;
+  say(offered.querySelector("p").textContent);
   const end = performance.now() + offered.dataset.undo * 1000;
   const count = () => {
     const offer = document.querySelector("[data-undo]"), left = Math.ceil((end - performance.now()) / 1000);
@@ -223,23 +224,37 @@ const keep = (form) => {
   });
 };
 
-// The shutter: a photograph is posted the moment it is taken.
-const snap = async (input) => {
-  const form = input.form, out = form.querySelector("[data-kept]");
-  const data = new FormData(form);
-  data.set("do", "photo");
-  if (out) out.textContent = "Keeping the photograph …";
-  input.disabled = true;
-  try {
-    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
-    const html = await answer.text();
-    swap("photos", html);
-    await worked(html);
-    if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
-  } catch {
-    if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
-  }
-  input.disabled = false;
+// The shutter: a photograph is posted the moment it is taken, one after the other,
+// so that what the page shows is the newest. It may take another one's place.
+let shooting = Promise.resolve();
+const snap = (form, file, instead) => {
+  const out = form.querySelector("[data-kept]");
+  const post = async () => {
+    const data = new FormData(form);
+    for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
+    data.append("picture", file);
+    data.set("do", instead ? "again:" + instead : "photo");
+    if (out) out.textContent = "Keeping the photograph …";
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
+      const html = await answer.text();
+      swap("photos", html);
+      await worked(html);
+      if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
+      return answer.ok;
+    } catch (error) {
+      if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
+      throw error;
+    }
+  };
+  const kept = shooting.then(post);
+  shooting = kept.catch(() => {});
+  return kept;
+};
+const chosen = (input) => {
+  const { form, files, dataset: { instead } } = input;
+  for (const file of files) snap(form, file, file === files[0] ? instead : "").catch(() => {});
+  delete input.dataset.instead;
   input.value = "";
 };
 
@@ -255,8 +270,9 @@ document.addEventListener("click", (e) => {
   }
 });
 document.addEventListener("change", (e) => {
-  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) snap(e.target);
+  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) chosen(e.target);
 });
+document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target.form, e.detail.file, e.detail.instead); });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 
@@ -292,5 +308,84 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
 }
 undoable();
 listen();
+
+// A photograph is looked at closely: a tap or a pinch, the wheel, + and −, 0. The arrows
+// turn to the next one, or move along the one that is near.
+const zoom = (frame) => {
+  const sheet = frame.querySelector(".over");
+  const down = new Map();
+  let by = 1, x = 0, y = 0, moved = false;
+  const show = () => {
+    x = Math.min(0, Math.max(x, sheet.offsetWidth * (1 - by)));
+    y = Math.min(0, Math.max(y, sheet.offsetHeight * (1 - by)));
+    sheet.style.transform = by > 1 ? `translate(${x}px, ${y}px) scale(${by})` : "";
+    frame.classList.toggle("near", by > 1);
+  };
+  const to = (px, py, next) => {
+    const box = sheet.getBoundingClientRect();
+    const left = px - (box.left - x), top = py - (box.top - y);
+    next = Math.min(8, Math.max(1, next));
+    x = left - (left - x) * next / by;
+    y = top - (top - y) * next / by;
+    by = next;
+    show();
+  };
+  const middle = () => {
+    const box = frame.getBoundingClientRect();
+    return [box.left + box.width / 2, box.top + box.height / 2];
+  };
+  frame.addEventListener("click", (e) => {
+    e.preventDefault();
+    if (moved || e.detail > 1) return; // the second tap of two
+    const at = e.detail ? [e.clientX, e.clientY] : middle();
+    to(...at, by > 1 ? 1 : 3);
+  });
+  frame.addEventListener("wheel", (e) => {
+    const next = by * (e.deltaY < 0 ? 1.25 : 0.8);
+    if (by === 1 && next < 1) return; // the page goes on
+    e.preventDefault();
+    to(e.clientX, e.clientY, next);
+  }, { passive: false });
+  frame.addEventListener("dragstart", (e) => e.preventDefault());
+  frame.addEventListener("pointerdown", (e) => {
+    if (!down.size) moved = false;
+    down.set(e.pointerId, [e.clientX, e.clientY]);
+  });
+  frame.addEventListener("pointermove", (e) => {
+    const was = down.get(e.pointerId);
+    if (!was) return;
+    const [dx, dy] = [e.clientX - was[0], e.clientY - was[1]];
+    const other = [...down].find(([id]) => id !== e.pointerId)?.[1];
+    if (other) {
+      const far = (a) => Math.hypot(a[0] - other[0], a[1] - other[1]);
+      to((e.clientX + other[0]) / 2, (e.clientY + other[1]) / 2, by * far([e.clientX, e.clientY]) / Math.max(1, far(was)));
+    } else if (by > 1) {
+      x += dx;
+      y += dy;
+      show();
+    }
+    if (other || Math.hypot(dx, dy) > 3) moved = true;
+    down.set(e.pointerId, [e.clientX, e.clientY]);
+  });
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) frame.addEventListener(end, (e) => down.delete(e.pointerId));
+  document.addEventListener("keydown", (e) => {
+    if (e.target.matches("input, select, textarea") || e.altKey || e.ctrlKey || e.metaKey) return;
+    const step = { ArrowLeft: [80, 0], ArrowRight: [-80, 0], ArrowUp: [0, 80], ArrowDown: [0, -80] }[e.key];
+    if (step && by > 1) {
+      x += step[0];
+      y += step[1];
+      show();
+    } else if (e.key === "ArrowLeft" || e.key === "ArrowRight") {
+      document.querySelector(e.key === "ArrowLeft" ? "[rel=prev]" : "[rel=next]")?.click();
+      return;
+    } else if (e.key === "+" || e.key === "=") to(...middle(), by * 1.5);
+    else if (e.key === "-") to(...middle(), by / 1.5);
+    else if (e.key === "0" || e.key === "Escape") to(...middle(), 1);
+    else return;
+    e.preventDefault();
+  });
+};
+document.querySelectorAll("[data-zoom]").forEach(zoom);
+
 // On this machine a page can say that no program runs here, instead of the browser.
 if (["127.0.0.1", "localhost", "[::1]"].includes(location.hostname)) navigator.serviceWorker?.register("/worker.js").catch(() => {});

@@ -86,6 +86,7 @@ type Config struct {
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	Phones   Phones // nil while the pages stay on this machine
+	Desk     string // where the desk of the same machine is, "" if it has none
 	Rand     io.Reader
 	Now      func() time.Time
 	Logger   *slog.Logger

@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -23,6 +24,7 @@ type onHand struct {
 	Unfinished []draft.Item
 	By         journal.PersonID
 	Clock      string // how far the tablet's clock is off, if people have to set it
+	Desk       string // of the hub in the same process, for this machine's own browser
 }
 
 // jobRow is a job in a list.
@@ -58,6 +60,9 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 	s := b.Live.View(r.Context())
 	open := s.Open(live.Listed)
 	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s, open), Unfinished: b.Drafts.List(b.By(r)), More: max(0, s.Count(record.Open)-live.Listed)}
+	if gate.Here(r) {
+		d.Desk = b.Desk
+	}
 	if st := b.Standing(); !st.Connected.IsZero() && st.Skew.Abs() > offTooFar {
 		d.Clock = off(st.Skew)
 	}

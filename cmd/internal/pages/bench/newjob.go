@@ -34,6 +34,7 @@ type newJobPage struct {
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   string // the vehicle was here before
+	Other   otherwise
 	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job
 }

@@ -64,11 +64,23 @@ func open(t *testing.T, program, dir string, end func(func())) *Shop {
 // page of a first start.
 func (h *House) Unfounded(t *testing.T) *Shop {
 	t.Helper()
+	return h.fresh(t, "hub", "run")
+}
+
+// Fresh is a machine on which nobody chose yet what it is to be, as a double click on the
+// program leaves it. Its bench gets a free port.
+func (h *House) Fresh(t *testing.T) *Shop {
+	t.Helper()
+	return h.fresh(t, "start", "--no-browser", "--bench-pages", "127.0.0.1:0")
+}
+
+func (h *House) fresh(t *testing.T, command ...string) *Shop {
+	t.Helper()
 	s := &Shop{t: t, end: t.Cleanup, program: h.Program(t), dir: t.TempDir()}
 	desk, broker, here := port(t), port(t), port(t)
 	s.broker = net.JoinHostPort("127.0.0.1", broker)
 	s.Hub = &Program{t: t, bin: s.program, Dir: filepath.Join(s.dir, "hub"), Pages: "http://127.0.0.1:" + here, words: new(bytes.Buffer)}
-	s.Hub.cmd = exec.Command(s.program, "hub", "run", "--data", s.Hub.Dir, "--pages", "127.0.0.1:"+here, "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
+	s.Hub.cmd = exec.Command(s.program, append(command, "--data", s.Hub.Dir, "--pages", "127.0.0.1:"+here, "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)...)
 	s.Hub.cmd.Stdout, s.Hub.cmd.Stderr = s.Hub.words, s.Hub.words
 	if err := s.Hub.cmd.Start(); err != nil {
 		t.Fatal(err)

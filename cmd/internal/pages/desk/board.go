@@ -11,6 +11,8 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -20,7 +22,10 @@ import (
 type board struct {
 	readonly.Foot
 	Jobs     []jobRow
-	More     int // open jobs beyond those listed
+	More     int    // open jobs beyond those listed
+	Pressing string // how many of them are late, and on hold
+	Out      []thingRow
+	MoreOut  int
 	Lately   []jobRow
 	Claims   []promiseRow // complaints that nobody decided yet
 	Promises []promiseRow
@@ -34,12 +39,16 @@ type board struct {
 // jobRow is a job in a list.
 type jobRow struct {
 	Path, Plate, Looks, Wish string
-	Since                    string
+	Since, Promised          string
+	Late                     bool
+	Promise                  string // page on which another day is promised
 	Strip                    strip
 	Drive                    string // why it is not to be driven
 	Next                     string
 	Urgent                   bool
 	Held                     []heldRow
+
+	due facts.Due
 }
 
 // heldRow is what of a job is broken, or hangs on an order that nobody knows.
@@ -66,13 +75,17 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	for _, j := range open {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
 	}
+	byPromise(b.Jobs)
+	b.Pressing, b.Out = pressing(b.Jobs), d.runningOut(s)
+	b.MoreOut = max(0, len(b.Out)-outShown)
+	b.Out = b.Out[:len(b.Out)-b.MoreOut]
 	for _, j := range handedBack(s.HandedBack(latelyShown), now) {
 		b.Lately = append(b.Lately, jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(),
 			Since: fmt.Sprintf("%s %s", j.State, ago(time.Time(j.Released.Clocks.Device), now))})
 	}
-	var pressing []live.Promise
-	pressing, b.MoreDue = s.Pressing(now, dueShown)
-	for _, p := range pressing {
+	var promises []live.Promise
+	promises, b.MoreDue = s.Pressing(now, dueShown)
+	for _, p := range promises {
 		if !p.Claim.IsZero() {
 			row := newPromiseRow(p, s)
 			row.Age = ago(p.Due, now)
@@ -98,7 +111,8 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
 	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Drive: st.DoNotDrive(), Strip: newStrip(st.Rows),
-		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now) + words.Fill(", promised for %s", j.Ready.Said())}
+		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Promise: readonly.WritePath(journal.JobPromised, journal.About(j.ID, "", "")), due: facts.DueOn(j.Ready, now)}
+	row.Promised, row.Late = promised(row.due), row.due.Past()
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		first := st.Next[0]
 		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+first.Short(), first.Urgent

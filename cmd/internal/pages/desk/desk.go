@@ -88,9 +88,12 @@ type Config struct {
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
 	Witnessed func(ctx context.Context) (Witnessed, error)
-	Now       func() time.Time
-	Rand      io.Reader
-	Logger    *slog.Logger
+	// Bench says where the bench of the same machine has its pages, "" if it has none;
+	// nil if it never has.
+	Bench  func() string
+	Now    func() time.Time
+	Rand   io.Reader
+	Logger *slog.Logger
 }
 
 // Desk is the hub's pages.

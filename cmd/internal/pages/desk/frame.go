@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal/words"
@@ -36,10 +37,21 @@ func (d *Desk) Frame(r *http.Request, s *live.Snapshot) any {
 	for _, t := range tabs() {
 		f.Tabs = append(f.Tabs, readonly.Choice{Link: t.Link, On: t.covers(r.URL.Path)})
 	}
+	if at := d.benchFor(r); at != "" {
+		f.Tabs = append(f.Tabs, readonly.Choice{Link: readonly.Link{Say: "Bench", Path: at + "/"}})
+	}
 	if by := d.by(r); by != "" {
 		f.Initials = s.Shop.Initials(by)
 	}
 	return f
+}
+
+// benchFor is where the bench of this machine is, for its own browser.
+func (d *Desk) benchFor(r *http.Request) string {
+	if d.Bench == nil || !gate.Here(r) {
+		return ""
+	}
+	return d.Bench()
 }
 
 // tab leads to a page; more are the beginnings of the paths that belong to it.

@@ -70,6 +70,9 @@ type date struct {
 	rank int // what is past first, then by day, then what has none
 }
 
+// foundBad is the rank of what was found bad, before all that is only past.
+const foundBad = -1 << 40
+
 // until says in words how a last day stands.
 func until(d facts.Due) date {
 	written := d.On.Format("2 Jan 2006")
@@ -185,7 +188,7 @@ func checked(t facts.ToolState) date {
 	case t.Doubt == facts.NotRegistered:
 		return date{Says: "checked, but not on the register", rank: 1 << 40}
 	case t.Doubt == facts.FoundBad:
-		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: -1 << 40}
+		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: foundBad}
 	}
 	d := until(t.Due)
 	if most := t.Check.Cycles; most > 0 {

@@ -13,7 +13,8 @@
 //	f := figure.Of(snap, id)
 //	shell.Fragment(w, r, "write", "figure", f)
 //
-// The template "figure" is the element that the pages' script swaps, with the
+// The template "folded" opens with what is not met and with the picture, and folds
+// what is met into a count. The template "figure" is the element that the pages' script swaps, with the
 // id figure; it is empty when there is nothing to say. The template "figured"
 // is what is in it, for pages that show several.
 package figure
@@ -54,6 +55,7 @@ type (
 		State  route.State // how it stands; "" for a figure that is not a verdict
 		Safety bool
 		Rests  string // the limit and its source, or ""
+		Holds  int    // of how many things it says how a hold point stands
 	}
 
 	// Table is the figures of the chart, or of all that was read.
@@ -66,6 +68,29 @@ type (
 
 // IsZero reports whether there is nothing to say.
 func (f Figure) IsZero() bool { return len(f.Say) == 0 && len(f.Table.Rows) == 0 && f.Chart == "" }
+
+// Unmet is what is not met, or no verdict, the worst first.
+func (f Figure) Unmet() []Sentence {
+	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State == route.Met })
+}
+
+// Met is what is met.
+func (f Figure) Met() []Sentence {
+	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State != route.Met })
+}
+
+// Folded says how many hold points are met, thing by thing, in place of what is said
+// of them.
+func (f Figure) Folded() string {
+	n := 0
+	for _, s := range f.Met() {
+		n += s.Holds
+	}
+	if n == 0 {
+		return "What is met"
+	}
+	return words.Count(n, "hold point") + " met"
+}
 
 //go:embed html
 var templates embed.FS

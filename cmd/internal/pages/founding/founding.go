@@ -1,6 +1,7 @@
-// Package founding is the page that a new hub shows before there is a shop: what
-// the shop is called, who begins it, and the passphrase of its desk. It leads
-// straight on to the invitation of the first tablet.
+// Package founding is what a fresh machine shows: on a hub what the shop is called, who
+// begins it, and the passphrase of its desk, which leads straight on to the invitation of the
+// first tablet. A machine that may as well become a tablet asks first which of them it is to
+// be, and joins a shop with an invitation.
 package founding
 
 import (
@@ -29,20 +30,25 @@ type Words struct {
 	Initials   string
 	Passphrase string
 	Units      string // "metric" or "US customary"
+	Bench      bool   // this machine is a bench too
 }
 
 // Begin founds the shop, starts its hub, and signs the browser in at its desk.
 // When it returns the desk is open.
 type Begin func(ctx context.Context, w http.ResponseWriter, r *http.Request, words Words) error
 
-// Start is the page of a first start.
-type Start struct {
-	shell *pages.Shell
-	begin Begin
+// Config joins the pages to the rest of the program.
+type Config struct {
+	Shell *pages.Shell
+	Begin Begin
+	Join  Join // nil on a machine that can only be a hub
 }
 
-// New makes the page.
-func New(shell *pages.Shell, begin Begin) *Start { return &Start{shell: shell, begin: begin} }
+// Start is the pages of a first start.
+type Start struct{ Config }
+
+// New makes the pages.
+func New(c Config) *Start { return &Start{c} }
 
 // Next is where a first start leads: to the invitation of the first tablet.
 const Next = "/people?first=yes"
@@ -50,30 +56,42 @@ const Next = "/people?first=yes"
 // Handler serves the page, whatever path is asked for.
 func (s *Start) Handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /assets/", s.shell.Assets)
-	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) {
-		s.ask(w, r, http.StatusOK, sheet{Words: Words{Units: unit.MetricName}})
-	})
+	mux.HandleFunc("GET /assets/", s.Shell.Assets)
+	shop := func(w http.ResponseWriter, r *http.Request) {
+		s.ask(w, r, http.StatusOK, sheet{Words: Words{Units: unit.MetricName, Bench: true}})
+	}
 	mux.HandleFunc("POST /begin", s.answer)
+	if s.Join == nil {
+		mux.HandleFunc("GET /", shop)
+		return mux
+	}
+	mux.HandleFunc("GET /begin", shop)
+	mux.HandleFunc("GET /join", func(w http.ResponseWriter, r *http.Request) { s.askToJoin(w, r, http.StatusOK, ticket{}) })
+	mux.HandleFunc("POST /join", s.join)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) {
+		s.Shell.Page(w, r, http.StatusOK, "choose", pages.View{Title: "A first start"})
+	})
 	return mux
 }
 
 // sheet is the page with what was typed.
 type sheet struct {
 	Words
-	Wrong map[string]string
+	Wrong  map[string]string
+	Choose bool // it may be a bench too, or not
 }
 
 // Systems are the units that a shop may begin with.
 func (sheet) Systems() []string { return []string{unit.MetricName, unit.USCustomaryName} }
 
 func (s *Start) ask(w http.ResponseWriter, r *http.Request, status int, d sheet) {
-	s.shell.Page(w, r, status, "first", pages.View{Title: "Set up a shop", Data: d})
+	d.Choose = s.Join != nil
+	s.Shell.Page(w, r, status, "first", pages.View{Title: "Set up a shop", Data: d})
 }
 
 func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
 	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
-	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase"), Units: r.FormValue("units")}, Wrong: map[string]string{}}
+	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase"), Units: r.FormValue("units"), Bench: r.FormValue("bench") != ""}, Wrong: map[string]string{}}
 	if d.Shop == "" {
 		d.Wrong["shop"] = "Give the shop's name, as on its sign."
 	}
@@ -87,7 +105,7 @@ func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
 		d.Wrong["again"] = "The two passphrases differ; type the same one twice."
 	}
 	if len(d.Wrong) == 0 {
-		err := s.begin(r.Context(), w, r, d.Words)
+		err := s.Begin(r.Context(), w, r, d.Words)
 		if err == nil {
 			http.Redirect(w, r, Next, http.StatusSeeOther)
 			return

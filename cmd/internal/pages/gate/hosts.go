@@ -61,6 +61,10 @@ func (h Hosts) has(r *http.Request) bool {
 	return h.addrs[addr] || addr == at
 }
 
+// Here reports whether a request was made by this machine's own browser, at a loopback
+// address.
+func Here(r *http.Request) bool { return Loopback().has(r) }
+
 // localAddr is the address that the connection came in at, if a server of
 // net/http took it.
 func localAddr(r *http.Request) netip.Addr {

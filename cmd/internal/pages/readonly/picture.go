@@ -22,26 +22,25 @@ import (
 // picturePage is one photograph, large.
 type picturePage struct {
 	Foot
-	Plate, Record   string // the job that it is looked at from, and its page
-	Place, Shows    string
-	When, By        string
-	Source          string // the picture on the page: the original, if it is here
-	Width, Height   int    // of the thumbnail: the shape of the picture
-	Photo           photoView
-	Rings           template.HTML // over the picture
-	Marks           []markSaid
-	Plain           string // the same page without the marks, or with them
-	Unmarked        bool
-	Mark            string // page on which something is marked
-	Counted         string // "4 of 26"
-	Previous, Next  *Link
-	Stage           string
-	Beside          []Snap // of the same stage
-	Spot            *Sides
-	Line            Line
-	Day             string
-	Entry           string
-	MarkedElsewhere bool
+	Plate, Record  string // the job that it is looked at from, and its page
+	Place, Shows   string
+	When, By       string
+	Source         string // the picture on the page: the original, if it is here
+	Width, Height  int    // of the thumbnail: the shape of the picture
+	Photo          photoView
+	Rings          template.HTML // over the picture
+	Marks          []markSaid
+	Plain          string // the same page without the marks, or with them
+	Unmarked       bool
+	Mark           string // page on which something is marked
+	Counted        string // "4 of 26"
+	Previous, Next *Link
+	Stage          string
+	Beside         []Snap // of the same stage
+	Spot           *Sides
+	Line           Line
+	Day            string
+	Entry          string
 }
 
 // markSaid is a mark on the picture, in words.
@@ -70,7 +69,8 @@ func (p *Paper) large(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	d := p.newPicturePage(r, s, sight)
-	p.live(w, r, s, "picture", d.Shows+" · "+d.Place, d)
+	// It is not drawn anew under who looks at it closely.
+	p.shell.Page(w, r, http.StatusOK, "picture", pages.View{Title: d.Shows + " · " + d.Place, Frame: p.Frame(r, s), Data: d})
 }
 
 func (p *Paper) newPicturePage(r *http.Request, s *live.Snapshot, of facts.Sight) picturePage {

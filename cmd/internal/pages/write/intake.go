@@ -8,6 +8,7 @@ import (
 	"mime"
 	"mime/multipart"
 	"net/http"
+	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/pages/draft"
@@ -110,7 +111,36 @@ func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Sub
 	for i := range in.shots {
 		in.shots[i].Role = in.role
 	}
+	if again := strings.HasPrefix(in.do, againDo); again && len(in.shots) == 0 && in.trouble == "" {
+		in.trouble = "Choose the new photograph first. Then press “Take again” at the one that it replaces."
+	}
 	return in, nil
+}
+
+// againDo begins what is to be done with a picture that takes the place of another.
+const againDo = "again:"
+
+// hang puts the pictures into a draft: the first in the place of the one that was
+// taken again, with what that shows, and the others behind. If it is gone, so that
+// the press came twice, the picture stands for itself.
+func (in *posted) hang(d *draft.Draft) {
+	again, _ := strings.CutPrefix(in.do, againDo)
+	for _, shot := range in.shots {
+		old := slices.IndexFunc(d.Photos, func(p draft.Photo) bool { return p.Ref.Hex() == again })
+		if old >= 0 {
+			shot.Role, again = d.Photos[old].Role, ""
+			d.Photos[old] = shot
+			d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
+			d.Photos = slices.Insert(d.Photos, min(old, len(d.Photos)), shot)
+			continue
+		}
+		d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
+		if len(d.Photos) == journal.MaxPhotos {
+			in.trouble = fmt.Sprintf("One entry holds %d photographs. Stamp this one first; more photographs go into an entry of their own.", journal.MaxPhotos)
+			return
+		}
+		d.Photos = append(d.Photos, shot)
+	}
 }
 
 // plain reads a form without a file.

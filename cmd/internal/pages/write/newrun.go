@@ -58,7 +58,7 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	sheet = sheet.In(s.Shop.Units)
-	name, err := journal.NewRunID(w.Rand)
+	name, err := w.runName(s, kind)
 	if err != nil {
 		w.missing(rw, r, http.StatusInternalServerError, "No name could be drawn for the run. Try again.")
 		return
@@ -84,6 +84,14 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 		t.start[partsName] = hung
 	}
 	w.serve(rw, r, t)
+}
+
+// runName is the name of a run that begins with an entry of a kind.
+func (w *Writer) runName(s *live.Snapshot, kind journal.Kind) (journal.RunID, error) {
+	if name, ok := s.RunName(kind.Step(), w.Device, w.Now()); ok {
+		return name, nil
+	}
+	return journal.NewRunID(w.Rand)
 }
 
 func union(a, b []string) []string {

@@ -121,7 +121,7 @@ func (w *Writer) onward(s *live.Snapshot, run *record.Run) []link {
 
 // drawn is the line whose figure is shown: of a bake its newest trace.
 func drawn(run *record.Run) *record.Line {
-	for _, kind := range []journal.Kind{journal.ProbeLogged, journal.BakeStarted, journal.PowderApplied} {
+	for _, kind := range []journal.Kind{journal.ProbeLogged, journal.BakeStarted, journal.PowderApplied, journal.PartSoaked, journal.PartBlasted, journal.PartDegreased} {
 		for _, l := range slices.Backward(run.Lines) {
 			if p := l.Effect(); p != nil && p.Kind() == kind {
 				return l

@@ -142,6 +142,16 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			return t.same(w.Live.Shop.View(ctx), d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
+			if t.rack { // another one may have begun since the page was drawn
+				if err := w.Live.Follow(ctx); err != nil {
+					return journal.EntryID{}, err
+				}
+				name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
+				if err != nil {
+					return journal.EntryID{}, err
+				}
+				d.Subject = journal.Of("run", string(name))
+			}
 			e, err := w.Store.Append(ctx, d)
 			if e == nil {
 				return journal.EntryID{}, err

@@ -48,6 +48,7 @@ type Shot struct {
 
 // Config joins the pages to the rest of the program.
 type Config struct {
+	Device journal.DeviceID // in whose log the pages write
 	Store  Store
 	Live   *live.Live
 	Drafts *draft.Store
