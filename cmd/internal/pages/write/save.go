@@ -130,15 +130,8 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			return t.same(s, d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
-			if t.rack { // another one may have begun since the page was drawn
-				if err := w.Live.Follow(ctx); err != nil {
-					return journal.EntryID{}, err
-				}
-				name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
-				if err != nil {
-					return journal.EntryID{}, err
-				}
-				d.Subject = journal.Of("run", string(name))
+			if err := w.nameRun(ctx, t, &d); err != nil {
+				return journal.EntryID{}, err
 			}
 			e, err := w.Store.Append(ctx, d)
 			if e == nil {
@@ -146,6 +139,22 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			}
 			return e.ID, err
 		})
+}
+
+// nameRun names the run that an entry begins anew: another one may have begun since
+// the page was drawn.
+func (w *Writer) nameRun(ctx context.Context, t *task, d *journal.Draft) error {
+	if !t.rack {
+		return nil
+	}
+	if err := w.Live.Follow(ctx); err != nil {
+		return err
+	}
+	name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
+	if err == nil {
+		d.Subject = journal.Of("run", string(name))
+	}
+	return err
 }
 
 // entryOf is the entry of a form with its photographs, as it would be appended.
