@@ -212,9 +212,9 @@ func TestRunsAreCalledByTheirNames(t *testing.T) {
 	_, action, one := s.open(path)
 	_, _, two := s.open(path)
 	year := time.Now().Format("06")
-	s.post(action, with(form(lfCaliper), url.Values{"once": {one}}), "").to(t, "/run/blast-"+year+"-001a")
-	s.post(action, with(form(rfCaliper), url.Values{"once": {two}}), "").to(t, "/run/blast-"+year+"-002a")
-	s.post(action, with(form(rfCaliper), url.Values{"once": {two}}), "").to(t, "/run/blast-"+year+"-002a") // sent twice
+	s.press(action, with(form(lfCaliper), url.Values{"once": {one}})).to(t, "/run/blast-"+year+"-001a")
+	s.press(action, with(form(rfCaliper), url.Values{"once": {two}})).to(t, "/run/blast-"+year+"-002a")
+	s.press(action, with(form(rfCaliper), url.Values{"once": {two}})).to(t, "/run/blast-"+year+"-002a") // sent twice
 	if n := len(s.lines(journal.PartBlasted)); n != 2 {
 		t.Errorf("%d runs were written", n)
 	}
