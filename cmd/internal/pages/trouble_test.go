@@ -198,7 +198,7 @@ func TestBadInput(t *testing.T) {
 	for typed, says := range map[string]string{"27,5": "Write 27.5, not 27,5", "80 °C": "°C", "-4": "negative", "tight": "number"} {
 		w.p.Set("joint", "banjo bolt")
 		w.p.Set("torque", typed)
-		w.p.Go("Stamp it")
+		w.p.Go("#stamp .main")
 		w.p.Sees(says)
 		w.p.Holds(`[name="torque"]`, typed)
 	}

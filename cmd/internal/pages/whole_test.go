@@ -181,6 +181,6 @@ func (w *worker) bakes() {
 	w.p.Upload("#trace", trace(w.t, 1))
 	w.p.Go("Read the file")
 	w.p.Sees("45 samples")
-	w.p.Go("Stamp it")
+	w.stamps()
 	w.p.Sees("Schedule met")
 }

@@ -235,10 +235,14 @@ func (p *Program) stop() {
 	_ = p.cmd.Process.Kill() // it may have ended by itself
 	_ = p.cmd.Wait()
 	p.cmd = nil
-	for line := range strings.Lines(p.words.String()) {
+	said := p.words.String()
+	for line := range strings.Lines(said) {
 		if strings.Contains(line, "show page") { // a page that could not be shown is why a test waits in vain
 			fmt.Fprint(os.Stderr, p.Dir, ": ", line)
 		}
+	}
+	if at := strings.Index(said, "panic"); at >= 0 {
+		fmt.Fprint(os.Stderr, p.Dir, ": ", said[at:])
 	}
 }
 
