@@ -13,6 +13,7 @@ import (
 	pagefigure "fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/pages/tags"
 	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -25,6 +26,7 @@ type site struct {
 	drafts *draft.Store
 	writer *write.Writer
 	paper  *readonly.Paper
+	tags   *tags.Tags
 	by     func(r *http.Request) journal.PersonID // who works at a browser
 }
 
@@ -58,11 +60,17 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.writer = write.New(write.Config{
-		Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
+		Device: f.Device, Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
 	})
+	s.tags = tags.New(tags.Config{Live: s.live, Frame: o.frame, Logger: t.Logger, Thing: func(of journal.Subject) string {
+		if o.set == "desk" {
+			return "/shelf/" + string(of)
+		}
+		return readonly.TracePath(string(of))
+	}})
 	s.paper = readonly.New(readonly.Config{
 		Live: s.live, Thumbs: f.Log, Originals: f.Photos, Cards: f.Log, Desk: o.set == "desk", Figure: shows, Frame: o.frame, Now: t.Now, Logger: t.Logger,
 	})
@@ -82,16 +90,21 @@ func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
 
 // show makes the shell of a set and gives it to those who show pages.
 func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs.FS) (*pages.Shell, error) {
-	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs, Undo: s.writer.Undo}, append(sites, write.Templates(), readonly.Templates(), pagefigure.Templates())...)
+	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs, Undo: s.writer.Undo}, append(sites, write.Templates(), tags.Templates(), readonly.Templates(), pagefigure.Templates())...)
 	if err != nil {
 		return nil, err
 	}
 	s.writer.Show(shell)
 	s.paper.Show(shell)
+	s.tags.Show(shell)
 	return shell, nil
 }
+
+// limit is how many bytes the body of a request may have; 0 where nothing is said.
+func (s *site) limit(r *http.Request) int64 { return max(s.writer.Limit(r), s.tags.Limit(r)) }
 
 func (s *site) routes(mux *http.ServeMux) {
 	s.writer.Routes(mux)
 	s.paper.Routes(mux)
+	s.tags.Routes(mux)
 }

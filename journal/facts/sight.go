@@ -69,11 +69,19 @@ func (w *Job) SameSpot(about journal.Subject) Pair {
 // photographs show it best.
 func (s *Site) Pair() Pair {
 	events := s.Events()
-	return Pair{
-		About:  s.Subject,
-		Before: pick(events, false, journal.PartRemoved, journal.VehicleReceived, journal.PartTagged, journal.HardwareBagged, journal.LineOpened),
-		After:  pick(events, true, journal.PartRefitted, journal.WheelFitted, journal.TorqueApplied),
-	}
+	return Pair{About: s.Subject, Before: pick(events, false, cameIn()...), After: pick(events, true, WentBack()...)}
+}
+
+// cameIn are the entries whose photographs show a place before the work, the best
+// first.
+func cameIn() []journal.Kind {
+	return []journal.Kind{journal.PartRemoved, journal.VehicleReceived, journal.PartTagged, journal.HardwareBagged, journal.LineOpened}
+}
+
+// WentBack are the entries whose photographs show a place after the work, the best
+// first.
+func WentBack() []journal.Kind {
+	return []journal.Kind{journal.PartRefitted, journal.WheelFitted, journal.TorqueApplied}
 }
 
 // pick chooses a photograph: of the kinds the first that has any, and there the

@@ -40,7 +40,7 @@ func afterSamples() []sample {
 		{onCorner(),
 			&journal.PhotoMarks{Of: entryID(cited), Marks: []journal.Pointed{
 				{Photo: Picture("the pinholes").Ref, Shape: "ring", X: q[unit.Ratio]("51 %"), Y: q[unit.Ratio]("38 %"), Radius: q[unit.Ratio]("6 %"), Says: "three pinholes"},
-				{Photo: Picture("the corner").Ref, Shape: "arrow from above", X: q[unit.Ratio]("20.5 %"), Y: q[unit.Ratio]("74 %"), Says: "the seat is bare"},
+				{Photo: Picture("the corner").Ref, Shape: "arrow from above", X: q[unit.Ratio]("20.5 %"), Y: q[unit.Ratio]("74 %"), Radius: q[unit.Ratio]("5 %"), Says: "the seat is bare"},
 			}, Evidence: seen("the same place, nearer", "for the powder's maker")},
 			&journal.PhotoMarks{Of: entryID(cited), Marks: []journal.Pointed{{Photo: Picture("the corner").Ref, Shape: "ring", X: q[unit.Ratio]("51 %"), Y: q[unit.Ratio]("38 %"), Says: "a chip"}}}},
 		{onJob(),

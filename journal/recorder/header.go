@@ -137,10 +137,13 @@ func (r *Reader) scale(channel string, own, all []bake.Scale) (bake.Scale, error
 	if len(own) == 0 {
 		own = all
 	}
+	chosen := r.format.Scale == bake.Celsius || r.format.Scale == bake.Fahrenheit
 	switch {
+	case len(own) > 1 && chosen: // what a person says decides what the header leaves open
+		return r.format.Scale, nil
 	case len(own) > 1:
 		return "", &LineError{Problem: fmt.Sprintf("the header names both °C and °F, and does not say which channel %s is in: export the log with its unit", channel)}
-	case len(own) == 0 && r.format.Scale != bake.Celsius && r.format.Scale != bake.Fahrenheit:
+	case len(own) == 0 && !chosen:
 		return "", &LineError{Problem: "the header does not say whether the readings are in °C or °F: say which"}
 	case len(own) == 0:
 		return r.format.Scale, nil

@@ -70,6 +70,7 @@ func TestReaderShapes(t *testing.T) {
 		{"points in dates", "Zeit;T °C\n31.12.2026 23:59:59;1\n01.01.2027 00:00:01;2\n", recorder.Format{}, "T: 0,1 2,2"},
 		{"month first, as the number shows", "time,T °C\n03/13/2026 10:00:00,1\n03/13/2026 10:00:05,2\n", recorder.Format{}, "T: 0,1 5,2"},
 		{"day first, as the number shows", "time,T °C\n31/03/2026 23:59:59,1\n01/04/2026 00:00:00,2\n", recorder.Format{}, "T: 0,1 1,2"},
+		{"a scale that a person chose where the header names both", "°C or °F\ns;T\n0;1\n1;2\n", recorder.Format{Scale: bake.Celsius}, "T: 0,1 1,2"},
 		{"month first, as the header says", "MM/DD/YYYY hh:mm:ss,T °C\n03/04/2026 23:59:59,1\n03/05/2026 00:00:00,2\n", recorder.Format{}, "T: 0,1 1,2"},
 		{"day first as an option", "time,T °C\n03/04/2026 23:59:59,1\n04/04/2026 00:00:00,2\n", recorder.Format{Dates: recorder.DayFirst}, "T: 0,1 1,2"},
 		{"day and month equal", "time,T °C\n03/03/2026 10:00:00,1\n03/03/2026 10:00:01,2\n", recorder.Format{}, "T: 0,1 1,2"},

@@ -15,12 +15,13 @@ import (
 //go:embed assets
 var assetFiles embed.FS
 
-// assets are the style sheet, the script, the icons, the manifest and the fonts under
+// assets are the style sheet, the scripts, the icons, the manifest and the fonts under
 // names that hold the hash of their content, so that a browser may keep them for good.
 type assets struct {
-	style, script, icon string   // their paths
-	touch, manifest     string   // of who keeps the pages among the programs
-	fonts               []string // of the fonts that every page is set in
+	style, script, icon string            // their paths
+	touch, manifest     string            // of who keeps the pages among the programs
+	fonts               []string          // of the fonts that every page is set in
+	paths               map[string]string // of all of them, by the names of the files
 	files               map[string][]byte
 	worker              []byte // which has a path of its own: it speaks for all that lies beside and below it
 }
@@ -28,8 +29,8 @@ type assets struct {
 const assetRoot = "/assets/"
 
 func newAssets() (*assets, error) {
-	a := &assets{files: make(map[string][]byte)}
-	paths := make(map[string]string) // by the names that the style sheet and the manifest have
+	paths := make(map[string]string) // by the names that the style sheet, the manifest and templates have
+	a := &assets{paths: paths, files: make(map[string][]byte)}
 	for _, name := range []string{"words-400", "words-700", "figures-400", "figures-700"} {
 		file := "fonts/" + name + ".woff2"
 		raw, err := assetFiles.ReadFile("assets/" + file)
@@ -41,7 +42,7 @@ func newAssets() (*assets, error) {
 			a.fonts = append(a.fonts, paths[file])
 		}
 	}
-	for _, file := range []string{"icon.svg", "icon-192.png", "icon-512.png", "card.css", "manifest.webmanifest", "fettlebook.js"} {
+	for _, file := range []string{"icon.svg", "icon-192.png", "icon-512.png", "card.css", "manifest.webmanifest", "fettlebook.js", "camera.js", "scan.js"} {
 		raw, err := assetFiles.ReadFile("assets/" + file)
 		if err != nil {
 			return nil, fmt.Errorf("read asset: %w", err)
@@ -59,6 +60,16 @@ func newAssets() (*assets, error) {
 		return nil, fmt.Errorf("read asset: %w", err)
 	}
 	return a, nil
+}
+
+// path is where a file is served. A template that names one which is not there is
+// found when its page is shown first.
+func (a *assets) path(file string) (string, error) {
+	name, ok := a.paths[file]
+	if !ok {
+		return "", fmt.Errorf("there is no asset %q", file)
+	}
+	return name, nil
 }
 
 // add gives a file its path.

@@ -39,7 +39,7 @@ func TestABracketAlone(t *testing.T) {
 	w.p.Open(w.pages + "/stage/joints/job/" + w.job + corner + "?kind=torque.applied")
 	w.p.Gone("bleeder up")
 	w.sets("spec=lone", "joint=bracket bolt", "torque=105", "tool=tw-1", "count=2", "new_bolts=yes")
-	w.p.Go("Stamp it")
+	w.stamps()
 	adds("io", corner, "torque.applied", "joint=guide pin bolt", "torque=30 N.m", "tool=tw-2", "spec=pin", "count=2")
 	adds("io", "", "pedal.checked", "feel=firm")
 

@@ -98,7 +98,11 @@ func (w *worker) opens(corners ...string) {
 			w.p.Click(c)
 		}
 	}
-	w.p.Fill("Wanted", "calipers in signal orange")
+	if wish := `[value="put:wish=calipers and brackets in signal orange"]`; w.p.Has(wish) {
+		w.p.Click(wish)
+	} else {
+		w.p.Fill("Wanted", "calipers in signal orange")
+	}
 	w.p.Fill("Name", "W. Tarn")
 	w.p.Go("Open the job")
 	w.p.Sees("Route card")

@@ -57,6 +57,9 @@ func StagePath(stage string, about journal.Subject) string {
 	return "/stage/" + stage + "/" + string(about)
 }
 
+// NowPath is the page of what is done now at a job or at one of its corners.
+func NowPath(about journal.Subject) string { return "/now/" + string(about) }
+
 // Hung is the field in which the page of a run names its parts.
 const Hung = "part"
 

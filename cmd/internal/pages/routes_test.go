@@ -15,6 +15,7 @@ import (
 	"fettlebook/cmd/internal/pages/bench"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/readonly"
+	"fettlebook/cmd/internal/pages/tags"
 	"fettlebook/cmd/internal/pages/write"
 )
 
@@ -52,6 +53,7 @@ func (r *routes) HandleFunc(pattern string, _ func(http.ResponseWriter, *http.Re
 var _ pages.Mux = (*routes)(nil)
 
 func deskRoutes() (r routes) {
+	tags.New(tags.Config{}).Routes(&r)
 	desk.New(desk.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -59,6 +61,7 @@ func deskRoutes() (r routes) {
 }
 
 func benchRoutes() (r routes) {
+	tags.New(tags.Config{}).Routes(&r)
 	bench.New(bench.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -90,7 +93,7 @@ func rest(t *testing.T, looked []string, site func() routes) {
 // unlinked are the pages of both sites that forms lead to, or links in sentences that
 // not every day has.
 func unlinked(job string) []string {
-	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2"}
+	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2", "/now/job/" + job}
 }
 
 // complaints adds complaints to the day's job, one in each state, and returns the pages

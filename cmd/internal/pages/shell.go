@@ -62,6 +62,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 		return nil, err
 	}
 	funcs := functions(o.Now)
+	funcs["asset"] = a.path
 	funcs["set"] = func() string { return o.Set }
 	maps.Copy(funcs, o.Funcs)
 	base, err := template.New("").Funcs(funcs).ParseFS(shared, "html/*.html")
@@ -178,10 +179,14 @@ const unshown = "This page cannot be shown; what was written stands. The log on 
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
 	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; manifest-src 'self'; worker-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	// Only these pages may use the camera, and nothing else of the device.
+	// (Permissions Policy, W3C.)
+	const device = "camera=(self), microphone=(), geolocation=(), display-capture=(), usb=(), serial=(), bluetooth=()"
 	once := live.Once(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
+		h.Set("Permissions-Policy", device)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")

@@ -3,6 +3,10 @@ package pages_test
 import (
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -48,7 +52,6 @@ func cornerWork(at string) []leg {
 	return []leg{
 		{"counter and stands", []written{
 			{"received", "", "vehicle.received", "received", []string{"found=nothing found", "agreed=yes"}},
-			{"received", "", "manual.read", "", []string{"fluid=DOT 4", "from=manual"}},
 			{"raised", "", "vehicle.raised", "", []string{"points=sills, front and rear", "stands=4"}},
 		}},
 		{"off, tags, what it has", []written{
@@ -95,6 +98,7 @@ func cornerWork(at string) []leg {
 			{"joints", corner, "photo.taken", "hardware", nil},
 		}},
 		{"bleed, leak, pedal", []written{
+			{"received", "", "manual.read", "", []string{"fluid=DOT 4", "from=manual"}},
 			{"hydraulics", "", "reservoir.topped", "reservoir", []string{"before=60", "after=90", "fluid=bf-31"}},
 			{"bleed", corner, "bleed.done", "", []string{"fluid=bf-31", "drawn=60", "bubbles=none", "screw=12", "tool=tw-2"}},
 			{"hydraulics", "", "reservoir.topped", "", []string{"before=40", "after=80", "fluid=bf-31"}},
@@ -102,8 +106,8 @@ func cornerWork(at string) []leg {
 			{"hydraulics", "", "pedal.checked", "", []string{"feel=firm"}},
 		}},
 		{"wheel and road", []written{
-			{"wheel", corner, "wheel.fitted", "wheel", []string{"step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
-			{"wheel", corner, "wheel.fitted", "", []string{"step=full, wheel on the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
+			{"wheel", corner, "wheel.fitted", "", []string{"step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
+			{"wheel", corner, "wheel.fitted", "wheel", []string{"step=full, wheel on the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120", "tool=tw-1"}},
 			{"road", "", "road.tested", "", []string{"distance=6", "result=straight, no noise"}},
 		}},
 	}
@@ -306,5 +310,184 @@ func (w *worker) allMet() {
 		if head, state, ok := strings.Cut(line, " — "); ok && strings.HasSuffix(strings.TrimSpace(state), " hold") && !strings.HasPrefix(state, "met ") {
 			w.t.Errorf("%s is %s", head, state)
 		}
+	}
+}
+
+// TestTapsOfACorner counts the same work done from the page of what is done now,
+// which stamps several entries in one press and goes on by itself.
+func TestTapsOfACorner(t *testing.T) {
+	t.Parallel()
+	shop := house.Shop(t)
+	tablet := shop.Tablet("bench 1")
+	yesterday(t, shop, tablet)
+	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
+	w.p.Tally()
+	var rows []row
+	ends := func(name string) { rows = append(rows, row{name, w.p.Tally()}) }
+	w.opens("LF")
+	ends("opening the job")
+	w.p.Go("Now at LF")
+	for _, l := range cornerWork("LF") {
+		if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
+			w.p.Shot(filepath.Join(dir, strings.ReplaceAll("now, "+l.name+".png", " ", "-")))
+		}
+		for _, wrong := range slices.Concat(w.p.Targets(benchTarget), w.p.SmallText(benchText), w.p.Overflow()) {
+			t.Errorf("before %q: %s", l.name, wrong)
+		}
+		for left := l.entries; len(left) > 0; {
+			left = w.together(left)
+		}
+		ends(l.name)
+	}
+	w.looksAgain()
+	ends("second look")
+	w.handsBack()
+	ends("hand back")
+	t.Log("\n" + table(rows))
+	var all browsertest.Tally
+	for _, r := range rows {
+		all = all.Plus(r.Tally)
+	}
+	if all.Taps > 142 || all.Typed > 144 || all.Loads > 45 || all.Photos > 14 {
+		t.Errorf("a corner takes more than it did: %+v", all)
+	}
+	w.allMet()
+	if found := append(w.p.Complaints(), w.p.Strangers()...); len(found) > 0 {
+		t.Error(found)
+	}
+}
+
+// together stamps in one press as many of the entries as have their turn on the
+// page, and returns the others.
+func (w *worker) together(list []written) (left []written) {
+	w.t.Helper()
+	used := make(map[string]bool)
+	n := 0
+	for _, e := range list {
+		at := w.formOf(e)
+		if len(left) > 0 || at == "" || used[at] {
+			left = append(left, e)
+			continue
+		}
+		w.among(at, e)
+		used[at] = true
+		n++
+	}
+	if n == 0 {
+		w.t.Fatalf("%+v has no form on the page:\n%s", list[0], w.p.Text())
+	}
+	w.p.Go("#stamp button.main")
+	if w.p.Has("[name=sure]") {
+		w.p.Refused() // the first press only asks
+		w.p.Go("#stamp button.main")
+	}
+	w.p.Sees("stamped.")
+	if n > 0 && strings.HasPrefix(list[n-1].kind, "bake.") {
+		w.p.Go(`[href*="/write/probe.logged/"]`)
+		w.p.Upload("#trace", trace(w.t, 2))
+		w.p.Go("Read the file")
+		w.p.Go("Stamp it")
+		w.p.Sees("Schedule met")
+		w.p.Go(`[href*="/job/` + w.job + `"]`)
+		w.p.Go("Now at LF")
+	}
+	return left
+}
+
+// formOf is the key of the form on the page that writes an entry, "" if there is none.
+func (w *worker) formOf(e written) string {
+	w.t.Helper()
+	path := "/stage/" + e.stage + "/job/" + w.job + e.place + "?kind=" + e.kind
+	joint := ""
+	for _, a := range e.answers {
+		if name, value, _ := strings.Cut(a, "="); name == "joint" && e.kind == "torque.applied" {
+			joint = value
+		}
+	}
+	return w.p.Value(fmt.Sprintf(`(() => { const all = [...document.querySelectorAll("[data-item]")];
+		const is = (f) => { const at = f.querySelector("[name$='~_page']").value; return at === "/run/new/" + %q || at.startsWith(%q) && (%q === "" || new URL(at, location.href).searchParams.get("joint") === %[3]q); };
+		return all.find(is)?.dataset.item ?? ""; })()`, e.kind, path, joint))
+}
+
+// among answers one form of several.
+func (w *worker) among(key string, e written) {
+	w.t.Helper()
+	at := key + "~"
+	if e.photo != "" {
+		w.p.Snap(fmt.Sprintf(`[name="%spicture"]`, at), photo(w.t, e.photo, len(e.place)+len(e.kind)))
+		w.p.Until(fmt.Sprintf(`document.querySelector('#turn-%s .snap') !== null`, key))
+	}
+	for _, a := range e.answers {
+		if name, value, _ := strings.Cut(a, "="); w.holds(at+name, value) {
+			continue
+		}
+		if preset, ok := strings.CutPrefix(a, "preset:"); ok {
+			a = "preset:" + at + preset
+		} else {
+			a = at + a
+		}
+		w.answersIn(a)
+	}
+	if e.kind == "bake.started" {
+		for i, part := range []string{"caliper", "bracket"} {
+			w.answersIn(fmt.Sprintf("%sprobes.%d.on=job/%s/corner/LF/part/%s", at, i, w.job, part))
+		}
+	}
+	if !w.p.Has(fmt.Sprintf(`#turn-%s [data-now]:checked`, key)) {
+		w.p.Click(fmt.Sprintf(`#turn-%s .tick`, key))
+	}
+}
+
+// holds reports whether a field holds an answer already.
+func (w *worker) holds(name, value string) bool {
+	w.t.Helper()
+	return w.p.Value(fmt.Sprintf(`[...document.querySelectorAll('[name="%s"]')].some((e) => e.type === "radio" || e.type === "checkbox" ? e.checked && e.value === %q : e.value === %[2]q) ? "yes" : ""`, name, value)) != ""
+}
+
+// answersIn answers a field of one form among several, which leaves the page as it is.
+func (w *worker) answersIn(a string) {
+	w.t.Helper()
+	name, value, _ := strings.Cut(a, "=")
+	if preset, ok := strings.CutPrefix(a, "preset:"); ok {
+		w.p.Click(fmt.Sprintf(`[value="%s"]`, a))
+		w.p.Until(fmt.Sprintf(`document.querySelector('[value="preset:%s"]').getAttribute("aria-pressed") === "true"`, preset))
+		return
+	}
+	if field, all := strings.CutSuffix(name, "*"); all {
+		w.countsIn(field)
+		return
+	}
+	switch offered := fmt.Sprintf(`[value="put:%s=%s"]`, name, value); {
+	case strings.HasSuffix(name, ".readings"): // the next box comes by itself
+		if strings.HasSuffix(name, ".0.readings") {
+			w.p.Click(fmt.Sprintf(`[name="%s"]`, name))
+		}
+		for reading := range strings.FieldsSeq(value) {
+			w.p.Type(reading)
+		}
+		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name="%s"]')].map((e) => e.value).join(" ") === %q`, name, value))
+	case w.p.Has(offered):
+		w.p.Click(offered)
+		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name^="%s"]')].some((e) => e.value === %q)`, name, value))
+	default:
+		if field, _, isRow := strings.Cut(name, "."); isRow && !w.p.Has(fmt.Sprintf(`[name="%s"]`, name)) {
+			w.p.Click(fmt.Sprintf(`[value="grow:%s"]`, field))
+			w.p.Until(fmt.Sprintf(`document.querySelector('[name="%s"]') !== null`, name))
+		}
+		w.p.Set(name, value)
+	}
+}
+
+// countsIn writes how many there are of everything that a field names.
+func (w *worker) countsIn(field string) {
+	w.t.Helper()
+	n, all := 0, 0
+	for ; w.p.Has(fmt.Sprintf(`[name="%s.%d.what"]`, field, n)); n++ {
+		one, _ := strconv.Atoi(counted[w.p.Value(fmt.Sprintf(`document.querySelector('[name="%s.%d.what"]').value`, field, n))])
+		all += one
+	}
+	w.p.Fill(fmt.Sprintf(`[name="%s.all"]`, field), strconv.Itoa(all))
+	if n == 0 {
+		w.t.Fatalf("nothing is named to be counted in %s", field)
 	}
 }

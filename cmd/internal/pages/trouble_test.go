@@ -35,7 +35,7 @@ func TestWithoutAScript(t *testing.T) {
 	w.p.Go("IO")
 	w.stage("removed", "/corner/LF/part/caliper")
 	w.p.Upload("[data-snap]", photo(t, "removed", 4))
-	w.p.Go("Keep the photograph")
+	w.p.Go("Keep the photographs")
 	w.p.Sees("Remove")
 	w.p.Go("rusty") // a usual answer
 	w.p.Holds("Condition", "rusty")

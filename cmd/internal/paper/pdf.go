@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -59,6 +60,22 @@ type print struct {
 
 func newPrint(d *Document, size float64) (*print, error) {
 	p := &print{pdf: fpdf.New("P", "mm", "A4", ""), faces: make(map[Face]*typeface), size: size, y: margin}
+	if err := p.letters(); err != nil {
+		return nil, err
+	}
+	p.dated(d.Dated)
+	if err := p.describe(d); err != nil {
+		return nil, err
+	}
+	p.pdf.SetMargins(margin, margin, margin)
+	p.pdf.AliasNbPages(allPages)
+	p.pdf.SetFooterFunc(func() { p.foot(d.Running) })
+	p.pdf.AddPage()
+	return p, nil
+}
+
+// letters reads the fonts.
+func (p *print) letters() error {
 	for _, f := range []struct {
 		face        Face
 		name, style string
@@ -66,30 +83,28 @@ func newPrint(d *Document, size float64) (*print, error) {
 	}{{Plain, serif, "", "DejaVuSerif"}, {Bold, serif, "B", "DejaVuSerif-Bold"}, {Figure, mono, "", "DejaVuSansMono"}} {
 		raw, err := fontFiles.ReadFile("fonts/" + f.file + ".ttf")
 		if err != nil {
-			return nil, fmt.Errorf("read a font: %w", err)
+			return fmt.Errorf("read a font: %w", err)
 		}
 		if p.faces[f.face], err = newTypeface(f.name, f.style, raw); err != nil {
-			return nil, err
+			return err
 		}
 		p.pdf.AddUTF8FontFromBytes(f.name, f.style, raw)
 	}
 	p.faces[Struck] = p.faces[Plain]
 	if p.pdf.Err() {
-		return nil, errors.New("a font cannot be read")
+		return errors.New("a font cannot be read")
 	}
+	return nil
+}
+
+// dated has the file say when it is of, and nothing else that differs from one making
+// to the next.
+func (p *print) dated(at time.Time) {
 	p.pdf.SetCatalogSort(true) // else the order of objects is that of a map
-	p.pdf.SetCreationDate(d.Dated.UTC())
-	p.pdf.SetModificationDate(d.Dated.UTC())
+	p.pdf.SetCreationDate(at.UTC())
+	p.pdf.SetModificationDate(at.UTC())
 	p.pdf.SetProducer("fettlebook", true)
-	if err := p.describe(d); err != nil {
-		return nil, err
-	}
-	p.pdf.SetMargins(margin, margin, margin)
 	p.pdf.SetAutoPageBreak(false, margin)
-	p.pdf.AliasNbPages(allPages)
-	p.pdf.SetFooterFunc(func() { p.foot(d.Running) })
-	p.pdf.AddPage()
-	return p, nil
 }
 
 // allPages stands for the number of pages until that is known.

@@ -180,7 +180,7 @@ func (p *print) label(t chart.Text, size float64, at func(chart.Point) (float64,
 
 // code draws a QR code (ISO/IEC 18004) with what is said of it.
 func (p *print) code(c Code) {
-	const side, quiet = 40.0, 4
+	const side = 40.0
 	code, err := qr.Encode(c.Holds, qr.M)
 	if err != nil {
 		p.pdf.SetError(fmt.Errorf("draw the code: %w", err))
@@ -194,6 +194,17 @@ func (p *print) code(c Code) {
 	p.room(max(tall, side) + 2)
 	p.double()
 	top := p.y
+	p.dots(code, margin, top, side)
+	for _, t := range c.Beside {
+		p.paragraph(t, size, margin+side+4, wide)
+		p.y += p.gap() * 0.6
+	}
+	p.y = max(p.y, top+side) + p.gap()
+}
+
+// dots draws a code with its quiet zone of four dots (ISO/IEC 18004).
+func (p *print) dots(code *qr.Code, x, y, side float64) {
+	const quiet = 4
 	dot := side / float64(code.Size+2*quiet)
 	p.pdf.SetFillColor(0, 0, 0)
 	for row := range code.Size {
@@ -203,13 +214,8 @@ func (p *print) code(c Code) {
 				col++
 			}
 			if col > from {
-				p.pdf.Rect(margin+dot*float64(from+quiet), top+dot*float64(row+quiet), dot*float64(col-from), dot, "F")
+				p.pdf.Rect(x+dot*float64(from+quiet), y+dot*float64(row+quiet), dot*float64(col-from), dot, "F")
 			}
 		}
 	}
-	for _, t := range c.Beside {
-		p.paragraph(t, size, margin+side+4, wide)
-		p.y += p.gap() * 0.6
-	}
-	p.y = max(p.y, top+side) + p.gap()
 }

@@ -178,9 +178,19 @@ const undoable = () => {
   count();
 };
 
+// Of several forms on one page each has a key. What was touched is ticked, so that
+// it is stamped with the others.
+const within = (e) => e.closest?.("[data-item]");
+const key = (e) => within(e)?.dataset.item ?? "";
+const own = (id, e) => key(e) ? `${id}-${key(e)}` : id;
+const touched = (e) => {
+  const tick = within(e)?.querySelector("[data-now]");
+  if (tick && tick !== e) tick.checked = true;
+};
+
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, under = Promise.resolve(), busy = 0;
+  let timer, last = form, under = Promise.resolve(), busy = 0;
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -188,17 +198,21 @@ const keep = (form) => {
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
+    const at = last;
     busy++;
     under = under.then(async () => {
-      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure" } });
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure", "X-Item": key(at) } });
       if (!answer.ok) throw new Error();
-      await worked(await answer.text());
+      const html = await answer.text();
+      swap(own("figure", at), html);
+      await worked(html);
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
   };
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    touched(last = e.target);
     answered(e.target.closest(".bad"));
     say("…");
     clearTimeout(timer);
@@ -215,6 +229,32 @@ const keep = (form) => {
     const pressed = e.submitter;
     under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
   });
+  // A button of one form among several needs no new page.
+  form.addEventListener("click", (e) => {
+    const button = e.target.closest("button[name=do]"), at = button && within(button);
+    if (!at || e.defaultPrevented || button.dataset.step || button.dataset.put) return;
+    e.preventDefault();
+    if (button.value.startsWith("again:")) {
+      const shutter = at.querySelector("input[data-snap]");
+      shutter.dataset.instead = button.value.slice("again:".length);
+      return shutter.click();
+    }
+    clearTimeout(timer);
+    timer = undefined;
+    busy++;
+    under = under.then(async () => {
+      const data = new FormData(form);
+      data.set("do", button.value);
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "item", "X-Item": key(at) } });
+      const html = await answer.text();
+      swap(at.id, html);
+      await worked(html);
+      const fresh = document.getElementById(at.id);
+      touched(fresh);
+      fresh.querySelector(`button[value="${CSS.escape(button.value)}"]`)?.focus({ preventScroll: true });
+      say("Kept on this tablet");
+    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
+  });
   addEventListener("pagehide", () => {
     if (!timer) return;
     const data = new FormData(form);
@@ -224,23 +264,39 @@ const keep = (form) => {
   });
 };
 
-// The shutter: a photograph is posted the moment it is taken.
-const snap = async (input) => {
+// The shutter: a photograph is posted the moment it is taken, one after the other,
+// so that what the page shows is the newest. It may take another one's place.
+let shooting = Promise.resolve();
+const snap = (input, file, instead) => {
   const form = input.form, out = form.querySelector("[data-kept]");
-  const data = new FormData(form);
-  data.set("do", "photo");
-  if (out) out.textContent = "Keeping the photograph …";
-  input.disabled = true;
-  try {
-    const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos" } });
-    const html = await answer.text();
-    swap("photos", html);
-    await worked(html);
-    if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
-  } catch {
-    if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
-  }
-  input.disabled = false;
+  const item = key(input), id = own("photos", input), name = input.name;
+  const post = async () => {
+    const data = new FormData(form);
+    for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
+    data.append(name, file);
+    data.set("do", instead ? "again:" + instead : "photo");
+    if (out) out.textContent = "Keeping the photograph …";
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "photos", "X-Item": item } });
+      const html = await answer.text();
+      if (answer.ok) touched(document.getElementById(id));
+      swap(id, html);
+      await worked(html);
+      if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
+      return answer.ok;
+    } catch (error) {
+      if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
+      throw error;
+    }
+  };
+  const kept = shooting.then(post);
+  shooting = kept.catch(() => {});
+  return kept;
+};
+const chosen = (input) => {
+  const { files, dataset: { instead } } = input;
+  for (const file of files) snap(input, file, file === files[0] ? instead : "").catch(() => {});
+  delete input.dataset.instead;
   input.value = "";
 };
 
@@ -255,9 +311,28 @@ document.addEventListener("click", (e) => {
     into.dispatchEvent(new Event("input", { bubbles: true }));
   }
 });
-document.addEventListener("change", (e) => {
-  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) snap(e.target);
+// The next box comes by itself when a digit more would make a reading that no film
+// has, and by the key that ends it.
+const nextBox = (box) => {
+  const all = [...box.form.querySelectorAll("[data-box]")];
+  all[all.indexOf(box) + 1]?.focus();
+};
+const mostFilm = 300; // µm
+document.addEventListener("input", (e) => {
+  const box = e.target;
+  if (!box.matches("[data-box]") || !/^\d+$/.test(box.value)) return;
+  const unit = document.getElementsByName(box.name + ".unit")[0];
+  if (unit?.value === "µm" && Number(box.value) * 10 > mostFilm) nextBox(box);
 });
+document.addEventListener("keydown", (e) => {
+  if (e.key !== "Enter" || !e.target.matches("[data-box]")) return;
+  e.preventDefault();
+  nextBox(e.target);
+});
+document.addEventListener("change", (e) => {
+  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) chosen(e.target);
+});
+document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target, e.detail.file, e.detail.instead); });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 

@@ -17,6 +17,7 @@ import (
 type cardPage struct {
 	*live.Standing
 	Plate, Looks string
+	Places       []placeLink
 	Now          []needRow // what is about to go out of sight
 	Right        []needRow // what is broken or in doubt
 	Next         []needRow // what comes next
@@ -28,6 +29,9 @@ type cardPage struct {
 	Wrong        []wrongRow
 	Key          []pages.Stamp
 }
+
+// placeLink leads to what is done now at a place.
+type placeLink struct{ Path, Say string }
 
 // rowView is a stage with what stands in each column.
 type rowView struct {
@@ -92,6 +96,11 @@ func newCard(st *live.Standing, s *live.Snapshot) cardPage {
 		}
 	}
 	p.Corners, p.Wrong = columns(st), wrong(st)
+	if st.Card != nil && st.Job.State == record.Open {
+		for _, c := range p.Corners {
+			p.Places = append(p.Places, placeLink{pages.NowPath(journal.About(st.Job.ID, c, "")), "Now at " + string(c)})
+		}
+	}
 	unasked := false
 	for _, row := range st.Rows {
 		v := p.row(row, s.Shop)

@@ -30,10 +30,12 @@ type newJobPage struct {
 	Corners []string // that may be ticked
 	Units   []string // of the odometer, the shop's first
 	Cards   []cardChoice
+	Wishes  []string // in the colours of the powder that is here
 	VIN     vinView
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   string // the vehicle was here before
+	Other   otherwise
 	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job
 }
@@ -127,6 +129,14 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == card.Usual})
 		}
 	}
+	for _, lot := range s.Shop.Lots {
+		if lot.Stated == nil || lot.Stated.Colour == "" {
+			continue
+		}
+		if wish := "calipers and brackets in " + lot.Stated.Colour; !slices.Contains(d.Wishes, wish) && len(d.Wishes) < mostWishes {
+			d.Wishes = append(d.Wishes, wish)
+		}
+	}
 	if d.Words.VIN != "" {
 		d.VIN = readVIN(d.Words.VIN)
 	}
@@ -147,6 +157,9 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 	}
 	b.show(w, r, status, "newjob", pages.View{Title: "Start a job", Data: d})
 }
+
+// mostWishes are the colours that are offered to tap.
+const mostWishes = 6
 
 // title is the title line of a published card.
 func title(c *journal.RouteCard) string {
@@ -203,6 +216,9 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 	}
 	if take, ok := strings.CutPrefix(do, "vin="); ok {
 		d.Words.VIN = take
+	}
+	if wish, ok := strings.CutPrefix(do, "put:wish="); ok {
+		d.Words.Wish = wish
 	}
 	if do != "open" {
 		b.counter(w, r, http.StatusOK, d)

@@ -52,6 +52,9 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if len(d.Wrong) > 0 {
 		return "", false
 	}
+	if d.Other = compare(b.Live.View(r.Context()), payload.(*journal.Job), r); len(d.Other.Says) > 0 && !d.Other.Sure {
+		return "", false
+	}
 	id, err := b.open(r, d, card, payload)
 	var spent *draft.Spent
 	switch {

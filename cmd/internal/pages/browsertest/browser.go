@@ -77,7 +77,22 @@ func Start(t *testing.T, profile string) *Browser {
 	return start(t, profile, t.Cleanup)
 }
 
-func start(t *testing.T, profile string, end func(func())) *Browser {
+// Lens is what the camera of a device sees: a file of MJPEG or Y4M, or "" for the
+// browser's own moving picture.
+type Lens string
+
+// StartWithCamera starts a browser on a device with a camera, which any page gets that
+// asks for it. Whether it was allowed before, [Page.Allow] says.
+func StartWithCamera(t *testing.T, profile string, sees Lens) *Browser {
+	t.Helper()
+	flags := []chromedp.ExecAllocatorOption{chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true)}
+	if sees != "" {
+		flags = append(flags, chromedp.Flag("use-file-for-fake-video-capture", string(sees)))
+	}
+	return start(t, profile, t.Cleanup, flags...)
+}
+
+func start(t *testing.T, profile string, end func(func()), more ...chromedp.ExecAllocatorOption) *Browser {
 	t.Helper()
 	flags := []chromedp.ExecAllocatorOption{
 		chromedp.ExecPath(program(t)), chromedp.UserDataDir(profile), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck, chromedp.Headless,
@@ -86,7 +101,7 @@ func start(t *testing.T, profile string, end func(func())) *Browser {
 		chromedp.Flag("disable-background-timer-throttling", true), chromedp.Flag("disable-backgrounding-occluded-windows", true), chromedp.Flag("disable-renderer-backgrounding", true), // tests look at several pages at once
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
 	}
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), flags...)
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(flags, more...)...)
 	ctx, cancel := chromedp.NewContext(alloc)
 	b := &Browser{t: t, ctx: ctx, cancel: func() { cancel(); stop() }, unused: true, checker: new(checker)}
 	end(b.cancel)

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
@@ -110,6 +111,12 @@ func (p *Page) tell(expression string) {
 func (p *Page) Trust() {
 	p.b.t.Helper()
 	call(p, "trust the certificate", security.SetIgnoreCertificateErrors, security.SetIgnoreCertificateErrorsParams{Ignore: true})
+}
+
+// Allow lets pages use the camera, as somebody has who was asked once.
+func (p *Page) Allow() {
+	p.b.t.Helper()
+	call(p, "allow the camera", browser.SetPermission, browser.SetPermissionParams{Permission: &browser.PermissionDescriptor{Name: "camera"}, Setting: browser.PermissionSettingGranted})
 }
 
 // Dark chooses the dark theme, or the light one.

@@ -1,6 +1,10 @@
 package browsertest
 
-import "unicode/utf8"
+import (
+	"unicode/utf8"
+
+	"github.com/chromedp/cdproto/input"
+)
 
 // Tally is what a piece of work costs the hands. The camera's own tap is not
 // among them, and neither is scrolling.
@@ -45,6 +49,13 @@ func (p *Page) Keys(text string) {
 		p.tapped(-1)
 		p.now.Typed++
 	}
+}
+
+// Type types where the cursor is.
+func (p *Page) Type(text string) {
+	p.b.t.Helper()
+	p.now.Typed += utf8.RuneCountInString(text)
+	call(p, "type "+text, input.InsertText, input.InsertTextParams{Text: text})
 }
 
 // Tally is what was done since it was last asked.

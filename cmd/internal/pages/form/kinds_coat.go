@@ -73,8 +73,8 @@ func probes() Field {
 	on := pick("on", "On the part", "part")
 	return Field{Name: "probes", Label: "Probes", Control: Rows, Help: "Only a probe on the part shows what the part itself had.",
 		Cells: []Field{
-			text("channel", "Channel", "1", "2", "3", "4").must(),
-			text("place", "Where it sits", "thick section by the pin bore", "oven air").must(),
+			text("channel", "Channel", "1", "2", "3", "4").must().again(), // which is where stays with the recorder
+			text("place", "Where it sits", "thick section by the pin bore", "oven air").must().again(),
 			on,
 			pick("tool", "Sensor", "thermocouple"),
 		}}

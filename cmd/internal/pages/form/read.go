@@ -204,7 +204,7 @@ func (f *Field) cellValue(v Values, name string) (any, string) {
 		return f.value(v, name)
 	}
 	var list []any
-	for _, typed := range readings(v.Get(name)) {
+	for _, typed := range readings(strings.Join(v[name], " ")) {
 		if strings.Contains(typed, ",") {
 			return nil, fmt.Sprintf("%s has a comma; put a space between two readings, and a point in a decimal such as 7.9.", clip(typed))
 		}

@@ -24,7 +24,7 @@ func (s Sheet) Reuse(last Values) Values {
 				if n == 0 {
 					keep(cell+".unit", cell+".unit")
 				}
-				if f.Reused {
+				if f.Reused || f.Cells[j].Reused {
 					keep(cell, cell)
 				}
 			}

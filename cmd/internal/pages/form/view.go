@@ -67,6 +67,9 @@ func (s Sheet) View(v Values, p Problems, k Known) View {
 func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	out := FieldView{Field: *f, ID: ID(name), Text: v.Get(name), Problem: p[name]}
 	out.Name = name
+	if f.Name == "readings" { // each in a box of its own
+		out.Text = strings.TrimSpace(strings.Join(v[name], " "))
+	}
 	if out.Help != "" {
 		out.Describe = out.ID + "-help"
 	}

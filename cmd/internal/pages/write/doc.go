@@ -3,6 +3,7 @@
 // correction; one entry about many parts; a recorder's file.
 //
 //	/stage/{stage}/{subject...}       a stage of the job's card at a place
+//	/now/{subject...}                 all entries whose turn it is at a job or a corner
 //	/write/{kind}/{subject...}        one entry of a kind about a subject
 //	/correct/{id}                     strike an entry through
 //	/run/new/{kind}?part=…            one entry about many parts

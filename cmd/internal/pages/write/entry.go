@@ -112,6 +112,8 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	t.begin(s)
 	t.offers(s)
 	t.named(s)
+	t.places()
+	t.called()
 	t.questions(s, r)
 	t.ownOnly()
 	return t, nil

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 
 	"fettlebook/cmd/internal/pages/form"
 )
@@ -14,6 +15,7 @@ type sheetView struct {
 	Fields, More        []field
 	Open                bool // something stands in More
 	Wrong               *wrong
+	Mark                string // behind the ids of this form among others
 }
 
 // wrong is what keeps a form from being written, said beside its button: the
@@ -26,9 +28,29 @@ type wrong struct {
 // field is a field with what its control looks like.
 type field struct {
 	form.FieldView
-	Taps  bool // its options are few enough to be tapped
-	Run   bool // it holds several readings, which nothing steps
+	Taps  bool     // its options are few enough to be tapped
+	Run   bool     // it holds several readings, which nothing steps
+	Boxes []string // for a reading each, where none has a unit of its own
+	All   *all     // of things that are named, how many were counted all together
 	Lines []fieldLine
+}
+
+// leastBoxes are the readings of a spot.
+const leastBoxes = 3
+
+// boxes parts readings that are numbers alone, with room for one more.
+func boxes(text string) []string {
+	if strings.ContainsFunc(text, unicode.IsLetter) {
+		return nil
+	}
+	list := strings.Fields(text)
+	for len(list) < leastBoxes {
+		list = append(list, "")
+	}
+	if list[len(list)-1] != "" {
+		list = append(list, "")
+	}
+	return list
 }
 
 // fieldLine is one row of a list.
@@ -81,7 +103,10 @@ func (f field) wrong() bool {
 func fieldsOf(list []form.FieldView) []field {
 	var out []field
 	for _, f := range list {
-		one := field{FieldView: f, Run: strings.HasSuffix(f.Name, ".readings"), Taps: (f.Control == form.Pick || f.Control == form.Refer) && len(f.Options) > 0 && len(f.Options) <= mostTaps}
+		one := field{FieldView: f, Run: f.Control == form.Quantity && strings.HasSuffix(f.Name, ".readings"), Taps: (f.Control == form.Pick || f.Control == form.Refer) && len(f.Options) > 0 && len(f.Options) <= mostTaps}
+		if one.Run {
+			one.Boxes = boxes(f.Text)
+		}
 		for _, row := range f.Grid {
 			cells := fieldsOf(row.Cells)
 			for i := range cells {

@@ -8,6 +8,7 @@ import (
 	"mime"
 	"mime/multipart"
 	"net/http"
+	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/pages/draft"
@@ -35,7 +36,14 @@ const (
 	roleName  = "role"  // what the picture shows
 	photoName = "picture"
 	traceName = "trace" // a recorder's file
+	// Of a page with several forms, before whose names stand their keys:
+	pathName = "_page" // where the form has a page of its own
+	nowName  = "_now"  // it is to be stamped with the others
+	wasName  = "_then" // it was ticked when the page was drawn
 )
+
+// keyed parts the key of a form from the name of one of its fields.
+const keyed = "~"
 
 // What a button does that writes.
 const (
@@ -55,6 +63,24 @@ type posted struct {
 	cut             bool              // the request broke off, and fields may be missing
 	aside           bool              // a photograph took its time on the way; what was typed meanwhile is newer than what came with it
 	tap             map[string]string // where a drawing was tapped
+
+	of        map[string]*posted // what it carried of each of several forms
+	path      string             // of one of them
+	now, then bool
+}
+
+func newPosted() *posted { return &posted{values: form.Values{}, tap: make(map[string]string)} }
+
+// at returns what a name is of, and the name there.
+func (in *posted) at(name string) (*posted, string) {
+	key, rest, ok := strings.Cut(name, keyed)
+	if !ok || in.of == nil {
+		return in, name
+	}
+	if in.of[key] == nil {
+		in.of[key] = newPosted()
+	}
+	return in.of[key], rest
 }
 
 // writes reports whether a button was pressed that writes an entry.
@@ -66,16 +92,23 @@ var errTooMuch = errors.New("the form holds more than an entry can")
 // take reads a form. Pictures go through the gate as they stream in and never
 // touch the disk elsewhere; their names are not looked at.
 func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Subject) (*posted, error) {
-	in := &posted{values: form.Values{}, tap: make(map[string]string)}
+	in := newPosted()
+	return in, w.read(rw, r, in, func(*posted) journal.Subject { return about })
+}
+
+// read reads a form, or several on one page, with what the pictures of each are of.
+func (w *Writer) read(rw http.ResponseWriter, r *http.Request, in *posted, about func(*posted) journal.Subject) error {
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
 	if err != nil || kind != "multipart/form-data" {
 		r.Body = http.MaxBytesReader(rw, r.Body, maxAllFields)
-		return in, in.plain(r)
+		err := in.plain(r)
+		in.addressed()
+		return err
 	}
 	r.Body = http.MaxBytesReader(rw, r.Body, w.Body)
 	parts, err := r.MultipartReader()
 	if err != nil {
-		return nil, fmt.Errorf("read the form: %w", err)
+		return fmt.Errorf("read the form: %w", err)
 	}
 	room := int64(maxAllFields)
 	for n := 0; ; n++ {
@@ -88,13 +121,13 @@ func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Sub
 			break
 		}
 		if n > maxFields {
-			return nil, errTooMuch
+			return errTooMuch
 		}
-		switch name := part.FormName(); {
-		case name == photoName:
-			w.shoot(r.Context(), in, part, about)
-		case name == traceName:
-			in.keep(part)
+		switch one, name := in.at(part.FormName()); name {
+		case photoName:
+			w.shoot(r.Context(), one, part, about(one))
+		case traceName:
+			one.keep(part)
 		default:
 			raw, err := io.ReadAll(io.LimitReader(part, min(room, maxField)+1))
 			if err != nil {
@@ -102,15 +135,53 @@ func (w *Writer) take(rw http.ResponseWriter, r *http.Request, about journal.Sub
 				continue
 			}
 			if room -= int64(len(raw)); room < 0 || len(raw) > maxField {
-				return nil, errTooMuch
+				return errTooMuch
 			}
-			in.set(name, string(raw))
+			one.set(name, string(raw))
 		}
 	}
+	in.addressed()
+	in.show()
+	for _, one := range in.of {
+		one.show()
+	}
+	return nil
+}
+
+// show says of its pictures what they show.
+func (in *posted) show() {
 	for i := range in.shots {
 		in.shots[i].Role = in.role
 	}
-	return in, nil
+	if again := strings.HasPrefix(in.do, againDo); again && len(in.shots) == 0 && in.trouble == "" {
+		in.trouble = "Choose the new photograph first. Then press “Take again” at the one that it replaces."
+	}
+}
+
+// againDo begins what is to be done with a picture that takes the place of another.
+const againDo = "again:"
+
+// hang puts the pictures into a draft: the first in the place of the one that was
+// taken again, with what that shows, and the others behind. If it is gone, so that
+// the press came twice, the picture stands for itself.
+func (in *posted) hang(d *draft.Draft) {
+	again, _ := strings.CutPrefix(in.do, againDo)
+	for _, shot := range in.shots {
+		old := slices.IndexFunc(d.Photos, func(p draft.Photo) bool { return p.Ref.Hex() == again })
+		if old >= 0 {
+			shot.Role, again = d.Photos[old].Role, ""
+			d.Photos[old] = shot
+			d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
+			d.Photos = slices.Insert(d.Photos, min(old, len(d.Photos)), shot)
+			continue
+		}
+		d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
+		if len(d.Photos) == journal.MaxPhotos {
+			in.trouble = fmt.Sprintf("One entry holds %d photographs. Stamp this one first; more photographs go into an entry of their own.", journal.MaxPhotos)
+			return
+		}
+		d.Photos = append(d.Photos, shot)
+	}
 }
 
 // plain reads a form without a file.
@@ -119,8 +190,9 @@ func (in *posted) plain(r *http.Request) error {
 		return fmt.Errorf("read the form: %w", err)
 	}
 	for name, all := range r.PostForm {
+		one, name := in.at(name)
 		for _, v := range all {
-			in.set(name, v)
+			one.set(name, v)
 		}
 	}
 	return nil
@@ -138,6 +210,12 @@ func (in *posted) set(name, text string) {
 		in.drawn = &d
 	case sureName:
 		in.sure = text
+	case pathName:
+		in.path = text
+	case nowName:
+		in.now = text != ""
+	case wasName:
+		in.then = text != ""
 	case roleName:
 		if len(text) <= journal.MaxName {
 			in.role = text

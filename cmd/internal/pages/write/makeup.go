@@ -85,6 +85,7 @@ func (t *task) named(s *live.Snapshot) {
 		if t.start == nil {
 			t.start = form.Values{}
 		}
+		t.names = map[string][]journal.Item{of.field: of.items}
 		for i, item := range of.items {
 			t.start[fmt.Sprintf("%s.%d.what", of.field, i)] = []string{item.What}
 		}

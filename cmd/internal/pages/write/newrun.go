@@ -21,6 +21,8 @@ import (
 type rack struct {
 	Cars []car
 	Bad  string // why the ticks cannot stand
+	At   string // before the names of its fields, where the form is one of several
+	Mark string // and behind their ids
 }
 
 // car is one job's parts.
@@ -28,6 +30,21 @@ type car struct {
 	Job         journal.JobID
 	Plate, Says string
 	Turn, Other []hook // those whose turn it is, and the others
+}
+
+// Turns is how many cars have a part whose turn it is, and Waiting how many parts
+// that are.
+func (r *rack) Turns() (n int) {
+	for _, c := range r.Cars {
+		n += min(len(c.Turn), 1)
+	}
+	return n
+}
+func (r *rack) Waiting() (n int) {
+	for _, c := range r.Cars {
+		n += len(c.Turn)
+	}
+	return n
 }
 
 // OtherOn reports whether a part is ticked whose turn it is not.
@@ -42,34 +59,10 @@ type hook struct {
 
 // newRun is the page of one entry about many parts of many jobs.
 func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
-	s := w.Live.View(r.Context())
-	kind := journal.Kind(r.PathValue("kind"))
-	if !kind.Known() || !takesParts(kind) || !slices.Contains(kind.Places(), "run") {
-		w.missing(rw, r, http.StatusNotFound, "An entry of this kind is about one part or one car, not about a run of several.")
+	t, no := w.runTask(r, w.Live.View(r.Context()), journal.Kind(r.PathValue("kind")))
+	if no != nil {
+		w.missing(rw, r, no.status, no.say)
 		return
-	}
-	sheet, err := form.Of(kind)
-	if err != nil {
-		w.missing(rw, r, http.StatusNotFound, words.Sentence(err.Error()))
-		return
-	}
-	if err := w.May(kind); err != nil {
-		w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
-		return
-	}
-	sheet = sheet.In(s.Shop.Units)
-	name, err := journal.NewRunID(w.Rand)
-	if err != nil {
-		w.missing(rw, r, http.StatusInternalServerError, "No name could be drawn for the run. Try again.")
-		return
-	}
-	t := &task{kind: kind, subject: journal.Of("run", string(name)), path: "/run/new/" + string(kind), title: sheet.Title + " · several parts",
-		sheet: sheet, snap: s, by: w.By(r), parts: new([]journal.Subject), start: form.Values{}, roles: runRoles(s, kind), rack: true,
-		next: func(_ *live.Snapshot, about journal.Subject) string { return home(about) }}
-	if l := last(s, kind, "", t.by); l != nil {
-		if raw, err := journal.MarshalPayload(l.Effect()); err == nil {
-			t.start = sheet.Reuse(sheet.Values(raw))
-		}
 	}
 	if hung := r.URL.Query()[partsName]; len(hung) > 0 && r.Method != http.MethodPost {
 		// Parts that a link names are hung on what is begun already, too.
@@ -84,6 +77,42 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 		t.start[partsName] = hung
 	}
 	w.serve(rw, r, t)
+}
+
+// runName is the name of a run that begins with an entry of a kind.
+func (w *Writer) runName(s *live.Snapshot, kind journal.Kind) (journal.RunID, error) {
+	if name, ok := s.RunName(kind.Step(), w.Device, w.Now()); ok {
+		return name, nil
+	}
+	return journal.NewRunID(w.Rand)
+}
+
+// runTask makes ready an entry about parts that are ticked.
+func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind) (*task, *refusal) {
+	if !kind.Known() || !takesParts(kind) || !slices.Contains(kind.Places(), "run") {
+		return nil, &refusal{http.StatusNotFound, "An entry of this kind is about one part or one car, not about a run of several."}
+	}
+	sheet, err := form.Of(kind)
+	if err != nil {
+		return nil, &refusal{http.StatusNotFound, words.Sentence(err.Error())}
+	}
+	if err := w.May(kind); err != nil {
+		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
+	}
+	sheet = sheet.In(s.Shop.Units)
+	name, err := w.runName(s, kind)
+	if err != nil {
+		return nil, &refusal{http.StatusInternalServerError, "No name could be drawn for the run. Try again."}
+	}
+	t := &task{kind: kind, subject: journal.Of("run", string(name)), path: "/run/new/" + string(kind), title: sheet.Title + " · several parts",
+		sheet: sheet, snap: s, by: w.By(r), parts: new([]journal.Subject), start: form.Values{}, roles: runRoles(s, kind), rack: true,
+		next: func(_ *live.Snapshot, about journal.Subject) string { return home(about) }}
+	if l := last(s, kind, "", t.by); l != nil {
+		if raw, err := journal.MarshalPayload(l.Effect()); err == nil {
+			t.start = sheet.Reuse(sheet.Values(raw))
+		}
+	}
+	return t, nil
 }
 
 func union(a, b []string) []string {
@@ -153,8 +182,17 @@ func (t *task) car(j *record.Job, ticked []journal.Subject) car {
 	return c
 }
 
-// tick ticks all parts of a car whose turn it is, or all if it is none's.
+// tick ticks all parts of a car whose turn it is, or all if it is none's. Without a
+// car it ticks all parts whose turn it is, of whichever car: what lies on the rack.
 func (t *task) tick(v form.Values, id journal.JobID) form.Values {
+	if id == "" {
+		for _, c := range t.cars(v) {
+			for _, h := range c.Turn {
+				v[partsName] = union(v[partsName], []string{string(h.Subject)})
+			}
+		}
+		return v
+	}
 	j := t.snap.Job(id)
 	if j == nil || t.snap.Standing(id) == nil {
 		return v

@@ -6,8 +6,10 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -194,4 +196,27 @@ func TestBadProbeFiles(t *testing.T) {
 	if n := len(s.lines(journal.ProbeLogged)); n > 0 {
 		t.Errorf("written %d times", n)
 	}
+}
+
+// Two loads that were begun on pages drawn at the same time are two runs, each with its name;
+// and a run is found by it.
+func TestRunsAreCalledByTheirNames(t *testing.T) {
+	s := newShop(t)
+	joined := *journaltest.Sample(journal.DeviceEnrolled).Data.(*journal.Device)
+	joined.Device, joined.Evidence = s.f.Device, journal.Evidence{}
+	s.write(journal.Of("device", string(s.f.Device)), &joined)
+	const path = "/run/new/part.blasted"
+	form := func(part journal.Subject) url.Values {
+		return url.Values{"part": {string(part)}, "media": {"glass bead"}, "sure": {"1"}, "do": {"save"}}
+	}
+	_, action, one := s.open(path)
+	_, _, two := s.open(path)
+	year := time.Now().Format("06")
+	s.post(action, with(form(lfCaliper), url.Values{"once": {one}}), "").to(t, "/run/blast-"+year+"-001a")
+	s.post(action, with(form(rfCaliper), url.Values{"once": {two}}), "").to(t, "/run/blast-"+year+"-002a")
+	s.post(action, with(form(rfCaliper), url.Values{"once": {two}}), "").to(t, "/run/blast-"+year+"-002a") // sent twice
+	if n := len(s.lines(journal.PartBlasted)); n != 2 {
+		t.Errorf("%d runs were written", n)
+	}
+	s.get("/run/blast-"+year+"-001a").want(t, http.StatusOK, "LF caliper")
 }

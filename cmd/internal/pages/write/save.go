@@ -12,6 +12,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
@@ -120,34 +121,59 @@ func (t *task) press(token string, payload journal.Payload) (draft.Press, error)
 
 // write appends the entry unless this press has done so.
 func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p draft.Press, shots []draft.Photo) (journal.EntryID, error) {
-	photos, thumbs, err := w.thumbs(ctx, shots)
+	d, err := w.entryOf(ctx, t, payload, shots)
 	if err != nil {
 		return journal.EntryID{}, err
 	}
-	journal.Attach(payload, photos...)
-	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
-	if t.about != nil {
-		if d.Subject, err = t.about(payload); err != nil {
-			return journal.EntryID{}, journal.Refuse("", journal.WhatUnknown, "%s", err)
-		}
-	}
-	if err := d.Valid(); err != nil {
-		return journal.EntryID{}, err
-	}
-	id, err := w.Drafts.Once(p,
-		func(since time.Time) (journal.EntryID, bool) {
-			if err := w.Live.Follow(ctx); err != nil {
-				w.Logger.WarnContext(ctx, "follow the log", "error", err)
-			}
-			return t.same(w.Live.Shop.View(ctx), d.Subject, payload, since)
+	return w.once(ctx, p,
+		func(s *live.Snapshot, since time.Time) (journal.EntryID, bool) {
+			return t.same(s, d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
+			if t.rack { // another one may have begun since the page was drawn
+				if err := w.Live.Follow(ctx); err != nil {
+					return journal.EntryID{}, err
+				}
+				name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
+				if err != nil {
+					return journal.EntryID{}, err
+				}
+				d.Subject = journal.Of("run", string(name))
+			}
 			e, err := w.Store.Append(ctx, d)
 			if e == nil {
 				return journal.EntryID{}, err
 			}
 			return e.ID, err
 		})
+}
+
+// entryOf is the entry of a form with its photographs, as it would be appended.
+func (w *Writer) entryOf(ctx context.Context, t *task, payload journal.Payload, shots []draft.Photo) (journal.Draft, error) {
+	photos, thumbs, err := w.thumbs(ctx, shots)
+	if err != nil {
+		return journal.Draft{}, err
+	}
+	journal.Attach(payload, photos...)
+	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
+	if t.about != nil {
+		if d.Subject, err = t.about(payload); err != nil {
+			return journal.Draft{}, journal.Refuse("", journal.WhatUnknown, "%s", err)
+		}
+	}
+	return d, d.Valid()
+}
+
+// once writes what a press asks for unless that was done already, which found looks
+// for after a press was cut off.
+func (w *Writer) once(ctx context.Context, p draft.Press, found func(*live.Snapshot, time.Time) (journal.EntryID, bool), write func() (journal.EntryID, error)) (journal.EntryID, error) {
+	id, err := w.Drafts.Once(p,
+		func(since time.Time) (journal.EntryID, bool) {
+			if err := w.Live.Follow(ctx); err != nil {
+				w.Logger.WarnContext(ctx, "follow the log", "error", err)
+			}
+			return found(w.Live.Shop.View(ctx), since)
+		}, write)
 	var spent *draft.Spent
 	if err != nil && !id.IsZero() && !errors.As(err, &spent) { // it is in the log
 		w.Logger.WarnContext(ctx, "after an entry was written", "entry", id, "error", err)

@@ -21,6 +21,7 @@ type state struct {
 	draft    draft.Draft
 	problems form.Problems
 	trouble  string         // about the picture that was sent last
+	taken    []media.Ref    // the pictures that were
 	armed    string         // what was pressed that only asks, to be pressed once more
 	notice   string         // about the form as a whole
 	since    []*record.Line // that came after the page was drawn
@@ -59,6 +60,9 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 	in.aside = r.Header.Get("X-Part") == "photos"
 	st := &state{status: http.StatusOK}
 	st.draft, err = w.kept(t, in)
+	for _, shot := range in.shots {
+		st.taken = append(st.taken, shot.Ref)
+	}
 	if st.trouble = in.trouble; err != nil {
 		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this tablet’s disk. Do not leave this page."
 		if errors.Is(err, draft.ErrTooBig) {
@@ -122,6 +126,8 @@ func (w *Writer) back(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		at := ""
 		if strings.HasPrefix(in.do, "all:") {
 			at = "#" + partsName
+		} else if strings.HasPrefix(in.do, againDo) {
+			at = "#photos"
 		} else if verb, rest, ok := strings.Cut(in.do, ":"); verb == "tap" {
 			at = tappedAt(rest)
 		} else if ok && verb != "drop" && verb != "preset" {
@@ -154,21 +160,14 @@ func (w *Writer) kept(t *task, in *posted) (draft.Draft, error) {
 		if in.file != nil {
 			d.File = in.file
 		}
-		for _, shot := range in.shots {
-			d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
-			if len(d.Photos) == journal.MaxPhotos {
-				in.trouble = "One entry holds " + strconv.Itoa(journal.MaxPhotos) + " photographs. Stamp this one first; more photographs go into an entry of their own."
-				break
-			}
-			d.Photos = append(d.Photos, shot)
-		}
+		in.hang(d)
 		t.pressed(d, in.do)
 	})
 }
 
 // pressed does what a button asks for: "step:torque:-1", "grow:spots",
 // "shrink:spots:2", "put:joint=banjo bolt", "preset:<name>", "drop:<ref>",
-// "all:<job>", "tap:<left>:<top>:<drawing>", "tap:<left>:<top>:<photograph>".
+// "all:<job>", "again:<ref>", "tap:<left>:<top>:<drawing>", "tap:<left>:<top>:<photograph>".
 func (t *task) pressed(d *draft.Draft, do string) {
 	verb, rest, _ := strings.Cut(do, ":")
 	v := form.Values(d.Values)

@@ -118,7 +118,7 @@ func (s *shop) start() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	w := write.New(write.Config{Store: s.f, Live: s.live, Drafts: store,
+	w := write.New(write.Config{Device: s.f.Device, Store: s.f, Live: s.live, Drafts: store,
 		Frame: func(*http.Request, *live.Snapshot) any { return nil },
 		By:    func(*http.Request) journal.PersonID { return s.by },
 		May: func(k journal.Kind) error {
@@ -136,7 +136,7 @@ func (s *shop) start() {
 		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
-		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},
+		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},
 	}
 	options := pages.Options{Set: "bench", Now: s.now, Logger: slog.New(slog.DiscardHandler)}
 	if s.undo {
@@ -150,7 +150,9 @@ func (s *shop) start() {
 	mux := http.NewServeMux()
 	w.Routes(mux)
 	mux.HandleFunc("GET /assets/", shell.Assets)
-	s.handler = mux
+	mux.HandleFunc("GET "+pages.WorkerPath, shell.Worker)
+	mux.HandleFunc("GET /thumb/", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write(photo(1)) })
+	s.handler = pages.Guard(mux)
 }
 
 // figureOf stands for package figure: what the entry says, and the verdicts

@@ -6,6 +6,8 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
+	"fettlebook/journal/words"
 )
 
 // shutter is the biggest thing on the page: what to photograph, and what was.
@@ -18,7 +20,18 @@ type shutter struct {
 	Quick   bool   // a script sends the picture by itself
 	Snaps   []snapped
 	Trouble string // why the last one was not taken in
+	Ghost   *ghost // what is laid over the live picture, nil for nothing
+	Wanted  bool   // a picture is missing: the camera need not wait to be asked
 	Marks   []marking
+	At      string // before the names of its fields, where the form is one of several
+	Mark    string // and behind their ids
+}
+
+// ghost is a photograph from before, with which the new one is lined up.
+type ghost struct {
+	Path string
+	Says string
+	On   bool // it shows the same, and need not be asked for
 }
 
 // Marked reports whether a place is marked already.
@@ -35,6 +48,7 @@ type role struct {
 type snapped struct {
 	Ref, Role string
 	Findings  []string
+	Fresh     bool // it was taken just now
 }
 
 // pictured reports whether a photograph says something beside the entry. It
@@ -54,13 +68,14 @@ func (t *task) pictured() bool {
 func (t *task) shutter(st *state) shutter {
 	s := shutter{Trouble: st.trouble, Why: t.where(), Say: "Take a photograph"}
 	for _, p := range st.draft.Photos {
-		s.Snaps = append(s.Snaps, snapped{Ref: p.Ref.Hex(), Role: p.Role, Findings: p.Findings})
+		s.Snaps = append(s.Snaps, snapped{Ref: p.Ref.Hex(), Role: p.Role, Findings: p.Findings, Fresh: slices.Contains(st.taken, p.Ref)})
 	}
 	if len(s.Snaps) > 0 {
 		s.Say = "Take another photograph"
 	}
 	roles, missing := t.pictures(st.draft)
 	s.Free = len(roles) == 0 && t.kind == journal.PhotoTaken
+	s.Wanted, s.Ghost = missing != "", t.ghost(missing)
 	if missing != "" {
 		s.Say = "Photograph: " + missing
 		if t.at != nil {
@@ -79,6 +94,19 @@ func (t *task) shutter(st *state) shutter {
 		}
 	}
 	return s
+}
+
+// ghost is the same view from before, where there is one.
+func (t *task) ghost(role string) *ghost {
+	job := t.snap.Job(t.subject.Job())
+	if job == nil || t.rack {
+		return nil
+	}
+	seen, same := t.snap.Stock().SeenBefore(job, t.subject, role)
+	if seen == nil {
+		return nil
+	}
+	return &ghost{Path: "/thumb/" + seen.Thumb.Hex(), Says: words.Capital(words.Commas(pages.Place(seen.Line.Subject), seen.Role)), On: same || slices.Contains(facts.WentBack(), t.kind)}
 }
 
 // pictures are the roles that a picture may be given, and the first that is

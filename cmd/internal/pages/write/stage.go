@@ -24,10 +24,10 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 	switch st := s.Standing(about.Job()); {
 	case at != nil:
 	case st == nil:
-		w.missing(rw, r, http.StatusNotFound, "There is no job "+string(about.Job())+" here. It may still be on another tablet.")
+		w.missing(rw, r, http.StatusNotFound, noJob(about))
 		return
 	case st.Card == nil:
-		w.missing(rw, r, http.StatusNotFound, "The route card of this job is not here yet, so its stages are not known. It comes when the hub can be reached; a single entry can be written from the job’s page.")
+		w.missing(rw, r, http.StatusNotFound, noCard)
 		return
 	default:
 		w.missing(rw, r, http.StatusNotFound, "The job’s route card has no stage “"+r.PathValue("stage")+"” for "+pages.Place(about)+".")
@@ -46,18 +46,39 @@ func (w *Writer) stage(rw http.ResponseWriter, r *http.Request) {
 		w.show(rw, r, &task{kind: kind, snap: s, subject: about, at: at, by: w.By(r)}, &state{status: http.StatusOK})
 		return
 	}
-	t, no := w.task(r, s, kind, about)
+	t, no := w.stageTask(r, s, at, kind, r.URL.Query())
 	if no != nil {
 		w.missing(rw, r, no.status, no.say)
 		return
 	}
+	w.serve(rw, r, t)
+}
+
+// noCard says why the stages of a job are not known.
+const noCard = "The route card of this job is not here yet, so its stages are not known. It comes when the hub can be reached; a single entry can be written from the job’s page."
+
+func noJob(about journal.Subject) string {
+	return "There is no job " + string(about.Job()) + " here. It may still be on another tablet."
+}
+
+// stageTask makes ready an entry of a stage at its place. What a link says of the
+// form's fields, such as which joint is meant, is taken into it.
+func (w *Writer) stageTask(r *http.Request, s *live.Snapshot, at *place, kind journal.Kind, query url.Values) (*task, *refusal) {
+	about := at.Square.Subject
+	t, no := w.task(r, s, kind, about)
+	if no != nil {
+		return nil, no
+	}
 	t.at = at
 	t.path = pages.StagePath(at.Stage.Name, about) + "?kind=" + url.QueryEscape(string(kind))
+	if said := t.said(query); len(said) > 0 {
+		t.path += "&" + said.Encode()
+	}
 	t.next = func(s *live.Snapshot, _ journal.Subject) string {
 		if now := find(s, at.Stage.Name, about); now != nil && len(now.Square.Lacks) > 0 {
 			return pages.StagePath(at.Stage.Name, about)
 		}
 		return home(about) + "#" + pages.StageAnchor(at.Stage.Name, about)
 	}
-	w.serve(rw, r, t)
+	return t, nil
 }

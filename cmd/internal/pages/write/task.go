@@ -36,6 +36,8 @@ type task struct {
 	roles []string           // of pictures, beside those that the stage wants
 	// presets are with what the form of what a part has can be begun.
 	presets card.Presets
+	// names are what the part has, by the fields that ask for it by name.
+	names map[string][]journal.Item
 
 	// wrap makes the entry of the sheet's payload; nil if that is it already.
 	wrap func(journal.Payload, form.Values) (journal.Payload, form.Problems)
@@ -62,6 +64,10 @@ func (t *task) payload(v form.Values) (journal.Payload, form.Problems) {
 func (t *task) parsed(v form.Values) (journal.Payload, form.Problems) {
 	if t.kind == journal.PhotoTaken { // which has nothing to be typed but a remark
 		return &journal.Snapshot{Evidence: journal.Evidence{Note: strings.TrimSpace(strings.Join(v[noteName], ""))}}, nil
+	}
+	v, problems := t.confirmed(t.measured(v))
+	if len(problems) > 0 {
+		return nil, problems
 	}
 	data, problems := t.data(v)
 	if len(problems) > 0 {

@@ -29,6 +29,7 @@ type formPage struct {
 	Named    []way    // to those that the record names then
 
 	Form    *sheetView // nil where nothing is to be written
+	At      string     // before the names of its fields, where it is one of several
 	Kind    journal.Kind
 	Action  string // where the form goes
 	Token   string
@@ -133,6 +134,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 	known.Pick["photo"] = t.photoOptions(st.draft)
 	p.Form = viewOf(t.sheet.View(typed, st.problems, known))
 	p.Form.homeless(st.problems)
+	t.countAll(p.Form, typed, st.problems)
 	p.Drawings, p.Closes = t.drawings(typed), t.closes(typed)
 	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
 	if t.pair != nil {

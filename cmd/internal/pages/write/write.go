@@ -35,6 +35,8 @@ type Store interface {
 	// Append writes an entry. A vehicle that may not be handed back yet gives
 	// a *route.Unreleasable.
 	Append(ctx context.Context, d journal.Draft) (*journal.Entry, error)
+	// AppendAll writes entries in their order, all of them or none.
+	AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error)
 	// Thumb makes the thumbnail of a picture that was taken in.
 	Thumb(ctx context.Context, ref media.Ref) ([]byte, error)
 }
@@ -48,6 +50,7 @@ type Shot struct {
 
 // Config joins the pages to the rest of the program.
 type Config struct {
+	Device journal.DeviceID // in whose log the pages write
 	Store  Store
 	Live   *live.Live
 	Drafts *draft.Store
@@ -106,6 +109,7 @@ func (w *Writer) Routes(mux pages.Mux) {
 		mux.HandleFunc("POST "+path, w.asked(h))
 	}
 	both("/stage/{stage}/{subject...}", w.stage)
+	both("/now/{subject...}", w.now)
 	both("/write/{kind}/{subject...}", w.entry)
 	both("/write/"+string(journal.ProbeLogged)+"/run/{run}", w.probe)
 	both("/correct/{id}", w.correct)
@@ -120,7 +124,7 @@ func (w *Writer) Routes(mux pages.Mux) {
 // Limit is how many bytes the body of a request to these pages may have; 0 if
 // it is none of theirs.
 func (w *Writer) Limit(r *http.Request) int64 {
-	for _, begin := range []string{"/stage/", "/write/", "/correct/", "/run/new/"} {
+	for _, begin := range []string{"/stage/", "/now/", "/write/", "/correct/", "/run/new/"} {
 		if strings.HasPrefix(r.URL.Path, begin) {
 			return w.Body
 		}

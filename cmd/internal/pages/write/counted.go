@@ -1,0 +1,128 @@
+package write
+
+import (
+	"fmt"
+	"maps"
+	"strconv"
+
+	"fettlebook/cmd/internal/pages/form"
+	"fettlebook/journal"
+)
+
+// all is the answer how many things were counted that the form names, all together.
+type all struct {
+	Name, ID, Text string
+	Each           bool // they are counted by name
+}
+
+// allName is the field of that answer, behind the name of the field that names them.
+const allName = ".all"
+
+// countAll gives the fields that name what the part has the one count of all.
+func (t *task) countAll(v *sheetView, typed form.Values, p form.Problems) {
+	for i := range v.Fields {
+		f := &v.Fields[i]
+		if len(t.names[f.Name]) == 0 {
+			continue
+		}
+		f.All = &all{Name: f.Name + allName, ID: f.ID + "-all", Text: typed.Get(f.Name + allName), Each: p[f.Name] != ""}
+		for n := range f.Lines {
+			f.All.Each = f.All.Each || typed.Get(countOf(f.Name, n)) != ""
+		}
+	}
+}
+
+func countOf(field string, row int) string { return fmt.Sprintf("%s.%d.count", field, row) }
+
+// confirmed takes the count of all for that of each, where as many were counted as
+// the part was stated to have. Another number has to be counted by name.
+func (t *task) confirmed(v form.Values) (form.Values, form.Problems) {
+	wrong := form.Problems{}
+	for field, items := range t.names {
+		typed := v.Get(field + allName)
+		if typed == "" {
+			continue
+		}
+		counted, err := strconv.Atoi(typed)
+		if err != nil {
+			wrong[field] = "“" + typed + "” is not a whole number. Use digits."
+			continue
+		}
+		sum, each := 0, 0
+		for i, item := range items {
+			n, _ := strconv.Atoi(v.Get(countOf(field, i)))
+			sum, each = sum+item.Count, each+n
+		}
+		switch {
+		case each > 0 && each != counted:
+			wrong[field] = fmt.Sprintf("By name they are %d, and all together %d were counted. Count again.", each, counted)
+		case each == 0 && !t.unchanged(v, field, items):
+			wrong[field] = "Rows were changed, so count each by name."
+		case each == 0 && sum != counted:
+			wrong[field] = fmt.Sprintf("You counted %d. That is not what the part was stated to have, so count each by name.", counted)
+		case each == 0:
+			v = maps.Clone(v)
+			for i, item := range items {
+				v[countOf(field, i)] = []string{strconv.Itoa(item.Count)}
+			}
+		}
+	}
+	return v, wrong
+}
+
+// unchanged reports whether the rows still name what the part has.
+func (t *task) unchanged(v form.Values, field string, items []journal.Item) bool {
+	for i, item := range items {
+		if v.Get(fmt.Sprintf("%s.%d.what", field, i)) != item.What {
+			return false
+		}
+	}
+	return v.Get(fmt.Sprintf("%s.%d.what", field, len(items))) == ""
+}
+
+// places lays the usual places of a film out, each with its readings to come.
+func (t *task) places() {
+	f := t.sheet.Field("spots")
+	if t.kind != journal.FilmMeasured || f == nil {
+		return
+	}
+	if t.start == nil {
+		t.start = form.Values{}
+	}
+	for i, place := range f.Cells[0].Usual {
+		t.start[fmt.Sprintf("spots.%d.place", i)] = []string{place}
+	}
+}
+
+// measured leaves out the places that were only laid out.
+func (t *task) measured(v form.Values) form.Values {
+	if t.kind != journal.FilmMeasured {
+		return v
+	}
+	v = maps.Clone(v)
+	for i := range form.MaxRows {
+		row := fmt.Sprintf("spots.%d.", i)
+		if place := row + "place"; v.Get(row+"readings") == "" && v.Get(place) == form.Values(t.start).Get(place) {
+			delete(v, place)
+		}
+	}
+	return v
+}
+
+// called offers what tags and bags are called.
+func (t *task) called() {
+	offer := func(field, text string) {
+		if t.start == nil {
+			t.start = form.Values{}
+		}
+		if t.start.Get(field) == "" {
+			t.start[field] = []string{text}
+		}
+	}
+	switch corner := string(t.subject.Corner()); {
+	case t.kind == journal.PartTagged && t.subject.Part() != "":
+		offer("tag", corner+"-"+string(t.subject.Part()))
+	case t.kind == journal.HardwareBagged && corner != "":
+		offer("bag", corner)
+	}
+}

@@ -1,0 +1,60 @@
+package shop
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+)
+
+// RunName is a name for a run that begins on a device, one that can be called across a shop:
+// bake-26-064b is the 64th bake of 2026 that was begun on the second tablet that joined. The
+// hub's own have no letter. Two devices that do not hear of each other never give the same
+// name, since the letter follows from the register, where each has its place for good; and a
+// name that was given stays, since it is the run's.
+//
+// It reports false where the device does not know its place yet, as on a tablet that has
+// just joined: then a name has to be drawn.
+func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time) (journal.RunID, bool) {
+	letter, ok := v.letter(device)
+	if !ok || step == journal.NoStep || step == "" {
+		return "", false
+	}
+	before := fmt.Sprintf("%s-%02d-", step, at.Year()%100)
+	last := 0
+	for _, name := range v.Names("run") {
+		rest, ours := strings.CutPrefix(name, before)
+		digits := strings.TrimRight(rest, letters)
+		if n, err := strconv.Atoi(digits); ours && err == nil && rest[len(digits):] == letter {
+			last = max(last, n)
+		}
+	}
+	return journal.RunID(fmt.Sprintf("%s%03d%s", before, last+1, letter)), true
+}
+
+const letters = "abcdefghijklmnopqrstuvwxyz"
+
+// letter is what a device's names end with: its place among those that joined.
+func (v *View) letter(device journal.DeviceID) (string, bool) {
+	if v.Shop.Founded != nil && v.Shop.Founded.Device == device {
+		return "", true
+	}
+	joined := slices.DeleteFunc(slices.Clone(v.Shop.Devices), func(d *record.Device) bool { return d.Stated == nil })
+	slices.SortFunc(joined, func(a, b *record.Device) int {
+		return cmp.Compare(a.Lines[0].Position().Index, b.Lines[0].Position().Index)
+	})
+	place := slices.IndexFunc(joined, func(d *record.Device) bool { return d.ID == device })
+	if place < 0 {
+		return "", false
+	}
+	letter := ""
+	for n := place + 1; n > 0; n = (n - 1) / len(letters) {
+		letter = letters[(n-1)%len(letters):][:1] + letter
+	}
+	return letter, true
+}
