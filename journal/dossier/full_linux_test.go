@@ -14,7 +14,7 @@ import (
 // A disk that is full in the middle leaves no half file, and what was there
 // before stays. The system is told to let no file grow beyond some size.
 func TestFullDisk(t *testing.T) {
-	o := newOffice(t, "full", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.zip")

@@ -13,12 +13,14 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/journal/worktest"
 	"fettlebook/media"
+
+	"golang.org/x/mod/sumdb/tlog"
 )
 
 // What happens to a shop over time makes no dossier false: each is built after
 // each of these, and verifies.
 func TestWhatHappened(t *testing.T) {
-	o := newOffice(t, "happened", 1500)
+	o := newOffice(t, 1500)
 	sealed := o.jobs(record.Sealed)
 	if len(sealed) < 6 {
 		t.Fatalf("%d jobs are sealed", len(sealed))
@@ -108,6 +110,18 @@ func TestWhatHappened(t *testing.T) {
 	})
 }
 
+// nodes are the hashes of a log.
+type nodes []tlog.Hash
+
+// ReadHashes implements tlog.HashReader.
+func (n nodes) ReadHashes(indexes []int64) ([]tlog.Hash, error) {
+	list := make([]tlog.Hash, len(indexes))
+	for i, at := range indexes {
+		list[i] = n[at]
+	}
+	return list, nil
+}
+
 // pictured returns a line of a job's own that has a photograph.
 func pictured(j *record.Job) *record.Line {
 	for _, l := range j.Timeline() {
@@ -140,7 +154,7 @@ func (o *office) takeOver(about journal.Subject) {
 	d, err := proof.Quote(raw, journal.Position{Device: lost}, checkpoint, 1, stored, journal.RevokedBranch)
 	o.must(err)
 	for _, p := range d.Data.(*journal.TakenOver).Photos {
-		d.Thumbs = append(d.Thumbs, o.photos.thumbs[p.Thumb])
+		d.Thumbs = append(d.Thumbs, prints.thumbs[p.Thumb])
 	}
 	o.write(d)
 }
@@ -148,7 +162,7 @@ func (o *office) takeOver(about journal.Subject) {
 // Of photographs copies hold no location, and the originals are there if that
 // was asked for.
 func TestLocation(t *testing.T) {
-	o := newOffice(t, "location", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	for _, location := range []bool{false, true} {
 		asked := originals()
@@ -167,7 +181,7 @@ func TestLocation(t *testing.T) {
 				}
 			case p.Original:
 				whole++
-				if !location && o.shots[p.Ref]%2 == 0 {
+				if !location && prints.number[p.Ref]%2 == 0 {
 					t.Errorf("the original %s tells where it was taken", p.Ref)
 				}
 			}
@@ -180,7 +194,7 @@ func TestLocation(t *testing.T) {
 
 // What an office lacks is said to be missing, by why.
 func TestMissing(t *testing.T) {
-	o := newOffice(t, "missing", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	shown := pictured(j).Photos[0].Ref
 	o.photos.gone[shown] = true

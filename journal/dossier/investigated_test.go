@@ -34,7 +34,7 @@ type looking struct {
 }
 
 func newLooking(t *testing.T) *looking {
-	o := newOffice(t, "looked into", 1200)
+	o := newOffice(t, 1200)
 	l := &looking{office: o, job: o.jobs(record.Sealed)[0]}
 	table := o.folded.View(o.ctx).Parts()
 	for row := range table.Len() {
@@ -67,8 +67,9 @@ func (l *looking) look(about journal.Subject, i journal.Investigation) journal.E
 	if i.Concluded == "" {
 		i.Concluded = "gas"
 	}
-	i.Photos = []journal.Photo{l.photograph()}
-	return l.write(journal.Draft{Subject: about, By: "io", Data: &i, Thumbs: l.last()}).ID
+	photo, thumbs := l.photograph()
+	i.Photos = []journal.Photo{photo}
+	return l.write(journal.Draft{Subject: about, By: "io", Data: &i, Thumbs: thumbs}).ID
 }
 
 // built builds the complaint's dossier, verifies it, and says which entries are

@@ -32,8 +32,12 @@ type others struct {
 // in whatever way it is spaced; of a card, what it says as whole words.
 func (b *build) others(texts []text) (*others, error) {
 	o := &others{named: make(map[string]bool), cards: make(map[string][]string), beside: make(map[journal.RunID][]string)}
-	names, single := make(map[string]bool), make(map[string]bool)
+	heard, names, single := make(map[string]bool), make(map[string]bool), make(map[string]bool)
 	for _, t := range texts {
+		if heard[t.said] { // most of what is said is said of many parts
+			continue
+		}
+		heard[t.said] = true
 		for name := range spelled(t.said) {
 			names[name] = true
 		}
@@ -74,7 +78,7 @@ func (b *build) others(texts []text) (*others, error) {
 // in reports whether a text tells of others.
 func (o *others) in(t text) bool {
 	for name := range spelled(t.said) {
-		if o.named[index.Squash(name)] {
+		if o.named[name] {
 			return true
 		}
 	}
@@ -121,7 +125,7 @@ func wordsOf(of string) (list []word) {
 	return list
 }
 
-// spelled yields what of a text may be a plate or a VIN: some words in a row,
+// spelled yields, squashed, what of a text may be a plate or a VIN: some words in a row,
 // with a letter among them, since numbers alone are readings.
 func spelled(of string) func(yield func(string) bool) {
 	return func(yield func(string) bool) {

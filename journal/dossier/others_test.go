@@ -34,14 +34,15 @@ func (o *office) told(j *record.Job) []string {
 // Nothing of another customer or another car is in any byte of a dossier, also
 // where runs were shared and somebody wrote there whose car it was.
 func TestNothingOfOthers(t *testing.T) {
-	o := newOffice(t, "others", 900)
+	o := newOffice(t, 900)
 	jobs := o.jobs()
 	written := 0
 	for _, j := range jobs { // on a run that others share
 		for _, l := range j.Timeline() {
 			if l.Subject.Run() != "" {
+				photo, thumbs := o.photograph()
 				o.write(journal.Draft{Subject: l.Subject, By: "io", Data: &journal.Remark{Evidence: journal.Evidence{
-					Note: "the rack of " + j.Stated.Vehicle.Plate + " hung to the left", Photos: []journal.Photo{o.photograph()}}}, Thumbs: o.last()})
+					Note: "the rack of " + j.Stated.Vehicle.Plate + " hung to the left", Photos: []journal.Photo{photo}}}, Thumbs: thumbs})
 				written++
 				break
 			}
@@ -149,16 +150,10 @@ func among(list []string, text string) bool {
 	return false
 }
 
-// photograph takes one more photograph.
-func (o *office) photograph() journal.Photo { return o.shoot(len(o.shots) + 100000) }
-
-// last is the thumbnail of the last one.
-func (o *office) last() [][]byte { return [][]byte{o.newest} }
-
 // A vehicle that has another owner now: the jobs of the one before are left
 // out.
 func TestVehicle(t *testing.T) {
-	o := newOffice(t, "vehicle", 900)
+	o := newOffice(t, 900)
 	jobs := o.jobs(record.Sealed)
 	first, second := jobs[0], jobs[1]
 	again := func(customer *journal.Citation) journal.JobID {
@@ -196,7 +191,7 @@ func TestVehicle(t *testing.T) {
 // Of jobs without a customer nobody can tell whether the car was sold in
 // between, unless one was opened to answer a complaint about the other.
 func TestVehicleOfNobody(t *testing.T) {
-	o := newOffice(t, "nobody", 300)
+	o := newOffice(t, 300)
 	open := func(id journal.JobID, answers journal.EntryID) {
 		o.write(journal.Draft{Subject: journal.About(id, "", ""), By: "io", Data: &journal.Job{Vehicle: journal.Vehicle{Plate: "FB 204"}, Corners: []journal.Corner{journal.LeftFront}, Route: "caliper", Edition: 1, Claim: answers}})
 	}
@@ -217,7 +212,7 @@ func TestVehicleOfNobody(t *testing.T) {
 
 // A complaint's dossier is about the job that the complaint is about.
 func TestClaim(t *testing.T) {
-	o := newOffice(t, "claim", 900)
+	o := newOffice(t, 900)
 	j := o.jobs(record.Sealed)[0]
 	e := o.write(journal.Draft{Subject: journal.About(j.ID, "", ""), By: "io", Data: &journal.Claim{Says: "the coat flakes"}})
 	s, err := dossier.OfClaim(o.ctx, o.folded.View(o.ctx), o.log, e.ID)
@@ -240,7 +235,7 @@ func TestSha256sum(t *testing.T) {
 	if _, err := exec.LookPath("unzip"); err != nil {
 		mediatest.Missing(t, "unzip is missing; install it (Debian: apt-get install unzip)")
 	}
-	o := newOffice(t, "sums", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.zip")

@@ -37,7 +37,7 @@ func (o *office) seal(id journal.JobID) {
 // A part was on the list of a bake by mistake, which was found out after the
 // job was sealed. What was written of that bake is others' then, seal or not.
 func TestSealedByMistake(t *testing.T) {
-	o := newOffice(t, "by mistake", 300)
+	o := newOffice(t, 300)
 	open := func(id journal.JobID, plate string) journal.Subject {
 		about := journal.About(id, "", "")
 		o.write(journal.Draft{Subject: about, By: "io", Data: &journal.Job{Vehicle: journal.Vehicle{Plate: plate}, Corners: []journal.Corner{journal.LeftFront}, Route: "caliper", Edition: 1}})
@@ -71,7 +71,7 @@ func TestSealedByMistake(t *testing.T) {
 // A seal over entries that have not come yet is left out, and said so in a
 // sentence.
 func TestSealThatWaits(t *testing.T) {
-	o := newOffice(t, "waits", 300)
+	o := newOffice(t, 300)
 	missing := []journal.Position{{Device: "bench-1", Index: 9000}, {Device: "bench-1", Index: 9001}}
 	for _, test := range []struct {
 		id   journal.JobID

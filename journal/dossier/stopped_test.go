@@ -55,7 +55,7 @@ func (o *office) change(j *record.Job) changed {
 // A seal that does not fit stops the build with a sentence, unless somebody
 // insists; then whoever checks it finds it out.
 func TestBrokenSeal(t *testing.T) {
-	o := newOffice(t, "broken", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	log := o.change(j)
 	idx, _, err := index.Open(o.ctx, filepath.Join(t.TempDir(), "index.db"), slog.New(slog.DiscardHandler))
@@ -89,7 +89,7 @@ func TestBrokenSeal(t *testing.T) {
 // An entry that is not under any seal and is not the one that was signed stops
 // it too.
 func TestNotTheSignedOne(t *testing.T) {
-	o := newOffice(t, "unsigned", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Open)[0]
 	b := o.builder()
 	b.Log = o.change(j)
@@ -101,7 +101,7 @@ func TestNotTheSignedOne(t *testing.T) {
 
 // Cancelled anywhere it stops at once and leaves what was there.
 func TestCancelled(t *testing.T) {
-	o := newOffice(t, "cancelled", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.zip")
@@ -157,7 +157,7 @@ func (w weighty) Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, in
 // What no bag holds is refused before a photograph is read, with a sentence
 // that does not contradict itself.
 func TestTooLarge(t *testing.T) {
-	o := newOffice(t, "large", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	b := o.builder()
 	_, d := o.unpack(o.build(dossier.OfJob(j.ID), originals()))
@@ -199,7 +199,7 @@ func (s *sparse) Pick(ctx context.Context, at []journal.Position) ([]journal.Log
 // Of the hub's signatures only those are read that are taken along, however
 // many there are by now.
 func TestReadsFewSignatures(t *testing.T) {
-	o := newOffice(t, "signatures", 900)
+	o := newOffice(t, 900)
 	b, log := o.builder(), &sparse{DB: o.log}
 	b.Log = log
 	d, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Sealed)[0].ID), originals(), io.Discard)
@@ -215,7 +215,7 @@ func TestReadsFewSignatures(t *testing.T) {
 
 // Entries that are gone from the journal are told as such.
 func TestEntriesGone(t *testing.T) {
-	o := newOffice(t, "gone", 700)
+	o := newOffice(t, 700)
 	b := o.builder()
 	b.Log = &sparse{DB: o.log, lost: true}
 	if _, err := b.Build(o.ctx, o.folded.View(o.ctx), dossier.OfJob(o.jobs(record.Open)[0].ID), originals(), io.Discard); !errors.Is(err, shop.ErrGone) {

@@ -25,12 +25,13 @@ func (a *asking) Write(_ context.Context, of *dossier.Told, _ dossier.Add) error
 // A paper is told why it must not show a photograph: one that was withdrawn, one
 // of a run that others share, and one whose entry is not here are not the same.
 func TestUnshown(t *testing.T) {
-	o := newOffice(t, "unshown", 900)
+	o := newOffice(t, 900)
 	j := o.jobs(record.Sealed)[0]
 	shared := 0
 	for _, l := range j.Timeline() {
 		if l.Subject.Run() != "" && shared < 3 {
-			o.write(journal.Draft{Subject: l.Subject, By: "io", Data: &journal.Remark{Evidence: journal.Evidence{Note: "the rack", Photos: []journal.Photo{o.photograph()}}}, Thumbs: o.last()})
+			photo, thumbs := o.photograph()
+			o.write(journal.Draft{Subject: l.Subject, By: "io", Data: &journal.Remark{Evidence: journal.Evidence{Note: "the rack", Photos: []journal.Photo{photo}}}, Thumbs: thumbs})
 			shared++
 		}
 	}

@@ -39,7 +39,7 @@ func (o *office) witness(tsa *witnessedtest.Authority) witnessed.Kept {
 	o.must(err)
 	held, err := o.log.CountersignedSince(o.ctx, worktest.Office, head.Size-1, 1)
 	o.must(err)
-	key, err := proof.Verifier(o.logs[worktest.Office].key.Verifier())
+	key, err := proof.Verifier(o.keys[worktest.Office].Verifier())
 	o.must(err)
 	other, err := proof.NewKey(journaltest.Rand(o.seed+" witness"), proof.CosignerName("b3tterq2"))
 	o.must(err)
@@ -53,7 +53,7 @@ func (o *office) witness(tsa *witnessedtest.Authority) witnessed.Kept {
 // What others said of the hub's log goes along, with the entry by which it
 // covers the tablets' entries; a state of another history does not.
 func TestWitnessed(t *testing.T) {
-	o := newOffice(t, "witnessed", 900)
+	o := newOffice(t, 900)
 	j := o.jobs(record.Sealed)[0]
 	kept := o.witness(witnessedtest.New(t, witnessedtest.Options{}))
 	b := o.builder()
@@ -79,7 +79,7 @@ func TestWitnessed(t *testing.T) {
 	}
 
 	tsa := witnessedtest.New(t, witnessedtest.Options{})
-	other := newOffice(t, "another history", 900).witness(tsa)
+	other := newOffice(t, 700).witness(tsa)
 	// A state of another history hides none that comes later.
 	hides := witnessed.Kept{Size: kept.Size, Note: other.Note, Stamp: other.Stamp}
 	f = o.verify(build(said{hides, o.witness(tsa)}), o.receipt(j), evidence.PhotoAbsent)
@@ -98,7 +98,7 @@ func TestWitnessed(t *testing.T) {
 // A shop that is witnessed every day anchors its logs every day. Of that a
 // dossier holds what is needed, however long ago the job was.
 func TestAnchorsDoNotPileUp(t *testing.T) {
-	o := newOffice(t, "anchors", 700)
+	o := newOffice(t, 700)
 	j := o.jobs(record.Sealed)[0]
 	for range 30 {
 		o.write(journal.Draft{Subject: journal.Of("device", string(worktest.Office)), By: "hub", Data: &journal.LogNote{Device: worktest.Office}})

@@ -11,16 +11,12 @@ import (
 	"fettlebook/journal/route"
 )
 
-// supplied reads a card that comes with the program.
+// supplied is a card that comes with the program.
 func supplied(tb testing.TB, name journal.RouteID) *card.Card {
 	tb.Helper()
-	text, err := card.Supplied(name)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	read, err := card.Parse(text)
-	if err != nil {
-		tb.Fatal(err)
+	read, ok := cards()[name]
+	if !ok {
+		tb.Fatalf("card %s cannot be read", name)
 	}
 	return read
 }

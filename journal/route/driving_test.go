@@ -20,22 +20,16 @@ func saidOfDriving(t *testing.T, s *story, route journal.RouteID) (list []string
 	s.steps = append(register.steps, s.steps...)
 	log := s.write().log
 	before = make(map[journal.Kind]string)
-	last := ""
-	for n := range log {
-		if job, shop := fold(log[:n]); job != nil && job.Opened != nil {
-			if e, err := journal.Decode(log[n].Bytes); err == nil {
-				before[e.Type.Kind] = facts.DoNotDrive(held(pinned, job, shop).Driving())
-			}
+	last, opened := "", false
+	for is := range stages(log) {
+		if e, err := journal.Decode(log[is.n-1].Bytes); err == nil && opened {
+			before[e.Type.Kind] = last
 		}
-		job, shop := fold(log[:n+1])
-		if job == nil || job.Opened == nil {
-			continue
-		}
-		now := facts.DoNotDrive(held(pinned, job, shop).Driving())
+		now := facts.DoNotDrive(held(pinned, is.job, is.shop).Driving())
 		if now != last {
 			list = append(list, now)
 		}
-		last = now
+		last, opened = now, true
 	}
 	return list, before
 }

@@ -33,14 +33,10 @@ func TestNextAsksForWhatIsTrue(t *testing.T) {
 					return o.Subject == at && slices.ContainsFunc(o.Events(), func(e facts.Event) bool { return e.Data.Kind() == k })
 				})
 			}
-			for n := range log {
-				job, shop := fold(log[:n+1])
-				if job == nil || job.Opened == nil {
-					continue
-				}
-				for _, todo := range held(pinned, job, shop).Next() {
+			for is := range stages(log) {
+				for _, todo := range held(pinned, is.job, is.shop).Next() {
 					if todo.Kind != "" && !wrote(todo.Subject, todo.Kind) {
-						t.Fatalf("after %d entries of %d: %s: %s", n+1, len(log), todo.Subject, todo.Say)
+						t.Fatalf("after %d entries of %d: %s: %s", is.n, len(log), todo.Subject, todo.Say)
 					}
 				}
 			}
@@ -54,17 +50,13 @@ func TestNextAsksNobodyToStripABareCasting(t *testing.T) {
 	s := front().play(t, jobID)
 	does(crackedThere(journal.RefuseRefit), otherCasting("cracked"), cameBare)(s)
 	pinned, log, rubber := supplied(t, "caliper"), s.write().log, false
-	for n := range log {
-		job, shop := fold(log[:n+1])
-		if job == nil || job.Opened == nil {
-			continue
-		}
-		for _, todo := range held(pinned, job, shop).Next() {
+	for is := range stages(log) {
+		for _, todo := range held(pinned, is.job, is.shop).Next() {
 			if todo.Subject != s.on("LF", "caliper-2") {
 				continue
 			}
 			if todo.Kind == journal.PartStripped {
-				t.Errorf("after %d entries of %d: %s", n+1, len(log), todo.Say)
+				t.Errorf("after %d entries of %d: %s", is.n, len(log), todo.Say)
 			}
 			rubber = rubber || todo.Kind == journal.PartRebuilt
 		}

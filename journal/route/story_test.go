@@ -2,6 +2,7 @@ package route_test
 
 import (
 	"fmt"
+	"iter"
 	"maps"
 	"math"
 	"slices"
@@ -205,6 +206,28 @@ func fold(log []journal.Logged) (*record.Job, *record.Shop) {
 	return shop.Job(jobID), shop
 }
 
+// stage is a job that is open, and its shop, behind the first n entries of a
+// log.
+type stage struct {
+	n    int
+	job  *record.Job
+	shop *record.Shop
+}
+
+// stages yields a job as it is behind each entry of a log, from its opening on.
+func stages(log []journal.Logged) iter.Seq[stage] {
+	return func(yield func(stage) bool) {
+		book := record.NewBook(journal.Authority{Hub: office})
+		for i, l := range log {
+			book.Add(l)
+			shop := book.Shop()
+			if job := shop.Job(jobID); job != nil && job.Opened != nil && !yield(stage{i + 1, job, shop}) {
+				return
+			}
+		}
+	}
+}
+
 func q[Q interface{ unit.Of[D] }, D unit.Dimension](text string) Q {
 	quantity, err := unit.Parse[Q](text)
 	if err != nil {
@@ -318,15 +341,24 @@ func preset(tb testing.TB, named string) *journal.MakeUp {
 	return p.MakeUp()
 }
 
-// presets are those of the supplied cards by name, which take long to read.
+// presets are those of the supplied cards by name.
 var presets = sync.OnceValue(func() map[string]card.Preset {
 	list := make(map[string]card.Preset)
+	for _, read := range cards() {
+		for _, p := range read.Presets {
+			list[p.Name] = p
+		}
+	}
+	return list
+})
+
+// cards are those that come with the program, by name, which take long to read.
+var cards = sync.OnceValue(func() map[journal.RouteID]*card.Card {
+	list := make(map[journal.RouteID]*card.Card)
 	for _, name := range card.SuppliedNames() {
 		if text, err := card.Supplied(name); err == nil {
 			if read, err := card.Parse(text); err == nil {
-				for _, p := range read.Presets {
-					list[p.Name] = p
-				}
+				list[name] = read
 			}
 		}
 	}

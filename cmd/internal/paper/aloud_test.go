@@ -25,8 +25,7 @@ var (
 // print says its title, its language and its headings; the library writes no tags.
 func TestReadAloud(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	o.seal(job)
 	for name, w := range map[string]written{"receipt": o.wrote(job), "report": o.report(paper.About{Jobs: []journal.JobID{job}})} {

@@ -35,6 +35,12 @@ func newOffice(t testing.TB) *office {
 	return &office{readonlytest.New(t), t}
 }
 
+// playedOffice is one in which the demonstration's story was played.
+func playedOffice(t testing.TB) *office {
+	t.Helper()
+	return &office{readonlytest.Played(t, story), t}
+}
+
 // asked is what the papers of the office show.
 func (o *office) asked() paper.Asked {
 	return paper.Asked{

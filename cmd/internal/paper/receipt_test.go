@@ -27,8 +27,7 @@ import (
 // a code that reads back as the receipt's text.
 func TestReceipt(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	w := o.wrote(job)
 	w.whole()
@@ -59,8 +58,7 @@ func TestReceipt(t *testing.T) {
 // Who was told of damage reads on the receipt when that was, and what they answered.
 func TestReceiptSaysWhoWasToldOfDamage(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	o.wrote(job).silent("Told of it")
 	o.Write(journal.About(job, "LR", "caliper"), "io", &journal.Condition{Condition: journal.DamagedSeat, Where: "banjo face", Decision: journal.RepairIt, Reason: "lapped",
@@ -72,8 +70,7 @@ func TestReceiptSaysWhoWasToldOfDamage(t *testing.T) {
 // as the customer knew it.
 func TestSoldCar(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	is := o.Live.View(t.Context()).Job(job).Stated.Vehicle
 	if is.VIN == "" {
@@ -109,8 +106,7 @@ func (w written) code() string {
 // What is written after the handover is said to be, and changes nothing above it.
 func TestReceiptAfterHandover(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	o.seal(job)
 	before := o.wrote(job)
@@ -128,8 +124,7 @@ func TestReceiptAfterHandover(t *testing.T) {
 // says so on the first page.
 func TestReceiptOfBrokenSeal(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("first")
 	var at []journal.Position
 	for _, l := range o.Live.View(t.Context()).Job(job).Timeline() {
@@ -148,8 +143,7 @@ func TestReceiptOfBrokenSeal(t *testing.T) {
 // There is no receipt for a vehicle that was not handed back.
 func TestNotHandedBack(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	if _, err := o.receipt(o.Job("other")); !errors.Is(err, paper.ErrNotHandedBack) {
 		t.Errorf("the receipt of an open job: %v", err)
 	}
@@ -159,8 +153,7 @@ func TestNotHandedBack(t *testing.T) {
 // and shows another where there is one.
 func TestReceiptWithoutPhotographs(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	o.wrote(o.Job("first")).says("No photograph shows the parts before and after the work.")
 	job := o.Job("job")
 	was := strings.Count(o.wrote(job).html, "<img")
@@ -196,8 +189,7 @@ func TestReceiptWithoutPhotographs(t *testing.T) {
 // Originals that are not on this machine are shown as thumbnails.
 func TestReceiptWithoutOriginals(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	if err := os.RemoveAll(filepath.Join(o.Dir, "photos")); err != nil {
 		t.Fatal(err)
 	}
@@ -214,8 +206,7 @@ func (g given) Picture(context.Context, record.Photo) ([]byte, error) { return g
 // What a tablet sent in the place of a thumbnail keeps nobody from a receipt.
 func TestReceiptWithHostileThumbnails(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	jpeg := mediatest.JPEG(mediatest.Noise(64, 48, 1), 90, nil)
 	huge := bytes.Replace(jpeg, []byte{0, 48, 0, 64}, []byte{0xff, 0xff, 0xff, 0xff}, 1)
 	adobe := append([]byte("\xff\xee\x00\x0eAdobe"), 0, 100, 0, 0, 0, 0, 0) // red, green and blue as they are
@@ -243,8 +234,7 @@ func TestReceiptWithHostileThumbnails(t *testing.T) {
 // An erased customer is nobody on the paper.
 func TestReceiptOfErasedCustomer(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	card := o.Live.View(t.Context()).Job(job).Customer.Card
 	o.wrote(job).silent("Your details were erased")
@@ -256,8 +246,7 @@ func TestReceiptOfErasedCustomer(t *testing.T) {
 // beside them.
 func TestReceiptInUSUnits(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	o.Write("shop/k7m2q4xw", "io", &journal.Units{Units: unit.USCustomary()})
 	o.wrote(o.Job("job")).shows("22 N·m (16.2 lb·ft)", "14.8 lb·ft to 17.7 lb·ft", "2.77 mil", "84266 to 84316 km on the odometer")
 }
@@ -322,8 +311,7 @@ func TestReceiptOfAReplacedCasting(t *testing.T) {
 // that.
 func TestNamesAsked(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	v := o.Live.View(t.Context())
 	asked := o.asked()
 	asked.Name = func(id journal.PersonID) string { return map[journal.PersonID]string{"mk": "Marlow Kestrel"}[id] }

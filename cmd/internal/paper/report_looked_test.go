@@ -13,8 +13,7 @@ import (
 // are not to be told not a word.
 func TestReportOnInvestigation(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	about := journal.About(job, "", "")
 	claim := o.Write(about, "io", &journal.Claim{Says: "a bubble in the paint"})

@@ -27,8 +27,7 @@ func (o *office) report(about paper.About) written {
 // vehicle.
 func TestReport(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	w := o.report(paper.About{Jobs: []journal.JobID{job}})
 	w.whole()
@@ -79,8 +78,7 @@ func TestReport(t *testing.T) {
 // out stays, with what stands instead.
 func TestReportOnClaim(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	o.seal(job)
 	about := journal.About(job, "", "")
@@ -106,8 +104,7 @@ func TestReportOnClaim(t *testing.T) {
 // entries keep their numbers.
 func TestReportOnVehicle(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	w := o.report(paper.About{Jobs: []journal.JobID{o.Job("first"), o.Job("other")}, Asked: "GVN 0316"})
 	w.whole()
 	w.says("asked for by GVN 0316", "Timeline of job "+string(o.Job("first")), "Timeline of job "+string(o.Job("other")))

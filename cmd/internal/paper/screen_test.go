@@ -18,8 +18,7 @@ import (
 // browser the receipt is one sheet too.
 func TestOnScreens(t *testing.T) {
 	t.Parallel()
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	o.seal(job)
 	papers := map[string]string{"/receipt": o.wrote(job).html, "/report": o.report(paper.About{Jobs: []journal.JobID{o.Job("first")}}).html}

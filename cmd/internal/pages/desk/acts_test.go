@@ -96,8 +96,7 @@ func TestPublish(t *testing.T) {
 }
 
 func TestPromises(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := string(o.Job("job"))
 	o.Wait(400 * 24 * time.Hour)
 	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)

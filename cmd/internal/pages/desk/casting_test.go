@@ -59,8 +59,7 @@ func (o *office) lives() (first, second journal.Subject) {
 // The life of a casting is told over its jobs, coat by coat, with all defects on one
 // drawing, and is led to from wherever the casting is named.
 func TestLifeOfACasting(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	first, second := o.lives()
 	a := o.get("/casting/S-7/1").well(http.StatusOK).says("<h1>Casting S-7/1</h1>", "Coat 1", "Coat 2", "Floating caliper, outer side", `aria-label="floating caliper, outer side, with 0a crater, 1a pinhole and 2a pinhole"`,
 		">0a</text>", ">1a</text>", ">2a</text>", "nobody tapped its place on a drawing", "strip and recoat", "Nobody has decided about it", "Soaked for ", "over the life of the casting", `alt="close-up"`, `alt="out of the soak"`, "What is not known", "No reading of the film is on record",

@@ -16,8 +16,7 @@ import (
 // and which job answers it.
 func TestComplaint(t *testing.T) {
 	const track = "Was it driven on a track?"
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := string(o.Job("job"))
 	about := journal.About(o.Job("job"), "", "")
 	km := func(text string) unit.Distance {

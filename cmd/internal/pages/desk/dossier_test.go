@@ -19,8 +19,7 @@ import (
 )
 
 func TestDossier(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	job := o.Job("job")
 	page := "/dossier/job/" + string(job)
 	o.get("/job/"+string(job)).well(http.StatusOK).says("Dossier of this job", `href="`+page+`"`)

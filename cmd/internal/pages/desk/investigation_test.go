@@ -106,8 +106,7 @@ func TestInvestigationThenAndNow(t *testing.T) {
 // Photographs of the parts that have the defect stand side by side, each leading
 // to its entry and its part; one that was withdrawn does not.
 func TestInvestigationSideBySide(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	id := o.look(journal.Of("lot", "so-118"), journal.Investigation{Matter: "pinholes", Defect: journal.Pinhole}, "the test piece")
 	a := o.get("/investigation/" + id.String()).well(http.StatusOK)
 	a.says("side by side", "the test piece", "two pinholes, scale beside", "one pinhole, scale beside", "/trace?q=job%2F"+string(o.Job("other")), `class="snaps side"`)

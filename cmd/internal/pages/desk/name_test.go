@@ -12,8 +12,7 @@ import (
 // The full name of somebody who works here is written at the desk, changed and
 // forgotten; what the register says of the person stays as it was.
 func TestFullName(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	was := *o.Live.View(t.Context()).Shop.Person("jr").Stated
 	page := "/people/name/jr"
 	o.get("/people").well(http.StatusOK).says("Write down: full name of JR", `href="`+page+`"`)

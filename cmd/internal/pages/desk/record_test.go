@@ -24,8 +24,7 @@ const heaviest = 30 << 10
 // The record of a day opens with its pictures, at every size and in both themes; what it
 // says in words is folded and found all the same. Printed, it is what a customer keeps.
 func TestARecordInABrowser(t *testing.T) {
-	o := newOffice(t)
-	o.Play(story)
+	o := playedOffice(t)
 	site, job := browse(t, o), readonly.JobPath(o.Job("job"))
 	o.get(job).well(http.StatusOK).says("Before and after", "How it was done", "What was measured", "Before the work", "After the work", "<del class=\"n\">220 N·m</del>", "schedule met", "Film, asked")
 	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Landscape)

@@ -46,7 +46,17 @@ type office struct {
 
 func newOffice(t testing.TB) *office {
 	t.Helper()
-	o := &office{Shop: readonlytest.New(t), t: t, by: "io"}
+	return officeOf(t, readonlytest.New(t))
+}
+
+// playedOffice is one in whose shop the demonstration's story was played.
+func playedOffice(t testing.TB) *office {
+	t.Helper()
+	return officeOf(t, readonlytest.Played(t, story))
+}
+
+func officeOf(t testing.TB, s *readonlytest.Shop) *office {
+	o := &office{Shop: s, t: t, by: "io"}
 	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Dossier: dossier.Builder{Log: o.Log, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log},
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {

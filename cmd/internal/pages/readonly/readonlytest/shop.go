@@ -27,6 +27,7 @@ type Shop struct {
 	Live  *live.Live
 	Names map[string]string // what the names of the story became
 	t     testing.TB
+	shut  func()
 
 	mu  sync.Mutex // guards now
 	now time.Time
@@ -40,10 +41,26 @@ func Begin() time.Time {
 // Hub is the device of the shop's hub.
 const Hub journal.DeviceID = "hub0c1n2"
 
-// New founds a shop with one person and the cards that come with the program.
+// New is a shop that was founded, with one person and the cards that come with
+// the program.
 func New(t testing.TB) *Shop {
 	t.Helper()
-	s := &Shop{t: t, now: Begin(), Names: map[string]string{}}
+	return begin(t, "", found)
+}
+
+// Played is a shop in which the story of a file was played ([Shop.Play]).
+func Played(t testing.TB, file string) *Shop {
+	t.Helper()
+	return begin(t, file, func(t testing.TB) *Shop {
+		s := New(t)
+		s.Play(file)
+		return s
+	})
+}
+
+// found founds a shop.
+func found(t testing.TB) *Shop {
+	t.Helper()
 	dir := filepath.Join(t.TempDir(), "data")
 	key := must(proof.NewKey(rand.Reader, proof.Origin("k7m2q4xw", Hub)))(t)
 	cosign := must(proof.NewKey(rand.Reader, proof.CosignerName("k7m2q4xw")))(t)
@@ -53,6 +70,21 @@ func New(t testing.TB) *Shop {
 	for _, err := range []error{folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)} {
 		check(t, err)
 	}
+	s := open(t, dir, Begin())
+	s.write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
+	last := s.write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
+	for _, name := range card.SuppliedNames() {
+		card := must(card.Parse(must(card.Supplied(name))(t)))(t)
+		last = s.write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
+	}
+	s.shown(last)
+	return s
+}
+
+// open opens a shop's folder until the test ends, or the shop is closed.
+func open(t testing.TB, dir string, now time.Time) *Shop {
+	t.Helper()
+	s := &Shop{t: t, now: now, Names: map[string]string{}}
 	s.Folder = must(folder.Open(t.Context(), dir, folder.Options{Now: s.Now, Rand: rand.Reader}))(t)
 	s.Live = live.New(s.Folded)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -63,18 +95,12 @@ func New(t testing.TB) *Shop {
 			t.Error(err)
 		}
 	}()
-	t.Cleanup(func() {
+	s.shut = sync.OnceFunc(func() {
 		cancel()
 		<-done
 		check(t, s.Close())
 	})
-	s.write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
-	last := s.write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})
-	for _, name := range card.SuppliedNames() {
-		card := must(card.Parse(must(card.Supplied(name))(t)))(t)
-		last = s.write(journal.Of("route", string(name)), "io", folder.CardDraft(card, "io").Data)
-	}
-	s.shown(last)
+	t.Cleanup(s.shut)
 	return s
 }
 
