@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/media/durable"
@@ -86,5 +87,17 @@ func (c certificate) server() *tls.Config {
 	return &tls.Config{Certificates: []tls.Certificate{c.pair}, MinVersion: tls.VersionTLS13}
 }
 
-// quiet sends an HTTP server's own words to the log, for who asks for them.
-func quiet(l *slog.Logger) *log.Logger { return slog.NewLogLogger(l.Handler(), slog.LevelDebug) }
+// quiet sends an HTTP server's own words to the log, for who asks for them; but a page
+// that ended in a panic is told to everybody.
+func quiet(l *slog.Logger) *log.Logger { return log.New(spoken{l}, "", 0) }
+
+type spoken struct{ logger *slog.Logger }
+
+func (s spoken) Write(p []byte) (int, error) {
+	level, text := slog.LevelDebug, strings.TrimRight(string(p), "\n")
+	if strings.Contains(text, "panic serving") {
+		level = slog.LevelError
+	}
+	s.logger.Log(context.Background(), level, text)
+	return len(p), nil
+}

@@ -49,6 +49,15 @@ func Of(t *parts.Table, q Question) (*Study, error) {
 	if s.Defect == "" && len(s.Rates) > 0 {
 		s.Defect = s.Rates[0].Defect
 	}
+	if s.Defect == "" { // nobody looked, or nobody found anything: there is nothing to study
+		looked, _ := t.Words(parts.Looked)
+		for _, code := range looked {
+			if code == yes {
+				s.Looked++
+			}
+		}
+		return s, nil
+	}
 	l := lookedAt(t, s.Defect)
 	if s.Looked = len(l.rows); s.Looked == 0 {
 		return s, nil

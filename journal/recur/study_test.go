@@ -301,6 +301,11 @@ func TestNothingIsThere(t *testing.T) {
 	if said := c.study(t, recur.Question{}).Say(); len(said) != 1 || !strings.Contains(said[0], "none was looked at") {
 		t.Errorf("%q", said)
 	}
+	c.add(2, 0)
+	s, err := recur.Of(parts.New(c.rows...), recur.Question{}) // of which defect nobody says
+	if err != nil || s.Looked != 2 || s.Defect != "" || strings.Join(s.Say(), " ") != "Of 2 coats that were looked at none had a defect." {
+		t.Errorf("%+v, %v", s, err)
+	}
 	if _, err := recur.Of(parts.New(), recur.Question{Defect: "pinhol"}); err == nil || !strings.Contains(err.Error(), "a defect is one of: pinhole, crater") {
 		t.Error(err)
 	}
