@@ -151,7 +151,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	desk.Fill("Passphrase", browsertest.Passphrase)
 	desk.Go("Sign in")
 	desk.Sees("State sealed")
-	desk.Sees("What happened")
+	desk.Sees("Before and after")
 	for _, p := range []*browsertest.Page{w.p, desk} {
 		if found := append(p.Complaints(), p.Strangers()...); len(found) > 0 {
 			t.Error(found)
