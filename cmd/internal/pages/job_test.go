@@ -133,6 +133,7 @@ func (w *worker) stamps() {
 	w.t.Helper()
 	w.p.Go("#stamp .main")
 	if w.p.Has("[name=sure]") { // it only asks
+		w.p.Refused()
 		w.p.Go("#stamp .main")
 	}
 	if w.p.Has(".field.bad, .problem") {

@@ -141,6 +141,7 @@ func wholeJob(t *testing.T, size browsertest.Size) {
 	w.p.Set("odometer", "84216")
 	w.p.Go("Hand the vehicle back")
 	if w.p.Has("[name=sure]") {
+		w.p.Refused()
 		w.p.Go("without a photograph")
 	}
 	w.p.Until(`/State\s+(handed back|sealed)/.test(document.body.innerText)`) // the hub may have sealed it by now

@@ -44,8 +44,7 @@ func (w *watch) hear(event any) {
 			w.weight += e.EncodedDataLength
 		}
 	case *log.EventEntryAdded:
-		// A form whose press is refused, or asks first, is answered with 422.
-		if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "status of 422") {
+		if e.Entry.Level == log.EntryLevelError {
 			w.complaints = append(w.complaints, e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:
