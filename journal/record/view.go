@@ -162,6 +162,8 @@ func (w *viewing) show(lines []*Line) []*Line {
 		if l.Subject.Job() != "" && !w.mine(l.Subject) {
 			shown.Subject = ""
 			shown.Withheld++
+			// That the other vehicle had gone back by then is that one's record.
+			shown.Flags = slices.DeleteFunc(slices.Clone(shown.Flags), func(f Flag) bool { return f == AfterHandover })
 		}
 		if l.Struck != nil {
 			struck, n := *shown.Struck, 0
