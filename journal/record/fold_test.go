@@ -1,6 +1,7 @@
 package record_test
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -257,6 +258,16 @@ func TestAfterHandover(t *testing.T) {
 	rack := office.says(part, "mo", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{part, one("LF", "caliper")}}, Media: "glass bead"})
 	if only(t, fold(office.log), rack).Has(record.AfterHandover) {
 		t.Error("another job's entry bears the mark")
+	}
+	// Of the job that was handed back, an entry that names the other one's part bears
+	// the mark there, and tells the other one nothing of it.
+	late := office.says(one("LF", "caliper"), "mo", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{one("LF", "caliper"), part}}, Media: "glass bead"})
+	both := fold(office.log)
+	if !only(t, both, late).Has(record.AfterHandover) {
+		t.Error("the job's own entry bears no mark")
+	}
+	if told, err := both.Job(jobTwo).JSON(record.Options{}); err != nil || bytes.Contains(told, []byte(record.AfterHandover)) {
+		t.Errorf("another job's record tells of the handover: %s, %v", told, err)
 	}
 	// A release that is taken back leaves the seal as the handover.
 	office.says(one("", ""), "mo", correct(released, "wrong vehicle", nil))
