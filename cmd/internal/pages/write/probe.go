@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
@@ -197,7 +198,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 	}
 	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
 	// A press that is sent twice finds the file gone, or filed.
-	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
+	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token}, func(time.Time) (journal.EntryID, bool) { return journal.EntryID{}, false })
 	if d.File == nil {
 		if led {
 			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
