@@ -25,11 +25,26 @@ func onStands(t *testing.T) *shop {
 // pageOf finds the forms of a page: the key of each by its own page.
 var pageOf = regexp.MustCompile(`name="(\d+)~_page" value="([^"]+)"`)
 
-// forms are the hidden fields of the page, and the key of the form with a path.
+// ticks finds what a page says of the ticks of its forms, and which of them are on.
+var ticks = regexp.MustCompile(`name="(\d+~_(?:now|then))" value="yes"(?: data-now checked)?>`)
+
+// forms are what a browser sends of the page as it is, and the key of the form with a path.
 func (s *shop) forms() (fields url.Values, key map[string]string) {
 	s.t.Helper()
-	p, _, token := s.open(nowPage)
-	fields, key = url.Values{"once": {token}, "do": {"save"}}, make(map[string]string)
+	p, _, _ := s.open(nowPage)
+	return p.forms(s.t)
+}
+
+func (p page) forms(t testing.TB) (fields url.Values, key map[string]string) {
+	t.Helper()
+	token := tokenOf.FindStringSubmatch(p.body)
+	if token == nil {
+		t.Fatalf("there is no form in\n%s", clip(p.body))
+	}
+	fields, key = url.Values{"once": {token[1]}, "do": {"save"}}, make(map[string]string)
+	for _, m := range ticks.FindAllStringSubmatch(p.body, -1) {
+		fields.Set(m[1], "yes")
+	}
 	for _, m := range pageOf.FindAllStringSubmatch(p.body, -1) {
 		path := html.UnescapeString(m[2])
 		fields.Set(m[1]+"~_page", path)
@@ -92,4 +107,45 @@ func TestSeveralInOnePress(t *testing.T) {
 	if a, b := off[0].Position(), tagged[0].Position(); a.Index > b.Index {
 		t.Error("they are not in the order of the page")
 	}
+}
+
+// A form that is filled in and that somebody unticked is not stamped, also where the press
+// was refused and the page came back.
+func TestUntickedIsNotStamped(t *testing.T) {
+	s := onStands(t)
+	was := len(s.lines(journal.PartTagged))
+	typed := func(fields url.Values, key map[string]string) url.Values {
+		fields.Set(key[rfTagged]+"tag", "RF-7")
+		fields.Set(key[rfTagged]+"metal", "iron")
+		return fields
+	}
+	fields := typed(s.forms())
+	fields.Set("do", "draft")
+	s.post(nowPage, fields, "").want(t, http.StatusSeeOther)
+
+	fields, key := s.forms()
+	if typed(fields, key); fields.Get(key[rfTagged]+"_now") == "" {
+		t.Fatal("what is filled in is not ticked")
+	}
+	fields.Del(key[rfTagged] + "_now")
+	fields.Set(key[rfOff]+"_now", "yes")
+	s.write(lf, &journal.Remark{Evidence: journal.Evidence{Note: "hose is old"}})
+	fields, key = s.post(nowPage, fields, "").want(t, http.StatusConflict).forms(t)
+	if fields.Get(key[rfTagged]+"_now") != "" {
+		t.Error("what was unticked is ticked again")
+	}
+	s.press(nowPage, typed(fields, key)).to(t, nowPage+"?stamped=1")
+	if n := len(s.lines(journal.PartTagged)); n != was {
+		t.Error("what was unticked is stamped")
+	}
+}
+
+// A photograph that an old page sends is refused and not said to be kept.
+func TestAPhotographForWhatIsStamped(t *testing.T) {
+	s := onStands(t)
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	s.press(nowPage, fields).to(t, nowPage+"?stamped=1")
+	fields.Set("do", "photo")
+	s.post(nowPage, fields, "photos", upload{key[rfTagged] + "picture", "a.jpg", photo(3)}).want(t, http.StatusUnprocessableEntity, "stamped already")
 }

@@ -42,7 +42,7 @@ type nowPage struct {
 type turnForm struct {
 	*formPage
 	Key, Heading string
-	On           bool
+	On, Then     bool
 	Wanted       bool    // a photograph is wanted with it
 	All          Verdict // of all that are ticked
 }
@@ -105,7 +105,7 @@ func (w *Writer) formOf(r *http.Request, t *turn) (*turnForm, error) {
 	if err := w.fill(r, p, t.task, t.st); err != nil {
 		return nil, err
 	}
-	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on}
+	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on, Then: t.on || t.then}
 	f.At, p.Form.Mark = t.key+keyed, "-"+t.key
 	p.Form.under(f.At, t.key)
 	if p.Shutter != nil {
