@@ -67,7 +67,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, draft: st.draft})
+	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, forms: []filledForm{{t.key(), st.draft}}})
 }
 
 // asked is what a press asks to be written.
@@ -98,8 +98,8 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, s *stamp
 	about := t.subject
 	if lines := snap.Line(id); len(lines) > 0 {
 		about = lines[0].Subject
-		w.stamped(t, s, lines[0])
 	}
+	w.stamped(s, t.by, t.path, snap)
 	to := t.next(snap, about)
 	if w.Page != nil && t.of == nil {
 		to = cmp.Or(w.Page(t.kind, id), to)
