@@ -94,7 +94,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit}
+	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: shell.Refuse}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
