@@ -76,7 +76,7 @@ var register = []spec{
 
 	// After handover.
 	{RetorqueDone, 1, "wheel nuts were tightened again", onJob, as[Retorque](), AnyDevice, ByForm, NoStep, Plain},
-	{ContactMade, 2, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
+	{ContactMade, 3, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimOpened, 1, "a complaint came in", onJob, as[Claim](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimDecided, 2, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
 

@@ -65,7 +65,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	house := hubStore{s.f, s.hub}
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.PageOf})
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}

@@ -100,6 +100,7 @@ func TestPromises(t *testing.T) {
 	job := string(o.Job("job"))
 	o.Wait(400 * 24 * time.Hour)
 	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)
+	a.says("about=fluid&#43;at&#43;the&#43;joints", "keeps=weep", "about=how&#43;the&#43;film&#43;looks", "keeps=film").hides("about=Ask")
 	o.get("/").well(http.StatusOK).says("Follow-ups due today")
 	o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Retorque{Torque: q("120 N.m"), Tool: "tw-1"})
 	if b := o.get("/due").well(http.StatusOK).says("Done:"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
