@@ -55,6 +55,7 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 	if len(said) > 0 {
 		t.path += "?" + said.Encode()
 	}
+	t.foresee(w.Now())
 	w.serve(rw, r, t)
 }
 
