@@ -39,6 +39,7 @@ func TestNoFigureIsLentUnasked(t *testing.T) {
 	offered := func(job journal.JobID, corner journal.Corner) bool {
 		return strings.Contains(s.get("/write/wheel.fitted/"+string(journal.About(job, corner, ""))).want(t, http.StatusOK).body, `value="wheel" checked`)
 	}
+	s.write("spec/other", &journal.TorqueSpec{Spec: "other", Joint: "wheel nuts", Nominal: q[unit.Torque]("90 N.m"), From: journal.FromManual}) // so that none is the only one
 	wheel()
 	s.write(journal.About(two, "RF", ""), &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque]("120 N.m"), Tool: "tw-1", Spec: "wheel"})
 	if !offered(two, "RF") {
@@ -54,6 +55,30 @@ func TestNoFigureIsLentUnasked(t *testing.T) {
 	wheel("two-door", "estate")
 	if !offered(one, "LF") {
 		t.Error("the vehicle's own figure is not offered")
+	}
+}
+
+// Beforehand the one figure of this vehicle is chosen for a joint, never one that would be
+// borrowed.
+func TestABorrowedFigureIsNotChosenBeforehand(t *testing.T) {
+	s := newShop(t)
+	chosen := func(name string) bool {
+		return strings.Contains(s.get(torquePage+"&joint=bracket+bolt").want(t, http.StatusOK).body, `value="`+name+`" checked`)
+	}
+	bracket := func(name journal.SpecID, fits ...string) {
+		s.write(journal.Of("spec", string(name)), &journal.TorqueSpec{Spec: name, Joint: "bracket bolt", Nominal: q[unit.Torque]("105 N.m"), From: journal.FromManual, Fits: fits})
+	}
+	if bracket("theirs", "two-door"); chosen("theirs") {
+		t.Error("the only one is chosen, and is another vehicle's")
+	}
+	if bracket("nobodys"); !chosen("nobodys") {
+		t.Error("the only one that may be this vehicle's is not chosen")
+	}
+	if bracket("ours", "estate"); !chosen("ours") {
+		t.Error("this vehicle's own is not chosen")
+	}
+	if bracket("ours-too", "moss-green"); chosen("ours") || chosen("ours-too") || chosen("nobodys") {
+		t.Error("one of two is chosen")
 	}
 }
 

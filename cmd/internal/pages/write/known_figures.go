@@ -3,7 +3,6 @@ package write
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
@@ -35,14 +34,13 @@ func figures(t *task, joint string) []form.Option {
 	if (t.kind == journal.WheelFitted || t.kind == journal.RetorqueDone) && slices.ContainsFunc(specs, ofWheel) {
 		specs = slices.DeleteFunc(specs, func(s *record.Spec) bool { return !ofWheel(s) })
 	}
-	owner := t.owner()
 	slices.SortStableFunc(specs, func(a, b *record.Spec) int {
-		return cmp.Or(cmp.Compare(fits(a), fits(b)), cmp.Compare(owner(a), owner(b)))
+		return cmp.Or(cmp.Compare(fits(a), fits(b)), cmp.Compare(t.owner(a.Stated), t.owner(b.Stated)))
 	})
 	var list []form.Option
 	for _, s := range specs {
 		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.In(t.snap.Shop.Units), Note: words.Commas(string(s.Stated.From), s.Stated.Page)}
-		switch owner(s) {
+		switch t.owner(s.Stated) {
 		case facts.OfThis:
 			o.Note += "; for this vehicle"
 		case facts.OfOthers:
@@ -54,20 +52,19 @@ func figures(t *task, joint string) []form.Option {
 }
 
 // owner tells whose a figure is, seen from the vehicle that is worked on.
-func (t *task) owner() func(*record.Spec) facts.Owner {
+func (t *task) owner(spec *journal.TorqueSpec) facts.Owner {
 	job := t.snap.Job(t.subject.Job())
 	if job == nil || job.Stated == nil {
-		return func(*record.Spec) facts.Owner { return facts.OfNobody }
+		return facts.OfNobody
 	}
-	return func(s *record.Spec) facts.Owner { return facts.OwnerOf(s.Stated, job.Stated.Vehicle) }
+	return facts.OwnerOf(spec, job.Stated.Vehicle)
 }
 
 // lendNothing clears a figure that was used on another vehicle last, unless it was
 // recorded for this one too: nobody chose it here.
 func (t *task) lendNothing() {
-	name := journal.SpecID(strings.Join(t.start["spec"], ""))
-	own := func(s *record.Spec) bool { return s.ID == name && s.Stated != nil && t.owner()(s) == facts.OfThis }
-	if !slices.ContainsFunc(t.snap.Shop.Specs, own) {
+	spec, _ := t.snap.Stock().Spec(journal.SpecID(t.start.Get("spec")))
+	if spec == nil || t.owner(spec) != facts.OfThis {
 		delete(t.start, "spec")
 	}
 }
