@@ -233,10 +233,8 @@ func (h hubStore) Append(ctx context.Context, d journal.Draft) (*journal.Entry, 
 }
 
 func (h hubStore) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
-	for _, d := range drafts {
-		if err := h.MayAppend(ctx, d); err != nil {
-			return nil, err
-		}
+	if err := h.MayAppendAll(ctx, drafts); err != nil {
+		return nil, err
 	}
 	entries, err := h.hub.AppendAll(ctx, drafts)
 	if err != nil {

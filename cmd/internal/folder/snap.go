@@ -59,10 +59,8 @@ func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 
 // AppendAll writes entries as Append does, all of them or none.
 func (f *Folder) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
-	for _, d := range drafts {
-		if err := f.MayAppend(ctx, d); err != nil {
-			return nil, err
-		}
+	if err := f.MayAppendAll(ctx, drafts); err != nil {
+		return nil, err
 	}
 	entries, err := f.Log.AppendAll(ctx, drafts)
 	if err != nil {
