@@ -1,6 +1,7 @@
 package write_test
 
 import (
+	"context"
 	"html"
 	"net/http"
 	"net/url"
@@ -10,6 +11,7 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 )
@@ -265,4 +267,48 @@ func stands(s *live.Snapshot, job journal.JobID) (list []string) {
 		list = append(list, l.Says())
 	}
 	return list
+}
+
+// tired is a store that writes one entry alone and then no other.
+type tired struct {
+	write.Store
+	wrote bool
+}
+
+func (s *tired) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	if s.wrote {
+		return nil, journal.ErrDiskLow
+	}
+	s.wrote = true
+	return s.Store.Append(ctx, d)
+}
+
+// What one press wrote is taken back whole or not at all.
+func TestUndoOfSeveralIsWhole(t *testing.T) {
+	s := onStands(t)
+	s.undo, s.store = true, &tired{Store: s.f}
+	s.start()
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	fields.Set(key[rfTagged]+"tag", "RF-7")
+	fields.Set(key[rfTagged]+"metal", "iron")
+	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
+	off := s.lines(journal.PartRemoved)
+	s.post(undoPath(off[len(off)-1].ID), nil, "").to(t, nowPage)
+	if n := len(s.lines(journal.EntryCorrected)); n != 2 {
+		t.Errorf("%d of two entries are taken back", n)
+	}
+}
+
+// Each corner at which something has its turn has a link, also where one entry may say it
+// of parts at several of them.
+func TestElsewhereNamesEachCorner(t *testing.T) {
+	s := onStands(t)
+	for _, corner := range []journal.Corner{"RF", "LR"} {
+		part := journal.About(one, corner, "caliper")
+		s.write(part, &journal.Removal{})
+		s.write(part, &journal.Tagging{Tag: string(corner), Metal: "iron"})
+		s.write(part, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
+	}
+	s.get(nowPage+"/corner/LF").want(t, http.StatusOK, nowPage+"/corner/RF\"", nowPage+"/corner/LR\"", "RF: 3 entries", "LR: 3 entries")
 }

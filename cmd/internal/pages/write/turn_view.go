@@ -154,16 +154,17 @@ func elsewhere(s *live.Snapshot, about journal.Subject) []link {
 	counts := make(map[journal.Corner]int)
 	var order []journal.Corner
 	for _, want := range route.Turn(st.Card, st.Rows, st.Next) {
+		var here []journal.Corner
 		for _, at := range want.About {
-			c := at.Corner()
-			if c == "" || c == about.Corner() {
-				continue
+			if c := at.Corner(); c != "" && c != about.Corner() && !slices.Contains(here, c) {
+				here = append(here, c)
 			}
+		}
+		for _, c := range here {
 			if counts[c] == 0 {
 				order = append(order, c)
 			}
 			counts[c]++
-			break
 		}
 	}
 	var list []link
