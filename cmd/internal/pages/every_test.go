@@ -197,6 +197,9 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			case !c.dark:
 				p.Open(from + path)
 			}
+			if i == 0 {
+				complain("says twice", p.Twice())
+			}
 			if i == 0 || !c.dark {
 				complain("at "+c.size.Name, p.Overflow())
 				complain("small target at "+c.size.Name, p.Targets(target))

@@ -13,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/pages/tags"
@@ -54,6 +55,7 @@ var _ pages.Mux = (*routes)(nil)
 
 func deskRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	desk.New(desk.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -62,6 +64,7 @@ func deskRoutes() (r routes) {
 
 func benchRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	bench.New(bench.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
