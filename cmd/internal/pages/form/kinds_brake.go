@@ -122,6 +122,7 @@ func roadSheets() []Sheet {
 			text("about", "About", "wheel nuts", "first look at the coating", "how it brakes").must(),
 			yesno("reached", "Reached", "reached", "nobody answered"),
 			long("answer", "Answer"),
+			keep("keeps"),
 			optional(refer("of", "About what came out").none("Nothing that this job used was recalled, or found bad later.")),
 		}},
 		{Kind: journal.InvestigationMade, Title: "An investigation", Fields: []Field{

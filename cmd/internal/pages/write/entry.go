@@ -107,6 +107,9 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	}
 	if l := last(s, kind, about, t.by); l != nil {
 		t.start = sheet.Reuse(filled(sheet, l.Effect()))
+		if l.Subject.Job() != about.Job() {
+			t.lendNothing()
+		}
 	}
 	if kind == journal.UnitsChosen {
 		t.start = filled(sheet, &journal.Units{Units: s.Shop.Units})

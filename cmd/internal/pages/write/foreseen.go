@@ -91,7 +91,7 @@ func (t *task) fit(of, id string, now time.Time) bool {
 		return kit != nil && !due.Past()
 	case "spec":
 		spec, _ := stock.Spec(journal.SpecID(id))
-		return spec != nil
+		return spec != nil && t.owner(spec) != facts.OfOthers
 	case "run", "hold", "part", "photo", "person", "second person", "other life":
 		return true
 	}

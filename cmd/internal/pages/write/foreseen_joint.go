@@ -44,13 +44,19 @@ func (t *task) sameJoint(joint string) func(string) bool {
 }
 
 // figureOf is the figure of a joint that this vehicle's joints were tightened by, or the
-// only one that the register has. Of several only a person knows which is printed for it.
+// only one that the register has for it. Of several only a person knows which is printed
+// for it. What other vehicles' figures are is borrowed, and never chosen beforehand.
 func (t *task) figureOf(joint func(string) bool) journal.SpecID {
-	var list []journal.SpecID
+	whose := make(map[facts.Owner][]journal.SpecID)
 	for _, s := range t.snap.Shop.Specs {
 		if s.Stated != nil && joint(s.Stated.Joint) {
-			list = append(list, s.ID)
+			of := t.owner(s.Stated)
+			whose[of] = append(whose[of], s.ID)
 		}
+	}
+	list := whose[facts.OfThis]
+	if len(list) == 0 {
+		list = whose[facts.OfNobody]
 	}
 	if len(list) == 1 {
 		return list[0]
