@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,16 +20,21 @@ import (
 // name that was given stays, since it is the run's.
 //
 // It reports false where the device does not know its place yet, as on a tablet that has
-// just joined, and where it counts no further: then a name has to be drawn.
-func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time) (journal.RunID, bool) {
+// just joined, and where it counts no further: then a name has to be drawn. Taken are names
+// that are given already and not written yet.
+func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time, taken ...journal.RunID) (journal.RunID, bool) {
 	letter, ok := v.letter(device)
 	if !ok || step == journal.NoStep || step == "" {
 		return "", false
 	}
 	before := fmt.Sprintf("%s-%02d-", step, at.Year()%100)
 	last := 0
-	for _, name := range v.NamesFrom("run", before) {
-		digits := strings.TrimRight(name[len(before):], letters)
+	names := v.NamesFrom("run", before)
+	for _, name := range taken {
+		names = append(names, string(name))
+	}
+	for _, name := range names {
+		digits := strings.TrimRight(strings.TrimPrefix(name, before), letters)
 		// Any device may write of a run by any name: a number that nobody gets to by
 		// counting would leave no next one.
 		if n, err := strconv.Atoi(digits); err == nil && n <= mostRuns && name == before+digits+letter {
@@ -43,6 +49,15 @@ func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time)
 
 // mostRuns are those of a step that one device begins in a year.
 const mostRuns = 99_999
+
+// NewRun is the name of a run that begins on a device: one that can be called, else one
+// that is drawn.
+func (v *View) NewRun(step journal.Step, device journal.DeviceID, at time.Time, rand io.Reader, taken ...journal.RunID) (journal.RunID, error) {
+	if name, ok := v.RunName(step, device, at, taken...); ok {
+		return name, nil
+	}
+	return journal.NewRunID(rand)
+}
 
 const letters = "abcdefghijklmnopqrstuvwxyz"
 
