@@ -103,7 +103,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b.Routes(inside)
 	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions, Body: set.limit}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
+	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
 	if err := s.serve(inner, ways.Loopback, nil); err != nil {
 		return err
 	}

@@ -173,7 +173,13 @@ func (b *Bench) Welcome(mux pages.Mux) {
 	mux.HandleFunc("GET /pair/{code}", b.knock)
 	mux.HandleFunc("POST /pair/in", b.enter)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
-	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/pair/code", http.StatusSeeOther) })
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		to := "/pair/code"
+		if r.URL.Path != "/" {
+			to += "?out=yes"
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+	})
 }
 
 // asked asks who works here before a page on which something is written.
