@@ -69,7 +69,7 @@ func newSite(t testing.TB) *site {
 		Drafts: drafts, By: by, Phones: s.phones, Now: w.Now, Logger: logger,
 		SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 	})
-	c := counter.New(counter.Config{Device: journaltest.Bench, Book: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
+	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
 	shell, err := pages.New(pages.Options{Set: "bench", Now: w.Now, Logger: logger, Funcs: b.Funcs()}, b.Templates(), counter.Templates())
 	if err != nil {
 		t.Fatal(err)

@@ -239,8 +239,10 @@ func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 		c.Logger.WarnContext(r.Context(), "drop a draft", "error", err)
 	}
 	to := "/job/" + string(id)
-	if st := b.Live.View(r.Context()).Standing(id); st != nil && st.Card != nil { // whose stages are known
-		to = pages.NowPath(journal.About(id, "", ""))
+	if c.Works {
+		if st := c.Live.View(r.Context()).Standing(id); st != nil && st.Card != nil { // the stages are known
+			to = pages.NowPath(journal.About(id, "", ""))
+		}
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 }

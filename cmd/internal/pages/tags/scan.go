@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
@@ -96,7 +97,7 @@ func (t *Tags) asked(s *live.Snapshot, fields url.Values) scanPage {
 		p.For, p.Title, p.Back = kind, "Put parts on the run", link{"/run/new/" + string(kind), "Back to the run"}
 	case of.Word() == "run" && s.Run(of.Run()) != nil:
 		p.Of, p.Title, p.Back = of, "Tick off run "+of.Last(), link{"/run/" + of.Last(), "Back to the run"}
-	case of.Word() == "job/corner" && cornerOf(s, of) != nil:
+	case of.Word() == "job/corner" && knows(s, of):
 		p.Of, p.Title = of, "Bag of "+pages.Place(of)+", "+s.Job(of.Job()).Name()
 		p.Back = link{"/job/" + string(of.Job()), "The job of " + s.Job(of.Job()).Name()}
 	}
@@ -108,17 +109,10 @@ func (t *Tags) asked(s *live.Snapshot, fields url.Values) scanPage {
 	return p
 }
 
-// cornerOf is a corner of a job, nil if nothing is written of it here.
-func cornerOf(s *live.Snapshot, of journal.Subject) *record.Corner {
+// knows reports whether something is written here of a corner of a job.
+func knows(s *live.Snapshot, of journal.Subject) bool {
 	job := s.Job(of.Job())
-	if job == nil {
-		return nil
-	}
-	i := slices.IndexFunc(job.Corners, func(c *record.Corner) bool { return c.Corner == of.Corner() })
-	if i < 0 {
-		return nil
-	}
-	return job.Corners[i]
+	return job != nil && slices.ContainsFunc(job.Corners, func(c *record.Corner) bool { return c.Corner == of.Corner() })
 }
 
 // answer does with a code what the page is for.
@@ -167,11 +161,7 @@ func (t *Tags) fill(s *live.Snapshot, p *scanPage) {
 	if p.For != "" && len(p.Got) > 0 {
 		p.Links = append(p.Links, link{pages.RunPath(p.For, p.Got), "Put " + words.Count(len(p.Got), "part") + " on the run"})
 	}
-	if corner := cornerOf(s, p.Of); corner != nil {
-		for _, l := range corner.Lines {
-			if b, ok := l.Effect().(*journal.Bagging); ok {
-				p.Bag = append(p.Bag, b.Items...)
-			}
-		}
+	if job := s.Job(p.Of.Job()); job != nil {
+		p.Bag = facts.InBag(job, p.Of.Corner())
 	}
 }
