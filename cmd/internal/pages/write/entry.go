@@ -57,6 +57,7 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 		t.path += "?" + said.Encode()
 	}
 	t.foresee(w.Now())
+	w.foreseeLook(t)
 	w.serve(rw, r, t)
 }
 

@@ -67,7 +67,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, draft: st.draft})
+	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, forms: []filledForm{{t.key(), st.draft}}})
 }
 
 // asked is what a press asks to be written.
@@ -99,11 +99,11 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, s *stamp
 	if lines := snap.Line(id); len(lines) > 0 {
 		l := lines[0]
 		about = l.Subject
-		w.stamped(t, s, l)
 		if w.Page != nil && t.of == nil {
 			to = w.Page(l)
 		}
 	}
+	w.stamped(s, t.by, t.path, snap)
 	http.Redirect(rw, r, cmp.Or(to, t.next(snap, about)), http.StatusSeeOther)
 }
 
@@ -130,31 +130,12 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			return t.same(s, d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
-			if err := w.nameRun(ctx, t, &d); err != nil {
-				return journal.EntryID{}, err
-			}
 			e, err := w.Store.Append(ctx, d)
 			if e == nil {
 				return journal.EntryID{}, err
 			}
 			return e.ID, err
 		})
-}
-
-// nameRun names the run that an entry begins anew: another one may have begun since
-// the page was drawn.
-func (w *Writer) nameRun(ctx context.Context, t *task, d *journal.Draft) error {
-	if !t.rack {
-		return nil
-	}
-	if err := w.Live.Follow(ctx); err != nil {
-		return err
-	}
-	name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
-	if err == nil {
-		d.Subject = journal.Of("run", string(name))
-	}
-	return err
 }
 
 // entryOf is the entry of a form with its photographs, as it would be appended.
@@ -164,7 +145,7 @@ func (w *Writer) entryOf(ctx context.Context, t *task, payload journal.Payload, 
 		return journal.Draft{}, err
 	}
 	journal.Attach(payload, photos...)
-	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
+	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs, Begins: t.rack}
 	if t.about != nil {
 		if d.Subject, err = t.about(payload); err != nil {
 			return journal.Draft{}, journal.Refuse("", journal.WhatUnknown, "%s", err)

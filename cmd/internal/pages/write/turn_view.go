@@ -32,6 +32,7 @@ type nowPage struct {
 	Stamped       int
 	Forms         []*turnForm
 	Links         []link // where that is done which has no form here
+	Recorders     []link // runs whose recorder's file has its turn
 	Elsewhere     []link // other corners at which something has its turn
 	armed         bool   // a first press was answered, and a second one stamps
 	Verdict       Verdict
@@ -66,6 +67,7 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 		p.Plate = j.Name()
 	}
 	drawn := make(extent)
+	all, each := w.workAll(r.Context(), p.ticked())
 	for _, t := range p.turns {
 		for device, n := range t.drawn() {
 			drawn[device] = max(drawn[device], n)
@@ -75,14 +77,13 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 				p.Cautions = append(p.Cautions, say)
 			}
 		}
-		f, err := w.formOf(r, t)
+		f, err := w.formOf(r, t, each[t])
 		if err != nil {
 			return err
 		}
 		p.Forms = append(p.Forms, f)
 	}
 	p.Drawn = drawn.String()
-	all := w.workAll(r.Context(), p.ticked())
 	if p.Verdict = all.Verdict; p.armed {
 		p.Verdict.arm(all, saveDo, "main")
 	}
@@ -99,10 +100,10 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 	return err
 }
 
-// formOf makes one form ready to be shown among others.
-func (w *Writer) formOf(r *http.Request, t *turn) (*turnForm, error) {
+// formOf makes one form ready to be shown among others, with what it comes to among them.
+func (w *Writer) formOf(r *http.Request, t *turn, is worked) (*turnForm, error) {
 	p := &formPage{Title: t.sheet.Title, Place: words.Capital(t.where()), Kind: t.kind, Notice: t.st.notice}
-	if err := w.fill(r, p, t.task, t.st); err != nil {
+	if err := w.fill(r, p, t.task, t.st, is); err != nil {
 		return nil, err
 	}
 	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on}
@@ -153,7 +154,7 @@ func elsewhere(s *live.Snapshot, about journal.Subject) []link {
 	}
 	counts := make(map[journal.Corner]int)
 	var order []journal.Corner
-	for _, want := range route.Turn(st.Card, st.Rows, st.Next) {
+	for _, want := range route.Turn(st.Card, st.Rows, st.Next, nil) {
 		for _, at := range want.About {
 			c := at.Corner()
 			if c == "" || c == about.Corner() {
@@ -193,7 +194,8 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 	case part != "" && i < 0 && r.Header.Get("X-Part") == "figure":
 		rw.WriteHeader(http.StatusNoContent) // it is kept, and nothing is to be worked out
 	case part != "" && i >= 0:
-		f, err := w.formOf(r, p.turns[i])
+		all, each := w.workAll(r.Context(), p.ticked())
+		f, err := w.formOf(r, p.turns[i], each[p.turns[i]])
 		if err != nil {
 			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
 			return
@@ -201,7 +203,7 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 		if f.Shutter != nil {
 			f.Shutter.Quick = true
 		}
-		f.All = w.workAll(r.Context(), p.ticked()).Verdict
+		f.All = all.Verdict
 		w.part(rw, r, status, "now", part, f)
 	case status != http.StatusOK:
 		w.showNow(rw, r, s, p, status)
