@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,15 +20,20 @@ import (
 // name that was given stays, since it is the run's.
 //
 // It reports false where the device does not know its place yet, as on a tablet that has
-// just joined: then a name has to be drawn.
-func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time) (journal.RunID, bool) {
+// just joined: then a name has to be drawn. Taken are names that are given already and not
+// written yet.
+func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time, taken ...journal.RunID) (journal.RunID, bool) {
 	letter, ok := v.letter(device)
 	if !ok || step == journal.NoStep || step == "" {
 		return "", false
 	}
 	before := fmt.Sprintf("%s-%02d-", step, at.Year()%100)
 	last := 0
-	for _, name := range v.Names("run") {
+	names := v.Names("run")
+	for _, name := range taken {
+		names = append(names, string(name))
+	}
+	for _, name := range names {
 		rest, ours := strings.CutPrefix(name, before)
 		digits := strings.TrimRight(rest, letters)
 		if n, err := strconv.Atoi(digits); ours && err == nil && rest[len(digits):] == letter {
@@ -35,6 +41,15 @@ func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time)
 		}
 	}
 	return journal.RunID(fmt.Sprintf("%s%03d%s", before, last+1, letter)), true
+}
+
+// NewRun is the name of a run that begins on a device: one that can be called, else one
+// that is drawn.
+func (v *View) NewRun(step journal.Step, device journal.DeviceID, at time.Time, rand io.Reader, taken ...journal.RunID) (journal.RunID, error) {
+	if name, ok := v.RunName(step, device, at, taken...); ok {
+		return name, nil
+	}
+	return journal.NewRunID(rand)
 }
 
 const letters = "abcdefghijklmnopqrstuvwxyz"

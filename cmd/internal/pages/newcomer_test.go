@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"fmt"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -171,6 +172,12 @@ func TestNewcomers(t *testing.T) {
 			t.Parallel()
 			away(t, &done)
 		})
+		for _, by := range []string{"its text", "a picture of its code"} {
+			t.Run("join a second tablet by "+by, func(t *testing.T) {
+				t.Parallel()
+				joins(t, &done, by)
+			})
+		}
 	})
 	t.Log("\n" + done.table())
 }
@@ -199,6 +206,35 @@ func away(t *testing.T, done *taken) {
 	n.taps("No hub since ")
 	n.sees("Where my entries are", "Hub last heard")
 	done.by(t, asked{task: "see that the hub is away, and where the entries are", at: inHand, limit: 1}, n.p.Tally())
+}
+
+// joins is a task at two machines: the desk makes an invitation, and a machine on which
+// nobody chose yet what it is to be joins with it. Neither has a terminal.
+func joins(t *testing.T, done *taken, by string) {
+	shop, fresh := house.Shop(t), house.Fresh(t)
+	desk := &newcomer{t: t, p: signedIn(t, shop, house.Browser(t), "/"), home: shop.Hub.Pages + "/"}
+	desk.p.Open(shop.Hub.Pages + "/who")
+	desk.p.Go("IO")
+	desk.starts()
+	desk.taps("People and tablets")
+	desk.p.Fill("What it is called", "bench 2")
+	desk.taps("Make an invitation")
+	desk.sees("Show this to the tablet", "choose “Join a shop”")
+	n := &newcomer{t: t, p: house.Browser(t).Page(inHand.size).For(t), home: fresh.Hub.Pages + "/"}
+	n.starts()
+	n.taps("Join a shop")
+	if by == "its text" {
+		n.p.Fill("or its text", desk.p.Value(`document.querySelector(".long-code").innerText`))
+	} else {
+		code := filepath.Join(t.TempDir(), "invitation.png")
+		desk.p.Shot(code)
+		n.p.Upload("#picture", code)
+	}
+	n.taps("Join")
+	n.sees("This machine has joined")
+	n.taps("Open the bench")
+	n.sees("Jobs on hand")
+	done.by(t, asked{task: "join a second tablet by " + by, at: place{name: "desk, then a fresh machine"}, limit: 7}, desk.p.Tally().Plus(n.p.Tally()))
 }
 
 // taken are the tasks that were done, with what each took.

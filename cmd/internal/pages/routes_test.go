@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
 	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/pages/tags"
@@ -51,6 +52,7 @@ var _ pages.Mux = (*routes)(nil)
 
 func deskRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	desk.New(desk.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -59,6 +61,7 @@ func deskRoutes() (r routes) {
 
 func benchRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	bench.New(bench.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)

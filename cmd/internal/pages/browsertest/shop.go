@@ -123,7 +123,7 @@ func (s *Shop) stock() {
 		"tool.checked|tool=tw-1|result=in tolerance|due=2099-01-01", "tool.checked|tool=tw-2|result=in tolerance|due=2099-01-01",
 		"spec.recorded|spec=banjo|joint=banjo bolt|nominal=22 N.m|low=20 N.m|high=24 N.m|from=maker's manual|page=4-112",
 		"spec.recorded|spec=bracket|joint=bracket bolt|nominal=105 N.m|low=95 N.m|high=115 N.m|from=maker's manual|page=4-113", "spec.recorded|spec=pin|joint=guide pin bolt|nominal=30 N.m|low=27 N.m|high=33 N.m|from=maker's manual|page=4-114",
-		"spec.recorded|spec=wheel|joint=wheel nuts|nominal=120 N.m|low=110 N.m|high=130 N.m|from=maker's manual|page=4-2",
+		"spec.recorded|spec=wheel|joint=wheel nuts|nominal=120 N.m|low=110 N.m|high=130 N.m|bolts=5|from=maker's manual|page=4-2",
 	} {
 		s.Add(strings.Split(line, "|")...)
 	}

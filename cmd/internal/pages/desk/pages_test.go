@@ -30,7 +30,7 @@ func TestEmptyShop(t *testing.T) {
 	o.get("/who").well(http.StatusOK).says(">IO<")
 	o.get("/signin").well(http.StatusOK)
 	o.join("t3fz8c1n", "bench 1")
-	o.get("/").well(http.StatusOK).says("Open the first one at a tablet").hides("Invite a tablet")
+	o.get("/").well(http.StatusOK).says("Start the first one here or at a tablet").hides("Invite a tablet")
 }
 
 // Of a shop with whole jobs every page that a page leads to is well made, and

@@ -130,31 +130,12 @@ func (w *Writer) write(ctx context.Context, t *task, payload journal.Payload, p 
 			return t.same(s, d.Subject, payload, since)
 		},
 		func() (journal.EntryID, error) {
-			if err := w.nameRun(ctx, t, &d); err != nil {
-				return journal.EntryID{}, err
-			}
 			e, err := w.Store.Append(ctx, d)
 			if e == nil {
 				return journal.EntryID{}, err
 			}
 			return e.ID, err
 		})
-}
-
-// nameRun names the run that an entry begins anew: another one may have begun since
-// the page was drawn.
-func (w *Writer) nameRun(ctx context.Context, t *task, d *journal.Draft) error {
-	if !t.rack {
-		return nil
-	}
-	if err := w.Live.Follow(ctx); err != nil {
-		return err
-	}
-	name, err := w.runName(w.Live.Shop.View(ctx), t.kind)
-	if err == nil {
-		d.Subject = journal.Of("run", string(name))
-	}
-	return err
 }
 
 // entryOf is the entry of a form with its photographs, as it would be appended.
@@ -164,7 +145,7 @@ func (w *Writer) entryOf(ctx context.Context, t *task, payload journal.Payload, 
 		return journal.Draft{}, err
 	}
 	journal.Attach(payload, photos...)
-	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs}
+	d := journal.Draft{Subject: t.subject, By: t.by, Data: payload, Thumbs: thumbs, Begins: t.rack}
 	if t.about != nil {
 		if d.Subject, err = t.about(payload); err != nil {
 			return journal.Draft{}, journal.Refuse("", journal.WhatUnknown, "%s", err)

@@ -169,11 +169,6 @@ func (w *Writer) writeAll(ctx context.Context, list []*turn, drafts []journal.Dr
 			return list[0].same(s, drafts[0].Subject, drafts[0].Data, since)
 		},
 		func() (journal.EntryID, error) {
-			for i, t := range list {
-				if err := w.nameRun(ctx, t.task, &drafts[i]); err != nil {
-					return journal.EntryID{}, err
-				}
-			}
 			entries, err := w.Store.AppendAll(ctx, drafts)
 			if len(entries) == 0 {
 				return journal.EntryID{}, err
