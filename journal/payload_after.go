@@ -49,7 +49,8 @@ type (
 		About   string     `json:"about"`
 		Reached bool       `json:"reached"`
 		Answer  string     `json:"answer,omitzero"`
-		Of      EntryID    `json:"of,omitzero" since:"2"` // the recall, or the bad check or survey, that it is about
+		Of      EntryID    `json:"of,omitzero" since:"2"`    // the recall, or the bad check or survey, that it is about
+		Keeps   string     `json:"keeps,omitzero" since:"3"` // the follow-up of the route card that it is about, by its name
 		Evidence
 	}
 

@@ -2,6 +2,8 @@ package journal
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
@@ -33,7 +35,8 @@ type (
 	// TorqueSpec is the data of spec.recorded: a joint's figure as printed for
 	// one bolt, and where it is printed: a nominal figure with or without a
 	// tolerance, a range, an angle after either, or an angle from snug. A
-	// figure without a source is refused.
+	// figure without a source is refused. A figure may name the vehicles that
+	// it was looked up for; one that names none says nothing of it.
 	TorqueSpec struct {
 		Spec    SpecID      `json:"spec"`
 		Joint   string      `json:"joint"`
@@ -49,6 +52,9 @@ type (
 		Bolts     int         `json:"bolts,omitzero" since:"2"`      // how many the joint has
 		SingleUse bool        `json:"single_use,omitzero" since:"2"` // its bolts are used once only
 		Thread    ThreadState `json:"thread,omitzero" since:"2"`     // for which the figure holds
+
+		Fits []string `json:"fits,omitempty" since:"3"` // vehicles that it is for, as the shop calls their make-up
+		VINs []string `json:"vins,omitempty" since:"3"` // or by their VINs, or by how these begin
 		Evidence
 	}
 )
@@ -69,7 +75,29 @@ func (p *ToolCheck) Say() string {
 func (p *TorqueSpec) Say() string {
 	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Printed()), words.If(!p.Nominal.IsZero(), words.Span(p.Low, p.High)),
 		words.Given("±%s", p.Tolerance), words.Given("±%s by the manual's general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
-		words.If(p.SingleUse, "bolts used once only"), words.Fill("threads %s", p.Thread), string(p.From), words.Fill("page %s", p.Page))
+		words.If(p.SingleUse, "bolts used once only"), words.Fill("threads %s", p.Thread), string(p.From), words.Fill("page %s", p.Page), words.Fill("for %s", p.Vehicles()))
+}
+
+// typeOfVIN is how much of a VIN tells what a vehicle is: the characters behind
+// these tell which one it is. ISO 3779 has the maker in the first three, and what
+// describes the vehicle in those after them, up to the ninth; many makers have a
+// check digit there.
+const typeOfVIN = 8
+
+// Vehicles names the vehicles that the figure was looked up for, "" if it names
+// none. Of a VIN it has no more than what the vehicle is: a figure is cited in the
+// records of others.
+func (p *TorqueSpec) Vehicles() string {
+	var list []string
+	for _, name := range p.Fits {
+		list = append(list, "“"+name+"”")
+	}
+	for _, number := range p.VINs {
+		if said := "VIN " + number[:min(typeOfVIN, len(number))] + "…"; !slices.Contains(list, said) {
+			list = append(list, said)
+		}
+	}
+	return words.And(list...)
 }
 
 // Printed writes the figure as it is printed: "30 N.m and 90°", "20 N.m to 24
@@ -102,6 +130,27 @@ func (p *TorqueSpec) check(found *problems) {
 	}
 	found.turn("angle", p.Angle)
 	found.least("bolts", p.Bolts, 0)
+	for i, name := range p.Fits {
+		if words.Squash(name) == "" { // what names nothing would fit nothing
+			found.missing(row("fits", i))
+		}
+	}
+	distinct(found, "fits", p.Fits)
+	for i, number := range p.VINs {
+		if !beginsVIN(number) {
+			found.add(row("vins", i), Clash, "write the whole VIN or at least its first %d characters, without spaces", typeOfVIN)
+		}
+	}
+	distinct(found, "vins", p.VINs)
+}
+
+// beginsVIN reports whether a text is the beginning of a VIN that tells what the
+// vehicle is. Older vehicles have numbers of other lengths, with letters that ISO
+// 3779 has in none.
+func beginsVIN(text string) bool {
+	return len(text) >= typeOfVIN && !strings.ContainsFunc(text, func(r rune) bool {
+		return !('A' <= r && r <= 'Z' || 'a' <= r && r <= 'z' || '0' <= r && r <= '9')
+	})
 }
 
 // ToolKind is what a tool or gauge is.

@@ -26,7 +26,7 @@ var register = []spec{
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Underlies},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Underlies | Judges},
-	{SpecRecorded, 2, "a joint's figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
+	{SpecRecorded, 3, "a joint's figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
 	{ClockCompared, 1, "a tablet's clock was compared with the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
@@ -76,7 +76,7 @@ var register = []spec{
 
 	// After handover.
 	{RetorqueDone, 1, "wheel nuts were tightened again", onJob, as[Retorque](), AnyDevice, ByForm, NoStep, Plain},
-	{ContactMade, 2, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
+	{ContactMade, 3, "the customer was asked or told", onJob, as[Contact](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimOpened, 1, "a complaint came in", onJob, as[Claim](), AnyDevice, ByForm, NoStep, Plain},
 	{ClaimDecided, 2, "a complaint was settled", onJob, as[ClaimDecision](), AnyDevice, ByForm, NoStep, Plain},
 

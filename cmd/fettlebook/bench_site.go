@@ -105,7 +105,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b.Routes(inside)
 	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions, Body: set.limit}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
+	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
 	s.phones = newPhoneLine(s.serving, t, f.Dir, ways.Network)
 	guests.line = s.phones
 	if err := s.phones.begin(ctx, at); err != nil {

@@ -65,7 +65,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	house := hubStore{s.f, s.hub}
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.PageOf})
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}
@@ -94,7 +94,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit}
+	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: shell.Refuse}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 

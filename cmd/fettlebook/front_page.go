@@ -68,7 +68,7 @@ func (e *frontPage) open(desk http.Handler, signIn func(http.ResponseWriter, *ht
 func (e *frontPage) joined(bench string) {
 	e.site = bench
 	close(e.bench)
-	e.lead(gate.Loopback().Only(http.RedirectHandler(bench+"/", http.StatusSeeOther)))
+	e.lead(gate.Loopback().Only(http.RedirectHandler(bench+"/", http.StatusSeeOther), nil))
 }
 
 // errBegun is for who comes second on a first start.
@@ -139,7 +139,7 @@ func (e *frontPage) begin(ctx context.Context, t *terminal, at hubAt, tablet boo
 	mux := http.NewServeMux()
 	mux.Handle("/", pages.Guard(start.Handler()))
 	mux.HandleFunc("GET "+firstStartPath, func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, folderMark(t.Data)) })
-	e.lead(gate.Loopback().Only(gate.SameOrigin(gate.Body(start.Limit, mux))))
+	e.lead(gate.Loopback().Only(gate.SameOrigin(gate.Body(start.Limit, mux, shell.Refuse), shell.Refuse), shell.Refuse))
 	fmt.Fprintf(t.Out, "There is no shop in %s yet. Set one up in the browser at %s\n", t.Data, e.address)
 	ready()
 	for {

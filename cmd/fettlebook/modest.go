@@ -11,7 +11,7 @@ import (
 // keeps its pages beside this.
 const (
 	hubMemory    = 256 << 20
-	tabletMemory = 112 << 20
+	tabletMemory = 104 << 20
 )
 
 // modest keeps a long-running program small: a tablet has little memory and

@@ -15,7 +15,8 @@ import (
 
 // TestRecipes follows DEVELOPERS.md in a copy of the program: a kind of entry,
 // a fact for rules and a figure are added, each in as many places as written
-// there, and then used.
+// there, and then used. FETTLEBOOK_RECIPES=all builds the copy and uses what was
+// added; else it is only looked whether the edits still fit.
 func TestRecipes(t *testing.T) {
 	c := copied(t)
 	for _, recipe := range []struct {
@@ -30,6 +31,10 @@ func TestRecipes(t *testing.T) {
 		if places := c.follow(recipe.name); places != recipe.places {
 			t.Errorf("the recipe of a %s touches %d files, want %d", recipe.name, places, recipe.places)
 		}
+	}
+
+	if os.Getenv("FETTLEBOOK_RECIPES") != "all" {
+		return
 	}
 
 	// What the program must know of a kind is asked by its tests.

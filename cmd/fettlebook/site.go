@@ -44,7 +44,7 @@ type own struct {
 	set   string // "bench" or "desk"
 	by    func(r *http.Request) journal.PersonID
 	frame func(r *http.Request, s *live.Snapshot) any
-	page  func(kind journal.Kind, id journal.EntryID) string // of its own, that an entry has; nil if none has
+	page  func(l *record.Line) string // where whoever wrote an entry is led; nil if where the form leads
 }
 
 // newSite joins the pages to a data folder. They read on from its log until

@@ -152,10 +152,12 @@ type Promise struct {
 	KilometresFrom int `yaml:"kilometres_from,omitempty" jsonschema:"minimum=1"`
 	KilometresTo   int `yaml:"kilometres_to,omitempty" jsonschema:"minimum=1"`
 	// Kept names the kinds of entry that keep the promise. A contact keeps it
-	// if it reached the customer, is about one of the words, and says what was
-	// answered.
+	// if it reached the customer, names the promise or is about one of the words,
+	// and says what was answered.
 	Kept  []journal.Kind `yaml:"kept" jsonschema:"minItems=1"`
 	Words []string       `yaml:"words,omitempty"`
+	// About is what the customer is asked about, as it stands behind "asked about".
+	About string `yaml:"about,omitempty"`
 	// Answers are what a customer who is asked usually says, to be tapped.
 	Answers []string `yaml:"answers,omitempty"`
 	Source  string   `yaml:"source"`

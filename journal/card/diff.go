@@ -106,7 +106,7 @@ func (c *Card) flat() []line {
 	}
 	for _, p := range c.FollowUps {
 		put("follow-up "+p.Name, fmt.Sprintf("%s; after %d h; %d to %d km; done by %s; about %s; %s%s",
-			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), strings.Join(p.Words, ", "), words.Fill("answers %s; ", strings.Join(p.Answers, ", ")), p.Source))
+			p.Title, p.Hours, p.KilometresFrom, p.KilometresTo, words.Commas(p.Kept...), words.Commas(append([]string{p.About}, p.Words...)...), words.Fill("answers %s; ", strings.Join(p.Answers, ", ")), p.Source))
 	}
 	return list
 }

@@ -86,6 +86,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	t := tightening{at: e, of: d, bolts: max(1, d.Count), tool: tool, word: torque.NotProven}
 	spec, line := s.Spec(d.Spec)
 	t.spec, t.asked = line, spec
+	borrowed := s.borrowed(spec, e.Line)
 	of := torque.Spec{}
 	if spec != nil {
 		of = torque.Spec{
@@ -111,6 +112,9 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	if d.Turned > 0 && !d.Torque.IsZero() {
 		t.is.With = append(t.is.With, Figure{"turned", fmt.Sprint(d.Turned), "°"})
 	}
+	if borrowed != "" {
+		t.is.With = append(t.is.With, with("borrowed from", borrowed))
+	}
 	result, err := torque.Judge(use, of, tool.Tool)
 	if err != nil {
 		t.is.Because, t.is.Fault = CannotJudge, err
@@ -128,6 +132,9 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 	case spec != nil && ofAnother(by, name, d.Joint, spec.Joint):
 		t.word, t.is.Because = torque.NotProven, OtherJoint
 		t.is.With = append(t.is.With, with("spec", string(d.Spec)), with("spec joint", spec.Joint))
+	case borrowed != "":
+		t.word, t.is.Because = torque.NotProven, OtherVehicle
+		t.is.With = append(t.is.With, with("spec", string(d.Spec)))
 	case spec.Thread != "" && d.Thread != spec.Thread:
 		t.word, t.is.Because = torque.NotProven, OtherThread
 		t.is.With = append(t.is.With, with("thread", string(d.Thread)), with("asked thread", string(spec.Thread)))

@@ -228,6 +228,7 @@ const (
 	NotStated        Cause = "not stated for the vehicle"
 	BoilsLower       Cause = "boils lower"
 	OtherThread      Cause = "threads not as the figure asks"
+	OtherVehicle     Cause = "figure for another vehicle"
 	NotOpened        Cause = "opening not written down"
 	NotSnug          Cause = "snug not written down"
 	NoContainer      Cause = "container not on the register"

@@ -25,6 +25,7 @@ type Thing struct {
 	High   string `json:"high,omitzero"`
 	From   string `json:"from,omitzero"` // where it is printed
 	Page   string `json:"page,omitzero"`
+	For    string `json:"for,omitzero"` // the vehicles that a joint's figure names
 
 	Maker    string `json:"maker,omitzero"` // of a kit
 	Number   string `json:"number,omitzero"`
@@ -109,11 +110,12 @@ func (t *Thing) spec(s *Stock, id journal.SpecID) {
 		return
 	}
 	t.What, t.Figure, t.Low, t.High, t.From, t.Page = is.Joint, is.Printed(), is.Low.String(), is.High.String(), string(is.From), is.Page
+	t.For = is.Vehicles()
 	asked := words.Choose(t.Low+t.High == "", is.Nominal.String()+words.Given(" ± %s", is.Tolerance)+words.Given(" ± %s", is.General), words.Span(is.Low, is.High))
 	if is.Angle > 0 {
 		asked = words.Fill("%s and ", asked) + fmt.Sprintf("%d°", is.Angle)
 	}
-	t.Say = words.Commas(is.Joint+" "+asked, t.From, words.Fill("page %s", t.Page))
+	t.Say = words.Commas(is.Joint+" "+asked, t.From, words.Fill("page %s", t.Page), words.Fill("for %s", t.For))
 }
 
 func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {

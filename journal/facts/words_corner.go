@@ -45,8 +45,16 @@ func (s Statement) cornerWords() string {
 	return ""
 }
 
-// jointWords says what a joint got.
+// jointWords says what a joint got, and from which vehicles its figure is borrowed.
 func (s Statement) jointWords() string {
+	from := s.Has("borrowed from")
+	if from == "" || s.Because == OtherVehicle {
+		return s.tightenedWords()
+	}
+	return s.tightenedWords() + "; the figure is borrowed from " + from
+}
+
+func (s Statement) tightenedWords() string {
 	switch s.Because {
 	case CannotJudge:
 		return fmt.Sprintf("%s on the %s: %s", s.Figure(), s.Of, s.Fault)
@@ -56,6 +64,8 @@ func (s Statement) jointWords() string {
 		return fmt.Sprintf("%s of %s of the wheel tightened", s.Value, count(s.Limit.Low, "nut"))
 	case BoltsNotNew:
 		return fmt.Sprintf("%s: %s is not proven: these bolts are used once only, and nobody has written that they are new", s.Of, s.Figure())
+	case OtherVehicle:
+		return fmt.Sprintf("%s: %s is not proven: the figure %s is borrowed from %s, and nothing shows that it holds for this vehicle; have the maker's figure for this one recorded", s.Of, s.Figure(), s.Has("spec"), s.Has("borrowed from"))
 	case OtherThread:
 		threads := s.Has("thread")
 		if threads == "" {

@@ -25,7 +25,7 @@ func afterSamples() []sample {
 			&journal.Retorque{Distance: q[unit.Distance]("62 km"), Torque: q[unit.Torque]("110 N.m"), Tool: Wrench, Moved: true, Evidence: seen("the nut that moved", "an eighth of a turn")},
 			&journal.Retorque{Torque: q[unit.Torque]("110 N.m"), Tool: Wrench, Moved: false}},
 		{onJob(),
-			&journal.Contact{How: "telephone", About: "wheel nuts after 50 km", Reached: true, Answer: "comes on Thursday", Of: entryID(cited), Evidence: seen("the call list", "second try")},
+			&journal.Contact{How: "telephone", About: "wheel nuts after 50 km", Reached: true, Answer: "comes on Thursday", Of: entryID(cited), Keeps: "retorque", Evidence: seen("the call list", "second try")},
 			&journal.Contact{How: "telephone", About: "wheel nuts after 50 km", Reached: false}},
 		{onJob(),
 			&journal.Claim{Says: "a bubble in the paint on the left", Odometer: q[unit.Distance]("86900 km"), Evidence: seen("the bubble", "after a winter")},

@@ -98,7 +98,8 @@ func registerSamples() []sample {
 			&journal.TorqueSpec{
 				Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"),
 				Low: q[unit.Torque]("98 N.m"), High: q[unit.Torque]("118 N.m"), From: "maker's manual", Page: "BR-31",
-				Tolerance: q[unit.Torque]("10 N.m"), General: q[unit.Ratio]("10 %"), Angle: 90, Bolts: 2, SingleUse: true, Thread: "clean and dry", Evidence: seen("the page", "read aloud and checked"),
+				Tolerance: q[unit.Torque]("10 N.m"), General: q[unit.Ratio]("10 %"), Angle: 90, Bolts: 2, SingleUse: true, Thread: "clean and dry",
+				Fits: []string{"estate, vented discs"}, VINs: []string{"XX1ZZZ9A"}, Evidence: seen("the page", "read aloud and checked"),
 			},
 			&journal.TorqueSpec{Spec: "front-bracket", Joint: "caliper bracket to knuckle", Nominal: q[unit.Torque]("108 N.m"), From: "maker's manual"}},
 		{bench,

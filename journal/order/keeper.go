@@ -90,8 +90,27 @@ func (k *Keeper) place(ctx context.Context, e Entry) error {
 	return nil
 }
 
-// Suppose returns how the next entry of a log would stand.
-func (k *Keeper) Suppose(ctx context.Context, e Entry) (Standing, error) {
+// Suppose returns how the next entries of a log would stand, which are written together:
+// each sees what the first one sees, and those before it.
+func (k *Keeper) Suppose(ctx context.Context, next ...Entry) (list []Standing, err error) {
+	for i, e := range next {
+		var s Standing
+		if i == 0 {
+			s, err = k.suppose(ctx, e)
+		} else {
+			s = list[i-1]
+			s.Place = max(s.Place+1, e.ID.Bits())
+		}
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, s)
+	}
+	return list, nil
+}
+
+// suppose returns how the next entry of a log would stand.
+func (k *Keeper) suppose(ctx context.Context, e Entry) (Standing, error) {
 	l := k.front.log(e.Device)
 	if e.Index != l.closed || len(l.rest) > 0 {
 		s, err := k.own(ctx, journal.Position{Device: e.Device, Index: l.closed})

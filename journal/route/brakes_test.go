@@ -73,6 +73,17 @@ func printed(figure func(*journal.TorqueSpec), got func(*journal.Torque)) func(*
 	}
 }
 
+// ofVehicles says for which vehicles a figure was looked up, and what is known of
+// the one that is worked on.
+func ofVehicles(spec string, fits []string, vins ...string) func(*story) {
+	return func(s *story) {
+		edit(s, "opened", func(d *journal.Job) {
+			d.Vehicle.VIN, d.Vehicle.Looks = "WDX1284A900012345", "green estate, vented discs"
+		})
+		edit(s, "spec "+spec, func(f *journal.TorqueSpec) { f.Fits, f.VINs = fits, vins })
+	}
+}
+
 func asIs[P any](*P) {}
 
 // Figures as manuals print them, and what the bolts got.
@@ -118,6 +129,15 @@ func TestTorques(t *testing.T) {
 		{"single-use bolts used again", "bracket-torque", lf, printed(single, func(d *journal.Torque) { d.NewBolts = false }), false, "nobody has written that they are new"},
 		{"oiled as the figure asks", "bracket-torque", lf, printed(oiled, func(d *journal.Torque) { d.Thread = journal.ThreadOiled }), true, ""},
 		{"dry where the figure is for oiled", "bracket-torque", lf, printed(oiled, func(d *journal.Torque) { d.Thread = journal.ThreadDry }), false, "holds for threads oiled, and they are clean and dry"},
+		{"a figure for this vehicle by its looks", "bracket-torque", lf, ofVehicles("bracket", []string{"sedan", "Green estate"}), true, ""},
+		{"a figure for this vehicle by how its VIN begins", "bracket-torque", lf, ofVehicles("bracket", nil, "WVX00000", "wdx1284a"), true, ""},
+		{"a figure for another make-up", "bracket-torque", lf, ofVehicles("bracket", []string{"green two-door"}), false, "bracket bolts: 105 N.m is not proven: the figure bracket is borrowed from “green two-door”, and nothing shows that it holds for this vehicle"},
+		{"a figure for another VIN, of which no more than the type is said", "bracket-torque", lf, ofVehicles("bracket", nil, "WVX00000000012345"), false, "borrowed from VIN WVX00000…, and"},
+		{"outside a borrowed figure", "bracket-torque", lf, func(s *story) {
+			ofVehicles("bracket", []string{"green two-door"})(s)
+			edit(s, "LF bracket bolts", got("140 N.m"))
+		}, false, "outside 98.0 N·m to 112.0 N·m (maker's manual, 4-17); the figure is borrowed from “green two-door”"},
+		{"wheel nuts by another vehicle's figure", "wheel", lf, ofVehicles("wheel", []string{"two-door"}), false, "borrowed from “two-door”"},
 		{"each bolt for itself", "bracket-torque", lf, each("lower", "105 N.m"), true, ""},
 		{"the same bolt twice", "bracket-torque", lf, each("Upper", "105 N.m"), false, "1 of 2 bolts"},
 		{"the other bolt outside", "bracket-torque", lf, each("lower", "90 N.m"), false, "outside"},

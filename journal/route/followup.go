@@ -31,6 +31,7 @@ type FollowUp struct {
 	Due      time.Time         `json:"due"`               // by the clock of the device that released
 	Odometer string            `json:"odometer,omitzero"` // between which readings, such as "84266 to 84316 km"
 	Told     string            `json:"told,omitzero"`     // what the customer was told about it
+	About    string            `json:"about,omitzero"`    // what the customer is asked about
 	Answers  []string          `json:"answers,omitempty"` // that the customer usually gives
 	State    Progress          `json:"state"`
 	By       journal.EntryID   `json:"by,omitzero"`     // the entry that kept it
@@ -71,7 +72,7 @@ func FollowUps(by *card.Card, job *record.Job, at time.Time) []FollowUp {
 
 func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.Time) FollowUp {
 	from := time.Time(job.Released.Clocks.Device)
-	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source, Answers: p.Answers}
+	f := FollowUp{Name: p.Name, Title: p.Title, Due: from.Add(time.Duration(p.Hours) * time.Hour), State: Pending, Source: p.Source, Answers: p.Answers, About: askedAbout(p)}
 	for _, advice := range release.Advised {
 		if f.Told == "" && speaksOf(p, string(advice)) {
 			f.Told = string(advice)
@@ -95,7 +96,7 @@ func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.
 		}
 		does, about := true, true
 		if c, ok := data.(*journal.Contact); ok {
-			about = speaksOf(p, c.About)
+			about = asks(p, c)
 			does = c.Reached && c.Answer != "" && about
 		}
 		switch {
@@ -110,6 +111,24 @@ func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.
 	}
 	f.Say = f.say(kept)
 	return f
+}
+
+// askedAbout is what the customer is asked about. A card that has no words of its own
+// for it has those by which such a contact is known.
+func askedAbout(p *card.Promise) string {
+	if p.About == "" && len(p.Words) > 0 {
+		return p.Words[0]
+	}
+	return p.About
+}
+
+// asks reports whether a contact is about the promise. One that names the promise it
+// keeps is about that one, whatever its words.
+func asks(p *card.Promise, c *journal.Contact) bool {
+	if c.Keeps != "" {
+		return c.Keeps == p.Name
+	}
+	return speaksOf(p, c.About)
 }
 
 // speaksOf reports whether a text is about the promise.

@@ -111,6 +111,9 @@ func TestFollowUps(t *testing.T) {
 		st.after = after
 		return st
 	}
+	keeps := func(name string, reached bool) step {
+		return plain("contact", office, at("", ""), "io", journal.Contact{How: "telephone", About: "any drop of fluid?", Reached: reached, Answer: words.If(reached, "dry"), Keeps: name})
+	}
 	const day = 24 * time.Hour
 	for _, trial := range []struct {
 		what  string
@@ -125,6 +128,14 @@ func TestFollowUps(t *testing.T) {
 			map[string]route.Progress{"weep": route.Due, "retorque": route.Kept, "film": route.Due}},
 		{"asked about fluid the same evening", []step{contact("any drop of fluid?", true, time.Hour)}, 60 * day,
 			map[string]route.Progress{"weep": route.Kept, "retorque": route.Due, "film": route.Due}},
+		{"asked about fluid, and said so by the follow-up's name", []step{keeps("weep", true)}, 60 * day,
+			map[string]route.Progress{"weep": route.Kept, "retorque": route.Due, "film": route.Due}},
+		{"the name of one follow-up, in the words of another", []step{keeps("film", true)}, 60 * day,
+			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Kept}},
+		{"the name of one that is not there", []step{keeps("brakes", true)}, 60 * day,
+			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}},
+		{"by name, and nobody answered", []step{keeps("weep", false)}, 60 * day,
+			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}},
 		{"nobody answered", []step{contact("any drop of fluid?", false, time.Hour)}, 60 * day,
 			map[string]route.Progress{"weep": route.Due, "retorque": route.Due, "film": route.Due}},
 		{"asked how all is when the film was due", []step{contact("how is it going", true, 31*day)}, 60 * day,

@@ -43,7 +43,7 @@ type visit struct {
 // serve serves a folder until somebody looked at the first page and at two
 // hundred jobs.
 func serve(ctx context.Context, log string, begun time.Time) error {
-	debug.SetMemoryLimit(112 << 20) // as a tablet's program has it
+	debug.SetMemoryLimit(104 << 20) // as a tablet's program has it
 	p, err := openProcess(ctx, log)
 	if err != nil {
 		return err

@@ -91,6 +91,15 @@ func openProcess(ctx context.Context, log string) (*process, error) {
 
 func indexOf(log string) string { return filepath.Join(filepath.Dir(log), "index.db") }
 
+// start does what a process that serves does before it answers: it follows the
+// log and reads the cards.
+func (p *process) start(ctx context.Context) error {
+	if err := p.shop.Follow(ctx); err != nil {
+		return err
+	}
+	return shop.ReadAhead(p.shop, ctx)
+}
+
 func (p *process) Close() error { return errors.Join(p.index.Close(), p.log.Close()) }
 
 // served opens a folder, and closes it with the benchmark.
@@ -101,7 +110,7 @@ func served(b *testing.B, log string) *process {
 			b.Error(err)
 		}
 	})
-	if err := p.shop.Follow(b.Context()); err != nil {
+	if err := p.start(b.Context()); err != nil {
 		b.Fatal(err)
 	}
 	return p
@@ -224,7 +233,7 @@ func (m *measuring) supposed(b *testing.B) {
 }
 
 // holds asks for the hold points of jobs of about a hundred entries in a
-// process that has nothing in memory, and once more.
+// process that has nothing in memory but the cards, and once more.
 func (m *measuring) holds(b *testing.B) {
 	var jobs []shop.Summary
 	list := served(b, m.folder(b)).shop.View(b.Context()).Summaries(400, record.Open, record.HandedBack, record.Sealed)
@@ -234,7 +243,7 @@ func (m *measuring) holds(b *testing.B) {
 	entries := 0
 	for _, j := range jobs {
 		p := must(openProcess(b.Context(), m.folder(b)))(b)
-		if err := p.shop.Follow(b.Context()); err != nil {
+		if err := p.start(b.Context()); err != nil {
 			b.Fatal(err)
 		}
 		for _, t := range []*took{&first, &second} {

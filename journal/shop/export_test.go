@@ -11,3 +11,6 @@ var BringUp = (*Shop).bringUp
 
 // Due is what has the background work.
 func Due(s *Shop) <-chan struct{} { return s.due }
+
+// ReadAhead is what a serving process does once it has followed the log.
+var ReadAhead = (*Shop).readAhead

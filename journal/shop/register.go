@@ -65,18 +65,18 @@ func (s *Shop) registered(ctx context.Context) (*record.Shop, error) {
 		}
 	}
 	if r.folded == nil {
-		r.folded = r.fold(nil, s.used(context.WithoutCancel(ctx)))
+		r.folded = r.fold(s.used(context.WithoutCancel(ctx)))
 	}
 	return r.folded, nil
 }
 
-func (r *register) fold(supposed *placed, uses record.Uses) *record.Shop {
+func (r *register) fold(uses record.Uses, supposed ...placed) *record.Shop {
 	book := record.NewBook(r.by)
 	for _, d := range r.here {
 		book.Take(d.Decoded, d.Standing)
 	}
-	if supposed != nil {
-		book.Take(supposed.Decoded, supposed.Standing)
+	for _, d := range supposed {
+		book.Take(d.Decoded, d.Standing)
 	}
 	return book.Within(nil, uses)
 }

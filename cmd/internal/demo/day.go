@@ -13,7 +13,6 @@ import (
 	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
-	"github.com/go-json-experiment/json/jsontext"
 )
 
 // Config says how the day is played.
@@ -81,14 +80,11 @@ func (d *Day) Sites(ctx context.Context) ([]Site, error) {
 	}
 	var list []Site
 	for _, m := range machines {
-		var standing struct {
-			Pages string         `json:"pages"`
-			Rest  jsontext.Value `json:",unknown"`
+		pages, err := m.pages(ctx)
+		if err != nil {
+			return nil, err
 		}
-		if err := m.client.Status(ctx, &standing); err != nil {
-			return nil, fmt.Errorf("ask %s for its pages: %w", m.name, err)
-		}
-		list = append(list, Site{m.name, standing.Pages})
+		list = append(list, Site{m.name, pages})
 	}
 	return list, nil
 }
@@ -144,6 +140,8 @@ func (d *Day) play(ctx context.Context, s step) error {
 		return err
 	case newCard:
 		return d.writeCard(ctx, s)
+	case readTag:
+		return d.readTag(ctx, s)
 	default:
 		return fmt.Errorf("the story wants %q done, which nobody knows", s.Do)
 	}
@@ -178,10 +176,15 @@ func (d *Day) write(ctx context.Context, s step) error {
 	if err != nil {
 		return err
 	}
-	if s.As != "" {
-		d.names[s.As] = e.ID.String()
+	if s.As == "" {
+		return nil
 	}
-	return nil
+	d.names[s.As] = e.ID.String()
+	photos, err := e.Photos()
+	if err == nil && len(photos) > 0 {
+		d.names[s.As+"photo"] = photos[0].Ref.String()
+	}
+	return err
 }
 
 func (d *Day) machine(name string) (*machine, error) {

@@ -94,6 +94,7 @@ func TestTheDay(t *testing.T) {
 				"hold broken: Every plug that went in is out again (LR): caliper: 8 plugs in, 7 counted out",
 				"hold broken: Bled after the last opening (LR)",
 				"0 broken, 1 waived; no safety hold forbids",
+				"the label says: LR bracket; the tablet opens its job there",
 				"the dossier of job ", "checked by nothing but these two: Yes: the seal of job",
 			} {
 				if !strings.Contains(told.String(), want) {
@@ -155,6 +156,7 @@ func checkRecord(t *testing.T, day *Day, r *Result) {
 		"12 May 2026, UTC", "13 May 2026, UTC", "demonstration", "and the clock was set", "parking brake tried on a slope: it holds",
 		"then turned a further 60°, as the 60° printed", "by the probe on the RR bracket, which stands for this part", "put right at our cost",
 		"B9-017: LF bracket in job", "8 plugs in, 7 out: 1 still in", "8 plugs in, 8 out: none is left in",
+		"marked on a copy of the photograph; ring at 70.5 % from the left and 53.6 % from the top: the pinhole",
 	} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the record does not say %q", want)
@@ -188,6 +190,7 @@ func TestStory(t *testing.T) {
 			known[s.As], known[s.As+"commitment"] = fmt.Sprintf("c%d", len(known)), "sha256:"+strings.Repeat("ab", 32)
 		case s.As != "" && known[s.As] == "":
 			known[s.As] = id.String()
+			known[s.As+"photo"] = "sha256:" + strings.Repeat("cd", 32)
 		}
 		if s.Kind == "" || len(s.Shots) > 0 && s.Kind == journal.PhotoTaken {
 			continue

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/control"
+
+	"github.com/go-json-experiment/json/jsontext"
 )
 
 // machine is a hub or a tablet: a program of its own with its own folder.
@@ -56,6 +58,18 @@ func (m *machine) start(ctx context.Context) error {
 		m.client = client
 		return true, nil
 	})
+}
+
+// pages is where the machine's pages are.
+func (m *machine) pages(ctx context.Context) (string, error) {
+	var standing struct {
+		Pages string         `json:"pages"`
+		Rest  jsontext.Value `json:",unknown"`
+	}
+	if err := m.client.Status(ctx, &standing); err != nil {
+		return "", fmt.Errorf("ask %s for its pages: %w", m.name, err)
+	}
+	return standing.Pages, nil
 }
 
 // until waits for something this machine does.

@@ -31,7 +31,7 @@ type step struct {
 	Subject string         `json:"subject,omitzero"` // with $names of what came before
 	By      string         `json:"by,omitzero"`
 	Data    jsontext.Value `json:"data,omitempty"`
-	As      string         `json:"as,omitzero"` // calls the entry's id $as from here on
+	As      string         `json:"as,omitzero"` // calls the entry's id $as from here on, and its first photograph $asphoto
 	Shots   []shot         `json:"shots,omitempty"`
 }
 
@@ -55,6 +55,7 @@ const (
 	showHold action = "holds"        // say which hold points of the job are broken, as On knows it
 	openJob  action = "open"         // draw a job's name; As: its $name
 	newCard  action = "card"         // write a customer card at On; Data: its details
+	readTag  action = "read"         // read the label of Subject at On, which says what hangs on it
 )
 
 // How a time is written in the story, and how it is told.

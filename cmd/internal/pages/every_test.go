@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/rand"
 	"fmt"
-	"hash/fnv"
 	"io"
 	"iter"
 	"os"
@@ -87,34 +86,18 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 	}
 }
 
-// combination is one way of looking at a page.
-type combination struct {
-	size browsertest.Size
-	dark bool
-}
-
-// everywhere reports whether pages are looked at in every combination.
-func everywhere() bool { return os.Getenv("FETTLEBOOK_PAGES") == "all" }
-
-// combinations are the ways in which a page is looked at: one, which its
-// shape chooses, or all of them.
-func combinations(path string) []combination {
-	var all []combination
-	for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
-		all = append(all, combination{size, false}, combination{size, true})
+// looks are the ways in which a page is looked at: one, which its shape chooses, or
+// all of them.
+func looks(path string) []browsertest.Look {
+	if strings.HasPrefix(path, "/trace") { // it is another page at each size
+		return browsertest.AllLooks()
 	}
-	if everywhere() || strings.HasPrefix(path, "/trace") { // it is another page at each size
-		return all
-	}
-	h := fnv.New32a()
-	io.WriteString(h, shape(path))
-	n := int(h.Sum32()>>8) % len(all)
-	return all[n : n+1]
+	return browsertest.Looks(shape(path))
 }
 
 // TestEveryPage looks at every page of a bench and a desk on which a day was
-// worked: each at one size, in light or in dark, and if FETTLEBOOK_PAGES is
-// "all" at every size, in light and in dark. The checker of accessibility looks
+// worked: each at one size, in light or in dark, and where pages are looked at
+// everywhere at every size, in light and in dark. The checker of accessibility looks
 // at those that stand upright. FETTLEBOOK_SHOTS names a folder
 // for pictures of all that is looked at.
 func TestEveryPage(t *testing.T) {
@@ -182,9 +165,9 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 				t.Errorf("%s, %s: %s", path, what, f)
 			}
 		}
-		for i, c := range combinations(path) {
-			p.Resize(c.size)
-			p.Dark(c.dark)
+		for i, c := range looks(path) {
+			p.Resize(c.Size)
+			p.Dark(c.Dark)
 			switch {
 			case i == 0: // with the style sheet and the script, as on a first visit
 				weight := p.WeightOf(from + path)
@@ -194,23 +177,19 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 				if weight > mostWeight {
 					t.Errorf("%s weighs %d bytes", path, weight)
 				}
-			case !c.dark:
+			case !c.Dark:
 				p.Open(from + path)
 			}
-			if i == 0 {
-				complain("says twice", p.Twice())
+			if i == 0 || !c.Dark {
+				complain("at "+c.Size.Name, p.Overflow())
+				complain("small target at "+c.Size.Name, p.Targets(target))
+				complain("small text at "+c.Size.Name, p.SmallText(text))
 			}
-			if i == 0 || !c.dark {
-				complain("at "+c.size.Name, p.Overflow())
-				complain("small target at "+c.size.Name, p.Targets(target))
-				complain("small text at "+c.size.Name, p.SmallText(text))
-			}
-			if c.size == browsertest.Upright { // what it finds hangs on the colours and the markup, hardly on the size
-				complain(fmt.Sprintf("dark %v", c.dark), p.Axe(set == "bench"))
+			if c.Size == browsertest.Upright { // what it finds hangs on the colours and the markup, hardly on the size
+				complain(fmt.Sprintf("dark %v", c.Dark), p.Axe(set == "bench"))
 			}
 			if shots != "" {
-				theme := map[bool]string{false: "light", true: "dark"}[c.dark]
-				p.Shot(filepath.Join(shots, set, name+"-"+c.size.Name+"-"+theme+".png"))
+				p.Shot(filepath.Join(shots, set, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))
 			}
 		}
 		complain("complaint", p.Complaints())

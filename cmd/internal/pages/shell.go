@@ -120,7 +120,7 @@ func (s *Shell) dressed(r *http.Request, v View) View {
 // Say writes a page of one sentence, which needs nothing of the shop: it is for
 // what cannot be shown and for what is not there.
 func (s *Shell) Say(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
-	s.send(w, r, status, s.bare, "bare", s.dressed(r, View{Title: title, Data: sentence}))
+	s.send(w, r, status, s.bare, "bare", s.dressed(r, View{Title: title, Data: sentence, Frame: "/"}))
 }
 
 // Nowhere says that an address leads to no page.
@@ -178,19 +178,22 @@ const unshown = "This page cannot be shown; what was written stands. The log on 
 // no script, style, picture or form from or to anywhere else.
 // (Content Security Policy Level 3; HTML Living Standard.)
 func Guard(next http.Handler) http.Handler {
+	once := live.Once(next)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		keepToItself(w.Header())
+		once.ServeHTTP(w, r)
+	})
+}
+
+func keepToItself(h http.Header) {
 	const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob:; font-src 'self'; manifest-src 'self'; worker-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 	// Only these pages may use the camera, and nothing else of the device.
 	// (Permissions Policy, W3C.)
 	const device = "camera=(self), microphone=(), geolocation=(), display-capture=(), usb=(), serial=(), bluetooth=()"
-	once := live.Once(next)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", policy)
-		h.Set("Permissions-Policy", device)
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		once.ServeHTTP(w, r)
-	})
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Permissions-Policy", device)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
+	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 }

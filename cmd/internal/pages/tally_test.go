@@ -417,6 +417,11 @@ func (w *worker) among(key string, e written) {
 		w.p.Snap(fmt.Sprintf(`[name="%spicture"]`, at), photo(w.t, e.photo, len(e.place)+len(e.kind)))
 		w.p.Until(fmt.Sprintf(`document.querySelector('#turn-%s .snap') !== null`, key))
 	}
+	if e.kind == "bake.started" {
+		for i, part := range []string{"caliper", "bracket"} {
+			e.answers = append(slices.Clip(e.answers), fmt.Sprintf("probes.%d.on=job/%s/corner/LF/part/%s", i, w.job, part))
+		}
+	}
 	for _, a := range e.answers {
 		if name, value, _ := strings.Cut(a, "="); w.holds(at+name, value) {
 			continue
@@ -427,11 +432,6 @@ func (w *worker) among(key string, e written) {
 			a = at + a
 		}
 		w.answersIn(a)
-	}
-	if e.kind == "bake.started" {
-		for i, part := range []string{"caliper", "bracket"} {
-			w.answersIn(fmt.Sprintf("%sprobes.%d.on=job/%s/corner/LF/part/%s", at, i, w.job, part))
-		}
 	}
 	if !w.p.Has(fmt.Sprintf(`#turn-%s [data-now]:checked`, key)) {
 		w.p.Click(fmt.Sprintf(`#turn-%s .tick`, key))
@@ -457,7 +457,7 @@ func (w *worker) answersIn(a string) {
 		w.countsIn(field)
 		return
 	}
-	switch offered := fmt.Sprintf(`[value="put:%s=%s"]`, name, value); {
+	switch offered := fmt.Sprintf(`[value="put:%s=%s"], [value^="put:%[1]s=%[2]s "]`, name, value); { // a figure has its unit with it
 	case strings.HasSuffix(name, ".readings"): // the next box comes by itself
 		if strings.HasSuffix(name, ".0.readings") {
 			w.p.Click(fmt.Sprintf(`[name="%s"]`, name))
@@ -468,7 +468,7 @@ func (w *worker) answersIn(a string) {
 		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name="%s"]')].map((e) => e.value).join(" ") === %q`, name, value))
 	case w.p.Has(offered):
 		w.p.Click(offered)
-		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name^="%s"]')].some((e) => e.value === %q)`, name, value))
+		w.p.Until(fmt.Sprintf(`[...document.querySelectorAll('[name^="%s"]')].some((e) => e.value === %q || e.value.startsWith(%[2]q + " "))`, name, value))
 	default:
 		if field, _, isRow := strings.Cut(name, "."); isRow && !w.p.Has(fmt.Sprintf(`[name="%s"]`, name)) {
 			w.p.Click(fmt.Sprintf(`[value="grow:%s"]`, field))

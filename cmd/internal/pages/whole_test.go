@@ -63,12 +63,12 @@ func trace(t *testing.T, probes int) string {
 }
 
 // TestAWholeJob works one corner from opening to release, on the pages alone,
-// and then looks at the desk: on a tablet held upright, and if FETTLEBOOK_PAGES
-// is "all" on one held the other way too and on a telephone.
+// and then looks at the desk: on a tablet held upright, and where pages are looked
+// at everywhere on one held the other way too and on a telephone.
 func TestAWholeJob(t *testing.T) {
 	t.Parallel()
 	sizes := []browsertest.Size{browsertest.Upright}
-	if everywhere() {
+	if browsertest.Everywhere() {
 		sizes = append(sizes, browsertest.Landscape, browsertest.Phone)
 	}
 	for _, size := range sizes {

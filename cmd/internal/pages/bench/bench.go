@@ -171,7 +171,13 @@ func (b *Bench) Welcome(mux pages.Mux) {
 	mux.HandleFunc("GET /pair/{code}", b.knock)
 	mux.HandleFunc("POST /pair/in", b.enter)
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
-	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/pair/code", http.StatusSeeOther) })
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		to := "/pair/code"
+		if r.URL.Path != "/" {
+			to += "?out=yes"
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+	})
 }
 
 func (b *Bench) show(w http.ResponseWriter, r *http.Request, status int, name string, v pages.View) {

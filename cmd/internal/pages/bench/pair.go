@@ -75,6 +75,7 @@ func (b *Bench) notByPhone(w http.ResponseWriter, r *http.Request) {
 // knockPage is what a telephone sees that followed a pairing code.
 type knockPage struct {
 	Code, Name, Problem string
+	Out                 bool // a page was asked for that only phones see which are let in
 }
 
 func (b *Bench) knock(w http.ResponseWriter, r *http.Request) {
@@ -82,7 +83,7 @@ func (b *Bench) knock(w http.ResponseWriter, r *http.Request) {
 	if code == "code" { // the page to type the short code into
 		code = ""
 	}
-	b.shell.Page(w, r, http.StatusOK, "knock", pages.View{Title: "Use this phone", Frame: Frame{}, Data: knockPage{Code: code}})
+	b.shell.Page(w, r, http.StatusOK, "knock", pages.View{Title: "Use this phone", Frame: Frame{}, Data: knockPage{Code: code, Out: r.URL.Query().Has("out")}})
 }
 
 func (b *Bench) enter(w http.ResponseWriter, r *http.Request) {

@@ -75,7 +75,7 @@ func TestGolden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, svg := range map[string]string{"bake.svg": string(d.SVG), "film.svg": string(films().SVG())} {
+	for name, svg := range map[string]string{"bake.svg": string(d.SVG), "film.svg": string(films().SVG()), "films.svg": string(chart.Films(coats(t)).SVG)} {
 		file := filepath.Join("testdata", name)
 		if *update {
 			if err := os.WriteFile(file, []byte(svg), 0o644); err != nil {

@@ -100,6 +100,7 @@ func TestPromises(t *testing.T) {
 	job := string(o.Job("job"))
 	o.Wait(400 * 24 * time.Hour)
 	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)
+	a.says("about=fluid&#43;at&#43;the&#43;joints", "keeps=weep", "about=how&#43;the&#43;film&#43;looks", "keeps=film").hides("about=Ask")
 	o.get("/").well(http.StatusOK).says("Follow-ups due today")
 	o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Retorque{Torque: q("120 N.m"), Tool: "tw-1"})
 	if b := o.get("/due").well(http.StatusOK).says("Done:"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
@@ -111,7 +112,8 @@ func TestSignInAndWho(t *testing.T) {
 	o := newOffice(t)
 	out := func(r *http.Request) answer { return o.ask(o.outside, r) }
 	out(httptest.NewRequest(http.MethodGet, "/job/4f7kk2m9?all=1", nil)).leads("/signin?back=%2Fjob%2F4f7kk2m9%3Fall%3D1")
-	out(httptest.NewRequest(http.MethodPost, "/people/invite", nil)).leads("/signin")
+	out(httptest.NewRequest(http.MethodPost, "/people/invite", nil)).leads("/signin?out=yes")
+	out(httptest.NewRequest(http.MethodGet, "/signin?out=yes", nil)).well(http.StatusOK).says("is not signed in any more, so what was sent did nothing", "/assets/")
 	out(httptest.NewRequest(http.MethodGet, "/signin?back=/due", nil)).well(http.StatusOK).says(`value="/due"`).hides("/vehicles", "data-events")
 	o.post("/signin", url.Values{"passphrase": {""}}).well(http.StatusUnprocessableEntity).says("Type the desk’s passphrase.")
 	o.post("/signin", url.Values{"passphrase": {"mistaken"}}).well(http.StatusUnprocessableEntity).says("This is not the desk&#39;s passphrase; try again.").hides("mistaken")

@@ -18,35 +18,21 @@ const (
 	text   = 14 // px
 )
 
-// The pages of a study of a year's parts, with many rows and every picture, at
-// all sizes, in light and in dark: nothing sticks out, and the checker of
-// accessibility finds nothing. FETTLEBOOK_SHOTS names a folder for pictures.
+// The pages of a study of a year's parts, with many rows and every picture, each
+// in one look or in all: nothing sticks out, and the checker of accessibility
+// finds nothing. FETTLEBOOK_SHOTS names a folder for pictures.
 func TestStudyInABrowser(t *testing.T) {
 	o := newOffice(t)
 	o.invent(1000)
 	site := browse(t, o)
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Landscape)
+	p := house.Browser(t).Page(browsertest.Landscape)
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
 	for name, path := range map[string]string{"recurring": "/recurring?since=2025", "lot": "/recurring/powder_lot?defect=pinhole", "soak": "/recurring/soak_minutes?defect=pinhole", "parts": "/parts?where=metal%3Diron&where=soak_minutes%3C60"} {
-		for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
-			for _, dark := range []bool{false, true} {
-				p.Resize(size)
-				p.Dark(dark)
-				p.Open(site + path)
-				var found []string
-				if !dark {
-					found = append(append(p.Overflow(), p.Targets(target)...), p.SmallText(text)...)
-				}
-				if size == browsertest.Upright {
-					found = append(found, p.Axe(false)...)
-				}
-				for _, f := range append(found, p.Complaints()...) {
-					t.Errorf("%s at %s, dark %v: %s", path, size.Name, dark, f)
-				}
-				if shots != "" {
-					p.Shot(filepath.Join(shots, fmt.Sprintf("study-%s-%s-dark-%v.png", name, size.Name, dark)))
-				}
-			}
+		for _, l := range browsertest.Looks("study " + name) {
+			p.Resize(l.Size)
+			p.Dark(l.Dark)
+			p.Open(site + path)
+			looks(t, p, l, "study-"+name)
 		}
 		if shots != "" {
 			p.Resize(browsertest.Landscape)
@@ -73,7 +59,7 @@ func TestStudyWithoutAScript(t *testing.T) {
 	o := newOffice(t)
 	o.invent(1000)
 	site := browse(t, o)
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Upright)
+	p := house.Browser(t).Page(browsertest.Upright)
 	p.NoScript()
 	p.Open(site + "/recurring")
 	p.Fill("Since", "2025-02")

@@ -42,25 +42,24 @@ func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
 		row.Keep = []readonly.Link{{Say: "How it stands", Path: claimPath(p.Claim)}, {Say: "Decide it", Path: readonly.WritePath(journal.ClaimDecided, about, "of", p.Claim.String())}}
 		return row
 	}
+	rang := func(say string, pairs ...string) {
+		pairs = append([]string{"how", string(journal.ByTelephone), "about", p.About}, pairs...)
+		row.Keep = append(row.Keep, readonly.Link{Say: say, Path: readonly.WritePath(journal.ContactMade, about, pairs...)})
+	}
 	if !p.Recall.IsZero() {
-		told := func(say, reached string) readonly.Link {
-			return readonly.Link{Say: say, Path: readonly.WritePath(journal.ContactMade, about, "how", string(journal.ByTelephone), "about", p.Title, "reached", reached, "of", p.Recall.String())}
-		}
-		row.Keep = []readonly.Link{told("Rang: reached", "yes"), told("No answer", "no")}
+		rang("Rang: reached", "reached", "yes", "of", p.Recall.String())
+		rang("No answer", "reached", "no", "of", p.Recall.String())
 		return row
 	}
 	for _, kind := range keeping(p, s) {
 		if kind == journal.ContactMade {
-			rang := func(say string, pairs ...string) readonly.Link {
-				return readonly.Link{Say: say, Path: readonly.WritePath(kind, about, append([]string{"how", string(journal.ByTelephone), "about", p.Title}, pairs...)...)}
-			}
 			for _, answer := range p.Answers {
-				row.Keep = append(row.Keep, rang("Rang: "+answer, "reached", "yes", "answer", answer))
+				rang("Rang: "+answer, "reached", "yes", "answer", answer, "keeps", p.Name)
 			}
 			if len(p.Answers) == 0 {
-				row.Keep = append(row.Keep, rang("Rang", "reached", "yes"))
+				rang("Rang", "reached", "yes", "keeps", p.Name)
 			}
-			row.Keep = append(row.Keep, rang("No answer", "reached", "no"))
+			rang("No answer", "reached", "no", "keeps", p.Name)
 			continue
 		}
 		row.Keep = append(row.Keep, readonly.Link{Say: words.Capital(kind.About()), Path: readonly.WritePath(kind, about)})

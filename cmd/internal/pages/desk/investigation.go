@@ -94,15 +94,6 @@ func placeOf(of journal.Subject, s *live.Snapshot) string {
 	return pages.Place(of)
 }
 
-// PageOf is the page of its own that an entry of a kind has at the desk; "" if
-// it has none beside the one that every entry has.
-func PageOf(kind journal.Kind, id journal.EntryID) string {
-	if kind == journal.InvestigationMade {
-		return readonly.InvestigationPath(id)
-	}
-	return ""
-}
-
 func (d *Desk) investigation(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	var i *shop.Investigation
@@ -157,8 +148,8 @@ func newInvestigationPage(i *shop.Investigation, s *live.Snapshot) investigation
 // is one.
 func investigationLine(l *record.Line, s *live.Snapshot) readonly.Line {
 	v := readonly.Dated(l, s)
-	if to := PageOf(l.Kind, l.ID); to != "" {
-		v.Path = to
+	if l.Kind == journal.InvestigationMade {
+		v.Path = readonly.InvestigationPath(l.ID)
 	}
 	return v
 }

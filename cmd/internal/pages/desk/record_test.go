@@ -21,20 +21,18 @@ import (
 // and photographs.
 const heaviest = 30 << 10
 
-// The record of a day opens with its pictures, at every size and in both themes; what it
+// The record of a day opens with its pictures, at any size and in both themes; what it
 // says in words is folded and found all the same. Printed, it is what a customer keeps.
 func TestARecordInABrowser(t *testing.T) {
 	o := playedOffice(t)
 	site, job := browse(t, o), readonly.JobPath(o.Job("job"))
 	o.get(job).well(http.StatusOK).says("Before and after", "How it was done", "What was measured", "Before the work", "After the work", "<del class=\"n\">220 N·m</del>", "schedule met", "Film, asked")
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Landscape)
-	for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Upright, browsertest.Phone} {
-		for _, dark := range []bool{false, true} {
-			p.Resize(size)
-			p.Dark(dark)
-			p.Open(site + job)
-			looks(t, p, size, "record", dark)
-		}
+	p := house.Browser(t).Page(browsertest.Landscape)
+	for _, l := range browsertest.Looks("record") {
+		p.Resize(l.Size)
+		p.Dark(l.Dark)
+		p.Open(site + job)
+		looks(t, p, l, "record")
 	}
 	p.Resize(browsertest.Landscape)
 	p.Paper(true)
@@ -50,7 +48,7 @@ func TestARecordInABrowser(t *testing.T) {
 	p.Go(".side")
 	p.Sees("What its entry says")
 	before := p.URL()
-	looks(t, p, browsertest.Landscape, "picture", true)
+	looks(t, p, browsertest.Look{Size: browsertest.Landscape, Dark: true}, "picture")
 	p.Press("+")
 	p.Until(`document.querySelector(".zoom.near .over").style.transform.includes("scale(1.5)")`)
 	p.Press(kb.ArrowRight)
@@ -96,29 +94,29 @@ func TestARecordOfManyPartsAndOfNone(t *testing.T) {
 	}
 	o.get(readonly.JobPath(none)).well(http.StatusOK).hides("Before and after", "How it was done", "What was measured").says(`class="words" id="words-` + string(none) + `" open`)
 	site := browse(t, o)
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Landscape)
+	p := house.Browser(t).Page(browsertest.Landscape)
 	for name, id := range map[string]journal.JobID{"many": many, "none": none} {
 		for _, size := range []browsertest.Size{browsertest.Landscape, browsertest.Phone} {
 			p.Resize(size)
 			p.Open(site + readonly.JobPath(id))
-			looks(t, p, size, name, false)
+			looks(t, p, browsertest.Look{Size: size}, name)
 		}
 	}
 }
 
 // looks holds a page against what every page keeps to, and keeps a picture of it if
 // FETTLEBOOK_SHOTS names a folder.
-func looks(t *testing.T, p *browsertest.Page, size browsertest.Size, name string, dark bool) {
+func looks(t *testing.T, p *browsertest.Page, l browsertest.Look, name string) {
 	t.Helper()
 	found := append(append(p.Overflow(), p.Targets(target)...), p.SmallText(text)...)
-	if size == browsertest.Upright {
+	if l.Size == browsertest.Upright {
 		found = append(found, p.Axe(false)...)
 	}
 	for _, f := range append(found, p.Complaints()...) {
-		t.Errorf("%s at %s, dark %v: %s", name, size.Name, dark, f)
+		t.Errorf("%s at %s, %s: %s", name, l.Size.Name, l.Theme(), f)
 	}
 	if shots := os.Getenv("FETTLEBOOK_SHOTS"); shots != "" {
-		p.Shot(filepath.Join(shots, fmt.Sprintf("%s-%s-dark-%v.png", name, size.Name, dark)))
+		p.Shot(filepath.Join(shots, fmt.Sprintf("%s-%s-%s.png", name, l.Size.Name, l.Theme())))
 	}
 }
 

@@ -218,7 +218,7 @@ func (d *Desk) specs(s *live.Snapshot) group {
 	for _, f := range s.Shop.Specs {
 		row := d.row(s, "spec", string(f.ID))
 		if f.Stated != nil {
-			row.Says = f.Stated.Joint + ", " + f.Stated.In(s.Shop.Units)
+			row.Says = words.Commas(f.Stated.Joint, f.Stated.In(s.Shop.Units), words.Fill("for %s", f.Stated.Vehicles()))
 			row.Date.Says = string(f.Stated.From)
 			if f.Stated.Page != "" {
 				row.Date.Says += ", page " + f.Stated.Page

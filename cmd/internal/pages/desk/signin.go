@@ -27,7 +27,10 @@ func (d *Desk) Outside() http.Handler {
 	d.Welcome(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		to := "/signin"
-		if r.Method == http.MethodGet && r.URL.Path != "/live" {
+		switch {
+		case r.Method != http.MethodGet:
+			to += "?out=yes"
+		case r.URL.Path != "/live":
 			to += "?back=" + url.QueryEscape(r.URL.RequestURI())
 		}
 		http.Redirect(w, r, to, http.StatusSeeOther)
@@ -39,6 +42,7 @@ func (d *Desk) Outside() http.Handler {
 type signInPage struct {
 	readonly.Foot
 	Shop, Back, Problem string
+	Out                 bool // something was sent by who is not signed in any more
 }
 
 func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
@@ -49,7 +53,7 @@ func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) showSignIn(w http.ResponseWriter, r *http.Request, status int, problem string) {
 	shop := d.Live.View(r.Context()).Shop.Name
 	d.shell.Page(w, r, status, "signin", pages.View{Title: "Sign in", Frame: Frame{Shop: shop, Outside: true},
-		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem}})
+		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem, Out: r.URL.Query().Has("out")}})
 }
 
 func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {

@@ -137,6 +137,9 @@ func (p *played) step(t *testing.T, line []byte, writes unit.System, names map[s
 	id := p.append(journal.Draft{Subject: journal.Subject(fill(s.Subject)), By: journal.PersonID(s.By), Data: payload})
 	if s.As != "" {
 		names[s.As] = id.String()
+		for _, shot := range shots[:min(1, len(shots))] {
+			names[s.As+"photo"] = shot.Ref.String()
+		}
 	}
 }
 

@@ -98,6 +98,8 @@ func shelfSheets() []Sheet {
 			choice("thread", "Threads", journal.ThreadState("").Words()).more().help("For which the figure holds."),
 			choice("from", "Printed in", journal.SpecSource("").Words()).must(),
 			text("page", "Page"),
+			list("fits", "For which vehicles", "two-door, solid discs", "estate, vented discs").help("As the shop calls them. It is a vehicle's own figure if all these words stand in what the vehicle looks like. A figure that names vehicles is borrowed on all others, and proves nothing there."),
+			list("vins", "Or by their VINs").help("The first 8 characters are enough, and name no single vehicle."),
 		}},
 	}
 }

@@ -86,8 +86,8 @@ func TestReuse(t *testing.T) {
 		journal.VehicleRaised: "points", journal.PartDegreased: "agent", journal.PartBlasted: "media pressure cabinet",
 		journal.PartSoaked: "oven set", journal.PowderApplied: "lot charge", journal.BakeStarted: "oven set", journal.PartCooled: "how",
 		journal.FilmMeasured: "gauge low high", journal.AdhesionTested: "scale", journal.SolventRubbed: "solvent double_rubs",
-		journal.PartRebuilt: "lubricant", journal.WasherReplaced: "joint material size", journal.TorqueApplied: "tool",
-		journal.ReservoirTopped: "fluid", journal.BleedDone: "fluid tool", journal.WheelFitted: "spec pattern tool", journal.RetorqueDone: "tool",
+		journal.PartRebuilt: "lubricant", journal.WasherReplaced: "joint material size",
+		journal.WheelFitted: "pattern", journal.RetorqueDone: "tool",
 	}
 	for kind := range journal.Kinds() {
 		s, err := form.Of(kind)
@@ -112,7 +112,7 @@ func TestReuse(t *testing.T) {
 		}
 	}
 	last := form.Values{"joint": {"banjo bolt"}, "torque": {"27"}, "torque.unit": {"lbf.ft"}, "tool": {"tw-2"}, "marked": {"yes"}, "note": {"x"}, "spec": {"banjo"}}
-	if got := sheet(t, journal.TorqueApplied).Reuse(last); fmt.Sprint(got) != fmt.Sprint(form.Values{"tool": {"tw-2"}, "torque.unit": {"lbf.ft"}}) {
+	if got := sheet(t, journal.TorqueApplied).Reuse(last); fmt.Sprint(got) != fmt.Sprint(form.Values{"torque.unit": {"lbf.ft"}}) {
 		t.Errorf("got %v", got)
 	}
 }

@@ -10,6 +10,19 @@ type Gate struct {
 	Sessions *Sessions
 	Hosts    []string                  // see [Network]
 	Body     func(*http.Request) int64 // see [Body]
+	Refuse   Refuse                    // says what is refused; nil says it in plain text
+}
+
+// Refuse answers a request that is not let in: with a title and a sentence that says
+// what to do.
+type Refuse func(w http.ResponseWriter, r *http.Request, status int, title, sentence string)
+
+func (say Refuse) answer(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+	if say == nil {
+		http.Error(w, sentence, status)
+		return
+	}
+	say(w, r, status, title, sentence)
 }
 
 // Ways are the ways in to a set of pages, one for each listener.
@@ -39,7 +52,7 @@ func (g Gate) Desk(inside, outside http.Handler) Ways {
 }
 
 func (g Gate) guard(h Hosts, next http.Handler) http.Handler {
-	return h.Only(SameOrigin(Body(g.Body, next)))
+	return h.Only(SameOrigin(Body(g.Body, next, g.Refuse), g.Refuse), g.Refuse)
 }
 
 // Require passes on the requests of a browser that holds a session in the role,

@@ -39,10 +39,10 @@ func Network(listed ...string) Hosts {
 // Only passes on the requests whose Host header is one of h and answers 421 to
 // others. [Loopback] refuses a connection that came in at any other address too,
 // should its handler ever be given to a listener on the network.
-func (h Hosts) Only(next http.Handler) http.Handler {
+func (h Hosts) Only(next http.Handler, refuse Refuse) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !h.has(r) {
-			http.Error(w, "This machine does not answer to that name; open the page by the address that the program printed when it started.", http.StatusMisdirectedRequest)
+			refuse.answer(w, r, http.StatusMisdirectedRequest, "Not by this name", "This machine does not answer to the name in the address line. Open the page by the address that the program printed when it started.")
 			return
 		}
 		next.ServeHTTP(w, r)

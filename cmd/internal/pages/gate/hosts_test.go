@@ -58,7 +58,7 @@ func TestHosts(t *testing.T) {
 				r = r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, at))
 			}
 			w := httptest.NewRecorder()
-			c.hosts.Only(says("in")).ServeHTTP(w, r)
+			c.hosts.Only(says("in"), nil).ServeHTTP(w, r)
 			if w.Code != c.want {
 				t.Errorf("Host %q at %s: %d, want %d", c.host, c.at, w.Code, c.want)
 			}
@@ -71,7 +71,7 @@ func TestHosts(t *testing.T) {
 
 // A true server says at what address a connection came in.
 func TestHostsServer(t *testing.T) {
-	server := httptest.NewServer(gate.Network().Only(says("in")))
+	server := httptest.NewServer(gate.Network().Only(says("in"), nil))
 	defer server.Close()
 	for host, want := range map[string]int{server.Listener.Addr().String(): 200, "elsewhere.example": 421} {
 		r, err := http.NewRequest("GET", server.URL, nil)
@@ -97,7 +97,7 @@ func FuzzHosts(f *testing.F) {
 		r := httptest.NewRequest("GET", "/", nil)
 		r.Host = host
 		w := httptest.NewRecorder()
-		gate.Loopback().Only(says("in")).ServeHTTP(w, r)
+		gate.Loopback().Only(says("in"), nil).ServeHTTP(w, r)
 		lower := strings.ToLower(host)
 		if w.Code == 200 && !strings.Contains(lower, "localhost") && !strings.Contains(lower, "127.") && !strings.Contains(lower, ":") {
 			t.Errorf("answered to %q", host)

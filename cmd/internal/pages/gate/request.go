@@ -12,7 +12,7 @@ const BodyLimit = 64 << 10
 // Body caps what a request may carry at limit bytes. A nil limit, or one that
 // returns 0, means [BodyLimit]. A request that announces more is answered with
 // 413; one that turns out longer fails in reading with *http.MaxBytesError.
-func Body(limit func(*http.Request) int64, next http.Handler) http.Handler {
+func Body(limit func(*http.Request) int64, next http.Handler, refuse Refuse) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		n := int64(0)
 		if limit != nil {
@@ -22,7 +22,7 @@ func Body(limit func(*http.Request) int64, next http.Handler) http.Handler {
 			n = BodyLimit
 		}
 		if r.ContentLength > n {
-			http.Error(w, fmt.Sprintf("What was sent is too large; at most %d KiB can be taken here.", n>>10), http.StatusRequestEntityTooLarge)
+			refuse.answer(w, r, http.StatusRequestEntityTooLarge, "Too large", fmt.Sprintf("What was sent is too large, so nothing was written. At most %d KiB can be taken here at once; go back and send less.", n>>10))
 			return
 		}
 		capped := *r
@@ -35,14 +35,14 @@ func Body(limit func(*http.Request) int64, next http.Handler) http.Handler {
 // may change something, and to what it loads without leading a person here: a
 // picture or a stream tells when something was written. Another port of this
 // machine is another origin. (Fetch Metadata Request Headers, W3C.)
-func SameOrigin(next http.Handler) http.Handler {
+func SameOrigin(next http.Handler, refuse Refuse) http.Handler {
 	p := http.NewCrossOriginProtection()
-	p.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		http.Error(w, "This was sent by a page of another site, so nothing was done; send it from the page here.", http.StatusForbidden)
+	p.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		refuse.answer(w, r, http.StatusForbidden, "Sent from elsewhere", "This was sent by a page of another site, so nothing was done. Open the page here, and send it from there.")
 	}))
 	return p.Handler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Header.Get("Sec-Fetch-Site") == "cross-site" && r.Header.Get("Sec-Fetch-Mode") != "navigate" {
-			http.Error(w, "Another site may link here, but may not load anything from here.", http.StatusForbidden)
+			refuse.answer(w, r, http.StatusForbidden, "Asked for from elsewhere", "Another site may link here, but may not load anything from here. Open the page by itself.")
 			return
 		}
 		next.ServeHTTP(w, r)

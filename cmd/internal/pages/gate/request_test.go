@@ -34,7 +34,7 @@ func TestSameOrigin(t *testing.T) {
 			r := httptest.NewRequest(c.method, "http://localhost:8080/entries", nil)
 			r.Header = c.header
 			w := httptest.NewRecorder()
-			gate.SameOrigin(says("in")).ServeHTTP(w, r)
+			gate.SameOrigin(says("in"), nil).ServeHTTP(w, r)
 			if w.Code != c.want || (w.Body.String() == "in") != (c.want == 200) {
 				t.Errorf("%d %q, want %d", w.Code, w.Body, c.want)
 			}
@@ -72,7 +72,7 @@ func TestBody(t *testing.T) {
 				} else if err != nil {
 					t.Error(err)
 				}
-			}))
+			}), nil)
 			r := httptest.NewRequest("POST", c.path, strings.NewReader(strings.Repeat("x", c.size)))
 			if !c.announced {
 				r.ContentLength = -1
@@ -88,7 +88,7 @@ func TestBody(t *testing.T) {
 		})
 	}
 	w := httptest.NewRecorder()
-	gate.Body(nil, says("in")).ServeHTTP(w, httptest.NewRequest("POST", "/", strings.NewReader(strings.Repeat("x", gate.BodyLimit+1))))
+	gate.Body(nil, says("in"), nil).ServeHTTP(w, httptest.NewRequest("POST", "/", strings.NewReader(strings.Repeat("x", gate.BodyLimit+1))))
 	if w.Code != 413 {
 		t.Errorf("without limits of its own: %d", w.Code)
 	}

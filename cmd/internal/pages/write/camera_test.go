@@ -63,7 +63,7 @@ func TestNoLiveCamera(t *testing.T) {
 		t.Fatal(err)
 	}
 	with := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "with"), "")
-	none := browsertest.Start(t, filepath.Join(t.TempDir(), "none"))
+	none := house.Browser(t)
 	for _, c := range map[string]struct {
 		b    *browsertest.Browser
 		says string

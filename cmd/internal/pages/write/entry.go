@@ -55,6 +55,7 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 	if len(said) > 0 {
 		t.path += "?" + said.Encode()
 	}
+	t.foresee(w.Now())
 	w.serve(rw, r, t)
 }
 
@@ -105,6 +106,9 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	}
 	if l := last(s, kind, about, t.by); l != nil {
 		t.start = sheet.Reuse(filled(sheet, l.Effect()))
+		if l.Subject.Job() != about.Job() {
+			t.lendNothing()
+		}
 	}
 	if kind == journal.UnitsChosen {
 		t.start = filled(sheet, &journal.Units{Units: s.Shop.Units})

@@ -1,14 +1,11 @@
 package write
 
 import (
-	"cmp"
-	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
-	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -47,7 +44,7 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 			k.Pick["kit"] = append(k.Pick["kit"], form.Option{Value: string(kit.ID), Say: string(kit.ID) + " · " + inKit(is), Note: useBy(due)})
 		}
 	}
-	k.Pick["spec"] = specOptions(t, strings.Join(v["joint"], ""))
+	k.Pick["spec"] = figures(t, strings.Join(v["joint"], ""))
 	for _, p := range shop.Staff() {
 		o := form.Option{Value: string(p.ID), Say: p.Stated.Initials, Note: string(p.ID)}
 		k.Pick["person"] = append(k.Pick["person"], o)
@@ -128,39 +125,4 @@ func useBy(d facts.Due) string {
 	default:
 		return "use by " + d.On.Format(longDay)
 	}
-}
-
-// specOptions lists the recorded figures, those of the typed joint first, then
-// those of the joints that are offered. Of a wheel they are those of wheels, if the
-// register has any.
-func specOptions(t *task, joint string) []form.Option {
-	var here []string
-	if f := t.sheet.Field("joint"); f != nil {
-		here = f.Usual
-	}
-	fits := func(s *record.Spec) int {
-		is := journal.Called(s.Stated.Joint)
-		switch {
-		case joint != "" && is == journal.Called(joint):
-			return 0
-		case slices.ContainsFunc(here, func(name string) bool { return journal.Called(name) == is }):
-			return 1
-		}
-		return 2
-	}
-	specs := slices.DeleteFunc(slices.Clone(t.snap.Shop.Specs), func(s *record.Spec) bool { return s.Stated == nil })
-	ofWheel := func(s *record.Spec) bool { return facts.OfWheel(s.Stated.Joint) }
-	if (t.kind == journal.WheelFitted || t.kind == journal.RetorqueDone) && slices.ContainsFunc(specs, ofWheel) {
-		specs = slices.DeleteFunc(specs, func(s *record.Spec) bool { return !ofWheel(s) })
-	}
-	slices.SortStableFunc(specs, func(a, b *record.Spec) int { return cmp.Compare(fits(a), fits(b)) })
-	var list []form.Option
-	for _, s := range specs {
-		o := form.Option{Value: string(s.ID), Say: s.Stated.Joint + " · " + s.Stated.In(t.snap.Shop.Units), Note: string(s.Stated.From)}
-		if s.Stated.Page != "" {
-			o.Note += ", " + s.Stated.Page
-		}
-		list = append(list, o)
-	}
-	return list
 }

@@ -59,12 +59,13 @@ type hook struct {
 
 // newRun is the page of one entry about many parts of many jobs.
 func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
-	t, no := w.runTask(r, w.Live.View(r.Context()), journal.Kind(r.PathValue("kind")))
+	hung := r.URL.Query()[partsName]
+	t, no := w.runTask(r, w.Live.View(r.Context()), journal.Kind(r.PathValue("kind")), hung...)
 	if no != nil {
 		w.missing(rw, r, no.status, no.say)
 		return
 	}
-	if hung := r.URL.Query()[partsName]; len(hung) > 0 && r.Method != http.MethodPost {
+	if len(hung) > 0 && r.Method != http.MethodPost {
 		// Parts that a link names are hung on what is begun already, too.
 		d, err := w.Drafts.Get(t.key())
 		if err == nil && len(d.Values) > 0 {
@@ -74,13 +75,13 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 				return
 			}
 		}
-		t.start[partsName] = hung
 	}
 	w.serve(rw, r, t)
 }
 
-// runTask makes ready an entry about parts that are ticked.
-func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind) (*task, *refusal) {
+// runTask makes ready an entry about parts that are ticked; those that are hung already
+// stand in it.
+func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind, hung ...string) (*task, *refusal) {
 	if !kind.Known() || !takesParts(kind) || !slices.Contains(kind.Places(), "run") {
 		return nil, &refusal{http.StatusNotFound, "An entry of this kind is about one part or one car, not about a run of several."}
 	}
@@ -104,6 +105,10 @@ func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind) (
 			t.start = sheet.Reuse(sheet.Values(raw))
 		}
 	}
+	if len(hung) > 0 {
+		t.start[partsName] = hung
+	}
+	t.foresee(w.Now())
 	return t, nil
 }
 

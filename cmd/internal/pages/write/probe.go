@@ -250,7 +250,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		}
 		ids = append(ids, id)
 	}
-	w.done(rw, r, t, &stamp{ids: ids, draft: d})
+	w.done(rw, r, t, &stamp{ids: ids, forms: []filledForm{{t.key(), d}}})
 }
 
 // recorded works out what the temperatures of a file come to. Where they are

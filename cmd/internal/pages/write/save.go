@@ -67,7 +67,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, draft: st.draft})
+	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, forms: []filledForm{{t.key(), st.draft}}})
 }
 
 // asked is what a press asks to be written.
@@ -95,16 +95,16 @@ func (w *Writer) done(rw http.ResponseWriter, r *http.Request, t *task, s *stamp
 	if err != nil {
 		w.Logger.WarnContext(r.Context(), "show what was written", "entry", id, "error", err)
 	}
-	about := t.subject
+	about, to := t.subject, ""
 	if lines := snap.Line(id); len(lines) > 0 {
-		about = lines[0].Subject
-		w.stamped(t, s, lines[0])
+		l := lines[0]
+		about = l.Subject
+		if w.Page != nil && t.of == nil {
+			to = w.Page(l)
+		}
 	}
-	to := t.next(snap, about)
-	if w.Page != nil && t.of == nil {
-		to = cmp.Or(w.Page(t.kind, id), to)
-	}
-	http.Redirect(rw, r, to, http.StatusSeeOther)
+	w.stamped(s, t.by, t.path, snap)
+	http.Redirect(rw, r, cmp.Or(to, t.next(snap, about)), http.StatusSeeOther)
 }
 
 // press is the press of a form's button: its number and what it writes. The

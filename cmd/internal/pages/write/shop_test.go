@@ -20,6 +20,7 @@ import (
 	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 
 	"github.com/nats-io/nkeys"
@@ -37,6 +38,7 @@ type shop struct {
 	desk    bool // the pages are the hub's
 	now     func() time.Time
 	undo    bool // the pages offer to take a stamp back
+	leads   func(*record.Line) string
 }
 
 const (
@@ -133,7 +135,7 @@ func (s *shop) start() {
 			}
 			return nil
 		},
-		Figure: figureOf, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
+		Figure: figureOf, Page: s.leads, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
 		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},

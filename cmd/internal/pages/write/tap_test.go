@@ -19,7 +19,7 @@ func TestATapFillsThePlace(t *testing.T) {
 			s := newShop(t)
 			server := httptest.NewServer(s.handler)
 			t.Cleanup(server.Close)
-			p := browsertest.Start(t, t.TempDir()).Page(browsertest.Upright)
+			p := house.Browser(t).Page(browsertest.Upright)
 			if !script {
 				p.NoScript()
 			}

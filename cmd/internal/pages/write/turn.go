@@ -65,22 +65,13 @@ const stampedName = "stamped"
 // turns are the forms of what is to be done at a place, with what is kept of each,
 // and where that is done which has no form here.
 func (w *Writer) turns(r *http.Request, s *live.Snapshot, about journal.Subject) (list []*turn, links []link) {
-	st := s.Standing(about.Job())
-	for _, want := range route.Turn(st.Card, st.Rows, st.Next) {
-		if !slices.ContainsFunc(want.About, func(at journal.Subject) bool { return facts.Covers(about, at) || facts.Covers(at, about) }) {
-			continue
-		}
-		t, no := w.taskAt(r, s, pathOf(want))
+	for _, want := range wanted(s, about) {
+		t, no := w.taskAt(r, s, pathOf(want), want.About)
 		if no != nil {
 			if path := kindPath(s, want.Kind, want.About[0]); path != "" && w.May(want.Kind) == nil {
 				links = append(links, link{Path: path, Say: titleOf(want.Kind) + " · " + pages.Place(want.About[0])})
 			}
 			continue
-		}
-		if t.rack {
-			for _, at := range want.About {
-				t.start[partsName] = append(t.start[partsName], string(at))
-			}
 		}
 		d, err := w.begun(t)
 		if err != nil {
@@ -91,6 +82,14 @@ func (w *Writer) turns(r *http.Request, s *live.Snapshot, about journal.Subject)
 		list = append(list, one)
 	}
 	return list, links
+}
+
+// wanted lists the entries whose turn it is at a place.
+func wanted(s *live.Snapshot, about journal.Subject) []route.Wanted {
+	st := s.Standing(about.Job())
+	return slices.DeleteFunc(route.Turn(st.Card, st.Rows, st.Next), func(want route.Wanted) bool {
+		return !slices.ContainsFunc(want.About, func(at journal.Subject) bool { return facts.Covers(about, at) || facts.Covers(at, about) })
+	})
 }
 
 // pathOf is the page that an entry would have alone.
@@ -106,15 +105,19 @@ func pathOf(want route.Wanted) string {
 	return path
 }
 
-// taskAt makes ready the entry of a page.
-func (w *Writer) taskAt(r *http.Request, s *live.Snapshot, path string) (*task, *refusal) {
+// taskAt makes ready the entry of a page. A run begins with the parts whose turn it is.
+func (w *Writer) taskAt(r *http.Request, s *live.Snapshot, path string, turn []journal.Subject) (*task, *refusal) {
 	nothing := &refusal{http.StatusNotFound, "There is no such form here."}
 	u, err := url.Parse(path)
 	if err != nil {
 		return nil, nothing
 	}
 	if kind, ok := strings.CutPrefix(u.Path, "/run/new/"); ok {
-		return w.runTask(r, s, journal.Kind(kind))
+		var hung []string
+		for _, at := range turn {
+			hung = append(hung, string(at))
+		}
+		return w.runTask(r, s, journal.Kind(kind), hung...)
 	}
 	stage, about, ok := strings.Cut(strings.TrimPrefix(u.Path, "/stage/"), "/")
 	subject, err := journal.ParseSubject(about)
@@ -161,8 +164,12 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		http.Redirect(rw, r, p.Action, http.StatusSeeOther)
 		return
 	}
+	turns := make(map[string][]journal.Subject)
+	for _, want := range wanted(s, p.about) {
+		turns[pathOf(want)] = want.About
+	}
 	for key, one := range in.of {
-		t, no := w.taskAt(r, s, one.path)
+		t, no := w.taskAt(r, s, one.path, turns[one.path])
 		if no != nil {
 			p.Notice = "One of the forms has no place here any more. " + no.say
 			continue

@@ -54,7 +54,7 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		return
 	}
 	if id, led := w.Drafts.Led(press); led { // sent twice
-		w.goOn(rw, r, p, list, id)
+		w.goOn(rw, r, p, list, &stamp{ids: []journal.EntryID{id}, again: true})
 		return
 	}
 	for _, t := range list {
@@ -77,18 +77,18 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		refuse(http.StatusUnprocessableEntity, "Nothing was written. Complete “"+bad.named()+"” first.")
 		return
 	}
-	if all := w.workAll(r.Context(), list); all.Verdict.Asks() && in.sure != all.sure {
+	if all, _ := w.workAll(r.Context(), list); all.Verdict.Asks() && in.sure != all.sure {
 		p.armed = true
 		refuse(http.StatusUnprocessableEntity, "")
 		return
 	}
-	id, err := w.writeAll(r.Context(), list, drafts, press)
+	wrote, err := w.writeAll(r.Context(), list, drafts, press)
 	if err != nil {
 		status, notice := w.whyNot(r, err)
 		refuse(status, notice)
 		return
 	}
-	w.goOn(rw, r, p, list, id)
+	w.goOn(rw, r, p, list, wrote)
 }
 
 // ticked are the forms that the next press stamps.
@@ -99,31 +99,6 @@ func (p *nowPage) ticked() (list []*turn) {
 		}
 	}
 	return list
-}
-
-// workAll is the worst of all forms that are ticked, beside the button of all. Each is
-// judged as if it were stamped alone: what another form of the press would meet is told
-// as not met, and asked about once more.
-func (w *Writer) workAll(ctx context.Context, list []*turn) (all worked) {
-	say := "Stamp"
-	if len(list) > 0 {
-		say += " " + words.Count(len(list), "entry")
-	}
-	all.Verdict.Acts = []Act{{saveDo, say}}
-	var sealed []string
-	for _, t := range list {
-		is := w.work(ctx, t.task, t.st.draft, saveDo)
-		if is.Verdict.Without = t.blind(t.st.draft); t.shownBeside(list) {
-			is.Verdict.Without = ""
-		}
-		v := &all.Verdict
-		v.Say, v.Names = append(v.Say, is.Verdict.Say...), append(v.Names, is.Verdict.Names...)
-		v.Breaks = v.Breaks || is.Verdict.Breaks
-		v.Without = cmp.Or(v.Without, is.Verdict.Without)
-		sealed = append(sealed, t.path, is.sure)
-	}
-	all.seal(sealed...)
-	return all
 }
 
 // shownBeside reports whether the photograph that a form lacks is taken with another
@@ -187,8 +162,9 @@ func pressOf(token string, list []*turn) (draft.Press, error) {
 
 // writeAll appends the entries unless this press has done so. Who sends it again
 // after a power cut is told by the first of them: all are there, or none.
-func (w *Writer) writeAll(ctx context.Context, list []*turn, drafts []journal.Draft, p draft.Press) (journal.EntryID, error) {
-	return w.once(ctx, p,
+func (w *Writer) writeAll(ctx context.Context, list []*turn, drafts []journal.Draft, p draft.Press) (*stamp, error) {
+	s := &stamp{}
+	id, err := w.once(ctx, p,
 		func(s *live.Snapshot, since time.Time) (journal.EntryID, bool) {
 			return list[0].same(s, drafts[0].Subject, drafts[0].Data, since)
 		},
@@ -197,8 +173,16 @@ func (w *Writer) writeAll(ctx context.Context, list []*turn, drafts []journal.Dr
 			if len(entries) == 0 {
 				return journal.EntryID{}, err
 			}
+			for i, e := range entries {
+				s.ids = append(s.ids, e.ID)
+				s.forms = append(s.forms, filledForm{list[i].task.key(), list[i].st.draft})
+			}
 			return entries[len(entries)-1].ID, err
 		})
+	if len(s.ids) == 0 {
+		s.ids, s.again = []journal.EntryID{id}, true
+	}
+	return s, err
 }
 
 // whyNot says why the log took none of the entries.
@@ -219,7 +203,7 @@ func (w *Writer) whyNot(r *http.Request, err error) (int, string) {
 }
 
 // goOn throws the drafts away and shows what comes next at the place.
-func (w *Writer) goOn(rw http.ResponseWriter, r *http.Request, p *nowPage, list []*turn, id journal.EntryID) {
+func (w *Writer) goOn(rw http.ResponseWriter, r *http.Request, p *nowPage, list []*turn, wrote *stamp) {
 	for _, t := range list {
 		if err := w.Drafts.Drop(t.task.key()); err != nil {
 			w.Logger.WarnContext(r.Context(), "drop a draft", "path", t.path, "error", err)
@@ -227,9 +211,12 @@ func (w *Writer) goOn(rw http.ResponseWriter, r *http.Request, p *nowPage, list 
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), patience)
 	defer cancel()
-	if _, err := w.Live.Await(ctx, id); err != nil {
+	id := wrote.ids[len(wrote.ids)-1]
+	snap, err := w.Live.Await(ctx, id)
+	if err != nil {
 		w.Logger.WarnContext(r.Context(), "show what was written", "entry", id, "error", err)
 	}
+	w.stamped(wrote, p.by, p.Action, snap)
 	http.Redirect(rw, r, p.Action+"?"+stampedName+"="+strconv.Itoa(len(list)), http.StatusSeeOther)
 }
 

@@ -66,6 +66,7 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 		p.Plate = j.Name()
 	}
 	drawn := make(extent)
+	all, each := w.workAll(r.Context(), p.ticked())
 	for _, t := range p.turns {
 		for device, n := range t.drawn() {
 			drawn[device] = max(drawn[device], n)
@@ -75,14 +76,13 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 				p.Cautions = append(p.Cautions, say)
 			}
 		}
-		f, err := w.formOf(r, t)
+		f, err := w.formOf(r, t, each[t])
 		if err != nil {
 			return err
 		}
 		p.Forms = append(p.Forms, f)
 	}
 	p.Drawn = drawn.String()
-	all := w.workAll(r.Context(), p.ticked())
 	if p.Verdict = all.Verdict; p.armed {
 		p.Verdict.arm(all, saveDo, "main")
 	}
@@ -99,10 +99,10 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 	return err
 }
 
-// formOf makes one form ready to be shown among others.
-func (w *Writer) formOf(r *http.Request, t *turn) (*turnForm, error) {
+// formOf makes one form ready to be shown among others, with what it comes to among them.
+func (w *Writer) formOf(r *http.Request, t *turn, is worked) (*turnForm, error) {
 	p := &formPage{Title: t.sheet.Title, Place: words.Capital(t.where()), Kind: t.kind, Notice: t.st.notice}
-	if err := w.fill(r, p, t.task, t.st); err != nil {
+	if err := w.fill(r, p, t.task, t.st, is); err != nil {
 		return nil, err
 	}
 	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on}
@@ -193,7 +193,8 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 	case part != "" && i < 0 && r.Header.Get("X-Part") == "figure":
 		rw.WriteHeader(http.StatusNoContent) // it is kept, and nothing is to be worked out
 	case part != "" && i >= 0:
-		f, err := w.formOf(r, p.turns[i])
+		all, each := w.workAll(r.Context(), p.ticked())
+		f, err := w.formOf(r, p.turns[i], each[p.turns[i]])
 		if err != nil {
 			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
 			return
@@ -201,7 +202,7 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 		if f.Shutter != nil {
 			f.Shutter.Quick = true
 		}
-		f.All = w.workAll(r.Context(), p.ticked()).Verdict
+		f.All = all.Verdict
 		w.part(rw, r, status, "now", part, f)
 	case status != http.StatusOK:
 		w.showNow(rw, r, s, p, status)

@@ -12,6 +12,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -26,16 +27,21 @@ const slip = "slip"
 
 // stamp is what one press wrote.
 type stamp struct {
-	ids   []journal.EntryID // several where one entry could not hold it
-	draft draft.Draft       // what the form held
+	ids   []journal.EntryID // several where one entry could not hold it, or one press wrote several
+	forms []filledForm      // what the forms held
 	again bool              // the press was sent twice, and had written it before
 
 	by   journal.PersonID
 	at   time.Time // with the running clock in it, so that no setting of the time makes it longer or shorter
-	key  draft.Key
-	path string // of its form
+	path string    // of the page that it was stamped on
 	say  string
 	back bool // it was taken back
+}
+
+// filledForm is a form as it was stamped.
+type filledForm struct {
+	key   draft.Key
+	draft draft.Draft
 }
 
 // stamps are those of the last seconds. Who starts the program anew takes none of them
@@ -73,21 +79,34 @@ func (s *stamps) add(one *stamp) {
 	s.list = append(s.list, one)
 }
 
-// stamped notes what was written, for as long as it can be taken back.
-func (w *Writer) stamped(t *task, s *stamp, l *record.Line) {
-	switch {
-	case s.again:
-		return
-	case !l.Kind.TakesBack() || w.May(l.Kind) != nil || w.May(journal.EntryCorrected) != nil:
-		w.fresh.close(t.by) // what was stamped before it is taken back by a correction only, too
+// stamped notes what was written on a page, for as long as it can be taken back: all that
+// one press wrote, or none of it.
+func (w *Writer) stamped(s *stamp, by journal.PersonID, path string, snap *live.Snapshot) {
+	if s.again {
 		return
 	}
-	s.by, s.at, s.key, s.path = t.by, w.Now(), t.key(), t.path
-	place := pages.Place(l.Subject)
-	if n := len(journal.Hung(l.Payload)); n > 0 {
-		place = words.Count(n, "part")
+	for i, id := range s.ids {
+		lines := snap.Line(id)
+		if len(lines) == 0 {
+			return // it is not known yet
+		}
+		l := lines[0]
+		if !l.Kind.TakesBack() || w.May(l.Kind) != nil || w.May(journal.EntryCorrected) != nil {
+			w.fresh.close(by) // what was stamped before it is taken back by a correction only, too
+			return
+		}
+		place := pages.Place(l.Subject)
+		if n := len(journal.Hung(l.Payload)); n > 0 {
+			place = words.Count(n, "part")
+		}
+		if i == 0 {
+			s.say = place + ": " + l.Says()
+		}
 	}
-	s.say = place + ": " + l.Says()
+	if len(s.forms) > 1 {
+		s.say = words.Count(len(s.ids), "entry") + ". The first: " + s.say
+	}
+	s.by, s.at, s.path = by, w.Now(), path
 	w.fresh.add(s)
 }
 
@@ -154,13 +173,15 @@ func (w *Writer) takeBack(ctx context.Context, s *stamp) error {
 		}
 	}
 	w.fresh.tookBack(s.ids[0], w.Now())
-	_, err := w.Drafts.Change(s.key, func(d *draft.Draft) {
-		if len(d.Values)+len(d.Photos) == 0 && d.File == nil {
-			*d = s.draft
+	for _, f := range s.forms {
+		_, err := w.Drafts.Change(f.key, func(d *draft.Draft) {
+			if len(d.Values)+len(d.Photos) == 0 && d.File == nil {
+				*d = f.draft
+			}
+		})
+		if err != nil { // what was typed can be read in what is struck through
+			w.Logger.WarnContext(ctx, "put a draft back", "path", f.key.Path, "error", err)
 		}
-	})
-	if err != nil { // what was typed can be read in what is struck through
-		w.Logger.WarnContext(ctx, "put a draft back", "path", s.path, "error", err)
 	}
 	return nil
 }

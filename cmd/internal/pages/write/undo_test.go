@@ -168,7 +168,7 @@ func TestUndoInTheBrowser(t *testing.T) {
 	s, clock := undoing(t)
 	server := httptest.NewServer(s.handler)
 	t.Cleanup(server.Close)
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Phone)
+	p := house.Browser(t).Page(browsertest.Phone)
 	clock.pass(-8 * time.Second)
 	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
 	clock.pass(8 * time.Second)

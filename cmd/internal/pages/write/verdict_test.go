@@ -67,8 +67,12 @@ func TestTheWorstStandsBesideTheButton(t *testing.T) {
 			banjo(s)
 			s.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "out of tolerance"})
 		}, torquePage, tight("27"), []string{"is not proven", "tw-1"}, "Stamp 27 N.m all the same"},
-		"a tool that nobody knows":       {banjo, torquePage, with(tight("27"), url.Values{"tool": {"tw-9"}}), []string{"is not proven", "tw-9"}, "Stamp 27 N.m all the same"},
-		"the figure of another joint":    {banjo, torquePage, with(tight("27"), url.Values{"joint": {"bracket bolt"}}), []string{"is for another joint, banjo bolt"}, "Stamp 27 N.m all the same"},
+		"a tool that nobody knows":    {banjo, torquePage, with(tight("27"), url.Values{"tool": {"tw-9"}}), []string{"is not proven", "tw-9"}, "Stamp 27 N.m all the same"},
+		"the figure of another joint": {banjo, torquePage, with(tight("27"), url.Values{"joint": {"bracket bolt"}}), []string{"is for another joint, banjo bolt"}, "Stamp 27 N.m all the same"},
+		"the figure of another vehicle": {func(s *shop) {
+			banjo(s)
+			s.write("spec/banjo", &journal.TorqueSpec{Spec: "banjo", Joint: "banjo bolt", Nominal: q[unit.Torque]("27 N.m"), Low: q[unit.Torque]("24 N.m"), High: q[unit.Torque]("30 N.m"), From: journal.FromManual, Fits: []string{"two-door"}})
+		}, torquePage, tight("27"), []string{"is not proven", "the figure banjo is borrowed from “two-door”"}, "Stamp 27 N.m all the same"},
 		"nothing said of another corner": {banjo, strings.Replace(torquePage, "LF", "RF", 1), tight("27"), nil, "Stamp 27 N.m"},
 		"seven plugs of eight": {func(s *shop) {
 			s.write(lfCaliper, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 8}}, Plugs: 8})

@@ -115,7 +115,8 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	if p.Ways, p.Named = t.handback(); len(p.Ways) > 0 {
 		p.Cautions = nil
 	} else if t.path != "" {
-		if err := w.fill(r, p, t, st); err != nil {
+		is := w.work(r.Context(), t, st.draft, cmp.Or(st.armed, saveDo))
+		if err := w.fill(r, p, t, st, is); err != nil {
 			w.Logger.ErrorContext(r.Context(), "show a form", "path", t.path, "error", err)
 			w.missing(rw, r, http.StatusInternalServerError, "This form cannot be shown now. Try again.")
 			return
@@ -127,8 +128,8 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	w.page(rw, r, st.status, name, t.snap, pages.View{Title: p.Title + " · " + p.Place, Data: p})
 }
 
-// fill puts the form on its page.
-func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err error) {
+// fill puts the form on its page, with what it comes to.
+func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state, is worked) (err error) {
 	typed := t.typed(st.draft)
 	known := w.known(t, typed)
 	known.Pick["photo"] = t.photoOptions(st.draft)
@@ -145,7 +146,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state) (err err
 		lens.Marks = w.markings(r.Context(), t, st.draft)
 		p.Shutter = &lens
 	}
-	p.worked = w.work(r.Context(), t, st.draft, cmp.Or(st.armed, saveDo))
+	p.worked = is
 	if p.Verdict.Wrong = p.Form.Wrong; st.armed != "" {
 		p.Verdict.arm(p.worked, st.armed, p.Form.first())
 	}

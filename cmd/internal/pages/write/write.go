@@ -18,6 +18,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
+	"fettlebook/journal/record"
 	"fettlebook/media"
 )
 
@@ -65,9 +66,10 @@ type Config struct {
 	// Figure works out what the template "figure" shows of an entry: nil for
 	// nothing.
 	Figure func(s *live.Snapshot, id journal.EntryID) any
-	// Page is the page of its own that an entry of a kind has in this set, ""
-	// for none; nil if none has. Whoever wrote one is led there.
-	Page func(kind journal.Kind, id journal.EntryID) string
+	// Page is where whoever wrote an entry is led in this set: to its own page, or
+	// back to the list that asked for it; "" for where the form leads, nil if that
+	// is so of all.
+	Page func(l *record.Line) string
 	// Body caps what a form may carry with its picture; 0 means [MaxBody]. It
 	// should be well above what a photograph may have, so that the photograph
 	// is refused and the form that came with it is not.

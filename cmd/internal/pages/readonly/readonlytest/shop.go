@@ -130,6 +130,12 @@ func (s *Shop) Write(about journal.Subject, by journal.PersonID, data journal.Pa
 // write is Write, and waits for nothing.
 func (s *Shop) write(about journal.Subject, by journal.PersonID, data journal.Payload, shows ...string) journal.EntryID {
 	s.t.Helper()
+	return s.written(about, by, data, shows...).ID
+}
+
+// written is the entry that write writes.
+func (s *Shop) written(about journal.Subject, by journal.PersonID, data journal.Payload, shows ...string) *journal.Entry {
+	s.t.Helper()
 	s.Wait(time.Minute)
 	draft := journal.Draft{Subject: about, By: by, Data: data}
 	for i, role := range shows {
@@ -137,7 +143,7 @@ func (s *Shop) write(about journal.Subject, by journal.PersonID, data journal.Pa
 		journal.Attach(draft.Data, photo)
 		draft.Thumbs = append(draft.Thumbs, thumb)
 	}
-	return must(s.Append(s.t.Context(), draft))(s.t).ID
+	return must(s.Append(s.t.Context(), draft))(s.t)
 }
 
 // shown waits until the pages show an entry, and all before it.

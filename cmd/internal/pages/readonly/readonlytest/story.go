@@ -76,9 +76,12 @@ func (s *Shop) do(one step) (wrote journal.EntryID) {
 		for _, shot := range one.Shots {
 			shows = append(shows, shot.Shows)
 		}
-		wrote = s.write(journal.Subject(s.fill(one.Subject)), journal.PersonID(one.By), data, shows...)
-		if one.As != "" {
+		e := s.written(journal.Subject(s.fill(one.Subject)), journal.PersonID(one.By), data, shows...)
+		if wrote = e.ID; one.As != "" {
 			s.Names[one.As] = wrote.String()
+			for _, photo := range must(e.Photos())(s.t)[:min(1, len(shows))] {
+				s.Names[one.As+"photo"] = photo.Ref.String()
+			}
 		}
 	}
 	return wrote

@@ -1,0 +1,51 @@
+package browsertest
+
+import (
+	"hash/fnv"
+	"io"
+	"os"
+)
+
+// Look is one way in which a page is looked at.
+type Look struct {
+	Size Size
+	Dark bool
+}
+
+// Theme is the look's theme by name.
+func (l Look) Theme() string {
+	if l.Dark {
+		return "dark"
+	}
+	return "light"
+}
+
+// Everywhere reports whether pages are looked at in every way, as
+// FETTLEBOOK_PAGES=all asks for.
+func Everywhere() bool { return os.Getenv("FETTLEBOOK_PAGES") == "all" }
+
+// AllLooks are all ways: every size, in light and in dark.
+func AllLooks() []Look {
+	var all []Look
+	for _, size := range []Size{Landscape, Upright, Phone} {
+		all = append(all, Look{size, false}, Look{size, true})
+	}
+	return all
+}
+
+// Looks are the ways in which the page of a name is looked at: one, which the name
+// chooses, so that the pages of a set are looked at in different ways, or all of
+// them where pages are looked at everywhere.
+func Looks(name string) []Look { return Sample(name, AllLooks()) }
+
+// Sample is one of several cases, which a name chooses, or all of them where
+// pages are looked at everywhere.
+func Sample[C any](name string, all []C) []C {
+	if Everywhere() {
+		return all
+	}
+	h := fnv.New32a()
+	io.WriteString(h, name)
+	n := int(h.Sum32()>>8) % len(all)
+	return all[n : n+1]
+}
