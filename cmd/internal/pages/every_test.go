@@ -180,6 +180,9 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			case !c.Dark:
 				p.Open(from + path)
 			}
+			if i == 0 {
+				complain("says twice", twice(path, p.Twice()))
+			}
 			if i == 0 || !c.Dark {
 				complain("at "+c.Size.Name, p.Overflow())
 				complain("small target at "+c.Size.Name, p.Targets(target))
