@@ -101,7 +101,8 @@ func (c *Held) Next() []Todo {
 
 type planner struct {
 	*Held
-	list []Todo
+	list    []Todo
+	written map[wanting]bool // of what is only supposed
 }
 
 func has(at *facts.Site, k journal.Kind) bool {
@@ -116,7 +117,7 @@ func (n *planner) asked(s *card.Stage, at *facts.Site) []journal.Kind {
 
 // lacks returns the wanted kinds that are not there yet.
 func (n *planner) lacks(s *card.Stage, at *facts.Site) []journal.Kind {
-	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return has(at, k) })
+	return slices.DeleteFunc(n.asked(s, at), func(k journal.Kind) bool { return has(at, k) || n.written[wanting{s.Name, at.Subject, k}] })
 }
 
 // begun reports whether something of a stage was done at a thing.
@@ -144,7 +145,16 @@ func (n *planner) passed(name string, subject journal.Subject) bool {
 	if len(sites) == 0 {
 		return n.free(i, subject)
 	}
-	return !slices.ContainsFunc(sites, func(at *facts.Site) bool { return len(n.lacks(s, at)) > 0 || len(n.unmet(s, at)) > 0 })
+	return !slices.ContainsFunc(sites, func(at *facts.Site) bool {
+		return len(n.lacks(s, at)) > 0 || len(n.unmet(s, at)) > 0 || n.later(s, at)
+	})
+}
+
+// later reports whether what follows a stage waits for what is only supposed of it: its holds
+// of safety are of the whole corner or vehicle, and are judged by what is written.
+func (n *planner) later(s *card.Stage, at *facts.Site) bool {
+	return s.Level != card.OnPart && slices.ContainsFunc(s.Wants, func(k journal.Kind) bool { return n.written[wanting{s.Name, at.Subject, k}] }) &&
+		slices.ContainsFunc(s.Holds, func(h card.Hold) bool { return h.Class == card.Safety })
 }
 
 // unmet returns the holds of safety of a stage at a corner that what is written
@@ -237,8 +247,11 @@ func (n *planner) first(at *facts.Site, k journal.Kind) bool {
 		if i < 0 {
 			continue
 		}
-		found = true
 		s := &n.card.Stages[i]
+		if k != journal.PartRemoved && n.written[wanting{s.Name, n.job.Vehicle.Subject, before}] {
+			continue // what comes off hangs on what is found there
+		}
+		found = true
 		if !slices.ContainsFunc(n.list, func(t Todo) bool { return t.Task == WriteDown && t.Kind == before && t.Stage == s.Name }) {
 			n.write(s, n.job.Vehicle, before, "write down "+told(at, k, before))
 		}

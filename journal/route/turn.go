@@ -23,8 +23,9 @@ type Wanted struct {
 // those that come next, those that put right what is broken, and those that a hold
 // of the stage still wants. Of a corner at which nothing was done yet they are those
 // with which each part of the card comes off; of joints there is one for each that
-// is not tight.
-func Turn(by *card.Card, rows []Row, next []Todo) []Wanted {
+// is not tight. What is ahead of these, to be written in one go with them, comes behind them
+// in the order in which it gets its turn.
+func Turn(by *card.Card, rows []Row, next, ahead []Todo) []Wanted {
 	if by == nil {
 		return nil
 	}
@@ -36,6 +37,9 @@ func Turn(by *card.Card, rows []Row, next []Todo) []Wanted {
 				l.todo(s, t)
 			}
 		}
+	}
+	for _, t := range ahead {
+		l.todo(by.Stage(t.Stage), t)
 	}
 	return l.list
 }

@@ -41,6 +41,7 @@ type Standing struct {
 	Stock    *facts.Stock      // the register, for what its entries used
 
 	// Worked out when they are first asked.
+	ahead     func() []route.Todo
 	back      func() route.Handover
 	ignorance func() []route.Ignorance
 }
@@ -56,6 +57,9 @@ func (st *Standing) Each() iter.Seq[route.Verdict] {
 
 // DoNotDrive says why the vehicle is not to be driven, "" if it may be.
 func (st *Standing) DoNotDrive() string { return facts.DoNotDrive(st.Driving) }
+
+// Ahead lists what has its turn as soon as what comes next is written.
+func (st *Standing) Ahead() []route.Todo { return st.ahead() }
 
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
@@ -92,6 +96,7 @@ func (c *Case) stand(j *record.Job) *Standing {
 	st := &Standing{Job: j, Card: by, Stock: facts.StockOf(c.Shop), Rows: held.Grid(), Next: held.Next(), Verdicts: held.Check(), Driving: held.Driving()}
 	// The job is held anew for these: what was worked out above need not be kept
 	// for them.
+	st.ahead = sync.OnceValue(func() []route.Todo { return c.held(by, j).Ahead(st.Next) })
 	st.back = sync.OnceValue(func() route.Handover {
 		return c.held(by, j).HandedBack()
 	})

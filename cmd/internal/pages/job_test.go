@@ -84,8 +84,18 @@ func begins(t *testing.T, b *browsertest.Browser, size browsertest.Size, pages, 
 	return w
 }
 
-// opens opens a job for a vehicle that was never here, at the counter.
+// opens opens a job for a vehicle that was never here, at the counter, and looks at its
+// route card.
 func (w *worker) opens(corners ...string) {
+	w.t.Helper()
+	w.begins(corners...)
+	w.p.Go("The route card")
+	w.p.Sees("Route card")
+}
+
+// begins opens a job for a vehicle that was never here, and stands before what is done
+// first.
+func (w *worker) begins(corners ...string) {
 	w.t.Helper()
 	w.plate = house.Plate()
 	w.p.Open(w.pages + "/")
@@ -105,7 +115,7 @@ func (w *worker) opens(corners ...string) {
 	}
 	w.p.Fill("Name", "W. Tarn")
 	w.p.Go("Open the job")
-	w.p.Sees("Route card")
+	w.p.Sees("Vehicle: now")
 	w.job = w.p.URL()[strings.LastIndex(w.p.URL(), "/")+1:]
 }
 

@@ -1,15 +1,11 @@
 package pages_test
 
 import (
-	"context"
-	"crypto/rand"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages/browsertest"
@@ -161,25 +157,13 @@ var tasks = []asked{
 // taps.
 func TestNewcomers(t *testing.T) {
 	t.Parallel()
-	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: house.Program(t), Out: io.Discard, Now: time.Now, Rand: rand.Reader})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := day.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	sites, err := day.Sites(context.WithoutCancel(t.Context()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	sites := house.Day(t).Sites()
 	var done taken
 	t.Run("day", func(t *testing.T) {
 		for _, task := range tasks {
 			t.Run(task.task, func(t *testing.T) {
 				t.Parallel()
-				n := arrives(t, task.at, sites[task.at.site].Address)
+				n := arrives(t, task.at, sites[task.at.site])
 				task.does(n)
 				done.by(t, task, n.p.Tally())
 			})

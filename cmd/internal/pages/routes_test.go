@@ -1,18 +1,15 @@
 package pages_test
 
 import (
-	"bytes"
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
-	"os"
-	"os/exec"
 	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/browsertest"
 	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/readonly"
@@ -102,19 +99,12 @@ func unlinked(job string) []string {
 // complaints adds complaints to the day's job, one in each state, and returns the pages
 // of them: one that is open and asks, one that was looked into, one that was settled,
 // the form that settles one, and what was looked into.
-func complaints(t *testing.T, program string, day *demo.Day, hub string) (job string, paths []string) {
+func complaints(t *testing.T, day *browsertest.Day) (job string, paths []string) {
+	t.Helper()
 	t.Helper()
 	command := func(args ...string) []byte {
 		t.Helper()
-		cmd := exec.CommandContext(t.Context(), program, append(args, "--data", hub)...)
-		cmd.Env = append(os.Environ(), demo.ClockVariable+"="+day.ClockFile(), "FETTLEBOOK_BY=io")
-		var words bytes.Buffer
-		cmd.Stderr = &words
-		out, err := cmd.Output()
-		if err != nil {
-			t.Fatalf("%v: %v: %s", args, err, &words)
-		}
-		return out
+		return day.Command("", append(args, "--data", day.Hub.Dir)...)
 	}
 	var found struct {
 		Jobs []struct{ Job string }
@@ -126,7 +116,7 @@ func complaints(t *testing.T, program string, day *demo.Day, hub string) (job st
 	add := func(kind string, data ...string) string {
 		t.Helper()
 		var one struct{ ID string }
-		if err := json.Unmarshal(command(append([]string{"add", kind, "--job", job, "--json"}, data...)...), &one); err != nil || one.ID == "" {
+		if err := json.Unmarshal(command(append([]string{"add", kind, "--by", "io", "--job", job, "--json"}, data...)...), &one); err != nil || one.ID == "" {
 			t.Fatalf("%s: %v", kind, err)
 		}
 		return one.ID

@@ -54,15 +54,13 @@ func cornerWork(at string) []leg {
 			{"received", "", "vehicle.received", "received", []string{"found=nothing found", "agreed=yes"}},
 			{"raised", "", "vehicle.raised", "", []string{"points=sills, front and rear", "stands=4"}},
 		}},
-		{"off, tags, what it has", []written{
+		{"off, tags, make-up, line, strip", []written{
 			{"removed", caliper, "part.removed", "removed", nil},
 			{"removed", caliper, "part.tagged", "removed", []string{"tag=" + at + "-caliper", "metal=iron"}},
 			{"removed", bracket, "part.removed", "", nil},
 			{"removed", bracket, "part.tagged", "", []string{"tag=" + at + "-bracket", "metal=iron"}},
 			{"makeup", caliper, "part.described", "", []string{"preset:" + made["caliper"]}},
 			{"makeup", bracket, "part.described", "", []string{"preset:" + made["bracket"]}},
-		}},
-		{"bag, line, strip", []written{
 			{"hardware", corner, "hardware.bagged", "", []string{"bag=" + at, "items=guide pin", "items.0.count=2"}},
 			{"opened", corner, "line.opened", "", []string{"at=banjo, hose plugged"}},
 			{"strip", caliper, "part.stripped", "stripped", []string{"removed=piston", "out*", "rubber=none left in"}},
@@ -78,15 +76,13 @@ func cornerWork(at string) []leg {
 			{"powder", "", "powder.applied", "", []string{"lot=so-118", "coat=1", "metal=28", "air=21", "humidity=44"}},
 			{"bake", "", "bake.started", "probe", []string{"set=200"}},
 		}},
-		{"plugs out, film, seats", []written{
+		{"plugs out to joints", []written{
 			{"unmask", caliper, "bore.unmasked", "", []string{"plugs=5", "features*"}},
 			{"unmask", bracket, "bore.unmasked", "", []string{"plugs=2", "features*"}},
 			{"film", caliper, "film.measured", "", film},
 			{"film", bracket, "film.measured", "", film},
 			{"seats", caliper, "seat.proved", "seats", []string{"shown*", "state=bare"}},
 			{"seats", bracket, "seat.proved", "", []string{"shown*", "state=bare"}},
-		}},
-		{"rebuild, back on, joints", []written{
 			{"rebuild", caliper, "part.rebuilt", "stripped", []string{"new_parts*"}},
 			{"refit", bracket, "part.refitted", "", nil},
 			{"refit", caliper, "part.refitted", "", []string{"bleeder=up"}},
@@ -112,6 +108,14 @@ func cornerWork(at string) []leg {
 		}},
 	}
 }
+
+// What a corner may cost.
+const (
+	mostTaps   = 110
+	mostTyped  = 120
+	mostLoads  = 45
+	mostPhotos = 14
+)
 
 // row is a line of the table.
 type row struct {
@@ -139,6 +143,7 @@ func table(rows []row) string {
 // when every entry is written on a page of its own, from opening the job to its
 // release with every hold point met.
 func TestTapsOfACornerEntryByEntry(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
@@ -289,6 +294,14 @@ func (w *worker) looksAgain() {
 	w.stamps()
 }
 
+// looksNow has a second person look at the newest work where it was done.
+func (w *worker) looksNow() {
+	w.t.Helper()
+	w.p.Go(`[href^="/who"]`)
+	w.p.Go("JR")
+	w.together([]written{{"road", "", "second.checked", "", []string{"finds=right"}}})
+}
+
 // handsBack hands the vehicle back.
 func (w *worker) handsBack() {
 	w.t.Helper()
@@ -324,9 +337,8 @@ func TestTapsOfACorner(t *testing.T) {
 	w.p.Tally()
 	var rows []row
 	ends := func(name string) { rows = append(rows, row{name, w.p.Tally()}) }
-	w.opens("LF")
+	w.begins("LF")
 	ends("opening the job")
-	w.p.Go("Now at LF")
 	for _, l := range cornerWork("LF") {
 		if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
 			w.p.Shot(filepath.Join(dir, strings.ReplaceAll("now, "+l.name+".png", " ", "-")))
@@ -339,7 +351,7 @@ func TestTapsOfACorner(t *testing.T) {
 		}
 		ends(l.name)
 	}
-	w.looksAgain()
+	w.looksNow()
 	ends("second look")
 	w.handsBack()
 	ends("hand back")
@@ -348,7 +360,7 @@ func TestTapsOfACorner(t *testing.T) {
 	for _, r := range rows {
 		all = all.Plus(r.Tally)
 	}
-	if all.Taps > 144 || all.Typed > 144 || all.Loads > 45 || all.Photos > 14 {
+	if all.Taps > mostTaps || all.Typed > mostTyped || all.Loads > mostLoads || all.Photos > mostPhotos {
 		t.Errorf("a corner takes more than it did: %+v", all)
 	}
 	w.allMet()
@@ -383,13 +395,10 @@ func (w *worker) together(list []written) (left []written) {
 	}
 	w.p.Sees("stamped.")
 	if n > 0 && strings.HasPrefix(list[n-1].kind, "bake.") {
-		w.p.Go(`[href*="/write/probe.logged/"]`)
-		w.p.Upload("#trace", trace(w.t, 2))
-		w.p.Go("Read the file")
-		w.p.Go("Stamp it")
+		w.p.Upload("[data-send]", trace(w.t, 2))
 		w.p.Sees("Schedule met")
-		w.p.Go(`[href*="/job/` + w.job + `"]`)
-		w.p.Go("Now at LF")
+		w.p.Go("Stamp it")
+		w.p.Sees("stamped.")
 	}
 	return left
 }
@@ -460,7 +469,7 @@ func (w *worker) answersIn(a string) {
 	switch offered := fmt.Sprintf(`[value="put:%s=%s"], [value^="put:%[1]s=%[2]s "]`, name, value); { // a figure has its unit with it
 	case strings.HasSuffix(name, ".readings"): // the next box comes by itself
 		if strings.HasSuffix(name, ".0.readings") {
-			w.p.Click(fmt.Sprintf(`[name="%s"]`, name))
+			w.p.Focus(fmt.Sprintf(`[name="%s"]`, name))
 		}
 		for reading := range strings.FieldsSeq(value) {
 			w.p.Type(reading)
@@ -482,6 +491,9 @@ func (w *worker) answersIn(a string) {
 func (w *worker) countsIn(field string) {
 	w.t.Helper()
 	n, all := 0, 0
+	if strings.HasSuffix(field, "~features") && !w.p.Has(fmt.Sprintf(`[name="%s.all"]`, field)) {
+		return // they are as many as the plugs
+	}
 	for ; w.p.Has(fmt.Sprintf(`[name="%s.%d.what"]`, field, n)); n++ {
 		one, _ := strconv.Atoi(counted[w.p.Value(fmt.Sprintf(`document.querySelector('[name="%s.%d.what"]').value`, field, n))])
 		all += one

@@ -330,7 +330,9 @@ document.addEventListener("keydown", (e) => {
   nextBox(e.target);
 });
 document.addEventListener("change", (e) => {
-  if (e.target.matches("input[type=file][data-snap]") && e.target.files.length) chosen(e.target);
+  if (!e.target.matches("input[type=file]") || !e.target.files.length) return;
+  if (e.target.matches("[data-snap]")) chosen(e.target);
+  else if (e.target.matches("[data-send]")) e.target.form.requestSubmit(e.target.form.querySelector("button[name=do]"));
 });
 document.addEventListener("shot", (e) => { e.detail.kept = snap(e.target, e.detail.file, e.detail.instead); });
 for (const form of document.querySelectorAll("form[data-draft]")) keep(form);

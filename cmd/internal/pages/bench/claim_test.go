@@ -16,7 +16,7 @@ func TestAJobAnswersAComplaint(t *testing.T) {
 	s := newSite(t)
 	form := job()
 	form.Set("excludes", track+"\n\n  Was it washed? ")
-	at := s.ask("/job/new", form).Header().Get("Location")
+	at := strings.TrimPrefix(s.ask("/job/new", form).Header().Get("Location"), "/now")
 	first := journal.JobID(strings.TrimPrefix(at, "/job/"))
 	if is := s.live.View(t.Context()).Job(first).Stated.Excludes; !slices.Equal(is, []string{track, "Was it washed?"}) {
 		t.Fatalf("the warranty asks %q", is)
@@ -34,7 +34,7 @@ func TestAJobAnswersAComplaint(t *testing.T) {
 	form.Set("claim", claim.ID.String())
 	w := s.ask("/job/new", form)
 	s.sees(w, http.StatusSeeOther)
-	if again := s.live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(w.Header().Get("Location"), "/job/"))); again == nil || again.Stated.Claim != claim.ID {
+	if again := s.live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(w.Header().Get("Location"), "/now/job/"))); again == nil || again.Stated.Claim != claim.ID {
 		t.Errorf("the job that answers it is %+v", again)
 	}
 }

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"net/http"
+	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
@@ -14,6 +15,7 @@ type Frame struct {
 	By          journal.PersonID
 	Initials    string
 	Home        bool
+	Here        string // where whoever taps their name goes on
 	Serial      uint64 // of the shop that the page shows
 	Where
 }
@@ -36,11 +38,24 @@ func (w Where) Waits() int { return int(w.Wait) }
 // stands as zero: the page itself matters more.
 func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 	by := b.By(r)
-	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Where: b.whereabouts(r)}
+	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Here: here(r), Where: b.whereabouts(r)}
 	if by != "" {
 		f.Initials = s.Shop.Initials(by)
 	}
 	return f
+}
+
+// here is the page that a request shows, "/" if it shows none again. What the last press
+// did is not said a second time.
+func here(r *http.Request) string {
+	if r.Method != http.MethodGet || strings.HasPrefix(r.URL.Path, "/who") {
+		return "/"
+	}
+	at := *r.URL
+	query := at.Query()
+	query.Del("stamped")
+	at.RawQuery = query.Encode()
+	return at.RequestURI()
 }
 
 func (b *Bench) whereabouts(r *http.Request) Where {

@@ -61,6 +61,23 @@ func (p *Page) Click(what string) {
 	do(p, "click "+what, chromedp.MouseClickXY(at.X, at.Y))
 }
 
+// Focus taps a field until the cursor is in it: where the page moved under the finger,
+// somebody sees that and taps again. It counts once.
+func (p *Page) Focus(selector string) {
+	p.b.t.Helper()
+	held := fmt.Sprintf(`document.activeElement === document.querySelector(%q)`, selector)
+	p.Click(selector)
+	p.try("set the cursor into "+selector, func(context.Context) error {
+		if eval[bool](p, held) {
+			return nil
+		}
+		p.taps--
+		p.tapped(-1)
+		p.Click(selector)
+		return errors.New("it is not there yet")
+	})
+}
+
 // Go clicks on what leads to another page and waits for that. Where a list grew
 // above it meanwhile, so that something else was hit, it clicks again.
 func (p *Page) Go(what string) {

@@ -35,6 +35,7 @@ func AnswerPath(claim journal.EntryID) string { return Path + "?claim=" + claim.
 // Config joins the page to the rest of the program.
 type Config struct {
 	Device journal.DeviceID // in whose log the page writes
+	Works  bool             // whoever opens a job here goes on with what is done first
 	Book   newjob.Book
 	Live   *live.Live
 	Drafts *draft.Store

@@ -238,7 +238,13 @@ func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 	if err := c.Drafts.Drop(c.begun(r)); err != nil {
 		c.Logger.WarnContext(r.Context(), "drop a draft", "error", err)
 	}
-	http.Redirect(w, r, "/job/"+string(id), http.StatusSeeOther)
+	to := "/job/" + string(id)
+	if c.Works {
+		if st := c.Live.View(r.Context()).Standing(id); st != nil && st.Card != nil { // the stages are known
+			to = pages.NowPath(journal.About(id, "", ""))
+		}
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
 }
 
 // formMemory is how much of a form is held in memory; there are no files in it.

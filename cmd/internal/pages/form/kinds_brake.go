@@ -53,8 +53,8 @@ func fitSheets() []Sheet {
 			count("adapter.angle", "Adapter: degrees between").by(15).most(180).more().help("0 in line; 90 at a right angle, where the torque needs no correction."),
 		}},
 		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
-			quantity("before", "Level before", 5, "%").must().most(200).help("As a share of the way from MIN to MAX."),
-			quantity("after", "Level after", 5, "%").must().most(200),
+			level("before", "Level before").help("As a share of the way from MIN, 0 %, to MAX, 100 %."),
+			level("after", "Level after"),
 			volume("added", "Added"),
 			volume("span", "From MIN to MAX").more().help("Only if it was measured or is printed; without it the levels are the evidence."),
 			pick("fluid", "Fluid", "fluid"),

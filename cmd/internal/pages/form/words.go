@@ -70,6 +70,13 @@ func odometer() Field {
 	return f
 }
 
+// level is read off a reservoir; its whole scale can be tapped.
+func level(name, label string) Field {
+	f := quantity(name, label, 5, "%").must().most(200)
+	f.Usual = []string{"0 %", "20 %", "40 %", "60 %", "80 %", "100 %"}
+	return f
+}
+
 // share is how much of a whole.
 func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
 

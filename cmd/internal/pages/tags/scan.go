@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/facts"
 	"fettlebook/journal/words"
 )
 
@@ -153,12 +154,6 @@ func (t *Tags) fill(s *live.Snapshot, p *scanPage) {
 		p.Links = append(p.Links, link{pages.RunPath(p.For, p.Got), "Put " + words.Count(len(p.Got), "part") + " on the run"})
 	}
 	if job := s.Job(p.Of.Job()); job != nil {
-		for _, c := range job.Corners {
-			for _, l := range c.Lines {
-				if b, ok := l.Effect().(*journal.Bagging); ok && c.Corner == p.Of.Corner() {
-					p.Bag = append(p.Bag, b.Items...)
-				}
-			}
-		}
+		p.Bag = facts.InBag(job, p.Of.Corner())
 	}
 }

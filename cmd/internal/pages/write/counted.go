@@ -13,6 +13,7 @@ import (
 type all struct {
 	Name, ID, Text string
 	Each           bool // they are counted by name
+	Plugs          bool // as many as the plugs that are counted beside them
 }
 
 // allName is the field of that answer, behind the name of the field that names them.
@@ -25,7 +26,7 @@ func (t *task) countAll(v *sheetView, typed form.Values, p form.Problems) {
 		if len(t.names[f.Name]) == 0 {
 			continue
 		}
-		f.All = &all{Name: f.Name + allName, ID: f.ID + "-all", Text: typed.Get(f.Name + allName), Each: p[f.Name] != ""}
+		f.All = &all{Name: f.Name + allName, ID: f.ID + "-all", Text: typed.Get(f.Name + allName), Each: p[f.Name] != "", Plugs: t.kind == journal.BoreUnmasked}
 		for n := range f.Lines {
 			f.All.Each = f.All.Each || typed.Get(countOf(f.Name, n)) != ""
 		}
@@ -40,6 +41,9 @@ func (t *task) confirmed(v form.Values) (form.Values, form.Problems) {
 	wrong := form.Problems{}
 	for field, items := range t.names {
 		typed := v.Get(field + allName)
+		if t.kind == journal.BoreUnmasked && t.unplugged(v, field, items) {
+			typed = v.Get(plugsName)
+		}
 		if typed == "" {
 			continue
 		}
@@ -68,6 +72,21 @@ func (t *task) confirmed(v form.Values) (form.Values, form.Problems) {
 		}
 	}
 	return v, wrong
+}
+
+// plugsName is the field of the plugs that came out.
+const plugsName = "plugs"
+
+// unplugged reports whether as many plugs came out as there are places for them, of which
+// none was counted by itself.
+func (t *task) unplugged(v form.Values, field string, items []journal.Item) bool {
+	sum := 0
+	for i, item := range items {
+		if sum += item.Count; v.Get(countOf(field, i)) != "" {
+			return false
+		}
+	}
+	return t.unchanged(v, field, items) && v.Get(plugsName) == strconv.Itoa(sum)
 }
 
 // unchanged reports whether the rows still name what the part has.

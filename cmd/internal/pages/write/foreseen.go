@@ -43,6 +43,22 @@ func (t *task) foresee(now time.Time) {
 	t.leaveUnfit(now)
 }
 
+// foreseeLook chooses the newest work that somebody else did, for a second person to look
+// at. What they found is theirs to say.
+func (w *Writer) foreseeLook(t *task) {
+	if t.kind != journal.SecondChecked {
+		return
+	}
+	for _, o := range w.referable(t, "") {
+		if id, err := journal.ParseEntryID(o.Value); err == nil {
+			if lines := t.snap.Line(id); len(lines) > 0 && lines[0].By != t.by {
+				t.choose("of", o.Value)
+				return
+			}
+		}
+	}
+}
+
 // choose puts an answer into a field that has none yet.
 func (t *task) choose(field, answer string) {
 	if t.start.Get(field) == "" && answer != "" {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,6 +28,15 @@ const (
 	noteName  = "note"
 	whereName = "channel." // and the number of a channel: where its probe was
 )
+
+// onwardName says in the address at which place work goes on behind the file.
+const onwardName = "now"
+
+// recorderPath is the page that takes the file of a run, from the page of what is done now
+// at a place.
+func recorderPath(run journal.RunID, now journal.Subject) string {
+	return "/write/" + string(journal.ProbeLogged) + "/run/" + string(run) + "?" + url.Values{onwardName: {string(now)}}.Encode()
+}
 
 // What may be said of where a channel was, beside the name of a bake's probe.
 const (
@@ -52,6 +62,7 @@ type probePage struct {
 	Channels []channelPart
 	Split    string // that it is more than one entry
 	Note     string
+	Figure   any
 	Verdict  Verdict
 
 	Scales, Times, Dates []role
@@ -88,6 +99,11 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 	t := &task{kind: journal.ProbeLogged, subject: journal.Of("run", string(run.ID)), snap: s, by: w.By(r), title: "The recorder’s file · run " + string(run.ID)}
 	t.path = "/write/" + string(t.kind) + "/" + string(t.subject)
 	p := &probePage{Run: run, Action: t.path, In: s.Shop.Units.Temperature}
+	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
+	if now, err := journal.ParseSubject(r.URL.Query().Get(onwardName)); err == nil && now.Job() != "" && now.Part() == "" {
+		p.Action = recorderPath(run.ID, now)
+		t.next = func(*live.Snapshot, journal.Subject) string { return pages.NowPath(now) + "?" + stampedName + "=1" }
+	}
 	p.begin()
 	if r.Method != http.MethodPost {
 		d, err := w.Drafts.Get(t.key())
@@ -116,7 +132,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 		w.saveTrace(rw, r, t, p, in, d)
 		return
 	default:
-		http.Redirect(rw, r, t.path, http.StatusSeeOther)
+		http.Redirect(rw, r, p.Action, http.StatusSeeOther)
 		return
 	}
 	w.showProbe(rw, r, t, p, d, status)
@@ -192,10 +208,9 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		w.showProbe(rw, r, t, p, d, http.StatusUnprocessableEntity)
 	}
 	if t.by == "" || in.token == "" {
-		http.Redirect(rw, r, t.path, http.StatusSeeOther)
+		http.Redirect(rw, r, p.Action, http.StatusSeeOther)
 		return
 	}
-	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
 	// A press that is sent twice finds the file gone, or filed.
 	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
 	if d.File == nil {
@@ -276,8 +291,9 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 	if p.Read != nil {
 		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
 			p.Split = filing.Split()
-			if p.Verdict.Armed == "" {
-				p.Verdict = w.recorded(r.Context(), t, filing).Verdict
+			is := w.recorded(r.Context(), t, filing)
+			if p.Figure = is.Figure; p.Verdict.Armed == "" {
+				p.Verdict = is.Verdict
 			}
 		}
 	}

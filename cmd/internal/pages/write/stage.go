@@ -75,6 +75,7 @@ func (w *Writer) stageTask(r *http.Request, s *live.Snapshot, at *place, kind jo
 		t.path += "&" + said.Encode()
 	}
 	t.foresee(w.Now())
+	w.foreseeLook(t)
 	t.next = func(s *live.Snapshot, _ journal.Subject) string {
 		if now := find(s, at.Stage.Name, about); now != nil && len(now.Square.Lacks) > 0 {
 			return pages.StagePath(at.Stage.Name, about)

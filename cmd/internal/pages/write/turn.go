@@ -15,6 +15,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/record"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 )
@@ -52,7 +53,7 @@ func (w *Writer) now(rw http.ResponseWriter, r *http.Request) {
 		w.pressed(rw, r, s, p)
 		return
 	}
-	p.turns, p.Links = w.turns(r, s, about)
+	w.turns(r, s, p)
 	if n, err := strconv.Atoi(r.URL.Query().Get(stampedName)); err == nil && n > 0 {
 		p.Stamped = n
 	}
@@ -62,14 +63,18 @@ func (w *Writer) now(rw http.ResponseWriter, r *http.Request) {
 // stampedName tells the page how many entries the last press wrote.
 const stampedName = "stamped"
 
-// turns are the forms of what is to be done at a place, with what is kept of each,
-// and where that is done which has no form here.
-func (w *Writer) turns(r *http.Request, s *live.Snapshot, about journal.Subject) (list []*turn, links []link) {
-	for _, want := range wanted(s, about) {
+// turns puts the forms of what is to be done at the place on the page, with what is kept
+// of each, and where that is done which has no form here.
+func (w *Writer) turns(r *http.Request, s *live.Snapshot, p *nowPage) {
+	for _, want := range wanted(s, p.about) {
 		t, no := w.taskAt(r, s, pathOf(want), want.About)
 		if no != nil {
+			if want.Kind == journal.ProbeLogged {
+				p.recorder(s, want.About, w.May(want.Kind) == nil)
+				continue
+			}
 			if path := kindPath(s, want.Kind, want.About[0]); path != "" && w.May(want.Kind) == nil {
-				links = append(links, link{Path: path, Say: titleOf(want.Kind) + " · " + pages.Place(want.About[0])})
+				p.Links = append(p.Links, link{Path: path, Say: titleOf(want.Kind) + " · " + pages.Place(want.About[0])})
 			}
 			continue
 		}
@@ -77,17 +82,37 @@ func (w *Writer) turns(r *http.Request, s *live.Snapshot, about journal.Subject)
 		if err != nil {
 			w.Logger.WarnContext(r.Context(), "read a draft", "path", t.path, "error", err)
 		}
-		one := &turn{task: t, key: strconv.Itoa(len(list)), st: &state{status: http.StatusOK, draft: d}}
+		one := &turn{task: t, key: strconv.Itoa(len(p.turns)), st: &state{status: http.StatusOK, draft: d}}
 		one.on = one.touched()
-		list = append(list, one)
+		p.turns = append(p.turns, one)
 	}
-	return list, links
 }
 
-// wanted lists the entries whose turn it is at a place.
+// recorder has the page take the recorder's file of each bake that parts are in.
+func (p *nowPage) recorder(s *live.Snapshot, parts []journal.Subject, may bool) {
+	for _, part := range parts {
+		runs := runsOf(s, part)
+		i := slices.IndexFunc(runs, func(r *record.Run) bool { return slices.Contains(r.What, "bake") })
+		if i < 0 || !may {
+			continue
+		}
+		for _, run := range runs[i+1:] { // the newest
+			if slices.Contains(run.What, "bake") {
+				runs[i] = run
+			}
+		}
+		one := link{Path: recorderPath(runs[i].ID, p.about), Say: string(runs[i].ID)}
+		if !slices.Contains(p.Recorders, one) {
+			p.Recorders = append(p.Recorders, one)
+		}
+	}
+}
+
+// wanted lists the entries whose turn it is at a place, and those that are written in one
+// go with them.
 func wanted(s *live.Snapshot, about journal.Subject) []route.Wanted {
 	st := s.Standing(about.Job())
-	return slices.DeleteFunc(route.Turn(st.Card, st.Rows, st.Next), func(want route.Wanted) bool {
+	return slices.DeleteFunc(route.Turn(st.Card, st.Rows, st.Next, st.Ahead()), func(want route.Wanted) bool {
 		return !slices.ContainsFunc(want.About, func(at journal.Subject) bool { return facts.Covers(about, at) || facts.Covers(at, about) })
 	})
 }

@@ -32,6 +32,7 @@ type nowPage struct {
 	Stamped       int
 	Forms         []*turnForm
 	Links         []link // where that is done which has no form here
+	Recorders     []link // runs whose recorder's file has its turn
 	Elsewhere     []link // other corners at which something has its turn
 	armed         bool   // a first press was answered, and a second one stamps
 	Verdict       Verdict
@@ -153,7 +154,7 @@ func elsewhere(s *live.Snapshot, about journal.Subject) []link {
 	}
 	counts := make(map[journal.Corner]int)
 	var order []journal.Corner
-	for _, want := range route.Turn(st.Card, st.Rows, st.Next) {
+	for _, want := range route.Turn(st.Card, st.Rows, st.Next, nil) {
 		for _, at := range want.About {
 			c := at.Corner()
 			if c == "" || c == about.Corner() {
