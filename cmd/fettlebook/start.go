@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/control"
+	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 )
 
@@ -70,6 +71,9 @@ func hasBench(dir string) bool {
 
 // entry opens the front page, at another port if its own is taken.
 func (c *startHere) entry(ctx context.Context, t *terminal) (*frontPage, error) {
+	if c.Pages == off {
+		return nil, &exit.Error{Status: exit.Usage, Sentence: "--pages off: a start needs its page; `fettlebook hub run` and `fettlebook tablet run` do without"}
+	}
 	l, err := listenYielding(ctx, "pages", c.Pages)
 	if err != nil {
 		return nil, err
