@@ -17,6 +17,9 @@ type Draft struct {
 	By      PersonID
 	Data    Payload
 	Thumbs  [][]byte
+	// Begins says that a run begins with the entry that has no name yet. The
+	// subject is what it may be called; who keeps the data folder names it.
+	Begins bool
 }
 
 // Payload is the typed data of one kind. All payloads are in this package.

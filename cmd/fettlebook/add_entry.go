@@ -122,6 +122,9 @@ func (c *addEntry) add(ctx context.Context, k *entryWriter, kind journal.Kind, r
 	if n := len(ready.pictures); n > 0 {
 		with = fmt.Sprintf(", with %s", words.Count(n, "photograph"))
 	}
-	_, err = fmt.Fprintf(k.t.Out, "Written: %s about %s%s (entry %s).\n", kind, e.Subject, with, e.ID)
+	if _, err = fmt.Fprintf(k.t.Out, "Written: %s about %s%s (entry %s).\n", kind, e.Subject, with, e.ID); err != nil || !ready.Begins {
+		return err
+	}
+	_, err = fmt.Fprintf(k.t.Out, "The run is called %s. What belongs to it is written with --run %s.\n", e.Subject.Run(), e.Subject.Run())
 	return err
 }

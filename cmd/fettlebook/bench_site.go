@@ -18,8 +18,9 @@ import (
 
 // benchAt says where a bench's pages can be reached.
 type benchAt struct {
-	Pages  string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Phones string `help:"Let phones use the bench's pages, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+	Pages    string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Phones   string `help:"Let phones use the bench's pages from the start, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+	PhonesAt string `default:"0.0.0.0:7463" help:"Where phones find the bench's pages once that is switched on there, under Use a phone (default: ${default})." placeholder:"ADDRESS"`
 
 	prefix string // of these flags, where they stand among others
 	yields bool   // to another program at the address: then a free port is taken
@@ -31,6 +32,15 @@ type benchAt struct {
 type benchSite struct {
 	*serving
 	address string // "" while no pages are served
+	phones  *phoneLine
+}
+
+// close ends the pages, those for telephones first.
+func (s *benchSite) close(ctx context.Context) {
+	if s.phones != nil {
+		s.phones.close(ctx)
+	}
+	s.serving.close(ctx)
 }
 
 // hubLine tells how a tablet stands with the hub, and when that has changed.
@@ -80,20 +90,12 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		return err
 	}
 	set.live.Beside = hub.changed
-	c := bench.Config{
-		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Book: f, Drafts: set.drafts, Desk: at.desk,
+	guests := &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions}
+	b = bench.New(bench.Config{
+		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Rand: t.Rand, Now: t.Now, Logger: t.Logger,
-	}
-	var outer net.Listener
-	if at.Phones != "" {
-		if outer, err = listen(ctx, at.prefix+"phones", at.Phones); err != nil {
-			return err
-		}
-		host, _, _ := net.SplitHostPort(at.Phones)
-		c.Phones = &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, port: outer.Addr().(*net.TCPAddr).Port, host: host}
-	}
-	b = bench.New(c)
+		Phones: guests, Now: t.Now, Logger: t.Logger,
+	})
 	shell, err := set.show(t, "bench", b.Funcs(), b.Templates())
 	if err != nil {
 		return err
@@ -104,17 +106,12 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	set.routes(inside)
 	b.Welcome(outside)
 	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
-	if err := s.serve(inner, ways.Loopback, nil); err != nil {
+	s.phones = newPhoneLine(s.serving, t, f.Dir, ways.Network)
+	guests.line = s.phones
+	if err := s.phones.begin(ctx, at); err != nil {
 		return err
 	}
-	if outer == nil {
-		return nil
-	}
-	secure, err := ownCertificate(t, f.Dir)
-	if err != nil {
-		return errors.Join(err, outer.Close())
-	}
-	return s.serve(outer, ways.Network, secure)
+	return s.serve(inner, ways.Loopback, nil)
 }
 
 // say tells where the pages are.

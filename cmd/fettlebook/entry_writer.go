@@ -77,6 +77,7 @@ func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, r
 	if e.Subject, err = c.subject(kind, r, e.data); err != nil {
 		return nil, err
 	}
+	e.Begins = e.Subject.Run() != "" && r.Run == "" && r.Subject == ""
 	if err := c.begin(kind, e.Subject, e.data); err != nil {
 		return nil, err
 	}
@@ -281,8 +282,10 @@ func (c *entryWriter) obvious(kind journal.Kind, data map[string]jsontext.Value)
 	case kind == journal.JobOpened:
 		id, err := journal.NewJobID(c.t.Rand)
 		return journal.About(id, "", ""), err
+	case belongs(kind):
+		return "", journal.Refuse(kind, journal.WhatUnknown, "say which run it belongs to, with its name")
 	case slices.Contains(places, "run"):
-		id, err := journal.NewRunID(c.t.Rand)
+		id, err := c.shelf.view.NewRun(kind.Step(), c.shelf.Device, c.t.Now(), c.t.Rand)
 		return journal.Of("run", string(id)), err
 	case len(places) == 1 && !strings.Contains(places[0], "job"):
 		var name string
@@ -296,6 +299,11 @@ func (c *entryWriter) obvious(kind journal.Kind, data map[string]jsontext.Value)
 		problem += "; this kind is about: " + strings.Join(places, ", ")
 	}
 	return "", journal.Refuse(kind, journal.WhatUnknown, "%s", problem)
+}
+
+// belongs reports whether a kind is only of a run that has begun.
+func belongs(kind journal.Kind) bool {
+	return kind.Is(journal.EndsBake) && slices.Equal(kind.Places(), []string{"run"})
 }
 
 // each does something with every object of standard input, names those that

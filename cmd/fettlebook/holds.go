@@ -53,17 +53,17 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 	if c.JSON {
 		return printJSON(t.Out, v)
 	}
-	return writeHolds(t.Out, v, c.All)
+	return writeHolds(t.Out, v, c.All, st.Card)
 }
 
-func writeHolds(out io.Writer, v holdsView, all bool) error {
+func writeHolds(out io.Writer, v holdsView, all bool, by *card.Card) error {
 	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.counted())
 	for _, a := range v.Aside {
 		fmt.Fprintf(out, "%s: %s\n", a.Subject.Place(), a.Say)
 	}
 	for _, one := range v.List {
 		if all || one.State != route.Met {
-			writeHold(out, one)
+			writeHold(out, one, by)
 		}
 	}
 	for _, i := range v.Ignorance {
@@ -126,7 +126,7 @@ func cardName(v route.Verdicts) string {
 	return fmt.Sprintf("card %s, edition %d", v.Card, v.Edition)
 }
 
-func writeHold(out io.Writer, v route.Verdict) {
+func writeHold(out io.Writer, v route.Verdict, by *card.Card) {
 	fmt.Fprintf(out, "\n%-7s %s — %s (%s, %s)\n", strings.ToUpper(string(v.State)), v.Subject.Place(), v.Title, v.Class, v.Hold)
 	fmt.Fprintf(out, "        %s\n        limit: %s [%s]\n", oneLine(v.Why), oneLine(v.Limit), oneLine(v.Source))
 	for _, n := range v.Notes {
@@ -135,6 +135,30 @@ func writeHold(out io.Writer, v route.Verdict) {
 	if len(v.Entries) > 0 {
 		fmt.Fprintf(out, "        entries relied on: %d\n", len(v.Entries))
 	}
+	for _, line := range givenBy(v, by) {
+		fmt.Fprintf(out, "        → %s\n", line)
+	}
+}
+
+// givenBy are the command lines by which what a hold lacks would be written.
+func givenBy(v route.Verdict, by *card.Card) (list []string) {
+	if len(v.Doubtful) == 2 {
+		list = append(list, fmt.Sprintf("fettlebook add %s --job %s first=… then=… how=…, of the entries %s and %s", journal.OrderStated, v.Subject.Job(), v.Doubtful[0], v.Doubtful[1]))
+	}
+	for _, w := range v.Ways(by) {
+		switch about := w.About; {
+		case w.Kind == "":
+		case w.Kind == journal.ProbeLogged:
+			list = append(list, "fettlebook log RUN FILE")
+		case !slices.Contains(w.Kind.Places(), about.Word()) && slices.Contains(w.Kind.Places(), "run"):
+			list = append(list, fmt.Sprintf("fettlebook add %s --subject run/… parts=%s …", w.Kind, about))
+		case about.Job() == "":
+			list = append(list, fmt.Sprintf("fettlebook add %s %s=%s …", w.Kind, about.Word(), words.Choose(about.Last() == "new", "…", about.Last())))
+		default:
+			list = append(list, fmt.Sprintf("fettlebook add %s --job %s%s%s …", w.Kind, about.Job(), words.Fill(" --corner %s", string(about.Corner())), words.Fill(" --part %s", string(about.Part()))))
+		}
+	}
+	return list
 }
 
 type showNext struct {

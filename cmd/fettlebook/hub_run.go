@@ -222,27 +222,15 @@ type hubStore struct {
 }
 
 func (h hubStore) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
-	if err := h.MayAppend(ctx, d); err != nil {
+	entries, err := h.AppendAll(ctx, []journal.Draft{d})
+	if len(entries) == 0 {
 		return nil, err
 	}
-	e, err := h.hub.Append(ctx, d)
-	if err != nil {
-		return nil, err
-	}
-	return e, h.CarryOut(ctx, d.Data)
+	return entries[0], err
 }
 
 func (h hubStore) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
-	for _, d := range drafts {
-		if err := h.MayAppend(ctx, d); err != nil {
-			return nil, err
-		}
-	}
-	entries, err := h.hub.AppendAll(ctx, drafts)
-	if err != nil {
-		return nil, err
-	}
-	return entries, h.CarryOutAll(ctx, drafts)
+	return h.AppendBy(ctx, drafts, h.hub.AppendAll)
 }
 
 // hubStatus is what GET /status at a hub's door says.

@@ -34,7 +34,12 @@ func listenHere(ctx context.Context, flag, address string) (net.Listener, error)
 
 // listenYielding is listenHere, and takes a free port if another program is at that one.
 func listenYielding(ctx context.Context, flag, address string) (net.Listener, error) {
-	l, err := listenHere(ctx, flag, address)
+	return yielding(ctx, flag, address, listenHere)
+}
+
+// yielding listens in a way, at a free port if another program is at that one.
+func yielding(ctx context.Context, flag, address string, take func(ctx context.Context, flag, address string) (net.Listener, error)) (net.Listener, error) {
+	l, err := take(ctx, flag, address)
 	var taken *exit.Error
 	if !errors.As(err, &taken) || taken.Status != exit.Busy {
 		return l, err
@@ -43,7 +48,7 @@ func listenYielding(ctx context.Context, flag, address string) (net.Listener, er
 	if err != nil {
 		return nil, err
 	}
-	return listenHere(ctx, flag, net.JoinHostPort(host, "0"))
+	return take(ctx, flag, net.JoinHostPort(host, "0"))
 }
 
 // listen listens at an address, or says that somebody else does.

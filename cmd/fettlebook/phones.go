@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
@@ -20,15 +21,31 @@ import (
 type phones struct {
 	pairing  *gate.Pairing
 	sessions *gate.Sessions
-	port     int
-	host     string // where the pages listen, 0.0.0.0 for everywhere
+	line     *phoneLine
+}
+
+// On implements [bench.Phones].
+func (p *phones) On() bool {
+	_, _, open := p.line.where()
+	return open
+}
+
+// Turn implements [bench.Phones]. Who was let in stays so, and finds nobody in while it is
+// off; a code that was shown before is worth nothing any more.
+func (p *phones) Turn(ctx context.Context, on bool) error {
+	if on {
+		return p.line.opens(ctx)
+	}
+	p.pairing.Withdraw()
+	return p.line.shuts(ctx)
 }
 
 // Offer implements [bench.Phones]. An offer that nobody has taken up is shown
 // again. The addresses are asked for anew each time: a tablet changes them when
 // it moves to another network.
 func (p *phones) Offer() (bench.Offer, error) {
-	hosts, err := ownAddresses(p.host)
+	host, port, _ := p.line.where()
+	hosts, err := ownAddresses(host)
 	if err != nil {
 		return bench.Offer{}, err
 	}
@@ -41,7 +58,7 @@ func (p *phones) Offer() (bench.Offer, error) {
 	offer := bench.Offer{Code: o.Typed, Until: o.Until}
 	for _, h := range hosts {
 		if ip := net.ParseIP(h); ip == nil || !ip.IsLoopback() || len(hosts) == 1 {
-			offer.Links = append(offer.Links, "https://"+net.JoinHostPort(h, strconv.Itoa(p.port))+"/pair/"+o.Link)
+			offer.Links = append(offer.Links, "https://"+net.JoinHostPort(h, strconv.Itoa(port))+"/pair/"+o.Link)
 		}
 	}
 	if len(offer.Links) == 0 {

@@ -8,7 +8,9 @@ import (
 	"path/filepath"
 
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/draft"
 	pagefigure "fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
@@ -22,12 +24,19 @@ import (
 // site is what the bench's pages and the desk's have in common: the record
 // kept up to date, the pages that write entries, and those that are only read.
 type site struct {
-	live   *live.Live
-	drafts *draft.Store
-	writer *write.Writer
-	paper  *readonly.Paper
-	tags   *tags.Tags
-	by     func(r *http.Request) journal.PersonID // who works at a browser
+	live    *live.Live
+	drafts  *draft.Store
+	counter *counter.Counter
+	writer  *write.Writer
+	paper   *readonly.Paper
+	tags    *tags.Tags
+	by      func(r *http.Request) journal.PersonID // who works at a browser
+}
+
+// house is where a set of pages writes entries, photographs and customers' cards.
+type house interface {
+	write.Store
+	newjob.Book
 }
 
 // own is what a set of pages says of itself.
@@ -40,7 +49,7 @@ type own struct {
 
 // newSite joins the pages to a data folder. They read on from its log until
 // the serving that they belong to is closed.
-func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store, o own) (*site, error) {
+func newSite(serving *serving, t *terminal, f *folder.Folder, in house, o own) (*site, error) {
 	drafts, err := draft.Open(filepath.Join(f.Dir, "drafts"), draft.Options{Now: t.Now})
 	if err != nil {
 		return nil, err
@@ -59,8 +68,9 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, house write.Store,
 	}
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
+	s.counter = counter.New(counter.Config{Device: f.Device, Works: o.set == "bench", Book: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Rand: t.Rand, Now: t.Now, Logger: t.Logger})
 	s.writer = write.New(write.Config{
-		Device: f.Device, Store: house, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
+		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,
@@ -90,10 +100,11 @@ func here(id journal.PersonID, shop *record.Shop) journal.PersonID {
 
 // show makes the shell of a set and gives it to those who show pages.
 func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs.FS) (*pages.Shell, error) {
-	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs, Undo: s.writer.Undo}, append(sites, write.Templates(), tags.Templates(), readonly.Templates(), pagefigure.Templates())...)
+	shell, err := pages.New(pages.Options{Set: set, Now: t.Now, Logger: t.Logger, Funcs: funcs, Undo: s.writer.Undo}, append(sites, counter.Templates(), write.Templates(), tags.Templates(), readonly.Templates(), pagefigure.Templates())...)
 	if err != nil {
 		return nil, err
 	}
+	s.counter.Show(shell)
 	s.writer.Show(shell)
 	s.paper.Show(shell)
 	s.tags.Show(shell)
@@ -104,6 +115,7 @@ func (s *site) show(t *terminal, set string, funcs template.FuncMap, sites ...fs
 func (s *site) limit(r *http.Request) int64 { return max(s.writer.Limit(r), s.tags.Limit(r)) }
 
 func (s *site) routes(mux *http.ServeMux) {
+	s.counter.Routes(mux)
 	s.writer.Routes(mux)
 	s.paper.Routes(mux)
 	s.tags.Routes(mux)

@@ -205,6 +205,18 @@ func (s *Stage) Takes(part string) bool {
 	return len(s.Parts) == 0 || slices.Contains(s.Parts, part)
 }
 
+// Stands reports whether the stage is for things of a subject's kind: the vehicle, a
+// corner, or such a part.
+func (s *Stage) Stands(about journal.Subject) bool {
+	switch s.Level {
+	case OnVehicle:
+		return about.Corner() == ""
+	case OnCorner:
+		return about.Corner() != "" && about.Part() == ""
+	}
+	return about.Part() != "" && s.Takes(Base(about.Part()))
+}
+
 // Wants reports whether a stage of the card wants entries of a kind.
 func (c *Card) Wants(k journal.Kind) bool {
 	return slices.ContainsFunc(c.Stages, func(s Stage) bool { return slices.Contains(s.Wants, k) })

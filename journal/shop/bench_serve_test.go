@@ -29,6 +29,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
+	journaltest.Histories(30)
 	journaltest.Roomy()
 	os.Exit(m.Run())
 }

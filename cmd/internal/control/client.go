@@ -57,7 +57,7 @@ func (g *Client) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 	kind := d.Data.Kind()
 	e := new(journal.Entry)
 	return e, g.post(ctx, "/entries", request{Subject: d.Subject, By: d.By,
-		Type: journal.Type{Kind: kind, Version: kind.Version()}, Data: data}, e)
+		Type: journal.Type{Kind: kind, Version: kind.Version()}, Data: data, Begins: d.Begins}, e)
 }
 
 // SaveCard hands a customer card in.

@@ -136,6 +136,7 @@ type request struct {
 	By      journal.PersonID `json:"by"`
 	Type    journal.Type     `json:"type"`
 	Data    jsontext.Value   `json:"data"`
+	Begins  bool             `json:"begins,omitzero"`
 }
 
 func (d *Server) entry(r *http.Request) (any, error) {
@@ -147,7 +148,7 @@ func (d *Server) entry(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	draft := journal.Draft{Subject: q.Subject, By: q.By, Data: payload}
+	draft := journal.Draft{Subject: q.Subject, By: q.By, Data: payload, Begins: q.Begins}
 	photos, err := (&journal.Entry{Data: q.Data}).Photos()
 	if err != nil {
 		return nil, err

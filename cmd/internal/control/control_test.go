@@ -92,6 +92,11 @@ func TestThroughTheDoor(t *testing.T) {
 	if e.By != "io" || len(h.drafts) != 1 || !bytes.Equal(h.drafts[0].Thumbs[0], thumb) {
 		t.Errorf("append: %+v, %d drafts", e, len(h.drafts))
 	}
+	load := *journaltest.Sample(journal.BakeStarted).Data.(*journal.BakeStart)
+	load.Photos = nil
+	if _, err := g.Append(t.Context(), journal.Draft{Subject: "run/proposed", By: "io", Data: &load, Begins: true}); err != nil || !h.drafts[1].Begins {
+		t.Errorf("a run that begins: %v, %+v", err, h.drafts[1])
+	}
 	card := journal.CardState{Card: journal.Card{Card: "c1", Details: journal.Details{Name: "W. Tarn"}}, Changed: e.ID}
 	if err := g.SaveCard(t.Context(), card); err != nil || h.cards[0].Card.Details.Name != "W. Tarn" {
 		t.Errorf("card: %v, %+v", err, h.cards)

@@ -33,8 +33,12 @@ type Folder struct {
 	// folder was opened.
 	Took sqlitelog.Haul
 
-	index *index.DB
-	owing sync.Mutex // held while work is taken over
+	index  *index.DB
+	owing  sync.Mutex // held while work is taken over
+	naming sync.Mutex // held from the naming of a run until it has begun
+
+	now  func() time.Time
+	rand io.Reader
 
 	limits media.Limits
 	smalls smalls
@@ -67,7 +71,7 @@ func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Folder{Identity: id, Dir: dir, lock: lock, limits: media.DefaultLimits()}
+	f := &Folder{Identity: id, Dir: dir, lock: lock, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
 	if err := f.open(ctx, o); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -77,7 +81,7 @@ func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
 // Found opens a folder that is being made: its keys are there, its identity
 // is not yet. The caller holds the lock.
 func Found(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
-	f := &Folder{Identity: id, Dir: dir, limits: media.DefaultLimits()}
+	f := &Folder{Identity: id, Dir: dir, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
 	if err := f.open(ctx, o); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}

@@ -47,24 +47,27 @@ func (f *Folder) drop(ctx context.Context, ref media.Ref, why error) error {
 // and does to the folder what the entry says: an erased card's and a
 // withdrawn photo's bytes go.
 func (f *Folder) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
-	if err := f.MayAppend(ctx, d); err != nil {
+	entries, err := f.AppendAll(ctx, []journal.Draft{d})
+	if len(entries) == 0 {
 		return nil, err
 	}
-	e, err := f.Log.Append(ctx, d)
-	if err != nil {
-		return nil, err
-	}
-	return e, f.CarryOut(ctx, d.Data)
+	return entries[0], err
 }
 
 // AppendAll writes entries as Append does, all of them or none.
 func (f *Folder) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
-	for _, d := range drafts {
-		if err := f.MayAppend(ctx, d); err != nil {
-			return nil, err
-		}
+	return f.AppendBy(ctx, drafts, f.Log.AppendAll)
+}
+
+// AppendBy does what AppendAll does, with another way of writing them down.
+func (f *Folder) AppendBy(ctx context.Context, drafts []journal.Draft, write func(context.Context, []journal.Draft) ([]*journal.Entry, error)) (entries []*journal.Entry, err error) {
+	if err := f.MayAppendAll(ctx, drafts); err != nil {
+		return nil, err
 	}
-	entries, err := f.Log.AppendAll(ctx, drafts)
+	err = f.Named(ctx, drafts, func(named []journal.Draft) (err error) {
+		entries, err = write(ctx, named)
+		return err
+	})
 	if err != nil {
 		return nil, err
 	}

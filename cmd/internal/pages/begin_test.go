@@ -168,3 +168,61 @@ func TestJoinByPhone(t *testing.T) {
 	phone.Open(site + "/")
 	phone.Sees("Use this phone at the bench")
 }
+
+// Who was started without a way for telephones opens one on the page, and shuts it again: no
+// restart, no terminal. It stays open over a restart, and who was let in is in again then.
+func TestPhonesAreSwitchedOnAtTheTablet(t *testing.T) {
+	t.Parallel()
+	shop := house.Shop(t)
+	tablet := shop.Tablet("bench 1", "--phones-at", "127.0.0.1:0")
+	b := house.Browser(t)
+	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
+	w.p.Open(w.pages + "/")
+	w.p.Go("Use a phone")
+	w.p.Sees("Phones cannot reach this tablet")
+	w.p.Go("Let phones use these pages")
+	w.p.Sees("Phones can reach this tablet")
+	door := w.p.Value(`document.querySelector(".shoot .n").textContent`)
+	code := w.p.Value(`document.querySelector(".code").textContent`)
+	site := strings.TrimSuffix(door, "/pair/code")
+	phone := house.Browser(t).Page(browsertest.Phone).For(t)
+	phone.Trust()
+	phone.Open(door)
+	phone.Fill("Code", code)
+	phone.Fill("Name of this phone", "blue phone")
+	phone.Go("Join")
+	phone.Sees("Jobs on hand")
+	phone.Open(site + "/pair") // who was let in lets nobody in, and puts nobody out
+	phone.Sees("Phones are let in and removed at the tablet itself")
+	phone.Refused()
+
+	reached := func() bool {
+		c, err := net.Dial("tcp", strings.TrimPrefix(site, "https://"))
+		if err == nil {
+			c.Close()
+		}
+		return err == nil
+	}
+	phone.Open("about:blank")
+	w.p.Open(w.pages + "/pair")
+	w.p.Go("Keep phones away")
+	w.p.Sees("Phones cannot reach this tablet")
+	w.p.Sees("blue phone")
+	if reached() {
+		t.Error("phones are to be kept away, and the tablet still listens for them")
+	}
+	w.p.Go("Let phones use these pages")
+	w.p.Sees("Phones can reach this tablet")
+	tablet.Kill()
+	tablet.Start()
+	phone.Open(site + "/")
+	phone.Sees("Jobs on hand")
+	w.p.Open(tablet.Pages + "/pair")
+	w.p.Go("Keep phones away")
+	w.p.Sees("Phones cannot reach this tablet")
+	tablet.Kill()
+	tablet.Start()
+	if reached() {
+		t.Error("after the next start the tablet listens for phones again")
+	}
+}

@@ -1,14 +1,11 @@
 package pages_test
 
 import (
-	"context"
-	"crypto/rand"
 	"fmt"
-	"io"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages/browsertest"
@@ -133,7 +130,7 @@ var tasks = []asked{
 	}},
 	{"read a tool’s state", atDesk, 2, func(n *newcomer) {
 		n.taps("Shelf")
-		n.sees("31 Jan 2027, in ")
+		n.sees("31 January 2027, in ")
 		n.taps("tw-2")
 		n.sees("checked: in tolerance", "next check 31 January 2027")
 	}},
@@ -160,25 +157,13 @@ var tasks = []asked{
 // taps.
 func TestNewcomers(t *testing.T) {
 	t.Parallel()
-	day, err := demo.Play(t.Context(), demo.Config{Dir: t.TempDir(), Program: house.Program(t), Out: io.Discard, Now: time.Now, Rand: rand.Reader})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := day.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	sites, err := day.Sites(context.WithoutCancel(t.Context()))
-	if err != nil {
-		t.Fatal(err)
-	}
+	sites := house.Day(t).Sites()
 	var done taken
 	t.Run("day", func(t *testing.T) {
 		for _, task := range tasks {
 			t.Run(task.task, func(t *testing.T) {
 				t.Parallel()
-				n := arrives(t, task.at, sites[task.at.site].Address)
+				n := arrives(t, task.at, sites[task.at.site])
 				task.does(n)
 				done.by(t, task, n.p.Tally())
 			})
@@ -187,6 +172,12 @@ func TestNewcomers(t *testing.T) {
 			t.Parallel()
 			away(t, &done)
 		})
+		for _, by := range []string{"its text", "a picture of its code"} {
+			t.Run("join a second tablet by "+by, func(t *testing.T) {
+				t.Parallel()
+				joins(t, &done, by)
+			})
+		}
 	})
 	t.Log("\n" + done.table())
 }
@@ -215,6 +206,35 @@ func away(t *testing.T, done *taken) {
 	n.taps("No hub since ")
 	n.sees("Where my entries are", "Hub last heard")
 	done.by(t, asked{task: "see that the hub is away, and where the entries are", at: inHand, limit: 1}, n.p.Tally())
+}
+
+// joins is a task at two machines: the desk makes an invitation, and a machine on which
+// nobody chose yet what it is to be joins with it. Neither has a terminal.
+func joins(t *testing.T, done *taken, by string) {
+	shop, fresh := house.Shop(t), house.Fresh(t)
+	desk := &newcomer{t: t, p: signedIn(t, shop, house.Browser(t), "/"), home: shop.Hub.Pages + "/"}
+	desk.p.Open(shop.Hub.Pages + "/who")
+	desk.p.Go("IO")
+	desk.starts()
+	desk.taps("People and tablets")
+	desk.p.Fill("What it is called", "bench 2")
+	desk.taps("Make an invitation")
+	desk.sees("Show this to the tablet", "choose “Join a shop”")
+	n := &newcomer{t: t, p: house.Browser(t).Page(inHand.size).For(t), home: fresh.Hub.Pages + "/"}
+	n.starts()
+	n.taps("Join a shop")
+	if by == "its text" {
+		n.p.Fill("or its text", desk.p.Value(`document.querySelector(".long-code").innerText`))
+	} else {
+		code := filepath.Join(t.TempDir(), "invitation.png")
+		desk.p.Shot(code)
+		n.p.Upload("#picture", code)
+	}
+	n.taps("Join")
+	n.sees("This machine has joined")
+	n.taps("Open the bench")
+	n.sees("Jobs on hand")
+	done.by(t, asked{task: "join a second tablet by " + by, at: place{name: "desk, then a fresh machine"}, limit: 7}, desk.p.Tally().Plus(n.p.Tally()))
 }
 
 // taken are the tasks that were done, with what each took.

@@ -1,18 +1,16 @@
 package pages_test
 
 import (
-	"bytes"
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
-	"os"
-	"os/exec"
 	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/pages/tags"
@@ -54,6 +52,7 @@ var _ pages.Mux = (*routes)(nil)
 
 func deskRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	desk.New(desk.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -62,6 +61,7 @@ func deskRoutes() (r routes) {
 
 func benchRoutes() (r routes) {
 	tags.New(tags.Config{}).Routes(&r)
+	counter.New(counter.Config{}).Routes(&r)
 	bench.New(bench.Config{}).Routes(&r)
 	readonly.New(readonly.Config{}).Routes(&r)
 	write.New(write.Config{}).Routes(&r)
@@ -93,25 +93,17 @@ func rest(t *testing.T, looked []string, site func() routes) {
 // unlinked are the pages of both sites that forms lead to, or links in sentences that
 // not every day has.
 func unlinked(job string) []string {
-	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2", "/now/job/" + job}
+	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2", "/now/job/" + job, "/stage/received/job/" + job}
 }
 
 // complaints adds complaints to the day's job, one in each state, and returns the pages
 // of them: one that is open and asks, one that was looked into, one that was settled,
 // the form that settles one, and what was looked into.
-func complaints(t *testing.T, program string, day *demo.Day, hub string) (job string, paths []string) {
+func complaints(t *testing.T, day *browsertest.Day) (job string, paths []string) {
 	t.Helper()
 	command := func(args ...string) []byte {
 		t.Helper()
-		cmd := exec.CommandContext(t.Context(), program, append(args, "--data", hub)...)
-		cmd.Env = append(os.Environ(), demo.ClockVariable+"="+day.ClockFile(), "FETTLEBOOK_BY=io")
-		var words bytes.Buffer
-		cmd.Stderr = &words
-		out, err := cmd.Output()
-		if err != nil {
-			t.Fatalf("%v: %v: %s", args, err, &words)
-		}
-		return out
+		return day.Command("", append(args, "--data", day.Hub.Dir)...)
 	}
 	var found struct {
 		Jobs []struct{ Job string }
@@ -123,7 +115,7 @@ func complaints(t *testing.T, program string, day *demo.Day, hub string) (job st
 	add := func(kind string, data ...string) string {
 		t.Helper()
 		var one struct{ ID string }
-		if err := json.Unmarshal(command(append([]string{"add", kind, "--job", job, "--json"}, data...)...), &one); err != nil || one.ID == "" {
+		if err := json.Unmarshal(command(append([]string{"add", kind, "--by", "io", "--job", job, "--json"}, data...)...), &one); err != nil || one.ID == "" {
 			t.Fatalf("%s: %v", kind, err)
 		}
 		return one.ID

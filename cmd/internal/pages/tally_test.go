@@ -151,6 +151,7 @@ func table(rows []row) string {
 // when every entry is written on a page of its own, from opening the job to its
 // release with every hold point met.
 func TestTapsOfACornerEntryByEntry(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")

@@ -63,15 +63,13 @@ func trace(t *testing.T, probes int) string {
 }
 
 // TestAWholeJob works one corner from opening to release, on the pages alone,
-// and then looks at the desk: on a tablet held upright, and where pages are looked
-// at everywhere on one held the other way too and on a telephone.
+// each entry on the page of its stage, and then looks at the desk: on a tablet held
+// upright and the other way, and on a telephone. By default [TestTapsOfACorner]
+// works such a job alone.
 func TestAWholeJob(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
-	sizes := []browsertest.Size{browsertest.Upright}
-	if browsertest.Everywhere() {
-		sizes = append(sizes, browsertest.Landscape, browsertest.Phone)
-	}
-	for _, size := range sizes {
+	for _, size := range []browsertest.Size{browsertest.Upright, browsertest.Landscape, browsertest.Phone} {
 		t.Run(size.Name, func(t *testing.T) { wholeJob(t, size) })
 	}
 }

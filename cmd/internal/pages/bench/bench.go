@@ -9,15 +9,12 @@ import (
 	"embed"
 	"fmt"
 	"html/template"
-	"io"
 	"io/fs"
 	"log/slog"
 	"net/http"
-	"net/url"
 	"strings"
 	"time"
 
-	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
@@ -54,6 +51,11 @@ type Phones interface {
 	Offer() (Offer, error)
 	// Redeem lets the browser in that shows a code, and sets its cookie.
 	Redeem(w http.ResponseWriter, r *http.Request, code, name string) error
+	// On reports whether telephones can reach the pages at all.
+	On() bool
+	// Turn lets telephones reach the pages, or keeps all of them away, while the program
+	// runs and after its next start.
+	Turn(ctx context.Context, on bool) error
 	// Is reports whether a request comes from a telephone and not from the
 	// tablet's own screen.
 	Is(r *http.Request) bool
@@ -81,13 +83,11 @@ type Config struct {
 	Live     *live.Live
 	Log      Log
 	Standing func() Standing
-	Book     newjob.Book
 	Drafts   *draft.Store
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
-	Phones   Phones // nil while the pages stay on this machine
+	Phones   Phones
 	Desk     string // where the desk of the same machine is, "" if it has none
-	Rand     io.Reader
 	Now      func() time.Time
 	Logger   *slog.Logger
 }
@@ -151,14 +151,12 @@ func (b *Bench) Show(s *pages.Shell) { b.shell = s }
 // Routes puts the bench's pages on their paths.
 func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /{$}", b.jobs)
-	mux.HandleFunc("GET /job/new", b.asked(b.newJob))
-	mux.HandleFunc("POST /job/new", b.asked(b.openJob))
 	mux.HandleFunc("GET /job/{job}", b.job)
 	mux.HandleFunc("GET /who", b.who)
 	mux.HandleFunc("POST /who", b.setWho)
 	mux.HandleFunc("GET /where", b.where)
 	mux.HandleFunc("GET /pair", b.pair)
-	mux.HandleFunc("POST /pair", b.forget)
+	mux.HandleFunc("POST /pair", b.setPhones)
 	mux.HandleFunc("GET /live", b.Live.Events)
 	mux.HandleFunc("GET /lamp", b.lamp)
 	mux.HandleFunc("GET "+pages.WorkerPath, b.shell.Worker)
@@ -180,17 +178,6 @@ func (b *Bench) Welcome(mux pages.Mux) {
 		}
 		http.Redirect(w, r, to, http.StatusSeeOther)
 	})
-}
-
-// asked asks who works here before a page on which something is written.
-func (b *Bench) asked(next http.HandlerFunc) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		if b.By(r) == "" {
-			http.Redirect(w, r, "/who?back="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
-			return
-		}
-		next(w, r)
-	}
 }
 
 func (b *Bench) show(w http.ResponseWriter, r *http.Request, status int, name string, v pages.View) {

@@ -15,6 +15,7 @@ import (
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/bench"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
@@ -36,6 +37,7 @@ type site struct {
 	standing bench.Standing
 	mux      *http.ServeMux
 	by       string
+	phones   *phones
 }
 
 func newSite(t testing.TB) *site {
@@ -45,7 +47,7 @@ func newSite(t testing.TB) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &site{t: t, mux: http.NewServeMux(), by: "io"}
+	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}}
 	s.db, err = sqlitelog.Open(t.Context(), filepath.Join(t.TempDir(), "log.db"), sqlitelog.Options{
 		Shop: journaltest.Shop, Own: journaltest.Bench, Key: key, Hub: journaltest.Bench, HubKey: key.Verifier(),
 		Boot: "b1", Clock: journal.NewClock(w.Now, journaltest.Rand("clock")), Now: w.Now, Started: w.Now(),
@@ -61,19 +63,21 @@ func newSite(t testing.TB) *site {
 		t.Fatal(err)
 	}
 	scope := gate.Scope("test")
+	by, logger := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }, slog.New(slog.DiscardHandler)
 	b := bench.New(bench.Config{
-		Device: journaltest.Bench, Name: "bench 1", Live: s.live, Log: s.db, Standing: func() bench.Standing { return s.standing }, Book: s.db,
-		Drafts: drafts,
-		By:     func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) },
-		SetBy:  func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Rand:   journaltest.Rand("ids"), Now: w.Now, Logger: slog.New(slog.DiscardHandler),
+		Device: journaltest.Bench, Name: "bench 1", Live: s.live, Log: s.db, Standing: func() bench.Standing { return s.standing },
+		Drafts: drafts, By: by, Phones: s.phones, Now: w.Now, Logger: logger,
+		SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 	})
-	shell, err := pages.New(pages.Options{Set: "bench", Now: w.Now, Logger: slog.New(slog.DiscardHandler), Funcs: b.Funcs()}, b.Templates())
+	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
+	shell, err := pages.New(pages.Options{Set: "bench", Now: w.Now, Logger: logger, Funcs: b.Funcs()}, b.Templates(), counter.Templates())
 	if err != nil {
 		t.Fatal(err)
 	}
 	b.Show(shell)
 	b.Routes(s.mux)
+	c.Show(shell)
+	c.Routes(s.mux)
 	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Tin Lantern Finishing", LogKey: key.Verifier(), CosignKey: key.Verifier()})
 	s.write("person/io", &journal.Person{Person: "io", Initials: "IO"})
 	s.write("person/gone", &journal.Person{Person: "gone", Initials: "GO"})

@@ -30,7 +30,7 @@ func TestAJobAnswersAComplaint(t *testing.T) {
 
 	form = job()
 	form.Set("claim", strings.Replace(claim.ID.String(), claim.ID.String()[:4], "0000", 1))
-	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, "The complaint that this job answers is not on this tablet")
+	s.sees(s.ask("/job/new", form), http.StatusUnprocessableEntity, "The complaint that this job answers is not here")
 	form.Set("claim", claim.ID.String())
 	w := s.ask("/job/new", form)
 	s.sees(w, http.StatusSeeOther)

@@ -90,11 +90,7 @@ func row(st *live.Standing) jobRow {
 		}
 	}
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
-		first := need(st.Next[0])
-		d.Next, d.Urgent = first.Place+" · "+first.Head, first.Urgent
-		if first.Task == route.Photograph {
-			d.Next = first.Place + " · photograph " + first.Head
-		}
+		d.Next, d.Urgent = pages.Next(st.Next[0]), st.Next[0].Urgent
 	}
 	for _, row := range st.Rows {
 		for _, q := range row.Squares {

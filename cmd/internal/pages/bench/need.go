@@ -25,10 +25,9 @@ type needRow struct {
 const nextShown = 6
 
 func need(t route.Todo) needRow {
-	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: t.Head(), Say: t.Short()}
+	n := needRow{Todo: t, Path: pages.StagePath(t.Stage, t.Subject), Place: pages.Place(t.Subject), Head: pages.NextHead(t), Say: t.Short()}
 	switch t.Task {
 	case route.Photograph, route.TooLate:
-		n.Head = t.Shows
 		if t.Before != "" && t.Task == route.Photograph {
 			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
 		}
@@ -38,7 +37,7 @@ func need(t route.Todo) needRow {
 			n.Path = "#card"
 		}
 	case route.PutRight, route.StillOpen:
-		n.Head, n.Say = t.Title(), words.Capital(t.Found())
+		n.Say = words.Capital(t.Found())
 	}
 	if t.Kind != "" && t.Task != route.Photograph && t.Task != route.TooLate { // the form that is meant, and not the first of its stage
 		n.Path += "?kind=" + string(t.Kind)

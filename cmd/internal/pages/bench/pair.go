@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"net/http"
 	"time"
 
@@ -10,7 +11,7 @@ import (
 
 // pairPage lets a telephone in.
 type pairPage struct {
-	Closed  bool // the pages stay on this machine
+	On      bool // telephones can reach the pages
 	Offer   Offer
 	QR      pages.QR
 	Phones  []Phone
@@ -19,32 +20,43 @@ type pairPage struct {
 }
 
 func (b *Bench) pair(w http.ResponseWriter, r *http.Request) {
-	if b.Phones != nil && b.Phones.Is(r) {
+	b.phones(w, r, http.StatusOK, nil)
+}
+
+// phones shows how a telephone is let in, with what went wrong when that was switched.
+func (b *Bench) phones(w http.ResponseWriter, r *http.Request, status int, trouble error) {
+	if b.Phones.Is(r) {
 		b.notByPhone(w, r)
 		return
 	}
-	d := pairPage{Closed: b.Phones == nil}
-	if !d.Closed {
-		d.Phones = b.Phones.List()
+	d := pairPage{On: b.Phones.On(), Phones: b.Phones.List()}
+	if d.On {
 		var err error
 		if d.Offer, err = b.Phones.Offer(); err == nil && len(d.Offer.Links) > 0 {
 			d.QR, err = pages.DrawQR(d.Offer.Links[0])
 			d.Minutes = int(d.Offer.Until.Sub(b.Now()).Round(time.Minute).Minutes())
 		}
-		if err != nil {
-			d.Problem = words.Sentence(err.Error())
-		}
+		trouble = cmp.Or(trouble, err)
 	}
-	b.show(w, r, http.StatusOK, "pair", pages.View{Title: "Use a phone", Data: d})
+	if trouble != nil {
+		d.Problem = words.Sentence(trouble.Error())
+	}
+	b.show(w, r, status, "pair", pages.View{Title: "Use a phone", Data: d})
 }
 
-func (b *Bench) forget(w http.ResponseWriter, r *http.Request) {
-	switch {
-	case b.Phones == nil:
-		b.missing(w, r, "No phone uses this tablet.")
-		return
-	case b.Phones.Is(r):
+// setPhones switches the way for telephones on or off, or forgets one of them.
+func (b *Bench) setPhones(w http.ResponseWriter, r *http.Request) {
+	if b.Phones.Is(r) {
 		b.notByPhone(w, r)
+		return
+	}
+	if turn := r.FormValue("turn"); turn != "" {
+		if err := b.Phones.Turn(r.Context(), turn == "on"); err != nil {
+			b.Logger.ErrorContext(r.Context(), "let phones in, or keep them away", "turn", turn, "error", err)
+			b.phones(w, r, http.StatusInternalServerError, err)
+			return
+		}
+		http.Redirect(w, r, "/pair", http.StatusSeeOther)
 		return
 	}
 	if err := b.Phones.Forget(r.FormValue("forget")); err != nil {

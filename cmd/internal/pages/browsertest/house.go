@@ -14,7 +14,8 @@ import (
 // shop with its hub. Each is there from the first time that a test asks for
 // it until the last test has ended. Tests may ask at the same time.
 type House struct {
-	dir     string     // is there before any test
+	dir     string // is there before any test
+	day     played
 	mu      sync.Mutex // guards what follows
 	bin     string
 	browser *Browser

@@ -4,6 +4,7 @@ import (
 	"hash/fnv"
 	"io"
 	"os"
+	"testing"
 )
 
 // Look is one way in which a page is looked at.
@@ -23,6 +24,15 @@ func (l Look) Theme() string {
 // Everywhere reports whether pages are looked at in every way, as
 // FETTLEBOOK_PAGES=all asks for.
 func Everywhere() bool { return os.Getenv("FETTLEBOOK_PAGES") == "all" }
+
+// OnlyEverywhere skips a test that takes long and goes, for the most part, the ways of
+// others, unless pages are looked at everywhere.
+func OnlyEverywhere(t *testing.T) {
+	t.Helper()
+	if !Everywhere() {
+		t.Skip("this is done with FETTLEBOOK_PAGES=all")
+	}
+}
 
 // AllLooks are all ways: every size, in light and in dark.
 func AllLooks() []Look {

@@ -27,7 +27,8 @@ type Shop struct {
 	t       *testing.T
 	end     func(func())
 	program string
-	dir     string // of the machines that are added
+	env     []string // besides that of the test
+	dir     string   // of the machines that are added
 	broker  string
 	Hub     *Program
 }
@@ -36,6 +37,7 @@ type Shop struct {
 type Program struct {
 	t     *testing.T
 	args  []string
+	env   []string
 	bin   string
 	Dir   string
 	Pages string // where its pages are; they stay there over a restart
@@ -143,22 +145,14 @@ func (s *Shop) Joined(name, invitation string, more ...string) *Program {
 	s.t.Helper()
 	dir := filepath.Join(s.dir, strings.ReplaceAll(name, " ", "-"))
 	s.Command("", "tablet", "join", "--data", dir, invitation)
-	line, err := demo.Lay(context.WithoutCancel(s.t.Context()), s.broker)
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	s.end(func() { line.Close() })
-	p := s.start(dir, append([]string{"tablet", "run", "--data", dir, "--hub", line.Address(), "--pages", "127.0.0.1:" + port(s.t)}, more...)...)
-	p.Line = line
-	p.until("has what the hub has", func(s standing) bool { return s.CaughtUp })
-	return p
+	return s.plug(dir, more...)
 }
 
 // Command runs the program once, with something typed into it.
 func (s *Shop) Command(typed string, args ...string) []byte {
 	s.t.Helper()
 	cmd := exec.Command(s.program, args...)
-	cmd.Stdin = strings.NewReader(typed)
+	cmd.Stdin, cmd.Env = strings.NewReader(typed), append(os.Environ(), s.env...)
 	var words bytes.Buffer
 	cmd.Stderr = &words
 	out, err := cmd.Output()
@@ -170,7 +164,7 @@ func (s *Shop) Command(typed string, args ...string) []byte {
 
 func (s *Shop) start(dir string, args ...string) *Program {
 	s.t.Helper()
-	p := &Program{t: s.t, bin: s.program, args: args, Dir: dir}
+	p := &Program{t: s.t, bin: s.program, args: args, env: s.env, Dir: dir}
 	p.Start()
 	s.end(p.stop)
 	return p
@@ -181,7 +175,7 @@ func (p *Program) Start() {
 	p.t.Helper()
 	p.words = new(bytes.Buffer)
 	p.cmd = exec.Command(p.bin, p.args...)
-	p.cmd.Stdout, p.cmd.Stderr = p.words, p.words
+	p.cmd.Stdout, p.cmd.Stderr, p.cmd.Env = p.words, p.words, append(os.Environ(), p.env...)
 	if err := p.cmd.Start(); err != nil {
 		p.t.Fatal(err)
 	}

@@ -70,7 +70,7 @@ const (
 func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	now := d.Now()
-	open := s.Open(live.Listed)
+	open := s.FirstPromised(live.Listed)
 	b := board{More: max(0, s.Count(record.Open)-live.Listed), Empty: s.Count(record.Open, record.HandedBack, record.Sealed, record.Struck, record.NotHere) == 0}
 	for _, j := range open {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
@@ -114,8 +114,7 @@ func newJobRow(st *live.Standing, now time.Time) jobRow {
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Promise: readonly.WritePath(journal.JobPromised, journal.About(j.ID, "", "")), due: facts.DueOn(j.Ready, now)}
 	row.Promised, row.Late = promised(row.due), row.due.Past()
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
-		first := st.Next[0]
-		row.Next, row.Urgent = words.Capital(pages.Place(first.Subject))+": "+first.Short(), first.Urgent
+		row.Next, row.Urgent = words.Capital(pages.Next(st.Next[0])), st.Next[0].Urgent
 	}
 	doubt := heldIn(st, route.InDoubt)
 	doubt.Lead = "order in doubt: "

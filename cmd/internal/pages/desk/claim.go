@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
@@ -27,6 +28,7 @@ type claim struct {
 	Looked    []readonly.Line
 	Reworks   []readonly.Link
 	Look      string // page that writes an investigation
+	Answer    string // page on which the job that answers it is opened
 	Dossier   string // page that builds the file about it
 }
 
@@ -67,6 +69,7 @@ func newClaim(c *shop.Complaint, s *live.Snapshot, now time.Time) claim {
 	for _, j := range c.Reworks {
 		v.Reworks = append(v.Reworks, readonly.Link{Say: "job " + string(j.ID) + ", " + string(stateOf(s, j)), Path: readonly.JobPath(j.ID)})
 	}
+	v.Answer = counter.AnswerPath(c.Opened.ID)
 	v.Look = readonly.WritePath(journal.InvestigationMade, c.Opened.Subject, "matter", c.Said())
 	return v
 }

@@ -126,7 +126,7 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 	var err error
 	if i.QR, err = pages.DrawQR(text); err != nil {
 		d.Logger.WarnContext(r.Context(), "draw an invitation", "error", err)
-		i.NoQR = "This invitation is too long for a QR code; copy the line instead."
+		i.NoQR = "This invitation is too long for a QR code; copy its text instead."
 	}
 	d.asks(w, r, http.StatusOK, "invited", "Invitation", i)
 }

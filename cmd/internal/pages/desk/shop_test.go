@@ -15,8 +15,10 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/counter"
 	"fettlebook/cmd/internal/pages/defects"
 	"fettlebook/cmd/internal/pages/desk"
+	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
@@ -66,15 +68,23 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 		SetBy: func(_ http.ResponseWriter, _ *http.Request, by journal.PersonID) { o.by = by }})
 	p := readonly.New(readonly.Config{Live: o.Live, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log, Desk: true, Frame: d.Frame, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Figure: func(s *live.Snapshot, id journal.EntryID) any { return figure.Of(s, id) }})
-	shell, err := pages.New(pages.Options{Set: "desk", Now: o.Now, Logger: slog.New(slog.DiscardHandler)}, desk.Templates(), readonly.Templates(), figure.Templates())
+	drafts, err := draft.Open(t.TempDir(), draft.Options{Now: o.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
+	c := counter.New(counter.Config{Device: readonlytest.Hub, Book: o, Live: o.Live, Drafts: drafts, Frame: d.Frame, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+		By: func(*http.Request) journal.PersonID { return o.by }})
+	shell, err := pages.New(pages.Options{Set: "desk", Now: o.Now, Logger: slog.New(slog.DiscardHandler)}, desk.Templates(), counter.Templates(), readonly.Templates(), figure.Templates())
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.Show(shell)
 	o.desk, o.shell = d, shell
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()
 	d.Routes(mux)
+	c.Routes(mux)
 	p.Routes(mux)
 	pages.Drawings(mux, "/look/", defects.Picture)
 	o.inside, o.outside = pages.Guard(mux), pages.Guard(d.Outside())

@@ -271,6 +271,10 @@ func (h hand) text(name string, about schema) string {
 		return "job/4f7kk2m9/corner/LF/part/caliper"
 	case strings.HasSuffix(name, ".photo"): // the hash of nothing is none
 		return rapid.StringMatching(`sha256:[1-9a-f][0-9a-f]{63}`).Draw(h.T, name)
+	case strings.HasPrefix(name, "vins."):
+		return "WDX1284A" + strings.TrimPrefix(name, "vins.")
+	case strings.HasPrefix(name, "fits."):
+		return "estate " + strings.TrimPrefix(name, "fits.")
 	case strings.HasPrefix(name, "kits."):
 		return strings.ReplaceAll(name, ".", "-") // each kit once
 	case about.Most == journal.MaxName:

@@ -163,11 +163,21 @@ func (s Sheet) Does(v Values) string {
 		if !f.Told || typed == "" {
 			continue
 		}
-		if _, own := unit.Split(typed); own == "" {
-			chosen, _ := f.unit(typed, v.Get(f.Name+".unit"))
-			typed += " " + chosen
+		number, own := unit.Split(typed)
+		if own == "" {
+			own, _ = f.unit(typed, v.Get(f.Name+".unit"))
 		}
-		return "Stamp " + typed
+		return "Stamp " + number + " " + f.spelled(own)
 	}
 	return s.Act
+}
+
+// spelled is the usual spelling of a unit of the field.
+func (f *Field) spelled(typed string) string {
+	for _, usual := range f.Units {
+		if unit.Alike(typed, usual) {
+			return usual
+		}
+	}
+	return typed
 }

@@ -26,8 +26,8 @@ type Verdict struct {
 	Doubtful   []Link // the two whose order is not known
 	Order      *pages.Order
 	WaivedBy   string
-	Waive      string // path of the page that waives it; empty if it cannot be
-	StagePath  string // of the page of its stage
+	Waive      string      // path of the page that waives it; empty if it cannot be
+	Ways       []pages.Way // to where what it lacks can be given
 	StageTitle string
 }
 
@@ -56,7 +56,10 @@ func NewVerdict(v route.Verdict, pinned *card.Card, snap *live.Snapshot) Verdict
 		d.WaivedBy = snap.Initials(v.Waiver.By)
 	}
 	if pinned != nil && pinned.Stage(v.Stage) != nil {
-		d.StagePath, d.StageTitle = path("stage", v.Stage)+"/"+string(v.Thing()), pinned.Stage(v.Stage).Title
+		d.StageTitle = pinned.Stage(v.Stage).Title
+		for _, w := range v.Ways(pinned) {
+			d.Ways = append(d.Ways, pages.WayOf(w))
+		}
 		if v.Class == card.Quality && (v.State == route.Open || v.State == route.Broken) {
 			d.Waive = WritePath(journal.HoldWaived, v.Subject, "hold", string(v.Hold))
 		}
@@ -75,7 +78,7 @@ func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 		last = v.Waiver.At
 	}
 	for _, l := range snap.Cited(last) {
-		st.Initials, st.Time = snap.Initials(l.By), time.Time(l.Clocks.Device).Format(minuteLayout)
+		st.Initials, st.Time = snap.Initials(l.By), words.Clock(time.Time(l.Clocks.Device))
 	}
 	return st
 }

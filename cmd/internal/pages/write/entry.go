@@ -41,6 +41,7 @@ func (w *Writer) entry(rw http.ResponseWriter, r *http.Request) {
 	t.path = "/write/" + string(t.kind) + "/" + string(about)
 	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
 	said := t.said(r.URL.Query())
+	t.countedBack(s, r.URL.Query()[countedName])
 	if t.kind == journal.OrderStated {
 		if t.pair, no = w.pair(t, r.URL.Query()); no != nil {
 			w.missing(rw, r, no.status, no.say)

@@ -79,14 +79,6 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 	w.serve(rw, r, t)
 }
 
-// runName is the name of a run that begins with an entry of a kind.
-func (w *Writer) runName(s *live.Snapshot, kind journal.Kind) (journal.RunID, error) {
-	if name, ok := s.RunName(kind.Step(), w.Device, w.Now()); ok {
-		return name, nil
-	}
-	return journal.NewRunID(w.Rand)
-}
-
 // runTask makes ready an entry about parts that are ticked; those that are hung already
 // stand in it.
 func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind, hung ...string) (*task, *refusal) {
@@ -101,7 +93,7 @@ func (w *Writer) runTask(r *http.Request, s *live.Snapshot, kind journal.Kind, h
 		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
 	}
 	sheet = sheet.In(s.Shop.Units)
-	name, err := w.runName(s, kind)
+	name, err := s.NewRun(kind.Step(), w.Device, w.Now(), w.Rand)
 	if err != nil {
 		return nil, &refusal{http.StatusInternalServerError, "No name could be drawn for the run. Try again."}
 	}

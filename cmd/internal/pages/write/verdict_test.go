@@ -55,25 +55,25 @@ func TestTheWorstStandsBesideTheButton(t *testing.T) {
 		says   []string // beside the button; none where nothing is wrong
 		does   string
 	}{
-		"the right figure": {banjo, torquePage, tight("27"), nil, "Stamp 27 N.m"},
-		"a digit too many": {banjo, torquePage, tight("270"), []string{"Banjo bolt: 270 N.m is not proven", "above the tool's highest marked value, 60 N.m", "outside 24.0 N·m to 30.0 N·m (maker's manual, 4-112)", "10 times smaller"}, "Stamp 270 N.m all the same"},
-		"a point too many": {banjo, torquePage, tight("2.7"), []string{"outside 24.0 N·m to 30.0 N·m", "10 times larger"}, "Stamp 2.7 N.m all the same"},
+		"the right figure": {banjo, torquePage, tight("27"), nil, "Stamp 27 N·m"},
+		"a digit too many": {banjo, torquePage, tight("270"), []string{"Banjo bolt: 270 N.m is not proven", "above the tool's highest marked value, 60 N.m", "outside 24.0 N·m to 30.0 N·m (maker's manual, 4-112)", "10 times smaller"}, "Stamp 270 N·m all the same"},
+		"a point too many": {banjo, torquePage, tight("2.7"), []string{"outside 24.0 N·m to 30.0 N·m", "10 times larger"}, "Stamp 2.7 N·m all the same"},
 		"the wrong unit":   {banjo, torquePage, with(tight("27"), url.Values{"torque.unit": {"lb·ft"}}), []string{"27 lb·ft", "is outside"}, "Stamp 27 lb·ft all the same"},
 		"a tool past its date": {func(s *shop) {
 			banjo(s)
 			s.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "in tolerance", Due: "2020-01-31"})
-		}, torquePage, tight("27"), []string{"is not proven", "31 January 2020"}, "Stamp 27 N.m all the same"},
+		}, torquePage, tight("27"), []string{"is not proven", "31 January 2020"}, "Stamp 27 N·m all the same"},
 		"a tool that was found bad": {func(s *shop) {
 			banjo(s)
 			s.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "out of tolerance"})
-		}, torquePage, tight("27"), []string{"is not proven", "tw-1"}, "Stamp 27 N.m all the same"},
-		"a tool that nobody knows":    {banjo, torquePage, with(tight("27"), url.Values{"tool": {"tw-9"}}), []string{"is not proven", "tw-9"}, "Stamp 27 N.m all the same"},
-		"the figure of another joint": {banjo, torquePage, with(tight("27"), url.Values{"joint": {"bracket bolt"}}), []string{"is for another joint, banjo bolt"}, "Stamp 27 N.m all the same"},
+		}, torquePage, tight("27"), []string{"is not proven", "tw-1"}, "Stamp 27 N·m all the same"},
+		"a tool that nobody knows":    {banjo, torquePage, with(tight("27"), url.Values{"tool": {"tw-9"}}), []string{"is not proven", "tw-9"}, "Stamp 27 N·m all the same"},
+		"the figure of another joint": {banjo, torquePage, with(tight("27"), url.Values{"joint": {"bracket bolt"}}), []string{"is for another joint, banjo bolt"}, "Stamp 27 N·m all the same"},
 		"the figure of another vehicle": {func(s *shop) {
 			banjo(s)
 			s.write("spec/banjo", &journal.TorqueSpec{Spec: "banjo", Joint: "banjo bolt", Nominal: q[unit.Torque]("27 N.m"), Low: q[unit.Torque]("24 N.m"), High: q[unit.Torque]("30 N.m"), From: journal.FromManual, Fits: []string{"two-door"}})
-		}, torquePage, tight("27"), []string{"is not proven", "the figure banjo is borrowed from “two-door”"}, "Stamp 27 N.m all the same"},
-		"nothing said of another corner": {banjo, strings.Replace(torquePage, "LF", "RF", 1), tight("27"), nil, "Stamp 27 N.m"},
+		}, torquePage, tight("27"), []string{"is not proven", "the figure banjo is borrowed from “two-door”"}, "Stamp 27 N·m all the same"},
+		"nothing said of another corner": {banjo, strings.Replace(torquePage, "LF", "RF", 1), tight("27"), nil, "Stamp 27 N·m"},
 		"seven plugs of eight": {func(s *shop) {
 			s.write(lfCaliper, &journal.Masking{Features: []journal.Item{{What: "bore", Count: 8}}, Plugs: 8})
 		}, "/stage/unmask/" + string(lfCaliper), url.Values{"plugs": {"7"}}, []string{"8 plugs"}, "Stamp it all the same"},

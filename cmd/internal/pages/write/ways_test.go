@@ -1,12 +1,16 @@
 package write_test
 
 import (
+	"maps"
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 var sectionOf = regexp.MustCompile(`(?s)<section class="sheet" id="(closes|ways|named)">.*?</section>`)
@@ -107,6 +111,53 @@ func TestASecondLookListsWhatCounts(t *testing.T) {
 	closed, opened := strings.Index(p.body, "hydraulics closed at banjo"), strings.Index(p.body, "hydraulics opened at banjo")
 	if closed < 0 || opened < closed || strings.Contains(p.body, "a scratch") {
 		t.Errorf("closed at %d, opened at %d\n%s", closed, opened, clip(p.body))
+	}
+}
+
+// Whatever a hold lacks, its link opens the form of it, or the page of its stage or run.
+func TestWaysOpen(t *testing.T) {
+	s := newShop(t)
+	s.write(lf, &journal.LineOpening{At: "banjo"})
+	for _, part := range []journal.PartID{"caliper", "bracket"} {
+		for _, corner := range []journal.Corner{"LF", "RF"} {
+			s.write(journal.About(one, corner, part), &journal.Removal{})
+		}
+	}
+	s.write(lfCaliper, &journal.Degreasing{Agent: "alkaline bath"})
+	baking(s)
+	bracket := journal.About(one, "LF", "bracket")
+	s.write(bracket, &journal.Coating{Lot: "pw-none", Coat: 1})
+	s.write("run/b2", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{bracket}}, Oven: "oven-1", Set: q[unit.Temperature]("180 °C")})
+	s.write("run/b2", &journal.Cure{Held: q[unit.Duration]("20 min"), By: journal.OvenClock})
+	s.write(lfCaliper, &journal.Refitting{Bleeder: "up"})
+	banjoOf(s, "theirs", "two-door")
+	for _, d := range []*journal.Torque{{Joint: "banjo bolt", Spec: "theirs", Tool: "tw-1"}, {Joint: "guide pin bolt", Tool: "tw-9"}} {
+		d.Torque = q[unit.Torque]("27 N.m")
+		s.write(lf, d)
+	}
+	s.write(lf, &journal.Bleed{Fluid: "bf-none", Drawn: q[unit.Volume]("60 mL"), Bubbles: journal.NoBubbles, Screw: q[unit.Torque]("12 N.m"), Tool: "tw-9"})
+	s.write(lf, &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q[unit.Torque]("120 N.m"), Tool: "tw-9"})
+	s.desk = true // where nothing is refused
+	s.start()
+	seen := make(map[string]bool)
+	st := s.live.View(t.Context()).Standing(one)
+	for v := range st.Each() {
+		for _, w := range v.Ways(st.Card) {
+			link := pages.WayOf(w)
+			if seen[link.Path] {
+				continue
+			}
+			seen[link.Path] = true
+			p := s.get(link.Path).want(t, http.StatusOK)
+			if w.Kind != "" && !strings.Contains(p.body, `id="stamp"`) && !strings.Contains(p.body, "/run/") {
+				t.Errorf("%s %s: %q opens %s, where nothing can be stamped", v.Hold, v.Subject, link.Say, link.Path)
+			}
+		}
+	}
+	for _, path := range []string{"/write/spec.recorded/spec/theirs", "/write/tool.registered/tool/tw-9", "/write/fluid.opened/fluid/bf-none", "/write/powder.received/lot/pw-none", "/stage/road/job/4f7kk2m9?kind=second.checked", "/stage/bleed/" + string(lf) + "?kind=bleed.done"} {
+		if !seen[path] {
+			t.Errorf("nothing leads to %s, but to %v", path, slices.Sorted(maps.Keys(seen)))
+		}
 	}
 }
 

@@ -1,4 +1,4 @@
-package bench
+package counter
 
 import (
 	"crypto/sha256"
@@ -17,7 +17,7 @@ import (
 
 // write checks what was said and opens the job. What is wrong stands beside
 // its field afterwards, and nothing is written.
-func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
+func (c *Counter) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if _, err := d.Words.CheckVIN(); err != nil {
 		d.Wrong["vin"] = words.Capital(err.Error()) + ". If it is an older vehicle, tick that the vehicle bears the number as it is typed."
 	}
@@ -28,11 +28,11 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if !d.Terms {
 		said.Terms = ""
 	}
-	card, err := said.Card(b.Rand)
+	card, err := said.Card(c.Rand)
 	if err != nil {
 		d.Wrong["customer"] = words.Sentence(err.Error())
 	}
-	pin, err := said.Pin(b.Live.View(r.Context()).Shop)
+	pin, err := said.Pin(c.Live.View(r.Context()).Shop)
 	if err != nil {
 		d.Wrong["route"] = words.Sentence(err.Error())
 	}
@@ -52,10 +52,10 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	if len(d.Wrong) > 0 {
 		return "", false
 	}
-	if d.Other = compare(b.Live.View(r.Context()), payload.(*journal.Job), r); len(d.Other.Says) > 0 && !d.Other.Sure {
+	if d.Other = compare(c.Live.View(r.Context()), payload.(*journal.Job), r); len(d.Other.Says) > 0 && !d.Other.Sure {
 		return "", false
 	}
-	id, err := b.open(r, d, card, payload)
+	id, err := c.open(r, d, card, payload)
 	var spent *draft.Spent
 	switch {
 	case errors.As(err, &spent):
@@ -67,22 +67,22 @@ func (b *Bench) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 }
 
 // open writes the customer's card and the job, unless this form has done so.
-func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload journal.Payload) (journal.JobID, error) {
+func (c *Counter) open(r *http.Request, d *newJobPage, card *journal.Card, payload journal.Payload) (journal.JobID, error) {
 	sum := sha256.Sum256([]byte(fmt.Sprint(d.Words, d.Terms)))
 	if d.Token == "" { // not a form of this page, so nothing is known of it
-		d.Token = hex.EncodeToString(sum[:]) + b.Now().Format(time.RFC3339Nano)
+		d.Token = hex.EncodeToString(sum[:]) + c.Now().Format(time.RFC3339Nano)
 	}
 	press := draft.Press{Token: d.Token, Content: hex.EncodeToString(sum[:])}
-	found := func(since time.Time) (journal.EntryID, bool) { return b.opened(r, payload.(*journal.Job), since) }
-	entry, err := b.Drafts.Once(press, found, func() (journal.EntryID, error) {
-		id, err := journal.NewJobID(b.Rand)
+	found := func(since time.Time) (journal.EntryID, bool) { return c.opened(r, payload.(*journal.Job), since) }
+	entry, err := c.Drafts.Once(press, found, func() (journal.EntryID, error) {
+		id, err := journal.NewJobID(c.Rand)
 		if err == nil && card != nil {
-			err = newjob.WriteCard(r.Context(), b.Book, *card, b.By(r))
+			err = newjob.WriteCard(r.Context(), c.Book, *card, c.By(r))
 		}
 		if err != nil {
 			return journal.EntryID{}, err
 		}
-		e, err := b.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: b.By(r), Data: payload})
+		e, err := c.Book.Append(r.Context(), journal.Draft{Subject: journal.About(id, "", ""), By: c.By(r), Data: payload})
 		if err != nil {
 			return journal.EntryID{}, err
 		}
@@ -91,7 +91,7 @@ func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload
 	if err != nil {
 		return "", err
 	}
-	s, err := b.Live.Await(r.Context(), entry)
+	s, err := c.Live.Await(r.Context(), entry)
 	if err != nil {
 		return "", err
 	}
@@ -100,8 +100,8 @@ func (b *Bench) open(r *http.Request, d *newJobPage, card *journal.Card, payload
 
 // opened looks for a job of the vehicle that was opened here since a time: a
 // press may have been cut off after it was written.
-func (b *Bench) opened(r *http.Request, job *journal.Job, since time.Time) (journal.EntryID, bool) {
-	for _, l := range b.Live.Shop.View(r.Context()).Newest(b.Device, lookedBack) {
+func (c *Counter) opened(r *http.Request, job *journal.Job, since time.Time) (journal.EntryID, bool) {
+	for _, l := range c.Live.Shop.View(r.Context()).Newest(c.Device, lookedBack) {
 		if time.Time(l.Clocks.Device).Before(since) {
 			break
 		}
@@ -112,7 +112,7 @@ func (b *Bench) opened(r *http.Request, job *journal.Job, since time.Time) (jour
 	return journal.EntryID{}, false
 }
 
-// lookedBack is how many entries of the tablet are looked through for what a
+// lookedBack is how many entries of the machine are looked through for what a
 // press wrote that was cut off.
 const lookedBack = 200
 

@@ -1,4 +1,4 @@
-package bench
+package counter
 
 import (
 	"cmp"
@@ -60,38 +60,38 @@ const usualTerms = "The parts are taken off, coated and put back as agreed. Phot
 	"Faults found during the work are reported to you before anything beyond the order is done. Wheel nuts are to be tightened again after the first kilometres, as explained at handover. " +
 	"The record shows what was done; it does not replace the vehicle maker's data or an official inspection."
 
-func (b *Bench) newJob(w http.ResponseWriter, r *http.Request) {
-	kept, err := b.Drafts.Get(b.begun(r))
+func (c *Counter) newJob(w http.ResponseWriter, r *http.Request) {
+	kept, err := c.Drafts.Get(c.begun(r))
 	if err != nil {
-		b.Logger.WarnContext(r.Context(), "read a draft", "error", err)
+		c.Logger.WarnContext(r.Context(), "read a draft", "error", err)
 	}
 	d := newJobPage{Words: newjob.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}}
-	if kept.Values != nil {
+	if len(kept.Values) > 0 {
 		d = said(kept.Values)
 	}
 	if id, err := journal.ParseEntryID(r.URL.Query().Get("claim")); err == nil {
-		d.answer(b.Live.View(r.Context()), id)
+		d.answer(c.Live.View(r.Context()), id)
 	}
-	b.counter(w, r, http.StatusOK, d)
+	c.counter(w, r, http.StatusOK, d)
 }
 
 // answer makes the page that of a job which answers a complaint about an
 // earlier one of the same vehicle.
 func (d *newJobPage) answer(s *live.Snapshot, claim journal.EntryID) {
-	c := s.Complaint(claim)
-	if c == nil || c.Job.Stated == nil {
+	of := s.Complaint(claim)
+	if of == nil || of.Job.Stated == nil {
 		return
 	}
-	about := c.Job.Stated.Vehicle
-	d.Words.Claim, d.Words.VIN, d.Words.Plate, d.Words.Looks = c.Opened.ID, about.VIN, about.Plate, about.Looks
+	about := of.Job.Stated.Vehicle
+	d.Words.Claim, d.Words.VIN, d.Words.Plate, d.Words.Looks = of.Opened.ID, about.VIN, about.Plate, about.Looks
 }
 
 // begun names the draft of a job that is not opened yet.
-func (b *Bench) begun(r *http.Request) draft.Key { return draft.Key{By: b.By(r), Path: "/job/new"} }
+func (c *Counter) begun(r *http.Request) draft.Key { return draft.Key{By: c.By(r), Path: Path} }
 
 // keep keeps what was typed so far.
-func (b *Bench) keep(r *http.Request) error {
-	_, err := b.Drafts.Change(b.begun(r), func(d *draft.Draft) {
+func (c *Counter) keep(r *http.Request) error {
+	_, err := c.Drafts.Change(c.begun(r), func(d *draft.Draft) {
 		d.Title, d.Values = "A job to be opened", r.PostForm
 	})
 	return err
@@ -121,12 +121,12 @@ func lines(text string) (list []string) {
 // Asked are the questions of the warranty, one a line.
 func (d newJobPage) Asked() string { return strings.Join(d.Words.Excludes, "\n") }
 
-func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
-	s := b.Live.View(r.Context())
+func (c *Counter) counter(w http.ResponseWriter, r *http.Request, status int, d newJobPage) {
+	s := c.Live.View(r.Context())
 	d.Corners, d.Units = journal.Corner("").Words(), distances(s.Shop.Units)
-	for _, c := range s.Shop.Routes {
-		if c.Stated != nil {
-			d.Cards = append(d.Cards, cardChoice{Name: string(c.ID), Title: title(c.Stated), On: string(c.ID) == d.Words.Route || d.Words.Route == "" && c.ID == card.Usual})
+	for _, of := range s.Shop.Routes {
+		if of.Stated != nil {
+			d.Cards = append(d.Cards, cardChoice{Name: string(of.ID), Title: title(of.Stated), On: string(of.ID) == d.Words.Route || d.Words.Route == "" && of.ID == card.Usual})
 		}
 	}
 	for _, lot := range s.Shop.Lots {
@@ -142,20 +142,20 @@ func (b *Bench) counter(w http.ResponseWriter, r *http.Request, status int, d ne
 	}
 	for _, query := range []string{d.Words.VIN, d.Words.Plate} {
 		if v := before(s, query); v != nil && d.Known == "" {
-			d.Known = words.Count(len(v.Jobs), "job") + " of this vehicle are on record"
+			d.Known = words.Either(len(v.Jobs), "job of this vehicle is", "jobs of this vehicle are") + " on record"
 		}
 	}
-	if c := s.Complaint(d.Words.Claim); c != nil {
-		d.Answers = c.Said()
+	if claim := s.Complaint(d.Words.Claim); claim != nil {
+		d.Answers = claim.Said()
 	}
 	if d.Token == "" {
-		token, err := uuid.NewRandomFromReader(b.Rand)
+		token, err := uuid.NewRandomFromReader(c.Rand)
 		if err != nil {
-			b.Logger.ErrorContext(r.Context(), "draw a token", "error", err)
+			c.Logger.ErrorContext(r.Context(), "draw a token", "error", err)
 		}
 		d.Token = token.String()
 	}
-	b.show(w, r, status, "newjob", pages.View{Title: "Start a job", Data: d})
+	c.shell.Page(w, r, status, "newjob", pages.View{Title: "Start a job", Frame: c.Frame(r, s), Data: d})
 }
 
 // mostWishes are the colours that are offered to tap.
@@ -196,16 +196,16 @@ func before(s *live.Snapshot, query string) *record.Vehicle {
 // mostKnown bounds what is looked through for a vehicle that was here before.
 const mostKnown = 20
 
-func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
+func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 	if err := r.ParseMultipartForm(formMemory); err != nil && !errors.Is(err, http.ErrNotMultipart) {
-		b.missing(w, r, "What was sent is not a form of this page. Nothing was written.")
+		c.shell.Say(w, r, http.StatusBadRequest, "Not opened", "What was sent is not a form of this page. Nothing was written.")
 		return
 	}
 	r.PostForm = r.Form
 	// What an old page still sends after its job was opened is not a draft.
-	if !b.Drafts.Spent(r.PostForm.Get("once")) {
-		if err := b.keep(r); err != nil {
-			b.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
+	if !c.Drafts.Spent(r.PostForm.Get("once")) {
+		if err := c.keep(r); err != nil {
+			c.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
 		}
 	}
 	d := said(r.PostForm)
@@ -221,26 +221,28 @@ func (b *Bench) openJob(w http.ResponseWriter, r *http.Request) {
 		d.Words.Wish = wish
 	}
 	if do != "open" {
-		b.counter(w, r, http.StatusOK, d)
+		c.counter(w, r, http.StatusOK, d)
 		return
 	}
 	d.Wrong = map[string]string{}
-	if !d.Words.Claim.IsZero() && b.Live.View(r.Context()).Complaint(d.Words.Claim) == nil {
-		d.Wrong[""] = "The complaint that this job answers is not on this tablet. Open it from the page of the complaint's job."
-		b.counter(w, r, http.StatusUnprocessableEntity, d)
+	if !d.Words.Claim.IsZero() && c.Live.View(r.Context()).Complaint(d.Words.Claim) == nil {
+		d.Wrong[""] = "The complaint that this job answers is not here. Start the job from the complaint that it answers."
+		c.counter(w, r, http.StatusUnprocessableEntity, d)
 		return
 	}
-	id, ok := b.write(r, &d)
+	id, ok := c.write(r, &d)
 	if !ok {
-		b.counter(w, r, http.StatusUnprocessableEntity, d)
+		c.counter(w, r, http.StatusUnprocessableEntity, d)
 		return
 	}
-	if err := b.Drafts.Drop(b.begun(r)); err != nil {
-		b.Logger.WarnContext(r.Context(), "drop a draft", "error", err)
+	if err := c.Drafts.Drop(c.begun(r)); err != nil {
+		c.Logger.WarnContext(r.Context(), "drop a draft", "error", err)
 	}
 	to := "/job/" + string(id)
-	if st := b.Live.View(r.Context()).Standing(id); st != nil && st.Card != nil { // whose stages are known
-		to = pages.NowPath(journal.About(id, "", ""))
+	if c.Works {
+		if st := c.Live.View(r.Context()).Standing(id); st != nil && st.Card != nil { // the stages are known
+			to = pages.NowPath(journal.About(id, "", ""))
+		}
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
 }

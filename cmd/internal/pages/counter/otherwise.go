@@ -1,4 +1,4 @@
-package bench
+package counter
 
 import (
 	"crypto/sha256"

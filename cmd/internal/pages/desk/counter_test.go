@@ -1,0 +1,79 @@
+package desk_test
+
+import (
+	"net/http"
+	"net/url"
+	"regexp"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
+	"fettlebook/journal"
+)
+
+// The desk opens jobs as the bench does, and writes them into its own log. What is
+// wrong is said beside its field, and nothing is written then.
+func TestAJobIsOpened(t *testing.T) {
+	o := newOffice(t)
+	o.get("/").well(http.StatusOK).says(`href="/job/new"`, "Start a job")
+	o.get("/job/new").says("Calipers and brackets, powder coated", "The customer has read the terms", `value="LF" checked`, `value="RF" checked`, "Photographs are taken at every stage")
+	came := url.Values{"plate": {"TRL 4471"}, "looks": {"moss-green estate"}, "odometer": {"84210"}, "odometer.unit": {"km"}, "corner": {"LF", "RF"}, "route": {"caliper"},
+		"wish": {"calipers in signal orange"}, "ready": {"2026-03-06"}, "customer": {"W. Tarn"}, "phone": {"555 0143"}, "do": {"open"}}
+	with := func(more url.Values) url.Values {
+		form := url.Values{}
+		for k, v := range came {
+			form[k] = v
+		}
+		for k, v := range more {
+			form[k] = v
+		}
+		return form
+	}
+	for name, c := range map[string]struct {
+		change url.Values
+		says   string
+	}{
+		"no vehicle":            {url.Values{"plate": {""}}, "Give the VIN or the plate"},
+		"a VIN too short":       {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
+		"no corner":             {url.Values{"corner": nil}, "Tick the corners"},
+		"a day that is none":    {url.Values{"ready": {"soon"}}, "is not a day"},
+		"a phone without name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
+		"a complaint elsewhere": {url.Values{"claim": {"01955a2e-0000-7000-8000-000000000000"}}, "The complaint that this job answers is not here"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			o.t = t
+			o.post("/job/new", with(c.change)).refused(c.says)
+		})
+	}
+	o.t = t
+	at := o.post("/job/new", came).header.Get("Location")
+	job := o.Live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(at, "/job/")))
+	if job == nil || job.Opened.Device != readonlytest.Hub || job.Opened.By != "io" || job.Ready != "2026-03-06" || job.Customer == nil || job.Stated.Odometer.String() != "84210 km" {
+		t.Fatalf("%s: %+v", at, job)
+	}
+	if n := len(o.Live.View(t.Context()).Open(10)); n != 1 {
+		t.Errorf("%d jobs are open", n)
+	}
+	o.get(at).well(http.StatusOK).says("TRL 4471", "W. Tarn")
+
+	// The same plate, told otherwise: the first press asks.
+	other := with(url.Values{"looks": {"black van"}, "odometer": {"8421"}})
+	asks := o.post("/job/new", other).refused("It looks like another car. On record: moss-green estate", "The odometer shows less than before", "1 job of this vehicle is on record")
+	other.Set("same", regexp.MustCompile(`name="same" value="([0-9a-f]+)"`).FindStringSubmatch(asks.body)[1])
+	if to := o.post("/job/new", other).header.Get("Location"); !strings.HasPrefix(to, "/job/") || to == at {
+		t.Errorf("the second press leads to %q", to)
+	}
+
+	// Nobody has said who works at this desk.
+	o.by = ""
+	o.post("/job/new", came).leads("/who?back=%2Fjob%2Fnew")
+}
+
+// refused wants that something was refused, with its reasons.
+func (a answer) refused(texts ...string) answer {
+	a.t.Helper()
+	if a.status != http.StatusUnprocessableEntity {
+		a.t.Errorf("%s: status %d: %.300s", a.path, a.status, a.body)
+	}
+	return a.says(texts...)
+}
