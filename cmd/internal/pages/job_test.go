@@ -73,6 +73,7 @@ type worker struct {
 	pages string
 	plate string
 	job   string
+	hung  []string // places of the parts that are worked on
 }
 
 // begins works as a person at a tablet's own screen.

@@ -40,6 +40,14 @@ type leg struct {
 	entries []written
 }
 
+// places are the parts of corners.
+func places(corners ...string) (list []string) {
+	for _, c := range corners {
+		list = append(list, "/corner/"+c+"/part/caliper", "/corner/"+c+"/part/bracket")
+	}
+	return list
+}
+
 // cornerWork is what is written of caliper and bracket of a corner, from the
 // counter to the road test, so that every hold point of the card is met.
 func cornerWork(at string) []leg {
@@ -147,7 +155,7 @@ func TestTapsOfACornerEntryByEntry(t *testing.T) {
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1")
-	yesterday(t, shop, tablet)
+	yesterday(t, shop, tablet, "IO", "RF")
 	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
 	w.p.Tally()
 	var rows []row
@@ -170,21 +178,31 @@ func TestTapsOfACornerEntryByEntry(t *testing.T) {
 
 // yesterday is a job of the day before, from which tools, lots, settings and the
 // recorder's channels are known. What was measured or counted there is not offered.
-func yesterday(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program) {
+func yesterday(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program, by string, corners ...string) {
 	t.Helper()
+	by = strings.ToLower(by)
 	var opened struct{ Job string }
-	if err := json.Unmarshal(shop.Command("", "open", "--data", tablet.Dir, "--by", "io", "--plate", house.Plate(), "--odometer", "51200 km", "--corner", "RF", "--wish", "calipers in signal orange", "--json"), &opened); err != nil {
+	open := []string{"open", "--data", tablet.Dir, "--by", by, "--plate", house.Plate(), "--odometer", "51200 km", "--wish", "calipers in signal orange", "--json"}
+	for _, c := range corners {
+		open = append(open, "--corner", c)
+	}
+	if err := json.Unmarshal(shop.Command("", open...), &opened); err != nil {
 		t.Fatal(err)
 	}
-	job, corner := "job/"+opened.Job, "job/"+opened.Job+"/corner/RF"
-	parts := []string{`parts=` + corner + `/part/caliper`, `parts=` + corner + `/part/bracket`}
+	job, corner := "job/"+opened.Job, "job/"+opened.Job+"/corner/"+corners[0]
+	var parts []string
+	bake := []string{"bake.started", "run/bake", "set=200 °C"}
+	for i, place := range places(corners...) {
+		parts = append(parts, "parts="+job+place)
+		bake = append(bake, fmt.Sprintf(`probes={"channel":"Probe %d","place":"thick ear","on":"%s"}`, i+1, job+place))
+	}
 	for _, one := range [][]string{
 		{"vehicle.raised", job, "points=sills, front and rear", "stands=4"},
 		{"part.degreased", "run/wash", "agent=hot wash", "chlorinated=false"},
 		{"part.blasted", "run/blast", "media=glass bead 90-150 µm"},
 		{"part.soaked", "run/soak", "set=230 °C", "held=35 min"},
 		{"powder.applied", "run/powder", "lot=so-118", "coat=1"},
-		{"bake.started", "run/bake", "set=200 °C", `probes={"channel":"Probe 1","place":"thick ear","on":"` + corner + `/part/caliper"}`, `probes={"channel":"Probe 2","place":"boss","on":"` + corner + `/part/bracket"}`},
+		bake,
 		{"washer.replaced", corner, "joint=banjo bolt", "count=2", "material=copper"},
 		{"torque.applied", corner, "joint=bracket bolt", "torque=105 N.m", "tool=tw-1", "spec=bracket", "count=2"},
 		{"torque.applied", corner, "joint=guide pin bolt", "torque=30 N.m", "tool=tw-2", "spec=pin", "count=2"},
@@ -192,7 +210,7 @@ func yesterday(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program
 		{"bleed.done", corner, "fluid=bf-31", "drawn=60 mL", "bubbles=none", "screw=12 N.m", "tool=tw-2"},
 		{"wheel.fitted", corner, "step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120 N.m", "tool=tw-1"},
 	} {
-		args := append([]string{"add", "--data", tablet.Dir, "--by", "io", one[0], "--subject", one[1]}, one[2:]...)
+		args := append([]string{"add", "--data", tablet.Dir, "--by", by, one[0], "--subject", one[1]}, one[2:]...)
 		if strings.HasPrefix(one[1], "run/") {
 			args = append(args, parts...)
 		}
@@ -330,18 +348,93 @@ func (w *worker) allMet() {
 // which stamps several entries in one press and goes on by itself.
 func TestTapsOfACorner(t *testing.T) {
 	t.Parallel()
+	all := worked(t, "IO", cornerWork("LF"), "LF")
+	if all.Taps > mostTaps || all.Typed > mostTyped || all.Loads > mostLoads || all.Photos > mostPhotos {
+		t.Errorf("a corner takes more than it may: %+v", all)
+	}
+}
+
+// TestTapsOfFourCorners counts a whole car, whose corners are worked on side by side.
+func TestTapsOfFourCorners(t *testing.T) {
+	t.Parallel()
+	corners := []string{"LF", "RF", "LR", "RR"}
+	all := worked(t, "MK", carWork(corners), corners...)
+	if all.Taps >= 3*mostTaps || all.Typed >= 3*mostTyped || all.Loads >= 3*mostLoads || all.Photos >= 3*mostPhotos {
+		t.Errorf("four corners take three times what one may: %+v", all)
+	}
+}
+
+// carWork is the work of several corners: of each stretch what is about the vehicle or a run
+// once, and the rest at one corner after the other. Rear parts come off when the parking
+// brake is known; of the corners one after the other is bled.
+func carWork(corners []string) (legs []leg) {
+	manual := written{"received", "", "manual.read", "", []string{"fluid=DOT 4", "parking_brake=none", "from=manual"}}
+	each := make([][]leg, len(corners))
+	for i, c := range corners {
+		each[i] = cornerWork(c)
+	}
+	for n, l := range each[0] {
+		one := leg{name: l.name}
+		add := func(stage bool, of ...int) {
+			for k, e := range l.entries {
+				if (e.stage == "removed") != stage {
+					continue
+				}
+				for _, i := range of {
+					if at := each[i][n].entries[k]; at.place != "" || i == 0 {
+						one.entries = append(one.entries, at)
+					}
+				}
+			}
+		}
+		switch {
+		case l.name == "bleed, leak, pedal":
+			for i := range corners {
+				look := l.entries[1]
+				if i > 0 {
+					look = l.entries[3]
+				}
+				one.entries = append(one.entries, look, each[i][n].entries[2])
+			}
+			one.entries = append(one.entries, l.entries[3:]...)
+		case l.entries[0].stage == "removed":
+			one.entries = append(one.entries, manual)
+			add(true, 0, 1)
+			add(true, 2, 3)
+			add(false, 0, 1, 2, 3)
+		default:
+			add(false, 0, 1, 2, 3)
+		}
+		legs = append(legs, one)
+	}
+	return legs
+}
+
+// worked does the work of some corners from the counter to the handover, with every hold
+// point met, and says what it cost the hands. Who does it has a day before, and what is
+// chosen beforehand is from there.
+func worked(t *testing.T, by string, work []leg, corners ...string) (all browsertest.Tally) {
+	t.Helper()
 	shop := house.Shop(t)
+	if by != "IO" {
+		shop.Add("person.added", "--subject", "person/"+strings.ToLower(by), "person="+strings.ToLower(by), "initials="+by, "duties=bench")
+	}
 	tablet := shop.Tablet("bench 1")
-	yesterday(t, shop, tablet)
-	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
+	before := corners
+	if len(corners) == 1 {
+		before = []string{"RF"}
+	}
+	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, by) // when the tablet knows them
+	yesterday(t, shop, tablet, by, before...)
+	w.hung = places(corners...)
 	w.p.Tally()
 	var rows []row
 	ends := func(name string) { rows = append(rows, row{name, w.p.Tally()}) }
-	w.begins("LF")
+	w.begins(corners...)
 	ends("opening the job")
-	for _, l := range cornerWork("LF") {
+	for _, l := range work {
 		if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
-			w.p.Shot(filepath.Join(dir, strings.ReplaceAll("now, "+l.name+".png", " ", "-")))
+			w.p.Shot(filepath.Join(dir, strings.NewReplacer(" ", "-", ",", "").Replace(fmt.Sprintf("now %d %s.png", len(corners), l.name))))
 		}
 		for _, wrong := range slices.Concat(w.p.Targets(benchTarget), w.p.SmallText(benchText), w.p.Overflow()) {
 			t.Errorf("before %q: %s", l.name, wrong)
@@ -356,17 +449,14 @@ func TestTapsOfACorner(t *testing.T) {
 	w.handsBack()
 	ends("hand back")
 	t.Log("\n" + table(rows))
-	var all browsertest.Tally
-	for _, r := range rows {
-		all = all.Plus(r.Tally)
-	}
-	if all.Taps > mostTaps || all.Typed > mostTyped || all.Loads > mostLoads || all.Photos > mostPhotos {
-		t.Errorf("a corner takes more than it did: %+v", all)
-	}
 	w.allMet()
 	if found := append(w.p.Complaints(), w.p.Strangers()...); len(found) > 0 {
 		t.Error(found)
 	}
+	for _, r := range rows {
+		all = all.Plus(r.Tally)
+	}
+	return all
 }
 
 // together stamps in one press as many of the entries as have their turn on the
@@ -395,7 +485,7 @@ func (w *worker) together(list []written) (left []written) {
 	}
 	w.p.Sees("stamped.")
 	if n > 0 && strings.HasPrefix(list[n-1].kind, "bake.") {
-		w.p.Upload("[data-send]", trace(w.t, 2))
+		w.p.Upload("[data-send]", trace(w.t, len(w.hung)))
 		w.p.Sees("Schedule met")
 		w.p.Go("Stamp it")
 		w.p.Sees("stamped.")
@@ -427,8 +517,8 @@ func (w *worker) among(key string, e written) {
 		w.p.Until(fmt.Sprintf(`document.querySelector('#turn-%s .snap') !== null`, key))
 	}
 	if e.kind == "bake.started" {
-		for i, part := range []string{"caliper", "bracket"} {
-			e.answers = append(slices.Clip(e.answers), fmt.Sprintf("probes.%d.on=job/%s/corner/LF/part/%s", i, w.job, part))
+		for i, place := range w.hung {
+			e.answers = append(slices.Clip(e.answers), fmt.Sprintf("probes.%d.on=job/%s%s", i, w.job, place))
 		}
 	}
 	for _, a := range e.answers {
@@ -442,9 +532,7 @@ func (w *worker) among(key string, e written) {
 		}
 		w.answersIn(a)
 	}
-	if !w.p.Has(fmt.Sprintf(`#turn-%s [data-now]:checked`, key)) {
-		w.p.Click(fmt.Sprintf(`#turn-%s .tick`, key))
-	}
+	w.p.Set(at+"_now", "yes")
 }
 
 // holds reports whether a field holds an answer already.

@@ -51,14 +51,19 @@ func (p *Page) Click(what string) {
 		window.missed = false;
 		addEventListener("click", (c) => { const e = find(); window.missed = !(e && (e.contains(c.target) || c.target.closest("label, button, a, summary")?.contains(e))); if (window.missed) { c.preventDefault(); c.stopImmediatePropagation(); } }, {capture: true, once: true});
 		return {x, y, wait: ""}; })()`, find(what))
-	p.try("click "+what, func(ctx context.Context) (err error) {
-		at, err = look[spot](ctx, p, where, `(now) => now.wait === ""`)
-		if err == nil && at.Wait != "" {
-			err = errors.New(at.Wait)
+	for range 3 { // who sees that something else was hit, as the page moved, taps again
+		p.try("click "+what, func(ctx context.Context) (err error) {
+			at, err = look[spot](ctx, p, where, `(now) => now.wait === ""`)
+			if err == nil && at.Wait != "" {
+				err = errors.New(at.Wait)
+			}
+			return err
+		})
+		do(p, "click "+what, chromedp.MouseClickXY(at.X, at.Y))
+		if !eval[bool](p, `window.missed === true`) {
+			return
 		}
-		return err
-	})
-	do(p, "click "+what, chromedp.MouseClickXY(at.X, at.Y))
+	}
 }
 
 // Focus taps a field until the cursor is in it: where the page moved under the finger,

@@ -3,6 +3,7 @@ package write
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -226,32 +227,38 @@ func (t *task) foreseeProbes() {
 		return
 	}
 	hung := chosen(t.start)
-	for i, probe := range start.Probes {
-		row := fmt.Sprintf("probes.%d.", i)
-		if t.start.Get(row+"channel") == probe.Channel {
-			t.choose(row+"on", string(likePart(hung, probe.On)))
+	maps.DeleteFunc(t.start, func(name string, _ []string) bool { return strings.HasPrefix(name, "probes.") })
+	n := 0
+	for _, probe := range start.Probes {
+		on, several := likePart(hung, probe.On)
+		if probe.On != "" && on == "" && !several && len(hung) > 0 {
+			continue // nothing in this run has its place
 		}
+		row := fmt.Sprintf("probes.%d.", n)
+		t.choose(row+"channel", probe.Channel)
+		t.choose(row+"place", probe.Place)
+		t.choose(row+"on", string(on))
+		n++
 	}
 }
 
-// likePart is the part of a run that has the place of a part of another run, "" if that
-// may be any of several.
-func likePart(hung []journal.Subject, was journal.Subject) (is journal.Subject) {
+// likePart is the part of a run that has the place of a part of another run. Where that may
+// be any of several it is none of them.
+func likePart(hung []journal.Subject, was journal.Subject) (is journal.Subject, several bool) {
 	for _, about := range hung {
 		switch {
 		case card.Base(about.Part()) != card.Base(was.Part()):
 		case about.Corner() == was.Corner():
-			return about
-		case is != "":
-			is = "-"
+			return about, false
 		default:
+			several = is != "" || several
 			is = about
 		}
 	}
-	if is == "-" {
-		return ""
+	if several {
+		return "", true
 	}
-	return is
+	return is, false
 }
 
 // foreseeFluid chooses the container that this job drew from last, or the only one that
