@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/media"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -87,6 +88,7 @@ func TestValidRefuses(t *testing.T) {
 		{"no parts in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C")}), "name the parts"},
 		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is not a part"},
 		{"too many parts", about("run/b1", &journal.Cooling{Rack: journal.Rack{Parts: manyParts(journal.MaxParts + 1)}}), "too many for one run"},
+		{"too many marks", about("job/j1", manyMarks(t, journal.MaxMarks+1)), "too many for one entry"},
 		{"coat nought", about(part, &journal.Coating{Lot: "l1"}), "the field coat is 0; it must be at least 1"},
 		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs is -1"},
 		{"a class of the other scale", about(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "5B", On: "coupon"}), `ISO 2409 has no class "5B"; its classes, best first, are 0 1 2 3 4 5`},
@@ -117,6 +119,16 @@ func manyParts(n int) []journal.Subject {
 		parts = append(parts, journal.About("j1", "NC", journal.PartID("cover"+strings.Repeat("x", i%30)+string(rune('a'+i/30)))))
 	}
 	return parts
+}
+
+func manyMarks(t *testing.T, n int) *journal.PhotoMarks {
+	t.Helper()
+	half, err := unit.Parse[unit.Ratio]("50 %")
+	if err != nil {
+		t.Fatal(err)
+	}
+	mark := journal.Pointed{Photo: media.Ref{1}, Shape: journal.RingMark, X: half, Y: half, Says: "a chip"}
+	return &journal.PhotoMarks{Of: journal.EntryID{6: 0x70, 8: 0x80}, Marks: slices.Repeat([]journal.Pointed{mark}, n)}
 }
 
 // Nought is a reading and a count like any other; only nothing is missing.

@@ -48,6 +48,10 @@ const (
 	// MaxName caps a short name such as a person, a tool or a lot.
 	MaxName = 40
 
+	// MaxMarks caps what one entry points at on photographs: a picture with more
+	// shows nothing.
+	MaxMarks = 64
+
 	// MaxParts caps the parts of one run: a full rack of small brackets.
 	MaxParts = 200
 

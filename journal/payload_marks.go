@@ -54,8 +54,11 @@ func (m *PhotoMarks) photos() int {
 }
 
 func (m *PhotoMarks) check(p *problems) {
-	if len(m.Marks) == 0 {
+	switch n := len(m.Marks); {
+	case n == 0:
 		p.add("marks", Missing, "nothing is marked")
+	case n > MaxMarks:
+		p.add("marks", TooMany, "%d marks are too many for one entry, which takes %d; mark the rest in another one", n, MaxMarks)
 	}
 	for i, one := range m.Marks {
 		p.share(row("marks", i)+".x", one.X)

@@ -196,8 +196,14 @@ func (db *DB) Under(ctx context.Context, word string, but journal.Kind) ([]Row, 
 // Homes lists the homes of a word that have entries here, by name: Homes(ctx,
 // "run").
 func (db *DB) Homes(ctx context.Context, word string) ([]journal.Subject, error) {
+	return db.HomesFrom(ctx, word, "")
+}
+
+// HomesFrom lists those of them whose names begin so.
+func (db *DB) HomesFrom(ctx context.Context, word, beginning string) ([]journal.Subject, error) {
+	from := word + "/" + beginning
 	return db.subjects(ctx, `SELECT name FROM homes h WHERE name > ? AND name < ? AND EXISTS (SELECT 1 FROM entries e WHERE e.home = h.home) ORDER BY name`,
-		word+"/", word+"0")
+		from, from+"\x7f") // which comes after all that a name may hold
 }
 
 func (db *DB) subjects(ctx context.Context, query string, args ...any) ([]journal.Subject, error) {

@@ -76,8 +76,11 @@ func (s *Shop) CatchUp(ctx context.Context) error {
 
 // Names lists the names of all things of a word that have entries, such as
 // "job" or "run".
-func (v *View) Names(word string) []string {
-	homes, err := v.shop.index.Homes(v.ctx, word)
+func (v *View) Names(word string) []string { return v.NamesFrom(word, "") }
+
+// NamesFrom lists those of them that begin so.
+func (v *View) NamesFrom(word, beginning string) []string {
+	homes, err := v.shop.index.HomesFrom(v.ctx, word, beginning)
 	v.note(err)
 	var list []string
 	for _, h := range homes {

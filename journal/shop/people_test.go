@@ -3,7 +3,6 @@ package shop_test
 import (
 	"context"
 	"testing"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
@@ -22,27 +21,9 @@ func (h held) Card(context.Context, journal.CardID) (journal.Card, error) {
 // Who works here is called by the name on the card that the hub's own log commits to.
 // A tablet may write a card too, and names nobody by it.
 func TestNameOf(t *testing.T) {
-	watch := journaltest.NewWatch(journaltest.Morning())
-	l := newLogs()
-	s, idx := open(t, l, t.TempDir())
+	w := newWriters(t)
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	write := func(on journal.DeviceID, about journal.Subject, p journal.Payload) {
-		t.Helper()
-		watch.Advance(time.Minute)
-		if authors[on] == nil {
-			authors[on] = journaltest.NewAuthor(on, watch, string(on))
-		}
-		e, err := authors[on].Write(journal.Draft{Subject: about, By: "io", Data: p})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive(on, raw)
-	}
 	name := func(text string) *journal.Card {
 		t.Helper()
 		c, err := journal.NewCard("c7w1m3e9", journal.Details{Name: text}, journaltest.Rand(text))
@@ -57,7 +38,7 @@ func TestNameOf(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		write(on, "card/c7w1m3e9", &journal.CardWriting{Card: c.Card, Commitment: to})
+		w.write(on, "card/c7w1m3e9", "io", &journal.CardWriting{Card: c.Card, Commitment: to})
 	}
 	is := func(when string, card *journal.Card, want string) {
 		t.Helper()
@@ -69,10 +50,10 @@ func TestNameOf(t *testing.T) {
 		}
 	}
 	right, lie := name("Jory Rask"), name("Nobody Else")
-	write(by.Hub, journal.Subject("shop/"+string(by.Shop)), journaltest.Sample(journal.ShopFounded).Data)
-	write(by.Hub, "person/jr", &journal.Person{Person: "jr", Initials: "JR"})
+	w.write(by.Hub, journal.Subject("shop/"+string(by.Shop)), "io", journaltest.Sample(journal.ShopFounded).Data)
+	w.write(by.Hub, "person/jr", "io", &journal.Person{Person: "jr", Initials: "JR"})
 	is("without a card", right, "")
-	write(by.Hub, "person/jr", &journal.Person{Person: "jr", Initials: "JR", Card: right.Card})
+	w.write(by.Hub, "person/jr", "io", &journal.Person{Person: "jr", Initials: "JR", Card: right.Card})
 	is("before anybody commits to the card", right, "")
 	commits("bench-1", lie)
 	is("by a card of a tablet's", lie, "")

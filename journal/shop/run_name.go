@@ -20,8 +20,8 @@ import (
 // name that was given stays, since it is the run's.
 //
 // It reports false where the device does not know its place yet, as on a tablet that has
-// just joined: then a name has to be drawn. Taken are names that are given already and not
-// written yet.
+// just joined, and where it counts no further: then a name has to be drawn. Taken are names
+// that are given already and not written yet.
 func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time, taken ...journal.RunID) (journal.RunID, bool) {
 	letter, ok := v.letter(device)
 	if !ok || step == journal.NoStep || step == "" {
@@ -29,19 +29,26 @@ func (v *View) RunName(step journal.Step, device journal.DeviceID, at time.Time,
 	}
 	before := fmt.Sprintf("%s-%02d-", step, at.Year()%100)
 	last := 0
-	names := v.Names("run")
+	names := v.NamesFrom("run", before)
 	for _, name := range taken {
 		names = append(names, string(name))
 	}
 	for _, name := range names {
-		rest, ours := strings.CutPrefix(name, before)
-		digits := strings.TrimRight(rest, letters)
-		if n, err := strconv.Atoi(digits); ours && err == nil && rest[len(digits):] == letter {
+		digits := strings.TrimRight(strings.TrimPrefix(name, before), letters)
+		// Any device may write of a run by any name: a number that nobody gets to by
+		// counting would leave no next one.
+		if n, err := strconv.Atoi(digits); err == nil && n <= mostRuns && name == before+digits+letter {
 			last = max(last, n)
 		}
 	}
+	if last == mostRuns {
+		return "", false
+	}
 	return journal.RunID(fmt.Sprintf("%s%03d%s", before, last+1, letter)), true
 }
+
+// mostRuns are those of a step that one device begins in a year.
+const mostRuns = 99_999
 
 // NewRun is the name of a run that begins on a device: one that can be called, else one
 // that is drawn.
@@ -60,9 +67,7 @@ func (v *View) letter(device journal.DeviceID) (string, bool) {
 		return "", true
 	}
 	joined := slices.DeleteFunc(slices.Clone(v.Shop.Devices), func(d *record.Device) bool { return d.Stated == nil })
-	slices.SortFunc(joined, func(a, b *record.Device) int {
-		return cmp.Compare(a.Lines[0].Position().Index, b.Lines[0].Position().Index)
-	})
+	slices.SortFunc(joined, func(a, b *record.Device) int { return cmp.Compare(joinedAt(a), joinedAt(b)) })
 	place := slices.IndexFunc(joined, func(d *record.Device) bool { return d.ID == device })
 	if place < 0 {
 		return "", false
@@ -72,4 +77,14 @@ func (v *View) letter(device journal.DeviceID) (string, bool) {
 		letter = letters[(n-1)%len(letters):][:1] + letter
 	}
 	return letter, true
+}
+
+// joinedAt is where in the hub's log a device was let in first. What others write about a
+// device says nothing of that.
+func joinedAt(d *record.Device) int64 {
+	i := slices.IndexFunc(d.Lines, func(l *record.Line) bool {
+		_, in := l.Effect().(*journal.Device)
+		return in
+	})
+	return d.Lines[i].Position().Index
 }

@@ -12,27 +12,9 @@ import (
 // register: so what another tablet began without a network takes no name twice, and changes
 // none when it comes in late.
 func TestRunName(t *testing.T) {
-	watch := journaltest.NewWatch(journaltest.Morning())
-	l := newLogs()
-	s, idx := open(t, l, t.TempDir())
+	w := newWriters(t)
+	s, idx := open(t, w.logs, t.TempDir())
 	defer idx.Close()
-	authors := make(map[journal.DeviceID]*journaltest.Author)
-	write := func(on journal.DeviceID, about journal.Subject, p journal.Payload) {
-		t.Helper()
-		watch.Advance(time.Minute)
-		if authors[on] == nil {
-			authors[on] = journaltest.NewAuthor(on, watch, string(on))
-		}
-		e, err := authors[on].Write(journal.Draft{Subject: about, By: "io", Data: p})
-		if err != nil {
-			t.Fatal(err)
-		}
-		raw, err := e.Encode()
-		if err != nil {
-			t.Fatal(err)
-		}
-		l.arrive(on, raw)
-	}
 	summer := time.Date(2026, 7, 1, 12, 0, 0, 0, time.UTC)
 	is := func(when string, on journal.DeviceID, step journal.Step, at time.Time, want journal.RunID) {
 		t.Helper()
@@ -46,15 +28,19 @@ func TestRunName(t *testing.T) {
 	enrol := func(id journal.DeviceID) {
 		d := *journaltest.Sample(journal.DeviceEnrolled).Data.(*journal.Device)
 		d.Device = id
-		write(by.Hub, journal.Of("device", string(id)), &d)
+		w.write(by.Hub, journal.Of("device", string(id)), "io", &d)
 	}
 	bake := func(on journal.DeviceID, name journal.RunID) {
 		p := *journaltest.Sample(journal.BakeStarted).Data.(*journal.BakeStart)
-		write(on, journal.Of("run", string(name)), &p)
+		w.write(on, journal.Of("run", string(name)), "io", &p)
 	}
 	is("before the shop is heard of", "zz-first", journal.StepBake, summer, "")
-	write(by.Hub, journal.Subject("shop/"+string(by.Shop)), journaltest.Sample(journal.ShopFounded).Data)
+	w.write(by.Hub, journal.Subject("shop/"+string(by.Shop)), "io", journaltest.Sample(journal.ShopFounded).Data)
 	is("at the hub", by.Hub, journal.StepBake, summer, "bake-26-001")
+	for range 4 {
+		w.write("aa-second", "job/4f7kk2m9", "io", &journal.Remark{Evidence: journal.Evidence{Note: "x"}})
+	}
+	w.write("aa-second", "device/zz-first", "io", &journal.Remark{Evidence: journal.Evidence{Note: "x"}}) // further on in its log than the hub is by then
 	enrol("zz-first")
 	enrol("aa-second")
 	is("who joined first", "zz-first", journal.StepBake, summer, "bake-26-001a")
@@ -71,9 +57,18 @@ func TestRunName(t *testing.T) {
 	bake("aa-second", "bake-26-001b")
 	is("of both", "zz-first", journal.StepBake, summer, "bake-26-010a")
 	is("of both", "aa-second", journal.StepBake, summer, "bake-26-002b")
+	// Whoever has a tablet's keys can write of any run and any device, and takes no name and
+	// no letter from anybody by that.
+	for _, name := range []journal.RunID{"bake-26-9223372036854775807a", "bake-26-99999999999999999999a", "bake-26--5a", "bake-26-100000a", "bake-26-a"} {
+		bake("aa-second", name)
+	}
+	is("after made-up names", "zz-first", journal.StepBake, summer, "bake-26-010a")
+	is("after made-up names", "aa-second", journal.StepBake, summer, "bake-26-002b")
+	bake("aa-second", "bake-27-99999a")
+	is("where all numbers are taken", "zz-first", journal.StepBake, summer.AddDate(1, 0, 0), "")
 	bake("zz-first", "bake-26-999a")
 	is("more than a thousand", "zz-first", journal.StepBake, summer, "bake-26-1000a")
-	write(by.Hub, "device/zz-first", &journal.Revocation{Device: "zz-first", Reason: "lost"})
+	w.write(by.Hub, "device/zz-first", "io", &journal.Revocation{Device: "zz-first", Reason: "lost"})
 	enrol("third")
 	is("after one is lost", "aa-second", journal.StepBake, summer, "bake-26-002b")
 	is("who joined after", "third", journal.StepBake, summer, "bake-26-001c")

@@ -1,8 +1,10 @@
 package shop
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"math"
 	"slices"
 	"time"
 
@@ -254,6 +256,29 @@ func (v *View) Clock(device journal.DeviceID) *record.Line {
 func (v *View) Open(most int) []*record.Job {
 	v.settle()
 	return v.jobs(most, record.Open)
+}
+
+// FirstPromised returns jobs that are on hand, at most so many: those that are promised for
+// a day, the earliest first, and then the newest of the others.
+func (v *View) FirstPromised(most int) []*record.Job {
+	if v.Count(record.Open) <= most { // who lists them sorts them
+		return v.Open(most)
+	}
+	all := v.Summaries(math.MaxInt32, record.Open)
+	const never journal.Date = "9999-12-31"
+	slices.SortStableFunc(all, func(a, b Summary) int {
+		return cmp.Compare(cmp.Or(a.Ready, never), cmp.Or(b.Ready, never))
+	})
+	var list []*record.Job
+	for _, one := range all {
+		if len(list) == most {
+			break
+		}
+		if j := v.Job(one.Job); j != nil && j.State == record.Open {
+			list = append(list, j)
+		}
+	}
+	return list
 }
 
 // Count returns how many jobs are in some states.

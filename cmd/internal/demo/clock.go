@@ -137,8 +137,8 @@ func (d *Day) setClock(first step) error {
 // ClockFile is the file of the clock of the day.
 func (d *Day) ClockFile() string { return d.clock.file.Name() }
 
-// until lets the time of a step come.
-func (d *Day) until(s step) error {
+// wait lets the time of a step come.
+func (d *Day) wait(s step) error {
 	if s.At == "" {
 		return nil
 	}

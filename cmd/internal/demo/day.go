@@ -36,31 +36,64 @@ type Day struct {
 	cable  *Cable
 	names  names
 	begun  time.Time
+	steps  []step // of the story
+	played int    // of these
 }
 
 // Play sets the shop up and plays the story to its end. The machines are
 // left running; Close stops them.
 func Play(ctx context.Context, cfg Config) (*Day, error) {
+	d, err := Begin(ctx, cfg)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.End(ctx); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	return d, nil
+}
+
+// Begin sets the shop up and plays nothing of the story yet. The machines are
+// left running; Close stops them.
+func Begin(ctx context.Context, cfg Config) (*Day, error) {
 	steps, err := readStory(story)
 	if err != nil {
 		return nil, err
 	}
-	d := &Day{cfg: cfg, benchs: map[string]*machine{}, names: names{}, begun: cfg.Now()}
+	d := &Day{cfg: cfg, benchs: map[string]*machine{}, names: names{}, begun: cfg.Now(), steps: steps}
 	if err := d.setClock(steps[0]); err != nil {
 		return nil, err
 	}
 	if err := d.setUp(ctx); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
-	for i, s := range steps {
+	return d, nil
+}
+
+// Until plays the story as far as a time of its clock, written as the story has it.
+func (d *Day) Until(ctx context.Context, at string) error {
+	for ; d.played < len(d.steps); d.played++ {
+		s := d.steps[d.played]
+		if s.At > at {
+			return nil
+		}
 		if err := d.play(ctx, s); err != nil {
-			return nil, errors.Join(fmt.Errorf("step %d of the story: %w", i+1, err), d.Close())
+			return fmt.Errorf("step %d of the story: %w", d.played+1, err)
 		}
 	}
-	if err := d.papers(ctx, journal.JobID(d.names[lastJob])); err != nil {
-		return nil, errors.Join(fmt.Errorf("what leaves the shop: %w", err), d.Close())
+	return nil
+}
+
+// End plays what is left of the story, and has written what leaves the shop then.
+func (d *Day) End(ctx context.Context) error {
+	const never = "9999-12-31 23:59"
+	if err := d.Until(ctx, never); err != nil {
+		return err
 	}
-	return d, nil
+	if err := d.papers(ctx, journal.JobID(d.names[lastJob])); err != nil {
+		return fmt.Errorf("what leaves the shop: %w", err)
+	}
+	return nil
 }
 
 // lastJob is what the story calls the job with which it ends.
@@ -112,7 +145,7 @@ func (d *Day) say(format string, args ...any) {
 }
 
 func (d *Day) play(ctx context.Context, s step) error {
-	if err := d.until(s); err != nil {
+	if err := d.wait(s); err != nil {
 		return err
 	}
 	if s.Say != "" {

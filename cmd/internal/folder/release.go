@@ -25,3 +25,18 @@ func (f *Folder) MayAppend(ctx context.Context, d journal.Draft) error {
 	}
 	return f.Folded.MayAppend(ctx, d)
 }
+
+// MayAppendAll is MayAppend of drafts that are written together. A vehicle is handed back
+// by itself: each is asked about as if it came first, and what comes with it could break
+// what it rests on.
+func (f *Folder) MayAppendAll(ctx context.Context, drafts []journal.Draft) error {
+	for _, d := range drafts {
+		if len(drafts) > 1 && d.Data.Kind().Is(journal.IsSealed) {
+			return journal.Refuse(d.Data.Kind(), journal.NotAllowed, "the vehicle is handed back by itself; write the others first")
+		}
+		if err := f.MayAppend(ctx, d); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -78,3 +78,39 @@ func publish(t *testing.T, f *folder.Folder, name journal.RouteID) {
 		t.Fatal(err)
 	}
 }
+
+// A vehicle is handed back by itself: what is written with it could break what it rests on.
+func TestHandedBackByItself(t *testing.T) {
+	f := open(t, found(t))
+	defer f.Close()
+	const job = "job/4f7kk2m9"
+	all := func(list ...journal.Payload) error {
+		var drafts []journal.Draft
+		for _, p := range list {
+			drafts = append(drafts, journal.Draft{Subject: job, By: "io", Data: p})
+		}
+		_, err := f.AppendAll(t.Context(), drafts)
+		return err
+	}
+	size := func() int64 {
+		head, err := f.Log.Head(t.Context(), f.Device)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return head.Size
+	}
+	if err := all(&journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{"LF"}}); err != nil {
+		t.Fatal(err)
+	}
+	was, note := size(), &journal.Remark{Evidence: journal.Evidence{Note: "hose is old"}}
+	for name, list := range map[string][]journal.Payload{"before": {&journal.Release{}, note}, "behind": {note, &journal.Release{}}, "twice": {&journal.Release{}, &journal.Release{}}} {
+		var invalid *journal.Invalid
+		if err := all(list...); !errors.As(err, &invalid) || !strings.Contains(err.Error(), "by itself") || size() != was {
+			t.Errorf("%s: %v, and %d entries are written", name, err, size()-was)
+		}
+	}
+	var unmet *route.Unreleasable
+	if err := all(&journal.Release{}); !errors.As(err, &unmet) {
+		t.Errorf("by itself it is not asked what holds it: %v", err)
+	}
+}

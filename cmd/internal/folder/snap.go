@@ -61,10 +61,8 @@ func (f *Folder) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*jour
 
 // AppendBy does what AppendAll does, with another way of writing them down.
 func (f *Folder) AppendBy(ctx context.Context, drafts []journal.Draft, write func(context.Context, []journal.Draft) ([]*journal.Entry, error)) (entries []*journal.Entry, err error) {
-	for _, d := range drafts {
-		if err := f.MayAppend(ctx, d); err != nil {
-			return nil, err
-		}
+	if err := f.MayAppendAll(ctx, drafts); err != nil {
+		return nil, err
 	}
 	err = f.Named(ctx, drafts, func(named []journal.Draft) (err error) {
 		entries, err = write(ctx, named)

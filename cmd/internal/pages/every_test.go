@@ -113,6 +113,7 @@ func TestEveryPage(t *testing.T) {
 	t.Parallel()
 	day := house.Day(t)
 	sites := day.Sites()
+	recordOpens(t, sites[0])
 	job, claims := complaints(t, day)
 	b := house.Browser(t)
 	t.Run("desk", func(t *testing.T) {

@@ -38,9 +38,13 @@ const wish = () => {
   return { video: { ...which, width: { ideal: width }, height: { ideal: height } } };
 };
 
-const start = async () => {
+// One is started at a time: of two only one could be switched off again.
+let starting;
+const start = () => starting ??= open().finally(() => { starting = undefined; });
+const open = async () => {
   stop();
   stream = await navigator.mediaDevices.getUserMedia(wish());
+  if (document.hidden) { resume = true; return stop(); }
   // It ends by itself where the camera is unplugged or another program takes it.
   track().addEventListener("ended", () => { stop(); failed({ name: "NotReadableError" }); });
   finder.hidden = false;

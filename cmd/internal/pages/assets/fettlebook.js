@@ -202,6 +202,7 @@ const keep = (form) => {
     busy++;
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure", "X-Item": key(at) } });
+      if (answer.status === 409) return say("Not kept: this form is stamped already. Open the page again.");
       if (!answer.ok) throw new Error();
       const html = await answer.text();
       swap(own("figure", at), html);
@@ -210,6 +211,10 @@ const keep = (form) => {
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
     return under;
   };
+  // Here a tick follows what is typed at once: one that is off was taken off.
+  form.addEventListener("formdata", (e) => {
+    for (const tick of form.querySelectorAll("[data-now]")) e.formData.set(tick.name.replace(/now$/, "then"), "yes");
+  });
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
     touched(last = e.target);
@@ -227,7 +232,8 @@ const keep = (form) => {
     if (!busy || e.submitter?.type === "image") return;
     e.preventDefault();
     const pressed = e.submitter;
-    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : document.querySelector("#stamp button.main")));
+    // What was pressed may have been drawn anew meanwhile; nothing else is pressed instead.
+    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : pressed && form.querySelector(`button[name=do][value="${CSS.escape(pressed.value)}"]`)));
   });
   // A button of one form among several needs no new page.
   form.addEventListener("click", (e) => {

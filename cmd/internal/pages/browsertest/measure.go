@@ -126,3 +126,10 @@ func (p *Page) Overlaps() []string {
 		return [...seen].slice(0, 8);
 	})()`)
 }
+
+// Sideways lists the tables and pictures of figures that have to be pushed sideways to be
+// seen whole.
+func (p *Page) Sideways() []string {
+	p.b.t.Helper()
+	return eval[[]string](p, `[...document.querySelectorAll(".scroll")].filter((e) => e.checkVisibility() && e.querySelector("table, svg") && e.scrollWidth > e.clientWidth + 1).map((e) => (e.getAttribute("aria-label") || e.className) + " has " + e.scrollWidth + " on " + e.clientWidth)`)
+}

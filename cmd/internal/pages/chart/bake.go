@@ -59,15 +59,14 @@ func (b Bake) Draw() (Drawing, error) {
 		curves.Gap = b.Result.LongestGap / 60
 	}
 	curves.Title = b.title(curves, samples)
-	picture := curves.Picture()
-	d := Drawing{SVG: picture.SVG(), Picture: picture, Head: []string{"Channel", "Where", "Peak", "at"}}
+	d := Drawing{Head: []string{"Channel", "Where", "Peak", "at"}}
 	if b.Result != nil {
 		d.Head = append(d.Head, "Strict", "Lenient", "Longest hold", "Gaps")
 	}
 	for i, l := range curves.Lines {
 		d.Rows = append(d.Rows, b.row(channels[i], i, l))
 	}
-	return d, nil
+	return d.of(curves), nil
 }
 
 // Key says how the picture of a bake is read.

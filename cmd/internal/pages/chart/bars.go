@@ -50,15 +50,13 @@ func Groups(defect string, f recur.Factor) Drawing {
 		slices.SortStableFunc(b.Rows, func(x, y Bar) int { return compareBars(y, x) })
 	}
 	b.All = all.Rate()
-	d := b.rows("Group")
+	d := b.table("Group")
 	if left := len(b.Rows) - mostBars; left > 0 {
 		b.Rows = b.Rows[:mostBars]
 		b.Title = fmt.Sprintf("; %s more in the table", words.Count(left, "group"))
 	}
 	b.Title = fmt.Sprintf("Share of parts with %s by %s: %s, with intervals%s. The table has the figures.", defect, f.Says, words.Count(len(b.Rows), "group"), b.Title)
-	d.Picture = b.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(b)
 }
 
 // Rates draws how often each defect was seen.
@@ -69,10 +67,7 @@ func Rates(list []recur.Rate) Drawing {
 		bar.Name = r.Defect
 		b.Rows = append(b.Rows, bar)
 	}
-	d := b.rows("Defect")
-	d.Picture = b.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return b.table("Defect").of(b)
 }
 
 const level = 0.95 // of intervals
@@ -97,8 +92,8 @@ func compareBars(a, b Bar) int {
 	return a.Sample.Parts - b.Sample.Parts
 }
 
-// rows lists the figures.
-func (b Bars) rows(of string) (d Drawing) {
+// table lists the figures.
+func (b Bars) table(of string) (d Drawing) {
 	d.Head = []string{of, "With the defect", "Share", "from", "to"}
 	for _, r := range b.Rows {
 		row := []string{words.Commas(r.Name, r.Word), r.Sample.String(), "–", "–", "–"}
@@ -111,33 +106,33 @@ func (b Bars) rows(of string) (d Drawing) {
 }
 
 // Picture draws the bars as shapes, or none when there is none.
-func (b Bars) Picture() Picture {
-	p := plot{}
-	var names []string
+func (b Bars) Picture() Picture { return b.on(roomy) }
+
+func (b Bars) on(s sheet) Picture {
+	var list []row
+	most := 0.0
 	for _, r := range b.Rows {
-		names = append(names, clipped(r.Name))
+		is := row{name: r.Name, figure: true}
 		if r.Rate != nil {
-			p.x1 = max(p.x1, 100*r.Rate.High)
+			is.word, most = r.Sample.String(), max(most, 100*r.Rate.High)
 		}
+		list = append(list, is)
 	}
-	if p.x1 <= 0 {
+	if most <= 0 {
 		return Picture{}
 	}
-	const row = 32.0
-	p.left, p.right = max(120, wide(names)+20), width-136
-	p.top = letter
-	p.bottom = p.top + row*float64(len(b.Rows))
-	out := newCanvas(p.bottom+foot, b.Title)
+	p := s.below(letter, list, 32, room{letters: 34, least: 120, word: 136})
+	out := newCanvas(s, p.bottom+s.foot(), b.Title)
 	var step float64
-	p.x0, p.x1, step = around(0, p.x1, 5)
-	out.scale(p, step, "%")
+	p.x0, p.x1, step = around(0, most, s.steps(5))
+	out.scale(p.plot, step, "%")
 	if finite(b.All) {
-		out.line(p.x(100*b.All), p.top-6, p.x(100*b.All), p.bottom, limit())
+		p.upright(out, p.x(100*b.All), limit())
 	}
-	out.line(p.left, p.top-6, p.left, p.bottom, axis())
+	p.upright(out, p.left, axis())
 	for i, r := range b.Rows {
-		y := p.top + row*(float64(i)+0.5)
-		out.text(p.left-12, y+letter/3, End, false, names[i])
+		y := p.at[i]
+		p.name(out, i)
 		if r.Rate == nil {
 			continue
 		}
@@ -152,7 +147,7 @@ func (b Bars) Picture() Picture {
 		for _, end := range []float64{r.Rate.Low, r.Rate.High} {
 			out.line(p.x(100*end), y-5, p.x(100*end), y+5, pen(2))
 		}
-		out.text(p.right+10, y+letter/3, Start, true, r.Sample.String())
+		p.word(out, i)
 	}
 	return out.Picture
 }

@@ -10,13 +10,13 @@
 //	d, err := chart.Bake{Title: "Bake bake-17", Trace: series, Probes: probes, Result: &result}.Draw()
 //	d.SVG        // <svg viewBox="0 0 720 …" role="img" class="chart"><title>…
 //	d.Picture    // the same as shapes, for what is not a page
+//	d.Narrow     // laid out for a telephone
 //	d.Head, d.Rows
 package chart
 
 import (
 	"html/template"
 	"math"
-	"strings"
 	"unicode/utf8"
 )
 
@@ -25,6 +25,7 @@ import (
 type Drawing struct {
 	SVG     template.HTML
 	Picture Picture    // what SVG draws
+	Narrow  Picture    // the same for a narrow page
 	Head    []string   // of the table
 	Rows    [][]string // as long as Head
 }
@@ -32,21 +33,14 @@ type Drawing struct {
 // Sizes in the picture's own units. On a page of the bench one is about a
 // pixel, so that letters are as large as the text around.
 const (
-	width     = 720.0
 	letter    = 18.0          // font size
 	advance   = letter * 0.56 // of a letter, on the safe side for a serif face
 	lineSpace = letter * 1.2  // between two labels
-	foot      = 52.0          // below the plot, for ticks and their unit
 	longest   = 24            // letters of a label; the table has it in full
 )
 
 // short cuts a label that is too long for the picture.
-func short(label string) string {
-	if utf8.RuneCountInString(label) <= longest {
-		return label
-	}
-	return strings.TrimSpace(string([]rune(label)[:longest-1])) + "…"
-}
+func short(label string) string { return cut(label, longest) }
 
 // wide is about how wide the widest of the labels gets.
 func wide(labels []string) float64 {

@@ -75,7 +75,9 @@ func TestGolden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, svg := range map[string]string{"bake.svg": string(d.SVG), "film.svg": string(films().SVG()), "films.svg": string(chart.Films(coats(t)).SVG)} {
+	film, several := films().Draw(), chart.Films(coats(t))
+	for name, svg := range map[string]string{"bake.svg": string(d.SVG), "film.svg": string(film.SVG), "films.svg": string(several.SVG),
+		"bake-narrow.svg": string(d.Narrow.SVG()), "film-narrow.svg": string(film.Narrow.SVG())} {
 		file := filepath.Join("testdata", name)
 		if *update {
 			if err := os.WriteFile(file, []byte(svg), 0o644); err != nil {
@@ -145,7 +147,8 @@ func TestHostileNames(t *testing.T) {
 	valid(t, string(d.SVG))
 	s := films()
 	s.Title, s.Unit, s.Groups[0].Name, s.Low.Name = hostile, hostile, hostile, hostile
-	valid(t, string(s.SVG()))
+	valid(t, string(s.Draw().SVG))
+	valid(t, string(s.Draw().Narrow.SVG()))
 }
 
 // Nothing, one reading and readings that are none give no picture or a sound one.
@@ -156,19 +159,22 @@ func TestOddReadings(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			c := chart.Curves{Title: "odd", Up: "°C", Lines: []chart.Line{{Label: "1", Points: points}}, Levels: []chart.Level{{Label: "180 °C", At: 180}, {Label: "none", At: nan}}}
-			svg := string(c.SVG())
+			d := chart.Drawn(c)
+			svg := string(d.SVG)
 			if drawn := name != "none" && name != "missing"; drawn != (svg != "") {
 				t.Fatalf("drawn: %q", svg)
 			}
 			if svg != "" {
 				valid(t, svg)
+				valid(t, string(d.Narrow.SVG()))
 			}
 			var readings []float64
 			for _, p := range points {
 				readings = append(readings, p.Y)
 			}
-			if svg := string((chart.Strip{Title: "odd", Groups: []chart.Group{{"a", readings, nan}}}).SVG()); svg != "" {
-				valid(t, svg)
+			if d := (chart.Strip{Title: "odd", Groups: []chart.Group{{"a", readings, nan}}}).Draw(); d.SVG != "" {
+				valid(t, string(d.SVG))
+				valid(t, string(d.Narrow.SVG()))
 			}
 		})
 	}

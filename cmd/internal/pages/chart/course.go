@@ -31,8 +31,7 @@ func Course(defect string, c *recur.Course) Drawing {
 		w.Title += ", of which none stands out"
 	}
 	w.Title += ". The table has the figures."
-	d := Drawing{Picture: w.Picture(), Head: []string{"Month", "With the defect", "Share", "Lower limit", "Upper limit", "Stands out"}}
-	d.SVG = d.Picture.SVG()
+	d := Drawing{Head: []string{"Month", "With the defect", "Share", "Lower limit", "Upper limit", "Stands out"}}
 	if c.Chart.Kind == stat.G {
 		d.Head = []string{"Found on", "Good parts since the one before", "Lower limit", "Upper limit", "Stands out"}
 	}
@@ -47,7 +46,7 @@ func Course(defect string, c *recur.Course) Drawing {
 		}
 		d.Rows = append(d.Rows, append(row, w.says(at.Value), w.says(at.Low), w.says(at.High), or(string(at.Out), "–")))
 	}
-	return d
+	return d.of(w)
 }
 
 // watchOf lays out the points of a chart. Months without a part have a place
@@ -120,9 +119,7 @@ func Changes(defect string, list []recur.Change) Drawing {
 		}
 		d.Rows = append(d.Rows, row)
 	}
-	d.Picture = out.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(out)
 }
 
 func rate(s stat.Sample) string {

@@ -1,9 +1,6 @@
 package chart
 
-import (
-	"html/template"
-	"math"
-)
+import "math"
 
 // Look is how a line is drawn, which says what it is.
 type Look int
@@ -51,27 +48,30 @@ type plot struct {
 func (p plot) x(v float64) float64 { return p.left + (v-p.x0)/(p.x1-p.x0)*(p.right-p.left) }
 func (p plot) y(v float64) float64 { return p.bottom - (v-p.y0)/(p.y1-p.y0)*(p.bottom-p.top) }
 
-// SVG draws the curves, or nothing when there is no reading.
-func (c Curves) SVG() template.HTML { return c.Picture().SVG() }
-
 // Picture draws the curves as shapes, or none when there is no reading.
-func (c Curves) Picture() Picture {
+func (c Curves) Picture() Picture { return c.on(roomy) }
+
+func (c Curves) on(s sheet) Picture {
 	p, ok := c.extent()
 	if !ok {
 		return Picture{}
 	}
 	var names []string
 	for _, l := range c.Lines {
-		names = append(names, short(l.Label))
+		names = append(names, s.beside(l.Label))
 	}
 	for _, l := range c.Levels {
-		names = append(names, short(l.Label))
+		names = append(names, s.beside(l.Label))
 	}
-	height := max(380, float64(len(names)+1)*lineSpace+foot)
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
-	p.left, p.right, p.top, p.bottom = leftOf(heights(p, step, c.Up)), width-wide(names)-30, letter, height-foot
-	out := newCanvas(height, c.Title)
+	p.left, p.right, p.top = s.leftOf(heights(p, step, c.Up)), s.width()-wide(names)-30, letter
+	least := 328.0
+	if s == narrow {
+		p.right, least = s.width()-26, 280
+	}
+	p.bottom = max(least, float64(len(names)+1)*lineSpace)
+	out := newCanvas(s, p.bottom+s.foot(), c.Title)
 	out.up(p, step, c.Up)
 	out.across(p)
 	if b := c.Band; b != nil {
@@ -83,11 +83,8 @@ func (c Curves) Picture() Picture {
 			labels = append(labels, label{text: names[i], x: p.x(end.X), y: p.y(end.Y)})
 		}
 	}
-	spread(labels, p.top, p.bottom-letter/2, lineSpace)
-	for _, l := range labels {
-		out.line(l.x+3, l.y, p.right+20, l.at, leader())
-		out.text(p.right+24, l.at+letter/3, Start, false, l.text)
-	}
+	out.beside(p, labels, 20)
+	out.explain()
 	return out.Picture
 }
 
@@ -135,7 +132,12 @@ func heights(p plot, step float64, unit string) (names []string) {
 }
 
 // leftOf is where an upright axis stands that has room for its names.
-func leftOf(names []string) float64 { return max(92, wide(names)+beside+4) }
+func (s sheet) leftOf(names []string) float64 {
+	if s == narrow {
+		return wide(names) + beside + 4
+	}
+	return max(92, wide(names)+beside+4)
+}
 
 // beside is the space between an axis and its names.
 const beside = 8
@@ -143,12 +145,12 @@ const beside = 8
 // across names the minutes.
 func (c *canvas) across(p plot) {
 	c.line(p.left, p.bottom, p.right, p.bottom, axis())
-	step := stepOf(p.x1-p.x0, 8, minutes())
+	step := stepOf(p.x1-p.x0, c.on.steps(8), minutes())
 	for _, t := range ticks(p.x0, p.x1, step) {
 		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
 		c.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
 	}
-	c.text(p.right+24, p.bottom+letter+8, Start, false, "min")
+	c.unit(p, "min")
 }
 
 // levels draws what the curves are held against. Levels of one height share
@@ -163,7 +165,7 @@ func (c Curves) levels(out *canvas, p plot) (labels []label) {
 			out.line(p.left, p.y(l.At), p.right, p.y(l.At), limit())
 		}
 		drawn[l.At] = true
-		labels = append(labels, label{text: short(l.Label), x: p.right, y: p.y(l.At)})
+		labels = append(labels, label{text: out.on.beside(l.Label), x: p.right, y: p.y(l.At)})
 	}
 	return labels
 }

@@ -40,9 +40,7 @@ func Factors(defect string, list []recur.Factor) Drawing {
 		out.Rows = append(out.Rows, Difference{Name: f.Where(), Size: f.Effect.Size, Marked: f.Stands, Word: standing(f)})
 		d.Rows = append(d.Rows, append([]string{f.Where(), f.Pair.First.String(), f.Pair.Second.String()}, ends(f.Effect.Size)...))
 	}
-	d.Picture = out.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(out)
 }
 
 func standing(f recur.Factor) string {
@@ -63,58 +61,57 @@ func ends(i stat.Interval) []string {
 }
 
 // Picture draws the differences as shapes, or none when there is none.
-func (d Differences) Picture() Picture {
-	p := plot{x0: 0, x1: 0}
-	var rows []Difference
-	var names []string
+func (d Differences) Picture() Picture { return d.on(roomy) }
+
+func (d Differences) on(s sheet) Picture {
+	var drawn []Difference
+	var list []row
+	low, high := 0.0, 0.0
 	for _, r := range d.Rows {
 		if !finite(r.Size.Low) || !finite(r.Size.High) || !finite(r.Size.Value) {
 			continue
 		}
-		rows, names = append(rows, r), append(names, clipped(r.Name))
-		p.x0, p.x1 = min(p.x0, 100*r.Size.Low), max(p.x1, 100*r.Size.High)
+		drawn, list = append(drawn, r), append(list, row{name: r.Name, word: r.Word})
+		low, high = min(low, 100*r.Size.Low), max(high, 100*r.Size.High)
 	}
-	if len(rows) == 0 {
+	if len(drawn) == 0 {
 		return Picture{}
 	}
-	const row = 34.0
-	p.left, p.right = max(120, wide(names)+20), width-146
-	p.top = letter
-	p.bottom = p.top + row*float64(len(rows))
-	out := newCanvas(p.bottom+foot, d.Title)
+	p := s.below(letter, list, 34, room{letters: 34, least: 120, word: 146})
+	out := newCanvas(s, p.bottom+s.foot(), d.Title)
 	var step float64
-	p.x0, p.x1, step = around(p.x0, p.x1, 5)
-	out.scale(p, step, "points")
-	out.line(p.x(0), p.top-6, p.x(0), p.bottom, axis())
-	for i, r := range rows {
-		y := p.top + row*(float64(i)+0.5)
-		out.text(p.left-12, y+letter/3, End, false, names[i])
+	p.x0, p.x1, step = around(low, high, s.steps(5))
+	out.scale(p.plot, step, "points")
+	p.upright(out, p.x(0), axis())
+	for i, r := range drawn {
+		y := p.at[i]
+		p.name(out, i)
 		out.line(p.left, y, p.right, y, ruled())
-		out.interval(p, y, 100*r.Size.Low, 100*r.Size.High)
+		out.interval(p.plot, y, 100*r.Size.Low, 100*r.Size.High)
 		out.Shapes = append(out.Shapes, Ring{Point{p.x(100 * r.Size.Value), y}, 7, pen(2), r.Marked})
-		if r.Word != "" {
-			out.text(p.right+10, y+letter/3, Start, false, r.Word)
-		}
+		p.word(out, i)
 	}
 	return out.Picture
-}
-
-// clipped leaves of a name what has room beside a picture.
-func clipped(name string) string {
-	const most = 34
-	if n := []rune(name); len(n) > most {
-		return string(n[:most-1]) + "…"
-	}
-	return name
 }
 
 // scale draws the axis of rows, with its unit.
 func (c *canvas) scale(p plot, step float64, unit string) {
 	for _, t := range ticks(p.x0, p.x1, step) {
 		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
-		c.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
+		name := named(t, step)
+		half := wide([]string{name}) / 2 // of a small figure, which is long
+		c.text(max(half, min(p.x(t), c.Width-half)), p.bottom+letter+8, Middle, true, name)
 	}
 	c.line(p.left, p.bottom, p.right, p.bottom, axis())
+	c.unit(p, unit)
+}
+
+// unit writes the unit of the axis below a plot: at its end, or below its ticks.
+func (c *canvas) unit(p plot, unit string) {
+	if c.on == narrow {
+		c.text(c.Width, p.bottom+letter+8+lineSpace, End, false, unit)
+		return
+	}
 	c.text(p.right+24, p.bottom+letter+8, Start, false, unit)
 }
 

@@ -11,6 +11,9 @@ var (
 	Named   = named
 )
 
+// Drawn lays a picture out for both kinds of page.
+func Drawn(what drawable) Drawing { return Drawing{}.of(what) }
+
 // Spread returns the heights that labels at these heights get, in their order.
 func Spread(ys []float64, top, bottom, space float64) (at []float64) {
 	labels := make([]label, len(ys))

@@ -24,7 +24,5 @@ func Film(r film.Result) Drawing {
 		s.Groups = append(s.Groups, group)
 		d.Rows = append(d.Rows, []string{spot.Place, fmt.Sprint(len(spot.Readings)), filmShown(r, spot.Mean), filmShown(r, spot.Min), filmShown(r, spot.Max)})
 	}
-	d.Picture = s.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(s)
 }

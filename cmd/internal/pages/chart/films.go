@@ -41,9 +41,7 @@ func Films(coats []Coat) Drawing {
 		s.Groups = append(s.Groups, group)
 		d.Rows = append(d.Rows, []string{c.Part, fmt.Sprint(len(group.Readings)), filmShown(of, c.Film.Area), filmShown(of, least), filmShown(of, greatest)})
 	}
-	d.Picture = s.Picture()
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(s)
 }
 
 // filmStrip is a picture of films with the limits of one, without readings.

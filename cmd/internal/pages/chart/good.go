@@ -22,9 +22,7 @@ func Good(defect string, s stat.Survival) Drawing {
 				fine(step.Good), fine(step.Low), fine(step.High)})
 		}
 	}
-	d.Picture = good(s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen))
-	d.SVG = d.Picture.SVG()
-	return d
+	return d.of(good{s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen)})
 }
 
 // fine writes a share in percent with two decimals: near all of them, what is
@@ -38,7 +36,13 @@ func fine(share float64) string {
 
 func days(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-func good(s stat.Survival, title string) Picture {
+// good is the picture of parts that are still good.
+type good struct {
+	stat.Survival
+	title string
+}
+
+func (s good) on(sheet sheet) Picture {
 	if len(s.Steps) == 0 {
 		return Picture{}
 	}
@@ -51,21 +55,24 @@ func good(s stat.Survival, title string) Picture {
 	var step float64
 	p.y0, p.y1, step = around(min(p.y0, 90), 100, 6)
 	p.y0 = max(p.y0, 0)
-	p.left, p.right, p.top, p.bottom = leftOf(heights(p, step, "%")), width-120, letter, 330
-	out := newCanvas(p.bottom+foot+2*lineSpace, title)
+	p.left, p.right, p.top, p.bottom = sheet.leftOf(heights(p, step, "%")), sheet.width()-120, letter, 330
+	if sheet == narrow {
+		p.right = sheet.width() - 24
+	}
+	out := newCanvas(sheet, p.bottom+sheet.foot()+2*lineSpace, s.title)
 	out.up(p, step, "%")
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
-	across := stepOf(p.x1, 6, nil)
+	across := stepOf(p.x1, sheet.steps(6), nil)
 	for _, t := range ticks(0, p.x1, across) {
 		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
 		out.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, across))
-		out.text(p.x(t), p.bottom+foot+lineSpace, Middle, true, strconv.Itoa(watchedAt(s, t)))
+		out.text(p.x(t), p.bottom+sheet.foot()+lineSpace, Middle, true, strconv.Itoa(watchedAt(s.Survival, t)))
 	}
-	out.text(p.right+24, p.bottom+letter+8, Start, false, "days")
-	out.text(p.left, p.bottom+foot, Start, false, "parts still watched:")
-	out.stairs(p, s, Pen{Width: 2, Dashes: []float64{5, 5}}, "least", func(step stat.Step) float64 { return step.Low })
-	out.stairs(p, s, Pen{Width: 2, Dashes: []float64{5, 5}}, "greatest", func(step stat.Step) float64 { return step.High })
-	out.stairs(p, s, pen(3.5), "still good", func(step stat.Step) float64 { return step.Good })
+	out.unit(p, "days")
+	out.text(p.left, p.bottom+sheet.foot(), Start, false, "parts still watched:")
+	out.stairs(p, s.Survival, Pen{Width: 2, Dashes: []float64{5, 5}}, "least", func(step stat.Step) float64 { return step.Low })
+	out.stairs(p, s.Survival, Pen{Width: 2, Dashes: []float64{5, 5}}, "greatest", func(step stat.Step) float64 { return step.High })
+	out.stairs(p, s.Survival, pen(3.5), "still good", func(step stat.Step) float64 { return step.Good })
 	for _, step := range s.Steps {
 		if step.LastSeen > 0 {
 			x, y := p.x(step.Time), p.y(100*step.Good)

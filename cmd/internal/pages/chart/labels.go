@@ -12,6 +12,42 @@ type label struct {
 	at   float64 // the height that the label got
 }
 
+// beside writes labels beside a plot, each at the height of its thing as near as can be.
+func (c *canvas) beside(p plot, labels []label, apart float64) {
+	if c.on == narrow {
+		apart = 4
+	}
+	spread(labels, p.top, p.bottom-letter/2, lineSpace)
+	for _, l := range labels {
+		c.line(l.x+3, l.y, p.right+apart, l.at, leader())
+		c.text(p.right+apart+4, l.at+letter/3, Start, false, c.called(l.text))
+	}
+}
+
+// called is what stands beside a thing: its name, or on a narrow sheet a letter.
+func (c *canvas) called(name string) string {
+	if c.on == roomy {
+		return name
+	}
+	c.keys = append(c.keys, name)
+	return key(len(c.keys) - 1)
+}
+
+// explain lists below the picture what its letters stand for.
+func (c *canvas) explain() {
+	const aside = 24.0
+	for i, name := range c.keys {
+		c.text(0, c.Height+letter, Start, false, key(i))
+		for _, line := range broken(name, int((c.Width-aside)/advance)) {
+			c.text(aside, c.Height+letter, Start, false, line)
+			c.Height += lineSpace
+		}
+	}
+	if len(c.keys) > 0 {
+		c.Height += letter / 2 // below the line
+	}
+}
+
 // spread gives each label a height as near to its thing as can be, from top
 // to bottom in the order of the things and never closer than space: the
 // heights with the least squares of their distances, by pooling neighbours

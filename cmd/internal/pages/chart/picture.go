@@ -73,10 +73,14 @@ func limit() Pen        { return Pen{Width: 1.5, Dashes: []float64{10, 4}} }
 func pen(w float64) Pen { return Pen{Width: w} }
 
 // canvas gathers the shapes of one picture.
-type canvas struct{ Picture }
+type canvas struct {
+	Picture
+	on   sheet
+	keys []string // what the letters of a narrow picture stand for
+}
 
-func newCanvas(height float64, title string) *canvas {
-	return &canvas{Picture{Width: width, Height: height, Title: title, Letter: letter}}
+func newCanvas(on sheet, height float64, title string) *canvas {
+	return &canvas{Picture{Width: on.width(), Height: height, Title: title, Letter: letter}, on, nil}
 }
 
 func (c *canvas) line(x1, y1, x2, y2 float64, with Pen) {

@@ -69,13 +69,17 @@ func within(t complainer, name string, d chart.Drawing) {
 			t.Fatalf("%s: the row %q under %q", name, row, d.Head)
 		}
 	}
-	p := d.Picture
-	if p.IsZero() {
-		if d.SVG != "" {
-			t.Fatalf("%s: an SVG of nothing", name)
-		}
-		return
+	if d.Picture.IsZero() != (d.SVG == "") || d.Picture.IsZero() != d.Narrow.IsZero() {
+		t.Fatalf("%s: a picture of nothing", name)
 	}
+	if d.SVG != "" {
+		framed(t, name, d.Picture)
+		framed(t, name+" on a narrow page", d.Narrow)
+	}
+}
+
+func framed(t complainer, name string, p chart.Picture) {
+	t.Helper()
 	if !strings.HasSuffix(p.Title, "The table has the figures.") {
 		t.Errorf("%s: the title %q", name, p.Title)
 	}
@@ -212,8 +216,7 @@ func TestWatchStaysInItsFrame(t *testing.T) {
 		for range rapid.IntRange(0, 8).Draw(t, "moments") {
 			w.Moments = append(w.Moments, chart.Moment{Label: "caliper 2: 13 % before, 17 % since", At: rapid.Float64Range(-2, 90).Draw(t, "at")})
 		}
-		p := w.Picture()
-		within(t, "watch", chart.Drawing{Picture: p, SVG: p.SVG()})
+		within(t, "watch", chart.Drawn(w))
 	})
 }
 
@@ -227,21 +230,23 @@ func TestDifferencesStayInTheirFrame(t *testing.T) {
 			high := rapid.Float64Range(low, 1).Draw(t, "high")
 			d.Rows = append(d.Rows, chart.Difference{Name: rapid.StringN(0, 60, -1).Draw(t, "name"), Size: stat.Interval{Value: (low + high) / 2, Low: low, High: high}, Word: "not separable"})
 		}
-		p := d.Picture()
-		within(t, "differences", chart.Drawing{Picture: p, SVG: p.SVG()})
-		rings, upright := 0, 0
-		for _, s := range p.Shapes {
-			switch s := s.(type) {
-			case chart.Ring:
-				rings++
-			case chart.Stroke:
-				if at := s.Pieces[0]; len(at) == 2 && at[0].X == at[1].X && at[1].Y-at[0].Y > 34 {
-					upright++
+		drawn := chart.Drawn(d)
+		within(t, "differences", drawn)
+		for _, p := range []chart.Picture{drawn.Picture, drawn.Narrow} {
+			rings, upright := 0, 0
+			for _, s := range p.Shapes {
+				switch s := s.(type) {
+				case chart.Ring:
+					rings++
+				case chart.Stroke:
+					if at := s.Pieces[0]; len(at) == 2 && at[0].X == at[1].X && at[1].Y-at[0].Y > 33 {
+						upright++
+					}
 				}
 			}
-		}
-		if rings != len(d.Rows) || upright != 1 {
-			t.Fatalf("%d dots and %d lines at nothing for %d rows", rings, upright, len(d.Rows))
+			if rings != len(d.Rows) || upright != 1 {
+				t.Fatalf("%d dots and %d lines at nothing for %d rows", rings, upright, len(d.Rows))
+			}
 		}
 	})
 }
@@ -318,11 +323,11 @@ func TestHostileGroups(t *testing.T) {
 	valid(t, string(chart.Factors(hostile, []recur.Factor{f}).SVG))
 	w := chart.Watch{Title: hostile, Up: hostile, Points: []chart.Watched{{Name: hostile, Value: 1, Out: hostile}}, Moments: []chart.Moment{{Label: hostile}}}
 	valid(t, string(w.Picture().SVG()))
+	valid(t, string(chart.Drawn(w).Narrow.SVG()))
 }
 
 // A figure as small as parts in a million has a long name, and room for it.
 func TestNamesOfSmallFiguresHaveRoom(t *testing.T) {
 	w := chart.Watch{Title: "small. The table has the figures.", Up: "%", Centre: 0.00024, Points: []chart.Watched{{Name: "2026-01", Value: 0.00025, High: math.NaN(), Low: math.NaN()}}}
-	p := w.Picture()
-	within(t, "watch", chart.Drawing{Picture: p, SVG: p.SVG()})
+	within(t, "watch", chart.Drawn(w))
 }

@@ -1,9 +1,6 @@
 package chart
 
-import (
-	"html/template"
-	"math"
-)
+import "math"
 
 type (
 	// Group is one row of readings: a spot, a step.
@@ -29,53 +26,58 @@ type (
 	}
 )
 
-// SVG draws the strip, or nothing when there is no reading.
-func (s Strip) SVG() template.HTML { return s.Picture().SVG() }
+// Draw draws the strip. Its table is left to whoever knows what the readings are.
+func (s Strip) Draw() Drawing { return Drawing{}.of(s) }
 
 // Picture draws the strip as shapes, or none when there is no reading.
-func (s Strip) Picture() Picture {
-	p, ok := s.extent()
+func (s Strip) Picture() Picture { return s.on(roomy) }
+
+func (s Strip) on(sheet sheet) Picture {
+	low, high, ok := s.extent()
 	if !ok {
 		return Picture{}
 	}
-	const row = 36.0
-	var names []string
+	var list []row
 	for _, g := range s.Groups {
-		names = append(names, short(g.Name))
+		list = append(list, row{name: g.Name})
 	}
-	p.left, p.right = max(170, wide(names)+20), width-170
-	p.top = 2 * letter
-	p.bottom = p.top + row*float64(len(names))
+	top := 2 * letter
+	if sheet == narrow { // a line for each limit
+		top += lineSpace
+	}
+	p := sheet.below(top, list, 36, room{letters: longest, least: 170, word: 170})
 	var step float64
-	p.x0, p.x1, step = around(p.x0, p.x1, 6)
-	out := newCanvas(p.bottom+foot, s.Title)
-	for _, t := range ticks(p.x0, p.x1, step) {
-		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
-		out.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
-	}
-	out.line(p.left, p.bottom, p.right, p.bottom, axis())
-	out.text(p.right+24, p.bottom+letter+8, Start, false, s.Unit)
+	p.x0, p.x1, step = around(low, high, sheet.steps(6))
+	out := newCanvas(sheet, p.bottom+sheet.foot(), s.Title)
+	out.scale(p.plot, step, s.Unit)
 	s.limits(out, p)
 	for i, g := range s.Groups {
-		y := p.top + row*(float64(i)+0.5)
+		y := p.at[i]
 		out.line(p.left, y, p.right, y, ruled())
-		out.text(p.left-12, y+letter/3, End, false, names[i])
-		s.dots(out, p, g, y)
+		p.name(out, i)
+		s.dots(out, p.plot, g, y)
 	}
 	return out.Picture
 }
 
-func (s Strip) limits(out *canvas, p plot) {
-	draw := func(l *Limit, anchor Anchor, aside float64) {
+// limits draws the limits with their names at their heads: below each other where they
+// have no room beside each other.
+func (s Strip) limits(out *canvas, p *rows) {
+	draw := func(l *Limit, anchor Anchor, aside, line float64) {
 		if l == nil || !finite(l.At) {
 			return
 		}
-		x := p.x(l.At)
-		out.line(x, p.top-6, x, p.bottom, limit())
-		out.text(x+aside, letter, anchor, true, short(l.Name))
+		x, name := p.x(l.At), short(l.Name)
+		p.upright(out, x, limit())
+		if p.on == roomy {
+			out.text(x+aside, letter, anchor, true, name)
+			return
+		}
+		half := wide([]string{name}) / 2
+		out.text(max(half, min(x, out.Width-half)), letter+line*lineSpace, Middle, true, name)
 	}
-	draw(s.Low, End, 4)
-	draw(s.High, Start, -4)
+	draw(s.Low, End, 4, 0)
+	draw(s.High, Start, -4, 1)
 }
 
 func (s Strip) dots(out *canvas, p plot, g Group, y float64) {
@@ -94,11 +96,11 @@ func (s Strip) outside(v float64) bool {
 	return s.Low != nil && v < s.Low.At || s.High != nil && v > s.High.At
 }
 
-func (s Strip) extent() (p plot, any bool) {
-	p = plot{x0: math.Inf(1), x1: math.Inf(-1)}
+func (s Strip) extent() (low, high float64, any bool) {
+	low, high = math.Inf(1), math.Inf(-1)
 	take := func(v float64) bool {
 		if finite(v) {
-			p.x0, p.x1 = min(p.x0, v), max(p.x1, v)
+			low, high = min(low, v), max(high, v)
 			return true
 		}
 		return false
@@ -116,8 +118,8 @@ func (s Strip) extent() (p plot, any bool) {
 	}
 	if any {
 		// Room to either side, so that no dot lies on the edge.
-		room := max(p.x1-p.x0, 1) / 20
-		p.x0, p.x1 = p.x0-room, p.x1+room
+		room := max(high-low, 1) / 20
+		low, high = low-room, high+room
 	}
-	return p, any
+	return low, high, any
 }

@@ -40,7 +40,9 @@ type (
 const mostMoments = 5
 
 // Picture draws the figures as shapes, or none when there is none.
-func (w Watch) Picture() Picture {
+func (w Watch) Picture() Picture { return w.on(roomy) }
+
+func (w Watch) on(s sheet) Picture {
 	p, ok := w.extent()
 	if !ok {
 		return Picture{}
@@ -51,8 +53,11 @@ func (w Watch) Picture() Picture {
 	p.bottom = p.top + room
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
-	p.left, p.right = leftOf(heights(p, step, w.Up)), width-150
-	out := newCanvas(p.bottom+foot, w.Title)
+	p.left, p.right = s.leftOf(heights(p, step, w.Up)), s.width()-150
+	if s == narrow {
+		p.right = s.width() - 26
+	}
+	out := newCanvas(s, p.bottom+s.foot(), w.Title)
 	out.up(p, step, w.Up)
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
 	w.names(out, p)
@@ -61,6 +66,7 @@ func (w Watch) Picture() Picture {
 		w.moment(out, p, m, letter+lineSpace*float64(i))
 	}
 	w.figures(out, p)
+	out.explain()
 	return out.Picture
 }
 
@@ -89,7 +95,7 @@ func (w Watch) names(out *canvas, p plot) {
 	apart := wide(all) + letter
 	last := math.Inf(-1)
 	for i, name := range all {
-		if x := p.x(float64(i)); x-last >= apart {
+		if x := p.x(float64(i)); x-last >= apart && x+wide(all)/2 <= out.Width {
 			out.line(x, p.bottom, x, p.bottom+6, axis())
 			out.text(x, p.bottom+letter+8, Middle, true, short(name))
 			last = x
@@ -127,11 +133,7 @@ func (w Watch) limits(out *canvas, p plot) {
 			out.Shapes = append(out.Shapes, s)
 		}
 	}
-	spread(labels, p.top, p.bottom-letter/2, lineSpace)
-	for _, l := range labels {
-		out.line(l.x+3, l.y, p.right+16, l.at, leader())
-		out.text(p.right+20, l.at+letter/3, Start, false, l.text)
-	}
+	out.beside(p, labels, 16)
 }
 
 // moment draws an upright line with its words beside its upper end, on the
@@ -139,12 +141,13 @@ func (w Watch) limits(out *canvas, p plot) {
 func (w Watch) moment(out *canvas, p plot, m Moment, y float64) {
 	x := p.x(max(p.x0, min(m.At, p.x1)))
 	out.line(x, y-letter*0.7, x, p.bottom, Pen{Width: 2, Dashes: []float64{2, 4}})
-	long := wide([]string{m.Label})
+	name := out.called(m.Label)
+	long := wide([]string{name})
 	if x-p.left > p.right-x {
-		out.text(max(x-6, long), y, End, false, m.Label)
+		out.text(max(x-6, long), y, End, false, name)
 		return
 	}
-	out.text(min(x+6, width-long), y, Start, false, m.Label)
+	out.text(min(x+6, out.Width-long), y, Start, false, name)
 }
 
 // figures draws the points and the line between those that follow each other.
@@ -178,8 +181,9 @@ func (w Watch) figures(out *canvas, p plot) {
 		word := inShort(at.Out)
 		half := wide([]string{word}) / 2
 		if x-half > free {
-			out.text(max(x, p.left+half), y-r-6, Middle, false, word)
-			free = max(x, p.left+half) + half
+			at := max(p.left+half, min(x, out.Width-half))
+			out.text(at, y-r-6, Middle, false, word)
+			free = at + half
 		}
 	}
 }

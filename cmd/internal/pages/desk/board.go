@@ -70,7 +70,7 @@ const (
 func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	now := d.Now()
-	open := s.Open(live.Listed)
+	open := s.FirstPromised(live.Listed)
 	b := board{More: max(0, s.Count(record.Open)-live.Listed), Empty: s.Count(record.Open, record.HandedBack, record.Sealed, record.Struck, record.NotHere) == 0}
 	for _, j := range open {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))

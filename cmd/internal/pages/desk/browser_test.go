@@ -42,6 +42,11 @@ func TestStudyInABrowser(t *testing.T) {
 			p.Paper(false)
 		}
 	}
+	// The README shows what the defect goes with.
+	p.Resize(browsertest.Size{Name: "README", Width: 900, Height: 1200})
+	p.Dark(false)
+	p.Open(site + "/recurring?since=2025")
+	p.Kept("#goes-with", 880, "../../../../testdata/pictures/study.png")
 	p.Open(site + "/recurring")
 	reached := strings.Join(p.Walk(), "\n")
 	for _, want := range []string{"Since", "Look", "inclusion, ", "Powder lot", "All factors"} {

@@ -74,6 +74,7 @@ type partsRow struct {
 }
 
 type partsCell struct {
+	Of     string // its column
 	Says   string
 	Figure bool
 	Photo  *readonly.CloseUp // of what it says; nil if there is none
@@ -147,16 +148,18 @@ func (p *partsPage) columns(t *parts.Table) (list []parts.Column) {
 }
 
 func (p *partsPage) head(c parts.Column) partsHead {
-	h := partsHead{Says: words.Capital(c.Says)}
-	if c.Unit != "" {
-		h.Says += ", " + c.Unit
-	}
+	h := partsHead{Says: headed(c)}
 	falling := c.Kind == parts.Day // the newest first
 	if c.Name == p.Sort {
 		h.Order, falling = words.Choose(p.Falling, "descending", "ascending"), !p.Falling
 	}
 	h.Path = p.path(c.Name, falling, 1)
 	return h
+}
+
+// headed is what stands at the head of a column.
+func headed(c parts.Column) string {
+	return words.Commas(words.Capital(c.Says), c.Unit)
 }
 
 func (p *partsPage) path(sort parts.Name, falling bool, page int) string {
@@ -188,15 +191,15 @@ func withQuery(path string, q url.Values) string {
 // newPartsRow has cells of what was found, of the columns, and of the handover.
 func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
 	about := journal.Subject(t.At(i, parts.Part).String())
-	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job(), Cells: []partsCell{{Says: found(t, i)}}}
+	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job(), Cells: []partsCell{{Of: "Defects", Says: found(t, i)}}}
 	for _, c := range columns {
-		cell := partsCell{Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
+		cell := partsCell{Of: headed(c), Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
 		if c.Name == parts.Casting {
 			cell.Path = lifePath(t.At(i, c.Name), about)
 		}
 		row.Cells = append(row.Cells, cell)
 	}
-	row.Cells = append(row.Cells, partsCell{Says: says(t.At(i, parts.HandedBack)), Figure: true})
+	row.Cells = append(row.Cells, partsCell{Of: "Handed back", Says: says(t.At(i, parts.HandedBack)), Figure: true})
 	return row
 }
 

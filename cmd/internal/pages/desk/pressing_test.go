@@ -1,11 +1,13 @@
 package desk_test
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
 	"time"
 
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 )
 
@@ -50,6 +52,26 @@ func TestBoardByPromise(t *testing.T) {
 	order("FB 2", "FB 4")
 	o.Write(journal.About("9w3c0x1t", "", ""), "io", &journal.Correction{Of: slip, Reason: "another car"})
 	order("FB 3", "FB 2")
+}
+
+// Of more jobs than the board lists it has those that are promised first, however long ago
+// they were opened, and then the newest; it says how many more there are.
+func TestBoardOfManyJobsHasThosePromisedFirst(t *testing.T) {
+	o := newOffice(t)
+	open := func(n int, ready journal.Date) string {
+		id := journal.JobID(fmt.Sprintf("4f7kk%03d", n))
+		o.Write(journal.About(id, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("FB %d", n)}, Ready: ready})
+		return fmt.Sprintf(">FB %d</a>", n)
+	}
+	late, soon, oldest := open(1, "2026-03-01"), open(2, "2026-03-20"), open(3, "")
+	var newest string
+	for n := range live.Listed {
+		newest = open(10+n, "")
+	}
+	page := o.get("/").well(http.StatusOK).says(late, soon, newest, "3 more jobs").hides(oldest)
+	if strings.Index(page.body, late) > strings.Index(page.body, soon) || strings.Index(page.body, soon) > strings.Index(page.body, newest) {
+		t.Error("what is promised first is not on top")
+	}
 }
 
 // What runs out within two weeks or has run out is on the board, each a link; what is long

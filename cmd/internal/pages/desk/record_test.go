@@ -108,11 +108,25 @@ func TestARecordOfManyPartsAndOfNone(t *testing.T) {
 // FETTLEBOOK_SHOTS names a folder.
 func looks(t *testing.T, p *browsertest.Page, l browsertest.Look, name string) {
 	t.Helper()
-	found := append(append(p.Overflow(), p.Targets(target)...), p.SmallText(text)...)
+	seen(t, p, l, name)
+	found := p.Complaints()
 	if l.Size == browsertest.Upright {
 		found = append(found, p.Axe(false)...)
 	}
-	for _, f := range append(found, p.Complaints()...) {
+	for _, f := range found {
+		t.Errorf("%s at %s, %s: %s", name, l.Size.Name, l.Theme(), f)
+	}
+}
+
+// seen holds what is seen of a page against what every page keeps to: also of one that says
+// that something is not there, of which the browser complains.
+func seen(t *testing.T, p *browsertest.Page, l browsertest.Look, name string) {
+	t.Helper()
+	found := append(append(p.Overflow(), p.Targets(target)...), p.SmallText(text)...)
+	if l.Size == browsertest.Phone {
+		found = append(found, p.Sideways()...)
+	}
+	for _, f := range found {
 		t.Errorf("%s at %s, %s: %s", name, l.Size.Name, l.Theme(), f)
 	}
 	if shots := os.Getenv("FETTLEBOOK_SHOTS"); shots != "" {

@@ -70,18 +70,12 @@ func (d *Desk) table(s *live.Snapshot) *parts.Table {
 	return s.Parts()
 }
 
-// drawing is a picture with its figures.
+// drawing is a picture with its figures, which are folded below it on a screen.
 type drawing struct {
 	chart.Drawing
 	ID, Title, Key string
 	Left           string // what is not among the figures
 }
-
-// shortTable is how many rows of figures stand open beneath a picture.
-const shortTable = 12
-
-// Long reports whether the figures are folded away on a screen.
-func (d drawing) Long() bool { return len(d.Rows) > shortTable }
 
 // recurringPage is what recurring defects go with.
 type recurringPage struct {

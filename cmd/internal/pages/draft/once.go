@@ -57,17 +57,11 @@ type press struct {
 func (s *Store) Once(p Press, found func(since time.Time) (journal.EntryID, bool), write func() (journal.EntryID, error)) (journal.EntryID, error) {
 	s.saving.Lock()
 	defer s.saving.Unlock()
-	old, ok := s.pressed(p.Token)
-	switch {
-	case ok && !old.Entry.IsZero() && old.Content == p.Content:
-		return old.Entry, nil
-	case ok && !old.Entry.IsZero():
+	if id, led, err := s.led(p, found); led {
+		return id, err
+	}
+	if old, ok := s.pressed(p.Token); ok && !old.Entry.IsZero() {
 		return old.Entry, &Spent{Entry: old.Entry, When: old.Begun}
-	case ok && old.Content == p.Content:
-		if id, here := found(old.Begun); here {
-			old.Entry = id
-			return id, s.remember(old)
-		}
 	}
 	now := press{Token: p.Token, Content: p.Content, Begun: s.now()}
 	if err := s.remember(now); err != nil {
@@ -80,10 +74,28 @@ func (s *Store) Once(p Press, found func(since time.Time) (journal.EntryID, bool
 	return now.Entry, errors.Join(err, s.remember(now))
 }
 
-// Led returns the entry that a press has led to already.
-func (s *Store) Led(p Press) (journal.EntryID, bool) {
+// Led returns the entry that a press has led to already; of one that was cut off, the
+// entry that found finds. It waits for one that is writing.
+func (s *Store) Led(p Press, found func(since time.Time) (journal.EntryID, bool)) (journal.EntryID, bool) {
+	s.saving.Lock()
+	defer s.saving.Unlock()
+	id, led, err := s.led(p, found)
+	return id, led && err == nil
+}
+
+// led is [Store.Led]. saving is held.
+func (s *Store) led(p Press, found func(since time.Time) (journal.EntryID, bool)) (journal.EntryID, bool, error) {
 	old, ok := s.pressed(p.Token)
-	return old.Entry, ok && !old.Entry.IsZero() && old.Content == p.Content
+	switch {
+	case !ok || old.Content != p.Content:
+		return journal.EntryID{}, false, nil
+	case !old.Entry.IsZero():
+		return old.Entry, true, nil
+	}
+	if old.Entry, ok = found(old.Begun); !ok {
+		return journal.EntryID{}, false, nil
+	}
+	return old.Entry, true, s.remember(old)
 }
 
 // Spent reports whether a token has led to an entry. What an old page still

@@ -25,16 +25,17 @@ func (w *work) drawBalance(b facts.Balance) {
 		Groups: []chart.Group{{Name: "at the first look", Readings: []float64{at(b.Start)}, Mean: math.NaN()}},
 		Low:    &chart.Limit{Name: "MIN", At: 0}, High: &chart.Limit{Name: "MAX " + b.Shown(span), At: at(span)},
 	}
-	d := chart.Drawing{Head: []string{"Step", "Drawn", "Added", "Lowest above MIN", "Then above MIN"}, Rows: [][]string{{"at the first look", "–", "–", "–", b.Shown(b.Start)}}}
+	rows := [][]string{{"at the first look", "–", "–", "–", b.Shown(b.Start)}}
 	for _, stand := range b.Stands {
 		name := "looked at"
 		if stand.Step.Corner != "" {
 			name = string(stand.Step.Corner) + " bled"
 		}
 		s.Groups = append(s.Groups, chart.Group{Name: name, Readings: []float64{at(stand.Lowest), at(stand.After)}, Mean: math.NaN()})
-		d.Rows = append(d.Rows, []string{name, asTyped(stand.Step.Drawn), asTyped(stand.Step.Added), b.Shown(stand.Lowest), b.Shown(stand.After)})
+		rows = append(rows, []string{name, asTyped(stand.Step.Drawn), asTyped(stand.Step.Added), b.Shown(stand.Lowest), b.Shown(stand.After)})
 	}
-	d.SVG = s.SVG()
+	d := s.Draw()
+	d.Head, d.Rows = []string{"Step", "Drawn", "Added", "Lowest above MIN", "Then above MIN"}, rows
 	w.draw("The level in each step: its lowest, and then at its end; filled where it lies outside MIN to MAX. "+b.Shown(span)+" lie between the two, as stated.", d)
 }
 

@@ -42,6 +42,8 @@ type (
 		Say   []Sentence // what concerns safety first, what is wrong before what is right
 		Table Table
 		Chart template.HTML // an SVG, or empty
+		// Narrow is the chart laid out for a telephone.
+		Narrow template.HTML
 		// Caution says whose figures come first. It is there when a sentence
 		// could hurt someone who takes it for an approval.
 		Caution string
@@ -180,7 +182,7 @@ func (w *work) figures() {
 	}
 	for _, s := range said {
 		if at := places[s]; len(at) > 0 {
-			s.Text = words.Commas(at...) + ": " + s.Text
+			s.Text = w.listed(at) + ": " + s.Text
 		}
 		w.say(s)
 	}
@@ -238,5 +240,5 @@ func (w *work) say(s Sentence) { w.Say = append(w.Say, s) }
 
 // draw takes a chart and its figures over.
 func (w *work) draw(title string, d chart.Drawing) {
-	w.Chart, w.Table = d.SVG, Table{Title: title, Head: d.Head, Rows: d.Rows}
+	w.Chart, w.Narrow, w.Table = d.SVG, d.Narrow.SVG(), Table{Title: title, Head: d.Head, Rows: d.Rows}
 }

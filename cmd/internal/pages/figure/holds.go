@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"fmt"
 	"slices"
 
 	"fettlebook/cmd/internal/pages"
@@ -99,7 +100,23 @@ func (w *work) names(places []journal.Subject) string {
 		}
 		list = append(list, w.name(p))
 	}
-	return words.Commas(list...)
+	return w.listed(list)
+}
+
+// mostNamed is how many places a sentence names. A rack may hold forty parts; the pages of
+// hold points have each.
+const mostNamed = 6
+
+// listed names places, or says how many there are.
+func (w *work) listed(places []string) string {
+	n := len(places)
+	if n <= mostNamed {
+		return words.Commas(places...)
+	}
+	if run := w.run(); run != nil && n == len(run.Parts) {
+		return "all " + words.Count(n, "part")
+	}
+	return fmt.Sprintf("%s and %d more", words.Commas(places[:mostNamed]...), n-mostNamed)
 }
 
 // name names a place, with its vehicle where there are several.

@@ -64,32 +64,16 @@ type photoView struct {
 }
 
 func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
-	id, err := journal.ParseEntryID(r.PathValue("id"))
-	if err != nil {
-		p.Missing(w, r, "That is not an entry ID. Open the entry from the record.")
-		return
-	}
 	s := p.Live.View(r.Context())
-	lines := s.Line(id)
+	lines := p.named(w, r, s, "entry")
 	if len(lines) == 0 {
-		p.Missing(w, r, "There is no such entry on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
-	slices.SortStableFunc(lines, func(a, b *record.Line) int { // what counts stands first
-		switch {
-		case a.Counts() == b.Counts():
-			return 0
-		case a.Counts():
-			return -1
-		default:
-			return 1
-		}
-	})
 	d := entryPage{Double: slices.ContainsFunc(lines, func(l *record.Line) bool { return l.Has(record.DoubleID) }), Title: words.Capital(cmp.Or(lines[0].About, string(lines[0].Kind))), Context: p.contextOf(lines[0], s), Struck: lines[0].Struck != nil}
 	for i, l := range lines {
 		d.Entries = append(d.Entries, p.entryView(r, l, s, i))
 	}
-	l := lines[0]
+	l, id := lines[0], lines[0].ID
 	if l.Kind.Known() && l.Kind.Hand() != journal.ByProgram && !l.Kind.Is(journal.Final) {
 		d.Correct = path("correct", id.String())
 	}
@@ -104,6 +88,35 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	}
 	d.Holds = holdsOn(l, s)
 	p.live(w, r, s, "entry", d.Title, d)
+}
+
+// named are the lines of the entry that an address names, what counts first. Where there is
+// none it says so of what is looked for.
+func (p *Paper) named(w http.ResponseWriter, r *http.Request, s *live.Snapshot, what string) []*record.Line {
+	id, err := journal.ParseEntryID(r.PathValue("id"))
+	if err != nil {
+		p.Missing(w, r, "That is not an entry ID. Open the "+what+" from the record.")
+		return nil
+	}
+	lines := s.Line(id)
+	if len(lines) == 0 {
+		p.noSuch(w, r, what)
+	}
+	slices.SortStableFunc(lines, func(a, b *record.Line) int {
+		switch {
+		case a.Counts() == b.Counts():
+			return 0
+		case a.Counts():
+			return -1
+		default:
+			return 1
+		}
+	})
+	return lines
+}
+
+func (p *Paper) noSuch(w http.ResponseWriter, r *http.Request, what string) {
+	p.Missing(w, r, "There is no such "+what+" on this machine. It may still be on a tablet that cannot be reached.")
 }
 
 // contextOf says in which vehicles and jobs an entry lies.
@@ -152,7 +165,10 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 			id = fmt.Sprintf("other-%d-%s", side, id)
 		}
 		one := p.photoView(r, photo, l, s, id)
-		one.Large = PicturePath(facts.Sight{Photo: photo, Line: l, At: i}, "")
+		if side == 0 { // whose photographs the address leads to
+			one.Large = PicturePath(facts.Sight{Photo: photo, Line: l, At: i}, "")
+		}
+		p.ring(r, &one, photo, marksOn(s, l, photo.Ref))
 		v.Photos = append(v.Photos, one)
 	}
 	if d, ok := l.Effect().(*journal.Defect); ok {
@@ -171,6 +187,20 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 	return v
 }
 
+// ring lays marks over a photograph that is here.
+func (p *Paper) ring(r *http.Request, v *photoView, photo record.Photo, marks []mark) {
+	if len(marks) == 0 || v.Withdrawn != nil {
+		return
+	}
+	var places []outline.Place
+	for _, m := range marks {
+		places = append(places, m.place)
+	}
+	if v.Width, v.Height = p.sizeOf(r, photo.Thumb); v.Width > 0 {
+		v.Rings = outline.Rings(v.Width, v.Height, places)
+	}
+}
+
 func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, snap *live.Snapshot, id string) photoView {
 	v := photoView{ID: id, Thumb: path("thumb", photo.Thumb.Hex()), Shows: cmp.Or(photo.Role, "photograph"), Hash: photo.Ref.String(), Camera: "the camera gave no time"}
 	if photo.Taken != "" {
@@ -180,14 +210,6 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 		by := CiteEntry(photo.Withdrawn, snap)
 		v.Withdrawn = &by
 		return v
-	}
-	if marks := marksOn(snap, photo.Ref); len(marks) > 0 {
-		var places []outline.Place
-		for _, m := range marks {
-			places = append(places, m.place)
-		}
-		v.Width, v.Height = p.sizeOf(r, photo.Thumb)
-		v.Rings = outline.Rings(v.Width, v.Height, places)
 	}
 	if p.Desk { // it goes for good
 		v.Withdraw = WritePath(journal.PhotoWithdrawn, l.Subject, "photo", photo.Ref.String())

@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/media"
 )
@@ -39,20 +40,21 @@ type mark struct {
 	by    journal.EntryID
 }
 
-// marksOn are the marks on a photograph that count, in the order in which they were
-// written.
-func marksOn(s *live.Snapshot, photo media.Ref) (list []mark) {
+// marksOn are the marks on a photograph of an entry that count, in the order in which
+// they were written: what is said of that entry, or by it. Whoever names the photograph
+// in an entry about something else marks nothing here.
+func marksOn(s *live.Snapshot, of *record.Line, photo media.Ref) (list []mark) {
 	for _, l := range s.Cites(journal.PhotoSubject(photo)) {
 		switch d := l.Effect().(type) {
 		case *journal.Defect:
 			for _, m := range d.Marks {
-				if m.Photo == photo {
+				if m.Photo == photo && (l.ID == of.ID || l.ID == of.Corrects) {
 					list = append(list, mark{placeOf(m.X, m.Y, m.Radius), d.Called() + ", " + d.Face, l.ID})
 				}
 			}
 		case *journal.PhotoMarks:
 			for _, m := range d.Marks {
-				if m.Photo == photo {
+				if m.Photo == photo && d.Of == of.ID {
 					place := placeOf(m.X, m.Y, m.Radius)
 					place.From = outline.SideOf(m.Shape)
 					list = append(list, mark{place, m.Says, l.ID})

@@ -51,16 +51,14 @@ type markSaid struct {
 }
 
 func (p *Paper) large(w http.ResponseWriter, r *http.Request) {
-	id, err := journal.ParseEntryID(r.PathValue("id"))
-	if err != nil {
-		p.Missing(w, r, "That is not an entry ID. Open the photograph from the record.")
+	s := p.Live.View(r.Context())
+	lines := p.named(w, r, s, "photograph")
+	if len(lines) == 0 {
 		return
 	}
-	s := p.Live.View(r.Context())
-	lines := s.Line(id)
 	number, err := strconv.Atoi(r.PathValue("number"))
-	if err != nil || len(lines) == 0 {
-		p.Missing(w, r, "There is no such photograph on this machine. It may still be on a tablet that cannot be reached.")
+	if err != nil {
+		p.noSuch(w, r, "photograph")
 		return
 	}
 	sight, ok := sightOf(lines[0], number)
@@ -108,7 +106,7 @@ func (d *picturePage) mark(p *Paper, r *http.Request, s *live.Snapshot, of facts
 	}
 	d.Width, d.Height = p.sizeOf(r, of.Thumb)
 	d.Mark = MarkPath(of)
-	marks := marksOn(s, of.Ref)
+	marks := marksOn(s, of.Line, of.Ref)
 	if len(marks) == 0 {
 		return
 	}

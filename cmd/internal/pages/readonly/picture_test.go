@@ -85,3 +85,24 @@ func TestAPhotographLarge(t *testing.T) {
 		}
 	}
 }
+
+// Whoever marks a photograph in an entry about something else marks nothing on it: on its
+// page stands what is said of its own entry.
+func TestMarksOfAnotherEntry(t *testing.T) {
+	b := newBench(t, nil)
+	var quarter unit.Ratio
+	if err := quarter.UnmarshalText([]byte("25 %")); err != nil {
+		t.Fatal(err)
+	}
+	part, other := journal.About("4f7kk2m9", "LF", "caliper"), journal.About("8d2mm4rq", "RF", "caliper")
+	chip := b.Write(part, "io", &journal.Defect{Looks: journal.Chip, Face: "ear", Seen: journal.AtAssembly}, "the chip")
+	theirs := b.Write(other, "io", &journal.Snapshot{}, "something else")
+	ref := b.Live.View(t.Context()).Line(chip)[0].Photos[0].Ref
+	b.Write(other, "io", &journal.PhotoMarks{Of: theirs, Marks: []journal.Pointed{{Photo: ref, Shape: journal.RingMark, X: quarter, Y: quarter, Says: "not theirs"}}})
+	b.Write(other, "io", &journal.Defect{Looks: journal.Pinhole, Face: "flank", Seen: journal.AfterBake, Marks: []journal.Mark{{Photo: ref, X: quarter, Y: quarter}}})
+	for _, path := range []string{"/picture/" + chip.String() + "/1", "/entry/" + chip.String()} {
+		if page := b.get(path, http.StatusOK); strings.Contains(page, "<circle cx") || strings.Contains(page, "Not theirs") {
+			t.Errorf("%s shows what is marked in another entry", path)
+		}
+	}
+}

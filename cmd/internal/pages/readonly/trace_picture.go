@@ -38,8 +38,9 @@ const (
 	middleWide  = 204
 	boxHigh     = 64 // for gloved hands
 	rowHigh     = 76
-	mostDrawn   = 24 // boxes on a side
-	lettersWide = 23 // of a name in a box
+	mostDrawn   = 24  // boxes on a side
+	lettersWide = 23  // of a name in a box
+	inView      = 300 // how far down the middle is at most: a long left side must not hide it
 )
 
 // drawTrace lays a trace out; nil if there is nothing beside its middle.
@@ -50,10 +51,11 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 	}
 	out := &tracePicture{Width: pictureWide, Height: float64(max(len(left), len(right), 1)*rowHigh) + 4}
 	out.Says = fmt.Sprintf("%s in the middle; %s to the left, by time; %s to the right", t.Of.Name, words.Count(len(left), "thing"), words.Count(len(right), "vehicle"))
-	middle := traceBox{X: (pictureWide - middleWide) / 2, Y: (out.Height - boxHigh) / 2, Width: middleWide, Height: boxHigh, Middle: true, Path: p.tracing(t.Of)}
+	centre := min(out.Height/2, inView)
+	middle := traceBox{X: (pictureWide - middleWide) / 2, Y: centre - boxHigh/2, Width: middleWide, Height: boxHigh, Middle: true, Path: p.tracing(t.Of)}
 	middle.Name, middle.Second = cut(t.Of.Name, lettersWide-6), cut(t.Of.What, lettersWide-6)
 	column := func(x float64, i, of int) traceBox {
-		top := (out.Height - float64(of*rowHigh)) / 2
+		top := max(0, centre-float64(of*rowHigh)/2)
 		return traceBox{X: x, Y: top + float64(i*rowHigh) + (rowHigh-boxHigh)/2, Width: boxWide, Height: boxHigh}
 	}
 	at := make(map[journal.Subject]traceBox)

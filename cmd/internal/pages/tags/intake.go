@@ -27,7 +27,11 @@ type posted struct {
 	trouble string // why none was
 }
 
-// take reads a form: the text of a code, or a picture of one.
+// unchosen is what a form says that was sent with nothing to be read.
+const unchosen = "Choose a photograph of the code first."
+
+// take reads a form: the text of a code, or a picture of one. Beside an error stands
+// what came until then.
 func (t *Tags) take(w http.ResponseWriter, r *http.Request, frame bool) (*posted, error) {
 	if frame {
 		r.Body = http.MaxBytesReader(w, r.Body, maxFrame+maxFields)
@@ -35,7 +39,7 @@ func (t *Tags) take(w http.ResponseWriter, r *http.Request, frame bool) (*posted
 	in := &posted{fields: url.Values{}}
 	parts, err := r.MultipartReader()
 	if err != nil {
-		return nil, err
+		return in, err
 	}
 	room := int64(maxFields)
 	for {
@@ -44,20 +48,20 @@ func (t *Tags) take(w http.ResponseWriter, r *http.Request, frame bool) (*posted
 			return in, nil
 		}
 		if err != nil {
-			return nil, err
+			return in, err
 		}
 		if part.FormName() == "picture" {
 			if err := t.picture(r, in, part, part.FileName() != "", frame); err != nil {
-				return nil, err
+				return in, err
 			}
 			continue
 		}
 		raw, err := io.ReadAll(io.LimitReader(part, room+1))
 		if err != nil {
-			return nil, err
+			return in, err
 		}
 		if room -= int64(len(raw)); room < 0 {
-			return nil, errors.New("the form holds more than was asked for")
+			return in, errors.New("the form holds more than was asked for")
 		}
 		if part.FormName() == "text" {
 			in.text = string(raw[:min(len(raw), 4*tag.Longest)])
@@ -71,7 +75,7 @@ func (t *Tags) take(w http.ResponseWriter, r *http.Request, frame bool) (*posted
 // and telephones at once cost the memory of one.
 func (t *Tags) picture(r *http.Request, in *posted, picture io.Reader, there, frame bool) error {
 	if !there {
-		in.trouble = "Choose a photograph of the code first."
+		in.trouble = unchosen
 		return nil
 	}
 	select {

@@ -1,6 +1,7 @@
 package tags
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"net/url"
@@ -11,6 +12,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/record"
 	"fettlebook/journal/words"
 )
 
@@ -65,8 +67,8 @@ func (t *Tags) scan(w http.ResponseWriter, r *http.Request) {
 			http.Error(w, "Another picture is being read.", http.StatusTooManyRequests)
 			return
 		}
-		if err != nil {
-			in = &posted{fields: fields, trouble: "What was sent did not arrive whole, or was too large. Take the photograph again."}
+		if err != nil { // the list came before the picture, and stays
+			in.text, in.trouble = "", "What was sent did not arrive whole, or was too large. Take the photograph again."
 		}
 		fields = in.fields
 	}
@@ -89,13 +91,13 @@ func (t *Tags) scan(w http.ResponseWriter, r *http.Request) {
 // asked is the page as its address or its form says, without what cannot be.
 func (t *Tags) asked(s *live.Snapshot, fields url.Values) scanPage {
 	p := scanPage{Title: "Read a tag", Back: link{"/", "Jobs on hand"}}
-	if kind := journal.Kind(fields.Get("for")); kind.Known() && slices.Contains(kind.Places(), "run") {
+	kind, of := journal.Kind(fields.Get("for")), journal.Subject(fields.Get("of"))
+	switch {
+	case kind.Known() && slices.Contains(kind.Places(), "run"):
 		p.For, p.Title, p.Back = kind, "Put parts on the run", link{"/run/new/" + string(kind), "Back to the run"}
-	}
-	switch of := journal.Subject(fields.Get("of")); {
-	case s.Run(of.Run()) != nil && of.Word() == "run":
+	case of.Word() == "run" && s.Run(of.Run()) != nil:
 		p.Of, p.Title, p.Back = of, "Tick off run "+of.Last(), link{"/run/" + of.Last(), "Back to the run"}
-	case of.Word() == "job/corner" && s.Job(of.Job()) != nil:
+	case of.Word() == "job/corner" && knows(s, of):
 		p.Of, p.Title = of, "Bag of "+pages.Place(of)+", "+s.Job(of.Job()).Name()
 		p.Back = link{"/job/" + string(of.Job()), "The job of " + s.Job(of.Job()).Name()}
 	}
@@ -107,10 +109,16 @@ func (t *Tags) asked(s *live.Snapshot, fields url.Values) scanPage {
 	return p
 }
 
+// knows reports whether something is written here of a corner of a job.
+func knows(s *live.Snapshot, of journal.Subject) bool {
+	job := s.Job(of.Job())
+	return job != nil && slices.ContainsFunc(job.Corners, func(c *record.Corner) bool { return c.Corner == of.Corner() })
+}
+
 // answer does with a code what the page is for.
 func (t *Tags) answer(s *live.Snapshot, p *scanPage, in *posted) int {
 	if in.text == "" {
-		p.Say, p.Unread = in.trouble, true
+		p.Say, p.Unread = cmp.Or(in.trouble, unchosen), true
 		return http.StatusUnprocessableEntity
 	}
 	f := t.find(s, in.text)

@@ -7,6 +7,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
+	"fettlebook/journal/trade/unit"
 )
 
 // all is the answer how many things were counted that the form names, all together.
@@ -47,24 +48,27 @@ func (t *task) confirmed(v form.Values) (form.Values, form.Problems) {
 		if typed == "" {
 			continue
 		}
-		counted, err := strconv.Atoi(typed)
-		if err != nil {
+		counted, ok := unit.Whole(typed)
+		if !ok {
 			wrong[field] = "“" + typed + "” is not a whole number. Use digits."
 			continue
 		}
-		sum, each := 0, 0
+		sum, each, named, unread := 0, 0, false, false
 		for i, item := range items {
-			n, _ := strconv.Atoi(v.Get(countOf(field, i)))
-			sum, each = sum+item.Count, each+n
+			text := v.Get(countOf(field, i))
+			n, ok := unit.Whole(text)
+			sum, each, named, unread = sum+item.Count, each+n, named || text != "", unread || text != "" && !ok
 		}
 		switch {
-		case each > 0 && each != counted:
+		case unread: // which its own field says
+		case named && each != counted:
 			wrong[field] = fmt.Sprintf("By name they are %d, and all together %d were counted. Count again.", each, counted)
-		case each == 0 && !t.unchanged(v, field, items):
+		case named:
+		case !t.unchanged(v, field, items):
 			wrong[field] = "Rows were changed, so count each by name."
-		case each == 0 && sum != counted:
+		case sum != counted:
 			wrong[field] = fmt.Sprintf("You counted %d. That is not what the part was stated to have, so count each by name.", counted)
-		case each == 0:
+		default:
 			v = maps.Clone(v)
 			for i, item := range items {
 				v[countOf(field, i)] = []string{strconv.Itoa(item.Count)}

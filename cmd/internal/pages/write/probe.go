@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
@@ -212,7 +213,7 @@ func (w *Writer) saveTrace(rw http.ResponseWriter, r *http.Request, t *task, p *
 		return
 	}
 	// A press that is sent twice finds the file gone, or filed.
-	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token})
+	id, led := w.Drafts.Led(draft.Press{Token: in.token + ".0", Content: in.token}, func(time.Time) (journal.EntryID, bool) { return journal.EntryID{}, false })
 	if d.File == nil {
 		if led {
 			w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})

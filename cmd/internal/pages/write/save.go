@@ -41,7 +41,7 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.refuse(rw, r, t, st, err)
 		return
 	}
-	if id, led := w.Drafts.Led(p); led { // sent twice
+	if id, led := w.led(r.Context(), t, in.do, st.draft, p); led { // sent twice
 		w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, again: true})
 		return
 	}
@@ -68,6 +68,22 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		return
 	}
 	w.done(rw, r, t, &stamp{ids: []journal.EntryID{id}, forms: []filledForm{{t.key(), st.draft}}})
+}
+
+// led is the entry that a press has led to already, also one that the program was killed
+// over: before it is asked what came since the page was drawn, among which it would be.
+func (w *Writer) led(ctx context.Context, t *task, do string, d draft.Draft, p draft.Press) (journal.EntryID, bool) {
+	return w.Drafts.Led(p, w.following(ctx, func(s *live.Snapshot, since time.Time) (journal.EntryID, bool) {
+		payload, problems := t.asked(do, d.Values)
+		if len(problems) > 0 {
+			return journal.EntryID{}, false
+		}
+		e, err := w.entryOf(ctx, t, payload, d.Photos)
+		if err != nil {
+			return journal.EntryID{}, false
+		}
+		return t.same(s, e.Subject, payload, since)
+	}))
 }
 
 // asked is what a press asks to be written.
@@ -157,13 +173,7 @@ func (w *Writer) entryOf(ctx context.Context, t *task, payload journal.Payload, 
 // once writes what a press asks for unless that was done already, which found looks
 // for after a press was cut off.
 func (w *Writer) once(ctx context.Context, p draft.Press, found func(*live.Snapshot, time.Time) (journal.EntryID, bool), write func() (journal.EntryID, error)) (journal.EntryID, error) {
-	id, err := w.Drafts.Once(p,
-		func(since time.Time) (journal.EntryID, bool) {
-			if err := w.Live.Follow(ctx); err != nil {
-				w.Logger.WarnContext(ctx, "follow the log", "error", err)
-			}
-			return found(w.Live.Shop.View(ctx), since)
-		}, write)
+	id, err := w.Drafts.Once(p, w.following(ctx, found), write)
 	var spent *draft.Spent
 	if err != nil && !id.IsZero() && !errors.As(err, &spent) { // it is in the log
 		w.Logger.WarnContext(ctx, "after an entry was written", "entry", id, "error", err)
@@ -172,23 +182,43 @@ func (w *Writer) once(ctx context.Context, p draft.Press, found func(*live.Snaps
 	return id, err
 }
 
+// following looks in a shop that holds all that the log holds.
+func (w *Writer) following(ctx context.Context, found func(*live.Snapshot, time.Time) (journal.EntryID, bool)) func(time.Time) (journal.EntryID, bool) {
+	return func(since time.Time) (journal.EntryID, bool) {
+		if err := w.Live.Follow(ctx); err != nil {
+			w.Logger.WarnContext(ctx, "follow the log", "error", err)
+		}
+		return found(w.Live.Shop.View(ctx), since)
+	}
+}
+
 // refuse shows the page again with what the log said.
 func (w *Writer) refuse(rw http.ResponseWriter, r *http.Request, t *task, st *state, err error) {
-	var unmet *route.Unreleasable
 	var invalid *journal.Invalid
-	var spent *draft.Spent
-	switch {
-	case errors.As(err, &unmet):
-		st.status, st.notice = http.StatusUnprocessableEntity, "The vehicle may not be handed back yet: a hold point has changed meanwhile. Open the page again."
-	case errors.As(err, &invalid):
+	if errors.As(err, &invalid) {
 		st.status, st.problems = http.StatusUnprocessableEntity, t.sheet.Placed(invalid)
-	case errors.As(err, &spent):
-		st.status, st.notice = http.StatusConflict, words.Sentence(spent.Error())
-	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):
-		st.status, st.notice = http.StatusInsufficientStorage, words.Sentence(err.Error())
-	default:
-		st.status, st.notice = http.StatusInternalServerError, "It could not be written. What was typed is kept; the log on this machine says why."
-		w.Logger.ErrorContext(r.Context(), "write an entry", "kind", t.kind, "subject", t.subject, "error", err)
+	} else {
+		st.status, st.notice = w.whyNot(r, err)
 	}
 	w.show(rw, r, t, st)
+}
+
+// whyNot says why the log took nothing of a press.
+func (w *Writer) whyNot(r *http.Request, err error) (int, string) {
+	var invalid *journal.Invalid
+	var spent *draft.Spent
+	var much *journal.TooMuch
+	var unmet *route.Unreleasable
+	switch {
+	case errors.As(err, &unmet):
+		return http.StatusUnprocessableEntity, "The vehicle may not be handed back yet: a hold point has changed meanwhile. Open the page again."
+	case errors.As(err, &invalid), errors.As(err, &much):
+		return http.StatusUnprocessableEntity, "Nothing was written. " + words.Sentence(err.Error())
+	case errors.As(err, &spent):
+		return http.StatusConflict, words.Sentence(spent.Error())
+	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):
+		return http.StatusInsufficientStorage, words.Sentence(err.Error())
+	}
+	w.Logger.ErrorContext(r.Context(), "write entries", "path", r.URL.Path, "error", err)
+	return http.StatusInternalServerError, "It could not be written. What was typed is kept; the log on this machine says why."
 }

@@ -51,8 +51,12 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		// An old page says goodbye: its entry is written, and there is
 		// nothing to keep.
 		st := &state{status: http.StatusOK}
-		if len(in.shots) > 0 {
-			st.status, st.trouble = http.StatusConflict, "This form is stamped already. Open the page again, then take the photograph."
+		switch {
+		case r.Header.Get("X-Part") == "figure":
+			rw.WriteHeader(http.StatusConflict)
+			return
+		case len(in.shots) > 0:
+			st.status, st.trouble = http.StatusConflict, stampedAlready
 		}
 		w.back(rw, r, t, in, st)
 		return
@@ -87,6 +91,9 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		w.back(rw, r, t, in, st)
 	}
 }
+
+// stampedAlready is said of a photograph that an old page sends.
+const stampedAlready = "This form is stamped already. Open the page again, then take the photograph."
 
 // begun is the draft of a task. What was typed while nobody had said who they
 // are belongs to who says so then.

@@ -38,6 +38,7 @@ type shop struct {
 	desk    bool // the pages are the hub's
 	now     func() time.Time
 	undo    bool // the pages offer to take a stamp back
+	store   write.Store
 	leads   func(*record.Line) string
 }
 
@@ -95,7 +96,7 @@ func bare(t testing.TB) *shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &shop{t: t, f: f, live: live.New(f.Folded), drafts: filepath.Join(dir, "drafts"), by: "io", now: time.Now}
+	s := &shop{t: t, f: f, store: f, live: live.New(f.Folded), drafts: filepath.Join(dir, "drafts"), by: "io", now: time.Now}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); s.live.Run(ctx, f.Log) }()
@@ -120,7 +121,7 @@ func (s *shop) start() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	w := write.New(write.Config{Device: s.f.Device, Store: s.f, Live: s.live, Drafts: store,
+	w := write.New(write.Config{Device: s.f.Device, Store: s.store, Live: s.live, Drafts: store,
 		Frame: func(*http.Request, *live.Snapshot) any { return nil },
 		By:    func(*http.Request) journal.PersonID { return s.by },
 		May: func(k journal.Kind) error {

@@ -200,9 +200,11 @@ func TestWritesOnce(t *testing.T) {
 	if n := len(s.lines(journal.BoreMasked)); n != 1 {
 		t.Errorf("written %d times", n)
 	}
-	// What a page from before says goodbye with brings no draft back.
+	// What a page from before says goodbye with brings no draft back, and is not said to
+	// be kept.
 	all.Set("do", "draft")
-	s.post(action, all, "figure").want(t, http.StatusOK)
+	s.post(action, all, "figure").want(t, http.StatusConflict)
+	s.post(action, all, "").to(t, action)
 	if p := s.get(action); strings.Contains(p.body, `value="piston bore" `) {
 		t.Error("the draft is back")
 	}

@@ -28,6 +28,8 @@ type turn struct {
 	st  *state
 	on  bool // it is stamped with the others
 
+	then bool // it was on when the page was drawn, and may have been unticked
+
 	data journal.Payload // what it writes, once it was read
 }
 
@@ -186,7 +188,7 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		return
 	}
 	if in.do != saveDo && w.Drafts.Spent(in.token) {
-		http.Redirect(rw, r, p.Action, http.StatusSeeOther)
+		w.stale(rw, r, s, p, in)
 		return
 	}
 	turns := make(map[string][]journal.Subject)
@@ -202,7 +204,7 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		one.aside, one.cut = r.Header.Get("X-Part") == "photos", in.cut
 		p.turns = append(p.turns, &turn{task: t, key: key, st: w.keep(r, t, one)})
 		last := p.turns[len(p.turns)-1]
-		last.on = one.now || last.touched() && !one.then
+		last.on, last.then = one.now || last.touched() && !one.then, one.then
 	}
 	slices.SortFunc(p.turns, func(a, b *turn) int { return cmp.Or(cmp.Compare(len(a.key), len(b.key)), cmp.Compare(a.key, b.key)) })
 	if in.trouble != "" {
@@ -211,6 +213,21 @@ func (w *Writer) pressed(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 	if in.do == saveDo && p.Notice == "" {
 		w.saveAll(rw, r, s, p, in)
 		return
+	}
+	w.answerNow(rw, r, s, p)
+}
+
+// stale answers a page whose entries are written: there is nothing to keep, and nothing is
+// said to be kept.
+func (w *Writer) stale(rw http.ResponseWriter, r *http.Request, s *live.Snapshot, p *nowPage, in *posted) {
+	if r.Header.Get("X-Part") == "figure" {
+		rw.WriteHeader(http.StatusConflict)
+		return
+	}
+	for key, one := range in.of {
+		if t, no := w.taskAt(r, s, one.path, nil); no == nil && len(one.shots) > 0 {
+			p.turns = append(p.turns, &turn{task: t, key: key, st: &state{trouble: stampedAlready}})
+		}
 	}
 	w.answerNow(rw, r, s, p)
 }

@@ -53,7 +53,8 @@ func (w *Writer) saveAll(rw http.ResponseWriter, r *http.Request, s *live.Snapsh
 		refuse(http.StatusInternalServerError, words.Sentence(err.Error()))
 		return
 	}
-	if id, led := w.Drafts.Led(press); led { // sent twice
+	// All entries of a press are there, or none.
+	if id, led := w.led(r.Context(), list[0].task, saveDo, list[0].st.draft, press); led { // sent twice
 		w.goOn(rw, r, p, list, &stamp{ids: []journal.EntryID{id}, again: true})
 		return
 	}
@@ -183,23 +184,6 @@ func (w *Writer) writeAll(ctx context.Context, list []*turn, drafts []journal.Dr
 		s.ids, s.again = []journal.EntryID{id}, true
 	}
 	return s, err
-}
-
-// whyNot says why the log took none of the entries.
-func (w *Writer) whyNot(r *http.Request, err error) (int, string) {
-	var invalid *journal.Invalid
-	var spent *draft.Spent
-	var much *journal.TooMuch
-	switch {
-	case errors.As(err, &invalid), errors.As(err, &much):
-		return http.StatusUnprocessableEntity, "Nothing was written. " + words.Sentence(err.Error())
-	case errors.As(err, &spent):
-		return http.StatusConflict, words.Sentence(spent.Error())
-	case errors.Is(err, journal.ErrDiskLow), errors.Is(err, journal.ErrClosed):
-		return http.StatusInsufficientStorage, words.Sentence(err.Error())
-	}
-	w.Logger.ErrorContext(r.Context(), "write entries", "error", err)
-	return http.StatusInternalServerError, "It could not be written. What was typed is kept; the log on this machine says why."
 }
 
 // goOn throws the drafts away and shows what comes next at the place.

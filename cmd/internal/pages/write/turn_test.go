@@ -1,6 +1,7 @@
 package write_test
 
 import (
+	"context"
 	"html"
 	"net/http"
 	"net/url"
@@ -10,6 +11,7 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 )
@@ -29,11 +31,26 @@ func onStands(t *testing.T) *shop {
 // pageOf finds the forms of a page: the key of each by its own page.
 var pageOf = regexp.MustCompile(`name="(\d+)~_page" value="([^"]+)"`)
 
-// forms are the hidden fields of the page, and the key of the form with a path.
+// ticks finds what a page says of the ticks of its forms, and which of them are on.
+var ticks = regexp.MustCompile(`name="(\d+~_(?:now|then))" value="yes"(?: data-now checked)?>`)
+
+// forms are what a browser sends of the page as it is, and the key of the form with a path.
 func (s *shop) forms() (fields url.Values, key map[string]string) {
 	s.t.Helper()
-	p, _, token := s.open(nowPage)
-	fields, key = url.Values{"once": {token}, "do": {"save"}}, make(map[string]string)
+	p, _, _ := s.open(nowPage)
+	return p.forms(s.t)
+}
+
+func (p page) forms(t testing.TB) (fields url.Values, key map[string]string) {
+	t.Helper()
+	token := tokenOf.FindStringSubmatch(p.body)
+	if token == nil {
+		t.Fatalf("there is no form in\n%s", clip(p.body))
+	}
+	fields, key = url.Values{"once": {token[1]}, "do": {"save"}}, make(map[string]string)
+	for _, m := range ticks.FindAllStringSubmatch(p.body, -1) {
+		fields.Set(m[1], "yes")
+	}
 	for _, m := range pageOf.FindAllStringSubmatch(p.body, -1) {
 		path := html.UnescapeString(m[2])
 		fields.Set(m[1]+"~_page", path)
@@ -96,6 +113,47 @@ func TestSeveralInOnePress(t *testing.T) {
 	if a, b := off[0].Position(), tagged[0].Position(); a.Index > b.Index {
 		t.Error("they are not in the order of the page")
 	}
+}
+
+// A form that is filled in and that somebody unticked is not stamped, also where the press
+// was refused and the page came back.
+func TestUntickedIsNotStamped(t *testing.T) {
+	s := onStands(t)
+	was := len(s.lines(journal.PartTagged))
+	typed := func(fields url.Values, key map[string]string) url.Values {
+		fields.Set(key[rfTagged]+"tag", "RF-7")
+		fields.Set(key[rfTagged]+"metal", "iron")
+		return fields
+	}
+	fields := typed(s.forms())
+	fields.Set("do", "draft")
+	s.post(nowPage, fields, "").want(t, http.StatusSeeOther)
+
+	fields, key := s.forms()
+	if typed(fields, key); fields.Get(key[rfTagged]+"_now") == "" {
+		t.Fatal("what is filled in is not ticked")
+	}
+	fields.Del(key[rfTagged] + "_now")
+	fields.Set(key[rfOff]+"_now", "yes")
+	s.write(lf, &journal.Remark{Evidence: journal.Evidence{Note: "hose is old"}})
+	fields, key = s.post(nowPage, fields, "").want(t, http.StatusConflict).forms(t)
+	if fields.Get(key[rfTagged]+"_now") != "" {
+		t.Error("what was unticked is ticked again")
+	}
+	s.press(nowPage, typed(fields, key)).to(t, nowPage+"?stamped=1")
+	if n := len(s.lines(journal.PartTagged)); n != was {
+		t.Error("what was unticked is stamped")
+	}
+}
+
+// A photograph that an old page sends is refused and not said to be kept.
+func TestAPhotographForWhatIsStamped(t *testing.T) {
+	s := onStands(t)
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	s.press(nowPage, fields).to(t, nowPage+"?stamped=1")
+	fields.Set("do", "photo")
+	s.post(nowPage, fields, "photos", upload{key[rfTagged] + "picture", "a.jpg", photo(3)}).want(t, http.StatusUnprocessableEntity, "stamped already")
 }
 
 // TestUndoOfSeveral: what one press wrote is taken back in one press, all of it, and what
@@ -209,4 +267,48 @@ func stands(s *live.Snapshot, job journal.JobID) (list []string) {
 		list = append(list, l.Says())
 	}
 	return list
+}
+
+// tired is a store that writes one entry alone and then no other.
+type tired struct {
+	write.Store
+	wrote bool
+}
+
+func (s *tired) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	if s.wrote {
+		return nil, journal.ErrDiskLow
+	}
+	s.wrote = true
+	return s.Store.Append(ctx, d)
+}
+
+// What one press wrote is taken back whole or not at all.
+func TestUndoOfSeveralIsWhole(t *testing.T) {
+	s := onStands(t)
+	s.undo, s.store = true, &tired{Store: s.f}
+	s.start()
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	fields.Set(key[rfTagged]+"tag", "RF-7")
+	fields.Set(key[rfTagged]+"metal", "iron")
+	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
+	off := s.lines(journal.PartRemoved)
+	s.post(undoPath(off[len(off)-1].ID), nil, "").to(t, nowPage)
+	if n := len(s.lines(journal.EntryCorrected)); n != 2 {
+		t.Errorf("%d of two entries are taken back", n)
+	}
+}
+
+// Each corner at which something has its turn has a link, also where one entry may say it
+// of parts at several of them.
+func TestElsewhereNamesEachCorner(t *testing.T) {
+	s := onStands(t)
+	for _, corner := range []journal.Corner{"RF", "LR"} {
+		part := journal.About(one, corner, "caliper")
+		s.write(part, &journal.Removal{})
+		s.write(part, &journal.Tagging{Tag: string(corner), Metal: "iron"})
+		s.write(part, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
+	}
+	s.get(nowPage+"/corner/LF").want(t, http.StatusOK, nowPage+"/corner/RF\"", nowPage+"/corner/LR\"", "RF: 3 entries", "LR: 3 entries")
 }

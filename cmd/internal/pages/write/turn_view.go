@@ -43,7 +43,7 @@ type nowPage struct {
 type turnForm struct {
 	*formPage
 	Key, Heading string
-	On           bool
+	On, Then     bool
 	Wanted       bool    // a photograph is wanted with it
 	All          Verdict // of all that are ticked
 }
@@ -106,7 +106,7 @@ func (w *Writer) formOf(r *http.Request, t *turn, is worked) (*turnForm, error) 
 	if err := w.fill(r, p, t.task, t.st, is); err != nil {
 		return nil, err
 	}
-	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on}
+	f := &turnForm{formPage: p, Key: t.key, Heading: t.heading(), On: t.on, Then: t.on || t.then}
 	f.At, p.Form.Mark = t.key+keyed, "-"+t.key
 	p.Form.under(f.At, t.key)
 	if p.Shutter != nil {
@@ -155,16 +155,17 @@ func elsewhere(s *live.Snapshot, about journal.Subject) []link {
 	counts := make(map[journal.Corner]int)
 	var order []journal.Corner
 	for _, want := range route.Turn(st.Card, st.Rows, st.Next, nil) {
+		var here []journal.Corner
 		for _, at := range want.About {
-			c := at.Corner()
-			if c == "" || c == about.Corner() {
-				continue
+			if c := at.Corner(); c != "" && c != about.Corner() && !slices.Contains(here, c) {
+				here = append(here, c)
 			}
+		}
+		for _, c := range here {
 			if counts[c] == 0 {
 				order = append(order, c)
 			}
 			counts[c]++
-			break
 		}
 	}
 	var list []link

@@ -164,13 +164,11 @@ func (w *Writer) undo(rw http.ResponseWriter, r *http.Request) {
 	http.Redirect(rw, r, s.path, http.StatusSeeOther)
 }
 
-// takeBack writes the corrections, the last entry first, and puts what was typed back into
-// its form. However often it is asked for, it writes each once.
+// takeBack writes the corrections, of the last entry first, all of them or none, and puts
+// what was typed back into its form. However often it is asked for, it writes each once.
 func (w *Writer) takeBack(ctx context.Context, s *stamp) error {
-	for _, id := range slices.Backward(s.ids) {
-		if err := w.strike(ctx, s.by, id); err != nil {
-			return err
-		}
+	if err := w.strike(ctx, s); err != nil {
+		return err
 	}
 	w.fresh.tookBack(s.ids[0], w.Now())
 	for _, f := range s.forms {
@@ -199,24 +197,30 @@ func (s *stamps) tookBack(id journal.EntryID, now time.Time) {
 	s.list = append(slices.Delete(s.list, i, i+1), one)
 }
 
-// strike strikes one entry out.
-func (w *Writer) strike(ctx context.Context, by journal.PersonID, id journal.EntryID) error {
+// strike strikes out what was stamped and still stands.
+func (w *Writer) strike(ctx context.Context, s *stamp) error {
+	var drafts []journal.Draft
 	view := w.Live.View(ctx)
-	lines := view.Line(id)
-	if len(lines) == 0 || lines[0].Effect() == nil {
+	for _, id := range slices.Backward(s.ids) {
+		if lines := view.Line(id); len(lines) > 0 && lines[0].Effect() != nil {
+			drafts = append(drafts, journal.Draft{Subject: lines[0].Subject, By: s.by, Data: &journal.Correction{Of: id, Reason: slip}})
+		}
+	}
+	if len(drafts) == 0 {
 		return nil
 	}
-	data := &journal.Correction{Of: id, Reason: slip}
-	t := &task{kind: journal.EntryCorrected, by: by}
-	p := draft.Press{Token: "undo " + id.String(), Content: id.String()}
-	struck, err := w.Drafts.Once(p,
-		func(since time.Time) (journal.EntryID, bool) { return t.same(view, lines[0].Subject, data, since) },
+	t := &task{kind: journal.EntryCorrected, by: s.by}
+	id := s.ids[0].String()
+	struck, err := w.once(ctx, draft.Press{Token: "undo " + id, Content: id},
+		func(now *live.Snapshot, since time.Time) (journal.EntryID, bool) {
+			return t.same(now, drafts[0].Subject, drafts[0].Data, since)
+		},
 		func() (journal.EntryID, error) {
-			e, err := w.Store.Append(ctx, journal.Draft{Subject: lines[0].Subject, By: by, Data: data})
-			if e == nil {
+			entries, err := w.Store.AppendAll(ctx, drafts)
+			if len(entries) == 0 {
 				return journal.EntryID{}, err
 			}
-			return e.ID, nil
+			return entries[len(entries)-1].ID, err
 		})
 	if err != nil {
 		return err
@@ -224,7 +228,7 @@ func (w *Writer) strike(ctx context.Context, by journal.PersonID, id journal.Ent
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	if _, err := w.Live.Await(ctx, struck); err != nil {
-		w.Logger.WarnContext(ctx, "show what was struck", "entry", id, "error", err)
+		w.Logger.WarnContext(ctx, "show what was struck", "entry", struck, "error", err)
 	}
 	return nil
 }
