@@ -91,9 +91,9 @@ func looks(path string) []browsertest.Look {
 	return browsertest.Looks(shape(path))
 }
 
-// twice are the screens on which pages of the bench are looked at with a zoom of 200 %:
+// zoomed are the screens on which pages of the bench are looked at with a zoom of 200 %:
 // the narrowest, or all.
-func twice(set string) []browsertest.Size {
+func zoomed(set string) []browsertest.Size {
 	switch {
 	case set != "bench":
 		return nil
@@ -197,7 +197,7 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 				p.Shot(filepath.Join(shots, set, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))
 			}
 		}
-		for _, size := range twice(set) {
+		for _, size := range zoomed(set) {
 			p.Resize(size)
 			p.Dark(false)
 			complain("at "+size.Name, p.Overflow())
