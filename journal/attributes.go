@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"fettlebook/journal/words"
 )
 
 // Source names the log that an entry belongs to, as
@@ -85,7 +87,7 @@ func (s *Stamp) UnmarshalText(text []byte) error {
 
 // Said writes the time for a sentence that stands alone: "2 March 2026 14:18
 // UTC+01:00".
-func (s Stamp) Said() string { return time.Time(s).Format("2 January 2006 15:04 UTC-07:00") }
+func (s Stamp) Said() string { return words.Zoned(time.Time(s)) }
 
 // IsZero reports whether no time is set.
 func (s Stamp) IsZero() bool { return time.Time(s).IsZero() }

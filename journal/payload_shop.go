@@ -101,7 +101,7 @@ func (d Date) Said() string {
 	if err != nil {
 		return string(d)
 	}
-	return day.Format("2 January 2006")
+	return words.Day(day)
 }
 
 // IsZero reports whether no day is set.

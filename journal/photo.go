@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -38,10 +39,10 @@ func (t *CameraTime) UnmarshalText(text []byte) error {
 // Said writes the time for people, to the second, with its zone if the camera gave one.
 func (t CameraTime) Said() string {
 	if at, err := time.Parse(time.RFC3339Nano, string(t)); err == nil {
-		return at.Format("2 January 2006 15:04:05 UTC-07:00")
+		return words.Second(at) + " " + words.Zone(at)
 	}
 	if at, err := time.Parse("2006-01-02T15:04:05.999999999", string(t)); err == nil {
-		return at.Format("2 January 2006 15:04:05") + ", without a zone"
+		return words.Second(at) + ", without a zone"
 	}
 	return string(t)
 }

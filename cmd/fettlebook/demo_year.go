@@ -63,7 +63,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	plan := invented.Make(invented.Setting{Seed: seed, Parts: coats, Begun: begun, Days: days, Cause: invented.OneLot, Also: invented.CoolSoak, Mixed: true, Revised: 240})
 
 	bar := newProgress(t, "written")
-	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", yearShop, dir, begun.Format("2 January 2006"))
+	fmt.Fprintf(t.Out, "A year of the invented shop %q is being written into %s. Its clock is set: it begins on %s.\n", yearShop, dir, words.Day(begun))
 	steps, err := plan.Steps()
 	if err != nil {
 		return err

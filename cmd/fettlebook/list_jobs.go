@@ -92,8 +92,8 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 			corners = append(corners, string(c))
 		}
 		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint")) + words.If(r.Recalls > 0, ", "+words.Count(r.Recalls, "thing")+" to tell the customer")
-		cells := []string{string(r.Job), vehicle, state, string(r.Ready), strings.Join(corners, " "),
-			time.Time(r.Last).Format("2006-01-02 15:04"), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
+		cells := []string{string(r.Job), vehicle, state, r.Ready.Said(), strings.Join(corners, " "),
+			words.Moment(time.Time(r.Last)), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
 		for i, cell := range cells {
 			if cell == "" {
 				cell = "–"

@@ -205,7 +205,8 @@ func settle(ts *testscript.TestScript, _ bool, args []string) {
 		}
 	}
 	for _, r := range []struct{ pattern, fixed string }{
-		{`\d{4}-\d\d-\d\d \d\d:\d\d`, "2026-03-02 14:18"},
+		{`LAST ENTRY +`, "LAST ENTRY  "}, // as wide as the longest month
+		{`\b\d{1,2} [A-Z][a-z]+ \d{4} \d\d:\d\d  +`, "2 March 2026 14:18  "},
 		{`(?m)^( +)\d\d:\d\d  `, "${1}14:18  "},
 		{`\b\d{1,2} [A-Z][a-z]+ \d{4}\b`, "2 March 2026"},
 		{`[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[0-9a-f]{4}-[0-9a-f]{12}`, "0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d"},

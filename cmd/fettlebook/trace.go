@@ -6,7 +6,6 @@ import (
 	"io"
 	"strings"
 	"text/tabwriter"
-	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/journal"
@@ -91,7 +90,7 @@ func (t *traced) write(out io.Writer, all bool) error {
 		fmt.Fprintln(out, "WHAT TOUCHED IT, AND WHAT WAS KNOWN OF IT THEN")
 	}
 	for _, n := range t.Left {
-		fmt.Fprintf(out, "  %s  %s%s\n", n.At.Format("2006-01-02 15:04"), oneLine(n.Name), shares(n))
+		fmt.Fprintf(out, "  %s  %s%s\n", words.Moment(n.At), oneLine(n.Name), shares(n))
 		if n.What == "person" && len(n.Known) > fewDone {
 			fmt.Fprintf(out, "      – %s and %d more\n", oneLine(strings.Join(n.Known[:fewDone], ", ")), len(n.Known)-fewDone)
 			continue
@@ -113,7 +112,7 @@ func shares(n *trace.Node) string {
 func (t *traced) writeVehicles(out io.Writer, all bool) error {
 	since := ""
 	if t.Since != nil {
-		since = " SINCE IT WAS LAST FOUND GOOD, " + t.Since.At.Format(time.DateOnly)
+		since = " SINCE IT WAS LAST FOUND GOOD, " + words.Day(t.Since.At)
 	}
 	if len(t.Right) == 0 {
 		_, err := fmt.Fprintf(out, "NO OTHER VEHICLE SHARES IT%s\n", since)

@@ -62,5 +62,5 @@ func dated(s journal.Stamp) string {
 	if time.Time(s).IsZero() {
 		return ""
 	}
-	return time.Time(s).Format("2 January 2006")
+	return words.Day(time.Time(s))
 }

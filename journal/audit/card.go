@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json"
 )
@@ -147,7 +147,7 @@ func (a *audit) checkQuarantine(ctx context.Context) error {
 			continue
 		}
 		a.remark(Where{Part: Quarantine, Log: journal.DeviceID(q.Device)},
-			fmt.Sprintf("On %s came %d bytes that could not be verified and were kept: %s.", q.At.Format(time.DateTime), q.Bytes, q.Reason), doLook)
+			fmt.Sprintf("On %s came %d bytes that could not be verified and were kept: %s.", words.Second(q.At), q.Bytes, q.Reason), doLook)
 	}
 	return nil
 }

@@ -184,4 +184,4 @@ func paths(list ...string) []string {
 }
 
 // clock writes a time of the hub as people read it.
-func clock(t time.Time) string { return t.UTC().Format("2 January 2006, 15:04:05 UTC") }
+func clock(t time.Time) string { return words.Second(t.UTC()) + " UTC" }

@@ -53,7 +53,7 @@ func TestWitnessed(t *testing.T) {
 	if f.Verdict != evidence.Yes || a == nil || a.Verdict != evidence.Yes {
 		t.Fatal(said(f))
 	}
-	for _, want := range []string{"every entry existed by the word of others", "by 1 June 2026, 08:00:00 UTC"} {
+	for _, want := range []string{"every entry existed by the word of others", "by 1 June 2026 08:00:00 UTC"} {
 		if !strings.Contains(a.Says, want) {
 			t.Errorf("%q does not say %q", a.Says, want)
 		}

@@ -170,13 +170,13 @@ func (c *covering) time() {
 	from, to, there := day(back), day(came), day(came.In(back.Location()))
 	last := months(from, c.Warranty.Months)
 	s.Value = since(from, to)
-	s.With = []Figure{with("back", longDay(from)), with("complaint", longDay(to)), with("last day", longDay(last))}
+	s.With = []Figure{with("back", words.Day(from)), with("complaint", words.Day(to)), with("last day", words.Day(last))}
 	switch {
 	case to.Before(from):
 		s.Because, s.Value = ClockBehind, ""
 	case to.After(last) != there.After(last):
 		s.Because = DaysDiffer
-		s.With = append(s.With, with("complaint there", longDay(there)), with("zone", came.Format("UTC-07:00")), with("zone there", back.Format("UTC-07:00")))
+		s.With = append(s.With, with("complaint there", words.Day(there)), with("zone", came.Format("UTC-07:00")), with("zone there", back.Format("UTC-07:00")))
 	default:
 		s.Met = met(!to.After(last))
 	}
@@ -198,7 +198,7 @@ func (c *covering) distance() {
 	if !c.odometer.IsZero() {
 		s.With = append(s.With, with("back", unit.Typed(c.odometer, in, 0)))
 		if c.read != c.back {
-			s.With = append(s.With, with("read on", longDay(day(time.Time(c.read.Clocks.Device)))))
+			s.With = append(s.With, with("read on", words.Day(day(time.Time(c.read.Clocks.Device)))))
 		}
 	}
 	if !c.said.Odometer.IsZero() {
@@ -314,5 +314,3 @@ func since(from, to time.Time) string {
 	days := int(to.Sub(months(from, n)) / (24 * time.Hour))
 	return words.And(words.If(n > 0, words.Count(n, "month")), words.If(days > 0 || n == 0, words.Count(days, "day")))
 }
-
-func longDay(at time.Time) string { return at.Format("2 January 2006") }

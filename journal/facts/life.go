@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Life is what is known of a casting over all its jobs: of each coat how it was
@@ -141,7 +142,7 @@ func (l *Life) notKnown() {
 	}
 }
 
-func onDay(s journal.Stamp) string { return time.Time(s).Format("2 January 2006") }
+func onDay(s journal.Stamp) string { return words.Day(time.Time(s)) }
 
 // Known is what the parts table calls the casting, "" if it bears nothing.
 func (l *Life) Known() string {

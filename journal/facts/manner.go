@@ -175,7 +175,7 @@ func (w *Job) oldPictures() *Statement {
 		return nil
 	}
 	s := Statement{About: w.about(), Quantity: OldPictures, Value: strconv.Itoa(len(old)), Sure: Reckoned,
-		With: []Figure{with("oldest", oldest.Format("2 January 2006 15:04")), with("opened", w.job.Opened.Clocks.Device.Said())}}.on(lines...)
+		With: []Figure{with("oldest", words.Moment(oldest)), with("opened", w.job.Opened.Clocks.Device.Said())}}.on(lines...)
 	return &s
 }
 

@@ -253,4 +253,4 @@ func (s *Stock) toolCalled(of journal.Subject) string {
 	return words.Choose(strings.Contains(of.Last(), what), of.Last(), what+" "+of.Last())
 }
 
-func dayOf(l *record.Line) string { return time.Time(l.Clocks.Device).Format("2 January 2006") }
+func dayOf(l *record.Line) string { return words.Day(time.Time(l.Clocks.Device)) }

@@ -171,7 +171,7 @@ func (t *sheet) when(s journal.Stamp) string {
 	return clock(s)
 }
 
-func clock(s journal.Stamp) string { return time.Time(s).Format("15:04") }
+func clock(s journal.Stamp) string { return words.Clock(time.Time(s)) }
 
 // day is the day with the zone of the clock: the paper may leave the shop.
-func day(s journal.Stamp) string { return time.Time(s).Format("2 January 2006, UTC-07:00") }
+func day(s journal.Stamp) string { return words.Day(time.Time(s)) + ", " + words.Zone(time.Time(s)) }

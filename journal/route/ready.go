@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // ready is the day that was promised, as something that is owed: it is due when
@@ -19,7 +20,7 @@ func ready(job *record.Job, at time.Time) (f FollowUp, ok bool) {
 		return f, false
 	}
 	f = FollowUp{Name: "ready", Title: "Have the vehicle ready", Due: due.On, State: Pending, Source: "promised to the customer"}
-	f.Say = fmt.Sprintf("%s: promised for %s", f.Title, due.On.Format("2 January 2006"))
+	f.Say = fmt.Sprintf("%s: promised for %s", f.Title, words.Day(due.On))
 	switch {
 	case job.Released != nil:
 		f.State, f.By = Kept, job.Released.ID

@@ -82,7 +82,7 @@ func (v *Vehicle) OnRoad() bool { return v.State == record.HandedBack || v.State
 // Where says where the vehicle is as far as is known.
 func (v *Vehicle) Where() string {
 	if v.OnRoad() {
-		return "on the road since " + time.Time(v.Released).Format("2 January 2006")
+		return "on the road since " + words.Day(time.Time(v.Released))
 	}
 	return words.Choose(v.State == record.Open, "in the shop", string(v.State))
 }

@@ -179,7 +179,7 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 				p.Open(from + path)
 			}
 			if i == 0 {
-				complain("says twice", p.Twice())
+				complain("says twice", twice(path, p.Twice()))
 			}
 			if i == 0 || !c.Dark {
 				complain("at "+c.Size.Name, p.Overflow())

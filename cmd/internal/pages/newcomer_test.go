@@ -130,7 +130,7 @@ var tasks = []asked{
 	}},
 	{"read a tool’s state", atDesk, 2, func(n *newcomer) {
 		n.taps("Shelf")
-		n.sees("31 Jan 2027, in ")
+		n.sees("31 January 2027, in ")
 		n.taps("tw-2")
 		n.sees("checked: in tolerance", "next check 31 January 2027")
 	}},

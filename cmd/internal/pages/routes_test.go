@@ -93,14 +93,13 @@ func rest(t *testing.T, looked []string, site func() routes) {
 // unlinked are the pages of both sites that forms lead to, or links in sentences that
 // not every day has.
 func unlinked(job string) []string {
-	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2", "/now/job/" + job}
+	return []string{"/search?q=TRL+4471", "/record/" + job, "/run/new/bake.started", "/run/bake-2", "/write/probe.logged/run/bake-2", "/now/job/" + job, "/stage/received/job/" + job}
 }
 
 // complaints adds complaints to the day's job, one in each state, and returns the pages
 // of them: one that is open and asks, one that was looked into, one that was settled,
 // the form that settles one, and what was looked into.
 func complaints(t *testing.T, day *browsertest.Day) (job string, paths []string) {
-	t.Helper()
 	t.Helper()
 	command := func(args ...string) []byte {
 		t.Helper()

@@ -53,14 +53,14 @@ func Pressed(s route.Square, shop *record.Shop) Stamp {
 	st := Stamp{State: s.State, Unasked: s.Unasked()}
 	if s.Last != nil {
 		at := time.Time(s.Last.Clocks.Device)
-		st.Initials, st.Time, st.Seed = shop.Initials(s.Last.By), at.Format("15:04"), s.Last.ID.String()
+		st.Initials, st.Time, st.Seed = shop.Initials(s.Last.By), words.Clock(at), s.Last.ID.String()
 	}
 	return st
 }
 
 func functions(now func() time.Time) template.FuncMap {
 	return template.FuncMap{
-		"clock":   func(s journal.Stamp) string { return time.Time(s).Format("15:04") },
+		"clock":   func(s journal.Stamp) string { return words.Clock(time.Time(s)) },
 		"when":    func(s journal.Stamp) string { return When(time.Time(s), now()) },
 		"at":      func(t time.Time) string { return When(t, now()) },
 		"place":   Place,
@@ -78,11 +78,11 @@ func When(t, now time.Time) string {
 	case t.IsZero():
 		return ""
 	case t.Year() != now.Year():
-		return t.Format("2 Jan 2006 15:04")
+		return words.Moment(t)
 	case t.YearDay() != now.In(t.Location()).YearDay():
-		return t.Format("2 Jan 15:04")
+		return words.ThisYear(t)
 	default:
-		return t.Format("15:04")
+		return words.Clock(t)
 	}
 }
 

@@ -117,12 +117,12 @@ func (t *told) places(at []journal.Subject) string {
 
 // hands says whose hands it was and when: to the minute of a few, else the days.
 func (t *told) hands(lines []*record.Line) (list Text) {
-	layout := "2 Jan 2006 15:04"
+	when := words.Moment
 	if len(lines) > 4 {
-		layout = "2 Jan 2006"
+		when = words.Day
 	}
 	for _, l := range lines {
-		one := Run{Text: t.who(l.By) + ", " + time.Time(l.Clocks.Device).Format(layout)}
+		one := Run{Text: t.who(l.By) + ", " + when(time.Time(l.Clocks.Device))}
 		if slices.Contains(list, one) {
 			continue
 		}

@@ -29,7 +29,7 @@ func (t *told) boxes() (list Boxes) {
 		case text == "":
 			text = words.Sentence(f.Title)
 		}
-		when := words.Choose(calls, "On ", "By ") + f.Due.Format(dayLayout)
+		when := words.Choose(calls, "On ", "By ") + words.Day(f.Due)
 		list = append(list, Pair{words.Commas(when, words.Fill("at %s", f.Odometer)), say(text)})
 	}
 	r, ok := t.Job.Released.Effect().(*journal.Release)

@@ -38,11 +38,11 @@ func (r *report) clocks() {
 			seen = fmt.Sprint(c.Seen)
 		}
 		if !c.Received.IsZero() {
-			got = time.Time(c.Received).Format("2 Jan 2006 15:04:05 -07:00")
+			got = words.Second(time.Time(c.Received)) + " " + words.Zone(time.Time(c.Received))
 		}
 		table.Rows = append(table.Rows, []Text{
 			figure(fmt.Sprint(r.numbers[l])), say(fmt.Sprintf("%s, %d", shopOf.DeviceName(l.Device), l.Index+1)),
-			say(time.Time(c.Device).Format("2 Jan 2006 15:04:05 -07:00")), say(off), say(seen), say(got),
+			say(words.Second(time.Time(c.Device)) + " " + words.Zone(time.Time(c.Device))), say(off), say(seen), say(got),
 		})
 	}
 	r.add(NewPage{}, Heading{2, "Clocks, side by side"},

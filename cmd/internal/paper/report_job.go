@@ -51,7 +51,7 @@ func (r *report) timeline(t *told) Table {
 	beside := shop.Beside([]*shop.Standing{t.Standing}, t.held)
 	for _, l := range t.Job.Timeline() {
 		table.Rows = append(table.Rows, []Text{
-			figure(fmt.Sprint(r.numbers[l])), say(time.Time(l.Clocks.Device).Format("2 Jan 2006 15:04 -07:00")), say(t.who(l.By)), say(t.where(l)), r.told(t, l, beside(l)),
+			figure(fmt.Sprint(r.numbers[l])), say(words.Zoned(time.Time(l.Clocks.Device))), say(t.who(l.By)), say(t.where(l)), r.told(t, l, beside(l)),
 		})
 	}
 	return table

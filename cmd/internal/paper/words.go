@@ -88,10 +88,8 @@ func (t *told) things(list []journal.Subject) string {
 	return words.And(names...)
 }
 
-const dayLayout = "2 January 2006"
-
 // day writes the day of a time as the device's clock had it.
-func day(s journal.Stamp) string { return time.Time(s).Format(dayLayout) }
+func day(s journal.Stamp) string { return words.Day(time.Time(s)) }
 
 // vehicle is what is known of a job's vehicle: "moss-green estate, VIN …".
 func vehicle(j *record.Job) string {

@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Tool is a hand torque tool. Low is its lowest marked value, where its range begins (ISO
@@ -121,7 +122,7 @@ func (c Calibration) At(t time.Time) Validity {
 		v.UsesDue = defaultCycles
 	}
 	day := func(at time.Time) string { return at.In(t.Location()).Format(time.DateOnly) }
-	said := func(at time.Time) string { return at.In(t.Location()).Format("2 January 2006") }
+	said := func(at time.Time) string { return words.Day(at.In(t.Location())) }
 	switch {
 	case t.Before(c.On):
 		v.Reason = "the tool was used before it was found good on " + said(c.On)

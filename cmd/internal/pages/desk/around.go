@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // customer is a customer's card as it may be read at the desk.
@@ -91,7 +92,7 @@ func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
 			when = "here again"
 		}
 		if j.Opened != nil {
-			since = ", " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
+			since = ", " + words.Day(time.Time(j.Opened.Clocks.Device))
 		}
 		v.Other = append(v.Other, readonly.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, j.Name(), j.ID, since), Path: readonly.JobPath(j.ID)})
 	}

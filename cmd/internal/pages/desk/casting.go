@@ -247,5 +247,5 @@ func dayOf(s journal.Stamp) string {
 	if time.Time(s).IsZero() {
 		return ""
 	}
-	return time.Time(s).Format("2 January 2006")
+	return words.Day(time.Time(s))
 }

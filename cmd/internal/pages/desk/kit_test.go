@@ -25,7 +25,7 @@ func TestKit(t *testing.T) {
 	slip := rebuilt("9w3c0x1t", "HX 12", "ks-7")
 	rebuilt("b2k7m9xq", "HX 13", "ks-8", "ks-9")
 	o.Write(journal.About("b2k7m9xq", "LF", ""), "io", &journal.Washers{Joint: "banjo bolt", Count: 2, Material: "copper", Kit: "ks-7"})
-	o.get("/shelf/kit/ks-7").well(http.StatusOK).says("Hollow Pin, number S-57, batch 2604", "past since 1 Mar 2026", "3 uses · 2 parts · 3 jobs", "TRL 4471", "HX 12", "HX 13")
+	o.get("/shelf/kit/ks-7").well(http.StatusOK).says("Hollow Pin, number S-57, batch 2604", "past since 1 March 2026", "3 uses · 2 parts · 3 jobs", "TRL 4471", "HX 12", "HX 13")
 	o.Write(journal.About("9w3c0x1t", "LF", "caliper"), "io", &journal.Correction{Of: slip, Reason: "the other bag", Data: []byte(`{"new_parts":[{"what":"dust boot","count":1}],"kits":["ks-8"]}`)})
 	o.get("/shelf/kit/ks-7").well(http.StatusOK).says("2 uses · 1 part · 2 jobs").hides("HX 12")
 	o.get("/shelf/kit/ks-8").well(http.StatusOK).says("2 uses · 2 parts · 2 jobs", "HX 12")

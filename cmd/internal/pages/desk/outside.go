@@ -33,10 +33,10 @@ func newOutsideRow(w Witnessed, read bool) *outsideRow {
 	if !read {
 		row.Says = "What others said of the log cannot be read now; the log on this machine says why."
 	} else if !w.Last.IsZero() {
-		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", w.Last.Local().Format("2 January 2006 at 15:04 MST"), words.And(w.By...))
+		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", words.Zoned(w.Last.Local()), words.And(w.By...))
 	}
 	for _, t := range w.Troubles {
-		row.Troubles = append(row.Troubles, fmt.Sprintf("%s has not witnessed it when asked since %s. %s It is asked again; the work goes on.", t.Who, t.Since.Local().Format("2 January at 15:04 MST"), t.Says))
+		row.Troubles = append(row.Troubles, fmt.Sprintf("%s has not witnessed it when asked since %s. %s It is asked again; the work goes on.", t.Who, words.Zoned(t.Since.Local()), t.Says))
 	}
 	return row
 }

@@ -19,6 +19,6 @@ func TestWitnessedFromOutside(t *testing.T) {
 	o.get("/people").well(http.StatusOK).says("The log has not been witnessed yet.")
 	w = desk.Witnessed{Last: time.Date(2026, 5, 12, 9, 30, 0, 0, time.Local), By: []string{"Clock House Time", "fettlebook/b3tterq2/hub"},
 		Troubles: []desk.Trouble{{Who: "https://time.example/tsa", Since: time.Date(2026, 5, 13, 9, 30, 0, 0, time.Local), Says: "It cannot be reached."}}}
-	o.get("/people").well(http.StatusOK).says("Last witnessed on 12 May 2026 at 09:30", "by Clock House Time and fettlebook/b3tterq2/hub.",
-		"https://time.example/tsa has not witnessed it when asked since 13 May at 09:30", "It cannot be reached. It is asked again; the work goes on.")
+	o.get("/people").well(http.StatusOK).says("Last witnessed on 12 May 2026 09:30 UTC", "by Clock House Time and fettlebook/b3tterq2/hub.",
+		"https://time.example/tsa has not witnessed it when asked since 13 May 2026 09:30 UTC", "It cannot be reached. It is asked again; the work goes on.")
 }

@@ -89,7 +89,7 @@ func TestWhatTheRecordShows(t *testing.T) {
 	o.get("/vehicles?q=moss").well(http.StatusOK).says("TRL 4471").hides("GVN 0316")
 	o.get("/vehicles?q=nothing").well(http.StatusOK).says("No plate, VIN or description contains")
 	o.get("/vehicle/vin/0FTLN4E19T2004471").well(http.StatusOK).says("TRL 4471")
-	o.get("/shelf").well(http.StatusOK).says("so-118", "signal orange", "31 Jan 2027, in ", "never checked")
+	o.get("/shelf").well(http.StatusOK).says("so-118", "signal orange", "31 January 2027, in ", "never checked")
 	o.get("/shelf/lot/so-118").well(http.StatusOK).says("TRL 4471", "GVN 0316", "RR caliper, RR bracket")
 	o.get("/search?q=tarn").well(http.StatusOK).says("by customer", "Wilma Tarn", "TRL 4471")
 	o.get("/search?q=k7+209").well(http.StatusOK).says("by cast mark")

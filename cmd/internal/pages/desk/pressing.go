@@ -36,7 +36,7 @@ func (d *Desk) runningOut(s *live.Snapshot) (list []thingRow) {
 
 // promised says how the day stands by which a vehicle is promised, "" if none is.
 func promised(d facts.Due) string {
-	on := d.On.Format("2 Jan 2006")
+	on := words.Day(d.On)
 	switch {
 	case d.IsZero():
 		return ""

@@ -75,7 +75,7 @@ const foundBad = -1 << 40
 
 // until says in words how a last day stands.
 func until(d facts.Due) date {
-	written := d.On.Format("2 Jan 2006")
+	written := words.Day(d.On)
 	switch {
 	case d.IsZero():
 		return date{Says: "no date", rank: 1 << 40}
@@ -161,7 +161,7 @@ func (d *Desk) kits(s *live.Snapshot) group {
 }
 
 // day is the day on which a line was written.
-func day(l *record.Line) string { return time.Time(l.Clocks.Device).Format("2 Jan 2006") }
+func day(l *record.Line) string { return words.Day(time.Time(l.Clocks.Device)) }
 
 func (d *Desk) tools(s *live.Snapshot) group {
 	g := group{Title: "Tools and gauges", Column: "Next check", Add: adding(journal.ToolRegistered), AddSays: "A tool is in use", Hint: "Register torque tools, gauges, probes and ovens, each with its last check."}

@@ -26,11 +26,11 @@ func TestDates(t *testing.T) {
 		says  string
 	}{
 		{"", "no date"},
-		{"2027-03-02", "2 Mar 2027, in 365 days"},
+		{"2027-03-02", "2 March 2027, in 365 days"},
 		{"2026-03-03", "tomorrow is the last day"},
 		{"2026-03-02", "today is the last day"},
-		{"2026-03-01", "past since 1 Mar 2026"},
-		{"2025-12-31", "past since 31 Dec 2025"},
+		{"2026-03-01", "past since 1 March 2026"},
+		{"2025-12-31", "past since 31 December 2025"},
 	} {
 		o.Write(journal.Of("lot", fmt.Sprintf("pw-%d", i)), "io", &journal.PowderLot{Lot: journal.LotID(fmt.Sprintf("pw-%d", i)), Chemistry: "epoxy", Colour: "grey", UseBy: c.useBy})
 		o.get(fmt.Sprintf("/shelf/lot/pw-%d", i)).well(http.StatusOK).says(c.says, "It has not been used yet.")
@@ -60,7 +60,7 @@ func TestToolChecks(t *testing.T) {
 	o.Write(journal.About("4f7kk2m9", "RF", ""), "io", &journal.Correction{Of: struck, Reason: "it was tw-2"})
 	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("1 of 2 uses since its check", "1 use · 0 parts · 1 job").hides("mark wrong")
 	o.Write(tool, "io", &journal.ToolCheck{Tool: "tw-1", Result: "out of tolerance"})
-	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("out of tolerance at its check of 2 Mar 2026: do not use it")
+	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("out of tolerance at its check of 2 March 2026: do not use it")
 	// Named by an entry before the register knows of it.
 	o.Write(job, "io", &journal.Reservoir{Before: ratio("50 %"), After: ratio("90 %"), Fluid: "bf-9"})
 	o.get("/shelf/fluid/bf-9").well(http.StatusOK).says("not on the register yet")
@@ -82,7 +82,7 @@ func TestMachines(t *testing.T) {
 	o.get("/shelf").well(http.StatusOK).says("“oven surveyed” is not on record")
 	survey := journal.Service{Tool: "oven-1", Done: journal.OvenSurveyed, On: "2026-02-01", Set: celsius("200 °C"), Places: []journal.SurveyedPlace{{Place: "middle", Reads: celsius("201 °C")}, {Place: "door", Reads: celsius("194 °C")}}}
 	o.Write(oven, "io", &survey)
-	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 1 February 2026; due: 1 Feb 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
+	o.get("/shelf/tool/oven-1").well(http.StatusOK).says("oven surveyed on 1 February 2026; due: 1 February 2027, in 336 days", "/write/equipment.serviced/tool/oven-1?tool=oven-1")
 	o.Write(oven, "io", &journal.Service{Tool: "oven-1", Done: journal.OvenRepaired})
 	o.get("/shelf").well(http.StatusOK).says("repaired since its survey", "mark wrong")
 }
@@ -101,13 +101,13 @@ func TestToolIsSpent(t *testing.T) {
 	tool := journal.Of("tool", "tw-1")
 	o.Write(tool, "io", &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench})
 	o.Write(tool, "io", &journal.ToolCheck{Tool: "tw-1", Result: journal.InTolerance, Cycles: 8})
-	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("2 Mar 2027, in 365 days; 0 of 8 uses since its check")
+	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("2 March 2027, in 365 days; 0 of 8 uses since its check")
 	o.Wait(400 * 24 * time.Hour)
 	o.Write(journal.About("4f7kk2m9", "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
 	for _, c := range []journal.Corner{"LF", "RF"} {
 		o.Write(journal.About("4f7kk2m9", c, ""), "io", &journal.WheelFit{Step: journal.WheelFull, Nuts: 5, Pattern: journal.StarPattern, Torque: q("120 N.m"), Tool: "tw-1"})
 	}
-	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("past since 2 Mar 2027; 10 of 8 uses since its check", "mark wrong", "2 uses · 0 parts · 1 job")
+	o.get("/shelf/tool/tw-1").well(http.StatusOK).says("past since 2 March 2027; 10 of 8 uses since its check", "mark wrong", "2 uses · 0 parts · 1 job")
 }
 
 // Vehicles come a hundred a page.

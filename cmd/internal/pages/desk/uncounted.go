@@ -78,7 +78,7 @@ func newIdleRow(i shop.Idle, s *live.Snapshot, zone *time.Location) idleRow {
 	}
 	row.Why = words.Sentence(row.Why)
 	if !i.Received.IsZero() {
-		row.Since = "here since " + i.Received.In(zone).Format("2 Jan 2006 15:04 -07:00")
+		row.Since = "here since " + words.Zoned(i.Received.In(zone))
 	} else if s.Shop.Founded != nil && s.Shop.Founded.Device == i.Device {
 		row.Since = "written at the hub"
 	}

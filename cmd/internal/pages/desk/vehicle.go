@@ -114,7 +114,11 @@ func (d *Desk) newVehiclePage(r *http.Request, s *live.Snapshot, v *record.Vehic
 			p.addCustomer(d.customer(r.Context(), c.Card))
 		}
 		for _, c := range s.Complaints(s.Standing(jobs[i].ID)) {
-			p.Claims = append(p.Claims, newClaim(c, s, d.Now()))
+			one := newClaim(c, s, d.Now())
+			if n := len(p.Claims) - 1; n >= 0 && p.Claims[n].Counted == one.Counted {
+				p.Claims[n].Counted = "" // it is said once, under the last
+			}
+			p.Claims = append(p.Claims, one)
 		}
 		if link, ok := answersClaim(jobs[i]); ok {
 			p.Others = append(p.Others, link)
@@ -156,12 +160,12 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Opening: readonly.NewOpening(s, st, base), Timeline: readonly.NewTimeline(s, st, f, base)}
 	v.Words, v.Entries = v.Timeline.Asked || v.Opening.IsZero(), words.Count(v.Timeline.All, "entry")
 	if j.Opened != nil {
-		v.Since = "opened " + time.Time(j.Opened.Clocks.Device).Format("2 Jan 2006")
+		v.Since = "opened " + words.Day(time.Time(j.Opened.Clocks.Device))
 		v.Wish = j.Stated.Wish
 	}
 	if j.Released != nil {
 		v.Receipt = receiptPath(j.ID)
-		v.Since += ", handed back " + time.Time(j.Released.Clocks.Device).Format("2 Jan 2006")
+		v.Since += ", handed back " + words.Day(time.Time(j.Released.Clocks.Device))
 	}
 	if j.Ready != "" {
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: j.Ready.Said()})
@@ -176,7 +180,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Proof = append(v.Proof, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
 	}
 	if seal := s.Sealing(j); seal != nil {
-		v.Proof = append(v.Proof, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", time.Time(j.Sealed.Clocks.Device).Format("2 Jan 2006 15:04 UTC-07:00"), seal.Says(), seal.Seal.Root)})
+		v.Proof = append(v.Proof, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", words.Zoned(time.Time(j.Sealed.Clocks.Device)), seal.Says(), seal.Seal.Root)})
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {

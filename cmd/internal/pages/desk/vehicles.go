@@ -66,7 +66,7 @@ func (l vehicleList) path(page int) string {
 
 func newVehicleRow(v *shop.Listed) vehicleRow {
 	return vehicleRow{Path: readonly.VehiclePath(v.Key), Name: readonly.Name(&v.Vehicle), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(v.Count, "job"),
-		State: string(v.State), Last: fmt.Sprintf("opened %s", v.Opened.Format("2 Jan 2006"))}
+		State: string(v.State), Last: fmt.Sprintf("opened %s", words.Day(v.Opened))}
 }
 
 // fits reports whether what was typed stands anywhere in what a vehicle is

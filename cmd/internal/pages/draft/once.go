@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 	"fettlebook/media/durable"
 
 	"github.com/go-json-experiment/json"
@@ -36,7 +37,7 @@ type Spent struct {
 }
 
 func (e *Spent) Error() string {
-	return "this form was stamped before, at " + e.When.Format("15:04") + ", with something else in it; press once more to write this as another entry"
+	return "this form was stamped before, at " + words.Clock(e.When) + ", with something else in it; press once more to write this as another entry"
 }
 
 // press is a press as it is remembered. Entry is missing from the moment before

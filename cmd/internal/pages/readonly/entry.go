@@ -157,7 +157,7 @@ func traceable(s journal.Subject) journal.Subject {
 }
 
 func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, side int) entryView {
-	v := entryView{Line: NewLine(l, s), Day: time.Time(l.Clocks.Device).Format(dayLayout), About: l.About, Clocks: clocks(l, s), Proof: proof(l, s),
+	v := entryView{Line: NewLine(l, s), Day: dayOf(time.Time(l.Clocks.Device)), About: l.About, Clocks: clocks(l, s), Proof: proof(l, s),
 		Written: string(l.Data), Kind: fmt.Sprintf("%s, version %d", l.Kind, l.Version)}
 	for i, photo := range l.Photos {
 		id := fmt.Sprintf("photo-%d", i+1)
@@ -228,9 +228,8 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 
 // clocks are the clocks of an entry side by side, in words.
 func clocks(l *record.Line, snap *live.Snapshot) []Fact {
-	const second = "2 Jan 2006 15:04:05"
 	device := time.Time(l.Clocks.Device)
-	list := []Fact{{"Clock of " + snap.Shop.DeviceName(l.Device), device.Format(second + " -07:00")}}
+	list := []Fact{{"Clock of " + snap.Shop.DeviceName(l.Device), words.Second(device) + " " + words.Zone(device)}}
 	off := "never compared with the hub’s before this entry"
 	if o := l.Clocks.Offset; o != nil {
 		how := "ahead of the hub’s"
@@ -242,7 +241,7 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	list = append(list, Fact{"That clock was", off})
 	got := "not yet: the hub has not countersigned it"
 	if !l.Clocks.Received.IsZero() {
-		got = local(l.Clocks.Received, l.Clocks.Device).Format(second) + ", by the hub’s own clock: it is not younger than that"
+		got = words.Second(local(l.Clocks.Received, l.Clocks.Device)) + ", by the hub’s own clock: it is not younger than that"
 	}
 	return append(list, Fact{"Received by the hub", got},
 		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})

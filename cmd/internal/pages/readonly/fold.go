@@ -8,6 +8,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Fold is the lines of one stage.
@@ -71,13 +72,12 @@ func folds(lines []*record.Line, st *live.Standing, of map[*record.Line][]string
 // span says from when to when lines were written.
 func span(lines []*record.Line) string {
 	from, to := time.Time(lines[0].Clocks.Device), time.Time(lines[len(lines)-1].Clocks.Device)
-	const day = "2 Jan"
 	switch {
 	case len(lines) == 1:
-		return from.Format(day + " " + minuteLayout)
+		return words.ThisYear(from)
 	case from.Format(time.DateOnly) == to.Format(time.DateOnly):
-		return from.Format(day+" "+minuteLayout) + " to " + to.Format(minuteLayout)
+		return words.ThisYear(from) + " to " + words.Clock(to)
 	default:
-		return from.Format(day+" "+minuteLayout) + " to " + to.Format(day+" "+minuteLayout)
+		return words.ThisYear(from) + " to " + words.ThisYear(to)
 	}
 }

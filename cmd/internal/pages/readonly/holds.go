@@ -78,7 +78,7 @@ func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 		last = v.Waiver.At
 	}
 	for _, l := range snap.Cited(last) {
-		st.Initials, st.Time = snap.Initials(l.By), time.Time(l.Clocks.Device).Format(minuteLayout)
+		st.Initials, st.Time = snap.Initials(l.By), words.Clock(time.Time(l.Clocks.Device))
 	}
 	return st
 }

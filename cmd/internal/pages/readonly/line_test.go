@@ -25,8 +25,8 @@ func TestReceived(t *testing.T) {
 		want     string
 	}{
 		{"t3fz8c1n", time.Date(2026, 3, 5, 16, 40, 0, 0, time.UTC), "hub 17:40"},
-		{"t3fz8c1n", time.Date(2026, 3, 6, 7, 2, 0, 0, time.UTC), "hub 6 Mar 08:02"},
-		{"t3fz8c1n", time.Date(2026, 3, 5, 23, 30, 0, 0, time.UTC), "hub 6 Mar 00:30"},
+		{"t3fz8c1n", time.Date(2026, 3, 6, 7, 2, 0, 0, time.UTC), "hub 6 March 08:02"},
+		{"t3fz8c1n", time.Date(2026, 3, 5, 23, 30, 0, 0, time.UTC), "hub 6 March 00:30"},
 		{"t3fz8c1n", time.Time{}, "not at the hub yet"},
 		{"hub0c1n2", time.Time{}, "at the hub"},
 	} {

@@ -161,7 +161,7 @@ func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {
 		out.Known, out.More = n.Known[:knownShown], more
 	}
 	if !n.At.IsZero() {
-		out.At = n.At.Format("2 Jan 2006 15:04")
+		out.At = words.Moment(n.At)
 	}
 	what, shares := n.What, ""
 	if strings.EqualFold(what, n.Name) { // of an entry, which is called by what it is
@@ -237,5 +237,5 @@ func day(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
-	return t.Format("2 Jan 15:04")
+	return words.ThisYear(t)
 }

@@ -95,7 +95,7 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 // whereabouts says in short where a vehicle is.
 func whereabouts(v *trace.Vehicle) string {
 	if v.OnRoad() {
-		return "on the road, " + time.Time(v.Released).Format("2 Jan 2006")
+		return "on the road, " + words.Day(time.Time(v.Released))
 	}
 	return v.Where()
 }

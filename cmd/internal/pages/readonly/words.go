@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Link is a place to go to, with what to call it.
@@ -80,10 +81,10 @@ func Name(v *record.Vehicle) string {
 	return cmp.Or(v.VIN, string(v.Key))
 }
 
-const (
-	dayLayout    = "Monday, 2 January 2006, UTC-07:00" // the paper may leave the shop
-	minuteLayout = "15:04"
-)
+// dayOf is a day as a heading: the paper may leave the shop.
+func dayOf(t time.Time) string {
+	return t.Weekday().String() + ", " + words.Day(t) + ", " + words.Zone(t)
+}
 
 // local puts a time of the hub's into the zone of the device's clock, so that
 // the two can be compared by eye.
@@ -105,7 +106,7 @@ func received(l *record.Line, snap *live.Snapshot) string {
 	}
 	at, device := local(l.Clocks.Received, l.Clocks.Device), time.Time(l.Clocks.Device)
 	if at.Format(time.DateOnly) == device.Format(time.DateOnly) {
-		return "hub " + at.Format(minuteLayout)
+		return "hub " + words.Clock(at)
 	}
-	return "hub " + at.Format("2 Jan "+minuteLayout)
+	return "hub " + words.ThisYear(at)
 }

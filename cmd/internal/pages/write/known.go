@@ -13,9 +13,6 @@ import (
 // offered is the most earlier entries that a field offers to refer to.
 const offered = 40
 
-// longDay is how a day is written in a note.
-const longDay = "2 January 2006"
-
 // known is what the shop's register and the job offer for the fields of a form.
 func (w *Writer) known(t *task, v form.Values) form.Known {
 	shop, today := t.snap.Shop, w.Now()
@@ -97,13 +94,13 @@ func toolOption(t facts.ToolState, units unit.System) form.Option {
 	case t.Doubt == facts.FoundBad:
 		o.Note = string(t.Result) + " at its last check"
 	case t.Due.Past():
-		o.Note = "calibration past its date, " + t.Due.On.Format(longDay)
+		o.Note = "calibration past its date, " + words.Day(t.Due.On)
 	case t.Spent():
 		o.Note = spent(t)
 	case t.Doubt != facts.NoDoubt:
 		o.Note = t.Say()
 	case !t.Due.IsZero():
-		o.Note = "calibration due " + t.Due.On.Format(longDay)
+		o.Note = "calibration due " + words.Day(t.Due.On)
 	}
 	if t.Spent() && t.Due.Past() {
 		o.Note += "; " + spent(t)
@@ -121,8 +118,8 @@ func useBy(d facts.Due) string {
 	case d.IsZero():
 		return ""
 	case d.Past():
-		return "past its date, " + d.On.Format(longDay)
+		return "past its date, " + words.Day(d.On)
 	default:
-		return "use by " + d.On.Format(longDay)
+		return "use by " + words.Day(d.On)
 	}
 }
