@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"net/http"
 	"path"
+	"regexp"
 	"strings"
 	"time"
 )
@@ -47,6 +48,7 @@ func newAssets() (*assets, error) {
 		if err != nil {
 			return nil, fmt.Errorf("read asset: %w", err)
 		}
+		raw = bare(file, raw)
 		if file == "card.css" || file == "manifest.webmanifest" { // they name others
 			for name, path := range paths {
 				raw = bytes.ReplaceAll(raw, []byte(name), []byte(path))
@@ -60,6 +62,27 @@ func newAssets() (*assets, error) {
 		return nil, fmt.Errorf("read asset: %w", err)
 	}
 	return a, nil
+}
+
+var (
+	remark  = regexp.MustCompile(`(?s)/\*.*?\*/`)
+	aside   = regexp.MustCompile(`(?m)^[ \t]*//.*\n`)
+	outdent = regexp.MustCompile(`(?m)^[ \t\n]+`)
+)
+
+// bare is a style sheet or a script without what only its readers need: remarks,
+// indents and empty lines, which are a third of what a first visit would carry. No text
+// of ours goes over several lines, so none is changed.
+func bare(file string, raw []byte) []byte {
+	switch path.Ext(file) {
+	case ".css":
+		raw = remark.ReplaceAll(raw, nil)
+	case ".js":
+		raw = aside.ReplaceAll(raw, nil)
+	default:
+		return raw
+	}
+	return outdent.ReplaceAll(raw, nil)
 }
 
 // path is where a file is served. A template that names one which is not there is

@@ -85,10 +85,23 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 // looks are the ways in which a page is looked at: one, which its shape chooses, or
 // all of them.
 func looks(path string) []browsertest.Look {
-	if strings.HasPrefix(path, "/trace") { // it is another page at each size
+	if strings.HasPrefix(path, "/trace") || strings.HasPrefix(path, "/now/") { // each is another page at each size
 		return browsertest.AllLooks()
 	}
 	return browsertest.Looks(shape(path))
+}
+
+// zoomed are the screens on which pages of the bench are looked at with a zoom of 200 %:
+// the narrowest, or all.
+func zoomed(set string) []browsertest.Size {
+	switch {
+	case set != "bench":
+		return nil
+	case browsertest.Everywhere():
+		return []browsertest.Size{browsertest.Landscape.Twice(), browsertest.Upright.Twice(), browsertest.Phone.Twice()}
+	default:
+		return []browsertest.Size{browsertest.Phone.Twice()}
+	}
 }
 
 // TestEveryPage looks at every page of a bench and a desk on which a day was
@@ -170,6 +183,10 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			}
 			if i == 0 || !c.Dark {
 				complain("at "+c.Size.Name, p.Overflow())
+				if set == "bench" {
+					complain("cut off at "+c.Size.Name, p.CutOff())
+					complain("over another at "+c.Size.Name, p.Overlaps())
+				}
 				complain("small target at "+c.Size.Name, p.Targets(target))
 				complain("small text at "+c.Size.Name, p.SmallText(text))
 			}
@@ -178,6 +195,16 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			}
 			if shots != "" {
 				p.Shot(filepath.Join(shots, set, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))
+			}
+		}
+		for _, size := range zoomed(set) {
+			p.Resize(size)
+			p.Dark(false)
+			complain("at "+size.Name, p.Overflow())
+			complain("cut off at "+size.Name, p.CutOff())
+			complain("over another at "+size.Name, p.Overlaps())
+			if shots != "" {
+				p.Shot(filepath.Join(shots, set, name+"-"+size.Name+".png"))
 			}
 		}
 		complain("complaint", p.Complaints())

@@ -108,7 +108,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 	again := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
 	again.p.Open(tablet.Pages + "/")
 	again.p.Sees("Started, not stamped")
-	again.p.Go("continue")
+	again.p.Go(".need.now")
 	again.p.Holds("Condition", "seized, guide pin bent")
 	again.p.Sees("Remove")
 	again.stamps()

@@ -345,9 +345,15 @@ for (const form of document.querySelectorAll("form[data-draft]")) keep(form);
 for (const hidden of document.querySelectorAll("[data-no-script]")) hidden.hidden = true;
 
 // "/" leads to the search, the arrows through what was found.
+// Ctrl and Z take back what was just stamped: with Tab alone it is too far away for ten seconds.
 document.addEventListener("keydown", (e) => {
-  if (e.ctrlKey || e.altKey || e.metaKey) return;
   const typed = e.target.matches?.("input, select, textarea");
+  const undo = document.querySelector("[data-undo] button");
+  if (undo && !typed && e.key === "z" && (e.ctrlKey || e.metaKey)) {
+    e.preventDefault();
+    undo.click();
+  }
+  if (e.ctrlKey || e.altKey || e.metaKey) return;
   if (e.key === "/" && !typed) {
     const find = [...document.querySelectorAll("[type=search]")].find((f) => f.checkVisibility());
     e.preventDefault();

@@ -316,7 +316,7 @@ func TestWhereEntriesAre(t *testing.T) {
 	body := s.ask("/where", nil)
 	s.sees(body, http.StatusOK, "1m30s slow", "the hub is not in reach")
 	for state, n := range map[string]int{"saved here": 1, "at the hub": 1, "countersigned": int(head.Size)} {
-		if got := strings.Count(body.Body.String(), `<span class="mark">`+state+`</span>`); got != n {
+		if got := strings.Count(body.Body.String(), `<b class="far">`+state+`</b>`); got != n {
 			t.Errorf("%d entries are %s, not %d", got, state, n)
 		}
 	}

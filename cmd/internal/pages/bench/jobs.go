@@ -2,6 +2,7 @@ package bench
 
 import (
 	"cmp"
+	"fmt"
 	"net/http"
 	"slices"
 
@@ -43,6 +44,23 @@ type jobRow struct {
 	InDoubt int // holds that hang on an order that nobody knows
 	Met     int // stages stamped
 	All     int // stages
+}
+
+// stampSaid is a state in which some of a job's hold points stand, with how many.
+type stampSaid struct {
+	Stamp pages.Stamp
+	Say   string
+}
+
+// Stamps are the states of a job that somebody has to do something about.
+func (j jobRow) Stamps() (list []stampSaid) {
+	if j.Broken > 0 {
+		list = append(list, stampSaid{pages.Stamp{State: route.Broken}, fmt.Sprintf("%d broken", j.Broken)})
+	}
+	if j.InDoubt > 0 {
+		list = append(list, stampSaid{pages.Stamp{State: route.InDoubt}, fmt.Sprintf("order in doubt: %d", j.InDoubt)})
+	}
+	return list
 }
 
 // runRow is a bake or a soak that goes on.

@@ -21,6 +21,9 @@ type needRow struct {
 	Order *pages.Order
 }
 
+// Stamp is how the hold stands that is to be put right.
+func (n needRow) Stamp() pages.Stamp { return pages.Stamp{State: n.State} }
+
 // nextShown is how many things to be written down next are shown at once.
 const nextShown = 6
 

@@ -41,6 +41,10 @@ func (p *Page) Click(what string) {
 	p.b.t.Helper()
 	p.taps++
 	p.tapped(1)
+	if p.keys != nil {
+		p.strike(what, find(what))
+		return
+	}
 	var at spot
 	// All of it is asked at once: between two questions the page may be replaced.
 	where := fmt.Sprintf(`(() => { const find = () => %s, e = find(); if (!e) return {wait: "it is not there"};
@@ -131,6 +135,11 @@ func (p *Page) Fill(label, text string) {
 	p.b.t.Helper()
 	at := field(label)
 	p.typed(text)
+	if p.keys != nil {
+		p.types(label, at, text)
+		p.until(fmt.Sprintf("%q holds what was typed", label), fmt.Sprintf(`%s.value === %q`, at, text))
+		return
+	}
 	p.await("fill "+label, fmt.Sprintf(`(() => { const e = %s; if (!e) return "there is no such field"; e.scrollIntoView({block: "center"}); e.focus(); e.select?.(); return ""; })()`, at))
 	call(p, "fill "+label, input.InsertText, input.InsertTextParams{Text: text})
 	p.until(fmt.Sprintf("%q holds what was typed", label), fmt.Sprintf(`%s.value === %q`, at, text))
@@ -152,6 +161,9 @@ func (p *Page) Upload(selector string, files ...string) {
 	}
 	p.tapped(1)
 	p.until("there is a field for files", fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
+	if p.keys != nil { // Enter opens what the device has for choosing
+		p.reach(selector, fmt.Sprintf(`document.querySelector(%q)`, selector))
+	}
 	// What the page shows may be replaced between two looks; then it is looked
 	// for once more.
 	p.try("choose files", func(ctx context.Context) error {
@@ -204,6 +216,10 @@ func (p *Page) Set(name, value string) {
 	p.b.t.Helper()
 	all := fmt.Sprintf(`[...document.querySelectorAll("[name=" + CSS.escape(%q) + "]")].filter((e) => e.type !== "hidden")`, name)
 	one := fmt.Sprintf(`%s.find((e) => e.value === %q)`, all, value)
+	if p.keys != nil {
+		p.setByKeys(name, all, one, value)
+		return
+	}
 	var is question
 	p.try("find a field "+name, func(ctx context.Context) (err error) {
 		is, err = look[question](ctx, p, fmt.Sprintf(`(() => { const all = %s; if (!all.length) return {kind: ""};

@@ -87,7 +87,7 @@ func (h *House) Shop(t *testing.T) *Shop {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.shop == nil {
-		shop := open(t, h.build(t), filepath.Join(h.dir, "shop"), h.end)
+		shop := open(t, h.build(t), filepath.Join(h.dir, "shop"), "Tin Lantern Finishing", h.end)
 		shop.stock()
 		h.shop = shop
 	}

@@ -1,9 +1,12 @@
 package browsertest
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"image"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -25,13 +28,29 @@ type Size struct {
 	Name          string
 	Width, Height int64
 	Touch         bool
+	twice         bool
+}
+
+// Twice is the screen at a zoom of 200 %: half as many pixels of the page to a side,
+// each drawn twice as large.
+func (s Size) Twice() Size {
+	s.Name, s.Width, s.Height, s.twice = s.Name+"-twice", s.Width/2, s.Height/2, true
+	return s
+}
+
+func (s Size) metrics() emulation.SetDeviceMetricsOverrideParams {
+	scale := 1.0
+	if s.twice {
+		scale = 2
+	}
+	return emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: scale, Mobile: s.Touch}
 }
 
 // The screens that pages are made for.
 var (
-	Landscape = Size{"landscape", 1280, 800, false}
-	Upright   = Size{"upright", 820, 1180, true}
-	Phone     = Size{"phone", 390, 844, true}
+	Landscape = Size{Name: "landscape", Width: 1280, Height: 800}
+	Upright   = Size{Name: "upright", Width: 820, Height: 1180, Touch: true}
+	Phone     = Size{Name: "phone", Width: 390, Height: 844, Touch: true}
 )
 
 // Page is a tab.
@@ -43,7 +62,8 @@ type Page struct {
 	*tally
 
 	media media
-	dead  bool // scripts of pages do not run, nor what would look again by itself
+	keys  *keys // nil where a pointer is used
+	dead  bool  // scripts of pages do not run, nor what would look again by itself
 	*watch
 }
 
@@ -58,7 +78,7 @@ func (b *Browser) Page(s Size) *Page {
 	call(p, "hear the network", network.Enable, network.EnableParams{})
 	call(p, "hear errors", log.Enable, cdp.Empty{})
 	call(p, "hear the program itself", network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{Bypass: true})
-	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
+	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, s.metrics())
 	call(p, "choose a screen", emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: s.Touch})
 	call(p, "be looked at", emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // whatever other tabs there are
 	return p
@@ -156,6 +176,12 @@ func (p *Page) emulate() {
 			{Name: "prefers-color-scheme", Value: say(p.media.dark, "dark", "light")},
 			{Name: "prefers-reduced-motion", Value: say(p.media.still, "reduce", "no-preference")},
 		}})
+}
+
+// Grey shows the page as somebody sees it who sees no colours.
+func (p *Page) Grey() {
+	p.b.t.Helper()
+	call(p, "take the colours away", emulation.SetEmulatedVisionDeficiency, emulation.SetEmulatedVisionDeficiencyParams{Type: emulation.SetEmulatedVisionDeficiencyTypeAchromatopsia})
 }
 
 // NoScript switches scripts of pages off. What a test evaluates runs all the
@@ -351,6 +377,18 @@ func (p *Page) Shot(file string) {
 	}
 }
 
+// Part is a picture of the first element that a CSS selector finds.
+func (p *Page) Part(selector string) image.Image {
+	p.b.t.Helper()
+	at := eval[page.Viewport](p, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return {x: r.x + scrollX, y: r.y + scrollY, width: r.width, height: r.height, scale: 2}; })()`, selector))
+	shot := call(p, "take a picture of "+selector, page.CaptureScreenshot, page.CaptureScreenshotParams{Clip: &at, CaptureBeyondViewport: new(true)})
+	img, err := png.Decode(bytes.NewReader(shot.Data))
+	if err != nil {
+		p.b.t.Fatal(err)
+	}
+	return img
+}
+
 // Print prints the page into a PDF file, on the paper that the page asks for.
 func (p *Page) Print(file string) {
 	p.b.t.Helper()
@@ -384,14 +422,14 @@ func (p *Page) fail(format string, args ...any) {
 func (p *Page) For(t *testing.T) *Page {
 	b := *p.b
 	b.t = t
-	return &Page{b: &b, ctx: p.ctx, Size: p.Size, dead: p.dead, tally: p.tally, watch: p.watch}
+	return &Page{b: &b, ctx: p.ctx, Size: p.Size, keys: p.keys, dead: p.dead, tally: p.tally, watch: p.watch}
 }
 
 // Resize gives the tab another screen.
 func (p *Page) Resize(s Size) {
 	p.b.t.Helper()
 	p.Size = s
-	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: s.Width, Height: s.Height, DeviceScaleFactor: 1, Mobile: s.Touch})
+	call(p, "choose a screen", emulation.SetDeviceMetricsOverride, s.metrics())
 }
 
 // Links are the addresses on this site that the page leads to.

@@ -47,14 +47,21 @@ type Program struct {
 	words *bytes.Buffer
 }
 
-// open begins a shop with one person, io, and starts its hub.
-func open(t *testing.T, program, dir string, end func(func())) *Shop {
+// Own is a shop of the test's own with a name, with nobody but io and jr and nothing on
+// its shelf.
+func (h *House) Own(t *testing.T, name string) *Shop {
+	t.Helper()
+	return open(t, h.Program(t), t.TempDir(), name, t.Cleanup)
+}
+
+// open begins a shop with two people, io and jr, and starts its hub.
+func open(t *testing.T, program, dir, name string, end func(func())) *Shop {
 	t.Helper()
 	s := &Shop{t: t, end: end, program: program, dir: dir}
 	desk, broker := port(t), port(t)
 	s.broker = net.JoinHostPort("127.0.0.1", broker)
 	hub := filepath.Join(s.dir, "hub")
-	s.Command("", "hub", "init", "--data", hub, "--shop", "Tin Lantern Finishing", "--by", "io", "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
+	s.Command("", "hub", "init", "--data", hub, "--shop", name, "--by", "io", "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
 	s.Command(Passphrase, "hub", "passphrase", "--data", hub)
 	s.Hub = &Program{Dir: hub}
 	s.Add("person.added", "--subject", "person/jr", "person=jr", "initials=JR", "duties=bench", "duties=second check")

@@ -39,7 +39,7 @@ type scanPage struct {
 type row struct {
 	Of    journal.Subject
 	Place string
-	Plate string
+	Plate string // of the first of a car's parts that follow each other
 	On    bool
 }
 
@@ -151,10 +151,11 @@ func (t *Tags) fill(s *live.Snapshot, p *scanPage) {
 	if run := s.Run(p.Of.Run()); run != nil {
 		list = run.Parts
 	}
+	var last journal.JobID
 	for _, of := range list {
 		one := row{Of: of, Place: words.Capital(pages.Place(of)), On: slices.Contains(p.Got, of)}
-		if job := s.Job(of.Job()); job != nil {
-			one.Plate = job.Name()
+		if job := s.Job(of.Job()); job != nil && job.ID != last {
+			one.Plate, last = job.Name(), job.ID
 		}
 		p.List = append(p.List, one)
 	}

@@ -22,6 +22,9 @@ type way struct {
 	State          route.State // of a hold
 }
 
+// Stamp is how the hold stands.
+func (w way) Stamp() pages.Stamp { return pages.Stamp{State: w.State} }
+
 // wayTo is where something is done that is to be done.
 func wayTo(t route.Todo) way {
 	w := way{Path: pages.StagePath(t.Stage, t.Subject), Say: pages.Place(t.Subject) + " · ", State: t.State}

@@ -47,6 +47,27 @@ func (r *rack) Waiting() (n int) {
 	return n
 }
 
+// Ready are the cars that have a part whose turn it is, or one that is ticked; Rest are
+// the others, which are folded into one line.
+func (r *rack) Ready() (list []car) {
+	for _, c := range r.Cars {
+		if c.ready() {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+func (r *rack) Rest() (list []car) {
+	for _, c := range r.Cars {
+		if !c.ready() {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+func (c car) ready() bool { return len(c.Turn) > 0 || c.OtherOn() }
+
 // OtherOn reports whether a part is ticked whose turn it is not.
 func (c car) OtherOn() bool { return slices.ContainsFunc(c.Other, func(h hook) bool { return h.On }) }
 

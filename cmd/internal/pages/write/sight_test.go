@@ -16,7 +16,7 @@ import (
 // leaves half of its pixels.
 func screens() (list []browsertest.Size) {
 	for _, s := range []browsertest.Size{browsertest.Phone, browsertest.Upright, {Name: "desk", Width: 1280, Height: 900}} {
-		twice := browsertest.Size{Name: s.Name + " at 200 %", Width: s.Width / 2, Height: s.Height / 2}
+		twice := s.Twice()
 		list = append(list, s, twice)
 	}
 	return list

@@ -1,0 +1,73 @@
+package pages_test
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages"
+	"fettlebook/journal/route"
+)
+
+var (
+	comment   = regexp.MustCompile(`(?s)/\*.*?\*/`)
+	rule      = regexp.MustCompile(`([^{}]+)\{`)
+	name      = regexp.MustCompile(`[.#][a-zA-Z][\w-]*|\[data-[\w-]+`)
+	action    = regexp.MustCompile(`\{\{[^}]*\}\}`)
+	attribute = regexp.MustCompile("(?:class|id|classList\\.\\w+\\()(?:=|)\\\\?[\"`]([^\"`]*)")
+	marked    = regexp.MustCompile(`(data-[\w-]+)`)
+	quoted    = regexp.MustCompile(`"[^"]*"|'[^']*'|url\([^)]*\)`)
+)
+
+// TestRulesAreUsed: every class, id and mark that the style sheet speaks of is given to
+// something by a template, by a script, or by code that writes markup. A rule that nothing
+// can meet is weight that every first visit carries.
+func TestRulesAreUsed(t *testing.T) {
+	sheet, err := os.ReadFile("assets/card.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var markup strings.Builder
+	err = filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || strings.HasSuffix(path, "_test.go") || !slices.Contains([]string{".html", ".js", ".go"}, filepath.Ext(path)) {
+			return err
+		}
+		raw, err := os.ReadFile(path)
+		markup.Write(raw)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	written := map[string]bool{"bench": true, "desk": true} // the sets of pages
+	for _, state := range []route.State{"", route.Open, route.Met, route.Broken, route.InDoubt, route.Waived} {
+		written[pages.Stamp{State: state}.Shape()] = true
+	}
+	for _, m := range attribute.FindAllStringSubmatch(action.ReplaceAllString(markup.String(), " "), -1) {
+		for word := range strings.FieldsSeq(m[1]) {
+			written[word] = true
+		}
+	}
+	for _, m := range marked.FindAllStringSubmatch(markup.String(), -1) {
+		written[m[1]] = true
+	}
+	text := quoted.ReplaceAllString(comment.ReplaceAllString(string(sheet), ""), "")
+	asked := make(map[string]bool)
+	for _, m := range rule.FindAllStringSubmatch(text, -1) {
+		for _, n := range name.FindAllString(m[1], -1) {
+			asked[n] = true
+		}
+	}
+	if len(asked) < 150 {
+		t.Fatalf("only %d names were read out of the style sheet", len(asked))
+	}
+	for n := range asked {
+		if !written[strings.TrimLeft(n, ".#[")] {
+			t.Errorf("nothing is written that %s could meet", n)
+		}
+	}
+}
