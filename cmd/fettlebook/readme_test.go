@@ -331,7 +331,7 @@ func TestReadmePoints(t *testing.T) {
 		t.Error("there is no picture")
 	}
 	for _, p := range pictures {
-		if raw := read(t, filepath.Join("..", "..", p[1])); len(raw) > 120<<10 {
+		if raw := read(t, filepath.Join("..", "..", p[1])); len(raw) > 160<<10 {
 			t.Errorf("%s has %d bytes", p[1], len(raw))
 		}
 	}

@@ -51,9 +51,10 @@ func (p *Page) Overflow() []string {
 	return eval[[]string](p, `(() => {
 		const wide = document.documentElement.clientWidth, seen = [];
 		if (document.documentElement.scrollWidth <= wide) return seen;
+		const pushed = (e) => e && (/auto|scroll/.test(getComputedStyle(e).overflowX) || pushed(e.parentElement));
 		for (const e of document.querySelectorAll("body *")) {
 			const r = e.getBoundingClientRect();
-			if (r.right > wide + 1 && e.checkVisibility() && !e.closest(".seen, .skip, .scroll, .shots")) seen.push(e.tagName + "." + e.className + " reaches " + Math.round(r.right) + " of " + wide);
+			if (r.right > wide + 1 && e.checkVisibility() && !e.closest(".seen, .skip") && !pushed(e.parentElement)) seen.push(e.tagName + "." + e.className + " reaches " + Math.round(r.right) + " of " + wide);
 		}
 		return seen.length ? seen.slice(0, 8) : ["the page is " + document.documentElement.scrollWidth + " wide"];
 	})()`)

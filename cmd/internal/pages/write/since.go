@@ -42,56 +42,48 @@ func parseDrawn(text string) extent {
 	return d
 }
 
-// on lists the lines of all jobs that an entry may be about: its own, those of
-// its run, or those that a run can take parts of.
-func (t *task) on() (list []*record.Line) {
-	var jobs []*record.Job
+// on lists all jobs that an entry may be about: its own, those of its run, or those
+// that a run can take parts of.
+func (t *task) on() []*record.Job {
 	run := t.snap.Run(t.subject.Run())
-	switch {
+	switch job := t.snap.Job(t.subject.Job()); {
 	case t.rack:
-		jobs = t.snap.Open(live.Listed)
+		return t.snap.Open(live.Listed)
 	case run != nil:
-		jobs = run.Jobs
-	default:
-		jobs = append(jobs, t.snap.Job(t.subject.Job()))
+		return run.Jobs
+	case job != nil:
+		return []*record.Job{job}
 	}
-	for _, j := range jobs {
-		if j != nil {
-			list = append(list, j.Timeline()...)
-		}
-	}
-	return list
+	return nil
 }
 
 // drawn is what the page of a task is drawn from.
 func (t *task) drawn() extent {
 	d := make(extent)
-	for _, l := range t.on() {
-		at := l.Position()
-		d[at.Device] = max(d[at.Device], at.Index+1)
+	for _, j := range t.on() {
+		for _, l := range j.Timeline() {
+			at := l.Position()
+			d[at.Device] = max(d[at.Device], at.Index+1)
+		}
 	}
 	return d
 }
 
 // since lists what came on the jobs of an entry after its page was drawn, in
-// the order of replay.
+// the order of replay. Where parts are ticked, these are the jobs of those parts.
 func (t *task) since(d extent, about []journal.Subject) (list []*record.Line) {
-	for _, l := range t.on() {
-		at := l.Position()
-		if l.Counts() && at.Index >= d[at.Device] && concerns(l, about) && !slices.Contains(list, l) {
-			list = append(list, l)
+	for _, j := range t.on() {
+		if len(about) > 0 && !slices.ContainsFunc(about, func(s journal.Subject) bool { return s.Job() == j.ID }) {
+			continue
+		}
+		for _, l := range j.Timeline() {
+			at := l.Position()
+			if l.Counts() && at.Index >= d[at.Device] && !slices.Contains(list, l) {
+				list = append(list, l)
+			}
 		}
 	}
 	return list
-}
-
-// concerns reports whether a line is on the job of one of the parts that are
-// ticked; of an entry that names none, every line of its job is.
-func concerns(l *record.Line, about []journal.Subject) bool {
-	if len(about) == 0 || l.Subject.Job() == "" {
-		return true
-	}
-	return slices.ContainsFunc(about, func(s journal.Subject) bool { return s.Job() == l.Subject.Job() })
 }
 
 // sinceShown is how many entries that came since are shown.

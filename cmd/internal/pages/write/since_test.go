@@ -43,6 +43,7 @@ func TestWhatCameSinceOnTheJobsOfARun(t *testing.T) {
 	p, action, token := s.open("/run/new/part.blasted")
 	all := map[string][]string{"media": {"glass bead"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"save"}, "shown": {drawnOf.FindStringSubmatch(p.body)[1]}}
 	s.write(lfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
+	s.write("run/o1", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper}}, Set: q[unit.Temperature]("200 °C"), Probes: []journal.Probe{{Channel: "1", Place: "ear", On: lfCaliper}}})
 	if p := s.press(action, all); p.status != http.StatusSeeOther {
 		t.Errorf("what came on another job keeps it: %d %s", p.status, clip(p.body))
 	}
