@@ -65,8 +65,8 @@ func (u *Uplink) tell(change func(*Status)) {
 	}
 }
 
-// A person hears within three seconds that the hub went away or came back, and
-// a slow line is not taken for none.
+// A person hears within three seconds that the hub went away or came back. A line
+// that needs longer than feelWait for an answer is taken for none until it answers.
 const (
 	feelEvery = 800 * time.Millisecond
 	feelWait  = 1800 * time.Millisecond
