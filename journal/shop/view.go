@@ -183,14 +183,29 @@ func (v *View) Initials(id journal.PersonID) string { return v.Shop.Initials(id)
 
 // Standing returns how a job stands on its card, or nil if there is no such
 // job.
-func (v *View) Standing(id journal.JobID) *Standing {
-	if id == "" {
-		return nil
+func (v *View) Standing(id journal.JobID) *Standing { return v.Standings(id)[0] }
+
+// Standings returns how jobs stand on their cards, nil for those that there are not.
+// They are worked out beside each other.
+func (v *View) Standings(ids ...journal.JobID) []*Standing {
+	type job struct {
+		id journal.JobID
+		in *Case
 	}
-	if c := v.Case(journal.About(id, "", "")); c != nil {
-		return c.Standing(id)
+	var jobs []job
+	for _, id := range ids {
+		j := job{id: id}
+		if id != "" {
+			j.in = v.Case(journal.About(id, "", ""))
+		}
+		jobs = append(jobs, j)
 	}
-	return nil
+	return abreast(jobs, func(j job) *Standing {
+		if j.in == nil {
+			return nil
+		}
+		return j.in.Standing(j.id)
+	})
 }
 
 // Stock tells how the things of the register stand, by all of the shop.

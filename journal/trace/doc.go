@@ -24,9 +24,12 @@ import (
 type Shop interface {
 	Look(term string, customers bool, most int) shop.Looked
 	Shared(of journal.Subject, use *record.Line) *shop.Shared
-	Standing(id journal.JobID) *shop.Standing
+	Standings(ids ...journal.JobID) []*shop.Standing
 	Stock() *facts.Stock
 }
+
+// standing is how one job stands, nil if there is no such job.
+func standing(s Shop, id journal.JobID) *shop.Standing { return s.Standings(id)[0] }
 
 // Options say what may be looked at.
 type Options struct {

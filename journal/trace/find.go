@@ -155,7 +155,7 @@ func partName(of journal.Subject, j *shop.Summary) string {
 func named(s Shop, of journal.Subject) *Node {
 	if job := of.Job(); job != "" {
 		n := &Node{Of: of, What: "vehicle", Name: string(job)}
-		if st := s.Standing(job); st != nil {
+		if st := standing(s, job); st != nil {
 			n.Name = st.Job.Name()
 		}
 		if of.Part() != "" {

@@ -22,7 +22,7 @@ func Life(s Shop, of journal.Subject) *facts.Life {
 	}
 	var stays []*facts.Stay
 	for _, life := range lives {
-		if st := s.Standing(life.Subject.Job()); st != nil {
+		if st := standing(s, life.Subject.Job()); st != nil {
 			stays = append(stays, st.Stock.Stay(st.Job, life.Subject))
 		}
 	}
@@ -54,7 +54,7 @@ func Castings(s Shop, name string) (list []journal.Subject) {
 
 // part returns a part as its own job has it.
 func part(s Shop, of journal.Subject) *record.Part {
-	st := s.Standing(of.Job())
+	st := standing(s, of.Job())
 	if st == nil {
 		return nil
 	}

@@ -121,7 +121,7 @@ func (t *Trace) here(s Shop) bool {
 	if len(t.Left)+len(t.Right) > 0 {
 		return true
 	}
-	st := s.Standing(t.Of.Of.Job())
+	st := standing(s, t.Of.Of.Job())
 	return st != nil && (t.Of.Of.Part() == "" || len(linesOf(st.Job, t.Of.Of)) > 0)
 }
 
@@ -149,10 +149,15 @@ func (t *Trace) shares(s Shop) {
 	if is.Since != nil {
 		t.Since = entryNode(is.Since)
 	}
+	var asked []journal.JobID
+	for _, j := range is.Jobs[:min(holdsOf, len(is.Jobs))] {
+		asked = append(asked, j.Job)
+	}
+	stand := s.Standings(asked...)
 	for i, j := range is.Jobs {
 		v := vehicle(j)
-		if i < holdsOf {
-			v.holds(s, t.Of.Of, j.By)
+		if i < len(stand) {
+			v.holds(stand[i], t.Of.Of, j.By)
 		} else {
 			v.Unasked = true
 		}
@@ -163,7 +168,7 @@ func (t *Trace) shares(s Shop) {
 		if len(is.Jobs) == 0 {
 			return
 		}
-		if st := s.Standing(is.Jobs[0].Job); st != nil {
+		if st := standing(s, is.Jobs[0].Job); st != nil {
 			l := newLeft(st, t.Of.Of)
 			for _, line := range runLines(st.Job, t.Of.Of.Run()) {
 				l.take(line)
@@ -181,7 +186,7 @@ func (t *Trace) shares(s Shop) {
 
 // touched lists what touched a part or a vehicle, and who else shares any of it.
 func (t *Trace) touched(s Shop, o Options) {
-	st := s.Standing(t.Of.Of.Job())
+	st := standing(s, t.Of.Of.Job())
 	if st == nil {
 		return
 	}
@@ -236,8 +241,7 @@ func vehicle(j shop.SharedJob) *Vehicle {
 }
 
 // holds finds the hold points of the vehicle that rest on uses of a thing.
-func (v *Vehicle) holds(s Shop, of journal.Subject, by []journal.EntryID) {
-	st := s.Standing(v.Job)
+func (v *Vehicle) holds(st *shop.Standing, of journal.Subject, by []journal.EntryID) {
 	if st == nil {
 		return
 	}
