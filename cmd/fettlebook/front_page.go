@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"sync"
 	"sync/atomic"
+	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -24,6 +26,8 @@ type frontPage struct {
 	*serving
 	address string // "" while no pages are served
 	leads   atomic.Pointer[http.Handler]
+	led     chan struct{} // closed when it leads somewhere
+	ledOnce sync.Once
 
 	opened chan struct{}                                      // closed when the desk is open
 	signIn func(w http.ResponseWriter, r *http.Request) error // set before
@@ -44,18 +48,33 @@ func openFrontPage(ctx context.Context, t *terminal, address string) (*frontPage
 
 // newFrontPage serves the front page at a listener; at none without one.
 func newFrontPage(ctx context.Context, t *terminal, l net.Listener) (*frontPage, error) {
-	e := &frontPage{serving: newServing(ctx, t.Logger), opened: make(chan struct{}), bench: make(chan struct{})}
+	e := &frontPage{serving: newServing(ctx, t.Logger), led: make(chan struct{}), opened: make(chan struct{}), bench: make(chan struct{})}
 	if l == nil {
 		return e, nil
 	}
 	e.address = "http://" + l.Addr().String()
-	e.lead(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		http.Error(w, "The hub is starting; look again in a moment.", http.StatusServiceUnavailable)
-	}))
-	return e, e.serve(l, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { (*e.leads.Load()).ServeHTTP(w, r) }), nil)
+	return e, e.serve(l, http.HandlerFunc(e.show), nil)
 }
 
-func (e *frontPage) lead(h http.Handler) { e.leads.Store(&h) }
+// startPatience is how long a browser waits for a program that is just starting.
+const startPatience = 20 * time.Second
+
+// show answers by what the front page leads to. Who comes before it leads anywhere waits.
+func (e *frontPage) show(w http.ResponseWriter, r *http.Request) {
+	within, cancel := context.WithTimeout(r.Context(), startPatience)
+	defer cancel()
+	select {
+	case <-e.led:
+		(*e.leads.Load()).ServeHTTP(w, r)
+	case <-within.Done():
+		http.Error(w, "The hub is starting; look again in a moment.", http.StatusServiceUnavailable)
+	}
+}
+
+func (e *frontPage) lead(h http.Handler) {
+	e.leads.Store(&h)
+	e.ledOnce.Do(func() { close(e.led) })
+}
 
 // open leads to the desk from now on.
 func (e *frontPage) open(desk http.Handler, signIn func(http.ResponseWriter, *http.Request) error) {
