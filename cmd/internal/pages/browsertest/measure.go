@@ -74,8 +74,9 @@ func (p *Page) CutOff() []string {
 			range.selectNodeContents(n);
 			const box = range.getBoundingClientRect(), svg = e.closest("svg");
 			if (svg && getComputedStyle(svg).overflow !== "visible") {
-				const r = svg.getBoundingClientRect();
-				if (box.left < r.left - 2 || box.right > r.right + 2 || box.top < r.top - 4 || box.bottom > r.bottom + 4) seen.add("beyond its picture: " + text.slice(0, 60));
+				const r = svg.getBoundingClientRect(), air = Math.max(4, box.height / 4); // a line is higher than its letters
+				const beyond = Math.max(r.left - box.left - 2, box.right - r.right - 2, r.top - box.top - air, box.bottom - r.bottom - air);
+				if (beyond > 0) seen.add(Math.ceil(beyond) + " px beyond its picture: " + text.slice(0, 60));
 			}
 			for (let a = e; a && a !== document.body; a = a.parentElement) {
 				const s = getComputedStyle(a), r = a.getBoundingClientRect();

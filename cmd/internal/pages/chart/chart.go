@@ -35,6 +35,7 @@ type Drawing struct {
 const (
 	letter    = 18.0          // font size
 	advance   = letter * 0.56 // of a letter, on the safe side for a serif face
+	figure    = letter * 0.62 // of a figure, which all are as wide as each other
 	lineSpace = letter * 1.2  // between two labels
 	longest   = 24            // letters of a label; the table has it in full
 )

@@ -133,10 +133,11 @@ func heights(p plot, step float64, unit string) (names []string) {
 
 // leftOf is where an upright axis stands that has room for its names.
 func (s sheet) leftOf(names []string) float64 {
+	room := wide(names)*figure/advance + beside + 4
 	if s == narrow {
-		return wide(names) + beside + 4
+		return room
 	}
-	return max(92, wide(names)+beside+4)
+	return max(92, room)
 }
 
 // beside is the space between an axis and its names.
