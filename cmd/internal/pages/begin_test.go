@@ -156,11 +156,7 @@ func TestJoinByPhone(t *testing.T) {
 
 	// The code was for one, and who was let in can be put out.
 	second := house.Browser(t).Page(browsertest.Phone).For(t)
-	second.Trust()
-	second.Open(door)
-	second.Fill("Code", code)
-	second.Fill("Name of this phone", "another")
-	second.Go("Join")
+	joinsBy(second, door, code, "another")
 	second.Sees("This pairing code has already been used")
 	w.p.Open(w.pages + "/pair")
 	w.p.Sees("blue phone")
@@ -186,11 +182,7 @@ func TestPhonesAreSwitchedOnAtTheTablet(t *testing.T) {
 	code := w.p.Value(`document.querySelector(".code").textContent`)
 	site := strings.TrimSuffix(door, "/pair/code")
 	phone := house.Browser(t).Page(browsertest.Phone).For(t)
-	phone.Trust()
-	phone.Open(door)
-	phone.Fill("Code", code)
-	phone.Fill("Name of this phone", "blue phone")
-	phone.Go("Join")
+	joinsBy(phone, door, code, "blue phone")
 	phone.Sees("Jobs on hand")
 	phone.Open(site + "/pair") // who was let in lets nobody in, and puts nobody out
 	phone.Sees("Phones are let in and removed at the tablet itself")
@@ -225,4 +217,13 @@ func TestPhonesAreSwitchedOnAtTheTablet(t *testing.T) {
 	if reached() {
 		t.Error("after the next start the tablet listens for phones again")
 	}
+}
+
+// joinsBy gives a pairing code in at a telephone.
+func joinsBy(phone *browsertest.Page, door, code, name string) {
+	phone.Trust()
+	phone.Open(door)
+	phone.Fill("Code", code)
+	phone.Fill("Name of this phone", name)
+	phone.Go("Join")
 }
