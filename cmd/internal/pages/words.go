@@ -93,6 +93,9 @@ func Place(s journal.Subject) string {
 		return s.Place()
 	}
 	word, name, _ := strings.Cut(string(s), "/")
+	if word == "shop" { // there is one
+		return "the shop"
+	}
 	if name == "new" { // it gets its name from what is typed
 		return "new " + word
 	}
