@@ -89,6 +89,7 @@ func TestValidRefuses(t *testing.T) {
 		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is not a part"},
 		{"too many parts", about("run/b1", &journal.Cooling{Rack: journal.Rack{Parts: manyParts(journal.MaxParts + 1)}}), "too many for one run"},
 		{"too many marks", about("job/j1", manyMarks(t, journal.MaxMarks+1)), "too many for one entry"},
+		{"too many marks of a defect", about(part, &journal.Defect{Looks: journal.Chip, Face: "ear", Seen: journal.AtAssembly, Marks: slices.Repeat([]journal.Mark{{Photo: media.Ref{1}, X: share(t), Y: share(t)}}, journal.MaxMarks+1)}), "too many for one entry"},
 		{"coat nought", about(part, &journal.Coating{Lot: "l1"}), "the field coat is 0; it must be at least 1"},
 		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs is -1"},
 		{"a class of the other scale", about(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "5B", On: "coupon"}), `ISO 2409 has no class "5B"; its classes, best first, are 0 1 2 3 4 5`},
@@ -123,12 +124,17 @@ func manyParts(n int) []journal.Subject {
 
 func manyMarks(t *testing.T, n int) *journal.PhotoMarks {
 	t.Helper()
+	mark := journal.Pointed{Photo: media.Ref{1}, Shape: journal.RingMark, X: share(t), Y: share(t), Says: "a chip"}
+	return &journal.PhotoMarks{Of: journal.EntryID{6: 0x70, 8: 0x80}, Marks: slices.Repeat([]journal.Pointed{mark}, n)}
+}
+
+func share(t *testing.T) unit.Ratio {
+	t.Helper()
 	half, err := unit.Parse[unit.Ratio]("50 %")
 	if err != nil {
 		t.Fatal(err)
 	}
-	mark := journal.Pointed{Photo: media.Ref{1}, Shape: journal.RingMark, X: half, Y: half, Says: "a chip"}
-	return &journal.PhotoMarks{Of: journal.EntryID{6: 0x70, 8: 0x80}, Marks: slices.Repeat([]journal.Pointed{mark}, n)}
+	return half
 }
 
 // Nought is a reading and a count like any other; only nothing is missing.

@@ -114,6 +114,7 @@ func (d *Defect) check(p *problems) {
 	}
 	p.share("x", d.X)
 	p.share("y", d.Y)
+	p.marks(len(d.Marks))
 	for i, m := range d.Marks {
 		p.share(row("marks", i)+".x", m.X)
 		p.share(row("marks", i)+".y", m.Y)
