@@ -112,7 +112,7 @@ func (e *ready) fill(kind journal.Kind, photos []journal.Photo) error {
 	if err != nil {
 		return fmt.Errorf("encode %s: %w", kind, err)
 	}
-	e.Data, err = journal.ParsePayload(journal.Type{Kind: kind, Version: kind.Version()}, raw)
+	e.Data, err = journal.ParseTyped(kind, raw)
 	return err
 }
 
