@@ -34,7 +34,7 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &entryWriter{t: t, w: w}
+	c := &entryWriter{t: t, w: noted{w, t.Err}}
 	var own bool
 	if c.own, own = w.(*folder.Folder); own {
 		c.shelf, err = shelfOf(ctx, c.own)
