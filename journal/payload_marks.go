@@ -23,9 +23,9 @@ type (
 	Pointed struct {
 		Photo  media.Ref  `json:"photo"`
 		Shape  MarkShape  `json:"shape"`
-		X      unit.Ratio `json:"x"`
-		Y      unit.Ratio `json:"y"`
-		Radius unit.Ratio `json:"radius,omitzero"` // of a ring; a small one without; an arrow has none
+		X      unit.Ratio `json:"x" span:"share"`
+		Y      unit.Ratio `json:"y" span:"share"`
+		Radius unit.Ratio `json:"radius,omitzero" span:"share"` // of a ring; a small one without; an arrow has none
 		Says   string     `json:"says"`
 	}
 )
