@@ -11,7 +11,7 @@ import (
 // goes in instead, not more work on the cracked one.
 func TestACrackedCasting(t *testing.T) {
 	t.Parallel()
-	shop, tablet, _, w := newBench(t, browsertest.Upright)
+	shop, tablet, w := house.Shop(t), house.Bench(t), atTheBench(t, browsertest.Upright, "LF")
 	const caliper = "/corner/LF/part/caliper"
 	adds := func(kind string, about []string, fields ...string) {
 		t.Helper()

@@ -180,6 +180,13 @@ func TestUndoInTheBrowser(t *testing.T) {
 	for _, found := range slices.Concat(p.Targets(60), p.Overflow()) {
 		t.Error(found)
 	}
+	still := house.Browser(t).Page(browsertest.Phone.Twice()) // without a script the seconds stand in words
+	still.NoScript()
+	still.Open(server.URL + torquePage)
+	still.Sees("Undo within")
+	for _, found := range still.Overflow() {
+		t.Errorf("without a script, at a zoom of 200 %%: %s", found)
+	}
 	if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
 		p.Shot(filepath.Join(dir, "undo.png"))
 	}
