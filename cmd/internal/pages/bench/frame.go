@@ -45,17 +45,12 @@ func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 	return f
 }
 
-// here is the page that a request shows, "/" if it shows none again. What the last press
-// did is not said a second time.
+// here is the page that a request shows, "/" if it shows none again.
 func here(r *http.Request) string {
 	if r.Method != http.MethodGet || strings.HasPrefix(r.URL.Path, "/who") {
 		return "/"
 	}
-	at := *r.URL
-	query := at.Query()
-	query.Del("stamped")
-	at.RawQuery = query.Encode()
-	return at.RequestURI()
+	return r.URL.RequestURI()
 }
 
 func (b *Bench) whereabouts(r *http.Request) Where {
