@@ -1,8 +1,6 @@
 package pages
 
 import (
-	"fettlebook/cmd/internal/pages/live"
-
 	"bytes"
 	"embed"
 	"fmt"
@@ -14,6 +12,9 @@ import (
 	"path"
 	"strings"
 	"time"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal/words"
 )
 
 //go:embed html/*.html
@@ -34,8 +35,11 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
-	Undo   Undoing          // nil if nothing can be taken back in the set
+	Undo   Undoing          // nil if nothing is stamped in the set
 }
+
+// keeps says where what is typed is kept until it is stamped.
+func (o Options) keeps() string { return words.Choose(o.Set == "desk", "at the hub", "on this tablet") }
 
 // View is what a page shows.
 type View struct {
@@ -64,6 +68,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 	funcs := functions(o.Now)
 	funcs["asset"] = a.path
 	funcs["set"] = func() string { return o.Set }
+	funcs["keeps"] = func() string { return o.keeps() }
 	maps.Copy(funcs, o.Funcs)
 	base, err := template.New("").Funcs(funcs).ParseFS(shared, "html/*.html")
 	if err != nil {

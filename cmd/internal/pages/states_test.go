@@ -205,6 +205,8 @@ func (w *worker) looked(name string) {
 			}
 		}
 		w.p.Dark(false)
+		complain("straight quotes", w.p.Quotes())
+		complain("shop default", w.p.Defaults())
 		complain("at "+size.Name, w.p.Overflow())
 		complain("cut off at "+size.Name, w.p.CutOff())
 		complain("over another at "+size.Name, w.p.Overlaps())
