@@ -23,6 +23,7 @@ const worked = async (html) => {
   await lifted;
   const doc = new DOMParser().parseFromString(html, "text/html");
   swap("figure", html);
+  for (const part of doc.querySelectorAll("[data-worked]")) fill(part.id, doc);
   const bar = document.getElementById("act"), fresh = doc.getElementById("act");
   if (!bar || !fresh) return;
   bar.className = fresh.className;
@@ -190,7 +191,7 @@ const touched = (e) => {
 
 // Drafts: what is typed is kept on the tablet, not in the browser.
 const keep = (form) => {
-  let timer, last = form, under = Promise.resolve(), busy = 0;
+  let timer, last = form, under = Promise.resolve(), busy = 0, pressed = false;
   const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
   const post = () => {
     clearTimeout(timer);
@@ -217,6 +218,7 @@ const keep = (form) => {
   });
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    pressed = false;
     touched(last = e.target);
     answered(e.target.closest(".bad"));
     say("…");
@@ -229,11 +231,14 @@ const keep = (form) => {
   form.addEventListener("submit", (e) => {
     clearTimeout(timer);
     timer = undefined;
-    if (!busy || e.submitter?.type === "image") return;
+    if (!busy || e.submitter?.type === "image") {
+      pressed = true;
+      return;
+    }
     e.preventDefault();
-    const pressed = e.submitter;
+    const by = e.submitter;
     // What was pressed may have been drawn anew meanwhile; nothing else is pressed instead.
-    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : pressed && form.querySelector(`button[name=do][value="${CSS.escape(pressed.value)}"]`)));
+    under.then(() => form.requestSubmit(by?.isConnected ? by : by && form.querySelector(`button[name=do][value="${CSS.escape(by.value)}"]`)));
   });
   // A button of one form among several needs no new page.
   form.addEventListener("click", (e) => {
@@ -261,8 +266,9 @@ const keep = (form) => {
       say("Kept on this tablet");
     }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
   });
+  // Who leaves takes with them what was just asked, so it is sent again.
   addEventListener("pagehide", () => {
-    if (!timer) return;
+    if (pressed || !timer && !busy) return;
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
@@ -382,6 +388,10 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
 }
 undoable();
 listen();
+
+// Number keys for gloves, where there are fingers and fields.
+const { keypad } = document.body.dataset;
+if (keypad && document.querySelector("form[data-draft]") && matchMedia("(any-pointer: coarse)").matches) import(keypad).catch(() => {});
 
 // A photograph is looked at closely: a tap or a pinch, the wheel, + and −, 0. The arrows
 // turn to the next one, or move along the one that is near.
