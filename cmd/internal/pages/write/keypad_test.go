@@ -78,9 +78,12 @@ func TestNumberKeys(t *testing.T) {
 				if found := p.Overflow(); len(found) > 0 {
 					t.Error(found)
 				}
-				if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
-					p.Seen(filepath.Join(dir, "keypad "+size.Name+" "+c.field+".png"))
-				}
+			}
+			if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
+				p.Seen(filepath.Join(dir, "keypad "+size.Name+".png"))
+				p.Dark(true)
+				p.Grey()
+				p.Seen(filepath.Join(dir, "keypad "+size.Name+" dark and grey.png"))
 			}
 			if found := p.Complaints(); len(found) > 0 {
 				t.Error(found)
