@@ -54,6 +54,7 @@ type View struct {
 	Style, Script, Icon string
 	Touch, Manifest     string   // of who keeps the pages among the programs
 	Theme               string   // "light", "dark", or as the system says
+	Keypad              bool     // a number is typed on keys of the page, where a finger touches its field
 	Fonts               []string // that the page is set in
 }
 
@@ -118,7 +119,7 @@ func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name st
 // dressed gives a view what belongs to every page.
 func (s *Shell) dressed(r *http.Request, v View) View {
 	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
-	v.Touch, v.Manifest, v.Theme = s.assets.touch, s.assets.manifest, Theme(r)
+	v.Touch, v.Manifest, v.Theme, v.Keypad = s.assets.touch, s.assets.manifest, Theme(r), Keypad(r)
 	return v
 }
 

@@ -42,6 +42,7 @@ const worked = async (html) => {
   const doc = new DOMParser().parseFromString(html, "text/html");
   swap("figure", html);
   swap("sources", html);
+  for (const part of doc.querySelectorAll("[data-worked]")) fill(part.id, doc);
   const bar = document.getElementById("act"), fresh = doc.getElementById("act");
   if (!bar || !fresh) return;
   bar.className = fresh.className;
@@ -206,7 +207,7 @@ const touched = (e) => {
 
 // Drafts: what is typed is kept by the program, not in the browser.
 const keep = (form) => {
-  let timer, last = form, under = Promise.resolve(), busy = 0;
+  let timer, last = form, under = Promise.resolve(), busy = 0, pressed = false;
   const out = () => form.querySelector("[data-kept]") ?? {dataset: {}};
   const say = (text) => { out().textContent = text; };
   const post = () => {
@@ -234,6 +235,7 @@ const keep = (form) => {
   });
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    pressed = false;
     touched(last = e.target);
     answered(e.target.closest(".bad"));
     say("…");
@@ -246,11 +248,14 @@ const keep = (form) => {
   form.addEventListener("submit", (e) => {
     clearTimeout(timer);
     timer = undefined;
-    if (!busy || e.submitter?.type === "image") return;
+    if (!busy || e.submitter?.type === "image") {
+      pressed = true;
+      return;
+    }
     e.preventDefault();
-    const pressed = e.submitter;
+    const by = e.submitter;
     // What was pressed may have been drawn anew meanwhile; nothing else is pressed instead.
-    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : pressed && form.querySelector(`button[name=do][value="${CSS.escape(pressed.value)}"]`)));
+    under.then(() => form.requestSubmit(by?.isConnected ? by : by && form.querySelector(`button[name=do][value="${CSS.escape(by.value)}"]`)));
   });
   // A button of one form among several needs no new page.
   form.addEventListener("click", (e) => {
@@ -278,8 +283,9 @@ const keep = (form) => {
       say(out().dataset.kept);
     }).catch(() => say(out().dataset.lost)).finally(() => busy--);
   });
+  // Who leaves takes with them what was just asked, so it is sent again.
   addEventListener("pagehide", () => {
-    if (!timer) return;
+    if (pressed || !timer && !busy) return;
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
@@ -399,6 +405,10 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
 }
 undoable();
 listen();
+
+// Number keys for gloves, where there are fingers and fields.
+const { keypad } = document.body.dataset;
+if (keypad && document.querySelector("form[data-draft]") && matchMedia("(any-pointer: coarse)").matches) import(keypad).catch(() => {});
 
 // A photograph is looked at closely: a tap or a pinch, the wheel, + and −, 0. The arrows
 // turn to the next one, or move along the one that is near.
