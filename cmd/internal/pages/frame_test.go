@@ -197,7 +197,7 @@ func TestNotRunning(t *testing.T) {
 // somebody has the device's own keyboard back, without a script, and stays so in that browser.
 func TestTheKeysAreChosen(t *testing.T) {
 	t.Parallel()
-	_, tablet, _, w := newBench(t, browsertest.Phone)
+	tablet, w := newBench(t, browsertest.Phone)
 	touches := func(open bool) {
 		t.Helper()
 		w.p.Open(tablet.Pages + "/job/new")
