@@ -40,7 +40,7 @@ func (d *Draft) Valid() error {
 		return Refuse("", WhatUnknown, "the entry has no data")
 	}
 	kind := d.Data.Kind()
-	p := &problems{unread: true}
+	p := &problems{unread: true, typed: true}
 	spec, known := kind.spec()
 	if !known {
 		p.add("", WhatUnknown, "the kind %q is not known", kind)
@@ -64,11 +64,15 @@ func (d *Draft) Valid() error {
 }
 
 // inspect checks a payload: fields without omitzero or omitempty must be
-// given, texts and lists stay within their caps, then the kind's own rules.
+// given, texts and lists stay within their caps, figures that are being
+// written within their spans, then the kind's own rules.
 func inspect(p *problems, data Payload) {
 	complete(p, "", reflect.ValueOf(data).Elem())
 	if n := len(data.evidence().Photos); n > MaxPhotos {
 		p.add("photos", TooMany, "%d photographs are too many for one entry, which takes %d; add the rest in entries of their own", n, MaxPhotos)
+	}
+	if p.typed {
+		spanned(p, "", reflect.ValueOf(data).Elem())
 	}
 	data.check(p)
 }
@@ -79,7 +83,9 @@ const anyDepth = math.MaxInt
 // ParsePayload reads the data of a known kind strictly and checks it. An
 // unknown kind gives an error that wraps [ErrUnknownKind]. What an earlier
 // version said comes back as the present one would say it.
-func ParsePayload(t Type, data []byte) (Payload, error) {
+func ParsePayload(t Type, data []byte) (Payload, error) { return new(problems).parse(t, data) }
+
+func (p *problems) parse(t Type, data []byte) (Payload, error) {
 	spec, ok := t.Kind.spec()
 	blank := spec.blank
 	if ok && t.Version != spec.version {
@@ -92,11 +98,13 @@ func ParsePayload(t Type, data []byte) (Payload, error) {
 	if err := json.Unmarshal(data, payload, strict()); err != nil {
 		return nil, &Invalid{Kind: t.Kind, Problems: []Problem{problemOf(err)}}
 	}
-	p := &problems{}
 	for _, field := range nulls(data, anyDepth) {
 		p.add(field, Null, "is null; leave it out instead")
 	}
 	absent(p, "", reflect.ValueOf(payload).Elem(), data)
+	if p.typed {
+		zeros(p, "", reflect.ValueOf(payload).Elem(), data)
+	}
 	if t.Version != spec.version {
 		premature(p, reflect.ValueOf(payload).Elem(), t.Version, data)
 	}

@@ -51,7 +51,7 @@ func TestValidNamesEveryProblemAtOnce(t *testing.T) {
 		`the field photos.1.thumb is missing`,
 		`the field note has 4002 characters, more than 4000`,
 		`the field note holds bytes that are not text`,
-		`the field count is -1; it must be at least 0`,
+		`the field count: -1 cannot be right: it must be at least 1, since a joint has a bolt, and none of a vehicle has more. Check the number`,
 		`the field torque is missing`,
 	}
 	err := d.Valid()
@@ -89,8 +89,9 @@ func TestValidRefuses(t *testing.T) {
 		{"a corner in the oven", about("run/b1", &journal.BakeStart{Set: temperature(t, "200 °C"), Rack: journal.Rack{Parts: []journal.Subject{"job/j1/corner/LF"}}}), "is not a part"},
 		{"too many parts", about("run/b1", &journal.Cooling{Rack: journal.Rack{Parts: manyParts(journal.MaxParts + 1)}}), "too many for one run"},
 		{"too many marks", about("job/j1", manyMarks(t, journal.MaxMarks+1)), "too many for one entry"},
-		{"coat nought", about(part, &journal.Coating{Lot: "l1"}), "the field coat is 0; it must be at least 1"},
-		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs is -1"},
+		{"too many marks of a defect", about(part, &journal.Defect{Looks: journal.Chip, Face: "ear", Seen: journal.AtAssembly, Marks: slices.Repeat([]journal.Mark{{Photo: media.Ref{1}, X: share(t), Y: share(t)}}, journal.MaxMarks+1)}), "too many for one entry"},
+		{"coat nought", about(part, &journal.Coating{Lot: "l1"}), "the field coat: 0 cannot be right: it must be at least 1"},
+		{"plugs below nought", about(part, &journal.Unmasking{Plugs: -1}), "the field plugs: -1 cannot be right: it must be at least 0"},
 		{"a class of the other scale", about(part, &journal.AdhesionTest{Scale: "ISO 2409", Class: "5B", On: "coupon"}), `ISO 2409 has no class "5B"; its classes, best first, are 0 1 2 3 4 5`},
 		{"fewer readings than times", about("run/b1", &journal.ProbeTrace{Unit: "°C", Seconds: "0 1 2", Channels: []journal.Channel{{Channel: "1", Readings: "20 21"}}}), "channel 1 has 2 readings for 3 times"},
 		{"a correction that is no JSON", about("job/j1", &journal.Correction{Of: journal.EntryID{6: 0x70, 8: 0x80}, Reason: "slip", Data: jsontext.Value(`{"joint":`)}), "the field data must be a JSON object"},
@@ -123,12 +124,17 @@ func manyParts(n int) []journal.Subject {
 
 func manyMarks(t *testing.T, n int) *journal.PhotoMarks {
 	t.Helper()
+	mark := journal.Pointed{Photo: media.Ref{1}, Shape: journal.RingMark, X: share(t), Y: share(t), Says: "a chip"}
+	return &journal.PhotoMarks{Of: journal.EntryID{6: 0x70, 8: 0x80}, Marks: slices.Repeat([]journal.Pointed{mark}, n)}
+}
+
+func share(t *testing.T) unit.Ratio {
+	t.Helper()
 	half, err := unit.Parse[unit.Ratio]("50 %")
 	if err != nil {
 		t.Fatal(err)
 	}
-	mark := journal.Pointed{Photo: media.Ref{1}, Shape: journal.RingMark, X: half, Y: half, Says: "a chip"}
-	return &journal.PhotoMarks{Of: journal.EntryID{6: 0x70, 8: 0x80}, Marks: slices.Repeat([]journal.Pointed{mark}, n)}
+	return half
 }
 
 // Nought is a reading and a count like any other; only nothing is missing.

@@ -72,9 +72,27 @@ type Countersigned struct {
 
 // Appender writes to this device's own log. When Append returns, the entry,
 // its thumbnails and a signed checkpoint over it are on the disk; when it
-// fails, nothing of the entry is.
+// fails, nothing of the entry is. An entry beside an error is written all the
+// same: the error is a *[Written] then, and to write it again would be to write
+// it twice.
 type Appender interface {
 	Append(ctx context.Context, d Draft) (*Entry, error)
+}
+
+// Written says of entries that are on the disk what went wrong after that.
+// Whoever keeps the log makes up for it.
+type Written struct{ Err error }
+
+func (e *Written) Error() string { return "the entry is written; " + e.Err.Error() }
+
+func (e *Written) Unwrap() error { return e.Err }
+
+// Afterwards returns what went wrong after entries were written, nil if nothing did.
+func Afterwards(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &Written{err}
 }
 
 // TooMuch is returned for entries that are to be written all or none, and are

@@ -36,8 +36,8 @@ type (
 
 	// Retorque is the data of retorque.done.
 	Retorque struct {
-		Distance unit.Distance `json:"distance,omitzero"` // since handover
-		Torque   unit.Torque   `json:"torque"`
+		Distance unit.Distance `json:"distance,omitzero" span:"since"` // since handover
+		Torque   unit.Torque   `json:"torque" span:"torque"`
 		Tool     ToolID        `json:"tool"`
 		Moved    bool          `json:"moved"` // a nut turned before the tool clicked
 		Evidence
@@ -57,7 +57,7 @@ type (
 	// Claim is the data of claim.opened.
 	Claim struct {
 		Says     string        `json:"says"` // in the customer's words
-		Odometer unit.Distance `json:"odometer,omitzero"`
+		Odometer unit.Distance `json:"odometer,omitzero" span:"odometer"`
 		Evidence
 	}
 

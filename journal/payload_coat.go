@@ -15,8 +15,8 @@ type (
 	Blasting struct {
 		Rack
 		Media    string        `json:"media"` // such as "glass bead 90-150 µm"
-		Pressure unit.Pressure `json:"pressure,omitzero"`
-		Took     unit.Duration `json:"took,omitzero"`
+		Pressure unit.Pressure `json:"pressure,omitzero" span:"jet"`
+		Took     unit.Duration `json:"took,omitzero" span:"worked"`
 		Cabinet  ToolID        `json:"cabinet,omitzero" since:"2"`
 		Evidence
 	}
@@ -25,7 +25,7 @@ type (
 	// again; a plug left in a bore is a brake fault.
 	Masking struct {
 		Features []Item `json:"features"` // what was covered: bleeder seat, pin bore …
-		Plugs    int    `json:"plugs"`
+		Plugs    int    `json:"plugs" span:"plugs"`
 		Evidence
 	}
 
@@ -34,9 +34,9 @@ type (
 	Soaking struct {
 		Rack
 		Oven  ToolID           `json:"oven,omitzero"`
-		Set   unit.Temperature `json:"set"`            // of the oven
-		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
-		Held  unit.Duration    `json:"held"`
+		Set   unit.Temperature `json:"set" span:"oven"`             // of the oven
+		Metal unit.Temperature `json:"metal,omitzero" span:"metal"` // measured on the part
+		Held  unit.Duration    `json:"held" span:"held"`
 		Rag   Rag              `json:"rag,omitzero"` // a wipe after the soak
 
 		Dry bool `json:"dry,omitzero" since:"2"` // looked at before they went in
@@ -47,16 +47,16 @@ type (
 	Coating struct {
 		Rack
 		Lot      LotID            `json:"lot"`
-		Coat     int              `json:"coat"`           // 1 is the first on the metal
-		Metal    unit.Temperature `json:"metal,omitzero"` // of the part when sprayed
-		Air      unit.Temperature `json:"air,omitzero"`
-		Humidity unit.Ratio       `json:"humidity,omitzero"`
-		Charge   unit.Voltage     `json:"charge,omitzero"`
-		Earth    unit.Resistance  `json:"earth,omitzero"` // part to earth
+		Coat     int              `json:"coat" span:"coats"`           // 1 is the first on the metal
+		Metal    unit.Temperature `json:"metal,omitzero" span:"metal"` // of the part when sprayed
+		Air      unit.Temperature `json:"air,omitzero" span:"air"`
+		Humidity unit.Ratio       `json:"humidity,omitzero" span:"share"`
+		Charge   unit.Voltage     `json:"charge,omitzero" span:"charge"`
+		Earth    unit.Resistance  `json:"earth,omitzero" span:"earth"` // part to earth
 
-		Reclaimed    unit.Ratio `json:"reclaimed,omitzero" since:"2"`     // share of powder that was sprayed before
-		BoothCleaned Date       `json:"booth_cleaned,omitzero" since:"2"` // last
-		LastColour   string     `json:"last_colour,omitzero" since:"2"`   // sprayed in the booth before this one
+		Reclaimed    unit.Ratio `json:"reclaimed,omitzero" since:"2" span:"share"` // share of powder that was sprayed before
+		BoothCleaned Date       `json:"booth_cleaned,omitzero" since:"2"`          // last
+		LastColour   string     `json:"last_colour,omitzero" since:"2"`            // sprayed in the booth before this one
 		Positions    []HungAt   `json:"positions,omitempty" since:"2"`
 		Evidence
 	}
@@ -65,8 +65,8 @@ type (
 	BakeStart struct {
 		Rack
 		Oven   ToolID           `json:"oven,omitzero"`
-		Set    unit.Temperature `json:"set"`
-		Load   unit.Mass        `json:"load,omitzero"`
+		Set    unit.Temperature `json:"set" span:"oven"`
+		Load   unit.Mass        `json:"load,omitzero" span:"load"`
 		Probes []Probe          `json:"probes,omitempty"`
 		// StandIns are parts without a probe of their own for which one stands.
 		StandIns []StandIn `json:"stand_ins,omitempty"`
@@ -98,7 +98,7 @@ type (
 	ProbeTrace struct {
 		Begun    Stamp           `json:"begun,omitzero"` // when second 0 was, if the recorder knew
 		Unit     TemperatureUnit `json:"unit"`
-		Seconds  Series          `json:"seconds"` // since the first reading
+		Seconds  Series          `json:"seconds" span:"seconds"` // since the first reading
 		Channels []Channel       `json:"channels"`
 		File     Digest          `json:"file,omitzero"` // of the recorder's own file
 		Evidence
@@ -107,14 +107,14 @@ type (
 	// Channel is one probe's readings, one for each of the trace's seconds.
 	Channel struct {
 		Channel  string   `json:"channel"`
-		Readings Readings `json:"readings"`
+		Readings Readings `json:"readings" span:"reading"`
 	}
 
 	// Cure is the data of cure.completed: what the person read, by which
 	// means. Whether the schedule was met is worked out from the probe trace.
 	Cure struct {
-		Metal unit.Temperature `json:"metal,omitzero"` // measured on the part
-		Held  unit.Duration    `json:"held"`           // time at that temperature, or of the oven clock
+		Metal unit.Temperature `json:"metal,omitzero" span:"metal"` // measured on the part
+		Held  unit.Duration    `json:"held" span:"held"`            // time at that temperature, or of the oven clock
 		By    CureMeans        `json:"means"`
 		Evidence
 	}
@@ -122,14 +122,14 @@ type (
 	// Cooling is the data of part.cooled.
 	Cooling struct {
 		Rack
-		To  unit.Temperature `json:"to,omitzero"`
+		To  unit.Temperature `json:"to,omitzero" span:"metal"`
 		How string           `json:"how,omitzero"`
 		Evidence
 	}
 
 	// Unmasking is the data of bore.unmasked.
 	Unmasking struct {
-		Plugs    int    `json:"plugs"`              // counted out
+		Plugs    int    `json:"plugs" span:"plugs"` // counted out
 		Features []Item `json:"features,omitempty"` // the bores and threads that they came out of
 		Evidence
 	}
@@ -137,9 +137,9 @@ type (
 	// FilmReadings is the data of film.measured.
 	FilmReadings struct {
 		Gauge ToolID      `json:"gauge,omitzero"`
-		Base  unit.Length `json:"base,omitzero"` // mean reading on the bare blasted metal
-		Low   unit.Length `json:"low,omitzero"`  // specified
-		High  unit.Length `json:"high,omitzero"`
+		Base  unit.Length `json:"base,omitzero" span:"film"`  // mean reading on the bare blasted metal
+		Low   unit.Length `json:"low,omitzero" span:"wanted"` // specified
+		High  unit.Length `json:"high,omitzero" span:"wanted"`
 		Spots []Spot      `json:"spots"`
 		Evidence
 	}
@@ -147,7 +147,7 @@ type (
 	// Spot is the readings within one small circle.
 	Spot struct {
 		Place    string        `json:"place"`
-		Readings []unit.Length `json:"readings"`
+		Readings []unit.Length `json:"readings" span:"film"`
 	}
 
 	// AdhesionTest is the data of adhesion.tested. The class never stands
@@ -164,7 +164,7 @@ type (
 	SolventRub struct {
 		Rack
 		Solvent    string    `json:"solvent"`
-		DoubleRubs int       `json:"double_rubs"`
+		DoubleRubs int       `json:"double_rubs" span:"rubs"`
 		Result     string    `json:"result"`
 		On         TestPiece `json:"on"`
 		Evidence

@@ -15,7 +15,7 @@ type (
 	Condition struct {
 		Condition ConditionName     `json:"condition"`
 		Where     string            `json:"where"`
-		Measure   unit.Length       `json:"measure,omitzero"` // how deep, long or bent
+		Measure   unit.Length       `json:"measure,omitzero" span:"damage"` // how deep, long or bent
 		Told      *Telling          `json:"told,omitzero"`
 		Decision  ConditionDecision `json:"decision,omitzero"`
 		Reason    string            `json:"reason,omitzero"` // of the decision

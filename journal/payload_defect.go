@@ -17,14 +17,14 @@ type (
 		// have it.
 		Named DefectName  `json:"named,omitzero"`
 		Face  string      `json:"face"` // where on the part, in words
-		Count int         `json:"count,omitzero"`
-		Size  unit.Length `json:"size,omitzero"`
+		Count int         `json:"count,omitzero" span:"defects"`
+		Size  unit.Length `json:"size,omitzero" span:"defect"`
 		Seen  DefectStage `json:"seen"`
 
 		// Where on a drawing of the part: from its left edge, and from its top.
 		Outline Outline    `json:"outline,omitzero"`
-		X       unit.Ratio `json:"x,omitzero"`
-		Y       unit.Ratio `json:"y,omitzero"`
+		X       unit.Ratio `json:"x,omitzero" span:"share"`
+		Y       unit.Ratio `json:"y,omitzero" span:"share"`
 
 		Marks  []Mark      `json:"marks,omitempty"`
 		Causes []Suspicion `json:"causes,omitempty"`
@@ -37,9 +37,9 @@ type (
 	// from its left edge, from its top, and of its width.
 	Mark struct {
 		Photo  media.Ref  `json:"photo"`
-		X      unit.Ratio `json:"x"`
-		Y      unit.Ratio `json:"y"`
-		Radius unit.Ratio `json:"radius,omitzero"`
+		X      unit.Ratio `json:"x" span:"share"`
+		Y      unit.Ratio `json:"y" span:"share"`
+		Radius unit.Ratio `json:"radius,omitzero" span:"share"`
 	}
 
 	// Suspicion is a cause, and how somebody knows it.
@@ -114,6 +114,7 @@ func (d *Defect) check(p *problems) {
 	}
 	p.share("x", d.X)
 	p.share("y", d.Y)
+	p.marks(len(d.Marks))
 	for i, m := range d.Marks {
 		p.share(row("marks", i)+".x", m.X)
 		p.share(row("marks", i)+".y", m.Y)

@@ -50,8 +50,8 @@ type (
 	// clock minus the hub's; RoundTrip bounds the error of the comparison.
 	ClockReading struct {
 		Device      DeviceID `json:"device"`
-		OffsetMs    int64    `json:"offset_ms"`
-		RoundTripMs int64    `json:"round_trip_ms"`
+		OffsetMs    int64    `json:"offset_ms" span:"offset"`
+		RoundTripMs int64    `json:"round_trip_ms" span:"trip"`
 		Evidence
 	}
 
@@ -59,7 +59,7 @@ type (
 	// counted from 0, its entries say what their writer had seen.
 	LogNote struct {
 		Device DeviceID `json:"device"`
-		From   int64    `json:"from"`
+		From   int64    `json:"from" span:"log"`
 		Evidence
 	}
 
@@ -68,7 +68,7 @@ type (
 	// are those that both have.
 	LogClosing struct {
 		Device DeviceID `json:"device"`
-		Counts int64    `json:"counts"`
+		Counts int64    `json:"counts" span:"log"`
 		Evidence
 	}
 
@@ -77,7 +77,7 @@ type (
 	// are common to both. This one goes on.
 	LogParting struct {
 		Device DeviceID `json:"device"`
-		Common int64    `json:"common"`
+		Common int64    `json:"common" span:"log"`
 		Evidence
 	}
 )

@@ -19,7 +19,7 @@ type (
 
 		// Of a survey of an oven: what it was set to, whether it was loaded as
 		// usual, and what probes read at its places.
-		Set    unit.Temperature `json:"set,omitzero"`
+		Set    unit.Temperature `json:"set,omitzero" span:"oven"`
 		Loaded bool             `json:"loaded,omitzero"`
 		Places []SurveyedPlace  `json:"places,omitempty"`
 
@@ -30,7 +30,7 @@ type (
 	// SurveyedPlace is a place in an oven and how hot it got.
 	SurveyedPlace struct {
 		Place string           `json:"place"`
-		Reads unit.Temperature `json:"reads"`
+		Reads unit.Temperature `json:"reads" span:"metal"`
 	}
 )
 

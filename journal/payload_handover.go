@@ -13,14 +13,14 @@ type (
 	// ParkingBrake is the data of parkbrake.serviced.
 	ParkingBrake struct {
 		State   ParkingBrakeState `json:"state"`
-		Battery unit.Voltage      `json:"battery,omitzero"`
+		Battery unit.Voltage      `json:"battery,omitzero" span:"battery"`
 		LampOff bool              `json:"lamp_off,omitzero"`
 		Evidence
 	}
 
 	// LeakCheck is the data of leak.checked.
 	LeakCheck struct {
-		Held   unit.Duration `json:"held"`
+		Held   unit.Duration `json:"held" span:"pressed"`
 		Result Tightness     `json:"result"`
 		Evidence
 	}
@@ -33,14 +33,14 @@ type (
 
 	// RoadTest is the data of road.tested.
 	RoadTest struct {
-		Distance unit.Distance `json:"distance"`
+		Distance unit.Distance `json:"distance" span:"road"`
 		Result   string        `json:"result"`
 		Evidence
 	}
 
 	// Release is the data of vehicle.released.
 	Release struct {
-		Odometer unit.Distance `json:"odometer,omitzero"`
+		Odometer unit.Distance `json:"odometer,omitzero" span:"odometer"`
 		Told     []string      `json:"told,omitempty"`              // what the customer was told
 		Advised  []Advice      `json:"advised,omitempty" since:"2"` // of what everybody is told
 		Sheet    string        `json:"sheet,omitzero" since:"2"`    // that was handed over, with its edition

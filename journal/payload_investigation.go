@@ -36,8 +36,8 @@ type (
 	// Count is how many of the coats that were looked at had the defect.
 	Count struct {
 		With    string `json:"with,omitzero"` // a condition on the parts table, beside those of the filter; all of them without
-		Defects int    `json:"defects"`
-		Parts   int    `json:"parts"`
+		Defects int    `json:"defects" span:"some"`
+		Parts   int    `json:"parts" span:"parts"`
 	}
 )
 

@@ -12,14 +12,14 @@ type (
 	// Job is the data of job.opened.
 	Job struct {
 		Vehicle  Vehicle       `json:"vehicle"`
-		Odometer unit.Distance `json:"odometer,omitzero"`
+		Odometer unit.Distance `json:"odometer,omitzero" span:"odometer"`
 		Customer *Citation     `json:"customer,omitzero"`
 		Corners  []Corner      `json:"corners,omitempty"`
 		Wish     string        `json:"wish,omitzero"`  // what the customer wants done
 		Terms    Digest        `json:"terms,omitzero"` // of the terms text that the customer saw
 		Route    RouteID       `json:"route,omitzero"`
-		Edition  int           `json:"edition,omitzero"`         // of the route card the job is pinned to
-		Ready    Date          `json:"ready,omitzero" since:"2"` // the day by which it is promised
+		Edition  int           `json:"edition,omitzero" span:"edition"` // of the route card the job is pinned to
+		Ready    Date          `json:"ready,omitzero" since:"2"`        // the day by which it is promised
 		Warranty *Warranty     `json:"warranty,omitzero" since:"2"`
 		Excludes []string      `json:"excludes,omitempty" since:"3"` // questions that are asked at a complaint: a yes is outside the warranty
 		Claim    EntryID       `json:"claim,omitzero" since:"3"`     // the complaint that the work answers
@@ -42,7 +42,7 @@ type (
 
 	// Arrival is the data of vehicle.received: what was already so.
 	Arrival struct {
-		Odometer unit.Distance `json:"odometer,omitzero"`
+		Odometer unit.Distance `json:"odometer,omitzero" span:"odometer"`
 		Found    []string      `json:"found,omitempty"` // damage and faults seen before any work
 		Agreed   bool          `json:"agreed"`          // the customer saw and accepted the list
 		Evidence
@@ -51,7 +51,7 @@ type (
 	// Raising is the data of vehicle.raised.
 	Raising struct {
 		Points string `json:"points"` // where stands or lift bear
-		Stands int    `json:"stands,omitzero"`
+		Stands int    `json:"stands,omitzero" span:"stands"`
 		Lift   bool   `json:"lift,omitzero" since:"2"` // it hangs on a lift
 		Evidence
 	}
@@ -85,7 +85,7 @@ type (
 	// Item is a count of equal small things.
 	Item struct {
 		What  string `json:"what"`
-		Count int    `json:"count"`
+		Count int    `json:"count" span:"pieces"`
 	}
 
 	// Stripping is the data of part.stripped.

@@ -13,7 +13,7 @@ type (
 	// Washers is the data of washer.replaced.
 	Washers struct {
 		Joint    string         `json:"joint"`
-		Count    int            `json:"count"`
+		Count    int            `json:"count" span:"washers"`
 		Material WasherMaterial `json:"material"`
 		Size     string         `json:"size,omitzero"`
 		Kit      KitID          `json:"kit,omitzero" since:"2"` // out of which they came
@@ -37,26 +37,26 @@ type (
 	// Reservoir is the data of reservoir.topped. Level is a share of the way
 	// from MIN to MAX.
 	Reservoir struct {
-		Before unit.Ratio  `json:"before"`
-		After  unit.Ratio  `json:"after"`
-		Added  unit.Volume `json:"added,omitzero"`
+		Before unit.Ratio  `json:"before" span:"level"`
+		After  unit.Ratio  `json:"after" span:"level"`
+		Added  unit.Volume `json:"added,omitzero" span:"filled"`
 		Fluid  FluidID     `json:"fluid,omitzero"`
-		RanDry bool        `json:"ran_dry,omitzero"`        // air was drawn in; everything starts over
-		Span   unit.Volume `json:"span,omitzero" since:"2"` // from MIN to MAX, measured or printed
+		RanDry bool        `json:"ran_dry,omitzero"`                     // air was drawn in; everything starts over
+		Span   unit.Volume `json:"span,omitzero" since:"2" span:"scale"` // from MIN to MAX, measured or printed
 		Evidence
 	}
 
 	// Bleed is the data of bleed.done.
 	Bleed struct {
 		Fluid   FluidID     `json:"fluid"`
-		Drawn   unit.Volume `json:"drawn"`
+		Drawn   unit.Volume `json:"drawn" span:"filled"`
 		Bubbles Bubbles     `json:"bubbles"`
-		Screw   unit.Torque `json:"screw,omitzero"`
+		Screw   unit.Torque `json:"screw,omitzero" span:"torque"`
 		Tool    ToolID      `json:"tool,omitzero"`
-		ByHand  bool        `json:"by_hand,omitzero" since:"2"` // the screw was closed by hand feel; the maker gives no figure
-		Whole   bool        `json:"whole,omitzero" since:"2"`   // the fluid of the whole system is being changed
-		Screws  int         `json:"screws,omitzero" since:"2"`  // bleeder screws of the corner that were bled, one after the other; 1 if left out
-		Which   string      `json:"which,omitzero" since:"2"`   // the one that was bled, of several: "inner"
+		ByHand  bool        `json:"by_hand,omitzero" since:"2"`              // the screw was closed by hand feel; the maker gives no figure
+		Whole   bool        `json:"whole,omitzero" since:"2"`                // the fluid of the whole system is being changed
+		Screws  int         `json:"screws,omitzero" since:"2" span:"screws"` // bleeder screws of the corner that were bled, one after the other; 1 if left out
+		Which   string      `json:"which,omitzero" since:"2"`                // the one that was bled, of several: "inner"
 		Evidence
 	}
 )

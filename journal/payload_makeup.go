@@ -20,7 +20,7 @@ type (
 		Seats    []Item      `json:"seats,omitempty"` // shown bare before the part goes back on
 		Lands    []Item      `json:"lands,omitempty"`
 		Rubber   []Item      `json:"rubber,omitempty"` // out before heat, new after it
-		Bleeders int         `json:"bleeders"`
+		Bleeders int         `json:"bleeders" span:"bleeders"`
 		Line     LineJoin    `json:"line"`
 		Joints   []Bolting   `json:"joints,omitempty"`
 		Parking  ParkingKind `json:"parking_brake"`
@@ -36,7 +36,7 @@ type (
 	// Bolting is how many bolts or nuts hold a joint.
 	Bolting struct {
 		Joint     string `json:"joint"`
-		Bolts     int    `json:"bolts"`
+		Bolts     int    `json:"bolts" span:"bolts"`
 		SingleUse bool   `json:"single_use,omitzero"` // they are not fitted twice
 	}
 )

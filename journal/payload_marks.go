@@ -23,9 +23,9 @@ type (
 	Pointed struct {
 		Photo  media.Ref  `json:"photo"`
 		Shape  MarkShape  `json:"shape"`
-		X      unit.Ratio `json:"x"`
-		Y      unit.Ratio `json:"y"`
-		Radius unit.Ratio `json:"radius,omitzero"` // of a ring; a small one without; an arrow has none
+		X      unit.Ratio `json:"x" span:"share"`
+		Y      unit.Ratio `json:"y" span:"share"`
+		Radius unit.Ratio `json:"radius,omitzero" span:"share"` // of a ring; a small one without; an arrow has none
 		Says   string     `json:"says"`
 	}
 )
@@ -54,12 +54,10 @@ func (m *PhotoMarks) photos() int {
 }
 
 func (m *PhotoMarks) check(p *problems) {
-	switch n := len(m.Marks); {
-	case n == 0:
+	if len(m.Marks) == 0 {
 		p.add("marks", Missing, "nothing is marked")
-	case n > MaxMarks:
-		p.add("marks", TooMany, "%d marks are too many for one entry, which takes %d; mark the rest in another one", n, MaxMarks)
 	}
+	p.marks(len(m.Marks))
 	for i, one := range m.Marks {
 		p.share(row("marks", i)+".x", one.X)
 		p.share(row("marks", i)+".y", one.Y)
@@ -84,3 +82,10 @@ const (
 	ArrowFromAbove MarkShape = "arrow from above"
 	ArrowFromBelow MarkShape = "arrow from below"
 )
+
+// marks refuses more marks on photographs than one entry may have.
+func (p *problems) marks(n int) {
+	if n > MaxMarks {
+		p.add("marks", TooMany, "%d marks are too many for one entry, which takes %d; mark the rest in another one", n, MaxMarks)
+	}
+}

@@ -19,8 +19,8 @@ type Promise struct {
 
 // Warranty is for how long a shop stands for its work, whichever ends first.
 type Warranty struct {
-	Months   int           `json:"months,omitzero"`
-	Distance unit.Distance `json:"distance,omitzero"`
+	Months   int           `json:"months,omitzero" span:"months"`
+	Distance unit.Distance `json:"distance,omitzero" span:"warranty"`
 	Words    string        `json:"words,omitzero"` // what it is for, and what ends it
 	Terms    Digest        `json:"terms,omitzero"` // of the text that the customer saw
 }

@@ -14,7 +14,7 @@ type (
 	// hold them against it, whatever a later program makes of them.
 	Seal struct {
 		Root    Digest    `json:"root"` // Merkle root (RFC 6962) over the job's entries
-		Entries int       `json:"entries"`
+		Entries int       `json:"entries" span:"sealed"`
 		Covers  []Stretch `json:"covers,omitempty" since:"2"` // in the order in which the root hashes them
 		Evidence
 	}
@@ -22,8 +22,8 @@ type (
 	// Stretch is entries of one log that follow each other.
 	Stretch struct {
 		Log     DeviceID `json:"log"`
-		First   int64    `json:"first"` // from 0
-		Entries int64    `json:"entries"`
+		First   int64    `json:"first" span:"log"` // from 0
+		Entries int64    `json:"entries" span:"sealed"`
 	}
 )
 

@@ -39,7 +39,7 @@ type (
 	// RouteCard is the data of route.published.
 	RouteCard struct {
 		Route   RouteID `json:"route"`
-		Edition int     `json:"edition"`                    // from 1
+		Edition int     `json:"edition" span:"edition"`     // from 1
 		Text    string  `json:"text"`                       // the card as written
 		Because EntryID `json:"because,omitzero" since:"2"` // the investigation that the change came out of
 		Evidence

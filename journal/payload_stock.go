@@ -15,11 +15,11 @@ type (
 		Lot       LotID       `json:"lot"`
 		Chemistry Chemistry   `json:"chemistry"`
 		Colour    string      `json:"colour"`
-		Mass      unit.Mass   `json:"mass,omitzero"`
+		Mass      unit.Mass   `json:"mass,omitzero" span:"powder"`
 		Schedule  []BakePoint `json:"schedule,omitempty"` // as on the data sheet
 		Most      []BakePoint `json:"most,omitempty"`     // the longest that the sheet allows
-		FilmLow   unit.Length `json:"film_low,omitzero"`
-		FilmHigh  unit.Length `json:"film_high,omitzero"`
+		FilmLow   unit.Length `json:"film_low,omitzero" span:"wanted"`
+		FilmHigh  unit.Length `json:"film_high,omitzero" span:"wanted"`
 		Sheet     string      `json:"sheet,omitzero"` // name and revision of the data sheet
 		UseBy     Date        `json:"use_by,omitzero"`
 		Opened    Date        `json:"opened,omitzero"`  // the box
@@ -29,15 +29,15 @@ type (
 
 	// BakePoint is one point of a bake schedule: time at metal temperature.
 	BakePoint struct {
-		Metal unit.Temperature `json:"metal"`
-		Hold  unit.Duration    `json:"hold"`
+		Metal unit.Temperature `json:"metal" span:"schedule"`
+		Hold  unit.Duration    `json:"hold" span:"bake"`
 	}
 
 	// FluidContainer is the data of fluid.opened.
 	FluidContainer struct {
 		Fluid  FluidID     `json:"fluid"`
 		Grade  FluidGrade  `json:"grade"`
-		Volume unit.Volume `json:"volume,omitzero"`
+		Volume unit.Volume `json:"volume,omitzero" span:"bottle"`
 		Batch  string      `json:"batch,omitzero"`
 		UseBy  Date        `json:"use_by,omitzero"`
 		Opened Date        `json:"opened,omitzero" since:"2"` // if not on the day of the entry

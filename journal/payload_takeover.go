@@ -15,11 +15,11 @@ import (
 // How a quote stands in the order is said in package order, whether it counts
 // in [Authority.VoidsQuote].
 type TakenOver struct {
-	Entry      string   `json:"entry"`           // the exact bytes
-	Device     DeviceID `json:"device"`          // in whose log they lay
-	Index      int64    `json:"index"`           // and where, from 0
-	Checkpoint string   `json:"checkpoint"`      // of that log, a signed note of the device's
-	Proof      []Digest `json:"proof,omitempty"` // RFC 6962: from the entry to the checkpoint's root
+	Entry      string   `json:"entry"`            // the exact bytes
+	Device     DeviceID `json:"device"`           // in whose log they lay
+	Index      int64    `json:"index" span:"log"` // and where, from 0
+	Checkpoint string   `json:"checkpoint"`       // of that log, a signed note of the device's
+	Proof      []Digest `json:"proof,omitempty"`  // RFC 6962: from the entry to the checkpoint's root
 	Branch     Branch   `json:"branch"`
 	Photos     []Photo  `json:"photos,omitempty"`
 }

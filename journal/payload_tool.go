@@ -16,9 +16,9 @@ type (
 		Tool      ToolID      `json:"tool"`
 		What      ToolKind    `json:"what"`
 		Serial    string      `json:"serial,omitzero"`
-		Low       unit.Torque `json:"low,omitzero"` // lowest marked value of a torque tool
-		High      unit.Torque `json:"high,omitzero"`
-		Tolerance unit.Ratio  `json:"tolerance,omitzero"` // of reading, such as 4 %
+		Low       unit.Torque `json:"low,omitzero" span:"tool torque"` // lowest marked value of a torque tool
+		High      unit.Torque `json:"high,omitzero" span:"tool torque"`
+		Tolerance unit.Ratio  `json:"tolerance,omitzero" span:"share"` // of reading, such as 4 %
 		Evidence
 	}
 
@@ -27,8 +27,8 @@ type (
 		Tool        ToolID      `json:"tool"`
 		Result      CheckResult `json:"result"`
 		Certificate string      `json:"certificate,omitzero"`
-		Due         Date        `json:"due,omitzero"`    // when the next check is due
-		Cycles      int         `json:"cycles,omitzero"` // or after this many uses
+		Due         Date        `json:"due,omitzero"`                // when the next check is due
+		Cycles      int         `json:"cycles,omitzero" span:"uses"` // or after this many uses
 		Evidence
 	}
 
@@ -40,18 +40,18 @@ type (
 	TorqueSpec struct {
 		Spec    SpecID      `json:"spec"`
 		Joint   string      `json:"joint"`
-		Nominal unit.Torque `json:"nominal,omitzero"`
-		Low     unit.Torque `json:"low,omitzero"`
-		High    unit.Torque `json:"high,omitzero"`
+		Nominal unit.Torque `json:"nominal,omitzero" span:"torque"`
+		Low     unit.Torque `json:"low,omitzero" span:"torque"`
+		High    unit.Torque `json:"high,omitzero" span:"torque"`
 		From    SpecSource  `json:"from"`
 		Page    string      `json:"page,omitzero"`
 
-		Tolerance unit.Torque `json:"tolerance,omitzero" since:"2"`  // printed with the nominal figure
-		General   unit.Ratio  `json:"general,omitzero" since:"2"`    // the manual's for all figures without one of their own
-		Angle     int         `json:"angle,omitzero" since:"2"`      // degrees to turn on by
-		Bolts     int         `json:"bolts,omitzero" since:"2"`      // how many the joint has
-		SingleUse bool        `json:"single_use,omitzero" since:"2"` // its bolts are used once only
-		Thread    ThreadState `json:"thread,omitzero" since:"2"`     // for which the figure holds
+		Tolerance unit.Torque `json:"tolerance,omitzero" since:"2" span:"tolerance"` // printed with the nominal figure
+		General   unit.Ratio  `json:"general,omitzero" since:"2" span:"share"`       // the manual's for all figures without one of their own
+		Angle     int         `json:"angle,omitzero" since:"2" span:"turn"`          // degrees to turn on by
+		Bolts     int         `json:"bolts,omitzero" since:"2" span:"bolts"`         // how many the joint has
+		SingleUse bool        `json:"single_use,omitzero" since:"2"`                 // its bolts are used once only
+		Thread    ThreadState `json:"thread,omitzero" since:"2"`                     // for which the figure holds
 
 		Fits []string `json:"fits,omitempty" since:"3"` // vehicles that it is for, as the shop calls their make-up
 		VINs []string `json:"vins,omitempty" since:"3"` // or by their VINs, or by how these begin

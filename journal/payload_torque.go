@@ -13,18 +13,18 @@ type (
 	// angle, or an angle alone, on one bolt or on several at once.
 	Torque struct {
 		Joint   string      `json:"joint"`
-		Torque  unit.Torque `json:"torque,omitzero"` // as set or read, as typed
-		Tool    ToolID      `json:"tool,omitzero"`   // of the torque
+		Torque  unit.Torque `json:"torque,omitzero" span:"torque"` // as set or read, as typed
+		Tool    ToolID      `json:"tool,omitzero"`                 // of the torque
 		Spec    SpecID      `json:"spec,omitzero"`
 		Adapter *Adapter    `json:"adapter,omitzero"`
-		Count   int         `json:"count,omitzero"` // equal bolts of the joint
+		Count   int         `json:"count,omitzero" span:"bolts"` // equal bolts of the joint
 		Pattern Pattern     `json:"pattern,omitzero"`
 		Marked  bool        `json:"marked,omitzero"` // a paint line across head and seat
 
-		Turned   int         `json:"turned,omitzero" since:"2"`    // degrees after that torque, or from snug
-		TurnedBy AngleBy     `json:"turned_by,omitzero" since:"2"` // how the angle was known
-		Bolt     string      `json:"bolt,omitzero" since:"2"`      // which one, of an entry for one
-		NewBolts bool        `json:"new_bolts,omitzero" since:"2"` // not used before
+		Turned   int         `json:"turned,omitzero" since:"2" span:"turn"` // degrees after that torque, or from snug
+		TurnedBy AngleBy     `json:"turned_by,omitzero" since:"2"`          // how the angle was known
+		Bolt     string      `json:"bolt,omitzero" since:"2"`               // which one, of an entry for one
+		NewBolts bool        `json:"new_bolts,omitzero" since:"2"`          // not used before
 		Thread   ThreadState `json:"thread,omitzero" since:"2"`
 		Evidence
 	}
@@ -32,17 +32,17 @@ type (
 	// Adapter is an offset end on a torque wrench, which changes what the
 	// bolt gets.
 	Adapter struct {
-		Wrench unit.Length `json:"wrench"` // drive to the middle of the grip
-		Offset unit.Length `json:"offset"` // drive to the bolt
-		Angle  int         `json:"angle"`  // degrees between them
+		Wrench unit.Length `json:"wrench" span:"lever"` // drive to the middle of the grip
+		Offset unit.Length `json:"offset" span:"lever"` // drive to the bolt
+		Angle  int         `json:"angle" span:"bend"`   // degrees between them
 	}
 
 	// WheelFit is the data of wheel.fitted.
 	WheelFit struct {
 		Step    WheelStep   `json:"step"`
-		Nuts    int         `json:"nuts"`
+		Nuts    int         `json:"nuts" span:"nuts"`
 		Pattern Pattern     `json:"pattern"`
-		Torque  unit.Torque `json:"torque"`
+		Torque  unit.Torque `json:"torque" span:"torque"`
 		Tool    ToolID      `json:"tool"`
 		Spec    SpecID      `json:"spec,omitzero" since:"2"` // the vehicle's figure
 		Evidence

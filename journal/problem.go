@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -29,11 +30,12 @@ const (
 	TooLong      Code = "too long"
 	TooMany      Code = "too many"
 	TooSmall     Code = "too small"
-	Clash        Code = "clash"       // fields that hang together do not fit
-	NotText      Code = "not text"    // bytes that are not text
-	NotAllowed   Code = "not allowed" // here, or by hand
-	WhoUnknown   Code = "who"         // the person is missing or is none
-	WhatUnknown  Code = "what"        // the kind or the subject is missing or does not fit
+	Clash        Code = "clash"         // fields that hang together do not fit
+	OutOfBounds  Code = "out of bounds" // a figure outside its span
+	NotText      Code = "not text"      // bytes that are not text
+	NotAllowed   Code = "not allowed"   // here, or by hand
+	WhoUnknown   Code = "who"           // the person is missing or is none
+	WhatUnknown  Code = "what"          // the kind or the subject is missing or does not fit
 )
 
 // String is the problem as a sentence that stands alone.
@@ -41,7 +43,7 @@ func (p Problem) String() string {
 	switch {
 	case p.Path == "", p.Code == Clash, p.Code == TooMany:
 		return p.Say
-	case p.Code == NotReadable:
+	case p.Code == NotReadable, p.Code == OutOfBounds:
 		return "the field " + p.Path + ": " + p.Say
 	default:
 		return "the field " + p.Path + " " + p.Say
@@ -82,9 +84,15 @@ type problems struct {
 	// unread says that names and words did not come through the decoder,
 	// which checks them.
 	unread bool
+	// typed says that it is being written, and was not before.
+	typed bool
 }
 
+// add tells of a problem. A figure that lies outside its span is told of once.
 func (p *problems) add(path string, code Code, format string, args ...any) {
+	if slices.ContainsFunc(p.list, func(is Problem) bool { return is.Code == OutOfBounds && is.Path == path }) {
+		return
+	}
 	p.list = append(p.list, Problem{Path: path, Code: code, Say: fmt.Sprintf(format, args...)})
 }
 

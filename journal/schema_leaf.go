@@ -18,6 +18,8 @@ type scalar interface{ schema() *jsonschema.Schema }
 // A quantity is a number with its unit; see package journal/trade/unit.
 type quantity interface {
 	JSONSchemaHint() (example string, units []string, grouped bool)
+	Beside(limit string) (side int, said string, err error)
+	String() string
 }
 
 // leaf returns the schema of a type that is not a struct or list to look into.

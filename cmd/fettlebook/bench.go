@@ -46,7 +46,7 @@ func joinBench(ctx context.Context, s *hubProcess, dir string) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.hub.Append(ctx, draft); err != nil {
+	if _, err := s.store().Append(ctx, draft); err != nil {
 		return err
 	}
 	invitation := segment.Invitation{Shop: string(s.f.Shop), ShopName: s.f.ShopName, Fingerprint: s.f.Fingerprint, Token: token,

@@ -62,7 +62,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
 	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
-	house := hubStore{s.f, s.hub}
+	house := s.store()
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
 	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath})
@@ -138,7 +138,7 @@ func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (
 	if err != nil {
 		return "", time.Time{}, err
 	}
-	if _, err := o.s.hub.Append(ctx, draft); err != nil {
+	if _, err := o.s.store().Append(ctx, draft); err != nil {
 		return "", time.Time{}, err
 	}
 	return segment.Invitation{Shop: string(f.Shop), ShopName: f.ShopName, Addresses: deskAddresses(f.Identity),
@@ -147,7 +147,7 @@ func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (
 
 // Revoke implements [desk.Hub].
 func (o deskHub) Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error {
-	_, err := o.s.hub.Append(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: by,
+	_, err := o.s.store().Append(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: by,
 		Data: &journal.Revocation{Device: device, Reason: reason}})
 	return err
 }

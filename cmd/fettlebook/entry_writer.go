@@ -34,7 +34,7 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &entryWriter{t: t, w: w}
+	c := &entryWriter{t: t, w: noted{w, t.Err}}
 	var own bool
 	if c.own, own = w.(*folder.Folder); own {
 		c.shelf, err = shelfOf(ctx, c.own)
@@ -112,7 +112,7 @@ func (e *ready) fill(kind journal.Kind, photos []journal.Photo) error {
 	if err != nil {
 		return fmt.Errorf("encode %s: %w", kind, err)
 	}
-	e.Data, err = journal.ParsePayload(journal.Type{Kind: kind, Version: kind.Version()}, raw)
+	e.Data, err = journal.ParseTyped(kind, raw)
 	return err
 }
 

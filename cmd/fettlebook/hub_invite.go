@@ -47,7 +47,7 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	defer w.Close()
-	if _, err := w.Append(ctx, draft); err != nil {
+	if _, err := (noted{w, t.Err}).Append(ctx, draft); err != nil {
 		return err
 	}
 	text := segment.Invitation{Shop: string(id.Shop), ShopName: id.ShopName, Addresses: deskAddresses(id),

@@ -98,8 +98,10 @@ func (s *serving) serve(l net.Listener, h http.Handler, secure *tls.Config) erro
 	if err != nil {
 		return errors.Join(fmt.Errorf("serve pages: %w", err), l.Close())
 	}
-	server := &http.Server{Handler: squeeze(h), TLSConfig: secure, ReadHeaderTimeout: headTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
+	streams, end := context.WithCancel(s.life)
+	server := &http.Server{Handler: squeeze(ending(streams, h)), TLSConfig: secure, ReadHeaderTimeout: headTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, ErrorLog: quiet(s.logger), BaseContext: func(net.Listener) context.Context { return s.life }}
+	server.RegisterOnShutdown(end)
 	s.servers = append(s.servers, server)
 	s.work.Go(func() {
 		run := func() error { return server.Serve(l) }
@@ -111,6 +113,21 @@ func (s *serving) serve(l net.Listener, h http.Handler, secure *tls.Config) erro
 		}
 	})
 	return nil
+}
+
+// ending ends streams of events with a context. They never end by themselves, so a server
+// that is shut down would wait for them in vain.
+func ending(streams context.Context, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Header.Get("Accept") != "text/event-stream" { // as the HTML Living Standard has them asked for, section 9.2
+			next.ServeHTTP(w, r)
+			return
+		}
+		ctx, cancel := context.WithCancel(r.Context())
+		defer cancel()
+		defer context.AfterFunc(streams, cancel)()
+		next.ServeHTTP(w, r.WithContext(ctx))
+	})
 }
 
 // stopTime is how long answers that are on their way may take at the end.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/tls"
 	"errors"
+	"fmt"
 	"io/fs"
 	"log/slog"
 	"net"
@@ -31,6 +32,7 @@ type phoneLine struct {
 	open *serving   // nil while it is shut
 	host string     // where it listens, 0.0.0.0 for everywhere
 	port int
+	over bool // the pages end: nobody would wait for what is opened now
 }
 
 // phonesFile is in a tablet's folder while telephones may use its pages.
@@ -43,8 +45,9 @@ func newPhoneLine(s *serving, t *terminal, dir string, pages http.Handler) *phon
 }
 
 // begin opens the line if somebody started the program so, or left it open when it ended
-// last. In the second case it keeps nobody from working that it cannot be opened: the page
-// for it shows that it is shut.
+// last. In the second case it keeps nobody from working that it cannot be opened, as where
+// the tablet has another address by now: the page for it shows that it is shut, and opens it
+// where it would be opened the first time.
 func (l *phoneLine) begin(ctx context.Context, at benchAt) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -61,6 +64,7 @@ func (l *phoneLine) begin(ctx context.Context, at benchAt) error {
 		err = l.listen(ctx, at.prefix+"phones-at", listenNearby)
 	}
 	if err != nil {
+		l.at = at.PhonesAt
 		l.logger.WarnContext(ctx, "let phones use the pages as before", "error", err)
 	}
 	return nil
@@ -77,7 +81,10 @@ func (l *phoneLine) where() (host string, port int, open bool) {
 func (l *phoneLine) opens(ctx context.Context) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.open != nil {
+	switch {
+	case l.over:
+		return errors.New("the program is ending, so no phone can be let in any more")
+	case l.open != nil:
 		return nil
 	}
 	if err := l.listen(ctx, "phones-at", listenNearby); err != nil {
@@ -95,6 +102,10 @@ func listenNearby(ctx context.Context, flag, address string) (net.Listener, erro
 
 // listen opens the line. The caller holds mu.
 func (l *phoneLine) listen(ctx context.Context, flag string, take func(ctx context.Context, flag, address string) (net.Listener, error)) error {
+	host, _, err := net.SplitHostPort(l.at)
+	if err != nil { // an empty address would be every address
+		return fmt.Errorf("let phones in at %q: %w", l.at, err)
+	}
 	outer, err := take(ctx, flag, l.at)
 	if err != nil {
 		return err
@@ -108,14 +119,15 @@ func (l *phoneLine) listen(ctx context.Context, flag string, take func(ctx conte
 		open.end()
 		return err
 	}
-	l.host, _, _ = net.SplitHostPort(l.at) // it was listened at
-	l.open, l.port = open, outer.Addr().(*net.TCPAddr).Port
+	l.open, l.host, l.port = open, host, outer.Addr().(*net.TCPAddr).Port
 	return nil
 }
 
 // shuts shuts the line, also after the next start.
 func (l *phoneLine) shuts(ctx context.Context) error {
-	l.close(ctx)
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.stop(ctx)
 	if err := durable.Remove(l.keep); !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
@@ -126,6 +138,12 @@ func (l *phoneLine) shuts(ctx context.Context) error {
 func (l *phoneLine) close(ctx context.Context) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	l.over = true
+	l.stop(ctx)
+}
+
+// stop ends what is served to phones. The caller holds mu.
+func (l *phoneLine) stop(ctx context.Context) {
 	if l.open != nil {
 		l.open.close(ctx)
 		l.open = nil

@@ -65,8 +65,12 @@ func (s *sealer) seal(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if _, err := s.hub.Append(ctx, journal.Draft{Subject: journal.About(j.ID, "", ""), By: "hub", Data: seal}); err != nil {
+		e, err := s.hub.Append(ctx, journal.Draft{Subject: journal.About(j.ID, "", ""), By: "hub", Data: seal})
+		if e == nil {
 			return err
+		}
+		if err != nil { // the job is sealed; the next one may be yet
+			s.logger.WarnContext(ctx, "after a record was sealed", "entry", e.ID, "error", err)
 		}
 	}
 	return view.Err()

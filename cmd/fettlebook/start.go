@@ -29,6 +29,9 @@ type startHere struct {
 // is shown and not started again.
 func (c *startHere) Run(ctx context.Context, t *terminal) error {
 	c.At.prefix, c.At.yields = "bench-", true
+	if c.At.Pages == off {
+		return &exit.Error{Status: exit.Usage, Sentence: "--bench-pages off: a start needs its pages; `fettlebook hub run` and `fettlebook tablet run` do without"}
+	}
 	if at := runningPages(ctx, t.Data); at != "" {
 		return c.shown(ctx, t, at)
 	}

@@ -42,6 +42,22 @@ func openWriter(ctx context.Context, t *terminal) (writer, error) {
 	return f, nil
 }
 
+// noted is a writer to whose callers what is written is written: what goes
+// wrong after it is a note beside the answer.
+type noted struct {
+	writer
+	to io.Writer
+}
+
+// Append implements [writer].
+func (n noted) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	e, err := n.writer.Append(ctx, d)
+	if e != nil && err != nil {
+		_, err = fmt.Fprintln(n.to, "note:", err)
+	}
+	return e, err
+}
+
 // whole refuses to write to a hub's log that was lost: it must first come
 // back, or the hub would begin a second history.
 func whole(ctx context.Context, f *folder.Folder) error {

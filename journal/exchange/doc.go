@@ -3,7 +3,7 @@
 //
 //	epcis    GS1 EPCIS 2.0 as JSON-LD: what happened to which thing, when, where
 //	events   CloudEvents 1.0 as JSON lines: the entries themselves, byte for byte
-//	csv      RFC 4180: one row per part, a column per statement
+//	csv      RFC 4180: one row per part, a column per statement and hold point
 //	columns  RFC 4180: what each column of the former is
 //
 // Nothing is worked out here. What is said comes from the record

@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
@@ -74,6 +75,12 @@ type column struct {
 	unit     string
 }
 
+// What the table says beside what is stated.
+const (
+	holdPoint    facts.Quantity = "hold point" // how one stands
+	orderUnknown facts.Cause    = "order of two entries not known"
+)
+
 // What a column holds of a statement. Further figures stand by their names.
 const (
 	holdsValue  = "value"
@@ -98,6 +105,8 @@ func (c column) meaning() string {
 	switch {
 	case c.quantity == "":
 		return meanings(c.holds)
+	case c.quantity == holdPoint:
+		return "How the hold point of the route card stands: met, open, broken, in doubt or waived."
 	case c.holds == holdsValue:
 		return "The figure or word that is stated" + words.Fill(", in %s", c.unit) + ". What was typed stays as it was typed."
 	case c.holds == holdsLimit:
@@ -208,6 +217,7 @@ func (t *table) job(st *shop.Standing) {
 			r.site("part", sites[p.Subject])
 			r.site("corner", sites[journal.About(st.Job.ID, c.Corner, "")])
 			r.site("vehicle", is.Vehicle)
+			r.held()
 		}
 	}
 }
@@ -215,12 +225,14 @@ func (t *table) job(st *shop.Standing) {
 // row is the cells of a part.
 type row struct {
 	*table
+	of    *shop.Standing
+	part  journal.Subject
 	cells map[int]string
 	seen  map[column]int // how often something was stated of the part
 }
 
 func (t *table) row(st *shop.Standing, c *record.Corner, p *record.Part) *row {
-	r := &row{t, make(map[int]string), make(map[column]int)}
+	r := &row{t, st, p.Subject, make(map[int]string), make(map[column]int)}
 	t.rows = append(t.rows, r.cells)
 	var vehicle journal.Vehicle
 	if st.Job.Stated != nil {
@@ -242,6 +254,34 @@ func (r *row) put(c column, text string) {
 		r.at[c], r.columns = at, append(r.columns, c)
 	}
 	r.cells[at] = text
+}
+
+// held adds how the hold points stand that the part has, by itself, with its corner and
+// with the vehicle. What is stated alone is not yet a verdict.
+func (r *row) held() {
+	for v := range r.of.Each() {
+		about := "vehicle"
+		switch {
+		case !facts.Covers(v.Subject, r.part):
+			continue
+		case v.Subject.Part() != "":
+			about = "part"
+		case v.Subject.Corner() != "":
+			about = "corner"
+		}
+		r.put(column{about: about, quantity: holdPoint, of: string(v.Hold), holds: holdsValue}, string(v.State))
+	}
+}
+
+// doubted reports whether a hold point that is in doubt states the same: in another order
+// of two entries, which is as true, it is otherwise.
+func (r *row) doubted(s facts.Statement) bool {
+	for v := range r.of.Each() {
+		if v.State == route.InDoubt && facts.Covers(v.Subject, r.part) && slices.ContainsFunc(v.Statements, s.Same) {
+			return true
+		}
+	}
+	return false
 }
 
 // site adds all that is stated of a thing.
@@ -292,6 +332,9 @@ func (r *row) state(about string, s facts.Statement) {
 	}
 	add(holdsLimit, "", s.Limit.String())
 	add(holdsSource, "", s.Source)
+	if s.Met == facts.Yes && r.doubted(s) {
+		s.Met, s.Sure, s.Because = facts.NotKnown, facts.NotProven, orderUnknown
+	}
 	add(holdsMet, "", string(s.Met))
 	add(holdsSure, "", string(s.Sure))
 	add(holdsWhy, "", string(s.Because))

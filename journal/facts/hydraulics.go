@@ -79,6 +79,12 @@ func (w *Job) lines() *hydraulics {
 	return h
 }
 
+// LineOpen reports whether a line of a corner is open at a place, whatever words the place
+// was called by.
+func (w *Job) LineOpen(corner journal.Corner, at string) bool {
+	return slices.Contains(w.lines().open, opening{bleed.Corner(corner), placeIn(at)})
+}
+
 // let notes what let air into a corner, or into all.
 func (h *hydraulics) let(e *Event, corner bleed.Corner) {
 	h.last = e

@@ -1,8 +1,6 @@
 package facts
 
 import (
-	"strings"
-
 	"fettlebook/journal"
 	"fettlebook/journal/trade/bleed"
 )
@@ -64,7 +62,7 @@ func (s Statement) ofThing() (Way, bool) {
 			return registered(journal.SpecRecorded, "spec", "new"), true
 		}
 	}
-	if s.Tool == nil || s.Tool.ID == "" || !strings.HasPrefix(string(s.Because), string(s.Tool.cause())) || s.Tool.Doubt == NoDoubt {
+	if s.Tool == nil || s.Tool.ID == "" || s.Tool.Doubt == NoDoubt || s.Because != s.Tool.cause() {
 		return Way{}, false
 	}
 	kind := journal.ToolChecked

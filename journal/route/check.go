@@ -250,8 +250,8 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 // tell puts in words what a hold rests on and what is missing; otherwise is
 // said where nothing is stated, and fault is why its rule cannot be worked out.
 func (c *Held) tell(v *Verdict, h *card.Hold, basis *facts.Group, otherwise string, fault error) {
-	v.Statements, v.Figures = basis.All(), said(basis.Statements)
-	told := said(v.Statements)
+	v.Statements, v.Figures = basis.All(), v.said(basis.Statements)
+	told := v.said(v.Statements)
 	if len(told) == 0 {
 		told = []string{otherwise}
 	}
@@ -297,12 +297,19 @@ func rests(h *card.Hold, at *facts.Site) *facts.Group {
 }
 
 // said puts statements in words, a clause each, and each clause once: what is
-// stated of several things alike is told of all in one.
-func said(list []facts.Statement) (clauses []string) {
+// stated of several things alike is told of all in one. What a hold that is met
+// does not ask, and fails all the same, is a note behind what meets it: another
+// hold may fail on it.
+func (v *Verdict) said(list []facts.Statement) (clauses []string) {
+	var notes []string
 	for _, s := range list {
-		if says := s.Say(); !slices.Contains(clauses, says) {
-			clauses = append(clauses, says)
+		says, to := s.Say(), &clauses
+		if v.State == Met && s.Fails() {
+			says, to = "note: "+says, &notes
+		}
+		if !slices.Contains(*to, says) {
+			*to = append(*to, says)
 		}
 	}
-	return clauses
+	return append(clauses, notes...)
 }

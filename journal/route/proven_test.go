@@ -80,7 +80,8 @@ var metWords = []string{"schedule met", "requirement met", " is inside ", "set t
 
 // Whatever proves nothing is never shown as met: what a met hold says that fails is said
 // by one that is not met, no stage is stamped over a hold that is not, no statement that
-// is not met says that it is, and no table of joints has it among the right ones.
+// is not met says that it is, and no table of joints has it among the right ones. What
+// a met hold says that fails is a note behind what meets it.
 func TestNotProvenIsNeverShownAsMet(t *testing.T) {
 	pinned := supplied(t, "caliper")
 	whole := complete(t)
@@ -98,7 +99,21 @@ func TestNotProvenIsNeverShownAsMet(t *testing.T) {
 		}
 		verdicts := h.Check().List
 		for _, v := range verdicts {
+			noted := 0
+			for i, clause := range v.Figures {
+				if strings.HasPrefix(clause, "note: ") {
+					noted++
+				} else if noted > 0 {
+					rt.Errorf("%s %s says %q behind a note", v.Hold, v.Subject, v.Figures[i])
+				}
+			}
+			if noted > 0 && v.State != route.Met && v.State != route.InDoubt {
+				rt.Errorf("%s %s is %s, and notes %q", v.Hold, v.Subject, v.State, v.Figures)
+			}
 			for _, s := range v.Statements {
+				if v.State == route.Met && s.Fails() && slices.Contains(v.Figures, s.Say()) {
+					rt.Errorf("%s %s is met, and has %q for what meets it", v.Hold, v.Subject, s.Say())
+				}
 				if v.State == route.Met && s.Fails() && !slices.ContainsFunc(verdicts, func(o route.Verdict) bool { return forbids(o, s) }) {
 					rt.Errorf("%s %s is met, and says %q, which no hold fails on", v.Hold, v.Subject, s.Say())
 				}
@@ -119,4 +134,26 @@ func TestNotProvenIsNeverShownAsMet(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Two hold points ask of the fluid: whether it is one that may be mixed and is fresh, and
+// whether it is what the vehicle asks for. A fluid that boils lower fails the second. The
+// first is met, and says so without taking the other's word.
+func TestAWarningIsANoteWhereItIsNotAsked(t *testing.T) {
+	s := complete(t)
+	edit(s, "fluid", func(d *journal.FluidContainer) { d.Grade = journal.DOT3 })
+	job, shop := fold(s.write().log)
+	const warns = "DOT 3 boils lower than DOT 4, which the vehicle asks for"
+	for hold, want := range map[journal.HoldID]struct {
+		state route.State
+		says  string
+	}{
+		"fluid":       {route.Met, "DOT 3 from bf-31; note: " + warns},
+		"fluid-grade": {route.Broken, "DOT 3 from bf-31; " + warns},
+	} {
+		v := stands(held(supplied(t, "caliper"), job, shop).Check(), hold, journal.About(jobID, "", ""))
+		if says := strings.Join(v.Figures, "; "); v.State != want.state || !strings.Contains(says, want.says) || !strings.Contains(v.Why, want.says) {
+			t.Errorf("%s is %s, and says %q: %s", hold, v.State, says, v.Why)
+		}
+	}
 }

@@ -68,8 +68,8 @@ func (v Verdicts) MayRelease() error {
 	return nil
 }
 
-// Ignorance is a safety hold that is not met although the vehicle was handed
-// back.
+// Ignorance is a hold that is not met although the vehicle was handed back: one
+// of safety, or one of quality that was met then.
 type Ignorance struct {
 	Released journal.EntryID `json:"released"`
 	Now      Verdict         `json:"now"`
@@ -83,7 +83,8 @@ type Ignorance struct {
 
 // Ignorance looks, for a job that was handed back, for safety holds that are
 // not met by what is known now: entries of other tablets may have come after
-// the release, or may have been on their way.
+// the release, or may have been on their way. Of quality holds those count that
+// were met then, since the others are told with the handover.
 func (c *Held) Ignorance() []Ignorance {
 	job := c.record
 	switch {
@@ -95,14 +96,17 @@ func (c *Held) Ignorance() []Ignorance {
 	var list []Ignorance
 	var then *Held // at the release; what is met now needs no look back
 	for p, now := range c.verdicts() {
-		if !now.unmet() {
+		turned := now.Class != card.Safety && (now.State == Broken || now.State == InDoubt)
+		if !now.unmet() && !turned {
 			continue
 		}
 		if then == nil {
 			then = Hold(c.card, job, c.stock.UpTo(job.Released))
 		}
 		was := then.verdict(p)
-		list = append(list, c.ignorance(*now, was != nil && was.State == Met))
+		if later := was != nil && was.State == Met; later || !turned {
+			list = append(list, c.ignorance(*now, later))
+		}
 	}
 	return list
 }

@@ -63,8 +63,12 @@ func serve(ctx context.Context, log string, begun time.Time) error {
 		v.Standing(j.ID)
 	}
 	said.FirstPage, said.Spent = time.Since(begun), spent()
-	for _, s := range v.Summaries(200, record.Sealed) {
-		v.Standing(s.Job)
+	for _, j := range v.Summaries(200, record.Sealed) {
+		page := p.shop.View(ctx) // as each page has one of its own, which keeps what it looked at
+		page.Standing(j.Job)
+		if err := page.Err(); err != nil {
+			return err
+		}
 	}
 	if said.Resident, err = resident(); err != nil {
 		return err

@@ -64,7 +64,7 @@ func (st *Standing) Ahead() []route.Todo { return st.ahead() }
 // HandedBack says with what the vehicle was handed back, or would be now.
 func (st *Standing) HandedBack() route.Handover { return st.back() }
 
-// Ignorance lists the safety holds that turned out unmet after handover.
+// Ignorance lists the holds that turned out unmet after handover.
 func (st *Standing) Ignorance() []route.Ignorance { return st.ignorance() }
 
 // Standing returns how a job of the case stands, or nil if it is not in it.

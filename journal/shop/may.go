@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"errors"
 	"slices"
 
 	"fettlebook/journal"
@@ -87,6 +88,27 @@ func (v *View) mayRelease(id journal.JobID) error {
 	return st.Verdicts.MayRelease()
 }
 
+// bounded refuses a correction that puts a figure in the place of another that cannot be.
+func (s *Shop) bounded(ctx context.Context, c *journal.Correction) error {
+	rows, err := s.index.ByID(ctx, c.Of)
+	if err != nil || len(c.Data) == 0 {
+		return err
+	}
+	for _, r := range rows {
+		instead, err := journal.ParseTyped(r.Kind, c.Data)
+		if bad, ok := errors.AsType[*journal.Invalid](err); ok {
+			beyond := slices.DeleteFunc(bad.Problems, func(p journal.Problem) bool { return p.Code != journal.OutOfBounds })
+			if len(beyond) > 0 {
+				return &journal.Invalid{Kind: r.Kind, Problems: beyond}
+			}
+		}
+		if again, ok := instead.(*journal.Correction); ok {
+			return s.bounded(ctx, again)
+		}
+	}
+	return nil
+}
+
 // mayCorrect compares the job of what is corrected before a correction with
 // the one after it. A correction acts on the entry that it names, whatever it
 // is about itself.
@@ -107,6 +129,9 @@ func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Corre
 	}
 	rows, err := s.index.ByID(ctx, root)
 	if err != nil {
+		return err
+	}
+	if err := s.bounded(ctx, c); err != nil {
 		return err
 	}
 	was := s.View(ctx)

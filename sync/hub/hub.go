@@ -221,7 +221,9 @@ func (h *Hub) Append(ctx context.Context, d journal.Draft) (*journal.Entry, erro
 }
 
 // AppendAll writes entries to the hub's own log, all of them or none, and
-// returns when the stream has them too.
+// returns when the stream has them too. If the stream does not take them they
+// come back beside a *[journal.Written]: they are written, and the hub goes on
+// trying.
 func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
 	select {
 	case <-h.ready:
@@ -239,7 +241,10 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 	if err != nil {
 		return nil, err
 	}
-	return entries, h.showOwn(ctx)
+	if err := h.showOwn(ctx); err != nil {
+		return entries, journal.Afterwards(fmt.Errorf("tablets get it as soon as the hub's broker takes it: %w", err))
+	}
+	return entries, nil
 }
 
 // appendHeld writes an entry if the hub may. mu is held.

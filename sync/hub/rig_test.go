@@ -66,6 +66,9 @@ type rig struct {
 	work   sync.WaitGroup
 	failed error
 
+	// publishing stands between hub and stream; nil where nothing does.
+	publishing atomic.Pointer[func(publish func() error) error]
+
 	mu      sync.Mutex
 	letIn   []hub.Client // guarded by mu
 	changes int          // how often the door's list changed; guarded by mu
@@ -148,10 +151,28 @@ func (r *rig) run() {
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
 		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Named: r.db, Arrivals: r.photos, Door: r,
-		Conn: r.conn, JS: r.js, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
+		Conn: r.conn, JS: faultyStream{r.js, &r.publishing}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
 		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
+}
+
+// faultyStream is a stream whose publishing a test stands in the way of.
+type faultyStream struct {
+	jetstream.JetStream
+	way *atomic.Pointer[func(publish func() error) error]
+}
+
+// PublishMsg implements [jetstream.JetStream].
+func (f faultyStream) PublishMsg(ctx context.Context, m *nats.Msg, opts ...jetstream.PublishOpt) (ack *jetstream.PubAck, err error) {
+	publish := func() error {
+		ack, err = f.JetStream.PublishMsg(ctx, m, opts...)
+		return err
+	}
+	if way := f.way.Load(); way != nil {
+		return ack, (*way)(publish)
+	}
+	return ack, publish()
 }
 
 func (r *rig) ready() {

@@ -45,7 +45,8 @@ func (g *Client) Snap(ctx context.Context, r io.Reader, role string) (journal.Ph
 	return p, nil, err
 }
 
-// Append hands an entry in.
+// Append hands an entry in. It comes back beside a *[journal.Written] if
+// something went wrong after it was written.
 func (g *Client) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
 	if err := d.Valid(); err != nil {
 		return nil, err
@@ -56,8 +57,12 @@ func (g *Client) Append(ctx context.Context, d journal.Draft) (*journal.Entry, e
 	}
 	kind := d.Data.Kind()
 	e := new(journal.Entry)
-	return e, g.post(ctx, "/entries", request{Subject: d.Subject, By: d.By,
+	err = g.post(ctx, "/entries", request{Subject: d.Subject, By: d.By,
 		Type: journal.Type{Kind: kind, Version: kind.Version()}, Data: data, Begins: d.Begins}, e)
+	if after := (*journal.Written)(nil); err != nil && !errors.As(err, &after) {
+		return nil, err
+	}
+	return e, err
 }
 
 // SaveCard hands a customer card in.
@@ -95,7 +100,14 @@ func (g *Client) call(ctx context.Context, method, path string, body io.Reader, 
 		return fmt.Errorf("%w, and it does not answer; try again (%w)", folder.ErrInUse, err)
 	}
 	defer res.Body.Close()
-	if res.StatusCode == http.StatusUnprocessableEntity {
+	switch res.StatusCode {
+	case http.StatusAccepted:
+		p := problem{Written: reply}
+		if err := json.UnmarshalRead(res.Body, &p); err != nil {
+			return fmt.Errorf("read answer: %w", err)
+		}
+		return journal.Afterwards(errors.New(p.Sentence))
+	case http.StatusUnprocessableEntity:
 		var p problem
 		if err := json.UnmarshalRead(res.Body, &p); err != nil {
 			return fmt.Errorf("read answer: %w", err)

@@ -109,6 +109,7 @@ func (d *Server) handler() http.Handler {
 type problem struct {
 	Sentence string `json:"sentence"`
 	Code     int    `json:"code"`
+	Written  any    `json:"written,omitzero"` // the entry, if it went wrong after that was written
 }
 
 // answer writes what f returns as JSON.
@@ -117,8 +118,13 @@ func answer(f func(*http.Request) (any, error)) http.HandlerFunc {
 		reply, err := f(r)
 		w.Header().Set("Content-Type", "application/json")
 		if err != nil {
-			w.WriteHeader(http.StatusUnprocessableEntity)
-			reply = problem{Sentence: err.Error(), Code: exit.Code(err)}
+			told := problem{Sentence: err.Error(), Code: exit.Code(err)}
+			status := http.StatusUnprocessableEntity
+			if after := (*journal.Written)(nil); errors.As(err, &after) {
+				status, told = http.StatusAccepted, problem{Sentence: after.Err.Error(), Written: reply}
+			}
+			w.WriteHeader(status)
+			reply = told
 		}
 		// A caller that is gone does not hear the answer; the entry stands.
 		_ = json.MarshalWrite(w, reply)

@@ -27,6 +27,7 @@ type store struct {
 	drafts []journal.Draft
 	cards  []journal.CardState
 	refuse error
+	after  error // goes wrong after an entry was written
 }
 
 var thumb = []byte("a thumbnail")
@@ -45,7 +46,11 @@ func (h *store) Append(_ context.Context, d journal.Draft) (*journal.Entry, erro
 		return nil, h.refuse
 	}
 	h.drafts = append(h.drafts, d)
-	return journaltest.NewAuthor(journaltest.Bench, journaltest.NewWatch(journaltest.Morning()), "door").Write(d)
+	e, err := journaltest.NewAuthor(journaltest.Bench, journaltest.NewWatch(journaltest.Morning()), "door").Write(d)
+	if err == nil {
+		err = journal.Afterwards(h.after)
+	}
+	return e, err
 }
 
 func (h *store) Thumb(context.Context, media.Ref) ([]byte, error) { return thumb, nil }
@@ -170,5 +175,30 @@ func TestNobodyIsIn(t *testing.T) {
 	}
 	if err := g.Status(t.Context(), nil); !errors.Is(err, folder.ErrInUse) || exit.Code(err) != exit.Busy {
 		t.Errorf("a door left by a killed program: %v", err)
+	}
+}
+
+// What is written and has not gone on yet is not told as a failure, or it would be
+// written again.
+func TestWrittenIsNotAFailure(t *testing.T) {
+	h, dir := open(t)
+	g, err := control.Dial(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer g.Close()
+	remark := journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Remark{Evidence: journal.Evidence{Note: "seen"}}}
+	h.after = errors.New("the stream is away")
+	e, err := g.Append(t.Context(), remark)
+	var after *journal.Written
+	if e == nil || e.By != "io" || !errors.As(err, &after) || err.Error() != "the entry is written; the stream is away" {
+		t.Errorf("written, and not gone on: %+v, %v", e, err)
+	}
+	h.after, h.refuse = nil, errors.New("the disk is full")
+	if e, err := g.Append(t.Context(), remark); e != nil || err == nil || errors.As(err, &after) {
+		t.Errorf("not written: %+v, %v", e, err)
+	}
+	if len(h.drafts) != 1 {
+		t.Errorf("%d are written", len(h.drafts))
 	}
 }

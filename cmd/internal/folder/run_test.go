@@ -1,6 +1,8 @@
 package folder_test
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"sync"
@@ -61,5 +63,26 @@ func TestRunsThatBeginTogether(t *testing.T) {
 			t.Errorf("the names are %v; want %s", names, want)
 			break
 		}
+	}
+}
+
+// What another way of writing wrote comes back although something went wrong after it;
+// what it did not write does not.
+func TestWrittenComesBack(t *testing.T) {
+	f := open(t, foundIn(t, "t3fz8c1n"))
+	cut := errors.New("cut")
+	note := func(says string) []journal.Draft {
+		return []journal.Draft{{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Remark{Evidence: journal.Evidence{Note: says}}}}
+	}
+	list, err := f.AppendBy(t.Context(), note("kept"), func(ctx context.Context, d []journal.Draft) ([]*journal.Entry, error) {
+		list, err := f.Log.AppendAll(ctx, d)
+		return list, errors.Join(err, journal.Afterwards(cut))
+	})
+	if len(list) != 1 || !errors.Is(err, cut) {
+		t.Errorf("written: %v, %v", list, err)
+	}
+	list, err = f.AppendBy(t.Context(), note("lost"), func(context.Context, []journal.Draft) ([]*journal.Entry, error) { return nil, cut })
+	if len(list) != 0 || !errors.Is(err, cut) {
+		t.Errorf("not written: %v, %v", list, err)
 	}
 }

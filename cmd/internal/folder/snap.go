@@ -60,6 +60,7 @@ func (f *Folder) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*jour
 }
 
 // AppendBy does what AppendAll does, with another way of writing them down.
+// What that wrote is returned beside whatever went wrong after it.
 func (f *Folder) AppendBy(ctx context.Context, drafts []journal.Draft, write func(context.Context, []journal.Draft) ([]*journal.Entry, error)) (entries []*journal.Entry, err error) {
 	if err := f.MayAppendAll(ctx, drafts); err != nil {
 		return nil, err
@@ -68,10 +69,13 @@ func (f *Folder) AppendBy(ctx context.Context, drafts []journal.Draft, write fun
 		entries, err = write(ctx, named)
 		return err
 	})
-	if err != nil {
+	if len(entries) == 0 {
 		return nil, err
 	}
-	return entries, f.CarryOutAll(ctx, drafts)
+	if undone := f.CarryOutAll(ctx, drafts); undone != nil {
+		err = journal.Afterwards(errors.Join(err, undone))
+	}
+	return entries, err
 }
 
 // CarryOutAll removes bytes that entries ordered away.

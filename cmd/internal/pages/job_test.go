@@ -198,7 +198,7 @@ func TestTapsFromTheRouteCard(t *testing.T) {
 	w.p.Click("rusty")
 	w.p.Go("Stamp it")
 	w.p.Sees("Tagged")
-	if n := w.p.Taps(); n > 4 {
+	if n := w.p.Taps(); n > 3 {
 		t.Errorf("a part that comes off takes %d taps", n)
 	}
 	w.fills("part.tagged", "bracket")

@@ -13,20 +13,19 @@ import (
 	"fettlebook/journal/route"
 )
 
-var (
-	comment   = regexp.MustCompile(`(?s)/\*.*?\*/`)
-	rule      = regexp.MustCompile(`([^{}]+)\{`)
-	name      = regexp.MustCompile(`[.#][a-zA-Z][\w-]*|\[data-[\w-]+`)
-	action    = regexp.MustCompile(`\{\{[^}]*\}\}`)
-	attribute = regexp.MustCompile("(?:class|id|classList\\.\\w+\\()(?:=|)\\\\?[\"`]([^\"`]*)")
-	marked    = regexp.MustCompile(`(data-[\w-]+)`)
-	quoted    = regexp.MustCompile(`"[^"]*"|'[^']*'|url\([^)]*\)`)
-)
-
 // TestRulesAreUsed: every class, id and mark that the style sheet speaks of is given to
 // something by a template, by a script, or by code that writes markup. A rule that nothing
 // can meet is weight that every first visit carries.
 func TestRulesAreUsed(t *testing.T) {
+	var (
+		comment   = regexp.MustCompile(`(?s)/\*.*?\*/`)
+		rule      = regexp.MustCompile(`([^{}]+)\{`)
+		name      = regexp.MustCompile(`[.#][a-zA-Z][\w-]*|\[data-[\w-]+`)
+		action    = regexp.MustCompile(`\{\{[^}]*\}\}`)
+		attribute = regexp.MustCompile("(?:class|id|classList\\.\\w+\\()(?:=|)\\\\?[\"`]([^\"`]*)")
+		marked    = regexp.MustCompile(`(data-[\w-]+)`)
+		quoted    = regexp.MustCompile(`"[^"]*"|'[^']*'|url\([^)]*\)`)
+	)
 	sheet, err := os.ReadFile("assets/card.css")
 	if err != nil {
 		t.Fatal(err)
@@ -68,6 +67,22 @@ func TestRulesAreUsed(t *testing.T) {
 	for n := range asked {
 		if !written[strings.TrimLeft(n, ".#[")] {
 			t.Errorf("nothing is written that %s could meet", n)
+		}
+	}
+}
+
+// A text of a script that goes over several lines would lose its indents on its way to the
+// browser, which gets the scripts without them.
+func TestTextsOfScriptsStandOnOneLine(t *testing.T) {
+	for _, file := range []string{"fettlebook.js", "camera.js", "scan.js"} {
+		raw, err := os.ReadFile(filepath.Join("assets", file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, line := range strings.Split(string(raw), "\n") {
+			if strings.Count(line, "`")%2 != 0 {
+				t.Errorf("%s, line %d begins or ends a text that goes on: %s", file, i+1, line)
+			}
 		}
 	}
 }

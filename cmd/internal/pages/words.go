@@ -20,6 +20,7 @@ type Stamp struct {
 	Time     string
 	Struck   bool // a line was put through it
 	Unasked  bool // nothing is to be done
+	Written  bool // of an entry, which is there and is not a verdict
 	Seed     string
 }
 
@@ -30,6 +31,8 @@ func (s Stamp) Word() string {
 		return "corrected"
 	case s.Unasked:
 		return "not asked"
+	case s.Written:
+		return "stamped"
 	case s.State == "":
 		return "to do"
 	default:

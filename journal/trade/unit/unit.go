@@ -28,6 +28,7 @@
 package unit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -113,6 +114,20 @@ func (q Of[D]) In(u Unit[D]) float64 {
 		return math.NaN()
 	}
 	return Convert(q.value, q.unit, u)
+}
+
+// Beside holds a quantity against a limit that is written out: on which side of it the
+// quantity lies, as [cmp.Compare] says it, and the limit in the unit of the quantity.
+func (q Of[D]) Beside(limit string) (side int, said string, err error) {
+	l, err := parse[D](limit)
+	if err != nil {
+		return 0, "", err
+	}
+	if said = l.text; l.unit != q.unit {
+		is := l.In(q.unit)
+		said = Short(is, q.unit, q.unit, max(0, 2-int(math.Log10(max(1, math.Abs(is))))))
+	}
+	return cmp.Compare(q.In(l.unit), l.value), said, nil
 }
 
 // Convert returns a number of one unit in another of the same dimension.

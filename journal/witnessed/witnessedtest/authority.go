@@ -131,9 +131,6 @@ func (a *Authority) Verifies(answer, state []byte) error {
 	return nil
 }
 
-// RootPath is where the root's certificate lies as PEM.
-func (a *Authority) RootPath() string { return a.path("root.pem") }
-
 func (a *Authority) path(name string) string { return filepath.Join(a.dir, name) }
 
 func (a *Authority) write(name string, raw []byte) {

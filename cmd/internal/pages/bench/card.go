@@ -30,6 +30,15 @@ type cardPage struct {
 	Key          []pages.Stamp
 }
 
+// Alone is the one corner that the job touches, "" if there are others or none: then the card
+// has room for two columns of stages.
+func (p cardPage) Alone() journal.Corner {
+	if len(p.Corners) != 1 {
+		return ""
+	}
+	return p.Corners[0]
+}
+
 // placeLink leads to what is done now at a place.
 type placeLink struct{ Path, Say string }
 

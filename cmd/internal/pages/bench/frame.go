@@ -2,6 +2,7 @@ package bench
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 	"time"
 
@@ -15,7 +16,7 @@ type Frame struct {
 	By          journal.PersonID
 	Initials    string
 	Home        bool
-	Here        string // where whoever taps their name goes on
+	Who         string // path of the page on which somebody taps their name
 	Serial      uint64 // of the shop that the page shows
 	Where
 }
@@ -38,24 +39,26 @@ func (w Where) Waits() int { return int(w.Wait) }
 // stands as zero: the page itself matters more.
 func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 	by := b.By(r)
-	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Here: here(r), Where: b.whereabouts(r)}
+	f := Frame{Shop: s.Shop.Name, Bench: b.Name, By: by, Serial: s.Serial, Home: r.URL.Path == "/", Who: whoPath(r), Where: b.whereabouts(r)}
 	if by != "" {
 		f.Initials = s.Shop.Initials(by)
 	}
 	return f
 }
 
-// here is the page that a request shows, "/" if it shows none again. What the last press
-// did is not said a second time.
-func here(r *http.Request) string {
-	if r.Method != http.MethodGet || strings.HasPrefix(r.URL.Path, "/who") {
-		return "/"
-	}
+// whoPath is where somebody taps their name, and goes on at the page that a request shows
+// if it shows one. What the last press did is not said a second time.
+func whoPath(r *http.Request) string {
+	const path = "/who"
 	at := *r.URL
 	query := at.Query()
 	query.Del("stamped")
 	at.RawQuery = query.Encode()
-	return at.RequestURI()
+	back := at.RequestURI()
+	if r.Method != http.MethodGet || back == "/" || strings.HasPrefix(at.Path, path) {
+		return path
+	}
+	return path + "?back=" + url.QueryEscape(back)
 }
 
 func (b *Bench) whereabouts(r *http.Request) Where {

@@ -13,13 +13,11 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
-	"github.com/chromedp/cdproto/security"
 	"github.com/chromedp/chromedp"
 )
 
@@ -126,78 +124,6 @@ func (p *Page) tell(expression string) {
 	eval[chromedp.Void](p, expression)
 }
 
-// Trust lets a certificate pass that the browser does not know, as a person
-// does on the first visit.
-func (p *Page) Trust() {
-	p.b.t.Helper()
-	call(p, "trust the certificate", security.SetIgnoreCertificateErrors, security.SetIgnoreCertificateErrorsParams{Ignore: true})
-}
-
-// Allow lets pages use the camera, as somebody has who was asked once.
-func (p *Page) Allow() {
-	p.b.t.Helper()
-	call(p, "allow the camera", browser.SetPermission, browser.SetPermissionParams{Permission: &browser.PermissionDescriptor{Name: "camera"}, Setting: browser.PermissionSettingGranted})
-}
-
-// Dark chooses the dark theme, or the light one.
-func (p *Page) Dark(on bool) {
-	p.b.t.Helper()
-	p.media.dark = on
-	p.emulate()
-}
-
-// Still asks for no motion.
-func (p *Page) Still() {
-	p.b.t.Helper()
-	p.media.still = true
-	p.emulate()
-}
-
-// Paper shows the page as it is printed, or on the screen again.
-func (p *Page) Paper(on bool) {
-	p.b.t.Helper()
-	p.media.paper = on
-	p.emulate()
-}
-
-// media is what a page is shown on. The browser is always told all of it.
-type media struct{ dark, still, paper bool }
-
-func (p *Page) emulate() {
-	p.b.t.Helper()
-	say := func(on bool, yes, no string) string {
-		if on {
-			return yes
-		}
-		return no
-	}
-	call(p, "choose how it is shown", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-		Media: say(p.media.paper, "print", "screen"), Features: []*emulation.MediaFeature{
-			{Name: "prefers-color-scheme", Value: say(p.media.dark, "dark", "light")},
-			{Name: "prefers-reduced-motion", Value: say(p.media.still, "reduce", "no-preference")},
-		}})
-}
-
-// Grey shows the page as somebody sees it who sees no colours.
-func (p *Page) Grey() {
-	p.b.t.Helper()
-	call(p, "take the colours away", emulation.SetEmulatedVisionDeficiency, emulation.SetEmulatedVisionDeficiencyParams{Type: emulation.SetEmulatedVisionDeficiencyTypeAchromatopsia})
-}
-
-// NoScript switches scripts of pages off. What a test evaluates runs all the
-// same: it comes from the debugger and not from the page.
-func (p *Page) NoScript() {
-	p.dead = true
-	call(p, "switch scripts off", emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-}
-
-// Offline cuts this tab off, or lets it back.
-func (p *Page) Offline(off bool) {
-	rule := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}
-	call(p, "cut the line", network.EmulateNetworkConditionsByRule, rule)
-	call(p, "say so", network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1})
-}
-
 // Rests has the page hear of nothing that happens elsewhere, so that it stays
 // as it is.
 func (p *Page) Rests() {
@@ -249,102 +175,6 @@ func (p *Page) WeightOf(url string) int {
 func (p *Page) settle() {
 	p.b.t.Helper()
 	p.until("the page is loaded", `document.readyState === "complete"`)
-}
-
-// poll is how often a condition is looked at.
-const poll = 30 * time.Millisecond
-
-// until waits until an expression is true. A page that is just being replaced
-// cannot answer and is asked again.
-func (p *Page) until(what, expression string) {
-	p.b.t.Helper()
-	p.await("wait until "+what, expression+` ? "" : "not yet"`)
-}
-
-// await waits until an expression is "" and not what is waited for. The page
-// itself looks again and again: every question from outside goes through three
-// processes.
-func (p *Page) await(what, expression string) {
-	p.b.t.Helper()
-	p.try(what, func(ctx context.Context) error {
-		wait, err := look[string](ctx, p, expression, `(now) => now === ""`)
-		if err == nil && wait != "" {
-			err = errors.New(wait)
-		}
-		return err
-	})
-}
-
-// look evaluates an expression in the page again and again until the page holds
-// its value for an answer, for as long as a breath; then it gives the value as
-// it is. A page without scripts is asked once.
-func look[T any](ctx context.Context, p *Page, expression, answer string) (T, error) {
-	if p.dead {
-		return chromedp.Run(ctx, chromedp.Evaluate[T](expression))
-	}
-	ctx, cancel := context.WithTimeout(ctx, 10*breath) // a page that is gone may not say so
-	defer cancel()
-	return chromedp.Run(ctx, chromedp.Evaluate[T](fmt.Sprintf(`new Promise((tell, fail) => {
-		const look = () => %s, good = %s, last = Date.now() + %d;
-		const again = () => { try { const now = look(); if (good(now) || Date.now() > last) tell(now); else setTimeout(again, %d); } catch (e) { fail(e); } };
-		again(); })`, expression, answer, breath.Milliseconds(), poll.Milliseconds()), chromedp.EvalAwaitPromise))
-}
-
-// Refused waits until the browser has complained of what the page could not
-// load, which comes by another way than the page, and forgets it.
-func (p *Page) Refused() {
-	p.b.t.Helper()
-	p.try("hear that something was refused", func(context.Context) error {
-		if len(p.Complaints()) == 0 {
-			return errors.New("nothing was")
-		}
-		return nil
-	})
-}
-
-// breath is how long a page looks by itself before it is asked again.
-const breath = 2 * time.Second
-
-// try does something until it goes well.
-func (p *Page) try(what string, trial func(context.Context) error) {
-	p.b.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, limit)
-	defer cancel()
-	tick := time.NewTicker(poll)
-	defer tick.Stop()
-	for {
-		err := trial(ctx)
-		if err == nil {
-			return
-		}
-		select {
-		case <-ctx.Done():
-			p.fail("tried in vain to %s (%v)", what, err)
-		case <-tick.C:
-		}
-	}
-}
-
-// Until waits until an expression is true in the page.
-func (p *Page) Until(expression string) {
-	p.b.t.Helper()
-	p.until(expression, "Boolean("+expression+")")
-}
-
-// Sees waits until the page shows a text.
-func (p *Page) Sees(text string) {
-	p.b.t.Helper()
-	p.until(fmt.Sprintf("the page shows %q", text), shows(text))
-}
-
-// Gone waits until the page shows a text no more.
-func (p *Page) Gone(text string) {
-	p.b.t.Helper()
-	p.until(fmt.Sprintf("%q is gone", text), "!("+shows(text)+")")
-}
-
-func shows(text string) string {
-	return fmt.Sprintf(`document.body !== null && document.body.innerText.replace(/\s+/g, " ").includes(%q)`, strings.Join(strings.Fields(text), " "))
 }
 
 // Text is what the page shows.

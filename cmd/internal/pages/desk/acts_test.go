@@ -113,7 +113,7 @@ func TestSignInAndWho(t *testing.T) {
 	out := func(r *http.Request) answer { return o.ask(o.outside, r) }
 	out(httptest.NewRequest(http.MethodGet, "/job/4f7kk2m9?all=1", nil)).leads("/signin?back=%2Fjob%2F4f7kk2m9%3Fall%3D1")
 	out(httptest.NewRequest(http.MethodPost, "/people/invite", nil)).leads("/signin?out=yes")
-	out(httptest.NewRequest(http.MethodGet, "/signin?out=yes", nil)).well(http.StatusOK).says("is not signed in any more, so what was sent did nothing", "/assets/")
+	out(httptest.NewRequest(http.MethodGet, "/signin?out=yes", nil)).well(http.StatusOK).says("is not signed in any more, so nothing was written", "/assets/")
 	out(httptest.NewRequest(http.MethodGet, "/signin?back=/due", nil)).well(http.StatusOK).says(`value="/due"`).hides("/vehicles", "data-events")
 	o.post("/signin", url.Values{"passphrase": {""}}).well(http.StatusUnprocessableEntity).says("Type the desk’s passphrase.")
 	o.post("/signin", url.Values{"passphrase": {"mistaken"}}).well(http.StatusUnprocessableEntity).says("This is not the desk&#39;s passphrase; try again.").hides("mistaken")

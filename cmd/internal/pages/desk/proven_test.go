@@ -20,7 +20,7 @@ var (
 	tagged = regexp.MustCompile(`<[^>]*>`)
 )
 
-// words are a page's words alone, with one space between them.
+// wordsOf are a page's words alone, with one space between them.
 func wordsOf(page string) string {
 	return strings.Join(strings.Fields(html.UnescapeString(tagged.ReplaceAllString(page, " "))), " ")
 }

@@ -17,7 +17,7 @@ func TestTheChosenUnitIsNeverOverruled(t *testing.T) {
 	tried := 0
 	for _, in := range []unit.System{{}, unit.Metric(), unit.USCustomary()} {
 		quantities(t, in, func(kind journal.Kind, f form.Field) {
-			f.Least, f.Most, f.Required, f.More = 0, 0, false, false // how much may be asked is asked elsewhere
+			f.Least, f.Required, f.More = 0, false, false // how much may be asked is asked elsewhere
 			name := f.Name
 			if name == "" {
 				name = "value"

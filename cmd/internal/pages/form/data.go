@@ -36,7 +36,7 @@ func (s Sheet) Data(v Values) (jsontext.Value, Problems) {
 	}
 	// What is right so far is checked too, so that one mistake does not hide
 	// another; what is told at a field already is not told again.
-	if _, err := journal.ParsePayload(journal.Type{Kind: s.Kind, Version: s.Kind.Version()}, raw); err != nil {
+	if _, err := journal.ParseTyped(s.Kind, raw); err != nil {
 		s.place(err, r.wrong)
 	}
 	if len(r.wrong) > 0 {

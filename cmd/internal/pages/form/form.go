@@ -54,7 +54,6 @@ type Field struct {
 	Units []string // the first is chosen
 	Step  float64  // one press on + or −, in the unit that is chosen
 	Least float64  // + and − do not go below it
-	Most  float64  // in the first unit; 0 is not a limit
 
 	thousands bool // it runs into thousands, and nobody writes thousandths of it
 
@@ -108,6 +107,7 @@ func Of(kind journal.Kind) (Sheet, error) {
 				if s.Act == "" {
 					s.Act = "Stamp it"
 				}
+				stepping(kind, "", s.Fields)
 				s.Fields = append(s.Fields, remark(kind))
 				return s, nil
 			}

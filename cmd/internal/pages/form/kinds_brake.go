@@ -23,7 +23,7 @@ func fitSheets() []Sheet {
 		}},
 		{Kind: journal.WasherReplaced, Title: "New washers", Fields: []Field{
 			text("joint", "Joint", "banjo bolt", "hose bolt").must().again(),
-			count("count", "New washers").must().least(1),
+			count("count", "New washers").must(),
 			choice("material", "Material", journal.WasherMaterial("").Words()).must().again(),
 			pick("kit", "From kit", "kit").more(),
 			text("size", "Size").again().more(),
@@ -40,7 +40,7 @@ func fitSheets() []Sheet {
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
 			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for.").told(),
 			pick("tool", "Tool", "torque tool"),
-			count("turned", "Then turned further by, in degrees").by(15).most(720).help("Where the figure asks for a further angle."),
+			count("turned", "Then turned further by, in degrees").by(15).help("Where the figure asks for a further angle."),
 			count("count", "How many bolts"),
 			text("bolt", "Which bolt", "upper", "lower", "front", "rear").help("For an entry about one bolt."),
 			tick("new_bolts", "New bolts", "new ones").help("Many of these bolts are used once only."),
@@ -50,7 +50,7 @@ func fitSheets() []Sheet {
 			choice("pattern", "Order", journal.Pattern("").Words()).more(),
 			length("adapter.wrench", "Adapter: drive to grip", 5).more(),
 			length("adapter.offset", "Adapter: drive to bolt", 5).more(),
-			count("adapter.angle", "Adapter: degrees between").by(15).most(180).more().help("0 in line; 90 at a right angle, where the torque needs no correction."),
+			count("adapter.angle", "Adapter: degrees between").by(15).more().help("0 in line; 90 at a right angle, where the torque needs no correction."),
 		}},
 		{Kind: journal.ReservoirTopped, Title: "Reservoir", Fields: []Field{
 			level("before", "Level before").help("As a share of the way from MIN, 0 %, to MAX, 100 %."),
@@ -96,7 +96,7 @@ func roadSheets() []Sheet {
 		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
 			choice("step", "Step", journal.WheelStep("").Words()).must(),
 			pick("spec", "Figure", "spec").help("The vehicle's figure for its wheels, as printed."),
-			count("nuts", "Nuts or bolts").must().least(1),
+			count("nuts", "Nuts or bolts").must(),
 			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
 			torqueOf("torque", "Set to").must().told(),
 			pick("tool", "Tool", "torque tool").must(),
@@ -138,7 +138,7 @@ func roadSheets() []Sheet {
 			optional(refer("of", "Goes on with").none("Nothing was looked into before.")),
 			choice("defect", "Which defect was asked about", journal.Look("").Words()).more(),
 			Field{Name: "counted", Label: "What the parts table counted", Control: Rows, Cells: []Field{
-				text("with", "Of parts with"), count("defects", "With the defect").must(), count("parts", "Parts").least(1).must(),
+				text("with", "Of parts with"), count("defects", "With the defect").must(), count("parts", "Parts").must(),
 			}}.help("A row without a condition is of all that were looked at.").more(),
 		}},
 		{Kind: journal.RecallMade, Title: "A recall", Act: "Recall it", Shows: "notice of the recall", Fields: []Field{

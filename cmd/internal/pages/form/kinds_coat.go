@@ -18,10 +18,10 @@ func coatSheets() []Sheet {
 		}},
 		{Kind: journal.PowderApplied, Title: "Powder on", Fields: []Field{
 			pick("lot", "Powder lot", "lot").must().again(),
-			count("coat", "Coat").must().least(1).help("1 is the first on the metal."),
+			count("coat", "Coat").must().help("1 is the first on the metal."),
 			celsius("metal", "Metal").by(1),
 			celsius("air", "Air").by(1),
-			quantity("humidity", "Humidity", 1, "%").most(100),
+			quantity("humidity", "Humidity", 1, "%"),
 			quantity("charge", "Charge", 5, "kV").again().more(),
 			quantity("earth", "Part to earth", 0.1, "MΩ", "kΩ", "Ω").more(),
 			share("reclaimed", "Reclaimed powder").by(5).more(),
@@ -110,7 +110,7 @@ func judgeSheets() []Sheet {
 		}},
 		{Kind: journal.SolventRubbed, Title: "Solvent rub", Fields: []Field{
 			text("solvent", "Solvent").must().again(),
-			count("double_rubs", "Double rubs").must().least(1).by(5).again(),
+			count("double_rubs", "Double rubs").must().by(5).again(),
 			text("result", "Result", "no change", "slight dulling", "softened", "colour on the rag").must(),
 			choice("on", "Tested on", journal.TestPiece("").Words()).must(),
 		}},

@@ -39,7 +39,7 @@ func counterSheets() []Sheet {
 		}},
 		{Kind: journal.VehicleRaised, Title: "On stands", Fields: []Field{
 			text("points", "Stands bear at", "sills, front and rear", "axle beam", "subframe").must().again(),
-			count("stands", "Stands").least(1),
+			count("stands", "Stands"),
 			tick("lift", "Lift", "on a lift"),
 		}},
 	}
@@ -106,7 +106,7 @@ func stripSheets() []Sheet {
 			choice("line", "The brake line joins by", journal.LineJoin("").Words()).must(),
 			{Name: "joints", Label: "Bolts", Control: Rows, Usual: []string{"banjo bolt", "guide pin bolt", "mounting bolt", "bracket bolt"}, Cells: []Field{
 				text("joint", "Joint").must(),
-				count("bolts", "How many").must().least(1),
+				count("bolts", "How many").must(),
 				tick("single_use", "Fitted once only", "single-use"),
 			}},
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()).must(),

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
@@ -23,15 +24,12 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 	}
 	whole := number + " " + chosen
 	if own != "" {
-		whole, chosen = typed, own
+		whole = typed
 	}
 	if f.thousands {
 		if problem := unit.Doubtful(number); problem != "" {
 			return nil, words.Sentence(problem)
 		}
-	}
-	if value, err := unit.Grouped(number); f.Most > 0 && chosen == f.Units[0] && err == nil && value > f.Most {
-		return nil, fmt.Sprintf("%s is more than %g %s; check the number and its unit.", number, f.Most, chosen)
 	}
 	return whole, ""
 }
@@ -50,6 +48,17 @@ func (f *Field) step(typed string, by int) string {
 		next += " " + rest
 	}
 	return next
+}
+
+// stepping has + and − of a count stay at or above the least that it can be.
+func stepping(kind journal.Kind, within string, fields []Field) {
+	for i := range fields {
+		f := &fields[i]
+		if span, ok := journal.SpanOf(kind, within+f.Name); ok && f.Control == Count {
+			f.Least, _ = unit.Decimal(span.Low)
+		}
+		stepping(kind, within+f.Name+".", f.Cells)
+	}
 }
 
 func decimals(number string) int {

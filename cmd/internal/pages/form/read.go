@@ -79,13 +79,8 @@ func ticked(typed string) bool { return typed != "" && typed != "no" }
 
 func (f *Field) count(typed string) (any, string) {
 	n, ok := unit.Whole(typed)
-	switch {
-	case !ok:
+	if !ok {
 		return nil, fmt.Sprintf("%q is not a whole number. Use digits.", clip(typed))
-	case float64(n) < f.Least:
-		return nil, fmt.Sprintf("It must be at least %g.", f.Least)
-	case f.Most > 0 && float64(n) > f.Most:
-		return nil, fmt.Sprintf("It must be at most %g.", f.Most)
 	}
 	return n, ""
 }

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +13,7 @@ import (
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
+	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -122,6 +124,7 @@ func TestOddDataCanBeTypedAgain(t *testing.T) {
 // hand draws what a person may type into a form.
 type hand struct {
 	*rapid.T
+	kind  journal.Kind
 	typed form.Values
 }
 
@@ -179,18 +182,16 @@ func (h hand) draw(s form.Sheet, is schema) {
 func (h hand) field(f *form.Field, name string, about schema) {
 	switch f.Control {
 	case form.Quantity:
-		number, unit := h.number(f), rapid.SampledFrom(f.Units).Draw(h.T, name+".unit")
+		in := rapid.SampledFrom(f.Units).Draw(h.T, name+".unit")
+		number := h.number(f, name, in)
 		if rapid.Bool().Draw(h.T, "in one piece") {
-			h.typed[name] = []string{number + unit}
+			h.typed[name] = []string{number + in}
 			return
 		}
-		h.typed[name], h.typed[name+".unit"] = []string{number}, []string{unit}
+		h.typed[name], h.typed[name+".unit"] = []string{number}, []string{in}
 	case form.Count:
-		most := 999
-		if f.Most > 0 {
-			most = int(f.Most)
-		}
-		h.typed[name] = []string{fmt.Sprint(rapid.IntRange(int(f.Least), most).Draw(h.T, name))}
+		low, high := h.span(name, "")
+		h.typed[name] = []string{fmt.Sprint(rapid.IntRange(int(low), int(min(high, 999))).Draw(h.T, name))}
 	case form.Choice:
 		h.typed[name] = []string{rapid.SampledFrom(f.Words).Draw(h.T, name)}
 	case form.Several:
@@ -237,7 +238,7 @@ func (h hand) row(f *form.Field, at string, i int, about schema) {
 func (h hand) readings(c *form.Field, name string) {
 	var words []string
 	for range rapid.IntRange(1, 5).Draw(h.T, name) {
-		words = append(words, h.number(c))
+		words = append(words, h.number(c, name, "mil")) // which are as many µm at least
 	}
 	if rapid.Bool().Draw(h.T, "of two units") && len(words) > 1 {
 		h.typed[name] = []string{strings.Join(words, "µm ") + " mil"}
@@ -246,17 +247,41 @@ func (h hand) readings(c *form.Field, name string) {
 	h.typed[name], h.typed[name+".unit"] = []string{strings.Join(words, " ")}, []string{rapid.SampledFrom(c.Units).Draw(h.T, name+".unit")}
 }
 
-func (h hand) number(f *form.Field) string {
-	digits := `0?[1-9][0-9]{0,4}(\.[0-9]{1,3})?`
-	switch {
-	case f.Most > 0:
-		digits = `[1-9]?[0-9](\.[0-9])?`
-	case f.Least < 0:
-		digits = `[−-]?[1-9][0-9]?`
-	case f.Name == "odometer": // of which 63.120 may be thousands
-		digits = `[1-9][0-9]{0,4}(\.[0-9]{1,2})?|[1-9][0-9]{0,2}( [0-9]{3}){1,2}`
+// number draws a figure that may lie at a path, in a unit.
+func (h hand) number(f *form.Field, path, in string) string {
+	if f.Name == "odometer" { // of which 63.120 may be thousands
+		return rapid.StringMatching(`[1-9][0-9]{0,4}(\.[0-9]{1,2})?|[1-9][0-9]{0,2} [0-9]{3}|[1-5]( [0-9]{3}){2}`).Draw(h.T, f.Name)
 	}
-	return rapid.StringMatching(digits).Draw(h.T, f.Name)
+	low, high := h.span(path, in)
+	digits := rapid.IntRange(0, 3).Draw(h.T, "digits")
+	fits := rapid.Custom(func(t *rapid.T) string {
+		return strconv.FormatFloat(rapid.Float64Range(low, high).Draw(t, "figure"), 'f', digits, 64)
+	}).Filter(func(number string) bool {
+		x, _ := unit.Decimal(number)
+		return low <= x && x <= high
+	})
+	sign := strings.NewReplacer()
+	if rapid.Bool().Draw(h.T, "a true minus") {
+		sign = strings.NewReplacer("-", "−")
+	}
+	return sign.Replace(fits.Draw(h.T, f.Name))
+}
+
+// span is between what a figure at a path can lie, in a unit.
+func (h hand) span(path, in string) (low, high float64) {
+	span, ok := journal.SpanOf(h.kind, regexp.MustCompile(`\.[0-9]+`).ReplaceAllString(path, ""))
+	if !ok {
+		h.T.Fatalf("%s %s has no span", h.kind, path)
+	}
+	of := func(limit string) float64 {
+		number, spelling := unit.Split(limit)
+		x, _ := unit.Decimal(number)
+		if spelling != "" {
+			x, _ = unit.Between(x, spelling, in)
+		}
+		return x
+	}
+	return of(span.Low), of(span.High)
 }
 
 // text draws a text that the schema's pattern takes.
@@ -296,7 +321,7 @@ func TestAnyFormTypedAgain(t *testing.T) {
 		}
 		is := schemaOf(t, kind)
 		t.Run(string(kind), rapid.MakeCheck(func(t *rapid.T) {
-			h := hand{t, form.Values{}}
+			h := hand{t, kind, form.Values{}}
 			h.draw(s, is)
 			s := s
 			if kind == journal.BakeStarted {

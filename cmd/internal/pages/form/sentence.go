@@ -48,7 +48,7 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	var other *json.SemanticError
 	switch {
 	case err == nil:
-		return ""
+		return beyond(kind, raw)
 	case errors.As(err, &amount):
 		return refusal(amount)
 	case errors.As(err, &other) && other.Err != nil:
@@ -56,6 +56,22 @@ func (f *Field) misfit(kind journal.Kind, value any) string {
 	default:
 		return "This is not in the expected format."
 	}
+}
+
+// beyond says of the first figure that cannot lie where it does, and is "" if all can.
+// What is missing of the kind is not its business.
+func beyond(kind journal.Kind, raw []byte) string {
+	_, err := journal.ParseTyped(kind, raw)
+	var bad *journal.Invalid
+	if !errors.As(err, &bad) {
+		return ""
+	}
+	for _, p := range bad.Problems {
+		if p.Code == journal.OutOfBounds {
+			return words.Sentence(p.Say)
+		}
+	}
+	return ""
 }
 
 // refusal is the sentence about a quantity.
@@ -82,6 +98,8 @@ func (s Sheet) place(err error, p Problems) {
 			p.add("", words.Sentence(problem.String()))
 		case problem.Code == journal.Missing:
 			missing = append(missing, f)
+		case problem.Code == journal.OutOfBounds:
+			p.add(f.Name, words.Sentence(problem.Say))
 		case problem.String() == problem.Say: // a sentence of its own
 			p.add(f.Name, words.Sentence(problem.Say))
 		default:

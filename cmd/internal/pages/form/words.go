@@ -72,13 +72,13 @@ func odometer() Field {
 
 // level is read off a reservoir; its whole scale can be tapped.
 func level(name, label string) Field {
-	f := quantity(name, label, 5, "%").must().most(200)
+	f := quantity(name, label, 5, "%").must()
 	f.Usual = []string{"0 %", "20 %", "40 %", "60 %", "80 %", "100 %"}
 	return f
 }
 
 // share is how much of a whole.
-func share(name, label string) Field { return quantity(name, label, 1, "%").most(100) }
+func share(name, label string) Field { return quantity(name, label, 1, "%") }
 
 func count(name, label string) Field {
 	return Field{Name: name, Label: label, Control: Count, Step: 1}
@@ -125,7 +125,7 @@ func items(name, label string, usual ...string) Field {
 	what := text("what", "What")
 	what.Required, what.Usual = true, usual
 	n := count("count", "How many")
-	n.Required, n.Least = true, 1
+	n.Required = true
 	return Field{Name: name, Label: label, Control: Rows, Usual: usual, Cells: []Field{what, n}}
 }
 
@@ -151,6 +151,4 @@ func (f Field) drawn(path, tells func(word string) string) Field {
 	f.Drawn, f.Tells = path, tells
 	return f
 }
-func (f Field) least(n float64) Field { f.Least = n; return f }
-func (f Field) most(n float64) Field  { f.Most = n; return f }
 func (f Field) by(step float64) Field { f.Step = step; return f }

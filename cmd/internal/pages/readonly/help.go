@@ -48,6 +48,7 @@ func stamps() []explained {
 		{pages.Stamp{}, "Nothing is written here yet."},
 		{pages.Stamp{State: route.Open}, "Something is written, and something that the hold point asks for is still missing."},
 		{pages.Stamp{State: route.Met, Initials: "IO", Seed: "help"}, "Whatever the hold point asks for is there and within its limit. The initials are of who stamped last."},
+		{pages.Stamp{Written: true, Initials: "IO", Seed: "help"}, "An entry is written. Whether it meets a hold point is said beside it."},
 		{pages.Stamp{State: route.Broken}, "Something is outside its limit, or was done in the wrong order. It says what, and what puts it right."},
 		{pages.Stamp{State: route.InDoubt}, "Two tablets wrote without knowing of each other, and which was first is not known. Somebody who did one of the two says so, or the check is done again."},
 		{pages.Stamp{State: route.Waived}, "A quality hold point was waived with a reason, which is printed on every paper. A safety hold point cannot be waived."},

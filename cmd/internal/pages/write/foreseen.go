@@ -1,17 +1,12 @@
 package write
 
 import (
-	"cmp"
-	"fmt"
-	"maps"
+	"bytes"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/journal"
-	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 )
@@ -28,8 +23,8 @@ func (t *task) foresee(now time.Time) {
 	case journal.WheelFitted:
 		t.foreseeWheel(now)
 	case journal.LineConnected:
-		if f := t.sheet.Field("at"); len(t.still(f.Usual)) == 1 {
-			t.choose("at", t.still(f.Usual)[0])
+		if open := t.still(t.sheet.Field("at").Usual); len(open) == 1 {
+			t.choose("at", open[0])
 		}
 	case journal.PowderApplied:
 		t.foreseeCoat()
@@ -113,23 +108,14 @@ func (t *task) onlyOne(field, of string, now time.Time) {
 	}
 }
 
-// still are the places at which a line of the corner is open.
+// still are those of the places at which a line of the corner was opened where it is open.
 func (t *task) still(opened []string) []string {
-	var list []string
-	if job := t.snap.Job(t.subject.Job()); job != nil {
-		for _, l := range job.Timeline() {
-			if l.Subject != t.subject {
-				continue
-			}
-			switch d := l.Effect().(type) {
-			case *journal.LineOpening:
-				list = append(slices.DeleteFunc(list, func(at string) bool { return at == d.At }), d.At)
-			case *journal.LineConnection:
-				list = slices.DeleteFunc(list, func(at string) bool { return at == d.At })
-			}
-		}
+	st := t.snap.Standing(t.subject.Job())
+	if st == nil || st.Card == nil {
+		return nil
 	}
-	return slices.DeleteFunc(list, func(at string) bool { return !slices.Contains(opened, at) })
+	job := st.Stock.Job(st.Card, st.Job)
+	return slices.DeleteFunc(slices.Clone(opened), func(at string) bool { return !job.LineOpen(t.subject.Corner(), at) })
 }
 
 // foreseeWheel chooses the step that comes next: full behind snug, and snug first of all.
@@ -152,113 +138,6 @@ func (t *task) foreseeWheel(now time.Time) {
 	t.choose("spec", string(t.figureOf(facts.OfWheel)))
 	t.choose("tool", string(t.toolOf(facts.OfWheel, now)))
 	t.printed("torque", "nuts")
-}
-
-// foreseeCoat chooses the number of the coat: one more than are on the parts that are
-// hung, if they agree.
-func (t *task) foreseeCoat() {
-	coats := -1
-	for _, about := range chosen(t.start) {
-		n, known := coatsOn(t.snap.Job(about.Job()), about)
-		if !known || coats >= 0 && n != coats {
-			return
-		}
-		coats = n
-	}
-	if coats >= 0 {
-		t.choose("coat", strconv.Itoa(coats+1))
-	}
-}
-
-// coatsOn is how many coats lie on a part. Whether a blast took them off or only roughened
-// the last one is not known, so behind one nothing is.
-func coatsOn(job *record.Job, about journal.Subject) (n int, known bool) {
-	if job == nil {
-		return 0, false
-	}
-	part, _ := job.Part(about)
-	if part == nil {
-		return 0, false
-	}
-	for _, l := range part.Timeline() {
-		switch d := l.Effect().(type) {
-		case *journal.Coating:
-			n = max(n, d.Coat)
-		case *journal.Blasting:
-			if n > 0 {
-				return 0, false
-			}
-		}
-	}
-	return n, true
-}
-
-// foreseeLot leaves the lot of the last time out where the customer wants the colour of
-// another one.
-func (t *task) foreseeLot(now time.Time) {
-	own, _ := t.snap.Stock().Lot(journal.LotID(t.start.Get("lot")))
-	for _, about := range chosen(t.start) {
-		job := t.snap.Job(about.Job())
-		if job == nil || job.Stated == nil || own == nil || names(job.Stated.Wish, own.Colour) {
-			continue
-		}
-		for _, lot := range t.snap.Shop.Lots {
-			if lot.Stated != nil && names(job.Stated.Wish, lot.Stated.Colour) && t.fit("lot", string(lot.ID), now) {
-				delete(t.start, "lot")
-				return
-			}
-		}
-	}
-}
-
-func names(wish, colour string) bool {
-	return colour != "" && strings.Contains(strings.ToLower(wish), strings.ToLower(colour))
-}
-
-// foreseeProbes hangs the recorder's channels where they were the last time: on the same
-// part of the same corner, or on the one part of that name that is in this run.
-func (t *task) foreseeProbes() {
-	l := last(t.snap, t.kind, "", t.by)
-	if l == nil {
-		return
-	}
-	start, ok := l.Effect().(*journal.BakeStart)
-	if !ok {
-		return
-	}
-	hung := chosen(t.start)
-	maps.DeleteFunc(t.start, func(name string, _ []string) bool { return strings.HasPrefix(name, "probes.") })
-	n := 0
-	for _, probe := range start.Probes {
-		on, several := likePart(hung, probe.On)
-		if probe.On != "" && on == "" && !several && len(hung) > 0 {
-			continue // nothing in this run has its place
-		}
-		row := fmt.Sprintf("probes.%d.", n)
-		t.choose(row+"channel", probe.Channel)
-		t.choose(row+"place", probe.Place)
-		t.choose(row+"on", string(on))
-		n++
-	}
-}
-
-// likePart is the part of a run that has the place of a part of another run. Where that may
-// be any of several it is none of them.
-func likePart(hung []journal.Subject, was journal.Subject) (is journal.Subject, several bool) {
-	for _, about := range hung {
-		switch {
-		case card.Base(about.Part()) != card.Base(was.Part()):
-		case about.Corner() == was.Corner():
-			return about, false
-		default:
-			several = is != "" || several
-			is = about
-		}
-	}
-	if several {
-		return "", true
-	}
-	return is, false
 }
 
 // foreseeFluid chooses the container that this job drew from last, or the only one that
@@ -310,7 +189,7 @@ func (t *task) newest() (list []*record.Line) {
 			}
 			return -1
 		}
-		return cmp.Compare(b.ID.String(), a.ID.String())
+		return bytes.Compare(b.ID[:], a.ID[:])
 	})
 	return list
 }

@@ -11,8 +11,11 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-// bleederScrew is the joint that a bleeding closes.
-const bleederScrew = "bleeder screw"
+// What joints are called that are tightened by an entry of another kind.
+const (
+	bleederScrew = "bleeder screw"
+	wheelNuts    = "wheel nuts"
+)
 
 // foreseeJoint chooses for the joint that is tightened its figure, and the tool that it
 // was tightened with last. The figure's torque can be tapped, and how many bolts there
@@ -68,7 +71,7 @@ func (t *task) figureOf(joint func(string) bool) journal.SpecID {
 				return d.Spec
 			}
 		case *journal.WheelFit:
-			if joint("wheel nuts") && slices.Contains(list, d.Spec) {
+			if joint(wheelNuts) && slices.Contains(list, d.Spec) {
 				return d.Spec
 			}
 		}
@@ -121,7 +124,7 @@ func tightened(p journal.Payload) (joint string, tool journal.ToolID) {
 	case *journal.Torque:
 		return d.Joint, d.Tool
 	case *journal.WheelFit:
-		return "wheel nuts", d.Tool
+		return wheelNuts, d.Tool
 	case *journal.Bleed:
 		return bleederScrew, d.Tool
 	}

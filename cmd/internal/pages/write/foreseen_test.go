@@ -50,6 +50,7 @@ func TestForeseen(t *testing.T) {
 		return "/write/torque.applied/" + string(lf) + "?" + url.Values{"joint": {name}}.Encode()
 	}
 	level, wheel := "/write/reservoir.topped/"+string(journal.About(one, "", "")), "/write/wheel.fitted/"+string(lf)
+	line := "/write/line.connected/" + string(lf)
 	powder := "/run/new/powder.applied?part=" + url.QueryEscape(string(lfCaliper))
 	bake := "/run/new/bake.started?part=" + url.QueryEscape(string(lfCaliper))
 	coat := func(s *shop, about journal.Subject, n int) {
@@ -98,6 +99,22 @@ func TestForeseen(t *testing.T) {
 			tighten(s, rf, "banjo bolt", "tw-1", "banjo")
 		}, "spec=, tool="},
 		{"never the torque or the count", joint("banjo bolt"), func(s *shop) { tighten(s, lf, "banjo bolt", "tw-1", "banjo") }, "torque=, count="},
+		{"but what its address says", joint("banjo bolt") + "&torque=33&count=2", nil, "torque=33, count=2"},
+
+		{"the one line that is open", line, func(s *shop) { s.write(lf, &journal.LineOpening{At: "banjo, hose plugged"}) }, "at=banjo"},
+		{"the one of two that is still open, though the other was closed by another name", line, func(s *shop) {
+			s.write(lf, &journal.LineOpening{At: "banjo, hose plugged"})
+			s.write(lf, &journal.LineOpening{At: "flare at the body"})
+			s.write(lf, &journal.LineConnection{At: "Banjo LF"})
+		}, "at=flare at the body"},
+		{"none where two lines are open", line, func(s *shop) {
+			s.write(lf, &journal.LineOpening{At: "banjo"})
+			s.write(lf, &journal.LineOpening{At: "flare at the body"})
+		}, "at="},
+		{"none that is closed", line, func(s *shop) {
+			s.write(lf, &journal.LineOpening{At: "banjo, hose plugged"})
+			s.write(lf, &journal.LineConnection{At: "the banjo"})
+		}, "at="},
 
 		{"the only container that is open", level, func(s *shop) { fluid(s, "bf-1", "2099-01-01") }, "fluid=bf-1"},
 		{"two containers are open", level, func(s *shop) { fluid(s, "bf-1", "2099-01-01"); fluid(s, "bf-2", "2099-01-01") }, "fluid="},
@@ -111,6 +128,7 @@ func TestForeseen(t *testing.T) {
 			fluid(s, "bf-2", "2099-01-01")
 			s.write(journal.About(one, "", ""), &journal.Reservoir{Before: q[unit.Ratio]("50 %"), After: q[unit.Ratio]("60 %"), Fluid: "bf-2"})
 		}, "fluid=bf-2, before=, after="},
+		{"what its address says of the levels", level + "?before=40&after=90", nil, "before=40, after=90"},
 		{"a container past its date", level, func(s *shop) { fluid(s, "bf-1", "2020-01-01") }, "fluid="},
 
 		{"the wheel goes on snug first", wheel, nil, "step=snug, wheel off the ground"},

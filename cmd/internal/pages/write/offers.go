@@ -114,7 +114,7 @@ func (t *task) tightened(s *live.Snapshot) (list []string) {
 		add("bleeder screws")
 	}
 	if wheel {
-		add("wheel nuts")
+		add(wheelNuts)
 	}
 	return list
 }

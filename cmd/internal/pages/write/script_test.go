@@ -15,7 +15,7 @@ import (
 func TestUntickedInTheBrowser(t *testing.T) {
 	s := onStands(t)
 	was := len(s.lines(journal.PartTagged))
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Upright)
+	p := house.Browser(t).Page(browsertest.Upright).For(t)
 	p.Open(s.at(t) + nowPage)
 	of := func(path string) string {
 		return fmt.Sprintf(`[...document.querySelectorAll("[data-item]")].find((f) => f.querySelector('[name$="_page"]').value === %q)`, path)
@@ -39,7 +39,7 @@ func TestUntickedInTheBrowser(t *testing.T) {
 func TestPressedWhileADraftIsUnderWay(t *testing.T) {
 	s := newShop(t)
 	id := s.write(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Spec: "banjo", Tool: "tw-1"})
-	p := browsertest.Start(t, t.TempDir()).Page(browsertest.Upright)
+	p := house.Browser(t).Page(browsertest.Upright).For(t)
 	p.Open(s.at(t) + "/correct/" + id.String())
 	// The answer to the draft waits until the other button was pressed.
 	p.Value(`(() => { const ask = fetch; const pressed = new Promise((done) => document.addEventListener("submit", done, true)); window.fetch = async (...what) => { const answer = await ask(...what); await pressed; return answer; }; return ""; })()`)

@@ -1,19 +1,13 @@
 package write_test
 
 import (
-	"context"
 	"html"
 	"net/http"
 	"net/url"
 	"regexp"
-	"slices"
-	"strings"
 	"testing"
 
-	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
-	"fettlebook/journal/trade/unit"
 )
 
 // nowPage is what is done now at a job that stands on stands, with one part off.
@@ -154,150 +148,6 @@ func TestAPhotographForWhatIsStamped(t *testing.T) {
 	s.press(nowPage, fields).to(t, nowPage+"?stamped=1")
 	fields.Set("do", "photo")
 	s.post(nowPage, fields, "photos", upload{key[rfTagged] + "picture", "a.jpg", photo(3)}).want(t, http.StatusUnprocessableEntity, "stamped already")
-}
-
-// TestUndoOfSeveral: what one press wrote is taken back in one press, all of it, and what
-// another tablet wrote meanwhile stays.
-func TestUndoOfSeveral(t *testing.T) {
-	s := onStands(t)
-	s.undo = true
-	s.start()
-	fields, key := s.forms()
-	fields.Set(key[rfOff]+"_now", "yes")
-	fields.Set(key[rfTagged]+"tag", "RF-7")
-	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
-	off, tagged := s.lines(journal.PartRemoved), s.lines(journal.PartTagged)
-	first := off[len(off)-1].ID
-	s.get(nowPage).want(t, http.StatusOK, "<b>Stamped:</b>", "2 entries. The first: RF caliper", `action="`+undoPath(first)+`"`)
-	s.write(lf, &journal.Remark{Evidence: journal.Evidence{Note: "hose is old"}}) // by another tablet
-	s.post(undoPath(first), nil, "").to(t, nowPage)
-	s.post(undoPath(first), nil, "").to(t, nowPage) // pressed twice
-	for _, id := range []journal.EntryID{first, tagged[len(tagged)-1].ID} {
-		if l := s.live.View(t.Context()).Line(id)[0]; l.Effect() != nil || l.Struck == nil {
-			t.Errorf("%s still stands", l.Kind)
-		}
-	}
-	if n := len(s.lines(journal.EntryCorrected)); n != 2 {
-		t.Errorf("%d corrections of two entries", n)
-	}
-	if s.lines(journal.NoteMade)[0].Effect() == nil {
-		t.Error("what another tablet wrote was taken back too")
-	}
-	s.get(nowPage).want(t, http.StatusOK, "<b>Taken back:</b>", `value="RF-7"`)
-}
-
-// TestSupposedTogether: what is supposed of several entries is what the record says when
-// they are written in one press.
-func TestSupposedTogether(t *testing.T) {
-	rack := journal.Rack{Parts: []journal.Subject{lfCaliper}}
-	at := func(about journal.Subject, data journal.Payload) journal.Draft {
-		return journal.Draft{Subject: about, By: "io", Data: data}
-	}
-	for name, drafts := range map[string][]journal.Draft{
-		"a part comes off and is tagged": {at(journal.About(one, "RF", "bracket"), &journal.Removal{}), at(journal.About(one, "RF", "bracket"), &journal.Tagging{Tag: "RF-b", Metal: "iron"})},
-		"bled between two looks at the reservoir": {
-			at(journal.About(one, "", ""), &journal.Reservoir{Before: q[unit.Ratio]("60 %"), After: q[unit.Ratio]("90 %")}),
-			at(lf, &journal.Bleed{Fluid: "bf-1", Drawn: q[unit.Volume]("60 mL"), Bubbles: "none"}),
-			at(journal.About(one, "", ""), &journal.Reservoir{Before: q[unit.Ratio]("10 %"), After: q[unit.Ratio]("90 %")}),
-		},
-		"in the wrong order": {
-			at(lf, &journal.Bleed{Fluid: "bf-1", Drawn: q[unit.Volume]("60 mL"), Bubbles: "none"}),
-			at(lf, &journal.LineOpening{At: "banjo"}), at(lf, &journal.LineConnection{At: "banjo"}),
-		},
-		"a tool is used twice, and on two cars": {
-			at(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Tool: "tw-1", Spec: "banjo"}),
-			at(journal.About(two, "RF", ""), &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("72 N.m"), Tool: "tw-1", Spec: "banjo", Count: 2}),
-		},
-		"a figure is recorded and used": {
-			at("spec/pin", &journal.TorqueSpec{Spec: "pin", Joint: "guide pin bolt", Nominal: q[unit.Torque]("30 N.m"), From: "maker's manual"}),
-			at(lf, &journal.Torque{Joint: "guide pin bolt", Torque: q[unit.Torque]("30 N.m"), Tool: "tw-1", Spec: "pin"}),
-		},
-		"washed and blasted in two runs": { // nothing of it hangs on the moments between
-			at("run/w9", &journal.Degreasing{Rack: rack, Agent: "hot wash"}),
-			at("run/b9", &journal.Blasting{Rack: rack, Media: "glass bead"}),
-		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			s := newShop(t)
-			supposed, ids, err := s.live.SupposeAll(t.Context(), drafts...)
-			if err != nil || len(ids) != len(drafts) {
-				t.Fatal(ids, err)
-			}
-			before := s.live.View(t.Context())
-			var want []string
-			for _, job := range []journal.JobID{one, two} {
-				want = append(want, stands(supposed, job)...)
-			}
-			for _, id := range ids {
-				if len(supposed.Line(id)) != 1 || len(before.Line(id)) != 0 {
-					t.Fatalf("%s stands %d times where it is supposed, %d times where it is not", id, len(supposed.Line(id)), len(before.Line(id)))
-				}
-			}
-			entries, err := s.f.AppendAll(t.Context(), drafts)
-			if err != nil {
-				t.Fatal(err)
-			}
-			now, err := s.live.Await(t.Context(), entries[len(entries)-1].ID)
-			if err != nil {
-				t.Fatal(err)
-			}
-			var got []string
-			for _, job := range []journal.JobID{one, two} {
-				got = append(got, stands(now, job)...)
-			}
-			if !slices.Equal(got, want) {
-				t.Errorf("supposed:\n%s\nwritten:\n%s", strings.Join(want, "\n"), strings.Join(got, "\n"))
-			}
-		})
-	}
-}
-
-// stands is how the hold points of a job stand, what comes next, and what its record says.
-func stands(s *live.Snapshot, job journal.JobID) (list []string) {
-	st := s.Standing(job)
-	for v := range st.Each() {
-		list = append(list, string(v.Subject)+" "+v.Title+": "+string(v.State)+", "+v.Why)
-	}
-	for _, todo := range st.Next {
-		list = append(list, todo.Say)
-	}
-	for _, l := range st.Job.Timeline() {
-		list = append(list, l.Says())
-	}
-	return list
-}
-
-// tired is a store that writes one entry alone and then no other.
-type tired struct {
-	write.Store
-	wrote bool
-}
-
-func (s *tired) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
-	if s.wrote {
-		return nil, journal.ErrDiskLow
-	}
-	s.wrote = true
-	return s.Store.Append(ctx, d)
-}
-
-// What one press wrote is taken back whole or not at all.
-func TestUndoOfSeveralIsWhole(t *testing.T) {
-	s := onStands(t)
-	s.undo, s.store = true, &tired{Store: s.f}
-	s.start()
-	fields, key := s.forms()
-	fields.Set(key[rfOff]+"_now", "yes")
-	fields.Set(key[rfTagged]+"tag", "RF-7")
-	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
-	off := s.lines(journal.PartRemoved)
-	s.post(undoPath(off[len(off)-1].ID), nil, "").to(t, nowPage)
-	if n := len(s.lines(journal.EntryCorrected)); n != 2 {
-		t.Errorf("%d of two entries are taken back", n)
-	}
 }
 
 // Each corner at which something has its turn has a link, also where one entry may say it

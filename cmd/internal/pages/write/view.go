@@ -230,7 +230,7 @@ func titleOf(k journal.Kind) string {
 
 func (w *Writer) line(shop *record.Shop, l *record.Line) line {
 	o := line{Line: l, Place: pages.Place(l.Subject), Initials: shop.Initials(l.By)}
-	o.Stamp = pages.Stamp{State: route.Met, Initials: o.Initials, Time: words.Clock(time.Time(l.Clocks.Device)), Struck: l.Struck != nil, Seed: l.ID.String()}
+	o.Stamp = pages.Stamp{Written: true, Initials: o.Initials, Time: words.Clock(time.Time(l.Clocks.Device)), Struck: l.Struck != nil, Seed: l.ID.String()}
 	if w.May(journal.EntryCorrected) == nil && w.May(l.Kind) == nil {
 		o.Correct = "/correct/" + l.ID.String()
 	}
