@@ -95,10 +95,14 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 // looks are the ways in which a page is looked at: one, which its shape chooses, or
 // all of them.
 func looks(path string) []browsertest.Look {
-	if strings.HasPrefix(path, "/trace") || strings.HasPrefix(path, "/now/") { // each is another page at each size
-		return browsertest.AllLooks()
+	if !strings.HasPrefix(path, "/trace") && !strings.HasPrefix(path, "/now/") {
+		return browsertest.Looks(shape(path))
 	}
-	return browsertest.Looks(shape(path))
+	all := browsertest.AllLooks() // each is another page at each size
+	if !browsertest.Everywhere() {
+		all = slices.DeleteFunc(all, func(l browsertest.Look) bool { return l.Dark })
+	}
+	return all
 }
 
 // zoomed are the screens on which pages of the bench are looked at with a zoom of 200 %:
