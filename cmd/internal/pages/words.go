@@ -96,7 +96,7 @@ func Place(s journal.Subject) string {
 		return s.Place()
 	}
 	word, name, _ := strings.Cut(string(s), "/")
-	if name == "new" { // it gets its name from what is typed
+	if name == journal.Unnamed { // it gets its name from what is typed
 		return "new " + word
 	}
 	return word + " " + name
