@@ -203,13 +203,13 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			}
 			if i == 0 {
 				complain("says twice", twice(path, p.Twice()))
+				complain("straight quotes", p.Quotes())
+				complain("shop default", p.Defaults())
 			}
 			if i == 0 || !c.Dark {
 				complain("at "+c.Size.Name, p.Overflow())
-				if set == "bench" {
-					complain("cut off at "+c.Size.Name, p.CutOff())
-					complain("over another at "+c.Size.Name, p.Overlaps())
-				}
+				complain("cut off at "+c.Size.Name, p.CutOff())
+				complain("over another at "+c.Size.Name, p.Overlaps())
 				complain("small target at "+c.Size.Name, p.Targets(target))
 				complain("small text at "+c.Size.Name, p.SmallText(text))
 			}

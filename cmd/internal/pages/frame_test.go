@@ -192,3 +192,30 @@ func TestNotRunning(t *testing.T) {
 	tablet.Start()
 	p.Sees("Tap your name")
 }
+
+// TestTheKeysAreChosen: numbers are typed on large keys of the page after a touch, until
+// somebody has the device's own keyboard back, without a script, and stays so in that browser.
+func TestTheKeysAreChosen(t *testing.T) {
+	t.Parallel()
+	_, tablet, _, w := newBench(t, browsertest.Phone)
+	touches := func(open bool) {
+		t.Helper()
+		w.p.Open(tablet.Pages + "/job/new")
+		w.p.Until(fmt.Sprintf(`(document.getElementById("keypad") !== null) === %v`, open))
+		w.p.Touch("[name=odometer]")
+		w.p.Until(fmt.Sprintf(`document.activeElement.name === "odometer" && (document.querySelector("#keypad:not([hidden])") !== null) === %v`, open))
+	}
+	touches(true)
+	w.p.Keys("84210")
+	w.p.Holds("[name=odometer]", "84210")
+	w.p.Until(`document.querySelector("#keypad output").textContent === "84210 km"`)
+	for _, turn := range []struct {
+		press string
+		open  bool
+	}{{"the device’s keyboard", false}, {"large keys on the page", true}} {
+		w.p.Open(tablet.Pages + "/help")
+		w.p.Go(turn.press)
+		w.p.Until(`document.querySelector('[name=keypad][aria-pressed=true]').innerText === ` + fmt.Sprintf("%q", turn.press))
+		touches(turn.open)
+	}
+}

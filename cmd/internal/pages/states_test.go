@@ -86,6 +86,11 @@ func crowded(t *testing.T) {
 	w.p.Go("Open the job")
 	w.p.Refused()
 	w.looked("refused/job")
+	w.p.Open(w.pages + "/job/new")
+	w.p.Fill("VIN", "")
+	w.p.Fill("Plate", longPlate)
+	w.p.Sees("This plate is on record.")
+	w.looked("known/job")
 	w.p.Open(w.pages + "/run/new/bake.started")
 	w.p.Go("Stamp it")
 	w.p.Refused()
@@ -205,6 +210,8 @@ func (w *worker) looked(name string) {
 			}
 		}
 		w.p.Dark(false)
+		complain("straight quotes", w.p.Quotes())
+		complain("shop default", w.p.Defaults())
 		complain("at "+size.Name, w.p.Overflow())
 		complain("cut off at "+size.Name, w.p.CutOff())
 		complain("over another at "+size.Name, w.p.Overlaps())

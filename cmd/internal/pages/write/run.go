@@ -15,12 +15,13 @@ import (
 
 // runPage is what a run is: its parts, what was written of it, what comes next.
 type runPage struct {
-	Run    *record.Run
-	What   string
-	Parts  []runPart
-	Lines  []line
-	Next   []link
-	Figure any
+	Run     *record.Run
+	What    string
+	Parts   []runPart
+	Lines   []line
+	Next    []link
+	Figure  any
+	Default bool // it names the shop's default as a source
 }
 
 // runPart is a part of the run, with the car that it is off.
@@ -60,6 +61,7 @@ func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
 	p.Next = append(w.after(run), w.onward(s, run)...)
 	if l := drawn(run); l != nil {
 		p.Figure = w.figured(s, l.ID)
+		p.Default = byDefault(p.Figure)
 	}
 	w.page(rw, r, http.StatusOK, "run", s, pages.View{Title: "Run " + string(run.ID), Data: p, Live: true})
 }
