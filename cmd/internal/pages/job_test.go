@@ -112,6 +112,19 @@ func opened(t *testing.T, tablet *browsertest.Program, by, plate, odometer strin
 	return one.Job
 }
 
+// statement is an entry as it is written by a command.
+type statement struct{ kind, about, data string }
+
+// writes writes what the test is not about by one command.
+func writes(t *testing.T, tablet *browsertest.Program, by string, list ...statement) {
+	t.Helper()
+	var lines strings.Builder
+	for _, s := range list {
+		fmt.Fprintf(&lines, "{\"kind\":%q,\"subject\":%q,\"data\":{%s}}\n", s.kind, s.about, s.data)
+	}
+	house.Shop(t).Command(lines.String(), "add", "-", "--data", tablet.Dir, "--by", strings.ToLower(by))
+}
+
 // opens opens a job for a vehicle that was never here, at the counter, and looks at its
 // route card.
 func (w *worker) opens(corners ...string) {

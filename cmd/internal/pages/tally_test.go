@@ -53,24 +53,20 @@ func yesterday(t *testing.T, tablet *browsertest.Program, by string, corners ...
 		probes = append(probes, fmt.Sprintf(`{"channel":"Probe %d","place":"thick ear","on":%q}`, i+1, job+place))
 	}
 	hung := `"parts":[` + strings.Join(parts, ",") + `]`
-	var lines strings.Builder
-	for _, one := range [][3]string{
-		{"vehicle.raised", job, `"points":"sills, front and rear","stands":4`},
-		{"part.degreased", "run/wash", `"agent":"hot wash","chlorinated":false,` + hung},
-		{"part.blasted", "run/blast", `"media":"glass bead 90-150 µm",` + hung},
-		{"part.soaked", "run/soak", `"set":"230 °C","held":"35 min",` + hung},
-		{"powder.applied", "run/powder", `"lot":"so-118","coat":1,` + hung},
-		{"bake.started", "run/bake", `"set":"200 °C",` + hung + `,"probes":[` + strings.Join(probes, ",") + `]`},
-		{"washer.replaced", corner, `"joint":"banjo bolt","count":2,"material":"copper"`},
-		{"torque.applied", corner, `"joint":"bracket bolt","torque":"105 N·m","tool":"tw-1","spec":"bracket","count":2`},
-		{"torque.applied", corner, `"joint":"guide pin bolt","torque":"30 N·m","tool":"tw-2","spec":"pin","count":2`},
-		{"reservoir.topped", job, `"before":"60 %","after":"90 %","fluid":"bf-31"`},
-		{"bleed.done", corner, `"fluid":"bf-31","drawn":"60 mL","bubbles":"none","screw":"12 N·m","tool":"tw-2"`},
-		{"wheel.fitted", corner, `"step":"snug, wheel off the ground","spec":"wheel","nuts":5,"pattern":"star","torque":"120 N·m","tool":"tw-1"`},
-	} {
-		fmt.Fprintf(&lines, "{\"kind\":%q,\"subject\":%q,\"data\":{%s}}\n", one[0], one[1], one[2])
-	}
-	house.Shop(t).Command(lines.String(), "add", "-", "--data", tablet.Dir, "--by", strings.ToLower(by))
+	writes(t, tablet, by,
+		statement{"vehicle.raised", job, `"points":"sills, front and rear","stands":4`},
+		statement{"part.degreased", "run/wash", `"agent":"hot wash","chlorinated":false,` + hung},
+		statement{"part.blasted", "run/blast", `"media":"glass bead 90-150 µm",` + hung},
+		statement{"part.soaked", "run/soak", `"set":"230 °C","held":"35 min",` + hung},
+		statement{"powder.applied", "run/powder", `"lot":"so-118","coat":1,` + hung},
+		statement{"bake.started", "run/bake", `"set":"200 °C",` + hung + `,"probes":[` + strings.Join(probes, ",") + `]`},
+		statement{"washer.replaced", corner, `"joint":"banjo bolt","count":2,"material":"copper"`},
+		statement{"torque.applied", corner, `"joint":"bracket bolt","torque":"105 N·m","tool":"tw-1","spec":"bracket","count":2`},
+		statement{"torque.applied", corner, `"joint":"guide pin bolt","torque":"30 N·m","tool":"tw-2","spec":"pin","count":2`},
+		statement{"reservoir.topped", job, `"before":"60 %","after":"90 %","fluid":"bf-31"`},
+		statement{"bleed.done", corner, `"fluid":"bf-31","drawn":"60 mL","bubbles":"none","screw":"12 N·m","tool":"tw-2"`},
+		statement{"wheel.fitted", corner, `"step":"snug, wheel off the ground","spec":"wheel","nuts":5,"pattern":"star","torque":"120 N·m","tool":"tw-1"`},
+	)
 }
 
 // handsBack hands the vehicle back.
