@@ -6,6 +6,8 @@ import (
 	"io"
 	"time"
 
+	"fettlebook/journal/words"
+
 	"github.com/google/uuid"
 )
 
@@ -18,10 +20,10 @@ type EntryID uuid.UUID
 func ParseEntryID(text string) (EntryID, error) {
 	u, err := uuid.Parse(text)
 	if err != nil || len(text) != 36 {
-		return EntryID{}, fmt.Errorf("%q is not an entry ID; an ID looks like 0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d", text)
+		return EntryID{}, fmt.Errorf("%s is not an entry ID; an ID looks like 0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d", words.Quoted(text))
 	}
 	if u.Version() != 7 || u.Variant() != uuid.RFC4122 {
-		return EntryID{}, fmt.Errorf("%q is not a version 7 UUID, so it is not an entry ID", text)
+		return EntryID{}, fmt.Errorf("%s is not a version 7 UUID, so it is not an entry ID", words.Quoted(text))
 	}
 	return EntryID(u), nil
 }

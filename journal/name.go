@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // A Name is a short written name of the thing that the type parameter says:
@@ -101,7 +103,7 @@ func ParseName[N noun](text string) (Name[N], error) {
 	for i, r := range text {
 		letter := r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9'
 		if !letter && (i == 0 || !strings.ContainsRune("._-", r)) {
-			return "", fmt.Errorf("the %s name %q may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit", n.noun(), text)
+			return "", fmt.Errorf("the %s name %s may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit", n.noun(), words.Quoted(text))
 		}
 	}
 	return Name[N](text), nil
@@ -137,7 +139,7 @@ func (c Choice[L]) IsZero() bool { return c == "" }
 func (c *Choice[L]) UnmarshalText(text []byte) error {
 	var l L
 	if !slices.Contains(l.words(), string(text)) {
-		return fmt.Errorf("%q is not one of: %s", text, strings.Join(l.words(), ", "))
+		return fmt.Errorf("%s is not one of: %s", words.Quoted(string(text)), strings.Join(l.words(), ", "))
 	}
 	*c = Choice[L](text)
 	return nil

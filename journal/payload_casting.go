@@ -1,5 +1,7 @@
 package journal
 
+import "fettlebook/journal/words"
+
 // CastingMatch is the data of casting.matched: somebody says that the part is
 // the same piece of metal as one of another job, and shows it. Without a
 // photograph, or struck out, it joins nothing.
@@ -19,6 +21,6 @@ func (p *CastingMatch) Say() string {
 
 func (p *CastingMatch) check(found *problems) {
 	if p.As != "" && p.As.Word() != "job/corner/part" {
-		found.add("as", Clash, "%q is not a part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", p.As)
+		found.add("as", Clash, "%s is not a part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", words.Quoted(p.As))
 	}
 }

@@ -356,7 +356,7 @@ func (a *AdhesionTest) check(p *problems) {
 	a.Rack.check(p)
 	classes := map[AdhesionScale]string{ISO2409: "0 1 2 3 4 5", ASTMD3359B: "5B 4B 3B 2B 1B 0B"}[a.Scale]
 	if classes != "" && !strings.Contains(" "+classes+" ", " "+a.Class+" ") {
-		p.add("class", Clash, "%s has no class %q; its classes, best first, are %s", a.Scale, a.Class, classes)
+		p.add("class", Clash, "%s has no class %s; its classes, best first, are %s", a.Scale, words.Quoted(a.Class), classes)
 	}
 }
 

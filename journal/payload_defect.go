@@ -83,7 +83,7 @@ func (d *Defect) MayComeFrom(c Cause) bool {
 func (d *Defect) Say() string {
 	said := []string{
 		fmt.Sprintf("defect: %s at %s", d.Called(), d.Face), words.If(d.Count > 0, fmt.Sprintf("%d of them", d.Count)), words.Given("size %s", d.Size), words.Fill("seen %s", d.Seen),
-		words.If(d.Outline != "", fmt.Sprintf("on the drawing %q %s from the left and %s from the top", d.Outline, d.X, d.Y)),
+		words.If(d.Outline != "", fmt.Sprintf("on the drawing %s %s from the left and %s from the top", words.Quoted(d.Outline), d.X, d.Y)),
 		words.If(len(d.Marks) == 1, "marked on a photograph"), words.If(len(d.Marks) > 1, fmt.Sprintf("%d places marked on photographs", len(d.Marks))),
 	}
 	for _, s := range d.Causes {

@@ -226,7 +226,7 @@ func (r *Rack) check(p *problems) {
 	}
 	for i, s := range r.Parts {
 		if s.Word() != "job/corner/part" {
-			p.add(row("parts", i), Clash, "%q is not a part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", s)
+			p.add(row("parts", i), Clash, "%s is not a part; a part looks like job/4f7kk2m9/corner/LF/part/caliper", words.Quoted(s))
 		}
 	}
 	distinct(p, "parts", r.Parts)

@@ -59,7 +59,7 @@ func (m *MakeUp) Say() string {
 		words.Choose(len(m.Rubber) > 0, "rubber: "+items(m.Rubber), "no rubber"),
 		words.Choose(m.Bleeders > 0, words.Count(m.Bleeders, "bleeder screw"), "no bleeder screw"),
 		words.Choose(m.Line == NoLine, "no brake line", fmt.Sprintf("line by %s", m.Line)), words.Fill("bolts: %s", boltings(m.Joints)),
-		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.If(m.CameBare, "came without rubber in it"), words.If(m.Uncoated, "goes back without a coat"), words.Fill("started from the preset %q", m.Preset))
+		words.Choose(m.Parking == NoParkingBrake, "no parking brake", fmt.Sprintf("parking brake: %s", m.Parking)), words.If(m.CameBare, "came without rubber in it"), words.If(m.Uncoated, "goes back without a coat"), words.Fill("started from the preset “%s”", m.Preset))
 }
 
 func boltings(list []Bolting) string {

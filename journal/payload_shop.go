@@ -89,7 +89,7 @@ type Date string
 // UnmarshalText checks the day.
 func (d *Date) UnmarshalText(text []byte) error {
 	if _, err := time.Parse(time.DateOnly, string(text)); err != nil {
-		return fmt.Errorf("%.20q is not a day such as 2026-03-02", text)
+		return fmt.Errorf("%s is not a day such as 2026-03-02", words.Quoted(fmt.Sprintf("%.20s", text)))
 	}
 	*d = Date(text)
 	return nil

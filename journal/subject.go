@@ -160,6 +160,10 @@ func About(job JobID, corner Corner, part PartID) Subject {
 	return Subject(s)
 }
 
+// Unnamed stands for the name of a thing of the register that is yet to be written down:
+// what is typed there names it.
+const Unnamed = "new"
+
 // Of builds the subject of a named thing: Of("tool", "tw-1").
 func Of(word, name string) Subject { return Subject(word + "/" + name) }
 

@@ -153,7 +153,7 @@ func givenBy(v route.Verdict, by *card.Card) (list []string) {
 		case !slices.Contains(w.Kind.Places(), about.Word()) && slices.Contains(w.Kind.Places(), "run"):
 			list = append(list, fmt.Sprintf("fettlebook add %s --subject run/… parts=%s …", w.Kind, about))
 		case about.Job() == "":
-			list = append(list, fmt.Sprintf("fettlebook add %s %s=%s …", w.Kind, about.Word(), words.Choose(about.Last() == "new", "…", about.Last())))
+			list = append(list, fmt.Sprintf("fettlebook add %s %s=%s …", w.Kind, about.Word(), words.Choose(about.Last() == journal.Unnamed, "…", about.Last())))
 		default:
 			list = append(list, fmt.Sprintf("fettlebook add %s --job %s%s%s …", w.Kind, about.Job(), words.Fill(" --corner %s", string(about.Corner())), words.Fill(" --part %s", string(about.Part()))))
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/trade/sheet"
 )
 
 // Card is a route card that was read and checked. It is never changed and is
@@ -28,6 +29,10 @@ type Card struct {
 
 // Sources explains what a source may be that is not a page.
 const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
+
+// ByDefault reports whether a source is the shop's default, alone or beside another one, so
+// that Sources has to explain it.
+func ByDefault(source string) bool { return strings.Contains(source, sheet.ShopDefault) }
 
 // Joint is a joint by the names that entries give it. Case and a plural s do
 // not matter.

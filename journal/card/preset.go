@@ -90,11 +90,11 @@ type NoPreset struct {
 
 func (e *NoPreset) Error() string {
 	if len(e.Known) == 0 {
-		return fmt.Sprintf("%q is not known: the route card has no preset for such a part, so state what it has field by field", e.Name)
+		return fmt.Sprintf("%s is not known: the route card has no preset for such a part, so state what it has field by field", words.Quoted(e.Name))
 	}
 	var names []string
 	for _, p := range e.Known {
-		names = append(names, fmt.Sprintf("%q", p.Name))
+		names = append(names, words.Quoted(p.Name))
 	}
-	return fmt.Sprintf("%q is not known; for such a part the route card has %s", e.Name, words.And(names...))
+	return fmt.Sprintf("%s is not known; for such a part the route card has %s", words.Quoted(e.Name), words.And(names...))
 }

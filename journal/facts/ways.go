@@ -59,7 +59,7 @@ func (s Statement) ofThing() (Way, bool) {
 		return registered(journal.SpecRecorded, "spec", s.Has("spec")), true
 	case NoVerdict:
 		if s.Quantity == JointTorque && s.Limit == (Limit{}) {
-			return registered(journal.SpecRecorded, "spec", "new"), true
+			return registered(journal.SpecRecorded, "spec", journal.Unnamed), true
 		}
 	}
 	if s.Tool == nil || s.Tool.ID == "" || s.Tool.Doubt == NoDoubt || s.Because != s.Tool.cause() {

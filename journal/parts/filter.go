@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"fettlebook/journal/words"
 )
 
 // Filter is conditions that all have to hold for a row. One that asks for a
@@ -52,13 +54,13 @@ func ParseFilter(conditions ...string) (Filter, error) {
 func parseCondition(text string) (Condition, error) {
 	at := strings.IndexAny(text, "=!<>")
 	if at < 0 {
-		return Condition{}, fmt.Errorf("%q is not a condition; one looks like pattern=K17 or soak_minutes<30", text)
+		return Condition{}, fmt.Errorf("%s is not a condition; one looks like pattern=K17 or soak_minutes<30", words.Quoted(text))
 	}
 	name, rest := strings.TrimSpace(text[:at]), text[at:]
 	columns := Columns()
 	i := slices.IndexFunc(columns, func(c Column) bool { return string(c.Name) == name })
 	if i < 0 {
-		return Condition{}, fmt.Errorf("there is no column %q; the data dictionary lists those that there are", name)
+		return Condition{}, fmt.Errorf("there is no column %s; the data dictionary lists those that there are", words.Quoted(name))
 	}
 	c := Condition{Column: columns[i]}
 	for _, r := range []Relation{AtMost, AtLeast, IsNot, Is, Less, Greater} {
@@ -69,9 +71,9 @@ func parseCondition(text string) (Condition, error) {
 	}
 	switch ordered := c.Relation != Is && c.Relation != IsNot; {
 	case c.Relation == "":
-		return Condition{}, fmt.Errorf("%q is not a condition; one looks like pattern=K17 or soak_minutes<30", text)
+		return Condition{}, fmt.Errorf("%s is not a condition; one looks like pattern=K17 or soak_minutes<30", words.Quoted(text))
 	case rest == "":
-		return Condition{}, fmt.Errorf("%q asks for nothing; ask for ? to find what was not written down", text)
+		return Condition{}, fmt.Errorf("%s asks for nothing; ask for ? to find what was not written down", words.Quoted(text))
 	case ordered && (c.Column.Kind == Word || c.Column.Kind == YesNo || rest == NotWritten):
 		return Condition{}, fmt.Errorf("%s is not a number; ask with = or !=", name)
 	case rest == NotWritten:

@@ -34,9 +34,15 @@ func (v *Vehicle) Differs(is journal.Vehicle, odometer unit.Distance) (list []Di
 
 // odometer is the most that it showed at any of its jobs.
 func (v *Vehicle) odometer() (most unit.Distance) {
+	more := func(shows unit.Distance) {
+		if most.IsZero() || !shows.IsZero() && shows.In(unit.Kilometre) > most.In(unit.Kilometre) {
+			most = shows
+		}
+	}
 	for _, j := range v.Jobs {
-		if most.IsZero() || !j.Odometer.IsZero() && j.Odometer.In(unit.Kilometre) > most.In(unit.Kilometre) {
-			most = j.Odometer
+		more(j.Odometer)
+		for r := range j.readings() {
+			more(r.Odometer)
 		}
 	}
 	return most

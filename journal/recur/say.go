@@ -170,7 +170,7 @@ func (c *Course) Say() (said []string) {
 	for _, ch := range c.Changes {
 		why := ""
 		if ch.Because != nil {
-			why = fmt.Sprintf(", out of the investigation of %q", ch.Because.Says)
+			why = fmt.Sprintf(", out of the investigation of %s", words.Quoted(ch.Because.Says))
 		}
 		text := fmt.Sprintf("route card %s came in on %s%s: %s before, %s since", ch.Card, ch.Day, why, share(ch.Before), share(ch.After))
 		if ch.Effect != nil {

@@ -453,7 +453,7 @@ func TestAChangeOfCard(t *testing.T) {
 	said := s.Explained(func(card string) *recur.Reason {
 		return map[string]*recur.Reason{"caliper 4": {Says: "pinholes again"}}[card]
 	})
-	const says = `route card caliper 4 came in on 2026-03-05, out of the investigation of "pinholes again": 12 of 40`
+	const says = `route card caliper 4 came in on 2026-03-05, out of the investigation of “pinholes again”: 12 of 40`
 	if !slices.ContainsFunc(said.Course.Say(), func(text string) bool { return strings.HasPrefix(text, says) }) || s.Course.Changes[0].Because != nil {
 		t.Errorf("%q; the study itself: %+v", said.Course.Say(), s.Course.Changes)
 	}

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Task is what is to be done.
@@ -307,10 +308,10 @@ func (n *planner) photographs(i int, at *facts.Site) {
 			switch sites := n.related(&n.card.Stages[j], at.Subject); {
 			case slices.ContainsFunc(sites, func(o *facts.Site) bool { return begun(&n.card.Stages[j], o) }):
 				t.Task = TooLate
-				t.Say = fmt.Sprintf("%s: there is no photograph of %s, and since %q none can be taken", s.Title, p.Shows, t.Before)
+				t.Say = fmt.Sprintf("%s: there is no photograph of %s, and since %s none can be taken", s.Title, p.Shows, words.Quoted(t.Before))
 			case n.free(j, at.Subject):
 				t.Urgent = true
-				t.Say += fmt.Sprintf(" now; after %q it is out of sight", t.Before)
+				t.Say += fmt.Sprintf(" now; after %s it is out of sight", words.Quoted(t.Before))
 			}
 		}
 		n.list = append(n.list, t)

@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Recalls lists what came out about things that a job used ([facts.Matter]), as
@@ -15,7 +16,7 @@ import (
 func Recalls(job *record.Job) []FollowUp {
 	var list []FollowUp
 	for _, m := range facts.StockOf(job.Within()).Matters(job) {
-		f := FollowUp{Name: string(m.Kind), Title: m.Title, About: m.Title, Recall: m.Line.ID, Due: time.Time(m.Line.Clocks.Device), State: Due, Source: m.Source}
+		f := FollowUp{Name: string(m.Kind), Title: m.Title, About: words.Small(m.Title), Recall: m.Line.ID, Due: time.Time(m.Line.Clocks.Device), State: Due, Source: m.Source}
 		var kept *record.Line
 		for _, l := range job.Lines {
 			c, ok := l.Effect().(*journal.Contact)

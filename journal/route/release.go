@@ -51,7 +51,7 @@ const mostNamed = 5
 func (e *Unreleasable) Error() string {
 	var parts []string
 	for _, v := range e.Unmet[:min(mostNamed, len(e.Unmet))] {
-		parts = append(parts, fmt.Sprintf("%q (%s) is %s", v.Title, v.at(), v.State))
+		parts = append(parts, fmt.Sprintf("%s (%s) is %s", words.Quoted(v.Title), v.at(), v.State))
 	}
 	more := ""
 	if n := len(e.Unmet) - mostNamed; n > 0 {

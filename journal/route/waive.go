@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Waiver is who waived a quality hold, and why.
@@ -29,7 +30,7 @@ func (c *Held) waive(v *Verdict, h *card.Hold, newest *record.Line) {
 		who := c.stock.Shop().Initials(by)
 		switch {
 		case h.Class != card.Quality:
-			v.note("%s waived this with the reason %q; a safety hold can only be met, so the waiver does not count", who, d.Reason)
+			v.note("%s waived this with the reason %s; a safety hold can only be met, so the waiver does not count", who, words.Quoted(d.Reason))
 		case !c.job.May(by, journal.WaiveDuty, e.Line):
 			v.note("%s waived this without being authorised to waive, so the waiver does not count", who)
 		case facts.After(newest, e.Line):

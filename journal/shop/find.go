@@ -79,14 +79,14 @@ func (v *View) matches(m index.Match) []Match {
 		}
 		return []Match{{By: m.By, Home: m.Home}}
 	}
-	row, ok, err := v.shop.index.Summary(v.ctx, m.Home)
+	row, _, err := v.shop.index.Summary(v.ctx, m.Home)
 	v.note(err)
-	if !ok {
-		return nil
-	}
 	s := v.read(row)
-	if s.Job == "" { // it is not summarized yet
+	if s.Job == "" { // it is not summarized yet, and what it is called is to be known all the same
 		s = Summary{Job: m.Home.Job()}
+		if j := v.Job(s.Job); j != nil {
+			s = summaryOf(j)
+		}
 	}
 	switch m.By {
 	case index.Number, index.Pattern, index.CastMark, index.Tag:

@@ -113,3 +113,22 @@ func TestGone(t *testing.T) {
 		t.Errorf("of a job that is gone there is %v (%v)", j, v.Err())
 	}
 }
+
+// What many jobs are called is found also while their summaries are not there yet: a
+// plate that is not found would be taken for one that was never here.
+func TestFindBeforeSummaries(t *testing.T) {
+	const jobs = 70 // more than a search brings up to date
+	w := newWriters(t)
+	for i := range jobs {
+		w.drafted("bench-1", opened(journal.JobID(fmt.Sprintf("j%02d", i)), "", fmt.Sprintf("TRL %d", 100+i)))
+	}
+	s, idx := open(t, w.logs, t.TempDir())
+	t.Cleanup(func() { idx.Close() })
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	found := s.View(context.Background()).Find("TRL 100", 20)
+	if len(found) == 0 || !found[0].Whole || found[0].By != index.Plate || found[0].Job.Job != "j00" || found[0].Job.Plate != "TRL 100" {
+		t.Errorf("the oldest of %d jobs: %+v", jobs, found)
+	}
+}

@@ -123,6 +123,9 @@ func Sentence(clause string) string {
 	return Capital(clause) + "."
 }
 
+// Quoted is a text that somebody typed, or a name, as it stands in a sentence.
+func Quoted[T ~string](text T) string { return "“" + OneLine(string(text)) + "”" }
+
 // OneLine takes out of a text what would move the cursor of a terminal or turn
 // the direction of writing; line breaks become spaces.
 func OneLine(text string) string {

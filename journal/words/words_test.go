@@ -134,6 +134,14 @@ func TestSmall(t *testing.T) {
 	}
 }
 
+func TestQuoted(t *testing.T) {
+	for text, want := range map[string]string{"": "“”", "2x2": "“2x2”", "a\nb": "“a b”", "\x1b[2J": "“·[2J”"} {
+		if got := words.Quoted(text); got != want {
+			t.Errorf("%q is quoted as %q, want %q", text, got, want)
+		}
+	}
+}
+
 func TestOneLine(t *testing.T) {
 	if got := words.OneLine("a\r\nb\x1b[2J\u202ec\u009bd\xff"); got != "a  b·[2J·c·d·" {
 		t.Errorf("%q", got)

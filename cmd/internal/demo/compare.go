@@ -14,6 +14,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 	"fettlebook/media/photodir"
 
 	"github.com/go-json-experiment/json"
@@ -22,6 +23,8 @@ import (
 // Result is what the day came to.
 type Result struct {
 	Machines []Standing `json:"machines"`
+	// Vehicles are the plates of those that the figures are of.
+	Vehicles []string `json:"vehicles"`
 	// Same says that the record at the hub is, byte for byte, the record
 	// folded from the logs that each machine wrote itself, the hub's times of
 	// receipt left out, and that the hold points stand the same.
@@ -32,8 +35,6 @@ type Result struct {
 	// Began and Ended are by the clock of the day, which was set.
 	Began time.Time `json:"clock_began"`
 	Ended time.Time `json:"clock_ended"`
-
-	vehicles []*record.Vehicle
 }
 
 // Standing is how one machine's own log stands.
@@ -65,7 +66,9 @@ func (d *Day) Sum(ctx context.Context) (*Result, error) {
 			return nil, fmt.Errorf("sum up %s: %w", m.name, err)
 		}
 	}
-	r.vehicles = atHub.Vehicles
+	for _, v := range atHub.Vehicles {
+		r.Vehicles = append(r.Vehicles, v.Plates[0])
+	}
 	if err := r.compare(atHub, own.Shop()); err != nil {
 		return nil, err
 	}
@@ -177,8 +180,8 @@ func sameHolds(a *record.Vehicle, atHub *record.Shop, b *record.Vehicle, own *re
 // WriteRecords writes the records of the day's vehicles as `fettlebook record`
 // shows them at the hub.
 func (d *Day) WriteRecords(ctx context.Context, r *Result, w io.Writer) error {
-	for _, v := range r.vehicles {
-		text, err := d.command(ctx, "record", "--data", d.hub.dir, v.Plates[0])
+	for _, plate := range r.Vehicles {
+		text, err := d.command(ctx, "record", "--data", d.hub.dir, plate)
 		if err != nil {
 			return err
 		}
@@ -199,6 +202,6 @@ func (r *Result) WriteSummary(w io.Writer) {
 	if !r.Same {
 		verdict = "NOT equal"
 	}
-	fmt.Fprintf(w, "\n  record at the hub against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the clock was set: it began at %s and ended at %s; playing that took %.1f s\n",
-		verdict, r.Bytes, r.Photos, r.Began.Format(dayAndTime), r.Ended.Format(dayAndTime), float64(r.Took)/1000)
+	fmt.Fprintf(w, "\n  records of %s at the hub, against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the clock was set: it began at %s and ended at %s; playing that took %.1f s\n",
+		words.And(r.Vehicles...), verdict, r.Bytes, r.Photos, r.Began.Format(dayAndTime), r.Ended.Format(dayAndTime), float64(r.Took)/1000)
 }

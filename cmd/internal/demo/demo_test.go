@@ -84,6 +84,11 @@ func TestTheDay(t *testing.T) {
 			if r.Photos == 0 || len(r.Machines) != 3 {
 				t.Errorf("%d originals at the hub, %d machines", r.Photos, len(r.Machines))
 			}
+			var summary strings.Builder
+			r.WriteSummary(&summary)
+			if !strings.Contains(summary.String(), "records of TRL 4471 and GVN 0316 at the hub") {
+				t.Errorf("the closing figures do not say of which vehicles they are: %s", summary.String())
+			}
 			for _, m := range r.Machines {
 				if out, err := exec.CommandContext(t.Context(), program, "audit", "--data", m.Dir).CombinedOutput(); err != nil {
 					t.Errorf("audit of %s: %v\n%s", m.Name, err, out)

@@ -38,6 +38,7 @@ type Words struct {
 	Route    string
 
 	Customer journal.Details
+	Known    journal.Card // the card of the customer who was here before; zero without one
 }
 
 // Warranty is what is promised for afterwards, as typed.
@@ -81,11 +82,15 @@ func (w *Words) CheckVIN() (doubt string, err error) {
 // usual for vehicles not built for North America.
 func noCheckDigit(v vin.VIN) bool { return v[8] >= 'A' && v[8] != 'X' }
 
-// Card makes the customer's card, nil without a customer.
+// Card makes the customer's card, nil without a customer. A customer who was here before
+// and of whom nothing else is said now keeps the card, so that it is erased once for all jobs.
 func (w *Words) Card(rand io.Reader) (*journal.Card, error) {
 	switch d := w.Customer; {
 	case d == journal.Details{}:
 		return nil, nil
+	case w.Known.Card != "" && w.Known.Details == d:
+		known := w.Known
+		return &known, nil
 	case d.Name == "":
 		return nil, journal.Refuse(journal.JobOpened, journal.Missing, "the customer's name is missing; give it together with the telephone number, the email and the postal address")
 	}
@@ -193,11 +198,14 @@ type Book interface {
 	SaveCard(ctx context.Context, s journal.CardState) error
 }
 
-// WriteCard keeps a card and commits to it. The details are here before the
+// WriteCard keeps a card and commits to it, unless it was written before. The details are here before the
 // commitment is, and are then marked with the entry that commits to them. Cut
 // off at any point, this leaves at worst a card that no job cites, never a job
 // whose customer is unknown.
 func WriteCard(ctx context.Context, b Book, card journal.Card, by journal.PersonID) error {
+	if !card.Written.IsZero() {
+		return nil
+	}
 	to, err := card.Commitment()
 	if err != nil {
 		return err

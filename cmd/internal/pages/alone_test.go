@@ -14,10 +14,9 @@ import (
 func TestTapsOfACornerEntryByEntry(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
 	t.Parallel()
-	shop := house.Shop(t)
-	tablet := shop.Tablet("bench 1")
-	yesterday(t, shop, tablet, "IO", "RF")
-	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
+	bench, by := house.Bench(t), house.Somebody(t)
+	yesterday(t, bench, by, "RF")
+	w := begins(t, house.Browser(t), browsertest.Upright, bench.Pages, by)
 	w.p.Tally()
 	var rows []row
 	ends := func(name string) { rows = append(rows, row{name, w.p.Tally()}) }

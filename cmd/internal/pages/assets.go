@@ -43,7 +43,7 @@ func newAssets() (*assets, error) {
 			a.fonts = append(a.fonts, paths[file])
 		}
 	}
-	for _, file := range []string{"icon.svg", "icon-192.png", "icon-512.png", "card.css", "manifest.webmanifest", "fettlebook.js", "camera.js", "scan.js"} {
+	for _, file := range []string{"icon.svg", "icon-192.png", "icon-512.png", "card.css", "manifest.webmanifest", "fettlebook.js", "camera.js", "scan.js", "keypad.js"} {
 		raw, err := assetFiles.ReadFile("assets/" + file)
 		if err != nil {
 			return nil, fmt.Errorf("read asset: %w", err)

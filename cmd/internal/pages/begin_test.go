@@ -128,7 +128,7 @@ func TestJoinByPhone(t *testing.T) {
 	tablet := shop.Tablet("bench 1", "--phones", "127.0.0.1:0")
 	b := house.Browser(t)
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
-	w.opens("LF")
+	w.takesOn(tablet, "LF")
 	w.p.Open(w.pages + "/pair")
 	code := w.p.Value(`document.querySelector(".code").textContent`)
 	door := w.p.Value(`document.querySelector(".shoot .n").textContent`)

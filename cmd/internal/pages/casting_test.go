@@ -11,21 +11,18 @@ import (
 // goes in instead, not more work on the cracked one.
 func TestACrackedCasting(t *testing.T) {
 	t.Parallel()
-	shop, tablet, _, w := newBench(t, browsertest.Upright)
+	w := atTheBench(t, browsertest.Upright, "LF")
 	const caliper = "/corner/LF/part/caliper"
-	adds := func(kind string, about []string, fields ...string) {
-		t.Helper()
-		args := append([]string{"add", kind, "--data", tablet.Dir, "--by", "io", "--job", w.job}, about...)
-		shop.Command("", append(args, fields...)...)
-	}
-	part := []string{"--corner", "LF", "--part", "caliper"}
-	adds("vehicle.received", nil, "odometer=84210 km", "found=scratched rim", "agreed=true")
-	adds("vehicle.raised", nil, "points=sills", "lift=true")
-	adds("part.removed", part)
-	adds("part.tagged", part, "tag=LF-1", "number=K7-1", "metal=iron")
-	adds("part.described", part, "bleeders=1", "line=banjo", "parking_brake=none", `bores={"what":"piston bore","count":1}`, `joints={"joint":"banjo bolt","bolts":1}`, `joints={"joint":"mounting bolt","bolts":2}`)
-	adds("hardware.bagged", []string{"--corner", "LF"}, "bag=1", `items={"what":"bolt","count":2}`)
-	adds("line.opened", []string{"--corner", "LF"}, "at=banjo")
+	job, part := "job/"+w.job, "job/"+w.job+caliper
+	writes(t, house.Bench(t), "io",
+		statement{"vehicle.received", job, `"odometer":"84210 km","found":["scratched rim"],"agreed":true`},
+		statement{"vehicle.raised", job, `"points":"sills","lift":true`},
+		statement{"part.removed", part, ``},
+		statement{"part.tagged", part, `"tag":"LF-1","number":"K7-1","metal":"iron"`},
+		statement{"part.described", part, `"bleeders":1,"line":"banjo","parking_brake":"none","bores":[{"what":"piston bore","count":1}],"joints":[{"joint":"banjo bolt","bolts":1},{"joint":"mounting bolt","bolts":2}]`},
+		statement{"hardware.bagged", job + "/corner/LF", `"bag":"1","items":[{"what":"bolt","count":2}]`},
+		statement{"line.opened", job + "/corner/LF", `"at":"banjo"`},
+	)
 
 	w.p.OpenUntil(w.pages+"/stage/mask/job/"+w.job+caliper, "Damage found")
 	w.p.Go("Damage found")

@@ -13,23 +13,18 @@ import (
 func TestAComplaintIsDecided(t *testing.T) {
 	t.Parallel()
 	shop := house.Shop(t)
-	one := shop.Tablet("bench 1")
-	b := house.Browser(t)
-	w := begins(t, b, browsertest.Upright, one.Pages, "IO")
-	w.opens("LF")
+	one := house.Bench(t)
+	w := atTheBench(t, browsertest.Upright, "LF")
+	b := w.b
 	add := func(more ...string) {
 		shop.Command("", append([]string{"add", "--data", one.Dir, "--by", "io", "--job", w.job}, more...)...)
 	}
 	add("job.promised", "warranty.months=24", "warranty.distance=20000 km", "excludes=Was it driven on a track?")
 	add("powder.applied", "--corner", "LF", "--part", "caliper", "lot=so-118", "coat=1")
 	add("claim.opened", "says=a bubble in the paint", "odometer=86000 km")
-	bench := b.Page(browsertest.Upright).For(t)
-	bench.Open(one.Pages + "/who")
-	bench.Go("IO")
-	bench.Open(one.Pages + "/job/" + w.job)
-	bench.Sees("a bubble in the paint")
-	answer := leads(bench, "Open the job that answers it")
-	every(t, bench, one.Pages, "bench", slices.Values([]string{"/job/" + w.job, answer}), benchTarget, benchText)
+	w.p.Sees("a bubble in the paint")
+	answer := leads(w.p, "Open the job that answers it")
+	every(t, w.p, one.Pages, "bench", slices.Values([]string{"/job/" + w.job, answer}), benchTarget, benchText)
 
 	desk := signedIn(t, shop, b, "/")
 	desk.Open(shop.Hub.Pages + "/who")

@@ -12,7 +12,7 @@ import (
 func TestAJobIsOpenedAtTheDesk(t *testing.T) {
 	t.Parallel()
 	shop := house.Shop(t)
-	tablet := shop.Tablet("bench 1")
+	tablet := house.Bench(t)
 	b := house.Browser(t)
 	p := signedIn(t, shop, b, "/")
 	p.Open(shop.Hub.Pages + "/job/new")
@@ -37,7 +37,7 @@ func TestAJobIsOpenedAtTheDesk(t *testing.T) {
 	job := p.URL()[strings.LastIndex(p.URL(), "/")+1:]
 	every(t, p, shop.Hub.Pages, "desk", func(yield func(string) bool) { yield("/job/new") }, deskTarget, deskText)
 
-	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
+	w := begins(t, b, browsertest.Upright, tablet.Pages, house.Somebody(t))
 	w.p.OpenUntil(tablet.Pages+"/", plate)
 	w.p.Sees("promised for 6 March 2099")
 

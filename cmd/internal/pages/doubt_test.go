@@ -38,7 +38,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
 	b := house.Browser(t)
 	w := begins(t, b, browsertest.Upright, one.Pages, "IO")
-	w.opens("LF")
+	w.takesOn(one, "LF")
 	other := begins(t, b, browsertest.Upright, two.Pages, "IO")
 	other.p.Open(two.Pages + "/")
 	other.p.Sees(w.plate)

@@ -57,8 +57,20 @@ func shape(path string) string {
 	return strings.Join(append(parts, key), "/")
 }
 
-// crawl follows the links of a site and yields one address of each shape.
-// Whoever takes it opens it; where that leads to is asked of the page then.
+// form reports whether a page is the form of one kind of entry. They are many, and made
+// by one template.
+func form(shape string) bool {
+	return strings.HasPrefix(shape, "write/") || strings.HasPrefix(shape, "stage/") && strings.HasSuffix(shape, "/kind")
+}
+
+// narrowed reports whether a page is one that is looked at anyway, with less on it.
+func narrowed(shape string) bool {
+	return regexp.MustCompile(`^(job|vehicle|record)/.*/(all|corner|what|stage)$`).MatchString(shape)
+}
+
+// crawl follows the links of a site and yields one address of each shape; of the forms
+// and of pages that are narrowed one in three, unless pages are looked at everywhere. Whoever takes it opens it; where
+// that leads to is asked of the page then.
 func crawl(p *browsertest.Page) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		seen := map[string]bool{}
@@ -74,6 +86,9 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 			if strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || path == "/live" || strings.HasPrefix(path, "/receipt/") { // a paper: package paper looks at it
 				continue
 			}
+			if (form(key) || narrowed(key)) && !browsertest.OneIn(3, key) {
+				continue
+			}
 			if !yield(path) {
 				return
 			}
@@ -85,10 +100,14 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 // looks are the ways in which a page is looked at: one, which its shape chooses, or
 // all of them.
 func looks(path string) []browsertest.Look {
-	if strings.HasPrefix(path, "/trace") || strings.HasPrefix(path, "/now/") { // each is another page at each size
-		return browsertest.AllLooks()
+	if !strings.HasPrefix(path, "/trace") && !strings.HasPrefix(path, "/now/") {
+		return browsertest.Looks(shape(path))
 	}
-	return browsertest.Looks(shape(path))
+	all := browsertest.AllLooks() // each is another page at each size
+	if !browsertest.Everywhere() {
+		all = slices.DeleteFunc(all, func(l browsertest.Look) bool { return l.Dark })
+	}
+	return all
 }
 
 // zoomed are the screens on which pages of the bench are looked at with a zoom of 200 %:
@@ -105,8 +124,9 @@ func zoomed(set string) []browsertest.Size {
 }
 
 // TestEveryPage looks at every page of a bench and a desk on which a day was
-// worked: each at one size, in light or in dark, and where pages are looked at
-// everywhere at every size, in light and in dark. The checker of accessibility looks
+// worked, and at one in three of the forms and of the pages that are narrowed: each at one size, in light or in dark, and
+// where pages are looked at everywhere at all of them, at every size, in light and in
+// dark. The checker of accessibility looks
 // at those that stand upright, by default in light only. FETTLEBOOK_SHOTS names a folder
 // for pictures of all that is looked at.
 func TestEveryPage(t *testing.T) {
@@ -152,6 +172,9 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 	defer func() { t.Logf("%d pages of the %s; the heaviest, %s, has %d bytes", looked, set, where, heaviest) }()
 	taken := map[string]int{} // pictures of pages with addresses of one shape
 	for path := range paths {
+		if slices.Contains(all, path) { // it was led to, and is named as well
+			continue
+		}
 		looked++
 		all = append(all, path)
 		name := strings.Trim(regexp.MustCompile(`[^A-Za-z0-9]+`).ReplaceAllString(shape(path), "-"), "-")
@@ -180,13 +203,13 @@ func every(t *testing.T, p *browsertest.Page, from, set string, paths iter.Seq[s
 			}
 			if i == 0 {
 				complain("says twice", twice(path, p.Twice()))
+				complain("straight quotes", p.Quotes())
+				complain("shop default", p.Defaults())
 			}
 			if i == 0 || !c.Dark {
 				complain("at "+c.Size.Name, p.Overflow())
-				if set == "bench" {
-					complain("cut off at "+c.Size.Name, p.CutOff())
-					complain("over another at "+c.Size.Name, p.Overlaps())
-				}
+				complain("cut off at "+c.Size.Name, p.CutOff())
+				complain("over another at "+c.Size.Name, p.Overlaps())
 				complain("small target at "+c.Size.Name, p.Targets(target))
 				complain("small text at "+c.Size.Name, p.SmallText(text))
 			}

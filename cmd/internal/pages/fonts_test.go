@@ -14,7 +14,7 @@ const mostFonts = 60 << 10
 // Ω alone the figures take from the system's face.
 func TestFonts(t *testing.T) {
 	t.Parallel()
-	tablet := house.Shop(t).Tablet("bench 1")
+	tablet := house.Bench(t)
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
 	p.Open(tablet.Pages + "/who")
 	p.Until(`Promise.all(["400 18px Words", "700 18px Words", "400 18px Figures", "700 18px Figures"].map((f) => document.fonts.load(f))) && [...document.fonts].every((f) => f.status === "loaded")`)

@@ -18,15 +18,15 @@ const mostChrome = 0.12
 // bar at the bottom is one, and no field that has the focus lies below it.
 func TestChrome(t *testing.T) {
 	t.Parallel()
-	shop, tablet, b, w := newBench(t, browsertest.Phone)
-	desk := signedIn(t, shop, b, "/")
+	shop, w := house.Shop(t), atTheBench(t, browsertest.Phone, "LF")
+	desk := signedIn(t, shop, w.b, "/")
 	desk.Resize(browsertest.Phone)
 	for _, at := range []struct {
 		p    *browsertest.Page
 		from string
 		path []string
 	}{
-		{w.p, tablet.Pages, []string{"/", "/who", "/where", "/search", "/job/new", "/job/" + w.job, "/holds/" + w.job, "/record/" + w.job, "/pair",
+		{w.p, w.pages, []string{"/", "/who", "/where", "/search", "/job/new", "/job/" + w.job, "/holds/" + w.job, "/record/" + w.job, "/pair",
 			"/stage/received/job/" + w.job, "/write/film.measured/job/" + w.job + "/corner/LF/part/caliper", "/write/part.tagged/job/" + w.job + "/corner/LF/part/caliper", "/run/new/bake.started"}},
 		{desk, shop.Hub.Pages, []string{"/", "/vehicles", "/shelf", "/people", "/routes", "/due", "/recurring", "/job/" + w.job, "/write/tool.registered/tool/new"}},
 	} {
@@ -60,7 +60,7 @@ func TestChrome(t *testing.T) {
 // the hub is there, without a reload.
 func TestLamp(t *testing.T) {
 	t.Parallel()
-	_, tablet, _, w := newBench(t, browsertest.Phone)
+	tablet, w := newBench(t, browsertest.Phone)
 	w.p.Open(w.pages + "/job/" + w.job)
 	w.p.Sees("Hub in reach")
 	w.p.Until(`document.getElementById("said") !== null`)
@@ -98,7 +98,7 @@ func TestLamp(t *testing.T) {
 // a script, and stays so in that browser.
 func TestTheme(t *testing.T) {
 	t.Parallel()
-	tablet := house.Shop(t).Tablet("bench 1")
+	tablet := house.Bench(t)
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
 	p.NoScript()
 	ground := func() string { return p.Value(`getComputedStyle(document.body).backgroundColor`) }
@@ -122,7 +122,7 @@ func TestTheme(t *testing.T) {
 // TestNowhere: an address without a page says so in the look, with a way on.
 func TestNowhere(t *testing.T) {
 	t.Parallel()
-	tablet := house.Shop(t).Tablet("bench 1")
+	tablet := house.Bench(t)
 	p := house.Browser(t).Page(browsertest.Phone).For(t)
 	for _, path := range []string{"/nowhere", "/job/nothere1", "/entry/what", "/holds/nothere1"} {
 		p.Open(tablet.Pages + path)
@@ -135,8 +135,8 @@ func TestNowhere(t *testing.T) {
 // TestKeys: the search and what it finds are reached without a pointer.
 func TestKeys(t *testing.T) {
 	t.Parallel()
-	shop, _, b, w := newBench(t, browsertest.Landscape)
-	desk := signedIn(t, shop, b, "/")
+	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
+	desk := signedIn(t, shop, w.b, "/")
 	desk.OpenUntil(shop.Hub.Pages+"/", w.plate)
 	desk.Press("/")
 	desk.Until(`document.activeElement.id === "find"`)
@@ -159,7 +159,7 @@ func TestKeys(t *testing.T) {
 // field where it was not.
 func TestSaidAloud(t *testing.T) {
 	t.Parallel()
-	_, _, _, w := newBench(t, browsertest.Upright)
+	w := atTheBench(t, browsertest.Upright, "LF")
 	w.p.Open(w.pages + "/write/note.made/job/" + w.job)
 	w.p.Go("Stamp it")
 	w.p.Until(`document.activeElement.closest(".field.bad") !== null`)
@@ -191,4 +191,31 @@ func TestNotRunning(t *testing.T) {
 	}
 	tablet.Start()
 	p.Sees("Tap your name")
+}
+
+// TestTheKeysAreChosen: numbers are typed on large keys of the page after a touch, until
+// somebody has the device's own keyboard back, without a script, and stays so in that browser.
+func TestTheKeysAreChosen(t *testing.T) {
+	t.Parallel()
+	w := atTheBench(t, browsertest.Phone, "LF")
+	touches := func(open bool) {
+		t.Helper()
+		w.p.Open(w.pages + "/job/new")
+		w.p.Until(fmt.Sprintf(`(document.getElementById("keypad") !== null) === %v`, open))
+		w.p.Touch("[name=odometer]")
+		w.p.Until(fmt.Sprintf(`document.activeElement.name === "odometer" && (document.querySelector("#keypad:not([hidden])") !== null) === %v`, open))
+	}
+	touches(true)
+	w.p.Keys("84210")
+	w.p.Holds("[name=odometer]", "84210")
+	w.p.Until(`document.querySelector("#keypad output").textContent === "84210 km"`)
+	for _, turn := range []struct {
+		press string
+		open  bool
+	}{{"the device’s keyboard", false}, {"large keys on the page", true}} {
+		w.p.Open(w.pages + "/help")
+		w.p.Go(turn.press)
+		w.p.Until(`document.querySelector('[name=keypad][aria-pressed=true]').innerText === ` + fmt.Sprintf("%q", turn.press))
+		touches(turn.open)
+	}
 }

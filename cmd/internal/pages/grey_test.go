@@ -16,8 +16,7 @@ import (
 // the stamp is one of many, in the legend of the page.
 func TestWithoutColour(t *testing.T) {
 	t.Parallel()
-	tablet := house.Shop(t).Tablet("bench 1")
-	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, "IO")
+	w := atTheBench(t, browsertest.Upright, "LF")
 	w.p.Grey()
 	for _, dark := range []bool{false, true} {
 		w.p.Dark(dark)
@@ -37,7 +36,6 @@ func TestWithoutColour(t *testing.T) {
 			}
 		}
 	}
-	w.opens("LF")
 	w.does("opened", "/corner/LF", "line.opened", "")
 	for _, path := range []string{"/job/" + w.job, "/stage/bleed/job/" + w.job + "/corner/LF", "/holds/" + w.job, "/record/" + w.job} {
 		w.p.Open(w.pages + path)

@@ -18,7 +18,7 @@ import (
 // same: blurred, too dark, the same as another corner's, the camera's clock.
 func TestAPhotographIsJudged(t *testing.T) {
 	t.Parallel()
-	_, _, _, w := newBench(t, browsertest.Upright)
+	w := atTheBench(t, browsertest.Upright, "LF")
 	drawn, err := demo.Picture("removed-1", time.Now())
 	if err != nil {
 		t.Fatal(err)

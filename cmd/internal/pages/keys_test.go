@@ -12,12 +12,12 @@ import (
 // focus comes it is seen.
 func TestAJobByKeys(t *testing.T) {
 	t.Parallel()
-	tablet := house.Shop(t).Tablet("bench 1")
+	bench, by := house.Bench(t), house.Somebody(t)
 	p := house.Browser(t).Page(browsertest.Landscape).For(t)
 	p.ByKeys()
-	w := &worker{t: t, p: p, pages: tablet.Pages}
-	p.OpenUntil(w.pages+"/who", "IO")
-	p.Go("IO")
+	w := &worker{t: t, p: p, pages: bench.Pages}
+	p.OpenUntil(w.pages+"/who", by)
+	p.Go(by)
 	w.opens("LF")
 	const bracket = "/corner/LF/part/bracket"
 	w.follows("removed", bracket, "part.removed")

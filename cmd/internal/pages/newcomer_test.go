@@ -172,6 +172,10 @@ func TestNewcomers(t *testing.T) {
 			t.Parallel()
 			away(t, &done)
 		})
+		t.Run("a job for a known car", func(t *testing.T) {
+			t.Parallel()
+			returns(t, &done)
+		})
 		for _, by := range []string{"its text", "a picture of its code"} {
 			t.Run("join a second tablet by "+by, func(t *testing.T) {
 				t.Parallel()
@@ -206,6 +210,30 @@ func away(t *testing.T, done *taken) {
 	n.taps("No hub since ")
 	n.sees("Where my entries are", "Hub last heard")
 	done.by(t, asked{task: "see that the hub is away, and where the entries are", at: inHand, limit: 1}, n.p.Tally())
+}
+
+// returns is a task at a bench at which a car comes in again. Typing what is on record of it
+// takes nine taps.
+func returns(t *testing.T, done *taken) {
+	shop, plate := house.Shop(t), house.Plate()
+	tablet := shop.Tablet("bench 1")
+	shop.Command("", "open", "--data", tablet.Dir, "--by", "io", "--vin", "00FTLN2C15S10"+strings.TrimPrefix(plate, "TRL "), "--vin-as-is", "--plate", plate, "--looks", "moss-green estate",
+		"--odometer", "63 120 km", "--corner", "LF", "--wish", "calipers in signal orange", "--customer", "W. Tarn", "--phone", "555 0143")
+	n := arrives(t, inHand, tablet.Pages)
+	n.p.OpenUntil(tablet.Pages+"/", plate)
+	n.starts()
+	n.taps("Start a job")
+	n.p.Fill("Plate", plate)
+	n.sees("This plate is on record.", "Customer: W. Tarn.")
+	n.taps("Take over")
+	n.p.Holds("What the car looks like", "moss-green estate")
+	n.p.Holds("Telephone", "555 0143")
+	n.p.Reads("63 120 km on ")
+	n.p.Fill("Odometer", "64007")
+	n.p.Click(`[value^="put:wish="]`)
+	n.taps("Open the job")
+	n.sees("Vehicle: now")
+	done.by(t, asked{task: "start a job for a known car", at: inHand, limit: 6}, n.p.Tally())
 }
 
 // joins is a task at two machines: the desk makes an invitation, and a machine on which

@@ -1,8 +1,6 @@
 package pages
 
 import (
-	"fettlebook/cmd/internal/pages/live"
-
 	"bytes"
 	"embed"
 	"fmt"
@@ -14,6 +12,9 @@ import (
 	"path"
 	"strings"
 	"time"
+
+	"fettlebook/cmd/internal/pages/live"
+	"fettlebook/journal/words"
 )
 
 //go:embed html/*.html
@@ -34,8 +35,11 @@ type Options struct {
 	Now    func() time.Time
 	Logger *slog.Logger
 	Funcs  template.FuncMap // of the set, beside those of package pages
-	Undo   Undoing          // nil if nothing can be taken back in the set
+	Undo   Undoing          // nil if nothing is stamped in the set
 }
+
+// keeps says where what is typed is kept until it is stamped.
+func (o Options) keeps() string { return words.Choose(o.Set == "desk", "at the hub", "on this tablet") }
 
 // View is what a page shows.
 type View struct {
@@ -50,6 +54,7 @@ type View struct {
 	Style, Script, Icon string
 	Touch, Manifest     string   // of who keeps the pages among the programs
 	Theme               string   // "light", "dark", or as the system says
+	Keypad              bool     // a number is typed on keys of the page, where a finger touches its field
 	Fonts               []string // that the page is set in
 }
 
@@ -64,6 +69,7 @@ func New(o Options, sites ...fs.FS) (*Shell, error) {
 	funcs := functions(o.Now)
 	funcs["asset"] = a.path
 	funcs["set"] = func() string { return o.Set }
+	funcs["keeps"] = func() string { return o.keeps() }
 	maps.Copy(funcs, o.Funcs)
 	base, err := template.New("").Funcs(funcs).ParseFS(shared, "html/*.html")
 	if err != nil {
@@ -113,7 +119,7 @@ func (s *Shell) Page(w http.ResponseWriter, r *http.Request, status int, name st
 // dressed gives a view what belongs to every page.
 func (s *Shell) dressed(r *http.Request, v View) View {
 	v.Style, v.Script, v.Icon, v.Fonts = s.assets.style, s.assets.script, s.assets.icon, s.assets.fonts
-	v.Touch, v.Manifest, v.Theme = s.assets.touch, s.assets.manifest, Theme(r)
+	v.Touch, v.Manifest, v.Theme, v.Keypad = s.assets.touch, s.assets.manifest, Theme(r), Keypad(r)
 	return v
 }
 

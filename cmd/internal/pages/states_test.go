@@ -25,8 +25,9 @@ const (
 
 // TestStates looks at the bench as it stands seldom: with nothing there yet, with names as
 // long as they get, with a rack of forty parts, where something was refused, and cut off
-// from the hub. A tablet, a telephone and there a zoom of 200 % are looked at, and if
-// FETTLEBOOK_PAGES is "all" every size with and without that zoom, in light and in dark.
+// from the hub. Each is looked at on a tablet, on a telephone, or there at a zoom of 200 %,
+// as its name chooses, and if FETTLEBOOK_PAGES is "all" at every size with and without
+// that zoom, in light and in dark.
 // FETTLEBOOK_SHOTS names a folder for pictures of them.
 func TestStates(t *testing.T) {
 	t.Parallel()
@@ -85,6 +86,11 @@ func crowded(t *testing.T) {
 	w.p.Go("Open the job")
 	w.p.Refused()
 	w.looked("refused/job")
+	w.p.Open(w.pages + "/job/new")
+	w.p.Fill("VIN", "")
+	w.p.Fill("Plate", longPlate)
+	w.p.Sees("This plate is on record.")
+	w.looked("known/job")
 	w.p.Open(w.pages + "/run/new/bake.started")
 	w.p.Go("Stamp it")
 	w.p.Refused()
@@ -177,7 +183,7 @@ func rack(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program) (jo
 	return jobs
 }
 
-// looked holds the page as it stands to what every page is held to, on every screen.
+// looked holds the page as it stands to what every page is held to.
 func (w *worker) looked(name string) {
 	w.t.Helper()
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
@@ -187,7 +193,7 @@ func (w *worker) looked(name string) {
 			w.t.Errorf("%s, %s: %s", name, what, f)
 		}
 	}
-	sizes, themes := []browsertest.Size{browsertest.Upright, browsertest.Phone, browsertest.Phone.Twice()}, []bool{false}
+	sizes, themes := browsertest.Sample(name, []browsertest.Size{browsertest.Upright, browsertest.Phone, browsertest.Phone.Twice()}), []bool{false}
 	if browsertest.Everywhere() {
 		sizes, themes = append(sizes, browsertest.Landscape, browsertest.Upright.Twice(), browsertest.Landscape.Twice()), []bool{false, true}
 	}
@@ -204,6 +210,8 @@ func (w *worker) looked(name string) {
 			}
 		}
 		w.p.Dark(false)
+		complain("straight quotes", w.p.Quotes())
+		complain("shop default", w.p.Defaults())
 		complain("at "+size.Name, w.p.Overflow())
 		complain("cut off at "+size.Name, w.p.CutOff())
 		complain("over another at "+size.Name, w.p.Overlaps())

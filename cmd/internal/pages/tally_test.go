@@ -1,7 +1,6 @@
 package pages_test
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -44,44 +43,30 @@ func table(rows []row) string {
 
 // yesterday is a job of the day before, from which tools, lots, settings and the
 // recorder's channels are known. What was measured or counted there is not offered.
-func yesterday(t *testing.T, shop *browsertest.Shop, tablet *browsertest.Program, by string, corners ...string) {
+func yesterday(t *testing.T, tablet *browsertest.Program, by string, corners ...string) {
 	t.Helper()
-	by = strings.ToLower(by)
-	var opened struct{ Job string }
-	open := []string{"open", "--data", tablet.Dir, "--by", by, "--plate", house.Plate(), "--odometer", "51200 km", "--wish", "calipers in signal orange", "--json"}
-	for _, c := range corners {
-		open = append(open, "--corner", c)
-	}
-	if err := json.Unmarshal(shop.Command("", open...), &opened); err != nil {
-		t.Fatal(err)
-	}
-	job, corner := "job/"+opened.Job, "job/"+opened.Job+"/corner/"+corners[0]
-	var parts []string
-	bake := []string{"bake.started", "run/bake", "set=200 °C"}
+	job := "job/" + opened(t, tablet, by, house.Plate(), "51200 km", corners...)
+	corner := job + "/corner/" + corners[0]
+	var parts, probes []string
 	for i, place := range places(corners...) {
-		parts = append(parts, "parts="+job+place)
-		bake = append(bake, fmt.Sprintf(`probes={"channel":"Probe %d","place":"thick ear","on":"%s"}`, i+1, job+place))
+		parts = append(parts, fmt.Sprintf("%q", job+place))
+		probes = append(probes, fmt.Sprintf(`{"channel":"Probe %d","place":"thick ear","on":%q}`, i+1, job+place))
 	}
-	for _, one := range [][]string{
-		{"vehicle.raised", job, "points=sills, front and rear", "stands=4"},
-		{"part.degreased", "run/wash", "agent=hot wash", "chlorinated=false"},
-		{"part.blasted", "run/blast", "media=glass bead 90-150 µm"},
-		{"part.soaked", "run/soak", "set=230 °C", "held=35 min"},
-		{"powder.applied", "run/powder", "lot=so-118", "coat=1"},
-		bake,
-		{"washer.replaced", corner, "joint=banjo bolt", "count=2", "material=copper"},
-		{"torque.applied", corner, "joint=bracket bolt", "torque=105 N.m", "tool=tw-1", "spec=bracket", "count=2"},
-		{"torque.applied", corner, "joint=guide pin bolt", "torque=30 N.m", "tool=tw-2", "spec=pin", "count=2"},
-		{"reservoir.topped", job, "before=60 %", "after=90 %", "fluid=bf-31"},
-		{"bleed.done", corner, "fluid=bf-31", "drawn=60 mL", "bubbles=none", "screw=12 N.m", "tool=tw-2"},
-		{"wheel.fitted", corner, "step=snug, wheel off the ground", "spec=wheel", "nuts=5", "pattern=star", "torque=120 N.m", "tool=tw-1"},
-	} {
-		args := append([]string{"add", "--data", tablet.Dir, "--by", by, one[0], "--subject", one[1]}, one[2:]...)
-		if strings.HasPrefix(one[1], "run/") {
-			args = append(args, parts...)
-		}
-		shop.Command("", args...)
-	}
+	hung := `"parts":[` + strings.Join(parts, ",") + `]`
+	writes(t, tablet, by,
+		statement{"vehicle.raised", job, `"points":"sills, front and rear","stands":4`},
+		statement{"part.degreased", "run/wash", `"agent":"hot wash","chlorinated":false,` + hung},
+		statement{"part.blasted", "run/blast", `"media":"glass bead 90-150 µm",` + hung},
+		statement{"part.soaked", "run/soak", `"set":"230 °C","held":"35 min",` + hung},
+		statement{"powder.applied", "run/powder", `"lot":"so-118","coat":1,` + hung},
+		statement{"bake.started", "run/bake", `"set":"200 °C",` + hung + `,"probes":[` + strings.Join(probes, ",") + `]`},
+		statement{"washer.replaced", corner, `"joint":"banjo bolt","count":2,"material":"copper"`},
+		statement{"torque.applied", corner, `"joint":"bracket bolt","torque":"105 N·m","tool":"tw-1","spec":"bracket","count":2`},
+		statement{"torque.applied", corner, `"joint":"guide pin bolt","torque":"30 N·m","tool":"tw-2","spec":"pin","count":2`},
+		statement{"reservoir.topped", job, `"before":"60 %","after":"90 %","fluid":"bf-31"`},
+		statement{"bleed.done", corner, `"fluid":"bf-31","drawn":"60 mL","bubbles":"none","screw":"12 N·m","tool":"tw-2"`},
+		statement{"wheel.fitted", corner, `"step":"snug, wheel off the ground","spec":"wheel","nuts":5,"pattern":"star","torque":"120 N·m","tool":"tw-1"`},
+	)
 }
 
 // handsBack hands the vehicle back.
@@ -112,17 +97,18 @@ func (w *worker) allMet() {
 // which stamps several entries in one press and goes on by itself.
 func TestTapsOfACorner(t *testing.T) {
 	t.Parallel()
-	all := worked(t, "IO", cornerWork("LF"), "LF")
+	all := worked(t, cornerWork("LF"), "LF")
 	if all.Taps > mostTaps || all.Typed > mostTyped || all.Loads > mostLoads || all.Photos > mostPhotos {
 		t.Errorf("a corner takes more than it may: %+v", all)
 	}
 }
 
-// TestTapsOfFourCorners counts a whole car, whose corners are worked on side by side.
-func TestTapsOfFourCorners(t *testing.T) {
+// TestAWholeJobOfFourCorners counts a whole car, whose corners are worked on side by side.
+func TestAWholeJobOfFourCorners(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	corners := []string{"LF", "RF", "LR", "RR"}
-	all := worked(t, "MK", carWork(corners), corners...)
+	all := worked(t, carWork(corners), corners...)
 	if all.Taps >= 3*mostTaps || all.Typed >= 3*mostTyped || all.Loads >= 3*mostLoads || all.Photos >= 3*mostPhotos {
 		t.Errorf("four corners take three times what one may: %+v", all)
 	}
@@ -131,19 +117,15 @@ func TestTapsOfFourCorners(t *testing.T) {
 // worked does the work of some corners from the counter to the handover, with every hold
 // point met, and says what it cost the hands. Who does it has a day before, and what is
 // chosen beforehand is from there.
-func worked(t *testing.T, by string, work []leg, corners ...string) (all browsertest.Tally) {
+func worked(t *testing.T, work []leg, corners ...string) (all browsertest.Tally) {
 	t.Helper()
-	shop := house.Shop(t)
-	if by != "IO" {
-		shop.Add("person.added", "--subject", "person/"+strings.ToLower(by), "person="+strings.ToLower(by), "initials="+by, "duties=bench")
-	}
-	tablet := shop.Tablet("bench 1")
+	bench, by := house.Bench(t), house.Somebody(t)
 	before := corners
 	if len(corners) == 1 {
 		before = []string{"RF"}
 	}
-	w := begins(t, house.Browser(t), browsertest.Upright, tablet.Pages, by) // when the tablet knows them
-	yesterday(t, shop, tablet, by, before...)
+	w := begins(t, house.Browser(t), browsertest.Upright, bench.Pages, by)
+	yesterday(t, bench, by, before...)
 	w.hung = places(corners...)
 	w.p.Tally()
 	var rows []row

@@ -9,15 +9,24 @@ import (
 	"fettlebook/cmd/internal/pages/browsertest"
 )
 
-// newBench is a shop with one tablet, a browser at it, and a job.
-func newBench(t *testing.T, size browsertest.Size) (*browsertest.Shop, *browsertest.Program, *browsertest.Browser, *worker) {
+// newBench is a tablet of the test's own, which it may cut off or kill, a browser at it,
+// and a job.
+func newBench(t *testing.T, size browsertest.Size) (*browsertest.Program, *worker) {
 	t.Helper()
-	shop := house.Shop(t)
-	tablet := shop.Tablet("bench 1")
-	b := house.Browser(t)
-	w := begins(t, b, size, tablet.Pages, "IO")
-	w.opens("LF")
-	return shop, tablet, b, w
+	tablet := house.Shop(t).Tablet("bench 1")
+	w := begins(t, house.Browser(t), size, tablet.Pages, "IO")
+	w.takesOn(tablet, "LF")
+	return tablet, w
+}
+
+// atTheBench is somebody at the house's tablet, before the route card of a job with
+// such corners.
+func atTheBench(t *testing.T, size browsertest.Size, corners ...string) *worker {
+	t.Helper()
+	bench := house.Bench(t)
+	w := begins(t, house.Browser(t), size, bench.Pages, house.Somebody(t))
+	w.takesOn(bench, corners...)
+	return w
 }
 
 func (w *worker) stage(stage, place string) {
@@ -28,11 +37,11 @@ func (w *worker) stage(stage, place string) {
 // TestWithoutAScript: every step of an entry works with plain forms.
 func TestWithoutAScript(t *testing.T) {
 	t.Parallel()
-	_, tablet, b, begun := newBench(t, browsertest.Upright)
-	w := &worker{t: t, p: b.Page(browsertest.Phone).For(t), pages: tablet.Pages, job: begun.job}
+	begun := atTheBench(t, browsertest.Upright, "LF")
+	w := &worker{t: t, p: begun.b.Page(browsertest.Phone).For(t), pages: begun.pages, job: begun.job}
 	w.p.NoScript()
 	w.p.Open(w.pages + "/who")
-	w.p.Go("IO")
+	w.p.Go(begun.by)
 	w.stage("removed", "/corner/LF/part/caliper")
 	w.p.Upload("[data-snap]", photo(t, "removed", 4))
 	w.p.Go("Keep the photographs")
@@ -76,7 +85,7 @@ func TestWithoutAScript(t *testing.T) {
 // line is mended it goes by itself.
 func TestTheNetworkIsCut(t *testing.T) {
 	t.Parallel()
-	_, tablet, _, w := newBench(t, browsertest.Upright)
+	tablet, w := newBench(t, browsertest.Upright)
 	w.p.Open(w.pages + "/where")
 	w.p.Sees("nothing waits")
 	tablet.Line.Cut()
@@ -93,11 +102,10 @@ func TestTheNetworkIsCut(t *testing.T) {
 // was, with the photograph, in another browser too.
 func TestTheBrowserIsKilled(t *testing.T) {
 	t.Parallel()
-	shop := house.Shop(t)
-	tablet := shop.Tablet("bench 1")
+	tablet := house.Shop(t).Tablet("bench 1")
 	b := browsertest.Start(t, t.TempDir())
 	w := begins(t, b, browsertest.Upright, tablet.Pages, "IO")
-	w.opens("LF")
+	w.takesOn(tablet, "LF")
 	w.stage("removed", "/corner/LF/part/bracket")
 	w.snaps(photo(t, "removed", 9))
 	w.p.Fill("Condition", "seized, guide pin bent")
@@ -120,8 +128,8 @@ func TestTheBrowserIsKilled(t *testing.T) {
 // reload, and neither is in the other's way.
 func TestTwoTabletsOnOneJob(t *testing.T) {
 	t.Parallel()
-	shop, _, b, w := newBench(t, browsertest.Landscape)
-	other := begins(t, b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
+	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
+	other := begins(t, w.b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
 	other.p.Open(other.pages + "/")
 	other.p.Sees(w.plate)
 	other.job = w.job
@@ -138,9 +146,9 @@ func TestTwoTabletsOnOneJob(t *testing.T) {
 // in a field that was left for the next.
 func TestNothingTypedIsLost(t *testing.T) {
 	t.Parallel()
-	shop, _, b, w := newBench(t, browsertest.Landscape)
-	other := begins(t, b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
-	desk := signedIn(t, shop, b, "/people")
+	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
+	other := begins(t, w.b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
+	desk := signedIn(t, shop, w.b, "/people")
 	desk.Fill("What it is called", "bench 3")
 	desk.Value(`(document.activeElement.blur(), "")`)
 	other.p.OpenUntil(other.pages+"/", w.plate)
@@ -154,7 +162,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 // sent before it and comes after it.
 func TestAPressWaitsForTheDraft(t *testing.T) {
 	t.Parallel()
-	_, _, _, w := newBench(t, browsertest.Upright)
+	w := atTheBench(t, browsertest.Upright, "LF")
 	w.p.Open(w.pages + "/write/part.stripped/job/" + w.job + "/corner/LF/part/caliper")
 	w.p.Value(`(() => { const real = window.fetch, held = new Promise((go) => window.release = go); window.fetch = async (...a) => { await held; return real(...a); };
 		window.leaving = true; addEventListener("submit", (e) => window.waits = e.defaultPrevented); return ""; })()`)
@@ -173,7 +181,7 @@ func TestAPressWaitsForTheDraft(t *testing.T) {
 // stays, and nothing is written.
 func TestBadInput(t *testing.T) {
 	t.Parallel()
-	_, _, _, w := newBench(t, browsertest.Upright)
+	_, w := newBench(t, browsertest.Upright)
 	w.stage("removed", "/corner/LF/part/caliper")
 	saved := w.p.Value(`document.querySelector(".where b").textContent`)
 	big := browsertest.Photo(t, "big.jpg", func(f *os.File) error {
@@ -219,7 +227,7 @@ func next(n string) string {
 // without what is only for the screen, and keeps still if asked.
 func TestKeyboardPaperAndMotion(t *testing.T) {
 	t.Parallel()
-	_, _, _, w := newBench(t, browsertest.Landscape)
+	w := atTheBench(t, browsertest.Landscape, "LF")
 	w.p.Rests() // what is drawn anew would be reached anew
 	w.p.Open(w.pages + "/job/" + w.job)
 	reached := len(w.p.Walk())

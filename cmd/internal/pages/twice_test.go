@@ -12,7 +12,7 @@ func exceptions() []again {
 		{`^/stage/`, `.`, "each hold point of a stage is judged by itself, and what the same entry shows of two of them is said of both"},
 		{`^/now/`, `^Photograph: `, "several forms stand on the page, and two of them may lack a photograph of one role"},
 		{`^/run/`, `.`, "each probe of a run is judged by itself, and two of them may come to the same"},
-		{`^/(job|vehicle|claim)/`, `^(Promised|Handed back on|Time or distance|Was it driven|Film, asked|In words|Before the work|After the work|Calipers and brackets)`, "each complaint and each job of a vehicle is told whole, since each may be printed alone"},
+		{`^/(job|vehicle|claim)/`, `^(Promised|Handed back on|Time or distance|Was it driven|Film, asked|In words|Before the work|After the work|Calipers and brackets|.*: nobody took a photograph, neither)`, "each complaint and each job of a vehicle is told whole, since each may be printed alone"},
 		{`^/investigation/`, `^(It goes with|The same parts had|.* only go along)`, "what was found stands in the words of whoever wrote it, often the study's own, and beside it what it goes with now"},
 		{`^/casting/`, ` of `, "a casting's stay is named in the list of its life and over what was done to it then"},
 		{`^/entry/`, `^(This is a record|The vehicle maker's data)`, "the entry quotes the sheet that was handed over, which says so too"},

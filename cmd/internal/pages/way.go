@@ -35,7 +35,7 @@ func waySays(w route.Way) string {
 		return "Take the photograph"
 	}
 	said := "write down " + w.Kind.Told()
-	if w.About.Job() == "" && w.About.Last() != "new" {
+	if w.About.Job() == "" && w.About.Last() != journal.Unnamed {
 		said += ": " + w.About.Last()
 	}
 	if w.Kind.Writer() == journal.HubOnly {

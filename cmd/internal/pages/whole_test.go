@@ -76,9 +76,8 @@ func TestAWholeJob(t *testing.T) {
 
 func wholeJob(t *testing.T, size browsertest.Size) {
 	shop := house.Shop(t)
-	tablet := shop.Tablet("bench 1")
 	b := house.Browser(t)
-	w := begins(t, b, size, tablet.Pages, "IO")
+	w := begins(t, b, size, house.Bench(t).Pages, house.Somebody(t))
 	w.opens("LF")
 
 	const corner, caliper, bracket = "/corner/LF", "/corner/LF/part/caliper", "/corner/LF/part/bracket"

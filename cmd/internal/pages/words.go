@@ -99,7 +99,7 @@ func Place(s journal.Subject) string {
 	if word == "shop" { // there is one
 		return "the shop"
 	}
-	if name == "new" { // it gets its name from what is typed
+	if name == journal.Unnamed { // it gets its name from what is typed
 		return "new " + word
 	}
 	return word + " " + name

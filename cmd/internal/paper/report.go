@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
@@ -128,7 +129,7 @@ func (r *report) first() {
 		}
 	}
 	r.add(say("What follows, for each job: its timeline, photographs, hold points, torque, bakes and films, what was corrected or waived, its terms and its seal. At the end stand the clocks side by side, and what the record does not prove."),
-		Fine{say("LF, RF, LR and RR are the corners of the vehicle, as its driver sits: left front, right front, left rear and right rear. Entries and photographs are called by their numbers in this report.")},
+		Fine{say("LF, RF, LR and RR are the corners of the vehicle, as its driver sits: left front, right front, left rear and right rear. Entries and photographs are called by their numbers in this report.")}, Fine{say(card.Sources)},
 		Caution{say(record.Caution)})
 }
 

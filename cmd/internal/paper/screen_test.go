@@ -5,6 +5,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -41,7 +42,10 @@ func TestOnScreens(t *testing.T) {
 			p.Open(site.URL + path)
 			for _, dark := range []bool{false, true} {
 				p.Dark(dark)
-				found := append(p.Overflow(), p.SmallText(9)...) // the smallest are the letters of a chart on a phone
+				found := slices.Concat(p.Overflow(), p.SmallText(9), p.Defaults(), p.Quotes()) // the smallest are the letters of a chart on a phone
+				if !dark {
+					found = slices.Concat(found, p.CutOff(), p.Overlaps())
+				}
 				if size == browsertest.Phone {
 					found = append(found, p.Axe(false)...)
 				}

@@ -25,7 +25,7 @@ func ExampleError() {
 		fmt.Println(err)
 	}
 	// Output:
-	// "27": the unit is missing: write for example 27 N·m
-	// "27,5 N.m": write 27.5, not 27,5
-	// "27 °C": °C is a temperature; this field needs a torque, for example 27 N·m
+	// “27”: the unit is missing: write for example 27 N·m
+	// “27,5 N.m”: write 27.5, not 27,5
+	// “27 °C”: °C is a temperature; this field needs a torque, for example 27 N·m
 }

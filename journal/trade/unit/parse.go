@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"fettlebook/journal/words"
 )
 
 // maxLength is the longest quantity taken, in characters. The longest sensible one is
@@ -25,7 +27,7 @@ func (e *Error) Error() string {
 	if runes := []rune(text); len(runes) > maxLength {
 		text = string(runes[:maxLength]) + "…"
 	}
-	return fmt.Sprintf("%q: %s", text, e.Problem)
+	return fmt.Sprintf("%s: %s", words.Quoted(text), e.Problem)
 }
 
 // Parse reads a quantity of type Q, as in Parse[Torque]("27 N.m"). Errors are of type
@@ -122,5 +124,5 @@ func (d *dimension) explain(spelling string) string {
 			}
 		}
 	}
-	return fmt.Sprintf("%q is not a unit known here: write %s with one of %s", spelling, d.noun, strings.Join(usual, ", "))
+	return fmt.Sprintf("%s is not a unit known here: write %s with one of %s", words.Quoted(spelling), d.noun, strings.Join(usual, ", "))
 }

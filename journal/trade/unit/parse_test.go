@@ -49,12 +49,12 @@ func TestRefusals(t *testing.T) {
 		{length, "5. mil", "5. needs a digit on both sides of the decimal point: write for example 0.5"},
 		{length, "1.2.3 mil", "1.2.3 has more than one decimal point: write one or none"},
 		{temperature, "--5 °C", "--5 has more than one sign: write one or none"},
-		{torque, "0x1F N.m", `"x1F N.m" is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
+		{torque, "0x1F N.m", `“x1F N.m” is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
 		{torque, "27 °C", "°C is a temperature; this field needs a torque, for example 27 N·m"},
 		{torque, "27 lb", "lb is a mass; this field needs a torque, for example 27 N·m"},
 		{temperature, "10 K", "K is a temperature difference; this field needs a temperature, for example 200 °C"},
 		{length, "3 km", "km is a distance; this field needs a length, for example 80 µm"},
-		{torque, "27 foo", `"foo" is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
+		{torque, "27 foo", `“foo” is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m`},
 		{torque, "27 nm", "nm is not a unit known here: capitals matter here, write Nm"},
 		{pressure, "4 mpa", "mpa is not a unit known here: capitals matter here, write MPa"},
 		{volume, "12 fl oz", "fl oz is 29.57 mL in the US and 28.41 mL in the UK: write US fl oz, or the volume in mL"},
@@ -81,7 +81,7 @@ func TestRefusals(t *testing.T) {
 			t.Errorf("%q:\n got %s\nwant %s", test.text, refused.Problem, test.problem)
 		}
 		_, spelling := unit.Split(test.text)
-		if begins := spelling != "" && strings.HasPrefix(strings.TrimPrefix(test.problem, `"`), spelling); refused.Spelled != begins {
+		if begins := spelling != "" && strings.HasPrefix(strings.TrimPrefix(test.problem, "“"), spelling); refused.Spelled != begins {
 			t.Errorf("%q: the sentence is said to begin with the unit: %t", test.text, refused.Spelled)
 		}
 	}
@@ -93,7 +93,7 @@ func TestErrorNamesTextAndWant(t *testing.T) {
 	if !errors.As(err, &refused) || refused.Text != "27 °C" || refused.Want != "a torque" {
 		t.Errorf("got %#v", err)
 	}
-	if want := `"27 °C": ` + refused.Problem; err.Error() != want {
+	if want := "“27 °C”: " + refused.Problem; err.Error() != want {
 		t.Errorf("got %s, want %s", err, want)
 	}
 	if long := torque(strings.Repeat("µ", 4000)).Error(); len(long) > 250 {

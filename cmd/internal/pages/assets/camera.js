@@ -14,7 +14,7 @@ const slow = 4_000; // a photograph at full size that takes longer is not waited
 
 let stream, idle, chosen, instead, taking = false, laid, absent;
 let plain = !navigator.mediaDevices?.getUserMedia; // the shutter is a field for files
-const waiting = []; // photographs that the tablet did not take yet
+const waiting = []; // photographs that the program did not take yet
 
 const track = () => stream?.getVideoTracks()[0];
 

@@ -1,11 +1,29 @@
 // Everything here only makes pages quicker; each of them works without it.
 
+// What is drawn anew under the focus gives it to what is the same there, or stands in for it.
+const sign = (e) => [e.tagName, e.id, e.name, e.getAttribute("href"), e.matches("button, summary") ? e.value + e.textContent : ""].join("\n");
+const alike = (e, within) => [...within.querySelectorAll("a, button, input, select, textarea, summary, [tabindex]")].filter((o) => sign(o) === sign(e));
+const refocused = (old, fresh) => {
+  const held = document.activeElement;
+  if (!old.contains(held)) return () => {};
+  const nth = alike(held, old).indexOf(held);
+  return () => {
+    const all = alike(held, fresh), to = all[Math.min(nth, all.length - 1)] ?? fresh;
+    if (to === fresh && to.tabIndex < 0) to.tabIndex = -1;
+    for (let d = (to.matches("summary") ? to.parentElement : to).parentElement?.closest("details"); d; d = d.parentElement.closest("details")) d.open = true;
+    to.focus({ preventScroll: true });
+  };
+};
+
 const swap = (id, html) => {
   const old = document.getElementById(id);
   if (!old) return;
   const doc = new DOMParser().parseFromString(html, "text/html");
   const fresh = doc.getElementById(id);
-  if (fresh) old.replaceWith(fresh);
+  if (!fresh) return;
+  const back = refocused(old, fresh);
+  old.replaceWith(fresh);
+  back();
 };
 
 // What stands in an element that stays: it is said aloud, or is under a finger.
@@ -23,6 +41,8 @@ const worked = async (html) => {
   await lifted;
   const doc = new DOMParser().parseFromString(html, "text/html");
   swap("figure", html);
+  swap("sources", html);
+  for (const part of doc.querySelectorAll("[data-worked]")) fill(part.id, doc);
   const bar = document.getElementById("act"), fresh = doc.getElementById("act");
   if (!bar || !fresh) return;
   bar.className = fresh.className;
@@ -52,11 +72,9 @@ const renew = async () => {
   await lifted;
   // Asked only now: somebody may have begun to type while the answer was under way.
   if (typing()) return false;
-  const at = document.activeElement?.id;
   const unfolded = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
   swap("main", html);
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
-  if (at && document.activeElement === document.body) document.getElementById(at)?.focus({ preventScroll: true });
   return true;
 };
 // Who does not see the page hears only what has changed.
@@ -93,10 +111,9 @@ const listen = () => {
     const html = await answer.text();
     await lifted;
     if (mine !== looks) return; // a later one is under way
-    const lamp = document.getElementById("lamp"), was = lamp?.dataset.on, on = document.activeElement === lamp;
+    const was = document.getElementById("lamp")?.dataset.on;
     swap("lamp", html);
     const now = document.getElementById("lamp");
-    if (on) now.focus({ preventScroll: true });
     mark();
     if (now.dataset.on !== was) say(now.querySelector("strong").textContent);
   };
@@ -188,10 +205,11 @@ const touched = (e) => {
   if (tick && tick !== e) tick.checked = true;
 };
 
-// Drafts: what is typed is kept on the tablet, not in the browser.
+// Drafts: what is typed is kept by the program, not in the browser.
 const keep = (form) => {
-  let timer, last = form, under = Promise.resolve(), busy = 0;
-  const say = (text) => { const out = form.querySelector("[data-kept]"); if (out) out.textContent = text; };
+  let timer, last = form, under = Promise.resolve(), busy = 0, pressed = false;
+  const out = () => form.querySelector("[data-kept]") ?? {dataset: {}};
+  const say = (text) => { out().textContent = text; };
   const post = () => {
     clearTimeout(timer);
     timer = undefined;
@@ -202,13 +220,13 @@ const keep = (form) => {
     busy++;
     under = under.then(async () => {
       const answer = await fetch(form.action, { method: "POST", body: data, headers: { "X-Part": "figure", "X-Item": key(at) } });
-      if (answer.status === 409) return say("Not kept: this form is stamped already. Open the page again.");
+      if (answer.status === 409) return say(out().dataset.spent);
       if (!answer.ok) throw new Error();
       const html = await answer.text();
       swap(own("figure", at), html);
       await worked(html);
-      say("Kept on this tablet");
-    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
+      say(out().dataset.kept);
+    }).catch(() => say(out().dataset.lost)).finally(() => busy--);
     return under;
   };
   // Here a tick follows what is typed at once: one that is off was taken off.
@@ -217,6 +235,7 @@ const keep = (form) => {
   });
   form.addEventListener("input", (e) => {
     if (e.target.type === "file") return;
+    pressed = false;
     touched(last = e.target);
     answered(e.target.closest(".bad"));
     say("…");
@@ -229,11 +248,14 @@ const keep = (form) => {
   form.addEventListener("submit", (e) => {
     clearTimeout(timer);
     timer = undefined;
-    if (!busy || e.submitter?.type === "image") return;
+    if (!busy || e.submitter?.type === "image") {
+      pressed = true;
+      return;
+    }
     e.preventDefault();
-    const pressed = e.submitter;
+    const by = e.submitter;
     // What was pressed may have been drawn anew meanwhile; nothing else is pressed instead.
-    under.then(() => form.requestSubmit(pressed?.isConnected ? pressed : pressed && form.querySelector(`button[name=do][value="${CSS.escape(pressed.value)}"]`)));
+    under.then(() => form.requestSubmit(by?.isConnected ? by : by && form.querySelector(`button[name=do][value="${CSS.escape(by.value)}"]`)));
   });
   // A button of one form among several needs no new page.
   form.addEventListener("click", (e) => {
@@ -258,11 +280,12 @@ const keep = (form) => {
       const fresh = document.getElementById(at.id);
       touched(fresh);
       fresh.querySelector(`button[value="${CSS.escape(button.value)}"]`)?.focus({ preventScroll: true });
-      say("Kept on this tablet");
-    }).catch(() => say("Not kept: the tablet does not answer")).finally(() => busy--);
+      say(out().dataset.kept);
+    }).catch(() => say(out().dataset.lost)).finally(() => busy--);
   });
+  // Who leaves takes with them what was just asked, so it is sent again.
   addEventListener("pagehide", () => {
-    if (!timer) return;
+    if (pressed || !timer && !busy) return;
     const data = new FormData(form);
     for (const input of form.querySelectorAll("input[type=file]")) data.delete(input.name);
     data.set("do", "draft");
@@ -291,7 +314,7 @@ const snap = (input, file, instead) => {
       if (out) out.textContent = answer.ok ? "The photograph is kept" : "";
       return answer.ok;
     } catch (error) {
-      if (out) out.textContent = "The photograph was not kept: the tablet does not answer. Take it again.";
+      if (out) out.textContent = "The photograph was not kept: the program does not answer. Take it again.";
       throw error;
     }
   };
@@ -382,6 +405,10 @@ if (pressed && !document.querySelector(".problem, [name=sure]")) {
 }
 undoable();
 listen();
+
+// Number keys for gloves, where there are fingers and fields.
+const { keypad } = document.body.dataset;
+if (keypad && document.querySelector("form[data-draft]") && matchMedia("(any-pointer: coarse)").matches) import(keypad).catch(() => {});
 
 // A photograph is looked at closely: a tap or a pinch, the wheel, + and −, 0. The arrows
 // turn to the next one, or move along the one that is near.

@@ -69,7 +69,7 @@ func newSite(t testing.TB) *site {
 		Drafts: drafts, By: by, Phones: s.phones, Now: w.Now, Logger: logger,
 		SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 	})
-	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
+	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Cards: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
 	shell, err := pages.New(pages.Options{Set: "bench", Now: w.Now, Logger: logger, Funcs: b.Funcs()}, b.Templates(), counter.Templates())
 	if err != nil {
 		t.Fatal(err)
@@ -116,6 +116,14 @@ func (s *site) size() int64 {
 // ask asks for a page; with a form it is posted.
 func (s *site) ask(path string, form url.Values) *httptest.ResponseRecorder {
 	s.t.Helper()
+	w := httptest.NewRecorder()
+	s.mux.ServeHTTP(w, s.request(path, form))
+	return w
+}
+
+// request is what a browser sends to ask for a page.
+func (s *site) request(path string, form url.Values) *http.Request {
+	s.t.Helper()
 	method, body := http.MethodGet, ""
 	if form != nil {
 		method, body = http.MethodPost, form.Encode()
@@ -129,9 +137,7 @@ func (s *site) ask(path string, form url.Values) *httptest.ResponseRecorder {
 			r.AddCookie(c)
 		}
 	}
-	w := httptest.NewRecorder()
-	s.mux.ServeHTTP(w, r)
-	return w
+	return r
 }
 
 func (s *site) sees(w *httptest.ResponseRecorder, status int, texts ...string) {

@@ -47,15 +47,11 @@ func (b *Bench) Frame(r *http.Request, s *live.Snapshot) any {
 }
 
 // whoPath is where somebody taps their name, and goes on at the page that a request shows
-// if it shows one. What the last press did is not said a second time.
+// if it shows one.
 func whoPath(r *http.Request) string {
 	const path = "/who"
-	at := *r.URL
-	query := at.Query()
-	query.Del("stamped")
-	at.RawQuery = query.Encode()
-	back := at.RequestURI()
-	if r.Method != http.MethodGet || back == "/" || strings.HasPrefix(at.Path, path) {
+	back := r.URL.RequestURI()
+	if r.Method != http.MethodGet || back == "/" || strings.HasPrefix(r.URL.Path, path) {
 		return path
 	}
 	return path + "?back=" + url.QueryEscape(back)

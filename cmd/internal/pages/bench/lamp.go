@@ -18,7 +18,7 @@ type Lamp struct {
 }
 
 func lampOf(w Where, st Standing, now time.Time) Lamp {
-	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: now.Format("15:04:05")}
+	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: words.Clock(now)}
 	waits := words.Commas(nonzero(w.Waits(), "entry"), nonzero(w.Photos, "photograph"))
 	switch {
 	case !l.On && st.Connected.IsZero():

@@ -32,7 +32,7 @@ func need(t route.Todo) needRow {
 	switch t.Task {
 	case route.Photograph, route.TooLate:
 		if t.Before != "" && t.Task == route.Photograph {
-			n.Say = fmt.Sprintf("Photograph it before %q; afterwards it can no longer be shown.", t.Before)
+			n.Say = fmt.Sprintf("Photograph it before %s; afterwards it can no longer be shown.", words.Quoted(t.Before))
 		}
 	case route.WriteDown:
 		n.Say = words.Sentence(t.What())

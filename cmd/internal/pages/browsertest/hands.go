@@ -70,6 +70,29 @@ func (p *Page) Click(what string) {
 	}
 }
 
+// Touch taps with a finger, which a page can tell from a mouse, and as a mouse does it
+// only what nothing lies over.
+func (p *Page) Touch(what string) {
+	p.b.t.Helper()
+	p.taps++
+	p.tapped(1)
+	where := fmt.Sprintf(`(() => { const e = %s; if (!e) return {wait: "it is not there"};
+		e.scrollIntoView({block: "nearest"});
+		const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2, top = document.elementFromPoint(x, y), at = x + " " + y;
+		if (!e.contains(top)) return {wait: "it is covered by " + (top?.closest("[id]")?.id ?? "nothing") + " at " + at};
+		if (window.stood !== at) { window.stood = at; return {wait: "it moves"}; }
+		return {x, y, wait: ""}; })()`, find(what))
+	var at spot
+	p.try("touch "+what, func(ctx context.Context) (err error) {
+		if at, err = look[spot](ctx, p, where, `(now) => now.wait === ""`); err == nil && at.Wait != "" {
+			err = errors.New(at.Wait)
+		}
+		return err
+	})
+	call(p, "touch "+what, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: at.X, Y: at.Y}}})
+	call(p, "lift the finger", input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchEnd", TouchPoints: []*input.TouchPoint{}})
+}
+
 // Focus taps a field until the cursor is in it: where the page moved under the finger,
 // somebody sees that and taps again. It counts once.
 func (p *Page) Focus(selector string) {

@@ -20,7 +20,9 @@ type House struct {
 	bin     string
 	browser *Browser
 	shop    *Shop
+	bench   *Program
 	plates  int
+	people  int
 	ends    []func()
 }
 
@@ -86,14 +88,50 @@ func (h *House) Shop(t *testing.T) *Shop {
 	t.Helper()
 	h.mu.Lock()
 	defer h.mu.Unlock()
+	s := *h.founded(t)
+	s.t, s.end, s.dir = t, t.Cleanup, t.TempDir()
+	return &s
+}
+
+// founded is the shop as it belongs to the house.
+func (h *House) founded(t *testing.T) *Shop {
+	t.Helper()
 	if h.shop == nil {
 		shop := open(t, h.build(t), filepath.Join(h.dir, "shop"), "Tin Lantern Finishing", h.end)
 		shop.stock()
 		h.shop = shop
 	}
-	s := *h.shop
-	s.t, s.end, s.dir = t, t.Cleanup, t.TempDir()
-	return &s
+	return h.shop
+}
+
+// Bench is the tablet of the house's shop, at which tests work beside each other, each
+// as somebody else. Who cuts its line, ends it, or counts what it holds takes a tablet
+// of their own.
+func (h *House) Bench(t *testing.T) *Program {
+	t.Helper()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.bench == nil {
+		s := *h.founded(t)
+		s.t = t
+		h.bench = s.Tablet("bench 1")
+	}
+	b := *h.bench
+	b.t = t
+	return &b
+}
+
+// Somebody are the initials of one of the shop's people who did nothing yet.
+func (h *House) Somebody(t *testing.T) string {
+	t.Helper()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	all := crew()
+	if h.people == len(all) {
+		t.Fatalf("all %d people of the shop are somebody already", len(all))
+	}
+	h.people++
+	return all[h.people-1]
 }
 
 // Plate is the plate of a vehicle that was never here before.

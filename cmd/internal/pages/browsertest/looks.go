@@ -54,8 +54,17 @@ func Sample[C any](name string, all []C) []C {
 	if Everywhere() {
 		return all
 	}
+	n := lot(name, len(all))
+	return all[n : n+1]
+}
+
+// OneIn reports whether what has a name is among the one in so many that are looked at,
+// which all are where pages are looked at everywhere.
+func OneIn(many int, name string) bool { return Everywhere() || lot(name, many) == 0 }
+
+// lot is a number below n that a name chooses.
+func lot(name string, n int) int {
 	h := fnv.New32a()
 	io.WriteString(h, name)
-	n := int(h.Sum32()>>8) % len(all)
-	return all[n : n+1]
+	return int(h.Sum32()>>8) % n
 }

@@ -81,6 +81,7 @@ func (p *Page) CutOff() []string {
 			for (let a = e; a && a !== document.body; a = a.parentElement) {
 				const s = getComputedStyle(a), r = a.getBoundingClientRect();
 				if (a === svg) continue;
+				if (r.width <= 1 && r.height <= 1) break; // only a screen reader is told
 				if (/auto|scroll/.test(s.overflowX + s.overflowY) || s.webkitLineClamp !== "none") break;
 				if (hides(s.overflowX) && (box.left < r.left - 1 || box.right > r.right + 1) || hides(s.overflowY) && (box.top < r.top - 4 || box.bottom > r.bottom + 4)) { seen.add("hidden by " + a.tagName + "." + a.className + ": " + text.slice(0, 60)); break; }
 			}

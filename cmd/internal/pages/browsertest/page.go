@@ -207,6 +207,15 @@ func (p *Page) Shot(file string) {
 	}
 }
 
+// Seen writes a picture of what is in view, with what stays in reach where it lies.
+func (p *Page) Seen(file string) {
+	p.b.t.Helper()
+	shot := call(p, "take a picture", page.CaptureScreenshot, page.CaptureScreenshotParams{})
+	if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o755), os.WriteFile(file, shot.Data, 0o644)); err != nil {
+		p.b.t.Fatal(err)
+	}
+}
+
 // Part is a picture of the first element that a CSS selector finds.
 func (p *Page) Part(selector string) image.Image {
 	p.b.t.Helper()

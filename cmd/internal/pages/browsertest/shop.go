@@ -117,25 +117,6 @@ func (s *Shop) Add(args ...string) {
 	s.Command("", append([]string{"add", "--data", s.Hub.Dir, "--by", "io"}, args...)...)
 }
 
-// stock puts on the shelf what a job needs: powder, fluid, tools in date, and
-// the figures of the joints.
-func (s *Shop) stock() {
-	s.t.Helper()
-	for _, line := range []string{
-		"powder.received|lot=so-118|colour=signal orange|chemistry=polyester/TGIC|schedule={\"metal\":\"180 °C\",\"hold\":\"10 min\"}|film_low=60 µm|film_high=120 µm",
-		"fluid.opened|fluid=bf-31|grade=DOT 4",
-		"tool.registered|tool=tw-1|what=torque wrench|low=40 N.m|high=200 N.m|tolerance=4 %",
-		"tool.registered|tool=tw-2|what=torque wrench|low=5 N.m|high=50 N.m|tolerance=4 %",
-		"tool.registered|tool=fg-1|what=film gauge", "tool.registered|tool=ov-1|what=oven",
-		"tool.checked|tool=tw-1|result=in tolerance|due=2099-01-01", "tool.checked|tool=tw-2|result=in tolerance|due=2099-01-01",
-		"spec.recorded|spec=banjo|joint=banjo bolt|nominal=22 N.m|low=20 N.m|high=24 N.m|from=maker's manual|page=4-112",
-		"spec.recorded|spec=bracket|joint=bracket bolt|nominal=105 N.m|low=95 N.m|high=115 N.m|from=maker's manual|page=4-113", "spec.recorded|spec=pin|joint=guide pin bolt|nominal=30 N.m|low=27 N.m|high=33 N.m|from=maker's manual|page=4-114",
-		"spec.recorded|spec=wheel|joint=wheel nuts|nominal=120 N.m|low=110 N.m|high=130 N.m|bolts=5|from=maker's manual|page=4-2",
-	} {
-		s.Add(strings.Split(line, "|")...)
-	}
-}
-
 // Tablet invites a tablet, lets it join, and starts it behind a line of its
 // own.
 func (s *Shop) Tablet(name string, more ...string) *Program {

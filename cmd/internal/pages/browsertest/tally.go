@@ -41,11 +41,12 @@ func (p *Page) Snap(selector string, files ...string) {
 	p.Upload(selector, files...)
 }
 
-// Keys taps a number on the page's own keypad: each key is a character.
+// Keys taps a number on the page's own keypad: each key is a character, as on any
+// keyboard. What leads on to the next field is a tap, as the one that sets the cursor is.
 func (p *Page) Keys(text string) {
 	p.b.t.Helper()
 	for _, r := range text {
-		p.Click(`[data-key="` + string(r) + `"]`)
+		p.Touch(`[data-key="` + string(r) + `"]`)
 		p.tapped(-1)
 		p.now.Typed++
 	}

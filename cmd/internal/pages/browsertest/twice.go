@@ -11,7 +11,7 @@ func (p *Page) Twice() []string {
 		const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
 		for (let n; (n = walk.nextNode()); ) {
 			let e = n.parentElement;
-			if (e.closest("tbody, li, dl, figure, .tl, .undo, .day, .shot, .side, script, style, noscript, svg, select, textarea, .seen") || !e.checkVisibility({visibilityProperty: true})) continue;
+			if (e.closest("tbody, li, dl, figure, .tl, .undo, .day, .shot, .side, .compared, script, style, noscript, svg, select, textarea, .seen") || !e.checkVisibility({visibilityProperty: true})) continue;
 			while (["inline", "contents"].includes(getComputedStyle(e).display)) e = e.parentElement;
 			blocks.set(e, (blocks.get(e) ?? "") + n.data);
 		}

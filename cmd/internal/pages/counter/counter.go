@@ -18,6 +18,7 @@ import (
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/shop"
 )
 
 //go:embed html/*.html
@@ -37,6 +38,7 @@ type Config struct {
 	Device journal.DeviceID // in whose log the page writes
 	Works  bool             // whoever opens a job here goes on with what is done first
 	Book   newjob.Book
+	Cards  shop.CardReader // of customers who were here before
 	Live   *live.Live
 	Drafts *draft.Store
 	// Frame is what masthead and bar show.

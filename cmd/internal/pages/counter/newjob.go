@@ -19,7 +19,6 @@ import (
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/trade/vin"
-	"fettlebook/journal/words"
 
 	"github.com/google/uuid"
 )
@@ -34,7 +33,8 @@ type newJobPage struct {
 	VIN     vinView
 	Terms   bool // accepted
 	Wrong   map[string]string
-	Known   string // the vehicle was here before
+	Known   known
+	Here    bool // the odometer is to be read next
 	Other   otherwise
 	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job
@@ -67,7 +67,7 @@ func (c *Counter) newJob(w http.ResponseWriter, r *http.Request) {
 	}
 	d := newJobPage{Words: newjob.Words{Terms: usualTerms, Corners: []string{"LF", "RF"}}}
 	if len(kept.Values) > 0 {
-		d = said(kept.Values)
+		d = c.said(r, kept.Values)
 	}
 	if id, err := journal.ParseEntryID(r.URL.Query().Get("claim")); err == nil {
 		d.answer(c.Live.View(r.Context()), id)
@@ -98,13 +98,14 @@ func (c *Counter) keep(r *http.Request) error {
 }
 
 // said is the page with what a form holds.
-func said(form url.Values) newJobPage {
+func (c *Counter) said(r *http.Request, form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	claim, _ := journal.ParseEntryID(text("claim")) // of another page there is none
 	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: newjob.Words{
 		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
 		Corners: form["corner"], Wish: text("wish"), Ready: text("ready"), Warranty: newjob.Warranty{Months: months(text("months")), Words: text("warranty")}, Excludes: lines(form.Get("excludes")), Claim: claim, Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
+		Known:    c.card(r, text("card")),
 	}}
 }
 
@@ -140,11 +141,7 @@ func (c *Counter) counter(w http.ResponseWriter, r *http.Request, status int, d 
 	if d.Words.VIN != "" {
 		d.VIN = readVIN(d.Words.VIN)
 	}
-	for _, query := range []string{d.Words.VIN, d.Words.Plate} {
-		if v := before(s, query); v != nil && d.Known == "" {
-			d.Known = words.Either(len(v.Jobs), "job of this vehicle is", "jobs of this vehicle are") + " on record"
-		}
-	}
+	c.know(s, &d)
 	if claim := s.Complaint(d.Words.Claim); claim != nil {
 		d.Answers = claim.Said()
 	}
@@ -208,10 +205,11 @@ func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 			c.Logger.WarnContext(r.Context(), "keep a draft", "error", err)
 		}
 	}
-	d := said(r.PostForm)
+	d := c.said(r, r.PostForm)
 	do := r.FormValue("do")
-	if r.Header.Get("X-Part") != "" { // a script keeps what is typed
-		w.WriteHeader(http.StatusNoContent)
+	if r.Header.Get("X-Part") != "" { // a script keeps what is typed, and shows what is known of it
+		c.know(c.Live.View(r.Context()), &d)
+		c.shell.Fragment(w, r, "newjob", "newjob-known", d)
 		return
 	}
 	if take, ok := strings.CutPrefix(do, "vin="); ok {
@@ -219,6 +217,12 @@ func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 	}
 	if wish, ok := strings.CutPrefix(do, "put:wish="); ok {
 		d.Words.Wish = wish
+	}
+	if shown, ok := strings.CutPrefix(do, "put:odometer="); ok {
+		d.Words.Odometer = shown
+	}
+	if key, ok := strings.CutPrefix(do, "take:"); ok {
+		d.Here = c.takeOver(r, &d.Words, key)
 	}
 	if do != "open" {
 		c.counter(w, r, http.StatusOK, d)
@@ -245,6 +249,19 @@ func (c *Counter) openJob(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	http.Redirect(w, r, to, http.StatusSeeOther)
+}
+
+// card is the card of the customer who was taken over, zero if there is none any more.
+func (c *Counter) card(r *http.Request, named string) journal.Card {
+	var id journal.CardID
+	if err := id.UnmarshalText([]byte(named)); err != nil {
+		return journal.Card{}
+	}
+	card, err := c.Cards.Card(r.Context(), id)
+	if err != nil {
+		return journal.Card{}
+	}
+	return card
 }
 
 // formMemory is how much of a form is held in memory; there are no files in it.

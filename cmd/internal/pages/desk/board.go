@@ -29,7 +29,8 @@ type board struct {
 	Lately   []jobRow
 	Claims   []promiseRow // complaints that nobody decided yet
 	Promises []promiseRow
-	MoreDue  int // vehicles with follow-ups that are due for longer than those
+	Default  bool // one of these names the shop's default as its source
+	MoreDue  int  // vehicles with follow-ups that are due for longer than those
 	Silent   []tabletRow
 	Idle     string // of which logs something counts for nothing
 	Empty    bool   // nothing was ever written about a job
@@ -86,13 +87,14 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	var promises []live.Promise
 	promises, b.MoreDue = s.Pressing(now, dueShown)
 	for _, p := range promises {
+		row := newPromiseRow(p, s)
+		b.Default = b.Default || row.Default
 		if !p.Claim.IsZero() {
-			row := newPromiseRow(p, s)
 			row.Age = ago(p.Due, now)
 			b.Claims = append(b.Claims, row)
 			continue
 		}
-		b.Promises = append(b.Promises, newPromiseRow(p, s))
+		b.Promises = append(b.Promises, row)
 	}
 	b.Idle = idleSum(s)
 	list, err := d.tablets(r.Context(), s)

@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
+	"fettlebook/journal/card"
 	"fettlebook/journal/route"
 	"fettlebook/journal/words"
 )
@@ -19,6 +20,7 @@ type promiseRow struct {
 	State              route.Progress
 	Title, Say, Told   string
 	Source             string
+	Default            bool            // that is the shop's default
 	By                 *readonly.Link  // the entry that kept it
 	Tries              []readonly.Link // contacts that did not
 	Keep               []readonly.Link // pages on which it is kept
@@ -26,7 +28,7 @@ type promiseRow struct {
 }
 
 func newPromiseRow(p live.Promise, s *live.Snapshot) promiseRow {
-	row := promiseRow{Plate: p.Job.Name(), Path: readonly.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source}
+	row := promiseRow{Plate: p.Job.Name(), Path: readonly.JobPath(p.Job.ID), Looks: p.Job.Looks(), State: p.State, Title: p.Title, Say: p.Say, Told: p.Told, Source: p.Source, Default: card.ByDefault(p.Source)}
 	if !p.By.IsZero() {
 		by := readonly.CiteEntry(p.By, s)
 		row.By = &by
@@ -95,6 +97,7 @@ func order(k journal.Kind) int {
 type promises struct {
 	readonly.Foot
 	Due, Open, Kept  []promiseRow
+	Default          bool   // one names the shop's default as its source
 	From, To, Jobs   int    // vehicles on this page, of all
 	Earlier, Further string // paths of the pages before and after
 }
@@ -129,6 +132,7 @@ func (d *Desk) due(w http.ResponseWriter, r *http.Request) {
 	}
 	for _, p := range owed {
 		row := newPromiseRow(p, s)
+		list.Default = list.Default || row.Default
 		switch p.State {
 		case route.Due:
 			list.Due = append(list.Due, row)

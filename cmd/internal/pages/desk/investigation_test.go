@@ -109,7 +109,7 @@ func TestInvestigationSideBySide(t *testing.T) {
 	o := playedOffice(t)
 	id := o.look(journal.Of("lot", "so-118"), journal.Investigation{Matter: "pinholes", Defect: journal.Pinhole}, "the test piece")
 	a := o.get("/investigation/" + id.String()).well(http.StatusOK)
-	a.says("side by side", "the test piece", "two pinholes, scale beside", "one pinhole, scale beside", "/trace?q=job%2F"+string(o.Job("other")), `class="snaps side"`)
+	a.says("side by side", "the test piece", "two pinholes, scale beside", "one pinhole, scale beside", "/trace?q=job%2F"+string(o.Job("other")), `class="snaps compared"`)
 	if n := strings.Count(a.body, `<li class="snap">`); n != 3 {
 		t.Errorf("%d photographs", n)
 	}

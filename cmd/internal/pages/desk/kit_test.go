@@ -35,7 +35,7 @@ func TestKit(t *testing.T) {
 	// What is recalled is owed to each customer who has something of it.
 	recall := o.Write(journal.Of("kit", "ks-7"), "io", &journal.Recall{Why: "boots crack", Remedy: "replace the boots"})
 	o.get("/shelf/kit/ks-7").well(http.StatusOK).says("Recalled: boots crack", "/write/recall.made/kit/ks-7", "/write/investigation.made/kit/ks-7")
-	o.get("/due").well(http.StatusOK).says("TRL 4471", "HX 13", "Recall of kit ks-7: boots crack; replace the boots", "of="+recall.String()).hides("HX 12")
+	o.get("/due").well(http.StatusOK).says("TRL 4471", "HX 13", "Recall of kit ks-7: boots crack; replace the boots", "of="+recall.String(), "about=recall").hides("HX 12")
 	o.Write(journal.About("4f7kk2m9", "", ""), "io", &journal.Contact{How: "telephone", About: "Recall of kit ks-7", Reached: true, Answer: "comes on Thursday", Of: recall})
 	o.get("/due").well(http.StatusOK).says("HX 13").hides("TRL 4471")
 	o.Write(journal.Of("kit", "ks-7"), "io", &journal.Correction{Of: recall, Reason: "another batch"})

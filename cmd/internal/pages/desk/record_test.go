@@ -76,6 +76,19 @@ func TestARecordInABrowser(t *testing.T) {
 	}
 }
 
+// A place that nobody photographed takes a line of the record and no empty boxes.
+func TestARecordWithoutPhotographs(t *testing.T) {
+	o := newOffice(t)
+	const job = journal.JobID("4f7kk2m9")
+	o.Write(journal.About(job, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{"LF", "RF"}, Route: "caliper", Edition: 1})
+	o.Write(journal.About(job, "LF", "caliper"), "io", &journal.Removal{Condition: "rusty"})
+	o.Write(journal.About(job, "RF", "caliper"), "io", &journal.Removal{Condition: "rusty"})
+	const line = "nobody took a photograph, neither before the work nor after it."
+	o.get(readonly.JobPath(job)).well(http.StatusOK).says("LF and RF: " + line).hides(`class="side blank"`)
+	o.Write(journal.About(job, "LF", "caliper"), "io", &journal.Tagging{Tag: "T-1", Metal: "iron"}, "number and tag")
+	o.get(readonly.JobPath(job)).well(http.StatusOK).says("RF: "+line, "After the work: nobody took a photograph here.")
+}
+
 // A job of forty parts keeps to the weight of a page, and one without a photograph has
 // its words open.
 func TestARecordOfManyPartsAndOfNone(t *testing.T) {

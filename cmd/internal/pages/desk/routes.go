@@ -132,6 +132,7 @@ type routePage struct {
 	Limits    []readonly.Fact
 	FollowUps []readonly.Fact
 	Stages    []stageView
+	Default   bool // a source in it is the shop's default
 }
 
 // stageView is a stage of a card in words.
@@ -183,10 +184,12 @@ func (p *routePage) read(in unit.System) {
 	p.Card = read
 	say := func(text string) string { return read.Say(text, in) }
 	for name, l := range read.Limits {
+		p.Default = p.Default || card.ByDefault(l.Source)
 		p.Limits = append(p.Limits, readonly.Fact{Name: strings.ReplaceAll(name, "_", " "), Says: say("{"+name+"}") + " — " + l.Source})
 	}
 	slices.SortFunc(p.Limits, func(a, b readonly.Fact) int { return strings.Compare(a.Name, b.Name) })
 	for _, f := range read.FollowUps {
+		p.Default = p.Default || card.ByDefault(f.Source)
 		p.FollowUps = append(p.FollowUps, readonly.Fact{Name: f.Title, Says: words.Commas("after "+words.Count(f.Hours, "hour"), words.If(f.KilometresTo > 0,
 			say(fmt.Sprintf("between {%d km} and {%d km}", f.KilometresFrom, f.KilometresTo)))) + "; " + say(f.Source)})
 	}
@@ -195,6 +198,7 @@ func (p *routePage) read(in unit.System) {
 		v := stageView{Stage: stage, For: "the vehicle", Asked: abouts(stage.Wants), Allowed: abouts(stage.May), Holds: slices.Clone(stage.Holds)}
 		for i := range v.Holds {
 			h := &v.Holds[i]
+			p.Default = p.Default || card.ByDefault(h.Source)
 			h.Limit, h.Source, h.Reason = say(h.Limit), say(h.Source), say(h.Reason)
 		}
 		for _, caution := range stage.Cautions {

@@ -121,7 +121,7 @@ func (g group) sorted() group {
 
 // adding is the page that takes in a thing which has no name yet.
 func adding(kind journal.Kind) string {
-	return readonly.WritePath(kind, journal.Of(kind.Places()[0], "new"))
+	return readonly.WritePath(kind, journal.Of(kind.Places()[0], journal.Unnamed))
 }
 
 func (d *Desk) lots(s *live.Snapshot) group {

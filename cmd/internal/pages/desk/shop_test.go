@@ -72,7 +72,7 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := counter.New(counter.Config{Device: readonlytest.Hub, Book: o, Live: o.Live, Drafts: drafts, Frame: d.Frame, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+	c := counter.New(counter.Config{Device: readonlytest.Hub, Book: o, Cards: o.Log, Live: o.Live, Drafts: drafts, Frame: d.Frame, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		By: func(*http.Request) journal.PersonID { return o.by }})
 	shell, err := pages.New(pages.Options{Set: "desk", Now: o.Now, Logger: slog.New(slog.DiscardHandler)}, desk.Templates(), counter.Templates(), readonly.Templates(), figure.Templates())
 	if err != nil {

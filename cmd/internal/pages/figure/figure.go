@@ -47,8 +47,6 @@ type (
 		// Caution says whose figures come first. It is there when a sentence
 		// could hurt someone who takes it for an approval.
 		Caution string
-		// Sources explains once where limits come from, if any is named.
-		Sources string
 	}
 
 	// Sentence is one thing that is said.
@@ -57,7 +55,9 @@ type (
 		State  route.State // how it stands; "" for a figure that is not a verdict
 		Safety bool
 		Rests  string // the limit and its source, or ""
-		Holds  int    // of how many things it says how a hold point stands
+		// Default says that the source is the shop's default, which the page explains once.
+		Default bool
+		Holds   int // of how many things it says how a hold point stands
 	}
 
 	// Table is the figures of the chart, or of all that was read.
@@ -70,6 +70,11 @@ type (
 
 // IsZero reports whether there is nothing to say.
 func (f Figure) IsZero() bool { return len(f.Say) == 0 && len(f.Table.Rows) == 0 && f.Chart == "" }
+
+// ByDefault reports whether the shop's default is named as a source.
+func (f Figure) ByDefault() bool {
+	return slices.ContainsFunc(f.Say, func(s Sentence) bool { return s.Default })
+}
 
 // Unmet is what is not met, the worst first.
 func (f Figure) Unmet() []Sentence {
@@ -124,9 +129,6 @@ func Of(s *live.Snapshot, id journal.EntryID) Figure {
 	w.figures()
 	w.Say = slices.CompactFunc(w.Say, func(a, b Sentence) bool { return a == b })
 	slices.SortStableFunc(w.Say, func(a, b Sentence) int { return cmp.Compare(a.rank(), b.rank()) })
-	if slices.ContainsFunc(w.Say, func(s Sentence) bool { return s.Rests != "" }) {
-		w.Sources = card.Sources
-	}
 	if slices.ContainsFunc(w.Say, func(s Sentence) bool { return s.Safety }) {
 		w.Caution = record.Caution
 	}
@@ -217,7 +219,7 @@ func sentence(s facts.Statement) Sentence {
 	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange, facts.WarrantyTime, facts.WarrantyDistance:
 		limit = "" // the sentence says it
 	}
-	return Sentence{Text: s.Say(), State: state(s), Safety: s.Safety, Rests: rests(limit, s.Source)}
+	return Sentence{Text: s.Say(), State: state(s), Safety: s.Safety, Rests: rests(limit, s.Source), Default: card.ByDefault(s.Source)}
 }
 
 // state is how a statement stands on a page: what is not known of something

@@ -46,7 +46,7 @@ func (w *work) holds() {
 		for _, note := range v.Notes {
 			text += ". " + note
 		}
-		w.say(Sentence{Text: text, State: v.State, Safety: v.Class == card.Safety, Rests: rests(v.Limit, v.Source), Holds: len(places[i])})
+		w.say(Sentence{Text: text, State: v.State, Safety: v.Class == card.Safety, Rests: rests(v.Limit, v.Source), Default: card.ByDefault(v.Source), Holds: len(places[i])})
 	}
 }
 

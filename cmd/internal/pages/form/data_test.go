@@ -36,12 +36,12 @@ func TestBadInput(t *testing.T) {
 		says  string
 	}{
 		{journal.TorqueApplied, with(torque, "torque", "27,5"), "torque", "Write 27.5, not 27,5."},
-		{journal.TorqueApplied, with(torque, "torque", "tight"), "torque", `"tight" does not begin with a number, such as 27 or 27.5.`},
-		{journal.TorqueApplied, with(torque, "torque", "N.m"), "torque", `"N.m" does not begin with a number, such as 27 or 27.5.`},
-		{journal.TorqueApplied, with(torque, "torque", "-"), "torque", `"-" does not begin with a number, such as 27 or 27.5.`},
+		{journal.TorqueApplied, with(torque, "torque", "tight"), "torque", `“tight” does not begin with a number, such as 27 or 27.5.`},
+		{journal.TorqueApplied, with(torque, "torque", "N.m"), "torque", `“N.m” does not begin with a number, such as 27 or 27.5.`},
+		{journal.TorqueApplied, with(torque, "torque", "-"), "torque", `“-” does not begin with a number, such as 27 or 27.5.`},
 		{journal.TorqueApplied, with(torque, "torque", "27 °C"), "torque", "°C is a temperature; this field needs a torque, for example 27 N·m."},
 		{journal.TorqueApplied, with(torque, "torque", "27nm"), "torque", "nm is not a unit known here: capitals matter here, write Nm."},
-		{journal.TorqueApplied, with(torque, "torque.unit", "furlong"), "torque", `"furlong" is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m.`},
+		{journal.TorqueApplied, with(torque, "torque.unit", "furlong"), "torque", `“furlong” is not a unit known here: write a torque with one of N·m, lb·ft, lb·in, daN·m, kgf·m.`},
 		{journal.TorqueApplied, with(torque, "torque", "-5"), "torque", "A torque cannot be negative: leave out the minus sign."},
 		{journal.TorqueApplied, with(torque, "torque", "1.2.3"), "torque", "1.2.3 has more than one decimal point: write one or none."},
 		{journal.TorqueApplied, with(torque, "torque", "5."), "torque", "5. needs a digit on both sides of the decimal point: write for example 0.5."},
@@ -49,10 +49,10 @@ func TestBadInput(t *testing.T) {
 		{journal.TorqueApplied, with(torque, "torque", "2 7"), "torque", "The number is broken by a space: write it in one piece."},
 		{journal.TorqueApplied, with(torque, "torque", " "), "torque", "Fill this in."},
 		{journal.TorqueApplied, with(torque, "tool", ""), "tool", "Choose one."},
-		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name "tw/1" may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit.`},
-		{journal.TorqueApplied, with(torque, "pattern", "zigzag"), "pattern", `"zigzag" is not one of the answers; choose one of: star, cross, in turn.`},
-		{journal.TorqueApplied, with(torque, "count", "two"), "count", `"two" is not a whole number. Use digits.`},
-		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `"2.5" is not a whole number. Use digits.`},
+		{journal.TorqueApplied, with(torque, "tool", "tw/1"), "tool", `The tool name “tw/1” may have letters, digits, dots, dashes and underscores only, and must start with a letter or digit.`},
+		{journal.TorqueApplied, with(torque, "pattern", "zigzag"), "pattern", `“zigzag” is not one of the answers; choose one of: star, cross, in turn.`},
+		{journal.TorqueApplied, with(torque, "count", "two"), "count", `“two” is not a whole number. Use digits.`},
+		{journal.TorqueApplied, with(torque, "count", "2.5"), "count", `“2.5” is not a whole number. Use digits.`},
 		{journal.TorqueApplied, with(torque, "count", "-1"), "count", "-1 cannot be right: it must be at least 1, since a joint has a bolt, and none of a vehicle has more. Check the number."},
 		{journal.TorqueApplied, with(torque, "adapter.offset", "45", "adapter.offset.unit", "mm", "adapter.angle", "0"), "adapter.wrench", "Complete this, or clear the fields that go with it."},
 		{journal.TorqueApplied, with(torque, "adapter.wrench", "400", "adapter.offset", "45", "adapter.angle", "900"), "adapter.angle", "900 cannot be right: it must be at most 180, since an offset end is straight on at 0° and folded back at 180°. Check the number."},
@@ -67,7 +67,7 @@ func TestBadInput(t *testing.T) {
 		{journal.PartSoaked, with(soak, "held", "20 m"), "held", "m is the metre: write min for minutes."},
 		{journal.VehicleRaised, form.Values{"points": {"sills"}, "stands": {"0"}}, "stands", "0 cannot be right: it must be at least 1, since a vehicle on stands stands on one at least, and on no more. Check the number."},
 		{journal.VehicleReleased, form.Values{"odometer": {"63.120"}}, "odometer", "63.120 can be read in two ways: write 63120 or 63.12."},
-		{journal.TorqueApplied, with(torque, "count", "1,200"), "count", `"1,200" is not a whole number. Use digits.`},
+		{journal.TorqueApplied, with(torque, "count", "1,200"), "count", `“1,200” is not a whole number. Use digits.`},
 		{journal.VehicleReleased, form.Values{"odometer": {"84,210"}}, "odometer", "84,210 can be read in two ways: write 84210 or 84.210, without a comma."},
 		{journal.PowderApplied, form.Values{"lot": {"pw-1"}, "coat": {"1"}, "humidity": {"200"}, "humidity.unit": {"%"}}, "humidity", "200 % cannot be right: it must be at most 100 %, since it is a share of a whole. Check the number and its unit."},
 		{journal.ReservoirTopped, form.Values{"before": {"50"}, "after": {"1000 %"}}, "after", "1000 % cannot be right: it must be at most 200 %, since a reservoir ends below MIN, and has no more room above MAX than below it. Check the number and its unit."},
@@ -82,12 +82,12 @@ func TestBadInput(t *testing.T) {
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82", "spots.3.place", "ear", "spots.3.readings", "82 80mm"), "spots", "Row 4: 80mm cannot be right: it must be at most 5 mm, since gauges of film end there. Check the number and its unit."},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "82", "spots.3.place", "ear", "spots.3.readings", "82 °C"), "spots", "Row 4: °C is a temperature; this field needs a length, for example 80 µm."},
 		{journal.FilmMeasured, with(film, "spots.0.readings", "-82"), "spots", "Row 1: A length cannot be negative: leave out the minus sign."},
-		{journal.AdhesionTested, form.Values{"scale": {"ISO 2409"}, "class": {"5B"}, "on": {"coupon"}}, "class", `ISO 2409 has no class "5B"; its classes, best first, are 0 1 2 3 4 5.`},
-		{journal.ToolChecked, with(check, "due", "30.9.2027"), "due", `"30.9.2027" is not a day such as 2026-03-02.`},
-		{journal.ToolChecked, with(check, "due", "2027-02-30"), "due", `"2027-02-30" is not a day such as 2026-03-02.`},
+		{journal.AdhesionTested, form.Values{"scale": {"ISO 2409"}, "class": {"5B"}, "on": {"coupon"}}, "class", `ISO 2409 has no class “5B”; its classes, best first, are 0 1 2 3 4 5.`},
+		{journal.ToolChecked, with(check, "due", "30.9.2027"), "due", `“30.9.2027” is not a day such as 2026-03-02.`},
+		{journal.ToolChecked, with(check, "due", "2027-02-30"), "due", `“2027-02-30” is not a day such as 2026-03-02.`},
 		{journal.NoteMade, form.Values{}, "note", "Fill this in."},
 		{journal.PartDegreased, form.Values{"agent": {"hot wash"}, "chlorinated": {"perhaps"}}, "chlorinated", "Choose one."},
-		{journal.PersonAdded, form.Values{"person": {"mk"}, "initials": {"MK"}, "duties": {"bench", "king"}}, "duties", `"king" is not one of the answers; choose one of: bench, desk, second check, waive, release, owner.`},
+		{journal.PersonAdded, form.Values{"person": {"mk"}, "initials": {"MK"}, "duties": {"bench", "king"}}, "duties", `“king” is not one of the answers; choose one of: bench, desk, second check, waive, release, owner.`},
 		{journal.JobOpened, form.Values{}, "vehicle.plate", "Give the VIN or the plate, so that the vehicle can be found again."},
 		{journal.JobOpened, form.Values{"vehicle.plate": {"TRL 4471"}, "corners": {"LF", "LF"}}, "corners", "This names LF twice."},
 		{journal.BakeStarted, form.Values{"set": {"200"}}, "", "Name the parts that went into the oven."},
@@ -111,7 +111,7 @@ func TestBadInput(t *testing.T) {
 func TestAllAtOnce(t *testing.T) {
 	_, got := sheet(t, journal.TorqueApplied).Data(form.Values{"torque": {"27,5"}, "count": {"two"}, "adapter.offset": {"45 mm"}})
 	again := "Complete this, or clear the fields that go with it."
-	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `"two" is not a whole number. Use digits.`,
+	want := form.Problems{"torque": "Write 27.5, not 27,5.", "count": `“two” is not a whole number. Use digits.`,
 		"joint": "Fill this in.", "adapter.wrench": again, "adapter.angle": again}
 	if !maps.Equal(got, want) {
 		t.Errorf("got %q\nwant %q", got, want)

@@ -17,7 +17,7 @@ import (
 func (f *Field) quantity(typed, chosen string) (any, string) {
 	number, own := unit.Split(typed)
 	if !strings.ContainsAny(number, "0123456789") {
-		return nil, fmt.Sprintf("%q does not begin with a number, such as 27 or 27.5.", clip(typed))
+		return nil, fmt.Sprintf("%s does not begin with a number, such as 27 or 27.5.", words.Quoted(clip(typed)))
 	}
 	if chosen == "" && len(f.Units) > 0 {
 		chosen = f.Units[0]

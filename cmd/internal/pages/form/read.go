@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // reader turns what was typed into data, field by field.
@@ -80,14 +81,14 @@ func ticked(typed string) bool { return typed != "" && typed != "no" }
 func (f *Field) count(typed string) (any, string) {
 	n, ok := unit.Whole(typed)
 	if !ok {
-		return nil, fmt.Sprintf("%q is not a whole number. Use digits.", clip(typed))
+		return nil, fmt.Sprintf("%s is not a whole number. Use digits.", words.Quoted(clip(typed)))
 	}
 	return n, ""
 }
 
-func (f *Field) several(words []string) (any, string) {
+func (f *Field) several(typed []string) (any, string) {
 	var list []any
-	for _, word := range words {
+	for _, word := range typed {
 		if word = strings.TrimSpace(word); word == "" {
 			continue
 		}
@@ -104,7 +105,7 @@ func (f *Field) unknown(word string) string {
 	if len(f.Words) == 0 || slices.Contains(f.Words, word) {
 		return ""
 	}
-	return fmt.Sprintf("%q is not one of the answers; choose one of: %s.", clip(word), strings.Join(f.Words, ", "))
+	return fmt.Sprintf("%s is not one of the answers; choose one of: %s.", words.Quoted(clip(word)), strings.Join(f.Words, ", "))
 }
 
 // something is a list, or nil if there is nothing in it.

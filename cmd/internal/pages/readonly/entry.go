@@ -27,6 +27,7 @@ type entryPage struct {
 	Context []Link // what it lies in
 	Entries []entryView
 	Figure  any
+	Default bool // it names the shop's default as a source
 	Struck  bool
 	Correct string // path of the page that strikes it through
 	Second  string // path of the page on which a second person looks
@@ -85,6 +86,9 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	}
 	if f, ok := d.Figure.(interface{ IsZero() bool }); ok && f.IsZero() {
 		d.Figure = nil
+	}
+	if f, ok := d.Figure.(interface{ ByDefault() bool }); ok {
+		d.Default = f.ByDefault()
 	}
 	d.Holds = holdsOn(l, s)
 	p.live(w, r, s, "entry", d.Title, d)

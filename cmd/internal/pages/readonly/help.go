@@ -15,7 +15,8 @@ import (
 type helpPage struct {
 	Foot
 	Stamps  []explained
-	Themes  []theme
+	Themes  []setting
+	Keys    []setting // on which numbers are typed
 	Cards   []helpCard
 	Sources string
 	Desk    bool
@@ -26,7 +27,8 @@ type explained struct {
 	Says  string
 }
 
-type theme struct {
+// setting is what can be chosen of the pages at a browser.
+type setting struct {
 	Value, Say string
 	On         bool
 }
@@ -60,7 +62,8 @@ func (p *Paper) help(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	chosen := pages.Theme(r)
 	d := helpPage{Stamps: stamps(), Sources: card.Sources, Desk: p.Desk, Cards: helpCards(s),
-		Themes: []theme{{"", "as the system says", chosen == ""}, {"light", "light", chosen == "light"}, {"dark", "dark", chosen == "dark"}}}
+		Themes: []setting{{"", "as the system says", chosen == ""}, {"light", "light", chosen == "light"}, {"dark", "dark", chosen == "dark"}},
+		Keys:   []setting{{"", "large keys on the page", pages.Keypad(r)}, {"off", "the device’s keyboard", !pages.Keypad(r)}}}
 	p.shell.Page(w, r, http.StatusOK, "help", pages.View{Title: "Help", Frame: p.Frame(r, s), Data: d})
 }
 

@@ -21,6 +21,7 @@ import (
 type Opening struct {
 	Job    journal.JobID
 	Pairs  []Sides
+	Unseen string // of the places that nobody photographed, in a sentence
 	Taken  int
 	Stages []Album
 	Says   []Fact
@@ -90,8 +91,16 @@ func NewOpening(s *live.Snapshot, st *live.Standing, base string) Opening {
 		return o
 	}
 	job := st.Stock.Job(st.Card, st.Job)
+	var unseen []string
 	for _, p := range job.Pairs() {
+		if p.Before == nil && p.After == nil {
+			unseen = append(unseen, pages.Place(p.About))
+			continue
+		}
 		o.Pairs = append(o.Pairs, newSides(p, st.Job.ID))
+	}
+	if len(unseen) > 0 {
+		o.Unseen = words.Capital(words.And(unseen...)) + ": nobody took a photograph, neither before the work nor after it."
 	}
 	o.Says = outcome(job)
 	o.Curves = append(o.Curves, filmCurves(job.Films(), st.Job.ID)...)

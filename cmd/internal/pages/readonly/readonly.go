@@ -99,6 +99,7 @@ func (p *Paper) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /search", p.search)
 	mux.HandleFunc("GET /help", p.help)
 	mux.HandleFunc("POST /theme", pages.SetTheme)
+	mux.HandleFunc("POST /keypad", pages.SetKeypad)
 	mux.HandleFunc("GET /trace", p.trace)
 	mux.HandleFunc("GET /thumb/{ref}", p.thumb)
 	mux.HandleFunc("GET /photo/{ref}", p.photo)

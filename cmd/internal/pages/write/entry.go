@@ -132,7 +132,7 @@ func (t *task) register(word string) {
 	if stated := t.stated(); stated != nil {
 		t.start = filled(t.sheet, stated)
 	}
-	if name := t.subject.Last(); name != "new" {
+	if name := t.subject.Last(); name != journal.Unnamed {
 		t.start[word] = []string{name}
 	}
 	t.about = func(p journal.Payload) (journal.Subject, error) {

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/form"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
@@ -86,17 +85,7 @@ func (w *Writer) newRun(rw http.ResponseWriter, r *http.Request) {
 		w.missing(rw, r, no.status, no.say)
 		return
 	}
-	if len(hung) > 0 && r.Method != http.MethodPost {
-		// Parts that a link names are hung on what is begun already, too.
-		d, err := w.Drafts.Get(t.key())
-		if err == nil && len(d.Values) > 0 {
-			_, err = w.Drafts.Change(t.key(), func(d *draft.Draft) { d.Values[partsName] = union(d.Values[partsName], hung) })
-			if err == nil {
-				http.Redirect(rw, r, t.path, http.StatusSeeOther)
-				return
-			}
-		}
-	}
+	t.hung = hung
 	w.serve(rw, r, t)
 }
 

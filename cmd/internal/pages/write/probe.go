@@ -64,6 +64,7 @@ type probePage struct {
 	Split    string // that it is more than one entry
 	Note     string
 	Figure   any
+	Default  bool // the figure names the shop's default as a source
 	Verdict  Verdict
 
 	Scales, Times, Dates []role
@@ -103,7 +104,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 	t.next = func(_ *live.Snapshot, about journal.Subject) string { return home(about) }
 	if now, err := journal.ParseSubject(r.URL.Query().Get(onwardName)); err == nil && now.Job() != "" && now.Part() == "" {
 		p.Action = recorderPath(run.ID, now)
-		t.next = func(*live.Snapshot, journal.Subject) string { return pages.NowPath(now) + "?" + stampedName + "=1" }
+		t.next = func(*live.Snapshot, journal.Subject) string { return pages.NowPath(now) }
 	}
 	p.begin()
 	if r.Method != http.MethodPost {
@@ -126,7 +127,7 @@ func (w *Writer) probe(rw http.ResponseWriter, r *http.Request) {
 		p.Problem = "This file is too big to be kept here. Export one bake from the recorder, not all of them."
 	case err != nil:
 		w.Logger.ErrorContext(r.Context(), "keep a draft", "path", t.path, "error", err)
-		p.Problem, status = "The file could not be kept on this tablet’s disk. Try again.", http.StatusInsufficientStorage
+		p.Problem, status = "The file could not be kept on this machine’s disk. Try again.", http.StatusInsufficientStorage
 	case in.trouble != "":
 		p.Problem = in.trouble
 	case in.do == "save":
@@ -293,7 +294,7 @@ func (w *Writer) showProbe(rw http.ResponseWriter, r *http.Request, t *task, p *
 		if filing, err := p.Read.File(p.places(), p.probes(), p.Note, w.Now().Location()); err == nil {
 			p.Split = filing.Split()
 			is := w.recorded(r.Context(), t, filing)
-			if p.Figure = is.Figure; p.Verdict.Armed == "" {
+			if p.Figure, p.Default = is.Figure, is.Default; p.Verdict.Armed == "" {
 				p.Verdict = is.Verdict
 			}
 		}

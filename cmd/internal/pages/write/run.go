@@ -15,12 +15,13 @@ import (
 
 // runPage is what a run is: its parts, what was written of it, what comes next.
 type runPage struct {
-	Run    *record.Run
-	What   string
-	Cars   []*runCar
-	Lines  []line
-	Next   []link
-	Figure any
+	Run     *record.Run
+	What    string
+	Cars    []*runCar
+	Lines   []line
+	Next    []link
+	Figure  any
+	Default bool // it names the shop's default as a source
 }
 
 // runCar is a car with its parts that are in the run.
@@ -71,6 +72,7 @@ func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
 	p.Next = append(w.after(run), w.onward(s, run)...)
 	if l := drawn(run); l != nil {
 		p.Figure = w.figured(s, l.ID)
+		p.Default = byDefault(p.Figure)
 	}
 	w.page(rw, r, http.StatusOK, "run", s, pages.View{Title: "Run " + string(run.ID), Data: p, Live: true})
 }

@@ -47,6 +47,29 @@ func TestRunOverTwoJobs(t *testing.T) {
 	s.get(p.location).want(t, http.StatusOK, "blast, 2 parts", "TRL 4471", "HX 41 TRE", "glass bead")
 }
 
+// A page that is only looked at, or fetched before somebody asks for it, changes nothing: the
+// parts that its address names are hung when something is pressed there.
+func TestALinkHangsNothing(t *testing.T) {
+	s := newShop(t)
+	const path = "/run/new/part.blasted"
+	ticked := func(p page, about journal.Subject) bool {
+		return strings.Contains(p.body, `value="`+string(about)+`" checked`)
+	}
+	_, action, token := s.open(path)
+	s.post(action, url.Values{"once": {token}, "do": {"draft"}, "media": {"glass bead"}, "part": {string(lfCaliper)}}, "")
+	linked := s.get(path+"?part="+string(rfCaliper)).want(t, http.StatusOK, "glass bead")
+	if !ticked(linked, lfCaliper) || !ticked(linked, rfCaliper) {
+		t.Error("what was begun and what the link names are not both ticked")
+	}
+	if after := s.get(path); ticked(after, rfCaliper) || !ticked(after, lfCaliper) {
+		t.Error("a look at a page has changed what is kept")
+	}
+	s.post(action, url.Values{"once": {token}, "do": {"draft"}, "media": {"glass bead"}, "part": {string(lfCaliper), string(rfCaliper)}}, "")
+	if after := s.get(path); !ticked(after, rfCaliper) {
+		t.Error("what was ticked there is not kept")
+	}
+}
+
 func TestAfterTheBakeBegan(t *testing.T) {
 	s := newShop(t)
 	s.stamp("/run/new/bake.started", url.Values{"set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}, "sure": {"1"}, "part": {string(lfCaliper), string(rfCaliper)}})
@@ -219,4 +242,14 @@ func TestRunsAreCalledByTheirNames(t *testing.T) {
 		t.Errorf("%d runs were written", n)
 	}
 	s.get("/run/blast-"+year+"-001a").want(t, http.StatusOK, "LF caliper")
+}
+
+// What is typed and not stamped yet is said to be kept where it is.
+func TestKeptWhereItIs(t *testing.T) {
+	s := newShop(t)
+	for desk, says := range map[bool]string{false: "Kept on this tablet", true: "Kept at the hub"} {
+		s.desk = desk
+		s.start()
+		s.get("/write/note.made/"+string(lf)).want(t, http.StatusOK, `data-kept="`+says+`"`)
+	}
 }

@@ -32,6 +32,9 @@ type state struct {
 func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 	if r.Method != http.MethodPost {
 		d, err := w.begun(t)
+		if len(t.hung) > 0 && len(d.Values) > 0 { // shown, and not kept before something is pressed
+			d.Values[partsName] = union(d.Values[partsName], t.hung)
+		}
 		st := &state{status: http.StatusOK, draft: d}
 		if errors.Is(err, draft.ErrDamaged) {
 			st.notice = words.Sentence(draft.ErrDamaged.Error())
@@ -68,7 +71,7 @@ func (w *Writer) serve(rw http.ResponseWriter, r *http.Request, t *task) {
 		st.taken = append(st.taken, shot.Ref)
 	}
 	if st.trouble = in.trouble; err != nil {
-		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this tablet’s disk. Do not leave this page."
+		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this machine’s disk. Do not leave this page."
 		if errors.Is(err, draft.ErrTooBig) {
 			st.status, st.notice = http.StatusRequestEntityTooLarge, words.Sentence(draft.ErrTooBig.Error())
 		}

@@ -22,6 +22,7 @@ import (
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 
 	"github.com/nats-io/nkeys"
 )
@@ -141,7 +142,7 @@ func (s *shop) start() {
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
 		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},
 	}
-	options := pages.Options{Set: "bench", Now: s.now, Logger: slog.New(slog.DiscardHandler)}
+	options := pages.Options{Set: words.Choose(s.desk, "desk", "bench"), Now: s.now, Logger: slog.New(slog.DiscardHandler)}
 	if s.undo {
 		options.Undo = w.Undo
 	}

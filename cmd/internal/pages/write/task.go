@@ -31,6 +31,7 @@ type task struct {
 	of    *record.Line       // what a correction strikes through
 	parts *[]journal.Subject // of a run, nil for a kind or subject that names none
 	rack  bool               // of a run that begins: its parts are ticked on the page
+	hung  []string           // parts that a link names, beside those of what is begun already
 	pair  *pair              // of a word on their order
 	start form.Values        // what the form holds before anything is typed
 	roles []string           // of pictures, beside those that the stage wants

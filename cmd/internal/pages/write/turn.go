@@ -56,14 +56,8 @@ func (w *Writer) now(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.turns(r, s, p)
-	if n, err := strconv.Atoi(r.URL.Query().Get(stampedName)); err == nil && n > 0 {
-		p.Stamped = n
-	}
 	w.showNow(rw, r, s, p, http.StatusOK)
 }
-
-// stampedName tells the page how many entries the last press wrote.
-const stampedName = "stamped"
 
 // turns puts the forms of what is to be done at the place on the page, with what is kept
 // of each, and where that is done which has no form here.
@@ -262,7 +256,7 @@ func (w *Writer) keep(r *http.Request, t *task, one *posted) *state {
 	}
 	st.draft, err = w.kept(t, one)
 	if st.trouble = one.trouble; err != nil {
-		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this tablet’s disk. Do not leave this page."
+		st.status, st.notice = http.StatusInsufficientStorage, "What was typed could not be kept on this machine’s disk. Do not leave this page."
 		if errors.Is(err, draft.ErrTooBig) {
 			st.status, st.notice = http.StatusRequestEntityTooLarge, words.Sentence(draft.ErrTooBig.Error())
 		}

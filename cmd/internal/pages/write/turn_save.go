@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"time"
 
 	"fettlebook/cmd/internal/pages/draft"
@@ -201,7 +200,7 @@ func (w *Writer) goOn(rw http.ResponseWriter, r *http.Request, p *nowPage, list 
 		w.Logger.WarnContext(r.Context(), "show what was written", "entry", id, "error", err)
 	}
 	w.stamped(wrote, p.by, p.Action, snap)
-	http.Redirect(rw, r, p.Action+"?"+stampedName+"="+strconv.Itoa(len(list)), http.StatusSeeOther)
+	http.Redirect(rw, r, p.Action, http.StatusSeeOther)
 }
 
 // named is what the form is called in a sentence.

@@ -29,14 +29,14 @@ type nowPage struct {
 	Drawn         string
 	Since         *sincePart
 	Notice        string
-	Stamped       int
 	Forms         []*turnForm
 	Links         []link // where that is done which has no form here
 	Recorders     []link // runs whose recorder's file has its turn
 	Elsewhere     []link // other corners at which something has its turn
 	armed         bool   // a first press was answered, and a second one stamps
 	Verdict       Verdict
-	Unmet, Form   any // of the notices of a form that stands alone
+	Default       bool // a form names the shop's default as a source
+	Unmet, Form   any  // of the notices of a form that stands alone
 }
 
 // turnForm is one form of the page.
@@ -44,8 +44,8 @@ type turnForm struct {
 	*formPage
 	Key, Heading string
 	On, Then     bool
-	Wanted       bool    // a photograph is wanted with it
-	All          Verdict // of all that are ticked
+	Wanted       bool   // a photograph is wanted with it
+	All          worked // of all that are ticked
 }
 
 // Path is the page of the form alone.
@@ -83,7 +83,7 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 		}
 		p.Forms = append(p.Forms, f)
 	}
-	p.Drawn = drawn.String()
+	p.Drawn, p.Default = drawn.String(), all.Default
 	if p.Verdict = all.Verdict; p.armed {
 		p.Verdict.arm(all, saveDo, "main")
 	}
@@ -206,7 +206,7 @@ func (w *Writer) answerNow(rw http.ResponseWriter, r *http.Request, s *live.Snap
 		if f.Shutter != nil {
 			f.Shutter.Quick = true
 		}
-		f.All = all.Verdict
+		f.All = all
 		w.part(rw, r, status, "now", part, f)
 	case status != http.StatusOK:
 		w.showNow(rw, r, s, p, status)

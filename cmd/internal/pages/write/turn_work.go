@@ -36,6 +36,7 @@ func (w *Writer) workAll(ctx context.Context, list []*turn) (all worked, each ma
 		v.Names = append(v.Names, is.Verdict.Names...)
 		v.Breaks = v.Breaks || is.Verdict.Breaks
 		v.Without = cmp.Or(v.Without, is.Verdict.Without)
+		all.Default = all.Default || byDefault(is.Figure)
 		sealed = append(sealed, t.path, is.sure)
 	}
 	all.seal(sealed...)

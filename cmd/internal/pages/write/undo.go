@@ -31,11 +31,12 @@ type stamp struct {
 	forms []filledForm      // what the forms held
 	again bool              // the press was sent twice, and had written it before
 
-	by   journal.PersonID
-	at   time.Time // with the running clock in it, so that no setting of the time makes it longer or shorter
-	path string    // of the page that it was stamped on
-	say  string
-	back bool // it was taken back
+	by     journal.PersonID
+	at     time.Time // with the running clock in it, so that no setting of the time makes it longer or shorter
+	path   string    // of the page that it was stamped on
+	say    string
+	stands bool // it is taken back by a correction only
+	back   bool // it was taken back
 }
 
 // filledForm is a form as it was stamped.
@@ -58,7 +59,7 @@ func (s *stamps) of(by journal.PersonID, id journal.EntryID, now time.Time) *sta
 	defer s.mu.Unlock()
 	s.list = slices.DeleteFunc(s.list, func(one *stamp) bool { return now.Sub(one.at) >= undoable })
 	for _, one := range slices.Backward(s.list) {
-		if one.by == by && (id.IsZero() || one.ids[0] == id) {
+		if one.by == by && (id.IsZero() || slices.Contains(one.ids, id)) {
 			found := *one
 			return &found
 		}
@@ -66,11 +67,13 @@ func (s *stamps) of(by journal.PersonID, id journal.EntryID, now time.Time) *sta
 	return nil
 }
 
-// close ends the time of what a person stamped.
+// close ends the time in which what a person stamped can be taken back.
 func (s *stamps) close(by journal.PersonID) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.list = slices.DeleteFunc(s.list, func(one *stamp) bool { return one.by == by })
+	for _, one := range s.list {
+		one.stands = one.stands || one.by == by
+	}
 }
 
 func (s *stamps) add(one *stamp) {
@@ -79,21 +82,24 @@ func (s *stamps) add(one *stamp) {
 	s.list = append(s.list, one)
 }
 
-// stamped notes what was written on a page, for as long as it can be taken back: all that
-// one press wrote, or none of it.
+// stamped notes what was written on a page, for as long as it is said to whoever pressed, and
+// can be taken back: all that one press wrote, or none of it.
 func (w *Writer) stamped(s *stamp, by journal.PersonID, path string, snap *live.Snapshot) {
-	if s.again {
+	now := w.Now()
+	if s.again && w.fresh.of(by, s.ids[0], now) != nil {
 		return
 	}
+	s.stands = s.again
 	for i, id := range s.ids {
 		lines := snap.Line(id)
 		if len(lines) == 0 {
-			return // it is not known yet
+			s.stands = true // it is not known yet
+			continue
 		}
 		l := lines[0]
 		if !l.Kind.TakesBack() || w.May(l.Kind) != nil || w.May(journal.EntryCorrected) != nil {
+			s.stands = true
 			w.fresh.close(by) // what was stamped before it is taken back by a correction only, too
-			return
 		}
 		place := pages.Place(l.Subject)
 		if n := len(journal.Hung(l.Payload)); n > 0 {
@@ -103,14 +109,17 @@ func (w *Writer) stamped(s *stamp, by journal.PersonID, path string, snap *live.
 			s.say = place + ": " + l.Says()
 		}
 	}
-	if len(s.forms) > 1 {
+	switch {
+	case s.say == "":
+		s.say = words.Count(len(s.ids), "entry")
+	case len(s.forms) > 1:
 		s.say = words.Count(len(s.ids), "entry") + ". The first: " + s.say
 	}
-	s.by, s.at, s.path = by, w.Now(), path
+	s.by, s.at, s.path = by, now, path
 	w.fresh.add(s)
 }
 
-// Undo is what whoever sent a request may take back; nil for nothing.
+// Undo is what whoever sent a request stamped a moment ago; nil for nothing.
 func (w *Writer) Undo(r *http.Request) *pages.Undo {
 	by := w.By(r)
 	if by == "" {
@@ -122,7 +131,11 @@ func (w *Writer) Undo(r *http.Request) *pages.Undo {
 		return nil
 	}
 	left := int(math.Ceil((undoable - now.Sub(s.at)).Seconds()))
-	return &pages.Undo{Say: s.say, Path: "/undo/" + s.ids[0].String(), Left: left, Done: s.back}
+	u := &pages.Undo{Say: s.say, Left: left, Done: s.back}
+	if !s.back && !s.stands {
+		u.Path = "/undo/" + s.ids[0].String()
+	}
+	return u
 }
 
 // latePage says why a stamp was not taken back, and leads on.
@@ -148,7 +161,7 @@ func (w *Writer) undo(rw http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s := w.fresh.of(by, id, w.Now())
-	if s == nil {
+	if s == nil || s.stands {
 		why := fmt.Sprintf("A stamp can be taken back, by the person who stamped it, within %.0f seconds. This entry stands; a correction strikes it through, with the reason.", undoable.Seconds())
 		if lines[0].Effect() == nil {
 			why = "The entry is struck through already."

@@ -19,7 +19,7 @@ func TestUndoOfSeveral(t *testing.T) {
 	fields.Set(key[rfOff]+"_now", "yes")
 	fields.Set(key[rfTagged]+"tag", "RF-7")
 	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
+	s.press(nowPage, fields).to(t, nowPage)
 	off, tagged := s.lines(journal.PartRemoved), s.lines(journal.PartTagged)
 	first := off[len(off)-1].ID
 	s.get(nowPage).want(t, http.StatusOK, "<b>Stamped:</b>", "2 entries. The first: RF caliper", `action="`+undoPath(first)+`"`)
@@ -63,7 +63,7 @@ func TestUndoOfSeveralIsWhole(t *testing.T) {
 	fields.Set(key[rfOff]+"_now", "yes")
 	fields.Set(key[rfTagged]+"tag", "RF-7")
 	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage+"?stamped=2")
+	s.press(nowPage, fields).to(t, nowPage)
 	off := s.lines(journal.PartRemoved)
 	s.post(undoPath(off[len(off)-1].ID), nil, "").to(t, nowPage)
 	if n := len(s.lines(journal.EntryCorrected)); n != 2 {

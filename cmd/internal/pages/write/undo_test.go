@@ -73,6 +73,33 @@ func TestUndo(t *testing.T) {
 	}
 }
 
+// What was stamped is said on whatever page comes next, for as long as it can be taken back,
+// and not at a reload after that. What only a correction takes back is said without the offer.
+func TestStampedIsSaidForAMoment(t *testing.T) {
+	s, clock := undoing(t)
+	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
+	s.get(cornerJoints).want(t, http.StatusOK, "<b>Stamped:</b>", "72 N.m")
+	clock.pass(10 * time.Second)
+	if p := s.get(cornerJoints); strings.Contains(p.body, "Stamped:") {
+		t.Error("a reload says it again when its time is over")
+	}
+
+	// A press that is sent again after a restart has written before.
+	s = onStands(t)
+	s.undo = true
+	s.start()
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	s.press(nowPage, fields).to(t, nowPage)
+	s.start()
+	s.post(nowPage, fields, "").to(t, nowPage)
+	p := s.get(nowPage).want(t, http.StatusOK, "<b>Stamped:</b>", "RF caliper")
+	if strings.Contains(p.body, "/undo/") {
+		t.Error("what the form held is not known any more, and its stamp is offered to be taken back")
+	}
+	s.post(undoPath(s.lines(journal.PartRemoved)[0].ID), nil, "").want(t, http.StatusConflict, "a correction strikes it through")
+}
+
 // One entry for all parts of a run is taken back as one.
 func TestUndoARun(t *testing.T) {
 	s, _ := undoing(t)
@@ -179,6 +206,13 @@ func TestUndoInTheBrowser(t *testing.T) {
 	p.Open(server.URL + torquePage)
 	for _, found := range slices.Concat(p.Targets(60), p.Overflow()) {
 		t.Error(found)
+	}
+	still := house.Browser(t).Page(browsertest.Phone.Twice()) // without a script the seconds stand in words
+	still.NoScript()
+	still.Open(server.URL + torquePage)
+	still.Sees("Undo within")
+	for _, found := range still.Overflow() {
+		t.Errorf("without a script, at a zoom of 200 %%: %s", found)
 	}
 	if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
 		p.Shot(filepath.Join(dir, "undo.png"))

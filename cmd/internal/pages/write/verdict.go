@@ -60,6 +60,7 @@ func (v Verdict) Does(a Act) string {
 type worked struct {
 	Figure  any // what template "figure" shows, nil as long as that cannot be told
 	Verdict Verdict
+	Default bool   // the page names the shop's default as a source
 	sure    string // by which a second press is known to be of the same
 }
 
@@ -67,7 +68,7 @@ type worked struct {
 // says what the record would say then.
 func (w *Writer) work(ctx context.Context, t *task, d draft.Draft, do string) (is worked) {
 	typed := t.typed(d)
-	is.Verdict.Acts = t.acts(typed)
+	is.Verdict.Acts, is.Default = t.acts(typed), t.byDefault()
 	if t.by == "" || len(d.Values) == 0 {
 		return is
 	}
@@ -96,6 +97,7 @@ func (w *Writer) suppose(ctx context.Context, t *task, is *worked, d journal.Dra
 		id = t.of.ID
 	}
 	is.Figure = w.figured(s, id)
+	is.Default = is.Default || byDefault(is.Figure)
 	is.Verdict.Worst = figure.WorstOf(t.snap, s, id)
 }
 

@@ -97,7 +97,7 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		p.Job, p.Plate, p.Drive = j.ID, j.Name(), t.snap.Standing(j.ID).DoNotDrive()
 	}
 	if t.at != nil {
-		p.Title, p.Stage = t.at.Stage.Title, w.around(t)
+		p.Title, p.Stage, p.Default = t.at.Stage.Title, w.around(t), t.byDefault()
 	}
 	if no := t.unauthorised(); no != "" {
 		p.Cautions = append([]string{no}, p.Cautions...)
