@@ -197,10 +197,10 @@ func TestNotRunning(t *testing.T) {
 // somebody has the device's own keyboard back, without a script, and stays so in that browser.
 func TestTheKeysAreChosen(t *testing.T) {
 	t.Parallel()
-	_, tablet, _, w := newBench(t, browsertest.Phone)
+	w := atTheBench(t, browsertest.Phone, "LF")
 	touches := func(open bool) {
 		t.Helper()
-		w.p.Open(tablet.Pages + "/job/new")
+		w.p.Open(w.pages + "/job/new")
 		w.p.Until(fmt.Sprintf(`(document.getElementById("keypad") !== null) === %v`, open))
 		w.p.Touch("[name=odometer]")
 		w.p.Until(fmt.Sprintf(`document.activeElement.name === "odometer" && (document.querySelector("#keypad:not([hidden])") !== null) === %v`, open))
@@ -213,7 +213,7 @@ func TestTheKeysAreChosen(t *testing.T) {
 		press string
 		open  bool
 	}{{"the device’s keyboard", false}, {"large keys on the page", true}} {
-		w.p.Open(tablet.Pages + "/help")
+		w.p.Open(w.pages + "/help")
 		w.p.Go(turn.press)
 		w.p.Until(`document.querySelector('[name=keypad][aria-pressed=true]').innerText === ` + fmt.Sprintf("%q", turn.press))
 		touches(turn.open)
