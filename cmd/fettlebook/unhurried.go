@@ -11,7 +11,7 @@ import (
 const atFirst = 800
 
 // unhurried puts the first collection off, behind which everything is as usual: of a command
-// that looks at one job a quarter of its time went into collecting what ended with it a moment
+// that looks at one job a fifth of its time went into collecting what ended with it a moment
 // later. Who sets GOGC decides otherwise.
 func unhurried() {
 	if os.Getenv("GOGC") != "" {

@@ -147,6 +147,7 @@ func TestACardComesBeforeItsEntry(t *testing.T) {
 }
 
 func TestManyCards(t *testing.T) {
+	t.Parallel()
 	shop := shoptest.Open(t)
 	one, two := shop.Joined("bench 1"), shop.Tablet("bench 2")
 	var last journal.Card

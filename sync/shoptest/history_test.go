@@ -76,6 +76,7 @@ func TestATabletThatWroteOnAfterARollback(t *testing.T) {
 		wrote int // after the rollback; it had lost 5
 	}{{"less than was lost", 2}, {"as much", 5}, {"more", 9}} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			shop := shoptest.Open(t)
 			tablet, other := shop.Tablet("bench 1"), shop.Tablet("bench 2")
 			tablet.Append(10)

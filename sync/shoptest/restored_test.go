@@ -72,6 +72,7 @@ func TestARestoredHubHearsOfAFork(t *testing.T) {
 		first, again int // entries that the torn tablet wrote before and after
 	}{{"less than before", 5, 2}, {"as much", 3, 3}, {"more", 2, 6}} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			shop := shoptest.Open(t)
 			torn, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
 			begin(t, shop, "LF")

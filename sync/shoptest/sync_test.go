@@ -48,6 +48,7 @@ func TestBadLines(t *testing.T) {
 	} {
 		for seed := range uint64(4) {
 			t.Run(fmt.Sprintf("%s %d", c.name, seed), func(t *testing.T) {
+				t.Parallel()
 				shop := shoptest.Open(t)
 				one, two := shop.Joined("bench 1"), shop.Joined("bench 2")
 				for i, tablet := range shop.Tablets {
@@ -155,6 +156,7 @@ func TestTheHubIsRestoredWithoutItsStream(t *testing.T) {
 func TestASeriesOfMishaps(t *testing.T) {
 	for seed := range uint64(6) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			t.Parallel()
 			r := rand.New(rand.NewPCG(seed, 1))
 			shop := shoptest.Open(t)
 			for i, name := range []string{"bench 1", "bench 2", "bench 3"} {

@@ -26,6 +26,7 @@ func TestFirstStart(t *testing.T) {
 	p.Value(`(document.querySelector("form").noValidate = true, "")`) // as a browser that does not check
 	p.Go("Set up")
 	p.Sees("The passphrase is too short")
+	p.Sees("Not written yet: look at Passphrase of the desk")
 	p.Holds("The shop’s name", "Tin Lantern Finishing")
 	p.Fill("Passphrase of the desk", browsertest.Passphrase)
 	p.Fill("The same again", browsertest.Passphrase)

@@ -96,6 +96,9 @@ func Place(s journal.Subject) string {
 		return s.Place()
 	}
 	word, name, _ := strings.Cut(string(s), "/")
+	if word == "shop" { // there is one
+		return "the shop"
+	}
 	if name == journal.Unnamed { // it gets its name from what is typed
 		return "new " + word
 	}

@@ -300,5 +300,12 @@ func distances(in unit.System) []string {
 	return append([]string{own}, others...)
 }
 
+// Amiss are the fields for which the job was not opened.
+func (d newJobPage) Amiss() pages.Amiss {
+	return pages.AmissAmong(d.Wrong, pages.Field{ID: "plate", Label: "Plate"}, pages.Field{ID: "vin", Label: "VIN"}, pages.Field{ID: "odometer", Label: "Odometer"},
+		pages.Field{ID: "corner", Label: "Corners"}, pages.Field{ID: "ready", Label: "Promised for"}, pages.Field{ID: "warranty", Label: "Warranty"}, pages.Field{ID: "excludes", Label: "Asked at a complaint"},
+		pages.Field{ID: "route", Label: "Route card"}, pages.Field{ID: "customer", Label: "Name"})
+}
+
 // Ticked reports whether a corner is ticked.
 func (d newJobPage) Ticked(corner string) bool { return slices.Contains(d.Words.Corners, corner) }

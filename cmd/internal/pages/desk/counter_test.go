@@ -32,17 +32,18 @@ func TestAJobIsOpened(t *testing.T) {
 	for name, c := range map[string]struct {
 		change url.Values
 		says   string
+		beside string // the button: the way to the field
 	}{
-		"no vehicle":            {url.Values{"plate": {""}}, "Give the VIN or the plate"},
-		"a VIN too short":       {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16"},
-		"no corner":             {url.Values{"corner": nil}, "Tick the corners"},
-		"a day that is none":    {url.Values{"ready": {"soon"}}, "is not a day"},
-		"a phone without name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
-		"a complaint elsewhere": {url.Values{"claim": {"01955a2e-0000-7000-8000-000000000000"}}, "The complaint that this job answers is not here"},
+		"no vehicle":            {url.Values{"plate": {""}}, "Give the VIN or the plate", `href="#plate">Not written yet: look at Plate<`},
+		"a VIN too short":       {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16", `href="#vin">Not written yet: look at VIN<`},
+		"no corner":             {url.Values{"corner": nil}, "Tick the corners", `href="#corner">Not written yet: look at Corners<`},
+		"a day that is none":    {url.Values{"ready": {"soon"}}, "is not a day", `href="#ready">Not written yet: look at Promised for<`},
+		"a phone without name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing", `href="#customer">Not written yet: look at Name<`},
+		"a complaint elsewhere": {url.Values{"claim": {"01955a2e-0000-7000-8000-000000000000"}}, "The complaint that this job answers is not here", "it came in come next"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			o.t = t
-			o.post("/job/new", with(c.change)).refused(c.says)
+			o.post("/job/new", with(c.change)).refused(c.says, c.beside)
 		})
 	}
 	o.t = t

@@ -76,14 +76,23 @@ func (f Figure) ByDefault() bool {
 	return slices.ContainsFunc(f.Say, func(s Sentence) bool { return s.Default })
 }
 
-// Unmet is what is not met, or no verdict, the worst first.
+// Unmet is what is not met, the worst first.
 func (f Figure) Unmet() []Sentence {
-	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State == route.Met })
+	return f.only(func(s Sentence) bool { return s.State != "" && s.State != route.Met })
 }
 
 // Met is what is met.
 func (f Figure) Met() []Sentence {
-	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return s.State != route.Met })
+	return f.only(func(s Sentence) bool { return s.State == route.Met })
+}
+
+// Told is what is no verdict.
+func (f Figure) Told() []Sentence {
+	return f.only(func(s Sentence) bool { return s.State == "" })
+}
+
+func (f Figure) only(keep func(Sentence) bool) []Sentence {
+	return slices.DeleteFunc(slices.Clone(f.Say), func(s Sentence) bool { return !keep(s) })
 }
 
 // Folded says how many hold points are met, thing by thing, in place of what is said

@@ -81,6 +81,12 @@ type sheet struct {
 	Choose bool // it may be a bench too, or not
 }
 
+// Amiss are the fields for which the shop was not set up.
+func (d sheet) Amiss() pages.Amiss {
+	return pages.AmissAmong(d.Wrong, pages.Field{ID: "shop", Label: "The shop’s name"}, pages.Field{ID: "person", Label: "First person"}, pages.Field{ID: "units", Label: "Units"},
+		pages.Field{ID: "passphrase", Label: "Passphrase of the desk"}, pages.Field{ID: "again", Label: "The same again"})
+}
+
 // Systems are the units that a shop may begin with.
 func (sheet) Systems() []string { return []string{unit.MetricName, unit.USCustomaryName} }
 

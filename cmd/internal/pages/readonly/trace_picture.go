@@ -73,7 +73,7 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 	out.Boxes = append(out.Boxes, middle)
 	for i, v := range right {
 		b := column(pictureWide-boxWide-2, i, len(right))
-		b.Name, b.Second, b.Path = cut(v.Name, lettersWide), cut(whereabouts(v), lettersWide+1), JobPath(v.Job)
+		b.Name, b.Second, b.Path = cut(v.Name, lettersWide), cut(whereabouts(v), lettersWide+4), JobPath(v.Job)
 		out.Boxes = append(out.Boxes, b)
 		from := []traceBox{middle}
 		if len(v.Via) > 0 {

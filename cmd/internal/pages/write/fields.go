@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/form"
 )
 
@@ -14,15 +15,8 @@ type sheetView struct {
 	Title, Act, Problem string
 	Fields, More        []field
 	Open                bool // something stands in More
-	Wrong               *wrong
+	Amiss               pages.Amiss
 	Mark                string // behind the ids of this form among others
-}
-
-// wrong is what keeps a form from being written, said beside its button: the
-// fields may be out of sight.
-type wrong struct {
-	First string // the id of the first field
-	Names string
 }
 
 // field is a field with what its control looks like.
@@ -33,6 +27,7 @@ type field struct {
 	Boxes []string // for a reading each, where none has a unit of its own
 	All   *all     // of things that are named, how many were counted all together
 	Lines []fieldLine
+	Alone bool // in its line: the legend says what it is
 }
 
 // leastBoxes are the readings of a spot.
@@ -65,18 +60,10 @@ const mostTaps = 6
 
 func viewOf(v form.View) *sheetView {
 	s := &sheetView{Title: v.Title, Act: v.Act, Problem: v.Problem, Fields: fieldsOf(v.Fields), More: fieldsOf(v.More), Open: v.Open}
-	var names []string
 	for _, f := range slices.Concat(s.Fields, s.More) {
-		if !f.wrong() {
-			continue
+		if f.wrong() {
+			s.Amiss = append(s.Amiss, pages.Field{ID: f.ID, Label: f.Label})
 		}
-		if s.Wrong == nil {
-			s.Wrong = &wrong{First: f.ID}
-		}
-		names = append(names, f.Label)
-	}
-	if s.Wrong != nil {
-		s.Wrong.Names = strings.Join(names, ", ")
 	}
 	return s
 }
@@ -112,7 +99,7 @@ func fieldsOf(list []form.FieldView) []field {
 			for i := range cells {
 				// The usual answers stand below all rows, and a row is no
 				// place for big things to tap.
-				cells[i].Usual, cells[i].Taps = nil, false
+				cells[i].Usual, cells[i].Taps, cells[i].Alone = nil, false, len(cells) == 1
 			}
 			one.Lines = append(one.Lines, fieldLine{Index: row.Index, Number: row.Index + 1, Cells: cells})
 		}

@@ -17,16 +17,34 @@ import (
 type runPage struct {
 	Run     *record.Run
 	What    string
-	Parts   []runPart
+	Cars    []*runCar
 	Lines   []line
 	Next    []link
 	Figure  any
 	Default bool // it names the shop's default as a source
 }
 
-// runPart is a part of the run, with the car that it is off.
-type runPart struct {
-	Place, Plate, Path string
+// runCar is a car with its parts that are in the run.
+type runCar struct {
+	Plate, Path string
+	Parts       []string
+}
+
+// cars are the cars of a run's parts, in the order of the run.
+func cars(s *live.Snapshot, run *record.Run) (list []*runCar) {
+	of := make(map[journal.JobID]*runCar)
+	for _, part := range run.Parts {
+		car := of[part.Job()]
+		if car == nil {
+			car = &runCar{Path: "/job/" + string(part.Job())}
+			if j := s.Job(part.Job()); j != nil {
+				car.Plate = j.Name()
+			}
+			of[part.Job()], list = car, append(list, car)
+		}
+		car.Parts = append(car.Parts, pages.Place(part))
+	}
+	return list
 }
 
 // link is a way on.
@@ -44,16 +62,9 @@ func (w *Writer) run(rw http.ResponseWriter, r *http.Request) {
 		w.missing(rw, r, http.StatusNotFound, "There is no run "+r.PathValue("run")+" here. It may still be on another tablet.")
 		return
 	}
-	p := runPage{Run: run, What: strings.Join(run.What, ", ")}
+	p := runPage{Run: run, What: strings.Join(run.What, ", "), Cars: cars(s, run)}
 	if p.What == "" {
 		p.What = "run"
-	}
-	for _, part := range run.Parts {
-		one := runPart{Place: pages.Place(part), Path: "/job/" + string(part.Job())}
-		if j := s.Job(part.Job()); j != nil {
-			one.Plate = j.Name()
-		}
-		p.Parts = append(p.Parts, one)
 	}
 	for _, l := range run.Lines {
 		p.Lines = append(p.Lines, w.line(s.Shop, l))

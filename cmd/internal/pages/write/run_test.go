@@ -22,7 +22,7 @@ func TestRunOverTwoJobs(t *testing.T) {
 		t.Error("the part of the link is not the one that is ticked")
 	}
 	p.want(t, http.StatusOK, "Blasting dust can contain silica") // what the stage says to mind, the run says too
-	s.stamp(path, url.Values{"media": {"glass bead"}}).want(t, http.StatusUnprocessableEntity, "No part is ticked")
+	s.stamp(path, url.Values{"media": {"glass bead"}}).want(t, http.StatusUnprocessableEntity, "No part is ticked", `href="#part">Not written yet: look at Which parts<`)
 	s.stamp(path, url.Values{"media": {"glass bead"}, "part": {"job/nowhere1/corner/LF/part/caliper"}}).want(t, http.StatusUnprocessableEntity, "is not a part of a job that is here")
 	s.stamp(path, url.Values{"media": {""}, "part": {string(lfCaliper)}}).want(t, http.StatusUnprocessableEntity, `value="`+string(lfCaliper)+`" checked`)
 

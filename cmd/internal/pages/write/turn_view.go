@@ -88,8 +88,8 @@ func (w *Writer) fillNow(r *http.Request, s *live.Snapshot, p *nowPage) (err err
 		p.Verdict.arm(all, saveDo, "main")
 	}
 	for _, f := range p.Forms {
-		if p.Verdict.Wrong == nil {
-			p.Verdict.Wrong = f.Form.Wrong
+		if p.Verdict.Amiss == nil {
+			p.Verdict.Amiss = f.Form.Amiss
 		}
 	}
 	if p.sinceOf != nil {
@@ -125,8 +125,10 @@ func (v *sheetView) under(at, key string) {
 	put := func(fields []field) { underEach(fields, at, key) }
 	put(v.Fields)
 	put(v.More)
-	if v.Wrong != nil {
-		v.Wrong.First = underID(v.Wrong.First, key)
+	for i, f := range v.Amiss {
+		if v.Amiss[i].ID = underID(f.ID, key); f.ID == partsName {
+			v.Amiss[i].ID += v.Mark
+		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/draft"
 	"fettlebook/cmd/internal/pages/figure"
 	"fettlebook/cmd/internal/pages/form"
@@ -22,9 +23,9 @@ type Verdict struct {
 	figure.Worst
 	Without string // that a photograph is missing that the stage wants, or ""
 	Acts    []Act
-	Armed   string // what a second press repeats; "" before the first was answered
-	Change  string // the id of the field at which an armed form is changed
-	Wrong   *wrong // what keeps the form from being written
+	Armed   string      // what a second press repeats; "" before the first was answered
+	Change  string      // the id of the field at which an armed form is changed
+	Amiss   pages.Amiss // what keeps the form from being written
 }
 
 // Act is a button that writes.

@@ -147,7 +147,10 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state, is worke
 		p.Shutter = &lens
 	}
 	p.worked = is
-	if p.Verdict.Wrong = p.Form.Wrong; st.armed != "" {
+	if t.rack && st.problems[partsName] != "" {
+		p.Form.Amiss = slices.Insert(p.Form.Amiss, 0, pages.Field{ID: partsName, Label: "Which parts"})
+	}
+	if p.Verdict.Amiss = p.Form.Amiss; st.armed != "" {
 		p.Verdict.arm(p.worked, st.armed, p.Form.first())
 	}
 	switch {
