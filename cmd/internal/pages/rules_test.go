@@ -22,7 +22,7 @@ func TestRulesAreUsed(t *testing.T) {
 		rule      = regexp.MustCompile(`([^{}]+)\{`)
 		name      = regexp.MustCompile(`[.#][a-zA-Z][\w-]*|\[data-[\w-]+`)
 		action    = regexp.MustCompile(`\{\{[^}]*\}\}`)
-		attribute = regexp.MustCompile("(?:class|id|classList\\.\\w+\\()(?:=|)\\\\?[\"`]([^\"`]*)")
+		attribute = regexp.MustCompile("(?:class|id|classList\\.\\w+\\()(?: ?= ?|)\\\\?[\"`]([^\"`]*)")
 		marked    = regexp.MustCompile(`(data-[\w-]+)`)
 		quoted    = regexp.MustCompile(`"[^"]*"|'[^']*'|url\([^)]*\)`)
 	)
