@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal/trade/film"
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 type figureFilm struct {
@@ -83,7 +84,7 @@ func (in *intake) spot(text string) film.Spot {
 	for _, one := range eachReading(readings) {
 		q, err := unit.Parse[unit.Length](one)
 		if err != nil {
-			in.fail(fmt.Errorf("spot %q, reading %w", s.Place, err))
+			in.fail(fmt.Errorf("spot %s, reading %w", words.Quoted(s.Place), err))
 		}
 		s.Readings = append(s.Readings, q)
 	}

@@ -196,13 +196,13 @@ func TestCorrection(t *testing.T) {
 	o := newOffice(t)
 	job := journal.About("4f7kk2m9", "", "")
 	o.Write(job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
-	id := o.Write(job, "io", &journal.Raising{Points: "sills", Stands: 22})
+	id := o.Write(job, "io", &journal.Raising{Points: "sills", Stands: 12})
 	o.Write(job, "io", &journal.Correction{Of: id, Reason: "slipped a digit", Data: []byte(`{"points":"sills","stands":2}`)})
 	for _, path := range []string{"/job/4f7kk2m9", "/record/4f7kk2m9?what=corrections", "/entry/" + id.String()} {
-		o.get(path).well(http.StatusOK).says("<del>Raised on <span class=\"n\">22</span> stands at sills</del>", "<ins>Raised on <span class=\"n\">2</span> stands at sills</ins>",
+		o.get(path).well(http.StatusOK).says("<del>Raised on <span class=\"n\">12</span> stands at sills</del>", "<ins>Raised on <span class=\"n\">2</span> stands at sills</ins>",
 			"corrected 07:37 by IO: slipped a digit")
 	}
-	o.get("/entry/"+id.String()).says("Said about it since", "/correct/"+id.String(), "/write/second.checked/job/4f7kk2m9?of="+id.String(), "nobody can set this one", `{&#34;points&#34;:&#34;sills&#34;,&#34;stands&#34;:22}`)
+	o.get("/entry/"+id.String()).says("Said about it since", "/correct/"+id.String(), "/write/second.checked/job/4f7kk2m9?of="+id.String(), "nobody can set this one", `{&#34;points&#34;:&#34;sills&#34;,&#34;stands&#34;:12}`)
 }
 
 // What comes after handover is marked; a casting and a customer come again.
