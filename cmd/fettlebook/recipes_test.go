@@ -39,7 +39,7 @@ func TestRecipes(t *testing.T) {
 
 	// What the program must know of a kind is asked by its tests.
 	c.run("go", "run", "./testdata/entries/gen", "testdata/entries")
-	c.run("go", "test", "-count=1", "./journal", "-run", "Row|Golden|Say|Blanks|Schema|Imports", "-update")
+	c.run("go", "test", "-count=1", "./journal", "-run", "Row|Golden|Say|Blanks|Schema|Imports|Span", "-update")
 	c.run("go", "test", "-count=1", "-run", "Samples|Minimal|Forms|View|Words|Vocabulary|Schema",
 		"./journal/journaltest", "./cmd/internal/pages/form", "./journal/card", "./journal/facts", "./journal/trade/piston")
 	c.run("go", "build", "-o", "fettlebook", "./cmd/fettlebook")
