@@ -253,3 +253,52 @@ func TestKeptWhereItIs(t *testing.T) {
 		s.get("/write/note.made/"+string(lf)).want(t, http.StatusOK, `data-kept="`+says+`"`)
 	}
 }
+
+// What lies on a rack can be there: not what was handed back meanwhile, and not what is in
+// the oven by the same record. What another tablet wrote of a run meanwhile is shown before
+// anything is stamped on it. A full rack is one entry.
+func TestARackThatCannotBe(t *testing.T) {
+	s := newShop(t)
+	var full []string
+	for i := range 40 {
+		part := journal.About(one, "NC", journal.PartID(fmt.Sprintf("cover-%02d", i)))
+		s.write(part, &journal.Tagging{Tag: fmt.Sprint("C", i), Metal: journal.Iron})
+		full = append(full, string(part))
+	}
+	const bake = "/run/new/bake.started"
+	into := func(parts ...string) url.Values {
+		return url.Values{"set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}, "sure": {"1"}, "part": parts, "do": {"save"}}
+	}
+	p := s.stamp(bake, into(full...))
+	if !strings.HasPrefix(p.location, "/run/") {
+		t.Fatalf("40 parts: %d\n%s", p.status, clip(p.body))
+	}
+	s.get(p.location).want(t, http.StatusOK, "40 parts", "TRL 4471")
+	if n := len(s.lines(journal.BakeStarted)[0].Payload.(*journal.BakeStart).Parts); n != 40 {
+		t.Errorf("%d of 40 parts went in", n)
+	}
+	_, action, token := s.open(bake)
+	s.stamp(bake, into(full[7])).want(t, http.StatusUnprocessableEntity, "went into the oven in run", "of which nothing more is written yet")
+
+	// Another tablet ends the bake while its page is open here.
+	run := strings.TrimPrefix(p.location, "/")
+	end := "/write/cure.completed/" + run
+	ended := url.Values{"held": {"25"}, "held.unit": {"min"}, "means": {journal.CureMeans("").Words()[0]}, "do": {"save"}}
+	drawn, ending, at := s.open(end)
+	s.write(journal.Subject(run), &journal.Cure{Held: q[unit.Duration]("20 min"), By: journal.CureMeans(journal.CureMeans("").Words()[0])})
+	s.post(ending, with(ended, url.Values{"once": {at}, "shown": {drawnOf.FindStringSubmatch(drawn.body)[1]}}), "").want(t, http.StatusConflict, "came after this page was opened")
+	s.stamp(bake, into(full[7])) // what has left the oven may go in again
+	if n := len(s.lines(journal.BakeStarted)); n != 2 {
+		t.Errorf("%d bakes were written", n)
+	}
+
+	s.write(journal.About(two, "", ""), &journal.Release{})
+	s.press(action, with(into(string(rfCaliper)), url.Values{"once": {token}})).want(t, http.StatusUnprocessableEntity, "HX 41 TRE was handed back on", "RF caliper is not here")
+	// A bake that is struck out is none.
+	last := s.lines(journal.BakeStarted)[1]
+	s.write(last.Subject, &journal.Correction{Of: last.ID, Reason: "it was not so"})
+	s.stamp(bake, into(full[7]))
+	if n := len(s.lines(journal.BakeStarted)); n != 3 {
+		t.Errorf("%d bakes were written", n)
+	}
+}
