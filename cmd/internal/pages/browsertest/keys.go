@@ -17,10 +17,18 @@ import (
 // [Page.Unseen].
 func (p *Page) ByKeys() { p.keys = new(keys) }
 
-// TakeBack presses Ctrl and Z.
-func (p *Page) TakeBack() {
+// TypeByKeys types one of the numbers of a field that has a box for each, into the box that
+// the focus is in, or else into its first.
+func (p *Page) TypeByKeys(name, text string) {
 	p.b.t.Helper()
-	p.hit("z", chromedp.KeyModifiers(chromedp.ModifierCtrl))
+	boxes := fmt.Sprintf(`[...document.querySelectorAll('[name="%s"]')]`, name)
+	if !eval[bool](p, boxes+".includes(document.activeElement)") {
+		p.reach(name, boxes+"[0]")
+	}
+	for _, r := range text {
+		p.hit(string(r))
+	}
+	p.until("a box holds "+text, fmt.Sprintf(`%s.some((e) => e.value === %q)`, boxes, text))
 }
 
 // keys is what is remembered of a tab that is worked by keys.
@@ -45,6 +53,7 @@ type focus struct {
 	Back   bool   `json:"back"` // it lies before where the focus is
 	Wait   string `json:"wait"` // why it cannot be gone to yet
 	Unseen string `json:"unseen"`
+	Lost   bool   `json:"lost"` // something was pressed on this page, and nothing has the focus
 }
 
 // stops are what Tab stops at, in its order. Of radio buttons that belong together
@@ -57,6 +66,11 @@ const seen = `((e) => {
 	const says = e.tagName + " " + (e.innerText || e.name || e.getAttribute("aria-label") || "").replace(/\s+/g, " ").trim().slice(0, 40);
 	const ringed = [e, e.closest("label"), e.querySelector("rect")].some((o) => o && (getComputedStyle(o).outlineStyle !== "none" && parseFloat(getComputedStyle(o).outlineWidth) >= 2 || o.matches("rect")));
 	if (!ringed) return says + ": no outline";
+	// A ring that is not three times as light or dark as its ground is not seen. (WCAG 2.2, 1.4.11.)
+	const light = (c) => { const [r, g, b] = c.match(/[\d.]+/g).map((v) => (v /= 255) <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+	const ground = (o) => { for (; o; o = o.parentElement) { const c = getComputedStyle(o).backgroundColor; if (!/, 0\)$|transparent/.test(c)) return c; } return "rgb(255, 255, 255)"; };
+	const ring = [e, e.closest("label")].find((o) => o && getComputedStyle(o).outlineStyle !== "none");
+	if (ring) { const [a, b] = [light(getComputedStyle(ring).outlineColor), light(ground(ring.parentElement))].sort((a, b) => b - a); if ((a + 0.05) / (b + 0.05) < 3) return says + ": an outline that is hardly seen"; }
 	const own = e.closest("label") ?? e, box = [...own.getClientRects()].find((r) => r.width > 0 && r.height > 0);
 	if (!box) return says + ": has no place";
 	if (box.bottom <= 0 || box.top >= innerHeight || box.right <= 0 || box.left >= innerWidth) return says + ": out of view at " + Math.round(box.top);
@@ -76,7 +90,7 @@ func (p *Page) reach(what, find string) {
 		if (!e.checkVisibility({visibilityProperty: true}) || e.disabled) return {wait: "it is hidden"};
 		const mates = e.type === "radio" ? [...document.getElementsByName(e.name)].filter((o) => o.form === e.form) : [e];
 		const all = %s, to = all.findIndex((o) => mates.includes(o));
-		return {there: mates.includes(at), back: all.indexOf(at) > to, wait: to < 0 ? "Tab does not stop there" : "", unseen: %s}; })()`, find, stops, seen)
+		return {lost: window.struck === true && document.activeElement === document.body, there: mates.includes(at), back: all.indexOf(at) > to, wait: to < 0 ? "Tab does not stop there" : "", unseen: %s}; })()`, find, stops, seen)
 	for range mostPresses {
 		var now focus
 		p.try("come to "+what, func(ctx context.Context) (err error) {
@@ -86,6 +100,10 @@ func (p *Page) reach(what, find string) {
 			}
 			return err
 		})
+		if now.Lost {
+			p.keys.unseen = append(p.keys.unseen, p.URL()+": the focus was lost before "+what)
+			p.tell("window.struck = false")
+		}
 		if now.Unseen != "" {
 			p.keys.unseen = append(p.keys.unseen, p.URL()+": "+now.Unseen)
 		}
@@ -112,6 +130,7 @@ func (p *Page) strike(what, find string) {
 	p.b.t.Helper()
 	control := fmt.Sprintf(`((e) => e?.control ?? e)(%s)`, find) // a label leads to its field
 	p.reach(what, control)
+	p.tell("window.struck = true")
 	switch eval[string](p, fmt.Sprintf(`(%s)?.type ?? ""`, control)) {
 	case "radio":
 		p.chooses(what, control)
