@@ -226,11 +226,16 @@ func Percent(share float64) string {
 }
 
 // Signed is a difference of shares in percentage points, with its sign.
+// What rounds to nothing has none.
 func Signed(share float64) string {
-	if share > 0 {
-		return "+" + Percent(share)
+	switch text := Percent(share); {
+	case text == "-0":
+		return "0"
+	case share > 0 && text != "0":
+		return "+" + text
+	default:
+		return text
 	}
-	return Percent(share)
 }
 
 // Chance reads "p 0.012". It never stands without the rates and their interval.
