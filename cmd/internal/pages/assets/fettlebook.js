@@ -41,7 +41,6 @@ const worked = async (html) => {
   await lifted;
   const doc = new DOMParser().parseFromString(html, "text/html");
   swap("figure", html);
-  swap("sources", html);
   for (const part of doc.querySelectorAll("[data-worked]")) fill(part.id, doc);
   const bar = document.getElementById("act"), fresh = doc.getElementById("act");
   if (!bar || !fresh) return;

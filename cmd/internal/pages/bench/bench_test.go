@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -23,7 +22,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/journaltest"
-	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/trade/unit"
@@ -43,19 +41,9 @@ type site struct {
 func newSite(t testing.TB) *site {
 	t.Helper()
 	w := journaltest.NewWatch(journaltest.Morning())
-	key, err := proof.NewKey(journaltest.Rand("bench"), proof.Origin(journaltest.Shop, journaltest.Bench))
-	if err != nil {
-		t.Fatal(err)
-	}
 	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}}
-	s.db, err = sqlitelog.Open(t.Context(), filepath.Join(t.TempDir(), "log.db"), sqlitelog.Options{
-		Shop: journaltest.Shop, Own: journaltest.Bench, Key: key, Hub: journaltest.Bench, HubKey: key.Verifier(),
-		Boot: "b1", Clock: journal.NewClock(w.Now, journaltest.Rand("clock")), Now: w.Now, Started: w.Now(),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.db.Close() })
+	var key string
+	s.db, key = livetest.Bench(t, w)
 	s.live = livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, s.db)
 
 	drafts, err := draft.Open(t.TempDir(), draft.Options{Now: w.Now})
@@ -78,7 +66,7 @@ func newSite(t testing.TB) *site {
 	b.Routes(s.mux)
 	c.Show(shell)
 	c.Routes(s.mux)
-	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Tin Lantern Finishing", LogKey: key.Verifier(), CosignKey: key.Verifier()})
+	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Tin Lantern Finishing", LogKey: key, CosignKey: key})
 	s.write("person/io", &journal.Person{Person: "io", Initials: "IO"})
 	s.write("person/gone", &journal.Person{Person: "gone", Initials: "GO"})
 	s.write("person/gone", &journal.Retirement{Person: "gone"})

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -15,26 +14,13 @@ import (
 	"fettlebook/cmd/internal/pages/live/livetest"
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
-	"fettlebook/journal/proof"
 	"fettlebook/journal/sqlitelog"
 )
 
 // open opens a log and what keeps its pages up to date.
 func open(t *testing.T) (*sqlitelog.DB, *live.Live) {
 	t.Helper()
-	w := journaltest.NewWatch(journaltest.Morning())
-	key, err := proof.NewKey(journaltest.Rand("live"), proof.Origin(journaltest.Shop, journaltest.Bench))
-	if err != nil {
-		t.Fatal(err)
-	}
-	db, err := sqlitelog.Open(t.Context(), filepath.Join(t.TempDir(), "log.db"), sqlitelog.Options{
-		Shop: journaltest.Shop, Own: journaltest.Bench, Key: key, Hub: journaltest.Bench, HubKey: key.Verifier(),
-		Boot: "b1", Clock: journal.NewClock(w.Now, journaltest.Rand("clock")), Now: w.Now, Started: w.Now(),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { db.Close() })
+	db, _ := livetest.Bench(t, journaltest.NewWatch(journaltest.Morning()))
 	return db, livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, db)
 }
 

@@ -9,7 +9,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"path/filepath"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -21,7 +20,6 @@ import (
 	"fettlebook/cmd/internal/tag"
 	"fettlebook/journal"
 	"fettlebook/journal/journaltest"
-	"fettlebook/journal/proof"
 	"fettlebook/journal/sqlitelog"
 )
 
@@ -47,19 +45,9 @@ type site struct {
 func newSite(t testing.TB) *site {
 	t.Helper()
 	w := journaltest.NewWatch(journaltest.Morning())
-	key, err := proof.NewKey(journaltest.Rand("bench"), proof.Origin(journaltest.Shop, journaltest.Bench))
-	if err != nil {
-		t.Fatal(err)
-	}
 	s := &site{t: t}
-	s.db, err = sqlitelog.Open(t.Context(), filepath.Join(t.TempDir(), "log.db"), sqlitelog.Options{
-		Shop: journaltest.Shop, Own: journaltest.Bench, Key: key, Hub: journaltest.Bench, HubKey: key.Verifier(),
-		Boot: "b1", Clock: journal.NewClock(w.Now, journaltest.Rand("clock")), Now: w.Now, Started: w.Now(),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.db.Close() })
+	var key string
+	s.db, key = livetest.Bench(t, w)
 	s.live = livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, s.db)
 	p := tags.New(tags.Config{Live: s.live, Logger: slog.New(slog.DiscardHandler), Frame: func(*http.Request, *live.Snapshot) any { return nil },
 		Thing: func(of journal.Subject) string { return "/shelf/" + string(of) }})
@@ -76,7 +64,7 @@ func newSite(t testing.TB) *site {
 	mux.HandleFunc("GET /job/{job}", func(w http.ResponseWriter, r *http.Request) { fmt.Fprint(w, "the job "+r.PathValue("job")) })
 	s.handler = pages.Guard(mux)
 
-	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Tin Lantern Finishing", LogKey: key.Verifier(), CosignKey: key.Verifier()})
+	s.write(journal.Of("shop", string(journaltest.Shop)), &journal.Shop{Shop: journaltest.Shop, Name: "Tin Lantern Finishing", LogKey: key, CosignKey: key})
 	s.write("person/io", &journal.Person{Person: "io", Initials: "IO"})
 	s.write("tool/tw-2", &journal.Tool{Tool: "tw-2", What: "torque wrench", Serial: "0562"})
 	s.write(journal.About(here, "", ""), &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{"LF"}})

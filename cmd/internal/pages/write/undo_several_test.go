@@ -9,17 +9,23 @@ import (
 	"fettlebook/journal"
 )
 
+// stampsTwo writes in one press that the right front caliper came off and has a tag.
+func (s *shop) stampsTwo() {
+	s.t.Helper()
+	fields, key := s.forms()
+	fields.Set(key[rfOff]+"_now", "yes")
+	fields.Set(key[rfTagged]+"tag", "RF-7")
+	fields.Set(key[rfTagged]+"metal", "iron")
+	s.press(nowPage, fields).to(s.t, nowPage)
+}
+
 // TestUndoOfSeveral: what one press wrote is taken back in one press, all of it, and what
 // another tablet wrote meanwhile stays.
 func TestUndoOfSeveral(t *testing.T) {
 	s := onStands(t)
 	s.undo = true
 	s.start()
-	fields, key := s.forms()
-	fields.Set(key[rfOff]+"_now", "yes")
-	fields.Set(key[rfTagged]+"tag", "RF-7")
-	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage)
+	s.stampsTwo()
 	off, tagged := s.lines(journal.PartRemoved), s.lines(journal.PartTagged)
 	first := off[len(off)-1].ID
 	s.get(nowPage).want(t, http.StatusOK, "<b>Stamped:</b>", "2 entries. The first: RF caliper", `action="`+undoPath(first)+`"`)
@@ -59,11 +65,7 @@ func TestUndoOfSeveralIsWhole(t *testing.T) {
 	s := onStands(t)
 	s.undo, s.store = true, &tired{Store: s.f}
 	s.start()
-	fields, key := s.forms()
-	fields.Set(key[rfOff]+"_now", "yes")
-	fields.Set(key[rfTagged]+"tag", "RF-7")
-	fields.Set(key[rfTagged]+"metal", "iron")
-	s.press(nowPage, fields).to(t, nowPage)
+	s.stampsTwo()
 	off := s.lines(journal.PartRemoved)
 	s.post(undoPath(off[len(off)-1].ID), nil, "").to(t, nowPage)
 	if n := len(s.lines(journal.EntryCorrected)); n != 2 {
