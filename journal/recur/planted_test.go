@@ -1,10 +1,11 @@
 package recur_test
 
 import (
-	"flag"
 	"fmt"
 	"math"
+	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -14,7 +15,18 @@ import (
 	"fettlebook/journal/recur"
 )
 
-var seeds = flag.Int("seeds", 5, "how many invented shops of each sort TestPlanted asks")
+// asked is how many invented shops of each sort TestPlanted asks.
+func asked(t *testing.T) int {
+	text := os.Getenv("FETTLEBOOK_PLANTED")
+	if text == "" {
+		return 5
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		t.Fatalf("FETTLEBOOK_PLANTED is %q; give a number of shops", text)
+	}
+	return n
+}
 
 // trial is a sort of invented shop and how its studies went.
 type trial struct {
@@ -104,11 +116,12 @@ func TestPlanted(t *testing.T) {
 			}
 		}
 	}
+	seeds := asked(t)
 	t.Run("shops", func(t *testing.T) {
 		for _, tr := range trials {
 			t.Run(fmt.Sprintf("%d parts, %s%s", tr.Parts, tr.Cause, map[bool]string{true: ", mixed"}[tr.Mixed]), func(t *testing.T) {
 				t.Parallel()
-				tr.ask(t, *seeds)
+				tr.ask(t, seeds)
 				if mean, low, high := spread(tr.byShop); low > 0.05 {
 					t.Errorf("%.1f %% of the finds are false, %.1f to %.1f %%", 100*mean, 100*low, 100*high)
 				}
@@ -122,7 +135,7 @@ func TestPlanted(t *testing.T) {
 			continue // not asked for
 		}
 		mean, low, high := spread(tr.byShop)
-		first, found := fmt.Sprintf("%d of %d", tr.first, *seeds), fmt.Sprint(tr.named)
+		first, found := fmt.Sprintf("%d of %d", tr.first, seeds), fmt.Sprint(tr.named)
 		if tr.Cause == invented.Nothing {
 			first, found = "–", "–"
 		}
