@@ -9,10 +9,6 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
-	"fettlebook/journal"
-	"fettlebook/journal/audit"
-	"fettlebook/journal/sqlitelog"
-	"fettlebook/media/photodir"
 )
 
 type auditData struct {
@@ -20,7 +16,7 @@ type auditData struct {
 }
 
 // Run checks a data folder, also one that a program is writing or a copy.
-func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
+func (c *auditData) Run(ctx context.Context, t *terminal) error {
 	id, err := folder.ReadIdentity(t.Data)
 	if err != nil {
 		return err
@@ -28,21 +24,12 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 	if id.Role == folder.Joining {
 		return notFound("this folder has not joined a shop yet; there is nothing to check")
 	}
-	db, err := sqlitelog.OpenToInspect(ctx, folder.DatabasePath(t.Data))
+	p := newProgress(t, "checking")
+	report, err := folder.Audit(ctx, t.Data, folder.PhotosPath(t.Data), p.steps)
+	p.clear()
 	if errors.Is(err, fs.ErrNotExist) {
 		return noJournal(id, t.Data)
 	}
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, db.Close()) }()
-	p := newProgress(t, "checking")
-	report, err := audit.Run(ctx, audit.Sources{
-		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
-		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
-		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(folder.PhotosPath(t.Data)),
-	}, func(done, total int) { p.step(int64(done), int64(total)) })
-	p.clear()
 	if err != nil {
 		return err
 	}

@@ -72,6 +72,8 @@ type commands struct {
 	Parts   listParts    `cmd:"" help:"List the coats of all parts, with what had a part in them and how they came out."`
 	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
 	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
+	Backup  makeBackup   `cmd:"" help:"Copy the data folder to another disk, also while programs use it, and check the copy."`
+	Restore putBack      `cmd:"" help:"Make a new data folder of a backup."`
 	Figure  figures      `cmd:"" help:"Work out one of the trade's figures."`
 	Demo    runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
 	Version version      `cmd:"" help:"Print the version."`

@@ -46,6 +46,9 @@ func (p *progress) step(done, total int64) {
 	fmt.Fprintf(p.out, "\r\x1b[K%s [%s%s] %d of %d", p.what, strings.Repeat("#", filled), strings.Repeat(".", width-filled), done, total)
 }
 
+// steps is step for who counts in int.
+func (p *progress) steps(done, total int) { p.step(int64(done), int64(total)) }
+
 // clear takes the line away.
 func (p *progress) clear() {
 	if p.shown {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/cmd/internal/backup"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -34,6 +35,10 @@ func TestCode(t *testing.T) {
 		{fs.ErrNotExist, 4},
 		{journal.ErrNoLog, 4},
 		{folder.ErrInUse, 5},
+		{backup.ErrTaken, 3},
+		{backup.ErrNone, 4},
+		{backup.ErrBusy, 5},
+		{backup.ErrDamaged, 6},
 		{journal.ErrClosed, 5},
 		{hub.ErrRecovering, 5},
 		{context.DeadlineExceeded, 5},
