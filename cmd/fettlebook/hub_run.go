@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"sync/atomic"
 
+	"fettlebook/cmd/internal/backup"
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -77,6 +78,8 @@ type hubProcess struct {
 	known  []hub.Client           // whom the broker let in when it started
 	bench  atomic.Pointer[string] // where the bench in this process has its pages; nil while there are none
 
+	copies *backup.Keeper // makes backups, if it was asked to
+
 	keeper  *witness.Keeper  // has the log witnessed; nil if nobody is asked
 	witness *witness.Witness // witnesses other shops' logs; nil if none
 }
@@ -84,7 +87,7 @@ type hubProcess struct {
 // serveHub starts the parts in the order in which they need each other, and
 // stops them the other way round.
 func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, entry *frontPage) error {
-	s := &hubProcess{t: t, f: f, entry: entry}
+	s := &hubProcess{t: t, f: f, entry: entry, copies: copiesOf(t, f)}
 	cert, err := readCertificate(f.Dir)
 	if err != nil {
 		return err
@@ -123,6 +126,10 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 	beside.begin(ctx, seal.run)
 	beside.begin(ctx, func(ctx context.Context) error {
 		s.f.KeepCarryingOut(ctx, s.t.Logger)
+		return nil
+	})
+	beside.begin(ctx, func(ctx context.Context) error {
+		s.copies.Run(ctx)
 		return nil
 	})
 	if s.keeper != nil {

@@ -87,6 +87,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	beside.Go(func() { f.KeepCarryingOut(ctx, t.Logger) })
+	beside.Go(func() { copiesOf(t, f).Run(ctx) })
 	return up.Run(ctx)
 }
 

@@ -32,9 +32,10 @@ type board struct {
 	Default  bool // one of these names the shop's default as its source
 	MoreDue  int  // vehicles with follow-ups that are due for longer than those
 	Silent   []tabletRow
-	Idle     string // of which logs something counts for nothing
-	Empty    bool   // nothing was ever written about a job
-	Tablets  bool   // one has joined
+	Copies   *copiesRow // nil unless somebody has to look after the backups
+	Idle     string     // of which logs something counts for nothing
+	Empty    bool       // nothing was ever written about a job
+	Tablets  bool       // one has joined
 }
 
 // jobRow is a job in a list.
@@ -97,6 +98,9 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 		b.Promises = append(b.Promises, row)
 	}
 	b.Idle = idleSum(s)
+	if c := d.copies(r.Context()); c != nil && c.Wrong {
+		b.Copies = c
+	}
 	list, err := d.tablets(r.Context(), s)
 	if err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)

@@ -88,6 +88,8 @@ type Config struct {
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
 	Witnessed func(ctx context.Context) (Witnessed, error)
+	// Copies tells how the hub's backups stand; nil if nobody knows.
+	Copies func() (Copies, error)
 	// Bench says where the bench of the same machine has its pages, "" if it has none;
 	// nil if it never has.
 	Bench  func() string

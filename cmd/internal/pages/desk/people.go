@@ -21,6 +21,7 @@ type peoplePage struct {
 	Add     string
 	Tablets []tabletRow
 	Outside *outsideRow
+	Copies  *copiesRow
 	Idle    string // of which logs something counts for nothing
 	Trouble string // why the tablets cannot be told
 	Name    string // as typed for an invitation
@@ -56,6 +57,7 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		}
 		p.Outside = newOutsideRow(w, err == nil)
 	}
+	p.Copies = d.copies(r.Context())
 	var err error
 	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
