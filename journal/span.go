@@ -82,7 +82,7 @@ var spans = map[string]Span{
 	"edition": {"1", "1000000", "editions are counted from 1"},
 	"offset":  {"-6500000000000", "6500000000000", "a clock that lost its date is off by less than two hundred years"},
 	"trip":    {"0", "86400000", "no answer is waited for longer than a day"},
-	"log":     {"0", strconv.Itoa(MaxLog), "no log is longer"},
+	"log":     {"0", strconv.FormatInt(MaxLog, 10), "no log is longer"},
 	"sealed":  {"1", strconv.Itoa(MaxSealed), "a seal covers an entry, and no more than that"},
 	"seconds": {"-604800", "604800", "a recorder runs for a week at most"},
 	"reading": {"-10000", "10000", "recorders write a figure such as 9999 for a probe that is broken, and none beyond"},
