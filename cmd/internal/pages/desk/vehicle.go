@@ -19,7 +19,6 @@ import (
 
 // vehiclePage is the record of a vehicle, or of one of its jobs.
 type vehiclePage struct {
-	readonly.Foot
 	Name, Looks, VIN, VINNote string
 	Notes                     []string
 	Jobs                      []jobView       // the newest first

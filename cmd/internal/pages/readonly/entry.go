@@ -22,8 +22,7 @@ import (
 
 // entryPage is one entry; after a fork one id may stand for several.
 type entryPage struct {
-	Double bool // different entries have this id
-	Foot
+	Double  bool // different entries have this id
 	Title   string
 	Context []Link // what it lies in
 	Entries []entryView

@@ -85,7 +85,6 @@ func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 
 // holdsPage is every hold point of a job.
 type holdsPage struct {
-	Foot
 	*live.Standing
 	Plate, Looks string
 	Tally        route.Tally

@@ -21,7 +21,6 @@ import (
 
 // picturePage is one photograph, large.
 type picturePage struct {
-	Foot
 	Plate, Record  string // the job that it is looked at from, and its page
 	Place, Shows   string
 	When, By       string

@@ -17,7 +17,6 @@ import (
 
 // searchPage is what a search found.
 type searchPage struct {
-	Foot
 	Query string
 	Near  []hit // nothing is so named, and these are one slip away
 	Found []hit
