@@ -57,7 +57,7 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 }
 
 func writeHolds(out io.Writer, v holdsView, all bool, by *card.Card) error {
-	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.counted())
+	fmt.Fprintf(out, "JOB %s, %s — %s\n", v.Job, cardName(v.Verdicts), v.Tally())
 	for _, a := range v.Aside {
 		fmt.Fprintf(out, "%s: %s\n", a.Subject.Place(), a.Say)
 	}
@@ -84,7 +84,7 @@ func writeHolds(out io.Writer, v holdsView, all bool, by *card.Card) error {
 func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 	for _, st := range jobs {
 		v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
-		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.counted())
+		fmt.Fprintf(out, "\nHOLD POINTS of job %s, %s: %s\n", st.Job.ID, cardName(v.Verdicts), v.Tally())
 		if st.Job.Released != nil {
 			for _, text := range st.HandedBack().Says() {
 				fmt.Fprintf(out, "  %s\n", oneLine(text))
@@ -103,20 +103,6 @@ func writeHoldsOf(out io.Writer, jobs []*shop.Standing) {
 			fmt.Fprintf(out, "  unmet since release: %s\n", oneLine(i.Say))
 		}
 	}
-}
-
-// counted says how many holds stand how. Doubt is rare, and said if there is
-// some.
-func (v *holdsView) counted() string {
-	counts := map[route.State]int{}
-	for _, one := range v.List {
-		counts[one.State]++
-	}
-	text := fmt.Sprintf("%d met, %d open, %d broken, %d waived", counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived])
-	if n := counts[route.InDoubt]; n > 0 {
-		text += fmt.Sprintf(", %d in doubt", n)
-	}
-	return text
 }
 
 func cardName(v route.Verdicts) string {

@@ -15,7 +15,8 @@ import (
 // correction brings such a release about, or has a job measured by another
 // card; nor does one correct what only the hub may
 // write; nobody states an order on which their word counts for nothing, or
-// checks as work on the brakes what is not. The error is a
+// checks as work on the brakes what is not, or marks more on a photograph than
+// can be told apart there. The error is a
 // *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 	switch data := d.Data.(type) {
@@ -39,6 +40,8 @@ func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 		}
 		v := s.View(ctx)
 		return v.mayLook(d, data)
+	case *journal.PhotoMarks:
+		return s.mayMark(ctx, d, data)
 	}
 	return nil
 }

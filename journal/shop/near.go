@@ -14,7 +14,8 @@ import (
 // Looked is what was found of a term.
 type Looked struct {
 	Term  string
-	Found []Match // what is so named, what begins so or holds it, what was done in those days, customers, and entries with the words
+	Found []Match // what is so named, what begins so or holds it, what was done in those days, customers, and who works here
+	Said  []Match // entries with its words
 	// Near is what is one slip away, if nothing has the term as its name, nor
 	// begins so or holds it.
 	Near []Match
@@ -52,11 +53,19 @@ func (v *View) Look(term string, customers bool, most int) Looked {
 	if !named {
 		l.Near = v.Near(l.Term, most)
 	}
-	number := strings.ContainsAny(l.Term, "0123456789") && len(l.Found)+len(l.Near) > 0 // its pieces are not words
-	if left := most - len(l.Found); left > 0 && !number {
-		l.Found = append(l.Found, v.Words(l.Term, min(left, mostSaid))...)
+	if left := most - len(l.Found); left > 0 {
+		l.Said = v.Words(l.Term, min(left, mostSaid))
 	}
 	return l
+}
+
+// Meant is what the term may name as it was typed: what was found, and what entries
+// say with its words. The pieces of a number that something bears are not words.
+func (l Looked) Meant() []Match {
+	if strings.ContainsAny(l.Term, "0123456789") && len(l.Found)+len(l.Near) > 0 {
+		return l.Found
+	}
+	return slices.Concat(l.Found, l.Said)
 }
 
 // mostSaid is how many entries are looked at that hold the words.

@@ -15,10 +15,11 @@ import (
 func (t *Trace) find(s Shop, o Options) {
 	l := s.Look(t.Term, o.Customers, found)
 	hidden := func(m shop.Match) bool { return !o.may(about(m)) }
-	untold := slices.ContainsFunc(l.Found, hidden)
-	l.Found, l.Near = slices.DeleteFunc(l.Found, hidden), slices.DeleteFunc(l.Near, hidden)
-	whole := slices.DeleteFunc(slices.Clone(l.Found), func(m shop.Match) bool { return !m.Whole })
-	t.choose(s, cmpOr(whole, l.Found))
+	meant := l.Meant()
+	untold := slices.ContainsFunc(meant, hidden)
+	meant, l.Near = slices.DeleteFunc(meant, hidden), slices.DeleteFunc(l.Near, hidden)
+	whole := slices.DeleteFunc(slices.Clone(meant), func(m shop.Match) bool { return !m.Whole })
+	t.choose(s, cmpOr(whole, meant))
 	if len(l.Near) == 0 {
 		switch {
 		case t.Of != nil || len(t.Choices) > 0:

@@ -35,14 +35,12 @@ func (d *Day) sayHolds(ctx context.Context, s step) error {
 		return err
 	}
 	v := route.Check(pinned, job, shop)
-	counts := map[route.State]int{}
 	for _, one := range v.List {
-		counts[one.State]++
 		if one.State == route.Broken {
 			d.say("  hold broken: %s (%s): %s", one.Title, one.Subject.Place(), one.Why)
 		}
 	}
-	d.say("  holds at %s: %d met, %d open, %d broken, %d waived; %s", m.name, counts[route.Met], counts[route.Open], counts[route.Broken], counts[route.Waived], may(v))
+	d.say("  holds at %s: %s; %s", m.name, v.Tally(), may(v))
 	return nil
 }
 

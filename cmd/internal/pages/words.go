@@ -70,6 +70,7 @@ func functions(now func() time.Time) template.FuncMap {
 		"capital": words.Capital,
 		"count":   words.Count[int],
 		"lower":   strings.ToLower,
+		"caution": func() string { return record.Caution }, // at the end of every page
 		"join":    func(list []string) string { return words.Commas(list...) },
 	}
 }

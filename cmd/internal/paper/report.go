@@ -10,7 +10,6 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
-	"fettlebook/journal/route"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
@@ -219,17 +218,14 @@ func (t *told) standing() Text {
 	if t.Card == nil {
 		return say("The route card of this job is not here, so no hold point can be judged.")
 	}
-	counts := make(map[route.State]int)
-	for _, v := range t.Verdicts.List {
-		counts[v.State]++
-	}
-	var says []string
+	is := t.Verdicts.Tally()
+	says := []string{fmt.Sprintf("%d met", is.Met)}
 	for _, s := range []struct {
-		state route.State
-		word  string
-	}{{route.Met, "met"}, {route.Waived, "waived"}, {route.Broken, "not met"}, {route.InDoubt, "in doubt"}, {route.Open, "not yet met"}} {
-		if n := counts[s.state]; n > 0 || s.state == route.Met {
-			says = append(says, fmt.Sprintf("%d %s", n, s.word))
+		n    int
+		word string
+	}{{is.Waived, "waived"}, {is.Broken, "not met"}, {is.InDoubt, "in doubt"}, {is.Open, "not yet met"}} {
+		if s.n > 0 {
+			says = append(says, fmt.Sprintf("%d %s", s.n, s.word))
 		}
 	}
 	return say(fmt.Sprintf("%s of the route card “%s”, edition %d: %s.", words.Count(len(t.Verdicts.List), "hold point"), t.Card.Name, t.Card.Edition, words.And(says...)))

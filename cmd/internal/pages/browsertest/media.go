@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/security"
@@ -74,7 +75,14 @@ func (p *Page) NoScript() {
 
 // Offline cuts this tab off, or lets it back.
 func (p *Page) Offline(off bool) {
-	rule := network.EmulateNetworkConditionsByRuleParams{MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}
-	call(p, "cut the line", network.EmulateNetworkConditionsByRule, rule)
+	rule := cut{Offline: off, Rules: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}
+	call(p, "cut the line", cdp.Command[cut, network.EmulateNetworkConditionsByRuleResult]{Method: network.CommandEmulateNetworkConditionsByRule}, rule)
 	call(p, "say so", network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1})
+}
+
+// cut asks for the line to be cut. Chromium 148 asks for it beside the rules, later ones in
+// each rule.
+type cut struct {
+	Offline bool                  `json:"offline"`
+	Rules   []*network.Conditions `json:"matchedNetworkConditions"`
 }

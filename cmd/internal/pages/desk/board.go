@@ -20,7 +20,6 @@ import (
 
 // board is what is on hand.
 type board struct {
-	readonly.Foot
 	Jobs     []jobRow
 	More     int    // open jobs beyond those listed
 	Pressing string // how many of them are late, and on hold

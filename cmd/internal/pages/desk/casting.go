@@ -22,7 +22,6 @@ import (
 
 // castingPage is the life of a casting over jobs, vehicles and rework.
 type castingPage struct {
-	readonly.Foot
 	Name     string
 	Facts    []readonly.Fact
 	Notes    []string

@@ -37,7 +37,6 @@ type answered struct{ Question, Answer string }
 
 // claimPage is all about one complaint.
 type claimPage struct {
-	readonly.Foot
 	claim
 	Name, Looks, Job string // the job's
 	Touched          []share

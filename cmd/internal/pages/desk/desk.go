@@ -26,7 +26,6 @@ import (
 	"fettlebook/cmd/internal/newjob"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
@@ -218,7 +217,6 @@ func (d *Desk) asks(w http.ResponseWriter, r *http.Request, status int, name, ti
 
 // notice is a page of one sentence.
 type notice struct {
-	readonly.Foot
 	Title, Sentence string
 }
 

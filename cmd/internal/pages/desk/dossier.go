@@ -20,7 +20,6 @@ import (
 
 // dossierPage asks what a dossier is to hold.
 type dossierPage struct {
-	readonly.Foot
 	Of      string // "job 4f7kk2m9"
 	Build   string // where it is asked for
 	Back    string

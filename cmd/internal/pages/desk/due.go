@@ -95,7 +95,6 @@ func order(k journal.Kind) int {
 
 // promises is what was promised for the time after handover.
 type promises struct {
-	readonly.Foot
 	Due, Open, Kept  []promiseRow
 	Default          bool   // one names the shop's default as its source
 	From, To, Jobs   int    // vehicles on this page, of all

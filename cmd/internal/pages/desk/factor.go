@@ -18,7 +18,6 @@ import (
 
 // factorPage is what one factor has to do with a defect.
 type factorPage struct {
-	readonly.Foot
 	asking
 	Factor    recur.Factor
 	Title     string

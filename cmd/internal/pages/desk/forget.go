@@ -10,7 +10,6 @@ import (
 
 // forgetting asks whether what is on a card is to be forgotten, and why.
 type forgetting struct {
-	readonly.Foot
 	customer
 	Works           bool // it is the card of somebody who works here
 	Back            string

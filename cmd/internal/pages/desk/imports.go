@@ -15,7 +15,6 @@ import (
 
 // importPage lists the bakes that a recorder's file can belong to.
 type importPage struct {
-	readonly.Foot
 	Bare   []bakeRow // without a trace
 	Traced []bakeRow
 }

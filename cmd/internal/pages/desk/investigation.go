@@ -21,7 +21,6 @@ import (
 // investigationPage is one investigation: what was asked and found then, the
 // same worked out now, what was decided and what came of it.
 type investigationPage struct {
-	readonly.Foot
 	Line                     readonly.Line // as the record has it
 	Title, Day, By           string
 	Struck                   bool
@@ -55,7 +54,6 @@ func (d *Desk) investigations(w http.ResponseWriter, r *http.Request) {
 }
 
 type investigationsPage struct {
-	readonly.Foot
 	Rows []investigationRow
 }
 

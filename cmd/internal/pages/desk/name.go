@@ -7,7 +7,6 @@ import (
 	"net/url"
 	"strings"
 
-	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/cmd/internal/staff"
 	"fettlebook/journal"
 	"fettlebook/journal/words"
@@ -15,7 +14,6 @@ import (
 
 // naming asks for the full name of somebody who works here.
 type naming struct {
-	readonly.Foot
 	Person   journal.PersonID
 	Initials string
 	Name     string // as it is, or as it was typed

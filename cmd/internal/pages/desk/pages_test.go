@@ -94,6 +94,9 @@ func TestWhatTheRecordShows(t *testing.T) {
 	o.get("/search?q=tarn").well(http.StatusOK).says("by customer", "Wilma Tarn", "TRL 4471")
 	o.get("/search?q=k7+209").well(http.StatusOK).says("by cast mark")
 	o.get("/search?q=ov").well(http.StatusOK).says("/shelf/tool/ov-1")
+	o.get("/search?q=k7+208").well(http.StatusOK).says("One slip away", "by cast mark, K7-209, with a slip")
+	o.get("/search?q=jr").well(http.StatusOK).says("<b>JR</b>", "/trace?q=person%2Fjr")
+	o.get("/search?q=2026-03-24..2026-12-31").well(http.StatusOK).says("by day", "/job/"+job)
 	o.get("/search?q=zzz").well(http.StatusOK).says("Nothing on this machine matches")
 	o.get("/import").well(http.StatusOK).says("/write/probe.logged/run/bake-1")
 }

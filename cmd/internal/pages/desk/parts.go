@@ -51,7 +51,6 @@ func (c conditions) Next() int { return len(c.Where) + 1 }
 
 // partsPage is a page of the parts table.
 type partsPage struct {
-	readonly.Foot
 	conditions
 	Sort             parts.Name
 	Falling          bool

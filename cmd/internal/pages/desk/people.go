@@ -14,7 +14,6 @@ import (
 
 // peoplePage is who works here, and with which tablets.
 type peoplePage struct {
-	readonly.Foot
 	First   bool   // the shop has just begun: the first tablet is to be invited
 	Bench   string // of this machine, for its own browser; "" if it has none
 	People  []personRow
@@ -93,7 +92,6 @@ func newPersonRow(one *record.Person, name string) personRow {
 
 // invitation is a page that one tablet is to read, once.
 type invitation struct {
-	readonly.Foot
 	Shop, Name, Text string
 	QR               pages.QR
 	Expires          time.Time
@@ -135,7 +133,6 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 
 // revocation asks whether a tablet is to be cut off, and why.
 type revocation struct {
-	readonly.Foot
 	Tablet          tabletRow
 	Reason, Problem string
 }

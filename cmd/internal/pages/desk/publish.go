@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/live"
-	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
@@ -20,7 +19,6 @@ import (
 
 // cardPage is the text of a card being written.
 type cardPage struct {
-	readonly.Foot
 	Text     string
 	Mistakes card.Mistakes
 	Problem  string

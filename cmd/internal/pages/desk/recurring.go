@@ -79,7 +79,6 @@ type drawing struct {
 
 // recurringPage is what recurring defects go with.
 type recurringPage struct {
-	readonly.Foot
 	asking
 	Defects  []seenDefect // that were seen, with how often
 	Look     *readonly.Look

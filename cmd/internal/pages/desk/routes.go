@@ -19,7 +19,6 @@ import (
 
 // routesPage is the shop's route cards.
 type routesPage struct {
-	readonly.Foot
 	Published []editions
 	Supplied  []cardRow // that come with the program
 }
@@ -120,7 +119,6 @@ func newCardRow(text string) cardRow {
 
 // routePage is one edition of a card as a table.
 type routePage struct {
-	readonly.Foot
 	Name      journal.RouteID
 	Edition   int
 	Card      *card.Card // nil if this version cannot read it

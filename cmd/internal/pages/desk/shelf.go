@@ -19,7 +19,6 @@ import (
 
 // shelf is everything that the register holds of things.
 type shelf struct {
-	readonly.Foot
 	Groups []group
 	Units  units
 }

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"fettlebook/cmd/internal/pages"
-	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
@@ -40,7 +39,6 @@ func (d *Desk) Outside() http.Handler {
 
 // signInPage asks for the passphrase.
 type signInPage struct {
-	readonly.Foot
 	Shop, Back, Problem string
 	Out                 bool // something was sent by who is not signed in any more
 }
@@ -77,7 +75,6 @@ func (d *Desk) signOut(w http.ResponseWriter, r *http.Request) {
 
 // whoPage asks who works at this browser.
 type whoPage struct {
-	readonly.Foot
 	People        []*record.Person
 	By            journal.PersonID
 	Back, Problem string

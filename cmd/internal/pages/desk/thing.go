@@ -17,7 +17,6 @@ import (
 
 // thingPage is one thing on the shelf and what it touched.
 type thingPage struct {
-	readonly.Foot
 	What, ID string
 	Row      thingRow
 	Lines    []readonly.Day // what the register says of it

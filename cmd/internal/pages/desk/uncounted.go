@@ -14,7 +14,6 @@ import (
 
 // uncountedPage is what counts for nothing, log by log.
 type uncountedPage struct {
-	readonly.Foot
 	Logs []idleLog
 }
 

@@ -19,7 +19,6 @@ import (
 
 // vehiclePage is the record of a vehicle, or of one of its jobs.
 type vehiclePage struct {
-	readonly.Foot
 	Name, Looks, VIN, VINNote string
 	Notes                     []string
 	Jobs                      []jobView       // the newest first
@@ -45,7 +44,7 @@ type jobView struct {
 	Facts    []readonly.Fact
 	Proof    []readonly.Fact // by what it was measured, and its seal
 	Strip    strip
-	Tally    readonly.Tally
+	Tally    route.Tally
 	Of       journal.JobID // the job, if the page shows several
 	Told     []holdRow     // hold points that are broken or were waived
 	Unmet    int           // safety holds that are not met
@@ -157,7 +156,7 @@ type holdRow struct {
 
 func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base string) jobView {
 	j := st.Job
-	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: readonly.Count(st.Verdicts.List), Holds: "/holds/" + string(j.ID), Opening: readonly.NewOpening(s, st, base), Timeline: readonly.NewTimeline(s, st, f, base)}
+	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: st.Verdicts.Tally(), Holds: "/holds/" + string(j.ID), Opening: readonly.NewOpening(s, st, base), Timeline: readonly.NewTimeline(s, st, f, base)}
 	v.Words, v.Entries = v.Timeline.Asked || v.Opening.IsZero(), words.Count(v.Timeline.All, "entry")
 	if j.Opened != nil {
 		v.Since = "opened " + words.Day(time.Time(j.Opened.Clocks.Device))

@@ -19,7 +19,6 @@ const paged = 100
 
 // vehicleList is a table of vehicles, the one that was here last first.
 type vehicleList struct {
-	readonly.Foot
 	Query            string
 	Rows             []vehicleRow
 	All, Fit         int

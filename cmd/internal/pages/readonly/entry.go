@@ -15,14 +15,14 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
 )
 
 // entryPage is one entry; after a fork one id may stand for several.
 type entryPage struct {
-	Double bool // different entries have this id
-	Foot
+	Double  bool // different entries have this id
 	Title   string
 	Context []Link // what it lies in
 	Entries []entryView
@@ -172,7 +172,7 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 		if side == 0 { // whose photographs the address leads to
 			one.Large = PicturePath(facts.Sight{Photo: photo, Line: l, At: i}, "")
 		}
-		p.ring(r, &one, photo, marksOn(s, l, photo.Ref))
+		p.ring(r, &one, photo, s.Marks(l, photo.Ref))
 		v.Photos = append(v.Photos, one)
 	}
 	if d, ok := l.Effect().(*journal.Defect); ok {
@@ -192,13 +192,13 @@ func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, sid
 }
 
 // ring lays marks over a photograph that is here.
-func (p *Paper) ring(r *http.Request, v *photoView, photo record.Photo, marks []mark) {
+func (p *Paper) ring(r *http.Request, v *photoView, photo record.Photo, marks []shop.Mark) {
 	if len(marks) == 0 || v.Withdrawn != nil {
 		return
 	}
-	var places []outline.Place
-	for _, m := range marks {
-		places = append(places, m.place)
+	_, places, _ := drawn(marks)
+	for i := range places {
+		places[i].Number = 0 // they are listed on the photograph's own page
 	}
 	if v.Width, v.Height = p.sizeOf(r, photo.Thumb); v.Width > 0 {
 		v.Rings = outline.Rings(v.Width, v.Height, places)

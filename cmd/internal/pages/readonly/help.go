@@ -13,7 +13,6 @@ import (
 // helpPage explains what stands on all pages: the stamps, how far an entry is,
 // and what each hold point of the shop's cards is for.
 type helpPage struct {
-	Foot
 	Stamps  []explained
 	Themes  []setting
 	Keys    []setting // on which numbers are typed

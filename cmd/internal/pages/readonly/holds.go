@@ -83,35 +83,11 @@ func stamp(v route.Verdict, snap *live.Snapshot) pages.Stamp {
 	return st
 }
 
-// Tally is how many hold points stand how.
-type Tally struct{ Met, Waived, Open, Broken, InDoubt int }
-
-// Count counts hold points.
-func Count(list []route.Verdict) Tally {
-	var t Tally
-	for _, v := range list {
-		switch v.State {
-		case route.Met:
-			t.Met++
-		case route.Waived:
-			t.Waived++
-		case route.Broken:
-			t.Broken++
-		case route.InDoubt:
-			t.InDoubt++
-		default:
-			t.Open++
-		}
-	}
-	return t
-}
-
 // holdsPage is every hold point of a job.
 type holdsPage struct {
-	Foot
 	*live.Standing
 	Plate, Looks string
-	Tally        Tally
+	Tally        route.Tally
 	States       []Choice
 	Settled      []Verdict // that hung on an order which was just stated
 	Forbids      []Verdict // safety holds that are not met
@@ -135,7 +111,7 @@ func (p *Paper) holds(w http.ResponseWriter, r *http.Request) {
 		p.Missing(w, r, "There is no job "+r.PathValue("job")+" on this machine. It may still be on a tablet that cannot be reached.")
 		return
 	}
-	d := holdsPage{Sources: card.Sources, Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: Count(st.Verdicts.List)}
+	d := holdsPage{Sources: card.Sources, Standing: st, Plate: st.Job.Name(), Looks: st.Job.Looks(), Tally: st.Verdicts.Tally()}
 	for _, a := range st.Verdicts.Aside {
 		d.Aside = append(d.Aside, aside{Place: pages.Place(a.Subject), Say: a.Say, Path: "/entry/" + a.Entry.String()})
 	}

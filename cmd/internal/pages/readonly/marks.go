@@ -7,11 +7,10 @@ import (
 	"net/http"
 
 	"fettlebook/cmd/internal/pages/defects"
-	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/outline"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
-	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/media"
 )
@@ -33,36 +32,17 @@ func MarkPath(of facts.Sight) string {
 	return WritePath(journal.PhotoMarked, of.Line.Subject, "of", of.Line.ID.String())
 }
 
-// mark is one mark on a photograph.
-type mark struct {
-	place outline.Place
-	says  string
-	by    journal.EntryID
-}
-
-// marksOn are the marks on a photograph of an entry that count, in the order in which
-// they were written: what is said of that entry, or by it. Whoever names the photograph
-// in an entry about something else marks nothing here.
-func marksOn(s *live.Snapshot, of *record.Line, photo media.Ref) (list []mark) {
-	for _, l := range s.Cites(journal.PhotoSubject(photo)) {
-		switch d := l.Effect().(type) {
-		case *journal.Defect:
-			for _, m := range d.Marks {
-				if m.Photo == photo && (l.ID == of.ID || l.ID == of.Corrects) {
-					list = append(list, mark{placeOf(m.X, m.Y, m.Radius), d.Called() + ", " + d.Face, l.ID})
-				}
-			}
-		case *journal.PhotoMarks:
-			for _, m := range d.Marks {
-				if m.Photo == photo && d.Of == of.ID {
-					place := placeOf(m.X, m.Y, m.Radius)
-					place.From = outline.SideOf(m.Shape)
-					list = append(list, mark{place, m.Says, l.ID})
-				}
-			}
-		}
+// drawn are the newest marks on a photograph, as many as one shows, each with its number,
+// and how many there are before them.
+func drawn(all []shop.Mark) (newest []shop.Mark, places []outline.Place, before int) {
+	before = max(0, len(all)-journal.MaxMarks)
+	newest = all[before:]
+	for i, m := range newest {
+		place := placeOf(m.X, m.Y, m.Radius)
+		place.From, place.Number = outline.SideOf(m.Shape), before+i+1
+		places = append(places, place)
 	}
-	return list
+	return newest, places, before
 }
 
 func placeOf(x, y, radius unit.Ratio) outline.Place {

@@ -1,7 +1,9 @@
 package readonly_test
 
 import (
+	"errors"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,5 +44,50 @@ func TestWhereADefectIs(t *testing.T) {
 	}
 	if n := strings.Count(page, "with what is marked on it"); n != 1 {
 		t.Errorf("%d photographs are marked, one of them of another entry", n)
+	}
+}
+
+// Whoever writes mark upon mark past the pages has the newest drawn and the rest counted.
+func TestMoreMarksThanAPhotographShows(t *testing.T) {
+	b := newBench(t, nil)
+	part := journal.About("4f7kk2m9", "LF", "caliper")
+	b.Write(journal.About("4f7kk2m9", "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
+	of := b.Write(part, "io", &journal.Snapshot{}, "the ear")
+	photo := b.Live.View(t.Context()).Line(of)[0].Photos[0].Ref
+	var at unit.Ratio
+	if err := at.UnmarshalText([]byte("50 %")); err != nil {
+		t.Fatal(err)
+	}
+	mark := func(says string, n int) *journal.PhotoMarks {
+		return &journal.PhotoMarks{Of: of, Marks: slices.Repeat([]journal.Pointed{{Photo: photo, Shape: journal.RingMark, X: at, Y: at, Says: says}}, n)}
+	}
+	past := func(about journal.Subject, m *journal.PhotoMarks) {
+		t.Helper()
+		e, err := b.Log.Append(t.Context(), journal.Draft{Subject: about, By: "io", Data: m})
+		if err == nil {
+			_, err = b.Live.Await(t.Context(), e.ID)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	past(part, mark("first", journal.MaxMarks))
+	past(part, mark("second", journal.MaxMarks))
+	past(part, mark("last", 1))
+	past(journal.About("8d2mm4rq", "LF", "caliper"), mark("from elsewhere", 1))
+	page, entry := b.get("/picture/"+of.String()+"/1", http.StatusOK), b.get("/entry/"+of.String(), http.StatusOK)
+	for what, body := range map[string]string{"photograph": page, "entry": entry} {
+		if n := strings.Count(body, "<circle"); n != 2*journal.MaxMarks { // each with its pale edge
+			t.Errorf("%s: %d circles are drawn of %d marks", what, n, journal.MaxMarks)
+		}
+	}
+	for text, is := range map[string]bool{"First": false, "Second": true, "Last": true, "From elsewhere": false, "65 earlier marks are not drawn": true, "<b class=\"n\">129</b> Last": true} {
+		if strings.Contains(page, text) != is {
+			t.Errorf("%q is there: %v", text, !is)
+		}
+	}
+	err := b.Live.MayAppend(t.Context(), journal.Draft{Subject: part, By: "io", Data: mark("one more", 1)})
+	if bad, ok := errors.AsType[*journal.Invalid](err); !ok || bad.Problems[0].Code != journal.TooMany {
+		t.Errorf("one more mark: %v", err)
 	}
 }

@@ -21,7 +21,6 @@ import (
 
 // picturePage is one photograph, large.
 type picturePage struct {
-	Foot
 	Plate, Record  string // the job that it is looked at from, and its page
 	Place, Shows   string
 	When, By       string
@@ -30,6 +29,7 @@ type picturePage struct {
 	Photo          photoView
 	Rings          template.HTML // over the picture
 	Marks          []markSaid
+	Earlier        string // how many marks more there are
 	Plain          string // the same page without the marks, or with them
 	Unmarked       bool
 	Mark           string // page on which something is marked
@@ -106,7 +106,7 @@ func (d *picturePage) mark(p *Paper, r *http.Request, s *live.Snapshot, of facts
 	}
 	d.Width, d.Height = p.sizeOf(r, of.Thumb)
 	d.Mark = MarkPath(of)
-	marks := marksOn(s, of.Line, of.Ref)
+	marks, places, before := drawn(s.Marks(of.Line, of.Ref))
 	if len(marks) == 0 {
 		return
 	}
@@ -121,11 +121,11 @@ func (d *picturePage) mark(p *Paper, r *http.Request, s *live.Snapshot, of facts
 	if len(q) > 0 {
 		d.Plain += "?" + q.Encode()
 	}
-	var places []outline.Place
 	for i, m := range marks {
-		m.place.Number = i + 1
-		places = append(places, m.place)
-		d.Marks = append(d.Marks, markSaid{i + 1, words.Capital(m.says), CiteEntry(m.by, s)})
+		d.Marks = append(d.Marks, markSaid{places[i].Number, words.Capital(m.Says), CiteEntry(m.By.ID, s)})
+	}
+	if before > 0 {
+		d.Earlier = words.Either(before, "earlier mark is not drawn; it stands in the record.", "earlier marks are not drawn; they stand in the record.")
 	}
 	if !d.Unmarked && d.Width > 0 {
 		d.Rings = outline.Rings(d.Width, d.Height, places)

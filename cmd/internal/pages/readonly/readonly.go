@@ -21,7 +21,6 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
-	"fettlebook/journal/record"
 	"fettlebook/media"
 )
 
@@ -83,8 +82,7 @@ func New(c Config) *Paper {
 }
 
 // Templates are the pages, and the templates "timeline" (a [Timeline]),
-// "line" (a [Line]), "verdict" (a [Verdict]), "bits" and "approves" for others
-// to use. They use the templates "stamp" and "figure".
+// "line" (a [Line]), "verdict" (a [Verdict]) and "bits" for others to use. They use the templates "stamp" and "figure".
 func Templates() fs.FS { return templates }
 
 // Show gives the shell that shows the pages.
@@ -106,12 +104,6 @@ func (p *Paper) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /picture/{id}/{number}", p.large)
 }
 
-// Foot is embedded in what a page shows, for the sentence at its end.
-type Foot struct{}
-
-// Caution is the sentence at the end of every page.
-func (Foot) Caution() string { return record.Caution }
-
 // live shows a page that is renewed whenever something was written.
 func (p *Paper) live(w http.ResponseWriter, r *http.Request, s *live.Snapshot, name, title string, data any) {
 	p.shell.Page(w, r, http.StatusOK, name, pages.View{Title: title, Frame: p.Frame(r, s), Data: data, Live: true})
@@ -119,7 +111,6 @@ func (p *Paper) live(w http.ResponseWriter, r *http.Request, s *live.Snapshot, n
 
 // notice is a page of one sentence.
 type notice struct {
-	Foot
 	Title, Sentence string
 }
 

@@ -137,6 +137,13 @@ func TestBenchSet(t *testing.T) {
 	b.says("/search?q=trl", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q=TRL+4471", http.StatusOK, `href="/job/`+job+`"`, "by plate")
 	b.says("/search?q="+url.QueryEscape(job[:5]), http.StatusOK, "by job")
+	for _, slip := range []string{"TRL+4472", "TRL+471", "TRL+44171", "TLR+4471", "0FTLN4E19T200471", "0FTLN4E19T2004472", "so-119"} {
+		b.says("/search?q="+slip, http.StatusOK, "One slip away", "with a slip")
+	}
+	b.says("/search?q=TRL+4472", http.StatusOK, `href="/job/`+job+`"`, "by plate, TRL 4471, with a slip")
+	if found := b.get("/search?q=TRL+4471", http.StatusOK); strings.Contains(found, "slip away") {
+		t.Error("what is named as it was typed is said to be found by a slip")
+	}
 	b.says("/record/"+job+"?what=holds&corner=LR", http.StatusOK, `aria-current="true">LR</a>`, "LR caliper")
 	b.says("/holds/"+job, http.StatusOK, "No safety hold forbids handing the vehicle back.", "Waived by")
 	other := string(b.Job("other"))

@@ -1,6 +1,7 @@
 package readonly
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"slices"
@@ -16,16 +17,16 @@ import (
 
 // searchPage is what a search found.
 type searchPage struct {
-	Foot
-	Query  string
-	Found  []hit
-	Cut    bool // there was more
-	Failed string
+	Query string
+	Near  []hit // nothing is so named, and these are one slip away
+	Found []hit
+	Cut   bool // there was more
 }
 
 // hit is one thing that fits.
 type hit struct {
 	By     string // what fitted
+	Is     string // how what is near is written
 	Name   string
 	Says   string
 	Path   string
@@ -35,21 +36,15 @@ type hit struct {
 // mostHits is how many finds a page shows: more say that too little was typed.
 const mostHits = 100
 
-// search asks the index: for names in full, for their beginnings and pieces,
-// for customers, and for the words of entries.
+// search looks for what somebody may hold, as a trace does, and for the words of
+// entries in any case: a tool's name stands in them too.
 func (p *Paper) search(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	d := searchPage{Query: strings.TrimSpace(r.URL.Query().Get("q"))}
 	if d.Query != "" {
-		found := s.Find(d.Query, mostHits+1)
-		if p.Cards != nil {
-			found = append(found, s.Customers(d.Query, mostHits)...)
-		}
-		for _, m := range append(found, s.Words(d.Query, mostWords)...) {
-			if h, ok := p.matched(r, m, s); ok {
-				d.add(h)
-			}
-		}
+		l := s.Look(d.Query, p.Cards != nil, mostHits+1)
+		d.Near = p.hits(r, l.Near, s)
+		d.Found = p.hits(r, slices.Concat(l.Found, l.Said), s)
 	}
 	if d.Cut = len(d.Found) > mostHits; d.Cut {
 		d.Found = d.Found[:mostHits]
@@ -61,14 +56,20 @@ func (p *Paper) search(w http.ResponseWriter, r *http.Request) {
 	p.live(w, r, s, "found", title, d)
 }
 
-// mostWords is how many entries are shown that hold the words.
-const mostWords = 20
-
-// add takes a find in once.
-func (d *searchPage) add(h hit) {
-	if !slices.ContainsFunc(d.Found, func(o hit) bool { return o.Path == h.Path && o.By == h.By && o.Name == h.Name && o.Says == h.Says }) {
-		d.Found = append(d.Found, h)
+// hits are matches as the page shows them, each once.
+func (p *Paper) hits(r *http.Request, found []shop.Match, s *live.Snapshot) (list []hit) {
+	for _, m := range found {
+		h, ok := p.matched(r, m, s)
+		if ok && !slices.ContainsFunc(list, h.same) {
+			h.Is = m.Is
+			list = append(list, h)
+		}
 	}
+	return list
+}
+
+func (h hit) same(o hit) bool {
+	return o.Path == h.Path && o.By == h.By && o.Name == h.Name && o.Says == h.Says
 }
 
 func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, bool) {
@@ -82,7 +83,7 @@ func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, b
 			h.Others = []Link{{"Its job", h.Path}, {"Life of the casting", CastingPath(string(m.Part.Part))}}
 		}
 		return h, true
-	case m.Job != nil && m.By == "job":
+	case m.Job != nil && (m.By == "job" || m.By == "day"):
 		return hit{By: m.By, Name: m.Job.Name(), Says: fmt.Sprintf("job %s, %s", m.Job.Job, m.Job.State), Path: JobPath(m.Job.Job)}, true
 	case m.Job != nil:
 		return p.vehicleHit(r, m, s), true
@@ -93,7 +94,12 @@ func (p *Paper) matched(r *http.Request, m shop.Match, s *live.Snapshot) (hit, b
 		}
 		return h, true
 	}
-	return p.thing(word, name, s)
+	if word == "person" { // found only where cards may be looked at
+		return hit{By: m.By, Name: words.Commas(s.Shop.Initials(journal.PersonID(name)), s.NameOf(journal.PersonID(name), p.Cards)), Path: TracePath(string(m.Home))}, true
+	}
+	h, ok := p.thing(word, name, s)
+	h.By = cmp.Or(m.By, h.By)
+	return h, ok
 }
 
 // vehicleHit names a vehicle. Where the set has no page for it, its newest job

@@ -86,7 +86,6 @@ func Days(lines []*record.Line, snap *live.Snapshot) []Day {
 
 // jobPage is the record of a job.
 type jobPage struct {
-	Foot
 	*live.Standing
 	Plate, Looks, Count string
 	Opening             Opening

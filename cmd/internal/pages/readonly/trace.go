@@ -18,7 +18,6 @@ import (
 
 // tracePage is what a term leads to: a picture, and the same as lists.
 type tracePage struct {
-	Foot
 	Query    string
 	Says     []string
 	Of       *tracedNode

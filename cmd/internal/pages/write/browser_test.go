@@ -35,6 +35,9 @@ func (s *shop) get(path string) page {
 
 func (s *shop) do(r *http.Request) page {
 	s.t.Helper()
+	if s.gone != nil {
+		r = r.WithContext(s.gone)
+	}
 	w := httptest.NewRecorder()
 	s.handler.ServeHTTP(w, r)
 	return page{w.Code, w.Body.String(), w.Header().Get("Location")}

@@ -243,45 +243,17 @@ func (t *task) unhangable(s journal.Subject) string {
 		return "“" + string(s) + "” is not a part of a job that is here."
 	case j.Released != nil:
 		return fmt.Sprintf("%s was handed back on %s, so the %s is not here. Untick it.", j.Name(), words.Day(time.Time(j.Released.Clocks.Device)), pages.Place(s))
-	case t.kind == journal.BakeStarted:
-		if run := baking(j, s); run != nil {
-			return fmt.Sprintf("The %s of %s went into the oven in run %s, of which nothing more is written yet. Write there that it ended, or correct it there.", pages.Place(s), j.Name(), run.ID)
-		}
+	case !t.kind.Is(journal.PerCoat) || t.kind.Is(journal.EndsBake): // it may be in the oven, or comes out of it
+		return ""
+	}
+	st := t.snap.Standing(j.ID)
+	if st == nil {
+		return ""
+	}
+	if run := st.Stock.InOven(st.Job, s); run != "" {
+		return fmt.Sprintf("The %s of %s went into the oven in run %s, of which nothing more is written yet. Write there that it ended, or correct it there.", pages.Place(s), j.Name(), run)
 	}
 	return ""
-}
-
-// baking is the bake that a part is in, as far as anything is written of it; nil if none.
-func baking(j *record.Job, s journal.Subject) *record.Run {
-	for _, c := range j.Corners {
-		i := slices.IndexFunc(c.Parts, func(p *record.Part) bool { return p.Subject == s })
-		if i < 0 {
-			continue
-		}
-		for _, run := range slices.Backward(c.Parts[i].Runs) {
-			left := func(l *record.Line) bool { // it was worked on elsewhere since
-				return l.Effect() != nil && l.Compare(run.Lines[0]) > 0 && !slices.Contains(run.Lines, l)
-			}
-			if begun(run) && !slices.ContainsFunc(c.Parts[i].Lines, left) {
-				return run
-			}
-		}
-	}
-	return nil
-}
-
-// begun reports whether a run is a bake of which nothing but its beginning is written.
-func begun(run *record.Run) bool {
-	began := false
-	for _, l := range run.Lines {
-		if p := l.Effect(); p != nil {
-			if p.Kind() != journal.BakeStarted {
-				return false
-			}
-			began = true
-		}
-	}
-	return began
 }
 
 func looks(j *record.Job) string {

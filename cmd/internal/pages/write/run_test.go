@@ -302,3 +302,72 @@ func TestARackThatCannotBe(t *testing.T) {
 		t.Errorf("%d bakes were written", n)
 	}
 }
+
+// A part is on one rack: what is in the oven by the record is not blasted, soaked, sprayed
+// or baked elsewhere. What left it, however that was written, is; and so is what is done to
+// a part once more.
+func TestOnOneRack(t *testing.T) {
+	minutes, celsius := q[unit.Duration], q[unit.Temperature]
+	inOven := func(s *shop) {
+		s.write("run/bake-9", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper}}, Oven: "oven-1", Set: celsius("200 °C")})
+	}
+	kinds := map[string]url.Values{
+		"part.degreased": {"agent": {"hot wash"}, "chlorinated": {"no"}},
+		"part.blasted":   {"media": {"glass bead"}},
+		"part.soaked":    {"set": {"220"}, "set.unit": {"°C"}, "held": {"60"}, "held.unit": {"min"}, "rag": {"clean"}},
+		"powder.applied": {"lot": {"pw-0412"}, "coat": {"1"}},
+		"bake.started":   {"set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}},
+		"part.cooled":    {"how": {"in still air"}},
+	}
+	hangs := []string{"part.degreased", "part.blasted", "part.soaked", "powder.applied", "bake.started"}
+	rack := journal.Rack{Parts: []journal.Subject{lfCaliper}}
+	for name, c := range map[string]struct {
+		before  func(*shop)
+		kinds   []string
+		refused bool
+	}{
+		"in the oven": {inOven, hangs, true},
+		"in the oven, with a remark and a torque since": {func(s *shop) {
+			inOven(s)
+			s.write(lfCaliper, &journal.Remark{Evidence: journal.Evidence{Note: "hangs left"}})
+			s.write(lfCaliper, &journal.Torque{Joint: "guide pin", Torque: q[unit.Torque]("27 N.m"), Tool: "tw-1"})
+		}, hangs, true},
+		"in the oven, of which it is cooled": {inOven, []string{"part.cooled"}, false},
+		"baked, as somebody wrote": {func(s *shop) {
+			inOven(s)
+			s.write("run/bake-9", &journal.Cure{Held: minutes("20 min"), By: journal.CureMeans(journal.CureMeans("").Words()[0])})
+		}, hangs, false},
+		"cooled": {func(s *shop) {
+			inOven(s)
+			s.write("run/cool-9", &journal.Cooling{Rack: rack, How: "in still air"})
+		}, hangs, false},
+		"work went on": {func(s *shop) {
+			inOven(s)
+			s.write(lfCaliper, &journal.Unmasking{Plugs: 3})
+		}, hangs, false},
+		"the bake is struck out": {func(s *shop) {
+			inOven(s)
+			s.write("run/bake-9", &journal.Correction{Of: s.lines(journal.BakeStarted)[0].ID, Reason: "it was not so"})
+		}, hangs, false},
+		"done once, and once more": {func(s *shop) {
+			s.write("run/blast-9", &journal.Blasting{Rack: rack, Media: "glass bead"})
+			s.write("run/soak-9", &journal.Soaking{Rack: rack, Set: celsius("220 °C"), Held: minutes("60 min")})
+			s.write("run/coat-9", &journal.Coating{Rack: rack, Lot: "pw-0412", Coat: 1})
+		}, hangs, false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, kind := range c.kinds {
+				s := newShop(t)
+				c.before(s)
+				before := len(s.lines(journal.Kind(kind)))
+				p := s.stamp("/run/new/"+kind, with(kinds[kind], url.Values{"part": {string(lfCaliper)}, "sure": {"1"}}), upload{"picture", "a.jpg", photo(7)})
+				switch written := len(s.lines(journal.Kind(kind))) > before; {
+				case written == c.refused:
+					t.Errorf("%s: written %v, %d\n%s", kind, written, p.status, clip(p.body))
+				case c.refused:
+					p.want(t, http.StatusUnprocessableEntity, "The LF caliper of TRL 4471 went into the oven in run bake-9", "Write there that it ended")
+				}
+			}
+		})
+	}
+}

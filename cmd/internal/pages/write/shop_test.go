@@ -41,6 +41,7 @@ type shop struct {
 	undo    bool // the pages offer to take a stamp back
 	store   write.Store
 	leads   func(*record.Line) string
+	gone    context.Context // of requests whose browser may go away; nil if it stays
 }
 
 const (

@@ -47,6 +47,7 @@ func TestWhatCameSinceOnTheJobsOfARun(t *testing.T) {
 	if p := s.press(action, all); p.status != http.StatusSeeOther {
 		t.Errorf("what came on another job keeps it: %d %s", p.status, clip(p.body))
 	}
+	s.write("run/o1", &journal.Cure{Held: q[unit.Duration]("20 min"), By: journal.CureMeans(journal.CureMeans("").Words()[0])})
 	p, action, token = s.open("/run/new/part.blasted")
 	all["part"] = []string{string(rfCaliper), string(lfCaliper)}
 	all["once"], all["shown"] = []string{token}, []string{drawnOf.FindStringSubmatch(p.body)[1]}

@@ -92,15 +92,14 @@ func (w *Writer) stamped(s *stamp, by journal.PersonID, path string, snap *live.
 	s.stands = s.again
 	for i, id := range s.ids {
 		lines := snap.Line(id)
-		if len(lines) == 0 {
-			s.stands = true // it is not known yet
-			continue
-		}
-		l := lines[0]
-		if !l.Kind.TakesBack() || w.May(l.Kind) != nil || w.May(journal.EntryCorrected) != nil {
+		if len(lines) == 0 || !w.takesBack(lines[0].Kind) { // of what is not known yet nobody can say
 			s.stands = true
 			w.fresh.close(by) // what was stamped before it is taken back by a correction only, too
 		}
+		if len(lines) == 0 {
+			continue
+		}
+		l := lines[0]
 		place := pages.Place(l.Subject)
 		if n := len(journal.Hung(l.Payload)); n > 0 {
 			place = words.Count(n, "part")
@@ -117,6 +116,11 @@ func (w *Writer) stamped(s *stamp, by journal.PersonID, path string, snap *live.
 	}
 	s.by, s.at, s.path = by, now, path
 	w.fresh.add(s)
+}
+
+// takesBack reports whether a stamp of a kind can be taken back on these pages.
+func (w *Writer) takesBack(k journal.Kind) bool {
+	return k.TakesBack() && w.May(k) == nil && w.May(journal.EntryCorrected) == nil
 }
 
 // Undo is what whoever sent a request stamped a moment ago; nil for nothing.

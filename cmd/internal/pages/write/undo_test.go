@@ -1,6 +1,7 @@
 package write_test
 
 import (
+	"context"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 )
@@ -171,6 +173,45 @@ func TestNotUndone(t *testing.T) {
 	clock.pass(10 * time.Second)
 	if p := s.get(torquePage); strings.Contains(p.body, "data-undo") {
 		t.Error("what is over is offered")
+	}
+}
+
+// slow is a store that has the browser go away while what it wrote is not in the record
+// yet, once it is told to.
+type slow struct {
+	write.Store
+	leave func()
+}
+
+func (s *slow) Append(ctx context.Context, d journal.Draft) (*journal.Entry, error) {
+	e, err := s.Store.Append(ctx, d)
+	if err != nil || s.leave == nil {
+		return e, err
+	}
+	s.leave()
+	later := *e
+	later.ID[len(later.ID)-1]++ // nobody holds it
+	return &later, nil
+}
+
+// A stamp that is not in the record yet may be one that ends all taking back, so what was
+// stamped before it is taken back by a correction only.
+func TestUndoBehindWhatIsNotKnownYet(t *testing.T) {
+	s := newShop(t)
+	store := &slow{Store: s.f}
+	s.undo, s.store = true, store
+	s.start()
+	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}})).to(t, cornerJoints)
+	before := s.lines(journal.TorqueApplied)[0].ID
+	s.gone, store.leave = context.WithCancel(t.Context())
+	s.stamp("/write/note.made/"+string(lf), url.Values{"note": {"hose is old"}}).want(t, http.StatusSeeOther)
+	s.gone = nil
+	if p := s.get(cornerJoints).want(t, http.StatusOK, "<b>Stamped:</b>", "1 entry"); strings.Contains(p.body, "/undo/") {
+		t.Error("what is not known yet is offered to be taken back")
+	}
+	s.post(undoPath(before), nil, "").want(t, http.StatusConflict, "a correction strikes it through")
+	if s.live.View(t.Context()).Line(before)[0].Effect() == nil {
+		t.Error("it is struck through")
 	}
 }
 
