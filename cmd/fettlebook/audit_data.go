@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 
 	"fettlebook/cmd/internal/exit"
@@ -29,11 +28,8 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 		return notFound("this folder has not joined a shop yet; there is nothing to check")
 	}
 	db, err := sqlitelog.OpenToInspect(ctx, folder.DatabasePath(t.Data))
-	if errors.Is(err, fs.ErrNotExist) {
-		return noJournal(id, t.Data)
-	}
 	if err != nil {
-		return err
+		return folder.Lost(t.Data, id, err)
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	p := newProgress(t, "checking")

@@ -21,11 +21,12 @@ import (
 )
 
 type hubRun struct {
-	Pages string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Bench bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
-	At    benchAt `embed:"" prefix:"bench-"`
-	Out   outside `embed:"" group:"For witnesses from outside, all off unless given:"`
-	New   hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
+	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Bench   bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
+	At      benchAt `embed:"" prefix:"bench-"`
+	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`
+	Rebuild bool    `help:"Make a journal anew that was lost, from the message store and from what the tablets bring back. Restore a backup instead if there is one."`
+	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
 }
 
 // Run runs the hub until it is told to stop.
@@ -45,6 +46,11 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 
 // serve runs the hub of a folder that has a shop, with its pages behind the front page.
 func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error {
+	if c.Rebuild {
+		if err := folder.Rebuild(ctx, t.Data, t.folder()); err != nil {
+			return stopped(ctx, err)
+		}
+	}
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return stopped(ctx, err)

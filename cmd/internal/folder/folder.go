@@ -71,24 +71,33 @@ func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Folder{Identity: id, Dir: dir, lock: lock, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
-	if err := f.open(ctx, o); err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	return f, nil
+	f := &Folder{Identity: id, Dir: dir, lock: lock}
+	return f, f.open(ctx, o, true)
 }
 
-// Found opens a folder that is being made: its keys are there, its identity
-// is not yet. The caller holds the lock.
+// Held opens a folder of which the caller holds the lock.
+func Held(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
+	f := &Folder{Identity: id, Dir: dir}
+	return f, f.open(ctx, o, true)
+}
+
+// Found opens a folder that is being made: its keys are there, its journal need
+// not be. The caller holds the lock.
 func Found(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
-	f := &Folder{Identity: id, Dir: dir, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
-	if err := f.open(ctx, o); err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	return f, nil
+	f := &Folder{Identity: id, Dir: dir}
+	return f, f.open(ctx, o, false)
 }
 
-func (f *Folder) open(ctx context.Context, o Options) error {
+// open opens what is in the folder; all of it or nothing.
+func (f *Folder) open(ctx context.Context, o Options, begun bool) error {
+	f.limits, f.now, f.rand = media.DefaultLimits(), o.Now, o.Rand
+	if err := f.openAll(ctx, o, begun); err != nil {
+		return errors.Join(Lost(f.Dir, f.Identity, err), f.Close())
+	}
+	return nil
+}
+
+func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	key, err := ReadProofKey(f.Dir, LogKey)
 	if err != nil {
 		return err
@@ -103,7 +112,7 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
 		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey,
 		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
-		Free: o.Free,
+		Begun: begun, Free: o.Free,
 	})
 	if err != nil {
 		return err
