@@ -54,7 +54,11 @@ type Options struct {
 	Rand     io.Reader
 	// Free returns the bytes free on the disk that holds the folder; nil asks
 	// the system.
-	Free   func() (uint64, error)
+	Free func() (uint64, error)
+	// Meet compares a tablet's log with what its hub holds of it, if the hub is in reach: one
+	// that was put back from an older copy is closed before anything is written to it. nil for
+	// who has no line.
+	Meet   func(context.Context, *Folder) error
 	Logger *slog.Logger // nil for none
 }
 
@@ -122,6 +126,11 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	}
 	if o.Logger == nil {
 		o.Logger = slog.New(slog.DiscardHandler)
+	}
+	if f.Role == Tablet && begun && o.Meet != nil {
+		if err := o.Meet(ctx, f); err != nil {
+			o.Logger.InfoContext(ctx, "meet the hub before anything is written", "error", err)
+		}
 	}
 	if f.Role == Tablet {
 		// Before anything is written here. What cannot be done now stays owed.
