@@ -131,6 +131,10 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		s.f.KeepCarryingOut(ctx, s.t.Logger)
 		return nil
 	})
+	beside.begin(ctx, func(ctx context.Context) error {
+		s.broker.Watch(ctx)
+		return nil
+	})
 	if s.keeper != nil {
 		beside.begin(ctx, func(ctx context.Context) error {
 			s.keeper.Run(ctx)
@@ -251,9 +255,10 @@ func (h hubStore) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*jou
 
 // hubStatus is what GET /status at a hub's door says.
 type hubStatus struct {
-	Role  string       `json:"role"`
-	Pages string       `json:"pages,omitempty"` // where this machine's browser finds the desk
-	Logs  []logsAtHand `json:"logs"`
+	Role    string       `json:"role"`
+	Problem string       `json:"problem,omitempty"`
+	Pages   string       `json:"pages,omitempty"` // where this machine's browser finds the desk
+	Logs    []logsAtHand `json:"logs"`
 }
 
 type logsAtHand struct {
@@ -264,6 +269,9 @@ type logsAtHand struct {
 
 func (s *hubProcess) status(ctx context.Context) any {
 	st := hubStatus{Role: string(folder.Hub), Pages: s.entry.address}
+	if err := s.broker.Stopped(); err != nil {
+		st.Problem = err.Error()
+	}
 	heads, err := s.f.Log.Heads(ctx)
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "status", "error", err)

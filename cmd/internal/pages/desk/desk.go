@@ -88,6 +88,9 @@ type Config struct {
 	// Witnessed tells how things stand with those outside who are asked to
 	// witness the hub's log; nil if nobody is.
 	Witnessed func(ctx context.Context) (Witnessed, error)
+	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
+	// full; nil if that is never asked.
+	Stopped func() bool
 	// Bench says where the bench of the same machine has its pages, "" if it has none;
 	// nil if it never has.
 	Bench  func() string
