@@ -2,9 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 
 	"fettlebook/cmd/internal/exit"
@@ -27,9 +25,6 @@ func (c *auditData) Run(ctx context.Context, t *terminal) error {
 	p := newProgress(t, "checking")
 	report, err := folder.Audit(ctx, t.Data, folder.PhotosPath(t.Data), p.steps)
 	p.clear()
-	if errors.Is(err, fs.ErrNotExist) {
-		return noJournal(id, t.Data)
-	}
 	if err != nil {
 		return err
 	}

@@ -84,7 +84,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			}
 			return ""
 		},
-		Copies: s.copied, Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
+		Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
+		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
 	if err != nil {

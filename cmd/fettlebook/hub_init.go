@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"net"
-	"os"
 	"strings"
 
 	"fettlebook/cmd/internal/exit"
@@ -43,10 +42,12 @@ func (c *hubInit) Run(ctx context.Context, t *terminal) error {
 	return nil
 }
 
-// begin founds the shop. The identity is written last: until it stands, the
+// begin founds the shop. Whose folder it is is written last: until it stands, the
 // folder is none, and a second try begins afresh.
 func (c *hubInit) begin(ctx context.Context, t *terminal) error {
-	if _, err := folder.ReadIdentity(t.Data); !errors.Is(err, folder.ErrNoFolder) {
+	if _, err := folder.ReadIdentity(t.Data); errors.Is(err, folder.ErrUnnamed) {
+		return err
+	} else if !errors.Is(err, folder.ErrNoFolder) {
 		return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("the folder %s holds a journal already; name another with --data", t.Data), Err: err}
 	}
 	by, err := person(c.By)
@@ -60,11 +61,19 @@ func (c *hubInit) begin(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	id, err := c.draw(t)
+	err = folder.Begin(t.Data)
 	if err == nil {
-		err = c.found(ctx, t, id, by)
+		err = c.make(ctx, t, by)
 	}
 	return errors.Join(err, lock.Unlock())
+}
+
+func (c *hubInit) make(ctx context.Context, t *terminal, by journal.PersonID) error {
+	id, err := c.draw(t)
+	if err != nil {
+		return err
+	}
+	return c.found(ctx, t, id, by)
 }
 
 // person reads a person's short name, as a wrong word on the command line.
@@ -124,11 +133,6 @@ func drawKeys(t *terminal, id *folder.Identity) error {
 
 // found writes the first entries and then the identity.
 func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by journal.PersonID) error {
-	for _, half := range []string{"", "-wal", "-shm"} { // of a first try that was cut off
-		if err := os.Remove(folder.DatabasePath(t.Data) + half); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return fmt.Errorf("clear a half-made journal away: %w", err)
-		}
-	}
 	f, err := folder.Found(ctx, t.Data, id, t.folder())
 	if err != nil {
 		return err

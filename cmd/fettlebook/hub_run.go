@@ -22,11 +22,12 @@ import (
 )
 
 type hubRun struct {
-	Pages string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Bench bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
-	At    benchAt `embed:"" prefix:"bench-"`
-	Out   outside `embed:"" group:"For witnesses from outside, all off unless given:"`
-	New   hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
+	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Bench   bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
+	At      benchAt `embed:"" prefix:"bench-"`
+	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`
+	Rebuild bool    `help:"Make a journal anew that was lost, from the message store and from what the tablets bring back. Restore a backup instead if there is one."`
+	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
 }
 
 // Run runs the hub until it is told to stop.
@@ -46,6 +47,11 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 
 // serve runs the hub of a folder that has a shop, with its pages behind the front page.
 func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error {
+	if c.Rebuild {
+		if err := folder.Rebuild(ctx, t.Data, t.folder()); err != nil {
+			return stopped(ctx, err)
+		}
+	}
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return stopped(ctx, err)
@@ -130,6 +136,10 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 	})
 	beside.begin(ctx, func(ctx context.Context) error {
 		s.copies.Run(ctx)
+		return nil
+	})
+	beside.begin(ctx, func(ctx context.Context) error {
+		s.broker.Watch(ctx)
 		return nil
 	})
 	if s.keeper != nil {
@@ -252,9 +262,10 @@ func (h hubStore) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*jou
 
 // hubStatus is what GET /status at a hub's door says.
 type hubStatus struct {
-	Role  string       `json:"role"`
-	Pages string       `json:"pages,omitempty"` // where this machine's browser finds the desk
-	Logs  []logsAtHand `json:"logs"`
+	Role    string       `json:"role"`
+	Problem string       `json:"problem,omitempty"`
+	Pages   string       `json:"pages,omitempty"` // where this machine's browser finds the desk
+	Logs    []logsAtHand `json:"logs"`
 }
 
 type logsAtHand struct {
@@ -265,6 +276,9 @@ type logsAtHand struct {
 
 func (s *hubProcess) status(ctx context.Context) any {
 	st := hubStatus{Role: string(folder.Hub), Pages: s.entry.address}
+	if err := s.broker.Stopped(); err != nil {
+		st.Problem = err.Error()
+	}
 	heads, err := s.f.Log.Heads(ctx)
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "status", "error", err)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -71,11 +70,11 @@ func (c *hubTakeOver) source(ctx context.Context, f *folder.Folder) (*sqlitelog.
 	switch {
 	case err == nil && id.Shop != f.Shop:
 		return nil, nil, anotherShops(c.Folder)
-	case err != nil && !errors.Is(err, folder.ErrNoFolder):
+	case err != nil && !errors.Is(err, folder.ErrNoFolder) && !errors.Is(err, folder.ErrUnnamed): // a copy of the journal alone will do
 		return nil, nil, err
 	}
 	from, err := sqlitelog.OpenToRead(ctx, db)
-	if errors.Is(err, fs.ErrNotExist) {
+	if errors.Is(err, sqlitelog.ErrLost) {
 		return nil, nil, notFound("there is no journal in %s", c.Folder)
 	}
 	if err != nil {

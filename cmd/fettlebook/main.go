@@ -85,7 +85,8 @@ type terminal struct {
 	Out, Err io.Writer
 	Data     string
 	Now      func() time.Time
-	SetClock bool // Now is not the machine's own clock
+	Brokers  []string // where the hub is, if not where it was when the tablet joined
+	SetClock bool     // Now is not the machine's own clock
 	Rand     io.Reader
 	Opened   func(address string) // told of the pages that a person looks at first; nil if nobody asks
 	Logger   *slog.Logger
@@ -93,7 +94,7 @@ type terminal struct {
 
 // folder is what a data folder needs of the world outside.
 func (t *terminal) folder() folder.Options {
-	return folder.Options{Now: t.Now, SetClock: t.SetClock, Rand: t.Rand, Logger: t.Logger}
+	return folder.Options{Now: t.Now, SetClock: t.SetClock, Rand: t.Rand, Meet: t.meet, Logger: t.Logger}
 }
 
 // run is the program: parse, do, say what went wrong. It returns the exit

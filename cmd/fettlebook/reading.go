@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"slices"
 	"strings"
 	"unicode"
@@ -38,11 +37,8 @@ func openShelf(ctx context.Context, t *terminal) (*shelf, error) {
 	}
 	s := &shelf{Identity: id}
 	s.log, err = sqlitelog.OpenToRead(ctx, folder.DatabasePath(t.Data))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, noJournal(id, t.Data)
-	}
 	if err != nil {
-		return nil, err
+		return nil, folder.Lost(t.Data, id, err)
 	}
 	folded, closer, err := folder.Look(ctx, t.Data, s.Authority(), s.log)
 	if err != nil {
@@ -90,16 +86,6 @@ func onShelf(ctx context.Context, t *terminal, ask func(*shelf) error) error {
 		err = broken
 	}
 	return errors.Join(err, s.Close())
-}
-
-// noJournal says that a folder's database is missing. A hub has one from the
-// beginning.
-func noJournal(id folder.Identity, dir string) error {
-	path := folder.DatabasePath(dir)
-	if id.Role == folder.Hub {
-		return &exit.Error{Status: exit.Damaged, Sentence: fmt.Sprintf("the journal of this folder is missing (%s); restore it from your backup", path)}
-	}
-	return notFound("there is no journal in this folder yet (%s); a tablet gets one with `fettlebook tablet run` or its first entry. If there was one, restore it from your backup", path)
 }
 
 // shortestJob is the fewest characters of a job's id that name it.

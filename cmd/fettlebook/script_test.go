@@ -63,6 +63,7 @@ func TestScripts(t *testing.T) {
 			"long":    longLog,
 			"spoil":   spoil,
 			"unpack":  unpack,
+			"repeat":  repeat,
 		},
 	})
 }
@@ -123,7 +124,7 @@ func refused(ts *testscript.TestScript, neg bool, args []string) {
 // new tablet's folder holds nothing, with or without a database.
 func holding(ts *testscript.TestScript, dir string) string {
 	var b strings.Builder
-	if _, err := os.Stat(folder.DatabasePath(dir)); err == nil {
+	if info, err := os.Stat(folder.DatabasePath(dir)); err == nil && info.Size() > 0 {
 		db := openRaw(ts, dir, "?mode=ro")
 		defer db.Close()
 		for _, table := range []string{"entries", "cards", "thumbs", "photos"} {
@@ -236,6 +237,25 @@ func await(ts *testscript.TestScript, _ bool, args []string) {
 		select {
 		case <-deadline:
 			ts.Fatalf("%s did not come", args[0])
+		case <-again.C:
+		}
+	}
+}
+
+// repeat PATTERN PROGRAM ARGS… runs a program again and again until its standard output
+// fits the pattern.
+func repeat(ts *testscript.TestScript, _ bool, args []string) {
+	deadline := time.After(3 * time.Minute)
+	again := time.NewTicker(100 * time.Millisecond)
+	defer again.Stop()
+	for {
+		err := ts.Exec(args[1], args[2:]...)
+		if ok, _ := regexp.MatchString(args[0], ts.ReadFile("stdout")); ok && err == nil {
+			return
+		}
+		select {
+		case <-deadline:
+			ts.Fatalf("%s never came", args[0])
 		case <-again.C:
 		}
 	}

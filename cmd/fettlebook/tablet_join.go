@@ -4,10 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
+	"strings"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
@@ -76,14 +80,14 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 	if id.Name == "" {
 		id.Name = string(id.Device)
 	}
-	if err := folder.WriteIdentity(dir, id); err != nil {
-		return id, took, err
-	}
-	f, err := folder.Found(ctx, dir, id, t.folder()) // so that there is a journal to look at
+	f, err := folder.Found(ctx, dir, id, t.folder())
 	if err != nil {
 		return id, took, err
 	}
-	return f.Identity, f.Took, f.Close()
+	if err := f.Close(); err != nil {
+		return id, took, err
+	}
+	return f.Identity, f.Took, folder.WriteIdentity(dir, f.Identity) // from here on the journal stands
 }
 
 // askToJoin asks the hub with the folder's name and keys.
@@ -118,11 +122,14 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 	id, err := folder.ReadIdentity(dir)
 	switch {
 	case errors.Is(err, folder.ErrNoFolder):
+		if err := folder.Begin(dir); err != nil {
+			return id, err
+		}
 		id = folder.Identity{}
 	case err != nil:
 		return id, err
 	case id.Role == folder.Joining && string(id.Shop) == invitation.Shop:
-		return id, nil
+		return id, drawOwn(dir, id, t.Rand)
 	case id.Role == folder.Hub:
 		return id, notA(folder.Tablet, id)
 	case id.Role == folder.Tablet:
@@ -145,27 +152,45 @@ func applicant(ctx context.Context, t *terminal, dir string, invitation segment.
 	if id.Device, err = journal.NewDeviceID(t.Rand); err != nil {
 		return id, err
 	}
-	if _, err := folder.DrawLogKey(dir, id, t.Rand); err != nil {
+	if err := folder.WriteIdentity(dir, id); err != nil {
 		return id, err
+	}
+	return id, drawOwn(dir, id, t.Rand)
+}
+
+// drawOwn draws the keys of a tablet that joins, unless an earlier try under its name did:
+// the hub may know them. The log key, which carries the name, comes last.
+func drawOwn(dir string, id folder.Identity, rand io.Reader) error {
+	key, err := folder.ReadProofKey(dir, folder.LogKey)
+	if err == nil && strings.HasPrefix(key.Verifier(), proof.Origin(id.Shop, id.Device)+"+") {
+		return nil
+	}
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	if err := folder.DrawLineKey(dir); err != nil {
-		return id, err
+		return err
 	}
-	return id, folder.WriteIdentity(dir, id)
+	_, err = folder.DrawLogKey(dir, id, rand)
+	return err
 }
 
 // closeLog has a log take no more entries, since the hub takes none of it.
 func closeLog(ctx context.Context, t *terminal, dir string, id folder.Identity, reason string) error {
-	f, err := folder.Found(ctx, dir, id, t.folder())
+	f, err := folder.Held(ctx, dir, id, t.folder())
 	if err != nil {
 		return err
 	}
 	return errors.Join(f.Log.CloseLog(ctx, id.Device, reason), f.Close())
 }
 
-// logIsOpen reports whether a tablet may write on into its log.
+// logIsOpen reports whether a tablet may write on into its log. One that is lost would be
+// begun a second time.
 func logIsOpen(ctx context.Context, t *terminal, dir string, id folder.Identity) (bool, error) {
-	f, err := folder.Found(ctx, dir, id, t.folder())
+	f, err := folder.Held(ctx, dir, id, t.folder())
+	if errors.Is(err, sqlitelog.ErrLost) {
+		return false, nil
+	}
 	if err != nil {
 		return false, err
 	}

@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages/bench"
 	"fettlebook/journal/proof"
-	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/uplink"
 
@@ -25,6 +24,7 @@ type tabletRun struct {
 
 // Run keeps a tablet in step until it is told to stop.
 func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
+	t.Brokers = c.Hub
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return stopped(ctx, err)
@@ -34,43 +34,22 @@ func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
 		return errors.Join(notA(folder.Tablet, f.Identity), f.Close())
 	}
 	sayTaken(t.Out, f.Took)
-	if len(c.Hub) > 0 {
-		f.Brokers = c.Hub
-	}
 	fmt.Fprintf(t.Out, "%q is up and keeps in step with %q. Stop it with Ctrl-C.\n", f.Name, f.ShopName)
 	return errors.Join(stopped(ctx, serveTablet(ctx, t, f, c.benchAt)), f.Close())
 }
 
 // serveTablet runs a tablet's sync, its pages and its door.
 func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt) error {
-	line, err := folder.ReadLineKey(f.Dir)
-	if err != nil {
-		return err
-	}
-	seed, err := line.Seed()
-	if err != nil {
-		return fmt.Errorf("read line key: %w", err)
-	}
-	cosigner, err := proof.CosignVerifier(f.CosignKey)
-	if err != nil {
-		return err
-	}
 	codec, err := segment.NewCodec()
 	if err != nil {
 		return err
 	}
 	defer codec.Close()
-	wire, err := uplink.Connect(uplink.LineConfig{Shop: f.Shop, Device: f.Device, Brokers: f.Brokers,
-		TLS: broker.ClientTLS(f.Fingerprint), Seed: seed, Logger: t.Logger})
+	wire, up, err := t.line(f, codec, 0)
 	if err != nil {
 		return err
 	}
 	defer wire.Close()
-	up := uplink.New(uplink.Config{
-		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
-		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
-		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
-	})
 	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed})
 	if err != nil {
 		return err

@@ -32,10 +32,10 @@ func TestCleanFolders(t *testing.T) {
 		remarks []audit.Where
 	}{
 		// The hub's entries came as two segments with a checkpoint each.
-		{"tablet", s.tablet, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: size + 2, Countersignatures: 5,
+		{"tablet", s.tablet, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: size + 2, Countersignatures: 6,
 			Thumbnails: 3, Originals: 3, OriginalBytes: bytes, Cards: 3}, nil},
 		// The tablet's came as four segments; one original and a card have not come.
-		{"hub", s.hub, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: hubs + 4, Countersignatures: 5,
+		{"hub", s.hub, audit.Counts{Logs: 2, Entries: size + hubs, Checkpoints: hubs + 4, Countersignatures: 6,
 			Thumbnails: 3, Originals: 2, OriginalBytes: bytes - late, Cards: 2},
 			[]audit.Where{{Part: audit.Original, Photo: s.photos[3].Ref}, {Part: audit.Card, Card: s.mine}}},
 	} {

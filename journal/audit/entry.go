@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -21,7 +22,11 @@ func (l *logAudit) entry(row RawEntry, intact bool) {
 		l.noted(row, nil, journal.EntryID{})
 		return
 	}
+	l.together(at, e)
 	counts := l.counts(at, e)
+	if l.hub {
+		l.hubAt(at, time.Time(e.Time))
+	}
 	if counts {
 		l.clock(at, e)
 		l.seen(at, e)

@@ -25,9 +25,12 @@ type logAudit struct {
 	begin    int            // where this log's findings begin in the report
 	runs     map[string]int // findings that may grow, by what they say
 
-	next     int64 // index of the next entry
-	signed   int64 // size of the last checkpoint, good or not
-	blocked  error // why the entries from blockedAt on cannot be read
+	next     int64     // index of the next entry
+	signed   int64     // size of the last checkpoint, good or not
+	bare     bare      // the last entry, if no checkpoint lies beside it
+	stamped  time.Time // by the hub's time, the last countersignature
+	saw      time.Time // the newest of the hub's entries that an entry so far had seen
+	blocked  error     // why the entries from blockedAt on cannot be read
 	blockage int64
 
 	receipt  func() (journal.Countersigned, error, bool)
@@ -111,6 +114,7 @@ func (l *logAudit) row(row RawEntry, err error) {
 	l.keepLeaf(row)
 	l.entry(row, intact)
 	l.checkpoint(row)
+	l.signedThere(row)
 	for l.more && l.waiting.Size <= l.next {
 		l.countersignature(l.waiting)
 		l.nextReceipt()
@@ -145,6 +149,7 @@ func (l *logAudit) finish(ctx context.Context, raw RawLog) {
 		l.countersignature(l.waiting)
 		l.nextReceipt()
 	}
+	l.checkReach()
 	if l.promised > l.next {
 		l.find(Damage, Log, l.next, l.promised-1, none,
 			fmt.Sprintf("The hub countersigned more entries of this log (%d) than are here (%d): the end of the log is gone.", l.promised, l.next), doRestore)
@@ -184,6 +189,7 @@ func (l *logAudit) seen(at int64, e *journal.Entry) {
 		return
 	}
 	s, known := l.states[e.Seen.Size]
+	l.checkCited(at, e)
 	switch {
 	case e.Seen.Size > l.hubSize:
 		if l.unseen.First < 0 {

@@ -99,11 +99,13 @@ func (a *audit) inspect(ctx context.Context, ref media.Ref) (media.Ref, error) {
 }
 
 // missing reports an original that an entry names and that is not here. A
-// tablet lets go of its own after the hub has confirmed them.
+// tablet lets go of its own after the hub has confirmed them; a hub lets go of none.
 func (a *audit) missing(at Where, p *photo) {
 	switch {
 	case p == nil:
 		// It was listed a moment ago and no entry names it.
+	case p.confirmed && a.owns(a.Hub):
+		a.damage(at, "The hub had this original, and it is missing.", doOriginal)
 	case p.own && !p.confirmed:
 		a.damage(at, "An entry of this machine names the original, and it is missing.", doOriginal)
 	case p.own:

@@ -38,6 +38,7 @@ type paperLog struct {
 	rows    []audit.RawEntry
 	signed  []journal.Countersigned
 	watch   *journaltest.Watch
+	pace    time.Duration // from one entry to the next
 	failure error
 }
 
@@ -63,7 +64,7 @@ func paperKey(t testing.TB, name string) proof.Key {
 }
 
 func (p *paper) begin(t testing.TB, device journal.DeviceID) *paperLog {
-	l := &paperLog{key: paperKey(t, proof.Origin(journaltest.Shop, device)), watch: p.watch,
+	l := &paperLog{key: paperKey(t, proof.Origin(journaltest.Shop, device)), watch: p.watch, pace: time.Minute,
 		author: journaltest.NewAuthor(device, p.watch, "paper "+string(device))}
 	l.RawLog = audit.RawLog{Log: int64(len(p.logs) + 1), Device: string(device), Key: l.key.Verifier()}
 	p.logs = append(p.logs, l)
@@ -87,7 +88,7 @@ func (l *paperLog) write(t testing.TB, raw []byte) {
 
 // entry makes an entry and lets the test change it before it is written.
 func (l *paperLog) entry(t testing.TB, about journal.Subject, data journal.Payload, change func(*journal.Entry)) *journal.Entry {
-	l.watch.Advance(time.Minute)
+	l.watch.Advance(l.pace)
 	e, err := l.author.Write(journal.Draft{Subject: about, By: journaltest.Io, Data: data})
 	if err != nil {
 		t.Fatal(err)

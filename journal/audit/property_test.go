@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"slices"
 	"testing"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/audit"
@@ -19,6 +20,7 @@ func TestOnlyWhatWasChanged(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		p := newPaper(t)
 		l := p.tablet()
+		l.pace = time.Second
 		n := rapid.IntRange(2, 70).Draw(rt, "entries")
 		for len(l.rows) < n {
 			l.note(t, same)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -30,6 +31,7 @@ func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report
 		guarded:  map[journal.EntryID]bool{},
 		enrolled: map[journal.DeviceID]string{},
 		states:   map[int64]state{},
+		receipts: map[int64]bool{},
 		photos:   map[media.Ref]*photo{},
 		thumbs:   map[media.Ref]*thumbUse{},
 		cards:    map[journal.CardID]*card{},
@@ -55,6 +57,8 @@ type audit struct {
 	cosigner note.Verifier // nil if the hub's countersigning key cannot be read
 	present  map[journal.DeviceID]bool
 	hubSize  int64
+	hubTimes []time.Time    // of the hub's entries, by its own clock
+	receipts map[int64]bool // sizes of the hub's log of which its countersignature is here
 
 	// What entries say.
 	ids         map[journal.EntryID]bool    // those that are here, and whether they count

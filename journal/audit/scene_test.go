@@ -110,10 +110,12 @@ func build(ctx context.Context, dir string) (*shop, error) {
 	b.carry(hub, tablet, office)
 	b.copyCards(hub, tablet)
 	b.work(tablet, tabletPhotos, hub)
+	b.countersign(hub, office)
 	b.carry(hub, tablet, office)
 	for _, p := range b.photos {
 		if p.Ref != b.photos[3].Ref && p.Ref != b.photos[27].Ref { // one has not come to the hub
 			b.copyOriginal(tabletPhotos, hubPhotos, p.Ref)
+			b.do(hub.Confirm(ctx, p.Ref, b.watch.Now()))
 			b.do(tablet.Confirm(ctx, p.Ref, b.watch.Now()))
 		}
 	}

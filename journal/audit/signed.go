@@ -72,6 +72,7 @@ func (l *logAudit) countersignature(c journal.Countersigned) {
 		say("It is signed for another number of entries than it is kept for.")
 		return
 	}
+	l.receiptTime(c, at)
 	if !at.Equal(c.At) {
 		say("The time noted beside it is not the one that the hub signed.")
 	}

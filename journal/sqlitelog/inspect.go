@@ -4,9 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"iter"
-	"os"
 	"time"
 
 	"fettlebook/journal"
@@ -58,16 +56,17 @@ type (
 )
 
 // OpenToInspect opens an existing database for reading only, also a damaged
-// one. Only a missing file and a database of a newer fettlebook are refused.
+// one. Only a missing or empty file and a database of a newer fettlebook are
+// refused.
 func OpenToInspect(ctx context.Context, path string) (*DB, error) {
-	if _, err := os.Stat(path); err != nil {
-		return nil, fmt.Errorf("open log: %w", err)
+	if err := lies(path); err != nil {
+		return nil, err
 	}
 	read, err := openPool(path, "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)&_pragma=cell_size_check(1)", 2)
 	if err != nil {
 		return nil, err
 	}
-	if err := checkVersion(ctx, read); err != nil && !errors.Is(err, ErrDamaged) {
+	if err := errors.Join(checkVersion(ctx, read), made(ctx, read)); err != nil && !errors.Is(err, ErrDamaged) {
 		return nil, errors.Join(err, read.Close())
 	}
 	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil

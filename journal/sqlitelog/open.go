@@ -37,6 +37,11 @@ type Options struct {
 	Now     func() time.Time // with a monotonic reading, if Uptime is to hold
 	Started time.Time        // when this start of the program began
 
+	// Begun says that the own log was begun before: a database that does not
+	// hold it is refused with [ErrLost], and none is made. Whoever makes one where
+	// a log was would begin a second history under the same keys.
+	Begun bool
+
 	// Free returns the bytes free on the disk; nil skips the check.
 	Free func() (uint64, error)
 
@@ -103,15 +108,13 @@ const pragmas = "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)&_pragma=
 const readOnly = "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)"
 
 // Open opens or creates the database and makes it ready to append. A
-// database of a newer fettlebook is refused with [journal.ErrNewer].
+// database of a newer fettlebook is refused with [journal.ErrNewer], one that
+// lost its log with [ErrLost] if the log was begun.
 func Open(ctx context.Context, path string, opts Options) (*DB, error) {
 	if err := opts.valid(); err != nil {
 		return nil, err
 	}
-	if err := create(path); err != nil {
-		return nil, err
-	}
-	if err := refuseNewer(ctx, path); err != nil {
+	if err := opts.look(ctx, path); err != nil {
 		return nil, err
 	}
 	db := &DB{opts: opts, writing: make(turn, 1)}
@@ -178,14 +181,14 @@ func (db *DB) openOwn(ctx context.Context) error {
 // OpenToRead opens an existing database for reading only, beside a program
 // that writes it.
 func OpenToRead(ctx context.Context, path string) (*DB, error) {
-	if _, err := os.Stat(path); err != nil {
-		return nil, fmt.Errorf("open log: %w", err)
+	if err := lies(path); err != nil {
+		return nil, err
 	}
 	read, err := openPool(path, readOnly, 2)
 	if err != nil {
 		return nil, err
 	}
-	if err := checkVersion(ctx, read); err != nil {
+	if err := errors.Join(checkVersion(ctx, read), made(ctx, read)); err != nil {
 		return nil, errors.Join(err, read.Close())
 	}
 	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil
@@ -215,14 +218,23 @@ func create(path string) error {
 	return f.Close()
 }
 
-// refuseNewer looks at the version before anything is written: a connection
+// look refuses what must not be opened before anything is written: a connection
 // that writes may already copy the write-ahead log into the file.
-func refuseNewer(ctx context.Context, path string) error {
+func (o *Options) look(ctx context.Context, path string) error {
+	if err := lies(path); !o.Begun && errors.Is(err, ErrLost) {
+		return create(path)
+	} else if err != nil {
+		return err
+	}
 	pool, err := openPool(path, readOnly, 1)
 	if err != nil {
 		return err
 	}
-	return errors.Join(checkVersion(ctx, pool), pool.Close())
+	err = checkVersion(ctx, pool)
+	if err == nil && o.Begun {
+		err = o.holdsOwn(ctx, pool)
+	}
+	return errors.Join(err, pool.Close())
 }
 
 // openPool opens connections that all carry the same pragmas: they stand in

@@ -67,6 +67,8 @@ var (
 type Broker struct {
 	server *server.Server
 	guests *guests
+	store  server.JetStreamConfig // as it was started
+	log    *serverLog
 
 	mu      sync.Mutex // held over a reload, so that Close cannot overtake it
 	closing bool       // guarded by mu
@@ -118,7 +120,7 @@ func Start(ctx context.Context, cfg Config, reg Register) (*Broker, error) {
 	case <-started:
 	case <-ctx.Done():
 	}
-	b := &Broker{server: srv, guests: in, closed: make(chan struct{})}
+	b := &Broker{server: srv, guests: in, store: store(opts), log: log, closed: make(chan struct{})}
 	if err := ctx.Err(); err != nil {
 		// A shutdown that overtakes the start leaves goroutines behind, so
 		// it waits its turn.
@@ -234,9 +236,8 @@ func tryStore(dir string) error {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
 	}
-	probe, err := os.CreateTemp(dir, ".write-probe-*")
-	if err != nil {
-		return err
-	}
-	return errors.Join(probe.Close(), os.Remove(probe.Name()))
+	return fits(dir, 1)
 }
+
+// probePattern names what is written to see whether it can be.
+const probePattern = ".write-probe-*"

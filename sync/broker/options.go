@@ -82,6 +82,12 @@ func (c Config) valid() error {
 	return nil
 }
 
+// store is how the message store of these options is run.
+func store(o *server.Options) server.JetStreamConfig {
+	return server.JetStreamConfig{StoreDir: o.StoreDir, MaxStore: o.JetStreamMaxStore, MaxMemory: o.JetStreamMaxMemory,
+		SyncAlways: o.SyncAlways, SyncInterval: o.SyncInterval, Strict: !o.NoJetStreamStrict}
+}
+
 // options is the only place that builds the server's options. The server
 // writes into what it is given: each value is passed to it once and never again.
 func options(cfg Config, in server.Authentication) (*server.Options, error) {

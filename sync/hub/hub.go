@@ -58,8 +58,10 @@ type Notes interface {
 	Woken() <-chan struct{}
 }
 
-// Named says whether an entry names an original: nothing else is taken in.
+// Named says whether an entry names an original: nothing else is taken in. It is
+// noted there that one arrived, so that one which is missing later is missed.
 type Named interface {
+	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
 	Names(ctx context.Context, ref media.Ref) (bool, error)
 }
 

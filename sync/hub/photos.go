@@ -16,6 +16,9 @@ func (h *Hub) offer(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk)
 		return nil, err
 	}
 	here, err := h.cfg.Arrivals.Has(ctx, ref)
+	if err == nil && here {
+		err = h.cfg.Named.Confirm(ctx, ref, h.cfg.Now())
+	}
 	if err != nil || here {
 		return segment.PhotoReply{Here: here}, err
 	}
@@ -55,6 +58,9 @@ func (h *Hub) confirm(ctx context.Context, _ journal.DeviceID, q segment.PhotoAs
 	here, err := h.cfg.Arrivals.Has(ctx, ref)
 	if err == nil && !here {
 		_, err = h.cfg.Arrivals.Finish(ctx, ref, q.Size)
+	}
+	if err == nil {
+		err = h.cfg.Named.Confirm(ctx, ref, h.cfg.Now())
 	}
 	if err != nil {
 		return nil, err

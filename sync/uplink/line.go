@@ -30,6 +30,8 @@ type LineConfig struct {
 	// Retry is how long to wait between tries to connect. Zero means the
 	// default.
 	Retry time.Duration
+	// Once has Connect try each broker once, for so long, and fail if none is there.
+	Once time.Duration
 }
 
 // DefaultRetry spares the battery of a tablet that left the shop, and is soon
@@ -88,6 +90,9 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	opts.RetryOnFailedConnect = true
 	opts.IgnoreAuthErrorAbort = true // a hub may learn of this tablet in a moment
 	opts.ReconnectWait, opts.ReconnectJitter, opts.ReconnectJitterTLS = cfg.Retry, cfg.Retry, cfg.Retry
+	if cfg.Once > 0 {
+		opts.RetryOnFailedConnect, opts.AllowReconnect, opts.Timeout = false, false, cfg.Once
+	}
 	opts.PingInterval, opts.MaxPingsOut = 20*time.Second, 2
 	opts.IgnoreDiscoveredServers = true
 	opts.ConnectedCB = func(*nats.Conn) { w.look() }
@@ -105,6 +110,7 @@ func Connect(cfg LineConfig) (*Wire, error) {
 func (w *Wire) open(opts nats.Options) error {
 	var err error
 	if w.conn, err = opts.Connect(); err != nil {
+		w.end()
 		return fmt.Errorf("connect to the hub: %w", err)
 	}
 	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {

@@ -73,6 +73,36 @@ func (u *Uplink) Run(ctx context.Context) error {
 	}
 }
 
+// Meet compares the own log once with what the hub holds of it, so that one that was put
+// back from an older copy is closed before anything is written to it. It tries until the
+// context ends; what it returns then is why hub and tablet did not meet. It must not be
+// called beside Run.
+func (u *Uplink) Meet(ctx context.Context) error {
+	for {
+		w, own, err := u.greet(ctx)
+		if err == nil {
+			_, err = u.checkOwn(ctx, w, own)
+			return err
+		}
+		if !errors.Is(err, ErrNoNetwork) || !pause(ctx, meetAgain) { // a hub that is just starting
+			return err
+		}
+	}
+}
+
+const meetAgain = 50 * time.Millisecond
+
+func pause(ctx context.Context, d time.Duration) bool {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+		return false
+	case <-t.C:
+		return true
+	}
+}
+
 // moving reports whether entries are on their way to the hub and it takes them
 // in: originals wait so long.
 func (u *Uplink) moving() bool {

@@ -19,7 +19,7 @@ func Audit(ctx context.Context, dir, photos string, step func(done, total int)) 
 	}
 	db, err := sqlitelog.OpenToInspect(ctx, DatabasePath(dir))
 	if err != nil {
-		return report, err
+		return report, Lost(dir, id, err)
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	return audit.Run(ctx, audit.Sources{

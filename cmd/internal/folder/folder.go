@@ -54,7 +54,11 @@ type Options struct {
 	Rand     io.Reader
 	// Free returns the bytes free on the disk that holds the folder; nil asks
 	// the system.
-	Free   func() (uint64, error)
+	Free func() (uint64, error)
+	// Meet compares a tablet's log with what its hub holds of it, if the hub is in reach: one
+	// that was put back from an older copy is closed before anything is written to it. nil for
+	// who has no line.
+	Meet   func(context.Context, *Folder) error
 	Logger *slog.Logger // nil for none
 }
 
@@ -71,24 +75,33 @@ func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Folder{Identity: id, Dir: dir, lock: lock, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
-	if err := f.open(ctx, o); err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	return f, nil
+	f := &Folder{Identity: id, Dir: dir, lock: lock}
+	return f, f.open(ctx, o, true)
 }
 
-// Found opens a folder that is being made: its keys are there, its identity
-// is not yet. The caller holds the lock.
+// Held opens a folder of which the caller holds the lock.
+func Held(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
+	f := &Folder{Identity: id, Dir: dir}
+	return f, f.open(ctx, o, true)
+}
+
+// Found opens a folder that is being made: its keys are there, its journal need
+// not be. The caller holds the lock.
 func Found(ctx context.Context, dir string, id Identity, o Options) (*Folder, error) {
-	f := &Folder{Identity: id, Dir: dir, limits: media.DefaultLimits(), now: o.Now, rand: o.Rand}
-	if err := f.open(ctx, o); err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	return f, nil
+	f := &Folder{Identity: id, Dir: dir}
+	return f, f.open(ctx, o, false)
 }
 
-func (f *Folder) open(ctx context.Context, o Options) error {
+// open opens what is in the folder; all of it or nothing.
+func (f *Folder) open(ctx context.Context, o Options, begun bool) error {
+	f.limits, f.now, f.rand = media.DefaultLimits(), o.Now, o.Rand
+	if err := f.openAll(ctx, o, begun); err != nil {
+		return errors.Join(Lost(f.Dir, f.Identity, err), f.Close())
+	}
+	return nil
+}
+
+func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	key, err := ReadProofKey(f.Dir, LogKey)
 	if err != nil {
 		return err
@@ -103,7 +116,7 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
 		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey,
 		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
-		Free: o.Free,
+		Begun: begun, Free: o.Free,
 	})
 	if err != nil {
 		return err
@@ -113,6 +126,11 @@ func (f *Folder) open(ctx context.Context, o Options) error {
 	}
 	if o.Logger == nil {
 		o.Logger = slog.New(slog.DiscardHandler)
+	}
+	if f.Role == Tablet && begun && o.Meet != nil {
+		if err := o.Meet(ctx, f); err != nil {
+			o.Logger.InfoContext(ctx, "meet the hub before anything is written", "error", err)
+		}
 	}
 	if f.Role == Tablet {
 		// Before anything is written here. What cannot be done now stays owed.

@@ -51,6 +51,13 @@ func foundIn(t *testing.T, hub journal.DeviceID) string {
 	if err := errors.Join(folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)); err != nil {
 		t.Fatal(err)
 	}
+	f, err := folder.Found(t.Context(), dir, id, opts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
 	return dir
 }
 

@@ -17,20 +17,23 @@ import (
 // Role is what a data folder is for.
 type Role string
 
-// A folder is joining from the moment its keys are drawn until the hub has
-// answered, so that a lost answer can be asked for again with the same keys.
+// A folder is joining from before its keys are drawn until the hub has
+// answered, so that a lost answer can be asked for again with the same keys. It
+// is founding until a new shop's first entries are written; till then it counts
+// as none, and what is in it may be thrown away.
 const (
-	Hub     Role = "hub"
-	Tablet  Role = "tablet"
-	Joining Role = "joining"
+	Hub      Role = "hub"
+	Tablet   Role = "tablet"
+	Joining  Role = "joining"
+	Founding Role = "founding"
 )
 
 // Identity is what stands in shop.json: nothing secret, nothing personal.
 type Identity struct {
 	Role     Role             `json:"role"`
-	Shop     journal.ShopID   `json:"shop"`
+	Shop     journal.ShopID   `json:"shop,omitzero"`
 	ShopName string           `json:"shop_name,omitzero"`
-	Device   journal.DeviceID `json:"device"`
+	Device   journal.DeviceID `json:"device,omitzero"`
 	Name     string           `json:"name,omitzero"`
 
 	Hub         journal.DeviceID `json:"hub,omitzero"`        // the hub's own log
@@ -69,6 +72,10 @@ var ErrNoFolder = errors.New("there is no journal in this folder; make one with 
 // ErrIdentity is wrapped when shop.json cannot be read.
 var ErrIdentity = errors.New("the file shop.json is damaged or newer; restore it from your backup, or use the version of fettlebook that wrote it")
 
+// ErrUnnamed is wrapped when a journal or its key lies in a folder that does not say whose
+// they are.
+var ErrUnnamed = errors.New("a journal or its key lies in this folder, and the file shop.json that belongs to them is missing; restore that file from your backup, or name another folder with --data")
+
 const identityFile = "shop.json"
 
 // ReadIdentity reads a folder's identity.
@@ -76,7 +83,7 @@ func ReadIdentity(dir string) (Identity, error) {
 	var id Identity
 	raw, err := os.ReadFile(filepath.Join(dir, identityFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		return id, fmt.Errorf("%w (%s)", ErrNoFolder, dir)
+		return id, fmt.Errorf("%w (%s)", nameless(dir), dir)
 	}
 	if err != nil {
 		return id, fmt.Errorf("read identity: %w", err)
@@ -84,7 +91,21 @@ func ReadIdentity(dir string) (Identity, error) {
 	if err := json.Unmarshal(raw, &id, json.RejectUnknownMembers(true)); err != nil {
 		return id, fmt.Errorf("%w (%s: %w)", ErrIdentity, dir, err)
 	}
+	if id.Role == Founding {
+		return id, fmt.Errorf("%w; the last one did not finish (%s)", ErrNoFolder, dir)
+	}
 	return id, nil
+}
+
+// nameless is what a folder without an identity is: none yet, or one that lost it. To begin
+// there would draw new keys over those of a journal.
+func nameless(dir string) error {
+	for _, path := range []string{DatabasePath(dir), filepath.Join(dir, "keys", LogKey)} {
+		if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+			return ErrUnnamed
+		}
+	}
+	return ErrNoFolder
 }
 
 // WriteIdentity makes the folder and writes its identity, durably.

@@ -94,8 +94,7 @@ func ReadLineKey(dir string) (nkeys.KeyPair, error) {
 	return key, nil
 }
 
-// PutKeysAway moves the keys of a log that is closed into a folder of their
-// own, so that what they signed can still be checked against them.
+// PutKeysAway keeps the keys of a log that is closed in a folder of their own, so that what they signed can still be checked against them.
 func PutKeysAway(dir, device string) error {
 	for _, name := range []string{LogKey, LineKey} {
 		raw, err := ReadKey(dir, name)

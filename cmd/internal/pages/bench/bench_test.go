@@ -341,6 +341,21 @@ func TestTheFirstPageSaysThatTheClockIsOff(t *testing.T) {
 	}
 }
 
+// A tablet that was put back from a backup finds that out when it meets the hub, so the
+// first page says that it has not met it yet.
+func TestTheFirstPageSaysThatTheHubWasNotMet(t *testing.T) {
+	s := newSite(t)
+	for _, c := range []struct {
+		met  time.Time
+		says bool
+	}{{time.Time{}, true}, {journaltest.Morning(), false}} {
+		s.standing = bench.Standing{Connected: c.met, Away: true}
+		if got := strings.Contains(s.ask("/", nil).Body.String(), "connect it to the hub once before"); got != c.says {
+			t.Errorf("met at %v, it is said: %t", c.met, got)
+		}
+	}
+}
+
 // BenchmarkPages asks for the first page and a route card with two thousand
 // jobs on the tablet, a hundred of them on hand.
 func BenchmarkPages(b *testing.B) {

@@ -24,6 +24,7 @@ type onHand struct {
 	Runs       []runRow
 	Unfinished []draft.Item
 	By         journal.PersonID
+	Unmet      bool   // the hub has not answered since the tablet was started
 	Clock      string // how far the tablet's clock is off, if people have to set it
 	Desk       string // of the hub in the same process, for this machine's own browser
 }
@@ -81,6 +82,7 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 	if gate.Here(r) {
 		d.Desk = b.Desk
 	}
+	d.Unmet = b.Standing().Connected.IsZero()
 	if st := b.Standing(); !st.Connected.IsZero() && st.Skew.Abs() > offTooFar {
 		d.Clock = off(st.Skew)
 	}

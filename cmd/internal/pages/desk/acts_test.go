@@ -30,6 +30,20 @@ func TestInvite(t *testing.T) {
 	o.get("/").well(http.StatusOK)
 }
 
+// While the disk is full the desk says that nothing comes in, and what that is for a
+// tablet that is revoked.
+func TestTheDeskSaysThatTheDiskIsFull(t *testing.T) {
+	o := newOffice(t)
+	for _, full := range []bool{true, false} {
+		o.full = full
+		for _, page := range []string{"/", "/people"} {
+			if got := strings.Contains(o.get(page).well(http.StatusOK).body, "nothing is taken in from the tablets"); got != full {
+				t.Errorf("%s with a full disk (%t) says so: %t", page, full, got)
+			}
+		}
+	}
+}
+
 func TestRevoke(t *testing.T) {
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")

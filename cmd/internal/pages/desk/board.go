@@ -20,6 +20,7 @@ import (
 
 // board is what is on hand.
 type board struct {
+	Stopped  bool // nothing is taken in, the disk is full
 	Jobs     []jobRow
 	More     int    // open jobs beyond those listed
 	Pressing string // how many of them are late, and on hold
@@ -68,11 +69,13 @@ const (
 	lately      = 14 * 24 * time.Hour
 )
 
+func (d *Desk) stopped() bool { return d.Stopped != nil && d.Stopped() }
+
 func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	now := d.Now()
 	open := s.FirstPromised(live.Listed)
-	b := board{More: max(0, s.Count(record.Open)-live.Listed), Empty: s.Count(record.Open, record.HandedBack, record.Sealed, record.Struck, record.NotHere) == 0}
+	b := board{Stopped: d.stopped(), More: max(0, s.Count(record.Open)-live.Listed), Empty: s.Count(record.Open, record.HandedBack, record.Sealed, record.Struck, record.NotHere) == 0}
 	for _, j := range open {
 		b.Jobs = append(b.Jobs, newJobRow(s.Standing(j.ID), now))
 	}

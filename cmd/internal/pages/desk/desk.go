@@ -89,6 +89,9 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
+	// full; nil if that is never asked.
+	Stopped func() bool
 	// Bench says where the bench of the same machine has its pages, "" if it has none;
 	// nil if it never has.
 	Bench  func() string

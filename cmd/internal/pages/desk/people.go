@@ -14,6 +14,7 @@ import (
 
 // peoplePage is who works here, and with which tablets.
 type peoplePage struct {
+	Stopped bool   // nothing is taken in, the disk is full
 	First   bool   // the shop has just begun: the first tablet is to be invited
 	Bench   string // of this machine, for its own browser; "" if it has none
 	People  []personRow
@@ -45,7 +46,7 @@ func (d *Desk) people(w http.ResponseWriter, r *http.Request) {
 
 func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	s := d.Live.View(r.Context())
-	p := peoplePage{First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s), Bench: d.benchFor(r)}
+	p := peoplePage{Stopped: d.stopped(), First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s), Bench: d.benchFor(r)}
 	for _, one := range s.Shop.People {
 		p.People = append(p.People, newPersonRow(one, s.NameOf(one.ID, d.Cards)))
 	}

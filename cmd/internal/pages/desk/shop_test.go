@@ -43,6 +43,7 @@ type office struct {
 	by      journal.PersonID
 	tablets []desk.Tablet
 	invited int
+	full    bool  // the disk is
 	broken  error // what the hub answers to everything
 }
 
@@ -64,8 +65,9 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
 		},
-		By:    func(*http.Request) journal.PersonID { return o.by },
-		SetBy: func(_ http.ResponseWriter, _ *http.Request, by journal.PersonID) { o.by = by }})
+		Stopped: func() bool { return o.full },
+		By:      func(*http.Request) journal.PersonID { return o.by },
+		SetBy:   func(_ http.ResponseWriter, _ *http.Request, by journal.PersonID) { o.by = by }})
 	p := readonly.New(readonly.Config{Live: o.Live, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log, Desk: true, Frame: d.Frame, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Figure: func(s *live.Snapshot, id journal.EntryID) any { return figure.Of(s, id) }})
 	drafts, err := draft.Open(t.TempDir(), draft.Options{Now: o.Now})

@@ -94,7 +94,7 @@ func bare(t testing.TB) *shop {
 	if err := errors.Join(folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)); err != nil {
 		t.Fatal(err)
 	}
-	f, err := folder.Open(t.Context(), dir, folder.Options{Now: time.Now, Rand: rand.Reader})
+	f, err := folder.Found(t.Context(), dir, id, folder.Options{Now: time.Now, Rand: rand.Reader})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -70,6 +70,7 @@ func found(t testing.TB) *Shop {
 	for _, err := range []error{folder.WriteKey(dir, folder.LogKey, []byte(key.Secret())), folder.WriteKey(dir, folder.LineKey, seed), folder.WriteIdentity(dir, id)} {
 		check(t, err)
 	}
+	check(t, must(folder.Found(t.Context(), dir, id, folder.Options{Now: Begin, Rand: rand.Reader}))(t).Close())
 	s := open(t, dir, Begin())
 	s.write("shop/k7m2q4xw", "io", &journal.Shop{Shop: "k7m2q4xw", Name: "Tin Lantern Finishing", LogKey: id.HubKey, CosignKey: cosign.Verifier()})
 	last := s.write("person/io", "io", &journal.Person{Person: "io", Initials: "IO", Duties: []journal.Duty{"bench", "desk", "waive", "release"}})

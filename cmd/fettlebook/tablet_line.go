@@ -1,0 +1,67 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal/proof"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/segment"
+	"fettlebook/sync/uplink"
+)
+
+// line joins a tablet's folder to its hub. once is how long each address is tried if it is
+// tried only once; zero goes on trying.
+func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Duration) (*uplink.Wire, *uplink.Uplink, error) {
+	line, err := folder.ReadLineKey(f.Dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	seed, err := line.Seed()
+	if err != nil {
+		return nil, nil, fmt.Errorf("read line key: %w", err)
+	}
+	cosigner, err := proof.CosignVerifier(f.CosignKey)
+	if err != nil {
+		return nil, nil, err
+	}
+	brokers := f.Brokers
+	if len(t.Brokers) > 0 {
+		brokers = t.Brokers
+	}
+	wire, err := uplink.Connect(uplink.LineConfig{Shop: f.Shop, Device: f.Device, Brokers: brokers,
+		TLS: broker.ClientTLS(f.Fingerprint), Seed: seed, Logger: t.Logger, Once: once})
+	if err != nil {
+		return nil, nil, err
+	}
+	return wire, uplink.New(uplink.Config{
+		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
+		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
+		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
+	}), nil
+}
+
+// meeting is how long a program waits for its hub before it writes without. On a shop's
+// network a hub answers within milliseconds, and who is elsewhere must not wait long.
+const meeting = 2 * time.Second
+
+// meet has a tablet that was put back from an older copy find that out before it writes,
+// whenever its hub is in reach.
+func (t *terminal) meet(ctx context.Context, f *folder.Folder) (err error) {
+	ctx, cancel := context.WithTimeout(ctx, meeting)
+	defer cancel()
+	codec, err := segment.NewCodec()
+	if err != nil {
+		return err
+	}
+	defer codec.Close()
+	wire, up, err := t.line(f, codec, meeting)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, wire.Close()) }()
+	return up.Meet(ctx)
+}
