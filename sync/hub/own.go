@@ -71,7 +71,12 @@ func (h *Hub) showOwn(ctx context.Context) error {
 	return nil
 }
 
-// publish puts a segment into the stream and waits until it is there.
+// errRepeat: the stream says that it has a message already and has it not.
+var errRepeat = errors.New("the stream dropped it as the repeat of another message")
+
+// publish puts a segment into the stream and waits until it is there. It carries no
+// message id: whoever guesses one could have the stream drop it without a word, and what
+// is there twice does no harm.
 func (h *Hub) publish(ctx context.Context, s journal.Segment) error {
 	raw, err := h.cfg.Codec.Encode(s)
 	if err != nil {
@@ -79,8 +84,10 @@ func (h *Hub) publish(ctx context.Context, s journal.Segment) error {
 	}
 	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
 	defer cancel()
-	_, err = h.cfg.JS.PublishMsg(ctx, &nats.Msg{Subject: segment.LogSubject(h.cfg.Shop, s.Device), Data: raw},
-		jetstream.WithMsgID(fmt.Sprintf("%s/%d-%d", s.Device, s.First, s.End())))
+	ack, err := h.cfg.JS.PublishMsg(ctx, &nats.Msg{Subject: segment.LogSubject(h.cfg.Shop, s.Device), Data: raw})
+	if err == nil && ack.Duplicate {
+		err = errRepeat
+	}
 	if err != nil {
 		return fmt.Errorf("publish entries %d to %d of %s: %w", s.First, s.End(), s.Device, err)
 	}

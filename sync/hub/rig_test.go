@@ -68,6 +68,7 @@ type rig struct {
 
 	// publishing stands between hub and stream; nil where nothing does.
 	publishing atomic.Pointer[func(publish func() error) error]
+	repeat     atomic.Bool // the stream takes what is published for the repeat of something else
 
 	mu      sync.Mutex
 	letIn   []hub.Client // guarded by mu
@@ -151,7 +152,7 @@ func (r *rig) run() {
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
 		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Named: r.db, Arrivals: r.photos, Door: r,
-		Conn: r.conn, JS: faultyStream{r.js, &r.publishing}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
+		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
 		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
@@ -160,11 +161,15 @@ func (r *rig) run() {
 // faultyStream is a stream whose publishing a test stands in the way of.
 type faultyStream struct {
 	jetstream.JetStream
-	way *atomic.Pointer[func(publish func() error) error]
+	way    *atomic.Pointer[func(publish func() error) error]
+	repeat *atomic.Bool
 }
 
 // PublishMsg implements [jetstream.JetStream].
 func (f faultyStream) PublishMsg(ctx context.Context, m *nats.Msg, opts ...jetstream.PublishOpt) (ack *jetstream.PubAck, err error) {
+	if f.repeat.Load() {
+		return &jetstream.PubAck{Sequence: 1, Duplicate: true}, nil
+	}
 	publish := func() error {
 		ack, err = f.JetStream.PublishMsg(ctx, m, opts...)
 		return err
