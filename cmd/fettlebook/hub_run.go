@@ -161,7 +161,7 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	s.broker, err = broker.Start(ctx, broker.Config{
 		ServerName: "hub", StoreDir: folder.BrokerPath(s.f.Dir), Host: s.f.Host, Port: s.f.BrokerPort,
 		Cert: cert.pair, Logger: s.t.Logger,
-	}, broker.Register{Hub: s.line, Devices: devices(s.known)})
+	}, broker.Register{Hub: s.line, Devices: devices(s.f.Shop, s.known)})
 	if err != nil {
 		return err
 	}

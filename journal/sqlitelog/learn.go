@@ -73,6 +73,9 @@ func (db *DB) Closed(ctx context.Context, device journal.DeviceID) (string, erro
 
 // Quarantine keeps bytes that could not be verified, with the reason.
 func (db *DB) Quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error {
+	if raw == nil {
+		raw = []byte{} // nothing is something that came in, too
+	}
 	return db.exec(ctx, "quarantine", `INSERT INTO quarantine (at, device, reason, bytes)
 		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND bytes = ?)`,
 		db.opts.Now().Unix(), string(device), reason, raw, string(device), raw)

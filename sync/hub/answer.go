@@ -3,7 +3,6 @@ package hub
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 
 	"fettlebook/journal"
@@ -66,11 +65,11 @@ func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
 func sentence(err error) string {
 	var refused *media.Refused
 	var fork *journal.Fork
-	var unproven *journal.Unproven
+	var no *unwanted
 	switch {
-	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &unproven),
+	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &no),
 		errors.Is(err, segment.ErrWire), errors.Is(err, journal.ErrDiskLow), errors.Is(err, errQuestion),
-		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errCardsWait):
+		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
 	return "the hub has a problem of its own, which is in its log; this is tried again automatically"
@@ -85,6 +84,8 @@ func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.W
 	switch what {
 	case segment.Greet:
 		return question(ctx, h, device, raw, h.greet)
+	case segment.Send:
+		return question(ctx, h, device, raw, h.send)
 	case segment.Range:
 		return question(ctx, h, device, raw, h.rangeOf)
 	case segment.Give:
@@ -133,38 +134,4 @@ func (h *Hub) rangeOf(ctx context.Context, _ journal.DeviceID, q segment.RangeAs
 		r.Countersigned = append(r.Countersigned, c.Note)
 	}
 	return r, nil
-}
-
-// give takes back entries that the hub lost, from a device that holds them,
-// and puts them into the stream too, which lost them as well. Or it is shown
-// another history than it holds: that is a fork. They are of other devices'
-// logs: its own log a device sends through the stream, where a closed one is
-// stopped.
-func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
-	s, err := h.cfg.Codec.Decode(q.Segment)
-	if err != nil {
-		return nil, err
-	}
-	if s.Device == device {
-		return nil, fmt.Errorf("%w: a device gives other devices' logs", segment.ErrWire)
-	}
-	before, err := h.head(ctx, s.Device)
-	if err != nil {
-		return nil, err
-	}
-	here, err := h.receive(ctx, s, q.Segment)
-	if err != nil || !here || s.End() <= before.Size {
-		return nil, err
-	}
-	if s.Device == h.cfg.Device {
-		return nil, h.showOwn(ctx)
-	}
-	if err := h.publish(ctx, s); err != nil {
-		return nil, err
-	}
-	if err := h.countersign(ctx, s.Device); err != nil {
-		return nil, err
-	}
-	h.news()
-	return nil, nil
 }

@@ -75,7 +75,7 @@ func TestAnswersGoToWhoAsks(t *testing.T) {
 func TestGreeting(t *testing.T) {
 	r := open(t)
 	one, two := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
-	r.publish(one.device, r.encode(one.write(5)))
+	r.send(one.device, r.encode(one.write(5)))
 	r.countersigned(one, 5)
 	var w segment.Welcome
 	must(t, r.ask(one.device, segment.Greet, segment.Greeting{Holds: []segment.Reach{
@@ -137,7 +137,7 @@ func TestRange(t *testing.T) {
 	r := open(t)
 	tab := r.joined("t1aaaaaa")
 	for n := range 3 {
-		r.publish(tab.device, r.encode(tab.write(4)))
+		r.send(tab.device, r.encode(tab.write(4)))
 		r.countersigned(tab, 4*(n+1))
 	}
 	var reply segment.RangeReply
@@ -167,9 +167,10 @@ func TestGive(t *testing.T) {
 	s := lost.write(3)
 	bad := lost.segment(0, 3)
 	bad.Entries[0] = bytes.Replace(bad.Entries[0], []byte("true"), []byte("null"), 1)
-	must(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(bad)}, nil))
-	if len(r.quarantined(lost.device)) != 1 || r.size(lost) != 0 {
-		t.Errorf("a changed byte: in quarantine %q, countersigned %d", r.quarantined(lost.device), r.size(lost))
+	refused(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(bad)}, nil), "root that the device signed")
+	if len(r.quarantined(giver.device)) != 1 || len(r.quarantined(lost.device)) != 0 || r.size(lost) != 0 {
+		t.Errorf("a changed byte: in quarantine %q of who gave it and %q of whose log it is said to be, countersigned %d",
+			r.quarantined(giver.device), r.quarantined(lost.device), r.size(lost))
 	}
 	must(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(s)}, nil))
 	if r.size(lost) != 3 {
@@ -191,7 +192,7 @@ func TestOriginals(t *testing.T) {
 	tab.add(tab.entry(&journal.Snapshot{}, shot))
 	s := tab.segment(0, 1)
 	s.Thumbs[shot.Thumb] = thumb
-	r.publish(tab.device, r.encode(s))
+	r.send(tab.device, r.encode(s))
 	r.countersigned(tab, 1)
 
 	offer := segment.PhotoAsk{Ref: shot.Ref[:], Size: int64(len(picture))}

@@ -71,16 +71,12 @@ type Arrivals interface {
 	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
 }
 
-// Client is one device as the broker lets it in: by its connection key, with
-// what it may publish and hear.
+// Client is one device as the broker lets it in: by its connection key. What it may
+// publish and hear follows from its name ([segment.Permissions]), and from nothing else
+// that was ever kept.
 type Client struct {
-	Device             journal.DeviceID
-	Key                string
-	Publish, Subscribe []string
-}
-
-func (c Client) equal(d Client) bool {
-	return c.Device == d.Device && c.Key == d.Key && slices.Equal(c.Publish, d.Publish) && slices.Equal(c.Subscribe, d.Subscribe)
+	Device journal.DeviceID
+	Key    string
 }
 
 // Door lets devices in at the broker. Admit replaces the whole list; whoever
@@ -153,10 +149,10 @@ type Hub struct {
 
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
-	took     uint64                     // stream sequence taken in; owned by intake
-	inStream map[journal.DeviceID]int64 // how far the stream holds each log; nil after recover
-	showed   int64                      // own entries that the stream has; guarded by showing
-	showing  sync.Mutex                 // one publisher of the own log at a time
+	showing  sync.Mutex                 // guards what follows: one publisher at a time
+	shown    map[journal.DeviceID]int64 // how far the stream holds each log
+	took     uint64                     // the database has all that the stream has up to here
+	marked   uint64                     // and this is noted
 	answers  chan func()                // questions under way, bounded
 	counting sync.Mutex                 // one countersigner at a time
 	more     chan struct{}              // there is news to tell
@@ -169,7 +165,7 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{},
+		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }
 
@@ -196,7 +192,10 @@ func (h *Hub) Run(ctx context.Context) error {
 	defer questions.Unsubscribe()
 	all.Go(func() { h.showOwnLoop(ctx) })
 	all.Go(func() { h.newsLoop(ctx) })
-	h.intake(ctx)
+	<-ctx.Done()
+	h.showing.Lock()
+	defer h.showing.Unlock()
+	h.keepMark(context.WithoutCancel(ctx))
 	return nil
 }
 
@@ -300,7 +299,7 @@ func (h *Hub) refresh(ctx context.Context) error {
 		}
 	}
 	clients := h.letIn()
-	if !slices.EqualFunc(clients, h.door, Client.equal) {
+	if !slices.Equal(clients, h.door) {
 		if err := h.cfg.Door.Admit(ctx, clients); err != nil {
 			return err
 		}

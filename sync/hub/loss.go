@@ -76,7 +76,7 @@ func (h *Hub) endLoss(ctx context.Context) error {
 // entries of it may be missing also those who were let in before. The entry
 // that names such a device may be at that device alone. mu is held.
 func (h *Hub) letIn() []Client {
-	list := h.reg.clients(h.cfg.Shop)
+	list := h.reg.clients()
 	if !h.loss.any {
 		return list
 	}

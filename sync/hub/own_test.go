@@ -99,3 +99,23 @@ func TestDroppedAsARepeat(t *testing.T) {
 		t.Errorf("out of the stream come %d people", n)
 	}
 }
+
+// Nobody is named for what lies in the stream and is not to be had: an earlier hub let
+// devices publish there, and its broker answered on any subject that one of them named.
+func TestWhatLiesInTheStreamIsNobodys(t *testing.T) {
+	r := open(t)
+	tab := r.joined("t3fz8c1n")
+	r.send(tab.device, r.encode(tab.write(3)))
+	r.countersigned(tab, 3)
+	_, err := r.js.Publish(t.Context(), segment.LogSubject(r.shop, tab.device), []byte(`{"stream":"x","seq":7}`))
+	must(t, err)
+	r.restart(database...)
+	r.ready()
+	r.countersigned(tab, 3)
+	if q := r.quarantined(tab.device); len(q) != 0 {
+		t.Errorf("in quarantine under the name of %s: %q", tab.device, q)
+	}
+	if q := r.quarantined(""); len(q) != 1 {
+		t.Errorf("in quarantine under nobody's name: %q", q)
+	}
+}

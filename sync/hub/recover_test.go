@@ -16,7 +16,7 @@ import (
 func TestRecoverFromOneCopy(t *testing.T) {
 	r := open(t)
 	tab := r.joined("t1aaaaaa")
-	r.publish(tab.device, r.encode(tab.write(30)))
+	r.send(tab.device, r.encode(tab.write(30)))
 	r.countersigned(tab, 30)
 	want := len(r.register())
 	for _, v := range []struct {
@@ -35,7 +35,7 @@ func TestRecoverFromOneCopy(t *testing.T) {
 			t.Errorf("without %s: in quarantine %q", v.name, q)
 		}
 	}
-	r.publish(tab.device, r.encode(tab.write(1)))
+	r.send(tab.device, r.encode(tab.write(1)))
 	r.countersigned(tab, 31)
 }
 
@@ -44,7 +44,7 @@ func TestRecoverFromOneCopy(t *testing.T) {
 func TestRecoverFromATablet(t *testing.T) {
 	r := open(t)
 	tab := r.joined("t1aaaaaa")
-	r.publish(tab.device, r.encode(tab.write(3)))
+	r.send(tab.device, r.encode(tab.write(3)))
 	r.countersigned(tab, 3)
 	register, err := r.db.Segment(t.Context(), r.device, 0, journal.MaxSegmentBytes)
 	must(t, err)
@@ -83,7 +83,7 @@ func TestRecoverFromATablet(t *testing.T) {
 		Data: &journal.Person{Person: "io", Initials: "IO"}}); err != nil {
 		t.Errorf("write after all was heard: %v", err)
 	}
-	r.publish(tab.device, r.encode(tab.segment(0, 3)))
+	r.send(tab.device, r.encode(tab.segment(0, 3)))
 	r.countersigned(tab, 3)
 	if n := count[*journal.Shop](r.register()); n != 1 {
 		t.Errorf("founded %d times", n)

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/sync/segment"
 )
 
 // register is the shop's register as the hub's own log tells it: who may
@@ -102,14 +101,13 @@ func (r *register) note(device journal.DeviceID, from int64) {
 
 // clients lists who may connect, in the order of their names. It is a pure
 // function of the register.
-func (r *register) clients(shop journal.ShopID) []Client {
+func (r *register) clients() []Client {
 	var list []Client
 	for _, d := range r.devices {
 		if d.revoked {
 			continue
 		}
-		publish, subscribe := segment.Permissions(shop, d.Device.Device)
-		list = append(list, Client{Device: d.Device.Device, Key: d.ConnectKey, Publish: publish, Subscribe: subscribe})
+		list = append(list, Client{Device: d.Device.Device, Key: d.ConnectKey})
 	}
 	slices.SortFunc(list, func(a, b Client) int { return strings.Compare(string(a.Device), string(b.Device)) })
 	return list

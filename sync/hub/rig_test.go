@@ -331,11 +331,13 @@ func (r *rig) encode(s journal.Segment) []byte {
 	return raw
 }
 
-// publish puts a message into the stream on a device's subject.
-func (r *rig) publish(device journal.DeviceID, raw []byte) {
+// send has a device send a segment of its log, whatever the hub says to it.
+func (r *rig) send(device journal.DeviceID, raw []byte) {
 	r.t.Helper()
-	_, err := r.js.Publish(r.t.Context(), segment.LogSubject(r.shop, device), raw)
-	must(r.t, err)
+	no := refusal("")
+	if err := r.ask(device, segment.Send, segment.GiveAsk{Segment: raw}, nil); err != nil && !errors.As(err, &no) {
+		r.t.Fatal(err)
+	}
 }
 
 // size is how many entries of a log the hub has countersigned, checked

@@ -14,7 +14,6 @@ import (
 	"fettlebook/journal/route"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
-	"fettlebook/sync/segment"
 	"fettlebook/sync/shoptest"
 
 	"github.com/nats-io/nats.go"
@@ -92,8 +91,8 @@ func (i *insider) show(witness *shoptest.Tablet, entries ...*journal.Entry) {
 	if err != nil {
 		i.t.Fatal(err)
 	}
-	if _, err := i.conn.Request(segment.LogSubject(i.shop.ID(), i.tablet.Device()), raw, 10*time.Second); err != nil {
-		i.t.Fatal(err)
+	if no := send(i.t, i.conn, i.tablet, raw); no != "" {
+		i.t.Fatal(no)
 	}
 	shoptest.WaitUntil(i.t, "the countersignature over what the insider wrote", func() bool {
 		c, err := witness.Bench.DB.LastCountersigned(i.t.Context(), i.tablet.Device())

@@ -111,12 +111,11 @@ func OpenBench(ctx context.Context, dir string, now func() time.Time) (*Bench, e
 
 // Connection says how a tablet connects.
 type Connection struct {
-	Now     func() time.Time
-	Every   time.Duration
-	Stalled time.Duration
-	Retry   time.Duration
-	Line    func(uplink.Line) uplink.Line // puts something between; nil: nothing
-	Logger  *slog.Logger
+	Now    func() time.Time
+	Every  time.Duration
+	Retry  time.Duration
+	Line   func(uplink.Line) uplink.Line // puts something between; nil: nothing
+	Logger *slog.Logger
 }
 
 // Connect starts the tablet's sync.
@@ -139,7 +138,7 @@ func (b *Bench) Connect(ctx context.Context, c Connection) error {
 	b.Uplink = uplink.New(uplink.Config{Shop: b.ID.Shop, Device: b.ID.Device, Line: line,
 		Log: b.DB, History: b.DB, Receipts: b.DB, Cards: b.DB, Photos: b.DB, Originals: b.Photos,
 		HubCosigner: cosigner, Verify: verify, Codec: b.codec, Now: wall(c.Now), Compared: b.DB.Compared, Logger: c.Logger,
-		Every: c.Every, Stalled: c.Stalled})
+		Every: c.Every})
 	ctx, b.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	b.work.Go(func() { b.Uplink.Run(ctx) })
 	return nil

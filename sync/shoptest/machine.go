@@ -278,11 +278,17 @@ func (m *Machine) Invite(ctx context.Context, name string, expires time.Time) (s
 		Token: token, Expires: expires.Unix(), Name: name, ShopName: shopName}, nil
 }
 
+// Overhear hears what passes at the broker on some subjects, as the hub might.
+func (m *Machine) Overhear(subjects string) (*nats.Subscription, error) {
+	return m.conn.SubscribeSync(subjects)
+}
+
 // register joins the hub's list to the broker's.
 func (m *Machine) register(clients []hub.Client) broker.Register {
 	r := broker.Register{Hub: m.id.linePublic}
 	for _, c := range clients {
-		r.Devices = append(r.Devices, broker.Device{NKey: c.Key, Publish: c.Publish, Subscribe: c.Subscribe})
+		publish, subscribe := segment.Permissions(m.id.Shop, c.Device)
+		r.Devices = append(r.Devices, broker.Device{NKey: c.Key, Publish: publish, Subscribe: subscribe})
 	}
 	return r
 }

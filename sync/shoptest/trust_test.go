@@ -38,11 +38,23 @@ func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn
 	return conn
 }
 
-func publish(t *testing.T, conn *nats.Conn, tablet *shoptest.Tablet, raw []byte) {
+// send sends a segment as the tablet's own and returns what the hub says against it.
+func send(t *testing.T, conn *nats.Conn, tablet *shoptest.Tablet, raw []byte) (refused string) {
 	t.Helper()
-	if _, err := conn.Request(segment.LogSubject(tablet.Bench.ID.Shop, tablet.Device()), raw, 2*time.Minute); err != nil {
+	c := codec(t)
+	question, err := c.Marshal(segment.GiveAsk{Segment: raw})
+	if err != nil {
 		t.Fatal(err)
 	}
+	answer, err := conn.Request(segment.AskSubject(tablet.Bench.ID.Shop, tablet.Device(), segment.Send), question, 2*time.Minute)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var a segment.Answer
+	if err := c.Unmarshal(answer.Data, &a); err != nil {
+		t.Fatal(err)
+	}
+	return a.Refused
 }
 
 func codec(t *testing.T) *segment.Codec {
@@ -84,7 +96,9 @@ func TestWhatCannotBeVerifiedGoesToQuarantine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		publish(t, conn, bad, raw)
+		if no := send(t, conn, bad, raw); !strings.Contains(no, v.reason) {
+			t.Errorf("%s: the hub says %q, want %q", v.name, no, v.reason)
+		}
 		shoptest.WaitUntil(t, v.name+" in quarantine", func() bool {
 			for _, reason := range quarantined(t, shop, bad.Device()) {
 				if strings.Contains(reason, v.reason) {

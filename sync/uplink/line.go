@@ -13,7 +13,6 @@ import (
 	"fettlebook/sync/segment"
 
 	"github.com/nats-io/nats.go"
-	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nkeys"
 )
 
@@ -41,7 +40,6 @@ const DefaultRetry = 500 * time.Millisecond
 type Wire struct {
 	cfg  LineConfig
 	conn *nats.Conn
-	js   jetstream.JetStream
 	news chan struct{}
 	// closed is closed after the connection's last call into this program.
 	closed chan struct{}
@@ -110,9 +108,6 @@ func (w *Wire) open(opts nats.Options) error {
 	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {
 		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
 	}
-	if w.js, err = jetstream.New(w.conn, jetstream.WithPublishAsyncTimeout(askTimeout)); err != nil {
-		return errors.Join(fmt.Errorf("open stream: %w", err), w.Close())
-	}
 	return nil
 }
 
@@ -156,35 +151,6 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
 var ErrNotLetIn = errors.New("the hub does not know this tablet, or it was revoked; if this stays so, join again with a new invitation, the entries here are kept")
-
-// Publish implements [Line].
-func (w *Wire) Publish(_ context.Context, id string, data []byte) (func(context.Context) error, error) {
-	life, err := w.connected()
-	if err != nil {
-		return nil, err
-	}
-	msg := &nats.Msg{Subject: segment.LogSubject(w.cfg.Shop, w.cfg.Device), Data: data}
-	future, err := w.js.PublishMsgAsync(msg, jetstream.WithMsgID(id), jetstream.WithExpectStream(segment.Stream(w.cfg.Shop)),
-		jetstream.WithRetryAttempts(0))
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNoNetwork, err)
-	}
-	return func(ctx context.Context) error {
-		select {
-		case <-future.Ok():
-			return nil
-		case err := <-future.Err(): // at the latest after askTimeout
-			if no := (*jetstream.APIError)(nil); errors.As(err, &no) {
-				return err
-			}
-			return fmt.Errorf("%w: %w", ErrNoNetwork, err)
-		case <-life.Done():
-			return ErrNoNetwork
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}, nil
-}
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {
