@@ -155,7 +155,11 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	if s.line, err = line.PublicKey(); err != nil {
 		return fmt.Errorf("read line key: %w", err)
 	}
-	if s.known, err = readAdmitted(s.f.Dir); err != nil {
+	list, err := readAdmitted(s.f.Dir)
+	if err != nil {
+		return err
+	}
+	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list); err != nil {
 		return err
 	}
 	s.broker, err = broker.Start(ctx, broker.Config{

@@ -42,6 +42,10 @@ func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
 		return
 	}
 	var a segment.Answer
+	if !h.admitted(device) { // it was let in when it asked
+		h.cfg.Logger.DebugContext(ctx, "question of nobody who is let in", "device", device, "what", what)
+		return
+	}
 	reply, err := h.reply(ctx, device, what, m.Data)
 	if err == nil {
 		a.Body, err = h.cfg.Codec.MarshalBody(reply)

@@ -117,7 +117,6 @@ func TestGreetingComparesClocks(t *testing.T) {
 		offset, trip time.Duration
 		want         int
 	}{
-		{"nobody00", time.Hour, time.Millisecond, 0},
 		{tab.device, time.Hour, 3 * time.Second, 0},
 		{tab.device, time.Hour, -time.Second, 0},
 		{tab.device, time.Hour, time.Millisecond, 1},
@@ -141,7 +140,8 @@ func TestRange(t *testing.T) {
 		r.countersigned(tab, 4*(n+1))
 	}
 	var reply segment.RangeReply
-	must(t, r.ask("t2bbbbbb", segment.Range, segment.RangeAsk{Device: tab.device, From: 5, Countersigned: 4}, &reply))
+	other := r.joined("t2bbbbbb").device
+	must(t, r.ask(other, segment.Range, segment.RangeAsk{Device: tab.device, From: 5, Countersigned: 4}, &reply))
 	s, err := r.codec.Decode(reply.Segment)
 	must(t, err)
 	if s.Device != tab.device || s.First != 5 || !slices.EqualFunc(s.Entries, tab.log[5:12], bytes.Equal) {
@@ -152,7 +152,7 @@ func TestRange(t *testing.T) {
 	}
 	reply = segment.RangeReply{}
 	for _, q := range []segment.RangeAsk{{Device: tab.device, From: 12, Countersigned: 12}, {Device: tab.device, From: 99, Countersigned: 99}, {Device: "nobody"}} {
-		must(t, r.ask("t2bbbbbb", segment.Range, q, &reply))
+		must(t, r.ask(other, segment.Range, q, &reply))
 		if reply.Segment != nil || reply.Countersigned != nil {
 			t.Errorf("something came for %+v, where there is no more", q)
 		}
@@ -239,7 +239,7 @@ func TestOriginals(t *testing.T) {
 		t.Errorf("%d bytes are here, want %d", size, len(picture))
 	}
 	reply = segment.PhotoReply{}
-	must(t, r.ask("t2bbbbbb", segment.Offer, segment.PhotoAsk{Ref: shot.Ref[:]}, &reply))
+	must(t, r.ask(r.joined("t2bbbbbb").device, segment.Offer, segment.PhotoAsk{Ref: shot.Ref[:]}, &reply))
 	if !reply.Here {
 		t.Error("offered again it is not here")
 	}

@@ -137,7 +137,8 @@ type Hub struct {
 
 	mu    sync.Mutex // guards what follows, and joining: one device at a time
 	reg   register
-	door  []Client // whom the broker lets in
+	door  []Client                  // whom the broker lets in
+	out   map[journal.DeviceID]bool // who was cut off, in the register or not yet
 	loss  loss
 	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
@@ -165,7 +166,7 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
+		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
 }
 
@@ -230,13 +231,7 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 		return nil, ctx.Err()
 	case <-time.After(starting):
 	}
-	h.mu.Lock()
-	err := h.mayWrite(ctx)
-	var entries []*journal.Entry
-	if err == nil {
-		entries, err = h.cfg.Log.AppendAll(ctx, drafts)
-	}
-	h.mu.Unlock()
+	entries, err := h.appendAll(ctx, drafts)
 	if err != nil {
 		return nil, err
 	}
@@ -244,6 +239,34 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 		return entries, journal.Afterwards(fmt.Errorf("tablets get it as soon as the hub's broker takes it: %w", err))
 	}
 	return entries, nil
+}
+
+// appendAll writes entries to the log. Who is revoked by one of them is cut off before,
+// and how far that log counts is written in the same go.
+func (h *Hub) appendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if err := h.readRegister(ctx); err != nil {
+		return nil, err
+	}
+	ends, err := h.shutOut(ctx, drafts)
+	if err != nil {
+		return nil, err
+	}
+	if err = h.mayWrite(ctx); err == nil {
+		var entries []*journal.Entry
+		if entries, err = h.cfg.Log.AppendAll(ctx, slices.Concat(drafts, ends)); err == nil {
+			return entries[:len(drafts)], nil
+		}
+	}
+	invalid := (*journal.Invalid)(nil)
+	switch {
+	case len(ends) == 0:
+		return nil, err
+	case errors.As(err, &invalid):
+		return nil, errors.Join(err, h.letBackIn(ctx, drafts))
+	}
+	return nil, &CutOff{err}
 }
 
 // appendHeld writes an entry if the hub may. mu is held.
@@ -298,14 +321,23 @@ func (h *Hub) refresh(ctx context.Context) error {
 			return err
 		}
 	}
-	clients := h.letIn()
-	if !slices.Equal(clients, h.door) {
-		if err := h.cfg.Door.Admit(ctx, clients); err != nil {
-			return err
-		}
-		h.door = clients
+	if err := h.admit(ctx); err != nil {
+		return err
 	}
 	h.reg.changed = false
+	return nil
+}
+
+// admit tells the door whom to let in, if that has changed. mu is held.
+func (h *Hub) admit(ctx context.Context) error {
+	clients := h.letIn()
+	if slices.Equal(clients, h.door) {
+		return nil
+	}
+	if err := h.cfg.Door.Admit(ctx, clients); err != nil {
+		return err
+	}
+	h.door = clients
 	return nil
 }
 

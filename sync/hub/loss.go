@@ -45,6 +45,9 @@ func (h *Hub) findLoss(ctx context.Context) error {
 	if err := h.readRegister(ctx); err != nil {
 		return err
 	}
+	if err := h.findShut(ctx); err != nil {
+		return err
+	}
 	h.loss.streamRead = true
 	h.loss.any = known != "" || !h.reg.founded || len(h.unnamed()) > 0
 	if !h.loss.any {
@@ -77,10 +80,10 @@ func (h *Hub) endLoss(ctx context.Context) error {
 // that names such a device may be at that device alone. mu is held.
 func (h *Hub) letIn() []Client {
 	list := h.reg.clients()
-	if !h.loss.any {
-		return list
+	if h.loss.any {
+		list = append(list, h.unnamed()...)
 	}
-	list = append(list, h.unnamed()...)
+	list = slices.DeleteFunc(list, func(c Client) bool { return h.out[c.Device] })
 	slices.SortFunc(list, func(a, b Client) int { return cmp.Compare(a.Device, b.Device) })
 	return list
 }

@@ -417,6 +417,26 @@ func (r *rig) askRaw(device journal.DeviceID, what segment.What, raw []byte, rep
 	return r.codec.UnmarshalBody(a.Body, reply)
 }
 
+// answered reports whether the hub answers a greeting of a device before one that another
+// device asks after it, more often than questions are under way.
+func (r *rig) answered(device journal.DeviceID) bool {
+	r.t.Helper()
+	inbox := segment.Inbox(device) + ".x"
+	answers, err := r.conn.SubscribeSync(inbox)
+	must(r.t, err)
+	defer answers.Unsubscribe()
+	raw, err := r.codec.Marshal(segment.Greeting{})
+	must(r.t, err)
+	must(r.t, r.conn.PublishRequest(segment.AskSubject(r.shop, device, segment.Greet), inbox, raw))
+	proper := r.joined(journal.DeviceID("p" + device[1:]))
+	for range 20 {
+		must(r.t, r.ask(proper.device, segment.Greet, segment.Greeting{}, new(segment.Welcome)))
+	}
+	n, _, err := answers.Pending()
+	must(r.t, err)
+	return n > 0
+}
+
 // register decodes the hub's own log.
 func (r *rig) register() (list []journal.Payload) {
 	r.t.Helper()

@@ -56,6 +56,11 @@ func (h *Hub) arrived(sender, of journal.DeviceID, q segment.GiveAsk) arrival {
 // bring takes a segment in, and has the log that grew in the stream and
 // countersigned.
 func (h *Hub) bring(ctx context.Context, a arrival) (here bool, err error) {
+	if a.unread == nil {
+		if err := h.ended(a.segment); err != nil {
+			return false, err
+		}
+	}
 	here, err = h.take(ctx, a)
 	switch {
 	case err != nil || !here:

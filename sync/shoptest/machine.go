@@ -193,10 +193,14 @@ func (m *Machine) openStores(ctx context.Context, set Settings) error {
 
 func (m *Machine) openBroker(ctx context.Context, set Settings) error {
 	// Whom the last register named, until the hub has read its own.
-	if err := readJSON(filepath.Join(m.dir, "admitted.json"), &m.admitted); err != nil && !errors.Is(err, os.ErrNotExist) {
+	var list []hub.Client
+	if err := readJSON(filepath.Join(m.dir, "admitted.json"), &list); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
 	var err error
+	if m.admitted, err = hub.Kept(ctx, journal.Authority{Shop: m.id.Shop, Hub: m.id.Device}, m.DB, m.DB, list); err != nil {
+		return err
+	}
 	m.Broker, err = broker.Start(ctx, broker.Config{ServerName: "hub", StoreDir: filepath.Join(m.dir, "broker"),
 		Host: "127.0.0.1", Port: m.id.BrokerPort, Cert: m.id.cert, Logger: set.Logger}, m.register(m.admitted))
 	if err != nil {

@@ -3,6 +3,7 @@ package shoptest_test
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -141,6 +142,53 @@ func TestARevokedTabletIsCutOff(t *testing.T) {
 	shop.SettleLog(other)
 	if got := shoptest.Log(t, shop.Hub.DB, tablet.Device()); len(got) != len(want) {
 		t.Errorf("after a rebuild the hub has %d entries of the revoked tablet, want %d", len(got), len(want))
+	}
+}
+
+// loud counts what is logged at a level that people read, and hears how often something
+// is said.
+type loud struct {
+	slog.Handler
+	n  atomic.Int64
+	of string
+}
+
+func (l *loud) Enabled(_ context.Context, level slog.Level) bool { return level >= slog.LevelInfo }
+
+func (l *loud) Handle(_ context.Context, r slog.Record) error {
+	is := l.of == ""
+	r.Attrs(func(a slog.Attr) bool {
+		is = is || strings.Contains(a.Value.String(), l.of)
+		return true
+	})
+	if is {
+		l.n.Add(1)
+	}
+	return nil
+}
+
+// A revoked tablet says once that it is not let in, since when, and goes on trying in
+// long rests; a new tablet of the same folder, and one that is let in, say nothing.
+func TestARevokedTabletFallsSilent(t *testing.T) {
+	refused, said := &loud{of: "authentication error"}, &loud{}
+	shop := shoptest.OpenWith(t, shoptest.Settings{Logger: slog.New(refused)})
+	tablet := shop.Joined("bench 1")
+	tablet.Connection.Logger, tablet.Connection.Retry = slog.New(said), time.Millisecond
+	tablet.Append(2)
+	tablet.Connect()
+	shop.Settle()
+	if at := tablet.Bench.Uplink.Status().Refused; !at.IsZero() || said.n.Load() > 0 {
+		t.Fatalf("not let in since %v, %d lines", at, said.n.Load())
+	}
+	shop.Revoke(tablet)
+	shoptest.WaitUntil(t, "some tries to come in", func() bool { return refused.n.Load() >= 4 })
+	shoptest.WaitUntil(t, "the tablet to say since when", func() bool { return !tablet.Bench.Uplink.Status().Refused.IsZero() })
+	if n := said.n.Load(); n != 1 {
+		t.Errorf("after %d tries %d lines were logged, want 1", refused.n.Load(), n)
+	}
+	since, err := tablet.Bench.DB.Mark(t.Context(), uplink.MarkRefused)
+	if _, no := time.Parse(time.RFC3339, since); err != nil || no != nil {
+		t.Errorf("kept for who writes without the program: %q, %v, %v", since, err, no)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math/rand/v2"
 	"sync"
 	"time"
 
@@ -45,6 +46,8 @@ type Wire struct {
 	closed chan struct{}
 
 	mu   sync.Mutex
+	shut bool            // the hub did not let this tablet in when it last tried; guarded by mu
+	told bool            // and that was told; guarded by mu
 	life context.Context // ends when the connection breaks, then replaced; guarded by mu
 	end  context.CancelFunc
 }
@@ -85,18 +88,27 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	opts.ReconnectBufSize = -1
 	opts.RetryOnFailedConnect = true
 	opts.IgnoreAuthErrorAbort = true // a hub may learn of this tablet in a moment
-	opts.ReconnectWait, opts.ReconnectJitter, opts.ReconnectJitterTLS = cfg.Retry, cfg.Retry, cfg.Retry
 	opts.PingInterval, opts.MaxPingsOut = 20*time.Second, 2
 	opts.IgnoreDiscoveredServers = true
-	opts.ConnectedCB = func(*nats.Conn) { w.look() }
-	opts.ReconnectedCB = func(*nats.Conn) { w.look() }
+	opts.CustomReconnectDelayCB = func(int) time.Duration { return w.rest() }
+	opts.ConnectedCB = func(*nats.Conn) { w.letIn() }
+	opts.ReconnectedCB = func(*nats.Conn) { w.letIn() }
 	opts.DisconnectedErrCB = func(_ *nats.Conn, err error) {
 		cfg.Logger.Debug("line cut", "error", err)
 		w.broke()
 	}
 	opts.ClosedCB = func(*nats.Conn) { close(w.closed) }
-	opts.ReconnectErrCB = func(_ *nats.Conn, err error) { cfg.Logger.Debug("reconnect", "error", err) }
-	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) { cfg.Logger.Warn("line", "error", err) }
+	opts.ReconnectErrCB = func(_ *nats.Conn, err error) {
+		w.refused(err)
+		cfg.Logger.Debug("reconnect", "error", err)
+	}
+	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) {
+		if errors.Is(err, nats.ErrAuthorization) {
+			w.refused(err)
+			return
+		}
+		cfg.Logger.Warn("line", "error", err)
+	}
 	return w, w.open(opts)
 }
 
@@ -109,6 +121,39 @@ func (w *Wire) open(opts nats.Options) error {
 		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
 	}
 	return nil
+}
+
+// patient is how many times as long a tablet that is not let in waits before it tries
+// again: a new invitation or the desk changes that, and not a moment.
+const patient = 60
+
+// rest is how long to wait before the next try to connect.
+func (w *Wire) rest() time.Duration {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	wait := w.cfg.Retry
+	if w.shut {
+		wait *= patient
+	}
+	return wait + time.Duration(rand.Int64N(int64(wait)))
+}
+
+// refused notes why the hub was not reached. That it does not let this tablet in is told
+// once.
+func (w *Wire) refused(err error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.shut = errors.Is(err, nats.ErrAuthorization); w.shut && !w.told {
+		w.told = true
+		w.cfg.Logger.Warn("line", "error", ErrNotLetIn)
+	}
+}
+
+func (w *Wire) letIn() {
+	w.mu.Lock()
+	w.shut, w.told = false, false
+	w.mu.Unlock()
+	w.look()
 }
 
 // look wakes whoever reads News.
@@ -150,7 +195,7 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
-var ErrNotLetIn = errors.New("the hub does not know this tablet, or it was revoked; if this stays so, join again with a new invitation, the entries here are kept")
+var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked at the desk, or the hub does not know it; what is written here stays here, does not reach the shop, and goes along when this tablet joins again with a new invitation")
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {

@@ -77,6 +77,9 @@ const (
 func (u *Uplink) round(ctx context.Context) time.Duration {
 	done, err := u.sync(ctx)
 	away := errors.Is(err, ErrNoNetwork)
+	if ctx.Err() == nil {
+		u.refused(ctx, err)
+	}
 	u.tell(func(s *Status) {
 		s.CaughtUp, s.Away, s.Problem = done && err == nil, away, ""
 		if err != nil && ctx.Err() == nil {
