@@ -77,8 +77,8 @@ func (db *DB) Quarantine(ctx context.Context, device journal.DeviceID, reason st
 		raw = []byte{} // nothing is something that came in, too
 	}
 	return db.exec(ctx, "quarantine", `INSERT INTO quarantine (at, device, reason, bytes)
-		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND bytes = ?)`,
-		db.opts.Now().Unix(), string(device), reason, raw, string(device), raw)
+		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND length(bytes) = ? AND bytes = ?)`,
+		db.opts.Now().Unix(), string(device), reason, raw, string(device), len(raw), raw) // a length is read without the bytes
 }
 
 // Quarantined yields the bytes of a device that could not be taken in, in the

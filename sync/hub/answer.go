@@ -3,6 +3,7 @@ package hub
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"strings"
 
 	"fettlebook/journal"
@@ -12,33 +13,14 @@ import (
 	"github.com/nats-io/nats.go"
 )
 
-// queue hands a question to a worker. When all are busy it waits, and the
-// broker holds further questions back.
-func (h *Hub) queue(ctx context.Context, m *nats.Msg) {
-	select {
-	case h.answers <- func() { h.answer(ctx, m) }:
-	case <-ctx.Done():
-	}
-}
-
-func (h *Hub) worker(ctx context.Context) {
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case job := <-h.answers:
-			job()
-		}
-	}
-}
-
 // answer answers one question, if only with the reason why not.
-func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
+func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 	device, what := segment.Asked(m.Subject)
 	// The broker does not check where an answer is wanted; the hub may
 	// publish anywhere, so it answers into the device's own inbox only.
 	if !strings.HasPrefix(m.Reply, segment.Inbox(device)+".") {
-		h.cfg.Logger.WarnContext(ctx, "question", "device", device, "what", what, "reply", m.Reply)
+		h.cfg.Logger.DebugContext(ctx, "question", "device", device, "what", what, "reply", m.Reply)
+		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
 		return
 	}
 	var a segment.Answer
@@ -47,11 +29,19 @@ func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
 		return
 	}
 	reply, err := h.reply(ctx, device, what, m.Data)
+	h.charge(ctx, e, what, int64(len(m.Data)), err)
 	if err == nil {
 		a.Body, err = h.cfg.Codec.MarshalBody(reply)
 	}
+	if errors.Is(err, errRepeated) || errors.Is(err, errGivenBack) {
+		err = nil
+	}
 	if err != nil {
-		h.cfg.Logger.WarnContext(ctx, "question", "device", device, "what", what, "error", err)
+		level := slog.LevelWarn
+		if wasted(err) {
+			level = slog.LevelDebug // or who sends it would fill the log
+		}
+		h.cfg.Logger.Log(ctx, level, "question", "device", device, "what", what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
@@ -61,6 +51,38 @@ func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
 	}
 	if err := m.Respond(raw); err != nil {
 		h.cfg.Logger.DebugContext(ctx, "answer", "device", device, "what", what, "error", err)
+	}
+}
+
+// What a question comes to for who pays for it. The answer is the same.
+var (
+	errRepeated  = errors.New("this was here already")
+	errGivenBack = errors.New("the hub had this before it lost it")
+)
+
+// wasted reports whether what a device sent was of no use: nobody who follows the wire
+// form sends it, but for what a bad line repeats.
+func wasted(err error) bool {
+	var (
+		no      *unwanted
+		refused *media.Refused
+	)
+	return errors.As(err, &no) || errors.As(err, &refused) || errors.Is(err, errRepeated) || errors.Is(err, segment.ErrWire) ||
+		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait)
+}
+
+// charge has a device pay for a question.
+func (h *Hub) charge(ctx context.Context, e *ear, what segment.What, bytes int64, err error) {
+	switch {
+	case errors.Is(err, errGivenBack):
+	case wasted(err):
+		h.spend(ctx, e, waste, bytes, 1)
+	case err == nil && what == segment.Chunk:
+		h.spend(ctx, e, showing, bytes, 1)
+	case err == nil && what == segment.Send:
+		h.spend(ctx, e, writing, bytes, 1)
+	default:
+		h.spend(ctx, e, asking, bytes, 1)
 	}
 }
 

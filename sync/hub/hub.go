@@ -58,6 +58,9 @@ type Notes interface {
 	Woken() <-chan struct{}
 }
 
+// Room refuses where the disk has too little left for an original.
+type Room interface{ Room(photo bool) error }
+
 // Named says whether an entry names an original: nothing else is taken in.
 type Named interface {
 	Names(ctx context.Context, ref media.Ref) (bool, error)
@@ -69,6 +72,7 @@ type Arrivals interface {
 	Missing(ctx context.Context, ref media.Ref, size int64) ([]int, error)
 	PutChunk(ctx context.Context, ref media.Ref, size int64, index int, data []byte) error
 	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
+	Drop(ctx context.Context, ref media.Ref, size int64) error
 }
 
 // Client is one device as the broker lets it in: by its connection key. What it may
@@ -99,6 +103,7 @@ type Config struct {
 	Receipts Receipts
 	Cards    Cards
 	Notes    Notes
+	Room     Room
 	Named    Named
 	Arrivals Arrivals
 	Door     Door
@@ -148,13 +153,22 @@ type Hub struct {
 	greeted map[journal.DeviceID]time.Time // when each last was, in this run
 	desk    cardDesk
 
+	ears     map[journal.DeviceID]*ear // of those whom the door lets in, while the hub runs
+	rests    map[journal.DeviceID]Rest
+	readings map[journal.DeviceID]*spent // of clocks that were compared
+	life     context.Context             // of what hears and answers; nil until it does
+	work     sync.WaitGroup              // what answers
+
+	paying      sync.Mutex                 // guards what is spent; taken last
+	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
+	originals   unfinished
+
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
 	showing  sync.Mutex                 // guards what follows: one publisher at a time
 	shown    map[journal.DeviceID]int64 // how far the stream holds each log
 	took     uint64                     // the database has all that the stream has up to here
 	marked   uint64                     // and this is noted
-	answers  chan func()                // questions under way, bounded
 	counting sync.Mutex                 // one countersigner at a time
 	more     chan struct{}              // there is news to tell
 }
@@ -167,11 +181,9 @@ func New(cfg Config) *Hub {
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
-		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
+		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
+		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
-
-// answering is how many questions may be under way at once.
-const answering = 16
 
 // Run works until the context ends. It returns an error only if it could not
 // begin.
@@ -183,17 +195,14 @@ func (h *Hub) Run(ctx context.Context) error {
 	defer all.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	for range answering {
-		all.Go(func() { h.worker(ctx) })
-	}
-	questions, err := h.cfg.Conn.Subscribe(segment.AskSubjects(h.cfg.Shop), func(m *nats.Msg) { h.queue(ctx, m) })
-	if err != nil {
+	if err := h.beginToListen(ctx); err != nil {
 		return fmt.Errorf("listen for questions: %w", err)
 	}
-	defer questions.Unsubscribe()
+	defer h.work.Wait()
 	all.Go(func() { h.showOwnLoop(ctx) })
 	all.Go(func() { h.newsLoop(ctx) })
 	<-ctx.Done()
+	h.stopListening()
 	h.showing.Lock()
 	defer h.showing.Unlock()
 	h.keepMark(context.WithoutCancel(ctx))
@@ -338,7 +347,7 @@ func (h *Hub) admit(ctx context.Context) error {
 		return err
 	}
 	h.door = clients
-	return nil
+	return h.listen()
 }
 
 // readRegister reads the register on without acting on it. mu is held.

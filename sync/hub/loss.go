@@ -83,7 +83,7 @@ func (h *Hub) letIn() []Client {
 	if h.loss.any {
 		list = append(list, h.unnamed()...)
 	}
-	list = slices.DeleteFunc(list, func(c Client) bool { return h.out[c.Device] })
+	list = slices.DeleteFunc(list, func(c Client) bool { return h.out[c.Device] || !h.rested(c.Device) })
 	slices.SortFunc(list, func(a, b Client) int { return cmp.Compare(a.Device, b.Device) })
 	return list
 }

@@ -20,6 +20,7 @@ type register struct {
 	invitations map[journal.Digest]invited
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
 	noted       map[journal.DeviceID]int64         // from where on the log cites
+	held        map[journal.DeviceID]int64         // how much of each log the hub had when it wrote
 	closings    journal.Closings
 }
 
@@ -37,7 +38,7 @@ type invited struct {
 
 func newRegister(by journal.Authority) register {
 	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
-		clocks: map[journal.DeviceID]time.Duration{}, noted: map[journal.DeviceID]int64{}}
+		clocks: map[journal.DeviceID]time.Duration{}, noted: map[journal.DeviceID]int64{}, held: map[journal.DeviceID]int64{}}
 }
 
 // read applies entries.
@@ -53,6 +54,9 @@ func (r *register) read(entries iter.Seq2[journal.Logged, error]) error {
 		}
 		if r.by.Voids(e, logged.Device, logged.Falls) != "" {
 			continue
+		}
+		for _, p := range e.After {
+			r.held[p.Device] = max(r.held[p.Device], p.Size)
 		}
 		r.apply(e)
 	}

@@ -151,7 +151,7 @@ func (r *rig) run() {
 	stream, err := broker.EnsureStream(ctx, r.js, broker.StreamConfig(segment.Stream(r.shop), []string{segment.LogSubjects(r.shop)}, 1))
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
-		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Named: r.db, Arrivals: r.photos, Door: r,
+		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Door: r,
 		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
 		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
@@ -432,9 +432,21 @@ func (r *rig) answered(device journal.DeviceID) bool {
 	for range 20 {
 		must(r.t, r.ask(proper.device, segment.Greet, segment.Greeting{}, new(segment.Welcome)))
 	}
-	n, _, err := answers.Pending()
-	must(r.t, err)
-	return n > 0
+	for {
+		n, _, err := answers.Pending()
+		must(r.t, err)
+		if n == 0 {
+			return false
+		}
+		m, err := answers.NextMsg(patience)
+		if errors.Is(err, nats.ErrNoResponders) {
+			continue // the broker found nobody who hears it
+		}
+		must(r.t, err)
+		if m.Header.Get("Status") == "" {
+			return true
+		}
+	}
 }
 
 // register decodes the hub's own log.

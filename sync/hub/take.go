@@ -61,14 +61,34 @@ func (h *Hub) bring(ctx context.Context, a arrival) (here bool, err error) {
 			return false, err
 		}
 	}
+	before, err := h.head(ctx, a.of)
+	if err != nil {
+		return false, err
+	}
 	here, err = h.take(ctx, a)
 	switch {
 	case err != nil || !here:
 		return false, err
 	case a.of == h.cfg.Device:
-		return true, h.showOwn(ctx)
+		err = h.showOwn(ctx)
+	default:
+		err = h.show(ctx, a.of)
 	}
-	return true, h.show(ctx, a.of)
+	switch {
+	case err != nil:
+	case a.segment.End() <= before.Size:
+		err = errRepeated
+	case a.sender != a.of || a.segment.End() <= h.hadOnce(a.of):
+		err = errGivenBack
+	}
+	return true, err
+}
+
+// hadOnce returns how much of a log the hub had when it last wrote anything.
+func (h *Hub) hadOnce(device journal.DeviceID) int64 {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.reg.held[device]
 }
 
 // take verifies and commits a segment, and reports whether the log is now here
@@ -94,11 +114,30 @@ func (h *Hub) take(ctx context.Context, a arrival) (bool, error) {
 // quarantine keeps what no signature covers, under the name of who was proven to
 // have sent it, or under nobody's, and says why it is not taken in.
 func (h *Hub) quarantine(ctx context.Context, sender journal.DeviceID, reason string, raw []byte) error {
+	if !h.keeps(sender, int64(len(raw))) {
+		return &unwanted{reason: reason}
+	}
 	h.cfg.Logger.WarnContext(ctx, "quarantine", "device", sender, "reason", reason)
 	if err := h.cfg.Notes.Quarantine(ctx, sender, reason, raw); err != nil {
 		return err
 	}
 	return &unwanted{reason: reason}
+}
+
+// mostKept is how many bytes of one sender a run of the hub keeps in quarantine, and
+// leastKept what a message counts at least: a sample shows what went wrong, and more of it
+// shows nothing more.
+const (
+	mostKept  = 4 << 20
+	leastKept = 32 << 10
+)
+
+// keeps reports whether more of a sender is kept in quarantine.
+func (h *Hub) keeps(sender journal.DeviceID, bytes int64) bool {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	h.quarantined[sender] += max(bytes, leastKept)
+	return h.quarantined[sender] <= mostKept
 }
 
 func (h *Hub) receive(ctx context.Context, a arrival) (bool, error) {
@@ -128,12 +167,11 @@ func (h *Hub) receive(ctx context.Context, a arrival) (bool, error) {
 // and then to who sent it.
 func (h *Hub) forked(ctx context.Context, f *journal.Fork, raw []byte) error {
 	h.cfg.Logger.ErrorContext(ctx, "fork", "device", f.Device)
-	// It is its own: it signed both.
-	no := (*unwanted)(nil)
-	if err := h.quarantine(ctx, f.Device, f.Error(), raw); !errors.As(err, &no) {
+	// It is its own: it signed both. There is one of each log, since it ends then.
+	if err := h.cfg.Notes.Quarantine(ctx, f.Device, f.Error(), raw); err != nil {
 		return err
 	}
-	no.fork = true
+	no := &unwanted{reason: f.Error(), fork: true}
 	if err := h.closeLog(ctx, f.Device); err != nil {
 		return err
 	}

@@ -222,7 +222,7 @@ func (m *Machine) openHub(ctx context.Context, set Settings) error {
 	}
 	m.Hub = hub.New(hub.Config{
 		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner,
-		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
+		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Room: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
 		Conn: m.conn, JS: js, Stream: stream, Port: m.id.BrokerPort, Admitted: m.admitted,
 		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: set.Patience,
 	})
