@@ -65,7 +65,7 @@ func (c *entryWriter) sayRefused(ctx context.Context) error {
 	if err != nil {
 		return nil // written by a program to come
 	}
-	_, err = fmt.Fprintf(c.t.Err, "note: the hub has not let this tablet in since %s: it was revoked, or the hub does not know it. What is written here stays here; it goes along when this tablet joins again with a new invitation.\n", words.Moment(since.In(c.t.Now().Location())))
+	_, err = fmt.Fprintf(c.t.Err, "note: the hub has not let this tablet in since %s: it was revoked or cut off there, or the hub does not know it, which the desk can tell. What is written here stays here until it is let in, or joins again with a new invitation.\n", words.Moment(since.In(c.t.Now().Location())))
 	return err
 }
 

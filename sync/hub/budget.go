@@ -18,12 +18,12 @@ type budget struct {
 
 // The budgets part what honest work needs at the worst from what fills a disk or keeps
 // others waiting. The worst that is honest is a tablet that comes back from a month away
-// with 10 000 entries and 1 000 photographs of 4 MB; what it needs is measured by
-// TestHonestWorkIsNeverCutOff and stays below a fourth of each.
+// with 10 000 entries and 1 000 photographs of 4 MB: it needs less than a fourth of each
+// (TestHonestWorkIsNeverCutOff).
 var budgets = [...]budget{
 	// What was of no use: it could not be read or verified, was here already, or came
 	// faster than it can be answered. A bad line repeats what was not answered in time.
-	waste: {"of no use", 64 << 20, 4000, 10 * time.Minute},
+	waste: {"of no use", 256 << 20, 4000, 10 * time.Minute},
 	// Questions that bring nothing: every tablet asks some after each news, and there are
 	// at most twenty of these a second.
 	asking: {"questions", 0, 120_000, 10 * time.Minute},
@@ -75,7 +75,7 @@ func (s *spent) sum() (bytes, messages int64) {
 	return bytes, messages
 }
 
-// Passed says which budget a device passed, in a sentence's part.
+// passed says which budget a device passed, in a sentence's part.
 func (b budget) passed(bytes, messages int64) string {
 	return fmt.Sprintf("%s %s, %d MB, within %s", words.Count(int(messages), "message"), b.of, bytes/1e6, words.Count(int(b.over/time.Minute), "minute"))
 }

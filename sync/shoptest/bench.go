@@ -81,10 +81,15 @@ func join(ctx context.Context, dir string, i segment.Invitation, a uplink.Applic
 		Brokers: []string{joined.Broker}, Pin: i.Fingerprint})
 }
 
+// ReadIdentity reads what a tablet keeps in its folder besides its data.
+func ReadIdentity(dir string, id *BenchIdentity) error {
+	return readJSON(filepath.Join(dir, "tablet.json"), id)
+}
+
 // OpenBench opens a tablet's folder without connecting.
 func OpenBench(ctx context.Context, dir string, now func() time.Time) (*Bench, error) {
 	b := &Bench{}
-	if err := readJSON(filepath.Join(dir, "tablet.json"), &b.ID); err != nil {
+	if err := ReadIdentity(dir, &b.ID); err != nil {
 		return nil, err
 	}
 	key, err := proof.ParseKey(b.ID.Log)

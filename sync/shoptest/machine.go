@@ -207,7 +207,8 @@ func (m *Machine) openBroker(ctx context.Context, set Settings) error {
 		return err
 	}
 	m.conn, err = nats.Connect("", nats.InProcessServer(m.Broker.InProcess()), nats.Nkey(m.id.linePublic, m.id.line.Sign),
-		nats.Name("hub"), nats.MaxReconnects(-1))
+		nats.Name("hub"), nats.MaxReconnects(-1),
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { set.Logger.Debug("message server", "error", err) }))
 	return err
 }
 

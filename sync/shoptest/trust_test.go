@@ -22,6 +22,17 @@ import (
 // dial connects with a tablet's own key and nothing of the uplink's.
 func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn {
 	t.Helper()
+	conn, err := nats.Connect("tls://"+tablet.Bench.ID.Brokers[0], append(credentials(t, tablet), opts...)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(conn.Close)
+	return conn
+}
+
+// credentials are what a tablet comes in with.
+func credentials(t testing.TB, tablet *shoptest.Tablet) []nats.Option {
+	t.Helper()
 	key, err := nkeys.FromSeed([]byte(tablet.Bench.ID.Line))
 	if err != nil {
 		t.Fatal(err)
@@ -30,13 +41,8 @@ func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn, err := nats.Connect("tls://"+tablet.Bench.ID.Brokers[0], append([]nats.Option{nats.Nkey(public, key.Sign),
-		nats.Secure(broker.ClientTLS(tablet.Bench.ID.Pin)), nats.CustomInboxPrefix(segment.Inbox(tablet.Device())), nats.NoReconnect()}, opts...)...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(conn.Close)
-	return conn
+	return []nats.Option{nats.Nkey(public, key.Sign), nats.Secure(broker.ClientTLS(tablet.Bench.ID.Pin)),
+		nats.CustomInboxPrefix(segment.Inbox(tablet.Device())), nats.NoReconnect()}
 }
 
 // send sends a segment as the tablet's own and returns what the hub says against it.

@@ -195,7 +195,7 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
-var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked at the desk, or the hub does not know it; what is written here stays here, does not reach the shop, and goes along when this tablet joins again with a new invitation")
+var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked or cut off there, or the hub does not know it, which the desk can tell; what is written here stays here until it is let in, or joins again with a new invitation")
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {

@@ -321,7 +321,7 @@ func TestEveryPageSaysThatTheHubLetsNobodyIn(t *testing.T) {
 	s := newSite(t)
 	s.standing = bench.Standing{Connected: journaltest.Morning(), Away: true, Refused: journaltest.Morning()}
 	for _, path := range []string{"/", "/where", "/who"} {
-		s.sees(s.ask(path, nil), http.StatusOK, "The hub has not let this tablet in since", "It was revoked, or the hub does not know it.", "until it joins again")
+		s.sees(s.ask(path, nil), http.StatusOK, "The hub has not let this tablet in since", "It was revoked or cut off there", "until it is let in or joins again")
 	}
 }
 

@@ -33,7 +33,7 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 	}
 	switch {
 	case !st.Refused.IsZero():
-		l.More = "It was revoked, or the hub does not know it. What is written here stays here until it joins again."
+		l.More = "It was revoked or cut off there, or the hub does not know it: ask at the desk. What is written here stays here until it is let in or joins again."
 	case !l.On:
 		if l.More = "Entries are safe here."; waits != "" {
 			l.More += " Waiting: " + waits + "."
