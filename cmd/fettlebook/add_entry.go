@@ -50,10 +50,15 @@ func (c *addEntry) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	if c.Stdin {
-		return k.close(ctx, c.all(ctx, k))
+	err = k.sayRefused(ctx)
+	switch {
+	case err != nil:
+	case c.Stdin:
+		err = c.all(ctx, k)
+	default:
+		err = c.one(ctx, k)
 	}
-	return k.close(ctx, c.one(ctx, k))
+	return k.close(ctx, err)
 }
 
 func nobody() error {

@@ -13,9 +13,11 @@ import (
 	"strings"
 
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/journal"
 	"fettlebook/media/durable"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/hub"
+	"fettlebook/sync/segment"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -23,7 +25,8 @@ import (
 
 // admitter is the hub's door at the broker. The list is kept in a file, so
 // that a hub that lost its database still lets its tablets in: they bring
-// back what it lost.
+// back what it lost. It says who they are and never what they may do, which
+// older programs wrote into it too.
 type admitter struct{ s *hubProcess }
 
 const admittedFile = "admitted.json"
@@ -37,7 +40,7 @@ func (a admitter) Admit(_ context.Context, clients []hub.Client) error {
 	if err := durable.WriteFile(filepath.Join(a.s.f.Dir, admittedFile), raw, 0o600); err != nil {
 		return fmt.Errorf("keep the list of tablets: %w", err)
 	}
-	return a.s.broker.Reload(broker.Register{Hub: a.s.line, Devices: devices(clients)})
+	return a.s.broker.Reload(broker.Register{Hub: a.s.line, Devices: devices(a.s.f.Shop, clients)})
 }
 
 // readAdmitted reads the list that was in force when the hub last ran.
@@ -56,10 +59,11 @@ func readAdmitted(dir string) ([]hub.Client, error) {
 	return clients, nil
 }
 
-func devices(clients []hub.Client) []broker.Device {
+func devices(shop journal.ShopID, clients []hub.Client) []broker.Device {
 	var list []broker.Device
 	for _, c := range clients {
-		list = append(list, broker.Device{NKey: c.Key, Publish: c.Publish, Subscribe: c.Subscribe})
+		publish, subscribe := segment.Permissions(shop, c.Device)
+		list = append(list, broker.Device{NKey: c.Key, Publish: publish, Subscribe: subscribe})
 	}
 	return list
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -13,6 +14,8 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/sqlitelog"
+	"fettlebook/journal/words"
+	"fettlebook/sync/uplink"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -49,6 +52,21 @@ func openEntryWriter(ctx context.Context, t *terminal) (*entryWriter, error) {
 	}
 	c.judge = newJudge(t, func(_ context.Context, id journal.JobID) *record.Job { return c.shelf.view.Job(id) }, c.log.Thumb)
 	return c, nil
+}
+
+// sayRefused says that what is written will not reach the shop, where the hub does not let
+// this tablet in.
+func (c *entryWriter) sayRefused(ctx context.Context) error {
+	text, err := c.log.Mark(ctx, uplink.MarkRefused)
+	if err != nil || text == "" {
+		return err
+	}
+	since, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return nil // written by a program to come
+	}
+	_, err = fmt.Fprintf(c.t.Err, "note: the hub has not let this tablet in since %s: it was revoked or cut off there, or the hub does not know it, which the desk can tell. What is written here stays here until it is let in, or joins again with a new invitation.\n", words.Moment(since.In(c.t.Now().Location())))
+	return err
 }
 
 // ready is an entry that was checked and can be written.

@@ -172,18 +172,23 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	if s.line, err = line.PublicKey(); err != nil {
 		return fmt.Errorf("read line key: %w", err)
 	}
-	if s.known, err = readAdmitted(s.f.Dir); err != nil {
+	list, err := readAdmitted(s.f.Dir)
+	if err != nil {
+		return err
+	}
+	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list); err != nil {
 		return err
 	}
 	s.broker, err = broker.Start(ctx, broker.Config{
 		ServerName: "hub", StoreDir: folder.BrokerPath(s.f.Dir), Host: s.f.Host, Port: s.f.BrokerPort,
 		Cert: cert.pair, Logger: s.t.Logger,
-	}, broker.Register{Hub: s.line, Devices: devices(s.known)})
+	}, broker.Register{Hub: s.line, Devices: devices(s.f.Shop, s.known)})
 	if err != nil {
 		return err
 	}
 	s.conn, err = nats.Connect("", nats.InProcessServer(s.broker.InProcess()), nats.Nkey(s.line, line.Sign),
-		nats.Name("hub"), nats.MaxReconnects(-1), nats.NoCallbacksAfterClientClose())
+		nats.Name("hub"), nats.MaxReconnects(-1), nats.NoCallbacksAfterClientClose(),
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { s.t.Logger.DebugContext(ctx, "message server", "error", err) }))
 	if err != nil {
 		return errors.Join(fmt.Errorf("connect to the broker: %w", err), s.broker.Close(context.WithoutCancel(ctx)))
 	}
@@ -226,7 +231,7 @@ func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec, out *out
 func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
-		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Named: s.f.Log,
+		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
 		Arrivals: s.f.Photos, Door: admitter{s}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}

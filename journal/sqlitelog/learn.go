@@ -73,9 +73,12 @@ func (db *DB) Closed(ctx context.Context, device journal.DeviceID) (string, erro
 
 // Quarantine keeps bytes that could not be verified, with the reason.
 func (db *DB) Quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error {
+	if raw == nil {
+		raw = []byte{} // nothing is something that came in, too
+	}
 	return db.exec(ctx, "quarantine", `INSERT INTO quarantine (at, device, reason, bytes)
-		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND bytes = ?)`,
-		db.opts.Now().Unix(), string(device), reason, raw, string(device), raw)
+		SELECT ?, ?, ?, ? WHERE NOT EXISTS (SELECT 1 FROM quarantine WHERE device = ? AND length(bytes) = ? AND bytes = ?)`,
+		db.opts.Now().Unix(), string(device), reason, raw, string(device), len(raw), raw) // a length is read without the bytes
 }
 
 // Quarantined yields the bytes of a device that could not be taken in, in the

@@ -150,6 +150,19 @@ func (d *Dir) Discard(ctx context.Context, ref media.Ref) error {
 	return d.discard(ref)
 }
 
+// Drop throws away what has come of a photo of one size.
+func (d *Dir) Drop(ctx context.Context, ref media.Ref, size int64) error {
+	if err := context.Cause(ctx); err != nil {
+		return err
+	}
+	d.arrivals.Lock()
+	defer d.arrivals.Unlock()
+	if err := os.RemoveAll(d.piecesOf(ref, size)); err != nil {
+		return fmt.Errorf("throw away pieces of photo %s: %w", ref, err)
+	}
+	return nil
+}
+
 func (d *Dir) discard(ref media.Ref) error {
 	entries, err := os.ReadDir(filepath.Join(d.root, pieces))
 	if err != nil {

@@ -3,6 +3,7 @@ package broker
 import (
 	"encoding/base64"
 	"reflect"
+	"slices"
 	"sync"
 
 	"github.com/nats-io/jwt/v2"
@@ -54,7 +55,30 @@ func (g *guests) Check(c server.ClientAuthentication) bool {
 		g.sweep()
 	}
 	g.inside[c.GetID()] = u.Nkey
+	if way(c) == jwt.ConnectionTypeStandard {
+		g.makeRoom(u.Nkey)
+	}
 	return true
+}
+
+// perKey is how many connections a device may have: one, and those before it that nobody
+// has noticed yet are gone.
+const perKey = 4
+
+// makeRoom ends the oldest connections of a key that has too many. So nobody takes the
+// places of others, and a tablet on a bad line always gets in. mu is held.
+func (g *guests) makeRoom(key string) {
+	var ids []uint64
+	for id, k := range g.inside {
+		if k == key {
+			ids = append(ids, id)
+		}
+	}
+	slices.Sort(ids)
+	for ; len(ids) > perKey; ids = ids[1:] {
+		delete(g.inside, ids[0])
+		go g.kick(ids[0]) // the server holds what that needs while it asks
+	}
 }
 
 // sweep forgets connections that ended. mu is held.

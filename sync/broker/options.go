@@ -29,6 +29,9 @@ const (
 	// maxConn is far above a shop's handful of devices and far below the
 	// file descriptors that the store also needs.
 	maxConn = 256
+	// maxSubs bounds what one client listens on: the hub needs one for each device and a few
+	// more, a device three.
+	maxSubs = 2048
 	// maxControlLine bounds a protocol line: a greeting with nkey and
 	// signature takes about 1 KiB, a publish with reply subject less.
 	maxControlLine = 4 << 10
@@ -128,6 +131,7 @@ func options(cfg Config, in server.Authentication) (*server.Options, error) {
 		DisableJetStreamBanner: true,
 
 		MaxConn:        maxConn,
+		MaxSubs:        maxSubs,
 		MaxPayload:     MaxPayload,
 		MaxControlLine: maxControlLine,
 		PingInterval:   pingInterval,

@@ -18,7 +18,7 @@ func TestAnchor(t *testing.T) {
 		t.Fatalf("%d notes in a shop without a tablet", n)
 	}
 	tab := r.joined("t3fz8c1n")
-	r.publish(tab.device, r.encode(tab.write(3)))
+	r.send(tab.device, r.encode(tab.write(3)))
 	r.countersigned(tab, 3)
 	c, err := r.hub.Anchor(t.Context())
 	must(t, err)
@@ -39,7 +39,7 @@ func TestAnchor(t *testing.T) {
 	if again, err = r.hub.Anchor(t.Context()); err != nil || again.Size != c.Size {
 		t.Errorf("after a restart: %d, %v", again.Size, err)
 	}
-	r.publish(tab.device, r.encode(tab.write(1)))
+	r.send(tab.device, r.encode(tab.write(1)))
 	r.countersigned(tab, 4)
 	if again, err = r.hub.Anchor(t.Context()); err != nil || again.Size != c.Size+1 {
 		t.Errorf("after one more entry: %d, %v", again.Size, err)

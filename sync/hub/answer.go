@@ -3,7 +3,7 @@ package hub
 import (
 	"context"
 	"errors"
-	"fmt"
+	"log/slog"
 	"strings"
 
 	"fettlebook/journal"
@@ -13,42 +13,35 @@ import (
 	"github.com/nats-io/nats.go"
 )
 
-// queue hands a question to a worker. When all are busy it waits, and the
-// broker holds further questions back.
-func (h *Hub) queue(ctx context.Context, m *nats.Msg) {
-	select {
-	case h.answers <- func() { h.answer(ctx, m) }:
-	case <-ctx.Done():
-	}
-}
-
-func (h *Hub) worker(ctx context.Context) {
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case job := <-h.answers:
-			job()
-		}
-	}
-}
-
 // answer answers one question, if only with the reason why not.
-func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
+func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 	device, what := segment.Asked(m.Subject)
 	// The broker does not check where an answer is wanted; the hub may
 	// publish anywhere, so it answers into the device's own inbox only.
 	if !strings.HasPrefix(m.Reply, segment.Inbox(device)+".") {
-		h.cfg.Logger.WarnContext(ctx, "question", "device", device, "what", what, "reply", m.Reply)
+		h.cfg.Logger.DebugContext(ctx, "question", "device", device, "what", what, "reply", m.Reply)
+		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
 		return
 	}
 	var a segment.Answer
+	if !h.admitted(device) { // it was let in when it asked
+		h.cfg.Logger.DebugContext(ctx, "question of nobody who is let in", "device", device, "what", what)
+		return
+	}
 	reply, err := h.reply(ctx, device, what, m.Data)
+	h.charge(ctx, e, what, int64(len(m.Data)), err)
 	if err == nil {
 		a.Body, err = h.cfg.Codec.MarshalBody(reply)
 	}
+	if errors.Is(err, errRepeated) || errors.Is(err, errGivenBack) {
+		err = nil
+	}
 	if err != nil {
-		h.cfg.Logger.WarnContext(ctx, "question", "device", device, "what", what, "error", err)
+		level := slog.LevelWarn
+		if wasted(err) {
+			level = slog.LevelDebug // or who sends it would fill the log
+		}
+		h.cfg.Logger.Log(ctx, level, "question", "device", device, "what", what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
@@ -61,16 +54,48 @@ func (h *Hub) answer(ctx context.Context, m *nats.Msg) {
 	}
 }
 
+// What a question comes to for who pays for it. The answer is the same.
+var (
+	errRepeated  = errors.New("this was here already")
+	errGivenBack = errors.New("the hub had this before it lost it")
+)
+
+// wasted reports whether what a device sent was of no use: nobody who follows the wire
+// form sends it, but for what a bad line repeats.
+func wasted(err error) bool {
+	var (
+		no      *unwanted
+		refused *media.Refused
+	)
+	return errors.As(err, &no) || errors.As(err, &refused) || errors.Is(err, errRepeated) || errors.Is(err, segment.ErrWire) ||
+		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait)
+}
+
+// charge has a device pay for a question.
+func (h *Hub) charge(ctx context.Context, e *ear, what segment.What, bytes int64, err error) {
+	switch {
+	case errors.Is(err, errGivenBack):
+	case wasted(err):
+		h.spend(ctx, e, waste, bytes, 1)
+	case err == nil && what == segment.Chunk:
+		h.spend(ctx, e, showing, bytes, 1)
+	case err == nil && what == segment.Send:
+		h.spend(ctx, e, writing, bytes, 1)
+	default:
+		h.spend(ctx, e, asking, bytes, 1)
+	}
+}
+
 // sentence tells a device what it may know: the errors that name its own
 // doing, and for everything else that the hub is in trouble.
 func sentence(err error) string {
 	var refused *media.Refused
 	var fork *journal.Fork
-	var unproven *journal.Unproven
+	var no *unwanted
 	switch {
-	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &unproven),
+	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &no),
 		errors.Is(err, segment.ErrWire), errors.Is(err, journal.ErrDiskLow), errors.Is(err, errQuestion),
-		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errCardsWait):
+		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
 	return "the hub has a problem of its own, which is in its log; this is tried again automatically"
@@ -85,6 +110,8 @@ func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.W
 	switch what {
 	case segment.Greet:
 		return question(ctx, h, device, raw, h.greet)
+	case segment.Send:
+		return question(ctx, h, device, raw, h.send)
 	case segment.Range:
 		return question(ctx, h, device, raw, h.rangeOf)
 	case segment.Give:
@@ -133,38 +160,4 @@ func (h *Hub) rangeOf(ctx context.Context, _ journal.DeviceID, q segment.RangeAs
 		r.Countersigned = append(r.Countersigned, c.Note)
 	}
 	return r, nil
-}
-
-// give takes back entries that the hub lost, from a device that holds them,
-// and puts them into the stream too, which lost them as well. Or it is shown
-// another history than it holds: that is a fork. They are of other devices'
-// logs: its own log a device sends through the stream, where a closed one is
-// stopped.
-func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
-	s, err := h.cfg.Codec.Decode(q.Segment)
-	if err != nil {
-		return nil, err
-	}
-	if s.Device == device {
-		return nil, fmt.Errorf("%w: a device gives other devices' logs", segment.ErrWire)
-	}
-	before, err := h.head(ctx, s.Device)
-	if err != nil {
-		return nil, err
-	}
-	here, err := h.receive(ctx, s, q.Segment)
-	if err != nil || !here || s.End() <= before.Size {
-		return nil, err
-	}
-	if s.Device == h.cfg.Device {
-		return nil, h.showOwn(ctx)
-	}
-	if err := h.publish(ctx, s); err != nil {
-		return nil, err
-	}
-	if err := h.countersign(ctx, s.Device); err != nil {
-		return nil, err
-	}
-	h.news()
-	return nil, nil
 }

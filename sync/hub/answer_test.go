@@ -75,7 +75,7 @@ func TestAnswersGoToWhoAsks(t *testing.T) {
 func TestGreeting(t *testing.T) {
 	r := open(t)
 	one, two := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
-	r.publish(one.device, r.encode(one.write(5)))
+	r.send(one.device, r.encode(one.write(5)))
 	r.countersigned(one, 5)
 	var w segment.Welcome
 	must(t, r.ask(one.device, segment.Greet, segment.Greeting{Holds: []segment.Reach{
@@ -117,7 +117,6 @@ func TestGreetingComparesClocks(t *testing.T) {
 		offset, trip time.Duration
 		want         int
 	}{
-		{"nobody00", time.Hour, time.Millisecond, 0},
 		{tab.device, time.Hour, 3 * time.Second, 0},
 		{tab.device, time.Hour, -time.Second, 0},
 		{tab.device, time.Hour, time.Millisecond, 1},
@@ -137,11 +136,12 @@ func TestRange(t *testing.T) {
 	r := open(t)
 	tab := r.joined("t1aaaaaa")
 	for n := range 3 {
-		r.publish(tab.device, r.encode(tab.write(4)))
+		r.send(tab.device, r.encode(tab.write(4)))
 		r.countersigned(tab, 4*(n+1))
 	}
 	var reply segment.RangeReply
-	must(t, r.ask("t2bbbbbb", segment.Range, segment.RangeAsk{Device: tab.device, From: 5, Countersigned: 4}, &reply))
+	other := r.joined("t2bbbbbb").device
+	must(t, r.ask(other, segment.Range, segment.RangeAsk{Device: tab.device, From: 5, Countersigned: 4}, &reply))
 	s, err := r.codec.Decode(reply.Segment)
 	must(t, err)
 	if s.Device != tab.device || s.First != 5 || !slices.EqualFunc(s.Entries, tab.log[5:12], bytes.Equal) {
@@ -152,7 +152,7 @@ func TestRange(t *testing.T) {
 	}
 	reply = segment.RangeReply{}
 	for _, q := range []segment.RangeAsk{{Device: tab.device, From: 12, Countersigned: 12}, {Device: tab.device, From: 99, Countersigned: 99}, {Device: "nobody"}} {
-		must(t, r.ask("t2bbbbbb", segment.Range, q, &reply))
+		must(t, r.ask(other, segment.Range, q, &reply))
 		if reply.Segment != nil || reply.Countersigned != nil {
 			t.Errorf("something came for %+v, where there is no more", q)
 		}
@@ -167,9 +167,10 @@ func TestGive(t *testing.T) {
 	s := lost.write(3)
 	bad := lost.segment(0, 3)
 	bad.Entries[0] = bytes.Replace(bad.Entries[0], []byte("true"), []byte("null"), 1)
-	must(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(bad)}, nil))
-	if len(r.quarantined(lost.device)) != 1 || r.size(lost) != 0 {
-		t.Errorf("a changed byte: in quarantine %q, countersigned %d", r.quarantined(lost.device), r.size(lost))
+	refused(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(bad)}, nil), "root that the device signed")
+	if len(r.quarantined(giver.device)) != 1 || len(r.quarantined(lost.device)) != 0 || r.size(lost) != 0 {
+		t.Errorf("a changed byte: in quarantine %q of who gave it and %q of whose log it is said to be, countersigned %d",
+			r.quarantined(giver.device), r.quarantined(lost.device), r.size(lost))
 	}
 	must(t, r.ask(giver.device, segment.Give, segment.GiveAsk{Segment: r.encode(s)}, nil))
 	if r.size(lost) != 3 {
@@ -191,7 +192,7 @@ func TestOriginals(t *testing.T) {
 	tab.add(tab.entry(&journal.Snapshot{}, shot))
 	s := tab.segment(0, 1)
 	s.Thumbs[shot.Thumb] = thumb
-	r.publish(tab.device, r.encode(s))
+	r.send(tab.device, r.encode(s))
 	r.countersigned(tab, 1)
 
 	offer := segment.PhotoAsk{Ref: shot.Ref[:], Size: int64(len(picture))}
@@ -238,7 +239,7 @@ func TestOriginals(t *testing.T) {
 		t.Errorf("%d bytes are here, want %d", size, len(picture))
 	}
 	reply = segment.PhotoReply{}
-	must(t, r.ask("t2bbbbbb", segment.Offer, segment.PhotoAsk{Ref: shot.Ref[:]}, &reply))
+	must(t, r.ask(r.joined("t2bbbbbb").device, segment.Offer, segment.PhotoAsk{Ref: shot.Ref[:]}, &reply))
 	if !reply.Here {
 		t.Error("offered again it is not here")
 	}

@@ -29,9 +29,13 @@ type commitment struct {
 	to journal.Commitment
 }
 
-// waitingCards is how many cards of one device may wait for their entries.
-// They lie in memory: a hub that starts anew is sent all cards again.
-const waitingCards = 10_000
+// waitingBytes is how many bytes of one device's cards may wait for their entries, cardBytes
+// how many a card may have. They lie in memory: a hub that starts anew is sent all cards
+// again.
+const (
+	waitingBytes = 4 << 20
+	cardBytes    = 8 << 10
+)
 
 func newCardDesk() cardDesk {
 	return cardDesk{next: map[journal.DeviceID]int64{}, newest: map[journal.CardID]commitment{},
@@ -64,7 +68,10 @@ var errCardsWait = errors.New("the hub first needs the entries that wrote these 
 func (h *Hub) hold(device journal.DeviceID, cards []segment.Card) error {
 	h.desk.mu.Lock()
 	defer h.desk.mu.Unlock()
-	held := h.desk.waiting[device]
+	held, size := h.desk.waiting[device], 0
+	for _, s := range held {
+		size += cardSize(s)
+	}
 	if held == nil {
 		held = map[journal.CardID]journal.CardState{}
 		h.desk.waiting[device] = held
@@ -77,14 +84,29 @@ func (h *Hub) hold(device journal.DeviceID, cards []segment.Card) error {
 		if state.Erased {
 			continue
 		}
-		if len(held) >= waitingCards {
+		n := cardSize(state)
+		if n > cardBytes {
+			return fmt.Errorf("%w: a customer card has %d bytes, and %d are allowed", segment.ErrWire, n, cardBytes)
+		}
+		before, ok := held[c.Card]
+		if ok && bytes.Compare(before.Changed[:], state.Changed[:]) > 0 {
+			continue
+		}
+		if ok {
+			size -= cardSize(before)
+		}
+		if size += n; size > waitingBytes {
 			return errCardsWait
 		}
-		if before, ok := held[c.Card]; !ok || bytes.Compare(before.Changed[:], state.Changed[:]) <= 0 {
-			held[c.Card] = state
-		}
+		held[c.Card] = state
 	}
 	return nil
+}
+
+// cardSize is what a card takes in memory, about.
+func cardSize(s journal.CardState) int {
+	d := s.Card.Details
+	return len(s.Card.Card) + len(d.Name) + len(d.Phone) + len(d.Mail) + len(d.Address) + 256
 }
 
 // takeWaiting keeps the waiting cards whose entries are here by now, of all

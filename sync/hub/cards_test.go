@@ -25,7 +25,7 @@ func commit(t *testing.T, tab *tablet, c journal.Card) journal.EntryID {
 	e := tab.entry(&journal.CardWriting{Card: c.Card, Commitment: to})
 	e.Subject = journal.Of("card", string(c.Card))
 	tab.add(e)
-	tab.r.publish(tab.device, tab.r.encode(tab.segment(len(tab.log)-1, len(tab.log))))
+	tab.r.send(tab.device, tab.r.encode(tab.segment(len(tab.log)-1, len(tab.log))))
 	tab.r.countersigned(tab, len(tab.log))
 	return e.ID
 }
@@ -124,7 +124,7 @@ func TestCommitmentsCountWhereTheyLie(t *testing.T) {
 		e.Subject = journal.Of("card", string(id))
 		spoil(e)
 		two.add(e)
-		r.publish(two.device, r.encode(two.segment(len(two.log)-2, len(two.log))))
+		r.send(two.device, r.encode(two.segment(len(two.log)-2, len(two.log))))
 		r.countersigned(two, len(two.log))
 		offerCard(t, two, lie, e.ID)
 		if got := nameOn(t, r, id); got != "A. Customer" {

@@ -15,7 +15,7 @@ import (
 func TestCompareHistories(t *testing.T) {
 	r := open(t)
 	tab, other := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
-	r.publish(tab.device, r.encode(tab.write(3)))
+	r.send(tab.device, r.encode(tab.write(3)))
 	r.countersigned(tab, 3)
 	at := func(device journal.DeviceID, size int64) segment.Root {
 		t.Helper()
@@ -49,7 +49,7 @@ func TestCompareHistories(t *testing.T) {
 	// Nothing was found out by what was only said.
 	r.restart()
 	r.ready()
-	r.publish(tab.device, r.encode(tab.write(1)))
+	r.send(tab.device, r.encode(tab.write(1)))
 	r.countersigned(tab, 4)
 	if n := count[*journal.ForkFound](r.register()); n != 0 {
 		t.Errorf("the register names %d forks", n)

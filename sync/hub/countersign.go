@@ -53,21 +53,3 @@ func (h *Hub) head(ctx context.Context, device journal.DeviceID) (journal.Head, 
 	}
 	return journal.Head{Device: device}, nil
 }
-
-// countersignAll makes up for a crash between commit and countersignature.
-// The hub's own log is not among them: the stream has it first.
-func (h *Hub) countersignAll(ctx context.Context) error {
-	heads, err := h.cfg.Log.Heads(ctx)
-	if err != nil {
-		return err
-	}
-	for _, head := range heads {
-		if head.Device == h.cfg.Device {
-			continue
-		}
-		if err := h.countersign(ctx, head.Device); err != nil {
-			return err
-		}
-	}
-	return nil
-}

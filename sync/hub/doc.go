@@ -1,16 +1,18 @@
-// Package hub is the hub's side of the sync. It takes in the segments that
-// devices publish, verifies, commits and countersigns them; it answers the
-// questions of devices; it lets new devices in.
+// Package hub is the hub's side of the sync. It answers the questions of devices,
+// among them the segments that they bring: it verifies, commits and countersigns
+// these; and it lets new devices in.
 //
 // # The order of things
 //
-// For every segment: verify, commit to the log (fsynced); then, as soon as no
-// more segments are waiting, countersign the device's checkpoint with the
-// hub's time and tell the news. A crash between any two only repeats work,
-// since a segment that is already here changes nothing. How far the stream was
-// read is a mark in the same database; the stream keeps everything, so a lost
-// mark or a lost database is read again from the start, and what the stream
-// lost comes back from the devices and goes into the stream too.
+// For every segment: verify, commit to the log (fsynced), put it into the stream
+// (fsynced), countersign the device's checkpoint with the hub's time, answer and
+// tell the news. A crash between any two only repeats work, since a segment that
+// is already here changes nothing, and what the stream lacks is looked for anew at
+// every start. The stream is the hub's second copy and its alone: no device
+// publishes to it, since a stream answers on whatever subject the publisher names. It
+// is read only at the start, from a mark in the database; a lost mark or a lost
+// database is read again from the beginning, and what both lost comes back from
+// the devices.
 //
 // The hub's own log is the shop's register. Every entry of it is in the
 // stream before the hub acts on it, so that a hub whose disk died finds its

@@ -77,6 +77,10 @@ func (h *Hub) wants(device journal.DeviceID, here, there []segment.Reach) []segm
 // before it is worth an entry.
 const skewStep = 2 * time.Second
 
+// readings is how often a clock that moves and moves is written down: it is off, and one
+// entry says so as well as a thousand.
+var readings = budget{messages: 24, over: 24 * time.Hour}
+
 // compareClock writes down how far a device's clock is off, the first time
 // and whenever it moved.
 func (h *Hub) compareClock(ctx context.Context, device journal.DeviceID, skew *segment.Skew) error {
@@ -97,6 +101,12 @@ func (h *Hub) noteClock(ctx context.Context, device journal.DeviceID, skew *segm
 	defer h.mu.Unlock()
 	last, known := h.reg.clocks[device]
 	if _, enrolled := h.reg.devices[device]; !enrolled || known && (skew.Offset-last).Abs() <= skewStep {
+		return false, nil
+	}
+	if h.readings[device] == nil {
+		h.readings[device] = new(spent)
+	}
+	if h.readings[device].spend(readings, h.cfg.Now(), 0, 1) {
 		return false, nil
 	}
 	_, err := h.appendHeld(ctx, h.about(device, &journal.ClockReading{Device: device, OffsetMs: skew.Offset.Milliseconds(), RoundTripMs: skew.RoundTrip.Milliseconds()}))

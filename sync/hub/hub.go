@@ -58,6 +58,9 @@ type Notes interface {
 	Woken() <-chan struct{}
 }
 
+// Room refuses where the disk has too little left for an original.
+type Room interface{ Room(photo bool) error }
+
 // Named says whether an entry names an original: nothing else is taken in. It is
 // noted there that one arrived, so that one which is missing later is missed.
 type Named interface {
@@ -71,18 +74,15 @@ type Arrivals interface {
 	Missing(ctx context.Context, ref media.Ref, size int64) ([]int, error)
 	PutChunk(ctx context.Context, ref media.Ref, size int64, index int, data []byte) error
 	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
+	Drop(ctx context.Context, ref media.Ref, size int64) error
 }
 
-// Client is one device as the broker lets it in: by its connection key, with
-// what it may publish and hear.
+// Client is one device as the broker lets it in: by its connection key. What it may
+// publish and hear follows from its name ([segment.Permissions]), and from nothing else
+// that was ever kept.
 type Client struct {
-	Device             journal.DeviceID
-	Key                string
-	Publish, Subscribe []string
-}
-
-func (c Client) equal(d Client) bool {
-	return c.Device == d.Device && c.Key == d.Key && slices.Equal(c.Publish, d.Publish) && slices.Equal(c.Subscribe, d.Subscribe)
+	Device journal.DeviceID
+	Key    string
 }
 
 // Door lets devices in at the broker. Admit replaces the whole list; whoever
@@ -105,6 +105,7 @@ type Config struct {
 	Receipts Receipts
 	Cards    Cards
 	Notes    Notes
+	Room     Room
 	Named    Named
 	Arrivals Arrivals
 	Door     Door
@@ -143,7 +144,8 @@ type Hub struct {
 
 	mu    sync.Mutex // guards what follows, and joining: one device at a time
 	reg   register
-	door  []Client // whom the broker lets in
+	door  []Client                  // whom the broker lets in
+	out   map[journal.DeviceID]bool // who was cut off, in the register or not yet
 	loss  loss
 	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
@@ -153,13 +155,22 @@ type Hub struct {
 	greeted map[journal.DeviceID]time.Time // when each last was, in this run
 	desk    cardDesk
 
+	ears     map[journal.DeviceID]*ear // of those whom the door lets in, while the hub runs
+	rests    map[journal.DeviceID]Rest
+	readings map[journal.DeviceID]*spent // of clocks that were compared
+	life     context.Context             // of what hears and answers; nil until it does
+	work     sync.WaitGroup              // what answers
+
+	paying      sync.Mutex                 // guards what is spent; taken last
+	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
+	originals   unfinished
+
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
-	took     uint64                     // stream sequence taken in; owned by intake
-	inStream map[journal.DeviceID]int64 // how far the stream holds each log; nil after recover
-	showed   int64                      // own entries that the stream has; guarded by showing
-	showing  sync.Mutex                 // one publisher of the own log at a time
-	answers  chan func()                // questions under way, bounded
+	showing  sync.Mutex                 // guards what follows: one publisher at a time
+	shown    map[journal.DeviceID]int64 // how far the stream holds each log
+	took     uint64                     // the database has all that the stream has up to here
+	marked   uint64                     // and this is noted
 	counting sync.Mutex                 // one countersigner at a time
 	more     chan struct{}              // there is news to tell
 }
@@ -171,12 +182,10 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{},
-		ready: make(chan struct{}), answers: make(chan func(), answering), more: make(chan struct{}, 1)}
+		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
+		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
+		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
-
-// answering is how many questions may be under way at once.
-const answering = 16
 
 // Run works until the context ends. It returns an error only if it could not
 // begin.
@@ -188,17 +197,17 @@ func (h *Hub) Run(ctx context.Context) error {
 	defer all.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	for range answering {
-		all.Go(func() { h.worker(ctx) })
-	}
-	questions, err := h.cfg.Conn.Subscribe(segment.AskSubjects(h.cfg.Shop), func(m *nats.Msg) { h.queue(ctx, m) })
-	if err != nil {
+	if err := h.beginToListen(ctx); err != nil {
 		return fmt.Errorf("listen for questions: %w", err)
 	}
-	defer questions.Unsubscribe()
+	defer h.work.Wait()
 	all.Go(func() { h.showOwnLoop(ctx) })
 	all.Go(func() { h.newsLoop(ctx) })
-	h.intake(ctx)
+	<-ctx.Done()
+	h.stopListening()
+	h.showing.Lock()
+	defer h.showing.Unlock()
+	h.keepMark(context.WithoutCancel(ctx))
 	return nil
 }
 
@@ -233,13 +242,7 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 		return nil, ctx.Err()
 	case <-time.After(starting):
 	}
-	h.mu.Lock()
-	err := h.mayWrite(ctx)
-	var entries []*journal.Entry
-	if err == nil {
-		entries, err = h.cfg.Log.AppendAll(ctx, drafts)
-	}
-	h.mu.Unlock()
+	entries, err := h.appendAll(ctx, drafts)
 	if err != nil {
 		return nil, err
 	}
@@ -247,6 +250,34 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 		return entries, journal.Afterwards(fmt.Errorf("tablets get it as soon as the hub's broker takes it: %w", err))
 	}
 	return entries, nil
+}
+
+// appendAll writes entries to the log. Who is revoked by one of them is cut off before,
+// and how far that log counts is written in the same go.
+func (h *Hub) appendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if err := h.readRegister(ctx); err != nil {
+		return nil, err
+	}
+	ends, err := h.shutOut(ctx, drafts)
+	if err != nil {
+		return nil, err
+	}
+	if err = h.mayWrite(ctx); err == nil {
+		var entries []*journal.Entry
+		if entries, err = h.cfg.Log.AppendAll(ctx, slices.Concat(drafts, ends)); err == nil {
+			return entries[:len(drafts)], nil
+		}
+	}
+	invalid := (*journal.Invalid)(nil)
+	switch {
+	case len(ends) == 0:
+		return nil, err
+	case errors.As(err, &invalid):
+		return nil, errors.Join(err, h.letBackIn(ctx, drafts))
+	}
+	return nil, &CutOff{err}
 }
 
 // appendHeld writes an entry if the hub may. mu is held.
@@ -301,15 +332,24 @@ func (h *Hub) refresh(ctx context.Context) error {
 			return err
 		}
 	}
-	clients := h.letIn()
-	if !slices.EqualFunc(clients, h.door, Client.equal) {
-		if err := h.cfg.Door.Admit(ctx, clients); err != nil {
-			return err
-		}
-		h.door = clients
+	if err := h.admit(ctx); err != nil {
+		return err
 	}
 	h.reg.changed = false
 	return nil
+}
+
+// admit tells the door whom to let in, if that has changed. mu is held.
+func (h *Hub) admit(ctx context.Context) error {
+	clients := h.letIn()
+	if slices.Equal(clients, h.door) {
+		return nil
+	}
+	if err := h.cfg.Door.Admit(ctx, clients); err != nil {
+		return err
+	}
+	h.door = clients
+	return h.listen()
 }
 
 // readRegister reads the register on without acting on it. mu is held.

@@ -50,7 +50,7 @@ func TestIntakeRefuses(t *testing.T) {
 		})},
 	} {
 		before := len(r.quarantined(tab.device))
-		r.publish(tab.device, v.raw)
+		r.send(tab.device, v.raw)
 		r.until(v.name+" in quarantine", func() bool { return len(r.quarantined(tab.device)) > before })
 		if reasons := r.quarantined(tab.device); !strings.Contains(reasons[before], v.reason) {
 			t.Errorf("%s: %q, want %q", v.name, reasons[before], v.reason)
@@ -62,7 +62,7 @@ func TestIntakeRefuses(t *testing.T) {
 	if q := r.quarantined(other.device); len(q) > 0 {
 		t.Errorf("quarantined for the tablet whose name was used: %q", q)
 	}
-	r.publish(tab.device, r.encode(whole()))
+	r.send(tab.device, r.encode(whole()))
 	r.countersigned(tab, 4)
 }
 
@@ -108,7 +108,7 @@ func TestIntakeKeepsWhatIsSigned(t *testing.T) {
 		tab.add(e)
 		tab.log = append(tab.log, []byte("signed and no entry at all"))
 		tab.write(1)
-		r.publish(tab.device, r.encode(tab.segment(0, 4)))
+		r.send(tab.device, r.encode(tab.segment(0, 4)))
 		r.countersigned(tab, 4)
 		if q := r.quarantined(tab.device); len(q) > 0 {
 			t.Errorf("%s: in quarantine: %q", name, q)
@@ -129,7 +129,7 @@ func TestIntakeInAnyOrder(t *testing.T) {
 	tab.write(9)
 	cut := func(first, end int) []byte { return r.encode(tab.segment(first, end)) }
 	for _, m := range [][]byte{cut(6, 9), cut(0, 3), cut(0, 3), cut(1, 5), cut(0, 2), cut(7, 9), cut(5, 6), cut(3, 8), cut(0, 9)} {
-		r.publish(tab.device, m)
+		r.send(tab.device, m)
 	}
 	r.countersigned(tab, 9)
 	i := 0
@@ -150,15 +150,15 @@ func TestIntakeInAnyOrder(t *testing.T) {
 func TestIntakeFork(t *testing.T) {
 	r := open(t)
 	tab, honest := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
-	r.publish(tab.device, r.encode(tab.write(3)))
+	r.send(tab.device, r.encode(tab.write(3)))
 	r.countersigned(tab, 3)
 	first := tab.log
 	tab.log = tab.log[:1:1]
 	for range 2 {
-		r.publish(tab.device, r.encode(tab.write(3)))
+		r.send(tab.device, r.encode(tab.write(3)))
 	}
 	r.until("the fork in the register", func() bool { return count[*journal.ForkFound](r.register()) == 1 })
-	r.publish(honest.device, r.encode(honest.write(2)))
+	r.send(honest.device, r.encode(honest.write(2)))
 	r.countersigned(honest, 2)
 	if n := count[*journal.ForkFound](r.register()); n != 1 {
 		t.Errorf("the fork is %d times in the register", n)

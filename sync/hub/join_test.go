@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
 )
 
@@ -31,12 +32,8 @@ func TestJoin(t *testing.T) {
 		t.Errorf("in the register: %+v, want one tablet of the invitation's name", found)
 	}
 	in := r.admitted()
-	if len(in) != 1 || in[0].Device != tab.device {
-		t.Fatalf("let in: %+v", in)
-	}
-	publish, subscribe := segment.Permissions(r.shop, tab.device)
-	if strings.Join(in[0].Publish, " ") != strings.Join(publish, " ") || strings.Join(in[0].Subscribe, " ") != strings.Join(subscribe, " ") {
-		t.Errorf("may publish %q and hear %q", in[0].Publish, in[0].Subscribe)
+	if connect, err := tab.line.PublicKey(); err != nil || len(in) != 1 || in[0] != (hub.Client{Device: tab.device, Key: connect}) {
+		t.Fatalf("let in: %+v, %v", in, err)
 	}
 }
 

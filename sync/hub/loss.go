@@ -45,6 +45,9 @@ func (h *Hub) findLoss(ctx context.Context) error {
 	if err := h.readRegister(ctx); err != nil {
 		return err
 	}
+	if err := h.findShut(ctx); err != nil {
+		return err
+	}
 	h.loss.streamRead = true
 	h.loss.any = known != "" || !h.reg.founded || len(h.unnamed()) > 0
 	if !h.loss.any {
@@ -76,11 +79,11 @@ func (h *Hub) endLoss(ctx context.Context) error {
 // entries of it may be missing also those who were let in before. The entry
 // that names such a device may be at that device alone. mu is held.
 func (h *Hub) letIn() []Client {
-	list := h.reg.clients(h.cfg.Shop)
-	if !h.loss.any {
-		return list
+	list := h.reg.clients()
+	if h.loss.any {
+		list = append(list, h.unnamed()...)
 	}
-	list = append(list, h.unnamed()...)
+	list = slices.DeleteFunc(list, func(c Client) bool { return h.out[c.Device] || !h.rested(c.Device) })
 	slices.SortFunc(list, func(a, b Client) int { return cmp.Compare(a.Device, b.Device) })
 	return list
 }

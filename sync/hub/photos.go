@@ -3,6 +3,8 @@ package hub
 import (
 	"context"
 	"fmt"
+	"slices"
+	"sync"
 
 	"fettlebook/journal"
 	"fettlebook/media"
@@ -40,10 +42,84 @@ func (h *Hub) photo(ctx context.Context, q segment.PhotoAsk) (media.Ref, error) 
 	return ref, err
 }
 
-func (h *Hub) chunk(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk) (any, error) {
+// unfinished is which originals devices have begun to bring and not finished.
+type unfinished struct {
+	mu   sync.Mutex
+	list map[journal.DeviceID][]original // oldest first
+}
+
+type original struct {
+	ref  media.Ref
+	size int64
+}
+
+// mostUnfinished is how many originals a device may have begun: it brings one after the
+// other, and comes back to one that was cut off.
+const mostUnfinished = 4
+
+// begin notes that a device brings an original, and returns what it has begun before
+// and is thrown away for that.
+func (u *unfinished) begin(device journal.DeviceID, o original) (gone []original) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if slices.Contains(u.list[device], o) {
+		return nil
+	}
+	if u.list == nil {
+		u.list = map[journal.DeviceID][]original{}
+	}
+	u.list[device] = append(u.list[device], o)
+	for len(u.list[device]) > mostUnfinished {
+		oldest := u.list[device][0]
+		u.list[device] = u.list[device][1:]
+		if !u.others(oldest) {
+			gone = append(gone, oldest)
+		}
+	}
+	return gone
+}
+
+// others reports whether anybody else brings the same. mu is held.
+func (u *unfinished) others(o original) bool {
+	for _, list := range u.list {
+		if slices.Contains(list, o) {
+			return true
+		}
+	}
+	return false
+}
+
+func (u *unfinished) end(o original) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	for device, list := range u.list {
+		u.list[device] = slices.DeleteFunc(list, func(other original) bool { return other == o })
+	}
+}
+
+// chunk keeps a piece, if the disk has room and it is not here yet.
+func (h *Hub) chunk(ctx context.Context, device journal.DeviceID, q segment.PhotoAsk) (any, error) {
 	ref, err := h.photo(ctx, q)
 	if err != nil {
 		return nil, err
+	}
+	if err := h.cfg.Room.Room(true); err != nil {
+		return nil, err
+	}
+	if n := media.ChunkLen(q.Size, q.Index); n == 0 || len(q.Data) != n {
+		return nil, fmt.Errorf("%w: piece %d of a photo of %d bytes has %d, and not %d", segment.ErrWire, q.Index, q.Size, len(q.Data), n)
+	}
+	missing, err := h.cfg.Arrivals.Missing(ctx, ref, q.Size)
+	if err != nil {
+		return nil, err
+	}
+	if !slices.Contains(missing, q.Index) {
+		return nil, errRepeated
+	}
+	for _, o := range h.originals.begin(device, original{ref, q.Size}) {
+		if err := h.cfg.Arrivals.Drop(ctx, o.ref, o.size); err != nil {
+			return nil, err
+		}
 	}
 	return nil, h.cfg.Arrivals.PutChunk(ctx, ref, q.Size, q.Index, q.Data)
 }
@@ -65,5 +141,6 @@ func (h *Hub) confirm(ctx context.Context, _ journal.DeviceID, q segment.PhotoAs
 	if err != nil {
 		return nil, err
 	}
+	h.originals.end(original{ref, q.Size})
 	return segment.PhotoReply{Here: true}, nil
 }

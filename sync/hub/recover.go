@@ -6,8 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fettlebook/journal"
-
 	"github.com/nats-io/nats.go/jetstream"
 )
 
@@ -25,33 +23,31 @@ func (h *Hub) recover(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	h.inStream = map[journal.DeviceID]int64{}
-	for info.State.Msgs > 0 && h.took < info.State.LastSeq && !h.read(ctx, true) {
+	for info.State.Msgs > 0 && h.took < info.State.LastSeq && !h.read(ctx) {
 		if !pause(ctx, retry) {
 			return ctx.Err()
 		}
 	}
-	if fromStart {
-		if err := h.refill(ctx); err != nil {
+	if !fromStart {
+		if err := h.findShown(ctx); err != nil {
 			return err
 		}
 	}
-	h.inStream = nil
+	// A stream that was begun anew gets all that the database has before anybody
+	// is told that the hub is up: until then the database alone holds it.
+	if _, err := h.inStream(ctx, h.cfg.Device); err != nil {
+		return err
+	}
+	if err := h.showAll(ctx); err != nil {
+		return err
+	}
 	// Only now: a hub that dies before this reads the stream from its start
 	// again, and sees what it still lacks.
 	h.keepMark(ctx)
-	if err := h.findShown(ctx); err != nil {
-		return err
-	}
 	if err := h.findLoss(ctx); err != nil {
 		return err
 	}
-	// A stream that was begun anew gets the hub's own log before anybody is
-	// told that the hub is up: until then the database alone holds it.
-	if err := h.showOwn(ctx); err != nil {
-		return err
-	}
-	return h.countersignAll(ctx)
+	return h.showOwn(ctx)
 }
 
 // resume sets where to read on. Another stream than the one that was read,
@@ -76,8 +72,13 @@ func streamName(info *jetstream.StreamInfo) string {
 	return strconv.FormatInt(info.Created.UnixNano(), 36)
 }
 
-// keepMark notes how far the stream was read. As long as a fork found there
-// is not in the register, the stream is to be read again.
+// markEvery is how many messages a hub puts into the stream before it notes that
+// it need not read them again.
+const markEvery = 256
+
+// keepMark notes up to where the database has what the stream has. As long as a
+// fork is not in the register, the stream is to be read again. showing is held, or
+// nobody else is at work.
 func (h *Hub) keepMark(ctx context.Context) {
 	h.mu.Lock()
 	unwritten := len(h.forks)
@@ -88,5 +89,7 @@ func (h *Hub) keepMark(ctx context.Context) {
 	mark := streamName(h.cfg.Stream.CachedInfo()) + " " + strconv.FormatUint(h.took, 10)
 	if err := h.cfg.Notes.SetMark(ctx, markStream, mark); err != nil {
 		h.cfg.Logger.WarnContext(ctx, "keep mark", "error", err) // only work is repeated
+		return
 	}
+	h.marked = h.took
 }

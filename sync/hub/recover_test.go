@@ -16,7 +16,7 @@ import (
 func TestRecoverFromOneCopy(t *testing.T) {
 	r := open(t)
 	tab := r.joined("t1aaaaaa")
-	r.publish(tab.device, r.encode(tab.write(30)))
+	r.send(tab.device, r.encode(tab.write(30)))
 	r.countersigned(tab, 30)
 	want := len(r.register())
 	for _, v := range []struct {
@@ -35,7 +35,7 @@ func TestRecoverFromOneCopy(t *testing.T) {
 			t.Errorf("without %s: in quarantine %q", v.name, q)
 		}
 	}
-	r.publish(tab.device, r.encode(tab.write(1)))
+	r.send(tab.device, r.encode(tab.write(1)))
 	r.countersigned(tab, 31)
 }
 
@@ -43,8 +43,8 @@ func TestRecoverFromOneCopy(t *testing.T) {
 // back, and lets in whom it let in before.
 func TestRecoverFromATablet(t *testing.T) {
 	r := open(t)
-	tab := r.joined("t1aaaaaa")
-	r.publish(tab.device, r.encode(tab.write(3)))
+	tab, second := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")
+	r.send(tab.device, r.encode(tab.write(3)))
 	r.countersigned(tab, 3)
 	register, err := r.db.Segment(t.Context(), r.device, 0, journal.MaxSegmentBytes)
 	must(t, err)
@@ -65,11 +65,11 @@ func TestRecoverFromATablet(t *testing.T) {
 		t.Fatal("ready without its register")
 	default:
 	}
-	if in := r.admitted(); len(in) != 1 || in[0].Device != tab.device {
+	if in := r.admitted(); len(in) != 2 || in[0].Device != tab.device {
 		t.Errorf("let in meanwhile: %+v", in)
 	}
 	// Whose key nobody vouches for is not taken in, and nothing is wrong with it.
-	must(t, r.ask("t2bbbbbb", segment.Give, segment.GiveAsk{Segment: r.encode(tab.segment(0, 3))}, nil))
+	must(t, r.ask(second.device, segment.Give, segment.GiveAsk{Segment: r.encode(tab.segment(0, 3))}, nil))
 	if held := greet().Holds; slices.ContainsFunc(held, func(h segment.Reach) bool { return h.Device == tab.device && h.Size > 0 }) {
 		t.Errorf("taken in without a key: %v", held)
 	}
@@ -79,11 +79,12 @@ func TestRecoverFromATablet(t *testing.T) {
 	must(t, r.ask(tab.device, segment.Give, segment.GiveAsk{Segment: r.encode(register)}, nil))
 	r.ready()
 	greet()
+	must(t, r.ask(second.device, segment.Greet, segment.Greeting{}, new(segment.Welcome)))
 	if _, err := r.hub.Append(t.Context(), journal.Draft{Subject: journal.Of("person", "io"), By: by,
 		Data: &journal.Person{Person: "io", Initials: "IO"}}); err != nil {
 		t.Errorf("write after all was heard: %v", err)
 	}
-	r.publish(tab.device, r.encode(tab.segment(0, 3)))
+	r.send(tab.device, r.encode(tab.segment(0, 3)))
 	r.countersigned(tab, 3)
 	if n := count[*journal.Shop](r.register()); n != 1 {
 		t.Errorf("founded %d times", n)
@@ -94,7 +95,7 @@ func TestRecoverFromATablet(t *testing.T) {
 // it, the hub waits as long as its patience and not longer.
 func TestPatienceEnds(t *testing.T) {
 	r := open(t)
-	tab := r.newTablet("t1aaaaaa")
+	tab := r.joined("t1aaaaaa")
 	must(t, r.ask(tab.device, segment.Greet, segment.Greeting{Holds: []segment.Reach{{Device: r.device, Size: 1000}}}, new(segment.Welcome)))
 	person := journal.Draft{Subject: journal.Of("person", "io"), By: by, Data: &journal.Person{Person: "io", Initials: "IO"}}
 	if _, err := r.hub.Append(t.Context(), person); !errors.Is(err, hub.ErrRecovering) {

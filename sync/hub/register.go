@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"fettlebook/journal"
-	"fettlebook/sync/segment"
 )
 
 // register is the shop's register as the hub's own log tells it: who may
@@ -21,6 +20,7 @@ type register struct {
 	invitations map[journal.Digest]invited
 	clocks      map[journal.DeviceID]time.Duration // last recorded offset
 	noted       map[journal.DeviceID]int64         // from where on the log cites
+	held        map[journal.DeviceID]int64         // how much of each log the hub had when it wrote
 	closings    journal.Closings
 }
 
@@ -38,7 +38,7 @@ type invited struct {
 
 func newRegister(by journal.Authority) register {
 	return register{by: by, devices: map[journal.DeviceID]*enrolled{}, invitations: map[journal.Digest]invited{},
-		clocks: map[journal.DeviceID]time.Duration{}, noted: map[journal.DeviceID]int64{}}
+		clocks: map[journal.DeviceID]time.Duration{}, noted: map[journal.DeviceID]int64{}, held: map[journal.DeviceID]int64{}}
 }
 
 // read applies entries.
@@ -54,6 +54,9 @@ func (r *register) read(entries iter.Seq2[journal.Logged, error]) error {
 		}
 		if r.by.Voids(e, logged.Device, logged.Falls) != "" {
 			continue
+		}
+		for _, p := range e.After {
+			r.held[p.Device] = max(r.held[p.Device], p.Size)
 		}
 		r.apply(e)
 	}
@@ -102,14 +105,13 @@ func (r *register) note(device journal.DeviceID, from int64) {
 
 // clients lists who may connect, in the order of their names. It is a pure
 // function of the register.
-func (r *register) clients(shop journal.ShopID) []Client {
+func (r *register) clients() []Client {
 	var list []Client
 	for _, d := range r.devices {
 		if d.revoked {
 			continue
 		}
-		publish, subscribe := segment.Permissions(shop, d.Device.Device)
-		list = append(list, Client{Device: d.Device.Device, Key: d.ConnectKey, Publish: publish, Subscribe: subscribe})
+		list = append(list, Client{Device: d.Device.Device, Key: d.ConnectKey})
 	}
 	slices.SortFunc(list, func(a, b Client) int { return strings.Compare(string(a.Device), string(b.Device)) })
 	return list

@@ -68,6 +68,7 @@ type rig struct {
 
 	// publishing stands between hub and stream; nil where nothing does.
 	publishing atomic.Pointer[func(publish func() error) error]
+	repeat     atomic.Bool // the stream takes what is published for the repeat of something else
 
 	mu      sync.Mutex
 	letIn   []hub.Client // guarded by mu
@@ -150,8 +151,8 @@ func (r *rig) run() {
 	stream, err := broker.EnsureStream(ctx, r.js, broker.StreamConfig(segment.Stream(r.shop), []string{segment.LogSubjects(r.shop)}, 1))
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
-		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Named: r.db, Arrivals: r.photos, Door: r,
-		Conn: r.conn, JS: faultyStream{r.js, &r.publishing}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
+		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Door: r,
+		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
 		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
@@ -160,11 +161,15 @@ func (r *rig) run() {
 // faultyStream is a stream whose publishing a test stands in the way of.
 type faultyStream struct {
 	jetstream.JetStream
-	way *atomic.Pointer[func(publish func() error) error]
+	way    *atomic.Pointer[func(publish func() error) error]
+	repeat *atomic.Bool
 }
 
 // PublishMsg implements [jetstream.JetStream].
 func (f faultyStream) PublishMsg(ctx context.Context, m *nats.Msg, opts ...jetstream.PublishOpt) (ack *jetstream.PubAck, err error) {
+	if f.repeat.Load() {
+		return &jetstream.PubAck{Sequence: 1, Duplicate: true}, nil
+	}
 	publish := func() error {
 		ack, err = f.JetStream.PublishMsg(ctx, m, opts...)
 		return err
@@ -326,11 +331,13 @@ func (r *rig) encode(s journal.Segment) []byte {
 	return raw
 }
 
-// publish puts a message into the stream on a device's subject.
-func (r *rig) publish(device journal.DeviceID, raw []byte) {
+// send has a device send a segment of its log, whatever the hub says to it.
+func (r *rig) send(device journal.DeviceID, raw []byte) {
 	r.t.Helper()
-	_, err := r.js.Publish(r.t.Context(), segment.LogSubject(r.shop, device), raw)
-	must(r.t, err)
+	no := refusal("")
+	if err := r.ask(device, segment.Send, segment.GiveAsk{Segment: raw}, nil); err != nil && !errors.As(err, &no) {
+		r.t.Fatal(err)
+	}
 }
 
 // size is how many entries of a log the hub has countersigned, checked
@@ -408,6 +415,38 @@ func (r *rig) askRaw(device journal.DeviceID, what segment.What, raw []byte, rep
 		r.t.Errorf("%s: an answer of %d bytes where none is due", what, len(a.Body))
 	}
 	return r.codec.UnmarshalBody(a.Body, reply)
+}
+
+// answered reports whether the hub answers a greeting of a device before one that another
+// device asks after it, more often than questions are under way.
+func (r *rig) answered(device journal.DeviceID) bool {
+	r.t.Helper()
+	inbox := segment.Inbox(device) + ".x"
+	answers, err := r.conn.SubscribeSync(inbox)
+	must(r.t, err)
+	defer answers.Unsubscribe()
+	raw, err := r.codec.Marshal(segment.Greeting{})
+	must(r.t, err)
+	must(r.t, r.conn.PublishRequest(segment.AskSubject(r.shop, device, segment.Greet), inbox, raw))
+	proper := r.joined(journal.DeviceID("p" + device[1:]))
+	for range 20 {
+		must(r.t, r.ask(proper.device, segment.Greet, segment.Greeting{}, new(segment.Welcome)))
+	}
+	for {
+		n, _, err := answers.Pending()
+		must(r.t, err)
+		if n == 0 {
+			return false
+		}
+		m, err := answers.NextMsg(patience)
+		if errors.Is(err, nats.ErrNoResponders) {
+			continue // the broker found nobody who hears it
+		}
+		must(r.t, err)
+		if m.Header.Get("Status") == "" {
+			return true
+		}
+	}
 }
 
 // register decodes the hub's own log.

@@ -6,54 +6,142 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/sync/segment"
 )
 
-// take verifies and commits one message of the stream and notes the log that
-// grew. An error means that the hub itself could not; whatever is wrong with
-// the message is dealt with here.
-func (h *Hub) take(ctx context.Context, a arrival, touched map[journal.DeviceID]bool) error {
+// unwanted is why a segment was not taken in, as its sender may read it.
+type unwanted struct {
+	reason string
+	fork   bool // its device signed it beside another history
+}
+
+func (e *unwanted) Error() string { return e.reason }
+
+// send takes in the next entries of a device's own log. When it answers, they are
+// verified, on the disk, in the stream and countersigned.
+func (h *Hub) send(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
+	here, err := h.bring(ctx, h.arrived(device, device, q))
+	if err == nil && !here {
+		err = errNotYet
+	}
+	return nil, err
+}
+
+var errNotYet = errors.New("the hub lacks what comes before these entries; they are sent again with it")
+
+// give takes back entries of another's log that the hub lost, from a device that
+// holds them. Or it is shown another history than it holds: that is a fork.
+func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
+	a := h.arrived(device, "", q)
 	if a.unread != nil {
-		return h.quarantine(ctx, a.device, a.unread.Error(), a.raw)
+		return nil, a.unread
 	}
-	if a.segment.Device != a.device {
-		return h.quarantine(ctx, a.device, fmt.Sprintf("device %s sent a segment of log %s", a.device, a.segment.Device), a.raw)
+	if a.segment.Device == device {
+		return nil, fmt.Errorf("%w: a device gives other devices' logs", segment.ErrWire)
 	}
-	closed, err := h.cfg.History.Closed(ctx, a.device)
+	a.of = a.segment.Device
+	_, err := h.bring(ctx, a)
+	if no := (*unwanted)(nil); errors.As(err, &no) && no.fork {
+		return nil, nil // both are kept, which is what it was given for
+	}
+	return nil, err
+}
+
+func (h *Hub) arrived(sender, of journal.DeviceID, q segment.GiveAsk) arrival {
+	a := arrival{sender: sender, of: of, raw: q.Segment}
+	a.segment, a.unread = h.cfg.Codec.Decode(q.Segment)
+	return a
+}
+
+// bring takes a segment in, and has the log that grew in the stream and
+// countersigned.
+func (h *Hub) bring(ctx context.Context, a arrival) (here bool, err error) {
+	if a.unread == nil {
+		if err := h.ended(a.segment); err != nil {
+			return false, err
+		}
+	}
+	before, err := h.head(ctx, a.of)
+	if err != nil {
+		return false, err
+	}
+	here, err = h.take(ctx, a)
+	switch {
+	case err != nil || !here:
+		return false, err
+	case a.of == h.cfg.Device:
+		err = h.showOwn(ctx)
+	default:
+		err = h.show(ctx, a.of)
+	}
+	switch {
+	case err != nil:
+	case a.segment.End() <= before.Size:
+		err = errRepeated
+	case a.sender != a.of || a.segment.End() <= h.hadOnce(a.of):
+		err = errGivenBack
+	}
+	return true, err
+}
+
+// hadOnce returns how much of a log the hub had when it last wrote anything.
+func (h *Hub) hadOnce(device journal.DeviceID) int64 {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.reg.held[device]
+}
+
+// take verifies and commits a segment, and reports whether the log is now here
+// as far as it reaches. An error that is not an [unwanted] means that the hub
+// itself could not.
+func (h *Hub) take(ctx context.Context, a arrival) (bool, error) {
+	if a.unread != nil {
+		return false, h.quarantine(ctx, a.sender, a.unread.Error(), a.raw)
+	}
+	if a.segment.Device != a.of {
+		return false, h.quarantine(ctx, a.sender, fmt.Sprintf("device %s sent a segment of log %s", a.of, a.segment.Device), a.raw)
+	}
+	closed, err := h.cfg.History.Closed(ctx, a.of)
 	if err != nil && !errors.Is(err, journal.ErrNoLog) {
+		return false, err
+	}
+	if closed != "" && a.of != h.cfg.Device {
+		return false, h.quarantine(ctx, a.sender, closed, a.raw)
+	}
+	return h.receive(ctx, a)
+}
+
+// quarantine keeps what no signature covers, under the name of who was proven to
+// have sent it, or under nobody's, and says why it is not taken in.
+func (h *Hub) quarantine(ctx context.Context, sender journal.DeviceID, reason string, raw []byte) error {
+	if !h.keeps(sender, int64(len(raw))) {
+		return &unwanted{reason: reason}
+	}
+	h.cfg.Logger.WarnContext(ctx, "quarantine", "device", sender, "reason", reason)
+	if err := h.cfg.Notes.Quarantine(ctx, sender, reason, raw); err != nil {
 		return err
 	}
-	if closed != "" && a.device != h.cfg.Device {
-		return h.quarantine(ctx, a.device, closed, a.raw)
-	}
-	grew, err := h.receive(ctx, a.segment, a.raw)
-	if err != nil || !grew {
-		return err
-	}
-	h.seen(a.segment)
-	if a.device == h.cfg.Device {
-		return h.refresh(ctx)
-	}
-	touched[a.device] = true
-	return nil
+	return &unwanted{reason: reason}
 }
 
-// seen counts how far the stream holds a log without a gap, while the hub
-// reads what was there before it started.
-func (h *Hub) seen(s journal.Segment) {
-	if h.inStream != nil && s.First <= h.inStream[s.Device] {
-		h.inStream[s.Device] = max(h.inStream[s.Device], s.End())
-	}
+// mostKept is how many bytes of one sender a run of the hub keeps in quarantine, and
+// leastKept what a message counts at least: a sample shows what went wrong, and more of it
+// shows nothing more.
+const (
+	mostKept  = 4 << 20
+	leastKept = 32 << 10
+)
+
+// keeps reports whether more of a sender is kept in quarantine.
+func (h *Hub) keeps(sender journal.DeviceID, bytes int64) bool {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	h.quarantined[sender] += max(bytes, leastKept)
+	return h.quarantined[sender] <= mostKept
 }
 
-func (h *Hub) quarantine(ctx context.Context, device journal.DeviceID, reason string, raw []byte) error {
-	h.cfg.Logger.WarnContext(ctx, "quarantine", "device", device, "reason", reason)
-	return h.cfg.Notes.Quarantine(ctx, device, reason, raw)
-}
-
-// receive is what the stream and a giving device have in common. It reports
-// whether the log is now here as far as the segment reaches.
-func (h *Hub) receive(ctx context.Context, s journal.Segment, raw []byte) (bool, error) {
-	_, err := h.cfg.Log.Receive(ctx, s)
+func (h *Hub) receive(ctx context.Context, a arrival) (bool, error) {
+	_, err := h.cfg.Log.Receive(ctx, a.segment)
 	var (
 		gap      *journal.Gap
 		fork     *journal.Fork
@@ -64,24 +152,26 @@ func (h *Hub) receive(ctx context.Context, s journal.Segment, raw []byte) (bool,
 		return true, nil
 	case errors.As(err, &gap), errors.Is(err, journal.ErrNoLog):
 		// What is missing comes again: the device sends from the hub's mark.
-		h.cfg.Logger.DebugContext(ctx, "not yet", "device", s.Device, "error", err)
+		h.cfg.Logger.DebugContext(ctx, "not yet", "device", a.of, "error", err)
 		h.news()
 		return false, nil
 	case errors.As(err, &fork):
-		return false, h.forked(ctx, fork, raw)
+		return false, h.forked(ctx, fork, a.raw)
 	case errors.As(err, &unproven):
-		return false, h.quarantine(ctx, s.Device, unproven.Reason, raw)
+		return false, h.quarantine(ctx, a.sender, unproven.Reason, a.raw)
 	}
 	return false, err
 }
 
-// forked keeps both histories, closes the device's log and says so in the
-// register.
+// forked keeps both histories, closes the device's log, says so in the register,
+// and then to who sent it.
 func (h *Hub) forked(ctx context.Context, f *journal.Fork, raw []byte) error {
 	h.cfg.Logger.ErrorContext(ctx, "fork", "device", f.Device)
-	if err := h.quarantine(ctx, f.Device, f.Error(), raw); err != nil {
+	// It is its own: it signed both. There is one of each log, since it ends then.
+	if err := h.cfg.Notes.Quarantine(ctx, f.Device, f.Error(), raw); err != nil {
 		return err
 	}
+	no := &unwanted{reason: f.Error(), fork: true}
 	if err := h.closeLog(ctx, f.Device); err != nil {
 		return err
 	}
@@ -91,7 +181,10 @@ func (h *Hub) forked(ctx context.Context, f *journal.Fork, raw []byte) error {
 		h.forks[f.Device] = f
 	}
 	h.mu.Unlock()
-	return h.writeForks(ctx)
+	if err := h.writeForks(ctx); err != nil {
+		return err
+	}
+	return no
 }
 
 // closeLog takes no more of a device that showed two histories. The hub's own

@@ -22,7 +22,7 @@ func TestHubsWitnessEachOther(t *testing.T) {
 	byA, byB := a.witness(b), b.witness(a)
 	tab := a.joined("t3fz8c1n")
 	for round := range 2 {
-		a.publish(tab.device, a.encode(tab.write(2)))
+		a.send(tab.device, a.encode(tab.write(2)))
 		a.countersigned(tab, len(tab.log))
 		ofA, ofB := a.keep(b, byB), b.keep(a, byA)
 		if ofA.Size == 0 || ofB.Size == 0 {

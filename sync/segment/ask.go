@@ -110,8 +110,9 @@ type RangeReply struct {
 // ReceiptsPerReply caps the countersignatures of one reply.
 const ReceiptsPerReply = 200
 
-// GiveAsk returns entries to a hub that lost them, or shows it another history
-// of a log than it holds: a segment in wire form.
+// GiveAsk is a segment in wire form: for [Send] of the device's own log, for [Give] of
+// another, which the hub lost or holds another history of. The answer comes when the hub
+// has verified it, has it on the disk and has countersigned it; nothing else acknowledges.
 type GiveAsk struct {
 	Segment []byte `cbor:"1,keyasint"`
 }

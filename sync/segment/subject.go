@@ -9,7 +9,8 @@ import (
 // Stream is the name of a shop's stream.
 func Stream(shop journal.ShopID) string { return "fettlebook-" + string(shop) }
 
-// LogSubject is where a device's segments go.
+// LogSubject is where the hub puts a log's segments. No device may publish there: the
+// broker would answer wherever the publisher wants it, into another device's subjects too.
 func LogSubject(shop journal.ShopID, device journal.DeviceID) string {
 	return "fb." + string(shop) + ".log." + string(device)
 }
@@ -23,6 +24,7 @@ type What string
 // The questions.
 const (
 	Greet   What = "greet"   // where do you stand with my log, and with all others?
+	Send    What = "send"    // here are the next entries of my own log
 	Range   What = "range"   // give me the next entries of that log
 	Give    What = "give"    // here are entries that you lost, or never saw
 	Compare What = "compare" // do we hold the same history of these logs?
@@ -57,8 +59,8 @@ func News(shop journal.ShopID) string { return "fb." + string(shop) + ".news" }
 func Inbox(device journal.DeviceID) string { return "_INBOX_" + string(device) }
 
 // Permissions lists what a device may publish and hear, and nothing else: no
-// other device's subjects and none of the broker's own interfaces.
+// other device's subjects, no stream, and none of the broker's own interfaces.
 func Permissions(shop journal.ShopID, device journal.DeviceID) (publish, subscribe []string) {
-	return []string{LogSubject(shop, device), "fb." + string(shop) + ".ask." + string(device) + ".*"},
+	return []string{"fb." + string(shop) + ".ask." + string(device) + ".*"},
 		[]string{Inbox(device) + ".>", News(shop)}
 }

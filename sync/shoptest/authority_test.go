@@ -14,7 +14,6 @@ import (
 	"fettlebook/journal/route"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
-	"fettlebook/sync/segment"
 	"fettlebook/sync/shoptest"
 
 	"github.com/nats-io/nats.go"
@@ -68,6 +67,12 @@ func (i *insider) entry(d journal.Draft, change func(*journal.Entry)) *journal.E
 // holds them: a log cannot leave one out.
 func (i *insider) show(witness *shoptest.Tablet, entries ...*journal.Entry) {
 	i.t.Helper()
+	i.showWith(witness, nil, entries...)
+}
+
+// showWith is show for entries with thumbnails.
+func (i *insider) showWith(witness *shoptest.Tablet, thumbs [][]byte, entries ...*journal.Entry) {
+	i.t.Helper()
 	first := len(i.entries)
 	for _, e := range entries {
 		raw, err := e.Encode()
@@ -88,12 +93,16 @@ func (i *insider) show(witness *shoptest.Tablet, entries ...*journal.Entry) {
 	if err != nil {
 		i.t.Fatal(err)
 	}
-	raw, err := codec(i.t).Encode(journal.Segment{Device: i.tablet.Device(), First: int64(first), Entries: i.entries[first:], Checkpoint: checkpoint})
+	shown := journal.Segment{Device: i.tablet.Device(), First: int64(first), Entries: i.entries[first:], Checkpoint: checkpoint, Thumbs: map[media.Ref][]byte{}}
+	for _, thumb := range thumbs {
+		shown.Thumbs[media.RefOf(thumb)] = thumb
+	}
+	raw, err := codec(i.t).Encode(shown)
 	if err != nil {
 		i.t.Fatal(err)
 	}
-	if _, err := i.conn.Request(segment.LogSubject(i.shop.ID(), i.tablet.Device()), raw, 10*time.Second); err != nil {
-		i.t.Fatal(err)
+	if no := send(i.t, i.conn, i.tablet, raw); no != "" {
+		i.t.Fatal(no)
 	}
 	shoptest.WaitUntil(i.t, "the countersignature over what the insider wrote", func() bool {
 		c, err := witness.Bench.DB.LastCountersigned(i.t.Context(), i.tablet.Device())

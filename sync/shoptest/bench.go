@@ -81,10 +81,15 @@ func join(ctx context.Context, dir string, i segment.Invitation, a uplink.Applic
 		Brokers: []string{joined.Broker}, Pin: i.Fingerprint})
 }
 
+// ReadIdentity reads what a tablet keeps in its folder besides its data.
+func ReadIdentity(dir string, id *BenchIdentity) error {
+	return readJSON(filepath.Join(dir, "tablet.json"), id)
+}
+
 // OpenBench opens a tablet's folder without connecting.
 func OpenBench(ctx context.Context, dir string, now func() time.Time) (*Bench, error) {
 	b := &Bench{}
-	if err := readJSON(filepath.Join(dir, "tablet.json"), &b.ID); err != nil {
+	if err := ReadIdentity(dir, &b.ID); err != nil {
 		return nil, err
 	}
 	key, err := proof.ParseKey(b.ID.Log)
@@ -111,12 +116,11 @@ func OpenBench(ctx context.Context, dir string, now func() time.Time) (*Bench, e
 
 // Connection says how a tablet connects.
 type Connection struct {
-	Now     func() time.Time
-	Every   time.Duration
-	Stalled time.Duration
-	Retry   time.Duration
-	Line    func(uplink.Line) uplink.Line // puts something between; nil: nothing
-	Logger  *slog.Logger
+	Now    func() time.Time
+	Every  time.Duration
+	Retry  time.Duration
+	Line   func(uplink.Line) uplink.Line // puts something between; nil: nothing
+	Logger *slog.Logger
 }
 
 // Connect starts the tablet's sync.
@@ -139,7 +143,7 @@ func (b *Bench) Connect(ctx context.Context, c Connection) error {
 	b.Uplink = uplink.New(uplink.Config{Shop: b.ID.Shop, Device: b.ID.Device, Line: line,
 		Log: b.DB, History: b.DB, Receipts: b.DB, Cards: b.DB, Photos: b.DB, Originals: b.Photos,
 		HubCosigner: cosigner, Verify: verify, Codec: b.codec, Now: wall(c.Now), Compared: b.DB.Compared, Logger: c.Logger,
-		Every: c.Every, Stalled: c.Stalled})
+		Every: c.Every})
 	ctx, b.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	b.work.Go(func() { b.Uplink.Run(ctx) })
 	return nil

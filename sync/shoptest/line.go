@@ -15,7 +15,7 @@ import (
 type Faults struct {
 	Drop  float64 // a message does not arrive, or its answer does not
 	Twice float64 // a message arrives twice
-	Late  float64 // a message is held back and arrives after later ones
+	Late  float64 // entries are held back and arrive after later messages
 }
 
 // Line is a tablet's line to the hub with faults that a seed decides, so that
@@ -27,7 +27,7 @@ type Line struct {
 	mu   sync.Mutex
 	rand *rand.Rand
 	cut  bool
-	held []func()             // publishes that are late
+	held []func()             // entries that are late
 	got  map[segment.What]int // questions that were answered
 }
 
@@ -86,39 +86,6 @@ func (l *Line) release() {
 	}
 }
 
-// Publish implements [uplink.Line]. What is late counts as not acknowledged.
-func (l *Line) Publish(ctx context.Context, id string, data []byte) (func(context.Context) error, error) {
-	f, err := l.draw()
-	if err != nil {
-		return nil, err
-	}
-	unanswered := func(context.Context) error { return fmt.Errorf("%w: no answer", uplink.ErrNoNetwork) }
-	if f.lost {
-		return unanswered, nil
-	}
-	if f.late {
-		l.mu.Lock()
-		l.held = append(l.held, func() { l.inner.Publish(context.WithoutCancel(ctx), id+"/late", data) })
-		l.mu.Unlock()
-		return unanswered, nil
-	}
-	stored, err := l.inner.Publish(ctx, id, data)
-	if err != nil {
-		return nil, err
-	}
-	if f.twice {
-		// Under another id the broker cannot drop it.
-		if _, err := l.inner.Publish(ctx, id+"/again", data); err != nil {
-			return nil, err
-		}
-	}
-	l.release()
-	if f.answerLost {
-		return unanswered, nil
-	}
-	return stored, nil
-}
-
 // Ask implements [uplink.Line].
 func (l *Line) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {
 	f, err := l.draw()
@@ -127,6 +94,12 @@ func (l *Line) Ask(ctx context.Context, what segment.What, data []byte) ([]byte,
 	}
 	if f.lost {
 		return nil, fmt.Errorf("%w: the question was lost", uplink.ErrNoNetwork)
+	}
+	if f.late && what == segment.Send {
+		l.mu.Lock()
+		l.held = append(l.held, func() { l.inner.Ask(context.WithoutCancel(ctx), what, data) })
+		l.mu.Unlock()
+		return nil, fmt.Errorf("%w: no answer yet", uplink.ErrNoNetwork)
 	}
 	answer, err := l.inner.Ask(ctx, what, data)
 	if err != nil {
@@ -153,5 +126,5 @@ func (l *Line) News() <-chan struct{} { return l.inner.News() }
 // quick are the waits of a tablet in a test: short, so that lost messages cost
 // milliseconds.
 func quick() Connection {
-	return Connection{Every: 200 * time.Millisecond, Stalled: 100 * time.Millisecond, Retry: 20 * time.Millisecond}
+	return Connection{Every: 200 * time.Millisecond, Retry: 20 * time.Millisecond}
 }

@@ -193,17 +193,22 @@ func (m *Machine) openStores(ctx context.Context, set Settings) error {
 
 func (m *Machine) openBroker(ctx context.Context, set Settings) error {
 	// Whom the last register named, until the hub has read its own.
-	if err := readJSON(filepath.Join(m.dir, "admitted.json"), &m.admitted); err != nil && !errors.Is(err, os.ErrNotExist) {
+	var list []hub.Client
+	if err := readJSON(filepath.Join(m.dir, "admitted.json"), &list); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
 	var err error
+	if m.admitted, err = hub.Kept(ctx, journal.Authority{Shop: m.id.Shop, Hub: m.id.Device}, m.DB, m.DB, list); err != nil {
+		return err
+	}
 	m.Broker, err = broker.Start(ctx, broker.Config{ServerName: "hub", StoreDir: filepath.Join(m.dir, "broker"),
 		Host: "127.0.0.1", Port: m.id.BrokerPort, Cert: m.id.cert, Logger: set.Logger}, m.register(m.admitted))
 	if err != nil {
 		return err
 	}
 	m.conn, err = nats.Connect("", nats.InProcessServer(m.Broker.InProcess()), nats.Nkey(m.id.linePublic, m.id.line.Sign),
-		nats.Name("hub"), nats.MaxReconnects(-1))
+		nats.Name("hub"), nats.MaxReconnects(-1),
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { set.Logger.Debug("message server", "error", err) }))
 	return err
 }
 
@@ -218,7 +223,7 @@ func (m *Machine) openHub(ctx context.Context, set Settings) error {
 	}
 	m.Hub = hub.New(hub.Config{
 		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner,
-		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
+		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Room: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
 		Conn: m.conn, JS: js, Stream: stream, Port: m.id.BrokerPort, Admitted: m.admitted,
 		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: set.Patience,
 	})
@@ -278,11 +283,17 @@ func (m *Machine) Invite(ctx context.Context, name string, expires time.Time) (s
 		Token: token, Expires: expires.Unix(), Name: name, ShopName: shopName}, nil
 }
 
+// Overhear hears what passes at the broker on some subjects, as the hub might.
+func (m *Machine) Overhear(subjects string) (*nats.Subscription, error) {
+	return m.conn.SubscribeSync(subjects)
+}
+
 // register joins the hub's list to the broker's.
 func (m *Machine) register(clients []hub.Client) broker.Register {
 	r := broker.Register{Hub: m.id.linePublic}
 	for _, c := range clients {
-		r.Devices = append(r.Devices, broker.Device{NKey: c.Key, Publish: c.Publish, Subscribe: c.Subscribe})
+		publish, subscribe := segment.Permissions(m.id.Shop, c.Device)
+		r.Devices = append(r.Devices, broker.Device{NKey: c.Key, Publish: publish, Subscribe: subscribe})
 	}
 	return r
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -42,6 +43,8 @@ func playRole() int {
 		err = playHub()
 	case "tablet":
 		err = playTablet()
+	case "insider":
+		err = playInsider()
 	default:
 		err = fmt.Errorf("no such role: %s", role)
 	}
@@ -67,7 +70,8 @@ func profile(role string) (stop func()) {
 	return func() { pprof.StopCPUProfile(); f.Close() }
 }
 
-// playHub runs a hub until its input ends. It says an invitation first.
+// playHub runs a hub until its input ends. It says an invitation first, and another for
+// each line.
 func playHub() error {
 	debug.SetMemoryLimit(180 << 20)
 	ctx := context.Background()
@@ -76,15 +80,17 @@ func playHub() error {
 		return err
 	}
 	<-hub.Hub.Ready()
-	i, err := hub.Invite(ctx, "bench 1", time.Now().Add(time.Hour))
-	if err != nil {
-		return err
+	asked := bufio.NewScanner(os.Stdin)
+	for {
+		i, err := hub.Invite(ctx, "", time.Now().Add(time.Hour))
+		if err != nil {
+			return err
+		}
+		fmt.Println(i)
+		if !asked.Scan() {
+			return errors.Join(asked.Err(), hub.Close())
+		}
 	}
-	fmt.Println(i)
-	if _, err := io.Copy(io.Discard, os.Stdin); err != nil {
-		return err
-	}
-	return hub.Close()
 }
 
 // playTablet connects and says how long it took until the hub had

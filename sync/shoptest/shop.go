@@ -224,6 +224,9 @@ func (s *Shop) Tablet(name string) *Tablet {
 // ID returns the shop's name.
 func (s *Shop) ID() journal.ShopID { return s.Hub.id.Shop }
 
+// Dir is the hub's folder.
+func (s *Shop) Dir() string { return s.dir }
+
 // HubDevice returns the name of the hub's own log.
 func (s *Shop) HubDevice() journal.DeviceID { return s.Hub.id.Device }
 

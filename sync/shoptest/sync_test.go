@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"fettlebook/sync/segment"
 	"fettlebook/sync/shoptest"
 	"fettlebook/sync/uplink"
 )
@@ -195,22 +196,20 @@ func TestASeriesOfMishaps(t *testing.T) {
 	}
 }
 
-// loser loses the first message that is published and nothing else.
+// loser loses the first segment that is sent and nothing else.
 type loser struct {
 	uplink.Line
 	lost atomic.Bool
 }
 
-func (l *loser) Publish(ctx context.Context, id string, data []byte) (func(context.Context) error, error) {
-	if l.lost.CompareAndSwap(false, true) {
-		return func(context.Context) error { return uplink.ErrNoNetwork }, nil
+func (l *loser) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {
+	if what == segment.Send && l.lost.CompareAndSwap(false, true) {
+		return nil, uplink.ErrNoNetwork
 	}
-	return l.Line.Publish(ctx, id, data)
+	return l.Line.Ask(ctx, what, data)
 }
 
-// The broker drops what it had within two minutes, by its id. Segments that
-// came before the one they follow are of no use to the hub, so they must come
-// again all the same.
+// A segment that is lost comes again, and those behind it after it.
 func TestALostSegmentBeforeThoseThatArrived(t *testing.T) {
 	shop := shoptest.Open(t)
 	tablet := shop.Joined("bench 1")

@@ -3,6 +3,7 @@ package shoptest_test
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -21,6 +22,17 @@ import (
 // dial connects with a tablet's own key and nothing of the uplink's.
 func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn {
 	t.Helper()
+	conn, err := nats.Connect("tls://"+tablet.Bench.ID.Brokers[0], append(credentials(t, tablet), opts...)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(conn.Close)
+	return conn
+}
+
+// credentials are what a tablet comes in with.
+func credentials(t testing.TB, tablet *shoptest.Tablet) []nats.Option {
+	t.Helper()
 	key, err := nkeys.FromSeed([]byte(tablet.Bench.ID.Line))
 	if err != nil {
 		t.Fatal(err)
@@ -29,20 +41,27 @@ func dial(t *testing.T, tablet *shoptest.Tablet, opts ...nats.Option) *nats.Conn
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn, err := nats.Connect("tls://"+tablet.Bench.ID.Brokers[0], append([]nats.Option{nats.Nkey(public, key.Sign),
-		nats.Secure(broker.ClientTLS(tablet.Bench.ID.Pin)), nats.CustomInboxPrefix(segment.Inbox(tablet.Device())), nats.NoReconnect()}, opts...)...)
+	return []nats.Option{nats.Nkey(public, key.Sign), nats.Secure(broker.ClientTLS(tablet.Bench.ID.Pin)),
+		nats.CustomInboxPrefix(segment.Inbox(tablet.Device())), nats.NoReconnect()}
+}
+
+// send sends a segment as the tablet's own and returns what the hub says against it.
+func send(t *testing.T, conn *nats.Conn, tablet *shoptest.Tablet, raw []byte) (refused string) {
+	t.Helper()
+	c := codec(t)
+	question, err := c.Marshal(segment.GiveAsk{Segment: raw})
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(conn.Close)
-	return conn
-}
-
-func publish(t *testing.T, conn *nats.Conn, tablet *shoptest.Tablet, raw []byte) {
-	t.Helper()
-	if _, err := conn.Request(segment.LogSubject(tablet.Bench.ID.Shop, tablet.Device()), raw, 2*time.Minute); err != nil {
+	answer, err := conn.Request(segment.AskSubject(tablet.Bench.ID.Shop, tablet.Device(), segment.Send), question, 2*time.Minute)
+	if err != nil {
 		t.Fatal(err)
 	}
+	var a segment.Answer
+	if err := c.Unmarshal(answer.Data, &a); err != nil {
+		t.Fatal(err)
+	}
+	return a.Refused
 }
 
 func codec(t *testing.T) *segment.Codec {
@@ -84,7 +103,9 @@ func TestWhatCannotBeVerifiedGoesToQuarantine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		publish(t, conn, bad, raw)
+		if no := send(t, conn, bad, raw); !strings.Contains(no, v.reason) {
+			t.Errorf("%s: the hub says %q, want %q", v.name, no, v.reason)
+		}
 		shoptest.WaitUntil(t, v.name+" in quarantine", func() bool {
 			for _, reason := range quarantined(t, shop, bad.Device()) {
 				if strings.Contains(reason, v.reason) {
@@ -127,6 +148,53 @@ func TestARevokedTabletIsCutOff(t *testing.T) {
 	shop.SettleLog(other)
 	if got := shoptest.Log(t, shop.Hub.DB, tablet.Device()); len(got) != len(want) {
 		t.Errorf("after a rebuild the hub has %d entries of the revoked tablet, want %d", len(got), len(want))
+	}
+}
+
+// loud counts what is logged at a level that people read, and hears how often something
+// is said.
+type loud struct {
+	slog.Handler
+	n  atomic.Int64
+	of string
+}
+
+func (l *loud) Enabled(_ context.Context, level slog.Level) bool { return level >= slog.LevelInfo }
+
+func (l *loud) Handle(_ context.Context, r slog.Record) error {
+	is := l.of == ""
+	r.Attrs(func(a slog.Attr) bool {
+		is = is || strings.Contains(a.Value.String(), l.of)
+		return true
+	})
+	if is {
+		l.n.Add(1)
+	}
+	return nil
+}
+
+// A revoked tablet says once that it is not let in, since when, and goes on trying in
+// long rests; a new tablet of the same folder, and one that is let in, say nothing.
+func TestARevokedTabletFallsSilent(t *testing.T) {
+	refused, said := &loud{of: "authentication error"}, &loud{}
+	shop := shoptest.OpenWith(t, shoptest.Settings{Logger: slog.New(refused)})
+	tablet := shop.Joined("bench 1")
+	tablet.Connection.Logger, tablet.Connection.Retry = slog.New(said), time.Millisecond
+	tablet.Append(2)
+	tablet.Connect()
+	shop.Settle()
+	if at := tablet.Bench.Uplink.Status().Refused; !at.IsZero() || said.n.Load() > 0 {
+		t.Fatalf("not let in since %v, %d lines", at, said.n.Load())
+	}
+	shop.Revoke(tablet)
+	shoptest.WaitUntil(t, "some tries to come in", func() bool { return refused.n.Load() >= 4 })
+	shoptest.WaitUntil(t, "the tablet to say since when", func() bool { return !tablet.Bench.Uplink.Status().Refused.IsZero() })
+	if n := said.n.Load(); n != 1 {
+		t.Errorf("after %d tries %d lines were logged, want 1", refused.n.Load(), n)
+	}
+	since, err := tablet.Bench.DB.Mark(t.Context(), uplink.MarkRefused)
+	if _, no := time.Parse(time.RFC3339, since); err != nil || no != nil {
+		t.Errorf("kept for who writes without the program: %q, %v, %v", since, err, no)
 	}
 }
 

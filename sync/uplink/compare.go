@@ -66,7 +66,7 @@ func (u *Uplink) compareLogs(ctx context.Context, q segment.CompareAsk) error {
 		return err
 	}
 	for _, device := range reply.Apart {
-		if err := u.give(ctx, segment.Reach{Device: device}); err != nil {
+		if err := u.handOver(ctx, segment.Give, segment.Reach{Device: device}); err != nil {
 			return err // it is compared again
 		}
 		u.agreed.apart[device] = true

@@ -55,12 +55,9 @@ type Originals interface {
 	Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64, error)
 }
 
-// Line is the tablet's connection to the hub. Publish hands a message over in
-// order and returns a function that waits until the stream has it; Ask
-// returns when the hub has answered. Both fail when there is no network, and
-// the uplink tries again later.
+// Line is the tablet's connection to the hub. Ask returns when the hub has
+// answered. It fails when there is no network, and the uplink tries again later.
 type Line interface {
-	Publish(ctx context.Context, id string, data []byte) (stored func(context.Context) error, err error)
 	Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error)
 	// News gets a value when the hub said that it holds more, and when the
 	// connection came back.
@@ -96,16 +93,10 @@ type Config struct {
 	Alive  func(context.Context) error
 	Logger *slog.Logger
 
-	// Every is how long the loop sleeps when nothing wakes it, Stalled how
-	// long the hub may take to commit what its stream has before the uplink
-	// sends it again. Zero means the defaults.
-	Every   time.Duration
-	Stalled time.Duration
+	// Every is how long the loop sleeps when nothing wakes it. Zero means the
+	// default.
+	Every time.Duration
 }
 
-// DefaultEvery bounds how long lost news can delay anything, DefaultStalled
-// how long a lost message can.
-const (
-	DefaultEvery   = 15 * time.Second
-	DefaultStalled = 5 * time.Second
-)
+// DefaultEvery bounds how long lost news can delay anything.
+const DefaultEvery = 15 * time.Second

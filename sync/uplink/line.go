@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math/rand/v2"
 	"sync"
 	"time"
 
@@ -13,7 +14,6 @@ import (
 	"fettlebook/sync/segment"
 
 	"github.com/nats-io/nats.go"
-	"github.com/nats-io/nats.go/jetstream"
 	"github.com/nats-io/nkeys"
 )
 
@@ -43,12 +43,13 @@ const DefaultRetry = 500 * time.Millisecond
 type Wire struct {
 	cfg  LineConfig
 	conn *nats.Conn
-	js   jetstream.JetStream
 	news chan struct{}
 	// closed is closed after the connection's last call into this program.
 	closed chan struct{}
 
 	mu   sync.Mutex
+	shut bool            // the hub did not let this tablet in when it last tried; guarded by mu
+	told bool            // and that was told; guarded by mu
 	life context.Context // ends when the connection breaks, then replaced; guarded by mu
 	end  context.CancelFunc
 }
@@ -89,21 +90,30 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	opts.ReconnectBufSize = -1
 	opts.RetryOnFailedConnect = true
 	opts.IgnoreAuthErrorAbort = true // a hub may learn of this tablet in a moment
-	opts.ReconnectWait, opts.ReconnectJitter, opts.ReconnectJitterTLS = cfg.Retry, cfg.Retry, cfg.Retry
 	if cfg.Once > 0 {
 		opts.RetryOnFailedConnect, opts.AllowReconnect, opts.Timeout = false, false, cfg.Once
 	}
 	opts.PingInterval, opts.MaxPingsOut = 20*time.Second, 2
 	opts.IgnoreDiscoveredServers = true
-	opts.ConnectedCB = func(*nats.Conn) { w.look() }
-	opts.ReconnectedCB = func(*nats.Conn) { w.look() }
+	opts.CustomReconnectDelayCB = func(int) time.Duration { return w.rest() }
+	opts.ConnectedCB = func(*nats.Conn) { w.letIn() }
+	opts.ReconnectedCB = func(*nats.Conn) { w.letIn() }
 	opts.DisconnectedErrCB = func(_ *nats.Conn, err error) {
 		cfg.Logger.Debug("line cut", "error", err)
 		w.broke()
 	}
 	opts.ClosedCB = func(*nats.Conn) { close(w.closed) }
-	opts.ReconnectErrCB = func(_ *nats.Conn, err error) { cfg.Logger.Debug("reconnect", "error", err) }
-	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) { cfg.Logger.Warn("line", "error", err) }
+	opts.ReconnectErrCB = func(_ *nats.Conn, err error) {
+		w.refused(err)
+		cfg.Logger.Debug("reconnect", "error", err)
+	}
+	opts.AsyncErrorCB = func(_ *nats.Conn, _ *nats.Subscription, err error) {
+		if errors.Is(err, nats.ErrAuthorization) {
+			w.refused(err)
+			return
+		}
+		cfg.Logger.Warn("line", "error", err)
+	}
 	return w, w.open(opts)
 }
 
@@ -116,10 +126,40 @@ func (w *Wire) open(opts nats.Options) error {
 	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {
 		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
 	}
-	if w.js, err = jetstream.New(w.conn, jetstream.WithPublishAsyncTimeout(askTimeout)); err != nil {
-		return errors.Join(fmt.Errorf("open stream: %w", err), w.Close())
-	}
 	return nil
+}
+
+// patient is how many times as long a tablet that is not let in waits before it tries
+// again: a new invitation or the desk changes that, and not a moment.
+const patient = 60
+
+// rest is how long to wait before the next try to connect.
+func (w *Wire) rest() time.Duration {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	wait := w.cfg.Retry
+	if w.shut {
+		wait *= patient
+	}
+	return wait + time.Duration(rand.Int64N(int64(wait)))
+}
+
+// refused notes why the hub was not reached. That it does not let this tablet in is told
+// once.
+func (w *Wire) refused(err error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.shut = errors.Is(err, nats.ErrAuthorization); w.shut && !w.told {
+		w.told = true
+		w.cfg.Logger.Warn("line", "error", ErrNotLetIn)
+	}
+}
+
+func (w *Wire) letIn() {
+	w.mu.Lock()
+	w.shut, w.told = false, false
+	w.mu.Unlock()
+	w.look()
 }
 
 // look wakes whoever reads News.
@@ -161,36 +201,7 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
-var ErrNotLetIn = errors.New("the hub does not know this tablet, or it was revoked; if this stays so, join again with a new invitation, the entries here are kept")
-
-// Publish implements [Line].
-func (w *Wire) Publish(_ context.Context, id string, data []byte) (func(context.Context) error, error) {
-	life, err := w.connected()
-	if err != nil {
-		return nil, err
-	}
-	msg := &nats.Msg{Subject: segment.LogSubject(w.cfg.Shop, w.cfg.Device), Data: data}
-	future, err := w.js.PublishMsgAsync(msg, jetstream.WithMsgID(id), jetstream.WithExpectStream(segment.Stream(w.cfg.Shop)),
-		jetstream.WithRetryAttempts(0))
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNoNetwork, err)
-	}
-	return func(ctx context.Context) error {
-		select {
-		case <-future.Ok():
-			return nil
-		case err := <-future.Err(): // at the latest after askTimeout
-			if no := (*jetstream.APIError)(nil); errors.As(err, &no) {
-				return err
-			}
-			return fmt.Errorf("%w: %w", ErrNoNetwork, err)
-		case <-life.Done():
-			return ErrNoNetwork
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}, nil
-}
+var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked or cut off there, or the hub does not know it, which the desk can tell; what is written here stays here until it is let in, or joins again with a new invitation")
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {

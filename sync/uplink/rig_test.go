@@ -61,7 +61,7 @@ type rig struct {
 	work   sync.WaitGroup
 
 	mu        sync.Mutex
-	published []string                                    // message ids, in order
+	sent      []journal.Segment                           // of the tablet's own log, in order
 	asked     map[segment.What]int                        // questions that arrived
 	pieces    map[int][]byte                              // of the one original
 	cards     []journal.CardState                         // that came up, in order
@@ -69,14 +69,11 @@ type rig struct {
 	saving    func()                                      // hears that a receipt is about to be kept
 	given     []journal.Segment                           // that the hub lost or never saw
 	cut       func(what segment.What) error               // nil: the line holds
-	deaf      func(n int) bool                            // the nth message gets lost behind the stream
+	deaf      func(n int) bool                            // the hub answers the nth of them and loses it
 	twist     map[segment.What]func(reply any) any        // what the hub says instead
 	offered   map[segment.What]func(segment.PhotoAsk) any // and of originals
 	originals map[media.Ref][]byte                        // the tablet's
 }
-
-// published under what "stream" is a message, for cut.
-const stream segment.What = "stream"
 
 func open(t *testing.T) *rig {
 	t.Helper()
@@ -228,36 +225,25 @@ func verify(signed []byte, device string, hub note.Verifier) (int64, time.Time, 
 // News implements [uplink.Line].
 func (r *rig) News() <-chan struct{} { return r.news }
 
-// Publish implements [uplink.Line].
-func (r *rig) Publish(_ context.Context, id string, data []byte) (func(context.Context) error, error) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.cut != nil {
-		if err := r.cut(stream); err != nil {
-			return nil, err
-		}
+// take takes in what the tablet sends of its own log.
+func (r *rig) take(ctx context.Context, raw []byte) error {
+	s, err := r.codec.Decode(raw)
+	if err != nil {
+		return err
 	}
-	r.published = append(r.published, id)
-	if r.deaf != nil && r.deaf(len(r.published)) {
-		return func(context.Context) error { return nil }, nil
+	r.sent = append(r.sent, s)
+	if r.deaf != nil && r.deaf(len(r.sent)) {
+		return nil
 	}
-	s, err := r.codec.Decode(data)
-	if err == nil {
-		_, err = r.hub.Receive(r.t.Context(), s)
-	}
-	if gap := (*journal.Gap)(nil); errors.As(err, &gap) {
-		err = nil // the hub waits for what is missing
-	}
+	_, err = r.hub.Receive(ctx, s)
 	if fork := (*journal.Fork)(nil); errors.As(err, &fork) {
-		err = r.hub.CloseLog(r.t.Context(), s.Device, "forked")
-	}
-	if err == nil {
-		err = r.countersign(mine)
+		return errors.Join(err, r.hub.CloseLog(ctx, s.Device, "forked"))
 	}
 	if err != nil {
 		r.t.Errorf("the hub cannot take what was sent: %v", err)
+		return err
 	}
-	return func(context.Context) error { return nil }, nil
+	return r.countersign(mine)
 }
 
 // Ask implements [uplink.Line].
@@ -303,6 +289,10 @@ func (r *rig) answer(ctx context.Context, what segment.What, data []byte) (any, 
 		var q segment.RangeAsk
 		read(&q)
 		return r.give(ctx, q)
+	case segment.Send:
+		var q segment.GiveAsk
+		read(&q)
+		return nil, r.take(ctx, q.Segment)
 	case segment.Give:
 		var q segment.GiveAsk
 		read(&q)

@@ -2,6 +2,7 @@ package uplink
 
 import (
 	"context"
+	"errors"
 	"time"
 )
 
@@ -14,6 +15,7 @@ type Status struct {
 	Lane          Lane
 	Connected     time.Time // when the hub last answered
 	Away          bool      // it does not answer now
+	Refused       time.Time // since when it does not let this tablet in; zero if it does
 	Problem       string    // why the last round did not do everything, or ""
 	Skew          time.Duration
 	CaughtUp      bool // nothing was left to do after the last round
@@ -28,9 +30,35 @@ type Lane struct {
 // heard notes that the hub answered. Whoever looks in the middle of a round
 // that follows one without a network sees that too.
 func (s *Status) heard(at time.Time) {
+	s.Refused = time.Time{}
 	if s.Connected = at; s.Away {
 		s.Away, s.Problem = false, ""
 	}
+}
+
+// MarkRefused is the mark under which a tablet keeps since when its hub does not let it
+// in, in RFC 3339: for what writes while no program runs. It is empty while it does.
+const MarkRefused = "not let in"
+
+// refused keeps since when the hub does not let this tablet in, or that it does again.
+func (u *Uplink) refused(ctx context.Context, err error) {
+	is := errors.Is(err, ErrNotLetIn)
+	if !is && errors.Is(err, ErrNoNetwork) {
+		return // nobody knows
+	}
+	text, err := u.cfg.Cards.Mark(ctx, MarkRefused)
+	since, _ := time.Parse(time.RFC3339, text) // zero where there is none
+	if err == nil && is == since.IsZero() {
+		if since, text = (time.Time{}), ""; is {
+			since = u.cfg.Now()
+			text = since.Format(time.RFC3339)
+		}
+		err = u.cfg.Cards.SetMark(ctx, MarkRefused, text)
+	}
+	if err != nil && ctx.Err() == nil {
+		u.cfg.Logger.WarnContext(ctx, "keep whether the hub lets this tablet in", "error", err)
+	}
+	u.tell(func(s *Status) { s.Refused = since })
 }
 
 // news is what of a status people are told at once; when the hub last answered

@@ -21,11 +21,8 @@ type Uplink struct {
 
 	// Below: owned by the loop's goroutine.
 	skew   *segment.Skew
-	sent   int64     // own entries that the stream has
-	taken  int64     // own entries that the hub held at the last greeting
-	moved  time.Time // when either last changed
-	run    int64     // tells a message that is sent anew from a quick repeat
 	agreed agreed
+	parted bool // the hub holds another history of the own log
 	woken  <-chan struct{}
 }
 
@@ -33,9 +30,6 @@ type Uplink struct {
 func New(cfg Config) *Uplink {
 	if cfg.Every == 0 {
 		cfg.Every = DefaultEvery
-	}
-	if cfg.Stalled == 0 {
-		cfg.Stalled = DefaultStalled
 	}
 	return &Uplink{cfg: cfg, woken: cfg.Log.Woken(), changed: make(chan struct{})}
 }
@@ -63,11 +57,9 @@ func (u *Uplink) Run(ctx context.Context) error {
 		case <-u.cfg.Line.News():
 		}
 		wait := u.round(ctx)
-		if !u.moving() {
-			select {
-			case nudge <- struct{}{}:
-			default:
-			}
+		select {
+		case nudge <- struct{}{}:
+		default:
 		}
 		timer.Reset(wait)
 	}
@@ -103,20 +95,21 @@ func pause(ctx context.Context, d time.Duration) bool {
 	}
 }
 
-// moving reports whether entries are on their way to the hub and it takes them
-// in: originals wait so long.
-func (u *Uplink) moving() bool {
-	return u.taken < u.sent && u.cfg.Now().Sub(u.moved) < u.cfg.Stalled
-}
-
-// offlineWait is how long the loop sleeps while there is no network.
-const offlineWait = 2 * time.Second
+// offlineWait is how long the loop sleeps while there is no network, unfinishedWait
+// how long where a round left something to do and the hub says no word of it.
+const (
+	offlineWait    = 2 * time.Second
+	unfinishedWait = 5 * time.Second
+)
 
 // round greets, sends and fetches once, and says how long to wait for the
 // next round if nothing wakes the loop.
 func (u *Uplink) round(ctx context.Context) time.Duration {
 	done, err := u.sync(ctx)
 	away := errors.Is(err, ErrNoNetwork)
+	if ctx.Err() == nil {
+		u.refused(ctx, err)
+	}
 	u.tell(func(s *Status) {
 		s.CaughtUp, s.Away, s.Problem = done && err == nil, away, ""
 		if err != nil && ctx.Err() == nil {
@@ -130,7 +123,7 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	case done || err != nil:
 		return u.cfg.Every
 	default:
-		return min(u.cfg.Every, u.cfg.Stalled)
+		return min(u.cfg.Every, unfinishedWait)
 	}
 }
 
@@ -228,6 +221,7 @@ const (
 // was rolled back must not write on, or it would show two histories.
 func (u *Uplink) checkOwn(ctx context.Context, w segment.Welcome, own int64) (bool, error) {
 	held := reach(w.Holds, u.cfg.Device).Size
+	u.parted = false
 	if w.Closed != "" {
 		return true, u.cfg.History.CloseLog(ctx, u.cfg.Device, w.Closed)
 	}
@@ -241,7 +235,7 @@ func (u *Uplink) checkOwn(ctx context.Context, w segment.Welcome, own int64) (bo
 	if err != nil {
 		return false, err
 	}
-	if root != w.Root {
+	if u.parted = root != w.Root; u.parted {
 		return false, u.showFork(ctx)
 	}
 	return true, nil
@@ -253,8 +247,8 @@ func (u *Uplink) showFork(ctx context.Context) error {
 	if err := u.cfg.History.CloseLog(ctx, u.cfg.Device, forkedHere); err != nil {
 		return err
 	}
-	u.anew(0)
-	if err := u.sendOn(ctx); err != nil {
+	var no *Refused // that it is forked
+	if err := u.handOver(ctx, segment.Send, segment.Reach{Device: u.cfg.Device}); err != nil && !errors.As(err, &no) {
 		return err
 	}
 	return errors.New(forkedHere + "; join the shop again with a new invitation")

@@ -60,10 +60,10 @@ func TestRounds(t *testing.T) {
 		same(t, "fetched at once", log(t, r.db, hubLog), log(t, r.hub, hubLog))
 		r.rounds()
 		r.settled()
-		sent := len(r.published)
+		sent := len(r.sent)
 		r.rounds()
-		if len(r.published) != sent {
-			t.Errorf("sent again without a reason: %q", r.published[sent:])
+		if len(r.sent) != sent {
+			t.Errorf("sent again without a reason: %d segments", len(r.sent)-sent)
 		}
 	})
 }
@@ -78,7 +78,7 @@ func TestCutLines(t *testing.T) {
 		after int // this many got through
 	}{
 		{segment.Greet, uplink.ErrNoNetwork, 0}, {segment.Range, uplink.ErrNoNetwork, 0}, {segment.Range, uplink.ErrNoNetwork, 1},
-		{segment.Cards, uplink.ErrNoNetwork, 0}, {stream, uplink.ErrNoNetwork, 0}, {segment.Greet, revoked, 0},
+		{segment.Cards, uplink.ErrNoNetwork, 0}, {segment.Send, uplink.ErrNoNetwork, 0}, {segment.Greet, revoked, 0},
 	} {
 		t.Run(fmt.Sprintf("%s after %d", v.at, v.after), func(t *testing.T) {
 			t.Parallel()
@@ -116,9 +116,8 @@ func TestCutLines(t *testing.T) {
 	}
 }
 
-// What the stream took and the hub never got is sent again, under another
-// message id, or the broker would drop it as a repeat.
-func TestLostBehindTheStream(t *testing.T) {
+// What the hub said it has, and has not when it is greeted again, is sent again.
+func TestLostBehindTheAnswer(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
 		r := open(t)
@@ -127,8 +126,8 @@ func TestLostBehindTheStream(t *testing.T) {
 		r.run()
 		r.rounds()
 		r.settled()
-		if len(r.published) != 2 || r.published[0] == r.published[1] {
-			t.Errorf("published %q, want the same entries under two ids", r.published)
+		if len(r.sent) != 2 || r.sent[0].First != r.sent[1].First {
+			t.Errorf("sent %d segments, want the same entries twice", len(r.sent))
 		}
 	})
 }
@@ -155,14 +154,14 @@ func TestHubHasMoreOfTheOwnLog(t *testing.T) {
 		if n := len(log(t, r.db, mine)); n != 6 {
 			t.Fatalf("%d entries in the older copy, want 6", n)
 		}
-		sent := len(r.published)
+		sent := len(r.sent)
 		r.run()
 		r.rounds()
 		same(t, "taken back", log(t, r.db, mine), log(t, r.hub, mine))
 		if _, err := r.db.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: &journal.Arrival{Agreed: true}}); !errors.Is(err, journal.ErrClosed) {
 			t.Errorf("written on after a rollback: %v", err)
 		}
-		if len(r.published) != sent {
+		if len(r.sent) != sent {
 			t.Error("a rolled back log was sent")
 		}
 	})
@@ -189,8 +188,8 @@ func TestHubHasAnotherRoot(t *testing.T) {
 		if reason, err := r.db.Closed(t.Context(), mine); err != nil || reason == "" {
 			t.Errorf("the log is open: %v", err)
 		}
-		if len(r.published) == 0 || !strings.HasPrefix(r.published[0], string(mine)+"/0-5/") {
-			t.Errorf("published %q, want the whole log", r.published)
+		if len(r.sent) == 0 || r.sent[0].First != 0 || r.sent[0].End() != 5 {
+			t.Errorf("sent %+v, want the whole log", r.sent)
 		}
 		if reason, err := r.hub.Closed(t.Context(), mine); err != nil || reason == "" {
 			t.Errorf("the hub had no proof of the fork: %v", err)
@@ -216,8 +215,8 @@ func TestHubClosedTheLog(t *testing.T) {
 		if reason, err := r.db.Closed(t.Context(), mine); err != nil || reason != "it showed two histories" {
 			t.Errorf("closed here with %q, %v", reason, err)
 		}
-		if len(r.published) > 0 {
-			t.Errorf("sent %q", r.published)
+		if len(r.sent) > 0 {
+			t.Errorf("sent %d segments", len(r.sent))
 		}
 		if p := r.up.Status().Problem; !strings.Contains(p, "it showed two histories") {
 			t.Errorf("the problem is %q", p)

@@ -3,6 +3,7 @@ package demo
 import (
 	"bytes"
 	"crypto/rand"
+	"errors"
 	"net"
 	"os"
 	"os/exec"
@@ -13,6 +14,10 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/segment"
+
+	"github.com/nats-io/nats.go"
 )
 
 const earlier = "../../../testdata/folders"
@@ -44,12 +49,53 @@ func TestEarlierSync(t *testing.T) {
 			if err := d.meet(t.Context(), bench.name); err != nil {
 				t.Fatal(err)
 			}
+			keptFromTheStream(t, bench.dir, hub.dir)
 			for _, m := range []*machine{hub, bench} {
 				if out, err := exec.CommandContext(t.Context(), program, "audit", "--data", m.dir).CombinedOutput(); err != nil {
 					t.Errorf("audit of %s: %v\n%s", m.name, err, out)
 				}
 			}
 		})
+	}
+}
+
+// keptFromTheStream fails unless a tablet that an earlier hub let publish to the stream
+// may do so no more.
+func keptFromTheStream(t *testing.T, bench, hub string) {
+	t.Helper()
+	key, err := folder.ReadLineKey(bench)
+	if err != nil {
+		t.Fatal(err)
+	}
+	public, err := key.PublicKey()
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, err := folder.ReadIdentity(bench)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, err := folder.ReadIdentity(hub)
+	if err != nil {
+		t.Fatal(err)
+	}
+	refused := make(chan error, 1)
+	conn, err := nats.Connect("tls://"+net.JoinHostPort("127.0.0.1", strconv.Itoa(at.BrokerPort)), nats.Nkey(public, key.Sign), nats.Secure(broker.ClientTLS(id.Fingerprint)),
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { refused <- err }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close()
+	if err := conn.Publish(segment.LogSubject(id.Shop, id.Device), []byte("nothing")); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case err := <-refused:
+		if !errors.Is(err, nats.ErrPermissionViolation) {
+			t.Errorf("publishing to the stream gives %v, want a permissions violation", err)
+		}
+	case <-t.Context().Done():
+		t.Error("a tablet may publish to the stream")
 	}
 }
 

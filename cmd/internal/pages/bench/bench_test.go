@@ -316,6 +316,15 @@ func TestWhereEntriesAre(t *testing.T) {
 	}
 }
 
+// A tablet that the hub does not let in says so at the foot of every page, and since when.
+func TestEveryPageSaysThatTheHubLetsNobodyIn(t *testing.T) {
+	s := newSite(t)
+	s.standing = bench.Standing{Connected: journaltest.Morning(), Away: true, Refused: journaltest.Morning()}
+	for _, path := range []string{"/", "/where", "/who"} {
+		s.sees(s.ask(path, nil), http.StatusOK, "The hub has not let this tablet in since", "It was revoked or cut off there", "until it is let in or joins again")
+	}
+}
+
 // A clock that is off by more than a minute is said on the first page, once the
 // hub was heard; which entry came first does not hang on it.
 func TestTheFirstPageSaysThatTheClockIsOff(t *testing.T) {

@@ -21,6 +21,9 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: words.Clock(now)}
 	waits := words.Commas(nonzero(w.Waits(), "entry"), nonzero(w.Photos, "photograph"))
 	switch {
+	case !st.Refused.IsZero():
+		l.On = false
+		l.Say = fmt.Sprintf("The hub has not let this tablet in since %s.", pages.When(st.Refused.In(now.Location()), now))
 	case !l.On && st.Connected.IsZero():
 		l.Say = "No hub since this tablet was started."
 	case !l.On:
@@ -29,6 +32,8 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 		l.Say = "Hub in reach"
 	}
 	switch {
+	case !st.Refused.IsZero():
+		l.More = "It was revoked or cut off there, or the hub does not know it: ask at the desk. What is written here stays here until it is let in or joins again."
 	case !l.On:
 		if l.More = "Entries are safe here."; waits != "" {
 			l.More += " Waiting: " + waits + "."

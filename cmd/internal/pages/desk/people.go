@@ -153,7 +153,7 @@ func (d *Desk) revoke(w http.ResponseWriter, r *http.Request) {
 	if problem == "" {
 		if err := d.Hub.Revoke(r.Context(), d.by(r), t.Device, reason); err != nil {
 			d.Logger.WarnContext(r.Context(), "revoke a tablet", "device", t.Device, "error", err)
-			problem = "The tablet was not revoked: " + err.Error() + "."
+			problem = "The revocation was not written: " + err.Error() + "."
 		}
 	}
 	if problem != "" {

@@ -1,0 +1,81 @@
+package hub
+
+import (
+	"fmt"
+	"time"
+
+	"fettlebook/journal/words"
+)
+
+// budget is how much of something one device may cause over a sliding time, in bytes and
+// in messages; zero bytes are no limit. The time is given from outside.
+type budget struct {
+	of       string // as it is said to people: "the hub was sent …"
+	bytes    int64
+	messages int64
+	over     time.Duration
+}
+
+// The budgets part what honest work needs at the worst from what fills a disk or keeps
+// others waiting. The worst that is honest is a tablet that comes back from a month away
+// with 10 000 entries and 1 000 photographs of 4 MB: it needs less than a fourth of each
+// (TestHonestWorkIsNeverCutOff).
+var budgets = [...]budget{
+	// What was of no use: it could not be read or verified, was here already, or came
+	// faster than it can be answered. A bad line repeats what was not answered in time.
+	waste: {"of no use", 256 << 20, 4000, 10 * time.Minute},
+	// Questions that bring nothing: every tablet asks some after each news, and there are
+	// at most twenty of these a second.
+	asking: {"questions", 0, 120_000, 10 * time.Minute},
+	// Own entries, as they travel. A tablet that gives back what the hub knows to have had
+	// pays nothing.
+	writing: {"entries", 512 << 20, 20_000, 24 * time.Hour},
+	// Pieces of photographs.
+	showing: {"photographs", 16 << 30, 0, 24 * time.Hour},
+}
+
+// purse names a budget.
+type purse int
+
+const (
+	waste purse = iota
+	asking
+	writing
+	showing
+	purses // so many
+)
+
+// slots is into how many parts a sliding time is divided.
+const slots = 20
+
+// spent is what was spent of one budget lately.
+type spent struct {
+	at              int64 // number of the newest slot
+	bytes, messages [slots]int64
+}
+
+// spend adds to what was spent, and reports whether that is more than the budget has.
+func (s *spent) spend(b budget, now time.Time, bytes, messages int64) (over bool) {
+	at := now.UnixNano() / int64(b.over/slots)
+	for n := min(at-s.at, slots); n > 0; n-- { // a clock that was set back goes on in the newest
+		s.at++
+		s.bytes[s.at%slots], s.messages[s.at%slots] = 0, 0
+	}
+	s.at = max(s.at, at)
+	s.bytes[s.at%slots] += bytes
+	s.messages[s.at%slots] += messages
+	allBytes, all := s.sum()
+	return b.bytes > 0 && allBytes > b.bytes || all > b.messages && b.messages > 0
+}
+
+func (s *spent) sum() (bytes, messages int64) {
+	for i := range slots {
+		bytes, messages = bytes+s.bytes[i], messages+s.messages[i]
+	}
+	return bytes, messages
+}
+
+// passed says which budget a device passed, in a sentence's part.
+func (b budget) passed(bytes, messages int64) string {
+	return fmt.Sprintf("%s %s, %d MB, within %s", words.Count(int(messages), "message"), b.of, bytes/1e6, words.Count(int(b.over/time.Minute), "minute"))
+}

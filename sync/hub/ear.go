@@ -1,0 +1,173 @@
+package hub
+
+import (
+	"context"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/sync/segment"
+
+	"github.com/nats-io/nats.go"
+)
+
+// ear hears the questions of one device. Each device has its own, so that one that asks
+// without end waits for itself only.
+type ear struct {
+	device journal.DeviceID
+	sub    *nats.Subscription
+	queue  chan *nats.Msg
+	end    context.CancelFunc
+	spent  [purses]spent // guarded by Hub.paying
+}
+
+const (
+	// answering is how many questions of a device are answered at once: a tablet asks
+	// from two places, its rounds and its photographs.
+	answering = 2
+	// waiting is how many more may wait. A tablet that hears out every answer never has
+	// as many.
+	waiting = 16
+	// pendingMessages and pendingBytes bound what waits even before that.
+	pendingMessages = 4096
+	pendingBytes    = 16 << 20
+)
+
+// resting is how long a device is kept out that passed a budget.
+const resting = time.Hour
+
+// listen opens an ear for everybody who is let in, and closes the others. mu is held.
+func (h *Hub) listen() error {
+	if h.life == nil || h.life.Err() != nil {
+		return nil
+	}
+	in := map[journal.DeviceID]bool{}
+	for _, c := range h.door {
+		in[c.Device] = true
+		if h.ears[c.Device] != nil {
+			continue
+		}
+		if err := h.openEar(c.Device); err != nil {
+			return err
+		}
+	}
+	for device, e := range h.ears {
+		if !in[device] {
+			e.close()
+			delete(h.ears, device)
+		}
+	}
+	return nil
+}
+
+// beginToListen hears those who are let in, from now on.
+func (h *Hub) beginToListen(ctx context.Context) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.life = ctx
+	return h.listen()
+}
+
+func (h *Hub) stopListening() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for device, e := range h.ears {
+		e.close()
+		delete(h.ears, device)
+	}
+}
+
+func (h *Hub) openEar(device journal.DeviceID) error {
+	e := &ear{device: device, queue: make(chan *nats.Msg, waiting)}
+	ctx, end := context.WithCancel(h.life)
+	e.end = end
+	var err error
+	if e.sub, err = h.cfg.Conn.Subscribe(segment.AskSubject(h.cfg.Shop, device, "*"), func(m *nats.Msg) { h.hear(ctx, e, m) }); err != nil {
+		end()
+		return err
+	}
+	if err := e.sub.SetPendingLimits(pendingMessages, pendingBytes); err != nil {
+		end()
+		return err
+	}
+	for range answering {
+		h.work.Go(func() {
+			for {
+				select {
+				case <-ctx.Done():
+					return
+				case m := <-e.queue:
+					h.answer(ctx, e, m)
+				}
+			}
+		})
+	}
+	h.ears[device] = e
+	return nil
+}
+
+func (e *ear) close() {
+	_ = e.sub.Unsubscribe() // it fails where the connection is gone, and the ear with it
+	e.end()
+}
+
+// hear hands a question to whoever answers. It never waits: what comes faster than it
+// is answered is dropped, and counted.
+func (h *Hub) hear(ctx context.Context, e *ear, m *nats.Msg) {
+	select {
+	case e.queue <- m:
+	default:
+		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
+	}
+}
+
+// spend counts what a device causes. Who passes a budget is cut off, and comes in again
+// after a rest.
+func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64) {
+	h.paying.Lock()
+	over := e.spent[p].spend(budgets[p], h.cfg.Now(), bytes, messages)
+	sum, all := e.spent[p].sum()
+	h.paying.Unlock()
+	if !over {
+		return
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.ears[e.device] != e {
+		return // it is out already
+	}
+	h.rests[e.device] = Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)}
+	h.cfg.Logger.WarnContext(ctx, "cut off", "device", e.device, "reason", h.rests[e.device].Why)
+	if err := h.admit(ctx); err != nil {
+		h.cfg.Logger.ErrorContext(ctx, "cut off", "device", e.device, "error", err)
+	}
+}
+
+// Rest is until when a device is kept out that sent more than honest work ever does, and
+// what that was.
+type Rest struct {
+	Until time.Time
+	Why   string
+}
+
+// Resting returns who is kept out.
+func (h *Hub) Resting() map[journal.DeviceID]Rest {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	now, list := h.cfg.Now(), map[journal.DeviceID]Rest{}
+	for device, r := range h.rests {
+		if now.Before(r.Until) {
+			list[device] = r
+		}
+	}
+	return list
+}
+
+// rests reports whether a device is kept out now. mu is held.
+func (h *Hub) rested(device journal.DeviceID) bool {
+	r, ok := h.rests[device]
+	if ok && !h.cfg.Now().Before(r.Until) {
+		delete(h.rests, device)
+		ok = false
+	}
+	return !ok
+}

@@ -1,0 +1,259 @@
+package shoptest_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"testing"
+	"time"
+
+	"fettlebook/journal"
+	"fettlebook/sync/broker"
+	"fettlebook/sync/segment"
+	"fettlebook/sync/shoptest"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nkeys"
+)
+
+// floodVariable says what an insider sends.
+const floodVariable = "SHOPTEST_FLOOD"
+
+// floodKinds are what insiders send without end, made beforehand, so that they are as fast
+// as their line.
+var floodKinds = []string{"questions", "segments", "greetings", "cards"}
+
+func floodOf(kind string) (what segment.What, ring [][]byte, err error) {
+	c, err := segment.NewCodec()
+	if err != nil {
+		return "", nil, err
+	}
+	defer c.Close()
+	for n := range 64 {
+		var q any
+		switch kind {
+		case "segments":
+			what, q = segment.Send, segment.GiveAsk{Segment: noise(n, 700<<10)}
+		case "greetings":
+			what, q = segment.Greet, segment.Greeting{}
+		case "cards":
+			what, q = segment.Cards, segment.CardsAsk{Cards: []segment.Card{{Card: journal.CardID(fmt.Sprintf("c%07d", n)),
+				Details: journal.Details{Name: string(make([]byte, 600<<10))}, Salt: make([]byte, 32), Changed: noise(n, 16)}}}
+		default:
+			what, q = "coffee", "x"
+		}
+		raw, err := c.Marshal(q)
+		if err != nil {
+			return "", nil, err
+		}
+		ring = append(ring, raw)
+	}
+	return what, ring, nil
+}
+
+// playInsider floods the hub with the keys of a folder until it is cut off, says so, and
+// tries to come in again without a rest until its input ends.
+func playInsider() error {
+	var id shoptest.BenchIdentity
+	if err := shoptest.ReadIdentity(os.Getenv(folderVariable), &id); err != nil {
+		return err
+	}
+	key, err := nkeys.FromSeed([]byte(id.Line))
+	if err != nil {
+		return err
+	}
+	public, err := key.PublicKey()
+	if err != nil {
+		return err
+	}
+	connect := func() (*nats.Conn, error) {
+		return nats.Connect("tls://"+id.Brokers[0], nats.Nkey(public, key.Sign), nats.Secure(broker.ClientTLS(id.Pin)), nats.NoReconnect())
+	}
+	what, ring, err := floodOf(os.Getenv(floodVariable))
+	if err != nil {
+		return err
+	}
+	conn, err := connect()
+	if err != nil {
+		return err
+	}
+	for n := 0; !conn.IsClosed(); n++ {
+		if conn.PublishRequest(segment.AskSubject(id.Shop, id.Device, what), segment.Inbox(id.Device)+".x", ring[n%len(ring)]) != nil {
+			break
+		}
+	}
+	fmt.Println("cut off")
+	ended := make(chan struct{})
+	go func() {
+		io.Copy(io.Discard, os.Stdin)
+		close(ended)
+	}()
+	for {
+		select {
+		case <-ended:
+			return nil
+		default:
+		}
+		if conn, err := connect(); err == nil {
+			conn.Close()
+			return errors.New("let in again")
+		}
+	}
+}
+
+// flooded is what one block gave: the 95th percentile of the time from a write to its
+// countersignature, without a flood, until the insider was cut off, and after that.
+type flooded struct{ quiet, before, after time.Duration }
+
+// BenchmarkFlood measures an honest bench beside an insider who sends as fast as he can,
+// and after he was cut off: ten blocks, each without him first and then with another one.
+// Everything is compared within a block, so a busy machine changes little. Hub and insider
+// are processes of their own.
+func BenchmarkFlood(b *testing.B) {
+	const blocks = 10
+	for b.Loop() {
+		hubDir := b.TempDir()
+		if err := shoptest.Found(b.Context(), hubDir); err != nil {
+			b.Fatal(err)
+		}
+		hub := start(b, "hub", hubDir)
+		dir := b.TempDir()
+		joinIn(b, dir, hub.line(b), "bench 1")
+		bench, err := shoptest.OpenBench(b.Context(), dir, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := bench.Connect(b.Context(), shoptest.Connection{}); err != nil {
+			b.Fatal(err)
+		}
+		h := &honest{b: b, bench: bench}
+		h.sample(100) // warm
+		had := onDisk(b, hubDir)
+		var list []flooded
+		for n := range blocks {
+			fmt.Fprintln(hub.in, "another")
+			folder := b.TempDir()
+			joinIn(b, folder, hub.line(b), fmt.Sprintf("insider %d", n+1))
+			kind := floodKinds[n%len(floodKinds)]
+			f := flooded{quiet: p95(h.sample(60))}
+			b.Setenv(floodVariable, kind)
+			insider := start(b, "insider", folder)
+			cut := make(chan struct{})
+			go func() {
+				insider.line(b)
+				close(cut)
+			}()
+			f.before = p95(h.until(cut))
+			f.after = p95(h.sample(60))
+			insider.end(b)
+			b.Logf("%-10s p95 %v, %v until he was cut off, %v after that", kind, f.quiet, f.before, f.after)
+			list = append(list, f)
+		}
+		grew, peak := onDisk(b, hubDir)-had, hub.peak(b)
+		if err := bench.Close(); err != nil {
+			b.Error(err)
+		}
+		hub.end(b)
+		before := ratios(list, func(f flooded) time.Duration { return f.before })
+		after := ratios(list, func(f flooded) time.Duration { return f.after })
+		// The second and the ninth of ten enclose the median in 97.9 % of cases (binomial).
+		b.Logf("until cut off %.2f (%.2f to %.2f) times as long, after that %.2f (%.2f to %.2f)", middle(before), before[1], before[8], middle(after), after[1], after[8])
+		b.ReportMetric(middle(before), "before-ratio")
+		b.ReportMetric(middle(after), "after-ratio")
+		b.ReportMetric(peak, "hub-MiB")
+		b.ReportMetric(float64(grew)/1e6, "disk-MB")
+		if middle(before) > 3 || after[1] > 1.1 || peak > 250 || grew > 200<<20 {
+			b.Errorf("more than an honest bench can bear: before %.2f, after %.2f at least, hub %.0f MiB, disk %d MB", middle(before), after[1], peak, grew/1e6)
+		}
+	}
+}
+
+func ratios(list []flooded, of func(flooded) time.Duration) (r []float64) {
+	for _, f := range list {
+		r = append(r, float64(of(f))/float64(f.quiet))
+	}
+	slices.Sort(r)
+	return r
+}
+
+func middle(sorted []float64) float64 {
+	return (sorted[len(sorted)/2] + sorted[(len(sorted)-1)/2]) / 2
+}
+
+func p95(list []time.Duration) time.Duration {
+	slices.Sort(list)
+	return list[min(len(list)-1, len(list)*95/100)]
+}
+
+// honest is a bench at which somebody works.
+type honest struct {
+	b     *testing.B
+	bench *shoptest.Bench
+	wrote int
+}
+
+// write stamps one entry and returns how long it took until the hub's countersignature
+// over it was here.
+func (h *honest) write() time.Duration {
+	h.wrote++
+	drafts, err := shoptest.Drafts(1, 0, uint64(h.wrote))
+	if err != nil {
+		h.b.Fatal(err)
+	}
+	ctx, woken := context.WithoutCancel(h.b.Context()), h.bench.DB.Woken()
+	began := time.Now()
+	if _, err := h.bench.DB.Append(ctx, drafts[0]); err != nil {
+		h.b.Fatal(err)
+	}
+	head, err := h.bench.DB.Head(ctx, h.bench.ID.Device)
+	if err != nil {
+		h.b.Fatal(err)
+	}
+	for limit := time.After(time.Minute); ; {
+		c, err := h.bench.DB.LastCountersigned(ctx, h.bench.ID.Device)
+		if err != nil {
+			h.b.Fatal(err)
+		}
+		if c.Size >= head.Size {
+			return time.Since(began)
+		}
+		select {
+		case <-woken:
+		case <-limit:
+			h.b.Fatalf("no countersignature in a minute: %+v", h.bench.Uplink.Status())
+		}
+	}
+}
+
+func (h *honest) sample(n int) (list []time.Duration) {
+	for range n {
+		list = append(list, h.write())
+	}
+	return list
+}
+
+func (h *honest) until(end <-chan struct{}) (list []time.Duration) {
+	for {
+		list = append(list, h.write())
+		select {
+		case <-end:
+			return list
+		default:
+		}
+	}
+}
+
+func joinIn(b *testing.B, dir, invitation, name string) {
+	b.Helper()
+	i := parse(b, invitation)
+	a, err := shoptest.Applicant(journal.ShopID(i.Shop), name)
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := shoptest.Join(b.Context(), dir, i, a); err != nil {
+		b.Fatal(err)
+	}
+}
