@@ -20,6 +20,8 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/media/durable"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -92,6 +94,13 @@ func StartWithCamera(t *testing.T, profile string, sees Lens) *Browser {
 	return start(t, profile, t.Cleanup, flags...)
 }
 
+// roomy reports whether the browser may keep what its processes share in memory. Where a
+// container leaves it too little of that it crashes, and files cost it much time.
+func roomy() bool {
+	room, err := durable.Free("/dev/shm")
+	return err == nil && room >= 1<<30
+}
+
 func start(t *testing.T, profile string, end func(func()), more ...chromedp.ExecAllocatorOption) *Browser {
 	t.Helper()
 	flags := []chromedp.ExecAllocatorOption{
@@ -99,7 +108,7 @@ func start(t *testing.T, profile string, end func(func()), more ...chromedp.Exec
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("hide-scrollbars", true),
 		chromedp.Flag("disable-background-timer-throttling", true), chromedp.Flag("disable-backgrounding-occluded-windows", true), chromedp.Flag("disable-renderer-backgrounding", true), // tests look at several pages at once
-		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
+		chromedp.Flag("disable-dev-shm-usage", !roomy()), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost"), chromedp.Flag("disable-features", "Translate,OptimizationHints,MediaRouter"),
 	}
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(flags, more...)...)
 	ctx, cancel := chromedp.NewContext(alloc)
