@@ -12,7 +12,7 @@ import (
 // Summary is what lists show of a home without folding it.
 type Summary struct {
 	Home    journal.Subject
-	Edition int    // of what worked it out
+	Edition int64  // of what worked it out
 	State   string // by which lists are made
 	Sort    int64  // the greater is listed first
 	Due     int64  // when the earliest open promise is due; 0 if none is open
@@ -126,7 +126,7 @@ func (b *batch) markTouched(own bool) error {
 
 // DirtyHomes lists homes whose summary is missing, older than their entries,
 // or of another edition; the newest homes first.
-func (db *DB) DirtyHomes(ctx context.Context, edition, limit int) ([]Dirty, error) {
+func (db *DB) DirtyHomes(ctx context.Context, edition int64, limit int) ([]Dirty, error) {
 	rows, err := db.read.QueryContext(ctx, `SELECT name, stamp, own FROM (
 		SELECT home, stamp, own FROM (SELECT home, stamp, own FROM dirty ORDER BY home DESC LIMIT ?1)
 		UNION ALL SELECT home, 0, 0 FROM (SELECT home FROM summaries WHERE (edition < ?2 OR edition > ?2) AND home NOT IN (SELECT home FROM dirty) LIMIT ?1)

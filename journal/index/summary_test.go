@@ -20,7 +20,7 @@ func TestSummaries(t *testing.T) {
 	if err != nil || len(jobs) < 4 {
 		t.Fatalf("%d jobs (%v)", len(jobs), err)
 	}
-	dirty := func(edition int) map[journal.Subject]int64 {
+	dirty := func(edition int64) map[journal.Subject]int64 {
 		t.Helper()
 		list, err := db.DirtyHomes(ctx, edition, 10_000)
 		if err != nil {
@@ -177,7 +177,7 @@ func TestASummaryThatComesLateIsLeftOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	job := jobs[0]
-	put := func(edition int, state string, stamp int64) {
+	put := func(edition int64, state string, stamp int64) {
 		t.Helper()
 		if err := db.PutSummaries(ctx, index.Summary{Home: job, Edition: edition, State: state, Stamp: stamp}); err != nil {
 			t.Fatal(err)

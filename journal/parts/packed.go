@@ -20,12 +20,12 @@ type packed struct {
 
 // Edition tells apart the dictionaries of different programs: what was packed
 // with other columns cannot be unpacked.
-func Edition() int {
+func Edition() int64 {
 	sum := crc32.NewIEEE()
 	for _, c := range Columns() {
 		fmt.Fprintf(sum, "%s %s\n", c.Name, c.Kind)
 	}
-	return int(sum.Sum32())
+	return int64(sum.Sum32())
 }
 
 // Pack writes rows in a few bytes, from which a table is made again fast:

@@ -22,7 +22,7 @@ import (
 const worked = 6
 
 // edition tells how summaries are worked out, and what columns their rows have.
-func edition() int { return worked<<32 | parts.Edition() }
+func edition() int64 { return worked<<32 | parts.Edition() }
 
 // Summary is what lists show of a job without folding it.
 type Summary struct {
@@ -204,7 +204,7 @@ func (s *Shop) summarize(ctx context.Context, most int) (int, error) {
 	return len(dirty), s.index.PutSummaries(ctx, list...)
 }
 
-func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int) (index.Summary, error) {
+func (s *Shop) summary(ctx context.Context, d index.Dirty, edition int64) (index.Summary, error) {
 	out := index.Summary{Home: d.Home, Edition: edition, Stamp: d.Stamp, Own: d.Own, State: aside}
 	switch {
 	case d.Home.Run() != "":
