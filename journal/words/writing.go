@@ -1,0 +1,222 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Writing is how a shop writes numbers and days where people read them. The zero Writing
+// is that of who chose nothing. What programs read is never written by it, and what
+// somebody typed in words stays as it is.
+type Writing struct {
+	Decimal   DecimalSign `json:"decimal"`
+	Thousands Grouping    `json:"thousands"`
+	Days      DayForm     `json:"days"`
+}
+
+// DecimalSign stands between a whole number and its decimals.
+type DecimalSign uint8
+
+// The decimal signs.
+const (
+	Point DecimalSign = iota // 22.5
+	Comma                    // 22,5
+)
+
+// Grouping is what stands between the thousands of a figure.
+type Grouping uint8
+
+// The ways to write thousands.
+const (
+	Together  Grouping = iota // 63120
+	ThinSpace                 // 63 120, from five figures on (ISO 80000-1, 7.3.2)
+)
+
+// DayForm is how a day is written.
+type DayForm uint8
+
+// The forms of a day.
+const (
+	MonthInWords      DayForm = iota // 30 November 2026
+	YearFirst                        // 2026-11-30, as ISO 8601 has it
+	PointsDayFirst                   // 30.11.2026
+	SlashesDayFirst                  // 30/11/2026
+	SlashesMonthFirst                // 11/30/2026
+)
+
+// Words are the names of all decimal signs.
+func (DecimalSign) Words() []string { return []string{"point", "comma"} }
+
+// Words are the names of all ways to write thousands.
+func (Grouping) Words() []string { return []string{"together", "thin space"} }
+
+// Words are the names of all forms of a day.
+func (DayForm) Words() []string {
+	return []string{"month in words", "year-month-day", "day.month.year", "day/month/year", "month/day/year"}
+}
+
+// String is the sign's name.
+func (s DecimalSign) String() string { return s.Words()[s] }
+
+// String is the name of the way.
+func (g Grouping) String() string { return g.Words()[g] }
+
+// String is the form's name.
+func (f DayForm) String() string { return f.Words()[f] }
+
+// MarshalText writes the sign's name.
+func (s DecimalSign) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// MarshalText writes the name of the way.
+func (g Grouping) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
+
+// MarshalText writes the form's name.
+func (f DayForm) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// UnmarshalText reads the sign's name.
+func (s *DecimalSign) UnmarshalText(text []byte) (err error) {
+	*s, err = named[DecimalSign](string(text))
+	return err
+}
+
+// UnmarshalText reads the name of the way.
+func (g *Grouping) UnmarshalText(text []byte) (err error) {
+	*g, err = named[Grouping](string(text))
+	return err
+}
+
+// UnmarshalText reads the form's name.
+func (f *DayForm) UnmarshalText(text []byte) (err error) {
+	*f, err = named[DayForm](string(text))
+	return err
+}
+
+// named is the choice of a name.
+func named[C interface {
+	~uint8
+	Words() []string
+}](name string) (C, error) {
+	all := C(0).Words()
+	if i := slices.Index(all, name); i >= 0 {
+		return C(i), nil
+	}
+	return 0, fmt.Errorf("%s is not a choice; choose %s", Quoted(fmt.Sprintf("%.20s", name)), Or(all...))
+}
+
+// layouts of days and of days whose year is known. In figures the year always stands
+// there: 30/11 alone would not tell its way.
+func (f DayForm) layout() string {
+	switch f {
+	case YearFirst:
+		return time.DateOnly
+	case PointsDayFirst:
+		return "02.01.2006"
+	case SlashesDayFirst:
+		return "02/01/2006"
+	case SlashesMonthFirst:
+		return "01/02/2006"
+	}
+	return dayForm
+}
+
+// Day is a day: "2 March 2027".
+func (w Writing) Day(t time.Time) string { return t.Format(w.Days.layout()) }
+
+// Moment is a day and a time: "2 March 2027 15:04".
+func (w Writing) Moment(t time.Time) string { return w.Day(t) + " " + Clock(t) }
+
+// ThisYear is a Moment of a year that is known: "2 March 15:04". In figures the year
+// stands there all the same, since 3/2 alone would not tell which is the month.
+func (w Writing) ThisYear(t time.Time) string {
+	if w.Days == MonthInWords {
+		return t.Format("2 January " + clockForm)
+	}
+	return w.Moment(t)
+}
+
+// Second is a Moment to the second: "2 March 2027 15:04:05".
+func (w Writing) Second(t time.Time) string { return w.Moment(t) + t.Format(":05") }
+
+// Zoned is a Moment with its zone, as where a paper may leave the shop: "2 March 2027 15:04
+// UTC+01:00".
+func (w Writing) Zoned(t time.Time) string { return w.Moment(t) + " " + Zone(t) }
+
+// Number writes a number that was written plainly, with or without a unit behind it, or
+// several of them: of "22.5 N·m" it makes "22,5 N·m".
+func (w Writing) Number(plain string) string {
+	if w.Decimal == Point && w.Thousands == Together {
+		return plain
+	}
+	var b strings.Builder
+	for rest := plain; rest != ""; {
+		n := len(rest) - len(strings.TrimLeft(rest, "0123456789"))
+		if n == 0 {
+			next := strings.IndexAny(rest, "0123456789")
+			if next < 0 {
+				next = len(rest)
+			}
+			b.WriteString(rest[:next])
+			rest = rest[next:]
+			continue
+		}
+		b.WriteString(w.thousands(rest[:n]))
+		rest = rest[n:]
+		if len(rest) > 1 && rest[0] == '.' && '0' <= rest[1] && rest[1] <= '9' {
+			decimals := len(rest[1:]) - len(strings.TrimLeft(rest[1:], "0123456789"))
+			b.WriteString(w.sign() + rest[1:1+decimals])
+			rest = rest[1+decimals:]
+		}
+	}
+	return b.String()
+}
+
+func (w Writing) sign() string { return Choose(w.Decimal == Comma, ",", ".") }
+
+// thousands parts a whole number. Numbers of four figures stay in one piece, as years do.
+func (w Writing) thousands(digits string) string {
+	const leastGrouped, group = 5, 3
+	if w.Thousands == Together || len(digits) < leastGrouped {
+		return digits
+	}
+	first := (len(digits)-1)%group + 1
+	parts := []string{digits[:first]}
+	for i := first; i < len(digits); i += group {
+		parts = append(parts, digits[i:i+group])
+	}
+	return strings.Join(parts, "\u202f")
+}
+
+// Lasting does what [Lasting] does, in this way.
+func (w Writing) Lasting(seconds float64) string { return w.Number(Lasting(seconds)) }
+
+// Figured is what has a figure of its own: a quantity, as it was typed.
+type Figured interface{ Written(Writing) string }
+
+// Sprintf is [fmt.Sprintf], which writes numbers with decimals and quantities in this way.
+func (w Writing) Sprintf(format string, args ...any) string {
+	if w != (Writing{}) {
+		args = slices.Clone(args)
+		for i, arg := range args {
+			switch x := arg.(type) {
+			case float64:
+				args[i] = decimal{x, w}
+			case Figured:
+				args[i] = x.Written(w)
+			}
+		}
+	}
+	return fmt.Sprintf(format, args...)
+}
+
+// decimal is a number with decimals that is to be written.
+type decimal struct {
+	is float64
+	in Writing
+}
+
+// Format writes the number as the verb asks for.
+func (d decimal) Format(f fmt.State, verb rune) {
+	fmt.Fprint(f, d.in.Number(fmt.Sprintf(fmt.FormatString(f, verb), d.is)))
+}

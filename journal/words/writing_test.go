@@ -1,0 +1,91 @@
+package words_test
+
+import (
+	"encoding"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fettlebook/journal/words"
+
+	"pgregory.net/rapid"
+)
+
+func TestWriting(t *testing.T) {
+	at := time.Date(2027, 3, 2, 9, 5, 7, 0, time.FixedZone("", 3600))
+	comma := words.Writing{Decimal: words.Comma}
+	grouped := words.Writing{Decimal: words.Comma, Thousands: words.ThinSpace}
+	for _, test := range []struct{ got, want string }{
+		{words.Writing{}.Day(at), "2 March 2027"},
+		{words.Writing{Days: words.YearFirst}.Day(at), "2027-03-02"},
+		{words.Writing{Days: words.PointsDayFirst}.Day(at), "02.03.2027"},
+		{words.Writing{Days: words.SlashesDayFirst}.Day(at), "02/03/2027"},
+		{words.Writing{Days: words.SlashesMonthFirst}.Day(at), "03/02/2027"},
+		{words.Writing{Days: words.PointsDayFirst}.Moment(at), "02.03.2027 09:05"},
+		{words.Writing{Days: words.PointsDayFirst}.ThisYear(at), "02.03.2027 09:05"},
+		{words.Writing{Days: words.YearFirst}.Second(at), "2027-03-02 09:05:07"},
+		{words.Writing{Days: words.SlashesDayFirst}.Zoned(at), "02/03/2027 09:05 UTC+01:00"},
+		{comma.Number("22.5 N·m"), "22,5 N·m"},
+		{comma.Number("-0.25"), "-0,25"},
+		{comma.Number("95.0 N·m to 115.0 N·m"), "95,0 N·m to 115,0 N·m"},
+		{comma.Number("27 N.m"), "27 N.m"},
+		{comma.Number("up to 3."), "up to 3."},
+		{comma.Number("63120.5 km"), "63120,5 km"},
+		{grouped.Number("63120.12345 km"), "63\u202f120,12345 km"},
+		{grouped.Number("1234567"), "1\u202f234\u202f567"},
+		{grouped.Number("1980 parts"), "1980 parts"},
+		{comma.Lasting(9000), "2,5 h"},
+		{comma.Sprintf("%.2f of %s, %5.1f, %d", 2.834, "DOT 5.1", 0.5, 7), "2,83 of DOT 5.1,   0,5, 7"},
+		{comma.Sprintf("%[2]g after %[1]g", 1.5, 2.5), "2,5 after 1,5"},
+		{comma.Sprintf("%s", typed("22.5 N.m")), "22,5 N.m"},
+		{words.Writing{}.Sprintf("%.2f of %s", 2.834, typed("22.5 N.m")), "2.83 of 22.5 N.m"},
+	} {
+		if test.got != test.want {
+			t.Errorf("got %q, want %q", test.got, test.want)
+		}
+	}
+}
+
+// typed is a quantity as somebody typed it.
+type typed string
+
+func (q typed) String() string                 { return string(q) }
+func (q typed) Written(w words.Writing) string { return w.Number(string(q)) }
+
+// A number is the same number in every way, and the way of who chose nothing changes
+// nothing.
+func TestWritingKeepsNumbers(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := words.Writing{Decimal: words.DecimalSign(rapid.IntRange(0, 1).Draw(t, "sign")), Thousands: words.Grouping(rapid.IntRange(0, 1).Draw(t, "thousands"))}
+		value, digits := rapid.Float64Range(-1e9, 1e9).Draw(t, "value"), rapid.IntRange(0, 6).Draw(t, "digits")
+		plain := fmt.Sprintf("%.*f", digits, value)
+		back := strings.NewReplacer(",", ".", "\u202f", "").Replace(w.Number(plain))
+		if back != plain {
+			t.Fatalf("%q is written %q", plain, w.Number(plain))
+		}
+		if got := (words.Writing{}).Number(plain); got != plain {
+			t.Fatalf("%q is written %q", plain, got)
+		}
+	})
+}
+
+// Every choice is read back from its name, and nothing else is one.
+func TestWritingChoices(t *testing.T) {
+	for _, of := range []struct {
+		words []string
+		into  encoding.TextUnmarshaler
+	}{{words.Point.Words(), new(words.DecimalSign)}, {words.Together.Words(), new(words.Grouping)}, {words.MonthInWords.Words(), new(words.DayForm)}} {
+		for _, name := range of.words {
+			if err := of.into.UnmarshalText([]byte(name)); err != nil {
+				t.Error(err)
+			}
+			if back, err := of.into.(encoding.TextMarshaler).MarshalText(); err != nil || string(back) != name {
+				t.Errorf("%q reads back %q (%v)", name, back, err)
+			}
+		}
+		if err := of.into.UnmarshalText([]byte("as we like")); err == nil || !strings.Contains(err.Error(), of.words[0]) {
+			t.Errorf("another word is refused with %v", err)
+		}
+	}
+}
