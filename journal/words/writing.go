@@ -11,9 +11,9 @@ import (
 // is that of who chose nothing. What programs read is never written by it, and what
 // somebody typed in words stays as it is.
 type Writing struct {
-	Decimal   DecimalSign `json:"decimal"`
-	Thousands Grouping    `json:"thousands"`
-	Days      DayForm     `json:"days"`
+	Decimal   DecimalSign
+	Thousands Grouping
+	Days      DayForm
 }
 
 // DecimalSign stands between a whole number and its decimals.
@@ -31,7 +31,7 @@ type Grouping uint8
 // The ways to write thousands.
 const (
 	Together  Grouping = iota // 63120
-	ThinSpace                 // 63 120, from five figures on (ISO 80000-1, 7.3.2)
+	ThinSpace                 // 63 120, from five figures on, by a small space as ISO 80000-1 has it
 )
 
 // DayForm is how a day is written.
@@ -66,47 +66,16 @@ func (g Grouping) String() string { return g.Words()[g] }
 // String is the form's name.
 func (f DayForm) String() string { return f.Words()[f] }
 
-// MarshalText writes the sign's name.
-func (s DecimalSign) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// MarshalText writes the name of the way.
-func (g Grouping) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
-
-// MarshalText writes the form's name.
-func (f DayForm) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
-
-// UnmarshalText reads the sign's name.
-func (s *DecimalSign) UnmarshalText(text []byte) (err error) {
-	*s, err = named[DecimalSign](string(text))
-	return err
-}
-
-// UnmarshalText reads the name of the way.
-func (g *Grouping) UnmarshalText(text []byte) (err error) {
-	*g, err = named[Grouping](string(text))
-	return err
-}
-
-// UnmarshalText reads the form's name.
-func (f *DayForm) UnmarshalText(text []byte) (err error) {
-	*f, err = named[DayForm](string(text))
-	return err
-}
-
-// named is the choice of a name.
-func named[C interface {
+// choice is one of a closed set of ways, each with its name.
+type choice interface {
 	~uint8
 	Words() []string
-}](name string) (C, error) {
-	all := C(0).Words()
-	if i := slices.Index(all, name); i >= 0 {
-		return C(i), nil
-	}
-	return 0, fmt.Errorf("%s is not a choice; choose %s", Quoted(fmt.Sprintf("%.20s", name)), Or(all...))
 }
 
-// layouts of days and of days whose year is known. In figures the year always stands
-// there: 30/11 alone would not tell its way.
+// Named is the choice of a name; that of who chose nothing, if no choice has it.
+func Named[C choice](name string) C { return C(max(0, slices.Index(C(0).Words(), name))) }
+
+// layout is the form as time.Time.Format takes it.
 func (f DayForm) layout() string {
 	switch f {
 	case YearFirst:
@@ -144,32 +113,39 @@ func (w Writing) Second(t time.Time) string { return w.Moment(t) + t.Format(":05
 func (w Writing) Zoned(t time.Time) string { return w.Moment(t) + " " + Zone(t) }
 
 // Number writes a number that was written plainly, with or without a unit behind it, or
-// several of them: of "22.5 N·m" it makes "22,5 N·m".
+// several of them: of "22.5 N·m" it makes "22,5 N·m". What has a comma or more than one
+// point is not plain and stays as it is.
 func (w Writing) Number(plain string) string {
 	if w.Decimal == Point && w.Thousands == Together {
 		return plain
 	}
 	var b strings.Builder
 	for rest := plain; rest != ""; {
-		n := len(rest) - len(strings.TrimLeft(rest, "0123456789"))
-		if n == 0 {
-			next := strings.IndexAny(rest, "0123456789")
-			if next < 0 {
-				next = len(rest)
-			}
-			b.WriteString(rest[:next])
-			rest = rest[next:]
-			continue
+		from := strings.IndexAny(rest, digits)
+		if from < 0 {
+			from = len(rest)
 		}
-		b.WriteString(w.thousands(rest[:n]))
-		rest = rest[n:]
-		if len(rest) > 1 && rest[0] == '.' && '0' <= rest[1] && rest[1] <= '9' {
-			decimals := len(rest[1:]) - len(strings.TrimLeft(rest[1:], "0123456789"))
-			b.WriteString(w.sign() + rest[1:1+decimals])
-			rest = rest[1+decimals:]
-		}
+		number := rest[from:]
+		number = strings.TrimRight(number[:len(number)-len(strings.TrimLeft(number, digits+".,"))], ".,")
+		b.WriteString(rest[:from] + w.number(number))
+		rest = rest[from+len(number):]
 	}
 	return b.String()
+}
+
+const digits = "0123456789"
+
+// number writes one number without a sign.
+func (w Writing) number(plain string) string {
+	whole, fraction, pointed := strings.Cut(plain, ".")
+	if strings.ContainsAny(whole, ",") || strings.ContainsAny(fraction, ".,") {
+		return plain
+	}
+	whole = w.thousands(whole)
+	if !pointed {
+		return whole
+	}
+	return whole + w.sign() + fraction
 }
 
 func (w Writing) sign() string { return Choose(w.Decimal == Comma, ",", ".") }

@@ -1,7 +1,6 @@
 package words_test
 
 import (
-	"encoding"
 	"fmt"
 	"strings"
 	"testing"
@@ -30,6 +29,8 @@ func TestWriting(t *testing.T) {
 		{comma.Number("-0.25"), "-0,25"},
 		{comma.Number("95.0 N·m to 115.0 N·m"), "95,0 N·m to 115,0 N·m"},
 		{comma.Number("27 N.m"), "27 N.m"},
+		{comma.Number("1,263,120.5 km and 1.263.120 km and 02.03.2027"), "1,263,120.5 km and 1.263.120 km and 02.03.2027"},
+		{comma.Number("27 N.m (19.9 lb·ft)."), "27 N.m (19,9 lb·ft)."},
 		{comma.Number("up to 3."), "up to 3."},
 		{comma.Number("63120.5 km"), "63120,5 km"},
 		{grouped.Number("63120.12345 km"), "63\u202f120,12345 km"},
@@ -70,22 +71,24 @@ func TestWritingKeepsNumbers(t *testing.T) {
 	})
 }
 
-// Every choice is read back from its name, and nothing else is one.
+// Every choice is found by its name, and no other name is one.
 func TestWritingChoices(t *testing.T) {
-	for _, of := range []struct {
-		words []string
-		into  encoding.TextUnmarshaler
-	}{{words.Point.Words(), new(words.DecimalSign)}, {words.Together.Words(), new(words.Grouping)}, {words.MonthInWords.Words(), new(words.DayForm)}} {
-		for _, name := range of.words {
-			if err := of.into.UnmarshalText([]byte(name)); err != nil {
-				t.Error(err)
-			}
-			if back, err := of.into.(encoding.TextMarshaler).MarshalText(); err != nil || string(back) != name {
-				t.Errorf("%q reads back %q (%v)", name, back, err)
-			}
+	for i, name := range words.Point.Words() {
+		if words.Named[words.DecimalSign](name) != words.DecimalSign(i) || words.DecimalSign(i).String() != name {
+			t.Errorf("the sign %q is not found", name)
 		}
-		if err := of.into.UnmarshalText([]byte("as we like")); err == nil || !strings.Contains(err.Error(), of.words[0]) {
-			t.Errorf("another word is refused with %v", err)
+	}
+	for i, name := range words.Together.Words() {
+		if words.Named[words.Grouping](name) != words.Grouping(i) || words.Grouping(i).String() != name {
+			t.Errorf("the grouping %q is not found", name)
 		}
+	}
+	for i, name := range words.MonthInWords.Words() {
+		if words.Named[words.DayForm](name) != words.DayForm(i) || words.DayForm(i).String() != name {
+			t.Errorf("the form %q is not found", name)
+		}
+	}
+	if got := words.Named[words.DayForm]("as we like"); got != words.MonthInWords {
+		t.Errorf("a name that is none is taken for %q", got)
 	}
 }

@@ -62,7 +62,7 @@ func (r *report) investigation(i *shop.Investigation) Pairs {
 	asked := words.Clauses(string(i.Defect), words.Fill("of parts with %s", words.And(i.Filter...)))
 	pairs := Pairs{
 		{"Asked of the parts table", say(words.Choose(asked == "", "nothing", asked))},
-		{"Written", say(words.Commas(fmt.Sprintf("entry %d", r.numberOf(i.Line)), i.Line.Clocks.Device.Said(), t.who(i.Line.By)))},
+		{"Written", say(words.Commas(fmt.Sprintf("entry %d", r.numberOf(i.Line)), i.Line.Clocks.Device.Said(r.jobs[0].writing()), t.who(i.Line.By)))},
 		{"Looked at", say(words.And(i.LookedAt...))},
 		{"Found then", say(i.Found)},
 		{"Concluded", say(words.Sentence(i.Concluded) + " (" + string(i.Sure) + ")")},
@@ -78,7 +78,7 @@ func (r *report) investigation(i *shop.Investigation) Pairs {
 	}
 	for _, later := range i.Later {
 		if c, ok := later.Effect().(*journal.RouteCard); ok {
-			pairs = append(pairs, Pair{"Came out of it", say(fmt.Sprintf("route card %s, edition %d, published %s", c.Route, c.Edition, later.Clocks.Device.Said()))})
+			pairs = append(pairs, Pair{"Came out of it", say(fmt.Sprintf("route card %s, edition %d, published %s", c.Route, c.Edition, later.Clocks.Device.Said(r.jobs[0].writing())))})
 		}
 		if n := r.numberOf(later); n > 0 {
 			pairs = append(pairs, Pair{"Went on in", say(fmt.Sprintf("entry %d", n))})

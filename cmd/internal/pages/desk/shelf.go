@@ -74,8 +74,8 @@ type date struct {
 const foundBad = -1 << 40
 
 // until says in words how a last day stands.
-func until(d facts.Due) date {
-	written := words.Day(d.On)
+func until(d facts.Due, w words.Writing) date {
+	written := w.Day(d.On)
 	switch {
 	case d.IsZero():
 		return date{Says: "no date", rank: 1 << 40}
@@ -129,7 +129,7 @@ func (d *Desk) lots(s *live.Snapshot) group {
 	for _, lot := range s.Shop.Lots {
 		row := d.row(s, "lot", string(lot.ID))
 		if is := s.Stock().LotAt(lot.ID, d.Now()); is.Stated != nil {
-			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due)
+			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -141,7 +141,7 @@ func (d *Desk) fluids(s *live.Snapshot) group {
 	for _, f := range s.Shop.Fluids {
 		row := d.row(s, "fluid", string(f.ID))
 		if is := s.Stock().FluidAt(f.ID, d.Now()); is.Stated != nil {
-			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due)
+			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -153,7 +153,7 @@ func (d *Desk) kits(s *live.Snapshot) group {
 	for _, k := range s.Shop.Kits {
 		row := d.row(s, "kit", string(k.ID))
 		if is, due := s.Stock().KitAt(k.ID, d.Now()); is != nil {
-			row.Says, row.Date = words.Commas(is.Maker, words.Fill("number %s", is.Number), words.Fill("batch %s", is.Batch)), until(due)
+			row.Says, row.Date = words.Commas(is.Maker, words.Fill("number %s", is.Number), words.Fill("batch %s", is.Batch)), until(due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -161,7 +161,7 @@ func (d *Desk) kits(s *live.Snapshot) group {
 }
 
 // day is the day on which a line was written.
-func day(l *record.Line) string { return words.Day(time.Time(l.Clocks.Device)) }
+func day(l *record.Line) string { return l.Writing().Day(time.Time(l.Clocks.Device)) }
 
 func (d *Desk) tools(s *live.Snapshot) group {
 	g := group{Title: "Tools and gauges", Column: "Next check", Add: adding(journal.ToolRegistered), AddSays: "A tool is in use", Hint: "Register torque tools, gauges, probes and ovens, each with its last check."}
@@ -171,9 +171,9 @@ func (d *Desk) tools(s *live.Snapshot) group {
 		if is.Stated != nil {
 			row.Says = string(is.Stated.What)
 		}
-		row.Date = checked(is)
+		row.Date = checked(is, s.Shop.Writing())
 		if of := s.Stock().ServicedNow(t.ID, d.Now()); is.Check == nil && of.Kind != "" {
-			row.Date = serviced(of)
+			row.Date = serviced(of, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -181,7 +181,7 @@ func (d *Desk) tools(s *live.Snapshot) group {
 }
 
 // checked says up to when the last check of a tool holds.
-func checked(t facts.ToolState) date {
+func checked(t facts.ToolState, w words.Writing) date {
 	switch {
 	case t.Check == nil:
 		return date{Says: "never checked", rank: 1 << 40}
@@ -190,7 +190,7 @@ func checked(t facts.ToolState) date {
 	case t.Doubt == facts.FoundBad:
 		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: foundBad}
 	}
-	d := until(t.Due)
+	d := until(t.Due, w)
 	if most := t.Check.Cycles; most > 0 {
 		d.Says += "; " + words.Of(t.Uses, most, "use") + " since its check"
 	}
@@ -201,15 +201,15 @@ func checked(t facts.ToolState) date {
 }
 
 // serviced says up to when the last service of a machine holds.
-func serviced(t facts.ServiceState) date {
+func serviced(t facts.ServiceState, w words.Writing) date {
 	switch {
 	case t.Done == nil:
 		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: 1 << 40}
 	case t.Changed:
 		return date{Says: "repaired since its survey", Past: true, rank: -1}
 	}
-	due := until(t.Due)
-	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On.Said(), due.Says)
+	due := until(t.Due, w)
+	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On.Said(w), due.Says)
 	return due
 }
 

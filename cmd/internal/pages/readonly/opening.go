@@ -206,7 +206,7 @@ func newJoint(is facts.Tightened, stock *facts.Stock, s *live.Snapshot) Joint {
 		return j
 	}
 	j.Path = EntryPath(is.Line.ID)
-	j.By = s.Initials(is.Line.By) + ", " + words.ThisYear(time.Time(is.Line.Clocks.Device))
+	j.By = s.Initials(is.Line.By) + ", " + s.Shop.Writing().ThisYear(time.Time(is.Line.Clocks.Device))
 	var tools []string
 	for _, t := range stock.Things(is.Line) {
 		if t.Thing.Word() == "tool" && !slices.Contains(tools, t.Thing.Last()) {
