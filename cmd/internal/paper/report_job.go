@@ -193,7 +193,7 @@ func (r *report) holds(t *told) {
 func (r *report) bakes(t *told) {
 	for _, b := range t.Stock.Bakes(t.Job) {
 		title := "Bake " + string(b.Run)
-		picture := chart.Bake{Title: title, Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: r.part, In: t.Stock.Units().Temperature}
+		picture := chart.Bake{Title: title, Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: r.part, In: t.Stock.Units().Temperature, Writing: t.Stock.Writing()}
 		d, err := picture.Draw()
 		if err != nil {
 			r.add(Heading{2, title}, say(words.Sentence(err.Error())))

@@ -22,6 +22,14 @@ type shelf struct {
 	readonly.Foot
 	Groups []group
 	Units  units
+	Writes writes
+}
+
+// writes is how the shop writes, with the page that changes it.
+type writes struct{ Say, Change string }
+
+func newWrites(s *live.Snapshot) writes {
+	return writes{words.Sentence(journal.NewWriting(s.Shop.Writing(), s.Shop.Naming).Say()), readonly.WritePath(journal.WritingChosen, journal.Of("shop", string(s.Shop.ID)))}
 }
 
 // units is in which units the shop works, with the pages that change it.
@@ -38,7 +46,7 @@ func newUnits(s *live.Snapshot) units {
 	u := units{Say: words.Sentence((&journal.Units{Units: s.Shop.Units}).Say()), Change: readonly.WritePath(journal.UnitsChosen, about)}
 	for _, name := range []string{unit.MetricName, unit.USCustomaryName} {
 		is, _ := unit.Named(name)
-		if is != s.Shop.Units {
+		if is != s.Shop.Units.Written(words.Writing{}) {
 			u.Systems = append(u.Systems, system{name, readonly.WritePath(journal.UnitsChosen, about, form.UnitsAs(is)...)})
 		}
 	}
@@ -102,7 +110,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		}
 		groups = append(groups, g)
 	}
-	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups, Units: newUnits(s)})
+	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups, Units: newUnits(s), Writes: newWrites(s)})
 }
 
 // rowsShown is how many things of a kind the shelf lists; others are searched

@@ -101,7 +101,7 @@ func Of(kind journal.Kind) (Sheet, error) {
 	if why := formless(kind); why != "" {
 		return Sheet{}, &NoForm{kind, why}
 	}
-	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, unitSheets, anySheets} {
+	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, unitSheets, writingSheets, anySheets} {
 		for _, s := range group() {
 			if s.Kind == kind {
 				if s.Act == "" {
