@@ -150,6 +150,25 @@ func (w Writing) number(plain string) string {
 
 func (w Writing) sign() string { return Choose(w.Decimal == Comma, ",", ".") }
 
+// Plain is the other way round: a number that was typed with the shop's decimal comma, as
+// the journal has it. "1,234" stays, since it can be read in two ways, and is refused where
+// it is read; so does whatever is not one number with one comma.
+func (w Writing) Plain(typed string) string {
+	if w.Decimal == Point {
+		return typed
+	}
+	const between, signs = " \u00a0\u2009\u202f", "+-−"
+	end := len(typed) - len(strings.TrimLeft(typed, digits+".,"+between+signs))
+	whole, fraction, one := strings.Cut(typed[:end], ",")
+	decimals := strings.TrimRight(fraction, between)
+	first := strings.Trim(whole, between+signs)
+	const group = 3
+	if !one || strings.Contains(typed[:end], ".") || first == "" || decimals == "" || strings.Trim(decimals, digits) != "" || len(decimals) == group && first != "0" {
+		return typed
+	}
+	return whole + "." + fraction + typed[end:]
+}
+
 // thousands parts a whole number. Numbers of four figures stay in one piece, as years do.
 func (w Writing) thousands(digits string) string {
 	const leastGrouped, group = 5, 3

@@ -48,6 +48,23 @@ func TestWriting(t *testing.T) {
 	}
 }
 
+// What a shop writes with a comma it may type with a comma, where it can be read in one way
+// only.
+func TestPlain(t *testing.T) {
+	comma := words.Writing{Decimal: words.Comma}
+	for typed, want := range map[string]string{
+		"22,5": "22.5", "22,5 N.m": "22.5 N.m", "-0,25 K": "-0.25 K", "−0,5": "−0.5", "63 120,5 km": "63 120.5 km", "0,125 in": "0.125 in", "1,2345": "1.2345", "22.5 N·m": "22.5 N·m",
+		"1,234": "1,234", "1,234 km": "1,234 km", "1,263,120": "1,263,120", "1.263,5": "1.263,5", ",5": ",5", "22,": "22,", "22, 5": "22, 5", "lot 7,35": "lot 7,35", "": "",
+	} {
+		if got := comma.Plain(typed); got != want {
+			t.Errorf("%q is read as %q, want %q", typed, got, want)
+		}
+		if got := (words.Writing{}).Plain(typed); got != typed {
+			t.Errorf("where the sign is a point %q is read as %q", typed, got)
+		}
+	}
+}
+
 // typed is a quantity as somebody typed it.
 type typed string
 

@@ -26,7 +26,7 @@ func inUnit[D unit.Dimension](own unit.Unit[D], of func(unit.System) unit.Unit[D
 
 // In returns the form as a shop has it that works in some units: they are
 // offered first, + and − step as far as before, and answers to tap are in
-// them. What is typed stays as it is typed.
+// them. Numbers stand there as the shop writes them, and may be typed so.
 func (s Sheet) In(in unit.System) Sheet {
 	s.Fields = fieldsIn(s.Fields, in)
 	return s
@@ -36,7 +36,7 @@ func fieldsIn(fields []Field, in unit.System) []Field {
 	list := slices.Clone(fields)
 	for i := range list {
 		f := &list[i]
-		f.Cells = fieldsIn(f.Cells, in)
+		f.Cells, f.writing = fieldsIn(f.Cells, in), in.Writing
 		if f.usualIn != nil {
 			f.Usual = f.usualIn(in)
 		}
