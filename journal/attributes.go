@@ -86,8 +86,8 @@ func (s *Stamp) UnmarshalText(text []byte) error {
 }
 
 // Said writes the time for a sentence that stands alone: "2 March 2026 14:18
-// UTC+01:00".
-func (s Stamp) Said() string { return words.Zoned(time.Time(s)) }
+// UTC+01:00" where the shop chose no other way.
+func (s Stamp) Said(w words.Writing) string { return w.Zoned(time.Time(s)) }
 
 // IsZero reports whether no time is set.
 func (s Stamp) IsZero() bool { return time.Time(s).IsZero() }

@@ -28,10 +28,11 @@ func complete(p *problems, at string, v reflect.Value) {
 	}
 }
 
-// member returns a field's name in JSON and whether it must be given.
+// member returns a field's name in JSON and whether it must be given. What JSON does not
+// show is never asked for.
 func member(field reflect.StructField) (name string, required bool) {
 	name, opts, _ := strings.Cut(field.Tag.Get("json"), ",")
-	return name, !strings.Contains(opts, "omit")
+	return name, field.IsExported() && name != "-" && !strings.Contains(opts, "omit")
 }
 
 // empty reports whether nothing was given. Of a number or a yes/no that

@@ -195,7 +195,7 @@ func (p *Masking) Say() string {
 func (p *Coating) Say() string {
 	return words.Clauses(fmt.Sprintf("coat %d of lot %s", p.Coat, p.Lot), words.Given("metal %s", p.Metal), words.Given("air %s", p.Air), words.Given("humidity %s", p.Humidity),
 		words.Given("charge %s", p.Charge), words.Given("part to earth %s", p.Earth), words.Given("reclaimed powder %s", p.Reclaimed),
-		words.Fill("booth cleaned on %s", p.BoothCleaned.Said()), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
+		words.Fill("booth cleaned on %s", p.BoothCleaned.Said(p.writing)), words.Fill("sprayed before it: %s", p.LastColour), p.Rack.hung(), hanging(p.Positions))
 }
 
 func (p *Unmasking) Say() string {
@@ -230,11 +230,11 @@ const dryParts = "parts looked at before: dry"
 // trace is in the data, and what it comes to of the powder's schedule is
 // stated beside it.
 func (p *ProbeTrace) Say() string {
-	said := []string{fmt.Sprintf("temperatures recorded for %s, %s", words.Lasting(p.Seconds.Last()-p.Seconds.First()), words.Count(p.Seconds.count(), "reading"))}
+	said := []string{fmt.Sprintf("temperatures recorded for %s, %s", p.writing.Lasting(p.Seconds.Last()-p.Seconds.First()), words.Count(p.Seconds.count(), "reading"))}
 	for _, c := range p.Channels {
 		clause := fmt.Sprintf("channel %s: no readings", c.Channel)
 		if peak, any := c.Readings.Peak(); any {
-			clause = fmt.Sprintf("channel %s: peak %s %s", c.Channel, peak, p.Unit)
+			clause = fmt.Sprintf("channel %s: peak %s %s", c.Channel, p.writing.Number(string(peak)), p.Unit)
 		}
 		said = append(said, clause+words.Fill(" (%s)", words.If(c.Readings.Lost() > 0, words.Count(c.Readings.Lost(), "reading")+" lost")))
 	}

@@ -46,19 +46,19 @@ func (*ConditionRuling) answers() Kind { return ConditionFound }
 
 func (p *Condition) Say() string {
 	return words.Clauses(fmt.Sprintf("found: %s at %s", p.Condition, p.Where), words.Given("measured %s", p.Measure),
-		words.Fill("decided: %s", p.Decision)+words.Fill(", because %s", p.Reason), p.Told.say())
+		words.Fill("decided: %s", p.Decision)+words.Fill(", because %s", p.Reason), p.Told.say(p.writing))
 }
 
 func (p *ConditionRuling) Say() string {
-	return words.Clauses(fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason), p.Told.say())
+	return words.Clauses(fmt.Sprintf("decided: %s, because %s", p.Decision, p.Reason), p.Told.say(p.writing))
 }
 
 // say tells that the customer was told, and how; "" if nobody was.
-func (t *Telling) say() string {
+func (t *Telling) say(w words.Writing) string {
 	if t == nil {
 		return ""
 	}
-	return words.Choose(t.How == InPerson, "customer told in person", fmt.Sprintf("customer told by %s", t.How)) + words.Fill(" on %s", t.On.Said()) + words.Fill(": “%s”", t.Answer)
+	return words.Choose(t.How == InPerson, "customer told in person", fmt.Sprintf("customer told by %s", t.How)) + words.Fill(" on %s", t.On.Said(w)) + words.Fill(": “%s”", t.Answer)
 }
 
 // Grave reports whether what was found can fail on the road.

@@ -92,7 +92,7 @@ func (*LogClosing) Kind() Kind   { return LogsClosed }
 func (*LogParting) Kind() Kind   { return LogsParted }
 
 func (p *Invitation) Say() string {
-	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires.Said())
+	return fmt.Sprintf("a tablet%s may join until %s", words.Fill(" called %s", p.Name), p.Expires.Said(p.writing))
 }
 
 func (p *Device) Say() string {
@@ -108,7 +108,7 @@ func (p *ForkFound) Say() string {
 }
 
 func (p *ClockReading) Say() string {
-	return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, p.Ahead(), p.Within())
+	return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, p.writing.Number(p.Ahead()), p.writing.Number(p.Within()))
 }
 
 func (p *LogNote) Say() string {

@@ -43,8 +43,8 @@ func (p *Service) Say() string {
 	for _, s := range p.Places {
 		places = append(places, fmt.Sprintf("%s %s", s.Place, s.Reads))
 	}
-	return words.Clauses(fmt.Sprintf("%s: %s", p.Tool, p.Done)+words.Fill(" on %s", p.On.Said()), words.Given("set to %s", p.Set), words.If(p.Done == OvenSurveyed, words.Choose(p.Loaded, "loaded as usual", "empty")),
-		words.Commas(places...), words.Fill("filled with %s", p.Media), words.Fill("due again on %s", p.Due.Said()))
+	return words.Clauses(fmt.Sprintf("%s: %s", p.Tool, p.Done)+words.Fill(" on %s", p.On.Said(p.writing)), words.Given("set to %s", p.Set), words.If(p.Done == OvenSurveyed, words.Choose(p.Loaded, "loaded as usual", "empty")),
+		words.Commas(places...), words.Fill("filled with %s", p.Media), words.Fill("due again on %s", p.Due.Said(p.writing)))
 }
 
 func (p *Service) check(found *problems) {

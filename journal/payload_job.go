@@ -124,7 +124,7 @@ func (*Degreasing) Kind() Kind { return PartDegreased }
 func (p *Job) Say() string {
 	return words.Clauses("opened: "+vehicle(p.Vehicle), words.Given("odometer %s", p.Odometer), words.Fill("corners %s", words.Commas(p.Corners...)),
 		words.Fill("wanted: %s", p.Wish), words.Fill("route card %s", p.Route)+words.If(p.Edition > 0, fmt.Sprintf(" edition %d", p.Edition)),
-		words.Fill("promised for %s", p.Ready.Said()), p.Warranty.say(), asked(p.Excludes), words.If(!p.Claim.IsZero(), "after a complaint about earlier work"))
+		words.Fill("promised for %s", p.Ready.Said(p.writing)), p.Warranty.say(), asked(p.Excludes), words.If(!p.Claim.IsZero(), "after a complaint about earlier work"))
 }
 
 func (p *Arrival) Say() string {

@@ -33,7 +33,7 @@ func (*Kit) Kind() Kind { return KitReceived }
 
 // Say tells what is in it and where it came from.
 func (p *Kit) Say() string {
-	return words.Clauses(fmt.Sprintf("kit %s received: %s", p.Kit, items(p.Contents)), p.Origin(), words.Fill("use by %s", p.UseBy.Said()))
+	return words.Clauses(fmt.Sprintf("kit %s received: %s", p.Kit, items(p.Contents)), p.Origin(), words.Fill("use by %s", p.UseBy.Said(p.writing)))
 }
 
 func (p *Kit) check(found *problems) { found.counted("contents", p.Contents) }

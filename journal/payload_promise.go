@@ -30,7 +30,7 @@ func (*Promise) Kind() Kind { return JobPromised }
 
 // Say says what was promised.
 func (p *Promise) Say() string {
-	said := words.Clauses(words.Fill("promised for %s", p.Ready.Said())+words.Fill("; reason: %s", p.Reason), p.Warranty.say(), asked(p.Excludes))
+	said := words.Clauses(words.Fill("promised for %s", p.Ready.Said(p.writing))+words.Fill("; reason: %s", p.Reason), p.Warranty.say(), asked(p.Excludes))
 	return words.Choose(said == "", "nothing is promised yet", said)
 }
 

@@ -15,7 +15,7 @@ type Recall struct {
 func (*Recall) Kind() Kind { return RecallMade }
 
 func (p *Recall) Say() string {
-	return words.Clauses("recalled: "+p.Why, words.Fill("used since %s", p.Since.Said()), words.Fill("used until %s", p.Until.Said()), "what to do: "+p.Remedy)
+	return words.Clauses("recalled: "+p.Why, words.Fill("used since %s", p.Since.Said(p.writing)), words.Fill("used until %s", p.Until.Said(p.writing)), "what to do: "+p.Remedy)
 }
 
 // Meant reports whether a use on a day is one of those that are recalled.

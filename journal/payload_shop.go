@@ -95,13 +95,13 @@ func (d *Date) UnmarshalText(text []byte) error {
 	return nil
 }
 
-// Said is the day as a person says it: "2 March 2026".
-func (d Date) Said() string {
+// Said is the day as a person reads it: "2 March 2026" where the shop chose no other way.
+func (d Date) Said(w words.Writing) string {
 	day, err := time.Parse(time.DateOnly, string(d))
 	if err != nil {
 		return string(d)
 	}
-	return words.Day(day)
+	return w.Day(day)
 }
 
 // IsZero reports whether no day is set.

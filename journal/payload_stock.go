@@ -50,11 +50,11 @@ func (*FluidContainer) Kind() Kind { return FluidOpened }
 
 func (p *PowderLot) Say() string {
 	return words.Clauses(fmt.Sprintf("powder lot %s received: %s", p.Lot, p.Colour), string(p.Chemistry), p.Mass.String(), words.Fill("schedule %s, metal temperature", p.Printed()), words.Fill("at most %s, metal temperature", points(p.Most)),
-		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy.Said()), words.Fill("opened on %s", p.Opened.Said()), words.Fill("stored: %s", p.Storage))
+		words.Fill("film %s", words.Span(p.FilmLow, p.FilmHigh)), words.Fill("as on %s", p.Sheet), words.Fill("use by %s", p.UseBy.Said(p.writing)), words.Fill("opened on %s", p.Opened.Said(p.writing)), words.Fill("stored: %s", p.Storage))
 }
 
 func (p *FluidContainer) Say() string {
-	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy.Said()), words.Fill("open since %s", p.Opened.Said()))
+	return words.Clauses(fmt.Sprintf("fluid container %s opened: %s", p.Fluid, p.Grade), p.Volume.String(), words.Fill("batch %s", p.Batch), words.Fill("use by %s", p.UseBy.Said(p.writing)), words.Fill("open since %s", p.Opened.Said(p.writing)))
 }
 
 // Printed writes the schedule as the data sheet has it.

@@ -69,7 +69,7 @@ func (p *Tool) Say() string {
 
 func (p *ToolCheck) Say() string {
 	return words.Clauses(fmt.Sprintf("%s checked: %s", p.Tool, p.Result), words.Fill("certificate %s", p.Certificate),
-		words.Fill("next check %s", p.Due.Said()), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
+		words.Fill("next check %s", p.Due.Said(p.writing)), words.If(p.Cycles > 0, fmt.Sprintf("or after %s", words.Count(p.Cycles, "use"))))
 }
 
 func (p *TorqueSpec) Say() string {

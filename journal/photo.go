@@ -37,12 +37,12 @@ func (t *CameraTime) UnmarshalText(text []byte) error {
 }
 
 // Said writes the time for people, to the second, with its zone if the camera gave one.
-func (t CameraTime) Said() string {
+func (t CameraTime) Said(w words.Writing) string {
 	if at, err := time.Parse(time.RFC3339Nano, string(t)); err == nil {
-		return words.Second(at) + " " + words.Zone(at)
+		return w.Second(at) + " " + words.Zone(at)
 	}
 	if at, err := time.Parse("2006-01-02T15:04:05.999999999", string(t)); err == nil {
-		return words.Second(at) + ", without a zone"
+		return w.Second(at) + ", without a zone"
 	}
 	return string(t)
 }
@@ -51,6 +51,8 @@ func (t CameraTime) Said() string {
 type Evidence struct {
 	Photos []Photo `json:"photos,omitempty"`
 	Note   string  `json:"note,omitzero"`
+
+	writing words.Writing // in which the data is told: see [Told]
 }
 
 func (e *Evidence) evidence() *Evidence { return e }

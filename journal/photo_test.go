@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 func TestCameraTimeSaid(t *testing.T) {
@@ -13,7 +14,7 @@ func TestCameraTimeSaid(t *testing.T) {
 		"2026-03-02T08:12:44":       "2 March 2026 08:12:44, without a zone",
 		"yesterday":                 "yesterday",
 	} {
-		if got := journal.CameraTime(text).Said(); got != want {
+		if got := journal.CameraTime(text).Said(words.Writing{}); got != want {
 			t.Errorf("%s is said as %q, want %q", text, got, want)
 		}
 	}

@@ -120,6 +120,8 @@ var register = []spec{
 
 	// On photographs.
 	{PhotoMarked, 1, "something was marked on a copy of a photograph", anywhere, as[PhotoMarks](), AnyDevice, ByForm, NoStep, Plain},
+
+	{WritingChosen, 1, "the shop chose how it writes numbers, days and people", []string{"shop"}, as[Writing](), HubOnly, ByForm, NoStep, Plain},
 }
 
 // The kinds, by their written names.
@@ -219,4 +221,5 @@ const (
 	InvestigationMade Kind = "investigation.made"
 	RecallMade        Kind = "recall.made"
 	UnitsChosen       Kind = "units.chosen"
+	WritingChosen     Kind = "writing.chosen"
 )

@@ -44,7 +44,7 @@ type holdsView struct {
 
 // Run shows how the hold points of a job stand.
 func (c *showHolds) Run(ctx context.Context, t *terminal) error {
-	st, err := standing(ctx, t, c.Job)
+	st, err := standing(ctx, t.plainly(c.JSON), c.Job)
 	if err != nil {
 		return err
 	}
@@ -154,7 +154,7 @@ type showNext struct {
 
 // Run shows what to do next, the most urgent photograph first.
 func (c *showNext) Run(ctx context.Context, t *terminal) error {
-	st, err := standing(ctx, t, c.Job)
+	st, err := standing(ctx, t.plainly(c.JSON), c.Job)
 	if err != nil {
 		return err
 	}
@@ -166,7 +166,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 			fmt.Fprintf(t.Out, "TELL THE CUSTOMER\n  ! %s\n", oneLine(recall.Say))
 		}
 		if st.Job.Released == nil && st.Job.Ready != "" {
-			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready.Said())
+			fmt.Fprintf(t.Out, "PROMISED FOR %s\n", st.Job.Ready.Said(st.Job.Units().Writing))
 		}
 	}
 	switch {
@@ -218,7 +218,7 @@ type dueRow struct {
 // handover, and complaints that have to be decided.
 func (c *listDue) Run(ctx context.Context, t *terminal) error {
 	rows, jobs := []dueRow{}, make(map[journal.JobID]bool)
-	err := onShelf(ctx, t, func(s *shelf) error {
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) error {
 		for _, p := range s.view.Promises(t.Now(), c.All) {
 			rows = append(rows, dueRow{Job: p.Job.ID, Plate: p.Job.Stated.Vehicle.Plate, FollowUp: p.FollowUp})
 			jobs[p.Job.ID] = true

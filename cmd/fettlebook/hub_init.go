@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
+	"slices"
 	"strings"
 
 	"fettlebook/cmd/internal/exit"
@@ -14,6 +16,7 @@ import (
 	"fettlebook/journal/card"
 	"fettlebook/journal/proof"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 	"fettlebook/sync/broker"
 )
 
@@ -22,7 +25,22 @@ type hubInit struct {
 	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
 	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
 	Units    string `default:"metric" help:"The units in which the shop works: metric or \"US customary\", for which us is enough. The desk can change each later." placeholder:"UNITS"`
+	Decimal  string `default:"point" help:"The decimal sign of numbers on pages and papers: point or comma. The desk can change it later, as it can the form of days." placeholder:"SIGN"`
+	Days     string `default:"month in words" help:"How days are written on pages and papers: \"month in words\", \"year-month-day\", \"day.month.year\", \"day/month/year\" or \"month/day/year\"." placeholder:"FORM"`
 	hubAt
+}
+
+// writing is how the shop writes numbers and days.
+func (c *hubInit) writing() words.Writing {
+	return words.Writing{Decimal: words.Named[words.DecimalSign](c.Decimal), Days: words.Named[words.DayForm](c.Days)}
+}
+
+// known refuses a word that is none of the choices; none at all is the first of them.
+func known(flag, word string, choices []string) error {
+	if word == "" || slices.Contains(choices, word) {
+		return nil
+	}
+	return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("%s: %s is not a choice; choose %s", flag, words.Quoted(word), words.Or(choices...))}
 }
 
 // hubAt says where in the network a new hub is.
@@ -56,6 +74,9 @@ func (c *hubInit) begin(ctx context.Context, t *terminal) error {
 	}
 	if _, ok := unit.Named(c.Units); !ok {
 		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--units: %q is not a choice; choose %q or %q", c.Units, unit.MetricName, unit.USCustomaryName)}
+	}
+	if err := cmp.Or(known("--decimal", c.Decimal, words.Point.Words()), known("--days", c.Days, words.MonthInWords.Words())); err != nil {
+		return err
 	}
 	lock, err := folder.Lock(t.Data)
 	if err != nil {
@@ -149,6 +170,9 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 	}
 	if units, ok := unit.Named(c.Units); ok && units != unit.Metric() && err == nil { // a shop that chose nothing is metric
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by, Data: &journal.Units{Units: units}})
+	}
+	if w := c.writing(); w != (words.Writing{}) && err == nil {
+		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by, Data: journal.NewWriting(w, journal.ByInitials)})
 	}
 	if err == nil {
 		err = publishSupplied(ctx, f, by)

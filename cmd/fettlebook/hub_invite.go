@@ -11,6 +11,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
 
@@ -59,7 +60,7 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, journal.Stamp(expires).Said(), text)
+	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, journal.Stamp(expires).Said(words.Writing{}), text)
 	return nil
 }
 

@@ -115,7 +115,7 @@ func (c *hubTakeOver) report(ctx context.Context, out io.Writer, f *folder.Folde
 			continue
 		}
 		for _, e := range s.Taken {
-			fmt.Fprintf(out, "%s, %s, by %s: %s about %s\n", oneLine(s.Name), e.Time.Said(), people.Initials(e.By), e.Type.Kind, e.Subject)
+			fmt.Fprintf(out, "%s, %s, by %s: %s about %s\n", oneLine(s.Name), e.Time.Said(people.Shop.Writing()), people.Initials(e.By), e.Type.Kind, e.Subject)
 		}
 		sayLeft(out, s.Haul)
 	}

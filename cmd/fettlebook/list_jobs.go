@@ -45,8 +45,9 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 	if c.All {
 		states = append(states, record.HandedBack, record.Sealed, record.Struck)
 	}
-	rows := []jobRow{}
-	err := onShelf(ctx, t, func(s *shelf) error {
+	rows, in := []jobRow{}, words.Writing{}
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) error {
+		in = s.view.Shop.Writing()
 		listed := make(map[journal.JobID]bool)
 		list := func(j shop.Summary) {
 			listed[j.Job] = true
@@ -72,10 +73,10 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 	if c.JSON {
 		return printJSON(t.Out, rows)
 	}
-	return writeJobs(t.Out, rows)
+	return writeJobs(t.Out, rows, in)
 }
 
-func writeJobs(out io.Writer, rows []jobRow) error {
+func writeJobs(out io.Writer, rows []jobRow, in words.Writing) error {
 	if len(rows) == 0 {
 		_, err := fmt.Fprintln(out, "No job is open. `fettlebook open` opens one; `fettlebook jobs --all` lists those that were handed back too.")
 		return err
@@ -92,8 +93,8 @@ func writeJobs(out io.Writer, rows []jobRow) error {
 			corners = append(corners, string(c))
 		}
 		state := string(r.State) + words.If(r.Claims > 0, ", "+words.Count(r.Claims, "open complaint")) + words.If(r.Recalls > 0, ", "+words.Count(r.Recalls, "thing")+" to tell the customer")
-		cells := []string{string(r.Job), vehicle, state, r.Ready.Said(), strings.Join(corners, " "),
-			words.Moment(time.Time(r.Last)), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
+		cells := []string{string(r.Job), vehicle, state, r.Ready.Said(in), strings.Join(corners, " "),
+			in.Moment(time.Time(r.Last)), strconv.Itoa(r.Entries), strconv.Itoa(r.Photos)}
 		for i, cell := range cells {
 			if cell == "" {
 				cell = "–"

@@ -90,6 +90,15 @@ type terminal struct {
 	Rand     io.Reader
 	Opened   func(address string) // told of the pages that a person looks at first; nil if nobody asks
 	Logger   *slog.Logger
+
+	plain bool // what is printed is for programs
+}
+
+// plainly is the terminal of a command that was asked for what programs read.
+func (t *terminal) plainly(so bool) *terminal {
+	other := *t
+	other.plain = so
+	return &other
 }
 
 // folder is what a data folder needs of the world outside.

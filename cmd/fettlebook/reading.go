@@ -44,6 +44,9 @@ func openShelf(ctx context.Context, t *terminal) (*shelf, error) {
 	if err != nil {
 		return nil, errors.Join(err, s.log.Close())
 	}
+	if t.plain {
+		folded.Plainly()
+	}
 	s.folded = closer
 	s.look(ctx, folded)
 	return s, nil

@@ -35,7 +35,7 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 		return &exit.Error{Status: exit.Usage, Sentence: err.Error(), Err: err}
 	}
 	var study *recur.Study
-	err = onShelf(ctx, t, func(s *shelf) (err error) {
+	err = onShelf(ctx, t.plainly(c.JSON), func(s *shelf) (err error) {
 		if study, err = recur.Of(s.view.Parts(), q); err == nil {
 			study = study.Explained(s.view.Behind)
 		}

@@ -44,7 +44,7 @@ type cardRow struct {
 // Run lists the cards.
 func (c *routeList) Run(ctx context.Context, t *terminal) error {
 	var rows []cardRow
-	err := onShelf(ctx, t, func(s *shelf) error {
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) error {
 		rows = slices.Concat(publishedRows(s.view.Shop), suppliedRows())
 		return nil
 	})

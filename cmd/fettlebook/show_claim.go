@@ -42,6 +42,8 @@ type (
 		Photos int              `json:"photos,omitzero"`
 		Struck bool             `json:"struck,omitzero"`
 		Data   journal.Payload  `json:"data"`
+
+		in words.Writing
 	}
 
 	// claimSays is a statement with its sentence.
@@ -64,7 +66,7 @@ type (
 // Run shows one complaint, or those about a job.
 func (c *showClaim) Run(ctx context.Context, t *terminal) error {
 	views := []claimView{}
-	err := onShelf(ctx, t, func(s *shelf) error {
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) error {
 		list, err := s.complaints(strings.Join(c.Of, " "))
 		if err != nil {
 			return err
@@ -146,7 +148,7 @@ func newClaimView(c *shop.Complaint) claimView {
 }
 
 func newClaimEntry(l *record.Line) claimEntry {
-	return claimEntry{Entry: l.ID, At: l.Clocks.Device, By: l.By, Says: l.Says(), Photos: len(l.Photos), Struck: l.Effect() == nil, Data: l.Payload}
+	return claimEntry{Entry: l.ID, At: l.Clocks.Device, By: l.By, Says: l.Says(), Photos: len(l.Photos), Struck: l.Effect() == nil, Data: l.Payload, in: l.Writing()}
 }
 
 // write prints it for people.
@@ -208,7 +210,7 @@ func section(out io.Writer, title string, entries []claimEntry) {
 	}
 }
 
-func (e claimEntry) when() string { return e.At.Said() }
+func (e claimEntry) when() string { return e.At.Said(e.in) }
 
 func (e claimEntry) line() string {
 	return oneLine(e.Says) + words.If(e.Photos > 0, ", with "+words.Count(e.Photos, "photograph"))

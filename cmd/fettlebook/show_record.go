@@ -49,7 +49,7 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	var record found
 	var customers []customer
 	var damaged []journal.DeviceID
-	err := onShelf(ctx, t, func(s *shelf) (err error) {
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) (err error) {
 		if record, err = s.find(strings.Join(c.What, " ")); err != nil {
 			return err
 		}

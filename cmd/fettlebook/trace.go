@@ -31,6 +31,8 @@ A number, plate, VIN or serial number with one slip in it is found too, and the 
 type traced struct {
 	*trace.Trace
 	Call map[journal.CardID]journal.Details `json:"call,omitempty"`
+
+	in words.Writing
 }
 
 // Run traces a term.
@@ -40,7 +42,8 @@ func (c *traceTerm) Run(ctx context.Context, t *terminal) error {
 		return &exit.Error{Status: exit.Usage, Sentence: "say what to trace, such as a plate, a casting number or a lot"}
 	}
 	out := traced{Call: make(map[journal.CardID]journal.Details)}
-	err := onShelf(ctx, t, func(s *shelf) error {
+	err := onShelf(ctx, t.plainly(c.JSON), func(s *shelf) error {
+		out.in = s.view.Shop.Writing()
 		out.Trace = trace.Of(s.view, term, trace.Options{Customers: true, People: c.People})
 		for _, v := range out.Right {
 			if card, err := s.log.Card(ctx, v.Customer); v.Customer != "" && err == nil { // erased, or not here: nobody can be named
@@ -84,13 +87,13 @@ func (t *traced) write(out io.Writer, all bool) error {
 	}
 	fmt.Fprintf(out, "%s (%s)\n", strings.ToUpper(oneLine(t.Of.Name)), oneLine(string(t.Of.Of)))
 	if t.Life != nil {
-		writeLife(out, t.Life)
+		writeLife(out, t.Life, t.in)
 	}
 	if len(t.Left) > 0 {
 		fmt.Fprintln(out, "WHAT TOUCHED IT, AND WHAT WAS KNOWN OF IT THEN")
 	}
 	for _, n := range t.Left {
-		fmt.Fprintf(out, "  %s  %s%s\n", words.Moment(n.At), oneLine(n.Name), shares(n))
+		fmt.Fprintf(out, "  %s  %s%s\n", t.in.Moment(n.At), oneLine(n.Name), shares(n))
 		if n.What == "person" && len(n.Known) > fewDone {
 			fmt.Fprintf(out, "      – %s and %d more\n", oneLine(strings.Join(n.Known[:fewDone], ", ")), len(n.Known)-fewDone)
 			continue
@@ -112,7 +115,7 @@ func shares(n *trace.Node) string {
 func (t *traced) writeVehicles(out io.Writer, all bool) error {
 	since := ""
 	if t.Since != nil {
-		since = " SINCE IT WAS LAST FOUND GOOD, " + words.Day(t.Since.At)
+		since = " SINCE IT WAS LAST FOUND GOOD, " + t.in.Day(t.Since.At)
 	}
 	if len(t.Right) == 0 {
 		_, err := fmt.Fprintf(out, "NO OTHER VEHICLE SHARES IT%s\n", since)
@@ -124,7 +127,7 @@ func (t *traced) writeVehicles(out io.Writer, all bool) error {
 			fmt.Fprintf(out, "  and %d more; --all lists them\n", len(t.Right)-i)
 			break
 		}
-		fmt.Fprintf(out, "  %s  job %s, %s%s\n", oneLine(v.Name), v.Job, oneLine(words.Commas(v.Looks, v.Where())), words.If(len(v.Parts) > 0, ": "+parted(v.Parts)))
+		fmt.Fprintf(out, "  %s  job %s, %s%s\n", oneLine(v.Name), v.Job, oneLine(words.Commas(v.Looks, v.Where(t.in))), words.If(len(v.Parts) > 0, ": "+parted(v.Parts)))
 		if len(v.Via) > 0 {
 			fmt.Fprintf(out, "      shares %s\n", list(v.Via))
 		}

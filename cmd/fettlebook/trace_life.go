@@ -13,19 +13,19 @@ import (
 )
 
 // writeLife tells the life of a casting, job by job and coat by coat.
-func writeLife(out io.Writer, l *facts.Life) {
+func writeLife(out io.Writer, l *facts.Life, in words.Writing) {
 	line := func(indent int, format string, args ...any) {
 		fmt.Fprintf(out, "%s%s\n", strings.Repeat("  ", indent), oneLine(fmt.Sprintf(format, args...)))
 	}
 	line(0, "LIFE OF THE CASTING: %s", words.Commas(l.Name, words.Fill("pattern %s", l.Pattern), string(l.Metal)))
 	for _, s := range l.Stays {
-		line(1, "%s, %s, job %s, from %s%s", s.Part.Place(), s.Vehicle, s.Part.Job(), dated(s.Begun), words.Fill(", handed back on %s", dated(s.Released)))
+		line(1, "%s, %s, job %s, from %s%s", s.Part.Place(), s.Vehicle, s.Part.Job(), dated(s.Begun, in), words.Fill(", handed back on %s", dated(s.Released, in)))
 		if s.InsteadOf != "" {
 			line(2, "– went in instead of the %s", s.InsteadOf.Place())
 		}
 		writeFlaws(line, s.Flaws, "of a coat that is not on record: ")
 		for _, w := range s.Works {
-			line(2, "%s, %s", words.Choose(w.Coat > 0, fmt.Sprintf("Coat %d of its life", w.Coat), "No powder after this work"), dated(w.Begun))
+			line(2, "%s, %s", words.Choose(w.Coat > 0, fmt.Sprintf("Coat %d of its life", w.Coat), "No powder after this work"), dated(w.Begun, in))
 			for _, st := range slices.Concat(w.States, w.Heated) {
 				line(3, "– %s", st.Say())
 			}
@@ -58,9 +58,9 @@ func writeFlaws(line func(int, string, ...any), list []facts.Flaw, of string) {
 	}
 }
 
-func dated(s journal.Stamp) string {
+func dated(s journal.Stamp, w words.Writing) string {
 	if time.Time(s).IsZero() {
 		return ""
 	}
-	return words.Day(time.Time(s))
+	return w.Day(time.Time(s))
 }

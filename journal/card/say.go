@@ -8,7 +8,8 @@ import (
 
 // Say puts figures into a text of the card. {name} stands for the figure of
 // that name in its limits, and {60 °C} for itself. Each is in the units of a
-// shop, with the card's own beside it where that is another: "140 °F (60 °C)".
+// shop and as it writes them, with the card's own beside it where that is another:
+// "140 °F (60 °C)".
 // What else stands in braces stays.
 func (c *Card) Say(text string, in unit.System) string {
 	return placeholder.ReplaceAllStringFunc(text, func(braced string) string {
@@ -17,9 +18,9 @@ func (c *Card) Say(text string, in unit.System) string {
 			return braced
 		}
 		if shown, _ := in.Shown(own); shown != own {
-			return shown + " (" + own + ")"
+			return in.Writing.Number(shown + " (" + own + ")")
 		}
-		return own
+		return in.Writing.Number(own)
 	})
 }
 

@@ -147,7 +147,7 @@ func (e *epcis) says(l *line) string {
 	if e.shared(l) {
 		return ""
 	}
-	return l.Says()
+	return l.Plainly()
 }
 
 // now is what stands instead of a struck line.
@@ -155,7 +155,7 @@ func (e *epcis) now(l *line) string {
 	if e.shared(l) || e.together(l) {
 		return ""
 	}
-	return l.Now()
+	return l.NowPlainly()
 }
 
 // jobs lists the jobs that an entry is about, as transactions.

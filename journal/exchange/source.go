@@ -179,8 +179,9 @@ type stated struct {
 // beside says what stands beside a line, without what is about parts of other
 // jobs.
 func (s *Source) beside(st *shop.Standing, l *record.Line) *record.Beside {
-	is := amounts{Things: st.Stock.Things(l)}
-	for _, f := range st.Stock.Entry(l).Statements {
+	stock := st.Stock.Plainly()
+	is := amounts{Things: stock.Things(l)}
+	for _, f := range stock.Entry(l).Statements {
 		if !f.Verdict(l.Kind) || f.About.Job() != "" && !s.mine(f.About) {
 			continue
 		}

@@ -151,7 +151,7 @@ func (c *covering) promise(l *record.Line, w *journal.Warranty, excludes []strin
 }
 
 func (c *covering) state(s Statement, rests ...*record.Line) {
-	s.About = c.Claim.Subject
+	s.About, s.in = c.Claim.Subject, c.Writing()
 	if s.Sure == "" {
 		s.Sure = Reckoned
 	}
@@ -170,13 +170,13 @@ func (c *covering) time() {
 	from, to, there := day(back), day(came), day(came.In(back.Location()))
 	last := months(from, c.Warranty.Months)
 	s.Value = since(from, to)
-	s.With = []Figure{with("back", words.Day(from)), with("complaint", words.Day(to)), with("last day", words.Day(last))}
+	s.With = []Figure{dated("back", from, c.Writing()), dated("complaint", to, c.Writing()), dated("last day", last, c.Writing())}
 	switch {
 	case to.Before(from):
 		s.Because, s.Value = ClockBehind, ""
 	case to.After(last) != there.After(last):
 		s.Because = DaysDiffer
-		s.With = append(s.With, with("complaint there", words.Day(there)), with("zone", came.Format("UTC-07:00")), with("zone there", back.Format("UTC-07:00")))
+		s.With = append(s.With, dated("complaint there", there, c.Writing()), with("zone", came.Format("UTC-07:00")), with("zone there", back.Format("UTC-07:00")))
 	default:
 		s.Met = met(!to.After(last))
 	}
@@ -196,13 +196,13 @@ func (c *covering) distance() {
 		s.Because = NoOdometer
 	}
 	if !c.odometer.IsZero() {
-		s.With = append(s.With, with("back", unit.Typed(c.odometer, in, 0)))
+		s.With = append(s.With, figured("back", unit.Typed(c.odometer, in, 0), c.Writing()))
 		if c.read != c.back {
-			s.With = append(s.With, with("read on", words.Day(day(time.Time(c.read.Clocks.Device)))))
+			s.With = append(s.With, dated("read on", day(time.Time(c.read.Clocks.Device)), c.Writing()))
 		}
 	}
 	if !c.said.Odometer.IsZero() {
-		s.With = append(s.With, with("complaint", unit.Typed(c.said.Odometer, in, 0)))
+		s.With = append(s.With, figured("complaint", unit.Typed(c.said.Odometer, in, 0), c.Writing()))
 	}
 	if s.Because == "" {
 		const exact = 1e-6 // of a conversion between units
@@ -276,14 +276,14 @@ func (w *entry) settles(d *journal.ClaimDecision) {
 			continue
 		}
 		if w.effect(l) == nil {
-			w.state(Statement{Quantity: ClaimSettled, Because: ClaimStruck, Of: l.Clocks.Device.Said()}.on(l))
+			w.state(Statement{Quantity: ClaimSettled, Because: ClaimStruck, Of: l.Clocks.Device.Said(words.Writing{}), when: l.Clocks.Device.Said(w.Writing())}.on(l))
 			return
 		}
 		w.Statements = append(w.Statements, w.coverage(l, d.Answers).Statements...)
 		for _, other := range w.decisions(l) {
 			if other != w.line && other.ID != w.line.ID {
 				how := words.Choose(Before(other, w.line), "before", "later")
-				w.state(Statement{Quantity: ClaimSettled, Of: other.Clocks.Device.Said(), Value: string(w.effect(other).(*journal.ClaimDecision).Decision), With: []Figure{with("when", how)}}.on(other))
+				w.state(Statement{Quantity: ClaimSettled, Of: other.Clocks.Device.Said(words.Writing{}), when: other.Clocks.Device.Said(w.Writing()), Value: string(w.effect(other).(*journal.ClaimDecision).Decision), With: []Figure{with("when", how)}}.on(other))
 			}
 		}
 		return

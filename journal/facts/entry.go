@@ -119,6 +119,7 @@ type entry struct {
 
 // state adds a statement about the entry.
 func (w *entry) state(s Statement) {
+	s.in = w.Writing()
 	if s.About == "" {
 		s.About = w.line.Subject
 	}
@@ -254,11 +255,11 @@ func (w *entry) lotOn(part journal.Subject) *journal.PowderLot {
 // soak says how hot the metal was, which the oven alone does not show.
 func (w *entry) soak(d *journal.Soaking) {
 	held, of := split(d.Held)
-	s := Statement{Quantity: MetalSoaked, Value: held, Unit: of, With: []Figure{beside("set", d.Set, w.Units().Temperature)}, Source: practice}
+	s := Statement{Quantity: MetalSoaked, Value: held, Unit: of, With: []Figure{beside("set", d.Set, w.Units().Temperature, w.Writing())}, Source: practice}
 	if d.Metal.IsZero() {
 		s.Sure, s.Because = NotProven, MetalNotRead
 	} else {
-		s.Sure, s.With = Measured, append(s.With, beside("metal", d.Metal, w.Units().Temperature), shown("below the oven", unit.Show(d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius), unit.Kelvin, w.Units().Difference, 1)))
+		s.Sure, s.With = Measured, append(s.With, beside("metal", d.Metal, w.Units().Temperature, w.Writing()), shown("below the oven", unit.Show(d.Set.In(unit.Celsius)-d.Metal.In(unit.Celsius), unit.Kelvin, w.Units().Difference, 1)))
 		if d.Metal.In(unit.Celsius) > heatAbove() {
 			s.With = append(s.With, shown("counts above", w.heatFrom()))
 		}

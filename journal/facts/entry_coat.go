@@ -44,7 +44,7 @@ func (s *Stock) judgeFilm(d *journal.FilmReadings, lot *journal.PowderLot) (film
 	if err != nil {
 		return film.Result{}, err
 	}
-	spec.In = s.Units().Film
+	spec.In, spec.Writing = s.Units().Film, s.Writing()
 	survey := film.Survey{Base: d.Base}
 	for _, at := range d.Spots {
 		survey.Spots = append(survey.Spots, film.Spot{Place: at.Place, Readings: at.Readings})

@@ -105,7 +105,7 @@ func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID,
 		return
 	}
 	if r.Percent > 0 {
-		s.With = []Figure{shown("from", r.Shown(r.From)), shown("to", r.Shown(r.To)), {"tolerance", fmt.Sprintf("±%g", r.Percent), "%"}}
+		s.With = []Figure{shown("from", r.Shown(r.From)), shown("to", r.Shown(r.To)), {Name: "tolerance", Value: fmt.Sprintf("±%g", r.Percent), Unit: "%"}}
 	}
 	s.With = append(s.With, more...)
 	w.state(s)

@@ -127,7 +127,7 @@ func (w *entry) serviced(id journal.ToolID) {
 	s.With = []Figure{with("on", string(is.On)), with("media", is.Done.Media)}
 	if is.Kind == journal.OvenSurveyed {
 		spread, coldest := Spread(is.Done)
-		s.With = append(s.With, shown("spread", unit.Show(spread, unit.Kelvin, w.Units().Difference, 0)), beside("set", is.Done.Set, w.Units().Temperature), with("coldest", coldest), with("load", words.Choose(is.Done.Loaded, "loaded", "empty")))
+		s.With = append(s.With, shown("spread", unit.Show(spread, unit.Kelvin, w.Units().Difference, 0)), beside("set", is.Done.Set, w.Units().Temperature, w.Writing()), with("coldest", coldest), with("load", words.Choose(is.Done.Loaded, "loaded", "empty")))
 	}
 	switch {
 	case is.Changed:
@@ -166,7 +166,7 @@ func (s Statement) equipmentWords() string {
 	if s.Because == NeverServiced {
 		return fmt.Sprintf("%s: “%s” is not on record", s.Of, s.Value)
 	}
-	text := fmt.Sprintf("%s: %s on %s", s.Of, s.Value, calendar(s.Has("on")))
+	text := fmt.Sprintf("%s: %s on %s", s.Of, s.Value, s.calendar(s.Has("on")))
 	if spread := s.Has("spread"); spread != "" {
 		text += fmt.Sprintf(", %s apart with the oven %s and set to %s, the coldest place %s", spread, s.Has("load"), s.Has("set"), s.Has("coldest"))
 	}
@@ -175,7 +175,7 @@ func (s Statement) equipmentWords() string {
 	case s.Because == RepairedSince:
 		return text + "; the oven has been repaired since, so it has to be surveyed again"
 	case s.Met == No:
-		return text + fmt.Sprintf("; it was due again on %s", calendar(s.Limit.High))
+		return text + fmt.Sprintf("; it was due again on %s", s.calendar(s.Limit.High))
 	}
-	return text + words.Fill("; due again on %s", calendar(s.Limit.High))
+	return text + words.Fill("; due again on %s", s.calendar(s.Limit.High))
 }

@@ -5,6 +5,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Group is what a group of facts rests on, and what it states.
@@ -16,6 +17,8 @@ type Group struct {
 	Pending    *Statement   // what is still to come
 	Undone     *record.Line // the later entry that took away what was there
 	Undoing    *Statement   // how
+
+	in words.Writing // of the sentences
 }
 
 // rests adds entries that the facts rest on.
@@ -31,6 +34,7 @@ func (g *Group) rests(lines ...*record.Line) {
 // lack says what is missing: still to come, or too late since an entry.
 func (g *Group) lack(s Statement, since *record.Line) {
 	s.About, s.Met, s.Sure = g.About, NotKnown, NotYet
+	s = g.written(s)
 	if since != nil {
 		s.Met, s.Sure, s.Undone = No, Undone, since.ID
 		g.lose(since, s)
@@ -41,10 +45,19 @@ func (g *Group) lack(s Statement, since *record.Line) {
 // Done leaves out what was missing or lost on the way to what is there now.
 func (g *Group) Done() { g.Lacking, g.Pending, g.Undone, g.Undoing = nil, nil, nil, nil }
 
+// written says how a statement's figures are written, unless that is known: of one that
+// another group made.
+func (g *Group) written(s Statement) Statement {
+	if s.in == (words.Writing{}) {
+		s.in = g.in
+	}
+	return s
+}
+
 // state adds a statement and what it rests on, by default all that the group
 // does. One that does not say how sure it is stands as it was written.
 func (g *Group) state(s Statement, on ...*record.Line) {
-	if s.About == "" {
+	if s = g.written(s); s.About == "" {
 		s.About = g.About
 	}
 	if s.Sure == "" {
@@ -63,7 +76,7 @@ func (g *Group) await(q Quantity, because Cause, of ...string) {
 }
 
 func (g *Group) pend(s Statement) {
-	if g.Pending == nil {
+	if s = g.written(s); g.Pending == nil {
 		g.Pending = &s
 	}
 }
@@ -80,6 +93,7 @@ func (g *Group) lose(by *record.Line, s Statement) {
 		return
 	}
 	s.Undone = by.ID
+	s = g.written(s)
 	g.Undone, g.Undoing = by, &s
 }
 

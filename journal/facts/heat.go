@@ -72,7 +72,7 @@ func (s *heatSum) join(o heatSum) {
 
 // heatBy states the heat that a casting has had.
 func (s *Stock) heatBy(about journal.Subject, sum heatSum) Statement {
-	out := Statement{About: about, Quantity: HeatDose, Value: fmt.Sprintf("%.0f", sum.minutes), Unit: "min", With: []Figure{shown("above", s.heatFrom())}, Sure: Measured}
+	out := Statement{About: about, Quantity: HeatDose, Value: fmt.Sprintf("%.0f", sum.minutes), Unit: "min", With: []Figure{shown("above", s.heatFrom())}, Sure: Measured, in: s.Writing()}
 	if sum.guessed {
 		out.Sure = AtMost
 	}
@@ -84,7 +84,7 @@ func (s *Stock) heatBy(about journal.Subject, sum heatSum) Statement {
 
 // ranHot states the heat of one soak or bake.
 func (s *Stock) ranHot(about journal.Subject, h heated) Statement {
-	out := Statement{About: about, Quantity: HeatOfRun, Of: string(h.bake), Value: fmt.Sprintf("%.0f", h.minutes), Unit: "min", With: []Figure{shown("above", s.heatFrom())}, Sure: Measured}
+	out := Statement{About: about, Quantity: HeatOfRun, Of: string(h.bake), Value: fmt.Sprintf("%.0f", h.minutes), Unit: "min", With: []Figure{shown("above", s.heatFrom())}, Sure: Measured, in: s.Writing()}
 	switch {
 	case h.open:
 		out.Value, out.Unit, out.Met, out.Sure, out.Because = "", "", NotKnown, NotProven, NotOnRecord

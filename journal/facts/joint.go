@@ -110,7 +110,7 @@ func (s *Stock) tighten(e Event, d *journal.Torque, by *card.Card, name string) 
 		With: []Figure{with("tool", string(d.Tool)), with("bolts", fmt.Sprint(t.bolts))}, Tool: &t.tool,
 	}
 	if d.Turned > 0 && !d.Torque.IsZero() {
-		t.is.With = append(t.is.With, Figure{"turned", fmt.Sprint(d.Turned), "°"})
+		t.is.With = append(t.is.With, Figure{Name: "turned", Value: fmt.Sprint(d.Turned), Unit: "°"})
 	}
 	if borrowed != "" {
 		t.is.With = append(t.is.With, with("borrowed from", borrowed))

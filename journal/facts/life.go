@@ -46,7 +46,7 @@ func (s *Stock) LifeOf(casting *record.Casting, stays ...*Stay) *Life {
 	}
 	l.add(s)
 	l.sortFlaws()
-	l.notKnown()
+	l.notKnown(s.Writing())
 	return l
 }
 
@@ -114,14 +114,14 @@ func (l *Life) Flawed() (list []Flaw) {
 }
 
 // notKnown says what is not known of the casting as a whole.
-func (l *Life) notKnown() {
+func (l *Life) notKnown(w words.Writing) {
 	first, last := l.Stays[0], l.Stays[len(l.Stays)-1]
 	open := func(s Statement, of *Stay) {
-		s.About, s.Met, s.Sure, s.Because = of.Part, NotKnown, NotProven, NotOnRecord
+		s.About, s.Met, s.Sure, s.Because, s.in = of.Part, NotKnown, NotProven, NotOnRecord, w
 		l.Open = append(l.Open, s)
 	}
 	if first.InsteadOf == "" {
-		open(Statement{Quantity: LifeBefore, Value: onDay(first.Begun)}, first)
+		open(Statement{Quantity: LifeBefore, Value: onDay(first.Begun, words.Writing{}), when: onDay(first.Begun, w)}, first)
 	}
 	switch {
 	case l.Number != "":
@@ -136,13 +136,13 @@ func (l *Life) notKnown() {
 	switch {
 	case time.Time(last.Released).IsZero():
 	case last.heard.Known():
-		open(Statement{Quantity: HeardSince, Value: onDay(last.Released), With: []Figure{{Name: "days", Value: last.heard.String()}}}, last)
+		open(Statement{Quantity: HeardSince, Value: onDay(last.Released, words.Writing{}), when: onDay(last.Released, w), With: []Figure{{Name: "days", Value: last.heard.String()}}}, last)
 	default:
-		open(Statement{Quantity: HeardSince, Value: onDay(last.Released)}, last)
+		open(Statement{Quantity: HeardSince, Value: onDay(last.Released, words.Writing{}), when: onDay(last.Released, w)}, last)
 	}
 }
 
-func onDay(s journal.Stamp) string { return words.Day(time.Time(s)) }
+func onDay(s journal.Stamp, w words.Writing) string { return w.Day(time.Time(s)) }
 
 // Known is what the parts table calls the casting, "" if it bears nothing.
 func (l *Life) Known() string {

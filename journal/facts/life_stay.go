@@ -8,6 +8,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Stay is what one job tells of a casting.
@@ -112,7 +113,7 @@ func (w *Job) stay(s *Stay, p *partWork) {
 			work.Coat, work.found = 1, w.defectsOf(p, coats[n])
 			work.States = w.coatSays(coats[n])
 		} else {
-			work.States = p.bareSays(p.events[from:to])
+			work.States = p.bareSays(p.events[from:to], w.stock.Writing())
 		}
 		if work.Coat+len(work.States)+len(work.Heated) > 0 { // it has to do with a coat
 			s.Works = append(s.Works, work)
@@ -156,7 +157,7 @@ func (w *Job) coatSays(c coatOn) (list []Statement) {
 		{Schedule, nil, func(g *Group) { w.cure(p, g) }},
 		{FilmMean, nil, func(g *Group) { w.film(p, g) }},
 	} {
-		g := &Group{About: p.part.Subject}
+		g := &Group{About: p.part.Subject, in: w.stock.Writing()}
 		if area.before == nil || slices.ContainsFunc(bare, func(e Event) bool { return area.before(e.Data) }) {
 			area.say(g)
 		}
@@ -173,10 +174,10 @@ func (w *Job) coatSays(c coatOn) (list []Statement) {
 }
 
 // bareSays states how metal was prepared on which no powder went.
-func (p *partWork) bareSays(events []Event) []Statement {
+func (p *partWork) bareSays(events []Event, w words.Writing) []Statement {
 	own := *p
 	own.events, own.cycle = events, 0
-	g := &Group{About: p.part.Subject}
+	g := &Group{About: p.part.Subject, in: w}
 	own.degrease(g)
 	own.blast(g)
 	g.Pending = nil

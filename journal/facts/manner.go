@@ -60,8 +60,8 @@ func (w *Job) writtenUp() *Statement {
 	if len(parts) == 0 {
 		return nil
 	}
-	s := Statement{About: w.about(), Quantity: WrittenUp, Value: minutes(span), Unit: "min", Sure: Reckoned,
-		With: []Figure{Figure{"stated", minutes(stated), "min"}, with("parts", words.And(parts...))}}.on(from, to)
+	s := Statement{About: w.about(), Quantity: WrittenUp, Value: minutes(span), Unit: "min", Sure: Reckoned, in: w.stock.Writing(),
+		With: []Figure{Figure{Name: "stated", Value: minutes(stated), Unit: "min"}, with("parts", words.And(parts...))}}.on(from, to)
 	return &s
 }
 
@@ -142,7 +142,7 @@ func (w *Job) pictureAgain() *Statement {
 	if pictures == 0 {
 		return nil
 	}
-	s := Statement{About: w.about(), Quantity: PictureAgain, Value: strconv.Itoa(len(most.lines)), Sure: Reckoned,
+	s := Statement{About: w.about(), Quantity: PictureAgain, Value: strconv.Itoa(len(most.lines)), Sure: Reckoned, in: w.stock.Writing(),
 		With: []Figure{with("roles", strconv.Itoa(len(most.roles))), with("photographs", strconv.Itoa(pictures))}}.on(most.lines...)
 	return &s
 }
@@ -174,8 +174,8 @@ func (w *Job) oldPictures() *Statement {
 	if len(old) == 0 {
 		return nil
 	}
-	s := Statement{About: w.about(), Quantity: OldPictures, Value: strconv.Itoa(len(old)), Sure: Reckoned,
-		With: []Figure{with("oldest", words.Moment(oldest)), with("opened", w.job.Opened.Clocks.Device.Said())}}.on(lines...)
+	s := Statement{About: w.about(), Quantity: OldPictures, Value: strconv.Itoa(len(old)), Sure: Reckoned, in: w.stock.Writing(),
+		With: []Figure{Figure{Name: "oldest", Value: words.Moment(oldest), told: w.stock.Writing().Moment(oldest)}, w.stock.told("opened", w.job.Opened.Clocks.Device)}}.on(lines...)
 	return &s
 }
 

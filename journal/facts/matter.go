@@ -202,13 +202,13 @@ func (s *Stock) foundOut(of journal.Subject, use *record.Line) (m Matter) {
 		return m
 	}
 	c := s.effect(bad).(*journal.ToolCheck) // only such lines are looks
-	m = Matter{Kind: ToolFoundOut, Of: of, Line: bad, Use: use, Good: good, Source: "the check of " + dayOf(bad)}
+	m = Matter{Kind: ToolFoundOut, Of: of, Line: bad, Use: use, Good: good, Source: "the check of " + s.dayOf(bad)}
 	m.Title = words.Capital(s.toolCalled(of)) + " found " + words.Choose(c.Result == journal.AdjustedWasOut, "out of tolerance and adjusted", string(c.Result))
 	m.Why = "no good check before its use is on record"
 	if good != nil {
-		m.Why = "its last good check was on " + dayOf(good)
+		m.Why = "its last good check was on " + s.dayOf(good)
 	}
-	m.Why += ", and it was used on this vehicle on " + dayOf(use)
+	m.Why += ", and it was used on this vehicle on " + s.dayOf(use)
 	m.Remedy = "check what it was used for again"
 	return m
 }
@@ -226,7 +226,7 @@ func (s *Stock) badSurvey(of journal.Subject, use *record.Line) (m Matter) {
 	m = Matter{Kind: BadlySpread, Of: of, Line: bad, Use: use, Good: good, Source: fmt.Sprintf("%s: within %d K of what it is set to", practice, surveyBand)}
 	m.Title = "Bad survey of " + s.toolCalled(of)
 	apart := unit.Show(math.Abs(off), unit.Kelvin, s.Units().Difference, 0)
-	m.Why = fmt.Sprintf("%s was %s %s than it was set to, surveyed on %s; it was used for this vehicle on %s", place, apart, words.Choose(off < 0, "colder", "hotter"), doneOn(d, bad, at), dayOf(use))
+	m.Why = fmt.Sprintf("%s was %s %s than it was set to, surveyed on %s; it was used for this vehicle on %s", place, s.Writing().Number(apart), words.Choose(off < 0, "colder", "hotter"), doneOn(d, bad, at).Said(s.Writing()), s.dayOf(use))
 	m.Remedy = "look at the coating and test it"
 	return m
 }
@@ -253,4 +253,4 @@ func (s *Stock) toolCalled(of journal.Subject) string {
 	return words.Choose(strings.Contains(of.Last(), what), of.Last(), what+" "+of.Last())
 }
 
-func dayOf(l *record.Line) string { return words.Day(time.Time(l.Clocks.Device)) }
+func (s *Stock) dayOf(l *record.Line) string { return s.Writing().Day(time.Time(l.Clocks.Device)) }

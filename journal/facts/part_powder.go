@@ -83,9 +83,9 @@ func (s Statement) sprayedWords() string {
 	case PowderFresh:
 		days, past := strings.CutPrefix(s.Value, "-")
 		if past {
-			return fmt.Sprintf("coat %s: lot %s was %s past its date, %s", s.Of, s.Has("lot"), count(days, "day"), calendar(s.Limit.High))
+			return fmt.Sprintf("coat %s: lot %s was %s past its date, %s", s.Of, s.Has("lot"), count(days, "day"), s.calendar(s.Limit.High))
 		}
-		return fmt.Sprintf("coat %s: lot %s was within its date, %s", s.Of, s.Has("lot"), calendar(s.Limit.High))
+		return fmt.Sprintf("coat %s: lot %s was within its date, %s", s.Of, s.Has("lot"), s.calendar(s.Limit.High))
 	case Earth:
 		return fmt.Sprintf("part to earth %s; at most %s is allowed: %s", s.Figure(), s.Limit.High, verdict)
 	case Reclaimed:
@@ -94,7 +94,7 @@ func (s Statement) sprayedWords() string {
 		last := s.Has("last colour")
 		switch {
 		case s.Value != "":
-			return "the booth was cleaned on " + calendar(s.Value) + words.Fill(", after %s", last)
+			return "the booth was cleaned on " + s.calendar(s.Value) + words.Fill(", after %s", last)
 		case s.Met == No:
 			return fmt.Sprintf("%s was sprayed before, and nobody has written that the booth was cleaned after it", last)
 		}

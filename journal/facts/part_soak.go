@@ -32,7 +32,7 @@ func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 		}
 	}
 	f.Hot = hotAs(s, reach)
-	g.state(soakStatement(s, f.Hot, reach, source, units.Temperature), e.Line)
+	g.state(soakStatement(s, f.Hot, reach, source, units), e.Line)
 	if s.Rag != "" {
 		g.state(Statement{Quantity: Rag, Value: string(s.Rag)}, e.Line)
 	}
@@ -41,9 +41,10 @@ func (p *partWork) soak(g *Group, units unit.System) (f card.SoakFacts) {
 }
 
 // soakStatement says how hot the metal was beside the bake.
-func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, in unit.TemperatureUnit) Statement {
+func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, units unit.System) Statement {
 	value, of := split(s.Held)
-	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{beside("set", s.Set, in)}, Met: met(hot)}
+	in, w := units.Temperature, units.Writing
+	stated := Statement{Quantity: Soak, Value: value, Unit: of, With: []Figure{beside("set", s.Set, in, w)}, Met: met(hot)}
 	if !math.IsInf(reach, -1) {
 		stated.Limit, stated.Source = Limit{Low: unit.Show(reach, unit.Celsius, in, 0)}, source
 	}
@@ -51,9 +52,9 @@ func soakStatement(s *journal.Soaking, hot bool, reach float64, source string, i
 	case s.Metal.IsZero():
 		stated.Because, stated.Met, stated.Sure = MetalNotRead, NotKnown, NotProven
 	case !hot:
-		stated.With, stated.Because = append(stated.With, beside("metal", s.Metal, in)), CoolerThanBake
+		stated.With, stated.Because = append(stated.With, beside("metal", s.Metal, in, w)), CoolerThanBake
 	default:
-		stated.With, stated.Sure = append(stated.With, beside("metal", s.Metal, in)), Measured
+		stated.With, stated.Sure = append(stated.With, beside("metal", s.Metal, in, w)), Measured
 	}
 	return stated
 }

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/card"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Site is a thing that rules are about: the vehicle, a corner or a part, with
@@ -29,16 +30,18 @@ type groups struct {
 	about journal.Subject
 	of    map[string]*Group
 	in    *groups
+
+	writing words.Writing // of the sentences
 }
 
 // within makes the groups of a thing that lies in another.
 func (g *groups) within(about journal.Subject) groups {
-	return groups{about, make(map[string]*Group), g}
+	return groups{about, make(map[string]*Group), g, g.writing}
 }
 
 // at makes the group of a path.
 func (g *groups) at(path string) *Group {
-	g.of[path] = &Group{About: g.about}
+	g.of[path] = &Group{About: g.about, in: g.writing}
 	return g.of[path]
 }
 
@@ -55,7 +58,7 @@ func (g *groups) find(path string) *Group {
 func (s *Stock) Job(by *card.Card, job *record.Job) *Job {
 	w := newJob(by, job, s)
 	about := journal.About(job.ID, "", "")
-	v := &Site{Subject: about, groups: (*groups)(nil).within(about), job: w}
+	v := &Site{Subject: about, groups: (&groups{writing: s.Writing()}).within(about), job: w}
 	v.Scope.Vehicle = w.vehicleFacts(&v.groups)
 	w.Vehicle = v
 	for _, cw := range w.corners {

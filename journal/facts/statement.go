@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -34,6 +35,9 @@ type Statement struct {
 	Tool   *ToolState `json:"-"` // of a reading with a tool
 	Result Result     `json:"-"` // the calculation behind the value, nil without one
 	Fault  error      `json:"-"` // why a calculation gave nothing
+
+	in   words.Writing // of its sentence
+	when string        // the day or time that Of or Value names, as the sentence has it
 }
 
 // EntryID names an entry.
@@ -47,6 +51,8 @@ type Figure struct {
 	Name  string `json:"name"`
 	Value string `json:"value"`
 	Unit  string `json:"unit,omitzero"`
+
+	told string // the value as a sentence has it, where that is another
 }
 
 // Limit is what a value is held against: quantities in the shop's units, one of
@@ -58,6 +64,8 @@ type Limit struct {
 	// Printed is how the limit is printed, where that is in another unit than the
 	// shop works in.
 	Printed string `json:"printed,omitzero"`
+
+	day string // that High is, as a sentence has it
 }
 
 // String returns "98 N.m to 112 N.m", "at least 3 K" or "at most 120 min", with
@@ -68,8 +76,10 @@ func (l Limit) String() string {
 		return l.Low + " to " + l.High + text
 	case l.Low != "":
 		return "at least " + l.Low + text
-	case calendar(l.High) != l.High: // a day
-		return "by " + calendar(l.High) + text
+	case l.day != "":
+		return "by " + l.day + text
+	case isDay(l.High):
+		return "by " + journal.Date(l.High).Said(words.Writing{}) + text
 	case l.High != "":
 		return "at most " + l.High + text
 	}
@@ -112,17 +122,28 @@ const (
 // with returns a named word.
 func with(name, value string) Figure { return Figure{Name: name, Value: value} }
 
+// figured returns a named word that has figures in it, such as a quantity with another
+// unit beside it.
+func figured(name, value string, w words.Writing) Figure {
+	return Figure{Name: name, Value: value, told: w.Number(value)}
+}
+
+// dated returns a named day.
+func dated(name string, t time.Time, w words.Writing) Figure {
+	return Figure{Name: name, Value: words.Day(t), told: w.Day(t)}
+}
+
 // typed returns a named quantity as it was typed.
 func typed(name string, q fmt.Stringer) Figure {
 	value, unit := split(q)
-	return Figure{name, value, unit}
+	return Figure{Name: name, Value: value, Unit: unit}
 }
 
 // beside returns a named quantity as it was typed, with the shop's unit beside
 // it where that is another.
-func beside[D unit.Dimension](name string, q unit.Of[D], in unit.Unit[D]) Figure {
+func beside[D unit.Dimension](name string, q unit.Of[D], in unit.Unit[D], w words.Writing) Figure {
 	if unit.Foreign(q, in) {
-		return with(name, unit.Typed(q, in, 0))
+		return figured(name, unit.Typed(q, in, 0), w)
 	}
 	return typed(name, q)
 }
@@ -130,7 +151,7 @@ func beside[D unit.Dimension](name string, q unit.Of[D], in unit.Unit[D]) Figure
 // shown returns a named figure that was worked out, as it is written with its unit.
 func shown(name, text string) Figure {
 	value, unit := unit.Split(text)
-	return Figure{name, value, unit}
+	return Figure{Name: name, Value: value, Unit: unit}
 }
 
 // valued gives a statement a value that was worked out, as it is written with
@@ -170,6 +191,40 @@ func (s Statement) Has(name string) string {
 // shows that it is. What is only still to come is none.
 func (s Statement) Fails() bool {
 	return s.Sure != NotYet && (s.Met == No || s.Met == NotKnown && s.Sure == NotProven)
+}
+
+// Told returns the statement with its figures as the shop writes them where people read
+// them. Programs read the statement itself.
+func (s Statement) Told() Statement {
+	if s.in == (words.Writing{}) {
+		return s
+	}
+	if s.Unit != "" || s.Quantity == Schedule || s.Quantity == Overbake {
+		s.Value = s.in.Number(s.Value)
+	}
+	s.With = slices.Clone(s.With)
+	for i := range s.With {
+		f := &s.With[i]
+		switch {
+		case f.told != "":
+			f.Value = f.told
+		case f.Unit != "":
+			f.Value = s.in.Number(f.Value)
+		}
+	}
+	s.Limit.Low, s.Limit.Printed = s.in.Number(s.Limit.Low), s.in.Number(s.Limit.Printed)
+	if isDay(s.Limit.High) {
+		s.Limit.day = journal.Date(s.Limit.High).Said(s.in)
+	} else {
+		s.Limit.High = s.in.Number(s.Limit.High)
+	}
+	return s
+}
+
+// isDay reports whether a limit is a day.
+func isDay(limit string) bool {
+	_, err := time.Parse(time.DateOnly, limit)
+	return err == nil
 }
 
 // on adds what a statement rests on.

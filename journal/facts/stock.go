@@ -6,6 +6,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Stock is how the things of a shop's register stand: its tools, powder lots,
@@ -15,25 +16,49 @@ type Stock struct {
 	shop    *record.Shop
 	then    *record.Line // later entries are not looked at; nil looks at all
 	unheard bool         // those of which nobody knows whether they are later are
+	plain   bool         // sentences are for programs, whatever way of writing the shop chose
 }
 
 // StockOf returns the stock of a shop.
 func StockOf(shop *record.Shop) *Stock { return &Stock{shop: shop} }
 
-// Units are those in which the shop works.
-func (s *Stock) Units() unit.System { return s.shop.Units }
+// Units are those in which the shop works, with how it writes.
+func (s *Stock) Units() unit.System {
+	if s.plain {
+		return s.shop.Units.Written(words.Writing{})
+	}
+	return s.shop.Units
+}
+
+// Writing is how sentences have numbers and days.
+func (s *Stock) Writing() words.Writing { return s.Units().Writing }
+
+// told returns a named time of an entry.
+func (s *Stock) told(name string, at journal.Stamp) Figure {
+	return Figure{Name: name, Value: at.Said(words.Writing{}), told: at.Said(s.Writing())}
+}
+
+// Plainly returns the stock with sentences for programs: they are the same whatever way of
+// writing the shop chose.
+func (s *Stock) Plainly() *Stock {
+	plain := *s
+	plain.plain = true
+	return &plain
+}
 
 // Shop is the shop whose stock it is.
 func (s *Stock) Shop() *record.Shop { return s.shop }
 
 // UpTo returns the stock as it was when an entry was written, with what had
 // been written by then on any device.
-func (s *Stock) UpTo(then *record.Line) *Stock { return &Stock{shop: s.shop, then: then} }
+func (s *Stock) UpTo(then *record.Line) *Stock {
+	return &Stock{shop: s.shop, then: then, plain: s.plain}
+}
 
 // UpToUnheard returns the stock as it may have been when an entry was written:
 // also with what nobody knows to have been written before or after it.
 func (s *Stock) UpToUnheard(then *record.Line) *Stock {
-	return &Stock{shop: s.shop, then: then, unheard: true}
+	return &Stock{shop: s.shop, then: then, unheard: true, plain: s.plain}
 }
 
 // effect returns what counts of a line, as far as it was written by then.

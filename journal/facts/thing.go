@@ -35,7 +35,18 @@ type Thing struct {
 	Batch  string       `json:"batch,omitzero"`
 	UseBy  journal.Date `json:"use_by,omitzero"`
 	Past   bool         `json:"past,omitzero"` // the entry is later than that
-	Say    string       `json:"say"`           // one clause
+	Say    string       `json:"say"`           // one clause, as programs read it
+
+	in   words.Writing
+	told string // the clause as people read it
+}
+
+// Told is the clause as the shop writes it for people.
+func (t Thing) Told() string { return t.told }
+
+// says puts the clause, which is worked out once for programs and once for people.
+func (t *Thing) says(clause func(words.Writing) string) {
+	t.Say, t.told = clause(words.Writing{}), clause(t.in)
 }
 
 // Verdict reports whether a statement about an entry of a kind belongs beside
@@ -63,7 +74,7 @@ func (s *Stock) Things(l *record.Line) []Thing {
 	}
 	var list []Thing
 	for _, u := range journal.Uses(data) {
-		t := Thing{Thing: u.Of}
+		t := Thing{Thing: u.Of, in: s.Writing()}
 		switch id := u.Of.Last(); u.Of.Word() {
 		case "tool":
 			t.tool(s.ToolAt(journal.ToolID(id), l))
@@ -83,7 +94,7 @@ func (s *Stock) Things(l *record.Line) []Thing {
 
 // unknown says that the register has no such thing.
 func (t *Thing) unknown(what string) {
-	t.Say = fmt.Sprintf("%s %s is not on the register", what, t.Thing.Last())
+	t.says(func(words.Writing) string { return fmt.Sprintf("%s %s is not on the register", what, t.Thing.Last()) })
 }
 
 func (t *Thing) tool(is ToolState) {
@@ -99,8 +110,10 @@ func (t *Thing) tool(is ToolState) {
 	if !is.Due.IsZero() {
 		t.ValidTo = is.Due.On.Format(time.DateOnly)
 	}
-	t.Say = words.Commas(fmt.Sprintf("%s %s", t.What, t.Thing.Last()), words.Fill("serial %s", t.Serial), words.Fill("certificate %s", t.Certificate), words.Fill("valid to %s", calendar(t.ValidTo))) +
-		words.Fill(": %s", is.Say())
+	t.says(func(w words.Writing) string {
+		return words.Commas(fmt.Sprintf("%s %s", t.What, t.Thing.Last()), words.Fill("serial %s", t.Serial), words.Fill("certificate %s", t.Certificate), words.Fill("valid to %s", journal.Date(t.ValidTo).Said(w))) +
+			words.Fill(": %s", is.because(words.Choose(w == (words.Writing{}), is.Validity.Reason, is.Validity.Told)))
+	})
 }
 
 func (t *Thing) spec(s *Stock, id journal.SpecID) {
@@ -115,7 +128,9 @@ func (t *Thing) spec(s *Stock, id journal.SpecID) {
 	if is.Angle > 0 {
 		asked = words.Fill("%s and ", asked) + fmt.Sprintf("%d°", is.Angle)
 	}
-	t.Say = words.Commas(is.Joint+" "+asked, t.From, words.Fill("page %s", t.Page), words.Fill("for %s", t.For))
+	t.says(func(w words.Writing) string {
+		return words.Commas(is.Joint+" "+w.Number(asked), t.From, words.Fill("page %s", t.Page), words.Fill("for %s", t.For))
+	})
 }
 
 func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
@@ -126,7 +141,9 @@ func (t *Thing) fluid(s *Stock, id journal.FluidID, l *record.Line) {
 	}
 	t.What, t.Opened, t.Batch = string(is.Stated.Grade), is.On, is.Stated.Batch
 	t.dated(is.Stated.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+t.Opened.Said(), words.Fill("batch %s", t.Batch)) + t.until()
+	t.says(func(w words.Writing) string {
+		return words.Commas(fmt.Sprintf("%s from %s", t.What, id), "opened on "+t.Opened.Said(w), words.Fill("batch %s", t.Batch)) + t.until(w)
+	})
 }
 
 func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
@@ -138,7 +155,9 @@ func (t *Thing) lot(s *Stock, id journal.LotID, l *record.Line) {
 	t.What, t.From = is.Colour, is.Sheet
 	t.Figure = is.Printed()
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", t.Figure), t.From, words.Fill("opened on %s", is.Opened.Said()), words.Fill("stored: %s", is.Storage)) + t.until()
+	t.says(func(w words.Writing) string {
+		return words.Commas(fmt.Sprintf("powder lot %s", id), t.What, words.Fill("schedule %s", w.Number(t.Figure)), t.From, words.Fill("opened on %s", is.Opened.Said(w)), words.Fill("stored: %s", is.Storage)) + t.until(w)
+	})
 }
 
 func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
@@ -149,7 +168,7 @@ func (t *Thing) kit(s *Stock, id journal.KitID, l *record.Line) {
 	}
 	t.Maker, t.Number, t.Supplier, t.Batch = is.Maker, is.Number, is.Supplier, is.Batch
 	t.dated(is.UseBy, l)
-	t.Say = words.Commas(fmt.Sprintf("kit %s", id), is.Origin()) + t.until()
+	t.says(func(w words.Writing) string { return words.Commas(fmt.Sprintf("kit %s", id), is.Origin()) + t.until(w) })
 }
 
 // dated notes a use-by day and whether the entry is later.
@@ -160,6 +179,6 @@ func (t *Thing) dated(by journal.Date, l *record.Line) {
 	}
 }
 
-func (t *Thing) until() string {
-	return words.Fill(", use by %s", t.UseBy.Said()) + words.If(t.Past, ", which was past")
+func (t *Thing) until(w words.Writing) string {
+	return words.Fill(", use by %s", t.UseBy.Said(w)) + words.If(t.Past, ", which was past")
 }

@@ -51,12 +51,13 @@ func (w *Job) tightened(c *Site) (list []Tightened) {
 }
 
 func (w *Job) tight(at journal.Subject, s Statement) Tightened {
-	t := Tightened{Is: s, At: at, Joint: s.Of, Got: s.Figure(), Line: w.entryOf(s), Wrong: s.Met == No || s.Met == NotKnown}
+	in, told := w.stock.Writing(), s.Told()
+	t := Tightened{Is: s, At: at, Joint: s.Of, Got: told.Figure(), Line: w.entryOf(s), Wrong: s.Met == No || s.Met == NotKnown}
 	if s.Quantity == ScrewTorque {
 		t.Joint = "bleeder screw"
 	}
-	if other, ok := w.stock.Units().Shown(t.Got); ok && other != t.Got {
-		t.Got += " (" + other + ")"
+	if other, ok := w.stock.Units().Shown(s.Figure()); ok && other != s.Figure() {
+		t.Got += " (" + in.Number(other) + ")"
 	}
 	if n := s.Has("bolts"); n != "" && n != "1" {
 		t.Got = n + " × " + t.Got
@@ -66,7 +67,7 @@ func (w *Job) tight(at journal.Subject, s Statement) Tightened {
 			t.Got += ", then " + f.Value + f.Unit
 		}
 	}
-	switch limit := s.Limit.String(); {
+	switch limit := told.Limit.String(); {
 	case t.Wrong:
 		t.Asked = words.Sentence(s.Say())
 	case limit != "":
@@ -78,7 +79,7 @@ func (w *Job) tight(at journal.Subject, s Statement) Tightened {
 	}
 	if l := t.Line; l != nil && l.Struck != nil {
 		if first, ok := l.Payload.(*journal.Torque); ok && first.Torque.String() != s.Figure() {
-			t.Was = first.Torque.String()
+			t.Was = first.Torque.Written(in)
 		}
 	}
 	return t

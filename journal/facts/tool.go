@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/torque"
+	"fettlebook/journal/words"
 )
 
 // ToolDoubt says why a tool proves nothing.
@@ -75,7 +76,7 @@ func (s *Stock) tool(id journal.ToolID, use *record.Line, at time.Time) (t ToolS
 	if upTo == nil {
 		upTo = s.then
 	}
-	t.calibrate(at, s.shop.Uses(journal.Of("tool", string(id)), t.Checked, upTo), use == nil)
+	t.calibrate(s.Writing(), at, s.shop.Uses(journal.Of("tool", string(id)), t.Checked, upTo), use == nil)
 	return t
 }
 
@@ -99,13 +100,13 @@ func (s *Stock) findChecks(t *ToolState, lines []*record.Line, use *record.Line)
 
 // calibrate judges whether the check before the moment still holds. One more
 // says that the use in question is not among the uses yet.
-func (t *ToolState) calibrate(at time.Time, uses int, more bool) {
+func (t *ToolState) calibrate(w words.Writing, at time.Time, uses int, more bool) {
 	on := time.Time(t.Checked.Clocks.Device)
 	if on.After(at) {
 		on = at // the order of entries says that the check came first; two clocks differ
 	}
 	t.Uses = uses
-	t.Tool.Calibration = torque.Calibration{On: on, UsesDue: t.Check.Cycles, Uses: uses}
+	t.Tool.Calibration = torque.Calibration{On: on, UsesDue: t.Check.Cycles, Uses: uses, Writing: w}
 	if more {
 		t.Tool.Calibration.Uses++
 	}

@@ -141,7 +141,7 @@ func balanceStatement(b Balance) Statement {
 // at it, if somebody wrote how much it holds between MIN and MAX. One top-up
 // does not tell that: levels are read by eye.
 func (s *Stock) followFluid(all []Event, from *Event) (b Balance, ok bool) {
-	b.Reservoir.In = s.Units().Volume
+	b.Reservoir.In, b.Reservoir.Writing = s.Units().Volume, s.Writing()
 	var start bleed.Level
 	var steps []bleed.Step
 	for _, e := range all {

@@ -105,7 +105,7 @@ func (s *secondLook) judge(f *card.SecondFacts, e *Event, d *journal.SecondCheck
 		s.group.rests(e.Line, of.Line)
 		s.group.undo(s.asks.Line, SecondLook, WorkAfterLook)
 	case !own:
-		f.Done, *s.group = true, Group{About: s.group.About}
+		f.Done, *s.group = true, Group{About: s.group.About, in: s.group.in}
 		s.group.state(s.counted(e, d, of), e.Line, of.Line)
 	case f.Done: // somebody else looked, which is more
 	case !s.ownPhoto(e.Line):
@@ -128,11 +128,11 @@ func (s *secondLook) again(f *card.SecondFacts, e *Event, d *journal.SecondCheck
 	if f.Again && proven.Minutes() < f.Minutes {
 		return
 	}
-	f.Again, f.Minutes, *s.group = true, proven.Minutes(), Group{About: s.group.About}
+	f.Again, f.Minutes, *s.group = true, proven.Minutes(), Group{About: s.group.About, in: s.group.in}
 	is := s.counted(e, d, of)
 	is.Quantity, is.Value, is.Unit, is.Met, is.Sure = OwnLook, minutes(proven), "min", NotAsked, Reckoned
 	if told > proven+time.Minute {
-		is.With = append(is.With, Figure{"by time of day", minutes(told), "min"})
+		is.With = append(is.With, Figure{Name: "by time of day", Value: minutes(told), Unit: "min"})
 	}
 	s.group.state(is, e.Line, of.Line, from.Line)
 }
@@ -144,7 +144,7 @@ func minutes(d time.Duration) string { return fmt.Sprint(int(d / time.Minute)) }
 func (s *secondLook) counted(e *Event, d *journal.SecondCheck, of *Event) Statement {
 	is := Statement{Quantity: SecondLook, Of: string(e.Line.By), Value: string(d.Finds), Met: Yes, With: []Figure{
 		with("initials", s.shop.Initials(e.Line.By)), with("work", of.Line.Kind.Work()), with("at", of.Line.Subject.Within()),
-		with("by", s.shop.Initials(of.Line.By)), with("written", of.Line.Clocks.Device.Said()),
+		with("by", s.shop.Initials(of.Line.By)), s.stock.told("written", of.Line.Clocks.Device),
 	}}
 	for _, what := range d.Tried {
 		is.With = append(is.With, with("tried", what))

@@ -10,6 +10,7 @@ import (
 
 // Say returns the statement as a clause.
 func (s Statement) Say() string {
+	s = s.Told()
 	var text string
 	switch s.Sure {
 	case NotYet:
@@ -37,8 +38,8 @@ type clause string
 // Say returns it.
 func (w clause) Say() string { return string(w) }
 
-// calendar writes a day that a statement has, as a person says it.
-func calendar(day string) string { return journal.Date(day).Said() }
+// calendar writes a day that a statement has, as the shop writes it.
+func (s Statement) calendar(day string) string { return journal.Date(day).Said(s.in) }
 
 // count writes a number that stands in a statement with its noun.
 func count(number, noun string) string {

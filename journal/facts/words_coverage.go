@@ -1,6 +1,9 @@
 package facts
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+)
 
 // Coverage reports whether the statement is about a complaint and its warranty,
 // which no verdict is ever made of: a person decides.
@@ -33,9 +36,9 @@ func (s Statement) coverageWords() string {
 		return fmt.Sprintf("asked by the warranty: “%s” The answer is %s", s.Of, s.Value)
 	case ClaimSettled:
 		if s.Because == ClaimStruck {
-			return fmt.Sprintf("the complaint of %s, which this decides, was struck out", s.Of)
+			return fmt.Sprintf("the complaint of %s, which this decides, was struck out", cmp.Or(s.when, s.Of))
 		}
-		return fmt.Sprintf("decided %s as well, on %s: %s; the last decision holds", s.Has("when"), s.Of, s.Value)
+		return fmt.Sprintf("decided %s as well, on %s: %s; the last decision holds", s.Has("when"), cmp.Or(s.when, s.Of), s.Value)
 	}
 	return ""
 }

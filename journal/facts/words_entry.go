@@ -74,17 +74,17 @@ func (s Statement) toolWords() string {
 	if t.Stated == nil {
 		return t.Say() + ", so nobody knows its range and its checks"
 	}
-	text := fmt.Sprintf("%s is marked %s to %s", t.ID, t.Stated.Low, t.Stated.High)
+	text := s.in.Sprintf("%s is marked %s to %s", t.ID, t.Stated.Low, t.Stated.High)
 	if t.Stated.Low.IsZero() || t.Stated.High.IsZero() {
 		text = fmt.Sprintf("the range of %s is not on the register", t.ID)
 	}
 	if percent, _, err := t.Tool.Permissible(); err == nil {
-		text += fmt.Sprintf(", ±%g %%", percent)
+		text += s.in.Sprintf(", ±%g %%", percent)
 	}
 	if t.Doubt != NoDoubt {
 		return text + "; " + t.Say()
 	}
-	return text + fmt.Sprintf("; last checked on %s, next due on %s or after %s; with this one %s since", calendar(s.Has("checked")), calendar(s.Has("due")), count(s.Limit.High, "use"), s.Value)
+	return text + fmt.Sprintf("; last checked on %s, next due on %s or after %s; with this one %s since", s.calendar(s.Has("checked")), s.calendar(s.Has("due")), count(s.Limit.High, "use"), s.Value)
 }
 
 // aloneWords says what a bolt got for which there is no figure.
@@ -106,11 +106,11 @@ func (s Statement) useByWords(what string) string {
 	days, past := strings.CutPrefix(s.Value, "-")
 	switch {
 	case past:
-		return fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, calendar(s.Limit.High), count(days, "day"))
+		return fmt.Sprintf("%s was to be used by %s, %s ago: take a fresh one", what, s.calendar(s.Limit.High), count(days, "day"))
 	case days == "0":
-		return fmt.Sprintf("%s is to be used by %s, which is today", what, calendar(s.Limit.High))
+		return fmt.Sprintf("%s is to be used by %s, which is today", what, s.calendar(s.Limit.High))
 	}
-	return fmt.Sprintf("%s is to be used by %s, in %s", what, calendar(s.Limit.High), count(days, "day"))
+	return fmt.Sprintf("%s is to be used by %s, in %s", what, s.calendar(s.Limit.High), count(days, "day"))
 }
 
 func (s Statement) soakWords() string {
@@ -120,7 +120,7 @@ func (s Statement) soakWords() string {
 	}
 	text := fmt.Sprintf("the metal was at %s for %s", metal, s.Figure())
 	switch under := s.Has("below the oven"); {
-	case strings.HasPrefix(under, "0.0 "):
+	case strings.HasPrefix(under, s.in.Number("0.0 ")):
 	case strings.HasPrefix(under, "-"):
 		text += fmt.Sprintf(", %s above what the oven was set to: check both", under[1:])
 	default:

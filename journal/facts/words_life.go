@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"cmp"
 	"fmt"
 
 	"fettlebook/journal/words"
@@ -21,7 +22,7 @@ func (s Statement) lifeWords() string {
 		}
 		return fmt.Sprintf("%s above %s in %s, by a probe on the part", s.Figure(), s.Has("above"), in)
 	case LifeBefore:
-		return fmt.Sprintf("what was done to it before %s, when it first came here, is not on record, nor what heat it had had by then", s.Value)
+		return fmt.Sprintf("what was done to it before %s, when it first came here, is not on record, nor what heat it had had by then", cmp.Or(s.when, s.Value))
 	case CastingTold:
 		if s.Value == "" {
 			return "the shop put no number into it, so other jobs of it may not have been known again"
@@ -31,9 +32,9 @@ func (s Statement) lifeWords() string {
 		return "nobody has written of what metal it is"
 	case HeardSince:
 		if days := s.Has("days"); days != "" {
-			return fmt.Sprintf("it was last heard of %s after it was handed back on %s; how it has been since is not known", count(days, "day"), s.Value)
+			return fmt.Sprintf("it was last heard of %s after it was handed back on %s; how it has been since is not known", count(days, "day"), cmp.Or(s.when, s.Value))
 		}
-		return fmt.Sprintf("nothing has been heard of it since it was handed back on %s", s.Value)
+		return fmt.Sprintf("nothing has been heard of it since it was handed back on %s", cmp.Or(s.when, s.Value))
 	}
 	return ""
 }

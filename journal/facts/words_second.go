@@ -14,6 +14,7 @@ func (s Statement) Beside() string {
 	if s.Quantity != SecondLook && s.Quantity != OwnLook || s.Sure == NotYet || s.Sure == Undone || s.Because != "" {
 		return s.Say()
 	}
+	s = s.Told()
 	return words.Clauses(s.alone(), s.clock(), s.registered())
 }
 

@@ -3,6 +3,7 @@ package journaltest
 import (
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Public keys of nobody: their private halves were thrown away.
@@ -52,6 +53,9 @@ func registerSamples() []sample {
 		{shop,
 			&journal.Units{Units: unit.USCustomary(), Evidence: seen("the chart on the wall", "as every wrench here is marked")},
 			&journal.Units{Units: unit.Metric()}},
+		{shop,
+			&journal.Writing{Decimal: "comma", Thousands: "thin space", Days: "day.month.year", People: journal.ByFullName, Evidence: seen("the letterhead", "as our papers always had it")},
+			journal.NewWriting(words.Writing{}, journal.ByInitials)},
 		{bench,
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited), Replaces: "q9hd2w0r", Evidence: seen("the tablet", "the old one fell into the soak tank")},
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited)}},

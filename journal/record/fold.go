@@ -67,6 +67,7 @@ func (b *Book) lay(held []*held, register *Shop, uses Uses) *folding {
 	f := &folding{
 		Shop: &Shop{
 			Units:  unit.Metric(),
+			Naming: journal.ByInitials,
 			jobs:   make(map[journal.JobID]*Job),
 			runs:   make(map[journal.RunID]*Run),
 			people: make(map[journal.PersonID]*Person),
@@ -184,7 +185,9 @@ func (f *folding) place(l *Line) {
 				f.Founded, f.ID, f.Name = l, p.Shop, p.Name
 			}
 		case *journal.Units:
-			f.Units = p.Units
+			f.Units = p.Units.Written(f.Units.Writing)
+		case *journal.Writing:
+			f.Units.Writing, f.Naming = p.In(), p.People
 		}
 	case "person":
 		p := f.person(journal.PersonID(name))

@@ -55,6 +55,9 @@ func (j *Job) Name() string {
 // Units are those in which the shop works.
 func (j *Job) Units() unit.System { return j.shop.Units }
 
+// Reads is the last reading of the odometer as the shop writes it, "" without one.
+func (j *Job) Reads() string { return j.Odometer.Written(j.Units().Writing) }
+
 // Within returns the fold that the job is of.
 func (j *Job) Within() *Shop { return j.shop }
 

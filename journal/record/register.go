@@ -127,7 +127,7 @@ func (s *Shop) adopt(r *Shop) {
 	if r == nil {
 		return
 	}
-	s.ID, s.Name, s.Founded, s.Units, s.Lines = r.ID, r.Name, r.Founded, r.Units, r.Lines
+	s.ID, s.Name, s.Founded, s.Units, s.Naming, s.Lines = r.ID, r.Name, r.Founded, r.Units, r.Naming, r.Lines
 	s.people, s.People, s.Devices = r.people, r.People, r.Devices
 	s.Tools = with(r.Tools, s.Tools)
 	s.Lots = with(r.Lots, s.Lots)

@@ -4,18 +4,24 @@ import (
 	"fmt"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
 
-// Says states what was written, struck or not, with its remark. A newer kind
-// and what cannot be read show their data.
-func (l *Line) Says() string {
+// Says states what was written, struck or not, with its remark, as the shop writes
+// numbers and days. A newer kind and what cannot be read show their data.
+func (l *Line) Says() string { return l.sayIn(l.Writing()) }
+
+// Plainly states what Says does for programs: whatever the shop chose.
+func (l *Line) Plainly() string { return l.sayIn(words.Writing{}) }
+
+func (l *Line) sayIn(w words.Writing) string {
 	switch {
 	case l.told != nil:
-		return remarked(l.told, l.Data)
+		return remarked(l.told, l.Data, w)
 	case l.Payload != nil:
-		return remarked(l.Payload, l.Data)
+		return remarked(l.Payload, l.Data, w)
 	case l.Kind != "":
 		return fmt.Sprintf("%s/%d %s", l.Kind, l.Version, shortened(string(l.Data)))
 	default:
@@ -43,7 +49,12 @@ func (l *Line) Of(mine func(journal.Subject) bool) *Line {
 func (l *Line) Note() string { return noteOf(l.Data) }
 
 // Now states what stands instead of a struck line, or "" if nothing does.
-func (l *Line) Now() string {
+func (l *Line) Now() string { return l.instead(l.Writing()) }
+
+// NowPlainly states what Now does for programs.
+func (l *Line) NowPlainly() string { return l.instead(words.Writing{}) }
+
+func (l *Line) instead(w words.Writing) string {
 	if l.Struck == nil || l.Struck.now == nil {
 		return ""
 	}
@@ -51,14 +62,23 @@ func (l *Line) Now() string {
 	if now == nil {
 		now = l.Struck.now
 	}
-	return remarked(now, l.Struck.Replacement)
+	return remarked(now, l.Struck.Replacement, w)
 }
 
-func remarked(p journal.Payload, data jsontext.Value) string {
-	if p.Kind() == journal.NoteMade {
-		return p.Say()
+// Writing is how the shop writes of which the line is.
+func (l *Line) Writing() (w words.Writing) {
+	if l.of != nil {
+		w = l.of.Writing()
 	}
-	return withNote(p.Say(), data)
+	return w
+}
+
+func remarked(p journal.Payload, data jsontext.Value, w words.Writing) string {
+	said := journal.Told(p, w).Say()
+	if p.Kind() == journal.NoteMade {
+		return said
+	}
+	return withNote(said, data)
 }
 
 // withNote adds the remark to what an entry says.

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -17,8 +18,9 @@ type Shop struct {
 	ID      journal.ShopID // "" until shop.founded is here
 	Name    string
 	Founded *Line
-	Units   unit.System // in which it works: metric until another choice is here
-	Lines   []*Line     // about the shop itself
+	Units   unit.System    // in which it works, with how it writes: metric until another choice is here
+	Naming  journal.Naming // of people on customers' papers: by initials until another choice is here
+	Lines   []*Line        // about the shop itself
 
 	People  []*Person
 	Devices []*Device
@@ -54,6 +56,9 @@ type Shop struct {
 	counting sync.Once
 	used     map[journal.Subject][]used
 }
+
+// Writing is how the shop writes numbers and days.
+func (s *Shop) Writing() words.Writing { return s.Units.Writing }
 
 // Registered is a thing on the shop's register: what was last stated of it,
 // nil if only others speak of it yet, and every line about it.

@@ -138,7 +138,7 @@ func (s *Shop) Came(l *Line) string {
 	if l.Taken == nil {
 		return ""
 	}
-	return fmt.Sprintf("taken over from %s, written %s, by %s", s.DeviceName(l.Device), l.Clocks.Device.Said(), s.Initials(l.By))
+	return fmt.Sprintf("taken over from %s, written %s, by %s", s.DeviceName(l.Device), l.Clocks.Device.Said(s.Writing()), s.Initials(l.By))
 }
 
 // lane is what comes late in an order that is as true as that of replay: a

@@ -79,10 +79,10 @@ func (t *sheet) job(j *Job) {
 		t.hang(2, "customer  ", fmt.Sprintf("card %s%s", c.Card, words.If(j.Erased, ", erased since")))
 	}
 	if !j.Odometer.IsZero() {
-		t.hang(2, "odometer  ", j.Odometer.String())
+		t.hang(2, "odometer  ", j.Odometer.Written(t.writing()))
 	}
 	if j.Ready != "" {
-		t.hang(2, "promised  ", "for "+j.Ready.Said())
+		t.hang(2, "promised  ", "for "+j.Ready.Said(t.writing()))
 	}
 	if j.Warranty != nil {
 		t.hang(2, "warranty  ", j.Warranty.String())

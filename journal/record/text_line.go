@@ -102,7 +102,7 @@ func (t *sheet) initials(id journal.PersonID) string { return t.jobs[0].shop.Ini
 
 // dated writes the day above a line if it is another than above the last.
 func (t *sheet) dated(indent int, l *Line) {
-	if day := day(l.Clocks.Device); day != t.day {
+	if day := t.dayOf(l.Clocks.Device); day != t.day {
 		t.day = day
 		t.put(indent, day)
 	}
@@ -142,12 +142,12 @@ func (t *sheet) clocks(l *Line) string {
 	c := l.Clocks
 	said := []string{"device " + c.Device.String()}
 	if o := c.Offset; o != nil {
-		said = append(said, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", o.Clock, o.RoundTrip))
+		said = append(said, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", t.writing().Number(o.Clock), t.writing().Number(o.RoundTrip)))
 	} else {
 		said = append(said, "never compared with the hub's before")
 	}
 	if up, err := c.Uptime.MarshalText(); err == nil {
-		said = append(said, fmt.Sprintf("running %s s since start %s", up, c.Boot))
+		said = append(said, fmt.Sprintf("running %s s since start %s", t.writing().Number(string(up)), c.Boot))
 	}
 	if c.Seen > 0 {
 		said = append(said, fmt.Sprintf("written after entry %d of the hub", c.Seen))
@@ -165,13 +165,18 @@ func (t *sheet) clocks(l *Line) string {
 
 // when writes a time of day, with its day if that is not the one above.
 func (t *sheet) when(s journal.Stamp) string {
-	if day(s) != t.day {
-		return s.Said()
+	if t.dayOf(s) != t.day {
+		return s.Said(t.writing())
 	}
 	return clock(s)
 }
 
 func clock(s journal.Stamp) string { return words.Clock(time.Time(s)) }
 
-// day is the day with the zone of the clock: the paper may leave the shop.
-func day(s journal.Stamp) string { return words.Day(time.Time(s)) + ", " + words.Zone(time.Time(s)) }
+// dayOf is the day with the zone of the clock: the paper may leave the shop.
+func (t *sheet) dayOf(s journal.Stamp) string {
+	return t.writing().Day(time.Time(s)) + ", " + words.Zone(time.Time(s))
+}
+
+// writing is how the shop writes numbers and days.
+func (t *sheet) writing() words.Writing { return t.jobs[0].shop.Writing() }

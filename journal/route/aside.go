@@ -26,7 +26,7 @@ func (c *Held) asides() (list []Aside) {
 			instead = "in its place is " + string(a.Instead.Part())
 		}
 		a.Say = fmt.Sprintf("%s, as %s decided on %s; it does not go back, and %s",
-			a.Is, c.stock.Shop().Initials(a.By), is.By.Clocks.Device.Said(), instead)
+			a.Is, c.stock.Shop().Initials(a.By), is.By.Clocks.Device.Said(c.stock.Writing()), instead)
 		list = append(list, a)
 	}
 	return list

@@ -7,6 +7,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // Claim is a complaint of a customer, with how it was settled.
@@ -14,6 +15,7 @@ type Claim struct {
 	Opened  *record.Line
 	Settled []*record.Line // decisions that count; the last one holds
 	stands  *journal.Claim // nil if it was struck out
+	writing words.Writing  // of the sentences
 }
 
 // Open reports whether the complaint waits for a decision.
@@ -29,7 +31,7 @@ func (c Claim) Said() string {
 
 // Say is the complaint as something that has to be decided.
 func (c Claim) Say() string {
-	return fmt.Sprintf("Decide the complaint of %s: “%s”", c.Opened.Clocks.Device.Said(), c.stands.Says)
+	return fmt.Sprintf("Decide the complaint of %s: “%s”", c.Opened.Clocks.Device.Said(c.writing), c.stands.Says)
 }
 
 // Claims lists the complaints of a job, those that were struck out too.
@@ -39,7 +41,7 @@ func Claims(job *record.Job) []Claim {
 		if l.Kind != journal.ClaimOpened {
 			continue
 		}
-		c := Claim{Opened: l}
+		c := Claim{Opened: l, writing: job.Units().Writing}
 		c.stands, _ = l.Effect().(*journal.Claim)
 		c.Settled = facts.Decisions(job, l)
 		list = append(list, c)
@@ -63,7 +65,7 @@ func (c Claim) demand() FollowUp {
 	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer's complaint", Say: c.Say()}
 	if n := len(c.Settled); n > 0 {
 		holds := c.Settled[n-1]
-		f.State, f.By, f.Say = Kept, holds.ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(), holds.Says())
+		f.State, f.By, f.Say = Kept, holds.ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(c.writing), holds.Says())
 	}
 	return f
 }

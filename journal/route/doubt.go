@@ -123,5 +123,5 @@ func strangers(all, wanted []*record.Line) (first, then *record.Line) {
 // shortly names an entry: "the line was opened (by MK on 3 May 2026 14:18 UTC+02:00, on
 // tablet bench 2)".
 func shortly(shop *record.Shop, l *record.Line) string {
-	return fmt.Sprintf("%s (by %s on %s, on %s)", l.About, shop.Initials(l.By), l.Clocks.Device.Said(), shop.DeviceName(l.Device))
+	return fmt.Sprintf("%s (by %s on %s, on %s)", l.About, shop.Initials(l.By), l.Clocks.Device.Said(shop.Writing()), shop.DeviceName(l.Device))
 }

@@ -109,7 +109,7 @@ func follow(p *card.Promise, job *record.Job, release *journal.Release, at time.
 	if f.State == Pending && !at.Before(f.Due) {
 		f.State = Due
 	}
-	f.Say = f.say(kept)
+	f.Say = f.say(kept, job.Units().Writing)
 	return f
 }
 
@@ -155,18 +155,18 @@ func between(p *card.Promise, odometer unit.Distance, in unit.DistanceUnit) stri
 
 // say says how the promise stands. What was done is said in the words of the
 // entry that did it: a telephone call tells what was answered and no more.
-func (f FollowUp) say(kept *record.Line) string {
+func (f FollowUp) say(kept *record.Line, w words.Writing) string {
 	text := f.Title + ": "
 	switch f.State {
 	case Kept:
-		return text + kept.Effect().Say() + ", " + kept.Clocks.Device.Said()
+		return text + journal.Told(kept.Effect(), w).Say() + ", " + kept.Clocks.Device.Said(w)
 	case Due:
-		text += "due since " + journal.Stamp(f.Due).Said()
+		text += "due since " + journal.Stamp(f.Due).Said(w)
 	default:
-		text += "due on " + journal.Stamp(f.Due).Said()
+		text += "due on " + journal.Stamp(f.Due).Said(w)
 	}
 	if f.Odometer != "" {
-		text += ", at " + f.Odometer
+		text += ", at " + w.Number(f.Odometer)
 	}
 	return text + f.tried()
 }

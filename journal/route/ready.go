@@ -6,7 +6,6 @@ import (
 
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
-	"fettlebook/journal/words"
 )
 
 // ready is the day that was promised, as something that is owed: it is due when
@@ -20,11 +19,11 @@ func ready(job *record.Job, at time.Time) (f FollowUp, ok bool) {
 		return f, false
 	}
 	f = FollowUp{Name: "ready", Title: "Have the vehicle ready", Due: due.On, State: Pending, Source: "promised to the customer"}
-	f.Say = fmt.Sprintf("%s: promised for %s", f.Title, words.Day(due.On))
+	f.Say = fmt.Sprintf("%s: promised for %s", f.Title, job.Units().Writing.Day(due.On))
 	switch {
 	case job.Released != nil:
 		f.State, f.By = Kept, job.Released.ID
-		f.Say += ", handed back on " + job.Released.Clocks.Device.Said()
+		f.Say += ", handed back on " + job.Released.Clocks.Device.Said(job.Units().Writing)
 	case facts.DueOn(job.Ready, at).Past():
 		f.State = Due
 		f.Say += ", and that day is past"

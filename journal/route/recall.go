@@ -30,7 +30,7 @@ func Recalls(job *record.Job) []FollowUp {
 		}
 		f.Say = fmt.Sprintf("%s: %s; %s", f.Title, m.Why, m.Remedy) + f.tried()
 		if kept != nil {
-			f.Say = f.say(kept)
+			f.Say = f.say(kept, job.Units().Writing)
 		}
 		list = append(list, f)
 	}

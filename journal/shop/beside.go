@@ -51,7 +51,7 @@ func (st *Standing) beside(l *record.Line, seals []*Sealing) *record.Beside {
 	var says []string
 	is.Things = st.Stock.Things(l)
 	for _, t := range is.Things {
-		says = append(says, t.Say)
+		says = append(says, t.Told())
 	}
 	is.Statements = st.Stock.Entry(l).Statements
 	for _, s := range is.Statements {

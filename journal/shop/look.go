@@ -29,6 +29,10 @@ func OpenToRead(ctx context.Context, by journal.Authority, log Log, idx *index.D
 	return s, err
 }
 
+// Plainly has all sentences of a look as programs read them: numbers and days stand as in a
+// shop that chose no way of writing. It comes before the first view.
+func (s *Shop) Plainly() { s.register.plain = true }
+
 // OpenOnce fills an empty index with all that the logs hold, for one look.
 // Summaries are worked out when a list is asked for, but then all of them.
 func OpenOnce(ctx context.Context, by journal.Authority, log Log, idx *index.DB, logger *slog.Logger) (*Shop, error) {

@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal/index"
 	"fettlebook/journal/order"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // registerWords are the words of the homes that the register is made of.
@@ -31,6 +32,7 @@ type register struct {
 	here   map[journal.Position]placed
 	ids    map[journal.EntryID]bool // of what is here and of what is corrected here
 	folded *record.Shop             // nil when it has to be folded anew
+	plain  bool                     // sentences are for programs
 }
 
 // placed is an entry as it stands in the order.
@@ -78,7 +80,11 @@ func (r *register) fold(uses record.Uses, supposed ...placed) *record.Shop {
 	for _, d := range supposed {
 		book.Take(d.Decoded, d.Standing)
 	}
-	return book.Within(nil, uses)
+	folded := book.Within(nil, uses)
+	if r.plain {
+		folded.Units = folded.Units.Written(words.Writing{})
+	}
+	return folded
 }
 
 // loadRegister reads the register's entries. register.mu is held.

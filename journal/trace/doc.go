@@ -6,7 +6,7 @@
 //
 //	t := trace.Of(view, "K17", trace.Options{})
 //	for _, v := range t.Right {
-//		fmt.Println(v.Name, v.Where())
+//		fmt.Println(v.Name, v.Where(words.Writing{}))
 //	}
 //
 // It works out nothing itself: what entries amount to package facts says, what

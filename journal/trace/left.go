@@ -72,7 +72,7 @@ func (l *left) take(line *record.Line) {
 	}
 	for _, t := range l.st.Stock.Things(line) {
 		if t.Thing.Word() != "spec" { // a figure touches nothing
-			l.put(line, t.Thing, t.Say)
+			l.put(line, t.Thing, t.Told())
 		}
 	}
 	for _, s := range l.st.Stock.Entry(line).Statements {

@@ -79,10 +79,10 @@ type Hold struct {
 // OnRoad reports whether the vehicle was handed back.
 func (v *Vehicle) OnRoad() bool { return v.State == record.HandedBack || v.State == record.Sealed }
 
-// Where says where the vehicle is as far as is known.
-func (v *Vehicle) Where() string {
+// Where says where the vehicle is as far as is known, with its day as a shop writes it.
+func (v *Vehicle) Where(w words.Writing) string {
 	if v.OnRoad() {
-		return "on the road since " + words.Day(time.Time(v.Released))
+		return "on the road since " + w.Day(time.Time(v.Released))
 	}
 	return words.Choose(v.State == record.Open, "in the shop", string(v.State))
 }

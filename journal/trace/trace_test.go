@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/trace"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Whatever somebody may hold finds what it names, with one character wrong, missing
@@ -246,8 +247,8 @@ func TestForwards(t *testing.T) {
 	}
 	for _, v := range w.traces("so-118", trace.Options{}).Right {
 		want := map[journal.JobID]string{one: "on the road since 2 March 2026", two: "on the road since 2 March 2026", three: "in the shop"}[v.Job]
-		if v.Where() != want || (v.Customer == "cardada1") != (v.Job == one) {
-			t.Errorf("%s is %s, call %q", v.Name, v.Where(), v.Customer)
+		if v.Where(words.Writing{}) != want || (v.Customer == "cardada1") != (v.Job == one) {
+			t.Errorf("%s is %s, call %q", v.Name, v.Where(words.Writing{}), v.Customer)
 		}
 		if v.Unasked || v.Job == one && v.Looks != "moss-green estate" {
 			t.Errorf("%+v", v)

@@ -61,11 +61,12 @@ func Pressed(s route.Square, shop *record.Shop) Stamp {
 	return st
 }
 
+// functions are those of every template.
 func functions(now func() time.Time) template.FuncMap {
 	return template.FuncMap{
 		"clock":   func(s journal.Stamp) string { return words.Clock(time.Time(s)) },
-		"when":    func(s journal.Stamp) string { return When(time.Time(s), now()) },
-		"at":      func(t time.Time) string { return When(t, now()) },
+		"when":    func(l *record.Line) string { return When(time.Time(l.Clocks.Device), now(), l.Writing()) },
+		"at":      func(t time.Time, w words.Writing) string { return When(t, now(), w) },
 		"place":   Place,
 		"capital": words.Capital,
 		"count":   words.Count[int],
@@ -77,14 +78,14 @@ func functions(now func() time.Time) template.FuncMap {
 
 // When writes a time as a person reads it: the hour of today, else the day,
 // and the year if it is another one.
-func When(t, now time.Time) string {
+func When(t, now time.Time, w words.Writing) string {
 	switch {
 	case t.IsZero():
 		return ""
 	case t.Year() != now.Year():
-		return words.Moment(t)
+		return w.Moment(t)
 	case t.YearDay() != now.In(t.Location()).YearDay():
-		return words.ThisYear(t)
+		return w.ThisYear(t)
 	default:
 		return words.Clock(t)
 	}

@@ -9,6 +9,7 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 func TestPlace(t *testing.T) {
@@ -29,7 +30,7 @@ func TestPlace(t *testing.T) {
 func TestWhen(t *testing.T) {
 	now := time.Date(2026, 3, 2, 14, 0, 0, 0, time.UTC)
 	for want, at := range map[string]time.Time{"": {}, "09:05": now.Add(-295 * time.Minute), "1 March 14:00": now.AddDate(0, 0, -1), "2 March 2025 14:00": now.AddDate(-1, 0, 0)} {
-		if got := pages.When(at, now); got != want {
+		if got := pages.When(at, now, words.Writing{}); got != want {
 			t.Errorf("%q instead of %q", got, want)
 		}
 	}

@@ -50,7 +50,7 @@ func (t *told) showing(at journal.Subject, s *facts.Sight, says string) (shown, 
 	if s == nil {
 		return shown{Picture{Shows: what, Caption: strong(what), Missing: "Nobody took a photograph here."}, true}, nil
 	}
-	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, day(s.Line.Clocks.Device), t.who(s.Line.By)), Plain}}
+	caption := Text{{what, Bold}, {": " + words.Commas(s.Role, t.day(s.Line.Clocks.Device), t.who(s.Line.By)), Plain}}
 	p, err := picture(t.ctx, t.ask.Photos, s.Photo, what, caption)
 	return shown{p, false}, err
 }

@@ -47,9 +47,9 @@ func (t *told) damageTold() (says []string) {
 		if is == nil {
 			continue
 		}
-		on := day(e.Line.Clocks.Device)
+		on := t.day(e.Line.Clocks.Device)
 		if !is.On.IsZero() {
-			on = is.On.Said()
+			on = is.On.Said(t.writing())
 		}
 		says = append(says, t.thing(e.Line.Subject)+": "+words.Choose(is.How == journal.InPerson, "in person", "by "+string(is.How))+" on "+on+words.Fill("; the answer was “%s”", is.Answer))
 	}
@@ -93,7 +93,7 @@ func (t *told) entries(paths ...string) (says []string) {
 			if l == nil || l.Effect() == nil {
 				continue
 			}
-			if text := l.Effect().Say(); !slices.Contains(says, text) {
+			if text := journal.Told(l.Effect(), t.writing()).Say(); !slices.Contains(says, text) {
 				says = append(says, text)
 			}
 		}
@@ -105,7 +105,7 @@ func (t *told) entries(paths ...string) (says []string) {
 func (t *told) approved() (says []string) {
 	for _, e := range t.facts.Events() {
 		if e.Data.Kind() == journal.ColourApproved {
-			says = []string{e.Data.Say()} // the last one holds
+			says = []string{journal.Told(e.Data, t.writing()).Say()} // the last one holds
 		}
 	}
 	return says
@@ -154,11 +154,11 @@ func (t *told) films() Pairs {
 			if s.Met != facts.Yes {
 				continue
 			}
-			f := film{s.Has("spots"), s.Limit.String(), s.Source}
+			f := film{s.Has("spots"), s.Told().Limit.String(), s.Source}
 			if means[f] == nil {
 				asked = append(asked, f)
 			}
-			means[f] = append(means[f], t.thing(p.Subject)+" "+s.Figure())
+			means[f] = append(means[f], t.thing(p.Subject)+" "+s.Told().Figure())
 		}
 	}
 	list := t.grouped("Film", "part.film", facts.FilmMean)

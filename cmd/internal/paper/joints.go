@@ -68,9 +68,9 @@ func (t *told) tools(l *record.Line) (text Text, proof []string) {
 		}
 		says := is.Thing.Last()
 		if is.Doubt != facts.NoDoubt {
-			says = is.Say
+			says = is.Told()
 		} else if is.Certificate != "" || is.ValidTo != "" {
-			proof = append(proof, words.Commas(says, words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", journal.Date(is.ValidTo).Said())))
+			proof = append(proof, words.Commas(says, words.Fill("certificate %s", is.Certificate), words.Fill("valid to %s", journal.Date(is.ValidTo).Said(t.writing()))))
 		}
 		text = text.then(Run{Text: words.If(len(text) > 0, "; ") + says})
 	}
@@ -117,9 +117,9 @@ func (t *told) places(at []journal.Subject) string {
 
 // hands says whose hands it was and when: to the minute of a few, else the days.
 func (t *told) hands(lines []*record.Line) (list Text) {
-	when := words.Moment
+	when := t.writing().Moment
 	if len(lines) > 4 {
-		when = words.Day
+		when = t.writing().Day
 	}
 	for _, l := range lines {
 		one := Run{Text: t.who(l.By) + ", " + when(time.Time(l.Clocks.Device))}

@@ -29,8 +29,8 @@ func (t *told) boxes() (list Boxes) {
 		case text == "":
 			text = words.Sentence(f.Title)
 		}
-		when := words.Choose(calls, "On ", "By ") + words.Day(f.Due)
-		list = append(list, Pair{words.Commas(when, words.Fill("at %s", f.Odometer)), say(text)})
+		when := words.Choose(calls, "On ", "By ") + t.writing().Day(f.Due)
+		list = append(list, Pair{words.Commas(when, words.Fill("at %s", t.writing().Number(f.Odometer))), say(text)})
 	}
 	r, ok := t.Job.Released.Effect().(*journal.Release)
 	if !ok {

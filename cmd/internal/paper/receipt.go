@@ -34,9 +34,9 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	}
 	d := &Document{
 		Title: "Receipt: " + j.Name() + ", job " + string(j.ID), By: v.Shop.Name, Dated: time.Time(j.Released.Clocks.Device), Most: sheets,
-		Running: words.Commas(v.Shop.Name, j.Name(), "job "+string(j.ID), "handed back on "+day(j.Released.Clocks.Device)),
+		Running: words.Commas(v.Shop.Name, j.Name(), "job "+string(j.ID), "handed back on "+t.day(j.Released.Clocks.Device)),
 	}
-	d.add(Head{v.Shop.Name, j.Name(), []string{"handed back on", j.Released.Clocks.Device.Said()}},
+	d.add(Head{v.Shop.Name, j.Name(), []string{"handed back on", j.Released.Clocks.Device.Said(t.writing())}},
 		Heading{1, "What was done on your vehicle, and how we know"}, t.vehicle())
 	if j.Stated != nil && j.Stated.Wish != "" {
 		d.add(Text{{"You asked for: ", Bold}, {words.Sentence(j.Stated.Wish), Plain}})
@@ -78,7 +78,7 @@ func (t *told) vehicle() Text {
 	}
 	read := ""
 	if !odometer.IsZero() {
-		read = "odometer " + unit.Typed(odometer, t.Stock.Units().Distance, 0)
+		read = "odometer " + t.writing().Number(unit.Typed(odometer, t.Stock.Units().Distance, 0))
 	}
 	return say(words.Commas(vehicle(t.Job), read, "job "+string(t.Job.ID)) + ".")
 }

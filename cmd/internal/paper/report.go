@@ -102,7 +102,7 @@ func (r *report) newest() string {
 			at = t
 		}
 	}
-	return journal.Stamp(at).Said()
+	return journal.Stamp(at).Said(r.jobs[0].writing())
 }
 
 // first is what a reader must know: what is claimed, and what the record says to it.
@@ -139,7 +139,7 @@ func (r *report) claim() (list []Block) {
 			if c.Opened.ID != r.about.Claim {
 				continue
 			}
-			opened := Text{{c.Opened.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(c.Opened.Says()), Plain}}
+			opened := Text{{c.Opened.Clocks.Device.Said(t.writing()) + ": ", Bold}, {words.Sentence(c.Opened.Says()), Plain}}
 			if c.Opened.Struck != nil {
 				opened[1].Face = Struck
 			}
@@ -148,7 +148,7 @@ func (r *report) claim() (list []Block) {
 				list = append(list, amounts)
 			}
 			for _, l := range c.Settled {
-				list = append(list, Text{{l.Clocks.Device.Said() + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
+				list = append(list, Text{{l.Clocks.Device.Said(t.writing()) + ": ", Bold}, {words.Sentence(l.Says()), Plain}})
 			}
 			if c.Open() {
 				list = append(list, say("Nobody has decided about this complaint yet."))
@@ -187,7 +187,7 @@ func (r *report) touched() {
 func (t *told) amounts(l *record.Line) (list List) {
 	for _, s := range t.Stock.Entry(l).Statements {
 		if s.Verdict(l.Kind) {
-			list = append(list, say(words.Sentence(s.Say()+words.Fill(" (%s)", words.Commas(s.Limit.String(), s.Source)))))
+			list = append(list, say(words.Sentence(s.Say()+words.Fill(" (%s)", words.Commas(s.Told().Limit.String(), s.Source)))))
 		}
 	}
 	return list
@@ -198,10 +198,10 @@ func (t *told) summary() Text {
 	j := t.Job
 	says := []string{vehicle(j)}
 	if j.Opened != nil {
-		says = append(says, "opened on "+j.Opened.Clocks.Device.Said())
+		says = append(says, "opened on "+j.Opened.Clocks.Device.Said(t.writing()))
 	}
 	if j.Released != nil {
-		says = append(says, "handed back on "+j.Released.Clocks.Device.Said())
+		says = append(says, "handed back on "+j.Released.Clocks.Device.Said(t.writing()))
 	}
 	if j.Stated != nil && j.Stated.Wish != "" {
 		says = append(says, "wanted: "+j.Stated.Wish)

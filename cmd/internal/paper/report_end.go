@@ -24,25 +24,25 @@ func (r *report) clocks() {
 		Head:   []string{"Entry", "In the log of", "That device’s clock", "Ahead of the hub’s (+) when last compared", "After the hub’s entry", "Received by the hub, by its own clock"},
 		Shares: []float64{0.06, 0.19, 0.23, 0.21, 0.1, 0.23},
 	}
-	shopOf := r.jobs[0].view.Shop
+	shopOf, in := r.jobs[0].view.Shop, r.jobs[0].writing()
 	for _, l := range r.lines() {
 		c := l.Clocks
 		off := "never compared before"
 		if f := shopOf.Founded; f != nil && f.Device == l.Device {
 			off = "it is the hub’s clock"
 		} else if o := c.Offset; o != nil {
-			off = fmt.Sprintf("%s (within %s)", o.Clock, o.RoundTrip)
+			off = fmt.Sprintf("%s (within %s)", in.Number(o.Clock), in.Number(o.RoundTrip))
 		}
 		seen, got := "not known", "not yet"
 		if c.Seen > 0 {
 			seen = fmt.Sprint(c.Seen)
 		}
 		if !c.Received.IsZero() {
-			got = words.Second(time.Time(c.Received)) + " " + words.Zone(time.Time(c.Received))
+			got = in.Second(time.Time(c.Received)) + " " + words.Zone(time.Time(c.Received))
 		}
 		table.Rows = append(table.Rows, []Text{
 			figure(fmt.Sprint(r.numbers[l])), say(fmt.Sprintf("%s, %d", shopOf.DeviceName(l.Device), l.Index+1)),
-			say(words.Second(time.Time(c.Device)) + " " + words.Zone(time.Time(c.Device))), say(off), say(seen), say(got),
+			say(in.Second(time.Time(c.Device)) + " " + words.Zone(time.Time(c.Device))), say(off), say(seen), say(got),
 		})
 	}
 	r.add(NewPage{}, Heading{2, "Clocks, side by side"},

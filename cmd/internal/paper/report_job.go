@@ -51,7 +51,7 @@ func (r *report) timeline(t *told) Table {
 	beside := shop.Beside([]*shop.Standing{t.Standing}, t.held)
 	for _, l := range t.Job.Timeline() {
 		table.Rows = append(table.Rows, []Text{
-			figure(fmt.Sprint(r.numbers[l])), say(words.Zoned(time.Time(l.Clocks.Device))), say(t.who(l.By)), say(t.where(l)), r.told(t, l, beside(l)),
+			figure(fmt.Sprint(r.numbers[l])), say(t.writing().Zoned(time.Time(l.Clocks.Device))), say(t.who(l.By)), say(t.where(l)), r.told(t, l, beside(l)),
 		})
 	}
 	return table
@@ -82,7 +82,7 @@ func (r *report) told(t *told, l *record.Line, beside *record.Beside) Text {
 		}
 	}
 	if s := l.Struck; s != nil {
-		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), s.Time.Said(), s.Reason))
+		under(Bold, fmt.Sprintf("struck out by %s on %s: %s", t.who(s.By), s.Time.Said(t.writing()), s.Reason))
 		under(Bold, words.Fill("instead: %s", own.Now()))
 	}
 	for _, f := range l.Flags {
@@ -137,10 +137,10 @@ func (r *report) pictures(t *told) error {
 		shows := words.Capital(words.Commas(t.where(p.Line), p.Role))
 		camera := "the camera gave no time"
 		if p.Taken != "" {
-			camera = "camera " + p.Taken.Said()
+			camera = "camera " + p.Taken.Said(t.writing())
 		}
 		one, err := picture(t.ctx, t.ask.Photos, p.Photo, shows, Text{
-			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.Line], t.who(p.Line.By), p.Line.Clocks.Device.Said(), camera), Plain}, {p.Ref.Hex()[:16], Figure},
+			{fmt.Sprintf("%d ", p.number), Bold}, {shows + ". ", Plain}, {fmt.Sprintf("Entry %d, %s, %s; %s. ", r.numbers[p.Line], t.who(p.Line.By), p.Line.Clocks.Device.Said(t.writing()), camera), Plain}, {p.Ref.Hex()[:16], Figure},
 		})
 		if err != nil {
 			return err
@@ -193,7 +193,7 @@ func (r *report) holds(t *told) {
 func (r *report) bakes(t *told) {
 	for _, b := range t.Stock.Bakes(t.Job) {
 		title := "Bake " + string(b.Run)
-		picture := chart.Bake{Title: title, Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: r.part, In: t.Stock.Units().Temperature}
+		picture := chart.Bake{Title: title, Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: r.part, In: t.Stock.Units().Temperature, Writing: t.Stock.Writing()}
 		d, err := picture.Draw()
 		if err != nil {
 			r.add(Heading{2, title}, say(words.Sentence(err.Error())))
@@ -249,7 +249,7 @@ func (r *report) corrections(t *told) {
 	table := Table{Title: "Corrections", Head: []string{"Entry", "Written", "Struck out by", "Because", "Instead"}, Shares: []float64{0.07, 0.3, 0.16, 0.2, 0.27}}
 	for _, l := range t.Job.Timeline() {
 		if s := l.Struck; s != nil {
-			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{t.own(l).Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said())), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", t.own(l).Now()))})
+			table.Rows = append(table.Rows, []Text{figure(fmt.Sprint(r.numbers[l])), {{t.own(l).Says(), Struck}}, say(words.Commas(t.who(s.By), s.Time.Said(t.writing()))), say(s.Reason), say(words.Choose(l.Now() == "", "nothing", t.own(l).Now()))})
 		}
 	}
 	r.add(Heading{2, "Corrections"})

@@ -62,7 +62,7 @@ func (r *report) investigation(i *shop.Investigation) Pairs {
 	asked := words.Clauses(string(i.Defect), words.Fill("of parts with %s", words.And(i.Filter...)))
 	pairs := Pairs{
 		{"Asked of the parts table", say(words.Choose(asked == "", "nothing", asked))},
-		{"Written", say(words.Commas(fmt.Sprintf("entry %d", r.numberOf(i.Line)), i.Line.Clocks.Device.Said(), t.who(i.Line.By)))},
+		{"Written", say(words.Commas(fmt.Sprintf("entry %d", r.numberOf(i.Line)), i.Line.Clocks.Device.Said(r.jobs[0].writing()), t.who(i.Line.By)))},
 		{"Looked at", say(words.And(i.LookedAt...))},
 		{"Found then", say(i.Found)},
 		{"Concluded", say(words.Sentence(i.Concluded) + " (" + string(i.Sure) + ")")},
@@ -78,7 +78,7 @@ func (r *report) investigation(i *shop.Investigation) Pairs {
 	}
 	for _, later := range i.Later {
 		if c, ok := later.Effect().(*journal.RouteCard); ok {
-			pairs = append(pairs, Pair{"Came out of it", say(fmt.Sprintf("route card %s, edition %d, published %s", c.Route, c.Edition, later.Clocks.Device.Said()))})
+			pairs = append(pairs, Pair{"Came out of it", say(fmt.Sprintf("route card %s, edition %d, published %s", c.Route, c.Edition, later.Clocks.Device.Said(r.jobs[0].writing())))})
 		}
 		if n := r.numberOf(later); n > 0 {
 			pairs = append(pairs, Pair{"Went on in", say(fmt.Sprintf("entry %d", n))})
@@ -118,7 +118,7 @@ func (r *report) again(v *shop.View, i *shop.Investigation) error {
 			then = a.Then.Sample.String()
 		}
 		if a.Rate != nil {
-			rate = fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High))
+			rate = r.jobs[0].writing().Number(fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High)))
 		}
 		now := a.Now.String()
 		if a.Wrong != nil {
@@ -141,7 +141,7 @@ func (r *report) changes(s *recur.Study, i *shop.Investigation) {
 	table := Table{Title: "Before and since", Head: []string{"Route card", "On parts from", "Before", "Since"}, Shares: []float64{0.2, 0.16, 0.32, 0.32}}
 	for _, c := range s.Course.Changes {
 		if c.Because != nil && c.Because.Entry == i.Line.ID.String() {
-			table.Rows = append(table.Rows, []Text{say(c.Card), figure(c.Day), say(words.Sentence(recur.Between(c.Before))), say(words.Sentence(recur.Between(c.After)))})
+			table.Rows = append(table.Rows, []Text{say(c.Card), figure(c.Day), say(r.jobs[0].writing().Number(words.Sentence(recur.Between(c.Before)))), say(r.jobs[0].writing().Number(words.Sentence(recur.Between(c.After))))})
 		}
 	}
 	if len(table.Rows) > 0 {
@@ -165,7 +165,7 @@ func (r *report) course(s *recur.Study) {
 	}
 	list := Together{strong("Over the months")}
 	if s.Course.Chart != nil && s.Course.Chart.Kind != stat.G {
-		list = append(list, Chart{chart.Course(s.Defect, s.Course).Picture, chart.CourseKey})
+		list = append(list, Chart{chart.Course(s.Defect, s.Course, r.jobs[0].writing()).Picture, chart.CourseKey})
 	}
 	r.add(append(list, table))
 }

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal/facts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
 )
 
 // Asked says what a paper is to show.
@@ -43,6 +44,9 @@ func tell(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) *told {
 	}
 	return t
 }
+
+// writing is how the shop writes numbers and days.
+func (t *told) writing() words.Writing { return t.view.Shop.Writing() }
 
 // own is an entry as it is told of the job: a run is shared with parts of others.
 func (t *told) own(l *record.Line) *record.Line {

@@ -89,7 +89,7 @@ func (t *told) things(list []journal.Subject) string {
 }
 
 // day writes the day of a time as the device's clock had it.
-func day(s journal.Stamp) string { return words.Day(time.Time(s)) }
+func (t *told) day(s journal.Stamp) string { return t.writing().Day(time.Time(s)) }
 
 // vehicle is what is known of a job's vehicle: "moss-green estate, VIN …".
 func vehicle(j *record.Job) string {

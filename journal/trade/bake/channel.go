@@ -184,7 +184,7 @@ func (a *accumulator) finish(s Schedule, interval, end float64) Channel {
 	a.silent(end)
 	c := a.channel
 	warn := func(kind WarningKind, format string, args ...any) {
-		c.Warnings = append(c.Warnings, Warning{Kind: kind, Says: fmt.Sprintf("channel %s ", c.Channel) + fmt.Sprintf(format, args...)})
+		c.Warnings = append(c.Warnings, Warning{Kind: kind, Says: fmt.Sprintf("channel %s ", c.Channel) + a.rules.Units.Writing.Sprintf(format, args...)})
 	}
 	for i, h := range a.holding {
 		hold := Hold{Point: s.points[i], Longest: h.longest / 60}

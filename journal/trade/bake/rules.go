@@ -22,8 +22,10 @@ type Limit struct {
 // String returns "2 min (shop default)".
 func (l Limit) String() string { return l.Say(unit.System{}) }
 
-// Say is the limit in the units of a shop, with its source.
-func (l Limit) Say(in unit.System) string { return fmt.Sprintf("%s (%s)", l.Figure(in), l.Source) }
+// Say is the limit in the units of a shop, as it writes them, with its source.
+func (l Limit) Say(in unit.System) string {
+	return fmt.Sprintf("%s (%s)", in.Writing.Number(l.Figure(in)), l.Source)
+}
 
 // Figure is the limit in the units of a shop.
 func (l Limit) Figure(in unit.System) string {
@@ -81,12 +83,12 @@ type Rules struct {
 
 // temperature writes °C in the unit of the sentences.
 func (r Rules) temperature(celsius float64) string {
-	return unit.Show(celsius, unit.Celsius, r.Units.Temperature, 1)
+	return r.Units.Writing.Number(unit.Show(celsius, unit.Celsius, r.Units.Temperature, 1))
 }
 
 // from is a temperature from which time counts, without a zero behind its point.
 func (r Rules) from(celsius float64) string {
-	return unit.Short(celsius, unit.Celsius, r.Units.Temperature, 1)
+	return r.Units.Writing.Number(unit.Short(celsius, unit.Celsius, r.Units.Temperature, 1))
 }
 
 // DefaultRules returns what a shop starts from. A data sheet's own figures replace them.

@@ -1,7 +1,5 @@
 package bake
 
-import "fmt"
-
 // Suspicion is from when on a probe proves nothing more. What it had shown until then
 // stands.
 type Suspicion struct {
@@ -40,11 +38,11 @@ func (a *accumulator) suspect(second, celsius float64) bool {
 	switch {
 	case !c.Suspect.IsZero():
 	case celsius < a.rules.Coldest.Value || celsius > a.rules.Hottest.Value:
-		c.Suspect = Suspicion{WarnImpossible, a.second, fmt.Sprintf("reads %s at minute %.1f, which no probe in an oven can read", a.rules.temperature(celsius), second/60)}
+		c.Suspect = Suspicion{WarnImpossible, a.second, a.rules.Units.Writing.Sprintf("reads %s at minute %.1f, which no probe in an oven can read", a.rules.temperature(celsius), second/60)}
 	case c.Readings == 0:
 		a.envelope.begin(celsius, a.rules)
 	case !a.envelope.holds(celsius, second-a.second, a.rules):
-		c.Suspect = Suspicion{WarnJump, a.second, fmt.Sprintf("changes from %s to %s up to minute %.1f, faster than metal can (%s)", a.rules.temperature(a.celsius), a.rules.temperature(celsius), second/60, a.rules.Jump.Say(a.rules.Units))}
+		c.Suspect = Suspicion{WarnJump, a.second, a.rules.Units.Writing.Sprintf("changes from %s to %s up to minute %.1f, faster than metal can (%s)", a.rules.temperature(a.celsius), a.rules.temperature(celsius), second/60, a.rules.Jump.Say(a.rules.Units))}
 	}
 	return !c.Suspect.IsZero()
 }
@@ -53,6 +51,6 @@ func (a *accumulator) suspect(second, celsius float64) bool {
 func (a *accumulator) silent(end float64) {
 	c := &a.channel
 	if c.Suspect.IsZero() && c.Readings > 0 && end-c.To > a.maxGap {
-		c.Suspect = Suspicion{WarnSilent, c.To, fmt.Sprintf("fell silent at minute %.1f, %.1f min before the log ends", c.To/60, (end-c.To)/60)}
+		c.Suspect = Suspicion{WarnSilent, c.To, a.rules.Units.Writing.Sprintf("fell silent at minute %.1f, %.1f min before the log ends", c.To/60, (end-c.To)/60)}
 	}
 }

@@ -64,7 +64,7 @@ func decide(r Result, channels []Channel) Verdict {
 		case c.Readings > 1:
 			metal = append(metal, c)
 		case !c.Suspect.IsZero():
-			dead = c.doubt(r.LongestGap)
+			dead = c.doubt(r)
 		}
 		for _, w := range c.Warnings {
 			if w.Kind == WarnFahrenheit || w.Kind == WarnSuspect {
@@ -91,12 +91,12 @@ func decide(r Result, channels []Channel) Verdict {
 		v.Overbake = OverSheet
 	}
 	if v.Word == NotProven {
-		v = v.doubted(coldest.doubt(r.LongestGap))
+		v = v.doubted(coldest.doubt(r))
 	} else {
 		v.Say = v.say(r, coldest)
 	}
 	if v.Overbake == OverSheet {
-		v.Say += fmt.Sprintf(" Overbaked: channel %s had %.2f schedules, and the sheet allows at most %.2f.", v.Hottest, v.Index, r.Rules.Most.Value)
+		v.Say += r.Rules.Units.Writing.Sprintf(" Overbaked: channel %s had %.2f schedules, and the sheet allows at most %.2f.", v.Hottest, v.Index, r.Rules.Most.Value)
 	}
 	return v
 }
@@ -164,22 +164,24 @@ func (c Channel) name() string {
 
 func (v Verdict) say(r Result, coldest Channel) string {
 	var b strings.Builder
+	w := r.Rules.Units.Writing
+	strict, lenient := w.Number(Hundredths(v.Strict)), w.Number(Hundredths(v.Lenient))
 	switch by := ", by the coldest probe that gave readings: " + coldest.name(); v.Word {
 	case Met:
-		fmt.Fprintf(&b, "Schedule met %s times%s.", Hundredths(v.Strict), by)
+		fmt.Fprintf(&b, "Schedule met %s times%s.", strict, by)
 	case MetLenient:
-		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %s; %s times from %s%s.", Hundredths(v.Lenient), r.Rules.from(r.LenientFrom), Hundredths(v.Strict), r.Rules.from(r.StrictFrom), by)
+		fmt.Fprintf(&b, "Schedule met %s times, but only on the lenient reading, which counts from %s; %s times from %s%s.", lenient, r.Rules.from(r.LenientFrom), strict, r.Rules.from(r.StrictFrom), by)
 	case NotMet:
-		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", Hundredths(v.Strict), by)
+		fmt.Fprintf(&b, "Schedule not met: %s of it%s.", strict, by)
 	}
 	if v.Word == Met || v.Word == NotMet {
 		fmt.Fprintf(&b, " Time counts from %s; gaps do not count.", r.Rules.from(r.StrictFrom))
 		if v.Lenient > v.Strict {
-			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), Hundredths(v.Lenient))
+			fmt.Fprintf(&b, " The lenient reading, from %s, gives %s.", r.Rules.from(r.LenientFrom), lenient)
 		}
 	}
 	best := coldest.Best()
-	fmt.Fprintf(&b, " The metal there was at or above %s for %.1f min without a break; the sheet asks for %s.", unit.Printed(best.Point.Metal, r.Rules.Units.Temperature, 1), best.Longest, best.Point.Hold)
+	b.WriteString(w.Sprintf(" The metal there was at or above %s for %.1f min without a break; the sheet asks for %s.", w.Number(unit.Printed(best.Point.Metal, r.Rules.Units.Temperature, 1)), best.Longest, best.Point.Hold))
 	if v.Word == Met {
 		for _, c := range r.Channels {
 			if c.On == coldest.On && !c.Suspect.IsZero() {
@@ -191,12 +193,14 @@ func (v Verdict) say(r Result, coldest Channel) string {
 }
 
 // doubt says why a channel that gave readings proves nothing.
-func (c Channel) doubt(longestGap float64) string {
+func (c Channel) doubt(r Result) string {
+	w := r.Rules.Units.Writing
+	had := w.Number(Hundredths(c.Strict))
 	if !c.Suspect.IsZero() {
-		return fmt.Sprintf("probe %s %s; from there on it proves nothing, and until then it had %s of the schedule", c.name(), c.Suspect.Says, Hundredths(c.Strict))
+		return fmt.Sprintf("probe %s %s; from there on it proves nothing, and until then it had %s of the schedule", c.name(), c.Suspect.Says, had)
 	}
-	return fmt.Sprintf("probe %s had %s of the schedule where its readings are at most %.4g s apart; %s without readings, together %.1f min, %s not count",
-		c.name(), Hundredths(c.Strict), longestGap, words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, words.Choose(c.Gaps.Count == 1, "does", "do"))
+	return w.Sprintf("probe %s had %s of the schedule where its readings are at most %.4g s apart; %s without readings, together %.1f min, %s not count",
+		c.name(), had, r.LongestGap, words.Count(c.Gaps.Count, "gap"), c.Gaps.Seconds/60, words.Choose(c.Gaps.Count == 1, "does", "do"))
 }
 
 // Best returns the hold of the schedule that the metal came nearest to.

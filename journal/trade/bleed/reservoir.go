@@ -23,6 +23,8 @@ type (
 		Span unit.Volume     // from MIN to MAX; needed when a level is a share
 		Rest unit.Volume     // below MIN, before air is drawn in; empty when unknown
 		In   unit.VolumeUnit // of the sentences; mL without
+
+		Writing words.Writing // of the figures in them
 	}
 
 	// Step is one bleeding or topping up: first Drawn was taken out by a bleeder, then
@@ -55,6 +57,7 @@ type (
 		Dry      bool
 		Again    []Corner        // to be bled after the reservoir ran dry
 		In       unit.VolumeUnit // of the sentences
+		Writing  words.Writing   // of the figures in them
 		Source   string
 		Warnings []string
 	}
@@ -86,7 +89,7 @@ func BalanceOf(r Reservoir, start Level, steps []Step) (Balance, error) {
 	if err != nil {
 		return Balance{}, err
 	}
-	b := Balance{Start: level, In: r.In, Source: "volume balance; that a dry reservoir sends all corners back is a shop default"}
+	b := Balance{Start: level, In: r.In, Writing: r.Writing, Source: "volume balance; that a dry reservoir sends all corners back is a shop default"}
 	for i, step := range steps {
 		stand, err := r.follow(level, step, fmt.Sprintf("step %d", i+1))
 		if err != nil {
@@ -129,7 +132,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	if s.Step.Corner != "" {
 		name = "bleeding " + string(s.Step.Corner)
 	}
-	low := b.Shown(-s.Lowest)
+	low := b.told(-s.Lowest)
 	switch {
 	case s.Dry && r.Rest.IsZero():
 		b.Warnings = append(b.Warnings, fmt.Sprintf("%s took the reservoir %s below MIN, and it is not known how much is left there: air may have been drawn in", name, low))
@@ -140,7 +143,7 @@ func (b *Balance) add(s Stand, r Reservoir) {
 	}
 	sum := s.Lowest + volume(s.Step.Added)
 	if span := volume(r.Span); span > 0 && max(sum-s.After, s.After-sum) > span/4 {
-		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the level read is %s from the one that the volumes give: a volume or a level is wrong, or fluid was lost", name, b.Shown(max(sum-s.After, s.After-sum))))
+		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the level read is %s from the one that the volumes give: a volume or a level is wrong, or fluid was lost", name, b.told(max(sum-s.After, s.After-sum))))
 	}
 	if span := volume(r.Span); span > 0 && s.After > span*(1+1e-9) {
 		b.Warnings = append(b.Warnings, fmt.Sprintf("after %s the reservoir is above MAX", name))
@@ -171,7 +174,7 @@ func (b Balance) end() float64 {
 // Say returns the balance as one sentence.
 func (b Balance) Say() string {
 	var s strings.Builder
-	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", b.Shown(b.Drawn), b.Shown(b.Added), b.side(b.end()))
+	fmt.Fprintf(&s, "%s drawn, %s added, at the end %s MIN", b.told(b.Drawn), b.told(b.Added), b.side(b.end()))
 	switch {
 	case len(b.Again) > 0:
 		fmt.Fprintf(&s, "; bleed again: %s", words.Commas(b.Again...))
@@ -186,9 +189,12 @@ func (b Balance) Shown(millilitres float64) string {
 	return unit.Show(millilitres, unit.Millilitre, b.In, 0)
 }
 
+// told is what Shown writes, as a sentence has it.
+func (b Balance) told(millilitres float64) string { return b.Writing.Number(b.Shown(millilitres)) }
+
 func (b Balance) side(millilitres float64) string {
 	if millilitres < 0 {
-		return b.Shown(-millilitres) + " below"
+		return b.told(-millilitres) + " below"
 	}
-	return b.Shown(millilitres) + " above"
+	return b.told(millilitres) + " above"
 }

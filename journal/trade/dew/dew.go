@@ -115,7 +115,7 @@ func Judge(read Reading) (Result, error) {
 	r.Margin = read.Metal.In(unit.Celsius) - point
 	r.Pass = !sheet.Below(r.Margin, r.Wanted)
 	if r.Wanted < UsualMargin {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("a margin of %s is less than the usual %s", r.Difference(r.Wanted), unit.Short(UsualMargin, unit.Kelvin, r.in(), 1)))
+		r.Warnings = append(r.Warnings, r.Read.Units.Writing.Number(fmt.Sprintf("a margin of %s is less than the usual %s", r.Difference(r.Wanted), unit.Short(UsualMargin, unit.Kelvin, r.in(), 1))))
 	}
 	if point < 0 {
 		r.Warnings = append(r.Warnings, "the dew point is below freezing: frost forms a little earlier than the figure says")
@@ -144,8 +144,9 @@ func (r Result) Say() string {
 	if !r.Pass {
 		verdict = "fails"
 	}
-	point := unit.Show(r.DewPoint, unit.Celsius, unit.Like(r.Read.Air, r.Read.Units.Temperature), 1)
-	wanted, far := r.Difference(r.Wanted), r.Difference(margin)
+	w := r.Read.Units.Writing
+	point := w.Number(unit.Show(r.DewPoint, unit.Celsius, unit.Like(r.Read.Air, r.Read.Units.Temperature), 1))
+	wanted, far := w.Number(r.Difference(r.Wanted)), w.Number(r.Difference(margin))
 	if r.Margin < 0 {
 		return fmt.Sprintf("the metal is %s below the dew point of %s, so it is wet; at least %s above it is required: %s", far, point, wanted, verdict)
 	}

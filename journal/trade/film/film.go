@@ -53,6 +53,7 @@ type (
 		Low, High unit.Length
 		Source    string          // where it is printed, such as "data sheet"
 		In        unit.LengthUnit // of the sentences
+		Writing   words.Writing   // of the figures in them
 	}
 
 	// SpotMean is one spot after the base reading was subtracted, in µm.

@@ -92,7 +92,7 @@ func (r *Result) warn() {
 		top = r.Spec.Low
 	}
 	if limit := top.In(unit.Micrometre); r.Max > 10*limit {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the highest reading, %s, is more than ten times %s: check the unit, a mil is 25.4 µm", r.Shown(r.Max), r.Shown(limit)))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the highest reading, %s, is more than ten times %s: check the unit, a mil is %s", r.told(r.Max), r.told(limit), r.Spec.Writing.Number("25.4 µm")))
 	}
 }
 
@@ -112,11 +112,11 @@ func (r Result) Say() string {
 		b.WriteString(" (none was stated)")
 	}
 	if r.Pass && r.Few() {
-		fmt.Fprintf(&b, ": the mean so far is %s, specified is %s", r.Shown(r.Area), r.asked())
+		fmt.Fprintf(&b, ": the mean so far is %s, specified is %s", r.told(r.Area), r.asked())
 		return b.String()
 	}
 	if r.Pass {
-		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.Shown(r.Area), r.asked())
+		fmt.Fprintf(&b, ": passes: the mean is %s, specified is %s", r.told(r.Area), r.asked())
 		return b.String()
 	}
 	b.WriteString(": fails: ")
@@ -145,14 +145,15 @@ func (r Result) Describe(v Violation) string {
 	if v.Share != 1 {
 		end = fmt.Sprintf("%.0f %% of %s", 100*v.Share, end)
 	}
-	return fmt.Sprintf("%s, %s, is %s %s, %s", where, r.Shown(v.Value), side, r.Shown(v.Limit), end)
+	return fmt.Sprintf("%s, %s, is %s %s, %s", where, r.told(v.Value), side, r.told(v.Limit), end)
 }
 
 // asked is the specification, with what is printed beside it where the sentences are in
 // another unit.
 func (r Result) asked() string {
 	low, high := r.Asked()
-	return words.Choose(high == "", "at least "+low, low+" to "+high) + words.Fill(" (%s)", r.Printed())
+	low, high = r.Spec.Writing.Number(low), r.Spec.Writing.Number(high)
+	return words.Choose(high == "", "at least "+low, low+" to "+high) + words.Fill(" (%s)", r.Spec.Writing.Number(r.Printed()))
 }
 
 // Asked is the specification in the unit of the sentences. High is empty where it has
@@ -186,6 +187,9 @@ func (r Result) Unit() unit.LengthUnit { return unit.Like(r.Spec.Low, r.Spec.In)
 func (r Result) Shown(micrometres float64) string {
 	return unit.Show(micrometres, unit.Micrometre, r.Unit(), 1)
 }
+
+// told is what Shown writes, as a sentence has it.
+func (r Result) told(micrometres float64) string { return r.Spec.Writing.Number(r.Shown(micrometres)) }
 
 // shown writes micrometres in the unit of a quantity.
 func shown(micrometres float64, like unit.Length) string {

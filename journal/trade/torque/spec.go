@@ -2,7 +2,6 @@ package torque
 
 import (
 	"errors"
-	"fmt"
 
 	"fettlebook/journal/trade/sheet"
 	"fettlebook/journal/trade/unit"
@@ -135,7 +134,7 @@ func (j Joint) usual() (low, high float64, ok bool) {
 func slips(use Use, spec Spec, r Result) (warnings []string) {
 	if r.Plain == Outside {
 		if by := slip(use.Reading, r.AtBolt, r.Low, r.High); by != "" {
-			warnings = append(warnings, fmt.Sprintf("%s would be inside the specification if it were %s: check the digits and the unit", use.Reading, by))
+			warnings = append(warnings, use.Units.Writing.Sprintf("%s would be inside the specification if it were %s: check the digits and the unit", use.Reading, by))
 		}
 	}
 	low, high, known := use.Joint.usual()
@@ -145,7 +144,7 @@ func slips(use Use, spec Spec, r Result) (warnings []string) {
 	const slack = 4.0 / 3 // since the sources of the ranges disagree
 	for _, q := range []unit.Torque{use.Reading, spec.Nominal, spec.Low, spec.High} {
 		if by := slip(q, q.In(unit.NewtonMetre), low/slack, high*slack); by != "" {
-			warnings = append(warnings, fmt.Sprintf("%s is unusual for a %s and would be usual if it were %s: check the digits and the unit", q, use.Joint, by))
+			warnings = append(warnings, use.Units.Writing.Sprintf("%s is unusual for a %s and would be usual if it were %s: check the digits and the unit", q, use.Joint, by))
 		}
 	}
 	return warnings

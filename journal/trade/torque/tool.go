@@ -90,12 +90,15 @@ type (
 		Uses      int       // cycles since, with the one in question
 		UsesDue   int
 		Disturbed time.Time // overloaded, dropped or repaired; a new check ends it
+
+		Writing words.Writing // of the days in the reason
 	}
 
 	// Validity says whether a tool was in calibration at a time.
 	Validity struct {
 		OK      bool
 		Reason  string // why not
+		Told    string // the same with its day as the shop writes it
 		Due     time.Time
 		UsesDue int
 		Source  string // of the interval
@@ -113,6 +116,7 @@ func (c Calibration) At(t time.Time) Validity {
 	}
 	if c.On.IsZero() {
 		v.Reason = "the tool was never found good in a calibration: have it calibrated before it is used again"
+		v.Told = v.Reason
 		return v
 	}
 	if v.Due.IsZero() {
@@ -122,16 +126,20 @@ func (c Calibration) At(t time.Time) Validity {
 		v.UsesDue = defaultCycles
 	}
 	day := func(at time.Time) string { return at.In(t.Location()).Format(time.DateOnly) }
-	said := func(at time.Time) string { return words.Day(at.In(t.Location())) }
+	because := func(reason string, at time.Time, rest string) {
+		at = at.In(t.Location())
+		v.Reason, v.Told = reason+words.Day(at)+rest, reason+c.Writing.Day(at)+rest
+	}
 	switch {
 	case t.Before(c.On):
-		v.Reason = "the tool was used before it was found good on " + said(c.On)
+		because("the tool was used before it was found good on ", c.On, "")
 	case day(t) > day(v.Due):
-		v.Reason = "the tool's calibration ran out on " + said(v.Due)
+		because("the tool's calibration ran out on ", v.Due, "")
 	case c.Uses > v.UsesDue:
 		v.Reason = fmt.Sprintf("the tool was used %d times since its calibration, and it holds for %d", c.Uses, v.UsesDue)
+		v.Told = v.Reason
 	case !c.Disturbed.IsZero() && !c.Disturbed.Before(c.On) && !c.Disturbed.After(t):
-		v.Reason = "the tool was overloaded, dropped or repaired on " + said(c.Disturbed) + " and not checked since"
+		because("the tool was overloaded, dropped or repaired on ", c.Disturbed, " and not checked since")
 	default:
 		v.OK = true
 	}

@@ -20,7 +20,6 @@ package torque
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"time"
 
@@ -95,7 +94,7 @@ func Judge(use Use, spec Spec, tool Tool) (Result, error) {
 
 // doubt adds a reason why nothing is proven.
 func (r *Result) doubt(format string, args ...any) {
-	r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...))
+	r.Reasons = append(r.Reasons, r.Use.Units.Writing.Sprintf(format, args...))
 }
 
 func (r *Result) findSpec(spec Spec) error {
@@ -109,7 +108,7 @@ func (r *Result) findSpec(spec Spec) error {
 	default:
 		r.Low, r.High = limits.Low, limits.High
 		if limits.Assumed {
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the specification %s has no tolerance: the shop's own ±%g %% is taken, which is not from its source", spec.Nominal, limits.Percent))
+			r.Warnings = append(r.Warnings, r.Use.Units.Writing.Sprintf("the specification %s has no tolerance: the shop's own ±%g %% is taken, which is not from its source", spec.Nominal, limits.Percent))
 		}
 	}
 	return nil
@@ -181,7 +180,7 @@ func (r *Result) checkTool(tool Tool) error {
 		r.doubt("%s is above the tool's highest marked value, %s", r.reading(), r.printed(tool.High))
 	}
 	if r.Validity = tool.Calibration.At(r.Use.At); !r.Validity.OK {
-		r.doubt("%s", r.Validity.Reason)
+		r.doubt("%s", r.Validity.Told)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package torque
 
 import (
-	"fmt"
 	"strings"
 
 	"fettlebook/journal/trade/unit"
@@ -43,25 +42,26 @@ func (r Result) Say() string {
 		return r.sayPrinted()
 	}
 	var b strings.Builder
+	w := r.Use.Units.Writing
 	b.WriteString(r.reading())
 	if r.Use.Adapter != nil && r.AtBolt > 0 {
-		fmt.Fprintf(&b, " at the tool is %s at the bolt and", r.Shown(r.AtBolt))
+		b.WriteString(w.Sprintf(" at the tool is %s at the bolt and", r.told(r.AtBolt)))
 	}
-	asked := r.Shown(r.Low) + " to " + r.Shown(r.High) + words.Fill(" (%s)", r.Printed())
+	asked := r.told(r.Low) + " to " + r.told(r.High) + words.Fill(" (%s)", r.number(r.Printed()))
 	switch r.Verdict {
 	case Inside:
-		fmt.Fprintf(&b, " is inside %s with the tool's ±%g %% to either side, %s to %s", asked, r.Percent, r.Shown(r.From), r.Shown(r.To))
+		b.WriteString(w.Sprintf(" is inside %s with the tool's ±%g %% to either side, %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
 	case InsidePlain:
-		fmt.Fprintf(&b, " is inside %s only on the plain reading: with the tool's ±%g %% it may be anything from %s to %s", asked, r.Percent, r.Shown(r.From), r.Shown(r.To))
+		b.WriteString(w.Sprintf(" is inside %s only on the plain reading: with the tool's ±%g %% it may be anything from %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
 	case Outside:
-		fmt.Fprintf(&b, " is outside %s", asked)
+		b.WriteString(w.Sprintf(" is outside %s", asked))
 	default:
-		fmt.Fprintf(&b, " is not proven: %s", strings.Join(r.Reasons, "; "))
+		b.WriteString(w.Sprintf(" is not proven: %s", strings.Join(r.Reasons, "; ")))
 		switch r.Plain {
 		case Inside:
-			fmt.Fprintf(&b, "; the plain reading is inside %s", asked)
+			b.WriteString(w.Sprintf("; the plain reading is inside %s", asked))
 		case Outside:
-			fmt.Fprintf(&b, "; the plain reading is outside %s", asked)
+			b.WriteString(w.Sprintf("; the plain reading is outside %s", asked))
 		}
 	}
 	return b.String()
@@ -70,42 +70,43 @@ func (r Result) Say() string {
 // sayPrinted says what came of a figure that is printed without limits or with an angle.
 func (r Result) sayPrinted() string {
 	var parts []string
+	w := r.Use.Units.Writing
 	if r.AtBolt > 0 {
 		parts = append(parts, r.saySet())
 	}
 	switch {
 	case r.Angle == 0 && r.Use.Turned > 0:
-		parts = append(parts, fmt.Sprintf("turned a further %g°, and the figure asks for no angle", r.Use.Turned))
+		parts = append(parts, w.Sprintf("turned a further %g°, and the figure asks for no angle", r.Use.Turned))
 	case r.Use.Turned > 0 && r.turnedAsPrinted():
-		parts = append(parts, fmt.Sprintf("turned a further %g°, as the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+		parts = append(parts, w.Sprintf("turned a further %g°, as the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
 	case r.Use.Turned > 0:
-		parts = append(parts, fmt.Sprintf("turned a further %g° and not the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
+		parts = append(parts, w.Sprintf("turned a further %g° and not the %g° printed (by convention within %g°)", r.Use.Turned, r.Angle, angleWithin))
 	}
 	text := strings.Join(parts, ", then ")
 	if r.Verdict == NotProven {
-		return fmt.Sprintf("%s is not proven: %s", text, strings.Join(r.Reasons, "; "))
+		return w.Sprintf("%s is not proven: %s", text, strings.Join(r.Reasons, "; "))
 	}
 	return text
 }
 
 // saySet says how the reading stands to the figure.
 func (r Result) saySet() string {
-	text := r.reading()
+	w, text := r.Use.Units.Writing, r.reading()
 	if r.Use.Adapter != nil {
-		text += fmt.Sprintf(" at the tool, %s at the bolt,", r.Shown(r.AtBolt))
+		text += w.Sprintf(" at the tool, %s at the bolt,", r.told(r.AtBolt))
 	}
-	span := r.Shown(r.Low) + " to " + r.Shown(r.High)
+	span := r.told(r.Low) + " to " + r.told(r.High)
 	switch {
 	case r.High == 0 || r.Verdict == NotProven:
 		return text
 	case r.Nearest && r.Plain == Inside:
-		return fmt.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
+		return w.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Nearest:
-		return fmt.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
+		return w.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Plain == Inside:
-		return fmt.Sprintf("%s is inside %s%s", text, span, words.Fill(" (%s)", r.Printed()))
+		return w.Sprintf("%s is inside %s%s", text, span, words.Fill(" (%s)", r.number(r.Printed())))
 	default:
-		return fmt.Sprintf("%s is outside %s%s", text, span, words.Fill(" (%s)", r.Printed()))
+		return w.Sprintf("%s is outside %s%s", text, span, words.Fill(" (%s)", r.number(r.Printed())))
 	}
 }
 
@@ -124,9 +125,15 @@ func (r Result) Shown(newtonMetres float64) string {
 }
 
 // reading is what was typed, with the unit of the sentences beside it where it is another.
-func (r Result) reading() string { return unit.Typed(r.Use.Reading, r.in(), 1) }
+func (r Result) reading() string { return r.number(unit.Typed(r.Use.Reading, r.in(), 1)) }
 
-func (r Result) printed(q unit.Torque) string { return unit.Printed(q, r.in(), 1) }
+func (r Result) printed(q unit.Torque) string { return r.number(unit.Printed(q, r.in(), 1)) }
+
+// told is what Shown writes, as a sentence has it.
+func (r Result) told(newtonMetres float64) string { return r.number(r.Shown(newtonMetres)) }
+
+// number writes figures as the shop does.
+func (r Result) number(plain string) string { return r.Use.Units.Writing.Number(plain) }
 
 // Printed is the figure as it is printed, where the sentences are in another unit; else "".
 func (r Result) Printed() string {

@@ -3,6 +3,8 @@ package unit
 import (
 	"math"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // System is the units that a shop works in, a quantity each: what is worked out is said in
@@ -19,6 +21,16 @@ type System struct {
 	Volume      VolumeUnit                `json:"volume"`
 	Distance    DistanceUnit              `json:"distance"`
 	Mass        MassUnit                  `json:"mass"`
+
+	// Writing is how what is worked out is written. It is chosen by itself and is no part
+	// of what two systems are compared by: see Written.
+	Writing words.Writing `json:"-"`
+}
+
+// Written returns the system with the way in which its figures are written.
+func (s System) Written(w words.Writing) System {
+	s.Writing = w
+	return s
 }
 
 // SmallBelow is the torque in N·m from which on a joint is not small.
@@ -59,7 +71,7 @@ func Named(name string) (s System, ok bool) {
 
 // Name is what a system is called, or "" of one that a shop made up of both.
 func (s System) Name() string {
-	switch s {
+	switch s.Written(words.Writing{}) {
 	case Metric():
 		return MetricName
 	case USCustomary():

@@ -33,6 +33,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 // Of is a quantity of dimension D as a person entered it. Use it under the name of its
@@ -95,6 +97,17 @@ func (q Of[D]) String() string { return q.text }
 
 // IsZero reports whether nothing was entered. A typed "0 N.m" is something.
 func (q Of[D]) IsZero() bool { return q.text == "" }
+
+// Written returns the text with its number as a shop writes it: what was typed, but for
+// the decimal sign. The point that the text holds is the journal's, and who typed a comma
+// typed the same number.
+func (q Of[D]) Written(w words.Writing) string {
+	return words.Writing{Decimal: w.Decimal}.Number(q.text)
+}
+
+// Respell gives the quantity the text that [Of.Written] returns. It is then for sentences
+// only: no journal takes it.
+func (q *Of[D]) Respell(w words.Writing) { q.text = q.Written(w) }
 
 // Value returns the number as typed, in the unit as typed. It is NaN when nothing was
 // entered, so that a missing figure cannot pass for a measured zero.

@@ -155,12 +155,13 @@ const listen = () => {
 const step = (button) => {
   const input = document.getElementById(button.dataset.step);
   const by = Number(button.dataset.by);
-  const typed = input.value.trim().match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
+  const sign = input.dataset.sign ?? "."; // of decimals, as the shop writes them
+  const typed = input.value.trim().replace(sign, ".").match(/^([+−-]?\d*(?:\.\d*)?)(.*)$/);
   if (!typed || /^\s*[\d.,]/.test(typed[2])) return false;
   const now = Number(typed[1].replace("−", "-")) || 0;
   const places = Math.max(...[typed[1], button.dataset.by].map((s) => (s.split(".")[1] ?? "").length));
   const least = input.dataset.least === undefined ? -Infinity : Number(input.dataset.least);
-  input.value = Math.max(least, now + by).toFixed(places) + typed[2];
+  input.value = Math.max(least, now + by).toFixed(places).replace(".", sign) + typed[2];
   input.dispatchEvent(new Event("input", { bubbles: true }));
   return true;
 };

@@ -41,6 +41,8 @@ const disarm = (input) => {
   input.inputMode = input.dataset.armed;
   delete input.dataset.armed;
 };
+// The shop's decimal sign stands beside each field where it is not a point.
+const sign = () => field.dataset.sign ?? ".";
 const unit = () => document.getElementsByName(`${field.name}.unit`)[0]?.value ?? "";
 const tell = () => {
   name.textContent = field.getAttribute("aria-label") ?? field.labels?.[0]?.innerText ?? "";
@@ -71,6 +73,8 @@ const take = (input) => {
   part();
   was = field.value;
   minus.disabled = !(Number(input.dataset.least) < 0);
+  point.textContent = sign();
+  point.setAttribute("aria-label", sign() === "," ? "Decimal comma" : "Decimal point");
   point.disabled = input.dataset.armed === "numeric";
   pad.hidden = false;
   input.select(); // what stands there is written over
@@ -97,8 +101,8 @@ const press = (does) => {
       field.value = /^[-−]/.test(value) ? value.slice(1) : "-" + value;
       break;
     case ".":
-      if ((value.slice(0, from) + value.slice(to)).includes(".")) return;
-      write(/\d/.test(value.slice(0, from)) ? "." : "0.");
+      if (/[.,]/.test(value.slice(0, from) + value.slice(to))) return;
+      write((/\d/.test(value.slice(0, from)) ? "" : "0") + sign());
       break;
     default:
       write(does);

@@ -8,6 +8,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // Frame is what masthead and bar show on every page of the bench.
@@ -30,6 +31,7 @@ type Where struct {
 	Skew                       time.Duration
 	Problem                    string
 	Lamp                       Lamp
+	Writing                    words.Writing
 }
 
 // Waits is Wait as the number of a noun.
@@ -59,7 +61,7 @@ func whoPath(r *http.Request) string {
 
 func (b *Bench) whereabouts(r *http.Request) Where {
 	st := b.Standing()
-	w := Where{AtHub: st.AtHub, Heard: st.Connected, Skew: st.Skew, Problem: st.Problem}
+	w := Where{AtHub: st.AtHub, Heard: st.Connected, Skew: st.Skew, Problem: st.Problem, Writing: b.Live.View(r.Context()).Shop.Writing()}
 	head, err := b.Log.Head(r.Context(), b.Device)
 	if err != nil {
 		b.Logger.WarnContext(r.Context(), "read the own log's head", "error", err)

@@ -13,6 +13,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/route"
+	"fettlebook/journal/words"
 )
 
 // onHand is what the first page shows.
@@ -24,7 +25,8 @@ type onHand struct {
 	Runs       []runRow
 	Unfinished []draft.Item
 	By         journal.PersonID
-	Unmet      bool   // the hub has not answered since the tablet was started
+	Unmet      bool // the hub has not answered since the tablet was started
+	Writing    words.Writing
 	Clock      string // how far the tablet's clock is off, if people have to set it
 	Desk       string // of the hub in the same process, for this machine's own browser
 }
@@ -35,10 +37,10 @@ type jobRow struct {
 	Plate   string
 	Looks   string
 	Wish    string
-	Ready   journal.Date // the day by which it is promised
-	Drive   string       // why it is not to be driven
-	Next    string       // the most urgent thing to do, in a sentence
-	Path    string       // where it is done
+	Ready   string // the day by which it is promised
+	Drive   string // why it is not to be driven
+	Next    string // the most urgent thing to do, in a sentence
+	Path    string // where it is done
 	Urgent  bool
 	Photos  int // photographs that must be taken now
 	Broken  int // holds that are broken
@@ -67,7 +69,7 @@ func (j jobRow) Stamps() (list []stampSaid) {
 // runRow is a bake or a soak that goes on.
 type runRow struct {
 	Run   *record.Run
-	Since journal.Stamp
+	Since *record.Line // with which it began
 	Parts []journal.Subject
 	Jobs  []string
 }
@@ -78,7 +80,7 @@ const lately = 5
 func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 	s := b.Live.View(r.Context())
 	open := s.Open(live.Listed)
-	d := onHand{Shop: s.Shop.Name, By: b.By(r), Runs: running(s, open), Unfinished: b.Drafts.List(b.By(r)), More: max(0, s.Count(record.Open)-live.Listed)}
+	d := onHand{Shop: s.Shop.Name, Writing: s.Shop.Writing(), By: b.By(r), Runs: running(s, open), Unfinished: b.Drafts.List(b.By(r)), More: max(0, s.Count(record.Open)-live.Listed)}
 	if gate.Here(r) {
 		d.Desk = b.Desk
 	}
@@ -97,7 +99,7 @@ func (b *Bench) jobs(w http.ResponseWriter, r *http.Request) {
 
 func row(st *live.Standing) jobRow {
 	j := st.Job
-	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Ready: j.Ready, Drive: st.DoNotDrive(), Path: "/job/" + string(j.ID)}
+	d := jobRow{Job: j, Plate: j.Name(), Looks: looks(j), Wish: j.Stated.Wish, Ready: j.Ready.Said(j.Units().Writing), Drive: st.DoNotDrive(), Path: "/job/" + string(j.ID)}
 	for _, t := range st.Next {
 		if t.Task == route.Photograph && t.Urgent {
 			d.Photos++
@@ -148,7 +150,9 @@ func running(s *live.Snapshot, open []*record.Job) []runRow {
 			}
 		}
 	}
-	slices.SortFunc(list, func(a, b runRow) int { return -cmp.Compare(a.Since.String(), b.Since.String()) })
+	slices.SortFunc(list, func(a, b runRow) int {
+		return -cmp.Compare(a.Since.Clocks.Device.String(), b.Since.Clocks.Device.String())
+	})
 	return list
 }
 
@@ -166,7 +170,7 @@ func inOven(run *record.Run) (begun *record.Line) {
 }
 
 func newRunRow(s *live.Snapshot, run *record.Run, begun *record.Line) runRow {
-	row := runRow{Run: run, Since: begun.Clocks.Device, Parts: run.Parts}
+	row := runRow{Run: run, Since: begun, Parts: run.Parts}
 	var jobs []journal.JobID
 	for _, p := range run.Parts {
 		if j := s.Job(p.Job()); j != nil && !slices.Contains(jobs, j.ID) {

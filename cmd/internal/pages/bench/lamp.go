@@ -23,11 +23,11 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 	switch {
 	case !st.Refused.IsZero():
 		l.On = false
-		l.Say = fmt.Sprintf("The hub has not let this tablet in since %s.", pages.When(st.Refused.In(now.Location()), now))
+		l.Say = fmt.Sprintf("The hub has not let this tablet in since %s.", pages.When(st.Refused.In(now.Location()), now, w.Writing))
 	case !l.On && st.Connected.IsZero():
 		l.Say = "No hub since this tablet was started."
 	case !l.On:
-		l.Say = fmt.Sprintf("No hub since %s.", pages.When(st.Connected.In(now.Location()), now))
+		l.Say = fmt.Sprintf("No hub since %s.", pages.When(st.Connected.In(now.Location()), now, w.Writing))
 	default:
 		l.Say = "Hub in reach"
 	}
@@ -39,7 +39,7 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 			l.More += " Waiting: " + waits + "."
 		}
 	case st.Of > 0:
-		l.More = fmt.Sprintf("%d of %s, %s of %s MB", st.Done, words.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
+		l.More = w.Writing.Sprintf("%d of %s, %.1f of %.1f MB", st.Done, words.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
 	case waits != "":
 		l.More = waits + " on the way"
 	default:
@@ -56,7 +56,7 @@ func nonzero(n int, of string) string {
 	return words.Count(n, of)
 }
 
-func megabytes(n int64) string { return fmt.Sprintf("%.1f", float64(n)/1e6) }
+func megabytes(n int64) float64 { return float64(n) / 1e6 }
 
 // lamp gives the lamp alone, to a page that heard that it has changed.
 func (b *Bench) lamp(w http.ResponseWriter, r *http.Request) {

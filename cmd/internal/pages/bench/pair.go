@@ -15,6 +15,7 @@ type pairPage struct {
 	Offer   Offer
 	QR      pages.QR
 	Phones  []Phone
+	Writing words.Writing
 	Problem string
 	Minutes int
 }
@@ -29,7 +30,7 @@ func (b *Bench) phones(w http.ResponseWriter, r *http.Request, status int, troub
 		b.notByPhone(w, r)
 		return
 	}
-	d := pairPage{On: b.Phones.On(), Phones: b.Phones.List()}
+	d := pairPage{On: b.Phones.On(), Phones: b.Phones.List(), Writing: b.Live.View(r.Context()).Shop.Writing()}
 	if d.On {
 		var err error
 		if d.Offer, err = b.Phones.Offer(); err == nil && len(d.Offer.Links) > 0 {

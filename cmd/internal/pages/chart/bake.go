@@ -23,6 +23,8 @@ type Bake struct {
 	Name func(part string) string
 	// In is the unit of temperatures; without it they are in °C.
 	In unit.TemperatureUnit
+	// Writing is that of the figures.
+	Writing words.Writing
 }
 
 // at is °C on the chart's axis.
@@ -38,7 +40,7 @@ func (b Bake) unit() unit.TemperatureUnit {
 // Draw draws the bake, and lists what each channel adds up to. Errors are
 // those of the trace.
 func (b Bake) Draw() (Drawing, error) {
-	curves := Curves{Up: b.unit().String()}
+	curves := Curves{Up: b.unit().String(), Writing: b.Writing}
 	channels := b.Trace.Channels()
 	for _, channel := range channels {
 		curves.Lines = append(curves.Lines, b.line(channel))
@@ -104,10 +106,10 @@ func (b Bake) name(part string) string {
 }
 
 func (b Bake) levels(r bake.Result) (levels []Level) {
-	short := func(celsius float64) string { return unit.Short(celsius, unit.Celsius, b.unit(), 1) }
+	short := func(celsius float64) string { return b.Writing.Number(unit.Short(celsius, unit.Celsius, b.unit(), 1)) }
 	for _, p := range r.Schedule {
 		metal := p.Metal.In(unit.Celsius)
-		levels = append(levels, Level{fmt.Sprintf("%s for %s", short(metal), p.Hold), b.at(metal)})
+		levels = append(levels, Level{b.Writing.Sprintf("%s for %s", short(metal), p.Hold), b.at(metal)})
 	}
 	return append(levels, Level{"time counts from " + short(r.StrictFrom), b.at(r.StrictFrom)})
 }
@@ -134,7 +136,7 @@ func (b Bake) title(c Curves, samples int) string {
 	}
 	text := b.Title + ": temperatures over time"
 	if p, ok := c.extent(); ok {
-		text += fmt.Sprintf(", %s with %s over %.0f min, up to %s", words.Count(len(c.Lines), "channel"), words.Count(samples, "reading")+words.If(len(c.Lines) > 1, " each"), p.x1-p.x0, unit.Format(hottest, b.unit(), 1))
+		text += fmt.Sprintf(", %s with %s over %.0f min, up to %s", words.Count(len(c.Lines), "channel"), words.Count(samples, "reading")+words.If(len(c.Lines) > 1, " each"), p.x1-p.x0, b.Writing.Number(unit.Format(hottest, b.unit(), 1)))
 	}
 	return text + ". The table has the figures."
 }
@@ -160,7 +162,7 @@ func (b Bake) row(channel string, i int, l Line) []string {
 	}
 	row := []string{channel, where, "no reading", "–"}
 	if minute, most := peak(l.Points); finite(most) {
-		row[2], row[3] = unit.Format(most, b.unit(), 1), unit.Format(minute, unit.Minute, 1)
+		row[2], row[3] = b.Writing.Number(unit.Format(most, b.unit(), 1)), b.Writing.Number(unit.Format(minute, unit.Minute, 1))
 	}
 	if b.Result == nil || i >= len(b.Result.Channels) {
 		return row
@@ -168,13 +170,13 @@ func (b Bake) row(channel string, i int, l Line) []string {
 	c := b.Result.Channels[i]
 	gaps := "none"
 	if c.Gaps.Count > 0 {
-		gaps = fmt.Sprintf("%d, %s", c.Gaps.Count, unit.Format(c.Gaps.Seconds/60, unit.Minute, 1))
+		gaps = fmt.Sprintf("%d, %s", c.Gaps.Count, b.Writing.Number(unit.Format(c.Gaps.Seconds/60, unit.Minute, 1)))
 	}
 	if c.On == "" {
 		// What the air had says nothing about a part.
 		return append(row, "–", "–", "–", gaps)
 	}
-	return append(row, bake.Hundredths(c.Strict), bake.Hundredths(c.Lenient), b.held(c), gaps)
+	return append(row, b.Writing.Number(bake.Hundredths(c.Strict)), b.Writing.Number(bake.Hundredths(c.Lenient)), b.held(c), gaps)
 }
 
 // held is the plain rule: the longest unbroken time at the point of the
@@ -184,7 +186,7 @@ func (b Bake) held(c bake.Channel) string {
 		return "–"
 	}
 	best := c.Best()
-	return fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), unit.Printed(best.Point.Metal, b.In, 1), best.Point.Hold)
+	return b.Writing.Number(fmt.Sprintf("%s from %s, asked %s", unit.Format(best.Longest, unit.Minute, 1), unit.Printed(best.Point.Metal, b.In, 1), best.Point.Hold))
 }
 
 func or(text, otherwise string) string {

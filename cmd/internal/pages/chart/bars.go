@@ -26,6 +26,8 @@ type (
 		Title string // one sentence for who cannot see the picture
 		Rows  []Bar
 		All   float64 // the rate of all; not a number for none
+
+		Writing words.Writing // of the figures
 	}
 )
 
@@ -35,8 +37,8 @@ const mostBars = 40
 // Groups draws the groups of a factor with their rates. Groups of words come by
 // falling rate, and of those only the first are drawn; the spans of a number as
 // they rise.
-func Groups(defect string, f recur.Factor) Drawing {
-	b := Bars{}
+func Groups(defect string, f recur.Factor, in words.Writing) Drawing {
+	b := Bars{Writing: in}
 	var all stat.Sample
 	for i, g := range f.Groups {
 		bar := barOf(g)
@@ -60,8 +62,8 @@ func Groups(defect string, f recur.Factor) Drawing {
 }
 
 // Rates draws how often each defect was seen.
-func Rates(list []recur.Rate) Drawing {
-	b := Bars{Title: "Share of parts with each defect, with intervals. The table has the figures.", All: nan()}
+func Rates(list []recur.Rate, in words.Writing) Drawing {
+	b := Bars{Writing: in, Title: "Share of parts with each defect, with intervals. The table has the figures.", All: nan()}
 	for _, r := range list {
 		bar := barOf(r.Rate.Sample)
 		bar.Name = r.Defect
@@ -98,7 +100,8 @@ func (b Bars) table(of string) (d Drawing) {
 	for _, r := range b.Rows {
 		row := []string{words.Commas(r.Name, r.Word), r.Sample.String(), "–", "–", "–"}
 		if r.Rate != nil {
-			row = append(row[:2], recur.Percent(r.Rate.Value)+" %", recur.Percent(r.Rate.Low)+" %", recur.Percent(r.Rate.High)+" %")
+			share := func(v float64) string { return b.Writing.Number(recur.Percent(v) + " %") }
+			row = append(row[:2], share(r.Rate.Value), share(r.Rate.Low), share(r.Rate.High))
 		}
 		d.Rows = append(d.Rows, row)
 	}
@@ -122,7 +125,7 @@ func (b Bars) on(s sheet) Picture {
 		return Picture{}
 	}
 	p := s.below(letter, list, 32, room{letters: 34, least: 120, word: 136})
-	out := newCanvas(s, p.bottom+s.foot(), b.Title)
+	out := newCanvas(s, p.bottom+s.foot(), b.Title, b.Writing)
 	var step float64
 	p.x0, p.x1, step = around(0, most, s.steps(5))
 	out.scale(p.plot, step, "%")

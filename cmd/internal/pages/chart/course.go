@@ -19,11 +19,11 @@ const CourseKey = "Rings: what was counted. Dashed: what chance alone keeps to, 
 // Course draws how a defect went over time: each figure against its limits,
 // with the moments at which another edition of the route card came in. There
 // is no picture where no chart can be drawn yet.
-func Course(defect string, c *recur.Course) Drawing {
+func Course(defect string, c *recur.Course, in words.Writing) Drawing {
 	if c.Chart == nil {
 		return Drawing{}
 	}
-	w := watchOf(c)
+	w := watchOf(c, in)
 	w.Title = fmt.Sprintf("%s over time: %s of %s", words.Capital(defect), c.Chart.Kind, words.Count(len(c.Chart.Points), "point"))
 	if n := len(c.Chart.Out()); n > 0 {
 		w.Title += fmt.Sprintf(", of which %s", words.Either(n, "stands out", "stand out"))
@@ -51,9 +51,9 @@ func Course(defect string, c *recur.Course) Drawing {
 
 // watchOf lays out the points of a chart. Months without a part have a place
 // and no figure.
-func watchOf(c *recur.Course) Watch {
+func watchOf(c *recur.Course, in words.Writing) Watch {
 	if c.Chart.Kind == stat.G {
-		w := Watch{Up: "good", Centre: c.Chart.Centre}
+		w := Watch{Writing: in, Up: "good", Centre: c.Chart.Centre}
 		for _, p := range c.Chart.Points {
 			w.Points = append(w.Points, Watched{p.Name, p.Value, p.Low, p.High, p.Out})
 		}
@@ -63,11 +63,11 @@ func watchOf(c *recur.Course) Watch {
 			if at < 0 {
 				at = len(w.Points)
 			}
-			w.Moments = append(w.Moments, moment(change, float64(at)-0.5))
+			w.Moments = append(w.Moments, moment(in, change, float64(at)-0.5))
 		}
 		return w
 	}
-	w := Watch{Up: "%", Centre: 100 * c.Chart.Centre, Shares: true}
+	w := Watch{Writing: in, Up: "%", Centre: 100 * c.Chart.Centre, Shares: true}
 	by := make(map[string]stat.Point)
 	for _, p := range c.Chart.Points {
 		by[p.Name] = p
@@ -84,7 +84,7 @@ func watchOf(c *recur.Course) Watch {
 		day, err := time.Parse(time.DateOnly, change.Day)
 		at := slices.IndexFunc(w.Points, func(p Watched) bool { return strings.HasPrefix(change.Day, p.Name) })
 		if err == nil && at >= 0 {
-			w.Moments = append(w.Moments, moment(change, float64(at)-0.5+float64(day.Day()-1)/31))
+			w.Moments = append(w.Moments, moment(in, change, float64(at)-0.5+float64(day.Day()-1)/31))
 		}
 	}
 	return w
@@ -102,20 +102,20 @@ func (w *Watch) ruled(c *recur.Course) {
 	}
 }
 
-func moment(c recur.Change, at float64) Moment {
-	return Moment{At: at, Label: fmt.Sprintf("%s: %s before, %s since", short(c.Card), rate(c.Before), rate(c.After))}
+func moment(in words.Writing, c recur.Change, at float64) Moment {
+	return Moment{At: at, Label: fmt.Sprintf("%s: %s before, %s since", short(c.Card), in.Number(rate(c.Before)), in.Number(rate(c.After)))}
 }
 
 // Changes draws what came after each change of the route card less what came
 // before it. There is nothing of changes that cannot be compared.
-func Changes(defect string, list []recur.Change) Drawing {
-	out := Differences{Title: fmt.Sprintf("%s after each change of the route card less before it, in percentage points, with its interval. The table has the figures.", words.Capital(defect))}
+func Changes(defect string, list []recur.Change, in words.Writing) Drawing {
+	out := Differences{Writing: in, Title: fmt.Sprintf("%s after each change of the route card less before it, in percentage points, with its interval. The table has the figures.", words.Capital(defect))}
 	d := Drawing{Head: []string{"Route card", "Came in on", "Before", "Since", "Difference", "from", "to"}}
 	for _, c := range list {
 		row := []string{c.Card, c.Day, c.Before.String(), c.After.String(), "–", "–", "–"}
 		if c.Effect != nil {
 			out.Rows = append(out.Rows, Difference{Name: c.Card, Size: c.Effect.Size, Marked: !c.Effect.Size.Contains(0)})
-			row = append(row[:4], ends(c.Effect.Size)...)
+			row = append(row[:4], ends(c.Effect.Size, in)...)
 		}
 		d.Rows = append(d.Rows, row)
 	}

@@ -1,6 +1,10 @@
 package chart
 
-import "math"
+import (
+	"math"
+
+	"fettlebook/journal/words"
+)
 
 // Look is how a line is drawn, which says what it is.
 type Look int
@@ -36,6 +40,8 @@ type (
 		Levels []Level
 		Band   *Band   // nil for none
 		Gap    float64 // minutes; where nothing was read for longer, nothing is drawn
+
+		Writing words.Writing // of the figures
 	}
 )
 
@@ -65,13 +71,13 @@ func (c Curves) on(s sheet) Picture {
 	}
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
-	p.left, p.right, p.top = s.leftOf(heights(p, step, c.Up)), s.width()-wide(names)-30, letter
+	p.left, p.right, p.top = s.leftOf(heights(p, step, c.Up, c.Writing)), s.width()-wide(names)-30, letter
 	least := 328.0
 	if s == narrow {
 		p.right, least = s.width()-26, 280
 	}
 	p.bottom = max(least, float64(len(names)+1)*lineSpace)
-	out := newCanvas(s, p.bottom+s.foot(), c.Title)
+	out := newCanvas(s, p.bottom+s.foot(), c.Title, c.Writing)
 	out.up(p, step, c.Up)
 	out.across(p)
 	if b := c.Band; b != nil {
@@ -112,7 +118,7 @@ func (c Curves) extent() (p plot, any bool) {
 
 // up rules the card across and names the readings.
 func (c *canvas) up(p plot, step float64, unit string) {
-	names := heights(p, step, unit)
+	names := heights(p, step, unit, c.in)
 	for i, t := range ticks(p.y0, p.y1, step) {
 		c.line(p.left, p.y(t), p.right, p.y(t), ruled())
 		c.text(p.left-beside, p.y(t)+letter/3, End, true, names[i])
@@ -121,9 +127,9 @@ func (c *canvas) up(p plot, step float64, unit string) {
 }
 
 // heights are the names of the upright axis's ticks, the last one with the unit.
-func heights(p plot, step float64, unit string) (names []string) {
+func heights(p plot, step float64, unit string, in words.Writing) (names []string) {
 	for _, t := range ticks(p.y0, p.y1, step) {
-		names = append(names, named(t, step))
+		names = append(names, in.Number(named(t, step)))
 	}
 	if n := len(names); n > 0 {
 		names[n-1] += " " + unit
@@ -149,7 +155,7 @@ func (c *canvas) across(p plot) {
 	step := stepOf(p.x1-p.x0, c.on.steps(8), minutes())
 	for _, t := range ticks(p.x0, p.x1, step) {
 		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
-		c.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, step))
+		c.text(p.x(t), p.bottom+letter+8, Middle, true, c.in.Number(named(t, step)))
 	}
 	c.unit(p, "min")
 }

@@ -25,20 +25,22 @@ type (
 	Differences struct {
 		Title string // one sentence for who cannot see the picture
 		Rows  []Difference
+
+		Writing words.Writing // of the figures
 	}
 )
 
 // Factors draws what factors go with, each where it shows most, and lists the
 // counts behind that.
-func Factors(defect string, list []recur.Factor) Drawing {
-	out := Differences{Title: fmt.Sprintf("%s where each factor shows most, less elsewhere: %s, in percentage points, with intervals. The table has the figures.", words.Capital(defect), words.Count(len(list), "factor"))}
+func Factors(defect string, list []recur.Factor, in words.Writing) Drawing {
+	out := Differences{Writing: in, Title: fmt.Sprintf("%s where each factor shows most, less elsewhere: %s, in percentage points, with intervals. The table has the figures.", words.Capital(defect), words.Count(len(list), "factor"))}
 	d := Drawing{Head: []string{"Factor", "There", "Elsewhere", "Difference", "from", "to"}}
 	for _, f := range list {
 		if f.Effect == nil {
 			continue
 		}
 		out.Rows = append(out.Rows, Difference{Name: f.Where(), Size: f.Effect.Size, Marked: f.Stands, Word: standing(f)})
-		d.Rows = append(d.Rows, append([]string{f.Where(), f.Pair.First.String(), f.Pair.Second.String()}, ends(f.Effect.Size)...))
+		d.Rows = append(d.Rows, append([]string{f.Where(), f.Pair.First.String(), f.Pair.Second.String()}, ends(f.Effect.Size, in)...))
 	}
 	return d.of(out)
 }
@@ -56,8 +58,8 @@ func standing(f recur.Factor) string {
 }
 
 // ends are an interval's three figures, in percentage points.
-func ends(i stat.Interval) []string {
-	return []string{recur.Signed(i.Value), recur.Signed(i.Low), recur.Signed(i.High)}
+func ends(i stat.Interval, in words.Writing) []string {
+	return []string{in.Number(recur.Signed(i.Value)), in.Number(recur.Signed(i.Low)), in.Number(recur.Signed(i.High))}
 }
 
 // Picture draws the differences as shapes, or none when there is none.
@@ -78,7 +80,7 @@ func (d Differences) on(s sheet) Picture {
 		return Picture{}
 	}
 	p := s.below(letter, list, 34, room{letters: 34, least: 120, word: 146})
-	out := newCanvas(s, p.bottom+s.foot(), d.Title)
+	out := newCanvas(s, p.bottom+s.foot(), d.Title, d.Writing)
 	var step float64
 	p.x0, p.x1, step = around(low, high, s.steps(5))
 	out.scale(p.plot, step, "points")
@@ -98,7 +100,7 @@ func (d Differences) on(s sheet) Picture {
 func (c *canvas) scale(p plot, step float64, unit string) {
 	for _, t := range ticks(p.x0, p.x1, step) {
 		c.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
-		name := named(t, step)
+		name := c.in.Number(named(t, step))
 		half := wide([]string{name}) / 2 // of a small figure, which is long
 		c.text(max(half, min(p.x(t), c.Width-half)), p.bottom+letter+8, Middle, true, name)
 	}

@@ -14,7 +14,7 @@ const FilmKey = "Rings are readings, filled where they lie outside what is asked
 func Film(r film.Result) Drawing {
 	low, high := r.Asked()
 	s := filmStrip(r)
-	s.Title = fmt.Sprintf("Film thickness at %s, asked %s to %s. The table has the figures.", words.Count(len(r.Spots), "spot"), low, high)
+	s.Title = fmt.Sprintf("Film thickness at %s, asked %s to %s. The table has the figures.", words.Count(len(r.Spots), "spot"), s.Writing.Number(low), s.Writing.Number(high))
 	d := Drawing{Head: []string{"Spot", "Readings", "Mean", "Least", "Greatest"}}
 	for _, spot := range r.Spots {
 		group := Group{Name: spot.Place, Mean: inFilm(r, spot.Mean)}

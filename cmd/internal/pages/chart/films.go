@@ -27,7 +27,7 @@ func Films(coats []Coat) Drawing {
 	of := coats[0].Film
 	s := filmStrip(of)
 	low, high := of.Asked()
-	s.Title = fmt.Sprintf("Film thickness of %s, asked %s to %s. The table has the figures.", words.Count(len(coats), "part"), low, high)
+	s.Title = fmt.Sprintf("Film thickness of %s, asked %s to %s. The table has the figures.", words.Count(len(coats), "part"), s.Writing.Number(low), s.Writing.Number(high))
 	d := Drawing{Head: []string{"Part", "Readings", "Mean", "Least", "Greatest"}}
 	for _, c := range coats {
 		group := Group{Name: c.Part, Mean: inFilm(of, c.Film.Area)}
@@ -50,7 +50,7 @@ func filmStrip(r film.Result) Strip {
 		at := is.In(unit.Micrometre)
 		return &Limit{Name: name + " " + filmShown(r, at), At: inFilm(r, at)}
 	}
-	return Strip{Unit: filmUnit(r).String(), Low: limit("least", r.Spec.Low), High: limit("greatest", r.Spec.High)}
+	return Strip{Writing: r.Spec.Writing, Unit: filmUnit(r).String(), Low: limit("least", r.Spec.Low), High: limit("greatest", r.Spec.High)}
 }
 
 func filmUnit(r film.Result) unit.LengthUnit {
@@ -69,5 +69,5 @@ func filmShown(r film.Result, micrometres float64) string {
 	if !finite(micrometres) {
 		return "–"
 	}
-	return unit.Show(micrometres, unit.Micrometre, filmUnit(r), 1)
+	return r.Spec.Writing.Number(unit.Show(micrometres, unit.Micrometre, filmUnit(r), 1))
 }

@@ -14,15 +14,15 @@ const GoodKey = "Thick: share of parts still good. Dashed: what the counts leave
 
 // Good draws the share of parts that are still good over the days since they
 // were handed back, with how many were still watched beneath.
-func Good(defect string, s stat.Survival) Drawing {
+func Good(defect string, s stat.Survival, in words.Writing) Drawing {
 	d := Drawing{Head: []string{"Day", "Watched until then", "With the defect", "Last seen good", "Still good", "from", "to"}}
 	for i, step := range s.Steps {
 		if step.Defects > 0 || i == len(s.Steps)-1 {
-			d.Rows = append(d.Rows, []string{days(step.Time), strconv.Itoa(step.AtRisk), strconv.Itoa(step.Defects), strconv.Itoa(step.LastSeen),
-				fine(step.Good), fine(step.Low), fine(step.High)})
+			d.Rows = append(d.Rows, []string{in.Number(days(step.Time)), strconv.Itoa(step.AtRisk), strconv.Itoa(step.Defects), strconv.Itoa(step.LastSeen),
+				in.Number(fine(step.Good)), in.Number(fine(step.Low)), in.Number(fine(step.High))})
 		}
 	}
-	return d.of(good{s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen)})
+	return d.of(good{s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen), in})
 }
 
 // fine writes a share in percent with two decimals: near all of them, what is
@@ -40,6 +40,7 @@ func days(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 type good struct {
 	stat.Survival
 	title string
+	in    words.Writing
 }
 
 func (s good) on(sheet sheet) Picture {
@@ -55,17 +56,17 @@ func (s good) on(sheet sheet) Picture {
 	var step float64
 	p.y0, p.y1, step = around(min(p.y0, 90), 100, 6)
 	p.y0 = max(p.y0, 0)
-	p.left, p.right, p.top, p.bottom = sheet.leftOf(heights(p, step, "%")), sheet.width()-120, letter, 330
+	p.left, p.right, p.top, p.bottom = sheet.leftOf(heights(p, step, "%", s.in)), sheet.width()-120, letter, 330
 	if sheet == narrow {
 		p.right = sheet.width() - 24
 	}
-	out := newCanvas(sheet, p.bottom+sheet.foot()+2*lineSpace, s.title)
+	out := newCanvas(sheet, p.bottom+sheet.foot()+2*lineSpace, s.title, s.in)
 	out.up(p, step, "%")
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
 	across := stepOf(p.x1, sheet.steps(6), nil)
 	for _, t := range ticks(0, p.x1, across) {
 		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
-		out.text(p.x(t), p.bottom+letter+8, Middle, true, named(t, across))
+		out.text(p.x(t), p.bottom+letter+8, Middle, true, s.in.Number(named(t, across)))
 		out.text(p.x(t), p.bottom+sheet.foot()+lineSpace, Middle, true, strconv.Itoa(watchedAt(s.Survival, t)))
 	}
 	out.unit(p, "days")

@@ -5,6 +5,8 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/words"
 )
 
 type (
@@ -77,10 +79,11 @@ type canvas struct {
 	Picture
 	on   sheet
 	keys []string // what the letters of a narrow picture stand for
+	in   words.Writing
 }
 
-func newCanvas(on sheet, height float64, title string) *canvas {
-	return &canvas{Picture{Width: on.width(), Height: height, Title: title, Letter: letter}, on, nil}
+func newCanvas(on sheet, height float64, title string, in words.Writing) *canvas {
+	return &canvas{Picture{Width: on.width(), Height: height, Title: title, Letter: letter}, on, nil, in}
 }
 
 func (c *canvas) line(x1, y1, x2, y2 float64, with Pen) {

@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
 	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
 
 	"pgregory.net/rapid"
 )
@@ -41,13 +42,13 @@ func factor(t testing.TB, s *recur.Study, name parts.Name) recur.Factor {
 // pictures are all that is drawn of a study.
 func pictures(t testing.TB, s *recur.Study) map[string]chart.Drawing {
 	list := map[string]chart.Drawing{
-		"rates": chart.Rates(s.Rates), "course": chart.Course(s.Defect, s.Course), "changes": chart.Changes(s.Defect, s.Course.Changes), "factors": chart.Factors(s.Defect, s.Factors),
+		"rates": chart.Rates(s.Rates, words.Writing{}), "course": chart.Course(s.Defect, s.Course, words.Writing{}), "changes": chart.Changes(s.Defect, s.Course.Changes, words.Writing{}), "factors": chart.Factors(s.Defect, s.Factors, words.Writing{}),
 	}
 	for _, f := range s.Factors {
-		list["groups of "+string(f.Name)] = chart.Groups(s.Defect, f)
+		list["groups of "+string(f.Name)] = chart.Groups(s.Defect, f, words.Writing{})
 	}
 	if s.Late != nil && s.Late.Good != nil {
-		list["good"] = chart.Good(s.Defect, *s.Late.Good)
+		list["good"] = chart.Good(s.Defect, *s.Late.Good, words.Writing{})
 	}
 	return list
 }
@@ -132,11 +133,11 @@ func TestWhatStandsOutIsMarked(t *testing.T) {
 	if !lot.Stands {
 		t.Fatalf("the lot does not stand out: %+v", lot.Pair)
 	}
-	d := chart.Factors(s.Defect, []recur.Factor{lot})
+	d := chart.Factors(s.Defect, []recur.Factor{lot}, words.Writing{})
 	if svg := string(d.SVG); strings.Count(svg, `fill="currentColor"/>`) != 1 || !strings.Contains(svg, ">stands out</text>") {
 		t.Errorf("the lot is not marked: %s", svg)
 	}
-	d = chart.Groups(s.Defect, lot)
+	d = chart.Groups(s.Defect, lot, words.Writing{})
 	there := 0
 	for i, g := range lot.Groups {
 		if lot.There(i) {
@@ -180,7 +181,7 @@ func TestChangeOfCardIsShown(t *testing.T) {
 		{Name: "2026-01", Value: 0.05, High: 0.2}, {Name: "2026-03", Value: 0.3, High: 0.2}, {Name: "2026-04", Value: 0.1, High: 0.2}}}
 	c := &recur.Course{Chart: &chartOf, Periods: []recur.Period{{Name: "2026-01", Sample: stat.Sample{Defects: 1, Parts: 20}}, {Name: "2026-02", Sample: stat.Sample{}}, {Name: "2026-03", Sample: stat.Sample{Defects: 6, Parts: 20}}, {Name: "2026-04", Sample: stat.Sample{Defects: 2, Parts: 20}}},
 		Changes: []recur.Change{{Card: "caliper 2", Day: "2026-03-16", Before: stat.Sample{Defects: 4, Parts: 30}, After: stat.Sample{Defects: 5, Parts: 30}}}}
-	d := chart.Course("pinhole", c)
+	d := chart.Course("pinhole", c, words.Writing{})
 	svg := string(d.SVG)
 	for _, want := range []string{"caliper 2: 13 % before, 17 % since", ">above</text>", "2026-03 above the upper limit", "1 stands out"} {
 		if !strings.Contains(svg, want) {
@@ -263,7 +264,7 @@ func TestGoodOnlyFalls(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d := chart.Good("pinhole", s)
+		d := chart.Good("pinhole", s, words.Writing{})
 		within(t, "good", d)
 		defects := 0
 		for _, step := range s.Steps {
@@ -307,7 +308,7 @@ func TestBarsStayInTheirFrame(t *testing.T) {
 			n := rapid.IntRange(0, 5000).Draw(t, "parts")
 			f.Groups = append(f.Groups, stat.Sample{Name: rapid.StringN(0, 50, -1).Draw(t, "name"), Parts: n, Defects: rapid.IntRange(0, n).Draw(t, "defects")})
 		}
-		d := chart.Groups("pinhole", f)
+		d := chart.Groups("pinhole", f, words.Writing{})
 		within(t, "bars", d)
 		if len(d.Rows) != len(f.Groups) {
 			t.Fatalf("%d rows for %d groups", len(d.Rows), len(f.Groups))
@@ -319,8 +320,8 @@ func TestBarsStayInTheirFrame(t *testing.T) {
 func TestHostileGroups(t *testing.T) {
 	const hostile = "</title><script>alert(1)</script>\"'&\x00\xff]]>"
 	f := recur.Factor{Says: hostile, Split: hostile, Groups: []stat.Sample{{Name: hostile, Defects: 1, Parts: 2}}, Effect: &stat.Effect{Size: stat.Interval{Low: -1, High: 1}}}
-	valid(t, string(chart.Groups(hostile, f).SVG))
-	valid(t, string(chart.Factors(hostile, []recur.Factor{f}).SVG))
+	valid(t, string(chart.Groups(hostile, f, words.Writing{}).SVG))
+	valid(t, string(chart.Factors(hostile, []recur.Factor{f}, words.Writing{}).SVG))
 	w := chart.Watch{Title: hostile, Up: hostile, Points: []chart.Watched{{Name: hostile, Value: 1, Out: hostile}}, Moments: []chart.Moment{{Label: hostile}}}
 	valid(t, string(w.Picture().SVG()))
 	valid(t, string(chart.Drawn(w).Narrow.SVG()))

@@ -1,6 +1,10 @@
 package chart
 
-import "math"
+import (
+	"math"
+
+	"fettlebook/journal/words"
+)
 
 type (
 	// Group is one row of readings: a spot, a step.
@@ -23,6 +27,8 @@ type (
 		Unit      string
 		Groups    []Group
 		Low, High *Limit // either may be nil
+
+		Writing words.Writing // of the figures
 	}
 )
 
@@ -48,7 +54,7 @@ func (s Strip) on(sheet sheet) Picture {
 	p := sheet.below(top, list, 36, room{letters: longest, least: 170, word: 170})
 	var step float64
 	p.x0, p.x1, step = around(low, high, sheet.steps(6))
-	out := newCanvas(sheet, p.bottom+sheet.foot(), s.Title)
+	out := newCanvas(sheet, p.bottom+sheet.foot(), s.Title, s.Writing)
 	out.scale(p.plot, step, s.Unit)
 	s.limits(out, p)
 	for i, g := range s.Groups {

@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal/recur"
 	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
 )
 
 type (
@@ -18,6 +19,8 @@ type (
 		Points  []Watched
 		Centre  float64
 		Moments []Moment
+
+		Writing words.Writing // of the figures
 	}
 
 	// Watched is one figure. A Value that is not a number is one that is missing.
@@ -53,11 +56,11 @@ func (w Watch) on(s sheet) Picture {
 	p.bottom = p.top + room
 	var step float64
 	p.y0, p.y1, step = around(p.y0, p.y1, 6)
-	p.left, p.right = s.leftOf(heights(p, step, w.Up)), s.width()-150
+	p.left, p.right = s.leftOf(heights(p, step, w.Up, w.Writing)), s.width()-150
 	if s == narrow {
 		p.right = s.width() - 26
 	}
-	out := newCanvas(s, p.bottom+s.foot(), w.Title)
+	out := newCanvas(s, p.bottom+s.foot(), w.Title, w.Writing)
 	out.up(p, step, w.Up)
 	out.line(p.left, p.bottom, p.right, p.bottom, axis())
 	w.names(out, p)
@@ -205,7 +208,7 @@ func (w Watch) says(v float64) string {
 	case !finite(v):
 		return "none"
 	case w.Shares:
-		return recur.Percent(v/100) + " %"
+		return w.Writing.Number(recur.Percent(v/100) + " %")
 	}
-	return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64)
+	return w.Writing.Number(strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64))
 }

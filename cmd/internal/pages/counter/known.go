@@ -126,7 +126,7 @@ func offered(r shop.Returning) offer {
 	case shop.SamePlate:
 		o.Says = append(o.Says, "This plate is on record.")
 	}
-	o.Says = append(o.Says, "Here last on "+words.Day(time.Time(r.Last.Opened.Clocks.Device))+".")
+	o.Says = append(o.Says, "Here last on "+r.Last.Units().Writing.Day(time.Time(r.Last.Opened.Clocks.Device))+".")
 	switch {
 	case r.Erased:
 		o.Says = append(o.Says, "The customer’s card was erased.")
@@ -147,7 +147,8 @@ func offered(r shop.Returning) offer {
 
 // odometerOn is a reading with the day on which it was taken.
 func odometerOn(r record.Reading) string {
-	return r.Odometer.String() + " on " + words.Day(time.Time(r.Line.Clocks.Device))
+	w := r.Line.Writing()
+	return r.Odometer.Written(w) + " on " + w.Day(time.Time(r.Line.Clocks.Device))
 }
 
 // Called is what the vehicle is called, for who does not see the row that it stands in.

@@ -102,7 +102,7 @@ func (c *Counter) said(r *http.Request, form url.Values) newJobPage {
 	text := func(name string) string { return strings.TrimSpace(form.Get(name)) }
 	claim, _ := journal.ParseEntryID(text("claim")) // of another page there is none
 	return newJobPage{Terms: form.Get("accepted") != "", Token: text("once"), Words: newjob.Words{
-		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: odometer(form),
+		VIN: text("vin"), VINAsIs: form.Get("vin_as_is") != "", Plate: text("plate"), Looks: text("looks"), Odometer: c.Live.View(r.Context()).Shop.Writing().Plain(odometer(form)),
 		Corners: form["corner"], Wish: text("wish"), Ready: text("ready"), Warranty: newjob.Warranty{Months: months(text("months")), Words: text("warranty")}, Excludes: lines(form.Get("excludes")), Claim: claim, Terms: text("terms"), Route: text("route"),
 		Customer: journal.Details{Name: text("customer"), Phone: text("phone"), Mail: text("mail"), Address: text("address")},
 		Known:    c.card(r, text("card")),

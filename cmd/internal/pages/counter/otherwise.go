@@ -44,7 +44,7 @@ func compare(s *live.Snapshot, is *journal.Job, r *http.Request) (o otherwise) {
 // differs says what is on record and what is typed.
 func differs(v *record.Vehicle, d record.Difference) string {
 	last := v.Jobs[len(v.Jobs)-1]
-	was := fmt.Sprintf("On record: %s (job %s, opened on %s).", d.Was, last.ID, last.Opened.Clocks.Device.Said())
+	was := fmt.Sprintf("On record: %s (job %s, opened on %s).", d.Was, last.ID, last.Opened.Clocks.Device.Said(last.Units().Writing))
 	switch d.What {
 	case "VIN":
 		return fmt.Sprintf("This plate is here with another VIN. On record: %s (job %s). Typed here: %s.", d.Was, last.ID, d.Is)

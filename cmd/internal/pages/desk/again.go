@@ -89,18 +89,19 @@ func (d *Desk) askAgain(p *investigationPage, i *shop.Investigation, s *live.Sna
 // over shows the course of the defect, with the changes of card that came out of
 // the investigation.
 func (a *askedAgain) over(s *recur.Study, i *shop.Investigation) {
+	in := i.Line.Writing()
 	a.Over = sentences(s.Course.Say()...)
-	a.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
+	a.Course = drawing{chart.Course(s.Defect, s.Course, in), "course", "Over time", chart.CourseKey, ""}
 	changes := explained(s.Course.Changes, i.Line.ID)
 	for _, c := range changes {
-		m := moment{Card: c.Card, Day: c.Day, Before: recur.Between(c.Before), Since: recur.Between(c.After)}
+		m := moment{Card: c.Card, Day: c.Day, Before: in.Number(recur.Between(c.Before)), Since: in.Number(recur.Between(c.After))}
 		if c.Effect != nil {
-			m.Change = fmt.Sprintf("%s to %s", recur.Signed(c.Effect.Size.Low), recur.Signed(c.Effect.Size.High))
+			m.Change = in.Number(fmt.Sprintf("%s to %s", recur.Signed(c.Effect.Size.Low), recur.Signed(c.Effect.Size.High)))
 		}
 		a.Moments = append(a.Moments, m)
 	}
 	if len(changes) > 0 {
-		a.Changes = drawing{chart.Changes(s.Defect, changes), "changes", "Since the change of the route card", chart.DifferencesKey, ""}
+		a.Changes = drawing{chart.Changes(s.Defect, changes, in), "changes", "Since the change of the route card", chart.DifferencesKey, ""}
 		a.Changes.Rows = nil // they stand in the table of moments
 	}
 }

@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
-	"fettlebook/journal/words"
 )
 
 // customer is a customer's card as it may be read at the desk.
@@ -92,7 +91,7 @@ func newCasting(k *record.Casting, mine map[journal.JobID]bool) casting {
 			when = "here again"
 		}
 		if j.Opened != nil {
-			since = ", " + words.Day(time.Time(j.Opened.Clocks.Device))
+			since = ", " + j.Units().Writing.Day(time.Time(j.Opened.Clocks.Device))
 		}
 		v.Other = append(v.Other, readonly.Link{Say: fmt.Sprintf("%s: %s of %s, job %s%s", when, says, j.Name(), j.ID, since), Path: readonly.JobPath(j.ID)})
 	}

@@ -120,7 +120,7 @@ func newJobRow(st *live.Standing, now time.Time) jobRow {
 	j := st.Job
 	row := jobRow{Path: readonly.JobPath(j.ID), Plate: j.Name(), Looks: j.Looks(), Wish: j.Stated.Wish, Drive: st.DoNotDrive(), Strip: newStrip(st.Rows),
 		Since: "opened " + ago(time.Time(j.Opened.Clocks.Device), now), Promise: readonly.WritePath(journal.JobPromised, journal.About(j.ID, "", "")), due: facts.DueOn(j.Ready, now)}
-	row.Promised, row.Late = promised(row.due), row.due.Past()
+	row.Promised, row.Late = promised(row.due, j.Units().Writing), row.due.Past()
 	if len(st.Next) > 0 && st.Next[0].Task != route.TooLate {
 		row.Next, row.Urgent = words.Capital(pages.Next(st.Next[0])), st.Next[0].Urgent
 	}

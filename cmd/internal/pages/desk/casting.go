@@ -173,7 +173,7 @@ func labelOf(before []facts.Flaw, f facts.Flaw) string {
 }
 
 func newFlaw(f facts.Flaw, label string, s *live.Snapshot) flawRow {
-	row := flawRow{ID: "defect-" + label, Label: label, Coat: words.Choose(f.Coat > 0, fmt.Sprintf("coat %d", f.Coat), "a coat that is not on record"), Says: pages.Bits(words.Capital(f.Defect.Say())), Path: readonly.EntryPath(f.Entry),
+	row := flawRow{ID: "defect-" + label, Label: label, Coat: words.Choose(f.Coat > 0, fmt.Sprintf("coat %d", f.Coat), "a coat that is not on record"), Says: pages.Bits(words.Capital(journal.Told(f.Defect, s.Shop.Writing()).Say())), Path: readonly.EntryPath(f.Entry),
 		Look: readonly.LookOf(string(f.Defect.Looks)), Unplaced: f.Defect.Outline == "", Decision: string(f.Decision), Photos: readonly.NewLine(f.Line, s).Photos}
 	if f.Decision != "" {
 		row.Decided = readonly.EntryPath(f.Decided)
@@ -183,7 +183,7 @@ func newFlaw(f facts.Flaw, label string, s *live.Snapshot) flawRow {
 
 func (p *castingPage) newStay(stay *facts.Stay, s *live.Snapshot) stayView {
 	v := stayView{Place: words.Capital(pages.Place(stay.Part)), Vehicle: strings.TrimSpace(stay.Vehicle + " " + stay.Job.Looks()), Path: readonly.JobPath(stay.Part.Job()), Job: stay.Part.Job(), Is: stay.Is}
-	v.Span = words.Commas(words.Fill("here from %s", dayOf(stay.Begun)), words.Fill("handed back on %s", dayOf(stay.Released)))
+	v.Span = words.Commas(words.Fill("here from %s", dayOf(stay.Begun, s.Shop.Writing())), words.Fill("handed back on %s", dayOf(stay.Released, s.Shop.Writing())))
 	if stay.Is != "" {
 		v.By = readonly.EntryPath(stay.By)
 	}
@@ -208,7 +208,7 @@ func (p *castingPage) newStay(stay *facts.Stay, s *live.Snapshot) stayView {
 }
 
 func (p *castingPage) newWork(w *facts.Work, s *live.Snapshot) workView {
-	v := workView{Title: "Work after which no powder went on", Since: dayOf(w.Begun)}
+	v := workView{Title: "Work after which no powder went on", Since: dayOf(w.Begun, s.Shop.Writing())}
 	if w.Coat > 0 {
 		v.Title = fmt.Sprintf("Coat %d", w.Coat)
 	}
@@ -242,9 +242,9 @@ func newStated(st facts.Statement, s *live.Snapshot) stated {
 	return v
 }
 
-func dayOf(s journal.Stamp) string {
+func dayOf(s journal.Stamp, w words.Writing) string {
 	if time.Time(s).IsZero() {
 		return ""
 	}
-	return words.Day(time.Time(s))
+	return w.Day(time.Time(s))
 }

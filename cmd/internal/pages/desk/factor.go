@@ -59,12 +59,12 @@ func (d *Desk) factor(w http.ResponseWriter, r *http.Request) {
 		d.missing(w, r, "No factor of that name was tried; the page of recurring defects lists all.")
 		return
 	}
-	p.fill(study, f)
+	p.fill(study, f, s.Shop.Writing())
 	p.there(s, study, f, d.table(s))
 	d.shell.Page(w, r, http.StatusOK, "factor", pages.View{Title: p.Title, Frame: d.Frame(r, s), Data: p, Live: true})
 }
 
-func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
+func (p *factorPage) fill(s *recur.Study, f recur.Factor, in words.Writing) {
 	p.Defect = s.Defect
 	p.Factor, p.Back, p.Investigate = f, p.path("/recurring"), p.investigatePath(f.Name)
 	p.Title = fmt.Sprintf("%s and %s", words.Capital(s.Defect), f.Says)
@@ -73,7 +73,7 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 	if f.Of != "" {
 		p.Alongside = p.path("/recurring/" + url.PathEscape(string(f.Of)))
 	}
-	p.Groups = drawing{chart.Groups(s.Defect, f), "groups", "Groups", chart.BarsKey, ""}
+	p.Groups = drawing{chart.Groups(s.Defect, f, in), "groups", "Groups", chart.BarsKey, ""}
 	if left := len(p.Groups.Rows) - mostGroups; left > 0 {
 		p.Groups.Rows = p.Groups.Rows[:mostGroups]
 		p.Groups.Left = fmt.Sprintf("And %s more; all of them can be counted in the CSV form of the parts table.", words.Count(left, "group"))
@@ -86,7 +86,7 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor) {
 	for _, one := range f.Pooled.Strata {
 		row := stratumRow{words.Choose(one.Name == "", "all", one.Name), one.Pair.First.String(), one.Pair.Second.String(), "–"}
 		if e, err := stat.Difference(one.Pair, f.Pooled.OddsRatio.Level); err == nil {
-			row.Difference = fmt.Sprintf("%s to %s", recur.Signed(e.Size.Low), recur.Signed(e.Size.High))
+			row.Difference = in.Number(fmt.Sprintf("%s to %s", recur.Signed(e.Size.Low), recur.Signed(e.Size.High)))
 		}
 		p.Strata = append(p.Strata, row)
 	}

@@ -59,7 +59,7 @@ func newBakeRow(run *record.Run) (row bakeRow, traced, ok bool) {
 		switch l.Effect().(type) {
 		case *journal.BakeStart:
 			ok, row.begun = true, l.ID
-			row.Begun, row.Says = words.Moment(time.Time(l.Clocks.Device)), l.Says()
+			row.Begun, row.Says = l.Writing().Moment(time.Time(l.Clocks.Device)), l.Says()
 			if now := l.Now(); now != "" {
 				row.Says = now
 			}

@@ -66,7 +66,7 @@ type investigationRow struct {
 }
 
 func newInvestigationRow(l *record.Line, s *live.Snapshot) investigationRow {
-	row := investigationRow{Path: readonly.InvestigationPath(l.ID), Day: words.Day(time.Time(l.Clocks.Device)), By: s.Initials(l.By), Place: placeOf(l.Subject, s), Struck: l.Effect() == nil}
+	row := investigationRow{Path: readonly.InvestigationPath(l.ID), Day: l.Writing().Day(time.Time(l.Clocks.Device)), By: s.Initials(l.By), Place: placeOf(l.Subject, s), Struck: l.Effect() == nil}
 	i, ok := cmp.Or(l.Effect(), l.Payload).(*journal.Investigation)
 	if !ok {
 		return row
@@ -111,7 +111,7 @@ func (d *Desk) investigation(w http.ResponseWriter, r *http.Request) {
 
 func newInvestigationPage(i *shop.Investigation, s *live.Snapshot) investigationPage {
 	l := i.Line
-	p := investigationPage{Line: readonly.Dated(l, s), Day: words.Day(time.Time(l.Clocks.Device)), By: s.Initials(l.By), Title: "Investigation", Entry: readonly.EntryPath(l.ID)}
+	p := investigationPage{Line: readonly.Dated(l, s), Day: l.Writing().Day(time.Time(l.Clocks.Device)), By: s.Initials(l.By), Title: "Investigation", Entry: readonly.EntryPath(l.ID)}
 	if i.Investigation == nil {
 		p.Struck = true
 		return p
@@ -184,7 +184,7 @@ func (p *investigationPage) photographs(l *record.Line, s *live.Snapshot) {
 			p.MorePictures++
 			continue
 		}
-		a := affected{Snap: snap, Place: placeOf(l.Subject, s), Day: words.Day(time.Time(l.Clocks.Device))}
+		a := affected{Snap: snap, Place: placeOf(l.Subject, s), Day: l.Writing().Day(time.Time(l.Clocks.Device))}
 		if l.Subject.Job() != "" {
 			a.Part = readonly.TracePath(string(l.Subject))
 		}

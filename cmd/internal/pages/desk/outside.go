@@ -28,15 +28,15 @@ type outsideRow struct {
 	Troubles []string
 }
 
-func newOutsideRow(w Witnessed, read bool) *outsideRow {
+func newOutsideRow(w Witnessed, read bool, in words.Writing) *outsideRow {
 	row := &outsideRow{Says: "The log has not been witnessed yet."}
 	if !read {
 		row.Says = "What others said of the log cannot be read now; the log on this machine says why."
 	} else if !w.Last.IsZero() {
-		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", words.Zoned(w.Last.Local()), words.And(w.By...))
+		row.Says = fmt.Sprintf("Last witnessed on %s by %s.", in.Zoned(w.Last.Local()), words.And(w.By...))
 	}
 	for _, t := range w.Troubles {
-		row.Troubles = append(row.Troubles, fmt.Sprintf("%s has not witnessed it when asked since %s. %s It is asked again; the work goes on.", t.Who, words.Zoned(t.Since.Local()), t.Says))
+		row.Troubles = append(row.Troubles, fmt.Sprintf("%s has not witnessed it when asked since %s. %s It is asked again; the work goes on.", t.Who, in.Zoned(t.Since.Local()), t.Says))
 	}
 	return row
 }

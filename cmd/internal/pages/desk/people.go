@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // peoplePage is who works here, and with which tablets.
@@ -55,7 +56,7 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		if err != nil {
 			d.Logger.WarnContext(r.Context(), "read who witnessed the log", "error", err)
 		}
-		p.Outside = newOutsideRow(w, err == nil)
+		p.Outside = newOutsideRow(w, err == nil, s.Shop.Writing())
 	}
 	p.Copies = d.copies(r.Context())
 	var err error
@@ -96,6 +97,7 @@ type invitation struct {
 	Shop, Name, Text string
 	QR               pages.QR
 	Expires          time.Time
+	Writing          words.Writing
 	NoQR             string
 }
 
@@ -123,7 +125,7 @@ func (d *Desk) invite(w http.ResponseWriter, r *http.Request) {
 		d.asks(w, r, http.StatusUnprocessableEntity, "people", "People and tablets", p)
 		return
 	}
-	i := invitation{Shop: d.Live.View(r.Context()).Shop.Name, Name: name, Text: text, Expires: expires}
+	i := invitation{Shop: d.Live.View(r.Context()).Shop.Name, Name: name, Text: text, Expires: expires, Writing: d.Live.View(r.Context()).Shop.Writing()}
 	var err error
 	if i.QR, err = pages.DrawQR(text); err != nil {
 		d.Logger.WarnContext(r.Context(), "draw an invitation", "error", err)

@@ -35,8 +35,8 @@ func (d *Desk) runningOut(s *live.Snapshot) (list []thingRow) {
 }
 
 // promised says how the day stands by which a vehicle is promised, "" if none is.
-func promised(d facts.Due) string {
-	on := words.Day(d.On)
+func promised(d facts.Due, w words.Writing) string {
+	on := w.Day(d.On)
 	switch {
 	case d.IsZero():
 		return ""

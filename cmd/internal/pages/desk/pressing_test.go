@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // The board has what is promised first on top, says what is late by the day of the hub's
@@ -44,7 +45,7 @@ func TestBoardByPromise(t *testing.T) {
 	o.get("/").hides("1 late")
 	numbers := strings.NewReplacer(`<span class="n">`, "", "</span>", "")
 	for _, said := range []journal.Date{day(-2), day(9)} { // both stay
-		if record := numbers.Replace(o.get("/record/b2k7m9xq").well(http.StatusOK).body); !strings.Contains(record, "romised for "+said.Said()) {
+		if record := numbers.Replace(o.get("/record/b2k7m9xq").well(http.StatusOK).body); !strings.Contains(record, "romised for "+said.Said(words.Writing{})) {
 			t.Errorf("%s is not in the record", said)
 		}
 	}

@@ -55,7 +55,7 @@ func (p *cardPage) because(s *live.Snapshot, named string) {
 		if on {
 			p.Because = named
 		}
-		p.Reasons = append(p.Reasons, option{l.ID.String(), words.Commas(words.Capital(i.Matter), words.Day(time.Time(l.Clocks.Device)), s.Initials(l.By)), on})
+		p.Reasons = append(p.Reasons, option{l.ID.String(), words.Commas(words.Capital(i.Matter), l.Writing().Day(time.Time(l.Clocks.Device)), s.Initials(l.By)), on})
 	}
 }
 

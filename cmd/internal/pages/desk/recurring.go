@@ -143,7 +143,7 @@ func (d *Desk) recurring(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			p.Problem = words.Sentence(err.Error())
 		} else {
-			p.fill(study)
+			p.fill(study, s.Shop.Writing())
 			if p.Study != nil {
 				p.CloseUps, p.Unshown = readonly.CloseUps(s, d.table(s).Where(p.filter), study.Defect, mostCloseUps)
 			}
@@ -156,7 +156,7 @@ func (d *Desk) recurring(w http.ResponseWriter, r *http.Request) {
 const mostCloseUps = 12
 
 // fill lays a study out.
-func (p *recurringPage) fill(s *recur.Study) {
+func (p *recurringPage) fill(s *recur.Study, in words.Writing) {
 	for _, r := range s.Rates {
 		other := p.asking
 		other.Defect = r.Defect
@@ -170,20 +170,20 @@ func (p *recurringPage) fill(s *recur.Study) {
 	same.Defect = s.Defect // also where nobody asked for one
 	p.Study, p.Look, p.Investigate = s, readonly.LookOf(s.Defect), same.investigatePath("")
 	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
-	p.Rates = drawing{chart.Rates(s.Rates), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
-	p.Course = drawing{chart.Course(s.Defect, s.Course), "course", "Over time", chart.CourseKey, ""}
+	p.Rates = drawing{chart.Rates(s.Rates, in), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
+	p.Course = drawing{chart.Course(s.Defect, s.Course, in), "course", "Over time", chart.CourseKey, ""}
 	for _, c := range s.Course.Changes {
 		if id, err := journal.ParseEntryID(reason(c)); err == nil {
 			p.Reasons = append(p.Reasons, readonly.Link{Say: c.Card + ": " + c.Because.Says, Path: readonly.InvestigationPath(id)})
 		}
 	}
 	if len(s.Course.Changes) > 0 {
-		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes), "changes", "Changes of the route card", chart.DifferencesKey, ""}
+		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes, in), "changes", "Changes of the route card", chart.DifferencesKey, ""}
 	}
 	for _, a := range s.Accused {
 		p.Accused = append(p.Accused, accused{words.Capital(s.Of(a.Name).Where()), p.factorPath(a.Name), sentences(s.SayAccused(a)...)})
 	}
-	p.factors(s)
+	p.factors(s, in)
 	for _, n := range s.Named {
 		p.Named = append(p.Named, newNamed(n))
 	}
@@ -193,7 +193,7 @@ func (p *recurringPage) fill(s *recur.Study) {
 	if s.Late != nil {
 		p.Late = words.Sentence(s.Late.Say(s.Defect))
 		if s.Late.Good != nil {
-			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
+			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good, in), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
 		}
 	}
 }
@@ -215,16 +215,16 @@ func (p *recurringPage) factorPath(name parts.Name) string {
 const mostShown = 12
 
 // factors lists all factors, and draws those that show most.
-func (p *recurringPage) factors(s *recur.Study) {
+func (p *recurringPage) factors(s *recur.Study, in words.Writing) {
 	var drawn []recur.Factor
 	for _, f := range s.Factors {
 		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: s.Standing(f)}
 		if f.Split != "" {
 			row.There, row.Elsewhere = f.Pair.First.String(), f.Pair.Second.String()
-			row.Adjusted = recur.Chance(f.Adjusted)
+			row.Adjusted = in.Number(recur.Chance(f.Adjusted))
 		}
 		if f.Effect != nil {
-			row.Difference = fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High))
+			row.Difference = in.Number(fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High)))
 			if len(drawn) < mostShown {
 				drawn = append(drawn, f)
 			}
@@ -234,7 +234,7 @@ func (p *recurringPage) factors(s *recur.Study) {
 		}
 		p.Factors = append(p.Factors, row)
 	}
-	p.Shown = drawing{Drawing: chart.Factors(s.Defect, drawn), ID: "differences", Title: "Differences", Key: chart.DifferencesKey}
+	p.Shown = drawing{Drawing: chart.Factors(s.Defect, drawn, in), ID: "differences", Title: "Differences", Key: chart.DifferencesKey}
 	p.Shown.Rows = nil // they stand in the table of all factors
 }
 

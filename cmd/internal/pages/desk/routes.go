@@ -69,7 +69,7 @@ func (d *Desk) routes(w http.ResponseWriter, r *http.Request) {
 			c := l.Effect().(*journal.RouteCard) // published keeps no others
 			row := newCardRow(c.Text)
 			row.Path, row.Name, row.Edition = routePath(c.Route, c.Edition), c.Route, c.Edition
-			row.Since, row.By = words.Day(time.Time(l.Clocks.Device)), s.Shop.Initials(l.By)
+			row.Since, row.By = l.Writing().Day(time.Time(l.Clocks.Device)), s.Shop.Initials(l.By)
 			e.Rows = append(e.Rows, row)
 		}
 		p.Published = append(p.Published, e)
@@ -155,7 +155,7 @@ func (d *Desk) route(w http.ResponseWriter, r *http.Request) {
 			c := l.Effect().(*journal.RouteCard)
 			on := p.Text == "" && (edition == 0 || edition == c.Edition)
 			if on {
-				p.Edition, p.Text, p.Since, p.By = c.Edition, c.Text, words.Moment(time.Time(l.Clocks.Device)), s.Shop.Initials(l.By)
+				p.Edition, p.Text, p.Since, p.By = c.Edition, c.Text, l.Writing().Moment(time.Time(l.Clocks.Device)), s.Shop.Initials(l.By)
 			}
 			if i := s.Investigation(c.Because); on && !c.Because.IsZero() && i != nil && i.Investigation != nil {
 				p.Because = &readonly.Link{Say: words.Capital(i.Matter), Path: readonly.InvestigationPath(c.Because)}

@@ -21,6 +21,14 @@ import (
 type shelf struct {
 	Groups []group
 	Units  units
+	Writes writes
+}
+
+// writes is how the shop writes, with the page that changes it.
+type writes struct{ Say, Change string }
+
+func newWrites(s *live.Snapshot) writes {
+	return writes{words.Sentence(journal.NewWriting(s.Shop.Writing(), s.Shop.Naming).Say()), readonly.WritePath(journal.WritingChosen, journal.Of("shop", string(s.Shop.ID)))}
 }
 
 // units is in which units the shop works, with the pages that change it.
@@ -37,7 +45,7 @@ func newUnits(s *live.Snapshot) units {
 	u := units{Say: words.Sentence((&journal.Units{Units: s.Shop.Units}).Say()), Change: readonly.WritePath(journal.UnitsChosen, about)}
 	for _, name := range []string{unit.MetricName, unit.USCustomaryName} {
 		is, _ := unit.Named(name)
-		if is != s.Shop.Units {
+		if is != s.Shop.Units.Written(words.Writing{}) {
 			u.Systems = append(u.Systems, system{name, readonly.WritePath(journal.UnitsChosen, about, form.UnitsAs(is)...)})
 		}
 	}
@@ -73,8 +81,8 @@ type date struct {
 const foundBad = -1 << 40
 
 // until says in words how a last day stands.
-func until(d facts.Due) date {
-	written := words.Day(d.On)
+func until(d facts.Due, w words.Writing) date {
+	written := w.Day(d.On)
 	switch {
 	case d.IsZero():
 		return date{Says: "no date", rank: 1 << 40}
@@ -101,7 +109,7 @@ func (d *Desk) shelf(w http.ResponseWriter, r *http.Request) {
 		}
 		groups = append(groups, g)
 	}
-	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups, Units: newUnits(s)})
+	d.reads(w, r, s, "shelf", "Shelf", shelf{Groups: groups, Units: newUnits(s), Writes: newWrites(s)})
 }
 
 // rowsShown is how many things of a kind the shelf lists; others are searched
@@ -128,7 +136,7 @@ func (d *Desk) lots(s *live.Snapshot) group {
 	for _, lot := range s.Shop.Lots {
 		row := d.row(s, "lot", string(lot.ID))
 		if is := s.Stock().LotAt(lot.ID, d.Now()); is.Stated != nil {
-			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due)
+			row.Says, row.Date = is.Stated.Colour+", "+string(is.Stated.Chemistry), until(is.Due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -140,7 +148,7 @@ func (d *Desk) fluids(s *live.Snapshot) group {
 	for _, f := range s.Shop.Fluids {
 		row := d.row(s, "fluid", string(f.ID))
 		if is := s.Stock().FluidAt(f.ID, d.Now()); is.Stated != nil {
-			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due)
+			row.Says, row.Date = fmt.Sprintf("%s, opened %s", is.Stated.Grade, day(is.Opened)), until(is.Due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -152,7 +160,7 @@ func (d *Desk) kits(s *live.Snapshot) group {
 	for _, k := range s.Shop.Kits {
 		row := d.row(s, "kit", string(k.ID))
 		if is, due := s.Stock().KitAt(k.ID, d.Now()); is != nil {
-			row.Says, row.Date = words.Commas(is.Maker, words.Fill("number %s", is.Number), words.Fill("batch %s", is.Batch)), until(due)
+			row.Says, row.Date = words.Commas(is.Maker, words.Fill("number %s", is.Number), words.Fill("batch %s", is.Batch)), until(due, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -160,7 +168,7 @@ func (d *Desk) kits(s *live.Snapshot) group {
 }
 
 // day is the day on which a line was written.
-func day(l *record.Line) string { return words.Day(time.Time(l.Clocks.Device)) }
+func day(l *record.Line) string { return l.Writing().Day(time.Time(l.Clocks.Device)) }
 
 func (d *Desk) tools(s *live.Snapshot) group {
 	g := group{Title: "Tools and gauges", Column: "Next check", Add: adding(journal.ToolRegistered), AddSays: "A tool is in use", Hint: "Register torque tools, gauges, probes and ovens, each with its last check."}
@@ -170,9 +178,9 @@ func (d *Desk) tools(s *live.Snapshot) group {
 		if is.Stated != nil {
 			row.Says = string(is.Stated.What)
 		}
-		row.Date = checked(is)
+		row.Date = checked(is, s.Shop.Writing())
 		if of := s.Stock().ServicedNow(t.ID, d.Now()); is.Check == nil && of.Kind != "" {
-			row.Date = serviced(of)
+			row.Date = serviced(of, s.Shop.Writing())
 		}
 		g.Rows = append(g.Rows, row)
 	}
@@ -180,7 +188,7 @@ func (d *Desk) tools(s *live.Snapshot) group {
 }
 
 // checked says up to when the last check of a tool holds.
-func checked(t facts.ToolState) date {
+func checked(t facts.ToolState, w words.Writing) date {
 	switch {
 	case t.Check == nil:
 		return date{Says: "never checked", rank: 1 << 40}
@@ -189,7 +197,7 @@ func checked(t facts.ToolState) date {
 	case t.Doubt == facts.FoundBad:
 		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: foundBad}
 	}
-	d := until(t.Due)
+	d := until(t.Due, w)
 	if most := t.Check.Cycles; most > 0 {
 		d.Says += "; " + words.Of(t.Uses, most, "use") + " since its check"
 	}
@@ -200,15 +208,15 @@ func checked(t facts.ToolState) date {
 }
 
 // serviced says up to when the last service of a machine holds.
-func serviced(t facts.ServiceState) date {
+func serviced(t facts.ServiceState, w words.Writing) date {
 	switch {
 	case t.Done == nil:
 		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: 1 << 40}
 	case t.Changed:
 		return date{Says: "repaired since its survey", Past: true, rank: -1}
 	}
-	due := until(t.Due)
-	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On.Said(), due.Says)
+	due := until(t.Due, w)
+	due.Says = fmt.Sprintf("%s on %s; due: %s", t.Kind, t.On.Said(w), due.Says)
 	return due
 }
 

@@ -124,7 +124,7 @@ func jobsTouched(u *shop.Used, snap *live.Snapshot) []touched {
 				jobs = append(jobs, j.ID)
 			}
 		}
-		at := words.Day(time.Time(l.Clocks.Device))
+		at := l.Writing().Day(time.Time(l.Clocks.Device))
 		for _, j := range jobs {
 			t := by[j]
 			if t == nil {

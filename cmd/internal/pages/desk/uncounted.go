@@ -77,7 +77,7 @@ func newIdleRow(i shop.Idle, s *live.Snapshot, zone *time.Location) idleRow {
 	}
 	row.Why = words.Sentence(row.Why)
 	if !i.Received.IsZero() {
-		row.Since = "here since " + words.Zoned(i.Received.In(zone))
+		row.Since = "here since " + s.Shop.Writing().Zoned(i.Received.In(zone))
 	} else if s.Shop.Founded != nil && s.Shop.Founded.Device == i.Device {
 		row.Since = "written at the hub"
 	}

@@ -159,15 +159,15 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 	v := jobView{Standing: st, ID: j.ID, Dossier: jobDossierPath(j.ID), Coats: coatsPath(parts.Job, string(j.ID)), Strip: newStrip(st.Rows), Tally: st.Verdicts.Tally(), Holds: "/holds/" + string(j.ID), Opening: readonly.NewOpening(s, st, base), Timeline: readonly.NewTimeline(s, st, f, base)}
 	v.Words, v.Entries = v.Timeline.Asked || v.Opening.IsZero(), words.Count(v.Timeline.All, "entry")
 	if j.Opened != nil {
-		v.Since = "opened " + words.Day(time.Time(j.Opened.Clocks.Device))
+		v.Since = "opened " + j.Units().Writing.Day(time.Time(j.Opened.Clocks.Device))
 		v.Wish = j.Stated.Wish
 	}
 	if j.Released != nil {
 		v.Receipt = receiptPath(j.ID)
-		v.Since += ", handed back " + words.Day(time.Time(j.Released.Clocks.Device))
+		v.Since += ", handed back " + j.Units().Writing.Day(time.Time(j.Released.Clocks.Device))
 	}
 	if j.Ready != "" {
-		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: j.Ready.Said()})
+		v.Facts = append(v.Facts, readonly.Fact{Name: "Promised for", Says: j.Ready.Said(j.Units().Writing)})
 	}
 	if j.Warranty != nil {
 		v.Facts = append(v.Facts, readonly.Fact{Name: "Warranty", Says: j.Warranty.String()})
@@ -179,7 +179,7 @@ func newJobView(s *live.Snapshot, st *live.Standing, f readonly.Filter, base str
 		v.Proof = append(v.Proof, readonly.Fact{Name: "Route card", Says: fmt.Sprintf("%s, edition %d", st.Card.Title, st.Card.Edition)})
 	}
 	if seal := s.Sealing(j); seal != nil {
-		v.Proof = append(v.Proof, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", words.Zoned(time.Time(j.Sealed.Clocks.Device)), seal.Says(), seal.Seal.Root)})
+		v.Proof = append(v.Proof, readonly.Fact{Name: "Sealed", Says: fmt.Sprintf("%s. %s (hash %s)", j.Units().Writing.Zoned(time.Time(j.Sealed.Clocks.Device)), seal.Says(), seal.Seal.Root)})
 	}
 	v.Unmet = len(st.Verdicts.Unmet())
 	for _, one := range st.Verdicts.List {

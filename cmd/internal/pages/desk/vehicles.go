@@ -43,7 +43,7 @@ func (d *Desk) vehicles(w http.ResponseWriter, r *http.Request) {
 	l.Fit = len(fit)
 	from, to := (page-1)*paged, min(page*paged, len(fit))
 	for _, v := range fit[from:to] {
-		l.Rows = append(l.Rows, newVehicleRow(v))
+		l.Rows = append(l.Rows, newVehicleRow(v, s.Shop.Writing()))
 	}
 	l.From, l.To = from+1, to
 	if page > 1 {
@@ -63,9 +63,9 @@ func (l vehicleList) path(page int) string {
 	return "/vehicles?" + q.Encode()
 }
 
-func newVehicleRow(v *shop.Listed) vehicleRow {
+func newVehicleRow(v *shop.Listed, w words.Writing) vehicleRow {
 	return vehicleRow{Path: readonly.VehiclePath(v.Key), Name: readonly.Name(&v.Vehicle), VIN: v.VIN, Looks: strings.Join(v.Looks, ", "), Jobs: words.Count(v.Count, "job"),
-		State: string(v.State), Last: fmt.Sprintf("opened %s", words.Day(v.Opened))}
+		State: string(v.State), Last: fmt.Sprintf("opened %s", w.Day(v.Opened))}
 }
 
 // fits reports whether what was typed stands anywhere in what a vehicle is

@@ -210,7 +210,7 @@ func (w *work) figures() {
 
 // sentence shows a statement.
 func sentence(s facts.Statement) Sentence {
-	limit := s.Limit.String()
+	limit := s.Told().Limit.String()
 	switch s.Quantity {
 	case facts.JointTorque:
 		if s.Fault == nil && s.Because != facts.Warned {

@@ -21,6 +21,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // Control is how a field is answered.
@@ -75,6 +76,8 @@ type Field struct {
 	More     bool // rarely needed
 	Reused   bool // the answer of the last time is offered again
 	Told     bool // of Quantity: its figure stands on the button that writes the entry
+
+	writing words.Writing // of numbers that are shown, and may be typed
 }
 
 // Sheet is the form of one kind.
@@ -101,7 +104,7 @@ func Of(kind journal.Kind) (Sheet, error) {
 	if why := formless(kind); why != "" {
 		return Sheet{}, &NoForm{kind, why}
 	}
-	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, unitSheets, anySheets} {
+	for _, group := range []func() []Sheet{counterSheets, stripSheets, coatSheets, judgeSheets, fitSheets, roadSheets, shelfSheets, unitSheets, writingSheets, anySheets} {
 		for _, s := range group() {
 			if s.Kind == kind {
 				if s.Act == "" {

@@ -15,9 +15,10 @@ import (
 // quantity joins a number with its unit. Of a unit that was typed with the
 // number every letter stays, and it goes before the one that is chosen beside.
 func (f *Field) quantity(typed, chosen string) (any, string) {
+	typed = f.writing.Plain(typed)
 	number, own := unit.Split(typed)
 	if !strings.ContainsAny(number, "0123456789") {
-		return nil, fmt.Sprintf("%s does not begin with a number, such as 27 or 27.5.", words.Quoted(clip(typed)))
+		return nil, fmt.Sprintf("%s does not begin with a number, such as 27 or %s.", words.Quoted(clip(typed)), f.shown("27.5"))
 	}
 	if chosen == "" && len(f.Units) > 0 {
 		chosen = f.Units[0]
@@ -37,18 +38,27 @@ func (f *Field) quantity(typed, chosen string) (any, string) {
 // step adds to a number as often as by says, keeps its decimals and the unit
 // after it, and stays at or above the field's least.
 func (f *Field) step(typed string, by int) string {
-	number, rest := unit.Split(typed)
+	number, rest := unit.Split(f.writing.Plain(typed))
 	now, err := unit.Grouped(number)
 	if err != nil || math.Abs(now) > 1e12 {
 		now, number = 0, ""
 	}
 	places := max(decimals(number), decimals(strconv.FormatFloat(f.Step, 'f', -1, 64)))
 	next := strconv.FormatFloat(max(f.Least, now+float64(by)*f.Step), 'f', places, 64)
+	next = f.shown(next)
 	if rest != "" {
 		next += " " + rest
 	}
 	return next
 }
+
+// shown is a number with its decimal sign as the shop writes it.
+func (f *Field) shown(number string) string {
+	return words.Writing{Decimal: f.writing.Decimal}.Number(number)
+}
+
+// Sign is the decimal sign of the field where that is not a point.
+func (f Field) Sign() string { return words.If(f.writing.Decimal == words.Comma, ",") }
 
 // stepping has + and − of a count stay at or above the least that it can be.
 func stepping(kind journal.Kind, within string, fields []Field) {

@@ -201,7 +201,7 @@ func (f *Field) cellValue(v Values, name string) (any, string) {
 	}
 	var list []any
 	for _, typed := range readings(strings.Join(v[name], " ")) {
-		if strings.Contains(typed, ",") {
+		if typed = f.writing.Plain(typed); strings.Contains(typed, ",") {
 			return nil, fmt.Sprintf("%s has a comma; put a space between two readings, and a point in a decimal such as 7.9.", clip(typed))
 		}
 		one, wrong := f.quantity(typed, v.Get(name+".unit"))

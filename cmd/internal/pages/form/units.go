@@ -6,6 +6,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 // first says in which unit a shop is asked, and how many of the field's own
@@ -25,7 +26,7 @@ func inUnit[D unit.Dimension](own unit.Unit[D], of func(unit.System) unit.Unit[D
 
 // In returns the form as a shop has it that works in some units: they are
 // offered first, + and − step as far as before, and answers to tap are in
-// them. What is typed stays as it is typed.
+// them. Numbers stand there as the shop writes them, and may be typed so.
 func (s Sheet) In(in unit.System) Sheet {
 	s.Fields = fieldsIn(s.Fields, in)
 	return s
@@ -35,7 +36,7 @@ func fieldsIn(fields []Field, in unit.System) []Field {
 	list := slices.Clone(fields)
 	for i := range list {
 		f := &list[i]
-		f.Cells = fieldsIn(f.Cells, in)
+		f.Cells, f.writing = fieldsIn(f.Cells, in), in.Writing
 		if f.usualIn != nil {
 			f.Usual = f.usualIn(in)
 		}
@@ -118,6 +119,16 @@ func unitSheets() []Sheet {
 		s.Fields = append(s.Fields, c.field)
 	}
 	return []Sheet{s}
+}
+
+// writingSheets is the form of how the shop writes.
+func writingSheets() []Sheet {
+	return []Sheet{{Kind: journal.WritingChosen, Title: "How the shop writes", Act: "Write like this", Fields: []Field{
+		choice("decimal", "Decimal sign", words.Point.Words()).must().help("22.5 or 22,5. Either may be typed; the number keys have the one that is chosen."),
+		choice("thousands", "Thousands", words.Together.Words()).must().help("63120 or 63\u202f120, from five figures on. What was typed with spaces keeps them."),
+		choice("days", "Days", words.MonthInWords.Words()).must().help("30 November 2026, 2026-11-30, 30.11.2026, 30/11/2026 or 11/30/2026. Times have 24 hours."),
+		choice("people", "People on a customer’s paper", journal.Naming("").Words()).must().help("Full names stand there as far as their cards are here; of everybody else, the initials."),
+	}}}
 }
 
 // UnitsAs fills the form of the shop's units in by a system: the name of each

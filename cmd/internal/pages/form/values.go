@@ -64,10 +64,10 @@ func (f *Field) write(v Values, name string, value any) {
 // can be chosen, in any spelling, and the two give back just what was typed.
 func (f *Field) writeQuantity(v Values, name, typed string) {
 	if number, own, ok := f.parts(typed); ok {
-		v[name], v[name+".unit"] = []string{number}, []string{own}
+		v[name], v[name+".unit"] = []string{f.shown(number)}, []string{own}
 		return
 	}
-	v[name] = []string{typed}
+	v[name] = []string{f.shown(typed)}
 }
 
 // parts parts a quantity at the one space between number and unit.
@@ -114,7 +114,7 @@ func (c *Field) writeReadings(v Values, name string, list []any) {
 			common = unit
 		}
 		same = same && ok && unit == common
-		numbers, whole = append(numbers, number), append(whole, typed)
+		numbers, whole = append(numbers, c.shown(number)), append(whole, c.shown(typed))
 	}
 	if same && len(list) > 0 {
 		v[name], v[name+".unit"] = []string{strings.Join(numbers, " ")}, []string{common}

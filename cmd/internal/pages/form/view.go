@@ -78,6 +78,10 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 	}
 	switch f.Control {
 	case Quantity:
+		out.Usual = slices.Clone(f.Usual)
+		for i := range out.Usual {
+			out.Usual[i] = f.shown(out.Usual[i])
+		}
 		out.Unit, out.Units = f.unit(out.Text, v.Get(name+".unit"))
 	case Choice, Several:
 		for _, word := range f.Words {

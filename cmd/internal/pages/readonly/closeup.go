@@ -82,5 +82,5 @@ func closeUp(l *record.Line) (c CloseUp, ok bool) {
 		return c, false
 	}
 	snap := snaps(l)[at]
-	return CloseUp{Thumb: snap.Thumb, Path: snap.Path, Shows: cmp.Or(l.Photos[at].Role, "the defect"), Place: words.Capital(pages.Place(l.Subject)), Day: words.Day(time.Time(l.Clocks.Device)), Of: l.Subject}, true
+	return CloseUp{Thumb: snap.Thumb, Path: snap.Path, Shows: cmp.Or(l.Photos[at].Role, "the defect"), Place: words.Capital(pages.Place(l.Subject)), Day: l.Writing().Day(time.Time(l.Clocks.Device)), Of: l.Subject}, true
 }

@@ -161,7 +161,7 @@ func traceable(s journal.Subject) journal.Subject {
 }
 
 func (p *Paper) entryView(r *http.Request, l *record.Line, s *live.Snapshot, side int) entryView {
-	v := entryView{Line: NewLine(l, s), Day: dayOf(time.Time(l.Clocks.Device)), About: l.About, Clocks: clocks(l, s), Proof: proof(l, s),
+	v := entryView{Line: NewLine(l, s), Day: dayOf(l), About: l.About, Clocks: clocks(l, s), Proof: proof(l, s),
 		Written: string(l.Data), Kind: fmt.Sprintf("%s, version %d", l.Kind, l.Version)}
 	for i, photo := range l.Photos {
 		id := fmt.Sprintf("photo-%d", i+1)
@@ -233,7 +233,7 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 // clocks are the clocks of an entry side by side, in words.
 func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	device := time.Time(l.Clocks.Device)
-	list := []Fact{{"Clock of " + snap.Shop.DeviceName(l.Device), words.Second(device) + " " + words.Zone(device)}}
+	list := []Fact{{"Clock of " + snap.Shop.DeviceName(l.Device), l.Writing().Second(device) + " " + words.Zone(device)}}
 	off := "never compared with the hub’s before this entry"
 	if o := l.Clocks.Offset; o != nil {
 		how := "ahead of the hub’s"
@@ -245,7 +245,7 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 	list = append(list, Fact{"That clock was", off})
 	got := "not yet: the hub has not countersigned it"
 	if !l.Clocks.Received.IsZero() {
-		got = words.Second(local(l.Clocks.Received, l.Clocks.Device)) + ", by the hub’s own clock: it is not younger than that"
+		got = l.Writing().Second(local(l.Clocks.Received, l.Clocks.Device)) + ", by the hub’s own clock: it is not younger than that"
 	}
 	return append(list, Fact{"Received by the hub", got},
 		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})

@@ -71,13 +71,14 @@ func folds(lines []*record.Line, st *live.Standing, of map[*record.Line][]string
 
 // span says from when to when lines were written.
 func span(lines []*record.Line) string {
+	w := lines[0].Writing()
 	from, to := time.Time(lines[0].Clocks.Device), time.Time(lines[len(lines)-1].Clocks.Device)
 	switch {
 	case len(lines) == 1:
-		return words.ThisYear(from)
+		return w.ThisYear(from)
 	case from.Format(time.DateOnly) == to.Format(time.DateOnly):
-		return words.ThisYear(from) + " to " + words.Clock(to)
+		return w.ThisYear(from) + " to " + words.Clock(to)
 	default:
-		return words.ThisYear(from) + " to " + words.ThisYear(to)
+		return w.ThisYear(from) + " to " + w.ThisYear(to)
 	}
 }

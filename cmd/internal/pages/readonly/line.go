@@ -44,7 +44,7 @@ type Snap struct {
 func NewLine(l *record.Line, snap *live.Snapshot) Line {
 	at := time.Time(l.Clocks.Device)
 	v := Line{
-		Path: EntryPath(l.ID), Time: words.Clock(at), day: dayOf(at), Hub: received(l, snap),
+		Path: EntryPath(l.ID), Time: words.Clock(at), day: dayOf(l), Hub: received(l, snap),
 		By: snap.Initials(l.By), Place: words.Capital(pages.Place(l.Subject)), Says: pages.Bits(words.Capital(l.Says())),
 		Cites: cites(l, snap), Photos: snaps(l), Flags: flags(l, snap), After: l.Has(record.AfterHandover),
 	}
@@ -60,7 +60,7 @@ func NewLine(l *record.Line, snap *live.Snapshot) Line {
 // Dated makes a line that stands alone, under no day.
 func Dated(l *record.Line, snap *live.Snapshot) Line {
 	v := NewLine(l, snap)
-	v.Time = words.Day(time.Time(l.Clocks.Device))
+	v.Time = l.Writing().Day(time.Time(l.Clocks.Device))
 	return v
 }
 
@@ -111,7 +111,7 @@ func cites(l *record.Line, snap *live.Snapshot) (list []Link) {
 func CiteEntry(id journal.EntryID, snap *live.Snapshot) Link {
 	for _, l := range snap.Cited(id) {
 		return Link{
-			Say:  fmt.Sprintf("%s, %s, %s", words.Capital(pages.Place(l.Subject)), words.ThisYear(time.Time(l.Clocks.Device)), snap.Initials(l.By)),
+			Say:  fmt.Sprintf("%s, %s, %s", words.Capital(pages.Place(l.Subject)), l.Writing().ThisYear(time.Time(l.Clocks.Device)), snap.Initials(l.By)),
 			Path: EntryPath(id),
 		}
 	}
@@ -129,6 +129,6 @@ func snaps(l *record.Line) (list []Snap) {
 func newSnap(s facts.Sight, in journal.JobID) Snap {
 	return Snap{
 		Path: PicturePath(s, in), Thumb: path("thumb", s.Thumb.Hex()), Shows: cmp.Or(s.Role, "photograph"), Withdrawn: !s.Withdrawn.IsZero(),
-		Place: words.Capital(pages.Place(s.Line.Subject)), When: words.ThisYear(time.Time(s.Line.Clocks.Device)),
+		Place: words.Capital(pages.Place(s.Line.Subject)), When: s.Line.Writing().ThisYear(time.Time(s.Line.Clocks.Device)),
 	}
 }

@@ -174,7 +174,7 @@ func bakeCurve(b facts.BakeRead, st *live.Standing) Curve {
 		}
 		return "a part of another job"
 	}
-	picture := chart.Bake{Title: "Bake " + string(b.Run), Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: name, In: st.Stock.Units().Temperature}
+	picture := chart.Bake{Title: "Bake " + string(b.Run), Trace: b.Series, Probes: b.Probes, Result: b.Result, Name: name, In: st.Stock.Units().Temperature, Writing: st.Stock.Writing()}
 	drawn, err := picture.Draw()
 	if err != nil {
 		c.Wrong = words.Sentence(err.Error())
@@ -189,10 +189,10 @@ func filmCurves(films []facts.FilmRead, in journal.JobID) (list []Curve) {
 	var limits []facts.Limit
 	of := make(map[facts.Limit][]chart.Coat)
 	for _, f := range films {
-		if of[f.Is.Limit] == nil {
-			limits = append(limits, f.Is.Limit)
+		if of[f.Is.Told().Limit] == nil {
+			limits = append(limits, f.Is.Told().Limit)
 		}
-		of[f.Is.Limit] = append(of[f.Is.Limit], chart.Coat{Part: pages.Place(f.At), Film: f.Film})
+		of[f.Is.Told().Limit] = append(of[f.Is.Told().Limit], chart.Coat{Part: pages.Place(f.At), Film: f.Film})
 	}
 	for i, limit := range limits {
 		list = append(list, Curve{ID: fmt.Sprintf("film-%s-%d", in, i+1), Title: "Film, asked " + limit.String(), Key: chart.FilmsKey, Drawing: chart.Films(of[limit])})
@@ -206,7 +206,7 @@ func newJoint(is facts.Tightened, stock *facts.Stock, s *live.Snapshot) Joint {
 		return j
 	}
 	j.Path = EntryPath(is.Line.ID)
-	j.By = s.Initials(is.Line.By) + ", " + words.ThisYear(time.Time(is.Line.Clocks.Device))
+	j.By = s.Initials(is.Line.By) + ", " + s.Shop.Writing().ThisYear(time.Time(is.Line.Clocks.Device))
 	var tools []string
 	for _, t := range stock.Things(is.Line) {
 		if t.Thing.Word() == "tool" && !slices.Contains(tools, t.Thing.Last()) {

@@ -74,8 +74,8 @@ func (p *Paper) large(w http.ResponseWriter, r *http.Request) {
 func (p *Paper) newPicturePage(r *http.Request, s *live.Snapshot, of facts.Sight) picturePage {
 	l := of.Line
 	d := picturePage{
-		Place: words.Capital(pages.Place(l.Subject)), Shows: words.Capital(cmp.Or(of.Role, "photograph")), When: words.Zoned(time.Time(l.Clocks.Device)), By: s.Initials(l.By),
-		Photo: p.photoView(r, of.Photo, l, s, "photo"), Line: NewLine(l, s), Day: dayOf(time.Time(l.Clocks.Device)), Entry: EntryPath(l.ID),
+		Place: words.Capital(pages.Place(l.Subject)), Shows: words.Capital(cmp.Or(of.Role, "photograph")), When: l.Writing().Zoned(time.Time(l.Clocks.Device)), By: s.Initials(l.By),
+		Photo: p.photoView(r, of.Photo, l, s, "photo"), Line: NewLine(l, s), Day: dayOf(l), Entry: EntryPath(l.ID),
 	}
 	d.Line.Photos = nil // it stands above
 	d.Source = cmp.Or(d.Photo.Original, d.Photo.Thumb)

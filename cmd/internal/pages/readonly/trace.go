@@ -104,9 +104,9 @@ func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snap
 			d.More = len(t.Right) - i
 			break
 		}
-		d.Right = append(d.Right, p.tracedVehicle(r, v))
+		d.Right = append(d.Right, p.tracedVehicle(r, v, s))
 	}
-	d.Picture = p.drawTrace(t)
+	d.Picture = p.drawTrace(t, s.Shop.Writing())
 	if t.Life != nil && p.Desk {
 		d.Life = CastingPath(cmp.Or(t.Life.Number, string(t.Of.Of)))
 	}
@@ -160,7 +160,7 @@ func (p *Paper) tracedNode(n *trace.Node, s *live.Snapshot) tracedNode {
 		out.Known, out.More = n.Known[:knownShown], more
 	}
 	if !n.At.IsZero() {
-		out.At = words.Moment(n.At)
+		out.At = s.Shop.Writing().Moment(n.At)
 	}
 	what, shares := n.What, ""
 	if strings.EqualFold(what, n.Name) { // of an entry, which is called by what it is
@@ -197,8 +197,8 @@ func (p *Paper) look(n *trace.Node) string {
 	return ""
 }
 
-func (p *Paper) tracedVehicle(r *http.Request, v *trace.Vehicle) tracedVehicle {
-	out := tracedVehicle{Name: v.Name, Looks: v.Looks, Where: v.Where(), Path: JobPath(v.Job), Job: string(v.Job), OnRoad: v.OnRoad()}
+func (p *Paper) tracedVehicle(r *http.Request, v *trace.Vehicle, s *live.Snapshot) tracedVehicle {
+	out := tracedVehicle{Name: v.Name, Looks: v.Looks, Where: v.Where(s.Shop.Writing()), Path: JobPath(v.Job), Job: string(v.Job), OnRoad: v.OnRoad()}
 	for _, part := range v.Parts {
 		out.Parts = append(out.Parts, pages.Place(part))
 	}
@@ -232,9 +232,9 @@ func (p *Paper) tracedVehicle(r *http.Request, v *trace.Vehicle) tracedVehicle {
 }
 
 // day is a time on a box of the picture.
-func day(t time.Time) string {
+func day(t time.Time, w words.Writing) string {
 	if t.IsZero() {
 		return ""
 	}
-	return words.ThisYear(t)
+	return w.ThisYear(t)
 }

@@ -44,7 +44,7 @@ const (
 )
 
 // drawTrace lays a trace out; nil if there is nothing beside its middle.
-func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
+func (p *Paper) drawTrace(t *trace.Trace, w words.Writing) *tracePicture {
 	left, right := t.Left[:min(len(t.Left), mostDrawn)], t.Right[:min(len(t.Right), mostDrawn)]
 	if len(left)+len(right) == 0 {
 		return nil
@@ -62,7 +62,7 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 	for i, n := range left {
 		b := column(2, i, len(left))
 		b.Name, b.Path = cut(n.Name, lettersWide), p.tracing(n)
-		b.Second = day(n.At)
+		b.Second = day(n.At, w)
 		if n.Shares != nil && *n.Shares > 0 {
 			b.Second += fmt.Sprintf(" · %d more", *n.Shares)
 		}
@@ -73,7 +73,7 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 	out.Boxes = append(out.Boxes, middle)
 	for i, v := range right {
 		b := column(pictureWide-boxWide-2, i, len(right))
-		b.Name, b.Second, b.Path = cut(v.Name, lettersWide), cut(whereabouts(v), lettersWide+4), JobPath(v.Job)
+		b.Name, b.Second, b.Path = cut(v.Name, lettersWide), cut(whereabouts(v, w), lettersWide+4), JobPath(v.Job)
 		out.Boxes = append(out.Boxes, b)
 		from := []traceBox{middle}
 		if len(v.Via) > 0 {
@@ -93,11 +93,11 @@ func (p *Paper) drawTrace(t *trace.Trace) *tracePicture {
 }
 
 // whereabouts says in short where a vehicle is.
-func whereabouts(v *trace.Vehicle) string {
+func whereabouts(v *trace.Vehicle, w words.Writing) string {
 	if v.OnRoad() {
-		return "on the road, " + words.Day(time.Time(v.Released))
+		return "on the road, " + w.Day(time.Time(v.Released))
 	}
-	return v.Where()
+	return v.Where(w)
 }
 
 func between(from, to traceBox) traceLine {

@@ -82,8 +82,9 @@ func Name(v *record.Vehicle) string {
 }
 
 // dayOf is a day as a heading: the paper may leave the shop.
-func dayOf(t time.Time) string {
-	return t.Weekday().String() + ", " + words.Day(t) + ", " + words.Zone(t)
+func dayOf(l *record.Line) string {
+	t := time.Time(l.Clocks.Device)
+	return t.Weekday().String() + ", " + l.Writing().Day(t) + ", " + words.Zone(t)
 }
 
 // local puts a time of the hub's into the zone of the device's clock, so that
@@ -108,5 +109,5 @@ func received(l *record.Line, snap *live.Snapshot) string {
 	if at.Format(time.DateOnly) == device.Format(time.DateOnly) {
 		return "hub " + words.Clock(at)
 	}
-	return "hub " + words.ThisYear(at)
+	return "hub " + snap.Shop.Writing().ThisYear(at)
 }

@@ -112,8 +112,11 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 			t.lendNothing()
 		}
 	}
-	if kind == journal.UnitsChosen {
+	switch kind {
+	case journal.UnitsChosen:
 		t.start = filled(sheet, &journal.Units{Units: s.Shop.Units})
+	case journal.WritingChosen:
+		t.start = filled(sheet, journal.NewWriting(s.Shop.Writing(), s.Shop.Naming))
 	}
 	t.begin(s)
 	t.offers(s)

@@ -28,17 +28,17 @@ func (w *Writer) known(t *task, v form.Values) form.Known {
 	}
 	for _, lot := range shop.Lots {
 		if lot.Stated != nil {
-			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(t.snap.Stock().LotAt(lot.ID, today).Due)})
+			k.Pick["lot"] = append(k.Pick["lot"], form.Option{Value: string(lot.ID), Say: string(lot.ID) + " · " + lot.Stated.Colour, Note: useBy(t.snap.Stock().LotAt(lot.ID, today).Due, shop.Writing())})
 		}
 	}
 	for _, fluid := range shop.Fluids {
 		if fluid.Stated != nil {
-			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock().FluidAt(fluid.ID, today).Due)})
+			k.Pick["fluid"] = append(k.Pick["fluid"], form.Option{Value: string(fluid.ID), Say: string(fluid.ID) + " · " + string(fluid.Stated.Grade), Note: useBy(t.snap.Stock().FluidAt(fluid.ID, today).Due, shop.Writing())})
 		}
 	}
 	for _, kit := range shop.Kits {
 		if is, due := t.snap.Stock().KitAt(kit.ID, today); is != nil {
-			k.Pick["kit"] = append(k.Pick["kit"], form.Option{Value: string(kit.ID), Say: string(kit.ID) + " · " + inKit(is), Note: useBy(due)})
+			k.Pick["kit"] = append(k.Pick["kit"], form.Option{Value: string(kit.ID), Say: string(kit.ID) + " · " + inKit(is), Note: useBy(due, shop.Writing())})
 		}
 	}
 	k.Pick["spec"] = figures(t, strings.Join(v["joint"], ""))
@@ -94,13 +94,13 @@ func toolOption(t facts.ToolState, units unit.System) form.Option {
 	case t.Doubt == facts.FoundBad:
 		o.Note = string(t.Result) + " at its last check"
 	case t.Due.Past():
-		o.Note = "calibration past its date, " + words.Day(t.Due.On)
+		o.Note = "calibration past its date, " + units.Writing.Day(t.Due.On)
 	case t.Spent():
 		o.Note = spent(t)
 	case t.Doubt != facts.NoDoubt:
 		o.Note = t.Say()
 	case !t.Due.IsZero():
-		o.Note = "calibration due " + words.Day(t.Due.On)
+		o.Note = "calibration due " + units.Writing.Day(t.Due.On)
 	}
 	if t.Spent() && t.Due.Past() {
 		o.Note += "; " + spent(t)
@@ -113,13 +113,13 @@ func spent(t facts.ToolState) string {
 	return words.Of(t.Uses, t.Validity.UsesDue, "use") + " since its check"
 }
 
-func useBy(d facts.Due) string {
+func useBy(d facts.Due, w words.Writing) string {
 	switch {
 	case d.IsZero():
 		return ""
 	case d.Past():
-		return "past its date, " + words.Day(d.On)
+		return "past its date, " + w.Day(d.On)
 	default:
-		return "use by " + words.Day(d.On)
+		return "use by " + w.Day(d.On)
 	}
 }

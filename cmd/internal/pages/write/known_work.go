@@ -27,7 +27,7 @@ func runOptions(t *task) []form.Option {
 	for _, run := range slices.Backward(runsOf(t.snap, t.subject)) {
 		o := form.Option{Value: string(run.ID), Say: strings.Join(run.What, ", ") + " " + string(run.ID)}
 		if len(run.Lines) > 0 {
-			o.Note = pages.When(time.Time(run.Lines[0].Clocks.Device), time.Time(run.Lines[len(run.Lines)-1].Clocks.Device))
+			o.Note = pages.When(time.Time(run.Lines[0].Clocks.Device), time.Time(run.Lines[len(run.Lines)-1].Clocks.Device), t.snap.Shop.Writing())
 		}
 		list = append(list, o)
 	}
@@ -208,7 +208,7 @@ func (w *Writer) investigations(t *task, said string) []form.Option {
 		if !ok || !named && len(list) >= offered {
 			continue
 		}
-		o := form.Option{Value: l.ID.String(), Say: words.Capital(i.Matter), Note: words.Commas(pages.Place(l.Subject), t.snap.Shop.Initials(l.By), pages.When(time.Time(l.Clocks.Device), w.Now()))}
+		o := form.Option{Value: l.ID.String(), Say: words.Capital(i.Matter), Note: words.Commas(pages.Place(l.Subject), t.snap.Shop.Initials(l.By), pages.When(time.Time(l.Clocks.Device), w.Now(), t.snap.Shop.Writing()))}
 		list = append(list, o)
 	}
 	return list
@@ -236,7 +236,7 @@ func (w *Writer) referable(t *task, said string) []form.Option {
 			continue
 		}
 		o := form.Option{Value: l.ID.String(), Say: pages.Place(l.Subject) + ": " + l.Says(),
-			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now())}
+			Note: t.snap.Shop.Initials(l.By) + ", " + pages.When(time.Time(l.Clocks.Device), w.Now(), t.snap.Shop.Writing())}
 		switch {
 		case t.kind != journal.SecondChecked || l.By != t.by:
 		case ofOne:

@@ -242,7 +242,7 @@ func (t *task) unhangable(s journal.Subject) string {
 	case j == nil || s.Part() == "":
 		return "“" + string(s) + "” is not a part of a job that is here."
 	case j.Released != nil:
-		return fmt.Sprintf("%s was handed back on %s, so the %s is not here. Untick it.", j.Name(), words.Day(time.Time(j.Released.Clocks.Device)), pages.Place(s))
+		return fmt.Sprintf("%s was handed back on %s, so the %s is not here. Untick it.", j.Name(), j.Units().Writing.Day(time.Time(j.Released.Clocks.Device)), pages.Place(s))
 	case !t.kind.Is(journal.PerCoat) || t.kind.Is(journal.EndsBake): // it may be in the oven, or comes out of it
 		return ""
 	}

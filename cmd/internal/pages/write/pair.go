@@ -113,7 +113,7 @@ func (p *pair) options(s *live.Snapshot, now time.Time) []form.Option {
 	var list []form.Option
 	for _, l := range p.lines {
 		list = append(list, form.Option{Value: l.ID.String(), Say: words.Capital(pages.Place(l.Subject)) + ": " + l.Says(),
-			Note: fmt.Sprintf("%s, %s, on %s", s.Initials(l.By), pages.When(time.Time(l.Clocks.Device), now), s.Shop.DeviceName(l.Device))})
+			Note: fmt.Sprintf("%s, %s, on %s", s.Initials(l.By), pages.When(time.Time(l.Clocks.Device), now, s.Shop.Writing()), s.Shop.DeviceName(l.Device))})
 	}
 	return list
 }
