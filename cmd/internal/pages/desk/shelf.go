@@ -3,6 +3,7 @@ package desk
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
 	"time"
@@ -77,15 +78,19 @@ type date struct {
 	rank int // what is past first, then by day, then what has none
 }
 
-// foundBad is the rank of what was found bad, before all that is only past.
-const foundBad = -1 << 40
+// The ranks of what is no day: found bad comes before all that is only past, and what has no
+// day behind all that has one.
+const (
+	foundBad = math.MinInt32
+	undated  = math.MaxInt32
+)
 
 // until says in words how a last day stands.
 func until(d facts.Due, w words.Writing) date {
 	written := w.Day(d.On)
 	switch {
 	case d.IsZero():
-		return date{Says: "no date", rank: 1 << 40}
+		return date{Says: "no date", rank: undated}
 	case d.Past():
 		return date{Says: "past since " + written, Past: true, rank: d.Days}
 	case d.Days == 0:
@@ -118,7 +123,7 @@ const rowsShown = 100
 
 // row begins the row of a thing with what it touched.
 func (d *Desk) row(s *live.Snapshot, what, id string) thingRow {
-	return thingRow{ID: id, Path: readonly.ShelfPath(what, id), thing: journal.Of(what, id), Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: 1 << 40}}
+	return thingRow{ID: id, Path: readonly.ShelfPath(what, id), thing: journal.Of(what, id), Says: "not on the register yet: entries name it", Date: date{Says: "no date", rank: undated}}
 }
 
 func (g group) sorted() group {
@@ -191,9 +196,9 @@ func (d *Desk) tools(s *live.Snapshot) group {
 func checked(t facts.ToolState, w words.Writing) date {
 	switch {
 	case t.Check == nil:
-		return date{Says: "never checked", rank: 1 << 40}
+		return date{Says: "never checked", rank: undated}
 	case t.Doubt == facts.NotRegistered:
-		return date{Says: "checked, but not on the register", rank: 1 << 40}
+		return date{Says: "checked, but not on the register", rank: undated}
 	case t.Doubt == facts.FoundBad:
 		return date{Says: fmt.Sprintf("%s at its check of %s: do not use it", t.Result, day(t.Checked)), Past: true, rank: foundBad}
 	}
@@ -211,7 +216,7 @@ func checked(t facts.ToolState, w words.Writing) date {
 func serviced(t facts.ServiceState, w words.Writing) date {
 	switch {
 	case t.Done == nil:
-		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: 1 << 40}
+		return date{Says: fmt.Sprintf("“%s” is not on record", t.Kind), rank: undated}
 	case t.Changed:
 		return date{Says: "repaired since its survey", Past: true, rank: -1}
 	}
