@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
 )
 
 // TestAnInvestigation goes the whole way: a defect that recurs is looked into
@@ -15,7 +17,7 @@ func TestAnInvestigation(t *testing.T) {
 	t.Parallel()
 	shop := house.Year(t, 100)
 	b := house.Browser(t)
-	p := signedIn(t, shop, b, "/")
+	p := browsertest.SignedIn(t, shop, b, "/")
 	p.Open(shop.Hub.Pages + "/who")
 	p.Go("IO")
 	p.Open(shop.Hub.Pages + "/recurring?defect=pinhole")
@@ -57,5 +59,5 @@ func TestAnInvestigation(t *testing.T) {
 		t.Errorf("the moment is not in the chart: %q", chart)
 	}
 	path := strings.TrimPrefix(page, shop.Hub.Pages)
-	every(t, p, shop.Hub.Pages, "desk", slices.Values([]string{path, "/investigations", "/recurring?defect=pinhole", "/routes/caliper/edit?because=" + path[strings.LastIndex(path, "/")+1:]}), deskTarget, deskText)
+	browsertest.Every(t, p, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{path, "/investigations", "/recurring?defect=pinhole", "/routes/caliper/edit?because=" + path[strings.LastIndex(path, "/")+1:]}))
 }
