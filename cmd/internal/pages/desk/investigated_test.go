@@ -1,4 +1,4 @@
-package pages_test
+package desk_test
 
 import (
 	"encoding/json"
@@ -14,7 +14,6 @@ import (
 // the route card is published because of it, and once parts go by that edition
 // the page of the investigation shows the moment.
 func TestAnInvestigation(t *testing.T) {
-	t.Parallel()
 	shop := house.Year(t, 100)
 	b := house.Browser(t)
 	p := browsertest.SignedIn(t, shop, b, "/")
