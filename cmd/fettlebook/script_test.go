@@ -24,14 +24,24 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media/mediatest"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	_ "modernc.org/sqlite"
 )
 
+// tests are the tests of this package. The program that they start by this file's other name
+// has flags of its own.
+type tests struct{ *testing.M }
+
+func (t tests) Run() int {
+	journaltest.Roomy()
+	return t.M.Run()
+}
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"fettlebook": main})
+	testscript.Main(tests{m}, map[string]func(){"fettlebook": main})
 }
 
 // TestScripts uses the program as a person does: command, exit code, standard
@@ -43,6 +53,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("FETTLEBOOK_DATA", filepath.Join(e.WorkDir, "shop"))
 			e.Setenv("FETTLEBOOK_BY", "io")
 			e.Setenv("TZ", "UTC")
+			e.Setenv("GOGC", os.Getenv("GOGC"))
 			return nil
 		},
 		RequireExplicitExec: true,

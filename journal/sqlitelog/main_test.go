@@ -4,6 +4,8 @@ import (
 	"os"
 	"testing"
 
+	"fettlebook/journal/journaltest"
+
 	"go.uber.org/goleak"
 )
 
@@ -13,5 +15,6 @@ func TestMain(m *testing.M) {
 	if path := os.Getenv(victimPath); path != "" {
 		os.Exit(victim(path))
 	}
+	journaltest.Roomy()
 	goleak.VerifyTestMain(m)
 }

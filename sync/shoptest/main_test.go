@@ -4,6 +4,8 @@ import (
 	"os"
 	"testing"
 
+	"fettlebook/journal/journaltest"
+
 	"go.uber.org/goleak"
 )
 
@@ -11,5 +13,6 @@ func TestMain(m *testing.M) {
 	if os.Getenv(roleVariable) != "" {
 		os.Exit(playRole())
 	}
+	journaltest.Roomy()
 	goleak.VerifyTestMain(m)
 }

@@ -13,6 +13,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/trade/unit"
 
 	"github.com/go-json-experiment/json"
@@ -25,6 +26,7 @@ type program struct{ dir, file string }
 var built program
 
 func TestMain(m *testing.M) {
+	journaltest.Roomy()
 	code := m.Run()
 	if err := os.RemoveAll(built.dir); err != nil {
 		fmt.Fprintln(os.Stderr, err)

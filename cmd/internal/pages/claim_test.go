@@ -24,9 +24,9 @@ func TestAComplaintIsDecided(t *testing.T) {
 	add("claim.opened", "says=a bubble in the paint", "odometer=86000 km")
 	w.p.Sees("a bubble in the paint")
 	answer := leads(w.p, "Open the job that answers it")
-	every(t, w.p, one.Pages, "bench", slices.Values([]string{"/job/" + w.job, answer}), benchTarget, benchText)
+	browsertest.Every(t, w.p, one.Pages, browsertest.BenchSet, slices.Values([]string{"/job/" + w.job, answer}))
 
-	desk := signedIn(t, shop, b, "/")
+	desk := browsertest.SignedIn(t, shop, b, "/")
 	desk.Open(shop.Hub.Pages + "/who")
 	desk.Go("IO")
 	desk.Open(shop.Hub.Pages + "/job/" + w.job)
@@ -36,7 +36,7 @@ func TestAComplaintIsDecided(t *testing.T) {
 	desk.Sees("Open complaints")
 	desk.Open(shop.Hub.Pages + claim)
 	desk.Sees("the 24 months of the warranty had not begun: not known")
-	every(t, desk, shop.Hub.Pages, "desk", slices.Values([]string{"/", "/job/" + w.job, claim, decide}), deskTarget, deskText)
+	browsertest.Every(t, desk, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{"/", "/job/" + w.job, claim, decide}))
 	desk.Open(shop.Hub.Pages + decide)
 	desk.Sees("What the warranty asks")
 	if text := desk.Value(`document.querySelector("[name='answers.0.question']").value`); text != "Was it driven on a track?" {

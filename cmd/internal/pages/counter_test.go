@@ -14,7 +14,7 @@ func TestAJobIsOpenedAtTheDesk(t *testing.T) {
 	shop := house.Shop(t)
 	tablet := house.Bench(t)
 	b := house.Browser(t)
-	p := signedIn(t, shop, b, "/")
+	p := browsertest.SignedIn(t, shop, b, "/")
 	p.Open(shop.Hub.Pages + "/job/new")
 	p.Go("IO") // nobody had said who works at this desk
 	p.Sees("The customer has read the terms")
@@ -35,7 +35,7 @@ func TestAJobIsOpenedAtTheDesk(t *testing.T) {
 	fill("moss-green estate", "84 210")
 	p.Sees(plate)
 	job := p.URL()[strings.LastIndex(p.URL(), "/")+1:]
-	every(t, p, shop.Hub.Pages, "desk", func(yield func(string) bool) { yield("/job/new") }, deskTarget, deskText)
+	browsertest.Every(t, p, shop.Hub.Pages, browsertest.DeskSet, func(yield func(string) bool) { yield("/job/new") })
 
 	w := begins(t, b, browsertest.Upright, tablet.Pages, house.Somebody(t))
 	w.p.OpenUntil(tablet.Pages+"/", plate)

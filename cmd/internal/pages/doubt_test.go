@@ -13,16 +13,6 @@ import (
 	"fettlebook/journal"
 )
 
-// signedIn is the desk of a shop as somebody sees it who works there.
-func signedIn(t *testing.T, shop *browsertest.Shop, b *browsertest.Browser, back string) *browsertest.Page {
-	t.Helper()
-	desk := b.Page(browsertest.Landscape).For(t)
-	desk.Open(shop.Hub.Pages + "/signin?back=" + back)
-	desk.Fill("Passphrase", browsertest.Passphrase)
-	desk.Go("Sign in")
-	return desk
-}
-
 // leads is where the link with a text leads to.
 func leads(p *browsertest.Page, text string) string {
 	return p.Value(`(([...document.querySelectorAll("a")].find((a) => a.innerText.includes("` + text + `"))) ?? {getAttribute: () => ""}).getAttribute("href")`)
@@ -61,11 +51,11 @@ func TestAnOrderInDoubt(t *testing.T) {
 		return fmt.Sprintf(`[...document.querySelectorAll("a.need")].some((a) => a.innerText.includes(%q) && a.innerText.includes("order in doubt: %d"))`, w.plate, n)
 	}
 	w.p.Until(doubts(2))
-	desk := signedIn(t, shop, b, "/")
+	desk := browsertest.SignedIn(t, shop, b, "/")
 	desk.Sees("order in doubt: vehicle")
 	desk.Open(shop.Hub.Pages + "/job/" + w.job)
 	desk.Sees("Say which was first")
-	every(t, desk, shop.Hub.Pages, "desk", slices.Values([]string{"/", "/job/" + w.job}), deskTarget, deskText)
+	browsertest.Every(t, desk, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{"/", "/job/" + w.job}))
 
 	w.p.Open(w.pages + "/who")
 	w.p.Go("JR")
@@ -84,7 +74,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 	w.p.Open(w.pages + "/who")
 	w.p.Go("IO")
 	w.p.Complaints() // the refused page listened too, and drew itself again while others wrote
-	every(t, w.p, w.pages, "bench", slices.Values([]string{"/", "/job/" + w.job, "/stage/received/job/" + w.job, order, again}), benchTarget, benchText)
+	browsertest.Every(t, w.p, w.pages, browsertest.BenchSet, slices.Values([]string{"/", "/job/" + w.job, "/stage/received/job/" + w.job, order, again}))
 	plain := &worker{t: t, p: b.Page(browsertest.Upright).For(t), pages: w.pages, job: w.job}
 	plain.p.NoScript()
 	plain.p.Open(w.pages + "/who")
@@ -104,12 +94,12 @@ func TestAnOrderInDoubt(t *testing.T) {
 		t.Errorf("the page begins to be read at %q", at)
 	}
 	settled := strings.TrimPrefix(plain.p.URL(), w.pages)
-	every(t, w.p, w.pages, "bench", slices.Values([]string{strings.TrimSuffix(settled, "#settled")}), benchTarget, benchText)
+	browsertest.Every(t, w.p, w.pages, browsertest.BenchSet, slices.Values([]string{strings.TrimSuffix(settled, "#settled")}))
 	w.p.Open(w.pages + "/")
 	w.p.Until(doubts(1)) // the pedal
 	desk.Open(shop.Hub.Pages + again)
 	desk.Go("IO") // nobody said who works at the desk
-	every(t, desk, shop.Hub.Pages, "desk", slices.Values([]string{again}), deskTarget, deskText)
+	browsertest.Every(t, desk, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{again}))
 }
 
 // TestWhatCountsForNothing: what somebody with a tablet's keys writes that only
@@ -120,7 +110,7 @@ func TestWhatCountsForNothing(t *testing.T) {
 	name := "bench of " + house.Plate() // no other test's
 	tablet := shop.Tablet(name)
 	b := house.Browser(t)
-	desk := signedIn(t, shop, b, "/uncounted")
+	desk := browsertest.SignedIn(t, shop, b, "/uncounted")
 	desk.Sees("Entries that do not count")
 	tablet.Kill()
 	f, err := folder.Open(t.Context(), tablet.Dir, folder.Options{Now: time.Now, Rand: rand.Reader})
@@ -139,7 +129,7 @@ func TestWhatCountsForNothing(t *testing.T) {
 	desk.Sees("Only the hub may write this") // by itself
 	desk.Sees("Tablet " + name)
 	desk.Sees("here since")
-	every(t, desk, shop.Hub.Pages, "desk", slices.Values([]string{"/uncounted"}), deskTarget, deskText)
+	browsertest.Every(t, desk, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{"/uncounted"}))
 	desk.Open(shop.Hub.Pages + "/")
 	desk.Sees("tablet " + name + ": 1")
 	desk.Go("[href='/uncounted']")

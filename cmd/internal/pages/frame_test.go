@@ -19,7 +19,7 @@ const mostChrome = 0.12
 func TestChrome(t *testing.T) {
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Phone, "LF")
-	desk := signedIn(t, shop, w.b, "/")
+	desk := browsertest.SignedIn(t, shop, w.b, "/")
 	desk.Resize(browsertest.Phone)
 	for _, at := range []struct {
 		p    *browsertest.Page
@@ -136,7 +136,7 @@ func TestNowhere(t *testing.T) {
 func TestKeys(t *testing.T) {
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
-	desk := signedIn(t, shop, w.b, "/")
+	desk := browsertest.SignedIn(t, shop, w.b, "/")
 	desk.OpenUntil(shop.Hub.Pages+"/", w.plate)
 	desk.Press("/")
 	desk.Until(`document.activeElement.id === "find"`)

@@ -10,11 +10,15 @@ import (
 
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/journal/journaltest"
 )
 
 var house browsertest.House
 
-func TestMain(m *testing.M) { os.Exit(house.Run(m)) }
+func TestMain(m *testing.M) {
+	journaltest.Roomy()
+	os.Exit(house.Run(m))
+}
 
 // photo takes a photograph of a stage: one of the demonstration's pictures.
 func photo(t *testing.T, stage string, which int) string {

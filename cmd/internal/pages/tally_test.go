@@ -136,7 +136,7 @@ func worked(t *testing.T, work []leg, corners ...string) (all browsertest.Tally)
 		if dir := os.Getenv("FETTLEBOOK_SHOTS"); dir != "" {
 			w.p.Shot(filepath.Join(dir, strings.NewReplacer(" ", "-", ",", "").Replace(fmt.Sprintf("now %d %s.png", len(corners), l.name))))
 		}
-		for _, wrong := range slices.Concat(w.p.Targets(benchTarget), w.p.SmallText(benchText), w.p.Overflow()) {
+		for _, wrong := range slices.Concat(w.p.Targets(browsertest.BenchSet.Target), w.p.SmallText(browsertest.BenchSet.Text), w.p.Overflow()) {
 			t.Errorf("before %q: %s", l.name, wrong)
 		}
 		for left := l.entries; len(left) > 0; {

@@ -148,7 +148,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
 	other := begins(t, w.b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")
-	desk := signedIn(t, shop, w.b, "/people")
+	desk := browsertest.SignedIn(t, shop, w.b, "/people")
 	desk.Fill("What it is called", "bench 3")
 	desk.Value(`(document.activeElement.blur(), "")`)
 	other.p.OpenUntil(other.pages+"/", w.plate)

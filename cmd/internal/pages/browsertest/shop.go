@@ -150,6 +150,16 @@ func (s *Shop) Command(typed string, args ...string) []byte {
 	return out
 }
 
+// SignedIn is a tab at the shop's desk that was let in, on a page of it.
+func SignedIn(t *testing.T, shop *Shop, b *Browser, back string) *Page {
+	t.Helper()
+	desk := b.Page(Landscape).For(t)
+	desk.Open(shop.Hub.Pages + "/signin?back=" + back)
+	desk.Fill("Passphrase", Passphrase)
+	desk.Go("Sign in")
+	return desk
+}
+
 func (s *Shop) start(dir string, args ...string) *Program {
 	s.t.Helper()
 	p := &Program{t: s.t, bin: s.program, args: args, env: s.env, Dir: dir}

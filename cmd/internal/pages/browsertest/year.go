@@ -48,7 +48,8 @@ func (s *Shop) found(hub string, at time.Time, args ...string) {
 	}
 }
 
-// fill writes what was planned into the folder of a hub that does not run.
+// fill writes what was planned, without its photographs, into the folder of a hub that does
+// not run.
 func (s *Shop) fill(hub string, plan *invented.Plan) {
 	s.t.Helper()
 	now := plan.Begun
@@ -59,6 +60,9 @@ func (s *Shop) fill(hub string, plan *invented.Plan) {
 	steps, err := plan.Steps()
 	if err != nil {
 		s.t.Fatal(err)
+	}
+	for i := range steps {
+		steps[i].Shots = nil
 	}
 	year := &demo.Year{Hub: f, Steps: steps, Until: time.Now(), Set: func(at time.Time) { now = at }, Rand: rand.Reader}
 	if _, err := year.Fill(s.t.Context()); err != nil {

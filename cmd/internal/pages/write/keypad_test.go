@@ -48,9 +48,13 @@ func keyed(t *testing.T, s *shop, size browsertest.Size, path string) *browserte
 
 // Number keys come where a finger touches a number field, on every screen, large enough for
 // gloves and never over the field. What is tapped is in the field, with its unit beside it.
+// By default it is looked at on one screen, and if FETTLEBOOK_PAGES is "all" on all.
 func TestNumberKeys(t *testing.T) {
-	for size, least := range map[browsertest.Size]string{browsertest.Phone: "60", browsertest.Upright: "60", lying: "60", across: "60",
-		browsertest.Phone.Twice(): "40" /* each drawn twice as large */, browsertest.Upright.Twice(): "60"} {
+	for _, size := range browsertest.Sample("number keys", []browsertest.Size{browsertest.Phone, browsertest.Upright, lying, across, browsertest.Phone.Twice(), browsertest.Upright.Twice()}) {
+		least := "60"
+		if size == browsertest.Phone.Twice() {
+			least = "40" // each drawn twice as large
+		}
 		t.Run(size.Name, func(t *testing.T) {
 			p := keyed(t, newShop(t), size, soakPage)
 			for _, c := range []struct{ field, keys, want, shows string }{

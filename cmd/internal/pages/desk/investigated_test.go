@@ -1,10 +1,12 @@
-package pages_test
+package desk_test
 
 import (
 	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
+
+	"fettlebook/cmd/internal/pages/browsertest"
 )
 
 // TestAnInvestigation goes the whole way: a defect that recurs is looked into
@@ -12,10 +14,9 @@ import (
 // the route card is published because of it, and once parts go by that edition
 // the page of the investigation shows the moment.
 func TestAnInvestigation(t *testing.T) {
-	t.Parallel()
 	shop := house.Year(t, 100)
 	b := house.Browser(t)
-	p := signedIn(t, shop, b, "/")
+	p := browsertest.SignedIn(t, shop, b, "/")
 	p.Open(shop.Hub.Pages + "/who")
 	p.Go("IO")
 	p.Open(shop.Hub.Pages + "/recurring?defect=pinhole")
@@ -57,5 +58,5 @@ func TestAnInvestigation(t *testing.T) {
 		t.Errorf("the moment is not in the chart: %q", chart)
 	}
 	path := strings.TrimPrefix(page, shop.Hub.Pages)
-	every(t, p, shop.Hub.Pages, "desk", slices.Values([]string{path, "/investigations", "/recurring?defect=pinhole", "/routes/caliper/edit?because=" + path[strings.LastIndex(path, "/")+1:]}), deskTarget, deskText)
+	browsertest.Every(t, p, shop.Hub.Pages, browsertest.DeskSet, slices.Values([]string{path, "/investigations", "/recurring?defect=pinhole", "/routes/caliper/edit?because=" + path[strings.LastIndex(path, "/")+1:]}))
 }

@@ -1,4 +1,4 @@
-package pages_test
+package day_test
 
 import (
 	"fmt"
@@ -240,7 +240,7 @@ func returns(t *testing.T, done *taken) {
 // nobody chose yet what it is to be joins with it. Neither has a terminal.
 func joins(t *testing.T, done *taken, by string) {
 	shop, fresh := house.Shop(t), house.Fresh(t)
-	desk := &newcomer{t: t, p: signedIn(t, shop, house.Browser(t), "/"), home: shop.Hub.Pages + "/"}
+	desk := &newcomer{t: t, p: browsertest.SignedIn(t, shop, house.Browser(t), "/"), home: shop.Hub.Pages + "/"}
 	desk.p.Open(shop.Hub.Pages + "/who")
 	desk.p.Go("IO")
 	desk.starts()

@@ -1,4 +1,4 @@
-package pages_test
+package day_test
 
 import (
 	"encoding/json"

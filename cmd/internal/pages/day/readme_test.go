@@ -1,4 +1,4 @@
-package pages_test
+package day_test
 
 import (
 	"crypto/rand"
@@ -12,7 +12,7 @@ import (
 )
 
 // pictures is where the README's are.
-const pictures = "../../../testdata/pictures/"
+const pictures = "../../../../testdata/pictures/"
 
 // The README opens with the page of a job on a bench that has no network and misses a plug:
 // the day is played until then.

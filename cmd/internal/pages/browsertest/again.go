@@ -1,4 +1,4 @@
-package pages_test
+package browsertest
 
 import "regexp"
 

@@ -1,0 +1,13 @@
+package exchange_test
+
+import (
+	"os"
+	"testing"
+
+	"fettlebook/journal/journaltest"
+)
+
+func TestMain(m *testing.M) {
+	journaltest.Roomy()
+	os.Exit(m.Run())
+}
