@@ -6,6 +6,7 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -158,7 +159,12 @@ func (o deskHub) Tablets(ctx context.Context) ([]desk.Tablet, error) {
 	if err != nil {
 		return nil, err
 	}
-	heard := o.s.hub.Heard()
+	heard, resting := o.s.hub.Heard(), o.s.hub.Resting()
+	for device := range resting {
+		if !slices.ContainsFunc(heads, func(h journal.Head) bool { return h.Device == device }) {
+			heads = append(heads, journal.Head{Device: device}) // it never wrote anything
+		}
+	}
 	var list []desk.Tablet
 	for _, h := range heads {
 		if h.Device == o.s.f.Device {
@@ -168,7 +174,8 @@ func (o deskHub) Tablets(ctx context.Context) ([]desk.Tablet, error) {
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, desk.Tablet{Device: h.Device, Heard: heard[h.Device], Entries: h.Size, Countersigned: c.Size})
+		list = append(list, desk.Tablet{Device: h.Device, Heard: heard[h.Device], Entries: h.Size, Countersigned: c.Size,
+			CutOff: desk.CutOff(resting[h.Device])})
 	}
 	return list, nil
 }

@@ -235,3 +235,25 @@ func TestPlainTextIsRefused(t *testing.T) {
 		t.Error("the server kept a plain-text connection open")
 	}
 }
+
+// Who is not let in hears that after a while, however often he asks at once, and others
+// come in meanwhile.
+func TestRefusedSlowly(t *testing.T) {
+	t1, nobody := newTablet(t, "t1"), newTablet(t, "t2")
+	s := openShop(t, t1)
+	began := time.Now()
+	var all sync.WaitGroup
+	for range 20 {
+		all.Go(func() {
+			if conn, err := s.dial(nobody); err == nil {
+				conn.Close()
+				t.Error("let in without being on the list")
+			}
+		})
+	}
+	s.mustDial(t, t1)
+	all.Wait()
+	if took := time.Since(began); took < time.Second {
+		t.Errorf("twenty were refused within %v", took)
+	}
+}

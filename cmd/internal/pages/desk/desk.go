@@ -46,6 +46,14 @@ type Tablet struct {
 	Heard         time.Time // when it last spoke to the hub; zero if not since the hub was started
 	Entries       int64     // of its log, here
 	Countersigned int64     // of these, under the hub's signature
+	CutOff        CutOff    // the zero value where it is let in
+}
+
+// CutOff is until when a tablet is not let in that sent more than work ever does, and what
+// that was.
+type CutOff struct {
+	Until time.Time
+	Why   string
 }
 
 // Hub is what the desk asks the hub to do.
