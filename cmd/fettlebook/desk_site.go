@@ -72,7 +72,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -151,6 +151,30 @@ func (o deskHub) Revoke(ctx context.Context, by journal.PersonID, device journal
 	_, err := o.s.store().Append(ctx, journal.Draft{Subject: journal.Of("device", string(device)), By: by,
 		Data: &journal.Revocation{Device: device, Reason: reason}})
 	return err
+}
+
+// Apart implements [desk.Apart].
+func (o deskHub) Apart(ctx context.Context) (list []desk.Unverified, err error) {
+	all, err := o.s.f.Log.Quarantines(ctx)
+	for _, q := range all {
+		i := slices.IndexFunc(list, func(u desk.Unverified) bool { return u.Device == q.Device })
+		if i < 0 {
+			i, list = len(list), append(list, desk.Unverified{Device: q.Device})
+		}
+		u := &list[i]
+		u.Messages, u.Bytes = u.Messages+1, u.Bytes+int64(q.Bytes)
+		u.Newest, u.Reason = time.Unix(q.At, 0), q.Reason
+	}
+	return list, err
+}
+
+// ThrowAway implements [desk.Apart].
+func (o deskHub) ThrowAway(ctx context.Context) error {
+	if err := o.s.f.Log.DiscardQuarantine(ctx); err != nil {
+		return err
+	}
+	o.s.hub.ForgetKept()
+	return nil
 }
 
 // Tablets implements [desk.Hub].

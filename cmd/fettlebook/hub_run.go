@@ -171,7 +171,9 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	}
 	s.conn, err = nats.Connect("", nats.InProcessServer(s.broker.InProcess()), nats.Nkey(s.line, line.Sign),
 		nats.Name("hub"), nats.MaxReconnects(-1), nats.NoCallbacksAfterClientClose(),
-		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { s.t.Logger.DebugContext(ctx, "message server", "error", err) }))
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) {
+			s.t.Logger.DebugContext(ctx, "message server", "error", err)
+		}))
 	if err != nil {
 		return errors.Join(fmt.Errorf("connect to the broker: %w", err), s.broker.Close(context.WithoutCancel(ctx)))
 	}

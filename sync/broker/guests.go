@@ -56,7 +56,7 @@ func (g *guests) Check(c server.ClientAuthentication) bool {
 // a while, and tries again so much later. No more than so many wait at once, or they
 // would take the places of others.
 const (
-	refusal = time.Second
+	refusal = 500 * time.Millisecond // a client gives up after two seconds
 	slowly  = 48
 )
 

@@ -30,6 +30,23 @@ func TestInvite(t *testing.T) {
 	o.get("/").well(http.StatusOK)
 }
 
+// What could not be verified is shown with who sent it, or that nobody knows, and can be
+// thrown away.
+func TestWhatCouldNotBeVerified(t *testing.T) {
+	o := newOffice(t)
+	o.join("t3fz8c1n", "bench 1")
+	o.apart = []desk.Unverified{{Device: "t3fz8c1n", Messages: 12, Bytes: 3_140_000, Newest: o.Now(), Reason: "this message cannot be read"},
+		{Messages: 1, Bytes: 40, Newest: o.Now(), Reason: "this message cannot be read"}}
+	o.get("/people").well(http.StatusOK).says("What could not be verified", "bench 1: 12 messages, 3.1 MB, the newest of ", ": this message cannot be read.", "A sender who is not known: 1 message, 0.0 MB")
+	o.broken = errors.New("the disk is almost full")
+	o.post("/people/apart", nil).well(http.StatusInternalServerError).says("Nothing was thrown away: the disk is almost full.", "12 messages")
+	o.broken = nil
+	o.post("/people/apart", nil).leads("/people")
+	if page := o.get("/people").well(http.StatusOK); strings.Contains(page.body, "What could not be verified") {
+		t.Error("it is shown after it was thrown away")
+	}
+}
+
 func TestRevoke(t *testing.T) {
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")

@@ -66,6 +66,22 @@ type Hub interface {
 	Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error
 }
 
+// Apart is what came in and could not be verified.
+type Apart interface {
+	Apart(ctx context.Context) ([]Unverified, error)
+	// ThrowAway throws it away, but for what proves that a log has two histories.
+	ThrowAway(ctx context.Context) error
+}
+
+// Unverified is what one tablet sent, or nobody that is known, and could not be verified.
+type Unverified struct {
+	Device   journal.DeviceID // "" where nobody was proven to have sent it
+	Messages int
+	Bytes    int64
+	Newest   time.Time
+	Reason   string // of the newest
+}
+
 // Cards gives a customer's card: journal.ErrCardErased if it was erased.
 type Cards interface {
 	Card(ctx context.Context, card journal.CardID) (journal.Card, error)
@@ -83,6 +99,7 @@ type Gate interface {
 type Config struct {
 	Live  *live.Live
 	Hub   Hub
+	Apart Apart
 	Cards Cards
 	Gate  Gate
 	Book  newjob.Book // where entries and cards are written
@@ -137,6 +154,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
 	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
+	mux.HandleFunc("POST /people/apart", d.asked(d.throwAway))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)
