@@ -6,6 +6,7 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -71,7 +72,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -153,13 +154,42 @@ func (o deskHub) Revoke(ctx context.Context, by journal.PersonID, device journal
 	return err
 }
 
+// Apart implements [desk.Apart].
+func (o deskHub) Apart(ctx context.Context) (list []desk.Unverified, err error) {
+	all, err := o.s.f.Log.Quarantines(ctx)
+	for _, q := range all {
+		i := slices.IndexFunc(list, func(u desk.Unverified) bool { return u.Device == q.Device })
+		if i < 0 {
+			i, list = len(list), append(list, desk.Unverified{Device: q.Device})
+		}
+		u := &list[i]
+		u.Messages, u.Bytes = u.Messages+1, u.Bytes+int64(q.Bytes)
+		u.Newest, u.Reason = time.Unix(q.At, 0), q.Reason
+	}
+	return list, err
+}
+
+// ThrowAway implements [desk.Apart].
+func (o deskHub) ThrowAway(ctx context.Context) error {
+	if err := o.s.f.Log.DiscardQuarantine(ctx); err != nil {
+		return err
+	}
+	o.s.hub.ForgetKept()
+	return nil
+}
+
 // Tablets implements [desk.Hub].
 func (o deskHub) Tablets(ctx context.Context) ([]desk.Tablet, error) {
 	heads, err := o.s.f.Log.Heads(ctx)
 	if err != nil {
 		return nil, err
 	}
-	heard := o.s.hub.Heard()
+	heard, resting := o.s.hub.Heard(), o.s.hub.Resting()
+	for device := range resting {
+		if !slices.ContainsFunc(heads, func(h journal.Head) bool { return h.Device == device }) {
+			heads = append(heads, journal.Head{Device: device}) // it never wrote anything
+		}
+	}
 	var list []desk.Tablet
 	for _, h := range heads {
 		if h.Device == o.s.f.Device {
@@ -169,7 +199,8 @@ func (o deskHub) Tablets(ctx context.Context) ([]desk.Tablet, error) {
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, desk.Tablet{Device: h.Device, Heard: heard[h.Device], Entries: h.Size, Countersigned: c.Size})
+		list = append(list, desk.Tablet{Device: h.Device, Heard: heard[h.Device], Entries: h.Size, Countersigned: c.Size,
+			CutOff: desk.CutOff(resting[h.Device])})
 	}
 	return list, nil
 }

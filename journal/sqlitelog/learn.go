@@ -128,6 +128,13 @@ func (db *DB) Quarantines(ctx context.Context) ([]Quarantined, error) {
 	return list, damaged(rows.Err())
 }
 
+// DiscardQuarantine throws away what is in quarantine, but for what shows that a log has
+// two histories: as long as one is closed, its proofs stay.
+func (db *DB) DiscardQuarantine(ctx context.Context) error {
+	return db.exec(ctx, "empty quarantine", `DELETE FROM quarantine WHERE NOT EXISTS
+		(SELECT 1 FROM logs WHERE logs.device = quarantine.device AND logs.closed <> '')`)
+}
+
 // teaches reports whether entries of a kind are anything to [DB.learn].
 func teaches(k journal.Kind) bool {
 	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased || closesLog(k)

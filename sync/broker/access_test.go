@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"net"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -233,5 +234,27 @@ func TestPlainTextIsRefused(t *testing.T) {
 	}
 	if timeout := net.Error(nil); errors.As(lines.Err(), &timeout) && timeout.Timeout() {
 		t.Error("the server kept a plain-text connection open")
+	}
+}
+
+// Who is not let in hears that after a while, however often he asks at once, and others
+// come in meanwhile.
+func TestRefusedSlowly(t *testing.T) {
+	t1, nobody := newTablet(t, "t1"), newTablet(t, "t2")
+	s := openShop(t, t1)
+	began := time.Now()
+	var all sync.WaitGroup
+	for range 20 {
+		all.Go(func() {
+			if conn, err := s.dial(t, nobody); err == nil {
+				conn.Close()
+				t.Error("let in without being on the list")
+			}
+		})
+	}
+	s.mustDial(t, t1)
+	all.Wait()
+	if took := time.Since(began); took < 500*time.Millisecond {
+		t.Errorf("twenty were refused within %v", took)
 	}
 }

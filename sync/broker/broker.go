@@ -218,6 +218,7 @@ func (b *Broker) Close(ctx context.Context) error {
 
 // shutdown runs once per broker.
 func (b *Broker) shutdown() {
+	close(b.guests.ended)
 	b.server.Shutdown()
 	b.server.WaitForShutdown()
 	close(b.closed)

@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"slices"
 	"sync"
+	"time"
 
 	"github.com/nats-io/jwt/v2"
 	"github.com/nats-io/nats-server/v2/server"
@@ -19,6 +20,9 @@ type guests struct {
 	kick func(id uint64)      // ends a connection
 	here func(id uint64) bool // whether a connection still is
 
+	asleep chan struct{} // a place for each who is told no slowly
+	ended  chan struct{} // closed when the server goes down
+
 	mu     sync.Mutex
 	listed map[string]*server.NkeyUser // by key
 	inside map[uint64]string           // the key of each connection that was let in; may name some that ended
@@ -27,7 +31,7 @@ type guests struct {
 var _ server.Authentication = (*guests)(nil)
 
 func newGuests(users []*server.NkeyUser) *guests {
-	return &guests{listed: byKey(users), inside: map[uint64]string{}}
+	return &guests{listed: byKey(users), inside: map[uint64]string{}, asleep: make(chan struct{}, slowly), ended: make(chan struct{})}
 }
 
 func byKey(users []*server.NkeyUser) map[string]*server.NkeyUser {
@@ -41,6 +45,37 @@ func byKey(users []*server.NkeyUser) map[string]*server.NkeyUser {
 // Check implements [server.Authentication]: the key is on the list, comes by
 // the way that the list gives it, and has signed what the server drew.
 func (g *guests) Check(c server.ClientAuthentication) bool {
+	if g.letsIn(c) {
+		return true
+	}
+	g.dawdle()
+	return false
+}
+
+// A handshake costs as much as a hundred messages, so who is not let in hears that after
+// a while, and tries again so much later. No more than so many wait at once, or they
+// would take the places of others.
+const (
+	refusal = 500 * time.Millisecond // a client gives up after two seconds
+	slowly  = 48
+)
+
+func (g *guests) dawdle() {
+	select {
+	case g.asleep <- struct{}{}:
+	default:
+		return
+	}
+	defer func() { <-g.asleep }()
+	t := time.NewTimer(refusal)
+	defer t.Stop()
+	select {
+	case <-t.C:
+	case <-g.ended:
+	}
+}
+
+func (g *guests) letsIn(c server.ClientAuthentication) bool {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	u := g.listed[c.GetOpts().Nkey]

@@ -64,8 +64,18 @@ func (s *spent) spend(b budget, now time.Time, bytes, messages int64) (over bool
 	s.at = max(s.at, at)
 	s.bytes[s.at%slots] += bytes
 	s.messages[s.at%slots] += messages
-	allBytes, all := s.sum()
-	return b.bytes > 0 && allBytes > b.bytes || all > b.messages && b.messages > 0
+	return b.share(s.sum()) > 1
+}
+
+// share is which part of the budget was spent.
+func (b budget) share(bytes, messages int64) (part float64) {
+	if b.bytes > 0 {
+		part = float64(bytes) / float64(b.bytes)
+	}
+	if b.messages > 0 {
+		part = max(part, float64(messages)/float64(b.messages))
+	}
+	return part
 }
 
 func (s *spent) sum() (bytes, messages int64) {

@@ -142,6 +142,23 @@ func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64)
 	}
 }
 
+// Spent returns which part of each budget a device has spent lately, by what it is of.
+func (h *Hub) Spent(device journal.DeviceID) map[string]float64 {
+	h.mu.Lock()
+	e := h.ears[device]
+	h.mu.Unlock()
+	list := map[string]float64{}
+	if e == nil {
+		return list
+	}
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	for p, b := range budgets {
+		list[b.of] = b.share(e.spent[p].sum())
+	}
+	return list
+}
+
 // Rest is until when a device is kept out that sent more than honest work ever does, and
 // what that was.
 type Rest struct {

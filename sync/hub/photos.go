@@ -21,7 +21,7 @@ func (h *Hub) offer(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk)
 	if err == nil && here {
 		err = h.cfg.Named.Confirm(ctx, ref, h.cfg.Now())
 	}
-	if err != nil || here {
+	if err != nil || here || q.Size == 0 { // who has not got it either only asks
 		return segment.PhotoReply{Here: here}, err
 	}
 	missing, err := h.cfg.Arrivals.Missing(ctx, ref, q.Size)

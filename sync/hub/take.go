@@ -132,6 +132,13 @@ const (
 	leastKept = 32 << 10
 )
 
+// ForgetKept is called when quarantine was emptied: there is room again.
+func (h *Hub) ForgetKept() {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	clear(h.quarantined)
+}
+
 // keeps reports whether more of a sender is kept in quarantine.
 func (h *Hub) keeps(sender journal.DeviceID, bytes int64) bool {
 	h.paying.Lock()

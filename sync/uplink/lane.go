@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"fettlebook/media"
 	"fettlebook/sync/segment"
@@ -13,21 +14,23 @@ import (
 // photoLane brings originals to the hub, one after the other, beside the
 // entries and never before them. It looks again at every nudge.
 func (u *Uplink) photoLane(ctx context.Context, nudge <-chan struct{}) {
+	later := map[media.Ref]time.Time{}
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-nudge:
 		}
-		if err := u.sendPhotos(ctx); err != nil && ctx.Err() == nil {
+		if err := u.sendPhotos(ctx, later); err != nil && ctx.Err() == nil {
 			u.cfg.Logger.DebugContext(ctx, "photo lane", "error", err)
 		}
 	}
 }
 
 // sendPhotos tries every waiting original once. One that cannot be sent does
-// not hold up the others.
-func (u *Uplink) sendPhotos(ctx context.Context) error {
+// not hold up the others, and is not tried again before the loop would look by
+// itself: news comes many times a second where others work.
+func (u *Uplink) sendPhotos(ctx context.Context, later map[media.Ref]time.Time) error {
 	refs, err := u.cfg.Photos.Unconfirmed(ctx)
 	if err != nil {
 		return err
@@ -36,6 +39,10 @@ func (u *Uplink) sendPhotos(ctx context.Context) error {
 	u.photos(len(refs), lane)
 	var errs []error
 	for _, ref := range refs {
+		if u.cfg.Now().Before(later[ref]) {
+			continue
+		}
+		delete(later, ref)
 		err := u.sendPhoto(ctx, ref, func(n int) {
 			lane.Sent += int64(n)
 			u.photos(len(refs)-lane.Done, lane)
@@ -45,6 +52,7 @@ func (u *Uplink) sendPhotos(ctx context.Context) error {
 			if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
 				break // the next round tries again
 			}
+			later[ref] = u.cfg.Now().Add(u.cfg.Every)
 			continue
 		}
 		lane.Done++

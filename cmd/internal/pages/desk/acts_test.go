@@ -44,6 +44,23 @@ func TestTheDeskSaysThatTheDiskIsFull(t *testing.T) {
 	}
 }
 
+// What could not be verified is shown with who sent it, or that nobody knows, and can be
+// thrown away.
+func TestWhatCouldNotBeVerified(t *testing.T) {
+	o := newOffice(t)
+	o.join("t3fz8c1n", "bench 1")
+	o.apart = []desk.Unverified{{Device: "t3fz8c1n", Messages: 12, Bytes: 3_140_000, Newest: o.Now(), Reason: "this message cannot be read"},
+		{Messages: 1, Bytes: 40, Newest: o.Now(), Reason: "this message cannot be read"}}
+	o.get("/people").well(http.StatusOK).says("What could not be verified", "bench 1: 12 messages, 3.1 MB, the newest of ", ": this message cannot be read.", "A sender who is not known: 1 message, 0.0 MB")
+	o.broken = errors.New("the disk is almost full")
+	o.post("/people/apart", nil).well(http.StatusInternalServerError).says("Nothing was thrown away: the disk is almost full.", "12 messages")
+	o.broken = nil
+	o.post("/people/apart", nil).leads("/people")
+	if page := o.get("/people").well(http.StatusOK); strings.Contains(page.body, "What could not be verified") {
+		t.Error("it is shown after it was thrown away")
+	}
+}
+
 func TestRevoke(t *testing.T) {
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")
@@ -54,6 +71,8 @@ func TestRevoke(t *testing.T) {
 	o.get("/").well(http.StatusOK).says("Not heard from for days", "3 days ago")
 	o.Write("device/t3fz8c1n", "hub", &journal.ClockReading{Device: "t3fz8c1n", OffsetMs: -2140, RoundTripMs: 18})
 	o.get("/people").well(http.StatusOK).says("2.1s slow")
+	o.tablets[0].CutOff = desk.CutOff{Until: o.Now().Add(time.Hour), Why: "4001 messages of no use, 3 MB, within 10 minutes"}
+	o.get("/people").well(http.StatusOK).says("Cut off until ", "it sent 4001 messages of no use, 3 MB, within 10 minutes. Look after the tablet")
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusOK).says("Revoke bench 1")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {" "}}).well(http.StatusUnprocessableEntity).says("Say why")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {"left in a customer's car"}}).leads("/people")

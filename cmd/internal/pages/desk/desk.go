@@ -45,6 +45,14 @@ type Tablet struct {
 	Heard         time.Time // when it last spoke to the hub; zero if not since the hub was started
 	Entries       int64     // of its log, here
 	Countersigned int64     // of these, under the hub's signature
+	CutOff        CutOff    // the zero value where it is let in
+}
+
+// CutOff is until when a tablet is not let in that sent more than work ever does, and what
+// that was.
+type CutOff struct {
+	Until time.Time
+	Why   string
 }
 
 // Hub is what the desk asks the hub to do.
@@ -55,6 +63,22 @@ type Hub interface {
 	Invite(ctx context.Context, by journal.PersonID, name string) (text string, expires time.Time, err error)
 	// Revoke writes that a tablet may write no more, and cuts it off.
 	Revoke(ctx context.Context, by journal.PersonID, device journal.DeviceID, reason string) error
+}
+
+// Apart is what came in and could not be verified.
+type Apart interface {
+	Apart(ctx context.Context) ([]Unverified, error)
+	// ThrowAway throws it away, but for what proves that a log has two histories.
+	ThrowAway(ctx context.Context) error
+}
+
+// Unverified is what one tablet sent, or nobody that is known, and could not be verified.
+type Unverified struct {
+	Device   journal.DeviceID // "" where nobody was proven to have sent it
+	Messages int
+	Bytes    int64
+	Newest   time.Time
+	Reason   string // of the newest
 }
 
 // Cards gives a customer's card: journal.ErrCardErased if it was erased.
@@ -74,6 +98,7 @@ type Gate interface {
 type Config struct {
 	Live  *live.Live
 	Hub   Hub
+	Apart Apart
 	Cards Cards
 	Gate  Gate
 	Book  newjob.Book // where entries and cards are written
@@ -133,6 +158,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
 	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
+	mux.HandleFunc("POST /people/apart", d.asked(d.throwAway))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)

@@ -1,12 +1,14 @@
 package desk
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/pages"
+	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/pages/readonly"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
@@ -23,9 +25,10 @@ type peoplePage struct {
 	Tablets []tabletRow
 	Outside *outsideRow
 	Copies  *copiesRow
-	Idle    string // of which logs something counts for nothing
-	Trouble string // why the tablets cannot be told
-	Name    string // as typed for an invitation
+	Apart   []string // what could not be verified, a sentence for each sender
+	Idle    string   // of which logs something counts for nothing
+	Trouble string   // why the tablets cannot be told
+	Name    string   // as typed for an invitation
 	Problem string
 }
 
@@ -60,6 +63,9 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	}
 	p.Copies = d.copies(r.Context())
 	var err error
+	if p.Apart, err = d.apart(r.Context(), s); err != nil {
+		d.Logger.WarnContext(r.Context(), "read what could not be verified", "error", err)
+	}
 	if p.Tablets, err = d.tablets(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "ask for the tablets", "error", err)
 		p.Trouble = "The state of the tablets cannot be shown now; the log on this machine says why."
@@ -90,6 +96,38 @@ func newPersonRow(one *record.Person, name string) personRow {
 		row.Retire = readonly.WritePath(journal.PersonRetired, about, "person", string(one.ID))
 	}
 	return row
+}
+
+// apart says of each sender what of his lies apart.
+func (d *Desk) apart(ctx context.Context, s *live.Snapshot) (list []string, err error) {
+	if d.Apart == nil {
+		return nil, nil
+	}
+	all, err := d.Apart.Apart(ctx)
+	for _, u := range all {
+		from := "A sender who is not known"
+		if u.Device != "" {
+			from = "Tablet " + string(u.Device)
+			for _, dev := range s.Shop.Devices {
+				if dev.ID == u.Device && dev.Stated != nil {
+					from = dev.Stated.Name
+				}
+			}
+		}
+		list = append(list, s.Shop.Writing().Sprintf("%s: %s, %.1f MB, the newest of %s: %s.", from, words.Count(u.Messages, "message"), float64(u.Bytes)/1e6, s.Shop.Writing().Moment(u.Newest.In(d.Now().Location())), u.Reason))
+	}
+	return list, err
+}
+
+func (d *Desk) throwAway(w http.ResponseWriter, r *http.Request) {
+	if err := d.Apart.ThrowAway(r.Context()); err != nil {
+		d.Logger.WarnContext(r.Context(), "throw away what could not be verified", "error", err)
+		p := d.newPeoplePage(r)
+		p.Trouble = "Nothing was thrown away: " + err.Error() + "."
+		d.asks(w, r, http.StatusInternalServerError, "people", "People and tablets", p)
+		return
+	}
+	http.Redirect(w, r, "/people", http.StatusSeeOther)
 }
 
 // invitation is a page that one tablet is to read, once.

@@ -42,6 +42,7 @@ type office struct {
 	outside http.Handler
 	by      journal.PersonID
 	tablets []desk.Tablet
+	apart   []desk.Unverified
 	invited int
 	full    bool  // the disk is
 	broken  error // what the hub answers to everything
@@ -60,7 +61,7 @@ func playedOffice(t testing.TB) *office {
 
 func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 	o := &office{Shop: s, t: t, by: "io"}
-	d := desk.New(desk.Config{Live: o.Live, Hub: o, Cards: o.Log, Gate: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+	d := desk.New(desk.Config{Live: o.Live, Hub: o, Apart: o, Cards: o.Log, Gate: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Dossier: dossier.Builder{Log: o.Log, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log},
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
@@ -95,6 +96,15 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 
 func (o *office) SaveCard(ctx context.Context, s journal.CardState) error {
 	return o.Log.SaveCard(ctx, s)
+}
+
+func (o *office) Apart(context.Context) ([]desk.Unverified, error) { return o.apart, nil }
+
+func (o *office) ThrowAway(context.Context) error {
+	if o.broken == nil {
+		o.apart = nil
+	}
+	return o.broken
 }
 
 func (o *office) Tablets(context.Context) ([]desk.Tablet, error) { return o.tablets, o.broken }

@@ -10,6 +10,7 @@ import (
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
 	"fettlebook/journal/record"
+	"fettlebook/journal/words"
 )
 
 // silence is how long a tablet may be quiet before the desk speaks of it: a
@@ -26,6 +27,7 @@ type tabletRow struct {
 	Clock                  string // how far its clock is off
 	Gone                   string // why it may write no more, or ""
 	Silent                 bool
+	CutOff                 string // why it is not let in for a while, and until when; or ""
 	Revoke                 string // path of the page that revokes it
 }
 
@@ -76,6 +78,9 @@ func newTabletRow(dev *record.Device, clock *record.Line, t Tablet, now time.Tim
 		row.Gone = "It showed two histories, so its log is closed; both are kept. Let it join again with a new invitation."
 	case dev.Revoked:
 		row.Gone = "Revoked: it can no longer write. What it wrote before stays."
+	}
+	if c := t.CutOff; row.Gone == "" && !c.Until.IsZero() {
+		row.CutOff = fmt.Sprintf("Cut off until %s: it sent %s. Look after the tablet, and revoke it if you do not know why. What it had written before stays, and the rest comes when it is let in.", words.Moment(c.Until.In(now.Location())), c.Why)
 	}
 	row.Silent = row.Gone == "" && now.Sub(row.Last) > silence
 	return row
