@@ -37,6 +37,7 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
 		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
 		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(folder.PhotosPath(t.Data)),
+		Files: auditedFiles{t.Data, id},
 	}, func(done, total int) { p.step(int64(done), int64(total)) })
 	p.clear()
 	if err != nil {
