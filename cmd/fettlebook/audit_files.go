@@ -60,7 +60,7 @@ func (f auditedFiles) Inspect(_ context.Context, r audit.Register) (list []audit
 	bad("keys/"+folder.LogKey, f.proofKey(folder.LogKey, f.logKey(r, f.id.Device)), doRestoreKey)
 	bad("keys/"+folder.LineKey, f.lineKey(r), doRestoreKey)
 	for _, d := range f.id.Earlier {
-		name := filepath.Join("earlier-"+string(d), folder.LogKey)
+		name := filepath.Join("earlier-"+string(d), "keys", folder.LogKey)
 		bad("keys/"+filepath.ToSlash(name), f.proofKey(name, f.logKey(r, d)), doRestoreKey)
 	}
 	if f.id.Role == folder.Hub {
@@ -79,7 +79,7 @@ func (f auditedFiles) logKey(r audit.Register, d journal.DeviceID) string {
 	if d == f.id.Hub {
 		return f.id.HubKey
 	}
-	return r.Devices[d].LogKey
+	return r.Keys[d]
 }
 
 func (f auditedFiles) contradicts(r audit.Register) string {

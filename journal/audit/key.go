@@ -30,6 +30,7 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 		a.report.add(Finding{here(a.owns(a.Hub)), at, "The shop's register, as far as it is here, does not name this device, so its key rests on this database alone.", doSync})
 		want = l.Key
 	}
+	a.register.Keys[device] = want
 	v, err := proof.Verifier(want)
 	if err != nil {
 		a.damage(at, "The key of this log cannot be read, so nothing of it can be verified.", doKeys)

@@ -32,7 +32,7 @@ func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report
 		enrolled: map[journal.DeviceID]string{},
 		states:   map[int64]state{},
 		receipts: map[int64]bool{},
-		register: Register{Devices: map[journal.DeviceID]journal.Device{}, Revoked: map[journal.DeviceID]bool{}},
+		register: Register{Keys: map[journal.DeviceID]string{}, Devices: map[journal.DeviceID]journal.Device{}, Revoked: map[journal.DeviceID]bool{}},
 		photos:   map[media.Ref]*photo{},
 		thumbs:   map[media.Ref]*thumbUse{},
 		cards:    map[journal.CardID]*card{},

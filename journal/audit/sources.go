@@ -36,8 +36,10 @@ type Files interface {
 	Inspect(context.Context, Register) []Finding
 }
 
-// Register is what the hub's entries say of the shop and its devices.
+// Register is what the hub's entries say of the shop and its devices. Keys are those that
+// the logs here were checked with.
 type Register struct {
+	Keys     map[journal.DeviceID]string
 	ShopName string
 	Devices  map[journal.DeviceID]journal.Device
 	Revoked  map[journal.DeviceID]bool
