@@ -27,6 +27,7 @@ const (
 type frame struct {
 	width, height int
 	progressive   bool
+	perPixel      int // bytes of memory, decoded
 }
 
 // walkJPEG reads a JPEG up to and including its end marker, and gives what its
@@ -150,8 +151,26 @@ func readFrame(r *bufio.Reader, marker byte, length int, maxPixels int64) (f fra
 	if err := checkSize(uint32(columns), uint32(rows), maxPixels, JPEG); err != nil {
 		return frame{}, err
 	}
-	if _, err := r.Discard(length - fixed); err != nil {
+	sampling := make([]byte, length-fixed)
+	if _, err := io.ReadFull(r, sampling); err != nil {
 		return frame{}, cut(err, JPEG)
 	}
-	return frame{int(columns), int(rows), marker == mSOF2}, nil
+	f = frame{width: int(columns), height: int(rows), progressive: marker == mSOF2, perPixel: 1} // it is decoded at a part of its size
+	if f.progressive {
+		f.perPixel = held(sampling)
+	}
+	return f, nil
+}
+
+// held is how many bytes a pixel of a progressive JPEG takes: all its passes are held as
+// coefficients of four bytes, and the samples beside them. A component is stored with as
+// many samples as its sampling factors say, against the largest (T.81, A.1.1).
+func held(components []byte) int {
+	const perSample = 5
+	all, h, v := 0, 1, 1
+	for i := 1; i < len(components); i += 3 {
+		x, y := int(components[i]>>4), int(components[i]&15)
+		all, h, v = all+x*y, max(h, x), max(v, y)
+	}
+	return (perSample*all + h*v - 1) / (h * v)
 }

@@ -12,6 +12,11 @@ const (
 	// file: a few kilobytes can claim four thousand million pixels.
 	MaxPixels int64 = 100_000_000
 
+	// MaxMemory caps what decoding one picture may take in memory, and all that
+	// are decoded at once together. A usual photograph of 100 million pixels
+	// takes a small part of it, since a JPEG is decoded at a part of its size.
+	MaxMemory int64 = 512 << 20
+
 	// MaxSide caps width and height alone. It is the most that a JPEG can say
 	// (its header has 16 bits for each side), and PNG is held to the same so
 	// that width*height cannot overflow and a single row stays small.

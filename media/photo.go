@@ -74,4 +74,13 @@ type Photo struct {
 	// Progressive is set of a JPEG whose picture comes in passes over the whole
 	// of it: whoever decodes it holds all of it, at whatever size it is wanted.
 	Progressive bool
+
+	// PerPixel is how many bytes of memory a decoder takes for each pixel, at most.
+	PerPixel int
+}
+
+// Memory is how much memory decoding the picture takes, at most: a few kilobytes of a file
+// may unfold to hundreds of megabytes.
+func (p Photo) Memory() int64 {
+	return p.Bytes + int64(p.Width)*int64(p.Height)*int64(p.PerPixel)
 }

@@ -83,7 +83,14 @@ func imageHeader(r io.Reader, length, maxPixels int64) (f frame, err error) {
 	if err := checkSize(w, ht, maxPixels, PNG); err != nil {
 		return frame{}, err
 	}
-	return frame{width: int(w), height: int(ht)}, nil
+	f = frame{width: int(w), height: int(ht), perPixel: 5}
+	if depth == 16 {
+		f.perPixel = 9
+	}
+	if interlace == 1 { // what a pass gives is held beside the whole
+		f.perPixel *= 2
+	}
+	return f, nil
 }
 
 // depths gives the bit depths allowed for a colour type (PNG, table 12).

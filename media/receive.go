@@ -85,7 +85,7 @@ func inspect(r io.Reader, format Format, w io.Writer, lim Limits) (Photo, error)
 	if err != nil {
 		return Photo{}, err
 	}
-	photo := Photo{Bytes: through.n, Format: format, Width: f.width, Height: f.height, Progressive: f.progressive}
+	photo := Photo{Bytes: through.n, Format: format, Width: f.width, Height: f.height, Progressive: f.progressive, PerPixel: f.perPixel}
 	through.sum.Sum(photo.Ref[:0])
 	return photo, nil
 }

@@ -62,7 +62,7 @@ func TestReceiveKeepsTheOriginal(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			dir, files := onDisk(t)
-			want := media.Photo{Ref: media.RefOf(tt.bytes), Bytes: int64(len(tt.bytes)), Format: tt.format, Width: 64, Height: 48}
+			want := media.Photo{Ref: media.RefOf(tt.bytes), Bytes: int64(len(tt.bytes)), Format: tt.format, Width: 64, Height: 48, PerPixel: map[media.Format]int{media.JPEG: 1, media.PNG: 5}[tt.format]}
 			for name, r := range map[string]io.Reader{
 				"at once":      bytes.NewReader(tt.bytes),
 				"byte by byte": iotest.OneByteReader(bytes.NewReader(tt.bytes)),

@@ -52,6 +52,12 @@ func tooManyPixels(width, height uint32, limit int64) *Refused {
 	return &Refused{TooManyPixels, what, doLowerRes}
 }
 
+// TooHeavy refuses a picture whose decoding would take more than [MaxMemory].
+func TooHeavy(p Photo) *Refused {
+	return &Refused{TooManyPixels, fmt.Sprintf("this %s has %d × %d pixels and would take %s of memory to be shown, more than %s", p.Format, p.Width, p.Height, megabytes(p.Memory()), megabytes(MaxMemory)),
+		"save it smaller, or as an ordinary JPEG, and add that"}
+}
+
 func truncated(f Format) *Refused {
 	return &Refused{Truncated, fmt.Sprintf("the end of this %s is missing", f), doCopy}
 }

@@ -23,7 +23,7 @@ func (c *auditData) Run(ctx context.Context, t *terminal) error {
 		return notFound("this folder has not joined a shop yet; there is nothing to check")
 	}
 	p := newProgress(t, "checking")
-	report, err := folder.Audit(ctx, t.Data, folder.PhotosPath(t.Data), p.steps)
+	report, err := folder.Audit(ctx, t.Data, folder.PhotosPath(t.Data), auditedFiles{t.Data, id}, p.steps)
 	p.clear()
 	if err != nil {
 		return err

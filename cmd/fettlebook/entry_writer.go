@@ -99,6 +99,9 @@ func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, r
 	if err := c.begin(kind, e.Subject, e.data); err != nil {
 		return nil, err
 	}
+	if n := len(e.pictures); n > journal.MaxPhotos { // none is read for nothing
+		return nil, journal.Refuse(kind, journal.TooMany, "%d photographs are too many for one entry, which takes %d; add the rest in entries of their own", n, journal.MaxPhotos)
+	}
 	var photos []journal.Photo
 	for _, p := range e.pictures {
 		photo, small, err := p.look(ctx)

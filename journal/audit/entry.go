@@ -150,6 +150,8 @@ func (l *logAudit) learn(at Where, data journal.Payload, intact bool) {
 			l.checkFounding(at, p)
 		case *journal.Device:
 			l.enrol(at, p)
+		case *journal.Revocation:
+			l.register.Revoked[p.Device] = true
 		case *journal.ForkFound:
 			l.forks = append(l.forks, fork{at, *p})
 		case *journal.Seal:

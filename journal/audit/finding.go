@@ -33,6 +33,7 @@ const (
 	PhotoNote        Part = "photo note" // what the database notes of an original
 	Card             Part = "customer card"
 	Quarantine       Part = "quarantine"
+	File             Part = "file" // beside the database
 )
 
 // Span is a range of entries of one log, from 0, both ends included. A
@@ -50,6 +51,7 @@ type Where struct {
 	ID      journal.EntryID  `json:"id,omitzero"`    // of a single entry that can be read
 	Photo   media.Ref        `json:"photo,omitzero"` // of a thumbnail or original; an original's file is named by its digits
 	Card    journal.CardID   `json:"card,omitzero"`
+	File    string           `json:"file,omitzero"` // its name in the folder
 }
 
 // String names the place in words.
@@ -65,6 +67,8 @@ func (w Where) String() string {
 		return fmt.Sprintf("%s at %s", w.Part, w.entries())
 	case w.Part == Log:
 		return fmt.Sprintf("log %s", w.Log)
+	case w.File != "":
+		return fmt.Sprintf("%s %s", w.Part, w.File)
 	case w.Log != "":
 		return fmt.Sprintf("%s of %s", w.Part, w.Log)
 	default:

@@ -30,6 +30,7 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 		a.report.add(Finding{here(a.owns(a.Hub)), at, "The shop's register, as far as it is here, does not name this device, so its key rests on this database alone.", doSync})
 		want = l.Key
 	}
+	a.register.Keys[device] = want
 	v, err := proof.Verifier(want)
 	if err != nil {
 		a.damage(at, "The key of this log cannot be read, so nothing of it can be verified.", doKeys)
@@ -45,6 +46,7 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 // checkFounding compares what the hub wrote first with what the folder was
 // set up with.
 func (a *audit) checkFounding(at Where, p *journal.Shop) {
+	a.register.ShopName = p.Name
 	if p.Shop != a.Shop || p.LogKey != a.HubKey || p.CosignKey != a.CosignKey {
 		a.damage(at, "The shop was founded with other names or keys than those that this folder was set up with.", doKeys)
 	}
@@ -56,7 +58,7 @@ func (a *audit) enrol(at Where, p *journal.Device) {
 		a.damage(at, "This device was enrolled before with another key.", doLook)
 		return
 	}
-	a.enrolled[p.Device] = p.LogKey
+	a.enrolled[p.Device], a.register.Devices[p.Device] = p.LogKey, *p
 }
 
 // checkAbsent looks for logs that must be here: an enrolled device has one

@@ -32,13 +32,14 @@ func Run(ctx context.Context, s Sources, progress func(done, total int)) (Report
 		enrolled: map[journal.DeviceID]string{},
 		states:   map[int64]state{},
 		receipts: map[int64]bool{},
+		register: Register{Keys: map[journal.DeviceID]string{}, Devices: map[journal.DeviceID]journal.Device{}, Revoked: map[journal.DeviceID]bool{}},
 		photos:   map[media.Ref]*photo{},
 		thumbs:   map[media.Ref]*thumbUse{},
 		cards:    map[journal.CardID]*card{},
 		leaves:   map[journal.DeviceID][]leaves{},
 	}
 	for _, check := range []func(context.Context) error{
-		a.checkStore, a.checkLogs, a.checkThumbs, a.checkNotes, a.checkOriginals, a.checkCards, a.checkQuarantine,
+		a.checkStore, a.checkLogs, a.checkThumbs, a.checkNotes, a.checkOriginals, a.checkCards, a.checkQuarantine, a.checkFiles,
 	} {
 		if err := errors.Join(check(ctx), ctx.Err()); err != nil {
 			return a.report, fmt.Errorf("audit: %w", err)
@@ -64,6 +65,7 @@ type audit struct {
 	ids         map[journal.EntryID]bool    // those that are here, and whether they count
 	guarded     map[journal.EntryID]bool    // those that only the hub may correct
 	enrolled    map[journal.DeviceID]string // keys by the register
+	register Register
 	states      map[int64]state             // of the hub's log, by size
 	forks       []fork
 	corrections []correction
@@ -103,6 +105,13 @@ func (a *audit) step() {
 	if a.tell != nil {
 		a.tell(a.done, a.total)
 	}
+}
+
+func (a *audit) checkFiles(ctx context.Context) error {
+	if a.Files != nil {
+		a.report.Findings = append(a.report.Findings, a.Files.Inspect(ctx, a.register)...)
+	}
+	return nil
 }
 
 func (a *audit) checkStore(ctx context.Context) error {

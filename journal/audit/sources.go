@@ -27,6 +27,22 @@ type Sources struct {
 	Photos    Photos
 	Beside    Beside
 	Originals Originals
+	Files     Files // nil checks none
+}
+
+// Files are those beside the database: keys, and what says whose folder it is.
+type Files interface {
+	// Inspect says what is wrong with them, by what the entries say.
+	Inspect(context.Context, Register) []Finding
+}
+
+// Register is what the hub's entries say of the shop and its devices. Keys are those that
+// the logs here were checked with.
+type Register struct {
+	Keys     map[journal.DeviceID]string
+	ShopName string
+	Devices  map[journal.DeviceID]journal.Device
+	Revoked  map[journal.DeviceID]bool
 }
 
 // Store checks itself.

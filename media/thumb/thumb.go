@@ -116,6 +116,9 @@ func shrink(ctx context.Context, r io.Reader, p media.Photo, o Orientation, side
 
 // decode gives the picture as stored, not smaller than it will be.
 func decode(r io.Reader, p media.Photo, side int) (image.Image, error) {
+	if p.Memory() > media.MaxMemory {
+		return nil, media.TooHeavy(p)
+	}
 	var img image.Image
 	var err error
 	switch p.Format {

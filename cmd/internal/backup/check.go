@@ -16,7 +16,7 @@ import (
 // Audit checks a set of a backup as a data folder is checked, each signature and
 // each original that it names, and keeps beside it how that came out.
 func (s *Set) Audit(ctx context.Context, dir string, now time.Time, step func(done, total int)) (report audit.Report, err error) {
-	report, err = folder.Audit(ctx, s.Dir, folder.PhotosPath(dir), step)
+	report, err = folder.Audit(ctx, s.Dir, folder.PhotosPath(dir), nil, step)
 	if err != nil {
 		return report, err
 	}

@@ -11,8 +11,9 @@ import (
 )
 
 // Audit checks what a data folder holds, also one that a program writes or a copy
-// whose originals lie elsewhere. Step is told how far it is.
-func Audit(ctx context.Context, dir, photos string, step func(done, total int)) (report audit.Report, err error) {
+// whose originals lie elsewhere. Files looks at what lies beside the database; nil if
+// nobody does. Step is told how far it is.
+func Audit(ctx context.Context, dir, photos string, files audit.Files, step func(done, total int)) (report audit.Report, err error) {
 	id, err := ReadIdentity(dir)
 	if err != nil {
 		return report, err
@@ -25,6 +26,6 @@ func Audit(ctx context.Context, dir, photos string, step func(done, total int)) 
 	return audit.Run(ctx, audit.Sources{
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
 		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
-		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(photos),
+		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(photos), Files: files,
 	}, step)
 }

@@ -176,6 +176,9 @@ func onlyOriginalsMissing(t *testing.T, dir string) {
 			missing++
 			continue
 		}
+		if f.Severity == audit.Remark && f.Where.Part == audit.Log && f.Where.Log == id.Hub {
+			continue // no hub ran to countersign what was appended
+		}
 		t.Errorf("%s: %s: %s", f.Severity, f.Where, f.What)
 	}
 	if missing == 0 {

@@ -41,6 +41,7 @@ type Folder struct {
 	rand io.Reader
 
 	limits media.Limits
+	room   *media.Room // in which pictures are decoded
 	smalls smalls
 	lock   *flock.Flock
 }
@@ -94,7 +95,7 @@ func Found(ctx context.Context, dir string, id Identity, o Options) (*Folder, er
 
 // open opens what is in the folder; all of it or nothing.
 func (f *Folder) open(ctx context.Context, o Options, begun bool) error {
-	f.limits, f.now, f.rand = media.DefaultLimits(), o.Now, o.Rand
+	f.limits, f.room, f.now, f.rand = media.DefaultLimits(), media.NewRoom(), o.Now, o.Rand
 	if err := f.openAll(ctx, o, begun); err != nil {
 		return errors.Join(Lost(f.Dir, f.Identity, err), f.Close())
 	}

@@ -1,13 +1,16 @@
 package folder
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 	"fettlebook/media/durable"
 
 	"github.com/go-json-experiment/json"
@@ -51,6 +54,64 @@ type Identity struct {
 	Earlier []journal.DeviceID `json:"earlier,omitempty"`
 	// Owed lists those of them of which work is still to be taken over.
 	Owed []Owed `json:"owed,omitempty"`
+
+	// Signed is the device's signature over all the rest, so that no other program changed a
+	// word of it unseen. A folder of an earlier program has none.
+	Signed []byte `json:"signed,omitzero"`
+}
+
+// signPurpose keeps the signature apart from any other of the same key.
+const signPurpose = "folder"
+
+// statement is what is signed.
+func (id Identity) statement() ([]byte, error) {
+	id.Signed = nil
+	return id.encode()
+}
+
+func (id Identity) encode() ([]byte, error) {
+	raw, err := json.Marshal(id, jsontext.WithIndent("  "))
+	if err != nil {
+		return nil, fmt.Errorf("encode identity: %w", err)
+	}
+	return append(raw, '\n'), nil
+}
+
+// sign signs with the log key of the folder if that is the device's; before it is drawn
+// there is nothing to sign with.
+func (id *Identity) sign(dir string) error {
+	id.Signed = nil
+	key, err := ReadProofKey(dir, LogKey)
+	if err != nil || !strings.HasPrefix(key.Verifier(), proof.Origin(id.Shop, id.Device)+"+") {
+		return nil // whoever needs the key says that it is missing
+	}
+	text, err := id.statement()
+	if err == nil {
+		id.Signed = key.Sign(signPurpose, text)
+	}
+	return err
+}
+
+// CheckIdentity says in a sentence what is wrong with the bytes of shop.json, "" for nothing;
+// key verifies the device's signature. signed reports whether there is one.
+func CheckIdentity(dir, key string) (wrong string, signed bool) {
+	raw, err := os.ReadFile(filepath.Join(dir, identityFile))
+	if err != nil {
+		return fmt.Sprintf("It cannot be read: %v.", err), false
+	}
+	var id Identity
+	if err := json.Unmarshal(raw, &id, json.RejectUnknownMembers(true)); err != nil {
+		return fmt.Sprintf("It cannot be read: %v.", err), false
+	}
+	again, err := id.encode()
+	if err == nil && !bytes.Equal(again, raw) {
+		return "It is not written as the program writes it.", len(id.Signed) > 0
+	}
+	text, err := id.statement()
+	if err == nil && len(id.Signed) > 0 && !proof.VerifySign(key, signPurpose, text, id.Signed) {
+		return "What it says is not what this device signed.", true
+	}
+	return "", len(id.Signed) > 0
 }
 
 // Owed is a log of which nobody has taken over yet what counts no more: its
@@ -113,11 +174,14 @@ func WriteIdentity(dir string, id Identity) error {
 	if err := durable.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("make data folder: %w", err)
 	}
-	raw, err := json.Marshal(id, jsontext.WithIndent("  "))
-	if err != nil {
-		return fmt.Errorf("encode identity: %w", err)
+	if err := id.sign(dir); err != nil {
+		return err
 	}
-	if err := durable.WriteFile(filepath.Join(dir, identityFile), append(raw, '\n'), 0o600); err != nil {
+	raw, err := id.encode()
+	if err != nil {
+		return err
+	}
+	if err := durable.WriteFile(filepath.Join(dir, identityFile), raw, 0o600); err != nil {
 		return fmt.Errorf("write identity: %w", err)
 	}
 	return nil

@@ -25,7 +25,12 @@ func (f *Folder) Snap(ctx context.Context, r io.Reader, role string) (journal.Ph
 	if err != nil {
 		return journal.Photo{}, nil, err
 	}
+	leave, err := f.room.Take(ctx, photo)
+	if err != nil {
+		return journal.Photo{}, nil, f.drop(context.WithoutCancel(ctx), photo.Ref, err)
+	}
 	small, camera, err := thumb.FromOriginal(ctx, f.Photos, photo)
+	leave()
 	if err != nil {
 		return journal.Photo{}, nil, f.drop(ctx, photo.Ref, err)
 	}
@@ -118,7 +123,12 @@ func (f *Folder) Thumb(ctx context.Context, ref media.Ref) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	leave, err := f.room.Take(ctx, photo)
+	if err != nil {
+		return nil, err
+	}
 	small, err := thumb.Make(ctx, in, photo)
+	leave()
 	if err != nil {
 		return nil, err
 	}

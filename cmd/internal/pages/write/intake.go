@@ -177,11 +177,15 @@ func (in *posted) hang(d *draft.Draft) {
 		}
 		d.Photos = slices.DeleteFunc(d.Photos, func(p draft.Photo) bool { return p.Ref == shot.Ref })
 		if len(d.Photos) == journal.MaxPhotos {
-			in.trouble = fmt.Sprintf("One entry holds %d photographs. Stamp this one first; more photographs go into an entry of their own.", journal.MaxPhotos)
+			in.trouble = tooManyPhotos()
 			return
 		}
 		d.Photos = append(d.Photos, shot)
 	}
+}
+
+func tooManyPhotos() string {
+	return fmt.Sprintf("One entry holds %d photographs. Stamp this one first; more photographs go into an entry of their own.", journal.MaxPhotos)
 }
 
 // plain reads a form without a file.
@@ -246,6 +250,10 @@ func (in *posted) broke(err error) {
 // shoot takes a picture in. An empty file field of a form is none.
 func (w *Writer) shoot(ctx context.Context, in *posted, part *multipart.Part, about journal.Subject) {
 	if part.FileName() == "" {
+		return
+	}
+	if len(in.shots) == journal.MaxPhotos { // none that could not be stamped is taken in
+		in.trouble = tooManyPhotos()
 		return
 	}
 	photo, small, err := w.Store.Snap(ctx, part, "")
