@@ -126,8 +126,35 @@ func TestNowhere(t *testing.T) {
 	p := house.Browser(t).Page(browsertest.Phone).For(t)
 	for _, path := range []string{"/nowhere", "/job/nothere1", "/entry/what", "/holds/nothere1"} {
 		p.Open(tablet.Pages + path)
-		if !p.Has("main a[href='/']") || !p.Has("link[rel=stylesheet]") {
-			t.Errorf("%s: %s", path, p.Text())
+		for _, on := range []string{"main a[href='/']", "main a[href='/search']", "main a[href='/help']", "link[rel=stylesheet]", "footer.bar .me"} {
+			if !p.Has(on) {
+				t.Errorf("%s has no %s: %s", path, on, p.Text())
+			}
+		}
+	}
+}
+
+// TestLinesOfTheFrame: on a tablet, lying or upright, the desk's tabs stand on one line and
+// what the bench's bar says on two; where a shop is called long, nothing sticks out.
+func TestLinesOfTheFrame(t *testing.T) {
+	t.Parallel()
+	shop, w := house.Shop(t), atTheBench(t, browsertest.Upright, "LF")
+	desk := signedIn(t, shop, w.b, "/")
+	for _, size := range []browsertest.Size{browsertest.Upright, {Name: "lying", Width: 1180, Height: 820, Touch: true}, {Name: "small and lying", Width: 1024, Height: 768, Touch: true}} {
+		for p, at := range map[*browsertest.Page]string{w.p: w.pages, desk: shop.Hub.Pages} {
+			p.Resize(size)
+			p.Open(at + "/")
+			lines := p.Value(`[...document.querySelectorAll(".tabs, #lamp > span")].map((e) => {
+				const r = document.createRange(); r.selectNodeContents(e);
+				const all = [...r.getClientRects()].filter((r) => r.width > 1).map((r) => r.y + r.height / 2).sort((a, b) => a - b);
+				return all.filter((y, i) => i === 0 || y - all[i - 1] > 6).length; }).join(" ")`)
+			var first, second int
+			if n, _ := fmt.Sscan(lines, &first, &second); n == 0 || n == 1 && first > 2 || n == 2 && (first > 1 || second > 1) {
+				t.Errorf("%s%s: lines of the frame: %s", at, size.Name, lines)
+			}
+			for _, found := range p.Overflow() {
+				t.Errorf("%s: %s", size.Name, found)
+			}
 		}
 	}
 }

@@ -130,9 +130,7 @@ func (s *Shell) Say(w http.ResponseWriter, r *http.Request, status int, title, s
 }
 
 // Nowhere says that an address leads to no page.
-func (s *Shell) Nowhere(w http.ResponseWriter, r *http.Request) {
-	s.Say(w, r, http.StatusNotFound, "Not here", "There is no page at this address. What was written is where it was.")
-}
+const Nowhere = "There is no page at this address. What was written is where it was."
 
 // Fragment writes one template of a page, for a module that puts it in place.
 func (s *Shell) Fragment(w http.ResponseWriter, r *http.Request, name, part string, data any) {

@@ -161,7 +161,7 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /live", b.Live.Events)
 	mux.HandleFunc("GET /lamp", b.lamp)
 	mux.HandleFunc("GET "+pages.WorkerPath, b.shell.Worker)
-	mux.HandleFunc("GET /", b.shell.Nowhere)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { b.missing(w, r, pages.Nowhere) })
 	mux.HandleFunc("GET /assets/", b.shell.Assets)
 }
 

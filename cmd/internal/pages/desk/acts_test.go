@@ -131,10 +131,23 @@ func TestPublish(t *testing.T) {
 func TestPromises(t *testing.T) {
 	o := playedOffice(t)
 	job := string(o.Job("job"))
+	for _, e := range []journal.Payload{&journal.Job{Vehicle: journal.Vehicle{Plate: "KX 900"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1}, &journal.Release{}} { // as a log may have it
+		written, err := o.Log.Append(t.Context(), journal.Draft{Subject: "job/j0b00009", By: "io", Data: e})
+		if err == nil {
+			_, err = o.Live.Await(t.Context(), written.ID)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
 	o.Wait(400 * 24 * time.Hour)
 	a := o.get("/due").well(http.StatusOK).says("TRL 4471", "Due", "/write/contact.made/job/"+job, "how=telephone", "/write/retorque.done/job/"+job)
 	a.says("about=fluid&#43;at&#43;the&#43;joints", "keeps=weep", "about=how&#43;the&#43;film&#43;looks", "keeps=film").hides("about=Ask")
-	o.get("/").well(http.StatusOK).says("Follow-ups due today")
+	board := o.get("/").well(http.StatusOK).says("Follow-ups due today", `href="#due"`, `<details id="more-due">`).body
+	jobs, due, more := strings.Index(board, "<span>Jobs on hand"), strings.Index(board, `id="due"`), strings.Index(board, `id="more-due"`)
+	if shown, all := strings.Count(board[due:max(due, more)], `<li class="need`), strings.Count(board[due:], `<li class="need`); jobs < 0 || jobs > due || shown != 3 || all <= 3 {
+		t.Errorf("jobs at %d, follow-ups at %d, %d of %d unfolded", jobs, due, shown, all)
+	}
 	o.Write(journal.About(o.Job("job"), "", ""), "io", &journal.Retorque{Torque: q("120 N.m"), Tool: "tw-1"})
 	if b := o.get("/due").well(http.StatusOK).says("Done:"); strings.Count(b.body, `class="mark">due`) >= strings.Count(a.body, `class="mark">due`) {
 		t.Error("a promise that was kept is still due")

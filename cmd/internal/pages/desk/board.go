@@ -28,7 +28,9 @@ type board struct {
 	MoreOut  int
 	Lately   []jobRow
 	Claims   []promiseRow // complaints that nobody decided yet
-	Promises []promiseRow
+	Promises []promiseRow // the first of the follow-ups that are due
+	Folded   []promiseRow // the others
+	Due      int
 	Default  bool // one of these names the shop's default as its source
 	MoreDue  int  // vehicles with follow-ups that are due for longer than those
 	Silent   []tabletRow
@@ -66,6 +68,7 @@ const (
 	heldShown   = 3
 	latelyShown = 8
 	dueShown    = 12 // vehicles with follow-ups
+	dueUnfolded = 3  // follow-ups
 	lately      = 14 * 24 * time.Hour
 )
 
@@ -98,6 +101,10 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 			continue
 		}
 		b.Promises = append(b.Promises, row)
+	}
+	b.Due = len(b.Promises)
+	if b.Due > dueUnfolded {
+		b.Promises, b.Folded = b.Promises[:dueUnfolded], b.Promises[dueUnfolded:]
 	}
 	b.Idle = idleSum(s)
 	if c := d.copies(r.Context()); c != nil && c.Wrong {

@@ -184,7 +184,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /signout", d.signOut)
 	mux.HandleFunc("GET /live", d.Live.Events)
 	mux.HandleFunc("GET /lamp", d.lamp)
-	mux.HandleFunc("GET /", d.shell.Nowhere)
+	mux.HandleFunc("GET /", func(w http.ResponseWriter, r *http.Request) { d.missing(w, r, pages.Nowhere) })
 	d.dossierRoutes(mux)
 	d.Welcome(mux)
 }
