@@ -88,6 +88,7 @@ type receipts struct {
 	log interface {
 		paper.Thumbs
 		countersigned
+		shop.CardReader
 	}
 	originals paper.Originals
 	now       func() time.Time
@@ -104,6 +105,7 @@ func (r *receipts) write(ctx context.Context, v *shop.View, st *shop.Standing) (
 	}
 	doc, err := paper.NewReceipt(ctx, v, st, paper.Asked{
 		At: r.now(), Photos: paper.Large{Originals: r.originals, Thumbs: r.log}, Seal: func(journal.JobID) *evidence.Receipt { return seal },
+		Name: func(id journal.PersonID) string { return v.NameOf(id, r.log) },
 	})
 	return doc, seal, err
 }

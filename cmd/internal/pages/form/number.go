@@ -57,6 +57,9 @@ func (f *Field) shown(number string) string {
 	return words.Writing{Decimal: f.writing.Decimal}.Number(number)
 }
 
+// Each is how far one press on + or − goes, as it is said.
+func (f Field) Each() string { return f.shown(strconv.FormatFloat(f.Step, 'f', -1, 64)) }
+
 // Sign is the decimal sign of the field where that is not a point.
 func (f Field) Sign() string { return words.If(f.writing.Decimal == words.Comma, ",") }
 

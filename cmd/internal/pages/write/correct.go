@@ -54,7 +54,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	// through only.
 	if sheet, err := form.Of(line.Kind); err == nil {
 		t.sheet = sheet.In(s.Shop.Units)
-		t.start = sheet.Values(standing(line))
+		t.start = t.sheet.Values(standing(line))
 	} else {
 		t.sheet = form.Sheet{Kind: line.Kind, Title: line.About}
 		t.start = form.Values{}

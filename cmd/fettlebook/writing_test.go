@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+
+	"fettlebook/cmd/internal/pages/readonly/readonlytest"
+	"fettlebook/cmd/internal/paper"
+	"fettlebook/journal"
+	"fettlebook/journal/record"
+	"fettlebook/journal/shop"
+)
+
+// Over the demonstration's story, in each way of writing, nothing that people read has a
+// number or a day in another way than the shop's: no page of a bench, no form, no record, no
+// receipt and no report.
+func TestOneWayEverywhere(t *testing.T) {
+	p := newPlaces(t)
+	for _, way := range readonlytest.Ways() {
+		p.here("wrote in another way", "shop/k7m2q4xw", journal.NewWriting(way, journal.ByInitials))
+		told := make(map[string]bool)
+		look := func(where, text string) {
+			for _, found := range readonlytest.Otherwise(text, way) {
+				if at := strings.Index(text, found); !told[found] && len(told) < 20 {
+					told[found] = true
+					t.Errorf("%+v: %s has %q: …%s…", way, where, found, strings.Join(strings.Fields(text[max(0, at-80):min(len(text), at+len(found)+40)]), " "))
+				}
+			}
+		}
+		pages := 0
+		readonlytest.Sweep(t, p.pages, "/", func(path, page string) {
+			pages++
+			look(path, readonlytest.ReadOn(page))
+		}, "/pair") // no line for telephones is open here
+		if pages < 100 {
+			t.Errorf("only %d pages were read", pages)
+		}
+		view := p.view()
+		for _, id := range p.jobs() {
+			st := view.Standing(id)
+			var text bytes.Buffer
+			p.check(st.Job.WriteText(&text, record.Options{Beside: shop.Beside([]*shop.Standing{st}, view.Sealing(st.Job))}))
+			look("the record of "+string(id), text.String())
+			asked := paper.Asked{At: p.Now(), Photos: paper.Small{Thumbs: p.Log}}
+			doc, err := paper.NewReport(t.Context(), view, paper.About{Jobs: []journal.JobID{id}}, asked)
+			p.check(err)
+			look("the report on "+string(id), readonlytest.ReadOn(p.html(doc)))
+			if st.Job.Released == nil {
+				continue
+			}
+			doc, err = paper.NewReceipt(t.Context(), view, st, asked)
+			p.check(err)
+			look("the receipt of "+string(id), readonlytest.ReadOn(p.html(doc)))
+		}
+	}
+	if jobs := p.jobs(); !slices.ContainsFunc(jobs, func(id journal.JobID) bool { return p.view().Job(id).Released != nil }) {
+		t.Error("no receipt was read")
+	}
+}
