@@ -139,7 +139,7 @@ func TestNowhere(t *testing.T) {
 func TestLinesOfTheFrame(t *testing.T) {
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Upright, "LF")
-	desk := signedIn(t, shop, w.b, "/")
+	desk := browsertest.SignedIn(t, shop, w.b, "/")
 	for _, size := range []browsertest.Size{browsertest.Upright, {Name: "lying", Width: 1180, Height: 820, Touch: true}, {Name: "small and lying", Width: 1024, Height: 768, Touch: true}} {
 		for p, at := range map[*browsertest.Page]string{w.p: w.pages, desk: shop.Hub.Pages} {
 			p.Resize(size)

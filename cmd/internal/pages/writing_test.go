@@ -18,7 +18,7 @@ func TestTheDeskChoosesTheWriting(t *testing.T) {
 		t.Fatal(err)
 	}
 	shop.Add("torque.applied", "--job", opened.Job, "--corner", "LF", "joint=banjo bolt", "torque=22.5 N.m", "tool=tw-9")
-	p := signedIn(t, shop, house.Browser(t), "/")
+	p := browsertest.SignedIn(t, shop, house.Browser(t), "/")
 	p.Open(shop.Hub.Pages + "/who")
 	p.Go("IO")
 	job := shop.Hub.Pages + "/record/" + opened.Job
