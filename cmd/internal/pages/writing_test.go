@@ -1,6 +1,7 @@
 package pages_test
 
 import (
+	"fettlebook/cmd/internal/pages/browsertest"
 	"encoding/json"
 	"testing"
 	"time"
