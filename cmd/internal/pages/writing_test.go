@@ -1,8 +1,8 @@
 package pages_test
 
 import (
-	"fettlebook/cmd/internal/pages/browsertest"
 	"encoding/json"
+	"fettlebook/cmd/internal/pages/browsertest"
 	"testing"
 	"time"
 
