@@ -119,3 +119,29 @@ func TestWaitingCardsHaveAnEnd(t *testing.T) {
 	}
 	must(t, r.ask(r.joined("t4gg8c1n").device, segment.Cards, card(1, 100), new(segment.CardsReply))) // another has room of its own
 }
+
+// Who was cut off comes in again after an hour, and has paid for nothing by then.
+func TestARestEnds(t *testing.T) {
+	r := open(t)
+	tab, other := r.joined("t3fz8c1n"), r.joined("t4gg8c1n")
+	inbox := segment.Inbox(tab.device) + ".x"
+	for range 4100 {
+		must(t, r.conn.PublishRequest(segment.AskSubject(r.shop, tab.device, "coffee"), inbox, nil))
+	}
+	r.until("it to be cut off", func() bool { return !r.in(tab.device) })
+	if list := r.hub.Resting(); len(list) != 1 || !r.in(other.device) {
+		t.Errorf("kept out are %v", list)
+	}
+	r.ahead.Store(int64(50 * time.Minute))
+	r.invite("bench", time.Hour) // so that the hub looks
+	if r.in(tab.device) {
+		t.Error("let in after fifty minutes")
+	}
+	r.ahead.Store(int64(61 * time.Minute))
+	r.invite("bench", 2*time.Hour)
+	r.until("it to be let in", func() bool { return r.in(tab.device) })
+	must(t, r.ask(tab.device, segment.Greet, segment.Greeting{}, new(segment.Welcome)))
+	if list := r.hub.Resting(); len(list) != 0 {
+		t.Errorf("kept out are %v", list)
+	}
+}

@@ -24,14 +24,15 @@ var budgets = [...]budget{
 	// What was of no use: it could not be read or verified, was here already, or came
 	// faster than it can be answered. A bad line repeats what was not answered in time.
 	waste: {"of no use", 256 << 20, 4000, 10 * time.Minute},
-	// Questions that bring nothing: every tablet asks some after each news, and there are
-	// at most twenty of these a second.
-	asking: {"questions", 0, 120_000, 10 * time.Minute},
+	// Questions that bring nothing. A tablet asks some after each news and each write, and
+	// one to which a program writes as fast as it can asks 650 a second. Who waits for each
+	// answer as it does keeps two hands of the hub busy, and nobody else waiting.
+	asking: {"that asked something", 0, 2_000_000, 10 * time.Minute},
 	// Own entries, as they travel. A tablet that gives back what the hub knows to have had
 	// pays nothing.
-	writing: {"entries", 512 << 20, 20_000, 24 * time.Hour},
+	writing: {"with entries", 512 << 20, 20_000, 24 * time.Hour},
 	// Pieces of photographs.
-	showing: {"photographs", 16 << 30, 0, 24 * time.Hour},
+	showing: {"with pieces of photographs", 16 << 30, 0, 24 * time.Hour},
 }
 
 // purse names a budget.

@@ -43,7 +43,7 @@ func TestHonestWorkIsNeverCutOff(t *testing.T) {
 	need := map[purse][2]int64{ // bytes and messages
 		writing: {sent, sent/segment + entries/10}, // some were written one by one
 		showing: {photos * photo, photos * photo / piece},
-		asking:  {0, 3*photos + 20*60*6}, // of photographs, and a minute of news as fast as they come
+		asking:  {0, 3*photos + 650*600}, // of photographs, and while a program writes as fast as it can
 		waste:   {repeats * (segment + piece), 2 * repeats},
 	}
 	for name, took := range map[string]time.Duration{"at once": 0, "in a day": 24 * time.Hour} {

@@ -137,9 +137,23 @@ func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64)
 	}
 	h.rests[e.device] = Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)}
 	h.cfg.Logger.WarnContext(ctx, "cut off", "device", e.device, "reason", h.rests[e.device].Why)
-	if err := h.admit(ctx); err != nil {
+	if err := h.shut(ctx, e.device); err != nil {
 		h.cfg.Logger.ErrorContext(ctx, "cut off", "device", e.device, "error", err)
 	}
+}
+
+// endRests lets in again who has rested.
+func (h *Hub) endRests(ctx context.Context) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	over := false
+	for device := range h.rests {
+		over = h.rested(device) || over
+	}
+	if !over {
+		return nil
+	}
+	return h.admit(ctx)
 }
 
 // Spent returns which part of each budget a device has spent lately, by what it is of.

@@ -341,7 +341,15 @@ func (h *Hub) refresh(ctx context.Context) error {
 
 // admit tells the door whom to let in, if that has changed. mu is held.
 func (h *Hub) admit(ctx context.Context) error {
-	clients := h.letIn()
+	return h.letOnly(ctx, h.letIn())
+}
+
+// shut keeps a device out that was in, and changes nothing for anybody else. mu is held.
+func (h *Hub) shut(ctx context.Context, device journal.DeviceID) error {
+	return h.letOnly(ctx, slices.DeleteFunc(slices.Clone(h.door), func(c Client) bool { return c.Device == device }))
+}
+
+func (h *Hub) letOnly(ctx context.Context, clients []Client) error {
 	if slices.Equal(clients, h.door) {
 		return nil
 	}

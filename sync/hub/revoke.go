@@ -38,7 +38,7 @@ func (h *Hub) shutOut(ctx context.Context, drafts []journal.Draft) (ends []journ
 		}
 		h.out[p.Device] = true
 		delete(h.loss.claims, p.Device)
-		if err := h.admit(ctx); err != nil {
+		if err := h.shut(ctx, p.Device); err != nil {
 			return nil, err
 		}
 		h.keepShut(ctx)

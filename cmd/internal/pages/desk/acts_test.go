@@ -72,7 +72,7 @@ func TestRevoke(t *testing.T) {
 	o.Write("device/t3fz8c1n", "hub", &journal.ClockReading{Device: "t3fz8c1n", OffsetMs: -2140, RoundTripMs: 18})
 	o.get("/people").well(http.StatusOK).says("2.1s slow")
 	o.tablets[0].CutOff = desk.CutOff{Until: o.Now().Add(time.Hour), Why: "4001 messages of no use, 3 MB, within 10 minutes"}
-	o.get("/people").well(http.StatusOK).says("Cut off until ", "it sent 4001 messages of no use, 3 MB, within 10 minutes. Look after the tablet")
+	o.get("/people").well(http.StatusOK).says("bench 1 is cut off until ", "since it sent 4001 messages of no use, 3 MB, within 10 minutes. Look after the tablet")
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusOK).says("Revoke bench 1")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {" "}}).well(http.StatusUnprocessableEntity).says("Say why")
 	o.post("/people/revoke/t3fz8c1n", url.Values{"reason": {"left in a customer's car"}}).leads("/people")

@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"fettlebook/cmd/internal/pages/browsertest"
 	"fettlebook/cmd/internal/pages/desk"
@@ -65,6 +66,9 @@ func longWords(t *testing.T) (*office, []string) {
 	o.Write(part, "io", &journal.Tagging{Tag: "T-1", Number: strings.ToUpper(word[:30]), Metal: "iron"}, "number and tag")
 	o.Write(part, "io", &journal.Coating{Lot: lot, Coat: 1})
 	o.join("tab1et01", word)
-	o.tablets = []desk.Tablet{{Device: "tab1et01", Entries: 123456, Countersigned: 123455}}
+	o.tablets = []desk.Tablet{{Device: "tab1et01", Entries: 123456, Countersigned: 123455,
+		CutOff: desk.CutOff{Until: o.Now().Add(time.Hour), Why: "123456 messages of no use, 1234 MB, within 10 minutes"}}}
+	o.apart = []desk.Unverified{{Device: "tab1et01", Messages: 128, Bytes: 4_194_304, Newest: o.Now(), Reason: "its entries and the history here do not give the root that the device signed"},
+		{Messages: 1, Bytes: 40, Newest: o.Now(), Reason: "this message cannot be read: invalid input: magic number mismatch"}}
 	return o, []string{"/", "/job/4f7kk2m9", "/vehicles", "/shelf", "/shelf/lot/" + string(lot), "/people", "/parts", "/due", "/search?q=" + url.QueryEscape(word), "/trace?q=" + url.QueryEscape(string(lot)), "/holds/4f7kk2m9"}
 }

@@ -80,7 +80,7 @@ func newTabletRow(dev *record.Device, clock *record.Line, t Tablet, now time.Tim
 		row.Gone = "Revoked: it can no longer write. What it wrote before stays."
 	}
 	if c := t.CutOff; row.Gone == "" && !c.Until.IsZero() {
-		row.CutOff = fmt.Sprintf("Cut off until %s: it sent %s. Look after the tablet, and revoke it if you do not know why. What it had written before stays, and the rest comes when it is let in.", words.Moment(c.Until.In(now.Location())), c.Why)
+		row.CutOff = fmt.Sprintf("is cut off until %s, since it sent %s. Look after the tablet, and revoke it if you do not know why. What it had written before stays, and the rest comes when it is let in.", words.Moment(c.Until.In(now.Location())), c.Why)
 	}
 	row.Silent = row.Gone == "" && now.Sub(row.Last) > silence
 	return row
