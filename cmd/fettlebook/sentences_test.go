@@ -103,6 +103,24 @@ func readTree(t *testing.T, add func(text, file string)) {
 	}
 }
 
+// What a page says has the apostrophe and the quotation marks of print, and no others.
+func TestApostrophesOnPages(t *testing.T) {
+	straight := regexp.MustCompile(`\pL'(s\b|\pL|\s)|\s"\pL[^"=]*\pL"(\s|[.,;:]|$)`)
+	seen := 0
+	readTree(t, func(text, file string) {
+		if !strings.HasPrefix(file, "cmd/internal/pages/") || strings.Contains(text, "-src 'self'") { // a policy
+			return
+		}
+		seen++
+		if found := straight.FindString(text); found != "" {
+			t.Errorf("%s: %q has %q", file, text, found)
+		}
+	})
+	if seen < 500 {
+		t.Errorf("%d texts of pages were read", seen)
+	}
+}
+
 // said are the struct tags that the command line shows.
 var said = []string{"help", "group", "placeholder"}
 

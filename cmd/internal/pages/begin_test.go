@@ -59,7 +59,7 @@ func TestFirstStart(t *testing.T) {
 	stranger.Gone(w.plate)
 	stranger.Fill("Passphrase", "a wrong one entirely")
 	stranger.Go("Sign in")
-	stranger.Sees("This is not the desk's passphrase")
+	stranger.Sees("This is not the desk’s passphrase")
 }
 
 // Without a terminal: a fresh machine becomes a hub with a bench, which lead to each other,

@@ -64,7 +64,7 @@ func (b *Bench) whereabouts(r *http.Request) Where {
 	w := Where{AtHub: st.AtHub, Heard: st.Connected, Skew: st.Skew, Problem: st.Problem, Writing: b.Live.View(r.Context()).Shop.Writing()}
 	head, err := b.Log.Head(r.Context(), b.Device)
 	if err != nil {
-		b.Logger.WarnContext(r.Context(), "read the own log's head", "error", err)
+		b.Logger.WarnContext(r.Context(), "read the own log’s head", "error", err)
 	}
 	c, err := b.Log.LastCountersigned(r.Context(), b.Device)
 	if err != nil {

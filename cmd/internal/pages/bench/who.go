@@ -33,5 +33,5 @@ func (b *Bench) setWho(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	b.ask(w, r, http.StatusUnprocessableEntity, pages.Back(r), "Tap one of the names. People are added at the hub's desk.")
+	b.ask(w, r, http.StatusUnprocessableEntity, pages.Back(r), "Tap one of the names. People are added at the hub’s desk.")
 }

@@ -58,7 +58,7 @@ type vinOffer struct{ VIN, Why string }
 // something else. It is kept with the job, word for word.
 const usualTerms = "The parts are taken off, coated and put back as agreed. Photographs are taken at every stage and kept as evidence of this work. " +
 	"Faults found during the work are reported to you before anything beyond the order is done. Wheel nuts are to be tightened again after the first kilometres, as explained at handover. " +
-	"The record shows what was done; it does not replace the vehicle maker's data or an official inspection."
+	"The record shows what was done; it does not replace the vehicle maker’s data or an official inspection."
 
 func (c *Counter) newJob(w http.ResponseWriter, r *http.Request) {
 	kept, err := c.Drafts.Get(c.begun(r))

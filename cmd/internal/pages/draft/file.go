@@ -77,7 +77,7 @@ func (s *Store) read(file string) (Draft, error) {
 		return Draft{}, fmt.Errorf("%w (%s: %w)", ErrDamaged, file, err)
 	}
 	if (Key{d.By, d.Path}).file() != file {
-		return Draft{}, fmt.Errorf("%w (%s is another one's)", ErrDamaged, file)
+		return Draft{}, fmt.Errorf("%w (%s is another one’s)", ErrDamaged, file)
 	}
 	return d, nil
 }

@@ -43,7 +43,7 @@ func TestTorqueBesideTheCard(t *testing.T) {
 	b := newBench(t)
 	inside := bracketBolts("105 N.m")
 	inside.Joint = "stay of the hose"
-	says(t, b.supposed(at("LF", ""), inside), "met! stay of the hose: 105 N.m is inside 98.0 N·m to 112.0 N·m", "the maker's figure comes first. Source: maker's manual, 4-17")
+	says(t, b.supposed(at("LF", ""), inside), "met! stay of the hose: 105 N.m is inside 98.0 N·m to 112.0 N·m", "the maker’s figure comes first. Source: maker's manual, 4-17")
 	strange := bracketBolts("105 N.m")
 	strange.Joint, strange.Tool = "stay of the hose", "tw-9"
 	says(t, b.supposed(at("LF", ""), strange), "broken! the tool tw-9 is not registered", "broken! stay of the hose: 105 N.m is not proven")

@@ -214,7 +214,7 @@ func sentence(s facts.Statement) Sentence {
 	switch s.Quantity {
 	case facts.JointTorque:
 		if s.Fault == nil && s.Because != facts.Warned {
-			limit = words.Clauses(words.Fill("%s at the bolt", limit), "the maker's figure comes first")
+			limit = words.Clauses(words.Fill("%s at the bolt", limit), "the maker’s figure comes first")
 		}
 	case facts.ToolUses, facts.FluidUseBy, facts.LotUseBy, facts.ToolRange, facts.WarrantyTime, facts.WarrantyDistance:
 		limit = "" // the sentence says it

@@ -137,9 +137,9 @@ func formless(kind journal.Kind) string {
 	case journal.RoutePublished:
 		return "a route card is published on its own page"
 	case journal.CardWritten, journal.CardErased:
-		return "customers' cards have pages of their own"
+		return "customers’ cards have pages of their own"
 	case journal.ProbeLogged:
-		return "temperatures come out of a recorder's file"
+		return "temperatures come out of a recorder’s file"
 	case journal.EntryCorrected:
 		return "a correction is made at the entry that it strikes"
 	}

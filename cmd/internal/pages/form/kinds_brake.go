@@ -36,7 +36,7 @@ func fitSheets() []Sheet {
 			text("at", "Where", "banjo", "bleeder", "pipe at the hose").must(),
 		}},
 		{Kind: journal.TorqueApplied, Title: "Torque", Fields: []Field{
-			pick("spec", "Figure", "spec").help("The maker's figure for this joint, as printed."),
+			pick("spec", "Figure", "spec").help("The maker’s figure for this joint, as printed."),
 			text("joint", "Joint", "banjo bolt", "bracket bolts", "guide pin bolts").must(),
 			torqueOf("torque", "Torque").help("Leave it out where only an angle is asked for.").told(),
 			pick("tool", "Tool", "torque tool"),
@@ -95,7 +95,7 @@ func roadSheets() []Sheet {
 		}},
 		{Kind: journal.WheelFitted, Title: "Wheel", Fields: []Field{
 			choice("step", "Step", journal.WheelStep("").Words()).must(),
-			pick("spec", "Figure", "spec").help("The vehicle's figure for its wheels, as printed."),
+			pick("spec", "Figure", "spec").help("The vehicle’s figure for its wheels, as printed."),
 			count("nuts", "Nuts or bolts").must(),
 			choice("pattern", "Order", journal.Pattern("").Words()).must().again(),
 			torqueOf("torque", "Set to").must().told(),
@@ -148,7 +148,7 @@ func roadSheets() []Sheet {
 			date("until", "Used until"),
 		}},
 		{Kind: journal.ClaimOpened, Title: "A complaint", Fields: []Field{
-			long("says", "In the customer's words").must(),
+			long("says", "In the customer’s words").must(),
 			odometer(),
 		}},
 		{Kind: journal.ClaimDecided, Title: "Complaint settled", Fields: []Field{

@@ -21,11 +21,11 @@ func counterSheets() []Sheet {
 		{Kind: journal.VehicleReceived, Title: "As it came in", Fields: []Field{
 			odometer(),
 			list("found", "Damage and faults already there", "scratched rim", "rusty brake pipe", "torn boot", "seized bleeder", "dented wing", "nothing found").help("Seen before any work."),
-			yesno("agreed", "The customer's answer to the list", "accepted", "not accepted yet"),
+			yesno("agreed", "The customer’s answer to the list", "accepted", "not accepted yet"),
 		}},
 		{Kind: journal.ManualRead, Title: "What the vehicle asks for", Fields: []Field{
 			choice("fluid", "Fluid", journal.FluidGrade("").Words()),
-			list("order", "Bled in this order", "LF", "RF", "LR", "RR").help("All four corners, by the vehicle's manual."),
+			list("order", "Bled in this order", "LF", "RF", "LR", "RR").help("All four corners, by the vehicle’s manual."),
 			choice("parking_brake", "Parking brake", journal.ParkingKind("").Words()),
 			choice("from", "Read from", journal.ReadFrom("").Words()).must(),
 			text("page", "Page"),

@@ -99,7 +99,7 @@ func (s *Start) answer(w http.ResponseWriter, r *http.Request) {
 	text := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
 	d := sheet{Words: Words{Shop: text("shop"), Person: strings.ToLower(text("person")), Initials: text("initials"), Passphrase: r.FormValue("passphrase"), Units: r.FormValue("units"), Bench: r.FormValue("bench") != ""}, Wrong: map[string]string{}}
 	if d.Shop == "" {
-		d.Wrong["shop"] = "Give the shop's name, as on its sign."
+		d.Wrong["shop"] = "Give the shop’s name, as on its sign."
 	}
 	if d.Person == "" {
 		d.Wrong["person"] = "Give the first person a short name, such as io."

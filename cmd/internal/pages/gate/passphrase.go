@@ -23,7 +23,7 @@ import (
 // What can be wrong with a passphrase.
 var (
 	ErrNoPassphrase    = errors.New("the desk has no passphrase yet; set one on the hub")
-	ErrWrongPassphrase = errors.New("this is not the desk's passphrase; try again")
+	ErrWrongPassphrase = errors.New("this is not the desk’s passphrase; try again")
 	ErrShortPassphrase = errors.New("the passphrase is too short; use at least 8 characters, preferably a few words")
 	ErrLongPassphrase  = errors.New("the passphrase is too long; use at most 256 characters")
 	ErrOddPassphrase   = errors.New("the passphrase has a character in it that not every keyboard types alike, such as a tab; use letters, digits, punctuation and spaces")

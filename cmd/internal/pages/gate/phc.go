@@ -12,7 +12,7 @@ import (
 )
 
 // ErrPassphraseFile says that the file of the passphrase is damaged.
-var ErrPassphraseFile = errors.New("the file of the desk's passphrase is damaged, so nobody can sign in; set the passphrase again on the hub")
+var ErrPassphraseFile = errors.New("the file of the desk’s passphrase is damaged, so nobody can sign in; set the passphrase again on the hub")
 
 // cost is what one guess takes.
 type cost struct {
