@@ -103,10 +103,13 @@ func (r *receipts) write(ctx context.Context, v *shop.View, st *shop.Standing) (
 	if err != nil {
 		return nil, nil, err
 	}
-	doc, err := paper.NewReceipt(ctx, v, st, paper.Asked{
+	asked := paper.Asked{
 		At: r.now(), Photos: paper.Large{Originals: r.originals, Thumbs: r.log}, Seal: func(journal.JobID) *evidence.Receipt { return seal },
-		Name: func(id journal.PersonID) string { return v.NameOf(id, r.log) },
-	})
+	}
+	if v.Shop.Naming == journal.ByFullName {
+		asked.Name = func(id journal.PersonID) string { return v.NameOf(id, r.log) }
+	}
+	doc, err := paper.NewReceipt(ctx, v, st, asked)
 	return doc, seal, err
 }
 

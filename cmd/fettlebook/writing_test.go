@@ -11,7 +11,32 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
+	"fettlebook/journal/words"
 )
+
+// On a receipt people stand with their initials, and where the shop chose so with their full
+// names, as far as their cards are here.
+func TestFullNamesOnAReceipt(t *testing.T) {
+	p := newPlaces(t)
+	is := *p.view().Shop.Person("mk").Stated
+	is.Card = p.Card(journal.Details{Name: "Mara Kestrel"}).Card
+	p.here("has a card", "person/mk", &is)
+	desk := receipts{log: p.Log, originals: p.Photos, now: p.Now}
+	receipt := func() string {
+		view := p.view()
+		asked := view.Standing(p.Job("job"))
+		doc, _, err := desk.write(t.Context(), view, asked)
+		p.check(err)
+		return inHTML(p.html(doc))
+	}
+	if text := receipt(); !strings.Contains(text, "MK, 13 May 2026 11:14") || strings.Contains(text, "Kestrel") {
+		t.Error("where nobody chose names, the receipt does not have the initials alone")
+	}
+	p.here("chose names", "shop/k7m2q4xw", journal.NewWriting(words.Writing{}, journal.ByFullName))
+	if text := receipt(); !strings.Contains(text, "Mara Kestrel, 13 May 2026 11:14") || !strings.Contains(text, "JR, 13 May 2026 09:27") {
+		t.Error("the receipt does not have the full name, and the initials of who has no card")
+	}
+}
 
 // Over the demonstration's story, in each way of writing, nothing that people read has a
 // number or a day in another way than the shop's: no page of a bench, no form, no record, no

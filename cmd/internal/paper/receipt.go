@@ -27,9 +27,6 @@ func NewReceipt(ctx context.Context, v *shop.View, st *shop.Standing, a Asked) (
 	if j.Released == nil {
 		return nil, ErrNotHandedBack
 	}
-	if v.Shop.Naming != journal.ByFullName {
-		a.Name = nil
-	}
 	t := tell(ctx, v, st, a)
 	t.replaces = t.replacements()
 	if t.held != nil && t.held.State == shop.SealBroken {

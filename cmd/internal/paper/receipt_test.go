@@ -20,6 +20,7 @@ import (
 	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 	"fettlebook/media/mediatest"
 )
 
@@ -249,6 +250,17 @@ func TestReceiptInUSUnits(t *testing.T) {
 	o := playedOffice(t)
 	o.Write("shop/k7m2q4xw", "io", &journal.Units{Units: unit.USCustomary()})
 	o.wrote(o.Job("job")).shows("22 N·m (16.2 lb·ft)", "14.8 lb·ft to 17.7 lb·ft", "2.77 mil", "84266 to 84316 km on the odometer")
+}
+
+// A receipt has numbers and days as the shop writes them.
+func TestReceiptAsTheShopWrites(t *testing.T) {
+	t.Parallel()
+	o := playedOffice(t)
+	o.wrote(o.Job("job")).shows("MK, 13 May 2026 11:14", "20.0 N·m to 24.0 N·m")
+	o.Write("shop/k7m2q4xw", "io", journal.NewWriting(words.Writing{Decimal: words.Comma, Days: words.PointsDayFirst}, journal.ByInitials))
+	w := o.wrote(o.Job("job"))
+	w.shows("MK, 13.05.2026 11:14", "20,0 N·m to 24,0 N·m", "valid to 31.01.2027")
+	w.silent("13 May 2026")
 }
 
 // What was agreed stands on the receipt by its hash: the terms that the customer

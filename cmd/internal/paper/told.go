@@ -16,8 +16,7 @@ import (
 type Asked struct {
 	At     time.Time // as of when promises stand
 	Photos Photos
-	// Name says who somebody is; nil gives initials only. A receipt asks it in a shop that
-	// chose full names on the papers of its customers.
+	// Name says who somebody is; nil gives initials only.
 	Name func(journal.PersonID) string
 	// Beside says which photographs lie beside a report; the zero value is none.
 	Beside evidence.Asked

@@ -75,7 +75,7 @@ func notWritten() []string {
 var choice = regexp.MustCompile(`(?s)he shop writes numbers like.{1,80}?;`)
 
 var (
-	asIs  = regexp.MustCompile(`(?s)<p class="long-code">.*?</p>`) // an entry's own data, and codes
+	asIs  = regexp.MustCompile(`(?s)<p class="long-code">.*?</p>|<pre\b.*?</pre>|<textarea\b.*?</textarea>`) // an entry's own data, codes, the text of a card, what is typed in words
 	quiet = regexp.MustCompile(`(?s)<(script|style)\b.*?</(?:script|style)>`)
 	told  = regexp.MustCompile(`(?:title|aria-label|alt|placeholder)="([^"]*)"`)
 	typed = regexp.MustCompile(`<input\b[^>]*inputmode="decimal"[^>]*>`)
