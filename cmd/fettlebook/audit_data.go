@@ -15,7 +15,8 @@ import (
 )
 
 type auditData struct {
-	JSON bool `name:"json" help:"Print JSON."`
+	Against string `help:"Hold the logs here beside those of another copy of the shop's data, or beside the customer's receipt (its text, a file that holds it, or a picture of its code)." placeholder:"FOLDER|RECEIPT"`
+	JSON    bool   `name:"json" help:"Print JSON."`
 }
 
 // Run checks a data folder, also one that a program is writing or a copy.
@@ -32,6 +33,9 @@ func (c *auditData) Run(ctx context.Context, t *terminal) (err error) {
 		return folder.Lost(t.Data, id, err)
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	if c.Against != "" {
+		return c.hold(ctx, t, id, db)
+	}
 	p := newProgress(t, "checking")
 	report, err := audit.Run(ctx, audit.Sources{
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),

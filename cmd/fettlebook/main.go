@@ -7,7 +7,6 @@ package main
 import (
 	"context"
 	"crypto/rand"
-	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -156,7 +155,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	}
 	k.BindTo(ctx, (*context.Context)(nil))
 	if err := k.Run(t); err != nil {
-		if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		if ctx.Err() != nil { // whatever came of it, programs that it had started included
 			fmt.Fprintf(errOut, "fettlebook: stopped before it was done: %v\n", err)
 			return exit.Trouble
 		}
