@@ -10,7 +10,8 @@ import (
 )
 
 type auditData struct {
-	JSON bool `name:"json" help:"Print JSON."`
+	Against string `help:"Hold the logs here beside those of another copy of the shop's data, or beside the customer's receipt (its text, a file that holds it, or a picture of its code)." placeholder:"FOLDER|RECEIPT"`
+	JSON    bool   `name:"json" help:"Print JSON."`
 }
 
 // Run checks a data folder, also one that a program is writing or a copy.
@@ -21,6 +22,9 @@ func (c *auditData) Run(ctx context.Context, t *terminal) error {
 	}
 	if id.Role == folder.Joining {
 		return notFound("this folder has not joined a shop yet; there is nothing to check")
+	}
+	if c.Against != "" {
+		return c.hold(ctx, t, id)
 	}
 	p := newProgress(t, "checking")
 	report, err := folder.Audit(ctx, t.Data, folder.PhotosPath(t.Data), auditedFiles{t.Data, id}, p.steps)

@@ -7,7 +7,6 @@ package main
 import (
 	"context"
 	"crypto/rand"
-	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -25,10 +24,20 @@ import (
 
 func main() {
 	unhurried()
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(context.Background(), ends()...)
 	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	os.Exit(code)
+}
+
+// ends are the signals that end the program as it should: Ctrl-C, being told to stop, and
+// a terminal that is closed, unless whoever started it had it outlive that.
+func ends() []os.Signal {
+	list := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) {
+		list = append(list, syscall.SIGHUP)
+	}
+	return list
 }
 
 // commands is the whole command line.
@@ -157,10 +166,11 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	}
 	k.BindTo(ctx, (*context.Context)(nil))
 	if err := k.Run(t); err != nil {
-		fmt.Fprintln(errOut, "fettlebook:", err)
-		if errors.Is(err, context.Canceled) {
+		if ctx.Err() != nil { // whatever came of it, programs that it had started included
+			fmt.Fprintf(errOut, "fettlebook: stopped before it was done: %v\n", err)
 			return exit.Trouble
 		}
+		fmt.Fprintln(errOut, "fettlebook:", err)
 		return exit.Code(err)
 	}
 	return exit.OK

@@ -65,8 +65,8 @@ type audit struct {
 	ids         map[journal.EntryID]bool    // those that are here, and whether they count
 	guarded     map[journal.EntryID]bool    // those that only the hub may correct
 	enrolled    map[journal.DeviceID]string // keys by the register
-	register Register
-	states      map[int64]state             // of the hub's log, by size
+	register    Register
+	states      map[int64]state // of the hub's log, by size
 	forks       []fork
 	corrections []correction
 	seals       []sealed

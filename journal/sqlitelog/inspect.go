@@ -62,11 +62,11 @@ func OpenToInspect(ctx context.Context, path string) (*DB, error) {
 	if err := lies(path); err != nil {
 		return nil, err
 	}
-	read, err := openPool(path, "?mode=ro&_pragma=busy_timeout(10000)&_pragma=query_only(1)&_pragma=cell_size_check(1)", 2)
+	read, err := openPool(path, still(path, readOnly+"&_pragma=cell_size_check(1)"), 2)
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(checkVersion(ctx, read), made(ctx, read)); err != nil && !errors.Is(err, ErrDamaged) {
+	if err := known(ctx, read); err != nil && !errors.Is(err, ErrDamaged) {
 		return nil, errors.Join(err, read.Close())
 	}
 	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil

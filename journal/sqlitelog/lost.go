@@ -38,6 +38,14 @@ func made(ctx context.Context, pool *sql.DB) error {
 	return err
 }
 
+// known refuses a database that this program does not know, or that no program has written.
+func known(ctx context.Context, pool *sql.DB) error {
+	if err := checkVersion(ctx, pool); err != nil {
+		return err
+	}
+	return made(ctx, pool)
+}
+
 // holdsOwn refuses a database in which the own log was never begun.
 func (o *Options) holdsOwn(ctx context.Context, pool *sql.DB) error {
 	if err := made(ctx, pool); err != nil || o.Own == "" {
@@ -49,3 +57,21 @@ func (o *Options) holdsOwn(ctx context.Context, pool *sql.DB) error {
 	}
 	return err
 }
+
+// still adds to a query that a file does not change, if nobody can change it: where a
+// folder cannot be written to SQLite cannot keep beside the file what readers and writers
+// share, and reads nothing unless it is told so. What a program was writing when it was
+// cut off lies beside the file, and is not passed over.
+func still(path, query string) string {
+	if f, err := os.OpenFile(path, os.O_RDWR, 0); err == nil {
+		f.Close() // nothing was written
+		return query
+	}
+	if behind, err := os.Stat(path + "-wal"); err == nil && behind.Size() > 0 {
+		return query
+	}
+	return query + "&immutable=1"
+}
+
+// errUnopened says why a file that is there cannot be opened.
+var errUnopened = errors.New("the database file cannot be opened; if its folder cannot be written to, copy the folder to a disk that can")

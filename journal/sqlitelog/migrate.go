@@ -108,12 +108,14 @@ var ErrDamaged = errors.New("the database file is damaged; stop, keep a copy of 
 // and a full disk, once.
 func damaged(err error) error {
 	var se *sqlite.Error
-	if !errors.As(err, &se) || errors.Is(err, ErrDamaged) || errors.Is(err, journal.ErrDiskLow) {
+	if !errors.As(err, &se) || errors.Is(err, ErrDamaged) || errors.Is(err, errUnopened) || errors.Is(err, journal.ErrDiskLow) {
 		return err
 	}
 	switch se.Code() & 0xff {
 	case lib.SQLITE_CORRUPT, lib.SQLITE_NOTADB:
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	case lib.SQLITE_CANTOPEN, lib.SQLITE_READONLY:
+		return fmt.Errorf("%w (%w)", errUnopened, err)
 	case lib.SQLITE_FULL:
 		return fmt.Errorf("%w: %w", journal.ErrDiskLow, err)
 	}

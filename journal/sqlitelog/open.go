@@ -184,11 +184,11 @@ func OpenToRead(ctx context.Context, path string) (*DB, error) {
 	if err := lies(path); err != nil {
 		return nil, err
 	}
-	read, err := openPool(path, readOnly, 2)
+	read, err := openPool(path, still(path, readOnly), 2)
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(checkVersion(ctx, read), made(ctx, read)); err != nil {
+	if err := known(ctx, read); err != nil {
 		return nil, errors.Join(err, read.Close())
 	}
 	return &DB{read: prepared.On(read), writing: make(turn, 1)}, nil

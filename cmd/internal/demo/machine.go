@@ -96,7 +96,7 @@ func (m *machine) until(ctx context.Context, what string, done func() (bool, err
 
 // kill ends the program with no warning.
 func (m *machine) kill() error {
-	if err := m.cmd.Process.Kill(); err != nil {
+	if err := m.cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
 		return fmt.Errorf("kill %s: %w", m.name, err)
 	}
 	<-m.ended
@@ -108,7 +108,8 @@ func (m *machine) stop() error {
 	if m.cmd == nil {
 		return nil
 	}
-	if err := interrupt(m.cmd.Process); err != nil {
+	// Ctrl-C reaches every program of the terminal, so it may have ended by itself.
+	if err := interrupt(m.cmd.Process); err != nil && !errors.Is(err, os.ErrProcessDone) {
 		return m.kill()
 	}
 	select {

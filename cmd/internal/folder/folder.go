@@ -72,7 +72,7 @@ func Open(ctx context.Context, dir string, o Options) (*Folder, error) {
 	if id.Role == Joining {
 		return nil, fmt.Errorf("%w: the last `tablet join` did not finish; run it again with the same invitation", ErrNoFolder)
 	}
-	lock, err := Lock(dir)
+	lock, err := await(ctx, dir)
 	if err != nil {
 		return nil, err
 	}

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"fettlebook/cmd/internal/folder"
@@ -88,6 +89,51 @@ func TestOneProgramAtATime(t *testing.T) {
 	if again.Name != "bench 1" {
 		t.Errorf("the identity came back as %+v", again.Identity)
 	}
+}
+
+// A command that holds the folder for a moment is waited for, one that stays is not: it has
+// a door.
+func TestAFolderHeldForAMoment(t *testing.T) {
+	dir := found(t)
+	synctest.Test(t, func(t *testing.T) {
+		for _, c := range []struct {
+			held time.Duration
+			door bool
+			want error
+		}{{time.Second, false, nil}, {time.Minute, false, folder.ErrInUse}, {time.Second, true, folder.ErrInUse}} {
+			door := filepath.Join(dir, "door.json")
+			if c.door {
+				if err := os.WriteFile(door, []byte("{}"), 0o600); err != nil {
+					t.Fatal(err)
+				}
+			}
+			lock, err := folder.Lock(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			given := make(chan error)
+			go func() {
+				time.Sleep(c.held)
+				given <- lock.Unlock()
+			}()
+			began := time.Now()
+			f, err := folder.Open(t.Context(), dir, opts)
+			if !errors.Is(err, c.want) || (err == nil) != (c.want == nil) {
+				t.Errorf("held for %v, with a door %t: %v", c.held, c.door, err)
+			}
+			if took := time.Since(began); c.door && took > 0 {
+				t.Errorf("waited %v at a door", took)
+			}
+			if err == nil {
+				if err := f.Close(); err != nil {
+					t.Error(err)
+				}
+			}
+			if err := <-given; err != nil {
+				t.Error(err)
+			}
+		}
+	})
 }
 
 func TestNoFolder(t *testing.T) {
