@@ -170,10 +170,7 @@ func (f auditedFiles) certificate() string {
 func (f auditedFiles) admitted(r audit.Register) string {
 	raw, err := os.ReadFile(filepath.Join(f.dir, admittedFile))
 	if errors.Is(err, fs.ErrNotExist) {
-		if len(r.Devices) > 0 {
-			return "The list of the tablets that are let in is missing."
-		}
-		return ""
+		return "" // as long as the hub did not run, or until it runs again: differs tells of it
 	}
 	var clients []struct {
 		hub.Client
@@ -205,6 +202,9 @@ func (f auditedFiles) differs(r audit.Register) string {
 	clients, err := readAdmitted(f.dir)
 	if err != nil {
 		return ""
+	}
+	if clients == nil && len(r.Devices) > 0 {
+		return "The list of the tablets that are let in is missing."
 	}
 	let := map[journal.DeviceID]bool{}
 	for _, c := range clients {
