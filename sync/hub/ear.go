@@ -193,7 +193,7 @@ func (h *Hub) Resting() map[journal.DeviceID]Rest {
 	return list
 }
 
-// rests reports whether a device is kept out now. mu is held.
+// rested reports whether a device may come in: it was never kept out, or not any more. mu is held.
 func (h *Hub) rested(device journal.DeviceID) bool {
 	r, ok := h.rests[device]
 	if ok && !h.cfg.Now().Before(r.Until) {
