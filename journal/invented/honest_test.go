@@ -19,7 +19,7 @@ import (
 // planted: every car went back with all its safety holds met, and of the others
 // only the soak is not, of the parts that were soaked cooler than they were baked.
 func TestHonestWork(t *testing.T) {
-	for _, set := range settings() {
+	for _, set := range settingsOf(small) {
 		p := invented.Make(set)
 		shop := book(t, p).Shop()
 		stock := facts.StockOf(shop)

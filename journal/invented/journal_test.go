@@ -65,11 +65,17 @@ func TestTheJournalSaysWhatWasPlanned(t *testing.T) {
 
 // settings are three small shops of different causes; those of the README's
 // table, three of each size, where the environment asks for all of them.
-func settings() (list []invented.Setting) {
-	sizes := []int{150}
+func settings() []invented.Setting {
 	if os.Getenv("FETTLEBOOK_INVENTED") == "all" {
-		sizes = []int{300, 1000, 5000}
+		return settingsOf(300, 1000, 5000)
 	}
+	return settingsOf(small)
+}
+
+// small is a shop that wears no wrench out.
+const small = 150
+
+func settingsOf(sizes ...int) (list []invented.Setting) {
 	for _, size := range sizes {
 		for seed, cause := range []invented.Cause{invented.OneLot, invented.CoolSoak, invented.OneDay} {
 			list = append(list, invented.Setting{Seed: uint64(seed), Parts: size, Cause: cause, Mixed: true, Revised: 200 * seed})

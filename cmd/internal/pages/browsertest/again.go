@@ -10,6 +10,7 @@ func exceptions() []again {
 		{`^/write/photo\.marked/`, `^Mark something on a copy$`, "the button of a form does what its heading says"},
 		{`^/(stage/received|correct)/`, `^Damage and faults already there$`, "the form of what came in asks once for the vehicle and once for its corner"},
 		{`^/stage/seats/`, `^No seat has been shown bare yet$`, "of two hold points, whose limits differ, the same is missing"},
+		{`^/stage/`, `^inside the recorded figure, with a registered tool in calibration`, "each joint has its own hold point, with its limit and its source, and those of two may be the same"},
 		{`^/run/`, `^(Asked: a schedule fraction of |Source: data sheet of lot |Time counts from .*; gaps do not count|The lenient reading, from |The metal there was at or above )`, "each probe is judged by itself against the schedule, with its limit and source beside it, and two of them may come to the same"},
 		{`^/entry/`, `^(This is a record, not an approval|The vehicle maker's data, local rules and licensed practice come first)\.$`, "the entry quotes the sheet that was handed over, which says so too"},
 		{`^/now/`, `^Photograph: `, "several forms stand on the page, and two of them may lack a photograph of one role"},
