@@ -146,6 +146,7 @@ func TestLinesOfTheFrame(t *testing.T) {
 			p.Open(at + "/")
 			if p == w.p { // with all that waits beside it, it takes the lines that it needs
 				p.Until(`document.querySelector("#lamp .more").textContent.trim() === "nothing waits"`)
+				p.Value(`String(document.querySelectorAll("#lamp .counts b").forEach((b) => { b.textContent = "50 123"; }))`) // of a year
 			}
 			lines := p.Value(`[...document.querySelectorAll(".tabs, #lamp > span")].map((e) => {
 				const r = document.createRange(); r.selectNodeContents(e);
