@@ -3,11 +3,9 @@ package media_test
 import (
 	"context"
 	"errors"
-	"sync"
 	"sync/atomic"
 	"testing"
 	"testing/synctest"
-	"time"
 
 	"fettlebook/media"
 )
@@ -17,25 +15,29 @@ func TestRoom(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		room := media.NewRoom()
 		heavy := media.Photo{Format: media.PNG, Width: 5000, Height: 5000, PerPixel: 9} // 225 million bytes
-		var held, most, done atomic.Int64
-		var all sync.WaitGroup
-		for range 20 {
-			all.Go(func() {
+		var decoding atomic.Int64
+		decoded := make(chan struct{})
+		const all = 20
+		for range all {
+			go func() {
 				leave, err := room.Take(t.Context(), heavy)
 				if err != nil {
 					t.Error(err)
 					return
 				}
-				most.Store(max(most.Load(), held.Add(heavy.Memory())))
-				time.Sleep(time.Second)
-				held.Add(-heavy.Memory())
+				decoding.Add(1)
+				<-decoded
+				decoding.Add(-1)
 				leave()
-				done.Add(1)
-			})
+			}()
 		}
-		all.Wait()
-		if most.Load() > media.MaxMemory || most.Load() < 2*heavy.Memory() || done.Load() != 20 {
-			t.Errorf("%d bytes were held at once, %d were decoded", most.Load(), done.Load())
+		fit := media.MaxMemory / heavy.Memory()
+		for left := int64(all); left > 0; left-- {
+			synctest.Wait() // for as many as there is room for
+			if n := decoding.Load(); n != min(fit, left) {
+				t.Errorf("%d are decoded at once with %d to go; %d fit", n, left, fit)
+			}
+			decoded <- struct{}{}
 		}
 	})
 }

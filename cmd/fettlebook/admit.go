@@ -27,20 +27,37 @@ import (
 // that a hub that lost its database still lets its tablets in: they bring
 // back what it lost. It says who they are and never what they may do, which
 // older programs wrote into it too.
-type admitter struct{ s *hubProcess }
+type admitter struct {
+	dir    string
+	shop   journal.ShopID
+	hub    string // public key of the hub's own connection
+	broker interface {
+		Reload(who broker.Register) error
+	}
+	logger *slog.Logger
+}
 
 const admittedFile = "admitted.json"
 
-// Admit implements [hub.Door].
-func (a admitter) Admit(_ context.Context, clients []hub.Client) error {
+// Admit implements [hub.Door]. Who is cut off is so at once, also where the list cannot be
+// kept, such as on a full disk: at its next start the hub goes by the register and keeps
+// the list anew.
+func (a admitter) Admit(ctx context.Context, clients []hub.Client) error {
+	if err := a.broker.Reload(broker.Register{Hub: a.hub, Devices: devices(a.shop, clients)}); err != nil {
+		return err
+	}
+	if err := a.keep(clients); err != nil {
+		a.logger.ErrorContext(ctx, "keep the list of tablets", "error", err)
+	}
+	return nil
+}
+
+func (a admitter) keep(clients []hub.Client) error {
 	raw, err := json.Marshal(clients, jsontext.WithIndent("  "))
 	if err != nil {
-		return fmt.Errorf("keep the list of tablets: %w", err)
+		return fmt.Errorf("encode the list of tablets: %w", err)
 	}
-	if err := durable.WriteFile(filepath.Join(a.s.f.Dir, admittedFile), raw, 0o600); err != nil {
-		return fmt.Errorf("keep the list of tablets: %w", err)
-	}
-	return a.s.broker.Reload(broker.Register{Hub: a.s.line, Devices: devices(a.s.f.Shop, clients)})
+	return durable.WriteFile(filepath.Join(a.dir, admittedFile), raw, 0o600)
 }
 
 // readAdmitted reads the list that was in force when the hub last ran.

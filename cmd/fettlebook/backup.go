@@ -43,7 +43,7 @@ func (c *makeBackup) Run(ctx context.Context, t *terminal) error {
 		if err := backup.WritePlan(t.Data, nil); err != nil {
 			return err
 		}
-		fmt.Fprintln(t.Out, "No more backups are made by themselves.")
+		fmt.Fprintln(t.Out, "Backups are no longer made automatically.")
 		return nil
 	}
 	if c.To == "" {
@@ -91,7 +91,7 @@ func (c *makeBackup) check(ctx context.Context, t *terminal, s *backup.Set) erro
 	case err != nil:
 		return err
 	case report.Damaged():
-		return &exit.Error{Status: exit.Damaged, Sentence: "the backup was checked and holds damage, as the folder does; `fettlebook audit` lists it. Keep an older backup too"}
+		return &exit.Error{Status: exit.Damaged, Sentence: "the backup was checked, and damage was found in it; `fettlebook audit` lists the damage in the folder. Keep an older backup too"}
 	case !c.JSON:
 		fmt.Fprintln(t.Out, "It was checked, and nothing in it is damaged.")
 	}

@@ -234,7 +234,7 @@ func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, cod
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
-		Arrivals: s.f.Photos, Door: admitter{s}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
+		Arrivals: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}
 }

@@ -24,7 +24,7 @@ func TestMadeByThemselves(t *testing.T) {
 		ended := make(chan struct{})
 		go func() { k.Run(ctx); close(ended) }()
 		sets := func() int { return len(must(backup.Names(to))(t)) }
-		pass := func(d time.Duration) { time.Sleep(d); synctest.Wait() }
+		pass := func(d time.Duration) { <-time.After(d); synctest.Wait() } // of the bubble's own time
 		stands := func() backup.Standing { return must(k.Standing())(t) }
 
 		pass(time.Hour)

@@ -112,10 +112,7 @@ func TestAFolderHeldForAMoment(t *testing.T) {
 				t.Fatal(err)
 			}
 			given := make(chan error)
-			go func() {
-				time.Sleep(c.held)
-				given <- lock.Unlock()
-			}()
+			time.AfterFunc(c.held, func() { given <- lock.Unlock() })
 			began := time.Now()
 			f, err := folder.Open(t.Context(), dir, opts)
 			if !errors.Is(err, c.want) || (err == nil) != (c.want == nil) {

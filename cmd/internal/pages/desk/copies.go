@@ -28,12 +28,12 @@ func newCopiesRow(c Copies, now time.Time) *copiesRow {
 	row := &copiesRow{Trouble: c.Trouble}
 	switch {
 	case c.To == "":
-		row.Says = "No backup is made by itself: all that was written here lies on this one disk, and what tablets still hold. `fettlebook backup FOLDER --every 24` makes one each day, on another disk."
+		row.Says = "No backups are made automatically. What is written here lies on this one disk, and on the tablets as far as they still hold it. `fettlebook backup FOLDER --every 24` makes a backup each day on another disk."
 		return row
 	case c.Made.IsZero():
 		row.Says = "No backup is in " + c.To + "."
 	case c.Damaged:
-		row.Says, row.Wrong = "The last backup was made "+ago(c.Made, now)+", in "+c.To+", and holds damage. `fettlebook audit` lists it.", true
+		row.Says, row.Wrong = "The last backup was made "+ago(c.Made, now)+", in "+c.To+", and it is damaged. `fettlebook audit` lists the damage.", true
 	default:
 		row.Says = "The last backup was made " + ago(c.Made, now) + ", in " + c.To + "."
 	}

@@ -23,13 +23,13 @@ func TestBackups(t *testing.T) {
 		says  string
 		wrong bool
 	}{
-		"none by itself": {desk.Copies{}, nil, "No backup is made by itself", false},
+		"none by itself": {desk.Copies{}, nil, "No backups are made automatically", false},
 		"made in time":   {day, nil, "The last backup was made 3 hours ago, in /media/disk.", false},
 		"none yet":       {with(func(c *desk.Copies) { c.Made, c.Late = time.Time{}, true }), nil, "No backup is in /media/disk. One is to be made every 24 hours.", true},
 		"late":           {with(func(c *desk.Copies) { c.Made, c.Late = now.Add(-60*time.Hour), true }), nil, "made 2 days ago, in /media/disk. One is to be made every 24 hours.", true},
 		"the disk is out": {with(func(c *desk.Copies) { c.Late, c.Trouble = true, "/media/disk is not there; is the disk connected?" }), nil,
 			"/media/disk is not there; is the disk connected?", true},
-		"damaged":      {with(func(c *desk.Copies) { c.Damaged = true }), nil, "holds damage", true},
+		"damaged":      {with(func(c *desk.Copies) { c.Damaged = true }), nil, "it is damaged", true},
 		"nobody tells": {desk.Copies{}, errors.New("no"), "cannot be said now", true},
 	} {
 		t.Run(name, func(t *testing.T) {
