@@ -187,11 +187,7 @@ func TestTamperingMatrix(t *testing.T) {
 	var table strings.Builder
 	fmt.Fprintf(&table, "%-34s %7s %7s %12s %9s\n", "what", "changed", "audit", "other's copy", "not found")
 	total := 0
-	line := func(what string, n, alone, beside int) {
-		total += n
-		fmt.Fprintf(&table, "%-34s %7d %7d %12d %9d\n", what, n, alone, beside, n-alone-beside)
-	}
-	for _, class := range classes() {
+	try := func(what string, change func(c *copied)) {
 		alone, beside := 0, 0
 		for i := range each {
 			folder, name := s.tablet, "tablet"
@@ -199,17 +195,21 @@ func TestTamperingMatrix(t *testing.T) {
 				folder, name = s.hub, "hub"
 			}
 			c := s.lay(t, t.TempDir(), folder)
-			class.change(r, t, c)
+			change(c)
 			switch {
 			case differs(t, c, plain[name]):
 				alone++
 			case differsFrom(t, c, s):
 				beside++
 			default:
-				t.Errorf("%s, at the %s: found by nothing", class.class, name)
+				t.Errorf("%s, at the %s: found by nothing", what, name)
 			}
 		}
-		line("no key: "+class.class, each, alone, beside)
+		total += each
+		fmt.Fprintf(&table, "%-34s %7d %7d %12d %9d\n", what, each, alone, beside, each-alone-beside)
+	}
+	for _, class := range classes() {
+		try("no key: "+class.class, func(c *copied) { class.change(r, t, c) })
 	}
 	for _, f := range []struct {
 		name     string
@@ -222,24 +222,7 @@ func TestTamperingMatrix(t *testing.T) {
 		{"hub's key: its log signed anew", office, s.hubKey, true},
 		{"the same, receipts taken away", office, s.hubKey, false},
 	} {
-		alone, beside := 0, 0
-		for i := range each {
-			folder, name := s.tablet, "tablet"
-			if i%2 == 1 {
-				folder, name = s.hub, "hub"
-			}
-			c := s.lay(t, t.TempDir(), folder)
-			resign(r, t, c, f.device, f.key, f.receipts)
-			switch {
-			case differs(t, c, plain[name]):
-				alone++
-			case differsFrom(t, c, s):
-				beside++
-			default:
-				t.Errorf("%s, at the %s: found by nothing", f.name, name)
-			}
-		}
-		line(f.name, each, alone, beside)
+		try(f.name, func(c *copied) { resign(r, t, c, f.device, f.key, f.receipts) })
 	}
 	t.Logf("%d changes\n%s", total, &table)
 	if each > 3 && total < 500 {
