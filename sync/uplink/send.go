@@ -48,20 +48,41 @@ func (u *Uplink) giveAll(ctx context.Context, w segment.Welcome, _ int64) (bool,
 }
 
 // handOver brings a log to the hub from where that holds it to, segment by segment. An
-// answer says that the hub has one on the disk.
+// answer says that the hub has one on the disk; while it is waited for, the next is made
+// ready.
 func (u *Uplink) handOver(ctx context.Context, what segment.What, held segment.Reach) error {
-	for from := held.Size; ; {
-		s, err := u.cfg.Log.Segment(ctx, held.Device, from, journal.MaxSegmentBytes)
-		if err != nil || len(s.Entries) == 0 {
+	ahead := u.ready(ctx, held)
+	for {
+		next := <-ahead
+		if next.err != nil || next.ask.Segment == nil {
+			return next.err
+		}
+		ahead = u.ready(ctx, segment.Reach{Device: held.Device, Size: next.end})
+		if err := u.ask(ctx, what, next.ask, nil); err != nil {
+			<-ahead // nothing is left running
 			return err
+		}
+	}
+}
+
+// readied is a segment as it travels; without bytes there is none.
+type readied struct {
+	ask segment.GiveAsk
+	end int64
+	err error
+}
+
+// ready makes the next segment of a log ready.
+func (u *Uplink) ready(ctx context.Context, held segment.Reach) <-chan readied {
+	made := make(chan readied, 1)
+	go func() {
+		s, err := u.cfg.Log.Segment(ctx, held.Device, held.Size, journal.MaxSegmentBytes)
+		if err != nil || len(s.Entries) == 0 {
+			made <- readied{err: err}
+			return
 		}
 		raw, err := u.cfg.Codec.Encode(s)
-		if err != nil {
-			return err
-		}
-		if err := u.ask(ctx, what, segment.GiveAsk{Segment: raw}, nil); err != nil {
-			return err
-		}
-		from = s.End()
-	}
+		made <- readied{segment.GiveAsk{Segment: raw}, s.End(), err}
+	}()
+	return made
 }
