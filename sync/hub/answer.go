@@ -23,12 +23,40 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
 		return
 	}
-	var a segment.Answer
 	if !h.admitted(device) { // it was let in when it asked
 		h.cfg.Logger.DebugContext(ctx, "question of nobody who is let in", "device", device, "what", what)
 		return
 	}
-	reply, err := h.reply(ctx, device, what, m.Data)
+	if what != segment.Send {
+		reply, err := h.reply(ctx, device, what, m.Data)
+		h.say(ctx, e, m, what, reply, err)
+		return
+	}
+	var q segment.GiveAsk
+	if err := h.cfg.Codec.Unmarshal(m.Data, &q); err != nil {
+		h.say(ctx, e, m, what, nil, err)
+		return
+	}
+	// It waits for its turn beside the questions that come after it.
+	arrived := h.arrived(device, device, q)
+	select {
+	case e.sending <- struct{}{}:
+	default:
+		h.say(ctx, e, m, what, nil, errTooMany)
+		return
+	}
+	h.work.Go(func() {
+		h.say(ctx, e, m, what, nil, h.send(ctx, e, arrived))
+		<-e.sending
+	})
+}
+
+// say answers a question that came to this, and has the device pay.
+func (h *Hub) say(ctx context.Context, e *ear, m *nats.Msg, what segment.What, reply any, err error) {
+	if ctx.Err() != nil {
+		return // it is out meanwhile
+	}
+	var a segment.Answer
 	h.charge(ctx, e, what, int64(len(m.Data)), err)
 	if err == nil {
 		a.Body, err = h.cfg.Codec.MarshalBody(reply)
@@ -41,16 +69,16 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 		if wasted(err) {
 			level = slog.LevelDebug // or who sends it would fill the log
 		}
-		h.cfg.Logger.Log(ctx, level, "question", "device", device, "what", what, "error", err)
+		h.cfg.Logger.Log(ctx, level, "question", "device", e.device, "what", what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
 	if err != nil {
-		h.cfg.Logger.ErrorContext(ctx, "answer", "device", device, "what", what, "error", err)
+		h.cfg.Logger.ErrorContext(ctx, "answer", "device", e.device, "what", what, "error", err)
 		return
 	}
 	if err := m.Respond(raw); err != nil {
-		h.cfg.Logger.DebugContext(ctx, "answer", "device", device, "what", what, "error", err)
+		h.cfg.Logger.DebugContext(ctx, "answer", "device", e.device, "what", what, "error", err)
 	}
 }
 
@@ -68,7 +96,7 @@ func wasted(err error) bool {
 		refused *media.Refused
 	)
 	return errors.As(err, &no) || errors.As(err, &refused) || errors.Is(err, errRepeated) || errors.Is(err, segment.ErrWire) ||
-		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait)
+		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait) || errors.Is(err, errTooMany)
 }
 
 // charge has a device pay for a question.
@@ -95,7 +123,7 @@ func sentence(err error) string {
 	switch {
 	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &no),
 		errors.Is(err, segment.ErrWire), errors.Is(err, journal.ErrDiskLow), errors.Is(err, errQuestion),
-		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errCardsWait):
+		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errTooMany), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
 	return "the hub has a problem of its own, which is in its log; this is tried again automatically"
@@ -110,8 +138,6 @@ func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.W
 	switch what {
 	case segment.Greet:
 		return question(ctx, h, device, raw, h.greet)
-	case segment.Send:
-		return question(ctx, h, device, raw, h.send)
 	case segment.Range:
 		return question(ctx, h, device, raw, h.rangeOf)
 	case segment.Give:

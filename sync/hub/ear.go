@@ -13,11 +13,13 @@ import (
 // ear hears the questions of one device. Each device has its own, so that one that asks
 // without end waits for itself only.
 type ear struct {
-	device journal.DeviceID
-	sub    *nats.Subscription
-	queue  chan *nats.Msg
-	end    context.CancelFunc
-	spent  [purses]spent // guarded by Hub.paying
+	device  journal.DeviceID
+	sub     *nats.Subscription
+	queue   chan *nats.Msg
+	end     context.CancelFunc
+	intake  intake
+	sending chan struct{} // has one for each segment that waits
+	spent   [purses]spent // guarded by Hub.paying
 }
 
 const (
@@ -77,7 +79,7 @@ func (h *Hub) stopListening() {
 }
 
 func (h *Hub) openEar(device journal.DeviceID) error {
-	e := &ear{device: device, queue: make(chan *nats.Msg, waiting)}
+	e := &ear{device: device, queue: make(chan *nats.Msg, waiting), sending: make(chan struct{}, mostWaiting)}
 	ctx, end := context.WithCancel(h.life)
 	e.end = end
 	var err error

@@ -165,20 +165,43 @@ type faultyStream struct {
 	repeat *atomic.Bool
 }
 
-// PublishMsg implements [jetstream.JetStream].
-func (f faultyStream) PublishMsg(ctx context.Context, m *nats.Msg, opts ...jetstream.PublishOpt) (ack *jetstream.PubAck, err error) {
+// PublishMsgAsync implements [jetstream.JetStream].
+func (f faultyStream) PublishMsgAsync(m *nats.Msg, opts ...jetstream.PublishOpt) (jetstream.PubAckFuture, error) {
 	if f.repeat.Load() {
-		return &jetstream.PubAck{Sequence: 1, Duplicate: true}, nil
+		return acked(&jetstream.PubAck{Sequence: 1, Duplicate: true}, nil), nil
 	}
-	publish := func() error {
-		ack, err = f.JetStream.PublishMsg(ctx, m, opts...)
+	way := f.way.Load()
+	if way == nil {
+		return f.JetStream.PublishMsgAsync(m, opts...)
+	}
+	var ack *jetstream.PubAck
+	err := (*way)(func() (err error) {
+		ack, err = f.JetStream.PublishMsg(context.Background(), m)
 		return err
-	}
-	if way := f.way.Load(); way != nil {
-		return ack, (*way)(publish)
-	}
-	return ack, publish()
+	})
+	return acked(ack, err), nil
 }
+
+// told is what the stream said of a message.
+type told struct {
+	jetstream.PubAckFuture
+	ok  chan *jetstream.PubAck
+	err chan error
+}
+
+func acked(ack *jetstream.PubAck, err error) told {
+	t := told{ok: make(chan *jetstream.PubAck, 1), err: make(chan error, 1)}
+	if err != nil {
+		t.err <- err
+	} else {
+		t.ok <- ack
+	}
+	return t
+}
+
+// Ok and Err implement [jetstream.PubAckFuture].
+func (t told) Ok() <-chan *jetstream.PubAck { return t.ok }
+func (t told) Err() <-chan error            { return t.err }
 
 func (r *rig) ready() {
 	r.t.Helper()

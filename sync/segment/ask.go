@@ -117,6 +117,10 @@ type GiveAsk struct {
 	Segment []byte `cbor:"1,keyasint"`
 }
 
+// UnderWay is how many segments of its log a device sends before the first of them is
+// answered: while one is on its way others are verified, and synced to the disk together.
+const UnderWay = 4
+
 // CardsAsk brings changed cards to the hub and asks for those changed there
 // since a revision.
 type CardsAsk struct {
