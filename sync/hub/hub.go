@@ -76,7 +76,13 @@ type Arrivals interface {
 	Missing(ctx context.Context, ref media.Ref, size int64) ([]int, error)
 	PutChunk(ctx context.Context, ref media.Ref, size int64, index int, data []byte) error
 	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
+}
+
+// Unfinished throws away pieces of originals that are not going to be whole: of one, or of
+// all of which none came since.
+type Unfinished interface {
 	Drop(ctx context.Context, ref media.Ref, size int64) error
+	DropOlder(ctx context.Context, since time.Time) error
 }
 
 // Client is one device as the broker lets it in: by its connection key. What it may
@@ -110,6 +116,7 @@ type Config struct {
 	Room     Room
 	Named    Named
 	Arrivals Arrivals
+	Pieces   Unfinished
 	Door     Door
 
 	Conn   *nats.Conn
@@ -166,6 +173,7 @@ type Hub struct {
 	paying      sync.Mutex                 // guards what is spent; taken last
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
+	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
 
 	ready   chan struct{} // closed when the register is whole and devices may write
 	whole   sync.Once

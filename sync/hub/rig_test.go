@@ -151,7 +151,7 @@ func (r *rig) run() {
 	stream, err := broker.EnsureStream(ctx, r.js, broker.StreamConfig(segment.Stream(r.shop), []string{segment.LogSubjects(r.shop)}, 1))
 	must(r.t, err)
 	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
-		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Door: r,
+		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Pieces: r.photos, Door: r,
 		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
 		Logger: slog.New(slog.DiscardHandler)})
 	ctx, r.cancel = context.WithCancel(ctx)
