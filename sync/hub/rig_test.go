@@ -54,6 +54,7 @@ type rig struct {
 	line     nkeys.KeyPair
 	cert     tls.Certificate
 	codec    *segment.Codec
+	with     func(*hub.Config)
 	ahead    atomic.Int64 // how far the hub's clock was put forward
 
 	db     *sqlitelog.DB
@@ -101,7 +102,18 @@ func open(t *testing.T) *rig {
 
 func openShop(t *testing.T, shop journal.ShopID) *rig {
 	t.Helper()
-	r := &rig{t: t, dir: t.TempDir(), shop: shop, device: "h3fz8c1n"}
+	return found(t, &rig{t: t, dir: t.TempDir(), shop: shop, device: "h3fz8c1n"})
+}
+
+// openWith is open for a hub that is to work with something else.
+func openWith(t *testing.T, with func(*hub.Config)) *rig {
+	t.Helper()
+	t.Parallel()
+	return found(t, &rig{t: t, dir: t.TempDir(), shop: "k7m2q4xw", device: "h3fz8c1n", with: with})
+}
+
+func found(t *testing.T, r *rig) *rig {
+	t.Helper()
 	r.key, r.cosigner = newKey(t, proof.Origin(r.shop, r.device)), newKey(t, proof.CosignerName(r.shop))
 	certPEM, keyPEM, err := broker.NewCertificate(time.Now(), rand.Reader, []string{"127.0.0.1"})
 	must(t, err)
@@ -150,10 +162,14 @@ func (r *rig) run() {
 	must(r.t, err)
 	stream, err := broker.EnsureStream(ctx, r.js, broker.StreamConfig(segment.Stream(r.shop), []string{segment.LogSubjects(r.shop)}, 1))
 	must(r.t, err)
-	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
+	cfg := hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
 		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Pieces: r.photos, Door: r,
 		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
-		Logger: slog.New(slog.DiscardHandler)})
+		Logger: slog.New(slog.DiscardHandler)}
+	if r.with != nil {
+		r.with(&cfg)
+	}
+	r.hub = hub.New(cfg)
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
 }
