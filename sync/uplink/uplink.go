@@ -26,6 +26,31 @@ type Uplink struct {
 	parted bool        // the hub holds another history of the own log
 	named  []media.Ref // originals that waited when a round began, whose entries the hub now has
 	woken  <-chan struct{}
+	pace   pace
+}
+
+// mostRounds is how many rounds there are in a second. Somebody who works needs far fewer;
+// a program that writes without a rest has more of it sent in each.
+const mostRounds = 20
+
+// pace is when the last rounds began.
+type pace struct {
+	at   [mostRounds]time.Time
+	next int // the oldest of them
+}
+
+func (p *pace) began(now time.Time) {
+	p.at[p.next] = now
+	p.next = (p.next + 1) % len(p.at)
+}
+
+// until is how long the next round is to wait.
+func (p *pace) until(now time.Time) time.Duration {
+	ago := now.Sub(p.at[p.next])
+	if p.at[p.next].IsZero() || ago < 0 || ago > time.Second { // a clock that was set back waits for nothing
+		return 0
+	}
+	return time.Second - ago
 }
 
 // New makes an uplink.
@@ -58,6 +83,10 @@ func (u *Uplink) Run(ctx context.Context) error {
 		case <-u.woken:
 		case <-u.cfg.Line.News():
 		}
+		if !pause(ctx, u.pace.until(u.cfg.Now())) {
+			return nil
+		}
+		u.pace.began(u.cfg.Now())
 		wait := u.round(ctx)
 		select {
 		case <-nudge: // the lane has not seen it yet
@@ -88,6 +117,9 @@ func (u *Uplink) Meet(ctx context.Context) error {
 const meetAgain = 50 * time.Millisecond
 
 func pause(ctx context.Context, d time.Duration) bool {
+	if d <= 0 {
+		return ctx.Err() == nil
+	}
 	t := time.NewTimer(d)
 	defer t.Stop()
 	select {
@@ -113,10 +145,13 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	if ctx.Err() == nil {
 		u.refused(ctx, err)
 	}
+	waits := !u.Status().Waits.IsZero()
 	u.tell(func(s *Status) {
 		s.CaughtUp, s.Away, s.Problem = done && err == nil, away, ""
 		if err != nil && ctx.Err() == nil {
-			s.Problem = problem(err)
+			if s.Problem = problem(err); waits {
+				s.Problem = (&Wait{}).Error()
+			}
 			u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 		}
 	})
@@ -133,6 +168,9 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 // problem says why a round did not do everything. Without a network it is that,
 // whatever was to be asked.
 func problem(err error) string {
+	if wait := (*Wait)(nil); errors.As(err, &wait) {
+		return wait.Error()
+	}
 	for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
 		if errors.Is(err, why) {
 			return why.Error()
