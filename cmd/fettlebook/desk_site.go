@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -24,7 +25,7 @@ import (
 // openDesk opens the hub's pages: to this machine's browser through the front page,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
-func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {
+func (s *hubProcess) openDesk(ctx context.Context, cert certificate, told watch) (*serving, error) {
 	l, err := listen(ctx, "desk-port", net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort)))
 	if err != nil {
 		return nil, err
@@ -40,12 +41,12 @@ func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, 
 	if s.witness != nil {
 		mux.Handle("POST "+witnessPrefix+witness.AddCheckpoint, s.witness)
 	}
-	mux.Handle("/", ways.Network)
+	mux.Handle("/", told.network(ways.Network))
 	if err := out.serve(l, mux, cert.server()); err != nil {
 		out.close(ctx)
 		return nil, err
 	}
-	s.entry.open(ways.Loopback, func(w http.ResponseWriter, r *http.Request) error {
+	s.entry.open(told.here(ways.Loopback), func(w http.ResponseWriter, r *http.Request) error {
 		_, err := watch.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
 		return err
 	})
@@ -62,7 +63,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
+	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir), counts: &s.counts, logger: s.t.Logger}
 	house := s.store()
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
@@ -104,6 +105,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 type deskAccess struct {
 	sessions   *gate.Sessions
 	passphrase *gate.Passphrase
+	counts     *counts
+	logger     *slog.Logger
 }
 
 // SignIn implements [desk.Gate].
@@ -114,9 +117,14 @@ func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string
 		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
 	}
 	if err != nil {
+		m.counts.signInsRefused.Add(1)
+		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "from", gate.From(r), "error", err)
 		return err
 	}
-	_, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
+	if _, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk}); err == nil {
+		m.counts.signIns.Add(1)
+		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "from", gate.From(r))
+	}
 	return err
 }
 

@@ -26,6 +26,7 @@ type hubRun struct {
 	Bench   bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
 	At      benchAt `embed:"" prefix:"bench-"`
 	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`
+	Watch   watched `embed:"" group:"For programs that watch over the machine:"`
 	Rebuild bool    `help:"Make a journal anew that was lost, from the message store and from what the tablets bring back. Restore a backup instead if there is one."`
 	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
 }
@@ -47,6 +48,7 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 
 // serve runs the hub of a folder that has a shop, with its pages behind the front page.
 func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error {
+	t.stays()
 	if c.Rebuild {
 		if err := folder.Rebuild(ctx, t.Data, t.folder()); err != nil {
 			return stopped(ctx, err)
@@ -80,6 +82,7 @@ type hubProcess struct {
 	conn   *nats.Conn
 	hub    *hub.Hub
 	entry  *frontPage
+	counts counts
 	line   string                 // public key of the hub's own connection
 	known  []hub.Client           // whom the broker let in when it started
 	bench  atomic.Pointer[string] // where the bench in this process has its pages; nil while there are none
@@ -110,7 +113,11 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	if err := s.makeHub(ctx, codec, &c.Out); err != nil {
 		return err
 	}
-	desk, err := s.openDesk(ctx, cert)
+	watch, err := c.Watch.by(s.meter())
+	if err != nil {
+		return err
+	}
+	desk, err := s.openDesk(ctx, cert, watch)
 	if err != nil {
 		return err
 	}
@@ -149,6 +156,7 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		})
 	}
 	if c.Bench {
+		c.At.watch = c.Watch
 		c.At.prefix, c.At.desk, c.At.opened = "bench-", s.entry.address, func(address string) { s.bench.Store(&address) }
 		beside.begin(ctx, func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}

@@ -118,7 +118,7 @@ func (c *startHere) browse(ctx context.Context, t *terminal, address string) {
 		return
 	}
 	if err := openBrowser(ctx, address); err != nil {
-		t.Logger.InfoContext(ctx, "open the browser", "address", address, "error", err)
+		t.Logger.DebugContext(ctx, "open the browser", "address", address, "error", err)
 	}
 }
 

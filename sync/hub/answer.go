@@ -39,9 +39,13 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 	if err != nil {
 		level := slog.LevelWarn
 		if wasted(err) {
-			level = slog.LevelDebug // or who sends it would fill the log
+			level = slog.LevelDebug
+			if h.first(e, what) {
+				level = slog.LevelInfo
+			}
 		}
-		h.cfg.Logger.Log(ctx, level, "question", "device", device, "what", what, "error", err)
+		h.tally.questions.Add(1)
+		h.cfg.Logger.Log(ctx, level, "question refused", "device", device, "what", what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)

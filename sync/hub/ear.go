@@ -17,7 +17,8 @@ type ear struct {
 	sub    *nats.Subscription
 	queue  chan *nats.Msg
 	end    context.CancelFunc
-	spent  [purses]spent // guarded by Hub.paying
+	spent  [purses]spent         // guarded by Hub.paying
+	said   map[segment.What]bool // of which questions it was said that one was refused; guarded by Hub.paying
 }
 
 const (
@@ -31,6 +32,9 @@ const (
 	pendingMessages = 4096
 	pendingBytes    = 16 << 20
 )
+
+// mostSaid is of how many questions it is said; a device can make up names for them.
+const mostSaid = 20
 
 // resting is how long a device is kept out that passed a budget.
 const resting = time.Hour
@@ -77,7 +81,7 @@ func (h *Hub) stopListening() {
 }
 
 func (h *Hub) openEar(device journal.DeviceID) error {
-	e := &ear{device: device, queue: make(chan *nats.Msg, waiting)}
+	e := &ear{device: device, queue: make(chan *nats.Msg, waiting), said: map[segment.What]bool{}}
 	ctx, end := context.WithCancel(h.life)
 	e.end = end
 	var err error
@@ -120,6 +124,18 @@ func (h *Hub) hear(ctx context.Context, e *ear, m *nats.Msg) {
 	}
 }
 
+// first reports whether a device has not been refused such a question before. Who is
+// refused again and again would fill the program's own log.
+func (h *Hub) first(e *ear, what segment.What) bool {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	if e.said[what] || len(e.said) == mostSaid {
+		return false
+	}
+	e.said[what] = true
+	return true
+}
+
 // spend counts what a device causes. Who passes a budget is cut off, and comes in again
 // after a rest.
 func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64) {
@@ -136,6 +152,7 @@ func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64)
 		return // it is out already
 	}
 	h.rests[e.device] = Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)}
+	h.tally.cutOffs.Add(1)
 	h.cfg.Logger.WarnContext(ctx, "cut off", "device", e.device, "reason", h.rests[e.device].Why)
 	if err := h.shut(ctx, e.device); err != nil {
 		h.cfg.Logger.ErrorContext(ctx, "cut off", "device", e.device, "error", err)

@@ -165,6 +165,8 @@ type Hub struct {
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
 
+	tally tally
+
 	ready    chan struct{} // closed when the register is whole and devices may write
 	whole    sync.Once
 	showing  sync.Mutex                 // guards what follows: one publisher at a time
@@ -267,6 +269,7 @@ func (h *Hub) appendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 	if err = h.mayWrite(ctx); err == nil {
 		var entries []*journal.Entry
 		if entries, err = h.cfg.Log.AppendAll(ctx, slices.Concat(drafts, ends)); err == nil {
+			h.sayRevoked(ctx, drafts)
 			return entries[:len(drafts)], nil
 		}
 	}

@@ -130,7 +130,7 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	}
 	if f.Role == Tablet && begun && o.Meet != nil {
 		if err := o.Meet(ctx, f); err != nil {
-			o.Logger.InfoContext(ctx, "meet the hub before anything is written", "error", err)
+			o.Logger.DebugContext(ctx, "meet the hub before anything is written", "error", err)
 		}
 	}
 	if f.Role == Tablet {
