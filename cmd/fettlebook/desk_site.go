@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"time"
 
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/gate"
@@ -73,7 +74,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Places: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -97,7 +98,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: shell.Refuse}
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: shell.Refuse}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
@@ -153,6 +154,25 @@ func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (
 	}
 	return segment.Invitation{Shop: string(f.Shop), ShopName: f.ShopName, Addresses: deskAddresses(f.Identity),
 		Fingerprint: f.Fingerprint, Token: token, Expires: expires.Unix(), Name: name}.String(), expires, nil
+}
+
+// Place implements [desk.Places].
+func (o deskHub) Place() (desk.Place, error) {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	return desk.Place{Found: o.s.brokers(), Named: id.Named, Desk: id.DeskPort, Broker: id.BrokerPort}, err
+}
+
+// Move implements [desk.Places]. What runs stays where it is until the next start.
+func (o deskHub) Move(_ context.Context, to desk.Place) error {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	if err != nil {
+		return err
+	}
+	at := hubAt{DeskPort: to.Desk, BrokerPort: to.Broker, Address: append([]string{""}, to.Named...)}
+	if id, err = at.over(id); err != nil {
+		return err
+	}
+	return folder.WriteIdentity(o.s.f.Dir, id)
 }
 
 // Revoke implements [desk.Hub].

@@ -28,7 +28,7 @@ type hubRun struct {
 	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`
 	Watch   watched `embed:"" group:"For programs that watch over the machine:"`
 	Rebuild bool    `help:"Make a journal anew that was lost, from the message store and from what the tablets bring back. Restore a backup instead if there is one."`
-	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
+	New     hubAt   `embed:"" group:"Where the hub is in the network, kept for the next starts:"`
 }
 
 // Run runs the hub until it is told to stop.
@@ -61,6 +61,9 @@ func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error
 	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
+	}
+	if err := c.New.move(f); err != nil {
+		return errors.Join(err, f.Close())
 	}
 	return errors.Join(stopped(ctx, serveHub(ctx, t, f, c, entry)), f.Close())
 }
@@ -187,6 +190,9 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list); err != nil {
 		return err
 	}
+	if err := free("broker-port", s.f.Host, s.f.BrokerPort); err != nil {
+		return err
+	}
 	s.broker, err = broker.Start(ctx, broker.Config{
 		ServerName: "hub", StoreDir: folder.BrokerPath(s.f.Dir), Host: s.f.Host, Port: s.f.BrokerPort,
 		Cert: cert.pair, Logger: s.t.Logger,
@@ -242,7 +248,7 @@ func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, cod
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
-		Arrivals: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
+		Arrivals: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}
 }

@@ -48,10 +48,11 @@ type commands struct {
 
 	Start startHere `cmd:"" default:"withargs" help:"Open what is in the data folder in the browser; on a fresh machine, set up a shop or join one there. Done as well if no command is given."`
 	Hub   struct {
-		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
-		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
-		Keys   hubKeys   `cmd:"" help:"Print the hub's public keys, for witnesses."`
-		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
+		Init    hubInit    `cmd:"" help:"Set up a shop: this machine becomes its hub."`
+		Run     hubRun     `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
+		Address hubAddress `cmd:"" help:"Show where the hub is in the network, or have it be elsewhere from its next start on."`
+		Keys    hubKeys    `cmd:"" help:"Print the hub's public keys, for witnesses."`
+		Invite  hubInvite  `cmd:"" help:"Print an invitation with which one tablet can join."`
 
 		Tablets    hubTablets    `cmd:"" help:"List the tablets, with the IDs by which commands name them."`
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`

@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"fettlebook/sync/shoptest"
 )
 
 // Programs that watch over a hub and a bench are answered at the machine itself, and from
@@ -13,6 +15,10 @@ import (
 // joined, signed in and was refused.
 func TestWatched(t *testing.T) {
 	h := runHub(t)
+	shoptest.WaitUntil(t, "the bench meets its hub", func() bool {
+		_, text := h.get(t, h.bench+"/metrics")
+		return strings.Contains(text, "\nfettlebook_hub_answers 1")
+	})
 	shown := []string{"Authorization", "Bearer " + testToken}
 	for _, trial := range []struct {
 		name   string

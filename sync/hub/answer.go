@@ -130,6 +130,8 @@ func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.W
 		return question(ctx, h, device, raw, h.chunk)
 	case segment.Confirm:
 		return question(ctx, h, device, raw, h.confirm)
+	case segment.Where:
+		return question(ctx, h, device, raw, h.where)
 	}
 	return nil, errQuestion
 }
@@ -142,6 +144,15 @@ func question[Q any](ctx context.Context, h *Hub, device journal.DeviceID, raw [
 		return nil, err
 	}
 	return answer(ctx, device, q)
+}
+
+// where tells at which addresses the hub is to be found.
+func (h *Hub) where(context.Context, journal.DeviceID, segment.WhereAsk) (any, error) {
+	if h.cfg.Where == nil {
+		return segment.WhereReply{}, nil
+	}
+	list := h.cfg.Where()
+	return segment.WhereReply{Brokers: list[:min(len(list), segment.MostBrokers)]}, nil
 }
 
 // rangeOf gives the next segment of a log and the countersignatures on it.

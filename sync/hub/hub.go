@@ -114,6 +114,9 @@ type Config struct {
 	JS     jetstream.JetStream
 	Stream jetstream.Stream
 	Port   int // of the broker, told to those who join
+	// Where says at which addresses the broker is to be found, told to tablets; nil says
+	// nothing.
+	Where func() []string
 	// Admitted is whom the broker lets in from its start, as the door kept
 	// it. Where that is what the register says, the door is left alone.
 	Admitted []Client

@@ -23,6 +23,7 @@ type Uplink struct {
 	skew   *segment.Skew
 	agreed agreed
 	parted bool // the hub holds another history of the own log
+	sought sought
 	woken  <-chan struct{}
 }
 
@@ -149,7 +150,7 @@ func (u *Uplink) sync(ctx context.Context) (bool, error) {
 	all := true
 	var errs []error
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.compare, u.giveAll, u.send, u.fetch, u.cards,
+		u.checkOwn, u.compare, u.giveAll, u.send, u.fetch, u.cards, u.where,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil

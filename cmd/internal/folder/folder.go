@@ -34,7 +34,7 @@ type Folder struct {
 	Took sqlitelog.Haul
 
 	index  *index.DB
-	owing  sync.Mutex // held while work is taken over
+	owing  sync.Mutex // held while work is taken over, and whenever shop.json is written
 	naming sync.Mutex // held from the naming of a run until it has begun
 
 	now  func() time.Time
