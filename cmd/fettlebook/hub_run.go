@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/backup"
 	"fettlebook/cmd/internal/control"
+	"fettlebook/cmd/internal/feed"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -120,6 +121,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	if err != nil {
 		return err
 	}
+	watch.feed = &feed.Feed{Log: f.Log, Logger: t.Logger, Changed: func() <-chan struct{} { _, changed := f.Folded.Now(); return changed }}
 	desk, err := s.openDesk(ctx, cert, watch)
 	if err != nil {
 		return err

@@ -7,19 +7,21 @@ import (
 	"sync/atomic"
 
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/feed"
 	"fettlebook/cmd/internal/meter"
 	"fettlebook/cmd/internal/pages/gate"
 )
 
 // watched says who may read how a machine stands.
 type watched struct {
-	TokenFile string `type:"path" help:"A file with a token. Programs on other machines that show it may read /healthz and /metrics at the address of these pages in the network; programs on this machine may without." placeholder:"FILE"`
+	TokenFile string `type:"path" help:"A file with a token. Programs on other machines that show it may read /healthz and /metrics at the address of these pages in the network, which programs on this machine may without; and whoever shows it may read a hub's /feed of entries." placeholder:"FILE"`
 }
 
 // watch is a meter, and who may read it: this machine, and the network with the token.
 type watch struct {
 	meter *meter.Meter // nil for none
 	token *meter.Token // nil while nobody in the network may
+	feed  http.Handler // of a hub's entries, for who shows the token; nil for none
 }
 
 // by reads the token, if there is to be one.
@@ -55,10 +57,13 @@ func (w watch) network(pages http.Handler) http.Handler {
 	return w.before(pages, w.token.Require(w.meter.Handler()))
 }
 
-func (watch) before(pages, told http.Handler) http.Handler {
+func (w watch) before(pages, told http.Handler) http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET "+meter.HealthPath, told)
 	mux.Handle("GET "+meter.FiguresPath, told)
+	if w.feed != nil && w.token != nil {
+		mux.Handle("GET "+feed.Path, w.token.Require(w.feed))
+	}
 	mux.Handle("/", pages)
 	return mux
 }

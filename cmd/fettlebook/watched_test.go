@@ -37,6 +37,11 @@ func TestWatched(t *testing.T) {
 		{"in the network, another token", h.network + "/metrics", []string{"Authorization", "Bearer " + testToken[1:]}, 401, nil},
 		{"in the network, the token", h.network + "/metrics", shown, 200, []string{"fettlebook_entries{"}},
 		{"in the network, the token's health", h.network + "/healthz", shown, 200, []string{`"well":true`}},
+		{"the feed, here, without a token", h.desk + "/feed?follow=no", nil, 401, nil},
+		{"the feed, here", h.desk + "/feed?follow=no", shown, 200, []string{"event: entry\ndata: {\"device\":", `"type":"shop.founded`, `"type":"device.enrolled`}},
+		{"the feed, in the network", h.network + "/feed?follow=no", shown, 200, []string{"event: entry\n"}},
+		{"the feed, in the network, another token", h.network + "/feed?follow=no", []string{"Authorization", "Bearer x"}, 401, nil},
+		{"a bench has no feed", h.bench + "/feed", shown, 404, nil},
 		{"the token opens no page", h.network + "/people", shown, 303, nil},
 	} {
 		t.Run(trial.name, func(t *testing.T) {
