@@ -25,6 +25,7 @@ type Uplink struct {
 	agreed agreed
 	parted bool        // the hub holds another history of the own log
 	named  []media.Ref // originals that waited when a round began, whose entries the hub now has
+	sought sought
 	woken  <-chan struct{}
 	pace   pace
 }
@@ -201,7 +202,7 @@ func (u *Uplink) sync(ctx context.Context) (bool, error) {
 		return done, err
 	}
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards,
+		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards, u.where,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil
