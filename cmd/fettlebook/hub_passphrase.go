@@ -1,14 +1,10 @@
 package main
 
 import (
-	"bufio"
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
-	"strings"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -17,11 +13,13 @@ import (
 	"golang.org/x/term"
 )
 
-type hubPassphrase struct{}
+type hubPassphrase struct {
+	File string `name:"passphrase-file" help:"The file whose first line is the passphrase; - is standard input." placeholder:"FILE"`
+}
 
 // Help says how the passphrase is read.
 func (*hubPassphrase) Help() string {
-	return "On a terminal it is asked for twice and not shown. Otherwise the first line of standard input is taken. Who is signed in stays signed in."
+	return "On a terminal it is asked for twice and not shown. Otherwise the first line of standard input is taken, or of the file named with --passphrase-file. Who is signed in stays signed in."
 }
 
 // passphrase is what opens a hub's desk.
@@ -38,7 +36,7 @@ func (c *hubPassphrase) Run(ctx context.Context, t *terminal) error {
 	if id.Role != folder.Hub {
 		return notA(folder.Hub, id)
 	}
-	typed, err := readPassphrase(t)
+	typed, err := c.read(t)
 	if err != nil {
 		return err
 	}
@@ -49,14 +47,10 @@ func (c *hubPassphrase) Run(ctx context.Context, t *terminal) error {
 	return nil
 }
 
-func readPassphrase(t *terminal) (string, error) {
-	in, ok := t.In.(*os.File)
-	if !ok || !term.IsTerminal(int(in.Fd())) {
-		line, err := bufio.NewReader(t.In).ReadString('\n')
-		if err != nil && !errors.Is(err, io.EOF) {
-			return "", fmt.Errorf("read passphrase: %w", err)
-		}
-		return strings.TrimRight(line, "\r\n"), nil
+func (c *hubPassphrase) read(t *terminal) (string, error) {
+	in := t.typist()
+	if in == nil || c.File != "" {
+		return secretIn(t, "passphrase-file", cmp.Or(c.File, fromInput), true)
 	}
 	var typed [2]string
 	for i, ask := range []string{"Passphrase: ", "The same again: "} {
