@@ -69,6 +69,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, in house, o own) (
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.counter = counter.New(counter.Config{Device: f.Device, Works: o.set == "bench", Book: in, Cards: f.Log, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Rand: t.Rand, Now: t.Now, Logger: t.Logger})
+	serving.beside(s.counter.Forget)
 	s.writer = write.New(write.Config{
 		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },

@@ -37,6 +37,8 @@ type office struct {
 	*readonlytest.Shop
 	t       testing.TB
 	desk    *desk.Desk
+	counter *counter.Counter
+	drafts  *draft.Store
 	shell   *pages.Shell
 	inside  http.Handler
 	outside http.Handler
@@ -82,7 +84,7 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 		t.Fatal(err)
 	}
 	c.Show(shell)
-	o.desk, o.shell = d, shell
+	o.desk, o.shell, o.counter, o.drafts = d, shell, c, drafts
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()
