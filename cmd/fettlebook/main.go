@@ -131,6 +131,10 @@ func (t *terminal) folder() folder.Options {
 // run is the program: parse, do, say what went wrong. It returns the exit
 // code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
+	if err := unspoken(args); err != nil {
+		fmt.Fprintln(errOut, "fettlebook:", err)
+		return exit.Code(err)
+	}
 	var c commands
 	exited := -1
 	parser, err := kong.New(&c,

@@ -42,7 +42,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	}
 	line := lines[0]
 	for _, kind := range []journal.Kind{journal.EntryCorrected, line.Kind} {
-		if err := w.May(kind); err != nil {
+		if err := w.refused(r, kind); err != nil {
 			w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 			return
 		}
