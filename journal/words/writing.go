@@ -234,7 +234,7 @@ func (w Writing) Sprintf(format string, args ...any) string {
 		args = slices.Clone(args)
 		for i, arg := range args {
 			switch x := arg.(type) {
-			case float64, int:
+			case float64, int, int64, uint64:
 				args[i] = number{x, w}
 			case Figured:
 				args[i] = x.Written(w)

@@ -36,6 +36,7 @@ func TestWriting(t *testing.T) {
 		{grouped.Either(9999, "stands out", "stand out"), "9999 stand out"},
 		{grouped.Of(10000, 12345, "stage"), "10\u202f000 of 12\u202f345 stages"},
 		{grouped.Sprintf("%d of %6d", 12345, 7), "12\u202f345 of      7"},
+		{grouped.Sprintf("%d and %d", int64(12345), uint64(54321)), "12\u202f345 and 54\u202f321"},
 		{comma.Number("22.5 N·m"), "22,5 N·m"},
 		{comma.Number("-0.25"), "-0,25"},
 		{comma.Number("95.0 N·m to 115.0 N·m"), "95,0 N·m to 115,0 N·m"},
