@@ -21,9 +21,9 @@ import (
 )
 
 type hubInit struct {
-	Shop     string `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
+	Shop     string `required:"" help:"The shop’s name, as on its sign." placeholder:"NAME"`
 	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
-	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	Initials string `help:"The person’s initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
 	Units    string `default:"metric" help:"The units in which the shop works: metric or \"US customary\", for which us is enough. The desk can change each later." placeholder:"UNITS"`
 	Decimal  string `default:"point" help:"The decimal sign of numbers on pages and papers: point or comma. The desk can change it later, as it can the form of days." placeholder:"SIGN"`
 	Days     string `default:"month in words" help:"How days are written on pages and papers: \"month in words\", \"year-month-day\", \"day.month.year\", \"day/month/year\" or \"month/day/year\"." placeholder:"FORM"`
@@ -46,9 +46,9 @@ func known(flag, word string, choices []string) error {
 // hubAt says where in the network a new hub is.
 type hubAt struct {
 	Host       string   `default:"0.0.0.0" help:"The address to listen on; 127.0.0.1 keeps the hub to this machine."`
-	DeskPort   int      `default:"7460" help:"Where tablets join and the desk's pages are, over TLS."`
+	DeskPort   int      `default:"7460" help:"Where tablets join and the desk’s pages are, over TLS."`
 	BrokerPort int      `default:"7461" help:"Where tablets sync."`
-	Address    []string `help:"A name or number under which tablets find this machine; can be given again. Left out, this machine's own addresses are used." placeholder:"HOST"`
+	Address    []string `help:"A name or number under which tablets find this machine; can be given again. Left out, this machine’s own addresses are used." placeholder:"HOST"`
 }
 
 // Run begins a shop.
@@ -56,7 +56,7 @@ func (c *hubInit) Run(ctx context.Context, t *terminal) error {
 	if err := c.begin(ctx, t); err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "The shop %q is set up in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk's pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
+	fmt.Fprintf(t.Out, "The shop %q is set up in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk’s pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
 	return nil
 }
 
@@ -209,7 +209,7 @@ func ownAddresses(host string) ([]string, error) {
 	}
 	list, err := net.InterfaceAddrs()
 	if err != nil {
-		return nil, fmt.Errorf("look for this machine's addresses: %w", err)
+		return nil, fmt.Errorf("look for this machine’s addresses: %w", err)
 	}
 	var out []string
 	for _, a := range list {

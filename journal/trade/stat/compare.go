@@ -43,7 +43,7 @@ func Difference(p Pair, level float64) (Effect, error) {
 	d := one.Value - two.Value
 	return Effect{
 		Basis: Basis{
-			Method: "Newcombe's hybrid score interval for a difference",
+			Method: "Newcombe’s hybrid score interval for a difference",
 			Source: "Newcombe, Statist. Med. 17 (1998) 873-890, method 10",
 		},
 		Measure: RateDifference,

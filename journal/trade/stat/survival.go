@@ -48,7 +48,7 @@ func KaplanMeier(lives []Life, level float64) (Survival, error) {
 		return Survival{}, refuse(ErrTooFew, "no part")
 	}
 	s := Survival{Parts: len(lives), Level: level, Basis: Basis{
-		Method: "Kaplan-Meier product-limit estimate with Greenwood's standard error and log interval",
+		Method: "Kaplan-Meier product-limit estimate with Greenwood’s standard error and log interval",
 		Source: "Kaplan and Meier, J. Am. Statist. Assoc. 53 (1958) 457-481; Greenwood 1926",
 	}}
 	lives = slices.Clone(lives)

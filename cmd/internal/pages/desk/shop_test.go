@@ -123,7 +123,7 @@ func (o *office) Revoke(_ context.Context, by journal.PersonID, device journal.D
 
 func (o *office) SignIn(w http.ResponseWriter, _ *http.Request, passphrase string) error {
 	if passphrase != "a few words" {
-		return errors.New("this is not the desk's passphrase; try again")
+		return errors.New("this is not the desk’s passphrase; try again")
 	}
 	http.SetCookie(w, &http.Cookie{Name: "in", Value: "yes"})
 	return nil

@@ -74,8 +74,8 @@ func TestShelfChoosesTheWriting(t *testing.T) {
 		is   *journal.Writing
 		says string
 	}{
-		{nil, "The shop writes numbers like 12345.5 and days like 30 November 2026; on a customer&#39;s paper people stand with their initials."},
-		{&journal.Writing{Decimal: "comma", Thousands: "together", Days: "day.month.year", People: journal.ByFullName}, "The shop writes numbers like 12345,5 and days like 30.11.2026; on a customer&#39;s paper people stand with their full names."},
+		{nil, "The shop writes numbers like 12345.5 and days like 30 November 2026; on a customer’s paper people stand with their initials."},
+		{&journal.Writing{Decimal: "comma", Thousands: "together", Days: "day.month.year", People: journal.ByFullName}, "The shop writes numbers like 12345,5 and days like 30.11.2026; on a customer’s paper people stand with their full names."},
 	} {
 		if test.is != nil {
 			o.Write("shop/k7m2q4xw", "io", test.is)
