@@ -105,6 +105,9 @@ func (f DayForm) monthLayout() string {
 // Day is a day: "2 March 2027".
 func (w Writing) Day(t time.Time) string { return t.Format(w.Days.layout()) }
 
+// Weekday is a Day with its name, by which a slip of the finger is seen: "Tuesday, 2 March 2027".
+func (w Writing) Weekday(t time.Time) string { return t.Weekday().String() + ", " + w.Day(t) }
+
 // Month is a month: "March 2027".
 func (w Writing) Month(t time.Time) string { return t.Format(w.Days.monthLayout()) }
 

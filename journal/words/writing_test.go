@@ -25,6 +25,7 @@ func TestWriting(t *testing.T) {
 		{words.Writing{Days: words.PointsDayFirst}.ThisYear(at), "02.03.2027 09:05"},
 		{words.Writing{Days: words.YearFirst}.Second(at), "2027-03-02 09:05:07"},
 		{words.Writing{Days: words.SlashesDayFirst}.Zoned(at), "02/03/2027 09:05 UTC+01:00"},
+		{words.Writing{Days: words.PointsDayFirst}.Weekday(at), "Tuesday, 02.03.2027"},
 		{words.Writing{}.Month(at), "March 2027"},
 		{words.Writing{}.ShortMonth(at), "Mar 2027"},
 		{words.Writing{Days: words.SlashesDayFirst}.ShortMonth(at), "03/2027"},

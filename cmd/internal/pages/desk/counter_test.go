@@ -47,6 +47,8 @@ func TestAJobIsOpened(t *testing.T) {
 		})
 	}
 	o.t = t
+	o.post("/job/new", with(url.Values{"do": {"draft"}}))
+	o.get("/job/new").says(`id="ready-day" data-worked aria-live="polite">Friday, 6 March 2026<`)
 	at := o.post("/job/new", came).header.Get("Location")
 	job := o.Live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(at, "/job/")))
 	if job == nil || job.Opened.Device != readonlytest.Hub || job.Opened.By != "io" || job.Ready != "2026-03-06" || job.Customer == nil || job.Stated.Odometer.String() != "84210 km" {
