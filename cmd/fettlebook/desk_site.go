@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -62,7 +63,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
+	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir), logger: s.t.Logger}
 	house := s.store()
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
@@ -96,7 +97,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: shell.Refuse}
+	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse)}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
@@ -104,7 +105,19 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 type deskAccess struct {
 	sessions   *gate.Sessions
 	passphrase *gate.Passphrase
+	logger     *slog.Logger
 }
+
+// noting notes whom the gate does not let in.
+func noting(logger *slog.Logger, say gate.Refuse) gate.Refuse {
+	return func(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+		logger.InfoContext(r.Context(), notLetIn, "from", r.RemoteAddr, "path", r.URL.Path, "status", status)
+		say(w, r, status, title, sentence)
+	}
+}
+
+// notLetIn is what is logged of a browser that the desk refuses.
+const notLetIn = "not let in"
 
 // SignIn implements [desk.Gate].
 func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
@@ -114,6 +127,7 @@ func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string
 		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
 	}
 	if err != nil {
+		m.logger.InfoContext(r.Context(), notLetIn, "from", r.RemoteAddr, "path", r.URL.Path, "error", err)
 		return err
 	}
 	_, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
