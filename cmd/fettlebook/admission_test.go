@@ -291,8 +291,8 @@ func TestAdmission(t *testing.T) {
 		{"insider: hears the questions", denied, listen(segment.AskSubjects(shop))},
 		{"insider: hears the logs", denied, listen(segment.LogSubjects(shop))},
 		{"question: none that there is", "does not know this question", func() (string, bool) { return ask("coffee", wire("x")) }},
-		{"question: a bomb", "level=DEBUG msg=question", func() (string, bool) { return ask(segment.Greet, bomb) }},
-		{"question: garbage", "level=DEBUG msg=question", func() (string, bool) { return ask(segment.Range, []byte("garbage")) }},
+		{"question: a bomb", "msg=\"question refused\"", func() (string, bool) { return ask(segment.Greet, bomb) }},
+		{"question: garbage", "msg=\"question refused\"", func() (string, bool) { return ask(segment.Range, []byte("garbage")) }},
 		{"send: garbage", "msg=quarantine", func() (string, bool) { return ask(segment.Send, wire(segment.GiveAsk{Segment: []byte("garbage")})) }},
 		{"send: a bomb in it", "msg=quarantine", func() (string, bool) { return ask(segment.Send, wire(segment.GiveAsk{Segment: bomb})) }},
 		{"give: his own log", "gives other devices", func() (string, bool) {
@@ -318,11 +318,12 @@ func TestAdmission(t *testing.T) {
 		{"join: a revoked tablet", "this tablet was revoked", knock(d.invite("bench 6"), revoked)},
 		{"join: garbage", "cannot be read", status(403, http.MethodPost, segment.JoinPath, form("{"))},
 		{"join: oversize", "cannot be read", status(403, http.MethodPost, segment.JoinPath, form(`{"name":"`+strings.Repeat("x", 64<<10)+`"}`))},
-		{"desk: a wrong passphrase", "not let in", status(422, http.MethodPost, "/signin", form(url.Values{"passphrase": {"guess"}}.Encode()), "Content-Type", "application/x-www-form-urlencoded")},
+		{"desk: a wrong passphrase", "sign-in refused", status(422, http.MethodPost, "/signin", form(url.Values{"passphrase": {"guess"}}.Encode()), "Content-Type", "application/x-www-form-urlencoded", "Origin", "https://"+d.desk)},
+		{"desk: from nowhere", "not let in", status(403, http.MethodPost, "/signin", form("passphrase=x"))},
 		{"desk: from another site", "not let in", status(403, http.MethodPost, "/signin", form("passphrase=x"), "Sec-Fetch-Site", "cross-site")},
 		{"desk: from another origin", "not let in", status(403, http.MethodPost, "/signin", form("passphrase=x"), "Origin", "https://elsewhere.example")},
 		{"desk: by another name", "not let in", status(421, http.MethodGet, "/", nil, "Host", "elsewhere.example")},
-		{"desk: oversize", "not let in", status(413, http.MethodPost, "/signin", form(strings.Repeat("x", 1<<20)), "Content-Type", "application/x-www-form-urlencoded")},
+		{"desk: oversize", "not let in", status(413, http.MethodPost, "/signin", form(strings.Repeat("x", 1<<20)), "Origin", "https://"+d.desk)},
 	}
 	for _, a := range attempts {
 		before := d.lines(a.logs)

@@ -1,9 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
-	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"time"
 
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/gate"
@@ -25,7 +26,7 @@ import (
 // openDesk opens the hub's pages: to this machine's browser through the front page,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
-func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {
+func (s *hubProcess) openDesk(ctx context.Context, cert certificate, told watch) (*serving, error) {
 	l, err := listen(ctx, "desk-port", net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort)))
 	if err != nil {
 		return nil, err
@@ -41,12 +42,12 @@ func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, 
 	if s.witness != nil {
 		mux.Handle("POST "+witnessPrefix+witness.AddCheckpoint, s.witness)
 	}
-	mux.Handle("/", ways.Network)
+	mux.Handle("/", told.network(ways.Network))
 	if err := out.serve(l, mux, cert.server()); err != nil {
 		out.close(ctx)
 		return nil, err
 	}
-	s.entry.open(ways.Loopback, func(w http.ResponseWriter, r *http.Request) error {
+	s.entry.open(told.here(ways.Loopback), func(w http.ResponseWriter, r *http.Request) error {
 		_, err := watch.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
 		return err
 	})
@@ -63,17 +64,19 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir), logger: s.t.Logger}
-	house := s.store()
-	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
+	watch := &deskAccess{sessions: sessions, people: signers(s.t, s.f.Dir), counts: &s.counts, now: s.t.Now, logger: s.t.Logger}
+	by := func(r *http.Request) journal.PersonID {
+		return cmp.Or(watch.SignedIn(r), journal.PersonID(scope.By(r)))
+	}
 	var d *desk.Desk
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath})
+	house := membersHouse{hubStore: s.store(), folded: s.f.Folded}
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Places: deskHub{s}, Cards: s.f.Log, Gate: watch, Keys: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -97,46 +100,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse)}
-	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
-}
-
-// deskAccess lets browsers in at the desk.
-type deskAccess struct {
-	sessions   *gate.Sessions
-	passphrase *gate.Passphrase
-	logger     *slog.Logger
-}
-
-// noting notes whom the gate does not let in.
-func noting(logger *slog.Logger, say gate.Refuse) gate.Refuse {
-	return func(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
-		logger.InfoContext(r.Context(), notLetIn, "from", r.RemoteAddr, "path", r.URL.Path, "status", status)
-		say(w, r, status, title, sentence)
-	}
-}
-
-// notLetIn is what is logged of a browser that the desk refuses.
-const notLetIn = "not let in"
-
-// SignIn implements [desk.Gate].
-func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
-	err := m.passphrase.Check(r.Context(), typed, gate.From(r))
-	var slow *gate.Slow
-	if errors.As(err, &slow) {
-		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
-	}
-	if err != nil {
-		m.logger.InfoContext(r.Context(), notLetIn, "from", r.RemoteAddr, "path", r.URL.Path, "error", err)
-		return err
-	}
-	_, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
-	return err
-}
-
-// SignOut implements [desk.Gate].
-func (m *deskAccess) SignOut(w http.ResponseWriter, r *http.Request) error {
-	return m.sessions.SignOut(w, r, gate.Desk)
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse), Holds: watch.holds}
+	return g.Desk(pages.Guard(set.live.WhenRead(d.Members(inside), shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
 // deskHub is what the desk asks the hub to do.
@@ -159,6 +124,25 @@ func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (
 	}
 	return segment.Invitation{Shop: string(f.Shop), ShopName: f.ShopName, Addresses: deskAddresses(f.Identity),
 		Fingerprint: f.Fingerprint, Token: token, Expires: expires.Unix(), Name: name}.String(), expires, nil
+}
+
+// Place implements [desk.Places].
+func (o deskHub) Place() (desk.Place, error) {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	return desk.Place{Found: o.s.brokers(), Named: id.Named, Desk: id.DeskPort, Broker: id.BrokerPort}, err
+}
+
+// Move implements [desk.Places]. What runs stays where it is until the next start.
+func (o deskHub) Move(_ context.Context, to desk.Place) error {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	if err != nil {
+		return err
+	}
+	at := hubAt{DeskPort: to.Desk, BrokerPort: to.Broker, Address: append([]string{""}, to.Named...)}
+	if id, err = at.over(id); err != nil {
+		return err
+	}
+	return folder.WriteIdentity(o.s.f.Dir, id)
 }
 
 // Revoke implements [desk.Hub].

@@ -71,6 +71,8 @@ func TestScripts(t *testing.T) {
 			"alter":   alter,
 			"newer":   newer,
 			"revoke":  revoke,
+			"begin":   begin,
+			"find":    find,
 			"long":    longLog,
 			"spoil":   spoil,
 			"unpack":  unpack,
@@ -196,7 +198,7 @@ func picturefile(ts *testscript.TestScript, _ bool, args []string) {
 }
 
 // keep NAME MEMBER sets a variable to a member of the JSON object on standard
-// output.
+// output, and writes it to a file of that name.
 func keep(ts *testscript.TestScript, _ bool, args []string) {
 	var o map[string]any
 	ts.Check(json.Unmarshal([]byte(ts.ReadFile("stdout")), &o))
@@ -205,6 +207,7 @@ func keep(ts *testscript.TestScript, _ bool, args []string) {
 		ts.Fatalf("there is no text %s in %v", args[1], o)
 	}
 	ts.Setenv(args[0], text)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text+"\n"), 0o600))
 }
 
 // settle FILE writes standard output to a file, with what differs from run to
@@ -294,6 +297,22 @@ func signed(ts *testscript.TestScript, _ bool, args []string) {
 		case <-again.C:
 		}
 	}
+}
+
+// begin NAME TEXT N sets a variable to the first characters of a text.
+func begin(ts *testscript.TestScript, _ bool, args []string) {
+	n, err := strconv.Atoi(args[2])
+	ts.Check(err)
+	ts.Setenv(args[0], args[1][:n])
+}
+
+// find NAME FILE PATTERN sets a variable to what the pattern's group finds in a file.
+func find(ts *testscript.TestScript, _ bool, args []string) {
+	found := regexp.MustCompile(args[2]).FindStringSubmatch(ts.ReadFile(args[1]))
+	if len(found) < 2 {
+		ts.Fatalf("%s is not in %s", args[2], args[1])
+	}
+	ts.Setenv(args[0], found[1])
 }
 
 // port NAME… sets variables to ports that are free now.

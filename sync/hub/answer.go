@@ -82,9 +82,13 @@ func (h *Hub) say(ctx context.Context, e *ear, q asked, reply any, err error) {
 	if err != nil {
 		level := slog.LevelWarn
 		if wasted(err) {
-			level = slog.LevelDebug // or who sends it would fill the log
+			level = slog.LevelDebug
+			if h.first(e, q.what) {
+				level = slog.LevelInfo
+			}
 		}
-		h.cfg.Logger.Log(ctx, level, "question", "device", e.device, "what", q.what, "error", err)
+		h.tally.questions.Add(1)
+		h.cfg.Logger.Log(ctx, level, "question refused", "device", e.device, "what", q.what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
@@ -173,6 +177,8 @@ func (h *Hub) reply(ctx context.Context, e *ear, what segment.What, raw []byte) 
 		return question(ctx, h, device, raw, h.chunk)
 	case segment.Confirm:
 		return question(ctx, h, device, raw, h.confirm)
+	case segment.Where:
+		return question(ctx, h, device, raw, h.where)
 	}
 	return nil, errQuestion
 }
@@ -185,6 +191,15 @@ func question[Q any](ctx context.Context, h *Hub, device journal.DeviceID, raw [
 		return nil, err
 	}
 	return answer(ctx, device, q)
+}
+
+// where tells at which addresses the hub is to be found.
+func (h *Hub) where(context.Context, journal.DeviceID, segment.WhereAsk) (any, error) {
+	if h.cfg.Where == nil {
+		return segment.WhereReply{}, nil
+	}
+	list := h.cfg.Where()
+	return segment.WhereReply{Brokers: list[:min(len(list), segment.MostBrokers)]}, nil
 }
 
 // rangeOf gives the next segment of a log and the countersignatures on it.

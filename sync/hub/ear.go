@@ -17,9 +17,10 @@ type ear struct {
 	queue   chan *nats.Msg
 	end     context.CancelFunc
 	intake  intake
-	sending chan struct{}    // has one for each segment that waits
-	spent   [purses]spent    // guarded by Hub.paying
-	given   map[string]int64 // up to where it was given something; guarded by Hub.paying
+	sending chan struct{}         // has one for each segment that waits
+	spent   [purses]spent         // guarded by Hub.paying
+	given   map[string]int64      // up to where it was given something; guarded by Hub.paying
+	said    map[segment.What]bool // of which questions it was said that one was refused; guarded by Hub.paying
 }
 
 const (
@@ -33,6 +34,9 @@ const (
 	pendingMessages = 4096
 	pendingBytes    = 16 << 20
 )
+
+// mostSaid is of how many questions it is said; a device can make up names for them.
+const mostSaid = 20
 
 // listen opens an ear for everybody who is let in, and closes the others. mu is held.
 func (h *Hub) listen() error {
@@ -76,7 +80,7 @@ func (h *Hub) stopListening() {
 }
 
 func (h *Hub) openEar(device journal.DeviceID) error {
-	e := &ear{device: device, queue: make(chan *nats.Msg, waiting), sending: make(chan struct{}, mostWaiting), given: map[string]int64{}}
+	e := &ear{device: device, queue: make(chan *nats.Msg, waiting), sending: make(chan struct{}, mostWaiting), given: map[string]int64{}, said: map[segment.What]bool{}}
 	ctx, end := context.WithCancel(h.life)
 	e.end = end
 	var err error
@@ -119,6 +123,18 @@ func (h *Hub) hear(ctx context.Context, e *ear, m *nats.Msg) {
 	}
 }
 
+// first reports whether a device has not been refused such a question before. Who is
+// refused again and again would fill the program's own log.
+func (h *Hub) first(e *ear, what segment.What) bool {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	if e.said[what] || len(e.said) == mostSaid {
+		return false
+	}
+	e.said[what] = true
+	return true
+}
+
 // spend counts what a device causes. Who passes a budget is cut off, and comes in again
 // after a rest.
 func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64) {
@@ -134,6 +150,7 @@ func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64)
 	if h.ears[e.device] != e {
 		return // it is out already
 	}
+	h.tally.cutOffs.Add(1)
 	h.rest(ctx, e.device, Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)})
 	if err := h.shut(ctx, e.device); err != nil {
 		h.cfg.Logger.ErrorContext(ctx, "cut off", "device", e.device, "error", err)

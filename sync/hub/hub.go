@@ -123,6 +123,9 @@ type Config struct {
 	JS     jetstream.JetStream
 	Stream jetstream.Stream
 	Port   int // of the broker, told to those who join
+	// Where says at which addresses the broker is to be found, told to tablets; nil says
+	// nothing.
+	Where func() []string
 	// Admitted is whom the broker lets in from its start, as the door kept
 	// it. Where that is what the register says, the door is left alone.
 	Admitted []Client
@@ -174,6 +177,8 @@ type Hub struct {
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
 	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
+
+	tally tally
 
 	ready   chan struct{} // closed when the register is whole and devices may write
 	whole   sync.Once
@@ -278,6 +283,7 @@ func (h *Hub) appendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 	if err = h.mayWrite(ctx); err == nil {
 		var entries []*journal.Entry
 		if entries, err = h.cfg.Log.AppendAll(ctx, slices.Concat(drafts, ends)); err == nil {
+			h.sayRevoked(ctx, drafts)
 			return entries[:len(drafts)], nil
 		}
 	}

@@ -55,6 +55,16 @@ func (h *Hub) shutOut(ctx context.Context, drafts []journal.Draft) (ends []journ
 	return ends, nil
 }
 
+// sayRevoked tells whoever reads the program's own log whom drafts revoked that are written.
+func (h *Hub) sayRevoked(ctx context.Context, drafts []journal.Draft) {
+	for _, d := range drafts {
+		if p, ok := d.Data.(*journal.Revocation); ok {
+			h.tally.revocations.Add(1)
+			h.cfg.Logger.InfoContext(ctx, "revocation", "device", p.Device, "person", d.By)
+		}
+	}
+}
+
 // letBackIn undoes what shutOut did for drafts that say nothing. mu is held.
 func (h *Hub) letBackIn(ctx context.Context, drafts []journal.Draft) error {
 	for _, d := range drafts {

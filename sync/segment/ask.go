@@ -159,6 +159,18 @@ type Card struct {
 	Changed []byte          `cbor:"5,keyasint"`
 }
 
+// WhereAsk asks at which addresses the hub is to be found from now on.
+type WhereAsk struct{}
+
+// MostBrokers is how many addresses a hub tells, and a tablet remembers.
+const MostBrokers = 16
+
+// WhereReply is where the hub's broker is, host:port, the likeliest first. A hub from before
+// this question refuses it.
+type WhereReply struct {
+	Brokers []string `cbor:"1,keyasint,omitempty"`
+}
+
 // PhotoAsk speaks of an original: for [Offer] and [Confirm] by hash and
 // size, for [Chunk] with one piece.
 type PhotoAsk struct {

@@ -32,6 +32,7 @@ const (
 	Offer   What = "offer"   // do you have this original; what of it is missing?
 	Chunk   What = "chunk"   // here is a piece of it
 	Confirm What = "confirm" // put it together, check it, keep it
+	Where   What = "where"   // at which addresses are you to be found?
 )
 
 // AskSubject is where a device asks.

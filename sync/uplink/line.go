@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"math/rand/v2"
+	"strings"
 	"sync"
 	"time"
 
@@ -77,12 +78,8 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	}
 	w := &Wire{cfg: cfg, news: make(chan struct{}, 1), closed: make(chan struct{})}
 	w.life, w.end = context.WithCancel(context.Background())
-	servers := make([]string, len(cfg.Brokers))
-	for i, b := range cfg.Brokers {
-		servers[i] = "tls://" + b
-	}
 	opts := nats.GetDefaultOptions()
-	opts.Servers = servers
+	opts.Servers, opts.NoRandomize = servers(cfg.Brokers), true
 	opts.Name = string(cfg.Device)
 	opts.Nkey, opts.SignatureCB = public, key.Sign
 	opts.Secure, opts.TLSConfig = true, cfg.TLS
@@ -116,6 +113,31 @@ func Connect(cfg LineConfig) (*Wire, error) {
 		cfg.Logger.Warn("line", "error", err)
 	}
 	return w, w.open(opts)
+}
+
+func servers(brokers []string) []string {
+	list := make([]string, len(brokers))
+	for i, b := range brokers {
+		list[i] = "tls://" + b
+	}
+	return list
+}
+
+// Learn has the brokers tried in turn from now on, whenever the line is cut. One that is
+// not the pinned hub is left at once.
+func (w *Wire) Learn(brokers []string) error {
+	if err := w.conn.SetServerPool(servers(brokers)); err != nil {
+		return fmt.Errorf("keep where the hub may be: %w", err)
+	}
+	return nil
+}
+
+// At is the broker's address, host:port, while the line is up.
+func (w *Wire) At() string {
+	if !w.conn.IsConnected() {
+		return ""
+	}
+	return strings.TrimPrefix(w.conn.ConnectedUrl(), "tls://")
 }
 
 func (w *Wire) open(opts nats.Options) error {

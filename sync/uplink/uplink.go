@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/media"
 	"fettlebook/sync/segment"
 )
 
@@ -22,7 +23,9 @@ type Uplink struct {
 	// Below: owned by the loop's goroutine.
 	skew   *segment.Skew
 	agreed agreed
-	parted bool // the hub holds another history of the own log
+	parted bool        // the hub holds another history of the own log
+	named  []media.Ref // originals that waited when a round began, whose entries the hub now has
+	sought sought
 	woken  <-chan struct{}
 	pace   pace
 }
@@ -65,7 +68,7 @@ func (u *Uplink) Run(ctx context.Context) error {
 	defer lane.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	nudge := make(chan struct{}, 1)
+	nudge := make(chan []media.Ref, 1)
 	lane.Go(func() { u.photoLane(ctx, nudge) })
 	if u.cfg.Alive != nil {
 		lane.Go(func() { u.feel(ctx) })
@@ -87,9 +90,10 @@ func (u *Uplink) Run(ctx context.Context) error {
 		u.pace.began(u.cfg.Now())
 		wait := u.round(ctx)
 		select {
-		case nudge <- struct{}{}:
+		case <-nudge: // the lane has not seen it yet
 		default:
 		}
+		nudge <- u.named
 		timer.Reset(wait)
 	}
 }
@@ -180,14 +184,25 @@ func problem(err error) string {
 // What one step cannot do holds up none of the others, unless it was the
 // network that failed.
 func (u *Uplink) sync(ctx context.Context) (bool, error) {
+	waiting, err := u.cfg.Photos.Unconfirmed(ctx)
+	if err != nil {
+		return false, err
+	}
 	w, own, err := u.greet(ctx)
 	if err != nil {
 		return false, err
 	}
 	all := true
 	var errs []error
+	send := func(ctx context.Context, w segment.Welcome, own int64) (bool, error) {
+		done, err := u.send(ctx, w, own)
+		if no := (*Refused)(nil); err == nil || errors.As(err, &no) { // a closed log has originals too
+			u.named = waiting
+		}
+		return done, err
+	}
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.compare, u.giveAll, u.send, u.fetch, u.cards,
+		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards, u.where,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil

@@ -83,7 +83,7 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	if err != nil {
 		return nil, &refusal{http.StatusNotFound, words.Sentence(err.Error())}
 	}
-	if err := w.May(kind); err != nil {
+	if err := w.refused(r, kind); err != nil {
 		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
 	}
 	sheet = sheet.In(s.Shop.Units)

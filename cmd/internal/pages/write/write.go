@@ -61,6 +61,9 @@ type Config struct {
 	By func(r *http.Request) journal.PersonID
 	// May says in a sentence why a kind cannot be written here; nil if it can.
 	May func(kind journal.Kind) error
+	// Barred says in a sentence why a kind cannot be written by whoever asks; nil if it
+	// can. Not given, everybody may.
+	Barred func(r *http.Request, kind journal.Kind) error
 	// Judge says what is wrong with a picture, a sentence each; nil for none.
 	Judge func(ctx context.Context, shot Shot) []string
 	// Figure works out what the template "figure" shows of an entry: nil for
@@ -121,6 +124,14 @@ func (w *Writer) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
 	pages.Drawings(mux, "/outline/", outline.Picture)
 	pages.Drawings(mux, "/look/", defects.Picture)
+}
+
+// refused says in a sentence why a kind cannot be written here, or not by whoever asks.
+func (w *Writer) refused(r *http.Request, kind journal.Kind) error {
+	if err := w.May(kind); err != nil || w.Barred == nil {
+		return err
+	}
+	return w.Barred(r, kind)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if
