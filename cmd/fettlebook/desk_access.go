@@ -167,3 +167,11 @@ func (m *deskAccess) confirm(w http.ResponseWriter, r *http.Request, typed strin
 	}
 	return &desk.WrongConfirm{Err: err}
 }
+
+// noting notes whom the gate does not let in.
+func noting(logger *slog.Logger, say gate.Refuse) gate.Refuse {
+	return func(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+		logger.InfoContext(r.Context(), "not let in", "from", gate.From(r), "path", r.URL.Path, "status", status)
+		say(w, r, status, title, sentence)
+	}
+}

@@ -100,7 +100,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: shell.Refuse, Holds: watch.holds}
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse), Holds: watch.holds}
 	return g.Desk(pages.Guard(set.live.WhenRead(d.Members(inside), shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
