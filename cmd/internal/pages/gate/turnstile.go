@@ -1,16 +1,19 @@
 package gate
 
 import (
+	"cmp"
 	"fmt"
 	"net/netip"
 	"sync"
 	"time"
 )
 
-// Slow says that too many wrong passphrases were tried.
+// Slow says that too many wrong passphrases were tried, or PINs.
 type Slow struct {
 	Until time.Time     // no try is looked at
 	Wait  time.Duration // from now, for the header Retry-After
+
+	of string // what was tried; passphrases where nothing is said
 }
 
 // Error says how long to wait.
@@ -22,7 +25,7 @@ func (s *Slow) Error() string {
 	if n != 1 {
 		unit += "s"
 	}
-	return fmt.Sprintf("too many wrong passphrases were tried; wait %d %s and try again", n, unit)
+	return fmt.Sprintf("too many wrong %s were tried; wait %d %s and try again", cmp.Or(s.of, "passphrases"), n, unit)
 }
 
 // How wrong tries are slowed down, by each sender and over all of them. NIST SP
