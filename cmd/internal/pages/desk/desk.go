@@ -149,6 +149,8 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Places tells where the hub is in the network; nil if that is not told here.
+	Places Places
 	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
 	// full; nil if that is never asked.
 	Stopped func() bool
@@ -197,6 +199,8 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /people/passphrase/{person}", d.asked(d.givePassphrase))
 	mux.HandleFunc("POST /people/passphrase/{person}/away", d.asked(d.takePassphrase))
 	mux.HandleFunc("POST /people/apart", d.authorised(journal.DeskDuty, d.throwAway))
+	mux.HandleFunc("GET "+placePath, d.authorised(journal.DeskDuty, d.askPlace))
+	mux.HandleFunc("POST "+placePath, d.authorised(journal.DeskDuty, d.place))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)

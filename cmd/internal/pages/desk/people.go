@@ -25,6 +25,7 @@ type peoplePage struct {
 	Tablets []tabletRow
 	Outside *outsideRow
 	Copies  *copiesRow
+	Place   string   // page that says where tablets find the hub; "" if that is not told here
 	Apart   []string // what could not be verified, a sentence for each sender
 	Idle    string   // of which logs something counts for nothing
 	Failed  []string // who tried to sign in and could not, a sentence for each
@@ -74,6 +75,9 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		p.Outside = newOutsideRow(w, err == nil, s.Shop.Writing())
 	}
 	p.Copies = d.copies(r.Context())
+	if d.Places != nil {
+		p.Place = placePath
+	}
 	if p.Apart, err = d.apart(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "read what could not be verified", "error", err)
 	}
