@@ -70,7 +70,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	var d *desk.Desk
 	house := membersHouse{hubStore: s.store(), folded: s.f.Folded}
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred})
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred, confirm: byPassphrase()})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}

@@ -61,6 +61,7 @@ type commands struct {
 	Tablet struct {
 		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`
 		Run  tabletRun  `cmd:"" help:"Keep this tablet in step with the hub."`
+		PIN  tabletPIN  `cmd:"" name:"pin" help:"Set the PIN with which somebody confirms stamps at this tablet."`
 	} `cmd:"" help:"A machine at the bench."`
 
 	Open    openJob      `cmd:"" help:"Open a job for a vehicle."`
