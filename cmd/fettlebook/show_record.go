@@ -109,10 +109,13 @@ func (c *showRecord) print(out io.Writer, found shown, o record.Options, custome
 		_, err := fmt.Fprintf(out, "%s\n", raw)
 		return err
 	}
-	return printJSON(out, struct {
-		Record    jsontext.Value `json:"record"`
-		Customers []customer     `json:"customers"`
-	}{raw, customers})
+	return printReport(out, "record with customers", recordView{raw, customers})
+}
+
+// recordView is a record with what is on the customers' cards, as it is printed.
+type recordView struct {
+	Record    jsontext.Value `json:"record"`
+	Customers []customer     `json:"customers"`
 }
 
 // mostFound is how many finds are looked at: more than one is too many.
