@@ -189,7 +189,7 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	if err != nil {
 		return err
 	}
-	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list); err != nil {
+	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list, s.t.Now()); err != nil {
 		return err
 	}
 	if err := free("broker-port", s.f.Host, s.f.BrokerPort); err != nil {
@@ -250,7 +250,7 @@ func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, cod
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
-		Arrivals: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
+		Arrivals: s.f.Photos, Pieces: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}
 }

@@ -98,7 +98,7 @@ type tabletStatus struct {
 }
 
 func benchStanding(s uplink.Status) bench.Standing {
-	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Away: s.Away, Refused: s.Refused, Skew: s.Skew, Problem: s.Problem,
+	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Away: s.Away, Refused: s.Refused, Waits: s.Waits, Skew: s.Skew, Problem: s.Problem,
 		Done: s.Lane.Done, Of: s.Lane.Of, Sent: s.Lane.Sent, Total: s.Lane.Total}
 }
 

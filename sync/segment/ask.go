@@ -1,6 +1,8 @@
 package segment
 
 import (
+	"fmt"
+	"strconv"
 	"time"
 
 	"fettlebook/journal"
@@ -11,6 +13,19 @@ import (
 type Answer struct {
 	Refused string `cbor:"1,keyasint,omitempty"`
 	Body    []byte `cbor:"2,keyasint,omitempty"` // CBOR of the question's reply
+}
+
+// WaitUntil is how the hub asks a device to come again after a time: its Unix seconds by
+// the hub's clock, in digits.
+func WaitUntil(t time.Time) []byte { return strconv.AppendInt(nil, t.Unix(), 10) }
+
+// ParseWait reads what [WaitUntil] wrote.
+func ParseWait(raw []byte) (time.Time, error) {
+	n, err := strconv.ParseInt(string(raw), 10, 40)
+	if err != nil || n < 0 {
+		return time.Time{}, fmt.Errorf("%w: it does not say until when", ErrWire)
+	}
+	return time.Unix(n, 0), nil
 }
 
 // Reach is how far a log is held, and how far it is countersigned.
@@ -116,6 +131,10 @@ const ReceiptsPerReply = 200
 type GiveAsk struct {
 	Segment []byte `cbor:"1,keyasint"`
 }
+
+// UnderWay is how many segments of its log a device sends before the first of them is
+// answered: while one is on its way others are verified, and synced to the disk together.
+const UnderWay = 4
 
 // CardsAsk brings changed cards to the hub and asks for those changed there
 // since a revision.

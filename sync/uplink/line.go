@@ -51,6 +51,7 @@ type Wire struct {
 	mu   sync.Mutex
 	shut bool            // the hub did not let this tablet in when it last tried; guarded by mu
 	told bool            // and that was told; guarded by mu
+	wait time.Time       // until when the hub asked to wait before it did so; guarded by mu
 	life context.Context // ends when the connection breaks, then replaced; guarded by mu
 	end  context.CancelFunc
 }
@@ -145,6 +146,9 @@ func (w *Wire) open(opts nats.Options) error {
 		w.end()
 		return fmt.Errorf("connect to the hub: %w", err)
 	}
+	if _, err = w.conn.Subscribe(segment.WaitSubject(w.cfg.Device), func(m *nats.Msg) { w.asked(m.Data) }); err != nil {
+		return errors.Join(fmt.Errorf("listen for the hub: %w", err), w.Close())
+	}
 	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {
 		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
 	}
@@ -179,9 +183,21 @@ func (w *Wire) refused(err error) {
 
 func (w *Wire) letIn() {
 	w.mu.Lock()
-	w.shut, w.told = false, false
+	w.shut, w.told, w.wait = false, false, time.Time{}
 	w.mu.Unlock()
 	w.look()
+}
+
+// asked notes that the hub asks this tablet to wait.
+func (w *Wire) asked(raw []byte) {
+	until, err := segment.ParseWait(raw)
+	if err != nil {
+		w.cfg.Logger.Debug("line", "error", err)
+		return
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.wait = until
 }
 
 // look wakes whoever reads News.
@@ -204,11 +220,13 @@ func (w *Wire) broke() {
 // connected returns the life of the connection, or why there is none.
 func (w *Wire) connected() (context.Context, error) {
 	w.mu.Lock()
-	life := w.life
+	life, wait := w.life, w.wait
 	w.mu.Unlock()
 	switch {
 	case w.conn.IsConnected():
 		return life, nil
+	case !wait.IsZero():
+		return nil, &Wait{Until: wait}
 	case errors.Is(w.conn.LastError(), nats.ErrAuthorization):
 		return nil, fmt.Errorf("%w: %w", ErrNotLetIn, ErrNoNetwork)
 	}
@@ -224,6 +242,16 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
 var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked or cut off there, or the hub does not know it, which the desk can tell; what is written here stays here until it is let in, or joins again with a new invitation")
+
+// Wait says that the hub asked this tablet to wait, by the hub's clock. It wraps
+// [ErrNotLetIn] and [ErrNoNetwork].
+type Wait struct{ Until time.Time }
+
+func (e *Wait) Error() string {
+	return "the hub asked this tablet to wait, since this tablet sent more than work ever needs; entries are safe here and go out after that"
+}
+
+func (e *Wait) Unwrap() []error { return []error{ErrNotLetIn, ErrNoNetwork} }
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {

@@ -55,6 +55,7 @@ type rig struct {
 	path     string
 	news     chan struct{}
 	began    int64
+	line     uplink.Line // nil: the rig itself
 
 	up     *uplink.Uplink
 	cancel context.CancelFunc
@@ -172,7 +173,11 @@ func (r *rig) run() {
 	r.t.Helper()
 	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
 	must(r.t, err)
-	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
+	var line uplink.Line = r
+	if r.line != nil {
+		line = r.line
+	}
+	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
 		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
 		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
