@@ -86,6 +86,7 @@ type commands struct {
 	Audit       auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
 	Backup      makeBackup   `cmd:"" help:"Copy the data folder to another disk, also while programs use it, and check the copy."`
 	Restore     putBack      `cmd:"" help:"Make a new data folder of a backup."`
+	Photos      photographs  `cmd:"" help:"Where the original photographs lie: on which disk, and the archive of old ones."`
 	Figure      figures      `cmd:"" help:"Work out one of the trade's figures."`
 	Demo        runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
 	Completions completions  `cmd:"" help:"Print what completes this program's command lines in a shell."`

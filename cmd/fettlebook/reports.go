@@ -46,6 +46,7 @@ func reports() map[string]reported {
 		"next":                  {reflect.TypeFor[[]route.Todo](), false},
 		"open":                  {reflect.TypeFor[opened](), false},
 		"parts":                 {reflect.TypeFor[[]map[string]jsontext.Value](), false},
+		"photos show":           {reflect.TypeFor[photosView](), false},
 		"record":                {reflect.TypeFor[record.View](), true},
 		"record with customers": {reflect.TypeFor[recordView](), false},
 		"recur":                 {reflect.TypeFor[recur.Study](), false},

@@ -65,6 +65,7 @@ func TestReports(t *testing.T) {
 	ask("version", "version", "--hash")
 	ask("schema", "schema")
 	ask("figure", "figure", "vin", "1M8GDM9AXKP042788")
+	ask("photos show", "photos", "show")
 	ask("hub tablets", "hub", "tablets")
 	ask("hub address", "hub", "address")
 	opened := ask("open", "open", "--plate", "FB 204", "--corner", "LF", "--by", "io")

@@ -45,6 +45,14 @@ type found struct {
 	seals []*shop.Sealing
 }
 
+// records are the records of its jobs.
+func (f found) records() (list []*record.Job) {
+	for _, st := range f.jobs {
+		list = append(list, st.Job)
+	}
+	return list
+}
+
 // Run prints the record of one vehicle or one job.
 func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	var record found
@@ -70,6 +78,11 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	}
 	if err := c.show(t.Out, record, customers); err != nil {
 		return err
+	}
+	if !c.JSON {
+		if err := writeArchived(ctx, t.Out, t.Data, record.records()); err != nil {
+			return err
+		}
 	}
 	for _, seal := range record.seals {
 		if seal != nil && seal.State == shop.SealBroken {
