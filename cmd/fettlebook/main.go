@@ -18,12 +18,16 @@ import (
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/service"
 
 	"github.com/alecthomas/kong"
 )
 
 func main() {
 	unhurried()
+	if code, so := service.AsAsked(func(ctx context.Context) int { return run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr) }); so {
+		os.Exit(code)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), ends()...)
 	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
@@ -92,6 +96,7 @@ type commands struct {
 	Completions completions  `cmd:"" help:"Print what completes this program's command lines in a shell."`
 	Man         manual       `cmd:"" help:"Print the page of the manual, to be read with man -l."`
 	Notices     notices      `cmd:"" help:"Print the licences of all that is in this program."`
+	Service     services     `cmd:"" help:"Have the program start with this machine."`
 	Version     version      `cmd:"" help:"Print the version."`
 }
 
