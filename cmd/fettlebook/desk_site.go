@@ -89,7 +89,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			}
 			return ""
 		},
-		Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
+		Room: (&roomKeeper{dir: s.f.Dir, now: s.t.Now}).room, Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
