@@ -4,7 +4,10 @@ import (
 	"encoding/base32"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 	"time"
+	"unicode"
 
 	"fettlebook/journal/words"
 
@@ -26,6 +29,44 @@ func ParseEntryID(text string) (EntryID, error) {
 		return EntryID{}, fmt.Errorf("%s is not a version 7 UUID, so it is not an entry ID", words.Quoted(text))
 	}
 	return EntryID(u), nil
+}
+
+// IDBeginning is how an entry's id begins: its first hexadecimal digits.
+type IDBeginning struct {
+	digits [16]byte
+	known  int // digits
+}
+
+// ShortestID is the fewest digits that may stand for an id.
+const ShortestID = 4
+
+// ParseIDBeginning reads the first digits of an id, with its hyphens where they belong or
+// without any.
+func ParseIDBeginning(text string) (IDBeginning, bool) {
+	var b IDBeginning
+	for i, r := range text {
+		d := strings.IndexRune("0123456789abcdef", unicode.ToLower(r))
+		switch {
+		case r == '-' && slices.Contains([]int{8, 13, 18, 23}, i):
+			continue
+		case d < 0 || b.known == 2*len(b.digits):
+			return b, false
+		case b.known%2 == 0:
+			d <<= 4
+		}
+		b.digits[b.known/2] |= byte(d)
+		b.known++
+	}
+	return b, b.known >= ShortestID
+}
+
+// Range returns the first and the last id that begin so.
+func (b IDBeginning) Range() (from, to EntryID) {
+	from, to = b.digits, b.digits
+	for i := b.known; i < 2*len(to); i++ {
+		to[i/2] |= 0x0f << (4 * (1 - i%2))
+	}
+	return from, to
 }
 
 // String returns the lower-case text form.

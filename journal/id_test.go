@@ -69,6 +69,35 @@ func TestParseEntryIDRefuses(t *testing.T) {
 	}
 }
 
+// A beginning stands for the ids that begin so, and for no others.
+func TestIDBeginning(t *testing.T) {
+	const whole = "0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8d"
+	id, err := journal.ParseEntryID(whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := journal.ShortestID; n <= len(whole); n++ {
+		for _, text := range []string{whole[:n], strings.ToUpper(whole[:n]), strings.ReplaceAll(whole[:n], "-", "")} {
+			begin, ok := journal.ParseIDBeginning(text)
+			if digits := len(strings.ReplaceAll(text, "-", "")); ok != (digits >= journal.ShortestID) {
+				t.Errorf("%q: %v", text, ok)
+			}
+			from, to := begin.Range()
+			if from.String() > whole || whole > to.String() || !strings.HasPrefix(from.String(), whole[:n]) || !strings.HasPrefix(to.String(), whole[:n]) {
+				t.Errorf("%q: %s to %s", text, from, to)
+			}
+			if n == len(whole) && (from != id || to != id) {
+				t.Errorf("%q: %s to %s", text, from, to)
+			}
+		}
+	}
+	for _, text := range []string{"", "019", "xyz0", "0195-a3c1", "0195a3c1 7e40", whole + "0", "0195a3c1-7e40-7001-9c3a-5d1f0a6b7c8", "later"} {
+		if begin, ok := journal.ParseIDBeginning(text); ok && text != whole[:len(whole)-1] {
+			t.Errorf("%q was read as %v", text, begin)
+		}
+	}
+}
+
 func TestNewNames(t *testing.T) {
 	easy := regexp.MustCompile(`^[0-9a-hjkmnp-tv-z]{8}$`) // without i, l, o, u
 	seen := map[journal.JobID]bool{}

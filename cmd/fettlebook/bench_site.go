@@ -14,6 +14,7 @@ import (
 	"fettlebook/cmd/internal/pages/gate"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/journal"
+	"fettlebook/sync/uplink"
 )
 
 // benchAt says where a bench's pages can be reached.
@@ -26,6 +27,7 @@ type benchAt struct {
 	yields bool   // to another program at the address: then a free port is taken
 	desk   string // where the desk in this process has its pages, "" if there is none
 	opened func(address string)
+	watch  watched // by whom its figures may be read
 }
 
 // benchSite is a bench's pages being served.
@@ -47,6 +49,7 @@ func (s *benchSite) close(ctx context.Context) {
 type hubLine struct {
 	standing func() bench.Standing
 	changed  func() <-chan struct{}
+	up       func() uplink.Status // nil where nobody asks for figures
 }
 
 // openBench serves the pages of a tablet's folder, until they are closed.
@@ -90,7 +93,13 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 		return err
 	}
 	set.live.Beside = hub.changed
-	guests := &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions}
+	guests := &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, counts: new(counts), logger: t.Logger}
+	var told watch
+	if hub.up != nil {
+		if told, err = at.watch.by(tabletMeter(t, f, hub.up, guests.counts)); err != nil {
+			return err
+		}
+	}
 	b = bench.New(bench.Config{
 		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
@@ -106,12 +115,12 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	set.routes(inside)
 	b.Welcome(outside)
 	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
-	s.phones = newPhoneLine(s.serving, t, f.Dir, ways.Network)
+	s.phones = newPhoneLine(s.serving, t, f.Dir, told.network(ways.Network))
 	guests.line = s.phones
 	if err := s.phones.begin(ctx, at); err != nil {
 		return err
 	}
-	return s.serve(inner, ways.Loopback, nil)
+	return s.serve(inner, told.here(ways.Loopback), nil)
 }
 
 // say tells where the pages are.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -10,6 +11,7 @@ import (
 	"strconv"
 	"time"
 
+	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/cmd/internal/pages/gate"
@@ -24,7 +26,7 @@ import (
 // openDesk opens the hub's pages: to this machine's browser through the front page,
 // and in the network over TLS with the hub's own certificate, at the port where
 // tablets join.
-func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, error) {
+func (s *hubProcess) openDesk(ctx context.Context, cert certificate, told watch) (*serving, error) {
 	l, err := listen(ctx, "desk-port", net.JoinHostPort(s.f.Host, strconv.Itoa(s.f.DeskPort)))
 	if err != nil {
 		return nil, err
@@ -40,12 +42,12 @@ func (s *hubProcess) openDesk(ctx context.Context, cert certificate) (*serving, 
 	if s.witness != nil {
 		mux.Handle("POST "+witnessPrefix+witness.AddCheckpoint, s.witness)
 	}
-	mux.Handle("/", ways.Network)
+	mux.Handle("/", told.network(ways.Network))
 	if err := out.serve(l, mux, cert.server()); err != nil {
 		out.close(ctx)
 		return nil, err
 	}
-	s.entry.open(ways.Loopback, func(w http.ResponseWriter, r *http.Request) error {
+	s.entry.open(told.here(ways.Loopback), func(w http.ResponseWriter, r *http.Request) error {
 		_, err := watch.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
 		return err
 	})
@@ -62,7 +64,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir)}
+	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir), counts: &s.counts, logger: s.t.Logger}
 	house := s.store()
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var d *desk.Desk
@@ -72,7 +74,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Places: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -96,7 +98,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: s.f.Addresses, Body: set.limit, Refuse: shell.Refuse}
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: shell.Refuse}
 	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
@@ -104,6 +106,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 type deskAccess struct {
 	sessions   *gate.Sessions
 	passphrase *gate.Passphrase
+	counts     *counts
+	logger     *slog.Logger
 }
 
 // SignIn implements [desk.Gate].
@@ -114,9 +118,14 @@ func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string
 		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
 	}
 	if err != nil {
+		m.counts.signInsRefused.Add(1)
+		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "from", gate.From(r), "error", err)
 		return err
 	}
-	_, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk})
+	if _, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk}); err == nil {
+		m.counts.signIns.Add(1)
+		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "from", gate.From(r))
+	}
 	return err
 }
 
@@ -145,6 +154,25 @@ func (o deskHub) Invite(ctx context.Context, by journal.PersonID, name string) (
 	}
 	return segment.Invitation{Shop: string(f.Shop), ShopName: f.ShopName, Addresses: deskAddresses(f.Identity),
 		Fingerprint: f.Fingerprint, Token: token, Expires: expires.Unix(), Name: name}.String(), expires, nil
+}
+
+// Place implements [desk.Places].
+func (o deskHub) Place() (desk.Place, error) {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	return desk.Place{Found: o.s.brokers(), Named: id.Named, Desk: id.DeskPort, Broker: id.BrokerPort}, err
+}
+
+// Move implements [desk.Places]. What runs stays where it is until the next start.
+func (o deskHub) Move(_ context.Context, to desk.Place) error {
+	id, err := folder.ReadIdentity(o.s.f.Dir)
+	if err != nil {
+		return err
+	}
+	at := hubAt{DeskPort: to.Desk, BrokerPort: to.Broker, Address: append([]string{""}, to.Named...)}
+	if id, err = at.over(id); err != nil {
+		return err
+	}
+	return folder.WriteIdentity(o.s.f.Dir, id)
 }
 
 // Revoke implements [desk.Hub].

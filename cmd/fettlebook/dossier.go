@@ -11,7 +11,6 @@ import (
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
-	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
@@ -75,9 +74,12 @@ func leftOut(l evidence.Left) string {
 // subject finds what a dossier is asked for: a complaint by the ID of its entry, else
 // what leaves the shop of a vehicle or a job.
 func (s *shelf) subject(ctx context.Context, typed string) (dossier.Subject, error) {
-	if id, err := journal.ParseEntryID(typed); err == nil {
+	if id, is, err := s.entry(typed); is && err == nil {
 		of, err := dossier.OfClaim(ctx, s.view, s.log, id)
-		if errors.Is(err, dossier.ErrNothing) {
+		switch {
+		case errors.Is(err, dossier.ErrNothing) && len(typed) < fullID: // a plate may look so
+			return s.leaving(ctx, typed)
+		case errors.Is(err, dossier.ErrNothing):
 			return of, notFound("%s is not the entry of a complaint; `fettlebook due` lists the open ones", oneLine(typed))
 		}
 		return of, err

@@ -185,6 +185,9 @@ func (c *entryWriter) complete(kind journal.Kind, r request, data map[string]jso
 		}
 		data["note"] = raw
 	}
+	if err := c.identify(kind, data); err != nil {
+		return err
+	}
 	for list, field := range partFields() {
 		if err := c.named(data, list, field); err != nil {
 			return err

@@ -15,6 +15,7 @@ import (
 // shape is what the JSON Schema of a kind says of its data, or of a part of it.
 type shape struct {
 	Type        string   `json:"type"`
+	Format      string   `json:"format"`
 	Description string   `json:"description"`
 	Examples    []string `json:"examples"`
 	Enum        []string `json:"enum"`

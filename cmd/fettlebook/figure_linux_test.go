@@ -27,7 +27,7 @@ func BenchmarkFigureBake(b *testing.B) {
 		}
 		slowest = max(slowest, time.Since(begun))
 		if used, ok := c.ProcessState.SysUsage().(*syscall.Rusage); ok {
-			most = max(most, used.Maxrss) // KiB on Linux
+			most = max(most, int64(used.Maxrss)) // KiB on Linux
 		}
 	}
 	b.ReportMetric(slowest.Seconds(), "s-at-most")

@@ -179,8 +179,37 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	case len(st.Next) == 0:
 		_, err = fmt.Fprintf(t.Out, "Nothing is left to do on this card. Hand the vehicle back with: fettlebook add vehicle.released --job %s odometer=…\n", st.Job.ID)
 	default:
-		err = writeNext(t.Out, st.Next)
+		if err = writeNext(t.Out, st.Next); err == nil {
+			err = writeUntilHandBack(t.Out, st)
+		}
 	}
+	return err
+}
+
+// writeUntilHandBack names what stands between the job and its end beside what is to be done
+// next: every hold point that is open, and the handover itself.
+func writeUntilHandBack(out io.Writer, st *shop.Standing) error {
+	places, order := make(map[journal.HoldID][]string), []route.Verdict(nil)
+	for _, v := range st.Verdicts.List {
+		if v.State != route.Open || slices.ContainsFunc(st.Next, func(todo route.Todo) bool { return todo.Hold == v.Hold && todo.Subject == v.Subject }) {
+			continue
+		}
+		if places[v.Hold] == nil {
+			order = append(order, v)
+		}
+		places[v.Hold] = append(places[v.Hold], v.Subject.Place())
+	}
+	for i, v := range order {
+		if i == 0 {
+			fmt.Fprintln(out, "OPEN HOLD POINTS")
+		}
+		fmt.Fprintf(out, "    %s (%s): %s\n", oneLine(v.Title), v.Class, strings.Join(places[v.Hold], ", "))
+	}
+	unmet := "no safety hold forbids it"
+	if n := len(st.Verdicts.Unmet()); n > 0 {
+		unmet = words.Count(n, "safety hold") + " must be met first"
+	}
+	_, err := fmt.Fprintf(out, "HAND BACK\n    fettlebook add vehicle.released --job %s odometer=…; %s\n", st.Job.ID, unmet)
 	return err
 }
 

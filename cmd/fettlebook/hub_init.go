@@ -6,7 +6,6 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
-	"net"
 	"slices"
 	"strings"
 
@@ -41,14 +40,6 @@ func known(flag, word string, choices []string) error {
 		return nil
 	}
 	return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("%s: %s is not a choice; choose %s", flag, words.Quoted(word), words.Or(choices...))}
-}
-
-// hubAt says where in the network a new hub is.
-type hubAt struct {
-	Host       string   `default:"0.0.0.0" help:"The address to listen on; 127.0.0.1 keeps the hub to this machine."`
-	DeskPort   int      `default:"7460" help:"Where tablets join and the desk’s pages are, over TLS."`
-	BrokerPort int      `default:"7461" help:"Where tablets sync."`
-	Address    []string `help:"A name or number under which tablets find this machine; can be given again. Left out, this machine’s own addresses are used." placeholder:"HOST"`
 }
 
 // Run begins a shop.
@@ -116,12 +107,10 @@ func (c *hubInit) draw(t *terminal) (folder.Identity, error) {
 	if err != nil {
 		return folder.Identity{}, err
 	}
-	id := folder.Identity{Role: folder.Hub, Shop: shop, ShopName: c.Shop, Device: device, Name: "hub", Hub: device,
-		Host: c.Host, DeskPort: c.DeskPort, BrokerPort: c.BrokerPort, Addresses: c.Address}
-	if len(id.Addresses) == 0 {
-		if id.Addresses, err = ownAddresses(c.Host); err != nil {
-			return id, err
-		}
+	id, err := c.over(folder.Identity{Role: folder.Hub, Shop: shop, ShopName: c.Shop, Device: device, Name: "hub", Hub: device,
+		Host: "0.0.0.0", DeskPort: 7460, BrokerPort: 7461, Named: []string{}})
+	if err != nil {
+		return id, err
 	}
 	if err := drawKeys(t, &id); err != nil {
 		return id, err
@@ -200,22 +189,4 @@ func publishSupplied(ctx context.Context, f *folder.Folder, by journal.PersonID)
 		}
 	}
 	return nil
-}
-
-// ownAddresses lists under which numbers this machine can be reached.
-func ownAddresses(host string) ([]string, error) {
-	if host != "0.0.0.0" && host != "::" {
-		return []string{host}, nil
-	}
-	list, err := net.InterfaceAddrs()
-	if err != nil {
-		return nil, fmt.Errorf("look for this machine’s addresses: %w", err)
-	}
-	var out []string
-	for _, a := range list {
-		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() && n.IP.To4() != nil {
-			out = append(out, n.IP.String())
-		}
-	}
-	return append(out, "127.0.0.1"), nil
 }

@@ -4,8 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"net"
-	"strconv"
 	"strings"
 	"time"
 
@@ -62,14 +60,6 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 	}
 	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, journal.Stamp(expires).Said(words.Writing{}), text)
 	return nil
-}
-
-func deskAddresses(id folder.Identity) []string {
-	var list []string
-	for _, host := range id.Addresses {
-		list = append(list, net.JoinHostPort(host, strconv.Itoa(id.DeskPort)))
-	}
-	return list
 }
 
 // qrText draws a QR code with half blocks, two rows of dots a line, with the

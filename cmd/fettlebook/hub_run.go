@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/cmd/internal/backup"
 	"fettlebook/cmd/internal/control"
+	"fettlebook/cmd/internal/feed"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -26,8 +27,9 @@ type hubRun struct {
 	Bench   bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
 	At      benchAt `embed:"" prefix:"bench-"`
 	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`
+	Watch   watched `embed:"" group:"For programs that watch over the machine:"`
 	Rebuild bool    `help:"Make a journal anew that was lost, from the message store and from what the tablets bring back. Restore a backup instead if there is one."`
-	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
+	New     hubAt   `embed:"" group:"Where the hub is in the network, kept for the next starts:"`
 }
 
 // Run runs the hub until it is told to stop.
@@ -47,6 +49,7 @@ func (c *hubRun) Run(ctx context.Context, t *terminal) error {
 
 // serve runs the hub of a folder that has a shop, with its pages behind the front page.
 func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error {
+	t.stays()
 	if c.Rebuild {
 		if err := folder.Rebuild(ctx, t.Data, t.folder()); err != nil {
 			return stopped(ctx, err)
@@ -59,6 +62,9 @@ func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error
 	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
+	}
+	if err := c.New.move(f); err != nil {
+		return errors.Join(err, f.Close())
 	}
 	return errors.Join(stopped(ctx, serveHub(ctx, t, f, c, entry)), f.Close())
 }
@@ -80,6 +86,7 @@ type hubProcess struct {
 	conn   *nats.Conn
 	hub    *hub.Hub
 	entry  *frontPage
+	counts counts
 	line   string                 // public key of the hub's own connection
 	known  []hub.Client           // whom the broker let in when it started
 	bench  atomic.Pointer[string] // where the bench in this process has its pages; nil while there are none
@@ -110,7 +117,12 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	if err := s.makeHub(ctx, codec, &c.Out); err != nil {
 		return err
 	}
-	desk, err := s.openDesk(ctx, cert)
+	watch, err := c.Watch.by(s.meter())
+	if err != nil {
+		return err
+	}
+	watch.feed = &feed.Feed{Log: f.Log, Logger: t.Logger, Changed: func() <-chan struct{} { _, changed := f.Folded.Now(); return changed }}
+	desk, err := s.openDesk(ctx, cert, watch)
 	if err != nil {
 		return err
 	}
@@ -149,6 +161,7 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		})
 	}
 	if c.Bench {
+		c.At.watch = c.Watch
 		c.At.prefix, c.At.desk, c.At.opened = "bench-", s.entry.address, func(address string) { s.bench.Store(&address) }
 		beside.begin(ctx, func(ctx context.Context) error { return serveBench(ctx, s, c.At) })
 	}
@@ -176,7 +189,10 @@ func (s *hubProcess) startBroker(ctx context.Context, cert certificate) error {
 	if err != nil {
 		return err
 	}
-	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list); err != nil {
+	if s.known, err = hub.Kept(ctx, journal.Authority{Shop: s.f.Shop, Hub: s.f.Device}, s.f.Log, s.f.Log, list, s.t.Now()); err != nil {
+		return err
+	}
+	if err := free("broker-port", s.f.Host, s.f.BrokerPort); err != nil {
 		return err
 	}
 	s.broker, err = broker.Start(ctx, broker.Config{
@@ -234,7 +250,7 @@ func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, cod
 	return hub.Config{
 		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
-		Arrivals: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort,
+		Arrivals: s.f.Photos, Pieces: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -8,8 +9,10 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 	"time"
 
 	"fettlebook/cmd/internal/exit"
@@ -55,9 +58,38 @@ func yielding(ctx context.Context, flag, address string, take func(ctx context.C
 func listen(ctx context.Context, flag, address string) (net.Listener, error) {
 	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", address)
 	if err != nil {
-		return nil, &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("the pages cannot listen on %s; if another program does, name another address with --%s", address, flag), Err: err}
+		return nil, notHere("the pages", flag, address, err)
 	}
 	return l, nil
+}
+
+// notHere says why something cannot listen at an address: who does already, as far as that
+// can be told, and what to do.
+func notHere(what, flag, address string, err error) error {
+	switch {
+	case errors.Is(err, syscall.EADDRINUSE):
+		who := "another program"
+		if _, port, err := net.SplitHostPort(address); err == nil {
+			who = cmp.Or(portHolder(port), who)
+		}
+		return &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("%s cannot listen on %s: %s does already; end that one, or name another place with --%s", what, address, who, flag), Err: err}
+	case errors.Is(err, syscall.EADDRNOTAVAIL):
+		return &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("%s cannot listen on %s: this machine does not have that address now; name another one with --%s, or join the network that has it", what, address, flag), Err: err}
+	case errors.Is(err, syscall.EACCES):
+		return &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("%s cannot listen on %s: the system does not let this program; name a port above 1023 with --%s", what, address, flag), Err: err}
+	}
+	return &exit.Error{Status: exit.Busy, Sentence: fmt.Sprintf("%s cannot listen on %s; if another program does, name another address with --%s: %v", what, address, flag, err), Err: err}
+}
+
+// free refuses a port at which something listens, in words that the server of messages has
+// not.
+func free(flag, host string, port int) error {
+	address := net.JoinHostPort(host, strconv.Itoa(port))
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return notHere("the message server", flag, address, err)
+	}
+	return l.Close()
 }
 
 // How long a browser may take. A photograph from a telephone at the far end

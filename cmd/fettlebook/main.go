@@ -48,11 +48,13 @@ type commands struct {
 
 	Start startHere `cmd:"" default:"withargs" help:"Open what is in the data folder in the browser; on a fresh machine, set up a shop or join one there. Done as well if no command is given."`
 	Hub   struct {
-		Init   hubInit   `cmd:"" help:"Set up a shop: this machine becomes its hub."`
-		Run    hubRun    `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
-		Keys   hubKeys   `cmd:"" help:"Print the hub’s public keys, for witnesses."`
-		Invite hubInvite `cmd:"" help:"Print an invitation with which one tablet can join."`
+		Init    hubInit    `cmd:"" help:"Set up a shop: this machine becomes its hub."`
+		Run     hubRun     `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
+		Address hubAddress `cmd:"" help:"Show where the hub is in the network, or have it be elsewhere from its next start on."`
+		Keys    hubKeys    `cmd:"" help:"Print the hub’s public keys, for witnesses."`
+		Invite  hubInvite  `cmd:"" help:"Print an invitation with which one tablet can join."`
 
+		Tablets    hubTablets    `cmd:"" help:"List the tablets, with the IDs by which commands name them."`
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
 		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk’s pages."`
 	} `cmd:"" help:"The machine in the office."`
@@ -63,6 +65,7 @@ type commands struct {
 
 	Open    openJob      `cmd:"" help:"Open a job for a vehicle."`
 	Add     addEntry     `cmd:"" help:"Add an entry, with photographs."`
+	Correct correctEntry `cmd:"" help:"Strike an entry out and put in its place what should have been written, or nothing."`
 	Log     logTrace     `cmd:"" help:"File a recorder’s log of temperatures with a bake."`
 	Next    showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds   showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
@@ -85,6 +88,7 @@ type commands struct {
 	Restore putBack      `cmd:"" help:"Make a new data folder of a backup."`
 	Figure  figures      `cmd:"" help:"Work out one of the trade’s figures."`
 	Demo    runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
+	Notices notices      `cmd:"" help:"Print the licences of all that is in this program."`
 	Version version      `cmd:"" help:"Print the version."`
 }
 
@@ -99,6 +103,7 @@ type terminal struct {
 	Rand     io.Reader
 	Opened   func(address string) // told of the pages that a person looks at first; nil if nobody asks
 	Logger   *slog.Logger
+	level    *slog.LevelVar // of what Logger tells; nil if it is not to be changed
 
 	plain bool // what is printed is for programs
 }
@@ -108,6 +113,14 @@ func (t *terminal) plainly(so bool) *terminal {
 	other := *t
 	other.plain = so
 	return &other
+}
+
+// stays is for a program that runs until it is told to stop: whoever reads its log later
+// finds there who joined, signed in, was revoked or refused.
+func (t *terminal) stays() {
+	if t.level != nil {
+		t.level.Set(min(t.level.Level(), slog.LevelInfo))
+	}
 }
 
 // folder is what a data folder needs of the world outside.
@@ -146,14 +159,15 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		fmt.Fprintf(errOut, "fettlebook: %v; see `fettlebook --help`\n", err)
 		return exit.Usage
 	}
-	level := slog.LevelWarn
+	level := new(slog.LevelVar)
+	level.Set(slog.LevelWarn)
 	if c.Verbose {
-		level = slog.LevelDebug
+		level.Set(slog.LevelDebug)
 	}
 	if c.Data == "" {
 		c.Data = dataDir()
 	}
-	t := &terminal{In: in, Out: out, Err: errOut, Data: c.Data, Now: time.Now, Rand: rand.Reader,
+	t := &terminal{In: in, Out: out, Err: errOut, Data: c.Data, Now: time.Now, Rand: rand.Reader, level: level,
 		Logger: slog.New(slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: level}))}
 	if c.Clock != "" {
 		clock, err := demo.ReadClock(c.Clock, time.Now)

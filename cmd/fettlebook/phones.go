@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"log/slog"
 	"net"
 	"net/http"
 	"strconv"
@@ -22,6 +23,8 @@ type phones struct {
 	pairing  *gate.Pairing
 	sessions *gate.Sessions
 	line     *phoneLine
+	counts   *counts
+	logger   *slog.Logger
 }
 
 // On implements [bench.Phones].
@@ -71,9 +74,14 @@ func (p *phones) Offer() (bench.Offer, error) {
 func (p *phones) Redeem(w http.ResponseWriter, r *http.Request, code, name string) error {
 	holder, err := p.pairing.Redeem(code, name)
 	if err != nil {
+		p.counts.signInsRefused.Add(1)
+		p.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Phone, "from", gate.From(r), "error", err)
 		return err
 	}
-	_, err = p.sessions.SignIn(w, r, holder)
+	if _, err = p.sessions.SignIn(w, r, holder); err == nil {
+		p.counts.signIns.Add(1)
+		p.logger.InfoContext(r.Context(), "sign-in", "role", gate.Phone, "from", gate.From(r))
+	}
 	return err
 }
 

@@ -115,6 +115,8 @@ func readerOf(t *testing.T) *reader {
 		"hub init":   "hub init --host 127.0.0.1 --desk-port " + desk + " --broker-port " + broker,
 		"hub run":    "hub run --pages 127.0.0.1:0",
 		"tablet run": "tablet run --pages 127.0.0.1:0",
+		// A disk that this machine may have.
+		"/media/other-disk": filepath.Join(r.dir, "other-disk"),
 		// What differs from run to run; it is known when it was said.
 		"FETTLE1.…": "", "9jev": "",
 	}

@@ -198,7 +198,7 @@ type routePublish struct {
 	File string `arg:"" help:"The card, a YAML file." placeholder:"FILE"`
 	By   string `required:"" env:"FETTLEBOOK_BY" help:"Who publishes it: a short name such as io." placeholder:"PERSON"`
 
-	Because journal.EntryID `help:"The entry of the investigation that the change came out of." placeholder:"ENTRY"`
+	Because string `help:"The ID, or its first characters, of the entry of the investigation that the change came out of." placeholder:"ENTRY"`
 }
 
 // Run publishes a card. An edition that is published already stays as it is:
@@ -219,7 +219,7 @@ func (c *routePublish) Run(ctx context.Context, t *terminal) error {
 	return k.close(ctx, publishCard(ctx, k, read, by, c.Because))
 }
 
-func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID, because journal.EntryID) error {
+func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journal.PersonID, typed string) error {
 	if err := mayWrite(journal.RoutePublished, k.shelf.Identity); err != nil {
 		return err
 	}
@@ -231,7 +231,11 @@ func publishCard(ctx context.Context, k *entryWriter, read *card.Card, by journa
 		return &exit.Error{Status: exit.Refused, Sentence: sentence}
 	}
 	draft := folder.CardDraft(read, by)
-	if !because.IsZero() {
+	if typed != "" {
+		because, err := k.shelf.entryOf(typed)
+		if err != nil {
+			return err
+		}
 		if !slices.ContainsFunc(k.shelf.view.Line(because), func(l *record.Line) bool { _, ok := l.Effect().(*journal.Investigation); return ok }) {
 			return notFound("there is no investigation %s here", because)
 		}

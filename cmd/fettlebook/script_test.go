@@ -71,6 +71,8 @@ func TestScripts(t *testing.T) {
 			"alter":   alter,
 			"newer":   newer,
 			"revoke":  revoke,
+			"begin":   begin,
+			"find":    find,
 			"long":    longLog,
 			"spoil":   spoil,
 			"unpack":  unpack,
@@ -294,6 +296,22 @@ func signed(ts *testscript.TestScript, _ bool, args []string) {
 		case <-again.C:
 		}
 	}
+}
+
+// begin NAME TEXT N sets a variable to the first characters of a text.
+func begin(ts *testscript.TestScript, _ bool, args []string) {
+	n, err := strconv.Atoi(args[2])
+	ts.Check(err)
+	ts.Setenv(args[0], args[1][:n])
+}
+
+// find NAME FILE PATTERN sets a variable to what the pattern's group finds in a file.
+func find(ts *testscript.TestScript, _ bool, args []string) {
+	found := regexp.MustCompile(args[2]).FindStringSubmatch(ts.ReadFile(args[1]))
+	if len(found) < 2 {
+		ts.Fatalf("%s is not in %s", args[2], args[1])
+	}
+	ts.Setenv(args[0], found[1])
 }
 
 // port NAME… sets variables to ports that are free now.

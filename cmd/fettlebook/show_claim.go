@@ -95,16 +95,17 @@ func (c *showClaim) Run(ctx context.Context, t *terminal) error {
 
 // complaints finds those that were meant.
 func (s *shelf) complaints(typed string) ([]*shop.Complaint, error) {
-	if _, err := journal.ParseEntryID(typed); err == nil {
+	id, is, err := s.entry(typed)
+	if is && err == nil && s.view.Complaint(id) != nil || len(typed) == fullID {
 		c, err := complaint(s, typed)
 		return []*shop.Complaint{c}, err
 	}
-	is, err := s.find(typed)
+	of, err := s.find(typed)
 	if err != nil {
 		return nil, err
 	}
 	var list []*shop.Complaint
-	for _, st := range is.jobs {
+	for _, st := range of.jobs {
 		list = append(list, s.view.Complaints(st)...)
 	}
 	if len(list) == 0 {
@@ -115,8 +116,11 @@ func (s *shelf) complaints(typed string) ([]*shop.Complaint, error) {
 
 // complaint finds one by the id of its entry or of its decision.
 func complaint(s *shelf, typed string) (*shop.Complaint, error) {
-	id, err := journal.ParseEntryID(typed)
-	if err == nil {
+	id, is, err := s.entry(typed)
+	if err != nil {
+		return nil, err
+	}
+	if is {
 		if c := s.view.Complaint(id); c != nil {
 			return c, nil
 		}

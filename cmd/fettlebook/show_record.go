@@ -21,6 +21,7 @@ import (
 type showRecord struct {
 	What       []string `arg:"" name:"vin|plate|job" help:"The vehicle’s VIN or plate, or a job; a casting’s number, pattern or mark, or a tag, finds its job."`
 	Clocks     bool     `help:"Show every clock of every line."`
+	IDs        bool     `name:"ids" help:"Show the ID of every entry, by which commands name it."`
 	NoReceipts bool     `help:"Leave out when the hub received each entry: then the same entries give the same text on every machine."`
 	Customer   bool     `help:"Show what is on the customer’s card too."`
 	JSON       bool     `name:"json" help:"Print JSON."`
@@ -82,7 +83,7 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 }
 
 func (c *showRecord) show(out io.Writer, is found, customers []customer) error {
-	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks, Beside: shop.Beside(is.jobs, is.seals...)}
+	o := record.Options{Receipts: !c.NoReceipts, Clocks: c.Clocks, IDs: c.IDs, Beside: shop.Beside(is.jobs, is.seals...)}
 	if c.JSON {
 		return c.print(out, is, o, customers)
 	}

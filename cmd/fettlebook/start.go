@@ -21,7 +21,7 @@ type startHere struct {
 	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine’s own browser finds a first start, and the desk’s pages (default: ${default}). If another program is there, a free port is taken." placeholder:"ADDRESS"`
 	Browser bool    `default:"true" negatable:"" help:"Open the browser; without a display the address is printed either way."`
 	At      benchAt `embed:"" prefix:"bench-"`
-	New     hubAt   `embed:"" group:"For a shop that is set up in the browser:"`
+	New     hubAt   `embed:"" group:"Where the hub is in the network, kept for the next starts:"`
 }
 
 // Run opens what is in the data folder: a hub, with its bench if it has one, or a tablet.
@@ -118,7 +118,7 @@ func (c *startHere) browse(ctx context.Context, t *terminal, address string) {
 		return
 	}
 	if err := openBrowser(ctx, address); err != nil {
-		t.Logger.InfoContext(ctx, "open the browser", "address", address, "error", err)
+		t.Logger.DebugContext(ctx, "open the browser", "address", address, "error", err)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"fettlebook/cmd/internal/folder"
@@ -28,10 +29,7 @@ func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Durati
 	if err != nil {
 		return nil, nil, err
 	}
-	brokers := f.Brokers
-	if len(t.Brokers) > 0 {
-		brokers = t.Brokers
-	}
+	brokers := t.brokers(f.Brokers)
 	wire, err := uplink.Connect(uplink.LineConfig{Shop: f.Shop, Device: f.Device, Brokers: brokers,
 		TLS: broker.ClientTLS(f.Fingerprint), Seed: seed, Logger: t.Logger, Once: once})
 	if err != nil {
@@ -41,7 +39,28 @@ func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Durati
 		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
 		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
 		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
+		Found: func(ctx context.Context, list []string) { t.found(ctx, f, wire, list) },
 	}), nil
+}
+
+// brokers are the addresses at which a tablet looks for its hub: those that were named when
+// it was started, then those that it remembers.
+func (t *terminal) brokers(remembered []string) []string {
+	return slices.Concat(t.Brokers, slices.DeleteFunc(slices.Clone(remembered), func(b string) bool { return slices.Contains(t.Brokers, b) }))
+}
+
+// found remembers where a hub was met and where it says that it is to be found.
+func (t *terminal) found(ctx context.Context, f *folder.Folder, wire *uplink.Wire, list []string) {
+	if at := wire.At(); at != "" {
+		list = append([]string{at}, list...)
+	}
+	kept, err := f.Remember(list)
+	if err == nil {
+		err = wire.Learn(t.brokers(kept))
+	}
+	if err != nil {
+		t.Logger.WarnContext(ctx, "keep where the hub is", "error", err)
+	}
 }
 
 // meeting is how long a program waits for its hub before it writes without. On a shop's

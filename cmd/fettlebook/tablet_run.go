@@ -19,12 +19,14 @@ import (
 
 type tabletRun struct {
 	benchAt
-	Hub []string `help:"Where the hub’s broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
+	Watch watched  `embed:"" group:"For programs that watch over the machine:"`
+	Hub   []string `help:"Where the hub’s broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
 }
 
 // Run keeps a tablet in step until it is told to stop.
 func (c *tabletRun) Run(ctx context.Context, t *terminal) error {
-	t.Brokers = c.Hub
+	t.stays()
+	t.Brokers, c.benchAt.watch = c.Hub, c.Watch
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {
 		return stopped(ctx, err)
@@ -50,7 +52,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 		return err
 	}
 	defer wire.Close()
-	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed})
+	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed, up: up.Status})
 	if err != nil {
 		return err
 	}
@@ -96,7 +98,7 @@ type tabletStatus struct {
 }
 
 func benchStanding(s uplink.Status) bench.Standing {
-	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Away: s.Away, Refused: s.Refused, Skew: s.Skew, Problem: s.Problem,
+	return bench.Standing{AtHub: s.AtHub, Connected: s.Connected, Away: s.Away, Refused: s.Refused, Waits: s.Waits, Skew: s.Skew, Problem: s.Problem,
 		Done: s.Lane.Done, Of: s.Lane.Of, Sent: s.Lane.Sent, Total: s.Lane.Total}
 }
 

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"io"
+	"os"
 	"runtime"
 	"runtime/debug"
 
@@ -9,6 +13,7 @@ import (
 )
 
 type version struct {
+	Hash bool `help:"Print the SHA-256 of the program’s own file too."`
 	JSON bool `name:"json" help:"Print JSON."`
 }
 
@@ -21,6 +26,7 @@ type build struct {
 	Go       string `json:"go"`                // of the toolchain
 	System   string `json:"system"`            // such as linux/arm64
 	Schema   int    `json:"schema"`            // of the database it writes
+	Hash     string `json:"sha256,omitzero"`   // of the program's own file
 }
 
 // Run prints what the program was built from.
@@ -33,6 +39,11 @@ func (c *version) Run(t *terminal) error {
 	if info, ok := debug.ReadBuildInfo(); ok {
 		b.read(info)
 	}
+	if c.Hash {
+		if b.Hash, err = ownHash(); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
 		return printJSON(t.Out, b)
 	}
@@ -44,7 +55,28 @@ func (c *version) Run(t *terminal) error {
 		source += " with changes"
 	}
 	_, err = fmt.Fprintf(t.Out, "fettlebook %s%s, %s, %s, database schema %d\n", b.Version, source, b.Go, b.System, b.Schema)
+	if b.Hash != "" && err == nil {
+		_, err = fmt.Fprintf(t.Out, "SHA-256 of this file: %s\n", b.Hash)
+	}
 	return err
+}
+
+// ownHash is the hash of the program's own file, as it lies on the disk.
+func ownHash() (string, error) {
+	path, err := os.Executable()
+	if err != nil {
+		return "", fmt.Errorf("find the program’s own file: %w", err)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("read the program’s own file: %w", err)
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", fmt.Errorf("read the program’s own file: %w", err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
 func (b *build) read(info *debug.BuildInfo) {

@@ -362,6 +362,9 @@ func compare(t *rapid.T, db *index.DB, m model) {
 		}
 		rows, err := db.ByID(ctx, item.Entry.ID)
 		same(item.Entry.ID, rows, err, m.sorted(func(o index.Item) bool { return o.Entry.ID == item.Entry.ID }))
+		if ids, err := db.IDs(ctx, item.Entry.ID, item.Entry.ID, 2); err != nil || len(ids) != 1 || ids[0] != item.Entry.ID {
+			t.Fatalf("%s: %v (%v)", item.Entry.ID, ids, err)
+		}
 		for s := range cites[number[item.Position]] {
 			things[s] = true
 			if home := index.Home(s); !strings.HasPrefix(string(home), "entry/") && !strings.HasPrefix(string(home), "photo/") {

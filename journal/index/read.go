@@ -114,6 +114,24 @@ func (db *DB) ByID(ctx context.Context, id journal.EntryID) ([]Row, error) {
 	return db.ordered(ctx, `WHERE id = ?`, id[:])
 }
 
+// IDs lists the ids of entries from one to another, each once, the most that is asked for.
+func (db *DB) IDs(ctx context.Context, from, to journal.EntryID, most int) ([]journal.EntryID, error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT DISTINCT id FROM entries WHERE id BETWEEN ? AND ? ORDER BY id LIMIT ?`, from[:], to[:], most)
+	if err != nil {
+		return nil, fmt.Errorf("read index: %w", db.judge(err))
+	}
+	defer rows.Close()
+	var list []journal.EntryID
+	for rows.Next() {
+		var id []byte
+		if err := rows.Scan(&id); err != nil {
+			return nil, fmt.Errorf("read index: %w", db.judge(err))
+		}
+		list = append(list, journal.EntryID(id))
+	}
+	return list, db.judge(rows.Err())
+}
+
 // Entries returns the entries of a home in the order of all; of some kinds, if
 // any are given.
 func (db *DB) Entries(ctx context.Context, home journal.Subject, kinds ...journal.Kind) ([]Row, error) {

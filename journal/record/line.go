@@ -188,6 +188,17 @@ func (l *Line) Effect() journal.Payload {
 	return l.Payload
 }
 
+// Stands is the data that counts of the line, struck before or not; as it was written where
+// nothing counts.
+func (l *Line) Stands() jsontext.Value {
+	if p := l.Effect(); p != nil {
+		if raw, err := journal.MarshalPayload(p); err == nil {
+			return raw
+		}
+	}
+	return l.Data
+}
+
 // Has reports whether the line bears the flag.
 func (l *Line) Has(f Flag) bool { return slices.Contains(l.Flags, f) }
 

@@ -39,6 +39,9 @@ func (t *sheet) line(indent int, l *Line) {
 	if t.o.Clocks {
 		t.hang(under, "clocks: ", t.clocks(l))
 	}
+	if t.o.IDs && !l.ID.IsZero() {
+		t.put(under, "id "+l.ID.String())
+	}
 }
 
 // says is what a line states, with the entries of which it speaks. Of a second

@@ -17,6 +17,9 @@ type Options struct {
 	Receipts bool
 	// Clocks shows every clock of every line in the text. JSON always has them.
 	Clocks bool
+	// IDs shows the id of every line in the text, by which it can be corrected. JSON always
+	// has them.
+	IDs bool
 	// Beside says what stands beside a line: what its entry amounts to is not
 	// the fold's to say. Nil shows the entries alone.
 	Beside func(*Line) *Beside

@@ -88,7 +88,7 @@ func (s *Shop) load(ctx context.Context, heads []journal.Head, have map[journal.
 	s.filled(now)
 	if err := s.index.Load(ctx, items, func(n int) {
 		f := Filling{now.Held + int64(n), now.Of}
-		s.logger.InfoContext(ctx, "index filled", "entries", f.Held, "of", f.Of)
+		s.logger.DebugContext(ctx, "index filled", "entries", f.Held, "of", f.Of)
 		s.filled(f)
 	}); err != nil {
 		return err

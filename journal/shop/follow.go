@@ -127,7 +127,7 @@ func (s *Shop) reorder(ctx context.Context, heads []journal.Head) (anew bool, er
 	if s.sequence.rules.equal(now) {
 		return s.begunAnew(false), nil
 	}
-	s.logger.InfoContext(ctx, "the register has changed what counts; everything is being put in order again")
+	s.logger.DebugContext(ctx, "the register has changed what counts; everything is being put in order again")
 	s.grown.Lock()
 	defer s.grown.Unlock()
 	s.begunAnew(true)

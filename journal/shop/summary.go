@@ -161,7 +161,7 @@ func (s *Shop) bringUp(ctx context.Context) error {
 	begun := time.Now()
 	done, err := s.summarizeAll(ctx)
 	if done > atOnce {
-		s.logger.InfoContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
+		s.logger.DebugContext(ctx, "jobs summarized", "homes", done, "a_second", int(float64(done)/time.Since(begun).Seconds()))
 	}
 	if err == nil && s.owes() || done > atOnce {
 		s.tell()

@@ -125,6 +125,15 @@ func (v *View) Line(id journal.EntryID) []*record.Line {
 	return list
 }
 
+// IDs lists the ids of entries that begin so, the most that is asked for; none of what is
+// only supposed.
+func (v *View) IDs(begin journal.IDBeginning, most int) []journal.EntryID {
+	from, to := begin.Range()
+	list, err := v.shop.index.IDs(v.ctx, from, to, most)
+	v.note(err)
+	return list
+}
+
 // Within returns the line with an id as it stands in the record of a job, nil
 // if it is not in it, or if there are several.
 func (v *View) Within(job journal.Subject, id journal.EntryID) *record.Line {

@@ -19,7 +19,8 @@ type stage struct {
 	*rig
 	*faults
 	db     *sqlitelog.DB
-	other  journal.Segment // of bench2, its first entries
+	other  journal.Segment   // of bench2, its first entries
+	pieces []journal.Segment // the same entries, a segment each
 	signed journal.Countersigned
 	cards  []journal.CardState
 }
@@ -39,7 +40,7 @@ func setStage(t testing.TB) *stage {
 
 	second := newRig(t, "bench2").open(t)
 	appendTo(t, second, note("one"), picture("the second bench's", 900), note("three"))
-	s.other = segment(t, second, "bench2", 0)
+	s.other, s.pieces = segment(t, second, "bench2", 0), batches(t, second, "bench2")
 	if err := s.db.Know(t.Context(), "bench2", s.keys["bench2"].Verifier()); err != nil {
 		t.Fatal(err)
 	}
@@ -108,6 +109,10 @@ func deeds() []deed {
 			_, err := s.db.Receive(ctx, s.other)
 			return err
 		}, beyond("bench2", 0, 3)},
+		{"receive together", false, func(ctx context.Context, s *stage) error {
+			_, err := s.db.ReceiveAll(ctx, s.pieces)
+			return err
+		}, beyond("bench2", 0, 3)},
 		{"save countersigned", false, func(ctx context.Context, s *stage) error {
 			return s.db.SaveCountersigned(ctx, s.signed)
 		}, func(t testing.TB, s *stage, db *sqlitelog.DB) int {
@@ -150,7 +155,7 @@ func TestEveryOperationFails(t *testing.T) {
 // The commit itself fails: in one the disk did not keep it, in the other it
 // did and said otherwise.
 func TestCommitFails(t *testing.T) {
-	for _, d := range deeds()[1:4] { // those that need a transaction
+	for _, d := range deeds()[1:5] { // those that need a transaction
 		for _, kept := range []bool{false, true} {
 			t.Run(fmt.Sprintf("%s, kept %v", d.name, kept), func(t *testing.T) {
 				if !failsAt(t, d, 0, kept, "commit") {

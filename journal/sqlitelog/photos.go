@@ -89,6 +89,14 @@ func (db *DB) refs(ctx context.Context, query string) ([]media.Ref, error) {
 	return list, damaged(rows.Err())
 }
 
+// Awaited counts the originals of other devices that have not arrived here.
+func (db *DB) Awaited(ctx context.Context) (n int, err error) {
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE own = 0 AND confirmed IS NULL AND withdrawn = 0`).Scan(&n); err != nil {
+		return 0, fmt.Errorf("count photos: %w", damaged(err))
+	}
+	return n, nil
+}
+
 // Confirm notes that the hub has the original.
 func (db *DB) Confirm(ctx context.Context, ref media.Ref, at time.Time) error {
 	err := db.exec(ctx, "confirm photo", `UPDATE photos SET confirmed = ? WHERE ref = ? AND confirmed IS NULL`, at.Unix(), ref[:])

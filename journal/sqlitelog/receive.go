@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"database/sql"
+	"errors"
 	"fmt"
 
 	"fettlebook/journal"
@@ -23,22 +24,38 @@ var _ journal.Receiver = (*DB)(nil)
 // here already must be the same; if the signed tree says otherwise, the
 // device has shown two histories.
 func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, error) {
+	return db.ReceiveAll(ctx, []journal.Segment{s})
+}
+
+// ReceiveAll takes in segments of one log that follow each other, all of them or none,
+// in one transaction.
+func (db *DB) ReceiveAll(ctx context.Context, list []journal.Segment) (journal.Head, error) {
+	if len(list) == 0 {
+		return journal.Head{}, errors.New("receive: no segments")
+	}
 	if err := db.room(false); err != nil {
 		return journal.Head{}, err
 	}
 	db.writing.Lock()
 	defer db.writing.Unlock()
-	row, err := findLog(ctx, db.write, s.Device)
+	row, err := findLog(ctx, db.write, list[0].Device)
 	if err != nil {
 		return journal.Head{}, err
 	}
 	var head journal.Head
 	var taken taken
 	err = inTx(ctx, db.write, func(tx *sql.Tx) error {
-		head, err = db.receive(ctx, tx, row, s, &taken)
-		return err
+		for _, s := range list {
+			if s.Device != row.device {
+				return fmt.Errorf("a segment of log %s beside one of %s", s.Device, row.device)
+			}
+			if head, err = db.receive(ctx, tx, row, s, &taken); err != nil {
+				return err
+			}
+		}
+		return db.markTaken(ctx, tx, row, &taken)
 	})
-	if s.Device == db.opts.Own && db.tree != nil && (err != nil || head.Size != db.tree.Size()) {
+	if row.device == db.opts.Own && db.tree != nil && (err != nil || head.Size != db.tree.Size()) {
 		db.tree = nil // read anew before the next append
 	}
 	if err != nil {
@@ -55,7 +72,7 @@ func (db *DB) Receive(ctx context.Context, s journal.Segment) (journal.Head, err
 	return head, nil
 }
 
-// taken is what is new of a segment; an entry is nil for bytes that are none.
+// taken is what is new of segments; an entry is nil for bytes that are none.
 // rises is what is known of the log with it.
 type taken struct {
 	first   int64
@@ -81,22 +98,32 @@ func (db *DB) receive(ctx context.Context, tx *sql.Tx, row logRow, s journal.Seg
 	if s.End() <= have {
 		return head(ctx, tx, row)
 	}
-	new.first = have
-	if new.rises, err = db.rises(ctx, tx, row, have); err != nil {
-		return journal.Head{}, err
-	}
-	if new.entries, err = db.store(ctx, tx, row, s, have, grown, &new.rises); err != nil {
-		return journal.Head{}, err
-	}
-	if err := saveRisen(ctx, tx, row, new.rises); err != nil {
-		return journal.Head{}, err
-	}
-	if c := &db.citing; c.front != nil {
-		if err := c.saveClosed(ctx, tx, c.front); err != nil {
+	if len(new.entries) == 0 { // what comes after the first is not on the disk yet, so only new knows it
+		new.first = have
+		if new.rises, err = db.rises(ctx, tx, row, have); err != nil {
 			return journal.Head{}, err
 		}
 	}
+	list, err := db.store(ctx, tx, row, s, have, grown, &new.rises)
+	if err != nil {
+		return journal.Head{}, err
+	}
+	new.entries = append(new.entries, list...)
 	return journal.Head{Device: s.Device, Size: s.End(), Checkpoint: s.Checkpoint}, nil
+}
+
+// markTaken notes what the marks are to know of what was taken in.
+func (db *DB) markTaken(ctx context.Context, tx *sql.Tx, row logRow, new *taken) error {
+	if len(new.entries) == 0 {
+		return nil
+	}
+	if err := saveRisen(ctx, tx, row, new.rises); err != nil {
+		return err
+	}
+	if c := &db.citing; c.front != nil {
+		return c.saveClosed(ctx, tx, c.front)
+	}
+	return nil
 }
 
 // verify checks the signature and the tree, and returns the packed hashes of

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"fettlebook/media"
 	"fettlebook/media/durable"
@@ -159,6 +160,35 @@ func (d *Dir) Drop(ctx context.Context, ref media.Ref, size int64) error {
 	defer d.arrivals.Unlock()
 	if err := os.RemoveAll(d.piecesOf(ref, size)); err != nil {
 		return fmt.Errorf("throw away pieces of photo %s: %w", ref, err)
+	}
+	return nil
+}
+
+// DropOlder throws away what has come of photos of which no piece came since.
+func (d *Dir) DropOlder(ctx context.Context, since time.Time) error {
+	d.arrivals.Lock()
+	defer d.arrivals.Unlock()
+	entries, err := os.ReadDir(filepath.Join(d.root, pieces))
+	if err != nil {
+		return fmt.Errorf("look for old pieces: %w", err)
+	}
+	for _, e := range entries {
+		if err := context.Cause(ctx); err != nil {
+			return err
+		}
+		info, err := e.Info() // a folder changes with each piece that comes into it
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("look for old pieces: %w", err)
+		}
+		if !info.ModTime().Before(since) {
+			continue
+		}
+		if err := os.RemoveAll(filepath.Join(d.root, pieces, e.Name())); err != nil {
+			return fmt.Errorf("throw away old pieces: %w", err)
+		}
 	}
 	return nil
 }

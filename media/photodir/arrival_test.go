@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -186,6 +187,37 @@ func TestSizesDoNotMix(t *testing.T) {
 	}
 	if _, err := dir.Finish(t.Context(), ref, size); err != nil {
 		t.Error(err)
+	}
+}
+
+// Pieces of which nothing came any more go after a while, and those that still come stay.
+func TestDropOlder(t *testing.T) {
+	b, ref, size := travelling(t)
+	stale := media.RefOf([]byte("another"))
+	root := t.TempDir()
+	dir := open(t, root)
+	if err := dir.PutChunk(t.Context(), stale, 10, 0, make([]byte, 10)); err != nil {
+		t.Fatal(err)
+	}
+	long := time.Now().Add(-100 * time.Hour)
+	folders, err := filepath.Glob(filepath.Join(root, "*", stale.Hex()+"-*"))
+	if err != nil || len(folders) != 1 {
+		t.Fatal(folders, err)
+	}
+	if err := os.Chtimes(folders[0], long, long); err != nil {
+		t.Fatal(err)
+	}
+	if err := dir.PutChunk(t.Context(), ref, size, 0, piece(b, 0)); err != nil {
+		t.Fatal(err)
+	}
+	if err := dir.DropOlder(t.Context(), time.Now().Add(-50*time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if missing, err := dir.Missing(t.Context(), stale, 10); err != nil || len(missing) != 1 {
+		t.Errorf("of the stale one missing %v, %v", missing, err)
+	}
+	if missing, err := dir.Missing(t.Context(), ref, size); err != nil || len(missing) != media.Chunks(size)-1 {
+		t.Errorf("of the other one missing %v, %v", missing, err)
 	}
 }
 

@@ -23,13 +23,56 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
 		return
 	}
-	var a segment.Answer
 	if !h.admitted(device) { // it was let in when it asked
 		h.cfg.Logger.DebugContext(ctx, "question of nobody who is let in", "device", device, "what", what)
 		return
 	}
-	reply, err := h.reply(ctx, device, what, m.Data)
-	h.charge(ctx, e, what, int64(len(m.Data)), err)
+	asked := asked{Msg: m, what: what, work: segment.MaxOpened} // unless it opens
+	opened, err := h.cfg.Codec.Open(m.Data)
+	if err != nil {
+		h.say(ctx, e, asked, nil, err)
+		return
+	}
+	asked.work = int64(len(opened))
+	if what != segment.Send {
+		reply, err := h.reply(ctx, e, what, opened)
+		h.say(ctx, e, asked, reply, err)
+		return
+	}
+	var q segment.GiveAsk
+	if err := h.cfg.Codec.Read(opened, &q); err != nil {
+		h.say(ctx, e, asked, nil, err)
+		return
+	}
+	// It waits for its turn beside the questions that come after it.
+	arrived := h.arrived(device, device, q)
+	select {
+	case e.sending <- struct{}{}:
+	default:
+		h.say(ctx, e, asked, nil, errTooMany)
+		return
+	}
+	h.work.Go(func() {
+		h.say(ctx, e, asked, nil, h.send(ctx, e, arrived))
+		<-e.sending
+	})
+}
+
+// asked is a question, and how many bytes there were to be read of it: what was
+// compressed costs what it opens to.
+type asked struct {
+	*nats.Msg
+	what segment.What
+	work int64
+}
+
+// say answers a question that came to this, and has the device pay.
+func (h *Hub) say(ctx context.Context, e *ear, q asked, reply any, err error) {
+	if ctx.Err() != nil {
+		return // it is out meanwhile
+	}
+	var a segment.Answer
+	h.charge(ctx, e, q, err)
 	if err == nil {
 		a.Body, err = h.cfg.Codec.MarshalBody(reply)
 	}
@@ -39,18 +82,22 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 	if err != nil {
 		level := slog.LevelWarn
 		if wasted(err) {
-			level = slog.LevelDebug // or who sends it would fill the log
+			level = slog.LevelDebug
+			if h.first(e, q.what) {
+				level = slog.LevelInfo
+			}
 		}
-		h.cfg.Logger.Log(ctx, level, "question", "device", device, "what", what, "error", err)
+		h.tally.questions.Add(1)
+		h.cfg.Logger.Log(ctx, level, "question refused", "device", e.device, "what", q.what, "error", err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
 	if err != nil {
-		h.cfg.Logger.ErrorContext(ctx, "answer", "device", device, "what", what, "error", err)
+		h.cfg.Logger.ErrorContext(ctx, "answer", "device", e.device, "what", q.what, "error", err)
 		return
 	}
-	if err := m.Respond(raw); err != nil {
-		h.cfg.Logger.DebugContext(ctx, "answer", "device", device, "what", what, "error", err)
+	if err := q.Respond(raw); err != nil {
+		h.cfg.Logger.DebugContext(ctx, "answer", "device", e.device, "what", q.what, "error", err)
 	}
 }
 
@@ -68,15 +115,16 @@ func wasted(err error) bool {
 		refused *media.Refused
 	)
 	return errors.As(err, &no) || errors.As(err, &refused) || errors.Is(err, errRepeated) || errors.Is(err, segment.ErrWire) ||
-		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait)
+		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait) || errors.Is(err, errTooMany)
 }
 
 // charge has a device pay for a question.
-func (h *Hub) charge(ctx context.Context, e *ear, what segment.What, bytes int64, err error) {
+func (h *Hub) charge(ctx context.Context, e *ear, q asked, err error) {
+	bytes, what := int64(len(q.Data)), q.what
 	switch {
 	case errors.Is(err, errGivenBack):
 	case wasted(err):
-		h.spend(ctx, e, waste, bytes, 1)
+		h.spend(ctx, e, waste, max(bytes, q.work), 1)
 	case err == nil && what == segment.Chunk:
 		h.spend(ctx, e, showing, bytes, 1)
 	case err == nil && what == segment.Send:
@@ -95,7 +143,7 @@ func sentence(err error) string {
 	switch {
 	case errors.As(err, &refused), errors.As(err, &fork), errors.As(err, &no),
 		errors.Is(err, segment.ErrWire), errors.Is(err, journal.ErrDiskLow), errors.Is(err, errQuestion),
-		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errCardsWait):
+		errors.Is(err, ErrRecovering), errors.Is(err, errNotNamed), errors.Is(err, errNotYet), errors.Is(err, errTooMany), errors.Is(err, errCardsWait):
 		return err.Error()
 	}
 	return "the hub has a problem of its own, which is in its log; this is tried again automatically"
@@ -106,42 +154,56 @@ var (
 	errNotNamed = errors.New("no entry at the hub names this photograph yet; it is offered again later")
 )
 
-func (h *Hub) reply(ctx context.Context, device journal.DeviceID, what segment.What, raw []byte) (any, error) {
+func (h *Hub) reply(ctx context.Context, e *ear, what segment.What, raw []byte) (any, error) {
+	device := e.device
 	switch what {
 	case segment.Greet:
 		return question(ctx, h, device, raw, h.greet)
-	case segment.Send:
-		return question(ctx, h, device, raw, h.send)
 	case segment.Range:
-		return question(ctx, h, device, raw, h.rangeOf)
+		return question(ctx, h, device, raw, func(ctx context.Context, _ journal.DeviceID, q segment.RangeAsk) (any, error) {
+			return h.rangeOf(ctx, e, q)
+		})
 	case segment.Give:
 		return question(ctx, h, device, raw, h.give)
 	case segment.Compare:
 		return question(ctx, h, device, raw, h.compare)
 	case segment.Cards:
-		return question(ctx, h, device, raw, h.cards)
+		return question(ctx, h, device, raw, func(ctx context.Context, _ journal.DeviceID, q segment.CardsAsk) (any, error) {
+			return h.cards(ctx, e, q)
+		})
 	case segment.Offer:
 		return question(ctx, h, device, raw, h.offer)
 	case segment.Chunk:
 		return question(ctx, h, device, raw, h.chunk)
 	case segment.Confirm:
 		return question(ctx, h, device, raw, h.confirm)
+	case segment.Where:
+		return question(ctx, h, device, raw, h.where)
 	}
 	return nil, errQuestion
 }
 
-// question reads a question of type Q and has it answered.
+// question reads an opened question of type Q and has it answered.
 func question[Q any](ctx context.Context, h *Hub, device journal.DeviceID, raw []byte,
 	answer func(context.Context, journal.DeviceID, Q) (any, error)) (any, error) {
 	var q Q
-	if err := h.cfg.Codec.Unmarshal(raw, &q); err != nil {
+	if err := h.cfg.Codec.Read(raw, &q); err != nil {
 		return nil, err
 	}
 	return answer(ctx, device, q)
 }
 
+// where tells at which addresses the hub is to be found.
+func (h *Hub) where(context.Context, journal.DeviceID, segment.WhereAsk) (any, error) {
+	if h.cfg.Where == nil {
+		return segment.WhereReply{}, nil
+	}
+	list := h.cfg.Where()
+	return segment.WhereReply{Brokers: list[:min(len(list), segment.MostBrokers)]}, nil
+}
+
 // rangeOf gives the next segment of a log and the countersignatures on it.
-func (h *Hub) rangeOf(ctx context.Context, _ journal.DeviceID, q segment.RangeAsk) (any, error) {
+func (h *Hub) rangeOf(ctx context.Context, e *ear, q segment.RangeAsk) (any, error) {
 	var r segment.RangeReply
 	s, err := h.cfg.Log.Segment(ctx, q.Device, q.From, journal.MaxSegmentBytes)
 	if err != nil {
@@ -156,8 +218,28 @@ func (h *Hub) rangeOf(ctx context.Context, _ journal.DeviceID, q segment.RangeAs
 	if err != nil {
 		return nil, err
 	}
+	notes, newest := 0, int64(0)
 	for _, c := range list {
 		r.Countersigned = append(r.Countersigned, c.Note)
+		notes, newest = notes+len(c.Note), c.Size
 	}
+	h.gave(ctx, e, "entries of "+string(q.Device), s.First, s.End(), len(r.Segment))
+	h.gave(ctx, e, "receipts of "+string(q.Device), q.Countersigned, newest, notes)
 	return r, nil
+}
+
+// gave has a device pay for what it is given that it was given before: beginning at a
+// number below the one that the last answer ended with. What is new to it has an end, as
+// the shop's work has.
+func (h *Hub) gave(ctx context.Context, e *ear, what string, from, to int64, bytes int) {
+	if bytes == 0 {
+		return
+	}
+	h.paying.Lock()
+	had := e.given[what]
+	e.given[what] = max(had, to)
+	h.paying.Unlock()
+	if from < had {
+		h.spend(ctx, e, again, int64(bytes), 1)
+	}
 }

@@ -25,14 +25,16 @@ var budgets = [...]budget{
 	// faster than it can be answered. A bad line repeats what was not answered in time.
 	waste: {"of no use", 256 << 20, 4000, 10 * time.Minute},
 	// Questions that bring nothing. A tablet asks some after each news and each write, and
-	// one to which a program writes as fast as it can asks 650 a second. Who waits for each
-	// answer as it does keeps two hands of the hub busy, and nobody else waiting.
-	asking: {"that asked something", 0, 2_000_000, 10 * time.Minute},
+	// looks at most twenty times a second (uplink, mostRounds) however fast it is written to.
+	asking: {"that asked something", 0, 40_000, time.Minute},
 	// Own entries, as they travel. A tablet that gives back what the hub knows to have had
 	// pays nothing.
 	writing: {"with entries", 512 << 20, 20_000, 24 * time.Hour},
 	// Pieces of photographs.
 	showing: {"with pieces of photographs", 16 << 30, 0, 24 * time.Hour},
+	// Answers that it had before: what was cut off is asked for again, and all of it by a
+	// tablet that was put back from an older copy, which may go on after a rest.
+	again: {"that asked for what it had been given before", 1 << 30, 0, 24 * time.Hour},
 }
 
 // purse names a budget.
@@ -43,6 +45,7 @@ const (
 	asking
 	writing
 	showing
+	again
 	purses // so many
 )
 

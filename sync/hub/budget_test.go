@@ -43,7 +43,8 @@ func TestHonestWorkIsNeverCutOff(t *testing.T) {
 	need := map[purse][2]int64{ // bytes and messages
 		writing: {sent, sent/segment + entries/10}, // some were written one by one
 		showing: {photos * photo, photos * photo / piece},
-		asking:  {0, 3*photos + 650*600}, // of photographs, and while a program writes as fast as it can
+		asking:  {0, 2*photos + 60*20*6}, // of photographs, and in the rounds of a minute in which a program writes as fast as it can
+		again:   {repeats * segment, repeats},
 		waste:   {repeats * (segment + piece), 2 * repeats},
 	}
 	for name, took := range map[string]time.Duration{"at once": 0, "in a day": 24 * time.Hour} {

@@ -43,8 +43,8 @@ func newCardDesk() cardDesk {
 }
 
 // cards takes a device's changed cards and gives those changed here.
-func (h *Hub) cards(ctx context.Context, device journal.DeviceID, q segment.CardsAsk) (any, error) {
-	if err := h.hold(device, q.Cards); err != nil {
+func (h *Hub) cards(ctx context.Context, e *ear, q segment.CardsAsk) (any, error) {
+	if err := h.hold(e.device, q.Cards); err != nil {
 		return nil, err
 	}
 	if err := h.takeWaiting(ctx); err != nil {
@@ -57,6 +57,7 @@ func (h *Hub) cards(ctx context.Context, device journal.DeviceID, q segment.Card
 	r := segment.CardsReply{Rev: q.Since}
 	r.Cards, r.Rev = segment.WireCards(changed, q.Since)
 	r.More = len(changed) > 0
+	h.gave(ctx, e, "cards", q.Since, r.Rev, segment.CardsSize(r.Cards))
 	return r, nil
 }
 

@@ -9,17 +9,26 @@ import (
 	"fettlebook/journal/proof"
 )
 
-// countersign signs the newest checkpoint of a log with the hub's time.
+// countersign signs the newest checkpoint of a log that the stream has, with the hub's
+// time. What was committed since is countersigned by who brings it there. showing is held.
 func (h *Hub) countersign(ctx context.Context, device journal.DeviceID) error {
-	h.counting.Lock()
-	defer h.counting.Unlock()
-	head, err := h.head(ctx, device)
-	if err != nil || head.Size == 0 {
-		return err
+	head := h.shown[device]
+	if len(head.Checkpoint) == 0 { // the stream had it before this run
+		var err error
+		if head, err = h.head(ctx, device); err != nil || head.Size > h.shown[device].Size {
+			return err
+		}
+	}
+	if head.Size == 0 {
+		return nil
 	}
 	last, err := h.cfg.Receipts.LastCountersigned(ctx, device)
-	if err != nil || last.Size >= head.Size {
+	if err != nil {
 		return err
+	}
+	if last.Size >= head.Size {
+		h.counted[device] = last.Size
+		return nil
 	}
 	text, err := h.cfg.History.Key(ctx, device)
 	if err != nil {
@@ -38,7 +47,11 @@ func (h *Hub) countersign(ctx context.Context, device journal.DeviceID) error {
 	if err != nil {
 		return err
 	}
-	return h.cfg.Receipts.SaveCountersigned(ctx, journal.Countersigned{Device: device, Size: c.Size, At: at, Note: signed})
+	if err := h.cfg.Receipts.SaveCountersigned(ctx, journal.Countersigned{Device: device, Size: c.Size, At: at, Note: signed}); err != nil {
+		return err
+	}
+	h.counted[device] = c.Size
+	return nil
 }
 
 func (h *Hub) head(ctx context.Context, device journal.DeviceID) (journal.Head, error) {

@@ -2,7 +2,6 @@ package hub
 
 import (
 	"context"
-	"time"
 
 	"fettlebook/journal"
 	"fettlebook/sync/segment"
@@ -13,11 +12,15 @@ import (
 // ear hears the questions of one device. Each device has its own, so that one that asks
 // without end waits for itself only.
 type ear struct {
-	device journal.DeviceID
-	sub    *nats.Subscription
-	queue  chan *nats.Msg
-	end    context.CancelFunc
-	spent  [purses]spent // guarded by Hub.paying
+	device  journal.DeviceID
+	sub     *nats.Subscription
+	queue   chan *nats.Msg
+	end     context.CancelFunc
+	intake  intake
+	sending chan struct{}         // has one for each segment that waits
+	spent   [purses]spent         // guarded by Hub.paying
+	given   map[string]int64      // up to where it was given something; guarded by Hub.paying
+	said    map[segment.What]bool // of which questions it was said that one was refused; guarded by Hub.paying
 }
 
 const (
@@ -32,8 +35,8 @@ const (
 	pendingBytes    = 16 << 20
 )
 
-// resting is how long a device is kept out that passed a budget.
-const resting = time.Hour
+// mostSaid is of how many questions it is said; a device can make up names for them.
+const mostSaid = 20
 
 // listen opens an ear for everybody who is let in, and closes the others. mu is held.
 func (h *Hub) listen() error {
@@ -77,7 +80,7 @@ func (h *Hub) stopListening() {
 }
 
 func (h *Hub) openEar(device journal.DeviceID) error {
-	e := &ear{device: device, queue: make(chan *nats.Msg, waiting)}
+	e := &ear{device: device, queue: make(chan *nats.Msg, waiting), sending: make(chan struct{}, mostWaiting), given: map[string]int64{}, said: map[segment.What]bool{}}
 	ctx, end := context.WithCancel(h.life)
 	e.end = end
 	var err error
@@ -120,6 +123,18 @@ func (h *Hub) hear(ctx context.Context, e *ear, m *nats.Msg) {
 	}
 }
 
+// first reports whether a device has not been refused such a question before. Who is
+// refused again and again would fill the program's own log.
+func (h *Hub) first(e *ear, what segment.What) bool {
+	h.paying.Lock()
+	defer h.paying.Unlock()
+	if e.said[what] || len(e.said) == mostSaid {
+		return false
+	}
+	e.said[what] = true
+	return true
+}
+
 // spend counts what a device causes. Who passes a budget is cut off, and comes in again
 // after a rest.
 func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64) {
@@ -135,25 +150,11 @@ func (h *Hub) spend(ctx context.Context, e *ear, p purse, bytes, messages int64)
 	if h.ears[e.device] != e {
 		return // it is out already
 	}
-	h.rests[e.device] = Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)}
-	h.cfg.Logger.WarnContext(ctx, "cut off", "device", e.device, "reason", h.rests[e.device].Why)
+	h.tally.cutOffs.Add(1)
+	h.rest(ctx, e.device, Rest{Until: h.cfg.Now().Add(resting), Why: budgets[p].passed(sum, all)})
 	if err := h.shut(ctx, e.device); err != nil {
 		h.cfg.Logger.ErrorContext(ctx, "cut off", "device", e.device, "error", err)
 	}
-}
-
-// endRests lets in again who has rested.
-func (h *Hub) endRests(ctx context.Context) error {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	over := false
-	for device := range h.rests {
-		over = h.rested(device) || over
-	}
-	if !over {
-		return nil
-	}
-	return h.admit(ctx)
 }
 
 // Spent returns which part of each budget a device has spent lately, by what it is of.
@@ -171,34 +172,4 @@ func (h *Hub) Spent(device journal.DeviceID) map[string]float64 {
 		list[b.of] = b.share(e.spent[p].sum())
 	}
 	return list
-}
-
-// Rest is until when a device is kept out that sent more than honest work ever does, and
-// what that was.
-type Rest struct {
-	Until time.Time
-	Why   string
-}
-
-// Resting returns who is kept out.
-func (h *Hub) Resting() map[journal.DeviceID]Rest {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	now, list := h.cfg.Now(), map[journal.DeviceID]Rest{}
-	for device, r := range h.rests {
-		if now.Before(r.Until) {
-			list[device] = r
-		}
-	}
-	return list
-}
-
-// rested reports whether a device may come in: it was never kept out, or not any more. mu is held.
-func (h *Hub) rested(device journal.DeviceID) bool {
-	r, ok := h.rests[device]
-	if ok && !h.cfg.Now().Before(r.Until) {
-		delete(h.rests, device)
-		ok = false
-	}
-	return !ok
 }

@@ -24,6 +24,8 @@ type Log interface {
 	journal.Appender
 	AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal.Entry, error)
 	journal.Receiver
+	// ReceiveAll takes in segments of one log that follow each other, all or none.
+	ReceiveAll(ctx context.Context, list []journal.Segment) (journal.Head, error)
 	journal.Reader
 	Segment(ctx context.Context, device journal.DeviceID, from int64, most int) (journal.Segment, error)
 }
@@ -74,7 +76,13 @@ type Arrivals interface {
 	Missing(ctx context.Context, ref media.Ref, size int64) ([]int, error)
 	PutChunk(ctx context.Context, ref media.Ref, size int64, index int, data []byte) error
 	Finish(ctx context.Context, ref media.Ref, size int64) (media.Photo, error)
+}
+
+// Unfinished throws away pieces of originals that are not going to be whole: of one, or of
+// all of which none came since.
+type Unfinished interface {
 	Drop(ctx context.Context, ref media.Ref, size int64) error
+	DropOlder(ctx context.Context, since time.Time) error
 }
 
 // Client is one device as the broker lets it in: by its connection key. What it may
@@ -108,12 +116,16 @@ type Config struct {
 	Room     Room
 	Named    Named
 	Arrivals Arrivals
+	Pieces   Unfinished
 	Door     Door
 
 	Conn   *nats.Conn
 	JS     jetstream.JetStream
 	Stream jetstream.Stream
 	Port   int // of the broker, told to those who join
+	// Where says at which addresses the broker is to be found, told to tablets; nil says
+	// nothing.
+	Where func() []string
 	// Admitted is whom the broker lets in from its start, as the door kept
 	// it. Where that is what the register says, the door is left alone.
 	Admitted []Client
@@ -164,15 +176,19 @@ type Hub struct {
 	paying      sync.Mutex                 // guards what is spent; taken last
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
+	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
 
-	ready    chan struct{} // closed when the register is whole and devices may write
-	whole    sync.Once
-	showing  sync.Mutex                 // guards what follows: one publisher at a time
-	shown    map[journal.DeviceID]int64 // how far the stream holds each log
-	took     uint64                     // the database has all that the stream has up to here
-	marked   uint64                     // and this is noted
-	counting sync.Mutex                 // one countersigner at a time
-	more     chan struct{}              // there is news to tell
+	tally tally
+
+	ready   chan struct{} // closed when the register is whole and devices may write
+	whole   sync.Once
+	showing sync.Mutex                        // guards what follows: one publisher at a time
+	shown   map[journal.DeviceID]journal.Head // how far the stream holds each log; the checkpoint if it was put there in this run
+	took    uint64                            // the database has all that the stream has up to here
+	marked  uint64                            // and this is noted
+	counted map[journal.DeviceID]int64        // how far each is countersigned, as far as that was looked up
+	fresh   fresh
+	more    chan struct{} // there is news to tell
 }
 
 // New makes a hub.
@@ -182,7 +198,7 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]int64{},
+		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
 		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
@@ -267,6 +283,7 @@ func (h *Hub) appendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 	if err = h.mayWrite(ctx); err == nil {
 		var entries []*journal.Entry
 		if entries, err = h.cfg.Log.AppendAll(ctx, slices.Concat(drafts, ends)); err == nil {
+			h.sayRevoked(ctx, drafts)
 			return entries[:len(drafts)], nil
 		}
 	}

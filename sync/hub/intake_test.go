@@ -2,7 +2,10 @@ package hub_test
 
 import (
 	"bytes"
+	"errors"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -142,6 +145,80 @@ func TestIntakeInAnyOrder(t *testing.T) {
 	}
 	if q := r.quarantined(tab.device); len(q) > 0 {
 		t.Errorf("in quarantine: %q", q)
+	}
+}
+
+// What is committed while the stream takes something else of the log is not countersigned
+// with it: the stream has to have it too.
+func TestNothingIsCountersignedAheadOfTheStream(t *testing.T) {
+	r := open(t)
+	tab := r.joined("t1aaaaaa")
+	tab.write(5)
+	held := func() int64 {
+		head, err := r.db.Head(t.Context(), tab.device)
+		must(t, err)
+		return head.Size
+	}
+	var first atomic.Bool
+	beside := make(chan struct{})
+	way := func(publish func() error) error {
+		if !first.CompareAndSwap(false, true) {
+			return errors.New("the stream takes nothing more")
+		}
+		go func() {
+			defer close(beside)
+			r.send(tab.device, r.encode(tab.segment(2, 5)))
+		}()
+		r.until("the second segment in the database", func() bool { return held() == 5 })
+		return publish()
+	}
+	r.publishing.Store(&way)
+	r.send(tab.device, r.encode(tab.segment(0, 2)))
+	<-beside
+	if n := r.size(tab); n != 2 {
+		t.Errorf("%d entries are countersigned, and the stream has 2", n)
+	}
+	r.publishing.Store(nil)
+	r.send(tab.device, r.encode(tab.segment(2, 5)))
+	r.countersigned(tab, 5)
+	r.restart(database...) // what it knows now it has from the stream
+	r.ready()
+	if n := held(); n != 5 {
+		t.Errorf("out of the stream come %d entries", n)
+	}
+}
+
+// Segments that come together in any order, some of them twice and one that is none among
+// them, are all taken in, and cost fewer transactions than there are segments.
+func TestIntakeTogether(t *testing.T) {
+	r := open(t)
+	tab := r.joined("t1aaaaaa")
+	tab.write(12)
+	way := func(publish func() error) error { return publish() }
+	r.publishing.Store(&way)
+	var all sync.WaitGroup
+	for _, cut := range [][2]int{{9, 12}, {6, 9}, {3, 6}, {0, 3}, {6, 9}} {
+		raw := r.encode(tab.segment(cut[0], cut[1]))
+		all.Go(func() { r.send(tab.device, raw) })
+	}
+	all.Go(func() { r.send(tab.device, []byte("not a segment")) })
+	all.Wait()
+	r.countersigned(tab, 12)
+	if q := r.quarantined(tab.device); len(q) != 1 {
+		t.Errorf("in quarantine: %q, want what is not a segment", q)
+	}
+	r.restart(database...)
+	r.ready()
+	i := 0
+	for l, err := range r.db.Entries(t.Context(), tab.device, 0) {
+		must(t, err)
+		if !bytes.Equal(l.Bytes, tab.log[i]) {
+			t.Errorf("entry %d is another", i)
+		}
+		i++
+	}
+	if i != 12 {
+		t.Errorf("out of the stream come %d entries, want 12", i)
 	}
 }
 

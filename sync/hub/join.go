@@ -55,11 +55,16 @@ func (h *Hub) serveJoin(w http.ResponseWriter, r *http.Request) {
 		var no *refusal
 		if errors.As(err, &no) {
 			reply = segment.JoinReply{Refused: no.sentence, Revoked: no.revoked}
+			h.tally.joinsRefused.Add(1)
+			h.cfg.Logger.InfoContext(r.Context(), "join refused", "device", q.Device, "from", r.RemoteAddr, "error", err)
 		} else {
 			status = http.StatusInternalServerError
 			reply = segment.JoinReply{Refused: "the hub has a problem of its own, which is in its log; try again in a minute"}
+			h.cfg.Logger.WarnContext(r.Context(), "join", "device", q.Device, "from", r.RemoteAddr, "error", err)
 		}
-		h.cfg.Logger.WarnContext(r.Context(), "join", "error", err, "from", r.RemoteAddr)
+	} else {
+		h.tally.joins.Add(1)
+		h.cfg.Logger.InfoContext(r.Context(), "join", "device", q.Device, "from", r.RemoteAddr)
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(status)

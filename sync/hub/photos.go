@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/media"
@@ -97,6 +98,26 @@ func (u *unfinished) end(o original) {
 	}
 }
 
+// Pieces of an original of which none came for so long are thrown away; it is looked for
+// them so often. A tablet that comes back to it sends it anew.
+const (
+	stale     = 30 * 24 * time.Hour
+	sweepEach = 24 * time.Hour
+)
+
+// sweep throws away pieces that nobody comes back to.
+func (h *Hub) sweep(ctx context.Context) error {
+	now := h.cfg.Now()
+	if since := now.Sub(h.swept); since >= 0 && since < sweepEach {
+		return nil
+	}
+	if err := h.cfg.Pieces.DropOlder(ctx, now.Add(-stale)); err != nil {
+		return err
+	}
+	h.swept = now
+	return nil
+}
+
 // chunk keeps a piece, if the disk has room and it is not here yet.
 func (h *Hub) chunk(ctx context.Context, device journal.DeviceID, q segment.PhotoAsk) (any, error) {
 	ref, err := h.photo(ctx, q)
@@ -117,7 +138,7 @@ func (h *Hub) chunk(ctx context.Context, device journal.DeviceID, q segment.Phot
 		return nil, errRepeated
 	}
 	for _, o := range h.originals.begin(device, original{ref, q.Size}) {
-		if err := h.cfg.Arrivals.Drop(ctx, o.ref, o.size); err != nil {
+		if err := h.cfg.Pieces.Drop(ctx, o.ref, o.size); err != nil {
 			return nil, err
 		}
 	}

@@ -124,8 +124,8 @@ func (h *Hub) takeUp(ctx context.Context, a arrival) error {
 	}
 	// How far the stream holds a log without a gap is counted while it is read
 	// from its start.
-	if s := a.segment; s.First <= h.shown[s.Device] {
-		h.shown[s.Device] = max(h.shown[s.Device], s.End())
+	if s, shown := a.segment, h.shown[a.segment.Device].Size; s.First <= shown {
+		h.shown[s.Device] = journal.Head{Device: s.Device, Size: max(shown, s.End())}
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fettlebook/journal"
 )
@@ -54,6 +55,16 @@ func (h *Hub) shutOut(ctx context.Context, drafts []journal.Draft) (ends []journ
 	return ends, nil
 }
 
+// sayRevoked tells whoever reads the program's own log whom drafts revoked that are written.
+func (h *Hub) sayRevoked(ctx context.Context, drafts []journal.Draft) {
+	for _, d := range drafts {
+		if p, ok := d.Data.(*journal.Revocation); ok {
+			h.tally.revocations.Add(1)
+			h.cfg.Logger.InfoContext(ctx, "revocation", "device", p.Device, "person", d.By)
+		}
+	}
+}
+
 // letBackIn undoes what shutOut did for drafts that say nothing. mu is held.
 func (h *Hub) letBackIn(ctx context.Context, drafts []journal.Draft) error {
 	for _, d := range drafts {
@@ -89,7 +100,8 @@ func (h *Hub) findShut(ctx context.Context) error {
 	for _, name := range strings.Fields(text) {
 		h.out[journal.DeviceID(name)] = true
 	}
-	return nil
+	h.rests, err = restsOf(ctx, h.cfg.Notes)
+	return err
 }
 
 var errRevoked = errors.New("this tablet was revoked, and no more of it is taken in; start again with an empty data folder and a new invitation")
@@ -116,11 +128,9 @@ func (h *Hub) ended(s journal.Segment) error {
 }
 
 // Kept returns whom to let in at a start, of those who were let in when the hub last
-// ran: nobody whom the register revokes, as far as it is here, and each by the key that
-// it names. Who is not on it may hold the only copy of the entry that let him in.
-func Kept(ctx context.Context, by journal.Authority, log journal.Reader, notes interface {
-	Mark(ctx context.Context, name string) (string, error)
-}, list []Client) ([]Client, error) {
+// ran: nobody whom the register revokes, as far as it is here, nobody who is asked to wait,
+// and each by the key that it names. Who is not on it may hold the only copy of the entry that let him in.
+func Kept(ctx context.Context, by journal.Authority, log journal.Reader, notes marks, list []Client, now time.Time) ([]Client, error) {
 	r := newRegister(by)
 	if err := r.read(log.Entries(ctx, by.Hub, 0)); err != nil && !errors.Is(err, journal.ErrNoLog) {
 		return nil, fmt.Errorf("read register: %w", err)
@@ -130,10 +140,14 @@ func Kept(ctx context.Context, by journal.Authority, log journal.Reader, notes i
 		return nil, err
 	}
 	shut := strings.Fields(text)
+	rests, err := restsOf(ctx, notes)
+	if err != nil {
+		return nil, err
+	}
 	var kept []Client
 	for _, c := range list {
 		switch d := r.devices[c.Device]; {
-		case slices.Contains(shut, string(c.Device)), d != nil && d.revoked:
+		case slices.Contains(shut, string(c.Device)), d != nil && d.revoked, now.Before(rests[c.Device].Until):
 		case d != nil:
 			kept = append(kept, Client{Device: c.Device, Key: d.ConnectKey})
 		default:

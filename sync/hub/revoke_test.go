@@ -139,14 +139,14 @@ func TestKept(t *testing.T) {
 			list[i].Key = "another"
 		}
 	}
-	got, err := hub.Kept(t.Context(), journal.Authority{Shop: r.shop, Hub: r.device}, r.db, r.db, list)
+	got, err := hub.Kept(t.Context(), journal.Authority{Shop: r.shop, Hub: r.device}, r.db, r.db, list, time.Now())
 	must(t, err)
 	key, err := here.line.PublicKey()
 	must(t, err)
 	if want := []hub.Client{{Device: here.device, Key: key}, {Device: "t9unheard", Key: "U"}}; !slices.Equal(got, want) {
 		t.Errorf("let in are %v, want %v", got, want)
 	}
-	if _, err := hub.Kept(t.Context(), journal.Authority{Shop: r.shop, Hub: "nobody"}, r.db, r.db, list); err != nil && !strings.Contains(err.Error(), "register") {
+	if _, err := hub.Kept(t.Context(), journal.Authority{Shop: r.shop, Hub: "nobody"}, r.db, r.db, list, time.Now()); err != nil && !strings.Contains(err.Error(), "register") {
 		t.Error(err)
 	}
 }

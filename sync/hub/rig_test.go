@@ -54,6 +54,7 @@ type rig struct {
 	line     nkeys.KeyPair
 	cert     tls.Certificate
 	codec    *segment.Codec
+	with     func(*hub.Config)
 	ahead    atomic.Int64 // how far the hub's clock was put forward
 
 	db     *sqlitelog.DB
@@ -101,7 +102,18 @@ func open(t *testing.T) *rig {
 
 func openShop(t *testing.T, shop journal.ShopID) *rig {
 	t.Helper()
-	r := &rig{t: t, dir: t.TempDir(), shop: shop, device: "h3fz8c1n"}
+	return found(t, &rig{t: t, dir: t.TempDir(), shop: shop, device: "h3fz8c1n"})
+}
+
+// openWith is open for a hub that is to work with something else.
+func openWith(t *testing.T, with func(*hub.Config)) *rig {
+	t.Helper()
+	t.Parallel()
+	return found(t, &rig{t: t, dir: t.TempDir(), shop: "k7m2q4xw", device: "h3fz8c1n", with: with})
+}
+
+func found(t *testing.T, r *rig) *rig {
+	t.Helper()
 	r.key, r.cosigner = newKey(t, proof.Origin(r.shop, r.device)), newKey(t, proof.CosignerName(r.shop))
 	certPEM, keyPEM, err := broker.NewCertificate(time.Now(), rand.Reader, []string{"127.0.0.1"})
 	must(t, err)
@@ -150,10 +162,14 @@ func (r *rig) run() {
 	must(r.t, err)
 	stream, err := broker.EnsureStream(ctx, r.js, broker.StreamConfig(segment.Stream(r.shop), []string{segment.LogSubjects(r.shop)}, 1))
 	must(r.t, err)
-	r.hub = hub.New(hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
-		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Door: r,
+	cfg := hub.Config{Shop: r.shop, ShopName: "Backyard Brakes", Device: r.device, By: by, Key: r.key, Cosigner: r.cosigner,
+		Log: r.db, History: r.db, Receipts: r.db, Cards: r.db, Notes: r.db, Room: r.db, Named: r.db, Arrivals: r.photos, Pieces: r.photos, Door: r,
 		Conn: r.conn, JS: faultyStream{r.js, &r.publishing, &r.repeat}, Stream: stream, Port: 7461, Admitted: r.admitted(), Codec: r.codec, Now: r.now,
-		Logger: slog.New(slog.DiscardHandler)})
+		Logger: slog.New(slog.DiscardHandler)}
+	if r.with != nil {
+		r.with(&cfg)
+	}
+	r.hub = hub.New(cfg)
 	ctx, r.cancel = context.WithCancel(ctx)
 	r.work.Go(func() { r.failed = r.hub.Run(ctx) })
 }
@@ -165,20 +181,43 @@ type faultyStream struct {
 	repeat *atomic.Bool
 }
 
-// PublishMsg implements [jetstream.JetStream].
-func (f faultyStream) PublishMsg(ctx context.Context, m *nats.Msg, opts ...jetstream.PublishOpt) (ack *jetstream.PubAck, err error) {
+// PublishMsgAsync implements [jetstream.JetStream].
+func (f faultyStream) PublishMsgAsync(m *nats.Msg, opts ...jetstream.PublishOpt) (jetstream.PubAckFuture, error) {
 	if f.repeat.Load() {
-		return &jetstream.PubAck{Sequence: 1, Duplicate: true}, nil
+		return acked(&jetstream.PubAck{Sequence: 1, Duplicate: true}, nil), nil
 	}
-	publish := func() error {
-		ack, err = f.JetStream.PublishMsg(ctx, m, opts...)
+	way := f.way.Load()
+	if way == nil {
+		return f.JetStream.PublishMsgAsync(m, opts...)
+	}
+	var ack *jetstream.PubAck
+	err := (*way)(func() (err error) {
+		ack, err = f.JetStream.PublishMsg(context.Background(), m)
 		return err
-	}
-	if way := f.way.Load(); way != nil {
-		return ack, (*way)(publish)
-	}
-	return ack, publish()
+	})
+	return acked(ack, err), nil
 }
+
+// told is what the stream said of a message.
+type told struct {
+	jetstream.PubAckFuture
+	ok  chan *jetstream.PubAck
+	err chan error
+}
+
+func acked(ack *jetstream.PubAck, err error) told {
+	t := told{ok: make(chan *jetstream.PubAck, 1), err: make(chan error, 1)}
+	if err != nil {
+		t.err <- err
+	} else {
+		t.ok <- ack
+	}
+	return t
+}
+
+// Ok and Err implement [jetstream.PubAckFuture].
+func (t told) Ok() <-chan *jetstream.PubAck { return t.ok }
+func (t told) Err() <-chan error            { return t.err }
 
 func (r *rig) ready() {
 	r.t.Helper()

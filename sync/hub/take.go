@@ -17,14 +17,17 @@ type unwanted struct {
 
 func (e *unwanted) Error() string { return e.reason }
 
-// send takes in the next entries of a device's own log. When it answers, they are
+// send takes in the next entries of a device's own log. When it returns, they are
 // verified, on the disk, in the stream and countersigned.
-func (h *Hub) send(ctx context.Context, device journal.DeviceID, q segment.GiveAsk) (any, error) {
-	here, err := h.bring(ctx, h.arrived(device, device, q))
+func (h *Hub) send(ctx context.Context, e *ear, a arrival) error {
+	before, here, err := h.enter(ctx, &e.intake, a)
 	if err == nil && !here {
 		err = errNotYet
 	}
-	return nil, err
+	if err != nil {
+		return err
+	}
+	return h.brought(ctx, a, before)
 }
 
 var errNotYet = errors.New("the hub lacks what comes before these entries; they are sent again with it")
@@ -40,7 +43,7 @@ func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveA
 		return nil, fmt.Errorf("%w: a device gives other devices’ logs", segment.ErrWire)
 	}
 	a.of = a.segment.Device
-	_, err := h.bring(ctx, a)
+	err := h.bring(ctx, a)
 	if no := (*unwanted)(nil); errors.As(err, &no) && no.fork {
 		return nil, nil // both are kept, which is what it was given for
 	}
@@ -53,35 +56,38 @@ func (h *Hub) arrived(sender, of journal.DeviceID, q segment.GiveAsk) arrival {
 	return a
 }
 
-// bring takes a segment in, and has the log that grew in the stream and
+// bring takes in a segment of another's log, and has what grew in the stream and
 // countersigned.
-func (h *Hub) bring(ctx context.Context, a arrival) (here bool, err error) {
-	if a.unread == nil {
-		if err := h.ended(a.segment); err != nil {
-			return false, err
-		}
-	}
+func (h *Hub) bring(ctx context.Context, a arrival) error {
 	before, err := h.head(ctx, a.of)
 	if err != nil {
-		return false, err
+		return err
 	}
-	here, err = h.take(ctx, a)
-	switch {
-	case err != nil || !here:
-		return false, err
-	case a.of == h.cfg.Device:
+	here, err := h.takeOne(ctx, a)
+	if err != nil || !here {
+		return err
+	}
+	return h.brought(ctx, a, before.Size)
+}
+
+// brought has a segment that is on the disk in the stream too and countersigned. The error
+// may say what it comes to for who pays.
+func (h *Hub) brought(ctx context.Context, a arrival, before int64) error {
+	var err error
+	if a.of == h.cfg.Device {
 		err = h.showOwn(ctx)
-	default:
-		err = h.show(ctx, a.of)
+	} else {
+		err = h.show(ctx, a.of, a.segment.End())
 	}
 	switch {
 	case err != nil:
-	case a.segment.End() <= before.Size:
-		err = errRepeated
+		return err
+	case a.segment.End() <= before:
+		return errRepeated
 	case a.sender != a.of || a.segment.End() <= h.hadOnce(a.of):
-		err = errGivenBack
+		return errGivenBack
 	}
-	return true, err
+	return nil
 }
 
 // hadOnce returns how much of a log the hub had when it last wrote anything.
@@ -101,8 +107,8 @@ func (h *Hub) take(ctx context.Context, a arrival) (bool, error) {
 	if a.segment.Device != a.of {
 		return false, h.quarantine(ctx, a.sender, fmt.Sprintf("device %s sent a segment of log %s", a.of, a.segment.Device), a.raw)
 	}
-	closed, err := h.cfg.History.Closed(ctx, a.of)
-	if err != nil && !errors.Is(err, journal.ErrNoLog) {
+	closed, err := h.closed(ctx, a.of)
+	if err != nil {
 		return false, err
 	}
 	if closed != "" && a.of != h.cfg.Device {

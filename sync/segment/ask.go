@@ -1,6 +1,8 @@
 package segment
 
 import (
+	"fmt"
+	"strconv"
 	"time"
 
 	"fettlebook/journal"
@@ -11,6 +13,19 @@ import (
 type Answer struct {
 	Refused string `cbor:"1,keyasint,omitempty"`
 	Body    []byte `cbor:"2,keyasint,omitempty"` // CBOR of the question's reply
+}
+
+// WaitUntil is how the hub asks a device to come again after a time: its Unix seconds by
+// the hub's clock, in digits.
+func WaitUntil(t time.Time) []byte { return strconv.AppendInt(nil, t.Unix(), 10) }
+
+// ParseWait reads what [WaitUntil] wrote.
+func ParseWait(raw []byte) (time.Time, error) {
+	n, err := strconv.ParseInt(string(raw), 10, 40)
+	if err != nil || n < 0 {
+		return time.Time{}, fmt.Errorf("%w: it does not say until when", ErrWire)
+	}
+	return time.Unix(n, 0), nil
 }
 
 // Reach is how far a log is held, and how far it is countersigned.
@@ -117,6 +132,10 @@ type GiveAsk struct {
 	Segment []byte `cbor:"1,keyasint"`
 }
 
+// UnderWay is how many segments of its log a device sends before the first of them is
+// answered: while one is on its way others are verified, and synced to the disk together.
+const UnderWay = 4
+
 // CardsAsk brings changed cards to the hub and asks for those changed there
 // since a revision.
 type CardsAsk struct {
@@ -138,6 +157,18 @@ type Card struct {
 	Salt    []byte          `cbor:"3,keyasint,omitempty"`
 	Erased  bool            `cbor:"4,keyasint,omitempty"`
 	Changed []byte          `cbor:"5,keyasint"`
+}
+
+// WhereAsk asks at which addresses the hub is to be found from now on.
+type WhereAsk struct{}
+
+// MostBrokers is how many addresses a hub tells, and a tablet remembers.
+const MostBrokers = 16
+
+// WhereReply is where the hub's broker is, host:port, the likeliest first. A hub from before
+// this question refuses it.
+type WhereReply struct {
+	Brokers []string `cbor:"1,keyasint,omitempty"`
 }
 
 // PhotoAsk speaks of an original: for [Offer] and [Confirm] by hash and

@@ -25,7 +25,7 @@ func WireCards(list []journal.CardState, since int64) (cards []Card, rev int64) 
 	total := 0
 	for _, s := range list {
 		c := WireCard(s)
-		total += len(c.Details.Name) + len(c.Details.Phone) + len(c.Details.Mail) + len(c.Details.Address) + cardFrame
+		total += c.size()
 		if total > maxCards && len(cards) > 0 {
 			break
 		}
@@ -36,6 +36,19 @@ func WireCards(list []journal.CardState, since int64) (cards []Card, rev int64) 
 
 // cardFrame is what a card takes beside its details.
 const cardFrame = 128
+
+// size is what a card takes in a message, about.
+func (c *Card) size() int {
+	return len(c.Details.Name) + len(c.Details.Phone) + len(c.Details.Mail) + len(c.Details.Address) + cardFrame
+}
+
+// CardsSize is what cards take in a message, about.
+func CardsSize(cards []Card) (total int) {
+	for i := range cards {
+		total += cards[i].size()
+	}
+	return total
+}
 
 // State takes a card off the wire.
 func (c *Card) State() (journal.CardState, error) {

@@ -32,6 +32,7 @@ const (
 	Offer   What = "offer"   // do you have this original; what of it is missing?
 	Chunk   What = "chunk"   // here is a piece of it
 	Confirm What = "confirm" // put it together, check it, keep it
+	Where   What = "where"   // at which addresses are you to be found?
 )
 
 // AskSubject is where a device asks.
@@ -54,6 +55,10 @@ func Asked(subject string) (journal.DeviceID, What) {
 
 // News is where the hub says that it holds more than before.
 func News(shop journal.ShopID) string { return "fb." + string(shop) + ".news" }
+
+// WaitSubject is where the hub tells a device, before it cuts it off for a while, that it
+// is asked to wait.
+func WaitSubject(device journal.DeviceID) string { return Inbox(device) + ".wait" }
 
 // Inbox is the prefix of the subjects on which a device gets answers.
 func Inbox(device journal.DeviceID) string { return "_INBOX_" + string(device) }

@@ -12,9 +12,9 @@ import (
 	"github.com/klauspost/compress/zstd"
 )
 
-// maxOpened caps what a message may grow to when decompressed: a segment
+// MaxOpened caps what a message may grow to when decompressed: a segment
 // with its framing, and no more.
-const maxOpened = journal.MaxSegmentBytes + 128<<10
+const MaxOpened = journal.MaxSegmentBytes + 128<<10
 
 // ErrWire is wrapped when a message cannot be read.
 var ErrWire = errors.New("this message cannot be read")
@@ -51,7 +51,7 @@ func NewCodec() (*Codec, error) {
 	if err != nil {
 		return nil, fmt.Errorf("set up zstd: %w", err)
 	}
-	open, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(2), zstd.WithDecoderMaxMemory(maxOpened), zstd.WithDecodeAllCapLimit(false))
+	open, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(2), zstd.WithDecoderMaxMemory(MaxOpened), zstd.WithDecodeAllCapLimit(false))
 	if err != nil {
 		return nil, fmt.Errorf("set up zstd: %w", err)
 	}
@@ -88,13 +88,27 @@ func (c *Codec) Marshal(message any) ([]byte, error) {
 
 // Unmarshal reads any message of this package. Errors wrap [ErrWire].
 func (c *Codec) Unmarshal(raw []byte, message any) error {
+	opened, err := c.Open(raw)
+	if err != nil {
+		return err
+	}
+	return c.Read(opened, message)
+}
+
+// Open takes a message out of its compression. Errors wrap [ErrWire].
+func (c *Codec) Open(raw []byte) ([]byte, error) {
 	opened, err := c.open.DecodeAll(raw, nil)
 	if err != nil {
-		return fmt.Errorf("%w: %w", ErrWire, err)
+		return nil, fmt.Errorf("%w: %w", ErrWire, err)
 	}
-	if len(opened) > maxOpened {
-		return fmt.Errorf("%w: it opens to more than %d bytes", ErrWire, maxOpened)
+	if len(opened) > MaxOpened {
+		return nil, fmt.Errorf("%w: it opens to more than %d bytes", ErrWire, MaxOpened)
 	}
+	return opened, nil
+}
+
+// Read reads a message that was opened. Errors wrap [ErrWire].
+func (c *Codec) Read(opened []byte, message any) error {
 	if err := c.read.Unmarshal(opened, message); err != nil {
 		return fmt.Errorf("%w: %w", ErrWire, err)
 	}

@@ -81,19 +81,7 @@ func (i *insider) showWith(witness *shoptest.Tablet, thumbs [][]byte, entries ..
 		}
 		i.entries = append(i.entries, raw)
 	}
-	key, err := proof.ParseKey(i.tablet.Bench.ID.Log)
-	if err != nil {
-		i.t.Fatal(err)
-	}
-	tree := new(proof.Tree)
-	for _, raw := range i.entries {
-		tree.Append(raw)
-	}
-	checkpoint, err := proof.Sign(key.Signer(), tree.Size(), tree.Root())
-	if err != nil {
-		i.t.Fatal(err)
-	}
-	shown := journal.Segment{Device: i.tablet.Device(), First: int64(first), Entries: i.entries[first:], Checkpoint: checkpoint, Thumbs: map[media.Ref][]byte{}}
+	shown := i.signed(first)
 	for _, thumb := range thumbs {
 		shown.Thumbs[media.RefOf(thumb)] = thumb
 	}
@@ -106,7 +94,7 @@ func (i *insider) showWith(witness *shoptest.Tablet, thumbs [][]byte, entries ..
 	}
 	shoptest.WaitUntil(i.t, "the countersignature over what the insider wrote", func() bool {
 		c, err := witness.Bench.DB.LastCountersigned(i.t.Context(), i.tablet.Device())
-		return err == nil && c.Size == tree.Size()
+		return err == nil && c.Size == int64(len(i.entries))
 	})
 	for name, db := range map[string]*sqlitelog.DB{"hub": i.shop.Hub.DB, "tablet": witness.Bench.DB} {
 		if got := shoptest.Log(i.t, db, i.tablet.Device()); !slices.EqualFunc(got, i.entries, bytes.Equal) {
@@ -116,6 +104,24 @@ func (i *insider) showWith(witness *shoptest.Tablet, thumbs [][]byte, entries ..
 	if q := quarantined(i.t, i.shop, i.tablet.Device()); len(q) > 0 {
 		i.t.Errorf("what a signature covers went to quarantine: %q", q)
 	}
+}
+
+// signed signs what the insider wrote, from an entry on.
+func (i *insider) signed(first int) journal.Segment {
+	i.t.Helper()
+	key, err := proof.ParseKey(i.tablet.Bench.ID.Log)
+	if err != nil {
+		i.t.Fatal(err)
+	}
+	tree := new(proof.Tree)
+	for _, raw := range i.entries {
+		tree.Append(raw)
+	}
+	checkpoint, err := proof.Sign(key.Signer(), tree.Size(), tree.Root())
+	if err != nil {
+		i.t.Fatal(err)
+	}
+	return journal.Segment{Device: i.tablet.Device(), First: int64(first), Entries: slices.Clone(i.entries[first:]), Checkpoint: checkpoint, Thumbs: map[media.Ref][]byte{}}
 }
 
 // everywhere folds what the hub and a tablet hold.

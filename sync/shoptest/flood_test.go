@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -98,6 +99,34 @@ func TestAnInsiderIsCutOff(t *testing.T) {
 				return segment.Chunk, segment.PhotoAsk{Ref: ref[:], Size: size, Data: noise(n, media.ChunkLen(size, 0))}
 			}
 		},
+		"signed entries": func(t *testing.T, i *insider) flood {
+			var ring [][]byte
+			c := codec(t)
+			for range 200 {
+				e, err := i.entry(journal.Draft{Subject: journal.About("4f7kk2m9", "", ""), By: "io", Data: &journal.Arrival{Agreed: true}}, nil).Encode()
+				if err != nil {
+					t.Fatal(err)
+				}
+				i.entries = append(i.entries, e)
+				raw, err := c.Encode(i.signed(len(i.entries) - 1))
+				if err != nil {
+					t.Fatal(err)
+				}
+				ring = append(ring, raw)
+			}
+			return func(n int) (segment.What, any) { return segment.Send, segment.GiveAsk{Segment: ring[n%len(ring)]} }
+		},
+		"photographs": func(t *testing.T, i *insider) flood {
+			ref := i.names(t)
+			const size = 12 << 20
+			data := noise(1, media.ChunkSize)
+			return func(n int) (segment.What, any) {
+				return segment.Chunk, segment.PhotoAsk{Ref: ref[:], Size: size, Index: n % media.Chunks(size), Data: data}
+			}
+		},
+		"the shop's entries again and again": func(t *testing.T, i *insider) flood {
+			return func(int) (segment.What, any) { return segment.Range, segment.RangeAsk{Device: i.shop.HubDevice()} }
+		},
 		"answers wanted elsewhere": func(*testing.T, *insider) flood {
 			return func(n int) (segment.What, any) { return segment.Range, segment.RangeAsk{Device: "nobody"} }
 		},
@@ -133,6 +162,41 @@ func TestAnInsiderIsCutOff(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A tablet that was cut off for a while says that the hub asked it to wait, and not that it
+// was revoked; also after it was started anew, and after the hub was, which keeps to it.
+func TestACutOffTabletIsAskedToWait(t *testing.T) {
+	shop := shoptest.Open(t)
+	i := newInsider(t, shop)
+	bench := i.tablet
+	bench.Append(2)
+	bench.Connect()
+	shop.SettleLog(bench)
+	i.pour(func(int) (segment.What, any) { return "coffee", []byte("x") })
+	waits := func(when string) {
+		t.Helper()
+		bench.Append(1)
+		shoptest.WaitUntil(t, when+": the tablet to say that it was asked to wait", func() bool {
+			s := bench.Bench.Uplink.Status()
+			return time.Until(s.Waits) > 50*time.Minute && s.Refused.IsZero() && strings.Contains(s.Problem, "asked this tablet to wait")
+		})
+	}
+	waits("at once")
+	bench.Disconnect()
+	bench.Connect()
+	waits("after it was started anew")
+	shop.HubStop()
+	shop.HubStart()
+	<-shop.Hub.Hub.Ready()
+	if list := shop.Hub.Hub.Resting(); len(list) != 1 || list[bench.Device()].Why == "" {
+		t.Errorf("after a restart of the hub, kept out are %v", list)
+	}
+	if conn, err := nats.Connect("tls://"+bench.Bench.ID.Brokers[0], credentials(t, bench)...); err == nil {
+		conn.Close()
+		t.Error("let in by a restart of the hub")
+	}
+	waits("after the hub was")
 }
 
 // names has the insider write an entry that names a photograph.

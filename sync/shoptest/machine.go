@@ -198,7 +198,7 @@ func (m *Machine) openBroker(ctx context.Context, set Settings) error {
 		return err
 	}
 	var err error
-	if m.admitted, err = hub.Kept(ctx, journal.Authority{Shop: m.id.Shop, Hub: m.id.Device}, m.DB, m.DB, list); err != nil {
+	if m.admitted, err = hub.Kept(ctx, journal.Authority{Shop: m.id.Shop, Hub: m.id.Device}, m.DB, m.DB, list, wall(set.Now)()); err != nil {
 		return err
 	}
 	m.Broker, err = broker.Start(ctx, broker.Config{ServerName: "hub", StoreDir: filepath.Join(m.dir, "broker"),
@@ -223,7 +223,7 @@ func (m *Machine) openHub(ctx context.Context, set Settings) error {
 	}
 	m.Hub = hub.New(hub.Config{
 		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner,
-		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Room: m.DB, Named: m.DB, Arrivals: m.Photos, Door: admitter{m},
+		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Room: m.DB, Named: m.DB, Arrivals: m.Photos, Pieces: m.Photos, Door: admitter{m},
 		Conn: m.conn, JS: js, Stream: stream, Port: m.id.BrokerPort, Admitted: m.admitted,
 		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: set.Patience,
 	})

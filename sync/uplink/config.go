@@ -89,6 +89,8 @@ type Config struct {
 	// Compared, if given, hears at each greeting how far this device's clock is
 	// ahead of the hub's.
 	Compared func(ahead time.Duration)
+	// Found, if given, hears at which addresses the hub says that it is to be found.
+	Found func(ctx context.Context, brokers []string)
 	// Alive, if given, says whether the hub answers now; a second apart.
 	Alive  func(context.Context) error
 	Logger *slog.Logger

@@ -12,34 +12,39 @@ import (
 )
 
 // photoLane brings originals to the hub, one after the other, beside the
-// entries and never before them. It looks again at every nudge.
-func (u *Uplink) photoLane(ctx context.Context, nudge <-chan struct{}) {
+// entries and never before them: each nudge says which the hub's entries name.
+func (u *Uplink) photoLane(ctx context.Context, nudge <-chan []media.Ref) {
 	later := map[media.Ref]time.Time{}
 	for {
+		var named []media.Ref
 		select {
 		case <-ctx.Done():
 			return
-		case <-nudge:
+		case named = <-nudge:
 		}
-		if err := u.sendPhotos(ctx, later); err != nil && ctx.Err() == nil {
+		if err := u.sendPhotos(ctx, named, later); err != nil && ctx.Err() == nil {
 			u.cfg.Logger.DebugContext(ctx, "photo lane", "error", err)
 		}
 	}
 }
 
-// sendPhotos tries every waiting original once. One that cannot be sent does
+// sendPhotos tries every waiting original that is named once. One that cannot be sent does
 // not hold up the others, and is not tried again before the loop would look by
 // itself: news comes many times a second where others work.
-func (u *Uplink) sendPhotos(ctx context.Context, later map[media.Ref]time.Time) error {
+func (u *Uplink) sendPhotos(ctx context.Context, named []media.Ref, later map[media.Ref]time.Time) error {
 	refs, err := u.cfg.Photos.Unconfirmed(ctx)
 	if err != nil {
 		return err
+	}
+	there := make(map[media.Ref]bool, len(named))
+	for _, ref := range named {
+		there[ref] = true
 	}
 	lane := Lane{Of: len(refs), Total: u.sizes(ctx, refs)}
 	u.photos(len(refs), lane)
 	var errs []error
 	for _, ref := range refs {
-		if u.cfg.Now().Before(later[ref]) {
+		if !there[ref] || u.cfg.Now().Before(later[ref]) {
 			continue
 		}
 		delete(later, ref)

@@ -117,6 +117,38 @@ func TestLaneAndAWrongHub(t *testing.T) {
 	}
 }
 
+// An original is not offered before the hub has the entry that names it, however fast
+// entries come: it would refuse it, and hear of it again only much later.
+func TestLaneBehindTheEntries(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t)
+		r.snap(100)
+		more, early := 3, 0
+		r.cut = func(what segment.What) error {
+			if what == segment.Send && more > 0 { // somebody takes the next one meanwhile
+				more--
+				r.snap(200 + more)
+			}
+			return nil
+		}
+		r.offered[segment.Offer] = func(q segment.PhotoAsk) any {
+			named, err := r.hub.Names(t.Context(), media.Ref(q.Ref))
+			must(t, err)
+			if !named {
+				early++
+				return segment.Answer{Refused: "no entry names it"}
+			}
+			return segment.PhotoReply{Here: true}
+		}
+		r.run()
+		synctest.Wait() // and no timer runs off
+		if n := r.waiting(); n != 0 || early != 0 || more != 0 {
+			t.Errorf("%d originals wait, %d were offered before their entries; %d were not taken", n, early, more)
+		}
+	})
+}
+
 // An original that is not here is no longer waited for when the hub has it.
 func TestLaneWithoutTheOriginal(t *testing.T) {
 	t.Parallel()

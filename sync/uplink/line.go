@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"math/rand/v2"
+	"strings"
 	"sync"
 	"time"
 
@@ -50,6 +51,7 @@ type Wire struct {
 	mu   sync.Mutex
 	shut bool            // the hub did not let this tablet in when it last tried; guarded by mu
 	told bool            // and that was told; guarded by mu
+	wait time.Time       // until when the hub asked to wait before it did so; guarded by mu
 	life context.Context // ends when the connection breaks, then replaced; guarded by mu
 	end  context.CancelFunc
 }
@@ -76,12 +78,8 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	}
 	w := &Wire{cfg: cfg, news: make(chan struct{}, 1), closed: make(chan struct{})}
 	w.life, w.end = context.WithCancel(context.Background())
-	servers := make([]string, len(cfg.Brokers))
-	for i, b := range cfg.Brokers {
-		servers[i] = "tls://" + b
-	}
 	opts := nats.GetDefaultOptions()
-	opts.Servers = servers
+	opts.Servers, opts.NoRandomize = servers(cfg.Brokers), true
 	opts.Name = string(cfg.Device)
 	opts.Nkey, opts.SignatureCB = public, key.Sign
 	opts.Secure, opts.TLSConfig = true, cfg.TLS
@@ -117,11 +115,39 @@ func Connect(cfg LineConfig) (*Wire, error) {
 	return w, w.open(opts)
 }
 
+func servers(brokers []string) []string {
+	list := make([]string, len(brokers))
+	for i, b := range brokers {
+		list[i] = "tls://" + b
+	}
+	return list
+}
+
+// Learn has the brokers tried in turn from now on, whenever the line is cut. One that is
+// not the pinned hub is left at once.
+func (w *Wire) Learn(brokers []string) error {
+	if err := w.conn.SetServerPool(servers(brokers)); err != nil {
+		return fmt.Errorf("keep where the hub may be: %w", err)
+	}
+	return nil
+}
+
+// At is the broker's address, host:port, while the line is up.
+func (w *Wire) At() string {
+	if !w.conn.IsConnected() {
+		return ""
+	}
+	return strings.TrimPrefix(w.conn.ConnectedUrl(), "tls://")
+}
+
 func (w *Wire) open(opts nats.Options) error {
 	var err error
 	if w.conn, err = opts.Connect(); err != nil {
 		w.end()
 		return fmt.Errorf("connect to the hub: %w", err)
+	}
+	if _, err = w.conn.Subscribe(segment.WaitSubject(w.cfg.Device), func(m *nats.Msg) { w.asked(m.Data) }); err != nil {
+		return errors.Join(fmt.Errorf("listen for the hub: %w", err), w.Close())
 	}
 	if _, err = w.conn.Subscribe(segment.News(w.cfg.Shop), func(*nats.Msg) { w.look() }); err != nil {
 		return errors.Join(fmt.Errorf("listen for news: %w", err), w.Close())
@@ -157,9 +183,21 @@ func (w *Wire) refused(err error) {
 
 func (w *Wire) letIn() {
 	w.mu.Lock()
-	w.shut, w.told = false, false
+	w.shut, w.told, w.wait = false, false, time.Time{}
 	w.mu.Unlock()
 	w.look()
+}
+
+// asked notes that the hub asks this tablet to wait.
+func (w *Wire) asked(raw []byte) {
+	until, err := segment.ParseWait(raw)
+	if err != nil {
+		w.cfg.Logger.Debug("line", "error", err)
+		return
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.wait = until
 }
 
 // look wakes whoever reads News.
@@ -182,11 +220,13 @@ func (w *Wire) broke() {
 // connected returns the life of the connection, or why there is none.
 func (w *Wire) connected() (context.Context, error) {
 	w.mu.Lock()
-	life := w.life
+	life, wait := w.life, w.wait
 	w.mu.Unlock()
 	switch {
 	case w.conn.IsConnected():
 		return life, nil
+	case !wait.IsZero():
+		return nil, &Wait{Until: wait}
 	case errors.Is(w.conn.LastError(), nats.ErrAuthorization):
 		return nil, fmt.Errorf("%w: %w", ErrNotLetIn, ErrNoNetwork)
 	}
@@ -202,6 +242,16 @@ var ErrNoNetwork = errors.New("the hub cannot be reached; entries are safe here 
 // ErrNotLetIn is wrapped, beside [ErrNoNetwork], while the hub does not know
 // this tablet's connection key.
 var ErrNotLetIn = errors.New("the hub does not let this tablet in: it was revoked or cut off there, or the hub does not know it, which the desk can tell; what is written here stays here until it is let in, or joins again with a new invitation")
+
+// Wait says that the hub asked this tablet to wait, by the hub's clock. It wraps
+// [ErrNotLetIn] and [ErrNoNetwork].
+type Wait struct{ Until time.Time }
+
+func (e *Wait) Error() string {
+	return "the hub asked this tablet to wait, since this tablet sent more than work ever needs; entries are safe here and go out after that"
+}
+
+func (e *Wait) Unwrap() []error { return []error{ErrNotLetIn, ErrNoNetwork} }
 
 // Ask implements [Line].
 func (w *Wire) Ask(ctx context.Context, what segment.What, data []byte) ([]byte, error) {

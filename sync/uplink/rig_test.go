@@ -55,6 +55,7 @@ type rig struct {
 	path     string
 	news     chan struct{}
 	began    int64
+	line     uplink.Line // nil: the rig itself
 
 	up     *uplink.Uplink
 	cancel context.CancelFunc
@@ -73,6 +74,7 @@ type rig struct {
 	twist     map[segment.What]func(reply any) any        // what the hub says instead
 	offered   map[segment.What]func(segment.PhotoAsk) any // and of originals
 	originals map[media.Ref][]byte                        // the tablet's
+	brokers   []string                                    // where it last heard that the hub is
 }
 
 func open(t *testing.T) *rig {
@@ -171,8 +173,13 @@ func (r *rig) run() {
 	r.t.Helper()
 	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
 	must(r.t, err)
-	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: r, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
-		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler)})
+	var line uplink.Line = r
+	if r.line != nil {
+		line = r.line
+	}
+	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
+		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
+		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }})
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
 	r.work.Go(func() {
@@ -208,6 +215,13 @@ func (r *rig) stop() {
 func (r *rig) rounds() {
 	<-time.After(2 * uplink.DefaultEvery)
 	synctest.Wait()
+}
+
+// heard is where the tablet last heard that the hub is.
+func (r *rig) heard() []string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.brokers
 }
 
 // look has the tablet look at once.
@@ -285,6 +299,9 @@ func (r *rig) answer(ctx context.Context, what segment.What, data []byte) (any, 
 		var g segment.Greeting
 		read(&g)
 		return r.welcome(ctx, g)
+	case segment.Where:
+		read(new(segment.WhereAsk))
+		return segment.WhereReply{}, nil
 	case segment.Range:
 		var q segment.RangeAsk
 		read(&q)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"fettlebook/journal"
 	"fettlebook/sync/segment"
@@ -48,21 +49,70 @@ func (u *Uplink) giveAll(ctx context.Context, w segment.Welcome, _ int64) (bool,
 }
 
 // handOver brings a log to the hub from where that holds it to, segment by segment. An
-// answer says that the hub has one on the disk; while it is waited for, the next is made
-// ready.
-func (u *Uplink) handOver(ctx context.Context, what segment.What, held segment.Reach) error {
+// answer says that the hub has one on the disk. While the first is waited for, others are
+// under way or made ready: at first none, and one more after each answer that came
+// quickly, so that a slow line carries one at a time. What another device wrote is given
+// back one by one.
+func (u *Uplink) handOver(ctx context.Context, what segment.What, held segment.Reach) (err error) {
+	ctx, stop := context.WithCancel(ctx)
 	ahead := u.ready(ctx, held)
-	for {
-		next := <-ahead
-		if next.err != nil || next.ask.Segment == nil {
-			return next.err
+	var out []<-chan answered
+	defer func() { // nothing is left running
+		stop()
+		if ahead != nil {
+			<-ahead
 		}
-		ahead = u.ready(ctx, segment.Reach{Device: held.Device, Size: next.end})
-		if err := u.ask(ctx, what, next.ask, nil); err != nil {
-			<-ahead // nothing is left running
-			return err
+		for _, o := range out {
+			<-o
+		}
+	}()
+	most := 1
+	for {
+		for ahead != nil && len(out) < most {
+			next := <-ahead
+			ahead = nil
+			if next.err != nil {
+				return next.err
+			}
+			if next.ask.Segment != nil {
+				ahead = u.ready(ctx, segment.Reach{Device: held.Device, Size: next.end})
+				out = append(out, u.askBeside(ctx, what, next.ask))
+			}
+		}
+		if len(out) == 0 {
+			return nil
+		}
+		a := <-out[0]
+		out = out[1:]
+		switch {
+		case a.err != nil:
+			return a.err
+		case what == segment.Send && a.took < quick:
+			most = min(most+1, segment.UnderWay)
+		default:
+			most = 1
 		}
 	}
+}
+
+// quick is within what time an answer comes on a line that carries more at once.
+const quick = time.Second
+
+// answered is what became of a question.
+type answered struct {
+	took time.Duration
+	err  error
+}
+
+// askBeside asks while others are asked.
+func (u *Uplink) askBeside(ctx context.Context, what segment.What, ask segment.GiveAsk) <-chan answered {
+	done := make(chan answered, 1)
+	began := u.cfg.Now()
+	go func() {
+		err := u.ask(ctx, what, ask, nil)
+		done <- answered{u.cfg.Now().Sub(began), err}
+	}()
+	return done
 }
 
 // readied is a segment as it travels; without bytes there is none.

@@ -16,6 +16,7 @@ type Status struct {
 	Connected     time.Time // when the hub last answered
 	Away          bool      // it does not answer now
 	Refused       time.Time // since when it does not let this tablet in; zero if it does
+	Waits         time.Time // until when it asked this tablet to wait; zero if it did not
 	Problem       string    // why the last round did not do everything, or ""
 	Skew          time.Duration
 	CaughtUp      bool // nothing was left to do after the last round
@@ -30,7 +31,7 @@ type Lane struct {
 // heard notes that the hub answered. Whoever looks in the middle of a round
 // that follows one without a network sees that too.
 func (s *Status) heard(at time.Time) {
-	s.Refused = time.Time{}
+	s.Refused, s.Waits = time.Time{}, time.Time{}
 	if s.Connected = at; s.Away {
 		s.Away, s.Problem = false, ""
 	}
@@ -40,10 +41,45 @@ func (s *Status) heard(at time.Time) {
 // in, in RFC 3339: for what writes while no program runs. It is empty while it does.
 const MarkRefused = "not let in"
 
+// markWait is the mark under which a tablet keeps until when its hub asked it to wait, in
+// RFC 3339: who is not let in may have heard that in an earlier run.
+const markWait = "asked to wait"
+
+// awaits keeps until when the hub asked this tablet to wait, and returns it.
+func (u *Uplink) awaits(ctx context.Context, err error) time.Time {
+	if !errors.Is(err, ErrNotLetIn) && errors.Is(err, ErrNoNetwork) {
+		return time.Time{} // nobody knows
+	}
+	text, failed := u.cfg.Cards.Mark(ctx, markWait)
+	until, _ := time.Parse(time.RFC3339, text) // zero where there is none
+	var wait *Wait
+	switch now := u.cfg.Now(); {
+	case errors.As(err, &wait):
+		until = wait.Until
+		if u.skew != nil {
+			until = until.Add(u.skew.Offset)
+		}
+	case !errors.Is(err, ErrNotLetIn), !now.Before(until):
+		until = time.Time{}
+	}
+	want := ""
+	if !until.IsZero() {
+		want = until.Format(time.RFC3339)
+	}
+	if failed == nil && want != text {
+		failed = u.cfg.Cards.SetMark(ctx, markWait, want)
+	}
+	if failed != nil && ctx.Err() == nil {
+		u.cfg.Logger.WarnContext(ctx, "keep that the hub asked to wait", "error", failed)
+	}
+	return until
+}
+
 // refused keeps since when the hub does not let this tablet in, or that it does again.
 func (u *Uplink) refused(ctx context.Context, err error) {
-	is := errors.Is(err, ErrNotLetIn)
-	if !is && errors.Is(err, ErrNoNetwork) {
+	waits := u.awaits(ctx, err)
+	is := errors.Is(err, ErrNotLetIn) && waits.IsZero()
+	if !errors.Is(err, ErrNotLetIn) && errors.Is(err, ErrNoNetwork) {
 		return // nobody knows
 	}
 	text, err := u.cfg.Cards.Mark(ctx, MarkRefused)
@@ -58,7 +94,7 @@ func (u *Uplink) refused(ctx context.Context, err error) {
 	if err != nil && ctx.Err() == nil {
 		u.cfg.Logger.WarnContext(ctx, "keep whether the hub lets this tablet in", "error", err)
 	}
-	u.tell(func(s *Status) { s.Refused = since })
+	u.tell(func(s *Status) { s.Refused, s.Waits = since, waits })
 }
 
 // news is what of a status people are told at once; when the hub last answered

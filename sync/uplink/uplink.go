@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/media"
 	"fettlebook/sync/segment"
 )
 
@@ -22,8 +23,35 @@ type Uplink struct {
 	// Below: owned by the loop's goroutine.
 	skew   *segment.Skew
 	agreed agreed
-	parted bool // the hub holds another history of the own log
+	parted bool        // the hub holds another history of the own log
+	named  []media.Ref // originals that waited when a round began, whose entries the hub now has
+	sought sought
 	woken  <-chan struct{}
+	pace   pace
+}
+
+// mostRounds is how many rounds there are in a second. Somebody who works needs far fewer;
+// a program that writes without a rest has more of it sent in each.
+const mostRounds = 20
+
+// pace is when the last rounds began.
+type pace struct {
+	at   [mostRounds]time.Time
+	next int // the oldest of them
+}
+
+func (p *pace) began(now time.Time) {
+	p.at[p.next] = now
+	p.next = (p.next + 1) % len(p.at)
+}
+
+// until is how long the next round is to wait.
+func (p *pace) until(now time.Time) time.Duration {
+	ago := now.Sub(p.at[p.next])
+	if p.at[p.next].IsZero() || ago < 0 || ago > time.Second { // a clock that was set back waits for nothing
+		return 0
+	}
+	return time.Second - ago
 }
 
 // New makes an uplink.
@@ -40,7 +68,7 @@ func (u *Uplink) Run(ctx context.Context) error {
 	defer lane.Wait()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
-	nudge := make(chan struct{}, 1)
+	nudge := make(chan []media.Ref, 1)
 	lane.Go(func() { u.photoLane(ctx, nudge) })
 	if u.cfg.Alive != nil {
 		lane.Go(func() { u.feel(ctx) })
@@ -56,11 +84,16 @@ func (u *Uplink) Run(ctx context.Context) error {
 		case <-u.woken:
 		case <-u.cfg.Line.News():
 		}
+		if !pause(ctx, u.pace.until(u.cfg.Now())) {
+			return nil
+		}
+		u.pace.began(u.cfg.Now())
 		wait := u.round(ctx)
 		select {
-		case nudge <- struct{}{}:
+		case <-nudge: // the lane has not seen it yet
 		default:
 		}
+		nudge <- u.named
 		timer.Reset(wait)
 	}
 }
@@ -85,6 +118,9 @@ func (u *Uplink) Meet(ctx context.Context) error {
 const meetAgain = 50 * time.Millisecond
 
 func pause(ctx context.Context, d time.Duration) bool {
+	if d <= 0 {
+		return ctx.Err() == nil
+	}
 	t := time.NewTimer(d)
 	defer t.Stop()
 	select {
@@ -110,10 +146,13 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 	if ctx.Err() == nil {
 		u.refused(ctx, err)
 	}
+	waits := !u.Status().Waits.IsZero()
 	u.tell(func(s *Status) {
 		s.CaughtUp, s.Away, s.Problem = done && err == nil, away, ""
 		if err != nil && ctx.Err() == nil {
-			s.Problem = problem(err)
+			if s.Problem = problem(err); waits {
+				s.Problem = (&Wait{}).Error()
+			}
 			u.cfg.Logger.DebugContext(ctx, "sync round", "error", err)
 		}
 	})
@@ -130,6 +169,9 @@ func (u *Uplink) round(ctx context.Context) time.Duration {
 // problem says why a round did not do everything. Without a network it is that,
 // whatever was to be asked.
 func problem(err error) string {
+	if wait := (*Wait)(nil); errors.As(err, &wait) {
+		return wait.Error()
+	}
 	for _, why := range []error{ErrNotLetIn, ErrNoNetwork} {
 		if errors.Is(err, why) {
 			return why.Error()
@@ -142,14 +184,25 @@ func problem(err error) string {
 // What one step cannot do holds up none of the others, unless it was the
 // network that failed.
 func (u *Uplink) sync(ctx context.Context) (bool, error) {
+	waiting, err := u.cfg.Photos.Unconfirmed(ctx)
+	if err != nil {
+		return false, err
+	}
 	w, own, err := u.greet(ctx)
 	if err != nil {
 		return false, err
 	}
 	all := true
 	var errs []error
+	send := func(ctx context.Context, w segment.Welcome, own int64) (bool, error) {
+		done, err := u.send(ctx, w, own)
+		if no := (*Refused)(nil); err == nil || errors.As(err, &no) { // a closed log has originals too
+			u.named = waiting
+		}
+		return done, err
+	}
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.compare, u.giveAll, u.send, u.fetch, u.cards,
+		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards, u.where,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil

@@ -68,6 +68,23 @@ func TestRounds(t *testing.T) {
 	})
 }
 
+// However often it hears of news, a tablet looks so many times a second and no more.
+func TestRoundsArePaced(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		r := open(t)
+		r.run()
+		began := time.Now()
+		for range 100 {
+			r.look()
+		}
+		synctest.Wait()
+		if took := time.Since(began); took < 4*time.Second || took > 6*time.Second {
+			t.Errorf("a hundred rounds took %v, want five seconds", took)
+		}
+	})
+}
+
 // Wherever the line is cut, nothing is lost, the status says that it is, and
 // the rest follows when it is back.
 func TestCutLines(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -326,5 +327,28 @@ func TestADamagedSetIsRefused(t *testing.T) {
 	outside.Files = append(outside.Files[:len(outside.Files):len(outside.Files)], backup.File{Path: "../../x"})
 	if err := outside.Check(t.Context()); !errors.Is(err, backup.ErrDamaged) {
 		t.Errorf("a file outside: %v", err)
+	}
+}
+
+// Who runs on with a clock that was set back, or names a place where another
+// folder's backups lie, loses no set by it.
+func TestPlaces(t *testing.T) {
+	hub, bench, to := worked(t, "hub"), worked(t, "bench-1"), filepath.Join(t.TempDir(), "copy")
+	at := func(when time.Time) func() time.Time { return func() time.Time { return when } }
+	var last string
+	for _, when := range []time.Time{morning, morning.AddDate(-1, 0, 0), morning.AddDate(-1, 0, 0)} { // the clock of 2026, twice in a second
+		s := must(backup.Make(t.Context(), backup.Asked{From: hub, To: to, Now: at(when), Keep: 2}))(t)
+		if newest := must(backup.Newest(to))(t); newest.Dir != s.Dir || !newest.Made.Equal(when) || newest.Dir <= last {
+			t.Errorf("made at %s; the newest is %s after %s, and says %s", when, newest.Dir, last, newest.Made)
+		}
+		last = s.Dir
+	}
+	before := files(t, to)
+	_, err := backup.Make(t.Context(), backup.Asked{From: bench, To: to, Now: at(morning), Keep: 1})
+	if !errors.Is(err, fs.ErrInvalid) || !strings.Contains(err.Error(), "backups of another folder") {
+		t.Errorf("into the place of another folder: %v", err)
+	}
+	if after := files(t, to); !maps.Equal(after, before) {
+		t.Error("what was there is not as it was")
 	}
 }

@@ -113,6 +113,9 @@ func resolved(path string) string {
 }
 
 func (a Asked) make(ctx context.Context, id folder.Identity, sets string) (*Set, error) {
+	if err := a.vacant(id.Device); err != nil {
+		return nil, err
+	}
 	if err := sweep(sets); err != nil {
 		return nil, err
 	}
@@ -120,15 +123,15 @@ func (a Asked) make(ctx context.Context, id folder.Identity, sets string) (*Set,
 		return nil, err
 	}
 	made := a.Now().UTC().Truncate(time.Second)
-	s := &Set{Format: Format, Made: made, Role: id.Role, Shop: id.Shop, ShopName: id.ShopName, Device: id.Device, Dir: filepath.Join(sets, made.Format(naming))}
-	if _, err := os.Stat(s.Dir); err == nil {
-		return nil, fmt.Errorf("%w (one was made this very second)", ErrBusy)
+	name, err := a.next(made)
+	if err != nil {
+		return nil, err
 	}
-	var err error
+	s := &Set{Format: Format, Made: made, Role: id.Role, Shop: id.Shop, ShopName: id.ShopName, Device: id.Device, Dir: filepath.Join(sets, name)}
 	if s.Bench, err = a.bench(ctx); err != nil {
 		return nil, err
 	}
-	unfinished := filepath.Join(sets, unnamed+made.Format(naming))
+	unfinished := filepath.Join(sets, unnamed+name)
 	if err := a.fill(ctx, s, unfinished); err != nil {
 		return nil, errors.Join(err, os.RemoveAll(unfinished))
 	}

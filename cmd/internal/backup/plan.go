@@ -73,6 +73,12 @@ func (s Standing) Late(now time.Time) bool {
 	return s.Plan != nil && (s.Trouble != "" || s.Last == nil || now.Sub(s.Last.Made) > 2*s.Plan.every())
 }
 
+// fresh reports whether no other set is due yet. One that a clock made which was
+// ahead is of no known age.
+func (s *Set) fresh(now time.Time, plan *Plan) bool {
+	return !s.Made.After(now) && now.Sub(s.Made) < plan.every()
+}
+
 func (p *Plan) every() time.Duration { return time.Duration(p.Hours) * time.Hour }
 
 // Keeper makes a folder's backups when they are due. It looks at the plan again
@@ -110,7 +116,7 @@ func (k *Keeper) turn(ctx context.Context) error {
 	}
 	last, err := Newest(plan.To)
 	switch {
-	case err == nil && k.Now().Sub(last.Made) < plan.every():
+	case err == nil && last.fresh(k.Now(), plan):
 		return nil
 	case err != nil && !errors.Is(err, ErrNone):
 		k.Logger.WarnContext(ctx, "read the last backup", "error", err) // another one is made

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -20,7 +21,8 @@ func TestMadeByThemselves(t *testing.T) {
 	to := filepath.Join(t.TempDir(), "disk")
 	synctest.Test(t, func(t *testing.T) {
 		ctx, stop := context.WithCancel(t.Context())
-		k := &backup.Keeper{From: from, Now: time.Now, Logger: slog.New(slog.DiscardHandler)}
+		var off atomic.Int64 // of the machine's clock
+		k := &backup.Keeper{From: from, Now: func() time.Time { return time.Now().Add(time.Duration(off.Load())) }, Logger: slog.New(slog.DiscardHandler)}
 		ended := make(chan struct{})
 		go func() { k.Run(ctx); close(ended) }()
 		sets := func() int { return len(must(backup.Names(to))(t)) }
@@ -57,6 +59,17 @@ func TestMadeByThemselves(t *testing.T) {
 		if sets() != 2 {
 			t.Errorf("%d are kept", sets())
 		}
+		off.Store(int64(-365 * 24 * time.Hour)) // the clock was set back
+		pass(2 * time.Minute)
+		behind := stands().Last
+		if sets() != 2 || behind.Made.After(time.Now().AddDate(0, -11, 0)) {
+			t.Errorf("after the clock was set back, the last of %d was made at %s", sets(), behind.Made)
+		}
+		pass(23 * time.Hour)
+		if now := stands().Last; now.Dir != behind.Dir {
+			t.Errorf("with that clock another was made before it was due: %s after %s", now.Dir, behind.Dir)
+		}
+		off.Store(0)
 		if err := backup.WritePlan(from, nil); err != nil {
 			t.Fatal(err)
 		}

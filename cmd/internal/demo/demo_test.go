@@ -35,8 +35,8 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// buildProgram builds the program that the machines run, without what only
-// serves to look into it: that is half the work.
+// buildProgram takes a copy of the program that the machines run, without what only
+// serves to look into it; the tests of other packages share what was built.
 func buildProgram(t *testing.T) string {
 	t.Helper()
 	if built.file != "" {
@@ -47,7 +47,7 @@ func buildProgram(t *testing.T) string {
 		t.Fatal(err)
 	}
 	file := filepath.Join(built.dir, "fettlebook.exe")
-	if out, err := exec.CommandContext(t.Context(), "go", "build", "-ldflags", "-s -w", "-o", file, "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
+	if out, err := exec.CommandContext(t.Context(), "go", "run", "-ldflags", "-s -w", "-exec", fmt.Sprintf(`sh -c 'cp "$0" %s'`, file), "fettlebook/cmd/fettlebook").CombinedOutput(); err != nil {
 		t.Fatalf("build: %v\n%s", err, out)
 	}
 	built.file = file

@@ -34,7 +34,7 @@ type Folder struct {
 	Took sqlitelog.Haul
 
 	index  *index.DB
-	owing  sync.Mutex // held while work is taken over
+	owing  sync.Mutex // held while work is taken over, and whenever shop.json is written
 	naming sync.Mutex // held from the naming of a run until it has begun
 
 	now  func() time.Time
@@ -130,7 +130,7 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	}
 	if f.Role == Tablet && begun && o.Meet != nil {
 		if err := o.Meet(ctx, f); err != nil {
-			o.Logger.InfoContext(ctx, "meet the hub before anything is written", "error", err)
+			o.Logger.DebugContext(ctx, "meet the hub before anything is written", "error", err)
 		}
 	}
 	if f.Role == Tablet {

@@ -49,6 +49,10 @@ type Identity struct {
 	DeskPort   int      `json:"desk_port,omitzero"` // for those who join
 	BrokerPort int      `json:"broker_port,omitzero"`
 	Addresses  []string `json:"addresses,omitempty"` // host names or numbers under which tablets find the hub
+	// Named are those of them that somebody named; the others are the machine's own, and are
+	// looked for again at each start. Nil in a folder of an earlier program, which did not tell
+	// them apart.
+	Named []string `json:"named,omitzero"`
 
 	// Earlier lists the logs that this machine wrote before it joined again.
 	Earlier []journal.DeviceID `json:"earlier,omitempty"`

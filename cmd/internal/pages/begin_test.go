@@ -65,6 +65,7 @@ func TestFirstStart(t *testing.T) {
 // Without a terminal: a fresh machine becomes a hub with a bench, which lead to each other,
 // and a second one joins it, by a picture of something else and a wrong text first, and then by a picture of the code.
 func TestStartWithoutATerminal(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Fresh(t)
 	b := house.Browser(t)
@@ -123,6 +124,7 @@ func TestStartWithoutATerminal(t *testing.T) {
 // TestJoinByPhone: a telephone is let in once with the code that the tablet
 // shows, uses its pages, and is put out again.
 func TestJoinByPhone(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1", "--phones", "127.0.0.1:0")

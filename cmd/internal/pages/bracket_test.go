@@ -11,6 +11,7 @@ import (
 // is not the point is written by command; on the pages nobody is asked for what
 // the job does not have, nor to drive on wheels that are snug only.
 func TestABracketAlone(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop, tablet, w := house.Shop(t), house.Bench(t), atTheBench(t, browsertest.Upright, "LF")
 	// The joint is no other test's: of two specs of one nothing is filled in for them.

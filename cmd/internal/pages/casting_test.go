@@ -10,6 +10,7 @@ import (
 // the page at hand, the customer is told, and what comes next is the casting that
 // goes in instead, not more work on the cracked one.
 func TestACrackedCasting(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	w := atTheBench(t, browsertest.Upright, "LF")
 	const caliper = "/corner/LF/part/caliper"

@@ -11,6 +11,7 @@ import (
 // desk's board, its page leads to the form, the form asks what the warranty
 // asks, and what was decided stands on the page.
 func TestAComplaintIsDecided(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	one := house.Bench(t)

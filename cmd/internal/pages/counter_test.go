@@ -10,6 +10,7 @@ import (
 // A job is opened at the desk as it is at the bench: what is wrong stands beside its
 // field, a car that is here and is told otherwise asks first, and the tablet shows it.
 func TestAJobIsOpenedAtTheDesk(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := house.Bench(t)

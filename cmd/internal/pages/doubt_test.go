@@ -23,6 +23,7 @@ func leads(p *browsertest.Page, text string) string {
 // who did one of the two does, and the pages say how the hold point stands then. The
 // pedal is tried again instead.
 func TestAnOrderInDoubt(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")

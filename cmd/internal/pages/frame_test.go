@@ -140,7 +140,7 @@ func TestLinesOfTheFrame(t *testing.T) {
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Upright, "LF")
 	desk := browsertest.SignedIn(t, shop, w.b, "/")
-	for _, size := range []browsertest.Size{browsertest.Upright, {Name: "lying", Width: 1180, Height: 820, Touch: true}, {Name: "small and lying", Width: 1024, Height: 768, Touch: true}} {
+	for _, size := range browsertest.Sample("lines", []browsertest.Size{browsertest.Upright, {Name: "lying", Width: 1180, Height: 820, Touch: true}, {Name: "small and lying", Width: 1024, Height: 768, Touch: true}}) {
 		for p, at := range map[*browsertest.Page]string{w.p: w.pages, desk: shop.Hub.Pages} {
 			p.Resize(size)
 			p.Open(at + "/")
@@ -202,6 +202,7 @@ func TestSaidAloud(t *testing.T) {
 // TestNotRunning: where the program does not run, the browser shows our page, which
 // gives way as soon as it runs again and has kept nothing.
 func TestNotRunning(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	tablet := house.Shop(t).Tablet("bench 1")
 	p := house.Browser(t).Page(browsertest.Upright).For(t)

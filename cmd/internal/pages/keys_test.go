@@ -18,6 +18,7 @@ import (
 // Entries whose forms would meet none of them anew are written beside it (repeats). Wherever the
 // focus comes it is seen, and no press loses it.
 func TestAJobByKeys(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	for _, look := range browsertest.Sample("keys", []browsertest.Look{{Size: browsertest.Landscape}, {Size: browsertest.Phone, Dark: true}}) {
 		t.Run(look.Size.Name, func(t *testing.T) { jobByKeys(t, look) })

@@ -25,7 +25,7 @@ const (
 
 // TestStates looks at the bench as it stands seldom: with nothing there yet, with names as
 // long as they get, with a rack of forty parts, where something was refused, and cut off
-// from the hub. One page in two of those that are only opened is looked at, and each on a
+// from the hub. One page in four of those that are only opened is looked at, and each on a
 // tablet, on a telephone, or there at a zoom of 200 %, as its name chooses; if
 // FETTLEBOOK_PAGES is "all" all are, at every size with and without that zoom, in light and
 // in dark.
@@ -36,7 +36,7 @@ func TestStates(t *testing.T) {
 		shop := house.Own(t, "Tin Lantern Finishing")
 		w := begins(t, house.Browser(t), browsertest.Upright, shop.Tablet("bench 1").Pages, "IO")
 		for _, path := range []string{"/", "/scan", "/labels/tools", "/search", "/trace", "/where", "/job/new", "/run/new/bake.started", "/run/new/powder.applied", "/pair", "/help", "/nowhere"} {
-			if !browsertest.OneIn(2, path) {
+			if !browsertest.OneIn(4, path) {
 				continue
 			}
 			w.p.Open(w.pages + path)
@@ -45,7 +45,7 @@ func TestStates(t *testing.T) {
 		w.opens("LF") // and nothing on the shelf
 		for _, at := range []string{"/job/" + w.job, "/now/job/" + w.job, "/holds/" + w.job, "/record/" + w.job, "/labels/job/" + w.job, "/write/torque.applied/job/" + w.job + "/corner/LF"} {
 			name := "bare" + strings.ReplaceAll(at, w.job, "")
-			if !browsertest.OneIn(2, name) {
+			if !browsertest.OneIn(4, name) {
 				continue
 			}
 			w.p.Open(w.pages + at)
@@ -84,7 +84,7 @@ func crowded(t *testing.T) {
 		"/write/torque.applied" + corner, "/write/film.measured" + corner + "/part/caliper", "/write/powder.applied/run/new", "/write/defect.found" + corner + "/part/caliper", "/write/vehicle.released/job/" + w.job,
 	} {
 		name := "crowded" + strings.ReplaceAll(path, w.job, "")
-		if !browsertest.OneIn(2, name) {
+		if !browsertest.OneIn(4, name) {
 			continue
 		}
 		w.p.Open(w.pages + path)

@@ -37,6 +37,7 @@ type Standing struct {
 	AtHub     int64     // entries of the own log that the hub has on its disk
 	Connected time.Time // when the hub last answered; zero if not since the start
 	Away      bool      // it does not answer now
+	Waits     time.Time // until when it asked this tablet to wait; zero if it did not
 	Refused   time.Time // since when it does not let this tablet in; zero if it does
 	Done, Of  int       // originals that are on their way together, and how many the hub has
 	Sent      int64     // of their bytes

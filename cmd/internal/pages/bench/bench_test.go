@@ -325,6 +325,19 @@ func TestEveryPageSaysThatTheHubLetsNobodyIn(t *testing.T) {
 	}
 }
 
+// A tablet that the hub asked to wait says so, and until when, and not that it was revoked.
+func TestEveryPageSaysThatTheHubAskedToWait(t *testing.T) {
+	s := newSite(t)
+	s.standing = bench.Standing{Connected: journaltest.Morning(), Away: true, Waits: journaltest.Morning().Add(time.Hour)}
+	for _, path := range []string{"/", "/where", "/who"} {
+		body := s.ask(path, nil)
+		s.sees(body, http.StatusOK, "The hub asked this tablet to wait until", "Entries are safe here")
+		if strings.Contains(body.Body.String(), "revoked") {
+			t.Errorf("%s speaks of a revocation", path)
+		}
+	}
+}
+
 // A clock that is off by more than a minute is said on the first page, once the
 // hub was heard; which entry came first does not hang on it.
 func TestTheFirstPageSaysThatTheClockIsOff(t *testing.T) {

@@ -21,6 +21,9 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: words.Clock(now)}
 	waits := words.Commas(nonzero(w.Waits(), "entry", w.Writing), nonzero(w.Photos, "photograph", w.Writing))
 	switch {
+	case !st.Waits.IsZero():
+		l.On = false
+		l.Say = fmt.Sprintf("The hub asked this tablet to wait until %s.", pages.When(st.Waits.In(now.Location()), now, w.Writing))
 	case !st.Refused.IsZero():
 		l.On = false
 		l.Say = fmt.Sprintf("The hub has not let this tablet in since %s.", pages.When(st.Refused.In(now.Location()), now, w.Writing))
@@ -32,6 +35,8 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 		l.Say = "Hub in reach"
 	}
 	switch {
+	case !st.Waits.IsZero():
+		l.More = "This tablet sent more than work ever needs, which the desk shows. Entries are safe here and go out after that."
 	case !st.Refused.IsZero():
 		l.More = "It was revoked or cut off there, or the hub does not know it: ask at the desk. What is written here stays here until it is let in or joins again."
 	case !l.On:

@@ -75,11 +75,11 @@ func looksAt(path string) []Look {
 	return all
 }
 
-// zoomed are the screens on which pages of the bench are looked at with a zoom of 200 %:
-// the narrowest, or all.
-func (s Set) zoomed() []Size {
+// zoomed are the screens on which a page of the bench is looked at with a zoom of 200 %:
+// the narrowest, for one page in four, or all.
+func (s Set) zoomed(path string) []Size {
 	switch {
-	case !s.gloved:
+	case !s.gloved || !OneIn(4, "zoomed "+Shape(path)):
 		return nil
 	case Everywhere():
 		return []Size{Landscape.Twice(), Upright.Twice(), Phone.Twice()}
@@ -147,7 +147,7 @@ func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) 
 				p.Shot(filepath.Join(shots, set.name, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))
 			}
 		}
-		for _, size := range set.zoomed() {
+		for _, size := range set.zoomed(path) {
 			p.Resize(size)
 			p.Dark(false)
 			complain("at "+size.Name, p.Overflow())

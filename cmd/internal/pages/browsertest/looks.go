@@ -25,8 +25,8 @@ func (l Look) Theme() string {
 // FETTLEBOOK_PAGES=all asks for.
 func Everywhere() bool { return os.Getenv("FETTLEBOOK_PAGES") == "all" }
 
-// OnlyEverywhere skips a test that takes long and goes, for the most part, the ways of
-// others, unless pages are looked at everywhere.
+// OnlyEverywhere leaves out a test that takes long and goes, for the most part, the ways
+// of others, unless pages are looked at everywhere, as they are before every change lands.
 func OnlyEverywhere(t *testing.T) {
 	t.Helper()
 	if !Everywhere() {

@@ -114,6 +114,8 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Places tells where the hub is in the network; nil if that is not told here.
+	Places Places
 	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
 	// full; nil if that is never asked.
 	Stopped func() bool
@@ -159,6 +161,8 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
 	mux.HandleFunc("POST /people/apart", d.asked(d.throwAway))
+	mux.HandleFunc("GET "+placePath, d.asked(d.askPlace))
+	mux.HandleFunc("POST "+placePath, d.asked(d.place))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)

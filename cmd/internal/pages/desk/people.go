@@ -25,6 +25,7 @@ type peoplePage struct {
 	Tablets []tabletRow
 	Outside *outsideRow
 	Copies  *copiesRow
+	Place   string   // page that says where tablets find the hub; "" if that is not told here
 	Apart   []string // what could not be verified, a sentence for each sender
 	Idle    string   // of which logs something counts for nothing
 	Trouble string   // why the tablets cannot be told
@@ -62,6 +63,9 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		p.Outside = newOutsideRow(w, err == nil, s.Shop.Writing())
 	}
 	p.Copies = d.copies(r.Context())
+	if d.Places != nil {
+		p.Place = placePath
+	}
 	var err error
 	if p.Apart, err = d.apart(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "read what could not be verified", "error", err)

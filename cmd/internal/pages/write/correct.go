@@ -54,7 +54,7 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	// through only.
 	if sheet, err := form.Of(line.Kind); err == nil {
 		t.sheet = sheet.In(s.Shop.Units)
-		t.start = t.sheet.Values(standing(line))
+		t.start = t.sheet.Values(line.Stands())
 	} else {
 		t.sheet = form.Sheet{Kind: line.Kind, Title: line.About}
 		t.start = form.Values{}
@@ -65,16 +65,6 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	}
 	t.wrap = t.instead
 	w.serve(rw, r, t)
-}
-
-// standing is the data that counts of a line, struck before or not.
-func standing(l *record.Line) jsontext.Value {
-	if p := l.Effect(); p != nil {
-		if raw, err := journal.MarshalPayload(p); err == nil {
-			return raw
-		}
-	}
-	return l.Data
 }
 
 // racked are the parts that an entry names, which its correction names again;
@@ -97,7 +87,7 @@ func (t *task) instead(p journal.Payload, v form.Values) (journal.Payload, form.
 	if err != nil {
 		return nil, form.Problems{"": words.Sentence(err.Error())}
 	}
-	if t.of.Effect() != nil && string(raw) == string(standing(t.of)) {
+	if t.of.Effect() != nil && string(raw) == string(t.of.Stands()) {
 		return nil, form.Problems{"": "Nothing is changed yet. Change what is wrong, or strike the entry out without replacement."}
 	}
 	return t.struck(v, raw), nil

@@ -2,6 +2,7 @@ package readonlytest
 
 import (
 	"html"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -10,9 +11,10 @@ import (
 )
 
 // Ways are ways of writing that differ from each other in all that can be told apart: in
-// both decimal signs, and in every form of a day.
+// both decimal signs, and in every form of a day. By default they are two, where pages are
+// looked at everywhere all.
 func Ways() []words.Writing {
-	return []words.Writing{
+	all := []words.Writing{
 		{},
 		{Days: words.YearFirst},
 		{Decimal: words.Comma, Days: words.PointsDayFirst},
@@ -20,6 +22,10 @@ func Ways() []words.Writing {
 		{Days: words.SlashesMonthFirst},
 		{Decimal: words.Comma},
 	}
+	if os.Getenv("FETTLEBOOK_PAGES") != "all" {
+		return all[2:4]
+	}
+	return all
 }
 
 // Otherwise lists what in a text for people is written in another way than the shop's. The

@@ -1,0 +1,23 @@
+package hub
+
+import "sync/atomic"
+
+// Tally is how often something happened in this run of the hub, for whoever watches
+// over it.
+type Tally struct {
+	Joins, JoinsRefused int64
+	Questions           int64 // that were refused
+	Revocations         int64
+	CutOffs             int64
+}
+
+type tally struct {
+	joins, joinsRefused, questions, revocations, cutOffs atomic.Int64
+}
+
+// Tally returns how often something happened.
+func (h *Hub) Tally() Tally {
+	t := &h.tally
+	return Tally{Joins: t.joins.Load(), JoinsRefused: t.joinsRefused.Load(), Questions: t.questions.Load(),
+		Revocations: t.revocations.Load(), CutOffs: t.cutOffs.Load()}
+}
