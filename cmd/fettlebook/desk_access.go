@@ -139,7 +139,8 @@ func (m *deskAccess) Give(w http.ResponseWriter, r *http.Request, who, owner jou
 	if m.SignedIn(r) != who {
 		return nil
 	}
-	return m.SignIn(w, r, who, passphrase)
+	// The session that this request came by has just ended, and what hangs on it with it.
+	return m.SignIn(w, r.WithContext(context.WithoutCancel(r.Context())), who, passphrase)
 }
 
 // TakeAway implements [desk.Passphrases].
