@@ -165,7 +165,7 @@ func (p *ClaimDecision) Say() string {
 	for _, a := range p.Answers {
 		answers = append(answers, fmt.Sprintf("“%s”: %s", a.Question, a.Answer))
 	}
-	return words.Clauses(fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason), words.Commas(answers...), words.Fill("asked of the powder's maker: “%s”", p.Maker))
+	return words.Clauses(fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason), words.Commas(answers...), words.Fill("asked of the powder’s maker: “%s”", p.Maker))
 }
 
 func (*Snapshot) Say() string { return "photographed" }

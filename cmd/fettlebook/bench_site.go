@@ -19,9 +19,9 @@ import (
 
 // benchAt says where a bench's pages can be reached.
 type benchAt struct {
-	Pages    string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Phones   string `help:"Let phones use the bench's pages from the start, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
-	PhonesAt string `default:"0.0.0.0:7463" help:"Where phones find the bench's pages once that is switched on there, under Use a phone (default: ${default})." placeholder:"ADDRESS"`
+	Pages    string `default:"127.0.0.1:7462" help:"Where this machine’s own browser finds the bench’s pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Phones   string `help:"Let phones use the bench’s pages from the start, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+	PhonesAt string `default:"0.0.0.0:7463" help:"Where phones find the bench’s pages once that is switched on there, under Use a phone (default: ${default})." placeholder:"ADDRESS"`
 
 	prefix string // of these flags, where they stand among others
 	yields bool   // to another program at the address: then a free port is taken

@@ -64,7 +64,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, people: signers(s.t, s.f.Dir), now: s.t.Now, counts: &s.counts, logger: s.t.Logger}
+	watch := &deskAccess{sessions: sessions, people: signers(s.t, s.f.Dir), counts: &s.counts, now: s.t.Now, logger: s.t.Logger}
 	by := func(r *http.Request) journal.PersonID {
 		return cmp.Or(watch.SignedIn(r), journal.PersonID(scope.By(r)))
 	}

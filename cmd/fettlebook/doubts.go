@@ -19,7 +19,7 @@ func (c *entryWriter) doubts(e *ready) []string {
 	for _, thing := range named {
 		known := c.shelf.view.Shop.Stated(thing.Word())
 		if len(known) > 0 && thing != e.Subject && !slices.Contains(known, thing) {
-			list = append(list, fmt.Sprintf("no %s %s is in the shop's register", thing.Word(), thing.Last()))
+			list = append(list, fmt.Sprintf("no %s %s is in the shop’s register", thing.Word(), thing.Last()))
 		}
 	}
 	return list

@@ -15,7 +15,7 @@ import (
 )
 
 type hubPassphrase struct {
-	For  string `help:"Whose passphrase it is: a short name such as jr. Left out, it is the desk's, and once people have passphrases of their own, the owner's." placeholder:"PERSON"`
+	For  string `help:"Whose passphrase it is: a short name such as jr. Left out, it is the desk’s, and once people have passphrases of their own, the owner’s." placeholder:"PERSON"`
 	File string `name:"passphrase-file" help:"The file whose first line is the passphrase; - is standard input." placeholder:"FILE"`
 }
 

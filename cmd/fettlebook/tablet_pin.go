@@ -21,7 +21,7 @@ type tabletPIN struct {
 
 // Help says how the PIN is read, and what it is for.
 func (*tabletPIN) Help() string {
-	return "On a terminal it is asked for twice and not shown. Otherwise the first line of standard input is taken, or of the file named with --pin-file. The PIN holds on this tablet alone. Where the route card of a job says so, second checks, waivers and handing back are stamped with it. On a hub it is that of the hub's own bench."
+	return "On a terminal it is asked for twice and not shown. Otherwise the first line of standard input is taken, or of the file named with --pin-file. The PIN holds on this tablet alone. Where the route card of a job says so, second checks, waivers and handing back are stamped with it. On a hub it is that of the hub’s own bench."
 }
 
 // Run sets a PIN. A tablet that runs asks for the new one at once.

@@ -37,7 +37,7 @@ func (c *Card) AsksPIN(kind journal.Kind) bool {
 }
 
 // Sources explains what a source may be that is not a page.
-const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
+const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker’s data come before both."
 
 // ByDefault reports whether a source is the shop's default, alone or beside another one, so
 // that Sources has to explain it.

@@ -20,16 +20,16 @@ func TestOwners(t *testing.T) {
 	named.ID = "zz"
 	founded := &record.Line{By: "io"}
 	for name, c := range map[string]struct {
-		shop record.Shop
+		shop *record.Shop
 		want string
 	}{
-		"stated":                      {record.Shop{Founded: founded, People: []*record.Person{person("io", false, "desk"), person("mk", false, "owner"), person("jr", false, "bench", "owner")}}, "mk jr"},
-		"stated nobody":               {record.Shop{Founded: founded, People: []*record.Person{person("aa", false), person("io", false, "desk")}}, "io"},
-		"the founder has left":        {record.Shop{Founded: founded, People: []*record.Person{named, person("io", true, "owner"), person("mk", false), person("jr", false)}}, "mk"},
-		"the last owner has left":     {record.Shop{Founded: founded, People: []*record.Person{person("io", false, "desk"), person("mk", true, "owner")}}, "io"},
-		"the founding is not here":    {record.Shop{People: []*record.Person{person("jr", false, "bench")}}, "jr"},
-		"nobody works here":           {record.Shop{Founded: founded, People: []*record.Person{named, person("io", true, "owner")}}, ""},
-		"nobody was ever on the list": {record.Shop{Founded: founded}, ""},
+		"stated":                      {&record.Shop{Founded: founded, People: []*record.Person{person("io", false, "desk"), person("mk", false, "owner"), person("jr", false, "bench", "owner")}}, "mk jr"},
+		"stated nobody":               {&record.Shop{Founded: founded, People: []*record.Person{person("aa", false), person("io", false, "desk")}}, "io"},
+		"the founder has left":        {&record.Shop{Founded: founded, People: []*record.Person{named, person("io", true, "owner"), person("mk", false), person("jr", false)}}, "mk"},
+		"the last owner has left":     {&record.Shop{Founded: founded, People: []*record.Person{person("io", false, "desk"), person("mk", true, "owner")}}, "io"},
+		"the founding is not here":    {&record.Shop{People: []*record.Person{person("jr", false, "bench")}}, "jr"},
+		"nobody works here":           {&record.Shop{Founded: founded, People: []*record.Person{named, person("io", true, "owner")}}, ""},
+		"nobody was ever on the list": {&record.Shop{Founded: founded}, ""},
 	} {
 		var got []string
 		for _, p := range c.shop.Owners() {

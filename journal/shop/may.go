@@ -126,7 +126,7 @@ func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Corre
 	for _, l := range is.Line(id) {
 		if l.Has(record.NoAuthority) {
 			return journal.Refuse(journal.EntryCorrected, journal.NotAllowed,
-				"what this corrects belongs to the shop's register, which is kept at the hub; correct it there")
+				"what this corrects belongs to the shop’s register, which is kept at the hub; correct it there")
 		}
 	}
 	root, err := s.root(ctx, c.Of)

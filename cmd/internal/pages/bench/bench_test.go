@@ -175,7 +175,7 @@ func TestStartAJob(t *testing.T) {
 	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange", "promised for 6 March 2026")
 	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(record.Options{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
-		t.Errorf("the customer's name is in the record: %s, %v", raw, err)
+		t.Errorf("the customer’s name is in the record: %s, %v", raw, err)
 	}
 }
 
@@ -214,7 +214,7 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		"an odometer of two readings": {url.Values{"odometer": {"84.210"}}, "odometer"},
 		"an odometer in weight":       {url.Values{"odometer": {"84210 kg"}}, "odometer"},
 		"no corner":                   {url.Values{"corner": nil}, "Tick the corners"},
-		"a phone without a name":      {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
+		"a phone without a name":      {url.Values{"customer": {""}}, "the customer’s name is missing"},
 		"a card that is not here":     {url.Values{"route": {"nothere"}}, "There is no route card nothere"},
 		"a day that is none":          {url.Values{"ready": {"soon"}}, "is not a day"},
 		"a corner that is none":       {url.Values{"corner": {"XX"}}, "XX"},

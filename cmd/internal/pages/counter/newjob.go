@@ -34,7 +34,8 @@ type newJobPage struct {
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   known
-	Here    bool // the odometer is to be read next
+	ReadyOn string // the day that is promised, as the shop writes it
+	Here    bool   // the odometer is to be read next
 	Other   otherwise
 	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job

@@ -42,7 +42,7 @@ func TestAJobIsOpened(t *testing.T) {
 		"a VIN too short":       {url.Values{"vin": {"00FAH59H3SG11834"}}, "this has 16", `href="#vin">Not written yet: look at VIN<`},
 		"no corner":             {url.Values{"corner": nil}, "Tick the corners", `href="#corner">Not written yet: look at Corners<`},
 		"a day that is none":    {url.Values{"ready": {"soon"}}, "is not a day", `href="#ready">Not written yet: look at Promised for<`},
-		"a phone without name":  {url.Values{"customer": {""}}, "the customer&#39;s name is missing", `href="#customer">Not written yet: look at Name<`},
+		"a phone without name":  {url.Values{"customer": {""}}, "the customer’s name is missing", `href="#customer">Not written yet: look at Name<`},
 		"a complaint elsewhere": {url.Values{"claim": {"01955a2e-0000-7000-8000-000000000000"}}, "The complaint that this job answers is not here", "it came in come next"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -51,6 +51,8 @@ func TestAJobIsOpened(t *testing.T) {
 		})
 	}
 	o.t = t
+	o.post("/job/new", with(url.Values{"do": {"draft"}}))
+	o.get("/job/new").says(`id="ready-day" data-worked aria-live="polite">Friday, 6 March 2026<`)
 	at := o.post("/job/new", came).header.Get("Location")
 	job := o.Live.View(t.Context()).Job(journal.JobID(strings.TrimPrefix(at, "/job/")))
 	if job == nil || job.Opened.Device != readonlytest.Hub || job.Opened.By != "io" || job.Ready != "2026-03-06" || job.Customer == nil || job.Stated.Odometer.String() != "84210 km" {

@@ -158,7 +158,7 @@ func (o *office) SignIn(w http.ResponseWriter, _ *http.Request, who journal.Pers
 		return errors.New("this name and this passphrase do not belong together")
 	}
 	if passphrase != "a few words" {
-		return errors.New("this is not the desk's passphrase; try again")
+		return errors.New("this is not the desk’s passphrase; try again")
 	}
 	http.SetCookie(w, &http.Cookie{Name: "in", Value: "yes"})
 	return nil

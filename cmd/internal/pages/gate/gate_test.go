@@ -91,7 +91,7 @@ func TestGate(t *testing.T) {
 		})
 	}
 	if w := stranger.send(bench.Loopback, arrive("GET", tabletAddr, "localhost:8080", false)); w.Code != 421 {
-		t.Errorf("the tablet's own way, opened on the network: %d", w.Code)
+		t.Errorf("the tablet’s own way, opened on the network: %d", w.Code)
 	}
 }
 
