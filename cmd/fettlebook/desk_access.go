@@ -43,11 +43,12 @@ func (m *deskAccess) Named() (bool, error) {
 func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, who journal.PersonID, typed string) error {
 	holder, err := m.check(w, r, who, typed)
 	if err != nil {
+		m.counts.signInsRefused.Add(1)
 		return err
 	}
 	if _, err = m.sessions.SignIn(w, r, holder); err == nil {
 		m.counts.signIns.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "person", who, "from", gate.From(r))
+		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "person", cmp.Or(who, "the desk"), "from", gate.From(r))
 	}
 	return err
 }
@@ -62,8 +63,7 @@ func (m *deskAccess) check(w http.ResponseWriter, r *http.Request, who journal.P
 	}
 	if slow != nil || errors.Is(err, gate.ErrWrongPassphrase) || errors.Is(err, gate.ErrWrongSignIn) {
 		// Never what was typed: who types into the wrong field types a passphrase.
-		m.counts.signInsRefused.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "person", cmp.Or(who, "unknown"), "from", from, "waits", slow != nil)
+		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "person", cmp.Or(who, "unknown"), "from", from, "error", err)
 		m.remember(who, from, slow != nil)
 	}
 	return holder, err
@@ -139,7 +139,7 @@ func (m *deskAccess) Give(w http.ResponseWriter, r *http.Request, who, owner jou
 	if m.SignedIn(r) != who {
 		return nil
 	}
-	// The session that this request came by has just ended, and what hangs on it with it.
+	// The session in which this was asked for has ended, and its context with it.
 	return m.SignIn(w, r.WithContext(context.WithoutCancel(r.Context())), who, passphrase)
 }
 
@@ -166,4 +166,12 @@ func (m *deskAccess) confirm(w http.ResponseWriter, r *http.Request, typed strin
 		err = errors.New("this is not your own passphrase as it is now; try again")
 	}
 	return &desk.WrongConfirm{Err: err}
+}
+
+// noting notes whom the gate does not let in.
+func noting(logger *slog.Logger, say gate.Refuse) gate.Refuse {
+	return func(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+		logger.InfoContext(r.Context(), "not let in", "from", gate.From(r), "path", r.URL.Path, "status", status)
+		say(w, r, status, title, sentence)
+	}
 }

@@ -89,7 +89,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			}
 			return ""
 		},
-		Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
+		Room: (&roomKeeper{dir: s.f.Dir, now: s.t.Now}).room, Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
@@ -100,7 +100,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: shell.Refuse, Holds: watch.holds}
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse), Holds: watch.holds}
 	return g.Desk(pages.Guard(set.live.WhenRead(d.Members(inside), shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 

@@ -149,6 +149,9 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Room says how much room photographs take, in a sentence, and whether it is soon gone; nil
+	// if nobody knows.
+	Room func(ctx context.Context) (says string, soon bool, err error)
 	// Places tells where the hub is in the network; nil if that is not told here.
 	Places Places
 	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
