@@ -165,6 +165,7 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
 	mux.HandleFunc("POST /people/apart", d.asked(d.throwAway))
 	mux.HandleFunc("GET "+placePath, d.asked(d.askPlace))
+	mux.HandleFunc("GET /people/trouble", d.trouble)
 	mux.HandleFunc("POST "+placePath, d.asked(d.place))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
