@@ -155,7 +155,7 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 		Data: &journal.Shop{Shop: id.Shop, Name: c.Shop, LogKey: id.HubKey, CosignKey: id.CosignKey}})
 	if err == nil {
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("person", string(by)), By: by,
-			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{"bench", "desk", "waive", "release"}}})
+			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{journal.BenchDuty, journal.DeskDuty, journal.WaiveDuty, journal.ReleaseDuty, journal.OwnerDuty}}})
 	}
 	if units, ok := unit.Named(c.Units); ok && units != unit.Metric() && err == nil { // a shop that chose nothing is metric
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by, Data: &journal.Units{Units: units}})

@@ -61,7 +61,13 @@ func TestWatched(t *testing.T) {
 	}
 	h.log.line(t, "level=INFO", "msg=join", "device=", "from=127.0.0.1:")
 	for passphrase, says := range map[string]string{"wrong": "sign-in refused", testPassphrase: "sign-in\""} {
-		answer, err := h.client.PostForm(h.network+"/signin", url.Values{"passphrase": {passphrase}})
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, h.network+"/signin", strings.NewReader(url.Values{"passphrase": {passphrase}}.Encode()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Origin", h.network)
+		answer, err := h.client.Do(r)
 		if err != nil {
 			t.Fatal(err)
 		}
