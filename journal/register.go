@@ -66,7 +66,7 @@ var register = []spec{
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
+	{VehicleReleased, 3, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
 	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Proves},
 
 	// Customer cards and withdrawn photographs.
@@ -84,8 +84,8 @@ var register = []spec{
 	{PhotoTaken, 1, "a photograph was taken", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
 	{NoteMade, 1, "a remark was made", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Amends},
-	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
-	{SecondChecked, 2, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
+	{HoldWaived, 2, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
+	{SecondChecked, 3, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
 	{LogsNoted, 1, "a tablet’s entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final | Proves},

@@ -10,6 +10,17 @@ import (
 // machine, or withdrawn.
 var ErrNotHere = errors.New("the original of this photograph is not on this machine")
 
+// Away says that an original lies in a folder that is not in reach, such as on a disk that is
+// not connected. It is an [ErrNotHere].
+type Away struct{ Folder string }
+
+func (e *Away) Error() string {
+	return "the original of this photograph is in the archive " + e.Folder + ", which is not in reach; connect its disk"
+}
+
+// Is makes it one of what is not on this machine.
+func (e *Away) Is(target error) bool { return target == ErrNotHere }
+
 // Originals keeps the original bytes of photos under their Refs. All methods may
 // be called from several goroutines at once.
 //

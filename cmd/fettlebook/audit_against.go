@@ -42,7 +42,7 @@ func (c *auditData) hold(ctx context.Context, t *terminal, id folder.Identity) (
 		return err
 	}
 	if c.JSON {
-		err = printJSON(t.Out, found)
+		err = printWhole(t.Out, found)
 	} else {
 		found.print(t)
 	}

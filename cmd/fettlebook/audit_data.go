@@ -33,7 +33,7 @@ func (c *auditData) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		err = printJSON(t.Out, report)
+		err = printWhole(t.Out, report)
 	} else {
 		err = report.WriteText(t.Out)
 	}

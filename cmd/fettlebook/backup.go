@@ -79,11 +79,7 @@ func (c *makeBackup) check(ctx context.Context, t *terminal, s *backup.Set) erro
 		return err
 	}
 	if c.JSON {
-		err = printJSON(t.Out, struct {
-			*backup.Set
-			Path    string `json:"path"`
-			Damaged bool   `json:"damaged"`
-		}{s, s.Dir, report.Damaged()})
+		err = printReport(t.Out, "backup", backupView{s, s.Dir, report.Damaged()})
 	} else {
 		fmt.Fprintf(t.Out, "The backup is in %s: %s and %s.\n", s.Dir, words.Count(s.Entries(), "entry"), words.Count(s.Originals, "photograph"))
 	}
@@ -146,4 +142,11 @@ func (c *putBack) Run(ctx context.Context, t *terminal) error {
 	fmt.Fprintf(t.Out, "%s holds what %q held on %s at %s: %s.\n", t.Data, s.ShopName, words.Day(at), words.Clock(at), words.Count(s.Entries(), "entry"))
 	fmt.Fprintln(t.Out, "What was written after that comes back from the other machines. `fettlebook audit` checks the folder.")
 	return nil
+}
+
+// backupView is a set of a backup, as it is printed.
+type backupView struct {
+	*backup.Set
+	Path    string `json:"path"`
+	Damaged bool   `json:"damaged"`
 }

@@ -43,11 +43,12 @@ func (m *deskAccess) Named() (bool, error) {
 func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, who journal.PersonID, typed string) error {
 	holder, err := m.check(w, r, who, typed)
 	if err != nil {
+		m.counts.signInsRefused.Add(1)
 		return err
 	}
 	if _, err = m.sessions.SignIn(w, r, holder); err == nil {
 		m.counts.signIns.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "person", who, "from", gate.From(r))
+		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "person", cmp.Or(who, "the desk"), "from", gate.From(r))
 	}
 	return err
 }
@@ -62,8 +63,7 @@ func (m *deskAccess) check(w http.ResponseWriter, r *http.Request, who journal.P
 	}
 	if slow != nil || errors.Is(err, gate.ErrWrongPassphrase) || errors.Is(err, gate.ErrWrongSignIn) {
 		// Never what was typed: who types into the wrong field types a passphrase.
-		m.counts.signInsRefused.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "person", cmp.Or(who, "unknown"), "from", from, "waits", slow != nil)
+		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "person", cmp.Or(who, "unknown"), "from", from, "error", err)
 		m.remember(who, from, slow != nil)
 	}
 	return holder, err
@@ -139,7 +139,7 @@ func (m *deskAccess) Give(w http.ResponseWriter, r *http.Request, who, owner jou
 	if m.SignedIn(r) != who {
 		return nil
 	}
-	// The session that this request came by has just ended, and what hangs on it with it.
+	// The session in which this was asked for has ended, and its context with it.
 	return m.SignIn(w, r.WithContext(context.WithoutCancel(r.Context())), who, passphrase)
 }
 

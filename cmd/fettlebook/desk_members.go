@@ -2,9 +2,11 @@ package main
 
 import (
 	"context"
+	"errors"
 	"net/http"
 
 	"fettlebook/cmd/internal/exit"
+	"fettlebook/cmd/internal/pages/write"
 	"fettlebook/cmd/internal/staff"
 	"fettlebook/journal"
 	"fettlebook/journal/shop"
@@ -58,6 +60,17 @@ func (h membersHouse) may(ctx context.Context, d journal.Draft) error {
 		}
 	}
 	return nil
+}
+
+// byPassphrase is how whoever stamps at the desk shows that it is them: by having signed
+// in by name.
+func byPassphrase() *write.Confirm {
+	return &write.Confirm{By: journal.ByPassphrase, Check: func(r *http.Request, by journal.PersonID, _ string) error {
+		if by != "" && memberOf(r.Context()) == by {
+			return nil
+		}
+		return errors.New("at the desk only somebody who signed in by name can confirm this, so nothing was stamped; give people passphrases of their own under “People and tablets”, or stamp it at a bench with a PIN")
+	}}
 }
 
 // barred says why whoever signed in by name may not write a kind.

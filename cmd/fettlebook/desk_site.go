@@ -70,7 +70,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	}
 	var d *desk.Desk
 	house := membersHouse{hubStore: s.store(), folded: s.f.Folded}
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred})
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred, confirm: byPassphrase()})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}
@@ -89,7 +89,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			}
 			return ""
 		},
-		Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
+		Room: (&roomKeeper{dir: s.f.Dir, now: s.t.Now}).room, Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())

@@ -15,7 +15,6 @@ import (
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
-	"fettlebook/media/photodir"
 )
 
 type writeDossier struct {
@@ -45,7 +44,11 @@ func (c *writeDossier) Run(ctx context.Context, t *terminal) error {
 		if c.Out == "" {
 			c.Out = dossier.Name(of.About) + ".zip"
 		}
-		b := dossierOf(t.Data, s.log, photodir.OpenToRead(folder.PhotosPath(t.Data)))
+		originals, err := folder.Originals(t.Data)
+		if err != nil {
+			return err
+		}
+		b := dossierOf(t.Data, s.log, originals)
 		b.Progress = func(is dossier.Progress) {
 			p.what = string(is.Doing)
 			p.step(is.Done, is.Of)

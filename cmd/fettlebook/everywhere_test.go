@@ -264,7 +264,7 @@ func (p *places) holdCommands(st *shop.Standing) {
 	p.compare("fettlebook holds", got, all)
 
 	var raw bytes.Buffer
-	p.check(printJSON(&raw, view))
+	p.check(printWhole(&raw, view))
 	var told struct {
 		List []struct {
 			Title, State string

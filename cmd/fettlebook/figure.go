@@ -50,7 +50,7 @@ func (t *terminal) figure(name string, asJSON bool, work func(*intake) (sheet.Sh
 	if err != nil {
 		return fmt.Errorf("encode figure: %w", err)
 	}
-	return printJSON(t.Out, struct {
+	return printReport(t.Out, "figure", struct {
 		Figure string `json:"figure"`
 		sheet.Sheet
 		Results jsontext.Value `json:",embed"`

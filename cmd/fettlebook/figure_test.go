@@ -93,7 +93,7 @@ func TestFigureFields(t *testing.T) {
 			if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 				t.Fatal(err)
 			}
-			for _, common := range []string{"figure", "formula", "inputs", "limits", "warnings", "verdict"} {
+			for _, common := range []string{"format", "figure", "formula", "inputs", "limits", "warnings", "verdict"} {
 				if got[common] == nil {
 					t.Errorf("%s %q lacks %s", name, args, common)
 				}

@@ -51,7 +51,7 @@ func (c *showHolds) Run(ctx context.Context, t *terminal) error {
 	v := holdsView{Verdicts: st.Verdicts, Ignorance: st.Ignorance()}
 	v.MayRelease = v.ReleaseAllowed()
 	if c.JSON {
-		return printJSON(t.Out, v)
+		return printReport(t.Out, "holds", v)
 	}
 	return writeHolds(t.Out, v, c.All, st.Card)
 }
@@ -171,7 +171,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	}
 	switch {
 	case c.JSON:
-		err = printJSON(t.Out, st.Next)
+		err = printReport(t.Out, "next", st.Next)
 	case st.Card == nil:
 		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop’s register.")
 	case st.Job.Released != nil:
@@ -262,7 +262,7 @@ func (c *listDue) Run(ctx context.Context, t *terminal) error {
 	}
 	switch {
 	case c.JSON:
-		return printJSON(t.Out, rows)
+		return printReport(t.Out, "due", rows)
 	case len(rows) == 0:
 		_, err = fmt.Fprintln(t.Out, "No follow-up is open.")
 	}

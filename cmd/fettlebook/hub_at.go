@@ -182,7 +182,7 @@ func (c *hubAddress) Run(_ context.Context, t *terminal) error {
 	}
 	v := addressView{moved.Host, moved.DeskPort, moved.BrokerPort, moved.Named, brokersOf(moved)}
 	if c.JSON {
-		return printJSON(t.Out, v)
+		return printReport(t.Out, "hub address", v)
 	}
 	fmt.Fprintf(t.Out, "The hub listens on %s: tablets join and the desk is at port %d, tablets sync at port %d.\nTablets look for it at %s.\n", v.Host, v.Desk, v.Broker, words.Commas(v.Tablets...))
 	if changed {

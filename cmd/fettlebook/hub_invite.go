@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"strings"
 	"time"
@@ -21,6 +20,12 @@ type hubInvite struct {
 	Hours int    `default:"24" help:"For how many hours the invitation holds."`
 	By    string `required:"" env:"FETTLEBOOK_BY" help:"Who invites: a short name such as io." placeholder:"PERSON"`
 	JSON  bool   `name:"json" help:"Print JSON."`
+}
+
+// invitedView is an invitation, as it is printed.
+type invitedView struct {
+	Invitation string `json:"invitation"`
+	Expires    string `json:"expires"`
 }
 
 // Run makes an invitation. Only the hash of its token is written down.
@@ -52,7 +57,7 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 	text := segment.Invitation{Shop: string(id.Shop), ShopName: id.ShopName, Addresses: deskAddresses(id),
 		Fingerprint: id.Fingerprint, Token: token, Expires: expires.Unix(), Name: c.Name}.String()
 	if c.JSON {
-		return json.NewEncoder(t.Out).Encode(map[string]any{"invitation": text, "expires": expires.UTC().Format(time.RFC3339)})
+		return printReport(t.Out, "hub invite", invitedView{text, expires.UTC().Format(time.RFC3339)})
 	}
 	drawing, err := qrText(text)
 	if err != nil {

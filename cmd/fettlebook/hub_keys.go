@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 
 	"fettlebook/cmd/internal/folder"
@@ -35,8 +34,14 @@ func (c *hubKeys) Run(_ context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		return json.NewEncoder(t.Out).Encode(map[string]string{"log": key.Verifier(), "countersigning": cosign.Verifier()})
+		return printReport(t.Out, "hub keys", keysView{key.Verifier(), cosign.Verifier()})
 	}
 	fmt.Fprintf(t.Out, "Key of the hub’s log:  %s\nCountersigning key:    %s\n", key.Verifier(), cosign.Verifier())
 	return nil
+}
+
+// keysView is the hub's public keys, as they are printed.
+type keysView struct {
+	Log            string `json:"log"`
+	Countersigning string `json:"countersigning"`
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -13,8 +12,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/record"
 	"fettlebook/journal/words"
-
-	"golang.org/x/term"
 )
 
 type hubPassphrase struct {
@@ -46,7 +43,7 @@ func (c *hubPassphrase) Run(ctx context.Context, t *terminal) error {
 	if id.Role != folder.Hub {
 		return notA(folder.Hub, id)
 	}
-	typed, err := c.read(t)
+	typed, err := typedTwice(t, "Passphrase", "passphrase-file", c.File)
 	if err != nil {
 		return err
 	}
@@ -96,25 +93,4 @@ func staffNames(shop *record.Shop) (list []string) {
 		list = append(list, string(p.ID))
 	}
 	return list
-}
-
-func (c *hubPassphrase) read(t *terminal) (string, error) {
-	in := t.typist()
-	if in == nil || c.File != "" {
-		return secretIn(t, "passphrase-file", cmp.Or(c.File, fromInput), true)
-	}
-	var typed [2]string
-	for i, ask := range []string{"Passphrase: ", "The same again: "} {
-		fmt.Fprint(t.Err, ask)
-		raw, err := term.ReadPassword(int(in.Fd()))
-		fmt.Fprintln(t.Err)
-		if err != nil {
-			return "", fmt.Errorf("read passphrase: %w", err)
-		}
-		typed[i] = string(raw)
-	}
-	if typed[0] != typed[1] {
-		return "", &exit.Error{Status: exit.Refused, Sentence: "the two differ; nothing was changed"}
-	}
-	return typed[0], nil
 }

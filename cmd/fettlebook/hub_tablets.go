@@ -60,7 +60,7 @@ func (c *hubTablets) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		return printJSON(t.Out, rows)
+		return printReport(t.Out, "hub tablets", rows)
 	}
 	w := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "DEVICE\tNAME\tSTATE\tENTRIES\tCOUNTERSIGNED")

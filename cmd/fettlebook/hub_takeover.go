@@ -83,7 +83,11 @@ func (c *hubTakeOver) source(ctx context.Context, f *folder.Folder) (*sqlitelog.
 	if err := ofShop(ctx, from, f.Shop, c.Folder); err != nil {
 		return nil, nil, errors.Join(err, from.Close())
 	}
-	return from, photodir.OpenToRead(folder.PhotosPath(dir)), nil
+	originals, err := folder.Originals(dir)
+	if err != nil {
+		return nil, nil, errors.Join(err, from.Close())
+	}
+	return from, originals, nil
 }
 
 // ofShop refuses logs of another shop, by what stands in them.

@@ -71,7 +71,7 @@ func (c *listJobs) Run(ctx context.Context, t *terminal) error {
 		return cmp.Or(time.Time(a.Last).Compare(time.Time(b.Last)), cmp.Compare(a.Job, b.Job))
 	})
 	if c.JSON {
-		return printJSON(t.Out, rows)
+		return printReport(t.Out, "jobs", rows)
 	}
 	return writeJobs(t.Out, rows, in)
 }

@@ -72,7 +72,7 @@ func (c *listParts) list(ctx context.Context, t *terminal, out io.Writer, filter
 	some := all.Where(filter)
 	switch {
 	case c.JSON:
-		return printJSON(out, coatRows(some, c.People))
+		return printReport(out, "parts", coatRows(some, c.People))
 	case c.CSV || c.Out != "":
 		return some.WriteCSV(out, c.People)
 	}

@@ -18,12 +18,16 @@ import (
 	"fettlebook/cmd/internal/demo"
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/service"
 
 	"github.com/alecthomas/kong"
 )
 
 func main() {
 	unhurried()
+	if code, so := service.AsAsked(func(ctx context.Context) int { return run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr) }); so {
+		os.Exit(code)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), ends()...)
 	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
@@ -61,35 +65,40 @@ type commands struct {
 	Tablet struct {
 		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`
 		Run  tabletRun  `cmd:"" help:"Keep this tablet in step with the hub."`
+		PIN  tabletPIN  `cmd:"" name:"pin" help:"Set the PIN with which somebody confirms stamps at this tablet."`
 	} `cmd:"" help:"A machine at the bench."`
 
-	Open    openJob      `cmd:"" help:"Open a job for a vehicle."`
-	Add     addEntry     `cmd:"" help:"Add an entry, with photographs."`
-	Correct correctEntry `cmd:"" help:"Strike an entry out and put in its place what should have been written, or nothing."`
-	Log     logTrace     `cmd:"" help:"File a recorder’s log of temperatures with a bake."`
-	Next    showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
-	Holds   showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
-	Claim   showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
-	Due     listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
-	Route   routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
-	Record  showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
-	Receipt writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
-	Dossier writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
-	Verify  verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer’s receipt if there is one."`
-	Name    writeName    `cmd:"" help:"Write down the full name of somebody who works here, on a card beside the journal."`
-	Export  exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
-	Recur   recurring    `cmd:"" help:"Say what a recurring defect goes with: how often, over time, and with which factors."`
-	Jobs    listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
-	Trace   traceTerm    `cmd:"" help:"Say what touched a part, and which vehicles share a lot, a run, a tool or the like."`
-	Parts   listParts    `cmd:"" help:"List the coats of all parts, with what had a part in them and how they came out."`
-	Schema  showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
-	Audit   auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
-	Backup  makeBackup   `cmd:"" help:"Copy the data folder to another disk, also while programs use it, and check the copy."`
-	Restore putBack      `cmd:"" help:"Make a new data folder of a backup."`
-	Figure  figures      `cmd:"" help:"Work out one of the trade’s figures."`
-	Demo    runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
-	Notices notices      `cmd:"" help:"Print the licences of all that is in this program."`
-	Version version      `cmd:"" help:"Print the version."`
+	Open        openJob      `cmd:"" help:"Open a job for a vehicle."`
+	Add         addEntry     `cmd:"" help:"Add an entry, with photographs."`
+	Correct     correctEntry `cmd:"" help:"Strike an entry out and put in its place what should have been written, or nothing."`
+	Log         logTrace     `cmd:"" help:"File a recorder’s log of temperatures with a bake."`
+	Next        showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
+	Holds       showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
+	Claim       showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
+	Due         listDue      `cmd:"" help:"List follow-ups: what was promised for the time after handover, and open complaints."`
+	Route       routeCards   `cmd:"" help:"Route cards: what a job should have, and its hold points."`
+	Record      showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
+	Receipt     writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
+	Dossier     writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
+	Verify      verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer’s receipt if there is one."`
+	Name        writeName    `cmd:"" help:"Write down the full name of somebody who works here, on a card beside the journal."`
+	Export      exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
+	Recur       recurring    `cmd:"" help:"Say what a recurring defect goes with: how often, over time, and with which factors."`
+	Jobs        listJobs     `cmd:"" help:"List the jobs that are open or have an open complaint."`
+	Trace       traceTerm    `cmd:"" help:"Say what touched a part, and which vehicles share a lot, a run, a tool or the like."`
+	Parts       listParts    `cmd:"" help:"List the coats of all parts, with what had a part in them and how they came out."`
+	Schema      showSchema   `cmd:"" help:"Show which kinds of entry there are and what they hold."`
+	Audit       auditData    `cmd:"" help:"Check a whole data folder and list all findings."`
+	Backup      makeBackup   `cmd:"" help:"Copy the data folder to another disk, also while programs use it, and check the copy."`
+	Restore     putBack      `cmd:"" help:"Make a new data folder of a backup."`
+	Photos      photographs  `cmd:"" help:"Where the original photographs lie: on which disk, and the archive of old ones."`
+	Figure      figures      `cmd:"" help:"Work out one of the trade’s figures."`
+	Demo        runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
+	Completions completions  `cmd:"" help:"Print what completes this program’s command lines in a shell."`
+	Man         manual       `cmd:"" help:"Print the page of the manual, to be read with man -l."`
+	Notices     notices      `cmd:"" help:"Print the licences of all that is in this program."`
+	Service     services     `cmd:"" help:"Have the program start with this machine."`
+	Version     version      `cmd:"" help:"Print the version."`
 }
 
 // terminal is what a command has of the world outside.
@@ -154,6 +163,9 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 	if err != nil {
 		fmt.Fprintln(errOut, "fettlebook:", err)
 		return exit.Trouble
+	}
+	if completes(parser) {
+		return exit.OK
 	}
 	k, err := parser.Parse(args)
 	if exited >= 0 {

@@ -148,7 +148,7 @@ func (c *openJob) say(out io.Writer, e *journal.Entry, card *journal.Card) error
 		if card != nil {
 			said.Card = card.Card
 		}
-		return printJSON(out, said)
+		return printReport(out, "open", said)
 	}
 	corner := journal.Corner("LF")
 	data, err := e.Payload()

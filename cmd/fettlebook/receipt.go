@@ -22,7 +22,6 @@ import (
 	"fettlebook/journal/proof"
 	"fettlebook/journal/shop"
 	"fettlebook/media/durable"
-	"fettlebook/media/photodir"
 )
 
 type writeReceipt struct {
@@ -44,7 +43,11 @@ func (c *writeReceipt) Run(ctx context.Context, t *terminal) error {
 			return err
 		}
 		id := st.Job.ID
-		desk := receipts{log: s.log, originals: photodir.OpenToRead(folder.PhotosPath(t.Data)), now: t.Now}
+		originals, err := folder.Originals(t.Data)
+		if err != nil {
+			return err
+		}
+		desk := receipts{log: s.log, originals: originals, now: t.Now}
 		doc, seal, err = desk.write(ctx, s.view, st)
 		c.Out = cmp.Or(c.Out, filepath.Join(".", "receipt-"+string(id)+".pdf"))
 		return noReceipt(id, err)

@@ -47,7 +47,7 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		return printJSON(t.Out, study)
+		return printReport(t.Out, "recur", study)
 	}
 	return writeStudy(t.Out, study, in)
 }

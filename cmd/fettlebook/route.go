@@ -52,7 +52,7 @@ func (c *routeList) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		return printJSON(t.Out, rows)
+		return printReport(t.Out, "route list", rows)
 	}
 	w := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "CARD\tEDITION\tTITLE\tHOLDS\tWHERE")
@@ -267,7 +267,7 @@ func (c *routeDiff) Run(ctx context.Context, t *terminal) error {
 	}
 	changes := card.Diff(from, to)
 	if c.JSON {
-		return printJSON(t.Out, changes)
+		return printReport(t.Out, "route diff", changes)
 	}
 	if len(changes) == 0 {
 		fmt.Fprintln(t.Out, "The two cards say the same.")

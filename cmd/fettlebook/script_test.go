@@ -19,6 +19,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -54,6 +55,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("FETTLEBOOK_BY", "io")
 			e.Setenv("TZ", "UTC")
 			e.Setenv("GOGC", os.Getenv("GOGC"))
+			e.Values[heldLock{}] = new(func() error)
 			return nil
 		},
 		RequireExplicitExec: true,
@@ -72,6 +74,8 @@ func TestScripts(t *testing.T) {
 			"newer":   newer,
 			"revoke":  revoke,
 			"begin":   begin,
+			"release": release,
+			"lose":    lose,
 			"find":    find,
 			"long":    longLog,
 			"spoil":   spoil,
@@ -231,12 +235,32 @@ func settle(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text), 0o600))
 }
 
+// heldLock is under what a script keeps how its lock is given back.
+type heldLock struct{}
+
 // hold takes the lock of the shop's folder until the script ends, as a
 // program does that has no door.
 func hold(ts *testscript.TestScript, _ bool, _ []string) {
 	lock, err := folder.Lock(ts.Getenv("FETTLEBOOK_DATA"))
 	ts.Check(err)
-	ts.Defer(func() { ts.Check(lock.Unlock()) })
+	unlock := sync.OnceValue(lock.Unlock)
+	*ts.Value(heldLock{}).(*func() error) = unlock
+	ts.Defer(func() { ts.Check(unlock()) })
+}
+
+// release gives the lock back that hold took.
+func release(ts *testscript.TestScript, _ bool, _ []string) {
+	ts.Check((*ts.Value(heldLock{}).(*func() error))())
+}
+
+// lose deletes an original out of a folder of them.
+func lose(ts *testscript.TestScript, _ bool, args []string) {
+	files, err := filepath.Glob(filepath.Join(ts.MkAbs(args[0]), "??", "*"))
+	ts.Check(err)
+	if len(files) == 0 {
+		ts.Fatalf("there is no original in %s", args[0])
+	}
+	ts.Check(os.Remove(files[0]))
 }
 
 // await FILE waits until a file is there.

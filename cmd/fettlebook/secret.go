@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -49,6 +50,29 @@ func secretIn(t *terminal, flag, file string, line bool) (string, error) {
 		return "", fmt.Errorf("--%s: %w", flag, err)
 	}
 	return strings.TrimRight(text, "\r\n"), nil
+}
+
+// typedTwice asks for a secret twice at a terminal, without showing it; else it is the first
+// line of a file, or of standard input.
+func typedTwice(t *terminal, what, flag, file string) (string, error) {
+	in := t.typist()
+	if in == nil || file != "" {
+		return secretIn(t, flag, cmp.Or(file, fromInput), true)
+	}
+	var typed [2]string
+	for i, ask := range []string{what + ": ", "The same again: "} {
+		fmt.Fprint(t.Err, ask)
+		raw, err := term.ReadPassword(int(in.Fd()))
+		fmt.Fprintln(t.Err)
+		if err != nil {
+			return "", fmt.Errorf("read what is typed: %w", err)
+		}
+		typed[i] = string(raw)
+	}
+	if typed[0] != typed[1] {
+		return "", &exit.Error{Status: exit.Refused, Sentence: "the two differ; nothing was changed"}
+	}
+	return typed[0], nil
 }
 
 // typist is who types at a terminal; nil if what comes in comes from elsewhere.

@@ -80,7 +80,7 @@ func (c *showClaim) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	if c.JSON {
-		return printJSON(t.Out, views)
+		return printReport(t.Out, "claim", views)
 	}
 	for i, v := range views {
 		if i > 0 {

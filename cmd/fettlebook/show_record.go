@@ -45,6 +45,14 @@ type found struct {
 	seals []*shop.Sealing
 }
 
+// records are the records of its jobs.
+func (f found) records() (list []*record.Job) {
+	for _, st := range f.jobs {
+		list = append(list, st.Job)
+	}
+	return list
+}
+
 // Run prints the record of one vehicle or one job.
 func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	var record found
@@ -70,6 +78,11 @@ func (c *showRecord) Run(ctx context.Context, t *terminal) error {
 	}
 	if err := c.show(t.Out, record, customers); err != nil {
 		return err
+	}
+	if !c.JSON {
+		if err := writeArchived(ctx, t.Out, t.Data, record.records()); err != nil {
+			return err
+		}
 	}
 	for _, seal := range record.seals {
 		if seal != nil && seal.State == shop.SealBroken {
@@ -109,10 +122,13 @@ func (c *showRecord) print(out io.Writer, found shown, o record.Options, custome
 		_, err := fmt.Fprintf(out, "%s\n", raw)
 		return err
 	}
-	return printJSON(out, struct {
-		Record    jsontext.Value `json:"record"`
-		Customers []customer     `json:"customers"`
-	}{raw, customers})
+	return printReport(out, "record with customers", recordView{raw, customers})
+}
+
+// recordView is a record with what is on the customers' cards, as it is printed.
+type recordView struct {
+	Record    jsontext.Value `json:"record"`
+	Customers []customer     `json:"customers"`
 }
 
 // mostFound is how many finds are looked at: more than one is too many.

@@ -16,7 +16,7 @@ import (
 )
 
 type showSchema struct {
-	Kind string `arg:"" optional:"" help:"The kind to show in full, such as torque.applied."`
+	Kind string `arg:"" optional:"" help:"The kind to show in full, such as torque.applied; or a command that reports, such as jobs or \"hub tablets\", to print the JSON Schema of what it prints with --json."`
 	JSON bool   `name:"json" help:"Print the JSON Schema (2020-12) of the kind’s data, or those of all kinds."`
 }
 
@@ -27,6 +27,9 @@ func (c *showSchema) Run(_ context.Context, t *terminal) error {
 			return printSchemas(t.Out)
 		}
 		return listKinds(t.Out)
+	}
+	if of, ok := reports()[c.Kind]; ok {
+		return of.printSchema(t.Out, c.Kind)
 	}
 	kind := journal.Kind(c.Kind)
 	if !kind.Known() {
@@ -61,7 +64,7 @@ func printSchemas(out io.Writer) error {
 		}
 		all = append(all, kindSchema{k, k.Version(), k.About(), k.Places(), raw})
 	}
-	return printJSON(out, all)
+	return printReport(out, "schema", all)
 }
 
 // heading returns the words above all kinds that are about the same as this one.

@@ -46,7 +46,8 @@ type own struct {
 	frame func(r *http.Request, s *live.Snapshot) any
 	page  func(l *record.Line) string // where whoever wrote an entry is led; nil if where the form leads
 	// barred says why whoever asks may not write a kind; nil if everybody may.
-	barred func(r *http.Request, kind journal.Kind) error
+	barred  func(r *http.Request, kind journal.Kind) error
+	confirm *write.Confirm // how whoever stamps shows that it is them
 }
 
 // newSite joins the pages to a data folder. They read on from its log until
@@ -73,7 +74,7 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, in house, o own) (
 	s.counter = counter.New(counter.Config{Device: f.Device, Works: o.set == "bench", Book: in, Cards: f.Log, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Rand: t.Rand, Now: t.Now, Logger: t.Logger})
 	serving.beside(s.counter.Forget)
 	s.writer = write.New(write.Config{
-		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page, Barred: o.barred,
+		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page, Barred: o.barred, Confirm: o.confirm,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,

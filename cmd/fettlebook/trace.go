@@ -62,7 +62,7 @@ func (c *traceTerm) Run(ctx context.Context, t *terminal) error {
 		return &exit.Error{Status: exit.NotFound, Sentence: oneLine(strings.Join(out.Says, " "))}
 	}
 	if c.JSON {
-		return printJSON(t.Out, out)
+		return printReport(t.Out, "trace", out)
 	}
 	return out.write(t.Out, c.All)
 }

@@ -45,7 +45,7 @@ func (c *version) Run(t *terminal) error {
 		}
 	}
 	if c.JSON {
-		return printJSON(t.Out, b)
+		return printReport(t.Out, "version", b)
 	}
 	source := ""
 	if b.Revision != "" {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -86,7 +85,7 @@ func (c *writeName) show(t *terminal, s *shelf, who journal.PersonID) error {
 
 func (c *writeName) print(t *terminal, n namedPerson) error {
 	if c.JSON {
-		return json.NewEncoder(t.Out).Encode(n)
+		return printReport(t.Out, "name", n)
 	}
 	if n.Name == "" {
 		fmt.Fprintf(t.Out, "%s (%s) is known by these initials only; no card with a name is here.\n", n.Initials, n.Person)

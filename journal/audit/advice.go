@@ -20,4 +20,5 @@ const (
 	doLook        = "Look at it with the person who had the device."
 	doForeign     = "It changes nothing. Ask who had access to that device; no fettlebook writes such an entry."
 	doNothing     = "Nothing needs to be done."
+	doConnect     = "Connect its disk and audit again."
 )

@@ -56,9 +56,13 @@ func (a *audit) checkOriginal(ctx context.Context, ref media.Ref) error {
 	}
 	got, err := a.inspect(ctx, ref)
 	var refused *media.Refused
+	var away *media.Away
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
+	case errors.As(err, &away):
+		a.remark(at, "It lies in the archive "+away.Folder+", which is not in reach, and was not checked.", doConnect)
+		return nil
 	case errors.Is(err, media.ErrNotHere):
 		a.missing(at, p)
 		return nil

@@ -19,6 +19,9 @@ import (
 // can be told apart there. The error is a
 // *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
+	if err := s.mayConfirm(ctx, d.Subject, d.Data); err != nil {
+		return err
+	}
 	switch data := d.Data.(type) {
 	case *journal.Release:
 		if err := s.Follow(ctx); err != nil {

@@ -50,6 +50,8 @@ type Dir struct {
 	root   string
 	limits media.Limits // for photos that arrive in pieces
 
+	archives []archive // in which originals of this folder lie too
+
 	// arrivals keeps the pieces of a photo in place while they are read
 	// together: PutChunk shares it, Finish and Discard hold it alone.
 	arrivals sync.RWMutex
@@ -129,8 +131,11 @@ func (d *Dir) Open(ctx context.Context, ref media.Ref) (io.ReadSeekCloser, int64
 		return nil, 0, err
 	}
 	f, err := os.Open(d.path(ref))
+	if errors.Is(err, fs.ErrNotExist) {
+		return d.openArchived(ctx, ref)
+	}
 	if err != nil {
-		return nil, 0, hereOr(err, ref)
+		return nil, 0, err
 	}
 	info, err := f.Stat()
 	if err != nil {
@@ -147,11 +152,15 @@ func (d *Dir) Has(ctx context.Context, ref media.Ref) (bool, error) {
 	switch _, err := os.Stat(d.path(ref)); {
 	case err == nil:
 		return true, nil
-	case errors.Is(err, fs.ErrNotExist):
-		return false, nil
-	default:
+	case !errors.Is(err, fs.ErrNotExist):
 		return false, err
 	}
+	for _, a := range d.archived(ref) {
+		if has, err := a.dir.Has(ctx, ref); err != nil || has {
+			return has, err
+		}
+	}
+	return false, nil
 }
 
 // Remove takes an original away, for good. An original that is not here gives
@@ -160,7 +169,14 @@ func (d *Dir) Remove(ctx context.Context, ref media.Ref) error {
 	if err := context.Cause(ctx); err != nil {
 		return err
 	}
-	return hereOr(durable.Remove(d.path(ref)), ref)
+	err := durable.Remove(d.path(ref))
+	if errors.Is(err, fs.ErrNotExist) && len(d.archived(ref)) > 0 {
+		err = nil
+	}
+	if err != nil {
+		return hereOr(err, ref)
+	}
+	return d.removeArchived(ctx, ref)
 }
 
 // Verify reads an original and compares its hash with its name. The error is
@@ -181,10 +197,49 @@ func (d *Dir) Verify(ctx context.Context, ref media.Ref) error {
 	return nil
 }
 
-// All gives the Ref of every original in the folder, in ascending order. Files
-// with other names, which operating systems like to leave, are passed over. An
+// All gives the Ref of every original in the folder, in ascending order, and then of those
+// that only archives in reach have. Files with other names, which operating systems like to leave, are passed over. An
 // error ends it.
 func (d *Dir) All(ctx context.Context) iter.Seq2[media.Ref, error] {
+	return func(yield func(media.Ref, error) bool) {
+		for ref, err := range d.Here(ctx) {
+			if !yield(ref, err) || err != nil {
+				return
+			}
+		}
+		for i, a := range d.archives {
+			for _, ref := range a.Holds {
+				if d.elsewhere(ctx, i, ref) {
+					continue
+				}
+				if !yield(ref, nil) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// elsewhere reports whether an original that an archive is to have lies in the folder itself
+// or in an archive before, or not in this one now.
+func (d *Dir) elsewhere(ctx context.Context, n int, ref media.Ref) bool {
+	if _, err := os.Stat(d.path(ref)); err == nil {
+		return true
+	}
+	for i, a := range d.archives[:n+1] {
+		if !a.holds[ref] {
+			continue
+		}
+		if has, err := a.dir.Has(ctx, ref); err == nil && has {
+			return i < n
+		}
+	}
+	return true
+}
+
+// Here gives the Ref of every original in the folder itself, in ascending order. An error
+// ends it.
+func (d *Dir) Here(ctx context.Context) iter.Seq2[media.Ref, error] {
 	return func(yield func(media.Ref, error) bool) {
 		shelves, err := os.ReadDir(d.root)
 		if errors.Is(err, fs.ErrNotExist) {

@@ -215,7 +215,7 @@ func (a Asked) describe(ctx context.Context, s *Set, db *sqlitelog.DB) error {
 // backups: it is made of the rest, is of one run of a program, or is copied otherwise.
 func madeAnew(name string) bool {
 	switch name {
-	case "lock", "door.json", "drafts", "broker", "photos", benchFolder:
+	case "lock", "door.json", "drafts", "broker", "photos", folder.PhotosFile, benchFolder:
 		return true
 	}
 	return strings.HasPrefix(name, "journal.db") || strings.HasPrefix(name, "index.db") || durable.IsTemp(name)

@@ -15,7 +15,11 @@ import (
 
 // missing is how many bytes of originals the backup does not have yet.
 func (a Asked) missing(ctx context.Context) (n int64, err error) {
-	from, to := photodir.OpenToRead(folder.PhotosPath(a.From)), photodir.OpenToRead(folder.PhotosPath(a.To))
+	from, err := folder.Originals(a.From)
+	if err != nil {
+		return 0, err
+	}
+	to := photodir.OpenToRead(folder.PhotosPath(a.To))
 	for ref, err := range from.All(ctx) {
 		if err != nil {
 			return 0, err
@@ -45,7 +49,11 @@ func (a Asked) originals(ctx context.Context, withdrawn []media.Ref) (count int,
 			return 0, err
 		}
 	}
-	return pour(ctx, photodir.OpenToRead(folder.PhotosPath(a.From)), into, a.Progress)
+	from, err := folder.Originals(a.From)
+	if err != nil {
+		return 0, err
+	}
+	return pour(ctx, from, into, a.Progress)
 }
 
 // pour copies what one folder of originals has and another lacks.

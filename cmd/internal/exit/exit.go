@@ -67,9 +67,9 @@ func Code(err error) int {
 		return Full
 	case errors.Is(err, journal.ErrNewer):
 		return Newer
-	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, shop.ErrGone), errors.Is(err, folder.ErrIdentity), errors.Is(err, folder.ErrUnnamed), errors.Is(err, sqlitelog.ErrLost), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven), errors.Is(err, backup.ErrDamaged):
+	case errors.Is(err, sqlitelog.ErrDamaged), errors.Is(err, shop.ErrGone), errors.Is(err, folder.ErrIdentity), errors.Is(err, folder.ErrUnnamed), errors.Is(err, folder.ErrPhotosFile), errors.Is(err, sqlitelog.ErrLost), errors.Is(err, photodir.ErrDamaged), errors.As(err, &fork), errors.As(err, &unproven), errors.Is(err, backup.ErrDamaged):
 		return Damaged
-	case errors.Is(err, folder.ErrInUse), errors.Is(err, backup.ErrBusy), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded), errors.Is(err, folder.ErrReadOnly):
+	case errors.Is(err, folder.ErrInUse), errors.Is(err, backup.ErrBusy), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded), errors.Is(err, folder.ErrReadOnly), errors.Is(err, folder.ErrPhotosAway):
 		return Busy
 	case errors.As(err, &invalid), errors.As(err, &refused), errors.As(err, &held), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry), errors.Is(err, folder.ErrNotLost), errors.Is(err, backup.ErrTaken), errors.Is(err, fs.ErrInvalid):
 		return Refused

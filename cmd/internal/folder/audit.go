@@ -23,9 +23,15 @@ func Audit(ctx context.Context, dir, photos string, files audit.Files, step func
 		return report, Lost(dir, id, err)
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	originals := photodir.OpenToRead(photos)
+	if photos == PhotosPath(dir) { // its own
+		if originals, err = Originals(dir); err != nil {
+			return report, err
+		}
+	}
 	return audit.Run(ctx, audit.Sources{
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
 		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
-		Store: db, Logs: db, Photos: db, Beside: db, Originals: photodir.OpenToRead(photos), Files: files,
+		Store: db, Logs: db, Photos: db, Beside: db, Originals: originals, Files: files,
 	}, step)
 }

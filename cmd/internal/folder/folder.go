@@ -122,7 +122,7 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 	if err != nil {
 		return err
 	}
-	if f.Photos, err = photodir.Open(PhotosPath(f.Dir)); err != nil {
+	if f.Photos, err = openPhotos(f.Dir); err != nil {
 		return err
 	}
 	if o.Logger == nil {
@@ -175,7 +175,7 @@ func DatabasePath(dir string) string { return filepath.Join(dir, "journal.db") }
 // no program holds the folder.
 func IndexPath(dir string) string { return filepath.Join(dir, "index.db") }
 
-// PhotosPath is where a folder's originals lie.
+// PhotosPath is where a folder's originals lie, unless they were moved; see [Originals].
 func PhotosPath(dir string) string { return filepath.Join(dir, "photos") }
 
 // WitnessedPath is the folder beside the log of what others said of it.

@@ -149,6 +149,9 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Room says how much room photographs take, in a sentence, and whether it is soon gone; nil
+	// if nobody knows.
+	Room func(ctx context.Context) (says string, soon bool, err error)
 	// Places tells where the hub is in the network; nil if that is not told here.
 	Places Places
 	// Stopped tells whether nothing of the tablets is taken in now, since the disk is
@@ -199,8 +202,8 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("POST /people/passphrase/{person}", d.asked(d.givePassphrase))
 	mux.HandleFunc("POST /people/passphrase/{person}/away", d.asked(d.takePassphrase))
 	mux.HandleFunc("POST /people/apart", d.authorised(journal.DeskDuty, d.throwAway))
-	mux.HandleFunc("GET "+placePath, d.authorised(journal.OwnerDuty, d.askPlace))
-	mux.HandleFunc("POST "+placePath, d.authorised(journal.OwnerDuty, d.place))
+	mux.HandleFunc("GET "+placePath, d.authorised(journal.DeskDuty, d.askPlace))
+	mux.HandleFunc("POST "+placePath, d.authorised(journal.DeskDuty, d.place))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)

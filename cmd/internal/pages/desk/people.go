@@ -25,6 +25,8 @@ type peoplePage struct {
 	Tablets []tabletRow
 	Outside *outsideRow
 	Copies  *copiesRow
+	Room    string   // how much room photographs take
+	Soon    bool     // it is soon gone
 	Place   string   // page that says where tablets find the hub; "" if that is not told here
 	Apart   []string // what could not be verified, a sentence for each sender
 	Idle    string   // of which logs something counts for nothing
@@ -75,6 +77,12 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		p.Outside = newOutsideRow(w, err == nil, s.Shop.Writing())
 	}
 	p.Copies = d.copies(r.Context())
+	if d.Room != nil {
+		var err error
+		if p.Room, p.Soon, err = d.Room(r.Context()); err != nil {
+			d.Logger.WarnContext(r.Context(), "measure the photographs", "error", err)
+		}
+	}
 	if d.Places != nil {
 		p.Place = placePath
 	}

@@ -54,3 +54,16 @@ func TestPlace(t *testing.T) {
 	}
 	o.get("/people/address?kept=yes").well(http.StatusOK).says("Kept.")
 }
+
+// How much room photographs take is said beside the tablets.
+func TestRoom(t *testing.T) {
+	o := newOffice(t)
+	o.get("/people").well(http.StatusOK).hides("Photographs</h3>")
+	soon, trouble := false, error(nil)
+	o.desk.Room = func(context.Context) (string, bool, error) { return "About 2 GB come in 30 days.", soon, trouble }
+	o.get("/people").well(http.StatusOK).says("Photographs</h3><p>About 2 GB come in 30 days.</p>")
+	soon = true
+	o.get("/people").well(http.StatusOK).says(`Photographs</h3><p class="problem">About 2 GB come in 30 days.</p>`)
+	trouble = errors.New("no")
+	o.get("/people").well(http.StatusOK)
+}

@@ -42,6 +42,7 @@ const (
 // Passphrase is what opens the desk, for everybody or for one person.
 type Passphrase struct {
 	path      string
+	of        Person // "" of the desk
 	now       func() time.Time
 	rand      io.Reader
 	turnstile *turnstile
@@ -105,7 +106,7 @@ func (p *Passphrase) Check(ctx context.Context, passphrase string, from netip.Ad
 	if err != nil {
 		return err
 	}
-	if slow := p.turnstile.enter(from, p.now()); slow != nil {
+	if slow := p.turnstile.enter(from, p.of, p.now()); slow != nil {
 		return slow
 	}
 	// Refused without working out a hash: that it cannot be right is not a secret.
@@ -120,7 +121,7 @@ func (p *Passphrase) Check(ctx context.Context, passphrase string, from netip.Ad
 	if !kept.fits(text) {
 		return ErrWrongPassphrase
 	}
-	p.turnstile.welcome(from)
+	p.turnstile.welcome(from, p.of)
 	return nil
 }
 

@@ -31,9 +31,10 @@ func NewPeople(desk *Passphrase, dir string) *People { return &People{desk: desk
 // Person is whose passphrase is asked for, and by what name that person is kept.
 type Person string
 
-// of is the passphrase of a person. Wrong tries of one count for all.
+// of is the passphrase of a person.
 func (p *People) of(who Person) *Passphrase {
 	one := *p.desk
+	one.of = who
 	// Names may differ by case alone, which not every disk tells apart.
 	one.path = filepath.Join(p.dir, hex.EncodeToString([]byte(who)))
 	return &one
@@ -158,7 +159,7 @@ func (p *People) TakeAway(who Person) error {
 // checkNobody costs as much as a check, so that nobody learns by the clock which names
 // are known.
 func (p *Passphrase) checkNobody(ctx context.Context, passphrase string, from netip.Addr) error {
-	if slow := p.turnstile.enter(from, p.now()); slow != nil {
+	if slow := p.turnstile.enter(from, "", p.now()); slow != nil {
 		return slow
 	}
 	text, err := prepare(passphrase)

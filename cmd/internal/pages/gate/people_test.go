@@ -20,14 +20,15 @@ const ofJR, ofMK = "two brushes and a bucket", "the long way round"
 // own; then it is the owner's, and each is asked for theirs. A session ends with the
 // passphrase that it was begun with.
 func TestPeople(t *testing.T) {
-	ctx, dir := context.Background(), t.TempDir()
-	desk := gate.NewPassphrase(filepath.Join(dir, "desk"), time.Now, rand.Reader)
+	ctx, dir, at := context.Background(), t.TempDir(), time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
+	desk := gate.NewPassphrase(filepath.Join(dir, "desk"), func() time.Time { return at }, rand.Reader)
 	if err := os.WriteFile(filepath.Join(dir, "desk"), []byte(cheap), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	p := gate.NewPeople(desk, filepath.Join(dir, "people"))
 	checks := func(who gate.Person, passphrase string, want error) gate.Holder {
 		t.Helper()
+		at = at.Add(time.Minute) // nobody here tries in haste
 		h, err := p.Check(ctx, who, passphrase, sender)
 		if !errors.Is(err, want) || err == nil && h.Role != gate.Desk {
 			t.Errorf("%q with %q: %+v, %v, want %v", who, passphrase, h, err, want)
@@ -157,13 +158,34 @@ func TestPeopleGuessed(t *testing.T) {
 	}
 	p := gate.NewPeople(gate.NewPassphrase(filepath.Join(dir, "desk"), time.Now, rand.Reader), filepath.Join(dir, "people"))
 	var slow *gate.Slow
-	for i, who := range []gate.Person{"io", "mk", "io", "jr"} {
+	for i, who := range []gate.Person{"io", "mk", "io", "jr", "zz", "kl"} {
 		_, err := p.Check(context.Background(), who, "guess number one", sender)
-		if got := errors.As(err, &slow); got != (i == 3) {
+		if got := errors.As(err, &slow); got != (i == 5) { // the fourth of those that are nobody's
 			t.Errorf("try %d, %s: %v", i+1, who, err)
 		}
 	}
-	if _, err := p.Check(context.Background(), "io", right, sender); !errors.As(err, &slow) {
-		t.Errorf("the right one at once after that: %v", err)
+	if _, err := p.Check(context.Background(), "io", right, sender); err != nil { // two tries before
+		t.Errorf("the right one of who was guessed twice: %v", err)
+	}
+}
+
+// Who has a passphrase of their own gains no free tries at another's by it.
+func TestGuessedByAColleague(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "people")
+	for _, name := range []string{"696f", "6a72"} { // io and jr, who have the same here
+		path := filepath.Join(dir, name)
+		if err := errors.Join(os.MkdirAll(dir, 0o700), os.WriteFile(path, []byte(cheap), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p := gate.NewPeople(gate.NewPassphrase(filepath.Join(dir, "desk"), time.Now, rand.Reader), dir)
+	var slow *gate.Slow
+	for i := range 4 {
+		if _, err := p.Check(context.Background(), "jr", right, sender); err != nil {
+			t.Errorf("their own: %v", err)
+		}
+		if _, err := p.Check(context.Background(), "io", "guess number one", sender); errors.As(err, &slow) != (i == 3) {
+			t.Errorf("try %d at another’s: %v", i+1, err)
+		}
 	}
 }

@@ -225,7 +225,13 @@ func (p *Paper) photoView(r *http.Request, photo record.Photo, l *record.Line, s
 	case here:
 		v.Original = path("photo", photo.Ref.Hex())
 	default:
-		v.Away = p.Elsewhere
+		in, _, err := p.Originals.Open(r.Context(), photo.Ref)
+		if err == nil { // it came a moment ago
+			_ = in.Close() // it was only looked for
+			v.Original = path("photo", photo.Ref.Hex())
+			return v
+		}
+		v.Away = p.away(err)
 	}
 	return v
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"fettlebook/journal/words"
 	"fettlebook/media"
 )
 
@@ -68,7 +69,7 @@ func (p *Paper) photo(w http.ResponseWriter, r *http.Request) {
 	}
 	in, _, err := p.Originals.Open(r.Context(), ref)
 	if errors.Is(err, media.ErrNotHere) {
-		p.Missing(w, r, p.Elsewhere)
+		p.Missing(w, r, p.away(err))
 		return
 	}
 	if err != nil {
@@ -77,6 +78,15 @@ func (p *Paper) photo(w http.ResponseWriter, r *http.Request) {
 	}
 	defer in.Close()
 	p.picture(w, r, ref, in)
+}
+
+// away says where an original is that is not on this machine.
+func (p *Paper) away(err error) string {
+	var away *media.Away
+	if errors.As(err, &away) {
+		return words.Sentence(away.Error())
+	}
+	return p.Elsewhere
 }
 
 // picture serves bytes as what they are, never as what somebody called them.
