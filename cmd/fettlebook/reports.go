@@ -32,7 +32,7 @@ func reports() map[string]reported {
 	return map[string]reported{
 		"audit":                 {reflect.TypeFor[audit.Report](), true},
 		"audit --against":       {reflect.TypeFor[against](), true},
-		"backup":                {reflect.TypeFor[backupView](), false},
+		"backup":                {reflect.TypeFor[backupView](), true},
 		"claim":                 {reflect.TypeFor[[]claimView](), false},
 		"due":                   {reflect.TypeFor[[]dueRow](), false},
 		"figure":                {reflect.TypeFor[map[string]jsontext.Value](), false},
@@ -51,6 +51,7 @@ func reports() map[string]reported {
 		"record with customers": {reflect.TypeFor[recordView](), false},
 		"recur":                 {reflect.TypeFor[recur.Study](), false},
 		"route diff":            {reflect.TypeFor[[]card.Change](), false},
+		"route facts":           {reflect.TypeFor[[]card.Fact](), false},
 		"route list":            {reflect.TypeFor[[]cardRow](), false},
 		"schema":                {reflect.TypeFor[[]kindSchema](), false},
 		"trace":                 {reflect.TypeFor[traced](), false},
