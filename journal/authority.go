@@ -37,7 +37,7 @@ func (v Void) Sentence() string {
 	case NoAuthority:
 		return "only the hub may write this, and it lies in the log of another device, so it does not count"
 	case NotQuotable:
-		return "this quotes another shop's entry, another quote, what only the hub may write, or something else than it says, so it does not count"
+		return "this quotes another shop’s entry, another quote, what only the hub may write, or something else than it says, so it does not count"
 	case NotProven:
 		return "the register knows no key that proves what this quotes, so it does not count"
 	case CountsAlready:

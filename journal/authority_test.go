@@ -45,14 +45,14 @@ func TestWhoseWordCounts(t *testing.T) {
 			falls      bool
 			want       journal.Void
 		}{
-			{"the hub's", of, hub, hub, journaltest.Shop, false, ""},
+			{"the hub’s", of, hub, hub, journaltest.Shop, false, ""},
 			{"a tablet's", of, tablet, tablet, journaltest.Shop, false, unless(hubs, journal.NoAuthority)},
-			{"a tablet's in the hub's name", of, hub, tablet, journaltest.Shop, false, journal.WrongLog},
+			{"a tablet's in the hub’s name", of, hub, tablet, journaltest.Shop, false, journal.WrongLog},
 			{"a tablet's in another's name", of, "bench2", tablet, journaltest.Shop, false, journal.WrongLog},
-			{"the hub's in a tablet's name", of, tablet, hub, journaltest.Shop, false, journal.WrongLog},
+			{"the hub’s in a tablet's name", of, tablet, hub, journaltest.Shop, false, journal.WrongLog},
 			{"of another shop", of, hub, hub, "zzzzzzzz", false, journal.WrongLog},
 			{"of any shop, where the shop is not known", journal.Authority{Hub: hub}, hub, hub, "zzzzzzzz", false, ""},
-			{"the hub's, falling", of, hub, hub, journaltest.Shop, true, journal.IDFalls},
+			{"the hub’s, falling", of, hub, hub, journaltest.Shop, true, journal.IDFalls},
 			{"a tablet's, falling", of, tablet, tablet, journaltest.Shop, true, journal.IDFalls},
 			{"a tablet's, where no hub is known", journal.Authority{}, tablet, tablet, journaltest.Shop, false, unless(hubs, journal.NoAuthority)},
 			{"of a writer without a name, where no hub is known", journal.Authority{}, "", "", journaltest.Shop, false, unless(hubs, journal.NoAuthority)},
@@ -64,7 +64,7 @@ func TestWhoseWordCounts(t *testing.T) {
 		}
 	}
 	if seen != len(hubsWord) {
-		t.Errorf("%d kinds are the hub's word, want %d", seen, len(hubsWord))
+		t.Errorf("%d kinds are the hub’s word, want %d", seen, len(hubsWord))
 	}
 	newer := &journal.Entry{Source: journal.Source{Shop: journaltest.Shop, Device: tablet}, Type: journal.Type{Kind: "hub.polished", Version: 1}}
 	if got := of.Voids(newer, tablet, false); got != "" {

@@ -55,7 +55,7 @@ var ErrNoCard = errors.New("this customer card is not here yet")
 // NewCard writes a card with a fresh salt.
 func NewCard(id CardID, d Details, rand io.Reader) (Card, error) {
 	if d.Name == "" {
-		return Card{}, errors.New("the customer's name is missing")
+		return Card{}, errors.New("the customer’s name is missing")
 	}
 	c := Card{Card: id, Details: d}
 	if _, err := io.ReadFull(rand, c.Salt[:]); err != nil {

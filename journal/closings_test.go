@@ -30,7 +30,7 @@ func TestClosings(t *testing.T) {
 		{"closed, and neither", []journal.Payload{upTo(7)}, 7, true, journal.RevokedBranch},
 		{"closed twice", []journal.Payload{upTo(3), upTo(7)}, 3, true, journal.RevokedBranch},
 		{"another log", []journal.Payload{&journal.ForkFound{Device: "bench-2"}, &journal.LogClosing{Device: "bench-2", Counts: 1}}, 0, false, journal.RevokedBranch},
-		{"the hub's, brought back from a copy", []journal.Payload{forked, &journal.LogParting{Device: lost, Common: 5}}, 5, true, journal.RestoredBranch},
+		{"the hub’s, brought back from a copy", []journal.Payload{forked, &journal.LogParting{Device: lost, Common: 5}}, 5, true, journal.RestoredBranch},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			for _, says := range [][]journal.Payload{c.says, slices.Collect(func(yield func(journal.Payload) bool) {

@@ -97,6 +97,8 @@ type (
 	Waiver struct {
 		Hold   HoldID `json:"hold"`
 		Reason string `json:"reason"`
+		// ConfirmedBy is by what whoever waived it showed that it was them.
+		ConfirmedBy Confirmation `json:"confirmed,omitzero" since:"2"`
 		Evidence
 	}
 
@@ -106,6 +108,8 @@ type (
 		Of    EntryID    `json:"of"`
 		Finds Concurring `json:"finds"`
 		Tried []string   `json:"tried,omitempty" since:"2"` // by hand: which bolts, joints, pins …
+		// ConfirmedBy is by what whoever looked showed that it was them.
+		ConfirmedBy Confirmation `json:"confirmed,omitzero" since:"3"`
 		Evidence
 	}
 
@@ -161,7 +165,7 @@ func (p *ClaimDecision) Say() string {
 	for _, a := range p.Answers {
 		answers = append(answers, fmt.Sprintf("“%s”: %s", a.Question, a.Answer))
 	}
-	return words.Clauses(fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason), words.Commas(answers...), words.Fill("asked of the powder's maker: “%s”", p.Maker))
+	return words.Clauses(fmt.Sprintf("complaint settled: %s, because %s", p.Decision, p.Reason), words.Commas(answers...), words.Fill("asked of the powder’s maker: “%s”", p.Maker))
 }
 
 func (*Snapshot) Say() string { return "photographed" }
@@ -170,14 +174,16 @@ func (p *Remark) Say() string { return p.Note }
 
 func (p *Correction) Say() string { return "corrected: " + p.Reason }
 
-func (p *Waiver) Say() string { return fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason) }
+func (p *Waiver) Say() string {
+	return words.Clauses(fmt.Sprintf("hold %s waived: %s", p.Hold, p.Reason), confirmedWith(p.ConfirmedBy))
+}
 
 func (p *SecondCheck) Say() string { return p.Checked("second check") }
 
 // Checked says how something was found that was looked at: "checked the road
 // test: in order".
 func (p *SecondCheck) Checked(what string) string {
-	return words.Clauses(what+": "+words.Choose(p.Finds == FoundWrong, "not in order", "in order"), words.Fill("tried by hand: %s", words.Commas(p.Tried...)))
+	return words.Clauses(what+": "+words.Choose(p.Finds == FoundWrong, "not in order", "in order"), words.Fill("tried by hand: %s", words.Commas(p.Tried...)), confirmedWith(p.ConfirmedBy))
 }
 
 func (p *OrderStatement) Say() string {

@@ -285,7 +285,7 @@ func judgedBy(by CureMeans) string {
 	case "":
 		return ""
 	case OvenClock:
-		return ", judged by the oven's clock"
+		return ", judged by the oven’s clock"
 	case ByInfrared:
 		return ", judged by an infrared thermometer"
 	default:

@@ -108,7 +108,7 @@ func (p *ForkFound) Say() string {
 }
 
 func (p *ClockReading) Say() string {
-	return fmt.Sprintf("clock of %s against the hub's: %s, round trip %s", p.Device, p.writing.Number(p.Ahead()), p.writing.Number(p.Within()))
+	return fmt.Sprintf("clock of %s against the hub’s: %s, round trip %s", p.Device, p.writing.Number(p.Ahead()), p.writing.Number(p.Within()))
 }
 
 func (p *LogNote) Say() string {
@@ -123,7 +123,7 @@ func (p *LogClosing) Say() string {
 }
 
 func (p *LogParting) Say() string {
-	return fmt.Sprintf("the hub's log %s has two histories with their first %s in common; this one goes on", p.Device, words.Count(int(p.Common), "entry"))
+	return fmt.Sprintf("the hub’s log %s has two histories with their first %s in common; this one goes on", p.Device, words.Count(int(p.Common), "entry"))
 }
 
 // Ahead is how far the device's clock was before the hub's: "+3.120 s".

@@ -44,6 +44,8 @@ type (
 		Told     []string      `json:"told,omitempty"`              // what the customer was told
 		Advised  []Advice      `json:"advised,omitempty" since:"2"` // of what everybody is told
 		Sheet    string        `json:"sheet,omitzero" since:"2"`    // that was handed over, with its edition
+		// ConfirmedBy is by what whoever handed it back showed that it was them.
+		ConfirmedBy Confirmation `json:"confirmed,omitzero" since:"3"`
 		Evidence
 	}
 )
@@ -67,7 +69,7 @@ func (p *PedalCheck) Say() string { return fmt.Sprintf("pedal %s", p.Feel) }
 func (p *RoadTest) Say() string { return fmt.Sprintf("driven %s: %s", p.Distance, p.Result) }
 
 func (p *Release) Say() string {
-	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("advice given: %s", words.Commas(p.Advised...)), words.Fill("customer told: %s", words.Commas(p.Told...)), words.Fill("sheet handed over: %s", p.Sheet))
+	return words.Clauses("handed back", words.Given("odometer %s", p.Odometer), words.Fill("advice given: %s", words.Commas(p.Advised...)), words.Fill("customer told: %s", words.Commas(p.Told...)), words.Fill("sheet handed over: %s", p.Sheet), confirmedWith(p.ConfirmedBy))
 }
 
 func (r *Release) check(p *problems) { distinct(p, "advised", r.Advised) }

@@ -104,6 +104,15 @@ func (d Date) Said(w words.Writing) string {
 	return w.Day(day)
 }
 
+// Weekday is Said with the day's name: "Monday, 2 March 2026". It is "" of what is not a day.
+func (d Date) Weekday(w words.Writing) string {
+	day, err := time.Parse(time.DateOnly, string(d))
+	if err != nil {
+		return ""
+	}
+	return w.Weekday(day)
+}
+
 // IsZero reports whether no day is set.
 func (d Date) IsZero() bool { return d == "" }
 

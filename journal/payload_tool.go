@@ -74,7 +74,7 @@ func (p *ToolCheck) Say() string {
 
 func (p *TorqueSpec) Say() string {
 	return words.Clauses(fmt.Sprintf("figure %s for %s: %s", p.Spec, p.Joint, p.Printed()), words.If(!p.Nominal.IsZero(), words.Span(p.Low, p.High)),
-		words.Given("±%s", p.Tolerance), words.Given("±%s by the manual's general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
+		words.Given("±%s", p.Tolerance), words.Given("±%s by the manual’s general tolerance", p.General), words.If(p.Bolts > 0, words.Count(p.Bolts, "bolt")),
 		words.If(p.SingleUse, "bolts used once only"), words.Fill("threads %s", p.Thread), string(p.From), words.Fill("page %s", p.Page), words.Fill("for %s", p.Vehicles()))
 }
 

@@ -66,6 +66,6 @@ func (p *Writing) In() words.Writing {
 
 func (p *Writing) Say() string {
 	w := p.In()
-	return fmt.Sprintf("the shop writes numbers like %s and days like %s; on a customer's paper people stand with their %s",
+	return fmt.Sprintf("the shop writes numbers like %s and days like %s; on a customer’s paper people stand with their %s",
 		w.Number("12345.5"), w.Day(time.Date(2026, time.November, 30, 0, 0, 0, 0, time.UTC)), p.People)
 }

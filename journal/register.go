@@ -14,7 +14,7 @@ var (
 // register lists the kinds. Append to it; never reorder, rename or remove.
 var register = []spec{
 	// The shop's register, written at the hub.
-	{ShopFounded, 1, "the shop's journal was started", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Proves},
+	{ShopFounded, 1, "the shop’s journal was started", []string{"shop"}, as[Shop](), HubOnly, ByProgram, NoStep, Proves},
 	{DeviceInvited, 1, "a tablet may join once with this token", []string{"shop"}, as[Invitation](), HubOnly, ByProgram, NoStep, Plain},
 	{DeviceEnrolled, 1, "a tablet joined with its keys", []string{"device"}, as[Device](), HubOnly, ByProgram, NoStep, Proves},
 	{DeviceRevoked, 1, "a tablet may no longer write", []string{"device"}, as[Revocation](), HubOnly, ByCommand, NoStep, Final},
@@ -26,8 +26,8 @@ var register = []spec{
 	{FluidOpened, 2, "a container of brake fluid was opened", []string{"fluid"}, as[FluidContainer](), AnyDevice, ByForm, NoStep, Plain},
 	{ToolRegistered, 1, "a tool or gauge is in use", []string{"tool"}, as[Tool](), HubOnly, ByForm, NoStep, Underlies},
 	{ToolChecked, 1, "a tool or gauge was checked", []string{"tool"}, as[ToolCheck](), AnyDevice, ByForm, NoStep, Underlies | Judges},
-	{SpecRecorded, 3, "a joint's figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
-	{ClockCompared, 1, "a tablet's clock was compared with the hub's", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
+	{SpecRecorded, 3, "a joint’s figure was recorded with its source", []string{"spec"}, as[TorqueSpec](), HubOnly, ByForm, NoStep, Plain},
+	{ClockCompared, 1, "a tablet’s clock was compared with the hub’s", []string{"device"}, as[ClockReading](), HubOnly, ByProgram, NoStep, Plain},
 
 	// The job, from the counter to handover.
 	{JobOpened, 3, "a vehicle is to be worked on", onJob, as[Job](), AnyDevice, ByForm, NoStep, Plain},
@@ -66,7 +66,7 @@ var register = []spec{
 	{PedalChecked, 1, "the pedal was tried", onJob, as[PedalCheck](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 	{WheelFitted, 2, "a wheel was fitted", []string{"job/corner"}, as[WheelFit](), AnyDevice, ByForm, NoStep, WorksOnBrakes},
 	{RoadTested, 1, "the vehicle was driven", onJob, as[RoadTest](), AnyDevice, ByForm, NoStep, ChecksBrakes},
-	{VehicleReleased, 2, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
+	{VehicleReleased, 3, "the vehicle was handed back", onJob, as[Release](), AnyDevice, ByForm, NoStep, IsSealed},
 	{RecordSealed, 2, "the record was sealed as handed over", onJob, as[Seal](), HubOnly, ByProgram, NoStep, Proves},
 
 	// Customer cards and withdrawn photographs.
@@ -84,14 +84,14 @@ var register = []spec{
 	{PhotoTaken, 1, "a photograph was taken", anywhere, as[Snapshot](), AnyDevice, ByForm, NoStep, Plain},
 	{NoteMade, 1, "a remark was made", anywhere, as[Remark](), AnyDevice, ByForm, NoStep, Plain},
 	{EntryCorrected, 1, "an entry is struck through", anywhere, as[Correction](), AnyDevice, ByCommand, NoStep, Amends},
-	{HoldWaived, 1, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
-	{SecondChecked, 2, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
+	{HoldWaived, 2, "a quality hold was waived", onWork, as[Waiver](), AnyDevice, ByForm, NoStep, Plain},
+	{SecondChecked, 3, "the work was checked a second time", onWork, as[SecondCheck](), AnyDevice, ByForm, NoStep, Plain},
 
 	// What the order of entries rests on beside the entries themselves.
-	{LogsNoted, 1, "a tablet's entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final | Proves},
-	{LogsClosed, 1, "it was stated how much of a tablet's log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{LogsNoted, 1, "a tablet’s entries say what it had seen", []string{"device"}, as[LogNote](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{LogsClosed, 1, "it was stated how much of a tablet’s log counts", []string{"device"}, as[LogClosing](), HubOnly, ByProgram, NoStep, Final | Proves},
 	{OrderStated, 1, "somebody stated which of two entries came first", onJob, as[OrderStatement](), AnyDevice, ByCommand, NoStep, Amends},
-	{LogsParted, 1, "the hub's log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{LogsParted, 1, "the hub’s log has two histories; this one goes on", []string{"device"}, as[LogParting](), HubOnly, ByProgram, NoStep, Final | Proves},
 
 	// Work of a log that counts no more.
 	{EntryTakenOver, 1, "an entry of a log that no longer counts was taken over", anywhere, as[TakenOver](), AnyDevice, ByProgram, NoStep, Final},
@@ -100,7 +100,7 @@ var register = []spec{
 	{PartDescribed, 2, "what a part has", onPart, as[MakeUp](), AnyDevice, ByForm, NoStep, Plain},
 
 	// Of the vehicle.
-	{ManualRead, 1, "the vehicle's cap or manual was read", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
+	{ManualRead, 1, "the vehicle’s cap or manual was read", onJob, as[Manual](), AnyDevice, ByForm, NoStep, Plain},
 	{ParkbrakeTried, 1, "the parking brake was tried", onJob, as[ParkingTrial](), AnyDevice, ByForm, NoStep, ChecksBrakes},
 
 	// Of the coating.

@@ -26,7 +26,7 @@ func Schema(kind Kind) ([]byte, error) {
 	schema.Title = written.String()
 	schema.Description = "The data of an entry that says: " + s.about + "."
 	if len(s.places) > 0 {
-		schema.Description += " The entry's subject is a " + strings.Join(s.places, " or a ") + "."
+		schema.Description += " The entry’s subject is a " + strings.Join(s.places, " or a ") + "."
 	}
 	for name, most := range map[string]uint64{"photos": MaxPhotos, "parts": MaxParts} {
 		if list, ok := schema.Properties.Get(name); ok {

@@ -26,7 +26,7 @@ type quantity interface {
 func leaf(t reflect.Type) *jsonschema.Schema {
 	switch t {
 	case reflect.TypeFor[media.Ref]():
-		return text("the SHA-256 of a photo's bytes", hashPattern, media.RefOf([]byte("a photo")).String())
+		return text("the SHA-256 of a photo’s bytes", hashPattern, media.RefOf([]byte("a photo")).String())
 	case reflect.TypeFor[jsontext.Value]():
 		return &jsonschema.Schema{Type: "object"}
 	}
@@ -88,7 +88,7 @@ func oneOf(words []string) *jsonschema.Schema {
 }
 
 func (Digest) schema() *jsonschema.Schema {
-	return text("a SHA-256 that is not a photo's", hashPattern, Digest{}.String())
+	return text("a SHA-256 that is not a photo’s", hashPattern, Digest{}.String())
 }
 
 func (EntryID) schema() *jsonschema.Schema {
@@ -152,6 +152,6 @@ func (After) schema() *jsonschema.Schema {
 }
 
 func (Seen) schema() *jsonschema.Schema {
-	return text("the newest state of the hub's log that the device held: size and root", `^[1-9][0-9]* [A-Za-z0-9+/]{43}=$`,
+	return text("the newest state of the hub’s log that the device held: size and root", `^[1-9][0-9]* [A-Za-z0-9+/]{43}=$`,
 		"412 3q2+7wQ1Zg8b0nQ6mS4nRk2p1t4oVwq0S5oYkqj8w2E=")
 }

@@ -13,7 +13,7 @@ import (
 
 type addEntry struct {
 	Kind    string   `arg:"" optional:"" help:"What happened, such as torque.applied; \"fettlebook schema\" lists the kinds. A - reads JSON objects from standard input."`
-	Fields  []string `arg:"" optional:"" name:"field=value" help:"The data, such as torque=\"27 N·m\". Write vehicle.plate=… for a field of a field, give a list's field once for each of its values, and write objects as JSON. A part of a run can be written short, as parts=JOB/CORNER/PART."`
+	Fields  []string `arg:"" optional:"" name:"field=value" help:"The data, such as torque=\"27 N·m\". Write vehicle.plate=… for a field of a field, give a list’s field once for each of its values, and write objects as JSON. A part of a run can be written short, as parts=JOB/CORNER/PART."`
 	request `embed:""`
 	Stdin   bool `help:"Read JSON objects from standard input, one a line or in a list: kind, job, corner, part, run or subject, by, photos, note, data. What an object leaves out is taken from the flags."`
 	JSON    bool `name:"json" help:"Print each entry as JSON."`
@@ -27,7 +27,7 @@ func (*addEntry) Help() string {
   fettlebook add bake.started --by io set="200 °C" parts=4f7k/LF/caliper parts=4f7k/RF/caliper
   echo '{"kind":"note.made","job":"4f7k","by":"io","data":{"note":"dust boot torn"}}' | fettlebook add -
 
-What a part has is begun with a preset of the job's route card: each field that is given takes the place of the preset's, a list as a whole; rubber=[] says that there is none.`
+What a part has is begun with a preset of the job’s route card: each field that is given takes the place of the preset’s, a list as a whole; rubber=[] says that there is none.`
 }
 
 // objectMembers is what an object of standard input may have.

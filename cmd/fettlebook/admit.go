@@ -99,7 +99,7 @@ func readCertificate(dir string) (certificate, error) {
 	}
 	pair, err := tls.X509KeyPair(certPEM, keyPEM)
 	if err != nil {
-		return certificate{}, fmt.Errorf("the hub's certificate cannot be read; restore keys/ from your backup (%w)", err)
+		return certificate{}, fmt.Errorf("the hub’s certificate cannot be read; restore keys/ from your backup (%w)", err)
 	}
 	return certificate{pair}, nil
 }

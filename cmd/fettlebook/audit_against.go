@@ -65,7 +65,7 @@ func (a *against) print(t *terminal) {
 		fmt.Fprintln(t.Out, line)
 	}
 	if len(a.Logs) > 0 {
-		fmt.Fprintln(t.Out, "What whoever had both copies changed in both in the same way does not show here; a customer's receipt or a witness from outside shows it.")
+		fmt.Fprintln(t.Out, "What whoever had both copies changed in both in the same way does not show here; a customer’s receipt or a witness from outside shows it.")
 	}
 }
 
@@ -105,13 +105,13 @@ func (a *against) receipt(ctx context.Context, id folder.Identity, db *sqlitelog
 	}
 	switch {
 	case have < r.Size && id.Role == folder.Hub:
-		a.say(true, "The hub's log here has %s, and the receipt was made when it had %d.", words.Count(int(have), "entry"), r.Size)
+		a.say(true, "The hub’s log here has %s, and the receipt was made when it had %d.", words.Count(int(have), "entry"), r.Size)
 	case have < r.Size:
-		a.say(false, "The hub's log has come here up to entry %d only; the receipt was made at %d.", have, r.Size)
+		a.say(false, "The hub’s log has come here up to entry %d only; the receipt was made at %d.", have, r.Size)
 	case root != r.Root:
-		a.say(true, "The first %s of the hub's log here are not those that the hub held when the receipt was made.", words.Count(int(r.Size), "entry"))
+		a.say(true, "The first %s of the hub’s log here are not those that the hub held when the receipt was made.", words.Count(int(r.Size), "entry"))
 	default:
-		a.say(false, "The first %s of the hub's log here are those that the hub held when the receipt was made.", words.Count(int(r.Size), "entry"))
+		a.say(false, "The first %s of the hub’s log here are those that the hub held when the receipt was made.", words.Count(int(r.Size), "entry"))
 	}
 	seal, err := sealIn(ctx, db, id.Hub, r.Job)
 	if err != nil {

@@ -10,7 +10,7 @@ import (
 )
 
 type auditData struct {
-	Against string `help:"Hold the logs here beside those of another copy of the shop's data, or beside the customer's receipt (its text, a file that holds it, or a picture of its code)." placeholder:"FOLDER|RECEIPT"`
+	Against string `help:"Hold the logs here beside those of another copy of the shop’s data, or beside the customer’s receipt (its text, a file that holds it, or a picture of its code)." placeholder:"FOLDER|RECEIPT"`
 	JSON    bool   `name:"json" help:"Print JSON."`
 }
 

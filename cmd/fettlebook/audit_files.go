@@ -131,7 +131,7 @@ func (f auditedFiles) lineKey(r audit.Register) string {
 	}
 	public, err := key.PublicKey()
 	if d, named := r.Devices[f.id.Device]; err != nil || named && public != d.ConnectKey {
-		return "It is another key than the one in the shop's register."
+		return "It is another key than the one in the shop’s register."
 	}
 	return ""
 }
@@ -228,7 +228,7 @@ func certificateForm(dir string, pair tls.Certificate) string {
 	}
 	secret, err := x509.MarshalPKCS8PrivateKey(pair.PrivateKey)
 	if err != nil {
-		return fmt.Sprintf("The certificate's key cannot be read: %v.", err)
+		return fmt.Sprintf("The certificate’s key cannot be read: %v.", err)
 	}
 	for name, want := range map[string]*pem.Block{
 		folder.CertFile: {Type: "CERTIFICATE", Bytes: pair.Certificate[0]},

@@ -19,9 +19,9 @@ import (
 
 // benchAt says where a bench's pages can be reached.
 type benchAt struct {
-	Pages    string `default:"127.0.0.1:7462" help:"Where this machine's own browser finds the bench's pages, or off (default: ${default})." placeholder:"ADDRESS"`
-	Phones   string `help:"Let phones use the bench's pages from the start, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
-	PhonesAt string `default:"0.0.0.0:7463" help:"Where phones find the bench's pages once that is switched on there, under Use a phone (default: ${default})." placeholder:"ADDRESS"`
+	Pages    string `default:"127.0.0.1:7462" help:"Where this machine’s own browser finds the bench’s pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Phones   string `help:"Let phones use the bench’s pages from the start, at this address in the network, such as 0.0.0.0:7463. Each is let in with a pairing code." placeholder:"ADDRESS"`
+	PhonesAt string `default:"0.0.0.0:7463" help:"Where phones find the bench’s pages once that is switched on there, under Use a phone (default: ${default})." placeholder:"ADDRESS"`
 
 	prefix string // of these flags, where they stand among others
 	yields bool   // to another program at the address: then a free port is taken
@@ -88,7 +88,8 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	scope := gate.Scope(f.Device)
 	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
 	var b *bench.Bench
-	set, err := newSite(s.serving, t, f, f, own{set: "bench", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) }})
+	pins := &benchPINs{pins: pinsIn(t, f.Dir), folded: f.Folded}
+	set, err := newSite(s.serving, t, f, f, own{set: "bench", by: by, confirm: pins.confirm(), frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) }})
 	if err != nil {
 		return err
 	}
@@ -103,7 +104,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b = bench.New(bench.Config{
 		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		Phones: guests, Now: t.Now, Logger: t.Logger,
+		PINs: pins, Phones: guests, Now: t.Now, Logger: t.Logger,
 	})
 	shell, err := set.show(t, "bench", b.Funcs(), b.Templates())
 	if err != nil {

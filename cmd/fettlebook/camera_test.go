@@ -51,7 +51,7 @@ func TestAddCameraPhotographs(t *testing.T) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			photo, thumb := addPhotograph(t, data, opened.Job, file)
 			if want := notes[i].Taken(); string(photo.Taken) != want {
-				t.Errorf("the camera's time is %q, ExifTool reads %q", photo.Taken, want)
+				t.Errorf("the camera’s time is %q, ExifTool reads %q", photo.Taken, want)
 			}
 			kind, _, _ := strings.Cut(filepath.Base(file), "_")
 			if notes[i].Orientation == 1 {

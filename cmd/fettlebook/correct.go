@@ -14,8 +14,8 @@ import (
 )
 
 type correctEntry struct {
-	Entry  string    `arg:"" help:"The entry's ID, or its first characters; \"fettlebook record JOB --ids\" shows the IDs." placeholder:"ID"`
-	Fields []string  `arg:"" optional:"" name:"field=value" help:"What should have been written, as for \"add\"; all else stays as it was. FIELD= alone takes a field out. Without any field nothing takes the entry's place."`
+	Entry  string    `arg:"" help:"The entry’s ID, or its first characters; \"fettlebook record JOB --ids\" shows the IDs." placeholder:"ID"`
+	Fields []string  `arg:"" optional:"" name:"field=value" help:"What should have been written, as for \"add\"; all else stays as it was. FIELD= alone takes a field out. Without any field nothing takes the entry’s place."`
 	Strike bool      `help:"Put nothing in its place."`
 	Reason string    `default:"slipped a digit" help:"Why it is struck out (default: ${default})." placeholder:"TEXT"`
 	By     string    `env:"FETTLEBOOK_BY" help:"Who corrects it: a short name such as io." placeholder:"PERSON"`
@@ -41,7 +41,7 @@ func (c *correctEntry) Run(ctx context.Context, t *terminal) error {
 	case c.Strike && len(c.Fields) > 0:
 		return &exit.Error{Status: exit.Usage, Sentence: "either say what should have been written, or strike the entry out with --strike"}
 	case !c.Strike && len(c.Fields) == 0:
-		return &exit.Error{Status: exit.Usage, Sentence: "say what should have been written, such as torque=\"22 N·m\"; --strike puts nothing in the entry's place"}
+		return &exit.Error{Status: exit.Usage, Sentence: "say what should have been written, such as torque=\"22 N·m\"; --strike puts nothing in the entry’s place"}
 	}
 	k, err := openEntryWriter(ctx, t)
 	if err != nil {
@@ -196,7 +196,7 @@ func (f *form) without(stands map[string]jsontext.Value, path string) error {
 	name, deeper, nested := strings.Cut(path, ".")
 	switch {
 	case name == photosField:
-		return f.refuse("", journal.NotAllowed, "photographs of an entry stay; one is withdrawn at the hub's desk")
+		return f.refuse("", journal.NotAllowed, "photographs of an entry stay; one is withdrawn at the hub’s desk")
 	case f.shape.find(name) == nil:
 		return f.refuse(name, journal.UnknownField, "is not known; the fields are %s", f.shape.names())
 	case !nested || stands[name].Kind() != '{':

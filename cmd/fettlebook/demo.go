@@ -49,7 +49,7 @@ func (c *runDemo) Run(ctx context.Context, t *terminal) (err error) {
 	}
 	program, err := os.Executable()
 	if err != nil {
-		return fmt.Errorf("find this program's own file: %w", err)
+		return fmt.Errorf("find this program’s own file: %w", err)
 	}
 	var told io.Writer = t.Out
 	if c.JSON {
@@ -94,7 +94,7 @@ func (c *runDemo) report(ctx context.Context, t *terminal, day *demo.Day) error 
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Err, "\nTheir pages, in the browser; the desk's passphrase is %q:\n", demo.Passphrase)
+	fmt.Fprintf(t.Err, "\nTheir pages, in the browser; the desk’s passphrase is %q:\n", demo.Passphrase)
 	for _, s := range sites {
 		fmt.Fprintf(t.Err, "  %s    (%s)\n", s.Address, s.Name)
 	}

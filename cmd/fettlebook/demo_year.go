@@ -19,7 +19,7 @@ import (
 
 // year fills a new hub's folder with an invented year, to try things out on.
 type year struct {
-	Year  bool    `help:"Fill a folder with a year of an invented shop's work instead, for trying recur, parts and the desk."`
+	Year  bool    `help:"Fill a folder with a year of an invented shop’s work instead, for trying recur, parts and the desk."`
 	Seed  *uint64 `help:"Of the year: another number is another year (default: 1)." placeholder:"N"`
 	Coats *int    `help:"How many coats the year has, about (default: 1200)." placeholder:"N"`
 }
@@ -88,7 +88,7 @@ func (c *year) fill(ctx context.Context, t *terminal, dir string) (err error) {
 	for _, j := range plan.Jobs {
 		coats += len(j.Coats)
 	}
-	fmt.Fprintf(t.Out, "It holds %s about %s and %s, with %s, in %d MB. The photographs are drawn: they show each corner before and after, its masking, its bare seats and its empty bag, and each defect from close up. From here on the folder goes by the machine's clock.\n",
+	fmt.Fprintf(t.Out, "It holds %s about %s and %s, with %s, in %d MB. The photographs are drawn: they show each corner before and after, its masking, its bare seats and its empty bag, and each defect from close up. From here on the folder goes by the machine’s clock.\n",
 		words.Count(all.Entries, "entry"), words.Count(len(plan.Jobs), "job"), words.Count(coats, "coat"), words.Count(all.Photographs, "photograph"), (bytes+500_000)/1_000_000)
 	fmt.Fprintf(t.Out, "Two causes of pinholes are planted: %s. Most of what has them was sprayed by MO, who has no part in it.\n\nTry:\n", words.And(plan.Planted...))
 	for _, try := range tries(plan) {

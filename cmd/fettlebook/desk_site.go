@@ -1,9 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
-	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
@@ -64,17 +64,19 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	if err != nil {
 		s.t.Logger.WarnContext(ctx, "everybody must sign in again", "error", err)
 	}
-	watch := &deskAccess{sessions: sessions, passphrase: passphrase(s.t, s.f.Dir), counts: &s.counts, logger: s.t.Logger}
-	house := s.store()
-	by := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }
+	watch := &deskAccess{sessions: sessions, people: signers(s.t, s.f.Dir), counts: &s.counts, now: s.t.Now, logger: s.t.Logger}
+	by := func(r *http.Request) journal.PersonID {
+		return cmp.Or(watch.SignedIn(r), journal.PersonID(scope.By(r)))
+	}
 	var d *desk.Desk
-	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath})
+	house := membersHouse{hubStore: s.store(), folded: s.f.Folded}
+	set, err := newSite(out, s.t, s.f, house, own{set: "desk", by: by, frame: func(r *http.Request, s *live.Snapshot) any { return d.Frame(r, s) }, page: desk.WrittenPath, barred: house.barred, confirm: byPassphrase()})
 	if err != nil {
 		return gate.Ways{}, nil, err
 	}
 	papers := &receipts{log: s.f.Log, originals: s.f.Photos, now: s.t.Now}
 	d = desk.New(desk.Config{
-		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Places: deskHub{s}, Cards: s.f.Log, Gate: watch, Book: house,
+		Live: set.live, Hub: deskHub{s}, Apart: deskHub{s}, Places: deskHub{s}, Cards: s.f.Log, Gate: watch, Keys: watch, Book: house,
 		Dossier: dossierOf(s.f.Dir, s.f.Log, s.f.Photos),
 		Receipt: func(ctx context.Context, v *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			doc, _, err := papers.write(ctx, v, st)
@@ -98,40 +100,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: shell.Refuse}
-	return g.Desk(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
-}
-
-// deskAccess lets browsers in at the desk.
-type deskAccess struct {
-	sessions   *gate.Sessions
-	passphrase *gate.Passphrase
-	counts     *counts
-	logger     *slog.Logger
-}
-
-// SignIn implements [desk.Gate].
-func (m *deskAccess) SignIn(w http.ResponseWriter, r *http.Request, typed string) error {
-	err := m.passphrase.Check(r.Context(), typed, gate.From(r))
-	var slow *gate.Slow
-	if errors.As(err, &slow) {
-		w.Header().Set("Retry-After", strconv.Itoa(int(slow.Wait.Seconds())+1))
-	}
-	if err != nil {
-		m.counts.signInsRefused.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in refused", "role", gate.Desk, "from", gate.From(r), "error", err)
-		return err
-	}
-	if _, err = m.sessions.SignIn(w, r, gate.Holder{Role: gate.Desk}); err == nil {
-		m.counts.signIns.Add(1)
-		m.logger.InfoContext(r.Context(), "sign-in", "role", gate.Desk, "from", gate.From(r))
-	}
-	return err
-}
-
-// SignOut implements [desk.Gate].
-func (m *deskAccess) SignOut(w http.ResponseWriter, r *http.Request) error {
-	return m.sessions.SignOut(w, r, gate.Desk)
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse), Holds: watch.holds}
+	return g.Desk(pages.Guard(set.live.WhenRead(d.Members(inside), shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
 // deskHub is what the desk asks the hub to do.

@@ -21,9 +21,9 @@ type writeDossier struct {
 	What     []string             `arg:"" name:"job|plate|vin|complaint" help:"A job, a vehicle by its plate or VIN, or a complaint by the ID of its entry."`
 	Out      string               `short:"o" help:"The file to write; left out, dossier-….zip in this folder." type:"path" placeholder:"FILE.zip"`
 	Photos   evidence.PhotoChoice `enum:"originals,thumbnails,none" default:"originals" help:"Which photographs go in: originals, thumbnails or none."`
-	Location bool                 `help:"Leave in the photographs where they were taken. Without this, copies without location go in, each with its original's hash."`
+	Location bool                 `help:"Leave in the photographs where they were taken. Without this, copies without location go in, each with its original’s hash."`
 	Names    bool                 `help:"Name the people who worked on it, from their cards; left out, their initials."`
-	Customer bool                 `help:"Put the customer's card in."`
+	Customer bool                 `help:"Put the customer’s card in."`
 
 	Despite bool `name:"despite-broken-seal" help:"Build it although an entry is not the one that was sealed or signed. Whoever checks the file finds that out."`
 }

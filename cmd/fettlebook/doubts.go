@@ -7,7 +7,7 @@ import (
 	"fettlebook/journal"
 )
 
-// doubts says which names of an entry the shop's register does not know: a
+// doubts says which names of an entry the shop’s register does not know: a
 // slip of the finger, or something that is still to be entered at the hub; and
 // what an entry lacks of which it is later said that nothing is proven.
 func (c *entryWriter) doubts(e *ready) []string {
@@ -21,9 +21,9 @@ func (c *entryWriter) doubts(e *ready) []string {
 		switch {
 		case thing == e.Subject || slices.Contains(known, thing):
 		case len(known) > 0:
-			list = append(list, fmt.Sprintf("no %s %s is in the shop's register", thing.Word(), thing.Last()))
+			list = append(list, fmt.Sprintf("no %s %s is in the shop’s register", thing.Word(), thing.Last()))
 		case slices.Contains(shelved(), thing.Word()):
-			list = append(list, fmt.Sprintf("the shop's register has no %s yet, and what is not on it proves nothing; %s is added at the hub", thing.Word(), thing.Last()))
+			list = append(list, fmt.Sprintf("the shop’s register has no %s yet, and what is not on it proves nothing; %s is added at the hub", thing.Word(), thing.Last()))
 		}
 	}
 	return append(list, lacking(e.Data)...)

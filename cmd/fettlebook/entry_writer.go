@@ -116,6 +116,9 @@ func (c *entryWriter) check(ctx context.Context, kind journal.Kind, r request, r
 	if err := e.fill(kind, photos); err != nil {
 		return nil, err
 	}
+	if journal.ClaimsConfirmation(e.Data) {
+		return nil, journal.Refuse(kind, journal.NotAllowed, "confirmed is written by the page on which a PIN is typed, and never by hand; leave it out")
+	}
 	e.By = journal.PersonID(r.By)
 	return e, e.Valid()
 }

@@ -19,7 +19,7 @@ import (
 )
 
 type exportForm struct {
-	What  []string      `arg:"" name:"vin|plate|job" help:"The vehicle's VIN or plate, or a job; a casting's number, pattern or mark, or a tag, finds its job."`
+	What  []string      `arg:"" name:"vin|plate|job" help:"The vehicle’s VIN or plate, or a job; a casting’s number, pattern or mark, or a tag, finds its job."`
 	As    exchange.Form `required:"" enum:"epcis,events,csv,columns" help:"The format: epcis, events (CloudEvents), csv, or columns (what the columns of the csv are)." placeholder:"FORMAT"`
 	Out   string        `short:"o" help:"The file to write; left out, standard output. Beside a csv the columns are written too, as FILE.columns.csv." type:"path" placeholder:"FILE"`
 	Names bool          `help:"Call people by their names, as far as their cards are here, instead of their initials. The events name them as the entries do."`

@@ -19,12 +19,12 @@ import (
 
 // figures works the trade's figures out without a journal.
 type figures struct {
-	Bake    figureBake    `cmd:"" help:"Whether a logged bake met the powder's schedule, and the heat that a casting has had."`
+	Bake    figureBake    `cmd:"" help:"Whether a logged bake met the powder’s schedule, and the heat that a casting has had."`
 	Film    figureFilm    `cmd:"" help:"Whether a film is as thick as specified."`
 	Torque  figureTorque  `cmd:"" help:"Whether a bolt was tightened to its specification, and how far that is proven."`
 	Bolt    figureBolt    `cmd:"" help:"The clamp that a torque gives, and what creep takes of it."`
 	Bleed   figureBleed   `cmd:"" help:"The order of bleeding, what is still to be bled, the reservoir, and the fluid."`
-	Vin     figureVIN     `cmd:"" help:"Whether a VIN's check digit fits."`
+	Vin     figureVIN     `cmd:"" help:"Whether a VIN’s check digit fits."`
 	Dew     figureDew     `cmd:"" help:"Whether metal is warm enough to be coated."`
 	Rate    figureRate    `cmd:"" help:"How large a rate may really be, from so many defects of so many parts."`
 	Compare figureCompare `cmd:"" help:"Whether two groups differ, also sorted by a third thing, and which of many causes stands out."`

@@ -14,8 +14,8 @@ import (
 )
 
 type figureBake struct {
-	Files    []string  `arg:"" optional:"" name:"file" help:"A recorder's CSV file, or - for standard input; several are the bakes of a casting's life."`
-	Schedule []entered `required:"" sep:"none" help:"A point of the powder's schedule, at metal temperature; can be given again." placeholder:"\"20 min @ 180 °C\""`
+	Files    []string  `arg:"" optional:"" name:"file" help:"A recorder’s CSV file, or - for standard input; several are the bakes of a casting’s life."`
+	Schedule []entered `required:"" sep:"none" help:"A point of the powder’s schedule, at metal temperature; can be given again." placeholder:"\"20 min @ 180 °C\""`
 	Probes   []string  `name:"probe" sep:"none" help:"A channel that is on a part, and where: \"Probe 1=left caliper: pin bore\"; can be given again. All others are air." placeholder:"CHANNEL=PART"`
 
 	unsaid `embed:"" group:"Recorder"`
@@ -23,7 +23,7 @@ type figureBake struct {
 	bakeLimits `embed:"" group:"Limits"`
 
 	Like  []string `group:"Estimate" sep:"none" help:"An earlier run of the same kind of part in the same oven, from the closing of the door on, to estimate the next; can be given again." placeholder:"FILE"`
-	Air   string   `group:"Estimate" help:"The channel of the oven's air in those files (default: the air was as --oven says)." placeholder:"CHANNEL"`
+	Air   string   `group:"Estimate" help:"The channel of the oven’s air in those files (default: the air was as --oven says)." placeholder:"CHANNEL"`
 	Oven  entered  `group:"Estimate" help:"The air in the oven for the estimate." placeholder:"\"200 °C\""`
 	Start entered  `group:"Estimate" default:"20 °C" help:"How warm the part goes in." placeholder:"\"20 °C\""`
 	JSON  bool     `name:"json" help:"Print JSON."`
@@ -37,11 +37,11 @@ func (c *figureBake) Run(ctx context.Context, t *terminal) error {
 func (c *figureBake) work(ctx context.Context, t *terminal, in *intake) (s sheet.Sheet, err error) {
 	switch {
 	case len(c.Files)+len(c.Like) == 0:
-		return s, wrongUse("name a recorder's file, or - for standard input")
+		return s, wrongUse("name a recorder’s file, or - for standard input")
 	case len(c.Like) == 0 && (c.Oven != "" || c.Air != ""):
 		return s, wrongUse("--oven and --air are for an estimate: name an earlier run with --like")
 	case len(c.Like) > 0 && c.Oven == "":
-		return s, wrongUse("say how hot the oven's air is for the estimate, with --oven")
+		return s, wrongUse("say how hot the oven’s air is for the estimate, with --oven")
 	}
 	b := bakery{t: t}
 	if b.read(in, c); in.err != nil {

@@ -7,8 +7,8 @@ import (
 
 // bakeLimits are the limits of a bake that a data sheet or a shop may set otherwise.
 type bakeLimits struct {
-	Gap       entered `help:"The longest time between readings that is not a gap (default: a tenth of the schedule's shortest hold)." placeholder:"\"1 min\""`
-	CutOff    entered `help:"How far below the schedule's lowest point time still counts (default: 0 K)." placeholder:"\"0 K\""`
+	Gap       entered `help:"The longest time between readings that is not a gap (default: a tenth of the schedule’s shortest hold)." placeholder:"\"1 min\""`
+	CutOff    entered `help:"How far below the schedule’s lowest point time still counts (default: 0 K)." placeholder:"\"0 K\""`
 	Lenient   entered `help:"The same on the lenient reading (default: 10 K)." placeholder:"\"10 K\""`
 	Above     entered `help:"How far above its highest point the schedule still holds (default: 10 K)." placeholder:"\"10 K\""`
 	Overbake  entered `help:"How many schedules the data sheet allows at most (default: it gives no limit)." placeholder:"3"`

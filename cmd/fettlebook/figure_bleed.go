@@ -13,7 +13,7 @@ type figureBleed struct {
 
 	Driver string `enum:",left,right" default:"" help:"Where the driver sits, and with the driver the master cylinder: left or right." placeholder:"left"`
 	Split  string `enum:",rear,diagonal" default:"" help:"Which wheels share a circuit: rear for front and rear, or diagonal." placeholder:"rear"`
-	Manual string `help:"The order that the vehicle's manual gives, which takes precedence." placeholder:"\"RR LR RF LF\""`
+	Manual string `help:"The order that the vehicle’s manual gives, which takes precedence." placeholder:"\"RR LR RF LF\""`
 
 	Screws []string `name:"screws" sep:"none" help:"The bleeder screws of a corner that has several, by name or by number, such as \"RF: inner, outer\"; can be given again." placeholder:"\"RF: 2\""`
 

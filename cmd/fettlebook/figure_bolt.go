@@ -14,7 +14,7 @@ type figureBolt struct {
 	Torque    entered `required:"" help:"The torque that it is tightened to." placeholder:"\"105 N·m\""`
 	Class     string  `help:"The property class stamped on the head." placeholder:"10.9"`
 	Condition string  `enum:"dry,oiled,zinc,zinc-flake,cadmium" default:"dry" help:"The state of the threads, which gives a usual range of friction: dry, oiled, zinc, zinc-flake or cadmium." placeholder:"dry"`
-	Friction  entered `help:"The torque coefficient K or its range, instead of the condition's." placeholder:"\"0.16 to 0.20\""`
+	Friction  entered `help:"The torque coefficient K or its range, instead of the condition’s." placeholder:"\"0.16 to 0.20\""`
 
 	Creep  entered `group:"Creep" help:"By how much film, paint or roughness under the head gives way." placeholder:"\"20 µm\""`
 	Grip   entered `group:"Creep" help:"The thickness that the bolt clamps." placeholder:"\"25 mm\""`

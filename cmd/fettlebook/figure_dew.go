@@ -7,7 +7,7 @@ import (
 )
 
 type figureDew struct {
-	Air      entered `required:"" help:"The air's temperature where the part hangs." placeholder:"\"20 °C\""`
+	Air      entered `required:"" help:"The air’s temperature where the part hangs." placeholder:"\"20 °C\""`
 	Humidity entered `required:"" help:"Its relative humidity." placeholder:"\"60 %\""`
 	Metal    entered `required:"" help:"The temperature of the part itself." placeholder:"\"21 °C\""`
 	Margin   entered `help:"How far the metal must lie above the dew point (default: 3 K, the usual rule)." placeholder:"\"3 K\""`

@@ -17,7 +17,7 @@ type figureTorque struct {
 	High      entered `group:"Specification" help:"The greatest torque specified." placeholder:"\"115 N·m\""`
 	Nominal   entered `group:"Specification" help:"The torque specified, instead of a least and a greatest." placeholder:"\"105 N·m\""`
 	Tolerance entered `group:"Specification" help:"Its tolerance to either side, as a torque or in per cent." placeholder:"\"10 %\""`
-	Assume    entered `group:"Specification" help:"The shop's own tolerance for a torque that is printed without one." placeholder:"\"10 %\""`
+	Assume    entered `group:"Specification" help:"The shop’s own tolerance for a torque that is printed without one." placeholder:"\"10 %\""`
 	Source    string  `group:"Specification" help:"Where the specification is printed." placeholder:"\"manual, page 31-12\""`
 
 	ToolLow       entered `group:"Tool" help:"The lowest value marked on the tool." placeholder:"\"40 N·m\""`
@@ -30,8 +30,8 @@ type figureTorque struct {
 	UsesDue       int     `group:"Tool" help:"For how many uses that holds (default: 5000)." placeholder:"N"`
 	Disturbed     string  `group:"Tool" help:"When it was overloaded, dropped or repaired." placeholder:"2026-02-11"`
 
-	Wrench entered `group:"Use" help:"With an adapter: from the tool's drive to the middle of its grip." placeholder:"\"400 mm\""`
-	Offset entered `group:"Use" help:"With an adapter: from the tool's drive to the bolt." placeholder:"\"50 mm\""`
+	Wrench entered `group:"Use" help:"With an adapter: from the tool’s drive to the middle of its grip." placeholder:"\"400 mm\""`
+	Offset entered `group:"Use" help:"With an adapter: from the tool’s drive to the bolt." placeholder:"\"50 mm\""`
 	Angle  entered `group:"Use" default:"0" help:"With an adapter: degrees between the two, 0 straight on and 90 square." placeholder:"90"`
 	Joint  string  `group:"Use" enum:",bracket,pin,banjo,bleeder,wheel" default:"" help:"What was tightened, to find typing errors: bracket, pin, banjo, bleeder or wheel." placeholder:"banjo"`
 	On     string  `group:"Use" help:"The day of use (default: today)." placeholder:"2026-03-02"`
@@ -83,11 +83,11 @@ func (c *figureTorque) spec(in *intake) torque.Spec {
 }
 
 func (c *figureTorque) tool(in *intake, zone *time.Location) torque.Tool {
-	in.typed("tool's class", c.ToolClass)
+	in.typed("tool’s class", c.ToolClass)
 	return torque.Tool{
-		Low:       quantity(in, "tool's lowest", c.ToolLow, unit.NewtonMetre, 2),
-		High:      quantity(in, "tool's highest", c.ToolHigh, unit.NewtonMetre, 2),
-		Tolerance: quantity(in, "tool's tolerance", c.ToolTolerance, unit.Percent, 1),
+		Low:       quantity(in, "tool’s lowest", c.ToolLow, unit.NewtonMetre, 2),
+		High:      quantity(in, "tool’s highest", c.ToolHigh, unit.NewtonMetre, 2),
+		Tolerance: quantity(in, "tool’s tolerance", c.ToolTolerance, unit.Percent, 1),
 		Class:     torque.Class(strings.ToUpper(c.ToolClass)),
 		Calibration: torque.Calibration{
 			On:        in.day("calibrated", c.Calibrated, zone),

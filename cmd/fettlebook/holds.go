@@ -30,7 +30,7 @@ func standing(ctx context.Context, t *terminal, typed string) (st *shop.Standing
 }
 
 type showHolds struct {
-	Job  string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
+	Job  string `arg:"" help:"A job’s ID, or its first characters." placeholder:"JOB"`
 	All  bool   `help:"Show those that are met too."`
 	JSON bool   `name:"json" help:"Print JSON."`
 }
@@ -70,7 +70,7 @@ func writeHolds(out io.Writer, v holdsView, all bool, by *card.Card) error {
 		fmt.Fprintf(out, "\nUNMET SINCE RELEASE: %s\n", oneLine(i.Say))
 	}
 	fmt.Fprintf(out, "\nSOURCES: %s\n", card.Sources)
-	sentence := "No safety hold forbids handing the vehicle back. The record approves nothing: the maker's data and the person who signs come first."
+	sentence := "No safety hold forbids handing the vehicle back. The record approves nothing: the maker’s data and the person who signs come first."
 	if !v.MayRelease {
 		sentence = fmt.Sprintf("The vehicle may not be handed back: %s not met.", words.Count(len(v.Unmet()), "safety hold"))
 	}
@@ -148,7 +148,7 @@ func givenBy(v route.Verdict, by *card.Card) (list []string) {
 }
 
 type showNext struct {
-	Job  string `arg:"" help:"A job's ID, or its first characters." placeholder:"JOB"`
+	Job  string `arg:"" help:"A job’s ID, or its first characters." placeholder:"JOB"`
 	JSON bool   `name:"json" help:"Print JSON."`
 }
 
@@ -173,7 +173,7 @@ func (c *showNext) Run(ctx context.Context, t *terminal) error {
 	case c.JSON:
 		err = printReport(t.Out, "next", st.Next)
 	case st.Card == nil:
-		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop's register.")
+		_, err = fmt.Fprintln(t.Out, "The route card of this job is not here yet; it comes with the shop’s register.")
 	case st.Job.Released != nil:
 		_, err = fmt.Fprintln(t.Out, "The vehicle was handed back; `fettlebook due` lists the follow-ups.")
 	case len(st.Next) == 0:

@@ -19,7 +19,7 @@ import (
 // it is every address of the machine, and the ports 7460 and 7461.
 type hubAt struct {
 	Host       string   `help:"The address to listen on; 127.0.0.1 keeps the hub to this machine (at first: 0.0.0.0, which is all that the machine has)." placeholder:"ADDRESS"`
-	DeskPort   int      `help:"Where tablets join and the desk's pages are, over TLS (at first: 7460)." placeholder:"PORT"`
+	DeskPort   int      `help:"Where tablets join and the desk’s pages are, over TLS (at first: 7460)." placeholder:"PORT"`
 	BrokerPort int      `help:"Where tablets sync (at first: 7461)." placeholder:"PORT"`
 	Address    []string `help:"A name or number under which tablets find this machine, beside its own addresses, which are looked for at each start; can be given again. Given empty, those that were named are forgotten." placeholder:"HOST"`
 }
@@ -136,7 +136,7 @@ func ownAddresses(host string) ([]string, error) {
 	}
 	list, err := net.InterfaceAddrs()
 	if err != nil {
-		return nil, fmt.Errorf("look for this machine's addresses: %w", err)
+		return nil, fmt.Errorf("look for this machine’s addresses: %w", err)
 	}
 	var out []string
 	for _, a := range list {

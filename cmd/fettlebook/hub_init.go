@@ -20,9 +20,9 @@ import (
 )
 
 type hubInit struct {
-	Shop     string `required:"" help:"The shop's name, as on its sign." placeholder:"NAME"`
+	Shop     string `required:"" help:"The shop’s name, as on its sign." placeholder:"NAME"`
 	By       string `required:"" env:"FETTLEBOOK_BY" help:"The first person, a short name such as io." placeholder:"PERSON"`
-	Initials string `help:"The person's initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
+	Initials string `help:"The person’s initials, as pressed into a stamp; made from --by if left out." placeholder:"XY"`
 	Units    string `default:"metric" help:"The units in which the shop works: metric or \"US customary\", for which us is enough. The desk can change each later." placeholder:"UNITS"`
 	Decimal  string `default:"point" help:"The decimal sign of numbers on pages and papers: point or comma. The desk can change it later, as it can the form of days." placeholder:"SIGN"`
 	Days     string `default:"month in words" help:"How days are written on pages and papers: \"month in words\", \"year-month-day\", \"day.month.year\", \"day/month/year\" or \"month/day/year\"." placeholder:"FORM"`
@@ -47,7 +47,7 @@ func (c *hubInit) Run(ctx context.Context, t *terminal) error {
 	if err := c.begin(ctx, t); err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "The shop %q is set up in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk's pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
+	fmt.Fprintf(t.Out, "The shop %q is set up in %s.\nStart the hub with:    fettlebook hub run --data %[2]s\nInvite a tablet with:  fettlebook hub invite --data %[2]s\nThe desk’s pages ask for a passphrase; set it with:  fettlebook hub passphrase --data %[2]s\n", c.Shop, t.Data)
 	return nil
 }
 
@@ -155,7 +155,7 @@ func (c *hubInit) found(ctx context.Context, t *terminal, id folder.Identity, by
 		Data: &journal.Shop{Shop: id.Shop, Name: c.Shop, LogKey: id.HubKey, CosignKey: id.CosignKey}})
 	if err == nil {
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("person", string(by)), By: by,
-			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{"bench", "desk", "waive", "release"}}})
+			Data: &journal.Person{Person: by, Initials: initials, Duties: []journal.Duty{journal.BenchDuty, journal.DeskDuty, journal.WaiveDuty, journal.ReleaseDuty, journal.OwnerDuty}}})
 	}
 	if units, ok := unit.Named(c.Units); ok && units != unit.Metric() && err == nil { // a shop that chose nothing is metric
 		_, err = f.Append(ctx, journal.Draft{Subject: journal.Of("shop", string(id.Shop)), By: by, Data: &journal.Units{Units: units}})

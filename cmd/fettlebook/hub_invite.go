@@ -63,7 +63,7 @@ func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  fettlebook tablet join %s\n", drawing, id.ShopName, journal.Stamp(expires).Said(words.Writing{}), text)
+	fmt.Fprintf(t.Out, "%s\nOne tablet can join %q with this line until %s:\n\n  %s\n\nAt the tablet, run `fettlebook tablet join` and type the line when it asks, or name a file that holds it with --invitation-file.\n", drawing, id.ShopName, journal.Stamp(expires).Said(words.Writing{}), text)
 	return nil
 }
 

@@ -13,7 +13,7 @@ type hubKeys struct {
 
 // Help says what the keys are for.
 func (*hubKeys) Help() string {
-	return "Both are public. To have this hub's log witnessed by another shop's hub, that one is run with --witness-for and the key of this log. To have this hub witness another's, that one is run with --witness, this hub's countersigning key, @, and this hub's address with /witness behind it."
+	return "Both are public. To have this hub’s log witnessed by another shop’s hub, that one is run with --witness-for and the key of this log. To have this hub witness another’s, that one is run with --witness, this hub’s countersigning key, @, and this hub’s address with /witness behind it."
 }
 
 // Run prints the public keys of a hub.
@@ -36,7 +36,7 @@ func (c *hubKeys) Run(_ context.Context, t *terminal) error {
 	if c.JSON {
 		return printReport(t.Out, "hub keys", keysView{key.Verifier(), cosign.Verifier()})
 	}
-	fmt.Fprintf(t.Out, "Key of the hub's log:  %s\nCountersigning key:    %s\n", key.Verifier(), cosign.Verifier())
+	fmt.Fprintf(t.Out, "Key of the hub’s log:  %s\nCountersigning key:    %s\n", key.Verifier(), cosign.Verifier())
 	return nil
 }
 

@@ -18,7 +18,7 @@ func (s *hubProcess) health(ctx context.Context) meter.Health {
 	select {
 	case <-s.hub.Ready():
 	default:
-		h.Problems = append(h.Problems, "A part of the hub's own log is not here yet; it comes back from the tablets that connect.")
+		h.Problems = append(h.Problems, "A part of the hub’s own log is not here yet; it comes back from the tablets that connect.")
 	}
 	if err := s.broker.Stopped(); err != nil {
 		h.Problems = append(h.Problems, words.Sentence(err.Error()))

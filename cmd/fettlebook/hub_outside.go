@@ -23,9 +23,9 @@ import (
 // outside says by whom a hub has its log witnessed, and whose logs it
 // witnesses. Left out, nobody is asked and nobody is answered.
 type outside struct {
-	Timestamp  string   `help:"Have the state of the hub's log timestamped once a day by the authority at this address (RFC 3161)." placeholder:"URL"`
-	Witness    []string `sep:"none" help:"Have it signed once a day by a witness, such as another shop's hub: its countersigning key, @, and its address; can be given again (C2SP tlog-witness)." placeholder:"KEY@URL"`
-	WitnessFor []string `sep:"none" help:"Be a witness of the log with this key, such as another shop's; can be given again." placeholder:"KEY"`
+	Timestamp  string   `help:"Have the state of the hub’s log timestamped once a day by the authority at this address (RFC 3161)." placeholder:"URL"`
+	Witness    []string `sep:"none" help:"Have it signed once a day by a witness, such as another shop’s hub: its countersigning key, @, and its address; can be given again (C2SP tlog-witness)." placeholder:"KEY@URL"`
+	WitnessFor []string `sep:"none" help:"Be a witness of the log with this key, such as another shop’s; can be given again." placeholder:"KEY"`
 }
 
 // witnessPrefix is where at a hub's desk other hubs ask it to sign.
@@ -46,7 +46,7 @@ func (c *outside) keeper(s *hubProcess, key, cosign proof.Key) (*witness.Keeper,
 	}
 	if c.Timestamp != "" {
 		if !isAddress(c.Timestamp) {
-			return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--timestamp %s: write the authority's address, such as https://time.example/tsa", c.Timestamp)}
+			return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--timestamp %s: write the authority’s address, such as https://time.example/tsa", c.Timestamp)}
 		}
 		cfg.Authority = &witness.Authority{URL: c.Timestamp, HTTP: &http.Client{}, Rand: s.t.Rand}
 	}
@@ -57,7 +57,7 @@ func (c *outside) keeper(s *hubProcess, key, cosign proof.Key) (*witness.Keeper,
 	for _, text := range c.Witness {
 		at := strings.LastIndex(text, "@http")
 		if at < 0 || !isAddress(text[at+1:]) {
-			return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--witness %s: write the witness's key, @, and its address, such as fettlebook/b3tterq2/hub+…@https://192.168.1.20:7460%s", text, witnessPrefix)}
+			return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("--witness %s: write the witness’s key, @, and its address, such as fettlebook/b3tterq2/hub+…@https://192.168.1.20:7460%s", text, witnessPrefix)}
 		}
 		v, err := witnessed.Verifier(text[:at])
 		if err != nil {
@@ -105,7 +105,7 @@ func (s *hubProcess) grown(ctx context.Context, size, old int64) (tlog.TreeProof
 	}
 	p, err := tlog.ProveTree(size, old, stored)
 	if err != nil {
-		return nil, fmt.Errorf("prove that the hub's log grew: %w", err)
+		return nil, fmt.Errorf("prove that the hub’s log grew: %w", err)
 	}
 	return p, nil
 }

@@ -23,7 +23,7 @@ import (
 )
 
 type hubRun struct {
-	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds the desk's pages, or off (default: ${default})." placeholder:"ADDRESS"`
+	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine’s own browser finds the desk’s pages, or off (default: ${default})." placeholder:"ADDRESS"`
 	Bench   bool    `help:"Keep a bench with a log of its own in this process too: a shop of one person needs no second machine."`
 	At      benchAt `embed:"" prefix:"bench-"`
 	Out     outside `embed:"" group:"For witnesses from outside, all off unless given:"`

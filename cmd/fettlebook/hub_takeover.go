@@ -17,13 +17,13 @@ import (
 )
 
 type hubTakeOver struct {
-	Folder string `arg:"" optional:"" type:"path" help:"The lost tablet's data folder, or a copy of its journal.db; without it, what the hub itself holds of such logs." placeholder:"FOLDER"`
+	Folder string `arg:"" optional:"" type:"path" help:"The lost tablet’s data folder, or a copy of its journal.db; without it, what the hub itself holds of such logs." placeholder:"FOLDER"`
 	Write  bool   `help:"Take them over; without it they are only listed."`
 }
 
 // Help says what is taken over.
 func (*hubTakeOver) Help() string {
-	return `A tablet that was revoked, or restored from an older copy, may hold entries that no longer count. This lists them, and with --write the hub takes them over: it quotes each with the tablet's own signature over it, and the record says so. What had to be done in an order is then in doubt until somebody does it again or says what came first. The tablet's passphrase is not needed; the hub must not be running meanwhile.`
+	return `A tablet that was revoked, or restored from an older copy, may hold entries that no longer count. This lists them, and with --write the hub takes them over: it quotes each with the tablet’s own signature over it, and the record says so. What had to be done in an order is then in doubt until somebody does it again or says what came first. The tablet’s passphrase is not needed; the hub must not be running meanwhile.`
 }
 
 // Run lists what of a lost tablet's logs counts no more, or takes it over.

@@ -61,8 +61,9 @@ func (c *listParts) Run(ctx context.Context, t *terminal) error {
 
 func (c *listParts) list(ctx context.Context, t *terminal, out io.Writer, filter parts.Filter) error {
 	var all *parts.Table
+	var in words.Writing
 	err := onShelf(ctx, t, func(s *shelf) error {
-		all = s.view.Parts()
+		all, in = s.view.Parts(), s.view.Shop.Writing()
 		return nil
 	})
 	if err != nil {
@@ -75,7 +76,7 @@ func (c *listParts) list(ctx context.Context, t *terminal, out io.Writer, filter
 	case c.CSV || c.Out != "":
 		return some.WriteCSV(out, c.People)
 	}
-	return writeCoats(out, some, all.Len())
+	return writeCoats(out, some, all.Len(), in)
 }
 
 // coatRows are the rows with the columns that each has.
@@ -99,7 +100,7 @@ func coatRows(table *parts.Table, people bool) []map[parts.Name]any {
 }
 
 // writeCoats lists coats in a few columns.
-func writeCoats(out io.Writer, table *parts.Table, of int) error {
+func writeCoats(out io.Writer, table *parts.Table, of int, in words.Writing) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	if table.Len() > 0 {
 		fmt.Fprintln(w, "DAY\tJOB\tPART\tCOAT\tCASTING\tPOWDER LOT\tBAKE\tDEFECTS\tHANDED BACK")
@@ -109,10 +110,10 @@ func writeCoats(out io.Writer, table *parts.Table, of int) error {
 		at := r.Subject()
 		var cells []string
 		for _, name := range []parts.Name{parts.Date, parts.Job, "", parts.Coat, parts.Casting, parts.PowderLot, parts.Bake} {
-			cells = append(cells, r.Get(name).String())
+			cells = append(cells, r.Get(name).Written(in))
 		}
 		cells[2] = fmt.Sprintf("%s %s", at.Corner(), at.Part())
-		cells = append(cells, defectsOf(table, i), r.Get(parts.HandedBack).String())
+		cells = append(cells, defectsOf(table, i), r.Get(parts.HandedBack).Written(in))
 		for i, cell := range cells {
 			if cell == "" {
 				cell = "–"
@@ -124,7 +125,7 @@ func writeCoats(out io.Writer, table *parts.Table, of int) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	total := words.Choose(table.Len() == of, words.Count(of, "coat"), fmt.Sprintf("%d of %s", table.Len(), words.Count(of, "coat")))
+	total := words.Choose(table.Len() == of, in.Count(of, "coat"), in.Of(table.Len(), of, "coat"))
 	_, err := fmt.Fprintf(out, "%s. `--csv` has all %d columns, `--dictionary` says what they are.\n", total, len(table.Columns()))
 	return err
 }

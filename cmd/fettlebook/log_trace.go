@@ -21,9 +21,9 @@ import (
 
 type logTrace struct {
 	Bake     string   `arg:"" name:"run" help:"The bake, such as bake-17." placeholder:"RUN"`
-	File     string   `arg:"" help:"The recorder's CSV file, or - for standard input." placeholder:"FILE"`
+	File     string   `arg:"" help:"The recorder’s CSV file, or - for standard input." placeholder:"FILE"`
 	By       string   `env:"FETTLEBOOK_BY" help:"Who does it: a short name such as io." placeholder:"PERSON"`
-	Channels []string `name:"channel" sep:"none" help:"A channel of the file, and the bake's probe that it was: \"Probe 1=thin\"; can be given again. Without it, a channel belongs to the probe of its name." placeholder:"CHANNEL=PROBE"`
+	Channels []string `name:"channel" sep:"none" help:"A channel of the file, and the bake’s probe that it was: \"Probe 1=thin\"; can be given again. Without it, a channel belongs to the probe of its name." placeholder:"CHANNEL=PROBE"`
 	Without  []string `sep:"none" help:"A channel of the file that is left out; can be given again." placeholder:"CHANNEL"`
 	Note     string   `help:"A remark." placeholder:"TEXT"`
 
@@ -190,7 +190,7 @@ func (c *logTrace) places(log *recorder.Log, probes []journal.Probe) ([]recorder
 		channel, probe, _ := strings.Cut(text, "=")
 		place := recorder.Place{Probe: strings.TrimSpace(probe)}
 		if place.Probe == "" {
-			return nil, &exit.Error{Status: exit.Refused, Sentence: oneLine(text) + ": write a channel and the bake's probe that it was, such as Probe 1=thin"}
+			return nil, &exit.Error{Status: exit.Refused, Sentence: oneLine(text) + ": write a channel and the bake’s probe that it was, such as Probe 1=thin"}
 		}
 		if err := put(strings.TrimSpace(channel), place); err != nil {
 			return nil, err

@@ -24,7 +24,7 @@ func newMachineFigures() *machineFigures {
 		countersigned: meter.Figure{Name: "fettlebook_entries_countersigned", Help: "Entries of a log that the hub has countersigned.", Of: of},
 		waiting:       meter.Figure{Name: "fettlebook_entries_waiting", Help: "Entries of a log that are here and not countersigned yet: how far it lags.", Of: of},
 		heard:         meter.Figure{Name: "fettlebook_heard_seconds", Help: "Seconds since this machine last heard of a device.", Of: of},
-		ahead:         meter.Figure{Name: "fettlebook_clock_ahead_seconds", Help: "How far the clock of a device is ahead of the hub's, when they were last compared.", Of: of},
+		ahead:         meter.Figure{Name: "fettlebook_clock_ahead_seconds", Help: "How far the clock of a device is ahead of the hub’s, when they were last compared.", Of: of},
 		apart:         meter.Figure{Name: "fettlebook_quarantine_messages", Help: "Messages of a device that could not be verified and lie apart; device is empty where nobody was proven to have sent them.", Of: of},
 		apartBytes:    meter.Figure{Name: "fettlebook_quarantine_bytes", Help: "Bytes of these messages.", Of: of},
 		free:          meter.Figure{Name: "fettlebook_disk_free_bytes", Help: "Bytes that are free on the disk of the data folder."},

@@ -48,29 +48,30 @@ func ends() []os.Signal {
 type commands struct {
 	Data    string `help:"The data folder of this hub or tablet. Left out, it is fettlebook-data in this folder if there is one, else fettlebook in your own data directory." env:"FETTLEBOOK_DATA" type:"path" placeholder:"DIR"`
 	Verbose bool   `help:"Say more about what goes on, on standard error."`
-	Clock   string `name:"demo-clock" hidden:"" env:"FETTLEBOOK_DEMO_CLOCK" type:"path" help:"The clock of a demonstration, instead of the machine's own."`
+	Clock   string `name:"demo-clock" hidden:"" env:"FETTLEBOOK_DEMO_CLOCK" type:"path" help:"The clock of a demonstration, instead of the machine’s own."`
 
 	Start startHere `cmd:"" default:"withargs" help:"Open what is in the data folder in the browser; on a fresh machine, set up a shop or join one there. Done as well if no command is given."`
 	Hub   struct {
 		Init    hubInit    `cmd:"" help:"Set up a shop: this machine becomes its hub."`
 		Run     hubRun     `cmd:"" help:"Run the hub: take entries in, countersign them, let tablets join."`
 		Address hubAddress `cmd:"" help:"Show where the hub is in the network, or have it be elsewhere from its next start on."`
-		Keys    hubKeys    `cmd:"" help:"Print the hub's public keys, for witnesses."`
+		Keys    hubKeys    `cmd:"" help:"Print the hub’s public keys, for witnesses."`
 		Invite  hubInvite  `cmd:"" help:"Print an invitation with which one tablet can join."`
 
 		Tablets    hubTablets    `cmd:"" help:"List the tablets, with the IDs by which commands name them."`
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
-		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk's pages."`
+		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk’s pages."`
 	} `cmd:"" help:"The machine in the office."`
 	Tablet struct {
 		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`
 		Run  tabletRun  `cmd:"" help:"Keep this tablet in step with the hub."`
+		PIN  tabletPIN  `cmd:"" name:"pin" help:"Set the PIN with which somebody confirms stamps at this tablet."`
 	} `cmd:"" help:"A machine at the bench."`
 
 	Open        openJob      `cmd:"" help:"Open a job for a vehicle."`
 	Add         addEntry     `cmd:"" help:"Add an entry, with photographs."`
 	Correct     correctEntry `cmd:"" help:"Strike an entry out and put in its place what should have been written, or nothing."`
-	Log         logTrace     `cmd:"" help:"File a recorder's log of temperatures with a bake."`
+	Log         logTrace     `cmd:"" help:"File a recorder’s log of temperatures with a bake."`
 	Next        showNext     `cmd:"" help:"Show what to do next in a job, the most urgent photograph first."`
 	Holds       showHolds    `cmd:"" help:"Show how the hold points of a job stand, and why."`
 	Claim       showClaim    `cmd:"" help:"Show a complaint: how it stands to the warranty, what touched the same parts, and what was decided."`
@@ -79,7 +80,7 @@ type commands struct {
 	Record      showRecord   `cmd:"" help:"Show the record of a vehicle or a job."`
 	Receipt     writeReceipt `cmd:"" help:"Write the receipt that the customer gets at handover."`
 	Dossier     writeDossier `cmd:"" help:"Write the file of a job, a vehicle or a complaint that others can check without this shop."`
-	Verify      verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer's receipt if there is one."`
+	Verify      verifyFile   `cmd:"" help:"Check a dossier that left a shop, against the customer’s receipt if there is one."`
 	Name        writeName    `cmd:"" help:"Write down the full name of somebody who works here, on a card beside the journal."`
 	Export      exportForm   `cmd:"" help:"Write the record of a vehicle or a job in an open format: EPCIS, CloudEvents or CSV."`
 	Recur       recurring    `cmd:"" help:"Say what a recurring defect goes with: how often, over time, and with which factors."`
@@ -91,9 +92,9 @@ type commands struct {
 	Backup      makeBackup   `cmd:"" help:"Copy the data folder to another disk, also while programs use it, and check the copy."`
 	Restore     putBack      `cmd:"" help:"Make a new data folder of a backup."`
 	Photos      photographs  `cmd:"" help:"Where the original photographs lie: on which disk, and the archive of old ones."`
-	Figure      figures      `cmd:"" help:"Work out one of the trade's figures."`
+	Figure      figures      `cmd:"" help:"Work out one of the trade’s figures."`
 	Demo        runDemo      `cmd:"" help:"Show one job from wheel-off to handover, with everything in it."`
-	Completions completions  `cmd:"" help:"Print what completes this program's command lines in a shell."`
+	Completions completions  `cmd:"" help:"Print what completes this program’s command lines in a shell."`
 	Man         manual       `cmd:"" help:"Print the page of the manual, to be read with man -l."`
 	Notices     notices      `cmd:"" help:"Print the licences of all that is in this program."`
 	Service     services     `cmd:"" help:"Have the program start with this machine."`
@@ -139,11 +140,15 @@ func (t *terminal) folder() folder.Options {
 // run is the program: parse, do, say what went wrong. It returns the exit
 // code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
+	if err := unspoken(args); err != nil {
+		fmt.Fprintln(errOut, "fettlebook:", err)
+		return exit.Code(err)
+	}
 	var c commands
 	exited := -1
 	parser, err := kong.New(&c,
 		kong.Name("fettlebook"),
-		kong.Description("The journal of a shop that coats brake parts. It is a record, not an approval: the vehicle maker's data, local rules and licensed practice come first."),
+		kong.Description("The journal of a shop that coats brake parts. It is a record, not an approval: the vehicle maker’s data, local rules and licensed practice come first."),
 		kong.Writers(out, errOut),
 		kong.Exit(func(code int) { exited = code }),
 		kong.UsageOnError(),

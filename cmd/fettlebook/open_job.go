@@ -35,11 +35,11 @@ type opening struct {
 	Distance string    `json:"warranty_distance,omitzero" name:"warranty-distance" help:"Or up to which distance, with its unit." placeholder:"\"20000 km\""`
 	Warranty string    `json:"warranty,omitzero" help:"What the warranty covers, and what ends it." placeholder:"TEXT"`
 	Excludes []string  `json:"excludes,omitempty" name:"excludes" sep:"none" help:"A question that is asked at a complaint, and whose yes lies outside the warranty; can be given again." placeholder:"QUESTION"`
-	Claim    string    `json:"claim,omitzero" help:"The complaint that this job answers: its entry's ID." placeholder:"ENTRY"`
-	Customer string    `json:"customer,omitzero" help:"The customer's name. The name, telephone number, email and postal address go on a card beside the journal, which can be erased." placeholder:"NAME"`
-	Phone    string    `json:"phone,omitzero" help:"The customer's telephone number." placeholder:"NUMBER"`
-	Mail     string    `json:"mail,omitzero" help:"The customer's email address." placeholder:"MAIL"`
-	Address  string    `json:"address,omitzero" help:"The customer's postal address." placeholder:"TEXT"`
+	Claim    string    `json:"claim,omitzero" help:"The complaint that this job answers: its entry’s ID." placeholder:"ENTRY"`
+	Customer string    `json:"customer,omitzero" help:"The customer’s name. The name, telephone number, email and postal address go on a card beside the journal, which can be erased." placeholder:"NAME"`
+	Phone    string    `json:"phone,omitzero" help:"The customer’s telephone number." placeholder:"NUMBER"`
+	Mail     string    `json:"mail,omitzero" help:"The customer’s email address." placeholder:"MAIL"`
+	Address  string    `json:"address,omitzero" help:"The customer’s postal address." placeholder:"TEXT"`
 	By       string    `json:"by,omitzero" env:"FETTLEBOOK_BY" help:"Who opens the job: a short name such as io." placeholder:"PERSON"`
 	Photos   []picture `json:"photos,omitempty" name:"photo" sep:"none" help:"A JPEG or PNG file, and what it shows; can be given again." placeholder:"FILE[:WHAT]"`
 	Note     string    `json:"note,omitzero" help:"A remark." placeholder:"TEXT"`
@@ -91,7 +91,7 @@ func (c *openJob) open(ctx context.Context, k *entryWriter, o opening) error {
 	doubt, err := said.CheckVIN()
 	var no *newjob.NotAVIN
 	if errors.As(err, &no) {
-		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle's number as it is typed", Err: err}
+		return &exit.Error{Status: exit.Refused, Sentence: no.Sentence + ". --vin-as-is takes an older vehicle’s number as it is typed", Err: err}
 	}
 	if err != nil {
 		return err

@@ -65,7 +65,7 @@ func (p *phones) Offer() (bench.Offer, error) {
 		}
 	}
 	if len(offer.Links) == 0 {
-		return bench.Offer{}, errors.New("this tablet is in no network, so no phone can reach it; join the shop's Wi-Fi and look again")
+		return bench.Offer{}, errors.New("this tablet is in no network, so no phone can reach it; join the shop’s Wi-Fi and look again")
 	}
 	return offer, nil
 }

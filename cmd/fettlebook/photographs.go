@@ -95,7 +95,7 @@ func growth(g folder.Growth) string {
 }
 
 type photosMove struct {
-	Folder string `arg:"" type:"path" help:"The folder: empty, or not there yet. The data folder's own, photos, brings them back." placeholder:"FOLDER"`
+	Folder string `arg:"" type:"path" help:"The folder: empty, or not there yet. The data folder’s own, photos, brings them back." placeholder:"FOLDER"`
 }
 
 // Run moves the originals while no program runs on the folder.

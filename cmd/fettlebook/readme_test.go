@@ -97,6 +97,8 @@ type reader struct {
 	instead  map[string]string // what stands there, and what is run
 	replaced map[string]bool
 	said     string // by the last command
+
+	invitation string // that was made last
 }
 
 func readerOf(t *testing.T) *reader {
@@ -118,7 +120,7 @@ func readerOf(t *testing.T) *reader {
 		// A disk that this machine may have.
 		"/media/other-disk": filepath.Join(r.dir, "other-disk"),
 		// What differs from run to run; it is known when it was said.
-		"FETTLE1.…": "", "9jev": "",
+		"9jev": "",
 	}
 	// What the README takes for granted: photographs, and the repository.
 	bake := filepath.Join("testdata", "bake.csv")
@@ -206,7 +208,7 @@ func (r *reader) follow(e example, line string) {
 func (r *reader) use(e example, args []string, into string) {
 	r.Helper()
 	cmd := exec.CommandContext(r.Context(), "fettlebook", args...)
-	cmd.Dir, cmd.Env, cmd.Stdin = r.dir, r.env, strings.NewReader("a passphrase of a few words\n")
+	cmd.Dir, cmd.Env, cmd.Stdin = r.dir, r.env, strings.NewReader(r.typed(args))
 	var out, complaint bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &complaint
 	if err := cmd.Run(); err != nil {
@@ -220,11 +222,19 @@ func (r *reader) use(e example, args []string, into string) {
 	case args[0] == "open":
 		r.instead["9jev"] = regexp.MustCompile(`[0-9a-z]{8}`).FindString(r.said)
 	case args[0] == "hub" && args[1] == "invite":
-		r.instead["FETTLE1.…"] = regexp.MustCompile(`FETTLE1\.\S+`).FindString(r.said)
+		r.invitation = regexp.MustCompile(`FETTLE1\.\S+`).FindString(r.said)
 	}
 	if e.prints != nil && !fits(e.prints, strings.Split(strings.TrimSuffix(r.said, "\n"), "\n")) {
 		r.Errorf("README line %d: %q prints\n%s", e.line, args, r.said)
 	}
+}
+
+// typed is what a person types when a command asks.
+func (r *reader) typed(args []string) string {
+	if args[0] == "tablet" && args[1] == "join" {
+		return r.invitation + "\n"
+	}
+	return "a passphrase of a few words\n"
 }
 
 // stays starts what stays up until the test ends, and waits until it is there.

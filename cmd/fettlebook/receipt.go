@@ -163,7 +163,7 @@ type countersigned interface {
 }
 
 // errSealState is wrapped when the signatures over a seal do not hold.
-var errSealState = errors.New("the state of the hub's log that covers the seal is not signed as it must be; find out with `fettlebook audit`")
+var errSealState = errors.New("the state of the hub’s log that covers the seal is not signed as it must be; find out with `fettlebook audit`")
 
 // sealOf is the receipt of a sealed job: by the first state of the hub's log that covers
 // its seal and that the hub signed. It is nil while there is none here.

@@ -51,7 +51,7 @@ func TestRecipes(t *testing.T) {
 	c.use("add", "disc.measured", "--job", job, "--corner", "LF", "thickness=24.2 mm", "runout=0.04 mm")
 	c.says("disc 24.2 mm thick; runout 0.04 mm", "record", "FB 204")
 	c.use("add", "tool.registered", "tool=mm-1", "what=other")
-	c.says("no tool mm-2 is in the shop's register", "add", "disc.measured", "--job", job, "--corner", "LF", "thickness=24 mm", "gauge=mm-2")
+	c.says("no tool mm-2 is in the shop’s register", "add", "disc.measured", "--job", job, "--corner", "LF", "thickness=24 mm", "gauge=mm-2")
 	c.says("thickness  a number as typed and its unit", "schema", "disc.measured")
 
 	// A rule asks for the fact.

@@ -35,7 +35,9 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 		return &exit.Error{Status: exit.Usage, Sentence: err.Error(), Err: err}
 	}
 	var study *recur.Study
+	var in words.Writing
 	err = onShelf(ctx, t.plainly(c.JSON), func(s *shelf) (err error) {
+		in = s.view.Shop.Writing()
 		if study, err = recur.Of(s.view.Parts(), q); err == nil {
 			study = study.Explained(s.view.Behind)
 		}
@@ -47,16 +49,16 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 	if c.JSON {
 		return printReport(t.Out, "recur", study)
 	}
-	return writeStudy(t.Out, study)
+	return writeStudy(t.Out, study, in)
 }
 
-func writeStudy(w io.Writer, s *recur.Study) error {
-	for _, said := range s.Say() {
+func writeStudy(w io.Writer, s *recur.Study, in words.Writing) error {
+	for _, said := range s.Say(in) {
 		fmt.Fprintln(w, said)
 	}
 	for _, n := range s.Named {
 		if len(n.Defects) > 0 {
-			fmt.Fprintf(w, "Entries behind %q, %s: %s\n", n.Pattern, n.Where, words.And(n.Defects...))
+			fmt.Fprintf(w, "Entries behind %q, %s: %s\n", n.Pattern, n.Place(in), words.And(n.Defects...))
 		}
 	}
 	if len(s.Factors) == 0 {
@@ -71,13 +73,13 @@ func writeStudy(w io.Writer, s *recur.Study) error {
 		}
 		difference := "–"
 		if f.Effect != nil {
-			difference = fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High))
+			difference = in.Number(fmt.Sprintf("%s to %s", recur.Signed(f.Effect.Size.Low), recur.Signed(f.Effect.Size.High)))
 		}
-		stands := s.Standing(f)
+		stands := s.Standing(f, in)
 		if stands == "" && f.More > 0 {
-			stands = "would need " + f.SayMore()
+			stands = "would need " + f.SayMore(in)
 		}
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", f.Says, f.Split, f.Pair.First, f.Pair.Second, difference, recur.Chance(f.Adjusted), stands)
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", f.Says, f.Called(f.Split, in), f.Pair.First.Written(in), f.Pair.Second.Written(in), difference, in.Number(recur.Chance(f.Adjusted)), stands)
 	}
 	return table.Flush()
 }

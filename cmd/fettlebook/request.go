@@ -73,10 +73,10 @@ func mayWrite(kind journal.Kind, id folder.Identity) error {
 		return journal.Refuse(kind, journal.NotAllowed, "the details go with it; `fettlebook open --customer` writes both, and `fettlebook name` those of who works here")
 	}
 	if id.Role == folder.Tablet && kind == journal.PhotoWithdrawn {
-		return journal.Refuse(kind, journal.NotAllowed, "a photograph goes for good when it is withdrawn; that is done at the hub's desk")
+		return journal.Refuse(kind, journal.NotAllowed, "a photograph goes for good when it is withdrawn; that is done at the hub’s desk")
 	}
 	if id.Role == folder.Tablet && kind.Writer() == journal.HubOnly {
-		return journal.Refuse(kind, journal.NotAllowed, "this belongs to the shop's register, which is kept at the hub; add it there")
+		return journal.Refuse(kind, journal.NotAllowed, "this belongs to the shop’s register, which is kept at the hub; add it there")
 	}
 	return nil
 }

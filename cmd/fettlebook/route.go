@@ -19,7 +19,7 @@ import (
 
 // routeCards are the commands on route cards.
 type routeCards struct {
-	List    routeList    `cmd:"" help:"List the shop's route cards and those that come with the program."`
+	List    routeList    `cmd:"" help:"List the shop’s route cards and those that come with the program."`
 	Show    routeShow    `cmd:"" help:"Print a route card, to read or to edit a copy."`
 	Check   routeCheck   `cmd:"" help:"Check a route card in a file: names, kinds, and the type of every rule."`
 	Publish routePublish `cmd:"" help:"Publish a checked route card; jobs opened from then on can follow it."`
@@ -103,7 +103,7 @@ func rowOf(text, where string, r cardRow) cardRow {
 }
 
 type routeShow struct {
-	Card    journal.RouteID `arg:"" help:"The card's name; \"route list\" lists them." placeholder:"CARD"`
+	Card    journal.RouteID `arg:"" help:"The card’s name; \"route list\" lists them." placeholder:"CARD"`
 	Edition int             `help:"The edition, if not the newest." placeholder:"N"`
 }
 

@@ -202,7 +202,7 @@ func picturefile(ts *testscript.TestScript, _ bool, args []string) {
 }
 
 // keep NAME MEMBER sets a variable to a member of the JSON object on standard
-// output.
+// output, and writes it to a file of that name.
 func keep(ts *testscript.TestScript, _ bool, args []string) {
 	var o map[string]any
 	ts.Check(json.Unmarshal([]byte(ts.ReadFile("stdout")), &o))
@@ -211,6 +211,7 @@ func keep(ts *testscript.TestScript, _ bool, args []string) {
 		ts.Fatalf("there is no text %s in %v", args[1], o)
 	}
 	ts.Setenv(args[0], text)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text+"\n"), 0o600))
 }
 
 // settle FILE writes standard output to a file, with what differs from run to

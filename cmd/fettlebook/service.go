@@ -45,7 +45,7 @@ func wanted(t *terminal, name, user string, args []string) (service.Wanted, erro
 	}
 	program, err := os.Executable()
 	if err != nil {
-		return service.Wanted{}, fmt.Errorf("find the program's own file: %w", err)
+		return service.Wanted{}, fmt.Errorf("find the program’s own file: %w", err)
 	}
 	run := []string{"hub", "run"}
 	switch {

@@ -37,7 +37,7 @@ func (*completions) Help() string {
 func (c *completions) Run(t *terminal) error {
 	program, err := os.Executable()
 	if err != nil {
-		return fmt.Errorf("find the program's own file: %w", err)
+		return fmt.Errorf("find the program’s own file: %w", err)
 	}
 	switch c.Shell {
 	case "bash":

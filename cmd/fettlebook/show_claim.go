@@ -14,7 +14,7 @@ import (
 )
 
 type showClaim struct {
-	Of   []string `arg:"" name:"vin|plate|job|entry" help:"The vehicle's VIN or plate, or a job; or the ID of the entry of a complaint or of its decision."`
+	Of   []string `arg:"" name:"vin|plate|job|entry" help:"The vehicle’s VIN or plate, or a job; or the ID of the entry of a complaint or of its decision."`
 	JSON bool     `name:"json" help:"Print JSON."`
 }
 

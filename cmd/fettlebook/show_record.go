@@ -19,11 +19,11 @@ import (
 )
 
 type showRecord struct {
-	What       []string `arg:"" name:"vin|plate|job" help:"The vehicle's VIN or plate, or a job; a casting's number, pattern or mark, or a tag, finds its job."`
+	What       []string `arg:"" name:"vin|plate|job" help:"The vehicle’s VIN or plate, or a job; a casting’s number, pattern or mark, or a tag, finds its job."`
 	Clocks     bool     `help:"Show every clock of every line."`
 	IDs        bool     `name:"ids" help:"Show the ID of every entry, by which commands name it."`
 	NoReceipts bool     `help:"Leave out when the hub received each entry: then the same entries give the same text on every machine."`
-	Customer   bool     `help:"Show what is on the customer's card too."`
+	Customer   bool     `help:"Show what is on the customer’s card too."`
 	JSON       bool     `name:"json" help:"Print JSON."`
 }
 

@@ -17,7 +17,7 @@ import (
 
 type showSchema struct {
 	Kind string `arg:"" optional:"" help:"The kind to show in full, such as torque.applied; or a command that reports, such as jobs or \"hub tablets\", to print the JSON Schema of what it prints with --json."`
-	JSON bool   `name:"json" help:"Print the JSON Schema (2020-12) of the kind's data, or those of all kinds."`
+	JSON bool   `name:"json" help:"Print the JSON Schema (2020-12) of the kind’s data, or those of all kinds."`
 }
 
 // Run shows all kinds, or one in full.
@@ -79,7 +79,7 @@ func heading(k journal.Kind) string {
 	case slices.ContainsFunc(places, ofJobs):
 		return "About a job, its corners and parts, and the runs that parts go through"
 	default:
-		return "The shop's register: devices, people, customers' cards, what is on the shelf"
+		return "The shop’s register: devices, people, customers’ cards, what is on the shelf"
 	}
 }
 

@@ -45,6 +45,9 @@ type own struct {
 	by    func(r *http.Request) journal.PersonID
 	frame func(r *http.Request, s *live.Snapshot) any
 	page  func(l *record.Line) string // where whoever wrote an entry is led; nil if where the form leads
+	// barred says why whoever asks may not write a kind; nil if everybody may.
+	barred  func(r *http.Request, kind journal.Kind) error
+	confirm *write.Confirm // how whoever stamps shows that it is them
 }
 
 // newSite joins the pages to a data folder. They read on from its log until
@@ -69,8 +72,9 @@ func newSite(serving *serving, t *terminal, f *folder.Folder, in house, o own) (
 	by := func(r *http.Request) journal.PersonID { return here(o.by(r), s.live.View(r.Context()).Shop) }
 	s.by = by
 	s.counter = counter.New(counter.Config{Device: f.Device, Works: o.set == "bench", Book: in, Cards: f.Log, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Rand: t.Rand, Now: t.Now, Logger: t.Logger})
+	serving.beside(s.counter.Forget)
 	s.writer = write.New(write.Config{
-		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page,
+		Device: f.Device, Store: in, Live: s.live, Drafts: drafts, Frame: o.frame, By: by, Figure: shows, Page: o.page, Barred: o.barred, Confirm: o.confirm,
 		May:   func(kind journal.Kind) error { return mayWrite(kind, f.Identity) },
 		Judge: newJudge(t, func(ctx context.Context, id journal.JobID) *record.Job { return s.live.View(ctx).Job(id) }, f.Log.Thumb).judge,
 		Rand:  t.Rand, Now: t.Now, Logger: t.Logger,

@@ -18,7 +18,7 @@ import (
 
 // startHere is what the program does when it is given no command, as by a double click.
 type startHere struct {
-	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine's own browser finds a first start, and the desk's pages (default: ${default}). If another program is there, a free port is taken." placeholder:"ADDRESS"`
+	Pages   string  `default:"127.0.0.1:7459" help:"Where this machine’s own browser finds a first start, and the desk’s pages (default: ${default}). If another program is there, a free port is taken." placeholder:"ADDRESS"`
 	Browser bool    `default:"true" negatable:"" help:"Open the browser; without a display the address is printed either way."`
 	At      benchAt `embed:"" prefix:"bench-"`
 	New     hubAt   `embed:"" group:"Where the hub is in the network, kept for the next starts:"`

@@ -110,7 +110,11 @@ func TestStoppedWhileStarting(t *testing.T) {
 	if err := json.Unmarshal([]byte(do("hub", "invite", "--data", hub, "--by", "io", "--name", "bench 1", "--json")), &invited); err != nil {
 		t.Fatal(err)
 	}
-	do("tablet", "join", "--data", tablet, invited.Invitation)
+	invitation := filepath.Join(t.TempDir(), "invitation")
+	if err := os.WriteFile(invitation, []byte(invited.Invitation), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	do("tablet", "join", "--data", tablet, "--invitation-file", invitation)
 	ends("The bench is open", "tablet", "run", "--data", tablet, "--pages", "127.0.0.1:0")
 }
 

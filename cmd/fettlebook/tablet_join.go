@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -19,16 +20,40 @@ import (
 )
 
 type tabletJoin struct {
-	Invitation string `arg:"" help:"The line that \"hub invite\" printed; it begins with FETTLE1."`
-	Name       string `help:"What this tablet is called, such as \"bench 1\"; the invitation may say." placeholder:"NAME"`
+	File string `name:"invitation-file" help:"The file that holds the invitation, which begins with FETTLE1; - is standard input." placeholder:"FILE"`
+	Name string `help:"What this tablet is called, such as \"bench 1\"; the invitation may say." placeholder:"NAME"`
+}
+
+// Help says how the invitation is read.
+func (*tabletJoin) Help() string {
+	return "On a terminal it asks for the invitation that `hub invite` printed or the desk shows. Otherwise it is read from standard input, or from the file named with --invitation-file."
+}
+
+// read reads the invitation, which is no word of the command line.
+func (c *tabletJoin) read(t *terminal) (segment.Invitation, error) {
+	if c.File == "" && t.typist() != nil {
+		fmt.Fprint(t.Err, "Invitation: ")
+	}
+	typed, err := secretIn(t, "invitation-file", cmp.Or(c.File, fromInput), false)
+	if err != nil {
+		return segment.Invitation{}, err
+	}
+	if strings.TrimSpace(typed) == "" {
+		return segment.Invitation{}, &exit.Error{Status: exit.Refused, Sentence: "there is no invitation; type the line that `hub invite` printed, or name a file that holds it with --invitation-file"}
+	}
+	invitation, err := segment.ParseInvitation(typed)
+	if err != nil {
+		return invitation, &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
+	}
+	return invitation, nil
 }
 
 // Run joins a shop. Keys and name are kept before the hub is asked, so that
 // a lost answer can be asked for again.
 func (c *tabletJoin) Run(ctx context.Context, t *terminal) error {
-	invitation, err := segment.ParseInvitation(c.Invitation)
+	invitation, err := c.read(t)
 	if err != nil {
-		return &exit.Error{Status: exit.Refused, Sentence: err.Error(), Err: err}
+		return err
 	}
 	if invitation.Expired(t.Now()) {
 		return &exit.Error{Status: exit.Refused, Sentence: "this invitation has expired; ask for a new one with `hub invite`"}

@@ -20,7 +20,7 @@ import (
 type tabletRun struct {
 	benchAt
 	Watch watched  `embed:"" group:"For programs that watch over the machine:"`
-	Hub   []string `help:"Where the hub's broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
+	Hub   []string `help:"Where the hub’s broker is, host:port, instead of where it was when the tablet joined; can be given again." placeholder:"ADDRESS"`
 }
 
 // Run keeps a tablet in step until it is told to stop.

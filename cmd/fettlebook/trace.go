@@ -14,7 +14,7 @@ import (
 )
 
 type traceTerm struct {
-	Term   []string `arg:"" help:"A VIN, plate, casting number, pattern, tag, customer's name, lot, kit, fluid, tool or its serial number, run, day, month or words of an entry; with --people somebody who works here."`
+	Term   []string `arg:"" help:"A VIN, plate, casting number, pattern, tag, customer’s name, lot, kit, fluid, tool or its serial number, run, day, month or words of an entry; with --people somebody who works here."`
 	All    bool     `help:"List all vehicles, and not only the last ones."`
 	People bool     `help:"Trace the work of one person too."`
 	JSON   bool     `name:"json" help:"Print JSON."`

@@ -9,9 +9,9 @@ import (
 
 type verifyFile struct {
 	File    string `arg:"" help:"The dossier, a ZIP file." type:"path" placeholder:"FILE.zip"`
-	Receipt string `help:"The text at the foot of the customer's receipt, a file that holds it, or a picture of its code." placeholder:"TEXT|FILE"`
+	Receipt string `help:"The text at the foot of the customer’s receipt, a file that holds it, or a picture of its code." placeholder:"TEXT|FILE"`
 	// Authority is what a timestamp is judged by.
-	Authority string `help:"The root certificates, as PEM, under which a timestamp authority's certificate has to be issued. Left out, that is not checked." type:"path" placeholder:"FILE.pem"`
+	Authority string `help:"The root certificates, as PEM, under which a timestamp authority’s certificate has to be issued. Left out, that is not checked." type:"path" placeholder:"FILE.pem"`
 	JSON      bool   `name:"json" help:"Print JSON."`
 }
 

@@ -13,7 +13,7 @@ import (
 )
 
 type version struct {
-	Hash bool `help:"Print the SHA-256 of the program's own file too."`
+	Hash bool `help:"Print the SHA-256 of the program’s own file too."`
 	JSON bool `name:"json" help:"Print JSON."`
 }
 
@@ -65,16 +65,16 @@ func (c *version) Run(t *terminal) error {
 func ownHash() (string, error) {
 	path, err := os.Executable()
 	if err != nil {
-		return "", fmt.Errorf("find the program's own file: %w", err)
+		return "", fmt.Errorf("find the program’s own file: %w", err)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return "", fmt.Errorf("read the program's own file: %w", err)
+		return "", fmt.Errorf("read the program’s own file: %w", err)
 	}
 	defer f.Close()
 	h := sha256.New()
 	if _, err := io.Copy(h, f); err != nil {
-		return "", fmt.Errorf("read the program's own file: %w", err)
+		return "", fmt.Errorf("read the program’s own file: %w", err)
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
 }

@@ -14,7 +14,7 @@ import (
 
 // watched says who may read how a machine stands.
 type watched struct {
-	TokenFile string `type:"path" help:"A file with a token. Programs on other machines that show it may read /healthz and /metrics at the address of these pages in the network, which programs on this machine may without; and whoever shows it may read a hub's /feed of entries." placeholder:"FILE"`
+	TokenFile string `type:"path" help:"A file with a token. Programs on other machines that show it may read /healthz and /metrics at the address of these pages in the network, which programs on this machine may without; and whoever shows it may read a hub’s /feed of entries." placeholder:"FILE"`
 }
 
 // watch is a meter, and who may read it: this machine, and the network with the token.

@@ -27,9 +27,9 @@ func TestWatched(t *testing.T) {
 		status int
 		holds  []string
 	}{
-		{"the hub's health, here", h.desk + "/healthz", nil, 200, []string{`"well":true`, `"role":"hub"`}},
+		{"the hub’s health, here", h.desk + "/healthz", nil, 200, []string{`"well":true`, `"role":"hub"`}},
 		{"the bench's health, here", h.bench + "/healthz", nil, 200, []string{`"well":true`, `"role":"tablet"`}},
-		{"the hub's figures, here", h.desk + "/metrics", nil, 200, []string{"\nfettlebook_entries{", "\nfettlebook_entries_waiting{", "\nfettlebook_disk_free_bytes ",
+		{"the hub’s figures, here", h.desk + "/metrics", nil, 200, []string{"\nfettlebook_entries{", "\nfettlebook_entries_waiting{", "\nfettlebook_disk_free_bytes ",
 			"\nfettlebook_photos_waiting 0", "\nfettlebook_joins_total 1", `fettlebook_refusals_total{what="sign-in"} 0`, `fettlebook_info{device=`}},
 		{"the bench's figures, here", h.bench + "/metrics", nil, 200, []string{"\nfettlebook_entries{", "\nfettlebook_hub_answers 1", "\nfettlebook_let_in 1", "\nfettlebook_photos_waiting 0"}},
 		{"by a name that somebody pointed here", h.desk + "/metrics", []string{"Host", "elsewhere.example"}, 421, nil},
@@ -61,7 +61,13 @@ func TestWatched(t *testing.T) {
 	}
 	h.log.line(t, "level=INFO", "msg=join", "device=", "from=127.0.0.1:")
 	for passphrase, says := range map[string]string{"wrong": "sign-in refused", testPassphrase: "sign-in\""} {
-		answer, err := h.client.PostForm(h.network+"/signin", url.Values{"passphrase": {passphrase}})
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, h.network+"/signin", strings.NewReader(url.Values{"passphrase": {passphrase}}.Encode()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Origin", h.network)
+		answer, err := h.client.Do(r)
 		if err != nil {
 			t.Fatal(err)
 		}

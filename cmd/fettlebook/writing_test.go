@@ -9,7 +9,9 @@ import (
 	"fettlebook/cmd/internal/pages/readonly/readonlytest"
 	"fettlebook/cmd/internal/paper"
 	"fettlebook/journal"
+	"fettlebook/journal/invented"
 	"fettlebook/journal/record"
+	"fettlebook/journal/recur"
 	"fettlebook/journal/shop"
 	"fettlebook/journal/words"
 )
@@ -40,9 +42,12 @@ func TestFullNamesOnAReceipt(t *testing.T) {
 
 // Over the demonstration's story, in each way of writing, nothing that people read has a
 // number or a day in another way than the shop's: no page of a bench, no form, no record, no
-// receipt and no report.
+// receipt, no report and no study.
 func TestOneWayEverywhere(t *testing.T) {
 	p := newPlaces(t)
+	coats := invented.Make(invented.Setting{Seed: 7, Parts: 300, Days: 365, Cause: invented.OneLot, Mixed: true}).Table()
+	study, err := recur.Of(coats, recur.Question{Defect: "pinhole"})
+	p.check(err)
 	for _, way := range readonlytest.Ways() {
 		p.here("wrote in another way", "shop/k7m2q4xw", journal.NewWriting(way, journal.ByInitials))
 		told := make(map[string]bool)
@@ -63,6 +68,10 @@ func TestOneWayEverywhere(t *testing.T) {
 			t.Errorf("only %d pages were read", pages)
 		}
 		view := p.view()
+		var said bytes.Buffer
+		p.check(writeStudy(&said, study, way))
+		p.check(writeCoats(&said, coats, coats.Len(), way))
+		look("what the command line says of a study", said.String())
 		for _, id := range p.jobs() {
 			st := view.Standing(id)
 			var text bytes.Buffer

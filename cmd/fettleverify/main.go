@@ -19,7 +19,7 @@ const usage = `Usage: fettleverify [--receipt TEXT|FILE|PICTURE] [--authority FI
 
 Checks a dossier and answers, each by itself: whether the files are as they
 were packed; whether every entry is in a log that a device of the shop signed;
-whether and when the hub countersigned; whether it agrees with the customer's
+whether and when the hub countersigned; whether it agrees with the customer’s
 receipt; whether anything is left out up to the seal; whether the photographs
 are the ones cited; what was added after handover; and what cannot be known.
 It needs no network.
@@ -27,7 +27,7 @@ It needs no network.
   --receipt    the text at the foot of the receipt, a file that holds it, or a
                picture of its code
   --authority  the root certificates, as PEM, under which a timestamp
-               authority's certificate has to be issued; left out, that is not
+               authority’s certificate has to be issued; left out, that is not
                checked
   --json       print all findings as JSON
 

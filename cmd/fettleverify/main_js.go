@@ -84,7 +84,7 @@ func encoded(a any) string {
 	if err != nil {
 		return fmt.Sprintf(`{"exit":%d,"refused":"What was found cannot be written."}`, code.Trouble)
 	}
-	return string(raw)
+	return words.Seen(string(raw))
 }
 
 func check(file js.Value, given, authorities string, progress js.Value) (evidence.Findings, error) {

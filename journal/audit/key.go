@@ -22,12 +22,12 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 	}
 	switch {
 	case registered && l.Key != want:
-		a.damage(at, "The key kept for this log is not the one in the shop's register.", doAsk)
+		a.damage(at, "The key kept for this log is not the one in the shop’s register.", doAsk)
 	case !registered && l.Key == "":
 		a.damage(at, "There is no key for this log, so nothing of it can be verified.", doSync)
 		return nil
 	case !registered:
-		a.report.add(Finding{here(a.owns(a.Hub)), at, "The shop's register, as far as it is here, does not name this device, so its key rests on this database alone.", doSync})
+		a.report.add(Finding{here(a.owns(a.Hub)), at, "The shop’s register, as far as it is here, does not name this device, so its key rests on this database alone.", doSync})
 		want = l.Key
 	}
 	a.register.Keys[device] = want

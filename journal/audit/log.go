@@ -175,11 +175,11 @@ func first(f Finding) int64 {
 // clock checks that the device's own clock ran forward.
 func (l *logAudit) clock(at int64, e *journal.Entry) {
 	if e.Boot == l.boot && e.Uptime < l.uptime {
-		l.find(Remark, Entry, at, at, e.ID, "The device's running time went backwards within one start of it.", doClock)
+		l.find(Remark, Entry, at, at, e.ID, "The device’s running time went backwards within one start of it.", doClock)
 	}
 	l.boot, l.uptime = e.Boot, e.Uptime
 	if apart := e.ID.Time().Sub(time.Time(e.Time)).Abs(); apart > journal.MaxAhead {
-		l.find(Remark, Entry, at, at, e.ID, "The device's clock and the order of entries lie more than ten minutes apart: the clock had been set back.", doClock)
+		l.find(Remark, Entry, at, at, e.ID, "The device’s clock and the order of entries lie more than ten minutes apart: the clock had been set back.", doClock)
 	}
 }
 
@@ -199,9 +199,9 @@ func (l *logAudit) seen(at int64, e *journal.Entry) {
 	case !known:
 		// No signature over just this state is here to compare with.
 	case s.root != e.Seen.Root:
-		l.find(Damage, Entry, at, at, e.ID, "It cites a state that the hub's log never had.", doAsk)
+		l.find(Damage, Entry, at, at, e.ID, "It cites a state that the hub’s log never had.", doAsk)
 	case bytes.Compare(e.ID[:], s.last[:]) < 0:
-		l.find(Remark, Entry, at, at, e.ID, "It sorts before an entry of the hub's log that it had seen: one of the two clocks was wrong.", doClock)
+		l.find(Remark, Entry, at, at, e.ID, "It sorts before an entry of the hub’s log that it had seen: one of the two clocks was wrong.", doClock)
 	}
 }
 
@@ -213,7 +213,7 @@ func (l *logAudit) checkUnseen(ctx context.Context) {
 		return
 	}
 	l.find(here(l.own && !l.hubGrew(ctx)), Entry, l.unseen.First, l.unseen.Last, journal.EntryID{},
-		fmt.Sprintf("More entries of the hub's log are cited (%d) than are here (%d).", l.newest, l.hubSize), doSync)
+		fmt.Sprintf("More entries of the hub’s log are cited (%d) than are here (%d).", l.newest, l.hubSize), doSync)
 }
 
 // hubGrew reports whether the hub's log got entries while the audit ran.

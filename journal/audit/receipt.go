@@ -49,9 +49,9 @@ func (l *logAudit) receiptTime(c journal.Countersigned, at time.Time) {
 	}
 	switch {
 	case at.Before(l.stamped):
-		say("The hub's time under it is earlier than under the one before: the hub's clock was set back, or it was signed later than it says.")
+		say("The hub’s time under it is earlier than under the one before: the hub’s clock was set back, or it was signed later than it says.")
 	case c.Size == l.next && at.Before(l.saw.Truncate(time.Second)):
-		say("The hub's time under it is earlier than that of an entry of the hub which the device had already seen: the hub's clock was set back, or it was signed later than it says.")
+		say("The hub’s time under it is earlier than that of an entry of the hub which the device had already seen: the hub’s clock was set back, or it was signed later than it says.")
 	}
 	if at.After(l.stamped) {
 		l.stamped = at
@@ -68,7 +68,7 @@ func (l *logAudit) checkCited(at int64, e *journal.Entry) {
 		l.saw = l.hubTimes[n-1]
 	}
 	if l.own && e.Seen.Size <= l.hubSize && l.cosigner != nil && !l.receipts[e.Seen.Size] {
-		l.find(Damage, Entry, at, at, e.ID, "It cites a countersigned state of the hub's log, and that countersignature is gone.", doSync)
+		l.find(Damage, Entry, at, at, e.ID, "It cites a countersigned state of the hub’s log, and that countersignature is gone.", doSync)
 	}
 }
 

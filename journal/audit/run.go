@@ -172,7 +172,7 @@ func (a *audit) listLogs(ctx context.Context) (logs []RawLog, complete bool) {
 func (a *audit) openCosigner() {
 	v, err := proof.CosignVerifier(a.CosignKey)
 	if err != nil {
-		a.damage(Where{Part: Key, Log: a.Hub}, "The hub's countersigning key that this folder was set up with cannot be read, so no countersignature can be verified.", doKeys)
+		a.damage(Where{Part: Key, Log: a.Hub}, "The hub’s countersigning key that this folder was set up with cannot be read, so no countersignature can be verified.", doKeys)
 		return
 	}
 	a.cosigner = v

@@ -188,7 +188,7 @@ func TestReportAsText(t *testing.T) {
 	want := `Checked 2 logs with 4 entries, 4 checkpoints, 0 countersignatures, 0 thumbnails, 0 originals (0.0 MiB), 0 customer cards and 0 seals.
 
 DAMAGE  checkpoint at entry 2 of log t3fz8c1n
-        It is not signed with the device's key.
+        It is not signed with the device’s key.
         Keep a copy of this folder as it is, then take the log back from the hub, another machine or a backup.
 
 Remark  log t3fz8c1n

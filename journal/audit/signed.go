@@ -27,7 +27,7 @@ func (l *logAudit) checkpoint(row RawEntry) {
 	}
 	c, err := proof.Open(row.Checkpoint, l.key)
 	if err != nil {
-		say("It is not signed with the device's key.")
+		say("It is not signed with the device’s key.")
 		return
 	}
 	if !canonical(row.Checkpoint, 1) {
@@ -63,10 +63,10 @@ func (l *logAudit) countersignature(c journal.Countersigned) {
 	signed, at, err := proof.OpenCountersigned(c.Note, l.key, l.cosigner)
 	switch {
 	case errors.Is(err, proof.ErrNotCountersigned):
-		say("It is not signed with the hub's key.")
+		say("It is not signed with the hub’s key.")
 		return
 	case err != nil:
-		say("The checkpoint in it is not signed with the device's key.")
+		say("The checkpoint in it is not signed with the device’s key.")
 		return
 	case signed.Size != c.Size:
 		say("It is signed for another number of entries than it is kept for.")

@@ -41,21 +41,21 @@ func TestSignedButWrong(t *testing.T) {
 		{"what only the hub may write", func(t *testing.T, p *paper) {
 			p.tablet().draft(t, tool, minimal(journal.ToolRegistered))
 		}, remark, entry(1), "Only the hub may write this"},
-		{"the same in the hub's name", func(t *testing.T, p *paper) {
+		{"the same in the hub’s name", func(t *testing.T, p *paper) {
 			p.tablet().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.Source.Device = office })
 		}, remark, entry(1), "names another device or shop"},
 		{"a correction of what only the hub may write", func(t *testing.T, p *paper) {
 			id := p.hub().draft(t, tool, minimal(journal.ToolRegistered)).ID
 			p.tablet().draft(t, tool, &journal.Correction{Of: id, Reason: "slip"})
 		}, remark, entry(1), "Only the hub may write this"},
-		{"the hub's correction of that", func(t *testing.T, p *paper) {
+		{"the hub’s correction of that", func(t *testing.T, p *paper) {
 			id := p.hub().draft(t, tool, minimal(journal.ToolRegistered)).ID
 			p.hub().draft(t, tool, &journal.Correction{Of: id, Reason: "slip"})
 		}, "", audit.Where{}, ""},
 		{"a photograph that a tablet withdrew, so it is here still", func(t *testing.T, p *paper) {
 			p.tablet().draft(t, journal.About(journaltest.JobOne, "", ""), &journal.Withdrawal{Photo: media.RefOf([]byte("x")), Reason: "no"})
 		}, remark, entry(1), "Only the hub may write this"},
-		{"a copy of the hub's entry", func(t *testing.T, p *paper) {
+		{"a copy of the hub’s entry", func(t *testing.T, p *paper) {
 			p.tablet().write(t, p.hub().rows[0].Bytes)
 		}, remark, entry(1), "names another device or shop"},
 		{"a quote", func(t *testing.T, p *paper) { p.quote(t, tool, minimal(journal.NoteMade), nil) }, "", audit.Where{}, ""},
@@ -119,14 +119,14 @@ func TestSignedButWrong(t *testing.T) {
 			p.tablet().draft(t, journal.About(journaltest.JobOne, "", ""), &journal.Correction{Of: elsewhere, Reason: "slip"})
 		}, remark, entry(1), "strikes through"},
 
-		{"a state of the hub's log as it was", func(t *testing.T, p *paper) { p.cite(t, p.root(), 2) }, "", audit.Where{}, ""},
-		{"a state of the hub's log as it never was", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 2) }, damage, entry(1), "never had"},
-		{"more of the hub's log than is here", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 3) }, damage, entry(1), "are cited (3)"},
-		{"more of the hub's log than is here, from another tablet", func(t *testing.T, p *paper) {
+		{"a state of the hub’s log as it was", func(t *testing.T, p *paper) { p.cite(t, p.root(), 2) }, "", audit.Where{}, ""},
+		{"a state of the hub’s log as it never was", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 2) }, damage, entry(1), "never had"},
+		{"more of the hub’s log than is here", func(t *testing.T, p *paper) { p.cite(t, [32]byte{1}, 3) }, damage, entry(1), "are cited (3)"},
+		{"more of the hub’s log than is here, from another tablet", func(t *testing.T, p *paper) {
 			p.own = office
 			p.cite(t, [32]byte{1}, 3)
 		}, remark, entry(1), "are cited (3)"},
-		{"a state of the hub's log from the future", func(t *testing.T, p *paper) {
+		{"a state of the hub’s log from the future", func(t *testing.T, p *paper) {
 			p.hub().entry(t, tool, minimal(journal.ToolRegistered), func(e *journal.Entry) { e.ID[3] += 2; e.Time = journal.Stamp(e.ID.Time()) })
 			p.cite(t, p.root(), 3)
 		}, remark, entry(1), "sorts before"},

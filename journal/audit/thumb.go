@@ -149,7 +149,7 @@ func (a *audit) checkNote(ref media.Ref, n RawPhoto) {
 	case n.Withdrawn != p.withdrawn:
 		a.damage(w, "The database and the entries differ on whether this photograph was withdrawn.", doDatabase)
 	case p.own && !n.Own:
-		a.damage(w, "This photograph is not listed as this machine's own, so the hub would never get it.", doDatabase)
+		a.damage(w, "This photograph is not listed as this machine’s own, so the hub would never get it.", doDatabase)
 	case !known && (len(n.Thumb) > 0 || !p.withdrawn): // a withdrawal that came first knows none
 		a.damage(w, "The database lists another thumbnail for this photograph than the entries name.", doDatabase)
 	}

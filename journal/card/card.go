@@ -23,12 +23,21 @@ type Card struct {
 	BleedOrder []journal.Corner `yaml:"bleed_order,omitempty" jsonschema:"enum=LF,enum=RF,enum=LR,enum=RR"`
 	Stages     []Stage          `yaml:"stages" jsonschema:"minItems=1"`
 	FollowUps  []Promise        `yaml:"follow_ups,omitempty"`
+	// PIN names what whoever stamps it confirms with something that only they know: at a
+	// bench a PIN, at the desk the passphrase with which they signed in.
+	PIN []journal.Duty `yaml:"pin,omitempty" jsonschema:"enum=second check,enum=waive,enum=release"`
 
 	text string
 }
 
+// AsksPIN reports whether the card wants stamps of a kind confirmed.
+func (c *Card) AsksPIN(kind journal.Kind) bool {
+	duty := kind.Confirms()
+	return duty != "" && slices.Contains(c.PIN, duty)
+}
+
 // Sources explains what a source may be that is not a page.
-const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker's data come before both."
+const Sources = "“Shop default” is common practice in the trade, without a published source; the shop can change it on a card of its own. Where a standard is named, its own text comes first. The maker’s data come before both."
 
 // ByDefault reports whether a source is the shop's default, alone or beside another one, so
 // that Sources has to explain it.

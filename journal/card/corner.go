@@ -54,7 +54,7 @@ type (
 	JointFacts struct {
 		Done     bool   `fact:"done" says:"tightened since it was last loose"`
 		Inside   bool   `fact:"inside" says:"each reading is inside its specification, or as printed where that has no limits, with a tool in calibration"`
-		Guarded  bool   `fact:"guarded" says:"inside also with the tool's tolerance to either side"`
+		Guarded  bool   `fact:"guarded" says:"inside also with the tool’s tolerance to either side"`
 		Needed   bool   `fact:"needed" says:"a part of the corner has the joint, or nobody stated what it has"`
 		Stated   bool   `fact:"stated" says:"a part of the corner was stated to have it"`
 		Complete bool   `fact:"complete" says:"all bolts that the parts have there, or that the figure, or else the card, gives the joint"`
@@ -84,7 +84,7 @@ type (
 		TwoSteps  bool    `fact:"two_steps" says:"snug in the air, then full on the ground"`
 		Crosswise bool    `fact:"crosswise" says:"star or cross pattern in both steps"`
 		ToolGood  bool    `fact:"tool_good" says:"the full step with a registered tool in calibration"`
-		Inside    bool    `fact:"inside" says:"the full step is inside the vehicle's figure, on as many nuts as that says"`
+		Inside    bool    `fact:"inside" says:"the full step is inside the vehicle’s figure, on as many nuts as that says"`
 		Torque    float64 `fact:"torque" unit:"N·m" says:"of the full step in N·m"`
 		Nuts      int     `fact:"nuts" says:"how many nuts or bolts"`
 	}

@@ -65,6 +65,7 @@ func (c *Card) flat() []line {
 	put("edition", c.Edition)
 	put("title", c.Title)
 	put("bleed order", words.Commas(c.BleedOrder...))
+	put("pin", words.Commas(c.PIN...))
 	for _, name := range sortedKeys(c.Limits) {
 		put("limit "+name, fmt.Sprintf("%s (%s)", c.Limits[name], c.Limits[name].Source))
 	}

@@ -139,7 +139,7 @@ func mistaken(err error) *Mistake {
 	problem := "this cannot be read as YAML: " + err.Error()
 	switch {
 	case errors.As(err, &unknown):
-		problem = "a card has no such field here; the card's schema lists the fields"
+		problem = "a card has no such field here; the card’s schema lists the fields"
 	case errors.As(err, &twice):
 		problem = "this is given twice; keep one of them"
 	case errors.As(err, &typed):

@@ -32,8 +32,8 @@ type (
 	TagFacts struct {
 		Done    bool   `fact:"done" says:"the part has a tag"`
 		Tag     string `fact:"tag" says:"its tag in this job"`
-		Number  string `fact:"number" says:"the shop's own number in its metal"`
-		Pattern string `fact:"pattern" says:"the foundry's pattern, which many castings share"`
+		Number  string `fact:"number" says:"the shop’s own number in its metal"`
+		Pattern string `fact:"pattern" says:"the foundry’s pattern, which many castings share"`
 		Mark    string `fact:"mark" says:"what was read on it before number and pattern were told apart"`
 		Metal   string `fact:"metal" says:"iron, aluminium, steel, zinc die casting, zinc-plated steel or not known"`
 	}
@@ -105,7 +105,7 @@ type (
 	PowderFacts struct {
 		Done     bool `fact:"done" says:"there is powder on the part"`
 		Coats    int  `fact:"coats" says:"coats that are on"`
-		Received bool `fact:"received" says:"each lot's receipt is here"`
+		Received bool `fact:"received" says:"each lot’s receipt is here"`
 		Schedule bool `fact:"schedule" says:"each lot has a bake schedule"`
 	}
 
@@ -121,7 +121,7 @@ type (
 		Lenient  bool    `fact:"lenient" says:"each coat met its schedule at least on the lenient reading"`
 		Strict   float64 `fact:"strict" says:"schedule fraction of the worst coat, strict reading"`
 		Index    float64 `fact:"index" says:"the most heat that a coat had, as a schedule fraction"`
-		Overbake string  `fact:"overbake" says:"empty, or what speaks of too much heat: the powder's sheet, or a colour shift"`
+		Overbake string  `fact:"overbake" says:"empty, or what speaks of too much heat: the powder’s sheet, or a colour shift"`
 	}
 
 	HeatFacts struct {
@@ -133,7 +133,7 @@ type (
 	FilmFacts struct {
 		Done  bool    `fact:"done" says:"film thickness was read after the last bake"`
 		Pass  bool    `fact:"pass" says:"inside the specification"`
-		Mean  float64 `fact:"mean" unit:"µm" says:"mean of the spots in µm, less the bare metal's reading"`
+		Mean  float64 `fact:"mean" unit:"µm" says:"mean of the spots in µm, less the bare metal’s reading"`
 		Spots int     `fact:"spots" says:"how many spots"`
 	}
 

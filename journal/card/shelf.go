@@ -16,7 +16,7 @@ var embedded embed.FS
 const Usual journal.RouteID = "caliper"
 
 // ErrNoCard is returned for a job whose card is not here yet.
-var ErrNoCard = errors.New("the route card of this job is not here yet; it comes with the shop's register")
+var ErrNoCard = errors.New("the route card of this job is not here yet; it comes with the shop’s register")
 
 // Supplied returns the text of a card that comes with the program: "caliper"
 // or "arm".

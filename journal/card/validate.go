@@ -43,6 +43,7 @@ func (c *checking) all() {
 	c.joints()
 	c.presets()
 	c.bleedOrder()
+	c.pin()
 	if len(card.Stages) == 0 {
 		c.add("stages", "a card needs at least one stage")
 	}
@@ -101,6 +102,19 @@ func (c *checking) joints() {
 func (c *checking) bleedOrder() {
 	if err := journal.CheckBleedOrder(c.card.BleedOrder); err != nil {
 		c.add("bleed_order", "%s", err)
+	}
+}
+
+func (c *checking) pin() {
+	confirmed := []journal.Duty{journal.SecondCheckDuty, journal.WaiveDuty, journal.ReleaseDuty}
+	for i, duty := range c.card.PIN {
+		at := fmt.Sprintf("pin[%d]", i)
+		switch {
+		case !slices.Contains(confirmed, duty):
+			c.add(at, "a PIN can be asked for at: second check, waive, release")
+		case slices.Contains(c.card.PIN[:i], duty):
+			c.add(at, "this is named twice; leave one of them")
+		}
 	}
 }
 

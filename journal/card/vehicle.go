@@ -41,12 +41,12 @@ type (
 		Asked    bool     `fact:"asked" says:"a line was opened or closed, a part that a line leads to came off, a corner was bled, or the reservoir ran dry"`
 		Begun    bool     `fact:"begun" says:"a corner was bled"`
 		Complete bool     `fact:"complete" says:"no corner needs bleeding and no line is open"`
-		InOrder  bool     `fact:"in_order" says:"the corners were bled in the vehicle's order, or else the card's, or else the farthest from the master cylinder first"`
+		InOrder  bool     `fact:"in_order" says:"the corners were bled in the vehicle’s order, or else the card’s, or else the farthest from the master cylinder first"`
 		Needs    []string `fact:"needs" says:"corners that are to be bled"`
 	}
 
 	BleedOrderFacts struct {
-		Known bool `fact:"known" says:"the vehicle's own order of bleeding is on record, or the card has one"`
+		Known bool `fact:"known" says:"the vehicle’s own order of bleeding is on record, or the card has one"`
 		Kept  bool `fact:"kept" says:"the corners were bled in it"`
 	}
 
@@ -62,8 +62,8 @@ type (
 		Mixes bool `fact:"mixes" says:"all of it may meet in one system"`
 
 		Stated   bool    `fact:"stated" says:"the grade that the vehicle itself asks for is on record"`
-		Meets    bool    `fact:"meets" says:"nothing went in that must not meet the vehicle's grade, as far as that is on record"`
-		AtLeast  bool    `fact:"at_least" says:"the vehicle's grade is stated, and nothing went in that boils lower"`
+		Meets    bool    `fact:"meets" says:"nothing went in that must not meet the vehicle’s grade, as far as that is on record"`
+		AtLeast  bool    `fact:"at_least" says:"the vehicle’s grade is stated, and nothing went in that boils lower"`
 		Expired  bool    `fact:"expired" says:"fluid went in after the last day on its container"`
 		OpenDays float64 `fact:"open_days" unit:"d" says:"the most days that a container was open when fluid of it went in"`
 	}
@@ -108,7 +108,7 @@ type (
 
 	SecondFacts struct {
 		Wanted bool `fact:"wanted" says:"somebody did not do all the work alone who had the duty second check when others did it, or has it when the vehicle is handed back"`
-		Done   bool `fact:"done" says:"such a person found another's work right, after the last work on the brakes"`
+		Done   bool `fact:"done" says:"such a person found another’s work right, after the last work on the brakes"`
 
 		Alone   bool    `fact:"alone" says:"the shop had one person when the last work on the brakes was done, or has one when the vehicle is handed back"`
 		Again   bool    `fact:"again" says:"that person looked again after it, by hand, with a photograph that no other entry has, and nobody else was on the register meanwhile"`

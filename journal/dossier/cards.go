@@ -26,7 +26,7 @@ func (b *build) chooseCards() error {
 		if j.Customer == nil {
 			continue
 		}
-		if err := b.chooseCard(j.Customer.Card, b.asked.Customer, "the customer's card", b.committed); err != nil {
+		if err := b.chooseCard(j.Customer.Card, b.asked.Customer, "the customer’s card", b.committed); err != nil {
 			return err
 		}
 	}

@@ -63,7 +63,7 @@ func TestWhatHappened(t *testing.T) {
 		o.must(o.log.SaveCard(o.ctx, journal.CardState{Card: journal.Card{Card: j.Customer.Card}, Erased: true, Changed: e.ID}))
 		packed = o.build(dossier.OfJob(j.ID), asked)
 		o.verify(packed, o.receipt(j), evidence.PhotoAbsent)
-		if _, d := o.unpack(packed); len(d.Cards) != 0 || !slices.ContainsFunc(d.Left, func(l evidence.Left) bool { return l.What == "the customer's card" }) {
+		if _, d := o.unpack(packed); len(d.Cards) != 0 || !slices.ContainsFunc(d.Left, func(l evidence.Left) bool { return l.What == "the customer’s card" }) {
 			t.Errorf("the cards are %v, left out is %v", d.Cards, d.Left)
 		}
 	})

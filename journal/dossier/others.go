@@ -46,23 +46,23 @@ func (b *build) findOthers() {
 // "" if they do not.
 func (b *build) ofOthers(l *record.Line) string {
 	if l == nil {
-		return "nothing in the record says any more what they are of, and they may show another customer's car"
+		return "nothing in the record says any more what they are of, and they may show another customer’s car"
 	}
 	for _, i := range asInvestigation(l) {
 		if b.around(l, i) {
-			return "they were taken of what was looked into on several cars, and may show another customer's car"
+			return "they were taken of what was looked into on several cars, and may show another customer’s car"
 		}
 	}
 	if run := l.Subject.Run(); run != "" {
 		if slices.ContainsFunc(b.run, func(s shared) bool { return s.run == run }) {
-			return "they were taken of a run that was shared, and may show another customer's car"
+			return "they were taken of a run that was shared, and may show another customer’s car"
 		}
 		return ""
 	}
 	for _, payload := range []journal.Payload{l.Payload, l.Effect()} {
 		for _, s := range journal.Hung(payload) {
 			if !slices.Contains(b.d.About.Jobs, s.Job()) {
-				return "they were taken of parts of several jobs, and may show another customer's car"
+				return "they were taken of parts of several jobs, and may show another customer’s car"
 			}
 		}
 	}

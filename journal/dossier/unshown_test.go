@@ -47,7 +47,7 @@ func TestUnshown(t *testing.T) {
 		seen := make(map[evidence.Missing]int)
 		for _, p := range d.Photos {
 			says := asks.told.Unshown(p.Ref)
-			want := map[evidence.Missing]string{evidence.Withdrawn: "was withdrawn", evidence.OfOthers: "may show another customer's car"}[p.Missing]
+			want := map[evidence.Missing]string{evidence.Withdrawn: "was withdrawn", evidence.OfOthers: "may show another customer’s car"}[p.Missing]
 			if want == "" && choice == evidence.NoPhotos {
 				want = "No photographs were asked for."
 			}

@@ -71,7 +71,7 @@ func (b *build) holds(kept witnessed.Kept) (bool, error) {
 	}
 	root, err := tlog.TreeHash(kept.Size, stored)
 	if err != nil {
-		return false, fmt.Errorf("the root of the hub's log at %d: %w", kept.Size, err)
+		return false, fmt.Errorf("the root of the hub’s log at %d: %w", kept.Size, err)
 	}
 	founded, ok := b.view.Shop.Founded.Payload.(*journal.Shop)
 	if !ok {

@@ -128,7 +128,7 @@ func TestVoidEntries(t *testing.T) {
 	d := h.Dossier(evidencetest.Options{})
 	d.About.Seals[0].At = at
 	if f := verify(t, d.Pack(), nil); len(found(f, evidence.SealGone)) != 1 {
-		t.Errorf("a tablet's seal is taken for the hub's: %s", said(f))
+		t.Errorf("a tablet's seal is taken for the hub’s: %s", said(f))
 	}
 }
 

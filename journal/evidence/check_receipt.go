@@ -12,7 +12,7 @@ func (r *reading) checkReceipt() (Answer, error) {
 	a := Answer{Question: Receipted}
 	c := r.receipt
 	if c == nil {
-		a.add(Finding{NoReceipt, Unknown, "No receipt was given. With the customer's receipt it can be checked that nothing was changed since handover, not even by the shop.", nil, nil})
+		a.add(Finding{NoReceipt, Unknown, "No receipt was given. With the customer’s receipt it can be checked that nothing was changed since handover, not even by the shop.", nil, nil})
 		a.settle("", "", "No receipt was given to compare with.")
 		return a, nil
 	}
@@ -27,9 +27,9 @@ func (r *reading) checkReceipt() (Answer, error) {
 		return a, err
 	}
 	r.compareState(&a, c)
-	a.settle(fmt.Sprintf("Yes: the seal of job %s over %s, the hub's keys and its log are those that the receipt of %s states.", c.Job, words.Count(c.Entries, "entry"), clock(c.At)),
+	a.settle(fmt.Sprintf("Yes: the seal of job %s over %s, the hub’s keys and its log are those that the receipt of %s states.", c.Job, words.Count(c.Entries, "entry"), clock(c.At)),
 		"No: this file and the receipt contradict each other.",
-		"The seal and the hub's keys are those that the receipt states; its log cannot be compared.")
+		"The seal and the hub’s keys are those that the receipt states; its log cannot be compared.")
 	return a, nil
 }
 
@@ -80,10 +80,10 @@ func (r *reading) compareState(a *Answer, c *Receipt) {
 	state := r.logs[r.d.Hub].states[c.Size]
 	switch {
 	case state == nil || !state.signed:
-		a.add(Finding{ReceiptUnshown, Unknown, fmt.Sprintf("The receipt states the hub's log at %s, and that state is not in this file.", words.Count(c.Size, "entry")), nil, nil})
+		a.add(Finding{ReceiptUnshown, Unknown, fmt.Sprintf("The receipt states the hub’s log at %s, and that state is not in this file.", words.Count(c.Size, "entry")), nil, nil})
 	case state.Root != c.Root:
-		a.add(Finding{ReceiptState, No, fmt.Sprintf("The first %s of the hub's log in this file are not those that it had when the receipt was printed.", words.Count(c.Size, "entry")), nil, where})
+		a.add(Finding{ReceiptState, No, fmt.Sprintf("The first %s of the hub’s log in this file are not those that it had when the receipt was printed.", words.Count(c.Size, "entry")), nil, where})
 	case !state.held.Equal(c.At):
-		a.add(Finding{ReceiptTime, No, "The hub's countersignature in this file has another time than the receipt.", nil, where})
+		a.add(Finding{ReceiptTime, No, "The hub’s countersignature in this file has another time than the receipt.", nil, where})
 	}
 }

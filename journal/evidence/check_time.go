@@ -13,13 +13,13 @@ import (
 func (r *reading) checkCountersigned() (Answer, error) {
 	a := Answer{Question: Countersigned}
 	if r.reg.cosigner == nil {
-		a.add(Finding{NotCountersigned, No, "The hub's key is not here, so no countersignature can be checked.", nil, nil})
+		a.add(Finding{NotCountersigned, No, "The hub’s key is not here, so no countersignature can be checked.", nil, nil})
 	}
 	for _, l := range r.d.Logs {
 		for _, s := range l.States {
 			state := r.logs[l.Device].states[s.Size]
 			if state != nil && state.signed && state.bent {
-				a.add(Finding{CosignatureWrong, No, fmt.Sprintf("The hub's countersignature over %s of the log of %s is wrong.", words.Count(s.Size, "entry"), l.Device), nil, paths(CheckpointPath(l.Device, s.Size))})
+				a.add(Finding{CosignatureWrong, No, fmt.Sprintf("The hub’s countersignature over %s of the log of %s is wrong.", words.Count(s.Size, "entry"), l.Device), nil, paths(CheckpointPath(l.Device, s.Size))})
 			}
 		}
 	}
@@ -32,7 +32,7 @@ func (r *reading) checkCountersigned() (Answer, error) {
 			a.add(Finding{NotCountersigned, No, fmt.Sprintf("The entry %s is not proven, so no countersignature covers it.", e.called()), []At{e.At}, nil})
 			continue
 		case e.in.held.IsZero() && !e.in.bent:
-			a.add(Finding{NotCountersigned, Unknown, fmt.Sprintf("The hub has not countersigned the entry %s in this file, so only its device's clock says when it was made.", e.called()), []At{e.At}, nil})
+			a.add(Finding{NotCountersigned, Unknown, fmt.Sprintf("The hub has not countersigned the entry %s in this file, so only its device’s clock says when it was made.", e.called()), []At{e.At}, nil})
 			continue
 		case e.in.held.IsZero():
 			continue
@@ -46,7 +46,7 @@ func (r *reading) checkCountersigned() (Answer, error) {
 		}
 	}
 	all := "the hub held " + words.Choose(held == len(r.list), "every entry", words.Of(held, len(r.list), "entry"))
-	by := words.If(held > 0, fmt.Sprintf("; the first by %s, the last by %s, by the hub's own clock", clock(first), clock(last)))
+	by := words.If(held > 0, fmt.Sprintf("; the first by %s, the last by %s, by the hub’s own clock", clock(first), clock(last)))
 	a.settle("Yes: "+all+by+".", "No: "+all+by+".", words.Capital(all)+by+".")
 	return a, nil
 }
@@ -92,7 +92,7 @@ func checkClock(a *Answer, e *entry, hub []heldAt) {
 	if !early && !at.After(e.in.held.Add(journal.MaxAhead)) {
 		return
 	}
-	says := fmt.Sprintf("The clock of %s said %s when the entry %s was made; the hub's word is that it was made before %s", e.At.Device, clock(at), e.called(), clock(e.in.held))
+	says := fmt.Sprintf("The clock of %s said %s when the entry %s was made; the hub’s word is that it was made before %s", e.At.Device, clock(at), e.called(), clock(e.in.held))
 	if !seen.IsZero() {
 		says += " and after " + clock(seen)
 	}

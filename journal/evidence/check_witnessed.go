@@ -33,7 +33,7 @@ func (r *reading) checkWitnessed() (Answer, error) {
 	}
 	a := Answer{Question: Witnessed}
 	if len(r.authorities) > 0 && !r.stampedAnywhere() {
-		a.add(Finding{StampAbsent, Unknown, "A timestamp authority's certificates were given, and no timestamp is in this file.", nil, nil})
+		a.add(Finding{StampAbsent, Unknown, "A timestamp authority’s certificates were given, and no timestamp is in this file.", nil, nil})
 	}
 	keys := r.witnesses(&a)
 	signed := make(map[string]bool)
@@ -42,7 +42,7 @@ func (r *reading) checkWitnessed() (Answer, error) {
 		state := r.logs[r.d.Hub].states[s.Size]
 		if state == nil || !state.signed {
 			if s.Stamped {
-				a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub's log is of a state that is not signed.", words.Count(s.Size, "entry")), nil, paths(StampPath(r.d.Hub, s.Size))})
+				a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub’s log is of a state that is not signed.", words.Count(s.Size, "entry")), nil, paths(StampPath(r.d.Hub, s.Size))})
 			}
 			continue
 		}
@@ -120,15 +120,15 @@ func (r *reading) stamped(a *Answer, s State, state *state) ([]outside, error) {
 		return nil, err
 	}
 	if raw == nil {
-		a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub's log is not here.", words.Count(s.Size, "entry")), nil, where})
+		a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub’s log is not here.", words.Count(s.Size, "entry")), nil, where})
 		return nil, nil
 	}
 	got, err := witnessed.CheckStamp(raw, state.Note)
 	if err != nil {
-		a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub's log does not hold: %s.", words.Count(s.Size, "entry"), err), nil, where})
+		a.add(Finding{StampWrong, No, fmt.Sprintf("The timestamp of %s of the hub’s log does not hold: %s.", words.Count(s.Size, "entry"), err), nil, where})
 		return nil, nil
 	}
-	says := fmt.Sprintf("The hub's log with its first %s existed by %s, says the timestamp authority %s, whose certificate has the SHA-256 fingerprint %s",
+	says := fmt.Sprintf("The hub’s log with its first %s existed by %s, says the timestamp authority %s, whose certificate has the SHA-256 fingerprint %s",
 		words.Count(s.Size, "entry"), clock(got.By()), got.Authority, hex.EncodeToString(got.Certificate[:]))
 	if len(r.authorities) == 0 {
 		a.add(Finding{Stamped, Yes, says + ". Under whom that certificate was issued was not checked.", nil, where})
@@ -150,11 +150,11 @@ func cosigned(a *Answer, s State, state *state, hub journal.DeviceID, keys []not
 		got, err := witnessed.Cosigned(state.Note, key)
 		if err != nil {
 			signed[key.Name()] = true
-			a.add(Finding{WitnessWrong, No, fmt.Sprintf("The signature of the witness %s over %s of the hub's log is wrong.", key.Name(), words.Count(s.Size, "entry")), nil, where})
+			a.add(Finding{WitnessWrong, No, fmt.Sprintf("The signature of the witness %s over %s of the hub’s log is wrong.", key.Name(), words.Count(s.Size, "entry")), nil, where})
 		}
 		for _, c := range got {
 			signed[key.Name()] = true
-			a.add(Finding{Cosigned, Yes, fmt.Sprintf("The hub's log with its first %s existed by %s, says the witness %s, and had grown out of all of it that this witness was shown before.",
+			a.add(Finding{Cosigned, Yes, fmt.Sprintf("The hub’s log with its first %s existed by %s, says the witness %s, and had grown out of all of it that this witness was shown before.",
 				words.Count(s.Size, "entry"), clock(c.Time), c.Witness), nil, where})
 			list = append(list, outside{state, c.Time})
 		}

@@ -193,15 +193,15 @@ const (
 func (m Missing) Says() string {
 	switch m {
 	case Withdrawn:
-		return "it was withdrawn at the shop's desk"
+		return "it was withdrawn at the shop’s desk"
 	case NotYetHere:
 		return "the tablet had not sent it yet"
 	case OfOthers:
-		return "it may show another customer's car"
+		return "it may show another customer’s car"
 	case Unreadable:
 		return "its location could not be taken out"
 	case Spoilt:
-		return "the shop's file of it was changed or damaged"
+		return "the shop’s file of it was changed or damaged"
 	default:
 		return string(m)
 	}

@@ -91,7 +91,7 @@ func least(known map[journal.DeviceID]int64, device journal.DeviceID, n int64) i
 func (r *reading) checkRegister(a *Answer) {
 	if r.reg.founding == nil {
 		at := At{Device: r.d.Hub}
-		a.add(Finding{NoFounding, No, "The entry that founds the shop and names the hub's keys, the first of the hub's log, is not here or cannot be read.", []At{at}, paths(EntryPath(at))})
+		a.add(Finding{NoFounding, No, "The entry that founds the shop and names the hub’s keys, the first of the hub’s log, is not here or cannot be read.", []At{at}, paths(EntryPath(at))})
 	}
 	for _, l := range r.d.Logs {
 		keys := r.reg.keys[l.Device]

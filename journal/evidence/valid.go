@@ -61,7 +61,7 @@ func (d *Dossier) validLogs() error {
 		}
 		for i, s := range l.States {
 			if s.Stamped && l.Device != d.Hub {
-				return fmt.Errorf("the state of %d of the log %s has a timestamp, and is not the hub's", s.Size, l.Device)
+				return fmt.Errorf("the state of %d of the log %s has a timestamp, and is not the hub’s", s.Size, l.Device)
 			}
 			if s.Size < 1 || s.Size > journal.MaxLog || len(s.Grown) > maxGrown || i == 0 && len(s.Grown) > 0 {
 				return fmt.Errorf("the state of %d of the log %s cannot be", s.Size, l.Device)
@@ -69,7 +69,7 @@ func (d *Dossier) validLogs() error {
 		}
 	}
 	if d.log(d.Hub) == nil {
-		return fmt.Errorf("the hub's log is not among the logs")
+		return fmt.Errorf("the hub’s log is not among the logs")
 	}
 	return nil
 }

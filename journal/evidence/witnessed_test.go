@@ -179,6 +179,6 @@ func TestWronglyWitnessed(t *testing.T) {
 		d.About.Logs[i].States[0].Stamped = true
 	}
 	if _, err := d.About.Encode(); err == nil {
-		t.Error("a timestamp of a tablet's log is taken")
+		t.Error("a timestamp of a tablet’s log is taken")
 	}
 }

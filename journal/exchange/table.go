@@ -133,13 +133,13 @@ func meanings(holds string) string {
 	case "corner":
 		return "Where on the vehicle the part sits, as seen by the driver; NC is none."
 	case "part":
-		return "The part's name in the job."
+		return "The part’s name in the job."
 	case "casting number":
-		return "The shop's own number in the metal."
+		return "The shop’s own number in the metal."
 	case "pattern":
-		return "The foundry's mark, which many castings share."
+		return "The foundry’s mark, which many castings share."
 	}
-	return "The part's " + holds + "."
+	return "The part’s " + holds + "."
 }
 
 // table is a table in the making.

@@ -158,7 +158,7 @@ func (w *entry) refit() {
 // condition warns of what can fail on the road and is to be used as it is.
 func (w *entry) condition(is *journal.Condition, decision journal.ConditionDecision) {
 	if is != nil && is.Grave() && decision == journal.UseAsIs {
-		w.state(Statement{Quantity: ConditionUsed, Of: string(is.Condition), With: []Figure{with("where", is.Where)}, Met: No, Safety: true, Source: practice + "; the maker's data come first"})
+		w.state(Statement{Quantity: ConditionUsed, Of: string(is.Condition), With: []Figure{with("where", is.Where)}, Met: No, Safety: true, Source: practice + "; the maker’s data come first"})
 	}
 }
 

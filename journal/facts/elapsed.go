@@ -11,8 +11,8 @@ type Clock string
 
 // The clocks, the best first.
 const (
-	RunningClock Clock = "the device's running clock" // no setting of the time disturbs it
-	TimeOfDay    Clock = "the device's time of day, as it was restarted in between"
+	RunningClock Clock = "the device’s running clock" // no setting of the time disturbs it
+	TimeOfDay    Clock = "the device’s time of day, as it was restarted in between"
 	TwoTimes     Clock = "the times of day of two devices"
 )
 

@@ -39,7 +39,7 @@ type Baked struct {
 
 // where limits of entries come from.
 const (
-	makers   = "orientation only; the maker's figure comes first"
+	makers   = "orientation only; the maker’s figure comes first"
 	practice = sheet.ShopDefault
 )
 

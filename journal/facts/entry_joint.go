@@ -10,7 +10,7 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-const checks = "ISO 6789-1 for range and tolerance; the shop's own checks come first"
+const checks = "ISO 6789-1 for range and tolerance; the shop’s own checks come first"
 
 // at is when the entry was written, by its device's clock.
 func (w *entry) at() time.Time { return time.Time(w.line.Clocks.Device) }
@@ -97,7 +97,7 @@ func (w *entry) screw(d *journal.Bleed) {
 func (w *entry) unspecified(what string, reading unit.Torque, id journal.ToolID, joint torque.Joint, more ...Figure) {
 	t := w.tool(id)
 	value, of := split(reading)
-	s := Statement{Quantity: TorqueAlone, Of: what, Value: value, Unit: of, Sure: Measured, Safety: true, Source: "The tool's tolerance; the maker's figure comes first"}
+	s := Statement{Quantity: TorqueAlone, Of: what, Value: value, Unit: of, Sure: Measured, Safety: true, Source: "The tool’s tolerance; the maker’s figure comes first"}
 	r, err := torque.Judge(torque.Use{Reading: reading, At: w.at(), Joint: joint, Units: w.Units()}, torque.Spec{}, t.Tool)
 	if err != nil {
 		s.Met, s.Sure, s.Because, s.Fault, s.Source = No, NotProven, CannotJudge, err, makers

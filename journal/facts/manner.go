@@ -193,7 +193,7 @@ func (s Statement) mannerWords() string {
 		}
 		return text
 	case OldPictures:
-		return fmt.Sprintf("%s taken before the job was opened at %s, by the camera's clock; the oldest on %s", taken(s.Value), s.Has("opened"), s.Has("oldest"))
+		return fmt.Sprintf("%s taken before the job was opened at %s, by the camera’s clock; the oldest on %s", taken(s.Value), s.Has("opened"), s.Has("oldest"))
 	}
 	return ""
 }

@@ -12,7 +12,7 @@ import (
 	"fettlebook/journal/trade/unit"
 )
 
-var errNoSchedule = errors.New("its data sheet's schedule is not here")
+var errNoSchedule = errors.New("its data sheet’s schedule is not here")
 
 func scheduleOf(lot *journal.PowderLot) (bake.Schedule, error) {
 	if len(lot.Schedule) == 0 {

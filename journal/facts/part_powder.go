@@ -56,7 +56,7 @@ func (w *entry) coating(d *journal.Coating) {
 	if !d.Reclaimed.IsZero() {
 		value, of := split(d.Reclaimed)
 		w.state(Statement{
-			Quantity: Reclaimed, Value: value, Unit: of, Limit: Limit{High: "a third"}, Source: practice + "; the powder's sheet comes first",
+			Quantity: Reclaimed, Value: value, Unit: of, Limit: Limit{High: "a third"}, Source: practice + "; the powder’s sheet comes first",
 			Met: met(d.Reclaimed.In(unit.Percent) <= mostReclaimed),
 		})
 	}

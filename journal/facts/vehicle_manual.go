@@ -28,9 +28,9 @@ func (w *Job) manual(says func(*journal.Manual) bool) (*Event, *journal.Manual) 
 // printedIn says where the vehicle asks for something.
 func printedIn(m *journal.Manual) string {
 	if m.Page == "" {
-		return "the vehicle's " + string(m.From)
+		return "the vehicle’s " + string(m.From)
 	}
-	return fmt.Sprintf("the vehicle's %s, %s", m.From, m.Page)
+	return fmt.Sprintf("the vehicle’s %s, %s", m.From, m.Page)
 }
 
 // bleedOrder returns the order of bleeding that the vehicle asks for, or else

@@ -65,7 +65,7 @@ func (s Statement) tightenedWords() string {
 	case BoltsNotNew:
 		return fmt.Sprintf("%s: %s is not proven: these bolts are used once only, and nobody has written that they are new", s.Of, s.Figure())
 	case OtherVehicle:
-		return fmt.Sprintf("%s: %s is not proven: the figure %s is borrowed from %s, and nothing shows that it holds for this vehicle; have the maker's figure for this one recorded", s.Of, s.Figure(), s.Has("spec"), s.Has("borrowed from"))
+		return fmt.Sprintf("%s: %s is not proven: the figure %s is borrowed from %s, and nothing shows that it holds for this vehicle; have the maker’s figure for this one recorded", s.Of, s.Figure(), s.Has("spec"), s.Has("borrowed from"))
 	case OtherThread:
 		threads := s.Has("thread")
 		if threads == "" {

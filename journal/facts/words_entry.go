@@ -14,7 +14,7 @@ func (s Statement) entryWords() string {
 	}
 	switch s.Quantity {
 	case VIN:
-		return fmt.Sprintf("the VIN's check digit %s fits", s.Has("digit"))
+		return fmt.Sprintf("the VIN’s check digit %s fits", s.Has("digit"))
 	case ToolUses:
 		return s.toolWords()
 	case AtBolt:
@@ -48,7 +48,7 @@ func (s Statement) entryWords() string {
 	case ConditionOpen:
 		return fmt.Sprintf("nobody has decided about the %s at %s; decide before the part goes back on", s.Of, s.Has("where"))
 	case ConditionUsed:
-		return fmt.Sprintf("%s at %s: it can fail on the road, so use it as it is only if the maker's data allow it", s.Of, s.Has("where"))
+		return fmt.Sprintf("%s at %s: it can fail on the road, so use it as it is only if the maker’s data allow it", s.Of, s.Has("where"))
 	case ScheduleAsked:
 		return fmt.Sprintf("lot %s asks for %s, counted from when the metal is there, not the oven", s.Of, s.Value)
 	case BakeSeen:
@@ -94,12 +94,12 @@ func (s Statement) aloneWords() string {
 	}
 	text := fmt.Sprintf("%s on %s", s.Figure(), s.Of)
 	if from := s.Has("from"); from != "" {
-		text += fmt.Sprintf(" is %s to %s with the tool's %s", from, s.Has("to"), s.Has("tolerance"))
+		text += fmt.Sprintf(" is %s to %s with the tool’s %s", from, s.Has("to"), s.Has("tolerance"))
 	}
 	if s.Has("step") == string(journal.WheelSnug) {
 		return text + "; the figure is for the full step"
 	}
-	return text + "; compare it with the maker's figure, which is not on record for it"
+	return text + "; compare it with the maker’s figure, which is not on record for it"
 }
 
 func (s Statement) useByWords(what string) string {

@@ -32,7 +32,7 @@ func (s Statement) vehicleWords() string {
 		return "the level was read at MIN, and how far below it was before cannot be known"
 	case BleedOrder:
 		if s.Limit.Words == "" {
-			return fmt.Sprintf("bled in the order %s; the vehicle's own order is not on record", s.Value)
+			return fmt.Sprintf("bled in the order %s; the vehicle’s own order is not on record", s.Value)
 		}
 		return fmt.Sprintf("bled in the order %s; %s asks for %s", s.Value, s.Source, s.Limit.Words)
 	case VehicleFluid:

@@ -64,7 +64,7 @@ func (m *maker) aim(days int) {
 	m.bad.place = pick(m.r, places()...)
 	said := map[Cause]string{
 		OneLot: "the powder lot " + string(m.bad.lot), CoolSoak: "a soak cooler than the bake", OnePattern: "the pattern " + m.bad.pattern,
-		OneDay: "the air of one day", OnePlace: "the oven's place " + m.bad.place,
+		OneDay: "the air of one day", OnePlace: "the oven’s place " + m.bad.place,
 	}
 	for _, cause := range []Cause{m.plan.Cause, m.plan.Also} {
 		if is, ok := said[cause]; ok {

@@ -56,7 +56,7 @@ func brakeSamples() []sample {
 			&journal.RoadTest{Distance: q[unit.Distance]("6 km"), Result: "stops straight, no noise", Evidence: seen("the odometer", "ten gentle stops")},
 			&journal.RoadTest{Distance: q[unit.Distance]("6 km"), Result: "stops straight, no noise"}},
 		{onJob(),
-			&journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 km", "pads need bedding in"}, Advised: []journal.Advice{journal.FilmCare, journal.FirstDays}, Sheet: "care sheet 3", Evidence: seen("the keys", "receipt handed over")},
+			&journal.Release{Odometer: q[unit.Distance]("84216 km"), Told: []string{"wheel nuts again after 50 km", "pads need bedding in"}, Advised: []journal.Advice{journal.FilmCare, journal.FirstDays}, Sheet: "care sheet 3", ConfirmedBy: journal.ByPIN, Evidence: seen("the keys", "receipt handed over")},
 			&journal.Release{}},
 		{onJob(),
 			&journal.Seal{Root: digest("the record"), Entries: 57, Covers: []journal.Stretch{{Log: "t3fz8c1n", First: 3, Entries: 41}, {Log: "hub00001", First: 12, Entries: 1}, {Log: "t3fz8c1n", First: 44, Entries: 15}}, Evidence: seen("the receipt", "sealed at handover")},

@@ -112,13 +112,13 @@ func keys() []Column {
 		{Name: Job, Kind: Word, Role: Key, Says: "job", From: "the job in which the coat was put on"},
 		{Name: Coat, Kind: Number, Role: Key, Says: "coat", From: "1 for the first time that the part was powdered in the job; one more after each decision to strip and recoat, and after each blast that followed a bake"},
 		{Name: Date, Kind: Day, Role: Key, Says: "day of powder", From: "the day on which the first powder of the coat went on, where the tablet was"},
-		{Name: Casting, Kind: Word, Role: Key, Says: "casting", From: "the shop's own number in the metal, else the mark; absent where neither was written"},
+		{Name: Casting, Kind: Word, Role: Key, Says: "casting", From: "the shop’s own number in the metal, else the mark; absent where neither was written"},
 	}
 }
 
 func castingFactors() []Column {
 	return []Column{
-		{Name: Pattern, Kind: Word, Role: Factor, Says: "pattern", From: "the foundry's mark, cast in"},
+		{Name: Pattern, Kind: Word, Role: Factor, Says: "pattern", From: "the foundry’s mark, cast in"},
 		{Name: What, Kind: Word, Role: Factor, Says: "kind of part", From: "the word of the part: caliper, bracket, arm"},
 		{Name: Metal, Kind: Word, Role: Factor, Says: "metal", From: "as written when the part was tagged"},
 		{Name: Corner, Kind: Word, Role: Factor, Says: "corner", From: "where on the vehicle the part belongs"},
@@ -136,7 +136,7 @@ func prepFactors() []Column {
 		{Name: MediaHours, Kind: Number, Role: Factor, Unit: "h", Says: "age of the blast media", From: "hours by the clock from the last change of media of that cabinet to the blast"},
 		{Name: BlastToPowder, Kind: Number, Role: Factor, Unit: "min", Says: "blast to powder", From: "minutes from the last blast to the first powder"},
 		{Name: SoakMetal, Kind: Number, Role: Factor, Unit: "°C", Says: "metal in the soak", From: "the hottest soak of the coat whose metal was measured"},
-		{Name: SoakOverBake, Kind: Number, Role: Factor, Unit: "K", Says: "soak above bake", From: "metal in the soak less what the bake made of the metal: the probe's peak, else the oven's setting"},
+		{Name: SoakOverBake, Kind: Number, Role: Factor, Unit: "K", Says: "soak above bake", From: "metal in the soak less what the bake made of the metal: the probe’s peak, else the oven’s setting"},
 		{Name: SoakMinutes, Kind: Number, Role: Factor, Unit: "min", Says: "time of soak", From: "minutes of all soaks of the coat before its powder"},
 		{Name: SoakToPowder, Kind: Number, Role: Factor, Unit: "min", Says: "soak to powder", From: "minutes from the last soak to the first powder"},
 	}
@@ -152,7 +152,7 @@ func powderFactors() []Column {
 		{Name: Air, Kind: Number, Role: Factor, Unit: "°C", Says: "air", From: "at the first powder"},
 		{Name: Humidity, Kind: Number, Role: Factor, Unit: "%", Says: "humidity", From: "at the first powder"},
 		{Name: DewMargin, Kind: Number, Role: Factor, Unit: "K", Says: "metal above dew point", From: "the least of all powders of the coat"},
-		{Name: FilterDays, Kind: Number, Role: Factor, Unit: "d", Says: "since filter or dryer", From: "days from the last service of the air's dryer or filter to the powder"},
+		{Name: FilterDays, Kind: Number, Role: Factor, Unit: "d", Says: "since filter or dryer", From: "days from the last service of the air’s dryer or filter to the powder"},
 		{Name: Charge, Kind: Number, Role: Factor, Unit: "kV", Says: "charge", From: "at the first powder"},
 		{Name: Earth, Kind: Number, Role: Factor, Unit: "MΩ", Says: "part to earth", From: "at the first powder"},
 		{Name: Person, Kind: Word, Role: Factor, Says: "who sprayed", From: "who sprayed, by initials", Person: true},
@@ -168,9 +168,9 @@ func bakeFactors() []Column {
 		{Name: Oven, Kind: Word, Role: Factor, Says: "oven", From: "of that bake"},
 		{Name: Place, Kind: Word, Role: Factor, Says: "place in the oven", From: "where the part hung in that bake"},
 		{Name: BakePeak, Kind: Number, Role: Factor, Unit: "°C", Says: "peak in the bake", From: "the hottest reading of a probe on the part"},
-		{Name: Schedule, Kind: Number, Role: Factor, Says: "schedule fraction", From: "the least that a probe on the part, or the one that stands for it, proves of the powder's schedule"},
+		{Name: Schedule, Kind: Number, Role: Factor, Says: "schedule fraction", From: "the least that a probe on the part, or the one that stands for it, proves of the powder’s schedule"},
 		{Name: Film, Kind: Number, Role: Factor, Unit: "µm", Says: "film", From: "mean of the last film readings of the coat"},
-		{Name: FilmAtDefect, Kind: Number, Role: Outcome, Unit: "µm", Says: "film at the defect", From: "mean of the readings at the spot that has the defect's place in its name"},
+		{Name: FilmAtDefect, Kind: Number, Role: Outcome, Unit: "µm", Says: "film at the defect", From: "mean of the readings at the spot that has the defect’s place in its name"},
 		{Name: CardEdition, Kind: Word, Role: Factor, Says: "route card", From: "card and edition that the job was pinned to"},
 	}
 }

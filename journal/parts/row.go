@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/words"
 )
 
 // Value is what stands in one column of a row. The zero value is absent.
@@ -83,6 +84,18 @@ func (v Value) String() string {
 		return strconv.FormatFloat(v.number, 'f', -1, 64)
 	}
 	return ""
+}
+
+// Written is the value as people read it: numbers and days in a way of writing, words as
+// they are.
+func (v Value) Written(in words.Writing) string {
+	switch v.kind {
+	case Day:
+		return in.Day(dayOf(v.number))
+	case Number:
+		return in.Number(v.String())
+	}
+	return v.String()
 }
 
 func dayOf(days float64) time.Time { return time.Unix(int64(days)*secondsPerDay, 0).UTC() }

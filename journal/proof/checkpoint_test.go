@@ -237,7 +237,7 @@ func TestOpenCountersigned(t *testing.T) {
 		t.Errorf("opened as %+v at %v", c, at)
 	}
 	if _, err := proof.Open(both, verifier(t, device)); err != nil {
-		t.Errorf("the hub's signature is in the way of the device's: %v", err)
+		t.Errorf("the hub’s signature is in the way of the device's: %v", err)
 	}
 
 	// Signed again, the newer word stands alone.

@@ -21,10 +21,10 @@ func TestLinesWithoutAuthority(t *testing.T) {
 			falls  bool
 			want   record.Flag
 		}{
-			{"the hub's", "office", "office", false, ""},
-			{"the hub's, falling", "office", "office", true, record.IDFalls},
-			{"in the hub's log, in a tablet's name", "office", "bench-1", false, record.WrongLog},
-			{"a tablet's in the hub's name", "bench-1", "office", false, record.WrongLog},
+			{"the hub’s", "office", "office", false, ""},
+			{"the hub’s, falling", "office", "office", true, record.IDFalls},
+			{"in the hub’s log, in a tablet's name", "office", "bench-1", false, record.WrongLog},
+			{"a tablet's in the hub’s name", "bench-1", "office", false, record.WrongLog},
 			{"a tablet's, falling", "bench-1", "bench-1", true, record.IDFalls},
 			{"a tablet's", "bench-1", "bench-1", false, map[journal.Writer]record.Flag{journal.HubOnly: record.NoAuthority}[kind.Writer()]},
 		} {
@@ -76,7 +76,7 @@ func TestCorrectionsWithoutAuthority(t *testing.T) {
 	onOpening := bench.says(one("", ""), "io", correct(opened, "the other plate", opening("", "AB 2")))
 
 	shop := fold(office.log, bench.log)
-	for name, id := range map[string]journal.EntryID{"a tool": onTool, "a seal": onSeal, "the hub's correction of a tool": onHubs, "a tablet's correction of a tool": onOwn} {
+	for name, id := range map[string]journal.EntryID{"a tool": onTool, "a seal": onSeal, "the hub’s correction of a tool": onHubs, "a tablet's correction of a tool": onOwn} {
 		l := only(t, shop, id)
 		if !l.Has(record.NoAuthority) || l.Counts() || l.Effect() != nil || !l.Corrects.IsZero() {
 			t.Errorf("a tablet's correction of %s acts: %q, corrects %s", name, l.Flags, l.Corrects)
@@ -112,7 +112,7 @@ func TestACircleTakesAuthority(t *testing.T) {
 	}
 	shop := fold(office.log, bench.log)
 	if l := only(t, shop, struckBy); l.Has(record.Circular) || l.Struck != nil {
-		t.Errorf("the hub's correction does not act: %q", l.Flags)
+		t.Errorf("the hub’s correction does not act: %q", l.Flags)
 	}
 	if got := shop.Tools[0].Stated; got != nil {
 		t.Errorf("the tool is in use: %+v", got)
@@ -217,7 +217,7 @@ func TestEveryBookHoldsToTheHub(t *testing.T) {
 	}
 	late, _ := book.Late("bench-1")
 	if !only(t, late.Shop(), tool).Counts() {
-		t.Error("in another order the hub's tool does not count")
+		t.Error("in another order the hub’s tool does not count")
 	}
 	book.Add(bench.log[1])
 	shop := book.Shop()

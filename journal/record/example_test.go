@@ -40,6 +40,6 @@ func Example() {
 	//     2 March 2026, UTC+01:00
 	//     08:00  io   27 N.m on banjo bolt with tw-1
 	//
-	// This is a record, not an approval. The vehicle maker's data, local rules and licensed practice
+	// This is a record, not an approval. The vehicle maker’s data, local rules and licensed practice
 	// come first.
 }

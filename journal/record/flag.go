@@ -46,11 +46,11 @@ func (f Flag) Sentence() string {
 	case RevokedDevice:
 		return "written by a device after it was revoked"
 	case ClockAhead:
-		return "the device's clock was more than ten minutes ahead when the hub received this, so its time is doubtful"
+		return "the device’s clock was more than ten minutes ahead when the hub received this, so its time is doubtful"
 	case JobTwice:
 		return "this job was opened twice; the first opening counts"
 	case CustomerErased:
-		return "the customer's card was erased later"
+		return "the customer’s card was erased later"
 	case PhotoWithdrawn:
 		return "a photograph was withdrawn; its hash stays"
 	case BadReplacement:
@@ -62,7 +62,7 @@ func (f Flag) Sentence() string {
 	case Waiting:
 		return "whoever wrote this had seen entries that are not here, or another history of a log; it counts for nothing until they are"
 	case TakenOver:
-		return "taken over from the log of a tablet that was restored or revoked, and proven by that tablet's signature; whatever had to come before it is in doubt"
+		return "taken over from the log of a tablet that was restored or revoked, and proven by that tablet’s signature; whatever had to come before it is in doubt"
 	default:
 		return string(f)
 	}

@@ -58,6 +58,21 @@ func (s *Shop) Staff() []*Person {
 	return slices.DeleteFunc(slices.Clone(s.People), func(p *Person) bool { return p.Stated == nil || p.Retired })
 }
 
+// Owners lists who owns the shop, in the order of the register: those who are on it as
+// owners; in a shop that named none, as those that began before there was the word, who
+// founded it, and if that person has left, who has worked there for longest.
+func (s *Shop) Owners() []*Person {
+	staff := s.Staff()
+	named := slices.DeleteFunc(slices.Clone(staff), func(p *Person) bool { return !slices.Contains(p.Stated.Duties, journal.OwnerDuty) })
+	if len(named) > 0 || len(staff) == 0 {
+		return named
+	}
+	if i := slices.IndexFunc(staff, func(p *Person) bool { return s.Founded != nil && p.ID == s.Founded.By }); i >= 0 {
+		return staff[i : i+1]
+	}
+	return staff[:1]
+}
+
 // Stated lists what the register states under a word: people, and the things
 // that entries use, those left out that are only named yet.
 func (s *Shop) Stated(word string) []journal.Subject {

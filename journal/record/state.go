@@ -28,7 +28,7 @@ func (o Obstacle) Sentence() string {
 	case KnownOrder:
 		return "the record already says which of the two was done first"
 	case DoneAgain:
-		return "a check of finished brakes has to be done again; nobody's word can take its place"
+		return "a check of finished brakes has to be done again; nobody’s word can take its place"
 	case OthersWork:
 		return "only somebody who did one of the two can say which was done first"
 	default:

@@ -81,7 +81,7 @@ func TestWhatIsTakenOverCounts(t *testing.T) {
 		t.Errorf("it was taken over %+v", l.Taken)
 	}
 	if p := shop.Job(jobOne).Corners[0].Parts[0]; p.Tag != "7" {
-		t.Errorf("the part's tag is %q", p.Tag)
+		t.Errorf("the part’s tag is %q", p.Tag)
 	}
 	if want := "taken over from tablet bench 2, written 2 March 2026 09:02 UTC+01:00, by ms"; shop.Came(l) != want {
 		t.Errorf("it came so: %q, want %q", shop.Came(l), want)

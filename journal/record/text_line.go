@@ -145,9 +145,9 @@ func (t *sheet) clocks(l *Line) string {
 	c := l.Clocks
 	said := []string{"device " + c.Device.String()}
 	if o := c.Offset; o != nil {
-		said = append(said, fmt.Sprintf("%s against the hub's when last compared (round trip %s)", t.writing().Number(o.Clock), t.writing().Number(o.RoundTrip)))
+		said = append(said, fmt.Sprintf("%s against the hub’s when last compared (round trip %s)", t.writing().Number(o.Clock), t.writing().Number(o.RoundTrip)))
 	} else {
-		said = append(said, "never compared with the hub's before")
+		said = append(said, "never compared with the hub’s before")
 	}
 	if up, err := c.Uptime.MarshalText(); err == nil {
 		said = append(said, fmt.Sprintf("running %s s since start %s", t.writing().Number(string(up)), c.Boot))

@@ -8,7 +8,7 @@ import (
 )
 
 // Caution stands at the end of every record.
-const Caution = "This is a record, not an approval. The vehicle maker's data, local rules and licensed practice come first."
+const Caution = "This is a record, not an approval. The vehicle maker’s data, local rules and licensed practice come first."
 
 // Options say what a record shows. The zero value gives the record that is
 // the same on every machine, without the clocks in its text.

@@ -93,7 +93,7 @@ func (l *Log) head(traces []*journal.ProbeTrace, note string, zone *time.Locatio
 			p.File = l.Digest
 		}
 		if len(traces) > 1 {
-			p.Note = strings.TrimSpace(fmt.Sprintf("%s (piece %d of %d of the recorder's file %s)", note, i+1, len(traces), l.Digest))
+			p.Note = strings.TrimSpace(fmt.Sprintf("%s (piece %d of %d of the recorder’s file %s)", note, i+1, len(traces), l.Digest))
 		}
 	}
 }

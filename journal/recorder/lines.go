@@ -57,7 +57,7 @@ func (l *lines) next() ([]byte, error) {
 			return l.give(l.end, l.end), nil
 		case l.end-l.start > maxLine:
 			return nil, &LineError{Line: l.number + 1, Text: string(l.buffer[l.start : l.start+100]),
-				Problem: fmt.Sprintf("this line is longer than %d characters: the file is not a recorder's log", maxLine)}
+				Problem: fmt.Sprintf("this line is longer than %d characters: the file is not a recorder’s log", maxLine)}
 		}
 		if l.end == len(l.buffer) {
 			searched -= l.start
@@ -65,7 +65,7 @@ func (l *lines) next() ([]byte, error) {
 			l.start = 0
 		}
 		if err := l.fill(); err != nil {
-			return nil, fmt.Errorf("read the recorder's file: %w", err)
+			return nil, fmt.Errorf("read the recorder’s file: %w", err)
 		}
 	}
 }

@@ -197,7 +197,7 @@ func TestFileIsSplit(t *testing.T) {
 			if err := (&journal.Draft{Subject: "run/b7", By: "io", Data: p}).Valid(); err != nil {
 				t.Errorf("piece %d: %v", i+1, err)
 			}
-			if p.File.IsZero() != (i > 0) || len(f.Traces) > 1 && !strings.Contains(p.Note, fmt.Sprintf("note (piece %d of %d of the recorder's file sha256:", i+1, len(want))) {
+			if p.File.IsZero() != (i > 0) || len(f.Traces) > 1 && !strings.Contains(p.Note, fmt.Sprintf("note (piece %d of %d of the recorder’s file sha256:", i+1, len(want))) {
 				t.Errorf("piece %d: %q, %v", i+1, p.Note, p.File)
 			}
 		}

@@ -53,7 +53,7 @@ type Reader struct {
 }
 
 // ErrReadTwice is the error of reading a file's samples a second time.
-var ErrReadTwice = errors.New("a recorder's file can be read once only: open it again")
+var ErrReadTwice = errors.New("a recorder’s file can be read once only: open it again")
 
 // NewReader reads up to the first line of readings and works out the file's shape. It
 // reads ahead, and keeps no more than a few hundred kilobytes. Errors that the file causes,

@@ -5,6 +5,7 @@ import (
 
 	"fettlebook/journal/parts"
 	"fettlebook/journal/trade/stat"
+	"fettlebook/journal/words"
 )
 
 // Tally is how many of the coats that were looked at had a defect: of all that
@@ -96,12 +97,12 @@ func (s *Study) Further(kept []Tally) (list []Accused) {
 }
 
 // Between reads "18 of 56 (32 %): between 21 % and 45 % with 95 % confidence".
-func Between(s stat.Sample) string {
+func Between(s stat.Sample, in words.Writing) string {
 	rate, err := stat.Wilson(s, level)
 	if err != nil {
 		return "no part"
 	}
-	return rate.Say()
+	return rate.Written(in)
 }
 
 func (l *looked) sample() (s stat.Sample) {

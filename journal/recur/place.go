@@ -52,16 +52,16 @@ func place(t *parts.Table, defect string) *Place {
 }
 
 // Say says whether the film was another one where the defect was.
-func (p *Place) Say() string {
-	text := fmt.Sprintf("film where it was: read there on %s, ", words.Count(p.Coats, "coat"))
+func (p *Place) Say(in words.Writing) string {
+	text := fmt.Sprintf("film where it was: read there on %s, ", in.Count(p.Coats, "coat"))
 	if p.Thicker+p.Thinner == 0 {
 		return text + "as thick there as on the coat as a whole"
 	}
-	text += fmt.Sprintf("thicker there than on the coat as a whole on %d and thinner on %d", p.Thicker, p.Thinner)
+	text += in.Sprintf("thicker there than on the coat as a whole on %d and thinner on %d", p.Thicker, p.Thinner)
 	if p.Mean == nil {
 		return text
 	}
-	return text + fmt.Sprintf("; the difference is %s µm on average, %s to %s µm with 95 %% confidence", micrometres(p.Mean.Value), micrometres(p.Mean.Low), micrometres(p.Mean.High)) +
+	return text + fmt.Sprintf("; the difference is %s µm on average, %s to %s µm with 95 %% confidence", in.Number(micrometres(p.Mean.Value)), in.Number(micrometres(p.Mean.Low)), in.Number(micrometres(p.Mean.High))) +
 		words.If(p.Mean.Contains(0), ", so this does not show that the film there is another one")
 }
 

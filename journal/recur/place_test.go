@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
 )
 
 // Film where the defect was is compared with the film of the same coat, and nothing is
@@ -49,10 +50,10 @@ func TestFilmAtThePlace(t *testing.T) {
 				}
 				return
 			}
-			if got := s.Place.Say(); got != trial.want {
+			if got := s.Place.Say(words.Writing{}); got != trial.want {
 				t.Errorf("%s\nwant %s", got, trial.want)
 			}
-			if said := strings.Join(s.Say(), " "); !strings.Contains(said, "Film where it was") {
+			if said := strings.Join(s.Say(words.Writing{}), " "); !strings.Contains(said, "Film where it was") {
 				t.Errorf("the study does not say it: %s", said)
 			}
 		})

@@ -10,33 +10,34 @@ import (
 	"fettlebook/journal/words"
 )
 
-// SayAccused says what the defect goes with, and what cannot be told from it.
-func (s *Study) SayAccused(a Accused) []string {
+// SayAccused says what the defect goes with, and what cannot be told from it, in a way of
+// writing.
+func (s *Study) SayAccused(a Accused, in words.Writing) []string {
 	f := s.Of(a.Name)
 	f.Split = a.Split
-	text := words.Choose(a.fewer(), "it is rarer with ", "it goes with ") + fmt.Sprintf("%s: %s against %s of the others", f.Where(), share(a.Pair.First), share(a.Pair.Second))
+	text := words.Choose(a.fewer(), "it is rarer with ", "it goes with ") + fmt.Sprintf("%s: %s against %s of the others", f.Where(in), share(a.Pair.First, in), share(a.Pair.Second, in))
 	if a.Effect != nil {
-		text += ", " + apart(a.Effect.Size)
+		text += ", " + apart(a.Effect.Size, in)
 	}
 	text += "; with " + s.held(a.Held) + " held equal"
 	if a.Odds != nil {
-		text += fmt.Sprintf(" the odds of it are %s times as high (%s to %s)", ratio(a.Odds.Value), ratio(a.Odds.Low), ratio(a.Odds.High))
+		text += fmt.Sprintf(" the odds of it are %s times as high (%s to %s)", in.Number(ratio(a.Odds.Value)), in.Number(ratio(a.Odds.Low)), in.Number(ratio(a.Odds.High)))
 	}
-	said := []string{text + words.If(a.Odds != nil, ",") + " and all tries counted, " + Chance(a.Adjusted)}
+	said := []string{text + words.If(a.Odds != nil, ",") + " and all tries counted, " + in.Number(Chance(a.Adjusted))}
 	if f.Pooled != nil && f.Pooled.Disagree() {
-		said = append(said, "it does not go with that alike in all kinds of part: "+f.Pooled.Say())
+		said = append(said, "it does not go with that alike in all kinds of part: "+f.Pooled.Written(in))
 	}
 	var together, along []string
 	for _, o := range s.Factors {
 		switch {
 		case o.Because == Together && o.Of == a.Name:
-			together = append(together, o.Where())
+			together = append(together, o.Where(in))
 		case o.Because == GoesAlong && o.Of == a.Name:
-			along = append(along, o.Where())
+			along = append(along, o.Where(in))
 		}
 	}
 	if len(together) > 0 {
-		said = append(said, fmt.Sprintf("the same parts had %s, so these records cannot tell which of them it is", words.And(together...))+s.part(a))
+		said = append(said, fmt.Sprintf("the same parts had %s, so these records cannot tell which of them it is", words.And(together...))+s.part(a, in))
 	}
 	if len(along) > 0 {
 		said = append(said, fmt.Sprintf("%s only %s along: once that is held equal, %s out any more", words.And(along...),
@@ -55,7 +56,7 @@ func (s *Study) held(list []parts.Name) string {
 }
 
 // part says which trial would part what cannot be told apart.
-func (s *Study) part(a Accused) string {
+func (s *Study) part(a Accused, in words.Writing) string {
 	if a.Trial == nil {
 		return "; what is past cannot be tried again: only more work can tell"
 	}
@@ -65,9 +66,9 @@ func (s *Study) part(a Accused) string {
 		if name == a.Name {
 			f.Split = a.Split
 		}
-		again = append(again, f.Where())
+		again = append(again, f.Where(in))
 	}
-	n := words.Count(a.Trial.Each.PartsEach, "part")
+	n := in.Count(a.Trial.Each.PartsEach, "part")
 	elsewhere := words.If(len(again) <= len(a.Together), " on another day")
 	switch {
 	case len(again) == 1:
@@ -79,14 +80,15 @@ func (s *Study) part(a Accused) string {
 }
 
 // apart reads "20 to 50 percentage points more".
-func apart(i stat.Interval) string {
+func apart(i stat.Interval, in words.Writing) string {
+	percent := func(share float64) string { return in.Number(Percent(share)) }
 	switch {
 	case i.Low >= 0:
-		return fmt.Sprintf("%s to %s percentage points more", Percent(i.Low), Percent(i.High))
+		return fmt.Sprintf("%s to %s percentage points more", percent(i.Low), percent(i.High))
 	case i.High <= 0:
-		return fmt.Sprintf("%s to %s percentage points fewer", Percent(-i.High), Percent(-i.Low))
+		return fmt.Sprintf("%s to %s percentage points fewer", percent(-i.High), percent(-i.Low))
 	}
-	return fmt.Sprintf("between %s percentage points fewer and %s more", Percent(-i.Low), Percent(i.High))
+	return fmt.Sprintf("between %s percentage points fewer and %s more", percent(-i.Low), percent(i.High))
 }
 
 // ratio writes a ratio with two digits that count.

@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
 )
 
 // coats makes rows of a table, a part each.
@@ -125,7 +126,7 @@ func TestWhatCannotBeToldApart(t *testing.T) {
 	if len(s.Accused) != 1 || len(s.Accused[0].Together) != 1 || s.Accused[0].Trial == nil {
 		t.Fatalf("accused: %s", accused(s))
 	}
-	said := strings.Join(s.Say(), "\n")
+	said := strings.Join(s.Say(words.Writing{}), "\n")
 	for _, want := range []string{"these records cannot tell which of them it is", "to tell, coat 17 parts with", "12 of 30 (40 %)"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("not said: %s\n%s", want, said)
@@ -167,7 +168,7 @@ func TestOfTwoTheWorseIsNamed(t *testing.T) {
 	if f.Pair.First.Parts != 40 || f.Pair.First.Defects != 14 || !f.There(1) || f.There(0) || f.Pooled.OddsRatio.Value < 1 {
 		t.Errorf("%+v", f)
 	}
-	said := strings.Join(s.Say(), "\n")
+	said := strings.Join(s.Say(words.Writing{}), "\n")
 	for _, want := range []string{"It goes with degreaser neutral cleaner: 14 of 40 (35 %) against 2 of 100 (2 %) of the others, 19 to 49 percentage points more; with kind of part and metal held equal the odds of it are "} {
 		if !strings.Contains(said, want) {
 			t.Errorf("not said: %s\n%s", want, said)
@@ -183,7 +184,7 @@ func TestAValueMaySpare(t *testing.T) {
 	}
 	c.add(80, 0, "colour=black")
 	s := c.study(t, recur.Question{})
-	said := strings.Join(s.Say(), "\n")
+	said := strings.Join(s.Say(words.Writing{}), "\n")
 	if !strings.Contains(said, "It is rarer with colour black: 0 of 80 (0 %)") || !strings.Contains(said, "percentage points fewer") {
 		t.Errorf("%s\n%s", accused(s), said)
 	}
@@ -213,7 +214,7 @@ func TestTheSecondFind(t *testing.T) {
 	if fmt.Sprint(second.Held) != "[what metal powder_lot]" || second.P > second.Adjusted || second.Adjusted > 0.05 || second.Odds == nil || second.Odds.Low <= 1 {
 		t.Errorf("%+v", second)
 	}
-	if said := strings.Join(s.SayAccused(second), "\n"); !strings.Contains(said, "with kind of part, metal and powder lot held equal the odds of it are") {
+	if said := strings.Join(s.SayAccused(second, words.Writing{}), "\n"); !strings.Contains(said, "with kind of part, metal and powder lot held equal the odds of it are") {
 		t.Error(said)
 	}
 }
@@ -233,7 +234,7 @@ func TestATrialOfWhatIsPast(t *testing.T) {
 	if len(s.Accused) != 1 || s.Accused[0].Trial == nil || fmt.Sprint(s.Accused[0].Trial.Of) != "[powder_lot]" {
 		t.Fatalf("%s: %+v", accused(s), s.Accused)
 	}
-	if said := strings.Join(s.Say(), "\n"); !strings.Contains(said, "to tell, coat 6 parts with powder lot L7 on another day, and 6 parts without it") {
+	if said := strings.Join(s.Say(words.Writing{}), "\n"); !strings.Contains(said, "to tell, coat 6 parts with powder lot L7 on another day, and 6 parts without it") {
 		t.Error(said)
 	}
 }
@@ -263,7 +264,7 @@ func TestHowManyMore(t *testing.T) {
 	if s.Tested != 3 {
 		t.Errorf("%d factors were tried", s.Tested)
 	}
-	if metal := s.Of(parts.Metal); metal.Split != "" || metal.Known != 96 || !strings.Contains(strings.Join(metal.Say("pinhole"), " "), "are alike in it") {
+	if metal := s.Of(parts.Metal); metal.Split != "" || metal.Known != 96 || !strings.Contains(strings.Join(metal.Say("pinhole", words.Writing{}), " "), "are alike in it") {
 		t.Errorf("all are of one metal: %+v", metal)
 	}
 }
@@ -276,7 +277,7 @@ func TestTooFewToTell(t *testing.T) {
 	if len(s.Accused) > 0 {
 		t.Errorf("accused: %s", accused(s))
 	}
-	said := strings.Join(s.Say(), "\n")
+	said := strings.Join(s.Say(words.Writing{}), "\n")
 	if !strings.Contains(said, "none stands out") || !strings.Contains(said, "it would take") {
 		t.Error(said)
 	}
@@ -294,16 +295,16 @@ func TestWhatWasNotLookedAtCountsNowhere(t *testing.T) {
 
 func TestNothingIsThere(t *testing.T) {
 	var c coats
-	if said := c.study(t, recur.Question{}).Say(); len(said) != 1 || said[0] != "No coat of a part is on record." {
+	if said := c.study(t, recur.Question{}).Say(words.Writing{}); len(said) != 1 || said[0] != "No coat of a part is on record." {
 		t.Errorf("%q", said)
 	}
 	c.add(3, 0, "looked=no")
-	if said := c.study(t, recur.Question{}).Say(); len(said) != 1 || !strings.Contains(said[0], "none was looked at") {
+	if said := c.study(t, recur.Question{}).Say(words.Writing{}); len(said) != 1 || !strings.Contains(said[0], "none was looked at") {
 		t.Errorf("%q", said)
 	}
 	c.add(2, 0)
 	s, err := recur.Of(parts.New(c.rows...), recur.Question{}) // of which defect nobody says
-	if err != nil || s.Looked != 2 || s.Defect != "" || strings.Join(s.Say(), " ") != "Of 2 coats that were looked at none had a defect." {
+	if err != nil || s.Looked != 2 || s.Defect != "" || strings.Join(s.Say(words.Writing{}), " ") != "Of 2 coats that were looked at none had a defect." {
 		t.Errorf("%+v, %v", s, err)
 	}
 	if _, err := recur.Of(parts.New(), recur.Question{Defect: "pinhol"}); err == nil || !strings.Contains(err.Error(), "a defect is one of: pinhole, crater") {
@@ -318,7 +319,7 @@ func TestPeopleAreNotNamed(t *testing.T) {
 	c.add(160, 2, "person=VX")
 	for _, people := range []bool{false, true} {
 		s := c.study(t, recur.Question{People: people})
-		if got := strings.Contains(fmt.Sprint(s, s.Say()), "QZ"); got != people {
+		if got := strings.Contains(fmt.Sprint(s, s.Say(words.Writing{})), "QZ"); got != people {
 			t.Errorf("asked for people: %v, named: %v", people, got)
 		}
 	}
@@ -418,7 +419,7 @@ func TestSilenceIsNotSuccess(t *testing.T) {
 	if s.Late.HandedBack != 104 || s.Late.Heard != 4 || s.Late.Rate.Sample.Defects != 1 || s.Late.Good.At(60).Good != 0.75 {
 		t.Errorf("%+v", s.Late)
 	}
-	if said := strings.Join(s.SayRate(), ". "); !strings.Contains(said, "1 of these showed after handover, and 100 coats of which nothing was heard since count as without it here") {
+	if said := strings.Join(s.SayRate(words.Writing{}), ". "); !strings.Contains(said, "1 of these showed after handover, and 100 coats of which nothing was heard since count as without it here") {
 		t.Error(said)
 	}
 }
@@ -453,8 +454,8 @@ func TestAChangeOfCard(t *testing.T) {
 	said := s.Explained(func(card string) *recur.Reason {
 		return map[string]*recur.Reason{"caliper 4": {Says: "pinholes again"}}[card]
 	})
-	const says = `route card caliper 4 came in on 2026-03-05, out of the investigation of “pinholes again”: 12 of 40`
-	if !slices.ContainsFunc(said.Course.Say(), func(text string) bool { return strings.HasPrefix(text, says) }) || s.Course.Changes[0].Because != nil {
-		t.Errorf("%q; the study itself: %+v", said.Course.Say(), s.Course.Changes)
+	const says = `route card caliper 4 came in on 5 March 2026, out of the investigation of “pinholes again”: 12 of 40`
+	if !slices.ContainsFunc(said.Course.Say(words.Writing{}), func(text string) bool { return strings.HasPrefix(text, says) }) || s.Course.Changes[0].Because != nil {
+		t.Errorf("%q; the study itself: %+v", said.Course.Say(words.Writing{}), s.Course.Changes)
 	}
 }

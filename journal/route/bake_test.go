@@ -184,7 +184,7 @@ func TestBakes(t *testing.T) {
 			})
 			s.after("trace", plain("other recorder", bench1, "run/bake-1", "mk", logs(45, 60, map[string]func(int) string{"9": casting(40)})))
 		}, "cure", lf, false, "9 (bridge)"},
-		{"by the oven's clock", func(s *story) { s.drop("trace") }, "cure", lf, false, "not proven: no temperatures were logged"},
+		{"by the oven’s clock", func(s *story) { s.drop("trace") }, "cure", lf, false, "not proven: no temperatures were logged"},
 		{"one of two bakes without a probe", func(s *story) {
 			logged(s, 15, 30, one(casting(10)))
 			s.after("cured", plain("bake again", bench1, "run/bake-2", "mk", journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lf}}, Set: q[unit.Temperature]("210 °C")}))

@@ -113,9 +113,9 @@ func TestTorques(t *testing.T) {
 	judged(t, []work{
 		{"a nominal figure with its tolerance", "bracket-torque", lf, printed(func(f *journal.TorqueSpec) { f.Tolerance = q[unit.Torque]("10 N.m") }, got("112 N.m")), true, "inside 95.0 N·m to 115.0 N·m"},
 		{"outside that tolerance", "bracket-torque", lf, printed(func(f *journal.TorqueSpec) { f.Tolerance = q[unit.Torque]("10 N.m") }, got("116 N.m")), false, "outside 95.0 N·m to 115.0 N·m"},
-		{"the manual's general tolerance", "bracket-torque", lf, printed(func(f *journal.TorqueSpec) { f.General = q[unit.Ratio]("10 %") }, got("100 N.m")), true, "inside 94.5 N·m to 115.5 N·m"},
+		{"the manual’s general tolerance", "bracket-torque", lf, printed(func(f *journal.TorqueSpec) { f.General = q[unit.Ratio]("10 %") }, got("100 N.m")), true, "inside 94.5 N·m to 115.5 N·m"},
 		{"outside the general tolerance", "bracket-torque", lf, printed(func(f *journal.TorqueSpec) { f.General = q[unit.Ratio]("10 %") }, got("120 N.m")), false, "outside 94.5 N·m to 115.5 N·m"},
-		{"one number and no tolerance", "bracket-torque", lf, printed(asIs, asIs), true, "set to the printed figure, 105 N.m (no tolerance is printed: by convention within the tool's own ±4 %, 100.8 N·m to 109.2 N·m)"},
+		{"one number and no tolerance", "bracket-torque", lf, printed(asIs, asIs), true, "set to the printed figure, 105 N.m (no tolerance is printed: by convention within the tool’s own ±4 %, 100.8 N·m to 109.2 N·m)"},
 		{"not the one number", "bracket-torque", lf, printed(asIs, got("98 N.m")), false, "is not the printed figure, 105 N.m"},
 		{"torque and angle", "bracket-torque", lf, printed(angled, turned(90)), true, "turned a further 90°, as the 90° printed (by convention within 5°)"},
 		{"torque and no angle", "bracket-torque", lf, printed(angled, asIs), false, "asks for a further 90°"},
@@ -287,11 +287,11 @@ func TestFluidAndOrder(t *testing.T) {
 		edit(s, "RF bleed", func(b *journal.Bleed) { b.Bubbles = journal.SomeBubbles })
 	}
 	judged(t, []work{
-		{"the vehicle's own grade", "fluid", vehicle, func(*story) {}, true, "DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+		{"the vehicle’s own grade", "fluid", vehicle, func(*story) {}, true, "DOT 4 suits a vehicle that asks for DOT 4 (the vehicle’s manual, 4-20)"},
 		{"a higher grade of the same kind", "fluid", vehicle, asks(journal.DOT3), true, ""},
 		{"brake fluid into mineral oil", "fluid", vehicle, asks(journal.MineralOil), false, "DOT 4 must not go into a vehicle that asks for mineral oil"},
 		{"mineral oil where it belongs", "fluid", vehicle, filled(journal.MineralOil, journal.MineralOil), true, ""},
-		{"mineral oil into brake fluid", "fluid", vehicle, filled(journal.DOT4, journal.MineralOil), false, "(the vehicle's reservoir cap, 4-20)"},
+		{"mineral oil into brake fluid", "fluid", vehicle, filled(journal.DOT4, journal.MineralOil), false, "(the vehicle’s reservoir cap, 4-20)"},
 		{"silicone into glycol", "fluid", vehicle, filled(journal.DOT4, journal.DOT5), false, "must not go"},
 		{"nobody read the cap", "fluid", vehicle, func(s *story) { s.drop("manual") }, false, "nobody has written which fluid the vehicle itself asks for"},
 		{"a grade that boils lower", "fluid-grade", vehicle, asks(journal.DOT51), false, "DOT 4 boils lower than DOT 5.1"},
@@ -315,7 +315,7 @@ func TestFluidAndOrder(t *testing.T) {
 		}, true, "the level was read at MIN"},
 		{"no look between two corners", "reservoir", vehicle, func(s *story) { s.drop("look 2") }, false, "nobody looked"},
 
-		{"the vehicle's order", "bleed-order", vehicle, func(*story) {}, true, "bled in the order RF, LF; the vehicle's manual, 4-20 asks for RR, LR, RF, LF"},
+		{"the vehicle’s order", "bleed-order", vehicle, func(*story) {}, true, "bled in the order RF, LF; the vehicle’s manual, 4-20 asks for RR, LR, RF, LF"},
 		{"a diagonal split by its manual", "bleed-order", vehicle, order("RR", "LF", "LR", "RF"), false, "asks for RR, LF, LR, RF"},
 		{"the same, in that order", "bleed-order", vehicle, func(s *story) {
 			order("LR", "RF", "RR", "LF")(s)

@@ -154,7 +154,7 @@ func (c *Held) verdicts() iter.Seq2[point, *Verdict] {
 func missing(job *record.Job) Verdicts {
 	v := Verdict{
 		Hold: "card", Title: "The route card", Stage: "", Class: card.Safety, Subject: journal.About(job.ID, "", ""), State: Open,
-		Limit: "the card and the edition that the job was opened with", Source: "the shop's register",
+		Limit: "the card and the edition that the job was opened with", Source: "the shop’s register",
 	}
 	v.say("", "the route card of this job is not here yet, so no hold point can be judged")
 	out := Verdicts{Job: job.ID, Missing: true}

@@ -62,7 +62,7 @@ func OpenClaims(job *record.Job) []Claim {
 
 // demand is a complaint as a follow-up: it is due from the moment it comes in.
 func (c Claim) demand() FollowUp {
-	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer's complaint", Say: c.Say()}
+	f := FollowUp{Name: "claim", Title: "Decide the complaint", Claim: c.Opened.ID, Due: time.Time(c.Opened.Clocks.Device), State: Due, Source: "the customer’s complaint", Say: c.Say()}
 	if n := len(c.Settled); n > 0 {
 		holds := c.Settled[n-1]
 		f.State, f.By, f.Say = Kept, holds.ID, fmt.Sprintf("Complaint of %s: %s", c.Opened.Clocks.Device.Said(c.writing), holds.Says())

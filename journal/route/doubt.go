@@ -89,7 +89,7 @@ func (v *Verdict) doubt(shop *record.Shop, o *Verdict) {
 			v.Again, settled = l.ID, "do the check again"
 		}
 	}
-	v.say("", fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other's entry; %s.", shortly(shop, first), shortly(shop, then), settled))
+	v.say("", fmt.Sprintf("it is not known which was first: %s, or %s. Neither tablet had seen the other’s entry; %s.", shortly(shop, first), shortly(shop, then), settled))
 }
 
 // lines returns the lines of entries in the order of replay, each once.

@@ -134,7 +134,7 @@ func TestFacts(t *testing.T) {
 
 		{"the wall clock was set, the running clock counts", card.OnPart, caliper, func(s *story) {
 			s.steps[s.index("powder")].jump = 5 * time.Hour
-		}, "part.soak.minutes_to_powder == 1.0", "by the device's running clock"},
+		}, "part.soak.minutes_to_powder == 1.0", "by the device’s running clock"},
 		{"the device was started anew", card.OnPart, caliper, func(s *story) {
 			st := &s.steps[s.index("powder")]
 			st.boot, st.after = "00000001", 7*time.Minute

@@ -18,7 +18,7 @@ func honestCoats() []jobCase {
 		{"wiped again after the blast", front, again("wash", "blast", func(d *journal.Degreasing) { d.Agent = "wipe" }),
 			"order", "LF caliper", "blasted, then degreased, then masked, then soaked, then coated"},
 		{"soaked twice, the rag clean the second time", front, does(again("soak", "soak", asIs[journal.Soaking]), with("soak", func(p *journal.Soaking) { p.Rag = journal.RagStained })),
-			"soaked", "LF caliper", "soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device's running clock"},
+			"soaked", "LF caliper", "soaked for 30 min, oven set to 220 °C, metal at 210 °C, as hot as the bake (199 °C); the rag was clean; 1 min from soak to powder, by the device’s running clock"},
 		{"one probe of each kind on a rack of four", front, alikeProbes,
 			"cure", "RF caliper", "coat 1: schedule met 1.16 times, by the coldest probe that gave readings: 1 (thick section) on the LF caliper, which stands for this part"},
 		{"one probe on a rack of four alike", fourAlike, oneProbe,
@@ -90,13 +90,13 @@ func honestBrakes() []jobCase {
 		{"a banjo that wept, opened and sealed again", front, wept,
 			"leak", "vehicle", "held for 60 s: dry"},
 		{"DOT 5.1 where the cap asks for DOT 4", front, with("can", func(c *journal.FluidContainer) { c.Grade = journal.DOT51 }),
-			"fluid", "vehicle", "DOT 5.1 from bf-31; DOT 5.1 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+			"fluid", "vehicle", "DOT 5.1 from bf-31; DOT 5.1 suits a vehicle that asks for DOT 4 (the vehicle’s manual, 4-20)"},
 		{"fluid that was opened last week", front, with("can", func(c *journal.FluidContainer) { c.Opened = "2026-02-26" }),
-			"fluid-fresh", "vehicle", "bf-31 was open for 7 days; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+			"fluid-fresh", "vehicle", "bf-31 was open for 7 days; DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle’s manual, 4-20)"},
 		{"the level was known and the volume too", front, with("look 0", func(r *journal.Reservoir) { r.Span = q[unit.Volume]("250 mL") }),
 			"reservoir", "vehicle", "90 % of the way from MIN to MAX at the end; 200 mL drawn, 180 mL added, at the end 225 mL above MIN"},
 		{"an order of bleeding that nobody has on record", front, with("manual", func(m *journal.Manual) { m.Order = nil }),
-			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20)"},
+			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle’s manual, 4-20)"},
 		{"the parking brake tried on the road test", rearElectric, does(moved("parking tried", "road"), with("parking tried", func(p *journal.ParkingTrial) { p.How = journal.TriedOnRoad })),
 			"parking-brake-held", "vehicle", "the parking brake was tried on the road test and holds"},
 		{"found wrong by the second person, mended, found right", front, foundWrong,
@@ -114,6 +114,6 @@ func honestBrakes() []jobCase {
 		{"a fluid container of the same grade more", front, does(then("can", func(s *story) step {
 			return plain("second can", bench1, journal.Of("fluid", string(s.can())+"b"), "mk", journal.FluidContainer{Fluid: s.can() + "b", Grade: journal.DOT4})
 		}), func(s *story) { edit(s, "look 2", func(r *journal.Reservoir) { r.Fluid = s.can() + "b" }) }),
-			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle's manual, 4-20); DOT 4 from bf-31b"},
+			"fluid", "vehicle", "DOT 4 from bf-31; DOT 4 suits a vehicle that asks for DOT 4 (the vehicle’s manual, 4-20); DOT 4 from bf-31b"},
 	}
 }

@@ -94,7 +94,7 @@ func honestReplaced() []jobCase {
 			"sound", "LF caliper", "seized bleeder screw at bleeder thread: replace"},
 		{"to be replaced at first, and repaired then", front, does(crackedThere(journal.ReplaceIt), func(s *story) {
 			s.after("cracked", linked("ruled", bench1, lfCaliper(s), "mk", func(ids map[string]journal.EntryID) journal.Payload {
-				return &journal.ConditionRuling{Of: ids["cracked"], Decision: journal.RepairIt, Reason: "welded by the maker's procedure"}
+				return &journal.ConditionRuling{Of: ids["cracked"], Decision: journal.RepairIt, Reason: "welded by the maker’s procedure"}
 			}))
 		}),
 			"sound", "LF caliper", "cracked ear at upper ear: repair"},
@@ -149,7 +149,7 @@ func wrongReplaced() []jobCase {
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
 		{"a casting without rubber, rebuilt before the bake", front, does(whole, cameBare, moved("LF rebuilt caliper", "soak")),
 			"rubber-out", "LF caliper-2", "the part went into heat with rubber in it, or before anyone wrote that it was out"},
-		{"the vehicle's own caliper, said to have come without rubber", front, does(without("LF stripped caliper"), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
+		{"the vehicle’s own caliper, said to have come without rubber", front, does(without("LF stripped caliper"), with("LF described caliper", func(m *journal.MakeUp) { m.CameBare = true })),
 			"rubber-out", "LF caliper", "it was stated that the part came without rubber in it, but it was taken off the vehicle; the part went into heat with rubber in it, or before anyone wrote that it was out; nobody has written yet that all the rubber is out"},
 		{"another casting by the name of the first", front, does(crackedThere(journal.RepairIt), renumbered),
 			"all-back", "LF", "the numbers S-100 and S-200 were read on the caliper: correct the one that is wrong or, if the casting was replaced, enter the other one as caliper-2"},

@@ -5,7 +5,7 @@ import "fettlebook/journal"
 func honestArms() []jobCase {
 	return []jobCase{
 		{"an arm", oneArm, nil,
-			"bush-torque", "RF", "bush bolt: 90 N.m is inside 80.0 N·m to 100.0 N·m with the tool's ±4 % to either side, 86.4 N·m to 93.6 N·m (maker's manual, 4-17)"},
+			"bush-torque", "RF", "bush bolt: 90 N.m is inside 80.0 N·m to 100.0 N·m with the tool’s ±4 % to either side, 86.4 N·m to 93.6 N·m (maker's manual, 4-17)"},
 		{"an arm, checked by another person", oneArm, nil,
 			"second-person", "vehicle", "JR checked the road test by IO: in order"},
 		{"an arm, driven with brakes that nobody worked on", oneArm, nil,

@@ -146,8 +146,8 @@ func TestNextLeadsToNoBrokenHold(t *testing.T) {
 	s = complete(t)
 	s.until("RF bag empty")
 	s.drop("manual")
-	if got := asked(todo(t, s)); !slices.Contains(got, ": At the counter: write down that the vehicle's cap or manual was read") || slices.ContainsFunc(got, func(one string) bool { return strings.Contains(one, "was bled") }) {
-		t.Errorf("without the vehicle's fluid: %q", got)
+	if got := asked(todo(t, s)); !slices.Contains(got, ": At the counter: write down that the vehicle’s cap or manual was read") || slices.ContainsFunc(got, func(one string) bool { return strings.Contains(one, "was bled") }) {
+		t.Errorf("without the vehicle’s fluid: %q", got)
 	}
 }
 

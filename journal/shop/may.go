@@ -19,6 +19,9 @@ import (
 // can be told apart there. The error is a
 // *[route.Unreleasable] or a *[journal.Invalid].
 func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
+	if err := s.mayConfirm(ctx, d.Subject, d.Data); err != nil {
+		return err
+	}
 	switch data := d.Data.(type) {
 	case *journal.Release:
 		if err := s.Follow(ctx); err != nil {
@@ -123,7 +126,7 @@ func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Corre
 	for _, l := range is.Line(id) {
 		if l.Has(record.NoAuthority) {
 			return journal.Refuse(journal.EntryCorrected, journal.NotAllowed,
-				"what this corrects belongs to the shop's register, which is kept at the hub; correct it there")
+				"what this corrects belongs to the shop’s register, which is kept at the hub; correct it there")
 		}
 	}
 	root, err := s.root(ctx, c.Of)

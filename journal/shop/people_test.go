@@ -58,7 +58,7 @@ func TestNameOf(t *testing.T) {
 	commits("bench-1", lie)
 	is("by a card of a tablet's", lie, "")
 	commits(by.Hub, right)
-	is("by the hub's card", right, "Jory Rask")
+	is("by the hub’s card", right, "Jory Rask")
 	is("by the tablet's card beside it", lie, "")
 	is("while the card is not here", nil, "")
 }

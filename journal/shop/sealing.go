@@ -53,7 +53,7 @@ func (s *Sealing) Says() string {
 	case SealUntold:
 		return "The seal cannot be checked: an earlier program wrote it without saying which entries it covers, and those that are here give another hash."
 	default:
-		return "The seal does not fit: an entry of this job was changed after the handover. Hand nothing out, keep a copy of all data folders, and compare this one with the hub's and with the customer's receipt."
+		return "The seal does not fit: an entry of this job was changed after the handover. Hand nothing out, keep a copy of all data folders, and compare this one with the hub’s and with the customer’s receipt."
 	}
 }
 

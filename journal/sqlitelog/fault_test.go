@@ -34,7 +34,7 @@ func setStage(t testing.TB) *stage {
 	s.db = s.open(t)
 
 	office := newRig(t, journaltest.Office).open(t)
-	appendTo(t, office, note("the hub's first"), note("the hub's second"))
+	appendTo(t, office, note("the hub’s first"), note("the hub’s second"))
 	receive(t, s.db, segment(t, office, journaltest.Office, 0))
 	s.signed = countersign(t, s.rig, segment(t, office, journaltest.Office, 0).Checkpoint, journaltest.Office)
 
@@ -63,7 +63,7 @@ func countersign(t testing.TB, r *rig, checkpoint []byte, device journal.DeviceI
 	if err != nil {
 		t.Fatal(err)
 	}
-	hub, err := proof.NewKey(journaltest.Rand("the hub's word"), proof.CosignerName(journaltest.Shop))
+	hub, err := proof.NewKey(journaltest.Rand("the hub’s word"), proof.CosignerName(journaltest.Shop))
 	if err != nil {
 		t.Fatal(err)
 	}

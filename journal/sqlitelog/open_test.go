@@ -65,7 +65,7 @@ func TestOwnEntriesComeBack(t *testing.T) {
 		t.Errorf("%d entries are here", n)
 	}
 	if list, err := fresh.Unconfirmed(t.Context()); err != nil || len(list) != 1 {
-		t.Errorf("%d originals are the tablet's own (%v)", len(list), err)
+		t.Errorf("%d originals are the tablet’s own (%v)", len(list), err)
 	}
 }
 

@@ -68,7 +68,7 @@ func TestReceivedIsTheFirstCovering(t *testing.T) {
 		t.Errorf("beyond 2 are %+v (%v)", since, err)
 	}
 	if none, err := db.LastCountersigned(t.Context(), journaltest.Office); err != nil || none.Size != 0 {
-		t.Errorf("of the hub's log is %+v (%v)", none, err)
+		t.Errorf("of the hub’s log is %+v (%v)", none, err)
 	}
 	if err := db.SaveCountersigned(t.Context(), journal.Countersigned{Device: "nobody", Size: 1}); !errors.Is(err, journal.ErrNoLog) {
 		t.Errorf("a word on a log that is not here gave %v", err)

@@ -174,7 +174,7 @@ func TestOnlyTheHubTeaches(t *testing.T) {
 		"the hub":                        {journaltest.Office, journaltest.Office, 5, true},
 		"the hub, with an id that falls": {journaltest.Office, journaltest.Office, 1, false},
 		"a tablet":                       {journaltest.Bench, journaltest.Bench, 5, false},
-		"a tablet in the hub's name":     {journaltest.Bench, journaltest.Office, 5, false},
+		"a tablet in the hub’s name":     {journaltest.Bench, journaltest.Office, 5, false},
 		"the hub in a tablet's name":     {journaltest.Office, journaltest.Bench, 5, false},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -33,7 +33,7 @@ func TestFind(t *testing.T) {
 		{"a plate, one doubled", "KKX 900", "job/j0b00003", "near to it: KX 900"},
 		{"a plate, two the other way round", "XK 900", "job/j0b00003", "near to it: KX 900"},
 		{"a plate, two wrong", "FB 599", "", "nothing is near to it"},
-		{"a casting's number", "s71", lf, ""},
+		{"a casting’s number", "s71", lf, ""},
 		{"a number, one wrong", "S-77", lf, "near to it: S-71 (casting number)"},
 		{"a number, turned round", "S-17", lf, "near to it: S-71 (casting number)"},
 		{"a number, one doubled", "S-711", lf, "near to it: S-71 (casting number)"},

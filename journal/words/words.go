@@ -126,21 +126,6 @@ func Sentence(clause string) string {
 // Quoted is a text that somebody typed, or a name, as it stands in a sentence.
 func Quoted[T ~string](text T) string { return "“" + OneLine(string(text)) + "”" }
 
-// OneLine takes out of a text what would move the cursor of a terminal or turn
-// the direction of writing; line breaks become spaces.
-func OneLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == utf8.RuneError:
-			return '·'
-		default:
-			return r
-		}
-	}, text)
-}
-
 // Squash takes away from a name, such as a vehicle's plate, what people write differently:
 // case, spaces and dashes.
 func Squash(name string) string {

@@ -142,8 +142,24 @@ func TestQuoted(t *testing.T) {
 	}
 }
 
-func TestOneLine(t *testing.T) {
-	if got := words.OneLine("a\r\nb\x1b[2J\u202ec\u009bd\xff"); got != "a  b·[2J·c·d·" {
-		t.Errorf("%q", got)
+// What cannot be seen has a mark in its place; letters of every script, and white
+// space on pages, stay.
+func TestSeen(t *testing.T) {
+	for name, test := range map[string]struct{ typed, seen, line string }{
+		"a terminal's cursor":    {"a\r\nb\x1b[2J\u202ec\u009bd\xff", "a\r\nb·[2J·c·d·", "a  b·[2J·c·d·"},
+		"turned around":          {"TRL \u202e1744\u202c", "TRL ·1744·", "TRL ·1744·"},
+		"isolates and marks":     {"a\u2066b\u2069\u200e\u200f\u061cc", "a·b····c", "a·b····c"},
+		"joined, parted, tagged": {"m\u200bk\u2060\ufeff\u00ad\U000e0041", "m·k····", "m·k····"},
+		"nothing and delete":     {"a\x00b\x7f", "a·b·", "a·b·"},
+		"lines and tabs":         {"one\n\ttwo\u2028three", "one\n\ttwo\u2028three", "one  two three"},
+		"letters of any script":  {"Größe Ωμέγα Привет 漢字 العربية עברית", "Größe Ωμέγα Привет 漢字 العربية עברית", "Größe Ωμέγα Привет 漢字 العربية עברית"},
+		"nothing":                {"", "", ""},
+	} {
+		if got := words.Seen(test.typed); got != test.seen {
+			t.Errorf("%s: seen as %q, want %q", name, got, test.seen)
+		}
+		if got := words.OneLine(test.typed); got != test.line {
+			t.Errorf("%s: in one line %q, want %q", name, got, test.line)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -90,8 +91,33 @@ func (f DayForm) layout() string {
 	return dayForm
 }
 
+// monthLayout is the form without its day.
+func (f DayForm) monthLayout() string {
+	switch f {
+	case YearFirst:
+		return "2006-01"
+	case PointsDayFirst, SlashesDayFirst, SlashesMonthFirst:
+		return "01/2006" // 03.2027 may be a number
+	}
+	return "January 2006"
+}
+
 // Day is a day: "2 March 2027".
 func (w Writing) Day(t time.Time) string { return t.Format(w.Days.layout()) }
+
+// Weekday is a Day with its name, by which a slip of the finger is seen: "Tuesday, 2 March 2027".
+func (w Writing) Weekday(t time.Time) string { return t.Weekday().String() + ", " + w.Day(t) }
+
+// Month is a month: "March 2027".
+func (w Writing) Month(t time.Time) string { return t.Format(w.Days.monthLayout()) }
+
+// ShortMonth is a month where there is little room: "Mar 2027".
+func (w Writing) ShortMonth(t time.Time) string {
+	if w.Days == MonthInWords {
+		return t.Format("Jan 2006")
+	}
+	return w.Month(t)
+}
 
 // Moment is a day and a time: "2 March 2027 15:04".
 func (w Writing) Moment(t time.Time) string { return w.Day(t) + " " + Clock(t) }
@@ -183,20 +209,36 @@ func (w Writing) thousands(digits string) string {
 	return strings.Join(parts, "\u202f")
 }
 
+// Count does what [Count] does, in this way: "12 345 entries".
+func (w Writing) Count(n int, noun string) string {
+	return w.Number(strconv.Itoa(n)) + " " + Noun(n, noun)
+}
+
+// Either does what [Either] does, in this way.
+func (w Writing) Either(n int, one, many string) string {
+	return w.Number(strconv.Itoa(n)) + " " + Choose(n == 1, one, many)
+}
+
+// Of does what [Of] does, in this way.
+func (w Writing) Of(n, all int, noun string) string {
+	return w.Number(strconv.Itoa(n)) + " of " + w.Count(all, noun)
+}
+
 // Lasting does what [Lasting] does, in this way.
 func (w Writing) Lasting(seconds float64) string { return w.Number(Lasting(seconds)) }
 
 // Figured is what has a figure of its own: a quantity, as it was typed.
 type Figured interface{ Written(Writing) string }
 
-// Sprintf is [fmt.Sprintf], which writes numbers with decimals and quantities in this way.
+// Sprintf is [fmt.Sprintf], which writes numbers, with decimals and without, and quantities
+// in this way.
 func (w Writing) Sprintf(format string, args ...any) string {
 	if w != (Writing{}) {
 		args = slices.Clone(args)
 		for i, arg := range args {
 			switch x := arg.(type) {
-			case float64:
-				args[i] = decimal{x, w}
+			case float64, int, int64, uint64:
+				args[i] = number{x, w}
 			case Figured:
 				args[i] = x.Written(w)
 			}
@@ -205,13 +247,13 @@ func (w Writing) Sprintf(format string, args ...any) string {
 	return fmt.Sprintf(format, args...)
 }
 
-// decimal is a number with decimals that is to be written.
-type decimal struct {
-	is float64
+// number is one that is to be written.
+type number struct {
+	is any
 	in Writing
 }
 
 // Format writes the number as the verb asks for.
-func (d decimal) Format(f fmt.State, verb rune) {
-	fmt.Fprint(f, d.in.Number(fmt.Sprintf(fmt.FormatString(f, verb), d.is)))
+func (n number) Format(f fmt.State, verb rune) {
+	fmt.Fprint(f, n.in.Number(fmt.Sprintf(fmt.FormatString(f, verb), n.is)))
 }

@@ -16,8 +16,8 @@ func zone() *time.Location { return time.FixedZone("", 3600) }
 
 func TestClocks(t *testing.T) {
 	now := time.Date(2026, 3, 2, 14, 0, 0, 0, zone())
-	const device = " and this device 2 March 2026 14:00, so the camera's clock is "
-	const set = ". If the photograph was taken just now, set the camera's clock."
+	const device = " and this device 2 March 2026 14:00, so the camera’s clock is "
+	const set = ". If the photograph was taken just now, set the camera’s clock."
 	for _, trial := range []struct {
 		camera string
 		began  time.Time
@@ -36,8 +36,8 @@ func TestClocks(t *testing.T) {
 		{"2026-03-02T12:10:00", time.Time{}, look.CameraClock, "The camera says 2 March 2026 12:10" + device + "1 hour 50 minutes behind" + set},
 		{"2024-03-02T13:55:00", time.Time{}, look.CameraClock, "The camera says 2 March 2024 13:55" + device + "2 years behind" + set},
 		{"2026-03-02T12:52:00", now.Add(-time.Hour), look.CameraClock, "The camera says 2 March 2026 12:52" + device + "1 hour 8 minutes behind" + set},
-		{"2026-03-02T12:49:00", now.Add(-time.Hour), look.BeforeJob, "Taken before this job began, by the camera's clock: at 2 March 2026 12:49; the job was opened 11 minutes later, at 2 March 2026 13:00. Take a new one, or set the camera's clock."},
-		{"2026-03-01T08:00:00Z", now.Add(-time.Hour), look.BeforeJob, "Taken before this job began, by the camera's clock: at 1 March 2026 09:00; the job was opened 1 day 4 hours later, at 2 March 2026 13:00. Take a new one, or set the camera's clock."},
+		{"2026-03-02T12:49:00", now.Add(-time.Hour), look.BeforeJob, "Taken before this job began, by the camera’s clock: at 2 March 2026 12:49; the job was opened 11 minutes later, at 2 March 2026 13:00. Take a new one, or set the camera’s clock."},
+		{"2026-03-01T08:00:00Z", now.Add(-time.Hour), look.BeforeJob, "Taken before this job began, by the camera’s clock: at 1 March 2026 09:00; the job was opened 1 day 4 hours later, at 2 March 2026 13:00. Take a new one, or set the camera’s clock."},
 	} {
 		got := look.Judge(fine(), look.Circumstances{Camera: trial.camera, Now: now, Began: trial.began}, look.DefaultLimits())
 		var want []look.Finding

@@ -132,7 +132,7 @@ func clocks(c Circumstances, l Limits) []Finding {
 	stamp := func(t time.Time) string { return t.In(zone).Format("2 January 2006 15:04") }
 	if early := c.Began.Sub(taken); !c.Began.IsZero() && early > l.Clock {
 		return []Finding{{BeforeJob, fmt.Sprintf(
-			"Taken before this job began, by the camera's clock: at %s; the job was opened %s later, at %s. Take a new one, or set the camera's clock.",
+			"Taken before this job began, by the camera’s clock: at %s; the job was opened %s later, at %s. Take a new one, or set the camera’s clock.",
 			stamp(taken), plain(early), stamp(c.Began))}}
 	}
 	off := taken.Sub(c.Now)
@@ -144,7 +144,7 @@ func clocks(c Circumstances, l Limits) []Finding {
 		which = "ahead"
 	}
 	return []Finding{{CameraClock, fmt.Sprintf(
-		"The camera says %s and this device %s, so the camera's clock is %s %s. If the photograph was taken just now, set the camera's clock.",
+		"The camera says %s and this device %s, so the camera’s clock is %s %s. If the photograph was taken just now, set the camera’s clock.",
 		stamp(taken), stamp(c.Now), plain(off.Abs()), which)}}
 }
 

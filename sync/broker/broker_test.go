@@ -47,7 +47,7 @@ func TestCloseTwice(t *testing.T) {
 	closeBroker(t, s.broker)
 
 	if nc.IsConnected() && nc.Flush() == nil {
-		t.Error("the hub's client still talks to a closed broker")
+		t.Error("the hub’s client still talks to a closed broker")
 	}
 	if s.broker.SyncsAlways() {
 		t.Error("a closed broker says it syncs")
@@ -216,6 +216,6 @@ func TestHubKeyOpensNothingOnTheNetwork(t *testing.T) {
 	}
 	_, err := s.dial(t, tablet{name: "thief", key: s.hub})
 	if !errors.Is(err, nats.ErrAuthorization) {
-		t.Errorf("the hub's key from the network: %v, want an authorization violation", err)
+		t.Errorf("the hub’s key from the network: %v, want an authorization violation", err)
 	}
 }

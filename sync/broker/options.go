@@ -46,7 +46,7 @@ const (
 )
 
 // ErrConfig: the settings are incomplete or contradict each other.
-var ErrConfig = errors.New("the broker's settings cannot be used")
+var ErrConfig = errors.New("the broker’s settings cannot be used")
 
 // Config is how the broker runs. Only the [Register] may change while it does.
 type Config struct {

@@ -130,7 +130,7 @@ func TestOptionsRefuseRegister(t *testing.T) {
 		"device key with a typo":    func(r *broker.Register) { r.Devices[0].NKey = mistyped(r.Devices[0].NKey) },
 		"device is an account key":  func(r *broker.Register) { r.Devices[0].NKey = public(t, account) },
 		"same device twice":         func(r *broker.Register) { r.Devices = append(r.Devices, r.Devices[0]) },
-		"device with the hub's key": func(r *broker.Register) { r.Devices[0].NKey = r.Hub },
+		"device with the hub’s key": func(r *broker.Register) { r.Devices[0].NKey = r.Hub },
 		"no subjects at all":        func(r *broker.Register) { r.Devices[0].Publish, r.Devices[0].Subscribe = nil, nil },
 		"nothing to publish":        publish(),
 		"nothing to listen on":      subscribe(),

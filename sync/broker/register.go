@@ -12,7 +12,7 @@ import (
 )
 
 // ErrRegister: the register names a key or a subject that must not be let in.
-var ErrRegister = errors.New("the broker's register of devices cannot be used")
+var ErrRegister = errors.New("the broker’s register of devices cannot be used")
 
 // Device is one enrolled client and the subjects it may touch. Everything that
 // is not listed is forbidden.
@@ -39,7 +39,7 @@ type Register struct {
 // users turns the register into the server's list, or refuses it as a whole.
 func (r Register) users() ([]*server.NkeyUser, error) {
 	if !nkeys.IsValidPublicUserKey(r.Hub) {
-		return nil, fmt.Errorf("%w: the hub's key %q is not a public user nkey", ErrRegister, r.Hub)
+		return nil, fmt.Errorf("%w: the hub’s key %q is not a public user nkey", ErrRegister, r.Hub)
 	}
 	seen := map[string]bool{r.Hub: true}
 	users := make([]*server.NkeyUser, 0, 1+len(r.Devices))
@@ -95,7 +95,7 @@ func validGrant(subject string) error {
 	case strings.HasPrefix(first, "$"):
 		return fmt.Errorf("subject %q belongs to the server itself", subject)
 	case first == "_INBOX":
-		return fmt.Errorf("subject %q is the inbox of everybody: use an inbox prefix of the device's own", subject)
+		return fmt.Errorf("subject %q is the inbox of everybody: use an inbox prefix of the device’s own", subject)
 	}
 	return nil
 }

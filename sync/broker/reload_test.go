@@ -39,7 +39,7 @@ func TestReloadEnrolsAndRevokes(t *testing.T) {
 	}
 	first.steady(t)
 	if err := hub.FlushTimeout(patience); err != nil || hub.Stats().Reconnects != 0 {
-		t.Errorf("the hub's own client: %v, %d reconnects", err, hub.Stats().Reconnects)
+		t.Errorf("the hub’s own client: %v, %d reconnects", err, hub.Stats().Reconnects)
 	}
 	if !s.broker.SyncsAlways() {
 		t.Error("the reload switched syncing off")

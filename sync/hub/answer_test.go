@@ -31,7 +31,7 @@ func TestQuestionsThatAreNone(t *testing.T) {
 		refused(t, r.askRaw(tab.device, what, []byte("garbage"), nil), "cannot be read")
 	}
 	refused(t, r.ask(tab.device, segment.Give, segment.GiveAsk{Segment: []byte("garbage")}, nil), "cannot be read")
-	refused(t, r.ask(tab.device, segment.Give, segment.GiveAsk{Segment: r.encode(tab.write(1))}, nil), "gives other devices' logs")
+	refused(t, r.ask(tab.device, segment.Give, segment.GiveAsk{Segment: r.encode(tab.write(1))}, nil), "gives other devices’ logs")
 	refused(t, r.ask(tab.device, segment.Offer, segment.PhotoAsk{Ref: []byte{1, 2}}, nil), "32 bytes")
 	refused(t, r.ask(tab.device, segment.Offer, segment.PhotoAsk{Ref: make([]byte, 32), Size: 5}, nil), "no entry at the hub names this photo")
 	refused(t, r.ask(tab.device, segment.Cards, segment.CardsAsk{Cards: []segment.Card{{Card: "c1", Changed: []byte{1}}}}, nil), "malformed")

@@ -232,7 +232,7 @@ func (h *Hub) Run(ctx context.Context) error {
 func (h *Hub) Ready() <-chan struct{} { return h.ready }
 
 // ErrRecovering is returned while entries of the hub's own log are missing.
-var ErrRecovering = errors.New("a part of the hub's own log is not here; it comes back from the tablets that connect, wait for it")
+var ErrRecovering = errors.New("a part of the hub’s own log is not here; it comes back from the tablets that connect, wait for it")
 
 // starting is how long an append waits for a hub that is just starting.
 const starting = 5 * time.Second
@@ -263,7 +263,7 @@ func (h *Hub) AppendAll(ctx context.Context, drafts []journal.Draft) ([]*journal
 		return nil, err
 	}
 	if err := h.showOwn(ctx); err != nil {
-		return entries, journal.Afterwards(fmt.Errorf("tablets get it as soon as the hub's broker takes it: %w", err))
+		return entries, journal.Afterwards(fmt.Errorf("tablets get it as soon as the hub’s broker takes it: %w", err))
 	}
 	return entries, nil
 }

@@ -85,7 +85,7 @@ func (e *refusal) Error() string { return e.sentence }
 // and the register says so before the broker knows the key.
 func (h *Hub) join(ctx context.Context, q segment.JoinRequest) (segment.JoinReply, error) {
 	if q.Device == h.cfg.Device {
-		return segment.JoinReply{}, &refusal{sentence: "a tablet cannot take the hub's own name; try again"}
+		return segment.JoinReply{}, &refusal{sentence: "a tablet cannot take the hub’s own name; try again"}
 	}
 	if err := provesKeys(h.cfg.Shop, q); err != nil {
 		return segment.JoinReply{}, err
@@ -171,7 +171,7 @@ func (h *Hub) enrol(ctx context.Context, q segment.JoinRequest) error {
 // provesKeys demands that both keys are the device's own: each signed the
 // request. The log key must carry the name of the log it is to sign.
 func provesKeys(shop journal.ShopID, q segment.JoinRequest) error {
-	wrong := &refusal{sentence: "the tablet's keys cannot be verified; start the join again"}
+	wrong := &refusal{sentence: "the tablet’s keys cannot be verified; start the join again"}
 	var d journal.DeviceID
 	// A dot would make the name two words of a subject, and open other
 	// devices' inboxes.

@@ -64,7 +64,7 @@ func TestJoinRefuses(t *testing.T) {
 		"a tablet that is in":       {here.request(good, nil), "already been let in"},
 		"a tablet that is out":      {out.request(good, nil), "was revoked"},
 		"a name that is taken":      {r.newTablet(here.device).request(good, nil), "of this name"},
-		"the hub's name":            {r.newTablet(r.device).request(good, nil), "hub's own name"},
+		"the hub’s name":            {r.newTablet(r.device).request(good, nil), "hub’s own name"},
 		"a name of two words":       {r.newTablet("t1aaaaaa.x").request(good, nil), "cannot be verified"},
 		"a name that is everybody":  {r.newTablet("*").request(good, nil), "cannot be read"},
 		"another's log key":         {fresh(func(q *segment.JoinRequest) { q.LogKey = other.key.Verifier() }), "cannot be verified"},

@@ -65,7 +65,7 @@ func TestTheFirstEntryThatCitesIsNoted(t *testing.T) {
 	old.add(old.citing())
 	r.send(old.device, r.encode(old.segment(2, 4)))
 	r.until("a note of the log that cites now", noted(old.device))
-	r.until("a note of the hub's own log", noted(r.device))
+	r.until("a note of the hub’s own log", noted(r.device))
 	r.restart()
 	r.ready()
 	r.send(old.device, r.encode(old.write(1)))
@@ -80,7 +80,7 @@ func TestTheFirstEntryThatCitesIsNoted(t *testing.T) {
 	for l, err := range r.db.Entries(t.Context(), r.device, from[r.device][0]) {
 		must(t, err)
 		if e, err := journal.Decode(l.Bytes); err != nil || len(e.After) == 0 {
-			t.Errorf("entry %d of the hub's log cites nothing (%v)", l.Index, err)
+			t.Errorf("entry %d of the hub’s log cites nothing (%v)", l.Index, err)
 		}
 		break
 	}

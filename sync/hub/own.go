@@ -25,7 +25,7 @@ func (h *Hub) showOwnLoop(ctx context.Context) {
 		}
 		wait := lookAgain
 		if err := errors.Join(h.writeForks(ctx), h.writeOrder(ctx), h.showOwn(ctx), h.showAll(ctx), h.endRests(ctx), h.sweep(ctx)); err != nil && ctx.Err() == nil {
-			h.cfg.Logger.WarnContext(ctx, "publish the hub's log", "error", err)
+			h.cfg.Logger.WarnContext(ctx, "publish the hub’s log", "error", err)
 			wait = retry
 		}
 		timer.Reset(wait)

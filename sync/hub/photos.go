@@ -33,7 +33,7 @@ func (h *Hub) offer(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk)
 // a stolen tablet must not fill the hub's disk.
 func (h *Hub) photo(ctx context.Context, q segment.PhotoAsk) (media.Ref, error) {
 	if len(q.Ref) != len(media.Ref{}) {
-		return media.Ref{}, fmt.Errorf("%w: a photo's hash has 32 bytes", segment.ErrWire)
+		return media.Ref{}, fmt.Errorf("%w: a photo’s hash has 32 bytes", segment.ErrWire)
 	}
 	ref := media.Ref(q.Ref)
 	named, err := h.cfg.Named.Names(ctx, ref)

@@ -103,6 +103,6 @@ func TestPatienceEnds(t *testing.T) {
 	}
 	r.ahead.Store(int64(hub.DefaultPatience + time.Second))
 	if _, err := r.hub.Append(t.Context(), person); err != nil {
-		t.Errorf("append after the hub's patience: %v", err)
+		t.Errorf("append after the hub’s patience: %v", err)
 	}
 }

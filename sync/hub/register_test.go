@@ -17,11 +17,11 @@ func TestRegisterGoesByWhatCounts(t *testing.T) {
 		falls   bool
 		revoked bool
 	}{
-		"the hub's":                        {office, office, false, true},
-		"the hub's, with an id that falls": {office, office, true, false},
+		"the hub’s":                        {office, office, false, true},
+		"the hub’s, with an id that falls": {office, office, true, false},
 		"in another's name":                {office, journaltest.Bench, false, false},
 		"a tablet's":                       {journaltest.Bench, journaltest.Bench, false, false},
-		"a tablet's in the hub's name":     {journaltest.Bench, office, false, false},
+		"a tablet's in the hub’s name":     {journaltest.Bench, office, false, false},
 	} {
 		r := newRegister(journal.Authority{Shop: journaltest.Shop, Hub: office})
 		r.devices[journaltest.Bench] = &enrolled{Device: journal.Device{Device: journaltest.Bench}}

@@ -40,7 +40,7 @@ func (h *Hub) give(ctx context.Context, device journal.DeviceID, q segment.GiveA
 		return nil, a.unread
 	}
 	if a.segment.Device == device {
-		return nil, fmt.Errorf("%w: a device gives other devices' logs", segment.ErrWire)
+		return nil, fmt.Errorf("%w: a device gives other devices’ logs", segment.ErrWire)
 	}
 	a.of = a.segment.Device
 	err := h.bring(ctx, a)

@@ -258,11 +258,11 @@ func TestATabletPublishesNoRouteCard(t *testing.T) {
 			shop.SettleLog(honest)
 			for at, s := range everywhere(t, shop, honest) {
 				if n := newest(s); n == nil || n.Edition != 1 || n.Text != text1 {
-					t.Errorf("at the %s the next job is pinned to %+v, want the hub's edition 1", at, n)
+					t.Errorf("at the %s the next job is pinned to %+v, want the hub’s edition 1", at, n)
 				}
 				pinned, err := route.Pinned(new(card.Shelf), s.Job(anyJob), s)
 				if err != nil || pinned.Text() != text1 {
-					t.Errorf("at the %s the job's card is not the hub's: %v", at, err)
+					t.Errorf("at the %s the job's card is not the hub’s: %v", at, err)
 				}
 			}
 		})
@@ -349,7 +349,7 @@ func TestATabletWritesInNobodysName(t *testing.T) {
 			t.Errorf("at the %s %d entries are shown as of another log, want 2", at, strays)
 		}
 		if s.Job(anyJob).Sealed != nil {
-			t.Errorf("at the %s the job is sealed in the hub's name", at)
+			t.Errorf("at the %s the job is sealed in the hub’s name", at)
 		}
 	}
 }

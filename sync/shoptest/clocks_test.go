@@ -19,7 +19,7 @@ func ticking(at time.Time) func() time.Time {
 // how far each clock is off.
 func TestWildClocks(t *testing.T) {
 	first, last := time.Date(1970, 1, 1, 0, 3, 0, 0, time.UTC), time.Date(2099, 12, 31, 23, 0, 0, 0, time.UTC)
-	for name, hub := range map[string]func() time.Time{"the hub's is right": nil, "the hub's stands in 1970": ticking(first)} {
+	for name, hub := range map[string]func() time.Time{"the hub’s is right": nil, "the hub’s stands in 1970": ticking(first)} {
 		t.Run(name, func(t *testing.T) {
 			shop := shoptest.OpenWith(t, shoptest.Settings{Now: hub})
 			old, ahead := shop.JoinedAt("bench 1", ticking(first)), shop.JoinedAt("bench 2", ticking(last))

@@ -175,7 +175,7 @@ func TestCountersignatures(t *testing.T) {
 		t.Fatal(err)
 	}
 	if e := tablet.Write(drafts[0]); e.Seen.Size == 0 {
-		t.Error("a new entry cites nothing of the hub's log")
+		t.Error("a new entry cites nothing of the hub’s log")
 	}
 }
 

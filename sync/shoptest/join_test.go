@@ -92,7 +92,7 @@ func TestJoinIsRefused(t *testing.T) {
 			a.Device = first.Device
 			a.Log = rename(t, proof.Origin(shop.ID(), first.Device))
 		}, "of this name is here already"},
-		{"the hub's name", shop.Invite("x"), func(a *uplink.Applicant) { a.Device = shop.HubDevice() }, "the hub's own name"},
+		{"the hub’s name", shop.Invite("x"), func(a *uplink.Applicant) { a.Device = shop.HubDevice() }, "the hub’s own name"},
 		{"a name of two words", shop.Invite("x"), func(a *uplink.Applicant) {
 			a.Device = "a.b"
 			a.Log = rename(t, proof.Origin(shop.ID(), "a.b"))
@@ -164,7 +164,7 @@ func TestJoinFindsTheHub(t *testing.T) {
 	real := i.Addresses[0]
 	i.Addresses = []string{"127.0.0.1:1", stranger.Listener.Addr().String(), real}
 	if _, err := join(t, i, applicant(t, shop.ID())); err != nil {
-		t.Errorf("with the hub's address as the last of three: %v", err)
+		t.Errorf("with the hub’s address as the last of three: %v", err)
 	}
 	i.Addresses = i.Addresses[:2]
 	_, err := join(t, i, applicant(t, shop.ID()))

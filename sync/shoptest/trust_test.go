@@ -277,7 +277,7 @@ func TestATamperingHubIsRefused(t *testing.T) {
 		t.Errorf("the tablet took %d entries of which one was changed", len(got))
 	}
 	two.Append(2) // what cannot be fetched does not hold up what is to be sent
-	shoptest.WaitUntil(t, "the tablet's own entries at the hub", func() bool {
+	shoptest.WaitUntil(t, "the tablet’s own entries at the hub", func() bool {
 		return len(shoptest.Log(t, shop.Hub.DB, two.Device())) == 2
 	})
 	between.on.Store(false)

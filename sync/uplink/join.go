@@ -31,7 +31,7 @@ type Applicant struct {
 }
 
 // ErrNoHub is wrapped when no address of the invitation gave an answer.
-var ErrNoHub = errors.New("none of the invitation's addresses reaches the hub; bring the tablet into the shop's network and try again")
+var ErrNoHub = errors.New("none of the invitation’s addresses reaches the hub; bring the tablet into the shop’s network and try again")
 
 // Joined is what a tablet must know of its shop from now on.
 type Joined struct {

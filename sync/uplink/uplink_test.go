@@ -302,7 +302,7 @@ func TestWrongRanges(t *testing.T) {
 					t.Error("a receipt was kept that does not verify, or of what is not here")
 				}
 				same(t, "the own log at the hub", log(t, r.hub, mine), log(t, r.db, mine))
-				same(t, "the hub's log here", log(t, r.db, hubLog), log(t, r.hub, hubLog))
+				same(t, "the hub’s log here", log(t, r.db, hubLog), log(t, r.hub, hubLog))
 				r.mu.Lock()
 				bad = false
 				r.mu.Unlock()
@@ -350,7 +350,7 @@ func TestWrongReceipts(t *testing.T) {
 			return bytes.ReplaceAll(c, []byte("/"+string(other)), []byte("/"+string(mine)))
 		},
 		"of another size":   func(c []byte) []byte { return bytes.Replace(c, []byte("\n3\n"), []byte("\n2\n"), 1) },
-		"without the hub's": func(c []byte) []byte { return c[:bytes.LastIndex(c, []byte("\u2014"))] },
+		"without the hub’s": func(c []byte) []byte { return c[:bytes.LastIndex(c, []byte("\u2014"))] },
 		"garbage":           func([]byte) []byte { return []byte("received, honestly") },
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -404,7 +404,7 @@ func TestGivesBack(t *testing.T) {
 		r.mu.Unlock()
 		r.rounds()
 		same(t, "given back", log(t, r.hub, other), want)
-		same(t, "the hub's own log", log(t, r.hub, hubLog), log(t, r.db, hubLog))
+		same(t, "the hub’s own log", log(t, r.hub, hubLog), log(t, r.db, hubLog))
 		if r.asked[segment.Give] == 0 {
 			t.Error("nothing was given")
 		}

@@ -15,8 +15,8 @@ func (t Trouble) Say() string {
 		err  error
 		says string
 	}{
-		{ErrUnknown, "It does not know this shop's log. Have the log's key added there."},
-		{ErrWrongKey, "It knows this shop's log by another key. Have the right key added there."},
+		{ErrUnknown, "It does not know this shop’s log. Have the log’s key added there."},
+		{ErrWrongKey, "It knows this shop’s log by another key. Have the right key added there."},
 		{ErrAhead, "It signed a longer state of this log than the one that is here. This hub may run on an old copy of its data."},
 		{ErrHistory, "It signed another history of this log than the one that is here. This hub may have gone on from an old copy of its data."},
 		{witnessed.ErrNoCosignature, "Its signature is not by the key that was agreed."},

@@ -101,7 +101,7 @@ func (w *Witness) Add(ctx context.Context, raw []byte) (string, error) {
 		return "", &refusal{http.StatusForbidden, 0, "the checkpoint is not signed by the key of this log"}
 	}
 	if q.old > c.Size {
-		return "", &refusal{http.StatusBadRequest, 0, "the old size is larger than the checkpoint's"}
+		return "", &refusal{http.StatusBadRequest, 0, "the old size is larger than the checkpoint’s"}
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -154,6 +154,9 @@ func (d *Server) entry(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	if journal.ClaimsConfirmation(payload) {
+		return nil, journal.Refuse(q.Type.Kind, journal.NotAllowed, "confirmed is written by the page on which a PIN is typed, and never by hand; leave it out")
+	}
 	draft := journal.Draft{Subject: q.Subject, By: q.By, Data: payload, Begins: q.Begins}
 	photos, err := (&journal.Entry{Data: q.Data}).Photos()
 	if err != nil {

@@ -130,7 +130,7 @@ func (d *Day) setClock(first step) error {
 		return err
 	}
 	d.began = begin
-	d.say("The demo's clock was set; it began at %s.", begin.Format(dayAndTime))
+	d.say("The demo’s clock was set; it began at %s.", begin.Format(dayAndTime))
 	return nil
 }
 

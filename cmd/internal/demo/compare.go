@@ -202,6 +202,6 @@ func (r *Result) WriteSummary(w io.Writer) {
 	if !r.Same {
 		verdict = "NOT equal"
 	}
-	fmt.Fprintf(w, "\n  records of %s at the hub, against the tablets' own logs: %s (%d bytes)\n  originals at the hub: %d\n  the clock was set: it began at %s and ended at %s; playing that took %.1f s\n",
+	fmt.Fprintf(w, "\n  records of %s at the hub, against the tablets’ own logs: %s (%d bytes)\n  originals at the hub: %d\n  the clock was set: it began at %s and ended at %s; playing that took %.1f s\n",
 		words.And(r.Vehicles...), verdict, r.Bytes, r.Photos, r.Began.Format(dayAndTime), r.Ended.Format(dayAndTime), float64(r.Took)/1000)
 }

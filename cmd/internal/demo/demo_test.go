@@ -178,7 +178,7 @@ func checkRecord(t *testing.T, day *Day, r *Result) {
 		t.Errorf("the clock began at %s and ended on %s", from, to)
 	}
 	if strings.Contains(said, "Wilma") {
-		t.Error("the record tells the customer's name without being asked")
+		t.Error("the record tells the customer’s name without being asked")
 	}
 }
 

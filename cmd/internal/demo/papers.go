@@ -30,7 +30,7 @@ func (d *Day) papers(ctx context.Context, job journal.JobID) error {
 	_, text, _ := strings.Cut(strings.TrimSpace(string(said)), "\n")
 	seal, err := evidence.ParseReceipt(text)
 	if err != nil {
-		return fmt.Errorf("the receipt's code: %w", err)
+		return fmt.Errorf("the receipt’s code: %w", err)
 	}
 	if _, err := d.command(ctx, "dossier", string(job), "-o", file, "--data", d.hub.dir); err != nil {
 		return err

@@ -73,6 +73,7 @@ func (m *machine) scans(ctx context.Context, picture []byte) (string, error) {
 		return "", err
 	}
 	r.Header.Set("Content-Type", form.FormDataContentType())
+	r.Header.Set("Origin", pages)                     // as a browser says where a form was sent from
 	answer, err := http.DefaultTransport.RoundTrip(r) // it follows nowhere
 	if err != nil {
 		return "", fmt.Errorf("read a label at %s: %w", m.name, err)

@@ -54,7 +54,7 @@ func (d *Day) join(ctx context.Context, name, broker string) error {
 		return fmt.Errorf("read the invitation: %w", err)
 	}
 	dir := filepath.Join(d.cfg.Dir, strings.ReplaceAll(name, " ", "-"))
-	if _, err := d.command(ctx, "tablet", "join", "--data", dir, invited.Invitation); err != nil {
+	if _, err := d.typed(ctx, invited.Invitation+"\n", "tablet", "join", "--data", dir); err != nil {
 		return err
 	}
 	m := d.tabletIn(dir, name, broker)

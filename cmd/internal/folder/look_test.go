@@ -60,7 +60,7 @@ func TestLook(t *testing.T) {
 			}
 			for _, name := range files {
 				if raw, err := os.ReadFile(name); err != nil || bytes.Contains(bytes.ToLower(raw), []byte("ample")) {
-					t.Errorf("%s holds a customer's name (%v)", name, err)
+					t.Errorf("%s holds a customer’s name (%v)", name, err)
 				}
 			}
 			head, err := log.Head(t.Context(), f.Device)

@@ -21,7 +21,7 @@ func CardDraft(pinned *card.Card, by journal.PersonID) journal.Draft {
 // or a *[journal.Invalid].
 func (f *Folder) MayAppend(ctx context.Context, d journal.Draft) error {
 	if !f.Authority().MayWrite(d.Data.Kind(), f.Device) {
-		return journal.Refuse(d.Data.Kind(), journal.NotAllowed, "this belongs to the shop's register, which is kept at the hub; write it there")
+		return journal.Refuse(d.Data.Kind(), journal.NotAllowed, "this belongs to the shop’s register, which is kept at the hub; write it there")
 	}
 	return f.Folded.MayAppend(ctx, d)
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
@@ -63,8 +64,10 @@ func (m *Meter) health(w http.ResponseWriter, r *http.Request) {
 func (m *Meter) figures(w http.ResponseWriter, r *http.Request) {
 	list, err := m.Readings(r.Context())
 	registry := prometheus.NewRegistry()
-	if err == nil {
-		err = registry.Register(readings(list))
+	for _, c := range []prometheus.Collector{readings(list), collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{})} {
+		if err == nil {
+			err = registry.Register(c)
+		}
 	}
 	if err != nil {
 		http.Error(w, fmt.Sprintf("The figures of this machine cannot be read: %v.", err), http.StatusInternalServerError)

@@ -92,7 +92,7 @@ func (w *Words) Card(rand io.Reader) (*journal.Card, error) {
 		known := w.Known
 		return &known, nil
 	case d.Name == "":
-		return nil, journal.Refuse(journal.JobOpened, journal.Missing, "the customer's name is missing; give it together with the telephone number, the email and the postal address")
+		return nil, journal.Refuse(journal.JobOpened, journal.Missing, "the customer’s name is missing; give it together with the telephone number, the email and the postal address")
 	}
 	id, err := journal.NewCardID(rand)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 // nobody's secret, and no way on, since there is none by that name.
 func (s *Shell) Refuse(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
 	keepToItself(w.Header())
+	s.logger.WarnContext(r.Context(), "refused at the door", "title", title, "status", status, "method", r.Method, "path", r.URL.Path, "from", r.RemoteAddr)
 	elsewhere := status == http.StatusMisdirectedRequest
 	if elsewhere && r.Method == http.MethodGet && strings.HasPrefix(r.URL.Path, "/assets/") {
 		s.Assets(w, r)

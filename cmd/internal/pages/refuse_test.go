@@ -21,7 +21,8 @@ var styleOf = regexp.MustCompile(`<link rel="stylesheet" href="([^"]+)">`)
 // What the gate refuses has the look of every page, says what to do, and leads on
 // where there is a way; a script is told the sentence alone.
 func TestRefusalsWearTheLook(t *testing.T) {
-	shell, err := pages.New(pages.Options{Set: "bench", Now: time.Now, Logger: slog.New(slog.DiscardHandler)}, founding.Templates())
+	var log strings.Builder
+	shell, err := pages.New(pages.Options{Set: "bench", Now: time.Now, Logger: slog.New(slog.NewTextHandler(&log, nil))}, founding.Templates())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,11 +53,16 @@ func TestRefusalsWearTheLook(t *testing.T) {
 	}{
 		{"by another name", "GET", elsewhere + "/job/4f7kk2m9", 0, nil, 421, "Open the page by the address that the program printed", false},
 		{"sent from elsewhere", "POST", here + "/write/note.made/job/4f7kk2m9", 0, []string{"Sec-Fetch-Site", "cross-site"}, 403, "Open the page here, and send it from there.", true},
+		{"sent from nowhere", "POST", here + "/write/note.made/job/4f7kk2m9", 0, nil, 403, "Open the page in a browser and send it from there.", true},
 		{"loaded from elsewhere", "GET", here + "/", 0, []string{"Sec-Fetch-Site", "cross-site", "Sec-Fetch-Mode", "no-cors"}, 403, "Open the page by itself.", true},
-		{"too large", "POST", here + "/", gate.BodyLimit + 1, nil, 413, "nothing was written", true},
+		{"too large", "POST", here + "/", gate.BodyLimit + 1, []string{"Sec-Fetch-Site", "same-origin"}, 413, "nothing was written", true},
 	} {
 		t.Run(c.what, func(t *testing.T) {
+			log.Reset()
 			w := ask(c.method, c.url, c.length, append(c.header, person...)...)
+			if lines := strings.Count(log.String(), "\n"); lines != 1 || !strings.Contains(log.String(), "refused at the door") {
+				t.Errorf("it is logged in %d lines: %s", lines, log.String())
+			}
 			body := w.Body.String()
 			if w.Code != c.status || !strings.Contains(body, c.says) || strings.Contains(body, "inside") {
 				t.Errorf("%d, and says %s", w.Code, body)

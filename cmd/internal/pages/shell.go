@@ -166,7 +166,7 @@ func (s *Shell) send(w http.ResponseWriter, r *http.Request, status int, page *t
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
-	if _, err := body.WriteTo(w); err != nil {
+	if _, err := w.Write(Seen(body.Bytes())); err != nil {
 		s.logger.DebugContext(r.Context(), "send page", "path", r.URL.Path, "error", err)
 	}
 }

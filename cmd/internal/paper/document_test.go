@@ -94,6 +94,16 @@ func TestHostileTexts(t *testing.T) {
 	}
 }
 
+// What cannot be seen stands as a mark on both forms.
+func TestHiddenIsSeen(t *testing.T) {
+	t.Parallel()
+	w := write(t, every("TRL \u202e1744\u2066 \x1bend"))
+	w.says("TRL ·1744· ·end")
+	if strings.ContainsAny(w.text+w.html, "\u202e\u2066\x1b") {
+		t.Error("something turns the text around it")
+	}
+}
+
 // A row that is taller than a page goes on, under the head of its table.
 func TestRowOverPages(t *testing.T) {
 	t.Parallel()

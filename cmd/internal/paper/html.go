@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"bytes"
 	"embed"
 	"encoding/base64"
 	"fmt"
@@ -41,7 +42,11 @@ func (d *Document) HTML(w io.Writer, s Screen) error {
 	if err != nil {
 		return fmt.Errorf("read the template of papers: %w", err)
 	}
-	if err := t.Execute(w, page{d, s, language, template.CSS(style)}); err != nil {
+	var whole bytes.Buffer
+	if err := t.Execute(&whole, page{d, s, language, template.CSS(style)}); err != nil {
+		return fmt.Errorf("write %s as HTML: %w", d.Title, err)
+	}
+	if _, err := w.Write(pages.Seen(whole.Bytes())); err != nil {
 		return fmt.Errorf("write %s as HTML: %w", d.Title, err)
 	}
 	return nil

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+
+	"fettlebook/journal/words"
 )
 
 // language is that of all papers.
@@ -13,9 +15,9 @@ const language = "en"
 // them aloud: in the way of old, and as XMP (ISO 16684-1). With the headings as an
 // outline that is what the library can; it writes no tags.
 func (p *print) describe(d *Document) error {
-	p.pdf.SetTitle(d.Title, true)
-	p.pdf.SetAuthor(d.By, true)
-	p.pdf.SetSubject(d.Running, true)
+	p.pdf.SetTitle(words.OneLine(d.Title), true)
+	p.pdf.SetAuthor(words.OneLine(d.By), true)
+	p.pdf.SetSubject(words.OneLine(d.Running), true)
 	p.pdf.SetLang(language)
 	packet, err := d.packet()
 	if err != nil {
@@ -31,7 +33,7 @@ func (d *Document) packet() ([]byte, error) {
 	var failed error
 	text := func(s string) string {
 		var out bytes.Buffer
-		if err := xml.EscapeText(&out, []byte(s)); err != nil {
+		if err := xml.EscapeText(&out, []byte(words.OneLine(s))); err != nil {
 			failed = fmt.Errorf("describe the paper: %w", err)
 		}
 		return out.String()

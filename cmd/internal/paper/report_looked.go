@@ -106,7 +106,7 @@ func (r *report) again(v *shop.View, i *shop.Investigation) error {
 		return is
 	}
 	study = study.Explained(told)
-	kept := i.Tallies()
+	kept, in := i.Tallies(), r.jobs[0].writing()
 	known := len(kept) > 0
 	if !known {
 		kept = []recur.Tally{{}}
@@ -115,12 +115,12 @@ func (r *report) again(v *shop.View, i *shop.Investigation) error {
 	for _, a := range study.Again(table, q, kept) {
 		then, rate := "–", "–"
 		if known {
-			then = a.Then.Sample.String()
+			then = a.Then.Sample.Written(in)
 		}
 		if a.Rate != nil {
-			rate = r.jobs[0].writing().Number(fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High)))
+			rate = in.Number(fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High)))
 		}
-		now := a.Now.String()
+		now := a.Now.Written(in)
 		if a.Wrong != nil {
 			now = "–"
 		}
@@ -138,10 +138,11 @@ func (r *report) changes(s *recur.Study, i *shop.Investigation) {
 	if s.Course == nil {
 		return
 	}
+	in := r.jobs[0].writing()
 	table := Table{Title: "Before and since", Head: []string{"Route card", "On parts from", "Before", "Since"}, Shares: []float64{0.2, 0.16, 0.32, 0.32}}
 	for _, c := range s.Course.Changes {
 		if c.Because != nil && c.Because.Entry == i.Line.ID.String() {
-			table.Rows = append(table.Rows, []Text{say(c.Card), figure(c.Day), say(r.jobs[0].writing().Number(words.Sentence(recur.Between(c.Before)))), say(r.jobs[0].writing().Number(words.Sentence(recur.Between(c.After))))})
+			table.Rows = append(table.Rows, []Text{say(c.Card), figure(recur.DayIn(c.Day, in)), say(words.Sentence(recur.Between(c.Before, in))), say(words.Sentence(recur.Between(c.After, in)))})
 		}
 	}
 	if len(table.Rows) > 0 {
@@ -156,16 +157,17 @@ func (r *report) course(s *recur.Study) {
 	if s.Course == nil {
 		return
 	}
+	in := r.jobs[0].writing()
 	table := Table{Title: "Over the months", Small: true, Head: []string{"Month", words.Capital(s.Defect)}, Shares: []float64{0.5, 0.5}}
 	for _, p := range s.Course.Periods {
-		table.Rows = append(table.Rows, []Text{figure(p.Name), figure(p.Sample.String())})
+		table.Rows = append(table.Rows, []Text{figure(recur.DayIn(p.Name, in)), figure(p.Sample.Written(in))})
 	}
 	if len(table.Rows) == 0 {
 		return
 	}
 	list := Together{strong("Over the months")}
 	if s.Course.Chart != nil && s.Course.Chart.Kind != stat.G {
-		list = append(list, Chart{chart.Course(s.Defect, s.Course, r.jobs[0].writing()).Picture, chart.CourseKey})
+		list = append(list, Chart{chart.Course(s.Defect, s.Course, in).Picture, chart.CourseKey})
 	}
 	r.add(append(list, table))
 }

@@ -93,7 +93,7 @@ func TestReportOnClaim(t *testing.T) {
 	asked.Jobs = append(asked.Jobs, again.Job())
 	w := o.report(asked)
 	w.says("What is claimed", "Complaint: the left rear wheel squeals.", "What the record says to it", "Complaint settled: refused, because the pads were not changed here", "struck out by IO", "that was another car",
-		"asked of the powder's maker: “does this lot go soft at 300 °C?”", "Job 5b2n9k4d was opened to answer it: open.",
+		"asked of the powder’s maker: “does this lot go soft at 300 °C?”", "Job 5b2n9k4d was opened to answer it: open.",
 		"What touched the parts", "Powder lot so-118", "Bake bake-3", "Tool tw-2", "4 entries were added after the handover", o.asked().Seal(job).String())
 	if !strings.Contains(w.html, "<del>The disc was skimmed") {
 		t.Error("what was struck out has no line through it")

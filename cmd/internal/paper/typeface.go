@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 
+	"fettlebook/journal/words"
+
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
@@ -56,20 +58,18 @@ func (t *typeface) width(r rune) float64 {
 // shows it.
 const missing = '□'
 
-// printable is a text with what the font can draw: white space is a space, and
-// what moves or turns the letters around it is left out.
+// printable is a text as it is seen, with what the font can draw; what only chooses
+// between shapes of a letter is left out.
 func (t *typeface) printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.Is(unicode.Cf, r), unicode.IsControl(r), unicode.Is(unicode.Variation_Selector, r):
+		case unicode.Is(unicode.Variation_Selector, r):
 			return -1
 		case t.width(r) < 0:
 			return missing
 		}
 		return r
-	}, text)
+	}, words.OneLine(text))
 }
 
 // measure is how wide a printable text is, in mm.

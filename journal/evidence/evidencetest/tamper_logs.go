@@ -45,7 +45,7 @@ func logTamperings() []Tampering {
 			delete(x.D.Files, path)
 			x.want("data/"+path, evidence.StateUnsigned)
 		}},
-		{"the hub's countersignature changed", func(x *Tampered) {
+		{"the hub’s countersignature changed", func(x *Tampered) {
 			l, i := state(x)
 			path := evidence.CheckpointPath(l.Device, l.States[i].Size)
 			raw := slices.Clone(x.D.Files[path])
@@ -63,12 +63,12 @@ func logTamperings() []Tampering {
 			l.States[i].Grown[0][3]++
 			x.want("data/"+evidence.CheckpointPath(l.Device, l.States[i].Size), evidence.StateBroken)
 		}},
-		{"a tablet's log signed anew by another key", func(x *Tampered) {
+		{"a tablet’s log signed anew by another key", func(x *Tampered) {
 			device := pick(x, []journal.DeviceID{Bench, Rack})
 			x.D = resigned(x, device)
 			x.want("data/"+evidence.CheckpointPath(device, x.D.About.Logs[index(x.D, device)].States[0].Size), evidence.StateUnsigned, evidence.KeysDiffer)
 		}},
-		{"a tablet's log rewritten and signed by its own key", func(x *Tampered) {
+		{"a tablet’s log rewritten and signed by its own key", func(x *Tampered) {
 			x.D = rewritten(x, Rack)
 			x.want(x.H.Sealed.String(), evidence.SealRoot, evidence.CosignatureWrong, evidence.CitedOther)
 		}},
@@ -135,7 +135,7 @@ func otherTamperings() []Tampering {
 			x.Receipt.Entries++
 			x.want(x.H.Sealed.String(), evidence.ReceiptSeal)
 		}},
-		{"a receipt with another root of the hub's log", func(x *Tampered) {
+		{"a receipt with another root of the hub’s log", func(x *Tampered) {
 			x.Receipt.Root[x.Dice.IntN(32)]++
 			x.want("data/"+evidence.CheckpointPath(Hub, x.Receipt.Size), evidence.ReceiptState)
 		}},

@@ -199,7 +199,7 @@ func (a *accumulator) finish(s Schedule, interval, end float64) Channel {
 	}
 	switch {
 	case a.firstHot != (Peak{}) && a.likelyF:
-		warn(WarnFahrenheit, "reads %s at minute %.1f, which is almost surely °F: check the recorder's unit", a.rules.temperature(a.firstHot.Celsius), a.firstHot.Second/60)
+		warn(WarnFahrenheit, "reads %s at minute %.1f, which is almost surely °F: check the recorder’s unit", a.rules.temperature(a.firstHot.Celsius), a.firstHot.Second/60)
 	case a.firstHot != (Peak{}):
 		warn(WarnSuspect, "reads %s at minute %.1f, above the %s that a powder bake reaches: check the probe and the unit", a.rules.temperature(a.firstHot.Celsius), a.firstHot.Second/60, a.rules.Suspect.Say(a.rules.Units))
 	case c.Outside > 0:

@@ -35,7 +35,7 @@ type Result struct {
 // themselves (ErrRules) are refused.
 func Judge(t Trace, s Schedule, rules Rules, probes []Probe) (Result, error) {
 	if len(s.points) == 0 {
-		return Result{}, &ScheduleError{Rule: RuleNoPoints, Problem: "no schedule is given: take it from the powder's data sheet"}
+		return Result{}, &ScheduleError{Rule: RuleNoPoints, Problem: "no schedule is given: take it from the powder’s data sheet"}
 	}
 	if err := rules.check(); err != nil {
 		return Result{}, err

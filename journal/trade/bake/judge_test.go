@@ -82,7 +82,7 @@ func TestVerdicts(t *testing.T) {
 			t.Errorf("%s: got %q %q on channel %q: %s", test.name, v.Word, v.Overbake, v.Coldest, v.Say)
 		}
 		if got := result.On("left front caliper"); !reflect.DeepEqual(got, v) {
-			t.Errorf("%s: the part's own verdict differs: %s", test.name, got.Say)
+			t.Errorf("%s: the part’s own verdict differs: %s", test.name, got.Say)
 		}
 		if got := result.On("right front caliper"); got.Word != bake.NotProven {
 			t.Errorf("%s: another part is %s", test.name, got.Word)

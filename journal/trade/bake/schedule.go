@@ -44,7 +44,7 @@ const (
 	RuleTemperatures ScheduleRule = "two points must differ in temperature"
 	RuleTimes        ScheduleRule = "two points must differ in time"
 	RuleHotterFaster ScheduleRule = "a hotter point must ask for less time"
-	RuleSteepness    ScheduleRule = "the time must change with temperature as a powder's can"
+	RuleSteepness    ScheduleRule = "the time must change with temperature as a powder’s can"
 )
 
 // ScheduleError says which rule a schedule breaks.

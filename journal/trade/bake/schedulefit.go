@@ -86,15 +86,15 @@ func (s *Schedule) warn() {
 	for _, p := range s.points {
 		switch c := p.celsius(); {
 		case p.Metal.Unit() == unit.Celsius && rules.looksFahrenheit(c):
-			add(WarnFahrenheit, "the schedule's %s looks like °F written as °C: check the unit on the data sheet", p.Metal)
+			add(WarnFahrenheit, "the schedule’s %s looks like °F written as °C: check the unit on the data sheet", p.Metal)
 		case c > rules.Suspect.Value:
-			add(WarnSuspect, "the schedule's %s is above %s, hotter than powder is baked: check the data sheet", p.Metal, unit.Short(rules.Suspect.Value, unit.Celsius, p.Metal.Unit(), 1))
+			add(WarnSuspect, "the schedule’s %s is above %s, hotter than powder is baked: check the data sheet", p.Metal, unit.Short(rules.Suspect.Value, unit.Celsius, p.Metal.Unit(), 1))
 		}
 	}
 	switch ea := s.ActivationEnergy(); {
 	case len(s.points) == 1:
 		add(WarnOnePoint, "the schedule has one point only, so time below %s counts for nothing and hotter metal earns nothing extra", s.points[0].Metal)
 	case ea < leastEnergy || ea > mostEnergy:
-		add(WarnEnergy, "the schedule's activation energy of %.1f kJ/mol is outside %.0f to %.0f kJ/mol: check its temperatures and times", ea/1000, leastEnergy/1000, mostEnergy/1000)
+		add(WarnEnergy, "the schedule’s activation energy of %.1f kJ/mol is outside %.0f to %.0f kJ/mol: check its temperatures and times", ea/1000, leastEnergy/1000, mostEnergy/1000)
 	}
 }

@@ -25,8 +25,8 @@ func TestOrder(t *testing.T) {
 		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.FrontRear}, "bleed LR, RR, LF, RF: farthest from the master cylinder first, shop default"},
 		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal}, "bleed RR, LF, LR, RF: circuit by circuit, farthest wheel first, shop default"},
 		{bleed.Vehicle{Driver: bleed.Right, Split: bleed.Diagonal}, "bleed LR, RF, RR, LF: circuit by circuit, farthest wheel first, shop default"},
-		{bleed.Vehicle{Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle's manual"},
-		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal, Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle's manual"},
+		{bleed.Vehicle{Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle’s manual"},
+		{bleed.Vehicle{Driver: bleed.Left, Split: bleed.Diagonal, Manual: []bleed.Corner{bleed.LF, bleed.RF, bleed.LR, bleed.RR}}, "bleed LF, RF, LR, RR: the vehicle’s manual"},
 	} {
 		got, err := bleed.OrderOf(test.vehicle)
 		if err != nil || got.Say() != test.say || (len(got.Warnings) == 0) != (test.vehicle.Manual != nil) {
@@ -38,10 +38,10 @@ func TestOrder(t *testing.T) {
 func TestOrderRefusals(t *testing.T) {
 	for says, v := range map[string]bleed.Vehicle{
 		`the split, "": `:                         {Driver: bleed.Left},
-		`the driver's side, "middle": `:           {Driver: "middle", Split: bleed.FrontRear},
+		`the driver’s side, "middle": `:           {Driver: "middle", Split: bleed.FrontRear},
 		`the corner, "FL": it must be LF`:         {Manual: []bleed.Corner{"FL"}},
-		"the manual's order, RR, RR: RR is named": {Manual: []bleed.Corner{bleed.RR, bleed.RR}},
-		"the manual's order, RR, LR: name all":    {Manual: []bleed.Corner{bleed.RR, bleed.LR}},
+		"the manual’s order, RR, RR: RR is named": {Manual: []bleed.Corner{bleed.RR, bleed.RR}},
+		"the manual’s order, RR, LR: name all":    {Manual: []bleed.Corner{bleed.RR, bleed.LR}},
 	} {
 		got, err := bleed.OrderOf(v)
 		var refused *bleed.Error
@@ -121,7 +121,7 @@ func TestCompleteRefusals(t *testing.T) {
 		order  []bleed.Corner
 		says   string
 	}{
-		{nil, usual[:3], "the manual's order, RR, LR, RF: "},
+		{nil, usual[:3], "the manual’s order, RR, LR, RF: "},
 		{[]bleed.Event{{}}, usual, "an event, without a kind: "},
 		{[]bleed.Event{bleed.Bled("")}, usual, `the corner, "": `},
 		{[]bleed.Event{bleed.Opened("XX", "hose")}, usual, `the corner, "XX": `},

@@ -85,7 +85,7 @@ func Mix(a, b Grade) (Mixing, error) {
 			return Mixing{}, g.unknown()
 		}
 	}
-	m := Mixing{A: a, B: b, Source: "chemistry of the grades in 49 CFR 571.116; that the lower grade's boiling points hold is a shop default"}
+	m := Mixing{A: a, B: b, Source: "chemistry of the grades in 49 CFR 571.116; that the lower grade’s boiling points hold is a shop default"}
 	inA, inB := slices.Index(glycol, a), slices.Index(glycol, b)
 	switch {
 	case a == b:

@@ -91,8 +91,8 @@ func OrderOf(v Vehicle) (Order, error) {
 	o := Order{
 		Corners: []Corner{RR, LR, RF, LF}, Source: "farthest from the master cylinder first, shop default",
 		Warnings: []string{
-			"makers differ, and some begin with the nearest wheel: look the order up in the vehicle's manual",
-			"ABS may need a cycle with a scan tool: see the vehicle's manual",
+			"makers differ, and some begin with the nearest wheel: look the order up in the vehicle’s manual",
+			"ABS may need a cycle with a scan tool: see the vehicle’s manual",
 		},
 	}
 	switch v.Split {
@@ -110,7 +110,7 @@ func OrderOf(v Vehicle) (Order, error) {
 			o.Corners[i] = c.mirrored()
 		}
 	default:
-		return Order{}, sheet.Refuse("the driver's side", fmt.Sprintf("%q", string(v.Driver)), "say left or right, or give the order of the manual")
+		return Order{}, sheet.Refuse("the driver’s side", fmt.Sprintf("%q", string(v.Driver)), "say left or right, or give the order of the manual")
 	}
 	return o, nil
 }
@@ -122,14 +122,14 @@ func fromManual(order []Corner) (Order, error) {
 			return Order{}, err
 		}
 		if seen[c] {
-			return Order{}, sheet.Refuse("the manual's order", words.Commas(order...), string(c)+" is named twice: name each corner once")
+			return Order{}, sheet.Refuse("the manual’s order", words.Commas(order...), string(c)+" is named twice: name each corner once")
 		}
 		seen[c] = true
 	}
 	if len(seen) != len(corners()) {
-		return Order{}, sheet.Refuse("the manual's order", words.Commas(order...), "name all four corners")
+		return Order{}, sheet.Refuse("the manual’s order", words.Commas(order...), "name all four corners")
 	}
-	return Order{Corners: slices.Clone(order), Source: "the vehicle's manual"}, nil
+	return Order{Corners: slices.Clone(order), Source: "the vehicle’s manual"}, nil
 }
 
 func (c Corner) mirrored() Corner {

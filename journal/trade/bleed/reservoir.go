@@ -76,7 +76,7 @@ func (r Reservoir) above(l Level, what string) (float64, error) {
 	case l.Share.IsZero():
 		return 0, sheet.Refuse(what, "not entered", "write how full the reservoir is, such as 80 % of the way from MIN to MAX")
 	case !(r.Span.In(unit.Millilitre) > 0):
-		return 0, sheet.Refuse(what, l.Share.String(), "a share needs the reservoir's volume from MIN to MAX: write it, or the level as a volume")
+		return 0, sheet.Refuse(what, l.Share.String(), "a share needs the reservoir’s volume from MIN to MAX: write it, or the level as a volume")
 	}
 	return l.Share.In(unit.Percent) / 100 * r.Span.In(unit.Millilitre), nil
 }

@@ -90,7 +90,7 @@ func TestBalanceRefusals(t *testing.T) {
 	}{
 		{tank(t), bleed.Level{}, bleed.Step{}, "the level at the start, not entered: "},
 		{tank(t), both, bleed.Step{}, "the level at the start, 50 % and 100 mL: "},
-		{bleed.Reservoir{}, share(t, "50 %"), bleed.Step{}, "the level at the start, 50 %: a share needs the reservoir's volume"},
+		{bleed.Reservoir{}, share(t, "50 %"), bleed.Step{}, "the level at the start, 50 %: a share needs the reservoir’s volume"},
 		{tank(t), share(t, "50 %"), bleed.Step{Seen: both}, "step 1, 50 % and 100 mL: "},
 		{tank(t), share(t, "50 %"), bleed.Step{Corner: "XX"}, `the corner, "XX": `},
 	} {

@@ -51,7 +51,7 @@ type (
 )
 
 // frictionSource marks the ranges below. They differ between makers and batches.
-const frictionSource = "a fastener supplier's table for joints in steel"
+const frictionSource = "a fastener supplier’s table for joints in steel"
 
 // DrySteel is plain steel without oil.
 func DrySteel() Friction { return Friction{0.18, 0.27, frictionSource} }
@@ -89,7 +89,7 @@ func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {
 	c.Least = torque.In(unit.NewtonMetre) / (k.High * arm)
 	c.Most = torque.In(unit.NewtonMetre) / (k.Low * arm)
 	if b.Class == "" {
-		c.Warnings = append(c.Warnings, "the bolt's property class is not known, so it is not known how near it is to stretching: read the stamp on the head")
+		c.Warnings = append(c.Warnings, "the bolt’s property class is not known, so it is not known how near it is to stretching: read the stamp on the head")
 		return c, nil
 	}
 	proof, err := ProofLoad(b.Thread, b.Class)
@@ -99,7 +99,7 @@ func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {
 	c.Proof, c.LeastShare, c.MostShare = proof, c.Least/proof.Load, c.Most/proof.Load
 	c.Source += "; " + proof.Source
 	if c.MostShare > 1 {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("with K %g the clamp of %s is %.0f %% of the proof load, %s: the bolt may stay stretched; lubricate it only if the maker's data say so",
+		c.Warnings = append(c.Warnings, fmt.Sprintf("with K %g the clamp of %s is %.0f %% of the proof load, %s: the bolt may stay stretched; lubricate it only if the maker’s data say so",
 			k.Low, kilonewtons(c.Most), 100*c.MostShare, kilonewtons(proof.Load)))
 	}
 	return c, nil

@@ -75,7 +75,7 @@ func (r Reading) point() (celsius float64, err error) {
 	t, rh := r.Air.In(unit.Celsius), r.Humidity.In(unit.Percent)
 	switch {
 	case r.Air.IsZero():
-		return 0, sheet.Refuse("the air", "not entered", "write the air's temperature where the part hangs")
+		return 0, sheet.Refuse("the air", "not entered", "write the air’s temperature where the part hangs")
 	case r.Humidity.IsZero():
 		return 0, sheet.Refuse("the humidity", "not entered", "write the relative humidity where the part hangs")
 	case !(coldest <= t && t <= hottest):

@@ -121,9 +121,9 @@ func (r *Result) checkSpec() error {
 	case r.Level < Level1 || r.Level > Level5:
 		return sheet.Refuse("the restriction level", fmt.Sprint(int(r.Level)), "there are levels 1 to 5; leave it out for level 3")
 	case !(low.In(unit.Micrometre) > 0):
-		return sheet.Refuse("the least thickness", sheet.Typed(low), "a specification needs a least thickness above zero: take it from the powder's data sheet")
+		return sheet.Refuse("the least thickness", sheet.Typed(low), "a specification needs a least thickness above zero: take it from the powder’s data sheet")
 	case high.IsZero() && needsHigh:
-		return sheet.Refuse("the greatest thickness", sheet.Typed(high), fmt.Sprintf("level %d needs one: take it from the powder's data sheet, or judge at level 5", r.Level))
+		return sheet.Refuse("the greatest thickness", sheet.Typed(high), fmt.Sprintf("level %d needs one: take it from the powder’s data sheet, or judge at level 5", r.Level))
 	case !high.IsZero() && high.In(unit.Micrometre) <= low.In(unit.Micrometre):
 		return sheet.Refuse("the greatest thickness", sheet.Typed(high), "it must be above the least, "+sheet.Typed(low)+": check both figures and their units")
 	}

@@ -35,7 +35,7 @@ func agreement(tables []Pair, pooled float64) *Agreement {
 		return nil
 	}
 	test := &Agreement{Freedom: len(tables) - 1, Basis: Basis{
-		Method: "Breslow-Day test with Tarone's correction",
+		Method: "Breslow-Day test with Tarone’s correction",
 		Source: "Breslow and Day, Statistical Methods in Cancer Research 1 (1980), section 4.4; Tarone, Biometrika 72 (1985) 91-95",
 	}}
 	excess, variance, small := 0.0, 0.0, 0

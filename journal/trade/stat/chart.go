@@ -72,7 +72,10 @@ type Signal struct {
 	Point  int     `json:"point"` // index into Points
 	Rule   Rule    `json:"rule"`
 	Chance float64 `json:"chance,omitempty"` // of this by chance alone, where the chart can tell
-	Words  string  `json:"words"`
+	Words  string  `json:"words"`            // as programs get them
+
+	run ShortGap // of a short run
+	by  *CUSUM   // of a running sum, by which scheme
 }
 
 // Out returns the indexes of the points that stand out, each once.
@@ -86,43 +89,46 @@ func (c Chart) Out() []int {
 }
 
 // Say returns what the chart shows as one sentence.
-func (c Chart) Say() string {
-	opening := fmt.Sprintf("%s of %s around %s: ", c.Kind, words.Count(len(c.Points), "point"), c.figure(c.Centre))
+func (c Chart) Say() string { return c.Written(words.Writing{}) }
+
+// Written is Say in a way of writing; points are called by the names that they have.
+func (c Chart) Written(in words.Writing) string {
+	opening := in.Sprintf("%s of %s around %s: ", c.Kind, in.Count(len(c.Points), "point"), c.figure(c.Centre))
 	if c.Kind == RunningSum {
-		opening = fmt.Sprintf("running sum over %s: ", words.Count(len(c.Points), "part"))
+		opening = in.Sprintf("running sum over %s: ", in.Count(len(c.Points), "part"))
 	}
 	switch {
 	case len(c.Signals) == 0 && c.Kind == RunningSum:
-		return opening + "no alarm" + c.Quiet.say()
+		return opening + "no alarm" + c.Quiet.say(in)
 	case len(c.Signals) == 0:
-		return opening + "no point lies outside its limits" + c.Quiet.say()
+		return opening + "no point lies outside its limits" + c.Quiet.say(in)
 	}
 	said := make([]string, len(c.Signals))
 	for i, signal := range c.Signals {
-		said[i] = signal.Words
+		said[i] = c.signalled(signal, in)
 	}
 	return opening + strings.Join(said, "; ")
 }
 
 // say is the clause on what would have shown. A chart of single points is a coarse net, and
 // must not pass for a proof that nothing changed.
-func (q Quiet) say() string {
+func (q Quiet) say(in words.Writing) string {
 	where := cmp.Or(q.In, "a single point")
 	switch {
 	case q.Blind:
 		return "; with so few parts to a point none ever can"
 	case q.Parts > 0:
-		return fmt.Sprintf("; %s times the usual rate calls after about %s parts on average", figure(q.Fold), about(q.Parts))
+		return in.Sprintf("; %s times the usual rate calls after about %s parts on average", figure(q.Fold), about(q.Parts))
 	case q.Shift > 0:
-		return fmt.Sprintf("; only a change by %s would show in %s (%s)", figure(q.Shift), where, usually)
+		return in.Sprintf("; only a change by %s would show in %s (%s)", figure(q.Shift), where, usually)
 	case q.Fold > 0:
-		return fmt.Sprintf("; with %s only a %s-fold change would show in %s (%s)", words.Count(q.Defects, "defect"), fold(q.Fold), where, usually)
+		return in.Sprintf("; with %s only a %s-fold change would show in %s (%s)", in.Count(q.Defects, "defect"), fold(q.Fold), where, usually)
 	}
 	return ""
 }
 
 // fold writes a ratio with two digits that count, rounded up: what is said to show does.
-func fold(ratio float64) string {
+func fold(ratio float64) figured {
 	unit := math.Pow(10, math.Floor(math.Log10(ratio))-1)
 	return figure(math.Ceil(ratio/unit-rounding) * unit)
 }
@@ -136,7 +142,7 @@ func (c Chart) name(i int) string {
 }
 
 // figure writes a figure of the chart: shares as people read them.
-func (c Chart) figure(x float64) string {
+func (c Chart) figure(x float64) figured {
 	if c.Kind == P {
 		return percent(x)
 	}
@@ -154,15 +160,37 @@ func (c *Chart) mark() {
 		switch {
 		case point.Value > point.High+slack:
 			signal.Rule = AboveLimit
-			signal.Words = fmt.Sprintf("%s (%s) lies above its upper limit %s", c.name(i), c.figure(point.Value), c.figure(point.High))
 		case point.Value < point.Low-slack:
 			signal.Rule = BelowLimit
-			signal.Words = fmt.Sprintf("%s (%s) lies below its lower limit %s", c.name(i), c.figure(point.Value), c.figure(point.Low))
 		default:
 			continue
 		}
-		c.Signals = append(c.Signals, signal)
+		c.signal(signal)
 	}
+}
+
+// signal adds what stands out, with its words.
+func (c *Chart) signal(s Signal) {
+	s.Words = c.signalled(s, words.Writing{})
+	c.Signals = append(c.Signals, s)
+}
+
+// signalled says what stands out in a way of writing.
+func (c Chart) signalled(s Signal, in words.Writing) string {
+	point := c.Points[s.Point]
+	switch {
+	case s.by != nil:
+		return s.by.alarmed(s.Point, point, in)
+	case s.Rule == ShortRun:
+		return in.Sprintf("%s: %d gaps in a row of %d good parts or fewer (by chance %s of the time). Look for a cause now",
+			c.name(s.Point), s.run.Length, s.run.AtMost, percent(s.Chance))
+	case c.Kind == G:
+		return in.Sprintf("%s: %.0f good parts in a row, more than the limit %s (by chance %s of the time): better than before, or defects are not being written down",
+			c.name(s.Point), point.Value, figure(point.High), percent(s.Chance))
+	case s.Rule == BelowLimit:
+		return in.Sprintf("%s (%s) lies below its lower limit %s", c.name(s.Point), c.figure(point.Value), c.figure(point.Low))
+	}
+	return in.Sprintf("%s (%s) lies above its upper limit %s", c.name(s.Point), c.figure(point.Value), c.figure(point.High))
 }
 
 // usualBaseline is the number of points from which limits are commonly taken to be firm

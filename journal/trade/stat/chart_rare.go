@@ -107,18 +107,14 @@ func (g *Gaps) judge(gaps []int, good float64) {
 	for i, gap := range gaps {
 		if g.Points[i].Value > g.Points[i].High {
 			longer := math.Pow(good, float64(gap))
-			g.Signals = append(g.Signals, Signal{Point: i, Rule: AboveLimit, Chance: longer, Words: fmt.Sprintf(
-				"%s: %d good parts in a row, more than the limit %s (by chance %s of the time): better than before, or defects are not being written down",
-				g.name(i), gap, figure(g.Points[i].High), percent(longer))})
+			g.signal(Signal{Point: i, Rule: AboveLimit, Chance: longer})
 		}
 		if gap > g.Run.AtMost {
 			short = 0
 			continue
 		}
 		if short++; short >= g.Run.Length {
-			g.Signals = append(g.Signals, Signal{Point: i, Rule: ShortRun, Chance: g.Run.Chance, Words: fmt.Sprintf(
-				"%s: %d gaps in a row of %d good parts or fewer (by chance %s of the time). Look for a cause now",
-				g.name(i), g.Run.Length, g.Run.AtMost, percent(g.Run.Chance))})
+			g.signal(Signal{Point: i, Rule: ShortRun, Chance: g.Run.Chance, run: g.Run})
 		}
 	}
 }

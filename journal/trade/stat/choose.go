@@ -49,7 +49,7 @@ func ChooseChart(watched Watched, defectsPerPeriod float64) (Choice, error) {
 		return Choice{}, err
 	}
 	counts := map[Watched]Kind{PartsJudged: P, DefectsCounted: C, DefectsPerArea: U, TimesOnly: C}
-	rate := figure(defectsPerPeriod)
+	rate := string(figure(defectsPerPeriod))
 	switch {
 	case defectsPerPeriod <= rare && watched == PartsJudged:
 		choice.Kind, choice.Also = G, []Kind{RunningSum, T}

@@ -43,7 +43,7 @@ func Difference(p Pair, level float64) (Effect, error) {
 	d := one.Value - two.Value
 	return Effect{
 		Basis: Basis{
-			Method: "Newcombe's hybrid score interval for a difference",
+			Method: "Newcombe’s hybrid score interval for a difference",
 			Source: "Newcombe, Statist. Med. 17 (1998) 873-890, method 10",
 		},
 		Measure: RateDifference,
@@ -124,9 +124,9 @@ func (e Effect) Say() string {
 func apart(d float64) string {
 	switch {
 	case d > 0:
-		return percentagePoints(d) + " more in the first group"
+		return string(percentagePoints(d)) + " more in the first group"
 	case d < 0:
-		return percentagePoints(-d) + " fewer in the first group"
+		return string(percentagePoints(-d)) + " fewer in the first group"
 	default:
 		return "no difference seen"
 	}
@@ -134,9 +134,9 @@ func apart(d float64) string {
 
 func signed(d float64) string {
 	if d > 0 {
-		return "+" + points(d)
+		return "+" + string(points(d))
 	}
-	return points(d)
+	return string(points(d))
 }
 
 // Comparison is all that is known about two groups. The interval comes before the p value:

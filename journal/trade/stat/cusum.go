@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"sort"
+
+	"fettlebook/journal/words"
 )
 
 // CUSUM watches single parts for a rise of a rare defect. It is a running sum in whole
@@ -169,8 +171,7 @@ func (c CUSUM) Watch(defective []bool) (Chart, error) {
 		}
 		chart.Points = append(chart.Points, Point{Value: float64(sum), High: float64(c.Alarm - 1)})
 		if sum >= c.Alarm {
-			chart.Signals = append(chart.Signals, Signal{Point: i, Rule: AboveLimit, Words: fmt.Sprintf(
-				"at part %d the sum reached %d, the alarm is at %d. Look for a cause now%s", i+1, sum, c.Alarm, c.falseAlarms())})
+			chart.signal(Signal{Point: i, Rule: AboveLimit, by: &c})
 		}
 	}
 	chart.Quiet = c.quiet()
@@ -186,12 +187,17 @@ func (c CUSUM) quiet() Quiet {
 	return Quiet{Fold: worse / c.Usual, Parts: c.partsToSignal(worse)}
 }
 
+// alarmed says at which part the sum called.
+func (c CUSUM) alarmed(i int, at Point, in words.Writing) string {
+	return in.Sprintf("at part %d the sum reached %.0f, the alarm is at %d. Look for a cause now%s", i+1, at.Value, c.Alarm, c.falseAlarms(in))
+}
+
 // falseAlarms is the clause on how often the sum calls without a cause.
-func (c CUSUM) falseAlarms() string {
+func (c CUSUM) falseAlarms(in words.Writing) string {
 	if c.Usual == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; at the usual rate such an alarm comes once in about %s parts", about(c.partsToSignal(c.Usual)))
+	return in.Sprintf("; at the usual rate such an alarm comes once in about %s parts", about(c.partsToSignal(c.Usual)))
 }
 
 // Say returns how to keep the sum, as one sentence.

@@ -32,7 +32,7 @@ func FisherExact(p Pair) (Fisher, error) {
 	written := func(chance float64) float64 { return max(min(chance, 1), math.SmallestNonzeroFloat64) }
 	return Fisher{
 		Basis: Basis{
-			Method: "Fisher's exact test",
+			Method: "Fisher’s exact test",
 			Source: "Fisher, The Design of Experiments (1935), chapter 2; two-sided by probability: Agresti, Statist. Sci. 7 (1992) 131-153",
 		},
 		Pair:     p,
@@ -69,7 +69,7 @@ func ChiSquared(p Pair) (ChiSquare, error) {
 	n, row1, row2, col1, col2 := a+b+c+d, a+b, c+d, a+c, b+d
 	cross := a*d - b*c
 	x := ChiSquare{Basis: Basis{
-		Method: "Pearson's chi-squared without continuity correction",
+		Method: "Pearson’s chi-squared without continuity correction",
 		Source: "Pearson, Phil. Mag. 50 (1900) 157-175; Agresti, Categorical Data Analysis, section 3.2",
 	}}
 	x.Statistic = n * (cross / row1 / row2) * (cross / col1 / col2)

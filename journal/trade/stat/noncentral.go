@@ -115,7 +115,7 @@ func ConditionalOddsRatio(p Pair, level float64) (Effect, error) {
 	effect := Effect{
 		Basis: Basis{
 			Method: "conditional maximum-likelihood odds ratio with exact interval",
-			Source: "Cornfield, Proc. Third Berkeley Symp. 4 (1956) 135-148; Fisher's noncentral hypergeometric distribution",
+			Source: "Cornfield, Proc. Third Berkeley Symp. 4 (1956) 135-148; Fisher’s noncentral hypergeometric distribution",
 		},
 		Measure: Odds,
 		Pair:    p,

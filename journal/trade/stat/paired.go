@@ -40,7 +40,7 @@ func MeanDifference(differences []float64, level float64) (Paired, error) {
 	t := distuv.StudentsT{Sigma: 1, Nu: float64(n - 1)}
 	reach := -t.Quantile((1-level)/2) * math.Sqrt(squares/float64(n-1)/float64(n))
 	return Paired{
-		Basis: Basis{Method: "mean of paired differences with Student's interval", Source: "Student, Biometrika 6 (1908) 1-25"},
+		Basis: Basis{Method: "mean of paired differences with Student’s interval", Source: "Student, Biometrika 6 (1908) 1-25"},
 		Parts: n,
 		Mean:  Interval{Value: mean, Low: mean - reach, High: mean + reach, Level: level},
 	}, nil

@@ -81,7 +81,7 @@ func (d *Detectable) approximate() func(to float64) float64 {
 // exact returns how much more than the wanted power the test has at a rate of the first
 // group: the chance of all tables that it would find uneven.
 func (d *Detectable) exact() func(to float64) float64 {
-	d.Method, d.Source = "exact power of Fisher's exact test", "added up over all tables"
+	d.Method, d.Source = "exact power of Fisher’s exact test", "added up over all tables"
 	n1, n2 := d.Pair.First.Parts, d.Pair.Second.Parts
 	uneven := make([][]bool, n1+1) // by the defects of the first group and the second
 	for x := range uneven {

@@ -1,8 +1,9 @@
 package stat
 
 import (
-	"fmt"
 	"math"
+
+	"fettlebook/journal/words"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -164,19 +165,22 @@ const vague = 0.2
 const ruleOfThreeFrom = 30
 
 // Say returns the result as one sentence.
-func (p Proportion) Say() string {
-	sentence := p.Sample.String()
+func (p Proportion) Say() string { return p.Written(words.Writing{}) }
+
+// Written is Say in a way of writing.
+func (p Proportion) Written(in words.Writing) string {
+	sentence := p.Sample.Written(in)
 	switch {
 	case p.Side == LowerSide:
-		sentence += fmt.Sprintf(": at least %s with %s", percent(p.Rate.Low), confidence(p.Rate.Level))
+		sentence += in.Sprintf(": at least %s with %s", percent(p.Rate.Low), confidence(p.Rate.Level))
 	case p.Side == UpperSide || p.Sample.Defects == 0:
-		sentence += fmt.Sprintf(": no more than %s with %s", percent(p.Rate.High), confidence(p.Rate.Level))
+		sentence += in.Sprintf(": no more than %s with %s", percent(p.Rate.High), confidence(p.Rate.Level))
 	default:
-		sentence += fmt.Sprintf(" (%s): between %s and %s with %s", percent(p.Rate.Value),
+		sentence += in.Sprintf(" (%s): between %s and %s with %s", percent(p.Rate.Value),
 			percent(p.Rate.Low), percent(p.Rate.High), confidence(p.Rate.Level))
 	}
 	if p.Side == UpperSide && p.Sample.Defects == 0 && p.Rate.Level == 0.95 && p.Sample.Parts >= ruleOfThreeFrom {
-		sentence += fmt.Sprintf(" (rule of three: about 3 in %d)", p.Sample.Parts)
+		sentence += in.Sprintf(" (rule of three: about 3 in %d)", p.Sample.Parts)
 	}
 	if p.Rate.High-p.Rate.Low >= vague {
 		sentence += ", so this proves little"

@@ -1,6 +1,6 @@
 package stat
 
-import "fmt"
+import "fettlebook/journal/words"
 
 // Sample counts the parts that were inspected and those among them with the defect.
 type Sample struct {
@@ -13,11 +13,14 @@ type Sample struct {
 func (s Sample) Rate() float64 { return float64(s.Defects) / float64(s.Parts) }
 
 // String returns the counts before the name, as in "2 of 40 with prebake".
-func (s Sample) String() string {
+func (s Sample) String() string { return s.Written(words.Writing{}) }
+
+// Written is String in a way of writing; the name stays as it is.
+func (s Sample) Written(in words.Writing) string {
 	if s.Name == "" {
-		return fmt.Sprintf("%d of %d", s.Defects, s.Parts)
+		return in.Sprintf("%d of %d", s.Defects, s.Parts)
 	}
-	return fmt.Sprintf("%d of %d %s", s.Defects, s.Parts, s.Name)
+	return in.Sprintf("%d of %d %s", s.Defects, s.Parts, s.Name)
 }
 
 func (s Sample) good() int { return s.Parts - s.Defects }
@@ -51,7 +54,12 @@ func Cells(a, b, c, d int) Pair {
 }
 
 // String returns both groups, as in "2 of 40 with prebake against 9 of 35 without".
-func (p Pair) String() string { return fmt.Sprintf("%v against %v", p.First, p.Second) }
+func (p Pair) String() string { return p.Written(words.Writing{}) }
+
+// Written is String in a way of writing.
+func (p Pair) Written(in words.Writing) string {
+	return in.Sprintf("%v against %v", p.First, p.Second)
+}
 
 func (p Pair) defects() int { return p.First.Defects + p.Second.Defects }
 

@@ -60,7 +60,7 @@ func SampleSizeBeside(other Sample, from, to, alpha, power float64) (Trial, erro
 	}
 	n := 1 + sort.Search(other.Parts, func(i int) bool { return shows(i+1, to, other, from, alpha) >= power })
 	if n <= other.Parts {
-		t.Method, t.Source, t.PartsEach = "power of Fisher's exact test beside a group as it is", "added up over the counts of the other group", n
+		t.Method, t.Source, t.PartsEach = "power of Fisher’s exact test beside a group as it is", "added up over the counts of the other group", n
 	}
 	return t, nil
 }

@@ -154,44 +154,47 @@ func (p Pooled) Disagree() bool {
 }
 
 // Say returns the result as one sentence.
-func (p Pooled) Say() string {
-	strata := words.Either(len(p.Strata), "stratum", "strata")
-	pooled := fmt.Sprintf("%s, %s with %s, %s", figure(p.OddsRatio.Value), between(p.OddsRatio), confidence(p.OddsRatio.Level), chance(p.Test.P))
+func (p Pooled) Say() string { return p.Written(words.Writing{}) }
+
+// Written is Say in a way of writing; the names of the strata stay as they are.
+func (p Pooled) Written(in words.Writing) string {
+	strata := in.Either(len(p.Strata), "stratum", "strata")
+	pooled := in.Sprintf("%s, %s with %s, %s", figure(p.OddsRatio.Value), between(p.OddsRatio), confidence(p.OddsRatio.Level), chance(p.Test.P))
 	if p.Disagree() {
-		return fmt.Sprintf("the strata disagree (%s): judge each by itself; the odds ratios are %s; pooled over %s it is %s, which hides that%s",
-			chance(p.Agreement.P), words.And(p.each()...), strata, pooled, p.unsorted(""))
+		return in.Sprintf("the strata disagree (%s): judge each by itself; the odds ratios are %s; pooled over %s it is %s, which hides that%s",
+			chance(p.Agreement.P), words.And(p.each(in)...), strata, pooled, p.unsorted(in, ""))
 	}
-	sentence := fmt.Sprintf("sorted into %s the odds ratio is %s%s", strata, pooled, p.unsorted(": go by the sorted figure"))
+	sentence := in.Sprintf("sorted into %s the odds ratio is %s%s", strata, pooled, p.unsorted(in, ": go by the sorted figure"))
 	if p.Test.P >= 1-p.OddsRatio.Level && p.StandardError > 0 {
-		sentence += "; " + p.power()
+		sentence += "; " + p.power(in)
 	}
 	return sentence
 }
 
 // each writes the odds ratios of the strata.
-func (p Pooled) each() []string {
+func (p Pooled) each(in words.Writing) []string {
 	all := make([]string, len(p.Alone))
 	for i, one := range p.Alone {
-		all[i] = fmt.Sprintf("%s %s (%s)", one.Name, figure(one.OddsRatio.Value), between(one.OddsRatio))
+		all[i] = in.Sprintf("%s %s (%s)", one.Name, figure(one.OddsRatio.Value), between(one.OddsRatio))
 	}
 	return all
 }
 
 // unsorted is the clause on the figure without sorting, where sorting moves it. It is
 // called misleading, with the advice, only where the two intervals have nothing in common.
-func (p Pooled) unsorted(advice string) string {
+func (p Pooled) unsorted(in words.Writing, advice string) string {
 	if change := p.OddsRatio.Value/p.Crude.Value - 1; math.Abs(change) < moved {
 		return ""
 	}
-	clause := "; without sorting it is " + figure(p.Crude.Value)
+	clause := in.Sprintf("; without sorting it is %v", figure(p.Crude.Value))
 	if p.OddsRatio.Low > p.Crude.High || p.OddsRatio.High < p.Crude.Low {
-		clause += " (" + between(p.Crude) + "), which is misleading" + advice
+		clause += in.Sprintf(" (%v), which is misleading%s", between(p.Crude), advice)
 	}
 	return clause
 }
 
 // power says how large an odds ratio would have to be to show in as many parts.
-func (p Pooled) power() string {
+func (p Pooled) power(in words.Writing) string {
 	least := math.Exp((twoSided(p.OddsRatio.Level) + usualPower()) * p.StandardError)
-	return fmt.Sprintf("with these parts only an odds ratio of about %s or more, or %s or less, would show (%s)", figure(least), figure(1/least), usually)
+	return in.Sprintf("with these parts only an odds ratio of about %s or more, or %s or less, would show (%s)", figure(least), figure(1/least), usually)
 }

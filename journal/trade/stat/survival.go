@@ -48,7 +48,7 @@ func KaplanMeier(lives []Life, level float64) (Survival, error) {
 		return Survival{}, refuse(ErrTooFew, "no part")
 	}
 	s := Survival{Parts: len(lives), Level: level, Basis: Basis{
-		Method: "Kaplan-Meier product-limit estimate with Greenwood's standard error and log interval",
+		Method: "Kaplan-Meier product-limit estimate with Greenwood’s standard error and log interval",
 		Source: "Kaplan and Meier, J. Am. Statist. Assoc. 53 (1958) 457-481; Greenwood 1926",
 	}}
 	lives = slices.Clone(lives)
@@ -100,28 +100,31 @@ func (s Survival) At(time float64) Step {
 }
 
 // Say returns the last figure that still rests on many parts as one sentence.
-func (s Survival) Say() string {
+func (s Survival) Say() string { return s.Written(words.Writing{}) }
+
+// Written is Say in a way of writing.
+func (s Survival) Written(in words.Writing) string {
 	shown := s.Steps[0]
 	for _, step := range s.Steps {
 		if step.AtRisk >= fewWatched {
 			shown = step
 		}
 	}
-	switch last := days(s.Steps[len(s.Steps)-1].Time); {
+	switch last := in.Sprintf("%v", days(s.Steps[len(s.Steps)-1].Time)); {
 	case s.Parts == 1:
 		return words.Choose(s.Seen == 1, "the only part that was seen again had the defect", "the only part that was seen again, after "+last+", was without the defect")
 	case s.Seen == 0:
-		return fmt.Sprintf("none of %d parts that were seen again had the defect, the last of them after %s", s.Parts, last)
+		return in.Sprintf("none of %d parts that were seen again had the defect, the last of them after %s", s.Parts, last)
 	case s.Parts < fewWatched:
-		return fmt.Sprintf("%d of %d parts that were seen again had the defect, too few to say how it goes over time", s.Seen, s.Parts)
+		return in.Sprintf("%d of %d parts that were seen again had the defect, too few to say how it goes over time", s.Seen, s.Parts)
 	}
-	return fmt.Sprintf("after %s %s of the parts are still good, %s to %s with %s, by %d parts that were seen again, %d with the defect",
+	return in.Sprintf("after %s %s of the parts are still good, %s to %s with %s, by %d parts that were seen again, %d with the defect",
 		days(shown.Time), percent(shown.Good), percent(shown.Low), percent(shown.High), confidence(s.Level), s.Parts, s.Seen)
 }
 
 // days writes a time in days.
-func days(t float64) string {
-	return figure(t) + words.Choose(t == 1, " day", " days")
+func days(t float64) figured {
+	return figure(t) + figured(words.Choose(t == 1, " day", " days"))
 }
 
 // fewWatched is how many parts a share should rest on to be said by itself. Common

@@ -4,14 +4,22 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"fettlebook/journal/words"
 )
+
+// figured is figures in words, written plainly: a number with its unit, or several.
+type figured string
+
+// Written is the figures in a way of writing.
+func (f figured) Written(in words.Writing) string { return in.Number(string(f)) }
 
 // percent writes a share with two digits that count. Near 100 % the digits of the
 // remainder count, so that 0.9996 never becomes "100 %".
-func percent(share float64) string { return points(share) + " %" }
+func percent(share float64) figured { return points(share) + " %" }
 
 // points is percent without the sign.
-func points(share float64) string {
+func points(share float64) figured {
 	decimals := 0
 	if remainder := min(math.Abs(share), math.Abs(1-share)); remainder > 0 {
 		decimals = 1 - int(math.Floor(math.Log10(100*remainder)))
@@ -20,7 +28,7 @@ func points(share float64) string {
 }
 
 // percentagePoints writes a difference of shares.
-func percentagePoints(difference float64) string {
+func percentagePoints(difference float64) figured {
 	if points(difference) == "1" {
 		return "1 percentage point"
 	}
@@ -28,7 +36,7 @@ func percentagePoints(difference float64) string {
 }
 
 // figure writes a number with three digits that count and without an exponent.
-func figure(x float64) string {
+func figure(x float64) figured {
 	switch {
 	case x == 0:
 		return "0"
@@ -41,15 +49,15 @@ func figure(x float64) string {
 	return trim(strconv.FormatFloat(x, 'f', min(max(decimals, 0), 12), 64))
 }
 
-func trim(number string) string {
+func trim(number string) figured {
 	if !strings.Contains(number, ".") {
-		return number
+		return figured(number)
 	}
-	return strings.TrimSuffix(strings.TrimRight(number, "0"), ".")
+	return figured(strings.TrimSuffix(strings.TrimRight(number, "0"), "."))
 }
 
 // about writes a large number with three digits that count, as in "about 1980 parts".
-func about(x float64) string {
+func about(x float64) figured {
 	if magnitude := math.Floor(math.Log10(x)) - 2; magnitude > 0 && !math.IsInf(x, 0) {
 		unit := math.Pow(10, magnitude)
 		x = math.Round(x/unit) * unit
@@ -58,7 +66,7 @@ func about(x float64) string {
 }
 
 // chance writes a p value.
-func chance(p float64) string {
+func chance(p float64) figured {
 	if p < 0.001 {
 		return "p below 0.001"
 	}
@@ -66,7 +74,7 @@ func chance(p float64) string {
 }
 
 // times words a ratio, which may have no end.
-func times(ratio float64) string {
+func times(ratio float64) figured {
 	if math.IsInf(ratio, 1) {
 		return "infinitely higher than"
 	}
@@ -74,11 +82,11 @@ func times(ratio float64) string {
 }
 
 // between writes the two ends of a ratio's interval.
-func between(i Interval) string {
+func between(i Interval) figured {
 	if math.IsInf(i.High, 1) {
 		return figure(i.Low) + " or more"
 	}
 	return figure(i.Low) + " to " + figure(i.High)
 }
 
-func confidence(level float64) string { return percent(level) + " confidence" }
+func confidence(level float64) figured { return percent(level) + " confidence" }

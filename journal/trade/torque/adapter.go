@@ -26,13 +26,13 @@ func (a Adapter) Factor() (float64, error) {
 	wrench, offset := a.Wrench.In(unit.Millimetre), a.Offset.In(unit.Millimetre)
 	switch {
 	case !(wrench > 0):
-		return 0, sheet.Refuse("the wrench's length", sheet.Typed(a.Wrench), "measure from the drive to the middle of the grip")
+		return 0, sheet.Refuse("the wrench’s length", sheet.Typed(a.Wrench), "measure from the drive to the middle of the grip")
 	case a.Offset.IsZero():
-		return 0, sheet.Refuse("the adapter's length", sheet.Typed(a.Offset), "measure from the drive to the middle of the bolt")
+		return 0, sheet.Refuse("the adapter’s length", sheet.Typed(a.Offset), "measure from the drive to the middle of the bolt")
 	case offset >= wrench:
-		return 0, sheet.Refuse("the adapter's length", a.Offset.String(), "it must be shorter than the wrench, "+a.Wrench.String()+": check both lengths and their units")
+		return 0, sheet.Refuse("the adapter’s length", a.Offset.String(), "it must be shorter than the wrench, "+a.Wrench.String()+": check both lengths and their units")
 	case !(math.Abs(a.Angle) <= 180):
-		return 0, sheet.Refuse("the adapter's angle", fmt.Sprintf("%g°", a.Angle), "it must be within 180°: 0 is straight on, 90 square, 180 folded back")
+		return 0, sheet.Refuse("the adapter’s angle", fmt.Sprintf("%g°", a.Angle), "it must be within 180°: 0 is straight on, 90 square, 180 folded back")
 	}
 	return wrench / (wrench + offset*math.Cos(a.Angle*math.Pi/180)), nil
 }

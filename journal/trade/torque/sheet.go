@@ -23,7 +23,7 @@ func (v Verdict) standing() sheet.Standing {
 func (r Result) Sheet() sheet.Sheet {
 	const nm = "N·m"
 	s := sheet.Sheet{
-		Formula:  []string{"inside when reading ± the tool's tolerance lies inside the specification; a figure that equals its limit is inside"},
+		Formula:  []string{"inside when reading ± the tool’s tolerance lies inside the specification; a figure that equals its limit is inside"},
 		Warnings: r.Warnings,
 	}
 	plain := map[Verdict]string{Inside: "inside", Outside: "outside"}[r.Plain]
@@ -36,12 +36,12 @@ func (r Result) Sheet() sheet.Sheet {
 	if r.Percent > 0 {
 		s.Span("least_nm", "most_nm", "with the tolerance", r.From, r.To, 2, nm)
 		s.Put("tolerance_percent", r.Percent)
-		s.Limit("tool's tolerance", sheet.Words(fmt.Sprintf("±%g %% of reading", r.Percent)), r.ToolSource, "tool-tolerance")
+		s.Limit("tool’s tolerance", sheet.Words(fmt.Sprintf("±%g %% of reading", r.Percent)), r.ToolSource, "tool-tolerance")
 	}
 	if r.High > 0 {
 		s.Put("low_nm", r.Low, "high_nm", r.High)
 		if r.Nearest {
-			s.Limit("near "+r.Nominal.String(), sheet.Between(r.Low, r.High, 2, nm), "by convention the tool's own tolerance, since "+r.SpecSource+" prints none", "")
+			s.Limit("near "+r.Nominal.String(), sheet.Between(r.Low, r.High, 2, nm), "by convention the tool’s own tolerance, since "+r.SpecSource+" prints none", "")
 		} else {
 			s.Limit("specified", sheet.Between(r.Low, r.High, 2, nm), r.SpecSource, "")
 		}

@@ -10,8 +10,8 @@ import (
 // What keeps a tightening from being proven, as Limits and Permissible return it.
 var (
 	ErrNoSpec      = errors.New("there is no specification for the joint: record the figure and where it is printed")
-	ErrNoSource    = errors.New("the specification has no source: name the manual's page, the label, or the customer who supplied it")
-	ErrNoTolerance = errors.New("the tool's tolerance is not recorded: write the one on its certificate, or its class")
+	ErrNoSource    = errors.New("the specification has no source: name the manual’s page, the label, or the customer who supplied it")
+	ErrNoTolerance = errors.New("the tool’s tolerance is not recorded: write the one on its certificate, or its class")
 	ErrNoLimits    = errors.New("the specification has a nominal figure and no tolerance: write the tolerance, or the low and high figures, from its source")
 )
 

@@ -46,8 +46,8 @@ const (
 	defaultMonths  = 12
 	defaultCycles  = 5000
 	defaultSource  = "12 months or 5000 cycles, the default where the owner has no procedure (ISO 6789, as described by others)"
-	ownSource      = "the owner's procedure"
-	ownPartsSource = "the owner's procedure, with 12 months or 5000 cycles for what it leaves open"
+	ownSource      = "the owner’s procedure"
+	ownPartsSource = "the owner’s procedure, with 12 months or 5000 cycles for what it leaves open"
 )
 
 // Permissible returns the tolerance of the tool in percent of reading, and where it
@@ -57,7 +57,7 @@ func (t Tool) Permissible() (percent float64, source string, err error) {
 	if !t.Tolerance.IsZero() {
 		percent = t.Tolerance.In(unit.Percent)
 		if !(percent > 0 && percent <= percentMost) {
-			return 0, "", sheet.Refuse("the tool's tolerance", t.Tolerance.String(), fmt.Sprintf("it must be above 0 and at most %.0f %%: usual is 4 or 6 %%", percentMost))
+			return 0, "", sheet.Refuse("the tool’s tolerance", t.Tolerance.String(), fmt.Sprintf("it must be above 0 and at most %.0f %%: usual is 4 or 6 %%", percentMost))
 		}
 		return percent, "as recorded for the tool", nil
 	}
@@ -77,7 +77,7 @@ func (t Tool) Permissible() (percent float64, source string, err error) {
 			return percentSmall, source, nil
 		}
 	}
-	return 0, "", sheet.Refuse("the tool's class", string(t.Class), "ISO 6789-1 has I A to I E and II A to II G: take it from the tool's certificate")
+	return 0, "", sheet.Refuse("the tool’s class", string(t.Class), "ISO 6789-1 has I A to I E and II A to II G: take it from the tool’s certificate")
 }
 
 type (
@@ -134,7 +134,7 @@ func (c Calibration) At(t time.Time) Validity {
 	case t.Before(c.On):
 		because("the tool was used before it was found good on ", c.On, "")
 	case day(t) > day(v.Due):
-		because("the tool's calibration ran out on ", v.Due, "")
+		because("the tool’s calibration ran out on ", v.Due, "")
 	case c.Uses > v.UsesDue:
 		v.Reason = fmt.Sprintf("the tool was used %d times since its calibration, and it holds for %d", c.Uses, v.UsesDue)
 		v.Told = v.Reason

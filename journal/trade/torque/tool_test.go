@@ -34,13 +34,13 @@ func TestAdapterRefusals(t *testing.T) {
 		angle          float64
 		torque, says   string
 	}{
-		{"", "50 mm", 0, "80 N.m", "the wrench's length, not entered: "},
-		{"0 mm", "50 mm", 0, "80 N.m", "the wrench's length, 0 mm: "},
-		{"400 mm", "", 0, "80 N.m", "the adapter's length, not entered: "},
-		{"400 mm", "50 in", 0, "80 N.m", "the adapter's length, 50 in: it must be shorter than the wrench, 400 mm"},
-		{"400 mm", "400 mm", 180, "80 N.m", "the adapter's length, 400 mm: "},
-		{"400 mm", "50 mm", 181, "80 N.m", "the adapter's angle, 181°: "},
-		{"400 mm", "50 mm", math.NaN(), "80 N.m", "the adapter's angle, NaN°: "},
+		{"", "50 mm", 0, "80 N.m", "the wrench’s length, not entered: "},
+		{"0 mm", "50 mm", 0, "80 N.m", "the wrench’s length, 0 mm: "},
+		{"400 mm", "", 0, "80 N.m", "the adapter’s length, not entered: "},
+		{"400 mm", "50 in", 0, "80 N.m", "the adapter’s length, 50 in: it must be shorter than the wrench, 400 mm"},
+		{"400 mm", "400 mm", 180, "80 N.m", "the adapter’s length, 400 mm: "},
+		{"400 mm", "50 mm", 181, "80 N.m", "the adapter’s angle, 181°: "},
+		{"400 mm", "50 mm", math.NaN(), "80 N.m", "the adapter’s angle, NaN°: "},
 		{"400 mm", "50 mm", 0, "", "the "},
 	} {
 		a := torque.Adapter{Wrench: tradetest.Quantity[unit.Length](t, test.wrench), Offset: tradetest.Quantity[unit.Length](t, test.offset), Angle: test.angle}
@@ -117,11 +117,11 @@ func TestCalibration(t *testing.T) {
 		source string
 	}{
 		{"default, last day", torque.Calibration{On: on}, at(3, 2, 23), "", "12 months or 5000 cycles"},
-		{"default, a day late", torque.Calibration{On: on}, at(3, 3, 0), "the tool's calibration ran out on 2 March 2026", "12 months or 5000 cycles"},
+		{"default, a day late", torque.Calibration{On: on}, at(3, 3, 0), "the tool’s calibration ran out on 2 March 2026", "12 months or 5000 cycles"},
 		{"default, last cycle", torque.Calibration{On: on, Uses: 5000}, at(1, 1, 0), "", ""},
 		{"default, a cycle late", torque.Calibration{On: on, Uses: 5001}, at(1, 1, 0), "the tool was used 5001 times since its calibration, and it holds for 5000", ""},
-		{"own procedure is longer", torque.Calibration{On: on, Due: at(9, 1, 0), Uses: 9000, UsesDue: 10000}, at(8, 1, 0), "", "the owner's procedure"},
-		{"own procedure is shorter", torque.Calibration{On: on, Due: at(1, 1, 0), UsesDue: 10000}, at(2, 1, 0), "the tool's calibration ran out on 1 January 2026", "the owner's procedure"},
+		{"own procedure is longer", torque.Calibration{On: on, Due: at(9, 1, 0), Uses: 9000, UsesDue: 10000}, at(8, 1, 0), "", "the owner’s procedure"},
+		{"own procedure is shorter", torque.Calibration{On: on, Due: at(1, 1, 0), UsesDue: 10000}, at(2, 1, 0), "the tool’s calibration ran out on 1 January 2026", "the owner’s procedure"},
 		{"own date, default cycles", torque.Calibration{On: on, Due: at(9, 1, 0), Uses: 5001}, at(8, 1, 0), "the tool was used 5001 times", "for what it leaves open"},
 		{"never", torque.Calibration{}, at(1, 1, 0), "the tool was never found good in a calibration", "12 months"},
 		{"before", torque.Calibration{On: at(2, 1, 0)}, at(1, 1, 0), "the tool was used before it was found good on 1 February 2026", "12 months"},

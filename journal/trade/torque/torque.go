@@ -108,7 +108,7 @@ func (r *Result) findSpec(spec Spec) error {
 	default:
 		r.Low, r.High = limits.Low, limits.High
 		if limits.Assumed {
-			r.Warnings = append(r.Warnings, r.Use.Units.Writing.Sprintf("the specification %s has no tolerance: the shop's own ±%g %% is taken, which is not from its source", spec.Nominal, limits.Percent))
+			r.Warnings = append(r.Warnings, r.Use.Units.Writing.Sprintf("the specification %s has no tolerance: the shop’s own ±%g %% is taken, which is not from its source", spec.Nominal, limits.Percent))
 		}
 	}
 	return nil
@@ -145,7 +145,7 @@ func (r *Result) findBolt(nominal unit.Torque) (err error) {
 	if !nominal.IsZero() {
 		r.Nominal, r.Setting = nominal, nominal.In(unit.NewtonMetre)*r.Factor
 	}
-	r.Warnings = append(r.Warnings, "the tool's tolerance does not cover errors in the adapter's lengths: measure them well")
+	r.Warnings = append(r.Warnings, "the tool’s tolerance does not cover errors in the adapter’s lengths: measure them well")
 	return nil
 }
 
@@ -171,13 +171,13 @@ func (r *Result) checkTool(tool Tool) error {
 	r.Beyond = sheet.Below(reading, low) || sheet.Above(reading, high)
 	switch {
 	case tool.Low.IsZero() || tool.High.IsZero():
-		r.doubt("the tool's range is not recorded: write its lowest and highest marked values")
+		r.doubt("the tool’s range is not recorded: write its lowest and highest marked values")
 	case !(low < high):
-		return sheet.Refuse("the tool's range", tool.Low.String()+" to "+tool.High.String(), "the lowest marked value must be below the highest: check both and their units")
+		return sheet.Refuse("the tool’s range", tool.Low.String()+" to "+tool.High.String(), "the lowest marked value must be below the highest: check both and their units")
 	case sheet.Below(reading, low):
-		r.doubt("%s is below the tool's lowest marked value, %s, where its tolerance no longer holds", r.reading(), r.printed(tool.Low))
+		r.doubt("%s is below the tool’s lowest marked value, %s, where its tolerance no longer holds", r.reading(), r.printed(tool.Low))
 	case sheet.Above(reading, high):
-		r.doubt("%s is above the tool's highest marked value, %s", r.reading(), r.printed(tool.High))
+		r.doubt("%s is above the tool’s highest marked value, %s", r.reading(), r.printed(tool.High))
 	}
 	if r.Validity = tool.Calibration.At(r.Use.At); !r.Validity.OK {
 		r.doubt("%s", r.Validity.Told)

@@ -42,8 +42,8 @@ func TestVerdicts(t *testing.T) {
 		want, plain          torque.Verdict
 		say                  string
 	}{
-		{"4 %", "100.8 N.m", "109.2 N.m", torque.Inside, torque.Inside, "105 N.m is inside 100.8 N·m to 109.2 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m"},
-		{"4 %", "100.9 N.m", "109.2 N.m", torque.InsidePlain, torque.Inside, "105 N.m is inside 100.9 N·m to 109.2 N·m only on the plain reading: with the tool's ±4 % it may be anything from 100.8 N·m to 109.2 N·m"},
+		{"4 %", "100.8 N.m", "109.2 N.m", torque.Inside, torque.Inside, "105 N.m is inside 100.8 N·m to 109.2 N·m with the tool’s ±4 % to either side, 100.8 N·m to 109.2 N·m"},
+		{"4 %", "100.9 N.m", "109.2 N.m", torque.InsidePlain, torque.Inside, "105 N.m is inside 100.9 N·m to 109.2 N·m only on the plain reading: with the tool’s ±4 % it may be anything from 100.8 N·m to 109.2 N·m"},
 		{"4 %", "100.8 N.m", "109.1 N.m", torque.InsidePlain, torque.Inside, ""},
 		{"6 %", "98.7 N.m", "111.3 N.m", torque.Inside, torque.Inside, ""},
 		{"6 %", "98.8 N.m", "111.3 N.m", torque.InsidePlain, torque.Inside, ""},
@@ -73,20 +73,20 @@ func TestNotProven(t *testing.T) {
 		"below its range": {func(u *torque.Use, s *torque.Spec, _ *torque.Tool) {
 			u.Reading, *s = nm(t, "19 N.m"), between(t, "15 N.m", "25 N.m")
 		},
-			"19 N.m is not proven: 19 N.m is below the tool's lowest marked value, 20 N.m, where its tolerance no longer holds; the plain reading is inside 15.0 N·m to 25.0 N·m", torque.Inside},
+			"19 N.m is not proven: 19 N.m is below the tool’s lowest marked value, 20 N.m, where its tolerance no longer holds; the plain reading is inside 15.0 N·m to 25.0 N·m", torque.Inside},
 		"above its range": {func(_ *torque.Use, _ *torque.Spec, tool *torque.Tool) { tool.High = nm(t, "100 N.m") },
-			"105 N.m is not proven: 105 N.m is above the tool's highest marked value, 100 N.m; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
+			"105 N.m is not proven: 105 N.m is above the tool’s highest marked value, 100 N.m; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
 		"no range": {func(_ *torque.Use, _ *torque.Spec, tool *torque.Tool) { tool.Low = unit.Torque{} },
-			"105 N.m is not proven: the tool's range is not recorded: write its lowest and highest marked values; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
+			"105 N.m is not proven: the tool’s range is not recorded: write its lowest and highest marked values; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
 		"no tolerance": {func(_ *torque.Use, _ *torque.Spec, tool *torque.Tool) { tool.Class = "" },
-			"105 N.m is not proven: the tool's tolerance is not recorded: write the one on its certificate, or its class; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
+			"105 N.m is not proven: the tool’s tolerance is not recorded: write the one on its certificate, or its class; the plain reading is inside 90.0 N·m to 120.0 N·m", torque.Inside},
 		"no specification": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) { *s = torque.Spec{} },
 			"105 N.m is not proven: there is no specification for the joint: record the figure and where it is printed", 0},
 		"no source": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) { s.Source = "" },
-			"105 N.m is not proven: the specification has no source: name the manual's page, the label, or the customer who supplied it", 0},
+			"105 N.m is not proven: the specification has no source: name the manual’s page, the label, or the customer who supplied it", 0},
 		"no tolerance in the specification, nor of the tool": {func(_ *torque.Use, s *torque.Spec, tool *torque.Tool) {
 			*s, tool.Class = torque.Spec{Nominal: nm(t, "105 N.m"), Source: "label"}, ""
-		}, "105 N.m is not proven: the tool's tolerance is not recorded: write the one on its certificate, or its class; the specification has a nominal figure and no tolerance: write the tolerance, or the low and high figures, from its source", 0},
+		}, "105 N.m is not proven: the tool’s tolerance is not recorded: write the one on its certificate, or its class; the specification has a nominal figure and no tolerance: write the tolerance, or the low and high figures, from its source", 0},
 		"an angle that was not turned": {func(_ *torque.Use, s *torque.Spec, _ *torque.Tool) {
 			*s = torque.Spec{Nominal: nm(t, "105 N.m"), Angle: 90, Source: "label"}
 		}, "105 N.m is not proven: the figure asks for a further 90°, and no angle is on record", torque.Inside},
@@ -95,7 +95,7 @@ func TestNotProven(t *testing.T) {
 		"past its date, and outside": {func(u *torque.Use, s *torque.Spec, tool *torque.Tool) {
 			tool.Calibration.Due = used.AddDate(0, 0, -1)
 			*s = between(t, "120 N.m", "140 N.m")
-		}, "105 N.m is not proven: the tool's calibration ran out on 1 March 2026; the plain reading is outside 120.0 N·m to 140.0 N·m", torque.Outside},
+		}, "105 N.m is not proven: the tool’s calibration ran out on 1 March 2026; the plain reading is outside 120.0 N·m to 140.0 N·m", torque.Outside},
 	} {
 		use, spec, tool := torque.Use{Reading: nm(t, "105 N.m"), At: used}, between(t, "90 N.m", "120 N.m"), wrench(t)
 		test.change(&use, &spec, &tool)
@@ -112,11 +112,11 @@ func TestAdapterChangesWhatTheBoltGets(t *testing.T) {
 	if err != nil || got.Verdict != torque.Inside || math.Abs(got.AtBolt-90) > 1e-9 || len(got.Warnings) != 1 {
 		t.Errorf("%+v, %v", got, err)
 	}
-	if want := "80 N.m at the tool is 90.0 N·m at the bolt and is inside 80.0 N·m to 100.0 N·m with the tool's ±4 % to either side, 86.4 N·m to 93.6 N·m"; got.Say() != want {
+	if want := "80 N.m at the tool is 90.0 N·m at the bolt and is inside 80.0 N·m to 100.0 N·m with the tool’s ±4 % to either side, 86.4 N·m to 93.6 N·m"; got.Say() != want {
 		t.Errorf("got %q", got.Say())
 	}
 	if got, err = torque.Judge(use, between(t, "70 N.m", "89 N.m"), wrench(t)); err != nil || got.Verdict != torque.Outside {
-		t.Errorf("judged by the tool's reading instead of the bolt's: %s, %v", got.Say(), err)
+		t.Errorf("judged by the tool’s reading instead of the bolt's: %s, %v", got.Say(), err)
 	}
 }
 
@@ -170,14 +170,14 @@ func TestRefusals(t *testing.T) {
 		{torque.Use{At: used}, spec, wrench(t), "the reading, not entered: "},
 		{torque.Use{Reading: nm(t, "0 N.m"), At: used}, spec, wrench(t), "the reading, 0 N.m: "},
 		{torque.Use{Reading: good.Reading}, spec, wrench(t), "the time of use, not entered: "},
-		{adapted, spec, wrench(t), "the wrench's length, not entered: "},
+		{adapted, spec, wrench(t), "the wrench’s length, not entered: "},
 		{good, between(t, "120 N.m", "90 N.m"), wrench(t), "the specified range, 120 N.m to 90 N.m: "},
 		{good, between(t, "90 N.m", ""), wrench(t), "the specified range, 90 N.m to not entered: it needs both ends"},
 		{good, torque.Spec{Nominal: nm(t, "10 N.m"), Tolerance: nm(t, "12 N.m"), Source: "label"}, wrench(t), "the specified range, -2.0 N·m to 22.0 N·m: "},
 		{good, torque.Spec{Nominal: nm(t, "10 N.m"), Low: nm(t, "90 N.m"), High: nm(t, "120 N.m"), Source: "label"}, wrench(t), "the nominal torque, 10 N.m: it lies outside its own range, 90 N.m to 120 N.m"},
-		{good, spec, reversed, "the tool's range, 200 N.m to 20 N.m: "},
-		{good, spec, wild, "the tool's tolerance, 40 %: "},
-		{good, spec, odd, "the tool's class, III A: "},
+		{good, spec, reversed, "the tool’s range, 200 N.m to 20 N.m: "},
+		{good, spec, wild, "the tool’s tolerance, 40 %: "},
+		{good, spec, odd, "the tool’s class, III A: "},
 	} {
 		got, err := torque.Judge(test.use, test.spec, test.tool)
 		var refused *torque.Error

@@ -50,9 +50,9 @@ func (r Result) Say() string {
 	asked := r.told(r.Low) + " to " + r.told(r.High) + words.Fill(" (%s)", r.number(r.Printed()))
 	switch r.Verdict {
 	case Inside:
-		b.WriteString(w.Sprintf(" is inside %s with the tool's ±%g %% to either side, %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
+		b.WriteString(w.Sprintf(" is inside %s with the tool’s ±%g %% to either side, %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
 	case InsidePlain:
-		b.WriteString(w.Sprintf(" is inside %s only on the plain reading: with the tool's ±%g %% it may be anything from %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
+		b.WriteString(w.Sprintf(" is inside %s only on the plain reading: with the tool’s ±%g %% it may be anything from %s to %s", asked, r.Percent, r.told(r.From), r.told(r.To)))
 	case Outside:
 		b.WriteString(w.Sprintf(" is outside %s", asked))
 	default:
@@ -100,9 +100,9 @@ func (r Result) saySet() string {
 	case r.High == 0 || r.Verdict == NotProven:
 		return text
 	case r.Nearest && r.Plain == Inside:
-		return w.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
+		return w.Sprintf("%s is set to the printed figure, %s (no tolerance is printed: by convention within the tool’s own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Nearest:
-		return w.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool's own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
+		return w.Sprintf("%s is not the printed figure, %s (no tolerance is printed: by convention within the tool’s own ±%g %%, %s)", text, r.printed(r.Nominal), r.Percent, span)
 	case r.Plain == Inside:
 		return w.Sprintf("%s is inside %s%s", text, span, words.Fill(" (%s)", r.number(r.Printed())))
 	default:

@@ -65,6 +65,14 @@ type Phones interface {
 	Forget(id string) error
 }
 
+// PINs are those that people have at this tablet.
+type PINs interface {
+	Has(who journal.PersonID) (bool, error)
+	// Change gives somebody a PIN. confirm is that of whoever does. The error is a
+	// sentence for the person.
+	Change(ctx context.Context, by, who journal.PersonID, confirm, pin string) error
+}
+
 // Offer is a pairing code.
 type Offer struct {
 	Links []string // one for each address of this machine; the first is drawn
@@ -88,6 +96,7 @@ type Config struct {
 	Drafts   *draft.Store
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
+	PINs     PINs
 	Phones   Phones
 	Desk     string // where the desk of the same machine is, "" if it has none
 	Now      func() time.Time
@@ -156,6 +165,8 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /job/{job}", b.job)
 	mux.HandleFunc("GET /who", b.who)
 	mux.HandleFunc("POST /who", b.setWho)
+	mux.HandleFunc("GET /pin", b.pin)
+	mux.HandleFunc("POST /pin", b.changePIN)
 	mux.HandleFunc("GET /where", b.where)
 	mux.HandleFunc("GET /pair", b.pair)
 	mux.HandleFunc("POST /pair", b.setPhones)

@@ -36,12 +36,13 @@ type site struct {
 	mux      *http.ServeMux
 	by       string
 	phones   *phones
+	pins     pins
 }
 
 func newSite(t testing.TB) *site {
 	t.Helper()
 	w := journaltest.NewWatch(journaltest.Morning())
-	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}}
+	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}, pins: pins{}}
 	var key string
 	s.db, key = livetest.Bench(t, w)
 	s.live = livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, s.db)
@@ -54,7 +55,7 @@ func newSite(t testing.TB) *site {
 	by, logger := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }, slog.New(slog.DiscardHandler)
 	b := bench.New(bench.Config{
 		Device: journaltest.Bench, Name: "bench 1", Live: s.live, Log: s.db, Standing: func() bench.Standing { return s.standing },
-		Drafts: drafts, By: by, Phones: s.phones, Now: w.Now, Logger: logger,
+		Drafts: drafts, By: by, PINs: s.pins, Phones: s.phones, Now: w.Now, Logger: logger,
 		SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 	})
 	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Cards: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})
@@ -174,7 +175,7 @@ func TestStartAJob(t *testing.T) {
 	s.sees(s.ask("/", nil), http.StatusOK, "TRL 4471", "calipers in signal orange", "promised for 6 March 2026")
 	raw, err := s.live.View(t.Context()).Job(j.ID).JSON(record.Options{})
 	if err != nil || strings.Contains(string(raw), "Tarn") {
-		t.Errorf("the customer's name is in the record: %s, %v", raw, err)
+		t.Errorf("the customer’s name is in the record: %s, %v", raw, err)
 	}
 }
 
@@ -213,7 +214,7 @@ func TestBadInputAtTheCounter(t *testing.T) {
 		"an odometer of two readings": {url.Values{"odometer": {"84.210"}}, "odometer"},
 		"an odometer in weight":       {url.Values{"odometer": {"84210 kg"}}, "odometer"},
 		"no corner":                   {url.Values{"corner": nil}, "Tick the corners"},
-		"a phone without a name":      {url.Values{"customer": {""}}, "the customer&#39;s name is missing"},
+		"a phone without a name":      {url.Values{"customer": {""}}, "the customer’s name is missing"},
 		"a card that is not here":     {url.Values{"route": {"nothere"}}, "There is no route card nothere"},
 		"a day that is none":          {url.Values{"ready": {"soon"}}, "is not a day"},
 		"a corner that is none":       {url.Values{"corner": {"XX"}}, "XX"},

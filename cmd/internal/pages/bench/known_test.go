@@ -67,7 +67,7 @@ func TestAKnownVehicleIsTakenOver(t *testing.T) {
 		"with a new telephone": {url.Values{"plate": {"TRL 4471"}, "customer": {"Tarn"}, "phone": {"555 0777"}},
 			nil, nil,
 			map[string]string{"customer": "W. Tarn", "phone": "555 0777", "mail": "w.tarn@example.com"}},
-		"by the customer's name": {url.Values{"customer": {"tarn"}},
+		"by the customer’s name": {url.Values{"customer": {"tarn"}},
 			[]string{"TRL 4471", "GVN 0316", "black van"}, []string{"put:odometer"}, // it may be either
 			map[string]string{"plate": "GVN 0316", "looks": "black van", "customer": "W. Tarn", "phone": "555 0199"}},
 		"that nobody knows": {url.Values{"plate": {"NEW 7"}, "customer": {"Nobody"}}, nil, []string{"take:", "put:odometer"}, nil},

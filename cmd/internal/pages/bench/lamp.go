@@ -19,7 +19,7 @@ type Lamp struct {
 
 func lampOf(w Where, st Standing, now time.Time) Lamp {
 	l := Lamp{On: !st.Away && !st.Connected.IsZero(), At: words.Clock(now)}
-	waits := words.Commas(nonzero(w.Waits(), "entry"), nonzero(w.Photos, "photograph"))
+	waits := words.Commas(nonzero(w.Waits(), "entry", w.Writing), nonzero(w.Photos, "photograph", w.Writing))
 	switch {
 	case !st.Waits.IsZero():
 		l.On = false
@@ -44,7 +44,7 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 			l.More += " Waiting: " + waits + "."
 		}
 	case st.Of > 0:
-		l.More = w.Writing.Sprintf("%d of %s, %.1f of %.1f MB", st.Done, words.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
+		l.More = w.Writing.Sprintf("%d of %s, %.1f of %.1f MB", st.Done, w.Writing.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
 	case waits != "":
 		l.More = waits + " on the way"
 	default:
@@ -54,11 +54,11 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 }
 
 // nonzero counts what there is, and says nothing of what there is not.
-func nonzero(n int, of string) string {
+func nonzero(n int, of string, in words.Writing) string {
 	if n == 0 {
 		return ""
 	}
-	return words.Count(n, of)
+	return in.Count(n, of)
 }
 
 func megabytes(n int64) float64 { return float64(n) / 1e6 }

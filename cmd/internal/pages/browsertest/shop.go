@@ -132,7 +132,7 @@ func (s *Shop) Tablet(name string, more ...string) *Program {
 func (s *Shop) Joined(name, invitation string, more ...string) *Program {
 	s.t.Helper()
 	dir := filepath.Join(s.dir, strings.ReplaceAll(name, " ", "-"))
-	s.Command("", "tablet", "join", "--data", dir, invitation)
+	s.Command(invitation, "tablet", "join", "--data", dir)
 	return s.plug(dir, more...)
 }
 

@@ -42,6 +42,7 @@ func Groups(defect string, f recur.Factor, in words.Writing) Drawing {
 	var all stat.Sample
 	for i, g := range f.Groups {
 		bar := barOf(g)
+		bar.Name = f.Called(g.Name, in)
 		if f.There(i) {
 			bar.Word = "shows most"
 		}
@@ -55,9 +56,9 @@ func Groups(defect string, f recur.Factor, in words.Writing) Drawing {
 	d := b.table("Group")
 	if left := len(b.Rows) - mostBars; left > 0 {
 		b.Rows = b.Rows[:mostBars]
-		b.Title = fmt.Sprintf("; %s more in the table", words.Count(left, "group"))
+		b.Title = fmt.Sprintf("; %s more in the table", in.Count(left, "group"))
 	}
-	b.Title = fmt.Sprintf("Share of parts with %s by %s: %s, with intervals%s. The table has the figures.", defect, f.Says, words.Count(len(b.Rows), "group"), b.Title)
+	b.Title = fmt.Sprintf("Share of parts with %s by %s: %s, with intervals%s. The table has the figures.", defect, f.Says, in.Count(len(b.Rows), "group"), b.Title)
 	return d.of(b)
 }
 
@@ -98,7 +99,7 @@ func compareBars(a, b Bar) int {
 func (b Bars) table(of string) (d Drawing) {
 	d.Head = []string{of, "With the defect", "Share", "from", "to"}
 	for _, r := range b.Rows {
-		row := []string{words.Commas(r.Name, r.Word), r.Sample.String(), "–", "–", "–"}
+		row := []string{words.Commas(r.Name, r.Word), r.Sample.Written(b.Writing), "–", "–", "–"}
 		if r.Rate != nil {
 			share := func(v float64) string { return b.Writing.Number(recur.Percent(v) + " %") }
 			row = append(row[:2], share(r.Rate.Value), share(r.Rate.Low), share(r.Rate.High))
@@ -117,7 +118,7 @@ func (b Bars) on(s sheet) Picture {
 	for _, r := range b.Rows {
 		is := row{name: r.Name, figure: true}
 		if r.Rate != nil {
-			is.word, most = r.Sample.String(), max(most, 100*r.Rate.High)
+			is.word, most = r.Sample.Written(b.Writing), max(most, 100*r.Rate.High)
 		}
 		list = append(list, is)
 	}

@@ -24,9 +24,9 @@ func Course(defect string, c *recur.Course, in words.Writing) Drawing {
 		return Drawing{}
 	}
 	w := watchOf(c, in)
-	w.Title = fmt.Sprintf("%s over time: %s of %s", words.Capital(defect), c.Chart.Kind, words.Count(len(c.Chart.Points), "point"))
+	w.Title = fmt.Sprintf("%s over time: %s of %s", words.Capital(defect), c.Chart.Kind, in.Count(len(c.Chart.Points), "point"))
 	if n := len(c.Chart.Out()); n > 0 {
-		w.Title += fmt.Sprintf(", of which %s", words.Either(n, "stands out", "stand out"))
+		w.Title += fmt.Sprintf(", of which %s", in.Either(n, "stands out", "stand out"))
 	} else {
 		w.Title += ", of which none stands out"
 	}
@@ -38,7 +38,7 @@ func Course(defect string, c *recur.Course, in words.Writing) Drawing {
 	for i, at := range w.Points {
 		row := []string{at.Name}
 		if c.Chart.Kind != stat.G {
-			row = append(row, c.Periods[i].Sample.String())
+			row = append(row, c.Periods[i].Sample.Written(in))
 		}
 		if !finite(at.Value) {
 			d.Rows = append(d.Rows, append(row[:1], "no part", "–", "–", "–", "–"))
@@ -55,7 +55,7 @@ func watchOf(c *recur.Course, in words.Writing) Watch {
 	if c.Chart.Kind == stat.G {
 		w := Watch{Writing: in, Up: "good", Centre: c.Chart.Centre}
 		for _, p := range c.Chart.Points {
-			w.Points = append(w.Points, Watched{p.Name, p.Value, p.Low, p.High, p.Out})
+			w.Points = append(w.Points, Watched{Name: p.Name, Value: p.Value, Low: p.Low, High: p.High, Out: p.Out})
 		}
 		w.ruled(c)
 		for _, change := range c.Changes {
@@ -65,7 +65,7 @@ func watchOf(c *recur.Course, in words.Writing) Watch {
 			}
 			w.Moments = append(w.Moments, moment(in, change, float64(at)-0.5))
 		}
-		return w
+		return w.dated()
 	}
 	w := Watch{Writing: in, Up: "%", Centre: 100 * c.Chart.Centre, Shares: true}
 	by := make(map[string]stat.Point)
@@ -75,7 +75,7 @@ func watchOf(c *recur.Course, in words.Writing) Watch {
 	for _, period := range c.Periods {
 		at := Watched{Name: period.Name, Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
 		if p, ok := by[period.Name]; ok {
-			at = Watched{p.Name, 100 * p.Value, 100 * p.Low, 100 * p.High, p.Out}
+			at = Watched{Name: p.Name, Value: 100 * p.Value, Low: 100 * p.Low, High: 100 * p.High, Out: p.Out}
 		}
 		w.Points = append(w.Points, at)
 	}
@@ -86,6 +86,15 @@ func watchOf(c *recur.Course, in words.Writing) Watch {
 		if err == nil && at >= 0 {
 			w.Moments = append(w.Moments, moment(in, change, float64(at)-0.5+float64(day.Day()-1)/31))
 		}
+	}
+	return w.dated()
+}
+
+// dated is the same with days and months as the shop writes them.
+func (w Watch) dated() Watch {
+	for i := range w.Points {
+		at := &w.Points[i]
+		at.Name, at.Short = recur.DayIn(at.Name, w.Writing), recur.ShortIn(at.Name, w.Writing)
 	}
 	return w
 }
@@ -112,7 +121,7 @@ func Changes(defect string, list []recur.Change, in words.Writing) Drawing {
 	out := Differences{Writing: in, Title: fmt.Sprintf("%s after each change of the route card less before it, in percentage points, with its interval. The table has the figures.", words.Capital(defect))}
 	d := Drawing{Head: []string{"Route card", "Came in on", "Before", "Since", "Difference", "from", "to"}}
 	for _, c := range list {
-		row := []string{c.Card, c.Day, c.Before.String(), c.After.String(), "–", "–", "–"}
+		row := []string{c.Card, recur.DayIn(c.Day, in), c.Before.Written(in), c.After.Written(in), "–", "–", "–"}
 		if c.Effect != nil {
 			out.Rows = append(out.Rows, Difference{Name: c.Card, Size: c.Effect.Size, Marked: !c.Effect.Size.Contains(0)})
 			row = append(row[:4], ends(c.Effect.Size, in)...)

@@ -33,14 +33,14 @@ type (
 // Factors draws what factors go with, each where it shows most, and lists the
 // counts behind that.
 func Factors(defect string, list []recur.Factor, in words.Writing) Drawing {
-	out := Differences{Writing: in, Title: fmt.Sprintf("%s where each factor shows most, less elsewhere: %s, in percentage points, with intervals. The table has the figures.", words.Capital(defect), words.Count(len(list), "factor"))}
+	out := Differences{Writing: in, Title: fmt.Sprintf("%s where each factor shows most, less elsewhere: %s, in percentage points, with intervals. The table has the figures.", words.Capital(defect), in.Count(len(list), "factor"))}
 	d := Drawing{Head: []string{"Factor", "There", "Elsewhere", "Difference", "from", "to"}}
 	for _, f := range list {
 		if f.Effect == nil {
 			continue
 		}
-		out.Rows = append(out.Rows, Difference{Name: f.Where(), Size: f.Effect.Size, Marked: f.Stands, Word: standing(f)})
-		d.Rows = append(d.Rows, append([]string{f.Where(), f.Pair.First.String(), f.Pair.Second.String()}, ends(f.Effect.Size, in)...))
+		out.Rows = append(out.Rows, Difference{Name: f.Where(in), Size: f.Effect.Size, Marked: f.Stands, Word: standing(f)})
+		d.Rows = append(d.Rows, append([]string{f.Where(in), f.Pair.First.Written(in), f.Pair.Second.Written(in)}, ends(f.Effect.Size, in)...))
 	}
 	return d.of(out)
 }

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
@@ -18,11 +17,11 @@ func Good(defect string, s stat.Survival, in words.Writing) Drawing {
 	d := Drawing{Head: []string{"Day", "Watched until then", "With the defect", "Last seen good", "Still good", "from", "to"}}
 	for i, step := range s.Steps {
 		if step.Defects > 0 || i == len(s.Steps)-1 {
-			d.Rows = append(d.Rows, []string{in.Number(days(step.Time)), strconv.Itoa(step.AtRisk), strconv.Itoa(step.Defects), strconv.Itoa(step.LastSeen),
+			d.Rows = append(d.Rows, []string{in.Number(days(step.Time)), in.Sprintf("%d", step.AtRisk), in.Sprintf("%d", step.Defects), in.Sprintf("%d", step.LastSeen),
 				in.Number(fine(step.Good)), in.Number(fine(step.Low)), in.Number(fine(step.High))})
 		}
 	}
-	return d.of(good{s, fmt.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, words.Count(s.Parts, "part"), s.Seen), in})
+	return d.of(good{s, in.Sprintf("Share of parts without a late %s over days since they were handed back: %s seen again, %d with the defect. The table has the figures.", defect, in.Count(s.Parts, "part"), s.Seen), in})
 }
 
 // fine writes a share in percent with two decimals: near all of them, what is
@@ -67,7 +66,7 @@ func (s good) on(sheet sheet) Picture {
 	for _, t := range ticks(0, p.x1, across) {
 		out.line(p.x(t), p.bottom, p.x(t), p.bottom+6, axis())
 		out.text(p.x(t), p.bottom+letter+8, Middle, true, s.in.Number(named(t, across)))
-		out.text(p.x(t), p.bottom+sheet.foot()+lineSpace, Middle, true, strconv.Itoa(watchedAt(s.Survival, t)))
+		out.text(p.x(t), p.bottom+sheet.foot()+lineSpace, Middle, true, s.in.Sprintf("%d", watchedAt(s.Survival, t)))
 	}
 	out.unit(p, "days")
 	out.text(p.left, p.bottom+sheet.foot(), Start, false, "parts still watched:")

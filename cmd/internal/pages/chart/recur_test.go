@@ -167,7 +167,7 @@ func TestSideOfACut(t *testing.T) {
 			}
 		}
 		if tried++; sum.Defects != f.Pair.First.Defects || sum.Parts != f.Pair.First.Parts {
-			t.Errorf("%s: %+v adds up, and %+v is said", f.Where(), sum, f.Pair.First)
+			t.Errorf("%s: %+v adds up, and %+v is said", f.Where(words.Writing{}), sum, f.Pair.First)
 		}
 	}
 	if tried < 20 {
@@ -183,7 +183,7 @@ func TestChangeOfCardIsShown(t *testing.T) {
 		Changes: []recur.Change{{Card: "caliper 2", Day: "2026-03-16", Before: stat.Sample{Defects: 4, Parts: 30}, After: stat.Sample{Defects: 5, Parts: 30}}}}
 	d := chart.Course("pinhole", c, words.Writing{})
 	svg := string(d.SVG)
-	for _, want := range []string{"caliper 2: 13 % before, 17 % since", ">above</text>", "2026-03 above the upper limit", "1 stands out"} {
+	for _, want := range []string{"caliper 2: 13 % before, 17 % since", ">above</text>", "March 2026 above the upper limit", "1 stands out"} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("%q is missing in %s", want, svg)
 		}

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 
@@ -28,6 +29,7 @@ type (
 		Name             string
 		Value, Low, High float64
 		Out              stat.Rule // by which it stands out
+		Short            string    // its name where there is little room; "" for the same
 	}
 
 	// Moment is when something changed: 2.5 is half way between the third point
@@ -93,7 +95,7 @@ func (w Watch) extent() (p plot, any bool) {
 func (w Watch) names(out *canvas, p plot) {
 	var all []string
 	for _, at := range w.Points {
-		all = append(all, at.Name)
+		all = append(all, cmp.Or(at.Short, at.Name))
 	}
 	apart := wide(all) + letter
 	last := math.Inf(-1)

@@ -37,6 +37,7 @@ type offer struct {
 // know finds what is on record of what is typed. What would change nothing any more is not
 // offered.
 func (c *Counter) know(s *live.Snapshot, d *newJobPage) {
+	d.ReadyOn = journal.Date(d.Words.Ready).Weekday(s.Shop.Writing())
 	list := c.returning(s, &d.Words)
 	for _, r := range list {
 		after := d.Words

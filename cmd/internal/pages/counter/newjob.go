@@ -34,7 +34,8 @@ type newJobPage struct {
 	Terms   bool // accepted
 	Wrong   map[string]string
 	Known   known
-	Here    bool // the odometer is to be read next
+	ReadyOn string // the day that is promised, as the shop writes it
+	Here    bool   // the odometer is to be read next
 	Other   otherwise
 	Answers string // the complaint that the job answers, in the customer's words
 	Token   string // of this form: however often it is sent, it opens one job
@@ -91,8 +92,10 @@ func (c *Counter) begun(r *http.Request) draft.Key { return draft.Key{By: c.By(r
 
 // keep keeps what was typed so far.
 func (c *Counter) keep(r *http.Request) error {
+	said := c.said(r, r.PostForm)
+	cards := c.whose(r.Context(), c.Live.View(r.Context()), &said.Words)
 	_, err := c.Drafts.Change(c.begun(r), func(d *draft.Draft) {
-		d.Title, d.Values = "A job to be opened", r.PostForm
+		d.Title, d.Values, d.Cards = "A job to be opened", c.kept(r.Context(), r.PostForm), cards
 	})
 	return err
 }

@@ -162,7 +162,7 @@ func TestSignInAndWho(t *testing.T) {
 	out(httptest.NewRequest(http.MethodGet, "/signin?out=yes", nil)).well(http.StatusOK).says("is not signed in any more, so nothing was written", "/assets/")
 	out(httptest.NewRequest(http.MethodGet, "/signin?back=/due", nil)).well(http.StatusOK).says(`value="/due"`).hides("/vehicles", "data-events")
 	o.post("/signin", url.Values{"passphrase": {""}}).well(http.StatusUnprocessableEntity).says("Type the desk’s passphrase.")
-	o.post("/signin", url.Values{"passphrase": {"mistaken"}}).well(http.StatusUnprocessableEntity).says("This is not the desk&#39;s passphrase; try again.").hides("mistaken")
+	o.post("/signin", url.Values{"passphrase": {"mistaken"}}).well(http.StatusUnprocessableEntity).says("This is not the desk’s passphrase; try again.").hides("mistaken")
 	o.post("/signin", url.Values{"passphrase": {"a few words"}, "back": {"/due"}}).leads("/due")
 	for _, elsewhere := range []string{"//example.org/", "https://example.org/", `/\example.org`, "due", ""} {
 		o.post("/signin", url.Values{"passphrase": {"a few words"}, "back": {elsewhere}}).leads("/")

@@ -55,6 +55,7 @@ func (d *Desk) askAgain(p *investigationPage, i *shop.Investigation, s *live.Sna
 	}
 	study = study.Explained(s.Behind)
 	p.defects(table.Where(q.Filter), study.Defect, s)
+	in := i.Line.Writing()
 	a := &askedAgain{Defect: study.Defect, Where: study.Filter}
 	p.Asked = a
 	same := asking{conditions: conditions{Where: study.Filter}, Defect: study.Defect}
@@ -65,36 +66,35 @@ func (d *Desk) askAgain(p *investigationPage, i *shop.Investigation, s *live.Sna
 		kept = []recur.Tally{{}}
 	}
 	for _, again := range study.Again(table, q, kept) {
-		a.Rows = append(a.Rows, newAgainRow(again, same, a.Kept))
+		a.Rows = append(a.Rows, newAgainRow(again, same, a.Kept, in))
 	}
 	if study.Looked == 0 {
-		a.Bare = study.Say()
+		a.Bare = study.Say(in)
 		return nil
 	}
 	for _, one := range study.Accused {
-		a.Says = append(a.Says, sentences(study.SayAccused(one)...)...)
+		a.Says = append(a.Says, sentences(study.SayAccused(one, in)...)...)
 	}
 	if len(study.Accused) == 0 {
-		a.Says = sentences(study.SaySearch()...)
+		a.Says = sentences(study.SaySearch(in)...)
 	}
 	if a.Kept {
 		for _, one := range study.Further(kept) {
-			a.Further = append(a.Further, accused{Title: study.Of(one.Name).Where(), Path: same.path("/recurring/" + url.PathEscape(string(one.Name)))})
+			a.Further = append(a.Further, accused{Title: study.Of(one.Name).Where(in), Path: same.path("/recurring/" + url.PathEscape(string(one.Name)))})
 		}
 	}
-	a.over(study, i)
+	a.over(study, i, in)
 	return nil
 }
 
 // over shows the course of the defect, with the changes of card that came out of
 // the investigation.
-func (a *askedAgain) over(s *recur.Study, i *shop.Investigation) {
-	in := i.Line.Writing()
-	a.Over = sentences(s.Course.Say()...)
+func (a *askedAgain) over(s *recur.Study, i *shop.Investigation, in words.Writing) {
+	a.Over = sentences(s.Course.Say(in)...)
 	a.Course = drawing{chart.Course(s.Defect, s.Course, in), "course", "Over time", chart.CourseKey, ""}
 	changes := explained(s.Course.Changes, i.Line.ID)
 	for _, c := range changes {
-		m := moment{Card: c.Card, Day: c.Day, Before: in.Number(recur.Between(c.Before)), Since: in.Number(recur.Between(c.After))}
+		m := moment{Card: c.Card, Day: recur.DayIn(c.Day, in), Before: recur.Between(c.Before, in), Since: recur.Between(c.After, in)}
 		if c.Effect != nil {
 			m.Change = in.Number(fmt.Sprintf("%s to %s", recur.Signed(c.Effect.Size.Low), recur.Signed(c.Effect.Size.High)))
 		}
@@ -116,37 +116,37 @@ func explained(list []recur.Change, by journal.EntryID) (out []recur.Change) {
 	return out
 }
 
-func newAgainRow(a recur.Again, same asking, kept bool) againRow {
-	row := againRow{With: words.Choose(a.Then.With == "", "all that were looked at", a.Then.With), Then: "–", Now: a.Now.String()}
+func newAgainRow(a recur.Again, same asking, kept bool, in words.Writing) againRow {
+	row := againRow{With: words.Choose(a.Then.With == "", "all that were looked at", a.Then.With), Then: "–", Now: a.Now.Written(in)}
 	where := append(append([]string{}, same.Where...), string(parts.Looked)+string(parts.Is)+"yes")
 	if a.Then.With != "" {
 		where = append(where, a.Then.With)
 	}
 	row.Path = withQuery("/parts", url.Values{"where": where})
 	if kept {
-		row.Then = a.Then.Sample.String()
+		row.Then = a.Then.Sample.Written(in)
 	}
 	if a.Wrong != nil {
 		row.Now, row.Path, row.Changed = "–", "", words.Sentence(a.Wrong.Error())
 		return row
 	}
 	if a.Rate != nil {
-		row.Rate = fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High))
+		row.Rate = in.Number(fmt.Sprintf("%s %% to %s %%", recur.Percent(a.Rate.Rate.Low), recur.Percent(a.Rate.Rate.High)))
 	}
 	if kept {
-		row.Changed = words.Commas(changed(a), words.If(a.Then.With != "", words.Choose(a.Stands, "stands out now", "does not stand out now")))
+		row.Changed = words.Commas(changed(a, in), words.If(a.Then.With != "", words.Choose(a.Stands, "stands out now", "does not stand out now")))
 	}
 	return row
 }
 
 // changed says in short what is different from then.
-func changed(a recur.Again) string {
+func changed(a recur.Again, in words.Writing) string {
 	switch bad, all := a.More(); {
 	case bad == 0 && all == 0:
 		return "as then"
 	case bad < 0 || all < 0:
 		return "fewer than then: entries were corrected since"
 	default:
-		return fmt.Sprintf("%s more, %d more with it", words.Count(all, "part"), bad)
+		return in.Sprintf("%s more, %d more with it", in.Count(all, "part"), bad)
 	}
 }

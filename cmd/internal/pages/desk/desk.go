@@ -27,10 +27,12 @@ import (
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/cmd/internal/pages/live"
 	"fettlebook/cmd/internal/paper"
+	"fettlebook/cmd/internal/staff"
 	"fettlebook/journal"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 	"fettlebook/journal/recur"
+	"fettlebook/journal/words"
 )
 
 //go:embed html/*.html
@@ -88,10 +90,42 @@ type Cards interface {
 
 // Gate lets a browser in and out again.
 type Gate interface {
-	// SignIn checks the passphrase and sets the cookie of a session. The error
-	// is a sentence for the person.
-	SignIn(w http.ResponseWriter, r *http.Request, passphrase string) error
+	// Named reports whether people sign in by their names, each with a passphrase of
+	// their own; else there is one, the desk's.
+	Named() (bool, error)
+	// SignIn checks the passphrase and sets the cookie of a session. who is "" where
+	// nobody of that name works here. The error is a sentence for the person.
+	SignIn(w http.ResponseWriter, r *http.Request, who journal.PersonID, passphrase string) error
 	SignOut(w http.ResponseWriter, r *http.Request) error
+	// SignedIn is who signed in by name, "" where nobody did.
+	SignedIn(r *http.Request) journal.PersonID
+}
+
+// Passphrases are those of the people.
+type Passphrases interface {
+	// Own tells who has a passphrase of their own.
+	Own() (map[journal.PersonID]bool, error)
+	// Give gives somebody one. confirm is the passphrase of whoever gives it. The error
+	// is a sentence for the person: a [WrongConfirm] if it is about confirm.
+	Give(w http.ResponseWriter, r *http.Request, who, owner journal.PersonID, confirm, passphrase string) error
+	TakeAway(r *http.Request, who journal.PersonID, confirm string) error
+	// Failed lists who tried to sign in and could not, the newest first.
+	Failed() []FailedSignIn
+}
+
+// WrongConfirm says that whoever gives a passphrase has typed a wrong one of their own.
+type WrongConfirm struct{ Err error }
+
+func (e *WrongConfirm) Error() string { return e.Err.Error() }
+func (e *WrongConfirm) Unwrap() error { return e.Err }
+
+// FailedSignIn is that somebody tried to sign in and could not.
+type FailedSignIn struct {
+	Who   journal.PersonID // "" where nobody of that name works here, or no name was asked for
+	From  string           // the address
+	Tries int              // since the hub was started
+	Last  time.Time
+	Waits bool // tries of this address are slowed down
 }
 
 // Config joins the desk to the rest of the hub.
@@ -101,6 +135,7 @@ type Config struct {
 	Apart Apart
 	Cards Cards
 	Gate  Gate
+	Keys  Passphrases
 	Book  newjob.Book // where entries and cards are written
 	// Receipt writes what the customer of a job gets.
 	Receipt func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error)
@@ -153,29 +188,31 @@ func (d *Desk) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /casting/{name...}", d.casting)
 	mux.HandleFunc("GET /receipt/{job}", d.receipt)
 	mux.HandleFunc("GET /receipt/{job}/pdf", d.receiptPDF)
-	mux.HandleFunc("GET /forget/{card}", d.asked(d.askForget))
-	mux.HandleFunc("POST /forget/{card}", d.asked(d.forget))
+	mux.HandleFunc("GET /forget/{card}", d.authorised(journal.DeskDuty, d.askForget))
+	mux.HandleFunc("POST /forget/{card}", d.authorised(journal.DeskDuty, d.forget))
 	mux.HandleFunc("GET /shelf", d.shelf)
 	mux.HandleFunc("GET /shelf/{what}/{id}", d.thing)
 	mux.HandleFunc("GET /people", d.people)
-	mux.HandleFunc("GET /people/name/{person}", d.asked(d.askName))
-	mux.HandleFunc("POST /people/name/{person}", d.asked(d.name))
-	mux.HandleFunc("POST /people/invite", d.asked(d.invite))
-	mux.HandleFunc("GET /people/revoke/{device}", d.asked(d.askRevoke))
-	mux.HandleFunc("POST /people/revoke/{device}", d.asked(d.revoke))
-	mux.HandleFunc("POST /people/apart", d.asked(d.throwAway))
-	mux.HandleFunc("GET "+placePath, d.asked(d.askPlace))
-	mux.HandleFunc("GET /people/trouble", d.trouble)
-	mux.HandleFunc("POST "+placePath, d.asked(d.place))
+	mux.HandleFunc("GET /people/name/{person}", d.authorised(journal.OwnerDuty, d.askName))
+	mux.HandleFunc("POST /people/name/{person}", d.authorised(journal.OwnerDuty, d.name))
+	mux.HandleFunc("POST /people/invite", d.authorised(journal.DeskDuty, d.invite))
+	mux.HandleFunc("GET /people/revoke/{device}", d.authorised(journal.DeskDuty, d.askRevoke))
+	mux.HandleFunc("POST /people/revoke/{device}", d.authorised(journal.DeskDuty, d.revoke))
+	mux.HandleFunc("GET /people/passphrase/{person}", d.asked(d.askPassphrase))
+	mux.HandleFunc("POST /people/passphrase/{person}", d.asked(d.givePassphrase))
+	mux.HandleFunc("POST /people/passphrase/{person}/away", d.asked(d.takePassphrase))
+	mux.HandleFunc("POST /people/apart", d.authorised(journal.DeskDuty, d.throwAway))
+	mux.HandleFunc("GET "+placePath, d.authorised(journal.DeskDuty, d.askPlace))
+	mux.HandleFunc("POST "+placePath, d.authorised(journal.DeskDuty, d.place))
 	mux.HandleFunc("GET /uncounted", d.uncounted)
 	mux.HandleFunc("GET /routes", d.routes)
 	mux.HandleFunc("GET /routes/{name}", d.route)
-	mux.HandleFunc("GET /routes/{name}/edit", d.asked(d.editRoute))
+	mux.HandleFunc("GET /routes/{name}/edit", d.authorised(journal.DeskDuty, d.editRoute))
 	for _, typed := range []string{"/routes/check", "/routes/publish"} { // what was typed is not in an address
 		mux.HandleFunc("GET "+typed, func(w http.ResponseWriter, r *http.Request) { http.Redirect(w, r, "/routes", http.StatusSeeOther) })
 	}
-	mux.HandleFunc("POST /routes/check", d.asked(d.checkRoute))
-	mux.HandleFunc("POST /routes/publish", d.asked(d.publishRoute))
+	mux.HandleFunc("POST /routes/check", d.authorised(journal.DeskDuty, d.checkRoute))
+	mux.HandleFunc("POST /routes/publish", d.authorised(journal.DeskDuty, d.publishRoute))
 	mux.HandleFunc("GET /parts", d.coats)
 	mux.HandleFunc("GET /parts/table.csv", d.coatsCSV)
 	mux.HandleFunc("GET /parts/dictionary.csv", d.dictionaryCSV)
@@ -213,6 +250,25 @@ func (d *Desk) asked(next http.HandlerFunc) http.HandlerFunc {
 		}
 		http.Redirect(w, r, "/who?back="+url.QueryEscape(to), http.StatusSeeOther)
 	}
+}
+
+// authorised lets on who is authorised for a duty, and tells others who is. Whoever only
+// tapped a name behind the desk's one passphrase has not said by it who they are, so
+// nothing is held against that name.
+func (d *Desk) authorised(duty journal.Duty, next http.HandlerFunc) http.HandlerFunc {
+	return d.asked(func(w http.ResponseWriter, r *http.Request) {
+		shop := d.Live.View(r.Context()).Shop
+		if by := d.Gate.SignedIn(r); by != "" && !staff.May(shop, by, duty) {
+			d.barred(w, r, words.Sentence(staff.Barred(shop, by, duty).Sentence))
+			return
+		}
+		next(w, r)
+	})
+}
+
+// barred says that somebody may not do this.
+func (d *Desk) barred(w http.ResponseWriter, r *http.Request, sentence string) {
+	d.asks(w, r, http.StatusForbidden, "notice", "Not authorised", notice{Title: "Not authorised", Sentence: sentence})
 }
 
 // by is the person who works at this browser, if that is one of the shop.

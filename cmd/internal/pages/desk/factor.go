@@ -68,23 +68,23 @@ func (p *factorPage) fill(s *recur.Study, f recur.Factor, in words.Writing) {
 	p.Defect = s.Defect
 	p.Factor, p.Back, p.Investigate = f, p.path("/recurring"), p.investigatePath(f.Name)
 	p.Title = fmt.Sprintf("%s and %s", words.Capital(s.Defect), f.Says)
-	p.Known = fmt.Sprintf("Written down of %d of the %s that were looked at.", f.Known, words.Count(s.Looked, "coat"))
-	p.Shows, p.Standing = sentences(f.Say(s.Defect)...), s.Standing(f)
+	p.Known = in.Sprintf("Written down of %d of the %s that were looked at.", f.Known, in.Count(s.Looked, "coat"))
+	p.Shows, p.Standing = sentences(f.Say(s.Defect, in)...), s.Standing(f, in)
 	if f.Of != "" {
 		p.Alongside = p.path("/recurring/" + url.PathEscape(string(f.Of)))
 	}
 	p.Groups = drawing{chart.Groups(s.Defect, f, in), "groups", "Groups", chart.BarsKey, ""}
 	if left := len(p.Groups.Rows) - mostGroups; left > 0 {
 		p.Groups.Rows = p.Groups.Rows[:mostGroups]
-		p.Groups.Left = fmt.Sprintf("And %s more; all of them can be counted in the CSV form of the parts table.", words.Count(left, "group"))
+		p.Groups.Left = fmt.Sprintf("And %s more; all of them can be counted in the CSV form of the parts table.", in.Count(left, "group"))
 	}
-	p.ways(f)
+	p.ways(f, in)
 	if f.Pooled == nil {
 		return
 	}
-	p.Pooled = words.Sentence(f.Pooled.Say())
+	p.Pooled = words.Sentence(f.Pooled.Written(in))
 	for _, one := range f.Pooled.Strata {
-		row := stratumRow{words.Choose(one.Name == "", "all", one.Name), one.Pair.First.String(), one.Pair.Second.String(), "–"}
+		row := stratumRow{words.Choose(one.Name == "", "all", one.Name), one.Pair.First.Written(in), one.Pair.Second.Written(in), "–"}
 		if e, err := stat.Difference(one.Pair, f.Pooled.OddsRatio.Level); err == nil {
 			row.Difference = in.Number(fmt.Sprintf("%s to %s", recur.Signed(e.Size.Low), recur.Signed(e.Size.High)))
 		}
@@ -100,7 +100,7 @@ func (p *factorPage) there(s *live.Snapshot, study *recur.Study, f recur.Factor,
 	if len(tallies) < 2 || tallies[1].Sample.Defects == 0 {
 		return
 	}
-	side := tallies[1]
+	side, in := tallies[1], s.Shop.Writing()
 	filter, err := parts.ParseFilter(side.With)
 	if err != nil {
 		return // which says the same as a condition as it does in the study
@@ -108,7 +108,7 @@ func (p *factorPage) there(s *live.Snapshot, study *recur.Study, f recur.Factor,
 	p.CloseUps, p.Unshown = readonly.CloseUps(s, t.Where(append(slices.Clone(p.filter), filter...)), study.Defect, mostCloseUps)
 	if f.Number {
 		q := url.Values{"where": append(slices.Clone(p.Where), side.With, string(parts.Defect(study.Defect))+string(parts.Is)+"yes")}
-		p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", words.Count(side.Sample.Defects, "part"), study.Defect, f.Split), Path: withQuery("/parts", q)})
+		p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", in.Count(side.Sample.Defects, "part"), study.Defect, f.Called(f.Split, in)), Path: withQuery("/parts", q)})
 	}
 }
 
@@ -121,7 +121,7 @@ const mostWays = 12
 
 // ways leads to the parts of the groups, those with most defects first. Groups
 // of numbers, and of what follows from the table, have no condition of their own.
-func (p *factorPage) ways(f recur.Factor) {
+func (p *factorPage) ways(f recur.Factor, in words.Writing) {
 	if f.Number || !slices.ContainsFunc(parts.Columns(), func(c parts.Column) bool { return c.Name == f.Name }) {
 		return
 	}
@@ -130,7 +130,7 @@ func (p *factorPage) ways(f recur.Factor) {
 	for _, g := range groups[:min(mostWays, len(groups))] {
 		q := url.Values{"where": append(slices.Clone(p.Where), string(f.Name)+string(parts.Is)+g.Name, string(parts.Defect(p.Defect))+string(parts.Is)+"yes")}
 		if g.Defects > 0 {
-			p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", words.Count(g.Defects, "part"), p.Defect, g.Name), Path: withQuery("/parts", q)})
+			p.Parts = append(p.Parts, readonly.Link{Say: fmt.Sprintf("%s with %s, %s", in.Count(g.Defects, "part"), p.Defect, g.Name), Path: withQuery("/parts", q)})
 		}
 	}
 }

@@ -109,7 +109,7 @@ func (d *Desk) bar(r *http.Request, s *live.Snapshot) (say string, silent bool) 
 		text += fmt.Sprintf(", last heard: %s, %s", newest.Name, ago(newest.Last, d.Now()))
 	}
 	if waiting > 0 {
-		text += fmt.Sprintf("; %s here, not countersigned yet", words.Count(int(waiting), "entry"))
+		text += fmt.Sprintf("; %s here, not countersigned yet", s.Shop.Writing().Count(int(waiting), "entry"))
 	}
 	if mute > 0 {
 		text += fmt.Sprintf("; %d silent for days", mute)

@@ -31,7 +31,7 @@ func (d *Desk) investigate(w http.ResponseWriter, r *http.Request) {
 		http.Redirect(w, r, a.path("/recurring"), http.StatusSeeOther) // which says what is wrong
 		return
 	}
-	http.Redirect(w, r, readonly.WritePath(journal.InvestigationMade, journal.Of("shop", string(s.Shop.ID)), begun(study, parts.Name(r.URL.Query().Get("factor")))...), http.StatusSeeOther)
+	http.Redirect(w, r, readonly.WritePath(journal.InvestigationMade, journal.Of("shop", string(s.Shop.ID)), begun(study, s.Shop.Writing(), parts.Name(r.URL.Query().Get("factor")))...), http.StatusSeeOther)
 }
 
 // investigatePath leads to the form with the same question; factor is the one
@@ -47,7 +47,7 @@ func (a asking) investigatePath(factor parts.Name) string {
 
 // begun are the fields of an investigation as a study fills them in: all but
 // what somebody has to conclude.
-func begun(s *recur.Study, factor parts.Name) []string {
+func begun(s *recur.Study, in words.Writing, factor parts.Name) []string {
 	matter := s.Defect
 	f := s.Of(factor)
 	var of []parts.Name
@@ -55,13 +55,13 @@ func begun(s *recur.Study, factor parts.Name) []string {
 	switch {
 	case f.Name != "":
 		matter += " and " + f.Says
-		of, found = append(of, f.Name), sentences(f.Say(s.Defect)...)
+		of, found = append(of, f.Name), sentences(f.Say(s.Defect, in)...)
 	case s.Looked > 0 && s.Defect != "":
-		found = sentences(s.SayRate()...)
+		found = sentences(s.SayRate(in)...)
 		for _, a := range s.Accused {
-			found = append(found, sentences(s.SayAccused(a)...)...)
+			found = append(found, sentences(s.SayAccused(a, in)...)...)
 		}
-		found = append(found, sentences(s.SaySearch()...)...)
+		found = append(found, sentences(s.SaySearch(in)...)...)
 	}
 	pairs := []string{"matter", matter, "defect", s.Defect, "looked_at.0", "the parts table"}
 	for i, text := range s.Filter {

@@ -56,8 +56,8 @@ type partsPage struct {
 	Falling          bool
 	Heads            []partsHead
 	Rows             []partsRow
-	All, Fit         int
-	From, To         int
+	All              string // how many coats there are
+	Shown            string // which of those that meet the conditions, of how many
 	Earlier, Further string // paths of the pages before and after
 	Dictionary       []parts.Column
 }
@@ -89,7 +89,7 @@ func (d *Desk) coats(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	all := d.table(s)
 	q := r.URL.Query()
-	p := partsPage{conditions: readConditions(q), All: all.Len(), Sort: parts.Name(q.Get("sort")), Falling: q.Get("falling") != "", Dictionary: all.Columns()}
+	p := partsPage{conditions: readConditions(q), All: s.Shop.Writing().Count(all.Len(), "coat"), Sort: parts.Name(q.Get("sort")), Falling: q.Get("falling") != "", Dictionary: all.Columns()}
 	if _, ok := all.Column(p.Sort); !ok {
 		p.Sort, p.Falling = parts.Date, true
 	}
@@ -101,12 +101,12 @@ func (d *Desk) coats(w http.ResponseWriter, r *http.Request) {
 
 // fill lists a page of the table, sorted.
 func (p *partsPage) fill(s *live.Snapshot, t *parts.Table, page string) {
-	p.Fit = t.Len()
+	fit, in := t.Len(), s.Shop.Writing()
 	n, err := strconv.Atoi(page)
-	if err != nil || n < 1 || (n-1)*paged >= p.Fit {
+	if err != nil || n < 1 || (n-1)*paged >= fit {
 		n = 1
 	}
-	from, to := (n-1)*paged, min(n*paged, p.Fit)
+	from, to := (n-1)*paged, min(n*paged, fit)
 	columns := p.columns(t)
 	for _, c := range columns {
 		p.Heads = append(p.Heads, p.head(c))
@@ -114,17 +114,17 @@ func (p *partsPage) fill(s *live.Snapshot, t *parts.Table, page string) {
 	rows := t.Sorted(p.Sort, p.Falling)[from:to]
 	photos := readonly.DefectsOf(s, t, rows)
 	for _, i := range rows {
-		row := newPartsRow(t, i, columns)
+		row := newPartsRow(t, i, columns, in)
 		if photo, ok := photos[i]; ok {
 			row.Cells[0].Photo = &photo
 		}
 		p.Rows = append(p.Rows, row)
 	}
-	p.From, p.To = from+1, to
+	p.Shown = in.Sprintf("%d to %d of %d", from+1, to, fit)
 	if n > 1 {
 		p.Earlier = p.path(p.Sort, p.Falling, n-1)
 	}
-	if to < p.Fit {
+	if to < fit {
 		p.Further = p.path(p.Sort, p.Falling, n+1)
 	}
 }
@@ -188,17 +188,17 @@ func withQuery(path string, q url.Values) string {
 }
 
 // newPartsRow has cells of what was found, of the columns, and of the handover.
-func newPartsRow(t *parts.Table, i int, columns []parts.Column) partsRow {
+func newPartsRow(t *parts.Table, i int, columns []parts.Column, in words.Writing) partsRow {
 	about := journal.Subject(t.At(i, parts.Part).String())
 	row := partsRow{Path: readonly.JobPath(about.Job()), Place: pages.Place(about), Job: about.Job(), Cells: []partsCell{{Of: "Defects", Says: found(t, i)}}}
 	for _, c := range columns {
-		cell := partsCell{Of: headed(c), Says: says(t.At(i, c.Name)), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
+		cell := partsCell{Of: headed(c), Says: says(t.At(i, c.Name), in), Figure: c.Kind == parts.Number || c.Kind == parts.Day}
 		if c.Name == parts.Casting {
 			cell.Path = lifePath(t.At(i, c.Name), about)
 		}
 		row.Cells = append(row.Cells, cell)
 	}
-	row.Cells = append(row.Cells, partsCell{Of: "Handed back", Says: says(t.At(i, parts.HandedBack)), Figure: true})
+	row.Cells = append(row.Cells, partsCell{Of: "Handed back", Says: says(t.At(i, parts.HandedBack), in), Figure: true})
 	return row
 }
 
@@ -211,7 +211,9 @@ func lifePath(casting parts.Value, of journal.Subject) string {
 }
 
 // says is a value, or a dash for what nobody wrote down.
-func says(v parts.Value) string { return words.Choose(v.Known(), v.String(), "–") }
+func says(v parts.Value, in words.Writing) string {
+	return words.Choose(v.Known(), v.Written(in), "–")
+}
 
 // found says what was seen on a coat.
 func found(t *parts.Table, row int) string {

@@ -30,6 +30,7 @@ type peoplePage struct {
 	Place   string   // page that says where tablets find the hub; "" if that is not told here
 	Apart   []string // what could not be verified, a sentence for each sender
 	Idle    string   // of which logs something counts for nothing
+	Failed  []string // who tried to sign in and could not, a sentence for each
 	Trouble string   // why the tablets cannot be told
 	Name    string   // as typed for an invitation
 	Problem string
@@ -41,6 +42,8 @@ type personRow struct {
 	Duties   string
 	Retired  bool
 	Name     string // in full, as the card beside the journal has it
+	Signs    string // in at the desk, by what
+	Secret   string // page that sets the passphrase
 	Call     string // page that writes the name down
 	Change   string // page that states the duties anew
 	Retire   string // page that retires the person
@@ -54,9 +57,18 @@ func (d *Desk) people(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	s := d.Live.View(r.Context())
 	p := peoplePage{Stopped: d.stopped(), First: r.URL.Query().Get("first") != "", Add: adding(journal.PersonAdded), Idle: idleSum(s), Bench: d.benchFor(r)}
-	for _, one := range s.Shop.People {
-		p.People = append(p.People, newPersonRow(one, s.NameOf(one.ID, d.Cards)))
+	own, err := d.Keys.Own()
+	if err != nil {
+		d.Logger.ErrorContext(r.Context(), "look who has a passphrase", "error", err)
 	}
+	for _, one := range s.Shop.People {
+		row := newPersonRow(one, s.NameOf(one.ID, d.Cards))
+		if one.Stated != nil && !one.Retired {
+			row.Signs, row.Secret = signs(own, one.ID), passphrasePath(one.ID)
+		}
+		p.People = append(p.People, row)
+	}
+	p.Failed = d.failed(s)
 	if d.Witnessed != nil {
 		w, err := d.Witnessed(r.Context())
 		if err != nil {
@@ -74,7 +86,6 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 	if d.Places != nil {
 		p.Place = placePath
 	}
-	var err error
 	if p.Apart, err = d.apart(r.Context(), s); err != nil {
 		d.Logger.WarnContext(r.Context(), "read what could not be verified", "error", err)
 	}
@@ -108,6 +119,30 @@ func newPersonRow(one *record.Person, name string) personRow {
 		row.Retire = readonly.WritePath(journal.PersonRetired, about, "person", string(one.ID))
 	}
 	return row
+}
+
+// signs says by what somebody signs in at the desk.
+func signs(own map[journal.PersonID]bool, who journal.PersonID) string {
+	switch {
+	case len(own) == 0:
+		return "with the desk’s passphrase"
+	case own[who]:
+		return "by name"
+	}
+	return "cannot sign in"
+}
+
+// failed says of each who tried to sign in and could not.
+func (d *Desk) failed(s *live.Snapshot) (list []string) {
+	for _, f := range d.Keys.Failed() {
+		who := "Somebody"
+		if f.Who != "" {
+			who = s.Shop.Initials(f.Who)
+		}
+		last := s.Shop.Writing().Moment(f.Last.In(d.Now().Location()))
+		list = append(list, fmt.Sprintf("%s, from %s: %s without the right passphrase, last on %s%s.", who, f.From, words.Count(f.Tries, "try"), last, words.If(f.Waits, "; further tries have to wait")))
+	}
+	return list
 }
 
 // apart says of each sender what of his lies apart.

@@ -37,11 +37,6 @@ func (d *Desk) askPlace(w http.ResponseWriter, r *http.Request) {
 	d.placed(w, r, http.StatusOK, placePage{Kept: r.URL.Query().Has("kept")})
 }
 
-// trouble says what to do when a machine breaks, is stolen or is full.
-func (d *Desk) trouble(w http.ResponseWriter, r *http.Request) {
-	d.reads(w, r, d.Live.View(r.Context()), "trouble", "When a machine breaks, is stolen or is full", nil)
-}
-
 // placed shows where the hub is; what was typed stands in the place of what is.
 func (d *Desk) placed(w http.ResponseWriter, r *http.Request, status int, p placePage) {
 	if d.Places == nil {

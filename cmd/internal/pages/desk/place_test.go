@@ -55,13 +55,6 @@ func TestPlace(t *testing.T) {
 	o.get("/people/address?kept=yes").well(http.StatusOK).says("Kept.")
 }
 
-// What to do when a machine breaks, is stolen or is full is a page of the desk.
-func TestTrouble(t *testing.T) {
-	o := newOffice(t)
-	o.get("/people").well(http.StatusOK).says("/people/trouble")
-	o.get("/people/trouble").well(http.StatusOK).says("A tablet is stolen", "A tablet breaks", "A tablet’s disk is full", "This hub breaks", "This hub’s disk is full", "Revoke it first")
-}
-
 // How much room photographs take is said beside the tablets.
 func TestRoom(t *testing.T) {
 	o := newOffice(t)

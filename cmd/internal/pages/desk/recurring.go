@@ -101,6 +101,8 @@ type recurringPage struct {
 	Good     drawing
 	Download string
 
+	Looked, Coats string // how many that were looked at, of how many
+
 	Reasons     []readonly.Link // the investigations that changes of the card came out of
 	Investigate string          // page that begins one of this; "" where there is nothing to look into
 }
@@ -160,16 +162,17 @@ func (p *recurringPage) fill(s *recur.Study, in words.Writing) {
 	for _, r := range s.Rates {
 		other := p.asking
 		other.Defect = r.Defect
-		p.Defects = append(p.Defects, seenDefect{readonly.Choice{Link: readonly.Link{Say: fmt.Sprintf("%s, %d", r.Defect, r.Rate.Sample.Defects), Path: other.path("/recurring")}, On: r.Defect == s.Defect}, readonly.LookOf(r.Defect)})
+		p.Defects = append(p.Defects, seenDefect{readonly.Choice{Link: readonly.Link{Say: in.Sprintf("%s, %d", r.Defect, r.Rate.Sample.Defects), Path: other.path("/recurring")}, On: r.Defect == s.Defect}, readonly.LookOf(r.Defect)})
 	}
 	if s.Looked == 0 || s.Defect == "" {
-		p.Bare = s.Say()
+		p.Bare = s.Say(in)
 		return
 	}
 	same := p.asking
 	same.Defect = s.Defect // also where nobody asked for one
 	p.Study, p.Look, p.Investigate = s, readonly.LookOf(s.Defect), same.investigatePath("")
-	p.Rate, p.Over, p.Search = sentences(s.SayRate()...), sentences(s.Course.Say()...), sentences(s.SaySearch()...)
+	p.Rate, p.Over, p.Search = sentences(s.SayRate(in)...), sentences(s.Course.Say(in)...), sentences(s.SaySearch(in)...)
+	p.Looked, p.Coats = in.Count(s.Looked, "coat"), in.Sprintf("%d", s.Parts)
 	p.Rates = drawing{chart.Rates(s.Rates, in), "rates", "How often each defect was seen", "A bar is the share of parts with the defect, the thin line what the counts leave open.", ""}
 	p.Course = drawing{chart.Course(s.Defect, s.Course, in), "course", "Over time", chart.CourseKey, ""}
 	for _, c := range s.Course.Changes {
@@ -181,17 +184,17 @@ func (p *recurringPage) fill(s *recur.Study, in words.Writing) {
 		p.Changes = drawing{chart.Changes(s.Defect, s.Course.Changes, in), "changes", "Changes of the route card", chart.DifferencesKey, ""}
 	}
 	for _, a := range s.Accused {
-		p.Accused = append(p.Accused, accused{words.Capital(s.Of(a.Name).Where()), p.factorPath(a.Name), sentences(s.SayAccused(a)...)})
+		p.Accused = append(p.Accused, accused{words.Capital(s.Of(a.Name).Where(in)), p.factorPath(a.Name), sentences(s.SayAccused(a, in)...)})
 	}
 	p.factors(s, in)
 	for _, n := range s.Named {
-		p.Named = append(p.Named, newNamed(n))
+		p.Named = append(p.Named, newNamed(n, in))
 	}
 	if s.Place != nil {
-		p.Place = words.Sentence(s.Place.Say())
+		p.Place = words.Sentence(s.Place.Say(in))
 	}
 	if s.Late != nil {
-		p.Late = words.Sentence(s.Late.Say(s.Defect))
+		p.Late = words.Sentence(s.Late.Say(s.Defect, in))
 		if s.Late.Good != nil {
 			p.Good = drawing{chart.Good(s.Defect, *s.Late.Good, in), "good", "Parts still good after handover", chart.GoodKey, "Days on which no part had the defect are left out."}
 		}
@@ -218,9 +221,9 @@ const mostShown = 12
 func (p *recurringPage) factors(s *recur.Study, in words.Writing) {
 	var drawn []recur.Factor
 	for _, f := range s.Factors {
-		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Split, Stands: s.Standing(f)}
+		row := factorRow{Says: words.Capital(f.Says), Path: p.factorPath(f.Name), Where: f.Called(f.Split, in), Stands: s.Standing(f, in)}
 		if f.Split != "" {
-			row.There, row.Elsewhere = f.Pair.First.String(), f.Pair.Second.String()
+			row.There, row.Elsewhere = f.Pair.First.Written(in), f.Pair.Second.Written(in)
 			row.Adjusted = in.Number(recur.Chance(f.Adjusted))
 		}
 		if f.Effect != nil {
@@ -230,7 +233,7 @@ func (p *recurringPage) factors(s *recur.Study, in words.Writing) {
 			}
 		}
 		if f.More > 0 {
-			row.More = f.SayMore()
+			row.More = f.SayMore(in)
 		}
 		p.Factors = append(p.Factors, row)
 	}
@@ -241,8 +244,8 @@ func (p *recurringPage) factors(s *recur.Study, in words.Writing) {
 // mostEntries is how many entries of a pattern are led to.
 const mostEntries = 12
 
-func newNamed(n recur.Named) named {
-	out := named{Title: words.Capital(string(n.Pattern)), Says: words.Sentence(n.Say())}
+func newNamed(n recur.Named, in words.Writing) named {
+	out := named{Title: words.Capital(string(n.Pattern)), Says: words.Sentence(n.Say(in))}
 	if n.Pattern == recur.CastingAgain {
 		out.Casting = readonly.CastingPath(n.Where)
 	}

@@ -37,10 +37,15 @@ type office struct {
 	*readonlytest.Shop
 	t       testing.TB
 	desk    *desk.Desk
+	counter *counter.Counter
+	drafts  *draft.Store
 	shell   *pages.Shell
 	inside  http.Handler
 	outside http.Handler
 	by      journal.PersonID
+	member  journal.PersonID // who signed in by name
+	own     map[journal.PersonID]bool
+	failed  []desk.FailedSignIn
 	tablets []desk.Tablet
 	apart   []desk.Unverified
 	invited int
@@ -61,7 +66,7 @@ func playedOffice(t testing.TB) *office {
 
 func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 	o := &office{Shop: s, t: t, by: "io"}
-	d := desk.New(desk.Config{Live: o.Live, Hub: o, Apart: o, Cards: o.Log, Gate: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
+	d := desk.New(desk.Config{Live: o.Live, Hub: o, Apart: o, Cards: o.Log, Gate: o, Keys: o, Book: o, Rand: rand.Reader, Now: o.Now, Logger: slog.New(slog.DiscardHandler),
 		Dossier: dossier.Builder{Log: o.Log, Thumbs: o.Log, Originals: o.Photos, Cards: o.Log},
 		Receipt: func(ctx context.Context, s *live.Snapshot, st *live.Standing) (*paper.Document, error) {
 			return paper.NewReceipt(ctx, s, st, paper.Asked{At: o.Now(), Photos: paper.Small{Thumbs: o.Log}})
@@ -82,7 +87,7 @@ func officeOf(t testing.TB, s *readonlytest.Shop) *office {
 		t.Fatal(err)
 	}
 	c.Show(shell)
-	o.desk, o.shell = d, shell
+	o.desk, o.shell, o.counter, o.drafts = d, shell, c, drafts
 	d.Show(shell)
 	p.Show(shell)
 	mux := http.NewServeMux()
@@ -121,9 +126,39 @@ func (o *office) Revoke(_ context.Context, by journal.PersonID, device journal.D
 	return o.broken
 }
 
-func (o *office) SignIn(w http.ResponseWriter, _ *http.Request, passphrase string) error {
+func (o *office) Named() (bool, error) { return len(o.own) > 0, nil }
+
+func (o *office) SignedIn(*http.Request) journal.PersonID { return o.member }
+
+func (o *office) Own() (map[journal.PersonID]bool, error) { return o.own, nil }
+
+func (o *office) Give(_ http.ResponseWriter, _ *http.Request, who, owner journal.PersonID, confirm, passphrase string) error {
+	if confirm != "a few words" {
+		return &desk.WrongConfirm{Err: errors.New("this is not your own passphrase as it is now; try again")}
+	}
+	if len(o.own) == 0 {
+		o.own = map[journal.PersonID]bool{owner: true}
+	}
+	o.own[who] = true
+	return nil
+}
+
+func (o *office) TakeAway(_ *http.Request, who journal.PersonID, confirm string) error {
+	if confirm != "a few words" {
+		return &desk.WrongConfirm{Err: errors.New("this is not your own passphrase as it is now; try again")}
+	}
+	delete(o.own, who)
+	return nil
+}
+
+func (o *office) Failed() []desk.FailedSignIn { return o.failed }
+
+func (o *office) SignIn(w http.ResponseWriter, _ *http.Request, who journal.PersonID, passphrase string) error {
+	if len(o.own) > 0 && !o.own[who] {
+		return errors.New("this name and this passphrase do not belong together")
+	}
 	if passphrase != "a few words" {
-		return errors.New("this is not the desk's passphrase; try again")
+		return errors.New("this is not the desk’s passphrase; try again")
 	}
 	http.SetCookie(w, &http.Cookie{Name: "in", Value: "yes"})
 	return nil

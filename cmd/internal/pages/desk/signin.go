@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 
 	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
@@ -37,10 +38,24 @@ func (d *Desk) Outside() http.Handler {
 	return mux
 }
 
+// Members lets on who is signed in and works here, and sends out who has left since.
+func (d *Desk) Members(inside http.Handler) http.Handler {
+	outside := d.Outside()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if d.Gate.SignedIn(r) != "" && d.by(r) == "" {
+			outside.ServeHTTP(w, r)
+			return
+		}
+		inside.ServeHTTP(w, r)
+	})
+}
+
 // signInPage asks for the passphrase.
 type signInPage struct {
 	Shop, Back, Problem string
-	Out                 bool // something was sent by who is not signed in any more
+	Named               bool   // who it is is asked for too
+	Name                string // as it was typed
+	Out                 bool   // something was sent by who is not signed in any more
 }
 
 func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
@@ -51,15 +66,49 @@ func (d *Desk) askSignIn(w http.ResponseWriter, r *http.Request) {
 func (d *Desk) showSignIn(w http.ResponseWriter, r *http.Request, status int, problem string) {
 	shop := d.Live.View(r.Context()).Shop.Name
 	d.shell.Page(w, r, status, "signin", pages.View{Title: "Sign in", Frame: Frame{Shop: shop, Outside: true},
-		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem, Out: r.URL.Query().Has("out")}})
+		Data: signInPage{Shop: shop, Back: pages.Back(r), Problem: problem, Named: d.named(r), Name: strings.TrimSpace(r.FormValue("name")), Out: r.URL.Query().Has("out")}})
+}
+
+// named reports whether a name is asked for.
+func (d *Desk) named(r *http.Request) bool {
+	named, err := d.Gate.Named()
+	if err != nil {
+		d.Logger.ErrorContext(r.Context(), "look who has a passphrase", "error", err)
+	}
+	return named || err != nil
+}
+
+// called finds who of those who work here was meant by a name: a short name, or initials
+// that only one of them has. "" is nobody.
+func (d *Desk) called(r *http.Request, name string) journal.PersonID {
+	var found []journal.PersonID
+	for _, p := range here(d.Live.View(r.Context()).Shop) {
+		switch {
+		case string(p.ID) == name:
+			return p.ID
+		case strings.EqualFold(p.Stated.Initials, name), strings.EqualFold(string(p.ID), name):
+			found = append(found, p.ID)
+		}
+	}
+	if len(found) != 1 {
+		return ""
+	}
+	return found[0]
 }
 
 func (d *Desk) signIn(w http.ResponseWriter, r *http.Request) {
-	if r.FormValue("passphrase") == "" {
+	named, who := d.named(r), journal.PersonID("")
+	switch {
+	case r.FormValue("passphrase") == "" && !named:
 		d.showSignIn(w, r, http.StatusUnprocessableEntity, "Type the desk’s passphrase.")
 		return
+	case named && (r.FormValue("passphrase") == "" || strings.TrimSpace(r.FormValue("name")) == ""):
+		d.showSignIn(w, r, http.StatusUnprocessableEntity, "Type your short name or your initials, and your passphrase.")
+		return
+	case named:
+		who = d.called(r, strings.TrimSpace(r.FormValue("name")))
 	}
-	if err := d.Gate.SignIn(w, r, r.FormValue("passphrase")); err != nil {
+	if err := d.Gate.SignIn(w, r, who, r.FormValue("passphrase")); err != nil {
 		d.showSignIn(w, r, http.StatusUnprocessableEntity, words.Sentence(err.Error()))
 		return
 	}
@@ -76,6 +125,7 @@ func (d *Desk) signOut(w http.ResponseWriter, r *http.Request) {
 // whoPage asks who works at this browser.
 type whoPage struct {
 	People        []*record.Person
+	SignedIn      string // initials of who signed in by name: nobody else stamps here
 	By            journal.PersonID
 	Back, Problem string
 }
@@ -83,10 +133,19 @@ type whoPage struct {
 func (d *Desk) who(w http.ResponseWriter, r *http.Request) { d.askWho(w, r, http.StatusOK, "") }
 
 func (d *Desk) askWho(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	d.asks(w, r, status, "who", "Tap your name", whoPage{People: here(d.Live.View(r.Context()).Shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
+	shop := d.Live.View(r.Context()).Shop
+	if by := d.Gate.SignedIn(r); by != "" {
+		d.asks(w, r, status, "who", "Signed in", whoPage{SignedIn: shop.Initials(by)})
+		return
+	}
+	d.asks(w, r, status, "who", "Tap your name", whoPage{People: here(shop), By: d.by(r), Back: pages.Back(r), Problem: problem})
 }
 
 func (d *Desk) setWho(w http.ResponseWriter, r *http.Request) {
+	if d.Gate.SignedIn(r) != "" {
+		d.askWho(w, r, http.StatusForbidden, "")
+		return
+	}
 	by := journal.PersonID(r.FormValue("by"))
 	for _, p := range here(d.Live.View(r.Context()).Shop) {
 		if p.ID == by {

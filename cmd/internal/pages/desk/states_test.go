@@ -26,7 +26,7 @@ func TestStatesInABrowser(t *testing.T) {
 		many.Write(journal.About(journal.JobID(fmt.Sprintf("4f7kk%03d", n)), "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("FB %d", n)}, Route: "caliper", Edition: 1})
 	}
 	silent := newOffice(t)
-	silent.broken = errors.New("the hub's program does not answer")
+	silent.broken = errors.New("the hub’s program does not answer")
 	p := house.Browser(t).Page(browsertest.Phone)
 	for name, state := range map[string]struct {
 		of    *office

@@ -24,6 +24,7 @@ type thingPage struct {
 	Runs     []readonly.Link
 	Parts    int
 	Uses     int
+	Writing  words.Writing // of these
 	Actions  []readonly.Link
 	Shown    int // of its uses
 	Newest   []readonly.Day
@@ -52,7 +53,7 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	u := s.Used(journal.Of(what, id), usesLooked)
-	p := thingPage{What: words.Capital(shop.ThingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s)}
+	p := thingPage{What: words.Capital(shop.ThingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s), Writing: s.Shop.Writing()}
 	p.Lines = readonly.Days(lines, s)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {

@@ -20,9 +20,9 @@ type uncountedPage struct {
 // idleLog is what of one log counts for nothing.
 type idleLog struct {
 	Name    string
-	Entries int
+	Entries string
 	Rows    []idleRow
-	More    int
+	More    string // "" for none
 }
 
 // idleRow is an entry that counts for nothing.
@@ -45,8 +45,12 @@ const (
 func (d *Desk) uncounted(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	var p uncountedPage
+	in := s.Shop.Writing()
 	for _, of := range s.Idle(mostIdle) {
-		l := idleLog{Name: words.Capital(s.Shop.DeviceName(of.Device)), Entries: of.Entries, More: of.Entries - len(of.First)}
+		l := idleLog{Name: words.Capital(s.Shop.DeviceName(of.Device)), Entries: in.Count(of.Entries, "entry")}
+		if more := of.Entries - len(of.First); more > 0 {
+			l.More = in.Sprintf("%d", more)
+		}
 		for _, one := range of.First {
 			l.Rows = append(l.Rows, newIdleRow(one, s, d.Now().Location()))
 		}
@@ -87,14 +91,14 @@ func newIdleRow(i shop.Idle, s *live.Snapshot, zone *time.Location) idleRow {
 // idleSum says in one sentence of which logs something counts for nothing, ""
 // of none.
 func idleSum(s *live.Snapshot) string {
-	n := 0
+	n, in := 0, s.Shop.Writing()
 	var names []string
 	for _, of := range s.Uncounted() {
 		n += of.Entries
-		names = append(names, fmt.Sprintf("%s: %d", s.Shop.DeviceName(of.Device), of.Entries))
+		names = append(names, in.Sprintf("%s: %d", s.Shop.DeviceName(of.Device), of.Entries))
 	}
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s (%s)", words.Either(n, "entry does not count", "entries do not count"), words.Commas(names...))
+	return fmt.Sprintf("%s (%s)", in.Either(n, "entry does not count", "entries do not count"), words.Commas(names...))
 }

@@ -21,8 +21,7 @@ const paged = 100
 type vehicleList struct {
 	Query            string
 	Rows             []vehicleRow
-	All, Fit         int
-	From, To         int
+	All, Shown       string // how many there are; which are shown, of how many
 	Earlier, Further string // paths of the pages before and after
 }
 
@@ -33,19 +32,18 @@ type vehicleRow struct {
 
 func (d *Desk) vehicles(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
-	all := s.Vehicles()
-	l := vehicleList{Query: strings.TrimSpace(r.URL.Query().Get("q")), All: len(all)}
+	all, in := s.Vehicles(), s.Shop.Writing()
+	l := vehicleList{Query: strings.TrimSpace(r.URL.Query().Get("q")), All: in.Sprintf("%d", len(all))}
 	fit := slices.DeleteFunc(all, func(v *shop.Listed) bool { return !fits(&v.Vehicle, l.Query) })
 	page, err := strconv.Atoi(r.URL.Query().Get("page"))
 	if err != nil || page < 1 || (page-1)*paged >= len(fit) {
 		page = 1
 	}
-	l.Fit = len(fit)
 	from, to := (page-1)*paged, min(page*paged, len(fit))
 	for _, v := range fit[from:to] {
-		l.Rows = append(l.Rows, newVehicleRow(v, s.Shop.Writing()))
+		l.Rows = append(l.Rows, newVehicleRow(v, in))
 	}
-	l.From, l.To = from+1, to
+	l.Shown = in.Sprintf("%d to %d of %d", from+1, to, len(fit))
 	if page > 1 {
 		l.Earlier = l.path(page - 1)
 	}

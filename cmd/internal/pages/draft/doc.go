@@ -14,6 +14,8 @@
 //	{"by":"io","path":"/stage/mask/job/…","title":"Masked · LF caliper","when":"2026-03-02T14:18:09.12+01:00",
 //	 "values":{"plugs":["6"]},"photos":[{"ref":"sha256:…","thumb":"sha256:…","role":"masked bores","findings":["Blurred …"]}]}
 //
+// What names the card of a customer goes when that card is erased ([Store.Forget]).
+//
 // A second file, presses.json, remembers which presses of a button led to which
 // entry, so that a press that is sent twice writes once.
 package draft

@@ -37,6 +37,9 @@ type Draft struct {
 	Values map[string][]string `json:"values,omitempty"`
 	Photos []Photo             `json:"photos,omitempty"`
 	File   *File               `json:"file,omitzero"`
+	// Cards are of the customers of whom something is typed: it goes when one of them
+	// is erased.
+	Cards []journal.CardID `json:"cards,omitempty"`
 }
 
 // Photo is a picture that was taken in and that no entry names yet.
@@ -52,7 +55,7 @@ type File struct {
 }
 
 func (d *Draft) head(size int64) head {
-	return head{Item: Item{Path: d.Path, Title: d.Title, When: d.When}, by: d.By, size: size}
+	return head{Item: Item{Path: d.Path, Title: d.Title, When: d.When}, by: d.By, cards: d.Cards, size: size}
 }
 
 func (d *Draft) encode() ([]byte, error) {

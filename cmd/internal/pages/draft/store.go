@@ -53,8 +53,9 @@ type Store struct {
 // head is what is known of a draft without reading its file.
 type head struct {
 	Item
-	by   journal.PersonID
-	size int64
+	by    journal.PersonID
+	cards []journal.CardID
+	size  int64
 }
 
 // Item is a draft in a list.
@@ -152,6 +153,20 @@ func (s *Store) remove(file string) error {
 		return fmt.Errorf("drop a draft: %w", err)
 	}
 	return nil
+}
+
+// Forget throws away the drafts in which something is typed of a customer whose card was
+// erased, and returns how many those were.
+func (s *Store) Forget(erased func(journal.CardID) bool) (gone int, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for file, h := range s.heads {
+		if slices.ContainsFunc(h.cards, erased) {
+			err = errors.Join(err, s.remove(file))
+			gone++
+		}
+	}
+	return gone, err
 }
 
 // List returns what a person has begun, and what was begun before anybody said

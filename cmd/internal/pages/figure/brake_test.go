@@ -21,8 +21,8 @@ func TestTorqueOnTheCard(t *testing.T) {
 	b.write(at("LF", "bracket"), &journal.Refitting{Bleeder: "none"})
 	f := b.supposed(at("LF", "bracket"), bracketBolts("105 N.m"))
 	says(t, f,
-		"met! LF, bracket bolt torque: bracket bolts: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool's ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)",
-		"[Asked: inside the recorded figure, with a registered tool in calibration on that day. Source: the figure's own source; ISO 6789 for the tool]",
+		"met! LF, bracket bolt torque: bracket bolts: 105 N.m is inside 98.0 N·m to 112.0 N·m with the tool’s ±4 % to either side, 100.8 N·m to 109.2 N·m (maker's manual, 4-17)",
+		"[Asked: inside the recorded figure, with a registered tool in calibration on that day. Source: the figure’s own source; ISO 6789 for the tool]",
 		"tw-1 is marked 40 N.m to 200 N.m, ±4 %; last checked on 2 March 2026, next due on 30 September 2027 or after 800 uses; with this one 2 since",
 	)
 	if n := strings.Count(said(f), "is inside"); n != 1 {
@@ -67,14 +67,14 @@ func TestToolOutOfCheck(t *testing.T) {
 	b.write("tool/tw-1", &journal.ToolCheck{Tool: "tw-1", Result: "adjusted, was out", Due: "2027-09-30"})
 	says(t, b.of(tight), "broken!", "a later check found the tool tw-1 adjusted, was out")
 	b.watch.Advance(2 * 365 * 24 * time.Hour)
-	says(t, b.supposed(at("LF", "bracket"), bracketBolts("105 N.m")), "the tool's calibration ran out on 30 September 2027")
+	says(t, b.supposed(at("LF", "bracket"), bracketBolts("105 N.m")), "the tool’s calibration ran out on 30 September 2027")
 }
 
 // No figure of the maker is on record for wheel nuts and bleeder screws.
 func TestBoltsWithoutAFigure(t *testing.T) {
 	b := newBench(t)
 	f := b.supposed(at("LF", ""), &journal.WheelFit{Step: "full, wheel on the ground", Nuts: 5, Pattern: "star", Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1"})
-	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool's ±4 %; compare it with the maker's figure", "with this one 5 since", "open! Wheel tightened in two steps: 5 nuts at 105 N.m on the ground")
+	says(t, f, "105 N.m on each of 5 nuts is 100.8 N·m to 109.2 N·m with the tool’s ±4 %; compare it with the maker’s figure", "with this one 5 since", "open! Wheel tightened in two steps: 5 nuts at 105 N.m on the ground")
 	f = b.supposed(at("LF", ""), &journal.Bleed{Fluid: "bf-31", Drawn: q[unit.Volume]("100 mL"), Bubbles: "none", Screw: q[unit.Torque]("12 N.m"), Tool: "tw-1"})
 	says(t, f, "12 N.m lies outside what is marked on tw-1, 40 N.m to 200 N.m")
 	f = b.supposed(at("", ""), &journal.Retorque{Torque: q[unit.Torque]("105 N.m"), Tool: "tw-1", Moved: true})
@@ -130,7 +130,7 @@ func TestFluid(t *testing.T) {
 func TestVIN(t *testing.T) {
 	b := newBench(t)
 	open := func(vin string) *journal.Job { return &journal.Job{Vehicle: journal.Vehicle{VIN: vin, Plate: "HX 41"}} }
-	says(t, b.supposed("job/2222kk2m", open("00FAH59H35G118341")), "the VIN's check digit 3 fits")
+	says(t, b.supposed("job/2222kk2m", open("00FAH59H35G118341")), "the VIN’s check digit 3 fits")
 	says(t, b.supposed("job/3333kk2m", open("00FAH59H3SG118341")), "compare every character with the plate", "It may be 00FAH59H35G118341 (position 10: 5 instead of S)")
 	if f := b.supposed("job/4444kk2m", open("")); !f.IsZero() {
 		t.Errorf("without a VIN it says\n%s", said(f))

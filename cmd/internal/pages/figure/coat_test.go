@@ -181,7 +181,7 @@ func TestSoak(t *testing.T) {
 	soak.Metal = q[unit.Temperature]("212 °C")
 	says(t, b.supposed("run/soak-2", &soak), "the metal was at 212 °C for 45 min, 8.0 K below the oven", "90 min above 150 °C")
 	soak.Held = q[unit.Duration]("60 min")
-	says(t, b.supposed("run/soak-3", &soak), "broken LF caliper, the casting's heat over its life: 150 min above 150 °C")
+	says(t, b.supposed("run/soak-3", &soak), "broken LF caliper, the casting’s heat over its life: 150 min above 150 °C")
 }
 
 // held is a trace of two probes and the air at constant temperatures, a
@@ -219,7 +219,7 @@ func TestBake(t *testing.T) {
 	f = b.supposed("run/bake-1", held([2]int{12, 190}))
 	says(t, f,
 		"LF caliper: Schedule not met: 0.85 of it, by the coldest probe that gave readings: 1 (ear)",
-		"broken LF caliper, the part reached the powder's schedule: coat 1: schedule not met: 0.85 of it",
+		"broken LF caliper, the part reached the powder’s schedule: coat 1: schedule not met: 0.85 of it",
 		"open LF bracket: no probe on the part and none that stands for it, so whatever the oven shows, the bake will read as not proven",
 		"Source: data sheet of lot so-118",
 	)

@@ -29,7 +29,7 @@ func TestConditionAtRefit(t *testing.T) {
 	if !names() {
 		t.Error("a crack without a decision is not named")
 	}
-	says(t, b.supposed(caliper, &journal.ConditionRuling{Of: crack, Decision: "use as is", Reason: "it was like that"}), "it can fail on the road, so use it as it is only if the maker's data allow it")
+	says(t, b.supposed(caliper, &journal.ConditionRuling{Of: crack, Decision: "use as is", Reason: "it was like that"}), "it can fail on the road, so use it as it is only if the maker’s data allow it")
 	b.write(caliper, &journal.ConditionRuling{Of: crack, Decision: "repair", Reason: "the maker allows it"})
 	if names() {
 		t.Error("a crack that was decided about is still named")

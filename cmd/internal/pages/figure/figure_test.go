@@ -121,7 +121,7 @@ func TestMarkup(t *testing.T) {
 			{Text: "the mean of 5 spots is 77.9 µm"},
 		},
 		Table: figure.Table{Title: "Rings are readings.", Head: []string{"Spot", "Where", "Mean"}, Rows: [][]string{{"flat", "LF <caliper>", "77.9 µm"}}},
-		Chart: "<svg></svg>", Narrow: `<svg role="img"></svg>`, Caution: "The maker's data come first.",
+		Chart: "<svg></svg>", Narrow: `<svg role="img"></svg>`, Caution: "The maker’s data come first.",
 	}
 	got := render(t, f)
 	for _, want := range []string{
@@ -129,7 +129,7 @@ func TestMarkup(t *testing.T) {
 		`<b>The mean of <span class="n">5</span> spots is <span class="n">77.9 µm</span></b>`,
 		`<figure><div class="scroll plot" tabindex="0" role="group" aria-label="Picture"><svg></svg><svg role="img"></svg></div><figcaption>Rings are readings.</figcaption></figure>`,
 		`<th role="rowheader" scope="row">flat</th><td role="cell" data-of="Where">LF &lt;caliper&gt;</td><td role="cell" data-of="Mean" class="n">77.9 µm</td>`,
-		`<p class="label">The maker&#39;s data come first.</p>`,
+		`<p class="label">The maker’s data come first.</p>`,
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("no %s in\n%s", want, got)

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 )
 
@@ -38,6 +39,7 @@ type FieldView struct {
 	Text     string // as typed
 	Unit     string // of Quantity: that is chosen
 	Problem  string
+	Day      string   // of Date: the day that stands in it, as the shop writes it
 	Describe string   // the ids of what describes it, for a screen reader
 	Options  []Option // of Choice, Several, Pick and Refer
 	Grid     []RowView
@@ -77,6 +79,9 @@ func (f *Field) view(name string, v Values, p Problems, k Known) FieldView {
 		out.Describe = strings.TrimSpace(out.Describe + " " + out.ID + "-wrong")
 	}
 	switch f.Control {
+	case Date:
+		out.Day = journal.Date(out.Text).Weekday(f.writing)
+		out.Describe = strings.TrimSpace(out.Describe + " " + out.ID + "-day")
 	case Quantity:
 		out.Usual = slices.Clone(f.Usual)
 		for i := range out.Usual {
@@ -153,6 +158,16 @@ func (f *Field) grid(v Values, p Problems, k Known) []RowView {
 		rows = append(rows, r)
 	}
 	return rows
+}
+
+// Days are the fields of days, with what stands in them.
+func (s Sheet) Days(v Values) (list []FieldView) {
+	for i := range s.Fields {
+		if s.Fields[i].Control == Date {
+			list = append(list, s.Fields[i].view(s.Fields[i].Name, v, nil, Known{}))
+		}
+	}
+	return list
 }
 
 // Chosen reports whether a unit is the one that is chosen.

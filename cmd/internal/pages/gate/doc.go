@@ -3,7 +3,7 @@
 //
 //	               at the machine itself   from the network
 //	bench pages    anybody                 a paired phone
-//	desk pages     the desk's passphrase   the desk's passphrase
+//	desk pages     a passphrase            a passphrase
 //
 // Where a request comes from is told by the listener that took it: [Gate.Bench]
 // and [Gate.Desk] return one handler for each. No header and no sender's address
@@ -19,8 +19,11 @@
 // not reach them by a name that it points here), refuse what another site sends
 // (net/http.CrossOriginProtection), and cap what a request may carry.
 //
-// Two files are kept, each 0600 and durable before a function returns. The
-// passphrase is a line in the PHC string format, the sessions are JSON with the
+// The passphrase is the desk's, or once people have one of their own each person's, see
+// [People].
+//
+// Files are kept, each 0600 and durable before a function returns. The
+// passphrases are a line each in the PHC string format, the sessions are JSON with the
 // SHA-256 of each token; neither lets its reader sign in:
 //
 //	$argon2id$v=19$m=19456,t=2,p=1$c2FsdCBvZiAxNiBieXRl$aGFzaCBvZiAzMiBieXRlcywgaGVyZSBzaG9ydGVuZWQ

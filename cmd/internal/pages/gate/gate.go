@@ -11,6 +11,9 @@ type Gate struct {
 	Hosts    []string                  // see [Network]
 	Body     func(*http.Request) int64 // see [Body]
 	Refuse   Refuse                    // says what is refused; nil says it in plain text
+	// Holds reports whether a session at the desk still lets its holder in; nil for
+	// until it ends.
+	Holds func(Holder) bool
 }
 
 // Refuse answers a request that is not let in: with a title and a sentence that says
@@ -44,11 +47,22 @@ func (g Gate) Bench(inside, outside http.Handler) Ways {
 // Desk returns the ways in to the hub's pages, both for who is signed in at the
 // desk. All others get outside, which signs in.
 func (g Gate) Desk(inside, outside http.Handler) Ways {
-	signedIn := g.Sessions.Require(Desk, inside, outside)
+	signedIn := g.Sessions.Require(Desk, g.holding(inside, outside), outside)
 	return Ways{
 		Loopback: g.guard(Loopback(), signedIn),
 		Network:  g.guard(Network(g.Hosts...), signedIn),
 	}
+}
+
+// holding sends out again who is signed in and may not be any more.
+func (g Gate) holding(inside, outside http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if one, ok := Of(r.Context()); ok && g.Holds != nil && !g.Holds(one.Holder) {
+			outside.ServeHTTP(w, r)
+			return
+		}
+		inside.ServeHTTP(w, r)
+	})
 }
 
 func (g Gate) guard(h Hosts, next http.Handler) http.Handler {

@@ -83,6 +83,7 @@ func TestGate(t *testing.T) {
 				t.Errorf("from another site: %d", w.Code)
 			}
 			long := arrive("POST", at, host, c.network)
+			long.Header.Set("Sec-Fetch-Site", "same-origin")
 			long.ContentLength = gate.BodyLimit + 1
 			if w := c.b.send(c.h, long); w.Code != 413 {
 				t.Errorf("too long: %d", w.Code)
@@ -90,7 +91,7 @@ func TestGate(t *testing.T) {
 		})
 	}
 	if w := stranger.send(bench.Loopback, arrive("GET", tabletAddr, "localhost:8080", false)); w.Code != 421 {
-		t.Errorf("the tablet's own way, opened on the network: %d", w.Code)
+		t.Errorf("the tablet’s own way, opened on the network: %d", w.Code)
 	}
 }
 

@@ -2,6 +2,8 @@ package gate
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -24,6 +26,7 @@ import (
 var (
 	ErrNoPassphrase    = errors.New("the desk has no passphrase yet; set one on the hub")
 	ErrWrongPassphrase = errors.New("this is not the desk’s passphrase; try again")
+	ErrWrongSignIn     = errors.New("this name and this passphrase do not belong together; try again, and ask the shop’s owner if you have no passphrase yet")
 	ErrShortPassphrase = errors.New("the passphrase is too short; use at least 8 characters, preferably a few words")
 	ErrLongPassphrase  = errors.New("the passphrase is too long; use at most 256 characters")
 	ErrOddPassphrase   = errors.New("the passphrase has a character in it that not every keyboard types alike, such as a tab; use letters, digits, punctuation and spaces")
@@ -36,9 +39,10 @@ const (
 	maxPassphrase = 256
 )
 
-// Passphrase is what opens the desk.
+// Passphrase is what opens the desk, for everybody or for one person.
 type Passphrase struct {
 	path      string
+	of        Person // "" of the desk
 	now       func() time.Time
 	rand      io.Reader
 	turnstile *turnstile
@@ -79,7 +83,12 @@ func (p *Passphrase) Set(ctx context.Context, passphrase string) error {
 	if err != nil {
 		return err
 	}
-	err = durable.MkdirAll(filepath.Dir(p.path), 0o700)
+	return p.keep(h)
+}
+
+// keep writes the hash to the disk.
+func (p *Passphrase) keep(h hash) error {
+	err := durable.MkdirAll(filepath.Dir(p.path), 0o700)
 	if err == nil {
 		err = durable.WriteFile(p.path, []byte(h.phc()+"\n"), 0o600)
 	}
@@ -97,7 +106,7 @@ func (p *Passphrase) Check(ctx context.Context, passphrase string, from netip.Ad
 	if err != nil {
 		return err
 	}
-	if slow := p.turnstile.enter(from, p.now()); slow != nil {
+	if slow := p.turnstile.enter(from, p.of, p.now()); slow != nil {
 		return slow
 	}
 	// Refused without working out a hash: that it cannot be right is not a secret.
@@ -112,7 +121,7 @@ func (p *Passphrase) Check(ctx context.Context, passphrase string, from netip.Ad
 	if !kept.fits(text) {
 		return ErrWrongPassphrase
 	}
-	p.turnstile.welcome(from)
+	p.turnstile.welcome(from, p.of)
 	return nil
 }
 
@@ -126,6 +135,19 @@ func (p *Passphrase) read() (hash, error) {
 	}
 	return parsePHC(strings.TrimSuffix(string(raw), "\n"))
 }
+
+// Mark is the same as long as the passphrase is. It tells nothing of it.
+func (p *Passphrase) Mark() (string, error) {
+	h, err := p.read()
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256([]byte(h.phc()))
+	return hex.EncodeToString(sum[:markLength]), nil
+}
+
+// markLength is how many bytes of a hash tell one passphrase from another.
+const markLength = 8
 
 func (p *Passphrase) wait(ctx context.Context) error {
 	select {

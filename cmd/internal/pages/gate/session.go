@@ -44,6 +44,11 @@ const (
 type Holder struct {
 	Role Role   `json:"role"`
 	Name string `json:"name,omitempty"` // of the phone; empty for the desk
+
+	// Who signed in at the desk, and by which passphrase; empty where nobody has one of
+	// their own.
+	Person Person `json:"person,omitempty"`
+	Mark   string `json:"mark,omitempty"`
 }
 
 // Session is one browser's leave to come in.
@@ -135,6 +140,11 @@ func (s *Sessions) List() []Session {
 // End ends one session, which may have ended before.
 func (s *Sessions) End(id SessionID) error {
 	return s.endEach(func(one Session) bool { return one.ID == id })
+}
+
+// EndOf ends the sessions of a person.
+func (s *Sessions) EndOf(who Person) error {
+	return s.endEach(func(one Session) bool { return one.Role == Desk && one.Person == who })
 }
 
 // EndAll ends the sessions of a role, as when the passphrase is changed.

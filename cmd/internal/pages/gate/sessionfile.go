@@ -59,14 +59,17 @@ func (s Session) valid() bool {
 func (h Holder) valid() bool {
 	switch h.Role {
 	case Desk:
-		return h.Name == ""
+		return h.Name == "" && (h.Person == "") == (h.Mark == "") && len(h.Person) <= maxPerson && len(h.Mark) <= 2*markLength
 	case Phone:
 		name, err := phoneName(h.Name)
-		return err == nil && name == h.Name
+		return err == nil && name == h.Name && h.Person == "" && h.Mark == ""
 	default:
 		return false
 	}
 }
+
+// maxPerson is how many bytes the name of a person may have.
+const maxPerson = 64
 
 func byAge(a, b Session) int {
 	return cmp.Or(a.Made.Compare(b.Made), cmp.Compare(a.ID, b.ID))

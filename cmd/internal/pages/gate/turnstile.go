@@ -1,16 +1,19 @@
 package gate
 
 import (
+	"cmp"
 	"fmt"
 	"net/netip"
 	"sync"
 	"time"
 )
 
-// Slow says that too many wrong passphrases were tried.
+// Slow says that too many wrong passphrases were tried, or PINs.
 type Slow struct {
 	Until time.Time     // no try is looked at
 	Wait  time.Duration // from now, for the header Retry-After
+
+	of string // what was tried; passphrases where nothing is said
 }
 
 // Error says how long to wait.
@@ -22,7 +25,7 @@ func (s *Slow) Error() string {
 	if n != 1 {
 		unit += "s"
 	}
-	return fmt.Sprintf("too many wrong passphrases were tried; wait %d %s and try again", n, unit)
+	return fmt.Sprintf("too many wrong %s were tried; wait %d %s and try again", cmp.Or(s.of, "passphrases"), n, unit)
 }
 
 // How wrong tries are slowed down, by each sender and over all of them. NIST SP
@@ -60,11 +63,19 @@ func (t *tries) add(now time.Time, free int, most time.Duration) {
 
 // turnstile lets tries through one by one. Senders who gave the right passphrase
 // before, and whoever sits at the hub itself, wait only for their own wrong
-// tries: a stranger must not be able to keep the shop out.
+// tries: a stranger must not be able to keep the shop out. They are counted by
+// whose passphrase is tried too, or who has one of their own would be let try
+// another's again and again.
 type turnstile struct {
 	mu      sync.Mutex // guards the rest
-	senders map[netip.Prefix]*sender
+	senders map[aim]*sender
 	all     tries
+}
+
+// aim is from where whose passphrase is tried.
+type aim struct {
+	from netip.Prefix
+	at   Person // "" for the desk's, and for names that nobody has
 }
 
 type sender struct {
@@ -72,14 +83,14 @@ type sender struct {
 	known bool
 }
 
-func newTurnstile() *turnstile { return &turnstile{senders: make(map[netip.Prefix]*sender)} }
+func newTurnstile() *turnstile { return &turnstile{senders: make(map[aim]*sender)} }
 
 // enter counts a try as wrong before it is looked at, so that many at once get no
 // further than one after the other.
-func (t *turnstile) enter(from netip.Addr, now time.Time) *Slow {
+func (t *turnstile) enter(from netip.Addr, at Person, now time.Time) *Slow {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	s := t.sender(from, now)
+	s := t.sender(aim{block(from), at}, now)
 	until := s.until
 	trusted := s.known || from.IsLoopback()
 	if !trusted && t.all.until.After(until) {
@@ -96,15 +107,14 @@ func (t *turnstile) enter(from netip.Addr, now time.Time) *Slow {
 }
 
 // welcome forgets the wrong tries of who gave the right passphrase.
-func (t *turnstile) welcome(from netip.Addr) {
+func (t *turnstile) welcome(from netip.Addr, at Person) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.senders[block(from)] = &sender{known: true}
+	t.senders[aim{block(from), at}] = &sender{known: true}
 	t.all = tries{}
 }
 
-func (t *turnstile) sender(from netip.Addr, now time.Time) *sender {
-	b := block(from)
+func (t *turnstile) sender(b aim, now time.Time) *sender {
 	s, ok := t.senders[b]
 	if !ok {
 		t.makeRoom(now)
@@ -120,7 +130,7 @@ func (t *turnstile) makeRoom(now time.Time) {
 	if len(t.senders) < maxSenders {
 		return
 	}
-	var quiet netip.Prefix
+	var quiet aim
 	since := now
 	for b, s := range t.senders {
 		if !s.known && !s.last.After(since) {

@@ -16,6 +16,7 @@ type helpPage struct {
 	Stamps  []explained
 	Themes  []setting
 	Keys    []setting // on which numbers are typed
+	Breaks  []mishap
 	Cards   []helpCard
 	Sources string
 	Desk    bool
@@ -30,6 +31,20 @@ type explained struct {
 type setting struct {
 	Value, Say string
 	On         bool
+}
+
+// mishap is what may happen to a machine, and what to do then.
+type mishap struct{ What, Do string }
+
+func mishaps() []mishap {
+	return []mishap{
+		{"A tablet breaks", "What was countersigned is at the hub. Revoke the tablet at the desk, under People and tablets, and invite another one. What it alone held comes back only from its own disk or from its backup."},
+		{"A tablet is stolen or lost", "Revoke it at the desk first. It is cut off at once, and what it says afterwards counts for nothing."},
+		{"The hub breaks", "Restore its backup on another machine with “fettlebook restore”, and start the hub there. The tablets go on meanwhile, and give back what they hold of what came after. Never let two machines go on as the same hub."},
+		{"A disk is full", "Nothing more is written, and pages and commands say so. Make room on that disk; nothing else has to be done."},
+		{"A new version is put in", "Make a backup. Then stop the program, put the new one in its place and start it: first at the hub, then at every tablet the same day. A tablet may have to wait with what it sends until both are new. An older version refuses what a newer one has written, and leaves it as it is."},
+		{"A machine is to go", "Let the tablet come in step with the hub, then revoke it at the desk. Stop the program there, and delete it with its data folder."},
+	}
 }
 
 type helpCard struct {
@@ -60,7 +75,7 @@ func stamps() []explained {
 func (p *Paper) help(w http.ResponseWriter, r *http.Request) {
 	s := p.Live.View(r.Context())
 	chosen := pages.Theme(r)
-	d := helpPage{Stamps: stamps(), Sources: card.Sources, Desk: p.Desk, Cards: helpCards(s),
+	d := helpPage{Stamps: stamps(), Sources: card.Sources, Desk: p.Desk, Breaks: mishaps(), Cards: helpCards(s),
 		Themes: []setting{{"", "as the system says", chosen == ""}, {"light", "light", chosen == "light"}, {"dark", "dark", chosen == "dark"}},
 		Keys:   []setting{{"", "large keys on the page", pages.Keypad(r)}, {"off", "the device’s keyboard", !pages.Keypad(r)}}}
 	p.shell.Page(w, r, http.StatusOK, "help", pages.View{Title: "Help", Frame: p.Frame(r, s), Data: d})

@@ -36,7 +36,7 @@ func TestReceived(t *testing.T) {
 		if got.Hub != c.want || got.Time != "11:31" || got.Place != "RF caliper" {
 			t.Errorf("%v: got %q, %q, %q, want %q", c.received, got.Hub, got.Time, got.Place, c.want)
 		}
-		if !got.After || len(got.Flags) != 1 || !strings.HasPrefix(got.Flags[0], "The device's clock was more than ten minutes ahead") {
+		if !got.After || len(got.Flags) != 1 || !strings.HasPrefix(got.Flags[0], "The device’s clock was more than ten minutes ahead") {
 			t.Errorf("flags: %v, after handover: %t", got.Flags, got.After)
 		}
 	}

@@ -98,7 +98,7 @@ func (p *Paper) fill(r *http.Request, d *tracePage, t *trace.Trace, s *live.Snap
 	for _, n := range t.Left {
 		d.Left = append(d.Left, p.tracedNode(n, s))
 	}
-	d.Total = words.Count(t.Total, "vehicle")
+	d.Total = s.Shop.Writing().Count(t.Total, "vehicle")
 	for i, v := range t.Right {
 		if i == vehiclesShown {
 			d.More = len(t.Right) - i

@@ -42,14 +42,14 @@ func (w *Writer) correct(rw http.ResponseWriter, r *http.Request) {
 	}
 	line := lines[0]
 	for _, kind := range []journal.Kind{journal.EntryCorrected, line.Kind} {
-		if err := w.May(kind); err != nil {
+		if err := w.refused(r, kind); err != nil {
 			w.missing(rw, r, http.StatusForbidden, words.Sentence(err.Error()))
 			return
 		}
 	}
 	t := &task{kind: line.Kind, subject: line.Subject, path: "/correct/" + id.String(), snap: s, by: w.By(r), of: line,
-		title: "Correct: " + line.About,
-		next:  func(_ *live.Snapshot, about journal.Subject) string { return home(about) }}
+		title: "Correct: " + line.About, confirms: w.confirms(s, line.Subject, line.Kind),
+		next: func(_ *live.Snapshot, about journal.Subject) string { return home(about) }}
 	// A kind that the program writes by itself has no sheet, and can be struck
 	// through only.
 	if sheet, err := form.Of(line.Kind); err == nil {
@@ -87,10 +87,26 @@ func (t *task) instead(p journal.Payload, v form.Values) (journal.Payload, form.
 	if err != nil {
 		return nil, form.Problems{"": words.Sentence(err.Error())}
 	}
-	if t.of.Effect() != nil && string(raw) == string(t.of.Stands()) {
+	if t.of.Effect() != nil && t.saysTheSame(p, raw) {
 		return nil, form.Problems{"": "Nothing is changed yet. Change what is wrong, or strike the entry out without replacement."}
 	}
 	return t.struck(v, raw), nil
+}
+
+// saysTheSame reports whether a payload says what counts of the entry, by whatever that was
+// confirmed.
+func (t *task) saysTheSame(p journal.Payload, raw jsontext.Value) bool {
+	is, ok := p.(journal.Confirming)
+	was, before := t.of.Effect().(journal.Confirming)
+	if ok && before {
+		now := is.Confirmed()
+		is.Confirm(was.Confirmed())
+		if same, err := journal.MarshalPayload(p); err == nil {
+			raw = same
+		}
+		is.Confirm(now)
+	}
+	return string(raw) == string(t.of.Stands())
 }
 
 // struck is the correction with or without something instead.

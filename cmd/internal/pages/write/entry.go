@@ -83,11 +83,11 @@ func (w *Writer) task(r *http.Request, s *live.Snapshot, kind journal.Kind, abou
 	if err != nil {
 		return nil, &refusal{http.StatusNotFound, words.Sentence(err.Error())}
 	}
-	if err := w.May(kind); err != nil {
+	if err := w.refused(r, kind); err != nil {
 		return nil, &refusal{http.StatusForbidden, words.Sentence(err.Error())}
 	}
 	sheet = sheet.In(s.Shop.Units)
-	t := &task{kind: kind, subject: about, sheet: sheet, snap: s, by: w.By(r), title: sheet.Title + " · " + pages.Place(about)}
+	t := &task{kind: kind, subject: about, sheet: sheet, snap: s, by: w.By(r), title: sheet.Title + " · " + pages.Place(about), confirms: w.confirms(s, about, kind)}
 	places := kind.Places()
 	switch {
 	case kind == journal.JobOpened:

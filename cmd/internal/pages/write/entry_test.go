@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
+	"fettlebook/journal/words"
 )
 
 const torquePage = "/stage/joints/job/4f7kk2m9/corner/LF?kind=torque.applied"
@@ -207,4 +208,18 @@ func TestBeside(t *testing.T) {
 		t.Errorf("written about %s", l[len(l)-1].Subject)
 	}
 	s.stamp("/write/tool.checked/tool/fg-1", url.Values{"tool": {"fg-1"}, "result": {"in tolerance"}, "due": {"2099-01-01"}}).to(t, "/shelf")
+}
+
+// Beside the browser's own field of a day, which speaks the browser's language, stands what
+// will be written, as the shop writes days: on the page, and in the answer to what is typed.
+func TestADayIsSaid(t *testing.T) {
+	s := newShop(t)
+	s.write(journal.Of("shop", "k7m2q4xw"), journal.NewWriting(words.Writing{Days: words.PointsDayFirst}, journal.ByInitials))
+	const says = `-day" data-worked aria-live="polite">`
+	p, action, token := s.open("/write/tool.checked/tool/tw-1")
+	p.want(t, http.StatusOK, says+"<")
+	due := url.Values{"once": {token}, "due": {"2099-01-02"}, "do": {"draft"}}
+	s.post(action, due, "figure").want(t, http.StatusOK, `id="f-due`+says+"Friday, 02.01.2099<")
+	s.get(action).want(t, http.StatusOK, `id="f-due`+says+"Friday, 02.01.2099<", `value="2099-01-02"`)
+	s.post(action, with(due, url.Values{"due": {"soon"}}), "figure").want(t, http.StatusOK, `id="f-due`+says+"<")
 }

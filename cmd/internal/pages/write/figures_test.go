@@ -54,7 +54,7 @@ func TestNoFigureIsLentUnasked(t *testing.T) {
 	}
 	wheel("two-door", "estate")
 	if !offered(one, "LF") {
-		t.Error("the vehicle's own figure is not offered")
+		t.Error("the vehicle’s own figure is not offered")
 	}
 }
 

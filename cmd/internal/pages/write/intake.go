@@ -40,6 +40,7 @@ const (
 	pathName = "_page" // where the form has a page of its own
 	nowName  = "_now"  // it is to be stamped with the others
 	wasName  = "_then" // it was ticked when the page was drawn
+	pinName  = "_pin"  // with which whoever stamps confirms it; it is never kept
 )
 
 // keyed parts the key of a form from the name of one of its fields.
@@ -54,7 +55,7 @@ const (
 // posted is what a request carried.
 type posted struct {
 	do, token, role string
-	sure            string
+	sure, pin       string
 	drawn           *extent // nil if the page is of a program that did not say so
 	values          form.Values
 	shots           []draft.Photo
@@ -214,6 +215,8 @@ func (in *posted) set(name, text string) {
 		in.drawn = &d
 	case sureName:
 		in.sure = text
+	case pinName:
+		in.pin = text
 	case pathName:
 		in.path = text
 	case nowName:

@@ -62,6 +62,11 @@ func (w *Writer) save(rw http.ResponseWriter, r *http.Request, t *task, in *post
 		w.show(rw, r, t, st)
 		return
 	}
+	if st.unconfirmed = w.confirm(r, t, in); st.unconfirmed != "" {
+		st.status = http.StatusForbidden
+		w.show(rw, r, t, st)
+		return
+	}
 	id, err := w.write(r.Context(), t, payload, p, st.draft.Photos)
 	if err != nil {
 		w.refuse(rw, r, t, st, err)

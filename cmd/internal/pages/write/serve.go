@@ -25,6 +25,8 @@ type state struct {
 	armed    string         // what was pressed that only asks, to be pressed once more
 	notice   string         // about the form as a whole
 	since    []*record.Line // that came after the page was drawn
+	// unconfirmed is why whoever stamps has not shown that it is them.
+	unconfirmed string
 }
 
 // serve shows a form, or does what was pressed in it. Whatever is pressed,

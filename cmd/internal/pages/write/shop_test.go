@@ -41,6 +41,7 @@ type shop struct {
 	undo    bool // the pages offer to take a stamp back
 	store   write.Store
 	leads   func(*record.Line) string
+	confirm *write.Confirm
 	gone    context.Context // of requests whose browser may go away; nil if it stays
 }
 
@@ -138,7 +139,8 @@ func (s *shop) start() {
 			}
 			return nil
 		},
-		Figure: figureOf, Page: s.leads, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
+		Confirm: s.confirm,
+		Figure:  figureOf, Page: s.leads, Body: s.body, Rand: rand.Reader, Now: s.now, Logger: slog.New(slog.DiscardHandler)})
 	frame := fstest.MapFS{
 		"html/frame.html":       {Data: []byte(`{{define "masthead"}}{{end}}{{define "bar"}}{{end}}`)},
 		"html/part_figure.html": {Data: []byte(`{{define "figure"}}<div id="figure" class="verdict">{{.}}</div>{{end}}{{define "figured"}}{{.}}{{end}}{{define "folded"}}{{template "figure" .}}{{end}}`)},

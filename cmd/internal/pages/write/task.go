@@ -40,6 +40,9 @@ type task struct {
 	// names are what the part has, by the fields that ask for it by name.
 	names map[string][]journal.Item
 
+	// confirms is by what whoever stamps shows that it is them; "" where the card of the
+	// job does not want it.
+	confirms journal.Confirmation
 	// wrap makes the entry of the sheet's payload; nil if that is it already.
 	wrap func(journal.Payload, form.Values) (journal.Payload, form.Problems)
 	// about is the subject, where only the data says it.
@@ -80,6 +83,9 @@ func (t *task) parsed(v form.Values) (journal.Payload, form.Problems) {
 	}
 	if problems := unread(p); len(problems) > 0 {
 		return nil, problems
+	}
+	if c, ok := p.(journal.Confirming); ok {
+		c.Confirm(t.confirms) // a stamp that was not confirmed does not get as far as the log
 	}
 	return p, nil
 }

@@ -74,6 +74,10 @@ func (w *Writer) turns(r *http.Request, s *live.Snapshot, p *nowPage) {
 			}
 			continue
 		}
+		if t.confirms != "" { // whoever stamps it is asked on its own page
+			p.Links = append(p.Links, link{Path: t.path, Say: titleOf(want.Kind) + " · " + pages.Place(want.About[0])})
+			continue
+		}
 		d, err := w.begun(t)
 		if err != nil {
 			w.Logger.WarnContext(r.Context(), "read a draft", "path", t.path, "error", err)

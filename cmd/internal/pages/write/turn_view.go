@@ -114,6 +114,10 @@ func (w *Writer) formOf(r *http.Request, t *turn, is worked) (*turnForm, error) 
 		_, missing := t.pictures(t.st.draft)
 		f.Wanted = missing != "" || len(p.Shutter.Snaps) > 0 || p.Shutter.Trouble != ""
 	}
+	p.Days = t.sheet.Days(t.typed(t.st.draft))
+	for i := range p.Days {
+		p.Days[i].ID = underID(p.Days[i].ID, t.key)
+	}
 	if p.Rack != nil {
 		p.Rack.At, p.Rack.Mark = f.At, p.Form.Mark
 	}

@@ -60,15 +60,16 @@ func (v Verdict) Does(a Act) string {
 type worked struct {
 	Figure  any // what template "figure" shows, nil as long as that cannot be told
 	Verdict Verdict
-	Default bool   // the page names the shop's default as a source
-	sure    string // by which a second press is known to be of the same
+	Days    []form.FieldView // fields of days, with what stands in them
+	Default bool             // the page names the shop's default as a source
+	sure    string           // by which a second press is known to be of the same
 }
 
 // work supposes that the draft is stamped by a button, with its photographs, and
 // says what the record would say then.
 func (w *Writer) work(ctx context.Context, t *task, d draft.Draft, do string) (is worked) {
 	typed := t.typed(d)
-	is.Verdict.Acts, is.Default = t.acts(typed), t.byDefault()
+	is.Verdict.Acts, is.Default, is.Days = t.acts(typed), t.byDefault(), t.sheet.Days(typed)
 	if t.by == "" || len(d.Values) == 0 {
 		return is
 	}

@@ -56,7 +56,7 @@ func TestTheWorstStandsBesideTheButton(t *testing.T) {
 		does   string
 	}{
 		"the right figure": {banjo, torquePage, tight("27"), nil, "Stamp 27 N·m"},
-		"a digit too many": {banjo, torquePage, tight("270"), []string{"Banjo bolt: 270 N.m is not proven", "above the tool's highest marked value, 60 N.m", "outside 24.0 N·m to 30.0 N·m (maker's manual, 4-112)", "10 times smaller"}, "Stamp 270 N·m all the same"},
+		"a digit too many": {banjo, torquePage, tight("270"), []string{"Banjo bolt: 270 N.m is not proven", "above the tool’s highest marked value, 60 N.m", "outside 24.0 N·m to 30.0 N·m (maker's manual, 4-112)", "10 times smaller"}, "Stamp 270 N·m all the same"},
 		"a point too many": {banjo, torquePage, tight("2.7"), []string{"outside 24.0 N·m to 30.0 N·m", "10 times larger"}, "Stamp 2.7 N·m all the same"},
 		"the wrong unit":   {banjo, torquePage, with(tight("27"), url.Values{"torque.unit": {"lb·ft"}}), []string{"27 lb·ft", "is outside"}, "Stamp 27 lb·ft all the same"},
 		"a tool past its date": {func(s *shop) {

@@ -49,7 +49,9 @@ type formPage struct {
 	Rack    *rack // of a run that begins
 	Stage   *stagePart
 	Correct *correctPart
-	Pair    *pairPart // of which somebody says which was first
+	// Confirms is what whoever stamps shows beside the form; nil for nothing.
+	Confirms *confirming
+	Pair     *pairPart // of which somebody says which was first
 }
 
 // stagePart is what stands around the form on the page of a stage.
@@ -138,6 +140,7 @@ func (w *Writer) fill(r *http.Request, p *formPage, t *task, st *state, is worke
 	t.countAll(p.Form, typed, st.problems)
 	p.Drawings, p.Closes = t.drawings(typed), t.closes(typed)
 	p.Action, p.Drawn, p.Since = t.path, t.drawn().String(), w.came(t, st.since)
+	p.Confirms = w.asksPIN(r, t, st)
 	if t.pair != nil {
 		p.Pair = t.pair.part(t.snap, w.Now())
 	}

@@ -61,6 +61,12 @@ type Config struct {
 	By func(r *http.Request) journal.PersonID
 	// May says in a sentence why a kind cannot be written here; nil if it can.
 	May func(kind journal.Kind) error
+	// Barred says in a sentence why a kind cannot be written by whoever asks; nil if it
+	// can. Not given, everybody may.
+	Barred func(r *http.Request, kind journal.Kind) error
+	// Confirm is how whoever stamps shows that it is them, where the card of a job wants
+	// that; nil where nobody can, and such a stamp is refused.
+	Confirm *Confirm
 	// Judge says what is wrong with a picture, a sentence each; nil for none.
 	Judge func(ctx context.Context, shot Shot) []string
 	// Figure works out what the template "figure" shows of an entry: nil for
@@ -77,6 +83,14 @@ type Config struct {
 	Rand   io.Reader
 	Now    func() time.Time
 	Logger *slog.Logger
+}
+
+// Confirm is how whoever stamps shows that it is them.
+type Confirm struct {
+	By    journal.Confirmation
+	Typed bool // it is typed beside the form
+	// Check says in a sentence why somebody has not shown it; nil if they have.
+	Check func(r *http.Request, by journal.PersonID, typed string) error
 }
 
 // MaxBody is what a form may carry where nothing else is said.
@@ -121,6 +135,14 @@ func (w *Writer) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /snap/{ref}", w.snap)
 	pages.Drawings(mux, "/outline/", outline.Picture)
 	pages.Drawings(mux, "/look/", defects.Picture)
+}
+
+// refused says in a sentence why a kind cannot be written here, or not by whoever asks.
+func (w *Writer) refused(r *http.Request, kind journal.Kind) error {
+	if err := w.May(kind); err != nil || w.Barred == nil {
+		return err
+	}
+	return w.Barred(r, kind)
 }
 
 // Limit is how many bytes the body of a request to these pages may have; 0 if
