@@ -162,6 +162,12 @@ func (c *correctEntry) instead(k *entryWriter, line *record.Line) (journal.Paylo
 	if line.Effect() != nil && string(after) == string(before) {
 		return nil, nil, journal.Refuse(line.Kind, journal.NotAllowed, "this is what stands there already; nothing was written")
 	}
+	if was, ok := p.(journal.Confirming); ok && fields["confirmed"] == nil {
+		was.Confirm("") // what somebody confirmed was what stood there
+		if after, err = journal.MarshalPayload(p); err != nil {
+			return nil, nil, err
+		}
+	}
 	return p, after, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"os"
 	"text/tabwriter"
 
 	"fettlebook/cmd/internal/exit"
@@ -16,6 +17,7 @@ type recurring struct {
 	Where  []string `arg:"" optional:"" name:"condition" help:"Only parts that meet this, such as pattern=K17 or \"soak_minutes<30\"; see parts --dictionary."`
 	Defect string   `help:"What it looks like, such as pinhole (default: the most frequent one)." placeholder:"LOOK"`
 	Since  string   `help:"Only coats whose powder went on since a day, a month or a year." placeholder:"2026-03"`
+	Table  string   `help:"Study the table in this file, which \"parts --csv\" wrote, or - for standard input, instead of the shop’s own." placeholder:"FILE"`
 	People bool     `help:"Name who sprayed, instead of letters."`
 	JSON   bool     `name:"json" help:"Print JSON."`
 }
@@ -36,13 +38,20 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 	}
 	var study *recur.Study
 	var in words.Writing
-	err = onShelf(ctx, t.plainly(c.JSON), func(s *shelf) (err error) {
-		in = s.view.Shop.Writing()
-		if study, err = recur.Of(s.view.Parts(), q); err == nil {
-			study = study.Explained(s.view.Behind)
+	if c.Table != "" {
+		var table *parts.Table
+		if table, err = c.read(t); err == nil {
+			study, err = recur.Of(table, q)
 		}
-		return err
-	})
+	} else {
+		err = onShelf(ctx, t.plainly(c.JSON), func(s *shelf) (err error) {
+			in = s.view.Shop.Writing()
+			if study, err = recur.Of(s.view.Parts(), q); err == nil {
+				study = study.Explained(s.view.Behind)
+			}
+			return err
+		})
+	}
 	if err != nil {
 		return err
 	}
@@ -50,6 +59,23 @@ func (c *recurring) Run(ctx context.Context, t *terminal) error {
 		return printReport(t.Out, "recur", study)
 	}
 	return writeStudy(t.Out, study, in)
+}
+
+// read reads a parts table in its CSV form.
+func (c *recurring) read(t *terminal) (*parts.Table, error) {
+	file := io.NopCloser(t.In)
+	if c.Table != "-" {
+		var err error
+		if file, err = os.Open(c.Table); err != nil {
+			return nil, notFound("there is no file %s", oneLine(c.Table))
+		}
+	}
+	defer file.Close()
+	table, err := parts.ReadCSV(file)
+	if err != nil {
+		return nil, &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("%s cannot be read as a parts table: %s", words.Quoted(c.Table), err), Err: err}
+	}
+	return table, nil
 }
 
 func writeStudy(w io.Writer, s *recur.Study, in words.Writing) error {

@@ -24,6 +24,7 @@ type routeCards struct {
 	Check   routeCheck   `cmd:"" help:"Check a route card in a file: names, kinds, and the type of every rule."`
 	Publish routePublish `cmd:"" help:"Publish a checked route card; jobs opened from then on can follow it."`
 	Diff    routeDiff    `cmd:"" help:"Show what changed from one route card to another."`
+	Facts   routeFacts   `cmd:"" help:"List the facts that the rules of a route card may ask for."`
 	Schema  routeSchema  `cmd:"" help:"Print the JSON Schema of a route card."`
 }
 

@@ -107,9 +107,6 @@ func (b *Bag) Paths() []string {
 	return list
 }
 
-// Has reports whether a file of the payload is here.
-func (b *Bag) Has(path string) bool { return b.files[payload+path] != nil }
-
 // Size returns the bytes of all files.
 func (b *Bag) Size() int64 {
 	n := int64(0)

@@ -13,10 +13,10 @@ import (
 
 // Fact is one fact that rules may use.
 type Fact struct {
-	Path string // "part.mask.covered"
-	Type string // "bool", "int", "double", "string" or "list(string)"
-	Unit string // of a figure, "" of a bare number and of what is not one
-	Says string // what it states, in a few words
+	Path string `json:"path"`          // "part.mask.covered"
+	Type string `json:"type"`          // "bool", "int", "double", "string" or "list(string)"
+	Unit string `json:"unit,omitzero"` // of a figure, "" of a bare number and of what is not one
+	Says string `json:"says"`          // what it states, in a few words
 }
 
 // Vocabulary lists the facts that rules on cards may use, in the order in

@@ -30,11 +30,6 @@ const (
 	Beyond        Question = "beyond"        // What can nobody know from this file?
 )
 
-// Questions returns the questions in the order of their answers.
-func Questions() []Question {
-	return []Question{Bytes, Signed, Countersigned, Witnessed, Receipted, Complete, Pictured, Ordered, Carded, Later, Beyond}
-}
-
 // Asks returns the question in plain words.
 func (q Question) Asks() string {
 	return map[Question]string{

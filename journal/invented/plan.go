@@ -22,9 +22,6 @@ const (
 	OnePlace   Cause = "one place in the oven"
 )
 
-// Causes lists those that can be planted.
-func Causes() []Cause { return []Cause{OneLot, CoolSoak, OnePattern, OneDay, OnePlace} }
-
 // Setting is what a plan is made for.
 type Setting struct {
 	Seed  uint64

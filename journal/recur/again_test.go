@@ -14,7 +14,7 @@ import (
 // the same result, in any shop, whatever was planted.
 func TestAgainIsTheSame(t *testing.T) {
 	kept := 0
-	for _, cause := range invented.Causes() {
+	for _, cause := range causes() {
 		table := invented.Make(invented.Setting{Seed: 5, Parts: 1000, Days: 365, Cause: cause}).Table()
 		for _, q := range []recur.Question{{Defect: "pinhole"}, {Defect: "pinhole", Filter: filter(t, "metal=iron")}, {Defect: "pinhole", People: true}} {
 			s, err := recur.Of(table, q)

@@ -39,7 +39,7 @@ func renamed(table *parts.Table, dice *rand.Rand) (*parts.Table, map[parts.Name]
 // What is found rests on which parts have the same words, and not on the words:
 // with all of them swapped the same is found, under its other names.
 func TestNamesDoNotMatter(t *testing.T) {
-	for seed, cause := range append(invented.Causes(), invented.Nothing) {
+	for seed, cause := range append(causes(), invented.Nothing) {
 		table := invented.Make(invented.Setting{Seed: uint64(seed), Parts: 400, Cause: cause, Mixed: cause != invented.Nothing}).Table()
 		other, called := renamed(table, rand.New(rand.NewPCG(uint64(seed), 31)))
 		q := recur.Question{Defect: "pinhole", People: true}

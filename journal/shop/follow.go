@@ -71,6 +71,9 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	if err := s.goOn(ctx); err != nil {
 		return false, err
 	}
+	if err := s.keepCards(ctx); err != nil { // before an entry is seen that goes with one
+		return false, err
+	}
 	if missing >= backlog {
 		err = s.fill(ctx, heads, have)
 	} else {
@@ -87,7 +90,7 @@ func (s *Shop) follow(ctx context.Context) (grown bool, err error) {
 	if err != nil {
 		return anew, err
 	}
-	return missing > 0 || anew || received, s.keepCards(ctx)
+	return missing > 0 || anew || received, s.keepCards(ctx) // of an index that was made anew
 }
 
 // goOn goes on from what the index holds, if that is to be found out, and ends

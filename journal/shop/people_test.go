@@ -62,3 +62,45 @@ func TestNameOf(t *testing.T) {
 	is("by the tablet's card beside it", lie, "")
 	is("while the card is not here", nil, "")
 }
+
+// watchedCards are logs with cards beside them.
+type watchedCards struct {
+	*logs
+	cards []journal.CardState
+	asked func() // before the cards are given
+}
+
+func (c *watchedCards) CardsSince(_ context.Context, rev int64) (list []journal.CardState, err error) {
+	for _, s := range c.cards {
+		if s.Rev > rev {
+			c.asked()
+			list = append(list, s)
+		}
+	}
+	return list, nil
+}
+
+// Whoever waits until an entry is shown finds the card by its words too that was written, or
+// erased, before the entry was.
+func TestCardsAreThereBeforeEntries(t *testing.T) {
+	w := newWriters(t)
+	l := &watchedCards{logs: w.logs}
+	s, idx := openWith(t, l, t.TempDir())
+	defer idx.Close()
+	id := w.write(by.Hub, "person/jr", "io", &journal.Person{Person: "jr", Initials: "JR", Card: "c7w1m3e9"})
+	asked := 0
+	l.cards = []journal.CardState{{Card: journal.Card{Card: "c7w1m3e9", Details: journal.Details{Name: "Jory Rask"}}, Rev: 1}}
+	l.asked = func() {
+		asked++
+		rows, err := idx.ByID(t.Context(), id)
+		if err != nil || len(rows) > 0 {
+			t.Errorf("the entry is shown already, and its card is not here yet (%v)", err)
+		}
+	}
+	if err := s.Follow(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if rows, err := idx.ByID(t.Context(), id); err != nil || len(rows) != 1 || asked != 1 {
+		t.Errorf("%d rows after %d questions for cards (%v)", len(rows), asked, err)
+	}
+}

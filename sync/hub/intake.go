@@ -22,7 +22,7 @@ const (
 	mostWaiting = 2 * segment.UnderWay
 	// gapWait is how long a segment waits for what comes before it: that was sent first,
 	// so it was overtaken by a moment or it is lost.
-	gapWait = time.Second
+	gapWait = 2 * time.Second
 )
 
 // intake is what waits of one device's own log.

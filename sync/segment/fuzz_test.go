@@ -59,6 +59,21 @@ func FuzzParseInvitation(f *testing.F) {
 	})
 }
 
+func FuzzParseWait(f *testing.F) {
+	f.Add([]byte("1796020000"))
+	f.Add([]byte("-1"))
+	f.Add([]byte(""))
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		at, err := segment.ParseWait(raw)
+		if err != nil {
+			return
+		}
+		if again, err := segment.ParseWait(segment.WaitUntil(at)); err != nil || !again.Equal(at) {
+			t.Errorf("%q is %v and comes back as %v, %v", raw, at, again, err)
+		}
+	})
+}
+
 func FuzzUnmarshalQuestions(f *testing.F) {
 	c := newCodec(f)
 	for _, q := range []any{

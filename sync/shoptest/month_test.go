@@ -38,8 +38,12 @@ func TestBackFromAMonthAway(t *testing.T) {
 	}
 	t.Logf("%d entries, %d photographs of %.1f MB", entries+photos, photos, float64(len(picture))/1e6)
 	away.Connect()
-	for {
-		other.Append(1) // so that there is news all the time
+	for n := uint64(2); ; n++ {
+		beside, err := shoptest.Drafts(1, 0, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		other.Write(beside[0]) // so that there is news all the time
 		shop.SettleLog(other)
 		waiting, err := away.Bench.DB.Unconfirmed(t.Context())
 		if err != nil {

@@ -142,7 +142,7 @@ type process struct {
 	out *bufio.Reader
 }
 
-func start(b *testing.B, role, folder string) *process {
+func start(b testing.TB, role, folder string) *process {
 	b.Helper()
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), roleVariable+"="+role, folderVariable+"="+folder)
@@ -161,7 +161,7 @@ func start(b *testing.B, role, folder string) *process {
 	return &process{cmd, in, bufio.NewReader(out)}
 }
 
-func (p *process) line(b *testing.B) string {
+func (p *process) line(b testing.TB) string {
 	b.Helper()
 	text, err := p.out.ReadString('\n')
 	if err != nil {
@@ -170,7 +170,7 @@ func (p *process) line(b *testing.B) string {
 	return text
 }
 
-func (p *process) end(b *testing.B) {
+func (p *process) end(b testing.TB) {
 	b.Helper()
 	p.in.Close()
 	if err := p.cmd.Wait(); err != nil {
@@ -180,7 +180,7 @@ func (p *process) end(b *testing.B) {
 
 // peak returns the most memory that the process ever had, in MiB, and 0 where
 // the system does not say.
-func (p *process) peak(b *testing.B) float64 {
+func (p *process) peak(b testing.TB) float64 {
 	b.Helper()
 	raw, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.cmd.Process.Pid))
 	if err != nil {
@@ -195,7 +195,7 @@ func (p *process) peak(b *testing.B) float64 {
 	return 0
 }
 
-func parse(b *testing.B, text string) segment.Invitation {
+func parse(b testing.TB, text string) segment.Invitation {
 	b.Helper()
 	i, err := segment.ParseInvitation(text)
 	if err != nil {

@@ -57,7 +57,11 @@ func (u *Uplink) sendPhotos(ctx context.Context, named []media.Ref, later map[me
 			if ctx.Err() != nil || errors.Is(err, ErrNoNetwork) {
 				break // the next round tries again
 			}
-			later[ref] = u.cfg.Now().Add(u.cfg.Every)
+			wait := u.cfg.Every
+			if errors.Is(err, errNotHere) {
+				wait *= seldom
+			}
+			later[ref] = u.cfg.Now().Add(wait)
 			continue
 		}
 		lane.Done++
@@ -68,6 +72,12 @@ func (u *Uplink) sendPhotos(ctx context.Context, named []media.Ref, later map[me
 	}
 	return errors.Join(errs...)
 }
+
+// errNotHere: an original waits, and is neither here nor, when it was asked, at the hub.
+// That changes when somebody brings it, so it is asked for again more seldom.
+var errNotHere = errors.New("the original is not here")
+
+const seldom = 4
 
 // photos tells how many originals wait, and how far those on their way are.
 func (u *Uplink) photos(waiting int, lane Lane) {
@@ -91,7 +101,7 @@ func (u *Uplink) sizes(ctx context.Context, refs []media.Ref) (total int64) {
 func (u *Uplink) sendPhoto(ctx context.Context, ref media.Ref, there func(n int)) error {
 	f, size, err := u.cfg.Originals.Open(ctx, ref)
 	if err != nil {
-		return errors.Join(err, u.askFor(ctx, ref))
+		return errors.Join(errNotHere, err, u.askFor(ctx, ref))
 	}
 	defer f.Close()
 	offer := segment.PhotoAsk{Ref: ref[:], Size: size}

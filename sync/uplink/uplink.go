@@ -196,7 +196,7 @@ func (u *Uplink) sync(ctx context.Context) (bool, error) {
 	var errs []error
 	send := func(ctx context.Context, w segment.Welcome, own int64) (bool, error) {
 		done, err := u.send(ctx, w, own)
-		if no := (*Refused)(nil); err == nil || errors.As(err, &no) { // a closed log has originals too
+		if no := (*Refused)(nil); err == nil || errors.As(err, &no) && no.What == segment.Greet { // a closed log has originals too
 			u.named = waiting
 		}
 		return done, err

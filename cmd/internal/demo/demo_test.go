@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -148,7 +149,7 @@ func checkDossier(t *testing.T, file string) {
 		}
 	}
 	for _, want := range []string{"report.html", "report.pdf"} {
-		if !b.Has(want) {
+		if !slices.Contains(b.Paths(), want) {
 			t.Errorf("the dossier has no %s", want)
 		}
 	}

@@ -3,7 +3,6 @@ package demo
 import (
 	"embed"
 	"fmt"
-	"strings"
 	"time"
 
 	"fettlebook/cmd/internal/demo/darkroom"
@@ -28,17 +27,4 @@ func Picture(name string, now time.Time) ([]byte, error) {
 		return nil, fmt.Errorf("take the picture %q: %w", name, err)
 	}
 	return dated, nil
-}
-
-// Pictures lists the names of the pictures that show a stage.
-func Pictures(stage string) []string {
-	var names []string
-	files, _ := pictures.ReadDir("pictures") // it is embedded
-	for _, f := range files {
-		name := strings.TrimSuffix(f.Name(), ".jpg")
-		if shows, _, _ := strings.Cut(name, "-"); shows == stage {
-			names = append(names, name)
-		}
-	}
-	return names
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -23,8 +24,11 @@ func TestMain(m *testing.M) {
 // photo takes a photograph of a stage: one of the demonstration's pictures.
 func photo(t *testing.T, stage string, which int) string {
 	t.Helper()
-	names := demo.Pictures(stage)
-	return picture(t, names[which%len(names)], time.Now())
+	names, err := filepath.Glob("../demo/pictures/" + stage + "-*.jpg")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("there is no picture of %s (%v)", stage, err)
+	}
+	return picture(t, strings.TrimSuffix(filepath.Base(names[which%len(names)]), ".jpg"), time.Now())
 }
 
 // picture is a file with a picture that was taken at a time.

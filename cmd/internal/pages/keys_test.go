@@ -2,10 +2,12 @@ package pages_test
 
 import (
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/journal"
 
 	"github.com/go-json-experiment/json"
 )
@@ -13,7 +15,8 @@ import (
 // TestAJobByKeys works a job with a keyboard alone, from the counter to the receipt: Tab
 // and Shift with Tab, Enter, Space, arrows and what is typed, and none of the keys that a
 // script of the pages knows. Each kind of control is met: lists, ticks, choices, boxes,
-// photographs, a preset, a stamp that is taken back, a run's rack, a figure that breaks a hold and
+// photographs from a file and from the live camera, a preset, a stamp that is taken back, a run's
+// rack, the recorder's file, the drawings of defects and of parts, a figure that breaks a hold and
 // takes a second press, its correction, a hand back that is refused, a second look, and the desk.
 // Entries whose forms would meet none of them anew are written beside it (repeats). Wherever the
 // focus comes it is seen, and no press loses it.
@@ -27,7 +30,7 @@ func TestAJobByKeys(t *testing.T) {
 
 func jobByKeys(t *testing.T, look browsertest.Look) {
 	shop, bench, by := house.Shop(t), house.Bench(t), house.Somebody(t)
-	b := house.Browser(t)
+	b := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "")
 	p := b.Page(look.Size).For(t)
 	p.Dark(look.Dark)
 	p.ByKeys()
@@ -36,17 +39,18 @@ func jobByKeys(t *testing.T, look browsertest.Look) {
 	p.Go(by)
 	w.opens("LF")
 	const corner, bracket = "/corner/LF", "/corner/LF/part/bracket"
-	w.follows("removed", bracket, "part.removed")
-	w.snaps(photo(t, "removed", 1))
-	w.fills("part.removed", "")
-	w.stamps()
+	w.repeats(shop, bench, by, told{"part.removed", bracket, `{}`, ""})
 	w.follows("removed", bracket, "part.tagged")
 	w.snaps(photo(t, "removed", 2))
 	w.fills("part.tagged", "bracket")
-	w.undoes()
+	undone := w.undoes()
 	w.follows("makeup", bracket, "part.described")
 	p.Go(`[value="preset:` + made["bracket"] + `"]`)
-	w.stamps()
+	if undone {
+		w.stamps()
+	} else if !w.undoes() {
+		t.Error("neither of two stamps could be taken back within its ten seconds")
+	}
 	w.repeats(shop, bench, by,
 		told{"vehicle.received", "", `{"odometer":"84210 km","found":["scratched rim"],"agreed":true}`, "received"},
 		told{"vehicle.raised", "", `{"points":"sills","stands":4}`, ""},
@@ -62,10 +66,39 @@ func jobByKeys(t *testing.T, look browsertest.Look) {
 	w.fills("part.blasted", "")
 	w.stamps()
 
-	w.repeats(shop, bench, by, append(baked(w.job, bracket), told{"bore.unmasked", bracket, `{"plugs":2,"features":[{"what":"mounting thread","count":2}]}`, "unmasked"})...)
+	// The recorder's file.
+	w.repeats(shop, bench, by, heated(w.job, bracket)...)
+	run := "bake-" + w.job
+	p.Go(`.bar a.home`)
+	p.Go(`[href="/run/` + run + `"]`)
+	p.Go(`[href="/write/probe.logged/run/` + run + `"]`)
+	p.Upload("#trace", trace(t, 1))
+	p.Go("Read the file")
+	w.stamps()
+	p.Sees("Schedule met")
+	w.repeats(shop, bench, by,
+		told{"part.cooled", "run/" + run, fmt.Sprintf(`{"parts":["job/%s%s"],"to":"30 °C"}`, w.job, bracket), ""},
+		told{"bore.unmasked", bracket, `{"plugs":2,"features":[{"what":"mounting thread","count":2}]}`, "unmasked"},
+	)
+
+	// A defect, its look and its place on drawings of it.
 	w.backToTheJob()
+	w.follows("film", bracket, "defect.found")
+	w.sets("looks=pinhole", "seen=after bake", "face=ear")
+	p.Click("#drawings summary")
+	p.Go(`[name^="tap:"]`)
+	w.sets("x=40", "y=60")
+	w.stamps()
+	defect := strings.TrimPrefix(p.Value(`document.querySelector('[href^="/correct/"]').pathname`), "/correct/")
+	w.repeats(shop, bench, by, told{"rework.decided", bracket, fmt.Sprintf(`{"of":%q,"decision":%q,"reason":"out of sight"}`, defect, journal.AcceptAsIs), ""})
+
+	// The live camera.
 	w.follows("film", bracket, "film.measured")
-	w.snaps(photo(t, "film", 1))
+	p.Click("[data-snap]")
+	p.Sees("The camera is on")
+	p.Until(`document.querySelector("video").videoWidth > 300`)
+	p.Click("[data-snap]")
+	p.Sees("Remove")
 	w.sets("spots.0.place=outer face")
 	for _, reading := range []string{"82", "79", "84"} { // the next box comes by itself
 		p.TypeByKeys("spots.0.readings", reading)
@@ -136,20 +169,20 @@ func jobByKeys(t *testing.T, look browsertest.Look) {
 }
 
 // undoes stamps, takes the stamp back while it is offered, and stamps again: the form holds
-// what it held. A machine with much else to do may be too late, and tries again.
-func (w *worker) undoes() {
+// what it held. On a machine with much else to do the offer may be over before the focus has
+// come to it; then the stamp stands, and undoes says so.
+func (w *worker) undoes() bool {
 	w.t.Helper()
 	form := w.p.URL()
 	w.stamps()
-	if !w.p.Has("[data-undo] button") {
-		return
+	if !w.p.Offered("[data-undo] button") || !strings.Contains(w.p.Text(), "Taken back:") {
+		return false
 	}
-	w.p.Go("Undo")
-	w.p.Sees("Taken back:")
 	if !strings.HasPrefix(w.p.URL(), form) {
 		w.t.Errorf("what is taken back leads to %s and not to its form, %s", w.p.URL(), form)
 	}
 	w.stamps()
+	return true
 }
 
 // backToTheJob goes to the route card of the job, from wherever the worker stands.
@@ -193,22 +226,14 @@ func (w *worker) repeats(shop *browsertest.Shop, bench *browsertest.Program, by 
 	shop.Command(strings.Join(lines, "\n"), "add", "-", "--data", bench.Dir, "--by", strings.ToLower(by))
 }
 
-// baked are the entries of a part from its masking to its bake, by which the schedule is met.
-func baked(job, part string) []told {
+// heated are the entries of a part from its masking into the oven.
+func heated(job, part string) []told {
 	at := "job/" + job + part
-	var seconds, readings []string
-	for minute := range 50 {
-		seconds = append(seconds, fmt.Sprint(minute*60))
-		readings = append(readings, fmt.Sprintf("%.1f", min(196, 24+float64(minute)*12)))
-	}
-	run := "run/bake-" + job
 	return []told{
 		{"bore.masked", part, `{"features":[{"what":"mounting thread","count":2},{"what":"mating face","count":1},{"what":"bolt seat","count":2},{"what":"pad abutment","count":4}],"plugs":2}`, "masked"},
 		{"part.soaked", part, `{"oven":"ov-1","set":"230 °C","metal":"214 °C","held":"35 min","rag":"clean"}`, ""},
 		{"powder.applied", part, `{"lot":"so-118","coat":1,"metal":"28 °C","air":"21 °C","humidity":"44 %"}`, ""},
-		{"bake.started", run, fmt.Sprintf(`{"parts":[%q],"oven":"ov-1","set":"200 °C","probes":[{"channel":"1","place":"thick ear","on":%[1]q}]}`, at), "probe"},
-		{"probe.logged", run, fmt.Sprintf(`{"unit":"°C","seconds":%q,"channels":[{"channel":"1","readings":%q}]}`, strings.Join(seconds, " "), strings.Join(readings, " ")), ""},
-		{"part.cooled", run, fmt.Sprintf(`{"parts":[%q],"to":"30 °C"}`, at), ""},
+		{"bake.started", "run/bake-" + job, fmt.Sprintf(`{"parts":[%q],"oven":"ov-1","set":"200 °C","probes":[{"channel":"Probe 1","place":"thick ear","on":%[1]q}]}`, at), "probe"},
 	}
 }
 

@@ -50,11 +50,16 @@ func Who(shop *record.Shop, duty journal.Duty) string {
 	for _, p := range Has(shop, duty) {
 		list = append(list, p.Stated.Initials)
 	}
-	switch len(list) {
+	return Are(list)
+}
+
+// Are says of people that it is they who are authorised.
+func Are(initials []string) string {
+	switch len(initials) {
 	case 0:
 		return "nobody on the register is; that is changed at the hub’s desk, under “People”"
 	case 1:
-		return list[0] + " is"
+		return initials[0] + " is"
 	}
-	return words.And(list...) + " are"
+	return words.And(initials...) + " are"
 }

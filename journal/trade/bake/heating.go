@@ -18,13 +18,6 @@ type Heating struct {
 	Start float64 `json:"start"` // °C
 }
 
-// TimeConstant returns Tau in minutes from a mass in kg, a specific heat in J/(kg·K), a
-// heat transfer coefficient in W/(m²·K) and an area in m². Small convection ovens have
-// coefficients of 15 to 30 (from memory).
-func TimeConstant(mass, specificHeat, coefficient, area float64) float64 {
-	return mass * specificHeat / (coefficient * area) / 60
-}
-
 // ErrNeverReached is the error of asking when a part gets as hot as its oven, or how long
 // a schedule takes in an oven that is too cold for it.
 var ErrNeverReached = errors.New("the part never gets there in this oven")
@@ -44,13 +37,6 @@ func (h Heating) MinutesTo(celsius float64) (float64, error) {
 		return 0, fmt.Errorf("%g °C in air of %g °C: %w", celsius, h.Air, ErrNeverReached)
 	}
 	return h.Tau * math.Log((h.Air-h.Start)/(h.Air-celsius)), nil
-}
-
-// Fraction returns the schedule fraction on the strict reading of the rules after minutes
-// in the oven.
-func (h Heating) Fraction(s Schedule, rules Rules, minutes float64) float64 {
-	_, sum := h.march(s, rules, minutes, math.Inf(1))
-	return sum
 }
 
 // MinutesToSchedule returns when the schedule fraction reaches 1 on the strict reading of

@@ -223,18 +223,4 @@ func TestPublishedHeating(t *testing.T) {
 			t.Errorf("tau %s: the fraction is %v when it is said to be 1", row["tau"], sum)
 		}
 	}
-	for _, row := range table(t, "tau.csv") {
-		tau := bake.TimeConstant(number(t, row["mass kg"]), number(t, row["specific heat"]), number(t, row["coefficient"]), number(t, row["area m²"]))
-		near(t, row["part"], tau, row["tau min"])
-	}
-}
-
-func TestCoatsSeeTheBakesAfterThem(t *testing.T) {
-	// Worked example 17: base 10 min at 180 °C, then base and top 10 min at 200 °C.
-	s := schedule(t, scheduleA)
-	base := judge(t, memory(t, "0:180 1:180 10:180", bake.Celsius), s, bounds(0, 1000)).Channels[0].Strict
-	top := judge(t, memory(t, "0:200 10:200", bake.Celsius), s, bounds(0, 1000)).Channels[0].Strict
-	seen := bake.Coats(base, top)
-	near(t, "base", seen[0], "1.500000")
-	near(t, "top", seen[1], "1.000000")
 }

@@ -214,14 +214,3 @@ func (c Channel) Best() Hold {
 func Hundredths(fraction float64) string {
 	return strconv.FormatFloat(math.Floor(fraction*100+1e-9)/100, 'f', 2, 64)
 }
-
-// Coats adds up what each coat of a part has seen. It takes the fraction of the bake after
-// the first coat, after the second, and so on: the first coat sees them all, the last one
-// only its own.
-func Coats(fractions ...float64) []float64 {
-	seen := slices.Clone(fractions)
-	for i := len(seen) - 2; i >= 0; i-- {
-		seen[i] += seen[i+1]
-	}
-	return seen
-}

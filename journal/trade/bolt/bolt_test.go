@@ -102,7 +102,7 @@ func TestClamp(t *testing.T) {
 		{"M12x1.25", bolt.Class10_9, "105 N.m", 0.25, 35.00, 45.8, false, "computed"},
 		{"M14x1.5", bolt.Class10_9, "140 N.m", 0.20, 50.0, 48.1, false, "computed"},
 	} {
-		got, err := bolt.ClampOf(bolt.Bolt{Thread: thread(t, test.thread), Class: test.class}, tradetest.Quantity[unit.Torque](t, test.torque), bolt.Exactly(test.k, test.source))
+		got, err := bolt.ClampOf(bolt.Bolt{Thread: thread(t, test.thread), Class: test.class}, tradetest.Quantity[unit.Torque](t, test.torque), exactly(test.k, test.source))
 		if err != nil || math.Abs(got.Most/1000-test.kN) > 0.0051 || got.Most != got.Least || math.Abs(100*got.MostShare-test.share) > 0.051 {
 			t.Errorf("%+v: %+v, %v", test, got, err)
 		}
@@ -122,7 +122,7 @@ func TestClampSays(t *testing.T) {
 		t.Errorf("got %q, %v", got.Say(), err)
 	}
 	b.Class = ""
-	got, err = bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, "105 N.m"), bolt.Exactly(0.25, ""))
+	got, err = bolt.ClampOf(b, tradetest.Quantity[unit.Torque](t, "105 N.m"), exactly(0.25, ""))
 	if want := "105 N.m on M12x1.25 clamps with about 35.0 kN; the property class is not known"; err != nil || got.Say() != want || len(got.Warnings) != 1 {
 		t.Errorf("got %q, %q, %v", got.Say(), got.Warnings, err)
 	}
@@ -319,4 +319,9 @@ func FuzzParseThread(f *testing.F) {
 			t.Fatalf("%v: proof load %g, %v", got, proof.Load, err)
 		}
 	})
+}
+
+// exactly is one coefficient of friction, with which somebody else computed a figure.
+func exactly(k float64, source string) bolt.Friction {
+	return bolt.Friction{Low: k, High: k, Source: source}
 }

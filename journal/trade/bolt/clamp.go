@@ -68,9 +68,6 @@ func ZincFlake() Friction { return Friction{0.16, 0.32, frictionSource} }
 // Cadmium is cadmium plating.
 func Cadmium() Friction { return Friction{0.15, 0.19, frictionSource} }
 
-// Exactly is one coefficient, for a figure that somebody else computed with it.
-func Exactly(k float64, source string) Friction { return Friction{k, k, source} }
-
 // ClampOf returns the clamp that a torque gives over a range of friction, F = T/(K·d).
 // Errors are of type *Error.
 func ClampOf(b Bolt, torque unit.Torque, k Friction) (Clamp, error) {

@@ -66,11 +66,7 @@ type Result struct {
 	Warnings     []string
 }
 
-// Point returns the dew point in °C. Errors are of type *Error.
-func Point(air unit.Temperature, humidity unit.Ratio) (celsius float64, err error) {
-	return Reading{Air: air, Humidity: humidity}.point()
-}
-
+// point is the dew point in °C. Errors are of type *Error.
 func (r Reading) point() (celsius float64, err error) {
 	t, rh := r.Air.In(unit.Celsius), r.Humidity.In(unit.Percent)
 	switch {

@@ -265,40 +265,6 @@ func TestNominalRefusals(t *testing.T) {
 	}
 }
 
-func TestPublishedCounts(t *testing.T) {
-	_, table := tradetest.Published(t, "film/pa2_counts.csv")
-	for _, row := range table {
-		var n [4]int
-		for i := range n {
-			n[i] = int(tradetest.Number(t, row[i]))
-		}
-		got, err := film.PlanFeet(float64(n[0]))
-		if err != nil || got.Areas != n[1] || got.Spots != n[2] || got.Readings != n[3] {
-			t.Errorf("%d ft²: %s, %v; want %v", n[0], got.Say(), err, n[1:])
-		}
-	}
-}
-
-func TestPlanMetric(t *testing.T) {
-	for text, want := range map[string]int{
-		"1000 cm²": 1, "30 m²": 3, "100 m²": 3, "100.1 m²": 4,
-		"1161.288 m²": 14, // 12 500 ft², which need 15 areas when counted in feet
-	} {
-		if got, err := film.PlanMetric(tradetest.Quantity[unit.Area](t, text)); err != nil || got.Areas != want {
-			t.Errorf("%s: %+v, %v; want %d", text, got, err, want)
-		}
-	}
-	for _, feet := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		var refused *film.Error
-		if got, err := film.PlanFeet(feet); !errors.As(err, &refused) || got.Areas != 0 {
-			t.Errorf("%g ft²: %+v, %v", feet, got, err)
-		}
-	}
-	if _, err := film.PlanMetric(unit.Area{}); err == nil || !strings.HasPrefix(err.Error(), "the coated surface, not entered") {
-		t.Errorf("got %v", err)
-	}
-}
-
 func drawn(t *rapid.T) [][]float64 {
 	reading := rapid.Map(rapid.IntRange(300, 1600), func(tenths int) float64 { return float64(tenths) / 10 })
 	return rapid.SliceOfN(rapid.SliceOfN(reading, 3, 5), 1, 6).Draw(t, "spots")

@@ -99,19 +99,9 @@ func (c CUSUM) WorseRate(usual float64) (float64, error) {
 	return bisect(func(worse float64) float64 { return referenceValue(usual, worse) - balance }, balance, 1), nil
 }
 
-// PartsToSignal returns how many parts pass on average from 0 to the alarm at that rate,
-// the last part included, by the Markov chain of the sum. It is +Inf where that is more than
-// a float64 holds. Errors are of type *Error.
-func (c CUSUM) PartsToSignal(rate float64) (float64, error) {
-	if err := c.check(); err != nil {
-		return 0, err
-	}
-	if err := checkChance("rate", rate); err != nil {
-		return 0, err
-	}
-	return c.partsToSignal(rate), nil
-}
-
+// partsToSignal is how many parts pass on average from 0 to the alarm at a rate, the last
+// part included, by the Markov chain of the sum. It is +Inf where that is more than a
+// float64 holds.
 func (c CUSUM) partsToSignal(rate float64) float64 {
 	// The sum falls by one step at a time, so from each height it reaches either the next
 	// one below or the alarm. From the top down, for every height:

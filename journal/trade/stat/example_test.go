@@ -31,7 +31,7 @@ func ExampleNoneFound() {
 func ExampleWilson() {
 	say(stat.Wilson(stat.Sample{Name: "iron calipers", Defects: 3, Parts: 80}, 0.95))
 	say(stat.ClopperPearson(stat.Sample{Defects: 19, Parts: 20}, 0.9, stat.LowerSide))
-	say(stat.WilsonCorrected(stat.Sample{Defects: 12, Parts: 10}, 0.95))
+	say(stat.Wilson(stat.Sample{Defects: 12, Parts: 10}, 0.95))
 	// Output:
 	// 3 of 80 iron calipers (3.8 %): between 1.3 % and 10 % with 95 % confidence
 	// 19 of 20: at least 82 % with 90 % confidence

@@ -24,7 +24,7 @@ func TestGuards(t *testing.T) {
 		value string // what the sentence must name
 	}{
 		{"more than all", second(stat.Wilson(of(12, 10), 0.95)), stat.ErrMoreThanAll, "12 of 10"},
-		{"negative defects", second(stat.WilsonCorrected(of(-1, 10), 0.95)), stat.ErrNegative, "-1 of 10"},
+		{"negative defects", second(stat.Wilson(of(-1, 10), 0.95)), stat.ErrNegative, "-1 of 10"},
 		{"negative parts", second(stat.NoneFound(-3, 0.95)), stat.ErrNegative, "-3"},
 		{"no parts", second(stat.ClopperPearson(of(0, 0), 0.95, stat.BothSides)), stat.ErrNothing, "0 of 0"},
 		{"too many parts", second(stat.Wilson(of(1, stat.MaxCount+1), 0.95)), stat.ErrTooLarge, "10000001"},

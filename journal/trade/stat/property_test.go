@@ -44,7 +44,7 @@ func TestProportionProperties(t *testing.T) {
 	for _, method := range []struct {
 		name    string
 		compute func(stat.Sample, float64) (stat.Proportion, error)
-	}{{"Wilson", stat.Wilson}, {"corrected", stat.WilsonCorrected}, {"exact", exactInterval}} {
+	}{{"Wilson", stat.Wilson}, {"exact", exactInterval}} {
 		t.Run(method.name, rapid.MakeCheck(func(t *rapid.T) {
 			s := drawSample(t, "sample", 100_000)
 			level := rapid.Float64Range(0.5, 0.999).Draw(t, "level")

@@ -41,24 +41,6 @@ func Wilson(s Sample, level float64) (Proportion, error) {
 	return result.with((middle-reach)/(1+z*z/n), (middle+reach)/(1+z*z/n)), nil
 }
 
-// WilsonCorrected returns the score interval with continuity correction: wider, and never
-// short of its level by much. Errors are of type *Error.
-func WilsonCorrected(s Sample, level float64) (Proportion, error) {
-	result, err := newProportion(s, level, BothSides)
-	if err != nil {
-		return Proportion{}, err
-	}
-	result.Method = "Wilson score interval with continuity correction"
-	result.Source = "Newcombe, Statist. Med. 17 (1998) 857-872, method 4"
-	n, p, z := float64(s.Parts), s.Rate(), twoSided(level)
-	good := float64(s.good())
-	// Without a defect the lower root may be of a negative number, but the end is 0 then.
-	reachDown := z * math.Sqrt(max(0, z*z-2-1/n+4*p*(good+1)))
-	reachUp := z * math.Sqrt(max(0, z*z+2-1/n+4*p*(good-1)))
-	middle := 2*n*p + z*z
-	return result.with((middle-1-reachDown)/(2*(n+z*z)), (middle+1+reachUp)/(2*(n+z*z))), nil
-}
-
 // ClopperPearson returns the exact interval, which holds at least its level whatever the
 // rate. Errors are of type *Error.
 func ClopperPearson(s Sample, level float64, side Side) (Proportion, error) {

@@ -11,7 +11,7 @@
 //	none, err := stat.NoneFound(10, 0.95)
 //	none.Say() // 0 of 10: no more than 26 % with 95 % confidence, so this proves little
 //
-// One sample: [Wilson], [WilsonCorrected], [ClopperPearson], [NoneFound]. Two groups:
+// One sample: [Wilson], [ClopperPearson], [NoneFound]. Two groups:
 // [Compare] and its parts [Difference], [RiskRatio], [OddsRatio], [ConditionalOddsRatio],
 // [FisherExact], [ChiSquared]. Two groups sorted by a third thing: [MantelHaenszel]. A
 // search over many causes: [BenjaminiHochberg], [ExactStrata]. Two readings on the same parts:

@@ -58,6 +58,8 @@ const open = async () => {
   lay();
   again();
   tell("on");
+  // The live picture grew above the shutter that a key has just pressed.
+  if (document.activeElement === shutter()) shutter().closest("label").scrollIntoView({ block: "nearest" });
 };
 
 // failed says why there is no live picture; the shutter then opens what the device

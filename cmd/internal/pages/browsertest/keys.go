@@ -86,11 +86,7 @@ const mostPresses = 400
 // reach leads the focus to what an expression finds, as Tab does.
 func (p *Page) reach(what, find string) {
 	p.b.t.Helper()
-	where := fmt.Sprintf(`(() => { const e = (%s), at = document.activeElement; if (!e) return {wait: "it is not there"};
-		if (!e.checkVisibility({visibilityProperty: true}) || e.disabled) return {wait: "it is hidden"};
-		const mates = e.type === "radio" ? [...document.getElementsByName(e.name)].filter((o) => o.form === e.form) : [e];
-		const all = %s, to = all.findIndex((o) => mates.includes(o));
-		return {lost: window.struck === true && document.activeElement === document.body, there: mates.includes(at), back: all.indexOf(at) > to, wait: to < 0 ? "Tab does not stop there" : "", unseen: %s}; })()`, find, stops, seen)
+	where := p.towards(find)
 	for range mostPresses {
 		var now focus
 		p.try("come to "+what, func(ctx context.Context) (err error) {
@@ -100,23 +96,65 @@ func (p *Page) reach(what, find string) {
 			}
 			return err
 		})
-		if now.Lost {
-			p.keys.unseen = append(p.keys.unseen, p.URL()+": the focus was lost before "+what)
-			p.tell("window.struck = false")
-		}
-		if now.Unseen != "" {
-			p.keys.unseen = append(p.keys.unseen, p.URL()+": "+now.Unseen)
-		}
-		switch {
-		case now.There:
+		if p.steps(what, now) {
 			return
-		case now.Back:
-			p.hit(kb.Tab, chromedp.KeyModifiers(chromedp.ModifierShift))
-		default:
-			p.hit(kb.Tab)
 		}
 	}
 	p.fail("%d presses of Tab do not lead to %s", mostPresses, what)
+}
+
+// Offered goes to what is offered for a while only and presses Enter on it, which leads to
+// another page. It reports whether it was still there; who comes too late has pressed
+// nothing.
+func (p *Page) Offered(selector string) bool {
+	p.b.t.Helper()
+	find := fmt.Sprintf(`document.querySelector(%q)`, selector)
+	where := p.towards(find)
+	p.tell(`window.leaving = true`)
+	for range mostPresses {
+		now := eval[focus](p, where)
+		if now.Wait != "" {
+			return false
+		}
+		if p.steps(selector, now) {
+			p.hit(kb.Enter)
+			p.until("it is pressed, or offered no more", `(window.leaving === undefined ? document.readyState === "complete" : !`+find+")")
+			return !eval[bool](p, `window.leaving === true`)
+		}
+	}
+	p.fail("%d presses of Tab do not lead to %s", mostPresses, selector)
+	return false
+}
+
+// towards asks where the focus is on its way to what an expression finds.
+func (p *Page) towards(find string) string {
+	return fmt.Sprintf(`(() => { const e = (%s), at = document.activeElement; if (!e) return {wait: "it is not there"};
+		if (!e.checkVisibility({visibilityProperty: true}) || e.disabled) return {wait: "it is hidden"};
+		const mates = e.type === "radio" ? [...document.getElementsByName(e.name)].filter((o) => o.form === e.form) : [e];
+		const all = %s, to = all.findIndex((o) => mates.includes(o));
+		return {lost: window.struck === true && document.activeElement === document.body, there: mates.includes(at), back: all.indexOf(at) > to, wait: to < 0 ? "Tab does not stop there" : "", unseen: %s}; })()`, find, stops, seen)
+}
+
+// steps notes what is wrong where the focus is, and goes one stop further. It reports
+// whether the focus has come.
+func (p *Page) steps(what string, now focus) bool {
+	p.b.t.Helper()
+	if now.Lost {
+		p.keys.unseen = append(p.keys.unseen, p.URL()+": the focus was lost before "+what)
+		p.tell("window.struck = false")
+	}
+	if now.Unseen != "" {
+		p.keys.unseen = append(p.keys.unseen, p.URL()+": "+now.Unseen)
+	}
+	switch {
+	case now.There:
+		return true
+	case now.Back:
+		p.hit(kb.Tab, chromedp.KeyModifiers(chromedp.ModifierShift))
+	default:
+		p.hit(kb.Tab)
+	}
+	return false
 }
 
 func (p *Page) hit(key string, how ...chromedp.KeyOption) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fettlebook/cmd/internal/staff"
 	"fettlebook/journal"
 	"fettlebook/journal/words"
 )
@@ -54,13 +55,10 @@ func (t *task) unauthorised() string {
 
 // may says who is authorised.
 func may(others []string) string {
-	switch len(others) {
-	case 0:
-		return "Nobody on the register is; that is changed at the hub’s desk, under “People”."
-	case 1:
-		return others[0] + " is."
+	if len(others) == 0 {
+		return words.Sentence(staff.Are(others))
 	}
-	return words.And(others...) + " are."
+	return staff.Are(others) + "."
 }
 
 // ownOnly says in the place of an empty list that somebody else has to look.

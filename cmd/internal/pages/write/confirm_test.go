@@ -146,4 +146,18 @@ func TestNoStampGetsPast(t *testing.T) {
 	if p := s.get("/now/job/" + string(three)); strings.Contains(p.body, "_pin") {
 		t.Error("several forms ask for one PIN")
 	}
+	// At the desk nothing is typed: who signed in by name has confirmed it, and nobody else.
+	var no error
+	s.confirm = &write.Confirm{By: journal.ByPassphrase, Check: func(*http.Request, journal.PersonID, string) error { return no }}
+	s.start()
+	waive, why := "/write/hold.waived/job/"+string(three), url.Values{"hold": {"film-within-limits"}, "reason": {"agreed"}, "sure": {"1"}}
+	s.get(waive).want(t, http.StatusOK, "The record will say that IO signed in at the desk with a passphrase.")
+	no = errors.New("only somebody who signed in by name can confirm this")
+	s.get(waive).want(t, http.StatusOK, "Only somebody who signed in by name can confirm this.")
+	s.stamp(waive, why).want(t, http.StatusForbidden, "Only somebody who signed in by name can confirm this.")
+	no = nil
+	s.stamp(waive, why)
+	if list := s.lines(journal.HoldWaived); len(list) != 1 || !strings.Contains(list[0].Says(), "confirmed with a passphrase") {
+		t.Errorf("%d waivers are written", len(list))
+	}
 }

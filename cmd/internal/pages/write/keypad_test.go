@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/pages/browsertest"
+	"fettlebook/journal"
+	"fettlebook/journal/words"
 
 	"github.com/chromedp/chromedp/kb"
 )
@@ -99,7 +101,8 @@ func TestNumberKeys(t *testing.T) {
 // The keys walk on from field to field, take a minus only where less than nothing can be, and
 // type into the same field as a keyboard.
 func TestNumberKeysWalkOn(t *testing.T) {
-	p := keyed(t, newShop(t), browsertest.Upright, soakPage)
+	s := newShop(t)
+	p := keyed(t, s, browsertest.Upright, soakPage)
 	p.Touch("[name=set]")
 	p.Until(keysOpen)
 	p.Keys("5.")
@@ -144,6 +147,18 @@ func TestNumberKeysWalkOn(t *testing.T) {
 	p.Touch("More")
 	p.Touch("[name=note]")
 	p.Until(at("note") + " && " + keysShut)
+
+	// Where the shop writes a decimal comma, the key has it and writes it.
+	s.write(journal.Of("shop", "k7m2q4xw"), journal.NewWriting(words.Writing{Decimal: words.Comma}, journal.ByInitials))
+	p.Open(p.URL())
+	p.Until(keysShut)
+	p.Touch("[name=metal]")
+	p.Until(keysOpen + ` && document.querySelector('[data-key="."]').textContent === "," && document.querySelector('[data-key="."]').getAttribute("aria-label") === "Decimal comma"`)
+	p.Keys("21..5")
+	p.Holds("[name=metal]", "21,5")
+	p.Until(`document.querySelector("#keypad output").textContent === "21,5 °F"`) // the unit of last time
+	p.Touch(`[data-key="done"]`)
+	p.Until(`document.querySelector("#verdict, #figure") !== null`)
 }
 
 // Whoever leaves the page in the middle of a number finds it again, and writes over it or goes

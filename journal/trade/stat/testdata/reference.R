@@ -49,10 +49,7 @@ for (line in readLines(file("stdin"))) {
   v <- suppressWarnings(as.numeric(word[-1]))
   if (kind == "one") {
     k <- v[1]; n <- v[2]; level <- v[3]
-    # prop.test corrects by less than a half where the tested rate is near the one seen.
-    away <- if (2 * k == n) 0.25 else 0.5
     put(prop.test(k, n, conf.level = level, correct = FALSE)$conf.int,
-        prop.test(k, n, p = away, conf.level = level, correct = TRUE)$conf.int,
         binom.test(k, n, conf.level = level)$conf.int,
         binom.test(k, n, conf.level = level, alternative = "greater")$conf.int[1],
         binom.test(k, n, conf.level = level, alternative = "less")$conf.int[2])
