@@ -7,7 +7,7 @@ import (
 	"fettlebook/journal"
 )
 
-// doubts says which names of an entry the shop's register does not know: a
+// doubts says which names of an entry the shop’s register does not know: a
 // slip of the finger, or something that is still to be entered at the hub; and
 // what an entry lacks of which it is later said that nothing is proven.
 func (c *entryWriter) doubts(e *ready) []string {

@@ -468,5 +468,6 @@ func TestIDsAreMadeByTheHubsTime(t *testing.T) {
 		if got := e.ID.Time().Sub(time.Time(e.Time)).Round(time.Second); got != slow {
 			t.Errorf("the id is %v ahead of the time, want %v", got, slow)
 		}
+		synctest.Wait() // what the append woke has been sent
 	})
 }
