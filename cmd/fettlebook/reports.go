@@ -51,6 +51,7 @@ func reports() map[string]reported {
 		"record with customers": {reflect.TypeFor[recordView](), false},
 		"recur":                 {reflect.TypeFor[recur.Study](), false},
 		"route diff":            {reflect.TypeFor[[]card.Change](), false},
+		"route facts":           {reflect.TypeFor[[]card.Fact](), false},
 		"route list":            {reflect.TypeFor[[]cardRow](), false},
 		"schema":                {reflect.TypeFor[[]kindSchema](), false},
 		"trace":                 {reflect.TypeFor[traced](), false},

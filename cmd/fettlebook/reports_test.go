@@ -57,6 +57,7 @@ func TestReports(t *testing.T) {
 	ask("trace", "trace", first)
 	ask("parts", "parts")
 	ask("recur", "recur", "--defect", "pinhole")
+	ask("route facts", "route", "facts")
 	ask("route list", "route", "list")
 	ask("route diff", "route", "diff", "caliper", "arm")
 	ask("audit", "audit")

@@ -22,7 +22,7 @@ func (*routeFacts) Help() string {
 func (c *routeFacts) Run(_ context.Context, t *terminal) error {
 	facts := card.Vocabulary()
 	if c.JSON {
-		return printJSON(t.Out, facts)
+		return printReport(t.Out, "route facts", facts)
 	}
 	w := tabwriter.NewWriter(t.Out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "FACT\tTYPE\tWHAT IT SAYS")
