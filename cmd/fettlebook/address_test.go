@@ -142,7 +142,7 @@ func TestTabletFindsItsHub(t *testing.T) {
 	if err := json.Unmarshal([]byte(command(t, "", "hub", "invite", "--data", hub, "--by", "io", "--name", "bench 1", "--json")), &invited, json.MatchCaseInsensitiveNames(true)); err != nil {
 		t.Fatal(err)
 	}
-	command(t, "", "tablet", "join", "--data", tablet, invited.Invitation)
+	command(t, invited.Invitation+"\n", "tablet", "join", "--data", tablet)
 	if said := command(t, "", "hub", "address", "--data", hub, "--broker-port", after, "--address", "localhost"); !strings.Contains(said, "from the next start") || !strings.Contains(said, "localhost:"+after) {
 		t.Errorf("hub address: %s", said)
 	}

@@ -79,7 +79,7 @@ func (c *makeBackup) check(ctx context.Context, t *terminal, s *backup.Set) erro
 		return err
 	}
 	if c.JSON {
-		err = printReport(t.Out, "backup", backupView{s, s.Dir, report.Damaged()})
+		err = printWhole(t.Out, backupView{s, s.Dir, report.Damaged()})
 	} else {
 		fmt.Fprintf(t.Out, "The backup is in %s: %s and %s.\n", s.Dir, words.Count(s.Entries(), "entry"), words.Count(s.Originals, "photograph"))
 	}

@@ -117,7 +117,7 @@ func (p *places) open() {
 	p.check(err)
 	by := func(*http.Request) journal.PersonID { return "io" }
 	figure := func(s *live.Snapshot, id journal.EntryID) any { return pagefigure.Of(s, id) }
-	b := bench.New(bench.Config{Device: readonlytest.Hub, Name: "bench", Live: p.Live, Log: p.Log, Standing: func() bench.Standing { return bench.Standing{} }, Drafts: drafts,
+	b := bench.New(bench.Config{Device: readonlytest.Hub, Name: "bench", Live: p.Live, Log: p.Log, Standing: func() bench.Standing { return bench.Standing{} }, Drafts: drafts, PINs: noPINs{},
 		By: by, Phones: &phones{}, Now: p.Now, Logger: quiet})
 	w := write.New(write.Config{Device: readonlytest.Hub, Store: p.Folder, Live: p.Live, Drafts: drafts, Frame: func(r *http.Request, s *live.Snapshot) any { return b.Frame(r, s) },
 		By: by, May: func(journal.Kind) error { return nil }, Judge: func(context.Context, write.Shot) []string { return nil }, Figure: figure, Rand: rand.Reader, Now: p.Now, Logger: quiet})
@@ -453,4 +453,13 @@ func (p *places) html(doc *paper.Document) string {
 func inHTML(text string) string {
 	text = regexp.MustCompile(`<[^>]*>`).ReplaceAllString(text, " ")
 	return strings.Join(strings.Fields(html.UnescapeString(text)), " ")
+}
+
+// noPINs is a tablet at which nobody has a PIN.
+type noPINs struct{}
+
+func (noPINs) Has(journal.PersonID) (bool, error) { return false, nil }
+
+func (noPINs) Change(context.Context, journal.PersonID, journal.PersonID, string, string) error {
+	return nil
 }

@@ -32,7 +32,7 @@ func reports() map[string]reported {
 	return map[string]reported{
 		"audit":                 {reflect.TypeFor[audit.Report](), true},
 		"audit --against":       {reflect.TypeFor[against](), true},
-		"backup":                {reflect.TypeFor[backupView](), false},
+		"backup":                {reflect.TypeFor[backupView](), true},
 		"claim":                 {reflect.TypeFor[[]claimView](), false},
 		"due":                   {reflect.TypeFor[[]dueRow](), false},
 		"figure":                {reflect.TypeFor[map[string]jsontext.Value](), false},

@@ -3,9 +3,9 @@
 //	go run ./cmd/fettlebook demo --once --json --dir DAY --photos PICTURES >DAY.json
 //	go run ./testdata/folders/keep DAY DAY.json testdata/folders/NAME
 //
-// It takes the hub's folder and that of bench 1, leaves the originals and
-// what only a running program needs, and compacts the databases. PICTURES
-// should be small and soft, so that the thumbnails are of few bytes.
+// It takes the hub's folder and that of bench 1, leaves what only a running program
+// needs, and compacts the databases. PICTURES should be small and soft, so that they and
+// their thumbnails are of few bytes.
 package main
 
 import (
@@ -16,6 +16,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	_ "modernc.org/sqlite" // the driver
 )
@@ -73,7 +74,7 @@ func keepSizes(result, to string) error {
 	return os.WriteFile(to, append(raw, '\n'), 0o644)
 }
 
-// copyFolder copies what a backup would, without the originals.
+// copyFolder copies what a backup would.
 func copyFolder(from, to string) error {
 	return filepath.WalkDir(from, func(path string, d fs.DirEntry, err error) error {
 		if err != nil {
@@ -84,9 +85,7 @@ func copyFolder(from, to string) error {
 			return err
 		}
 		switch {
-		case rel == "photos":
-			return fs.SkipDir
-		case rel == "lock" || rel == "door.json":
+		case rel == "lock" || rel == "door.json" || strings.HasPrefix(rel, "index.db"): // made anew
 			return nil
 		case d.IsDir():
 			return os.MkdirAll(filepath.Join(to, rel), 0o755)

@@ -38,12 +38,14 @@ type mishap struct{ What, Do string }
 
 func mishaps() []mishap {
 	return []mishap{
-		{"A tablet breaks", "What was countersigned is at the hub. Revoke the tablet at the desk, under People and tablets, and invite another one. What it alone held comes back only from its own disk or from its backup."},
-		{"A tablet is stolen or lost", "Revoke it at the desk first. It is cut off at once, and what it says afterwards counts for nothing."},
-		{"The hub breaks", "Restore its backup on another machine with “fettlebook restore”, and start the hub there. The tablets go on meanwhile, and give back what they hold of what came after. Never let two machines go on as the same hub."},
-		{"A disk is full", "Nothing more is written, and pages and commands say so. Make room on that disk; nothing else has to be done."},
+		{"A tablet is stolen or lost", "Revoke it at the desk first, under People and tablets. It is cut off at once, and what it sends afterwards counts for nothing. If whoever has it may know a passphrase of the desk, set another one."},
+		{"A tablet breaks", "What was countersigned is at the hub. Revoke the tablet at the desk and invite another one. What it alone held comes back only from its own disk, with “fettlebook hub take-over”, or from its backup, which meets the hub before anything is stamped there."},
+		{"A tablet’s disk is full", "Nothing more is written there, and nothing is lost. Make room on that disk; it goes on without anything else. Photographs that the hub has can go to another disk with “fettlebook photos archive”."},
+		{"The hub’s disk is full", "Tablets keep what they write and bring it when there is room. Make room, or end the hub and move the photographs to another disk with “fettlebook photos move”."},
+		{"The hub breaks", "Restore its backup on another machine with “fettlebook restore”, and start the hub there. The tablets go on meanwhile, and give back what they hold of what came after; what no machine holds any more is named. Never let two machines go on as the same hub."},
+		{"The hub has another address", "Tablets look for it at every address that they remember. One that was away meanwhile is started once with “fettlebook tablet run --hub HOST:PORT”."},
 		{"A new version is put in", "Make a backup. Then stop the program, put the new one in its place and start it: first at the hub, then at every tablet the same day. A tablet may have to wait with what it sends until both are new. An older version refuses what a newer one has written, and leaves it as it is."},
-		{"A machine is to go", "Let the tablet come in step with the hub, then revoke it at the desk. Stop the program there, and delete it with its data folder."},
+		{"A machine is to go", "Let the tablet come in step with the hub, then revoke it at the desk. If the program starts with the machine, run “fettlebook service remove” there. Then stop it, and delete it with its data folder."},
 	}
 }
 
