@@ -61,7 +61,6 @@ func TestReports(t *testing.T) {
 	ask("route list", "route", "list")
 	ask("route diff", "route", "diff", "caliper", "arm")
 	ask("audit", "audit")
-	ask("route facts", "route", "facts")
 	ask("audit --against", "audit", "--against", filepath.Join("..", "..", "testdata", "folders", "second", "bench-1"))
 	ask("name", "name", "io")
 	ask("version", "version", "--hash")
