@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"fettlebook/cmd/internal/folder"
@@ -44,9 +43,12 @@ func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Durati
 }
 
 // brokers are the addresses at which a tablet looks for its hub: those that were named when
-// it was started, then those that it remembers.
+// it was started and no others, else those that it remembers.
 func (t *terminal) brokers(remembered []string) []string {
-	return slices.Concat(t.Brokers, slices.DeleteFunc(slices.Clone(remembered), func(b string) bool { return slices.Contains(t.Brokers, b) }))
+	if len(t.Brokers) > 0 {
+		return t.Brokers
+	}
+	return remembered
 }
 
 // found remembers where a hub was met and where it says that it is to be found.
