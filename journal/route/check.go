@@ -55,6 +55,7 @@ type Verdict struct {
 
 	rests  []*record.Line // those of Entries
 	told   []string       // what Why is made of: clauses, and the card's reason
+	asides []string       // those of them that are notes
 	reason string
 	each   []State // how it stands at each of Of
 	early  bool    // open only because its turn has not come: its rule is kept so far
@@ -250,8 +251,10 @@ func (c *Held) work(p point, at *facts.Site) *Verdict {
 // tell puts in words what a hold rests on and what is missing; otherwise is
 // said where nothing is stated, and fault is why its rule cannot be worked out.
 func (c *Held) tell(v *Verdict, h *card.Hold, basis *facts.Group, otherwise string, fault error) {
-	v.Statements, v.Figures = basis.All(), v.said(basis.Statements)
-	told := v.said(v.Statements)
+	v.Statements = basis.All()
+	v.Figures, _ = v.said(basis.Statements)
+	told, asides := v.said(v.Statements)
+	v.asides = asides
 	if len(told) == 0 {
 		told = []string{otherwise}
 	}
@@ -300,8 +303,7 @@ func rests(h *card.Hold, at *facts.Site) *facts.Group {
 // stated of several things alike is told of all in one. What a hold that is met
 // does not ask, and fails all the same, is a note behind what meets it: another
 // hold may fail on it.
-func (v *Verdict) said(list []facts.Statement) (clauses []string) {
-	var notes []string
+func (v *Verdict) said(list []facts.Statement) (clauses, notes []string) {
 	for _, s := range list {
 		says, to := s.Say(), &clauses
 		if v.State == Met && s.Fails() {
@@ -311,5 +313,5 @@ func (v *Verdict) said(list []facts.Statement) (clauses []string) {
 			*to = append(*to, says)
 		}
 	}
-	return append(clauses, notes...)
+	return append(clauses, notes...), notes
 }

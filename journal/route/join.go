@@ -42,12 +42,12 @@ func join(about journal.Subject, of []*Verdict) Verdict {
 	worst := slices.MinFunc(of, func(a, b *Verdict) int { return slices.Index(worse(), a.State) - slices.Index(worse(), b.State) })
 	v := *worst
 	v.Subject, v.Undone = about, journal.EntryID{}
-	v.Statements, v.Entries, v.Notes, v.rests = nil, nil, nil, nil
+	v.Statements, v.Entries, v.Notes, v.rests, v.asides = nil, nil, nil, nil, nil
 	var bad []*Verdict
 	for _, one := range of {
 		v.Of, v.each = append(v.Of, one.Subject), append(v.each, one.State)
 		v.Statements = append(v.Statements, one.Statements...)
-		v.rests = append(v.rests, one.rests...)
+		v.rests, v.asides = append(v.rests, one.rests...), append(v.asides, one.asides...)
 		for _, note := range one.Notes {
 			if !slices.Contains(v.Notes, note) {
 				v.Notes = append(v.Notes, note)
@@ -68,9 +68,24 @@ func join(about journal.Subject, of []*Verdict) Verdict {
 			v.Entries = append(v.Entries, l.ID)
 		}
 	}
-	v.Figures = together(about, of, of, func(one *Verdict) []string { return one.Figures })
-	v.say(worst.reason, together(about, bad, of, func(one *Verdict) []string { return one.told })...)
+	v.Figures = behind(v.asides, together(about, of, of, func(one *Verdict) []string { return one.Figures }))
+	v.say(worst.reason, behind(v.asides, together(about, bad, of, func(one *Verdict) []string { return one.told }))...)
 	return v
+}
+
+// behind puts what is an aside behind all else.
+func behind(asides, clauses []string) []string {
+	slices.SortStableFunc(clauses, func(a, b string) int {
+		switch aside, other := slices.Contains(asides, a), slices.Contains(asides, b); {
+		case aside == other:
+			return 0
+		case aside:
+			return 1
+		default:
+			return -1
+		}
+	})
+	return clauses
 }
 
 // standing is a verdict on those of its things at which it stands in a state,

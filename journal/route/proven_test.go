@@ -157,3 +157,29 @@ func TestAWarningIsANoteWhereItIsNotAsked(t *testing.T) {
 		}
 	}
 }
+
+// What is noted of all parts of a corner stands behind what is said of each of them too.
+func TestNotesStandBehindAllElse(t *testing.T) {
+	s := complete(t)
+	for _, name := range []string{"LF described caliper", "LF described bracket"} {
+		i := s.index(name)
+		s.steps = slices.Delete(s.steps, i, i+1)
+	}
+	job, shop := fold(s.write().log)
+	noted := 0
+	for _, v := range held(supplied(t, "caliper"), job, shop).Check().List {
+		first := slices.IndexFunc(v.Figures, func(clause string) bool { return strings.HasPrefix(clause, "note: ") })
+		if first < 0 {
+			continue
+		}
+		noted++
+		for _, clause := range v.Figures[first:] {
+			if !strings.HasPrefix(clause, "note: ") {
+				t.Errorf("%s %s says %q behind a note", v.Hold, v.Subject, clause)
+			}
+		}
+	}
+	if noted == 0 {
+		t.Error("nothing is noted")
+	}
+}
