@@ -43,7 +43,7 @@ func (c *makeBackup) Run(ctx context.Context, t *terminal) error {
 		if err := backup.WritePlan(t.Data, nil); err != nil {
 			return err
 		}
-		fmt.Fprintln(t.Out, "Backups are no longer made automatically.")
+		fmt.Fprintln(t.Out, "Regular backups have ended. Begin them again with `fettlebook backup FOLDER --every 24`.")
 		return nil
 	}
 	if c.To == "" {

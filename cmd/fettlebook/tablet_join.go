@@ -29,7 +29,7 @@ func (*tabletJoin) Help() string {
 	return "On a terminal it asks for the invitation that `hub invite` printed or the desk shows. Otherwise it is read from standard input, or from the file named with --invitation-file."
 }
 
-// read reads the invitation, which is no word of the command line.
+// read reads the invitation, which is not a word of the command line.
 func (c *tabletJoin) read(t *terminal) (segment.Invitation, error) {
 	if c.File == "" && t.typist() != nil {
 		fmt.Fprint(t.Err, "Invitation: ")

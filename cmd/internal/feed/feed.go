@@ -9,7 +9,7 @@
 //
 // The id of each event is the cut behind it; Last-Event-ID goes before from. An event's data
 // is one JSON object: device and index, the bytes of the entry as they were first written
-// (entry, or raw in base64 if they are no entry), and when the hub first countersigned it.
+// (entry, or raw in base64 if they are not an entry), and when the hub first countersigned it.
 // Entries of one log come in their order. Which of two logs' entries was first, their after
 // says, and not this stream.
 package feed

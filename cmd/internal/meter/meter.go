@@ -27,7 +27,7 @@ type Health struct {
 	Role     string   `json:"role"`
 	Device   string   `json:"device"`
 	Problems []string `json:"problems,omitempty"` // why it is not well
-	Notes    []string `json:"notes,omitempty"`    // what is worth a look, and is no reason to be called
+	Notes    []string `json:"notes,omitempty"`    // what to look at when there is time: the machine is well all the same
 }
 
 // Meter reads how one machine stands.

@@ -76,7 +76,7 @@ func ExampleMantelHaenszel() {
 	}, 0.95))
 	// Output:
 	// sorted into 2 strata the odds ratio is 1, 0.369 to 2.71 with 95 % confidence, p = 1; without sorting it is 2.46; with these parts only an odds ratio of about 4.16 or more, or 0.24 or less, would show (four times in five)
-	// the strata disagree (p below 0.001): judge each by itself; the odds ratios are iron 3.86 (1.41 to 10.6) and aluminium 0.25 (0.0849 to 0.736); pooled over 2 strata it is 1.05, 0.561 to 1.98 with 95 % confidence, p = 1, which hides that
+	// the strata disagree (p below 0.001): judge each separately; the odds ratios are iron 3.86 (1.41 to 10.6) and aluminium 0.25 (0.0849 to 0.736); pooled over 2 strata it is 1.05, 0.561 to 1.98 with 95 % confidence, p = 1, which hides that
 }
 
 func ExampleBenjaminiHochberg() {

@@ -161,7 +161,7 @@ func (p Pooled) Written(in words.Writing) string {
 	strata := in.Either(len(p.Strata), "stratum", "strata")
 	pooled := in.Sprintf("%s, %s with %s, %s", figure(p.OddsRatio.Value), between(p.OddsRatio), confidence(p.OddsRatio.Level), chance(p.Test.P))
 	if p.Disagree() {
-		return in.Sprintf("the strata disagree (%s): judge each by itself; the odds ratios are %s; pooled over %s it is %s, which hides that%s",
+		return in.Sprintf("the strata disagree (%s): judge each separately; the odds ratios are %s; pooled over %s it is %s, which hides that%s",
 			chance(p.Agreement.P), words.And(p.each(in)...), strata, pooled, p.unsorted(in, ""))
 	}
 	sentence := in.Sprintf("sorted into %s the odds ratio is %s%s", strata, pooled, p.unsorted(in, ": go by the sorted figure"))

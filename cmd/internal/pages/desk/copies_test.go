@@ -23,7 +23,7 @@ func TestBackups(t *testing.T) {
 		says  string
 		wrong bool
 	}{
-		"none by itself": {desk.Copies{}, nil, "No backups are made automatically", false},
+		"none by itself": {desk.Copies{}, nil, "No regular backups are made", false},
 		"made in time":   {day, nil, "The last backup was made 3 hours ago, in /media/disk.", false},
 		"none yet":       {with(func(c *desk.Copies) { c.Made, c.Late = time.Time{}, true }), nil, "No backup is in /media/disk. One is to be made every 24 hours.", true},
 		"late":           {with(func(c *desk.Copies) { c.Made, c.Late = now.Add(-60*time.Hour), true }), nil, "made 2 days ago, in /media/disk. One is to be made every 24 hours.", true},
