@@ -58,7 +58,7 @@ func TestOneVerdictEverywhere(t *testing.T) {
 	p := newPlaces(t)
 	p.hold()
 	seen := make(map[route.State]bool)
-	for range 15 {
+	for range journaltest.Times(4, 15) {
 		p.happen()
 		p.hold()
 		if t.Failed() {
@@ -70,7 +70,7 @@ func TestOneVerdictEverywhere(t *testing.T) {
 			}
 		}
 	}
-	if len(seen) < 5 {
+	if len(seen) < 4 {
 		t.Errorf("only %v were seen", seen)
 	}
 }

@@ -17,6 +17,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/cmd/internal/exit/code"
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
@@ -100,7 +101,7 @@ func TestProgram(t *testing.T) {
 	}
 	t.Run("tampered", func(t *testing.T) {
 		h := evidencetest.New(t, "program", 5)
-		for i, way := range append(evidencetest.Tamperings(), evidencetest.Tampering{Name: "honest", Do: func(*evidencetest.Tampered) {}}) {
+		for i, way := range journaltest.Rows(t, 4, append(evidencetest.Tamperings(), evidencetest.Tampering{Name: "honest", Do: func(*evidencetest.Tampered) {}})) {
 			receipt := h.Receipt()
 			x := &evidencetest.Tampered{T: t, H: h, D: h.Dossier(evidencetest.Options{Card: true}), Dice: rand.New(rand.NewPCG(uint64(i), 3)), Receipt: &receipt}
 			way.Do(x)

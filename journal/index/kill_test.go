@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
 	"fettlebook/journal/index"
 	"fettlebook/journal/worktest"
@@ -29,6 +30,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
+	journaltest.Histories(20)
 	os.Exit(m.Run())
 }
 
