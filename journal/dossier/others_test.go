@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
@@ -53,7 +54,7 @@ func TestNothingOfOthers(t *testing.T) {
 		t.Fatalf("%d remarks", written)
 	}
 	withheld := 0
-	for _, j := range jobs {
+	for _, j := range journaltest.Rows(t, 3, jobs) {
 		asked := originals()
 		asked.Customer = true
 		packed := o.build(dossier.OfJob(j.ID), asked)
