@@ -17,11 +17,11 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/cmd/internal/exit/code"
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/media/mediatest"
 

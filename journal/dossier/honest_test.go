@@ -7,9 +7,9 @@ import (
 	"slices"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 )
 

@@ -8,10 +8,10 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 	"fettlebook/media/mediatest"
 )

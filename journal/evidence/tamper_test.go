@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 )
 
 // tampered makes one case of a tampering.

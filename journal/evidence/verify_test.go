@@ -8,10 +8,10 @@ import (
 	"os"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 
 	"github.com/google/go-cmp/cmp"
 )

@@ -13,9 +13,9 @@ import (
 	"path/filepath"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/worktest"
 )
 

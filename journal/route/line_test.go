@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/route"
 )
 

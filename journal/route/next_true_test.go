@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"fettlebook/journal/journaltest"
 	"fettlebook/journal"
 	"fettlebook/journal/facts"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/route"
 )
 
