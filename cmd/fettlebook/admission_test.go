@@ -165,6 +165,7 @@ type attempt struct {
 // Whoever is not let in, and whoever is and wants more than is his, is refused, and the
 // hub's log has one line of it.
 func TestAdmission(t *testing.T) {
+	t.Parallel()
 	d := openDoor(t)
 	invited := d.invite("bench 1")
 	insider := d.applicant(invited)

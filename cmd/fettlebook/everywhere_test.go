@@ -55,6 +55,7 @@ type places struct {
 // is open, broken, in doubt or waived: by the command line in text and JSON, on the record
 // on paper, on the pages, in the table that is exported, on the receipt and in the report.
 func TestOneVerdictEverywhere(t *testing.T) {
+	t.Parallel()
 	p := newPlaces(t)
 	p.hold()
 	seen := make(map[route.State]bool)

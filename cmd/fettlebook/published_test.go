@@ -277,6 +277,7 @@ func spaced(list []int) string { return strings.Trim(fmt.Sprint(list), "[]") }
 // of recur --json, come to what was published, and to what R makes of the same
 // counts now.
 func TestPublishedExamples(t *testing.T) {
+	t.Parallel()
 	list := journaltest.Rows(t, 3, examples(t))
 	x := new(counted)
 	begun := time.Date(2022, 1, 3, 7, 30, 0, 0, time.UTC)

@@ -70,6 +70,7 @@ func TestStates(t *testing.T) {
 
 // crowded is the bench of a shop with long names, full racks and much that is wrong.
 func crowded(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	shop := house.Own(t, longShop)
 	shop.Command(strings.Join(shelf(), "\n"), "add", "-", "--data", shop.Hub.Dir, "--by", "io")
 	tablet := shop.Tablet("bench 1")
