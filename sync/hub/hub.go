@@ -66,6 +66,9 @@ type Room interface{ Room(photo bool) error }
 // Named says whether an entry names an original: nothing else is taken in. It is
 // noted there that one arrived, so that one which is missing later is missed.
 type Named interface {
+	// Lacking lists originals of other devices that did not arrive, by their hashes, those
+	// after one.
+	Lacking(ctx context.Context, after media.Ref, most int) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
 	Names(ctx context.Context, ref media.Ref) (bool, error)
 }
@@ -176,7 +179,9 @@ type Hub struct {
 	paying      sync.Mutex                 // guards what is spent; taken last
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
-	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
+	without     without
+	reached     map[journal.DeviceID]int64 // how far each was countersigned when the hub started; not changed after that
+	swept       time.Time                  // when old pieces were last thrown away; owned by the loop that shows the own log
 
 	tally tally
 
@@ -199,7 +204,7 @@ func New(cfg Config) *Hub {
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
-		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
+		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{}, reached: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
 
@@ -368,7 +373,7 @@ func (h *Hub) shut(ctx context.Context, device journal.DeviceID) error {
 
 func (h *Hub) letOnly(ctx context.Context, clients []Client) error {
 	if slices.Equal(clients, h.door) {
-		return nil
+		return h.listen()
 	}
 	if err := h.cfg.Door.Admit(ctx, clients); err != nil {
 		return err
