@@ -247,6 +247,7 @@ type attempt struct {
 // Whoever is not let in, and whoever is and wants more than is his, is refused, the hub's
 // log has one line of it, whose keys are always the same, and one figure of its own counts it.
 func TestAdmission(t *testing.T) {
+	t.Parallel()
 	d := openDoor(t)
 	invited := d.invite("bench 1")
 	insider := d.applicant(invited)

@@ -22,6 +22,7 @@ const (
 // in one look or in all: nothing sticks out, and the checker of accessibility
 // finds nothing. FETTLEBOOK_SHOTS names a folder for pictures.
 func TestStudyInABrowser(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	o := newOffice(t)
 	o.invent(1000)
 	site := browse(t, o)

@@ -92,6 +92,7 @@ func TestARecordWithoutPhotographs(t *testing.T) {
 // A job of forty parts keeps to the weight of a page, and one without a photograph has
 // its words open.
 func TestARecordOfManyPartsAndOfNone(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	o := newOffice(t)
 	many, none := journal.JobID("4f7kk2m9"), journal.JobID("9w3c0x1t")
 	o.Write(journal.About(many, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Route: "caliper", Edition: 1})

@@ -40,6 +40,9 @@ func TestStatesInABrowser(t *testing.T) {
 	} {
 		site := browse(t, state.of)
 		for i, path := range state.paths {
+			if !browsertest.OneIn(4, path) {
+				continue
+			}
 			for _, size := range []browsertest.Size{browsertest.Phone, browsertest.Landscape} {
 				p.Resize(size)
 				p.Open(site + path)

@@ -56,6 +56,7 @@ func TestLiveCamera(t *testing.T) {
 // Where there is no camera for the page, one sentence says so, and the shutter is the
 // field for files again.
 func TestNoLiveCamera(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := newShop(t)
 	page := s.at(t) + "/write/part.refitted/" + string(lfCaliper)
 	file := filepath.Join(t.TempDir(), "chosen.jpg")
@@ -96,6 +97,7 @@ func TestNoLiveCamera(t *testing.T) {
 // What is wanted has the camera on by itself, once it was allowed; a page that nobody
 // sees has it off; and a photograph that the tablet could not take waits.
 func TestLiveCameraByItself(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := newShop(t)
 	site := s.at(t)
 	s.desk = true

@@ -101,6 +101,7 @@ func TestNumberKeys(t *testing.T) {
 // The keys walk on from field to field, take a minus only where less than nothing can be, and
 // type into the same field as a keyboard.
 func TestNumberKeysWalkOn(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := newShop(t)
 	p := keyed(t, s, browsertest.Upright, soakPage)
 	p.Touch("[name=set]")
@@ -164,6 +165,7 @@ func TestNumberKeysWalkOn(t *testing.T) {
 // Whoever leaves the page in the middle of a number finds it again, and writes over it or goes
 // on with it; a tablet that is turned round has the field in sight.
 func TestNumberKeysAndTheDraft(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := newShop(t)
 	p := keyed(t, s, browsertest.Upright, soakPage)
 	home := strings.TrimSuffix(p.URL(), soakPage)
@@ -206,6 +208,7 @@ func TestNumberKeysAndTheDraft(t *testing.T) {
 // stays, and a touch on the field that is wrong, which has the cursor already, has the keys.
 // What stays at the bottom lies above the keys.
 func TestNumberKeysAndARefusal(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	p := keyed(t, newShop(t), browsertest.Phone, "/write/torque.applied/"+string(lf))
 	p.Fill("[name=joint]", "banjo bolt")
 	p.Touch("[name=count]")
@@ -225,6 +228,7 @@ func TestNumberKeysAndARefusal(t *testing.T) {
 
 // The readings of a film go from box to box and from spot to spot.
 func TestNumberKeysInBoxes(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	p := keyed(t, newShop(t), browsertest.Phone, "/write/film.measured/"+string(lfCaliper))
 	p.Touch("[data-box]")
 	p.Until(keysOpen)

@@ -356,7 +356,7 @@ func TestOnOneRack(t *testing.T) {
 		}, hangs, false},
 	} {
 		t.Run(name, func(t *testing.T) {
-			for _, kind := range c.kinds {
+			for _, kind := range journaltest.Rows(t, 3, c.kinds) {
 				s := newShop(t)
 				c.before(s)
 				before := len(s.lines(journal.Kind(kind)))

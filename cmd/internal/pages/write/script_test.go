@@ -13,6 +13,7 @@ import (
 // A tick that follows what is typed, and that somebody takes off, is off: the form is not
 // stamped with the others.
 func TestUntickedInTheBrowser(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := onStands(t)
 	was := len(s.lines(journal.PartTagged))
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -59,6 +60,7 @@ func TestPressedWhileADraftIsUnderWay(t *testing.T) {
 // A shutter that is pressed twice before the camera is there starts one camera, which can
 // be switched off.
 func TestOneCameraIsStarted(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)
 	p.Open(s.at(t) + "/write/part.refitted/" + string(lfCaliper))
