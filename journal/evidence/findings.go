@@ -90,8 +90,8 @@ const (
 	WitnessGone  Code = "witness gone"
 
 	// Of the hub's keys.
-	KeysChanged   Code = "hub's keys changed"
-	KeysNotSigned Code = "hub's keys not cross-signed"
+	KeysChanged   Code = "hub keys changed"
+	KeysNotSigned Code = "hub keys not cross-signed"
 	KeysReplaced  Code = "countersigned with replaced keys"
 
 	// Of the receipt.
@@ -105,7 +105,7 @@ const (
 	ReceiptUnshown Code = "receipt's log not here"
 	// With which of the hub's keys it was printed.
 	ReceiptReplaced Code = "receipt with replaced keys"
-	ReceiptKeys     Code = "receipt's keys"
+	ReceiptKeys     Code = "receipt keys"
 
 	// Of the seal.
 	NotSealed    Code = "not sealed"
