@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 	"time"
@@ -75,7 +76,18 @@ func (h *Hub) receipts(ctx context.Context, _ journal.DeviceID, q segment.Receip
 	if err != nil {
 		return nil, err
 	}
+	list, err := h.cfg.Receipts.CountersignedSince(ctx, q.Device, q.From, 2*segment.ReceiptsPerReply)
+	if err != nil {
+		return nil, err
+	}
+	here := make(map[string]bool, len(list)) // another tablet gave them back
+	for _, c := range list {
+		here[string(c.Note)] = true
+	}
 	for _, signed := range q.Countersigned {
+		if here[string(signed)] {
+			continue
+		}
 		c, err := h.cfg.History.Countersignature(ctx, q.Device, signed)
 		if err != nil {
 			return nil, &unwanted{reason: err.Error()}
@@ -157,11 +169,15 @@ func (h *Hub) Gone(ctx context.Context) (Gone, error) {
 			}
 		}
 	}
-	h.mu.Lock()
+	here := make(map[journal.DeviceID]int64, len(heads))
 	for _, head := range heads {
-		_, closed := h.reg.closings.Counts(head.Device)
-		if n := named[head.Device]; n > head.Size && !closed && !h.reg.closings.Forked(head.Device) {
-			gone.Logs = append(gone.Logs, GoneEntries{head.Device, head.Size, n})
+		here[head.Device] = head.Size
+	}
+	h.mu.Lock()
+	for _, device := range slices.Sorted(maps.Keys(named)) {
+		_, closed := h.reg.closings.Counts(device)
+		if named[device] > here[device] && !closed && !h.reg.closings.Forked(device) {
+			gone.Logs = append(gone.Logs, GoneEntries{device, here[device], named[device]})
 		}
 	}
 	h.mu.Unlock()

@@ -195,10 +195,12 @@ type Window struct {
 	Until  int64            `cbor:"3,keyasint"`
 }
 
-// ReceiptsAsk gives countersignatures over a log back, at most [ReceiptsPerReply].
+// ReceiptsAsk gives countersignatures over a log back, at most [ReceiptsPerReply], all of
+// them over more than a size.
 type ReceiptsAsk struct {
 	Device        journal.DeviceID `cbor:"1,keyasint"`
 	Countersigned [][]byte         `cbor:"2,keyasint"`
+	From          int64            `cbor:"3,keyasint,omitempty"`
 }
 
 // PhotoAsk speaks of an original: for [Offer] and [Confirm] by hash and

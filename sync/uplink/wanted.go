@@ -60,7 +60,7 @@ func (u *Uplink) giveReceipts(ctx context.Context, list []segment.Window) error 
 			if err != nil {
 				return err
 			}
-			ask := segment.ReceiptsAsk{Device: w.Device}
+			ask := segment.ReceiptsAsk{Device: w.Device, From: from}
 			for _, c := range held {
 				if from = c.Size; c.At.Unix() <= w.Until {
 					ask.Countersigned = append(ask.Countersigned, c.Note)
