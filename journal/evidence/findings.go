@@ -91,6 +91,7 @@ const (
 
 	// Of the hub's keys.
 	KeysChanged   Code = "hub's keys changed"
+	KeysFounded   Code = "hub's keys agreed to by tablets"
 	KeysNotSigned Code = "hub's keys not cross-signed"
 	KeysReplaced  Code = "countersigned with replaced keys"
 
