@@ -15,7 +15,7 @@ var hubsWord = []journal.Kind{
 	"shop.founded", "device.invited", "device.enrolled", "device.revoked", "device.forked",
 	"person.added", "person.retired", "route.published", "tool.registered", "spec.recorded",
 	"clock.compared", "record.sealed", "card.erased", "photo.withdrawn", "logs.noted", "logs.closed", "logs.parted", "units.chosen",
-	"writing.chosen",
+	"writing.chosen", "keys.changed",
 }
 
 // Every kind counts in the hub's log, and in a tablet's unless it is the hub's

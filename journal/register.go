@@ -122,6 +122,9 @@ var register = []spec{
 	{PhotoMarked, 1, "something was marked on a copy of a photograph", anywhere, as[PhotoMarks](), AnyDevice, ByForm, NoStep, Plain},
 
 	{WritingChosen, 1, "the shop chose how it writes numbers, days and people", []string{"shop"}, as[Writing](), HubOnly, ByForm, NoStep, Plain},
+
+	// Of the hub.
+	{KeysChanged, 1, "the hub’s keys were changed", []string{"shop"}, as[KeyChange](), HubOnly, ByProgram, NoStep, Final | Proves},
 }
 
 // The kinds, by their written names.
@@ -222,4 +225,6 @@ const (
 	RecallMade        Kind = "recall.made"
 	UnitsChosen       Kind = "units.chosen"
 	WritingChosen     Kind = "writing.chosen"
+
+	KeysChanged Kind = "keys.changed"
 )

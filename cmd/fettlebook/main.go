@@ -58,6 +58,7 @@ type commands struct {
 		Keys    hubKeys    `cmd:"" help:"Print the hub’s public keys, for witnesses."`
 		Invite  hubInvite  `cmd:"" help:"Print an invitation with which one tablet can join."`
 
+		ChangeKeys hubChangeKeys `cmd:"" name:"change-keys" help:"Have the hub go on with new keys, which the old ones sign: when a copy of them was lost or stolen."`
 		Tablets    hubTablets    `cmd:"" help:"List the tablets, with the IDs by which commands name them."`
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
 		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk’s pages."`

@@ -39,7 +39,8 @@ type Files interface {
 // Register is what the hub's entries say of the shop and its devices. Keys are those that
 // the logs here were checked with.
 type Register struct {
-	Keys     map[journal.DeviceID]string
+	Keys     map[journal.DeviceID]string // of the hub's log the last one
+	Cosign   string                      // with which the hub countersigns now
 	ShopName string
 	Devices  map[journal.DeviceID]journal.Device
 	Revoked  map[journal.DeviceID]bool

@@ -92,13 +92,22 @@ func OpenCountersigned(signed []byte, device, hub note.Verifier) (Checkpoint, ti
 	if err != nil {
 		return Checkpoint{}, time.Time{}, err
 	}
+	at, err := countersigned(signed, hub)
+	if err != nil {
+		return Checkpoint{}, time.Time{}, err
+	}
+	return c, at, nil
+}
+
+// countersigned verifies the hub's cosignature alone and returns its time.
+func countersigned(signed []byte, hub note.Verifier) (time.Time, error) {
 	n, err := note.Open(signed, note.VerifierList(hub))
 	if err != nil {
-		return Checkpoint{}, time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
+		return time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
 	}
 	at, err := cosign.CoSigV1Timestamp(n.Sigs[0])
 	if err != nil {
-		return Checkpoint{}, time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
+		return time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
 	}
-	return c, at.UTC(), nil
+	return at.UTC(), nil
 }

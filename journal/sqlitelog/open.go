@@ -31,6 +31,10 @@ type Options struct {
 	// key. The keys of all other devices come from the entries of that log.
 	Hub    journal.DeviceID
 	HubKey string
+	// CosignKey verifies the countersignatures of the hub that founded the
+	// shop. It and HubKey are those of the founding; which came after them the
+	// hub's log says.
+	CosignKey string
 
 	Boot    journal.BootID
 	Clock   *journal.Clock

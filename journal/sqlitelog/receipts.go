@@ -46,11 +46,7 @@ func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) er
 	}
 	var state proof.Checkpoint
 	if c.Device == db.opts.Hub { // entries are to cite it, so it must hold here too
-		key, err := proof.Verifier(row.key)
-		if err != nil {
-			return err
-		}
-		if state, err = proof.Open(c.Note, key); err != nil {
+		if state, err = db.stateOf(ctx, db.write, c); err != nil {
 			return fmt.Errorf("save countersignature: %w", err)
 		}
 	}
@@ -113,16 +109,25 @@ func (db *DB) loadSeen(ctx context.Context) error {
 	if err != nil || c.Size == 0 {
 		return err
 	}
-	key, err := proof.Verifier(db.opts.HubKey)
-	if err != nil {
-		return err
-	}
-	state, err := proof.Open(c.Note, key)
+	state, err := db.stateOf(ctx, db.read, c)
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
 	db.seen.raise(state.Seen())
 	return nil
+}
+
+// stateOf opens the state of the hub's log that is countersigned.
+func (db *DB) stateOf(ctx context.Context, q querier, c journal.Countersigned) (proof.Checkpoint, error) {
+	text, err := keyAt(ctx, q, c.Device, c.Size)
+	if err != nil {
+		return proof.Checkpoint{}, err
+	}
+	key, err := proof.Verifier(text)
+	if err != nil {
+		return proof.Checkpoint{}, err
+	}
+	return proof.Open(c.Note, key)
 }
 
 // Mark returns a named mark, or "".

@@ -33,7 +33,11 @@ type Log interface {
 // History answers what the hub must know of a log's past.
 type History interface {
 	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
-	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	// KeyAt is the key that signs the state of a log of a size.
+	KeyAt(ctx context.Context, device journal.DeviceID, size int64) (string, error)
+	// Countersignature verifies a countersigned state of a log by the keys of
+	// the device and of the hub.
+	Countersignature(ctx context.Context, device journal.DeviceID, signed []byte) (journal.Countersigned, error)
 	Closed(ctx context.Context, device journal.DeviceID) (string, error)
 	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
 }
@@ -110,6 +114,10 @@ type Config struct {
 	By       journal.PersonID // who stands for entries that the hub writes by itself
 	Key      proof.Key        // signs the hub's own log
 	Cosigner proof.Key        // countersigns
+	// HubKey and CosignKey are the verifier keys with which the shop was
+	// founded, from which a tablet that joins follows the hub's log; left out,
+	// they are those of Key and Cosigner.
+	HubKey, CosignKey string
 
 	Log      Log
 	History  History

@@ -69,22 +69,10 @@ func (h *Hub) receipts(ctx context.Context, _ journal.DeviceID, q segment.Receip
 	if len(q.Countersigned) > segment.ReceiptsPerReply {
 		return nil, fmt.Errorf("%w: at most %d countersignatures come at once", segment.ErrWire, segment.ReceiptsPerReply)
 	}
-	text, err := h.cfg.History.Key(ctx, q.Device)
-	if errors.Is(err, journal.ErrNoLog) {
+	head, err := h.head(ctx, q.Device)
+	if errors.Is(err, journal.ErrNoLog) || err == nil && head.Size == 0 {
 		return nil, &unwanted{reason: "the hub has no log of this device"}
 	}
-	if err != nil {
-		return nil, err
-	}
-	key, err := proof.Verifier(text)
-	if err != nil {
-		return nil, err
-	}
-	own, err := proof.CosignVerifier(h.cfg.Cosigner.Verifier())
-	if err != nil {
-		return nil, err
-	}
-	head, err := h.head(ctx, q.Device)
 	if err != nil {
 		return nil, err
 	}
@@ -100,25 +88,41 @@ func (h *Hub) receipts(ctx context.Context, _ journal.DeviceID, q segment.Receip
 		if here[string(signed)] {
 			continue
 		}
-		c, at, err := proof.OpenCountersigned(signed, key, own)
+		c, err := h.cfg.History.Countersignature(ctx, q.Device, signed)
 		if err != nil {
 			return nil, &unwanted{reason: err.Error()}
 		}
 		if c.Size > head.Size {
 			continue
 		}
-		root, err := h.cfg.History.RootAt(ctx, q.Device, c.Size)
-		if err != nil {
+		if same, err := h.holds(ctx, c); err != nil {
 			return nil, err
-		}
-		if root != c.Root {
+		} else if !same {
 			continue
 		}
-		if err := h.cfg.Receipts.SaveCountersigned(ctx, journal.Countersigned{Device: q.Device, Size: c.Size, At: at, Note: signed}); err != nil {
+		if err := h.cfg.Receipts.SaveCountersigned(ctx, c); err != nil {
 			return nil, err
 		}
 	}
 	return nil, nil
+}
+
+// holds reports whether a countersigned state is one of the history that is here.
+func (h *Hub) holds(ctx context.Context, c journal.Countersigned) (bool, error) {
+	text, err := h.cfg.History.KeyAt(ctx, c.Device, c.Size)
+	if err != nil {
+		return false, err
+	}
+	key, err := proof.Verifier(text)
+	if err != nil {
+		return false, err
+	}
+	state, err := proof.Open(c.Note, key)
+	if err != nil {
+		return false, err
+	}
+	root, err := h.cfg.History.RootAt(ctx, c.Device, c.Size)
+	return root == state.Root, err
 }
 
 // Gone is what entries here name and nobody brought.

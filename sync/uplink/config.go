@@ -9,8 +9,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/media"
 	"fettlebook/sync/segment"
-
-	"golang.org/x/mod/sumdb/note"
 )
 
 // Log is what the uplink needs of the tablet's log.
@@ -25,7 +23,9 @@ type Log interface {
 // History answers what the uplink must know of a log's past.
 type History interface {
 	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
-	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	// Countersignature verifies a countersigned state of a log by the keys of
+	// the device and of the hub.
+	Countersignature(ctx context.Context, device journal.DeviceID, signed []byte) (journal.Countersigned, error)
 	Closed(ctx context.Context, device journal.DeviceID) (string, error)
 	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
 }
@@ -67,10 +67,6 @@ type Line interface {
 	News() <-chan struct{}
 }
 
-// Verify checks a countersigned checkpoint against the device's key and the
-// hub's, and returns its size and the hub's time.
-type Verify func(signed []byte, device string, hub note.Verifier) (size int64, at time.Time, err error)
-
 // Config says what an uplink works with.
 type Config struct {
 	Shop   journal.ShopID
@@ -83,9 +79,6 @@ type Config struct {
 	Cards     Cards
 	Photos    Photos
 	Originals Originals
-
-	HubCosigner note.Verifier
-	Verify      Verify
 
 	Codec *segment.Codec
 	Now   func() time.Time

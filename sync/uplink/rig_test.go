@@ -23,7 +23,6 @@ import (
 	"fettlebook/sync/uplink"
 
 	"go.uber.org/goleak"
-	"golang.org/x/mod/sumdb/note"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -112,7 +111,7 @@ func open(t *testing.T) *rig {
 func (r *rig) openLog(own journal.DeviceID, path string) *sqlitelog.DB {
 	r.t.Helper()
 	db, err := sqlitelog.Open(r.t.Context(), path, sqlitelog.Options{Shop: shop, Own: own, Key: r.keys[own], Hub: hubLog,
-		HubKey: r.keys[hubLog].Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
+		HubKey: r.keys[hubLog].Verifier(), CosignKey: r.cosigner.Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
 	must(r.t, err)
 	return db
 }
@@ -174,14 +173,12 @@ func (r *rig) countersign(device journal.DeviceID) error {
 // run starts the tablet's sync.
 func (r *rig) run() {
 	r.t.Helper()
-	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
-	must(r.t, err)
 	var line uplink.Line = r
 	if r.line != nil {
 		line = r.line
 	}
 	cfg := uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
-		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
+		Photos: r.db, Originals: r, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
 		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }}
 	if r.with != nil {
 		r.with(&cfg)
@@ -237,15 +234,6 @@ func (r *rig) heard() []string {
 
 // look has the tablet look at once.
 func (r *rig) look() { r.news <- struct{}{} }
-
-func verify(signed []byte, device string, hub note.Verifier) (int64, time.Time, error) {
-	key, err := proof.Verifier(device)
-	if err != nil {
-		return 0, time.Time{}, err
-	}
-	c, at, err := proof.OpenCountersigned(signed, key, hub)
-	return c.Size, at, err
-}
 
 // News implements [uplink.Line].
 func (r *rig) News() <-chan struct{} { return r.news }

@@ -214,8 +214,11 @@ func (w *worker) looked(name string) {
 		w.p.Resize(size)
 		for _, dark := range themes {
 			w.p.Dark(dark)
-			if size == browsertest.Upright {
-				complain(fmt.Sprintf("dark %v", dark), w.p.Axe(true))
+			switch {
+			case size == browsertest.Upright && dark:
+				complain("dark", w.p.AxeColours(true))
+			case size == browsertest.Upright:
+				complain("light", w.p.Axe(true))
 			}
 			if shots != "" {
 				theme := map[bool]string{false: "light", true: "dark"}[dark]

@@ -142,8 +142,11 @@ func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) 
 				complain("small target at "+c.Size.Name, p.Targets(set.Target))
 				complain("small text at "+c.Size.Name, p.SmallText(set.Text))
 			}
-			if c.Size == Upright && (!c.Dark || Everywhere()) { // what it finds hangs on the colours and the markup, hardly on the size
-				complain(fmt.Sprintf("dark %v", c.Dark), p.Axe(set.gloved))
+			switch { // what it finds hangs on the colours and the markup, hardly on the size
+			case c.Size == Upright && !c.Dark:
+				complain("light", p.Axe(set.gloved))
+			case c.Size == Upright && Everywhere():
+				complain("dark", p.AxeColours(set.gloved))
 			}
 			if shots != "" {
 				p.Shot(filepath.Join(shots, set.name, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/cmd/internal/pages"
 	"fettlebook/journal"
 	"fettlebook/journal/trade/unit"
 	"fettlebook/journal/words"
@@ -222,4 +223,14 @@ func TestADayIsSaid(t *testing.T) {
 	s.post(action, due, "figure").want(t, http.StatusOK, `id="f-due`+says+"Friday, 02.01.2099<")
 	s.get(action).want(t, http.StatusOK, `id="f-due`+says+"Friday, 02.01.2099<", `value="2099-01-02"`)
 	s.post(action, with(due, url.Values{"due": {"soon"}}), "figure").want(t, http.StatusOK, `id="f-due`+says+"<")
+
+	// So it does where several entries are stamped on one page.
+	s.write("route/coat", &journal.RouteCard{Route: "coat", Edition: 1, Text: "name: coat\nedition: 1\ntitle: Coat\nstages:\n  - {name: powder, title: Powder on, level: part, wants: [powder.applied]}\n"})
+	s.write(journal.About(three, "", ""), &journal.Job{Vehicle: journal.Vehicle{Plate: "DAY 5"}, Corners: []journal.Corner{"LF"}, Route: "coat", Edition: 1})
+	s.write(journal.About(three, "LF", "caliper"), &journal.Removal{})
+	now := pages.NowPath(journal.About(three, "", ""))
+	fields, _ := s.get(now).want(t, http.StatusOK, `id="f0-booth_cleaned`+says+"<").forms(t)
+	fields = with(fields, url.Values{"0~booth_cleaned": {"2026-01-02"}, "do": {"draft"}})
+	s.post(now, fields, "figure of 0").want(t, http.StatusOK, `id="f0-booth_cleaned`+says+"Friday, 02.01.2026<")
+	s.get(now).want(t, http.StatusOK, `id="f0-booth_cleaned`+says+"Friday, 02.01.2026<", `value="2026-01-02"`)
 }

@@ -79,14 +79,15 @@ func TestHandBackIsAListOfLinks(t *testing.T) {
 func TestWhoMaySaysSo(t *testing.T) {
 	s := newShop(t)
 	s.write("person/mk", &journal.Person{Person: "mk", Initials: "MK", Duties: []journal.Duty{"bench"}})
-	check, waive := "/write/second.checked/job/"+string(one), "/write/hold.waived/job/"+string(one)
+	check, waive, back := "/write/second.checked/job/"+string(one), "/write/hold.waived/job/"+string(one), "/write/vehicle.released/job/"+string(one)
 	for _, c := range []struct {
 		by         journal.PersonID
 		path, says string
 	}{
 		{"mk", check, "MK is not authorised for second checks, so this would not count. JR is."},
 		{"mk", waive, "MK is not authorised to waive, so this would not count. IO is."},
-		{"io", waive, ""}, {"jr", check, ""},
+		{"mk", back, "MK is not authorised to hand a vehicle back, so this would be refused. IO is."},
+		{"io", waive, ""}, {"jr", check, ""}, {"io", back, ""},
 	} {
 		s.by = c.by
 		p := s.get(c.path).want(t, http.StatusOK, c.says)
