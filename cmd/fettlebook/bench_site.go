@@ -98,7 +98,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	guests := &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, counts: new(counts), logger: t.Logger}
 	var told watch
 	if hub.up != nil {
-		if told, err = at.watch.by(tabletMeter(t, f, hub.up, guests.counts)); err != nil {
+		if told, err = at.watch.by(tabletMeter(t, f, hub.up, guests.counts), guests.counts, t.Logger); err != nil {
 			return err
 		}
 	}
@@ -116,7 +116,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b.Routes(inside)
 	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
+	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: noting(t.Logger, guests.counts, shell.Refuse)}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
 	s.phones = newPhoneLine(s.serving, t, f.Dir, told.network(ways.Network))
 	guests.line = s.phones
 	if err := s.phones.begin(ctx, at); err != nil {

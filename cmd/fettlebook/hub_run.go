@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/feed"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
@@ -120,7 +121,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	if err := s.makeHub(ctx, codec, &c.Out); err != nil {
 		return err
 	}
-	watch, err := c.Watch.by(s.meter())
+	watch, err := c.Watch.by(s.meter(), &s.counts, t.Logger)
 	if err != nil {
 		return err
 	}
@@ -157,6 +158,10 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		s.broker.Watch(ctx)
 		return nil
 	})
+	beside.begin(ctx, func(ctx context.Context) error {
+		s.sayMissing(ctx)
+		return nil
+	})
 	if s.keeper != nil {
 		beside.begin(ctx, func(ctx context.Context) error {
 			s.keeper.Run(ctx)
@@ -176,6 +181,24 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		}
 	}
 	return errors.Join(s.hub.Run(ctx), beside.wait())
+}
+
+// sayMissing says what is missing once the hub has read all that is on this machine. The
+// desk says it at any time.
+func (s *hubProcess) sayMissing(ctx context.Context) {
+	select {
+	case <-s.hub.Ready():
+	case <-ctx.Done():
+		return
+	}
+	m, err := deskHub{s}.Missing(ctx)
+	if err != nil {
+		s.t.Logger.WarnContext(ctx, "look for what is missing", "error", err)
+		return
+	}
+	for _, says := range m.Say(desk.Names(s.f.Folded.View(ctx).Shop)) {
+		fmt.Fprintln(s.t.Out, says)
+	}
 }
 
 // startBroker lets in whom the last register named, until the hub has read

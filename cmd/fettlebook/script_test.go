@@ -48,8 +48,12 @@ func TestMain(m *testing.M) {
 // TestScripts uses the program as a person does: command, exit code, standard
 // output, standard error, files.
 func TestScripts(t *testing.T) {
+	scripts, err := filepath.Glob("testdata/*.txtar")
+	if err != nil || len(scripts) < 40 {
+		t.Fatalf("there are the scripts %q (%v)", scripts, err)
+	}
 	testscript.Run(t, testscript.Params{
-		Dir: "testdata",
+		Files: journaltest.Rows(t, 3, scripts),
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("FETTLEBOOK_DATA", filepath.Join(e.WorkDir, "shop"))
 			e.Setenv("FETTLEBOOK_BY", "io")

@@ -90,9 +90,9 @@ const (
 	WitnessGone  Code = "witness gone"
 
 	// Of the hub's keys.
-	KeysChanged   Code = "hub's keys changed"
-	KeysFounded   Code = "hub's keys agreed to by tablets"
-	KeysNotSigned Code = "hub's keys not cross-signed"
+	KeysChanged   Code = "hub keys changed"
+	KeysFounded   Code = "hub keys agreed to by tablets"
+	KeysNotSigned Code = "hub keys not cross-signed"
 	KeysReplaced  Code = "countersigned with replaced keys"
 
 	// Of the receipt.
@@ -106,7 +106,7 @@ const (
 	ReceiptUnshown Code = "receipt's log not here"
 	// With which of the hub's keys it was printed.
 	ReceiptReplaced Code = "receipt with replaced keys"
-	ReceiptKeys     Code = "receipt's keys"
+	ReceiptKeys     Code = "receipt keys"
 
 	// Of the seal.
 	NotSealed    Code = "not sealed"

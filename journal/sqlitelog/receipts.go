@@ -35,7 +35,8 @@ func (s *seenState) raise(to journal.Seen) {
 
 // SaveCountersigned stores a countersigned checkpoint that the caller has
 // verified. The hub's own log, countersigned, is from then on what new
-// entries cite as seen.
+// entries cite as seen. Of two words on the same size the earlier one stays: a hub that
+// lost it has signed again.
 func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) error {
 	db.writing.Lock()
 	defer db.writing.Unlock()
@@ -49,7 +50,8 @@ func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) er
 			return fmt.Errorf("save countersignature: %w", err)
 		}
 	}
-	_, err = db.write.ExecContext(ctx, `INSERT INTO countersigned (log, size, at, note) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+	_, err = db.write.ExecContext(ctx, `INSERT INTO countersigned (log, size, at, note) VALUES (?, ?, ?, ?)
+		ON CONFLICT DO UPDATE SET at = excluded.at, note = excluded.note WHERE excluded.at < countersigned.at`,
 		row.log, c.Size, c.At.Unix(), string(c.Note))
 	if err != nil {
 		return fmt.Errorf("save countersignature: %w", damaged(err))

@@ -35,6 +35,9 @@ type History interface {
 	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
 	// KeyAt is the key that signs the state of a log of a size.
 	KeyAt(ctx context.Context, device journal.DeviceID, size int64) (string, error)
+	// Countersignature verifies a countersigned state of a log by the keys of
+	// the device and of the hub.
+	Countersignature(ctx context.Context, device journal.DeviceID, signed []byte) (journal.Countersigned, error)
 	Closed(ctx context.Context, device journal.DeviceID) (string, error)
 	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
 }
@@ -67,6 +70,9 @@ type Room interface{ Room(photo bool) error }
 // Named says whether an entry names an original: nothing else is taken in. It is
 // noted there that one arrived, so that one which is missing later is missed.
 type Named interface {
+	// Lacking lists originals of other devices that did not arrive, by their hashes, those
+	// after one.
+	Lacking(ctx context.Context, after media.Ref, most int) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
 	Names(ctx context.Context, ref media.Ref) (bool, error)
 }
@@ -184,7 +190,9 @@ type Hub struct {
 	paying      sync.Mutex                 // guards what is spent; taken last
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
-	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
+	without     without
+	reached     map[journal.DeviceID]int64 // how far each was countersigned when the hub started; not changed after that
+	swept       time.Time                  // when old pieces were last thrown away; owned by the loop that shows the own log
 
 	tally tally
 
@@ -207,7 +215,7 @@ func New(cfg Config) *Hub {
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
 		agreed: map[journal.DeviceID]bool{}, out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
-		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
+		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{}, reached: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
 
@@ -376,7 +384,7 @@ func (h *Hub) shut(ctx context.Context, device journal.DeviceID) error {
 
 func (h *Hub) letOnly(ctx context.Context, clients []Client) error {
 	if slices.Equal(clients, h.door) {
-		return nil
+		return h.listen()
 	}
 	if err := h.cfg.Door.Admit(ctx, clients); err != nil {
 		return err

@@ -34,6 +34,7 @@ type History interface {
 type Receipts interface {
 	SaveCountersigned(ctx context.Context, c journal.Countersigned) error
 	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 }
 
 // Cards keeps customer cards.
@@ -48,6 +49,8 @@ type Cards interface {
 type Photos interface {
 	Unconfirmed(ctx context.Context) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
+	// Unconfirm takes back that the hub has an original of this device.
+	Unconfirm(ctx context.Context, ref media.Ref) error
 }
 
 // Originals opens the originals themselves.

@@ -55,6 +55,7 @@ type rig struct {
 	news     chan struct{}
 	began    int64
 	line     uplink.Line // nil: the rig itself
+	with     func(*uplink.Config)
 
 	up     *uplink.Uplink
 	cancel context.CancelFunc
@@ -68,6 +69,8 @@ type rig struct {
 	alive     func(context.Context) error                 // nil: nobody asks
 	saving    func()                                      // hears that a receipt is about to be kept
 	given     []journal.Segment                           // that the hub lost or never saw
+	wants     segment.WantedReply                         // what else the hub lost
+	receipts  [][]byte                                    // that it was given back
 	cut       func(what segment.What) error               // nil: the line holds
 	deaf      func(n int) bool                            // the hub answers the nth of them and loses it
 	twist     map[segment.What]func(reply any) any        // what the hub says instead
@@ -174,9 +177,13 @@ func (r *rig) run() {
 	if r.line != nil {
 		line = r.line
 	}
-	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
+	cfg := uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
 		Photos: r.db, Originals: r, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
-		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }})
+		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }}
+	if r.with != nil {
+		r.with(&cfg)
+	}
+	r.up = uplink.New(cfg)
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
 	r.work.Go(func() {
@@ -194,6 +201,10 @@ func (k receipts) SaveCountersigned(ctx context.Context, c journal.Countersigned
 		k.r.saving()
 	}
 	return k.r.db.SaveCountersigned(ctx, c)
+}
+
+func (k receipts) CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error) {
+	return k.r.db.CountersignedSince(ctx, device, size, most)
 }
 
 func (k receipts) LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error) {
@@ -290,6 +301,15 @@ func (r *rig) answer(ctx context.Context, what segment.What, data []byte) (any, 
 	case segment.Where:
 		read(new(segment.WhereAsk))
 		return segment.WhereReply{}, nil
+	case segment.Wanted:
+		var q segment.WantedAsk
+		read(&q)
+		return r.wants, nil
+	case segment.Receipts:
+		var q segment.ReceiptsAsk
+		read(&q)
+		r.receipts = append(r.receipts, q.Countersigned...)
+		return nil, nil
 	case segment.Range:
 		var q segment.RangeAsk
 		read(&q)

@@ -28,7 +28,7 @@ func newCopiesRow(c Copies, now time.Time) *copiesRow {
 	row := &copiesRow{Trouble: c.Trouble}
 	switch {
 	case c.To == "":
-		row.Says = "No regular backups are made. What is written here lies on this one disk, and on the tablets as far as they still hold it. `fettlebook backup FOLDER --every 24` makes a backup each day on another disk."
+		row.Says = "No regular backups are made. What is written here lies on this one disk, and on the tablets as far as they still hold it. “fettlebook backup FOLDER --every 24” makes a backup each day on another disk."
 		return row
 	case c.Made.IsZero():
 		row.Says = "No backup is in " + c.To + "."

@@ -19,6 +19,7 @@ import (
 type thingPage struct {
 	What, ID string
 	Row      thingRow
+	Column   string         // what the day in its row is of
 	Lines    []readonly.Day // what the register says of it
 	Vehicles []touched
 	Runs     []readonly.Link
@@ -47,13 +48,13 @@ const usesShown = 50
 func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	s := d.Live.View(r.Context())
 	what, id := r.PathValue("what"), r.PathValue("id")
-	lines, row, known := d.onShelf(s, what, id)
+	lines, column, row, known := d.onShelf(s, what, id)
 	if !known {
 		d.missing(w, r, fmt.Sprintf("There is no %s %s on the shelf; the shelf lists what there is.", shop.ThingWord(what), id))
 		return
 	}
 	u := s.Used(journal.Of(what, id), usesLooked)
-	p := thingPage{What: words.Capital(shop.ThingWord(what)), ID: id, Row: row, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s), Writing: s.Shop.Writing()}
+	p := thingPage{What: words.Capital(shop.ThingWord(what)), ID: id, Row: row, Column: column, Parts: len(u.Parts), Uses: u.Total, Vehicles: jobsTouched(u, s), Writing: s.Shop.Writing()}
 	p.Lines = readonly.Days(lines, s)
 	for _, l := range u.Lines {
 		if run := l.Subject.Run(); run != "" {
@@ -82,8 +83,8 @@ func (d *Desk) thing(w http.ResponseWriter, r *http.Request) {
 	d.reads(w, r, s, "thing", fmt.Sprintf("%s %s", p.What, id), p)
 }
 
-// onShelf finds a thing: the lines about it and its row.
-func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thingRow, bool) {
+// onShelf finds a thing: the lines about it, its row, and what the day in that is of.
+func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, string, thingRow, bool) {
 	var g group
 	switch what {
 	case "lot":
@@ -99,11 +100,11 @@ func (d *Desk) onShelf(s *live.Snapshot, what, id string) ([]*record.Line, thing
 	}
 	for _, row := range g.Rows {
 		if row.ID == id {
-			return s.Stock().Lines(journal.Of(what, id)), row, true
+			return s.Stock().Lines(journal.Of(what, id)), g.Column, row, true
 		}
 	}
 	// What entries name is known even before the register says what it is.
-	return nil, d.row(s, what, id), s.Used(journal.Of(what, id), 1).Total > 0
+	return nil, "", d.row(s, what, id), s.Used(journal.Of(what, id), 1).Total > 0
 }
 
 // jobsTouched lists the jobs in which a thing was used, the newest first.

@@ -254,7 +254,23 @@ func clocks(l *record.Line, snap *live.Snapshot) []Fact {
 		got = l.Writing().Second(local(l.Clocks.Received, l.Clocks.Device)) + ", by the hub’s own clock: it is not younger than that"
 	}
 	return append(list, Fact{"Received by the hub", got},
-		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", time.Duration(l.Clocks.Uptime).Round(time.Second), l.Clocks.Boot)})
+		Fact{"Its running clock", fmt.Sprintf("%s since its start %s; nobody can set this one", lasted(time.Duration(l.Clocks.Uptime)), l.Clocks.Boot)})
+}
+
+// lasted says how long something ran, to the second: "50 d 6 h 34 min 59 s".
+func lasted(d time.Duration) string {
+	var parts []string
+	left := d.Round(time.Second)
+	for _, of := range []struct {
+		name string
+		is   time.Duration
+	}{{"d", 24 * time.Hour}, {"h", time.Hour}, {"min", time.Minute}, {"s", time.Second}} {
+		if n := left / of.is; n > 0 || of.is == time.Second && parts == nil {
+			parts = append(parts, fmt.Sprintf("%d %s", n, of.name))
+			left -= n * of.is
+		}
+	}
+	return strings.Join(parts, " ")
 }
 
 // proof says in short what holds an entry in its place.

@@ -72,8 +72,11 @@ func (s *shop) post(path string, fields url.Values, part string, files ...upload
 	}
 	r := httptest.NewRequest(http.MethodPost, path, &body)
 	r.Header.Set("Content-Type", form.FormDataContentType())
-	if part != "" {
+	if part, item, among := strings.Cut(part, " of "); part != "" {
 		r.Header.Set("X-Part", part)
+		if among {
+			r.Header.Set("X-Item", item)
+		}
 	}
 	return s.do(r)
 }
