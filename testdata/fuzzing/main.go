@@ -112,9 +112,14 @@ func (t target) kept() int {
 	return len(files)
 }
 
+// minimizing is how long an input that found something new is made shorter. By itself that
+// goes on for a minute, in which a large one, a dossier or a photograph, is all that is tried.
+const minimizing = "500ms"
+
 // try fuzzes a target and returns the last word of that.
 func (t target) try(ctx context.Context, each time.Duration, parallel int) (string, error) {
-	cmd := exec.CommandContext(ctx, "go", "test", "./"+t.folder, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String(), "-parallel", strconv.Itoa(parallel))
+	cmd := exec.CommandContext(ctx, "go", "test", "./"+t.folder, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String(),
+		"-fuzzminimizetime", minimizing, "-parallel", strconv.Itoa(parallel))
 	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
 	out, err := cmd.CombinedOutput()
 	if err != nil {
