@@ -62,6 +62,21 @@ func FuzzParseInvitation(f *testing.F) {
 	})
 }
 
+func FuzzParseAppeal(f *testing.F) {
+	f.Add(segment.Appeal{Brokers: []string{"127.0.0.1:7461"}, Entry: []byte("{}")}.String())
+	f.Add("FETTLEKEYS1.")
+	f.Add("FETTLEKEYS1.oA")
+	f.Fuzz(func(t *testing.T, text string) {
+		a, err := segment.ParseAppeal(text)
+		if err != nil {
+			return
+		}
+		if again, err := segment.ParseAppeal(a.String()); err != nil || again.String() != a.String() {
+			t.Errorf("%+v does not come back: %+v, %v", a, again, err)
+		}
+	})
+}
+
 func FuzzParseWait(f *testing.F) {
 	f.Add([]byte("1796020000"))
 	f.Add([]byte("-1"))

@@ -53,6 +53,7 @@ func heldBy(t *testing.T, db *sqlitelog.DB, tablet *shoptest.Tablet) (keys int, 
 func TestTheHubsKeysAreChanged(t *testing.T) {
 	shop := shoptest.Open(t)
 	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	informed(t, shop, one, two) // so that their first entries cite it
 	one.Append(3)
 	two.Append(3)
 	shop.Settle()
@@ -116,6 +117,7 @@ func TestTheHubsKeysAreChanged(t *testing.T) {
 func TestAThiefsHubAndATabletThatWasAway(t *testing.T) {
 	shop := shoptest.Open(t)
 	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	informed(t, shop, one, two) // so that their first entries cite it
 	one.Append(1)
 	two.Append(2)
 	shop.Settle()
@@ -152,6 +154,7 @@ func TestAThiefsHubAndATabletThatWasAway(t *testing.T) {
 func TestCopiesFromBeforeAChangeOfKeys(t *testing.T) {
 	shop := shoptest.Open(t)
 	one := shop.Tablet("bench 1")
+	informed(t, shop, one)
 	one.Append(2)
 	shop.Settle()
 	noted(t, shop, one)
@@ -182,6 +185,7 @@ func TestCopiesFromBeforeAChangeOfKeys(t *testing.T) {
 func TestEachTabletAgreesToKeysThatNobodySigned(t *testing.T) {
 	shop := shoptest.Open(t)
 	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	informed(t, shop, one, two) // so that their first entries cite it
 	one.Append(2)
 	two.Append(2)
 	shop.Settle()

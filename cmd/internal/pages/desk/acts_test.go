@@ -89,6 +89,25 @@ func TestRevoke(t *testing.T) {
 	o.get("/people/revoke/t3fz8c1n").well(http.StatusNotFound).says("Revoked")
 }
 
+// The desk says of which tablets nobody agreed to keys of the hub that the old ones did not
+// sign; what the hub says in a tablet's place does not count, and who joins later is not asked.
+func TestTabletsAreAskedToAgree(t *testing.T) {
+	t.Parallel()
+	o := newOffice(t)
+	o.join("t3fz8c1n", "bench 1")
+	o.get("/people").well(http.StatusOK).hides("has not agreed")
+	signed := strings.Repeat("A", 86) + "=="
+	change := &journal.KeyChange{Because: journal.KeysLost, OldLogKey: "old log", OldCosignKey: "old cosign", LogKey: "log", CosignKey: "cosign",
+		Certificate: strings.Repeat("0", 64), LogSigned: signed, CosignSigned: signed}
+	o.Write(journal.Of("shop", string(o.Folder.Shop)), "io", change)
+	o.join("t9aa0b2c", "bench 2")
+	o.tablets = []desk.Tablet{{Device: "t3fz8c1n", Heard: o.Now()}, {Device: "t9aa0b2c", Heard: o.Now()}}
+	asks := "bench 1 has not agreed to the hub’s new keys, so nothing is taken of it."
+	o.get("/people").well(http.StatusOK).says(asks, "asked to agree").hides("bench 2 has not agreed")
+	o.Write("device/t3fz8c1n", "io", &journal.KeyAgreement{Device: "t3fz8c1n", Old: journal.Digest{1}, New: change.New(), Size: 1, Root: journal.Digest{1}})
+	o.get("/people").well(http.StatusOK).says(asks)
+}
+
 func TestForget(t *testing.T) {
 	t.Parallel()
 	o := newOffice(t)
