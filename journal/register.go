@@ -122,6 +122,10 @@ var register = []spec{
 	{PhotoMarked, 1, "something was marked on a copy of a photograph", anywhere, as[PhotoMarks](), AnyDevice, ByForm, NoStep, Plain},
 
 	{WritingChosen, 1, "the shop chose how it writes numbers, days and people", []string{"shop"}, as[Writing](), HubOnly, ByForm, NoStep, Plain},
+
+	// Of the hub.
+	{KeysChanged, 1, "the hub’s keys were changed", []string{"shop"}, as[KeyChange](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{KeysAgreed, 1, "a tablet agreed to new keys of the hub", []string{"device"}, as[KeyAgreement](), AboutItself, ByProgram, NoStep, Final | Proves},
 }
 
 // The kinds, by their written names.
@@ -222,4 +226,7 @@ const (
 	RecallMade        Kind = "recall.made"
 	UnitsChosen       Kind = "units.chosen"
 	WritingChosen     Kind = "writing.chosen"
+
+	KeysChanged Kind = "keys.changed"
+	KeysAgreed  Kind = "keys.agreed"
 )

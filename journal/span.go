@@ -158,6 +158,7 @@ func inSpan(p *problems, at string, f reflect.Value, s Span) {
 			return
 		}
 		s.refuse(p, at, value.String(), side, limit, "the number and its unit")
+	case After: // one text, whose sizes were read within their limits
 	case Series:
 		s.numbers(p, at, string(value))
 	case Readings:

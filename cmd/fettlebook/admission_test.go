@@ -11,7 +11,11 @@ import (
 	"net"
 	"net/http"
 	"net/url"
+	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -37,20 +41,91 @@ type door struct {
 	desk   string // of the network, over TLS
 	broker string
 	log    *until
+	pages  string       // the desk's, at the machine itself
 	fresh  *http.Client // never signed in
 	codec  *segment.Codec
 }
 
 // lines are those that were logged so far and have a word in them.
-func (d *door) lines(word string) (n int) {
+func (d *door) lines(word string) (list []string) {
 	d.log.mu.Lock()
 	defer d.log.mu.Unlock()
 	for line := range strings.Lines(d.log.said.String()) {
 		if strings.Contains(line, word) {
-			n++
+			list = append(list, line)
 		}
 	}
-	return n
+	return list
+}
+
+// refusals are how much was refused so far, by what it was.
+func (d *door) refusals() map[string]string {
+	d.t.Helper()
+	q, err := http.NewRequestWithContext(d.t.Context(), http.MethodGet, d.pages+"/metrics", nil)
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	r, err := d.fresh.Do(q)
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	defer r.Body.Close()
+	text, err := io.ReadAll(r.Body)
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	list := map[string]string{}
+	for _, found := range regexp.MustCompile(`(?m)^fettlebook_refusals_total\{what="([^"]+)"\} (\d+)$`).FindAllStringSubmatch(string(text), -1) {
+		list[found[1]] = found[2]
+	}
+	return list
+}
+
+// notedLine is a line that is logged when somebody is refused: its keys, which are always the
+// same, and what is counted with it.
+type notedLine struct {
+	keys  []string
+	count string
+}
+
+// refusalLines has every line that is logged of a refusal, by its message.
+func refusalLines() map[string]notedLine {
+	return map[string]notedLine{
+		"message server":   {[]string{"text"}, "message server"},
+		"question refused": {[]string{"device", "what", "error"}, "question"},
+		"quarantine":       {[]string{"device", "reason"}, "question"},
+		"join refused":     {[]string{"device", "from", "error"}, "join"},
+		"sign-in refused":  {[]string{"role", "person", "from", "error"}, "sign-in"},
+		"not let in":       {[]string{"from", "path", "status"}, "page"},
+		"token refused":    {[]string{"from", "path"}, "token"},
+	}
+}
+
+// parseLine reads the message and the keys of a logged line.
+func parseLine(t *testing.T, line string) (message string, keys []string) {
+	t.Helper()
+	for rest := strings.TrimSpace(line); rest != ""; rest = strings.TrimPrefix(rest, " ") {
+		key, after, ok := strings.Cut(rest, "=")
+		if !ok {
+			t.Fatalf("this is not a line of the log: %s", line)
+		}
+		value, _, _ := strings.Cut(after, " ")
+		if quoted, err := strconv.QuotedPrefix(after); err == nil {
+			value = quoted
+		}
+		rest = after[len(value):]
+		if text, err := strconv.Unquote(value); err == nil {
+			value = text
+		}
+		switch key {
+		case "time", "level":
+		case "msg":
+			message = value
+		default:
+			keys = append(keys, key)
+		}
+	}
+	return message, keys
 }
 
 func (d *door) do(in string, args ...string) string {
@@ -133,13 +208,17 @@ func openDoor(t *testing.T) *door {
 		t.Fatal(err)
 	}
 	t.Cleanup(d.codec.Close)
+	token := filepath.Join(t.TempDir(), "token")
+	if err := os.WriteFile(token, []byte(testToken), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	ctx, stop := context.WithCancel(t.Context())
 	var running sync.WaitGroup
 	t.Cleanup(func() { stop(); running.Wait() })
 	ready := make(chan struct{})
+	out := &until{word: "is open in the browser", stop: sync.OnceFunc(func() { close(ready) })}
 	running.Go(func() {
-		out := &until{word: "is open in the browser", stop: sync.OnceFunc(func() { close(ready) })}
-		if code := run(ctx, []string{"hub", "run", "--verbose", "--data", d.hub, "--pages", "127.0.0.1:0"}, strings.NewReader(""), out, d.log); code != exit.OK {
+		if code := run(ctx, []string{"hub", "run", "--verbose", "--data", d.hub, "--pages", "127.0.0.1:0", "--token-file", token}, strings.NewReader(""), out, d.log); code != exit.OK {
 			t.Errorf("the hub ends with %d: %s", code, &d.log.said)
 		}
 	})
@@ -148,6 +227,9 @@ func openDoor(t *testing.T) *door {
 	case <-time.After(time.Minute):
 		t.Fatal("the hub did not start")
 	}
+	out.mu.Lock()
+	defer out.mu.Unlock()
+	d.pages = regexp.MustCompile(`http://[0-9.:]+`).FindString(out.said.String())
 	trust := &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}} // whose it is is asked elsewhere
 	t.Cleanup(trust.CloseIdleConnections)
 	stay := func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
@@ -162,9 +244,10 @@ type attempt struct {
 	try        func() (said string, refused bool)
 }
 
-// Whoever is not let in, and whoever is and wants more than is his, is refused, and the
-// hub's log has one line of it.
+// Whoever is not let in, and whoever is and wants more than is his, is refused, the hub's
+// log has one line of it, whose keys are always the same, and one figure of its own counts it.
 func TestAdmission(t *testing.T) {
+	t.Parallel()
 	d := openDoor(t)
 	invited := d.invite("bench 1")
 	insider := d.applicant(invited)
@@ -295,6 +378,10 @@ func TestAdmission(t *testing.T) {
 		{"question: garbage", "msg=\"question refused\"", func() (string, bool) { return ask(segment.Range, []byte("garbage")) }},
 		{"send: garbage", "msg=quarantine", func() (string, bool) { return ask(segment.Send, wire(segment.GiveAsk{Segment: []byte("garbage")})) }},
 		{"send: a bomb in it", "msg=quarantine", func() (string, bool) { return ask(segment.Send, wire(segment.GiveAsk{Segment: bomb})) }},
+		{"question: its answer wanted elsewhere", "wanted elsewhere", func() (string, bool) {
+			err := inside.PublishRequest(segment.AskSubject(shop, insider.Device, segment.Greet), segment.Inbox(revoked.Device)+".x", wire(segment.Greeting{}))
+			return "nothing", err == nil
+		}},
 		{"give: his own log", "gives other devices", func() (string, bool) {
 			raw, err := d.codec.Encode(journal.Segment{Device: insider.Device, Entries: [][]byte{[]byte("{}")}})
 			if err != nil {
@@ -323,16 +410,33 @@ func TestAdmission(t *testing.T) {
 		{"desk: from another site", "not let in", status(403, http.MethodPost, "/signin", form("passphrase=x"), "Sec-Fetch-Site", "cross-site")},
 		{"desk: from another origin", "not let in", status(403, http.MethodPost, "/signin", form("passphrase=x"), "Origin", "https://elsewhere.example")},
 		{"desk: by another name", "not let in", status(421, http.MethodGet, "/", nil, "Host", "elsewhere.example")},
+		{"figures: by a name that was pointed here", "not let in", func() (string, bool) {
+			q, err := http.NewRequestWithContext(t.Context(), http.MethodGet, d.pages+"/metrics", nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			q.Host = "elsewhere.example"
+			r, err := d.fresh.Do(q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.Body.Close()
+			return r.Status, r.StatusCode == http.StatusMisdirectedRequest
+		}},
+		{"figures: no token", "token refused", status(401, http.MethodGet, "/metrics", nil)},
+		{"figures: another token", "token refused", status(401, http.MethodGet, "/metrics", nil, "Authorization", "Bearer "+testToken[1:])},
+		{"feed: no token", "token refused", status(401, http.MethodGet, "/feed", nil)},
 		{"desk: oversize", "not let in", status(413, http.MethodPost, "/signin", form(strings.Repeat("x", 1<<20)), "Origin", "https://"+d.desk)},
 	}
+	lines := refusalLines()
 	for _, a := range attempts {
-		before := d.lines(a.logs)
+		before, counted := len(d.lines(a.logs)), d.refusals()
 		said, refused := a.try()
 		if !refused {
 			t.Errorf("%s: %s", a.name, said)
 		}
 		limit := time.After(3 * time.Second)
-		for tick := time.NewTicker(5 * time.Millisecond); d.lines(a.logs) == before; {
+		for tick := time.NewTicker(5 * time.Millisecond); len(d.lines(a.logs)) == before; {
 			select {
 			case <-tick.C:
 				continue
@@ -341,10 +445,29 @@ func TestAdmission(t *testing.T) {
 			}
 			break
 		}
-		if n := d.lines(a.logs) - before; n != 1 {
-			t.Errorf("%s: %d lines with %q are logged", a.name, n, a.logs)
-		}
+		now := d.lines(a.logs)[before:]
 		t.Logf("%-42s %s", a.name, said)
+		if len(now) != 1 {
+			t.Errorf("%s: %d lines with %q are logged", a.name, len(now), a.logs)
+			continue
+		}
+		message, keys := parseLine(t, now[0])
+		line, ok := lines[message]
+		if !ok || !slices.Equal(keys, line.keys) {
+			t.Errorf("%s: the keys %q are logged, want %q: %s", a.name, keys, line.keys, now[0])
+		}
+		for what, n := range d.refusals() {
+			had, err := strconv.Atoi(counted[what])
+			if err != nil {
+				t.Fatal(err)
+			}
+			if what == line.count {
+				had++
+			}
+			if n != strconv.Itoa(had) {
+				t.Errorf("%s: of %s %s are counted, want %d", a.name, what, n, had)
+			}
+		}
 	}
 	// Nothing of a page is seen by who is not signed in, whatever path he asks for.
 	for _, path := range []string{"/", "/vehicles", "/people", "/shelf", "/job/4f7kk2m9", "/assets/../../hub.json", "/assets/%2e%2e/%2e%2e/log.key", "/assets/..%2f..%2f..%2fetc%2fpasswd", "/..//etc/passwd"} {

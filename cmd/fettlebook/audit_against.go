@@ -11,7 +11,6 @@ import (
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal"
 	"fettlebook/journal/audit"
-	"fettlebook/journal/evidence"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/journal/words"
 )
@@ -96,7 +95,11 @@ func (a *against) receipt(ctx context.Context, id folder.Identity, db *sqlitelog
 	if err != nil {
 		return err
 	}
-	if r.Shop != id.Shop || r.Hub != evidence.Fingerprint(id.HubKey, id.CosignKey) {
+	keys, err := db.SuccessionOf(ctx, id.Founded())
+	if err != nil {
+		return err
+	}
+	if then := keys.At(r.Size); r.Shop != id.Shop || then.Fingerprint() != journal.Digest(r.Hub) {
 		return &exit.Error{Status: exit.Refused, Sentence: "this receipt is of another shop or hub; nothing can be compared"}
 	}
 	root, have, err := audit.RootAt(ctx, db, id.Hub, r.Size)

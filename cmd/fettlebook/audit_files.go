@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/tls"
 	"crypto/x509"
@@ -11,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -62,7 +64,7 @@ func (f auditedFiles) Inspect(_ context.Context, r audit.Register) (list []audit
 		bad("keys/"+filepath.ToSlash(name), f.proofKey(name, f.logKey(r, d)), doRestoreKey)
 	}
 	if f.id.Role == folder.Hub {
-		bad("keys/"+folder.CosignKey, f.proofKey(folder.CosignKey, f.id.CosignKey), doRestoreKey)
+		bad("keys/"+folder.CosignKey, f.proofKey(folder.CosignKey, cmp.Or(r.Cosign, f.id.CosignKey)), doRestoreKey)
 		bad("keys/"+folder.CertFile, f.certificate(), doRestoreKey)
 		bad(admittedFile, f.admitted(r), doAdmit)
 		if n := f.differs(r); n != "" {
@@ -74,10 +76,10 @@ func (f auditedFiles) Inspect(_ context.Context, r audit.Register) (list []audit
 
 // logKey is the key that a device's log must be signed with.
 func (f auditedFiles) logKey(r audit.Register, d journal.DeviceID) string {
-	if d == f.id.Hub {
-		return f.id.HubKey
+	if known := r.Keys[d]; known != "" || d != f.id.Hub {
+		return known
 	}
-	return r.Keys[d]
+	return f.id.HubKey
 }
 
 func (f auditedFiles) contradicts(r audit.Register) string {
@@ -220,21 +222,29 @@ func (f auditedFiles) differs(r audit.Register) string {
 	return ""
 }
 
-// certificateForm demands that the certificate signs itself, and that nothing but it and its
-// key stands in their files.
+// certificateForm demands that the certificate signs itself, or was signed by the one before
+// it, which stands behind it, and that nothing but these and its key stands in their files.
 func certificateForm(dir string, pair tls.Certificate) string {
-	if leaf := pair.Leaf; leaf.CheckSignature(leaf.SignatureAlgorithm, leaf.RawTBSCertificate, leaf.Signature) != nil {
-		return "The certificate is not the one that its key signed."
+	chain, err := x509.ParseCertificates(slices.Concat(pair.Certificate...))
+	if err != nil {
+		return fmt.Sprintf("The certificate cannot be read: %v.", err)
+	}
+	var text []byte
+	for i, c := range chain {
+		if by := chain[min(i+1, len(chain)-1)]; by.CheckSignature(c.SignatureAlgorithm, c.RawTBSCertificate, c.Signature) != nil {
+			return "The certificate is not the one that its key signed."
+		}
+		text = append(text, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: c.Raw})...)
 	}
 	secret, err := x509.MarshalPKCS8PrivateKey(pair.PrivateKey)
 	if err != nil {
 		return fmt.Sprintf("The certificate’s key cannot be read: %v.", err)
 	}
-	for name, want := range map[string]*pem.Block{
-		folder.CertFile: {Type: "CERTIFICATE", Bytes: pair.Certificate[0]},
-		folder.CertKey:  {Type: "PRIVATE KEY", Bytes: secret},
+	for name, want := range map[string][]byte{
+		folder.CertFile: text,
+		folder.CertKey:  pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: secret}),
 	} {
-		if raw, err := folder.ReadKey(dir, name); err != nil || !bytes.Equal(raw, pem.EncodeToMemory(want)) {
+		if raw, err := folder.ReadKey(dir, name); err != nil || !bytes.Equal(raw, want) {
 			return "The certificate or its key is not written as the program writes it."
 		}
 	}

@@ -50,6 +50,7 @@ type hubLine struct {
 	standing func() bench.Standing
 	changed  func() <-chan struct{}
 	up       func() uplink.Status // nil where nobody asks for figures
+	keys     bench.Keys           // nil at the hub
 }
 
 // openBench serves the pages of a tablet's folder, until they are closed.
@@ -97,14 +98,14 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	guests := &phones{pairing: gate.NewPairing(t.Now, t.Rand), sessions: sessions, counts: new(counts), logger: t.Logger}
 	var told watch
 	if hub.up != nil {
-		if told, err = at.watch.by(tabletMeter(t, f, hub.up, guests.counts)); err != nil {
+		if told, err = at.watch.by(tabletMeter(t, f, hub.up, guests.counts), guests.counts, t.Logger); err != nil {
 			return err
 		}
 	}
 	b = bench.New(bench.Config{
 		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		PINs: pins, Phones: guests, Now: t.Now, Logger: t.Logger,
+		PINs: pins, Keys: hub.keys, Phones: guests, Now: t.Now, Logger: t.Logger,
 	})
 	shell, err := set.show(t, "bench", b.Funcs(), b.Templates())
 	if err != nil {
@@ -115,7 +116,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b.Routes(inside)
 	set.routes(inside)
 	b.Welcome(outside)
-	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: shell.Refuse}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
+	ways := gate.Gate{Sessions: sessions, Body: set.limit, Refuse: noting(t.Logger, guests.counts, shell.Refuse)}.Bench(pages.Guard(set.live.WhenRead(inside, shell.Say)), pages.Guard(set.live.WhenRead(outside, shell.Say)))
 	s.phones = newPhoneLine(s.serving, t, f.Dir, told.network(ways.Network))
 	guests.line = s.phones
 	if err := s.phones.begin(ctx, at); err != nil {

@@ -168,10 +168,15 @@ func (m *deskAccess) confirm(w http.ResponseWriter, r *http.Request, typed strin
 	return &desk.WrongConfirm{Err: err}
 }
 
-// noting notes whom the gate does not let in.
-func noting(logger *slog.Logger, say gate.Refuse) gate.Refuse {
+// noting notes whom the gate does not let in. Where say is nil that is answered in plain text.
+func noting(logger *slog.Logger, n *counts, say gate.Refuse) gate.Refuse {
 	return func(w http.ResponseWriter, r *http.Request, status int, title, sentence string) {
+		n.notLetIn.Add(1)
 		logger.InfoContext(r.Context(), "not let in", "from", gate.From(r), "path", r.URL.Path, "status", status)
+		if say == nil {
+			http.Error(w, sentence, status)
+			return
+		}
 		say(w, r, status, title, sentence)
 	}
 }

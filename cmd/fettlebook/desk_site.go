@@ -89,7 +89,8 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 			}
 			return ""
 		},
-		Room: (&roomKeeper{dir: s.f.Dir, now: s.t.Now}).room, Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
+		Missing: deskHub{s}.Missing,
+		Room:    (&roomKeeper{dir: s.f.Dir, now: s.t.Now}).room, Copies: s.copied, Stopped: func() bool { return s.broker.Stopped() != nil },
 		Witnessed: s.witnessed(), Now: s.t.Now, Rand: s.t.Rand, Logger: s.t.Logger,
 	})
 	shell, err := set.show(s.t, "desk", nil, desk.Templates())
@@ -100,7 +101,7 @@ func (s *hubProcess) makeDesk(ctx context.Context, out *serving) (gate.Ways, *de
 	inside := http.NewServeMux()
 	d.Routes(inside)
 	set.routes(inside)
-	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, shell.Refuse), Holds: watch.holds}
+	g := gate.Gate{Sessions: sessions, Hosts: reachable(s.f.Identity), Body: set.limit, Refuse: noting(s.t.Logger, &s.counts, shell.Refuse), Holds: watch.holds}
 	return g.Desk(pages.Guard(set.live.WhenRead(d.Members(inside), shell.Say)), pages.Guard(set.live.WhenRead(d.Outside(), shell.Say))), watch, nil
 }
 
@@ -174,6 +175,19 @@ func (o deskHub) ThrowAway(ctx context.Context) error {
 	}
 	o.s.hub.ForgetKept()
 	return nil
+}
+
+// Missing tells what no machine brought.
+func (o deskHub) Missing(ctx context.Context) (desk.Missing, error) {
+	gone, err := o.s.hub.Gone(ctx)
+	var m desk.Missing
+	for _, l := range gone.Logs {
+		m.Logs = append(m.Logs, desk.MissingEntries(l))
+	}
+	for _, g := range gone.Originals {
+		m.Originals = append(m.Originals, desk.MissingOriginal(g))
+	}
+	return m, err
 }
 
 // Tablets implements [desk.Hub].

@@ -17,6 +17,7 @@ import (
 // dossierLog is what a dossier is made of, beside the originals.
 type dossierLog interface {
 	dossier.Log
+	countersigned
 	dossier.Thumbs
 	dossier.Cards
 }

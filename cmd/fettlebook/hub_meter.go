@@ -69,5 +69,7 @@ func (s *hubProcess) readings(ctx context.Context) ([]meter.Reading, error) {
 	n := s.hub.Tally()
 	return append(list, f.photos.At(float64(photos)), f.joins.At(float64(n.Joins)), f.signIns.At(float64(s.counts.signIns.Load())),
 		f.revocations.At(float64(n.Revocations)), f.cutOffs.At(float64(n.CutOffs)), f.refusals.At(float64(n.JoinsRefused), "join"),
-		f.refusals.At(float64(s.counts.signInsRefused.Load()), "sign-in"), f.refusals.At(float64(n.Questions), "question")), nil
+		f.refusals.At(float64(s.counts.signInsRefused.Load()), "sign-in"), f.refusals.At(float64(n.Questions), "question"),
+		f.refusals.At(float64(s.counts.notLetIn.Load()), "page"), f.refusals.At(float64(s.counts.tokensRefused.Load()), "token"),
+		f.refusals.At(float64(s.witness.Refused()), "witness"), f.refusals.At(float64(s.broker.Complaints()), "message server")), nil
 }

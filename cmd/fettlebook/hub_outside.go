@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
@@ -43,6 +44,14 @@ func (c *outside) keeper(s *hubProcess, key, cosign proof.Key) (*witness.Keeper,
 	}
 	if cfg.Cosigner, err = proof.CosignVerifier(cosign.Verifier()); err != nil {
 		return nil, err
+	}
+	cfg.Open = func(signed []byte) (proof.Checkpoint, time.Time, error) {
+		keys, err := s.f.Log.Succession(context.Background()) // which reads what lies here
+		if err != nil {
+			return proof.Checkpoint{}, time.Time{}, err
+		}
+		state, at, _, err := keys.Open(signed, s.f.Device, "")
+		return state, at, err
 	}
 	if c.Timestamp != "" {
 		if !isAddress(c.Timestamp) {

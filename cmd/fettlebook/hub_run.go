@@ -11,6 +11,7 @@ import (
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/feed"
 	"fettlebook/cmd/internal/folder"
+	"fettlebook/cmd/internal/pages/desk"
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
@@ -62,6 +63,9 @@ func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error
 	modest(hubMemory)
 	if f.Role != folder.Hub {
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
+	}
+	if err := currentKeys(ctx, f); err != nil {
+		return errors.Join(err, f.Close())
 	}
 	if err := c.New.move(f); err != nil {
 		return errors.Join(err, f.Close())
@@ -117,7 +121,7 @@ func serveHub(ctx context.Context, t *terminal, f *folder.Folder, c *hubRun, ent
 	if err := s.makeHub(ctx, codec, &c.Out); err != nil {
 		return err
 	}
-	watch, err := c.Watch.by(s.meter())
+	watch, err := c.Watch.by(s.meter(), &s.counts, t.Logger)
 	if err != nil {
 		return err
 	}
@@ -154,6 +158,10 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		s.broker.Watch(ctx)
 		return nil
 	})
+	beside.begin(ctx, func(ctx context.Context) error {
+		s.sayMissing(ctx)
+		return nil
+	})
 	if s.keeper != nil {
 		beside.begin(ctx, func(ctx context.Context) error {
 			s.keeper.Run(ctx)
@@ -173,6 +181,24 @@ func (s *hubProcess) work(ctx context.Context, c *hubRun) error {
 		}
 	}
 	return errors.Join(s.hub.Run(ctx), beside.wait())
+}
+
+// sayMissing says what is missing once the hub has read all that is on this machine. The
+// desk says it at any time.
+func (s *hubProcess) sayMissing(ctx context.Context) {
+	select {
+	case <-s.hub.Ready():
+	case <-ctx.Done():
+		return
+	}
+	m, err := deskHub{s}.Missing(ctx)
+	if err != nil {
+		s.t.Logger.WarnContext(ctx, "look for what is missing", "error", err)
+		return
+	}
+	for _, says := range m.Say(desk.Names(s.f.Folded.View(ctx).Shop)) {
+		fmt.Fprintln(s.t.Out, says)
+	}
 }
 
 // startBroker lets in whom the last register named, until the hub has read
@@ -248,7 +274,7 @@ func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec, out *out
 
 func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
 	return hub.Config{
-		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign,
+		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign, HubKey: s.f.HubKey, CosignKey: s.f.CosignKey, Agreed: s.f.Agreed,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
 		Arrivals: s.f.Photos, Pieces: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,

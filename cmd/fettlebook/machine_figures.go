@@ -37,7 +37,7 @@ func newMachineFigures() *machineFigures {
 		signIns:       meter.Figure{Name: "fettlebook_sign_ins_total", Help: "Browsers that were let in at the pages.", Total: true},
 		revocations:   meter.Figure{Name: "fettlebook_revocations_total", Help: "Tablets that were revoked.", Total: true},
 		cutOffs:       meter.Figure{Name: "fettlebook_cut_offs_total", Help: "How often a device was kept out for having sent more than honest work does.", Total: true},
-		refusals:      meter.Figure{Name: "fettlebook_refusals_total", Help: "What was refused: a join, a sign-in, or a question of a tablet.", Total: true, Of: []string{"what"}},
+		refusals:      meter.Figure{Name: "fettlebook_refusals_total", Help: "What was refused: a join, a sign-in, a question of a tablet, a request at the pages, a program without the token, a state to witness; and what the message server complained of, which is whom it did not let in and what a tablet may not.", Total: true, Of: []string{"what"}},
 	}
 }
 

@@ -108,7 +108,7 @@ func (c *photosMove) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	p := newProgress(t, "photographs")
-	m, err := folder.MovePhotos(ctx, t.Data, c.Folder, p.step)
+	m, err := folder.Carrier{Progress: p.step}.Move(ctx, t.Data, c.Folder)
 	p.clear()
 	if err := errors.Join(photosRefused(err), lock.Unlock()); err != nil {
 		return err
@@ -137,7 +137,7 @@ func (c *photosArchive) Run(ctx context.Context, t *terminal) error {
 		return err
 	}
 	p := newProgress(t, "photographs")
-	m, err := f.ArchivePhotos(ctx, c.Folder, before, p.step)
+	m, err := folder.Carrier{Progress: p.step}.Archive(ctx, f, c.Folder, before)
 	p.clear()
 	if err := errors.Join(photosRefused(err), f.Close()); err != nil {
 		return err

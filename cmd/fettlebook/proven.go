@@ -44,7 +44,7 @@ func signs(ctx context.Context, log *sqlitelog.DB, device journal.DeviceID, entr
 	if err != nil {
 		return false, err
 	}
-	key, err := log.Key(ctx, device)
+	key, err := log.KeyAt(ctx, device, head.Size)
 	if err != nil {
 		return false, err
 	}

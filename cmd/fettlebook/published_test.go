@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/recur"
 	"fettlebook/journal/trade/stat"
@@ -276,7 +277,8 @@ func spaced(list []int) string { return strings.Trim(fmt.Sprint(list), "[]") }
 // of recur --json, come to what was published, and to what R makes of the same
 // counts now.
 func TestPublishedExamples(t *testing.T) {
-	list := examples(t)
+	t.Parallel()
+	list := journaltest.Rows(t, 3, examples(t))
 	x := new(counted)
 	begun := time.Date(2022, 1, 3, 7, 30, 0, 0, time.UTC)
 	pattern := func(i int) string { return fmt.Sprintf("example-%d", i+1) }

@@ -61,6 +61,7 @@ func examplesOf(t *testing.T, text string) (list []example, drawings int) {
 // reader does: in one folder, with one shop. What it replaces is named in
 // readerOf.
 func TestReadme(t *testing.T) {
+	t.Parallel()
 	raw, err := os.ReadFile(readme)
 	if err != nil {
 		t.Fatal(err)

@@ -160,6 +160,8 @@ func writeWhole(file string, raw []byte, mode os.FileMode) error {
 // countersigned is what a log knows of the hub's signatures.
 type countersigned interface {
 	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
+	// SuccessionOf tells the hub's keys from those on that founded the shop.
+	SuccessionOf(ctx context.Context, founded proof.Succession) (proof.Succession, error)
 }
 
 // errSealState is wrapped when the signatures over a seal do not hold.
@@ -182,20 +184,17 @@ func sealOf(ctx context.Context, log countersigned, v *shop.View, id journal.Job
 	if err != nil || len(signed) == 0 {
 		return nil, err
 	}
-	key, err := proof.Verifier(hub.LogKey)
+	keys, err := log.SuccessionOf(ctx, proof.Founded(v.Shop.ID, at.Device, hub.LogKey, hub.CosignKey))
 	if err != nil {
 		return nil, err
 	}
-	cosigner, err := proof.CosignVerifier(hub.CosignKey)
-	if err != nil {
-		return nil, err
-	}
-	state, when, err := proof.OpenCountersigned(signed[0].Note, key, cosigner)
+	state, when, _, err := keys.Open(signed[0].Note, at.Device, hub.LogKey)
 	if err != nil {
 		return nil, fmt.Errorf("job %s: %w: %w", id, errSealState, err)
 	}
+	then := keys.At(state.Size)
 	return &evidence.Receipt{
-		Shop: v.Shop.ID, Job: id, Seal: seal.Root, Entries: seal.Entries, Hub: evidence.Fingerprint(hub.LogKey, hub.CosignKey),
+		Shop: v.Shop.ID, Job: id, Seal: seal.Root, Entries: seal.Entries, Hub: then.Fingerprint(),
 		Size: state.Size, Root: state.Root, At: when,
 	}, nil
 }

@@ -20,6 +20,7 @@ import (
 // What commands report as JSON says in what format it is, and fits the schema that is printed
 // of it: on the data folders of a day that was played.
 func TestReports(t *testing.T) {
+	t.Parallel()
 	hub := filepath.Join(t.TempDir(), "hub")
 	if err := os.CopyFS(hub, os.DirFS(filepath.Join("..", "..", "testdata", "folders", "second", "hub"))); err != nil {
 		t.Fatal(err)

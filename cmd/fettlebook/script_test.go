@@ -48,8 +48,12 @@ func TestMain(m *testing.M) {
 // TestScripts uses the program as a person does: command, exit code, standard
 // output, standard error, files.
 func TestScripts(t *testing.T) {
+	scripts, err := filepath.Glob("testdata/*.txtar")
+	if err != nil || len(scripts) < 40 {
+		t.Fatalf("there are the scripts %q (%v)", scripts, err)
+	}
 	testscript.Run(t, testscript.Params{
-		Dir: "testdata",
+		Files: journaltest.Rows(t, 3, scripts),
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("FETTLEBOOK_DATA", filepath.Join(e.WorkDir, "shop"))
 			e.Setenv("FETTLEBOOK_BY", "io")
@@ -61,26 +65,27 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits":   exits,
-			"refused": refused,
-			"picture": picturefile,
-			"keep":    keep,
-			"settle":  settle,
-			"hold":    hold,
-			"await":   await,
-			"signed":  signed,
-			"port":    port,
-			"alter":   alter,
-			"newer":   newer,
-			"revoke":  revoke,
-			"begin":   begin,
-			"release": release,
-			"lose":    lose,
-			"find":    find,
-			"long":    longLog,
-			"spoil":   spoil,
-			"unpack":  unpack,
-			"repeat":  repeat,
+			"exits":       exits,
+			"refused":     refused,
+			"picture":     picturefile,
+			"keep":        keep,
+			"settle":      settle,
+			"fingerprint": fingerprint,
+			"hold":        hold,
+			"await":       await,
+			"signed":      signed,
+			"port":        port,
+			"alter":       alter,
+			"newer":       newer,
+			"revoke":      revoke,
+			"begin":       begin,
+			"release":     release,
+			"lose":        lose,
+			"find":        find,
+			"long":        longLog,
+			"spoil":       spoil,
+			"unpack":      unpack,
+			"repeat":      repeat,
 		},
 	})
 }
@@ -212,6 +217,15 @@ func keep(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	ts.Setenv(args[0], text)
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text+"\n"), 0o600))
+}
+
+// fingerprint NAME keeps the beginning of a fingerprint that was told on standard error.
+func fingerprint(ts *testscript.TestScript, _ bool, args []string) {
+	found := regexp.MustCompile(`[0-9a-f]{4}( [0-9a-f]{4}){3}`).FindString(ts.ReadFile("stderr"))
+	if found == "" {
+		ts.Fatalf("no fingerprint is told")
+	}
+	ts.Setenv(args[0], found)
 }
 
 // settle FILE writes standard output to a file, with what differs from run to

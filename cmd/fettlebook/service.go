@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -13,6 +14,8 @@ import (
 	"fettlebook/cmd/internal/exit"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/service"
+
+	"github.com/alecthomas/kong"
 )
 
 // services are the commands that have the program start with the machine.
@@ -62,8 +65,24 @@ func wanted(t *terminal, name, user string, args []string) (service.Wanted, erro
 	if len(args) > 0 && args[0] == "--" {
 		args = args[1:]
 	}
+	if err := starts(append(run, args...)); err != nil {
+		return service.Wanted{}, err
+	}
 	return service.Wanted{Name: name, About: fmt.Sprintf("fettlebook: %s of %s", run[0], id.ShopName), Program: program, User: user,
 		Args: append(append(run, "--data", dir), args...), Log: filepath.Join(dir, "service.log")}, nil
+}
+
+// starts refuses a command line that the program would not begin with: a service that
+// is installed with it would fail at each start, where nobody looks.
+func starts(line []string) error {
+	parser, err := kong.New(new(commands), kong.Writers(io.Discard, io.Discard), kong.Exit(func(int) {}))
+	if err != nil {
+		return fmt.Errorf("read the flags of the service: %w", err)
+	}
+	if _, err := parser.Parse(line); err != nil {
+		return &exit.Error{Status: exit.Usage, Sentence: fmt.Sprintf("a service cannot begin with `fettlebook %s`: %v", strings.Join(line, " "), err), Err: err}
+	}
+	return nil
 }
 
 // startsBy is how this machine starts it.

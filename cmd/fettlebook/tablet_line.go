@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"fettlebook/cmd/internal/folder"
-	"fettlebook/journal/proof"
 	"fettlebook/sync/broker"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/uplink"
@@ -24,20 +23,15 @@ func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Durati
 	if err != nil {
 		return nil, nil, fmt.Errorf("read line key: %w", err)
 	}
-	cosigner, err := proof.CosignVerifier(f.CosignKey)
-	if err != nil {
-		return nil, nil, err
-	}
 	brokers := t.brokers(f.Brokers)
 	wire, err := uplink.Connect(uplink.LineConfig{Shop: f.Shop, Device: f.Device, Brokers: brokers,
-		TLS: broker.ClientTLS(f.Fingerprint), Seed: seed, Logger: t.Logger, Once: once})
+		TLS: broker.PinnedTLS(func() string { return f.Pin(context.Background()) }), Seed: seed, Logger: t.Logger, Once: once})
 	if err != nil {
 		return nil, nil, err
 	}
 	return wire, uplink.New(uplink.Config{
 		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
-		Photos: f.Log, Originals: f.Photos, HubCosigner: cosigner, Verify: verifyReceipt,
-		Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
+		Photos: f.Log, Originals: f.Photos, Agreed: f.SaysAgreed, Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
 		Found: func(ctx context.Context, list []string) { t.found(ctx, f, wire, list) },
 	}), nil
 }

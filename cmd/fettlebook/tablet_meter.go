@@ -38,7 +38,8 @@ func tabletMeter(t *terminal, f *folder.Folder, up func() uplink.Status, n *coun
 			}
 			list := append(logs, fig.info.At(1, string(folder.Tablet), string(f.Device)), fig.photos.At(float64(s.PhotosWaiting)),
 				fig.originals.At(float64(max(0, s.Lane.Total-s.Lane.Sent))), fig.answers.Is(!s.Connected.IsZero() && !s.Away), fig.letIn.Is(s.Refused.IsZero()),
-				fig.signIns.At(float64(n.signIns.Load())), fig.refusals.At(float64(n.signInsRefused.Load()), "sign-in"))
+				fig.signIns.At(float64(n.signIns.Load())), fig.refusals.At(float64(n.signInsRefused.Load()), "sign-in"),
+				fig.refusals.At(float64(n.notLetIn.Load()), "page"), fig.refusals.At(float64(n.tokensRefused.Load()), "token"))
 			if !s.Connected.IsZero() {
 				list = append(list, fig.heard.At(t.Now().Sub(s.Connected).Seconds(), string(f.Hub)), fig.ahead.At(s.Skew.Seconds(), string(f.Device)))
 			}

@@ -10,11 +10,8 @@ import (
 	"fettlebook/cmd/internal/control"
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/cmd/internal/pages/bench"
-	"fettlebook/journal/proof"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/uplink"
-
-	"golang.org/x/mod/sumdb/note"
 )
 
 type tabletRun struct {
@@ -52,7 +49,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 		return err
 	}
 	defer wire.Close()
-	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed, up: up.Status})
+	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed, up: up.Status, keys: benchKeys{t, f, wire}})
 	if err != nil {
 		return err
 	}
@@ -70,16 +67,6 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 	beside.Go(func() { f.KeepCarryingOut(ctx, t.Logger) })
 	beside.Go(func() { copiesOf(t, f).Run(ctx) })
 	return up.Run(ctx)
-}
-
-// verifyReceipt checks a countersigned checkpoint.
-func verifyReceipt(signed []byte, device string, hub note.Verifier) (int64, time.Time, error) {
-	key, err := proof.Verifier(device)
-	if err != nil {
-		return 0, time.Time{}, err
-	}
-	c, at, err := proof.OpenCountersigned(signed, key, hub)
-	return c.Size, at, err
 }
 
 // tabletStatus is what GET /status at a tablet's door says.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"io/fs"
+	"log/slog"
 	"net/http"
 	"sync/atomic"
 
@@ -19,14 +20,16 @@ type watched struct {
 
 // watch is a meter, and who may read it: this machine, and the network with the token.
 type watch struct {
-	meter *meter.Meter // nil for none
-	token *meter.Token // nil while nobody in the network may
-	feed  http.Handler // of a hub's entries, for who shows the token; nil for none
+	meter  *meter.Meter // nil for none
+	token  *meter.Token // nil while nobody in the network may
+	feed   http.Handler // of a hub's entries, for who shows the token; nil for none
+	counts *counts
+	logger *slog.Logger
 }
 
 // by reads the token, if there is to be one.
-func (c watched) by(m *meter.Meter) (watch, error) {
-	told := watch{meter: m}
+func (c watched) by(m *meter.Meter, n *counts, logger *slog.Logger) (watch, error) {
+	told := watch{meter: m, counts: n, logger: logger}
 	if c.TokenFile == "" {
 		return told, nil
 	}
@@ -46,7 +49,7 @@ func (w watch) here(pages http.Handler) http.Handler {
 	if w.meter == nil {
 		return pages
 	}
-	return w.before(pages, gate.Loopback().Only(w.meter.Handler(), nil))
+	return w.before(pages, gate.Loopback().Only(w.meter.Handler(), noting(w.logger, w.counts, nil)))
 }
 
 // network puts the meter before pages that the network reaches.
@@ -54,7 +57,13 @@ func (w watch) network(pages http.Handler) http.Handler {
 	if w.meter == nil || w.token == nil {
 		return pages
 	}
-	return w.before(pages, w.token.Require(w.meter.Handler()))
+	return w.before(pages, w.token.Require(w.meter.Handler(), w.refused))
+}
+
+// refused notes a program that does not show the token.
+func (w watch) refused(r *http.Request) {
+	w.counts.tokensRefused.Add(1)
+	w.logger.InfoContext(r.Context(), "token refused", "from", gate.From(r), "path", r.URL.Path)
 }
 
 func (w watch) before(pages, told http.Handler) http.Handler {
@@ -62,11 +71,11 @@ func (w watch) before(pages, told http.Handler) http.Handler {
 	mux.Handle("GET "+meter.HealthPath, told)
 	mux.Handle("GET "+meter.FiguresPath, told)
 	if w.feed != nil && w.token != nil {
-		mux.Handle("GET "+feed.Path, w.token.Require(w.feed))
+		mux.Handle("GET "+feed.Path, w.token.Require(w.feed, w.refused))
 	}
 	mux.Handle("/", pages)
 	return mux
 }
 
-// counts is how often people were let in by this program.
-type counts struct{ signIns, signInsRefused atomic.Int64 }
+// counts is how often people were let in by this program, and what was not.
+type counts struct{ signIns, signInsRefused, notLetIn, tokensRefused atomic.Int64 }

@@ -19,6 +19,7 @@ import (
 // On a receipt people stand with their initials, and where the shop chose so with their full
 // names, as far as their cards are here.
 func TestFullNamesOnAReceipt(t *testing.T) {
+	t.Parallel()
 	p := newPlaces(t)
 	is := *p.view().Shop.Person("mk").Stated
 	is.Card = p.Card(journal.Details{Name: "Mara Kestrel"}).Card
@@ -44,6 +45,7 @@ func TestFullNamesOnAReceipt(t *testing.T) {
 // number or a day in another way than the shop's: no page of a bench, no form, no record, no
 // receipt, no report and no study.
 func TestOneWayEverywhere(t *testing.T) {
+	t.Parallel()
 	p := newPlaces(t)
 	coats := invented.Make(invented.Setting{Seed: 7, Parts: 300, Days: 365, Cause: invented.OneLot, Mixed: true}).Table()
 	study, err := recur.Of(coats, recur.Question{Defect: "pinhole"})

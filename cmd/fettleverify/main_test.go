@@ -21,6 +21,7 @@ import (
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/media/mediatest"
 
@@ -100,7 +101,7 @@ func TestProgram(t *testing.T) {
 	}
 	t.Run("tampered", func(t *testing.T) {
 		h := evidencetest.New(t, "program", 5)
-		for i, way := range append(evidencetest.Tamperings(), evidencetest.Tampering{Name: "honest", Do: func(*evidencetest.Tampered) {}}) {
+		for i, way := range journaltest.Rows(t, 4, append(evidencetest.Tamperings(), evidencetest.Tampering{Name: "honest", Do: func(*evidencetest.Tampered) {}})) {
 			receipt := h.Receipt()
 			x := &evidencetest.Tampered{T: t, H: h, D: h.Dossier(evidencetest.Options{Card: true}), Dice: rand.New(rand.NewPCG(uint64(i), 3)), Receipt: &receipt}
 			way.Do(x)

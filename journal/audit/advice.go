@@ -19,6 +19,7 @@ const (
 	doCountersign = "Run the hub: it countersigns what it holds. If it ran already, compare this folder with a tablet’s by `fettlebook audit --against`."
 	doLook        = "Look at it with the person who had the device."
 	doForeign     = "It changes nothing. Ask who had access to that device; no fettlebook writes such an entry."
+	doReplaced    = "Ask who had the old keys: somebody signs with them. What counts is what the hub signs with its keys of today."
 	doNothing     = "Nothing needs to be done."
 	doConnect     = "Connect its disk and audit again."
 )

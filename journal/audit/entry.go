@@ -99,6 +99,9 @@ func (l *logAudit) payload(at int64, e *journal.Entry, intact, counts bool) {
 		return
 	}
 	where := Where{Part: Entry, Log: l.device, Entries: &Span{at, at}, ID: e.ID}
+	if change, ok := p.(*journal.KeyChange); ok && l.hub && intact {
+		l.changeKeys(where, e, change)
+	}
 	if t, quoted := e.Quotes(); t != nil {
 		if p, err = quoted.Payload(); err != nil {
 			return // it says nothing that this version could check
@@ -133,7 +136,7 @@ func (l *logAudit) quote(at int64, e *journal.Entry) bool {
 // hub's own.
 func (l *logAudit) keysOf(device journal.DeviceID) []string {
 	if device == l.Hub {
-		return []string{l.HubKey}
+		return l.keys.LogKeys()
 	}
 	if key := l.enrolled[device]; key != "" {
 		return []string{key}

@@ -13,7 +13,7 @@ import (
 // verifier finds the key that a log must be signed with: the hub's is the one
 // the folder was set up with, all others stand in the hub's log. The key that
 // the database keeps is only believed where the register says nothing.
-func (a *audit) verifier(l RawLog) note.Verifier {
+func (a *audit) verifier(l RawLog) (note.Verifier, string) {
 	device := journal.DeviceID(l.Device)
 	at := Where{Part: Key, Log: device}
 	want, registered := a.enrolled[device]
@@ -25,7 +25,7 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 		a.damage(at, "The key kept for this log is not the one in the shop’s register.", doAsk)
 	case !registered && l.Key == "":
 		a.damage(at, "There is no key for this log, so nothing of it can be verified.", doSync)
-		return nil
+		return nil, ""
 	case !registered:
 		a.report.add(Finding{here(a.owns(a.Hub)), at, "The shop’s register, as far as it is here, does not name this device, so its key rests on this database alone.", doSync})
 		want = l.Key
@@ -34,13 +34,13 @@ func (a *audit) verifier(l RawLog) note.Verifier {
 	v, err := proof.Verifier(want)
 	if err != nil {
 		a.damage(at, "The key of this log cannot be read, so nothing of it can be verified.", doKeys)
-		return nil
+		return nil, ""
 	}
 	if v.Name() != proof.Origin(a.Shop, device) {
 		a.damage(at, "The key of this log is the key of another log.", doAsk)
-		return nil
+		return nil, ""
 	}
-	return v
+	return v, want
 }
 
 // checkFounding compares what the hub wrote first with what the folder was
@@ -101,6 +101,14 @@ func (a *audit) checkForks(logs []RawLog) {
 }
 
 func (a *audit) provesFork(f fork, logs []RawLog) bool {
+	if f.Device == a.Hub {
+		held, err := a.keys.OpenState([]byte(f.Held))
+		if err != nil {
+			return false
+		}
+		shown, err := a.keys.OpenAny([]byte(f.Shown))
+		return err == nil && held.Seen() != shown.Seen()
+	}
 	text, known := a.enrolled[f.Device]
 	if i := slices.IndexFunc(logs, func(l RawLog) bool { return l.Device == string(f.Device) }); !known && i >= 0 {
 		text = logs[i].Key

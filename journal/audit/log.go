@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/proof"
 
 	"golang.org/x/mod/sumdb/note"
 )
@@ -21,6 +22,7 @@ type logAudit struct {
 	device   journal.DeviceID
 	own, hub bool
 	key      note.Verifier // nil: signatures cannot be verified
+	text     string        // the key as the register has it
 	tree     twin
 	begin    int            // where this log's findings begin in the report
 	runs     map[string]int // findings that may grow, by what they say
@@ -50,7 +52,9 @@ func (a *audit) checkLog(ctx context.Context, raw RawLog) error {
 	l := &logAudit{audit: a, device: journal.DeviceID(raw.Device), begin: len(a.report.Findings),
 		runs: map[string]int{}, newer: map[string]Span{}, unseen: Span{-1, -1}}
 	l.own, l.hub = a.owns(l.device), l.device == a.Hub
-	l.key = a.verifier(raw)
+	if l.key, l.text = a.verifier(raw); l.hub && a.HubKey == "" {
+		a.keys = proof.Founded(a.Shop, a.Hub, l.text, a.CosignKey)
+	}
 	a.report.Checked.Logs++
 
 	next, stop := iter.Pull2(a.Logs.RawCountersigned(ctx, raw.Log))
@@ -160,6 +164,7 @@ func (l *logAudit) finish(ctx context.Context, raw RawLog) {
 	}
 	if l.hub {
 		l.hubSize = l.next
+		l.nowSigned()
 	}
 	l.checkUnseen(ctx)
 	slices.SortStableFunc(l.report.Findings[l.begin:], func(x, y Finding) int { return cmp.Compare(first(x), first(y)) })

@@ -56,6 +56,7 @@ type audit struct {
 	done, total int
 
 	cosigner note.Verifier // nil if the hub's countersigning key cannot be read
+	keys     proof.Succession
 	present  map[journal.DeviceID]bool
 	hubSize  int64
 	hubTimes []time.Time    // of the hub's entries, by its own clock
@@ -176,4 +177,6 @@ func (a *audit) openCosigner() {
 		return
 	}
 	a.cosigner = v
+	a.keys = proof.Founded(a.Shop, a.Hub, a.HubKey, a.CosignKey)
+	a.keys.Agreed = func(keys journal.Digest) bool { return slices.Contains(a.Agreed, keys) }
 }

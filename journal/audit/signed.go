@@ -25,7 +25,7 @@ func (l *logAudit) checkpoint(row RawEntry) {
 	say := func(what string) {
 		l.find(Damage, Checkpoint, row.Index, row.Index, journal.EntryID{}, what, doRestore)
 	}
-	c, err := proof.Open(row.Checkpoint, l.key)
+	c, err := l.open(row.Checkpoint)
 	if err != nil {
 		say("It is not signed with the device’s key.")
 		return
@@ -60,8 +60,12 @@ func (l *logAudit) countersignature(c journal.Countersigned) {
 	say := func(what string) {
 		l.find(Damage, Countersignature, c.Size-1, c.Size-1, journal.EntryID{}, what, doRestore)
 	}
-	signed, at, err := proof.OpenCountersigned(c.Note, l.key, l.cosigner)
+	signed, at, _, err := l.keys.Open(c.Note, l.device, l.text)
+	replaced := (*proof.Replaced)(nil)
 	switch {
+	case errors.As(err, &replaced):
+		l.find(Damage, Countersignature, c.Size-1, c.Size-1, journal.EntryID{}, l.replaced(replaced), doReplaced)
+		return
 	case errors.Is(err, proof.ErrNotCountersigned):
 		say("It is not signed with the hub’s key.")
 		return

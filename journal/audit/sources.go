@@ -20,7 +20,10 @@ type Sources struct {
 	// folder was set up with, and everything else is checked against them.
 	Hub               journal.DeviceID
 	HubKey, CosignKey string
-	Limits            media.Limits // for originals; zero means the defaults
+	// Agreed lists keys of the hub, by their fingerprint, that this folder goes
+	// by though the ones before did not sign them.
+	Agreed []journal.Digest
+	Limits media.Limits // for originals; zero means the defaults
 
 	Store     Store
 	Logs      Logs
@@ -39,7 +42,8 @@ type Files interface {
 // Register is what the hub's entries say of the shop and its devices. Keys are those that
 // the logs here were checked with.
 type Register struct {
-	Keys     map[journal.DeviceID]string
+	Keys     map[journal.DeviceID]string // of the hub's log the last one
+	Cosign   string                      // with which the hub countersigns now
 	ShopName string
 	Devices  map[journal.DeviceID]journal.Device
 	Revoked  map[journal.DeviceID]bool

@@ -83,7 +83,13 @@ func (b *build) packEntry(out *bag.Writer, at evidence.At, raw []byte) error {
 	}
 	p := b.picked[journal.Position(at)]
 	b.d.Entries = append(b.d.Entries, evidence.Item{At: at, ID: e.ID, Why: p.why})
-	b.items = append(b.items, &item{at, e.Type.Kind, e.After, e.Seen})
+	after := e.After
+	if p, err := e.Payload(); err == nil {
+		if change, ok := p.(*journal.KeyChange); ok {
+			after = slices.Concat(after, change.Held)
+		}
+	}
+	b.items = append(b.items, &item{at, e.Type.Kind, after, e.Seen})
 	photos, err := e.Photos()
 	if err != nil {
 		return nil // a newer kind; whoever reads it here sees none either

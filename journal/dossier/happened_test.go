@@ -20,6 +20,7 @@ import (
 // What happens to a shop over time makes no dossier false: each is built after
 // each of these, and verifies.
 func TestWhatHappened(t *testing.T) {
+	journaltest.Long(t)
 	o := newOffice(t, 1500)
 	sealed := o.jobs(record.Sealed)
 	if len(sealed) < 6 {

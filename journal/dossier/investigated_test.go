@@ -10,6 +10,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/parts"
 	"fettlebook/journal/record"
 )
@@ -104,6 +105,7 @@ func has(d *evidence.Dossier, id journal.EntryID) bool {
 // An investigation over all cars of the shop is in the dossier of one: with its
 // counts, and with nothing of another car.
 func TestInvestigationInADossier(t *testing.T) {
+	journaltest.Long(t)
 	l := newLooking(t)
 	var rests []journal.EntryID // an entry of each other car
 	for _, j := range l.others {

@@ -9,6 +9,7 @@ import (
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/proof"
+	"fettlebook/journal/record"
 	"fettlebook/journal/shop"
 
 	tlogproof "github.com/transparency-dev/formats/proof"
@@ -39,7 +40,8 @@ func (b *build) admit() {
 		}
 		switch d := p.line.Payload.(type) {
 		case *journal.Shop:
-			keys[b.d.Hub] = []string{d.LogKey}
+			hub := b.hubKeys()
+			keys[b.d.Hub] = hub.LogKeys()
 		case *journal.Device:
 			keys[d.Device] = append(keys[d.Device], d.LogKey)
 		}
@@ -56,6 +58,29 @@ func (b *build) admit() {
 		}
 	}
 	slices.SortFunc(b.d.Logs, func(a, c evidence.Log) int { return cmp.Compare(a.Device, c.Device) })
+}
+
+// hubKeys are the hub's keys, one after the other, as the register tells them.
+func (b *build) hubKeys() proof.Succession {
+	founded, ok := b.view.Shop.Founded.Payload.(*journal.Shop)
+	if !ok {
+		return proof.Succession{}
+	}
+	keys := proof.Founded(b.d.Shop, b.d.Hub, founded.LogKey, founded.CosignKey)
+	keys.Agreed = proof.Told // who agreed is in the dossier
+	var changes []*record.Line
+	for _, l := range b.view.Shop.Lines {
+		if l.Kind == journal.KeysChanged && l.Position().Device == b.d.Hub {
+			changes = append(changes, l)
+		}
+	}
+	slices.SortFunc(changes, func(a, c *record.Line) int { return cmp.Compare(a.Position().Index, c.Position().Index) })
+	for _, l := range changes {
+		if p, ok := l.Payload.(*journal.KeyChange); ok && keys.Follow(p, nil, l.Position().Index) != nil {
+			continue // it is kept, and changes nothing
+		}
+	}
+	return keys
 }
 
 // prove finds the states of the logs in which the chosen entries are proven,

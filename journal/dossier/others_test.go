@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/dossier"
 	"fettlebook/journal/evidence"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/record"
 	"fettlebook/media/mediatest"
 )
@@ -53,7 +54,7 @@ func TestNothingOfOthers(t *testing.T) {
 		t.Fatalf("%d remarks", written)
 	}
 	withheld := 0
-	for _, j := range jobs {
+	for _, j := range journaltest.Rows(t, 3, jobs) {
 		asked := originals()
 		asked.Customer = true
 		packed := o.build(dossier.OfJob(j.ID), asked)

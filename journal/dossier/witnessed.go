@@ -9,7 +9,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
-	"fettlebook/journal/proof"
 	"fettlebook/journal/record"
 	"fettlebook/journal/witnessed"
 
@@ -73,15 +72,8 @@ func (b *build) holds(kept witnessed.Kept) (bool, error) {
 	if err != nil {
 		return false, fmt.Errorf("the root of the hub’s log at %d: %w", kept.Size, err)
 	}
-	founded, ok := b.view.Shop.Founded.Payload.(*journal.Shop)
-	if !ok {
-		return false, nil
-	}
-	key, err := proof.Verifier(founded.LogKey)
-	if err != nil {
-		return false, err
-	}
-	c, err := proof.Open(kept.Note, key)
+	keys := b.hubKeys()
+	c, err := keys.OpenState(kept.Note)
 	return err == nil && c.Size == kept.Size && c.Root == root, nil
 }
 

@@ -3,6 +3,7 @@ package evidence
 import (
 	"fmt"
 
+	"fettlebook/journal"
 	"fettlebook/journal/words"
 )
 
@@ -14,6 +15,13 @@ func (r *reading) checkBeyond() (Answer, error) {
 	}
 	if r.receipt == nil {
 		unknown(HubUnknown, "Nothing shows who the hub is: the file names its own. Compare the fingerprint of its keys with the customer’s receipt, or ask the shop.")
+	}
+	if now := r.reg.hub.Now(); now.Change != nil && (r.receipt == nil || now.Fingerprint() != journal.Digest(r.receipt.Hub)) {
+		by := "whoever had the old ones could make such a change"
+		if now.Change.Unsigned() {
+			by = "only the agreement of the tablets speaks for them"
+		}
+		unknown(KeysUnknown, "Nothing shows who changed the hub’s keys: %s. Compare the fingerprint of the newest keys, which begins with %s, with a receipt that was printed since, or ask the shop.", by, now.Fingerprint().Begins())
 	}
 	switch stamped := r.stampedAnywhere(); {
 	case stamped && len(r.authorities) == 0:

@@ -2,6 +2,7 @@ package evidence
 
 import (
 	"fmt"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/words"
@@ -32,7 +33,7 @@ func (r *reading) checkOrder() (Answer, error) {
 		if e.e == nil {
 			continue
 		}
-		for _, p := range e.e.After {
+		for _, p := range slices.Concat(e.e.After, r.heldBy(e)) {
 			r.checkCited(&a, e, prefix{p.Device, p.Size}, p.Fits, shown, said)
 		}
 		if s := e.e.Seen; s.Size > 0 {
@@ -63,6 +64,16 @@ func (r *reading) grew(c *Cited) bool {
 		}
 	}
 	return false
+}
+
+// heldBy is what a change of the hub's keys says beside its after of other logs.
+func (r *reading) heldBy(e *entry) journal.After {
+	for _, reign := range r.reg.hub.Reigns {
+		if reign.Change != nil && e.At == (At{Device: r.d.Hub, Index: reign.Since}) {
+			return reign.Change.Held
+		}
+	}
+	return nil
 }
 
 // checkCited checks one citation of a log that is here.

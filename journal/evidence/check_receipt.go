@@ -19,10 +19,7 @@ func (r *reading) checkReceipt() (Answer, error) {
 	if c.Shop != r.d.Shop {
 		a.add(Finding{ReceiptShop, No, fmt.Sprintf("The receipt is of the shop %s and this file is of the shop %s.", c.Shop, r.d.Shop), nil, nil})
 	}
-	if g := r.reg.founding; g == nil || Fingerprint(g.LogKey, g.CosignKey) != c.Hub {
-		at := At{Device: r.d.Hub}
-		a.add(Finding{ReceiptHub, No, "The hub that this file names has other keys than the hub that printed the receipt.", []At{at}, paths(EntryPath(at))})
-	}
+	r.compareKeys(&a, c)
 	if err := r.compareSeal(&a, c); err != nil {
 		return a, err
 	}

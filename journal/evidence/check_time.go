@@ -12,7 +12,7 @@ import (
 
 func (r *reading) checkCountersigned() (Answer, error) {
 	a := Answer{Question: Countersigned}
-	if r.reg.cosigner == nil {
+	if r.reg.founding == nil {
 		a.add(Finding{NotCountersigned, No, "The hub’s key is not here, so no countersignature can be checked.", nil, nil})
 	}
 	for _, l := range r.d.Logs {
@@ -23,6 +23,9 @@ func (r *reading) checkCountersigned() (Answer, error) {
 			}
 		}
 	}
+	if err := r.checkChanges(&a); err != nil {
+		return a, err
+	}
 	hub := r.hubTimes()
 	held := 0
 	var first, last time.Time
@@ -30,6 +33,9 @@ func (r *reading) checkCountersigned() (Answer, error) {
 		switch {
 		case e.in == nil:
 			a.add(Finding{NotCountersigned, No, fmt.Sprintf("The entry %s is not proven, so no countersignature covers it.", e.called()), []At{e.At}, nil})
+			continue
+		case e.in.held.IsZero() && e.in.replaced != nil:
+			a.add(Finding{NotCountersigned, No, fmt.Sprintf("The entry %s is countersigned only with keys that the hub had replaced by then.", e.called()), []At{e.At}, nil})
 			continue
 		case e.in.held.IsZero() && !e.in.bent:
 			a.add(Finding{NotCountersigned, Unknown, fmt.Sprintf("The hub has not countersigned the entry %s in this file, so only its device’s clock says when it was made.", e.called()), []At{e.At}, nil})

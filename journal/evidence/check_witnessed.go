@@ -83,8 +83,8 @@ func (r *reading) witnesses(a *Answer) (keys []note.Verifier) {
 	for _, list := range r.reg.keys {
 		own = append(own, list...)
 	}
-	if r.reg.founding != nil {
-		own = append(own, r.reg.founding.CosignKey)
+	for _, reign := range r.reg.hub.Reigns {
+		own = append(own, reign.Cosign)
 	}
 	for _, text := range r.d.Witnesses {
 		v, err := witnessed.Verifier(text)

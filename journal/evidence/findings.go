@@ -89,6 +89,12 @@ const (
 	WitnessWrong Code = "witness wrong"
 	WitnessGone  Code = "witness gone"
 
+	// Of the hub's keys.
+	KeysChanged   Code = "hub keys changed"
+	KeysFounded   Code = "hub keys agreed to by tablets"
+	KeysNotSigned Code = "hub keys not cross-signed"
+	KeysReplaced  Code = "countersigned with replaced keys"
+
 	// Of the receipt.
 	NoReceipt      Code = "no receipt"
 	ReceiptShop    Code = "receipt of another shop"
@@ -98,6 +104,9 @@ const (
 	ReceiptState   Code = "receipt with another log"
 	ReceiptTime    Code = "receipt with another time"
 	ReceiptUnshown Code = "receipt's log not here"
+	// With which of the hub's keys it was printed.
+	ReceiptReplaced Code = "receipt with replaced keys"
+	ReceiptKeys     Code = "receipt keys"
 
 	// Of the seal.
 	NotSealed    Code = "not sealed"
@@ -132,6 +141,7 @@ const (
 
 	// What nobody can know from the file.
 	HubUnknown      Code = "hub unknown"
+	KeysUnknown     Code = "change of keys unknown"
 	OutsideUnknown  Code = "outside unknown"
 	RegisterUnknown Code = "register unknown"
 	LaterUnknown    Code = "later unknown"

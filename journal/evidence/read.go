@@ -75,6 +75,8 @@ type state struct {
 	signed bool      // by the device, and grown from the one before
 	held   time.Time // by the hub's countersignature; zero without one
 	bent   bool      // there is a countersignature, and it is wrong
+	// replaced says that the countersignature is by keys that were not the hub's any more.
+	replaced *proof.Replaced
 }
 
 // entry is an entry as far as anything is asked of it; its payload is not
@@ -141,9 +143,9 @@ func (r *reading) readEntries(ctx context.Context) error {
 	return nil
 }
 
-// readLog opens the states of a log by one of its device's keys, and of each
-// the hub's countersignature.
-func (r *reading) readLog(l *Log, keys []string, cosigner note.Verifier) error {
+// readLog opens the states of a log by one of its device's keys, of the hub's
+// log by the keys of the time, and of each the hub's countersignature.
+func (r *reading) readLog(l *Log, keys []string) error {
 	got := &log{Log: l, states: make(map[int64]*state), notes: make(map[string]*state)}
 	r.logs[l.Device] = got
 	defer func() {
@@ -170,7 +172,7 @@ func (r *reading) readLog(l *Log, keys []string, cosigner note.Verifier) error {
 			if raw == nil {
 				continue
 			}
-			next := open(raw, s, last, key, cosigner)
+			next := r.open(raw, s, last, l.Device, keys[i])
 			states[s.Size] = next
 			if next.signed {
 				signed, last = signed+1, next
@@ -188,21 +190,30 @@ func (r *reading) readLog(l *Log, keys []string, cosigner note.Verifier) error {
 
 // open opens one state. It counts as signed if it has grown from the last one
 // that does.
-func open(raw []byte, s State, last *state, key, cosigner note.Verifier) *state {
-	c, err := proof.Open(raw, key)
+func (r *reading) open(raw []byte, s State, last *state, device journal.DeviceID, key string) *state {
+	c, err := r.opened(raw, device, key)
 	if err != nil || c.Size != s.Size {
 		return &state{Checkpoint: proof.Checkpoint{Size: s.Size, Note: raw}}
 	}
 	got := &state{Checkpoint: c, signed: last == nil || grown(s.Grown, c.Size, c.Root, last.Size, last.Root)}
-	if cosigner == nil {
-		return got
-	}
-	_, at, err := proof.OpenCountersigned(raw, key, cosigner)
-	if err == nil {
-		got.held = at
-	}
-	got.bent = err != nil && bytes.Contains(raw, []byte("\n— "+cosigner.Name()+" "))
+	r.countersigned(got, raw, device, key)
 	return got
+}
+
+func (r *reading) opened(raw []byte, device journal.DeviceID, key string) (proof.Checkpoint, error) {
+	if device == r.d.Hub {
+		return r.reg.hub.OpenState(raw)
+	}
+	v, err := proof.Verifier(key)
+	if err != nil {
+		return proof.Checkpoint{}, err
+	}
+	return proof.Open(raw, v)
+}
+
+// hasLineOf reports whether somebody of the name signed a note, well or not.
+func hasLineOf(raw []byte, name string) bool {
+	return bytes.Contains(raw, []byte("\n— "+name+" "))
 }
 
 // grown checks a proof that a log of the root from grew to the root to.

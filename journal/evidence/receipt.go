@@ -1,7 +1,6 @@
 package evidence
 
 import (
-	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -30,7 +29,7 @@ type Receipt struct {
 // Fingerprint says which hub it is: SHA-256 of its log key and its
 // countersigning key, as the founding entry states them, a line each.
 func Fingerprint(logKey, cosignKey string) [32]byte {
-	return sha256.Sum256([]byte(logKey + "\n" + cosignKey + "\n"))
+	return journal.HubFingerprint(logKey, cosignKey)
 }
 
 // ReceiptForm begins the text of every receipt.

@@ -6,15 +6,14 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
-
-	"golang.org/x/mod/sumdb/note"
 )
 
 // register is what the hub's log says of shop and devices, as far as it is
 // here and proven.
 type register struct {
 	founding *journal.Shop
-	cosigner note.Verifier
+	hub      proof.Succession // the hub's keys, one after the other
+	loose    []*entry         // that change the hub's keys and do not follow from those before
 	keys     map[journal.DeviceID][]string
 	counts   map[journal.DeviceID]int64 // so many entries of the log count at most
 	common   map[journal.DeviceID]int64 // so many entries all histories of the log have
@@ -47,9 +46,10 @@ func (r *reading) found() error {
 	if err != nil || cosigner.Name() != proof.CosignerName(r.d.Shop) {
 		return nil
 	}
-	r.reg.founding, r.reg.cosigner = shop, cosigner
+	r.reg.founding, r.reg.hub = shop, proof.Founded(r.d.Shop, r.d.Hub, shop.LogKey, shop.CosignKey)
+	r.reg.hub.Agreed = proof.Told // who agreed is told with it
 	r.reg.keys[r.d.Hub] = []string{shop.LogKey}
-	return nil
+	return r.succeed()
 }
 
 // learn reads what the proven entries of the hub's log say of devices.

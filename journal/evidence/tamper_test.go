@@ -9,6 +9,7 @@ import (
 
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 )
 
 // tampered makes one case of a tampering.
@@ -56,7 +57,7 @@ func missed(x *evidencetest.Tampered, f evidence.Findings) string {
 //
 //	go test ./journal/evidence -run TestTampering -v
 func TestTampering(t *testing.T) {
-	const cases = 500
+	cases := journaltest.Times(120, 500)
 	var histories []*evidencetest.History
 	for i := range 10 {
 		histories = append(histories, evidencetest.New(t, fmt.Sprintf("tampered %d", i), 4+i%5))

@@ -75,7 +75,7 @@ func (r *reading) read(ctx context.Context) error {
 	if err := r.found(); err != nil {
 		return err
 	}
-	if err := r.readLog(r.d.log(r.d.Hub), r.reg.keys[r.d.Hub], r.reg.cosigner); err != nil {
+	if err := r.readLog(r.d.log(r.d.Hub), r.reg.keys[r.d.Hub]); err != nil {
 		return err
 	}
 	if err := r.proveAll(func(d journal.DeviceID) bool { return d == r.d.Hub }); err != nil {
@@ -86,7 +86,7 @@ func (r *reading) read(ctx context.Context) error {
 	}
 	for i := range r.d.Logs {
 		if l := &r.d.Logs[i]; l.Device != r.d.Hub {
-			if err := r.readLog(l, r.reg.keys[l.Device], r.reg.cosigner); err != nil {
+			if err := r.readLog(l, r.reg.keys[l.Device]); err != nil {
 				return err
 			}
 		}

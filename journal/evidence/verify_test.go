@@ -11,6 +11,7 @@ import (
 	"fettlebook/journal/bag"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -37,7 +38,7 @@ func verifyBy(t testing.TB, raw []byte, by evidence.Trusted) evidence.Findings {
 // what was left out on purpose.
 func TestHonestDossiers(t *testing.T) {
 	kinds := []evidencetest.Options{{}, {Stripped: true}, {Photos: evidence.Thumbnails}, {Card: true, Paper: true}}
-	for i := range 100 {
+	for i := range journaltest.Times(24, 100) {
 		h := evidencetest.New(t, fmt.Sprintf("honest %d", i), 3+i%9)
 		receipt := h.Receipt()
 		f := verify(t, h.Dossier(kinds[i%len(kinds)]).Pack(), &receipt)

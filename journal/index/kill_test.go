@@ -15,6 +15,7 @@ import (
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/worktest"
 )
 
@@ -29,6 +30,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
+	journaltest.Histories(20)
 	os.Exit(m.Run())
 }
 

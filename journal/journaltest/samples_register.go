@@ -11,7 +11,19 @@ const (
 	officeKey  = "fettlebook/k7m2q4xw/office+5701c86c+Ab4poHDRZJ+yyfpS+Ecd1erj+buGTAfLoIpnfINntp9T"
 	hubKey     = "fettlebook/k7m2q4xw/hub+f8c8b3a3+AS2t66Y8jqA6iglM+/cf9SK9to/kWF5ZOKQuzBizIkt0"
 	benchKey   = "fettlebook/k7m2q4xw/t3fz8c1n+c8745710+AbQLu0OZE1Yv6Rz6onUBkJ4EDgS18eFDJcQNWIGsB8Sh"
+	nextOffice = "fettlebook/k7m2q4xw/office+79b73846+AdBjRloiXseMM2mzoFZx81JIPbUR+DP42VH99z55vkkT"
+	nextHub    = "fettlebook/k7m2q4xw/hub+e84c4acf+ASzWL+d+aW56cWCjraArZfsb7dCqdwcVB3zyAGpzelx7"
 	connectKey = "UDQQQTGJBZOCDDZ6V2UHNRMTK2CCYYMLL55WPOUKOKLODYZJON6KRUXO"
+)
+
+// What a certificate that was thrown away is known by.
+const certificate = "81acd762140fa692a142822d2fbe4dc6f54bcaa501f68ab37e5aeed0bafe4d99"
+
+// Signatures of nothing.
+const (
+	signedOnce  = "BfcDQQeKz2oG1CPSFyD5ZD1flTYm2IoCY23DqeeVgq6wyCCFf9P43FAqqDYNLI+pephf2ltim4CcrRj/ti04mQ=="
+	signedTwice = "ko1Q0eJNq3zKYs/oT83Pn8aVFgonj5G1wK8itwnYL4qjtJVbPem6bQoOt9ky3GTE1cY/wt6HRBrS5bkp+bZ8Xg=="
+	signedAgain = "YnWOSle3b+sfyHg4fE0mOeS/ve0Gr7XyIieDXZ/GO/vTDfNER64h7OaxZZwKvr1xbzUOgcNDmjeZFy3KmwX3jw=="
 )
 
 // Two checkpoints of benchKey that contradict each other.
@@ -56,6 +68,19 @@ func registerSamples() []sample {
 		{shop,
 			&journal.Writing{Decimal: "comma", Thousands: "thin space", Days: "day.month.year", People: journal.ByFullName, Evidence: seen("the letterhead", "as our papers always had it")},
 			journal.NewWriting(words.Writing{}, journal.ByInitials)},
+		{shop,
+			&journal.KeyChange{
+				Because: journal.KeysStolen, OldLogKey: officeKey, OldCosignKey: hubKey, LogKey: nextOffice, CosignKey: nextHub, Certificate: certificate,
+				Held:      journal.After{{Device: "q9hd2w0r", Size: 17, Root: [16]byte{0x3f, 0x9a}}},
+				OldSigned: signedOnce, LogSigned: signedTwice, CosignSigned: signedAgain, Evidence: seen("the empty shelf", "the office machine was taken overnight"),
+			},
+			&journal.KeyChange{
+				Because: journal.KeysRenewed, OldLogKey: officeKey, OldCosignKey: hubKey, LogKey: nextOffice, CosignKey: nextHub, Certificate: certificate,
+				LogSigned: signedTwice, CosignSigned: signedAgain,
+			}},
+		{bench,
+			&journal.KeyAgreement{Device: Bench, Old: digest("the old keys"), New: digest("the new keys"), Size: 412, Root: digest("the register"), Evidence: seen("the desk’s screen", "read out by the owner")},
+			&journal.KeyAgreement{Device: Bench, Old: digest("the old keys"), New: digest("the new keys"), Size: 412, Root: digest("the register")}},
 		{bench,
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited), Replaces: "q9hd2w0r", Evidence: seen("the tablet", "the old one fell into the soak tank")},
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited)}},

@@ -74,6 +74,15 @@ func Countersign(c Checkpoint, device note.Verifier, hub note.Signer) ([]byte, e
 	return signed, nil
 }
 
+// Alone takes all signatures but the device's off a checkpoint.
+func Alone(signed []byte, device note.Verifier) ([]byte, error) {
+	n, err := note.Open(signed, note.VerifierList(device))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrCheckpoint, err)
+	}
+	return fmt.Appendf(nil, "%s\n— %s %s\n", n.Text, n.Sigs[0].Name, n.Sigs[0].Base64), nil
+}
+
 // CosignVerifier reads the hub's verifier key for countersignatures.
 func CosignVerifier(text string) (note.Verifier, error) {
 	v, err := cosign.NewVerifierForCosignatureV1(text)
@@ -92,13 +101,22 @@ func OpenCountersigned(signed []byte, device, hub note.Verifier) (Checkpoint, ti
 	if err != nil {
 		return Checkpoint{}, time.Time{}, err
 	}
+	at, err := countersigned(signed, hub)
+	if err != nil {
+		return Checkpoint{}, time.Time{}, err
+	}
+	return c, at, nil
+}
+
+// countersigned verifies the hub's cosignature alone and returns its time.
+func countersigned(signed []byte, hub note.Verifier) (time.Time, error) {
 	n, err := note.Open(signed, note.VerifierList(hub))
 	if err != nil {
-		return Checkpoint{}, time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
+		return time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
 	}
 	at, err := cosign.CoSigV1Timestamp(n.Sigs[0])
 	if err != nil {
-		return Checkpoint{}, time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
+		return time.Time{}, fmt.Errorf("%w: %w", ErrNotCountersigned, err)
 	}
-	return c, at.UTC(), nil
+	return at.UTC(), nil
 }

@@ -58,6 +58,14 @@ func (s *Shop) Staff() []*Person {
 	return slices.DeleteFunc(slices.Clone(s.People), func(p *Person) bool { return p.Stated == nil || p.Retired })
 }
 
+// Authorised lists who on the register is authorised for a duty, in its order.
+func (s *Shop) Authorised(duty journal.Duty) []*Person {
+	if duty == journal.OwnerDuty {
+		return s.Owners()
+	}
+	return slices.DeleteFunc(s.Staff(), func(p *Person) bool { return !slices.Contains(p.Stated.Duties, duty) })
+}
+
 // Owners lists who owns the shop, in the order of the register: those who are on it as
 // owners; in a shop that named none, as those that began before there was the word, who
 // founded it, and if that person has left, who has worked there for longest.

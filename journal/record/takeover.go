@@ -73,6 +73,8 @@ func (b *Book) keys() map[journal.DeviceID][]string {
 		switch p := h.payload.(type) {
 		case *journal.Shop:
 			keys[h.at.Device] = append(keys[h.at.Device], p.LogKey)
+		case *journal.KeyChange:
+			keys[h.at.Device] = append(keys[h.at.Device], p.LogKey)
 		case *journal.Device:
 			keys[p.Device] = append(keys[p.Device], p.LogKey)
 		}

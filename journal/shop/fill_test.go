@@ -157,6 +157,7 @@ func TestFillKnowsClosings(t *testing.T) {
 // While a shop is put in order anew it is not shown, also not when that is cut
 // off after a part; and then it goes on.
 func TestOrderedAnewIsNotShownInPart(t *testing.T) {
+	journaltest.Long(t)
 	h := newHistory(t)
 	for range 6000 {
 		h.remark("bench-1")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 
 	"fettlebook/journal"
 	"fettlebook/journal/index"
@@ -28,7 +29,7 @@ func (s *Shop) MayAppend(ctx context.Context, d journal.Draft) error {
 			return err
 		}
 		v := s.View(ctx)
-		return v.mayRelease(d.Subject.Job())
+		return v.mayRelease(d.Subject.Job(), d.By)
 	case *journal.Correction:
 		return s.mayCorrect(ctx, d, data)
 	case *journal.OrderStatement:
@@ -83,10 +84,19 @@ func (v *View) mayState(d journal.Draft, s *journal.OrderStatement) error {
 	return nil
 }
 
-func (v *View) mayRelease(id journal.JobID) error {
+// mayRelease refuses to hand a vehicle back while a safety hold is not met, and from whoever
+// is not authorised for it in a shop where somebody is.
+func (v *View) mayRelease(id journal.JobID, by journal.PersonID) error {
 	st := v.Standing(id)
 	if v.err != nil {
 		return v.err
+	}
+	if may := v.Shop.Authorised(journal.ReleaseDuty); len(may) > 0 && !slices.ContainsFunc(may, func(p *record.Person) bool { return p.ID == by }) {
+		var initials []string
+		for _, p := range may {
+			initials = append(initials, p.Stated.Initials)
+		}
+		return journal.Refuse(journal.VehicleReleased, journal.NotAllowed, "%s is not authorised to hand a vehicle back. Let one of these do it: %s.", v.Initials(by), strings.Join(initials, ", "))
 	}
 	if st == nil {
 		return nil // the log keeps what is said of a job that is not here yet
@@ -157,7 +167,7 @@ func (s *Shop) mayCorrect(ctx context.Context, d journal.Draft, c *journal.Corre
 		if job.Released == nil || before != nil && before.Released != nil {
 			continue
 		}
-		if err := is.mayRelease(job.ID); err != nil {
+		if err := is.mayRelease(job.ID, d.By); err != nil {
 			return err
 		}
 	}

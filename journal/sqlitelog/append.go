@@ -162,6 +162,20 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err := d.Valid(); err != nil {
 		return nil, err
 	}
+	if p, ok := d.Data.(*journal.KeyChange); ok && db.opts.Own == db.opts.Hub {
+		keys, err := db.Succession(ctx)
+		if err != nil {
+			return nil, err
+		}
+		if keys.Follow(p, nil, journal.MaxLog) == nil { // it would count, and this key signs on
+			return nil, errors.New("the hub’s keys are changed with `fettlebook hub change-keys` only")
+		}
+	}
+	return db.draft(ctx, d)
+}
+
+// draft makes a draft ready to be written.
+func (db *DB) draft(ctx context.Context, d journal.Draft) (*pending, error) {
 	if p, ok := d.Data.(*journal.Device); ok {
 		if _, err := proof.Verifier(p.LogKey); err != nil {
 			return nil, fmt.Errorf("enrol %s: %w", p.Device, err)
@@ -319,7 +333,7 @@ func (db *DB) writeOne(ctx context.Context, q querier, insert *sql.Stmt, tree *p
 	if _, err := insert.ExecContext(ctx, pos(db.own, at), raw, proof.PackNodes(nodes), refs, checkpoint); err != nil {
 		return err
 	}
-	if err := db.learn(ctx, q, db.opts.Own, rises.next(e), e); err != nil {
+	if err := db.learn(ctx, q, journal.Position{Device: db.opts.Own, Index: at}, rises.next(e), e); err != nil {
 		return err
 	}
 	p.entry = e

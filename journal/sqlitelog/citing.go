@@ -335,7 +335,7 @@ func (db *DB) findEnds(ctx context.Context) error {
 			if err != nil || !closesLog(e.Type.Kind) {
 				continue
 			}
-			if err := db.learn(ctx, db.write, db.opts.Hub, rises.falling(from+int64(i)), e); err != nil {
+			if err := db.learn(ctx, db.write, journal.Position{Device: db.opts.Hub, Index: from + int64(i)}, rises.falling(from+int64(i)), e); err != nil {
 				return err
 			}
 		}

@@ -137,7 +137,7 @@ func deeds() []deed {
 // Whatever operation fails, and whether the disk kept it or not, nothing is
 // there by half, and the next try writes it.
 func TestEveryOperationFails(t *testing.T) {
-	for _, d := range deeds() {
+	for _, d := range journaltest.Rows(t, 3, deeds()) {
 		for _, kept := range []bool{false, true} {
 			t.Run(fmt.Sprintf("%s, kept %v", d.name, kept), func(t *testing.T) {
 				const enough = 100

@@ -65,10 +65,7 @@ func complain(err error) int {
 // A process that is killed at any instant has lost no entry that it called
 // written, and what it leaves is whole.
 func TestKill(t *testing.T) {
-	rounds := 60
-	if testing.Short() {
-		rounds = 10
-	}
+	rounds := journaltest.Times(12, 60)
 	const perLog = 12 // rounds that go on with one log
 	var r *rig
 	var acknowledged []string

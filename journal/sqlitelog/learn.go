@@ -16,8 +16,11 @@ import (
 // erased cards, and logs that the register closed. Only what counts where it
 // lies teaches anything; what is quoted teaches nothing, since all that does is
 // the hub's and not quotable.
-func (db *DB) learn(ctx context.Context, q querier, from journal.DeviceID, falls bool, e *journal.Entry) error {
-	if !teaches(e.Type.Kind) || db.opts.authority().Voids(e, from, falls) != "" {
+func (db *DB) learn(ctx context.Context, q querier, at journal.Position, falls bool, e *journal.Entry) error {
+	if e.Type.Kind == journal.KeysChanged && at.Device == db.opts.Hub {
+		return db.learnKeys(ctx, q, at.Index, e) // which counts by its signatures
+	}
+	if !teaches(e.Type.Kind) || db.opts.authority().Voids(e, at.Device, falls) != "" {
 		return nil
 	}
 	payload, err := e.Payload()
@@ -137,5 +140,5 @@ func (db *DB) DiscardQuarantine(ctx context.Context) error {
 
 // teaches reports whether entries of a kind are anything to [DB.learn].
 func teaches(k journal.Kind) bool {
-	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased || closesLog(k)
+	return k == journal.DeviceEnrolled || k == journal.PhotoWithdrawn || k == journal.CardErased || k == journal.KeysChanged || closesLog(k)
 }

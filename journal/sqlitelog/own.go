@@ -111,9 +111,6 @@ func (db *DB) reload(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if row.key != db.opts.Key.Verifier() {
-		return fmt.Errorf("the signing key is not the one that began the log of %s; restore the key file from your backup or join the shop again", db.opts.Own)
-	}
 	n, err := size(ctx, db.write, row.log)
 	if err != nil {
 		return err
@@ -123,6 +120,10 @@ func (db *DB) reload(ctx context.Context) error {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
 	db.own, db.tree, db.closed = row.log, tree, nil
+	if err := db.mayGoOn(ctx, row, n); err != nil {
+		db.tree = nil
+		return err
+	}
 	if row.closed != "" {
 		db.closed = fmt.Errorf("%w (%s)", journal.ErrClosed, row.closed)
 	}

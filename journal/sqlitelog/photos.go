@@ -72,8 +72,8 @@ func (db *DB) Unconfirmed(ctx context.Context) ([]media.Ref, error) {
 	return db.refs(ctx, `SELECT ref FROM photos WHERE own = 1 AND confirmed IS NULL AND withdrawn = 0`)
 }
 
-func (db *DB) refs(ctx context.Context, query string) ([]media.Ref, error) {
-	rows, err := db.read.QueryContext(ctx, query)
+func (db *DB) refs(ctx context.Context, query string, args ...any) ([]media.Ref, error) {
+	rows, err := db.read.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, fmt.Errorf("list photos: %w", damaged(err))
 	}
@@ -95,6 +95,26 @@ func (db *DB) Awaited(ctx context.Context) (n int, err error) {
 		return 0, fmt.Errorf("count photos: %w", damaged(err))
 	}
 	return n, nil
+}
+
+// Lacking lists originals of other devices that have not arrived here, by their hashes,
+// those after one.
+func (db *DB) Lacking(ctx context.Context, after media.Ref, most int) ([]media.Ref, error) {
+	return db.refs(ctx, `SELECT ref FROM photos WHERE own = 0 AND confirmed IS NULL AND withdrawn = 0 AND ref > ? ORDER BY ref LIMIT ?`, after[:], most)
+}
+
+// Unconfirm takes back that the hub has an original of this device: it waits again.
+func (db *DB) Unconfirm(ctx context.Context, ref media.Ref) error {
+	db.writing.Lock()
+	defer db.writing.Unlock()
+	changed, err := db.write.ExecContext(ctx, `UPDATE photos SET confirmed = NULL WHERE ref = ? AND own = 1 AND confirmed IS NOT NULL`, ref[:])
+	if err != nil {
+		return fmt.Errorf("have a photo wait again: %w", damaged(err))
+	}
+	if n, err := changed.RowsAffected(); err != nil || n > 0 {
+		db.wakes.wake()
+	}
+	return nil
 }
 
 // Confirm notes that the hub has the original.

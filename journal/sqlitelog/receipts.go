@@ -35,7 +35,8 @@ func (s *seenState) raise(to journal.Seen) {
 
 // SaveCountersigned stores a countersigned checkpoint that the caller has
 // verified. The hub's own log, countersigned, is from then on what new
-// entries cite as seen.
+// entries cite as seen. Of two words on the same size the earlier one stays: a hub that
+// lost it has signed again.
 func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) error {
 	db.writing.Lock()
 	defer db.writing.Unlock()
@@ -45,15 +46,12 @@ func (db *DB) SaveCountersigned(ctx context.Context, c journal.Countersigned) er
 	}
 	var state proof.Checkpoint
 	if c.Device == db.opts.Hub { // entries are to cite it, so it must hold here too
-		key, err := proof.Verifier(row.key)
-		if err != nil {
-			return err
-		}
-		if state, err = proof.Open(c.Note, key); err != nil {
+		if state, err = db.stateOf(ctx, db.write, c); err != nil {
 			return fmt.Errorf("save countersignature: %w", err)
 		}
 	}
-	_, err = db.write.ExecContext(ctx, `INSERT INTO countersigned (log, size, at, note) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+	_, err = db.write.ExecContext(ctx, `INSERT INTO countersigned (log, size, at, note) VALUES (?, ?, ?, ?)
+		ON CONFLICT DO UPDATE SET at = excluded.at, note = excluded.note WHERE excluded.at < countersigned.at`,
 		row.log, c.Size, c.At.Unix(), string(c.Note))
 	if err != nil {
 		return fmt.Errorf("save countersignature: %w", damaged(err))
@@ -111,16 +109,25 @@ func (db *DB) loadSeen(ctx context.Context) error {
 	if err != nil || c.Size == 0 {
 		return err
 	}
-	key, err := proof.Verifier(db.opts.HubKey)
-	if err != nil {
-		return err
-	}
-	state, err := proof.Open(c.Note, key)
+	state, err := db.stateOf(ctx, db.read, c)
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
 	db.seen.raise(state.Seen())
 	return nil
+}
+
+// stateOf opens the state of the hub's log that is countersigned.
+func (db *DB) stateOf(ctx context.Context, q querier, c journal.Countersigned) (proof.Checkpoint, error) {
+	text, err := keyAt(ctx, q, c.Device, c.Size)
+	if err != nil {
+		return proof.Checkpoint{}, err
+	}
+	key, err := proof.Verifier(text)
+	if err != nil {
+		return proof.Checkpoint{}, err
+	}
+	return proof.Open(c.Note, key)
 }
 
 // Mark returns a named mark, or "".

@@ -132,7 +132,11 @@ func (db *DB) verify(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segm
 	unproven := func(format string, args ...any) error {
 		return &journal.Unproven{Device: s.Device, Reason: fmt.Sprintf(format, args...)}
 	}
-	key, err := proof.Verifier(row.key)
+	text, err := db.signedBy(ctx, tx, row, s)
+	if err != nil {
+		return nil, err
+	}
+	key, err := proof.Verifier(text)
 	if err != nil {
 		return nil, unproven("no key of the device is known here")
 	}
@@ -212,7 +216,7 @@ func (db *DB) store(ctx context.Context, tx *sql.Tx, row logRow, s journal.Segme
 		}
 		list = append(list, e)
 		if falls := rises.next(e); e != nil {
-			if err := db.learn(ctx, tx, row.device, falls, e); err != nil {
+			if err := db.learn(ctx, tx, journal.Position{Device: row.device, Index: i}, falls, e); err != nil {
 				return nil, err
 			}
 		}

@@ -19,6 +19,9 @@ type rig struct {
 	own   journal.DeviceID
 	watch *journaltest.Watch
 	keys  map[journal.DeviceID]proof.Key
+	// cosign is the key with which the hub began to countersign; none where no
+	// word of the hub is checked.
+	cosign proof.Key
 	// fault is the driver of the writing connection; "" is SQLite's own.
 	fault  string
 	free   func() (uint64, error)
@@ -45,10 +48,19 @@ func newRig(t testing.TB, own journal.DeviceID) *rig {
 }
 
 func (r *rig) options() sqlitelog.Options {
+	return r.optionsAs(proof.HubKeys{Log: r.keys[journaltest.Office], Cosign: r.cosign})
+}
+
+// optionsAs is options of a shop that was founded with a hub's keys.
+func (r *rig) optionsAs(first proof.HubKeys) sqlitelog.Options {
+	cosign := ""
+	if !first.Cosign.IsZero() {
+		cosign = first.Cosign.Verifier()
+	}
 	r.starts++
 	seed := fmt.Sprintf("start %d of %s", r.starts, r.own)
 	return sqlitelog.WithDriver(sqlitelog.Options{
-		Shop: journaltest.Shop, Own: r.own, Key: r.keys[r.own], Hub: journaltest.Office, HubKey: r.keys[journaltest.Office].Verifier(),
+		Shop: journaltest.Shop, Own: r.own, Key: r.keys[r.own], Hub: journaltest.Office, HubKey: first.Log.Verifier(), CosignKey: cosign,
 		Boot: "b1", Clock: journal.NewClock(r.watch.Now, journaltest.Rand(seed)), Now: r.watch.Now, Started: r.watch.Now(), Free: r.free,
 	}, r.fault)
 }

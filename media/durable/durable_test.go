@@ -57,7 +57,7 @@ func eachFault(t *testing.T, prepare func(dir string), op func(d durable.Disk, d
 				dir := t.TempDir()
 				prepare(dir)
 				i, met := 0, ""
-				disk := durable.FaultyDisk(func(name string, call func() error) error {
+				disk := durable.Through(func(name string, call func() error) error {
 					defer func() { i++ }()
 					if i == n {
 						met = name
@@ -337,7 +337,7 @@ func TestOrderOfCalls(t *testing.T) {
 			dir := t.TempDir()
 			mustWrite(t, filepath.Join(dir, "there"), "x")
 			var got []string
-			d := durable.FaultyDisk(func(op string, call func() error) error {
+			d := durable.Through(func(op string, call func() error) error {
 				got = append(got, op)
 				return call()
 			})
@@ -352,7 +352,7 @@ func TestOrderOfCalls(t *testing.T) {
 }
 
 func TestDiskWithoutLinks(t *testing.T) {
-	d := durable.FaultyDisk(func(op string, call func() error) error {
+	d := durable.Through(func(op string, call func() error) error {
 		if op == "link" {
 			return &os.LinkError{Op: "link", Err: errors.ErrUnsupported}
 		}

@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"fettlebook/media"
-	"fettlebook/media/durable"
 )
 
 var (
@@ -79,10 +78,10 @@ func (d *Dir) PutChunk(ctx context.Context, ref media.Ref, size int64, index int
 		return err
 	}
 	dir := d.piecesOf(ref, size)
-	if err := durable.MkdirAll(dir, dirPerm); err != nil {
+	if err := d.disk.MkdirAll(dir, dirPerm); err != nil {
 		return fmt.Errorf("keep piece %d of photo %s: %w", index, ref, err)
 	}
-	return durable.WriteFile(filepath.Join(dir, pieceName(index)), data, filePerm)
+	return d.disk.WriteFile(filepath.Join(dir, pieceName(index)), data, filePerm)
 }
 
 // Finish puts the pieces together, passes them through [media.Receive] like any
@@ -258,7 +257,7 @@ func (d *Dir) sweepPieces() error {
 			continue
 		}
 		dir := filepath.Join(d.root, pieces, e.Name())
-		sweep := durable.Sweep
+		sweep := d.disk.Sweep
 		if _, err := os.Stat(d.path(ref)); err == nil {
 			sweep = os.RemoveAll
 		}

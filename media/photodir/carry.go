@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"fettlebook/media"
-	"fettlebook/media/durable"
 	"fettlebook/media/until"
 )
 
@@ -48,9 +47,16 @@ func (d *Dir) Carry(ctx context.Context, into *Dir, ref media.Ref) (int64, error
 }
 
 // MarkIt marks a folder as one of originals, so that it is told from the empty folder on which
-// its disk is mounted.
+// its disk is mounted. It is made if it is missing, and comes before all that is in it: what is
+// cut off after that is known for what it is.
 func (d *Dir) MarkIt() error {
-	return durable.WriteFile(filepath.Join(d.root, Mark), []byte("Original photographs of a fettlebook, each under the SHA-256 of its bytes.\n"), filePerm)
+	if err := d.disk.MkdirAll(d.root, dirPerm); err != nil {
+		return fmt.Errorf("mark photo folder: %w", err)
+	}
+	if err := d.disk.Sweep(d.root); err != nil {
+		return fmt.Errorf("mark photo folder: %w", err)
+	}
+	return d.disk.WriteFile(filepath.Join(d.root, Mark), []byte("Original photographs of a fettlebook, each under the SHA-256 of its bytes.\n"), filePerm)
 }
 
 // Size is how many originals lie in the folder itself, how many bytes they have, and how many

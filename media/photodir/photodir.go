@@ -49,6 +49,7 @@ var _ media.Originals = (*Dir)(nil)
 type Dir struct {
 	root   string
 	limits media.Limits // for photos that arrive in pieces
+	disk   durable.Disk
 
 	archives []archive // in which originals of this folder lie too
 
@@ -63,13 +64,22 @@ func Open(root string) (*Dir, error) { return OpenLimited(root, media.DefaultLim
 
 // OpenLimited is Open with other limits for photos that arrive in pieces.
 func OpenLimited(root string, lim media.Limits) (*Dir, error) {
-	d := &Dir{root: root, limits: lim}
+	return open(&Dir{root: root, limits: lim})
+}
+
+// OpenOn is Open on a disk that may fail.
+func OpenOn(disk durable.Disk, root string) (*Dir, error) {
+	return open(&Dir{root: root, limits: media.DefaultLimits(), disk: disk})
+}
+
+func open(d *Dir) (*Dir, error) {
+	root := d.root
 	for _, name := range []string{arriving, pieces} {
-		if err := durable.MkdirAll(filepath.Join(root, name), dirPerm); err != nil {
+		if err := d.disk.MkdirAll(filepath.Join(root, name), dirPerm); err != nil {
 			return nil, fmt.Errorf("open photo folder: %w", err)
 		}
 	}
-	if err := durable.Sweep(filepath.Join(root, arriving)); err != nil {
+	if err := d.disk.Sweep(filepath.Join(root, arriving)); err != nil {
 		return nil, fmt.Errorf("open photo folder: %w", err)
 	}
 	if err := d.sweepPieces(); err != nil {
@@ -82,6 +92,13 @@ func OpenLimited(root string, lim media.Limits) (*Dir, error) {
 // nothing and clears nothing away. A folder that is not there holds nothing.
 func OpenToRead(root string) *Dir { return &Dir{root: root, limits: media.DefaultLimits()} }
 
+// On has the folder take originals away on a disk that may fail. It is called before the
+// folder is used.
+func (d *Dir) On(disk durable.Disk) *Dir {
+	d.disk = disk
+	return d
+}
+
 func (d *Dir) path(ref media.Ref) string {
 	name := ref.Hex()
 	return filepath.Join(d.root, name[:2], name)
@@ -92,7 +109,7 @@ func (d *Dir) Create(ctx context.Context) (media.Draft, error) {
 	if err := context.Cause(ctx); err != nil {
 		return nil, err
 	}
-	f, err := durable.Create(filepath.Join(d.root, arriving), filePerm)
+	f, err := d.disk.Create(filepath.Join(d.root, arriving), filePerm)
 	if err != nil {
 		return nil, err
 	}
@@ -112,7 +129,7 @@ func (f *draft) Commit(ctx context.Context, ref media.Ref) error {
 		return err
 	}
 	path := f.dir.path(ref)
-	if err := durable.MkdirAll(filepath.Dir(path), dirPerm); err != nil {
+	if err := f.dir.disk.MkdirAll(filepath.Dir(path), dirPerm); err != nil {
 		return err
 	}
 	switch err := f.dir.Verify(ctx, ref); {
@@ -169,7 +186,7 @@ func (d *Dir) Remove(ctx context.Context, ref media.Ref) error {
 	if err := context.Cause(ctx); err != nil {
 		return err
 	}
-	err := durable.Remove(d.path(ref))
+	err := d.disk.Remove(d.path(ref))
 	if errors.Is(err, fs.ErrNotExist) && len(d.archived(ref)) > 0 {
 		err = nil
 	}

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/media/mediatest"
 	"fettlebook/media/thumb"
@@ -96,7 +97,7 @@ func TestPhotographsAgainstOutsideReader(t *testing.T) {
 		files = append(files, path)
 	}
 	lying, standing, timed, zoned := 0, 0, 0, 0
-	for _, n := range mediatest.ReadNotes(t, files) {
+	for _, n := range journaltest.Rows(t, 4, mediatest.ReadNotes(t, files)) {
 		b := photos[n.SourceFile]
 		t.Run(filepath.Base(n.SourceFile), func(t *testing.T) {
 			info, err := thumb.Camera(bytes.NewReader(b), media.JPEG)
@@ -133,7 +134,7 @@ func TestPhotographsAgainstOutsideReader(t *testing.T) {
 			}
 		})
 	}
-	if lying == 0 || standing == 0 || timed < 10 || zoned == 0 {
+	if lying == 0 || standing == 0 || timed < journaltest.Times(3, 10) || zoned == 0 {
 		t.Errorf("%d lying, %d stored on their side, %d with time, %d with zone: too few to show anything", lying, standing, timed, zoned)
 	}
 	t.Logf("%d photographs: %d lying, %d stored on their side, %d with time, %d with zone", len(files), lying, standing, timed, zoned)

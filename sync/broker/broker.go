@@ -197,6 +197,10 @@ func (b *Broker) SyncsAlways() bool {
 	return js != nil && js.SyncAlways
 }
 
+// Complaints is how often the server logged an error since it was started. Nearly all of
+// them are of clients: who was not let in, and who wanted what is not his.
+func (b *Broker) Complaints() int64 { return b.log.errors.Load() }
+
 // Close disconnects everybody, stops the server and waits until it has let go
 // of its folder and port. Further calls wait for the same end. If ctx ends
 // first, the shutdown goes on and Close may be called again to wait on.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"log/slog"
 	"sync"
+	"sync/atomic"
 
 	"github.com/nats-io/nats-server/v2/server"
 )
@@ -16,6 +17,8 @@ const logText = "text"
 // the server's own would end the process.
 type serverLog struct {
 	out *slog.Logger
+
+	errors atomic.Int64 // that were logged
 
 	mu    sync.Mutex
 	first error // guarded by mu
@@ -58,9 +61,15 @@ func (l *serverLog) Fatalf(format string, v ...any) {
 // whoever looks for a fault.
 func (l *serverLog) Noticef(format string, v ...any) { l.log(slog.LevelDebug, format, v...) }
 func (l *serverLog) Warnf(format string, v ...any)   { l.log(slog.LevelWarn, format, v...) }
-func (l *serverLog) Errorf(format string, v ...any)  { l.log(slog.LevelError, format, v...) }
 func (l *serverLog) Debugf(format string, v ...any)  { l.log(slog.LevelDebug, format, v...) }
 func (l *serverLog) Tracef(format string, v ...any)  { l.log(slog.LevelDebug, format, v...) }
+
+// The server's errors are counted before they are logged: whoever read the line finds it
+// in the count.
+func (l *serverLog) Errorf(format string, v ...any) {
+	l.errors.Add(1)
+	l.log(slog.LevelError, format, v...)
+}
 
 func (l *serverLog) log(level slog.Level, format string, v ...any) {
 	ctx := context.Background() // the server's calls carry none

@@ -19,8 +19,8 @@ import (
 )
 
 const (
-	// certificateYears: renewing the certificate with a new key would mean
-	// a new invitation for every device, so it outlives the devices.
+	// certificateYears: a device follows a new key only if it was there
+	// before the old one ended, so it outlives the devices.
 	certificateYears = 10
 	// certificateSlack lets browsers with a slow clock in at once.
 	certificateSlack = 24 * time.Hour
@@ -36,6 +36,32 @@ const (
 // rand gives the serial number. The key and the signature always draw on the
 // system's secure source, as Go's crypto packages do since Go 1.26.
 func NewCertificate(now time.Time, rand io.Reader, hosts []string) (certPEM, keyPEM []byte, err error) {
+	return newCertificate(now, rand, hosts, tls.Certificate{})
+}
+
+// RenewCertificate makes a certificate with a new key, which the key before it
+// signs, and puts those before it behind it in the file: who knows an old
+// [Fingerprint] finds the way from it to the new one ([ClientTLS]).
+func RenewCertificate(now time.Time, rand io.Reader, hosts []string, old tls.Certificate) (certPEM, keyPEM []byte, err error) {
+	if old.Leaf == nil {
+		return nil, nil, errors.New("renew a certificate: the old one is not here")
+	}
+	certPEM, keyPEM, err = newCertificate(now, rand, hosts, old)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, der := range old.Certificate[:min(len(old.Certificate), mostBefore)] {
+		certPEM = append(certPEM, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der})...)
+	}
+	return certPEM, keyPEM, nil
+}
+
+// mostBefore is how many certificates a new one carries behind it. A device
+// that was away for more changes than that needs an invitation.
+const mostBefore = 16
+
+// newCertificate signs with the key of the one before, or with its own.
+func newCertificate(now time.Time, rand io.Reader, hosts []string, before tls.Certificate) (certPEM, keyPEM []byte, err error) {
 	serial := make([]byte, serialBytes)
 	if _, err := io.ReadFull(rand, serial); err != nil {
 		return nil, nil, fmt.Errorf("draw a serial number: %w", err)
@@ -62,7 +88,11 @@ func NewCertificate(now time.Time, rand io.Reader, hosts []string) (certPEM, key
 			template.DNSNames = append(template.DNSNames, h)
 		}
 	}
-	der, err := x509.CreateCertificate(cryptorand.Reader, template, template, key.Public(), key)
+	parent, signs := template, any(key)
+	if before.Leaf != nil {
+		parent, signs = before.Leaf, before.PrivateKey
+	}
+	der, err := x509.CreateCertificate(cryptorand.Reader, template, parent, key.Public(), signs)
 	if err != nil {
 		return nil, nil, fmt.Errorf("sign the TLS certificate: %w", err)
 	}
@@ -83,8 +113,9 @@ func Fingerprint(cert *x509.Certificate) string {
 }
 
 // ClientTLS returns the TLS settings for a device: it talks to the holder of
-// the key with this [Fingerprint] and to nobody else. A mismatch ends the
-// handshake with a [*PinError]; a malformed fingerprint matches nothing.
+// the key with this [Fingerprint], or of one that this key, or one after it,
+// signed as its successor ([RenewCertificate]), and to nobody else. A mismatch
+// ends the handshake with a [*PinError]; a malformed fingerprint matches nothing.
 //
 // The usual verification is switched off because it has nothing to hold on to:
 // a hub in a shop has no public name, its address changes with the router, and
@@ -94,6 +125,12 @@ func Fingerprint(cert *x509.Certificate) string {
 // by years must still be able to deliver its entries. That the other side
 // really holds the key is proven by the handshake itself.
 func ClientTLS(fingerprint string) *tls.Config {
+	return PinnedTLS(func() string { return fingerprint })
+}
+
+// PinnedTLS is [ClientTLS] for a device that learns of a new key while it runs:
+// it is asked for the fingerprint at each connection.
+func PinnedTLS(pin func() string) *tls.Config {
 	return &tls.Config{
 		MinVersion:         tls.VersionTLS13,
 		InsecureSkipVerify: true,
@@ -102,12 +139,27 @@ func ClientTLS(fingerprint string) *tls.Config {
 			if len(state.PeerCertificates) == 0 {
 				return errNoCertificate
 			}
-			if got := Fingerprint(state.PeerCertificates[0]); got != fingerprint {
-				return &PinError{Want: fingerprint, Got: got}
+			want := pin()
+			if !leads(state.PeerCertificates, want) {
+				return &PinError{Want: want, Got: Fingerprint(state.PeerCertificates[0])}
 			}
 			return nil
 		},
 	}
+}
+
+// leads reports whether the first certificate is of the pinned key, or was
+// signed by one that leads there.
+func leads(chain []*x509.Certificate, pin string) bool {
+	for i, c := range chain {
+		if Fingerprint(c) == pin {
+			return true
+		}
+		if i > mostBefore || i+1 == len(chain) || chain[i+1].CheckSignature(c.SignatureAlgorithm, c.RawTBSCertificate, c.Signature) != nil {
+			return false
+		}
+	}
+	return false
 }
 
 var errNoCertificate = errors.New("the hub showed no certificate, so nobody knows who it is")

@@ -128,6 +128,61 @@ func TestClientTLS(t *testing.T) {
 	}
 }
 
+// A device follows a new key that the one it knows signed, over several
+// changes; and nobody who has only an old key gets a device that knows a newer.
+func TestClientTLSFollows(t *testing.T) {
+	renew := func(old tls.Certificate) tls.Certificate {
+		t.Helper()
+		certPEM, keyPEM, err := broker.RenewCertificate(time.Now(), rand.Reader, []string{"127.0.0.1"}, old)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cert, err := tls.X509KeyPair(certPEM, keyPEM)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return cert
+	}
+	first := newCert(t)
+	second := renew(first)
+	third := renew(second)
+	thief := renew(first)
+
+	torn := third
+	torn.Certificate = [][]byte{third.Certificate[0], first.Certificate[0]}
+	bare := third
+	bare.Certificate = third.Certificate[:1]
+	stranger := newCert(t)
+	stranger.Certificate = append(stranger.Certificate, first.Certificate[0])
+	for _, tt := range []struct {
+		name   string
+		knows  tls.Certificate
+		server tls.Certificate
+		ok     bool
+	}{
+		{"was there", third, third, true},
+		{"away for one change", second, third, true},
+		{"away for both", first, third, true},
+		{"the old key, to who knows the new one", third, first, false},
+		{"an old key's other successor, to who knows the new one", third, thief, false},
+		{"an old key's other successor, to who knows the second", second, thief, false},
+		{"one of the chain left out", first, torn, false},
+		{"without those before", second, bare, false},
+		{"a stranger with an old certificate behind", first, stranger, false},
+		// Who knows neither follows whoever has the key that it knows.
+		{"an old key's other successor, to who was away", first, thief, true},
+	} {
+		err := handshake(t, broker.ClientTLS(broker.Fingerprint(tt.knows.Leaf)), tt.server)
+		var pin *broker.PinError
+		if (err == nil) != tt.ok || err != nil && !errors.As(err, &pin) {
+			t.Errorf("%s: %v, want ok %v", tt.name, err, tt.ok)
+		}
+	}
+	if _, _, err := broker.RenewCertificate(time.Now(), rand.Reader, nil, tls.Certificate{}); err == nil {
+		t.Error("a certificate was renewed that is not here")
+	}
+}
+
 // An expired certificate is still the hub's: a tablet's clock may be anywhere.
 func TestClientTLSIgnoresDates(t *testing.T) {
 	certPEM, keyPEM, err := broker.NewCertificate(time.Now().AddDate(-20, 0, 0), rand.Reader, nil)

@@ -19,7 +19,7 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 	// The broker does not check where an answer is wanted; the hub may
 	// publish anywhere, so it answers into the device's own inbox only.
 	if !strings.HasPrefix(m.Reply, segment.Inbox(device)+".") {
-		h.cfg.Logger.DebugContext(ctx, "question", "device", device, "what", what, "reply", m.Reply)
+		h.refuse(ctx, e, what, errElsewhere)
 		h.spend(ctx, e, waste, int64(len(m.Data)), 1)
 		return
 	}
@@ -34,6 +34,7 @@ func (h *Hub) answer(ctx context.Context, e *ear, m *nats.Msg) {
 		return
 	}
 	asked.work = int64(len(opened))
+	h.tally.opened.Add(asked.work)
 	if what != segment.Send {
 		reply, err := h.reply(ctx, e, what, opened)
 		h.say(ctx, e, asked, reply, err)
@@ -80,15 +81,7 @@ func (h *Hub) say(ctx context.Context, e *ear, q asked, reply any, err error) {
 		err = nil
 	}
 	if err != nil {
-		level := slog.LevelWarn
-		if wasted(err) {
-			level = slog.LevelDebug
-			if h.first(e, q.what) {
-				level = slog.LevelInfo
-			}
-		}
-		h.tally.questions.Add(1)
-		h.cfg.Logger.Log(ctx, level, "question refused", "device", e.device, "what", q.what, "error", err)
+		h.refuse(ctx, e, q.what, err)
 		a = segment.Answer{Refused: sentence(err)}
 	}
 	raw, err := h.cfg.Codec.Marshal(a)
@@ -99,6 +92,20 @@ func (h *Hub) say(ctx context.Context, e *ear, q asked, reply any, err error) {
 	if err := q.Respond(raw); err != nil {
 		h.cfg.Logger.DebugContext(ctx, "answer", "device", e.device, "what", q.what, "error", err)
 	}
+}
+
+// refuse counts a question that is refused, and notes it. What nobody sends who follows the
+// wire form is noted once of each question, or it would fill the program's own log.
+func (h *Hub) refuse(ctx context.Context, e *ear, what segment.What, err error) {
+	level := slog.LevelWarn
+	if wasted(err) {
+		level = slog.LevelDebug
+		if h.first(e, what) {
+			level = slog.LevelInfo
+		}
+	}
+	h.tally.questions.Add(1)
+	h.cfg.Logger.Log(ctx, level, "question refused", "device", e.device, "what", what, "error", err)
 }
 
 // What a question comes to for who pays for it. The answer is the same.
@@ -115,7 +122,7 @@ func wasted(err error) bool {
 		refused *media.Refused
 	)
 	return errors.As(err, &no) || errors.As(err, &refused) || errors.Is(err, errRepeated) || errors.Is(err, segment.ErrWire) ||
-		errors.Is(err, errQuestion) || errors.Is(err, errCardsWait) || errors.Is(err, errTooMany)
+		errors.Is(err, errQuestion) || errors.Is(err, errElsewhere) || errors.Is(err, errCardsWait) || errors.Is(err, errTooMany)
 }
 
 // charge has a device pay for a question.
@@ -123,6 +130,8 @@ func (h *Hub) charge(ctx context.Context, e *ear, q asked, err error) {
 	bytes, what := int64(len(q.Data)), q.what
 	switch {
 	case errors.Is(err, errGivenBack):
+	case errors.Is(err, errRepeated) && what == segment.Give:
+		h.spend(ctx, e, giving, max(bytes, q.work), 1)
 	case wasted(err):
 		h.spend(ctx, e, waste, max(bytes, q.work), 1)
 	case err == nil && what == segment.Chunk:
@@ -150,8 +159,10 @@ func sentence(err error) string {
 }
 
 var (
-	errQuestion = errors.New("the hub does not know this question; update fettlebook at the hub")
-	errNotNamed = errors.New("no entry at the hub names this photograph yet; it is offered again later")
+	// errElsewhere is told to nobody, since it is not known to whom.
+	errElsewhere = errors.New("its answer was wanted elsewhere than in the device’s own inbox")
+	errQuestion  = errors.New("the hub does not know this question; update fettlebook at the hub")
+	errNotNamed  = errors.New("no entry at the hub names this photograph yet; it is offered again later")
 )
 
 func (h *Hub) reply(ctx context.Context, e *ear, what segment.What, raw []byte) (any, error) {
@@ -179,6 +190,10 @@ func (h *Hub) reply(ctx context.Context, e *ear, what segment.What, raw []byte) 
 		return question(ctx, h, device, raw, h.confirm)
 	case segment.Where:
 		return question(ctx, h, device, raw, h.where)
+	case segment.Wanted:
+		return question(ctx, h, device, raw, h.wanted)
+	case segment.Receipts:
+		return question(ctx, h, device, raw, h.receipts)
 	}
 	return nil, errQuestion
 }

@@ -120,6 +120,25 @@ func TestWaitingCardsHaveAnEnd(t *testing.T) {
 	must(t, r.ask(r.joined("t4gg8c1n").device, segment.Cards, card(1, 100), new(segment.CardsReply))) // another has room of its own
 }
 
+// Who gives a hub back what another gave it a moment before is not taken for somebody who
+// sends what is of no use.
+func TestGivenByTwo(t *testing.T) {
+	r := open(t)
+	one, two := r.joined("t3fz8c1n"), r.joined("t4gg8c1n")
+	lost := r.encode(one.write(3))
+	r.send(one.device, lost)
+	for range 40 {
+		must(t, r.ask(two.device, segment.Give, segment.GiveAsk{Segment: lost}, nil))
+	}
+	for of, part := range r.hub.Spent(two.device) {
+		if part > 0.001 {
+			t.Errorf("%.4f of what may be sent %s was spent by giving it back", part, of)
+		}
+	}
+	r.send(one.device, lost) // its own, again and again, is of no use
+	r.until("it to be counted", func() bool { return r.hub.Spent(one.device)["of no use"] > 0 })
+}
+
 // Who was cut off comes in again after an hour, and has paid for nothing by then.
 func TestARestEnds(t *testing.T) {
 	r := open(t)

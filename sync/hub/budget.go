@@ -24,6 +24,9 @@ var budgets = [...]budget{
 	// What was of no use: it could not be read or verified, was here already, or came
 	// faster than it can be answered. A bad line repeats what was not answered in time.
 	waste: {"of no use", 256 << 20, 4000, 10 * time.Minute},
+	// The same all at once: what is heavy is not waited for until it is that much. A line
+	// that answers nothing has the segments under way repeated, and a piece, after ten seconds.
+	rush: {"of no use, one upon the other", 32 << 20, 0, 20 * time.Second},
 	// Questions that bring nothing. A tablet asks some after each news and each write, and
 	// looks at most twenty times a second (uplink, mostRounds) however fast it is written to.
 	asking: {"that asked something", 0, 40_000, time.Minute},
@@ -35,6 +38,10 @@ var budgets = [...]budget{
 	// Answers that it had before: what was cut off is asked for again, and all of it by a
 	// tablet that was put back from an older copy, which may go on after a rest.
 	again: {"that asked for what it had been given before", 1 << 30, 0, 24 * time.Hour},
+	// Other tablets' entries that are here already. A hub that lost its disk is given all of
+	// them by every tablet that holds them, and who is a moment later than another brings
+	// what is just there.
+	giving: {"with entries of others that were here already", 4 << 30, 0, 24 * time.Hour},
 }
 
 // purse names a budget.
@@ -42,10 +49,12 @@ type purse int
 
 const (
 	waste purse = iota
+	rush
 	asking
 	writing
 	showing
 	again
+	giving
 	purses // so many
 )
 
@@ -91,5 +100,9 @@ func (s *spent) sum() (bytes, messages int64) {
 
 // passed says which budget a device passed, in a sentence's part.
 func (b budget) passed(bytes, messages int64) string {
-	return fmt.Sprintf("%s %s, %d MB, within %s", words.Count(int(messages), "message"), b.of, bytes/1e6, words.Count(int(b.over/time.Minute), "minute"))
+	within := words.Count(int(b.over/time.Minute), "minute")
+	if b.over < time.Minute {
+		within = words.Count(int(b.over/time.Second), "second")
+	}
+	return fmt.Sprintf("%s %s, %d MB, within %s", words.Count(int(messages), "message"), b.of, bytes/1e6, within)
 }

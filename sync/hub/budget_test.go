@@ -46,6 +46,10 @@ func TestHonestWorkIsNeverCutOff(t *testing.T) {
 		asking:  {0, 2*photos + 60*20*6}, // of photographs, and in the rounds of a minute in which a program writes as fast as it can
 		again:   {repeats * segment, repeats},
 		waste:   {repeats * (segment + piece), 2 * repeats},
+		// Four segments are under way when a line stops answering, and then one; three
+		// tries are within twenty seconds.
+		rush:   {(4+1+1)*segment + 3*piece, 9},
+		giving: {sent, sent / segment},
 	}
 	for name, took := range map[string]time.Duration{"at once": 0, "in a day": 24 * time.Hour} {
 		for p, n := range need {

@@ -184,7 +184,7 @@ func (h *Hub) commits(ctx context.Context, l journal.Logged) error {
 		return nil // nothing that this version could hold a card against
 	}
 	if t, quoted := e.Quotes(); t != nil {
-		key, err := h.cfg.History.Key(ctx, t.Device)
+		key, err := h.cfg.History.KeyAt(ctx, t.Device, journal.MaxLog)
 		if err != nil && !errors.Is(err, journal.ErrNoLog) {
 			return err
 		}

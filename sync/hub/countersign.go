@@ -30,7 +30,7 @@ func (h *Hub) countersign(ctx context.Context, device journal.DeviceID) error {
 		h.counted[device] = last.Size
 		return nil
 	}
-	text, err := h.cfg.History.Key(ctx, device)
+	text, err := h.cfg.History.KeyAt(ctx, device, head.Size)
 	if err != nil {
 		return err
 	}

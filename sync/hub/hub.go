@@ -33,7 +33,11 @@ type Log interface {
 // History answers what the hub must know of a log's past.
 type History interface {
 	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
-	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	// KeyAt is the key that signs the state of a log of a size.
+	KeyAt(ctx context.Context, device journal.DeviceID, size int64) (string, error)
+	// Countersignature verifies a countersigned state of a log by the keys of
+	// the device and of the hub.
+	Countersignature(ctx context.Context, device journal.DeviceID, signed []byte) (journal.Countersigned, error)
 	Closed(ctx context.Context, device journal.DeviceID) (string, error)
 	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
 }
@@ -66,6 +70,9 @@ type Room interface{ Room(photo bool) error }
 // Named says whether an entry names an original: nothing else is taken in. It is
 // noted there that one arrived, so that one which is missing later is missed.
 type Named interface {
+	// Lacking lists originals of other devices that did not arrive, by their hashes, those
+	// after one.
+	Lacking(ctx context.Context, after media.Ref, most int) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
 	Names(ctx context.Context, ref media.Ref) (bool, error)
 }
@@ -107,6 +114,11 @@ type Config struct {
 	By       journal.PersonID // who stands for entries that the hub writes by itself
 	Key      proof.Key        // signs the hub's own log
 	Cosigner proof.Key        // countersigns
+	// HubKey and CosignKey are the verifier keys with which the shop was
+	// founded, from which a tablet that joins follows the hub's log; left out,
+	// they are those of Key and Cosigner.
+	HubKey, CosignKey string
+	Agreed            []segment.AgreedKeys // told to those who join
 
 	Log      Log
 	History  History
@@ -154,12 +166,14 @@ type Hub struct {
 	cfg   Config
 	began int64 // tells one run of the hub from the next
 
-	mu    sync.Mutex // guards what follows, and joining: one device at a time
-	reg   register
-	door  []Client                  // whom the broker lets in
-	out   map[journal.DeviceID]bool // who was cut off, in the register or not yet
-	loss  loss
-	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
+	mu   sync.Mutex // guards what follows, and joining: one device at a time
+	reg  register
+	door []Client // whom the broker lets in
+	// agreed is who agreed to the hub's keys, of those who must.
+	agreed map[journal.DeviceID]bool
+	out    map[journal.DeviceID]bool // who was cut off, in the register or not yet
+	loss   loss
+	forks  map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
 	looked   map[journal.DeviceID]int64 // so many entries of the log cite nothing
 	compared map[journal.DeviceID]bool  // what its histories have in common is in the register, or nobody knows
@@ -176,7 +190,9 @@ type Hub struct {
 	paying      sync.Mutex                 // guards what is spent; taken last
 	quarantined map[journal.DeviceID]int64 // bytes of a sender that were kept in this run; guarded by paying
 	originals   unfinished
-	swept       time.Time // when old pieces were last thrown away; owned by the loop that shows the own log
+	without     without
+	reached     map[journal.DeviceID]int64 // how far each was countersigned when the hub started; not changed after that
+	swept       time.Time                  // when old pieces were last thrown away; owned by the loop that shows the own log
 
 	tally tally
 
@@ -198,8 +214,8 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
-		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{},
+		agreed: map[journal.DeviceID]bool{}, out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
+		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{}, reached: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }
 
@@ -368,7 +384,7 @@ func (h *Hub) shut(ctx context.Context, device journal.DeviceID) error {
 
 func (h *Hub) letOnly(ctx context.Context, clients []Client) error {
 	if slices.Equal(clients, h.door) {
-		return nil
+		return h.listen()
 	}
 	if err := h.cfg.Door.Admit(ctx, clients); err != nil {
 		return err

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -102,8 +103,8 @@ func (h *Hub) join(ctx context.Context, q segment.JoinRequest) (segment.JoinRepl
 	}
 	return segment.JoinReply{
 		Shop: h.cfg.Shop, ShopName: h.cfg.ShopName, Hub: h.cfg.Device,
-		HubKey: h.cfg.Key.Verifier(), CosignKey: h.cfg.Cosigner.Verifier(), Port: h.cfg.Port,
-		Replaced: replaced,
+		HubKey: cmp.Or(h.cfg.HubKey, h.cfg.Key.Verifier()), CosignKey: cmp.Or(h.cfg.CosignKey, h.cfg.Cosigner.Verifier()), Port: h.cfg.Port,
+		Replaced: replaced, Agreed: h.cfg.Agreed,
 	}, nil
 }
 

@@ -13,7 +13,7 @@ import (
 )
 
 // offer says what of an original is still missing here.
-func (h *Hub) offer(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk) (any, error) {
+func (h *Hub) offer(ctx context.Context, device journal.DeviceID, q segment.PhotoAsk) (any, error) {
 	ref, err := h.photo(ctx, q)
 	if err != nil {
 		return nil, err
@@ -22,8 +22,12 @@ func (h *Hub) offer(ctx context.Context, _ journal.DeviceID, q segment.PhotoAsk)
 	if err == nil && here {
 		err = h.cfg.Named.Confirm(ctx, ref, h.cfg.Now())
 	}
-	if err != nil || here || q.Size == 0 { // who has not got it either only asks
+	if err != nil || here {
 		return segment.PhotoReply{Here: here}, err
+	}
+	if q.Size == 0 { // who has not got it either only asks
+		h.without.note(ref, device)
+		return segment.PhotoReply{}, nil
 	}
 	missing, err := h.cfg.Arrivals.Missing(ctx, ref, q.Size)
 	return segment.PhotoReply{Missing: missing}, err

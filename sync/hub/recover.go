@@ -19,6 +19,9 @@ func (h *Hub) recover(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("look at the stream: %w", err)
 	}
+	if err := h.findReached(ctx); err != nil {
+		return err
+	}
 	fromStart, err := h.resume(ctx, info)
 	if err != nil {
 		return err

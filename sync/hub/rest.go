@@ -44,12 +44,12 @@ func (h *Hub) rested(device journal.DeviceID) bool {
 	return !ok
 }
 
-// rest keeps a device out for a while, over a restart too, and tells it so: it could not
-// tell that from being revoked. mu is held.
+// rest keeps a device out for a while and tells it so: it could not tell that from being
+// revoked. Who shuts it out then keeps that over a restart ([Hub.keepRests]): one that comes
+// between the two lets in again who passes a budget again. mu is held.
 func (h *Hub) rest(ctx context.Context, device journal.DeviceID, r Rest) {
 	h.cfg.Logger.WarnContext(ctx, "cut off", "device", device, "reason", r.Why)
 	h.rests[device] = r
-	h.keepRests(ctx)
 	err := h.cfg.Conn.Publish(segment.WaitSubject(device), segment.WaitUntil(r.Until))
 	if err == nil { // it is on its way before the connection is closed
 		within, cancel := context.WithTimeout(ctx, time.Second)

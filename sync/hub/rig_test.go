@@ -138,7 +138,7 @@ func (r *rig) openLog() {
 	r.t.Helper()
 	var err error
 	r.db, err = sqlitelog.Open(r.t.Context(), filepath.Join(r.dir, "log.db"), sqlitelog.Options{Shop: r.shop, Own: r.device, Key: r.key,
-		Hub: r.device, HubKey: r.key.Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
+		Hub: r.device, HubKey: r.key.Verifier(), CosignKey: r.cosigner.Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
 	must(r.t, err)
 }
 

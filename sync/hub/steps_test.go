@@ -5,12 +5,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync/atomic"
 	"testing"
 
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/sync/hub"
 	"fettlebook/sync/segment"
@@ -137,12 +140,14 @@ func (r *rig) whole(tab *tablet) {
 // entry: the database has all, and where that is lost as well the tablets bring again what
 // the store does not give. Nothing that was changed is taken in.
 func TestADamagedStream(t *testing.T) {
-	for name, damage := range map[string]func(raw []byte) []byte{
+	ways := map[string]func(raw []byte) []byte{
 		"a bit flips":            func(raw []byte) []byte { raw[len(raw)/2] ^= 4; return raw },
 		"a bit flips at the end": func(raw []byte) []byte { raw[len(raw)-20] ^= 1; return raw },
 		"the tail is cut":        func(raw []byte) []byte { return raw[:len(raw)*2/3] },
 		"all of it is cut":       func([]byte) []byte { return nil },
-	} {
+	}
+	for _, name := range journaltest.Rows(t, 4, slices.Sorted(maps.Keys(ways))) {
+		damage := ways[name]
 		t.Run(name, func(t *testing.T) {
 			r := open(t)
 			one, two := r.joined("t1aaaaaa"), r.joined("t2bbbbbb")

@@ -9,15 +9,16 @@ type Tally struct {
 	Questions           int64 // that were refused
 	Revocations         int64
 	CutOffs             int64
+	Heard, Opened       int64 // bytes of questions that came, and that there were to be read of them
 }
 
 type tally struct {
-	joins, joinsRefused, questions, revocations, cutOffs atomic.Int64
+	joins, joinsRefused, questions, revocations, cutOffs, heard, opened atomic.Int64
 }
 
 // Tally returns how often something happened.
 func (h *Hub) Tally() Tally {
 	t := &h.tally
 	return Tally{Joins: t.joins.Load(), JoinsRefused: t.joinsRefused.Load(), Questions: t.questions.Load(),
-		Revocations: t.revocations.Load(), CutOffs: t.cutOffs.Load()}
+		Revocations: t.revocations.Load(), CutOffs: t.cutOffs.Load(), Heard: t.heard.Load(), Opened: t.opened.Load()}
 }

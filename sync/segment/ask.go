@@ -42,6 +42,9 @@ type Greeting struct {
 	Clock *Skew `cbor:"2,keyasint,omitempty"`
 	// Sent is the tablet's wall clock in nanoseconds.
 	Sent int64 `cbor:"3,keyasint"`
+	// Agreed is the log key's signature over the fingerprint of the hub's keys
+	// that the tablet's person agreed to last; nothing where nobody was asked.
+	Agreed []byte `cbor:"4,keyasint,omitempty"`
 }
 
 // Skew is a tablet's clock minus the hub's, and the round trip over which it
@@ -169,6 +172,38 @@ const MostBrokers = 16
 // this question refuses it.
 type WhereReply struct {
 	Brokers []string `cbor:"1,keyasint,omitempty"`
+}
+
+// WantedAsk asks which originals the hub lacks, those after one; and of which time
+// countersignatures may be lost. A hub from before this question refuses it.
+type WantedAsk struct {
+	After []byte `cbor:"1,keyasint,omitempty"`
+}
+
+// OriginalsPerReply caps the originals of one reply; More says to ask again after the last.
+const OriginalsPerReply = 4000
+
+// WantedReply lists originals by their hashes, in their order, and the windows.
+type WantedReply struct {
+	Originals [][]byte `cbor:"1,keyasint,omitempty"`
+	More      bool     `cbor:"2,keyasint,omitempty"`
+	Receipts  []Window `cbor:"3,keyasint,omitempty"`
+}
+
+// Window is of which log, beyond which size, and until when, in Unix seconds, a hub may
+// have lost countersignatures.
+type Window struct {
+	Device journal.DeviceID `cbor:"1,keyasint"`
+	From   int64            `cbor:"2,keyasint"`
+	Until  int64            `cbor:"3,keyasint"`
+}
+
+// ReceiptsAsk gives countersignatures over a log back, at most [ReceiptsPerReply], all of
+// them over more than a size.
+type ReceiptsAsk struct {
+	Device        journal.DeviceID `cbor:"1,keyasint"`
+	Countersigned [][]byte         `cbor:"2,keyasint"`
+	From          int64            `cbor:"3,keyasint,omitempty"`
 }
 
 // PhotoAsk speaks of an original: for [Offer] and [Confirm] by hash and

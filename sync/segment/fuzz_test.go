@@ -30,6 +30,9 @@ func FuzzDecode(f *testing.F) {
 	f.Add(raw)
 	f.Add(raw[:len(raw)/2])
 	f.Fuzz(func(t *testing.T, raw []byte) {
+		if n := segment.Weight(raw); n < int64(len(raw)) || n > max(segment.MaxOpened, int64(len(raw))) {
+			t.Errorf("%d bytes weigh %d", len(raw), n)
+		}
 		s, err := c.Decode(raw)
 		if err != nil {
 			return
@@ -82,6 +85,9 @@ func FuzzUnmarshalQuestions(f *testing.F) {
 		segment.GiveAsk{Segment: []byte("x")},
 		segment.CardsAsk{Since: 3, Cards: []segment.Card{{Card: "cu1", Details: journal.Details{Name: "A. Example"}, Salt: make([]byte, 32), Changed: make([]byte, 16)}}},
 		segment.PhotoAsk{Ref: make([]byte, 32), Size: 9, Data: []byte("y")},
+		segment.WantedAsk{After: make([]byte, 32)},
+		segment.WantedReply{Originals: [][]byte{make([]byte, 32)}, More: true, Receipts: []segment.Window{{Device: "t3fz8c1n", From: 3, Until: 5}}},
+		segment.ReceiptsAsk{Device: "t3fz8c1n", From: 3, Countersigned: [][]byte{[]byte("a note")}},
 	} {
 		raw, err := c.Marshal(q)
 		if err != nil {
@@ -96,7 +102,7 @@ func FuzzUnmarshalQuestions(f *testing.F) {
 				card.State()
 			}
 		}
-		for _, q := range []any{&segment.Greeting{}, &segment.RangeAsk{}, &segment.GiveAsk{}, &segment.PhotoAsk{}, &segment.Answer{}, &segment.Welcome{}} {
+		for _, q := range []any{&segment.Greeting{}, &segment.RangeAsk{}, &segment.GiveAsk{}, &segment.PhotoAsk{}, &segment.WantedAsk{}, &segment.WantedReply{}, &segment.ReceiptsAsk{}, &segment.Answer{}, &segment.Welcome{}} {
 			c.Unmarshal(raw, q)
 		}
 	})

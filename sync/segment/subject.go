@@ -23,16 +23,18 @@ type What string
 
 // The questions.
 const (
-	Greet   What = "greet"   // where do you stand with my log, and with all others?
-	Send    What = "send"    // here are the next entries of my own log
-	Range   What = "range"   // give me the next entries of that log
-	Give    What = "give"    // here are entries that you lost, or never saw
-	Compare What = "compare" // do we hold the same history of these logs?
-	Cards   What = "cards"   // customer cards, both ways
-	Offer   What = "offer"   // do you have this original; what of it is missing?
-	Chunk   What = "chunk"   // here is a piece of it
-	Confirm What = "confirm" // put it together, check it, keep it
-	Where   What = "where"   // at which addresses are you to be found?
+	Greet    What = "greet"    // where do you stand with my log, and with all others?
+	Send     What = "send"     // here are the next entries of my own log
+	Range    What = "range"    // give me the next entries of that log
+	Give     What = "give"     // here are entries that you lost, or never saw
+	Compare  What = "compare"  // do we hold the same history of these logs?
+	Cards    What = "cards"    // customer cards, both ways
+	Offer    What = "offer"    // do you have this original; what of it is missing?
+	Chunk    What = "chunk"    // here is a piece of it
+	Confirm  What = "confirm"  // put it together, check it, keep it
+	Where    What = "where"    // at which addresses are you to be found?
+	Wanted   What = "wanted"   // what else than entries did you lose?
+	Receipts What = "receipts" // here are countersignatures that you lost
 )
 
 // AskSubject is where a device asks.

@@ -107,6 +107,16 @@ func (c *Codec) Open(raw []byte) ([]byte, error) {
 	return opened, nil
 }
 
+// Weight is how many bytes a message opens to, as it says itself, or how many it has where
+// those are more or it says nothing. It is not opened for that.
+func Weight(raw []byte) int64 {
+	var h zstd.Header
+	if err := h.Decode(raw[:min(len(raw), zstd.HeaderMaxSize)]); err != nil || !h.HasFCS {
+		return int64(len(raw))
+	}
+	return max(int64(min(h.FrameContentSize, MaxOpened)), int64(len(raw)))
+}
+
 // Read reads a message that was opened. Errors wrap [ErrWire].
 func (c *Codec) Read(opened []byte, message any) error {
 	if err := c.read.Unmarshal(opened, message); err != nil {

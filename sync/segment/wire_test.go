@@ -75,6 +75,38 @@ func TestTheLargestSegmentFits(t *testing.T) {
 	}
 }
 
+// What a message opens to is known before it is opened, and no claim makes it more than may be.
+func TestWeight(t *testing.T) {
+	c := newCodec(t)
+	light, err := c.Marshal(segment.Greeting{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	heavy, err := c.Marshal(segment.PhotoAsk{Data: make([]byte, 200<<10)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pack, err := zstd.NewWriter(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]struct {
+		raw      []byte
+		from, to int64
+	}{
+		"nothing":           {nil, 0, 0},
+		"text":              {[]byte("hello"), 5, 5},
+		"a greeting":        {light, 1, 100},
+		"a piece of zeros":  {heavy, 200 << 10, 201 << 10},
+		"of which is a bit": {heavy[:2], 2, 2},
+		"a bomb":            {pack.EncodeAll(make([]byte, 64<<20), nil), segment.MaxOpened, segment.MaxOpened},
+	} {
+		if got := segment.Weight(want.raw); got < want.from || got > want.to {
+			t.Errorf("%s: %d bytes, want %d to %d", name, got, want.from, want.to)
+		}
+	}
+}
+
 func TestDecodeRefuses(t *testing.T) {
 	c := newCodec(t)
 	pack, err := zstd.NewWriter(nil)

@@ -288,6 +288,7 @@ const (
 // for long; where one of them is cut off until the work is done, no hold of one
 // corner is, since nobody else works there.
 func TestADayOfTwoTablets(t *testing.T) {
+	journaltest.Long(t)
 	takes := measured(t, 20)
 	t.Logf("from tablet to tablet: %v at the median, %v at most", takes[len(takes)/2], takes[len(takes)-1])
 	var holds, long int

@@ -136,9 +136,16 @@ func TestAnInsiderIsCutOff(t *testing.T) {
 			honest := shop.Tablet("bench 1")
 			i := newInsider(t, shop)
 			f := flood(t, i)
-			before := onDisk(t, shop.Dir())
+			before, had := onDisk(t, shop.Dir()), shop.Hub.Hub.Tally()
 			took, sent := i.pour(f)
-			t.Logf("cut off after %v and %d MB", took.Round(time.Millisecond), sent/1e6)
+			has := shop.Hub.Hub.Tally()
+			heard, opened := has.Heard-had.Heard, has.Opened-had.Opened
+			t.Logf("cut off after %v and %d MB, of which the hub heard %d and opened %d", took.Round(time.Millisecond), sent/1e6, heard/1e6, opened/1e6)
+			// What it was for: 32 MiB of no use and the questions that were being answered then.
+			// How long that takes hangs on who else is at work here.
+			if opened > 64<<20 {
+				t.Errorf("the hub opened %d MB before he was cut off", opened/1e6)
+			}
 			if list := shop.Hub.Hub.Resting(); len(list) != 1 || list[i.tablet.Device()].Why == "" {
 				t.Errorf("kept out are %v", list)
 			}

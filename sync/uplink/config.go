@@ -9,8 +9,6 @@ import (
 	"fettlebook/journal"
 	"fettlebook/media"
 	"fettlebook/sync/segment"
-
-	"golang.org/x/mod/sumdb/note"
 )
 
 // Log is what the uplink needs of the tablet's log.
@@ -25,7 +23,9 @@ type Log interface {
 // History answers what the uplink must know of a log's past.
 type History interface {
 	RootAt(ctx context.Context, device journal.DeviceID, size int64) ([32]byte, error)
-	Key(ctx context.Context, device journal.DeviceID) (string, error)
+	// Countersignature verifies a countersigned state of a log by the keys of
+	// the device and of the hub.
+	Countersignature(ctx context.Context, device journal.DeviceID, signed []byte) (journal.Countersigned, error)
 	Closed(ctx context.Context, device journal.DeviceID) (string, error)
 	CloseLog(ctx context.Context, device journal.DeviceID, reason string) error
 }
@@ -34,6 +34,7 @@ type History interface {
 type Receipts interface {
 	SaveCountersigned(ctx context.Context, c journal.Countersigned) error
 	LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error)
+	CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error)
 }
 
 // Cards keeps customer cards.
@@ -48,6 +49,8 @@ type Cards interface {
 type Photos interface {
 	Unconfirmed(ctx context.Context) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
+	// Unconfirm takes back that the hub has an original of this device.
+	Unconfirm(ctx context.Context, ref media.Ref) error
 }
 
 // Originals opens the originals themselves.
@@ -64,10 +67,6 @@ type Line interface {
 	News() <-chan struct{}
 }
 
-// Verify checks a countersigned checkpoint against the device's key and the
-// hub's, and returns its size and the hub's time.
-type Verify func(signed []byte, device string, hub note.Verifier) (size int64, at time.Time, err error)
-
 // Config says what an uplink works with.
 type Config struct {
 	Shop   journal.ShopID
@@ -81,14 +80,14 @@ type Config struct {
 	Photos    Photos
 	Originals Originals
 
-	HubCosigner note.Verifier
-	Verify      Verify
-
 	Codec *segment.Codec
 	Now   func() time.Time
 	// Compared, if given, hears at each greeting how far this device's clock is
 	// ahead of the hub's.
 	Compared func(ahead time.Duration)
+	// Agreed, if given, is what each greeting says of keys of the hub that the
+	// tablet's person agreed to; see [segment.Greeting].
+	Agreed func() []byte
 	// Found, if given, hears at which addresses the hub says that it is to be found.
 	Found func(ctx context.Context, brokers []string)
 	// Alive, if given, says whether the hub answers now; a second apart.

@@ -99,22 +99,18 @@ func (u *Uplink) take(ctx context.Context, device journal.DeviceID, have int64, 
 
 // takeReceipts stores countersignatures over what is held here.
 func (u *Uplink) takeReceipts(ctx context.Context, device journal.DeviceID, have, newest int64, notes [][]byte) (int64, error) {
-	key, err := u.cfg.History.Key(ctx, device)
-	if err != nil {
-		return newest, err
-	}
 	for _, signed := range notes {
-		size, at, err := u.cfg.Verify(signed, key, u.cfg.HubCosigner)
+		c, err := u.cfg.History.Countersignature(ctx, device, signed)
 		if err != nil {
 			return newest, err
 		}
-		if size > have {
+		if c.Size > have {
 			break
 		}
-		if err := u.cfg.Receipts.SaveCountersigned(ctx, journal.Countersigned{Device: device, Size: size, At: at, Note: signed}); err != nil {
+		if err := u.cfg.Receipts.SaveCountersigned(ctx, c); err != nil {
 			return newest, err
 		}
-		newest = max(newest, size)
+		newest = max(newest, c.Size)
 	}
 	return newest, nil
 }

@@ -23,7 +23,6 @@ import (
 	"fettlebook/sync/uplink"
 
 	"go.uber.org/goleak"
-	"golang.org/x/mod/sumdb/note"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -56,6 +55,7 @@ type rig struct {
 	news     chan struct{}
 	began    int64
 	line     uplink.Line // nil: the rig itself
+	with     func(*uplink.Config)
 
 	up     *uplink.Uplink
 	cancel context.CancelFunc
@@ -69,6 +69,8 @@ type rig struct {
 	alive     func(context.Context) error                 // nil: nobody asks
 	saving    func()                                      // hears that a receipt is about to be kept
 	given     []journal.Segment                           // that the hub lost or never saw
+	wants     segment.WantedReply                         // what else the hub lost
+	receipts  [][]byte                                    // that it was given back
 	cut       func(what segment.What) error               // nil: the line holds
 	deaf      func(n int) bool                            // the hub answers the nth of them and loses it
 	twist     map[segment.What]func(reply any) any        // what the hub says instead
@@ -109,7 +111,7 @@ func open(t *testing.T) *rig {
 func (r *rig) openLog(own journal.DeviceID, path string) *sqlitelog.DB {
 	r.t.Helper()
 	db, err := sqlitelog.Open(r.t.Context(), path, sqlitelog.Options{Shop: shop, Own: own, Key: r.keys[own], Hub: hubLog,
-		HubKey: r.keys[hubLog].Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
+		HubKey: r.keys[hubLog].Verifier(), CosignKey: r.cosigner.Verifier(), Boot: "b0", Clock: journal.NewClock(time.Now, rand.Reader), Now: time.Now, Started: time.Now()})
 	must(r.t, err)
 	return db
 }
@@ -171,15 +173,17 @@ func (r *rig) countersign(device journal.DeviceID) error {
 // run starts the tablet's sync.
 func (r *rig) run() {
 	r.t.Helper()
-	cosigner, err := proof.CosignVerifier(r.cosigner.Verifier())
-	must(r.t, err)
 	var line uplink.Line = r
 	if r.line != nil {
 		line = r.line
 	}
-	r.up = uplink.New(uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
-		Photos: r.db, Originals: r, HubCosigner: cosigner, Verify: verify, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
-		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }})
+	cfg := uplink.Config{Shop: shop, Device: mine, Line: line, Log: r.db, History: r.db, Receipts: receipts{r}, Cards: r.db,
+		Photos: r.db, Originals: r, Codec: r.codec, Now: time.Now, Compared: r.db.Compared, Alive: r.alive, Logger: slog.New(slog.DiscardHandler),
+		Found: func(_ context.Context, brokers []string) { r.mu.Lock(); r.brokers = brokers; r.mu.Unlock() }}
+	if r.with != nil {
+		r.with(&cfg)
+	}
+	r.up = uplink.New(cfg)
 	ctx, cancel := context.WithCancel(context.WithoutCancel(r.t.Context()))
 	r.cancel = cancel
 	r.work.Go(func() {
@@ -197,6 +201,10 @@ func (k receipts) SaveCountersigned(ctx context.Context, c journal.Countersigned
 		k.r.saving()
 	}
 	return k.r.db.SaveCountersigned(ctx, c)
+}
+
+func (k receipts) CountersignedSince(ctx context.Context, device journal.DeviceID, size int64, most int) ([]journal.Countersigned, error) {
+	return k.r.db.CountersignedSince(ctx, device, size, most)
 }
 
 func (k receipts) LastCountersigned(ctx context.Context, device journal.DeviceID) (journal.Countersigned, error) {
@@ -226,15 +234,6 @@ func (r *rig) heard() []string {
 
 // look has the tablet look at once.
 func (r *rig) look() { r.news <- struct{}{} }
-
-func verify(signed []byte, device string, hub note.Verifier) (int64, time.Time, error) {
-	key, err := proof.Verifier(device)
-	if err != nil {
-		return 0, time.Time{}, err
-	}
-	c, at, err := proof.OpenCountersigned(signed, key, hub)
-	return c.Size, at, err
-}
 
 // News implements [uplink.Line].
 func (r *rig) News() <-chan struct{} { return r.news }
@@ -302,6 +301,15 @@ func (r *rig) answer(ctx context.Context, what segment.What, data []byte) (any, 
 	case segment.Where:
 		read(new(segment.WhereAsk))
 		return segment.WhereReply{}, nil
+	case segment.Wanted:
+		var q segment.WantedAsk
+		read(&q)
+		return r.wants, nil
+	case segment.Receipts:
+		var q segment.ReceiptsAsk
+		read(&q)
+		r.receipts = append(r.receipts, q.Countersigned...)
+		return nil, nil
 	case segment.Range:
 		var q segment.RangeAsk
 		read(&q)

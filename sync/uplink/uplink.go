@@ -21,13 +21,14 @@ type Uplink struct {
 	changed chan struct{}
 
 	// Below: owned by the loop's goroutine.
-	skew   *segment.Skew
-	agreed agreed
-	parted bool        // the hub holds another history of the own log
-	named  []media.Ref // originals that waited when a round began, whose entries the hub now has
-	sought sought
-	woken  <-chan struct{}
-	pace   pace
+	skew     *segment.Skew
+	agreed   agreed
+	parted   bool        // the hub holds another history of the own log
+	named    []media.Ref // originals that waited when a round began, whose entries the hub now has
+	sought   sought
+	gaveBack int64 // the run of the hub that was told all that it may have lost
+	woken    <-chan struct{}
+	pace     pace
 }
 
 // mostRounds is how many rounds there are in a second. Somebody who works needs far fewer;
@@ -202,7 +203,7 @@ func (u *Uplink) sync(ctx context.Context) (bool, error) {
 		return done, err
 	}
 	for _, step := range []func(context.Context, segment.Welcome, int64) (bool, error){
-		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards, u.where,
+		u.checkOwn, u.compare, u.giveAll, send, u.fetch, u.cards, u.where, u.wanted,
 	} {
 		done, err := step(ctx, w, own)
 		all = all && done && err == nil
@@ -230,6 +231,9 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 		if h.Device == u.cfg.Device {
 			own = h.Size
 		}
+	}
+	if u.cfg.Agreed != nil {
+		g.Agreed = u.cfg.Agreed()
 	}
 	sent := u.cfg.Now()
 	g.Sent = sent.UnixNano()

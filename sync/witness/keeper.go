@@ -32,9 +32,12 @@ type Anchorer interface {
 
 // KeeperConfig says who is asked about what.
 type KeeperConfig struct {
-	Hub       Anchorer
-	Key       note.Verifier // signs the hub's log
-	Cosigner  note.Verifier // countersigns it
+	Hub      Anchorer
+	Key      note.Verifier // signs the hub's log
+	Cosigner note.Verifier // countersigns it
+	// Open, if given, opens states that may be from before the hub's keys were
+	// changed, instead of Key and Cosigner.
+	Open      func(signed []byte) (proof.Checkpoint, time.Time, error)
 	Grown     Grown
 	Authority *Authority // nil for none
 	Peers     []*Peer
@@ -156,7 +159,7 @@ func (k *Keeper) due(kept witnessed.Kept) (time.Duration, error) {
 	if kept.Size == 0 {
 		return 0, nil
 	}
-	_, at, err := proof.OpenCountersigned(kept.Note, k.cfg.Key, k.cfg.Cosigner)
+	_, at, err := k.open(kept.Note)
 	if err != nil {
 		return 0, fmt.Errorf("read what was witnessed: %w", err)
 	}
@@ -164,11 +167,18 @@ func (k *Keeper) due(kept witnessed.Kept) (time.Duration, error) {
 	return min(left, Every), nil // a clock that was put back must not stop it for long
 }
 
+func (k *Keeper) open(signed []byte) (proof.Checkpoint, time.Time, error) {
+	if k.cfg.Open != nil {
+		return k.cfg.Open(signed)
+	}
+	return proof.OpenCountersigned(signed, k.cfg.Key, k.cfg.Cosigner)
+}
+
 // ask asks whoever has not said anything yet of the state, and keeps what they
 // say. A timestamp is of the note with all its lines, so a line that comes late
 // is kept as soon as there is a timestamp of the note that has it.
 func (k *Keeper) ask(ctx context.Context, kept witnessed.Kept) (whole bool, err error) {
-	c, _, err := proof.OpenCountersigned(kept.Note, k.cfg.Key, k.cfg.Cosigner)
+	c, _, err := k.open(kept.Note)
 	if err != nil {
 		return false, fmt.Errorf("read what was witnessed: %w", err)
 	}

@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"fettlebook/journal/proof"
@@ -39,6 +40,8 @@ type Witness struct {
 	logs map[string]note.Verifier // by origin
 
 	mu sync.Mutex // one signature at a time: held from the check to the disk
+
+	refused atomic.Int64
 }
 
 // New makes a witness. It implements [http.Handler].
@@ -62,12 +65,17 @@ func (r *refusal) Error() string { return r.says }
 // ServeHTTP answers a request to sign a state.
 func (w *Witness) ServeHTTP(out http.ResponseWriter, r *http.Request) {
 	raw, err := io.ReadAll(http.MaxBytesReader(out, r.Body, maxRequest))
+	lines := ""
 	if err != nil {
-		http.Error(out, errRequest.Error(), http.StatusBadRequest)
-		return
+		err = &refusal{http.StatusBadRequest, 0, errRequest.Error()}
+	} else {
+		lines, err = w.Add(r.Context(), raw)
 	}
-	lines, err := w.Add(r.Context(), raw)
 	var no *refusal
+	if errors.As(err, &no) && no.status != http.StatusConflict { // that says from where to ask again
+		w.refused.Add(1)
+		w.cfg.Logger.InfoContext(r.Context(), "witness refused", "from", r.RemoteAddr, "status", no.status, "error", err)
+	}
 	switch {
 	case errors.As(err, &no) && no.status == http.StatusConflict:
 		out.Header().Set("Content-Type", sizeType)
@@ -82,6 +90,14 @@ func (w *Witness) ServeHTTP(out http.ResponseWriter, r *http.Request) {
 		out.Header().Set("Content-Type", "text/plain; charset=utf-8")
 		io.WriteString(out, lines)
 	}
+}
+
+// Refused is how often nothing was signed, in this run; zero of no witness.
+func (w *Witness) Refused() int64 {
+	if w == nil {
+		return 0
+	}
+	return w.refused.Load()
 }
 
 // Add signs the state in a request, and returns its line once the state is on

@@ -21,7 +21,9 @@ import (
 	"os/signal"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -30,10 +32,11 @@ func main() {
 	each := flag.Duration("for", time.Minute, "how long each is tried")
 	only := flag.String("only", "", "only those whose package or name this expression matches")
 	list := flag.Bool("list", false, "only list them")
+	parallel := flag.Int("parallel", runtime.GOMAXPROCS(0), "how many processors work at one")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	if err := run(ctx, *each, *only, *list); err != nil {
+	if err := run(ctx, *each, *only, *list, *parallel); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
@@ -42,7 +45,7 @@ func main() {
 // target is one Fuzz function.
 type target struct{ folder, name string }
 
-func run(ctx context.Context, each time.Duration, only string, list bool) error {
+func run(ctx context.Context, each time.Duration, only string, list bool, parallel int) error {
 	match, err := regexp.Compile(only)
 	if err != nil {
 		return fmt.Errorf("-only: %w", err)
@@ -58,7 +61,7 @@ func run(ctx context.Context, each time.Duration, only string, list bool) error 
 		}
 		verdict := ""
 		if !list {
-			if verdict, err = t.try(ctx, each); err != nil {
+			if verdict, err = t.try(ctx, each, parallel); err != nil {
 				failed++
 				fmt.Fprintln(os.Stderr, err)
 			}
@@ -109,9 +112,14 @@ func (t target) kept() int {
 	return len(files)
 }
 
+// minimizing is how long an input that found something new is made shorter. By itself that
+// goes on for a minute, in which a large one, a dossier or a photograph, is all that is tried.
+const minimizing = "500ms"
+
 // try fuzzes a target and returns the last word of that.
-func (t target) try(ctx context.Context, each time.Duration) (string, error) {
-	cmd := exec.CommandContext(ctx, "go", "test", "./"+t.folder, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String())
+func (t target) try(ctx context.Context, each time.Duration, parallel int) (string, error) {
+	cmd := exec.CommandContext(ctx, "go", "test", "./"+t.folder, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String(),
+		"-fuzzminimizetime", minimizing, "-parallel", strconv.Itoa(parallel))
 	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
 	out, err := cmd.CombinedOutput()
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"fettlebook/cmd/internal/verdict"
 	"fettlebook/journal/evidence"
 	"fettlebook/journal/evidence/evidencetest"
+	"fettlebook/journal/journaltest"
 
 	"rsc.io/qr"
 )
@@ -49,6 +50,7 @@ func inShort(f evidence.Findings) string {
 // somebody has tampered with and of those made to do harm; it asks nothing of
 // anybody, and no script complains.
 func TestPageInTheBrowser(t *testing.T) {
+	journaltest.Long(t)
 	dir := t.TempDir()
 	page, err := whole()
 	if err != nil {

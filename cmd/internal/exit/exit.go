@@ -71,7 +71,7 @@ func Code(err error) int {
 		return Damaged
 	case errors.Is(err, folder.ErrInUse), errors.Is(err, backup.ErrBusy), errors.Is(err, journal.ErrClosed), errors.Is(err, hub.ErrRecovering), errors.Is(err, context.DeadlineExceeded), errors.Is(err, folder.ErrReadOnly), errors.Is(err, folder.ErrPhotosAway):
 		return Busy
-	case errors.As(err, &invalid), errors.As(err, &refused), errors.As(err, &held), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry), errors.Is(err, folder.ErrNotLost), errors.Is(err, backup.ErrTaken), errors.Is(err, fs.ErrInvalid):
+	case errors.As(err, &invalid), errors.As(err, &refused), errors.As(err, &held), errors.Is(err, journal.ErrUnknownKind), errors.Is(err, journal.ErrEntry), errors.Is(err, folder.ErrNotLost), errors.Is(err, sqlitelog.ErrOtherKeys), errors.Is(err, backup.ErrTaken), errors.Is(err, fs.ErrInvalid):
 		return Refused
 	case errors.Is(err, folder.ErrNoFolder), errors.Is(err, fs.ErrNotExist), errors.Is(err, journal.ErrNoLog), errors.Is(err, sqlitelog.ErrNoCard), errors.Is(err, backup.ErrNone):
 		return NotFound

@@ -103,6 +103,12 @@ func (f *Folder) open(ctx context.Context, o Options, begun bool) error {
 }
 
 func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
+	if f.Role == Hub && begun {
+		var err error
+		if f.Identity, err = settleKeys(ctx, f.Dir, f.Identity); err != nil {
+			return err
+		}
+	}
 	key, err := ReadProofKey(f.Dir, LogKey)
 	if err != nil {
 		return err
@@ -115,7 +121,7 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 		return err
 	}
 	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
-		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey,
+		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey, CosignKey: f.CosignKey, Agreed: f.agreed(),
 		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
 		Begun: begun, Free: o.Free,
 	})

@@ -77,6 +77,7 @@ func open(t *testing.T, dir string) *folder.Folder {
 }
 
 func TestOneProgramAtATime(t *testing.T) {
+	t.Parallel() // it waits
 	dir := found(t)
 	f := open(t, dir)
 	if _, err := folder.Open(t.Context(), dir, opts); !errors.Is(err, folder.ErrInUse) {

@@ -14,6 +14,7 @@ import (
 	"sync"
 	"testing"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 )
 
@@ -50,6 +51,7 @@ func blank(t *testing.T, width, height int) []byte {
 // A picture of few bytes that unfolds to most of a gigabyte is refused before that, and of
 // several heavy ones no more are decoded at once than the room holds.
 func TestHeavyPictures(t *testing.T) {
+	journaltest.Long(t)
 	f := open(t, found(t))
 	before := resident(t, "VmHWM")
 	var refused *media.Refused

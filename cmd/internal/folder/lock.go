@@ -73,3 +73,12 @@ func Lock(dir string) (*flock.Flock, error) {
 	}
 	return l, nil
 }
+
+// held reports whether a program holds the folder. Where that cannot be told, somebody
+// may.
+func held(dir string) bool {
+	l := flock.New(filepath.Join(dir, "lock"), flock.SetFlag(os.O_RDONLY))
+	defer l.Close()
+	free, err := l.TryRLock()
+	return err == nil && !free || err != nil && !errors.Is(err, os.ErrNotExist)
+}

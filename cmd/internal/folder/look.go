@@ -25,8 +25,8 @@ func Look(ctx context.Context, dir string, by journal.Authority, log *sqlitelog.
 		if err == nil {
 			return folded, idx, nil
 		}
-		if !errors.Is(err, shop.ErrBehind) {
-			break // it is damaged, of another version, or not there
+		if !errors.Is(err, shop.ErrBehind) || !held(dir) {
+			break // it is damaged, of another version, not there, or nobody files what is missing
 		}
 		select {
 		case <-ctx.Done():

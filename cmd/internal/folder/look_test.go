@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
@@ -84,6 +86,47 @@ func TestLook(t *testing.T) {
 			}
 			if left, err := os.ReadDir(passing); err != nil || len(left) > 0 {
 				t.Errorf("%v stays behind (%v)", left, err)
+			}
+		})
+	}
+}
+
+// Whoever looks into a folder that nobody holds does not wait until somebody files what
+// its index lacks; where a program holds it, they do.
+func TestNobodyIsWaitedFor(t *testing.T) {
+	dir := found(t)
+	for _, c := range []struct {
+		name string
+		held bool
+	}{{"held", true}, {"left", false}} {
+		t.Run(c.name, func(t *testing.T) {
+			f := open(t, dir)
+			note(t, f, c.name)
+			if !c.held {
+				if err := f.Close(); err != nil {
+					t.Fatal(err)
+				}
+			}
+			synctest.Test(t, func(t *testing.T) {
+				log, err := sqlitelog.OpenToRead(t.Context(), folder.DatabasePath(dir))
+				if err != nil {
+					t.Fatal(err)
+				}
+				defer log.Close()
+				begun := time.Now()
+				folded, closer, err := folder.Look(t.Context(), dir, f.Authority(), log)
+				if err != nil {
+					t.Fatal(err)
+				}
+				defer closer.Close()
+				if waited := time.Since(begun) > 0; waited != c.held || folded == nil {
+					t.Errorf("waited for somebody %v, held %v", waited, c.held)
+				}
+			})
+			if c.held {
+				if err := f.Close(); err != nil {
+					t.Fatal(err)
+				}
 			}
 		})
 	}

@@ -20,7 +20,8 @@ const PhotosFile = "photos.json"
 
 // Places is where the originals of a folder are.
 type Places struct {
-	Folder   string    `json:"folder,omitzero"` // "" for the folder's own
+	Folder   string    `json:"folder,omitzero"`  // "" for the folder's own
+	Leaving  string    `json:"leaving,omitzero"` // from where they were moved, until nothing of them is left there
 	Archives []Archive `json:"archives,omitempty"`
 }
 
@@ -52,11 +53,11 @@ func ReadPlaces(dir string) (Places, error) {
 	return p, nil
 }
 
-// WritePlaces keeps where the originals of a folder are, durably.
-func WritePlaces(dir string, p Places) error {
+// keep keeps where the originals of a folder are, durably.
+func (p Places) keep(disk durable.Disk, dir string) error {
 	raw, err := json.Marshal(p)
 	if err == nil {
-		err = durable.WriteFile(filepath.Join(dir, PhotosFile), append(raw, '\n'), 0o600)
+		err = disk.WriteFile(filepath.Join(dir, PhotosFile), append(raw, '\n'), 0o600)
 	}
 	if err != nil {
 		return fmt.Errorf("keep where the photographs are: %w", err)

@@ -26,15 +26,19 @@ type Moved struct {
 	Bytes     int64
 }
 
-// MovePhotos moves all originals of a folder that are not archived to another folder, and has
-// them lie there from now on. The caller holds the lock. Each is copied, synced and read back
-// before anything is taken away, so whatever ends it loses none.
-func MovePhotos(ctx context.Context, dir, to string, progress func(done, all int64)) (m Moved, err error) {
+// Carrier moves originals to where they are to lie from now on. Each is copied, synced and read
+// back before anything is taken away, so whatever ends it loses none, and what it left undone
+// is done when it is asked again.
+type Carrier struct {
+	Progress func(done, all int64) // nil for nobody
+	Disk     durable.Disk
+}
+
+// Move moves all originals of a folder that are not archived to another folder, and has them
+// lie there from now on. The caller holds the lock.
+func (c Carrier) Move(ctx context.Context, dir, to string) (m Moved, err error) {
 	places, err := ReadPlaces(dir)
 	if err != nil {
-		return m, err
-	}
-	if to, err = target(dir, places, to); err != nil {
 		return m, err
 	}
 	if places.Folder != "" {
@@ -42,31 +46,76 @@ func MovePhotos(ctx context.Context, dir, to string, progress func(done, all int
 			return m, fmt.Errorf("%w (%s)", ErrPhotosAway, places.Folder)
 		}
 	}
-	from := photodir.OpenToRead(places.Root(dir))
-	var refs []media.Ref
-	for ref, err := range from.Here(ctx) {
+	if places.Leaving != "" {
+		at, err := filepath.Abs(to)
 		if err != nil {
+			return m, fmt.Errorf("%w: %w", ErrPhotosTo, err)
+		}
+		if m, err = c.leave(ctx, dir, places); err != nil || at == places.Root(dir) {
 			return m, err
 		}
-		refs = append(refs, ref)
 	}
-	if m, err = carryAll(ctx, from, to, refs, progress); err != nil {
+	if to, err = target(dir, places, to); err != nil {
+		return m, err
+	}
+	places.Leaving = places.Root(dir)
+	from := photodir.OpenToRead(places.Leaving).On(c.Disk)
+	refs, err := here(ctx, from)
+	if err != nil {
+		return m, err
+	}
+	if m, err = c.carry(ctx, from, to, refs); err != nil {
 		return m, err
 	}
 	places.Folder = to
 	if to == PhotosPath(dir) {
 		places.Folder = ""
 	}
-	if err := WritePlaces(dir, places); err != nil {
+	if err := places.keep(c.Disk, dir); err != nil {
 		return m, err
 	}
-	return m, takeAway(ctx, from, refs)
+	return m, c.left(ctx, dir, places, from, refs)
 }
 
-// ArchivePhotos moves the originals whose entries are all from before a time to an archive.
-// What the hub has not confirmed yet stays with its tablet. The folder is open, so its lock
-// is held.
-func (f *Folder) ArchivePhotos(ctx context.Context, to string, before time.Time, progress func(done, all int64)) (m Moved, err error) {
+// leave ends a move that was cut off: what still lies where it is to go from is carried once
+// more, which changes nothing where it is there already, and taken away.
+func (c Carrier) leave(ctx context.Context, dir string, places Places) (m Moved, err error) {
+	from := photodir.OpenToRead(places.Leaving).On(c.Disk)
+	refs, err := here(ctx, from)
+	if err != nil {
+		return m, err
+	}
+	if m, err = c.carry(ctx, from, places.Root(dir), refs); err != nil {
+		return m, err
+	}
+	return m, c.left(ctx, dir, places, from, refs)
+}
+
+// left takes originals away that lie where they are to lie by now, and forgets from where
+// they came.
+func (c Carrier) left(ctx context.Context, dir string, places Places, from *photodir.Dir, refs []media.Ref) error {
+	if err := takeAway(ctx, from, refs); err != nil {
+		return err
+	}
+	places.Leaving = ""
+	return places.keep(c.Disk, dir)
+}
+
+// here lists the originals that lie in a folder itself.
+func here(ctx context.Context, in *photodir.Dir) (refs []media.Ref, err error) {
+	for ref, err := range in.Here(ctx) {
+		if err != nil {
+			return nil, err
+		}
+		refs = append(refs, ref)
+	}
+	return refs, nil
+}
+
+// Archive moves the originals of a folder whose entries are all from before a time to an
+// archive. What the hub has not confirmed yet stays with its tablet. The folder is open, so its
+// lock is held.
+func (c Carrier) Archive(ctx context.Context, f *Folder, to string, before time.Time) (m Moved, err error) {
 	places, err := ReadPlaces(f.Dir)
 	if err != nil {
 		return m, err
@@ -77,12 +126,12 @@ func (f *Folder) ArchivePhotos(ctx context.Context, to string, before time.Time,
 	if to == places.Root(f.Dir) {
 		return m, fmt.Errorf("%w: the photographs of this folder lie there already", ErrPhotosTo)
 	}
-	refs, err := f.oldPhotos(ctx, photodir.OpenToRead(places.Root(f.Dir)), before)
+	from := photodir.OpenToRead(places.Root(f.Dir)).On(c.Disk)
+	refs, err := f.oldPhotos(ctx, from, before)
 	if err != nil {
 		return m, err
 	}
-	from := photodir.OpenToRead(places.Root(f.Dir))
-	if m, err = carryAll(ctx, from, to, refs, progress); err != nil {
+	if m, err = c.carry(ctx, from, to, refs); err != nil {
 		return m, err
 	}
 	i := slices.IndexFunc(places.Archives, func(a Archive) bool { return a.Folder == to })
@@ -92,7 +141,7 @@ func (f *Folder) ArchivePhotos(ctx context.Context, to string, before time.Time,
 	places.Archives[i].Holds = append(places.Archives[i].Holds, refs...)
 	slices.SortFunc(places.Archives[i].Holds, func(a, b media.Ref) int { return strings.Compare(a.Hex(), b.Hex()) })
 	places.Archives[i].Holds = slices.Compact(places.Archives[i].Holds)
-	if err := WritePlaces(f.Dir, places); err != nil {
+	if err := places.keep(c.Disk, f.Dir); err != nil {
 		return m, err
 	}
 	return m, takeAway(ctx, from, refs)
@@ -165,6 +214,7 @@ func target(dir string, places Places, to string) (string, error) {
 	case err != nil:
 		return "", fmt.Errorf("%w: %w", ErrPhotosTo, err)
 	}
+	list = slices.DeleteFunc(list, func(e fs.DirEntry) bool { return durable.IsTemp(e.Name()) }) // of a move that was cut off
 	known := len(list) == 0 || to == PhotosPath(own) || slices.ContainsFunc(list, func(e fs.DirEntry) bool { return e.Name() == photodir.Mark })
 	if !known {
 		return "", fmt.Errorf("%w: %s holds something else; name an empty folder", ErrPhotosTo, to)
@@ -172,13 +222,13 @@ func target(dir string, places Places, to string) (string, error) {
 	return to, nil
 }
 
-// carryAll copies originals and says how many they were. Nothing is taken away.
-func carryAll(ctx context.Context, from *photodir.Dir, to string, refs []media.Ref, progress func(done, all int64)) (m Moved, err error) {
-	into, err := photodir.Open(to)
-	if err != nil {
+// carry copies originals and says how many they were. Nothing is taken away.
+func (c Carrier) carry(ctx context.Context, from *photodir.Dir, to string, refs []media.Ref) (m Moved, err error) {
+	if err := photodir.OpenToRead(to).On(c.Disk).MarkIt(); err != nil {
 		return m, err
 	}
-	if err := into.MarkIt(); err != nil {
+	into, err := photodir.OpenOn(c.Disk, to)
+	if err != nil {
 		return m, err
 	}
 	var need int64
@@ -205,8 +255,8 @@ func carryAll(ctx context.Context, from *photodir.Dir, to string, refs []media.R
 			return m, fmt.Errorf("%w; nothing was taken away", err)
 		}
 		m.Originals, m.Bytes = m.Originals+1, m.Bytes+n
-		if progress != nil {
-			progress(int64(i+1), int64(len(refs)))
+		if c.Progress != nil {
+			c.Progress(int64(i+1), int64(len(refs)))
 		}
 	}
 	return m, nil

@@ -3,6 +3,8 @@ package folder_test
 import (
 	"context"
 	"errors"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -61,6 +63,60 @@ func TestNoWayAroundTheHolds(t *testing.T) {
 	plate := &journal.Correction{Of: opened.ID, Reason: "slipped", Data: []byte(`{"vehicle":{"plate":"TRL 4472"},"corners":["LF"],"route":"caliper","edition":1}`)}
 	if _, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: "io", Data: plate}); err != nil {
 		t.Errorf("a slip in the plate cannot be corrected: %v", err)
+	}
+}
+
+// TestWhoHandsBack: in a shop where somebody is authorised to hand vehicles back nobody else
+// does, by a correction neither; where nobody is, everybody does, as before there was the word.
+func TestWhoHandsBack(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		duties  map[journal.PersonID][]journal.Duty
+		by      journal.PersonID
+		refused string
+	}{
+		{"who is authorised", map[journal.PersonID][]journal.Duty{"io": {journal.ReleaseDuty}, "jr": {journal.BenchDuty}}, "io", ""},
+		{"who is not", map[journal.PersonID][]journal.Duty{"io": {journal.ReleaseDuty}, "jr": {journal.BenchDuty}}, "jr", "JR is not authorised to hand a vehicle back. Let one of these do it: IO."},
+		{"nobody on the register", map[journal.PersonID][]journal.Duty{"io": {journal.ReleaseDuty}, "mk": {journal.ReleaseDuty}}, "zz", "zz is not authorised to hand a vehicle back. Let one of these do it: IO, MK."},
+		{"where nobody is authorised", map[journal.PersonID][]journal.Duty{"io": {journal.DeskDuty}, "jr": {journal.BenchDuty}}, "jr", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := open(t, found(t))
+			defer f.Close()
+			write := func(about journal.Subject, by journal.PersonID, p journal.Payload) *journal.Entry {
+				t.Helper()
+				e, err := f.Log.Append(t.Context(), journal.Draft{Subject: about, By: by, Data: p}) // as another machine's entry would come
+				if err != nil {
+					t.Fatal(err)
+				}
+				return e
+			}
+			for _, id := range slices.Sorted(maps.Keys(c.duties)) {
+				write(journal.Of("person", string(id)), "io", &journal.Person{Person: id, Initials: strings.ToUpper(string(id)), Duties: c.duties[id]})
+			}
+			covers, err := card.Parse("name: cover\nedition: 1\ntitle: Covers\nstages:\n  - {name: powder, title: Powder on, level: part, wants: [powder.applied]}\n")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := f.Append(t.Context(), folder.CardDraft(covers, "io")); err != nil {
+				t.Fatal(err)
+			}
+			write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Route: "cover", Edition: 1})
+			refused := func(what string, by journal.PersonID, p journal.Payload) {
+				t.Helper()
+				_, err := f.Append(t.Context(), journal.Draft{Subject: "job/4f7kk2m9", By: by, Data: p})
+				invalid, _ := errors.AsType[*journal.Invalid](err)
+				if c.refused == "" && err != nil || c.refused != "" && (invalid == nil || !strings.Contains(err.Error(), c.refused)) {
+					t.Errorf("%s: %v", what, err)
+				}
+			}
+			released := write("job/4f7kk2m9", "io", &journal.Release{})
+			struck := write("job/4f7kk2m9", "io", &journal.Correction{Of: released.ID, Reason: "not yet"})
+			refused("striking the strike", c.by, &journal.Correction{Of: struck.ID, Reason: "x"})
+			if c.refused != "" {
+				refused("a plain release", c.by, &journal.Release{})
+			}
+		})
 	}
 }
 

@@ -98,7 +98,7 @@ func TestToken(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	inside := token.Require(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) }))
+	inside := token.Require(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) }), func(*http.Request) {})
 	for _, trial := range []struct {
 		header string
 		want   int

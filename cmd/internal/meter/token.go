@@ -42,10 +42,11 @@ func (t *Token) Shown(r *http.Request) bool {
 	return subtle.ConstantTimeCompare(sum[:], t.sum[:]) == 1 && strings.EqualFold(word, "Bearer") // RFC 6750, section 2.1; RFC 9110, section 11.1
 }
 
-// Require lets only requests through that show the token.
-func (t *Token) Require(next http.Handler) http.Handler {
+// Require lets only requests through that show the token. The others are told to refused.
+func (t *Token) Require(next http.Handler, refused func(*http.Request)) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !t.Shown(r) {
+			refused(r)
 			w.Header().Set("WWW-Authenticate", "Bearer")
 			http.Error(w, "This is told only to programs that show the token: Authorization: Bearer, and the text of the file that --token-file names.", http.StatusUnauthorized)
 			return

@@ -171,6 +171,7 @@ func TestJoinByPhone(t *testing.T) {
 // Who was started without a way for telephones opens one on the page, and shuts it again: no
 // restart, no terminal. It stays open over a restart, and who was let in is in again then.
 func TestPhonesAreSwitchedOnAtTheTablet(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	tablet := shop.Tablet("bench 1", "--phones-at", "127.0.0.1:0")

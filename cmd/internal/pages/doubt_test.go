@@ -106,6 +106,7 @@ func TestAnOrderInDoubt(t *testing.T) {
 // TestWhatCountsForNothing: what somebody with a tablet's keys writes that only
 // the hub may write stands at the desk, with the reason.
 func TestWhatCountsForNothing(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Shop(t)
 	name := "bench of " + house.Plate() // no other test's

@@ -31,6 +31,9 @@ func TestChrome(t *testing.T) {
 		{desk, shop.Hub.Pages, []string{"/", "/vehicles", "/shelf", "/people", "/routes", "/due", "/recurring", "/job/" + w.job, "/write/tool.registered/tool/new"}},
 	} {
 		for _, path := range at.path {
+			if !browsertest.OneIn(3, "chrome of "+browsertest.Shape(path)) {
+				continue
+			}
 			at.p.Open(at.from + path)
 			chrome := at.p.Value(`(() => {
 				const high = (e) => e ? e.getBoundingClientRect().height : 0, stuck = (e) => e && getComputedStyle(e).position === "fixed";
@@ -59,6 +62,7 @@ func TestChrome(t *testing.T) {
 // TestLamp: within three seconds of a change either way the page says whether
 // the hub is there, without a reload.
 func TestLamp(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	tablet, w := newBench(t, browsertest.Phone)
 	w.p.Open(w.pages + "/job/" + w.job)
@@ -97,6 +101,7 @@ func TestLamp(t *testing.T) {
 // TestTheme: how pages look is as the system says until somebody chooses, without
 // a script, and stays so in that browser.
 func TestTheme(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	tablet := house.Bench(t)
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -228,6 +233,7 @@ func TestNotRunning(t *testing.T) {
 // TestTheKeysAreChosen: numbers are typed on large keys of the page after a touch, until
 // somebody has the device's own keyboard back, without a script, and stays so in that browser.
 func TestTheKeysAreChosen(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	w := atTheBench(t, browsertest.Phone, "LF")
 	touches := func(open bool) {

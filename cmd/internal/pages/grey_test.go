@@ -15,6 +15,7 @@ import (
 // states of a stamp differ in their shape, and each stands as a word beside it or, where
 // the stamp is one of many, in the legend of the page.
 func TestWithoutColour(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	w := atTheBench(t, browsertest.Upright, "LF")
 	w.p.Grey()

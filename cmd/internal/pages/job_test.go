@@ -216,6 +216,7 @@ func (w *worker) snaps(file string) {
 // TestTapsFromTheRouteCard counts the taps from the route card to a saved
 // entry with its photograph, the camera's own not among them.
 func TestTapsFromTheRouteCard(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	w := atTheBench(t, browsertest.Upright, "LF")
 	// A part comes off: its square on the card, the condition, the stamp.

@@ -36,7 +36,7 @@ func TestStates(t *testing.T) {
 		shop := house.Own(t, "Tin Lantern Finishing")
 		w := begins(t, house.Browser(t), browsertest.Upright, shop.Tablet("bench 1").Pages, "IO")
 		for _, path := range []string{"/", "/scan", "/labels/tools", "/search", "/trace", "/where", "/job/new", "/run/new/bake.started", "/run/new/powder.applied", "/pair", "/help", "/nowhere"} {
-			if !browsertest.OneIn(4, path) {
+			if !browsertest.OneIn(8, path) {
 				continue
 			}
 			w.p.Open(w.pages + path)
@@ -45,7 +45,7 @@ func TestStates(t *testing.T) {
 		w.opens("LF") // and nothing on the shelf
 		for _, at := range []string{"/job/" + w.job, "/now/job/" + w.job, "/holds/" + w.job, "/record/" + w.job, "/labels/job/" + w.job, "/write/torque.applied/job/" + w.job + "/corner/LF"} {
 			name := "bare" + strings.ReplaceAll(at, w.job, "")
-			if !browsertest.OneIn(4, name) {
+			if !browsertest.OneIn(8, name) {
 				continue
 			}
 			w.p.Open(w.pages + at)
@@ -70,6 +70,7 @@ func TestStates(t *testing.T) {
 
 // crowded is the bench of a shop with long names, full racks and much that is wrong.
 func crowded(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	shop := house.Own(t, longShop)
 	shop.Command(strings.Join(shelf(), "\n"), "add", "-", "--data", shop.Hub.Dir, "--by", "io")
 	tablet := shop.Tablet("bench 1")
@@ -84,7 +85,7 @@ func crowded(t *testing.T) {
 		"/write/torque.applied" + corner, "/write/film.measured" + corner + "/part/caliper", "/write/powder.applied/run/new", "/write/defect.found" + corner + "/part/caliper", "/write/vehicle.released/job/" + w.job,
 	} {
 		name := "crowded" + strings.ReplaceAll(path, w.job, "")
-		if !browsertest.OneIn(4, name) {
+		if !browsertest.OneIn(8, name) {
 			continue
 		}
 		w.p.Open(w.pages + path)
@@ -213,8 +214,11 @@ func (w *worker) looked(name string) {
 		w.p.Resize(size)
 		for _, dark := range themes {
 			w.p.Dark(dark)
-			if size == browsertest.Upright {
-				complain(fmt.Sprintf("dark %v", dark), w.p.Axe(true))
+			switch {
+			case size == browsertest.Upright && dark:
+				complain("dark", w.p.AxeColours(true))
+			case size == browsertest.Upright:
+				complain("light", w.p.Axe(true))
 			}
 			if shots != "" {
 				theme := map[bool]string{false: "light", true: "dark"}[dark]

@@ -101,6 +101,7 @@ func TestTheNetworkIsCut(t *testing.T) {
 // TestTheBrowserIsKilled in the middle of a stage: the page comes back as it
 // was, with the photograph, in another browser too.
 func TestTheBrowserIsKilled(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	tablet := house.Shop(t).Tablet("bench 1")
 	b := browsertest.Start(t, t.TempDir())
@@ -127,6 +128,7 @@ func TestTheBrowserIsKilled(t *testing.T) {
 // TestTwoTabletsOnOneJob: what one stamps stands on the other's card without a
 // reload, and neither is in the other's way.
 func TestTwoTabletsOnOneJob(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop, w := house.Shop(t), atTheBench(t, browsertest.Landscape, "LF")
 	other := begins(t, w.b, browsertest.Landscape, shop.Tablet("bench 2").Pages, "JR")

@@ -12,6 +12,7 @@ import (
 // At the desk somebody chooses how the shop writes, and a job's page is written so from
 // then on: its day, and a torque that was typed with a point.
 func TestTheDeskChoosesTheWriting(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	shop := house.Own(t, "Comma Works")
 	var opened struct{ Job string }

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fettlebook/cmd/internal/paper"
+	"fettlebook/journal/journaltest"
 )
 
 // Labels are read by another program: ZBar's zbarimg, of the pages as poppler's
@@ -30,10 +31,11 @@ func TestLabelsAreRead(t *testing.T) {
 		labels = append(labels, paper.Label{Holds: fmt.Sprintf("FETTLETAG1.k7m2q4xw.job/4f7kk2m9/corner/LF/part/caliper.%d", i), Head: "TRL 4471", Lines: []string{"LF caliper", fmt.Sprintf("tag %d", i), "job 4f7kk2m9"}})
 	}
 	labels[29] = paper.Label{Holds: "FETTLETAG1.k7m2q4xw.tool/tw-2", Head: "tw-2", Lines: []string{"torque wrench for the long joints behind the knuckle, which has a very long name", "serial 0562"}}
-	for _, c := range []struct {
+	type printed struct {
 		on          paper.Stock
 		skip, pages int
-	}{{paper.Sheet(), 0, 2}, {paper.Sheet(), 23, 3}, {paper.Roll(), 0, 30}} {
+	}
+	for _, c := range journaltest.Rows(t, 3, []printed{{paper.Sheet(), 0, 2}, {paper.Sheet(), 23, 3}, {paper.Roll(), 0, 30}}) {
 		var file, again bytes.Buffer
 		if err := paper.Labels(&file, labels, c.on, c.skip); err != nil {
 			t.Fatal(err)

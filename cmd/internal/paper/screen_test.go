@@ -36,7 +36,7 @@ func TestOnScreens(t *testing.T) {
 	if n := printed.pages(); n != 2 {
 		t.Errorf("printed from the browser the receipt has %d pages", n)
 	}
-	for _, size := range []browsertest.Size{browsertest.Phone, browsertest.Upright, browsertest.Landscape} {
+	for _, size := range browsertest.Sample("papers", []browsertest.Size{browsertest.Phone, browsertest.Upright, browsertest.Landscape}) {
 		p := b.Page(size)
 		for path := range papers {
 			p.Open(site.URL + path)

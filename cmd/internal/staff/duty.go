@@ -22,17 +22,9 @@ func Keeps(kind journal.Kind) journal.Duty {
 	return ""
 }
 
-// Has lists who is authorised for a duty, in the order of the register.
-func Has(shop *record.Shop, duty journal.Duty) []*record.Person {
-	if duty == journal.OwnerDuty {
-		return shop.Owners()
-	}
-	return slices.DeleteFunc(shop.Staff(), func(p *record.Person) bool { return !slices.Contains(p.Stated.Duties, duty) })
-}
-
 // May reports whether somebody is authorised for a duty; anybody is for none.
 func May(shop *record.Shop, by journal.PersonID, duty journal.Duty) bool {
-	return duty == "" || slices.ContainsFunc(Has(shop, duty), func(p *record.Person) bool { return p.ID == by })
+	return duty == "" || slices.ContainsFunc(shop.Authorised(duty), func(p *record.Person) bool { return p.ID == by })
 }
 
 // Barred says that somebody is not authorised for a duty, and who is.
@@ -47,7 +39,7 @@ func Barred(shop *record.Shop, by journal.PersonID, duty journal.Duty) *Refused 
 // Who says who is authorised for a duty.
 func Who(shop *record.Shop, duty journal.Duty) string {
 	var list []string
-	for _, p := range Has(shop, duty) {
+	for _, p := range shop.Authorised(duty) {
 		list = append(list, p.Stated.Initials)
 	}
 	return Are(list)

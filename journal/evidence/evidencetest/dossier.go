@@ -78,7 +78,7 @@ func (h *History) addLogs(d *Dossier) {
 	}
 	for _, device := range slices.Sorted(maps.Keys(need)) {
 		l := h.logs[device]
-		got := evidence.Log{Device: device, Keys: []string{l.key.Verifier()}}
+		got := evidence.Log{Device: device, Keys: l.keys()}
 		sizes := append(need[device], l.sizes[len(l.sizes)-1])
 		slices.Sort(sizes)
 		before := int64(0)

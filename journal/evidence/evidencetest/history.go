@@ -1,8 +1,10 @@
 package evidencetest
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
 	"fmt"
 	"image"
 	"testing"
@@ -52,6 +54,77 @@ func Rewritten(t testing.TB, seed string, size int, twist string) *History {
 	h.work(size)
 	h.handOver()
 	return h
+}
+
+// NewChanged plays a history in which the hub's keys are changed before the
+// vehicle is handed back.
+func NewChanged(t testing.TB, seed string, size int, because journal.KeyReason) *History {
+	t.Helper()
+	h := &History{shop: newShop(t, seed), Seed: seed, originals: make(map[media.Ref][]byte), thumbs: make(map[media.Ref][]byte)}
+	h.found()
+	h.work(size)
+	h.ChangeKeys(because, nil)
+	h.handOver()
+	return h
+}
+
+// ChangeKeys has the hub go on with new keys; bend may spoil the change.
+func (h *History) ChangeKeys(because journal.KeyReason, bend func(*journal.KeyChange)) evidence.At {
+	h.t.Helper()
+	for _, d := range []journal.DeviceID{Bench, Rack, Hub} {
+		h.countersign(d)
+	}
+	hub := h.logs[Hub]
+	old := proof.HubKeys{Log: hub.key, Cosign: h.cosign}
+	seed := fmt.Sprintf("%s keys %d", h.Seed, len(hub.before))
+	next := proof.HubKeys{Log: h.newKey(seed+" log", proof.Origin(journaltest.Shop, Hub)), Cosign: h.newKey(seed+" cosign", proof.CosignerName(journaltest.Shop))}
+	p := &journal.KeyChange{Because: because, Certificate: hex.EncodeToString(bytes.Repeat([]byte{0xc5}, 32))}
+	proof.SignKeyChange(p, journaltest.Shop, Hub, old, next)
+	if bend != nil {
+		bend(p)
+	}
+	hub.before = append(hub.before, reign{int64(len(hub.raw)), old.Log, old.Cosign})
+	hub.key, h.cosign = next.Log, next.Cosign
+	return h.Say(Hub, journal.Of("shop", string(journaltest.Shop)), p, evidence.ForRegister)
+}
+
+// FoundKeys has the hub go on with keys that the old ones did not sign; those
+// tablets agree that are given.
+func (h *History) FoundKeys(agree ...journal.DeviceID) evidence.At {
+	h.t.Helper()
+	at := h.ChangeKeys(journal.KeysLost, func(p *journal.KeyChange) { p.OldSigned = "" })
+	for _, d := range agree {
+		h.Agreement(d, d)
+	}
+	return at
+}
+
+// Agreement has a device write into its log that a tablet agreed to the keys of
+// now.
+func (h *History) Agreement(writes, about journal.DeviceID) {
+	h.t.Helper()
+	now, before := h.fingerprint(journal.MaxLog), h.logs[Hub].before
+	last := before[len(before)-1]
+	h.Say(writes, journal.Of("device", string(about)), &journal.KeyAgreement{Device: about, New: now, Size: 1,
+		Old: evidence.Fingerprint(last.log.Verifier(), last.cosign.Verifier()), Root: journal.Digest{1}}, evidence.ForRegister)
+}
+
+// Thief has the states that are signed from here on be countersigned with the
+// keys from before the last change.
+func (h *History) Thief() {
+	before := h.logs[Hub].before
+	h.cosign = before[len(before)-1].cosign
+}
+
+// fingerprint is of the hub's keys at the state of its log of a size.
+func (h *History) fingerprint(size int64) [32]byte {
+	hub := h.logs[Hub]
+	for _, r := range hub.before {
+		if size <= r.until {
+			return evidence.Fingerprint(r.log.Verifier(), r.cosign.Verifier())
+		}
+	}
+	return evidence.Fingerprint(hub.key.Verifier(), h.cosign.Verifier())
 }
 
 // Say writes a further entry, which belongs into the dossier.
@@ -211,6 +284,12 @@ func (h *History) Receipt() evidence.Receipt {
 		h.t.Fatal(err)
 	}
 	seal := p.(*journal.Seal)
-	return evidence.Receipt{Shop: journaltest.Shop, Job: Job, Seal: seal.Root, Entries: seal.Entries, Hub: evidence.Fingerprint(hub.key.Verifier(), h.cosign.Verifier()),
+	return evidence.Receipt{Shop: journaltest.Shop, Job: Job, Seal: seal.Root, Entries: seal.Entries, Hub: h.fingerprint(size),
 		Size: size, Root: hub.roots[size], At: hub.held[size]}
 }
+
+// Fingerprint is of the hub's keys of now.
+func (h *History) Fingerprint() [32]byte { return h.fingerprint(journal.MaxLog) }
+
+// OldFingerprint is of those that founded the shop.
+func (h *History) OldFingerprint() [32]byte { return h.fingerprint(1) }

@@ -37,6 +37,7 @@ type log struct {
 	device journal.DeviceID
 	author *journaltest.Author
 	key    proof.Key
+	before []reign // the hub's keys from before, the first ones first
 	tree   proof.Tree
 	stored nodes
 	raw    [][]byte
@@ -44,6 +45,30 @@ type log struct {
 	noted  map[int64][]byte
 	held   map[int64]time.Time
 	sizes  []int64 // countersigned, rising
+}
+
+// reign is the keys with which the hub signed its states up to a size.
+type reign struct {
+	until       int64
+	log, cosign proof.Key
+}
+
+// keyAt is the key that signs the state of a log of a size.
+func (l *log) keyAt(size int64) proof.Key {
+	for _, r := range l.before {
+		if size <= r.until {
+			return r.log
+		}
+	}
+	return l.key
+}
+
+// keys lists the keys of a log, the first one first.
+func (l *log) keys() (list []string) {
+	for _, r := range l.before {
+		list = append(list, r.log.Verifier())
+	}
+	return append(list, l.key.Verifier())
 }
 
 // nodes are the hashes of a log, as tlog numbers them.
@@ -134,11 +159,12 @@ func (s *shop) countersign(device journal.DeviceID) {
 // sign signs and countersigns a state of a log.
 func (s *shop) sign(l *log, size int64, at time.Time) []byte {
 	s.t.Helper()
-	key, err := proof.Verifier(l.key.Verifier())
+	signs := l.keyAt(size)
+	key, err := proof.Verifier(signs.Verifier())
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	signed, err := proof.Sign(l.key.Signer(), size, l.roots[size])
+	signed, err := proof.Sign(signs.Signer(), size, l.roots[size])
 	if err != nil {
 		s.t.Fatal(err)
 	}

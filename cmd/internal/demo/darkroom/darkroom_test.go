@@ -12,6 +12,7 @@ import (
 	"fettlebook/cmd/internal/demo/darkroom"
 	"fettlebook/journal"
 	"fettlebook/journal/invented"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/media/look"
 	"fettlebook/media/thumb"
@@ -33,6 +34,7 @@ func taken() time.Time {
 // The photographs of a plan are ones that nobody would have taken again: they are
 // not blurred, too dark or of another time, and of no job two look the same.
 func TestPrintsOfAPlan(t *testing.T) {
+	journaltest.Long(t)
 	room := open(t)
 	steps, err := invented.Make(invented.Setting{Seed: 5, Parts: 44, Cause: invented.CoolSoak}).Steps()
 	if err != nil {

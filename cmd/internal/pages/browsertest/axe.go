@@ -52,9 +52,27 @@ func axeScript(t *testing.T) string {
 // script and needs a page on which scripts run.
 func (p *Page) Axe(enhanced bool) []string {
 	p.b.t.Helper()
-	do(p, "bring the checker in", chromedp.Evaluate[bool](p.b.checker.text(p.b.t)+";true"))
+	return p.axed(fmt.Sprintf(`runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
+		rules: {"color-contrast-enhanced": {enabled: %[1]t}, "color-contrast": {enabled: !%[1]t}}`, enhanced))
+}
+
+// AxeColours returns what of it hangs on colours, for a page that Axe found no fault with in
+// others.
+func (p *Page) AxeColours(enhanced bool) []string {
+	p.b.t.Helper()
+	contrast := "color-contrast"
+	if enhanced {
+		contrast = "color-contrast-enhanced"
+	}
+	return p.axed(fmt.Sprintf(`runOnly: {type: "rule", values: [%q, "link-in-text-block"]}`, contrast))
+}
+
+func (p *Page) axed(rules string) []string {
+	p.b.t.Helper()
+	if !do(p, "look for the checker", chromedp.Evaluate[bool](`"axe" in window`)) {
+		do(p, "bring the checker in", chromedp.Evaluate[bool](p.b.checker.text(p.b.t)+";true"))
+	}
 	p.tell(`scrollTo(0, document.body.scrollHeight)`) // what stays in reach at the bottom hides nothing there
-	return do(p, "check the page", chromedp.Evaluate[[]string](fmt.Sprintf(`axe.run(document, {resultTypes: ["violations"], preload: {assets: ["media"]},
-		runOnly: {type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}, rules: {"color-contrast-enhanced": {enabled: %[1]t}, "color-contrast": {enabled: !%[1]t}}}).then((r) =>
-		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, enhanced), chromedp.EvalAwaitPromise))
+	return do(p, "check the page", chromedp.Evaluate[[]string](`axe.run(document, {resultTypes: ["violations"], preload: {assets: ["media"]}, `+rules+`}).then((r) =>
+		r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + n.target.join(" ") + " — " + (n.failureSummary || v.help).replace(/\s+/g, " "))))`, chromedp.EvalAwaitPromise))
 }

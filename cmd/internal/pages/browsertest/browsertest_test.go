@@ -99,6 +99,7 @@ func TestFaultsAreFound(t *testing.T) {
 	}{
 		"a field without a label": {`<main><h1>A</h1><input name="x"></main>`, func(p *browsertest.Page) []string { return p.Axe(false) }, "label:"},
 		"pale text":               {`<main><h1>A</h1><p class="pale">pale</p></main>`, func(p *browsertest.Page) []string { return p.Axe(true) }, "color-contrast-enhanced:"},
+		"pale text, colours only": {`<main><h1>A</h1><p class="pale">pale</p></main>`, func(p *browsertest.Page) []string { return p.AxeColours(true) }, "color-contrast-enhanced:"},
 		"a small button":          {`<main><h1>A</h1><button class="small">x</button></main>`, func(p *browsertest.Page) []string { return p.Targets(60) }, "BUTTON x is 20 by 20"},
 		"a small link alone":      {`<main><h1>A</h1><ul><li><a class="small" href="/x">x</a></li></ul></main>`, func(p *browsertest.Page) []string { return p.Targets(60) }, "A x is 20 by 20"},
 		"tiny text":               {`<main><h1>A</h1><p class="tiny">tiny</p></main>`, func(p *browsertest.Page) []string { return p.SmallText(18) }, "P 9.0 px: tiny"},

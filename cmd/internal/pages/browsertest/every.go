@@ -65,14 +65,10 @@ func Shape(path string) string {
 // looksAt are the ways in which a page is looked at: one, which its shape chooses, or
 // all of them.
 func looksAt(path string) []Look {
-	if !strings.HasPrefix(path, "/trace") && !strings.HasPrefix(path, "/now/") {
-		return Looks(Shape(path))
+	if strings.HasPrefix(path, "/trace") || strings.HasPrefix(path, "/now/") { // each is another page at each size
+		return Sample(path, AllLooks())
 	}
-	all := AllLooks() // each is another page at each size
-	if !Everywhere() {
-		all = slices.DeleteFunc(all, func(l Look) bool { return l.Dark })
-	}
-	return all
+	return Looks(Shape(path))
 }
 
 // zoomed are the screens on which a page of the bench is looked at with a zoom of 200 %:
@@ -88,8 +84,8 @@ func (s Set) zoomed(path string) []Size {
 	}
 }
 
-// Every looks at pages of a set, each in the ways that its shape chooses or in all, and
-// returns which.
+// Every opens pages of a set and looks at one in three, in the way that its shape chooses,
+// or at all of them in every way. It returns which it opened.
 func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) (all []string) {
 	t.Helper()
 	shots := os.Getenv("FETTLEBOOK_SHOTS")
@@ -112,6 +108,12 @@ func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) 
 			for _, f := range found {
 				t.Errorf("%s, %s: %s", path, what, f)
 			}
+		}
+		if !OneIn(3, "page "+Shape(path)) {
+			p.Resize(Upright)
+			p.Open(from + path)
+			complain("complaint", p.Complaints())
+			continue
 		}
 		for i, c := range looksAt(path) {
 			p.Resize(c.Size)
@@ -140,8 +142,11 @@ func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) 
 				complain("small target at "+c.Size.Name, p.Targets(set.Target))
 				complain("small text at "+c.Size.Name, p.SmallText(set.Text))
 			}
-			if c.Size == Upright && (!c.Dark || Everywhere()) { // what it finds hangs on the colours and the markup, hardly on the size
-				complain(fmt.Sprintf("dark %v", c.Dark), p.Axe(set.gloved))
+			switch { // what it finds hangs on the colours and the markup, hardly on the size
+			case c.Size == Upright && !c.Dark:
+				complain("light", p.Axe(set.gloved))
+			case c.Size == Upright && Everywhere():
+				complain("dark", p.AxeColours(set.gloved))
 			}
 			if shots != "" {
 				p.Shot(filepath.Join(shots, set.name, name+"-"+c.Size.Name+"-"+c.Theme()+".png"))

@@ -23,7 +23,7 @@ func narrowed(shape string) bool {
 }
 
 // crawl follows the links of a site and yields one address of each shape; of the forms
-// and of pages that are narrowed one in six, unless pages are looked at everywhere. Whoever takes it opens it; where
+// and of pages that are narrowed one in twelve, unless pages are looked at everywhere. Whoever takes it opens it; where
 // that leads to is asked of the page then.
 func crawl(p *browsertest.Page) iter.Seq[string] {
 	return func(yield func(string) bool) {
@@ -40,7 +40,7 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 			if strings.HasPrefix(path, "/photo/") || strings.HasPrefix(path, "/thumb/") || path == "/live" || strings.HasPrefix(path, "/receipt/") { // a paper: package paper looks at it
 				continue
 			}
-			if (form(key) || narrowed(key)) && !browsertest.OneIn(6, key) {
+			if (form(key) || narrowed(key)) && !browsertest.OneIn(12, key) {
 				continue
 			}
 			if !yield(path) {
@@ -52,7 +52,7 @@ func crawl(p *browsertest.Page) iter.Seq[string] {
 }
 
 // TestEveryPage looks at every page of a bench and a desk on which a day was
-// worked, and at one in six of the forms and of the pages that are narrowed: each at one size, in light or in dark, and
+// worked, and at one in twelve of the forms and of the pages that are narrowed: each at one size, in light or in dark, and
 // where pages are looked at everywhere at all of them, at every size, in light and in
 // dark. The checker of accessibility looks
 // at those that stand upright, by default in light only. FETTLEBOOK_SHOTS names a folder

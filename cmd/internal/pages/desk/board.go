@@ -35,6 +35,7 @@ type board struct {
 	MoreDue  int  // vehicles with follow-ups that are due for longer than those
 	Silent   []tabletRow
 	Copies   *copiesRow // nil unless somebody has to look after the backups
+	Missing  bool       // something that entries name was brought by no machine
 	Idle     string     // of which logs something counts for nothing
 	Empty    bool       // nothing was ever written about a job
 	Tablets  bool       // one has joined
@@ -106,7 +107,7 @@ func (d *Desk) board(w http.ResponseWriter, r *http.Request) {
 	if b.Due > dueUnfolded {
 		b.Promises, b.Folded = b.Promises[:dueUnfolded], b.Promises[dueUnfolded:]
 	}
-	b.Idle = idleSum(s)
+	b.Idle, b.Missing = idleSum(s), len(d.lacks(r.Context(), s)) > 0
 	if c := d.copies(r.Context()); c != nil && c.Wrong {
 		b.Copies = c
 	}

@@ -149,6 +149,8 @@ type Config struct {
 	Witnessed func(ctx context.Context) (Witnessed, error)
 	// Copies tells how the hub's backups stand; nil if nobody knows.
 	Copies func() (Copies, error)
+	// Missing tells what entries name and no machine brought; nil if nobody knows.
+	Missing func(ctx context.Context) (Missing, error)
 	// Room says how much room photographs take, in a sentence, and whether it is soon gone; nil
 	// if nobody knows.
 	Room func(ctx context.Context) (says string, soon bool, err error)

@@ -14,6 +14,8 @@ import (
 // the route card is published because of it, and once parts go by that edition
 // the page of the investigation shows the moment.
 func TestAnInvestigation(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	shop := house.Year(t, 100)
 	b := house.Browser(t)
 	p := browsertest.SignedIn(t, shop, b, "/")

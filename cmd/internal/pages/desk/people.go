@@ -29,6 +29,7 @@ type peoplePage struct {
 	Soon    bool     // it is soon gone
 	Place   string   // page that says where tablets find the hub; "" if that is not told here
 	Apart   []string // what could not be verified, a sentence for each sender
+	Missing []string // what no machine brought, a sentence for each
 	Idle    string   // of which logs something counts for nothing
 	Failed  []string // who tried to sign in and could not, a sentence for each
 	Trouble string   // why the tablets cannot be told
@@ -76,7 +77,7 @@ func (d *Desk) newPeoplePage(r *http.Request) peoplePage {
 		}
 		p.Outside = newOutsideRow(w, err == nil, s.Shop.Writing())
 	}
-	p.Copies = d.copies(r.Context())
+	p.Copies, p.Missing = d.copies(r.Context()), d.lacks(r.Context(), s)
 	if d.Room != nil {
 		var err error
 		if p.Room, p.Soon, err = d.Room(r.Context()); err != nil {

@@ -8,6 +8,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	journaltest.Histories(25)
 	journaltest.Roomy()
 	os.Exit(m.Run())
 }

@@ -18,6 +18,8 @@ func duty(kind journal.Kind) (of journal.Duty, says string) {
 		return journal.SecondCheckDuty, "for second checks"
 	case journal.HoldWaived:
 		return journal.WaiveDuty, "to waive"
+	case journal.VehicleReleased:
+		return journal.ReleaseDuty, "to hand a vehicle back"
 	}
 	return "", ""
 }
@@ -37,9 +39,9 @@ func (t *task) authorised(of journal.Duty) (others []string, self bool) {
 	return others, self
 }
 
-// unauthorised says that what somebody writes would not count, and who may write
-// it; "" if they may. The one person of a shop looks again without being
-// authorised.
+// unauthorised says that what somebody writes would not count, or would be refused, and
+// who may write it; "" if they may. The one person of a shop looks again without being
+// authorised, and where nobody is authorised to hand back, anybody hands back.
 func (t *task) unauthorised() string {
 	of, says := duty(t.kind)
 	if of == "" || t.by == "" {
@@ -50,7 +52,14 @@ func (t *task) unauthorised() string {
 	if self || of == journal.SecondCheckDuty && slices.Equal(crew, []journal.PersonID{t.by}) {
 		return ""
 	}
-	return fmt.Sprintf("%s is not authorised %s, so this would not count. %s", t.snap.Shop.Initials(t.by), says, may(others))
+	would := "would not count"
+	if of == journal.ReleaseDuty {
+		if len(others) == 0 {
+			return ""
+		}
+		would = "would be refused"
+	}
+	return fmt.Sprintf("%s is not authorised %s, so this %s. %s", t.snap.Shop.Initials(t.by), says, would, may(others))
 }
 
 // may says who is authorised.

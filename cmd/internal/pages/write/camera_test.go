@@ -22,6 +22,7 @@ func (s *shop) at(t *testing.T) string {
 // TestLiveCamera takes photographs with the camera on the page: several in a row,
 // one again, and no file is chosen anywhere.
 func TestLiveCamera(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)
 	p.Open(s.at(t) + "/write/part.refitted/" + string(lfCaliper))
@@ -56,6 +57,8 @@ func TestLiveCamera(t *testing.T) {
 // Where there is no camera for the page, one sentence says so, and the shutter is the
 // field for files again.
 func TestNoLiveCamera(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	page := s.at(t) + "/write/part.refitted/" + string(lfCaliper)
 	file := filepath.Join(t.TempDir(), "chosen.jpg")
@@ -96,6 +99,8 @@ func TestNoLiveCamera(t *testing.T) {
 // What is wanted has the camera on by itself, once it was allowed; a page that nobody
 // sees has it off; and a photograph that the tablet could not take waits.
 func TestLiveCameraByItself(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	site := s.at(t)
 	s.desk = true

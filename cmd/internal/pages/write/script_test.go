@@ -13,6 +13,8 @@ import (
 // A tick that follows what is typed, and that somebody takes off, is off: the form is not
 // stamped with the others.
 func TestUntickedInTheBrowser(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := onStands(t)
 	was := len(s.lines(journal.PartTagged))
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -39,6 +41,7 @@ func TestUntickedInTheBrowser(t *testing.T) {
 // What is pressed while a draft is under way is what is done, also where its button was
 // drawn anew meanwhile.
 func TestPressedWhileADraftIsUnderWay(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	id := s.write(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Spec: "banjo", Tool: "tw-1"})
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -59,6 +62,8 @@ func TestPressedWhileADraftIsUnderWay(t *testing.T) {
 // A shutter that is pressed twice before the camera is there starts one camera, which can
 // be switched off.
 func TestOneCameraIsStarted(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)
 	p.Open(s.at(t) + "/write/part.refitted/" + string(lfCaliper))

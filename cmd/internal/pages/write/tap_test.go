@@ -14,6 +14,8 @@ import (
 // there; a key chooses the drawing alone, and where on it is typed. That is so with a
 // script and without one, and what was typed before stays.
 func TestATapFillsThePlace(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	for name, script := range map[string]bool{"with a script": true, "without a script": false} {
 		t.Run(name, func(t *testing.T) {
 			s := newShop(t)

@@ -101,9 +101,6 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 	if t.at != nil {
 		p.Title, p.Stage, p.Default = t.at.Stage.Title, w.around(t), t.byDefault()
 	}
-	if no := t.unauthorised(); no != "" {
-		p.Cautions = append([]string{no}, p.Cautions...)
-	}
 	if standing := t.snap.Standing(t.subject.Job()); t.kind == journal.VehicleReleased && standing != nil {
 		for _, text := range standing.HandedBack().Says() {
 			p.Cautions = append(p.Cautions, "The record will say: "+text+".")
@@ -126,6 +123,9 @@ func (w *Writer) show(rw http.ResponseWriter, r *http.Request, t *task, st *stat
 		if t.of != nil {
 			name = "correct"
 		}
+	}
+	if no := t.unauthorised(); no != "" {
+		p.Cautions = append([]string{no}, p.Cautions...)
 	}
 	w.page(rw, r, st.status, name, t.snap, pages.View{Title: p.Title + " · " + p.Place, Data: p})
 }

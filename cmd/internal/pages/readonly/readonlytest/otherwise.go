@@ -23,7 +23,7 @@ func Ways() []words.Writing {
 		{Decimal: words.Comma},
 	}
 	if os.Getenv("FETTLEBOOK_PAGES") != "all" {
-		return all[2:4]
+		return all[3:4]
 	}
 	return all
 }
