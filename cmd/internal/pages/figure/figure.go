@@ -76,6 +76,9 @@ func (f Figure) ByDefault() bool {
 	return slices.ContainsFunc(f.Say, func(s Sentence) bool { return s.Default })
 }
 
+// Warns reports whether it says whose figures come first.
+func (f Figure) Warns() bool { return f.Caution != "" }
+
 // Unmet is what is not met, the worst first.
 func (f Figure) Unmet() []Sentence {
 	return f.only(func(s Sentence) bool { return s.State != "" && s.State != route.Met })

@@ -27,6 +27,7 @@ type entryPage struct {
 	Context []Link // what it lies in
 	Entries []entryView
 	Figure  any
+	Warned  bool // the figure says that this is not an approval, so the end of the page need not
 	Default bool // it names the shop's default as a source
 	Struck  bool
 	Correct string // path of the page that strikes it through
@@ -89,6 +90,9 @@ func (p *Paper) entry(w http.ResponseWriter, r *http.Request) {
 	}
 	if f, ok := d.Figure.(interface{ ByDefault() bool }); ok {
 		d.Default = f.ByDefault()
+	}
+	if f, ok := d.Figure.(interface{ Warns() bool }); ok {
+		d.Warned = f.Warns()
 	}
 	d.Holds = holdsOn(l, s)
 	p.live(w, r, s, "entry", d.Title, d)
