@@ -20,6 +20,7 @@ const (
 	WrongLog    Void = "wrong log"
 	IDFalls     Void = "id does not rise"
 	NoAuthority Void = "no authority"
+	OfAnother   Void = "of another device"
 
 	// Of an entry that quotes another one.
 	NotQuotable   Void = "not quotable"
@@ -36,6 +37,8 @@ func (v Void) Sentence() string {
 		return "the id of this is not greater than all ids before it in its log, so it does not count"
 	case NoAuthority:
 		return "only the hub may write this, and it lies in the log of another device, so it does not count"
+	case OfAnother:
+		return "only the device that this is about may write it, and it lies in the log of another one, so it does not count"
 	case NotQuotable:
 		return "this quotes another shop’s entry, another quote, what only the hub may write, or something else than it says, so it does not count"
 	case NotProven:
@@ -60,6 +63,8 @@ func (a Authority) Voids(e *Entry, in DeviceID, falls bool) Void {
 		return IDFalls
 	case !a.MayWrite(e.Type.Kind, in):
 		return NoAuthority
+	case e.Type.Kind.Writer() == AboutItself && e.Subject != Of("device", string(in)):
+		return OfAnother
 	default:
 		return ""
 	}

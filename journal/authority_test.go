@@ -58,6 +58,9 @@ func TestWhoseWordCounts(t *testing.T) {
 			{"of a writer without a name, where no hub is known", journal.Authority{}, "", "", journaltest.Shop, false, unless(hubs, journal.NoAuthority)},
 		} {
 			e := &journal.Entry{Source: journal.Source{Shop: c.shop, Device: c.source}, Type: journal.Type{Kind: kind, Version: kind.Version()}}
+			if kind.Writer() == journal.AboutItself {
+				e.Subject = journal.Of("device", string(c.in))
+			}
 			if got := c.by.Voids(e, c.in, c.falls); got != c.want {
 				t.Errorf("%s, %s: %q, want %q", kind, c.name, got, c.want)
 			}
@@ -89,6 +92,28 @@ func TestTop(t *testing.T) {
 	}{{5, false}, {1, true}, {2, true}, {5, true}, {6, false}, {6, true}, {7, false}} {
 		if got := top.Falls(at(c.minute)); got != c.falls {
 			t.Errorf("id %d, of minute %d: falls %v, want %v", i, c.minute, got, c.falls)
+		}
+	}
+}
+
+// What a device says of itself counts in its own log and about it alone: neither
+// the hub nor another tablet says it for it.
+func TestWhatADeviceSaysOfItself(t *testing.T) {
+	const hub, tablet = journaltest.Office, journaltest.Bench
+	of := journal.Authority{Shop: journaltest.Shop, Hub: hub}
+	for name, c := range map[string]struct {
+		in, about journal.DeviceID
+		want      journal.Void
+	}{
+		"of itself":         {tablet, tablet, ""},
+		"the hub of it":     {hub, tablet, journal.OfAnother},
+		"it of another":     {tablet, "bench2", journal.OfAnother},
+		"another of it":     {"bench2", tablet, journal.OfAnother},
+		"the hub of itself": {hub, hub, ""},
+	} {
+		e := &journal.Entry{Source: journal.Source{Shop: journaltest.Shop, Device: c.in}, Type: journal.Type{Kind: journal.KeysAgreed, Version: 1}, Subject: journal.Of("device", string(c.about))}
+		if got := of.Voids(e, c.in, false); got != c.want {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
 		}
 	}
 }

@@ -14,6 +14,8 @@ import (
 // that covers this entry the hub signs its log with LogKey and countersigns
 // with CosignKey, and no longer with the keys from before. Whether it counts
 // is not for the fold to say but for the signatures in it (proof.Succession).
+// Where the old keys are not here any more it has no signature of theirs: then
+// it counts for whoever agreed to it, each tablet by itself (KeyAgreement).
 //
 // The word of the old countersigning key stays good as far as this entry had
 // seen: of the hub's log before it, and of every other log what its after
@@ -34,7 +36,7 @@ type KeyChange struct {
 
 	// The old log key, the new one and the new countersigning key each signed
 	// all of the above with the names of shop and hub (Ed25519, in base64).
-	OldSigned    string `json:"old_signed"`
+	OldSigned    string `json:"old_signed,omitzero"`
 	LogSigned    string `json:"log_signed"`
 	CosignSigned string `json:"cosign_signed"`
 	Evidence
@@ -57,7 +59,32 @@ const (
 func (*KeyChange) Kind() Kind { return KeysChanged }
 
 func (p *KeyChange) Say() string {
-	return fmt.Sprintf("the hub’s keys were changed%s; the fingerprint of the new ones begins with %s", KeyReasonSaid(p.Because), HubFingerprint(p.LogKey, p.CosignKey).Begins())
+	return fmt.Sprintf("the hub’s keys were changed%s%s; the fingerprint of the new ones begins with %s", KeyReasonSaid(p.Because), words.If(p.Unsigned(), ", without a signature of theirs"), HubFingerprint(p.LogKey, p.CosignKey).Begins())
+}
+
+// Unsigned reports whether the old keys did not sign the change.
+func (p *KeyChange) Unsigned() bool { return p.OldSigned == "" }
+
+// New is what the new keys are known by.
+func (p *KeyChange) New() Digest { return HubFingerprint(p.LogKey, p.CosignKey) }
+
+// KeyAgreement is the data of keys.agreed, which stands in the log of the
+// tablet that it is about: its person agreed there that the hub goes on with
+// other keys, though the old ones did not sign them. Old and New are the
+// fingerprints; Size and Root are how much of the hub's log the tablet held.
+type KeyAgreement struct {
+	Device DeviceID `json:"device"`
+	Old    Digest   `json:"old"`
+	New    Digest   `json:"new"`
+	Size   int64    `json:"size" span:"log"`
+	Root   Digest   `json:"root"`
+	Evidence
+}
+
+func (*KeyAgreement) Kind() Kind { return KeysAgreed }
+
+func (p *KeyAgreement) Say() string {
+	return fmt.Sprintf("tablet %s agreed that the hub goes on with the keys whose fingerprint begins with %s, instead of %s", p.Device, p.New.Begins(), p.Old.Begins())
 }
 
 // KeyReasonSaid is the reason as the end of a clause: " because the old ones
@@ -86,6 +113,9 @@ func (p *KeyChange) check(wrong *problems) {
 		wrong.add("certificate", NotReadable, "is not a fingerprint of 64 lower-case digits")
 	}
 	for _, s := range []struct{ field, text string }{{"old_signed", p.OldSigned}, {"log_signed", p.LogSigned}, {"cosign_signed", p.CosignSigned}} {
+		if s.text == "" {
+			continue // said where it must be given
+		}
 		if raw, err := base64.StdEncoding.Strict().DecodeString(s.text); err != nil || len(raw) != 64 { // RFC 8032
 			wrong.add(s.field, NotReadable, "is not a signature in base64")
 		}

@@ -125,6 +125,7 @@ var register = []spec{
 
 	// Of the hub.
 	{KeysChanged, 1, "the hub’s keys were changed", []string{"shop"}, as[KeyChange](), HubOnly, ByProgram, NoStep, Final | Proves},
+	{KeysAgreed, 1, "a tablet agreed to new keys of the hub", []string{"device"}, as[KeyAgreement](), AboutItself, ByProgram, NoStep, Final | Proves},
 }
 
 // The kinds, by their written names.
@@ -227,4 +228,5 @@ const (
 	WritingChosen     Kind = "writing.chosen"
 
 	KeysChanged Kind = "keys.changed"
+	KeysAgreed  Kind = "keys.agreed"
 )

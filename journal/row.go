@@ -20,8 +20,9 @@ type Writer int
 
 // In whose logs kinds count.
 const (
-	AnyDevice Writer = iota + 1
-	HubOnly          // what all devices go by: people, devices, cards, figures, tools, and what cannot be undone
+	AnyDevice   Writer = iota + 1
+	HubOnly            // what all devices go by: people, devices, cards, figures, tools, and what cannot be undone
+	AboutItself        // what a device says of itself: in its own log, about it
 )
 
 // Hand says by whose hand an entry of a kind comes about.

@@ -50,6 +50,7 @@ type hubLine struct {
 	standing func() bench.Standing
 	changed  func() <-chan struct{}
 	up       func() uplink.Status // nil where nobody asks for figures
+	keys     bench.Keys           // nil at the hub
 }
 
 // openBench serves the pages of a tablet's folder, until they are closed.
@@ -104,7 +105,7 @@ func (s *benchSite) open(ctx context.Context, t *terminal, f *folder.Folder, at 
 	b = bench.New(bench.Config{
 		Device: f.Device, Name: f.Name, Live: set.live, Log: f.Log, Standing: hub.standing, Drafts: set.drafts, Desk: at.desk,
 		By: set.by, SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
-		PINs: pins, Phones: guests, Now: t.Now, Logger: t.Logger,
+		PINs: pins, Keys: hub.keys, Phones: guests, Now: t.Now, Logger: t.Logger,
 	})
 	shell, err := set.show(t, "bench", b.Funcs(), b.Templates())
 	if err != nil {

@@ -274,7 +274,7 @@ func (s *hubProcess) makeHub(ctx context.Context, codec *segment.Codec, out *out
 
 func (s *hubProcess) config(js jetstream.JetStream, stream jetstream.Stream, codec *segment.Codec, key, cosign proof.Key) hub.Config {
 	return hub.Config{
-		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign, HubKey: s.f.HubKey, CosignKey: s.f.CosignKey,
+		Shop: s.f.Shop, ShopName: s.f.ShopName, Device: s.f.Device, By: "hub", Key: key, Cosigner: cosign, HubKey: s.f.HubKey, CosignKey: s.f.CosignKey, Agreed: s.f.Agreed,
 		Log: s.f.Log, History: s.f.Log, Receipts: s.f.Log, Cards: s.f.Log, Notes: s.f.Log, Room: s.f.Log, Named: s.f.Log,
 		Arrivals: s.f.Photos, Pieces: s.f.Photos, Door: admitter{s.f.Dir, s.f.Shop, s.line, s.broker, s.t.Logger}, Admitted: s.known, Conn: s.conn, JS: js, Stream: stream, Port: s.f.BrokerPort, Where: s.brokers,
 		Codec: codec, Now: s.t.Now, Logger: s.t.Logger,

@@ -59,14 +59,17 @@ type commands struct {
 		Invite  hubInvite  `cmd:"" help:"Print an invitation with which one tablet can join."`
 
 		ChangeKeys hubChangeKeys `cmd:"" name:"change-keys" help:"Have the hub go on with new keys, which the old ones sign: when a copy of them was lost or stolen."`
+		FoundKeys  hubFoundKeys  `cmd:"" name:"found-keys" help:"Make a hub with new keys of what other machines hold, where the old keys are gone: each tablet’s person is asked to agree."`
+		Appeal     hubAppeal     `cmd:"" help:"Print what each tablet’s person is asked to agree to after found-keys."`
 		Tablets    hubTablets    `cmd:"" help:"List the tablets, with the IDs by which commands name them."`
 		TakeOver   hubTakeOver   `cmd:"" name:"take-over" help:"Take over the work of a lost or restored tablet that no longer counts."`
 		Passphrase hubPassphrase `cmd:"" help:"Set the passphrase that opens the desk’s pages."`
 	} `cmd:"" help:"The machine in the office."`
 	Tablet struct {
-		Join tabletJoin `cmd:"" help:"Join a shop with an invitation."`
-		Run  tabletRun  `cmd:"" help:"Keep this tablet in step with the hub."`
-		PIN  tabletPIN  `cmd:"" name:"pin" help:"Set the PIN with which somebody confirms stamps at this tablet."`
+		Join  tabletJoin  `cmd:"" help:"Join a shop with an invitation."`
+		Run   tabletRun   `cmd:"" help:"Keep this tablet in step with the hub."`
+		Agree tabletAgree `cmd:"" help:"Agree that a hub with new keys goes on, where the old ones are gone."`
+		PIN   tabletPIN   `cmd:"" name:"pin" help:"Set the PIN with which somebody confirms stamps at this tablet."`
 	} `cmd:"" help:"A machine at the bench."`
 
 	Open        openJob      `cmd:"" help:"Open a job for a vehicle."`

@@ -65,26 +65,27 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits":   exits,
-			"refused": refused,
-			"picture": picturefile,
-			"keep":    keep,
-			"settle":  settle,
-			"hold":    hold,
-			"await":   await,
-			"signed":  signed,
-			"port":    port,
-			"alter":   alter,
-			"newer":   newer,
-			"revoke":  revoke,
-			"begin":   begin,
-			"release": release,
-			"lose":    lose,
-			"find":    find,
-			"long":    longLog,
-			"spoil":   spoil,
-			"unpack":  unpack,
-			"repeat":  repeat,
+			"exits":       exits,
+			"refused":     refused,
+			"picture":     picturefile,
+			"keep":        keep,
+			"settle":      settle,
+			"fingerprint": fingerprint,
+			"hold":        hold,
+			"await":       await,
+			"signed":      signed,
+			"port":        port,
+			"alter":       alter,
+			"newer":       newer,
+			"revoke":      revoke,
+			"begin":       begin,
+			"release":     release,
+			"lose":        lose,
+			"find":        find,
+			"long":        longLog,
+			"spoil":       spoil,
+			"unpack":      unpack,
+			"repeat":      repeat,
 		},
 	})
 }
@@ -216,6 +217,15 @@ func keep(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	ts.Setenv(args[0], text)
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text+"\n"), 0o600))
+}
+
+// fingerprint NAME keeps the beginning of a fingerprint that was told on standard error.
+func fingerprint(ts *testscript.TestScript, _ bool, args []string) {
+	found := regexp.MustCompile(`[0-9a-f]{4}( [0-9a-f]{4}){3}`).FindString(ts.ReadFile("stderr"))
+	if found == "" {
+		ts.Fatalf("no fingerprint is told")
+	}
+	ts.Setenv(args[0], found)
 }
 
 // settle FILE writes standard output to a file, with what differs from run to

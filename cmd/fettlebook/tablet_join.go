@@ -101,6 +101,7 @@ func joinShop(ctx context.Context, t *terminal, dir string, invitation segment.I
 	}
 	id.Role, id.ShopName, id.Name = folder.Tablet, joined.ShopName, name
 	id.Hub, id.HubKey, id.CosignKey = joined.Hub, joined.HubKey, joined.CosignKey
+	id.Agreed = joined.Agreed
 	id.Fingerprint, id.Brokers = invitation.Fingerprint, []string{joined.Broker}
 	if id.Name == "" {
 		id.Name = string(id.Device)

@@ -31,7 +31,7 @@ func (t *terminal) line(f *folder.Folder, codec *segment.Codec, once time.Durati
 	}
 	return wire, uplink.New(uplink.Config{
 		Shop: f.Shop, Device: f.Device, Line: wire, Log: f.Log, History: f.Log, Receipts: f.Log, Cards: f.Log,
-		Photos: f.Log, Originals: f.Photos, Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
+		Photos: f.Log, Originals: f.Photos, Agreed: f.SaysAgreed, Codec: codec, Now: t.Now, Compared: f.Log.Compared, Alive: wire.Alive, Logger: t.Logger,
 		Found: func(ctx context.Context, list []string) { t.found(ctx, f, wire, list) },
 	}), nil
 }

@@ -49,7 +49,7 @@ func serveTablet(ctx context.Context, t *terminal, f *folder.Folder, at benchAt)
 		return err
 	}
 	defer wire.Close()
-	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed, up: up.Status})
+	site, err := openBench(ctx, t, f, at, hubLine{standing: func() bench.Standing { return benchStanding(up.Status()) }, changed: up.Changed, up: up.Status, keys: benchKeys{t, f, wire}})
 	if err != nil {
 		return err
 	}

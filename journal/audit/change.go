@@ -15,7 +15,8 @@ func (l *logAudit) changeKeys(where Where, e *journal.Entry, p *journal.KeyChang
 		l.damage(where, "It changes the hub’s keys and is not signed by the keys before it and by the new ones, so the hub goes on with those from before.", doAsk)
 		return
 	}
-	l.remark(where, fmt.Sprintf("The hub’s keys were changed here, %s%s. The old ones sign nothing that comes after it.", words.Zoned(time.Time(e.Time)), journal.KeyReasonSaid(p.Because)), doNothing)
+	l.remark(where, fmt.Sprintf("The hub’s keys were changed here, %s%s%s. The old ones sign nothing that comes after it.", words.Zoned(time.Time(e.Time)), journal.KeyReasonSaid(p.Because),
+		words.If(p.Unsigned(), "; they did not sign it, and this folder goes by the word of the shop’s people")), doNothing)
 }
 
 // open opens a state of the log by its device's key, of the hub's by that of the time.

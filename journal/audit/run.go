@@ -178,4 +178,5 @@ func (a *audit) openCosigner() {
 	}
 	a.cosigner = v
 	a.keys = proof.Founded(a.Shop, a.Hub, a.HubKey, a.CosignKey)
+	a.keys.Agreed = func(keys journal.Digest) bool { return slices.Contains(a.Agreed, keys) }
 }

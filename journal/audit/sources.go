@@ -20,7 +20,10 @@ type Sources struct {
 	// folder was set up with, and everything else is checked against them.
 	Hub               journal.DeviceID
 	HubKey, CosignKey string
-	Limits            media.Limits // for originals; zero means the defaults
+	// Agreed lists keys of the hub, by their fingerprint, that this folder goes
+	// by though the ones before did not sign them.
+	Agreed []journal.Digest
+	Limits media.Limits // for originals; zero means the defaults
 
 	Store     Store
 	Logs      Logs

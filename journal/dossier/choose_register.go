@@ -22,6 +22,13 @@ func states(k journal.Kind, word string) bool {
 // rest on, until nothing more rests on anything.
 func (b *build) chooseRegister() {
 	b.takeStated("shop", b.view.Shop.Lines, evidence.ForRegister)
+	for _, r := range b.hubKeys().Reigns {
+		if r.Change != nil && r.Change.Unsigned() { // which tablets there were, and which agreed
+			for _, d := range b.view.Shop.Devices {
+				b.takeStated("device", d.Lines, evidence.ForRegister)
+			}
+		}
+	}
 	for _, j := range b.jobs {
 		b.chooseRoute(j)
 	}

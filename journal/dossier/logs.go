@@ -67,6 +67,7 @@ func (b *build) hubKeys() proof.Succession {
 		return proof.Succession{}
 	}
 	keys := proof.Founded(b.d.Shop, b.d.Hub, founded.LogKey, founded.CosignKey)
+	keys.Agreed = proof.Told // who agreed is in the dossier
 	var changes []*record.Line
 	for _, l := range b.view.Shop.Lines {
 		if l.Kind == journal.KeysChanged && l.Position().Device == b.d.Hub {

@@ -3,6 +3,8 @@ package evidence
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"fettlebook/journal"
@@ -52,7 +54,7 @@ func (r *reading) countersigned(got *state, raw []byte, device journal.DeviceID,
 
 // checkChanges says when the hub's keys were changed and why, and what is
 // countersigned with keys that the hub had replaced by then.
-func (r *reading) checkChanges(a *Answer) {
+func (r *reading) checkChanges(a *Answer) error {
 	for _, e := range r.reg.loose {
 		a.add(Finding{KeysNotSigned, No, fmt.Sprintf("The entry %s changes the hub’s keys and is not signed by the keys before it and by the new ones.", e.called()), []At{e.At}, paths(EntryPath(e.At))})
 	}
@@ -62,6 +64,12 @@ func (r *reading) checkChanges(a *Answer) {
 		}
 		at := At{Device: r.d.Hub, Index: reign.Since}
 		before := r.reg.hub.Reigns[i-1]
+		if reign.Change.Unsigned() {
+			if err := r.checkFounded(a, reign, before); err != nil {
+				return err
+			}
+			continue
+		}
 		a.add(Finding{KeysChanged, Yes, fmt.Sprintf("The hub’s keys were changed on %s%s, with the entry %s. Before it they had the fingerprint that begins with %s, after it the one that begins with %s. What the old keys countersigned counts as far as the hub held it at that entry.",
 			clock(time.Time(reign.Entry.Time)), journal.KeyReasonSaid(reign.Change.Because), at, before.Fingerprint().Begins(), reign.Fingerprint().Begins()), []At{at}, nil})
 	}
@@ -76,6 +84,70 @@ func (r *reading) checkChanges(a *Answer) {
 				words.Count(s.Size, "entry"), l.Device, clock(time.Time(by.Entry.Time)), journal.KeyReasonSaid(by.Change.Because), words.Count(state.replaced.Reach, "entry")), nil, paths(CheckpointPath(l.Device, s.Size))})
 		}
 	}
+	return nil
+}
+
+// checkFounded says of keys that the ones before did not sign who agreed to
+// them: which of the tablets that the shop had then.
+func (r *reading) checkFounded(a *Answer, reign, before proof.Reign) error {
+	had, agreed := make(map[journal.DeviceID]bool), make(map[journal.DeviceID]bool)
+	for _, e := range r.list {
+		if e.in == nil || e.void != "" {
+			continue
+		}
+		p, err := r.agreeing(e)
+		if err != nil {
+			return err
+		}
+		switch p := p.(type) {
+		case *journal.Device:
+			if e.At.Index < reign.Since {
+				had[p.Device] = true
+			}
+		case *journal.KeyAgreement:
+			if p.Device == e.At.Device && p.Old == before.Fingerprint() && p.New == reign.Fingerprint() {
+				agreed[p.Device] = true
+			}
+		}
+	}
+	for _, e := range r.list { // a tablet that was thrown out is not asked
+		if e.in == nil || e.void != "" || e.kind() != journal.DeviceRevoked || e.At.Device != r.d.Hub {
+			continue
+		}
+		p, err := r.payload(e)
+		if err != nil {
+			return err
+		}
+		if gone, ok := p.(*journal.Revocation); ok && !agreed[gone.Device] {
+			delete(had, gone.Device)
+		}
+	}
+	var with, without []string
+	for _, d := range slices.Sorted(maps.Keys(had)) {
+		if agreed[d] {
+			with = append(with, string(d))
+		} else {
+			without = append(without, string(d))
+		}
+	}
+	verdict := Yes
+	if len(without) > 0 || len(with) == 0 {
+		verdict = Unknown
+	}
+	at := At{Device: r.d.Hub, Index: reign.Since}
+	a.add(Finding{KeysFounded, verdict, fmt.Sprintf("The hub’s keys were changed on %s%s, with the entry %s, and the old keys did not sign that. It was agreed to at %s that the shop had then%s%s. Before it the keys had the fingerprint that begins with %s, after it the one that begins with %s.",
+		clock(time.Time(reign.Entry.Time)), journal.KeyReasonSaid(reign.Change.Because), at, words.Of(len(with), len(had), "tablet"),
+		words.If(len(with) > 0, fmt.Sprintf(" (%s)", words.And(with...))), words.If(len(without) > 0, fmt.Sprintf(", and not at %s", words.And(without...))),
+		before.Fingerprint().Begins(), reign.Fingerprint().Begins()), []At{at}, nil})
+	return nil
+}
+
+// agreeing reads the entries that say which tablets there were, and which agreed.
+func (r *reading) agreeing(e *entry) (journal.Payload, error) {
+	if e.kind() == journal.KeysAgreed || e.kind() == journal.DeviceEnrolled && e.At.Device == r.d.Hub {
+		return r.payload(e)
+	}
+	return nil, nil
 }
 
 // compareKeys holds the keys that the receipt states against those that the hub

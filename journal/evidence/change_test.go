@@ -124,3 +124,43 @@ func TestTheOldKeysAreNotGood(t *testing.T) {
 		}
 	}
 }
+
+// Of keys that the old ones did not sign it is told which tablets agreed; it is
+// not known whether they are the shop's where one did not, and nobody agrees for
+// another.
+func TestKeysThatTabletsAgreedTo(t *testing.T) {
+	for name, test := range map[string]struct {
+		agree   []journal.DeviceID
+		more    func(h *evidencetest.History)
+		verdict evidence.Verdict
+		says    string
+	}{
+		"all":                 {[]journal.DeviceID{evidencetest.Bench, evidencetest.Rack}, nil, evidence.Yes, "agreed to at 2 of 2 tablets that the shop had then (t3fz8c1n and t9aa0b2c)"},
+		"one":                 {[]journal.DeviceID{evidencetest.Bench}, nil, evidence.Unknown, "agreed to at 1 of 2 tablets that the shop had then (t3fz8c1n), and not at t9aa0b2c"},
+		"none":                {nil, nil, evidence.Unknown, "agreed to at 0 of 2 tablets"},
+		"one, twice":          {[]journal.DeviceID{evidencetest.Bench, evidencetest.Bench}, nil, evidence.Unknown, "agreed to at 1 of 2"},
+		"the other way round": {[]journal.DeviceID{evidencetest.Rack, evidencetest.Bench}, nil, evidence.Yes, "agreed to at 2 of 2"},
+		"the hub for both": {nil, func(h *evidencetest.History) {
+			h.Agreement(evidencetest.Hub, evidencetest.Bench)
+			h.Agreement(evidencetest.Hub, evidencetest.Rack)
+		}, evidence.Unknown, "agreed to at 0 of 2 tablets"},
+		"one for the other": {[]journal.DeviceID{evidencetest.Bench}, func(h *evidencetest.History) { h.Agreement(evidencetest.Bench, evidencetest.Rack) }, evidence.Unknown, "agreed to at 1 of 2"},
+		"to the keys after it": {nil, func(h *evidencetest.History) {
+			h.ChangeKeys(journal.KeysRenewed, nil)
+			h.Agreement(evidencetest.Bench, evidencetest.Bench)
+		}, evidence.Unknown, "agreed to at 0 of 2 tablets"},
+	} {
+		h := evidencetest.New(t, "agreed "+name, 3)
+		receipt := h.Receipt()
+		h.FoundKeys(test.agree...)
+		if test.more != nil {
+			test.more(h)
+		}
+		later(h)
+		f := verify(t, h.Dossier(evidencetest.Options{}).Pack(), &receipt)
+		x := finding(f, evidence.Countersigned, evidence.KeysFounded)
+		if x == nil || x.Verdict != test.verdict || !strings.Contains(x.Says, test.says) || f.Verdict == evidence.No {
+			t.Errorf("%s: %s", name, said(f))
+		}
+	}
+}

@@ -17,7 +17,11 @@ func (r *reading) checkBeyond() (Answer, error) {
 		unknown(HubUnknown, "Nothing shows who the hub is: the file names its own. Compare the fingerprint of its keys with the customer’s receipt, or ask the shop.")
 	}
 	if now := r.reg.hub.Now(); now.Change != nil && (r.receipt == nil || now.Fingerprint() != journal.Digest(r.receipt.Hub)) {
-		unknown(KeysUnknown, "Nothing shows who changed the hub’s keys: whoever had the old ones could make such a change. Compare the fingerprint of the newest keys, which begins with %s, with a receipt that was printed since, or ask the shop.", now.Fingerprint().Begins())
+		by := "whoever had the old ones could make such a change"
+		if now.Change.Unsigned() {
+			by = "only the agreement of the tablets speaks for them"
+		}
+		unknown(KeysUnknown, "Nothing shows who changed the hub’s keys: %s. Compare the fingerprint of the newest keys, which begins with %s, with a receipt that was printed since, or ask the shop.", by, now.Fingerprint().Begins())
 	}
 	switch stamped := r.stampedAnywhere(); {
 	case stamped && len(r.authorities) == 0:

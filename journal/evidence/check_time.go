@@ -23,7 +23,9 @@ func (r *reading) checkCountersigned() (Answer, error) {
 			}
 		}
 	}
-	r.checkChanges(&a)
+	if err := r.checkChanges(&a); err != nil {
+		return a, err
+	}
 	hub := r.hubTimes()
 	held := 0
 	var first, last time.Time

@@ -91,6 +91,7 @@ const (
 
 	// Of the hub's keys.
 	KeysChanged   Code = "hub keys changed"
+	KeysFounded   Code = "hub keys agreed to by tablets"
 	KeysNotSigned Code = "hub keys not cross-signed"
 	KeysReplaced  Code = "countersigned with replaced keys"
 

@@ -47,6 +47,7 @@ func (r *reading) found() error {
 		return nil
 	}
 	r.reg.founding, r.reg.hub = shop, proof.Founded(r.d.Shop, r.d.Hub, shop.LogKey, shop.CosignKey)
+	r.reg.hub.Agreed = proof.Told // who agreed is told with it
 	r.reg.keys[r.d.Hub] = []string{shop.LogKey}
 	return r.succeed()
 }

@@ -76,8 +76,11 @@ func registerSamples() []sample {
 			},
 			&journal.KeyChange{
 				Because: journal.KeysRenewed, OldLogKey: officeKey, OldCosignKey: hubKey, LogKey: nextOffice, CosignKey: nextHub, Certificate: certificate,
-				OldSigned: signedOnce, LogSigned: signedTwice, CosignSigned: signedAgain,
+				LogSigned: signedTwice, CosignSigned: signedAgain,
 			}},
+		{bench,
+			&journal.KeyAgreement{Device: Bench, Old: digest("the old keys"), New: digest("the new keys"), Size: 412, Root: digest("the register"), Evidence: seen("the desk’s screen", "read out by the owner")},
+			&journal.KeyAgreement{Device: Bench, Old: digest("the old keys"), New: digest("the new keys"), Size: 412, Root: digest("the register")}},
 		{bench,
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited), Replaces: "q9hd2w0r", Evidence: seen("the tablet", "the old one fell into the soak tank")},
 			&journal.Device{Device: Bench, Name: "bench 2", LogKey: benchKey, ConnectKey: connectKey, Invitation: entryID(cited)}},

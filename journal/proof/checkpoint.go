@@ -74,6 +74,15 @@ func Countersign(c Checkpoint, device note.Verifier, hub note.Signer) ([]byte, e
 	return signed, nil
 }
 
+// Alone takes all signatures but the device's off a checkpoint.
+func Alone(signed []byte, device note.Verifier) ([]byte, error) {
+	n, err := note.Open(signed, note.VerifierList(device))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrCheckpoint, err)
+	}
+	return fmt.Appendf(nil, "%s\n— %s %s\n", n.Text, n.Sigs[0].Name, n.Sigs[0].Base64), nil
+}
+
 // CosignVerifier reads the hub's verifier key for countersignatures.
 func CosignVerifier(text string) (note.Verifier, error) {
 	v, err := cosign.NewVerifierForCosignatureV1(text)

@@ -20,12 +20,20 @@ type HubKeys struct{ Log, Cosign Key }
 // SignKeyChange has the old log key and both new keys sign a change whose
 // reason, certificate and held logs are filled in.
 func SignKeyChange(p *journal.KeyChange, shop journal.ShopID, hub journal.DeviceID, old, next HubKeys) {
-	p.OldLogKey, p.OldCosignKey = old.Log.Verifier(), old.Cosign.Verifier()
+	FoundKeys(p, shop, hub, Reign{Log: old.Log.Verifier(), Cosign: old.Cosign.Verifier()}, next)
+	p.OldSigned = signChange(p, shop, hub, old.Log)
+}
+
+// FoundKeys is SignKeyChange where the old keys are not here: the new ones sign
+// alone.
+func FoundKeys(p *journal.KeyChange, shop journal.ShopID, hub journal.DeviceID, old Reign, next HubKeys) {
+	p.OldLogKey, p.OldCosignKey = old.Log, old.Cosign
 	p.LogKey, p.CosignKey = next.Log.Verifier(), next.Cosign.Verifier()
-	sign := func(k Key) string {
-		return base64.StdEncoding.EncodeToString(k.Sign(keysPurpose, p.Statement(shop, hub)))
-	}
-	p.OldSigned, p.LogSigned, p.CosignSigned = sign(old.Log), sign(next.Log), sign(next.Cosign)
+	p.LogSigned, p.CosignSigned = signChange(p, shop, hub, next.Log), signChange(p, shop, hub, next.Cosign)
+}
+
+func signChange(p *journal.KeyChange, shop journal.ShopID, hub journal.DeviceID, k Key) string {
+	return base64.StdEncoding.EncodeToString(k.Sign(keysPurpose, p.Statement(shop, hub)))
 }
 
 // ErrKeyChange is wrapped when a change of the hub's keys does not follow from
@@ -51,7 +59,15 @@ type Succession struct {
 	Shop   journal.ShopID
 	Hub    journal.DeviceID
 	Reigns []Reign // the founding keys first
+	// Agreed says of new keys that the old ones did not sign, by their
+	// fingerprint, whether they are taken for the hub's all the same. Without it
+	// none are.
+	Agreed func(journal.Digest) bool
 }
+
+// Told is for Agreed of whoever reads what was judged when it came in, or only
+// tells of it.
+func Told(journal.Digest) bool { return true }
 
 // Founded begins a succession with the keys that founded the shop.
 func Founded(shop journal.ShopID, hub journal.DeviceID, log, cosign string) Succession {
@@ -106,7 +122,14 @@ func (s *Succession) checkSigned(p *journal.KeyChange) error {
 		return fmt.Errorf("%w: the new key is not one to countersign with", ErrKeyChange)
 	}
 	text := p.Statement(s.Shop, s.Hub)
-	for _, by := range []struct{ key, signed string }{{p.OldLogKey, p.OldSigned}, {p.LogKey, p.LogSigned}, {p.CosignKey, p.CosignSigned}} {
+	signed := []struct{ key, signed string }{{p.LogKey, p.LogSigned}, {p.CosignKey, p.CosignSigned}}
+	switch {
+	case !p.Unsigned():
+		signed = append(signed, struct{ key, signed string }{p.OldLogKey, p.OldSigned})
+	case s.Agreed == nil || !s.Agreed(p.New()):
+		return fmt.Errorf("%w: the old keys did not sign it, and nobody here agreed to it", ErrKeyChange)
+	}
+	for _, by := range signed {
 		raw, err := base64.StdEncoding.DecodeString(by.signed)
 		if err != nil || !VerifySign(by.key, keysPurpose, text, raw) {
 			return fmt.Errorf("%w: the signature of the key %.60q is wrong", ErrKeyChange, by.key)
@@ -128,6 +151,11 @@ func (s *Succession) Now() Reign {
 		return *r
 	}
 	return Reign{}
+}
+
+// Had reports whether keys are among the hub's, by their fingerprint.
+func (s *Succession) Had(keys journal.Digest) bool {
+	return slices.ContainsFunc(s.Reigns, func(r Reign) bool { return r.Fingerprint() == keys })
 }
 
 // At returns the keys with which the hub signs the state of its log of a size.

@@ -29,6 +29,9 @@ func TestLinesWithoutAuthority(t *testing.T) {
 			{"a tablet's", "bench-1", "bench-1", false, map[journal.Writer]record.Flag{journal.HubOnly: record.NoAuthority}[kind.Writer()]},
 		} {
 			writer := newTablet(t, c.as)
+			if kind.Writer() == journal.AboutItself {
+				d.Subject = journal.Of("device", string(c.in))
+			}
 			id := writer.says(d.Subject, d.By, d.Data)
 			if q, quotes := d.Data.(*journal.TakenOver); quotes { // nobody is enrolled who could have signed it
 				e, err := q.Quoted()

@@ -13,6 +13,7 @@ const (
 	WrongLog       Flag = Flag(journal.WrongLog)
 	IDFalls        Flag = Flag(journal.IDFalls)
 	NoAuthority    Flag = Flag(journal.NoAuthority)
+	OfAnother      Flag = Flag(journal.OfAnother)
 	NotQuotable    Flag = Flag(journal.NotQuotable)
 	NotProven      Flag = Flag(journal.NotProven)
 	CountsAlready  Flag = Flag(journal.CountsAlready)
@@ -37,7 +38,7 @@ func (f Flag) Sentence() string {
 		return "written by a newer fettlebook; it is kept as written and counts for nothing here"
 	case Unreadable:
 		return "this cannot be read as an entry of its kind; it is kept as written and counts for nothing"
-	case WrongLog, IDFalls, NoAuthority, NotQuotable, NotProven, CountsAlready:
+	case WrongLog, IDFalls, NoAuthority, OfAnother, NotQuotable, NotProven, CountsAlready:
 		return journal.Void(f).Sentence()
 	case DoubleID:
 		return "two different entries have this id; both are kept"
@@ -71,7 +72,7 @@ func (f Flag) Sentence() string {
 // flags lists all flags in the order in which a record explains them.
 func flags() []Flag {
 	return []Flag{
-		NewerKind, Unreadable, WrongLog, IDFalls, NoAuthority, NotQuotable, NotProven, CountsAlready, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
+		NewerKind, Unreadable, WrongLog, IDFalls, NoAuthority, OfAnother, NotQuotable, NotProven, CountsAlready, DoubleID, ForkedDevice, RevokedDevice, ClockAhead,
 		JobTwice, CustomerErased, PhotoWithdrawn, BadReplacement, Circular, AfterHandover, Waiting, TakenOver,
 	}
 }

@@ -162,8 +162,14 @@ func (db *DB) prepareDraft(ctx context.Context, d journal.Draft) (*pending, erro
 	if err := d.Valid(); err != nil {
 		return nil, err
 	}
-	if d.Data.Kind() == journal.KeysChanged {
-		return nil, errors.New("the hub’s keys are changed with `fettlebook hub change-keys` only")
+	if p, ok := d.Data.(*journal.KeyChange); ok && db.opts.Own == db.opts.Hub {
+		keys, err := db.Succession(ctx)
+		if err != nil {
+			return nil, err
+		}
+		if keys.Follow(p, nil, journal.MaxLog) == nil { // it would count, and this key signs on
+			return nil, errors.New("the hub’s keys are changed with `fettlebook hub change-keys` only")
+		}
 	}
 	return db.draft(ctx, d)
 }

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -35,6 +36,9 @@ type Options struct {
 	// shop. It and HubKey are those of the founding; which came after them the
 	// hub's log says.
 	CosignKey string
+	// Agreed lists the fingerprints of keys of the hub that are taken for its
+	// own though the keys before them did not sign them.
+	Agreed []journal.Digest
 
 	Boot    journal.BootID
 	Clock   *journal.Clock
@@ -94,6 +98,7 @@ type DB struct {
 	closed  error
 	signer  note.Signer
 
+	agreed agreed
 	seen   seenState
 	citing citing
 	rising rising
@@ -121,7 +126,7 @@ func Open(ctx context.Context, path string, opts Options) (*DB, error) {
 	if err := opts.look(ctx, path); err != nil {
 		return nil, err
 	}
-	db := &DB{opts: opts, writing: make(turn, 1)}
+	db := &DB{opts: opts, writing: make(turn, 1), agreed: agreed{list: slices.Clone(opts.Agreed)}}
 	var err error
 	if db.write, err = openOn(cmp.Or(opts.driver, "sqlite"), path, pragmas, 1); err != nil {
 		return nil, err

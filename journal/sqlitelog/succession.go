@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"fettlebook/journal"
@@ -58,7 +59,30 @@ func (db *DB) Succession(ctx context.Context) (proof.Succession, error) {
 
 // succession goes by the changes before an index of the hub's log.
 func (db *DB) succession(ctx context.Context, q querier, before int64) (proof.Succession, error) {
-	return succeed(ctx, q, proof.Founded(db.opts.Shop, db.opts.Hub, db.opts.HubKey, db.opts.CosignKey), before)
+	founded := proof.Founded(db.opts.Shop, db.opts.Hub, db.opts.HubKey, db.opts.CosignKey)
+	founded.Agreed = db.agreed.has
+	return succeed(ctx, q, founded, before)
+}
+
+// agreed is which keys of the hub count here though the old ones did not sign
+// them.
+type agreed struct {
+	mu   sync.Mutex
+	list []journal.Digest
+}
+
+func (a *agreed) has(keys journal.Digest) bool {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return slices.Contains(a.list, keys)
+}
+
+// Agree has keys of the hub count from now on though the old ones did not sign
+// them, as Options.Agreed does from the start.
+func (db *DB) Agree(keys journal.Digest) {
+	db.agreed.mu.Lock()
+	defer db.agreed.mu.Unlock()
+	db.agreed.list = append(db.agreed.list, keys)
 }
 
 // SuccessionOf is [DB.Succession] of a database that is only read: who the hub
@@ -68,6 +92,14 @@ func (db *DB) SuccessionOf(ctx context.Context, founded proof.Succession) (proof
 }
 
 func succeed(ctx context.Context, q querier, s proof.Succession, before int64) (proof.Succession, error) {
+	agreed := s.Agreed
+	s.Agreed = proof.Told // what is listed was judged when it came
+	s, err := recall(ctx, q, s, before)
+	s.Agreed = agreed
+	return s, err
+}
+
+func recall(ctx context.Context, q querier, s proof.Succession, before int64) (proof.Succession, error) {
 	list, err := changesOf(ctx, q, s.Hub)
 	if err != nil || len(list) == 0 {
 		return s, err
@@ -256,8 +288,19 @@ func (db *DB) ChangeKeys(ctx context.Context, d journal.Draft, next proof.Key) (
 	if err != nil {
 		return nil, err
 	}
+	if change.Unsigned() {
+		db.Agree(change.New())
+	}
 	db.writing.Lock()
 	defer db.writing.Unlock()
+	if db.tree == nil {
+		if err := db.reload(ctx); err != nil {
+			return nil, err
+		}
+	}
+	if errors.Is(db.closed, ErrOtherKeys) { // which is what is changed
+		db.closed = nil
+	}
 	before, signer := db.opts.Key, db.signer
 	db.opts.Key, db.signer = next, next.Signer()
 	if err := db.writeBatch(context.WithoutCancel(ctx), []*pending{one}); err != nil {

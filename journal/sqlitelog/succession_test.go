@@ -174,7 +174,9 @@ func TestTheOldKeysAreReplaced(t *testing.T) {
 	}
 
 	// Nobody but who has the keys changes them.
-	if _, err := c.hub.Append(t.Context(), journaltest.Sample(journal.KeysChanged)); err == nil {
+	p := &journal.KeyChange{Because: journal.KeysRenewed, Certificate: "62af8704764faf8ea82fc61ce9c4c3908b6cb97d463a634e9e587d7c885db0ef"}
+	proof.SignKeyChange(p, journaltest.Shop, journaltest.Office, next, hubKeys(t, "third"))
+	if _, err := c.hub.Append(t.Context(), journal.Draft{Subject: journal.Of("shop", string(journaltest.Shop)), By: journaltest.Io, Data: p}); err == nil {
 		t.Error("keys are changed like anything is written")
 	}
 	if _, err := c.tablet.ChangeKeys(t.Context(), journaltest.Sample(journal.KeysChanged), thief.Log); err == nil {

@@ -156,6 +156,7 @@ func TestDeviceHasNoStreamAPI(t *testing.T) {
 }
 
 func TestStrangersAreRefused(t *testing.T) {
+	t.Parallel()
 	t1 := newTablet(t, "t1")
 	s := openShop(t, t1)
 	pinned := nats.Secure(broker.ClientTLS(s.fingerprint()))
@@ -240,6 +241,7 @@ func TestPlainTextIsRefused(t *testing.T) {
 // Who is not let in hears that after a while, however often he asks at once, and others
 // come in meanwhile.
 func TestRefusedSlowly(t *testing.T) {
+	t.Parallel()
 	t1, nobody := newTablet(t, "t1"), newTablet(t, "t2")
 	s := openShop(t, t1)
 	began := time.Now()

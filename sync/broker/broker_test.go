@@ -210,6 +210,7 @@ func TestStoredMessageSurvivesRestart(t *testing.T) {
 }
 
 func TestHubKeyOpensNothingOnTheNetwork(t *testing.T) {
+	t.Parallel()
 	s := openShop(t)
 	if err := s.hubConn(t).FlushTimeout(patience); err != nil {
 		t.Fatal(err)

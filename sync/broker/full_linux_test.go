@@ -14,6 +14,7 @@ import (
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
+	"fettlebook/journal/journaltest"
 	"fettlebook/sync/broker"
 )
 
@@ -22,6 +23,7 @@ import (
 // size of files, and where a file system can be mounted, by a real one of a few MiB.
 func TestAFullDisk(t *testing.T) {
 	t.Run("limit", func(t *testing.T) {
+		journaltest.Long(t)
 		signal.Ignore(syscall.SIGXFSZ)
 		defer signal.Reset(syscall.SIGXFSZ)
 		var before syscall.Rlimit

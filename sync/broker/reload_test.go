@@ -13,6 +13,7 @@ import (
 )
 
 func TestReloadEnrolsAndRevokes(t *testing.T) {
+	t.Parallel()
 	t1, t2 := newTablet(t, "t1"), newTablet(t, "t2")
 	s := openShop(t, t1)
 	hub := s.hubConn(t)
@@ -86,6 +87,7 @@ func TestReloadChangesRightsOfOpenConnection(t *testing.T) {
 // time comes in and stays in, whoever is not never stays, and under the race
 // detector nothing reads what a connection writes.
 func TestReloadWhileTabletsConnect(t *testing.T) {
+	t.Parallel()
 	const tablets, rounds = 3, 12
 	var steady []tablet
 	for i := range tablets {

@@ -16,6 +16,7 @@ func (h *Hub) greet(ctx context.Context, device journal.DeviceID, g segment.Gree
 	if err != nil {
 		return nil, err
 	}
+	h.hearAgreed(device, g.Agreed)
 	if last {
 		if err := h.showOwn(ctx); err != nil {
 			return nil, err

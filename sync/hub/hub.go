@@ -118,6 +118,7 @@ type Config struct {
 	// founded, from which a tablet that joins follows the hub's log; left out,
 	// they are those of Key and Cosigner.
 	HubKey, CosignKey string
+	Agreed            []segment.AgreedKeys // told to those who join
 
 	Log      Log
 	History  History
@@ -165,12 +166,14 @@ type Hub struct {
 	cfg   Config
 	began int64 // tells one run of the hub from the next
 
-	mu    sync.Mutex // guards what follows, and joining: one device at a time
-	reg   register
-	door  []Client                  // whom the broker lets in
-	out   map[journal.DeviceID]bool // who was cut off, in the register or not yet
-	loss  loss
-	forks map[journal.DeviceID]*journal.Fork // found and not yet in the register
+	mu   sync.Mutex // guards what follows, and joining: one device at a time
+	reg  register
+	door []Client // whom the broker lets in
+	// agreed is who agreed to the hub's keys, of those who must.
+	agreed map[journal.DeviceID]bool
+	out    map[journal.DeviceID]bool // who was cut off, in the register or not yet
+	loss   loss
+	forks  map[journal.DeviceID]*journal.Fork // found and not yet in the register
 
 	looked   map[journal.DeviceID]int64 // so many entries of the log cite nothing
 	compared map[journal.DeviceID]bool  // what its histories have in common is in the register, or nobody knows
@@ -211,7 +214,7 @@ func New(cfg Config) *Hub {
 	}
 	return &Hub{cfg: cfg, began: cfg.Now().UnixNano(), reg: newRegister(cfg.authority()), door: cfg.Admitted, desk: newCardDesk(),
 		loss: newLoss(), forks: map[journal.DeviceID]*journal.Fork{}, greeted: map[journal.DeviceID]time.Time{},
-		out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
+		agreed: map[journal.DeviceID]bool{}, out: map[journal.DeviceID]bool{}, looked: map[journal.DeviceID]int64{}, compared: map[journal.DeviceID]bool{}, shown: map[journal.DeviceID]journal.Head{}, counted: map[journal.DeviceID]int64{},
 		ears: map[journal.DeviceID]*ear{}, rests: map[journal.DeviceID]Rest{}, readings: map[journal.DeviceID]*spent{}, quarantined: map[journal.DeviceID]int64{}, reached: map[journal.DeviceID]int64{},
 		ready: make(chan struct{}), more: make(chan struct{}, 1)}
 }

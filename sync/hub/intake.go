@@ -204,7 +204,7 @@ func (h *Hub) commitWaiting(ctx context.Context, q *intake) {
 func (h *Hub) takeTogether(ctx context.Context, group []*awaiting) bool {
 	list := make([]journal.Segment, len(group))
 	for i, a := range group {
-		if list[i] = a.segment; a.segment.Device != a.of || h.ended(a.segment) != nil {
+		if list[i] = a.segment; a.segment.Device != a.of || h.ended(a.segment) != nil || h.checkAgreed(ctx, a.sender) != nil {
 			return false
 		}
 	}

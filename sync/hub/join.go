@@ -104,7 +104,7 @@ func (h *Hub) join(ctx context.Context, q segment.JoinRequest) (segment.JoinRepl
 	return segment.JoinReply{
 		Shop: h.cfg.Shop, ShopName: h.cfg.ShopName, Hub: h.cfg.Device,
 		HubKey: cmp.Or(h.cfg.HubKey, h.cfg.Key.Verifier()), CosignKey: cmp.Or(h.cfg.CosignKey, h.cfg.Cosigner.Verifier()), Port: h.cfg.Port,
-		Replaced: replaced,
+		Replaced: replaced, Agreed: h.cfg.Agreed,
 	}, nil
 }
 

@@ -22,6 +22,8 @@ type register struct {
 	noted       map[journal.DeviceID]int64         // from where on the log cites
 	held        map[journal.DeviceID]int64         // how much of each log the hub had when it wrote
 	closings    journal.Closings
+	asked       journal.Digest            // keys of the hub that the ones before did not sign; zero where there are none
+	asks        map[journal.DeviceID]bool // who was there before them: each has to agree
 }
 
 type enrolled struct {
@@ -90,6 +92,13 @@ func (r *register) apply(e *journal.Entry) {
 		}
 	case *journal.ForkFound:
 		r.changed = true
+	case *journal.KeyChange:
+		if p.Unsigned() {
+			r.asked, r.asks = p.New(), map[journal.DeviceID]bool{}
+			for device := range r.devices {
+				r.asks[device] = true
+			}
+		}
 	case *journal.LogNote:
 		r.note(p.Device, p.From)
 	case *journal.ClockReading:

@@ -107,6 +107,9 @@ func (h *Hub) take(ctx context.Context, a arrival) (bool, error) {
 	if a.segment.Device != a.of {
 		return false, h.quarantine(ctx, a.sender, fmt.Sprintf("device %s sent a segment of log %s", a.of, a.segment.Device), a.raw)
 	}
+	if err := h.checkAgreed(ctx, a.sender); err != nil {
+		return false, err
+	}
 	closed, err := h.closed(ctx, a.of)
 	if err != nil {
 		return false, err

@@ -42,6 +42,9 @@ type Greeting struct {
 	Clock *Skew `cbor:"2,keyasint,omitempty"`
 	// Sent is the tablet's wall clock in nanoseconds.
 	Sent int64 `cbor:"3,keyasint"`
+	// Agreed is the log key's signature over the fingerprint of the hub's keys
+	// that the tablet's person agreed to last; nothing where nobody was asked.
+	Agreed []byte `cbor:"4,keyasint,omitempty"`
 }
 
 // Skew is a tablet's clock minus the hub's, and the round trip over which it

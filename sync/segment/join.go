@@ -94,6 +94,9 @@ type JoinReply struct {
 	HubKey    string           `json:"hub_key,omitzero"`    // of the hub's log
 	CosignKey string           `json:"cosign_key,omitzero"` // of its countersignatures
 	Port      int              `json:"port,omitzero"`       // of the broker, on the same host
+	// Agreed are the hub's keys that those before them did not sign: who joins
+	// by an invitation of this hub agrees to them.
+	Agreed []AgreedKeys `json:"agreed,omitempty"`
 
 	// Revoked says with a refusal that the device was revoked: under another
 	// name and with other keys it may join again, and take its work along.

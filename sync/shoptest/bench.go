@@ -42,6 +42,7 @@ type BenchIdentity struct {
 	Log, Line string // secrets
 	HubKey    string
 	CosignKey string
+	Agreed    []segment.AgreedKeys
 	Brokers   []string
 	Pin       string
 }
@@ -76,7 +77,7 @@ func join(ctx context.Context, dir string, i segment.Invitation, a uplink.Applic
 		return joined, err
 	}
 	return joined, writeJSON(filepath.Join(dir, "tablet.json"), BenchIdentity{Shop: joined.Shop, Device: a.Device, Hub: joined.Hub,
-		Log: a.Log.Secret(), Line: string(seed), HubKey: joined.HubKey, CosignKey: joined.CosignKey,
+		Log: a.Log.Secret(), Line: string(seed), HubKey: joined.HubKey, CosignKey: joined.CosignKey, Agreed: joined.Agreed,
 		Brokers: []string{joined.Broker}, Pin: i.Fingerprint})
 }
 
@@ -101,7 +102,7 @@ func OpenBench(ctx context.Context, dir string, now func() time.Time) (*Bench, e
 	}
 	now = wall(now)
 	if b.DB, err = sqlitelog.Open(ctx, filepath.Join(dir, "log.db"), sqlitelog.Options{Shop: b.ID.Shop, Own: b.ID.Device, Key: key,
-		Hub: b.ID.Hub, HubKey: b.ID.HubKey, CosignKey: b.ID.CosignKey, Boot: boot, Clock: journal.NewClock(now, rand.Reader), Now: now, Started: now()}); err != nil {
+		Hub: b.ID.Hub, HubKey: b.ID.HubKey, CosignKey: b.ID.CosignKey, Agreed: fingerprints(b.ID.Agreed), Boot: boot, Clock: journal.NewClock(now, rand.Reader), Now: now, Started: now()}); err != nil {
 		return nil, err
 	}
 	if b.Photos, err = photodir.Open(filepath.Join(dir, "photos")); err != nil {
@@ -138,7 +139,7 @@ func (b *Bench) Connect(ctx context.Context, c Connection) error {
 	}
 	b.Uplink = uplink.New(uplink.Config{Shop: b.ID.Shop, Device: b.ID.Device, Line: line,
 		Log: b.DB, History: b.DB, Receipts: b.DB, Cards: b.DB, Photos: b.DB, Originals: b.Photos,
-		Codec: b.codec, Now: wall(c.Now), Compared: b.DB.Compared, Logger: c.Logger,
+		Agreed: b.saysAgreed, Codec: b.codec, Now: wall(c.Now), Compared: b.DB.Compared, Logger: c.Logger,
 		Every: c.Every})
 	ctx, b.cancel = context.WithCancel(context.WithoutCancel(ctx))
 	b.work.Go(func() { b.Uplink.Run(ctx) })
@@ -166,8 +167,28 @@ func (b *Bench) Close() error {
 // pin is the certificate by which the tablet knows its hub now.
 func (b *Bench) pin() string {
 	keys, err := b.DB.Succession(context.Background())
+	if n := len(b.ID.Agreed); err == nil && n > 0 && !keys.Had(b.ID.Agreed[n-1].Keys) {
+		return b.ID.Agreed[n-1].Certificate
+	}
 	if now := keys.Now(); err == nil && now.Change != nil {
 		return now.Change.Certificate
 	}
 	return b.ID.Pin
+}
+
+// saysAgreed is what greetings say of the hub's keys.
+func (b *Bench) saysAgreed() []byte {
+	key, err := proof.ParseKey(b.ID.Log)
+	if n := len(b.ID.Agreed); err == nil && n > 0 {
+		last := b.ID.Agreed[n-1].Keys
+		return key.Sign(segment.AgreePurpose, last[:])
+	}
+	return nil
+}
+
+func fingerprints(list []segment.AgreedKeys) (keys []journal.Digest) {
+	for _, a := range list {
+		keys = append(keys, a.Keys)
+	}
+	return keys
 }

@@ -61,6 +61,7 @@ var faults = []fault{
 	{"cut off before each step", "a change of the hub’s keys", "the old keys or the new ones, whole", "cmd/internal/folder", "TestAChangeOfKeysIsCutOff"},
 	{"stolen with its keys", "the hub", "what the old keys sign after their change counts for nothing", "sync/shoptest", "TestTheHubsKeysAreChanged"},
 	{"stolen with its keys", "the hub, met by a tablet that was away", settle, "sync/shoptest", "TestAThiefsHubAndATabletThatWasAway"},
+	{"lost with its keys and every backup", "the hub", "goes on for each tablet at which somebody agreed", "sync/shoptest", "TestEachTabletAgreesToKeysThatNobodySigned"},
 	{"dropped, doubled, delayed, reordered", "the line", settle, "sync/shoptest", "TestBadLines"},
 	{"cut at each question", "the line", settle, "sync/uplink", "TestCutLines"},
 	{"cut among several under way", "the line", settle, "sync/uplink", "TestSegmentsUnderWay"},

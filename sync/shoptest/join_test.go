@@ -6,6 +6,7 @@ import (
 	"log"
 	"net/http"
 	"net/http/httptest"
+	"reflect"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -57,7 +58,7 @@ func TestJoin(t *testing.T) {
 	}
 	// The answer got lost: the same keys with the same invitation are let in
 	// again, and nothing is written twice.
-	if again, err := join(t, i, a); err != nil || again != joined {
+	if again, err := join(t, i, a); err != nil || !reflect.DeepEqual(again, joined) {
 		t.Errorf("joined again as %+v, %v; want %+v", again, err, joined)
 	}
 	if n := enrolled(shop); n != 1 {

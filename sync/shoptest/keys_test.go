@@ -1,6 +1,7 @@
 package shoptest_test
 
 import (
+	"strings"
 	"testing"
 
 	"fettlebook/journal"
@@ -173,4 +174,49 @@ func TestCopiesFromBeforeAChangeOfKeys(t *testing.T) {
 	}
 	works(t, shop, "JR")
 	informed(t, shop, one)
+}
+
+// A hub that had to go on without its old keys takes nothing of a tablet until
+// somebody agreed there: one at which nobody did finds no hub, and an insider
+// who comes in all the same brings nothing.
+func TestEachTabletAgreesToKeysThatNobodySigned(t *testing.T) {
+	shop := shoptest.Open(t)
+	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	one.Append(2)
+	two.Append(2)
+	shop.Settle()
+	noted(t, shop, one, two)
+	keys := shop.FoundHubKeys()
+	one.Append(1)
+	two.Append(1)
+	for _, tablet := range shop.Tablets {
+		shoptest.WaitUntil(t, string(tablet.Device())+" to find no hub", func() bool { return tablet.Bench.Uplink.Status().Away })
+	}
+	two.Disconnect()
+	one.Agree(keys)
+	shop.SettleLog(one)
+	informed(t, shop, one)
+	if keys, size := heldBy(t, one.Bench.DB, one); keys != 1 || size != 4 {
+		t.Errorf("bench 1’s %d entries are countersigned with keys %d", size, keys)
+	}
+
+	// The insider knows the hub's certificate, and nobody agreed; nor does the word of bench 1
+	// do for bench 2.
+	two.Bench.ID.Pin = keys.Certificate
+	two.Connect()
+	shoptest.WaitUntil(t, "bench 2 to be refused", func() bool {
+		return strings.Contains(two.Bench.Uplink.Status().Problem, "nobody agreed at this tablet")
+	})
+	if n := len(shoptest.Log(t, shop.Hub.DB, two.Device())); n != 2 {
+		t.Errorf("the hub holds %d entries of bench 2, want those from before", n)
+	}
+	if s := successionAt(t, two.Bench.DB); len(s.Reigns) != 1 {
+		t.Error("bench 2 goes by keys to which nobody agreed there")
+	}
+	two.Agree(keys)
+	shop.SettleLog(two)
+	informed(t, shop, one, two)
+	three := shop.Tablet("bench 3") // by an invitation of the new hub
+	three.Append(1)
+	shop.Settle()
 }

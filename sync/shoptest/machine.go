@@ -64,6 +64,7 @@ type hubIdentity struct {
 	Device                 journal.DeviceID
 	Log, Cosign, Line      string // secrets
 	HubKey, CosignKey      string // that founded the shop
+	Agreed                 []segment.AgreedKeys
 	CertPEM, KeyPEM        []byte
 	BrokerPort, DeskPort   int
 	logKey, cosigner       proof.Key
@@ -135,7 +136,7 @@ func openHubLog(ctx context.Context, dir string, id hubIdentity, set Settings) (
 		return nil, err
 	}
 	return sqlitelog.Open(ctx, filepath.Join(dir, "log.db"), sqlitelog.Options{Shop: id.Shop, Own: id.Device, Key: key,
-		Hub: id.Device, HubKey: id.HubKey, CosignKey: id.CosignKey, Boot: boot, Clock: journal.NewClock(now, rand.Reader),
+		Hub: id.Device, HubKey: id.HubKey, CosignKey: id.CosignKey, Agreed: fingerprints(id.Agreed), Boot: boot, Clock: journal.NewClock(now, rand.Reader),
 		Now: now, Started: now(), Free: set.Free})
 }
 
@@ -224,7 +225,7 @@ func (m *Machine) openHub(ctx context.Context, set Settings) error {
 		return err
 	}
 	m.Hub = hub.New(hub.Config{
-		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner, HubKey: m.id.HubKey, CosignKey: m.id.CosignKey,
+		Shop: m.id.Shop, ShopName: shopName, Device: m.id.Device, By: hubBy, Key: m.id.logKey, Cosigner: m.id.cosigner, HubKey: m.id.HubKey, CosignKey: m.id.CosignKey, Agreed: m.id.Agreed,
 		Log: m.DB, History: m.DB, Receipts: m.DB, Cards: m.DB, Notes: m.DB, Room: m.DB, Named: m.DB, Arrivals: m.Photos, Pieces: m.Photos, Door: admitter{m},
 		Conn: m.conn, JS: js, Stream: stream, Port: m.id.BrokerPort, Admitted: m.admitted,
 		Codec: m.codec, Now: wall(set.Now), Logger: set.Logger, Patience: set.Patience,

@@ -87,6 +87,9 @@ type Config struct {
 	// Compared, if given, hears at each greeting how far this device's clock is
 	// ahead of the hub's.
 	Compared func(ahead time.Duration)
+	// Agreed, if given, is what each greeting says of keys of the hub that the
+	// tablet's person agreed to; see [segment.Greeting].
+	Agreed func() []byte
 	// Found, if given, hears at which addresses the hub says that it is to be found.
 	Found func(ctx context.Context, brokers []string)
 	// Alive, if given, says whether the hub answers now; a second apart.

@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -85,7 +86,7 @@ func TestJoin(t *testing.T) {
 			if !v.is(err) || asked != 1 {
 				t.Errorf("asked %d times: %v", asked, err)
 			}
-			if err == nil && (joined.JoinReply != good || joined.Broker != host+":7461") {
+			if err == nil && (!reflect.DeepEqual(joined.JoinReply, good) || joined.Broker != host+":7461") {
 				t.Errorf("joined %+v", joined)
 			}
 		})

@@ -232,6 +232,9 @@ func (u *Uplink) greet(ctx context.Context) (segment.Welcome, int64, error) {
 			own = h.Size
 		}
 	}
+	if u.cfg.Agreed != nil {
+		g.Agreed = u.cfg.Agreed()
+	}
 	sent := u.cfg.Now()
 	g.Sent = sent.UnixNano()
 	if err := u.ask(ctx, segment.Greet, g, &w); err != nil {

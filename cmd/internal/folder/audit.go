@@ -31,7 +31,7 @@ func Audit(ctx context.Context, dir, photos string, files audit.Files, step func
 	}
 	return audit.Run(ctx, audit.Sources{
 		Shop: id.Shop, Own: append([]journal.DeviceID{id.Device}, id.Earlier...),
-		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey,
+		Hub: id.Hub, HubKey: id.HubKey, CosignKey: id.CosignKey, Agreed: id.agreed(),
 		Store: db, Logs: db, Photos: db, Beside: db, Originals: originals, Files: files,
 	}, step)
 }

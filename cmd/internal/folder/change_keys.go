@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
@@ -83,6 +84,22 @@ func (f *Folder) changeKeys(ctx context.Context, because journal.KeyReason, by j
 		return nil, err
 	}
 	f.Identity, err = carryKeys(f.Dir, f.Identity, p, at)
+	return p, err
+}
+
+// FoundKeys has the hub of this folder go on with keys that the ones before did
+// not sign. They lie in the folder already.
+func (f *Folder) FoundKeys(ctx context.Context, because journal.KeyReason, by journal.PersonID, next NextKeys) (*journal.KeyChange, error) {
+	keys, err := f.Log.Succession(ctx)
+	if err != nil {
+		return nil, err
+	}
+	p := &journal.KeyChange{Because: because, Certificate: next.Fingerprint}
+	if p.Held, err = f.Log.Unseen(ctx); err != nil {
+		return nil, err
+	}
+	proof.FoundKeys(p, f.Shop, f.Device, keys.Now(), next.HubKeys)
+	_, err = f.Log.ChangeKeys(ctx, journal.Draft{Subject: journal.Of("shop", string(f.Shop)), By: by, Data: p}, next.Log)
 	return p, err
 }
 
@@ -165,14 +182,26 @@ func settleKeys(ctx context.Context, dir string, id Identity) (Identity, error) 
 // Founded is the succession of the hub's keys as far as the folder was set up
 // with it: the keys that founded the shop.
 func (id Identity) Founded() proof.Succession {
-	return proof.Founded(id.Shop, id.Hub, id.HubKey, id.CosignKey)
+	s := proof.Founded(id.Shop, id.Hub, id.HubKey, id.CosignKey)
+	s.Agreed = func(keys journal.Digest) bool { return slices.Contains(id.agreed(), keys) }
+	return s
 }
 
 // Pin is the fingerprint by which a tablet knows the hub's certificate: of its
-// invitation, or of the last change of keys that it holds.
+// invitation, of the last change of keys that it holds, or of one that its
+// person agreed to and that is still to come.
 func (f *Folder) Pin(ctx context.Context) string {
 	keys, err := f.Log.Succession(ctx)
-	if now := keys.Now(); err == nil && now.Change != nil {
+	if err != nil {
+		return f.Fingerprint
+	}
+	f.owing.Lock()
+	agreed := f.Identity.Agreed
+	f.owing.Unlock()
+	if n := len(agreed); n > 0 && !keys.Had(agreed[n-1].Keys) {
+		return agreed[n-1].Certificate
+	}
+	if now := keys.Now(); now.Change != nil {
 		return now.Change.Certificate
 	}
 	return f.Fingerprint

@@ -121,7 +121,7 @@ func (f *Folder) openAll(ctx context.Context, o Options, begun bool) error {
 		return err
 	}
 	f.Log, err = sqlitelog.Open(ctx, DatabasePath(f.Dir), sqlitelog.Options{
-		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey, CosignKey: f.CosignKey,
+		Shop: f.Shop, Own: f.Device, Key: key, Hub: f.Hub, HubKey: f.HubKey, CosignKey: f.CosignKey, Agreed: f.agreed(),
 		Boot: boot, Clock: journal.NewClock(o.Now, o.Rand), Now: o.Now, Started: o.Now().Add(-up),
 		Begun: begun, Free: o.Free,
 	})

@@ -12,6 +12,7 @@ import (
 	"fettlebook/journal"
 	"fettlebook/journal/proof"
 	"fettlebook/media/durable"
+	"fettlebook/sync/segment"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -53,6 +54,10 @@ type Identity struct {
 	// looked for again at each start. Nil in a folder of an earlier program, which did not tell
 	// them apart.
 	Named []string `json:"named,omitzero"`
+
+	// Agreed are keys of the hub that are taken for its own here though the
+	// keys before them did not sign them, the last ones last.
+	Agreed []segment.AgreedKeys `json:"agreed,omitempty"`
 
 	// Earlier lists the logs that this machine wrote before it joined again.
 	Earlier []journal.DeviceID `json:"earlier,omitempty"`
@@ -116,6 +121,15 @@ func CheckIdentity(dir, key string) (wrong string, signed bool) {
 		return "What it says is not what this device signed.", true
 	}
 	return "", len(id.Signed) > 0
+}
+
+// agreed lists the fingerprints.
+func (id Identity) agreed() []journal.Digest {
+	var list []journal.Digest
+	for _, a := range id.Agreed {
+		list = append(list, a.Keys)
+	}
+	return list
 }
 
 // Owed is a log of which nobody has taken over yet what counts no more: its

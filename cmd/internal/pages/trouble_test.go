@@ -156,7 +156,7 @@ func TestNothingTypedIsLost(t *testing.T) {
 	other.p.OpenUntil(other.pages+"/", w.plate)
 	other.job = w.job
 	other.does("received", "", "vehicle.received", "received")
-	desk.Sees("More was written meanwhile") // and is not drawn over what is typed
+	desk.Sees("More was written. It appears") // and is not drawn over what is typed
 	desk.Holds("What it is called", "bench 3")
 }
 

@@ -88,6 +88,27 @@ func (h *History) ChangeKeys(because journal.KeyReason, bend func(*journal.KeyCh
 	return h.Say(Hub, journal.Of("shop", string(journaltest.Shop)), p, evidence.ForRegister)
 }
 
+// FoundKeys has the hub go on with keys that the old ones did not sign; those
+// tablets agree that are given.
+func (h *History) FoundKeys(agree ...journal.DeviceID) evidence.At {
+	h.t.Helper()
+	at := h.ChangeKeys(journal.KeysLost, func(p *journal.KeyChange) { p.OldSigned = "" })
+	for _, d := range agree {
+		h.Agreement(d, d)
+	}
+	return at
+}
+
+// Agreement has a device write into its log that a tablet agreed to the keys of
+// now.
+func (h *History) Agreement(writes, about journal.DeviceID) {
+	h.t.Helper()
+	now, before := h.fingerprint(journal.MaxLog), h.logs[Hub].before
+	last := before[len(before)-1]
+	h.Say(writes, journal.Of("device", string(about)), &journal.KeyAgreement{Device: about, New: now, Size: 1,
+		Old: evidence.Fingerprint(last.log.Verifier(), last.cosign.Verifier()), Root: journal.Digest{1}}, evidence.ForRegister)
+}
+
 // Thief has the states that are signed from here on be countersigned with the
 // keys from before the last change.
 func (h *History) Thief() {

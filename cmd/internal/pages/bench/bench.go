@@ -97,6 +97,7 @@ type Config struct {
 	By       func(r *http.Request) journal.PersonID
 	SetBy    func(w http.ResponseWriter, r *http.Request, by journal.PersonID)
 	PINs     PINs
+	Keys     Keys // nil at the hub itself
 	Phones   Phones
 	Desk     string // where the desk of the same machine is, "" if it has none
 	Now      func() time.Time
@@ -168,6 +169,8 @@ func (b *Bench) Routes(mux pages.Mux) {
 	mux.HandleFunc("GET /pin", b.pin)
 	mux.HandleFunc("POST /pin", b.changePIN)
 	mux.HandleFunc("GET /where", b.where)
+	mux.HandleFunc("GET /hub-keys", b.hubKeys)
+	mux.HandleFunc("POST /hub-keys", b.agreeKeys)
 	mux.HandleFunc("GET /pair", b.pair)
 	mux.HandleFunc("POST /pair", b.setPhones)
 	mux.HandleFunc("GET /live", b.Live.Events)

@@ -37,12 +37,13 @@ type site struct {
 	by       string
 	phones   *phones
 	pins     pins
+	keys     *hubKeys
 }
 
 func newSite(t testing.TB) *site {
 	t.Helper()
 	w := journaltest.NewWatch(journaltest.Morning())
-	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}, pins: pins{}}
+	s := &site{t: t, mux: http.NewServeMux(), by: "io", phones: &phones{}, pins: pins{}, keys: &hubKeys{}}
 	var key string
 	s.db, key = livetest.Bench(t, w)
 	s.live = livetest.Open(t, journal.Authority{Hub: journaltest.Bench}, s.db)
@@ -55,7 +56,7 @@ func newSite(t testing.TB) *site {
 	by, logger := func(r *http.Request) journal.PersonID { return journal.PersonID(scope.By(r)) }, slog.New(slog.DiscardHandler)
 	b := bench.New(bench.Config{
 		Device: journaltest.Bench, Name: "bench 1", Live: s.live, Log: s.db, Standing: func() bench.Standing { return s.standing },
-		Drafts: drafts, By: by, PINs: s.pins, Phones: s.phones, Now: w.Now, Logger: logger,
+		Drafts: drafts, By: by, PINs: s.pins, Keys: s.keys, Phones: s.phones, Now: w.Now, Logger: logger,
 		SetBy: func(w http.ResponseWriter, r *http.Request, by journal.PersonID) { scope.SetBy(w, r, string(by)) },
 	})
 	c := counter.New(counter.Config{Device: journaltest.Bench, Works: true, Book: s.db, Cards: s.db, Live: s.live, Drafts: drafts, Frame: b.Frame, By: by, Rand: journaltest.Rand("ids"), Now: w.Now, Logger: logger})

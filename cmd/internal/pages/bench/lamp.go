@@ -11,10 +11,11 @@ import (
 
 // Lamp says whether the hub is there, in a shape and in words.
 type Lamp struct {
-	On   bool
-	Say  string // how the line is
-	More string // what that is for the entries
-	At   string // when it was looked at, for a page that does not look again
+	On    bool
+	Say   string // how the line is
+	More  string // what that is for the entries
+	Waits string // what waits to be sent; a telephone's page where the entries are has it
+	At    string // when it was looked at, for a page that does not look again
 }
 
 func lampOf(w Where, st Standing, now time.Time) Lamp {
@@ -40,9 +41,7 @@ func lampOf(w Where, st Standing, now time.Time) Lamp {
 	case !st.Refused.IsZero():
 		l.More = "It was revoked or cut off there, or the hub does not know it: ask at the desk. What is written here stays here until it is let in or joins again."
 	case !l.On:
-		if l.More = "Entries are safe here."; waits != "" {
-			l.More += " Waiting: " + waits + "."
-		}
+		l.More, l.Waits = "Entries are safe here.", waits
 	case st.Of > 0:
 		l.More = w.Writing.Sprintf("%d of %s, %.1f of %.1f MB", st.Done, w.Writing.Count(st.Of, "photograph"), megabytes(st.Sent), megabytes(st.Total))
 	case waits != "":

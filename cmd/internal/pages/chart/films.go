@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -46,11 +47,11 @@ func Films(coats []Coat) Drawing {
 
 // filmStrip is a picture of films with the limits of one, without readings.
 func filmStrip(r film.Result) Strip {
-	limit := func(name string, is unit.Length) *Limit {
-		at := is.In(unit.Micrometre)
-		return &Limit{Name: name + " " + filmShown(r, at), At: inFilm(r, at)}
+	limit := func(name, asked string, is unit.Length) *Limit {
+		return &Limit{Name: name + " " + r.Spec.Writing.Number(cmp.Or(asked, "–")), At: inFilm(r, is.In(unit.Micrometre))}
 	}
-	return Strip{Writing: r.Spec.Writing, Unit: filmUnit(r).String(), Low: limit("least", r.Spec.Low), High: limit("greatest", r.Spec.High)}
+	low, high := r.Asked()
+	return Strip{Writing: r.Spec.Writing, Unit: filmUnit(r).String(), Low: limit("least", low, r.Spec.Low), High: limit("greatest", high, r.Spec.High)}
 }
 
 func filmUnit(r film.Result) unit.LengthUnit {

@@ -58,7 +58,7 @@ func cut(text string, most int) string {
 	if utf8.RuneCountInString(text) <= most {
 		return text
 	}
-	return strings.TrimSpace(string([]rune(text)[:max(0, most-1)])) + "…"
+	return strings.TrimRight(string([]rune(text)[:max(0, most-1)]), " .,:;") + "…"
 }
 
 // beside is what of a name has room beside a picture: on a narrow sheet its letter stands

@@ -44,7 +44,7 @@ func (c *Counter) write(r *http.Request, d *newJobPage) (journal.JobID, bool) {
 	var bad *journal.Invalid
 	if errors.As(err, &bad) {
 		for _, p := range bad.Problems {
-			d.Wrong[fieldOf(p.Path)] = words.Sentence(p.String())
+			d.Wrong[fieldOf(p.Path)] = words.Sentence(beside(p))
 		}
 	} else if err != nil {
 		d.Wrong[""] = words.Sentence(err.Error())
@@ -115,6 +115,15 @@ func (c *Counter) opened(r *http.Request, job *journal.Job, since time.Time) (jo
 // lookedBack is how many entries of the machine are looked through for what a
 // press wrote that was cut off.
 const lookedBack = 200
+
+// beside is what stands beside the field that a problem is about: what was typed and is not
+// readable, or cannot be, says so without the field's name.
+func beside(p journal.Problem) string {
+	if fieldOf(p.Path) != "" && (p.Code == journal.NotReadable || p.Code == journal.OutOfBounds) {
+		return p.Say
+	}
+	return p.String()
+}
 
 // fieldOf is the field of this page that holds a path of the data, "" for what
 // is about none of them.

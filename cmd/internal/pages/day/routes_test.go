@@ -30,6 +30,7 @@ func elsewhere() map[string]string {
 		"GET /snap/{ref}":           "a photograph that is not stamped yet",
 		"GET /outline/{name}":       "a drawing of a part",
 		"GET /look/{name}":          "a drawing of a defect",
+		"GET /hub-keys":             "a question that a hub asks which lost its keys: package bench looks at it",
 		"GET /parts/table.csv":      "a table for other programs",
 		"GET /parts/dictionary.csv": "a table for other programs",
 		"GET /routes/check":         "a way back to the route cards",

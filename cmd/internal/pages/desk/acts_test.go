@@ -18,6 +18,7 @@ import (
 )
 
 func TestInvite(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.post("/people/invite", url.Values{"name": {"  "}}).well(http.StatusUnprocessableEntity).says("Give the tablet a name", `aria-invalid="true"`)
 	o.post("/people/invite", url.Values{"name": {strings.Repeat("é", 41)}}).well(http.StatusUnprocessableEntity).says("The name has 41 characters", strings.Repeat("é", 41))
@@ -33,6 +34,7 @@ func TestInvite(t *testing.T) {
 // While the disk is full the desk says that nothing comes in, and what that is for a
 // tablet that is revoked.
 func TestTheDeskSaysThatTheDiskIsFull(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	for _, full := range []bool{true, false} {
 		o.full = full
@@ -47,6 +49,7 @@ func TestTheDeskSaysThatTheDiskIsFull(t *testing.T) {
 // What could not be verified is shown with who sent it, or that nobody knows, and can be
 // thrown away.
 func TestWhatCouldNotBeVerified(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")
 	o.apart = []desk.Unverified{{Device: "t3fz8c1n", Messages: 12, Bytes: 3_140_000, Newest: o.Now(), Reason: "this message cannot be read"},
@@ -62,6 +65,7 @@ func TestWhatCouldNotBeVerified(t *testing.T) {
 }
 
 func TestRevoke(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")
 	o.tablets = []desk.Tablet{{Device: "t3fz8c1n", Heard: o.Now(), Entries: 12, Countersigned: 9}}
@@ -86,6 +90,7 @@ func TestRevoke(t *testing.T) {
 }
 
 func TestForget(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	cited := o.Card(journal.Details{Name: "Wilma Tarn", Phone: "00 555 0147"})
 	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Customer: cited})
@@ -101,6 +106,7 @@ func TestForget(t *testing.T) {
 var hidden = regexp.MustCompile(`name="checked" value="([0-9a-f]{64})"`)
 
 func TestPublish(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	text, err := card.Supplied("caliper")
 	if err != nil {
@@ -129,6 +135,7 @@ func TestPublish(t *testing.T) {
 }
 
 func TestPromises(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	job := string(o.Job("job"))
 	for _, e := range []journal.Payload{&journal.Job{Vehicle: journal.Vehicle{Plate: "KX 900"}, Corners: []journal.Corner{"LF"}, Route: "caliper", Edition: 1}, &journal.Release{}} { // as a log may have it
@@ -155,6 +162,7 @@ func TestPromises(t *testing.T) {
 }
 
 func TestSignInAndWho(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	out := func(r *http.Request) answer { return o.ask(o.outside, r) }
 	out(httptest.NewRequest(http.MethodGet, "/job/4f7kk2m9?all=1", nil)).leads("/signin?back=%2Fjob%2F4f7kk2m9%3Fall%3D1")

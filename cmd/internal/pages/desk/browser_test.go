@@ -23,6 +23,7 @@ const (
 // finds nothing. FETTLEBOOK_SHOTS names a folder for pictures.
 func TestStudyInABrowser(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	o := newOffice(t)
 	o.invent(1000)
 	site := browse(t, o)
@@ -62,6 +63,7 @@ func TestStudyInABrowser(t *testing.T) {
 
 // Without a script a question is asked, a factor looked into, and its parts found.
 func TestStudyWithoutAScript(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.invent(1000)
 	site := browse(t, o)

@@ -59,6 +59,7 @@ func (o *office) lives() (first, second journal.Subject) {
 // The life of a casting is told over its jobs, coat by coat, with all defects on one
 // drawing, and is led to from wherever the casting is named.
 func TestLifeOfACasting(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	first, second := o.lives()
 	a := o.get("/casting/S-7/1").well(http.StatusOK).says("<h1>Casting S-7/1</h1>", "Coat 1", "Coat 2", "Floating caliper, outer side", `aria-label="floating caliper, outer side, with 0a crater, 1a pinhole and 2a pinhole"`,
@@ -83,6 +84,7 @@ func TestLifeOfACasting(t *testing.T) {
 // Two parts of one job bear a mark, so it is a pattern: each is led to by itself. Of a
 // part that bears nothing the life is told all the same.
 func TestCastingsThatNothingTells(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Write("job/ca570003", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "FB 777"}, Corners: []journal.Corner{"LF", "RF"}})
 	for _, corner := range []journal.Corner{"LF", "RF"} {
@@ -95,6 +97,7 @@ func TestCastingsThatNothingTells(t *testing.T) {
 
 // An entry of a defect shows what such a defect looks like, and leads to the life of the casting.
 func TestEntryOfADefect(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	part := journal.About("ca570004", "LF", "caliper")
 	o.Write("job/ca570004", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "FB 778"}, Corners: []journal.Corner{"LF"}})
@@ -106,6 +109,7 @@ func TestEntryOfADefect(t *testing.T) {
 
 // What a casting is called in a table is text in its link.
 func TestHostileCasting(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	const bad = `"><img src=x onerror=y>/../`
 	r := parts.NewRow(journal.About("ca570009", "LF", "caliper"), 1)

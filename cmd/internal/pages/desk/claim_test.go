@@ -15,6 +15,7 @@ import (
 // how it stands to the warranty, what touched the same parts, what was decided
 // and which job answers it.
 func TestComplaint(t *testing.T) {
+	t.Parallel()
 	const track = "Was it driven on a track?"
 	o := playedOffice(t)
 	job := string(o.Job("job"))

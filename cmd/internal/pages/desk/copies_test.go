@@ -12,6 +12,7 @@ import (
 // How the backups stand is said beside the tablets, and on the board where
 // somebody has to look after them.
 func TestBackups(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("ackup")
 	now := o.desk.Now()

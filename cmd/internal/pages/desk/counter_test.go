@@ -18,6 +18,7 @@ import (
 // The desk opens jobs as the bench does, and writes them into its own log. What is
 // wrong is said beside its field, and nothing is written then.
 func TestAJobIsOpened(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/").well(http.StatusOK).says(`href="/job/new"`, "Start a job")
 	o.get("/job/new").says("Calipers and brackets, powder coated", "The customer has read the terms", `value="LF" checked`, `value="RF" checked`, "Photographs are taken at every stage")
@@ -79,6 +80,7 @@ func TestAJobIsOpened(t *testing.T) {
 // What is half typed of a customer goes when the customer's card is erased, whoever typed
 // it, and a page that is still open does not bring it back. What is typed of others stays.
 func TestADraftOfAnErasedCustomerGoes(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	at := o.post("/job/new", url.Values{"plate": {"TRL 4471"}, "looks": {"moss-green estate"}, "odometer": {"84210"}, "odometer.unit": {"km"}, "corner": {"LF"}, "route": {"caliper"},
 		"customer": {"W. Tarn"}, "phone": {"555 0143"}, "do": {"open"}}).header.Get("Location")

@@ -19,6 +19,7 @@ import (
 )
 
 func TestDossier(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	job := o.Job("job")
 	page := "/dossier/job/" + string(job)
@@ -69,6 +70,7 @@ func (h halfway) Build(ctx context.Context, _ *live.Snapshot, _ dossier.Subject,
 
 // A seal that does not fit is told before anything is sent, and asked about.
 func TestDossierRefused(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
 	o.desk.Dossier = refusing{}
@@ -77,6 +79,7 @@ func TestDossierRefused(t *testing.T) {
 
 // Who leaves the page ends the build.
 func TestDossierLeft(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.Write("job/4f7kk2m9", "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
 	h := halfway{begun: make(chan struct{}), ended: make(chan error, 1)}

@@ -15,6 +15,7 @@ import (
 // the page of the investigation shows the moment.
 func TestAnInvestigation(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	shop := house.Year(t, 100)
 	b := house.Browser(t)
 	p := browsertest.SignedIn(t, shop, b, "/")

@@ -26,6 +26,7 @@ func (o *office) look(about journal.Subject, i journal.Investigation, shows ...s
 // From the page of recurring defects a link fills the form with the question and
 // what was found; nobody is named in it.
 func TestInvestigateFrom(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	table := o.invent(1000)
 	study, err := recur.Of(table, recur.Question{Defect: "pinhole", Filter: filter(t, "metal=iron", "day>=2025-02")})
@@ -64,6 +65,7 @@ func TestInvestigateFrom(t *testing.T) {
 // The page of an investigation shows what was counted then beside what is counted
 // now, and says what has changed.
 func TestInvestigationThenAndNow(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	table := o.invent(1000)
 	study, err := recur.Of(table, recur.Question{Defect: "pinhole"})
@@ -106,6 +108,7 @@ func TestInvestigationThenAndNow(t *testing.T) {
 // Photographs of the parts that have the defect stand side by side, each leading
 // to its entry and its part; one that was withdrawn does not.
 func TestInvestigationSideBySide(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	id := o.look(journal.Of("lot", "so-118"), journal.Investigation{Matter: "pinholes", Defect: journal.Pinhole}, "the test piece")
 	a := o.get("/investigation/" + id.String()).well(http.StatusOK)
@@ -125,6 +128,7 @@ func TestInvestigationSideBySide(t *testing.T) {
 
 // What people typed is text on these pages.
 func TestHostileInvestigation(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	const bad = `<script>alert(1)</script>"><img src=x onerror=y>`
 	id := o.look("shop/k7m2q4xw", journal.Investigation{Matter: bad, Found: bad, Filter: []string{"metal=" + bad}, Defect: journal.Pinhole, Counted: []journal.Count{{With: bad, Parts: 1}, {With: "metal=" + bad, Parts: 1}}, Decided: []journal.Outcome{{What: journal.NothingDone, Says: bad}}})
@@ -136,6 +140,7 @@ func TestHostileInvestigation(t *testing.T) {
 // A card that is published says which investigation it came out of, and what is
 // no investigation is refused.
 func TestPublishBecause(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	id := o.look(journal.Of("route", "caliper"), journal.Investigation{Matter: "pinholes", Decided: []journal.Outcome{{What: journal.CardChanged}}})
 	text, err := card.Supplied("caliper")

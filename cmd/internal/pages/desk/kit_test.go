@@ -10,6 +10,7 @@ import (
 // From a bad batch every job is found in which something out of its kit was
 // fitted, and a slip that was put right leads to the right kit.
 func TestKit(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	boots := []journal.Item{{What: "dust boot", Count: 1}}
 	kit := func(id journal.KitID) {

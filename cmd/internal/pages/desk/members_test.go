@@ -29,6 +29,7 @@ func crew(t *testing.T) *office {
 // Who signed in by name does what they are authorised for, and is told else who is. A
 // name that was only tapped proves nothing, so nothing is held against it.
 func TestWhoMayDoWhatAtTheDesk(t *testing.T) {
+	t.Parallel()
 	o := crew(t)
 	o.own = map[journal.PersonID]bool{"io": true, "mk": true, "jr": true}
 	const register, people = "JR is not authorised to keep the register and the tablets, so nothing was written; IO and MK are.", "is not authorised to say who works in the shop and who signs in, so nothing was written; IO is."
@@ -77,6 +78,7 @@ func asked(method, path string, form url.Values) *http.Request {
 
 // By name one signs in as oneself, and as nobody else.
 func TestSignInByName(t *testing.T) {
+	t.Parallel()
 	o := crew(t)
 	o.own = map[journal.PersonID]bool{"io": true, "jr": true}
 	out := func(form url.Values) answer {
@@ -118,6 +120,7 @@ func TestSignInByName(t *testing.T) {
 // A passphrase is given by whoever confirms with their own, and says beforehand what it
 // does to the desk's. Who could not sign in is shown.
 func TestGivePassphrases(t *testing.T) {
+	t.Parallel()
 	o := crew(t)
 	o.get("/people").well(http.StatusOK).says("with the desk’s passphrase", `href="/people/passphrase/jr"`).hides("could not, since")
 	o.by = "mk" // tapped, and does not own the shop

@@ -12,6 +12,7 @@ import (
 
 // What no machine brought is said beside the tablets, and the board leads there.
 func TestMissing(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	lost := desk.MissingOriginal{Ref: media.RefOf([]byte("an original")), Device: "nobody1"}
 	many := desk.Missing{}

@@ -12,6 +12,7 @@ import (
 // The full name of somebody who works here is written at the desk, changed and
 // forgotten; what the register says of the person stays as it was.
 func TestFullName(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	was := *o.Live.View(t.Context()).Shop.Person("jr").Stated
 	page := "/people/name/jr"

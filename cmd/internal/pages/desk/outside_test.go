@@ -12,6 +12,7 @@ import (
 // Who has the log witnessed sees when it was last, and who does not answer; who
 // has not asked for it sees nothing of it.
 func TestWitnessedFromOutside(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("itnessed")
 	var w desk.Witnessed

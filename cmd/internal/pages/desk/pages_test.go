@@ -16,6 +16,7 @@ import (
 
 // In an empty shop every page says what to do first.
 func TestEmptyShop(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/").well(http.StatusOK).says("Invite a tablet", "No tablet has joined yet.")
 	o.get("/vehicles").well(http.StatusOK).says("No vehicle has been here yet.")
@@ -36,6 +37,7 @@ func TestEmptyShop(t *testing.T) {
 // Of a shop with whole jobs every page that a page leads to is well made, and
 // leads to no page that is missing.
 func TestWholeJob(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.join("t3fz8c1n", "bench 1")
 	o.Play(story)
@@ -76,6 +78,7 @@ func linked(body string) []string {
 }
 
 func TestWhatTheRecordShows(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	job, other := string(o.Job("job")), string(o.Job("other"))
 	o.get("/job/"+job).well(http.StatusOK).says("TRL 4471", "0FTLN4E19T2004471", "moss-green estate", "Wilma Tarn", "00 555 0147", "/forget/",
@@ -104,6 +107,7 @@ func TestWhatTheRecordShows(t *testing.T) {
 // The receipt is shown as the page that the customer gets and as a PDF, once the vehicle
 // was handed back; nothing may run on it or be fetched for it.
 func TestReceipt(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	job, other := string(o.Job("job")), string(o.Job("other"))
 	o.get("/job/" + job).says(`href="/receipt/` + job + `">Receipt for the customer`)
@@ -122,6 +126,7 @@ func TestReceipt(t *testing.T) {
 }
 
 func TestUnknownThings(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	for path, says := range map[string]string{
 		"/vehicle/plate/NONE":                "No vehicle on this machine is known by that.",
@@ -145,6 +150,7 @@ func TestUnknownThings(t *testing.T) {
 
 // What people typed is text, wherever it is shown.
 func TestHostileText(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	const bad = `<script>alert(1)</script>"><img src=x onerror=y>`
 	cited := o.Card(journal.Details{Name: bad, Phone: bad, Address: bad})
@@ -169,6 +175,7 @@ func TestHostileText(t *testing.T) {
 
 // A withdrawn photograph is not shown any more, and the record says so.
 func TestWithdrawnPhotograph(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	job := journal.About("4f7kk2m9", "", "")
 	o.Write(job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
@@ -196,6 +203,7 @@ func TestWithdrawnPhotograph(t *testing.T) {
 
 // A struck line stays readable, with what stands instead and who struck it.
 func TestCorrection(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	job := journal.About("4f7kk2m9", "", "")
 	o.Write(job, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})
@@ -210,6 +218,7 @@ func TestCorrection(t *testing.T) {
 
 // What comes after handover is marked; a casting and a customer come again.
 func TestSecondVisit(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	o.Wait(200 * 24 * time.Hour)
 	cited := o.Live.View(o.t.Context()).Job(o.Job("job")).Customer

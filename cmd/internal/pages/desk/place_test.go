@@ -29,6 +29,7 @@ func (p *places) Move(_ context.Context, to desk.Place) error {
 // Where tablets find the hub is shown, and changed from its next start on; what is wrong is
 // said beside what was typed.
 func TestPlace(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("/people/address")
 	o.get("/people/address").well(http.StatusNotFound)
@@ -57,6 +58,7 @@ func TestPlace(t *testing.T) {
 
 // How much room photographs take is said beside the tablets.
 func TestRoom(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/people").well(http.StatusOK).hides("Photographs</h3>")
 	soon, trouble := false, error(nil)

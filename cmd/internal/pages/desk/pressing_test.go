@@ -15,6 +15,7 @@ import (
 // The board has what is promised first on top, says what is late by the day of the hub's
 // clock, and goes by the day that was promised last; the first one stays in the record.
 func TestBoardByPromise(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	day := func(n int) journal.Date { return journal.Date(o.Now().AddDate(0, 0, n).Format(time.DateOnly)) }
 	open := func(id journal.JobID, plate string, ready journal.Date) {
@@ -58,6 +59,7 @@ func TestBoardByPromise(t *testing.T) {
 // Of more jobs than the board lists it has those that are promised first, however long ago
 // they were opened, and then the newest; it says how many more there are.
 func TestBoardOfManyJobsHasThosePromisedFirst(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	open := func(n int, ready journal.Date) string {
 		id := journal.JobID(fmt.Sprintf("4f7kk%03d", n))
@@ -78,6 +80,7 @@ func TestBoardOfManyJobsHasThosePromisedFirst(t *testing.T) {
 // What runs out within two weeks or has run out is on the board, each a link; what is long
 // past was used up, and what has time is left to the shelf.
 func TestBoardNamesWhatRunsOut(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	day := func(n int) journal.Date { return journal.Date(o.Now().AddDate(0, 0, n).Format(time.DateOnly)) }
 	for id, in := range map[journal.LotID]int{"pw-soon": 14, "pw-later": 15, "pw-past": -30, "pw-old": -31, "pw-today": 0} {

@@ -29,6 +29,7 @@ func wordsOf(page string) string {
 // points, the customer's paper and the report say so: what is not proven stands nowhere
 // as met.
 func TestNotProvenIsNowhereMet(t *testing.T) {
+	t.Parallel()
 	torque := func(text string) unit.Torque { return q(text) }
 	for name, spoil := range map[string]func(o *office){
 		"nothing": func(*office) {},

@@ -24,6 +24,7 @@ const heaviest = 30 << 10
 // The record of a day opens with its pictures, at any size and in both themes; what it
 // says in words is folded and found all the same. Printed, it is what a customer keeps.
 func TestARecordInABrowser(t *testing.T) {
+	t.Parallel()
 	o := playedOffice(t)
 	site, job := browse(t, o), readonly.JobPath(o.Job("job"))
 	o.get(job).well(http.StatusOK).says("Before and after", "How it was done", "What was measured", "Before the work", "After the work", "<del class=\"n\">220 N·m</del>", "schedule met", "Film, asked")
@@ -78,6 +79,7 @@ func TestARecordInABrowser(t *testing.T) {
 
 // A place that nobody photographed takes a line of the record and no empty boxes.
 func TestARecordWithoutPhotographs(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	const job = journal.JobID("4f7kk2m9")
 	o.Write(journal.About(job, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Corners: []journal.Corner{"LF", "RF"}, Route: "caliper", Edition: 1})
@@ -93,6 +95,7 @@ func TestARecordWithoutPhotographs(t *testing.T) {
 // its words open.
 func TestARecordOfManyPartsAndOfNone(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	o := newOffice(t)
 	many, none := journal.JobID("4f7kk2m9"), journal.JobID("9w3c0x1t")
 	o.Write(journal.About(many, "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}, Route: "caliper", Edition: 1})

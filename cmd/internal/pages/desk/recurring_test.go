@@ -28,6 +28,7 @@ func (o *office) invent(coats int) *parts.Table {
 // The page of recurring defects says what stands out and what cannot be told
 // from it, and leads to every factor; each of these has its groups and strata.
 func TestRecurring(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	table := o.invent(1000)
 	want, err := recur.Of(table, recur.Question{Defect: "pinhole"})
@@ -56,6 +57,7 @@ func TestRecurring(t *testing.T) {
 }
 
 func TestRecurringIsAsked(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	table := o.invent(300)
 	o.get("/recurring?defect=orange+peel&since=2025-06&where=metal%3Diron").well(http.StatusOK).says(`value="metal=iron"`, `value="2025-06"`, "<h2>Orange peel</h2>", "?defect=pinhole&amp;since=2025-06&amp;where=metal%3Diron")
@@ -71,6 +73,7 @@ func TestRecurringIsAsked(t *testing.T) {
 
 // The parts table is filtered by plain conditions, sorted, and comes in pages.
 func TestParts(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	table := o.invent(300)
 	o.get("/parts").well(http.StatusOK).says(fmt.Sprintf("1 to 100 of %d", table.Len()), "The rows after", `aria-sort="descending"`, "page=2", "What the columns are")
@@ -108,6 +111,7 @@ func TestParts(t *testing.T) {
 
 // Without a coat the pages say so, and what is written of a job is in the table.
 func TestPartsOfTheShop(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/parts").well(http.StatusOK).says("No part has been coated yet")
 	o.get("/recurring").well(http.StatusOK).says("No coat of a part is on record")
@@ -122,6 +126,7 @@ func TestPartsOfTheShop(t *testing.T) {
 
 // What people typed is text in tables, pictures and links.
 func TestHostileParts(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	const bad = `<script>alert(1)</script>"><img src=x onerror=y>`
 	var rows []parts.Row

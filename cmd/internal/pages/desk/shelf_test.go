@@ -20,6 +20,7 @@ func q(text string) (t unit.Torque) {
 
 // What is past its date comes first and says so. The shop's day is 2 March 2026.
 func TestDates(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	for i, c := range []struct {
 		useBy journal.Date
@@ -47,6 +48,7 @@ func TestDates(t *testing.T) {
 }
 
 func TestToolChecks(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	tool := journal.Of("tool", "tw-1")
 	o.Write(tool, "io", &journal.Tool{Tool: "tw-1", What: "torque wrench"})
@@ -76,6 +78,7 @@ func ratio(text string) (r unit.Ratio) {
 
 // A machine is not checked but serviced.
 func TestMachines(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	oven := journal.Of("tool", "oven-1")
 	o.Write(oven, "io", &journal.Tool{Tool: "oven-1", What: journal.Oven})
@@ -97,6 +100,7 @@ func celsius(text string) (t unit.Temperature) {
 // A check without a date holds for the usual year, and a wrench is used once
 // for each nut.
 func TestToolIsSpent(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	tool := journal.Of("tool", "tw-1")
 	o.Write(tool, "io", &journal.Tool{Tool: "tw-1", What: journal.TorqueWrench})
@@ -112,6 +116,7 @@ func TestToolIsSpent(t *testing.T) {
 
 // Vehicles come a hundred a page.
 func TestManyVehicles(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	for i := range 103 {
 		o.Write(journal.About(journal.JobID(fmt.Sprintf("j%07d", i)), "", ""), "io", &journal.Job{Vehicle: journal.Vehicle{Plate: fmt.Sprintf("TRL %d", i)}})
@@ -125,6 +130,7 @@ func TestManyVehicles(t *testing.T) {
 
 // The desk says in which units the shop works, and leads to the page that chooses others.
 func TestUnits(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	o.get("/shelf").well(http.StatusOK).says("The shop works in metric units: torque N·m, small joints N·m", "Work in US customary units", "units.temperature=%C2%B0F").hides("Work in metric units")
 	about := journal.Subject("shop/k7m2q4xw")

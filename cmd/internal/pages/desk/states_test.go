@@ -19,6 +19,7 @@ import (
 // what is refused, and with a hub that does not answer. On a telephone and on a desk's screen
 // nothing sticks out, nothing is too small, and no table has to be pushed sideways.
 func TestStatesInABrowser(t *testing.T) {
+	t.Parallel()
 	empty := newOffice(t)
 	long, paths := longWords(t)
 	many := newOffice(t)

@@ -29,6 +29,8 @@ type tabletRow struct {
 	Silent                 bool
 	CutOff                 string // why it is not let in for a while, and until when; or ""
 	Revoke                 string // path of the page that revokes it
+	Keys                   string // what became of the question whether it agrees to the hub's new keys; or ""
+	Disagrees              bool   // nobody agreed there
 }
 
 // tablets joins what the record knows of the tablets to what the hub knows.
@@ -46,7 +48,9 @@ func (d *Desk) tablets(ctx context.Context, s *live.Snapshot) ([]tabletRow, erro
 		if s.Shop.Founded != nil && s.Shop.Founded.Device == dev.ID {
 			continue // the hub itself
 		}
-		list = append(list, newTabletRow(dev, s.Clock(dev.ID), by[dev.ID], d.Now()))
+		row := newTabletRow(dev, s.Clock(dev.ID), by[dev.ID], d.Now())
+		row.ask(dev, founded(s.Shop))
+		list = append(list, row)
 	}
 	return list, nil
 }
@@ -84,6 +88,41 @@ func newTabletRow(dev *record.Device, clock *record.Line, t Tablet, now time.Tim
 	}
 	row.Silent = row.Gone == "" && now.Sub(row.Last) > silence
 	return row
+}
+
+// founded is the last change of the hub's keys that the keys before did not
+// sign, and where it lies; nil if there is none.
+func founded(s *record.Shop) (last *record.Line) {
+	for _, l := range s.Lines {
+		p, ok := l.Payload.(*journal.KeyChange)
+		if ok && p.Unsigned() && l.Counts() && (last == nil || l.Position().Index > last.Position().Index) {
+			last = l
+		}
+	}
+	return last
+}
+
+// ask says whether somebody at the tablet agreed to the hub's new keys, if it
+// was there before them.
+func (t *tabletRow) ask(dev *record.Device, change *record.Line) {
+	if change == nil || t.Gone != "" {
+		return
+	}
+	keys, before := change.Payload.(*journal.KeyChange).New(), false
+	for _, l := range dev.Lines {
+		switch p := l.Payload.(type) {
+		case *journal.Device:
+			before = before || l.Position().Index < change.Position().Index
+		case *journal.KeyAgreement:
+			if p.New == keys && p.Device == dev.ID && l.Counts() {
+				t.Keys = "Agreed to the hub’s new keys."
+				return
+			}
+		}
+	}
+	if before {
+		t.Disagrees, t.Keys = true, "has not agreed to the hub’s new keys, so nothing is taken of it. Bring its people what “fettlebook hub appeal” prints, or revoke it."
+	}
 }
 
 func (t *tabletRow) hear(at time.Time) {

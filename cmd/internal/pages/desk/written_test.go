@@ -9,6 +9,7 @@ import (
 
 // Who settles a follow-up is led back to the follow-ups; nobody else is.
 func TestWrittenPath(t *testing.T) {
+	t.Parallel()
 	o := newOffice(t)
 	about := journal.Subject("job/4f7kk2m9")
 	o.Write(about, "io", &journal.Job{Vehicle: journal.Vehicle{Plate: "TRL 4471"}})

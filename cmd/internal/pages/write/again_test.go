@@ -10,6 +10,7 @@ import (
 // A photograph that is taken again takes the place of the other, with what that
 // shows. Pressed twice, it stands there once; without a picture it says what to do.
 func TestTakenAgain(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open("/write/photo.taken/" + string(lf))
 	send := func(do, role string, pictures ...[]byte) page {
@@ -52,6 +53,7 @@ func TestTakenAgain(t *testing.T) {
 // The same view from before is offered to line the new one up with: how the part
 // came off, and of a second one of the same role the one before.
 func TestTheSameViewFromBefore(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := "/write/photo.taken/" + string(lfCaliper)
 	refit := "/write/part.refitted/" + string(lfCaliper)

@@ -12,6 +12,7 @@ import (
 // What a link fills in stands in the form, rows too, and is written; what nobody
 // could ask again is refused at its field.
 func TestInvestigationIsBegun(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.desk = true
 	const page = "/write/investigation.made/shop/k7m2q4xw?matter=pinhole&defect=pinhole&filter.0=metal%3Diron&filter.1=day%3E%3D2026-01&counted.0.with=&counted.0.defects=3&counted.0.parts=40&counted.1.with=powder_lot%3DL1&counted.1.defects=2&counted.1.parts=5&looked_at.0=the+parts+table&wheel=4&filter.x=5"
@@ -38,6 +39,7 @@ func TestInvestigationIsBegun(t *testing.T) {
 // What an investigation goes on with is another investigation, wherever in the
 // shop that stands, and nothing else.
 func TestGoesOnWithInvestigations(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	look := func(about journal.Subject, matter string) journal.EntryID {
 		return s.write(about, &journal.Investigation{Matter: matter, LookedAt: []string{"it"}, Found: "f", Concluded: "c", Sure: journal.Possible})

@@ -12,6 +12,7 @@ import (
 // What was ticked off a corner's bag is the remark of the photograph of the empty bag,
 // with what was not ticked; it is written with it.
 func TestTicksOfABagAreWritten(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(lf, &journal.Bagging{Bag: "b4", Items: []journal.Item{{What: "guide pin bolt", Count: 2}, {What: "anti-rattle clip", Count: 1}}})
 	s.write(journal.About(one, "RF", ""), &journal.Bagging{Bag: "b5", Items: []journal.Item{{What: "cable clip", Count: 3}}})

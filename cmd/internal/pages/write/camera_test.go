@@ -22,6 +22,7 @@ func (s *shop) at(t *testing.T) string {
 // TestLiveCamera takes photographs with the camera on the page: several in a row,
 // one again, and no file is chosen anywhere.
 func TestLiveCamera(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)
 	p.Open(s.at(t) + "/write/part.refitted/" + string(lfCaliper))
@@ -57,6 +58,7 @@ func TestLiveCamera(t *testing.T) {
 // field for files again.
 func TestNoLiveCamera(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	page := s.at(t) + "/write/part.refitted/" + string(lfCaliper)
 	file := filepath.Join(t.TempDir(), "chosen.jpg")
@@ -98,6 +100,7 @@ func TestNoLiveCamera(t *testing.T) {
 // sees has it off; and a photograph that the tablet could not take waits.
 func TestLiveCameraByItself(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	site := s.at(t)
 	s.desk = true

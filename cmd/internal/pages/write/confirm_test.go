@@ -35,6 +35,7 @@ func (s *shop) withPIN(duties string) (torque journal.EntryID) {
 // typed their PIN, which is kept nowhere; the record says that it was confirmed. Jobs by
 // other cards, and what was written before, are as they were.
 func TestAStampIsConfirmed(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	asked := 0
 	s.confirm = &write.Confirm{By: journal.ByPIN, Typed: true, Check: func(_ *http.Request, by journal.PersonID, typed string) error {
@@ -111,6 +112,7 @@ func TestAStampIsConfirmed(t *testing.T) {
 // Whoever gets past the pages is refused where entries are made: the card's asking is
 // not a matter of the form.
 func TestNoStampGetsPast(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	torque := s.withPIN("second check, waive, release")
 	on := journal.About(three, "LF", "")

@@ -10,6 +10,7 @@ import (
 )
 
 func TestCorrect(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}), upload{"picture", "a.jpg", photo(7)})
 	old := s.lines(journal.TorqueApplied)[0]
@@ -37,6 +38,7 @@ func TestCorrect(t *testing.T) {
 }
 
 func TestStrike(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	id := s.write(lfCaliper, &journal.Masking{Features: []journal.Item{{What: "piston bore", Count: 1}}, Plugs: 1})
 	path := "/correct/" + id.String()
@@ -59,6 +61,7 @@ func TestStrike(t *testing.T) {
 }
 
 func TestCorrectRun(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	id := s.write("run/b1", &journal.Blasting{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper, rfCaliper}}, Media: "glass bead"})
 	s.stamp("/correct/"+id.String(), url.Values{"media": {"aluminium oxide"}, "why": {"wrong tool"}}).to(t, "/run/b1")

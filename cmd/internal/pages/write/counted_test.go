@@ -11,6 +11,7 @@ import (
 // What a part has is counted all together, or by name: one number stands for each of them
 // where it is what the part was stated to have, and nothing that was typed is put aside.
 func TestCountedAllTogether(t *testing.T) {
+	t.Parallel()
 	rows := url.Values{"features.0.what": {"piston bore"}, "features.1.what": {"bolt seat"}, "plugs": {"3"}, "sure": {"1"}}
 	for name, c := range map[string]struct {
 		typed url.Values

@@ -29,6 +29,7 @@ func (s *shop) killed() {
 // A press whose program was killed in the middle is known again when the browser sends it
 // once more: its own entries are not news that came after the page was opened.
 func TestAPressThatWasCutOff(t *testing.T) {
+	t.Parallel()
 	t.Run("one entry with its photograph", func(t *testing.T) {
 		s := newShop(t)
 		const path = "/write/note.made/job/4f7kk2m9"

@@ -12,6 +12,7 @@ import (
 // Each look of a defect stands beside its drawing and what tells it apart, which
 // is all that a screen reader needs.
 func TestLooksAreDrawn(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, _, _ := s.open("/write/defect.found/" + string(lfCaliper))
 	p.want(t, http.StatusOK, `src="/look/pinhole.svg" alt=""`, "tiny hole, right through the film", `src="/look/rust-under-the-film.svg"`, "something else")
@@ -25,6 +26,7 @@ func TestLooksAreDrawn(t *testing.T) {
 // The place of a defect is tapped on a drawing of its part, and can be typed
 // all the same. A browser sends where in pixels of a picture of 320 by 240.
 func TestAPlaceIsTapped(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, action, token := s.open("/write/defect.found/" + string(lfCaliper))
 	p.want(t, http.StatusOK, `type="image"`, "/outline/floating-caliper-outer-side.svg")

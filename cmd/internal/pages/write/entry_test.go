@@ -26,6 +26,7 @@ func with(v url.Values, more url.Values) url.Values {
 }
 
 func TestBadFigures(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	for _, c := range []struct {
 		name   string
@@ -52,6 +53,7 @@ func TestBadFigures(t *testing.T) {
 }
 
 func TestFigureAtOnce(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(torquePage)
 	p := s.post(action, with(tight("27"), url.Values{"once": {token}, "do": {"draft"}}), "figure").want(t, http.StatusOK, `id="figure"`, "27 N.m")
@@ -68,6 +70,7 @@ func TestFigureAtOnce(t *testing.T) {
 }
 
 func TestButtonsWithoutScript(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(torquePage)
 	send := func(v url.Values, do string) page {
@@ -95,6 +98,7 @@ func TestButtonsWithoutScript(t *testing.T) {
 // What is typed while a photograph is on its way stays, whatever the form held
 // when the photograph was taken.
 func TestTypedWhileAPhotographIsOnItsWay(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(torquePage)
 	posts := func(torque, do, part string, files ...upload) {
@@ -108,6 +112,7 @@ func TestTypedWhileAPhotographIsOnItsWay(t *testing.T) {
 
 // A line is closed where it was opened: by another name it would stay open.
 func TestALineIsOfferedWhereItWasOpened(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(lf, &journal.LineOpening{At: "hose at the caliper"})
 	s.get("/write/line.connected/"+string(lf)).want(t, http.StatusOK, `value="put:at=hose at the caliper"`)
@@ -119,6 +124,7 @@ func TestALineIsOfferedWhereItWasOpened(t *testing.T) {
 
 // A wheel is offered the figures of wheels alone; a joint those of all, its own first.
 func TestAWheelIsOfferedFiguresOfWheels(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.get("/write/wheel.fitted/"+string(lf)).want(t, http.StatusOK, "banjo bolt · 27 N·m") // the register has none of wheels
 	s.write("spec/wheel", &journal.TorqueSpec{Spec: "wheel", Joint: "wheel bolts", Nominal: q[unit.Torque]("120 N.m"), From: journal.FromManual})
@@ -133,6 +139,7 @@ func TestAWheelIsOfferedFiguresOfWheels(t *testing.T) {
 }
 
 func TestKnownThings(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write("tool/tw-9", &journal.Tool{Tool: "tw-9", What: "torque wrench"})
 	s.write("tool/tw-9", &journal.ToolCheck{Tool: "tw-9", Result: "in tolerance", Due: "2020-01-01"})
@@ -168,6 +175,7 @@ func TestKnownThings(t *testing.T) {
 
 // A person is stated as a whole: who only gets other initials keeps the duties.
 func TestAPersonChanges(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.desk = true
 	p := s.get("/write/person.added/person/jr").want(t, http.StatusOK, `value="jr"`, `value="JR"`, `value="bench" checked`, `value="second check" checked`)
@@ -183,6 +191,7 @@ func TestAPersonChanges(t *testing.T) {
 
 // So is a powder lot: who opens its box keeps what its label said.
 func TestALotIsOpened(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.get("/write/powder.received/lot/pw-0412").want(t, http.StatusOK, `value="pw-0412"`, `value="signal orange"`, `value="polyester/HAA" checked`, "How it is stored")
 	s.stamp("/write/powder.received/lot/pw-0412", url.Values{"lot": {"pw-0412"}, "colour": {"signal orange"}, "chemistry": {"polyester/HAA"}, "opened": {"2026-03-02"}, "storage": {"dry cabinet"}, "sure": {"1"}}).to(t, "/shelf")
@@ -196,6 +205,7 @@ func TestALotIsOpened(t *testing.T) {
 }
 
 func TestBeside(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {"dust boot torn"}}).to(t, "/job/4f7kk2m9")
 	s.stamp("/write/note.made/"+string(lfCaliper), url.Values{"note": {""}}).want(t, http.StatusUnprocessableEntity)
@@ -214,6 +224,7 @@ func TestBeside(t *testing.T) {
 // Beside the browser's own field of a day, which speaks the browser's language, stands what
 // will be written, as the shop writes days: on the page, and in the answer to what is typed.
 func TestADayIsSaid(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(journal.Of("shop", "k7m2q4xw"), journal.NewWriting(words.Writing{Days: words.PointsDayFirst}, journal.ByInitials))
 	const says = `-day" data-worked aria-live="polite">`

@@ -19,6 +19,7 @@ func banjoOf(s *shop, name journal.SpecID, fits ...string) {
 // A joint is offered the vehicle's own figures first, then those that name no vehicle,
 // and those that would be borrowed last, each marked so.
 func TestTheVehiclesOwnFiguresComeFirst(t *testing.T) {
+	t.Parallel()
 	s := newShop(t) // with a figure that names no vehicle
 	banjoOf(s, "a-two-door", "two-door")
 	banjoOf(s, "z-estate", "estate")
@@ -32,6 +33,7 @@ func TestTheVehiclesOwnFiguresComeFirst(t *testing.T) {
 // The figure of a wheel that was tightened last is offered again on the same vehicle,
 // and on another one only if it was recorded for that one too.
 func TestNoFigureIsLentUnasked(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	wheel := func(fits ...string) {
 		s.write("spec/wheel", &journal.TorqueSpec{Spec: "wheel", Joint: "wheel nuts", Nominal: q[unit.Torque]("120 N.m"), From: journal.FromManual, Fits: fits})
@@ -61,6 +63,7 @@ func TestNoFigureIsLentUnasked(t *testing.T) {
 // Beforehand the one figure of this vehicle is chosen for a joint, never one that would be
 // borrowed.
 func TestABorrowedFigureIsNotChosenBeforehand(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	chosen := func(name string) bool {
 		return strings.Contains(s.get(torquePage+"&joint=bracket+bolt").want(t, http.StatusOK).body, `value="`+name+`" checked`)
@@ -85,6 +88,7 @@ func TestABorrowedFigureIsNotChosenBeforehand(t *testing.T) {
 // A contact that a list asked for says which follow-up it keeps, and leads back to
 // that list.
 func TestAContactKeepsAFollowUpByItsName(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.leads = func(l *record.Line) string {
 		if d, ok := l.Effect().(*journal.Contact); ok && d.Keeps != "" {

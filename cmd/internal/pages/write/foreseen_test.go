@@ -182,6 +182,7 @@ func TestForeseen(t *testing.T) {
 // TestFigureToTap: what the figure prints can be tapped, in the units of the shop, and
 // how many bolts the joint has.
 func TestFigureToTap(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write("spec/wheel", &journal.TorqueSpec{Spec: "wheel", Joint: "wheel nuts", Nominal: q[unit.Torque]("120 N.m"), Bolts: 5, From: "maker's manual"})
 	for path, offers := range map[string][]string{

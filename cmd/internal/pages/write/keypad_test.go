@@ -52,6 +52,7 @@ func keyed(t *testing.T, s *shop, size browsertest.Size, path string) *browserte
 // gloves and never over the field. What is tapped is in the field, with its unit beside it.
 // By default it is looked at on one screen, and if FETTLEBOOK_PAGES is "all" on all.
 func TestNumberKeys(t *testing.T) {
+	t.Parallel()
 	for _, size := range browsertest.Sample("number keys", []browsertest.Size{browsertest.Phone, browsertest.Upright, lying, across, browsertest.Phone.Twice(), browsertest.Upright.Twice()}) {
 		least := "60"
 		if size == browsertest.Phone.Twice() {
@@ -102,6 +103,7 @@ func TestNumberKeys(t *testing.T) {
 // type into the same field as a keyboard.
 func TestNumberKeysWalkOn(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	p := keyed(t, s, browsertest.Upright, soakPage)
 	p.Touch("[name=set]")
@@ -166,6 +168,7 @@ func TestNumberKeysWalkOn(t *testing.T) {
 // on with it; a tablet that is turned round has the field in sight.
 func TestNumberKeysAndTheDraft(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	p := keyed(t, s, browsertest.Upright, soakPage)
 	home := strings.TrimSuffix(p.URL(), soakPage)
@@ -209,6 +212,7 @@ func TestNumberKeysAndTheDraft(t *testing.T) {
 // What stays at the bottom lies above the keys.
 func TestNumberKeysAndARefusal(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	p := keyed(t, newShop(t), browsertest.Phone, "/write/torque.applied/"+string(lf))
 	p.Fill("[name=joint]", "banjo bolt")
 	p.Touch("[name=count]")
@@ -229,6 +233,7 @@ func TestNumberKeysAndARefusal(t *testing.T) {
 // The readings of a film go from box to box and from spot to spot.
 func TestNumberKeysInBoxes(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	p := keyed(t, newShop(t), browsertest.Phone, "/write/film.measured/"+string(lfCaliper))
 	p.Touch("[data-box]")
 	p.Until(keysOpen)
@@ -245,6 +250,7 @@ func TestNumberKeysInBoxes(t *testing.T) {
 
 // Without a script a number field is a plain one.
 func TestNumberFieldWithoutAScript(t *testing.T) {
+	t.Parallel()
 	p := house.Browser(t).Page(browsertest.Phone).For(t)
 	p.NoScript()
 	p.Open(newShop(t).at(t) + soakPage)

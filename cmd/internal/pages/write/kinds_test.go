@@ -44,6 +44,7 @@ func where(s *shop, kind journal.Kind) journal.Subject {
 // Every kind that people write is written by its page as it is typed: what is
 // on the samples of all kinds comes back, entry for entry.
 func TestEveryKind(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	bakeWithProbes(s)
 	for kind := range journal.Kinds() {
@@ -108,6 +109,7 @@ func plain(t *testing.T, m map[string]any) string {
 // The stages of the card, empty and with problems, are pages that a screen
 // reader can read out.
 func TestEveryStage(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	bakeWithProbes(s)
 	st := s.live.View(s.t.Context()).Standing(one)

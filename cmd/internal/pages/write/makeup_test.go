@@ -15,6 +15,7 @@ const describePage = "/stage/makeup/" + "job/4f7kk2m9/corner/LF/part/caliper"
 // A preset fills the form in by one tap, is corrected, and the entry holds the
 // whole of what was stated.
 func TestAPresetIsCorrected(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, action, token := s.open(describePage)
 	if p.want(t, http.StatusOK, "What it has", "floating caliper, one piston", "fixed caliper, four pistons"); strings.Contains(p.body, "bracket that carries") {
@@ -48,6 +49,7 @@ func TestAPresetIsCorrected(t *testing.T) {
 
 // Where the bleeder screw points is asked of a part that has one.
 func TestABracketIsNotAskedForItsBleederScrew(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	for part, bleeders := range map[journal.PartID]int{"caliper": 1, "bracket": 0} {
 		about := journal.About(one, "LF", part)
@@ -61,6 +63,7 @@ func TestABracketIsNotAskedForItsBleederScrew(t *testing.T) {
 // Whoever counts a part by hand that has nothing of a brake is not asked for it,
 // and it is answered all the same; of a caliper it is asked.
 func TestAnArmIsNotAskedForItsBleederScrews(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	text, err := card.Supplied("arm")
 	if err != nil {

@@ -17,6 +17,7 @@ var tapOf = regexp.MustCompile(`name="(tap:mark:\d+:\d+:[0-9a-f]{64})" src="/sna
 // A place on a photograph of a defect is tapped on the picture, and can be
 // typed all the same: each tap is a mark more. What was typed stays.
 func TestAMarkIsTapped(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, action, token := s.open("/write/defect.found/" + string(lfCaliper))
 	if strings.Contains(p.body, "tap:mark:") {

@@ -11,6 +11,7 @@ import (
 // A word on an order is asked for of two entries of the job whose order nobody
 // knows, and of nothing else.
 func TestWhichWasFirstIsAskedOfAPair(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	opened := s.live.View(t.Context()).Job(one).Opened.ID.String()
 	off := s.write(lfCaliper, &journal.Removal{Condition: "rusty"}).String()
@@ -26,6 +27,7 @@ func TestWhichWasFirstIsAskedOfAPair(t *testing.T) {
 
 // A word on an order that was a slip is corrected on a page that names both.
 func TestAWordOnAnOrderIsCorrected(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	one, other := s.write(lfCaliper, &journal.Removal{Condition: "rusty"}), s.write(lfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
 	said := s.write(journal.About("4f7kk2m9", "", ""), &journal.OrderStatement{First: one, Then: other, How: "the wheel was off"})

@@ -13,6 +13,7 @@ import (
 // What is to be seen on a photograph that was stamped is marked on a copy by a tap, or
 // typed; nothing is written without a mark, and none without its words.
 func TestAPhotographIsMarked(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := "/write/photo.taken/" + string(lfCaliper)
 	_, action, token := s.open(path)

@@ -12,6 +12,7 @@ import (
 // The form that settles a complaint begins with what its warranty asks; each
 // question has to be answered, and what is chosen stands beside the button.
 func TestAComplaintIsSettled(t *testing.T) {
+	t.Parallel()
 	const track, acid = "Was it driven on a track?", "Was a wheel cleaner with acid used?"
 	s := newShop(t)
 	about := journal.About(one, "", "")

@@ -14,6 +14,7 @@ import (
 )
 
 func TestRunOverTwoJobs(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(rfCaliper, &journal.Stripping{Removed: []string{"piston"}, Rubber: "none left in"})
 	const path = "/run/new/part.blasted"
@@ -50,6 +51,7 @@ func TestRunOverTwoJobs(t *testing.T) {
 // A page that is only looked at, or fetched before somebody asks for it, changes nothing: the
 // parts that its address names are hung when something is pressed there.
 func TestALinkHangsNothing(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	const path = "/run/new/part.blasted"
 	ticked := func(p page, about journal.Subject) bool {
@@ -71,6 +73,7 @@ func TestALinkHangsNothing(t *testing.T) {
 }
 
 func TestAfterTheBakeBegan(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.stamp("/run/new/bake.started", url.Values{"set": {"200"}, "set.unit": {"°C"}, "oven": {"oven-1"}, "sure": {"1"}, "part": {string(lfCaliper), string(rfCaliper)}})
 	lines := s.lines(journal.BakeStarted)
@@ -107,6 +110,7 @@ func bakeWithProbes(s *shop) string {
 }
 
 func TestProbeFile(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := bakeWithProbes(s)
 	s.get(path).want(t, http.StatusOK, "Choose the file")
@@ -150,6 +154,7 @@ func TestProbeFile(t *testing.T) {
 }
 
 func TestProbeFileInFahrenheit(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := bakeWithProbes(s)
 	_, action, token := s.open(path)
@@ -167,6 +172,7 @@ func TestProbeFileInFahrenheit(t *testing.T) {
 // The probes of one part stay in one entry as long as they fit; a bake that is
 // longer than an entry is cut in time.
 func TestLongProbeFile(t *testing.T) {
+	t.Parallel()
 	for hours, want := range map[int]int{4: 1, 5: 2, 7: 4} {
 		t.Run(fmt.Sprint(hours, " hours"), func(t *testing.T) {
 			s := newShop(t)
@@ -199,6 +205,7 @@ func TestLongProbeFile(t *testing.T) {
 }
 
 func TestBadProbeFiles(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := bakeWithProbes(s)
 	for name, raw := range map[string][]byte{
@@ -224,6 +231,7 @@ func TestBadProbeFiles(t *testing.T) {
 // Two loads that were begun on pages drawn at the same time are two runs, each with its name;
 // and a run is found by it.
 func TestRunsAreCalledByTheirNames(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	joined := *journaltest.Sample(journal.DeviceEnrolled).Data.(*journal.Device)
 	joined.Device, joined.Evidence = s.f.Device, journal.Evidence{}
@@ -246,6 +254,7 @@ func TestRunsAreCalledByTheirNames(t *testing.T) {
 
 // What is typed and not stamped yet is said to be kept where it is.
 func TestKeptWhereItIs(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	for desk, says := range map[bool]string{false: "Kept on this tablet", true: "Kept at the hub"} {
 		s.desk = desk
@@ -258,6 +267,7 @@ func TestKeptWhereItIs(t *testing.T) {
 // the oven by the same record. What another tablet wrote of a run meanwhile is shown before
 // anything is stamped on it. A full rack is one entry.
 func TestARackThatCannotBe(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	var full []string
 	for i := range 40 {
@@ -307,6 +317,7 @@ func TestARackThatCannotBe(t *testing.T) {
 // or baked elsewhere. What left it, however that was written, is; and so is what is done to
 // a part once more.
 func TestOnOneRack(t *testing.T) {
+	t.Parallel()
 	minutes, celsius := q[unit.Duration], q[unit.Temperature]
 	inOven := func(s *shop) {
 		s.write("run/bake-9", &journal.BakeStart{Rack: journal.Rack{Parts: []journal.Subject{lfCaliper}}, Oven: "oven-1", Set: celsius("200 °C")})

@@ -14,6 +14,7 @@ import (
 // stamped with the others.
 func TestUntickedInTheBrowser(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := onStands(t)
 	was := len(s.lines(journal.PartTagged))
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -40,6 +41,7 @@ func TestUntickedInTheBrowser(t *testing.T) {
 // What is pressed while a draft is under way is what is done, also where its button was
 // drawn anew meanwhile.
 func TestPressedWhileADraftIsUnderWay(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	id := s.write(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Spec: "banjo", Tool: "tw-1"})
 	p := house.Browser(t).Page(browsertest.Upright).For(t)
@@ -61,6 +63,7 @@ func TestPressedWhileADraftIsUnderWay(t *testing.T) {
 // be switched off.
 func TestOneCameraIsStarted(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)
 	p.Open(s.at(t) + "/write/part.refitted/" + string(lfCaliper))

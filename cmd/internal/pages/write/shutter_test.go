@@ -9,6 +9,7 @@ import (
 // A photograph is asked for beside work, beside what a form of the register is
 // copied from, and wherever anything may be said; nowhere else.
 func TestWhereAPhotographSaysSomething(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	bakeWithProbes(s)
 	s.desk = true

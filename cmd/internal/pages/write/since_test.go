@@ -14,6 +14,7 @@ var drawnOf = regexp.MustCompile(`name="shown" value="([^"]*)"`)
 // A stamp is refused once if entries on its job came after its page was drawn,
 // and shows them; what came on another job, or before, keeps nobody.
 func TestWhatCameSinceIsShownFirst(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, action, token := s.open(maskPage)
 	all := masked()
@@ -39,6 +40,7 @@ func TestWhatCameSinceIsShownFirst(t *testing.T) {
 // Of a run that takes parts of several jobs, what came on the jobs of the
 // ticked parts counts.
 func TestWhatCameSinceOnTheJobsOfARun(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p, action, token := s.open("/run/new/part.blasted")
 	all := map[string][]string{"media": {"glass bead"}, "part": {string(rfCaliper)}, "once": {token}, "do": {"save"}, "shown": {drawnOf.FindStringSubmatch(p.body)[1]}}

@@ -19,6 +19,7 @@ func masked() url.Values {
 }
 
 func TestStagePage(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p := s.get(maskPage).want(t, http.StatusOK, "TRL 4471", "<h1>Masked</h1>", "LF caliper", "Photograph: masked bores and seats",
 		"out of sight after", `accept="image/jpeg,image/png" capture="environment"`, "data-kept", "A photograph shows the masking", "at least one photograph for the parts of each corner")
@@ -37,6 +38,7 @@ func TestStagePage(t *testing.T) {
 
 // TestNewPart: a part comes into the job with the first entry about it.
 func TestNewPart(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	drum := journal.About(lfCaliper.Job(), "LF", "drum")
 	s.get("/stage/removed/"+string(drum)).want(t, http.StatusOK, "LF drum", "Off the vehicle")
@@ -45,6 +47,7 @@ func TestNewPart(t *testing.T) {
 }
 
 func TestNotHere(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	for path, says := range map[string]string{
 		"/stage/mask/job/nowhere1/corner/LF/part/caliper": "There is no job nowhere1 here",
@@ -72,6 +75,7 @@ func TestNotHere(t *testing.T) {
 }
 
 func TestAsksWho(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.by = ""
 	s.get(maskPage).to(t, "/who?back="+url.QueryEscape(maskPage))
@@ -79,6 +83,7 @@ func TestAsksWho(t *testing.T) {
 
 // A browser that forgot who works at it loses nothing of what was typed.
 func TestForgottenWho(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(maskPage)
 	s.by = ""
@@ -96,6 +101,7 @@ func TestForgottenWho(t *testing.T) {
 
 // What is bigger than a form may be is cut off; what was typed before is here.
 func TestBodyLimit(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.body = 1 << 20
 	s.start()
@@ -116,6 +122,7 @@ func TestBodyLimit(t *testing.T) {
 }
 
 func TestStampWithPhotograph(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(maskPage)
 	kept := masked()
@@ -165,6 +172,7 @@ func snapOf(t *testing.T, body string) string {
 }
 
 func TestWithoutPhotograph(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	p := s.stamp(maskPage, masked()).want(t, http.StatusUnprocessableEntity,
 		"No photograph yet of “masked bores and seats”: after “Powder on” it is out of sight.", "without a photograph", "piston bore")
@@ -181,6 +189,7 @@ func TestWithoutPhotograph(t *testing.T) {
 }
 
 func TestWritesOnce(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(maskPage)
 	all := masked()
@@ -220,6 +229,7 @@ func TestWritesOnce(t *testing.T) {
 }
 
 func TestBadPictures(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	big := append([]byte{}, photo(3)...)
 	big = append(big, make([]byte, 50<<20)...)
@@ -254,6 +264,7 @@ func TestBadPictures(t *testing.T) {
 }
 
 func TestPhotographsOfADraft(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	_, action, token := s.open(maskPage)
 	send := func(do string, files ...upload) page {

@@ -15,6 +15,7 @@ import (
 // script and without one, and what was typed before stays.
 func TestATapFillsThePlace(t *testing.T) {
 	browsertest.OnlyEverywhere(t)
+	t.Parallel()
 	for name, script := range map[string]bool{"with a script": true, "without a script": false} {
 		t.Run(name, func(t *testing.T) {
 			s := newShop(t)

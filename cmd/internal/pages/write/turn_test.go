@@ -64,6 +64,7 @@ const (
 // TestSeveralInOnePress: all entries of a press are written or none is, without a
 // script, twice, and with another tablet's work in between.
 func TestSeveralInOnePress(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	there := func() int { return len(s.lines(journal.PartRemoved)) + len(s.lines(journal.PartTagged)) }
 	was := there()
@@ -112,6 +113,7 @@ func TestSeveralInOnePress(t *testing.T) {
 // A form that is filled in and that somebody unticked is not stamped, also where the press
 // was refused and the page came back.
 func TestUntickedIsNotStamped(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	was := len(s.lines(journal.PartTagged))
 	typed := func(fields url.Values, key map[string]string) url.Values {
@@ -142,6 +144,7 @@ func TestUntickedIsNotStamped(t *testing.T) {
 
 // A photograph that an old page sends is refused and not said to be kept.
 func TestAPhotographForWhatIsStamped(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	fields, key := s.forms()
 	fields.Set(key[rfOff]+"_now", "yes")
@@ -153,6 +156,7 @@ func TestAPhotographForWhatIsStamped(t *testing.T) {
 // Each corner at which something has its turn has a link, also where one entry may say it
 // of parts at several of them.
 func TestElsewhereNamesEachCorner(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	for _, corner := range []journal.Corner{"RF", "LR"} {
 		part := journal.About(one, corner, "caliper")

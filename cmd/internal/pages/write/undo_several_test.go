@@ -22,6 +22,7 @@ func (s *shop) stampsTwo() {
 // TestUndoOfSeveral: what one press wrote is taken back in one press, all of it, and what
 // another tablet wrote meanwhile stays.
 func TestUndoOfSeveral(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	s.undo = true
 	s.start()
@@ -62,6 +63,7 @@ func (s *tired) Append(ctx context.Context, d journal.Draft) (*journal.Entry, er
 
 // What one press wrote is taken back whole or not at all.
 func TestUndoOfSeveralIsWhole(t *testing.T) {
+	t.Parallel()
 	s := onStands(t)
 	s.undo, s.store = true, &tired{Store: s.f}
 	s.start()

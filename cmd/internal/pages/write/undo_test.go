@@ -52,6 +52,7 @@ const cornerJoints = "/stage/joints/job/4f7kk2m9/corner/LF"
 
 // A stamp is taken back: struck out without replacement, and the form is as it was.
 func TestUndo(t *testing.T) {
+	t.Parallel()
 	s, _ := undoing(t)
 	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}), upload{"picture", "a.jpg", photo(7)}).to(t, cornerJoints)
 	id := s.lines(journal.TorqueApplied)[0].ID
@@ -78,6 +79,7 @@ func TestUndo(t *testing.T) {
 // What was stamped is said on whatever page comes next, for as long as it can be taken back,
 // and not at a reload after that. What only a correction takes back is said without the offer.
 func TestStampedIsSaidForAMoment(t *testing.T) {
+	t.Parallel()
 	s, clock := undoing(t)
 	s.stamp(torquePage, with(tight("72"), url.Values{"sure": {"1"}}))
 	s.get(cornerJoints).want(t, http.StatusOK, "<b>Stamped:</b>", "72 N.m")
@@ -104,6 +106,7 @@ func TestStampedIsSaidForAMoment(t *testing.T) {
 
 // One entry for all parts of a run is taken back as one.
 func TestUndoARun(t *testing.T) {
+	t.Parallel()
 	s, _ := undoing(t)
 	const path = "/run/new/part.blasted"
 	s.stamp(path, url.Values{"part": {string(lfCaliper), string(rfCaliper)}, "media": {"glass bead"}, "sure": {"1"}})
@@ -121,6 +124,7 @@ func TestUndoARun(t *testing.T) {
 
 // What a correction struck stands again when the correction is taken back.
 func TestUndoACorrection(t *testing.T) {
+	t.Parallel()
 	s, _ := undoing(t)
 	id := s.write(lf, &journal.Torque{Joint: "banjo bolt", Torque: q[unit.Torque]("27 N.m"), Tool: "tw-1"})
 	s.stamp("/correct/"+id.String(), url.Values{"do": {"strike"}})
@@ -134,6 +138,7 @@ func TestUndoACorrection(t *testing.T) {
 // Wrong in every way: too late, by somebody else, of something else, not a stamp of this
 // page. Nothing is written then, and the page leads to the correction.
 func TestNotUndone(t *testing.T) {
+	t.Parallel()
 	for name, wrong := range map[string]struct {
 		do     func(s *shop, clock *later)
 		status int
@@ -197,6 +202,7 @@ func (s *slow) Append(ctx context.Context, d journal.Draft) (*journal.Entry, err
 // A stamp that is not in the record yet may be one that ends all taking back, so what was
 // stamped before it is taken back by a correction only.
 func TestUndoBehindWhatIsNotKnownYet(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	store := &slow{Store: s.f}
 	s.undo, s.store = true, store
@@ -218,6 +224,7 @@ func TestUndoBehindWhatIsNotKnownYet(t *testing.T) {
 // Which kinds are taken back follows from the register: not what only the hub may write,
 // nor what a correction cannot take back, nor what has the record sealed.
 func TestTakesBack(t *testing.T) {
+	t.Parallel()
 	never := []journal.Kind{journal.VehicleReleased, journal.RecordSealed, journal.CardWritten, journal.CardErased, journal.PhotoWithdrawn, journal.DeviceRevoked, journal.ShopFounded, journal.EntryTakenOver, "from.tomorrow"}
 	for _, kind := range never {
 		if kind.TakesBack() {
@@ -233,6 +240,7 @@ func TestTakesBack(t *testing.T) {
 
 // In the browser the seconds are counted down, and then the offer goes; a press strikes.
 func TestUndoInTheBrowser(t *testing.T) {
+	t.Parallel()
 	s, clock := undoing(t)
 	server := httptest.NewServer(s.handler)
 	t.Cleanup(server.Close)

@@ -34,6 +34,7 @@ func (p page) beside(t testing.TB) (verdict, buttons string) {
 // What would break a hold point is said beside the button, which says what it
 // does and needs a second press; what is right needs one.
 func TestTheWorstStandsBesideTheButton(t *testing.T) {
+	t.Parallel()
 	const bleedPage = "/stage/bleed/job/4f7kk2m9/corner/LF?kind=bleed.done"
 	bled := url.Values{"fluid": {"bf-31"}, "drawn": {"60"}, "drawn.unit": {"mL"}, "bubbles": {"none"}, "screw": {"12"}, "screw.unit": {"N.m"}, "tool": {"tw-1"}}
 	banjo := func(s *shop) {
@@ -177,6 +178,7 @@ func cap(s *shop) {
 // The temperatures of a bake that was too short, or too cold, are judged where
 // they are about to be stamped.
 func TestABakeTooShort(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		minutes int
 		says    string

@@ -29,6 +29,7 @@ func (p page) section(name string) string {
 // photograph or is not written down, each with a link; what is there is not
 // listed, nor what lies behind an earlier stage.
 func TestWhatAStageClosesOff(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	refit := "/stage/refit/" + string(lfCaliper)
 	list := s.get(refit).want(t, http.StatusOK, "Out of sight after “Back on”").section("closes")
@@ -56,6 +57,7 @@ func TestWhatAStageClosesOff(t *testing.T) {
 // Handing back with open holds of safety is a list of links to where they are met,
 // and nothing to be pressed, however it is asked for.
 func TestHandBackIsAListOfLinks(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	path := "/write/vehicle.released/job/" + string(one)
 	p := s.get(path).want(t, http.StatusOK, "The vehicle may not be handed back yet", "/stage/raised/job/4f7kk2m9", "The pedal is firm", "/stage/hydraulics/job/4f7kk2m9?kind=pedal.checked", "Bled after the last opening")
@@ -77,6 +79,7 @@ func TestHandBackIsAListOfLinks(t *testing.T) {
 
 // Who may not do a thing sees who may.
 func TestWhoMaySaysSo(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write("person/mk", &journal.Person{Person: "mk", Initials: "MK", Duties: []journal.Duty{"bench"}})
 	check, waive, back := "/write/second.checked/job/"+string(one), "/write/hold.waived/job/"+string(one), "/write/vehicle.released/job/"+string(one)
@@ -102,6 +105,7 @@ func TestWhoMaySaysSo(t *testing.T) {
 // A second look lists the work on the brakes that somebody else did, the newest
 // first, and nothing that could not be looked at.
 func TestASecondLookListsWhatCounts(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(lf, &journal.LineOpening{At: "banjo"})
 	s.write(lfCaliper, &journal.Refitting{Bleeder: "up"})
@@ -117,6 +121,7 @@ func TestASecondLookListsWhatCounts(t *testing.T) {
 
 // Whatever a hold lacks, its link opens the form of it, or the page of its stage or run.
 func TestWaysOpen(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	s.write(lf, &journal.LineOpening{At: "banjo"})
 	for _, part := range []journal.PartID{"caliper", "bracket"} {
@@ -164,6 +169,7 @@ func TestWaysOpen(t *testing.T) {
 
 // Every page of a job says that its vehicle is not to be driven, and why.
 func TestDoNotDriveIsSaid(t *testing.T) {
+	t.Parallel()
 	s := newShop(t)
 	for _, path := range []string{maskPage, torquePage, "/stage/received/job/4f7kk2m9", "/write/vehicle.released/job/4f7kk2m9"} {
 		s.get(path).want(t, http.StatusOK, "Do not drive: LF caliper off.")
