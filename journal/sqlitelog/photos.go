@@ -103,6 +103,16 @@ func (db *DB) Lacking(ctx context.Context, after media.Ref, most int) ([]media.R
 	return db.refs(ctx, `SELECT ref FROM photos WHERE own = 0 AND confirmed IS NULL AND withdrawn = 0 AND ref > ? ORDER BY ref LIMIT ?`, after[:], most)
 }
 
+// Gave reports whether this device took an original that the hub confirmed, and that was not
+// withdrawn.
+func (db *DB) Gave(ctx context.Context, ref media.Ref) (bool, error) {
+	var n int
+	if err := db.read.QueryRowContext(ctx, `SELECT count(*) FROM photos WHERE ref = ? AND own = 1 AND confirmed IS NOT NULL AND withdrawn = 0`, ref[:]).Scan(&n); err != nil {
+		return false, fmt.Errorf("look up photo: %w", damaged(err))
+	}
+	return n > 0, nil
+}
+
 // Unconfirm takes back that the hub has an original of this device: it waits again.
 func (db *DB) Unconfirm(ctx context.Context, ref media.Ref) error {
 	db.writing.Lock()

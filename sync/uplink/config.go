@@ -49,6 +49,8 @@ type Cards interface {
 type Photos interface {
 	Unconfirmed(ctx context.Context) ([]media.Ref, error)
 	Confirm(ctx context.Context, ref media.Ref, at time.Time) error
+	// Gave reports whether this device took an original that the hub confirmed.
+	Gave(ctx context.Context, ref media.Ref) (bool, error)
 	// Unconfirm takes back that the hub has an original of this device.
 	Unconfirm(ctx context.Context, ref media.Ref) error
 }

@@ -102,28 +102,30 @@ func TestWanted(t *testing.T) {
 		r := open(t)
 		r.elsewhere(3)
 		r.write(r.db, 5)
-		ref := r.snap(media.ChunkSize + 5)
+		ref, lost := r.snap(media.ChunkSize+5), r.snap(7)
+		must(t, r.db.Confirm(t.Context(), lost, time.Now()))
 		r.run()
 		r.rounds()
 		r.settled()
 		if n := r.waiting(); n != 0 {
 			t.Fatalf("%d originals wait", n)
 		}
+		delete(r.originals, lost)
 		kept, err := r.db.CountersignedSince(t.Context(), mine, 0, 100)
 		must(t, err)
 		r.mu.Lock()
 		r.pieces = map[int][]byte{} // it is another hub by now, with the disk of a month ago
 		r.asked = map[segment.What]int{}
-		lost := make([]byte, 32)
-		r.wants = segment.WantedReply{Originals: [][]byte{ref[:], lost}, Receipts: []segment.Window{
+		of := make([]byte, 32) // somebody else's
+		r.wants = segment.WantedReply{Originals: [][]byte{ref[:], of, lost[:]}, Receipts: []segment.Window{
 			{Device: mine, Until: time.Now().Unix()}, {Device: other, Until: time.Now().Add(-time.Hour).Unix()}}}
 		r.began++
 		r.mu.Unlock()
 		r.rounds()
 		r.rounds()
 		r.settled()
-		if n := r.waiting(); n != 0 || r.asked[segment.Chunk] != 2 || r.asked[segment.Confirm] != 1 {
-			t.Errorf("%d originals wait, asked %v", n, r.asked)
+		if n := r.waiting(); n != 0 || r.asked[segment.Chunk] != 2 || r.asked[segment.Confirm] != 1 || r.asked[segment.Offer] != 2 {
+			t.Errorf("%d originals wait, asked %v; want the one brought, and the one that is not here asked for", n, r.asked)
 		}
 		if len(r.receipts) != len(kept) || string(r.receipts[0]) != string(kept[0].Note) {
 			t.Errorf("%d countersignatures were given back, want %d", len(r.receipts), len(kept))

@@ -35,7 +35,7 @@ func (u *Uplink) wanted(ctx context.Context, w segment.Welcome, own int64) (bool
 			if len(raw) != len(media.Ref{}) {
 				return false, fmt.Errorf("%w: a photo’s hash has 32 bytes", segment.ErrWire)
 			}
-			if err := u.cfg.Photos.Unconfirm(ctx, media.Ref(raw)); err != nil {
+			if err := u.bringAgain(ctx, media.Ref(raw)); err != nil {
 				return false, err
 			}
 			after = raw
@@ -46,6 +46,24 @@ func (u *Uplink) wanted(ctx context.Context, w segment.Welcome, own int64) (bool
 	}
 	u.gaveBack = w.Began
 	return true, nil
+}
+
+// bringAgain has an original of this device wait again that the hub lacks. One that is not
+// here either does not: the hub is told, by asking whether it has it, and names it as missing.
+func (u *Uplink) bringAgain(ctx context.Context, ref media.Ref) error {
+	gave, err := u.cfg.Photos.Gave(ctx, ref)
+	if err != nil || !gave {
+		return err
+	}
+	f, _, err := u.cfg.Originals.Open(ctx, ref)
+	if err != nil {
+		err := u.ask(ctx, segment.Offer, segment.PhotoAsk{Ref: ref[:]}, new(segment.PhotoReply))
+		if no := (*Refused)(nil); errors.As(err, &no) {
+			return nil // no entry there names it yet
+		}
+		return err
+	}
+	return errors.Join(f.Close(), u.cfg.Photos.Unconfirm(ctx, ref))
 }
 
 // giveReceipts gives the hub the countersignatures that it made in a time of which it may
