@@ -145,6 +145,15 @@ func TestKeysThatTabletsAgreedTo(t *testing.T) {
 			h.Agreement(evidencetest.Hub, evidencetest.Rack)
 		}, evidence.Unknown, "agreed to at 0 of 2 tablets"},
 		"one for the other": {[]journal.DeviceID{evidencetest.Bench}, func(h *evidencetest.History) { h.Agreement(evidencetest.Bench, evidencetest.Rack) }, evidence.Unknown, "agreed to at 1 of 2"},
+		"one in the other's name": {[]journal.DeviceID{evidencetest.Bench}, func(h *evidencetest.History) {
+			h.Agreement(evidencetest.Bench, evidencetest.Bench, func(p *journal.KeyAgreement) { p.Device = evidencetest.Rack })
+		}, evidence.Unknown, "agreed to at 1 of 2"},
+		"to other keys": {nil, func(h *evidencetest.History) {
+			h.Agreement(evidencetest.Bench, evidencetest.Bench, func(p *journal.KeyAgreement) { p.New = journal.Digest{9} })
+		}, evidence.Unknown, "agreed to at 0 of 2"},
+		"after other keys": {nil, func(h *evidencetest.History) {
+			h.Agreement(evidencetest.Bench, evidencetest.Bench, func(p *journal.KeyAgreement) { p.Old = journal.Digest{9} })
+		}, evidence.Unknown, "agreed to at 0 of 2"},
 		"to the keys after it": {nil, func(h *evidencetest.History) {
 			h.ChangeKeys(journal.KeysRenewed, nil)
 			h.Agreement(evidencetest.Bench, evidencetest.Bench)

@@ -100,13 +100,16 @@ func (h *History) FoundKeys(agree ...journal.DeviceID) evidence.At {
 }
 
 // Agreement has a device write into its log that a tablet agreed to the keys of
-// now.
-func (h *History) Agreement(writes, about journal.DeviceID) {
+// now; bend may have it say something else.
+func (h *History) Agreement(writes, about journal.DeviceID, bend ...func(*journal.KeyAgreement)) {
 	h.t.Helper()
 	now, before := h.fingerprint(journal.MaxLog), h.logs[Hub].before
 	last := before[len(before)-1]
-	h.Say(writes, journal.Of("device", string(about)), &journal.KeyAgreement{Device: about, New: now, Size: 1,
-		Old: evidence.Fingerprint(last.log.Verifier(), last.cosign.Verifier()), Root: journal.Digest{1}}, evidence.ForRegister)
+	p := &journal.KeyAgreement{Device: about, New: now, Size: 1, Old: evidence.Fingerprint(last.log.Verifier(), last.cosign.Verifier()), Root: journal.Digest{1}}
+	for _, b := range bend {
+		b(p)
+	}
+	h.Say(writes, journal.Of("device", string(about)), p, evidence.ForRegister)
 }
 
 // Thief has the states that are signed from here on be countersigned with the
