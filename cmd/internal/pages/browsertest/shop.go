@@ -64,7 +64,7 @@ func open(t *testing.T, program, dir, name string, end func(func())) *Shop {
 	s.Command("", "hub", "init", "--data", hub, "--shop", name, "--by", "io", "--host", "127.0.0.1", "--desk-port", desk, "--broker-port", broker)
 	s.Command(Passphrase, "hub", "passphrase", "--data", hub)
 	s.Hub = &Program{Dir: hub}
-	s.Add("person.added", "--subject", "person/jr", "person=jr", "initials=JR", "duties=bench", "duties=second check")
+	s.Add("person.added", "--subject", "person/jr", "person=jr", "initials=JR", "duties=bench", "duties=second check", "duties=release")
 	s.Hub = s.start(hub, "hub", "run", "--data", hub, "--pages", "127.0.0.1:"+port(t))
 	return s
 }
