@@ -65,7 +65,7 @@ func (c *hubRun) serve(ctx context.Context, t *terminal, entry *frontPage) error
 		return errors.Join(notA(folder.Hub, f.Identity), f.Close())
 	}
 	if err := currentKeys(ctx, f); err != nil {
-		return errors.Join(err, f.Close())
+		return errors.Join(stopped(ctx, err), f.Close())
 	}
 	if err := c.New.move(f); err != nil {
 		return errors.Join(err, f.Close())

@@ -4,13 +4,16 @@ import (
 	"bytes"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/sync/segment"
 	"fettlebook/sync/shoptest"
@@ -65,7 +68,7 @@ func (i *insider) pour(f flood) (time.Duration, int64) {
 // within seconds, what it left on the disk and in memory has an end, and another tablet
 // works on. Nobody else is cut off.
 func TestAnInsiderIsCutOff(t *testing.T) {
-	for name, flood := range map[string]func(t *testing.T, i *insider) flood{
+	floods := map[string]func(t *testing.T, i *insider) flood{
 		"small questions": func(*testing.T, *insider) flood {
 			return func(int) (segment.What, any) { return "coffee", []byte("x") }
 		},
@@ -130,7 +133,9 @@ func TestAnInsiderIsCutOff(t *testing.T) {
 		"answers wanted elsewhere": func(*testing.T, *insider) flood {
 			return func(n int) (segment.What, any) { return segment.Range, segment.RangeAsk{Device: "nobody"} }
 		},
-	} {
+	}
+	for _, name := range journaltest.Rows(t, 4, slices.Sorted(maps.Keys(floods))) {
+		flood := floods[name]
 		t.Run(name, func(t *testing.T) {
 			shop := shoptest.Open(t)
 			honest := shop.Tablet("bench 1")
