@@ -53,7 +53,7 @@ func TestScripts(t *testing.T) {
 		t.Fatalf("there are the scripts %q (%v)", scripts, err)
 	}
 	testscript.Run(t, testscript.Params{
-		Files: journaltest.Rows(t, 3, scripts),
+		Files: journaltest.Rows(t, 4, scripts),
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("FETTLEBOOK_DATA", filepath.Join(e.WorkDir, "shop"))
 			e.Setenv("FETTLEBOOK_BY", "io")

@@ -35,6 +35,7 @@ func (o *office) told(j *record.Job) []string {
 // Nothing of another customer or another car is in any byte of a dossier, also
 // where runs were shared and somebody wrote there whose car it was.
 func TestNothingOfOthers(t *testing.T) {
+	journaltest.Long(t)
 	o := newOffice(t, 900)
 	jobs := o.jobs()
 	written := 0

@@ -34,7 +34,7 @@ type jobCase struct {
 // play plays each case on one floor, one job after the other.
 func playCases(t *testing.T, cases []jobCase, want func(jobCase) end) {
 	f := newFloor(t)
-	for i, c := range journaltest.Rows(t, 4, cases) {
+	for i, c := range journaltest.Rows(t, 8, cases) {
 		t.Run(c.what, func(t *testing.T) {
 			f.tb = t
 			s := c.kind().play(t, journal.JobID(fmt.Sprintf("job%02d", i)))

@@ -30,7 +30,7 @@ func TestLinesThatPartsHave(t *testing.T) {
 		t.Run(p.Name, func(t *testing.T) {
 			f.tb = t
 			f.right(f.played(kind(), journal.JobID("line"+string(rune('a'+i))), nil))
-			for j, c := range journaltest.Rows(t, 4, faults) {
+			for j, c := range journaltest.Rows(t, 8, faults) {
 				s, h := f.played(kind(), journal.JobID(fmt.Sprintf("line%c%02d", 'a'+i, j)), c.does)
 				if v := h.of(c.hold, s.named(c.at)); v.State == route.Met || v.State == "" || h.refused == nil && v.Class == "safety" {
 					t.Errorf("%s: %s is %q: %s", c.what, c.hold, v.State, v.Why)

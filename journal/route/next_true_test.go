@@ -14,7 +14,7 @@ import (
 // What comes next is never what a right job of the kind does not write: beside
 // a bracket that came off with its line closed nobody is asked for washers.
 func TestNextAsksForWhatIsTrue(t *testing.T) {
-	for _, c := range journaltest.Rows(t, 3, append(honestKinds(), honestUncoated()...)) {
+	for _, c := range journaltest.Rows(t, 6, append(honestKinds(), honestUncoated()...)) {
 		t.Run(c.what, func(t *testing.T) {
 			p := c.kind()
 			s := p.play(t, jobID)

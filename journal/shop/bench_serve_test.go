@@ -29,7 +29,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
-	journaltest.Histories(30)
+	journaltest.Histories(15)
 	journaltest.Roomy()
 	os.Exit(m.Run())
 }

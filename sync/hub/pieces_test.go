@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/journal/sqlitelog"
 	"fettlebook/media"
 	"fettlebook/media/durable"
@@ -99,6 +100,7 @@ func pieces(picture []byte, n int) []byte {
 // the last that it does before it is killed: what it had acknowledged is there, and the tablet
 // that asks what is missing brings the rest.
 func TestEveryStepOfAnOriginalFails(t *testing.T) {
+	journaltest.Long(t)
 	on := &shelf{t: t, path: filepath.Join(t.TempDir(), "photos")}
 	on.open()
 	at := &step{name: "confirm"}

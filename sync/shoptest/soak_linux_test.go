@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/sync/shoptest"
 	"fettlebook/sync/uplink"
 )
@@ -44,6 +45,7 @@ type soakTablet struct {
 // goroutines, open files, memory and write-ahead logs do not grow with the time. It takes a
 // few seconds; FETTLEBOOK_SOAK=3m takes so long.
 func TestSoak(t *testing.T) {
+	journaltest.Long(t)
 	long := 3 * time.Second
 	if asked := os.Getenv("FETTLEBOOK_SOAK"); asked != "" {
 		var err error

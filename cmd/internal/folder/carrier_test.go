@@ -10,6 +10,7 @@ import (
 
 	"fettlebook/cmd/internal/folder"
 	"fettlebook/journal"
+	"fettlebook/journal/journaltest"
 	"fettlebook/media"
 	"fettlebook/media/durable"
 	"fettlebook/media/photodir"
@@ -45,6 +46,7 @@ func (m mishap) disk(n int, due *int) durable.Disk {
 // Whatever is done to the disk when originals are moved or archived fails, in whichever way,
 // or is the last that is done: none is lost, and the command asked again does the rest.
 func TestCarriedOffAtAnyStep(t *testing.T) {
+	journaltest.Long(t)
 	f, dir := open(t, found(t)), t.TempDir()
 	originals := map[media.Ref][]byte{}
 	for _, raw := range [][]byte{[]byte("an original")} {

@@ -36,6 +36,7 @@ func (w *worker) stage(stage, place string) {
 
 // TestWithoutAScript: every step of an entry works with plain forms.
 func TestWithoutAScript(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	begun := atTheBench(t, browsertest.Upright, "LF")
 	w := &worker{t: t, p: begun.b.Page(browsertest.Phone).For(t), pages: begun.pages, job: begun.job}
@@ -228,6 +229,7 @@ func next(n string) string {
 // TestKeyboardPaperAndMotion: the card can be worked without a finger, prints
 // without what is only for the screen, and keeps still if asked.
 func TestKeyboardPaperAndMotion(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	w := atTheBench(t, browsertest.Landscape, "LF")
 	w.p.Rests() // what is drawn anew would be reached anew

@@ -18,6 +18,7 @@ import (
 // out of them, is too small to be read or hard for who cannot see it. Printed from the
 // browser the receipt is one sheet too.
 func TestOnScreens(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	o := playedOffice(t)
 	job := o.Job("job")

@@ -84,7 +84,7 @@ func (s Set) zoomed(path string) []Size {
 	}
 }
 
-// Every opens pages of a set and looks at one in three, in the way that its shape chooses,
+// Every opens pages of a set and looks at one in six, in the way that its shape chooses,
 // or at all of them in every way. It returns which it opened.
 func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) (all []string) {
 	t.Helper()
@@ -109,7 +109,7 @@ func Every(t *testing.T, p *Page, from string, set Set, paths iter.Seq[string]) 
 				t.Errorf("%s, %s: %s", path, what, f)
 			}
 		}
-		if !OneIn(3, "page "+Shape(path)) {
+		if !OneIn(6, "page "+Shape(path)) {
 			p.Resize(Upright)
 			p.Open(from + path)
 			complain("complaint", p.Complaints())

@@ -22,6 +22,7 @@ func (s *shop) at(t *testing.T) string {
 // TestLiveCamera takes photographs with the camera on the page: several in a row,
 // one again, and no file is chosen anywhere.
 func TestLiveCamera(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	s := newShop(t)
 	p := browsertest.StartWithCamera(t, filepath.Join(t.TempDir(), "profile"), "").Page(browsertest.Phone)

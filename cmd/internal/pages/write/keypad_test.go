@@ -52,6 +52,7 @@ func keyed(t *testing.T, s *shop, size browsertest.Size, path string) *browserte
 // gloves and never over the field. What is tapped is in the field, with its unit beside it.
 // By default it is looked at on one screen, and if FETTLEBOOK_PAGES is "all" on all.
 func TestNumberKeys(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	for _, size := range browsertest.Sample("number keys", []browsertest.Size{browsertest.Phone, browsertest.Upright, lying, across, browsertest.Phone.Twice(), browsertest.Upright.Twice()}) {
 		least := "60"

@@ -53,6 +53,7 @@ const covered = `(() => {
 // scrolled, with a script as it is typed, and never cover the field that somebody
 // is at: at one size with a script and at one without, or at every size.
 func TestInSight(t *testing.T) {
+	browsertest.OnlyEverywhere(t)
 	t.Parallel()
 	b := house.Browser(t)
 	for _, script := range []bool{true, false} {
