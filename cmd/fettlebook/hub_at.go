@@ -163,12 +163,9 @@ type addressView struct {
 
 // Run shows where the hub is, or keeps where it is to be.
 func (c *hubAddress) Run(_ context.Context, t *terminal) error {
-	id, err := folder.ReadIdentity(t.Data)
+	id, err := identityOf(t.Data, folder.Hub)
 	if err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	moved, err := c.over(id)
 	if err != nil {

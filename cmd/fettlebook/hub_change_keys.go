@@ -35,12 +35,8 @@ func (c *hubChangeKeys) Run(ctx context.Context, t *terminal) (err error) {
 	if err := known("--because", c.Because, reason.Words()); err != nil {
 		return err
 	}
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
+	if _, err := identityOf(t.Data, folder.Hub); err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {

@@ -159,12 +159,9 @@ func (*hubAppeal) Help() string {
 
 // Run prints what each tablet's person is asked to agree to.
 func (c *hubAppeal) Run(ctx context.Context, t *terminal) error {
-	id, err := folder.ReadIdentity(t.Data)
+	id, err := identityOf(t.Data, folder.Hub)
 	if err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	log, err := sqlitelog.OpenToRead(ctx, folder.DatabasePath(t.Data))
 	if err != nil {

@@ -30,12 +30,9 @@ type invitedView struct {
 
 // Run makes an invitation. Only the hash of its token is written down.
 func (c *hubInvite) Run(ctx context.Context, t *terminal) error {
-	id, err := folder.ReadIdentity(t.Data)
+	id, err := identityOf(t.Data, folder.Hub)
 	if err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	by, err := person(c.By)
 	if err != nil {

@@ -18,12 +18,8 @@ func (*hubKeys) Help() string {
 
 // Run prints the public keys of a hub.
 func (c *hubKeys) Run(_ context.Context, t *terminal) error {
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
+	if _, err := identityOf(t.Data, folder.Hub); err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	key, err := folder.ReadProofKey(t.Data, folder.LogKey)
 	if err != nil {

@@ -36,12 +36,8 @@ func signers(t *terminal, dir string) *gate.People {
 
 // Run sets the passphrase. A hub that runs asks for the new one at once.
 func (c *hubPassphrase) Run(ctx context.Context, t *terminal) error {
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
+	if _, err := identityOf(t.Data, folder.Hub); err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	typed, err := typedTwice(t, "Passphrase", "passphrase-file", c.File)
 	if err != nil {

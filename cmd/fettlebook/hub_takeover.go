@@ -28,12 +28,8 @@ func (*hubTakeOver) Help() string {
 
 // Run lists what of a lost tablet's logs counts no more, or takes it over.
 func (c *hubTakeOver) Run(ctx context.Context, t *terminal) (err error) {
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
+	if _, err := identityOf(t.Data, folder.Hub); err != nil {
 		return err
-	}
-	if id.Role != folder.Hub {
-		return notA(folder.Hub, id)
 	}
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {

@@ -29,12 +29,8 @@ func (c *tabletAgree) Run(ctx context.Context, t *terminal) (err error) {
 	if err != nil {
 		return err
 	}
-	id, err := folder.ReadIdentity(t.Data)
-	if err != nil {
+	if _, err := identityOf(t.Data, folder.Tablet); err != nil {
 		return err
-	}
-	if id.Role != folder.Tablet {
-		return notA(folder.Tablet, id)
 	}
 	f, err := folder.Open(ctx, t.Data, t.folder())
 	if err != nil {

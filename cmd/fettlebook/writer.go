@@ -74,6 +74,15 @@ func whole(ctx context.Context, f *folder.Folder) error {
 	return nil
 }
 
+// identityOf reads whose folder it is, and refuses one of another role than a command is for.
+func identityOf(dir string, want folder.Role) (folder.Identity, error) {
+	id, err := folder.ReadIdentity(dir)
+	if err == nil && id.Role != want {
+		err = notA(want, id)
+	}
+	return id, err
+}
+
 // notA says that a command is for the other kind of machine.
 func notA(want folder.Role, got folder.Identity) error {
 	return &exit.Error{Status: exit.Refused, Sentence: fmt.Sprintf("this folder belongs to the %s %q, and the command is for a %s", got.Role, got.Name, want)}
