@@ -47,20 +47,28 @@ func heldBy(t *testing.T, db *sqlitelog.DB, tablet *shoptest.Tablet) (keys int, 
 	return keys, c.Size
 }
 
+// robbed is a shop with two tablets that wrote so many entries, whose hub was copied,
+// keys and all, before the second tablet went away.
+func robbed(t *testing.T, ones, twos int) (shop *shoptest.Shop, one, two *shoptest.Tablet, thief func() (change, back func())) {
+	t.Helper()
+	shop = shoptest.Open(t)
+	one, two = shop.Tablet("bench 1"), shop.Tablet("bench 2")
+	informed(t, shop, one, two) // so that their first entries cite it
+	one.Append(ones)
+	two.Append(twos)
+	shop.Settle()
+	noted(t, shop, one, two)
+	thief = shop.StealHub()
+	informed(t, shop, one, two)
+	two.Disconnect()
+	return shop, one, two, thief
+}
+
 // The hub goes on with new keys: tablets that are there follow, those that are
 // away follow when they are back, and one that joins later begins with both. A
 // hub with the old keys, stolen before, is nobody's to a tablet that knows.
 func TestTheHubsKeysAreChanged(t *testing.T) {
-	shop := shoptest.Open(t)
-	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
-	informed(t, shop, one, two) // so that their first entries cite it
-	one.Append(3)
-	two.Append(3)
-	shop.Settle()
-	noted(t, shop, one, two)
-	thief := shop.StealHub()
-	informed(t, shop, one, two)
-	two.Disconnect()
+	shop, one, two, thief := robbed(t, 3, 3)
 	two.Append(2)
 
 	shop.ChangeHubKeys(journal.KeysStolen)
@@ -115,16 +123,7 @@ func TestTheHubsKeysAreChanged(t *testing.T) {
 // its word; once it meets the shop's own, that word is taken back and given
 // anew, and nothing is lost.
 func TestAThiefsHubAndATabletThatWasAway(t *testing.T) {
-	shop := shoptest.Open(t)
-	one, two := shop.Tablet("bench 1"), shop.Tablet("bench 2")
-	informed(t, shop, one, two) // so that their first entries cite it
-	one.Append(1)
-	two.Append(2)
-	shop.Settle()
-	noted(t, shop, one, two)
-	thief := shop.StealHub()
-	informed(t, shop, one, two)
-	two.Disconnect()
+	shop, one, two, thief := robbed(t, 1, 2)
 	shop.ChangeHubKeys(journal.KeysStolen)
 	shop.SettleLog(one)
 	informed(t, shop, one)
